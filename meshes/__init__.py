@@ -1,0 +1,1 @@
+"""Geometry only: frozen dimension dataclasses in, watertight meshes out."""
