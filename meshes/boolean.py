@@ -17,10 +17,11 @@ def to_manifold(solid: trimesh.Trimesh) -> manifold3d.Manifold:
     ValueError
         If the mesh is not the closed, consistently wound surface of a solid.
     """
+    # Copies: manifold3d takes writable arrays only, and its own come back read-only.
     result = manifold3d.Manifold(
         manifold3d.Mesh64(
-            vert_properties=np.ascontiguousarray(solid.vertices, dtype=np.float64),
-            tri_verts=np.ascontiguousarray(solid.faces, dtype=np.uint64),
+            vert_properties=np.array(solid.vertices, dtype=np.float64, order="C"),
+            tri_verts=np.array(solid.faces, dtype=np.uint64, order="C"),
         )
     )
     if result.status() != manifold3d.Error.NoError:
@@ -32,8 +33,8 @@ def from_manifold(solid: manifold3d.Manifold) -> trimesh.Trimesh:
     """Return the mesh of a manifold3d solid, faces wound outward; an empty solid gives no faces."""
     arrays = solid.to_mesh64()
     return trimesh.Trimesh(
-        vertices=np.asarray(arrays.vert_properties[:, :3], dtype=np.float64),
-        faces=np.asarray(arrays.tri_verts, dtype=np.int64),
+        vertices=np.array(arrays.vert_properties[:, :3], dtype=np.float64),
+        faces=np.array(arrays.tri_verts, dtype=np.int64),
         process=False,
         validate=False,
     )

@@ -5,8 +5,8 @@ Frame of an insert in its tool (the programmed tip is the origin):
 - x radially outward, z along the spindle axis away from the chuck, y in the cutting direction of a spindle
   that turns counter-clockwise seen from the tailstock; the rake face lies in y = 0, the body in y >= 0;
 - the tool is a boring bar that cuts outward (+x) and towards the chuck (-z), so the TIP is the intersection
-  of the two tangents to the nose circle parallel to the axes: nose centre at (x, z) = (-r, +r). Where trailing
-  and leading edge stay behind the tip (approach angle of at least 90 deg) the outline has x <= 0 and z >= 0.
+  of the two tangents to the nose circle parallel to the axes: nose centre at (x, z) = (-r, +r). If trailing
+  and leading edge stay behind the tip (approach angle of 90 deg or more) the outline has x <= 0 and z >= 0.
   With a smaller approach angle the leading edge runs ahead of the tip (z < 0); the tip stays as programmed.
 - the approach angle (tool cutting edge angle, KAPR, ISO 3002-1) lies between feed direction -z and edge.
 """
