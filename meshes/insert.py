@@ -204,7 +204,7 @@ def outline(
     return _outline(insert, approach_angle, arc_step, 0.0)
 
 
-def mesh(insert: Insert, approach_angle: float, arc_step: float = math.radians(15.0)) -> trimesh.Trimesh:
+def mesh(insert: Insert, approach_angle: float, arc_step: float = math.radians(3.0)) -> trimesh.Trimesh:
     """Return the solid: rake face in y = 0, flanks leaning in by the clearance angle, seat at y = thickness.
 
     Fixing hole and chip breaker are left out: they touch nothing and the code does not size them.
@@ -222,13 +222,14 @@ def mesh(insert: Insert, approach_angle: float, arc_step: float = math.radians(1
 
 
 def _circles_by_code(shape: str, *, metric: bool) -> dict[str, float]:
-    """Map symbol 5 of ISO 1832 to the inscribed circle: the edge length to 0.1 mm, decimals dropped.
+    """Map symbol 5 of ISO 1832 to the inscribed circle: the edge length, decimals dropped.
 
-    Where two circles would share a symbol the greater has it, as in the printed tables (C 04, W 03).
+    An edge within 0.01 mm of a whole millimetre counts as that (T 11: 10.998 mm). Where two circles would
+    share a symbol the greater has it, as in the printed tables (C 04, W 03).
     """
     if shape == "R":
         return {f"{math.floor(c):02d}": c for c in (METRIC_CIRCLES if metric else INSCRIBED_CIRCLES)}
-    codes = {f"{math.floor(round(edge_of_circle(shape, c), 1)):02d}": c for c in INSCRIBED_CIRCLES}
+    codes = {f"{math.floor(edge_of_circle(shape, c) + 0.01):02d}": c for c in INSCRIBED_CIRCLES}
     codes |= {code: c for (letter, code), c in _IRREGULAR_SIZES.items() if letter == shape}
     return dict(sorted(codes.items()))
 

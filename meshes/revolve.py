@@ -48,7 +48,8 @@ def revolve(
     if sections < 8:
         raise ValueError(f"a solid of revolution needs at least 8 sections, found {sections}")
     start, end = (0.0, 2.0 * math.pi) if sector is None else sector
-    count = sections if sector is None else max(1, math.ceil(sections * (end - start) / (2.0 * math.pi)))
+    # A whole number of facets must stay that number in spite of rounding.
+    count = max(1, math.ceil(sections * (end - start) / (2.0 * math.pi) - 1e-9))
     step = (end - start) / count
     rings = count if sector is None else count + 1
     turn = start + step * np.arange(rings)
@@ -85,6 +86,7 @@ def checked_outline(outline: ArrayLike) -> NDArray[np.float64]:
         raise ValueError("an outline must consist of finite numbers, found one that is not")
     if len(points) > 3 and np.array_equal(points[0], points[-1]):
         points = points[:-1]
+    points[np.abs(points[:, 0]) < 1e-9, 0] = 0.0  # rounding, as of r cos 90 deg, is on the axis
     if points[:, 0].min() < 0.0:
         raise ValueError(f"an outline must keep to r >= 0 mm, found r = {points[:, 0].min():g} mm")
     polygon = shapely.Polygon(points)

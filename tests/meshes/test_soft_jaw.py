@@ -1,0 +1,132 @@
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy import integrate
+
+from meshes import soft_jaw
+from meshes.placement import jaw_placement, placed
+from meshes.pocket import Pocket, removed_inside, removed_outside
+from meshes.revolve import facet_factor
+from meshes.soft_jaw import SoftJawBlank
+
+
+def holes(blank: SoftJawBlank) -> float:
+    through = 0.25 * math.pi * blank.hole_diameter**2 * (blank.height - blank.counterbore_depth)
+    return len(blank.screws) * (
+        through + 0.25 * math.pi * blank.counterbore_diameter**2 * blank.counterbore_depth
+    )
+
+
+def disc_over_jaw(radius: float, width: float, inner_end_radius: float) -> float:
+    """Area of a disc about the axis over a jaw with a flat inner end: two circle pieces less a rectangle."""
+    half = min(0.5 * width, math.sqrt(radius**2 - inner_end_radius**2))
+    piece = half * math.sqrt(radius**2 - half**2) + radius**2 * math.asin(half / radius)
+    return piece - 2.0 * half * inner_end_radius
+
+
+def test_blank_with_a_flat_end(blank: SoftJawBlank, assert_solid) -> None:
+    solid = soft_jaw.mesh(blank)
+    assert_solid(solid, 110.0 * 50.0 * 50.0 - holes(blank), rel=1e-12)
+    assert solid.bounds.tolist() == [[0, -25, 0], [110, 25, 50]]
+
+
+def test_blank_with_flanks_at_60_deg(blank: SoftJawBlank, assert_solid) -> None:
+    pointed = replace(blank, tip_width=20.0)
+    flank = 15.0 / math.sqrt(3.0)
+    assert soft_jaw.flank_length(pointed) == pytest.approx(flank)
+    corners = 2.0 * 0.5 * 15.0 * flank
+    assert_solid(soft_jaw.mesh(pointed), (110.0 * 50.0 - corners) * 50.0 - holes(pointed), rel=1e-12)
+
+
+def test_three_pointed_jaws_meet_without_overlap(blank: SoftJawBlank) -> None:
+    # With a tip as wide as 2 r tan 60 deg the flanks of neighbours lie in one plane.
+    pointed = replace(blank, tip_width=2.0 * 5.0 * math.sqrt(3.0))
+    plans = [
+        placed(soft_jaw.mesh(pointed), jaw_placement(index, 5.0 + 1e-6)).vertices[:, :2] for index in range(3)
+    ]
+    normal = np.array([math.cos(math.radians(-30.0)), math.sin(math.radians(-30.0))])
+    assert (plans[0] @ normal).min() == pytest.approx(0.0, abs=2e-6)
+    assert (plans[1] @ normal).max() == pytest.approx(0.0, abs=2e-6)
+
+
+@pytest.mark.parametrize("sections", [256, soft_jaw.BORE_SECTIONS])
+def test_bored_volume_outside(blank: SoftJawBlank, assert_solid, sections: int) -> None:
+    wide, deep = Pocket(100.0, 12.0, 3.0, 0.5, 1.0), Pocket(90.0, 25.0, 2.0, 0.4, 0.5)
+    outline = removed_outside([wide, deep], blank.height, 84.0)
+    blank_mesh = soft_jaw.mesh(blank)
+    solid = soft_jaw.bored(blank_mesh, outline, 36.0, sections)
+
+    def radius(z: float) -> float:  # the pockets' drawing, read off by hand
+        if z < 25.0:
+            return 42.0
+        if z < 38.0:
+            run_out = 0.4 * math.sqrt(3.0)
+            groove = 45.4 if z < 27.0 - run_out else 45.0 + (27.0 - z) / math.sqrt(3.0)
+            return max(45.0, 45.0 + (z - 37.5), groove if z < 27.0 else 0.0)
+        run_out = 0.5 * math.sqrt(3.0)
+        groove = 50.5 if z < 41.0 - run_out else 50.0 + (41.0 - z) / math.sqrt(3.0)
+        return max(50.0, 50.0 + (z - 49.0), groove if z < 41.0 else 0.0)
+
+    breaks = [25.0, 27.0 - 0.4 * math.sqrt(3.0), 27.0, 37.5, 38.0, 41.0 - 0.5 * math.sqrt(3.0), 41.0, 49.0]
+    removed, _ = integrate.quad(lambda z: disc_over_jaw(radius(z), 50.0, 36.0), 0.0, 50.0, points=breaks)
+    assert blank_mesh.volume - solid.volume == pytest.approx(removed, rel=2e-4)
+    assert_solid(solid, 110.0 * 50.0 * 50.0 - holes(blank) - removed, rel=1e-5)
+
+
+def test_turned_volume_inside(blank: SoftJawBlank, assert_solid) -> None:
+    outer = math.hypot(36.0 + 110.0, 25.0) + 1.0
+    outline = removed_inside([Pocket(88.0, 12.0)], blank.height, outer)
+    solid = soft_jaw.bored(soft_jaw.mesh(blank), outline, 36.0)
+    # Below the seat everything stays; above it only the disc of radius 44, no screw within it.
+    stays = 110.0 * 50.0 * 38.0 + disc_over_jaw(44.0, 50.0, 36.0) * 12.0
+    below = 2.0 * 0.25 * math.pi * (13.0**2 * 20.0 + 20.0**2 * 18.0)
+    assert_solid(solid, stays - below, rel=1e-5)
+
+
+def test_bored_wall_is_the_circle_about_the_spindle_axis(blank: SoftJawBlank) -> None:
+    solid = soft_jaw.bored(soft_jaw.mesh(blank), removed_outside([Pocket(100.0, 12.0)], 50.0), 41.3)
+    vertices = solid.vertices[(solid.vertices[:, 2] > 45.0) & (solid.vertices[:, 0] < 15.0)]
+    radius = np.hypot(vertices[:, 0] + 41.3, vertices[:, 1])
+    factor = facet_factor(2.0 * math.pi / soft_jaw.BORE_SECTIONS)
+    assert radius.max() == pytest.approx(50.0 * factor, abs=1e-9)
+    assert radius.min() > 50.0 - 2e-4
+    assert len(vertices) > 100
+
+
+def test_bore_that_reaches_over_the_axis_takes_the_whole_turn(blank: SoftJawBlank, assert_solid) -> None:
+    solid = soft_jaw.bored(soft_jaw.mesh(blank), removed_outside([Pocket(80.0, 12.0)], 50.0), -5.0, 512)
+    half = disc_over_jaw(40.0, 50.0, 0.0)
+    removed = (half + 5.0 * 50.0) * 12.0
+    assert_solid(solid, 110.0 * 50.0 * 50.0 - holes(blank) - removed, rel=1e-5)
+
+
+def test_blank_mesh_is_not_changed(blank: SoftJawBlank) -> None:
+    blank_mesh = soft_jaw.mesh(blank)
+    vertices, faces = np.array(blank_mesh.vertices), np.array(blank_mesh.faces)
+    outline = removed_outside([Pocket(100.0, 12.0)], 50.0)
+    before = outline.copy()
+    soft_jaw.bored(blank_mesh, outline, 40.0)
+    np.testing.assert_array_equal(blank_mesh.vertices, vertices)
+    np.testing.assert_array_equal(blank_mesh.faces, faces)
+    np.testing.assert_array_equal(outline, before)
+
+
+@pytest.mark.parametrize(
+    ("change", "word"),
+    [
+        ({"tip_width": 60.0}, "tip width must be at most the width"),
+        ({"length": -1.0}, "length must be greater than 0 mm"),
+        ({"height": math.inf}, "height must be greater"),
+        ({"screws": (105.0,)}, "screw at 105 mm"),
+        ({"hole_diameter": 20.0}, "hole diameter must be less"),
+        ({"counterbore_depth": 50.0}, "counterbore depth must be less"),
+        ({"counterbore_diameter": 50.0}, "counterbore diameter must be less"),
+    ],
+)
+def test_impossible_blanks(blank: SoftJawBlank, change: dict[str, object], word: str) -> None:
+    with pytest.raises(ValueError, match=word):
+        replace(blank, **change)
