@@ -1,0 +1,51 @@
+"""Contact of a turned part with three soft jaws: pressures, grip per jaw, approach, shift and tilt.
+
+One call does it: ``press(ContactSetup(...)) -> ContactResult``. Lengths in mm, forces in N, stresses in MPa,
+angles in rad, in the chuck frame that turns with the spindle (z along the spindle, 0 at the serrated plane;
+jaw i at 120 deg * i from x). Pass an earlier result as `start` to be quicker at a neighbouring load.
+
+>>> from sim.contact import ContactSetup, GripGeometry, GripLoad, JawBlock, TurnedPart, press
+>>> ring = TurnedPart([(40.0, 10.0), (50.0, 10.0), (50.0, 40.0), (40.0, 40.0)], 210e3, 0.3)
+>>> jaw = JawBlock(back_radius_mm=100.0, height_mm=40.0, modulus_mpa=210e3, poisson=0.3)
+>>> grip = GripGeometry(
+...     bore_radius_mm=50.05, part_radius_mm=50.0, width_mm=50.0, z_low_mm=10.0, z_high_mm=40.0
+... )
+>>> result = press(ContactSetup(grip, ring, jaw, GripLoad(closing_force_n=60e3)))
+>>> [round(float(force)) for force in result.grip_n], result.pattern
+([20000, 20000, 20000], 'middle')
+
+A setup that cannot be balanced raises `ContactNotConverged` and returns no figure.
+"""
+
+from __future__ import annotations
+
+from sim.contact.bodies import JawBlock, JawGuide, TurnedPart
+from sim.contact.errors import ContactNotConverged
+from sim.contact.face import FaceGrid, GripGeometry, Lobe, face_grid, first_touch_offset
+from sim.contact.field import Revolution, band_means, marking_ratio, revolve, side_load_change, turned
+from sim.contact.setup import ContactSetup, GripLoad
+from sim.contact.solve import ContactResult, Residuals, closed_half_angle, press
+
+__all__ = [
+    "ContactNotConverged",
+    "ContactResult",
+    "ContactSetup",
+    "FaceGrid",
+    "GripGeometry",
+    "GripLoad",
+    "JawBlock",
+    "JawGuide",
+    "Lobe",
+    "Residuals",
+    "Revolution",
+    "TurnedPart",
+    "band_means",
+    "closed_half_angle",
+    "face_grid",
+    "first_touch_offset",
+    "marking_ratio",
+    "press",
+    "revolve",
+    "side_load_change",
+    "turned",
+]

@@ -1,0 +1,103 @@
+"""The elastic bodies that meet at the jaw face, and the springs behind the jaws."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.contact.face import frozen_array
+
+Floats = NDArray[np.float64]
+
+
+def _require_elastic(modulus_mpa: float, poisson: float) -> None:
+    if not (math.isfinite(modulus_mpa) and modulus_mpa > 0.0):
+        raise ValueError(f"modulus_mpa must be positive and finite, not {modulus_mpa}")
+    if not 0.0 <= poisson < 0.5:
+        raise ValueError(f"poisson must be 0 to below 0.5, not {poisson}")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TurnedPart:
+    """A body of revolution.
+
+    Attributes
+    ----------
+    outline_mm : (m, 2) r and z of the corners of the half section, in order round it, chuck frame.
+    modulus_mpa, poisson : Young's modulus and Poisson's ratio.
+    """
+
+    outline_mm: Floats
+    modulus_mpa: float
+    poisson: float
+
+    def __post_init__(self) -> None:
+        _require_elastic(self.modulus_mpa, self.poisson)
+        outline = frozen_array(self.outline_mm)
+        if outline.ndim != 2 or outline.shape[1] != 2 or outline.shape[0] < 3:
+            raise ValueError(f"outline_mm must be (m, 2) with m of 3 or more, not {outline.shape}")
+        if not np.all(np.isfinite(outline)) or outline[:, 0].min() < 0.0:
+            raise ValueError("outline_mm must be finite with r of 0 or more")
+        if np.array_equal(outline[0], outline[-1]):
+            outline = frozen_array(outline[:-1])
+        object.__setattr__(self, "outline_mm", outline)
+
+    def crossings(self, z_mm: float) -> list[float]:
+        """Radii at which the outline crosses the height z, rising, an even number of them."""
+        start, end = self.outline_mm, np.roll(self.outline_mm, -1, axis=0)
+        cut = (start[:, 1] <= z_mm) != (end[:, 1] <= z_mm)
+        a, b = start[cut], end[cut]
+        radii = a[:, 0] + (z_mm - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])
+        return sorted(float(r) for r in radii)
+
+
+@dataclass(frozen=True, slots=True)
+class JawBlock:
+    """A soft jaw as a block behind its bored face, standing on the serrated plane z = 0.
+
+    Attributes
+    ----------
+    back_radius_mm : radius of the end away from the part (the outer end when gripping outside).
+    height_mm : z of the jaw's top face.
+    modulus_mpa, poisson : Young's modulus and Poisson's ratio.
+    ledge_z_mm : z of the pocket's seat; below it the jaw reaches on towards the axis. 0: no ledge.
+    ledge_radius_mm : radius at which the ledge ends. None: there is no ledge.
+    """
+
+    back_radius_mm: float
+    height_mm: float
+    modulus_mpa: float
+    poisson: float
+    ledge_z_mm: float = 0.0
+    ledge_radius_mm: float | None = None
+
+    def __post_init__(self) -> None:
+        _require_elastic(self.modulus_mpa, self.poisson)
+        if not self.height_mm > 0.0:
+            raise ValueError(f"height_mm must be positive, not {self.height_mm}")
+        if not 0.0 <= self.ledge_z_mm < self.height_mm:
+            raise ValueError(f"ledge_z_mm must be 0 to below the jaw's height, not {self.ledge_z_mm}")
+
+
+@dataclass(frozen=True, slots=True)
+class JawGuide:
+    """Springs between a jaw's seat and the piston; infinite where nothing is stated.
+
+    Attributes
+    ----------
+    radial_stiffness_n_per_mm : of one jaw's drive along its travel.
+    tilt_stiffness_nmm_per_rad : of one master jaw in its guideway against the grip moment.
+    guide_height_mm : z about which the jaw tilts (the guideway's middle, at or below 0).
+    """
+
+    radial_stiffness_n_per_mm: float = math.inf
+    tilt_stiffness_nmm_per_rad: float = math.inf
+    guide_height_mm: float = 0.0
+
+    def __post_init__(self) -> None:
+        for name in ("radial_stiffness_n_per_mm", "tilt_stiffness_nmm_per_rad"):
+            if not getattr(self, name) > 0.0:
+                raise ValueError(f"{name} must be positive (inf when rigid), not {getattr(self, name)}")

@@ -1,0 +1,57 @@
+"""The first compliance model: independent radial columns of the part and of the jaw.
+
+A bed of columns knows the order of the pressures and no more: against a converged contact model it misses
+them by 10 to 115 % (design.md 5.4). It stays as the quick model and as the start of the elastic one.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.contact.bodies import JawBlock, TurnedPart
+from sim.contact.face import FaceGrid, GripGeometry
+
+Floats = NDArray[np.float64]
+
+
+def column_compliance(thickness_mm: float, modulus_mpa: float, poisson: float) -> float:
+    """Shortening of a column under 1 MPa, mm/MPa: t (1 - nu^2)/E, plane strain along the spindle."""
+    return thickness_mm * (1.0 - poisson**2) / modulus_mpa
+
+
+def wall_thickness(part: TurnedPart, grip: GripGeometry) -> float:
+    """Thickness of the part's wall behind the gripped surface, at the middle of the gripped height, mm.
+
+    A solid part counts as thick as its radius. Raises ValueError when the outline has no wall there.
+    """
+    radii = part.crossings(grip.z_middle_mm)
+    walls = list(zip(radii[0::2], radii[1::2], strict=True))
+    near = [(a, b) for a, b in walls if a - 1e-6 <= grip.part_radius_mm <= b + 1e-6]
+    if not near:
+        nearest = min(
+            walls,
+            key=lambda w: min(abs(w[0] - grip.part_radius_mm), abs(w[1] - grip.part_radius_mm)),
+            default=None,
+        )
+        if nearest is None:
+            raise ValueError(
+                f"the part's outline has no material at z = {grip.z_middle_mm} mm, where it is gripped"
+            )
+        near = [nearest]
+    inner, outer = near[0]
+    return outer - inner
+
+
+def foundation_compliance(grip: GripGeometry, grid: FaceGrid, part: TurnedPart, jaw: JawBlock) -> Floats:
+    """Compliance of all cells of the three faces as a diagonal matrix, mm/N, (n, n) with n = 3 nz nt.
+
+    Parameters
+    ----------
+    grip, grid : the face and its cells.
+    part, jaw : the bodies; only their moduli and thicknesses along the radius count here.
+    """
+    column = column_compliance(wall_thickness(part, grip), part.modulus_mpa, part.poisson)
+    behind = abs(jaw.back_radius_mm - grip.bore_radius_mm)
+    column += column_compliance(behind, jaw.modulus_mpa, jaw.poisson)
+    return np.diag(np.tile(column / grid.areas_mm2.ravel(), 3))

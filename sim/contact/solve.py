@@ -1,0 +1,238 @@
+"""Contact of the three jaws with the part: pressures, grip per jaw, approach, shift and tilt.
+
+Unknowns are the cell forces and the rigid motions: x and y of the part, its tilt about x and y (unless the
+back face holds it square), and the common closing travel of the jaws, which one piston moves. Each motion's
+row of the equilibrium is the transpose of the gap that it opens, so the system is symmetric (design.md 5.4).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from sim.contact.bodies import JawGuide
+from sim.contact.face import (
+    JAW_ANGLES_RAD,
+    FaceGrid,
+    Floats,
+    face_grid,
+    first_touch_offset,
+    frozen_array,
+    initial_gap,
+)
+from sim.contact.foundation import foundation_compliance
+from sim.contact.setup import ContactSetup
+from sim.contact.unilateral import Flags, Unilateral, solve_unilateral
+
+Pattern = Literal["middle", "edges", "full"]
+
+
+@dataclass(frozen=True, slots=True)
+class Residuals:
+    """How well the solution satisfies its equations.
+
+    Attributes
+    ----------
+    force_n : largest component of the part's force balance.
+    moment_nmm : largest component of the part's moment balance about x and y (0 when held square).
+    closing_n : closing force minus the sum over the jaws.
+    penetration_mm : deepest penetration left.
+    relative : largest of the balances relative to its load.
+    iterations : steps of the solver.
+    """
+
+    force_n: float
+    moment_nmm: float
+    closing_n: float
+    penetration_mm: float
+    relative: float
+    iterations: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ContactResult:
+    """Pressure and position of a clamped part; only ever a converged one.
+
+    Attributes
+    ----------
+    grid : cells of one face.
+    pressure_mpa, gap_mm : (3, nz, nt) per jaw, band and strip.
+    grip_n : (3,) force of each jaw along its travel.
+    approach_mm : travel of the jaws from the first touch to full closing force.
+    offset_mm : offset e of the jaws' bore centres at full closing force.
+    part_shift_mm : (2,) x and y of the part's axis at the middle of the gripped height.
+    part_tilt_rad : (2,) rotation of the part about x and y.
+    jaw_travel_mm : (3,) outward yield of each jaw's drive under its force.
+    jaw_tilt_rad : (3,) tilt of each master jaw in its guideway (top outward when gripping outside).
+    square_moment_nmm : (2,) moment about x and y that the back face bears when it holds the part square.
+    pattern : where the faces carry: 'middle', 'edges' or 'full'.
+    closed_fraction : area under pressure over the area of the three faces.
+    residuals : of the solution.
+    """
+
+    grid: FaceGrid
+    pressure_mpa: Floats
+    gap_mm: Floats
+    grip_n: Floats
+    approach_mm: float
+    offset_mm: float
+    part_shift_mm: Floats
+    part_tilt_rad: Floats
+    jaw_travel_mm: Floats
+    jaw_tilt_rad: Floats
+    square_moment_nmm: Floats
+    pattern: Pattern
+    closed_fraction: float
+    residuals: Residuals
+
+    def __post_init__(self) -> None:
+        for name in ("pressure_mpa", "gap_mm", "grip_n", "part_shift_mm", "part_tilt_rad"):
+            object.__setattr__(self, name, frozen_array(getattr(self, name)))
+        for name in ("jaw_travel_mm", "jaw_tilt_rad", "square_moment_nmm"):
+            object.__setattr__(self, name, frozen_array(getattr(self, name)))
+
+
+def motions(grid: FaceGrid, z_middle_mm: float) -> Floats:
+    """Gap that unit motions open, (n, 5): part x, part y, tilt about x, tilt about y, closing travel.
+
+    Order of the n = 3 nz nt cells: jaw, band, strip. Tilts are about the axis' point at z_middle_mm.
+    """
+    phi = np.tile(grid.angles_rad, (3, grid.shape[0], 1))
+    theta = phi + np.array(JAW_ANGLES_RAD)[:, None, None]
+    z = np.broadcast_to((grid.heights_mm - z_middle_mm)[None, :, None], phi.shape)
+    s = grid.sign
+    # A part that moves along its own outward normal closes the gap; a jaw that closes does so by cos phi.
+    columns = [
+        -s * np.cos(theta),
+        -s * np.sin(theta),
+        s * z * np.sin(theta),
+        -s * z * np.cos(theta),
+        -np.cos(phi),
+    ]
+    return np.column_stack([column.ravel() for column in columns])
+
+
+def guide_compliance(grid: FaceGrid, guide: JawGuide) -> Floats:
+    """Compliance added by the springs behind each jaw, mm/N, (nz nt, nz nt), the same for the three jaws."""
+    along = np.tile(np.cos(grid.angles_rad), grid.shape[0])
+    lever = np.repeat(grid.heights_mm - guide.guide_height_mm, grid.shape[1]) * along
+    yielding = np.outer(along, along) / guide.radial_stiffness_n_per_mm
+    return np.asarray(yielding + np.outer(lever, lever) / guide.tilt_stiffness_nmm_per_rad, dtype=np.float64)
+
+
+def with_guides(compliance: Floats, grid: FaceGrid, guide: JawGuide) -> Floats:
+    """Return the bodies' compliance (n, n) with the jaws' springs added, mm/N."""
+    added = guide_compliance(grid, guide)
+    n = added.shape[0]
+    total = compliance.copy()
+    for jaw in range(3):
+        total[jaw * n : (jaw + 1) * n, jaw * n : (jaw + 1) * n] += added
+    return total
+
+
+def press(setup: ContactSetup, start: ContactResult | None = None) -> ContactResult:
+    """Clamp the part and return pressures and motions.
+
+    Parameters
+    ----------
+    setup : geometry, bodies, loads.
+    start : a neighbouring solution on the same grid, to start from.
+
+    Returns
+    -------
+    ContactResult
+
+    Raises
+    ------
+    ContactNotConverged
+        When the loads cannot be balanced by pushing jaws, or the solver does not settle.
+    """
+    grid = face_grid(setup.grip, setup.strips, setup.bands)
+    compliance = foundation_compliance(setup.grip, grid, setup.part, setup.jaw)
+    return press_with(setup, grid, compliance, start)
+
+
+def press_with(
+    setup: ContactSetup, grid: FaceGrid, compliance: Floats, start: ContactResult | None = None
+) -> ContactResult:
+    """Clamp the part with a given compliance of the bodies (n, n), mm/N, cells ordered jaw, band, strip."""
+    touch = first_touch_offset(setup.grip, grid)
+    gap = initial_gap(setup.grip, grid, touch)
+    push = np.array(setup.load.jaw_outward_force_n) / setup.guide.radial_stiffness_n_per_mm
+    gap = gap + push[:, None, None] * np.cos(grid.angles_rad)
+    G = motions(grid, setup.grip.z_middle_mm)
+    c = np.array([*setup.load.side_load_n, *setup.load.moment_nmm, setup.load.closing_force_n])
+    kept = [0, 1, 4] if setup.hold_square else [0, 1, 2, 3, 4]
+    closed: Flags | None = None
+    if start is not None and start.pressure_mpa.shape == gap.shape:
+        closed = np.asarray(start.pressure_mpa > 0.0).ravel()
+    stiff = with_guides(compliance, grid, setup.guide)
+    found = solve_unilateral(stiff, gap.ravel(), G[:, kept], c[kept], closed)
+    motion = np.zeros(5)
+    motion[kept] = found.motion
+    return _result(setup, grid, touch, found, motion, G, c)
+
+
+def _result(
+    setup: ContactSetup, grid: FaceGrid, touch: float, found: Unilateral, motion: Floats, G: Floats, c: Floats
+) -> ContactResult:
+    shape = (3, *grid.shape)
+    force = found.force_n.reshape(shape)
+    grip = np.sum(force * np.cos(grid.angles_rad), axis=(1, 2))
+    lever = (grid.heights_mm - setup.guide.guide_height_mm)[None, :, None] * np.cos(grid.angles_rad)
+    balance = G.T @ found.force_n + c
+    square = -balance[2:4] if setup.hold_square else np.zeros(2)
+    closed = force > 0.0
+    return ContactResult(
+        grid=grid,
+        pressure_mpa=force / grid.areas_mm2,
+        gap_mm=found.gap_mm.reshape(shape),
+        grip_n=grip,
+        approach_mm=float(motion[4]),
+        offset_mm=touch - grid.sign * float(motion[4]),
+        part_shift_mm=motion[:2],
+        part_tilt_rad=motion[2:4],
+        jaw_travel_mm=(grip + np.array(setup.load.jaw_outward_force_n))
+        / setup.guide.radial_stiffness_n_per_mm,
+        jaw_tilt_rad=np.sum(force * lever, axis=(1, 2)) / setup.guide.tilt_stiffness_nmm_per_rad,
+        square_moment_nmm=square,
+        pattern=contact_pattern(np.asarray(closed)),
+        closed_fraction=float(np.sum(closed * grid.areas_mm2) / (3.0 * grid.areas_mm2.sum())),
+        residuals=Residuals(
+            force_n=float(np.max(np.abs(balance[:2]))),
+            moment_nmm=0.0 if setup.hold_square else float(np.max(np.abs(balance[2:4]))),
+            closing_n=float(balance[4]),
+            penetration_mm=found.penetration_mm,
+            relative=found.imbalance,
+            iterations=found.iterations,
+        ),
+    )
+
+
+def contact_pattern(closed: Flags) -> Pattern:
+    """Name where the faces carry, from the cells under pressure (3, nz, nt).
+
+    'middle': middle strips carry and edge strips do not; 'edges': the reverse; 'full': both.
+    """
+    carrying = np.any(closed, axis=(0, 1))
+    count = carrying.size
+    middle = bool(carrying[(count - 1) // 2] or carrying[count // 2])
+    edges = bool(carrying[0] or carrying[-1])
+    if middle and edges:
+        return "full"
+    return "edges" if edges else "middle"
+
+
+def closed_half_angle(result: ContactResult) -> float:
+    """Half-angle of the part's arc under pressure at the middle of the gripped height, largest jaw, rad.
+
+    Only of meaning for the pattern 'middle'. Raises nothing; 0 when the middle band carries nothing.
+    """
+    band = result.grid.shape[0] // 2
+    carrying = (result.pressure_mpa[:, band, :] > 0.0).any(axis=0)
+    if not carrying.any():
+        return 0.0
+    edges = result.grid.angle_edges_rad
+    return float(max(abs(edges[:-1][carrying].min()), edges[1:][carrying].max()))

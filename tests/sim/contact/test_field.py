@@ -1,0 +1,63 @@
+import math
+
+import numpy as np
+import pytest
+
+from sim.contact import (
+    ContactSetup,
+    GripGeometry,
+    GripLoad,
+    JawBlock,
+    TurnedPart,
+    band_means,
+    marking_ratio,
+    press,
+    revolve,
+    side_load_change,
+    turned,
+)
+
+
+@pytest.fixture(scope="module")
+def setup():
+    part = TurnedPart([(0.0, 10.0), (50.0, 10.0), (50.0, 40.0), (0.0, 40.0)], 210e3, 0.3)
+    grip = GripGeometry(50.05, 50.0, 40.0, 10.0, 40.0)
+    return ContactSetup(
+        grip, part, JawBlock(100.0, 40.0, 70e3, 0.33), GripLoad(60e3, side_load_n=(3000.0, 0.0))
+    )
+
+
+def test_band_means_keep_the_force(setup):
+    result = press(setup)
+    means = band_means(result)
+    assert means.shape[1:] == (15, round(2.0 * setup.grip.half_angle_rad / math.radians(3.0)))
+    assert means.mean() == pytest.approx(result.pressure_mpa.mean(), rel=1e-12)
+
+
+def test_marking_ratio_is_a_band_mean_over_yield(setup):
+    result = press(setup)
+    assert marking_ratio(result, 200.0) == pytest.approx(band_means(result).max() / 200.0)
+    with pytest.raises(ValueError, match="yield_mpa"):
+        marking_ratio(result, 0.0)
+
+
+def test_side_load_change_balances_the_load():
+    change = side_load_change(900.0, 0.3)
+    angles = np.array([0.0, 2.0, 4.0]) * math.pi / 3.0
+    assert change @ np.cos(angles) == pytest.approx(900.0 * math.cos(0.3))
+    assert change @ np.sin(angles) == pytest.approx(900.0 * math.sin(0.3))
+    assert change.sum() == pytest.approx(0.0, abs=1e-9)
+
+
+def test_grip_over_one_revolution(setup):
+    turn = revolve(setup, 12)
+    assert turn.grip_n.sum(axis=1) == pytest.approx(60e3)
+    # A third of a turn later the next jaw meets the load: turning the chuck forward hands the load backward.
+    assert turn.grip_n[4] == pytest.approx(np.roll(turn.grip_n[0], -1), rel=1e-9)
+    assert turn.least_n == turn.grip_n.min() < 20e3
+
+
+def test_turned_load_keeps_its_size():
+    load = turned(GripLoad(1.0, side_load_n=(3.0, 4.0), moment_nmm=(1.0, 0.0)), 0.5 * math.pi)
+    assert load.side_load_n == pytest.approx((4.0, -3.0))
+    assert load.moment_nmm == pytest.approx((0.0, -1.0))
