@@ -1,0 +1,176 @@
+"""Judge a path: what every move removes, how near it comes to what it must not touch, what it touches first.
+
+Feed moves cut the stock with the insert; everything else must stay clear. Every move is judged against the
+stock as it is then.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from sim.clearance.obstacle import Nearest, against_bodies, is_touch
+from sim.clearance.path import Move
+from sim.clearance.removal import EMPTY, areal, depth_inside, region, removal, width_across
+from sim.clearance.result import Body, ClearanceResult
+from sim.clearance.stock import against_stock
+from sim.clearance.sweep import ToolSweep, along_path
+from sim.clearance.tool import Tool
+from sim.clearance.touch import TOUCH, Overlap, thick, touches
+
+Geometries = NDArray[np.object_]
+
+
+def check(
+    moves: Sequence[Move],
+    tool: Tool,
+    bodies: Sequence[Body],
+    stock: BaseGeometry,
+    wanted: BaseGeometry | None,
+    required_clearance: float,
+    *,
+    stock_name: str = "soft jaws",
+    depth_limit: float | None = None,
+) -> ClearanceResult:
+    """Check a path of the tool against everything that turns.
+
+    Parameters
+    ----------
+    moves : sequence of Move
+        The path of the programmed tip.
+    tool : Tool
+        At rest in space but for its moves.
+    bodies : sequence of Body
+        What must not be touched at all, as images.
+    stock : BaseGeometry
+        Image of what may be cut (jaws or workpiece) before the first move, mm.
+    wanted : BaseGeometry, optional
+        Image of what must remain of it; without it nothing is called a gouge or left over.
+    required_clearance : float
+        mm.
+    stock_name : str
+        What the stock is called in touches.
+    depth_limit : float, optional
+        Largest depth of cut, mm.
+
+    Raises
+    ------
+    ValueError
+        If the clearance required is negative or not finite.
+    """
+    if not 0.0 <= required_clearance < np.inf:
+        raise ValueError(f"required clearance must be 0 mm or more, found {required_clearance:g} mm")
+    sweep = along_path(moves, tool)
+    path, count = sweep.path, len(sweep.path.move)
+    feeding = np.flatnonzero(path.feeds)
+    taken = removal(_cuts(sweep)[feeding], stock)
+    removed = np.full(count, EMPTY, dtype=object)
+    removed[feeding] = taken.removed
+    nearest = Nearest.nothing(count)
+    overlaps = against_bodies(sweep, bodies, nearest)
+    approach, found = against_stock(sweep, taken, removed, nearest, len(bodies), stock_name)
+    overlaps += found
+    depth = _depth_of_cut(sweep, removed)
+    cutting = next(index for index, part in enumerate(tool.parts) if part.kind == "insert")
+    if depth_limit is not None:
+        overlaps += [
+            Overlap("depth of cut", int(k), cutting, stock_name, removed[k], float(depth[k]))
+            for k in np.flatnonzero(depth > depth_limit + TOUCH)
+        ]
+    gouge: BaseGeometry = EMPTY
+    leftover: BaseGeometry = EMPTY
+    if wanted is not None:
+        overlaps += _gouges(sweep, wanted, stock_name)
+        gouge = _without_slivers(shapely.difference(wanted, taken.left))
+        leftover = _without_slivers(shapely.difference(taken.left, wanted))
+    least, part, body = _by_move(sweep, nearest, [*(one.name for one in bodies), stock_name], len(moves))
+    return ClearanceResult(
+        clearance=least,
+        part=part,
+        body=body,
+        approach=_least(approach, path.move, len(moves)),
+        removed=np.bincount(path.move, shapely.area(removed), len(moves)).astype(np.float64),
+        depth_of_cut=-_least(-depth, path.move, len(moves), start=0.0),
+        touches=touches(overlaps, sweep, moves),
+        stock_left=taken.left,
+        gouge=gouge,
+        leftover=leftover,
+        gouge_depth=0.0 if wanted is None else depth_inside(gouge, wanted),
+        leftover_depth=depth_inside(leftover, taken.left) if wanted is None else _reach(leftover, wanted),
+        required=required_clearance,
+    )
+
+
+def _cuts(sweep: ToolSweep) -> Geometries:
+    """Return what the insert covers in each step."""
+    cutting = [
+        images for images, part in zip(sweep.images, sweep.tool.parts, strict=True) if part.kind == "insert"
+    ]
+    cuts = cutting[0]
+    for images in cutting[1:]:
+        cuts = areal(shapely.union(cuts, images))
+    return cuts
+
+
+def _gouges(sweep: ToolSweep, wanted: BaseGeometry, name: str) -> list[Overlap]:
+    """Feed steps in which the insert cuts into what is wanted."""
+    shapely.prepare(wanted)
+    found = []
+    for index, part in enumerate(sweep.tool.parts):
+        if part.kind == "insert":
+            images = sweep.images[index]
+            met = np.flatnonzero(shapely.intersects(wanted, images) & sweep.path.feeds)
+            met = met[is_touch(images[met], wanted)]
+            found += [Overlap("gouge", int(step), index, name, wanted) for step in met]
+    return found
+
+
+def _depth_of_cut(sweep: ToolSweep, removed: Geometries) -> NDArray[np.float64]:
+    """Width (mm) of what each step removes, square to the step."""
+    along = sweep.path.ends - sweep.path.starts
+    length = np.hypot(along[:, 0], along[:, 1])
+    return width_across(removed, along / np.where(length > 0.0, length, 1.0)[:, None])
+
+
+def _without_slivers(excess: BaseGeometry) -> BaseGeometry:
+    """Return the parts of a region that are thicker than the tolerance somewhere."""
+    parts = shapely.get_parts(region(excess))
+    kept: BaseGeometry = shapely.union_all(parts[~shapely.is_empty(thick(parts))]) if len(parts) else EMPTY
+    return kept
+
+
+def _reach(leftover: BaseGeometry, wanted: BaseGeometry) -> float:
+    """Greatest distance (mm) of what is left over from the wanted shape."""
+    if shapely.is_empty(leftover):
+        return 0.0
+    points = shapely.points(shapely.get_coordinates(leftover))
+    return float(shapely.distance(points, wanted).max())
+
+
+def _by_move(
+    sweep: ToolSweep, nearest: Nearest, names: list[str], count: int
+) -> tuple[NDArray[np.float64], tuple[str, ...], tuple[str, ...]]:
+    """Least distance of each move and the names of the two that are that near."""
+    order = np.lexsort((nearest.distance, sweep.path.move))
+    first = order[np.r_[True, np.diff(sweep.path.move[order]) != 0][: len(order)]]
+    least = np.full(count, np.inf)
+    least[sweep.path.move[first]] = nearest.distance[first]
+    part, body = [""] * count, [""] * count
+    for step in first:
+        if nearest.piece[step] >= 0:
+            part[sweep.path.move[step]] = sweep.tool.parts[nearest.piece[step]].name
+            body[sweep.path.move[step]] = names[nearest.body[step]]
+    return least, tuple(part), tuple(body)
+
+
+def _least(
+    values: NDArray[np.float64], move: NDArray[np.int64], count: int, start: float = np.inf
+) -> NDArray[np.float64]:
+    """Least value over the steps of each move."""
+    least = np.full(count, start)
+    np.minimum.at(least, move, values)
+    return least

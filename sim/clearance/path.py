@@ -1,0 +1,132 @@
+"""Cutting paths: rapid and feed moves of the programmed tool tip in the plane of the machine's two axes.
+
+x is the tip's radius about the spindle axis (half a programmed diameter), z runs along the spindle, both in
+mm. A tip that crosses the axis has a negative x.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+Point = tuple[float, float]
+MoveKind = Literal["rapid", "feed"]
+ARC_MISMATCH = 0.02  # mm by which start and end of an arc may differ in distance from its centre
+CHORD_SAG = 5e-4  # mm between an arc and the chords that stand for it
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """One straight or circular move of the tool tip.
+
+    Attributes
+    ----------
+    kind : {'rapid', 'feed'}
+        A feed move cuts; a rapid move may touch nothing.
+    start, end : (x, z)
+        mm.
+    centre : (x, z), optional
+        Of a circular move. Equal start and end make a full circle.
+    clockwise : bool
+        Sense of a circular move, seen with z to the right and x up (G2 of a tool behind the centre line).
+    block, line : int, optional
+        Sequence number (N word) and source line of the block that the move comes from.
+    speed : float, optional
+        Spindle speed, rev/min.
+    stage : str
+        What the move is for, as in 'rough' or 'finish'.
+    """
+
+    kind: MoveKind
+    start: Point
+    end: Point
+    centre: Point | None = None
+    clockwise: bool = False
+    block: int | None = None
+    line: int | None = None
+    speed: float | None = None
+    stage: str = ""
+
+    def __post_init__(self) -> None:
+        values = (*self.start, *self.end, *(self.centre or ()))
+        if not all(map(math.isfinite, values)):
+            raise ValueError(f"a move must have finite coordinates in mm, found {values}")
+        if self.centre is not None:
+            radii = math.dist(self.start, self.centre), math.dist(self.end, self.centre)
+            if min(radii) <= 0.0 or abs(radii[0] - radii[1]) > ARC_MISMATCH:
+                raise ValueError(
+                    f"start and end of an arc must have the same distance from its centre within "
+                    f"{ARC_MISMATCH:g} mm, found {radii[0]:.4f} mm and {radii[1]:.4f} mm"
+                )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Steps:
+    """Straight steps of a path, arcs as chords; n steps.
+
+    Attributes
+    ----------
+    starts, ends : (n, 2)
+        x, z in mm.
+    move : (n,)
+        Number of the move that each step belongs to.
+    feeds : (n,)
+        True where the step cuts.
+    """
+
+    starts: NDArray[np.float64]
+    ends: NDArray[np.float64]
+    move: NDArray[np.int64]
+    feeds: NDArray[np.bool_]
+
+
+def steps(moves: Sequence[Move], sag: float = CHORD_SAG) -> Steps:
+    """Return the straight steps of a path; the chords of an arc leave it by `sag` (mm) at most."""
+    starts = np.array([move.start for move in moves], dtype=np.float64).reshape(-1, 2)
+    ends = np.array([move.end for move in moves], dtype=np.float64).reshape(-1, 2)
+    number = np.arange(len(moves))
+    arcs = [index for index, move in enumerate(moves) if move.centre is not None]
+    if arcs:
+        pieces, done = [], 0
+        for index in arcs:
+            pieces.append((starts[done:index], ends[done:index], number[done:index]))
+            points = arc_points(moves[index], sag)
+            pieces.append((points[:-1], points[1:], np.full(len(points) - 1, index)))
+            done = index + 1
+        pieces.append((starts[done:], ends[done:], number[done:]))
+        starts, ends, number = (np.concatenate(column) for column in zip(*pieces, strict=True))
+    feeds = np.array([move.kind == "feed" for move in moves], dtype=bool)[number]
+    for array in (starts, ends, number, feeds):
+        array.setflags(write=False)
+    return Steps(starts, ends, number, feeds)
+
+
+def arc_points(move: Move, sag: float = CHORD_SAG) -> NDArray[np.float64]:
+    """Return points (n, 2) of a circular move from start to end; the two points of a straight one."""
+    if move.centre is None:
+        return np.array([move.start, move.end])
+    centre = np.array(move.centre)
+    radius = math.dist(move.start, move.centre)
+    # Angles run from z towards x: with z to the right and x up they grow counter-clockwise.
+    first = math.atan2(move.start[0] - centre[0], move.start[1] - centre[1])
+    last = math.atan2(move.end[0] - centre[0], move.end[1] - centre[1])
+    turn = (first - last if move.clockwise else last - first) % (2.0 * math.pi)
+    if turn < 1e-9:
+        turn = 2.0 * math.pi
+    step = 2.0 * math.acos(max(-1.0, 1.0 - sag / radius))
+    count = max(1, math.ceil(turn / step))
+    angle = first + np.linspace(0.0, -turn if move.clockwise else turn, count + 1)
+    points = centre + radius * np.column_stack([np.sin(angle), np.cos(angle)])
+    points[0], points[-1] = move.start, move.end
+    return points
+
+
+def length(moves: Sequence[Move]) -> float:
+    """Return the length of the path in mm."""
+    chords = steps(moves)
+    return float(np.hypot(*(chords.ends - chords.starts).T).sum())

@@ -1,0 +1,162 @@
+"""What the parts of a tool cover in the half-plane while the tip runs along straight steps."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from sim.clearance.path import Move, Steps, steps
+from sim.clearance.removal import areal
+from sim.clearance.tool import Tool, ToolPart
+
+SAG = 5e-4  # mm by which a chord may leave the curved edge of a thick part's image
+_FAR = 1e6  # mm, larger than any lathe
+
+Floats = NDArray[np.float64]
+Geometries = NDArray[np.object_]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ToolSweep:
+    """A tool along a path: n steps, p pieces.
+
+    Attributes
+    ----------
+    path : Steps
+    tool : Tool
+    images : tuple of (n,) arrays of shapely polygons
+        What each piece covers in each step.
+    """
+
+    path: Steps
+    tool: Tool
+    images: tuple[Geometries, ...]
+
+
+def along_path(moves: Sequence[Move], tool: Tool) -> ToolSweep:
+    """Return what every piece of the tool covers in every step of a path."""
+    path = steps(moves)
+    return ToolSweep(path, tool, tuple(swept(part, path.starts, path.ends) for part in tool.parts))
+
+
+def swept(part: ToolPart, starts: Floats, ends: Floats) -> Geometries:
+    """Return the image of a part over straight steps of the tip.
+
+    Parameters
+    ----------
+    part : ToolPart
+        Convex piece of a tool.
+    starts, ends : (n, 2) array
+        x, z of the tip in mm.
+
+    Returns
+    -------
+    (n,) array of shapely polygons
+        In (rho, z), mm; MultiPolygon possible where the part reaches across the axis.
+    """
+    rings = _swept_rings(part.outline, starts, ends - starts)
+    low, high = rings[:, :, 0].min(axis=1), rings[:, :, 0].max(axis=1)
+    beyond = high <= 0.0
+    if beyond.any():
+        rings[beyond] = rings[beyond][:, ::-1] * np.array([-1.0, 1.0])
+    across = ~beyond & (low < 0.0)
+    images = np.full(len(rings), None, dtype=object)
+    if not across.all():
+        images[~across] = _seen(rings[~across], part)
+    if across.any():
+        images[across] = _seen_across(rings[across], part)
+    return images
+
+
+def _swept_rings(outline: Floats, starts: Floats, along: Floats) -> Floats:
+    """Outline, convex and counter-clockwise, moved along straight steps: (n, k + 2, 2) rings."""
+    k = len(outline)
+    turn = along[:, :1] * outline[:, 1] - along[:, 1:] * outline[:, 0]
+    right, left = turn.argmin(axis=1), turn.argmax(axis=1)
+    front = (left - right) % k  # corners from the rightmost to the leftmost lead the motion
+    position = np.arange(k + 2)
+    leading = position <= front[:, None]
+    corner = (right[:, None] + np.where(leading, position, position - 1)) % k
+    rings: Floats = outline[corner] + starts[:, None, :] + leading[:, :, None] * along[:, None, :]
+    return rings
+
+
+def _seen(rings: Floats, part: ToolPart) -> Geometries:
+    """Images of rings at x >= 0, all with the same number of corners."""
+    if part.far == 0.0:
+        return np.asarray(shapely.polygons(rings), dtype=object)
+    count = rings.shape[1]
+    owner = np.repeat(np.arange(len(rings)), count)
+    return _thick(rings.reshape(-1, 2), owner, part)
+
+
+def _seen_across(rings: Floats, part: ToolPart) -> Geometries:
+    """Images of rings that reach across the axis: both sides, each folded onto x >= 0."""
+    outlines = shapely.polygons(rings)
+    sides = []
+    for box, sign in (
+        (shapely.box(0.0, -_FAR, _FAR, _FAR), 1.0),
+        (shapely.box(-_FAR, -_FAR, 0.0, _FAR), -1.0),
+    ):
+        side = shapely.intersection(outlines, box)
+        side = shapely.transform(side, lambda xy, sign=sign: xy * np.array([sign, 1.0]))
+        side = shapely.orient_polygons(side)
+        xy, owner = shapely.get_coordinates(side, return_index=True)
+        last = np.r_[owner[1:] != owner[:-1], True]
+        sides.append(_thick(xy[~last], owner[~last], part) if part.far > 0.0 else side)
+    return np.asarray(shapely.union(sides[0], sides[1]), dtype=object)
+
+
+def _thick(corners: Floats, owner: NDArray[np.int64], part: ToolPart) -> Geometries:
+    """Images of convex counter-clockwise rings at x >= 0 over near <= |y| <= far.
+
+    On the way up (z growing) a ring bounds the part outwards: rho = sqrt(x^2 + far^2); on the way down
+    inwards: rho = sqrt(x^2 + near^2). Level edges join the two.
+    """
+    first = np.r_[True, owner[1:] != owner[:-1]]
+    start = np.flatnonzero(first)
+    following = np.arange(1, len(corners) + 1)
+    following[np.r_[start[1:], len(corners)] - 1] = start
+    begin, end = corners, corners[following]
+    rise = end[:, 1] - begin[:, 1]
+    # A level edge keeps the depth of the edge before it at its start; its other end is the next edge's.
+    depth = np.where(rise > 0.0, part.far, part.near)
+    kept = rise != 0.0
+    begin, end, depth, owner = begin[kept], end[kept], depth[kept], owner[kept]
+    width = np.abs(end[:, 0] - begin[:, 0])
+    nearest = np.minimum(end[:, 0], begin[:, 0]).clip(0.0)
+    square = nearest**2 + depth**2
+    bend = np.where(square > 0.0, depth**2 / np.where(square > 0.0, square, 1.0) ** 1.5, 0.0)
+    count = np.ceil(width * np.sqrt(bend / (8.0 * SAG))).astype(np.int64).clip(1)
+    points = count + 1  # both ends: the neighbour may have another depth
+    which = np.repeat(np.arange(len(begin)), points)
+    k = np.arange(len(which)) - np.repeat(np.cumsum(points) - points, points)
+    share = k / count[which]
+    xz = np.where((share < 1.0)[:, None], begin[which] + share[:, None] * (end - begin)[which], end[which])
+    xz[:, 0] = np.hypot(xz[:, 0].clip(0.0), depth[which])
+    images = np.asarray(shapely.polygons(shapely.linearrings(xz, indices=owner[which])), dtype=object)
+    # In a sharp corner the chords of the two sides may cross, by less than the sag.
+    crossed = ~shapely.is_valid(images)
+    images[crossed] = areal(shapely.make_valid(images[crossed]))
+    return images
+
+
+def minkowski_blocked(solid: BaseGeometry, outline: Floats) -> BaseGeometry:
+    """Return the tip positions at which a convex outline (relative to the tip) meets a solid.
+
+    It is the Minkowski sum of the solid and the outline turned round: exact for polygons.
+    """
+    back = -outline
+    rings = shapely.get_parts(shapely.boundary(shapely.get_parts(solid)))
+    hulls = [shapely.transform(solid, lambda xy: xy + back[0])]
+    for ring in np.atleast_1d(rings):
+        points = shapely.get_coordinates(ring)
+        pairs = np.stack([points[:-1], points[1:]], axis=1)
+        sums = (pairs[:, :, None, :] + back[None, None, :, :]).reshape(len(pairs), -1, 2)
+        hulls += np.asarray(shapely.convex_hull(shapely.multipoints(sums)), dtype=object).tolist()
+    return shapely.union_all(hulls)

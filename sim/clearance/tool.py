@@ -1,0 +1,259 @@
+"""Tools as a turning solid meets them: convex outlines with a range of distance below the centre line.
+
+The frame is that of `meshes.insert`: origin at the programmed tip, x radially outward, z away from the
+chuck, y in the cutting direction, the rake face in y = 0. A part of a tool occupies its outline, an (x, z)
+polygon, over near <= |y| <= far. With the tip at radius X a point of it is seen at rho = sqrt((X + x)^2 +
+y^2), so that a part of outline x0 .. x1 covers sqrt((X + x0)^2 + near^2) .. sqrt((X + x1)^2 + far^2); where
+it reaches across the axis both sides count. A round bar whose axis is at centre height covers the same rho
+as its plane of symmetry, |c| - d/2 .. |c| + d/2 with the axis at c, so near = far = 0 is exact for it.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import shapely
+from numpy.typing import ArrayLike, NDArray
+from shapely.geometry.base import BaseGeometry
+
+from meshes import boring_bar
+from meshes import insert as inserts
+from meshes.boring_bar import BoringBar
+from meshes.insert import Insert
+from meshes.tool_holder import ToolHolder, section_polygon
+
+PartKind = Literal["insert", "seat", "shank", "holder"]
+HEAD_LEVELS = 4  # layers of y into which a bar's head is cut; each one covers the head, see `boring_tool`
+RELIEVED_SHARE = 0.4  # of the insert, from its tip: stands free of the head, as in `meshes.boring_bar`
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ToolPart:
+    """A convex piece of a tool.
+
+    Attributes
+    ----------
+    name : str
+        As a setter calls it; pieces of one part share it.
+    kind : {'insert', 'seat', 'shank', 'holder'}
+        Only the insert cuts. Seat (head and all) and holder stand close behind its edges: they must not
+        touch, but their distance from the surface just cut is no clearance; that of the shank is.
+    outline : (n, 2) array
+        (x, z) in mm from the programmed tip, convex, counter-clockwise in (x, z).
+    near, far : float
+        Range of |y|, mm.
+    """
+
+    name: str
+    kind: PartKind
+    outline: NDArray[np.float64]
+    near: float = 0.0
+    far: float = 0.0
+
+    def __post_init__(self) -> None:
+        outline = np.array(self.outline, dtype=np.float64)
+        if not 0.0 <= self.near <= self.far < math.inf:
+            raise ValueError(
+                f"{self.name}: needs 0 <= near <= far mm, found {self.near:g} and {self.far:g} mm"
+            )
+        polygon = shapely.Polygon(outline)
+        if not polygon.is_valid or polygon.area <= 0.0 or not polygon.exterior.is_ccw:
+            raise ValueError(f"{self.name}: outline must be a counter-clockwise polygon with an area")
+        if polygon.convex_hull.area - polygon.area > 1e-9 * polygon.area:
+            raise ValueError(f"{self.name}: outline of one piece must be convex")
+        outline.setflags(write=False)
+        object.__setattr__(self, "outline", outline)
+
+
+@dataclass(frozen=True, slots=True)
+class Tool:
+    """A tool at rest in space, as convex pieces relative to its programmed tip.
+
+    Attributes
+    ----------
+    name : str
+    parts : tuple of ToolPart
+    nose_radius : float
+        Of the insert, mm.
+    """
+
+    name: str
+    parts: tuple[ToolPart, ...]
+    nose_radius: float
+
+    def __post_init__(self) -> None:
+        if not any(part.kind == "insert" for part in self.parts):
+            raise ValueError(f"{self.name}: a tool needs an insert that cuts")
+
+
+def pieces(
+    name: str, kind: PartKind, outline: ArrayLike, near: float = 0.0, far: float = 0.0
+) -> tuple[ToolPart, ...]:
+    """Return the convex pieces of any outline (n, 2), either sense of rotation."""
+    polygon = shapely.Polygon(np.asarray(outline, dtype=np.float64))
+    if not polygon.is_valid or polygon.area <= 0.0:
+        raise ValueError(f"{name}: outline must not cross itself and must have an area")
+    hull = polygon.convex_hull
+    if hull.area - polygon.area <= 1e-9 * polygon.area:
+        convex: Sequence[BaseGeometry] = [hull]
+    else:
+        convex = _merged_convex(list(shapely.constrained_delaunay_triangles(polygon).geoms))
+    rings = [shapely.get_coordinates(shapely.orient_polygons(piece))[:-1] for piece in convex]
+    return tuple(ToolPart(name, kind, ring, near, far) for ring in rings)
+
+
+def _merged_convex(triangles: Sequence[BaseGeometry]) -> list[BaseGeometry]:
+    """Join triangles to fewer convex polygons, greedily."""
+    left = list(triangles)
+    done: list[BaseGeometry] = []
+    while left:
+        piece, grew = left.pop(), True
+        while grew:
+            grew = False
+            for index, other in enumerate(left):
+                joined = piece.union(other)
+                if (
+                    joined.geom_type == "Polygon"
+                    and joined.convex_hull.area - joined.area <= 1e-9 * joined.area
+                ):
+                    piece, grew = joined.convex_hull, True
+                    del left[index]
+                    break
+        done.append(piece)
+    return done
+
+
+def insert_part(insert: Insert, approach_angle: float) -> tuple[ToolPart, ...]:
+    """Return the cutting part: the rake face of an insert, approach angle KAPR in rad."""
+    return pieces("insert", "insert", inserts.outline(insert, approach_angle))
+
+
+def bar_part(bar: BoringBar, front: float) -> tuple[ToolPart, ...]:
+    """Return the round shank from z = front (mm from the tip) to the bar's reach."""
+    axis, radius = -bar.functional_offset, 0.5 * bar.diameter
+    ring = [
+        (axis - radius, front),
+        (axis + radius, front),
+        (axis + radius, bar.reach),
+        (axis - radius, bar.reach),
+    ]
+    return pieces("bar", "shank", ring)
+
+
+def holder_parts(holder: ToolHolder) -> tuple[ToolPart, ...]:
+    """Return a holder of any outline as a plate from centre height down by its thickness."""
+    ring = shapely.get_coordinates(section_polygon(holder))
+    return pieces("holder", "holder", ring, 0.0, holder.thickness)
+
+
+def boring_tool(bar: BoringBar, insert: Insert, approach_angle: float) -> Tool:
+    """Return a boring bar with its insert; the solid is that of `meshes.boring_bar`.
+
+    The seat under the insert is exact. The head, a convex body between seat and shank, is cut into layers
+    of y; each layer is given the largest outline and depth it has, so the head is never taken too small.
+
+    Raises
+    ------
+    ValueError
+        If the reach is not greater than the head's length, or the approach angle lets the insert rub.
+    """
+    front = boring_bar.head_length(bar, insert, approach_angle)
+    if not front < bar.reach:
+        raise ValueError(
+            f"boring bar: reach must be greater than the head's length ({front:g} mm), found {bar.reach:g} mm"
+        )
+    return Tool(
+        name=f"boring bar {bar.diameter:g} mm with {insert.designation}",
+        parts=(
+            *insert_part(insert, approach_angle),
+            *_head_parts(bar, insert, approach_angle, front),
+            *bar_part(bar, front),
+        ),
+        nose_radius=insert.nose_radius,
+    )
+
+
+def turning_tool(holder: ToolHolder, insert: Insert, approach_angle: float) -> Tool:
+    """Return a holder of any outline with an insert at its tip."""
+    return Tool(
+        name=f"holder with {insert.designation}",
+        parts=(*insert_part(insert, approach_angle), *holder_parts(holder)),
+        nose_radius=insert.nose_radius,
+    )
+
+
+def mirrored(tool: Tool) -> Tool:
+    """Return the tool of the other hand: it cuts inwards (-x), as for outer diameters."""
+    return Tool(
+        name=tool.name,
+        parts=tuple(
+            ToolPart(part.name, part.kind, part.outline[::-1] * np.array([-1.0, 1.0]), part.near, part.far)
+            for part in tool.parts
+        ),
+        nose_radius=tool.nose_radius,
+    )
+
+
+def insert_polygon(tool: Tool) -> BaseGeometry:
+    """Return the outline of the cutting part, (x, z) in mm from the tip."""
+    return shapely.union_all([shapely.Polygon(part.outline) for part in tool.parts if part.kind == "insert"])
+
+
+def _head_parts(bar: BoringBar, insert: Insert, approach_angle: float, front: float) -> list[ToolPart]:
+    """Seat and head with the measures of `meshes.boring_bar`, in layers of y."""
+    run_in = insert.thickness * math.tan(insert.clearance_angle)
+    seat = shapely.Polygon(inserts.outline(insert, approach_angle)).buffer(
+        -(boring_bar.SEAT_SETBACK + run_in)
+    )
+    upper = 0.5 * insert.thickness
+    lower = 0.5 * (insert.thickness + max(0.5 * bar.diameter, insert.thickness + 1.0))
+    ring = shapely.get_coordinates(seat.exterior)
+    away = np.array([seat.centroid.x, seat.centroid.y])
+    along = ring @ (away / np.linalg.norm(away))
+    relieved = along.min() + RELIEVED_SHARE * np.ptp(along)
+    rear = _beyond(ring, along, relieved)
+    turn = np.linspace(0.0, math.pi, 33)
+    radius = 0.5 * bar.diameter
+    section = np.column_stack(
+        [-bar.functional_offset + radius * np.cos(turn), radius * np.sin(turn), np.full(len(turn), front)]
+    )
+    corners = np.vstack([_at_level(rear, upper), _at_level(rear, lower), section])
+    depth = float(corners[:, 1].max())
+    levels = depth * np.sin(np.linspace(0.0, 0.5 * math.pi, HEAD_LEVELS + 1))
+    parts = list(pieces("seat", "seat", ring, upper, lower))
+    for near, far in itertools.pairwise(levels.tolist()):
+        outline = _layer(corners, float(near), float(far))
+        parts += pieces("head", "seat", outline, float(near), float(far))
+    return parts
+
+
+def _beyond(ring: NDArray[np.float64], along: NDArray[np.float64], limit: float) -> NDArray[np.float64]:
+    """Points of a closed ring at which `along` is at least `limit`, and where it crosses it."""
+    first, second = along[:-1], along[1:]
+    crosses = (first - limit) * (second - limit) < 0.0
+    share = (limit - first[crosses]) / (second[crosses] - first[crosses])
+    points = ring[:-1][crosses] + share[:, None] * (ring[1:][crosses] - ring[:-1][crosses])
+    return np.vstack([ring[along >= limit], points])
+
+
+def _at_level(points: NDArray[np.float64], y: float) -> NDArray[np.float64]:
+    return np.column_stack([points[:, 0], np.full(len(points), y), points[:, 1]])
+
+
+def _layer(corners: NDArray[np.float64], near: float, far: float) -> NDArray[np.float64]:
+    """Outline (x, z) of what the convex hull of the corners has between two heights y."""
+    y = corners[:, 1]
+    points = [corners[(near <= y) & (y <= far)][:, [0, 2]]]
+    for level in (near, far):
+        below, above = corners[y < level], corners[y > level]
+        if len(below) and len(above):
+            share = (level - below[:, None, 1]) / (above[None, :, 1] - below[:, None, 1])
+            crossing = below[:, None] + share[:, :, None] * (above[None, :] - below[:, None])
+            points.append(crossing.reshape(-1, 3)[:, [0, 2]])
+    hull = shapely.MultiPoint(np.vstack(points)).convex_hull
+    return shapely.get_coordinates(hull)[:-1]

@@ -1,0 +1,165 @@
+"""Invariants of half-plane images, sweeps and removal; elementary geometry, no source needed."""
+
+from __future__ import annotations
+
+import math
+
+import manifold3d
+import numpy as np
+import shapely
+import trimesh
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from numpy.typing import NDArray
+
+from meshes.boolean import from_manifold
+from meshes.placement import placed, rotation_z
+from sim.clearance import image
+from sim.clearance.path import Move, arc_points
+from sim.clearance.removal import removal
+from sim.clearance.sweep import minkowski_blocked, swept
+from sim.clearance.tool import ToolPart
+
+SEEDS = st.integers(min_value=0, max_value=2**32 - 1)
+
+
+def lump(rng: np.random.Generator) -> tuple[trimesh.Trimesh, NDArray[np.float64], NDArray[np.float64]]:
+    """A convex solid somewhere about the axis, and its faces' planes n . p <= d."""
+    points = rng.normal(size=(int(rng.integers(4, 24)), 3)) * rng.uniform(0.2, 15.0, size=3)
+    points += rng.normal(size=3) * np.array([15.0, 15.0, 5.0])
+    if rng.random() < 0.3:
+        points = np.round(points)  # level edges, flat faces, corners on the axis
+    hull = manifold3d.Manifold.hull_points(points)
+    if hull.volume() < 1e-3:  # rounded to a plane
+        return lump(rng)
+    solid = from_manifold(hull)
+    normals = np.asarray(solid.face_normals)
+    return solid, normals, (normals * solid.triangles[:, 0]).sum(axis=1)
+
+
+@settings(max_examples=80, deadline=None)
+@given(SEEDS)
+def test_image_of_a_convex_solid_is_where_its_circles_are(seed: int) -> None:
+    """Points of the solid lie in the image; circles of image points come near the solid."""
+    rng = np.random.default_rng(seed)
+    solid, normals, offsets = lump(rng)
+    tolerance = 0.01
+    found = image.of_mesh(solid, tolerance)
+    weights = rng.dirichlet(np.ones(len(solid.vertices)), size=300)
+    inside = weights @ solid.vertices
+    inside = np.vstack([inside, solid.vertices])
+    seen = shapely.points(np.hypot(inside[:, 0], inside[:, 1]), inside[:, 2])
+    assert shapely.distance(seen, found).max() <= tolerance
+    low, bottom, high, top = found.bounds
+    tried = np.column_stack([rng.uniform(low, high, 200), rng.uniform(bottom, top, 200)])
+    tried = tried[shapely.contains_xy(found, tried)]
+    turn = np.linspace(0.0, 2.0 * math.pi, 1441)
+    for rho, z in tried:
+        circle = np.column_stack([rho * np.cos(turn), rho * np.sin(turn), np.full(len(turn), z)])
+        excess = (circle @ normals.T - offsets).max(axis=1).min()
+        # Between two of the angles tried the circle runs at most half a chord away.
+        assert excess <= tolerance + rho * math.pi / 1440
+
+
+@settings(max_examples=40, deadline=None)
+@given(SEEDS, st.floats(0.0, 6.0))
+def test_image_does_not_depend_on_the_spindle_angle(seed: int, angle: float) -> None:
+    solid, _, _ = lump(np.random.default_rng(seed))
+    one, other = image.of_mesh(solid), image.of_mesh(placed(solid, rotation_z(angle)))
+    assert one.hausdorff_distance(other) <= 2.5 * image.TOLERANCE
+
+
+@settings(max_examples=40, deadline=None)
+@given(SEEDS)
+def test_image_of_a_union_is_the_union_of_the_images(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    solids = [lump(rng)[0] for _ in range(3)]
+    joined = trimesh.boolean.union(solids, engine="manifold")
+    parts = shapely.union_all([image.of_mesh(solid) for solid in solids])
+    whole = image.of_mesh(joined)
+    assert parts.buffer(2.0 * image.TOLERANCE).contains(whole)
+    assert whole.buffer(2.0 * image.TOLERANCE).contains(parts)
+
+
+def plate(rng: np.random.Generator) -> ToolPart:
+    points = rng.normal(size=(int(rng.integers(3, 9)), 2)) * rng.uniform(2.0, 10.0, size=2)
+    hull = shapely.orient_polygons(shapely.MultiPoint(points).convex_hull)
+    near, far = np.sort(rng.uniform(0.0, 12.0, size=2)) * float(rng.random() < 0.7)
+    return ToolPart("plate", "holder", shapely.get_coordinates(hull)[:-1], float(near), float(far))
+
+
+@settings(max_examples=80, deadline=None)
+@given(SEEDS)
+def test_sweep_covers_exactly_what_the_part_passes(seed: int) -> None:
+    """The sweep of a plate is the image of its extruded swept outline, on either side of the axis."""
+    rng = np.random.default_rng(seed)
+    part = plate(rng)
+    start, end = rng.normal(size=(2, 2)) * 10.0 + np.array([rng.choice([0.0, 15.0, -20.0]), 0.0])
+    found = swept(part, start[None], end[None])[0]
+    share, y = rng.random(500), rng.uniform(part.near, part.far, 500)
+    weights = rng.dirichlet(np.ones(len(part.outline)), size=500)
+    xz = weights @ part.outline + start + share[:, None] * (end - start)
+    seen = shapely.points(np.hypot(xz[:, 0], y), xz[:, 1])
+    assert found.is_valid
+    assert shapely.distance(seen, found).max() <= 1e-3
+    if part.far - part.near > 0.5:
+        ring = np.vstack([part.outline + start, part.outline + end])
+        hull = shapely.get_coordinates(shapely.MultiPoint(ring).convex_hull)[:-1]
+        corners = np.vstack(
+            [np.column_stack([hull[:, 0], np.full(len(hull), v), hull[:, 1]]) for v in (part.near, part.far)]
+        )
+        solid = from_manifold(manifold3d.Manifold.hull_points(corners))
+        exact = image.of_mesh(solid, 1e-3)
+        assert exact.buffer(3e-3).contains(found)
+        assert found.buffer(3e-3).contains(exact)
+
+
+@settings(max_examples=40, deadline=None)
+@given(SEEDS)
+def test_blocked_positions_are_those_where_the_outline_meets_the_solid(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    outline = plate(rng).outline
+    solid = shapely.box(0.0, 0.0, 20.0, 10.0).difference(shapely.box(5.0, 4.0, 15.0, 20.0))
+    blocked = minkowski_blocked(solid, outline)
+    for tip in rng.uniform(-20.0, 40.0, size=(60, 2)):
+        at_tip = shapely.Polygon(outline + tip)
+        depth = at_tip.intersection(solid).area
+        assert blocked.buffer(1e-6).contains(shapely.Point(tip)) or depth < 1e-6
+        assert not blocked.buffer(-1e-6).contains(shapely.Point(tip)) or depth > 0.0
+
+
+@settings(max_examples=40, deadline=None)
+@given(SEEDS, st.integers(0, 40))
+def test_removal_takes_everything_once_and_nothing_twice(seed: int, count: int) -> None:
+    rng = np.random.default_rng(seed)
+    stock = shapely.box(10.0, 0.0, 50.0, 30.0)
+    corners = rng.uniform(0.0, 60.0, size=(count, 2))
+    sizes = rng.uniform(0.5, 15.0, size=(count, 2))
+    cuts = np.array(
+        [shapely.box(*low, *(low + size)) for low, size in zip(corners, sizes, strict=True)], dtype=object
+    )
+    taken = removal(cuts, stock)
+    left = stock
+    for cut, removed in zip(cuts, taken.removed, strict=True):
+        assert removed.area - left.intersection(cut).area < 1e-7
+        assert removed.symmetric_difference(left.intersection(cut)).area < 1e-7
+        left = left.difference(cut)
+    assert taken.left.symmetric_difference(left).area < 1e-7
+
+
+@given(
+    st.floats(-50.0, 50.0), st.floats(-50.0, 50.0), st.floats(0.1, 60.0),
+    st.floats(0.0, 6.28), st.floats(0.01, 6.27), st.booleans(),
+)  # fmt: skip
+def test_chords_of_an_arc_keep_to_its_circle(
+    x: float, z: float, radius: float, first: float, turn: float, clockwise: bool
+) -> None:
+    last = first - turn if clockwise else first + turn
+    ends = [(x + radius * math.sin(a), z + radius * math.cos(a)) for a in (first, last)]
+    points = arc_points(Move("feed", ends[0], ends[1], (x, z), clockwise), sag=1e-3)
+    middle = 0.5 * (points[1:] + points[:-1])
+    assert np.abs(np.hypot(*(points - (x, z)).T) - radius).max() <= 1e-9
+    assert (radius - np.hypot(*(middle - (x, z)).T)).max() <= 1e-3 + 1e-9
+    length = np.hypot(*np.diff(points, axis=0).T).sum()
+    # A chord over 2 d is shorter than its arc by the share d^2 / 6, and d^2 = 2 sag / radius.
+    assert -1e-9 <= radius * turn - length <= 1.1e-3 * turn / 3.0 + 1e-9
