@@ -1,0 +1,27 @@
+"""Errors that a user sees, each one sentence.
+
+::
+
+    ChuckSceneError
+    ├── ScenarioError      the scenario file is wrong: which file, which field, what is allowed
+    ├── OutputError        a result cannot be written where it was asked for
+    └── NotAvailableError  something outside the project is missing (a display driver, a browser)
+"""
+
+from __future__ import annotations
+
+
+class ChuckSceneError(Exception):
+    """Base of every error that is shown to a user as one sentence."""
+
+
+class ScenarioError(ChuckSceneError):
+    """The scenario is wrong; the message names the file, the field, what was found and what is allowed."""
+
+
+class OutputError(ChuckSceneError):
+    """A result cannot be written; nothing half-written is left."""
+
+
+class NotAvailableError(ChuckSceneError):
+    """A driver or program outside the project is missing; the message says what to install."""

@@ -1,0 +1,204 @@
+"""Tables of what the shop has: machine, chuck, master jaw, T-nut, soft jaw and its screws."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from sim.scenario.table import Coefficient, Factor, Share, Table
+from sim.units import (
+    Angle,
+    Area,
+    Depth,
+    Force,
+    Length,
+    Pressure,
+    Speed,
+    Stiffness,
+    TiltStiffness,
+    Torque,
+    default,
+)
+
+
+class Machine(Table):
+    """The lathe around the chuck."""
+
+    swing_diameter: Length = Field(description="largest diameter that may turn over the bed or its covers")
+    speed_limit: Speed = Field(description="highest spindle speed of the machine")
+    pressure_limit: Pressure = Field(description="highest pressure that the actuating cylinder may get")
+    lowest_pressure: Pressure = default("3 bar", "lowest pressure that the hydraulics hold steadily")
+
+
+class GripPoint(Table):
+    """One line of the chuck's own data: actuating pressure and total grip force at it."""
+
+    pressure: Pressure = Field(description="actuating pressure")
+    grip: Force = Field(description="total grip force of the three jaws at the stated height")
+
+
+class TNut(Table):
+    """One T-nut in the master jaw's slot; each jaw screw has its own."""
+
+    length: Length = default("32 mm", "length along the jaw, centred on the screw")
+    width: Length = default("30 mm", "width of the foot in the T-slot")
+    height: Length = default("10 mm", "height of the foot")
+    neck_height: Length = default("9 mm", "height of the neck above the foot")
+
+
+class Chuck(Table):
+    """A three-jaw power chuck of the wedge kind."""
+
+    name: str = Field("three-jaw power chuck", max_length=80, description="what the shop calls it")
+    body_diameter: Length = Field(description="outer diameter of the chuck body")
+    body_height: Length = Field(description="height of the chuck body along the spindle")
+    bore_diameter: Length = Field(description="through-bore of the chuck")
+    face_drop: Depth = default("2 mm", "how far the body's face lies behind the serrated plane")
+    marked_speed: Speed = Field(description="highest speed marked on the chuck")
+    stroke: Length = Field(description="travel of one jaw along its guideway, fully open to fully closed")
+    pressure_limit: Pressure = Field(description="highest actuating pressure that the chuck may get")
+    piston_area: Area | None = Field(None, description="area of the actuating piston; this or largest_pull")
+    largest_pull: Force | None = Field(
+        None, description="drawbar pull at the pressure limit; this or piston_area"
+    )
+    efficiency: Share = Field(0.95, description="share of pressure times area that reaches the drawbar")
+    wedge_angle: Angle = default("19 deg", "angle of the wedge to the spindle axis")
+    wedge_depth: Length = default("15 mm", "depth of the wedge's force below the guideway's middle")
+    guideway_length: Length = Field(description="length of the master jaw's guideway in the body")
+    guideway_depth: Length = default("25 mm", "depth of the guideway's middle below the serrated plane")
+    guideway_friction: Coefficient = Field(
+        0.08, description="friction of wedge and guideway, greased (0.25 and more without grease)"
+    )
+    grip_points: tuple[GripPoint, ...] = Field(
+        (), description="the chuck's own data or gauge readings; used before the free body where present"
+    )
+    grip_points_height: Length = default(
+        "40 mm", "height above the serrated plane at which the grip points hold"
+    )
+    largest_grip: Force | None = Field(None, description="largest total grip force that the chuck may give")
+    moment_limit: Torque = Field(
+        description="largest grip force per jaw times its height above the guideway's middle"
+    )
+    tilt_stiffness: TiltStiffness = default(
+        "6000 kN*m/rad", "stiffness of a jaw in its guideway against tilting; measure with a gauge"
+    )
+    radial_stiffness: Stiffness = default(
+        "400 kN/mm", "stiffness of one jaw's drive and guideway along the jaw"
+    )
+    slot_width: Length = default("46 mm", "width of the body's slot in which a master jaw runs")
+    slot_depth: Length = default("52 mm", "depth of that slot below the serrated plane")
+    serration_pitch: Length = default("1.5 mm", "pitch of the serrations")
+
+    @model_validator(mode="after")
+    def _one_source_of_pull(self) -> Self:
+        if (self.piston_area is None) == (self.largest_pull is None):
+            raise ValueError("must state exactly one of piston_area (as in '125 cm2') and largest_pull")
+        if self.bore_diameter >= self.body_diameter:
+            raise ValueError(
+                f"bore_diameter {self.bore_diameter:g} mm must be less than body_diameter "
+                f"{self.body_diameter:g} mm"
+            )
+        if not 0.05 < self.wedge_angle < 0.8:
+            raise ValueError("wedge_angle must lie between 3 deg and 45 deg")
+        pressures = [p.pressure for p in self.grip_points]
+        if pressures != sorted(set(pressures)):
+            raise ValueError("grip_points must rise in pressure, each pressure once")
+        return self
+
+
+class MasterJaw(Table):
+    """The jaw in the chuck's guideway; steel."""
+
+    length: Length = Field(description="length along the guideway")
+    width: Length = Field(description="width across")
+    height: Length = Field(description="height from the serrated plane down")
+    inner_radius: Length = Field(description="radius of its inner end, jaw fully open")
+    slot_neck_width: Length = default("18 mm", "width of the T-slot's neck")
+    slot_neck_depth: Length = default("10 mm", "depth of the neck")
+    slot_width: Length = default("32 mm", "width of the T-slot")
+    slot_height: Length = default("12 mm", "height of the T-slot")
+    t_nut: TNut = Field(default_factory=TNut, description="the T-nuts in the slot")
+
+
+class JawScrews(Table):
+    """The screws that hold a soft jaw on its master jaw."""
+
+    thread: Literal["M8", "M10", "M12", "M14", "M16", "M20", "M24"] = Field(
+        "M12", description="metric coarse thread of the socket head cap screws (ISO 4762)"
+    )
+    property_class: Literal["8.8", "10.9", "12.9"] = Field("10.9", description="ISO 898-1 property class")
+    positions: tuple[Length, ...] = Field(
+        min_length=1, max_length=3, description="distances of the screws from the blank's inner end"
+    )
+    counterbore_diameter: Length = default("20 mm", "diameter of the counterbores")
+    counterbore_depth: Length = Field(description="depth of the counterbores from the jaw's top face")
+    hole_diameter: Length = default("13.5 mm", "diameter of the through holes (ISO 273)")
+    torque: Torque = Field(description="tightening torque")
+    thread_friction: Coefficient = Field(0.12, description="friction in the thread")
+    head_friction: Coefficient = Field(0.12, description="friction under the head")
+    tightening: Literal["torque wrench", "by feel", "impact driver"] = Field(
+        "torque wrench", description="how they are tightened; sets the scatter of the preload (VDI 2230)"
+    )
+    washer_diameter: Length | None = Field(
+        None, description="outer diameter of a hard washer, if one is used"
+    )
+
+
+class SoftJaw(Table):
+    """A soft jaw blank and where it is bolted."""
+
+    material: str = Field("steel, soft", description="name in the table of materials (chuckscene materials)")
+    length: Length = Field(description="length along the jaw")
+    width: Length = Field(description="width across")
+    height: Length = Field(description="height above the serrated plane")
+    tip_width: Length | None = Field(
+        None, description="width of the inner end, widening at 60 deg; default: as wide as the jaw"
+    )
+    mounting_radius: Length = Field(
+        description="radius of the blank's inner end with the jaw fully open and serration index 0"
+    )
+    serration_index: int = Field(0, ge=-40, le=40, strict=True, description="serrations outward from there")
+    edge_chamfer: Depth = default("1 mm", "chamfer on the bored face's long edges")
+    screws: JawScrews = Field(description="jaw screws")
+
+    @model_validator(mode="after")
+    def _shape(self) -> Self:
+        if self.tip_width is not None and self.tip_width > self.width:
+            raise ValueError(f"tip_width {self.tip_width:g} mm must be at most width {self.width:g} mm")
+        if self.screws.counterbore_depth >= self.height - 3.0:
+            raise ValueError(
+                f"screws.counterbore_depth {self.screws.counterbore_depth:g} mm must leave 3 mm under the "
+                f"head in a jaw {self.height:g} mm high"
+            )
+        if any(not 0.0 < p < self.length for p in self.screws.positions):
+            raise ValueError(f"screws.positions must lie within the length, {self.length:g} mm")
+        return self
+
+
+Reserve = Annotated[float, Field(ge=0.0, lt=0.5, allow_inf_nan=False, strict=True)]
+
+
+class Limits(Table):
+    """What counts as good enough; common practice unless a standard is named."""
+
+    stroke_reserve: Reserve = Field(
+        1.0 / 6.0, description="share of the stroke kept free at both ends (common practice)"
+    )
+    held_share: Share = Field(
+        1.0 / 3.0, description="least share of the part's length that is held (common practice)"
+    )
+    clearance: Length = default("1.5 mm", "least clearance wanted along a cutting path (common practice)")
+    loading_clearance: Length = default(
+        "0.5 mm", "least radial clearance wanted to load the part (common practice)"
+    )
+    holding_factor: Factor = Field(1.5, description="S_z, safety of the force needed while cutting (VDI 3106)")
+    grip_factor: Factor = Field(1.5, description="S_sp, safety of the grip force at rest (VDI 3106)")
+    ring_pressure: Pressure = default(
+        "7 bar", "highest pressure on a boring ring (common practice, unless its maker says otherwise)"
+    )
+    ring_speed: Speed = default(
+        "900 rpm", "highest speed with a boring ring (common practice, unless its maker says otherwise)"
+    )
+    wall: Length = default("3 mm", "least wall between a pocket and a counterbore (common practice)")
+    body_overhang: Depth = default("10 mm", "how far jaws may stand out of the chuck body (common practice)")

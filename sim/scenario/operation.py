@@ -1,0 +1,117 @@
+"""Tables of an operation: the part as it is then, the pocket, the gripping and the cuts."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from sim.scenario.table import Coefficient, Factor, Table
+from sim.units import Angle, AnyLength, CuttingSpeed, Depth, Feed, Force, Length, Pressure, Speed, default
+
+Name = Annotated[str, Field(min_length=1, max_length=60)]
+Direction = Literal["outside", "inside"]
+
+
+class Pocket(Table):
+    """One turned pocket (or, for gripping inside, one turned step) in the three jaws."""
+
+    name: Name = Field("pocket", description="name that an operation refers to")
+    diameter: Length = Field(description="gripping diameter as turned at the boring travel")
+    depth: Length = Field(description="depth of its back face below the jaw's top face")
+    groove_width: Depth = default("2 mm", "width of the corner relief groove")
+    groove_depth: Depth = default("0.5 mm", "depth of the corner relief groove")
+    chamfer: Depth = default("1 mm", "lead-in chamfer at 45 deg")
+
+
+class Workpiece(Table):
+    """The part as it is in this operation, as an (r, z) outline; z = 0 is the face on the back face."""
+
+    material: str = Field(description="name in the table of materials")
+    outline: tuple[tuple[Depth, AnyLength], ...] = Field(
+        min_length=3, description="corners (r, z) of the half section, in order, closed by itself"
+    )
+    gripped_diameter_low: Length = Field(description="smallest gripped diameter within its tolerance")
+    gripped_diameter_high: Length = Field(description="largest gripped diameter within its tolerance")
+    out_of_round: Depth = default(
+        "0 mm", "peak-to-peak deviation of the gripped diameter from round, in radius"
+    )
+
+    @model_validator(mode="after")
+    def _limits(self) -> Self:
+        if self.gripped_diameter_low > self.gripped_diameter_high:
+            raise ValueError(
+                f"gripped_diameter_low {self.gripped_diameter_low:g} mm must be at most "
+                f"gripped_diameter_high {self.gripped_diameter_high:g} mm"
+            )
+        return self
+
+
+class Gripping(Table):
+    """How the part is gripped."""
+
+    direction: Direction = Field(
+        "outside", description="outside: jaws close on the outer diameter; inside: jaws open in a bore"
+    )
+    pressure: Pressure = Field(description="actuating pressure while cutting")
+    speed_low: Speed = default("50 rpm", "lowest spindle speed of the operation")
+    speed_high: Speed = Field(description="highest spindle speed of the operation")
+    friction: Coefficient | None = Field(
+        None, description="friction jaw on part if measured; default: the low value of the pairing"
+    )
+    pairing: str = Field(
+        "steel on steel, smooth jaw, turned part",
+        description="name in the table of friction pairings (chuckscene materials)",
+    )
+    grip_loss_share: Annotated[float, Field(ge=0.0, le=1.0, strict=True, allow_inf_nan=False)] = Field(
+        1.0, description="share of the centrifugal force that is lost as grip (1 is the cautious value)"
+    )
+
+
+class MeasuredForces(Table):
+    """Cutting forces where they are known better than by Kienzle."""
+
+    tangential: Force = Field(description="main cutting force")
+    feed: Force = Field(description="force along the feed")
+    passive: Force = Field(description="force square to both")
+
+
+class Cut(Table):
+    """One cut, where and how the tool cuts; forces by Kienzle unless given."""
+
+    name: Name = Field("cut", description="what is done")
+    kind: Literal["turning", "facing", "boring", "drilling"] = Field("turning", description="kind of cut")
+    diameter: Length = Field(description="diameter at which it cuts (drill diameter for drilling)")
+    height: AnyLength = Field(description="z in the part's own frame, from the back face")
+    feed_towards: Literal["chuck", "tailstock", "axis", "outward"] = Field(
+        "chuck", description="direction of the feed"
+    )
+    depth_of_cut: Length = Field(description="depth of cut, radial for turning")
+    feed: Feed = Field(description="feed per revolution")
+    speed: Speed | None = Field(None, description="spindle speed of this cut; default from cutting_speed")
+    cutting_speed: CuttingSpeed | None = Field(None, description="cutting speed; default 180 m/min if no speed")
+    approach_angle: Angle = default("95 deg", "tool cutting edge angle kappa (KAPR, ISO 13399)")
+    rake_angle: Angle = default("6 deg", "effective rake angle")
+    wear_factor: Factor = Field(1.3, description="rise of the force by a worn edge (common practice 1.3 to 1.5)")
+    forces: MeasuredForces | None = Field(None, description="measured forces instead of Kienzle")
+    rotating_tool: bool = Field(default=False, strict=True, description="tool turns, spindle stands")
+
+    @model_validator(mode="after")
+    def _angles(self) -> Self:
+        if not 0.1 < self.approach_angle < 3.05:
+            raise ValueError("approach_angle must lie between 6 deg and 174 deg")
+        return self
+
+
+class Operation(Table):
+    """One operation in one pocket."""
+
+    name: Name = Field("operation", description="what the shop calls it")
+    pocket: Name = Field("pocket", description="name of the pocket that holds the part")
+    workpiece: Workpiece = Field(description="the part as it is then")
+    gripping: Gripping = Field(description="direction, pressure, speeds, friction")
+    cuts: tuple[Cut, ...] = Field(min_length=1, description="the cuts that the grip must hold")
+    roundness_limit: Length = default("50 um", "largest out-of-roundness after release")
+    marking_allowed: bool = Field(
+        default=False, strict=True, description="the jaws may mark the gripped surface (raw stock)"
+    )

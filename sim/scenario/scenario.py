@@ -1,0 +1,129 @@
+"""The whole scenario file: reading, strict checking, and one sentence for what is wrong."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from typing import Any, Self
+
+from pydantic import Field, ValidationError, model_validator
+
+from sim.errors import ScenarioError
+from sim.scenario.boring import Boring
+from sim.scenario.chuck import Chuck, Limits, Machine, MasterJaw, SoftJaw
+from sim.scenario.operation import Operation, Pocket
+from sim.scenario.table import Table
+
+LARGEST_FILE = 1_000_000
+
+
+class Scenario(Table):
+    """A setup to be judged: machine, chuck, jaws, pockets, boring and operations."""
+
+    title: str = Field(min_length=1, max_length=120, description="one line that names the setup")
+    description: str = Field("", max_length=2000, description="what it is for, what is known of it")
+    machine: Machine
+    chuck: Chuck
+    master_jaw: MasterJaw
+    soft_jaw: SoftJaw
+    pockets: tuple[Pocket, ...] = Field(min_length=1, max_length=3, description="widest first")
+    boring: Boring
+    operations: tuple[Operation, ...] = Field(min_length=1, max_length=4)
+    limits: Limits = Field(default_factory=Limits)
+
+    @model_validator(mode="after")
+    def _names(self) -> Self:
+        pockets = [p.name for p in self.pockets]
+        if len(set(pockets)) != len(pockets):
+            raise ValueError(f"pockets must have different names, found {', '.join(pockets)}")
+        names = [o.name for o in self.operations]
+        if len(set(names)) != len(names):
+            raise ValueError(f"operations must have different names, found {', '.join(names)}")
+        for number, operation in enumerate(self.operations):
+            if operation.pocket not in pockets:
+                raise ValueError(
+                    f"operations[{number}].pocket must be one of {', '.join(pockets)}, "
+                    f"found '{operation.pocket}'"
+                )
+        if len({o.gripping.direction for o in self.operations}) > 1:
+            raise ValueError("operations must all grip outside or all inside, found both")
+        return self
+
+    def pocket_of(self, operation: Operation) -> Pocket:
+        """Return the pocket that holds the part in an operation."""
+        return next(p for p in self.pockets if p.name == operation.pocket)
+
+
+def read(path: Path) -> Scenario:
+    """Read and check a scenario file.
+
+    Raises
+    ------
+    ScenarioError
+        One sentence: which field of which file is wrong, what was found, what is allowed.
+    """
+    return checked(_parsed(path), path)
+
+
+def checked(tables: dict[str, Any], path: Path) -> Scenario:
+    """Check parsed tables; the path only names the file in messages."""
+    try:
+        return Scenario.model_validate(tables)
+    except ValidationError as error:
+        raise ScenarioError(f"{path}: {_sentence(error)}") from None
+
+
+def _parsed(path: Path) -> dict[str, Any]:
+    try:
+        if path.is_dir():
+            raise ScenarioError(f"{path}: a scenario must be one TOML file, found a directory")
+        if path.stat().st_size > LARGEST_FILE:
+            raise ScenarioError(f"{path}: a scenario must be under 1 MB, found {path.stat().st_size} bytes")
+        data = path.read_bytes()
+    except OSError as error:
+        raise ScenarioError(f"{path}: cannot be read ({error.strerror})") from None
+    if not data.strip():
+        raise ScenarioError(f"{path}: the file is empty; a scenario starts with title = \"...\"")
+    try:
+        text = data.decode("utf-8")
+    except UnicodeDecodeError:
+        raise ScenarioError(f"{path}: must be TOML text in UTF-8, found binary data") from None
+    try:
+        return tomllib.loads(text.removeprefix("\ufeff"))
+    except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
+        raise ScenarioError(f"{path}: is not valid TOML ({error})") from None
+
+
+def _sentence(error: ValidationError) -> str:
+    found = error.errors(include_url=False)
+    first = found[0]
+    where = _field(first["loc"])
+    what = _wording(first["type"], first["msg"], first.get("input"), first.get("ctx", {}))
+    more = f" (and {len(found) - 1} more)" if len(found) > 1 else ""
+    return f"{where} {what}{more}".strip()
+
+
+def _field(location: tuple[int | str, ...]) -> str:
+    text = ""
+    for part in location:
+        if isinstance(part, int):
+            text += f"[{part}]"
+        elif part not in {"ring", "plug", "outer ring", "none"}:  # tags of the fixture, not keys
+            text += f".{part}" if text else part
+    return text
+
+
+def _wording(kind: str, message: str, found: object, context: dict[str, Any]) -> str:
+    if kind == "missing":
+        return "is missing"
+    if kind == "extra_forbidden":
+        return "is not a key of a scenario (see `chuckscene schema`)"
+    if kind == "value_error":
+        return str(context.get("error", message))
+    if kind.startswith("union_tag"):
+        return "must have kind = \"ring\", \"plug\", \"outer ring\" or \"none\""
+    shown = str(found).replace("\n", " ")
+    shown = shown if len(shown) <= 40 else shown[:37] + "..."
+    return f"{message[0].lower()}{message[1:].replace('Input ', '')}, found {shown!r}".replace(
+        "input should", "must"
+    )

@@ -1,0 +1,187 @@
+"""Physical quantities as text, read once and strictly; the only module that imports pint.
+
+A quantity is one decimal number and one unit out of a closed list per kind. pint gives the factor and is
+never shown the user's text: left to itself it reads '12,7 mm' as 127 mm and '50 Hz' as 50 rad/s.
+Inside the program every quantity is a plain float in the unit of `KINDS`.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from functools import cache
+from typing import Annotated, Any, Literal
+
+import pint
+from pydantic import BeforeValidator, Field, WithJsonSchema
+
+Sign = Literal["any", "positive", "not negative"]
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of quantity: the unit used inside and the units that a scenario may use.
+
+    ``units`` maps the text that a user writes to the expression that pint understands.
+    """
+
+    name: str
+    inside: str
+    inside_expression: str
+    units: dict[str, str]
+    example: str
+
+
+def _kind(name: str, inside: str, example: str, **other: str) -> Kind:
+    units = dict(other)
+    return Kind(name, inside, units[inside], units, example)
+
+
+KINDS: dict[str, Kind] = {
+    kind.name: kind
+    for kind in (
+        _kind("length", "mm", "118 mm", **{u: u for u in ("mm", "cm", "m", "um", "in")}),
+        _kind(
+            "feed", "mm/rev", "0.25 mm/rev", **{"mm/rev": "mm", "in/rev": "in", "mm": "mm", "in": "in"}
+        ),
+        _kind("angle", "rad", "19 deg", deg="degree", rad="radian"),
+        _kind(
+            "pressure",
+            "MPa",
+            "25 bar",
+            **{"bar": "bar", "MPa": "MPa", "kPa": "kPa", "Pa": "Pa", "N/mm2": "N/mm**2", "psi": "psi"},
+        ),
+        _kind(
+            "stress", "MPa", "210 GPa", **{"MPa": "MPa", "GPa": "GPa", "N/mm2": "N/mm**2", "ksi": "kpsi"}
+        ),
+        _kind("force", "N", "40 kN", N="N", kN="kN", lbf="lbf"),
+        _kind(
+            "torque",
+            "N*mm",
+            "80 lbf*ft",
+            **{
+                "N*mm": "N*mm",
+                "N*m": "N*m",
+                "Nm": "N*m",
+                "kN*m": "kN*m",
+                "lbf*ft": "lbf*ft",
+                "lbf*in": "lbf*in",
+            },
+        ),
+        _kind("speed", "rpm", "3000 rpm", **{"rpm": "rpm", "1/min": "rpm", "rad/s": "radian/s"}),
+        _kind("cutting speed", "m/min", "180 m/min", **{"m/min": "m/min", "ft/min": "ft/min"}),
+        _kind("area", "mm2", "125 cm2", **{"mm2": "mm**2", "cm2": "cm**2", "in2": "in**2"}),
+        _kind("mass", "kg", "2.4 kg", kg="kg", g="g", lb="lb"),
+        _kind(
+            "stiffness",
+            "N/mm",
+            "300 kN/mm",
+            **{"N/mm": "N/mm", "kN/mm": "kN/mm", "N/um": "N/um", "lbf/in": "lbf/in"},
+        ),
+        _kind(
+            "tilt stiffness",
+            "N*mm/rad",
+            "4000 kN*m/rad",
+            **{
+                "N*mm/rad": "N*mm/radian",
+                "N*m/rad": "N*m/radian",
+                "kN*m/rad": "kN*m/radian",
+            },
+        ),
+    )
+}
+
+_NUMBER = r"[+-]?(?:\d+(?:\.\d+)?|\.\d+)(?:[eE][+-]?\d+)?"
+_FORM = re.compile(rf"\s*({_NUMBER})\s*([A-Za-z][A-Za-z0-9*/]*|1/min)\s*", re.ASCII)
+
+
+@cache
+def _registry() -> pint.UnitRegistry[float]:
+    return pint.UnitRegistry(cache_folder=None)
+
+
+@cache
+def factor(kind: str, unit: str) -> float:
+    """Return how many inside units one `unit` is, by pint.
+
+    Raises
+    ------
+    KeyError
+        If the kind or the unit is not on the closed list.
+    """
+    entry = KINDS[kind]
+    one = _registry().Quantity(1.0, entry.units[unit])
+    return float(one.m_as(entry.inside_expression))
+
+
+def read(text: object, kind: str, sign: Sign = "any") -> float:
+    """Read a quantity such as ``"118 mm"`` into the inside unit of its kind.
+
+    A float passes unchanged only if it is already an inside value set by the program (defaults are text).
+
+    Raises
+    ------
+    ValueError
+        One clause that says what was found and what is allowed.
+    """
+    entry = KINDS[kind]
+    allowed = f'one number and one unit of {", ".join(entry.units)} (as in "{entry.example}")'
+    if not isinstance(text, str):
+        raise ValueError(f"must be a {kind} as text, {allowed}, found {_shown(text)}")  # noqa: TRY004
+    match = _FORM.fullmatch(text)
+    if match is None or match[2] not in entry.units:
+        raise ValueError(f"must be a {kind}, {allowed}, found '{_shown(text)}'")
+    value = float(match[1]) * factor(kind, match[2])
+    if not math.isfinite(value):
+        raise ValueError(f"must be a finite {kind}, found '{_shown(text)}'")
+    if sign == "positive" and value <= 0.0:
+        raise ValueError(f"must be greater than 0 {entry.inside}, found '{_shown(text)}'")
+    if sign == "not negative" and value < 0.0:
+        raise ValueError(f"must be 0 {entry.inside} or more, found '{_shown(text)}'")
+    return value
+
+
+def _shown(found: object) -> str:
+    text = str(found).replace("\n", " ")
+    return text if len(text) <= 40 else text[:37] + "..."
+
+
+def _quantity(kind: str, sign: Sign) -> tuple[BeforeValidator, WithJsonSchema]:
+    entry = KINDS[kind]
+    units = "|".join(re.escape(u) for u in entry.units)
+    number = _NUMBER if sign == "any" else _NUMBER.removeprefix("[+-]?")
+    return (
+        BeforeValidator(lambda text: read(text, kind, sign)),
+        WithJsonSchema(
+            {
+                "type": "string",
+                "pattern": rf"^\s*{number}\s*({units})\s*$",
+                "examples": [entry.example],
+                "description": f"{kind}, units: {', '.join(entry.units)}",
+            }
+        ),
+    )
+
+
+def default(text: str, description: str) -> Any:  # noqa: ANN401  a pydantic field default is read like a file's text
+    """Return a pydantic field whose default is a quantity's text, so that the JSON schema states it."""
+    return Field(default=text, description=description)
+
+
+AnyLength = Annotated[float, *_quantity("length", "any")]
+Length = Annotated[float, *_quantity("length", "positive")]
+Depth = Annotated[float, *_quantity("length", "not negative")]
+Feed = Annotated[float, *_quantity("feed", "positive")]
+Angle = Annotated[float, *_quantity("angle", "any")]
+Pressure = Annotated[float, *_quantity("pressure", "positive")]
+Stress = Annotated[float, *_quantity("stress", "positive")]
+Force = Annotated[float, *_quantity("force", "positive")]
+AnyForce = Annotated[float, *_quantity("force", "any")]
+Torque = Annotated[float, *_quantity("torque", "positive")]
+Speed = Annotated[float, *_quantity("speed", "positive")]
+CuttingSpeed = Annotated[float, *_quantity("cutting speed", "positive")]
+Area = Annotated[float, *_quantity("area", "positive")]
+Mass = Annotated[float, *_quantity("mass", "positive")]
+Stiffness = Annotated[float, *_quantity("stiffness", "positive")]
+TiltStiffness = Annotated[float, *_quantity("tilt stiffness", "positive")]
