@@ -23,9 +23,7 @@ STROKE_RESERVE = 1.0 / 6.0  # share of the stroke kept free at both ends: common
 
 @dataclass(frozen=True, slots=True)
 class Touch:
-    """First touch of bore and part: offset e of the bore's centre along the jaw (mm) and where they
-    touch.
-    """
+    """First touch of bore and part: offset e of the bore's centre along the jaw (mm) and where."""
 
     e: float
     pattern: Pattern

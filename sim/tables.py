@@ -77,8 +77,8 @@ class Kienzle:
     source: str
 
     def unfavourable(self, chip_thickness: float) -> tuple[float, float]:
-        """Return (kc1.1 in MPa, mc) of the printing that gives the larger force at a chip thickness
-        (mm).""" pairs = ((self.kc11_low, self.mc_low), (self.kc11_high, self.mc_high))
+        """Return kc1.1 (MPa) and mc of the printing with the larger force at a chip thickness (mm)."""
+        pairs = ((self.kc11_low, self.mc_low), (self.kc11_high, self.mc_high))
         return max(pairs, key=lambda pair: pair[0] * chip_thickness ** -pair[1])
 
 

@@ -19,8 +19,8 @@ DIRECTIONS = st.sampled_from(["outside", "inside"])
 def test_the_wall_touches_the_part_and_nowhere_enters_it(
     radius: float, difference: float, share: float, direction: Direction
 ) -> None:
-    """At e the wall stands at the part's radius where it touches, and nowhere on the face within the
-    part.""" part, width = radius + difference, share * radius * 0.95
+    """At e the wall stands at the part's radius where it touches, and nowhere on the face within it."""
+    part, width = radius + difference, share * radius * 0.95
     touch = first_touch(part, radius, width, direction)
     half_angle = math.atan2(0.5 * width, touch.e + math.sqrt(radius**2 - 0.25 * width**2))
     at = 0.0 if touch.pattern == "middle" else half_angle

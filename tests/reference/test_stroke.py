@@ -37,9 +37,9 @@ def test_touch_against_polygons(part_radius: float) -> None:
     """A jaw as a polygon (shapely) just touches the part at e, and only in the middle or on both edges."""
     touch = first_touch(part_radius, 50.0, 50.0, "outside")
     block = shapely.box(30.0, -25.0, 90.0, 25.0)
-    bore = shapely.Point(0.0, 0.0).buffer(50.0, quad_segs=20_000)
+    bore = shapely.Point(0.0, 0.0).buffer(50.0, quad_segs=5_000)
     jaw = shapely.affinity.translate(block.difference(bore), touch.e, 0.0)
-    part = shapely.Point(0.0, 0.0).buffer(part_radius, quad_segs=20_000)
+    part = shapely.Point(0.0, 0.0).buffer(part_radius, quad_segs=5_000)
     assert jaw.distance(part) == pytest.approx(0.0, abs=1e-6)
     assert jaw.intersection(part).area == pytest.approx(0.0, abs=1e-5)
     nearest = shapely.shortest_line(shapely.affinity.translate(jaw, 0.001, 0.0), part)
