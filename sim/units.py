@@ -42,9 +42,7 @@ KINDS: dict[str, Kind] = {
     kind.name: kind
     for kind in (
         _kind("length", "mm", "118 mm", **{u: u for u in ("mm", "cm", "m", "um", "in")}),
-        _kind(
-            "feed", "mm/rev", "0.25 mm/rev", **{"mm/rev": "mm", "in/rev": "in", "mm": "mm", "in": "in"}
-        ),
+        _kind("feed", "mm/rev", "0.25 mm/rev", **{"mm/rev": "mm", "in/rev": "in", "mm": "mm", "in": "in"}),
         _kind("angle", "rad", "19 deg", deg="degree", rad="radian"),
         _kind(
             "pressure",
@@ -52,9 +50,7 @@ KINDS: dict[str, Kind] = {
             "25 bar",
             **{"bar": "bar", "MPa": "MPa", "kPa": "kPa", "Pa": "Pa", "N/mm2": "N/mm**2", "psi": "psi"},
         ),
-        _kind(
-            "stress", "MPa", "210 GPa", **{"MPa": "MPa", "GPa": "GPa", "N/mm2": "N/mm**2", "ksi": "kpsi"}
-        ),
+        _kind("stress", "MPa", "210 GPa", **{"MPa": "MPa", "GPa": "GPa", "N/mm2": "N/mm**2", "ksi": "kpsi"}),
         _kind("force", "N", "40 kN", N="N", kN="kN", lbf="lbf"),
         _kind(
             "torque",
@@ -71,7 +67,7 @@ KINDS: dict[str, Kind] = {
         ),
         _kind("speed", "rpm", "3000 rpm", **{"rpm": "rpm", "1/min": "rpm", "rad/s": "radian/s"}),
         _kind("cutting speed", "m/min", "180 m/min", **{"m/min": "m/min", "ft/min": "ft/min"}),
-        _kind("area", "mm2", "125 cm2", **{"mm2": "mm**2", "cm2": "cm**2", "in2": "in**2"}),
+        _kind("area", "mm2", "125 cm2", mm2="mm**2", cm2="cm**2", in2="in**2"),
         _kind("mass", "kg", "2.4 kg", kg="kg", g="g", lb="lb"),
         _kind(
             "stiffness",
@@ -128,7 +124,7 @@ def read(text: object, kind: str, sign: Sign = "any") -> float:
     entry = KINDS[kind]
     allowed = f'one number and one unit of {", ".join(entry.units)} (as in "{entry.example}")'
     if not isinstance(text, str):
-        raise ValueError(f"must be a {kind} as text, {allowed}, found {_shown(text)}")  # noqa: TRY004
+        raise ValueError(f"must be a {kind} as text, {allowed}, found {_shown(text)}")
     match = _FORM.fullmatch(text)
     if match is None or match[2] not in entry.units:
         raise ValueError(f"must be a {kind}, {allowed}, found '{_shown(text)}'")
@@ -164,7 +160,7 @@ def _quantity(kind: str, sign: Sign) -> tuple[BeforeValidator, WithJsonSchema]:
     )
 
 
-def default(text: str, description: str) -> Any:  # noqa: ANN401  a pydantic field default is read like a file's text
+def default(text: str, description: str) -> Any:
     """Return a pydantic field whose default is a quantity's text, so that the JSON schema states it."""
     return Field(default=text, description=description)
 

@@ -192,7 +192,9 @@ class Limits(Table):
     loading_clearance: Length = default(
         "0.5 mm", "least radial clearance wanted to load the part (common practice)"
     )
-    holding_factor: Factor = Field(1.5, description="S_z, safety of the force needed while cutting (VDI 3106)")
+    holding_factor: Factor = Field(
+        1.5, description="S_z, safety of the force needed while cutting (VDI 3106)"
+    )
     grip_factor: Factor = Field(1.5, description="S_sp, safety of the grip force at rest (VDI 3106)")
     ring_pressure: Pressure = default(
         "7 bar", "highest pressure on a boring ring (common practice, unless its maker says otherwise)"

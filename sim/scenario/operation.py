@@ -89,10 +89,14 @@ class Cut(Table):
     depth_of_cut: Length = Field(description="depth of cut, radial for turning")
     feed: Feed = Field(description="feed per revolution")
     speed: Speed | None = Field(None, description="spindle speed of this cut; default from cutting_speed")
-    cutting_speed: CuttingSpeed | None = Field(None, description="cutting speed; default 180 m/min if no speed")
+    cutting_speed: CuttingSpeed | None = Field(
+        None, description="cutting speed; default 180 m/min if no speed"
+    )
     approach_angle: Angle = default("95 deg", "tool cutting edge angle kappa (KAPR, ISO 13399)")
     rake_angle: Angle = default("6 deg", "effective rake angle")
-    wear_factor: Factor = Field(1.3, description="rise of the force by a worn edge (common practice 1.3 to 1.5)")
+    wear_factor: Factor = Field(
+        1.3, description="rise of the force by a worn edge (common practice 1.3 to 1.5)"
+    )
     forces: MeasuredForces | None = Field(None, description="measured forces instead of Kienzle")
     rotating_tool: bool = Field(default=False, strict=True, description="tool turns, spindle stands")
 

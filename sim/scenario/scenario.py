@@ -29,7 +29,7 @@ class Scenario(Table):
     pockets: tuple[Pocket, ...] = Field(min_length=1, max_length=3, description="widest first")
     boring: Boring
     operations: tuple[Operation, ...] = Field(min_length=1, max_length=4)
-    limits: Limits = Field(default_factory=Limits)
+    limits: Limits = Field(default_factory=lambda: Limits())
 
     @model_validator(mode="after")
     def _names(self) -> Self:
@@ -83,7 +83,7 @@ def _parsed(path: Path) -> dict[str, Any]:
     except OSError as error:
         raise ScenarioError(f"{path}: cannot be read ({error.strerror})") from None
     if not data.strip():
-        raise ScenarioError(f"{path}: the file is empty; a scenario starts with title = \"...\"")
+        raise ScenarioError(f'{path}: the file is empty; a scenario starts with title = "..."')
     try:
         text = data.decode("utf-8")
     except UnicodeDecodeError:
@@ -121,7 +121,7 @@ def _wording(kind: str, message: str, found: object, context: dict[str, Any]) ->
     if kind == "value_error":
         return str(context.get("error", message))
     if kind.startswith("union_tag"):
-        return "must have kind = \"ring\", \"plug\", \"outer ring\" or \"none\""
+        return 'must have kind = "ring", "plug", "outer ring" or "none"'
     shown = str(found).replace("\n", " ")
     shown = shown if len(shown) <= 40 else shown[:37] + "..."
     return f"{message[0].lower()}{message[1:].replace('Input ', '')}, found {shown!r}".replace(

@@ -1,0 +1,216 @@
+"""What is known of a setup after it was judged: frozen results that the views read and never recompute.
+
+Lengths in mm, forces in N, pressures in MPa, speeds in rev/min.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from sim.clearance.path import Move
+from sim.clearance.result import Body, ClearanceResult
+from sim.clearance.tool import Tool
+from sim.contact import ContactResult
+from sim.parts import HeldZone, Parts
+from sim.scenario import Operation, Scenario
+from sim.stroke import TravelBand
+
+Status = Literal["pass", "warn", "fail"]
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """One question with its answer.
+
+    Attributes
+    ----------
+    name : str
+        What is judged, in the trade's words.
+    stage : str
+        'boring' or the operation's name.
+    status : {'pass', 'warn', 'fail'}
+    value, limit : float
+        In `unit`; the value must be at least the limit where `at_least` is True, at most it otherwise.
+    unit : str
+        '' for a factor or a share.
+    basis : str
+        Standard, handbook or 'common practice' that the limit comes from.
+    message : str
+        One sentence: what was found.
+    advice : str
+        One sentence: what to change; empty for a pass.
+    """
+
+    name: str
+    stage: str
+    status: Status
+    value: float
+    limit: float
+    unit: str
+    basis: str
+    message: str
+    advice: str = ""
+    at_least: bool = True
+
+    @property
+    def margin(self) -> float:
+        """Value over limit (or the reverse for an upper limit): 1 is just enough, more is better."""
+        high, low = (self.value, self.limit) if self.at_least else (self.limit, self.value)
+        return high / low if low > 0.0 else float("inf")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SpeedCurve:
+    """Grip against speed, for the plot: total grip left and total grip needed, (n,) arrays."""
+
+    speeds: NDArray[np.float64]
+    grip: NDArray[np.float64]
+    needed: NDArray[np.float64]
+
+    def __post_init__(self) -> None:
+        for name in ("speeds", "grip", "needed"):
+            copy = np.array(getattr(self, name), dtype=np.float64)
+            copy.setflags(write=False)
+            object.__setattr__(self, name, copy)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class GripFigures:
+    """Grip of one operation.
+
+    Attributes
+    ----------
+    rest_total, rest_per_jaw, low_speed_total, high_speed_total : float
+        Total at rest, per jaw at rest, total at the operation's lowest and highest speed.
+    per_jaw_at_speed : float
+        Per jaw at the highest speed.
+    basis : str
+        'chuck data' or 'free body'.
+    height : float
+        Grip height above the serrated plane.
+    needed_total : float
+        Grip needed while cutting (without safety).
+    friction : float
+        Friction of part in jaws used for holding.
+    centrifugal_per_jaw : float
+        At the highest speed.
+    permissible_speed, speed_two_thirds, marked_speed : float
+        VDI 3106 form; speed at which two thirds of the grip are lost; marked on the chuck.
+    curve : SpeedCurve
+    """
+
+    rest_total: float
+    rest_per_jaw: float
+    low_speed_total: float
+    high_speed_total: float
+    per_jaw_at_speed: float
+    basis: str
+    height: float
+    needed_total: float
+    friction: float
+    centrifugal_per_jaw: float
+    permissible_speed: float
+    speed_two_thirds: float
+    marked_speed: float
+    curve: SpeedCurve
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class OperationFigures:
+    """Everything computed of one operation.
+
+    Attributes
+    ----------
+    index : int
+    operation : Operation
+    zone : HeldZone
+    travel : TravelBand
+    grip_travel : float
+        Travel at which the middle of the tolerance is gripped.
+    grip : GripFigures
+    contact : ContactResult
+        At the lowest speed (nearly full grip), which presses hardest.
+    contact_at_speed : ContactResult or None
+        At the highest speed; None where no grip is left.
+    band_peak : float
+        Largest band-mean pressure, MPa.
+    yield_strength : float
+        Of the softer of part and jaw, MPa.
+    roundness : float
+        Peak to peak after release, micrometres, estimated; nan where no formula holds.
+    roundness_basis : str
+    """
+
+    index: int
+    operation: Operation
+    zone: HeldZone
+    travel: TravelBand
+    grip_travel: float
+    grip: GripFigures
+    contact: ContactResult
+    contact_at_speed: ContactResult | None
+    band_peak: float
+    yield_strength: float
+    roundness: float
+    roundness_basis: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class BoringFigures:
+    """The boring set-up: path, tool, bodies and what the clearance check found.
+
+    Attributes
+    ----------
+    moves, tool, bodies : what was checked, half-plane (rho, z).
+    stock, wanted : images of the jaws before and after.
+    jaw_hardware, chuck : images for drawing the section.
+    clearance : ClearanceResult
+    advice : str
+        What to do about the fixture, empty if nothing.
+    """
+
+    moves: tuple[Move, ...]
+    tool: Tool
+    bodies: tuple[Body, ...]
+    stock: BaseGeometry
+    wanted: BaseGeometry
+    clearance: ClearanceResult
+    advice: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Assessment:
+    """A judged setup; verdicts worst first."""
+
+    scenario: Scenario
+    parts: Parts
+    boring: BoringFigures
+    operations: tuple[OperationFigures, ...]
+    verdicts: tuple[Verdict, ...]
+
+    @property
+    def status(self) -> Status:
+        """Worst status of all verdicts."""
+        order: tuple[Status, ...] = ("fail", "warn", "pass")
+        return min((v.status for v in self.verdicts), key=order.index, default="pass")
+
+
+def half_section(figures: OperationFigures, parts: Parts) -> shapely.Polygon:
+    """Return the workpiece's half section on its seat, (r, z) in the chuck frame."""
+    outline = parts.workpieces[figures.index].outline
+    return shapely.Polygon([(r, z + figures.zone.seat) for r, z in outline])
+
+
+CAUTIONS = (
+    "A chuck can throw a part: keep the guard closed and stand out of its plane.",
+    "All figures are an engineering estimate, not a release.",
+    "The limits of the chuck, of the jaws and of the machine and the local safety rules stand above them.",
+    "Measure the grip with a gauge before running at speed.",
+    "A competent person releases the setup.",
+)

@@ -1,0 +1,394 @@
+"""From a scenario to parts: dimensions and solids, each in its own frame, and where the part is held.
+
+Lengths in mm. Nothing here depends on the travel; `sim.pose` places the parts.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal, TypeVar
+
+import numpy as np
+import shapely
+import trimesh
+from numpy.typing import NDArray
+
+from meshes import chuck_body, jaw_screw, master_jaw, soft_jaw, t_nut
+from meshes.boring_bar import BoringBar
+from meshes.boring_ring import BoringRing
+from meshes.insert import Insert
+from meshes.insert import parse as parse_insert
+from meshes.outer_ring import OuterRing
+from meshes.plug import Plug
+from meshes.pocket import Pocket, removed_inside, removed_outside
+from meshes.workpiece import Workpiece
+from sim.errors import ScenarioError
+from sim.scenario import Operation, Scenario
+from sim.scenario import OuterRing as OuterRingTable
+from sim.scenario import Plug as PlugTable
+from sim.scenario import Ring as RingTable
+from sim.tables import Material, material, thread
+
+# Lengths of socket head cap screws that are made, mm (ISO 4762, from memory, not verified).
+SCREW_LENGTHS = (16, 20, 25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 80, 90, 100, 110, 120, 130, 140, 150)
+GRIPPED_WITHIN = 0.6  # mm, an outline's edge this near to the gripped radius belongs to the gripped surface
+
+Direction = Literal["outside", "inside"]
+Made = TypeVar("Made")
+Given = TypeVar("Given")
+
+
+@dataclass(frozen=True, slots=True)
+class HeldZone:
+    """Where jaw face and part meet along the spindle, chuck frame, mm.
+
+    Attributes
+    ----------
+    seat : float
+        z of the pocket's back face.
+    low, high : float
+        Ends of the height over which the bored wall meets the gripped surface.
+    part_length : float
+        Length of the part.
+    """
+
+    seat: float
+    low: float
+    high: float
+    part_length: float
+
+    @property
+    def length(self) -> float:
+        """Held length."""
+        return self.high - self.low
+
+    @property
+    def middle(self) -> float:
+        """Middle of the held height, where the grip force acts."""
+        return 0.5 * (self.low + self.high)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Parts:
+    """Everything of a setup in its own frame.
+
+    Attributes
+    ----------
+    scenario : Scenario
+    direction : 'outside' or 'inside'
+    jaw_material : Material
+    pockets : tuple of Pocket
+        As turned, without the fixture's seat.
+    removed : (n, 2) array
+        (r, z) outline of all that is turned out of the jaws at the boring travel, fixture's seat included.
+    stock_removed : (n, 2) array or None
+        What has been turned before the boring path starts (pre-bore, fixture's seat), None for the blank.
+    blank, stock, bored : Trimesh
+        One soft jaw in the jaw frame: blank, as the boring path finds it, and finished.
+    body, master, nut, screw : Trimesh
+        Chuck body; master jaw; T-nut; jaw screw.
+    workpieces : tuple of Workpiece
+        One for each operation, part frame.
+    ring, plug, outer_ring : fixture's dimensions, None where not used.
+    bar, insert : boring tool.
+    """
+
+    scenario: Scenario
+    direction: Direction
+    jaw_material: Material
+    pockets: tuple[Pocket, ...]
+    removed: NDArray[np.float64]
+    stock_removed: NDArray[np.float64] | None
+    blank: trimesh.Trimesh
+    stock: trimesh.Trimesh
+    bored: trimesh.Trimesh
+    body: trimesh.Trimesh
+    master: trimesh.Trimesh
+    nut: trimesh.Trimesh
+    screw: trimesh.Trimesh
+    workpieces: tuple[Workpiece, ...]
+    ring: BoringRing | None
+    plug: Plug | None
+    outer_ring: OuterRing | None
+    bar: BoringBar
+    insert: Insert
+
+
+def inner_end_radius(scenario: Scenario, travel: float) -> float:
+    """Return the radius (mm) of the soft jaws' inner ends at a travel (mm)."""
+    jaw, stroke = scenario.soft_jaw, scenario.chuck.stroke
+    opened = jaw.mounting_radius + jaw.serration_index * scenario.chuck.serration_pitch
+    return opened - travel if gripping_direction(scenario) == "outside" else opened - stroke + travel
+
+
+def master_inner_radius(scenario: Scenario, travel: float) -> float:
+    """Return the radius (mm) of the master jaws' inner ends at a travel (mm)."""
+    stroke, opened = scenario.chuck.stroke, scenario.master_jaw.inner_radius
+    return opened - travel if gripping_direction(scenario) == "outside" else opened - stroke + travel
+
+
+def gripping_direction(scenario: Scenario) -> Direction:
+    """Return 'outside' or 'inside', the same for all operations."""
+    return scenario.operations[0].gripping.direction
+
+
+def build(scenario: Scenario) -> Parts:
+    """Build every part of a scenario.
+
+    Raises
+    ------
+    ScenarioError
+        If a part cannot be made as stated; the message names the table.
+    """
+    try:
+        return _built(scenario)
+    except ValueError as error:
+        raise ScenarioError(str(error)) from None
+
+
+def _built(scenario: Scenario) -> Parts:
+    direction = gripping_direction(scenario)
+    travel = scenario.boring.travel
+    inner = inner_end_radius(scenario, travel)
+    jaw = scenario.soft_jaw
+    dimensions = blank_dimensions(scenario)
+    pockets = tuple(
+        Pocket(p.diameter, p.depth, p.groove_width, p.groove_depth, p.chamfer) for p in scenario.pockets
+    )
+    seat = _fixture_seat(scenario)
+    beyond = math.hypot(inner + jaw.length, 0.5 * jaw.width) + 5.0
+    all_pockets = pockets if seat is None else (*pockets, seat)
+    if direction == "outside":
+        removed = removed_outside(all_pockets, jaw.height, scenario.boring.through_diameter)
+    else:
+        removed = removed_inside(all_pockets, jaw.height, beyond)
+    stock_removed = _pre_bored(scenario, seat, beyond)
+    blank = soft_jaw.mesh(dimensions)
+    stock = blank if stock_removed is None else soft_jaw.bored(blank, stock_removed, inner)
+    fixture = scenario.boring.fixture
+    insert = _field("boring.tool.insert", parse_insert, scenario.boring.tool.insert)
+    return Parts(
+        scenario=scenario,
+        direction=direction,
+        jaw_material=_field("soft_jaw.material", material, jaw.material),
+        pockets=pockets,
+        removed=removed,
+        stock_removed=stock_removed,
+        blank=blank,
+        stock=stock,
+        bored=soft_jaw.bored(blank, removed, inner),
+        body=chuck_body.mesh(body_dimensions(scenario)),
+        master=master_jaw.mesh(master_dimensions(scenario)),
+        nut=t_nut.mesh(nut_dimensions(scenario)),
+        screw=jaw_screw.mesh(screw_dimensions(scenario)),
+        workpieces=tuple(
+            _field(f"operations[{n}].workpiece.outline", Workpiece, operation.workpiece.outline)
+            for n, operation in enumerate(scenario.operations)
+        ),
+        ring=_ring(scenario, inner) if isinstance(fixture, RingTable) else None,
+        plug=Plug(fixture.diameter, fixture.thickness, fixture.bore_diameter)
+        if isinstance(fixture, PlugTable)
+        else None,
+        outer_ring=OuterRing(fixture.outer_diameter, fixture.inner_diameter, fixture.thickness)
+        if isinstance(fixture, OuterRingTable)
+        else None,
+        bar=BoringBar(
+            scenario.boring.tool.bar_diameter,
+            scenario.boring.tool.reach,
+            scenario.boring.tool.functional_offset,
+        ),
+        insert=insert,
+    )
+
+
+def _field(name: str, make: Callable[[Given], Made], value: Given) -> Made:
+    try:
+        return make(value)
+    except ScenarioError as error:
+        raise ScenarioError(f"{name}: {error}") from None
+    except ValueError as error:
+        raise ValueError(f"{name}: {error}") from None
+
+
+def _fixture_seat(scenario: Scenario) -> Pocket | None:
+    """Return the seat that a plug or an outer ring has in the jaws, turned before the pockets."""
+    fixture, height = scenario.boring.fixture, scenario.soft_jaw.height
+    if isinstance(fixture, PlugTable):
+        diameter, low = fixture.diameter, fixture.height
+    elif isinstance(fixture, OuterRingTable):
+        diameter, low = fixture.inner_diameter, fixture.height
+    else:
+        return None
+    if not low < height:
+        raise ValueError(
+            f"boring.fixture.height must lie below the jaws' top face, {height:g} mm, found {low:g} mm"
+        )
+    return Pocket(diameter, height - low)
+
+
+def _pre_bored(scenario: Scenario, seat: Pocket | None, beyond: float) -> NDArray[np.float64] | None:
+    """Return what is turned away before the boring path starts."""
+    jaw_height, wide = scenario.soft_jaw.height, scenario.boring.passes.pre_bore_diameter
+    inside = gripping_direction(scenario) == "inside"
+    if seat is not None:
+        return removed_inside((seat,), jaw_height, beyond) if inside else removed_outside((seat,), jaw_height)
+    if wide is None or inside:
+        return None
+    over = 2.0
+    return np.array(
+        [(0.0, -over), (0.5 * wide, -over), (0.5 * wide, jaw_height + over), (0.0, jaw_height + over)]
+    )
+
+
+def _ring(scenario: Scenario, inner: float) -> BoringRing:
+    fixture, screws = scenario.boring.fixture, scenario.soft_jaw.screws.positions
+    if not isinstance(fixture, RingTable):
+        raise TypeError("only a boring ring has pins")
+    if fixture.screw >= len(screws):
+        raise ValueError(
+            f"boring.fixture.screw must be 0 to {len(screws) - 1} (there are {len(screws)} screws), "
+            f"found {fixture.screw}"
+        )
+    circle = 2.0 * (inner + screws[fixture.screw])
+    return BoringRing(
+        fixture.outer_diameter,
+        fixture.inner_diameter,
+        fixture.thickness,
+        fixture.pin_diameter,
+        fixture.pin_length,
+        circle,
+    )
+
+
+def blank_dimensions(scenario: Scenario) -> soft_jaw.SoftJawBlank:
+    """Return the soft jaw blank's dimensions."""
+    jaw = scenario.soft_jaw
+    return soft_jaw.SoftJawBlank(
+        length=jaw.length,
+        width=jaw.width,
+        height=jaw.height,
+        tip_width=jaw.width if jaw.tip_width is None else jaw.tip_width,
+        screws=jaw.screws.positions,
+        hole_diameter=jaw.screws.hole_diameter,
+        counterbore_diameter=jaw.screws.counterbore_diameter,
+        counterbore_depth=jaw.screws.counterbore_depth,
+    )
+
+
+def body_dimensions(scenario: Scenario) -> chuck_body.ChuckBody:
+    """Return the chuck body's dimensions."""
+    chuck = scenario.chuck
+    return chuck_body.ChuckBody(
+        diameter=chuck.body_diameter,
+        bore=chuck.bore_diameter,
+        height=chuck.body_height,
+        slot_width=chuck.slot_width,
+        slot_depth=chuck.slot_depth,
+        face_drop=chuck.face_drop,
+    )
+
+
+def master_dimensions(scenario: Scenario, *, serration_teeth: bool = False) -> master_jaw.MasterJaw:
+    """Return the master jaw's dimensions."""
+    jaw = scenario.master_jaw
+    return master_jaw.MasterJaw(
+        length=jaw.length,
+        width=jaw.width,
+        height=jaw.height,
+        serration_pitch=scenario.chuck.serration_pitch,
+        t_slot_neck_width=jaw.slot_neck_width,
+        t_slot_width=jaw.slot_width,
+        t_slot_neck_depth=jaw.slot_neck_depth,
+        t_slot_height=jaw.slot_height,
+        serration_teeth=serration_teeth,
+    )
+
+
+def nut_dimensions(scenario: Scenario) -> t_nut.TNut:
+    """Return a T-nut's dimensions; its neck fills the slot's neck but for 0.3 mm."""
+    jaw, nut = scenario.master_jaw, scenario.master_jaw.t_nut
+    return t_nut.TNut(
+        length=nut.length,
+        neck_width=jaw.slot_neck_width - 0.3,
+        neck_height=nut.neck_height,
+        width=nut.width,
+        height=nut.height,
+        thread_diameter=thread(scenario.soft_jaw.screws.thread).diameter,
+    )
+
+
+def head_seat(scenario: Scenario) -> float:
+    """Return the z (mm) of the face under the screw heads."""
+    return scenario.soft_jaw.height - scenario.soft_jaw.screws.counterbore_depth
+
+
+def nut_top(scenario: Scenario) -> float:
+    """Return the z (mm) of a tightened T-nut's top: its foot bears on the shoulders of the T-slot."""
+    return -scenario.master_jaw.slot_neck_depth + scenario.master_jaw.t_nut.neck_height
+
+
+def screw_dimensions(scenario: Scenario) -> jaw_screw.JawScrew:
+    """Return the longest made screw that ends inside the T-nut.
+
+    Raises
+    ------
+    ValueError
+        If no made length reaches at least half a thread diameter into the T-nut.
+    """
+    nut, size = scenario.master_jaw.t_nut, thread(scenario.soft_jaw.screws.thread).diameter
+    most = head_seat(scenario) - nut_top(scenario) + nut.neck_height + nut.height
+    lengths = [length for length in SCREW_LENGTHS if length <= most]
+    least = head_seat(scenario) - nut_top(scenario) + 0.5 * size
+    if not lengths or lengths[-1] < least:
+        raise ValueError(
+            f"soft_jaw.screws.counterbore_depth must let a screw end in the T-nut, between {least:g} and "
+            f"{most:g} mm under its head; no made length does"
+        )
+    return jaw_screw.JawScrew(size, float(lengths[-1]))
+
+
+def held_zone(scenario: Scenario, index: int) -> HeldZone:
+    """Return where the part of an operation is held.
+
+    Raises
+    ------
+    ScenarioError
+        If the outline has no gripped surface of the stated diameter within the pocket.
+    """
+    operation = scenario.operations[index]
+    pocket = scenario.pocket_of(operation)
+    seat = scenario.soft_jaw.height - pocket.depth
+    low = pocket.groove_width
+    high = pocket.depth - pocket.chamfer
+    spans = [
+        (max(start, low), min(end, high))
+        for start, end in _gripped_spans(operation)
+        if min(end, high) > max(start, low)
+    ]
+    heights = [z for _, z in operation.workpiece.outline]
+    if not spans:
+        radius = 0.25 * (operation.workpiece.gripped_diameter_low + operation.workpiece.gripped_diameter_high)
+        raise ScenarioError(
+            f"operations[{index}].workpiece.outline must have a surface of radius {radius:.2f} mm (the gripped "
+            f"diameter) between z = {low:g} and {high:g} mm, the pocket's bearing wall; it has none"
+        )
+    best = max(spans, key=lambda span: span[1] - span[0])
+    return HeldZone(seat, seat + best[0], seat + best[1], max(heights) - min(heights))
+
+
+def _gripped_spans(operation: Operation) -> list[tuple[float, float]]:
+    part = operation.workpiece
+    radius = 0.25 * (part.gripped_diameter_low + part.gripped_diameter_high)
+    corners = part.outline
+    spans = []
+    for (r0, z0), (r1, z1) in zip(corners, (*corners[1:], corners[0]), strict=True):
+        if max(abs(r0 - radius), abs(r1 - radius)) <= GRIPPED_WITHIN and z0 != z1:
+            spans.append((min(z0, z1), max(z0, z1)))
+    return spans
+
+
+def section(workpiece: Workpiece, seat: float) -> shapely.Polygon:
+    """Return a workpiece's half section in the chuck frame, (r, z) in mm."""
+    return shapely.Polygon([(r, z + seat) for r, z in workpiece.outline])
