@@ -17,7 +17,7 @@ HELD = st.floats(1.0, 60.0)
 
 
 def _needed(cut: tuple[float, ...], mu: float, overhang: float, held: float) -> NeededGrip:
-    return needed_grip(*cut, mu, overhang, held)  # type: ignore[call-arg,misc]
+    return needed_grip(*cut, mu, overhang, held)
 
 
 @given(CUTS, FRICTIONS, OVERHANGS, HELD, st.floats(0.1, 10.0))
