@@ -1,9 +1,19 @@
-"""Roundness of a ring under the jaws, by closed forms: the thin-ring formula and the plane annulus.
+"""Out-of-roundness of a ring or tube under N equal radial loads: thin ring and annulus, closed forms.
 
-Both are plane: a ring of uniform section, loaded over its whole width by N equal radial forces spread evenly
-in angle. They stand beside the contact model as quick figures and as its references; nothing here uses it.
-Lengths in mm, forces in N, moduli in MPa, angles in rad from a load. Displacements are positive outward.
-Forces are positive when they press on the ring: inward on its outer surface, outward in its bore.
+A ring of width `width` along the axis, all of it loaded alike (plane stress); no flange, web or overhang.
+Lengths in mm, forces in N, stresses in MPa, angles in rad; displacements outward, mm; roundness peak to
+peak, micrometres, without harmonics 0 and 1 (N >= 2 equal loads have no harmonic 1).
+
+Thin ring (S. Timoshenko, Strength of Materials II; Roark's Formulas for Stress and Strain, rings), inextensible,
+with t half the angle between loads, s = sin t, c = cos t, and loads P inward:
+
+    u(load) = -(P R^3 / 2 E I) ((t + s c) / (2 s^2) - 1 / t),  u(mid) = (P R^3 / 4 E I) (2 / t - 1 / s - t c / s^2)
+
+Annulus: J. H. Michell's series of stress functions (J. R. Barber, Elasticity, circular domain): per harmonic n
+
+    phi = (A r^n + B r^(n + 2) + C r^-n + D r^(2 - n)) cos n theta,
+
+four conditions on both circles; harmonic 0 is Lame's ring under pressure.
 """
 
 from __future__ import annotations
@@ -13,231 +23,222 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
-Surface = Literal["outer", "bore"]
-Plane = Literal["stress", "strain"]
+Direction = Literal["outside", "inside"]
 Floats = NDArray[np.float64]
 
-# Against the annulus (tests/reference/test_ring_formula.py) the thin ring's roundness of the bore is 0.5 %
-# low at a mean radius over thickness of 20, 2.9 % low at 8 and 16 % low at 3; its displacement under a load,
-# where shear and the uniform squeeze come in, is 1.3 %, 7 % and 33 % low.
-THIN_RATIO = 20.0
-USABLE_RATIO = 8.0
-HARMONICS = 240  # of the annulus series; arcs of 1 deg and more have then converged to 0.1 %
+# Against the annulus at the bore, three loads, the thin ring's roundness is 0.5 % low at R/t = 20, 3 % at 8 and
+# 16 % at 3; its displacement under a load, which has no mean squeeze, 1.2 %, 7 % and 33 %.
+LEAST_THINNESS = 8.0
+_ANGLES = 721  # of half a period of the shape
 
 
 @dataclass(frozen=True, slots=True)
 class ThinRing:
-    """Shape of a thin ring under N equal radial loads.
+    """Thin ring under N loads.
 
     Attributes
     ----------
-    at_load, between : float
-        Radial displacement under a load and midway between two, mm, positive outward.
+    at_load, at_middle : float
+        Displacement under a load and midway between two, mm, outward.
     roundness : float
-        Peak to peak of the radial displacement, mm; also what a bore turned round while clamped shows after
-        release.
-    ratio : float
-        Mean radius over thickness.
-    validity : {'good', 'low', 'invalid'}
-        For the roundness: 'good' from a ratio of 20 (within 1 %), 'low' from 8 (up to 4 % too small), else
-        'invalid'.
+        Peak to peak, micrometres.
+    thinness : float
+        Mean radius over wall.
+    valid : bool
+        Thinness is at least 8: for three loads the roundness is then at most 3 % too low.
     """
 
     at_load: float
-    between: float
+    at_middle: float
     roundness: float
-    ratio: float
-    validity: Literal["good", "low", "invalid"]
+    thinness: float
+    valid: bool
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class AnnulusShape:
-    """Radial displacement of an annulus; the arrays are read-only copies.
+class Annulus:
+    """Annulus under N loads: displacement as a cosine series about a load.
 
     Attributes
     ----------
-    angles : (n,) array
-        From a load, rad.
-    bore, outer : (n,) array
-        Radial displacement of either surface, mm, positive outward; the bore of a solid disc is its centre,
-        0.
-    roundness_bore, roundness_outer : float
-        Peak to peak without harmonics 0 and 1, mm. Infinite in theory for a point load's own surface.
-    point_loaded : bool
-        Loads are points: the loaded surface's own figure then only grows with the number of harmonics.
+    harmonics : (k,) array
+        n = N, 2 N, ...
+    bore, outside : (k,) arrays
+        Amplitude of each harmonic of the radial displacement of bore and outer diameter, mm.
+    bore_mean, outside_mean : float
+        Harmonic 0, mm.
+    bore_roundness, outside_roundness : float
+        Peak to peak, micrometres; infinite for the circle on which a point load acts.
     """
 
-    angles: Floats
+    harmonics: NDArray[np.int64]
     bore: Floats
-    outer: Floats
-    roundness_bore: float
-    roundness_outer: float
-    point_loaded: bool
+    outside: Floats
+    bore_mean: float
+    outside_mean: float
+    bore_roundness: float
+    outside_roundness: float
 
     def __post_init__(self) -> None:
-        for name in ("angles", "bore", "outer"):
-            array = np.array(getattr(self, name), dtype=np.float64)
-            array.setflags(write=False)
-            object.__setattr__(self, name, array)
+        for name in ("harmonics", "bore", "outside"):
+            own = np.array(getattr(self, name))
+            own.setflags(write=False)
+            object.__setattr__(self, name, own)
 
 
 def thin_ring(
-    outer_radius: float,
-    bore_radius: float,
+    load: float,
+    mean_radius: float,
+    wall: float,
     width: float,
     modulus: float,
-    load: float,
     loads: int = 3,
-    surface: Surface = "outer",
+    direction: Direction = "outside",
 ) -> ThinRing:
-    """Return the shape of a thin ring under N equal radial loads (N each) on one of its surfaces.
-
-    u(load) = -(P R^3 / 2 E I) ((t + s c)/(2 s^2) - 1/t), u(between) = (P R^3 / 4 E I) (2/t - 1/s - t c/s^2),
-    t half the angle between loads, s and c its sine and cosine, R the mean radius, I = width thickness^3 /
-    12. Bending only. Timoshenko, Strength of Materials II; Roark, table 9.2 case 7.
-
-    Raises
-    ------
-    ValueError
-        If the ring has no wall, or there are fewer than 2 loads.
-    """
-    _require_ring(outer_radius, bore_radius, loads)
-    if bore_radius == 0.0:
-        raise ValueError("a thin ring must have a bore, found bore radius 0 mm")
-    thickness = outer_radius - bore_radius
-    mean = 0.5 * (outer_radius + bore_radius)
-    scale = load * mean**3 / (modulus * width * thickness**3 / 12.0)
-    if surface == "bore":
-        scale = -scale
-    t = math.pi / loads
-    s, c = math.sin(t), math.cos(t)
-    at_load = -0.5 * scale * ((t + s * c) / (2.0 * s**2) - 1.0 / t)
-    between = 0.25 * scale * (2.0 / t - 1.0 / s - t * c / s**2)
-    ratio = mean / thickness
-    if ratio >= THIN_RATIO:
-        validity: Literal["good", "low", "invalid"] = "good"
-    else:
-        validity = "low" if ratio >= USABLE_RATIO else "invalid"
-    return ThinRing(at_load, between, abs(between - at_load), ratio, validity)
-
-
-def annulus(
-    outer_radius: float,
-    bore_radius: float,
-    width: float,
-    modulus: float,
-    poisson: float,
-    load: float,
-    loads: int = 3,
-    half_arc: float = 0.0,
-    surface: Surface = "outer",
-    plane: Plane = "stress",
-    angles: ArrayLike | None = None,
-    harmonics: int = HARMONICS,
-) -> AnnulusShape:
-    """Return the shape of an annulus, thick or solid, under N equal radial loads (N each), by Michell's series.
-
-    Each load is a uniform pressure over +-half_arc, or a point for half_arc = 0. Displacements of the terms
-    r^n, r^-n, r^(n+2), r^(2-n) as in Barber, Elasticity, tables 8.1 and 9.1.
+    """Return the deflection of a thin ring under N equal point loads.
 
     Parameters
     ----------
-    outer_radius, bore_radius, width : float
-        mm; bore radius 0 for a solid disc.
-    plane : {'stress', 'strain'}
-        Plane stress for a part short along the axis, plane strain for a long one.
-    angles : (n,) array_like, optional
-        From a load, rad; default one load to midway between two, where the extremes lie.
-    harmonics : int
-        Largest harmonic in the angle.
+    load : float
+        One load (grip per jaw), N.
+    direction : {'outside', 'inside'}
+        Loads push inward on the outer diameter or outward in the bore.
 
     Raises
     ------
     ValueError
-        If the ring has no wall, there are fewer than 2 loads, the arcs overlap, or a solid disc is loaded in
-        its bore.
+        If there are less than 2 loads or a dimension is not greater than 0.
     """
-    _require_ring(outer_radius, bore_radius, loads)
-    if not 0.0 <= half_arc <= math.pi / loads:
-        raise ValueError(
-            f"half arc must lie between 0 and {180.0 / loads:g} deg, found {math.degrees(half_arc):g} deg"
-        )
-    if bore_radius == 0.0 and surface == "bore":
-        raise ValueError("a solid disc has no bore to be loaded")
-    theta = np.linspace(0.0, math.pi / loads, 721) if angles is None else np.asarray(angles, dtype=np.float64)
-    shear = 0.5 * modulus / (1.0 + poisson)
-    kappa = (3.0 - poisson) / (1.0 + poisson) if plane == "stress" else 3.0 - 4.0 * poisson
-    radius = outer_radius if surface == "outer" else bore_radius
-    pressure = load / (width * radius) * loads / math.pi  # amplitude of a harmonic of point loads
-    amplitudes = np.zeros((2, harmonics // loads + 1))
-    amplitudes[:, 0] = _uniform(outer_radius, bore_radius, 0.5 * pressure, surface, kappa)
-    for m in range(1, harmonics // loads + 1):
-        n = m * loads
-        spread = math.sin(n * half_arc) / (n * half_arc) if half_arc > 0.0 else 1.0
-        amplitudes[:, m] = _harmonic(n, outer_radius, bore_radius, pressure * spread, surface, kappa)
-    waves = np.cos(np.outer(np.arange(amplitudes.shape[1]) * loads, theta))
-    bore, outer = amplitudes / (2.0 * shear) @ waves
-    return AnnulusShape(theta, bore, outer, float(np.ptp(bore)), float(np.ptp(outer)), half_arc == 0.0)
+    _check(mean_radius - 0.5 * wall, mean_radius + 0.5 * wall, width, modulus, loads)
+    t = math.pi / loads
+    s, c = math.sin(t), math.cos(t)
+    inertia = width * wall**3 / 12.0
+    scale = load * mean_radius**3 / (modulus * inertia)
+    at_load = -0.5 * scale * ((t + s * c) / (2.0 * s**2) - 1.0 / t)
+    at_middle = 0.25 * scale * (2.0 / t - 1.0 / s - t * c / s**2)
+    if direction == "inside":
+        at_load, at_middle = -at_load, -at_middle
+    thinness = mean_radius / wall
+    roundness = 1e3 * abs(at_middle - at_load)
+    return ThinRing(at_load, at_middle, roundness, thinness, thinness >= LEAST_THINNESS)
 
 
-def _uniform(
-    outer: float, bore: float, pressure: float, surface: Surface, kappa: float
-) -> tuple[float, float]:
-    """2 G u on bore and outer surface under a uniform pressure on one of them: Lame's solution."""
-    inside, outside = (0.0, pressure) if surface == "outer" else (pressure, 0.0)
-    wall = outer**2 - bore**2
-    constant = (inside * bore**2 - outside * outer**2) / wall
-    inverse = (inside - outside) * (bore * outer) ** 2 / wall
-    swell = 0.5 * (kappa - 1.0) * constant
-    return (swell * bore + inverse / bore if bore > 0.0 else 0.0), swell * outer + inverse / outer
+def annulus(
+    load: float,
+    bore_radius: float,
+    outer_radius: float,
+    width: float,
+    modulus: float,
+    poisson: float,
+    loads: int = 3,
+    direction: Direction = "outside",
+    half_angle: float = 0.0,
+    terms: int = 400,
+) -> Annulus:
+    """Return the deflection of an annulus under N equal radial loads.
 
+    Parameters
+    ----------
+    load : float
+        One load (grip per jaw), N.
+    direction : {'outside', 'inside'}
+        Loads push inward on the outer diameter or outward in the bore.
+    half_angle : float
+        Half the arc over which each load is spread evenly, rad; 0 for point loads.
+    terms : int
+        Harmonics of the series. Displacements of the loaded circle under arcs converge with its square; under
+        a point load they have no limit.
 
-def _harmonic(
-    n: int, outer: float, bore: float, pressure: float, surface: Surface, kappa: float
-) -> tuple[float, float]:
-    """2 G u on bore and outer surface, factor of cos n theta, under the pressure p cos n theta on one of them.
-
-    Airy's function as four terms, each scaled to 1 at the surface where it is largest, so that no power
-    over- or underflows: columns r^n, r^(n+2) at the outer surface, r^-n, r^(2-n) at the bore.
+    Raises
+    ------
+    ValueError
+        If there are less than 2 loads, a dimension is not greater than 0, the bore is not smaller than the
+        outer diameter, or arcs overlap.
     """
-    powers = (n, n + 2, -n, 2 - n) if bore > 0.0 else (n, n + 2)
-    radii = (outer, bore) if bore > 0.0 else (outer,)
-    rows, moves = [], []
-    for r in radii:
-        normal, tangential, move = [], [], []
-        for k in powers:
-            at = outer if k >= 2 and k >= n else bore
-            term = math.exp(k * math.log(r / at)) / r
-            normal.append((k - n * n) * term / r)
-            tangential.append(n * (k - 1) * term / r)
-            move.append(_radial_factor(k, n, kappa) * term)
-        rows += [normal, tangential]
-        moves.append(move)
-    loaded = radii.index(outer if surface == "outer" else bore)
-    right = np.zeros(len(rows))
-    right[2 * loaded] = -pressure
-    matrix = np.array(rows)
-    scale = np.abs(matrix).max(axis=0)
-    found = np.linalg.solve(matrix / scale, right) / scale
-    at_outer = float(np.dot(moves[0], found))
-    return (float(np.dot(moves[1], found)) if bore > 0.0 else 0.0), at_outer
-
-
-def _radial_factor(k: int, n: int, kappa: float) -> float:
-    """Factor of r^(k-1) cos n theta in 2 G u_r of the Airy term r^k cos n theta (Barber, table 9.1)."""
-    if k == n + 2:
-        return kappa - n - 1.0
-    if k == 2 - n:
-        return kappa + n - 1.0
-    return -float(k)
-
-
-def _require_ring(outer_radius: float, bore_radius: float, loads: int) -> None:
-    if not outer_radius > bore_radius >= 0.0:
+    _check(bore_radius, outer_radius, width, modulus, loads)
+    if not 0.0 <= half_angle <= math.pi / loads:
         raise ValueError(
-            f"outer radius must be greater than the bore radius, {bore_radius:g} mm, found {outer_radius:g} mm"
+            f"half the arc of a load must lie between 0 deg and {180.0 / loads:g} deg, "
+            f"found {math.degrees(half_angle):g} deg"
         )
+    n = loads * np.arange(1, terms + 1)
+    loaded = outer_radius if direction == "outside" else bore_radius
+    mean = loads * load / (2.0 * math.pi * loaded * width)
+    # An even pressure over +-half_angle; numpy's sinc is sin(pi x) / (pi x).
+    pressures = 2.0 * mean * np.sinc(n * half_angle / math.pi)
+    bore, outside = _harmonics(n, pressures, bore_radius, outer_radius, poisson, direction)
+    shear = modulus / (2.0 * (1.0 + poisson))
+    bore, outside = bore / (2.0 * shear), outside / (2.0 * shear)
+    bore_mean, outside_mean = _lame(mean, bore_radius, outer_radius, modulus, poisson, direction)
+    bore_roundness, outside_roundness = _peak_to_peak(n, bore), _peak_to_peak(n, outside)
+    if half_angle == 0.0:
+        bore_roundness, outside_roundness = (
+            (bore_roundness, math.inf) if direction == "outside" else (math.inf, outside_roundness)
+        )
+    return Annulus(n, bore, outside, bore_mean, outside_mean, bore_roundness, outside_roundness)
+
+
+def displacement(shape: Annulus, angles: Floats, circle: Literal["bore", "outside"]) -> Floats:
+    """Return the radial displacement (mm, outward, mean included) at angles from a load (rad), any shape."""
+    amplitudes, mean = (
+        (shape.bore, shape.bore_mean) if circle == "bore" else (shape.outside, shape.outside_mean)
+    )
+    return mean + np.cos(np.multiply.outer(angles, shape.harmonics)) @ amplitudes
+
+
+def _check(bore: float, outer: float, width: float, modulus: float, loads: int) -> None:
     if loads < 2:
-        raise ValueError(f"there must be 2 loads or more, found {loads}")
+        raise ValueError(f"a ring must have 2 loads or more, found {loads}")
+    if not (0.0 < bore < outer and width > 0.0 and modulus > 0.0):
+        raise ValueError(
+            "a ring must have 0 < bore radius < outer radius, a width and a modulus, "
+            f"found {bore:g} mm, {outer:g} mm, {width:g} mm and {modulus:g} MPa"
+        )
+
+
+def _lame(
+    pressure: float, a: float, b: float, modulus: float, poisson: float, direction: Direction
+) -> tuple[float, float]:
+    """Return the displacement of bore a and outer radius b under an even pressure."""
+    loaded, other, sign = (b, a, -1.0) if direction == "outside" else (a, b, 1.0)
+    scale = sign * pressure * loaded**2 / (modulus * (b**2 - a**2))
+    at = {r: scale * ((1.0 - poisson) * r + (1.0 + poisson) * other**2 / r) for r in (a, b)}
+    return at[a], at[b]
+
+
+def _harmonics(
+    n: NDArray[np.int64], pressures: Floats, a: float, b: float, poisson: float, direction: Direction
+) -> tuple[Floats, Floats]:
+    """Return 2 G u_r of bore and outside, (k,) each, for pressures (k,) cos n theta on the loaded circle.
+
+    Powers of r are taken over b where they grow and over a where they fall, so that none overflows.
+    """
+    kappa = (3.0 - poisson) / (1.0 + poisson)  # plane stress
+    m = n.astype(np.float64)
+    exponents = np.stack([m, m + 2.0, -m, 2.0 - m], axis=-1)  # (k, 4), of phi
+    references = np.array([b, b, a, a])
+    order = m[:, None]
+
+    def rows(r: float) -> tuple[Floats, Floats, Floats]:
+        """sigma_rr, sigma_rtheta and 2 G u_r of the four functions at r, each times r^2 or r."""
+        power = (r / references) ** exponents
+        radial = (exponents - order**2) * power
+        shear = order * (exponents - 1.0) * power
+        factors = np.stack([-m, kappa - m - 1.0, m, kappa + m - 1.0], axis=-1)
+        return radial, shear, factors * power / r
+
+    radial_a, shear_a, moved_a = rows(a)
+    radial_b, shear_b, moved_b = rows(b)
+    matrix = np.stack([radial_a, shear_a, radial_b, shear_b], axis=1)
+    right = np.zeros((m.size, 4, 1))
+    right[:, 2 if direction == "outside" else 0, 0] = -pressures * (b if direction == "outside" else a) ** 2
+    found = np.linalg.solve(matrix, right)[..., 0]
+    return np.sum(moved_a * found, axis=-1), np.sum(moved_b * found, axis=-1)
+
+
+def _peak_to_peak(n: NDArray[np.int64], amplitudes: Floats) -> float:
+    """Return peak to peak in micrometres over half a period, which the shape repeats mirrored."""
+    angles = np.linspace(0.0, math.pi / float(n[0]), _ANGLES)
+    return 1e3 * float(np.ptp(np.cos(np.multiply.outer(angles, n)) @ amplitudes))
