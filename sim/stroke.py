@@ -139,10 +139,8 @@ def first_touch(
     _require_face(part_radius, bored_radius, half)
     difference = part_radius - bored_radius
     middle = difference <= 0.0 if direction == "outside" else difference >= 0.0
-    if middle:
-        e = difference
-    else:
-        e = math.sqrt(part_radius**2 - half**2) - math.sqrt(bored_radius**2 - half**2)
+    on_edges = math.sqrt(part_radius**2 - half**2) - math.sqrt(bored_radius**2 - half**2)
+    e = difference if middle else on_edges
     if abs(difference) <= tolerance:
         return Touch(e, "full")
     return Touch(e, "middle" if middle else "edges")
