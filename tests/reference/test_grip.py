@@ -26,3 +26,8 @@ def test_worked_values(mu: float, ratio: float) -> None:
 def test_back_drive_ratio_by_hand() -> None:
     """tan(23.574 deg) / tan(14.426 deg) = 0.43634 / 0.25724."""
     assert back_drive_ratio(math.radians(19.0), 0.08) == pytest.approx(1.696, abs=0.001)
+
+
+def test_an_ungreased_chuck_loses_half_or_more() -> None:
+    """Common practice, no source: half or more of the greased grip."""
+    assert jaw_force(1.0, 60.0, wedge(0.25)) < 0.5 * jaw_force(1.0, 60.0, wedge(0.08))
