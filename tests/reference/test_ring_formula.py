@@ -74,3 +74,13 @@ def test_three_loads_by_hand() -> None:
     ring = thin_ring(1.0, 1.0, 1e-2, 12e6, 1.0, 3)
     assert -ring.at_load == pytest.approx(0.01594, abs=0.00001)
     assert ring.at_middle == pytest.approx(0.01426, abs=0.00001)
+
+
+@pytest.mark.parametrize("loads", [2, 3, 4, 6])
+def test_any_number_of_loads_against_the_fourier_series(loads: int) -> None:
+    """u = -sum of N cos(n theta) / (pi (n^2 - 1)^2), n = N, 2 N, ..., from the inextensible ring's equation."""
+    n = loads * np.arange(1.0, 20_000.0)
+    terms = loads / (math.pi * (n**2 - 1.0) ** 2)
+    ring = thin_ring(1.0, 1.0, 1e-2, 12e6, 1.0, loads)
+    assert ring.at_load == pytest.approx(-terms.sum(), rel=1e-6)
+    assert ring.at_middle == pytest.approx(-(terms * np.cos(n * math.pi / loads)).sum(), rel=1e-6)
