@@ -17,8 +17,10 @@ from sim.clearance.path import Move
 from sim.clearance.result import Body, ClearanceResult
 from sim.clearance.tool import Tool
 from sim.contact import ContactResult
+from sim.cutting import CutForces
 from sim.parts import HeldZone, Parts
 from sim.scenario import Operation, Scenario
+from sim.spin import PermissibleSpeed
 from sim.stroke import TravelBand
 
 Status = Literal["pass", "warn", "fail"]
@@ -80,6 +82,18 @@ class SpeedCurve:
             object.__setattr__(self, name, copy)
 
 
+@dataclass(frozen=True, slots=True)
+class CutDemand:
+    """What one cut asks of the grip: its forces, side force (N) and needed total grip (N, no safety)."""
+
+    name: str
+    speed: float
+    forces: CutForces
+    side_force: float
+    needed: float
+    governing: str
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class GripFigures:
     """Grip of one operation.
@@ -100,13 +114,18 @@ class GripFigures:
         Friction of part in jaws used for holding.
     centrifugal_per_jaw : float
         At the highest speed.
-    permissible_speed, speed_two_thirds, marked_speed : float
-        VDI 3106 form; speed at which two thirds of the grip are lost; marked on the chuck.
+    guide_moment : float
+        Grip force per jaw times its height above the guideway's middle at rest, N mm.
+    centrifugal_moment : float
+        Sum of mass times centroid radius of one jaw with all that hangs on it, kg mm.
+    permissible : PermissibleSpeed
+        By VDI 3106, by the loss of two thirds of the grip, marked on the chuck, and the least.
     curve : SpeedCurve
     """
 
     rest_total: float
     rest_per_jaw: float
+    guide_moment: float
     low_speed_total: float
     high_speed_total: float
     per_jaw_at_speed: float
@@ -114,10 +133,9 @@ class GripFigures:
     height: float
     needed_total: float
     friction: float
+    centrifugal_moment: float
     centrifugal_per_jaw: float
-    permissible_speed: float
-    speed_two_thirds: float
-    marked_speed: float
+    permissible: PermissibleSpeed
     curve: SpeedCurve
 
 
@@ -136,8 +154,13 @@ class OperationFigures:
     grip : GripFigures
     contact : ContactResult
         At the lowest speed (nearly full grip), which presses hardest.
+    demands : tuple of CutDemand
+        One for each cut.
     contact_at_speed : ContactResult or None
-        At the highest speed; None where no grip is left.
+        At the highest speed under the worst side force, which pushes the part off jaw 1; None where no grip
+        is left or the part is pushed out.
+    side_force : float
+        That worst side force.
     band_peak : float
         Largest band-mean pressure, MPa.
     yield_strength : float
@@ -153,8 +176,10 @@ class OperationFigures:
     travel: TravelBand
     grip_travel: float
     grip: GripFigures
+    demands: tuple[CutDemand, ...]
     contact: ContactResult
     contact_at_speed: ContactResult | None
+    side_force: float
     band_peak: float
     yield_strength: float
     roundness: float

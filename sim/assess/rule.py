@@ -1,0 +1,54 @@
+"""Turn a value and a limit into a verdict."""
+
+from __future__ import annotations
+
+from sim.assessment import Status, Verdict
+
+RELATIVE = 1e-9  # a value that meets its limit but for rounding passes
+
+
+def at_least(
+    name: str,
+    stage: str,
+    value: float,
+    limit: float,
+    unit: str,
+    *,
+    basis: str,
+    message: str,
+    advice: str,
+    otherwise: Status = "fail",
+) -> Verdict:
+    """Return a pass if the value is at least the limit, else `otherwise` with the advice."""
+    good = value >= limit - RELATIVE * abs(limit)
+    return Verdict(
+        name, stage, "pass" if good else otherwise, value, limit, unit, basis, message, "" if good else advice
+    )
+
+
+def at_most(
+    name: str,
+    stage: str,
+    value: float,
+    limit: float,
+    unit: str,
+    *,
+    basis: str,
+    message: str,
+    advice: str,
+    otherwise: Status = "fail",
+) -> Verdict:
+    """Return a pass if the value is at most the limit, else `otherwise` with the advice."""
+    good = value <= limit + RELATIVE * abs(limit)
+    return Verdict(
+        name,
+        stage,
+        "pass" if good else otherwise,
+        value,
+        limit,
+        unit,
+        basis,
+        message,
+        "" if good else advice,
+        at_least=False,
+    )

@@ -1,0 +1,31 @@
+"""All verdicts of a setup, worst first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from sim.assess.verdicts_boring import boring_verdicts
+from sim.assess.verdicts_grip import grip_verdicts
+from sim.assess.verdicts_jaw import jaw_verdicts
+from sim.assess.verdicts_part import part_verdicts
+from sim.assessment import BoringFigures, OperationFigures, Verdict
+from sim.parts import Parts
+
+ORDER = ("fail", "warn", "pass")
+
+
+def judge(
+    parts: Parts, boring: BoringFigures, operations: tuple[OperationFigures, ...]
+) -> tuple[Verdict, ...]:
+    """Return every verdict of the boring set-up and of each operation, in the order of the work."""
+    found = [*boring_verdicts(parts, boring, operations)]
+    for figures in operations:
+        found += part_verdicts(parts, boring, figures)
+        found += grip_verdicts(parts, figures)
+        found += jaw_verdicts(parts, figures)
+    return tuple(found)
+
+
+def in_order(verdicts: Iterable[Verdict]) -> tuple[Verdict, ...]:
+    """Return the verdicts worst first; within a status the least margin first."""
+    return tuple(sorted(verdicts, key=lambda v: (ORDER.index(v.status), v.margin)))

@@ -1,0 +1,153 @@
+"""Verdicts on the grip: under each cut, at speed, on every jaw, within the chuck's limits."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from sim.assess.operation import drive, grip_in_cut
+from sim.assess.rule import at_least, at_most
+from sim.assessment import OperationFigures, Verdict
+from sim.grip import pressure_for_grip
+from sim.parts import Parts
+from sim.spin import required_grip_at_rest
+
+
+def grip_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
+    """Yield the verdicts on holding, speed, side force and the chuck's limits."""
+    yield _holding(parts, figures)
+    yield _at_rest(parts, figures)
+    yield _speed(parts, figures)
+    yield _every_jaw(figures)
+    yield from _chuck_limits(parts, figures)
+
+
+def _holding(parts: Parts, figures: OperationFigures) -> Verdict:
+    factors = [
+        (grip_in_cut(figures, d) / d.needed if d.needed > 0.0 else math.inf, d) for d in figures.demands
+    ]
+    factor, worst = min(factors, key=lambda pair: pair[0])
+    left = grip_in_cut(figures, worst)
+    return at_least(
+        "holding factor",
+        figures.operation.name,
+        factor,
+        parts.scenario.limits.holding_factor,
+        "",
+        basis="grip left at the cut's speed over the grip it needs; S_z of VDI 3106 (as quoted)",
+        message=(
+            f"'{worst.name}' at {worst.speed:.0f} rpm: {left / 1000:.1f} kN left, "
+            f"{worst.needed / 1000:.2g} kN needed for {worst.governing}."
+        ),
+        advice="Raise the pressure, lower the speed, take a lighter cut, or hold more of the part.",
+    )
+
+
+def _at_rest(parts: Parts, figures: OperationFigures) -> Verdict:
+    limits, grip = parts.scenario.limits, figures.grip
+    needed = required_grip_at_rest(
+        grip.needed_total,
+        3.0 * grip.centrifugal_per_jaw,
+        parts.direction,
+        limits.holding_factor,
+        limits.grip_factor,
+    )
+    return at_least(
+        "grip at rest",
+        figures.operation.name,
+        grip.rest_total / 1000.0,
+        needed / 1000.0,
+        "kN",
+        basis="VDI 3106 as quoted: S_sp (S_z F_spz + F_c) at the highest speed",
+        message=(
+            f"{grip.rest_total / 1000:.1f} kN in all, {grip.rest_per_jaw / 1000:.1f} kN per jaw at "
+            f"{figures.zone.middle:.0f} mm height ({grip.basis}); friction {grip.friction:.2f}."
+        ),
+        advice=_pressure_advice(parts, figures, needed),
+    )
+
+
+def _pressure_advice(parts: Parts, figures: OperationFigures, needed: float) -> str:
+    height = figures.zone.middle + parts.scenario.chuck.guideway_depth
+    try:
+        pressure = 10.0 * pressure_for_grip(needed, height, drive(parts.scenario.chuck))
+    except ValueError:
+        pressure = math.inf
+    allowed = 10.0 * min(parts.scenario.chuck.pressure_limit, parts.scenario.machine.pressure_limit)
+    if pressure <= allowed:
+        return f"Raise the gripping pressure to {math.ceil(pressure):.0f} bar, or lower the speed or the cut."
+    return (
+        "No allowed pressure gives that grip: lower the speed, use lighter or lower jaws, or a lighter cut."
+    )
+
+
+def _speed(parts: Parts, figures: OperationFigures) -> Verdict:
+    grip, machine = figures.grip, parts.scenario.machine.speed_limit
+    least = min(grip.permissible.least, machine)
+    governing = grip.permissible.governing if grip.permissible.least <= machine else "machine limit"
+
+    def shown(speed: float) -> str:
+        return f"{speed:.0f}" if math.isfinite(speed) else "no limit"
+
+    speed = figures.operation.gripping.speed_high
+    lost = 1.0 - grip.high_speed_total / grip.rest_total if grip.rest_total > 0.0 else 1.0
+    loss = f"{lost:.0%} of the grip lost" if parts.direction == "outside" else "gain by speed not counted"
+    return at_most(
+        "spindle speed",
+        figures.operation.name,
+        speed,
+        least,
+        "rpm",
+        basis=f"least of VDI 3106, two thirds of the grip (EN 1550) and marked speed: {governing}",
+        message=(
+            f"at {speed:.0f} rpm {loss}; VDI 3106 {shown(grip.permissible.by_cutting)}, two thirds "
+            f"{shown(grip.permissible.by_loss)}, marked {grip.permissible.marked:.0f} rpm."
+        ),
+        advice=f"Run at {math.floor(least / 10) * 10:.0f} rpm or less, raise the pressure, or use lighter jaws.",
+    )
+
+
+def _every_jaw(figures: OperationFigures) -> Verdict:
+    loaded = figures.contact_at_speed
+    least = 0.0 if loaded is None else float(loaded.grip_n.min())
+    return at_least(
+        "least grip of a jaw",
+        figures.operation.name,
+        least / 1000.0,
+        0.001,
+        "kN",
+        basis="contact model under the largest side force at the highest speed; every jaw must stay closed",
+        message=(
+            f"{least / 1000:.1f} kN are left on the least loaded jaw under a side force of "
+            f"{figures.side_force / 1000:.1f} kN."
+            if loaded is not None
+            else f"a side force of {figures.side_force / 1000:.1f} kN pushes the part off a jaw."
+        ),
+        advice="Raise the pressure, lower the speed, or take a lighter cut.",
+    )
+
+
+def _chuck_limits(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
+    chuck, grip, stage = parts.scenario.chuck, figures.grip, figures.operation.name
+    height = figures.zone.middle + chuck.guideway_depth
+    yield at_most(
+        "guideway moment",
+        stage,
+        grip.guide_moment / 1e6,
+        chuck.moment_limit / 1e6,
+        "kN m",
+        basis="chuck.moment_limit of the scenario",
+        message=f"{grip.rest_per_jaw / 1000:.1f} kN per jaw at {height:.0f} mm above the guideway's middle.",
+        advice="Use lower jaws or a lower pressure.",
+    )
+    if chuck.largest_grip is not None:
+        yield at_most(
+            "largest grip",
+            stage,
+            grip.rest_total / 1000.0,
+            chuck.largest_grip / 1000.0,
+            "kN",
+            basis="chuck.largest_grip of the scenario",
+            message=f"{grip.rest_total / 1000:.1f} kN in all at rest.",
+            advice="Lower the gripping pressure.",
+        )

@@ -1,0 +1,188 @@
+"""Verdicts on the jaws and their screws: torque, head pressure, seat, serrations, thread, wall, overhang."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from meshes.mass import mass_properties
+from sim import screws, spin, tables
+from sim.assess.rule import at_least, at_most
+from sim.assessment import OperationFigures, Verdict
+from sim.parts import Parts, head_seat, inner_end_radius, nut_top, screw_dimensions
+
+NUT_TENSILE = 800.0  # MPa, quenched and tempered T-nut (common practice, no source)
+SEAT_FRICTION = 0.12  # low value of steel on steel, clean (common practice, no source)
+
+
+def jaw_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
+    """Yield the verdicts on screws, seat, serrations, wall and overhang of the jaws."""
+    yield from _screws(parts, figures)
+    yield from _seat(parts, figures)
+    wall = _wall(parts, figures)
+    if wall is not None:
+        yield wall
+    yield _overhang(parts, figures)
+
+
+def preload(parts: Parts) -> screws.Preload:
+    """Return the preload of one jaw screw."""
+    stated = parts.scenario.soft_jaw.screws
+    thread = tables.thread(stated.thread)
+    return screws.preload(
+        stated.torque,
+        thread,
+        tables.property_class(stated.property_class, thread.diameter),
+        stated.hole_diameter,
+        stated.thread_friction,
+        stated.head_friction,
+        tables.tightening(stated.tightening),
+    )
+
+
+def _screws(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
+    stage, stated = figures.operation.name, parts.scenario.soft_jaw.screws
+    thread = tables.thread(stated.thread)
+    strength = tables.property_class(stated.property_class, thread.diameter)
+    force = preload(parts)
+    allowed = screws.allowed_torque(
+        thread, strength, stated.hole_diameter, stated.thread_friction, stated.head_friction
+    )
+    size = f"{stated.thread} {stated.property_class}"
+    yield at_most(
+        "screw torque",
+        stage,
+        stated.torque / 1000.0,
+        allowed / 1000.0,
+        "N m",
+        basis="VDI 2230: 90 % of the yield strength (ISO 898-1)",
+        message=f"{size}: preload {force.least / 1000:.1f} to {force.largest / 1000:.1f} kN a screw.",
+        advice=f"Tighten to {allowed / 1000:.0f} N m or less, or use a higher property class.",
+    )
+    bearing = screws.head_pressure(force.largest, thread, stated.hole_diameter, stated.washer_diameter)
+    yield at_most(
+        "pressure under the head",
+        stage,
+        bearing,
+        parts.jaw_material.surface_pressure,
+        "MPa",
+        basis=f"VDI 2230, limiting surface pressure of {parts.jaw_material.name}",
+        message=f"{bearing:.0f} MPa under a {'washer' if stated.washer_diameter else 'bare head'}.",
+        advice="Use a hard washer, less torque, or a harder jaw.",
+    )
+    engaged = screw_dimensions(parts.scenario).length - (head_seat(parts.scenario) - nut_top(parts.scenario))
+    thread_found = screws.engagement(engaged, thread, strength, NUT_TENSILE)
+    yield at_least(
+        "thread in the T-nut",
+        stage,
+        thread_found.engaged,
+        thread_found.needed,
+        "mm",
+        basis="VDI 2230: the screw breaks before the nut strips",
+        message=f"{engaged:.1f} mm of thread are engaged.",
+        advice="Use a longer screw or a deeper T-nut.",
+        otherwise="warn",
+    )
+
+
+def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
+    scenario, stage = parts.scenario, figures.operation.name
+    stated, jaw = scenario.soft_jaw.screws, scenario.soft_jaw
+    force = preload(parts)
+    top = mass_properties(parts.bored, parts.jaw_material.density)
+    inner = inner_end_radius(scenario, figures.grip_travel)
+    outside = parts.direction == "outside"
+    pull = spin.centrifugal_force(
+        top.mass * (inner + float(top.centroid[0])), figures.operation.gripping.speed_high
+    )
+    # The worst of standstill and speed: outside the grip at rest, inside grip and pull of the jaw itself.
+    sign = 1.0 if outside else -1.0
+    moments = [
+        screws.tipping_moment(sign * figures.grip.rest_per_jaw, figures.zone.middle),
+        screws.tipping_moment(
+            sign * figures.grip.per_jaw_at_speed, figures.zone.middle, pull, float(top.centroid[2])
+        ),
+    ]
+    joints = [
+        screws.joint(m, [force.least] * len(stated.positions), stated.positions, jaw.length) for m in moments
+    ]
+    worst = min(joints, key=lambda j: j.gaping_factor)
+    yield at_least(
+        "jaw seat stays closed",
+        stage,
+        min(worst.gaping_factor, 99.0),
+        1.0,
+        "",
+        basis="rigid jaw on its seat under the least preload (VDI 2230 scatter), see sim/screws.py",
+        message=f"the seat gapes at {min(worst.gaping_factor, 99.0):.1f} times, the jaw lifts at "
+        f"{min(worst.lifting_factor, 99.0):.1f} times the tipping moment.",
+        advice="Raise the torque within its limit, use lower jaws, larger screws, or a lower pressure.",
+    )
+    bearing_width = min(jaw.width, scenario.master_jaw.width) - scenario.master_jaw.slot_neck_width
+    teeth = screws.serrations(
+        figures.grip.rest_per_jaw,
+        worst.clamping,
+        jaw.length,
+        bearing_width,
+        screws.shear_yield(min(parts.jaw_material.yield_strength, 400.0)),
+        SEAT_FRICTION,
+    )
+    yield at_least(
+        "serrations",
+        stage,
+        min(teeth.shear_factor, teeth.climbing_factor, 99.0),
+        1.5,
+        "",
+        basis="shear of half the teeth at half their width, and climbing on the flanks (assumption, no source)",
+        message=f"shear {teeth.shear_stress:.0f} MPa; friction would carry {teeth.friction_share:.0%}.",
+        advice="Raise the screw torque within its limit or seat the jaw on more serrations.",
+    )
+
+
+def _wall(parts: Parts, figures: OperationFigures) -> Verdict | None:
+    """Return the least wall between a pocket's side and a counterbore beside it."""
+    scenario, jaw = parts.scenario, parts.scenario.soft_jaw
+    inner = inner_end_radius(scenario, scenario.boring.travel)
+    half = 0.5 * jaw.screws.counterbore_diameter
+    outside = parts.direction == "outside"
+    walls = []
+    for pocket in parts.pockets:
+        radius = 0.5 * pocket.diameter + (pocket.groove_depth if outside else -pocket.groove_depth)
+        for position in jaw.screws.positions:
+            gap = (inner + position - half) - radius if outside else radius - (inner + position + half)
+            if gap > -2.0 * half:
+                walls.append(gap)
+    # A counterbore that opens into a pocket's back face has no wall to be judged.
+    beside = [gap for gap in walls if gap > 0.0]
+    if not beside:
+        return None
+    least = min(beside)
+    return at_least(
+        "wall to the counterbore",
+        figures.operation.name,
+        least,
+        scenario.limits.wall,
+        "mm",
+        basis="limits.wall of the scenario (common practice)",
+        message=f"{least:.1f} mm stand between pocket and counterbore.",
+        advice="Move the jaws by a serration, or choose a blank with other screw positions.",
+    )
+
+
+def _overhang(parts: Parts, figures: OperationFigures) -> Verdict:
+    scenario = parts.scenario
+    outside = parts.direction == "outside"
+    opened = inner_end_radius(scenario, 0.0 if outside else scenario.chuck.stroke)
+    corner = math.hypot(opened + scenario.soft_jaw.length, 0.5 * scenario.soft_jaw.width)
+    over = max(0.0, corner - 0.5 * scenario.chuck.body_diameter)
+    return at_most(
+        "jaw overhang",
+        figures.operation.name,
+        over,
+        scenario.limits.body_overhang,
+        "mm",
+        basis="limits.body_overhang of the scenario (common practice)",
+        message=f"the open jaws stand {over:.1f} mm out of the chuck body.",
+        advice="Use shorter jaws or mount them further in.",
+        otherwise="warn",
+    )

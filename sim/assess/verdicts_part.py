@@ -1,0 +1,146 @@
+"""Verdicts on the part in its pocket: does it load, where in the stroke, how far is it held, is it squeezed."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import shapely
+from shapely import affinity
+
+from sim import hold
+from sim.assess.rule import at_least, at_most
+from sim.assessment import BoringFigures, OperationFigures, Verdict, half_section
+from sim.parts import Parts, inner_end_radius
+
+PRACTICE = "common practice"
+FOUL = 0.3  # mm; the gripped surfaces overlap by less than this in the half-plane
+
+
+def part_verdicts(parts: Parts, boring: BoringFigures, figures: OperationFigures) -> Iterator[Verdict]:
+    """Yield the verdicts on loading, travel, held length, fit, marking, roundness and swing."""
+    yield from _stroke(parts, figures)
+    yield _held(parts, figures)
+    yield _fits(parts, boring, figures)
+    yield _marking(figures)
+    if math.isfinite(figures.roundness):
+        yield _roundness(figures)
+    yield _swing(parts, figures)
+
+
+def _stroke(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
+    limits, stroke, travel = parts.scenario.limits, parts.scenario.chuck.stroke, figures.travel
+    stage = figures.operation.name
+    yield at_least(
+        "loading clearance",
+        stage,
+        travel.loading_clearance,
+        limits.loading_clearance,
+        "mm",
+        basis=f"{PRACTICE}: wanted clearance of the scenario",
+        message=f"the part goes in with {travel.loading_clearance:.2f} mm at its limit of size.",
+        advice="Bore later in the stroke, so that the jaws open further, or turn the pocket larger.",
+    )
+    spare = min(travel.first, stroke - travel.last)
+    reserve = limits.stroke_reserve * stroke
+    yield at_least(
+        "grip travel",
+        stage,
+        spare,
+        reserve,
+        "mm",
+        basis=f"{PRACTICE}: reserve of {limits.stroke_reserve:.0%} of the stroke at both ends",
+        message=(
+            f"grips at {travel.first:.2f} to {travel.last:.2f} mm of {stroke:.2f} mm; first touch "
+            f"{travel.low.touch.pattern} (smallest part), {travel.high.touch.pattern} (largest)."
+        ),
+        advice="Turn the pocket nearer to the part's size, or bore nearer to the middle of the stroke.",
+    )
+
+
+def _held(parts: Parts, figures: OperationFigures) -> Verdict:
+    zone, limits = figures.zone, parts.scenario.limits
+    share = hold.held_share(zone.length, zone.part_length)
+    return at_least(
+        "held length",
+        figures.operation.name,
+        share,
+        limits.held_share,
+        "of the length",
+        basis=f"{PRACTICE}: hold at least a third of the length",
+        message=f"{zone.length:.1f} mm of {zone.part_length:.1f} mm are held.",
+        advice="Turn the pocket deeper, shorten the relief groove, or support the free end.",
+        otherwise="warn",
+    )
+
+
+def _fits(parts: Parts, boring: BoringFigures, figures: OperationFigures) -> Verdict:
+    """Judge in the half-plane, at the grip travel, whether the part meets a jaw off its pocket."""
+    moved = figures.grip_travel - parts.scenario.boring.travel
+    shift = -moved if parts.direction == "outside" else moved
+    part = shapely.buffer(half_section(figures, parts), -FOUL)
+    jaws = affinity.translate(boring.wanted, xoff=shift)
+    overlap = shapely.intersection(part, jaws)
+    return at_most(
+        "part clear of the jaws",
+        figures.operation.name,
+        float(overlap.area),
+        0.01,
+        "mm2",
+        basis="geometry: the part may meet only its own pocket",
+        message=(
+            "the part meets the jaws only in its pocket."
+            if overlap.area <= 0.01
+            else f"the part overlaps the jaws by {overlap.area:.1f} mm2 in section near radius "
+            f"{overlap.centroid.x:.1f} mm, z {overlap.centroid.y:.1f} mm."
+        ),
+        advice="Turn a clearance there, or change the pockets' depths.",
+    )
+
+
+def _marking(figures: OperationFigures) -> Verdict:
+    return at_most(
+        "marking",
+        figures.operation.name,
+        figures.band_peak,
+        figures.yield_strength,
+        "MPa",
+        basis="band-mean pressure against the yield strength of the softer side",
+        message=(
+            f"largest band-mean pressure {figures.band_peak:.0f} MPa, first contact model (elastic foundation), "
+            f"{figures.contact.pattern} contact, {figures.contact.closed_fraction:.0%} of the faces closed."
+        ),
+        advice="Lower the pressure, turn the pocket to the part's size, or use wider or softer jaws.",
+        otherwise="warn" if figures.operation.marking_allowed else "fail",
+    )
+
+
+def _roundness(figures: OperationFigures) -> Verdict:
+    limit = 1000.0 * figures.operation.roundness_limit
+    return at_most(
+        "roundness after release",
+        figures.operation.name,
+        figures.roundness,
+        limit,
+        "um",
+        basis=figures.roundness_basis,
+        message=f"about {figures.roundness:.1f} um three-lobed after release (estimate).",
+        advice="Lower the pressure, hold a stiffer section of the part, or use wider jaws or a fuller bore.",
+    )
+
+
+def _swing(parts: Parts, figures: OperationFigures) -> Verdict:
+    jaw = parts.scenario.soft_jaw
+    corner = math.hypot(inner_end_radius(parts.scenario, figures.grip_travel) + jaw.length, 0.5 * jaw.width)
+    widest = max([corner, *(r for r, _ in parts.workpieces[figures.index].outline)])
+    swing = 2.0 * max(widest, 0.5 * parts.scenario.chuck.body_diameter)
+    return at_most(
+        "swing",
+        figures.operation.name,
+        swing,
+        parts.scenario.machine.swing_diameter,
+        "mm",
+        basis="machine.swing_diameter of the scenario",
+        message=f"chuck, jaws and part turn in {swing:.0f} mm.",
+        advice="Use shorter jaws, mount them further in, or choose a larger machine.",
+    )

@@ -1,0 +1,167 @@
+"""The command line: check, picture, review, schema, materials.
+
+Exit status 0: every verdict passes or only warns; 1: some verdict fails; 2: the input is wrong.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from sim.errors import ChuckSceneError
+
+if TYPE_CHECKING:
+    from sim.assessment import Assessment
+
+app = typer.Typer(
+    name="chuckscene",
+    help="Judge a turned part in soft jaws on a three-jaw power chuck before any metal is cut.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+File = Annotated[Path, typer.Argument(help="scenario file (TOML)", show_default=False)]
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[str], None]]:
+    """Show the running stage on a terminal; say nothing where the output is piped."""
+    if not sys.stderr.isatty():
+        yield lambda _: None
+        return
+    from rich.console import Console
+    from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
+
+    with Progress(
+        SpinnerColumn(),
+        TextColumn("{task.description}"),
+        TimeElapsedColumn(),
+        console=Console(stderr=True),
+        transient=True,
+    ) as bar:
+        task = bar.add_task("reading", total=None)
+        yield lambda stage: bar.update(task, description=stage)
+
+
+def _assessed(file: Path, tell: Callable[[str], None]) -> Assessment:
+    from sim.assess import assess
+    from sim.loading import load
+
+    try:
+        return assess(load(file), tell)
+    except ChuckSceneError as error:
+        message = str(error)
+        raise type(error)(message if message.startswith(str(file)) else f"{file}: {message}") from None
+
+
+def _leave(assessment: Assessment) -> None:
+    raise typer.Exit(1 if assessment.status == "fail" else 0)
+
+
+@app.command()
+def check(
+    file: File,
+    *,
+    as_json: Annotated[bool, typer.Option("--json", help="one JSON object instead of the table")] = False,
+) -> None:
+    """Figures and verdicts, worst first."""
+    with _progress() as tell:
+        assessment = _assessed(file, tell)
+    if as_json:
+        from sim.report import as_object
+
+        typer.echo(json.dumps(as_object(assessment), indent=2, ensure_ascii=False))
+    else:
+        from sim.terminal import show
+
+        show(assessment)
+    _leave(assessment)
+
+
+@app.command()
+def picture(
+    file: File,
+    folder: Annotated[Path | None, typer.Option("--out", help="folder; default: out/<scenario>")] = None,
+) -> None:
+    """Pictures (PNG), the assembly as GLB and the bored jaw as STL."""
+    with _progress() as tell:
+        assessment = _assessed(file, tell)
+        from sim.views.picture import write_pictures
+
+        for path in write_pictures(assessment, folder or Path("out") / file.stem, tell):
+            typer.echo(str(path))
+    _leave(assessment)
+
+
+@app.command()
+def review(
+    file: File,
+    out: Annotated[Path | None, typer.Option("--out", help="HTML file; default: out/<scenario>.html")] = None,
+) -> None:
+    """One HTML file to hand round: pictures, plots, verdicts, assumptions, cautions."""
+    with _progress() as tell:
+        assessment = _assessed(file, tell)
+        from sim.views.review import write_review
+
+        path = out or Path("out") / f"{file.stem}.html"
+        write_review(assessment, path, tell)
+    from sim.terminal import headline
+
+    typer.echo(headline(assessment))
+    typer.echo(str(path))
+    _leave(assessment)
+
+
+@app.command()
+def schema() -> None:
+    """Print the JSON schema of a scenario, with which an editor completes and checks it."""
+    from sim.scenario import Scenario
+
+    typer.echo(json.dumps(Scenario.model_json_schema(), indent=2, ensure_ascii=False))
+
+
+@app.command()
+def materials() -> None:
+    """List the materials and friction pairings that a scenario may name, with their sources."""
+    from rich.console import Console
+    from rich.table import Table
+
+    from sim import tables
+
+    console = Console(highlight=False, width=None if sys.stdout.isatty() else 160)
+    found = Table("material", "E GPa", "yield MPa", "under a head MPa", "source", box=None, pad_edge=False)
+    for m in tables.materials():
+        found.add_row(
+            m.name,
+            f"{m.modulus / 1000:.0f}",
+            f"{m.yield_strength:.0f}",
+            f"{m.surface_pressure:.0f}",
+            m.source,
+        )
+    console.print(found)
+    pairs = Table("friction pairing", "low", "high", "source", box=None, pad_edge=False)
+    for f in tables.frictions():
+        pairs.add_row(f.name, f"{f.low:.2f}", f"{f.high:.2f}", f.source)
+    console.print("")
+    console.print(pairs)
+
+
+def main() -> None:
+    """Run the command; every mistake in the input ends in one sentence and exit status 2."""
+    try:
+        app()
+    except ChuckSceneError as error:
+        typer.echo(f"error: {error}", err=True)
+        raise SystemExit(2) from None
+    except BrokenPipeError:
+        # The reader of a pipe has left (as in `| head`); nothing more can be said.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        raise SystemExit(1) from None

@@ -1,0 +1,245 @@
+"""Load a scenario and refuse what cannot be built: the geometry that no verdict could be given on."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from pathlib import Path
+
+from meshes.jaw_screw import HEADS
+from sim import stroke, tables
+from sim.errors import ScenarioError
+from sim.parts import gripping_direction, inner_end_radius
+from sim.scenario import Plug, Ring, Scenario, read
+
+
+def load(path: str | Path) -> Scenario:
+    """Read a scenario file and check that its geometry is possible.
+
+    Raises
+    ------
+    ScenarioError
+        One sentence: which field of which file is wrong, what was found, what is allowed.
+    """
+    file = Path(path)
+    scenario = read(file)
+    try:
+        check(scenario)
+    except ScenarioError as error:
+        raise ScenarioError(f"{file}: {error}") from None
+    return scenario
+
+
+def check(scenario: Scenario) -> None:
+    """Refuse a setup that cannot be assembled or bored, or that runs over a stated limit.
+
+    Raises
+    ------
+    ScenarioError
+        Names the field, what was found and what is allowed, without the file.
+    """
+    _names(scenario)
+    _pressures(scenario)
+    _nuts(scenario)
+    _travel(scenario)
+    _bores(scenario)
+    _fixture(scenario)
+    _openings(scenario)
+
+
+def _refuse(field: str, rule: str) -> None:
+    raise ScenarioError(f"{field} {rule}")
+
+
+def _names(scenario: Scenario) -> None:
+    _known("soft_jaw.material", scenario.soft_jaw.material)
+    for number, operation in enumerate(scenario.operations):
+        _known(f"operations[{number}].workpiece.material", operation.workpiece.material)
+        try:
+            tables.friction(operation.gripping.pairing)
+        except ScenarioError as error:
+            raise ScenarioError(f"operations[{number}].gripping.pairing: {error}") from None
+
+
+def _known(field: str, name: str) -> None:
+    try:
+        tables.material(name)
+    except ScenarioError as error:
+        raise ScenarioError(f"{field}: {error}") from None
+
+
+def _pressures(scenario: Scenario) -> None:
+    limit = min(scenario.chuck.pressure_limit, scenario.machine.pressure_limit)
+    owner = "chuck" if limit == scenario.chuck.pressure_limit else "machine"
+    stated = [("boring.pressure", scenario.boring.pressure)]
+    stated += [
+        (f"operations[{n}].gripping.pressure", o.gripping.pressure) for n, o in enumerate(scenario.operations)
+    ]
+    for field, pressure in stated:
+        if pressure > limit:
+            _refuse(
+                field,
+                f"must be at most {10.0 * limit:g} bar, {owner}.pressure_limit, found {10.0 * pressure:g} bar",
+            )
+    for n, operation in enumerate(scenario.operations):
+        grip = operation.gripping
+        if grip.speed_low > grip.speed_high:
+            _refuse(
+                f"operations[{n}].gripping.speed_low",
+                f"must be at most speed_high, {grip.speed_high:g} rpm, found {grip.speed_low:g} rpm",
+            )
+
+
+def _nuts(scenario: Scenario) -> None:
+    nut, body = scenario.master_jaw.t_nut, 0.5 * scenario.chuck.body_diameter
+    positions = sorted(scenario.soft_jaw.screws.positions)
+    outermost = _opened(scenario) + positions[-1] + 0.5 * nut.length
+    if outermost > body:
+        _refuse(
+            "soft_jaw.screws.positions",
+            f"must keep the T-nut within the chuck body, radius {body:g} mm, with the jaws open; the outer "
+            f"one reaches {outermost:g} mm",
+        )
+    for near, far in itertools.pairwise(positions):
+        if far - near < nut.length:
+            _refuse(
+                "master_jaw.t_nut.length",
+                f"must be at most the distance of two screws, {far - near:g} mm, found {nut.length:g} mm",
+            )
+    if nut.width >= scenario.master_jaw.slot_width or nut.height >= scenario.master_jaw.slot_height:
+        _refuse(
+            "master_jaw.t_nut.width",
+            f"must fit the T-slot, {scenario.master_jaw.slot_width:g} mm wide and "
+            f"{scenario.master_jaw.slot_height:g} mm high, found {nut.width:g} mm by {nut.height:g} mm",
+        )
+
+
+def _opened(scenario: Scenario) -> float:
+    """Radius of the inner ends with the jaws as far out as they go."""
+    outside = gripping_direction(scenario) == "outside"
+    return inner_end_radius(scenario, 0.0 if outside else scenario.chuck.stroke)
+
+
+def _travel(scenario: Scenario) -> None:
+    travel, stroke_length = scenario.boring.travel, scenario.chuck.stroke
+    if travel > stroke_length:
+        _refuse(
+            "boring.travel",
+            f"must be at most chuck.stroke, {stroke_length:g} mm, found {travel:g} mm",
+        )
+    closed = min(inner_end_radius(scenario, 0.0), inner_end_radius(scenario, stroke_length))
+    tip = scenario.soft_jaw.tip_width or scenario.soft_jaw.width
+    least = 0.5 * tip / math.sqrt(3.0)
+    if closed < least:
+        _refuse(
+            "soft_jaw.mounting_radius",
+            f"must leave the closed jaws' inner ends, {tip:g} mm wide, at a radius of {least:.1f} mm or more "
+            f"so that they do not meet each other, found {closed:.1f} mm",
+        )
+
+
+def _bores(scenario: Scenario) -> None:
+    jaw, screws = scenario.soft_jaw, scenario.soft_jaw.screws
+    inner = inner_end_radius(scenario, scenario.boring.travel)
+    outer = inner + jaw.length
+    outside = gripping_direction(scenario) == "outside"
+    size = tables.thread(screws.thread).diameter
+    head_top = jaw.height - screws.counterbore_depth + HEADS[size].height
+    for n, pocket in enumerate(scenario.pockets):
+        field, radius, seat = f"pockets[{n}].diameter", 0.5 * pocket.diameter, jaw.height - pocket.depth
+        if not inner < radius < outer - 5.0:
+            _refuse(
+                field,
+                f"must lie between {2 * inner:g} mm and {2 * (outer - 5.0):g} mm, what the jaws can hold at "
+                f"the boring travel, found {pocket.diameter:g} mm",
+            )
+        if pocket.depth >= jaw.height:
+            _refuse(
+                f"pockets[{n}].depth",
+                f"must be less than soft_jaw.height, {jaw.height:g} mm, found {pocket.depth:g} mm",
+            )
+        for position in screws.positions:
+            centre = inner + position
+            wall = radius + (pocket.groove_depth if outside else -pocket.groove_depth)
+            nearest = centre - 0.5 * HEADS[size].diameter
+            farthest = centre + 0.5 * HEADS[size].diameter
+            cut = nearest < wall if outside else farthest > wall
+            if cut and seat < head_top:
+                _refuse(
+                    field,
+                    f"must not bore through the screw at radius {centre:g} mm, whose head reaches up to "
+                    f"z = {head_top:g} mm, while the pocket's back face lies at z = {seat:g} mm; found "
+                    f"{pocket.diameter:g} mm",
+                )
+
+
+def _fixture(scenario: Scenario) -> None:
+    fixture, jaw = scenario.boring.fixture, scenario.soft_jaw
+    inner = inner_end_radius(scenario, scenario.boring.travel)
+    if isinstance(fixture, Plug):
+        if not inner < 0.5 * fixture.diameter < inner + jaw.length:
+            _refuse(
+                "boring.fixture.diameter",
+                f"must be over {2 * inner:g} mm, the opening between the jaws at the boring travel, found "
+                f"{fixture.diameter:g} mm",
+            )
+        if fixture.height + fixture.thickness > jaw.height:
+            _refuse(
+                "boring.fixture.height",
+                f"must keep the plug below the jaws' top face, {jaw.height:g} mm, found its upper face at "
+                f"{fixture.height + fixture.thickness:g} mm",
+            )
+    if isinstance(fixture, Ring) and fixture.pin_diameter > jaw.screws.counterbore_diameter:
+        _refuse(
+            "boring.fixture.pin_diameter",
+            f"must be at most the counterbore's diameter, {jaw.screws.counterbore_diameter:g} mm, found "
+            f"{fixture.pin_diameter:g} mm",
+        )
+
+
+def face_width(scenario: Scenario) -> float:
+    """Return the chord of the bored face between its edge chamfers, mm."""
+    return scenario.soft_jaw.width - 2.0 * scenario.soft_jaw.edge_chamfer
+
+
+def band(scenario: Scenario, index: int) -> stroke.TravelBand:
+    """Return where in the stroke an operation grips, for both limits of its gripped diameter.
+
+    Raises
+    ------
+    ScenarioError
+        If the jaw is too wide for the radii.
+    """
+    operation = scenario.operations[index]
+    part, pocket = operation.workpiece, scenario.pocket_of(operation)
+    try:
+        return stroke.travel_band(
+            0.5 * part.gripped_diameter_low,
+            0.5 * part.gripped_diameter_high,
+            0.5 * pocket.diameter,
+            face_width(scenario),
+            scenario.boring.travel,
+            scenario.chuck.stroke,
+            operation.gripping.direction,
+            lead_in=pocket.chamfer,
+            out_of_round=part.out_of_round,
+            reserve=scenario.limits.stroke_reserve,
+        )
+    except ValueError as error:
+        raise ScenarioError(f"operations[{index}].workpiece: {error}") from None
+
+
+def _openings(scenario: Scenario) -> None:
+    for n, operation in enumerate(scenario.operations):
+        travel = band(scenario, n)
+        if travel.loading_clearance < 0.0:
+            outside = operation.gripping.direction == "outside"
+            part = operation.workpiece
+            worst = part.gripped_diameter_high if outside else part.gripped_diameter_low
+            possible = worst + 2.0 * travel.loading_clearance * (1.0 if outside else -1.0)
+            word = "high must be at most" if outside else "low must be at least"
+            _refuse(
+                f"operations[{n}].workpiece.gripped_diameter_{word.split()[0]}",
+                f"{word.split(' ', 1)[1]} {possible:.2f} mm, the opening of the jaws at the loading "
+                f"position, found {worst:g} mm",
+            )

@@ -1,0 +1,178 @@
+"""The assessment as figures: one JSON object, keys with unit suffixes, as other tools may rely on it."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from sim.assess.verdicts_jaw import preload
+from sim.assessment import CAUTIONS, Assessment, OperationFigures, Verdict
+
+
+def as_object(assessment: Assessment) -> dict[str, Any]:
+    """Return the assessment as plain dictionaries and numbers; not finite numbers become None."""
+    operations = assessment.operations
+    found: dict[str, Any] = {
+        "title": assessment.scenario.title,
+        "status": assessment.status,
+        "stroke": _each(operations, _stroke),
+        "grip": _each(operations, _grip),
+        "contact": _each(operations, _contact),
+        "hold": _each(operations, _hold),
+        "distortion": _each(operations, lambda f: {"roundness_um": f.roundness, "basis": f.roundness_basis}),
+        "screws": _screws(assessment),
+        "fixture": _fixture(assessment),
+        "clearance": _clearance(assessment),
+        "pockets": [
+            {"name": p.name, "diameter_mm": p.diameter, "depth_mm": p.depth}
+            for p in assessment.scenario.pockets
+        ],
+        "verdicts": [_verdict(v) for v in assessment.verdicts],
+        "cautions": list(CAUTIONS),
+    }
+    cleaned: dict[str, Any] = _finite(found)
+    return cleaned
+
+
+def _each(operations: tuple[OperationFigures, ...], figures: Any) -> list[dict[str, Any]]:
+    return [{"operation": f.operation.name, **figures(f)} for f in operations]
+
+
+def _stroke(f: OperationFigures) -> dict[str, Any]:
+    return {
+        "grip_travel_first_mm": f.travel.first,
+        "grip_travel_last_mm": f.travel.last,
+        "loading_clearance_mm": f.travel.loading_clearance,
+        "touch_smallest": f.travel.low.touch.pattern,
+        "touch_largest": f.travel.high.touch.pattern,
+        "keeps_reserve": f.travel.keeps_reserve,
+    }
+
+
+def _grip(f: OperationFigures) -> dict[str, Any]:
+    grip = f.grip
+    return {
+        "rest_total_N": grip.rest_total,
+        "rest_per_jaw_N": grip.rest_per_jaw,
+        "low_speed_total_N": grip.low_speed_total,
+        "high_speed_total_N": grip.high_speed_total,
+        "centrifugal_per_jaw_N": grip.centrifugal_per_jaw,
+        "needed_total_N": grip.needed_total,
+        "height_mm": grip.height,
+        "basis": grip.basis,
+        "permissible_vdi3106_rpm": grip.permissible.by_cutting,
+        "permissible_two_thirds_rpm": grip.permissible.by_loss,
+        "marked_rpm": grip.permissible.marked,
+        "permissible_rpm": grip.permissible.least,
+    }
+
+
+def _contact(f: OperationFigures) -> dict[str, Any]:
+    loaded = f.contact_at_speed
+    return {
+        "model": "elastic foundation",
+        "pattern": f.contact.pattern,
+        "closed_fraction": f.contact.closed_fraction,
+        "band_mean_peak_MPa": f.band_peak,
+        "grip_per_jaw_N": [float(g) for g in f.contact.grip_n],
+        "approach_mm": f.contact.approach_mm,
+        "residual_relative": f.contact.residuals.relative,
+        "grip_per_jaw_at_speed_under_side_force_N": None
+        if loaded is None
+        else [float(g) for g in loaded.grip_n],
+        "side_force_N": f.side_force,
+    }
+
+
+def _hold(f: OperationFigures) -> dict[str, Any]:
+    return {
+        "friction": f.grip.friction,
+        "held_length_mm": f.zone.length,
+        "part_length_mm": f.zone.part_length,
+        "cuts": [
+            {
+                "name": d.name,
+                "speed_rpm": d.speed,
+                "tangential_N": d.forces.tangential,
+                "feed_N": d.forces.feed,
+                "passive_N": d.forces.passive,
+                "needed_total_N": d.needed,
+                "governing": d.governing,
+            }
+            for d in f.demands
+        ],
+    }
+
+
+def _screws(assessment: Assessment) -> dict[str, Any]:
+    stated, force = assessment.scenario.soft_jaw.screws, preload(assessment.parts)
+    return {
+        "thread": stated.thread,
+        "property_class": stated.property_class,
+        "torque_Nm": stated.torque / 1000.0,
+        "preload_least_N": force.least,
+        "preload_largest_N": force.largest,
+        "utilisation": force.utilisation,
+    }
+
+
+def _fixture(assessment: Assessment) -> dict[str, Any]:
+    boring = assessment.scenario.boring
+    return {
+        "kind": boring.fixture.kind,
+        "pressure_MPa": boring.pressure,
+        "speed_rpm": boring.speed,
+        "travel_mm": boring.travel,
+        "advice": assessment.boring.advice,
+    }
+
+
+def _clearance(assessment: Assessment) -> dict[str, Any]:
+    result = assessment.boring.clearance
+    move = result.least_move
+    return {
+        "moves": len(assessment.boring.moves),
+        "least_mm": result.least_clearance,
+        "least_move": move + 1 if move >= 0 else None,
+        "least_between": [result.part[move], result.body[move]] if move >= 0 else None,
+        "required_mm": result.required,
+        "gouge_mm": result.gouge_depth,
+        "leftover_mm": result.leftover_depth,
+        "touches": [
+            {
+                "kind": t.kind,
+                "move": t.move + 1,
+                "part": t.part,
+                "body": t.body,
+                "radius_mm": t.place[0],
+                "z_mm": t.place[1],
+                "depth_mm": t.depth,
+            }
+            for t in result.touches
+        ],
+    }
+
+
+def _verdict(v: Verdict) -> dict[str, Any]:
+    return {
+        "name": v.name,
+        "stage": v.stage,
+        "status": v.status,
+        "value": v.value,
+        "limit": v.limit,
+        "unit": v.unit,
+        "limit_is": "at least" if v.at_least else "at most",
+        "basis": v.basis,
+        "message": v.message,
+        "advice": v.advice,
+    }
+
+
+def _finite(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _finite(item) for key, item in value.items()}
+    if isinstance(value, list):
+        return [_finite(item) for item in value]
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    return value

@@ -1,0 +1,87 @@
+"""The assessment in the terminal: a table that a setter reads in ten seconds, worst first."""
+
+from __future__ import annotations
+
+import math
+
+from rich.console import Console, Group
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from sim.assessment import CAUTIONS, Assessment, Verdict
+
+MARKS = {"fail": "x FAIL", "warn": "! WARN", "pass": "+ pass"}
+STYLES = {"fail": "bold", "warn": "", "pass": "dim"}
+
+
+def table(assessment: Assessment) -> Group:
+    """Return the verdicts, then what to change, then the cautions."""
+    several = len({v.stage for v in assessment.verdicts}) > 1
+    rows = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
+    rows.add_column("verdict", no_wrap=True)
+    if several:
+        rows.add_column("stage", no_wrap=True)
+    rows.add_column("what", no_wrap=True)
+    rows.add_column("value", justify="right", no_wrap=True)
+    rows.add_column("limit", justify="right", no_wrap=True)
+    rows.add_column("basis", overflow="fold")
+    for verdict in assessment.verdicts:
+        cells = [MARKS[verdict.status], verdict.stage, verdict.name, *_figures(verdict), verdict.basis]
+        if not several:
+            del cells[1]
+        rows.add_row(*cells, style=STYLES[verdict.status])
+    return Group(
+        Text(assessment.scenario.title, style="bold"),
+        Text(headline(assessment)),
+        Text(""),
+        rows,
+        *_advice(assessment),
+        Text(""),
+        Text("Cautions", style="bold"),
+        *(Padding(Text(line), (0, 0, 0, 2)) for line in CAUTIONS),
+    )
+
+
+def headline(assessment: Assessment) -> str:
+    """Return one sentence with the worst status and the counts."""
+    count = {s: sum(v.status == s for v in assessment.verdicts) for s in ("fail", "warn", "pass")}
+    word = {
+        "fail": "Do not run this setup as it is",
+        "warn": "Holds, with warnings",
+        "pass": "All verdicts pass",
+    }[assessment.status]
+    return f"{word}: {count['fail']} fail, {count['warn']} warn, {count['pass']} pass."
+
+
+def _figures(verdict: Verdict) -> tuple[str, str]:
+    sign = "≥" if verdict.at_least else "≤"
+    return f"{_short(verdict.value)} {verdict.unit}".rstrip(), f"{sign} {_short(verdict.limit)}"
+
+
+def _short(value: float) -> str:
+    if not math.isfinite(value):
+        return "no limit"
+    return f"{value:.0f}" if abs(value) >= 100.0 else f"{value:.2f}" if abs(value) < 10.0 else f"{value:.1f}"
+
+
+def _advice(assessment: Assessment) -> list[Text | Padding]:
+    lines: list[Text | Padding] = []
+    for verdict in assessment.verdicts:
+        if verdict.status == "pass":
+            continue
+        if not lines:
+            lines += [Text(""), Text("What to change", style="bold")]
+        text = Text(f"{verdict.name} ({verdict.stage}): ", style="bold")
+        text.append(f"{verdict.message[0].upper()}{verdict.message[1:]} ", style="not bold")
+        text.append(verdict.advice, style="not bold")
+        lines.append(Padding(text, (0, 0, 0, 2)))
+    return lines
+
+
+def show(assessment: Assessment) -> None:
+    """Print the table; where the output is no terminal it is wide enough for one line a verdict."""
+    console = Console(highlight=False)
+    if not console.is_terminal:
+        console = Console(highlight=False, width=150)
+    console.print(table(assessment))
