@@ -25,7 +25,7 @@ def table(assessment: Assessment) -> Group:
     rows.add_column("what", no_wrap=True)
     rows.add_column("value", justify="right", no_wrap=True)
     rows.add_column("limit", justify="right", no_wrap=True)
-    rows.add_column("basis", overflow="fold")
+    rows.add_column("basis", overflow="ellipsis", no_wrap=True)
     for verdict in assessment.verdicts:
         cells = [MARKS[verdict.status], verdict.stage, verdict.name, *_figures(verdict), verdict.basis]
         if not several:

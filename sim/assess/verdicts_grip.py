@@ -12,6 +12,9 @@ from sim.grip import pressure_for_grip
 from sim.parts import Parts
 from sim.spin import required_grip_at_rest
 
+LEAST_JAW = 100.0  # N that must be left on every jaw for it to stay closed (assumption, no source)
+LEAST_SPEED = 50.0  # rev/min below which no speed is advised
+
 
 def grip_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     """Yield the verdicts on holding, speed, side force and the chuck's limits."""
@@ -103,7 +106,11 @@ def _speed(parts: Parts, figures: OperationFigures) -> Verdict:
             f"at {speed:.0f} rpm {loss}; VDI 3106 {shown(grip.permissible.by_cutting)}, two thirds "
             f"{shown(grip.permissible.by_loss)}, marked {grip.permissible.marked:.0f} rpm."
         ),
-        advice=f"Run at {math.floor(least / 10) * 10:.0f} rpm or less, raise the pressure, or use lighter jaws.",
+        advice=(
+            f"Run at {math.floor(least / 10) * 10:.0f} rpm or less, raise the pressure, or use lighter jaws."
+            if least >= LEAST_SPEED
+            else "Raise the pressure or take a lighter cut: the grip at rest allows no speed at all."
+        ),
     )
 
 
@@ -114,7 +121,7 @@ def _every_jaw(figures: OperationFigures) -> Verdict:
         "least grip of a jaw",
         figures.operation.name,
         least / 1000.0,
-        0.001,
+        LEAST_JAW / 1000.0,
         "kN",
         basis="contact model under the largest side force at the highest speed; every jaw must stay closed",
         message=(
