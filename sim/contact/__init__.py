@@ -2,7 +2,9 @@
 
 One call does it: ``press(ContactSetup(...)) -> ContactResult``. Lengths in mm, forces in N, stresses in MPa,
 angles in rad, in the chuck frame that turns with the spindle (z along the spindle, 0 at the serrated plane;
-jaw i at 120 deg * i from x). Pass an earlier result as `start` to be quicker at a neighbouring load.
+jaw i at 120 deg * i from x). Bodies are columns (`model="foundation"`, the order of
+magnitude) or finite elements (`model="elastic"`). `prepare` does their part once per geometry, so that
+``press(setup, start, prepared)`` at other loads and fits takes milliseconds.
 
 >>> from sim.contact import ContactSetup, GripGeometry, GripLoad, JawBlock, TurnedPart, press
 >>> ring = TurnedPart([(40.0, 10.0), (50.0, 10.0), (50.0, 40.0), (40.0, 40.0)], 210e3, 0.3)
@@ -20,11 +22,13 @@ A setup that cannot be balanced raises `ContactNotConverged` and returns no figu
 from __future__ import annotations
 
 from sim.contact.bodies import JawBlock, JawGuide, TurnedPart
+from sim.contact.cache import default_cache
+from sim.contact.elastic import Prepared, prepare
 from sim.contact.errors import ContactNotConverged
 from sim.contact.face import FaceGrid, GripGeometry, Lobe, face_grid, first_touch_offset
 from sim.contact.field import Revolution, band_means, marking_ratio, revolve, side_load_change, turned
 from sim.contact.setup import ContactSetup, GripLoad
-from sim.contact.solve import ContactResult, Residuals, closed_half_angle, press
+from sim.contact.solve import ContactResult, Residuals, closed_half_angle, press, spun
 
 __all__ = [
     "ContactNotConverged",
@@ -36,16 +40,20 @@ __all__ = [
     "JawBlock",
     "JawGuide",
     "Lobe",
+    "Prepared",
     "Residuals",
     "Revolution",
     "TurnedPart",
     "band_means",
     "closed_half_angle",
+    "default_cache",
     "face_grid",
     "first_touch_offset",
     "marking_ratio",
+    "prepare",
     "press",
     "revolve",
     "side_load_change",
+    "spun",
     "turned",
 ]

@@ -65,6 +65,8 @@ class JawBlock:
     modulus_mpa, poisson : Young's modulus and Poisson's ratio.
     ledge_z_mm : z of the pocket's seat; below it the jaw reaches on towards the axis. 0: no ledge.
     ledge_radius_mm : radius at which the ledge ends. None: there is no ledge.
+    front_z_mm, front_radius_mm : seat and radius of a second pocket in front of the gripped one. None: there is
+        none and the gripped bore runs to the top face.
     """
 
     back_radius_mm: float
@@ -73,6 +75,8 @@ class JawBlock:
     poisson: float
     ledge_z_mm: float = 0.0
     ledge_radius_mm: float | None = None
+    front_z_mm: float | None = None
+    front_radius_mm: float | None = None
 
     def __post_init__(self) -> None:
         _require_elastic(self.modulus_mpa, self.poisson)
@@ -80,6 +84,8 @@ class JawBlock:
             raise ValueError(f"height_mm must be positive, not {self.height_mm}")
         if not 0.0 <= self.ledge_z_mm < self.height_mm:
             raise ValueError(f"ledge_z_mm must be 0 to below the jaw's height, not {self.ledge_z_mm}")
+        if (self.front_z_mm is None) != (self.front_radius_mm is None):
+            raise ValueError("front_z_mm and front_radius_mm must be given together")
 
 
 @dataclass(frozen=True, slots=True)

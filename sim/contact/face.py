@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 
 JAW_ANGLES_RAD: tuple[float, float, float] = (0.0, 2.0 * math.pi / 3.0, 4.0 * math.pi / 3.0)
 
@@ -151,13 +152,34 @@ class FaceGrid:
         return -1.0 if self.inside else 1.0
 
 
-def face_grid(grip: GripGeometry, strips: int = 28, bands: int = 10) -> FaceGrid:
-    """Divide a jaw face into `strips` around and `bands` along z, both equal in size.
+def refined_edges(low: float, high: float, count: int, evenness: float) -> Floats:
+    """Divide low..high into `count` pieces that shrink towards both ends.
+
+    Parameters
+    ----------
+    low, high, count : ends and number of pieces.
+    evenness : 1 for equal pieces, 0 for the sine spacing that resolves a pressure growing like the inverse root
+        of the distance from an edge.
+
+    Returns
+    -------
+    (count + 1,) edges.
+    """
+    even = np.linspace(-1.0, 1.0, count + 1)
+    place = evenness * even + (1.0 - evenness) * np.sin(0.5 * np.pi * even)
+    edges = 0.5 * (low + high) + 0.5 * (high - low) * place
+    edges[[0, -1]] = low, high
+    return np.asarray(edges, dtype=np.float64)
+
+
+def face_grid(grip: GripGeometry, strips: int = 28, bands: int = 10, evenness: float = 1.0) -> FaceGrid:
+    """Divide a jaw face into `strips` around and `bands` along z.
 
     Parameters
     ----------
     grip : the face.
     strips, bands : numbers of cells, 1 or more.
+    evenness : see `refined_edges`.
 
     Returns
     -------
@@ -167,8 +189,8 @@ def face_grid(grip: GripGeometry, strips: int = 28, bands: int = 10) -> FaceGrid
         raise ValueError(f"strips and bands must be 1 or more, not {strips} and {bands}")
     half = grip.half_angle_rad
     return FaceGrid(
-        np.linspace(-half, half, strips + 1),
-        np.linspace(grip.z_low_mm, grip.z_high_mm, bands + 1),
+        refined_edges(-half, half, strips, evenness),
+        refined_edges(grip.z_low_mm, grip.z_high_mm, bands, max(evenness, 0.5)),
         grip.part_radius_mm,
         grip.inside,
     )

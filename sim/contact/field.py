@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from sim.contact.elastic import Prepared, prepare
 from sim.contact.face import JAW_ANGLES_RAD, Floats, frozen_array
 from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.solve import ContactResult, press
@@ -84,13 +85,14 @@ class Revolution:
         object.__setattr__(self, "grip_n", frozen_array(self.grip_n))
 
 
-def revolve(setup: ContactSetup, count: int = 12) -> Revolution:
+def revolve(setup: ContactSetup, count: int = 12, prepared: Prepared | None = None) -> Revolution:
     """Turn chuck and part under the setup's side load and moment, which stay fixed in space.
 
     Parameters
     ----------
     setup : its load is taken at spindle angle 0.
     count : spindle angles over one revolution.
+    prepared : see `press`.
 
     Returns
     -------
@@ -103,8 +105,9 @@ def revolve(setup: ContactSetup, count: int = 12) -> Revolution:
     """
     angles = np.linspace(0.0, 2.0 * math.pi, count, endpoint=False)
     grips, last = np.zeros((count, 3)), None
+    ready = prepare(setup) if prepared is None else prepared
     for row, angle in enumerate(angles):
-        last = press(replace(setup, load=turned(setup.load, float(angle))), last)
+        last = press(replace(setup, load=turned(setup.load, float(angle))), last, ready)
         grips[row] = last.grip_n
     return Revolution(angles, grips, float(grips.min()))
 

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.contact.bodies import JawBlock, TurnedPart
-from sim.contact.face import FaceGrid, GripGeometry
+from sim.contact.face import GripGeometry
 
 Floats = NDArray[np.float64]
 
@@ -43,15 +43,14 @@ def wall_thickness(part: TurnedPart, grip: GripGeometry) -> float:
     return outer - inner
 
 
-def foundation_compliance(grip: GripGeometry, grid: FaceGrid, part: TurnedPart, jaw: JawBlock) -> Floats:
-    """Compliance of all cells of the three faces as a diagonal matrix, mm/N, (n, n) with n = 3 nz nt.
+def foundation_columns(grip: GripGeometry, part: TurnedPart, jaw: JawBlock) -> Floats:
+    """Shortening of the part's and the jaw's columns under 1 MPa, mm/MPa, (2, 1).
 
     Parameters
     ----------
-    grip, grid : the face and its cells.
+    grip : the face.
     part, jaw : the bodies; only their moduli and thicknesses along the radius count here.
     """
-    column = column_compliance(wall_thickness(part, grip), part.modulus_mpa, part.poisson)
+    own = column_compliance(wall_thickness(part, grip), part.modulus_mpa, part.poisson)
     behind = abs(jaw.back_radius_mm - grip.bore_radius_mm)
-    column += column_compliance(behind, jaw.modulus_mpa, jaw.poisson)
-    return np.diag(np.tile(column / grid.areas_mm2.ravel(), 3))
+    return np.array([[own], [column_compliance(behind, jaw.modulus_mpa, jaw.poisson)]])

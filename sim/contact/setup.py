@@ -19,8 +19,8 @@ class GripLoad:
     closing_force_n : sum of the three jaws' forces along their travel (frictionless: sum of grip, at speed).
     side_load_n : x and y of the load across the spindle on the part (cutting, weight).
     moment_nmm : its moments about x and y, about the point on the axis at the middle of the gripped height.
-    jaw_outward_force_n : per jaw, an outward force that its own drive spring carries (a jaw heavier than the
-        mean); needs a finite radial stiffness to have an effect.
+    jaw_outward_force_n : per jaw, a force away from the spindle that its own drive spring carries (a jaw heavier
+        than the mean); needs a finite radial stiffness to have an effect.
     """
 
     closing_force_n: float
@@ -45,6 +45,7 @@ class ContactSetup:
     guide : springs behind the jaws.
     hold_square : True when the back face keeps the part from tilting; the moment is then the back face's.
     strips, bands : cells around and along z of each face.
+    evenness : 1 for cells of equal size, less for smaller ones at the edges (see `refined_edges`).
     model : 'foundation' (columns; quick, order of magnitude) or 'elastic' (finite elements).
     """
 
@@ -54,6 +55,7 @@ class ContactSetup:
     load: GripLoad
     guide: JawGuide = field(default_factory=JawGuide)
     hold_square: bool = False
-    strips: int = 28
-    bands: int = 10
+    strips: int = 40
+    bands: int = 6
+    evenness: float = 0.1
     model: Literal["foundation", "elastic"] = "foundation"

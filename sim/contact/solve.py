@@ -7,24 +7,23 @@ row of the equilibrium is the transpose of the gap that it opens, so the system 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 
-from sim.contact.bodies import JawGuide
+from sim.contact.elastic import Prepared, prepare
 from sim.contact.face import (
     JAW_ANGLES_RAD,
     FaceGrid,
+    Flags,
     Floats,
-    face_grid,
     first_touch_offset,
     frozen_array,
     initial_gap,
 )
-from sim.contact.foundation import foundation_compliance
 from sim.contact.setup import ContactSetup
-from sim.contact.unilateral import Flags, Unilateral, solve_unilateral
+from sim.contact.unilateral import Unilateral, solve_unilateral
 
 Pattern = Literal["middle", "edges", "full"]
 
@@ -64,7 +63,7 @@ class ContactResult:
     offset_mm : offset e of the jaws' bore centres at full closing force.
     part_shift_mm : (2,) x and y of the part's axis at the middle of the gripped height.
     part_tilt_rad : (2,) rotation of the part about x and y.
-    jaw_travel_mm : (3,) outward yield of each jaw's drive under its force.
+    jaw_travel_mm : (3,) yield of each jaw's drive, away from the part.
     jaw_tilt_rad : (3,) tilt of each master jaw in its guideway (top outward when gripping outside).
     square_moment_nmm : (2,) moment about x and y that the back face bears when it holds the part square.
     pattern : where the faces carry: 'middle', 'edges' or 'full'.
@@ -114,31 +113,17 @@ def motions(grid: FaceGrid, z_middle_mm: float) -> Floats:
     return np.column_stack([column.ravel() for column in columns])
 
 
-def guide_compliance(grid: FaceGrid, guide: JawGuide) -> Floats:
-    """Compliance added by the springs behind each jaw, mm/N, (nz nt, nz nt), the same for the three jaws."""
-    along = np.tile(np.cos(grid.angles_rad), grid.shape[0])
-    lever = np.repeat(grid.heights_mm - guide.guide_height_mm, grid.shape[1]) * along
-    yielding = np.outer(along, along) / guide.radial_stiffness_n_per_mm
-    return np.asarray(yielding + np.outer(lever, lever) / guide.tilt_stiffness_nmm_per_rad, dtype=np.float64)
-
-
-def with_guides(compliance: Floats, grid: FaceGrid, guide: JawGuide) -> Floats:
-    """Return the bodies' compliance (n, n) with the jaws' springs added, mm/N."""
-    added = guide_compliance(grid, guide)
-    n = added.shape[0]
-    total = compliance.copy()
-    for jaw in range(3):
-        total[jaw * n : (jaw + 1) * n, jaw * n : (jaw + 1) * n] += added
-    return total
-
-
-def press(setup: ContactSetup, start: ContactResult | None = None) -> ContactResult:
+def press(
+    setup: ContactSetup, start: ContactResult | None = None, prepared: Prepared | None = None
+) -> ContactResult:
     """Clamp the part and return pressures and motions.
 
     Parameters
     ----------
     setup : geometry, bodies, loads.
     start : a neighbouring solution on the same grid, to start from.
+    prepared : the bodies' compliances from `prepare`, for other loads, fits and offsets on the same bodies;
+        computed here when None.
 
     Returns
     -------
@@ -148,56 +133,112 @@ def press(setup: ContactSetup, start: ContactResult | None = None) -> ContactRes
     ------
     ContactNotConverged
         When the loads cannot be balanced by pushing jaws, or the solver does not settle.
+    ValueError
+        When the prepared bodies belong to another face.
     """
-    grid = face_grid(setup.grip, setup.strips, setup.bands)
-    compliance = foundation_compliance(setup.grip, grid, setup.part, setup.jaw)
-    return press_with(setup, grid, compliance, start)
-
-
-def press_with(
-    setup: ContactSetup, grid: FaceGrid, compliance: Floats, start: ContactResult | None = None
-) -> ContactResult:
-    """Clamp the part with a given compliance of the bodies (n, n), mm/N, cells ordered jaw, band, strip."""
-    touch = first_touch_offset(setup.grip, grid)
-    gap = initial_gap(setup.grip, grid, touch)
-    push = np.array(setup.load.jaw_outward_force_n) / setup.guide.radial_stiffness_n_per_mm
-    gap = gap + push[:, None, None] * np.cos(grid.angles_rad)
-    G = motions(grid, setup.grip.z_middle_mm)
-    c = np.array([*setup.load.side_load_n, *setup.load.moment_nmm, setup.load.closing_force_n])
-    kept = [0, 1, 4] if setup.hold_square else [0, 1, 2, 3, 4]
-    closed: Flags | None = None
-    if start is not None and start.pressure_mpa.shape == gap.shape:
+    ready = prepare(setup) if prepared is None else prepared
+    closed = None
+    if start is not None and start.pressure_mpa.shape == (3, *ready.grid.shape):
         closed = np.asarray(start.pressure_mpa > 0.0).ravel()
-    stiff = with_guides(compliance, grid, setup.guide)
-    found = solve_unilateral(stiff, gap.ravel(), G[:, kept], c[kept], closed)
+    return _pressed(setup, ready, np.array(setup.load.jaw_outward_force_n), closed)
+
+
+def spun(
+    setup: ContactSetup,
+    rest: ContactResult,
+    outward_n: tuple[float, float, float],
+    prepared: Prepared | None = None,
+) -> ContactResult:
+    """Let each jaw pull outward (centrifugal force) while its piston stays where it stood at rest.
+
+    The grip that is lost is the share lam of the outward force that the real stiffnesses leave: with drive k_chuck
+    and bodies k_part in parallel lam = k_part/(k_part + k_chuck) (design.md 5.3). Inside gripping gains alike.
+
+    Parameters
+    ----------
+    setup : as at rest.
+    rest : the solution at rest.
+    outward_n : (3,) force on each jaw away from the spindle.
+    prepared : see `press`.
+    """
+    ready = prepare(setup) if prepared is None else prepared
+    outward = np.array(outward_n) + np.array(setup.load.jaw_outward_force_n)
+    return _pressed(setup, ready, outward, np.asarray(rest.pressure_mpa > 0.0).ravel(), rest.approach_mm)
+
+
+def _require_same_face(setup: ContactSetup, grid: FaceGrid) -> None:
+    grip = setup.grip
+    same = grip.inside == grid.inside and abs(grip.part_radius_mm - grid.radius_mm) <= 0.01 * grid.radius_mm
+    heights = (grip.z_low_mm, grip.z_high_mm)
+    if not (same and np.allclose(heights, grid.height_edges_mm[[0, -1]], atol=1e-6)):
+        raise ValueError("the prepared bodies belong to another face: direction, radius or height differ")
+
+
+def _pressed(
+    setup: ContactSetup, ready: Prepared, outward: Floats, closed: Flags | None, locked: float | None = None
+) -> ContactResult:
+    """Solve with free or locked closing travel; loads and gaps that treat all jaws alike need a sixth of the cells."""
+    _require_same_face(setup, ready.grid)
+    touch = first_touch_offset(setup.grip, ready.grid)
+    push = ready.grid.sign * outward / setup.guide.radial_stiffness_n_per_mm
+    gap = initial_gap(setup.grip, ready.grid, touch)
+    gap = (gap + push[:, None, None] * np.cos(ready.grid.angles_rad)).ravel()
+    G = motions(ready.grid, setup.grip.z_middle_mm)
+    c = np.array([*setup.load.side_load_n, *setup.load.moment_nmm, setup.load.closing_force_n])
     motion = np.zeros(5)
+    if locked is not None:
+        gap, motion[4] = gap + G[:, 4] * locked, locked
+    alike = gap[ready.images]
+    even = not np.any(c[:4]) and np.ptp(alike, axis=1).max() <= 1e-12 * (1.0 + np.abs(alike).max())
+    free = [4] if locked is None else []
+    kept = free if even else [0, 1, *([] if setup.hold_square else [2, 3]), *free]
+    if even:
+        found = _solve_alike(ready, gap, G[:, kept], c[kept], closed)
+    else:
+        stiffness = ready.stiffness_n_mm
+        found = solve_unilateral(ready.total_mm_n, gap, G[:, kept], c[kept], closed, inverse=stiffness)
     motion[kept] = found.motion
-    return _result(setup, grid, touch, found, motion, G, c)
+    if locked is not None:
+        c[4] = -G[:, 4] @ found.force_n
+    return _result(setup, ready.grid, touch, found, motion, G.T @ found.force_n + c, outward)
+
+
+def _solve_alike(ready: Prepared, gap: Floats, G: Floats, c: Floats, closed: Flags | None) -> Unilateral:
+    """Solve for the cells of half a face and copy them to their images."""
+    rows = ready.images[:, 0]
+    begin = None if closed is None else closed[rows]
+    share = c / ready.images.shape[1]
+    part = solve_unilateral(ready.alike_mm_n, gap[rows], G[rows], share, begin, inverse=ready.alike_n_mm)
+    force, gaps = np.zeros(gap.size), np.zeros(gap.size)
+    force[ready.images], gaps[ready.images] = part.force_n[:, None], part.gap_mm[:, None]
+    return replace(part, force_n=force, gap_mm=gaps)
 
 
 def _result(
-    setup: ContactSetup, grid: FaceGrid, touch: float, found: Unilateral, motion: Floats, G: Floats, c: Floats
+    setup: ContactSetup,
+    grid: FaceGrid,
+    touch: float,
+    found: Unilateral,
+    motion: Floats,
+    balance: Floats,
+    outward: Floats,
 ) -> ContactResult:
-    shape = (3, *grid.shape)
-    force = found.force_n.reshape(shape)
+    force = found.force_n.reshape(3, *grid.shape)
     grip = np.sum(force * np.cos(grid.angles_rad), axis=(1, 2))
     lever = (grid.heights_mm - setup.guide.guide_height_mm)[None, :, None] * np.cos(grid.angles_rad)
-    balance = G.T @ found.force_n + c
-    square = -balance[2:4] if setup.hold_square else np.zeros(2)
     closed = force > 0.0
     return ContactResult(
         grid=grid,
         pressure_mpa=force / grid.areas_mm2,
-        gap_mm=found.gap_mm.reshape(shape),
+        gap_mm=found.gap_mm.reshape(force.shape),
         grip_n=grip,
         approach_mm=float(motion[4]),
         offset_mm=touch - grid.sign * float(motion[4]),
         part_shift_mm=motion[:2],
         part_tilt_rad=motion[2:4],
-        jaw_travel_mm=(grip + np.array(setup.load.jaw_outward_force_n))
-        / setup.guide.radial_stiffness_n_per_mm,
+        jaw_travel_mm=(grip + grid.sign * outward) / setup.guide.radial_stiffness_n_per_mm,
         jaw_tilt_rad=np.sum(force * lever, axis=(1, 2)) / setup.guide.tilt_stiffness_nmm_per_rad,
-        square_moment_nmm=square,
+        square_moment_nmm=-balance[2:4] if setup.hold_square else np.zeros(2),
         pattern=contact_pattern(np.asarray(closed)),
         closed_fraction=float(np.sum(closed * grid.areas_mm2) / (3.0 * grid.areas_mm2.sum())),
         residuals=Residuals(

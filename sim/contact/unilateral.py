@@ -18,14 +18,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.linalg import LinAlgError, cho_factor, cho_solve
 from scipy.optimize import linprog
 
 from sim.contact.errors import ContactNotConverged
-from sim.contact.face import Floats, frozen_array
-
-Flags = NDArray[np.bool_]
+from sim.contact.face import Flags, Floats, frozen_array
 
 _PATIENCE = 5  # block steps without progress before single pivots
 _SINGULAR = 1e-13  # reciprocal condition below which a motion counts as unheld by the closed cells
@@ -58,24 +55,50 @@ class Unilateral:
             object.__setattr__(self, name, frozen_array(getattr(self, name)))
 
 
-def _equilibrium(K: Floats, g0: Floats, G: Floats, c: Floats, closed: Flags) -> tuple[Floats, Floats]:
-    """Return forces (n,) and motions (m,) when exactly the `closed` cells touch, pull or push."""
-    force = np.zeros(g0.size)
+def _closed_solve(K: Floats, inverse: Floats | None, X: Floats, HX: Floats, closed: Flags) -> Floats:
+    """Solve K_cc Y = X_c on the closed cells c.
+
+    With the inverse H of all of K at hand and fewer cells open (o) than closed, Y = (H X)_c - H_co H_oo^-1 (H X)_o
+    for X set to 0 on the open cells, which costs a factor of the open cells only. HX (n, k) is H X with X in full.
+    """
+    cells, open_cells = np.flatnonzero(closed), np.flatnonzero(~closed)
+    if inverse is None or open_cells.size >= cells.size:
+        factor = cho_factor(K[np.ix_(cells, cells)], lower=True, overwrite_a=True, check_finite=False)
+        return np.asarray(cho_solve(factor, X[cells], check_finite=False))
+    if not open_cells.size:
+        return HX
+    columns = inverse[:, open_cells]
+    zeroed = HX - columns @ X[open_cells]
+    factor = cho_factor(columns[open_cells], lower=True, check_finite=False)
+    return np.asarray(
+        zeroed[cells] - columns[cells] @ cho_solve(factor, zeroed[open_cells], check_finite=False)
+    )
+
+
+def _equilibrium(
+    K: Floats, inverse: Floats | None, X: Floats, HX: Floats, c: Floats, closed: Flags
+) -> tuple[Floats, Floats]:
+    """Return forces (n,) and motions (m,) when exactly the `closed` cells touch, pull or push.
+
+    X (n, m + 1) holds the motions' gaps G and the gap g0.
+    """
+    force = np.zeros(X.shape[0])
     cells = np.flatnonzero(closed)
-    factor = cho_factor(K[np.ix_(cells, cells)], lower=True, overwrite_a=True, check_finite=False)
-    columns = np.column_stack([G[cells], g0[cells]])
-    solved = cho_solve(factor, columns, check_finite=False)
-    stiffness, rest = solved[:, :-1], solved[:, -1]
-    schur = G[cells].T @ stiffness
+    solved = _closed_solve(K, inverse, X, HX, closed)
+    G, stiffness, rest = X[cells, :-1], solved[:, :-1], solved[:, -1]
+    if not c.size:
+        force[cells] = -rest
+        return force, c
+    schur = G.T @ stiffness
     # A motion that no closed cell resists (a jaw off the part) is held by a soft spring for this step only.
     scale = np.sqrt(np.maximum(np.diag(schur), 1e-300))
     relative = schur / np.outer(scale, scale)
     if np.linalg.eigvalsh(relative)[0] < _SINGULAR or scale.min() < 1e-9 * scale.max():
         schur = schur + 1e-9 * np.max(np.diag(schur)) * np.eye(c.size)
-    motion = np.linalg.solve(schur, c - G[cells].T @ rest)
+    motion = np.linalg.solve(schur, c - G.T @ rest)
     force[cells] = -rest - stiffness @ motion
     # One step of refinement keeps the balance at machine accuracy.
-    miss = np.linalg.solve(schur, c + G[cells].T @ force[cells])
+    miss = np.linalg.solve(schur, c + G.T @ force[cells])
     force[cells] -= stiffness @ miss
     return force, motion + miss
 
@@ -97,7 +120,14 @@ def _checked(K: Floats, g0: Floats, G: Floats, c: Floats) -> None:
 
 
 def solve_unilateral(
-    K: Floats, g0: Floats, G: Floats, c: Floats, closed: Flags | None = None, max_iterations: int = 200
+    K: Floats,
+    g0: Floats,
+    G: Floats,
+    c: Floats,
+    closed: Flags | None = None,
+    max_iterations: int = 200,
+    *,
+    inverse: Floats | None = None,
 ) -> Unilateral:
     """Solve the unilateral contact problem of this module.
 
@@ -109,6 +139,7 @@ def solve_unilateral(
     c : (m,) loads working through the motions.
     closed : (n,) cells closed at the start (a neighbouring solution); all when None.
     max_iterations : steps before giving up.
+    inverse : (n, n) inverse of K when it is known; makes each step at least twice, mostly many times, quicker.
 
     Returns
     -------
@@ -120,20 +151,23 @@ def solve_unilateral(
         When loads cannot be balanced by pushing forces, or the steps run out.
     """
     _checked(K, g0, G, c)
-    size = np.maximum(np.max(np.abs(G), axis=0), 1e-300)
+    size = np.maximum(np.max(np.abs(G), axis=0, initial=0.0), 1e-300)
     G, c = G / size, c / size
     now = np.ones(g0.size, dtype=bool) if closed is None else np.array(closed, dtype=bool)
     if not now.any():
         now[:] = True
     fewest, patience = g0.size + 1, _PATIENCE
+    X = np.column_stack([G, g0])
+    HX = X if inverse is None else inverse @ X
     for step in range(1, max_iterations + 1):
         try:
-            force, motion = _equilibrium(K, g0, G, c, now)
+            force, motion = _equilibrium(K, inverse, X, HX, c, now)
         except LinAlgError as error:
             raise ContactNotConverged("The compliance of the contact is not positive definite.") from error
-        gap = g0 + K @ force + G @ motion
+        yielded = K @ force
+        gap = g0 + yielded + G @ motion
         gap[now] = 0.0
-        slack = _ROUND_OFF * (np.max(np.abs(g0)) + np.max(np.abs(K @ force)))
+        slack = _ROUND_OFF * (np.max(np.abs(g0)) + np.max(np.abs(yielded)))
         wrong = (now & (force < 0.0)) | (~now & (gap < -slack))
         count = int(np.count_nonzero(wrong))
         if count == 0:
@@ -159,6 +193,8 @@ def solve_unilateral(
 
 
 def _accepted(force: Floats, gap: Floats, motion: Floats, step: int, G: Floats, c: Floats) -> Unilateral:
+    if not c.size:
+        return Unilateral(force, np.maximum(gap, 0.0), motion, step, max(0.0, -float(gap.min())), 0.0)
     balance = G.T @ force + c
     terms = np.maximum(np.abs(G).T @ force, np.abs(c))
     imbalance = float(np.max(np.abs(balance) / np.maximum(terms, np.max(terms) * 1e-3)))

@@ -99,7 +99,6 @@ def test_more_closing_force_grips_harder_and_travels_further(difference, closing
     less, harder = (press(make(difference, f, side, tilt=tilt)) for f in (closing, more * closing))
     assert np.all(harder.grip_n > less.grip_n)
     assert harder.approach_mm > less.approach_mm
-    assert harder.closed_fraction >= less.closed_fraction - 0.02
 
 
 @FEW

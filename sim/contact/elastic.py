@@ -1,0 +1,203 @@
+"""Bodies made ready for contact: compliance of part and jaws on the cells of the faces, once per geometry."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+from scipy.linalg import cho_factor, cho_solve
+
+from sim.contact.bodies import JawGuide
+from sim.contact.cache import cache_key, store, stored
+from sim.contact.face import FaceGrid, Floats, GripGeometry, face_grid, frozen_array
+from sim.contact.foundation import foundation_columns
+from sim.contact.jaw import jaw_compliance
+from sim.contact.part import Harmonics, part_blocks, part_harmonics, part_section, solved_orders
+from sim.contact.section import Ints, gripped_span
+from sim.contact.setup import ContactSetup
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Prepared:
+    """Everything of a contact that does not depend on loads, fits or offsets of the jaws.
+
+    Attributes
+    ----------
+    grid : cells of one face.
+    jaw_mm_n : (nz nt, nz nt) compliance of one jaw on its seat, cells by band and strip.
+    guide_mm_n : (nz nt, nz nt) compliance of the springs behind one jaw.
+    total_mm_n : (n, n) of all, n = 3 nz nt, cells by jaw, band and strip.
+    stiffness_n_mm : (n, n) its inverse.
+    images : (m, k) cells that a symmetric load treats alike: cells of half a face and their images.
+    alike_mm_n, alike_n_mm : (m, m) compliance of the images loaded alike, and its inverse.
+    harmonics : response of the part, None for the foundation model.
+    """
+
+    grid: FaceGrid
+    jaw_mm_n: Floats
+    guide_mm_n: Floats
+    total_mm_n: Floats
+    stiffness_n_mm: Floats
+    images: Ints
+    alike_mm_n: Floats
+    alike_n_mm: Floats
+    harmonics: Harmonics | None
+
+    def __post_init__(self) -> None:
+        for name in ("jaw_mm_n", "guide_mm_n", "total_mm_n", "stiffness_n_mm", "alike_mm_n", "alike_n_mm"):
+            getattr(self, name).setflags(write=False)
+
+
+def guide_compliance(grid: FaceGrid, guide: JawGuide) -> Floats:
+    """Compliance of the springs behind a jaw, mm/N, (nz nt, nz nt), cells by band and strip."""
+    along = np.tile(np.cos(grid.angles_rad), grid.shape[0])
+    lever = np.repeat(grid.heights_mm - guide.guide_height_mm, grid.shape[1]) * along
+    yielding = np.outer(along, along) / guide.radial_stiffness_n_per_mm
+    return np.asarray(yielding + np.outer(lever, lever) / guide.tilt_stiffness_nmm_per_rad, dtype=np.float64)
+
+
+def _images(grid: FaceGrid) -> Ints:
+    """Cells of half a face (all of it for an odd number of strips) and their images on the three faces."""
+    nz, nt = grid.shape
+    cell = np.arange(nz * nt).reshape(nz, nt)
+    mirrored = nt % 2 == 0 and np.allclose(grid.angle_edges_rad, -grid.angle_edges_rad[::-1], atol=1e-12)
+    own = cell[:, nt // 2 :].ravel() if mirrored else cell.ravel()
+    groups = [own + jaw * nz * nt for jaw in range(3)]
+    if mirrored:
+        other = cell[:, : nt // 2][:, ::-1].ravel()
+        groups += [other + jaw * nz * nt for jaw in range(3)]
+    return np.column_stack(groups)
+
+
+def _alike(total: Floats, images: Ints) -> Floats:
+    """Compliance (m, m) of cells whose images all carry the same force."""
+    summed = np.zeros((len(images), len(images)))
+    for column in images.T:
+        summed += total[np.ix_(images[:, 0], column)]
+    return np.asarray(0.5 * (summed + summed.T))
+
+
+def _inverse(matrix: Floats) -> Floats:
+    factor = cho_factor(matrix, lower=True, check_finite=False)
+    inverse = cho_solve(factor, np.eye(matrix.shape[0]), check_finite=False)
+    return np.asarray(0.5 * (inverse + inverse.T), dtype=np.float64)
+
+
+def assembled(
+    grid: FaceGrid, guide: JawGuide, jaw: Floats, blocks: Floats, harmonics: Harmonics | None
+) -> Prepared:
+    """Put the bodies' compliances together.
+
+    Parameters
+    ----------
+    grid, guide : cells and springs.
+    jaw : (nz nt, nz nt) compliance of one jaw.
+    blocks : (3, nz nt, nz nt) of the part between a jaw's cells and those of the jaw 0, 1, 2 places behind it.
+    harmonics : kept for the shape of the part.
+    """
+    n = jaw.shape[0]
+    springs = guide_compliance(grid, guide)
+    cells = np.zeros((3, n, 3, n))
+    for i in range(3):
+        for j in range(3):
+            cells[i, :, j] = blocks[(i - j) % 3]
+        cells[i, :, i] += jaw + springs
+    total = cells.reshape(3 * n, 3 * n)
+    total = np.asarray(0.5 * (total + total.T))
+    images = _images(grid)
+    alike = _alike(total, images)
+    return Prepared(
+        grid, jaw.copy(), springs, total, _inverse(total), images, alike, _inverse(alike), harmonics
+    )
+
+
+def prepare(setup: ContactSetup, places_mm: Floats | None = None, cache: Path | None = None) -> Prepared:
+    """Compute the compliances that a setup's contact needs, or read them from the cache.
+
+    Parameters
+    ----------
+    setup : loads, fits, lobes and jaw offsets in it do not matter and may change later.
+    places_mm : (k, 2) r and z of points of the part whose distortion will be asked for.
+    cache : folder, see `sim.contact.cache.default_cache`; None computes anew.
+
+    Returns
+    -------
+    Prepared
+
+    Raises
+    ------
+    ValueError
+        When outline, face and jaw do not fit together.
+    """
+    grid = face_grid(setup.grip, setup.strips, setup.bands, setup.evenness)
+    n = grid.areas_mm2.size
+    if setup.model == "foundation":
+        columns = foundation_columns(setup.grip, setup.part, setup.jaw) / grid.areas_mm2.ravel()
+        blocks = np.zeros((3, n, n))
+        blocks[0] = np.diag(columns[0])
+        return assembled(grid, setup.guide, np.diag(columns[1]), blocks, None)
+    places = np.zeros((0, 2)) if places_mm is None else frozen_array(places_mm).reshape(-1, 2)
+    orders = solved_orders(grid)
+    nz, m = grid.shape[0], orders.size
+    shapes = {"jaw": (n, n), "blocks": (3, n, n), "band": (m, nz, nz), "place": (m, len(places), 3, nz)}
+    key = _key(setup, grid, places)
+    found = stored(cache, key, shapes) if cache is not None else None
+    if found is None:
+        radius, low, high = gripped_span(
+            setup.part, setup.grip.part_radius_mm, setup.grip.z_low_mm, setup.grip.z_high_mm
+        )
+        _require_full_height(setup.grip, low, high)
+        harmonics = part_harmonics(part_section(setup.part, grid, radius), orders, places)
+        found = {
+            "jaw": jaw_compliance(setup.grip, grid, setup.jaw),
+            "blocks": part_blocks(harmonics, grid),
+            "band": harmonics.band_mm,
+            "place": harmonics.place_mm,
+        }
+        if cache is not None:
+            store(cache, key, found)
+    response = Harmonics(orders, found["band"], places, found["place"])
+    return assembled(grid, setup.guide, found["jaw"], found["blocks"], response)
+
+
+def _require_full_height(grip: GripGeometry, low: float, high: float) -> None:
+    if low > grip.z_low_mm + 1e-6 or high < grip.z_high_mm - 1e-6:
+        raise ValueError(
+            f"the part's turned surface of radius {grip.part_radius_mm:g} mm reaches from z = {low:g} to {high:g} mm "
+            f"only, not from {grip.z_low_mm:g} to {grip.z_high_mm:g} mm; grip it within that"
+        )
+
+
+def _key(setup: ContactSetup, grid: FaceGrid, places: Floats) -> str:
+    part, jaw, grip = setup.part, setup.jaw, setup.grip
+    return cache_key(
+        grid.angle_edges_rad,
+        grid.height_edges_mm,
+        grid.radius_mm,
+        grid.inside,
+        part.outline_mm,
+        (part.modulus_mpa, part.poisson),
+        (jaw.back_radius_mm, jaw.height_mm, jaw.modulus_mpa, jaw.poisson),
+        (jaw.ledge_z_mm, jaw.ledge_radius_mm, jaw.front_z_mm, jaw.front_radius_mm),
+        (grip.bore_radius_mm, grip.width_mm, grip.edge_chamfer_mm),
+        places,
+    )
+
+
+def with_guide(prepared: Prepared, guide: JawGuide) -> Prepared:
+    """Return the same bodies on other springs."""
+    n = prepared.jaw_mm_n.shape[0]
+    change = guide_compliance(prepared.grid, guide) - prepared.guide_mm_n
+    total = prepared.total_mm_n.copy()
+    for jaw in range(3):
+        total[jaw * n : (jaw + 1) * n, jaw * n : (jaw + 1) * n] += change
+    alike = _alike(total, prepared.images)
+    return replace(
+        prepared,
+        guide_mm_n=prepared.guide_mm_n + change,
+        total_mm_n=total,
+        stiffness_n_mm=_inverse(total),
+        alike_mm_n=alike,
+        alike_n_mm=_inverse(alike),
+    )

@@ -1,0 +1,254 @@
+"""Compliance of a soft jaw: a 3D finite-element block, held on the serrated plane, condensed to its bored face.
+
+20-node hexahedra (scikit-fem's serendipity shape functions) on half the jaw, once symmetric and once antisymmetric
+about its middle plane. Rows of elements are eliminated one after the other from the ends of the jaw to the face
+with dense factors (substructuring; Przemieniecki, Theory of Matrix Structural Analysis, ch. 9, from memory), which
+leaves the stiffness of the face alone.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy.linalg import cho_factor, cho_solve, solve_triangular
+from skfem import ElementHexS2
+
+from sim.contact.bodies import JawBlock
+from sim.contact.face import FaceGrid, Flags, Floats, GripGeometry
+from sim.contact.jaw_mesh import JawMesh, jaw_mesh
+from sim.contact.part import elastic_matrix
+from sim.contact.section import Ints
+
+_GAUSS, _WEIGHT = np.polynomial.legendre.leggauss(3)
+_PLACES: Ints = np.round(2.0 * ElementHexS2().doflocs).astype(
+    np.int64
+)  # (20, 3) places of the nodes in half steps
+
+
+def _shapes(points: Floats) -> tuple[Floats, Floats]:
+    """Values (20, k) and gradients (20, 3, k) of the shape functions at points (3, k) of the unit cube."""
+    found = [ElementHexS2().lbasis(points, i) for i in range(20)]
+    return np.stack([value for value, _ in found]), np.stack([gradient for _, gradient in found])
+
+
+def _cube_points() -> tuple[Floats, Floats]:
+    g = 0.5 * (1.0 + _GAUSS)
+    points = np.stack([axis.ravel() for axis in np.meshgrid(g, g, g, indexing="ij")])
+    w = 0.5 * _WEIGHT
+    return points, np.einsum("i,j,k->ijk", w, w, w).ravel()
+
+
+def _corner_gradients(points: Floats) -> Floats:
+    """Gradients (2, 2, 2, 3, k) of the eight trilinear corner functions at points (3, k)."""
+    value = np.stack([1.0 - points, points])  # (2, 3, k)
+    slope = np.stack([-np.ones_like(points), np.ones_like(points)])
+    x, y, z = (value[:, k] for k in range(3))
+    dx, dy, dz = (slope[:, k] for k in range(3))
+    parts = [
+        np.einsum("ak,bk,ck->abck", dx, y, z),
+        np.einsum("ak,bk,ck->abck", x, dy, z),
+        np.einsum("ak,bk,ck->abck", x, y, dz),
+    ]
+    return np.stack(parts, axis=3)
+
+
+def element_stiffness(corners: Floats, law: Floats) -> Floats:
+    """Stiffness of hexahedra with straight edges, (m, 60, 60) N/mm, dofs by node and direction.
+
+    Parameters
+    ----------
+    corners : (m, 2, 2, 2, 3) corner coordinates along the element's three directions.
+    law : (6, 6) Hooke's law, MPa.
+    """
+    points, weights = _cube_points()
+    gradient = _shapes(points)[1]  # (20, 3, k)
+    jacobian = np.einsum("mabci,abcjk->mkij", corners, _corner_gradients(points))
+    volume = np.linalg.det(jacobian)
+    if not (np.all(volume > 0.0) or np.all(volume < 0.0)):
+        raise ValueError(
+            "the jaw's outline cannot be divided into elements: bore, width and length do not fit"
+        )
+    slope = np.einsum("njk,mkji->mkni", gradient, np.linalg.inv(jacobian))  # (m, k, 20, 3)
+    B = np.zeros((*slope.shape[:2], 6, 20, 3))
+    for row in range(3):
+        B[:, :, row, :, row] = slope[..., row]
+    for row, (i, j) in ((3, (0, 1)), (4, (1, 2)), (5, (2, 0))):
+        B[:, :, row, :, i] = slope[..., j]
+        B[:, :, row, :, j] = slope[..., i]
+    B = B.reshape(*slope.shape[:2], 6, 60)
+    stress = law @ B * (np.abs(volume) * weights)[..., None, None]
+    m, k = slope.shape[:2]
+    return np.asarray(B.reshape(m, 6 * k, 60).transpose(0, 2, 1) @ stress.reshape(m, 6 * k, 60))
+
+
+def _numbering(mesh: JawMesh) -> Ints:
+    """First dof of each node by place in half steps (2 rows + 1, 2 columns + 1, 2 layers + 1); -1 where none."""
+    rows, columns = mesh.plan_mm.shape[0] - 1, mesh.plan_mm.shape[1] - 1
+    layers = mesh.levels_mm.size - 1
+    used = np.zeros((2 * rows + 1, 2 * columns + 1, 2 * layers + 1), dtype=bool)
+    present = np.repeat(mesh.present[:, None, :], columns, axis=1)
+    for a, b, c in _PLACES:
+        used[a : a + 2 * rows : 2, b : b + 2 * columns : 2, c : c + 2 * layers : 2] |= present
+    number = np.full(used.shape, -1, dtype=np.int64)
+    number[used] = 3 * np.arange(np.count_nonzero(used))
+    return number
+
+
+def _held(number: Ints, size: int, *, mirrored: bool) -> Flags:
+    """Flag the dofs (size,) that the seat (z = 0) and the middle plane hold."""
+    held = np.zeros(size, dtype=bool)
+    seat = number[:, :, 0]
+    seat = seat[seat >= 0]
+    held[(seat[:, None] + np.arange(3)).ravel()] = True
+    middle = number[:, 0, :]
+    middle = middle[middle >= 0]
+    for direction in (1,) if mirrored else (0, 2):
+        held[middle + direction] = True
+    return held
+
+
+def _row_stiffness(mesh: JawMesh, number: Ints, law: Floats, row: int) -> tuple[Floats, Ints]:
+    """Element matrices (m, 60, 60) of a row and their dofs (m, 60)."""
+    columns, layers = mesh.plan_mm.shape[1] - 1, np.flatnonzero(mesh.present[row])
+    column, layer = (axis.ravel() for axis in np.meshgrid(np.arange(columns), layers, indexing="ij"))
+    corners = np.zeros((column.size, 2, 2, 2, 3))
+    for a in range(2):
+        for b in range(2):
+            for c in range(2):
+                corners[:, a, b, c, :2] = mesh.plan_mm[row + a, column + b]
+                corners[:, a, b, c, 2] = mesh.levels_mm[layer + c]
+    a, b, c = _PLACES.T
+    first = number[2 * row + a, 2 * column[:, None] + b, 2 * layer[:, None] + c]
+    dofs = (first[:, :, None] + np.arange(3)).reshape(column.size, 60)
+    return element_stiffness(corners, law), dofs
+
+
+def _condensed(
+    elements: dict[int, tuple[Floats, Ints]],
+    rows: list[int],
+    near: dict[int, Ints],
+    held: Flags,
+) -> tuple[Floats, Ints]:
+    """Eliminate rows in turn; return stiffness and dofs of the last row's near plane.
+
+    near : per row, the dofs of the plane that stays.
+    """
+    S, kept = np.zeros((0, 0)), np.zeros(0, dtype=np.int64)
+    position = np.full(held.size, -1, dtype=np.int64)
+    for row in rows:
+        K, dofs = elements[row]
+        stay = near[row][~held[near[row]]]
+        inner = np.union1d(dofs[~held[dofs]], kept)
+        inner = np.setdiff1d(inner, stay, assume_unique=True)
+        order = np.concatenate([inner, stay])
+        position[:] = -1
+        position[order] = np.arange(order.size)
+        place = position[dofs]
+        flat = np.where(
+            (place[:, :, None] >= 0) & (place[:, None, :] >= 0),
+            place[:, :, None] * order.size + place[:, None, :],
+            order.size**2,
+        )
+        M = np.bincount(flat.ravel(), K.ravel(), minlength=order.size**2 + 1)[:-1].reshape(
+            order.size, order.size
+        )
+        at = position[kept]
+        M[np.ix_(at, at)] = M[np.ix_(at, at)] + S
+        n = inner.size
+        lower = cho_factor(M[:n, :n], lower=True, check_finite=False)[0]
+        half = solve_triangular(lower, M[:n, n:], lower=True, check_finite=False)
+        S, kept = M[n:, n:] - half.T @ half, stay
+    return S, kept
+
+
+def _cell_loads(mesh: JawMesh, number: Ints, grid: FaceGrid, size: int) -> Floats:
+    """Nodal forces (size, nz nt/2) of a unit force spread over each cell of the half face, outward along the radius."""
+    nz, half = grid.shape[0], grid.shape[1] // 2
+    angles, heights = grid.angle_edges_rad[half:], grid.height_edges_mm
+    corner_angles = angles[mesh.columns_at]
+    out = np.zeros((size, nz * half))
+    first = _PLACES[:, 0] == 0
+    points = 0.5 * (1.0 + _GAUSS)
+    weight = 0.25 * np.outer(_WEIGHT, _WEIGHT)
+    for b in range(nz):
+        z = heights[b] + points * (heights[b + 1] - heights[b])
+        layer = int(np.searchsorted(mesh.levels_mm, z[1]) - 1)
+        w = (z - mesh.levels_mm[layer]) / (mesh.levels_mm[layer + 1] - mesh.levels_mm[layer])
+        for t in range(half):
+            phi = angles[t] + points * (angles[t + 1] - angles[t])
+            column = int(np.searchsorted(corner_angles, phi[1]) - 1)
+            v = (phi - corner_angles[column]) / (corner_angles[column + 1] - corner_angles[column])
+            vv, ww = (axis.ravel() for axis in np.meshgrid(v, w, indexing="ij"))
+            shape = _shapes(np.stack([np.zeros_like(vv), vv, ww]))[0][first]
+            share = shape * weight.ravel()
+            direction = np.repeat(phi, 3)
+            places = _PLACES[first]
+            dof = number[2 * mesh.face_row, 2 * column + places[:, 1], 2 * layer + places[:, 2]]
+            out[dof, b * half + t] += share @ np.cos(direction)
+            out[dof + 1, b * half + t] += share @ np.sin(direction)
+    return out
+
+
+def _plane(number: Ints, half_step: int) -> Ints:
+    first = number[half_step]
+    first = first[first >= 0]
+    return np.asarray((first[:, None] + np.arange(3)).ravel(), dtype=np.int64)
+
+
+def _half_compliance(
+    mesh: JawMesh, number: Ints, elements: dict[int, tuple[Floats, Ints]], loads: Floats, *, mirrored: bool
+) -> Floats:
+    """Compliance (nz nt/2, nz nt/2) of the half face for equal or opposite forces on both halves."""
+    rows = mesh.present.shape[0]
+    held = _held(number, loads.shape[0], mirrored=mirrored)
+    behind, ahead = list(range(rows - 1, mesh.face_row - 1, -1)), list(range(mesh.face_row))
+    near = {row: _plane(number, 2 * row) for row in behind} | {
+        row: _plane(number, 2 * row + 2) for row in ahead
+    }
+    S, kept = _condensed(elements, behind, near, held)
+    if ahead:
+        S_ahead, kept_ahead = _condensed(elements, ahead, near, held)
+        at = np.searchsorted(kept, kept_ahead)
+        S[np.ix_(at, at)] += S_ahead
+    load = loads[kept]
+    return np.asarray(load.T @ cho_solve(cho_factor(S, check_finite=False), load, check_finite=False))
+
+
+def jaw_compliance(
+    grip: GripGeometry,
+    grid: FaceGrid,
+    jaw: JawBlock,
+    per_element: tuple[int, int] = (2, 1),
+    first_row_mm: float | None = None,
+    growth: float = 1.5,
+) -> Floats:
+    """Compliance of one jaw between the cells of its face, mm/N, (nz nt, nz nt), cells by band and strip.
+
+    Parameters
+    ----------
+    grip, grid : the face and its cells, an even number of strips.
+    jaw : the block, held on all of its seat z = 0.
+    per_element : strips and bands per element of the face (see `jaw_mesh`).
+
+    Raises
+    ------
+    ValueError
+        When the jaw's dimensions cannot be divided into elements.
+    """
+    mesh = jaw_mesh(grip, grid, jaw, per_element, first_row_mm, growth)
+    number = _numbering(mesh)
+    law = elastic_matrix(jaw.modulus_mpa, jaw.poisson)
+    elements = {row: _row_stiffness(mesh, number, law, row) for row in range(mesh.present.shape[0])}
+    loads = _cell_loads(mesh, number, grid, 3 * int(np.count_nonzero(number >= 0)))
+    same = _half_compliance(mesh, number, elements, loads, mirrored=True)
+    opposite = _half_compliance(mesh, number, elements, loads, mirrored=False)
+    nz, nt = grid.shape
+    half = nt // 2
+    own = (0.5 * (same + opposite)).reshape(nz, half, nz, half)
+    other = (0.5 * (same - opposite)).reshape(nz, half, nz, half)
+    whole = np.zeros((nz, nt, nz, nt))
+    whole[:, half:, :, half:] = own
+    whole[:, half:, :, :half] = other[..., ::-1]
+    whole[:, :half, :, half:] = other[:, ::-1]
+    whole[:, :half, :, :half] = own[:, ::-1, :, ::-1]
+    out = whole.reshape(nz * nt, nz * nt)
+    return np.asarray(0.5 * (out + out.T), dtype=np.float64)

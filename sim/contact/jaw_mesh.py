@@ -1,0 +1,169 @@
+"""Structured 20-node hexahedra over half a bored jaw, from its middle plane y = 0 to its side.
+
+Rows run away from the bored face: first the ledge in front of it (where there is one), then arcs behind it as far
+as a wider pocket in front of the gripped one reaches, then rows that straighten towards the end of the jaw.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.contact.bodies import JawBlock
+from sim.contact.face import FaceGrid, Floats, GripGeometry, frozen_array
+from sim.contact.section import Ints
+
+_GROWTH = 1.5  # growth of the rows away from the face
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class JawMesh:
+    """Corner nodes and present elements of half a jaw.
+
+    Attributes
+    ----------
+    plan_mm : (rows + 1, columns + 1, 2) x (radial) and y (tangential) of the corner lines.
+    levels_mm : (layers + 1,) z of the corner planes.
+    present : (rows, layers) whether the elements of a row stand in a layer.
+    face_row : number of the corner line that is the gripped face.
+    columns_at : (columns + 1,) strip edges (counted from the middle) at the corner columns.
+    """
+
+    plan_mm: Floats
+    levels_mm: Floats
+    present: NDArray[np.bool_]
+    face_row: int
+    columns_at: Ints
+
+    def __post_init__(self) -> None:
+        for name in ("plan_mm", "levels_mm"):
+            object.__setattr__(self, name, frozen_array(getattr(self, name)))
+
+
+def graded(start: float, end: float, first: float, growth: float = _GROWTH) -> Floats:
+    """Divide start..end into steps that begin near `first` at the start and grow; ends included."""
+    length = abs(end - start)
+    count, total, step = 0, 0.0, min(first, length)
+    while total < length * (1.0 - 1e-9):
+        total, step, count = total + step, step * growth, count + 1
+    weights = growth ** np.arange(count)
+    # An over-long last step is shared by all.
+    return np.asarray(start + (end - start) * np.concatenate([[0.0], np.cumsum(weights)]) / weights.sum())
+
+
+def _every_second(count: int, per_element: int) -> Ints:
+    edges = list(range(0, count, per_element))
+    return np.array([*edges, count], dtype=np.int64)
+
+
+def _levels(grip: GripGeometry, grid: FaceGrid, jaw: JawBlock, per_element: int) -> Floats:
+    """Heights of the corner planes: seat, ledge, bands of the face, front pocket, top."""
+    bands = grid.height_edges_mm[_every_second(grid.shape[0], per_element)]
+    size = float(np.diff(bands).max())
+    stops = [0.0, jaw.ledge_z_mm, jaw.height_mm]
+    if jaw.front_z_mm is not None:
+        stops.append(jaw.front_z_mm)
+    below = sorted({z for z in stops if z < grip.z_low_mm - 1e-6} | {grip.z_low_mm}, reverse=True)
+    above = sorted({z for z in stops if z > grip.z_high_mm + 1e-6} | {grip.z_high_mm})
+    levels = [bands]
+    for run in (below, above):
+        for near, far in pairwise(run):
+            levels.append(graded(near, far, size)[1:])
+    return np.unique(np.round(np.concatenate(levels), 9))
+
+
+def _side_end(grip: GripGeometry, radius: float, angle: float) -> Floats:
+    """Point at which the arc of a radius meets the jaw's side, or ends at the angle of the gripped arc."""
+    half = 0.5 * grip.width_mm
+    if radius > half:
+        angle = max(angle, float(np.arcsin(half / radius)))
+    return radius * np.array([np.cos(angle), np.sin(angle)])
+
+
+def _arc(radius: float, share: Floats, end: Floats) -> Floats:
+    """Points (len(share), 2) of an arc about the spindle axis from the middle plane to its end."""
+    angle = share * np.arctan2(end[1], end[0])
+    return radius * np.column_stack([np.cos(angle), np.sin(angle)])
+
+
+def _straightened(
+    arc: Floats, share: Floats, back: float, half: float, chamfer: float, first: float, growth: float
+) -> Floats:
+    """Rows (k, columns + 1, 2) from an arc to the straight end of the jaw by transfinite interpolation."""
+    way = float(np.sign(back - arc[0, 0]))
+    corner = arc[-1] + np.array([way * chamfer, half - arc[-1, 1]])
+    legs = float(np.linalg.norm(corner - arc[-1]))
+    if legs > 0.4 * first:
+        steps = graded(0.0, 1.0, first / legs, growth)
+        last = legs * float(steps[-1] - steps[-2])
+        side = arc[-1] + steps[:, None] * (corner - arc[-1])
+    else:
+        corner, side, last = arc[-1], arc[-1:], first / growth
+    rest = graded(float(corner[0]), back, growth * last, growth)[1:]
+    side = np.concatenate([side, np.column_stack([rest, np.full(rest.size, half)])])
+    walked = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(side, axis=0), axis=1))])
+    s = (walked / walked[-1])[:, None, None]
+    t = share[None, :, None]
+    middle = np.column_stack([arc[0, 0] + s[:, 0, 0] * (back - arc[0, 0]), np.zeros(len(side))])
+    top = np.column_stack([np.full(share.size, back), share * half])
+    corners = (1 - s) * ((1 - t) * arc[0] + t * arc[-1]) + s * ((1 - t) * top[0] + t * top[-1])
+    return np.asarray((1 - s) * arc + s * top + (1 - t) * middle[:, None] + t * side[:, None] - corners)
+
+
+def jaw_mesh(
+    grip: GripGeometry,
+    grid: FaceGrid,
+    jaw: JawBlock,
+    per_element: tuple[int, int] = (2, 1),
+    first_row_mm: float | None = None,
+    growth: float = _GROWTH,
+) -> JawMesh:
+    """Divide half a bored jaw into hexahedra.
+
+    Parameters
+    ----------
+    grip, grid : the face and its cells; an even number of strips.
+    jaw : the block.
+    per_element : strips and bands per element of the face, 1 or 2 each; not 2 of both, which leaves the element
+        too few nodes to tell the cells apart.
+
+    Raises
+    ------
+    ValueError
+        When the strips are odd in number or the jaw's end lies on the wrong side of its face.
+    """
+    way = -1.0 if grip.inside else 1.0
+    radius = grip.bore_radius_mm
+    if grid.shape[1] % 2:
+        raise ValueError(f"strips must be even in number for the elastic jaw, not {grid.shape[1]}")
+    if way * (jaw.back_radius_mm - radius) <= 0.0:
+        raise ValueError(f"back_radius_mm {jaw.back_radius_mm} must lie behind the face at {radius}")
+    half_strips = grid.shape[1] // 2
+    at = _every_second(half_strips, per_element[0])
+    edges = grid.angle_edges_rad[half_strips:][at]
+    share, angle = edges / edges[-1], float(edges[-1])
+    first = first_row_mm or 2.0 * radius * float(np.diff(edges).min())
+    arc = _arc(radius, share, radius * np.array([np.cos(angle), np.sin(angle)]))
+    rows: list[Floats] = []
+    if jaw.ledge_radius_mm is not None and way * (radius - jaw.ledge_radius_mm) > 0.05 * first:
+        out = graded(radius, jaw.ledge_radius_mm, first)[:0:-1]
+        rows.extend(_arc(r, share, r * np.array([np.cos(angle), np.sin(angle)])) for r in out)
+    face_row = len(rows)
+    rows.append(arc)
+    chamfer = grip.edge_chamfer_mm
+    if jaw.front_z_mm is not None and jaw.front_radius_mm is not None:
+        ahead = graded(radius, jaw.front_radius_mm, first)[1:]
+        rows.extend(_arc(r, share, _side_end(grip, r, 0.0 if way > 0 else angle)) for r in ahead)
+        chamfer = 0.0
+    front_row = len(rows) - 1
+    straight = _straightened(rows[-1], share, jaw.back_radius_mm, 0.5 * grip.width_mm, chamfer, first, growth)
+    rows.extend(straight[1:])
+    levels = _levels(grip, grid, jaw, per_element[1])
+    present = np.ones((len(rows) - 1, levels.size - 1), dtype=bool)
+    present[:face_row, levels[1:] > jaw.ledge_z_mm + 1e-6] = False
+    if jaw.front_z_mm is not None:
+        present[face_row:front_row, levels[1:] > jaw.front_z_mm + 1e-6] = False
+    return JawMesh(np.stack(rows), levels, present, face_row, at)

@@ -1,0 +1,319 @@
+"""Compliance of a turned part: one (r, z) finite-element problem per harmonic around the spindle.
+
+Displacements are U cos n theta (radial), V sin n theta (around), W cos n theta (along z); the strains are U,r;
+(U + n V)/r; W,z; U,z + W,r; -n U/r + V,r - V/r; V,z - n W/r, so that the stiffness is K0 + n K1 + n^2 K2 with three
+matrices assembled once (semi-analytic elements: E. L. Wilson, AIAA J. 3, 1965, 2269; Zienkiewicz & Taylor, The
+Finite Element Method, vol. 2; both from memory, not verified). Quadratic triangles.
+
+Rigid motions (z for n = 0; x or y and tilt for n = 1) are taken out of the compliance: loads that are not in
+balance are balanced by forces spread like the body's own mass, and the motion's mass mean is zero. So a side load
+counts as acting like weight does, and the motions come back as unknowns of the contact.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+import scipy.sparse as sparse
+from numpy.typing import NDArray
+from scipy.interpolate import CubicSpline
+from scipy.sparse.linalg import splu
+from skfem import Basis, BilinearForm, ElementTriP2, ElementVector, LinearForm, MeshTri
+from skfem.helpers import grad
+
+from sim.contact.bodies import TurnedPart
+from sim.contact.face import JAW_ANGLES_RAD, FaceGrid, Floats, frozen_array
+from sim.contact.section import Ints, section_triangles
+
+_EXACT = 24  # harmonics up to here are solved one by one
+_BETWEEN = 1.25  # growth of the harmonics solved beyond
+_TAIL = 4.0  # harmonics are summed until n * (width of a strip) exceeds this many half waves
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Section:
+    """Finite elements of one part's half section.
+
+    Attributes
+    ----------
+    basis : quadratic triangles with three displacements a node (scikit-fem).
+    stiffness : the three matrices K0, K1, K2, per radian (n > 0: over pi).
+    mass : (ndof, ndof) volume matrix.
+    load : (ndof, nz) unit radial line load, 1 N/rad, spread over each band of the gripped surface.
+    axis : (k,) numbers of nodal dofs on the spindle axis, (3, nodes).
+    """
+
+    basis: Any
+    stiffness: tuple[Any, Any, Any]
+    mass: Any
+    load: Floats
+    axis: Ints
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Harmonics:
+    """Response of the part to unit loads cos(n theta) per radian, outward, on each band.
+
+    Attributes
+    ----------
+    orders : (m,) harmonics n.
+    band_mm : (m, nz, nz) mean outward displacement of band b under 1 N/rad on band c.
+    places_mm : (k, 2) r and z of the points reported.
+    place_mm : (m, k, 3, nz) U, V, W at these points.
+    """
+
+    orders: Floats
+    band_mm: Floats
+    places_mm: Floats
+    place_mm: Floats
+
+    def __post_init__(self) -> None:
+        for name in ("orders", "band_mm", "places_mm", "place_mm"):
+            object.__setattr__(self, name, frozen_array(getattr(self, name)))
+
+
+def elastic_matrix(modulus_mpa: float, poisson: float) -> Floats:
+    """Hooke's law for the strains (rr, tt, zz, and three engineering shears), (6, 6), MPa."""
+    lame = modulus_mpa * poisson / ((1.0 + poisson) * (1.0 - 2.0 * poisson))
+    shear = 0.5 * modulus_mpa / (1.0 + poisson)
+    law = np.diag([2.0 * shear] * 3 + [shear] * 3)
+    law[:3, :3] += lame
+    return law
+
+
+def _strains(u: Any, w: Any) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return the strains' part without n and the part times n, (6, elements, points) each."""
+    g, r = grad(u), w.x[0]
+    nil = np.zeros_like(g[0, 0])
+    fixed = np.stack([g[0, 0], u[0] / r, g[2, 1], g[0, 1] + g[2, 0], g[1, 0] - u[1] / r, g[1, 1]])
+    waving = np.stack([nil, u[1] / r, nil, nil, -u[0] / r, -u[2] / r])
+    return fixed, waving
+
+
+def _assembled(basis: Any, law: Floats) -> tuple[Any, Any, Any]:
+    """Return K0, K1, K2."""
+
+    def form(left: int, right: int) -> Any:
+        def work(u: Any, v: Any, w: Any) -> Any:
+            stress = np.tensordot(law, _strains(u, w)[left], axes=1)
+            return w.x[0] * np.sum(stress * _strains(v, w)[right], axis=0)
+
+        return BilinearForm(work).assemble(basis)
+
+    mixed = form(0, 1)
+    return form(0, 0), mixed + mixed.T, form(1, 1)
+
+
+def _volume(u: Any, v: Any, w: Any) -> Any:
+    return w.x[0] * (u[0] * v[0] + u[1] * v[1] + u[2] * v[2])
+
+
+def part_section(
+    part: TurnedPart, grid: FaceGrid, radius_mm: float, finest_mm: float | None = None
+) -> Section:
+    """Build the finite elements of a part that is gripped over the bands of a face grid.
+
+    Parameters
+    ----------
+    part : the body, in the chuck frame.
+    grid : its height_edges_mm are the bands, which must lie on the part's gripped surface.
+    radius_mm : radius of the outline there.
+    finest_mm : depth of the first row of elements; R/120 when None.
+    """
+    points, triangles = section_triangles(
+        part, radius_mm, grid.height_edges_mm, inside=grid.inside, finest_mm=finest_mm
+    )
+    mesh = MeshTri(points.T.copy(), triangles.T.copy())
+    basis = Basis(mesh, ElementVector(ElementTriP2(), dim=3), intorder=4)
+    edges = grid.height_edges_mm
+    loads = []
+    for low, high in pairwise(edges):
+        facets = _facets_between(mesh, radius_mm, low, high)
+        loads.append(LinearForm(_line_load).assemble(basis.boundary(facets)) / (high - low))
+    on_axis = np.flatnonzero(points[:, 0] < 1e-9)
+    dofs = [basis.nodal_dofs[:, on_axis]]
+    axis_facets = np.flatnonzero(np.all(mesh.p[0, mesh.facets] < 1e-9, axis=0))
+    dofs.append(basis.facet_dofs[:, axis_facets])
+    return Section(
+        basis,
+        _assembled(basis, elastic_matrix(part.modulus_mpa, part.poisson)),
+        BilinearForm(_volume).assemble(basis),
+        np.column_stack(loads),
+        np.concatenate(dofs, axis=1).astype(np.int64),
+    )
+
+
+def _line_load(v: Any, _: Any) -> Any:
+    return v[0]
+
+
+def _facets_between(mesh: Any, radius: float, low: float, high: float) -> Ints:
+    """Numbers of the outline's facets on the gripped surface between two heights."""
+    facets = mesh.boundary_facets()
+    r, z = mesh.p[0, mesh.facets[:, facets]], mesh.p[1, mesh.facets[:, facets]]
+    eps = 1e-6 * (1.0 + abs(low) + abs(high))
+    on = (np.abs(r - radius).max(axis=0) < 0.06 * (high - low) + eps) & (z.min(axis=0) > low - eps)
+    on &= z.max(axis=0) < high + eps
+    on &= np.ptp(r, axis=0) <= 0.11 * np.ptp(z, axis=0)  # not the edges of an end face
+    found = facets[on]
+    total = np.abs(np.diff(z[:, on], axis=0)).sum()
+    if abs(total - (high - low)) > 1e-3 * (high - low):
+        raise ValueError(
+            f"the part has no turned surface at radius {radius:g} mm from z = {low:g} to {high:g} mm"
+        )
+    return np.asarray(found, dtype=np.int64)
+
+
+def _rigid(section: Section, order: float) -> Floats:
+    """Rigid motions (ndof, k) that harmonic `order` contains."""
+    r, z = section.basis.doflocs
+    component = np.zeros(section.basis.N, dtype=np.int64)
+    for k in range(3):
+        component[section.basis.nodal_dofs[k]] = k
+        component[section.basis.facet_dofs[k]] = k
+    if order == 0:
+        return np.column_stack([(component == 2).astype(float)])
+    if order == 1:
+        z = z - z.mean()
+        shift = np.choose(component, [np.ones_like(r), -np.ones_like(r), np.zeros_like(r)])
+        return np.column_stack([shift, np.choose(component, [z, -z, -r])])
+    return np.zeros((section.basis.N, 0))
+
+
+def _solved(section: Section, order: float) -> Floats:
+    """Displacements (ndof, nz) under the band loads times cos(order theta)."""
+    K = (section.stiffness[0] + order * section.stiffness[1] + order**2 * section.stiffness[2]).tocsc()
+    held = np.zeros(K.shape[0], dtype=bool)
+    if order == 0:
+        held[section.axis[[0]].ravel()] = True
+        held[section.basis.nodal_dofs[1]] = True  # no twist: V is not coupled to U and W
+        held[section.basis.facet_dofs[1]] = True
+    elif order == 1:
+        held[section.axis[[2]].ravel()] = True
+    else:
+        held[section.axis.ravel()] = True
+    free = np.flatnonzero(~held)
+    rigid = _rigid(section, order)
+    K, load = K[free][:, free], section.load[free]
+    options = {"SymmetricMode": True}
+    if rigid.shape[1]:
+        spread = (section.mass @ rigid)[free]
+        spread = spread / np.abs(spread).max(axis=0) * abs(K).max()
+        K = sparse.bmat([[K, sparse.csc_matrix(spread)], [sparse.csc_matrix(spread.T), None]], format="csc")
+        load = np.vstack([load, np.zeros((rigid.shape[1], load.shape[1]))])
+        factor = splu(K, permc_spec="COLAMD")
+    else:
+        factor = splu(K.tocsc(), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options=options)
+    out = np.zeros((section.basis.N, load.shape[1]))
+    out[free] = factor.solve(load)[: free.size]
+    return out
+
+
+def solved_orders(grid: FaceGrid) -> Floats:
+    """Harmonics to be solved: each one up to 24, then in growing steps up to about twice R / (width of a strip)."""
+    highest = max(2.0 / float(np.diff(grid.angle_edges_rad).min()), 2.0 * _EXACT)
+    steps = int(np.ceil(np.log(highest / _EXACT) / np.log(_BETWEEN)))
+    return np.concatenate([np.arange(_EXACT), np.geomspace(_EXACT, highest, steps + 1)])
+
+
+def part_harmonics(section: Section, orders: Floats, places_mm: Floats | None = None) -> Harmonics:
+    """Solve the harmonics of a part.
+
+    Parameters
+    ----------
+    section : from `part_section`.
+    orders : (m,) harmonics, whole up to those that `part_compliance` interpolates between.
+    places_mm : (k, 2) r and z of points on or in the part whose motion is wanted.
+    """
+    places = np.zeros((0, 2)) if places_mm is None else np.asarray(places_mm, dtype=np.float64)
+    probe = _probe(section, places)
+    nz = section.load.shape[1]
+    band, place = np.zeros((orders.size, nz, nz)), np.zeros((orders.size, len(places), 3, nz))
+    for row, order in enumerate(orders):
+        moved = _solved(section, float(order))
+        response = section.load.T @ moved
+        band[row] = 0.5 * (response + response.T)
+        place[row] = (probe @ moved).reshape(3, len(places), nz).transpose(1, 0, 2)
+    return Harmonics(orders, band, places, place)
+
+
+def _probe(section: Section, places: Floats) -> Any:
+    """Matrix (3 k, ndof) that reads U, V, W at places, which may lie on the outline."""
+    mesh, basis = section.basis.mesh, section.basis
+    if not len(places):
+        return sparse.csr_matrix((0, basis.N))
+    corner = mesh.p[:, mesh.t]  # (2, 3, m)
+    a, b, c = corner[:, 0], corner[:, 1], corner[:, 2]
+    twice = (b - a)[0] * (c - a)[1] - (b - a)[1] * (c - a)[0]
+    offset = places.T[:, :, None] - a[:, None, :]
+    s = (offset[0] * (c - a)[1] - offset[1] * (c - a)[0]) / twice
+    t = ((b - a)[0] * offset[1] - (b - a)[1] * offset[0]) / twice
+    least = np.minimum(np.minimum(s, t), 1.0 - s - t)
+    element = least.argmax(axis=1)
+    if least.max(axis=1).min() < -0.05:
+        raise ValueError(
+            f"a point to be reported lies outside the part: {places[least.max(axis=1).argmin()]}"
+        )
+    rows = np.arange(len(places))
+    local = np.stack([s[rows, element], t[rows, element]])
+    shape = ElementTriP2()
+    out = sparse.lil_matrix((3 * len(places), basis.N))
+    for k in range(3):
+        for i in range(6):
+            value = shape.lbasis(local, i)[0]
+            dof = basis.element_dofs[3 * i + k, element]
+            for row, number, entry in zip(rows, dof, value, strict=True):
+                out[k * len(places) + row, number] += entry
+    return out.tocsr()
+
+
+def strip_waves(grid: FaceGrid, orders: Floats) -> Floats:
+    """Share sin(n w/2)/(n w/2) of harmonic n in the mean over each strip of width w, (m, nt)."""
+    return np.asarray(
+        np.sinc(np.outer(orders, np.diff(grid.angle_edges_rad)) / (2.0 * np.pi)), dtype=np.float64
+    )
+
+
+def every_order(harmonics: Harmonics, highest: int) -> Floats:
+    """Band compliances of all whole harmonics 0 .. highest, (highest + 1, nz, nz), mm per N/rad.
+
+    Beyond 24 n A_n is interpolated by a cubic in log n; beyond the last one solved it is constant, as on a half
+    plane.
+    """
+    orders = harmonics.orders
+    exact = int(min(_EXACT, orders.size - 1))
+    out = np.zeros((highest + 1, *harmonics.band_mm.shape[1:]))
+    whole = min(exact, highest) + 1
+    out[:whole] = harmonics.band_mm[:whole]
+    if highest > exact:
+        scaled = harmonics.band_mm[4:] * orders[4:, None, None]
+        n = np.arange(exact + 1, highest + 1)
+        spline = CubicSpline(np.log(orders[4:]), scaled)
+        out[exact + 1 :] = spline(np.log(np.minimum(n, orders[-1]))) / n[:, None, None]
+    return out
+
+
+def part_blocks(harmonics: Harmonics, grid: FaceGrid) -> Floats:
+    """Compliance of the part between the cells of two faces, mm/N, (3, nz nt, nz nt), cells by band and strip.
+
+    Block k is the motion of a jaw's cells under forces on the jaw k places behind it (0: on itself). A force f
+    spread over a strip of width w at theta0 is f/(2 pi) + sum f/pi s_n(w) cos n(theta - theta0) per radian with
+    s_n = sin(n w/2)/(n w/2); the mean over another strip brings another s_n.
+    """
+    nz, nt = grid.shape
+    widths = np.diff(grid.angle_edges_rad)
+    highest = int(_TAIL * np.pi / float(widths.min()))
+    band = every_order(harmonics, highest) / np.pi
+    band[0] *= 0.5
+    n = np.arange(highest + 1)
+    turn = np.exp(1j * np.outer(n, grid.angles_rad)) * strip_waves(grid, n.astype(np.float64))
+    blocks = np.zeros((3, nz, nt, nz, nt))
+    for jaw, angle in enumerate(JAW_ANGLES_RAD):
+        ahead = turn * np.exp(1j * n * angle)[:, None]
+        pair = (ahead[:, :, None] * turn.conj()[:, None, :]).real.reshape(n.size, nt * nt)
+        product = band.reshape(n.size, nz * nz).T @ pair
+        blocks[jaw] = product.reshape(nz, nz, nt, nt).transpose(0, 2, 1, 3)
+    return blocks.reshape(3, nz * nt, nz * nt)
