@@ -84,13 +84,18 @@ class SpeedCurve:
 
 @dataclass(frozen=True, slots=True)
 class CutDemand:
-    """What one cut asks of the grip: its forces, side force (N) and needed total grip (N, no safety)."""
+    """What one cut asks of the grip: its forces, side force and needed total grip, N, no safety.
+
+    `needed` is the handbook's figure (the larger of torque with axial force, and tipping); `superposed` adds the two,
+    an upper bound.
+    """
 
     name: str
     speed: float
     forces: CutForces
     side_force: float
     needed: float
+    superposed: float
     governing: str
 
 

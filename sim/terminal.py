@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from textwrap import shorten
 
 from rich.console import Console, Group
 from rich.padding import Padding
@@ -12,6 +13,7 @@ from rich.text import Text
 from sim.assessment import CAUTIONS, Assessment, Verdict
 
 MARKS = {"fail": "x FAIL", "warn": "! WARN", "pass": "+ pass"}
+BASIS_WIDTH = 60  # characters; the JSON and the review give it in full
 STYLES = {"fail": "bold", "warn": "", "pass": "dim"}
 
 
@@ -25,9 +27,10 @@ def table(assessment: Assessment) -> Group:
     rows.add_column("what", no_wrap=True)
     rows.add_column("value", justify="right", no_wrap=True)
     rows.add_column("limit", justify="right", no_wrap=True)
-    rows.add_column("basis", overflow="ellipsis", no_wrap=True)
+    rows.add_column("basis", no_wrap=True)
     for verdict in assessment.verdicts:
-        cells = [MARKS[verdict.status], verdict.stage, verdict.name, *_figures(verdict), verdict.basis]
+        basis = shorten(verdict.basis, BASIS_WIDTH, placeholder=" ...")
+        cells = [MARKS[verdict.status], verdict.stage, verdict.name, *_figures(verdict), basis]
         if not several:
             del cells[1]
         rows.add_row(*cells, style=STYLES[verdict.status])

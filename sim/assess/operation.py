@@ -134,7 +134,7 @@ def demand(cut: Cut, operation: Operation, zone: HeldZone, mu: float) -> CutDema
         zone.length,
         feed_on_back_face=load.away_from_chuck == 0.0,
     )
-    return CutDemand(cut.name, speed, forces, load.radial, needed.total, needed.governing)
+    return CutDemand(cut.name, speed, forces, load.radial, needed.total, needed.superposed, needed.governing)
 
 
 def grip_part(parts: Parts, index: int) -> OperationFigures:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 from sim.assess.operation import drive, grip_in_cut
 from sim.assess.rule import at_least, at_most
@@ -31,7 +32,7 @@ def _holding(parts: Parts, figures: OperationFigures) -> Verdict:
     ]
     factor, worst = min(factors, key=lambda pair: pair[0])
     left = grip_in_cut(figures, worst)
-    return at_least(
+    found = at_least(
         "holding factor",
         figures.operation.name,
         factor,
@@ -44,6 +45,14 @@ def _holding(parts: Parts, figures: OperationFigures) -> Verdict:
         ),
         advice="Raise the pressure, lower the speed, take a lighter cut, or hold more of the part.",
     )
+    if found.status == "pass" and any(grip_in_cut(figures, d) < d.superposed for d in figures.demands):
+        # Passes by the handbook's rule alone: torque and tipping together ask for more than there is.
+        return replace(
+            found,
+            status="warn",
+            advice="Torque and tipping added up need more grip than is left: hold more of the part or cut lighter.",
+        )
+    return found
 
 
 def _at_rest(parts: Parts, figures: OperationFigures) -> Verdict:
