@@ -1,0 +1,16 @@
+"""What is shown of an assessment: pictures, sections, plots, models and the review page.
+
+The views read `sim.assessment.Assessment` and compute nothing of their own. pyvista and matplotlib are slow to
+import: `check` must not import this package.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+Progress = Callable[[str], None]
+"""Told the name of each piece as it starts."""
+
+
+def silent(what: str) -> None:
+    """Report nothing."""

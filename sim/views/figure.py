@@ -1,0 +1,83 @@
+"""Figures of plots and sections: one type scale, and as SVG for the page or PNG for a file."""
+
+from __future__ import annotations
+
+import io
+import re
+from typing import Any
+
+import matplotlib
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+
+from sim.views.colours import FAINT, INK, PAPER
+
+BODY = 10.0  # pt; one type scale: 10 for text and ticks, 12 for titles
+TITLE = 12.0
+_STYLE: dict[Any, Any] = {
+    "font.family": "sans-serif",
+    "font.sans-serif": ["DejaVu Sans"],
+    "svg.fonttype": "none",  # text stays text: it can be found, read aloud and takes the page's font
+}
+_IN_PAGE = {INK: "var(--ink)", FAINT: "var(--faint)", PAPER: "var(--card)"}
+_FAMILY = re.compile(r"font(-family)?:([^;\"]*?)'DejaVu Sans'[^;\"]*")
+_NUMBERED = re.compile(r' id="[a-z0-9.]*_\d+"')
+
+
+def new_figure(width: float, height: float) -> Figure:
+    """Return an empty figure of a size in inches, laid out so that no text is cut off."""
+    with matplotlib.rc_context(_STYLE):
+        figure = Figure(figsize=(width, height), layout="constrained")
+    figure.patch.set_alpha(0.0)
+    return figure
+
+
+def plain_axes(figure: Figure, title: str = "", across: str = "", up: str = "") -> Axes:
+    """Return the axes of a figure with one plot."""
+    axes = figure.add_subplot()
+    dress(axes, title, across, up)
+    return axes
+
+
+def dress(axes: Axes, title: str = "", across: str = "", up: str = "") -> None:
+    """Give axes the common look: no frame above and right, ink, sizes."""
+    axes.set_facecolor("none")
+    axes.spines[["top", "right"]].set_visible(False)
+    axes.spines[["left", "bottom"]].set_color(FAINT)
+    axes.tick_params(colors=INK, labelsize=BODY, color=FAINT)
+    axes.set_xlabel(across, fontsize=BODY, color=INK)
+    axes.set_ylabel(up, fontsize=BODY, color=INK)
+    if title:
+        axes.set_title(title, fontsize=TITLE, color=INK, loc="left", pad=10.0)
+
+
+def as_svg(figure: Figure, name: str) -> str:
+    """Return the figure as an SVG element for the page; `name` keeps its ids apart from other figures'.
+
+    Ink, helping lines and paper become the page's own colours, so that the figure follows light and dark.
+    """
+    file = io.StringIO()
+    nothing: dict[str, Any] = dict.fromkeys(("Date", "Creator", "Format", "Type"))
+    with matplotlib.rc_context({**_STYLE, "svg.hashsalt": name}):
+        figure.savefig(file, format="svg", metadata=nothing)
+    text = file.getvalue()
+    text = text[text.index("<svg") :]
+    text = re.sub(r"<metadata>.*?</metadata>", "", text, flags=re.DOTALL)
+    text = _NUMBERED.sub("", text)
+    text = _FAMILY.sub(lambda match: f"font{match[1] or ''}:{match[2]}var(--sans)", text)
+    for colour, variable in _IN_PAGE.items():
+        text = text.replace(colour, variable)
+    width, height = figure.get_size_inches() * 72.0
+    head = f'<svg role="img" viewBox="0 0 {width:g} {height:g}" xmlns="http://www.w3.org/2000/svg"'
+    return re.sub(r"^<svg[^>]*", head + ' xmlns:xlink="http://www.w3.org/1999/xlink"', text, count=1)
+
+
+def as_png(figure: Figure, dots_per_inch: float = 160.0) -> bytes:
+    """Return the figure as PNG, on white paper unless it has a ground of its own."""
+    FigureCanvasAgg(figure)
+    ground = "white" if figure.patch.get_alpha() == 0.0 else figure.get_facecolor()
+    file = io.BytesIO()
+    with matplotlib.rc_context(_STYLE):
+        figure.savefig(file, format="png", dpi=dots_per_inch, facecolor=ground)
+    return file.getvalue()

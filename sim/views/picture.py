@@ -1,0 +1,66 @@
+"""Pictures and models of a setup as files."""
+
+from __future__ import annotations
+
+import io
+import re
+from pathlib import Path
+
+from PIL import Image
+
+from sim.assessment import Assessment
+from sim.views import Progress, silent
+from sim.views.export import assembly_solids, glb, jaw_stl, write_whole
+from sim.views.figure import as_png
+from sim.views.render import Picture, require_rendering
+from sim.views.scene import assembly_picture, boring_picture, pressure_picture
+from sim.views.section import section_figure
+
+PRESSURE_DOTS = 140.0  # per inch: one pixel of the picture for one rendered
+
+
+def write_pictures(assessment: Assessment, folder: Path, progress: Progress = silent) -> tuple[Path, ...]:
+    """Write PNGs of assembly, boring, contact pressure and section, the assembly as GLB, the jaw as STL.
+
+    Returns
+    -------
+    tuple of Path
+        What was written, in that order.
+
+    Raises
+    ------
+    NotAvailableError
+        If this computer cannot render; nothing is written then.
+    OutputError
+        If the folder cannot be written to.
+    """
+    require_rendering()
+    written = []
+    progress("jaws as they are bored")
+    written.append(write_whole(folder / "boring.png", png(boring_picture(assessment))))
+    progress("section through the spindle axis")
+    written.append(write_whole(folder / "section.png", as_png(section_figure(assessment))))
+    for index, figures in enumerate(assessment.operations):
+        name = file_name(figures.operation.name, index)
+        progress(f"assembly, {figures.operation.name}")
+        written.append(write_whole(folder / f"assembly-{name}.png", png(assembly_picture(assessment, index))))
+        written.append(write_whole(folder / f"assembly-{name}.glb", glb(assembly_solids(assessment, index))))
+        progress(f"contact pressure, {figures.operation.name}")
+        figure = pressure_picture(assessment, index)
+        written.append(write_whole(folder / f"pressure-{name}.png", as_png(figure, PRESSURE_DOTS)))
+    progress("bored jaw")
+    written.append(write_whole(folder / "soft-jaw-bored.stl", jaw_stl(assessment.parts)))
+    return tuple(written)
+
+
+def png(picture: Picture) -> bytes:
+    """Return a picture as PNG."""
+    file = io.BytesIO()
+    Image.fromarray(picture).save(file, format="PNG", compress_level=6)
+    return file.getvalue()
+
+
+def file_name(name: str, index: int) -> str:
+    """Return an operation's number and name as a part of a file's name: '1-first-side'."""
+    plain = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")
+    return f"{index + 1}-{plain}" if plain else str(index + 1)

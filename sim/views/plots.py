@@ -1,0 +1,200 @@
+"""Plots of one assessment: grip against speed, travel, clearance along the path, pressure on the faces."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.cm import ScalarMappable
+from matplotlib.colors import Normalize
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Rectangle
+
+from sim.assessment import Assessment, OperationFigures
+from sim.contact import band_means
+from sim.scenario import Scenario
+from sim.views.colours import FAINT, INK, NEED, PAPER, PATH, PRESSURE_MAP, body_colour
+from sim.views.figure import BODY, dress, new_figure, plain_axes
+from sim.views.scene import smooth_pressure
+
+CLEARANCE_SHOWN = 12.0  # mm; farther is not drawn to scale
+_MARKERS = "osD^vPX*<>"
+_ROW = 0.1  # of the plot's height, a row of words over the curves
+
+
+def grip_against_speed(figures: OperationFigures, scenario: Scenario) -> Figure:
+    """Return total grip and what the cuts need, over speed, with the speeds that bound it."""
+    curve, grip = figures.grip.curve, figures.grip
+    factor = scenario.limits.holding_factor
+    figure = new_figure(7.2, 4.3)
+    axes = plain_axes(figure, across="spindle speed, rev/min", up="total grip, kN")
+    axes.plot(curve.speeds, curve.grip / 1000.0, color=PATH, lw=2.4, label="grip left")
+    axes.plot(
+        curve.speeds, factor * curve.needed / 1000.0, color=NEED, lw=2.0,
+        label=f"needed by the cut, times {factor:g} (holding factor)",
+    )  # fmt: skip
+    axes.plot(
+        curve.speeds, curve.needed / 1000.0, color=NEED, lw=1.2, ls=(0, (4, 3)), label="needed by the cut"
+    )
+    low, high = figures.operation.gripping.speed_low, figures.operation.gripping.speed_high
+    axes.axvspan(low, high, color=PATH, alpha=0.10, lw=0)
+    top = 1.06 * float(max(curve.grip.max(), factor * curve.needed.max())) / 1000.0
+    far = float(curve.speeds.max())
+    limits = grip.permissible
+    lines = [
+        (limits.by_cutting, "permissible, VDI 3106"),
+        (limits.by_loss, "two thirds of the grip lost"),
+        (limits.marked, "marked on the chuck"),
+        (high, "highest speed of the operation"),
+    ]
+    _speed_lines(axes, [(x, text) for x, text in lines if math.isfinite(x)], far, top)
+    figure.legend(loc="outside lower left", frameon=False, fontsize=BODY, labelcolor=INK, ncols=1)
+    return figure
+
+
+def _speed_lines(axes: Axes, lines: list[tuple[float, str]], far: float, top: float) -> None:
+    """Draw vertical lines up to rows of words over the curves, one row for each, so that none cross."""
+    shown = [(speed, text) for speed, text in sorted(lines) if speed <= far]
+    row = _ROW * top
+    for number, (speed, text) in enumerate(shown):
+        height = top + row * (len(shown) - number - 0.5)
+        axes.plot([speed, speed], [0.0, height], color=INK, lw=1.0, ls=(0, (1, 2)), zorder=1)
+        left = speed > 0.55 * far
+        axes.annotate(
+            f"{text}, {speed:.0f}", (speed, height), xytext=(-5 if left else 5, 0), textcoords="offset points",
+            ha="right" if left else "left", va="center", fontsize=BODY - 0.5, color=INK, zorder=5,
+        )  # fmt: skip
+    axes.set_xlim(0.0, far)
+    axes.set_ylim(0.0, top + row * len(shown))
+
+
+def travel_band(assessment: Assessment) -> Figure:
+    """Return the stroke with its reserves, where the jaws are bored and where each operation grips."""
+    scenario = assessment.scenario
+    stroke, reserve = scenario.chuck.stroke, scenario.limits.stroke_reserve * scenario.chuck.stroke
+    operations = assessment.operations
+    figure = new_figure(7.2, 1.35 + 0.5 * len(operations))
+    axes = plain_axes(figure, across="travel of the jaws, mm (0: loading position)")
+    rows = len(operations) + 1
+    axes.add_patch(Rectangle((0.0, 0.0), stroke, rows, fc=body_colour("soft jaw"), ec="none", alpha=0.35))
+    for start in (0.0, stroke - reserve):
+        axes.add_patch(
+            Rectangle((start, 0.0), reserve, rows, fc="none", ec=FAINT, hatch="////", lw=0.0, alpha=0.9)
+        )
+    travel = scenario.boring.travel
+    axes.plot([travel, travel], [0.0, rows], color=INK, lw=1.2, ls=(0, (4, 3)))
+    _bar(axes, rows - 0.5, travel, travel, f"{travel:.2f}", stroke)
+    for number, figures in enumerate(operations):
+        band = figures.travel
+        words = f"{band.first:.2f} to {band.last:.2f}"
+        _bar(axes, rows - 1.5 - number, band.first, band.last, words, stroke)
+    axes.set_yticks(
+        [rows - 0.5 - k for k in range(rows)],
+        ["bored at", *(f"{f.operation.name}: grips at" for f in operations)],
+    )
+    axes.tick_params(axis="y", length=0)
+    axes.spines["left"].set_visible(False)
+    low = min(0.0, *(f.travel.first for f in operations))
+    high = max(stroke, *(f.travel.last for f in operations))
+    axes.set_xlim(low - 0.03 * stroke, high + 0.03 * stroke)
+    axes.set_ylim(0.0, rows)
+    axes.text(0.5 * reserve, rows + 0.06, "reserve", ha="center", va="bottom", fontsize=BODY - 1.0, color=INK)
+    axes.text(
+        stroke - 0.5 * reserve,
+        rows + 0.06,
+        "reserve",
+        ha="center",
+        va="bottom",
+        fontsize=BODY - 1.0,
+        color=INK,
+    )
+    return figure
+
+
+def _bar(axes: Axes, row: float, low: float, high: float, words: str, stroke: float) -> None:
+    """Draw a band from low to high with round ends, so that a narrow one is seen, and its figures beside it."""
+    axes.plot([low, high], [row, row], color=PATH, lw=9.0, solid_capstyle="round", zorder=4)
+    right = high < 0.62 * stroke
+    axes.annotate(
+        words, (high if right else low, row), xytext=(11 if right else -11, 0), textcoords="offset points",
+        ha="left" if right else "right", va="center", fontsize=BODY, color=INK, zorder=5,
+        bbox={"fc": PAPER, "ec": "none", "pad": 1.2, "alpha": 0.85},
+    )  # fmt: skip
+
+
+def clearance_along_path(assessment: Assessment) -> Figure | None:
+    """Return the clearance of every move, what it is nearest to, and the required line; None without moves."""
+    result = assessment.boring.clearance
+    count = len(result.clearance)
+    if count == 0:
+        return None
+    figure = new_figure(10.5, 3.9)
+    axes = plain_axes(figure, across="move of the boring path", up="least clearance, mm")
+    moves = np.arange(1, count + 1)
+    shown = np.minimum(result.clearance, CLEARANCE_SHOWN)
+    rapid = np.array([move.kind == "rapid" for move in assessment.boring.moves])
+    axes.plot(moves, shown, color=FAINT, lw=0.9, zorder=1)
+    bodies = list(dict.fromkeys(body for body in result.body if body))
+    handles = []
+    for number, body in enumerate(bodies):
+        marker, colour = _MARKERS[number % len(_MARKERS)], body_colour(body)
+        here = np.array([name == body for name in result.body])
+        for kind, face in ((~rapid, colour), (rapid, PAPER)):
+            at = here & kind
+            axes.plot(
+                moves[at], shown[at], ls="none", marker=marker, ms=6.5, mfc=face, mec=INK, mew=0.9, zorder=3
+            )
+        handles.append(
+            Line2D(
+                [], [], ls="none", marker=marker, ms=7, mfc=colour, mec=INK, mew=0.9, label=f"nearest: {body}"
+            )
+        )
+    touched = result.clearance <= 0.0
+    if touched.any():
+        axes.plot(moves[touched], shown[touched], ls="none", marker="x", ms=10, mec=NEED, mew=2.2, zorder=4)
+        handles.append(Line2D([], [], ls="none", marker="x", ms=9, mec=NEED, mew=2.2, label="touch"))
+    handles.append(
+        Line2D([], [], ls="none", marker="o", ms=7, mfc=PAPER, mec=INK, label="open symbol: rapid")
+    )
+    required = Line2D([], [], color=NEED, lw=1.8, label=f"required, {result.required:g} mm")
+    axes.axhline(result.required, color=NEED, lw=1.8, zorder=2)
+    axes.set_ylim(-0.4, CLEARANCE_SHOWN + 0.4)
+    axes.set_xlim(0.0, count + 1.0)
+    ticks = np.arange(0.0, CLEARANCE_SHOWN + 0.1, 2.0)
+    axes.set_yticks(ticks, [*(f"{t:g}" for t in ticks[:-1]), f"{CLEARANCE_SHOWN:g} or more"])
+    figure.legend(
+        handles=[required, *handles], loc="outside right upper", frameon=False, fontsize=BODY, labelcolor=INK
+    )
+    return figure
+
+
+def pressure_faces(figures: OperationFigures) -> Figure:
+    """Return the contact pressure on the three faces, unrolled: width across, height up, to one scale."""
+    contact = figures.contact
+    grid = contact.grid
+    angles = np.linspace(grid.angle_edges_rad[0], grid.angle_edges_rad[-1], 81)
+    heights = np.linspace(grid.height_edges_mm[0], grid.height_edges_mm[-1], 49)
+    pressures = smooth_pressure(contact, angles, heights)
+    highest = max(float(band_means(contact).max()), 1e-9)
+    figure = new_figure(10.5, 2.9)
+    panels = figure.subplots(1, 3, sharey=True)
+    degrees = np.degrees(angles)
+    for jaw, axes in enumerate(panels):
+        title = f"jaw {jaw + 1}, {contact.grip_n[jaw] / 1000.0:.1f} kN"
+        dress(axes, title, "deg off the jaw's middle", "z, mm" if jaw == 0 else "")
+        axes.imshow(
+            pressures[jaw], origin="lower", aspect="auto", cmap=PRESSURE_MAP, vmin=0.0, vmax=highest,
+            extent=(degrees[0], degrees[-1], heights[0], heights[-1]), interpolation="bilinear",
+        )  # fmt: skip
+        levels = [0.25 * highest, 0.5 * highest, 0.75 * highest]
+        if pressures[jaw].max() > levels[0]:
+            axes.contour(degrees, heights, pressures[jaw], levels, colors=PAPER, linewidths=0.7, alpha=0.7)
+    bar = figure.colorbar(
+        ScalarMappable(Normalize(0.0, highest), PRESSURE_MAP), ax=list(panels), pad=0.015, aspect=14
+    )
+    bar.outline.set_visible(False)
+    bar.ax.tick_params(labelsize=BODY, colors=INK)
+    bar.set_label("contact pressure, MPa", fontsize=BODY, color=INK)
+    return figure

@@ -1,0 +1,173 @@
+"""Off-screen rendering of solids by VTK: the driver tried once in a child process, then one call per picture.
+
+Where the drivers lack, VTK can end the whole process; the child takes that fall and the user gets one sentence.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+import trimesh
+from numpy.typing import NDArray
+
+from sim.errors import NotAvailableError
+from sim.views.camera import Camera
+from sim.views.colours import BACKDROP, rgb
+
+Picture = NDArray[np.uint8]
+TRIAL_SECONDS = 30.0
+FEATURE_ANGLE = 28.0  # deg; edges sharper than this are drawn and not shaded over
+SUPERSAMPLING = 1.5  # pixels drawn for each pixel kept, along each side
+_EDGE = "#30353a"
+_TRIAL = """
+import os
+import vtkmodules.vtkRenderingOpenGL2
+from vtkmodules.vtkRenderingCore import vtkRenderer, vtkRenderWindow
+window = vtkRenderWindow()
+window.SetOffScreenRendering(1)
+window.SetSize(16, 16)
+window.AddRenderer(vtkRenderer())
+window.Render()
+os._exit(0 if window.SupportsOpenGL() else 1)
+"""
+# Key, fill and rim light: where they stand as seen from the camera (right, up, towards) and how strong they are.
+_LIGHTS = (((-0.7, 0.9, 1.0), 0.62), ((0.15, 0.1, 1.0), 0.38), ((0.9, -0.3, 0.5), 0.26))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Layer:
+    """A surface to draw.
+
+    Attributes
+    ----------
+    mesh : Trimesh
+        Stays as it is.
+    colour : str
+        '#rrggbb', where `vertex_colours` is None.
+    opacity : float
+    edges : bool
+        Draw the sharp edges.
+    vertex_colours : (n, 3) array of uint8, optional
+        Shown as they are, without light, so that they agree with a colour bar.
+    """
+
+    mesh: trimesh.Trimesh
+    colour: str = "#c0c0c0"
+    opacity: float = 1.0
+    edges: bool = True
+    vertex_colours: Picture | None = None
+
+
+def require_rendering() -> None:
+    """Make sure that pictures can be rendered.
+
+    Raises
+    ------
+    NotAvailableError
+        If they cannot; the message says what to install.
+    """
+    problem = _trial()
+    if problem:
+        raise NotAvailableError(
+            f"pictures cannot be rendered off-screen ({problem}); on Debian install libegl1, libgl1-mesa-dri "
+            "and libx11-6"
+        )
+
+
+@cache
+def _trial() -> str:
+    """Try VTK in a child process; return what went wrong, empty if nothing did."""
+    _choose_window()
+    try:
+        done = subprocess.run(  # noqa: S603  (our own interpreter and our own text)
+            [sys.executable, "-c", _TRIAL], capture_output=True, timeout=TRIAL_SECONDS, check=False
+        )
+    except subprocess.TimeoutExpired:
+        return f"no picture within {TRIAL_SECONDS:g} s"
+    except OSError as error:
+        return str(error.strerror)
+    if done.returncode == 0:
+        return ""
+    return f"the trial ended with {'signal' if done.returncode < 0 else 'status'} {abs(done.returncode)}"
+
+
+def _choose_window() -> None:
+    """Without a display let VTK draw by EGL, which needs no X server."""
+    if sys.platform == "linux" and not os.environ.get("DISPLAY"):
+        os.environ.setdefault("VTK_DEFAULT_OPENGL_WINDOW", "vtkEGLRenderWindow")
+
+
+def render(layers: Sequence[Layer], camera: Camera, size: tuple[int, int], *, shade: bool = True) -> Picture:
+    """Draw layers as seen by a camera.
+
+    Parameters
+    ----------
+    layers : sequence of Layer
+    camera : Camera
+    size : (width, height)
+        Pixels.
+    shade : bool
+        Darken corners and recesses (ambient occlusion), which shows depth.
+
+    Returns
+    -------
+    (height, width, 3) array of uint8
+
+    Raises
+    ------
+    NotAvailableError
+        If this computer cannot render.
+    """
+    require_rendering()
+    import pyvista
+    from PIL import Image
+
+    drawn = (round(size[0] * SUPERSAMPLING), round(size[1] * SUPERSAMPLING))
+    plotter = pyvista.Plotter(off_screen=True, window_size=drawn, lighting="none")
+    try:
+        plotter.set_background(BACKDROP)
+        for place, strength in _LIGHTS:
+            light = pyvista.Light(position=place, light_type="camera light", intensity=strength)
+            plotter.add_light(light)
+        for layer in layers:
+            _add(plotter, layer)
+        if shade:
+            bounds = np.array([layer.mesh.bounds for layer in layers])
+            reach = float(np.linalg.norm(bounds[:, 1].max(axis=0) - bounds[:, 0].min(axis=0)))
+            plotter.enable_ssao(radius=0.05 * reach, bias=0.002 * reach, kernel_size=32, blur=True)
+        plotter.camera_position = [camera.eye, camera.focus, camera.up]
+        plotter.camera.view_angle = camera.angle
+        plotter.reset_camera_clipping_range()
+        shot = np.asarray(plotter.screenshot(return_img=True))[:, :, :3]
+    finally:
+        plotter.close()
+    image = Image.fromarray(np.ascontiguousarray(shot))
+    return np.asarray(image.resize(size, Image.Resampling.LANCZOS), dtype=np.uint8)
+
+
+def _add(plotter: object, layer: Layer) -> None:
+    import pyvista
+
+    assert isinstance(plotter, pyvista.Plotter)  # noqa: S101  (pyvista is imported here and not above)
+    faces = np.column_stack([np.full(len(layer.mesh.faces), 3), layer.mesh.faces])
+    surface = pyvista.PolyData(np.array(layer.mesh.vertices, dtype=np.float64), faces.ravel())
+    if layer.vertex_colours is not None:
+        # Just not opaque: drawn after the shading of corners, which would darken it against its colour bar.
+        plotter.add_mesh(surface, scalars=layer.vertex_colours, rgb=True, lighting=False, opacity=0.999)
+        return
+    plotter.add_mesh(
+        surface, color=rgb(layer.colour), opacity=layer.opacity, smooth_shading=True, split_sharp_edges=True,
+        feature_angle=FEATURE_ANGLE, ambient=0.2, diffuse=0.92, specular=0.16, specular_power=20.0,
+    )  # fmt: skip
+    if layer.edges:
+        edges = surface.extract_feature_edges(
+            FEATURE_ANGLE, boundary_edges=False, non_manifold_edges=False, manifold_edges=False
+        )
+        if edges.n_cells:
+            plotter.add_mesh(edges, color=_EDGE, line_width=1.6, opacity=min(1.0, layer.opacity + 0.25))

@@ -1,0 +1,240 @@
+"""Pictures of the assembly, of the boring of the jaws, and of the jaws coloured by contact pressure."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+import numpy as np
+import trimesh
+from matplotlib import colormaps
+from matplotlib.figure import Figure
+from numpy.typing import NDArray
+
+from sim import pose
+from sim.assessment import Assessment, OperationFigures
+from sim.contact import ContactResult, band_means
+from sim.contact.face import JAW_ANGLES_RAD
+from sim.parts import Parts
+from sim.pose import Solid
+from sim.stroke import wall_distance
+from sim.views.camera import Camera, Preset, axes, fitted, preset, projected
+from sim.views.colours import BACKDROP, INK, PAPER, PRESSURE_MAP, body_colour
+from sim.views.figure import BODY, new_figure
+from sim.views.render import Layer, Picture, render
+
+Size = tuple[int, int]
+Floats = NDArray[np.float64]
+SIZE: Size = (1280, 860)
+PATCH = (48, 24)  # cells of the coloured face, around and along
+ABOVE_FACE = 0.15  # mm by which the coloured face stands before the jaw's, so that it is not hidden in it
+_NEAREST_EYE = 0.75  # of the gripped radius: nearer than this to the jaws a picture along the spindle is odd
+_JAW_DIRECTION = 38.0  # deg from the face's normal to the eye, for the picture of an outer face
+
+
+def layers(solids: Iterable[Solid]) -> list[Layer]:
+    """Return solids as they are drawn: each kind in its colour."""
+    return [Layer(solid.mesh, body_colour(solid.kind)) for solid in solids]
+
+
+def assembly_picture(
+    assessment: Assessment, operation: int, size: Size = SIZE, view: Preset = "three-quarter"
+) -> Picture:
+    """Return a picture of chuck, jaws and gripped part of an operation, (height, width, 3)."""
+    figures = assessment.operations[operation]
+    solids = pose.gripping_scene(assessment.parts, operation, figures.grip_travel)
+    return render(layers(solids), preset(view, (s.mesh for s in solids), size), size)
+
+
+def boring_picture(assessment: Assessment, size: Size = SIZE, view: Preset = "three-quarter") -> Picture:
+    """Return a picture of the jaws as they are bored: fixture in place, the bar above the pocket."""
+    parts = assessment.parts
+    solids = [*pose.boring_scene(parts)]
+    radius, height = tool_standing(assessment)
+    seen = preset(view, (s.mesh for s in solids), size)
+    return render([*layers(solids), *layers([pose.tool(parts, radius, height)])], _farther(seen, 1.12), size)
+
+
+def tool_standing(assessment: Assessment) -> tuple[float, float]:
+    """Return (radius, z) in mm of a tip position that shows the tool: first touch, else above the pocket."""
+    touch = assessment.boring.clearance.first_touch
+    if touch is not None:
+        return touch.tool_at
+    feeds = [move.start for move in assessment.boring.moves if move.kind == "feed"]
+    if not feeds:
+        return 0.5 * assessment.parts.pockets[0].diameter, assessment.scenario.soft_jaw.height + 20.0
+    return feeds[-1][0], max(z for _, z in feeds)
+
+
+def pressure_picture(assessment: Assessment, operation: int, size: Size = SIZE) -> Figure:
+    """Return a figure: the jaws coloured by band-mean contact pressure, the grip of each beside it.
+
+    Gripping outside, the eye stands on the spindle axis and looks into the bore, from where all three faces
+    are seen; gripping inside, each jaw has a picture of its own from outside. The part is left out.
+    """
+    figures, parts = assessment.operations[operation], assessment.parts
+    solids = pose.jaws(parts, figures.grip_travel)
+    patches = face_patches(figures, parts)
+    highest = max(float(band_means(figures.contact).max()), 1e-9)
+    coloured = [
+        Layer(patch, vertex_colours=pressure_colours(values / highest), edges=False)
+        for patch, values in patches
+    ]
+    drawn = [*layers((*solids, pose.body(parts))), *coloured]
+    if parts.direction == "outside":
+        camera = _into_the_bore(figures, parts)
+        return _annotated([(render(drawn, camera, size), camera)], figures, parts, highest, size)
+    third = (size[0] // 3, size[1])
+    cameras = [_before_the_face(jaw, figures, third) for jaw in range(3)]
+    return _annotated([(render(drawn, c, third), c) for c in cameras], figures, parts, highest, third)
+
+
+def face_patches(figures: OperationFigures, parts: Parts) -> list[tuple[trimesh.Trimesh, Floats]]:
+    """Return for each jaw the bored face as a fine mesh and the pressure (MPa) at its vertices."""
+    contact = figures.contact
+    travel = figures.grip_travel - parts.scenario.boring.travel
+    pocket = parts.scenario.pocket_of(figures.operation)
+    inside = parts.direction == "inside"
+    angles = np.linspace(contact.grid.angle_edges_rad[0], contact.grid.angle_edges_rad[-1], PATCH[0] + 1)
+    heights = np.linspace(contact.grid.height_edges_mm[0], contact.grid.height_edges_mm[-1], PATCH[1] + 1)
+    off = travel if inside else -travel
+    before = ABOVE_FACE if inside else -ABOVE_FACE
+    radii = np.array([wall_distance(float(a), off, 0.5 * pocket.diameter) for a in angles]) + before
+    pressures = smooth_pressure(contact, angles, heights)
+    faces = _grid_faces(len(heights), len(angles))
+    patches = []
+    for jaw, turn in enumerate(JAW_ANGLES_RAD):
+        x, y = radii * np.cos(angles + turn), radii * np.sin(angles + turn)
+        vertices = np.column_stack(
+            [np.tile(x, len(heights)), np.tile(y, len(heights)), np.repeat(heights, len(angles))]
+        )
+        patches.append((trimesh.Trimesh(vertices, faces, process=False), pressures[jaw].ravel()))
+    return patches
+
+
+def smooth_pressure(contact: ContactResult, angles: Floats, heights: Floats) -> Floats:
+    """Return band-mean pressures (MPa) at angles (n,) and heights (m,), (3, m, n), linear between the bands.
+
+    Band means do not depend on the grid; single cells at a sharp edge do and are never shown.
+    """
+    means = band_means(contact)
+    _, along, around = means.shape
+    a = _middles(float(contact.grid.angle_edges_rad[0]), float(contact.grid.angle_edges_rad[-1]), around)
+    z = _middles(float(contact.grid.height_edges_mm[0]), float(contact.grid.height_edges_mm[-1]), along)
+    over_angles = np.array([[np.interp(angles, a, row) for row in jaw] for jaw in means])
+    columns = [[np.interp(heights, z, column) for column in jaw.T] for jaw in over_angles]
+    return np.asarray(np.swapaxes(np.array(columns), 1, 2), dtype=np.float64)
+
+
+def pressure_colours(shares: Floats) -> Picture:
+    """Return colours (n, 3) of shares 0 to 1 of the highest pressure."""
+    return np.asarray(np.round(255.0 * colormaps[PRESSURE_MAP](shares)[..., :3]), dtype=np.uint8)
+
+
+def _middles(low: float, high: float, count: int) -> Floats:
+    edges = np.linspace(low, high, count + 1)
+    return np.asarray(0.5 * (edges[1:] + edges[:-1]), dtype=np.float64)
+
+
+def _grid_faces(rows: int, columns: int) -> NDArray[np.int64]:
+    first = (np.arange(rows - 1)[:, None] * columns + np.arange(columns - 1)[None, :]).ravel()
+    lower = np.column_stack([first, first + 1, first + columns])
+    return np.vstack([lower, np.column_stack([first + 1, first + columns + 1, first + columns])])
+
+
+def _farther(camera: Camera, factor: float) -> Camera:
+    eye, focus = np.array(camera.eye), np.array(camera.focus)
+    moved = focus + factor * (eye - focus)
+    return Camera((float(moved[0]), float(moved[1]), float(moved[2])), camera.focus, camera.up, camera.angle)
+
+
+def _into_the_bore(figures: OperationFigures, parts: Parts) -> Camera:
+    """On the axis above the jaws, near enough that the gripped faces are wide in the picture."""
+    top = parts.scenario.soft_jaw.height
+    radius = 0.5 * max(pocket.diameter for pocket in parts.pockets)
+    gripped = 0.5 * parts.scenario.pocket_of(figures.operation).diameter
+    zone = figures.zone
+    distance = max(_NEAREST_EYE * gripped, 1.6 * zone.length + top - zone.high)
+    shown = 1.5 * radius  # on the jaws' top face, from the axis to the picture's upper edge
+    angle = 2.0 * math.degrees(math.atan2(shown, distance))
+    return Camera((0.0, 0.0, top + distance), (0.0, 0.0, 0.0), (1.0, 0.0, 0.0), angle)
+
+
+def _before_the_face(jaw: int, figures: OperationFigures, size: Size) -> Camera:
+    """Outside of one jaw's outer face, a little from the tailstock; the spindle runs up the picture."""
+    turn, tilt = JAW_ANGLES_RAD[jaw], math.radians(_JAW_DIRECTION)
+    outward = np.array([math.cos(turn), math.sin(turn), 0.0])
+    across = np.array([-math.sin(turn), math.cos(turn), 0.0])
+    up = np.array([0.0, 0.0, 1.0])
+    towards = math.cos(tilt) * outward + math.sin(tilt) * up
+    radius, zone = figures.contact.grid.radius_mm, figures.zone
+    reach = 0.95 * max(radius * math.sin(float(figures.contact.grid.angle_edges_rad[-1])), zone.length)
+    corners = np.array(
+        [
+            radius * outward + 0.5 * (zone.low + zone.high) * up + a * reach * across + b * reach * up
+            for a in (-1.25, 1.25)
+            for b in (-1.2, 1.2)
+        ]
+    )
+    return fitted(corners, (float(towards[0]), float(towards[1]), float(towards[2])), (0.0, 0.0, 1.0), size)
+
+
+def _annotated(
+    shots: list[tuple[Picture, Camera]], figures: OperationFigures, parts: Parts, highest: float, size: Size
+) -> Figure:
+    """Put the pictures side by side, the grip beside each jaw and one labelled bar to the right."""
+    wide = sum(shot.shape[1] for shot, _ in shots)
+    dots = 140.0
+    figure = new_figure(wide / dots + 1.1, size[1] / dots)
+    figure.set_layout_engine("none")
+    figure.patch.set(facecolor=BACKDROP, alpha=1.0)
+    share = wide / (dots * figure.get_figwidth())
+    spots = _label_spots(figures, parts)
+    for number, (shot, camera) in enumerate(shots):
+        axes_ = figure.add_axes((share * number / len(shots), 0.0, share / len(shots), 1.0))
+        axes_.imshow(shot, interpolation="nearest", aspect="auto")
+        axes_.set_axis_off()
+        seen = projected(camera, spots, size)
+        for jaw in range(3) if len(shots) == 1 else [number]:
+            place = seen[jaw].clip(60.0, np.array(size) - 60.0)
+            axes_.text(
+                place[0], place[1], f"jaw {jaw + 1}\n{figures.contact.grip_n[jaw] / 1000.0:.1f} kN",
+                ha="center", va="center", fontsize=BODY + 1.0, color=INK, linespacing=1.35,
+                bbox={"boxstyle": "round,pad=0.4", "facecolor": PAPER, "edgecolor": "none", "alpha": 0.9},
+            )  # fmt: skip
+    bar = figure.add_axes((share + 0.25 / figure.get_figwidth(), 0.12, 0.16 / figure.get_figwidth(), 0.76))
+    from matplotlib.cm import ScalarMappable
+    from matplotlib.colors import Normalize
+
+    scale = figure.colorbar(ScalarMappable(Normalize(0.0, highest), PRESSURE_MAP), cax=bar)
+    scale.outline.set_visible(False)
+    bar.tick_params(labelsize=BODY, colors=INK)
+    bar.set_ylabel("contact pressure, MPa", fontsize=BODY, color=INK)
+    return figure
+
+
+def _label_spots(figures: OperationFigures, parts: Parts) -> Floats:
+    """Points (3, 3) on the jaws' top faces, outward of the gripped face, where the grip is written."""
+    top = parts.scenario.soft_jaw.height
+    if parts.direction == "outside":
+        radius, height = 0.6 * max(pocket.diameter for pocket in parts.pockets), top
+        beside = 0.56  # rad from the jaw's middle: over the gap beside it, where nothing is hidden
+    else:
+        radius, height = figures.contact.grid.radius_mm, figures.zone.low - 0.55 * figures.zone.length
+        beside = 0.0
+    return np.array(
+        [[radius * math.cos(t - beside), radius * math.sin(t - beside), height] for t in JAW_ANGLES_RAD]
+    )
+
+
+__all__ = [
+    "assembly_picture",
+    "axes",
+    "boring_picture",
+    "face_patches",
+    "layers",
+    "pressure_colours",
+    "pressure_picture",
+    "smooth_pressure",
+    "tool_standing",
+]

@@ -1,0 +1,208 @@
+"""The half section through the spindle axis: what turns, the cutting path, the tool where it matters.
+
+Drawn as a lathe stands: the spindle to the right, the radius up. Each body is its half-plane image, all that a
+tool at rest can meet of it at any angle of the spindle.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from matplotlib.artist import Artist
+from matplotlib.axes import Axes
+from matplotlib.collections import LineCollection
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Patch, PathPatch
+from matplotlib.path import Path as Outline
+from shapely.geometry.base import BaseGeometry
+
+from sim.assessment import Assessment, BoringFigures
+from sim.clearance.path import arc_points, steps
+from sim.clearance.sweep import swept
+from sim.views.colours import INK, NEED, PAPER, PATH, body_colour
+from sim.views.figure import BODY, new_figure, plain_axes
+
+Point = tuple[float, float]
+FINE = 0.02  # mm, detail of an image that a drawing does not need
+PLACES = 60  # places along a move at which the least distance is looked for
+_LAYER = {"chuck": 0, "jaw hardware": 2, "fixture": 3, "workpiece": 3}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Standing:
+    """The tool at the moment that matters, (rho, z) in mm.
+
+    Attributes
+    ----------
+    tip : (x, z)
+    mark : the point of the touch, or the middle of the least clearance.
+    ends : both ends of the least clearance; None at a touch.
+    words : what the mark says.
+    """
+
+    tip: Point
+    mark: Point
+    ends: tuple[Point, Point] | None
+    words: str
+
+
+def section_figure(assessment: Assessment) -> Figure:
+    """Return the half section of the boring set-up as a figure."""
+    boring = assessment.boring
+    back, front, highest = _window(assessment)
+    figure = new_figure(min(10.5, 3.0 + 5.9 * (front - back) / highest), 6.4)
+    axes = plain_axes(figure, across="z along the spindle, mm", up="radius, mm")
+    shown = []
+    for body in sorted(boring.bodies, key=lambda b: _LAYER.get(b.kind, 2)):
+        fill(axes, body.image, body_colour(body.name), _LAYER.get(body.kind, 2))
+        shown.append(body)
+    fill(axes, boring.stock, body_colour("soft jaw"), 1, alpha=0.38, dashed=True)
+    fill(axes, boring.wanted, body_colour("soft jaw"), 1)
+    draw_path(axes, boring)
+    standing = tool_standing(boring)
+    if standing is not None:
+        draw_tool(axes, boring, standing.tip)
+        draw_mark(axes, standing)
+    axes.set_xlim(back, front)
+    axes.set_ylim(0.0, highest)
+    axes.set_aspect("equal")
+    axes.axhline(0.0, color=INK, lw=1.2, ls=(0, (12, 3, 2, 3)), zorder=7, clip_on=False)
+    handles: list[Artist] = [
+        Patch(fc=body_colour(n), ec=INK, lw=0.6, label=n) for n in _names([b.name for b in shown])
+    ]
+    handles += [
+        Patch(fc=body_colour("soft jaw"), ec=INK, lw=0.6, label="soft jaws as bored"),
+        Patch(fc=body_colour("soft jaw"), ec=INK, lw=0.6, ls="--", alpha=0.5, label="turned away"),
+        Patch(fc=body_colour("boring bar"), ec=INK, lw=0.6, alpha=0.75, label="boring bar"),
+        Patch(fc=body_colour("insert"), ec=INK, lw=0.6, label="insert"),
+        Line2D([], [], color=PATH, lw=1.6, label="feed"),
+        Line2D([], [], color=PATH, lw=0.9, ls=(0, (4, 3)), label="rapid"),
+    ]
+    figure.legend(handles=handles, loc="outside right upper", frameon=False, fontsize=BODY, labelcolor=INK)
+    return figure
+
+
+def fill(
+    axes: Axes, image: BaseGeometry, colour: str, layer: float, *, alpha: float = 1.0, dashed: bool = False
+) -> None:
+    """Fill an image of (rho, z), drawn with z to the right."""
+    simple = shapely.simplify(image, FINE)
+    for polygon in shapely.get_parts(simple):
+        if polygon.geom_type != "Polygon" or polygon.is_empty:
+            continue
+        rings = [polygon.exterior, *polygon.interiors]
+        outlines = [Outline(np.asarray(ring.coords)[:, ::-1], closed=True) for ring in rings]
+        path = Outline.make_compound_path(*outlines)
+        axes.add_patch(PathPatch(path, fc=colour, ec="none", alpha=alpha, zorder=layer))
+        style = (0, (3, 2)) if dashed else "solid"
+        axes.add_patch(PathPatch(path, fc="none", ec=INK, lw=0.7, ls=style, zorder=layer + 0.5))
+
+
+def draw_path(axes: Axes, boring: BoringFigures) -> None:
+    """Draw the cutting path: feed solid (the finish pass heavier), rapid dashed and thin."""
+    groups: dict[tuple[str, bool], list[np.ndarray]] = {}
+    for move in boring.moves:
+        points = arc_points(move, 0.01)[:, ::-1]
+        groups.setdefault((move.kind, "finish" in move.stage), []).append(points)
+    for (kind, finish), lines in groups.items():
+        feeds = kind == "feed"
+        width = 1.7 if feeds and finish else 0.9 if feeds else 0.8
+        style = "solid" if feeds else (0, (4, 3))
+        axes.add_collection(
+            LineCollection(
+                lines, colors=PATH, linewidths=width, linestyles=[style], zorder=6, capstyle="round"
+            )
+        )
+
+
+def draw_tool(axes: Axes, boring: BoringFigures, tip: Point) -> None:
+    """Draw what the tool covers with its tip at (x, z)."""
+    colour, insert = body_colour("boring bar"), body_colour("insert")
+    for kinds, layer in ((("shank", "holder", "seat"), 4.0), (("insert",), 5.0)):
+        pieces = [
+            image_at(boring, index, tip) for index, p in enumerate(boring.tool.parts) if p.kind in kinds
+        ]
+        if pieces:
+            alone = kinds == ("insert",)
+            fill(
+                axes,
+                shapely.union_all(pieces),
+                insert if alone else colour,
+                layer,
+                alpha=0.9 if alone else 0.75,
+            )
+
+
+def image_at(boring: BoringFigures, piece: int, tip: Point) -> BaseGeometry:
+    """Return what one piece of the tool covers with its tip at (x, z), (rho, z)."""
+    at = np.array([tip])
+    image: BaseGeometry = swept(boring.tool.parts[piece], at, at)[0]
+    return shapely.make_valid(image)
+
+
+def tool_standing(boring: BoringFigures) -> Standing | None:
+    """Return the tool at its first touch, or else where its clearance is least; None without either."""
+    touch = boring.clearance.first_touch
+    if touch is not None:
+        deep = f", {touch.depth:.2f} mm deep" if touch.depth >= 0.005 else ""
+        words = f"touch: {touch.part} on {touch.body}{deep}"
+        return Standing(touch.tool_at, touch.place, None, words)
+    if not boring.clearance.least_clearance < np.inf:
+        return None
+    number = boring.clearance.least_move
+    part, body = boring.clearance.part[number], boring.clearance.body[number]
+    images = [b.image for b in boring.bodies if b.name == body] or [boring.clearance.stock_left]
+    pieces = [k for k, p in enumerate(boring.tool.parts) if p.name == part]
+    path = steps([boring.moves[number]])
+    share = np.linspace(0.0, 1.0, PLACES)[:, None]
+    tips = np.vstack([a + share * (b - a) for a, b in zip(path.starts, path.ends, strict=True)])
+    best: tuple[float, Point, BaseGeometry] | None = None
+    for x, z in tips:
+        for piece in pieces:
+            image = image_at(boring, piece, (float(x), float(z)))
+            line = shapely.shortest_line(image, images[0])
+            if not shapely.is_empty(line) and (best is None or line.length < best[0]):
+                best = float(line.length), (float(x), float(z)), line
+    if best is None:
+        return None
+    first, last = (tuple(map(float, p)) for p in shapely.get_coordinates(best[2])[:2])
+    middle = (0.5 * (first[0] + last[0]), 0.5 * (first[1] + last[1]))
+    words = f"least clearance {boring.clearance.least_clearance:.2f} mm\n{part} to {body}"
+    return Standing(best[1], middle, ((first[0], first[1]), (last[0], last[1])), words)
+
+
+def draw_mark(axes: Axes, standing: Standing) -> None:
+    """Mark the touch (a cross in a ring) or the least clearance (a line with ends), with its words."""
+    rho, z = standing.mark
+    if standing.ends is None:
+        axes.plot([z], [rho], marker="o", ms=15, mfc="none", mec=NEED, mew=2.0, ls="none", zorder=9)
+        axes.plot([z], [rho], marker="x", ms=8, mec=NEED, mew=2.2, ls="none", zorder=9)
+    else:
+        (r0, z0), (r1, z1) = standing.ends
+        axes.plot([z0, z1], [r0, r1], color=NEED, lw=2.0, marker="o", ms=4.5, zorder=9)
+    axes.annotate(
+        standing.words, (z, rho), xytext=(0.985, 0.965), textcoords="axes fraction", ha="right", va="top",
+        fontsize=BODY, color=INK, zorder=10, linespacing=1.35,
+        bbox={"boxstyle": "round,pad=0.4", "fc": PAPER, "ec": NEED, "lw": 1.0},
+        arrowprops={"arrowstyle": "-", "color": NEED, "lw": 1.0, "shrinkB": 8.0},
+    )  # fmt: skip
+
+
+def _window(assessment: Assessment) -> tuple[float, float, float]:
+    """Least and largest z and largest radius that are drawn, mm."""
+    boring = assessment.boring
+    boxes = [boring.stock.bounds, *(body.image.bounds for body in boring.bodies)]
+    reach = max(max(move.start[1], move.end[1]) for move in boring.moves) if boring.moves else 0.0
+    front = max(reach, *(box[3] for box in boxes)) + 34.0
+    return max(-60.0, min(box[1] for box in boxes)), front, max(box[2] for box in boxes) + 6.0
+
+
+def _names(names: list[str]) -> list[str]:
+    """Return names for the legend, one for each colour: 'jaw screw 1' and 'jaw screw 2' are 'jaw screws'."""
+    kinds: dict[str, list[str]] = {}
+    for name in names:
+        kinds.setdefault(name.rstrip(" 0123456789"), []).append(name)
+    return [f"{k}s" if (len(v) > 1 or v[0] != k) and not k.endswith("s") else k for k, v in kinds.items()]
