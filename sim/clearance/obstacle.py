@@ -1,4 +1,13 @@
-"""How near a tool comes, step by step, to bodies that it must not touch."""
+"""How near a tool comes, step by step, to bodies that it must not touch.
+
+A flat piece of a tool (near = far = 0) moves over the half-plane without changing its shape. Its distance
+from a body is therefore the distance of the tip's path from the body widened by the piece (their Minkowski
+sum), which costs a look at one line instead of a polygon per step. Where the piece reaches across the axis,
+bodies are mirrored at it instead of folding the piece.
+
+Thick pieces change their shape with the radius. For them the polygons of the steps are measured, but only
+against what is nearer than the nearest found so far.
+"""
 
 from __future__ import annotations
 
@@ -11,10 +20,14 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from sim.clearance.result import Body
-from sim.clearance.sweep import ToolSweep
+from sim.clearance.sweep import ToolSweep, minkowski_blocked
 from sim.clearance.touch import Overlap, contact_kind, thick
 
+_FAR = 1e6  # mm, larger than any lathe
+
 Geometries = NDArray[np.object_]
+Floats = NDArray[np.float64]
+Integers = NDArray[np.int64]
 
 
 @dataclass(slots=True, eq=False)
@@ -29,48 +42,94 @@ class Nearest:
         Number of the tool's piece and of the body; -1 for none.
     """
 
-    distance: NDArray[np.float64]
-    piece: NDArray[np.int64]
-    body: NDArray[np.int64]
+    distance: Floats
+    piece: Integers
+    body: Integers
 
     @classmethod
     def nothing(cls, count: int) -> Nearest:
         """Start a record of `count` steps with nothing near."""
         return cls(np.full(count, np.inf), np.full(count, -1), np.full(count, -1))
 
-    def note(
-        self, at: NDArray[np.int64], distance: NDArray[np.float64], piece: int, body: NDArray[np.int64] | int
-    ) -> None:
-        """Keep what is nearer than before in the steps `at`."""
+    def note(self, at: Integers, distance: Floats, piece: int, body: Integers | int) -> None:
+        """Keep what is nearer than before in the steps `at`, none of them twice."""
         nearer = distance < self.distance[at]
         self.distance[at[nearer]] = distance[nearer]
         self.piece[at[nearer]] = piece
         self.body[at[nearer]] = np.broadcast_to(body, at.shape)[nearer]
 
+    def note_pairs(self, at: Integers, distance: Floats, piece: int, body: Integers) -> None:
+        """Keep what is nearer than before; steps may come more than once."""
+        order = np.lexsort((distance, at))
+        first = order[np.r_[True, np.diff(at[order]) != 0][: len(order)]]
+        self.note(at[first], distance[first], piece, body[first])
+
 
 def against_bodies(sweep: ToolSweep, bodies: Sequence[Body], nearest: Nearest) -> list[Overlap]:
     """Note the distance of all pieces to all bodies, and return where they overlap."""
     overlaps: list[Overlap] = []
+    bodies = [body for body in bodies if not shapely.is_empty(body.image)]
     if not bodies or not len(sweep.path.move):
         return overlaps
-    segments, owner = outline_segments([body.image for body in bodies])
+    solids = [body.image for body in bodies]
+    for index, part in enumerate(sweep.tool.parts):
+        if part.near == 0.0:
+            _along_path(sweep, index, solids, nearest)
+    segments, owner = outline_segments(solids)
     tree = shapely.STRtree(segments)
-    for index, images in enumerate(sweep.images):
-        (query, hit), distance = tree.query_nearest(images, return_distance=True, all_matches=False)
-        nearest.note(query, distance, index, owner[hit])
+    close = _rows_that_matter(sweep, tree, nearest)
+    for index, part in enumerate(sweep.tool.parts):
+        images = sweep.images[index]
+        if part.far > 0.0 and len(close):
+            reach = np.minimum(nearest.distance[close], _FAR)
+            row, hit = tree.query(images[close], predicate="dwithin", distance=reach)
+            step = close[row]
+            nearest.note_pairs(step, shapely.distance(images[step], segments[hit]), index, owner[hit])
         for number, body in enumerate(bodies):
             shapely.prepare(body.image)
             met = np.flatnonzero(shapely.intersects(body.image, images))
             met = met[is_touch(images[met], body.image)]
             nearest.note(met, np.zeros(len(met)), index, number)
-            overlaps += [
-                Overlap(
-                    contact_kind(sweep.tool.parts[index].kind, feeds=bool(sweep.path.feeds[step])),
-                    int(step), index, body.name, body.image,
-                )
-                for step in met
-            ]  # fmt: skip
+            for step in met:
+                kind = contact_kind(part.kind, feeds=bool(sweep.path.feeds[step]))
+                overlaps.append(Overlap(kind, int(step), index, body.name, body.image))
     return overlaps
+
+
+def _rows_that_matter(sweep: ToolSweep, tree: shapely.STRtree, nearest: Nearest) -> Integers:
+    """Find the steps in which a box round all thick pieces comes nearer than what is nearest so far."""
+    thick_images = [i for i, part in zip(sweep.images, sweep.tool.parts, strict=True) if part.far > 0.0]
+    if not thick_images:
+        return np.zeros(0, dtype=np.int64)
+    corners = np.stack([shapely.bounds(images) for images in thick_images])
+    low, high = corners[:, :, :2].min(axis=0), corners[:, :, 2:].max(axis=0)
+    boxes = shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
+    (row, _), distance = tree.query_nearest(boxes, return_distance=True, all_matches=False)
+    matters: Integers = row[distance <= nearest.distance[row]]
+    return matters
+
+
+def _along_path(sweep: ToolSweep, index: int, solids: Sequence[BaseGeometry], nearest: Nearest) -> None:
+    """Note the distance of the path from bodies widened by a piece in its plane y = 0.
+
+    For a thick piece it is the distance of its upper face alone, an upper bound.
+    """
+    path, outline = sweep.path, sweep.tool.parts[index].outline
+    least = min(float(path.starts[:, 0].min()), float(path.ends[:, 0].min())) + float(outline[:, 0].min())
+    if least < 0.0:
+        solids = [shapely.union(solid, mirrored(solid)) for solid in solids]
+    segments, owner = outline_segments([minkowski_blocked(solid, outline) for solid in solids])
+    lines = shapely.linestrings(np.stack([path.starts, path.ends], axis=1))
+    (step, hit), distance = shapely.STRtree(segments).query_nearest(
+        lines, return_distance=True, all_matches=False
+    )
+    nearest.note(step, distance, index, owner[hit])
+
+
+def mirrored(solid: BaseGeometry) -> BaseGeometry:
+    """Return a shape mirrored at the spindle axis, rho to -rho."""
+    other: BaseGeometry = shapely.transform(solid, lambda xy: xy * np.array([-1.0, 1.0]))
+    return other
 
 
 def is_touch(images: Geometries, solid: BaseGeometry | Geometries) -> NDArray[np.bool_]:
@@ -80,9 +139,8 @@ def is_touch(images: Geometries, solid: BaseGeometry | Geometries) -> NDArray[np
     return ~np.asarray(shapely.is_empty(thick(shapely.intersection(images, solid))))
 
 
-def outline_segments(solids: Sequence[BaseGeometry]) -> tuple[Geometries, NDArray[np.int64]]:
+def outline_segments(solids: Sequence[BaseGeometry]) -> tuple[Geometries, Integers]:
     """Return the straight segments of the outlines of solids, and the number of the solid of each."""
-    points, ring = shapely.get_coordinates(shapely.boundary(list(solids)), return_index=True)
     lines, line_owner = shapely.get_parts(shapely.boundary(list(solids)), return_index=True)
     points, ring = shapely.get_coordinates(lines, return_index=True)
     within = ring[1:] == ring[:-1]

@@ -1,10 +1,9 @@
 """Material removed by a sequence of cuts, each from what the earlier ones have left.
 
-A cut takes what lies in its region and in none of the earlier regions. To find it for every one of n cuts,
-the regions are joined pairwise in a binary tree, and the stock is handed down the tree: the left half of a
-node gets the node's stock, the right half what the left half leaves, both trimmed to what they can reach.
-The pieces shrink on the way down, so the cost grows with n log n of small polygons and not with n times the
-whole stock.
+The cuts are taken in blocks. The stock before each block follows from the union of the cuts of the block
+before; within a block only the part of it that the block reaches is carried from cut to cut, for all blocks
+side by side. The shapes stay small, so the cost grows with the number of cuts and not with their number
+times the whole stock.
 """
 
 from __future__ import annotations
@@ -16,8 +15,10 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from sim.clearance.threads import each, shares
+
 Geometries = NDArray[np.object_]
-BLOCK_LEVEL = 6  # snapshots of the stock are kept every 2**6 cuts
+BLOCK = 32  # cuts
 EMPTY = shapely.Polygon()
 
 
@@ -48,25 +49,33 @@ class Removal:
 
 def removal(cuts: Geometries, stock: BaseGeometry) -> Removal:
     """Return what each of n cuts (polygons, in order) removes from the stock."""
-    levels = [_padded(cuts)]
-    while len(levels[-1]) > 1:
-        pairs = levels[-1].reshape(-1, 2)
-        levels.append(areal(shapely.union(pairs[:, 0], pairs[:, 1])))
-    left = np.array([areal(shapely.intersection(stock, levels[-1]))[0]], dtype=object)
-    for level in reversed(levels[:-1]):
-        first, second = level[0::2], level[1::2]
-        earlier = areal(shapely.intersection(left, first))
-        later = areal(shapely.intersection(areal(shapely.difference(left, first)), second))
-        left = np.stack([earlier, later], axis=1).reshape(-1)
-    depth = min(BLOCK_LEVEL, len(levels) - 1)
-    blocks = -(-len(cuts) // 2**depth)
-    snapshots = [stock]
-    for cut in levels[depth][:blocks]:
-        before = snapshots[-1]
-        snapshots.append(region(shapely.difference(before, cut)))
-    kept = np.full(len(snapshots), None, dtype=object)
-    kept[:] = snapshots
-    return Removal(left[: len(cuts)], kept, 2**depth)
+    blocks = -(-len(cuts) // BLOCK)
+    if not blocks:
+        return Removal(np.zeros(0, dtype=object), np.full(1, stock, dtype=object), BLOCK)
+    padded = np.full(blocks * BLOCK, EMPTY, dtype=object)
+    padded[: len(cuts)] = cuts
+    grid = padded.reshape(blocks, BLOCK)
+    runs = shares(blocks)
+    unions = np.concatenate(each(lambda run: np.asarray(shapely.union_all(grid[run], axis=1)), runs))
+    snapshots = np.full(blocks + 1, stock, dtype=object)
+    for number in range(blocks):
+        snapshots[number + 1] = region(shapely.difference(snapshots[number], unions[number]))
+    removed = np.full(grid.shape, EMPTY, dtype=object)
+    each(
+        lambda run: _cut_in_blocks(grid[run], snapshots[run], unions[run], removed[run[0] : run[-1] + 1]),
+        runs,
+    )
+    return Removal(removed.reshape(-1)[: len(cuts)], snapshots, BLOCK)
+
+
+def _cut_in_blocks(cuts: Geometries, before: Geometries, unions: Geometries, removed: Geometries) -> None:
+    """Fill in what the cuts (b, n) of b blocks remove from the stock before each block."""
+    left = areal(shapely.intersection(before, unions))
+    for column in range(cuts.shape[1]):
+        hit = np.flatnonzero(shapely.intersects(left, cuts[:, column]))
+        cut = cuts[hit, column]
+        removed[hit, column] = areal(shapely.intersection(left[hit], cut))
+        left[hit] = areal(shapely.difference(left[hit], cut))
 
 
 def areal(shapes: Geometries) -> Geometries:
@@ -78,13 +87,6 @@ def areal(shapes: Geometries) -> Geometries:
         solid = parts[shapely.get_type_id(parts) == 3]
         shapes[index] = shapely.union_all(solid) if len(solid) else EMPTY
     return shapes
-
-
-def _padded(cuts: Geometries) -> Geometries:
-    size = 1 << max(0, len(cuts) - 1).bit_length()
-    padded = np.full(size, EMPTY, dtype=object)
-    padded[: len(cuts)] = cuts
-    return padded
 
 
 def region(shape: BaseGeometry) -> BaseGeometry:

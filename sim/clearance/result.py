@@ -92,7 +92,8 @@ class ClearanceResult:
     part, body : (n,) tuple of str
         The two that are that near; empty where nothing is.
     approach : (n,) array
-        mm; least distance of insert, seat and holder to the stock in a rapid move; inf in feed moves.
+        mm; least distance of insert, seat and holder to the stock in a rapid move; inf in feed moves
+        and beyond 10 mm.
     removed : (n,) array
         Area (mm2) of the half-plane that each move removes.
     depth_of_cut : (n,) array

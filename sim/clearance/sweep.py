@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.clearance.path import Move, Steps, steps
 from sim.clearance.removal import areal
+from sim.clearance.threads import each
 from sim.clearance.tool import Tool, ToolPart
 
 SAG = 5e-4  # mm by which a chord may leave the curved edge of a thick part's image
@@ -41,7 +42,7 @@ class ToolSweep:
 def along_path(moves: Sequence[Move], tool: Tool) -> ToolSweep:
     """Return what every piece of the tool covers in every step of a path."""
     path = steps(moves)
-    return ToolSweep(path, tool, tuple(swept(part, path.starts, path.ends) for part in tool.parts))
+    return ToolSweep(path, tool, tuple(each(lambda part: swept(part, path.starts, path.ends), tool.parts)))
 
 
 def swept(part: ToolPart, starts: Floats, ends: Floats) -> Geometries:
