@@ -159,7 +159,9 @@ def main() -> None:
     try:
         app()
     except ChuckSceneError as error:
-        typer.echo(f"error: {error}", err=True)
+        # A name out of the file may hold line breaks or control characters; the sentence stays one line.
+        line = "".join(c if c.isprintable() else " " for c in str(error))
+        typer.echo(f"error: {line}", err=True)
         raise SystemExit(2) from None
     except BrokenPipeError:
         # The reader of a pipe has left (as in `| head`); nothing more can be said.

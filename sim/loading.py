@@ -9,6 +9,7 @@ from pathlib import Path
 from meshes.jaw_screw import HEADS
 from sim import stroke, tables
 from sim.errors import ScenarioError
+from sim.grip import Wedge, jaw_force
 from sim.parts import gripping_direction, inner_end_radius
 from sim.scenario import Plug, Ring, Scenario, read
 
@@ -41,6 +42,7 @@ def check(scenario: Scenario) -> None:
     _names(scenario)
     _pressures(scenario)
     _nuts(scenario)
+    _wedge(scenario)
     _travel(scenario)
     _bores(scenario)
     _fixture(scenario)
@@ -88,6 +90,17 @@ def _pressures(scenario: Scenario) -> None:
                 f"operations[{n}].gripping.speed_low",
                 f"must be at most speed_high, {grip.speed_high:g} rpm, found {grip.speed_low:g} rpm",
             )
+
+
+def _wedge(scenario: Scenario) -> None:
+    chuck = scenario.chuck
+    wedge = Wedge(chuck.wedge_angle, chuck.wedge_depth, chuck.guideway_length, chuck.guideway_friction)
+    if not jaw_force(1.0, 0.0, wedge) > 0.0:
+        _refuse(
+            "chuck.guideway_friction",
+            f"must let the wedge move the jaw, but locks it in its guideway, {chuck.guideway_length:g} mm long, "
+            f"found {chuck.guideway_friction:g}",
+        )
 
 
 def _nuts(scenario: Scenario) -> None:

@@ -25,9 +25,10 @@ from meshes.plug import Plug
 from meshes.pocket import Pocket, removed_inside, removed_outside
 from meshes.workpiece import Workpiece
 from sim.errors import ScenarioError
-from sim.scenario import Operation, Scenario
+from sim.scenario import BoringTool, Operation, Scenario
 from sim.scenario import OuterRing as OuterRingTable
 from sim.scenario import Plug as PlugTable
+from sim.scenario import Pocket as PocketTable
 from sim.scenario import Ring as RingTable
 from sim.tables import Material, material, thread
 
@@ -153,17 +154,18 @@ def _built(scenario: Scenario) -> Parts:
     travel = scenario.boring.travel
     inner = inner_end_radius(scenario, travel)
     jaw = scenario.soft_jaw
-    dimensions = blank_dimensions(scenario)
-    pockets = tuple(
-        Pocket(p.diameter, p.depth, p.groove_width, p.groove_depth, p.chamfer) for p in scenario.pockets
-    )
+    dimensions = _field("soft_jaw", blank_dimensions, scenario)
+    pockets = tuple(_field(f"pockets[{n}]", _pocket, p) for n, p in enumerate(scenario.pockets))
     seat = _fixture_seat(scenario)
     beyond = math.hypot(inner + jaw.length, 0.5 * jaw.width) + 5.0
     all_pockets = pockets if seat is None else (*pockets, seat)
-    if direction == "outside":
-        removed = removed_outside(all_pockets, jaw.height, scenario.boring.through_diameter)
-    else:
-        removed = removed_inside(all_pockets, jaw.height, beyond)
+
+    def turned(pockets: tuple[Pocket, ...]) -> NDArray[np.float64]:
+        if direction == "outside":
+            return removed_outside(pockets, jaw.height, scenario.boring.through_diameter)
+        return removed_inside(pockets, jaw.height, beyond)
+
+    removed = _field("pockets", turned, all_pockets)
     stock_removed = _pre_bored(scenario, seat, beyond)
     blank = soft_jaw.mesh(dimensions)
     stock = blank if stock_removed is None else soft_jaw.bored(blank, stock_removed, inner)
@@ -179,28 +181,38 @@ def _built(scenario: Scenario) -> Parts:
         blank=blank,
         stock=stock,
         bored=soft_jaw.bored(blank, removed, inner),
-        body=chuck_body.mesh(body_dimensions(scenario)),
-        master=master_jaw.mesh(master_dimensions(scenario)),
-        nut=t_nut.mesh(nut_dimensions(scenario)),
+        body=chuck_body.mesh(_field("chuck", body_dimensions, scenario)),
+        master=master_jaw.mesh(_field("master_jaw", master_dimensions, scenario)),
+        nut=t_nut.mesh(_field("master_jaw.t_nut", nut_dimensions, scenario)),
         screw=jaw_screw.mesh(screw_dimensions(scenario)),
         workpieces=tuple(
             _field(f"operations[{n}].workpiece.outline", Workpiece, operation.workpiece.outline)
             for n, operation in enumerate(scenario.operations)
         ),
         ring=_ring(scenario, inner) if isinstance(fixture, RingTable) else None,
-        plug=Plug(fixture.diameter, fixture.thickness, fixture.bore_diameter)
-        if isinstance(fixture, PlugTable)
-        else None,
-        outer_ring=OuterRing(fixture.outer_diameter, fixture.inner_diameter, fixture.thickness)
+        plug=_field("boring.fixture", _plug, fixture) if isinstance(fixture, PlugTable) else None,
+        outer_ring=_field("boring.fixture", _outer_ring, fixture)
         if isinstance(fixture, OuterRingTable)
         else None,
-        bar=BoringBar(
-            scenario.boring.tool.bar_diameter,
-            scenario.boring.tool.reach,
-            scenario.boring.tool.functional_offset,
-        ),
+        bar=_field("boring.tool", _bar, scenario.boring.tool),
         insert=insert,
     )
+
+
+def _pocket(stated: PocketTable) -> Pocket:
+    return Pocket(stated.diameter, stated.depth, stated.groove_width, stated.groove_depth, stated.chamfer)
+
+
+def _plug(stated: PlugTable) -> Plug:
+    return Plug(stated.diameter, stated.thickness, stated.bore_diameter)
+
+
+def _outer_ring(stated: OuterRingTable) -> OuterRing:
+    return OuterRing(stated.outer_diameter, stated.inner_diameter, stated.thickness)
+
+
+def _bar(stated: BoringTool) -> BoringBar:
+    return BoringBar(stated.bar_diameter, stated.reach, stated.functional_offset)
 
 
 def _field(name: str, make: Callable[[Given], Made], value: Given) -> Made:
@@ -252,14 +264,18 @@ def _ring(scenario: Scenario, inner: float) -> BoringRing:
             f"found {fixture.screw}"
         )
     circle = 2.0 * (inner + screws[fixture.screw])
-    return BoringRing(
-        fixture.outer_diameter,
-        fixture.inner_diameter,
-        fixture.thickness,
-        fixture.pin_diameter,
-        fixture.pin_length,
-        circle,
-    )
+
+    def made(stated: RingTable) -> BoringRing:
+        return BoringRing(
+            stated.outer_diameter,
+            stated.inner_diameter,
+            stated.thickness,
+            stated.pin_diameter,
+            stated.pin_length,
+            circle,
+        )
+
+    return _field("boring.fixture", made, fixture)
 
 
 def blank_dimensions(scenario: Scenario) -> soft_jaw.SoftJawBlank:

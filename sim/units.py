@@ -23,7 +23,8 @@ Sign = Literal["any", "positive", "not negative"]
 class Kind:
     """A kind of quantity: the unit used inside and the units that a scenario may use.
 
-    ``units`` maps the text that a user writes to the expression that pint understands.
+    ``units`` maps the text that a user writes to the expression that pint understands; ``largest`` (in the
+    inside unit) is far over anything on a lathe, so that no figure behind it overflows.
     """
 
     name: str
@@ -31,31 +32,41 @@ class Kind:
     inside_expression: str
     units: dict[str, str]
     example: str
+    largest: float
 
 
-def _kind(name: str, inside: str, example: str, **other: str) -> Kind:
+SMALLEST = 1e-9  # in the inside unit; what is nearer to zero is a slip of the exponent
+
+
+def _kind(name: str, inside: str, example: str, largest: float, **other: str) -> Kind:
     units = dict(other)
-    return Kind(name, inside, units[inside], units, example)
+    return Kind(name, inside, units[inside], units, example, largest)
 
 
 KINDS: dict[str, Kind] = {
     kind.name: kind
     for kind in (
-        _kind("length", "mm", "118 mm", **{u: u for u in ("mm", "cm", "m", "um", "in")}),
-        _kind("feed", "mm/rev", "0.25 mm/rev", **{"mm/rev": "mm", "in/rev": "in", "mm": "mm", "in": "in"}),
-        _kind("angle", "rad", "19 deg", deg="degree", rad="radian"),
+        _kind("length", "mm", "118 mm", 10_000.0, **{u: u for u in ("mm", "cm", "m", "um", "in")}),
+        _kind(
+            "feed", "mm/rev", "0.25 mm/rev", 100.0, **{"mm/rev": "mm", "in/rev": "in", "mm": "mm", "in": "in"}
+        ),
+        _kind("angle", "rad", "19 deg", 7.0, deg="degree", rad="radian"),
         _kind(
             "pressure",
             "MPa",
             "25 bar",
+            1000.0,
             **{"bar": "bar", "MPa": "MPa", "kPa": "kPa", "Pa": "Pa", "N/mm2": "N/mm**2", "psi": "psi"},
         ),
-        _kind("stress", "MPa", "210 GPa", **{"MPa": "MPa", "GPa": "GPa", "N/mm2": "N/mm**2", "ksi": "kpsi"}),
-        _kind("force", "N", "40 kN", N="N", kN="kN", lbf="lbf"),
+        _kind(
+            "stress", "MPa", "210 GPa", 1e7, **{"MPa": "MPa", "GPa": "GPa", "N/mm2": "N/mm**2", "ksi": "kpsi"}
+        ),
+        _kind("force", "N", "40 kN", 1e8, N="N", kN="kN", lbf="lbf"),
         _kind(
             "torque",
             "N*mm",
             "80 lbf*ft",
+            1e11,
             **{
                 "N*mm": "N*mm",
                 "N*m": "N*m",
@@ -65,20 +76,22 @@ KINDS: dict[str, Kind] = {
                 "lbf*in": "lbf*in",
             },
         ),
-        _kind("speed", "rpm", "3000 rpm", **{"rpm": "rpm", "1/min": "rpm", "rad/s": "radian/s"}),
-        _kind("cutting speed", "m/min", "180 m/min", **{"m/min": "m/min", "ft/min": "ft/min"}),
-        _kind("area", "mm2", "125 cm2", mm2="mm**2", cm2="cm**2", in2="in**2"),
-        _kind("mass", "kg", "2.4 kg", kg="kg", g="g", lb="lb"),
+        _kind("speed", "rpm", "3000 rpm", 1e5, **{"rpm": "rpm", "1/min": "rpm", "rad/s": "radian/s"}),
+        _kind("cutting speed", "m/min", "180 m/min", 1e5, **{"m/min": "m/min", "ft/min": "ft/min"}),
+        _kind("area", "mm2", "125 cm2", 1e7, mm2="mm**2", cm2="cm**2", in2="in**2"),
+        _kind("mass", "kg", "2.4 kg", 1e5, kg="kg", g="g", lb="lb"),
         _kind(
             "stiffness",
             "N/mm",
             "300 kN/mm",
+            1e9,
             **{"N/mm": "N/mm", "kN/mm": "kN/mm", "N/um": "N/um", "lbf/in": "lbf/in"},
         ),
         _kind(
             "tilt stiffness",
             "N*mm/rad",
             "4000 kN*m/rad",
+            1e15,
             **{
                 "N*mm/rad": "N*mm/radian",
                 "N*m/rad": "N*m/radian",
@@ -131,6 +144,10 @@ def read(text: object, kind: str, sign: Sign = "any") -> float:
     value = float(match[1]) * factor(kind, match[2])
     if not math.isfinite(value):
         raise ValueError(f"must be a finite {kind}, found '{_shown(text)}'")
+    if abs(value) > entry.largest:
+        raise ValueError(f"must be at most {entry.largest:g} {entry.inside}, found '{_shown(text)}'")
+    if 0.0 < abs(value) < SMALLEST:
+        raise ValueError(f"must be 0 or at least {SMALLEST:g} {entry.inside}, found '{_shown(text)}'")
     if sign == "positive" and value <= 0.0:
         raise ValueError(f"must be greater than 0 {entry.inside}, found '{_shown(text)}'")
     if sign == "not negative" and value < 0.0:

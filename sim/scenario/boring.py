@@ -81,7 +81,9 @@ class Boring(Table):
     pressure: Pressure = Field(description="actuating pressure while boring")
     speed: Speed = default("300 rpm", "spindle speed while boring")
     tool: BoringTool = Field(description="boring bar and insert")
-    passes: Passes = Field(default_factory=lambda: Passes(), description="rough and finish passes")
+    passes: Passes = Field(
+        default_factory=lambda: Passes.model_validate({}), description="rough and finish passes"
+    )
     through_diameter: Length | None = Field(
         None, description="clearance bore through the jaws below the deepest pocket, if one is turned"
     )

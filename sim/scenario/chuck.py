@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
@@ -99,11 +100,16 @@ class Chuck(Table):
                 f"bore_diameter {self.bore_diameter:g} mm must be less than body_diameter "
                 f"{self.body_diameter:g} mm"
             )
-        if not 0.05 < self.wedge_angle < 0.8:
-            raise ValueError("wedge_angle must lie between 3 deg and 45 deg")
+        if not math.radians(3.0) <= self.wedge_angle < math.radians(45.0):
+            raise ValueError(
+                f"wedge_angle must lie between 3 deg and 45 deg, found {math.degrees(self.wedge_angle):g} deg"
+            )
         pressures = [p.pressure for p in self.grip_points]
         if pressures != sorted(set(pressures)):
             raise ValueError("grip_points must rise in pressure, each pressure once")
+        grips = [p.grip for p in self.grip_points]
+        if grips != sorted(set(grips)):
+            raise ValueError("grip_points must rise in grip with the pressure")
         return self
 
 
@@ -166,6 +172,11 @@ class SoftJaw(Table):
     def _shape(self) -> Self:
         if self.tip_width is not None and self.tip_width > self.width:
             raise ValueError(f"tip_width {self.tip_width:g} mm must be at most width {self.width:g} mm")
+        if self.edge_chamfer >= 0.5 * self.width:
+            raise ValueError(
+                f"edge_chamfer must be less than half the width, {0.5 * self.width:g} mm, found "
+                f"{self.edge_chamfer:g} mm"
+            )
         if self.screws.counterbore_depth >= self.height - 3.0:
             raise ValueError(
                 f"screws.counterbore_depth {self.screws.counterbore_depth:g} mm must leave 3 mm under the "

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from pathlib import Path
-from typing import Any, Self
+from typing import TYPE_CHECKING, Any, Self
 
 from pydantic import Field, ValidationError, model_validator
 
@@ -13,6 +13,9 @@ from sim.scenario.boring import Boring
 from sim.scenario.chuck import Chuck, Limits, Machine, MasterJaw, SoftJaw
 from sim.scenario.operation import Operation, Pocket
 from sim.scenario.table import Table
+
+if TYPE_CHECKING:
+    from pydantic_core import ErrorDetails
 
 LARGEST_FILE = 1_000_000
 
@@ -29,7 +32,7 @@ class Scenario(Table):
     pockets: tuple[Pocket, ...] = Field(min_length=1, max_length=3, description="widest first")
     boring: Boring
     operations: tuple[Operation, ...] = Field(min_length=1, max_length=4)
-    limits: Limits = Field(default_factory=lambda: Limits())
+    limits: Limits = Field(default_factory=lambda: Limits.model_validate({}))
 
     @model_validator(mode="after")
     def _names(self) -> Self:
@@ -95,12 +98,23 @@ def _parsed(path: Path) -> dict[str, Any]:
 
 
 def _sentence(error: ValidationError) -> str:
-    found = error.errors(include_url=False)
+    found = _own(error.errors(include_url=False))
     first = found[0]
     where = _field(first["loc"])
     what = _wording(first["type"], first["msg"], first.get("input"), first.get("ctx", {}))
     more = f" (and {len(found) - 1} more)" if len(found) > 1 else ""
     return f"{where} {what}{more}".strip()
+
+
+def _own(errors: list[ErrorDetails]) -> list[ErrorDetails]:
+    """Drop what only follows from a wrong item: pydantic then also calls its list too short."""
+    places = [e["loc"] for e in errors]
+    return [
+        e
+        for e in errors
+        if e["type"] != "too_short"
+        or not any(len(p) > len(e["loc"]) and p[: len(e["loc"])] == e["loc"] for p in places)
+    ]
 
 
 def _field(location: tuple[int | str, ...]) -> str:

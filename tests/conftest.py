@@ -1,0 +1,65 @@
+"""Fixtures that several folders of tests share: the scenario files, read and judged once."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from sim.assess import assess
+from sim.assessment import Assessment
+from sim.loading import check
+from sim.scenario import Scenario
+from sim.scenario.scenario import checked
+
+ROOT = Path(__file__).parent.parent
+FOLDER = ROOT / "scenarios"
+NAMES = tuple(sorted(path.stem for path in FOLDER.glob("*.toml")))
+
+
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    """Run a test that asks for `scenario_name` once for each file of scenarios/."""
+    if "scenario_name" in metafunc.fixturenames:
+        metafunc.parametrize("scenario_name", NAMES)
+
+
+@pytest.fixture(scope="session")
+def root() -> Path:
+    """Folder of the whole project."""
+    return ROOT
+
+
+@pytest.fixture(scope="session")
+def scenario_file() -> Callable[[str], Path]:
+    """Path of a scenario by its name without ending."""
+    return lambda name: FOLDER / f"{name}.toml"
+
+
+@pytest.fixture(scope="session")
+def varied() -> Callable[..., Scenario]:
+    """Read a scenario with some fields of its file replaced, as in `varied(name, {"boring.speed": "900 rpm"})`."""
+
+    def vary(name: str, changes: dict[str, Any] | None = None) -> Scenario:
+        path = FOLDER / f"{name}.toml"
+        tables = tomllib.loads(path.read_text(encoding="utf-8"))
+        for field, value in (changes or {}).items():
+            place: Any = tables
+            *steps, last = field.split(".")
+            for step in steps:
+                place = place[int(step)] if step.isdigit() else place[step]
+            place[last] = value
+        scenario = checked(tables, path)
+        check(scenario)
+        return scenario
+
+    return vary
+
+
+@pytest.fixture(scope="session")
+def assessment(varied: Callable[..., Scenario]) -> Callable[[str], Assessment]:
+    """Judge a scenario file, each only once in a run."""
+    return cache(lambda name: assess(varied(name)))
