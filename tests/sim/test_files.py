@@ -1,0 +1,55 @@
+"""Results are written whole or not at all."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from sim.errors import OutputError
+from sim.files import write_whole
+
+
+def test_written_whole_with_its_folder(tmp_path: Path) -> None:
+    target = tmp_path / "new" / "deeper" / "review.html"
+    write_whole(target, b"all of it")
+    assert target.read_bytes() == b"all of it"
+    assert [p.name for p in target.parent.iterdir()] == ["review.html"]
+    assert target.stat().st_mode & 0o777 == 0o644
+
+
+def test_an_older_result_is_replaced(tmp_path: Path) -> None:
+    target = tmp_path / "review.html"
+    write_whole(target, b"old and longer")
+    write_whole(target, b"new")
+    assert target.read_bytes() == b"new"
+    assert len(list(tmp_path.iterdir())) == 1
+
+
+def test_a_directory_is_left_alone(tmp_path: Path) -> None:
+    with pytest.raises(OutputError, match="directory"):
+        write_whole(tmp_path, b"x")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_below_a_file_nothing_can_be_made(tmp_path: Path) -> None:
+    file = tmp_path / "file"
+    file.write_bytes(b"kept")
+    with pytest.raises(OutputError, match="cannot be written"):
+        write_whole(file / "review.html", b"x")
+    assert file.read_bytes() == b"kept"
+
+
+def test_a_write_that_fails_leaves_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A full disk in the middle of writing: the older result stays, no half file beside it."""
+    target = tmp_path / "review.html"
+    write_whole(target, b"old")
+
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(Path, "replace", full)
+    with pytest.raises(OutputError, match="No space left"):
+        write_whole(target, b"new")
+    assert target.read_bytes() == b"old"
+    assert [p.name for p in tmp_path.iterdir()] == ["review.html"]
