@@ -15,6 +15,7 @@ from sim.views.colours import FAINT, INK, PAPER
 
 BODY = 10.0  # pt; one type scale: 10 for text and ticks, 12 for titles
 TITLE = 12.0
+WHOLE, HALF = 10.5, 5.2  # in, widths of a figure across the page or half of it: text then comes out alike
 _STYLE: dict[Any, Any] = {
     "font.family": "sans-serif",
     "font.sans-serif": ["DejaVu Sans"],
@@ -76,8 +77,13 @@ def as_svg(figure: Figure, name: str) -> str:
 def as_png(figure: Figure, dots_per_inch: float = 160.0) -> bytes:
     """Return the figure as PNG, on white paper unless it has a ground of its own."""
     FigureCanvasAgg(figure)
-    ground = "white" if figure.patch.get_alpha() == 0.0 else figure.get_facecolor()
+    ground = (1.0, 1.0, 1.0, 1.0) if figure.patch.get_alpha() == 0.0 else figure.get_facecolor()
     file = io.BytesIO()
-    with matplotlib.rc_context(_STYLE):
-        figure.savefig(file, format="png", dpi=dots_per_inch, facecolor=ground)
+    alpha = figure.patch.get_alpha()
+    figure.patch.set_alpha(1.0)
+    try:
+        with matplotlib.rc_context(_STYLE):
+            figure.savefig(file, format="png", dpi=dots_per_inch, facecolor=ground)
+    finally:
+        figure.patch.set_alpha(alpha)
     return file.getvalue()

@@ -16,7 +16,7 @@ from sim.assessment import Assessment, OperationFigures
 from sim.contact import band_means
 from sim.scenario import Scenario
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH, PRESSURE_MAP, body_colour
-from sim.views.figure import BODY, dress, new_figure, plain_axes
+from sim.views.figure import BODY, HALF, WHOLE, dress, new_figure, plain_axes
 from sim.views.scene import smooth_pressure
 
 CLEARANCE_SHOWN = 12.0  # mm; farther is not drawn to scale
@@ -28,12 +28,12 @@ def grip_against_speed(figures: OperationFigures, scenario: Scenario) -> Figure:
     """Return total grip and what the cuts need, over speed, with the speeds that bound it."""
     curve, grip = figures.grip.curve, figures.grip
     factor = scenario.limits.holding_factor
-    figure = new_figure(7.2, 4.3)
+    figure = new_figure(HALF, 4.5)
     axes = plain_axes(figure, across="spindle speed, rev/min", up="total grip, kN")
     axes.plot(curve.speeds, curve.grip / 1000.0, color=PATH, lw=2.4, label="grip left")
     axes.plot(
         curve.speeds, factor * curve.needed / 1000.0, color=NEED, lw=2.0,
-        label=f"needed by the cut, times {factor:g} (holding factor)",
+        label=f"needed, times the holding factor {factor:g}",
     )  # fmt: skip
     axes.plot(
         curve.speeds, curve.needed / 1000.0, color=NEED, lw=1.2, ls=(0, (4, 3)), label="needed by the cut"
@@ -45,9 +45,9 @@ def grip_against_speed(figures: OperationFigures, scenario: Scenario) -> Figure:
     limits = grip.permissible
     lines = [
         (limits.by_cutting, "permissible, VDI 3106"),
-        (limits.by_loss, "two thirds of the grip lost"),
+        (limits.by_loss, "two thirds of grip lost"),
         (limits.marked, "marked on the chuck"),
-        (high, "highest speed of the operation"),
+        (high, "highest of the operation"),
     ]
     _speed_lines(axes, [(x, text) for x, text in lines if math.isfinite(x)], far, top)
     figure.legend(loc="outside lower left", frameon=False, fontsize=BODY, labelcolor=INK, ncols=1)
@@ -75,7 +75,7 @@ def travel_band(assessment: Assessment) -> Figure:
     scenario = assessment.scenario
     stroke, reserve = scenario.chuck.stroke, scenario.limits.stroke_reserve * scenario.chuck.stroke
     operations = assessment.operations
-    figure = new_figure(7.2, 1.35 + 0.5 * len(operations))
+    figure = new_figure(WHOLE, 1.35 + 0.42 * len(operations))
     axes = plain_axes(figure, across="travel of the jaws, mm (0: loading position)")
     rows = len(operations) + 1
     axes.add_patch(Rectangle((0.0, 0.0), stroke, rows, fc=body_colour("soft jaw"), ec="none", alpha=0.35))
@@ -130,7 +130,7 @@ def clearance_along_path(assessment: Assessment) -> Figure | None:
     count = len(result.clearance)
     if count == 0:
         return None
-    figure = new_figure(10.5, 3.9)
+    figure = new_figure(WHOLE, 3.9)
     axes = plain_axes(figure, across="move of the boring path", up="least clearance, mm")
     moves = np.arange(1, count + 1)
     shown = np.minimum(result.clearance, CLEARANCE_SHOWN)
@@ -178,7 +178,7 @@ def pressure_faces(figures: OperationFigures) -> Figure:
     heights = np.linspace(grid.height_edges_mm[0], grid.height_edges_mm[-1], 49)
     pressures = smooth_pressure(contact, angles, heights)
     highest = max(float(band_means(contact).max()), 1e-9)
-    figure = new_figure(10.5, 2.9)
+    figure = new_figure(WHOLE, 2.9)
     panels = figure.subplots(1, 3, sharey=True)
     degrees = np.degrees(angles)
     for jaw, axes in enumerate(panels):
@@ -188,9 +188,6 @@ def pressure_faces(figures: OperationFigures) -> Figure:
             pressures[jaw], origin="lower", aspect="auto", cmap=PRESSURE_MAP, vmin=0.0, vmax=highest,
             extent=(degrees[0], degrees[-1], heights[0], heights[-1]), interpolation="bilinear",
         )  # fmt: skip
-        levels = [0.25 * highest, 0.5 * highest, 0.75 * highest]
-        if pressures[jaw].max() > levels[0]:
-            axes.contour(degrees, heights, pressures[jaw], levels, colors=PAPER, linewidths=0.7, alpha=0.7)
     bar = figure.colorbar(
         ScalarMappable(Normalize(0.0, highest), PRESSURE_MAP), ax=list(panels), pad=0.015, aspect=14
     )

@@ -15,18 +15,19 @@ from sim import pose
 from sim.assessment import Assessment, OperationFigures
 from sim.contact import ContactResult, band_means
 from sim.contact.face import JAW_ANGLES_RAD
-from sim.parts import Parts
+from sim.parts import Parts, head_seat, inner_end_radius
 from sim.pose import Solid
 from sim.stroke import wall_distance
 from sim.views.camera import Camera, Preset, axes, fitted, preset, projected
 from sim.views.colours import BACKDROP, INK, PAPER, PRESSURE_MAP, body_colour
-from sim.views.figure import BODY, new_figure
+from sim.views.figure import new_figure
 from sim.views.render import Layer, Picture, render
 
 Size = tuple[int, int]
 Floats = NDArray[np.float64]
 SIZE: Size = (1280, 860)
-PATCH = (48, 24)  # cells of the coloured face, around and along
+PATCH = (96, 48)  # cells of the coloured face, around and along
+LETTERS = 15.0  # pt, in a picture that the page shows at half its size
 ABOVE_FACE = 0.15  # mm by which the coloured face stands before the jaw's, so that it is not hidden in it
 _NEAREST_EYE = 0.75  # of the gripped radius: nearer than this to the jaws a picture along the spindle is odd
 _JAW_DIRECTION = 38.0  # deg from the face's normal to the eye, for the picture of an outer face
@@ -108,8 +109,21 @@ def face_patches(figures: OperationFigures, parts: Parts) -> list[tuple[trimesh.
         vertices = np.column_stack(
             [np.tile(x, len(heights)), np.tile(y, len(heights)), np.repeat(heights, len(angles))]
         )
-        patches.append((trimesh.Trimesh(vertices, faces, process=False), pressures[jaw].ravel()))
+        kept = faces[~_in_screw_hole(vertices[faces].mean(axis=1), turn, parts, figures.grip_travel)]
+        patches.append((trimesh.Trimesh(vertices, kept, process=False), pressures[jaw].ravel()))
     return patches
+
+
+def _in_screw_hole(points: Floats, turn: float, parts: Parts, travel: float) -> NDArray[np.bool_]:
+    """Tell which points (n, 3) lie where a screw's hole or counterbore leaves no metal to colour."""
+    screws = parts.scenario.soft_jaw.screws
+    along = math.cos(turn) * points[:, 0] + math.sin(turn) * points[:, 1]
+    across = math.cos(turn) * points[:, 1] - math.sin(turn) * points[:, 0]
+    counterbored = points[:, 2] > head_seat(parts.scenario)
+    radius = 0.5 * np.where(counterbored, screws.counterbore_diameter, screws.hole_diameter)
+    inner = inner_end_radius(parts.scenario, travel)
+    distances = [np.hypot(along - inner - position, across) for position in screws.positions]
+    return np.asarray((np.array(distances) < radius).any(axis=0), dtype=bool)
 
 
 def smooth_pressure(contact: ContactResult, angles: Floats, heights: Floats) -> Floats:
@@ -172,8 +186,8 @@ def _before_the_face(jaw: int, figures: OperationFigures, size: Size) -> Camera:
     corners = np.array(
         [
             radius * outward + 0.5 * (zone.low + zone.high) * up + a * reach * across + b * reach * up
-            for a in (-1.25, 1.25)
-            for b in (-1.2, 1.2)
+            for a in (-1.4, 1.4)
+            for b in (-1.35, 1.35)
         ]
     )
     return fitted(corners, (float(towards[0]), float(towards[1]), float(towards[2])), (0.0, 0.0, 1.0), size)
@@ -185,13 +199,15 @@ def _annotated(
     """Put the pictures side by side, the grip beside each jaw and one labelled bar to the right."""
     wide = sum(shot.shape[1] for shot, _ in shots)
     dots = 140.0
-    figure = new_figure(wide / dots + 1.1, size[1] / dots)
+    figure = new_figure(wide / dots + 1.45, size[1] / dots)
     figure.set_layout_engine("none")
     figure.patch.set(facecolor=BACKDROP, alpha=1.0)
     share = wide / (dots * figure.get_figwidth())
     spots = _label_spots(figures, parts)
     for number, (shot, camera) in enumerate(shots):
-        axes_ = figure.add_axes((share * number / len(shots), 0.0, share / len(shots), 1.0))
+        axes_ = figure.add_axes(
+            (share * number / len(shots), 0.0, share / len(shots) - (0.004 if len(shots) > 1 else 0.0), 1.0)
+        )
         axes_.imshow(shot, interpolation="nearest", aspect="auto")
         axes_.set_axis_off()
         seen = projected(camera, spots, size)
@@ -199,7 +215,7 @@ def _annotated(
             place = seen[jaw].clip(60.0, np.array(size) - 60.0)
             axes_.text(
                 place[0], place[1], f"jaw {jaw + 1}\n{figures.contact.grip_n[jaw] / 1000.0:.1f} kN",
-                ha="center", va="center", fontsize=BODY + 1.0, color=INK, linespacing=1.35,
+                ha="center", va="center", fontsize=LETTERS, color=INK, linespacing=1.35,
                 bbox={"boxstyle": "round,pad=0.4", "facecolor": PAPER, "edgecolor": "none", "alpha": 0.9},
             )  # fmt: skip
     bar = figure.add_axes((share + 0.25 / figure.get_figwidth(), 0.12, 0.16 / figure.get_figwidth(), 0.76))
@@ -208,8 +224,8 @@ def _annotated(
 
     scale = figure.colorbar(ScalarMappable(Normalize(0.0, highest), PRESSURE_MAP), cax=bar)
     scale.outline.set_visible(False)
-    bar.tick_params(labelsize=BODY, colors=INK)
-    bar.set_ylabel("contact pressure, MPa", fontsize=BODY, color=INK)
+    bar.tick_params(labelsize=LETTERS, colors=INK)
+    bar.set_ylabel("contact pressure, MPa", fontsize=LETTERS, color=INK)
     return figure
 
 

@@ -23,10 +23,11 @@ from sim.assessment import Assessment, BoringFigures
 from sim.clearance.path import arc_points, steps
 from sim.clearance.sweep import swept
 from sim.views.colours import INK, NEED, PAPER, PATH, body_colour
-from sim.views.figure import BODY, new_figure, plain_axes
+from sim.views.figure import BODY, WHOLE, new_figure, plain_axes
 
 Point = tuple[float, float]
 FINE = 0.02  # mm, detail of an image that a drawing does not need
+ASPECT = 1.32  # of the drawing, beside its legend
 PLACES = 60  # places along a move at which the least distance is looked for
 _LAYER = {"chuck": 0, "jaw hardware": 2, "fixture": 3, "workpiece": 3}
 
@@ -53,7 +54,7 @@ def section_figure(assessment: Assessment) -> Figure:
     """Return the half section of the boring set-up as a figure."""
     boring = assessment.boring
     back, front, highest = _window(assessment)
-    figure = new_figure(min(10.5, 3.0 + 5.9 * (front - back) / highest), 6.4)
+    figure = new_figure(WHOLE, 6.2)
     axes = plain_axes(figure, across="z along the spindle, mm", up="radius, mm")
     shown = []
     for body in sorted(boring.bodies, key=lambda b: _LAYER.get(b.kind, 2)):
@@ -147,8 +148,10 @@ def tool_standing(boring: BoringFigures) -> Standing | None:
     """Return the tool at its first touch, or else where its clearance is least; None without either."""
     touch = boring.clearance.first_touch
     if touch is not None:
-        deep = f", {touch.depth:.2f} mm deep" if touch.depth >= 0.005 else ""
-        words = f"touch: {touch.part} on {touch.body}{deep}"
+        block = "" if touch.block is None else f" (N{touch.block})"
+        words = (
+            f"touch: {touch.part} on {touch.body}\n{touch.depth:.2f} mm deep, move {touch.move + 1}{block}"
+        )
         return Standing(touch.tool_at, touch.place, None, words)
     if not boring.clearance.least_clearance < np.inf:
         return None
@@ -196,8 +199,10 @@ def _window(assessment: Assessment) -> tuple[float, float, float]:
     boring = assessment.boring
     boxes = [boring.stock.bounds, *(body.image.bounds for body in boring.bodies)]
     reach = max(max(move.start[1], move.end[1]) for move in boring.moves) if boring.moves else 0.0
+    highest = max(box[2] for box in boxes) + 6.0
+    back = max(-60.0, min(box[1] for box in boxes))
     front = max(reach, *(box[3] for box in boxes)) + 34.0
-    return max(-60.0, min(box[1] for box in boxes)), front, max(box[2] for box in boxes) + 6.0
+    return back, max(front, back + ASPECT * highest), highest
 
 
 def _names(names: list[str]) -> list[str]:

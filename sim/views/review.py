@@ -1,0 +1,304 @@
+"""The review page: one HTML file with everything of a setup, to hand round; no network, no scripts.
+
+The verdicts stand before any picture. Pictures are embedded, plots are SVG that follows light and dark.
+"""
+
+from __future__ import annotations
+
+import base64
+import io
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import jinja2
+from markupsafe import Markup
+from PIL import Image
+
+from sim.assessment import CAUTIONS, Assessment, OperationFigures, Verdict
+from sim.errors import NotAvailableError
+from sim.views import Progress, silent
+from sim.views.assumptions import Stated, stated
+from sim.views.colours import STATUS_SYMBOL, STATUS_WORD
+from sim.views.export import write_whole
+from sim.views.figure import as_png, as_svg
+from sim.views.picture import PRESSURE_DOTS
+from sim.views.plots import clearance_along_path, grip_against_speed, pressure_faces, travel_band
+from sim.views.render import Picture, require_rendering
+from sim.views.scene import assembly_picture, boring_picture, pressure_picture
+from sim.views.section import section_figure
+
+LARGEST_PAGE = 8_000_000  # bytes
+WEBP_QUALITY = 84
+SIZE = (1120, 750)  # pixels of a picture: sharp at the width it has in the page
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A picture or plot of the page: its mark-up, what it shows (read aloud), and the line below it."""
+
+    markup: Markup
+    caption: str
+
+
+@dataclass(frozen=True, slots=True)
+class OperationPage:
+    """What the page holds of one operation; pictures are None where this computer cannot render."""
+
+    name: str
+    anchor: str
+    assembly: Shown | None
+    pressure: Shown | None
+    faces: Shown
+    grip: Shown
+    figures: tuple[tuple[str, str], ...]
+
+
+def write_review(assessment: Assessment, path: Path, progress: Progress = silent) -> Path:
+    """Write the review page of a setup.
+
+    Where no driver for rendering is installed the page is written without the 3D pictures and says so.
+
+    Raises
+    ------
+    OutputError
+        If the file cannot be written; nothing half-written is left.
+    """
+    return write_whole(path, page(assessment, progress).encode("utf-8"))
+
+
+def page(assessment: Assessment, progress: Progress = silent) -> str:
+    """Return the review page as HTML."""
+    missing = ""
+    try:
+        require_rendering()
+    except NotAvailableError as error:
+        missing = str(error)
+    rendered = not missing
+    progress("jaws as they are bored")
+    boring = (
+        _photo(
+            boring_picture(assessment, SIZE),
+            f"The jaws as they are bored at {assessment.scenario.boring.travel:.2f} mm travel, seen from the "
+            "tailstock.",
+        )
+        if rendered
+        else None
+    )
+    progress("section through the spindle axis")
+    section = Shown(
+        Markup(as_svg(section_figure(assessment), "section")),  # noqa: S704  (made by matplotlib, text escaped)
+        "Half section through the spindle axis: all that a tool at rest can meet of each body at any angle of "
+        "the spindle, and the boring path.",
+    )
+    operations = [_operation(assessment, f, progress, rendered=rendered) for f in assessment.operations]
+    progress("page")
+    clearance = clearance_along_path(assessment)
+    values = stated(assessment.scenario)
+    return _template().render(
+        scenario=assessment.scenario,
+        status=assessment.status,
+        counts=_counts(assessment.verdicts),
+        verdicts=[_row(v) for v in assessment.verdicts],
+        symbol=STATUS_SYMBOL,
+        cautions=CAUTIONS,
+        urgent=[_row(v) for v in _urgent(assessment.verdicts)],
+        missing=missing,
+        boring=boring,
+        boring_advice=assessment.boring.advice,
+        section=section,
+        travel=Shown(
+            Markup(as_svg(travel_band(assessment), "travel")),  # noqa: S704
+            "Where in the stroke the jaws are bored and where they grip the smallest and the largest part.",
+        ),
+        clearance=None
+        if clearance is None
+        else Shown(
+            Markup(as_svg(clearance, "clearance")),  # noqa: S704
+            "Clearance of the tool in every move of the boring path, and what it is nearest to.",
+        ),
+        operations=operations,
+        defaults=[v for v in values if v.default],
+        given=_by_table([v for v in values if not v.default]),
+        largest=LARGEST_PAGE,
+    )
+
+
+def _operation(
+    assessment: Assessment, figures: OperationFigures, progress: Progress, *, rendered: bool
+) -> OperationPage:
+    name, index = figures.operation.name, figures.index
+    assembly = pressure = None
+    if rendered:
+        progress(f"assembly, {name}")
+        assembly = _photo(
+            assembly_picture(assessment, index, SIZE),
+            f"Gripped at {figures.grip_travel:.2f} mm travel, seen from the tailstock.",
+        )
+        progress(f"contact pressure, {name}")
+        where = (
+            "Looking along the spindle into the bore"
+            if assessment.parts.direction == "outside"
+            else "The outer face of each jaw"
+        )
+        pressure = _photo(
+            _pixels(as_png(pressure_picture(assessment, index, SIZE), PRESSURE_DOTS)),
+            f"{where}, the part left out: contact pressure (means over bands of 3 deg by 2 mm) and grip of each "
+            f"jaw at {figures.operation.gripping.speed_low:.0f} rev/min.",
+        )
+    else:
+        progress(f"plots, {name}")
+    return OperationPage(
+        name=name,
+        anchor=f"operation-{index + 1}",
+        assembly=assembly,
+        pressure=pressure,
+        faces=Shown(
+            Markup(as_svg(pressure_faces(figures), f"faces{index}")),  # noqa: S704
+            f"The same pressure with the three faces unrolled; largest band mean {figures.band_peak:.0f} MPa, "
+            f"yield of the softer of part and jaw {figures.yield_strength:.0f} MPa.",
+        ),
+        grip=Shown(
+            Markup(as_svg(grip_against_speed(figures, assessment.scenario), f"grip{index}")),  # noqa: S704
+            "Total grip against speed, with what the cuts need; the tinted band is the operation's speed range.",
+        ),
+        figures=operation_rows(figures),
+    )
+
+
+def operation_rows(figures: OperationFigures) -> tuple[tuple[str, str], ...]:
+    """Return the figures of an operation as rows of (what, value with unit)."""
+    grip, band, zone, contact = figures.grip, figures.travel, figures.zone, figures.contact
+    gripping = figures.operation.gripping
+    loss = 1.0 - grip.high_speed_total / grip.rest_total
+    change = f"{loss:.0%} lost" if loss >= 0.0 else f"{-loss:.0%} gained"
+    roundness = "no formula holds" if math.isnan(figures.roundness) else f"{figures.roundness:.1f} µm"
+    rows = [
+        ("grip travel", f"{band.first:.2f} to {band.last:.2f} mm"),
+        ("loading clearance", f"{band.loading_clearance:.2f} mm"),
+        ("held length", f"{zone.length:.1f} mm of {zone.part_length:.1f} mm"),
+        ("first touch, smallest part", _touch(band.low.touch.pattern)),
+        ("first touch, largest part", _touch(band.high.touch.pattern)),
+        ("actuating pressure", f"{10.0 * gripping.pressure:.1f} bar"),
+        ("grip at rest", f"{_kn(grip.rest_total)} in all, {_kn(grip.rest_per_jaw)} per jaw"),
+        ("from", f"{grip.basis}, at {grip.height:.1f} mm above the serrated plane"),
+        (f"grip at {gripping.speed_high:.0f} rev/min", f"{_kn(grip.high_speed_total)} in all, {change}"),
+        ("centrifugal force per jaw", f"{_kn(grip.centrifugal_per_jaw)} at the highest speed"),
+        ("needed while cutting", f"{_kn(grip.needed_total)} in all, friction {grip.friction:.2f}"),
+        ("permissible speed", f"{_speed(grip.permissible.least)} ({grip.permissible.governing})"),
+        ("contact", f"{contact.pattern}, {contact.closed_fraction:.0%} of the faces closed"),
+        ("out-of-round after release", f"{roundness} {figures.roundness_basis}".strip()),
+    ]
+    rows.extend(
+        (
+            f"cut: {demand.name}",
+            f"{demand.forces.tangential:.0f} N main, {demand.forces.feed:.0f} N feed, "
+            f"{demand.forces.passive:.0f} N passive at {demand.speed:.0f} rev/min; needs "
+            f"{_kn(demand.needed)} ({demand.governing})",
+        )
+        for demand in figures.demands
+    )
+    return tuple(rows)
+
+
+def measure(value: float, unit: str) -> str:
+    """Return a value with its unit as the shop reads it: three digits or so, rev/min, micrometres."""
+    if math.isnan(value):
+        return "–"
+    if math.isinf(value):
+        return "no limit"
+    unit = {"rpm": "rev/min", "um": "µm", "mm2": "mm²", "kN m": "kN\u00a0m"}.get(unit, unit)
+    if unit == "touches":
+        return f"{value:.0f} {unit}"
+    size = abs(value)
+    digits = 0 if size >= 100.0 else 1 if size >= 10.0 else 2
+    return f"{value:.{digits}f} {unit}".strip()
+
+
+def _row(verdict: Verdict) -> dict[str, str]:
+    return {
+        "name": verdict.name,
+        "stage": verdict.stage,
+        "status": verdict.status,
+        "word": STATUS_WORD[verdict.status],
+        "symbol": STATUS_SYMBOL[verdict.status],
+        "value": measure(verdict.value, verdict.unit),
+        "limit": ("at least " if verdict.at_least else "at most ") + measure(verdict.limit, verdict.unit),
+        "margin": _margin(verdict.margin),
+        "basis": verdict.basis,
+        "message": _sentence(verdict.message),
+        "advice": _sentence(verdict.advice),
+    }
+
+
+def _margin(margin: float) -> str:
+    if math.isnan(margin):
+        return "–"
+    return "over 10" if margin > 10.0 else f"{margin:.2f}"
+
+
+def _sentence(text: str) -> str:
+    """Start with a capital letter, but leave names of symbols and quoted names as they are."""
+    return text[:1].upper() + text[1:] if text[:2].isalpha() or text[:2] == "a " else text
+
+
+def _urgent(verdicts: tuple[Verdict, ...]) -> list[Verdict]:
+    """Return all that fail or warn; where nothing does, the three nearest to their limits."""
+    bad = [v for v in verdicts if v.status != "pass"]
+    return bad or sorted(verdicts, key=lambda v: v.margin)[:3]
+
+
+def _counts(verdicts: tuple[Verdict, ...]) -> list[tuple[str, str]]:
+    """How many fail, warn and pass: (status, words)."""
+    found = []
+    for status, one, more in (
+        ("fail", "fails", "fail"),
+        ("warn", "warns", "warn"),
+        ("pass", "passes", "pass"),
+    ):
+        count = sum(v.status == status for v in verdicts)
+        if count:
+            found.append((status, f"{count} {one if count == 1 else more}"))
+    return found
+
+
+def _by_table(values: list[Stated]) -> list[tuple[str, list[Stated]]]:
+    tables: dict[str, list[Stated]] = {}
+    for value in values:
+        tables.setdefault(value.field.partition(".")[0], []).append(value)
+    return list(tables.items())
+
+
+def _touch(pattern: str) -> str:
+    return {"middle": "middles of the three faces", "edges": "six edges", "full": "full faces"}[pattern]
+
+
+def _kn(force: float) -> str:
+    return f"{force / 1000.0:.1f} kN"
+
+
+def _speed(speed: float) -> str:
+    return f"{speed:.0f} rev/min" if math.isfinite(speed) else "no limit"
+
+
+def _photo(picture: Picture | Image.Image, caption: str) -> Shown:
+    image = picture if isinstance(picture, Image.Image) else Image.fromarray(picture)
+    file = io.BytesIO()
+    image.save(file, format="WEBP", quality=WEBP_QUALITY, method=4)
+    data = base64.b64encode(file.getvalue()).decode("ascii")
+    markup = Markup('<img src="data:image/webp;base64,{}" width="{}" height="{}" alt="{}">')
+    return Shown(markup.format(data, image.width, image.height, caption), caption)
+
+
+def _pixels(png: bytes) -> Image.Image:
+    return Image.open(io.BytesIO(png)).convert("RGB")
+
+
+def _template() -> jinja2.Template:
+    loader = jinja2.PackageLoader("sim.views", "templates")
+    environment = jinja2.Environment(
+        loader=loader, autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    fill: Callable[[str], jinja2.Template] = environment.get_template
+    return fill("review.html")
