@@ -35,7 +35,7 @@ class Verdict:
     name : str
         What is judged, in the trade's words.
     stage : str
-        'boring' or the operation's name.
+        'boring', 'jaws' or the operation's name.
     status : {'pass', 'warn', 'fail'}
     value, limit : float
         In `unit`; the value must be at least the limit where `at_least` is True, at most it otherwise.

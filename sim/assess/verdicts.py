@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from sim.assess.verdicts_boring import boring_verdicts
 from sim.assess.verdicts_grip import grip_verdicts
-from sim.assess.verdicts_jaw import jaw_verdicts
+from sim.assess.verdicts_jaw import jaw_verdicts, seat_verdicts
 from sim.assess.verdicts_part import part_verdicts
 from sim.assessment import BoringFigures, OperationFigures, Verdict
 from sim.parts import Parts
@@ -19,10 +19,11 @@ def judge(
 ) -> tuple[Verdict, ...]:
     """Return every verdict of the boring set-up and of each operation, in the order of the work."""
     found = [*boring_verdicts(parts, boring, operations)]
+    found += jaw_verdicts(parts)
     for figures in operations:
         found += part_verdicts(parts, boring, figures)
         found += grip_verdicts(parts, figures)
-        found += jaw_verdicts(parts, figures)
+        found += seat_verdicts(parts, figures)
     return tuple(found)
 
 

@@ -11,18 +11,23 @@ from sim.assess.rule import at_least, at_most
 from sim.assessment import OperationFigures, Verdict
 from sim.parts import Parts, head_seat, inner_end_radius, nut_top, screw_dimensions
 
+STAGE = "jaws"
 NUT_TENSILE = 800.0  # MPa, quenched and tempered T-nut (common practice, no source)
 SEAT_FRICTION = 0.12  # low value of steel on steel, clean (common practice, no source)
 
 
-def jaw_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
-    """Yield the verdicts on screws, seat, serrations, wall and overhang of the jaws."""
-    yield from _screws(parts, figures)
-    yield from _seat(parts, figures)
-    wall = _wall(parts, figures)
+def jaw_verdicts(parts: Parts) -> Iterator[Verdict]:
+    """Yield the verdicts on the jaws as they are bolted, which hold for every operation."""
+    yield from _screws(parts)
+    wall = _wall(parts)
     if wall is not None:
         yield wall
-    yield _overhang(parts, figures)
+    yield _overhang(parts)
+
+
+def seat_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
+    """Yield the verdicts on the jaw's seat under the grip of one operation."""
+    yield from _seat(parts, figures)
 
 
 def preload(parts: Parts) -> screws.Preload:
@@ -40,8 +45,8 @@ def preload(parts: Parts) -> screws.Preload:
     )
 
 
-def _screws(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
-    stage, stated = figures.operation.name, parts.scenario.soft_jaw.screws
+def _screws(parts: Parts) -> Iterator[Verdict]:
+    stated = parts.scenario.soft_jaw.screws
     thread = tables.thread(stated.thread)
     strength = tables.property_class(stated.property_class, thread.diameter)
     force = preload(parts)
@@ -51,7 +56,7 @@ def _screws(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     size = f"{stated.thread} {stated.property_class}"
     yield at_most(
         "screw torque",
-        stage,
+        STAGE,
         stated.torque / 1000.0,
         allowed / 1000.0,
         "N m",
@@ -62,7 +67,7 @@ def _screws(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     bearing = screws.head_pressure(force.largest, thread, stated.hole_diameter, stated.washer_diameter)
     yield at_most(
         "pressure under the head",
-        stage,
+        STAGE,
         bearing,
         parts.jaw_material.surface_pressure,
         "MPa",
@@ -74,7 +79,7 @@ def _screws(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     thread_found = screws.engagement(engaged, thread, strength, NUT_TENSILE)
     yield at_least(
         "thread in the T-nut",
-        stage,
+        STAGE,
         thread_found.engaged,
         thread_found.needed,
         "mm",
@@ -139,7 +144,7 @@ def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     )
 
 
-def _wall(parts: Parts, figures: OperationFigures) -> Verdict | None:
+def _wall(parts: Parts) -> Verdict | None:
     """Return the least wall between a pocket's side and a counterbore beside it."""
     scenario, jaw = parts.scenario, parts.scenario.soft_jaw
     inner = inner_end_radius(scenario, scenario.boring.travel)
@@ -159,7 +164,7 @@ def _wall(parts: Parts, figures: OperationFigures) -> Verdict | None:
     least = min(beside)
     return at_least(
         "wall to the counterbore",
-        figures.operation.name,
+        STAGE,
         least,
         scenario.limits.wall,
         "mm",
@@ -169,7 +174,7 @@ def _wall(parts: Parts, figures: OperationFigures) -> Verdict | None:
     )
 
 
-def _overhang(parts: Parts, figures: OperationFigures) -> Verdict:
+def _overhang(parts: Parts) -> Verdict:
     scenario = parts.scenario
     outside = parts.direction == "outside"
     opened = inner_end_radius(scenario, 0.0 if outside else scenario.chuck.stroke)
@@ -177,7 +182,7 @@ def _overhang(parts: Parts, figures: OperationFigures) -> Verdict:
     over = max(0.0, corner - 0.5 * scenario.chuck.body_diameter)
     return at_most(
         "jaw overhang",
-        figures.operation.name,
+        STAGE,
         over,
         scenario.limits.body_overhang,
         "mm",
