@@ -50,7 +50,7 @@ def varied() -> Callable[..., Scenario]:
             place: Any = tables
             *steps, last = field.split(".")
             for step in steps:
-                place = place[int(step)] if step.isdigit() else place[step]
+                place = place[int(step)] if step.isdigit() else place.setdefault(step, {})
             place[last] = value
         scenario = checked(tables, path)
         check(scenario)
