@@ -53,7 +53,7 @@ def _walk(table: BaseModel, path: str, *, given: bool) -> Iterator[Stated]:
             for number, item in enumerate(value):
                 yield from _walk(item, f"{field}[{number}]", given=here)
         elif value is not None and value != ():
-            yield Stated(field, info.description or "", _text(value, info), not here)
+            yield Stated(field, info.description or name.replace("_", " "), _text(value, info), not here)
 
 
 def _text(value: Any, info: FieldInfo) -> str:

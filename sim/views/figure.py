@@ -11,7 +11,7 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from sim.views.colours import FAINT, INK, PAPER
+from sim.views.colours import FAINT, INK, NEED, PAPER, PATH
 
 BODY = 10.0  # pt; one type scale: 10 for text and ticks, 12 for titles
 TITLE = 12.0
@@ -21,9 +21,15 @@ _STYLE: dict[Any, Any] = {
     "font.sans-serif": ["DejaVu Sans"],
     "svg.fonttype": "none",  # text stays text: it can be found, read aloud and takes the page's font
 }
-_IN_PAGE = {INK: "var(--ink)", FAINT: "var(--faint)", PAPER: "var(--card)"}
+_IN_PAGE = {
+    INK: "var(--ink)",
+    FAINT: "var(--faint)",
+    PAPER: "var(--card)",
+    PATH: "var(--path)",
+    NEED: "var(--need)",
+}
 _FAMILY = re.compile(r"font(-family)?:([^;\"]*?)'DejaVu Sans'[^;\"]*")
-_NUMBERED = re.compile(r' id="[a-z0-9.]*_\d+"')
+_NUMBERED = re.compile(r' id="[A-Za-z0-9.]*_\d+"')
 
 
 def new_figure(width: float, height: float) -> Figure:

@@ -28,7 +28,7 @@ def grip_against_speed(figures: OperationFigures, scenario: Scenario) -> Figure:
     """Return total grip and what the cuts need, over speed, with the speeds that bound it."""
     curve, grip = figures.grip.curve, figures.grip
     factor = scenario.limits.holding_factor
-    figure = new_figure(HALF, 4.5)
+    figure = new_figure(HALF, 3.8)
     axes = plain_axes(figure, across="spindle speed, rev/min", up="total grip, kN")
     axes.plot(curve.speeds, curve.grip / 1000.0, color=PATH, lw=2.4, label="grip left")
     axes.plot(

@@ -244,9 +244,14 @@ def _sentence(text: str) -> str:
 
 
 def _urgent(verdicts: tuple[Verdict, ...]) -> list[Verdict]:
-    """Return all that fail or warn; where nothing does, the three nearest to their limits."""
+    """Return all that fail or warn; where nothing does, the four nearest to their limits."""
     bad = [v for v in verdicts if v.status != "pass"]
-    return bad or sorted(verdicts, key=lambda v: v.margin)[:3]
+    if bad:
+        return bad
+    nearest: dict[str, Verdict] = {}
+    for verdict in sorted(verdicts, key=lambda v: v.margin):
+        nearest.setdefault(verdict.name, verdict)
+    return list(nearest.values())[:4]
 
 
 def _counts(verdicts: tuple[Verdict, ...]) -> list[tuple[str, str]]:

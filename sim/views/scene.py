@@ -165,13 +165,18 @@ def _farther(camera: Camera, factor: float) -> Camera:
 def _into_the_bore(figures: OperationFigures, parts: Parts) -> Camera:
     """On the axis above the jaws, near enough that the gripped faces are wide in the picture."""
     top = parts.scenario.soft_jaw.height
-    radius = 0.5 * max(pocket.diameter for pocket in parts.pockets)
     gripped = 0.5 * parts.scenario.pocket_of(figures.operation).diameter
     zone = figures.zone
     distance = max(_NEAREST_EYE * gripped, 1.6 * zone.length + top - zone.high)
-    shown = 1.5 * radius  # on the jaws' top face, from the axis to the picture's upper edge
+    shown = _shown_radius(figures, parts)
     angle = 2.0 * math.degrees(math.atan2(shown, distance))
     return Camera((0.0, 0.0, top + distance), (0.0, 0.0, 0.0), (1.0, 0.0, 0.0), angle)
+
+
+def _shown_radius(figures: OperationFigures, parts: Parts) -> float:
+    """Radius (mm) on the jaws' top face that the upper edge of the picture along the spindle reaches."""
+    largest = 0.5 * max(pocket.diameter for pocket in parts.pockets)
+    return max(0.75 * parts.scenario.pocket_of(figures.operation).diameter, 1.1 * largest)
 
 
 def _before_the_face(jaw: int, figures: OperationFigures, size: Size) -> Camera:
@@ -233,7 +238,7 @@ def _label_spots(figures: OperationFigures, parts: Parts) -> Floats:
     """Points (3, 3) on the jaws' top faces, outward of the gripped face, where the grip is written."""
     top = parts.scenario.soft_jaw.height
     if parts.direction == "outside":
-        radius, height = 0.6 * max(pocket.diameter for pocket in parts.pockets), top
+        radius, height = 0.8 * _shown_radius(figures, parts), top
         beside = 0.56  # rad from the jaw's middle: over the gap beside it, where nothing is hidden
     else:
         radius, height = figures.contact.grid.radius_mm, figures.zone.low - 0.55 * figures.zone.length

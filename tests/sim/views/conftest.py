@@ -1,0 +1,39 @@
+"""A judged setup with two operations, and one whose ring is in the way; rendering tried once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from sim.assess import assess
+from sim.assessment import Assessment
+from sim.errors import NotAvailableError
+from sim.loading import load
+
+SCENARIOS = Path(__file__).parents[3] / "scenarios"
+
+
+@pytest.fixture(scope="session")
+def two_steps() -> Assessment:
+    return assess(load(SCENARIOS / "valve_bonnet_two_steps.toml"))
+
+
+@pytest.fixture(scope="session")
+def blocked() -> Assessment:
+    return assess(load(SCENARIOS / "cast_hub_ring_blocks.toml"))
+
+
+@pytest.fixture(scope="session")
+def gripped_inside() -> Assessment:
+    return assess(load(SCENARIOS / "housing_gripped_inside.toml"))
+
+
+@pytest.fixture(scope="session")
+def rendering() -> None:
+    from sim.views.render import require_rendering
+
+    try:
+        require_rendering()
+    except NotAvailableError as error:
+        pytest.skip(str(error))

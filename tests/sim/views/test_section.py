@@ -1,0 +1,48 @@
+from __future__ import annotations
+
+import pytest
+import shapely
+
+from sim.assessment import Assessment
+from sim.views.figure import as_png, as_svg
+from sim.views.section import image_at, section_figure, tool_standing
+
+
+def test_mark_of_a_touch_lies_in_the_body_that_is_touched(blocked: Assessment) -> None:
+    standing = tool_standing(blocked.boring)
+    touch = blocked.boring.clearance.first_touch
+    assert standing is not None
+    assert touch is not None
+    body = next(b for b in blocked.boring.bodies if b.name == touch.body)
+    assert shapely.Point(standing.mark).distance(body.image) < 0.01
+    assert touch.body in standing.words
+    assert f"move {touch.move + 1}" in standing.words
+
+
+def test_least_clearance_is_drawn_as_long_as_it_was_found(two_steps: Assessment) -> None:
+    """The view looks the place up by itself; its length must be the figure of the clearance check."""
+    standing = tool_standing(two_steps.boring)
+    assert standing is not None
+    assert standing.ends is not None
+    length = shapely.LineString(standing.ends).length
+    assert length == pytest.approx(two_steps.boring.clearance.least_clearance, abs=0.05)
+
+
+def test_image_of_the_insert_contains_the_tip(two_steps: Assessment) -> None:
+    boring = two_steps.boring
+    tip = (60.0, 40.0)
+    cutting = [k for k, p in enumerate(boring.tool.parts) if p.kind == "insert"]
+    gap = min(image_at(boring, k, tip).distance(shapely.Point(tip)) for k in cutting)
+    assert gap <= 1.5 * boring.tool.nose_radius  # the programmed tip lies before the nose
+
+
+def test_section_has_equal_scales_and_a_legend(blocked: Assessment) -> None:
+    figure = section_figure(blocked)
+    (axes,) = figure.axes
+    assert axes.get_aspect() == 1.0
+    words = [text.get_text() for text in figure.legends[0].get_texts()]
+    assert {"boring ring", "soft jaws as bored", "feed", "rapid", "insert"} <= set(words)
+    assert as_png(figure, 50.0).startswith(b"\x89PNG")
+    svg = as_svg(figure, "section")
+    assert "boring ring" in svg
+    assert "<metadata" not in svg
