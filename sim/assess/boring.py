@@ -17,6 +17,7 @@ from sim.parts import Parts, body_dimensions, head_seat, inner_end_radius, maste
 from sim.scenario import OuterRing, Plug
 
 IMAGE_TOLERANCE = 0.005  # mm
+PLUG_THICKNESS = 12.0  # mm of the plug that is looked for (common practice, no source)
 
 
 def bore(parts: Parts) -> BoringFigures:
@@ -114,19 +115,22 @@ def _remedy(parts: Parts, moves: tuple[Move, ...], tool: Tool, stock: BaseGeomet
     scenario = parts.scenario
     room = advice.covered(moves, tool, scenario.limits.clearance)
     height = scenario.soft_jaw.height
-    plug_found = advice.plug_advice(room, stock, thickness=12.0)
+    fits = []
     if parts.ring is not None:
         ring = advice.ring_advice(
             room, height, parts.ring.thickness, parts.ring.pin_circle_diameter, parts.ring.pin_diameter
         )
         if ring.fits:
-            return (
+            fits.append(
                 f"a ring with an inner diameter of {ring.least_inner_diameter:.1f} mm or more "
-                f"(up to {ring.most_inner_diameter:.1f} mm for its pins) clears this path"
+                f"({ring.most_inner_diameter:.1f} mm at most for its pins)"
             )
+    plug_found = advice.plug_advice(room, stock, thickness=PLUG_THICKNESS)
     if plug_found.fits:
-        return (
-            f"a plug of {plug_found.diameter:.1f} mm with its upper face at most {plug_found.top:.1f} mm above "
-            f"the serrated plane clears this path"
+        fits.append(
+            f"a plug of {plug_found.diameter:.1f} mm whose upper face lies at most {plug_found.top:.1f} mm "
+            f"above the serrated plane"
         )
-    return "neither a ring on these screws nor a plug below the pockets clears this path"
+    if not fits:
+        return "Neither a ring on these screws nor a plug below the pockets clears this path."
+    return f"This path is cleared by {', or by '.join(fits)}."

@@ -150,7 +150,7 @@ def _touch(boring: BoringFigures) -> Verdict:
         "touches",
         "no contact allowed",
         f"{where(first)} ({first.kind}).",
-        advice[0].upper() + advice[1:].rstrip(".") + ".",
+        advice,
         at_least=False,
     )
 
@@ -172,7 +172,7 @@ def _clearance(parts: Parts, boring: BoringFigures) -> Verdict:
         "mm",
         basis=f"{PRACTICE}: wanted clearance of the scenario",
         message=f"least clearance {least:.2f} mm, {result.part[move]} to {result.body[move]}, move {move + 1}.",
-        advice=advice[0].upper() + advice[1:].rstrip(".") + ".",
+        advice=advice,
         otherwise="warn" if least > 0.0 else "fail",
     )
 
