@@ -90,7 +90,7 @@ class FixtureAdvice:
 def covered(moves: Sequence[Move], tool: Tool, clearance: float) -> BaseGeometry:
     """Return what the whole tool covers along a path, widened by a clearance (mm)."""
     sweep = along_path(moves, tool)
-    whole = shapely.union_all([shapely.union_all(images) for images in sweep.images])
+    whole = shapely.union_all([shapely.union_all(sweep.images(k)) for k in range(len(tool.parts))])
     # The arcs of a buffer are inscribed; 1 / cos of half a step keeps them outside the true circle.
     return shapely.buffer(whole, clearance * 1.0003, quad_segs=_ROUND)
 

@@ -107,9 +107,7 @@ def check(
 
 def _cuts(sweep: ToolSweep) -> Geometries:
     """Return what the insert covers in each step."""
-    cutting = [
-        images for images, part in zip(sweep.images, sweep.tool.parts, strict=True) if part.kind == "insert"
-    ]
+    cutting = [sweep.images(k) for k, part in enumerate(sweep.tool.parts) if part.kind == "insert"]
     cuts = cutting[0]
     for images in cutting[1:]:
         cuts = areal(shapely.union(cuts, images))
@@ -122,7 +120,7 @@ def _gouges(sweep: ToolSweep, wanted: BaseGeometry, name: str) -> list[Overlap]:
     found = []
     for index, part in enumerate(sweep.tool.parts):
         if part.kind == "insert":
-            images = sweep.images[index]
+            images = sweep.images(index)
             met = np.flatnonzero(shapely.intersects(wanted, images) & sweep.path.feeds)
             met = met[is_touch(images[met], wanted)]
             found += [Overlap("gouge", int(step), index, name, wanted) for step in met]

@@ -21,9 +21,11 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.clearance.result import Body
 from sim.clearance.sweep import ToolSweep, minkowski_blocked
+from sim.clearance.threads import each
 from sim.clearance.touch import Overlap, contact_kind, thick
 
 _FAR = 1e6  # mm, larger than any lathe
+FEW_STEPS = 500
 
 Geometries = NDArray[np.object_]
 Floats = NDArray[np.float64]
@@ -65,30 +67,47 @@ class Nearest:
         self.note(at[first], distance[first], piece, body[first])
 
 
-def against_bodies(sweep: ToolSweep, bodies: Sequence[Body], nearest: Nearest) -> list[Overlap]:
-    """Note the distance of all pieces to all bodies, and return where they overlap."""
+def against_bodies(
+    sweep: ToolSweep, bodies: Sequence[Body], nearest: Nearest, few_steps: int = FEW_STEPS
+) -> list[Overlap]:
+    """Note the distance of all pieces to all bodies, and return where they overlap.
+
+    Up to `few_steps` the polygons of all steps are measured; widening the bodies pays for more.
+    """
     overlaps: list[Overlap] = []
     bodies = [body for body in bodies if not shapely.is_empty(body.image)]
     if not bodies or not len(sweep.path.move):
         return overlaps
     solids = [body.image for body in bodies]
-    for index, part in enumerate(sweep.tool.parts):
-        if part.near == 0.0:
-            _along_path(sweep, index, solids, nearest)
     segments, owner = outline_segments(solids)
     tree = shapely.STRtree(segments)
+    # A thick piece far from the rest of the tool, as a holder, gets an upper bound this way to start from.
+    flat = [
+        index
+        for index, part in enumerate(sweep.tool.parts)
+        if part.far == 0.0 or (part.kind, part.near) == ("holder", 0.0)
+    ]
+    if len(sweep.path.move) <= few_steps:
+        for index in flat:
+            (step, hit), distance = tree.query_nearest(
+                sweep.images(index), return_distance=True, all_matches=False
+            )
+            nearest.note(step, distance, index, owner[hit])
+    else:
+        along = each(lambda index: _along_path(sweep, index, solids), flat)
+        for index, (step, distance, owners) in zip(flat, along, strict=True):
+            nearest.note(step, distance, index, owners)
     close = _rows_that_matter(sweep, tree, nearest)
     for index, part in enumerate(sweep.tool.parts):
-        images = sweep.images[index]
         if part.far > 0.0 and len(close):
+            images = sweep.images(index, close)
             reach = np.minimum(nearest.distance[close], _FAR)
-            row, hit = tree.query(images[close], predicate="dwithin", distance=reach)
-            step = close[row]
-            nearest.note_pairs(step, shapely.distance(images[step], segments[hit]), index, owner[hit])
+            row, hit = tree.query(images, predicate="dwithin", distance=reach)
+            nearest.note_pairs(close[row], shapely.distance(images[row], segments[hit]), index, owner[hit])
         for number, body in enumerate(bodies):
             shapely.prepare(body.image)
-            met = np.flatnonzero(shapely.intersects(body.image, images))
-            met = met[is_touch(images[met], body.image)]
+            met = np.flatnonzero(shapely.intersects(body.image, sweep.boxes[index]))
+            met = met[is_touch(sweep.images(index, met), body.image)]
             nearest.note(met, np.zeros(len(met)), index, number)
             for step in met:
                 kind = contact_kind(part.kind, feeds=bool(sweep.path.feeds[step]))
@@ -98,10 +117,10 @@ def against_bodies(sweep: ToolSweep, bodies: Sequence[Body], nearest: Nearest) -
 
 def _rows_that_matter(sweep: ToolSweep, tree: shapely.STRtree, nearest: Nearest) -> Integers:
     """Find the steps in which a box round all thick pieces comes nearer than what is nearest so far."""
-    thick_images = [i for i, part in zip(sweep.images, sweep.tool.parts, strict=True) if part.far > 0.0]
-    if not thick_images:
+    thick_boxes = [box for box, part in zip(sweep.boxes, sweep.tool.parts, strict=True) if part.far > 0.0]
+    if not thick_boxes:
         return np.zeros(0, dtype=np.int64)
-    corners = np.stack([shapely.bounds(images) for images in thick_images])
+    corners = np.stack([shapely.bounds(boxes) for boxes in thick_boxes])
     low, high = corners[:, :, :2].min(axis=0), corners[:, :, 2:].max(axis=0)
     boxes = shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
     (row, _), distance = tree.query_nearest(boxes, return_distance=True, all_matches=False)
@@ -109,8 +128,10 @@ def _rows_that_matter(sweep: ToolSweep, tree: shapely.STRtree, nearest: Nearest)
     return matters
 
 
-def _along_path(sweep: ToolSweep, index: int, solids: Sequence[BaseGeometry], nearest: Nearest) -> None:
-    """Note the distance of the path from bodies widened by a piece in its plane y = 0.
+def _along_path(
+    sweep: ToolSweep, index: int, solids: Sequence[BaseGeometry]
+) -> tuple[Integers, Floats, Integers]:
+    """Return steps, distance of the path from bodies widened by a piece in its plane y = 0, number of the body.
 
     For a thick piece it is the distance of its upper face alone, an upper bound.
     """
@@ -123,7 +144,7 @@ def _along_path(sweep: ToolSweep, index: int, solids: Sequence[BaseGeometry], ne
     (step, hit), distance = shapely.STRtree(segments).query_nearest(
         lines, return_distance=True, all_matches=False
     )
-    nearest.note(step, distance, index, owner[hit])
+    return step, distance, owner[hit]
 
 
 def mirrored(solid: BaseGeometry) -> BaseGeometry:

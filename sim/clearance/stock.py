@@ -2,16 +2,11 @@
 
 The stock is known at the borders of blocks of cuts (`sim.clearance.removal`). In a step within a span of
 such blocks it consists of what the span leaves and of what the rest of the span is still going to remove.
-
-Within one feed step material counts as gone once the insert has passed it. A point of the tool meets
-material that the insert removes in the same step only if the insert does not run ahead of it: what lies in
-the shadow of the insert, cast against the direction of the step, is safe, and nothing else is. (For the
-thin slices of a thick part this holds for each slice; the shadow of the rake face is used for all.)
+Within one feed step material counts as gone once the insert has passed it (`sim.clearance.shadow`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,13 +15,12 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from sim.clearance.obstacle import Nearest, is_touch, outline_segments
-from sim.clearance.removal import Removal, polygons, region
+from sim.clearance.removal import Removal, region
+from sim.clearance.shadow import exposed, sector, shadowed
 from sim.clearance.sweep import ToolSweep, swept
-from sim.clearance.tool import Tool, ToolPart, pieces
-from sim.clearance.touch import Overlap, contact_kind, thick
+from sim.clearance.threads import each
+from sim.clearance.touch import Overlap, contact_kind
 
-_SHADOW = 1e4  # mm, longer than any move
-_HEADINGS = 120  # directions for which it is looked up whether a piece lies in the insert's shadow
 _SPAN = 8  # blocks of cuts that are judged together for touches
 _FAR = 1e6  # mm, larger than any lathe
 APPROACH_REACH = 10.0  # mm; a rapid move that keeps farther from the stock is no approach
@@ -50,15 +44,12 @@ class _Span:
         Those of the steps that remove something.
     pieces : (m,)
         What they remove.
-    cut : STRtree
-        Of `pieces`.
     """
 
     rows: Integers
     after: BaseGeometry
     cutting: Integers
     pieces: Geometries
-    cut: shapely.STRtree
 
 
 def against_stock(
@@ -86,24 +77,26 @@ def against_stock(
         `APPROACH_REACH`.
     overlaps : list of Overlap
     """
-    approach = np.full(len(sweep.path.move), np.inf)
-    for span in _spans(sweep, taken, removed, 1):
-        _note_distances(sweep, span, nearest, number, approach)
-    overlaps: list[Overlap] = []
-    safe = [_safe_headings(sweep.tool, part) for part in sweep.tool.parts]
-    for span in _spans(sweep, taken, removed, _SPAN):
-        for index, part in enumerate(sweep.tool.parts):
-            found = _overlaps(sweep, span, index, safe[index], name)
-            overlaps += found
-            met = np.array([one.step for one in found], dtype=np.int64)
-            nearest.note(met, np.zeros(len(met)), index, number)
-            if part.kind != "shank":
-                rapid = met[~sweep.path.feeds[met]]
-                approach[rapid] = 0.0
+    path = sweep.path
+    approach = np.full(len(path.move), np.inf)
+    # Spans share no step, so each writes its own rows of the records.
+    each(
+        lambda span: _note_distances(sweep, span, nearest, number, approach), _spans(sweep, taken, removed, 1)
+    )
+    cutting = np.flatnonzero(~shapely.is_empty(removed))
+    headings = np.unique(sector(path.ends[cutting] - path.starts[cutting]))
+    safe = [shadowed(sweep.tool, part, headings) for part in sweep.tool.parts]
+    found = each(lambda span: _overlaps(sweep, span, safe, name), _spans(sweep, taken, removed, _SPAN))
+    overlaps = [overlap for part in found for overlap in part]
+    for overlap in overlaps:
+        step = np.array([overlap.step])
+        nearest.note(step, np.zeros(1), overlap.piece, number)
+        if sweep.tool.parts[overlap.piece].kind != "shank" and not path.feeds[overlap.step]:
+            approach[step] = 0.0
     return approach, overlaps
 
 
-def _spans(sweep: ToolSweep, taken: Removal, removed: Geometries, blocks: int) -> Iterator[_Span]:
+def _spans(sweep: ToolSweep, taken: Removal, removed: Geometries, blocks: int) -> list[_Span]:
     """Cut the steps into spans of some blocks of cuts."""
     feeds = sweep.path.feeds
     made: Integers = np.cumsum(feeds) - feeds  # cuts made before each step
@@ -111,71 +104,83 @@ def _spans(sweep: ToolSweep, taken: Removal, removed: Geometries, blocks: int) -
     current = np.minimum(made, max(0, taken.block * last - 1)) // (taken.block * blocks)
     some = ~np.asarray(shapely.is_empty(removed))
     starts = np.flatnonzero(np.r_[True, np.diff(current) != 0][: len(current)])
+    spans = []
     for rows in np.split(np.arange(len(current)), starts[1:]):
-        if not len(rows):
-            continue
-        after: BaseGeometry = taken.snapshots[min(blocks * (int(current[rows[0]]) + 1), last)]
-        shapely.prepare(after)
-        cutting = rows[some[rows]]
-        yield _Span(rows, after, cutting, removed[cutting], shapely.STRtree(removed[cutting]))
+        if len(rows):
+            after: BaseGeometry = taken.snapshots[min(blocks * (int(current[rows[0]]) + 1), last)]
+            cutting = rows[some[rows]]
+            spans.append(_Span(rows, after, cutting, removed[cutting]))
+    return spans
 
 
 def _note_distances(sweep: ToolSweep, span: _Span, nearest: Nearest, number: int, approach: Floats) -> None:
     """Note the shank's distance from the stock, and that of the other pieces in rapid steps."""
-    outline = shapely.STRtree(outline_segments([span.after])[0])
+    shapely.prepare(span.after)
+    outline, cut = shapely.STRtree(outline_segments([span.after])[0]), shapely.STRtree(span.pieces)
     rapid = span.rows[~sweep.path.feeds[span.rows]]
     for index, part in enumerate(sweep.tool.parts):
-        images = sweep.images[index]
         if part.kind == "shank":
             reach = np.minimum(nearest.distance[span.rows], _FAR)
-            nearest.note(span.rows, _distance(images, span.rows, span, outline, reach), index, number)
+            images = sweep.images(index, span.rows)
+            distance = _distance(images, span.rows, span, (outline, cut), reach)
+            nearest.note(span.rows, distance, index, number)
         elif len(rapid):
             reach = np.minimum(approach[rapid], APPROACH_REACH)
-            approach[rapid] = np.minimum(approach[rapid], _distance(images, rapid, span, outline, reach))
+            distance = _distance(sweep.images(index, rapid), rapid, span, (outline, cut), reach)
+            approach[rapid] = np.minimum(approach[rapid], distance)
 
 
-def _overlaps(sweep: ToolSweep, span: _Span, index: int, safe: NDArray[np.bool_], name: str) -> list[Overlap]:
-    """Find where a piece overlaps the stock as it is then."""
-    feeds, part, images = sweep.path.feeds, sweep.tool.parts[index], sweep.images[index]
-    judged = span.rows if part.kind != "insert" else span.rows[~feeds[span.rows]]
-    if not len(judged):
-        return []
-    met, solid = _touches(images, judged, span)
-    if part.kind != "insert":
-        own, taken = _meets_own_cut(sweep, index, span, safe)
-        met, solid = np.r_[met, own], [*solid, *taken]
-    return [
-        Overlap(contact_kind(part.kind, feeds=bool(feeds[step])), int(step), index, name, body)
-        for step, body in zip(met, solid, strict=True)
-    ]
+def _overlaps(sweep: ToolSweep, span: _Span, safe: list[NDArray[np.bool_]], name: str) -> list[Overlap]:
+    """Find where pieces overlap the stock as it is then."""
+    feeds = sweep.path.feeds
+    shapely.prepare(span.after)
+    cut = shapely.STRtree(span.pieces)
+    found: list[Overlap] = []
+    for index, part in enumerate(sweep.tool.parts):
+        judged = span.rows if part.kind != "insert" else span.rows[~feeds[span.rows]]
+        met = _touches(sweep, index, judged, span, cut)
+        if part.kind != "insert":
+            met += _meets_own_cut(sweep, index, span, safe[index])
+        for step, solid in met:
+            kind = contact_kind(part.kind, feeds=bool(feeds[step]))
+            found.append(Overlap(kind, step, index, name, solid))
+    return found
 
 
-def _touches(images: Geometries, steps: Integers, span: _Span) -> tuple[Integers, list[BaseGeometry]]:
+def _touches(
+    sweep: ToolSweep, index: int, steps: Integers, span: _Span, cut: shapely.STRtree
+) -> list[tuple[int, BaseGeometry]]:
     """Find the steps that touch the stock as it is then, and as much of that stock as they meet."""
-    met = steps[shapely.intersects(span.after, images[steps])]
-    met = met[is_touch(images[met], span.after)]
-    solid: list[BaseGeometry] = [span.after] * len(met)
-    step, piece = span.cut.query(images[steps], predicate="intersects")
-    later = span.cutting[piece] > steps[step]
-    step, piece = steps[step[later]], piece[later]
+    boxes = sweep.boxes[index][steps]
+    met = steps[shapely.intersects(span.after, boxes)]
+    met = met[is_touch(sweep.images(index, met), span.after)]
+    found = [(int(step), span.after) for step in met]
+    row, piece = cut.query(boxes, predicate="intersects")
+    later = span.cutting[piece] > steps[row]
+    step, piece = steps[row[later]], piece[later]
+    met_too = np.asarray(shapely.intersects(sweep.images(index, step), span.pieces[piece]))
+    step, piece = step[met_too], piece[met_too]
     for one in np.setdiff1d(step, met):
         stock = region(shapely.union_all([span.after, *span.pieces[piece[step == one]]]))
-        if is_touch(images[one : one + 1], stock)[0]:
-            met = np.r_[met, one]
-            solid.append(stock)
-    return met, solid
+        if is_touch(sweep.images(index, np.array([one])), stock)[0]:
+            found.append((int(one), stock))
+    return found
 
 
 def _distance(
-    images: Geometries, steps: Integers, span: _Span, outline: shapely.STRtree, reach: Floats
+    shapes: Geometries,
+    steps: Integers,
+    span: _Span,
+    trees: tuple[shapely.STRtree, shapely.STRtree],
+    reach: Floats,
 ) -> Floats:
     """Distance of steps to the stock they find, mm; 0 where they meet it, inf where it is out of reach."""
-    shapes = images[steps]
+    outline, cut = trees
     distance = np.full(len(steps), np.inf)
     (row, _), gap = outline.query_nearest(shapes, return_distance=True, all_matches=False)
     distance[row] = gap
     distance[shapely.intersects(span.after, shapes)] = 0.0
-    row, piece = span.cut.query(shapes, predicate="dwithin", distance=np.minimum(distance, reach))
+    row, piece = cut.query(shapes, predicate="dwithin", distance=np.minimum(distance, reach))
     later = span.cutting[piece] > steps[row]
     row, piece = row[later], piece[later]
     np.minimum.at(distance, row, shapely.distance(shapes[row], span.pieces[piece]))
@@ -184,13 +189,12 @@ def _distance(
 
 def _meets_own_cut(
     sweep: ToolSweep, index: int, span: _Span, safe: NDArray[np.bool_]
-) -> tuple[Integers, list[BaseGeometry]]:
+) -> list[tuple[int, BaseGeometry]]:
     """Find the steps in which a piece meets material before the insert removes it in the same step."""
     path, part = sweep.path, sweep.tool.parts[index]
     along = path.ends[span.cutting] - path.starts[span.cutting]
-    sector = np.floor(np.arctan2(along[:, 1], along[:, 0]) / (2.0 * np.pi) * _HEADINGS).astype(np.int64)
-    doubtful = np.flatnonzero(~safe[sector % _HEADINGS])
-    images = sweep.images[index][span.cutting[doubtful]]
+    doubtful = np.flatnonzero(~safe[sector(along)])
+    images = sweep.images(index, span.cutting[doubtful])
     doubtful = doubtful[shapely.intersects(images, span.pieces[doubtful])]
     length = np.hypot(along[doubtful, 0], along[doubtful, 1])
     direction = np.round(along[doubtful] / np.where(length > 0.0, length, 1.0)[:, None], 6)
@@ -198,42 +202,7 @@ def _meets_own_cut(
     for heading in np.unique(direction, axis=0):
         rows = np.flatnonzero((direction == heading).all(axis=1))
         cutting = span.cutting[doubtful[rows]]
-        for exposed in _outside_shadow(sweep.tool, part, heading):
-            shape = swept(exposed, path.starts[cutting], path.ends[cutting])
+        for piece in exposed(sweep.tool, part, heading):
+            shape = swept(piece, path.starts[cutting], path.ends[cutting])
             met[rows] |= is_touch(shape, span.pieces[doubtful[rows]])
-    return span.cutting[doubtful[met]], list(span.pieces[doubtful[met]])
-
-
-def _safe_headings(tool: Tool, part: ToolPart) -> NDArray[np.bool_]:
-    """Tell for sectors of directions (from +x to +z, `_HEADINGS` to the turn) that the insert runs ahead.
-
-    If a piece lies in the shadow of a convex insert for both borders of a sector, it does so within.
-    """
-    if part.kind == "insert":
-        return np.ones(_HEADINGS, dtype=bool)
-    angle = 2.0 * np.pi * np.arange(_HEADINGS) / _HEADINGS
-    headings = np.column_stack([np.cos(angle), np.sin(angle)])
-    inside = np.array([bool(shapely.is_empty(_exposed(tool, part, heading))) for heading in headings])
-    safe: NDArray[np.bool_] = inside & np.roll(inside, -1)
-    return safe
-
-
-def _outside_shadow(tool: Tool, part: ToolPart, heading: Floats) -> tuple[ToolPart, ...]:
-    """Pieces of a part that the insert does not run ahead of."""
-    found: list[ToolPart] = []
-    for polygon in polygons(_exposed(tool, part, heading)):
-        ring = shapely.get_coordinates(polygon.exterior)[:-1]
-        found += pieces(part.name, part.kind, ring, part.near, part.far)
-    return tuple(found)
-
-
-def _exposed(tool: Tool, part: ToolPart, heading: Floats) -> BaseGeometry:
-    back = -_SHADOW * heading
-    shadows = [
-        shapely.MultiPoint(np.vstack([one.outline, one.outline + back])).convex_hull
-        for one in tool.parts
-        if one.kind == "insert"
-    ]
-    rest = shapely.difference(shapely.Polygon(part.outline), shapely.union_all(shadows))
-    exposed: BaseGeometry = thick(np.array([rest]))[0]
-    return exposed
+    return [(int(span.cutting[one]), span.pieces[one]) for one in doubtful[met]]

@@ -12,7 +12,6 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.clearance.path import Move, Steps, steps
 from sim.clearance.removal import areal
-from sim.clearance.threads import each
 from sim.clearance.tool import Tool, ToolPart
 
 SAG = 5e-4  # mm by which a chord may leave the curved edge of a thick part's image
@@ -30,19 +29,41 @@ class ToolSweep:
     ----------
     path : Steps
     tool : Tool
-    images : tuple of (n,) arrays of shapely polygons
-        What each piece covers in each step.
+    boxes : tuple of (n,) arrays of shapely polygons
+        Rectangles round what each piece covers in each step, quick to look at.
+    flat : dict of int to (n,) array of shapely polygons
+        What the flat pieces cover, by their number.
     """
 
     path: Steps
     tool: Tool
-    images: tuple[Geometries, ...]
+    boxes: tuple[Geometries, ...]
+    flat: dict[int, Geometries]
+
+    def images(self, index: int, rows: NDArray[np.int64] | None = None) -> Geometries:
+        """Return what a piece covers in some steps (in all if not given)."""
+        if index in self.flat:
+            return self.flat[index] if rows is None else self.flat[index][rows]
+        chosen = slice(None) if rows is None else rows
+        return swept(self.tool.parts[index], self.path.starts[chosen], self.path.ends[chosen])
 
 
 def along_path(moves: Sequence[Move], tool: Tool) -> ToolSweep:
-    """Return what every piece of the tool covers in every step of a path."""
+    """Return a tool along a path; thick pieces are swept only where somebody looks."""
     path = steps(moves)
-    return ToolSweep(path, tool, tuple(each(lambda part: swept(part, path.starts, path.ends), tool.parts)))
+    boxes = tuple(_boxes(part, path.starts, path.ends) for part in tool.parts)
+    flat = {k: swept(part, path.starts, path.ends) for k, part in enumerate(tool.parts) if part.far == 0.0}
+    return ToolSweep(path, tool, boxes, flat)
+
+
+def _boxes(part: ToolPart, starts: Floats, ends: Floats) -> Geometries:
+    """Rectangles round the image of a part over straight steps."""
+    low = np.minimum(starts, ends) + part.outline.min(axis=0)
+    high = np.maximum(starts, ends) + part.outline.max(axis=0)
+    nearest = np.maximum(0.0, np.maximum(low[:, 0], -high[:, 0]))
+    farthest = np.maximum(np.abs(low[:, 0]), np.abs(high[:, 0]))
+    rho = np.hypot(nearest, part.near), np.hypot(farthest, part.far)
+    return np.asarray(shapely.box(rho[0], low[:, 1], rho[1], high[:, 1]), dtype=object)
 
 
 def swept(part: ToolPart, starts: Floats, ends: Floats) -> Geometries:
@@ -152,12 +173,12 @@ def minkowski_blocked(solid: BaseGeometry, outline: Floats) -> BaseGeometry:
 
     It is the Minkowski sum of the solid and the outline turned round: exact for polygons.
     """
-    back = -outline
-    rings = shapely.get_parts(shapely.boundary(shapely.get_parts(solid)))
-    hulls = [shapely.transform(solid, lambda xy: xy + back[0])]
-    for ring in np.atleast_1d(rings):
-        points = shapely.get_coordinates(ring)
-        pairs = np.stack([points[:-1], points[1:]], axis=1)
-        sums = (pairs[:, :, None, :] + back[None, None, :, :]).reshape(len(pairs), -1, 2)
-        hulls += np.asarray(shapely.convex_hull(shapely.multipoints(sums)), dtype=object).tolist()
-    return shapely.union_all(hulls)
+    back = -outline  # turned by half a turn: still counter-clockwise
+    points, ring = shapely.get_coordinates(
+        shapely.get_parts(shapely.boundary(shapely.get_parts(solid))), return_index=True
+    )
+    within = ring[1:] == ring[:-1]
+    begin, end = points[:-1][within], points[1:][within]
+    along_edges = np.asarray(shapely.polygons(_swept_rings(back, begin, end - begin)), dtype=object)
+    moved: BaseGeometry = shapely.transform(solid, lambda xy: xy + back[0])
+    return shapely.union_all([moved, *along_edges.tolist()])

@@ -97,7 +97,7 @@ def _touch(group: list[Overlap], sweep: ToolSweep, moves: Sequence[Move]) -> Tou
 
 def _greatest(group: list[Overlap], sweep: ToolSweep) -> tuple[float, tuple[float, float]]:
     """Depth and extent of the overlap with the largest area."""
-    shapes = np.array([sweep.images[one.piece][one.step] for one in group], dtype=object)
+    shapes = np.array([sweep.images(one.piece, np.array([one.step]))[0] for one in group], dtype=object)
     solids = np.array([one.solid for one in group], dtype=object)
     common = areal(shapely.intersection(shapes, solids))
     worst = int(shapely.area(common).argmax())

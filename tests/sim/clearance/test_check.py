@@ -14,8 +14,10 @@ from meshes import insert as inserts
 from meshes.boring_bar import BoringBar
 from sim.clearance.boring import BoringPlan, boring_path
 from sim.clearance.check import check
+from sim.clearance.obstacle import Nearest, against_bodies
 from sim.clearance.path import Move
 from sim.clearance.result import Body
+from sim.clearance.sweep import along_path
 from sim.clearance.tool import Tool, bar_part, boring_tool, insert_polygon, mirrored, pieces
 
 NOWHERE = shapely.Polygon()
@@ -258,3 +260,20 @@ def test_insert_polygon_touches_the_axes_at_its_nose(copying_tool: Tool) -> None
     low, bottom, high, _ = insert_polygon(copying_tool).bounds
     assert (high, bottom) == pytest.approx((0.0, 0.0), abs=1e-9)
     assert low < -5.0
+
+
+@pytest.mark.parametrize("start", [35.0, 3.0])
+def test_path_against_widened_bodies_gives_the_same_distances(start: float, copying_tool: Tool) -> None:
+    """Two ways to the same figure: polygons of the steps, and the path against widened bodies."""
+    rng = np.random.default_rng(7)
+    points = np.array([start, 60.0]) + np.cumsum(rng.normal(size=(120, 2)), axis=0)
+    moves = [Move("rapid", tuple(a), tuple(b)) for a, b in itertools.pairwise(points.tolist())]
+    bodies = [ring(45.0, 90.0, 60.0, 75.0), Body("plug", shapely.box(0.0, -60.0, 10.0, 40.0), "fixture")]
+    sweep = along_path(moves, copying_tool)
+    found = []
+    for few_steps in (10_000, 0):
+        nearest = Nearest.nothing(len(moves))
+        against_bodies(sweep, bodies, nearest, few_steps)
+        found.append(nearest)
+    assert found[1].distance == pytest.approx(found[0].distance, abs=1e-6)
+    assert 0.0 < found[0].distance.min() < 15.0
