@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from sim.errors import ChuckSceneError
+from sim.files import require_place
 
 if TYPE_CHECKING:
     from sim.assessment import Assessment
@@ -94,9 +95,11 @@ def picture(
     """Pictures (PNG), the assembly as GLB and the bored jaw as STL."""
     with _progress() as tell:
         assessment = _assessed(file, tell)
+        place = folder or Path("out") / file.stem
+        require_place(place, folder=True)
         from sim.views.picture import write_pictures
 
-        for path in write_pictures(assessment, folder or Path("out") / file.stem, tell):
+        for path in write_pictures(assessment, place, tell):
             typer.echo(str(path))
     _leave(assessment)
 
@@ -109,9 +112,10 @@ def review(
     """One HTML file to hand round: pictures, plots, verdicts, assumptions, cautions."""
     with _progress() as tell:
         assessment = _assessed(file, tell)
+        path = out or Path("out") / f"{file.stem}.html"
+        require_place(path, folder=False)
         from sim.views.review import write_review
 
-        path = out or Path("out") / f"{file.stem}.html"
         write_review(assessment, path, tell)
     from sim.terminal import headline
 

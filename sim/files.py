@@ -9,6 +9,24 @@ from pathlib import Path
 from sim.errors import OutputError
 
 
+def require_place(path: Path, *, folder: bool) -> None:
+    """Refuse, before a minute of work is spent on it, a place where no file or folder can be written.
+
+    Raises
+    ------
+    OutputError
+        If a file stands where a folder is wanted (or the reverse), or the nearest folder may not be written.
+    """
+    if path.exists() and path.is_dir() != folder:
+        found = "a directory" if path.is_dir() else "a file"
+        raise OutputError(f"{path}: cannot be written, it is {found}")
+    nearest = next(p for p in (path, *path.absolute().parents) if p.exists() and (folder or p != path))
+    if not nearest.is_dir():
+        raise OutputError(f"{path}: cannot be written, {nearest} is not a directory")
+    if not os.access(nearest, os.W_OK | os.X_OK):
+        raise OutputError(f"{path}: cannot be written, {nearest} does not allow it")
+
+
 def write_whole(path: Path, content: bytes) -> None:
     """Write a file so that a reader never sees half of it.
 

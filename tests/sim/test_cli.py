@@ -359,6 +359,28 @@ def test_a_directory(run: Callable[..., tuple[int, str, str]], tmp_path: Path, c
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.parametrize(
+    ("command", "place"),
+    [("picture", "file"), ("picture", "file/x"), ("review", "folder"), ("review", "file/x.html")],
+)
+def test_out_where_nothing_can_be_written(
+    run: Callable[..., tuple[int, str, str]],
+    scenario_file: Callable[[str], Path],
+    tmp_path: Path,
+    command: str,
+    place: str,
+) -> None:
+    (tmp_path / "file").write_bytes(b"kept")
+    (tmp_path / "folder").mkdir()
+    status, out, err = run(command, str(scenario_file(GOOD)), "--out", str(tmp_path / place))
+    assert status == 2
+    assert out == ""
+    assert err.startswith(f"error: {tmp_path / place}: cannot be written")
+    assert err.count("\n") == 1
+    assert sorted(p.name for p in tmp_path.rglob("*")) == ["file", "folder"]
+    assert (tmp_path / "file").read_bytes() == b"kept"
+
+
 def test_as_a_process(good: str, tmp_path: Path) -> None:
     """The same through a shell: status 2, one line, no traceback, nothing beside the file."""
     file = tmp_path / "setup.toml"

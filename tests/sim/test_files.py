@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
 
 from sim.errors import OutputError
-from sim.files import write_whole
+from sim.files import require_place, write_whole
 
 
 def test_written_whole_with_its_folder(tmp_path: Path) -> None:
@@ -53,3 +54,26 @@ def test_a_write_that_fails_leaves_nothing(tmp_path: Path, monkeypatch: pytest.M
         write_whole(target, b"new")
     assert target.read_bytes() == b"old"
     assert [p.name for p in tmp_path.iterdir()] == ["review.html"]
+
+
+def test_a_place_is_tried_before_the_work(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing is made by trying; what cannot be a folder or a file is said at once."""
+    file = tmp_path / "file"
+    file.write_bytes(b"kept")
+    require_place(tmp_path / "new" / "deeper", folder=True)
+    require_place(tmp_path / "new" / "review.html", folder=False)
+    require_place(tmp_path, folder=True)
+    require_place(file, folder=False)
+    monkeypatch.chdir(tmp_path)
+    require_place(Path("out/review.html"), folder=False)
+    for wrong, folder in ((file, True), (tmp_path, False), (file / "x", True), (file / "x.html", False)):
+        with pytest.raises(OutputError, match="cannot be written"):
+            require_place(wrong, folder=folder)
+    assert [p.name for p in tmp_path.iterdir()] == ["file"]
+
+
+def test_a_folder_without_permission(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The system's answer is replaced, because a test run as root may write everywhere."""
+    monkeypatch.setattr(os, "access", lambda *_: False)
+    with pytest.raises(OutputError, match="does not allow it"):
+        require_place(tmp_path / "review.html", folder=False)
