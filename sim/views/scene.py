@@ -241,7 +241,7 @@ def _label_spots(figures: OperationFigures, parts: Parts) -> Floats:
         radius, height = 0.8 * _shown_radius(figures, parts), top
         beside = 0.56  # rad from the jaw's middle: over the gap beside it, where nothing is hidden
     else:
-        radius, height = figures.contact.grid.radius_mm, figures.zone.low - 0.55 * figures.zone.length
+        radius, height = figures.contact.grid.radius_mm, figures.zone.low - 0.8 * figures.zone.length
         beside = 0.0
     return np.array(
         [[radius * math.cos(t - beside), radius * math.sin(t - beside), height] for t in JAW_ANGLES_RAD]
