@@ -1,0 +1,159 @@
+"""Blocks and words of a numerical-control program in the format of ISO 6983-1, as shops write it.
+
+A block is a line of words, a word an address letter and a number: ``N10 G1 X50. Z-3``. Spaces do not count,
+letters may be small. Comments stand in round brackets, or after a semicolon up to the end of the line. A
+line of ``%`` begins or ends the program, ``O`` or ``:`` with a number names it, ``/`` before a block lets an
+operator have the block skipped.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+
+from sim.errors import ChuckSceneError
+
+LONGEST_LINE = 1000
+LARGEST_NUMBER = 1e9
+_WORD = re.compile(r"([A-Z])[ \t]*([+-]?[ \t]*(?:\d+\.?\d*|\.\d+))[ \t]*")
+
+
+class ProgramError(ChuckSceneError):
+    """A program cannot be followed; the message names the line, the word, and what is allowed.
+
+    Attributes
+    ----------
+    line : int
+        Source line, from 1.
+    word : str
+        The word that cannot be followed, empty if it is the line as a whole.
+    """
+
+    def __init__(self, line: int, word: str, message: str) -> None:
+        super().__init__(f"program line {line}: {f'word {word} ' if word else ''}{message}")
+        self.line = line
+        self.word = word
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """An address and its number.
+
+    Attributes
+    ----------
+    letter : str
+        Upper case.
+    value : float
+    decimal : bool
+        Whether the number was written with a decimal point.
+    text : str
+        As written, without spaces.
+    """
+
+    letter: str
+    value: float
+    decimal: bool
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """The words of a line.
+
+    Attributes
+    ----------
+    line : int
+        Source line, from 1.
+    words : tuple of Word
+    optional : bool
+        Written after a slash: an operator may have it skipped.
+    """
+
+    line: int
+    words: tuple[Word, ...]
+    optional: bool
+
+
+def blocks(text: str) -> list[Block]:
+    """Return the blocks of a program that hold words, in order.
+
+    Raises
+    ------
+    ProgramError
+        At the first line that is not made of words and comments.
+    """
+    found = []
+    for number, line in enumerate(re.split(r"\r\n|\n|\r", text), start=1):
+        block = _block(number, line)
+        if block is not None and block.words:
+            found.append(block)
+    return found
+
+
+def _block(number: int, line: str) -> Block | None:
+    if len(line) > LONGEST_LINE:
+        raise ProgramError(number, "", f"must be at most {LONGEST_LINE} characters long, found {len(line)}")
+    code = _without_comments(number, line).upper().strip(" \t\x00\ufeff\x1a")
+    if not code or code.startswith("%"):
+        return None
+    optional = code.startswith("/")
+    if optional:
+        code = re.sub(r"^/[1-9]?[ \t]*(?=[A-Z]|$)", "", code, count=1)
+    code = re.sub(r"^:[ \t]*", "O", code)
+    words = []
+    position = 0
+    while position < len(code):
+        match = _WORD.match(code, position)
+        if match is None:
+            raise ProgramError(number, *_not_a_word(code[position:]))
+        digits = re.sub(r"[ \t]", "", match.group(2))
+        value = float(digits)
+        text = match.group(1) + digits
+        if not math.isfinite(value) or abs(value) > LARGEST_NUMBER:
+            raise ProgramError(number, _short(text), f"must be at most {LARGEST_NUMBER:g}")
+        words.append(Word(match.group(1), value, "." in digits, text))
+        position = match.end()
+    return Block(number, tuple(words), optional)
+
+
+def _without_comments(number: int, line: str) -> str:
+    """Drop comments; brackets do not nest (ISO 6983-1: from '(' to the next ')')."""
+    kept = []
+    rest = line
+    while True:
+        semicolon, bracket = rest.find(";"), rest.find("(")
+        if bracket < 0 or 0 <= semicolon < bracket:
+            kept.append(rest if semicolon < 0 else rest[:semicolon])
+            break
+        end = rest.find(")", bracket)
+        if end < 0:
+            raise ProgramError(number, "(", "opens a comment that must end with ) on the same line")
+        kept.append(rest[:bracket])
+        rest = rest[end + 1 :]
+    return " ".join(kept)
+
+
+def _not_a_word(rest: str) -> tuple[str, str]:
+    """Say what it is that is not a word, and why it cannot be followed."""
+    if rest[0] == "#" or re.match(r"[A-Z][ \t]*[+-]?[#\[]|\[|=", rest):
+        return _short(rest), "uses variables or expressions, which are not followed (expand the macro first)"
+    if re.match(r"IF|WHILE|GOTO|DO|END|THEN", rest):
+        return _short(rest), "is a macro statement, which is not followed (expand the macro first)"
+    if rest[0] == ",":
+        return (
+            _short(rest),
+            "is neither a word nor a decimal point: numbers take a point, and chamfers or radii "
+            "after a comma are not followed",
+        )
+    if rest[0] == "/":
+        return _short(rest), "may stand at the start of a block only"
+    if rest[0].isascii() and rest[0].isalpha():
+        return _short(rest), "must be an address letter with a number, such as X12.5"
+    return _short(rest), "is no word of a program: an address letter with a number is expected, such as X12.5"
+
+
+def _short(text: str) -> str:
+    word = re.split(r"[ \t]", text, maxsplit=1)[0] or text
+    shown = word if len(word) <= 16 else word[:13] + "..."
+    return shown.encode("ascii", "backslashreplace").decode("ascii")

@@ -1,0 +1,374 @@
+"""Reading and writing of programs.
+
+The meaning of the words is that of ISO 6983-1 (from memory, not verified); what goes beyond it is common
+practice, no source, and said beside the check.
+"""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely.geometry.base import BaseGeometry
+
+from meshes import insert as inserts
+from meshes.boring_bar import BoringBar
+from sim.clearance.boring import BoringPlan, boring_path
+from sim.clearance.check import check
+from sim.clearance.path import Move, arc_points
+from sim.clearance.program import Program, Reading, read
+from sim.clearance.program_writer import write
+from sim.clearance.result import Body
+from sim.clearance.tool import Tool, boring_tool
+from sim.clearance.words import ProgramError
+
+START = (50.0, 50.0)
+
+
+def ends(text: str, **options: object) -> list[tuple[float, float]]:
+    return [move.end for move in read(text, Reading(start=START, **options)).moves]  # type: ignore[arg-type]
+
+
+def only_move(text: str, **options: object) -> Move:
+    moves = read(text, Reading(start=START, **options)).moves  # type: ignore[arg-type]
+    assert len(moves) == 1
+    return moves[0]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "G1 X40. Z-5.",
+        "g1x40.z-5.",
+        "N10G01X+40.0Z-5.0",
+        "G1 X 40. Z -5. (to the wall)",
+        "G1 (go) X40 Z-5 ; and so on",
+        "%\r\nO1234 (name)\r\nG1 X40 Z-5\r\nM30\r\nG0 X999\r\n%",
+        "/G1 X40 Z-5",
+        "/1 N5 G1 X40 Z-5",
+        "G18 G40 G97 G21 G90 G95 S300 M3 F.2 T0101\nG1 X40\t Z-5",
+        ":12\nG1 X40 Z-5",
+        "G1\nX40 Z-5",
+    ],
+)
+def test_one_move_written_in_many_ways(text: str) -> None:
+    move = only_move(text)
+    assert (move.kind, move.start, move.end, move.centre) == ("feed", START, (20.0, -5.0), None)
+
+
+def test_diameters_radii_inches_and_increments() -> None:
+    assert ends("G0 X40 Z-5", diameter=False) == [(40.0, -5.0)]
+    assert ends("G20 G0 X2. Z.5")[0] == pytest.approx((25.4, 12.7))
+    assert ends("G0 X2. Z.5", inch=True)[0] == pytest.approx((25.4, 12.7))
+    assert ends("G91 G0 X10 Z-5\nX10\nG90 X10") == [(55.0, 45.0), (60.0, 45.0), (5.0, 45.0)]
+    # U and W as increments beside absolute X and Z: common practice, no source.
+    assert ends("G90 G0 U-10 W-5\nX20 W-5\nU4 Z0") == [(45.0, 45.0), (10.0, 40.0), (12.0, 0.0)]
+    assert ends("G0 X40 Z-5", z_offset=50.0) == [(20.0, 45.0)]
+    assert ends("G0 X40000 Z-5.", least_increment=0.001) == [(20.0, -5.0)]
+
+
+def test_modal_motion_and_blocks_without_axes() -> None:
+    moves = read(
+        "N1 G0 X40 Z2\nN2 S500 M3\nN3 G1 Z-5 F.1\nZ-9\nN5 G4 P500\nG0 X10", Reading(start=START)
+    ).moves
+    assert [(move.kind, move.block, move.line) for move in moves] == [
+        ("rapid", 1, 1), ("feed", 3, 3), ("feed", None, 4), ("rapid", None, 6),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("text", "clockwise", "length"),
+    [
+        # From (x 20, z 0) to (x 30, z -10): a quarter about (20, -10) or about (30, 0).
+        ("G3 X60 Z-10 R10", False, 0.5 * math.pi * 10.0),
+        ("G2 X60 Z-10 R10", True, 0.5 * math.pi * 10.0),
+        ("G3 X60 Z-10 R-10", False, 1.5 * math.pi * 10.0),
+        ("G2 X60 Z-10 R-10", True, 1.5 * math.pi * 10.0),
+        ("G3 X60 Z-10 I0 K-10", False, 0.5 * math.pi * 10.0),
+        ("G3 X60 Z-10 K-10.", False, 0.5 * math.pi * 10.0),
+        ("G2 X60 Z-10 I10", True, 0.5 * math.pi * 10.0),
+        ("G2 I10", True, 2.0 * math.pi * 10.0),
+    ],
+)
+def test_arcs_by_radius_and_by_centre(text: str, clockwise: bool, length: float) -> None:
+    move = read(f"G0 X40 Z0\n{text}", Reading(start=START)).moves[1]
+    assert move.clockwise is clockwise
+    points = arc_points(move, 1e-6)
+    chords = sum(math.dist(a, b) for a, b in zip(points[:-1].tolist(), points[1:].tolist(), strict=True))
+    assert chords == pytest.approx(length, rel=1e-6)
+
+
+def test_sense_of_an_arc() -> None:
+    """G3 seen with z right and x up is counter-clockwise: from z = 0 over the left to x = 30 it passes above."""
+    move = read("G0 X40 Z0\nG3 X60 Z-10 R10", Reading(start=START)).moves[1]
+    assert move.centre == pytest.approx((20.0, -10.0))
+    middle = arc_points(move, 1e-4)[len(arc_points(move, 1e-4)) // 2]
+    assert middle.tolist() == pytest.approx(
+        [20.0 + 10.0 / math.sqrt(2.0), -10.0 + 10.0 / math.sqrt(2.0)], abs=0.1
+    )
+
+
+def test_spindle_speed_of_every_move() -> None:
+    """n = 1000 v / (pi d) up to the limit; a facing move has its highest speed at its end."""
+    text = "G97 S800\nG0 X100\nG50 S2500\nG96 S157.0796327\nG1 X50\nX10\nX0\nG97 S300\nX20\nG92 S100\nX40"
+    speeds = [move.speed for move in read(text, Reading(start=START)).moves if move.start != move.end]
+    assert speeds == pytest.approx([1000.0, 2500.0, 2500.0, 300.0, 100.0])
+
+
+def test_cutting_speed_in_feet_and_to_the_axis_without_limit() -> None:
+    program = read("G20 G96 S328.084\nG0 X4. Z0\nG1 X0", Reading(start=START))
+    assert program.moves[0].speed == pytest.approx(100e3 / (math.pi * 100.0), rel=1e-3)
+    assert program.moves[1].speed == math.inf
+    assert "without a speed limit" in program.notes[-1]
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "word", "what"),
+    [
+        ("G1 X10\nG71 P1 Q2 U.5", 2, "G71", "is not followed"),
+        ("G71 X10", 1, "G71", "is not followed"),
+        ("G17 X10", 1, "G17", "is not followed"),
+        ("G28 U0 W0", 1, "G28", "is not followed"),
+        ("X10", 1, "X10", "before any of G0"),
+        ("\n\nG1 Y10", 3, "Y10", "address"),
+        ("G1 C90", 1, "C90", "address"),
+        ("G1 X#101", 1, "X#101", "variables"),
+        ("#1=5", 1, "#1=5", "variables"),
+        ("G1 X[1+2]", 1, "X[1+2]", "variables"),
+        ("IF [#1 GT 2] GOTO 5", 1, "IF", "macro"),
+        ("M98 P1000", 1, "P1000", "G4 only"),
+        ("M98", 1, "M98", "subprogram"),
+        ("G1 X10,C2", 1, ",C2", "comma"),
+        ("G1 X12,7", 1, ",7", "comma"),
+        ("G1 X10 X20", 1, "X20", "second time"),
+        ("G1 X10 U20", 1, "U20", "both move X"),
+        ("G0 G1 X10", 1, "G1", "exclude"),
+        ("G2 X10", 1, "G2", "must have R"),
+        ("G2 X10 R1", 1, "R1", "too small"),
+        ("G2 R5", 1, "R5", "full circle"),
+        ("G2 X10 R5 I5", 1, "R5", "exclude"),
+        ("G2 X10 I5", 1, "I5", "agree within"),
+        ("G1 X10 R5", 1, "R5", "no meaning"),
+        ("G1 X10 (open", 1, "(", "must end with )"),
+        ("G1 X1e5", 1, "E5", "address"),
+        ("G1 X99999", 1, "X99999", "within 10000 mm"),
+        ("G50 X100", 1, "X100", "no meaning"),
+        ("G92", 1, "G92", "must set a speed limit"),
+        ("G54\nG0 X1\nG55", 3, "G55", "zero point"),
+        ("G1 X10 / 2", 1, "/", "start of a block"),
+        ("G1 X", 1, "X", "address letter with a number"),
+        ("G1 ß", 1, "SS", "address letter"),
+        ("G1 \u6f22", 1, "\\u6f22", "no word"),
+        ("R5", 1, "R5", "no meaning"),
+        ("S-5", 1, "S-5", "negative"),
+        ("G41 G2 X10 R50", 1, "G41/G42", "straight move"),
+        ("G41 G1 X10\nG42 X20", 2, "G41/G42", "without G40"),
+    ],
+)
+def test_what_is_not_followed_is_named_with_line_and_word(text: str, line: int, word: str, what: str) -> None:
+    with pytest.raises(ProgramError, match=r"^program line \d+: ") as error:
+        read(text, Reading(start=START, nose_radius=0.4))
+    assert (error.value.line, error.value.word) == (line, word)
+    assert what in str(error.value)
+    assert "\n" not in str(error.value)
+
+
+def test_notes_name_what_moves_no_axis() -> None:
+    program = read("T0303 M8\n/G0 X10\nG4 X1.5\nM30", Reading(start=START, skip_optional=True))
+    assert program == Program((), (), (
+        "line 1: tool T0303", "line 1: machine function M8", "line 2: skipped (block delete)", "line 3: dwell",
+        "line 4: machine function M30",
+    ))  # fmt: skip
+
+
+def test_tools_in_force() -> None:
+    assert read("T0101\nG0 X10\nT0202\nX20\nX30", Reading(start=START)).tools == (101, 202, 202)
+
+
+def test_dogleg_rapids() -> None:
+    moves = read("G0 X40 Z0\nG1 X20 Z-5", Reading(start=START, rapid="dogleg")).moves
+    assert [move.end for move in moves] == [(20.0, 20.0), (20.0, 0.0), (10.0, -5.0)]
+
+
+class TestCompensation:
+    """Geometry of offset contours; elementary, no source needed."""
+
+    def moves(self, text: str, tip: tuple[int, int] = (0, 0), radius: float = 2.0) -> tuple[Move, ...]:
+        return read(text, Reading(start=START, nose_radius=radius, tip_direction=tip, diameter=False)).moves
+
+    def test_bore_with_an_inner_corner(self) -> None:
+        """Down a wall at x = 30 and in along a seat at z = 10: G41 in a bore (common practice, no source)."""
+        moves = self.moves("G0 X20 Z40\nG41 G1 X30 Z30\nZ10\nX15\nG40 X10 Z40")
+        assert [move.end for move in moves[1:]] == [
+            pytest.approx(p) for p in ((28.0, 30.0), (28.0, 12.0), (15.0, 12.0), (10.0, 40.0))
+        ]
+
+    def test_tip_lies_beside_the_centre(self) -> None:
+        moves = self.moves("G0 X20 Z40\nG41 G1 X30 Z30\nZ10\nX15\nG40 X10 Z40", tip=(1, -1))
+        assert [move.end for move in moves[1:]] == [
+            pytest.approx(p) for p in ((30.0, 28.0), (30.0, 10.0), (17.0, 10.0), (10.0, 40.0))
+        ]
+
+    def test_outer_corner_is_rolled_round(self) -> None:
+        """Out along a face at z = 10 and down a flank at x = 30: G42 outside (common practice, no source)."""
+        moves = self.moves("G0 X10 Z20\nG42 G1 X20 Z10\nX30\nZ0\nG40 X40 Z0")
+        on, face, corner, flank, off = moves[1:]
+        assert on.end == pytest.approx((20.0, 12.0))
+        assert math.dist(corner.start, (30.0, 10.0)) == pytest.approx(2.0)
+        assert math.dist(corner.end, (30.0, 10.0)) == pytest.approx(2.0)
+        assert corner.centre == (30.0, 10.0)
+        assert face.end == corner.start
+        assert flank.start == corner.end
+        assert off.end == (40.0, 0.0)
+
+    def test_left_of_a_motion_outwards_is_towards_the_chuck(self) -> None:
+        """Seen with z right and x up, moving up (+x), left is -z."""
+        moves = self.moves("G0 X10 Z20\nG41 G1 X20 Z10\nX30")
+        assert moves[1].end == pytest.approx((20.0, 8.0))
+        assert moves[2].end == pytest.approx((30.0, 8.0))
+
+    @pytest.mark.parametrize(("code", "radius"), [("G41", 8.0), ("G42", 12.0)])
+    def test_arcs_grow_or_shrink(self, code: str, radius: float) -> None:
+        """A counter-clockwise arc of 10 mm: its centre lies left."""
+        moves = self.moves(f"G0 X20 Z20\n{code} G1 X20 Z10\nG3 X30 Z0 I0 K-10\nG40 G1 X60 Z0")
+        arc = moves[2]
+        assert arc.centre == (20.0, 0.0)
+        assert math.dist(arc.start, (20.0, 0.0)) == pytest.approx(radius)
+        assert math.dist(arc.end, (20.0, 0.0)) == pytest.approx(radius)
+
+    def test_line_meets_arc_in_an_inner_corner(self) -> None:
+        """A wall and a fillet of 5 mm that is tangent to it: the centre's fillet has 3 mm."""
+        moves = self.moves("G0 X20 Z40\nG41 G1 X30 Z30\nZ15\nG3 X25 Z10 R5\nG1 X10\nG40 X5 Z40")
+        assert [move.end for move in moves[1:]] == [
+            pytest.approx(p) for p in ((28.0, 30.0), (28.0, 15.0), (25.0, 12.0), (10.0, 12.0), (5.0, 40.0))
+        ]
+
+    def test_contour_too_narrow_for_the_nose(self) -> None:
+        with pytest.raises(ProgramError, match=r"program line [45]: word G41/G42 is too short"):
+            self.moves("G0 X20 Z40\nG41 G1 X30 Z30\nZ10\nX29\nZ5\nX10\nG40 X10 Z40")
+        with pytest.raises(ProgramError, match=r"too tight for the nose radius"):
+            self.moves("G0 X20 Z40\nG41 G1 X30 Z30\nZ11\nG3 X29 Z10 R1\nG1 X10\nG40 Z40")
+
+    def test_compensation_without_radius_changes_nothing(self) -> None:
+        text = "G0 X20 Z40\n{}G1 X30 Z30\nZ10\nX15\nG3 X10 Z15 R5\nG40 G1 X10 Z40"
+        plain = self.moves(text.format(""), radius=0.0)
+        assert [m.end for m in self.moves(text.format("G42 "), radius=0.0)] == [m.end for m in plain]
+
+
+coordinates = st.floats(-200.0, 200.0).map(lambda value: round(value, 4))
+points = st.tuples(coordinates, coordinates)
+
+
+@st.composite
+def paths(draw: st.DrawFn) -> list[Move]:
+    at = draw(points)
+    moves = []
+    for _ in range(draw(st.integers(0, 12))):
+        kind = draw(st.sampled_from(["rapid", "feed", "arc"]))
+        if kind == "arc":
+            radius, first, turn = (
+                draw(st.floats(0.5, 80.0)),
+                draw(st.floats(0.0, 6.28)),
+                draw(st.floats(0.05, 6.2)),
+            )
+            clockwise = draw(st.booleans())
+            centre = (at[0] - radius * math.sin(first), at[1] - radius * math.cos(first))
+            last = first - turn if clockwise else first + turn
+            end = (centre[0] + radius * math.sin(last), centre[1] + radius * math.cos(last))
+            moves.append(Move("feed", at, end, centre, clockwise))
+        else:
+            end = draw(points)
+            if end == at:
+                continue
+            moves.append(Move(kind, at, end))  # type: ignore[arg-type]
+        at = moves[-1].end
+    return moves
+
+
+@settings(max_examples=150, deadline=None)
+@given(paths(), st.booleans())
+def test_a_path_written_is_read_again(moves: list[Move], diameter: bool) -> None:
+    start = moves[0].start if moves else START
+    again = read(
+        write(moves, diameter=diameter, name="(no) name"), Reading(diameter=diameter, start=start)
+    ).moves
+    again = tuple(move for move in again if move.start != move.end or move.centre is not None)
+    if again and moves and len(again) == len(moves) + 1:  # start rounded: a move of less than 1e-4 mm before
+        assert math.dist(again[0].start, again[0].end) < 1e-3
+        again = again[1:]
+    assert [move.kind for move in again] == [move.kind for move in moves]
+    for found, move in zip(again, moves, strict=True):
+        assert found.end == pytest.approx(move.end, abs=1e-4)
+        assert found.clockwise == move.clockwise
+        assert (found.centre is None) == (move.centre is None)
+        if move.centre is not None:
+            assert found.centre == pytest.approx(move.centre, abs=2e-4)
+
+
+GARBAGE = st.text(
+    alphabet=st.sampled_from(list("GXZUWIKRFSTMNOP0123456789.+-/()%;:, \n\r\t#[]=eEgxz\x00\xb5")),
+    max_size=200,
+)
+PIECES = st.lists(
+    st.sampled_from(
+        ["G0", "G1", "G2", "G3", "G41", "G42", "G40", "G90", "G91", "G20", "G21", "G96", "G97", "G50", "G4", "S100",
+         "X10", "X-20.5", "Z3", "Z-.5", "U1", "W-2", "R5", "R-7", "I2", "K-3", "N10", "T0101", "M3", "M30", "F.1",
+         "\n", "\n", "\n", "/", "(", ")", "%"]
+    ), max_size=60,
+).map(" ".join)  # fmt: skip
+
+
+@settings(max_examples=400, deadline=None)
+@given(st.one_of(GARBAGE, PIECES), st.floats(0.0, 3.0), st.sampled_from([(1, -1), (-1, -1), (0, 0)]))
+def test_any_text_is_read_or_refused_in_one_sentence(text: str, radius: float, tip: tuple[int, int]) -> None:
+    reading = Reading(nose_radius=radius, tip_direction=tip)
+    refused = None
+    try:
+        program = read(text, reading)
+    except ProgramError as error:
+        refused = error
+    if refused is not None:
+        assert refused.line >= 1
+        assert "\n" not in str(refused)
+        return
+    for before, after in zip(program.moves[:-1], program.moves[1:], strict=True):
+        assert before.end == pytest.approx(after.start, abs=1e-6)
+
+
+def test_generated_path_written_and_read_gives_the_same_result(
+    jaws: BaseGeometry, pockets: shapely.Polygon, copying_tool: Tool
+) -> None:
+    """The whole check, once for the path and once for its program (rounded to 1e-4 mm)."""
+    wanted = jaws.difference(pockets)
+    path = boring_path(jaws, wanted, copying_tool, BoringPlan("outside", 2.0, 0.3, 80.0, 300.0))
+    again = read(write(path), Reading(start=path[0].start)).moves
+    bodies = [Body("boring ring", shapely.box(64.0, 50.0, 110.0, 65.0), "fixture")]
+    results = [check(moves, copying_tool, bodies, jaws, wanted, 1.0) for moves in (path, again)]
+    assert [move.block for move in again] == [move.block for move in path]
+    assert {move.speed for move in again} == {300.0}
+    assert results[0].passes
+    assert results[1].passes
+    assert results[1].clearance == pytest.approx(results[0].clearance, abs=2e-4)
+    assert results[1].removed == pytest.approx(results[0].removed, abs=0.02)
+    assert results[1].leftover_area == pytest.approx(results[0].leftover_area, abs=0.02)
+
+
+def test_compensated_contour_turns_the_wanted_shape(jaws: BaseGeometry) -> None:
+    """A pocket of 120 mm with a fillet as large as the nose: nothing cut too deep, nothing left over."""
+    tool = boring_tool(BoringBar(16.0, 120.0, 11.0), inserts.parse("CCMT 09T308"), math.radians(95.0))
+    text = "G0 X{0} Z60\nG41 G1 X120 Z52\nZ38.8\nG3 X118.4 Z38 R.8\nG1 X50\nG40 X40 Z60"
+    rough = [f"G0 X{d} Z60\nG1 Z38\nG0 X{d - 2} Z60" for d in range(64, 118, 4)]
+    seat = shapely.box(0.0, 38.0, 60.0, 60.0)
+    fillet = shapely.box(59.2, 38.0, 60.0, 38.8).difference(shapely.Point(59.2, 38.8).buffer(0.8, 256))
+    wanted = jaws.difference(seat.difference(fillet))
+    moves = read(
+        "\n".join([*rough, text.format(100)]),
+        Reading(start=(10.0, 80.0), nose_radius=0.8, tip_direction=(1, -1)),
+    ).moves
+    result = check(moves, tool, [], jaws, wanted, 0.0)
+    assert not result.touches
+    assert result.gouge_area == 0.0
+    assert result.leftover_depth < 5e-3
