@@ -101,11 +101,11 @@ def test_thin_ring_is_squeezed_out_of_round(assessment: Callable[[str], Assessme
 
 
 def test_bonnet_holds_in_both_steps(assessment: Callable[[str], Assessment]) -> None:
-    """Both sides are judged; 20 mm of back face less the lead-in chamfer are left between the two steps."""
+    """Both sides are judged; 25 mm of back face less the lead-in chamfer are left between the two steps."""
     found = assessment(BONNET)
     assert found.status == "pass"
-    assert {v.stage for v in found.verdicts} == {"boring", "first side", "second side"}
-    assert one(found, "land between pockets").value == pytest.approx(0.5 * (150.0 - 110.0) - 1.0)
+    assert {v.stage for v in found.verdicts} >= {"boring", "first side", "second side"}
+    assert one(found, "land between pockets").value == pytest.approx(0.5 * (150.0 - 100.0) - 1.0)
     # Step of 16 mm less 1.5 mm groove and 1 mm chamfer; spigot of 22 mm less 2 mm groove; both parts 36 mm long.
     assert one(found, "held length", "first side").value == pytest.approx(13.5 / 36.0)
     assert one(found, "held length", "second side").value == pytest.approx(20.0 / 36.0)
