@@ -23,11 +23,11 @@ def table(assessment: Assessment) -> Group:
     rows = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
     rows.add_column("verdict", no_wrap=True)
     if several:
-        rows.add_column("stage", no_wrap=True)
+        rows.add_column("stage", overflow="fold")
     rows.add_column("what", no_wrap=True)
     rows.add_column("value", justify="right", no_wrap=True)
     rows.add_column("limit", justify="right", no_wrap=True)
-    rows.add_column("basis", no_wrap=True)
+    rows.add_column("basis", overflow="fold")
     for verdict in assessment.verdicts:
         basis = shorten(verdict.basis, BASIS_WIDTH, placeholder=" ...")
         cells = [MARKS[verdict.status], verdict.stage, verdict.name, *_figures(verdict), basis]

@@ -9,12 +9,17 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import settings
 
 from sim.assess import assess
 from sim.assessment import Assessment
 from sim.loading import check
 from sim.scenario import Scenario
 from sim.scenario.scenario import checked
+
+# A busy machine is no counterexample.
+settings.register_profile("without deadline", deadline=None)
+settings.load_profile("without deadline")
 
 ROOT = Path(__file__).parent.parent
 FOLDER = ROOT / "scenarios"

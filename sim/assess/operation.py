@@ -197,6 +197,9 @@ def _grip(
         pull = 3.0 * spin.centrifugal_force(moment, speed)
         return spin.grip_at_speed(rest.total, pull, stated.direction, stated.grip_loss_share)
 
+    def counted(speed: float) -> float:
+        return min(rest.total, at(speed))  # the gain of inside gripping is not counted
+
     permissible = spin.permissible_speed(
         rest.total,
         needed,
@@ -222,7 +225,7 @@ def _grip(
         centrifugal_per_jaw=spin.centrifugal_force(moment, stated.speed_high),
         permissible=permissible,
         curve=SpeedCurve(
-            speeds, np.array([max(0.0, at(float(n))) for n in speeds]), np.full(CURVE_POINTS, needed)
+            speeds, np.array([counted(float(n)) for n in speeds]), np.full(CURVE_POINTS, needed)
         ),
     )
 

@@ -118,7 +118,7 @@ def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
         min(worst.gaping_factor, 99.0),
         1.0,
         "",
-        basis="rigid jaw on its seat under the least preload (VDI 2230 scatter), see sim/screws.py",
+        basis="rigid jaw on its seat under the least preload (VDI 2230 scatter), a model of this project",
         message=f"the seat gapes at {min(worst.gaping_factor, 99.0):.1f} times, the jaw lifts at "
         f"{min(worst.lifting_factor, 99.0):.1f} times the tipping moment.",
         advice="Raise the torque within its limit, use lower jaws, larger screws, or a lower pressure.",
@@ -145,23 +145,25 @@ def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
 
 
 def _wall(parts: Parts) -> Verdict | None:
-    """Return the least wall between a pocket's side and a counterbore beside it."""
-    scenario, jaw = parts.scenario, parts.scenario.soft_jaw
+    """Return the least wall between a pocket's side and a counterbore beside it; None where none is beside.
+
+    A counterbore that opens into a pocket's back face has no wall to be judged; one that the pocket's side cuts
+    has none left, and takes its width out of the gripping face.
+    """
+    scenario, screw = parts.scenario, parts.scenario.soft_jaw.screws
     inner = inner_end_radius(scenario, scenario.boring.travel)
-    half = 0.5 * jaw.screws.counterbore_diameter
-    outside = parts.direction == "outside"
+    half = 0.5 * screw.counterbore_diameter
+    sign = 1.0 if parts.direction == "outside" else -1.0
     walls = []
     for pocket in parts.pockets:
-        radius = 0.5 * pocket.diameter + (pocket.groove_depth if outside else -pocket.groove_depth)
-        for position in jaw.screws.positions:
-            gap = (inner + position - half) - radius if outside else radius - (inner + position + half)
-            if gap > -2.0 * half:
-                walls.append(gap)
-    # A counterbore that opens into a pocket's back face has no wall to be judged.
-    beside = [gap for gap in walls if gap > 0.0]
-    if not beside:
+        side = 0.5 * pocket.diameter + sign * pocket.groove_depth
+        for position in screw.positions:
+            beyond = sign * (inner + position - side)
+            if beyond > -half:
+                walls.append(beyond - half)
+    if not walls:
         return None
-    least = min(beside)
+    least = min(walls)
     return at_least(
         "wall to the counterbore",
         STAGE,
@@ -169,8 +171,12 @@ def _wall(parts: Parts) -> Verdict | None:
         scenario.limits.wall,
         "mm",
         basis="limits.wall of the scenario (common practice)",
-        message=f"{least:.1f} mm stand between pocket and counterbore.",
-        advice="Move the jaws by a serration, or choose a blank with other screw positions.",
+        message=(
+            f"{least:.1f} mm stand between pocket and counterbore."
+            if least > 0.0
+            else "a counterbore breaks through the gripping face of a pocket."
+        ),
+        advice="Move the jaws by some serrations, change the pocket, or choose a blank with other screw positions.",
     )
 
 
