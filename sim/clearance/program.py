@@ -372,7 +372,7 @@ def _dogleg(move: Move) -> tuple[Move, ...]:
     """Both axes at one pace until the first arrives, then the other alone."""
     dx, dz = move.end[0] - move.start[0], move.end[1] - move.start[1]
     both = min(abs(dx), abs(dz))
-    if move.kind != "rapid" or both == 0.0 or abs(dx) == abs(dz):
+    if move.kind != "rapid" or move.centre is not None or both == 0.0 or abs(dx) == abs(dz):
         return (move,)
     corner = (move.start[0] + math.copysign(both, dx), move.start[1] + math.copysign(both, dz))
     return dataclasses.replace(move, end=corner), dataclasses.replace(move, start=corner)

@@ -26,8 +26,11 @@ from meshes import insert as inserts
 from meshes.boring_bar import BoringBar
 from meshes.insert import Insert
 from meshes.tool_holder import ToolHolder, section_polygon
+from sim.clearance.removal import polygons
 
 PartKind = Literal["insert", "seat", "shank", "holder"]
+NOSE_SAG = 2e-3  # mm by which the chords of the cutting corner may leave its arc
+TILT = math.radians(6.0)  # of inserts without clearance, in their holders
 HEAD_LEVELS = 4  # layers of y into which a bar's head is cut; each one covers the head, see `boring_tool`
 RELIEVED_SHARE = 0.4  # of the insert, from its tip: stands free of the head, as in `meshes.boring_bar`
 
@@ -133,6 +136,27 @@ def insert_part(insert: Insert, approach_angle: float) -> tuple[ToolPart, ...]:
     return pieces("insert", "insert", _with_coarse_rear(insert, approach_angle))
 
 
+def flank_part(insert: Insert, approach_angle: float) -> tuple[ToolPart, ...]:
+    """Return the flank of the insert as sections below the rake face.
+
+    In a small bore the heel rubs before anything else: with the tip at radius x it is seen at
+    sqrt((x - t tan a)^2 + t^2) for a thickness t and a clearance a. Between two sections the flank is ruled
+    and lies within their images, rho being a convex function of the depth; one section more stands where the
+    nose radius is used up. Inserts without clearance of their own are taken as tilted by `TILT` in their
+    holder (common practice, no source).
+    """
+    slope = math.tan(insert.clearance_angle or TILT)
+    depths = {insert.thickness, min(insert.thickness, insert.nose_radius / slope)}
+    rake_face = shapely.Polygon(inserts.outline(insert, approach_angle))
+    parts: tuple[ToolPart, ...] = ()
+    for depth in sorted(depths):
+        sections = shapely.buffer(rake_face, -depth * slope, join_style="mitre", mitre_limit=20.0)
+        for section in polygons(shapely.orient_polygons(sections)):
+            outline = _fewer_corners(shapely.get_coordinates(section.exterior)[:-1], 0.01)
+            parts += pieces("insert flank", "seat", outline, depth, depth)
+    return parts
+
+
 def bar_part(bar: BoringBar, front: float) -> tuple[ToolPart, ...]:
     """Return the round shank from z = front (mm from the tip) to the bar's reach."""
     axis, radius = -bar.functional_offset, 0.5 * bar.diameter
@@ -171,6 +195,7 @@ def boring_tool(bar: BoringBar, insert: Insert, approach_angle: float) -> Tool:
         name=f"boring bar {bar.diameter:g} mm with {insert.designation}",
         parts=(
             *insert_part(insert, approach_angle),
+            *flank_part(insert, approach_angle),
             *_head_parts(bar, insert, approach_angle, front),
             *bar_part(bar, front),
         ),
@@ -182,7 +207,11 @@ def turning_tool(holder: ToolHolder, insert: Insert, approach_angle: float) -> T
     """Return a holder of any outline with an insert at its tip."""
     return Tool(
         name=f"holder with {insert.designation}",
-        parts=(*insert_part(insert, approach_angle), *holder_parts(holder)),
+        parts=(
+            *insert_part(insert, approach_angle),
+            *flank_part(insert, approach_angle),
+            *holder_parts(holder),
+        ),
         nose_radius=insert.nose_radius,
     )
 
@@ -222,7 +251,10 @@ def _head_parts(bar: BoringBar, insert: Insert, approach_angle: float, front: fl
     section = np.column_stack(
         [-bar.functional_offset + radius * np.cos(turn), radius * np.sin(turn), np.full(len(turn), front)]
     )
-    corners = np.vstack([_at_level(rear, upper), _at_level(rear, lower), section])
+    # The head's hull goes on into the shank by a tenth of its radius, a little narrower.
+    deeper = section * np.array([1.0, 0.98, 1.0]) + np.array([0.0, 0.0, 0.1 * radius])
+    deeper[:, 0] = -bar.functional_offset + 0.98 * (deeper[:, 0] + bar.functional_offset)
+    corners = np.vstack([_at_level(rear, upper), _at_level(rear, lower), section, deeper])
     depth = float(corners[:, 1].max())
     levels = depth * np.sin(np.linspace(0.0, 0.5 * math.pi, HEAD_LEVELS + 1))
     parts = list(pieces("seat", "seat", ring, upper, lower))
@@ -236,7 +268,8 @@ def _with_coarse_rear(insert: Insert, approach_angle: float) -> NDArray[np.float
 
     The other corners do not cut; with steps of 30 deg they lie within 0.04 nose radii of the true arc.
     """
-    fine = inserts.outline(insert, approach_angle)
+    step = min(math.radians(7.5), 2.0 * math.acos(1.0 - NOSE_SAG / max(insert.nose_radius, NOSE_SAG)))
+    fine = inserts.outline(insert, approach_angle, step)
     if len(inserts.SHAPES[insert.shape]) not in (3, 4):
         return fine
     nose = np.array([-insert.nose_radius, insert.nose_radius])

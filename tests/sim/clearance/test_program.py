@@ -6,6 +6,7 @@ practice, no source, and said beside the check.
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import pytest
@@ -372,3 +373,24 @@ def test_compensated_contour_turns_the_wanted_shape(jaws: BaseGeometry) -> None:
     assert not result.touches
     assert result.gouge_area == 0.0
     assert result.leftover_depth < 5e-3
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        # A rapid that rolls round a corner under compensation, with dogleg rapids: found by fuzzing.
+        "G41 G1 X10. Z-.5\nG2 X3 Z5 R-7\nG0 X9",
+    ],
+)
+def test_findings_of_the_fuzzer(text: str) -> None:
+    for reading in (
+        Reading(nose_radius=0.4),
+        Reading(nose_radius=1.2, tip_direction=(-1, -1), diameter=False, rapid="dogleg"),
+        Reading(nose_radius=0.8, tip_direction=(0, 0), inch=True, least_increment=0.001),
+    ):
+        try:
+            moves = read(text, reading).moves
+        except ProgramError:
+            continue
+        for before, after in itertools.pairwise(moves):
+            assert math.dist(before.end, after.start) < 1e-5

@@ -1,0 +1,44 @@
+"""Limits that follow from images alone: swing, and the plane on which rapid moves are safe."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from sim.clearance.path import Move
+from sim.clearance.removal import bounds
+
+
+def swing_diameter(images: Sequence[BaseGeometry]) -> float:
+    """Return the largest diameter (mm) that turns; 0 without bodies. The machine's swing must exceed it."""
+    return 2.0 * max((bounds(image)[2] for image in images if not image.is_empty), default=0.0)
+
+
+def safe_plane(images: Sequence[BaseGeometry], clearance: float) -> float:
+    """Return the z (mm) above which a tip may move across at rapid: the highest body and a clearance."""
+    tops = [bounds(image)[3] for image in images if not image.is_empty]
+    if not tops:
+        raise ValueError("a safe plane needs at least one body, found none")
+    return max(tops) + clearance
+
+
+def highest_speed(moves: Sequence[Move]) -> float:
+    """Return the highest spindle speed of a path, rev/min; 0 if no move has one."""
+    return max((move.speed for move in moves if move.speed is not None), default=0.0)
+
+
+def distance_along(moves: Sequence[Move]) -> NDArray[np.float64]:
+    """Return how far (mm) the tip has gone at the end of each move, (n,): the abscissa of plots."""
+    lengths = []
+    for move in moves:
+        if move.centre is None:
+            lengths.append(math.dist(move.start, move.end))
+            continue
+        spokes = [math.atan2(p[0] - move.centre[0], p[1] - move.centre[1]) for p in (move.start, move.end)]
+        turn = (spokes[0] - spokes[1] if move.clockwise else spokes[1] - spokes[0]) % (2.0 * math.pi)
+        lengths.append(math.dist(move.start, move.centre) * (turn if turn > 1e-9 else 2.0 * math.pi))
+    return np.cumsum(np.array(lengths, dtype=np.float64))

@@ -1,0 +1,50 @@
+"""Fuzz the program reader with coverage guidance; not collected by pytest, run by hand.
+
+    python -m pip install atheris
+    python tests/sim/clearance/fuzz_program.py -max_total_time=600 -rss_limit_mb=1000 CORPUS
+
+Every text must be read into connected moves or refused with a ProgramError of one line; anything else, a
+run of more than a second for a kilobyte, or memory that grows is a finding. Findings become cases in
+test_program.py.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+import sys
+
+import atheris
+
+with atheris.instrument_imports(
+    include=["sim.clearance.words", "sim.clearance.program", "sim.clearance.compensation"]
+):
+    from sim.clearance.program import Reading, read
+    from sim.clearance.words import ProgramError
+
+READINGS = (
+    Reading(nose_radius=0.4),
+    Reading(nose_radius=1.2, tip_direction=(-1, -1), diameter=False, skip_optional=True, rapid="dogleg"),
+    Reading(nose_radius=0.8, tip_direction=(0, 0), inch=True, least_increment=0.001),
+)
+
+
+def one_input(data: bytes) -> None:
+    """Read one text in one of three ways."""
+    if not data:
+        return
+    text = data[1:].decode("latin-1")
+    try:
+        program = read(text, READINGS[data[0] % len(READINGS)])
+    except ProgramError as error:
+        if "\n" in str(error) or error.line < 1:
+            raise RuntimeError(f"not one sentence: {error!r}") from error
+        return
+    for before, after in itertools.pairwise(program.moves):
+        if math.dist(before.end, after.start) > 1e-5:
+            raise RuntimeError(f"moves do not join: {before} {after}")
+
+
+if __name__ == "__main__":
+    atheris.Setup(sys.argv, one_input)
+    atheris.Fuzz()

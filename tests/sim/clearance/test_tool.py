@@ -1,0 +1,124 @@
+"""Tools as convex pieces, against their solids and closed forms; elementary geometry, no source needed."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+import shapely
+
+from meshes import boring_bar, tool_holder
+from meshes import insert as inserts
+from meshes.boring_bar import BoringBar
+from meshes.placement import placed, translation
+from meshes.tool_holder import ToolHolder
+from sim.clearance import image
+from sim.clearance.check import check
+from sim.clearance.path import Move
+from sim.clearance.result import Body
+from sim.clearance.sweep import swept
+from sim.clearance.tool import Tool, ToolPart, boring_tool, flank_part, mirrored, pieces, turning_tool
+
+BAR = BoringBar(diameter=16.0, reach=100.0, functional_offset=11.0)
+
+
+def covered(tool: Tool, x: float, z: float) -> shapely.Geometry:
+    at = np.array([[x, z]])
+    return shapely.union_all([swept(part, at, at)[0] for part in tool.parts])
+
+
+@pytest.mark.parametrize(
+    ("code", "approach"),
+    [("CCMT 09T304", 95.0), ("VCMT 110302", 107.5), ("RCMT 0803M0", 90.0)],
+)
+@pytest.mark.parametrize(
+    ("radius", "missed", "added"), [(9.0, 0.1, 1.7), (25.0, 0.02, 0.55), (80.0, 0.02, 0.2)]
+)
+def test_pieces_cover_the_solid_of_the_boring_bar(
+    code: str, approach: float, radius: float, missed: float, added: float
+) -> None:
+    """Hardly anything of the mesh lies outside the pieces, and they add little: the less, the wider the bore.
+
+    Missed is what the flank and the rear corners of the insert bulge between their sections; added is the
+    step of the head's layers.
+    """
+    insert = inserts.parse(code)
+    tool = boring_tool(BAR, insert, math.radians(approach))
+    solid = placed(boring_bar.mesh(BAR, insert, math.radians(approach)), translation(radius, 0.0, 0.0))
+    seen, pieces_seen = image.of_mesh(solid), covered(tool, radius, 0.0)
+    assert pieces_seen.buffer(missed).contains(seen)
+    assert seen.buffer(added).contains(pieces_seen)
+
+
+def test_plate_holder_is_exact() -> None:
+    holder = ToolHolder(((-30.0, 5.0), (-1.0, 3.0), (-2.0, 60.0), (-10.0, 30.0), (-30.0, 60.0)), 18.0)
+    tool = turning_tool(holder, inserts.parse("DCMT 11T304"), math.radians(93.0))
+    for radius in (12.0, 60.0):
+        seen = image.of_mesh(placed(tool_holder.mesh(holder), translation(radius, 0.0, 0.0)))
+        at = np.array([[radius, 0.0]])
+        plates = shapely.union_all([swept(part, at, at)[0] for part in tool.parts if part.kind == "holder"])
+        assert seen.buffer(3e-3).contains(plates)
+        assert plates.buffer(3e-3).contains(seen)
+
+
+def test_heel_of_an_insert_rubs_in_a_small_bore() -> None:
+    """sqrt((x - t tan a)^2 + t^2) > x for x < t (1 + tan^2 a) / (2 tan a); here 7 deg, 3.97 mm: 16.41 mm."""
+    insert = inserts.parse("CCMT 09T304")
+    t, slope = insert.thickness, math.tan(insert.clearance_angle)
+    limit = t * (1.0 + slope**2) / (2.0 * slope)
+    assert limit == pytest.approx(16.41, abs=0.01)
+    tool = Tool(
+        "insert alone",
+        (
+            *pieces("insert", "insert", inserts.outline(insert, math.radians(95.0))),
+            *flank_part(insert, math.radians(95.0)),
+        ),
+        0.4,
+    )
+    for radius, touches in ((limit - 1.0, True), (limit + 1.0, False)):
+        stock = shapely.box(radius - 1.0, 0.0, 60.0, 30.0)
+        result = check([Move("feed", (radius, 40.0), (radius, 5.0))], tool, [], stock, None, 0.0)
+        assert [touch.part for touch in result.touches] == (["insert flank"] if touches else [])
+
+
+def test_mirrored_tool_cuts_towards_the_axis() -> None:
+    tool = boring_tool(BAR, inserts.parse("CCMT 09T304"), math.radians(95.0))
+    other = mirrored(tool)
+    assert covered(other, 60.0, 0.0).bounds[0] == pytest.approx(60.0, abs=1e-6)
+    assert covered(tool, 60.0, 0.0).bounds[2] == pytest.approx(60.0, abs=1e-6)
+    assert [part.name for part in mirrored(other).parts] == [part.name for part in tool.parts]
+
+
+def test_concave_outline_is_cut_into_convex_pieces() -> None:
+    corner = [(0.0, 0.0), (20.0, 0.0), (20.0, 5.0), (5.0, 5.0), (5.0, 30.0), (0.0, 30.0)]
+    parts = pieces("corner", "holder", corner, 0.0, 3.0)
+    assert len(parts) == 2
+    assert shapely.union_all([shapely.Polygon(part.outline) for part in parts]).equals(
+        shapely.Polygon(corner)
+    )
+    assert pieces("corner", "holder", corner[::-1])[0].near == 0.0
+
+
+def test_least_clearance_is_the_bar_and_not_the_head_in_a_wide_ring() -> None:
+    tool = boring_tool(BAR, inserts.parse("CCMT 09T304"), math.radians(95.0))
+    ring = Body("boring ring", shapely.box(70.0, 50.0, 100.0, 60.0), "fixture")
+    result = check([Move("rapid", (60.0, 20.0), (60.0, 10.0))], tool, [ring], shapely.Polygon(), None, 0.0)
+    assert result.part == ("bar",)
+    assert result.least_clearance == pytest.approx(70.0 - (60.0 - 11.0 + 8.0))
+
+
+@pytest.mark.parametrize(
+    ("make", "what"),
+    [
+        (lambda: ToolPart("x", "seat", np.array([(0, 0), (1, 0), (1, 1)]), 2.0, 1.0), "near <= far"),
+        (lambda: ToolPart("x", "seat", np.array([(0, 0), (1, 1), (1, 0)])), "counter-clockwise"),
+        (lambda: ToolPart("x", "seat", np.array([(0, 0), (4, 0), (1, 1), (0, 4)])), "convex"),
+        (lambda: pieces("x", "seat", [(0, 0), (1, 1), (1, 0), (0, 1)]), "cross itself"),
+        (lambda: Tool("x", pieces("x", "seat", [(0, 0), (1, 0), (1, 1)]), 0.4), "needs an insert"),
+        (lambda: boring_tool(BoringBar(16.0, 12.0, 11.0), inserts.parse("CCMT 09T304"), 1.65), "reach"),
+    ],
+)  # fmt: skip
+def test_refuses_impossible_tools(make: object, what: str) -> None:
+    with pytest.raises(ValueError, match=what):
+        make()  # type: ignore[operator]
