@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import manifold3d
@@ -15,10 +16,12 @@ from numpy.typing import NDArray
 from meshes.boolean import from_manifold
 from meshes.placement import placed, rotation_z
 from sim.clearance import image
+from sim.clearance.obstacle import Nearest
 from sim.clearance.path import Move, arc_points
 from sim.clearance.removal import removal
-from sim.clearance.sweep import minkowski_blocked, swept
-from sim.clearance.tool import ToolPart
+from sim.clearance.stock import against_stock
+from sim.clearance.sweep import along_path, minkowski_blocked, swept
+from sim.clearance.tool import Tool, ToolPart, pieces
 
 SEEDS = st.integers(min_value=0, max_value=2**32 - 1)
 
@@ -163,3 +166,73 @@ def test_chords_of_an_arc_keep_to_its_circle(
     length = np.hypot(*np.diff(points, axis=0).T).sum()
     # A chord over 2 d is shorter than its arc by the share d^2 / 6, and d^2 = 2 sag / radius.
     assert -1e-9 <= radius * turn - length <= 1.1e-3 * turn / 3.0 + 1e-9
+
+
+def flat_tool(rng: np.random.Generator) -> Tool:
+    """A flat tool: a convex insert at the tip, a few convex pieces behind and beside it."""
+    tip = shapely.MultiPoint(rng.uniform((-5.0, 0.0), (0.0, 5.0), size=(6, 2))).convex_hull
+    parts = [*pieces("insert", "insert", shapely.get_coordinates(tip)[:-1])]
+    for number in range(int(rng.integers(1, 4))):
+        centre = rng.uniform((-12.0, 1.0), (1.0, 14.0))
+        hull = shapely.MultiPoint(centre + rng.normal(size=(6, 2)) * rng.uniform(0.8, 3.0)).convex_hull
+        kind = ("seat", "shank", "holder")[int(rng.integers(3))]
+        parts += pieces(f"piece {number}", kind, shapely.get_coordinates(hull)[:-1])
+    return Tool("flat", tuple(parts), 0.0)
+
+
+def touched_by_trial(
+    moves: list[Move], tool: Tool, stock: shapely.Geometry, thin: float
+) -> set[tuple[int, str]]:
+    """Moves and pieces that touch, by small steps: stand, look, cut on to the next place."""
+    found = set()
+    for number, move in enumerate(moves):
+        places = np.linspace(move.start, move.end, max(2, int(math.dist(move.start, move.end) / 0.1)))
+        for before, here in itertools.pairwise(places):
+            if move.kind == "feed":
+                for part in tool.parts:
+                    if part.kind == "insert":
+                        ring = np.vstack([part.outline + before, part.outline + here])
+                        stock = stock.difference(shapely.MultiPoint(ring).convex_hull)
+            for part in tool.parts:
+                if move.kind == "rapid" or part.kind != "insert":
+                    common = shapely.Polygon(part.outline + here).intersection(stock)
+                    if not common.buffer(-0.5 * thin).is_empty:
+                        found.add((number, part.name))
+    return found
+
+
+@settings(max_examples=40, deadline=None)
+@given(SEEDS)
+def test_touches_are_those_of_cutting_in_small_steps(seed: int) -> None:
+    """The order of cutting and passing, within a move and from move to move, against plain trial."""
+    rng = np.random.default_rng(seed)
+    tool = flat_tool(rng)
+    stock = shapely.box(40.0, 0.0, 70.0, 40.0)
+    points = rng.uniform((32.0, 5.0), (60.0, 55.0), size=(int(rng.integers(3, 7)), 2))
+    if rng.random() < 0.5:  # passes along z, as in boring
+        points = np.array([(x, z) for x in np.sort(points[:, 0]) for z in (50.0, 15.0, 50.0)])
+    kinds = ["feed" if rng.random() < 0.75 else "rapid" for _ in points[1:]]
+    moves = [
+        Move(kind, tuple(a), tuple(b))  # type: ignore[arg-type]
+        for kind, (a, b) in zip(kinds, itertools.pairwise(points.tolist()), strict=True)
+        if a != b
+    ]
+    sweep = along_path(moves, tool)
+    feeding = np.flatnonzero(sweep.path.feeds)
+    cuts = np.array([k for k, part in enumerate(tool.parts) if part.kind == "insert"])
+    regions = sweep.images(int(cuts[0]))
+    for other in cuts[1:]:
+        regions = shapely.union(regions, sweep.images(int(other)))
+    taken = removal(regions[feeding], stock)
+    removed = np.full(len(moves), shapely.Polygon(), dtype=object)
+    removed[feeding] = taken.removed
+    _, overlaps = against_stock(sweep, taken, removed, Nearest.nothing(len(moves)), 0, "stock")
+    ours = {(one.step, tool.parts[one.piece].name) for one in overlaps}
+    # Trial sees thick touches only, and its steps of 0.1 mm let a flush piece seem to run ahead.
+    assert touched_by_trial(moves, tool, stock, 0.4) <= ours
+    thick = {
+        (one.step, tool.parts[one.piece].name)
+        for one in overlaps
+        if not sweep.images(one.piece)[one.step].intersection(one.solid).buffer(-0.2).is_empty
+    }
+    assert thick <= touched_by_trial(moves, tool, stock, 0.02)
