@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy.interpolate import PchipInterpolator, make_interp_spline
 
 from sim.contact.elastic import Prepared, prepare
 from sim.contact.face import JAW_ANGLES_RAD, Floats, frozen_array
@@ -13,11 +14,13 @@ from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.solve import ContactResult, press
 
 
-def _overlap(cells: Floats, bands: Floats) -> Floats:
-    """Length that each band shares with each cell, (bands, cells), from their edges."""
-    low = np.maximum(bands[:-1, None], cells[None, :-1])
-    high = np.minimum(bands[1:, None], cells[None, 1:])
-    return np.asarray(np.maximum(high - low, 0.0), dtype=np.float64)
+def _rebinned(content: Floats, cells: Floats, bands: Floats, axis: int) -> Floats:
+    """Share what cells hold out to bands along one axis; the sum from the edge is interpolated without overshoot."""
+    padding = [(1, 0) if k == axis else (0, 0) for k in range(content.ndim)]
+    summed = np.cumsum(np.pad(content, padding), axis=axis)
+    if cells.size < 3:
+        return np.diff(np.asarray(make_interp_spline(cells, summed, k=1, axis=axis)(bands)), axis=axis)
+    return np.diff(np.asarray(PchipInterpolator(cells, summed, axis=axis)(bands)), axis=axis)
 
 
 def _band_edges(edges: Floats, width: float) -> Floats:
@@ -36,11 +39,12 @@ def band_means(result: ContactResult, angle_rad: float = math.radians(3.0), heig
     result : a contact solution.
     angle_rad, height_mm : size of a band.
     """
-    around = _overlap(result.grid.angle_edges_rad, _band_edges(result.grid.angle_edges_rad, angle_rad))
-    along = _overlap(result.grid.height_edges_mm, _band_edges(result.grid.height_edges_mm, height_mm))
-    around = around / around.sum(axis=1, keepdims=True)
-    along = along / along.sum(axis=1, keepdims=True)
-    return np.asarray(np.einsum("bz,jzt,at->jba", along, result.pressure_mpa, around), dtype=np.float64)
+    around = _band_edges(result.grid.angle_edges_rad, angle_rad)
+    along = _band_edges(result.grid.height_edges_mm, height_mm)
+    force = result.pressure_mpa * result.grid.areas_mm2
+    force = _rebinned(force, result.grid.angle_edges_rad, around, 2)
+    force = _rebinned(force, result.grid.height_edges_mm, along, 1)
+    return np.asarray(force / (result.grid.radius_mm * np.outer(np.diff(along), np.diff(around))))
 
 
 def marking_ratio(result: ContactResult, yield_mpa: float) -> float:

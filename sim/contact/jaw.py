@@ -14,7 +14,7 @@ from skfem import ElementHexS2
 
 from sim.contact.bodies import JawBlock
 from sim.contact.face import FaceGrid, Flags, Floats, GripGeometry
-from sim.contact.jaw_mesh import JawMesh, jaw_mesh
+from sim.contact.jaw_mesh import JawMesh, jaw_angles, jaw_mesh
 from sim.contact.part import elastic_matrix
 from sim.contact.section import Ints
 
@@ -160,10 +160,10 @@ def _condensed(
     return S, kept
 
 
-def _cell_loads(mesh: JawMesh, number: Ints, grid: FaceGrid, size: int) -> Floats:
+def _cell_loads(mesh: JawMesh, number: Ints, grip: GripGeometry, grid: FaceGrid, size: int) -> Floats:
     """Nodal forces (size, nz nt/2) of a unit force spread over each cell of the half face, outward along the radius."""
     nz, half = grid.shape[0], grid.shape[1] // 2
-    angles, heights = grid.angle_edges_rad[half:], grid.height_edges_mm
+    angles, heights = jaw_angles(grip, grid)[half:], grid.height_edges_mm
     corner_angles = angles[mesh.columns_at]
     out = np.zeros((size, nz * half))
     first = _PLACES[:, 0] == 0
@@ -180,7 +180,8 @@ def _cell_loads(mesh: JawMesh, number: Ints, grid: FaceGrid, size: int) -> Float
             vv, ww = (axis.ravel() for axis in np.meshgrid(v, w, indexing="ij"))
             shape = _shapes(np.stack([np.zeros_like(vv), vv, ww]))[0][first]
             share = shape * weight.ravel()
-            direction = np.repeat(phi, 3)
+            # The pressure acts along the part's radius.
+            direction = np.repeat(np.arcsin(grip.bore_radius_mm / grid.radius_mm * np.sin(phi)), 3)
             places = _PLACES[first]
             dof = number[2 * mesh.face_row, 2 * column + places[:, 1], 2 * layer + places[:, 2]]
             out[dof, b * half + t] += share @ np.cos(direction)
@@ -238,7 +239,7 @@ def jaw_compliance(
     number = _numbering(mesh)
     law = elastic_matrix(jaw.modulus_mpa, jaw.poisson)
     elements = {row: _row_stiffness(mesh, number, law, row) for row in range(mesh.present.shape[0])}
-    loads = _cell_loads(mesh, number, grid, 3 * int(np.count_nonzero(number >= 0)))
+    loads = _cell_loads(mesh, number, grip, grid, 3 * int(np.count_nonzero(number >= 0)))
     same = _half_compliance(mesh, number, elements, loads, mirrored=True)
     opposite = _half_compliance(mesh, number, elements, loads, mirrored=False)
     nz, nt = grid.shape

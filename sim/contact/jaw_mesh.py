@@ -113,6 +113,11 @@ def _straightened(
     return np.asarray((1 - s) * arc + s * top + (1 - t) * middle[:, None] + t * side[:, None] - corners)
 
 
+def jaw_angles(grip: GripGeometry, grid: FaceGrid) -> Floats:
+    """Angles of the strips' edges about the axis of the bore, (nt + 1,), rad: same distance from the middle plane."""
+    return np.asarray(np.arcsin(grid.radius_mm / grip.bore_radius_mm * np.sin(grid.angle_edges_rad)))
+
+
 def jaw_mesh(
     grip: GripGeometry,
     grid: FaceGrid,
@@ -143,7 +148,7 @@ def jaw_mesh(
         raise ValueError(f"back_radius_mm {jaw.back_radius_mm} must lie behind the face at {radius}")
     half_strips = grid.shape[1] // 2
     at = _every_second(half_strips, per_element[0])
-    edges = grid.angle_edges_rad[half_strips:][at]
+    edges = jaw_angles(grip, grid)[half_strips:][at]
     share, angle = edges / edges[-1], float(edges[-1])
     first = first_row_mm or 2.0 * radius * float(np.diff(edges).min())
     arc = _arc(radius, share, radius * np.array([np.cos(angle), np.sin(angle)]))

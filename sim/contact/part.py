@@ -277,22 +277,21 @@ def strip_waves(grid: FaceGrid, orders: Floats) -> Floats:
     )
 
 
-def every_order(harmonics: Harmonics, highest: int) -> Floats:
-    """Band compliances of all whole harmonics 0 .. highest, (highest + 1, nz, nz), mm per N/rad.
+def between_orders(orders: Floats, values: Floats, highest: int) -> Floats:
+    """Values (m, ...) at the orders solved, for all whole harmonics 0 .. highest, (highest + 1, ...).
 
-    Beyond 24 n A_n is interpolated by a cubic in log n; beyond the last one solved it is constant, as on a half
-    plane.
+    Beyond 24 n times the value is interpolated by a cubic in log n; beyond the last one solved it is constant, as on
+    a half plane.
     """
-    orders = harmonics.orders
-    exact = int(min(_EXACT, orders.size - 1))
-    out = np.zeros((highest + 1, *harmonics.band_mm.shape[1:]))
+    exact = min(_EXACT, orders.size - 1)
+    out = np.zeros((highest + 1, *values.shape[1:]))
     whole = min(exact, highest) + 1
-    out[:whole] = harmonics.band_mm[:whole]
+    out[:whole] = values[:whole]
     if highest > exact:
-        scaled = harmonics.band_mm[4:] * orders[4:, None, None]
+        shape = (-1,) + (1,) * (values.ndim - 1)
+        spline = CubicSpline(np.log(orders[4:]), values[4:] * orders[4:].reshape(shape))
         n = np.arange(exact + 1, highest + 1)
-        spline = CubicSpline(np.log(orders[4:]), scaled)
-        out[exact + 1 :] = spline(np.log(np.minimum(n, orders[-1]))) / n[:, None, None]
+        out[exact + 1 :] = spline(np.log(np.minimum(n, orders[-1]))) / n.reshape(shape)
     return out
 
 
@@ -306,7 +305,7 @@ def part_blocks(harmonics: Harmonics, grid: FaceGrid) -> Floats:
     nz, nt = grid.shape
     widths = np.diff(grid.angle_edges_rad)
     highest = int(_TAIL * np.pi / float(widths.min()))
-    band = every_order(harmonics, highest) / np.pi
+    band = between_orders(harmonics.orders, harmonics.band_mm, highest) / np.pi
     band[0] *= 0.5
     n = np.arange(highest + 1)
     turn = np.exp(1j * np.outer(n, grid.angles_rad)) * strip_waves(grid, n.astype(np.float64))

@@ -266,14 +266,24 @@ def contact_pattern(closed: Flags) -> Pattern:
     return "edges" if edges else "middle"
 
 
-def closed_half_angle(result: ContactResult) -> float:
-    """Half-angle of the part's arc under pressure at the middle of the gripped height, largest jaw, rad.
+def closed_half_angle(result: ContactResult, jaw: int = 0) -> float:
+    """Half-angle of the arc under pressure at the middle of the gripped height, rad.
 
-    Only of meaning for the pattern 'middle'. Raises nothing; 0 when the middle band carries nothing.
+    Of meaning for the pattern 'middle'. The pressure ends like a root, so its square is drawn straight through
+    the last two closed strips to find the end inside a strip. 0 when the middle carries nothing.
     """
-    band = result.grid.shape[0] // 2
-    carrying = (result.pressure_mpa[:, band, :] > 0.0).any(axis=0)
-    if not carrying.any():
+    nz, nt = result.grid.shape
+    middle = result.pressure_mpa[jaw, [(nz - 1) // 2, nz // 2]].mean(axis=0)
+    edges, angles = result.grid.angle_edges_rad, result.grid.angles_rad
+    if not middle.any():
         return 0.0
-    edges = result.grid.angle_edges_rad
-    return float(max(abs(edges[:-1][carrying].min()), edges[1:][carrying].max()))
+    ends = []
+    for pressure, rim, centre in ((middle, edges, angles), (middle[::-1], -edges[::-1], -angles[::-1])):
+        last = int(np.flatnonzero(pressure > 0.0)[-1])
+        low, high = float(rim[last]), float(rim[min(last + 2, nt)])
+        end = float(rim[last + 1])
+        if last and pressure[last - 1] > pressure[last]:
+            slope = (centre[last] - centre[last - 1]) / (pressure[last - 1] ** 2 - pressure[last] ** 2)
+            end = float(centre[last] + pressure[last] ** 2 * slope)
+        ends.append(min(max(end, low), high))
+    return max(ends)
