@@ -99,20 +99,37 @@ def against_bodies(
             nearest.note(step, distance, index, owners)
     close = _rows_that_matter(sweep, tree, nearest)
     for index, part in enumerate(sweep.tool.parts):
-        if part.far > 0.0 and len(close):
-            images = sweep.images(index, close)
-            reach = np.minimum(nearest.distance[close], _FAR)
-            row, hit = tree.query(images, predicate="dwithin", distance=reach)
-            nearest.note_pairs(close[row], shapely.distance(images[row], segments[hit]), index, owner[hit])
+        if part.far > 0.0:
+            _note_thick(sweep, index, sweep.open(index, close), (segments, owner, tree), nearest)
+        judged = sweep.open(index, np.arange(len(sweep.path.move)))
         for number, body in enumerate(bodies):
             shapely.prepare(body.image)
-            met = np.flatnonzero(shapely.intersects(body.image, sweep.boxes[index]))
+            met = judged[shapely.intersects(body.image, sweep.boxes[index][judged])]
             met = met[is_touch(sweep.images(index, met), body.image)]
             nearest.note(met, np.zeros(len(met)), index, number)
             for step in met:
                 kind = contact_kind(part.kind, feeds=bool(sweep.path.feeds[step]))
                 overlaps.append(Overlap(kind, int(step), index, body.name, body.image))
     return overlaps
+
+
+def _note_thick(
+    sweep: ToolSweep,
+    index: int,
+    rows: Integers,
+    outlines: tuple[Geometries, Integers, shapely.STRtree],
+    nearest: Nearest,
+) -> None:
+    """Note the distance of a thick piece, looking at its boxes first."""
+    segments, owner, tree = outlines
+    if not len(rows):
+        return
+    reach = np.minimum(nearest.distance[rows], _FAR)
+    box, _ = tree.query(sweep.boxes[index][rows], predicate="dwithin", distance=reach)
+    chosen = np.unique(box)
+    images = sweep.images(index, rows[chosen])
+    row, hit = tree.query(images, predicate="dwithin", distance=reach[chosen])
+    nearest.note_pairs(rows[chosen][row], shapely.distance(images[row], segments[hit]), index, owner[hit])
 
 
 def _rows_that_matter(sweep: ToolSweep, tree: shapely.STRtree, nearest: Nearest) -> Integers:

@@ -124,10 +124,10 @@ def _note_distances(sweep: ToolSweep, span: _Span, nearest: Nearest, number: int
             images = sweep.images(index, span.rows)
             distance = _distance(images, span.rows, span, (outline, cut), reach)
             nearest.note(span.rows, distance, index, number)
-        elif len(rapid):
-            reach = np.minimum(approach[rapid], APPROACH_REACH)
-            distance = _distance(sweep.images(index, rapid), rapid, span, (outline, cut), reach)
-            approach[rapid] = np.minimum(approach[rapid], distance)
+        elif len(rows := sweep.open(index, rapid)):
+            reach = np.minimum(approach[rows], APPROACH_REACH)
+            distance = _distance(sweep.images(index, rows), rows, span, (outline, cut), reach)
+            approach[rows] = np.minimum(approach[rows], distance)
 
 
 def _overlaps(sweep: ToolSweep, span: _Span, safe: list[NDArray[np.bool_]], name: str) -> list[Overlap]:
@@ -137,7 +137,7 @@ def _overlaps(sweep: ToolSweep, span: _Span, safe: list[NDArray[np.bool_]], name
     cut = shapely.STRtree(span.pieces)
     found: list[Overlap] = []
     for index, part in enumerate(sweep.tool.parts):
-        judged = span.rows if part.kind != "insert" else span.rows[~feeds[span.rows]]
+        judged = sweep.open(index, span.rows if part.kind != "insert" else span.rows[~feeds[span.rows]])
         met = _touches(sweep, index, judged, span, cut)
         if part.kind != "insert":
             met += _meets_own_cut(sweep, index, span, safe[index])
@@ -194,8 +194,8 @@ def _meets_own_cut(
     path, part = sweep.path, sweep.tool.parts[index]
     along = path.ends[span.cutting] - path.starts[span.cutting]
     doubtful = np.flatnonzero(~safe[sector(along)])
-    images = sweep.images(index, span.cutting[doubtful])
-    doubtful = doubtful[shapely.intersects(images, span.pieces[doubtful])]
+    boxes = sweep.boxes[index][span.cutting[doubtful]]
+    doubtful = doubtful[shapely.intersects(boxes, span.pieces[doubtful])]
     length = np.hypot(along[doubtful, 0], along[doubtful, 1])
     direction = np.round(along[doubtful] / np.where(length > 0.0, length, 1.0)[:, None], 6)
     met = np.zeros(len(doubtful), dtype=bool)

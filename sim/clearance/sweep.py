@@ -40,6 +40,15 @@ class ToolSweep:
     boxes: tuple[Geometries, ...]
     flat: dict[int, Geometries]
 
+    def open(self, index: int, rows: NDArray[np.int64]) -> NDArray[np.int64]:
+        """Return those of the steps in which a piece is not hidden behind others."""
+        limit = self.tool.parts[index].hidden_from
+        if not np.isfinite(limit):
+            return rows
+        least = np.minimum(self.path.starts[rows, 0], self.path.ends[rows, 0])
+        seen: NDArray[np.int64] = rows[least < limit]
+        return seen
+
     def images(self, index: int, rows: NDArray[np.int64] | None = None) -> Geometries:
         """Return what a piece covers in some steps (in all if not given)."""
         if index in self.flat:

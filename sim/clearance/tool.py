@@ -10,6 +10,7 @@ as its plane of symmetry, |c| - d/2 .. |c| + d/2 with the axis at c, so near = f
 
 from __future__ import annotations
 
+import dataclasses
 import itertools
 import math
 from collections.abc import Sequence
@@ -50,6 +51,8 @@ class ToolPart:
         (x, z) in mm from the programmed tip, convex, counter-clockwise in (x, z).
     near, far : float
         Range of |y|, mm.
+    hidden_from : float
+        With the tip at this radius (mm) or a larger one the piece lies behind others and cannot be met first.
     """
 
     name: str
@@ -57,6 +60,7 @@ class ToolPart:
     outline: NDArray[np.float64]
     near: float = 0.0
     far: float = 0.0
+    hidden_from: float = math.inf
 
     def __post_init__(self) -> None:
         outline = np.array(self.outline, dtype=np.float64)
@@ -153,7 +157,11 @@ def flank_part(insert: Insert, approach_angle: float) -> tuple[ToolPart, ...]:
         sections = shapely.buffer(rake_face, -depth * slope, join_style="mitre", mitre_limit=20.0)
         for section in polygons(shapely.orient_polygons(sections)):
             outline = _fewer_corners(shapely.get_coordinates(section.exterior)[:-1], 0.01)
-            parts += pieces("insert flank", "seat", outline, depth, depth)
+            # sqrt((r - d)^2 + t^2) <= r for all radii r of the insert: the section is behind the rake face.
+            shrunk = depth * slope
+            hidden = (shrunk**2 + depth**2) / (2.0 * shrunk) - float(shapely.bounds(rake_face)[0])
+            for piece in pieces("insert flank", "seat", outline, depth, depth):
+                parts += (dataclasses.replace(piece, hidden_from=hidden),)
     return parts
 
 
@@ -221,7 +229,7 @@ def mirrored(tool: Tool) -> Tool:
     return Tool(
         name=tool.name,
         parts=tuple(
-            ToolPart(part.name, part.kind, part.outline[::-1] * np.array([-1.0, 1.0]), part.near, part.far)
+            dataclasses.replace(part, outline=part.outline[::-1] * np.array([-1.0, 1.0]))
             for part in tool.parts
         ),
         nose_radius=tool.nose_radius,
