@@ -164,6 +164,8 @@ class OperationFigures:
     contact_at_speed : ContactResult or None
         At the highest speed under the worst side force, which pushes the part off jaw 1; None where no grip
         is left or the part is pushed out.
+    contact_model : {'foundation', 'elastic'}
+        What stands behind contact and roundness.
     side_force : float
         That worst side force.
     band_peak : float
@@ -184,6 +186,7 @@ class OperationFigures:
     demands: tuple[CutDemand, ...]
     contact: ContactResult
     contact_at_speed: ContactResult | None
+    contact_model: Literal["foundation", "elastic"]
     side_force: float
     band_peak: float
     yield_strength: float

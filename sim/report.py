@@ -70,7 +70,7 @@ def _grip(f: OperationFigures) -> dict[str, Any]:
 def _contact(f: OperationFigures) -> dict[str, Any]:
     loaded = f.contact_at_speed
     return {
-        "model": "elastic foundation",
+        "model": f.contact_model,
         "pattern": f.contact.pattern,
         "closed_fraction": f.contact.closed_fraction,
         "band_mean_peak_MPa": f.band_peak,

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from sim import parts
 from sim.assess.boring import bore
+from sim.assess.clamping import ContactModel
 from sim.assess.operation import grip_part
 from sim.assess.verdicts import in_order, judge
 from sim.assessment import Assessment
@@ -14,7 +15,11 @@ from sim.scenario import Scenario
 __all__ = ["assess"]
 
 
-def assess(scenario: Scenario, progress: Callable[[str], None] | None = None) -> Assessment:
+def assess(
+    scenario: Scenario,
+    progress: Callable[[str], None] | None = None,
+    contact_model: ContactModel = "foundation",
+) -> Assessment:
     """Judge a setup.
 
     Parameters
@@ -23,6 +28,8 @@ def assess(scenario: Scenario, progress: Callable[[str], None] | None = None) ->
         From `sim.load`, so its geometry is possible.
     progress : callable, optional
         Told the name of each stage as it starts.
+    contact_model : {'foundation', 'elastic'}
+        Columns (milliseconds, order of magnitude) or finite elements (seconds the first time, then cached).
 
     Raises
     ------
@@ -39,6 +46,6 @@ def assess(scenario: Scenario, progress: Callable[[str], None] | None = None) ->
     figures = []
     for index, operation in enumerate(scenario.operations):
         tell(f"grip and contact, {operation.name}")
-        figures.append(grip_part(built, index))
+        figures.append(grip_part(built, index, contact_model))
     verdicts = in_order(judge(built, boring, tuple(figures)))
     return Assessment(scenario, built, boring, tuple(figures), verdicts)

@@ -7,21 +7,10 @@ import math
 import numpy as np
 
 from meshes.mass import mass_properties
-from sim import cutting, distortion, hold, spin, tables
+from sim import cutting, hold, spin, tables
+from sim.assess.clamping import ContactModel, clamp
 from sim.assessment import CutDemand, GripFigures, OperationFigures, SpeedCurve
-from sim.contact import (
-    ContactNotConverged,
-    ContactResult,
-    ContactSetup,
-    GripGeometry,
-    GripLoad,
-    JawBlock,
-    JawGuide,
-    Lobe,
-    TurnedPart,
-    band_means,
-    press,
-)
+from sim.contact import band_means
 from sim.cutting import CutForces
 from sim.grip import ChuckDrive, GripCurve, Wedge, drawbar_pull, grip_at_rest
 from sim.loading import band
@@ -32,7 +21,6 @@ STEEL_DENSITY = 7.85e-6  # kg/mm3, of master jaws, T-nuts and screws (handbook v
 # Rake to which handbook values of kc1.1 hold, by the leading letter of ISO 513: P, M 6 deg, K 2 deg, N and S 0.
 _LAST_STEEL, _LAST_IRON = 14, 20  # last VDI 3323 groups of steel and of cast iron
 CURVE_POINTS = 61
-SOLID_BORE = 0.05  # a solid part's outside squeezes like that of an annulus with this share as its bore
 
 
 def drive(chuck: Chuck) -> ChuckDrive:
@@ -137,7 +125,7 @@ def demand(cut: Cut, operation: Operation, zone: HeldZone, mu: float) -> CutDema
     return CutDemand(cut.name, speed, forces, load.radial, needed.total, needed.superposed, needed.governing)
 
 
-def grip_part(parts: Parts, index: int) -> OperationFigures:
+def grip_part(parts: Parts, index: int, contact_model: ContactModel = "foundation") -> OperationFigures:
     """Return all figures of one operation.
 
     Raises
@@ -157,11 +145,13 @@ def grip_part(parts: Parts, index: int) -> OperationFigures:
     demands = tuple(demand(cut, operation, zone, mu) for cut in operation.cuts)
     grip = _grip(parts, operation, zone, grip_travel, mu, demands)
     worst_side = max(d.side_force for d in demands)
-    contact = press(_setup(parts, index, zone, grip_travel, grip.low_speed_total, 0.0))
-    loaded = _loaded(parts, index, zone, grip_travel, grip.high_speed_total, worst_side)
+    # Where nothing is left at the lowest speed, show the part at rest: the verdicts on grip fail by themselves.
+    closing = grip.low_speed_total or grip.rest_total
+    clamped = clamp(
+        parts, index, zone, grip_travel, (closing, grip.high_speed_total, worst_side), contact_model
+    )
     part = tables.material(operation.workpiece.material)
     softer = min(part.yield_strength, parts.jaw_material.yield_strength)
-    roundness, basis = _roundness(parts, index, zone, grip.low_speed_total / 3.0)
     return OperationFigures(
         index=index,
         operation=operation,
@@ -170,13 +160,14 @@ def grip_part(parts: Parts, index: int) -> OperationFigures:
         grip_travel=grip_travel,
         grip=grip,
         demands=demands,
-        contact=contact,
-        contact_at_speed=loaded,
+        contact=clamped.contact,
+        contact_at_speed=clamped.loaded,
+        contact_model=contact_model,
         side_force=worst_side,
-        band_peak=float(band_means(contact).max()),
+        band_peak=float(band_means(clamped.contact).max()),
         yield_strength=softer,
-        roundness=roundness,
-        roundness_basis=basis,
+        roundness=clamped.roundness,
+        roundness_basis=clamped.roundness_basis,
     )
 
 
@@ -237,86 +228,3 @@ def grip_in_cut(figures: OperationFigures, cut: CutDemand) -> float:
     if stated.direction == "inside":
         return grip.rest_total
     return max(0.0, spin.grip_at_speed(grip.rest_total, pull, stated.direction, stated.grip_loss_share))
-
-
-def _setup(
-    parts: Parts, index: int, zone: HeldZone, travel: float, closing: float, side: float
-) -> ContactSetup:
-    scenario = parts.scenario
-    operation = scenario.operations[index]
-    pocket, jaw, work = scenario.pocket_of(operation), scenario.soft_jaw, operation.workpiece
-    inner = inner_end_radius(scenario, travel)
-    outside = parts.direction == "outside"
-    part = tables.material(work.material)
-    lobes = (Lobe(2, 0.5 * work.out_of_round),) if work.out_of_round > 0.0 else ()
-    return ContactSetup(
-        grip=GripGeometry(
-            bore_radius_mm=0.5 * pocket.diameter,
-            part_radius_mm=0.25 * (work.gripped_diameter_low + work.gripped_diameter_high),
-            width_mm=jaw.width,
-            z_low_mm=zone.low,
-            z_high_mm=zone.high,
-            edge_chamfer_mm=jaw.edge_chamfer,
-            inside=not outside,
-            lobes=lobes,
-        ),
-        part=TurnedPart(np.array([(r, z + zone.seat) for r, z in work.outline]), part.modulus, part.poisson),
-        jaw=JawBlock(
-            back_radius_mm=inner + jaw.length if outside else inner,
-            height_mm=jaw.height,
-            modulus_mpa=parts.jaw_material.modulus,
-            poisson=parts.jaw_material.poisson,
-        ),
-        load=GripLoad(closing_force_n=closing, side_load_n=(-side, 0.0)),
-        guide=JawGuide(
-            scenario.chuck.radial_stiffness,
-            scenario.chuck.tilt_stiffness,
-            -scenario.chuck.guideway_depth,
-        ),
-        hold_square=True,
-    )
-
-
-def _loaded(
-    parts: Parts, index: int, zone: HeldZone, travel: float, closing: float, side: float
-) -> ContactResult | None:
-    """Return the contact under the worst side force, pushing the part off jaw 1; None if it is not held."""
-    if closing <= 0.0:
-        return None
-    try:
-        return press(_setup(parts, index, zone, travel, closing, side))
-    except ContactNotConverged:
-        return None
-
-
-def _roundness(parts: Parts, index: int, zone: HeldZone, per_jaw: float) -> tuple[float, str]:
-    """Return the three-lobe out-of-roundness (um) after release, of the wall at the gripped height."""
-    scenario = parts.scenario
-    work = scenario.operations[index].workpiece
-    material = tables.material(work.material)
-    gripped = 0.25 * (work.gripped_diameter_low + work.gripped_diameter_high)
-    outline = TurnedPart(np.array(work.outline), material.modulus, material.poisson)
-    radii = outline.crossings(zone.middle - zone.seat)
-    if parts.direction == "outside":
-        inner, outer = max((r for r in radii if r < gripped - 1.0), default=0.0), gripped
-    else:
-        inner, outer = gripped, min((r for r in radii if r > gripped + 1.0), default=2.0 * gripped)
-    half_angle = math.asin(
-        min(0.99, (0.5 * scenario.soft_jaw.width - scenario.soft_jaw.edge_chamfer) / gripped)
-    )
-    shape = distortion.annulus(
-        per_jaw,
-        max(inner, SOLID_BORE * outer),
-        outer,
-        zone.length,
-        material.modulus,
-        material.poisson,
-        direction=parts.direction,
-        half_angle=half_angle,
-    )
-    bore_is_turned = parts.direction == "outside" and inner > 0.0
-    value = shape.bore_roundness if bore_is_turned else shape.outside_roundness
-    return (
-        value,
-        "annulus series (Michell; Barber, Elasticity) on the wall at grip height over the held length",
-    )

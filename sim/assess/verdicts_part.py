@@ -14,6 +14,7 @@ from sim.assessment import BoringFigures, OperationFigures, Verdict, half_sectio
 from sim.parts import Parts, inner_end_radius
 
 PRACTICE = "common practice"
+MODELS = {"foundation": "elastic foundation, order of magnitude", "elastic": "finite elements"}
 FOUL = 0.3  # mm; the gripped surfaces overlap by less than this in the half-plane
 
 
@@ -107,7 +108,7 @@ def _marking(figures: OperationFigures) -> Verdict:
         "MPa",
         basis="band-mean pressure against the yield strength of the softer side",
         message=(
-            f"largest band-mean pressure {figures.band_peak:.0f} MPa, first contact model (elastic foundation), "
+            f"largest band-mean pressure {figures.band_peak:.0f} MPa ({MODELS[figures.contact_model]}), "
             f"{figures.contact.pattern} contact, {figures.contact.closed_fraction:.0%} of the faces closed."
         ),
         advice="Lower the pressure, turn the pocket to the part's size, or use wider or softer jaws.",

@@ -133,11 +133,6 @@ def test_measured_forces_stand_above_kienzle(varied: Callable[..., Scenario]) ->
     assert (found.tangential, found.feed, found.passive) == (1500.0, 700.0, 400.0)
 
 
-@pytest.mark.xfail(
-    strict=True,
-    raises=ValueError,
-    reason="sim/assess/operation.py presses the part with no grip at all where speed has taken it: closing_force_n 0",
-)
 @pytest.mark.parametrize(
     "changes",
     [
