@@ -33,6 +33,7 @@ from sim.parts import HeldZone, Parts, inner_end_radius
 
 ContactModel = Literal["foundation", "elastic"]
 SOLID_BORE = 0.05  # a solid part's outside squeezes like that of an annulus with this share as its bore
+GRID = {"foundation": (20, 8), "elastic": (28, 10)}  # strips and bands of a face; columns need fewer
 WALL = 1.0  # mm, a wall thinner than this beside the gripped surface is taken for the surface itself
 
 
@@ -135,6 +136,8 @@ def contact_setup(
             -scenario.chuck.guideway_depth,
         ),
         hold_square=True,
+        strips=GRID[model][0],
+        bands=GRID[model][1],
         model=model,
     )
 
