@@ -9,12 +9,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from sim.clearance.path import Move
 from sim.clearance.removal import bounds
 from sim.clearance.sweep import along_path
+from sim.clearance.threads import each
 from sim.clearance.tool import Tool
 
 _FAR = 1e4  # mm, larger than any chuck
@@ -90,7 +92,12 @@ class FixtureAdvice:
 def covered(moves: Sequence[Move], tool: Tool, clearance: float) -> BaseGeometry:
     """Return what the whole tool covers along a path, widened by a clearance (mm)."""
     sweep = along_path(moves, tool)
-    whole = shapely.union_all([shapely.union_all(sweep.images(k)) for k in range(len(tool.parts))])
+    every = np.arange(len(sweep.path.move))
+
+    def passed(index: int) -> BaseGeometry:
+        return shapely.union_all(sweep.images(index, sweep.open(index, every)))
+
+    whole = shapely.union_all(each(passed, range(len(tool.parts))))
     # The arcs of a buffer are inscribed; 1 / cos of half a step keeps them outside the true circle.
     return shapely.buffer(whole, clearance * 1.0003, quad_segs=_ROUND)
 
