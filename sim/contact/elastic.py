@@ -142,7 +142,7 @@ def prepare(setup: ContactSetup, places_mm: Floats | None = None, cache: Path | 
     # The finite-element library takes as long to import as a whole check; the foundation needs none of it.
     from sim.contact.jaw import jaw_compliance
     from sim.contact.part import Harmonics, part_blocks, part_harmonics, part_section, solved_orders
-    from sim.contact.section import gripped_span
+    from sim.contact.section import gripped_surface
 
     places = np.zeros((0, 2)) if places_mm is None else frozen_array(places_mm).reshape(-1, 2)
     orders = solved_orders(grid)
@@ -151,11 +151,10 @@ def prepare(setup: ContactSetup, places_mm: Floats | None = None, cache: Path | 
     key = _key(setup, grid, places)
     found = stored(cache, key, shapes) if cache is not None else None
     if found is None:
-        radius, low, high = gripped_span(
-            setup.part, setup.grip.part_radius_mm, setup.grip.z_low_mm, setup.grip.z_high_mm
-        )
-        _require_full_height(setup.grip, low, high)
-        harmonics = part_harmonics(part_section(setup.part, grid, radius), orders, places)
+        grip = setup.grip
+        surface = gripped_surface(setup.part, grip.part_radius_mm, grip.z_low_mm, grip.z_high_mm)
+        _require_full_height(grip, surface.z_low_mm, surface.z_high_mm)
+        harmonics = part_harmonics(part_section(setup.part, grid, surface), orders, places)
         found = {
             "jaw": jaw_compliance(setup.grip, grid, setup.jaw),
             "blocks": part_blocks(harmonics, grid),

@@ -26,7 +26,7 @@ from skfem.helpers import grad
 
 from sim.contact.bodies import TurnedPart
 from sim.contact.face import JAW_ANGLES_RAD, FaceGrid, Floats, frozen_array
-from sim.contact.section import Ints, section_triangles
+from sim.contact.section import GrippedSurface, Ints, section_triangles
 
 _EXACT = 24  # harmonics up to here are solved one by one
 _BETWEEN = 1.25  # growth of the harmonics solved beyond
@@ -43,7 +43,8 @@ class Section:
     stiffness : the three matrices K0, K1, K2, per radian (n > 0: over pi).
     mass : (ndof, ndof) volume matrix.
     load : (ndof, nz) unit radial line load, 1 N/rad, spread over each band of the gripped surface.
-    axis : (k,) numbers of nodal dofs on the spindle axis, (3, nodes).
+    axis : (3, k) numbers of the dofs on the spindle axis.
+    plane : True when nothing moves along z (plane strain).
     """
 
     basis: Any
@@ -51,6 +52,7 @@ class Section:
     mass: Any
     load: Floats
     axis: Ints
+    plane: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -112,7 +114,7 @@ def _volume(u: Any, v: Any, w: Any) -> Any:
 
 
 def part_section(
-    part: TurnedPart, grid: FaceGrid, radius_mm: float, finest_mm: float | None = None
+    part: TurnedPart, grid: FaceGrid, surface: GrippedSurface, *, plane: bool = False
 ) -> Section:
     """Build the finite elements of a part that is gripped over the bands of a face grid.
 
@@ -120,18 +122,19 @@ def part_section(
     ----------
     part : the body, in the chuck frame.
     grid : its height_edges_mm are the bands, which must lie on the part's gripped surface.
-    radius_mm : radius of the outline there.
-    finest_mm : depth of the first row of elements; R/120 when None.
+    surface : that surface, from `gripped_surface`.
+    plane : True to hold the part along z everywhere: plane strain, as in the middle of a very long part.
     """
+    finest = surface.radius_mm * min(1.0 / 120.0, float(np.diff(grid.angle_edges_rad).min()))
     points, triangles = section_triangles(
-        part, radius_mm, grid.height_edges_mm, inside=grid.inside, finest_mm=finest_mm
+        part, surface, grid.height_edges_mm, inside=grid.inside, finest_mm=finest
     )
     mesh = MeshTri(points.T.copy(), triangles.T.copy())
     basis = Basis(mesh, ElementVector(ElementTriP2(), dim=3), intorder=4)
     edges = grid.height_edges_mm
     loads = []
     for low, high in pairwise(edges):
-        facets = _facets_between(mesh, radius_mm, low, high)
+        facets = _facets_between(mesh, surface, low, high)
         loads.append(LinearForm(_line_load).assemble(basis.boundary(facets)) / (high - low))
     on_axis = np.flatnonzero(points[:, 0] < 1e-9)
     dofs = [basis.nodal_dofs[:, on_axis]]
@@ -143,6 +146,7 @@ def part_section(
         BilinearForm(_volume).assemble(basis),
         np.column_stack(loads),
         np.concatenate(dofs, axis=1).astype(np.int64),
+        plane,
     )
 
 
@@ -150,21 +154,17 @@ def _line_load(v: Any, _: Any) -> Any:
     return v[0]
 
 
-def _facets_between(mesh: Any, radius: float, low: float, high: float) -> Ints:
+def _facets_between(mesh: Any, surface: GrippedSurface, low: float, high: float) -> Ints:
     """Numbers of the outline's facets on the gripped surface between two heights."""
     facets = mesh.boundary_facets()
     r, z = mesh.p[0, mesh.facets[:, facets]], mesh.p[1, mesh.facets[:, facets]]
     eps = 1e-6 * (1.0 + abs(low) + abs(high))
-    on = (np.abs(r - radius).max(axis=0) < 0.06 * (high - low) + eps) & (z.min(axis=0) > low - eps)
+    on = (np.abs(r - surface.radius_at(z)).max(axis=0) < eps) & (z.min(axis=0) > low - eps)
     on &= z.max(axis=0) < high + eps
-    on &= np.ptp(r, axis=0) <= 0.11 * np.ptp(z, axis=0)  # not the edges of an end face
-    found = facets[on]
     total = np.abs(np.diff(z[:, on], axis=0)).sum()
     if abs(total - (high - low)) > 1e-3 * (high - low):
-        raise ValueError(
-            f"the part has no turned surface at radius {radius:g} mm from z = {low:g} to {high:g} mm"
-        )
-    return np.asarray(found, dtype=np.int64)
+        raise ValueError(f"the gripped surface is not whole from z = {low:g} to {high:g} mm")
+    return np.asarray(facets[on], dtype=np.int64)
 
 
 def _rigid(section: Section, order: float) -> Floats:
@@ -174,12 +174,12 @@ def _rigid(section: Section, order: float) -> Floats:
     for k in range(3):
         component[section.basis.nodal_dofs[k]] = k
         component[section.basis.facet_dofs[k]] = k
-    if order == 0:
+    if order == 0 and not section.plane:
         return np.column_stack([(component == 2).astype(float)])
     if order == 1:
         z = z - z.mean()
         shift = np.choose(component, [np.ones_like(r), -np.ones_like(r), np.zeros_like(r)])
-        return np.column_stack([shift, np.choose(component, [z, -z, -r])])
+        return np.column_stack([shift] if section.plane else [shift, np.choose(component, [z, -z, -r])])
     return np.zeros((section.basis.N, 0))
 
 
@@ -195,6 +195,9 @@ def _solved(section: Section, order: float) -> Floats:
         held[section.axis[[2]].ravel()] = True
     else:
         held[section.axis.ravel()] = True
+    if section.plane:
+        held[section.basis.nodal_dofs[2]] = True
+        held[section.basis.facet_dofs[2]] = True
     free = np.flatnonzero(~held)
     rigid = _rigid(section, order)
     K, load = K[free][:, free], section.load[free]

@@ -2,13 +2,15 @@
 
 Rows of points run parallel to the gripped surface, thin at the surface and as wide as the bands: high harmonics of
 the pressure reach no deeper than R/n. The rest is filled with points whose spacing grows with the distance from
-the surface and never exceeds half the local wall. Delaunay triangulation does the rest; edges of the outline that
+the surface and never exceeds a third of the local wall. Delaunay triangulation does the rest; edges of the outline that
 it misses are split until it has them all.
 """
 
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -16,29 +18,43 @@ from numpy.typing import NDArray
 from scipy.spatial import Delaunay, QhullError, cKDTree
 
 from sim.contact.bodies import TurnedPart
-from sim.contact.face import Floats
+from sim.contact.face import Flags, Floats
 
 Ints = NDArray[np.int64]
 
-_GROWTH = 0.45  # growth of the spacing per mm of distance
+_GROWTH = 0.35  # growth of the spacing per mm of distance
 _TOUCH = 1e-7  # mm; points nearer than this are one point
 
 
-def gripped_span(
-    part: TurnedPart, radius_mm: float, z_low_mm: float, z_high_mm: float
-) -> tuple[float, float, float]:
-    """Find the straight piece of the outline that the jaws meet.
+@dataclass(frozen=True, slots=True)
+class GrippedSurface:
+    """The straight piece of the outline that the jaws meet.
+
+    Attributes
+    ----------
+    z_low_mm, z_high_mm : its ends.
+    radius_mm : at z = 0 of its line, which runs on straight.
+    slope : change of the radius per mm of z.
+    """
+
+    z_low_mm: float
+    z_high_mm: float
+    radius_mm: float
+    slope: float = 0.0
+
+    def radius_at(self, z_mm: Floats) -> Floats:
+        """Radius at heights z, mm."""
+        return np.asarray(self.radius_mm + self.slope * z_mm, dtype=np.float64)
+
+
+def gripped_surface(part: TurnedPart, radius_mm: float, z_low_mm: float, z_high_mm: float) -> GrippedSurface:
+    """Find the longest edge of the outline that the jaws meet, within 1 % or 0.5 mm of a radius.
 
     Parameters
     ----------
     part : the body.
     radius_mm : nominal radius of the gripped surface.
-    z_low_mm, z_high_mm : height that the jaw face offers.
-
-    Returns
-    -------
-    Radius of the piece at its middle and its ends in z, mm: the longest edge of the outline within 1 % or 0.5 mm of
-    the radius, clipped to the heights.
+    z_low_mm, z_high_mm : height that the jaw face offers; the surface is clipped to it.
 
     Raises
     ------
@@ -49,7 +65,9 @@ def gripped_span(
     low = np.maximum(np.minimum(start[:, 1], end[:, 1]), z_low_mm)
     high = np.minimum(np.maximum(start[:, 1], end[:, 1]), z_high_mm)
     rise = np.where(np.abs(end[:, 1] - start[:, 1]) > _TOUCH, end[:, 1] - start[:, 1], np.inf)
-    radius = start[:, 0] + (0.5 * (low + high) - start[:, 1]) * (end[:, 0] - start[:, 0]) / rise
+    slope = (end[:, 0] - start[:, 0]) / rise
+    at_zero = start[:, 0] - slope * start[:, 1]
+    radius = at_zero + slope * 0.5 * (low + high)
     steep = np.abs(end[:, 0] - start[:, 0]) <= 0.1 * np.abs(end[:, 1] - start[:, 1])
     meets = steep & (np.abs(radius - radius_mm) <= max(0.5, 0.01 * radius_mm)) & (high - low > _TOUCH)
     if not meets.any():
@@ -58,7 +76,7 @@ def gripped_span(
             f"{z_high_mm:g} mm, where the jaws meet it"
         )
     best = int(np.argmax(np.where(meets, high - low, 0.0)))
-    return float(radius[best]), float(low[best]), float(high[best])
+    return GrippedSurface(float(low[best]), float(high[best]), float(at_zero[best]), float(slope[best]))
 
 
 def _outline_with(part: TurnedPart, points: Floats) -> tuple[shapely.Polygon, Floats]:
@@ -80,15 +98,21 @@ def _outline_with(part: TurnedPart, points: Floats) -> tuple[shapely.Polygon, Fl
 
 
 def _grip_rows(
-    polygon: shapely.Polygon, radius: float, heights: Floats, inward: float, finest: float
+    polygon: shapely.Polygon,
+    surface: GrippedSurface,
+    heights: Floats,
+    inward: float,
+    finest: float,
+    wall: float,
 ) -> Floats:
     """Points (k, 2) in rows behind the gripped surface, first row on it."""
     widest = float(np.diff(heights).max())
     steps, depth = [0.0], finest
-    while depth < 4.0 * widest:
+    while depth < min(4.0 * widest, 0.6 * wall):
         steps.append(depth)
-        depth += min(widest, 0.6 * depth + finest)
-    r, z = np.meshgrid(radius - inward * np.array(steps), heights, indexing="ij")
+        depth += min(widest, 0.2 * wall, 0.6 * depth + finest)
+    depths, z = np.meshgrid(steps, heights, indexing="ij")
+    r = surface.radius_at(z) - inward * depths
     points = np.column_stack([r.ravel(), z.ravel()])
     thickness = np.repeat(np.diff(steps, prepend=-finest), heights.size)
     room = shapely.distance(polygon.exterior, shapely.points(points))
@@ -98,7 +122,7 @@ def _grip_rows(
 
 
 def _size_sources(polygon: shapely.Polygon, rows: Floats, band: float) -> tuple[Floats, Floats]:
-    """Places (k, 2) and the spacing wanted there (k,): the gripped rows, and half the wall along the outline."""
+    """Places (k, 2) and the spacing wanted there (k,): the gripped rows, and a third of the wall along the outline."""
     left, bottom, right, top = polygon.bounds
     reach = math.hypot(right - left, top - bottom)
     exterior = shapely.segmentize(polygon.exterior, reach / 40.0)
@@ -111,7 +135,10 @@ def _size_sources(polygon: shapely.Polygon, rows: Floats, band: float) -> tuple[
     hits = shapely.intersection(rays, polygon.exterior)
     walls = shapely.distance(shapely.points(middle), hits)
     walls = np.where(np.isfinite(walls) & (walls > 0.0), walls, reach)
-    sizes = np.maximum(0.5 * walls, 0.15 * band)
+    # Waves around a small bore are short too; faces and the axis of a solid part are none.
+    turned = (np.abs(inward[:, 0]) > 0.5) & (middle[:, 0] > 1e-6 * reach)
+    curved = np.where(turned, 0.4 * middle[:, 0], reach)
+    sizes = np.maximum(np.minimum(walls / 3.0, curved), 0.15 * band)
     return np.concatenate([middle, rows]), np.concatenate([sizes, np.full(len(rows), band)])
 
 
@@ -125,15 +152,34 @@ def _sizes_at(points: Floats, places: Floats, wanted: Floats, largest: float) ->
     return size
 
 
-def _divided(corners: Floats, places: Floats, wanted: Floats, largest: float) -> Floats:
-    """Corners of the outline with every edge divided to the spacing along it."""
+def _subdivided(heights: Floats, step: float) -> Floats:
+    """Edges of the bands with each band divided evenly into pieces no longer than `step`."""
+    pieces = [np.linspace(a, b, math.ceil((b - a) / step - 1e-9) + 1)[:-1] for a, b in pairwise(heights)]
+    return np.concatenate([*pieces, heights[-1:]])
+
+
+def _wall_behind(polygon: shapely.Polygon, surface: GrippedSurface, heights: Floats, inward: float) -> float:
+    """Least thickness of the material behind the gripped surface, mm."""
+    z = np.linspace(heights[0], heights[-1], 33)[1:-1]
+    left, _, right, _ = polygon.bounds
+    start = np.column_stack([surface.radius_at(z) - inward * 1e-6 * (right - left), z])
+    end = start - np.array([inward * 2.0 * (right - left), 0.0])
+    hits = shapely.intersection(shapely.linestrings(np.stack([start, end], axis=1)), polygon.exterior)
+    walls = shapely.distance(shapely.points(start), hits)
+    return float(np.nanmin(np.where(np.isfinite(walls) & (walls > 0.0), walls, right - left)))
+
+
+def _divided(corners: Floats, places: Floats, wanted: Floats, largest: float, kept: Floats) -> Floats:
+    """Corners of the outline with every edge divided to the spacing along it, save those between `kept` points."""
+    whole = cKDTree(kept).query(corners)[0] < 1e-6
     rows = []
-    for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True):
+    following = np.roll(corners, -1, axis=0)
+    for a, b, keep in zip(corners, following, whole & np.roll(whole, -1), strict=True):
         length = float(np.linalg.norm(b - a))
         samples = np.linspace(0.0, 1.0, 65)
         size = _sizes_at(a + samples[:, None] * (b - a), places, wanted, largest)
         count = np.concatenate([[0.0], np.cumsum(length / 64.0 * 0.5 * (1.0 / size[1:] + 1.0 / size[:-1]))])
-        pieces = max(1, round(float(count[-1])))
+        pieces = 1 if keep else max(1, round(float(count[-1])))
         shares = np.interp(np.linspace(0.0, count[-1], pieces + 1)[:-1], count, samples)
         rows.append(a + shares[:, None] * (b - a))
     return np.concatenate(rows)
@@ -181,7 +227,7 @@ def _missing(count: int, triangles: Ints) -> Ints:
 
 def section_triangles(
     part: TurnedPart,
-    radius_mm: float,
+    surface: GrippedSurface,
     heights_mm: Floats,
     *,
     inside: bool = False,
@@ -192,7 +238,8 @@ def section_triangles(
     Parameters
     ----------
     part : the body.
-    radius_mm, heights_mm : radius of the gripped surface and the (nz + 1,) edges of its bands.
+    surface : the gripped surface.
+    heights_mm : (nz + 1,) edges of the bands on it.
     inside : True when the part is gripped in its bore.
     finest_mm : depth of the first row behind the gripped surface; R/120 when None.
 
@@ -205,30 +252,47 @@ def section_triangles(
     ValueError
         When the outline crosses itself or cannot be divided.
     """
-    band = float(np.diff(heights_mm).max())
-    finest = min(band, radius_mm / 120.0) if finest_mm is None else finest_mm
     polygon = shapely.Polygon(part.outline_mm)
-    rows = _grip_rows(polygon, radius_mm, heights_mm, -1.0 if inside else 1.0, finest)
+    inward = -1.0 if inside else 1.0
+    wall = _wall_behind(polygon, surface, heights_mm, inward)
+    heights = _subdivided(heights_mm, max(0.5 * wall, 0.15 * float(np.diff(heights_mm).max())))
+    band = float(np.diff(heights).max())
+    finest = min(band, surface.radius_mm / 120.0 if finest_mm is None else finest_mm)
+    rows = _grip_rows(polygon, surface, heights, inward, finest, wall)
     polygon, corners = _outline_with(part, rows)
     places, wanted = _size_sources(polygon, rows, band)
     left, bottom, right, top = polygon.bounds
     largest = max(band, 0.15 * max(right - left, top - bottom))
-    outline = _divided(corners, places, wanted, largest)
-    outline, triangles, points = _conforming(polygon, outline, rows, places, wanted, largest)
-    return points, triangles
+    kept = np.column_stack([surface.radius_at(heights), heights])
+    outline = _divided(corners, places, wanted, largest, kept)
+    filling = _filling(polygon, places, wanted, largest)
+    filling = filling[~_among_rows(filling, rows, surface, heights, inward)]
+    return _conforming(polygon, outline, rows, filling, _sizes_at(filling, places, wanted, largest))
+
+
+def _among_rows(
+    points: Floats, rows: Floats, surface: GrippedSurface, heights: Floats, inward: float
+) -> Flags:
+    """Flag points that lie in or near the block of whole rows behind the gripped surface."""
+    depths, count = np.unique(
+        np.round(inward * (surface.radius_at(rows[:, 1]) - rows[:, 0]), 6), return_counts=True
+    )
+    deepest = float(depths[count == heights.size].max())
+    margin = 0.5 * float(np.diff(heights).max())
+    depth, z = inward * (surface.radius_at(points[:, 1]) - points[:, 0]), points[:, 1]
+    near = (depth < deepest + margin) & (z > heights[0] - margin) & (z < heights[-1] + margin)
+    return np.asarray(near, dtype=np.bool_)
 
 
 def _conforming(
-    polygon: shapely.Polygon, outline: Floats, rows: Floats, places: Floats, wanted: Floats, largest: float
-) -> tuple[Floats, Ints, Floats]:
+    polygon: shapely.Polygon, outline: Floats, rows: Floats, filling: Floats, size: Floats
+) -> tuple[Floats, Ints]:
     """Triangulate so that every edge of the outline is an edge of a triangle."""
     rows = rows[shapely.distance(polygon.exterior, shapely.points(rows)) > 1e-6]
-    filling = _filling(polygon, places, wanted, largest)
-    size = _sizes_at(filling, places, wanted, largest)
     if len(rows):
-        filling = filling[cKDTree(rows).query(filling)[0] > 0.6 * size]
+        clear = cKDTree(rows).query(filling)[0] > 0.6 * size
+        filling, size = filling[clear], size[clear]
     for _ in range(12):
-        size = _sizes_at(filling, places, wanted, largest)
         spacing = np.linalg.norm(outline - np.roll(outline, -1, axis=0), axis=1)
         near, which = cKDTree(outline).query(filling)
         room = shapely.distance(polygon.exterior, shapely.points(filling))
@@ -242,7 +306,7 @@ def _conforming(
             used = np.unique(triangles)
             number = np.full(len(points), -1)
             number[used] = np.arange(used.size)
-            return outline, np.asarray(number[triangles], dtype=np.int64), points[used]
+            return points[used], np.asarray(number[triangles], dtype=np.int64)
         middles = 0.5 * (outline[missing] + outline[(missing + 1) % len(outline)])
         outline = np.insert(outline, missing + 1, middles, axis=0)
     raise ValueError(
