@@ -36,6 +36,7 @@ _GRID_SHARE = 0.5
 _SAG_SHARE = 0.2
 _FAR = 1e12  # grid cells, farther than any solid
 _NOTHING = shapely.Polygon()
+_SAME = 1e-7  # mm
 _LEVEL = 1e-6  # mm; an edge that rises less counts as horizontal
 _CHUNK = 4_000_000  # pairs of a face and a triangle looked at together
 
@@ -311,7 +312,9 @@ def _with_spikes(kept: BaseGeometry, lines: BaseGeometry, heights: Floats) -> Ba
 
 def _noded(segments: Floats, grid: float) -> BaseGeometry:
     """Segments cut at all their crossings, in units of the grid."""
-    whole = np.rint(segments / grid)
+    whole = np.zeros(segments.shape)
+    for axis in (0, 1):
+        whole[:, [axis, axis + 2]] = np.rint(_welded(segments[:, [axis, axis + 2]]) / grid)
     swap = (whole[:, 0] > whole[:, 2]) | ((whole[:, 0] == whole[:, 2]) & (whole[:, 1] > whole[:, 3]))
     whole[swap] = whole[swap][:, [2, 3, 0, 1]]
     level = whole[:, 1] == whole[:, 3]
@@ -319,6 +322,19 @@ def _noded(segments: Floats, grid: float) -> BaseGeometry:
     lines = lines[(lines[:, :2] != lines[:, 2:]).any(axis=1)]
     # Snap rounding: ends that miss a line by less than the grid are joined to it, so no face is left open.
     return shapely.union_all(shapely.linestrings(lines.reshape(-1, 2, 2)), grid_size=1.0)
+
+
+def _welded(values: Floats) -> Floats:
+    """Make values one that differ by less than `_SAME`: the same corner reached by two ways of computing.
+
+    Rounding alone would send such a pair to different grid points where it straddles a tie.
+    """
+    order = np.argsort(values, axis=None)
+    rising = values.reshape(-1)[order]
+    first = np.flatnonzero(np.r_[True, np.diff(rising) > _SAME])
+    welded = np.zeros(len(rising))
+    welded[order] = np.repeat(rising[first], np.diff(np.r_[first, len(rising)]))
+    return welded.reshape(values.shape)
 
 
 def _joined(level: Floats) -> Floats:

@@ -9,7 +9,7 @@ import manifold3d
 import numpy as np
 import shapely
 import trimesh
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
@@ -66,6 +66,9 @@ def test_image_of_a_convex_solid_is_where_its_circles_are(seed: int) -> None:
 
 @settings(max_examples=40, deadline=None)
 @given(SEEDS, st.floats(0.0, 6.0))
+@example(
+    13779, 1.0
+)  # a corner computed in two ways straddled a tie of the rounding and left the outline open
 def test_image_does_not_depend_on_the_spindle_angle(seed: int, angle: float) -> None:
     solid, _, _ = lump(np.random.default_rng(seed))
     one, other = image.of_mesh(solid), image.of_mesh(placed(solid, rotation_z(angle)))
