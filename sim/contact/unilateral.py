@@ -10,12 +10,12 @@ that work through the motions: the optimality system of a convex quadratic progr
 Method: block principal pivoting (Judice & Pires, Comput. Oper. Res. 21, 1994, 587; the same step as the
 primal-dual active set or semismooth Newton method of Hintermueller, Ito & Kunisch, SIAM J. Optim. 13, 2002,
 865; both from memory, not verified), falling back to Murty's single pivots, which end for every positive
-definite matrix, whenever blocks stop making progress.
+definite matrix, whenever blocks stop making progress, and to an interior-point path when even that does not settle.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.linalg import LinAlgError, cho_factor, cho_solve
@@ -23,9 +23,11 @@ from scipy.optimize import linprog
 
 from sim.contact.errors import ContactNotConverged
 from sim.contact.face import Flags, Floats, frozen_array
+from sim.contact.interior import interior
 
 _PATIENCE = 5  # block steps without progress before single pivots
 _SINGULAR = 1e-13  # reciprocal condition below which a motion counts as unheld by the closed cells
+_POLISH = 20  # pivots before and after an interior-point path
 _ROUND_OFF = 1e-11  # share of the largest gap that counts as zero
 
 
@@ -75,16 +77,38 @@ def _closed_solve(K: Floats, inverse: Floats | None, X: Floats, HX: Floats, clos
     )
 
 
-def _equilibrium(
-    K: Floats, inverse: Floats | None, X: Floats, HX: Floats, c: Floats, closed: Flags
-) -> tuple[Floats, Floats]:
-    """Return forces (n,) and motions (m,) when exactly the `closed` cells touch, pull or push.
+@dataclass(frozen=True, slots=True, eq=False)
+class _Problem:
+    """One unilateral problem with motions in units of their own size.
 
-    X (n, m + 1) holds the motions' gaps G and the gap g0.
+    X (n, m + 1) holds the motions' gaps G and the gap g0; HX is the inverse of K times X where the inverse is known.
     """
+
+    K: Floats
+    inverse: Floats | None
+    X: Floats
+    HX: Floats
+    c: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Step:
+    """State of the pivoting: forces, gaps, motions, closed cells, steps so far, whether nothing is left to change."""
+
+    force: Floats
+    gap: Floats
+    motion: Floats
+    closed: Flags
+    count: int
+    settled: bool
+
+
+def _equilibrium(problem: _Problem, closed: Flags) -> tuple[Floats, Floats]:
+    """Return forces (n,) and motions (m,) when exactly the `closed` cells touch, pull or push."""
+    X, c = problem.X, problem.c
     force = np.zeros(X.shape[0])
     cells = np.flatnonzero(closed)
-    solved = _closed_solve(K, inverse, X, HX, closed)
+    solved = _closed_solve(problem.K, problem.inverse, X, problem.HX, closed)
     G, stiffness, rest = X[cells, :-1], solved[:, :-1], solved[:, -1]
     if not c.size:
         force[cells] = -rest
@@ -101,6 +125,48 @@ def _equilibrium(
     miss = np.linalg.solve(schur, c + G.T @ force[cells])
     force[cells] -= stiffness @ miss
     return force, motion + miss
+
+
+def _pivoted(problem: _Problem, closed: Flags, limit: int) -> _Step:
+    """Close and open cells, in blocks or one by one, until all agree or the steps run out."""
+    now, fewest, patience = closed.copy(), closed.size + 1, _PATIENCE
+    for step in range(1, limit + 1):
+        if not now.any():
+            now[:] = True
+        force, motion = _equilibrium(problem, now)
+        yielded, moved = problem.K @ force, problem.X[:, :-1] @ motion
+        gap = problem.X[:, -1] + yielded + moved
+        gap[now] = 0.0
+        slack = _ROUND_OFF * (np.max(np.abs(problem.X[:, -1])) + np.max(np.abs(yielded)))
+        wrong = (now & (force < 0.0)) | (~now & (gap < -slack))
+        count = int(np.count_nonzero(wrong))
+        if count == 0:
+            return _Step(force, gap, motion, now, step, settled=True)
+        if count < fewest:
+            fewest, patience = count, _PATIENCE
+        elif patience > 0:
+            patience -= 1
+        else:
+            single = np.zeros_like(wrong)
+            single[np.flatnonzero(wrong)[-1]] = True
+            wrong = single
+        now = now ^ wrong
+    return _Step(force, gap, motion, now, limit, settled=False)
+
+
+def _from_inside(problem: _Problem, used: int) -> _Step | None:
+    """Solve by an interior-point path and settle its closed cells by pivoting; None where the path fails.
+
+    Where the closed cells leave a motion free within bounds no pivot settles: the path's own figures stand then.
+    """
+    found = interior(problem.K, problem.X[:, -1], problem.X[:, :-1], problem.c)
+    if found is None:
+        return None
+    force, gap, motion = found
+    settled = _pivoted(problem, force > 0.0, _POLISH)
+    if settled.settled:
+        return replace(settled, count=used + settled.count)
+    return _Step(force, gap, motion, force > 0.0, used, settled=True)
 
 
 def _unheld(G: Floats, c: Floats) -> bool:
@@ -138,7 +204,7 @@ def solve_unilateral(
     G : (n, m) gap opened by unit motions.
     c : (m,) loads working through the motions.
     closed : (n,) cells closed at the start (a neighbouring solution); all when None.
-    max_iterations : steps before giving up.
+    max_iterations : steps before giving up; with no more than 20 only pivots are tried.
     inverse : (n, n) inverse of K when it is known; makes each step at least twice, mostly many times, quicker.
 
     Returns
@@ -152,55 +218,35 @@ def solve_unilateral(
     """
     _checked(K, g0, G, c)
     size = np.maximum(np.max(np.abs(G), axis=0, initial=0.0), 1e-300)
-    G, c = G / size, c / size
-    now = np.ones(g0.size, dtype=bool) if closed is None else np.array(closed, dtype=bool)
-    if not now.any():
-        now[:] = True
-    fewest, patience = g0.size + 1, _PATIENCE
-    X = np.column_stack([G, g0])
-    HX = X if inverse is None else inverse @ X
-    for step in range(1, max_iterations + 1):
-        try:
-            force, motion = _equilibrium(K, inverse, X, HX, c, now)
-        except LinAlgError as error:
-            raise ContactNotConverged("The compliance of the contact is not positive definite.") from error
-        yielded = K @ force
-        gap = g0 + yielded + G @ motion
-        gap[now] = 0.0
-        slack = _ROUND_OFF * (np.max(np.abs(g0)) + np.max(np.abs(yielded)))
-        wrong = (now & (force < 0.0)) | (~now & (gap < -slack))
-        count = int(np.count_nonzero(wrong))
-        if count == 0:
-            return _accepted(force, gap, motion / size, step, G, c)
-        if count < fewest:
-            fewest, patience = count, _PATIENCE
-        elif patience > 0:
-            patience -= 1
-        else:
-            single = np.zeros_like(wrong)
-            single[np.flatnonzero(wrong)[-1]] = True
-            wrong = single
-        now = now ^ wrong
-        if not now.any():
-            now[np.argmin(gap)] = True
-    if _unheld(G, c):
+    X = np.column_stack([G / size, g0])
+    problem = _Problem(K, inverse, X, X if inverse is None else inverse @ X, c / size)
+    start = np.ones(g0.size, dtype=bool) if closed is None else np.array(closed, dtype=bool)
+    try:
+        step: _Step | None = _pivoted(problem, start, min(max_iterations, _POLISH))
+        if step is not None and not step.settled and max_iterations > _POLISH:
+            step = _from_inside(problem, step.count)
+    except LinAlgError as error:
+        raise ContactNotConverged("The compliance of the contact is not positive definite.") from error
+    if step is not None and step.settled:
+        return _accepted(problem, step, size)
+    if _unheld(problem.X[:, :-1], problem.c):
         raise ContactNotConverged(
             "The part cannot be held: pushing jaws alone cannot balance the loads on it."
         )
-    raise ContactNotConverged(
-        f"The contact did not settle within {max_iterations} steps; {count} cells still change."
-    )
+    raise ContactNotConverged(f"The contact did not settle within {max_iterations} steps.")
 
 
-def _accepted(force: Floats, gap: Floats, motion: Floats, step: int, G: Floats, c: Floats) -> Unilateral:
-    if not c.size:
-        return Unilateral(force, np.maximum(gap, 0.0), motion, step, max(0.0, -float(gap.min())), 0.0)
-    balance = G.T @ force + c
-    terms = np.maximum(np.abs(G).T @ force, np.abs(c))
+def _accepted(problem: _Problem, step: _Step, size: Floats) -> Unilateral:
+    gap, deepest = np.maximum(step.gap, 0.0), max(0.0, -float(step.gap.min()))
+    if not problem.c.size:
+        return Unilateral(step.force, gap, step.motion, step.count, deepest, 0.0)
+    G = problem.X[:, :-1]
+    balance = G.T @ step.force + problem.c
+    terms = np.maximum(np.abs(G).T @ step.force, np.abs(problem.c))
     imbalance = float(np.max(np.abs(balance) / np.maximum(terms, np.max(terms) * 1e-3)))
     if not imbalance < 1e-8:
         raise ContactNotConverged(
             "The part cannot be held: the closed cells leave a motion of the part free "
             f"(forces out of balance by {imbalance:.1e} of the load)."
         )
-    return Unilateral(force, np.maximum(gap, 0.0), motion, step, max(0.0, -float(gap.min())), imbalance)
+    return Unilateral(step.force, gap, step.motion / size, step.count, deepest, imbalance)
