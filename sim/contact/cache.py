@@ -55,7 +55,8 @@ def cache_key(*values: object) -> str:
 def stored(folder: Path, key: str, shapes: Mapping[str, tuple[int, ...]]) -> dict[str, Floats] | None:
     """Read arrays of the given shapes; None when they are not there in good order."""
     try:
-        with np.load(folder / f"{key}.npz", allow_pickle=False) as archive:
+        path = folder / f"{key}.npz"
+        with path.open("rb") as file, np.load(file, allow_pickle=False) as archive:
             arrays = {name: np.asarray(archive[name], dtype=np.float64) for name in shapes}
     except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile):
         return None

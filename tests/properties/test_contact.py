@@ -8,13 +8,26 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sim.contact import ContactSetup, GripGeometry, GripLoad, JawBlock, JawGuide, Lobe, TurnedPart, press
+from sim.contact import (
+    ContactSetup,
+    GripGeometry,
+    GripLoad,
+    JawBlock,
+    JawGuide,
+    Lobe,
+    Prepared,
+    TurnedPart,
+    prepare,
+    press,
+)
 from sim.contact.solve import motions
 
 FEW = settings(max_examples=25, deadline=None)
 
 
-def make(difference, closing, side=(0.0, 0.0), inside=False, lobes=(), scale=1.0, tilt=math.inf):
+def make(
+    difference, closing, side=(0.0, 0.0), inside=False, lobes=(), scale=1.0, tilt=math.inf, model="foundation"
+):
     """Return a setup; `scale` multiplies every length."""
     inner, outer = (50.0, 62.0) if inside else (38.0, 50.0)
     box = scale * np.array([(inner, 10.0), (outer, 10.0), (outer, 40.0), (inner, 40.0)])
@@ -30,7 +43,14 @@ def make(difference, closing, side=(0.0, 0.0), inside=False, lobes=(), scale=1.0
     jaw = JawBlock(scale * (12.0 if inside else 100.0), scale * 40.0, 210e3, 0.3)
     guide = JawGuide(tilt_stiffness_nmm_per_rad=tilt, guide_height_mm=-20.0 * scale)
     return ContactSetup(
-        grip, TurnedPart(box, 70e3, 0.33), jaw, GripLoad(closing, side), guide, strips=14, bands=4
+        grip,
+        TurnedPart(box, 70e3, 0.33),
+        jaw,
+        GripLoad(closing, side),
+        guide,
+        strips=14,
+        bands=4,
+        model=model,
     )
 
 
@@ -109,3 +129,70 @@ def test_pattern_depends_on_difference_over_force_only(difference, closing, more
     assert two.pressure_mpa == pytest.approx(
         more * one.pressure_mpa, abs=0.02 * more * one.pressure_mpa.max()
     )
+
+
+@pytest.fixture(scope="module")
+def elastic():
+    """Return finite-element bodies as a function of the direction of gripping and the scale, made once."""
+    made: dict[tuple[bool, float], Prepared] = {}
+
+    def bodies(inside=False, scale=1.0):
+        if (inside, scale) not in made:
+            made[inside, scale] = prepare(make(0.0, 1.0, inside=inside, scale=scale, model="elastic"))
+        return made[inside, scale]
+
+    return bodies
+
+
+@FEW
+@given(difference=differences, closing=closings, share=shares, inside=st.booleans(), lobes=lobes)
+def test_elastic_bodies_balance(elastic, difference, closing, share, inside, lobes):
+    side = (share[0] * closing, share[1] * closing)
+    setup = make(difference, closing, side, inside, lobes, model="elastic")
+    result = press(setup, None, elastic(inside))
+    force = (result.pressure_mpa * result.grid.areas_mm2).ravel()
+    miss = motions(result.grid, setup.grip.z_middle_mm).T @ force + np.array([*side, 0.0, 0.0, closing])
+    assert np.abs(miss[[0, 1, 4]]).max() <= 1e-8 * closing
+    assert np.abs(miss[2:4]).max() <= 1e-8 * closing * 50.0
+    assert result.pressure_mpa.min() >= 0.0
+    assert result.gap_mm.min() >= 0.0
+    assert np.all(result.pressure_mpa * result.gap_mm == 0.0)
+    assert result.residuals.penetration_mm < 1e-9
+
+
+@FEW
+@given(difference=differences, closing=closings, share=shares)
+def test_elastic_bodies_turn_with_the_load(elastic, difference, closing, share):
+    c, s = math.cos(2.0 * math.pi / 3.0), math.sin(2.0 * math.pi / 3.0)
+    side = (share[0] * closing, share[1] * closing)
+    turned = (c * side[0] - s * side[1], s * side[0] + c * side[1])
+    one, two = (press(make(difference, closing, q, model="elastic"), None, elastic()) for q in (side, turned))
+    assert two.pressure_mpa == pytest.approx(
+        np.roll(one.pressure_mpa, 1, axis=0), abs=1e-7 * one.pressure_mpa.max()
+    )
+
+
+@FEW
+@given(difference=differences, closing=closings, share=shares)
+def test_elastic_bodies_of_twice_the_size_bear_the_same_stress(elastic, difference, closing, share):
+    """Meshes follow the size, so the figures agree to rounding, not only to the mesh's error."""
+    side = (share[0] * closing, share[1] * closing)
+    small = press(make(difference, closing, side, model="elastic"), None, elastic())
+    large = make(difference, 4.0 * closing, (4.0 * side[0], 4.0 * side[1]), scale=2.0, model="elastic")
+    large = press(large, None, elastic(scale=2.0))
+    assert large.pressure_mpa == pytest.approx(small.pressure_mpa, abs=1e-5 * small.pressure_mpa.max())
+    assert large.approach_mm == pytest.approx(2.0 * small.approach_mm, rel=1e-5)
+
+
+@FEW
+@given(
+    difference=differences, closing=closings, share=shares, more=st.floats(1.01, 3.0), inside=st.booleans()
+)
+def test_elastic_grip_grows_with_the_closing_force(elastic, difference, closing, share, more, inside):
+    side = (share[0] * closing, share[1] * closing)
+    less, harder = (
+        press(make(difference, f, side, inside, model="elastic"), None, elastic(inside))
+        for f in (closing, more * closing)
+    )
+    assert np.all(harder.grip_n > less.grip_n)
+    assert harder.approach_mm > less.approach_mm

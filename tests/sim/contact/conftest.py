@@ -1,0 +1,37 @@
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from sim.contact import ContactSetup, GripGeometry, GripLoad, JawBlock, TurnedPart, prepare
+
+STEEL = (210e3, 0.3)
+
+
+@pytest.fixture(scope="session")
+def elastic_setup():
+    """Return a steel ring in steel jaws on a coarse face: quick, and good enough for laws."""
+    ring = TurnedPart([(40.0, 10.0), (50.0, 10.0), (50.0, 40.0), (40.0, 40.0)], *STEEL)
+    return ContactSetup(
+        GripGeometry(50.0, 50.0, 46.0, 10.0, 40.0),
+        ring,
+        JawBlock(100.0, 40.0, *STEEL),
+        GripLoad(60e3),
+        strips=12,
+        bands=3,
+        model="elastic",
+    )
+
+
+@pytest.fixture(scope="session")
+def elastic_bodies(elastic_setup):
+    return prepare(elastic_setup, np.array([[40.0, 15.0], [40.0, 25.0], [50.0, 25.0], [45.0, 40.0]]))
+
+
+@pytest.fixture(scope="session")
+def with_bore(elastic_setup):
+    def change(difference, load=None):
+        grip = replace(elastic_setup.grip, bore_radius_mm=50.0 + difference)
+        return replace(elastic_setup, grip=grip, load=load or elastic_setup.load)
+
+    return change
