@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import numpy as np
 from scipy.linalg import cho_factor, cho_solve, solve_triangular
+from scipy.linalg.blas import dsyrk
 from skfem import ElementHexS2
 
 from sim.contact.bodies import JawBlock
@@ -156,7 +157,8 @@ def _condensed(
         n = inner.size
         lower = cho_factor(M[:n, :n], lower=True, check_finite=False)[0]
         half = solve_triangular(lower, M[:n, n:], lower=True, check_finite=False)
-        S, kept = M[n:, n:] - half.T @ half, stay
+        taken = dsyrk(1.0, half, trans=True, lower=True)
+        S, kept = M[n:, n:] - taken - np.tril(taken, -1).T, stay
     return S, kept
 
 

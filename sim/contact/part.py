@@ -308,14 +308,20 @@ def part_blocks(harmonics: Harmonics, grid: FaceGrid) -> Floats:
     nz, nt = grid.shape
     widths = np.diff(grid.angle_edges_rad)
     highest = int(_TAIL * np.pi / float(widths.min()))
-    band = between_orders(harmonics.orders, harmonics.band_mm, highest) / np.pi
+    # Between jaws, far apart, only waves that the widest strips do not average out matter.
+    between = min(highest, int(_TAIL * np.pi / float(widths.max())))
+    band = between_orders(harmonics.orders, harmonics.band_mm, highest).reshape(-1, nz * nz) / np.pi
     band[0] *= 0.5
     n = np.arange(highest + 1)
     turn = np.exp(1j * np.outer(n, grid.angles_rad)) * strip_waves(grid, n.astype(np.float64))
     blocks = np.zeros((3, nz, nt, nz, nt))
-    for jaw, angle in enumerate(JAW_ANGLES_RAD):
-        ahead = turn * np.exp(1j * n * angle)[:, None]
-        pair = (ahead[:, :, None] * turn.conj()[:, None, :]).real.reshape(n.size, nt * nt)
-        product = band.reshape(n.size, nz * nz).T @ pair
+    for jaw, last in ((0, highest + 1), (1, between + 1)):
+        ahead = turn[:last] * np.exp(1j * n[:last] * JAW_ANGLES_RAD[jaw])[:, None]
+        pair = (
+            ahead.real[:, :, None] * turn.real[:last, None, :]
+            + ahead.imag[:, :, None] * turn.imag[:last, None, :]
+        )
+        product = band[:last].T @ pair.reshape(last, nt * nt)
         blocks[jaw] = product.reshape(nz, nz, nt, nt).transpose(0, 2, 1, 3)
+    blocks[2] = blocks[1].transpose(2, 3, 0, 1)  # what jaw 1 does to jaw 0 jaw 0 does to jaw 2
     return blocks.reshape(3, nz * nt, nz * nt)
