@@ -41,6 +41,7 @@ def check(scenario: Scenario) -> None:
     """
     _names(scenario)
     _pressures(scenario)
+    _fits(scenario)
     _nuts(scenario)
     _wedge(scenario)
     _travel(scenario)
@@ -100,6 +101,33 @@ def _wedge(scenario: Scenario) -> None:
             "chuck.guideway_friction",
             f"must let the wedge move the jaw, but locks it in its guideway, {chuck.guideway_length:g} mm long, "
             f"found {chuck.guideway_friction:g}",
+        )
+
+
+def _fits(scenario: Scenario) -> None:
+    screws, master, chuck = scenario.soft_jaw.screws, scenario.master_jaw, scenario.chuck
+    size = tables.thread(screws.thread).diameter
+    head = HEADS[size].diameter
+    if screws.hole_diameter <= size:
+        _refuse(
+            "soft_jaw.screws.hole_diameter",
+            f"must be over {size:g} mm to pass an {screws.thread} screw, found {screws.hole_diameter:g} mm",
+        )
+    if screws.counterbore_diameter <= head:
+        _refuse(
+            "soft_jaw.screws.counterbore_diameter",
+            f"must be over {head:g} mm, the head of an {screws.thread} screw, found "
+            f"{screws.counterbore_diameter:g} mm",
+        )
+    if master.width >= chuck.slot_width:
+        _refuse(
+            "chuck.slot_width",
+            f"must be over master_jaw.width, {master.width:g} mm, found {chuck.slot_width:g} mm",
+        )
+    if master.height >= chuck.slot_depth:
+        _refuse(
+            "chuck.slot_depth",
+            f"must be over master_jaw.height, {master.height:g} mm, found {chuck.slot_depth:g} mm",
         )
 
 
@@ -196,6 +224,18 @@ def _fixture(scenario: Scenario) -> None:
                 f"must be over {2 * inner:g} mm, the opening between the jaws at the boring travel, found "
                 f"{fixture.diameter:g} mm",
             )
+        narrowest = min(p.diameter for p in scenario.pockets)
+        seat = jaw.height - max(p.depth for p in scenario.pockets)
+        if gripping_direction(scenario) == "outside" and fixture.diameter >= narrowest:
+            _refuse(
+                "boring.fixture.diameter",
+                f"must be under {narrowest:g} mm, the narrowest pocket, found {fixture.diameter:g} mm",
+            )
+        if gripping_direction(scenario) == "outside" and fixture.height >= seat:
+            _refuse(
+                "boring.fixture.height",
+                f"must be under {seat:g} mm, the back face of the deepest pocket, found {fixture.height:g} mm",
+            )
         if fixture.height + fixture.thickness > jaw.height:
             _refuse(
                 "boring.fixture.height",
@@ -208,6 +248,40 @@ def _fixture(scenario: Scenario) -> None:
             f"must be at most the counterbore's diameter, {jaw.screws.counterbore_diameter:g} mm, found "
             f"{fixture.pin_diameter:g} mm",
         )
+
+
+def require_cuts_on_part(scenario: Scenario, index: int) -> None:
+    """Refuse cuts of an operation that lie off the part, or beside the jaws that stand around it.
+
+    Raises
+    ------
+    ScenarioError
+        Names the field, what was found and what is allowed, without the file.
+    """
+    operation = scenario.operations[index]
+    heights = [z for _, z in operation.workpiece.outline]
+    widest = max(r for r, _ in operation.workpiece.outline)
+    wall = scenario.pocket_of(operation).depth
+    gripped = operation.workpiece.gripped_diameter_low - 1.0
+    for k, cut in enumerate(operation.cuts):
+        field = f"operations[{index}].cuts[{k}]"
+        if not min(heights) - cut.depth_of_cut <= cut.height <= max(heights) + cut.depth_of_cut:
+            _refuse(
+                f"{field}.height",
+                f"must lie on the part, {min(heights):g} to {max(heights):g} mm, found {cut.height:g} mm",
+            )
+        if cut.diameter > 2.0 * (widest + cut.depth_of_cut):
+            _refuse(
+                f"{field}.diameter",
+                f"must lie on the part, at most {2.0 * widest:g} mm, found {cut.diameter:g} mm",
+            )
+        around = operation.gripping.direction == "outside" and cut.diameter >= gripped
+        if cut.kind == "turning" and around and cut.height < wall:
+            _refuse(
+                f"{field}.height",
+                f"must be over {wall:g} mm, the jaws' top face above the part's back face, to turn "
+                f"{cut.diameter:g} mm, found {cut.height:g} mm",
+            )
 
 
 def face_width(scenario: Scenario) -> float:

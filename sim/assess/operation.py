@@ -13,7 +13,7 @@ from sim.assessment import CutDemand, GripFigures, OperationFigures, SpeedCurve
 from sim.contact import band_means
 from sim.cutting import CutForces
 from sim.grip import ChuckDrive, GripCurve, Wedge, drawbar_pull, grip_at_rest
-from sim.loading import band
+from sim.loading import band, require_cuts_on_part
 from sim.parts import HeldZone, Parts, held_zone, inner_end_radius, master_inner_radius
 from sim.scenario import Chuck, Cut, Operation
 
@@ -131,13 +131,14 @@ def grip_part(parts: Parts, index: int, contact_model: ContactModel = "foundatio
     Raises
     ------
     ScenarioError
-        If the part has no gripped surface in its pocket.
+        If the part has no gripped surface in its pocket, or a cut does not lie on the part.
     ContactNotConverged
         If the part at rest is not balanced between the jaws.
     """
     scenario = parts.scenario
     operation = scenario.operations[index]
     zone = held_zone(scenario, index)
+    require_cuts_on_part(scenario, index)
     travel = band(scenario, index)
     middle = 0.5 * (travel.first + travel.last)
     grip_travel = min(max(middle, 0.0), scenario.chuck.stroke)

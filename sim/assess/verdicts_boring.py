@@ -48,6 +48,7 @@ def boring_verdicts(
         otherwise="warn",
     )
     yield from _lands(parts)
+    yield from _seat_land(parts)
     yield from _pressure(parts, operations)
 
 
@@ -191,6 +192,26 @@ def _lands(parts: Parts) -> Iterator[Verdict]:
             message=f"{land:.2f} mm of back face are left between {upper.diameter:g} and {lower.diameter:g} mm.",
             advice="Make the narrower pocket smaller, or its chamfer, or use two sets of jaws.",
         )
+
+
+def _seat_land(parts: Parts) -> Iterator[Verdict]:
+    """Yield the verdict on the back face that a plug's seat or a through-bore leaves under the deepest pocket."""
+    deepest = max(parts.pockets, key=lambda p: p.depth)
+    through = parts.scenario.boring.through_diameter or 0.0
+    hole = max(parts.plug.diameter if parts.plug is not None else 0.0, through)
+    if parts.direction == "inside" or hole == 0.0:
+        return
+    land = 0.5 * (deepest.diameter - hole)
+    yield at_least(
+        "back face width",
+        STAGE,
+        land,
+        LEAST_LAND,
+        "mm",
+        basis=f"{PRACTICE}: axial stop for the part",
+        message=f"{land:.2f} mm of back face are left around a {hole:g} mm seat or bore.",
+        advice="Use a smaller plug or through-bore, or stop the part elsewhere.",
+    )
 
 
 def _pressure(parts: Parts, operations: tuple[OperationFigures, ...]) -> Iterator[Verdict]:

@@ -98,7 +98,8 @@ def _parsed(path: Path) -> dict[str, Any]:
 
 
 def _sentence(error: ValidationError) -> str:
-    found = _own(error.errors(include_url=False))
+    # A misspelt key also leaves its right spelling missing: name what stands in the file first.
+    found = sorted(_own(error.errors(include_url=False)), key=lambda e: e["type"] != "extra_forbidden")
     first = found[0]
     where = _field(first["loc"])
     what = _wording(first["type"], first["msg"], first.get("input"), first.get("ctx", {}))

@@ -246,7 +246,7 @@ WRONG: list[tuple[str, Callable[[str], str], str]] = [
     ),
     ("hole wider than its counterbore", add("soft_jaw.screws", 'hole_diameter = "30 mm"'), "soft_jaw"),
     ("screw off the blank", swap('length = "89 mm"', 'length = "65 mm"'), "soft_jaw"),
-    ("screw head wider than its place", swap('"M12"', '"M24"'), "pockets[0].diameter"),
+    ("screw wider than its hole", swap('"M12"', '"M24"'), "soft_jaw.screws.hole_diameter"),
     ("serration index as text", add("soft_jaw", 'serration_index = "1"'), "soft_jaw.serration_index"),
     ("tip wider than the jaw", add("soft_jaw", 'tip_width = "60 mm"'), "soft_jaw"),
     ("jaw all chamfer", add("soft_jaw", 'edge_chamfer = "25 mm"'), "soft_jaw edge_chamfer"),

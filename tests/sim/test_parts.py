@@ -128,17 +128,9 @@ def test_held_zone(
 
 
 def test_held_zone_needs_a_gripped_surface(varied: Callable[..., Scenario]) -> None:
-    scenario = varied(
-        "cast_hub_on_ring",
-        {
-            "operations.0.workpiece.outline": [
-                ["20 mm", "0 mm"],
-                ["50 mm", "0 mm"],
-                ["50 mm", "30 mm"],
-                ["20 mm", "30 mm"],
-            ]
-        },
-    )
+    """A part 100 mm wide has no surface of the gripped 118 mm."""
+    outline = [["20 mm", "0 mm"], ["50 mm", "0 mm"], ["50 mm", "58 mm"], ["20 mm", "58 mm"]]
+    scenario = varied("cast_hub_on_ring", {"operations.0.workpiece.outline": outline})
     with pytest.raises(ScenarioError, match=r"operations\[0\]\.workpiece\.outline must have a surface"):
         made.held_zone(scenario, 0)
 

@@ -1,0 +1,71 @@
+"""Setups that a first user wrote and that must not pass: each is refused by field, or fails a verdict."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from sim.assess import assess
+from sim.errors import ScenarioError
+from sim.scenario import Scenario
+from sim.scenario.scenario import checked
+
+PLUG, HUB = "cast_hub_on_plug", "cast_hub_on_ring"
+
+
+@pytest.mark.parametrize(
+    ("name", "changes", "field"),
+    [
+        (HUB, {"soft_jaw.screws.thread": "M16"}, "soft_jaw.screws.hole_diameter must be over 16 mm"),
+        (
+            HUB,
+            {"soft_jaw.screws.thread": "M16", "soft_jaw.screws.hole_diameter": "17.5 mm"},
+            "soft_jaw.screws.counterbore_diameter must be over 24 mm",
+        ),
+        (HUB, {"master_jaw.width": "52 mm"}, "chuck.slot_width must be over"),
+        (HUB, {"master_jaw.height": "58 mm"}, "chuck.slot_depth must be over"),
+        (PLUG, {"boring.fixture.diameter": "119 mm"}, "boring.fixture.diameter must be under 118 mm"),
+        (PLUG, {"boring.fixture.height": "30 mm"}, "boring.fixture.height must be under 27 mm"),
+        (HUB, {"operations.0.cuts.0.height": "400 mm"}, "cuts[0].height must lie on the part"),
+        (HUB, {"operations.0.cuts.0.diameter": "300 mm"}, "cuts[0].diameter must lie on the part"),
+        (
+            HUB,
+            {"operations.0.cuts.0.diameter": "118 mm", "operations.0.cuts.0.height": "6 mm"},
+            "cuts[0].height must be over 23 mm",
+        ),
+    ],
+)
+def test_refused_by_field(
+    varied: Callable[..., Scenario], name: str, changes: dict[str, Any], field: str
+) -> None:
+    with pytest.raises(ScenarioError) as caught:
+        assess(varied(name, changes))
+    assert field in str(caught.value)
+
+
+def test_a_plug_as_wide_as_the_pocket_leaves_no_axial_stop(varied: Callable[..., Scenario]) -> None:
+    """117 mm in a pocket of 118 mm: half a millimetre of back face."""
+    found = assess(varied(PLUG, {"boring.fixture.diameter": "117 mm"}))
+    land = next(v for v in found.verdicts if v.name == "back face width")
+    assert land.value == pytest.approx(0.5)
+    assert land.status == "fail"
+
+
+def test_a_long_part_held_by_its_end_fails(varied: Callable[..., Scenario]) -> None:
+    """20 mm of 200 mm are a tenth, less than half of the third that common practice asks for."""
+    outline = [["20 mm", "0 mm"], ["59 mm", "0 mm"], ["59 mm", "200 mm"], ["20 mm", "200 mm"]]
+    found = assess(varied(HUB, {"operations.0.workpiece.outline": outline}))
+    held = next(v for v in found.verdicts if v.name == "held length")
+    assert held.value == pytest.approx(0.1)
+    assert held.status == "fail"
+
+
+def test_a_misspelt_key_is_named_before_what_it_leaves_missing(scenario_file: Callable[[str], Path]) -> None:
+    tables = tomllib.loads(scenario_file(HUB).read_text(encoding="utf-8"))
+    tables["chuck"]["strok"] = tables["chuck"].pop("stroke")
+    with pytest.raises(ScenarioError, match=r"chuck\.strok is not a key"):
+        checked(tables, Path("a.toml"))
