@@ -6,7 +6,13 @@
 'pass'
 """
 
-from sim.assess import assess
-from sim.loading import load
+import os
+
+# The matrices of one setup are small: BLAS threads only wait for each other, and a check takes up to twice as long.
+# Only a default, and only before numpy is loaded.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+from sim.assess import assess  # noqa: E402
+from sim.loading import load  # noqa: E402
 
 __all__ = ["assess", "load"]
