@@ -19,6 +19,7 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import product
 from pathlib import Path
 
@@ -32,9 +33,9 @@ JAWS = ("steel", "aluminium")
 RADIUS_DIFFERENCES = (-0.05, -0.02, 0.0, 0.02, 0.05)
 SOFT_PENALTY = PENALTY / 4.0
 CONVERGENCE_CASES = (Case("ring", "steel", 0.02), Case("solid", "aluminium", 0.05))
-LEVELS_3D = (1, 2)
-CONVERGENCE_LEVELS_3D = (1, 2, 3)
-LEVELS_2D = (2, 4, 8)
+# The third level is run for CONVERGENCE_CASES only.
+LEVELS_3D: tuple[int, ...] = (1, 2, 3)
+LEVELS_2D: tuple[int, ...] = (2, 4, 8)
 FIRST_GUESS = 0.03
 
 
@@ -49,15 +50,16 @@ def run_calculix(ccx: str, job: Path, text: str) -> None:
         raise RuntimeError(f"CalculiX did not finish {job.name}; its log is {log}.")
 
 
-def solved(ccx: str, work: Path, case: Case, level: int, penalty: float, guess: float) -> Outcome:
-    """Return the outcome of one mesh level, from the working folder if it was run before."""
-    job = work / f"{case.name}_level{level}_k{round(penalty / 1e3)}".replace("+", "")
-    log = job.with_suffix(".log")
-    model = meshed(case, level)
+def solved(ccx: str, work: Path, case: Case, mesh: tuple[int, int], penalty: float, guess: float) -> Outcome:
+    """Return the outcome of one mesh (level in plan, level along z), from the working folder if it was run before."""
+    plan, along_z = mesh
+    name = f"{case.name}_level{plan}_{along_z}_k{round(penalty / 1e3)}".replace("+", "")
+    job, log = work / name, work / f"{name}.log"
+    model = meshed(case, plan, along_z)
     if not (log.exists() and "Job finished" in log.read_text()):
         half_force = HALF_FORCE / (JAW_TOP - PART_BOTTOM) if case.plane_strain else HALF_FORCE
         run_calculix(ccx, job, deck(model, case, guess, half_force, penalty))
-        for suffix in (".frd", ".inp", ".12d", ".cvg", ".sta"):
+        for suffix in (".frd", ".inp", ".12d", ".sta"):
             job.with_suffix(suffix).unlink(missing_ok=True)
     return read_outcome(job.with_suffix(".dat"), model, case)
 
@@ -67,7 +69,7 @@ def series(ccx: str, work: Path, case: Case, levels: Sequence[int]) -> list[Outc
     outcomes: list[Outcome] = []
     for level in levels:
         guess = outcomes[-1].approach if outcomes else FIRST_GUESS
-        outcomes.append(solved(ccx, work, case, level, PENALTY, guess))
+        outcomes.append(solved(ccx, work, case, (level, level), PENALTY, guess))
         sys.stderr.write(f"{case.name} level {level}: approach {outcomes[-1].approach:.6f} mm\n")
     return outcomes
 
@@ -128,26 +130,43 @@ def described(
         entry[f"{name}_mm"] = round(row["value"], 7)
         entry[f"{name}_error_mm"] = round(row["mesh_error"] + row["penalty_error"], 7)
         entry[f"{name}_mm_by_level"] = [round(getattr(outcome, name), 7) for outcome in outcomes]
-    if len(levels) > len(LEVELS_3D):
+    if len(levels) > 2:
         entry["band_mean_pressure_MPa_by_level"] = [[round(p, 4) for p in o.band_pressure] for o in outcomes]
         entry["band_observed_order"] = [round(row["order"], 2) for row in bands]
         entry["band_extrapolated_MPa"] = [round(row["extrapolated"], 4) for row in bands]
     return entry
 
 
-def gathered(ccx: str, work: Path, cases: Sequence[Case], finer: bool) -> list[dict[str, object]]:
+def gathered(ccx: str, work: Path, cases: Sequence[Case], most_levels: int) -> list[dict[str, object]]:
     """Run and describe a list of cases."""
     entries = []
     for case in cases:
-        levels: tuple[int, ...] = LEVELS_3D
-        if case.plane_strain:
-            levels = LEVELS_2D
-        elif finer or case in CONVERGENCE_CASES:
-            levels = CONVERGENCE_LEVELS_3D
+        converging = replace(case, plane_strain=False) in CONVERGENCE_CASES
+        levels = (LEVELS_2D if case.plane_strain else LEVELS_3D)[: most_levels if converging else 2]
         outcomes = series(ccx, work, case, levels)
-        soft = solved(ccx, work, case, levels[0], SOFT_PENALTY, outcomes[0].approach)
+        soft = solved(ccx, work, case, (levels[0], levels[0]), SOFT_PENALTY, outcomes[0].approach)
         entries.append(described(case, levels, outcomes, soft))
     return entries
+
+
+def directional(ccx: str, work: Path, case: Case) -> dict[str, object]:
+    """Refine one case in plan alone and along z alone, to tell which direction the error comes from."""
+    entry: dict[str, object] = {"name": case.name}
+    for direction, meshes in (("plan", [(n, 1) for n in LEVELS_3D]), ("z", [(1, n) for n in LEVELS_3D])):
+        guess, outcomes = FIRST_GUESS, []
+        for mesh in meshes:
+            outcomes.append(solved(ccx, work, case, mesh, PENALTY, guess))
+            guess = outcomes[-1].approach
+        rows = _estimates("band_pressure", outcomes, LEVELS_3D, outcomes[0])
+        entry[f"refined_in_{direction}"] = {
+            "levels": list(LEVELS_3D),
+            "approach_mm": [round(outcome.approach, 7) for outcome in outcomes],
+            "harmonic_3_mm": [round(o.harmonic_3, 7) for o in outcomes if case.part == "ring"],
+            "contact_limits_deg": [[round(limit, 3) for limit in o.contact_limits] for o in outcomes],
+            "band_mean_pressure_MPa": [[round(p, 4) for p in o.band_pressure] for o in outcomes],
+            "band_mean_pressure_error_MPa": [round(row["mesh_error"], 4) for row in rows],
+        }
+    return entry
 
 
 def block_entry(ccx: str, work: Path) -> dict[str, object]:
@@ -185,7 +204,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument(
         "--work", type=Path, default=Path("calculix_runs"), help="folder of runs, kept and reused"
     )
-    parser.add_argument("--finer", action="store_true", help="three mesh levels for every 3D case (hours)")
+    parser.add_argument(
+        "--levels", type=int, choices=(2, 3), default=3, help="mesh levels of the two convergence cases"
+    )
     chosen = parser.parse_args(arguments)
     ccx = shutil.which("ccx")
     if ccx is None:
@@ -195,9 +216,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     combinations = list(product(PARTS, JAWS, RADIUS_DIFFERENCES))
     data: dict[str, object] = {"about": about(_version(ccx)), "block": block_entry(ccx, chosen.work)}
     data["plane_strain"] = gathered(
-        ccx, chosen.work, [Case(*c, plane_strain=True) for c in combinations], finer=False
+        ccx, chosen.work, [Case(*c, plane_strain=True) for c in combinations], chosen.levels
     )
-    data["three_dimensional"] = gathered(ccx, chosen.work, [Case(*c) for c in combinations], chosen.finer)
+    data["three_dimensional"] = gathered(ccx, chosen.work, [Case(*c) for c in combinations], chosen.levels)
+    data["refined_one_way"] = [directional(ccx, chosen.work, case) for case in CONVERGENCE_CASES]
     chosen.out.parent.mkdir(parents=True, exist_ok=True)
     chosen.out.write_text(json.dumps(data, indent=1) + "\n")
     return 0
