@@ -16,10 +16,8 @@ from hexahedral_mesh import Floats, Integers
 
 _HEADING = re.compile(r"^ (?=[a-z][^\n]*time)", re.MULTILINE)
 _END_OF_RUN = "0.2000000E+01"
-# Smaller gaps count as closed: overclosure and second-order sliding are of order 1e-6 to 1e-5 mm.
-CLOSED_GAP = 2.0e-5
-# Open nodes used to find where the gap vanishes.
-FITTED_NODES = 4
+# Smaller gaps, mm, count as closed: the penalty's ripple is below 1e-6 mm where the pressure is small.
+CLOSED_GAP = 2.0e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,11 +90,19 @@ def third_harmonic(angles: Floats, radial: Floats) -> float:
     return float(2.0 * total / SECTOR)
 
 
+def _vanishing(angles: Floats, gap: Floats, nodes: slice) -> float:
+    """Return where a straight line through gap^(2/3) at the given nodes vanishes, rad."""
+    slope, offset = np.polyfit(angles[nodes], gap[nodes] ** (2.0 / 3.0), 1)
+    return float(-offset / slope)
+
+
 def _contact_limits(angles: Floats, gap: Floats) -> list[float]:
     """Return the angles (rad) where contact starts or stops.
 
-    A gap opens as distance^(3/2) from the end of contact, so its 2/3 power is extrapolated linearly to zero from the
-    open nodes next to it. Fewer than three open nodes in a row (one element) are the penalty's ripple.
+    A gap opens as distance^(3/2) from the end of contact, so its 2/3 power is extrapolated linearly to zero from open
+    nodes near it; the first one lies in the element that holds the end of contact and is left out if it can be. The
+    result is kept within an element (two nodes) of the first open node.
+    Fewer than three open nodes in a row (one element) are the penalty's ripple.
     """
     opened = gap > CLOSED_GAP
     limits = []
@@ -104,13 +110,34 @@ def _contact_limits(angles: Floats, gap: Floats) -> list[float]:
     for first, last in edges.reshape(-1, 2):
         if last - first < 3:
             continue
-        count = min(FITTED_NODES, last - first)
-        fits = [slice(first, first + count)] if first > 0 else []
-        fits += [slice(last - count, last)] if last < len(gap) else []
-        for nodes in fits:
-            slope, offset = np.polyfit(angles[nodes], gap[nodes] ** (2.0 / 3.0), 1)
-            limits.append(float(-offset / slope))
+        skipped = min(1, last - first - 3)
+        count = skipped + 3
+        if first > 0:
+            found = _vanishing(angles, gap, slice(first + skipped, first + count))
+            limits.append(float(np.clip(found, angles[max(first - 2, 0)], angles[first])))
+        if last < len(gap):
+            found = _vanishing(angles, gap, slice(last - count, last - skipped))
+            limits.append(float(np.clip(found, angles[last - 1], angles[min(last + 1, len(gap) - 1)])))
     return limits
+
+
+def _line_gap(
+    part_angles: Floats, part_radii: Floats, part: Floats, jaw_angles: Floats, jaw_radii: Floats, jaw: Floats
+) -> Floats:
+    """Return the radial gap at the displaced jaw nodes over the displaced part.
+
+    The bodies slide along each other by some 0.01 mm on a surface that bends by some 1e-3 rad, so comparing the nodes
+    that faced each other before loading would be 1e-5 mm wrong.
+    """
+
+    def moved(angles: Floats, radii: Floats, displacement: Floats) -> tuple[Floats, Floats]:
+        x = radii * np.cos(angles) + displacement[:, 0]
+        y = radii * np.sin(angles) + displacement[:, 1]
+        return np.arctan2(y, x), np.hypot(x, y)
+
+    angles, radii = moved(part_angles, part_radii, part)
+    seen, wall = moved(jaw_angles, jaw_radii, jaw)
+    return np.asarray(wall - np.interp(seen, angles, radii))
 
 
 def read_outcome(path: Path, model: Model, case: Case) -> Outcome:
@@ -129,8 +156,8 @@ def read_outcome(path: Path, model: Model, case: Case) -> Outcome:
     angles = model.angles
     jaw = _displacements(blocks, "JAW_LINE", sets["JAW_LINE"])
     part = _displacements(blocks, "PART_LINE", sets["PART_LINE"])
-    opening = (jaw[:, 0] - part[:, 0]) * np.cos(angles) + (jaw[:, 1] - part[:, 1]) * np.sin(angles)
-    gap = case.wall(angles) - PART_RADIUS + opening
+    part_radii = np.full(len(part), PART_RADIUS)
+    gap = _line_gap(model.part_angles[: len(part)], part_radii, part, angles, case.wall(angles), jaw)
     base = _displacements(blocks, "BASE", sets["BASE"][:1])
     harmonic = float("nan")
     if case.part == "ring":
