@@ -247,13 +247,14 @@ def about(version: str) -> dict[str, str]:
         "case": "three jaws 120 deg apart on a part z 10..40 of outer radius 50, solid or bored to 40, steel; 20 kN on "
         "each jaw. Half jaw: y 0..25, z 0..40, x to 100 from the bore's centre, bored arc 0..27 deg, from its end a "
         "line in direction (1, 1) to y = 25; base z = 0 clamped but for one common motion along x. Sector of the part "
-        "0..60 deg. The jaw stands at first touch, where the bore's centre is first_touch_e_mm outward along the jaw. Steel "
-        "E 210000 MPa, Poisson's ratio 0.30; aluminium 70000, 0.33.",
+        "0..60 deg. The jaw stands at first touch, where the bore's centre is first_touch_e_mm outward along the jaw. "
+        "Steel E 210000 MPa, Poisson's ratio 0.30; aluminium 70000, 0.33.",
         "elements": "20-node bricks with 27 integration points (C3D20), 15-node wedges on the axis of a solid part; "
         "matching meshes on part and jaw, graded towards the arc's end, the part's lower and upper face.",
         "contact": f"face-to-face penalty, {PENALTY:.3g} MPa/mm, frictionless, small displacements.",
         "errors": "mesh error (Richardson: three levels with the observed order, two levels with order 1) plus the "
-        "penalty's effect (a run with a quarter of the stiffness on the coarsest mesh, divided by 3).",
+        "penalty's effect (a run with a quarter of the stiffness on the coarsest mesh, divided by 3). One estimate can be small by chance: take no band of the "
+        "3D set to be better than 0.1 MPa or 0.5 %, no approach or harmonic better than 0.3 %.",
         "cross_check": "run by hand, not by the script: mortar contact with hard pressure in place of the penalty, "
         "level 1, jaw moved by the same approach: force 0.05 % lower (ring, steel, +0.02) and 0.04 % higher (solid, "
         "steel, +0.05), harmonic 3 of the former 0.03 % smaller.",
