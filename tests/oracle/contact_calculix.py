@@ -254,7 +254,8 @@ def about(version: str) -> dict[str, str]:
         "contact": f"face-to-face penalty, {PENALTY:.3g} MPa/mm, frictionless, small displacements.",
         "errors": "mesh error (Richardson: three levels with the observed order, two levels with order 1) plus the "
         "penalty's effect (a run with a quarter of the stiffness on the coarsest mesh, divided by 3). One "
-        "estimate can be small by chance: take no band of the 3D set to be better than 0.1 MPa or 0.5 %, no approach or harmonic better than 0.3 %.",
+        "estimate can be small by chance: take no band of the 3D set to be better than "
+        "0.1 MPa or 0.5 %, no approach or harmonic better than 0.3 %.",
         "cross_check": "run by hand, not by the script: mortar contact with hard pressure in place of the penalty, "
         "level 1, jaw moved by the same approach: force 0.05 % lower (ring, steel, +0.02) and 0.04 % higher (solid, "
         "steel, +0.05), harmonic 3 of the former 0.03 % smaller.",
