@@ -28,9 +28,21 @@ from sim.contact.errors import ContactNotConverged
 from sim.contact.face import FaceGrid, GripGeometry, Lobe, face_grid, first_touch_offset
 from sim.contact.field import Revolution, band_means, marking_ratio, revolve, side_load_change, turned
 from sim.contact.setup import ContactSetup, GripLoad
+from sim.contact.shape import (
+    ClampedShape,
+    JawOpening,
+    TaperAdvice,
+    clamped_shape,
+    face_flatness_um,
+    jaw_opening,
+    lobe_amplitude,
+    released_mm,
+    taper_to_bore,
+)
 from sim.contact.solve import ContactResult, Residuals, closed_half_angle, press, spun
 
 __all__ = [
+    "ClampedShape",
     "ContactNotConverged",
     "ContactResult",
     "ContactSetup",
@@ -39,21 +51,29 @@ __all__ = [
     "GripLoad",
     "JawBlock",
     "JawGuide",
+    "JawOpening",
     "Lobe",
     "Prepared",
     "Residuals",
     "Revolution",
+    "TaperAdvice",
     "TurnedPart",
     "band_means",
+    "clamped_shape",
     "closed_half_angle",
     "default_cache",
+    "face_flatness_um",
     "face_grid",
     "first_touch_offset",
+    "jaw_opening",
+    "lobe_amplitude",
     "marking_ratio",
     "prepare",
     "press",
+    "released_mm",
     "revolve",
     "side_load_change",
     "spun",
+    "taper_to_bore",
     "turned",
 ]

@@ -4,20 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import numpy as np
 from scipy.linalg import cho_factor, cho_solve
 
 from sim.contact.bodies import JawGuide
 from sim.contact.cache import cache_key, store, stored
-from sim.contact.face import FaceGrid, Floats, GripGeometry, face_grid, frozen_array
+from sim.contact.face import FaceGrid, Floats, GripGeometry, Ints, face_grid, frozen_array
 from sim.contact.foundation import foundation_columns
+from sim.contact.harmonics import Harmonics, part_blocks, solved_orders
 from sim.contact.setup import ContactSetup
-
-if TYPE_CHECKING:
-    from sim.contact.part import Harmonics
-    from sim.contact.section import Ints
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -141,7 +137,7 @@ def prepare(setup: ContactSetup, places_mm: Floats | None = None, cache: Path | 
         return assembled(grid, setup.guide, np.diag(columns[1]), blocks, None)
     # The finite-element library takes as long to import as a whole check; the foundation needs none of it.
     from sim.contact.jaw import jaw_compliance
-    from sim.contact.part import Harmonics, part_blocks, part_harmonics, part_section, solved_orders
+    from sim.contact.part import part_harmonics, part_section
     from sim.contact.section import gripped_surface
 
     places = np.zeros((0, 2)) if places_mm is None else frozen_array(places_mm).reshape(-1, 2)

@@ -14,10 +14,9 @@ from scipy.linalg.blas import dsyrk
 from skfem import ElementHexS2
 
 from sim.contact.bodies import JawBlock
-from sim.contact.face import FaceGrid, Flags, Floats, GripGeometry
+from sim.contact.face import FaceGrid, Flags, Floats, GripGeometry, Ints
 from sim.contact.jaw_mesh import JawMesh, jaw_angles, jaw_mesh
 from sim.contact.part import elastic_matrix
-from sim.contact.section import Ints
 
 _GAUSS, _WEIGHT = np.polynomial.legendre.leggauss(3)
 _PLACES: Ints = np.round(2.0 * ElementHexS2().doflocs).astype(

@@ -13,8 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.contact.bodies import JawBlock
-from sim.contact.face import FaceGrid, Floats, GripGeometry, frozen_array
-from sim.contact.section import Ints
+from sim.contact.face import FaceGrid, Floats, GripGeometry, Ints, frozen_array
 
 _GROWTH = 1.5  # growth of the rows away from the face
 

@@ -19,18 +19,14 @@ from typing import Any
 import numpy as np
 import scipy.sparse as sparse
 from numpy.typing import NDArray
-from scipy.interpolate import CubicSpline
 from scipy.sparse.linalg import splu
 from skfem import Basis, BilinearForm, ElementTriP2, ElementVector, LinearForm, MeshTri
 from skfem.helpers import grad
 
 from sim.contact.bodies import TurnedPart
-from sim.contact.face import JAW_ANGLES_RAD, FaceGrid, Floats, frozen_array
-from sim.contact.section import GrippedSurface, Ints, section_triangles
-
-_EXACT = 24  # harmonics up to here are solved one by one
-_BETWEEN = 1.25  # growth of the harmonics solved beyond
-_TAIL = 4.0  # harmonics are summed until n * (width of a strip) exceeds this many half waves
+from sim.contact.face import FaceGrid, Floats, Ints
+from sim.contact.harmonics import Harmonics
+from sim.contact.section import GrippedSurface, section_triangles
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -53,28 +49,6 @@ class Section:
     load: Floats
     axis: Ints
     plane: bool = False
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Harmonics:
-    """Response of the part to unit loads cos(n theta) per radian, outward, on each band.
-
-    Attributes
-    ----------
-    orders : (m,) harmonics n.
-    band_mm : (m, nz, nz) mean outward displacement of band b under 1 N/rad on band c.
-    places_mm : (k, 2) r and z of the points reported.
-    place_mm : (m, k, 3, nz) U, V, W at these points.
-    """
-
-    orders: Floats
-    band_mm: Floats
-    places_mm: Floats
-    place_mm: Floats
-
-    def __post_init__(self) -> None:
-        for name in ("orders", "band_mm", "places_mm", "place_mm"):
-            object.__setattr__(self, name, frozen_array(getattr(self, name)))
 
 
 def elastic_matrix(modulus_mpa: float, poisson: float) -> Floats:
@@ -215,13 +189,6 @@ def _solved(section: Section, order: float) -> Floats:
     return out
 
 
-def solved_orders(grid: FaceGrid) -> Floats:
-    """Harmonics to be solved: each one up to 24, then in growing steps up to about twice R / (width of a strip)."""
-    highest = max(2.0 / float(np.diff(grid.angle_edges_rad).min()), 2.0 * _EXACT)
-    steps = int(np.ceil(np.log(highest / _EXACT) / np.log(_BETWEEN)))
-    return np.concatenate([np.arange(_EXACT), np.geomspace(_EXACT, highest, steps + 1)])
-
-
 def part_harmonics(section: Section, orders: Floats, places_mm: Floats | None = None) -> Harmonics:
     """Solve the harmonics of a part.
 
@@ -271,57 +238,3 @@ def _probe(section: Section, places: Floats) -> Any:
             for row, number, entry in zip(rows, dof, value, strict=True):
                 out[k * len(places) + row, number] += entry
     return out.tocsr()
-
-
-def strip_waves(grid: FaceGrid, orders: Floats) -> Floats:
-    """Share sin(n w/2)/(n w/2) of harmonic n in the mean over each strip of width w, (m, nt)."""
-    return np.asarray(
-        np.sinc(np.outer(orders, np.diff(grid.angle_edges_rad)) / (2.0 * np.pi)), dtype=np.float64
-    )
-
-
-def between_orders(orders: Floats, values: Floats, highest: int) -> Floats:
-    """Values (m, ...) at the orders solved, for all whole harmonics 0 .. highest, (highest + 1, ...).
-
-    Beyond 24 n times the value is interpolated by a cubic in log n; beyond the last one solved it is constant, as on
-    a half plane.
-    """
-    exact = min(_EXACT, orders.size - 1)
-    out = np.zeros((highest + 1, *values.shape[1:]))
-    whole = min(exact, highest) + 1
-    out[:whole] = values[:whole]
-    if highest > exact:
-        shape = (-1,) + (1,) * (values.ndim - 1)
-        spline = CubicSpline(np.log(orders[4:]), values[4:] * orders[4:].reshape(shape))
-        n = np.arange(exact + 1, highest + 1)
-        out[exact + 1 :] = spline(np.log(np.minimum(n, orders[-1]))) / n.reshape(shape)
-    return out
-
-
-def part_blocks(harmonics: Harmonics, grid: FaceGrid) -> Floats:
-    """Compliance of the part between the cells of two faces, mm/N, (3, nz nt, nz nt), cells by band and strip.
-
-    Block k is the motion of a jaw's cells under forces on the jaw k places behind it (0: on itself). A force f
-    spread over a strip of width w at theta0 is f/(2 pi) + sum f/pi s_n(w) cos n(theta - theta0) per radian with
-    s_n = sin(n w/2)/(n w/2); the mean over another strip brings another s_n.
-    """
-    nz, nt = grid.shape
-    widths = np.diff(grid.angle_edges_rad)
-    highest = int(_TAIL * np.pi / float(widths.min()))
-    # Between jaws, far apart, only waves that the widest strips do not average out matter.
-    between = min(highest, int(_TAIL * np.pi / float(widths.max())))
-    band = between_orders(harmonics.orders, harmonics.band_mm, highest).reshape(-1, nz * nz) / np.pi
-    band[0] *= 0.5
-    n = np.arange(highest + 1)
-    turn = np.exp(1j * np.outer(n, grid.angles_rad)) * strip_waves(grid, n.astype(np.float64))
-    blocks = np.zeros((3, nz, nt, nz, nt))
-    for jaw, last in ((0, highest + 1), (1, between + 1)):
-        ahead = turn[:last] * np.exp(1j * n[:last] * JAW_ANGLES_RAD[jaw])[:, None]
-        pair = (
-            ahead.real[:, :, None] * turn.real[:last, None, :]
-            + ahead.imag[:, :, None] * turn.imag[:last, None, :]
-        )
-        product = band[:last].T @ pair.reshape(last, nt * nt)
-        blocks[jaw] = product.reshape(nz, nz, nt, nt).transpose(0, 2, 1, 3)
-    blocks[2] = blocks[1].transpose(2, 3, 0, 1)  # what jaw 1 does to jaw 0 jaw 0 does to jaw 2
-    return blocks.reshape(3, nz * nt, nz * nt)

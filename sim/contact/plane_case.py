@@ -13,7 +13,8 @@ import numpy as np
 
 from sim.contact.bodies import TurnedPart
 from sim.contact.face import FaceGrid, Floats, frozen_array
-from sim.contact.part import part_blocks, part_harmonics, part_section, solved_orders
+from sim.contact.harmonics import part_blocks, solved_orders
+from sim.contact.part import part_harmonics, part_section
 from sim.contact.section import GrippedSurface
 from sim.contact.unilateral import solve_unilateral
 

@@ -14,13 +14,10 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from scipy.spatial import Delaunay, QhullError, cKDTree
 
 from sim.contact.bodies import TurnedPart
-from sim.contact.face import Flags, Floats
-
-Ints = NDArray[np.int64]
+from sim.contact.face import Flags, Floats, Ints
 
 _GROWTH = 0.35  # growth of the spacing per mm of distance
 _TOUCH = 1e-7  # mm; points nearer than this are one point

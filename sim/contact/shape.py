@@ -14,7 +14,7 @@ import numpy as np
 
 from sim.contact.elastic import Prepared
 from sim.contact.face import JAW_ANGLES_RAD, Floats, frozen_array
-from sim.contact.part import between_orders, strip_waves
+from sim.contact.harmonics import between_orders, strip_waves
 from sim.contact.solve import ContactResult
 
 _HIGHEST = 96  # harmonics summed for the shape; 3.75 deg

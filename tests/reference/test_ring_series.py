@@ -13,7 +13,8 @@ import pytest
 
 from sim.contact.bodies import TurnedPart
 from sim.contact.face import FaceGrid
-from sim.contact.part import part_blocks, part_harmonics, part_section, solved_orders
+from sim.contact.harmonics import part_blocks, solved_orders
+from sim.contact.part import part_harmonics, part_section
 from sim.contact.section import GrippedSurface
 
 E, NU, OUTER, BANDS = 210e3, 0.3, 50.0, 6
