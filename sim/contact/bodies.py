@@ -12,6 +12,8 @@ from sim.contact.face import frozen_array
 
 Floats = NDArray[np.float64]
 
+_LEAST_EDGE = 1e-4  # share of the part's size below which an edge of its outline means nothing
+
 
 def _require_elastic(modulus_mpa: float, poisson: float) -> None:
     if not (math.isfinite(modulus_mpa) and modulus_mpa > 0.0):
@@ -20,13 +22,31 @@ def _require_elastic(modulus_mpa: float, poisson: float) -> None:
         raise ValueError(f"poisson must be 0 to below 0.5, not {poisson}")
 
 
+def _corners(outline: Floats) -> Floats:
+    """Return the points of a closed outline that are corners: none twice in a row, none on a straight edge."""
+    least = _LEAST_EDGE * float(np.ptp(outline, axis=0).max())
+    kept = [outline[0]]
+    for point in outline[1:]:
+        if np.linalg.norm(point - kept[-1]) > least and np.linalg.norm(point - kept[0]) > least:
+            kept.append(point)
+    outline = np.array(kept)
+    if len(outline) < 3:
+        raise ValueError("outline_mm must enclose an area")
+    before, after = outline - np.roll(outline, 1, axis=0), np.roll(outline, -1, axis=0) - outline
+    turn = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
+    straight = np.abs(turn) <= 1e-9 * np.linalg.norm(before, axis=1) * np.linalg.norm(after, axis=1)
+    straight &= np.einsum("ij,ij->i", before, after) > 0.0
+    return np.asarray(outline[~straight])
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class TurnedPart:
     """A body of revolution.
 
     Attributes
     ----------
-    outline_mm : (m, 2) r and z of the corners of the half section, in order round it, chuck frame.
+    outline_mm : (m, 2) r and z of the corners of the half section, in order round it, chuck frame. Points that lie
+        on a straight edge or nearer than 1/10 000 of the part's size to the one before are dropped.
     modulus_mpa, poisson : Young's modulus and Poisson's ratio.
     """
 
@@ -41,9 +61,7 @@ class TurnedPart:
             raise ValueError(f"outline_mm must be (m, 2) with m of 3 or more, not {outline.shape}")
         if not np.all(np.isfinite(outline)) or outline[:, 0].min() < 0.0:
             raise ValueError("outline_mm must be finite with r of 0 or more")
-        if np.array_equal(outline[0], outline[-1]):
-            outline = frozen_array(outline[:-1])
-        object.__setattr__(self, "outline_mm", outline)
+        object.__setattr__(self, "outline_mm", frozen_array(_corners(outline)))
 
     def crossings(self, z_mm: float) -> list[float]:
         """Radii at which the outline crosses the height z, rising, an even number of them."""

@@ -1,8 +1,12 @@
 import numpy as np
 import pytest
 import shapely
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
 
 from sim.contact.bodies import TurnedPart
+from sim.contact.face import FaceGrid, refined_edges
+from sim.contact.part import part_harmonics, part_section
 from sim.contact.section import GrippedSurface, gripped_surface, section_triangles
 
 SHAPES = {
@@ -124,3 +128,48 @@ def test_an_outline_that_crosses_itself_is_refused():
     part = TurnedPart([(40, 0), (50, 30), (50, 0), (40, 30)], 1.0, 0.3)
     with pytest.raises(ValueError, match="simple closed line"):
         section_triangles(part, GrippedSurface(0.0, 30.0, 50.0), np.linspace(0.0, 30.0, 4))
+
+
+@st.composite
+def turned(draw):
+    """Return the outline of a stack of stepped, bored and tapered lengths, its gripped radius and height."""
+    count = draw(st.integers(1, 5))
+    z, inner, outer = 0.0, [], []
+    gripped = draw(st.integers(0, count - 1))
+    bored = draw(st.booleans())
+    found = (0.0, 0.0, 0.0)
+    for step in range(count):
+        length = draw(st.floats(2.0, 60.0))
+        bore = draw(st.floats(5.0, 30.0)) if bored else 0.0
+        radius = draw(st.floats(bore + 1.5, bore + 80.0))
+        taper = 0.0 if step == gripped else draw(st.floats(-1.0, 1.0))
+        chamfer = draw(st.one_of(st.just(0.0), st.floats(0.05, min(0.1 * length, 0.5 * (radius - bore)))))
+        if step == gripped:
+            found = (radius, z + chamfer, z + length)
+            outer += [(radius - chamfer, z), (radius, z + chamfer)] if chamfer else [(radius, z)]
+        else:
+            outer.append((radius + taper, z))
+        outer.append((radius, z + length))
+        inner += [(bore, z), (bore, z + length)]
+        z += length
+    return [*outer, *inner[::-1]], found
+
+
+@settings(max_examples=12, deadline=None)
+@given(turned())
+def test_any_stack_of_turned_lengths_is_divided(case):
+    outline, (radius, low, high) = case
+    part = TurnedPart(outline, 210e3, 0.3)
+    polygon = shapely.Polygon(outline)
+    assume(polygon.is_valid)
+    surface = gripped_surface(part, radius, low, high)
+    heights = refined_edges(surface.z_low_mm, surface.z_high_mm, 6, 0.5)
+    points, triangles = section_triangles(part, surface, heights, finest_mm=0.3)
+    a, b, c = (points[triangles[:, k]] for k in range(3))
+    area = 0.5 * np.abs((b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0])
+    assert area.sum() == pytest.approx(polygon.area, rel=1e-6)
+    assert len(triangles) < 6000
+    grid = FaceGrid(np.linspace(-0.2, 0.2, 5), heights, radius)
+    response = part_harmonics(part_section(part, grid, surface), np.array([0.0, 1.0, 2.0, 3.0]))
+    assert np.all(np.isfinite(response.band_mm))
+    assert all(np.linalg.eigvalsh(A)[0] > 0.0 for A in response.band_mm)
