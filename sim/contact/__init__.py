@@ -26,7 +26,15 @@ from sim.contact.cache import default_cache
 from sim.contact.elastic import Prepared, prepare
 from sim.contact.errors import ContactNotConverged
 from sim.contact.face import FaceGrid, GripGeometry, Lobe, face_grid, first_touch_offset
-from sim.contact.field import Revolution, band_means, marking_ratio, revolve, side_load_change, turned
+from sim.contact.field import (
+    Revolution,
+    band_means,
+    edge_force,
+    marking_ratio,
+    revolve,
+    side_load_change,
+    turned,
+)
 from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.shape import (
     ClampedShape,
@@ -40,6 +48,7 @@ from sim.contact.shape import (
     taper_to_bore,
 )
 from sim.contact.solve import ContactResult, Residuals, closed_half_angle, press, spun
+from sim.contact.speed import grip_at_speed, loss_share
 
 __all__ = [
     "ClampedShape",
@@ -62,11 +71,14 @@ __all__ = [
     "clamped_shape",
     "closed_half_angle",
     "default_cache",
+    "edge_force",
     "face_flatness_um",
     "face_grid",
     "first_touch_offset",
+    "grip_at_speed",
     "jaw_opening",
     "lobe_amplitude",
+    "loss_share",
     "marking_ratio",
     "prepare",
     "press",

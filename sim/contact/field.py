@@ -47,6 +47,25 @@ def band_means(result: ContactResult, angle_rad: float = math.radians(3.0), heig
     return np.asarray(force / (result.grid.radius_mm * np.outer(np.diff(along), np.diff(around))))
 
 
+def edge_force(result: ContactResult, width_mm: float = 1.0) -> Floats:
+    """Force on the last millimetre along both vertical edges of each face, N, (3, 2), lower angle first.
+
+    A sharp bore edge has no peak pressure worth a figure, but it has this (design.md 5.4).
+
+    Parameters
+    ----------
+    result : a contact solution.
+    width_mm : width of the two margins, less than half the face.
+    """
+    edges = result.grid.angle_edges_rad
+    margin = width_mm / result.grid.radius_mm
+    if not 0.0 < margin < 0.5 * (edges[-1] - edges[0]):
+        raise ValueError(f"width_mm must be above 0 and below half the face, not {width_mm}")
+    bands = np.array([edges[0], edges[0] + margin, edges[-1] - margin, edges[-1]])
+    force = np.sum(result.pressure_mpa * result.grid.areas_mm2, axis=1)
+    return _rebinned(force, edges, bands, 1)[:, [0, 2]]
+
+
 def marking_ratio(result: ContactResult, yield_mpa: float) -> float:
     """Largest band-mean pressure over the yield strength of the softer body; above 1 it may be marked.
 

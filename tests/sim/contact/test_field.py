@@ -10,6 +10,7 @@ from sim.contact import (
     JawBlock,
     TurnedPart,
     band_means,
+    edge_force,
     marking_ratio,
     press,
     revolve,
@@ -62,3 +63,15 @@ def test_turned_load_keeps_its_size():
     load = turned(GripLoad(1.0, side_load_n=(3.0, 4.0), moment_nmm=(1.0, 0.0)), 0.5 * math.pi)
     assert load.side_load_n == pytest.approx((4.0, -3.0))
     assert load.moment_nmm == pytest.approx((0.0, -1.0))
+
+
+def test_edge_force_is_what_the_last_millimetre_carries(setup):
+    result = press(setup)
+    force = edge_force(result, 5.0)
+    assert force.shape == (3, 2)
+    inside = result.pressure_mpa * result.grid.areas_mm2
+    outer = np.abs(result.grid.angles_rad) * 50.0 > 50.0 * setup.grip.half_angle_rad - 5.0
+    assert force.sum() == pytest.approx(inside[:, :, outer].sum(), rel=0.15)
+    assert edge_force(result, 1e-6).max() < 1e-3
+    with pytest.raises(ValueError, match="width_mm"):
+        edge_force(result, 50.0)
