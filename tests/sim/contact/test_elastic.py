@@ -6,6 +6,9 @@ import pytest
 
 from sim.contact import ContactNotConverged, GripLoad, JawGuide, prepare, press, revolve, spun
 from sim.contact.elastic import with_guide
+from sim.contact.face import JAW_ANGLES_RAD
+from sim.contact.harmonics import between_orders
+from sim.contact.solve import motions
 
 
 def test_compliance_is_symmetric_and_positive(elastic_bodies):
@@ -173,3 +176,46 @@ def test_part_tilt_and_shift_follow_the_load(elastic_setup, elastic_bodies):
     assert result.part_shift_mm[0] > 0.0
     assert result.part_tilt_rad[1] > 0.0
     assert math.isclose(result.part_shift_mm[1], 0.0, abs_tol=1e-9)
+
+
+def test_jaws_feel_each_other_by_the_angle_between_their_cells(elastic_bodies):
+    """Three cells of three jaws against the Fourier sum written out: one strip's force, another strip's motion."""
+    grid, response = elastic_bodies.grid, elastic_bodies.harmonics
+    nz, nt = grid.shape
+    bands = between_orders(response.orders, response.band_mm, 80)
+    width = np.diff(grid.angle_edges_rad)
+    for (jaw, band, strip), (other, b, s) in (
+        ((1, 0, 0), (0, 1, nt - 1)),
+        ((2, 1, 2), (1, 2, 9)),
+        ((0, 2, 1), (2, 0, 4)),
+    ):
+        apart = 2.0 * math.pi / 3.0 * (jaw - other) + grid.angles_rad[strip] - grid.angles_rad[s]
+        moved = 0.0
+        for n in range(81):
+            mean = math.prod(
+                1.0 if n == 0 else math.sin(0.5 * n * w) / (0.5 * n * w) for w in (width[strip], width[s])
+            )
+            moved += (0.5 if n == 0 else 1.0) / math.pi * bands[n, band, b] * mean * math.cos(n * apart)
+        row, column = jaw * nz * nt + band * nt + strip, other * nz * nt + b * nt + s
+        assert elastic_bodies.total_mm_n[row, column] == pytest.approx(moved, rel=2e-3)
+
+
+def test_rigid_motions_open_the_gaps_that_geometry_says(elastic_setup, elastic_bodies):
+    """Distances after small motions of a point of each cell, from coordinates alone."""
+    grid = elastic_bodies.grid
+    G = motions(grid, 25.0)
+    phi = np.broadcast_to(grid.angles_rad, (3, *grid.shape)).ravel()
+    theta = (
+        np.broadcast_to(grid.angles_rad, (3, *grid.shape)) + np.array(JAW_ANGLES_RAD)[:, None, None]
+    ).ravel()
+    z = np.broadcast_to(grid.heights_mm[:, None], (3, *grid.shape)).ravel() - 25.0
+    point = np.column_stack([50.0 * np.cos(theta), 50.0 * np.sin(theta), z])
+    step = 1e-6
+    for column, (shift, turn) in enumerate(
+        [((1, 0, 0), (0, 0, 0)), ((0, 1, 0), (0, 0, 0)), ((0, 0, 0), (1, 0, 0)), ((0, 0, 0), (0, 1, 0))]
+    ):
+        moved = point + step * np.array(shift) + step * np.cross(turn, point)
+        closing = np.hypot(moved[:, 0], moved[:, 1]) - 50.0
+        assert G[:, column] == pytest.approx(-closing / step, abs=1e-4)
+    assert G[:, 4] == pytest.approx(-np.cos(phi))
+    assert elastic_setup.grip.z_middle_mm == 25.0

@@ -173,3 +173,24 @@ def test_any_stack_of_turned_lengths_is_divided(case):
     response = part_harmonics(part_section(part, grid, surface), np.array([0.0, 1.0, 2.0, 3.0]))
     assert np.all(np.isfinite(response.band_mm))
     assert all(np.linalg.eigvalsh(A)[0] > 0.0 for A in response.band_mm)
+
+
+def test_rigid_motions_strain_nothing():
+    """z for n = 0; shift and tilt for n = 1: their energy vanishes against that of the same size of strain."""
+    part = TurnedPart(SHAPES["hub with flange and taper"][0], 210e3, 0.3)
+    surface = gripped_surface(part, 50.0, 2.0, 22.0)
+    grid = FaceGrid(np.linspace(-0.2, 0.2, 5), np.linspace(2.0, 22.0, 7), 50.0)
+    section = part_section(part, grid, surface)
+    basis = section.basis
+    r, z = basis.doflocs
+    U, V, W = (
+        np.isin(np.arange(basis.N), np.concatenate([basis.nodal_dofs[k], basis.facet_dofs[k]]))
+        for k in range(3)
+    )
+    for n, motion in ((0, 1.0 * W), (1, 1.0 * U - 1.0 * V), (1, z * U - z * V - r * W)):
+        K = section.stiffness[0] + n * section.stiffness[1] + n**2 * section.stiffness[2]
+        scale = abs(motion) @ abs(K) @ abs(motion)
+        assert abs(motion @ K @ motion) < 1e-10 * scale
+    tilted = z * U - z * V + r * W
+    K = section.stiffness[0] + section.stiffness[1] + section.stiffness[2]
+    assert tilted @ K @ tilted > 1e-3 * (abs(tilted) @ abs(K) @ abs(tilted)) * 1e-3
