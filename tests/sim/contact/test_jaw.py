@@ -1,0 +1,82 @@
+import math
+
+import numpy as np
+import pytest
+
+from sim.contact.bodies import JawBlock
+from sim.contact.face import GripGeometry, face_grid
+from sim.contact.jaw import jaw_compliance
+from sim.contact.jaw_mesh import graded, jaw_mesh
+
+STEEL = (210e3, 0.3)
+
+
+def volume(mesh):
+    """Return the volume of half the jaw from its elements' plan areas."""
+    a, b = mesh.plan_mm[:-1, :-1], mesh.plan_mm[1:, 1:]
+    c, d = mesh.plan_mm[1:, :-1], mesh.plan_mm[:-1, 1:]
+    p, q = b - a, d - c
+    area = 0.5 * np.abs(p[..., 0] * q[..., 1] - p[..., 1] * q[..., 0]).sum(axis=1)
+    return float(area @ mesh.present @ np.diff(mesh.levels_mm))
+
+
+def sector(radius, half_width):
+    """Return area between the middle plane, an arc about the axis and its chord's end, from the axis."""
+    return 0.5 * radius**2 * math.asin(half_width / radius)
+
+
+def test_volume_of_a_plain_jaw():
+    grip = GripGeometry(50.0, 50.0, 50.0, 10.0, 40.0)
+    mesh = jaw_mesh(grip, face_grid(grip, 40, 6, 0.1), JawBlock(100.0, 40.0, *STEEL))
+    triangle = 0.5 * 25.0 * math.sqrt(50.0**2 - 25.0**2)
+    plan = 25.0 * 100.0 - (sector(50.0, 25.0) + 25.0 * math.sqrt(50.0**2 - 25.0**2) - triangle)
+    assert volume(mesh) == pytest.approx(40.0 * plan, rel=2e-3)
+
+
+def test_ledge_and_front_pocket_add_and_take_their_rings():
+    grip = GripGeometry(50.0, 50.0, 40.0, 10.0, 25.0)
+    grid = face_grid(grip, 40, 6, 0.1)
+    plain = volume(jaw_mesh(grip, grid, JawBlock(100.0, 40.0, *STEEL)))
+    angle = math.asin(20.0 / 50.0)
+    ledge = volume(jaw_mesh(grip, grid, JawBlock(100.0, 40.0, *STEEL, 10.0, 40.0)))
+    assert ledge - plain == pytest.approx(10.0 * 0.5 * (50.0**2 - 40.0**2) * angle, rel=2e-3)
+    cut = volume(jaw_mesh(grip, grid, JawBlock(100.0, 40.0, *STEEL, front_z_mm=25.0, front_radius_mm=60.0)))
+    triangle = [0.5 * 20.0 * math.sqrt(r**2 - 20.0**2) for r in (50.0, 60.0)]
+    ring = sector(60.0, 20.0) + triangle[1] - sector(50.0, 20.0) - triangle[0]
+    assert plain - cut == pytest.approx(15.0 * ring, rel=5e-3)
+
+
+def test_seen_from_far_inside_and_outside_jaws_are_the_same_block():
+    """At 20 m radius a face is flat: the jaw that presses outward is the mirror image of the other."""
+    figures = []
+    for inside, back in ((False, 20050.0), (True, 19950.0)):
+        grip = GripGeometry(20000.0, 20000.0, 50.0, 10.0, 40.0, inside=inside)
+        grid = face_grid(grip, 12, 4, 0.5)
+        K = jaw_compliance(grip, grid, JawBlock(back, 40.0, *STEEL))
+        figures.append(K)
+    assert figures[1] == pytest.approx(figures[0], rel=5e-3, abs=1e-3 * figures[0].max())
+
+
+def test_mirror_image_of_a_force_moves_the_mirror_image():
+    grip = GripGeometry(50.0, 50.0, 46.0, 10.0, 40.0)
+    grid = face_grid(grip, 12, 4, 0.5)
+    K = jaw_compliance(grip, grid, JawBlock(100.0, 40.0, *STEEL)).reshape(4, 12, 4, 12)
+    assert pytest.approx(K[:, ::-1, :, ::-1], abs=1e-12 * K.max()) == K
+    # A force on one half moves that half more than the other.
+    one_side = K[:, :, :, :6].sum(axis=(2, 3)).mean(axis=0)
+    assert one_side[:6].mean() > one_side[6:].mean()
+
+
+def test_stiffness_grows_with_the_modulus():
+    grip = GripGeometry(50.0, 50.0, 46.0, 10.0, 40.0)
+    grid = face_grid(grip, 12, 3, 0.5)
+    soft, stiff = (jaw_compliance(grip, grid, JawBlock(100.0, 40.0, E, 0.3)) for E in (70e3, 210e3))
+    assert soft == pytest.approx(3.0 * stiff, rel=1e-9)
+
+
+def test_graded_steps_grow_from_the_first():
+    steps = np.diff(graded(10.0, 60.0, 2.0, 1.5))
+    assert steps.sum() == pytest.approx(50.0)
+    assert steps[1:] / steps[:-1] == pytest.approx(1.5)
+    assert 1.0 < steps[0] <= 2.0
+    assert graded(60.0, 10.0, 2.0)[-1] == pytest.approx(10.0)
