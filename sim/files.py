@@ -27,26 +27,28 @@ def require_place(path: Path, *, folder: bool) -> None:
         raise OutputError(f"{path}: cannot be written, {nearest} does not allow it")
 
 
-def write_whole(path: Path, content: bytes) -> None:
-    """Write a file so that a reader never sees half of it.
+def write_whole(path: Path, content: bytes) -> Path:
+    """Write a file so that a reader never sees half of it, and return its path.
 
     Raises
     ------
     OutputError
         If the folder cannot be made or written.
     """
+    beside: Path | None = None
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         if path.is_dir():
             raise OutputError(f"{path}: cannot be written, it is a directory")
-        handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-    except OSError as error:
-        raise OutputError(f"{path}: cannot be written ({error.strerror})") from None
-    try:
-        with os.fdopen(handle, "wb") as file:
+        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=f".{path.name}.", delete=False) as file:
+            beside = Path(file.name)
             file.write(content)
-        Path(beside).chmod(0o644)
-        Path(beside).replace(path)
+        umask = os.umask(0)
+        os.umask(umask)
+        beside.chmod(0o666 & ~umask)
+        beside.replace(path)
     except OSError as error:
-        Path(beside).unlink(missing_ok=True)
-        raise OutputError(f"{path}: cannot be written ({error.strerror})") from None
+        if beside is not None:
+            beside.unlink(missing_ok=True)
+        raise OutputError(f"{path}: cannot be written ({error.strerror or error})") from None
+    return path

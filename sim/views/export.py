@@ -1,11 +1,8 @@
-"""Models for other programs: the assembly as GLB, the bored jaw as STL; every file appears whole or not at all."""
+"""Models for other programs: the assembly as GLB, the bored jaw as STL."""
 
 from __future__ import annotations
 
-import os
-import tempfile
 from collections.abc import Iterable
-from pathlib import Path
 
 import numpy as np
 import trimesh
@@ -14,7 +11,6 @@ from trimesh.visual.material import PBRMaterial
 
 from sim import pose
 from sim.assessment import Assessment
-from sim.errors import OutputError
 from sim.parts import Parts
 from sim.pose import Solid
 from sim.views.colours import body_colour, rgb
@@ -23,31 +19,6 @@ from sim.views.colours import body_colour, rgb
 TO_GLTF = np.array(
     [[0.0, 0.0, 1e-3, 0.0], [1e-3, 0.0, 0.0, 0.0], [0.0, 1e-3, 0.0, 0.0], [0.0, 0.0, 0.0, 1.0]]
 )
-
-
-def write_whole(path: Path, data: bytes) -> Path:
-    """Write a file beside its place and rename it, so that nothing half-written is ever seen.
-
-    Raises
-    ------
-    OutputError
-        If it cannot be written there.
-    """
-    beside: Path | None = None
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=f".{path.name}.", delete=False) as file:
-            beside = Path(file.name)
-            file.write(data)
-        umask = os.umask(0)
-        os.umask(umask)
-        beside.chmod(0o666 & ~umask)
-        beside.replace(path)
-    except OSError as error:
-        if beside is not None:
-            beside.unlink(missing_ok=True)
-        raise OutputError(f"{path}: cannot be written ({error.strerror or error})") from None
-    return path
 
 
 def glb(solids: Iterable[Solid]) -> bytes:

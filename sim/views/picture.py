@@ -9,8 +9,9 @@ from pathlib import Path
 from PIL import Image
 
 from sim.assessment import Assessment
+from sim.files import write_whole
 from sim.views import Progress, silent
-from sim.views.export import assembly_solids, glb, jaw_stl, write_whole
+from sim.views.export import assembly_solids, glb, jaw_stl
 from sim.views.figure import as_png
 from sim.views.render import Picture, require_rendering
 from sim.views.scene import assembly_picture, boring_picture, pressure_picture

@@ -18,10 +18,10 @@ from PIL import Image
 
 from sim.assessment import CAUTIONS, Assessment, OperationFigures, Verdict
 from sim.errors import NotAvailableError
+from sim.files import write_whole
 from sim.views import Progress, silent
 from sim.views.assumptions import Stated, stated
 from sim.views.colours import STATUS_SYMBOL, STATUS_WORD
-from sim.views.export import write_whole
 from sim.views.figure import as_png, as_svg
 from sim.views.picture import PRESSURE_DOTS
 from sim.views.plots import clearance_along_path, grip_against_speed, pressure_faces, travel_band

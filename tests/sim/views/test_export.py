@@ -9,7 +9,8 @@ import trimesh
 
 from sim.assessment import Assessment
 from sim.errors import OutputError
-from sim.views.export import assembly_solids, glb, jaw_stl, write_whole
+from sim.files import write_whole
+from sim.views.export import assembly_solids, glb, jaw_stl
 
 
 def test_glb_loads_with_a_named_node_for_each_body_in_metres(two_steps: Assessment) -> None:
