@@ -18,7 +18,7 @@ from sim.clearance.result import Body, ClearanceResult
 from sim.clearance.tool import Tool
 from sim.contact import ContactResult
 from sim.cutting import CutForces
-from sim.parts import HeldZone, Parts
+from sim.parts import HeldZone, Parts, section
 from sim.scenario import Operation, Scenario
 from sim.spin import PermissibleSpeed
 from sim.stroke import TravelBand
@@ -236,8 +236,7 @@ class Assessment:
 
 def half_section(figures: OperationFigures, parts: Parts) -> shapely.Polygon:
     """Return the workpiece's half section on its seat, (r, z) in the chuck frame."""
-    outline = parts.workpieces[figures.index].outline
-    return shapely.Polygon([(r, z + figures.zone.seat) for r, z in outline])
+    return section(parts.workpieces[figures.index], figures.zone.seat)
 
 
 CAUTIONS = (

@@ -7,13 +7,14 @@ from shapely.geometry.base import BaseGeometry
 
 from meshes import boring_ring, chuck_body, outer_ring, plug
 from meshes.placement import jaw_placement, placed, translation
+from sim import pose
 from sim.assessment import BoringFigures
 from sim.clearance import advice, boring, check, image
 from sim.clearance.path import Move
 from sim.clearance.result import Body
 from sim.clearance.tool import Tool, boring_tool, mirrored
 from sim.errors import ScenarioError
-from sim.parts import Parts, body_dimensions, head_seat, inner_end_radius, master_inner_radius, nut_top
+from sim.parts import Parts, body_dimensions, inner_end_radius
 from sim.scenario import OuterRing, Plug
 
 IMAGE_TOLERANCE = 0.005  # mm
@@ -40,7 +41,7 @@ def _bored(parts: Parts) -> BoringFigures:
     stock = image.of_mesh(placed(parts.stock, jaw_placement(0, inner)), IMAGE_TOLERANCE)
     wanted = image.of_mesh(placed(parts.bored, jaw_placement(0, inner)), IMAGE_TOLERANCE)
     tool = _tool(parts)
-    bodies = _bodies(parts, inner)
+    bodies = _bodies(parts)
     moves = boring.boring_path(stock, wanted, tool, _plan(parts, bodies))
     found = check.check(
         moves,
@@ -49,7 +50,6 @@ def _bored(parts: Parts) -> BoringFigures:
         stock,
         wanted,
         scenario.limits.clearance,
-        depth_limit=None,
     )
     return BoringFigures(moves, tool, bodies, stock, wanted, found, _remedy(parts, moves, tool, stock))
 
@@ -71,20 +71,21 @@ def _plan(parts: Parts, bodies: tuple[Body, ...]) -> boring.BoringPlan:
     )
 
 
-def _bodies(parts: Parts, inner: float) -> tuple[Body, ...]:
-    scenario = parts.scenario
-    master = placed(parts.master, jaw_placement(0, master_inner_radius(scenario, scenario.boring.travel)))
-    hardware: list[tuple[str, BaseGeometry]] = []
-    for count, position in enumerate(scenario.soft_jaw.screws.positions, start=1):
-        at = jaw_placement(0, inner)
-        screw = placed(parts.screw, at @ translation(position, 0.0, head_seat(scenario)))
-        nut = placed(parts.nut, at @ translation(position, 0.0, nut_top(scenario)))
-        hardware.append((f"jaw screw {count}", image.of_mesh(screw, IMAGE_TOLERANCE)))
-        hardware.append((f"T-nut {count}", image.of_mesh(nut, IMAGE_TOLERANCE)))
+def _bodies(parts: Parts) -> tuple[Body, ...]:
+    # The three jaws share one image, so jaw 1 stands for all.
+    solids = [solid for solid in pose.jaws(parts, parts.scenario.boring.travel) if solid.jaw == 0]
+    hardware = []
+    for kind in ("jaw screw", "T-nut"):
+        of_kind = (solid.mesh for solid in solids if solid.kind == kind)
+        hardware += [
+            Body(f"{kind} {count}", image.of_mesh(mesh, IMAGE_TOLERANCE), "jaw hardware")
+            for count, mesh in enumerate(of_kind, start=1)
+        ]
+    (master,) = (solid.mesh for solid in solids if solid.kind == "master jaw")
     return (
         Body("chuck body", _body_image(parts), "chuck"),
         Body("master jaws", image.of_mesh(master, IMAGE_TOLERANCE), "chuck"),
-        *(Body(name, found, "jaw hardware") for name, found in hardware),
+        *hardware,
         *_fixture_bodies(parts),
     )
 

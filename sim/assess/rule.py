@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from sim.assessment import Status, Verdict
 
 RELATIVE = 1e-9  # a value that meets its limit but for rounding passes
@@ -20,10 +22,8 @@ def at_least(
     otherwise: Status = "fail",
 ) -> Verdict:
     """Return a pass if the value is at least the limit, else `otherwise` with the advice."""
-    good = value >= limit - RELATIVE * abs(limit)
-    return Verdict(
-        name, stage, "pass" if good else otherwise, value, limit, unit, basis, message, "" if good else advice
-    )
+    missed = Verdict(name, stage, otherwise, value, limit, unit, basis, message, advice)
+    return _passed(missed) if value >= limit - RELATIVE * abs(limit) else missed
 
 
 def at_most(
@@ -39,16 +39,9 @@ def at_most(
     otherwise: Status = "fail",
 ) -> Verdict:
     """Return a pass if the value is at most the limit, else `otherwise` with the advice."""
-    good = value <= limit + RELATIVE * abs(limit)
-    return Verdict(
-        name,
-        stage,
-        "pass" if good else otherwise,
-        value,
-        limit,
-        unit,
-        basis,
-        message,
-        "" if good else advice,
-        at_least=False,
-    )
+    missed = Verdict(name, stage, otherwise, value, limit, unit, basis, message, advice, at_least=False)
+    return _passed(missed) if value <= limit + RELATIVE * abs(limit) else missed
+
+
+def _passed(verdict: Verdict) -> Verdict:
+    return replace(verdict, status="pass", advice="")
