@@ -54,6 +54,7 @@ def clamp(
     travel: float,
     forces: tuple[float, float, float],
     model: ContactModel,
+    ready: Prepared | None = None,
 ) -> Clamped:
     """Press the jaws on the part of an operation.
 
@@ -61,6 +62,8 @@ def clamp(
     ----------
     forces : (float, float, float)
         Total grip at the lowest and at the highest speed, and the worst side force, N.
+    ready : Prepared, optional
+        From `prepared_contact` of the same operation; prepared here if not given.
 
     Raises
     ------
@@ -73,11 +76,8 @@ def clamp(
     setup = contact_setup(parts, index, zone, travel, low, 0.0, model)
     inner, outer = _wall(parts, index, zone)
     bore_is_reported = parts.direction == "outside" and inner > 0.0
-    place = np.array([[inner if bore_is_reported else outer, zone.middle]])
-    try:
-        ready = prepare(setup, place if model == "elastic" else None, default_cache())
-    except ValueError as error:
-        raise ScenarioError(f"operations[{index}].workpiece: {error}") from None
+    if ready is None:
+        ready = prepared_contact(parts, index, zone, travel, model)
     contact = press(setup, prepared=ready)
     loaded = (
         _loaded(contact_setup(parts, index, zone, travel, high, side, model), ready) if high > 0.0 else None
@@ -92,6 +92,26 @@ def clamp(
         value = _annulus_roundness(parts, index, zone, low / 3.0, (inner, outer))
         basis = "annulus series (Michell; Barber, Elasticity) on the wall at grip height over the held length"
     return Clamped(contact, loaded, value, basis)
+
+
+def prepared_contact(
+    parts: Parts, index: int, zone: HeldZone, travel: float, model: ContactModel
+) -> Prepared:
+    """Return the bodies of an operation made ready for contact, whatever the loads and the part's size.
+
+    Raises
+    ------
+    ScenarioError
+        If outline, face and jaw do not fit together.
+    """
+    inner, outer = _wall(parts, index, zone)
+    reported = inner if parts.direction == "outside" and inner > 0.0 else outer
+    place = np.array([[reported, zone.middle]])
+    try:
+        setup = contact_setup(parts, index, zone, travel, 1.0, 0.0, model)  # its load does not matter
+        return prepare(setup, place if model == "elastic" else None, default_cache())
+    except ValueError as error:
+        raise ScenarioError(f"operations[{index}].workpiece: {error}") from None
 
 
 def contact_setup(

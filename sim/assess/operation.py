@@ -10,7 +10,7 @@ from meshes.mass import mass_properties
 from sim import cutting, hold, spin, tables
 from sim.assess.clamping import ContactModel, clamp
 from sim.assessment import CutDemand, GripFigures, OperationFigures, SpeedCurve
-from sim.contact import band_means
+from sim.contact import Prepared, band_means
 from sim.cutting import CutForces
 from sim.grip import ChuckDrive, GripCurve, Wedge, drawbar_pull, grip_at_rest
 from sim.loading import band, require_cuts_on_part
@@ -125,8 +125,13 @@ def demand(cut: Cut, operation: Operation, zone: HeldZone, mu: float) -> CutDema
     return CutDemand(cut.name, speed, forces, load.radial, needed.total, needed.superposed, needed.governing)
 
 
-def grip_part(parts: Parts, index: int, contact_model: ContactModel = "foundation") -> OperationFigures:
-    """Return all figures of one operation.
+def grip_part(
+    parts: Parts,
+    index: int,
+    contact_model: ContactModel = "foundation",
+    ready: Prepared | None = None,
+) -> OperationFigures:
+    """Return all figures of one operation; `ready` are its bodies from `prepared_contact`, if they are at hand.
 
     Raises
     ------
@@ -149,7 +154,7 @@ def grip_part(parts: Parts, index: int, contact_model: ContactModel = "foundatio
     # Where nothing is left at the lowest speed, show the part at rest: the verdicts on grip fail by themselves.
     closing = grip.low_speed_total or grip.rest_total
     clamped = clamp(
-        parts, index, zone, grip_travel, (closing, grip.high_speed_total, worst_side), contact_model
+        parts, index, zone, grip_travel, (closing, grip.high_speed_total, worst_side), contact_model, ready
     )
     part = tables.material(operation.workpiece.material)
     softer = min(part.yield_strength, parts.jaw_material.yield_strength)
