@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from sim.clearance.path import Move
 from sim.clearance.result import Body, ClearanceResult
 from sim.clearance.tool import Tool
-from sim.contact import ContactResult
+from sim.contact import ClampedShape, ContactResult, JawOpening, Revolution, TaperAdvice
 from sim.cutting import CutForces
 from sim.parts import HeldZone, Parts, section
 from sim.scenario import Operation, Scenario
@@ -145,6 +145,61 @@ class GripFigures:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class ClampingFigures:
+    """The part between the jaws.
+
+    Attributes
+    ----------
+    model : {'foundation', 'elastic'}
+        What stands behind all of it: columns (order of magnitude) or finite elements.
+    contact : ContactResult
+        At the lowest speed (nearly full grip), which presses hardest.
+    band_peak : float
+        Largest band-mean pressure of the smallest, the middle and the largest part within the tolerance, MPa.
+    at_speed : ContactResult or None
+        At the highest speed under the worst side load, at the spindle angle that leaves least on a jaw; None where
+        no grip is left or the part is pushed off a jaw. Back face and friction keep the part from tipping.
+    revolution : Revolution or None
+        Grip per jaw over one turn under that load, fixed in space; at angle 0 it pushes straight off jaw 1.
+    unsupported_least : float or None
+        Least grip of a jaw in that state if nothing but the jaws' pressure resisted tipping, N; None where that
+        does not hold the part.
+    side : float
+        Worst side force, the part's weight included, N.
+    roundness, roundness_basis : float, str
+        Peak to peak after release, micrometres, of the first of `surfaces`, the worst within the tolerance.
+    shape : ClampedShape or None
+        Elastic displacement of the reported surfaces; None without finite elements.
+    surfaces : tuple of str
+        Names of the shape's places.
+    flatness : float
+        Of the free face after release, micrometres; nan where there is none or without finite elements.
+    opening : JawOpening
+        Bell-mouth of the jaws.
+    taper : TaperAdvice
+        What to turn into the jaws against boring force unlike gripping force.
+    loss_share : float
+        Share of the centrifugal force lost as grip by the stiffnesses; nan where it was not found.
+    """
+
+    model: Literal["foundation", "elastic"]
+    contact: ContactResult
+    band_peak: float
+    at_speed: ContactResult | None
+    revolution: Revolution | None
+    unsupported_least: float | None
+    side: float
+    roundness: float
+    roundness_basis: str
+    shape: ClampedShape | None
+    surfaces: tuple[str, ...]
+    flatness: float
+    opening: JawOpening
+    taper: TaperAdvice
+    loss_share: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class OperationFigures:
     """Everything computed of one operation.
 
@@ -157,24 +212,12 @@ class OperationFigures:
     grip_travel : float
         Travel at which the middle of the tolerance is gripped.
     grip : GripFigures
-    contact : ContactResult
-        At the lowest speed (nearly full grip), which presses hardest.
     demands : tuple of CutDemand
         One for each cut.
-    contact_at_speed : ContactResult or None
-        At the highest speed under the worst side force, which pushes the part off jaw 1; None where no grip
-        is left or the part is pushed out.
-    contact_model : {'foundation', 'elastic'}
-        What stands behind contact and roundness.
-    side_force : float
-        That worst side force.
-    band_peak : float
-        Largest band-mean pressure, MPa.
     yield_strength : float
         Of the softer of part and jaw, MPa.
-    roundness : float
-        Peak to peak after release, micrometres, estimated; nan where no formula holds.
-    roundness_basis : str
+    clamping : ClampingFigures
+        The part between the jaws, at the lowest speed and under the worst cut at the highest.
     """
 
     index: int
@@ -184,14 +227,18 @@ class OperationFigures:
     grip_travel: float
     grip: GripFigures
     demands: tuple[CutDemand, ...]
-    contact: ContactResult
-    contact_at_speed: ContactResult | None
-    contact_model: Literal["foundation", "elastic"]
-    side_force: float
-    band_peak: float
     yield_strength: float
-    roundness: float
-    roundness_basis: str
+    clamping: ClampingFigures
+
+    @property
+    def contact(self) -> ContactResult:
+        """The clamped part at the lowest speed."""
+        return self.clamping.contact
+
+    @property
+    def roundness(self) -> float:
+        """Out-of-roundness after release, micrometres."""
+        return self.clamping.roundness
 
 
 @dataclass(frozen=True, slots=True, eq=False)

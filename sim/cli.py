@@ -29,10 +29,12 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-Elastic = Annotated[
+Quick = Annotated[
     bool,
     typer.Option(
-        "--elastic", help="contact and roundness by finite elements; seconds the first time, then cached"
+        "--quick",
+        help="contact by elastic columns, the order of magnitude only, instead of finite elements "
+        "(seconds for a new part, then cached)",
     ),
 ]
 File = Annotated[Path, typer.Argument(help="scenario file (TOML)", show_default=False)]
@@ -58,12 +60,12 @@ def _progress() -> Iterator[Callable[[str], None]]:
         yield lambda stage: bar.update(task, description=stage)
 
 
-def _assessed(file: Path, tell: Callable[[str], None], *, elastic: bool) -> Assessment:
+def _assessed(file: Path, tell: Callable[[str], None], *, quick: bool) -> Assessment:
     from sim.assess import assess
     from sim.loading import load
 
     try:
-        return assess(load(file), tell, "elastic" if elastic else "foundation")
+        return assess(load(file), tell, "foundation" if quick else "elastic")
     except ChuckSceneError as error:
         message = str(error)
         raise type(error)(message if message.startswith(str(file)) else f"{file}: {message}") from None
@@ -78,11 +80,11 @@ def check(
     file: File,
     *,
     as_json: Annotated[bool, typer.Option("--json", help="one JSON object instead of the table")] = False,
-    elastic: Elastic = False,
+    quick: Quick = False,
 ) -> None:
     """Figures and verdicts, worst first."""
     with _progress() as tell:
-        assessment = _assessed(file, tell, elastic=elastic)
+        assessment = _assessed(file, tell, quick=quick)
     if as_json:
         from sim.report import as_object
 
@@ -99,11 +101,11 @@ def picture(
     file: File,
     folder: Annotated[Path | None, typer.Option("--out", help="folder; default: out/<scenario>")] = None,
     *,
-    elastic: Elastic = False,
+    quick: Quick = False,
 ) -> None:
     """Pictures (PNG), the assembly as GLB and the bored jaw as STL."""
     with _progress() as tell:
-        assessment = _assessed(file, tell, elastic=elastic)
+        assessment = _assessed(file, tell, quick=quick)
         place = folder or Path("out") / file.stem
         require_place(place, folder=True)
         from sim.views.picture import write_pictures
@@ -118,11 +120,11 @@ def review(
     file: File,
     out: Annotated[Path | None, typer.Option("--out", help="HTML file; default: out/<scenario>.html")] = None,
     *,
-    elastic: Elastic = False,
+    quick: Quick = False,
 ) -> None:
     """One HTML file to hand round: pictures, plots, verdicts, assumptions, cautions."""
     with _progress() as tell:
-        assessment = _assessed(file, tell, elastic=elastic)
+        assessment = _assessed(file, tell, quick=quick)
         path = out or Path("out") / f"{file.stem}.html"
         require_place(path, folder=False)
         from sim.views.review import write_review

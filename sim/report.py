@@ -5,8 +5,11 @@ from __future__ import annotations
 import math
 from typing import Any
 
+import numpy as np
+
 from sim.assess.verdicts_jaw import preload
 from sim.assessment import CAUTIONS, Assessment, OperationFigures, Verdict
+from sim.contact import edge_force, lobe_amplitude
 
 
 def as_object(assessment: Assessment) -> dict[str, Any]:
@@ -19,7 +22,7 @@ def as_object(assessment: Assessment) -> dict[str, Any]:
         "grip": _each(operations, _grip),
         "contact": _each(operations, _contact),
         "hold": _each(operations, _hold),
-        "distortion": _each(operations, lambda f: {"roundness_um": f.roundness, "basis": f.roundness_basis}),
+        "distortion": _each(operations, _distortion),
         "screws": _screws(assessment),
         "fixture": _fixture(assessment),
         "clearance": _clearance(assessment),
@@ -68,20 +71,64 @@ def _grip(f: OperationFigures) -> dict[str, Any]:
 
 
 def _contact(f: OperationFigures) -> dict[str, Any]:
-    loaded = f.contact_at_speed
+    c = f.clamping
+    turn = c.revolution
     return {
-        "model": f.contact_model,
-        "pattern": f.contact.pattern,
-        "closed_fraction": f.contact.closed_fraction,
-        "band_mean_peak_MPa": f.band_peak,
-        "grip_per_jaw_N": [float(g) for g in f.contact.grip_n],
-        "approach_mm": f.contact.approach_mm,
-        "residual_relative": f.contact.residuals.relative,
+        "model": c.model,
+        "pattern": c.contact.pattern,
+        "closed_fraction": c.contact.closed_fraction,
+        "band_mean_peak_MPa": f.clamping.band_peak,
+        "edge_force_N": edge_force(c.contact).tolist(),
+        "grip_per_jaw_N": c.contact.grip_n.tolist(),
+        "approach_mm": c.contact.approach_mm,
+        "residual_relative": c.contact.residuals.relative,
+        "side_force_N": c.side,
         "grip_per_jaw_at_speed_under_side_force_N": None
-        if loaded is None
-        else [float(g) for g in loaded.grip_n],
-        "side_force_N": f.side_force,
+        if c.at_speed is None
+        else c.at_speed.grip_n.tolist(),
+        "grip_over_a_turn": None
+        if turn is None
+        else {"spindle_angle_deg": np.degrees(turn.angles_rad).tolist(), "per_jaw_N": turn.grip_n.tolist()},
+        "least_grip_N": None if turn is None else turn.least_n,
+        "least_grip_by_jaw_pressure_alone_N": c.unsupported_least,
+        "axis_shift_um": [1e3 * float(v) for v in c.contact.part_shift_mm],
+        "axis_shift_under_side_force_um": None
+        if c.at_speed is None
+        else [1e3 * float(v) for v in c.at_speed.part_shift_mm],
+        "jaw_tilt_rad": c.contact.jaw_tilt_rad.tolist(),
+        "jaw_opening_um": c.opening.over_height_um,
+        "taper_to_bore_um": c.taper.diameter_um,
+        "loss_share_by_stiffness": c.loss_share,
     }
+
+
+def _distortion(f: OperationFigures) -> dict[str, Any]:
+    c = f.clamping
+    found: dict[str, Any] = {
+        "roundness_um": c.roundness,
+        "basis": c.roundness_basis,
+        "flatness_um": c.flatness,
+    }
+    if c.shape is not None:
+        found["surfaces"] = [
+            {
+                "name": name,
+                "radius_mm": float(place[0]),
+                "z_mm": float(place[1]),
+                "roundness_um": float(value),
+                "three_lobe_amplitude_um": 1e3 * float(lobe),
+                "centre_um": [1e3 * float(v) for v in centre],
+            }
+            for name, place, value, lobe, centre in zip(
+                c.surfaces,
+                c.shape.places_mm,
+                c.shape.roundness_um,
+                lobe_amplitude(c.shape.moved_mm[:, 0], 3),
+                c.shape.centre_mm,
+                strict=True,
+            )
+        ]
+    return found
 
 
 def _hold(f: OperationFigures) -> dict[str, Any]:

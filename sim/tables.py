@@ -26,6 +26,9 @@ class UnknownNameError(ScenarioError):
     """A name is not in its table; the message lists the names that are."""
 
 
+STEEL_DENSITY = 7.85e-6  # kg/mm3, of chuck body, master jaws, T-nuts and screws (handbook value of steel)
+
+
 @dataclass(frozen=True, slots=True)
 class Material:
     """Isotropic elastic material.

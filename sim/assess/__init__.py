@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from sim import parts
+from sim.assess.bodies import ContactModel
 from sim.assess.boring import bore
-from sim.assess.clamping import ContactModel
 from sim.assess.operation import grip_part
 from sim.assess.verdicts import in_order, judge
 from sim.assessment import Assessment
@@ -18,7 +18,7 @@ __all__ = ["assess"]
 def assess(
     scenario: Scenario,
     progress: Callable[[str], None] | None = None,
-    contact_model: ContactModel = "foundation",
+    contact_model: ContactModel = "elastic",
 ) -> Assessment:
     """Judge a setup.
 
@@ -28,8 +28,8 @@ def assess(
         From `sim.load`, so its geometry is possible.
     progress : callable, optional
         Told the name of each stage as it starts.
-    contact_model : {'foundation', 'elastic'}
-        Columns (milliseconds, order of magnitude) or finite elements (seconds the first time, then cached).
+    contact_model : {'elastic', 'foundation'}
+        Finite elements (seconds the first time, then cached) or columns (milliseconds, order of magnitude).
 
     Raises
     ------

@@ -7,96 +7,118 @@ part and jaw, seconds the first time, then kept in the user's cache folder).
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import Literal
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from sim import distortion, tables
+from sim.assess.bodies import FREE_FACE, ContactModel, contact_setup, reported_surfaces, wall
+from sim.assess.side import SideLoad
+from sim.assessment import ClampingFigures
 from sim.contact import (
+    ClampedShape,
     ContactNotConverged,
     ContactResult,
     ContactSetup,
-    GripGeometry,
     GripLoad,
-    JawBlock,
-    JawGuide,
-    Lobe,
     Prepared,
-    TurnedPart,
+    Revolution,
+    band_means,
+    clamped_shape,
     default_cache,
+    face_flatness_um,
+    jaw_opening,
+    loss_share,
     prepare,
     press,
+    revolve,
+    taper_to_bore,
+    turned,
 )
 from sim.errors import ScenarioError
-from sim.parts import HeldZone, Parts, inner_end_radius
+from sim.parts import HeldZone, Parts
+from sim.scenario import Workpiece
 
-ContactModel = Literal["foundation", "elastic"]
 SOLID_BORE = 0.05  # a solid part's outside squeezes like that of an annulus with this share as its bore
-GRID = {"foundation": (20, 8), "elastic": (28, 10)}  # strips and bands of a face; columns need fewer
-WALL = 1.0  # mm, a wall thinner than this beside the gripped surface is taken for the surface itself
+SPINDLE_ANGLES = 24  # over one turn; multiples of 60 deg off the load are the worst for three equal jaws
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Clamped:
-    """Contact at the lowest speed and under the worst side force at the highest; roundness (um) and its basis."""
+@dataclass(frozen=True, slots=True)
+class Clamping:
+    """Forces on the clamped part, N.
 
-    contact: ContactResult
-    loaded: ContactResult | None
-    roundness: float
-    roundness_basis: str
-
-
-def clamp(
-    parts: Parts,
-    index: int,
-    zone: HeldZone,
-    travel: float,
-    forces: tuple[float, float, float],
-    model: ContactModel,
-    ready: Prepared | None = None,
-) -> Clamped:
-    """Press the jaws on the part of an operation.
-
-    Parameters
+    Attributes
     ----------
-    forces : (float, float, float)
-        Total grip at the lowest and at the highest speed, and the worst side force, N.
-    ready : Prepared, optional
-        From `prepared_contact` of the same operation; prepared here if not given.
+    rest, low_speed, high_speed : float
+        Total grip at rest, at the lowest and at the highest speed.
+    side : SideLoad
+        Worst load across the spindle.
+    outward : float
+        Centrifugal force of one jaw at the highest speed.
+    differences : (float, float, float)
+        Of each jaw beyond that, by its own mass.
+    boring : float
+        Per jaw while boring, as felt at the gripped height.
+    """
+
+    rest: float
+    low_speed: float
+    high_speed: float
+    side: SideLoad
+    outward: float
+    differences: tuple[float, float, float]
+    boring: float
+
+
+def clamp(parts: Parts, index: int, zone: HeldZone, forces: Clamping, model: ContactModel) -> ClampingFigures:
+    """Press the jaws on the part of an operation.
 
     Raises
     ------
     ScenarioError
         If outline, face and jaw do not fit together.
     ContactNotConverged
-        If the part without side force is not balanced between the jaws.
+        If the part without side load is not balanced between the jaws.
     """
-    low, high, side = forces
-    setup = contact_setup(parts, index, zone, travel, low, 0.0, model)
-    inner, outer = _wall(parts, index, zone)
-    bore_is_reported = parts.direction == "outside" and inner > 0.0
-    if ready is None:
-        ready = prepared_contact(parts, index, zone, travel, model)
+    # Where nothing is left at the lowest speed, show the part at rest: the verdicts on grip fail by themselves.
+    closing = forces.low_speed or forces.rest
+    setup = contact_setup(parts, index, zone, closing, model)
+    surfaces = reported_surfaces(parts, index, zone)
+    ready = ready or prepared_contact(parts, index, zone, model)
     contact = press(setup, prepared=ready)
-    loaded = (
-        _loaded(contact_setup(parts, index, zone, travel, high, side, model), ready) if high > 0.0 else None
+    opening = jaw_opening(contact, ready)
+    shape = clamped_shape(contact, ready) if model == "elastic" else None
+    roundness, basis = _roundness(parts, index, zone, closing / 3.0, shape)
+    peak = float(band_means(contact).max())
+    for limit in _at_limits_of_size(setup, parts.scenario.operations[index].workpiece, ready):
+        peak = max(peak, float(band_means(limit).max()))
+        if shape is not None:
+            roundness = max(roundness, float(clamped_shape(limit, ready).roundness_um[0]))
+    worst, turn, unsupported = None, None, None
+    if forces.high_speed > 0.0:
+        fast = contact_setup(parts, index, zone, forces.high_speed, model, _turning_load(forces))
+        worst, turn, unsupported = _one_turn(fast, ready)
+    return ClampingFigures(
+        model=model,
+        contact=contact,
+        band_peak=peak,
+        at_speed=worst,
+        revolution=turn,
+        unsupported_least=unsupported,
+        side=forces.side.amount,
+        roundness=roundness,
+        roundness_basis=basis,
+        shape=shape,
+        surfaces=tuple(name for name, _ in surfaces),
+        flatness=math.nan if shape is None else _flatness(shape, surfaces),
+        opening=opening,
+        taper=taper_to_bore(opening, closing / 3.0, forces.boring, zone.length),
+        loss_share=_loss(setup, contact, forces.outward, ready),
     )
-    if model == "elastic":
-        from sim.contact.shape import clamped_shape
-
-        value = float(clamped_shape(contact, ready).roundness_um[0])
-        where = "bore" if bore_is_reported else "outside"
-        basis = f"finite elements (Fourier series around the part), {where} at the gripped height"
-    else:
-        value = _annulus_roundness(parts, index, zone, low / 3.0, (inner, outer))
-        basis = "annulus series (Michell; Barber, Elasticity) on the wall at grip height over the held length"
-    return Clamped(contact, loaded, value, basis)
 
 
-def prepared_contact(
-    parts: Parts, index: int, zone: HeldZone, travel: float, model: ContactModel
-) -> Prepared:
+def prepared_contact(parts: Parts, index: int, zone: HeldZone, model: ContactModel) -> Prepared:
     """Return the bodies of an operation made ready for contact, whatever the loads and the part's size.
 
     Raises
@@ -104,80 +126,79 @@ def prepared_contact(
     ScenarioError
         If outline, face and jaw do not fit together.
     """
-    inner, outer = _wall(parts, index, zone)
-    reported = inner if parts.direction == "outside" and inner > 0.0 else outer
-    place = np.array([[reported, zone.middle]])
+    places = np.array([place for _, place in reported_surfaces(parts, index, zone)])
     try:
-        setup = contact_setup(parts, index, zone, travel, 1.0, 0.0, model)  # its load does not matter
-        return prepare(setup, place if model == "elastic" else None, default_cache())
+        setup = contact_setup(parts, index, zone, 1.0, model)  # its load does not matter
+        return prepare(setup, places if model == "elastic" else None, default_cache())
     except ValueError as error:
         raise ScenarioError(f"operations[{index}].workpiece: {error}") from None
 
 
-def contact_setup(
-    parts: Parts,
-    index: int,
-    zone: HeldZone,
-    travel: float,
-    closing: float,
-    side: float,
-    model: ContactModel,
-) -> ContactSetup:
-    """Return the contact of an operation: closing force and side force (N), the latter pushing off jaw 1."""
-    scenario = parts.scenario
-    operation = scenario.operations[index]
-    pocket, jaw, work = scenario.pocket_of(operation), scenario.soft_jaw, operation.workpiece
-    inner = inner_end_radius(scenario, travel)
-    outside = parts.direction == "outside"
-    part = tables.material(work.material)
-    lobes = (Lobe(2, 0.5 * work.out_of_round),) if work.out_of_round > 0.0 else ()
-    return ContactSetup(
-        grip=GripGeometry(
-            bore_radius_mm=0.5 * pocket.diameter,
-            part_radius_mm=0.25 * (work.gripped_diameter_low + work.gripped_diameter_high),
-            width_mm=jaw.width,
-            z_low_mm=zone.low,
-            z_high_mm=zone.high,
-            edge_chamfer_mm=jaw.edge_chamfer,
-            inside=not outside,
-            lobes=lobes,
-        ),
-        part=TurnedPart(np.array([(r, z + zone.seat) for r, z in work.outline]), part.modulus, part.poisson),
-        jaw=JawBlock(
-            back_radius_mm=inner + jaw.length if outside else inner,
-            height_mm=jaw.height,
-            modulus_mpa=parts.jaw_material.modulus,
-            poisson=parts.jaw_material.poisson,
-        ),
-        load=GripLoad(closing_force_n=closing, side_load_n=(-side, 0.0)),
-        guide=JawGuide(
-            scenario.chuck.radial_stiffness,
-            scenario.chuck.tilt_stiffness,
-            -scenario.chuck.guideway_depth,
-        ),
-        hold_square=True,
-        strips=GRID[model][0],
-        bands=GRID[model][1],
-        model=model,
-    )
+def _at_limits_of_size(setup: ContactSetup, work: Workpiece, ready: Prepared) -> Iterator[ContactResult]:
+    """Yield the contact of the smallest and of the largest part that the tolerance allows."""
+    for diameter in (work.gripped_diameter_low, work.gripped_diameter_high):
+        yield press(replace(setup, grip=replace(setup.grip, part_radius_mm=0.5 * diameter)), prepared=ready)
 
 
-def _loaded(setup: ContactSetup, ready: Prepared) -> ContactResult | None:
-    """Return the contact under the worst side force; None if the part is not held."""
+def _turning_load(forces: Clamping) -> GripLoad:
+    """Return the load at the highest speed, turned so that it pushes the part off jaw 1 at spindle angle 0."""
+    side = forces.side
+    load = turned(GripLoad(1.0, side.force, side.moment), math.atan2(side.force[1], side.force[0]) - math.pi)
+    return replace(load, jaw_outward_force_n=forces.differences)
+
+
+def _one_turn(
+    setup: ContactSetup, ready: Prepared
+) -> tuple[ContactResult | None, Revolution | None, float | None]:
+    """Return the worst state of one turn, the grip over the turn, and the least grip without help against tipping.
+
+    None where the part is not balanced between the jaws.
+    """
     try:
-        return press(setup, prepared=ready)
+        turn = revolve(setup, SPINDLE_ANGLES, ready)
+        least = turn.grip_n.min(axis=1)
+        # Equal jaws give equal minima: the first, to a hundredth, keeps the picture on jaw 1.
+        at = int(np.flatnonzero(least <= least.min() + 0.01 * abs(least.min()))[0])
+        worst_setup = replace(setup, load=turned(setup.load, float(turn.angles_rad[at])))
+        worst = press(worst_setup, prepared=ready)
     except ContactNotConverged:
-        return None
+        return None, None, None
+    try:
+        tipped = press(replace(worst_setup, hold_square=False), prepared=ready)
+    except ContactNotConverged:
+        return worst, turn, None
+    return worst, turn, float(tipped.grip_n.min())
 
 
-def _wall(parts: Parts, index: int, zone: HeldZone) -> tuple[float, float]:
-    """Return bore and outer radius of the part at the middle of the gripped height, mm; bore 0 if it is solid."""
-    work = parts.scenario.operations[index].workpiece
-    gripped = 0.25 * (work.gripped_diameter_low + work.gripped_diameter_high)
-    radii = TurnedPart(np.array(work.outline), 1.0, 0.3).crossings(zone.middle - zone.seat)
-    if parts.direction == "outside":
-        return max((r for r in radii if r < gripped - WALL), default=0.0), gripped
-    return gripped, min((r for r in radii if r > gripped + WALL), default=2.0 * gripped)
+def _loss(setup: ContactSetup, contact: ContactResult, outward: float, ready: Prepared) -> float:
+    """Return the share of the jaws' pull that the real stiffnesses turn into a loss of grip; nan if it is not found."""
+    if not outward > 0.0:
+        return math.nan
+    try:
+        return loss_share(setup, contact, min(outward, 0.5 * float(contact.grip_n.min())), ready)
+    except ContactNotConverged:
+        return math.nan
+
+
+def _flatness(shape: ClampedShape, surfaces: tuple[tuple[str, tuple[float, float]], ...]) -> float:
+    face = [row for row, (name, _) in enumerate(surfaces) if name == FREE_FACE]
+    return face_flatness_um(shape, face) if face else math.nan
+
+
+def _roundness(
+    parts: Parts, index: int, zone: HeldZone, per_jaw: float, shape: ClampedShape | None
+) -> tuple[float, str]:
+    """Return the out-of-roundness after release, um, and where it comes from."""
+    inner, outer = wall(parts, index, zone)
+    if shape is not None:
+        where = "bore" if parts.direction == "outside" and inner > 0.0 else "outside"
+        basis = f"finite elements (Fourier series around the part), {where} at the gripped height"
+        return float(shape.roundness_um[0]), basis
+    value = _annulus_roundness(parts, index, zone, per_jaw, (inner, outer))
+    return (
+        value,
+        "annulus series (Michell; Barber, Elasticity) on the wall at grip height over the held length",
+    )
 
 
 def _annulus_roundness(

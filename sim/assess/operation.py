@@ -8,16 +8,17 @@ import numpy as np
 
 from meshes.mass import mass_properties
 from sim import cutting, hold, spin, tables
-from sim.assess.clamping import ContactModel, clamp
+from sim.assess.bodies import ContactModel
+from sim.assess.clamping import Clamping, clamp
+from sim.assess.side import side_load
 from sim.assessment import CutDemand, GripFigures, OperationFigures, SpeedCurve
-from sim.contact import Prepared, band_means
+from sim.contact import Prepared
 from sim.cutting import CutForces
 from sim.grip import ChuckDrive, GripCurve, Wedge, drawbar_pull, grip_at_rest
 from sim.loading import band, require_cuts_on_part
 from sim.parts import HeldZone, Parts, held_zone, inner_end_radius, master_inner_radius
 from sim.scenario import Chuck, Cut, Operation
 
-STEEL_DENSITY = 7.85e-6  # kg/mm3, of master jaws, T-nuts and screws (handbook value of steel)
 # Handbook values of kc1.1 hold at a rake of 6 deg for steel, 2 deg for cast iron, 0 deg for the rest.
 _LAST_STEEL, _LAST_IRON = 14, 20  # last VDI 3323 groups of steel and of cast iron
 CURVE_POINTS = 61
@@ -42,9 +43,9 @@ def turning_masses(parts: Parts, travel: float) -> tuple[spin.TurningMass, ...]:
     scenario = parts.scenario
     inner, master = inner_end_radius(scenario, travel), master_inner_radius(scenario, travel)
     top = mass_properties(parts.bored, parts.jaw_material.density)
-    base = mass_properties(parts.master, STEEL_DENSITY)
-    nut = mass_properties(parts.nut, STEEL_DENSITY)
-    screw = mass_properties(parts.screw, STEEL_DENSITY)
+    base = mass_properties(parts.master, tables.STEEL_DENSITY)
+    nut = mass_properties(parts.nut, tables.STEEL_DENSITY)
+    screw = mass_properties(parts.screw, tables.STEEL_DENSITY)
     masses = [
         spin.TurningMass(top.mass, inner + float(top.centroid[0])),
         spin.TurningMass(base.mass, master + float(base.centroid[0])),
@@ -128,7 +129,7 @@ def demand(cut: Cut, operation: Operation, zone: HeldZone, mu: float) -> CutDema
 def grip_part(
     parts: Parts,
     index: int,
-    contact_model: ContactModel = "foundation",
+    contact_model: ContactModel = "elastic",
     ready: Prepared | None = None,
 ) -> OperationFigures:
     """Return all figures of one operation; `ready` are its bodies from `prepared_contact`, if they are at hand.
@@ -150,12 +151,17 @@ def grip_part(
     mu = operation.gripping.friction or tables.friction(operation.gripping.pairing).low
     demands = tuple(demand(cut, operation, zone, mu) for cut in operation.cuts)
     grip = _grip(parts, operation, zone, grip_travel, mu, demands)
-    worst_side = max(d.side_force for d in demands)
-    # Where nothing is left at the lowest speed, show the part at rest: the verdicts on grip fail by themselves.
-    closing = grip.low_speed_total or grip.rest_total
-    clamped = clamp(
-        parts, index, zone, grip_travel, (closing, grip.high_speed_total, worst_side), contact_model, ready
+    side = max((side_load(parts, index, zone, d.forces) for d in demands), key=lambda load: load.amount)
+    forces = Clamping(
+        rest=grip.rest_total,
+        low_speed=grip.low_speed_total,
+        high_speed=grip.high_speed_total,
+        side=side,
+        outward=grip.centrifugal_per_jaw,
+        differences=_mass_pulls(parts, grip_travel, operation.gripping.speed_high),
+        boring=boring_grip(parts, zone.middle),
     )
+    clamping = clamp(parts, index, zone, forces, contact_model, ready)
     part = tables.material(operation.workpiece.material)
     softer = min(part.yield_strength, parts.jaw_material.yield_strength)
     return OperationFigures(
@@ -166,15 +172,37 @@ def grip_part(
         grip_travel=grip_travel,
         grip=grip,
         demands=demands,
-        contact=clamped.contact,
-        contact_at_speed=clamped.loaded,
-        contact_model=contact_model,
-        side_force=worst_side,
-        band_peak=float(band_means(clamped.contact).max()),
         yield_strength=softer,
-        roundness=clamped.roundness,
-        roundness_basis=clamped.roundness_basis,
+        clamping=clamping,
     )
+
+
+def _mass_pulls(parts: Parts, travel: float, speed: float) -> tuple[float, float, float]:
+    """Return what each jaw pulls outward beyond the common jaw, N, by the masses that it differs by."""
+    top = mass_properties(parts.bored, parts.jaw_material.density)
+    radius = inner_end_radius(parts.scenario, travel) + float(top.centroid[0])
+    first, second, third = (
+        spin.centrifugal_force(m * radius, speed) for m in parts.scenario.soft_jaw.mass_differences
+    )
+    return (first, second, third)
+
+
+def boring_grip(parts: Parts, height: float) -> float:
+    """Return the force per jaw while boring, N, as one at `height` mm would tilt the jaw alike; 0 without a fixture.
+
+    The fixture carries the boring force at its own height, so the moments about the guideway's middle are compared.
+    """
+    scenario = parts.scenario
+    fixture, chuck = scenario.boring.fixture, scenario.chuck
+    if fixture.kind == "none":
+        return 0.0
+    if fixture.kind == "ring":
+        at = scenario.soft_jaw.height - 0.5 * fixture.pin_length
+    else:
+        at = fixture.height + 0.5 * fixture.thickness
+    lever = at + chuck.guideway_depth
+    force = grip_at_rest(scenario.boring.pressure, lever, drive(chuck)).total / 3.0
+    return force * lever / (height + chuck.guideway_depth)
 
 
 def _grip(

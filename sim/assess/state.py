@@ -14,7 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim import spin, stroke
-from sim.assess.clamping import contact_setup, prepared_contact
+from sim.assess.bodies import contact_setup
+from sim.assess.clamping import prepared_contact
 from sim.assess.operation import grip_part
 from sim.assess.verdicts import in_order
 from sim.assess.verdicts_grip import grip_verdicts
@@ -22,7 +23,7 @@ from sim.assess.verdicts_jaw import seat_verdicts
 from sim.assess.verdicts_part import part_verdicts
 from sim.assessment import Assessment, OperationFigures, Verdict
 from sim.clearance.standing import Standing, Track, standing, track
-from sim.contact import ContactNotConverged, ContactResult, Prepared, band_means, press, turned
+from sim.contact import ContactNotConverged, ContactResult, GripLoad, Prepared, band_means, press, turned
 from sim.loading import face_width
 from sim.parts import Parts
 from sim.scenario import Scenario
@@ -113,7 +114,7 @@ def states(assessment: Assessment) -> States:
     """
     boring = assessment.boring
     prepared = tuple(
-        prepared_contact(assessment.parts, f.index, f.zone, f.grip_travel, f.contact_model)
+        prepared_contact(assessment.parts, f.index, f.zone, f.clamping.model)
         for f in assessment.operations
     )
     return States(assessment, prepared, track(boring.moves, boring.tool, boring.bodies, boring.stock))
@@ -168,7 +169,7 @@ def at(
         if not math.isfinite(value) or (value < 0.0 and name != "spindle_angle"):
             raise ValueError(f"{name} must be finite and 0 or more, found {value:g}")
     parts = _edited(ready.assessment.parts, operation, pressure, speed)
-    figures = grip_part(parts, operation, first.contact_model, ready.prepared[operation])
+    figures = grip_part(parts, operation, first.clamping.model, ready.prepared[operation])
     verdicts = (
         *part_verdicts(parts, ready.assessment.boring, figures),
         *grip_verdicts(parts, figures),
@@ -267,9 +268,8 @@ def _contact(
     closing = spin.grip_at_speed(grip.rest_total, pull, stated.direction, stated.grip_loss_share)
     if not closing > 0.0:
         return None
-    setup = contact_setup(
-        parts, figures.index, figures.zone, figures.grip_travel, closing, side, figures.contact_model
-    )
+    load = GripLoad(1.0, (-side, 0.0))
+    setup = contact_setup(parts, figures.index, figures.zone, closing, figures.clamping.model, load)
     fitted = replace(setup.grip, part_radius_mm=0.5 * diameter)
     setup = replace(setup, grip=fitted, load=turned(setup.load, angle) if side > 0.0 else setup.load)
     try:

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from sim.assess.operation import drive, grip_in_cut
 from sim.assess.rule import at_least, at_most
-from sim.assessment import OperationFigures, Verdict
+from sim.assessment import ClampingFigures, OperationFigures, Verdict
 from sim.grip import pressure_for_grip
 from sim.parts import Parts
 from sim.spin import required_grip_at_rest
@@ -124,23 +124,31 @@ def _speed(parts: Parts, figures: OperationFigures) -> Verdict:
 
 
 def _every_jaw(figures: OperationFigures) -> Verdict:
-    loaded = figures.contact_at_speed
-    least = 0.0 if loaded is None else float(loaded.grip_n.min())
+    clamping = figures.clamping
+    turn = clamping.revolution
+    least = 0.0 if turn is None else turn.least_n
     return at_least(
         "least grip of a jaw",
         figures.operation.name,
         least / 1000.0,
         LEAST_JAW / 1000.0,
         "kN",
-        basis="contact model under the largest side force at the highest speed; every jaw must stay closed",
+        basis="contact model under the largest side force at the highest speed, over one turn; every jaw stays closed",
         message=(
             f"{least / 1000:.1f} kN are left on the least loaded jaw under a side force of "
-            f"{figures.side_force / 1000:.1f} kN."
-            if loaded is not None
-            else f"a side force of {figures.side_force / 1000:.1f} kN pushes the part off a jaw."
+            f"{clamping.side / 1000:.1f} kN; {_by_pressure_alone(clamping)}."
+            if turn is not None
+            else f"a side force of {clamping.side / 1000:.1f} kN pushes the part off a jaw."
         ),
         advice="Raise the pressure, lower the speed, or take a lighter cut.",
     )
+
+
+def _by_pressure_alone(clamping: ClampingFigures) -> str:
+    """Say what the jaws' pressure alone does against tipping; back face and friction are in the holding factor."""
+    if clamping.unsupported_least is None:
+        return "without back face and friction it would tip"
+    return f"without back face and friction against tipping {clamping.unsupported_least / 1000:.1f} kN"
 
 
 def _chuck_limits(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:

@@ -6,9 +6,10 @@ import math
 from collections.abc import Iterator
 
 from meshes.mass import mass_properties
-from sim import screws, spin, tables
+from sim import balance, screws, spin, tables
 from sim.assess.rule import at_least, at_most
 from sim.assessment import OperationFigures, Verdict
+from sim.contact.face import JAW_ANGLES_RAD
 from sim.parts import Parts, head_seat, inner_end_radius, nut_top, screw_dimensions
 
 STAGE = "jaws"
@@ -23,6 +24,8 @@ def jaw_verdicts(parts: Parts) -> Iterator[Verdict]:
     if wall is not None:
         yield wall
     yield _overhang(parts)
+    if any(parts.scenario.soft_jaw.serrations_off) or any(parts.scenario.soft_jaw.mass_differences):
+        yield _unbalance(parts)
 
 
 def seat_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
@@ -195,5 +198,33 @@ def _overhang(parts: Parts) -> Verdict:
         basis="limits.body_overhang of the scenario (common practice)",
         message=f"the open jaws stand {over:.1f} mm out of the chuck body.",
         advice="Use shorter jaws or mount them further in.",
+        otherwise="warn",
+    )
+
+
+def _unbalance(parts: Parts) -> Verdict:
+    """Judge the unbalance of jaws that differ in mass or place, at the highest speed of all operations."""
+    scenario = parts.scenario
+    jaw, pitch = scenario.soft_jaw, scenario.chuck.serration_pitch
+    top = mass_properties(parts.bored, parts.jaw_material.density)
+    radius = inner_end_radius(scenario, scenario.boring.travel) + float(top.centroid[0])
+    offsets = []
+    for angle, off, more in zip(JAW_ANGLES_RAD, jaw.serrations_off, jaw.mass_differences, strict=True):
+        moment = (top.mass + more) * (radius + off * pitch)
+        offsets.append(balance.OffsetMass(1.0, moment * math.cos(angle), moment * math.sin(angle)))
+    found = balance.unbalance(offsets).amount
+    steel = tables.STEEL_DENSITY
+    rotor = mass_properties(parts.body, steel).mass
+    rotor += 3.0 * (top.mass + mass_properties(parts.master, steel).mass) + sum(jaw.mass_differences)
+    speed = max(o.gripping.speed_high for o in scenario.operations)
+    return at_most(
+        "unbalance",
+        STAGE,
+        found,
+        balance.permissible_unbalance(rotor, speed),
+        "g mm",
+        basis=f"ISO 21940-11, G 6.3 at {speed:.0f} rpm for chuck and jaws without the part",
+        message=f"the jaws are {found:.0f} g mm out of balance ({balance.unbalance_force(found, speed):.0f} N).",
+        advice="Bring the three jaws to the same mass and serration.",
         otherwise="warn",
     )

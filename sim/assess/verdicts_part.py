@@ -26,6 +26,9 @@ def part_verdicts(parts: Parts, boring: BoringFigures, figures: OperationFigures
     yield _marking(figures)
     if math.isfinite(figures.roundness):
         yield _roundness(figures)
+    if any(parts.scenario.soft_jaw.serrations_off) or any(parts.scenario.soft_jaw.mass_differences):
+        yield _runout(figures)
+    yield _taper(parts, figures)
     yield _swing(parts, figures)
 
 
@@ -104,12 +107,12 @@ def _marking(figures: OperationFigures) -> Verdict:
     return at_most(
         "marking",
         figures.operation.name,
-        figures.band_peak,
+        figures.clamping.band_peak,
         figures.yield_strength,
         "MPa",
         basis="band-mean pressure against the yield strength of the softer side",
         message=(
-            f"largest band-mean pressure {figures.band_peak:.0f} MPa ({MODELS[figures.contact_model]}), "
+            f"largest band-mean pressure {figures.clamping.band_peak:.0f} MPa ({MODELS[figures.clamping.model]}), "
             f"{figures.contact.pattern} contact, {figures.contact.closed_fraction:.0%} of the faces closed."
         ),
         advice="Lower the pressure, turn the pocket to the part's size, or use wider or softer jaws.",
@@ -125,9 +128,48 @@ def _roundness(figures: OperationFigures) -> Verdict:
         figures.roundness,
         limit,
         "um",
-        basis=figures.roundness_basis,
+        basis=figures.clamping.roundness_basis,
         message=f"about {figures.roundness:.1f} um three-lobed after release (estimate).",
         advice="Lower the pressure, hold a stiffer section of the part, or use wider jaws or a fuller bore.",
+    )
+
+
+def _runout(figures: OperationFigures) -> Verdict:
+    contact, limit = figures.contact, 1000.0 * figures.operation.runout_limit
+    runout = 2e3 * math.hypot(*contact.part_shift_mm)
+    return at_most(
+        "run-out in the jaws",
+        figures.operation.name,
+        runout,
+        limit,
+        "um",
+        basis="contact model at the lowest speed: twice the shift of the part's axis",
+        message=f"the part's axis stands {0.5 * runout:.1f} um off the spindle's with these jaws.",
+        advice="Put every jaw back on the serration it was bored on, or bore the jaws again as they stand.",
+    )
+
+
+def _taper(parts: Parts, figures: OperationFigures) -> Verdict:
+    taper, opening = figures.clamping.taper, figures.clamping.opening
+    side = "smaller" if (taper.diameter_um < 0.0) == (parts.direction == "outside") else "larger"
+    matters = (
+        f"turn the pocket {abs(taper.diameter_um):.0f} um {side} in diameter at its mouth than at its root"
+        if taper.matters
+        else "too small to turn in"
+    )
+    return at_most(
+        "jaw taper under grip",
+        figures.operation.name,
+        abs(taper.diameter_um),
+        1000.0 * parts.scenario.limits.jaw_taper,
+        "um",
+        basis="limits.jaw_taper of the scenario (common practice); tilt in the guideway and bending of the jaw",
+        message=(
+            f"gripping opens the jaws by {opening.over_height_um:.1f} um in radius over the gripped height, "
+            f"boring did part of it; {matters}."
+        ),
+        advice="Bore with the force that grips, turn the taper into the pocket, or use lower jaws.",
+        otherwise="warn",
     )
 
 

@@ -10,6 +10,7 @@ from pydantic import Field, model_validator
 from sim.scenario.table import Coefficient, Factor, Share, Table
 from sim.units import (
     Angle,
+    AnyMass,
     Area,
     Depth,
     Force,
@@ -151,6 +152,9 @@ class JawScrews(Table):
     )
 
 
+Off = Annotated[int, Field(ge=-3, le=3, strict=True)]
+
+
 class SoftJaw(Table):
     """A soft jaw blank and where it is bolted."""
 
@@ -165,6 +169,14 @@ class SoftJaw(Table):
         description="radius of the blank's inner end with the jaw fully open and serration index 0"
     )
     serration_index: int = Field(0, ge=-40, le=40, strict=True, description="serrations outward from there")
+    serrations_off: tuple[Off, Off, Off] = Field(
+        (0, 0, 0), description="serrations outward by which each jaw stands off from where it was bored"
+    )
+    mass_differences: tuple[AnyMass, AnyMass, AnyMass] = Field(
+        ("0 g", "0 g", "0 g"),
+        validate_default=True,
+        description="mass of each jaw beyond that of the bored blank, as in '-40 g'",
+    )
     edge_chamfer: Depth = default("1 mm", "chamfer on the bored face's long edges")
     screws: JawScrews = Field(description="jaw screws")
 
@@ -212,6 +224,9 @@ class Limits(Table):
     )
     ring_speed: Speed = default(
         "900 rpm", "highest speed with a boring ring (common practice, unless its maker says otherwise)"
+    )
+    jaw_taper: Length = default(
+        "20 um", "largest difference of diameter over the gripped height by opening jaws (common practice)"
     )
     wall: Length = default("3 mm", "least wall between a pocket and a counterbore (common practice)")
     body_overhang: Depth = default("10 mm", "how far jaws may stand out of the chuck body (common practice)")

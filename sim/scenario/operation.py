@@ -116,6 +116,10 @@ class Operation(Table):
     gripping: Gripping = Field(description="direction, pressure, speeds, friction")
     cuts: tuple[Cut, ...] = Field(min_length=1, description="the cuts that the grip must hold")
     roundness_limit: Length = default("50 um", "largest out-of-roundness after release")
+    runout_limit: Length = default(
+        "50 um",
+        "largest total indicator run-out of the part in jaws that do not stand alike (common practice)",
+    )
     marking_allowed: bool = Field(
         default=False, strict=True, description="the jaws may mark the gripped surface (raw stock)"
     )

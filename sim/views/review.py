@@ -156,7 +156,7 @@ def _operation(
         pressure=pressure,
         faces=Shown(
             Markup(as_svg(pressure_faces(figures), f"faces{index}")),  # noqa: S704
-            f"The same pressure with the three faces unrolled; largest band mean {figures.band_peak:.0f} MPa, "
+            f"The same pressure with the three faces unrolled; largest band mean {figures.clamping.band_peak:.0f} MPa, "
             f"yield of the softer of part and jaw {figures.yield_strength:.0f} MPa.",
         ),
         grip=Shown(
@@ -188,7 +188,7 @@ def operation_rows(figures: OperationFigures) -> tuple[tuple[str, str], ...]:
         ("needed while cutting", f"{_kn(grip.needed_total)} in all, friction {grip.friction:.2f}"),
         ("permissible speed", f"{_speed(grip.permissible.least)} ({grip.permissible.governing})"),
         ("contact", f"{contact.pattern}, {contact.closed_fraction:.0%} of the faces closed"),
-        ("out-of-round after release", f"{roundness} {figures.roundness_basis}".strip()),
+        ("out-of-round after release", f"{roundness} {figures.clamping.roundness_basis}".strip()),
     ]
     rows.extend(
         (

@@ -22,8 +22,8 @@ THIN, BONNET, HOUSING = "thin_ring_distorts", "valve_bonnet_two_steps", "housing
 
 @pytest.fixture(scope="module")
 def judged(varied: Callable[..., Scenario]) -> Judge:
-    """Judge a scenario with some fields replaced."""
-    return lambda name, changes=None: assess(varied(name, changes))
+    """Judge a scenario with some fields replaced; by columns, which is quick, where contact does not matter."""
+    return lambda name, changes=None, model="foundation": assess(varied(name, changes), contact_model=model)
 
 
 def one(found: Assessment, name: str, stage: str | None = None) -> Verdict:
@@ -97,13 +97,15 @@ def test_thin_ring_is_squeezed_out_of_round(assessment: Callable[[str], Assessme
     between = load * radius**3 / (4.0 * 70_000.0 * inertia) * (2.0 / t - 1.0 / s - t * c / s**2)
     point_loads = 1000.0 * (at_load + between)
     assert 0.3 * point_loads < figures.roundness < 1.2 * point_loads
-    assert figures.roundness > 5.0 * 20.0
+    assert figures.roundness > 4.0 * 20.0
 
 
 def test_bonnet_holds_in_both_steps(assessment: Callable[[str], Assessment]) -> None:
     """Both sides are judged; 25 mm of back face less the lead-in chamfer are left between the two steps."""
     found = assessment(BONNET)
-    assert found.status == "pass"
+    # The raw flange may be 0.4 mm larger than its step: it then stands on the jaws' edges, which mark it.
+    assert {(v.name, v.stage) for v in found.verdicts if v.status != "pass"} == {("marking", "first side")}
+    assert found.operations[0].operation.marking_allowed
     assert {v.stage for v in found.verdicts} >= {"boring", "first side", "second side"}
     assert one(found, "land between pockets").value == pytest.approx(0.5 * (150.0 - 100.0) - 1.0)
     # Step of 16 mm less 1.5 mm groove and 1 mm chamfer; spigot of 22 mm less 2 mm groove; both parts 36 mm long.
@@ -166,7 +168,7 @@ TURNED: list[tuple[str, dict[str, Any], str, str]] = [
     (HUB, {"limits.wall": "4 mm"}, "wall to the counterbore", "fail"),
     (HUB, {"limits.held_share": 0.35}, "held length", "warn"),
     (HUB, {"limits.clearance": "4 mm"}, "tool clearance", "warn"),
-    (HUB, {"operations.0.roundness_limit": "4 um"}, "roundness after release", "fail"),
+    (HUB, {"operations.0.roundness_limit": "2 um"}, "roundness after release", "fail"),
     (HUB, {"soft_jaw.screws.torque": "150 N*m"}, "screw torque", "fail"),
     # a bare M12 12.9 head presses about 600 MPa, which 6082 does not bear
     (HUB, {"soft_jaw.material": "aluminium EN AW-6082-T6"}, "pressure under the head", "fail"),
@@ -175,6 +177,11 @@ TURNED: list[tuple[str, dict[str, Any], str, str]] = [
     (HUB, {"soft_jaw.screws.tightening": "impact driver"}, "jaw seat stays closed", "fail"),
     # in a square corner a nose of 2 mm leaves 2 (1 - 1/sqrt 2) = 0.59 mm
     (HUB, {"boring.tool.insert": "DCMT 11T320", **NO_GROOVE}, "leftover", "warn"),
+    # 3 x 1.5 mm serrations off: the other two push the part (2/3) 4.5 mm towards it
+    (HUB, {"soft_jaw.serrations_off": [0, 3, 0]}, "run-out in the jaws", "fail"),
+    (HUB, {"soft_jaw.mass_differences": ["0 g", "0 g", "-60 g"]}, "unbalance", "warn"),
+    # bored without load the jaws tilt under the whole grip: 18.4 kN x 64 mm / 6000 kN m/rad = 0.2 mrad, 8 um on 20 mm
+    (HUB, {"boring.fixture": {"kind": "none"}, "limits.jaw_taper": "7 um"}, "jaw taper under grip", "warn"),
     # a collar below the pocket's mouth and wider than the pocket cannot go in
     (HUB, {"operations.0.workpiece.outline": [["20 mm", "0 mm"], ["59 mm", "0 mm"], ["59 mm", "20 mm"],
                                               ["70 mm", "20 mm"], ["70 mm", "58 mm"], ["20 mm", "58 mm"]]},
@@ -242,12 +249,22 @@ def test_the_advice_is_just_enough(judged: Judge, assessment: Callable[[str], As
 
 
 def test_grip_goes_with_pressure(judged: Judge) -> None:
-    """By the free body grip at rest is proportional to pressure, and the part squeezed in proportion to grip."""
+    """By the free body grip at rest is proportional to pressure, and the part squeezed in proportion to grip.
+
+    The proportion is exact where the load is taken as even along the arc (columns); with elastic bodies more force
+    also presses the face more evenly against the part, so it falls by a few per cent.
+    """
     low, high = (judged(HUB, {"operations.0.gripping.pressure": p}) for p in ("10 bar", "20 bar"))
     assert one(high, "grip at rest").value == pytest.approx(2.0 * one(low, "grip at rest").value)
     assert one(high, "holding factor").value > one(low, "holding factor").value
     squeezed = [f.operations[0].roundness / f.operations[0].grip.low_speed_total for f in (low, high)]
     assert squeezed[0] == pytest.approx(squeezed[1], rel=1e-9)
+    real = [
+        judged(HUB, {"operations.0.gripping.pressure": p}, "elastic").operations[0]
+        for p in ("10 bar", "20 bar")
+    ]
+    squeezed = [f.roundness / f.grip.low_speed_total for f in real]
+    assert 0.85 < squeezed[1] / squeezed[0] < 1.0
 
 
 def test_grip_falls_with_the_square_of_speed(judged: Judge) -> None:
@@ -298,10 +315,16 @@ def test_roundness_falls_with_the_cube_of_the_wall(judged: Judge) -> None:
 
 
 def test_a_steel_ring_is_three_times_as_stiff(judged: Judge, assessment: Callable[[str], Assessment]) -> None:
-    """Out-of-roundness goes as 1/E: 210 GPa against 70 GPa; Poisson's ratio adds a few per cent at most."""
-    light = assessment(THIN).operations[0]
-    steel = judged(THIN, {"operations.0.workpiece.material": "steel C45"}).operations[0]
+    """Out-of-roundness under one load goes as 1/E: 210 GPa against 70 GPa; Poisson's ratio adds a few per cent at most.
+
+    Elastic bodies share it otherwise: the soft ring lies down in the jaws and their edges carry more, which squeezes
+    it less than that.
+    """
+    steel_ring = {"operations.0.workpiece.material": "steel C45"}
+    light, steel = (judged(THIN, c).operations[0] for c in (None, steel_ring))
     assert light.roundness / steel.roundness == pytest.approx(3.0, rel=0.05)
+    steel = judged(THIN, steel_ring, "elastic").operations[0]
+    assert 2.0 < assessment(THIN).operations[0].roundness / steel.roundness < 3.0
 
 
 def test_swing_is_the_corner_of_the_jaw(assessment: Callable[[str], Assessment]) -> None:

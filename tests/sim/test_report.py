@@ -26,12 +26,13 @@ CONTRACT = {
     "pockets",
     "verdicts",
 }
-SUFFIX = re.compile(r"_(mm|N|MPa|um|rpm|Nm)$")
+SUFFIX = re.compile(r"_(mm|N|MPa|um|rpm|Nm|deg|rad)$")
 # Shares, factors and counts have no unit; a verdict's value and limit have theirs in the key `unit`.
 BARE = {
     "closed_fraction",
     "residual_relative",
     "friction",
+    "loss_share_by_stiffness",
     "utilisation",
     "moves",
     "move",
@@ -96,7 +97,8 @@ def test_figures_are_those_of_the_assessment(
 
 def test_not_finite_becomes_null(assessment: Callable[[str], Assessment]) -> None:
     judged = assessment("cast_hub_on_ring")
-    figures = replace(judged.operations[0], roundness=math.nan)
+    first = judged.operations[0]
+    figures = replace(first, clamping=replace(first.clamping, roundness=math.nan))
     broken = replace(judged, operations=(figures,))
     assert as_object(broken)["distortion"][0]["roundness_um"] is None
 

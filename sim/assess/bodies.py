@@ -1,0 +1,139 @@
+"""A scenario's jaws and part as the contact model wants them: face, bodies, springs, surfaces to report."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Literal
+
+import numpy as np
+
+from sim import tables
+from sim.contact import (
+    ContactSetup,
+    GripGeometry,
+    GripLoad,
+    JawBlock,
+    JawGuide,
+    Lobe,
+    TurnedPart,
+)
+from sim.parts import HeldZone, Parts, inner_end_radius
+
+ContactModel = Literal["foundation", "elastic"]
+GRID = {"foundation": (20, 8), "elastic": (28, 10)}  # strips and bands of a face; columns need fewer
+WALL = 1.0  # mm, a wall thinner than this beside the gripped surface is taken for the surface itself
+FREE_FACE = "free face"
+
+
+def contact_setup(
+    parts: Parts,
+    index: int,
+    zone: HeldZone,
+    closing: float,
+    model: ContactModel,
+    side: GripLoad | None = None,
+) -> ContactSetup:
+    """Return the contact of an operation under a closing force (N) and a load across the spindle, none by default."""
+    scenario = parts.scenario
+    operation = scenario.operations[index]
+    pocket, jaw, work = scenario.pocket_of(operation), scenario.soft_jaw, operation.workpiece
+    outside = parts.direction == "outside"
+    part = tables.material(work.material)
+    lobes = (Lobe(2, 0.5 * work.out_of_round),) if work.out_of_round > 0.0 else ()
+    return ContactSetup(
+        grip=GripGeometry(
+            bore_radius_mm=0.5 * pocket.diameter,
+            part_radius_mm=0.25 * (work.gripped_diameter_low + work.gripped_diameter_high),
+            width_mm=jaw.width,
+            z_low_mm=zone.low,
+            z_high_mm=zone.high,
+            edge_chamfer_mm=jaw.edge_chamfer,
+            inside=not outside,
+            lobes=lobes,
+            jaw_offsets_mm=jaw_offsets(parts),
+        ),
+        part=TurnedPart(np.array([(r, z + zone.seat) for r, z in work.outline]), part.modulus, part.poisson),
+        jaw=jaw_block(parts, index, zone),
+        load=replace(side or GripLoad(1.0), closing_force_n=closing),
+        guide=JawGuide(
+            scenario.chuck.radial_stiffness,
+            scenario.chuck.tilt_stiffness,
+            -scenario.chuck.guideway_depth,
+        ),
+        hold_square=True,
+        strips=GRID[model][0],
+        bands=GRID[model][1],
+        model=model,
+    )
+
+
+def jaw_offsets(parts: Parts) -> tuple[float, float, float]:
+    """Return how far each jaw stands too far from the part, mm, by the serrations it is off."""
+    away = parts.scenario.chuck.serration_pitch * (1.0 if parts.direction == "outside" else -1.0)
+    first, second, third = parts.scenario.soft_jaw.serrations_off
+    return (away * first, away * second, away * third)
+
+
+def jaw_block(parts: Parts, index: int, zone: HeldZone) -> JawBlock:
+    """Return the jaw as it stood when it was bored, with the ledge under its pocket and a pocket in front of it.
+
+    Counterbores, relief grooves and a narrowed tip are left out.
+    """
+    scenario = parts.scenario
+    jaw, own = scenario.soft_jaw, scenario.pocket_of(scenario.operations[index])
+    inner = inner_end_radius(scenario, scenario.boring.travel)
+    outer = inner + jaw.length
+    outside = parts.direction == "outside"
+    deeper = [p for p in scenario.pockets if p.depth > own.depth]
+    shallower = [p for p in scenario.pockets if p.depth < own.depth]
+    ledge = inner if outside else outer
+    if deeper:
+        following = min(deeper, key=lambda p: p.depth)
+        ledge = max(ledge, 0.5 * following.diameter) if outside else min(ledge, 0.5 * following.diameter)
+    if outside and scenario.boring.through_diameter is not None:
+        ledge = max(ledge, 0.5 * scenario.boring.through_diameter)
+    front = max(shallower, key=lambda p: p.depth) if shallower else None
+    return JawBlock(
+        back_radius_mm=outer if outside else inner,
+        height_mm=jaw.height,
+        modulus_mpa=parts.jaw_material.modulus,
+        poisson=parts.jaw_material.poisson,
+        ledge_z_mm=zone.seat,
+        ledge_radius_mm=ledge,
+        front_z_mm=None if front is None else jaw.height - front.depth,
+        front_radius_mm=None if front is None else 0.5 * front.diameter,
+    )
+
+
+def reported_surfaces(
+    parts: Parts, index: int, zone: HeldZone
+) -> tuple[tuple[str, tuple[float, float]], ...]:
+    """Return the surfaces whose shape is asked for, by name, with a point (r, z) of each, chuck frame.
+
+    The first is the one whose roundness is judged: the bore of a hollow part gripped outside, else the outside. The
+    free face is given by three points.
+    """
+    inner, outer = wall(parts, index, zone)
+    named = [("outside at the gripped height", (outer, zone.middle))]
+    if inner > 0.0:
+        named.append(("bore at the gripped height", (inner, zone.middle)))
+        if parts.direction == "outside":
+            named.reverse()
+    corners = np.array(parts.scenario.operations[index].workpiece.outline)
+    top = float(corners[:, 1].max())
+    edge = np.sort(corners[np.abs(corners[:, 1] - top) < 1e-9, 0])
+    if edge.size >= 2 and edge[-1] - edge[0] > WALL:
+        for share in (0.0, 0.5, 1.0):
+            radius = float(edge[0] + share * (edge[-1] - edge[0]))
+            named.append((FREE_FACE, (radius, zone.seat + top)))
+    return tuple(named)
+
+
+def wall(parts: Parts, index: int, zone: HeldZone) -> tuple[float, float]:
+    """Return bore and outer radius of the part at the middle of the gripped height, mm; bore 0 if it is solid."""
+    work = parts.scenario.operations[index].workpiece
+    gripped = 0.25 * (work.gripped_diameter_low + work.gripped_diameter_high)
+    radii = TurnedPart(np.array(work.outline), 1.0, 0.3).crossings(zone.middle - zone.seat)
+    if parts.direction == "outside":
+        return max((r for r in radii if r < gripped - WALL), default=0.0), gripped
+    return gripped, min((r for r in radii if r > gripped + WALL), default=2.0 * gripped)

@@ -1,0 +1,72 @@
+"""What pushes and tips the part in the jaws: a cut, fixed in space, and the part's weight."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from meshes import workpiece
+from meshes.mass import mass_properties
+from sim import tables
+from sim.cutting import CutForces
+from sim.parts import HeldZone, Parts
+
+GRAVITY = 9.80665  # m/s2, standard value (ISO 80000-3)
+
+
+@dataclass(frozen=True, slots=True)
+class SideLoad:
+    """Load across the spindle on the part, about the axis' point at the middle of the gripped height.
+
+    The spindle lies level. x points from the axis to the tool; weight is added along the cut's side force, its least
+    favourable direction, since a scenario does not say where in space the tool stands.
+
+    Attributes
+    ----------
+    force : (float, float)
+        x and y, N.
+    moment : (float, float)
+        About x and y, N mm.
+    weight : float
+        Share of it that is the part's weight, N.
+    """
+
+    force: tuple[float, float]
+    moment: tuple[float, float]
+    weight: float
+
+    @property
+    def amount(self) -> float:
+        """Amount of the force, N."""
+        return math.hypot(*self.force)
+
+
+def cut_side_load(forces: CutForces, above_middle: float) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Return force (N) and moment (N mm) of a cut across the spindle, `above_middle` mm from the held middle.
+
+    r x F with the cut at (d/2, 0, above_middle): the tangential force along y, the radial one along x, away from
+    the tool outside and into the wall of a bore. A drill on the axis loads no side.
+    """
+    along = forces.feed_towards in ("chuck", "tailstock")
+    axial, radial = (forces.feed, forces.passive) if along else (forces.passive, forces.feed)
+    axial = axial if forces.feed_towards == "tailstock" else -axial
+    if forces.kind == "drilling":
+        return (0.0, 0.0), (0.0, 0.0)
+    outward = forces.kind == "boring" if along else forces.feed_towards == "outward"
+    x, y = radial if outward else -radial, -forces.tangential
+    return (x, y), (-above_middle * y, above_middle * x - 0.5 * forces.diameter * axial)
+
+
+def side_load(parts: Parts, index: int, zone: HeldZone, forces: CutForces) -> SideLoad:
+    """Return the load of a cut and of the part's weight across the spindle."""
+    force, moment = cut_side_load(forces, zone.seat + forces.height - zone.middle)
+    material = tables.material(parts.scenario.operations[index].workpiece.material)
+    body = mass_properties(workpiece.mesh(parts.workpieces[index]), material.density)
+    weight, lever = GRAVITY * body.mass, zone.seat + float(body.centroid[2]) - zone.middle
+    amount = math.hypot(*force)
+    x, y = (force[0] / amount, force[1] / amount) if amount > 0.0 else (1.0, 0.0)
+    return SideLoad(
+        (force[0] + weight * x, force[1] + weight * y),
+        (moment[0] - lever * weight * y, moment[1] + lever * weight * x),
+        weight,
+    )
