@@ -156,11 +156,10 @@ class ClampingFigures:
         At the lowest speed (nearly full grip), which presses hardest.
     band_peak : float
         Largest band-mean pressure of the smallest, the middle and the largest part within the tolerance, MPa.
-    at_speed : ContactResult or None
-        At the highest speed under the worst side load, at the spindle angle that leaves least on a jaw; None where
-        no grip is left or the part is pushed off a jaw. Back face and friction keep the part from tipping.
     revolution : Revolution or None
-        Grip per jaw over one turn under that load, fixed in space; at angle 0 it pushes straight off jaw 1.
+        Grip per jaw over one turn at the highest speed under the worst side load, fixed in space; at angle 0 it
+        pushes straight off jaw 1. Back face and friction keep the part from tipping. None where no grip is left or
+        the part is pushed off a jaw.
     unsupported_least : float or None
         Least grip of a jaw in that state if nothing but the jaws' pressure resisted tipping, N; None where that
         does not hold the part.
@@ -185,7 +184,6 @@ class ClampingFigures:
     model: Literal["foundation", "elastic"]
     contact: ContactResult
     band_peak: float
-    at_speed: ContactResult | None
     revolution: Revolution | None
     unsupported_least: float | None
     side: float
@@ -234,6 +232,12 @@ class OperationFigures:
     def contact(self) -> ContactResult:
         """The clamped part at the lowest speed."""
         return self.clamping.contact
+
+    @property
+    def contact_at_speed(self) -> ContactResult | None:
+        """The part at the highest speed under the worst side load, at the worst spindle angle; None if not held."""
+        turn = self.clamping.revolution
+        return None if turn is None else turn.worst
 
     @property
     def roundness(self) -> float:

@@ -72,7 +72,7 @@ def _grip(f: OperationFigures) -> dict[str, Any]:
 
 def _contact(f: OperationFigures) -> dict[str, Any]:
     c = f.clamping
-    turn = c.revolution
+    turn, at_speed = c.revolution, f.contact_at_speed
     return {
         "model": c.model,
         "pattern": c.contact.pattern,
@@ -83,9 +83,7 @@ def _contact(f: OperationFigures) -> dict[str, Any]:
         "approach_mm": c.contact.approach_mm,
         "residual_relative": c.contact.residuals.relative,
         "side_force_N": c.side,
-        "grip_per_jaw_at_speed_under_side_force_N": None
-        if c.at_speed is None
-        else c.at_speed.grip_n.tolist(),
+        "grip_per_jaw_at_speed_under_side_force_N": None if at_speed is None else at_speed.grip_n.tolist(),
         "grip_over_a_turn": None
         if turn is None
         else {"spindle_angle_deg": np.degrees(turn.angles_rad).tolist(), "per_jaw_N": turn.grip_n.tolist()},
@@ -93,8 +91,8 @@ def _contact(f: OperationFigures) -> dict[str, Any]:
         "least_grip_by_jaw_pressure_alone_N": c.unsupported_least,
         "axis_shift_um": [1e3 * float(v) for v in c.contact.part_shift_mm],
         "axis_shift_under_side_force_um": None
-        if c.at_speed is None
-        else [1e3 * float(v) for v in c.at_speed.part_shift_mm],
+        if at_speed is None
+        else [1e3 * float(v) for v in at_speed.part_shift_mm],
         "jaw_tilt_rad": c.contact.jaw_tilt_rad.tolist(),
         "jaw_opening_um": c.opening.over_height_um,
         "taper_to_bore_um": c.taper.diameter_um,

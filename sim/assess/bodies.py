@@ -67,6 +67,11 @@ def contact_setup(
     )
 
 
+def off_first_jaw(parts: Parts, force: float) -> tuple[float, float]:
+    """Return a force (N) across the spindle, x and y, that takes the part off jaw 1, which stands on x."""
+    return (-force if parts.direction == "outside" else force, 0.0)
+
+
 def jaw_offsets(parts: Parts) -> tuple[float, float, float]:
     """Return how far each jaw stands too far from the part, mm, by the serrations it is off."""
     away = parts.scenario.chuck.serration_pitch * (1.0 if parts.direction == "outside" else -1.0)

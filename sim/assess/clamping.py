@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sim import distortion, tables
-from sim.assess.bodies import FREE_FACE, ContactModel, contact_setup, reported_surfaces, wall
+from sim.assess.bodies import FREE_FACE, ContactModel, contact_setup, off_first_jaw, reported_surfaces, wall
 from sim.assess.side import SideLoad
 from sim.assessment import ClampingFigures
 from sim.contact import (
@@ -41,7 +41,7 @@ from sim.parts import HeldZone, Parts
 from sim.scenario import Workpiece
 
 SOLID_BORE = 0.05  # a solid part's outside squeezes like that of an annulus with this share as its bore
-SPINDLE_ANGLES = 24  # over one turn; multiples of 60 deg off the load are the worst for three equal jaws
+SPINDLE_ANGLES = 12  # over one turn; multiples of 60 deg off the load are the worst for three equal jaws
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +71,15 @@ class Clamping:
     boring: float
 
 
-def clamp(parts: Parts, index: int, zone: HeldZone, forces: Clamping, model: ContactModel) -> ClampingFigures:
-    """Press the jaws on the part of an operation.
+def clamp(
+    parts: Parts,
+    index: int,
+    zone: HeldZone,
+    forces: Clamping,
+    model: ContactModel,
+    ready: Prepared | None = None,
+) -> ClampingFigures:
+    """Press the jaws on the part of an operation; `ready` are its bodies from `prepared_contact`, if at hand.
 
     Raises
     ------
@@ -95,15 +102,14 @@ def clamp(parts: Parts, index: int, zone: HeldZone, forces: Clamping, model: Con
         peak = max(peak, float(band_means(limit).max()))
         if shape is not None:
             roundness = max(roundness, float(clamped_shape(limit, ready).roundness_um[0]))
-    worst, turn, unsupported = None, None, None
+    turn, unsupported = None, None
     if forces.high_speed > 0.0:
-        fast = contact_setup(parts, index, zone, forces.high_speed, model, _turning_load(forces))
-        worst, turn, unsupported = _one_turn(fast, ready)
+        fast = contact_setup(parts, index, zone, forces.high_speed, model, _turning_load(parts, forces))
+        turn, unsupported = _one_turn(fast, ready)
     return ClampingFigures(
         model=model,
         contact=contact,
         band_peak=peak,
-        at_speed=worst,
         revolution=turn,
         unsupported_least=unsupported,
         side=forces.side.amount,
@@ -140,34 +146,28 @@ def _at_limits_of_size(setup: ContactSetup, work: Workpiece, ready: Prepared) ->
         yield press(replace(setup, grip=replace(setup.grip, part_radius_mm=0.5 * diameter)), prepared=ready)
 
 
-def _turning_load(forces: Clamping) -> GripLoad:
+def _turning_load(parts: Parts, forces: Clamping) -> GripLoad:
     """Return the load at the highest speed, turned so that it pushes the part off jaw 1 at spindle angle 0."""
-    side = forces.side
-    load = turned(GripLoad(1.0, side.force, side.moment), math.atan2(side.force[1], side.force[0]) - math.pi)
+    side, (x, y) = forces.side, off_first_jaw(parts, forces.side.amount)
+    turn = math.atan2(side.force[1], side.force[0]) - math.atan2(y, x)
+    load = turned(GripLoad(1.0, side.force, side.moment), turn)
     return replace(load, jaw_outward_force_n=forces.differences)
 
 
-def _one_turn(
-    setup: ContactSetup, ready: Prepared
-) -> tuple[ContactResult | None, Revolution | None, float | None]:
-    """Return the worst state of one turn, the grip over the turn, and the least grip without help against tipping.
+def _one_turn(setup: ContactSetup, ready: Prepared) -> tuple[Revolution | None, float | None]:
+    """Return the grip over one turn, and the least grip in its worst state without help against tipping.
 
     None where the part is not balanced between the jaws.
     """
     try:
         turn = revolve(setup, SPINDLE_ANGLES, ready)
-        least = turn.grip_n.min(axis=1)
-        # Equal jaws give equal minima: the first, to a hundredth, keeps the picture on jaw 1.
-        at = int(np.flatnonzero(least <= least.min() + 0.01 * abs(least.min()))[0])
-        worst_setup = replace(setup, load=turned(setup.load, float(turn.angles_rad[at])))
-        worst = press(worst_setup, prepared=ready)
     except ContactNotConverged:
-        return None, None, None
+        return None, None
+    worst = replace(setup, load=turned(setup.load, turn.worst_rad), hold_square=False)
     try:
-        tipped = press(replace(worst_setup, hold_square=False), prepared=ready)
+        return turn, float(press(worst, turn.worst, ready).grip_n.min())
     except ContactNotConverged:
-        return worst, turn, None
-    return worst, turn, float(tipped.grip_n.min())
+        return turn, None
 
 
 def _loss(setup: ContactSetup, contact: ContactResult, outward: float, ready: Prepared) -> float:

@@ -10,7 +10,7 @@ from meshes.mass import mass_properties
 from sim import cutting, hold, spin, tables
 from sim.assess.bodies import ContactModel
 from sim.assess.clamping import Clamping, clamp
-from sim.assess.side import side_load
+from sim.assess.side import worst_side_load
 from sim.assessment import CutDemand, GripFigures, OperationFigures, SpeedCurve
 from sim.contact import Prepared
 from sim.cutting import CutForces
@@ -151,7 +151,7 @@ def grip_part(
     mu = operation.gripping.friction or tables.friction(operation.gripping.pairing).low
     demands = tuple(demand(cut, operation, zone, mu) for cut in operation.cuts)
     grip = _grip(parts, operation, zone, grip_travel, mu, demands)
-    side = max((side_load(parts, index, zone, d.forces) for d in demands), key=lambda load: load.amount)
+    side = worst_side_load(parts, index, zone, (d.forces for d in demands))
     forces = Clamping(
         rest=grip.rest_total,
         low_speed=grip.low_speed_total,

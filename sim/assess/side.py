@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from meshes import workpiece
@@ -57,16 +58,21 @@ def cut_side_load(forces: CutForces, above_middle: float) -> tuple[tuple[float, 
     return (x, y), (-above_middle * y, above_middle * x - 0.5 * forces.diameter * axial)
 
 
-def side_load(parts: Parts, index: int, zone: HeldZone, forces: CutForces) -> SideLoad:
-    """Return the load of a cut and of the part's weight across the spindle."""
-    force, moment = cut_side_load(forces, zone.seat + forces.height - zone.middle)
+def worst_side_load(parts: Parts, index: int, zone: HeldZone, cuts: Iterable[CutForces]) -> SideLoad:
+    """Return the largest load across the spindle that a cut and the part's weight give."""
     material = tables.material(parts.scenario.operations[index].workpiece.material)
     body = mass_properties(workpiece.mesh(parts.workpieces[index]), material.density)
     weight, lever = GRAVITY * body.mass, zone.seat + float(body.centroid[2]) - zone.middle
-    amount = math.hypot(*force)
-    x, y = (force[0] / amount, force[1] / amount) if amount > 0.0 else (1.0, 0.0)
-    return SideLoad(
-        (force[0] + weight * x, force[1] + weight * y),
-        (moment[0] - lever * weight * y, moment[1] + lever * weight * x),
-        weight,
-    )
+    loads = []
+    for forces in cuts:
+        force, moment = cut_side_load(forces, zone.seat + forces.height - zone.middle)
+        amount = math.hypot(*force)
+        x, y = (force[0] / amount, force[1] / amount) if amount > 0.0 else (1.0, 0.0)
+        loads.append(
+            SideLoad(
+                (force[0] + weight * x, force[1] + weight * y),
+                (moment[0] - lever * weight * y, moment[1] + lever * weight * x),
+                weight,
+            )
+        )
+    return max(loads, key=lambda load: load.amount)

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim import spin, stroke
-from sim.assess.bodies import contact_setup
+from sim.assess.bodies import contact_setup, off_first_jaw
 from sim.assess.clamping import prepared_contact
 from sim.assess.operation import grip_part
 from sim.assess.verdicts import in_order
@@ -114,8 +114,7 @@ def states(assessment: Assessment) -> States:
     """
     boring = assessment.boring
     prepared = tuple(
-        prepared_contact(assessment.parts, f.index, f.zone, f.clamping.model)
-        for f in assessment.operations
+        prepared_contact(assessment.parts, f.index, f.zone, f.clamping.model) for f in assessment.operations
     )
     return States(assessment, prepared, track(boring.moves, boring.tool, boring.bodies, boring.stock))
 
@@ -268,7 +267,7 @@ def _contact(
     closing = spin.grip_at_speed(grip.rest_total, pull, stated.direction, stated.grip_loss_share)
     if not closing > 0.0:
         return None
-    load = GripLoad(1.0, (-side, 0.0))
+    load = GripLoad(1.0, off_first_jaw(parts, side))
     setup = contact_setup(parts, figures.index, figures.zone, closing, figures.clamping.model, load)
     fitted = replace(setup.grip, part_radius_mm=0.5 * diameter)
     setup = replace(setup, grip=fitted, load=turned(setup.load, angle) if side > 0.0 else setup.load)

@@ -97,11 +97,15 @@ class Revolution:
     angles_rad : (k,) spindle angles.
     grip_n : (k, 3) grip per jaw.
     least_n : least grip of any jaw at any angle.
+    worst_rad : the first angle that leaves it.
+    worst : the state there.
     """
 
     angles_rad: Floats
     grip_n: Floats
     least_n: float
+    worst_rad: float
+    worst: ContactResult
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "angles_rad", frozen_array(self.angles_rad))
@@ -127,22 +131,24 @@ def revolve(setup: ContactSetup, count: int = 12, prepared: Prepared | None = No
         When the part cannot be held at some angle.
     """
     angles = np.linspace(0.0, 2.0 * math.pi, count, endpoint=False)
-    grips, last = np.zeros((count, 3)), None
     ready = prepare(setup) if prepared is None else prepared
     third = count // 3 if count % 3 == 0 and _jaws_alike(setup) else count
-    for row, angle in enumerate(angles[:third]):
-        last = press(replace(setup, load=turned(setup.load, float(angle))), last, ready)
-        grips[row] = last.grip_n
-        # A third of a turn on, each jaw stands to the load as the jaw before it did.
-        for further in range(row + third, count, third):
-            grips[further] = np.roll(grips[further - third], 1)
-    return Revolution(angles, grips, float(grips.min()))
+    found: list[ContactResult] = []
+    for angle in angles[:third]:
+        load = turned(setup.load, float(angle))
+        found.append(press(replace(setup, load=load), found[-1] if found else None, ready))
+    grips = np.array([state.grip_n for state in found])
+    if third < count:
+        # A third of a turn on, each jaw stands to the load as the next one did.
+        grips = np.concatenate([np.roll(grips, -step, axis=1) for step in range(3)])
+    worst = int(np.argmin(grips[:third].min(axis=1)))
+    return Revolution(angles, grips, float(grips.min()), float(angles[worst]), found[worst])
 
 
 def _jaws_alike(setup: ContactSetup) -> bool:
     """Tell whether nothing but the load distinguishes the jaws: round part, equal jaws."""
-    unlike = (*setup.grip.jaw_offsets_mm, *setup.load.jaw_outward_force_n)
-    return len(set(setup.grip.jaw_offsets_mm)) == 1 and len(set(unlike[3:])) == 1 and not setup.grip.lobes
+    even = len(set(setup.grip.jaw_offsets_mm)) == 1 == len(set(setup.load.jaw_outward_force_n))
+    return even and not setup.grip.lobes
 
 
 def turned(load: GripLoad, angle_rad: float) -> GripLoad:
