@@ -16,6 +16,7 @@ from sim.views.figure import as_png
 from sim.views.render import Picture, require_rendering
 from sim.views.scene import assembly_picture, boring_picture, pressure_picture
 from sim.views.section import section_figure
+from sim.views.shape import grip_over_turn, roundness_polar
 
 PRESSURE_DOTS = 140.0  # per inch: one pixel of the picture for one rendered
 
@@ -49,6 +50,9 @@ def write_pictures(assessment: Assessment, folder: Path, progress: Progress = si
         progress(f"contact pressure, {figures.operation.name}")
         figure = pressure_picture(assessment, index)
         written.append(write_whole(folder / f"pressure-{name}.png", as_png(figure, PRESSURE_DOTS)))
+        for kind, plot in (("roundness", roundness_polar(figures)), ("turn", grip_over_turn(figures))):
+            if plot is not None:
+                written.append(write_whole(folder / f"{kind}-{name}.png", as_png(plot)))
     progress("bored jaw")
     written.append(write_whole(folder / "soft-jaw-bored.stl", jaw_stl(assessment.parts)))
     return tuple(written)

@@ -1,0 +1,88 @@
+"""Plots of the clamped part: its shape around the turn, and the grip of each jaw over one turn."""
+
+from __future__ import annotations
+
+import math
+from typing import cast
+
+import numpy as np
+from matplotlib.figure import Figure
+from matplotlib.projections.polar import PolarAxes
+
+from sim.assessment import OperationFigures
+from sim.contact.face import JAW_ANGLES_RAD
+from sim.contact.shape import without_position
+from sim.views.colours import FAINT, INK, NEED, PATH, body_colour
+from sim.views.figure import BODY, HALF, new_figure, plain_axes
+
+_CIRCLES = {"bore": 2.0, "outside": 4.0}  # radii at which the round circles are drawn
+_LARGEST = 0.8  # at which the largest deviation is drawn
+_RIM = 5.2
+_JAW_LINES = ("-", (0, (6, 2)), (0, (1.5, 1.5)))
+_JAW_COLOURS = (PATH, NEED, INK)
+
+
+def roundness_polar(figures: OperationFigures) -> Figure | None:
+    """Return the deviation from round of bore and outside as a polar plot; None without finite elements.
+
+    Each about its own round circle: as clamped, a thin broken line; as it springs back when it was cut true while
+    clamped, a bold one, its mirror image about the circle. Position and size are taken out (harmonics 0 and 1).
+    """
+    shape = figures.clamping.shape
+    if shape is None:
+        return None
+    named = {name.split(" at ")[0]: k for k, name in enumerate(figures.clamping.surfaces) if " at " in name}
+    deviation = {name: 1e3 * without_position(shape.moved_mm[k, 0]) for name, k in named.items()}
+    largest = max(*(float(np.abs(d).max()) for d in deviation.values()), 0.1)
+    figure = new_figure(HALF, 5.4)
+    axes = cast("PolarAxes", figure.add_subplot(projection="polar"))
+    axes.set_theta_zero_location("N")
+    for angle in JAW_ANGLES_RAD:
+        axes.bar(angle, 0.9, width=0.5, bottom=_RIM - 0.25, color=body_colour("soft jaw"), zorder=0)
+    turn = np.append(shape.angles_rad, 2.0 * math.pi)
+    for (name, along), colour in zip(deviation.items(), (PATH, NEED), strict=False):
+        circle, wave = _CIRCLES[name], np.append(along, along[0]) * _LARGEST / largest
+        axes.plot(turn, np.full(turn.size, circle), color=FAINT, lw=1.0)
+        after = f"{name} after release, {np.ptp(along):.1f} µm"
+        axes.plot(turn, circle - wave, color=colour, lw=2.6, label=after)
+        axes.plot(turn, circle + wave, color=colour, lw=1.1, ls=(0, (4, 3)), label=f"{name} while clamped")
+    for jaw, angle in enumerate(JAW_ANGLES_RAD):
+        axes.annotate(
+            f"jaw {jaw + 1}", (angle, _RIM + 0.2), ha="center", va="center", fontsize=BODY, color=INK
+        )
+    _scale(axes, largest)
+    axes.set_rlim(0.0, _RIM + 0.7)
+    axes.set_xticks([])
+    axes.set_yticks([])
+    axes.spines["polar"].set_visible(False)
+    axes.set_facecolor("none")
+    figure.legend(loc="outside lower center", frameon=False, fontsize=BODY, labelcolor=INK, ncols=2)
+    return figure
+
+
+def _scale(axes: PolarAxes, largest: float) -> None:
+    """Draw the length that stands for the largest deviation, in the middle of the part."""
+    half = 0.5 * _LARGEST
+    for angle in (-0.5 * math.pi, 0.5 * math.pi):
+        axes.plot([angle, angle], [0.0, half], color=INK, lw=2.0, solid_capstyle="butt")
+    axes.annotate(f"{largest:.3g} µm", (math.pi, 0.45), ha="center", va="center", fontsize=BODY, color=INK)
+
+
+def grip_over_turn(figures: OperationFigures) -> Figure | None:
+    """Return the grip of each jaw over one turn of the spindle under the worst cut; None where the part is not held."""
+    turn = figures.clamping.revolution
+    if turn is None:
+        return None
+    figure = new_figure(HALF, 3.4)
+    axes = plain_axes(
+        figure, across="spindle angle, deg (0: the load pushes straight off jaw 1)", up="grip, kN"
+    )
+    degrees = np.append(np.degrees(turn.angles_rad), 360.0)
+    for jaw in range(3):
+        grip = np.append(turn.grip_n[:, jaw], turn.grip_n[0, jaw]) / 1000.0
+        axes.plot(degrees, grip, color=_JAW_COLOURS[jaw], ls=_JAW_LINES[jaw], lw=2.2, label=f"jaw {jaw + 1}")
+    axes.set_xlim(0.0, 360.0)
+    axes.set_xticks(np.arange(0, 361, 60))
+    axes.set_ylim(0.0, 1.15 * float(turn.grip_n.max()) / 1000.0)
+    figure.legend(loc="outside lower left", frameon=False, fontsize=BODY, labelcolor=INK, ncols=3)
+    return figure

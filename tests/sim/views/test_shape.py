@@ -1,0 +1,53 @@
+"""Plots of the clamped part: what is drawn are the assessment's numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+
+from sim.assess import assess
+from sim.assessment import Assessment
+from sim.scenario import Scenario
+from sim.views.shape import grip_over_turn, roundness_polar
+
+THIN = "thin_ring_distorts"
+
+
+def test_released_is_the_mirror_image_of_clamped(assessment: Callable[[str], Assessment]) -> None:
+    figure = roundness_polar(assessment(THIN).operations[0])
+    assert figure is not None
+    lines = {line.get_label(): np.asarray(line.get_ydata()) for line in figure.axes[0].lines}
+    released = next(v for k, v in lines.items() if k.startswith("outside after release"))
+    clamped = lines["outside while clamped"]
+    assert 0.5 * (released + clamped) == pytest.approx(np.full(clamped.size, 4.0))
+    # Squeezed at jaw 1, so it stands out there after release; three lobes.
+    assert released[0] > 4.0
+    waves = np.abs(np.fft.rfft(released[:-1] - 4.0))
+    assert int(np.argmax(waves)) == 3
+
+
+def test_the_legend_states_the_roundness(assessment: Callable[[str], Assessment]) -> None:
+    figures = assessment(THIN).operations[0]
+    figure = roundness_polar(figures)
+    assert figure is not None
+    assert figures.clamping.shape is not None
+    words = [t.get_text() for t in figure.legends[0].get_texts()]
+    assert f"bore after release, {figures.clamping.shape.roundness_um[0]:.1f} µm" in words
+
+
+def test_grip_over_a_turn_is_closed(assessment: Callable[[str], Assessment]) -> None:
+    figures = assessment(THIN).operations[0]
+    figure = grip_over_turn(figures)
+    assert figure is not None
+    assert figures.clamping.revolution is not None
+    for jaw, line in enumerate(figure.axes[0].lines):
+        drawn = np.asarray(line.get_ydata())
+        assert drawn[0] == drawn[-1]
+        assert drawn[:-1] == pytest.approx(figures.clamping.revolution.grip_n[:, jaw] / 1000.0)
+
+
+def test_columns_have_no_shape(varied: Callable[..., Scenario]) -> None:
+    figures = assess(varied(THIN), contact_model="foundation").operations[0]
+    assert roundness_polar(figures) is None
