@@ -19,6 +19,7 @@ from sim.views.section import section_figure
 from sim.views.shape import grip_over_turn, roundness_polar
 
 PRESSURE_DOTS = 140.0  # per inch: one pixel of the picture for one rendered
+PLOT_DOTS = 220.0  # per inch, of plots half a page wide
 
 
 def write_pictures(assessment: Assessment, folder: Path, progress: Progress = silent) -> tuple[Path, ...]:
@@ -52,7 +53,7 @@ def write_pictures(assessment: Assessment, folder: Path, progress: Progress = si
         written.append(write_whole(folder / f"pressure-{name}.png", as_png(figure, PRESSURE_DOTS)))
         for kind, plot in (("roundness", roundness_polar(figures)), ("turn", grip_over_turn(figures))):
             if plot is not None:
-                written.append(write_whole(folder / f"{kind}-{name}.png", as_png(plot)))
+                written.append(write_whole(folder / f"{kind}-{name}.png", as_png(plot, PLOT_DOTS)))
     progress("bored jaw")
     written.append(write_whole(folder / "soft-jaw-bored.stl", jaw_stl(assessment.parts)))
     return tuple(written)
