@@ -12,6 +12,7 @@ from sim.contact import (
     ContactSetup,
     GripGeometry,
     GripLoad,
+    Hole,
     JawBlock,
     JawGuide,
     Lobe,
@@ -82,7 +83,7 @@ def jaw_offsets(parts: Parts) -> tuple[float, float, float]:
 def jaw_block(parts: Parts, index: int, zone: HeldZone) -> JawBlock:
     """Return the jaw as it stood when it was bored, with the ledge under its pocket and a pocket in front of it.
 
-    Counterbores, relief grooves and a narrowed tip are left out.
+    Relief grooves and a narrowed tip are left out.
     """
     scenario = parts.scenario
     jaw, own = scenario.soft_jaw, scenario.pocket_of(scenario.operations[index])
@@ -107,7 +108,19 @@ def jaw_block(parts: Parts, index: int, zone: HeldZone) -> JawBlock:
         ledge_radius_mm=ledge,
         front_z_mm=None if front is None else jaw.height - front.depth,
         front_radius_mm=None if front is None else 0.5 * front.diameter,
+        holes=screw_holes(parts, inner),
     )
+
+
+def screw_holes(parts: Parts, inner: float) -> tuple[Hole, ...]:
+    """Return counterbores and through holes of the jaw screws, the blank's inner end at the radius `inner`, mm."""
+    jaw = parts.scenario.soft_jaw
+    seat = jaw.height - jaw.screws.counterbore_depth
+    holes = []
+    for position in jaw.screws.positions:
+        holes.append(Hole(inner + position, jaw.screws.counterbore_diameter, seat, jaw.height))
+        holes.append(Hole(inner + position, jaw.screws.hole_diameter, 0.0, seat))
+    return tuple(holes)
 
 
 def reported_surfaces(

@@ -73,6 +73,20 @@ class TurnedPart:
 
 
 @dataclass(frozen=True, slots=True)
+class Hole:
+    """A round hole along z on the middle plane of a jaw: its axis from the spindle, diameter and ends, mm."""
+
+    axis_mm: float
+    diameter_mm: float
+    z_low_mm: float
+    z_high_mm: float
+
+    def __post_init__(self) -> None:
+        if not (self.diameter_mm > 0.0 and self.z_low_mm < self.z_high_mm):
+            raise ValueError(f"a hole has a diameter above 0 and z_low_mm below z_high_mm, not {self}")
+
+
+@dataclass(frozen=True, slots=True)
 class JawBlock:
     """A soft jaw as a block behind its bored face, standing on the serrated plane z = 0.
 
@@ -85,6 +99,7 @@ class JawBlock:
     ledge_radius_mm : radius at which the ledge ends. None: there is no ledge.
     front_z_mm, front_radius_mm : seat and radius of a second pocket in front of the gripped one. None: there is
         none and the gripped bore runs to the top face.
+    holes : of the jaw screws, heads and shanks.
     """
 
     back_radius_mm: float
@@ -95,6 +110,7 @@ class JawBlock:
     ledge_radius_mm: float | None = None
     front_z_mm: float | None = None
     front_radius_mm: float | None = None
+    holes: tuple[Hole, ...] = ()
 
     def __post_init__(self) -> None:
         _require_elastic(self.modulus_mpa, self.poisson)

@@ -13,11 +13,13 @@ from scipy.linalg import cho_factor, cho_solve, solve_triangular
 from scipy.linalg.blas import dsyrk
 from skfem import ElementHexS2
 
-from sim.contact.bodies import JawBlock
+from sim.contact.bodies import Hole, JawBlock
 from sim.contact.face import FaceGrid, Flags, Floats, GripGeometry, Ints
 from sim.contact.jaw_mesh import JawMesh, jaw_angles, jaw_mesh
 from sim.contact.part import elastic_matrix
 
+_SAMPLES = 4  # points along each edge by which the metal of a cut element is counted
+_VOID = 1e-4  # stiffness left to an element in a hole, so that its nodes stay determined
 _GAUSS, _WEIGHT = np.polynomial.legendre.leggauss(3)
 _PLACES: Ints = np.round(2.0 * ElementHexS2().doflocs).astype(
     np.int64
@@ -106,8 +108,34 @@ def _held(number: Ints, size: int, *, mirrored: bool) -> Flags:
     return held
 
 
-def _row_stiffness(mesh: JawMesh, number: Ints, law: Floats, row: int) -> tuple[Floats, Ints]:
-    """Element matrices (m, 60, 60) of a row and their dofs (m, 60)."""
+def solid_share(corners: Floats, holes: tuple[Hole, ...]) -> Floats:
+    """Return the share (m,) of each element's volume that lies outside the holes.
+
+    Parameters
+    ----------
+    corners : (m, 2, 2, 2, 3) corner coordinates.
+    holes : along z, their axes on y = 0.
+    """
+    inside = np.zeros((len(corners), _SAMPLES**3), dtype=bool)
+    if holes:
+        middles = (np.arange(_SAMPLES) + 0.5) / _SAMPLES
+        points = np.stack([axis.ravel() for axis in np.meshgrid(middles, middles, middles, indexing="ij")])
+        value = np.stack([1.0 - points, points])
+        weights = np.einsum("ak,bk,ck->abck", value[:, 0], value[:, 1], value[:, 2])
+        x, y, z = np.einsum("mabci,abck->imk", corners, weights)
+        for hole in holes:
+            within = (x - hole.axis_mm) ** 2 + y**2 < (0.5 * hole.diameter_mm) ** 2
+            inside |= within & (z > hole.z_low_mm) & (z < hole.z_high_mm)
+    return np.asarray(1.0 - inside.mean(axis=1))
+
+
+def _row_stiffness(
+    mesh: JawMesh, number: Ints, law: Floats, row: int, holes: tuple[Hole, ...]
+) -> tuple[Floats, Ints]:
+    """Element matrices (m, 60, 60) of a row and their dofs (m, 60).
+
+    An element that a hole cuts is as soft as the share of its metal (fictitious domain; first order in its size).
+    """
     columns, layers = mesh.plan_mm.shape[1] - 1, np.flatnonzero(mesh.present[row])
     column, layer = (axis.ravel() for axis in np.meshgrid(np.arange(columns), layers, indexing="ij"))
     corners = np.zeros((column.size, 2, 2, 2, 3))
@@ -119,7 +147,8 @@ def _row_stiffness(mesh: JawMesh, number: Ints, law: Floats, row: int) -> tuple[
     a, b, c = _PLACES.T
     first = number[2 * row + a, 2 * column[:, None] + b, 2 * layer[:, None] + c]
     dofs = (first[:, :, None] + np.arange(3)).reshape(column.size, 60)
-    return element_stiffness(corners, law), dofs
+    metal = np.maximum(solid_share(corners, holes), _VOID)
+    return element_stiffness(corners, law) * metal[:, None, None], dofs
 
 
 def _condensed(
@@ -239,7 +268,9 @@ def jaw_compliance(
     mesh = jaw_mesh(grip, grid, jaw, per_element, first_row_mm, growth)
     number = _numbering(mesh)
     law = elastic_matrix(jaw.modulus_mpa, jaw.poisson)
-    elements = {row: _row_stiffness(mesh, number, law, row) for row in range(mesh.present.shape[0])}
+    elements = {
+        row: _row_stiffness(mesh, number, law, row, jaw.holes) for row in range(mesh.present.shape[0])
+    }
     loads = _cell_loads(mesh, number, grip, grid, 3 * int(np.count_nonzero(number >= 0)))
     same = _half_compliance(mesh, number, elements, loads, mirrored=True)
     opposite = _half_compliance(mesh, number, elements, loads, mirrored=False)
