@@ -16,8 +16,8 @@ from shapely.geometry.base import BaseGeometry
 from sim.clearance.path import Move
 from sim.clearance.removal import bounds
 from sim.clearance.sweep import along_path
-from sim.clearance.threads import each
 from sim.clearance.tool import Tool
+from sim.threads import each
 
 _FAR = 1e4  # mm, larger than any chuck
 _ROUND = 32  # segments of a quarter circle; the region is widened by the chords' loss as well

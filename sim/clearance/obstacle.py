@@ -21,8 +21,8 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.clearance.result import Body
 from sim.clearance.sweep import ToolSweep, minkowski_blocked
-from sim.clearance.threads import each
 from sim.clearance.touch import Overlap, contact_kind, thick
+from sim.threads import each
 
 _FAR = 1e6  # mm, larger than any lathe
 FEW_STEPS = 500

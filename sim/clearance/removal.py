@@ -15,7 +15,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from sim.clearance.threads import each, shares
+from sim.threads import each, shares
 
 Geometries = NDArray[np.object_]
 BLOCK = 32  # cuts

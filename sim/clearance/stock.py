@@ -18,8 +18,8 @@ from sim.clearance.obstacle import Nearest, is_touch, outline_segments
 from sim.clearance.removal import Removal, region
 from sim.clearance.shadow import exposed, sector, shadowed
 from sim.clearance.sweep import ToolSweep, swept
-from sim.clearance.threads import each
 from sim.clearance.touch import Overlap, contact_kind
+from sim.threads import each
 
 _SPAN = 8  # blocks of cuts that are judged together for touches
 _FAR = 1e6  # mm, larger than any lathe

@@ -17,6 +17,7 @@ from sim.contact.bodies import Hole, JawBlock
 from sim.contact.face import FaceGrid, Flags, Floats, GripGeometry, Ints
 from sim.contact.jaw_mesh import JawMesh, jaw_angles, jaw_mesh
 from sim.contact.part import elastic_matrix
+from sim.threads import each
 
 _SAMPLES = 4  # points along each edge by which the metal of a cut element is counted
 _VOID = 1e-4  # stiffness left to an element in a hole, so that its nodes stay determined
@@ -272,8 +273,9 @@ def jaw_compliance(
         row: _row_stiffness(mesh, number, law, row, jaw.holes) for row in range(mesh.present.shape[0])
     }
     loads = _cell_loads(mesh, number, grip, grid, 3 * int(np.count_nonzero(number >= 0)))
-    same = _half_compliance(mesh, number, elements, loads, mirrored=True)
-    opposite = _half_compliance(mesh, number, elements, loads, mirrored=False)
+    same, opposite = each(
+        lambda mirrored: _half_compliance(mesh, number, elements, loads, mirrored=mirrored), (True, False)
+    )
     nz, nt = grid.shape
     half = nt // 2
     own = (0.5 * (same + opposite)).reshape(nz, half, nz, half)

@@ -1,4 +1,4 @@
-"""Work on independent parts of a path side by side; shapely releases the interpreter while it computes."""
+"""Work on independent things side by side; shapely and LAPACK release the interpreter while they compute."""
 
 from __future__ import annotations
 
