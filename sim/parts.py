@@ -405,6 +405,16 @@ def _gripped_spans(operation: Operation) -> list[tuple[float, float]]:
     return spans
 
 
+def fixture_height(scenario: Scenario) -> float:
+    """Return the height (mm) above the serrated plane at which the jaws are loaded while boring; 0 without fixture."""
+    fixture = scenario.boring.fixture
+    if fixture.kind == "none":
+        return 0.0
+    if fixture.kind == "ring":
+        return scenario.soft_jaw.height - 0.5 * fixture.pin_length
+    return fixture.height + 0.5 * fixture.thickness
+
+
 def section(workpiece: Workpiece, seat: float) -> shapely.Polygon:
     """Return a workpiece's half section in the chuck frame, (r, z) in mm."""
     return shapely.Polygon([(r, z + seat) for r, z in workpiece.outline])

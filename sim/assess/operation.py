@@ -16,7 +16,7 @@ from sim.contact import Prepared
 from sim.cutting import CutForces
 from sim.grip import ChuckDrive, GripCurve, Wedge, drawbar_pull, grip_at_rest
 from sim.loading import band, require_cuts_on_part
-from sim.parts import HeldZone, Parts, held_zone, inner_end_radius, master_inner_radius
+from sim.parts import HeldZone, Parts, fixture_height, held_zone, inner_end_radius, master_inner_radius
 from sim.scenario import Chuck, Cut, Operation
 
 # Handbook values of kc1.1 hold at a rake of 6 deg for steel, 2 deg for cast iron, 0 deg for the rest.
@@ -193,14 +193,10 @@ def boring_grip(parts: Parts, height: float) -> float:
     The fixture carries the boring force at its own height, so the moments about the guideway's middle are compared.
     """
     scenario = parts.scenario
-    fixture, chuck = scenario.boring.fixture, scenario.chuck
-    if fixture.kind == "none":
+    chuck = scenario.chuck
+    if scenario.boring.fixture.kind == "none":
         return 0.0
-    if fixture.kind == "ring":
-        at = scenario.soft_jaw.height - 0.5 * fixture.pin_length
-    else:
-        at = fixture.height + 0.5 * fixture.thickness
-    lever = at + chuck.guideway_depth
+    lever = fixture_height(scenario) + chuck.guideway_depth
     force = grip_at_rest(scenario.boring.pressure, lever, drive(chuck)).total / 3.0
     return force * lever / (height + chuck.guideway_depth)
 

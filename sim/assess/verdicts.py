@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from sim.assess.verdicts_boring import boring_verdicts
+from sim.assess.verdicts_friction import friction_verdicts
 from sim.assess.verdicts_grip import grip_verdicts
 from sim.assess.verdicts_jaw import jaw_verdicts, seat_verdicts
 from sim.assess.verdicts_part import part_verdicts
@@ -23,6 +24,7 @@ def judge(
     for figures in operations:
         found += part_verdicts(parts, boring, figures)
         found += grip_verdicts(parts, figures)
+        found += friction_verdicts(parts, figures)
         found += seat_verdicts(parts, figures)
     return tuple(found)
 

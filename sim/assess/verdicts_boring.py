@@ -5,11 +5,14 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator
 
+from sim.assess.operation import drive, turning_masses
 from sim.assess.rule import at_least, at_most
 from sim.assessment import BoringFigures, OperationFigures, Verdict
 from sim.clearance.result import Touch
-from sim.parts import Parts
+from sim.grip import grip_at_rest
+from sim.parts import Parts, fixture_height
 from sim.scenario import NoFixture, Ring
+from sim.spin import centrifugal_force, centrifugal_moment
 
 STAGE = "boring"
 PRACTICE = "common practice"
@@ -49,6 +52,9 @@ def boring_verdicts(
     )
     yield from _lands(parts)
     yield from _seat_land(parts)
+    load = _load_left(parts)
+    if load is not None:
+        yield load
     yield from _pressure(parts, operations)
 
 
@@ -211,6 +217,36 @@ def _seat_land(parts: Parts) -> Iterator[Verdict]:
         basis=f"{PRACTICE}: axial stop for the part",
         message=f"{land:.2f} mm of back face are left around a {hole:g} mm seat or bore.",
         advice="Use a smaller plug or through-bore, or stop the part elsewhere.",
+    )
+
+
+def _load_left(parts: Parts) -> Verdict | None:
+    """Return the verdict on the jaws' load on the fixture at the boring speed; None without a fixture.
+
+    Jaws that press outward against an outer ring gain by speed, so that the ring is loaded more than at rest.
+    """
+    scenario = parts.scenario
+    boring, chuck = scenario.boring, scenario.chuck
+    lever = fixture_height(scenario) + chuck.guideway_depth
+    if isinstance(boring.fixture, NoFixture):
+        return None
+    rest = grip_at_rest(boring.pressure, lever, drive(chuck)).total
+    moment = centrifugal_moment(turning_masses(parts, boring.travel))
+    pull = 3.0 * centrifugal_force(moment, boring.speed)
+    share = 1.0 - pull / rest if parts.direction == "outside" else 1.0 + pull / rest
+    return at_least(
+        "load on the fixture",
+        STAGE,
+        max(share, 0.0),
+        scenario.limits.boring_load_share,
+        "of that at rest",
+        basis="limits.boring_load_share of the scenario (common practice); whole centrifugal force of the jaws",
+        message=(
+            f"the jaws press the {boring.fixture.kind} with {rest / 1000.0:.1f} kN at rest and "
+            f"{max(share, 0.0) * rest / 1000.0:.1f} kN at {boring.speed:.0f} rpm."
+        ),
+        advice="Bore slower, or with more pressure where the fixture bears it.",
+        otherwise="fail" if share <= 0.0 else "warn",
     )
 
 

@@ -228,5 +228,9 @@ class Limits(Table):
     jaw_taper: Length = default(
         "20 um", "largest difference of diameter over the gripped height by opening jaws (common practice)"
     )
+    boring_load_share: Share = Field(
+        0.5,
+        description="least share of the load at rest that speed leaves on the boring fixture (common practice)",
+    )
     wall: Length = default("3 mm", "least wall between a pocket and a counterbore (common practice)")
     body_overhang: Depth = default("10 mm", "how far jaws may stand out of the chuck body (common practice)")

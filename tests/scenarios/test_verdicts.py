@@ -153,6 +153,13 @@ TURNED: list[tuple[str, dict[str, Any], str, str]] = [
     (HUB, {"boring.speed": "950 rpm"}, "boring ring speed", "warn"),
     (HUB, {"boring.speed": "3600 rpm"}, "boring speed", "fail"),
     (HUB, {"boring.fixture": {"kind": "none"}}, "boring fixture", "not pass"),
+    # 5 bar press the ring with less than the jaws pull at 900 rpm
+    (HUB, {"boring.speed": "900 rpm", "boring.pressure": "5 bar"}, "load on the fixture", "not pass"),
+    (HUB, {"operations.0.gripping.pairing": "steel on steel, smooth jaw, turned part"},
+     "friction of the part in the jaws", "warn"),
+    (HUB, {"operations.0.gripping.pairing": "cast iron on steel, serrated jaw, turned part"},
+     "friction of the part in the jaws", "warn"),
+    (HUB, {"operations.0.gripping.friction": 0.3}, "friction of the part in the jaws", "warn"),
     (HUB, {"boring.pressure": "2 bar"}, "steady pressure", "warn"),
     (HUB, {"operations.0.gripping.pressure": "6 bar"}, "holding factor", "fail"),
     (HUB, {"operations.0.gripping.pressure": "15 bar"}, "grip at rest", "fail"),
