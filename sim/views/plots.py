@@ -11,10 +11,12 @@ from matplotlib.colors import Normalize
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
+from numpy.typing import NDArray
 
 from sim.assessment import Assessment, OperationFigures
 from sim.contact import band_means
 from sim.scenario import Scenario
+from sim.spin import centrifugal_force
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH, PRESSURE_MAP, body_colour
 from sim.views.figure import BODY, HALF, WHOLE, dress, new_figure, plain_axes
 from sim.views.scene import smooth_pressure
@@ -30,7 +32,13 @@ def grip_against_speed(figures: OperationFigures, scenario: Scenario) -> Figure:
     factor = scenario.limits.holding_factor
     figure = new_figure(HALF, 3.8)
     axes = plain_axes(figure, across="spindle speed, rev/min", up="total grip, kN")
-    axes.plot(curve.speeds, curve.grip / 1000.0, color=PATH, lw=2.4, label="grip left")
+    axes.plot(curve.speeds, curve.grip / 1000.0, color=PATH, lw=2.4, label="grip left, as judged")
+    stiff = grip_by_stiffness(figures)
+    if stiff is not None:
+        axes.plot(
+            curve.speeds, stiff / 1000.0, color=PATH, lw=1.4, ls=(0, (6, 2)),
+            label=f"by the stiffnesses ({figures.clamping.loss_share:.0%} of the centrifugal force), not counted",
+        )  # fmt: skip
     axes.plot(
         curve.speeds, factor * curve.needed / 1000.0, color=NEED, lw=2.0,
         label=f"needed, times the holding factor {factor:g}",
@@ -40,7 +48,8 @@ def grip_against_speed(figures: OperationFigures, scenario: Scenario) -> Figure:
     )
     low, high = figures.operation.gripping.speed_low, figures.operation.gripping.speed_high
     axes.axvspan(low, high, color=PATH, alpha=0.10, lw=0)
-    top = 1.06 * float(max(curve.grip.max(), factor * curve.needed.max())) / 1000.0
+    highest = max(curve.grip.max(), factor * curve.needed.max(), 0.0 if stiff is None else stiff.max())
+    top = 1.06 * float(highest) / 1000.0
     far = float(curve.speeds.max())
     limits = grip.permissible
     lines = [
@@ -52,6 +61,19 @@ def grip_against_speed(figures: OperationFigures, scenario: Scenario) -> Figure:
     _speed_lines(axes, [(x, text) for x, text in lines if math.isfinite(x)], far, top)
     figure.legend(loc="outside lower left", frameon=False, fontsize=BODY, labelcolor=INK, ncols=1)
     return figure
+
+
+def grip_by_stiffness(figures: OperationFigures) -> NDArray[np.float64] | None:
+    """Return the total grip (N) over the curve's speeds with the share lost, or gained inside, that stiffnesses give.
+
+    None where that share was not found.
+    """
+    share, grip = figures.clamping.loss_share, figures.grip
+    if not math.isfinite(share):
+        return None
+    sign = -1.0 if figures.operation.gripping.direction == "outside" else 1.0
+    pulls = np.array([3.0 * centrifugal_force(grip.centrifugal_moment, float(n)) for n in grip.curve.speeds])
+    return np.maximum(grip.rest_total + sign * share * pulls, 0.0)
 
 
 def _speed_lines(axes: Axes, lines: list[tuple[float, str]], far: float, top: float) -> None:

@@ -10,6 +10,7 @@ import pytest
 from sim.assess import assess
 from sim.assessment import Assessment
 from sim.scenario import Scenario
+from sim.views.plots import grip_by_stiffness
 from sim.views.shape import grip_over_turn, roundness_polar
 
 THIN = "thin_ring_distorts"
@@ -51,3 +52,15 @@ def test_grip_over_a_turn_is_closed(assessment: Callable[[str], Assessment]) -> 
 def test_columns_have_no_shape(varied: Callable[..., Scenario]) -> None:
     figures = assess(varied(THIN), contact_model="foundation").operations[0]
     assert roundness_polar(figures) is None
+
+
+@pytest.mark.parametrize("name", ["cast_hub_on_ring", "housing_gripped_inside"])
+def test_grip_by_stiffness_lies_on_the_favourable_side(
+    name: str, assessment: Callable[[str], Assessment]
+) -> None:
+    """Stiff jaws give up only a share of the centrifugal force: more is left outside, something is gained inside."""
+    figures = assessment(name).operations[0]
+    stiff = grip_by_stiffness(figures)
+    assert stiff is not None
+    assert stiff[0] == pytest.approx(figures.grip.rest_total)
+    assert np.all(stiff[1:] > figures.grip.curve.grip[1:])
