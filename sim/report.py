@@ -10,6 +10,7 @@ import numpy as np
 from sim.assess.verdicts_jaw import preload
 from sim.assessment import CAUTIONS, Assessment, OperationFigures, Verdict
 from sim.contact import edge_force, lobe_amplitude
+from sim.rebore import pocket_stock, rebores
 
 
 def as_object(assessment: Assessment) -> dict[str, Any]:
@@ -26,10 +27,7 @@ def as_object(assessment: Assessment) -> dict[str, Any]:
         "screws": _screws(assessment),
         "fixture": _fixture(assessment),
         "clearance": _clearance(assessment),
-        "pockets": [
-            {"name": p.name, "diameter_mm": p.diameter, "depth_mm": p.depth}
-            for p in assessment.scenario.pockets
-        ],
+        "pockets": _pockets(assessment),
         "verdicts": [_verdict(v) for v in assessment.verdicts],
         "cautions": list(CAUTIONS),
     }
@@ -196,6 +194,23 @@ def _clearance(assessment: Assessment) -> dict[str, Any]:
             for t in result.touches
         ],
     }
+
+
+def _pockets(assessment: Assessment) -> list[dict[str, Any]]:
+    scenario = assessment.scenario
+    return [
+        {
+            "name": p.name,
+            "diameter_mm": p.diameter,
+            "depth_mm": p.depth,
+            "radial_metal_left_mm": stock.radial,
+            "radial_metal_ends_at": stock.radial_end,
+            "rebores": rebores(stock.radial, scenario.limits.rebore),
+            "may_go_deeper_mm": stock.deeper,
+            "depth_ends_at": stock.deeper_end,
+        }
+        for p, stock in zip(scenario.pockets, pocket_stock(assessment.parts), strict=True)
+    ]
 
 
 def _verdict(v: Verdict) -> dict[str, Any]:

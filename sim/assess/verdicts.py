@@ -9,6 +9,7 @@ from sim.assess.verdicts_friction import friction_verdicts
 from sim.assess.verdicts_grip import grip_verdicts
 from sim.assess.verdicts_jaw import jaw_verdicts, seat_verdicts
 from sim.assess.verdicts_part import part_verdicts
+from sim.assess.verdicts_pockets import pocket_verdicts
 from sim.assessment import BoringFigures, OperationFigures, Verdict
 from sim.parts import Parts
 
@@ -20,6 +21,7 @@ def judge(
 ) -> tuple[Verdict, ...]:
     """Return every verdict of the boring set-up and of each operation, in the order of the work."""
     found = [*boring_verdicts(parts, boring, operations)]
+    found += pocket_verdicts(parts, boring, operations)
     found += jaw_verdicts(parts)
     for figures in operations:
         found += part_verdicts(parts, boring, figures)

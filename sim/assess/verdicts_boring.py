@@ -11,12 +11,12 @@ from sim.assessment import BoringFigures, OperationFigures, Verdict
 from sim.clearance.result import Touch
 from sim.grip import grip_at_rest
 from sim.parts import Parts, fixture_height
+from sim.rebore import LEAST_LAND
 from sim.scenario import NoFixture, Ring
 from sim.spin import centrifugal_force, centrifugal_moment
 
 STAGE = "boring"
 PRACTICE = "common practice"
-LEAST_LAND = 3.0  # mm, radial land between two pockets (common practice, no source)
 LEFTOVER = 0.5  # mm, what nose radius and groove corners leave (common practice, no source)
 GOUGE = 0.02  # mm
 

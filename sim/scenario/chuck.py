@@ -233,4 +233,7 @@ class Limits(Table):
         description="least share of the load at rest that speed leaves on the boring fixture (common practice)",
     )
     wall: Length = default("3 mm", "least wall between a pocket and a counterbore (common practice)")
+    rebore: Length = default(
+        "0.5 mm", "radial metal that a later re-bore of a pocket takes (common practice: one cut over it)"
+    )
     body_overhang: Depth = default("10 mm", "how far jaws may stand out of the chuck body (common practice)")

@@ -189,6 +189,13 @@ TURNED: list[tuple[str, dict[str, Any], str, str]] = [
     (HUB, {"soft_jaw.mass_differences": ["0 g", "0 g", "-60 g"]}, "unbalance", "warn"),
     # bored without load the jaws tilt under the whole grip: 18.4 kN x 64 mm / 6000 kN m/rad = 0.2 mrad, 4 um on 20 mm
     (HUB, {"boring.fixture": {"kind": "none"}, "limits.jaw_taper": "3 um"}, "jaw taper under grip", "warn"),
+    # groove at 59.5 mm, counterbore from 63 mm: 0.5 mm over the wall of 3 mm
+    (HUB, {"limits.rebore": "0.6 mm"}, "metal for a re-bore", "warn"),
+    (HUB, {"boring.tool.reach": "38 mm"}, "bar reach", "fail"),
+    # the flange of the second side, radius 72 mm, stays 3 mm off the wall of its other step
+    (BONNET, {"limits.loading_clearance": "2.999 mm"}, "clear of the other step", "fail"),
+    # one step grips 3.5 mm later than it is bored, the other 0.45 mm sooner, in a stroke of 6 mm
+    (BONNET, {"pockets.0.diameter": "157 mm", "pockets.1.diameter": "99.2 mm"}, "one boring travel for all", "fail"),
     # a collar below the pocket's mouth and wider than the pocket cannot go in
     (HUB, {"operations.0.workpiece.outline": [["20 mm", "0 mm"], ["59 mm", "0 mm"], ["59 mm", "20 mm"],
                                               ["70 mm", "20 mm"], ["70 mm", "58 mm"], ["20 mm", "58 mm"]]},

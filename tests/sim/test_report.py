@@ -29,6 +29,7 @@ CONTRACT = {
 SUFFIX = re.compile(r"_(mm|N|MPa|um|rpm|Nm|deg|rad)$")
 # Shares, factors and counts have no unit; a verdict's value and limit have theirs in the key `unit`.
 BARE = {
+    "rebores",
     "closed_fraction",
     "residual_relative",
     "friction",
