@@ -376,8 +376,10 @@ def held_zone(scenario: Scenario, index: int) -> HeldZone:
     operation = scenario.operations[index]
     pocket = scenario.pocket_of(operation)
     seat = scenario.soft_jaw.height - pocket.depth
+    # A shallower pocket takes the upper part of the wall away.
+    above = max((p.depth for p in scenario.pockets if p.depth < pocket.depth), default=0.0)
     low = pocket.groove_width
-    high = pocket.depth - pocket.chamfer
+    high = pocket.depth - above - pocket.chamfer
     spans = [
         (max(start, low), min(end, high))
         for start, end in _gripped_spans(operation)

@@ -108,9 +108,10 @@ def test_bonnet_holds_in_both_steps(assessment: Callable[[str], Assessment]) -> 
     assert found.operations[0].operation.marking_allowed
     assert {v.stage for v in found.verdicts} >= {"boring", "first side", "second side"}
     assert one(found, "land between pockets").value == pytest.approx(0.5 * (150.0 - 100.0) - 1.0)
-    # Step of 16 mm less 1.5 mm groove and 1 mm chamfer; spigot of 22 mm less 2 mm groove; both parts 36 mm long.
+    # Step of 16 mm less 1.5 mm groove and 1 mm chamfer; of the spigot's step of 34 mm the wide step leaves 18 mm of
+    # wall, less 2 mm groove and 1 mm chamfer; both parts are 36 mm long.
     assert one(found, "held length", "first side").value == pytest.approx(13.5 / 36.0)
-    assert one(found, "held length", "second side").value == pytest.approx(20.0 / 36.0)
+    assert one(found, "held length", "second side").value == pytest.approx(15.0 / 36.0)
     # The narrow, deep step lies nearer to the serrations: less lever, so more grip from each bar of pressure.
     first, second = found.operations
     per_bar = [f.grip.rest_total / f.operation.gripping.pressure for f in (first, second)]

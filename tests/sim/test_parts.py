@@ -114,8 +114,8 @@ def test_an_aluminium_jaw_pulls_less(varied: Callable[..., Scenario]) -> None:
         ("cast_hub_on_ring", 0, 27.0, 29.0, 49.0),
         # 60 mm, 16 mm deep, groove 1.5 mm, flange 16 mm: the chamfer ends it
         ("valve_bonnet_two_steps", 0, 44.0, 45.5, 59.0),
-        # 34 mm deep, groove 2 mm; the spigot's 22 mm end below the pocket's mouth
-        ("valve_bonnet_two_steps", 1, 26.0, 28.0, 48.0),
+        # 34 mm deep, groove 2 mm; the wide step takes the wall away above z = 44 mm, chamfer 1 mm
+        ("valve_bonnet_two_steps", 1, 26.0, 28.0, 43.0),
     ],
 )
 def test_held_zone(
