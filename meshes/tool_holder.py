@@ -1,14 +1,23 @@
-"""A tool holder of any outline, as a plate in the tool's frame."""
+"""A tool holder as a plate in the tool's frame: of any outline, or of a square shank with its head."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from typing import Literal
 
+import numpy as np
 import shapely
 import trimesh
+from numpy.typing import NDArray
 
-from meshes.dimension import require_positive
+from meshes import insert as inserts
+from meshes.dimension import require_less, require_positive
 from meshes.extrude import prism_along_y
+from meshes.insert import Insert
+
+SEAT_SETBACK = 0.4  # mm by which the head stays behind the insert's edges, so that only the insert can cut
+_RELIEVED_SHARE = 0.4  # share of the insert, seen from its tip, that stands free of the head
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +45,105 @@ class ToolHolder:
         if not polygon.is_valid or not polygon.area > 0.0:
             reason = "it encloses no area" if polygon.is_valid else shapely.is_valid_reason(polygon)
             raise ValueError(f"tool holder: outline must not cross itself, found: {reason}")
+
+
+@dataclass(frozen=True, slots=True)
+class SquareShank:
+    """The shank of a holder; lengths in mm, symbols of ISO 5608 (from memory, not verified).
+
+    Attributes
+    ----------
+    height : float
+        h: from the base to the top face, which the cutting edge is level with.
+    width : float
+        b.
+    length : float
+        l1: from the tip to the end of the shank.
+    functional_offset : float
+        f: from the tip to the far side of the shank, across it.
+    head_length : float
+        l2: from the tip to where the full shank begins.
+    axis : {'radial', 'axial'}
+        The shank runs along x, as of a holder for outer diameters, or along z.
+    """
+
+    height: float
+    width: float
+    length: float
+    functional_offset: float
+    head_length: float
+    axis: Literal["radial", "axial"] = "radial"
+
+    def __post_init__(self) -> None:
+        part = "tool holder"
+        require_positive(
+            part,
+            height=self.height,
+            width=self.width,
+            functional_offset=self.functional_offset,
+            head_length=self.head_length,
+        )
+        require_less(part, "head length", self.head_length, "the length", self.length)
+
+
+def square_shank(shank: SquareShank, insert: Insert, approach_angle: float) -> ToolHolder:
+    """Return shank and head of a holder for an insert, as one plate as thick as the shank is high.
+
+    The head is simplified and errs on the large side: the hull of the insert's seat, the shank's end, and the
+    corner that the far side of the shank makes with the trailing edge.
+
+    Raises
+    ------
+    ValueError
+        If the head is too short for the insert.
+    """
+    # Drawn for a radial shank; an axial one is the same mirrored at the tip's bisector, which swaps the edges.
+    axial = shank.axis == "axial"
+    outline = inserts.outline(insert, approach_angle)
+    if axial:
+        outline = _swapped(outline)
+    far, near = shank.functional_offset, shank.functional_offset - shank.width
+    require_less(
+        "tool holder", "the insert's reach", -float(outline[:, 0].min()), "the head length", shank.head_length
+    )
+    seat = shapely.Polygon(outline).buffer(-SEAT_SETBACK)
+    away = np.array([seat.centroid.x, seat.centroid.y])
+    along = shapely.get_coordinates(seat.exterior) @ (away / np.linalg.norm(away))
+    size = 4.0 * float(np.abs(outline).max())
+    direction = away / np.linalg.norm(away)
+    foot = (along.min() + _RELIEVED_SHARE * np.ptp(along)) * direction
+    side = np.array([-direction[1], direction[0]])
+    behind = shapely.Polygon(
+        [
+            foot - size * side,
+            foot + size * side,
+            foot + size * (side + direction),
+            foot + size * (direction - side),
+        ]
+    )
+    rear = seat.intersection(behind)
+    # The face of the head runs back from the tip as the edge of the insert beside it does.
+    slope = approach_angle - 0.5 * math.pi if axial else inserts.trailing_edge_angle(insert, approach_angle)
+    slope = 0.0 if insert.shape == "R" else max(0.0, slope)
+    corner = (min(-far * math.tan(slope) - SEAT_SETBACK, float(rear.bounds[2])), far)
+    head = shapely.MultiPoint(
+        [
+            *shapely.get_coordinates(rear),
+            *([corner] if corner[0] > -shank.head_length else []),
+            (-shank.head_length, near),
+            (-shank.head_length, far),
+        ]
+    ).convex_hull
+    whole = shapely.union(head, shapely.box(-shank.length, near, -shank.head_length, far))
+    ring = shapely.get_coordinates(shapely.boundary(shapely.orient_polygons(whole)))[:-1]
+    if axial:
+        ring = _swapped(ring)
+    return ToolHolder(tuple((float(x), float(z)) for x, z in ring), shank.height)
+
+
+def _swapped(points: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Mirror (x, z) at the bisector of -x and +z: (-z, -x)."""
+    return -points[:, ::-1]
 
 
 def section_polygon(holder: ToolHolder) -> shapely.Polygon:

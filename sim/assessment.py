@@ -13,8 +13,11 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from meshes.turning_tool import TurningTool
+from sim.clearance.advice import FixtureAdvice
 from sim.clearance.path import Move
 from sim.clearance.result import Body, ClearanceResult
+from sim.clearance.runs import Run
 from sim.clearance.tool import Tool
 from sim.contact import ClampedShape, ContactResult, JawOpening, Revolution, TaperAdvice
 from sim.cutting import CutForces
@@ -246,37 +249,165 @@ class OperationFigures:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class BoringFigures:
-    """The boring set-up: path, tool, bodies and what the clearance check found.
+class PathFigures:
+    """A cutting path with everything that turns, and what the clearance check found.
 
     Attributes
     ----------
-    moves, tool, bodies : what was checked, half-plane (rho, z).
-    stock, wanted : images of the jaws before and after.
-    jaw_hardware, chuck : images for drawing the section.
+    file : str
+        The program that it was read from; empty for a path that was made from the pockets.
+    runs : tuple of Run
+        The path, one run for each tool in force; at least one.
+    drawn : tuple of TurningTool
+        Dimensions of the tool of each run.
+    moves : tuple of Move
+        Of all runs.
+    bodies, stock, wanted : images, (rho, z) in mm
+        What must not be touched; what may be cut, before the first move; what must remain of it, None if not stated.
+    stock_name : str
     clearance : ClearanceResult
+    zero : float
+        z of the program's zero point, chuck frame, mm.
+    swing : float
+        Largest diameter that turns, mm.
+    safe_plane : float
+        z above which a tip may run across at rapid, with the clearance wanted, mm.
+    notes : tuple of str
+        What was assumed in reading the program, and what moves no axis.
+    """
+
+    file: str
+    runs: tuple[Run, ...]
+    drawn: tuple[TurningTool, ...]
+    moves: tuple[Move, ...]
+    bodies: tuple[Body, ...]
+    stock: BaseGeometry
+    wanted: BaseGeometry | None
+    stock_name: str
+    clearance: ClearanceResult
+    zero: float
+    swing: float
+    safe_plane: float
+    notes: tuple[str, ...]
+
+    def run_of(self, move: int) -> int:
+        """Return the number of the run that a move belongs to."""
+        for number, run in enumerate(self.runs):
+            if move < len(run.moves):
+                return number
+            move -= len(run.moves)
+        return len(self.runs) - 1
+
+    def tool_of(self, move: int) -> Tool:
+        """Return the tool of a move."""
+        return self.runs[self.run_of(move)].tool
+
+    @property
+    def tool(self) -> Tool:
+        """The first tool."""
+        return self.runs[0].tool
+
+    @property
+    def tools(self) -> tuple[Tool, ...]:
+        """The tool of each move."""
+        return tuple(run.tool for run in self.runs for _ in run.moves)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class BoringFigures(PathFigures):
+    """The boring set-up: the jaws are the stock.
+
+    Attributes
+    ----------
+    fixture : FixtureAdvice or None
+        Which ring or plug the path leaves room for; None for gripping inside, and without moves.
+    outer_ring_top : float or None
+        For gripping inside: highest z (mm) of an outer ring's upper face; None otherwise.
+    highest_speed : float
+        Of the path, rev/min.
     advice : str
         What to do about the fixture, empty if nothing.
     """
 
-    moves: tuple[Move, ...]
-    tool: Tool
-    bodies: tuple[Body, ...]
-    stock: BaseGeometry
     wanted: BaseGeometry
-    clearance: ClearanceResult
+    fixture: FixtureAdvice | None
+    outer_ring_top: float | None
+    highest_speed: float
     advice: str
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class MoveGrip:
+    """Grip along a program that machines the part; n moves.
+
+    Attributes
+    ----------
+    speed : (n,) array
+        Highest spindle speed of each move, rev/min.
+    left : (n,) array
+        Total grip left where the move is worst, N; the gain of inside gripping is not counted.
+    needed : (n,) array
+        Total grip that its cut needs there, N, no safety; 0 where nothing is cut.
+    assumed_feed : float or None
+        Feed (mm/rev) of cutting moves for which the program gives none; None if it gives all.
+    assumed_speed : float or None
+        Speed (rev/min) of moves for which the program gives none; None if it gives all.
+    """
+
+    speed: NDArray[np.float64]
+    left: NDArray[np.float64]
+    needed: NDArray[np.float64]
+    assumed_feed: float | None
+    assumed_speed: float | None
+
+    def __post_init__(self) -> None:
+        for name in ("speed", "left", "needed"):
+            copy = np.array(getattr(self, name), dtype=np.float64)
+            copy.setflags(write=False)
+            object.__setattr__(self, name, copy)
+
+    @property
+    def factor(self) -> NDArray[np.float64]:
+        """Grip left over grip needed, (n,); inf where nothing is cut."""
+        cuts = self.needed > 0.0
+        return np.where(cuts, self.left / np.where(cuts, self.needed, 1.0), np.inf)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class MachiningFigures(PathFigures):
+    """A program that machines the part of an operation: the part is the stock.
+
+    Attributes
+    ----------
+    operation : int
+    grip : MoveGrip
+    """
+
+    operation: int
+    grip: MoveGrip
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Assessment:
-    """A judged setup; verdicts worst first."""
+    """A judged setup; verdicts worst first, `machining` one for each operation (None without a program)."""
 
     scenario: Scenario
     parts: Parts
     boring: BoringFigures
     operations: tuple[OperationFigures, ...]
+    machining: tuple[MachiningFigures | None, ...]
     verdicts: tuple[Verdict, ...]
+
+    @property
+    def paths(self) -> tuple[tuple[str, PathFigures], ...]:
+        """Every cutting path with its stage: boring, then the operations that have a program."""
+        found: list[tuple[str, PathFigures]] = [("boring", self.boring)]
+        found += [
+            (figures.operation.name, path)
+            for figures, path in zip(self.operations, self.machining, strict=True)
+            if path is not None
+        ]
+        return tuple(found)
 
     @property
     def status(self) -> Status:

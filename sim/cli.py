@@ -80,6 +80,9 @@ def check(
     file: File,
     *,
     as_json: Annotated[bool, typer.Option("--json", help="one JSON object instead of the table")] = False,
+    moves: Annotated[
+        bool, typer.Option("--moves", help="also every move of the cutting paths with its clearance")
+    ] = False,
     quick: Quick = False,
 ) -> None:
     """Figures and verdicts, worst first."""
@@ -88,11 +91,11 @@ def check(
     if as_json:
         from sim.report import as_object
 
-        typer.echo(json.dumps(as_object(assessment), indent=2, ensure_ascii=False))
+        typer.echo(json.dumps(as_object(assessment, moves=moves), indent=2, ensure_ascii=False))
     else:
         from sim.terminal import show
 
-        show(assessment)
+        show(assessment, moves=moves)
     _leave(assessment)
 
 

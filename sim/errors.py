@@ -10,6 +10,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import TypeVar
+
+Given = TypeVar("Given")
+Made = TypeVar("Made")
+
 
 class ChuckSceneError(Exception):
     """Base of every error that is shown to a user as one sentence."""
@@ -25,3 +31,19 @@ class OutputError(ChuckSceneError):
 
 class NotAvailableError(ChuckSceneError):
     """A driver or program outside the project is missing; the message says what to install."""
+
+
+def in_field(name: str, make: Callable[[Given], Made], value: Given) -> Made:
+    """Make something of a field's value, and name the field in the errors of doing so.
+
+    Raises
+    ------
+    ScenarioError, ValueError
+        As raised by `make`, after the field's name.
+    """
+    try:
+        return make(value)
+    except ScenarioError as error:
+        raise ScenarioError(f"{name}: {error}") from None
+    except ValueError as error:
+        raise ValueError(f"{name}: {error}") from None

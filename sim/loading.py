@@ -48,6 +48,7 @@ def check(scenario: Scenario) -> None:
     _bores(scenario)
     _fixture(scenario)
     _openings(scenario)
+    _back_stops(scenario)
 
 
 def _refuse(field: str, rule: str) -> None:
@@ -329,4 +330,30 @@ def _openings(scenario: Scenario) -> None:
                 f"operations[{n}].workpiece.gripped_diameter_{word.split()[0]}",
                 f"{word.split(' ', 1)[1]} {possible:.2f} mm, the opening of the jaws at the loading "
                 f"position, found {worst:g} mm",
+            )
+
+
+def _back_stops(scenario: Scenario) -> None:
+    """Refuse a stop that stands in the part, in the jaws or in the chuck body."""
+    closed = min(inner_end_radius(scenario, 0.0), inner_end_radius(scenario, scenario.chuck.stroke))
+    for n, operation in enumerate(scenario.operations):
+        stop = operation.back_stop
+        if stop is None:
+            continue
+        seat = scenario.soft_jaw.height - scenario.pocket_of(operation).depth
+        upper, lowest = stop.height + stop.thickness, min(z for _, z in operation.workpiece.outline)
+        if upper > seat + lowest:
+            _refuse(
+                f"operations[{n}].back_stop.height",
+                f"must keep the stop's upper face at or below the part, z = {seat + lowest:g} mm, found "
+                f"{upper:g} mm",
+            )
+        widest = 2.0 * closed if upper > 0.0 else scenario.chuck.bore_diameter
+        if stop.height < 0.0:
+            widest = min(widest, scenario.chuck.bore_diameter)
+        if stop.outer_diameter > widest:
+            _refuse(
+                f"operations[{n}].back_stop.outer_diameter",
+                f"must be at most {widest:g} mm, what chuck bore and closed jaws leave, found "
+                f"{stop.outer_diameter:g} mm",
             )

@@ -6,9 +6,8 @@ Lengths in mm. Nothing here depends on the travel; `sim.pose` places the parts.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal, TypeVar
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -16,16 +15,15 @@ import trimesh
 from numpy.typing import NDArray
 
 from meshes import chuck_body, jaw_screw, master_jaw, soft_jaw, t_nut
-from meshes.boring_bar import BoringBar
 from meshes.boring_ring import BoringRing
-from meshes.insert import Insert
-from meshes.insert import parse as parse_insert
 from meshes.outer_ring import OuterRing
 from meshes.plug import Plug
 from meshes.pocket import Pocket, removed_inside, removed_outside
+from meshes.turning_tool import TurningTool
 from meshes.workpiece import Workpiece
-from sim.errors import ScenarioError
-from sim.scenario import BoringTool, Operation, Scenario
+from sim import tooling
+from sim.errors import ScenarioError, in_field
+from sim.scenario import BackStop, Operation, Scenario
 from sim.scenario import OuterRing as OuterRingTable
 from sim.scenario import Plug as PlugTable
 from sim.scenario import Pocket as PocketTable
@@ -37,8 +35,6 @@ SCREW_LENGTHS = (16, 20, 25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 80, 90, 100, 11
 GRIPPED_WITHIN = 0.6  # mm, an outline's edge this near to the gripped radius belongs to the gripped surface
 
 Direction = Literal["outside", "inside"]
-Made = TypeVar("Made")
-Given = TypeVar("Given")
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +89,12 @@ class Parts:
     workpieces : tuple of Workpiece
         One for each operation, part frame.
     ring, plug, outer_ring : fixture's dimensions, None where not used.
-    bar, insert : boring tool.
+    boring_tools : tuple of TurningTool
+        In the order of the program's tools, or the one of `boring.tool`.
+    part_tools : tuple of tuple of TurningTool
+        For each operation; empty without a program.
+    back_stops : tuple of Plug or None
+        For each operation, a disc.
     """
 
     scenario: Scenario
@@ -113,8 +114,9 @@ class Parts:
     ring: BoringRing | None
     plug: Plug | None
     outer_ring: OuterRing | None
-    bar: BoringBar
-    insert: Insert
+    boring_tools: tuple[TurningTool, ...]
+    part_tools: tuple[tuple[TurningTool, ...], ...]
+    back_stops: tuple[Plug | None, ...]
 
 
 def inner_end_radius(scenario: Scenario, travel: float) -> float:
@@ -154,8 +156,8 @@ def _built(scenario: Scenario) -> Parts:
     travel = scenario.boring.travel
     inner = inner_end_radius(scenario, travel)
     jaw = scenario.soft_jaw
-    dimensions = _field("soft_jaw", blank_dimensions, scenario)
-    pockets = tuple(_field(f"pockets[{n}]", _pocket, p) for n, p in enumerate(scenario.pockets))
+    dimensions = in_field("soft_jaw", blank_dimensions, scenario)
+    pockets = tuple(in_field(f"pockets[{n}]", _pocket, p) for n, p in enumerate(scenario.pockets))
     seat = _fixture_seat(scenario)
     beyond = math.hypot(inner + jaw.length, 0.5 * jaw.width) + 5.0
     all_pockets = pockets if seat is None else (*pockets, seat)
@@ -165,37 +167,43 @@ def _built(scenario: Scenario) -> Parts:
             return removed_outside(pockets, jaw.height, scenario.boring.through_diameter)
         return removed_inside(pockets, jaw.height, beyond)
 
-    removed = _field("pockets", turned, all_pockets)
+    removed = in_field("pockets", turned, all_pockets)
     stock_removed = _pre_bored(scenario, seat, beyond)
     blank = soft_jaw.mesh(dimensions)
     stock = blank if stock_removed is None else soft_jaw.bored(blank, stock_removed, inner)
     fixture = scenario.boring.fixture
-    insert = _field("boring.tool.insert", parse_insert, scenario.boring.tool.insert)
     return Parts(
         scenario=scenario,
         direction=direction,
-        jaw_material=_field("soft_jaw.material", material, jaw.material),
+        jaw_material=in_field("soft_jaw.material", material, jaw.material),
         pockets=pockets,
         removed=removed,
         stock_removed=stock_removed,
         blank=blank,
         stock=stock,
         bored=soft_jaw.bored(blank, removed, inner),
-        body=chuck_body.mesh(_field("chuck", body_dimensions, scenario)),
-        master=master_jaw.mesh(_field("master_jaw", master_dimensions, scenario)),
-        nut=t_nut.mesh(_field("master_jaw.t_nut", nut_dimensions, scenario)),
+        body=chuck_body.mesh(in_field("chuck", body_dimensions, scenario)),
+        master=master_jaw.mesh(in_field("master_jaw", master_dimensions, scenario)),
+        nut=t_nut.mesh(in_field("master_jaw.t_nut", nut_dimensions, scenario)),
         screw=jaw_screw.mesh(screw_dimensions(scenario)),
         workpieces=tuple(
-            _field(f"operations[{n}].workpiece.outline", Workpiece, operation.workpiece.outline)
+            in_field(f"operations[{n}].workpiece.outline", Workpiece, operation.workpiece.outline)
             for n, operation in enumerate(scenario.operations)
         ),
         ring=_ring(scenario, inner) if isinstance(fixture, RingTable) else None,
-        plug=_field("boring.fixture", _plug, fixture) if isinstance(fixture, PlugTable) else None,
-        outer_ring=_field("boring.fixture", _outer_ring, fixture)
+        plug=in_field("boring.fixture", _plug, fixture) if isinstance(fixture, PlugTable) else None,
+        outer_ring=in_field("boring.fixture", _outer_ring, fixture)
         if isinstance(fixture, OuterRingTable)
         else None,
-        bar=_field("boring.tool", _bar, scenario.boring.tool),
-        insert=insert,
+        boring_tools=tooling.boring_tools(scenario, direction),
+        part_tools=tuple(
+            () if o.program is None else tooling.program_tools(f"operations[{n}].program", o.program.tools)
+            for n, o in enumerate(scenario.operations)
+        ),
+        back_stops=tuple(
+            None if o.back_stop is None else in_field(f"operations[{n}].back_stop", _back_stop, o.back_stop)
+            for n, o in enumerate(scenario.operations)
+        ),
     )
 
 
@@ -207,21 +215,12 @@ def _plug(stated: PlugTable) -> Plug:
     return Plug(stated.diameter, stated.thickness, stated.bore_diameter)
 
 
+def _back_stop(stated: BackStop) -> Plug:
+    return Plug(stated.outer_diameter, stated.thickness, stated.inner_diameter)
+
+
 def _outer_ring(stated: OuterRingTable) -> OuterRing:
     return OuterRing(stated.outer_diameter, stated.inner_diameter, stated.thickness)
-
-
-def _bar(stated: BoringTool) -> BoringBar:
-    return BoringBar(stated.bar_diameter, stated.reach, stated.functional_offset)
-
-
-def _field(name: str, make: Callable[[Given], Made], value: Given) -> Made:
-    try:
-        return make(value)
-    except ScenarioError as error:
-        raise ScenarioError(f"{name}: {error}") from None
-    except ValueError as error:
-        raise ValueError(f"{name}: {error}") from None
 
 
 def _fixture_seat(scenario: Scenario) -> Pocket | None:
@@ -275,7 +274,7 @@ def _ring(scenario: Scenario, inner: float) -> BoringRing:
             circle,
         )
 
-    return _field("boring.fixture", made, fixture)
+    return in_field("boring.fixture", made, fixture)
 
 
 def blank_dimensions(scenario: Scenario) -> soft_jaw.SoftJawBlank:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
 import trimesh
 
-from meshes import boring_bar, boring_ring, outer_ring, plug, workpiece
+from meshes import boring_ring, outer_ring, plug, turning_tool, workpiece
+from meshes.boring_bar import BoringBar
 from meshes.placement import JAW_COUNT, jaw_placement, placed, translation
+from meshes.turning_tool import TurningTool
 from sim.parts import Parts, head_seat, held_zone, inner_end_radius, master_inner_radius, nut_top
 from sim.scenario import OuterRing, Plug
 
@@ -23,10 +24,11 @@ Kind = Literal[
     "boring ring",
     "plug",
     "outer ring",
+    "back stop",
     "boring bar",
+    "tool",
 ]
 JawState = Literal["blank", "stock", "bored"]
-_HALF_TURN = np.diag([-1.0, -1.0, 1.0, 1.0])  # the bar for outer diameters cuts on the spindle's far side
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -84,12 +86,24 @@ def part(parts: Parts, operation: int) -> Solid:
 
 
 def tool(parts: Parts, tip_radius: float, tip_z: float) -> Solid:
-    """Return the boring bar with its tip at (radius, z)."""
-    angle = parts.scenario.boring.tool.approach_angle
-    mesh = boring_bar.mesh(parts.bar, parts.insert, angle)
-    if parts.direction == "inside":
-        mesh = placed(mesh, _HALF_TURN)
-    return Solid("boring bar", "boring bar", placed(mesh, translation(tip_radius, 0.0, tip_z)))
+    """Return the (first) boring tool with its tip at (radius, z)."""
+    return standing_tool(parts.boring_tools[0], tip_radius, tip_z)
+
+
+def standing_tool(stated: TurningTool, tip_radius: float, tip_z: float) -> Solid:
+    """Return a tool with its tip at (radius, z)."""
+    mesh = placed(turning_tool.mesh(stated), translation(tip_radius, 0.0, tip_z))
+    if isinstance(stated.carrier, BoringBar):
+        return Solid("boring bar", "boring bar", mesh)
+    return Solid("tool", "tool", mesh)
+
+
+def back_stop(parts: Parts, operation: int) -> tuple[Solid, ...]:
+    """Return the stop behind the part of an operation; empty without one."""
+    stop, stated = parts.back_stops[operation], parts.scenario.operations[operation].back_stop
+    if stop is None or stated is None:
+        return ()
+    return (Solid("back stop", "back stop", placed(plug.mesh(stop), translation(0.0, 0.0, stated.height))),)
 
 
 def body(parts: Parts) -> Solid:
@@ -104,4 +118,4 @@ def boring_scene(parts: Parts, state: JawState = "bored") -> tuple[Solid, ...]:
 
 def gripping_scene(parts: Parts, operation: int, travel: float) -> tuple[Solid, ...]:
     """Return chuck, jaws and workpiece at a travel (mm)."""
-    return (body(parts), *jaws(parts, travel), part(parts, operation))
+    return (body(parts), *jaws(parts, travel), part(parts, operation), *back_stop(parts, operation))

@@ -8,13 +8,17 @@ from typing import Any
 import numpy as np
 
 from sim.assess.verdicts_jaw import preload
-from sim.assessment import CAUTIONS, Assessment, OperationFigures, Verdict
+from sim.assessment import CAUTIONS, Assessment, MachiningFigures, OperationFigures, PathFigures, Verdict
 from sim.contact import edge_force, lobe_amplitude
+from sim.path_table import MoveRow, move_rows
 from sim.rebore import pocket_stock, rebores
 
 
-def as_object(assessment: Assessment) -> dict[str, Any]:
-    """Return the assessment as plain dictionaries and numbers; not finite numbers become None."""
+def as_object(assessment: Assessment, *, moves: bool = False) -> dict[str, Any]:
+    """Return the assessment as plain dictionaries and numbers; not finite numbers become None.
+
+    With `moves` every cutting path also lists its moves.
+    """
     operations = assessment.operations
     found: dict[str, Any] = {
         "title": assessment.scenario.title,
@@ -26,7 +30,12 @@ def as_object(assessment: Assessment) -> dict[str, Any]:
         "distortion": _each(operations, _distortion),
         "screws": _screws(assessment),
         "fixture": _fixture(assessment),
-        "clearance": _clearance(assessment),
+        "clearance": _clearance(assessment.boring, moves=moves),
+        "machining": [
+            {"operation": stage, **_clearance(path, moves=moves), "grip": _program_grip(path)}
+            for stage, path in assessment.paths
+            if isinstance(path, MachiningFigures)
+        ],
         "pockets": _pockets(assessment),
         "verdicts": [_verdict(v) for v in assessment.verdicts],
         "cautions": list(CAUTIONS),
@@ -160,21 +169,48 @@ def _screws(assessment: Assessment) -> dict[str, Any]:
 
 
 def _fixture(assessment: Assessment) -> dict[str, Any]:
-    boring = assessment.scenario.boring
+    boring, found = assessment.scenario.boring, assessment.boring
+    advice = found.fixture
     return {
         "kind": boring.fixture.kind,
         "pressure_MPa": boring.pressure,
-        "speed_rpm": boring.speed,
+        "speed_rpm": found.highest_speed,
         "travel_mm": boring.travel,
-        "advice": assessment.boring.advice,
+        "advice": found.advice,
+        "room_for_ring": None
+        if advice is None
+        else {
+            "fits": advice.ring.fits,
+            "least_inner_diameter_mm": advice.ring.least_inner_diameter,
+            "most_inner_diameter_mm": advice.ring.most_inner_diameter,
+            "keeps_its_pressure": boring.pressure <= assessment.scenario.limits.ring_pressure,
+            "keeps_its_speed": found.highest_speed <= assessment.scenario.limits.ring_speed,
+        },
+        "room_for_plug": None
+        if advice is None
+        else {
+            "fits": advice.plug.fits,
+            "reason": advice.plug.reason,
+            "diameter_mm": advice.plug.diameter,
+            "top_mm": advice.plug.top,
+            "seat_depth_mm": advice.plug.seat_depth,
+            "pre_bore_diameter_mm": advice.plug.pre_bore_diameter,
+        },
+        "outer_ring_top_mm": found.outer_ring_top,
     }
 
 
-def _clearance(assessment: Assessment) -> dict[str, Any]:
-    result = assessment.boring.clearance
+def _clearance(path: PathFigures, *, moves: bool) -> dict[str, Any]:
+    result = path.clearance
     move = result.least_move
     return {
-        "moves": len(assessment.boring.moves),
+        "program": path.file or None,
+        "tools": [run.tool.name for run in path.runs],
+        "notes": list(path.notes),
+        "swing_mm": path.swing,
+        "safe_plane_mm": path.safe_plane,
+        "zero_mm": path.zero,
+        "moves": len(path.moves),
         "least_mm": result.least_clearance,
         "least_move": move + 1 if move >= 0 else None,
         "least_between": [result.part[move], result.body[move]] if move >= 0 else None,
@@ -185,6 +221,8 @@ def _clearance(assessment: Assessment) -> dict[str, Any]:
             {
                 "kind": t.kind,
                 "move": t.move + 1,
+                "block": t.block,
+                "line": t.line,
                 "part": t.part,
                 "body": t.body,
                 "radius_mm": t.place[0],
@@ -193,6 +231,37 @@ def _clearance(assessment: Assessment) -> dict[str, Any]:
             }
             for t in result.touches
         ],
+        **({"move_table": [_move(row) for row in move_rows(path)]} if moves else {}),
+    }
+
+
+def _move(row: MoveRow) -> dict[str, Any]:
+    return {
+        "move": row.number,
+        "block": row.block,
+        "line": row.line,
+        "tool": row.tool,
+        "kind": row.kind,
+        "x_diameter_mm": row.x,
+        "program_z_mm": row.z,
+        "clearance_mm": row.clearance,
+        "between": row.between,
+        "touches": row.touches,
+        "depth_of_cut_mm": row.depth,
+        "speed_rpm": row.speed,
+        "holding_factor": row.factor,
+    }
+
+
+def _program_grip(path: MachiningFigures) -> dict[str, Any]:
+    factors = path.grip.factor
+    move = int(factors.argmin()) if np.isfinite(factors).any() else -1
+    return {
+        "highest_speed_rpm": float(path.grip.speed.max()),
+        "least_factor": float(factors[move]) if move >= 0 else None,
+        "least_factor_move": move + 1 if move >= 0 else None,
+        "left_N": float(path.grip.left[move]) if move >= 0 else None,
+        "needed_N": float(path.grip.needed[move]) if move >= 0 else None,
     }
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from textwrap import shorten
 
 from rich.console import Console, Group
@@ -10,7 +11,8 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from sim.assessment import CAUTIONS, Assessment, Verdict
+from sim.assessment import CAUTIONS, Assessment, MachiningFigures, PathFigures, Verdict
+from sim.path_table import move_rows
 
 MARKS = {"fail": "x FAIL", "warn": "! WARN", "pass": "+ pass"}
 BASIS_WIDTH = 60  # characters; the JSON and the review give it in full
@@ -59,6 +61,8 @@ def headline(assessment: Assessment) -> str:
 
 def _figures(verdict: Verdict) -> tuple[str, str]:
     sign = "≥" if verdict.at_least else "≤"
+    if verdict.unit in ("touches", "moves"):
+        return f"{verdict.value:.0f} {verdict.unit}", f"{sign} {verdict.limit:.0f}"
     return f"{_short(verdict.value)} {verdict.unit}".rstrip(), f"{sign} {_short(verdict.limit)}"
 
 
@@ -82,9 +86,58 @@ def _advice(assessment: Assessment) -> list[Text | Padding]:
     return lines
 
 
-def show(assessment: Assessment) -> None:
-    """Print the table; where the output is no terminal it is wide enough for one line a verdict."""
+def move_table(path: PathFigures) -> Table:
+    """Return every move of a path with its clearance, and its grip where a part is machined."""
+    rows = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
+    several, program = len(path.runs) > 1, bool(path.file)
+    machines = isinstance(path, MachiningFigures)
+    for name in ["move", "block", "line"] if program else ["move"]:
+        rows.add_column(name, justify="right", no_wrap=True)
+    rows.add_column("kind", no_wrap=True)
+    for name in ("to X dia.", "Z", "clearance", "depth", "rev/min", *(["holds"] if machines else [])):
+        rows.add_column(name, justify="right", no_wrap=True)
+    rows.add_column("nearest, and what touches", overflow="fold")
+    for row in move_rows(path):
+        cells = [str(row.number)]
+        if program:
+            cells += ["" if row.block is None else f"N{row.block}", "" if row.line is None else str(row.line)]
+        cells += [row.kind, f"{row.x:.3f}", f"{row.z:.3f}", _gap(row.clearance)]
+        cells += [
+            f"{row.depth:.2f}" if row.depth > 0.0 else "",
+            "" if row.speed is None else f"{row.speed:.0f}",
+        ]
+        if machines:
+            cells.append(f"{row.factor:.2f}" if row.factor is not None and math.isfinite(row.factor) else "")
+        words = [
+            row.between,
+            *([f"TOUCH: {row.touches}"] if row.touches else []),
+            *([row.tool] if several else []),
+        ]
+        rows.add_row(*cells, "; ".join(word for word in words if word))
+    return rows
+
+
+def _gap(clearance: float) -> str:
+    return f"{clearance:.2f}" if math.isfinite(clearance) else "far"
+
+
+def _moves(assessment: Assessment) -> Iterator[Text | Table | Padding]:
+    """Yield each path's heading, what was assumed in reading it, and its moves."""
+    for stage, path in assessment.paths:
+        yield Text("")
+        source = f"program {path.file}" if path.file else "path made from the pockets"
+        yield Text(f"Moves, {stage}: {source}", style="bold")
+        for note in path.notes:
+            yield Padding(Text(note), (0, 0, 0, 2))
+        yield move_table(path)
+
+
+def show(assessment: Assessment, *, moves: bool = False) -> None:
+    """Print the table, and every move if asked; piped it is wide enough for one line a verdict."""
     console = Console(highlight=False)
     if not console.is_terminal:
         console = Console(highlight=False, width=150)
     console.print(table(assessment))
+    if moves:
+        for part in _moves(assessment):
+            console.print(part)

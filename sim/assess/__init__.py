@@ -7,6 +7,7 @@ from collections.abc import Callable
 from sim import parts
 from sim.assess.bodies import ContactModel
 from sim.assess.boring import bore
+from sim.assess.machining import machine, part_program
 from sim.assess.operation import grip_part
 from sim.assess.verdicts import in_order, judge
 from sim.assessment import Assessment
@@ -41,11 +42,17 @@ def assess(
     tell = progress or (lambda _: None)
     tell("parts")
     built = parts.build(scenario)
+    programs = [part_program(built, index) for index in range(len(scenario.operations))]
     tell("boring path and clearance")
     boring = bore(built)
     figures = []
     for index, operation in enumerate(scenario.operations):
         tell(f"grip and contact, {operation.name}")
         figures.append(grip_part(built, index, contact_model))
-    verdicts = in_order(judge(built, boring, tuple(figures)))
-    return Assessment(scenario, built, boring, tuple(figures), verdicts)
+    machining = []
+    for operation_figures, program in zip(figures, programs, strict=True):
+        if program is not None:
+            tell(f"machining program, {operation_figures.operation.name}")
+        machining.append(machine(built, operation_figures, program))
+    verdicts = in_order(judge(built, boring, tuple(figures), tuple(machining)))
+    return Assessment(scenario, built, boring, tuple(figures), tuple(machining), verdicts)

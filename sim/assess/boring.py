@@ -1,33 +1,36 @@
-"""The boring set-up in the half-plane: path, tool, everything that turns, clearance, remedy."""
+"""The boring set-up in the half-plane: path, tools, everything that turns, clearance, remedy."""
 
 from __future__ import annotations
 
-import numpy as np
+import math
+
 from shapely.geometry.base import BaseGeometry
 
-from meshes import boring_ring, chuck_body, outer_ring, plug
-from meshes.placement import jaw_placement, placed, translation
-from sim import pose
+from meshes.turning_tool import TurningTool
+from sim.assess.images import JAWS, fixture_bodies, hardware_bodies, jaws_image
+from sim.assess.program import read_program
 from sim.assessment import BoringFigures
-from sim.clearance import advice, boring, check, image
-from sim.clearance.path import Move
+from sim.clearance import advice, boring
+from sim.clearance.advice import FixtureAdvice, Room
+from sim.clearance.limits import highest_speed, safe_plane, swing_diameter
 from sim.clearance.result import Body
-from sim.clearance.tool import Tool, boring_tool, mirrored
+from sim.clearance.runs import Run, check_runs, sweeps
+from sim.clearance.sweep import ToolSweep
+from sim.clearance.tool import of_turning_tool
 from sim.errors import ScenarioError
-from sim.parts import Parts, body_dimensions, inner_end_radius
-from sim.scenario import OuterRing, Plug
+from sim.parts import Parts, inner_end_radius
 
-IMAGE_TOLERANCE = 0.005  # mm
-PLUG_THICKNESS = 12.0  # mm of the plug that is looked for (common practice, no source)
+# Of the fixtures that are looked for where the scenario states none of the kind, mm (common practice, no source).
+PLUG_THICKNESS, RING_THICKNESS, PIN = 12.0, 14.0, 16.0
 
 
 def bore(parts: Parts) -> BoringFigures:
-    """Return the boring path of all pockets and its clearance.
+    """Return the boring path of all pockets, made or read from the shop's program, and its clearance.
 
     Raises
     ------
     ScenarioError
-        If the tool or the passes cannot be as stated.
+        If the tools or the passes cannot be as stated, or the program cannot be followed.
     """
     try:
         return _bored(parts)
@@ -37,26 +40,58 @@ def bore(parts: Parts) -> BoringFigures:
 
 def _bored(parts: Parts) -> BoringFigures:
     scenario = parts.scenario
-    inner = inner_end_radius(scenario, scenario.boring.travel)
-    stock = image.of_mesh(placed(parts.stock, jaw_placement(0, inner)), IMAGE_TOLERANCE)
-    wanted = image.of_mesh(placed(parts.bored, jaw_placement(0, inner)), IMAGE_TOLERANCE)
-    tool = _tool(parts)
-    bodies = _bodies(parts)
-    moves = boring.boring_path(stock, wanted, tool, _plan(parts, bodies))
-    found = check.check(
-        moves,
-        tool,
-        bodies,
-        stock,
-        wanted,
-        scenario.limits.clearance,
+    travel, wanted_clearance = scenario.boring.travel, scenario.limits.clearance
+    stock, wanted = jaws_image(parts, travel, "stock"), jaws_image(parts, travel, "bored")
+    bodies = (*hardware_bodies(parts, travel), *fixture_bodies(parts))
+    file, runs, drawn, notes = _path(parts, bodies, stock, wanted)
+    laid = sweeps(runs)
+    found = check_runs(runs, laid, bodies, stock, wanted, wanted_clearance, stock_name=JAWS)
+    moves = tuple(move for run in runs for move in run.moves)
+    inside = parts.direction == "inside"
+    fixture = None if inside or not moves else _fixture(parts, laid, stock)
+    outer = _outer_ring_top(parts, laid) if inside and moves else None
+    images = [stock, *(body.image for body in bodies)]
+    speed = highest_speed(moves) if any(move.speed is not None for move in moves) else scenario.boring.speed
+    return BoringFigures(
+        file=file,
+        runs=runs,
+        drawn=drawn,
+        moves=moves,
+        bodies=bodies,
+        stock=stock,
+        wanted=wanted,
+        stock_name=JAWS,
+        clearance=found,
+        zero=0.0 if scenario.boring.program is None else scenario.boring.program.zero,
+        swing=swing_diameter(images),
+        safe_plane=safe_plane(images, wanted_clearance),
+        notes=notes,
+        fixture=fixture,
+        outer_ring_top=outer,
+        highest_speed=speed,
+        advice=_words(parts, fixture, outer, speed),
     )
-    return BoringFigures(moves, tool, bodies, stock, wanted, found, _remedy(parts, moves, tool, stock))
 
 
-def _tool(parts: Parts) -> Tool:
-    tool = boring_tool(parts.bar, parts.insert, parts.scenario.boring.tool.approach_angle)
-    return mirrored(tool) if parts.direction == "inside" else tool
+def _path(
+    parts: Parts, bodies: tuple[Body, ...], stock: BaseGeometry, wanted: BaseGeometry
+) -> tuple[str, tuple[Run, ...], tuple[TurningTool, ...], tuple[str, ...]]:
+    """Return file, runs, tools of the runs and notes: of the program if there is one, else of a made path."""
+    scenario, stated = parts.scenario, parts.scenario.boring.program
+    if stated is not None:
+        program = read_program(
+            stated,
+            "boring.program",
+            scenario.folder,
+            parts.boring_tools,
+            0.0,
+            scenario.machine.speed_limit,
+        )
+        return program.file, program.runs, program.tools, program.notes
+    (drawn,) = parts.boring_tools
+    tool = of_turning_tool(drawn)
+    moves = boring.boring_path(stock, wanted, tool, _plan(parts, bodies))
+    return "", (Run(tool, moves),), (drawn,), ()
 
 
 def _plan(parts: Parts, bodies: tuple[Body, ...]) -> boring.BoringPlan:
@@ -71,67 +106,60 @@ def _plan(parts: Parts, bodies: tuple[Body, ...]) -> boring.BoringPlan:
     )
 
 
-def _bodies(parts: Parts) -> tuple[Body, ...]:
-    # The three jaws share one image, so jaw 1 stands for all.
-    solids = [solid for solid in pose.jaws(parts, parts.scenario.boring.travel) if solid.jaw == 0]
-    hardware = []
-    for kind in ("jaw screw", "T-nut"):
-        of_kind = (solid.mesh for solid in solids if solid.kind == kind)
-        hardware += [
-            Body(f"{kind} {count}", image.of_mesh(mesh, IMAGE_TOLERANCE), "jaw hardware")
-            for count, mesh in enumerate(of_kind, start=1)
-        ]
-    (master,) = (solid.mesh for solid in solids if solid.kind == "master jaw")
-    return (
-        Body("chuck body", _body_image(parts), "chuck"),
-        Body("master jaws", image.of_mesh(master, IMAGE_TOLERANCE), "chuck"),
-        *hardware,
-        *_fixture_bodies(parts),
-    )
-
-
-def _body_image(parts: Parts) -> BaseGeometry:
-    """Return the chuck body as a body of revolution: the slots are filled, which errs on the safe side."""
-    return image.of_outline(chuck_body.section_outline(body_dimensions(parts.scenario)))
-
-
-def _fixture_bodies(parts: Parts) -> tuple[Body, ...]:
-    stated, height = parts.scenario.boring.fixture, parts.scenario.soft_jaw.height
-    if parts.ring is not None:
-        mesh = placed(boring_ring.mesh(parts.ring), translation(0.0, 0.0, height))
-        return (Body("boring ring", image.of_mesh(mesh, IMAGE_TOLERANCE), "fixture"),)
-    if parts.plug is not None and isinstance(stated, Plug):
-        found = image.of_outline(np.add(plug.section_outline(parts.plug), (0.0, stated.height)))
-        return (Body("plug", found, "fixture"),)
-    if parts.outer_ring is not None and isinstance(stated, OuterRing):
-        found = image.of_outline(np.add(outer_ring.section_outline(parts.outer_ring), (0.0, stated.height)))
-        return (Body("outer ring", found, "fixture"),)
-    return ()
-
-
-def _remedy(parts: Parts, moves: tuple[Move, ...], tool: Tool, stock: BaseGeometry) -> str:
-    """Say which fixture this path leaves room for; empty where the stated one is no ring or plug."""
-    if parts.direction == "inside" or not moves:
-        return ""
+def _fixture(parts: Parts, laid: tuple[ToolSweep, ...], stock: BaseGeometry) -> FixtureAdvice:
+    """Return which ring (that of the scenario, or one on the inner screws) and which plug the path leaves room for."""
     scenario = parts.scenario
-    room = advice.covered(moves, tool, scenario.limits.clearance)
-    height = scenario.soft_jaw.height
-    fits = []
+    room = Room(laid, scenario.limits.clearance)
     if parts.ring is not None:
-        ring = advice.ring_advice(
-            room, height, parts.ring.thickness, parts.ring.pin_circle_diameter, parts.ring.pin_diameter
+        thickness, pin = parts.ring.thickness, parts.ring.pin_diameter
+        circle = parts.ring.pin_circle_diameter
+    else:
+        inner = inner_end_radius(scenario, scenario.boring.travel)
+        thickness, pin, circle = RING_THICKNESS, PIN, 2.0 * (inner + min(scenario.soft_jaw.screws.positions))
+    ring = advice.ring_advice(room, scenario.soft_jaw.height, thickness, circle, pin)
+    return advice.fixture_advice(ring, advice.plug_advice(room, stock, thickness=PLUG_THICKNESS))
+
+
+def _outer_ring_top(parts: Parts, laid: tuple[ToolSweep, ...]) -> float | None:
+    if parts.outer_ring is None:
+        return None
+    return advice.outer_ring_top(Room(laid, parts.scenario.limits.clearance), parts.outer_ring.inner_diameter)
+
+
+def _words(parts: Parts, fixture: FixtureAdvice | None, outer: float | None, speed: float) -> str:
+    """Say which fixture this path leaves room for; empty where there is nothing to say."""
+    if outer is not None:
+        if math.isinf(outer):
+            return "This path is cleared by an outer ring of any height."
+        return (
+            f"This path is cleared by an outer ring whose upper face lies at most {outer:.1f} mm above the "
+            "serrated plane."
         )
-        if ring.fits:
-            fits.append(
-                f"a ring with an inner diameter of {ring.least_inner_diameter:.1f} mm or more "
-                f"({ring.most_inner_diameter:.1f} mm at most for its pins)"
-            )
-    plug_found = advice.plug_advice(room, stock, thickness=PLUG_THICKNESS)
-    if plug_found.fits:
+    if fixture is None:
+        return ""
+    fits = []
+    ring, plug = fixture.ring, fixture.plug
+    if ring.fits:
         fits.append(
-            f"a plug of {plug_found.diameter:.1f} mm whose upper face lies at most {plug_found.top:.1f} mm "
-            f"above the serrated plane"
+            f"a ring with an inner diameter of {ring.least_inner_diameter:.1f} mm or more "
+            f"({ring.most_inner_diameter:.1f} mm at most for its pins){_ring_limits(parts, speed)}"
+        )
+    if plug.fits:
+        fits.append(
+            f"a plug of {plug.diameter:.1f} mm whose upper face lies at most {plug.top:.1f} mm above the serrated "
+            f"plane, in a seat pre-bored to {plug.pre_bore_diameter:.1f} mm, {plug.seat_depth:.1f} mm deep"
         )
     if not fits:
         return "Neither a ring on these screws nor a plug below the pockets clears this path."
     return f"This path is cleared by {', or by '.join(fits)}."
+
+
+def _ring_limits(parts: Parts, speed: float) -> str:
+    """Say whether boring keeps within the ring's own limits; empty if it does."""
+    boring_table, limits = parts.scenario.boring, parts.scenario.limits
+    over = []
+    if boring_table.pressure > limits.ring_pressure:
+        over.append(f"{10.0 * limits.ring_pressure:.1f} bar")
+    if speed > limits.ring_speed:
+        over.append(f"{limits.ring_speed:.0f} rpm")
+    return f", bored with {' and '.join(over)} at most" if over else ""

@@ -102,9 +102,11 @@ def cut_speed(cut: Cut, operation: Operation) -> float:
     return min(max(wanted, grip.speed_low), grip.speed_high)
 
 
-def demand(cut: Cut, operation: Operation, zone: HeldZone, mu: float) -> CutDemand:
-    """Return the grip that one cut needs, without safety."""
-    speed = cut_speed(cut, operation)
+def demand(
+    cut: Cut, operation: Operation, zone: HeldZone, mu: float, speed: float | None = None
+) -> CutDemand:
+    """Return the grip that one cut needs, without safety, at a spindle speed (rev/min) or at that of `cut_speed`."""
+    speed = cut_speed(cut, operation) if speed is None else speed
     forces = cut_forces(cut, operation.workpiece.material, speed)
     load = cutting.part_load(forces)
     along = cut.feed_towards in ("chuck", "tailstock")
@@ -253,8 +255,13 @@ def _grip(
 
 def grip_in_cut(figures: OperationFigures, cut: CutDemand) -> float:
     """Return the total grip left at the speed of a cut, N; the gain of inside gripping is not counted."""
+    return grip_left(figures, cut.speed)
+
+
+def grip_left(figures: OperationFigures, speed: float) -> float:
+    """Return the total grip left at a spindle speed (rev/min), N; the gain of inside gripping is not counted."""
     grip, stated = figures.grip, figures.operation.gripping
-    pull = 3.0 * spin.centrifugal_force(grip.centrifugal_moment, cut.speed)
+    pull = 3.0 * spin.centrifugal_force(grip.centrifugal_moment, speed)
     if stated.direction == "inside":
         return grip.rest_total
     return max(0.0, spin.grip_at_speed(grip.rest_total, pull, stated.direction, stated.grip_loss_share))

@@ -116,7 +116,7 @@ def states(assessment: Assessment) -> States:
     prepared = tuple(
         prepared_contact(assessment.parts, f.index, f.zone, f.clamping.model) for f in assessment.operations
     )
-    return States(assessment, prepared, track(boring.moves, boring.tool, boring.bodies, boring.stock))
+    return States(assessment, prepared, track(boring.moves, boring.tools, boring.bodies, boring.stock))
 
 
 def at(

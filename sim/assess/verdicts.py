@@ -8,26 +8,31 @@ from sim.assess.verdicts_boring import boring_verdicts
 from sim.assess.verdicts_friction import friction_verdicts
 from sim.assess.verdicts_grip import grip_verdicts
 from sim.assess.verdicts_jaw import jaw_verdicts, seat_verdicts
+from sim.assess.verdicts_machining import machining_verdicts
 from sim.assess.verdicts_part import part_verdicts
 from sim.assess.verdicts_pockets import pocket_verdicts
-from sim.assessment import BoringFigures, OperationFigures, Verdict
+from sim.assessment import BoringFigures, MachiningFigures, OperationFigures, Verdict
 from sim.parts import Parts
 
 ORDER = ("fail", "warn", "pass")
 
 
 def judge(
-    parts: Parts, boring: BoringFigures, operations: tuple[OperationFigures, ...]
+    parts: Parts,
+    boring: BoringFigures,
+    operations: tuple[OperationFigures, ...],
+    machining: tuple[MachiningFigures | None, ...],
 ) -> tuple[Verdict, ...]:
     """Return every verdict of the boring set-up and of each operation, in the order of the work."""
     found = [*boring_verdicts(parts, boring, operations)]
     found += pocket_verdicts(parts, boring, operations)
     found += jaw_verdicts(parts)
-    for figures in operations:
+    for figures, program in zip(operations, machining, strict=True):
         found += part_verdicts(parts, boring, figures)
         found += grip_verdicts(parts, figures)
         found += friction_verdicts(parts, figures)
         found += seat_verdicts(parts, figures)
+        found += machining_verdicts(parts, figures, program)
     return tuple(found)
 
 

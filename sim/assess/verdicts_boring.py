@@ -1,4 +1,4 @@
-"""Verdicts on the boring set-up: travel, fixture limits, clearance, what the path leaves."""
+"""Verdicts on the boring set-up: travel, fixture limits, the path, lands, pressure."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from collections.abc import Iterator
 
 from sim.assess.operation import drive, turning_masses
 from sim.assess.rule import at_least, at_most
+from sim.assess.verdicts_path import PRACTICE, path_verdicts
 from sim.assessment import BoringFigures, OperationFigures, Verdict
-from sim.clearance.result import Touch
 from sim.grip import grip_at_rest
 from sim.parts import Parts, fixture_height
 from sim.rebore import LEAST_LAND
@@ -16,9 +16,6 @@ from sim.scenario import NoFixture, Ring
 from sim.spin import centrifugal_force, centrifugal_moment
 
 STAGE = "boring"
-PRACTICE = "common practice"
-LEFTOVER = 0.5  # mm, what nose radius and groove corners leave (common practice, no source)
-GOUGE = 0.02  # mm
 
 
 def boring_verdicts(
@@ -26,33 +23,22 @@ def boring_verdicts(
 ) -> Iterator[Verdict]:
     """Yield the verdicts on boring."""
     yield _travel(parts)
-    yield from _fixture(parts)
-    yield _touch(boring)
-    yield _clearance(parts, boring)
+    yield from _fixture(parts, boring)
+    remedy = boring.advice or "Choose a slimmer tool or another fixture."
+    yield from path_verdicts(parts, boring, STAGE, "pocket", remedy)
     yield at_most(
-        "gouge",
+        "boring swing",
         STAGE,
-        boring.clearance.gouge_depth,
-        GOUGE,
+        boring.swing,
+        parts.scenario.machine.swing_diameter,
         "mm",
-        basis="the pocket as stated",
-        message=f"the path cuts {boring.clearance.gouge_depth:.3f} mm below the pocket.",
-        advice="Use an insert or an approach angle that follows the pocket's contour.",
-    )
-    yield at_most(
-        "leftover",
-        STAGE,
-        boring.clearance.leftover_depth,
-        LEFTOVER,
-        "mm",
-        basis=f"{PRACTICE}: nose radius in a relieved corner",
-        message=f"the insert leaves {boring.clearance.leftover_depth:.2f} mm at most in the pocket.",
-        advice="Choose a smaller nose radius, a slimmer insert or a wider relief groove.",
-        otherwise="warn",
+        basis="machine.swing_diameter of the scenario",
+        message=f"chuck, jaws and fixture turn in {boring.swing:.0f} mm.",
+        advice="Use a smaller fixture or shorter jaws, or choose a larger machine.",
     )
     yield from _lands(parts)
     yield from _seat_land(parts)
-    load = _load_left(parts)
+    load = _load_left(parts, boring.highest_speed)
     if load is not None:
         yield load
     yield from _pressure(parts, operations)
@@ -75,8 +61,8 @@ def _travel(parts: Parts) -> Verdict:
     )
 
 
-def _fixture(parts: Parts) -> Iterator[Verdict]:
-    boring, limits = parts.scenario.boring, parts.scenario.limits
+def _fixture(parts: Parts, figures: BoringFigures) -> Iterator[Verdict]:
+    boring, limits, speed = parts.scenario.boring, parts.scenario.limits, figures.highest_speed
     if isinstance(boring.fixture, NoFixture):
         yield Verdict(
             "boring fixture",
@@ -104,83 +90,23 @@ def _fixture(parts: Parts) -> Iterator[Verdict]:
         yield at_most(
             "boring ring speed",
             STAGE,
-            boring.speed,
+            speed,
             limits.ring_speed,
             "rpm",
             basis=f"{PRACTICE}, unless the ring's maker says otherwise",
-            message=f"the ring turns at {boring.speed:.0f} rpm.",
+            message=f"the ring turns at {speed:.0f} rpm.",
             advice=f"Bore at {limits.ring_speed:.0f} rpm or less.",
             otherwise="warn",
         )
     yield at_most(
         "boring speed",
         STAGE,
-        boring.speed,
+        speed,
         min(parts.scenario.chuck.marked_speed, parts.scenario.machine.speed_limit),
         "rpm",
         basis="marked on chuck and machine",
-        message=f"the jaws are bored at {boring.speed:.0f} rpm.",
+        message=f"the jaws are bored at {speed:.0f} rpm.",
         advice="Lower the boring speed.",
-    )
-
-
-def where(touch: Touch) -> str:
-    """Say in words what touches what, where and in which move."""
-    return (
-        f"{touch.part} touches {touch.body} in move {touch.move + 1} at radius {touch.place[0]:.1f} mm, "
-        f"z {touch.place[1]:.1f} mm, {touch.depth:.1f} mm deep"
-    )
-
-
-def _touch(boring: BoringFigures) -> Verdict:
-    found = [t for t in boring.clearance.touches if t.kind != "gouge"]
-    if not found:
-        return Verdict(
-            "tool contact",
-            STAGE,
-            "pass",
-            0.0,
-            0.0,
-            "touches",
-            "no contact allowed",
-            f"nothing but the insert's cut touches in {len(boring.moves)} moves.",
-            at_least=False,
-        )
-    first = found[0]
-    advice = boring.advice or "Choose another tool or fixture."
-    return Verdict(
-        "tool contact",
-        STAGE,
-        "fail",
-        float(len(found)),
-        0.0,
-        "touches",
-        "no contact allowed",
-        f"{where(first)} ({first.kind}).",
-        advice,
-        at_least=False,
-    )
-
-
-def _clearance(parts: Parts, boring: BoringFigures) -> Verdict:
-    result, limit = boring.clearance, parts.scenario.limits.clearance
-    move = result.least_move
-    if move < 0:
-        return Verdict(
-            "tool clearance", STAGE, "pass", limit, limit, "mm", PRACTICE, "the jaws need no boring."
-        )
-    least = min(result.least_clearance, 1e6)
-    advice = boring.advice or "Choose a slimmer tool or another fixture."
-    return at_least(
-        "tool clearance",
-        STAGE,
-        least,
-        limit,
-        "mm",
-        basis=f"{PRACTICE}: wanted clearance of the scenario",
-        message=f"least clearance {least:.2f} mm, {result.part[move]} to {result.body[move]}, move {move + 1}.",
-        advice=advice,
-        otherwise="warn" if least > 0.0 else "fail",
     )
 
 
@@ -220,7 +146,7 @@ def _seat_land(parts: Parts) -> Iterator[Verdict]:
     )
 
 
-def _load_left(parts: Parts) -> Verdict | None:
+def _load_left(parts: Parts, speed: float) -> Verdict | None:
     """Return the verdict on the jaws' load on the fixture at the boring speed; None without a fixture.
 
     Jaws that press outward against an outer ring gain by speed, so that the ring is loaded more than at rest.
@@ -232,7 +158,7 @@ def _load_left(parts: Parts) -> Verdict | None:
         return None
     rest = grip_at_rest(boring.pressure, lever, drive(chuck)).total
     moment = centrifugal_moment(turning_masses(parts, boring.travel))
-    pull = 3.0 * centrifugal_force(moment, boring.speed)
+    pull = 3.0 * centrifugal_force(moment, speed)
     share = 1.0 - pull / rest if parts.direction == "outside" else 1.0 + pull / rest
     return at_least(
         "load on the fixture",
@@ -243,7 +169,7 @@ def _load_left(parts: Parts) -> Verdict | None:
         basis="limits.boring_load_share of the scenario (common practice); whole centrifugal force of the jaws",
         message=(
             f"the jaws press the {boring.fixture.kind} with {rest / 1000.0:.1f} kN at rest and "
-            f"{max(share, 0.0) * rest / 1000.0:.1f} kN at {boring.speed:.0f} rpm."
+            f"{max(share, 0.0) * rest / 1000.0:.1f} kN at {speed:.0f} rpm."
         ),
         advice="Bore slower, or with more pressure where the fixture bears it.",
         otherwise="fail" if share <= 0.0 else "warn",

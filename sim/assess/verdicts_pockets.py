@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from meshes.boring_bar import BoringBar
 from sim.assess.rule import at_least
 from sim.assessment import BoringFigures, OperationFigures, Verdict, half_section
 from sim.loading import face_width
@@ -49,7 +50,9 @@ def pocket_verdicts(
     if len(parts.pockets) > 1:
         for figures in operations:
             yield from _other_steps(parts, figures)
-    yield _reach(parts, boring)
+    reach = _reach(parts, boring)
+    if reach is not None:
+        yield reach
     yield _stock_left(parts)
 
 
@@ -176,15 +179,20 @@ def _opening(parts: Parts) -> float:
     return max(seat, parts.scenario.boring.through_diameter or 0.0)
 
 
-def _reach(parts: Parts, boring: BoringFigures) -> Verdict:
-    """Judge whether the bar's holder stays above everything when the tip is at its deepest."""
+def _reach(parts: Parts, boring: BoringFigures) -> Verdict | None:
+    """Judge whether a bar's holder stays above everything when its tip is at its deepest; None without a bar."""
     scenario = parts.scenario
-    bar = scenario.boring.tool
     highest = max(
         [scenario.soft_jaw.height, *(b.image.bounds[3] for b in boring.bodies if not b.image.is_empty)]
     )
-    deepest = min([min(m.start[1], m.end[1]) for m in boring.moves], default=highest)
-    needed = highest - deepest + scenario.limits.clearance
+    bars = []
+    for run, drawn in zip(boring.runs, boring.drawn, strict=True):
+        if isinstance(drawn.carrier, BoringBar):
+            deepest = min([min(m.start[1], m.end[1]) for m in run.moves], default=highest)
+            bars.append((highest - deepest + scenario.limits.clearance, drawn.carrier))
+    if not bars:
+        return None
+    needed, bar = max(bars, key=lambda pair: pair[0] - pair[1].reach)
     return at_least(
         "bar reach",
         "boring",
@@ -193,8 +201,8 @@ def _reach(parts: Parts, boring: BoringFigures) -> Verdict:
         "mm",
         basis="the bar's holder stays above jaws and fixture by limits.clearance",
         message=(
-            f"the tip goes {highest - deepest:.1f} mm below the highest body in its way, "
-            f"{needed / bar.bar_diameter:.1f} times the bar's diameter."
+            f"the tip goes {needed - scenario.limits.clearance:.1f} mm below the highest body in its way, "
+            f"{needed / bar.diameter:.1f} times the bar's diameter."
         ),
         advice=f"Use a bar that reaches {math.ceil(needed):.0f} mm, or shallower pockets.",
     )

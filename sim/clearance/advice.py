@@ -1,26 +1,26 @@
 """Which fixture a path leaves room for: the ring with the smallest hole, or a plug, or an outer ring.
 
-All follow from one region, what the whole tool covers along the path, widened by the clearance required.
+All follow from what the whole tool covers along the path, widened by the clearance required.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from sim.clearance.path import Move
 from sim.clearance.removal import bounds
-from sim.clearance.sweep import along_path
-from sim.clearance.tool import Tool
-from sim.threads import each
+from sim.clearance.sweep import ToolSweep
 
 _FAR = 1e4  # mm, larger than any chuck
-_ROUND = 32  # segments of a quarter circle; the region is widened by the chords' loss as well
+_AT_ONCE = 32  # steps looked at together
+_ROUND = 32  # segments of a quarter circle, which are inscribed in it
+_OUTSIDE = 1.0 / math.cos(0.25 * math.pi / _ROUND)  # keeps the chords outside of the true circle
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,40 +89,74 @@ class FixtureAdvice:
     plug: PlugAdvice
 
 
-def covered(moves: Sequence[Move], tool: Tool, clearance: float) -> BaseGeometry:
-    """Return what the whole tool covers along a path, widened by a clearance (mm)."""
-    sweep = along_path(moves, tool)
-    every = np.arange(len(sweep.path.move))
+@dataclass(frozen=True, slots=True, eq=False)
+class Room:
+    """What whole tools cover along their paths, widened by a clearance; looked at only where asked.
 
-    def passed(index: int) -> BaseGeometry:
-        return shapely.union_all(sweep.images(index, sweep.open(index, every)))
+    Attributes
+    ----------
+    sweeps : tuple of ToolSweep
+    clearance : float
+        mm.
+    """
 
-    whole = shapely.union_all(each(passed, range(len(tool.parts))))
-    # The arcs of a buffer are inscribed; 1 / cos of half a step keeps them outside the true circle.
-    return shapely.buffer(whole, clearance * 1.0003, quad_segs=_ROUND)
+    sweeps: tuple[ToolSweep, ...]
+    clearance: float
+
+    def reach(self, low: float, high: float) -> float:
+        """Return the largest radius (mm) that is covered between two heights (z, mm); 0 where nothing is."""
+        found = self._extreme((0.0, low, _FAR, high), column=2, sign=1.0)
+        return 0.0 if found is None else found
+
+    def lowest(self, inner: float, outer: float) -> float:
+        """Return the least z (mm) that is covered between two radii (mm); inf where nothing is."""
+        found = self._extreme((inner, -_FAR, outer, _FAR), column=1, sign=-1.0)
+        return math.inf if found is None else found
+
+    def _extreme(self, window: tuple[float, float, float, float], column: int, sign: float) -> float | None:
+        """Largest (sign 1) or least (-1) bound of what is covered within a window; the likely steps come first."""
+        wide = np.array(window) + self.clearance * np.array([-1.0, -1.0, 1.0, 1.0])
+        box = shapely.box(*window)
+        best: float | None = None
+        for sweep in self.sweeps:
+            every = np.arange(len(sweep.path.move))
+            for index in range(len(sweep.tool.parts)):
+                rows = sweep.within(index, sweep.open(index, every), (wide[0], wide[1], wide[2], wide[3]))
+                hopes = sign * sweep.bounds[index][rows, column] + self.clearance
+                order = np.argsort(-hopes, kind="stable")
+                for chosen in np.split(order, range(_AT_ONCE, len(order), _AT_ONCE)):
+                    if not len(chosen) or (best is not None and hopes[chosen[0]] <= sign * best):
+                        break
+                    found = shapely.intersection(box, self._widened(sweep, index, rows[chosen]))
+                    values = shapely.bounds(found)[:, column]
+                    if not np.isnan(values).all():
+                        value = sign * float(np.nanmax(sign * values))
+                        best = value if best is None else sign * max(sign * best, sign * value)
+        return best
+
+    def _widened(self, sweep: ToolSweep, index: int, rows: NDArray[np.int64]) -> NDArray[np.object_]:
+        images = sweep.images(index, rows)
+        return np.asarray(shapely.buffer(images, self.clearance * _OUTSIDE, quad_segs=_ROUND), dtype=object)
 
 
 def ring_advice(
-    room: BaseGeometry, top: float, thickness: float, pin_circle_diameter: float, pin_diameter: float
+    room: Room, top: float, thickness: float, pin_circle_diameter: float, pin_diameter: float
 ) -> RingAdvice:
     """Return the smallest hole of a boring ring that lies on z = top, for a region that must stay free.
 
     Parameters
     ----------
-    room : BaseGeometry
-        From `covered`.
+    room : Room
     top : float
         z of the jaws' top faces, mm.
     thickness, pin_circle_diameter, pin_diameter : float
         Of the ring, mm.
     """
-    within = shapely.intersection(room, shapely.box(0.0, top, _FAR, top + thickness))
-    reach = 0.0 if within.is_empty else bounds(within)[2]
-    return RingAdvice(2.0 * reach, pin_circle_diameter - pin_diameter)
+    return RingAdvice(2.0 * room.reach(top, top + thickness), pin_circle_diameter - pin_diameter)
 
 
 def plug_advice(
-    room: BaseGeometry,
+    room: Room,
     stock: BaseGeometry,
     *,
     thickness: float,
@@ -134,8 +168,7 @@ def plug_advice(
 
     Parameters
     ----------
-    room : BaseGeometry
-        From `covered`.
+    room : Room
     stock : BaseGeometry
         Image of the jaws before boring; its least rho is the opening between them.
     thickness : float
@@ -149,8 +182,7 @@ def plug_advice(
     """
     opening, _, _, top = bounds(stock)
     size = 2.0 * (opening + bearing) if diameter is None else diameter
-    above = shapely.intersection(room, shapely.box(0.0, -_FAR, 0.5 * size, _FAR))
-    highest = top if above.is_empty else min(top, bounds(above)[1])
+    highest = min(top, room.lowest(0.0, 0.5 * size))
     seat = highest - thickness
     reason = ""
     if 0.5 * size < opening + 1e-9:
@@ -163,13 +195,12 @@ def plug_advice(
     return PlugAdvice(size, highest, top - seat, size, not reason, reason)
 
 
-def outer_ring_top(room: BaseGeometry, inner_diameter: float) -> float:
-    """Return the highest z (mm) of the upper face of an outer ring that a path for inside gripping clears.
+def outer_ring_top(room: Room, inner_diameter: float) -> float:
+    """Return the highest z (mm) of the upper face of an outer ring that a path for inside gripping clears; inf for any.
 
     The ring stands round the jaws; everything of the tool outside its inner diameter must pass above it.
     """
-    outside = shapely.intersection(room, shapely.box(0.5 * inner_diameter, -_FAR, _FAR, _FAR))
-    return _FAR if outside.is_empty else bounds(outside)[1]
+    return room.lowest(0.5 * inner_diameter, _FAR)
 
 
 def fixture_advice(ring: RingAdvice, plug: PlugAdvice) -> FixtureAdvice:

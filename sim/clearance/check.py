@@ -62,10 +62,31 @@ def check(
     ValueError
         If the clearance required is negative or not finite.
     """
+    return judged(
+        along_path(moves, tool),
+        bodies,
+        stock,
+        wanted,
+        required_clearance,
+        stock_name=stock_name,
+        depth_limit=depth_limit,
+    )
+
+
+def judged(
+    sweep: ToolSweep,
+    bodies: Sequence[Body],
+    stock: BaseGeometry,
+    wanted: BaseGeometry | None,
+    required_clearance: float,
+    *,
+    stock_name: str = "soft jaws",
+    depth_limit: float | None = None,
+) -> ClearanceResult:
+    """Check a tool that is already laid along its path; see `check`."""
     if not 0.0 <= required_clearance < np.inf:
         raise ValueError(f"required clearance must be 0 mm or more, found {required_clearance:g} mm")
-    sweep = along_path(moves, tool)
-    path, count = sweep.path, len(sweep.path.move)
+    moves, tool, path, count = sweep.moves, sweep.tool, sweep.path, len(sweep.path.move)
     feeding = np.flatnonzero(path.feeds)
     taken = removal(_cuts(sweep)[feeding], stock)
     removed = np.full(count, EMPTY, dtype=object)

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -24,15 +24,33 @@ _SAME = 1e-6  # mm
 
 
 @dataclass(frozen=True, slots=True)
+class Nose:
+    """The cutting corner of a tool.
+
+    Attributes
+    ----------
+    radius : float
+        mm.
+    direction : (int, int)
+        Signs of (x, z) from the nose's centre to the programmed tip: (1, -1) for a boring bar, (-1, -1) for
+        a tool that turns outer diameters towards the chuck, (0, 0) if the centre itself is programmed.
+    """
+
+    radius: float
+    direction: tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
 class Programmed:
-    """A move as programmed, and the compensation that is on at its end."""
+    """A move as programmed, the compensation that is on at its end, and the number of its tool."""
 
     move: Move
     side: Side
+    tool: int | None = None
 
 
 def compensated(
-    programmed: Sequence[Programmed], nose_radius: float, tip_direction: tuple[int, int]
+    programmed: Sequence[Programmed], noses: Mapping[int, Nose], otherwise: Nose
 ) -> tuple[Move, ...]:
     """Return the moves of the programmed tip.
 
@@ -40,11 +58,10 @@ def compensated(
     ----------
     programmed : sequence of Programmed
         Moves in order, each starting where the one before ends.
-    nose_radius : float
-        mm.
-    tip_direction : (int, int)
-        Signs of (x, z) from the nose's centre to the programmed tip: (1, -1) for a boring bar, (-1, -1) for
-        a tool that turns outer diameters towards the chuck, (0, 0) if the centre itself is programmed.
+    noses : mapping of int to Nose
+        By the number of the tool.
+    otherwise : Nose
+        Of a tool that is not among them.
 
     Raises
     ------
@@ -65,23 +82,26 @@ def compensated(
         change = end < len(programmed) and programmed[end].side != "none"
         if change:
             raise _error(programmed[end].move, "changes G41 to G42 or back without G40 between them")
+        tool = programmed[index].tool
+        for other in programmed[index + 1 : end + 1]:
+            if other.tool != tool:
+                raise _error(other.move, "must be ended by G40 before another tool is called")
+        nose = otherwise if tool is None else noses.get(tool, otherwise)
         side = 1.0 if programmed[index].side == "left" else -1.0
         run = [one.move for one in programmed[index:end]]
-        moves += _run(run, leaving, side * nose_radius, nose_radius, tip_direction)
+        moves += _run(run, leaving, side * nose.radius, nose)
         index = end + (leaving is not None)
     return tuple(moves)
 
 
-def _run(
-    run: list[Move], leaving: Move | None, offset: float, radius: float, tip_direction: tuple[int, int]
-) -> list[Move]:
+def _run(run: list[Move], leaving: Move | None, offset: float, nose: Nose) -> list[Move]:
     """Return the moves from the one that turns compensation on to the one that turns it off."""
     first = run[0]
     if first.centre is not None:
         raise _error(first, "turns compensation on along an arc; it must come on along a straight move")
     if leaving is not None and leaving.centre is not None:
         raise _error(leaving, "turns compensation off along an arc; it must go off along a straight move")
-    tip = (radius * tip_direction[0], radius * tip_direction[1])
+    tip = (nose.radius * nose.direction[0], nose.radius * nose.direction[1])
     contour = [move for move in run[1:] if not _vanishes(move, offset)]
     if not contour:
         normal = _normal(first, at_end=True)

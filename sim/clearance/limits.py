@@ -12,6 +12,8 @@ from shapely.geometry.base import BaseGeometry
 from sim.clearance.path import Move
 from sim.clearance.removal import bounds
 
+_ALONG = 1e-3  # mm in x; a move with less runs along the spindle
+
 
 def swing_diameter(images: Sequence[BaseGeometry]) -> float:
     """Return the largest diameter (mm) that turns; 0 without bodies. The machine's swing must exceed it."""
@@ -29,6 +31,25 @@ def safe_plane(images: Sequence[BaseGeometry], clearance: float) -> float:
 def highest_speed(moves: Sequence[Move]) -> float:
     """Return the highest spindle speed of a path, rev/min; 0 if no move has one."""
     return max((move.speed for move in moves if move.speed is not None), default=0.0)
+
+
+def rapids_across(moves: Sequence[Move], plane: float) -> NDArray[np.int64]:
+    """Return the numbers of rapid moves that run across (in x) below a plane (z, mm).
+
+    A move away from where a cut has ended is left out: it leaves the surface just cut.
+    """
+    found = []
+    for number, move in enumerate(moves):
+        leaves_cut = number > 0 and moves[number - 1].kind == "feed"
+        across = abs(move.end[0] - move.start[0]) > _ALONG
+        if (
+            move.kind == "rapid"
+            and across
+            and not leaves_cut
+            and min(move.start[1], move.end[1]) < plane - _ALONG
+        ):
+            found.append(number)
+    return np.array(found, dtype=np.int64)
 
 
 def distance_along(moves: Sequence[Move]) -> NDArray[np.float64]:

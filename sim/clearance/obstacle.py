@@ -19,6 +19,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from sim.clearance.removal import bounds
 from sim.clearance.result import Body
 from sim.clearance.sweep import ToolSweep, minkowski_blocked
 from sim.clearance.touch import Overlap, contact_kind, thick
@@ -104,7 +105,8 @@ def against_bodies(
         judged = sweep.open(index, np.arange(len(sweep.path.move)))
         for number, body in enumerate(bodies):
             shapely.prepare(body.image)
-            met = judged[shapely.intersects(body.image, sweep.boxes[index][judged])]
+            met = sweep.within(index, judged, bounds(body.image))
+            met = met[shapely.intersects(body.image, sweep.boxes(index, met))]
             met = met[is_touch(sweep.images(index, met), body.image)]
             nearest.note(met, np.zeros(len(met)), index, number)
             for step in met:
@@ -125,7 +127,7 @@ def _note_thick(
     if not len(rows):
         return
     reach = np.minimum(nearest.distance[rows], _FAR)
-    box, _ = tree.query(sweep.boxes[index][rows], predicate="dwithin", distance=reach)
+    box, _ = tree.query(sweep.boxes(index, rows), predicate="dwithin", distance=reach)
     chosen = np.unique(box)
     images = sweep.images(index, rows[chosen])
     row, hit = tree.query(images, predicate="dwithin", distance=reach[chosen])
@@ -134,10 +136,10 @@ def _note_thick(
 
 def _rows_that_matter(sweep: ToolSweep, tree: shapely.STRtree, nearest: Nearest) -> Integers:
     """Find the steps in which a box round all thick pieces comes nearer than what is nearest so far."""
-    thick_boxes = [box for box, part in zip(sweep.boxes, sweep.tool.parts, strict=True) if part.far > 0.0]
-    if not thick_boxes:
+    of_thick = [box for box, part in zip(sweep.bounds, sweep.tool.parts, strict=True) if part.far > 0.0]
+    if not of_thick:
         return np.zeros(0, dtype=np.int64)
-    corners = np.stack([shapely.bounds(boxes) for boxes in thick_boxes])
+    corners = np.stack(of_thick)
     low, high = corners[:, :, :2].min(axis=0), corners[:, :, 2:].max(axis=0)
     boxes = shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
     (row, _), distance = tree.query_nearest(boxes, return_distance=True, all_matches=False)

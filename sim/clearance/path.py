@@ -40,6 +40,10 @@ class Move:
         Spindle speed, rev/min.
     stage : str
         What the move is for, as in 'rough' or 'finish'.
+    feed : float, optional
+        mm/rev, of a feed move where it is known.
+    surface_speed : float, optional
+        Constant cutting speed, m/min: the spindle then turns as `speed_at` says.
     """
 
     kind: MoveKind
@@ -51,6 +55,8 @@ class Move:
     line: int | None = None
     speed: float | None = None
     stage: str = ""
+    feed: float | None = None
+    surface_speed: float | None = None
 
     def __post_init__(self) -> None:
         values = (*self.start, *self.end, *(self.centre or ()))
@@ -63,6 +69,13 @@ class Move:
                     f"start and end of an arc must have the same distance from its centre within "
                     f"{ARC_MISMATCH:g} mm, found {radii[0]:.4f} mm and {radii[1]:.4f} mm"
                 )
+
+
+def speed_at(move: Move, radius: float) -> float | None:
+    """Return the spindle speed (rev/min) of a move with its tip at a radius (mm); None if it has none."""
+    if move.speed is None or move.surface_speed is None or radius == 0.0:
+        return move.speed
+    return min(move.speed, 1000.0 * move.surface_speed / (2.0 * math.pi * abs(radius)))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -10,7 +10,7 @@ from sim.clearance.path import Move, Point
 def write(
     moves: Sequence[Move], *, diameter: bool = True, name: str = "", decimals: int = 4, z_offset: float = 0.0
 ) -> str:
-    """Return the program of a path: absolute millimetres, arcs by I and K, one move per block.
+    """Return the program of a path: absolute millimetres, feed per revolution, arcs by I and K, a move per block.
 
     Parameters
     ----------
@@ -27,8 +27,9 @@ def write(
     """
     share = 2.0 if diameter else 1.0
     head = "".join(c for c in name if c.isascii() and c.isprintable() and c not in "()")
-    lines = ["%", *([f"({head})"] if head else []), "G18 G21 G40 G90"]
+    lines = ["%", *([f"({head})"] if head else []), "G18 G21 G40 G90 G95"]
     speed: float | None = None
+    feed: float | None = None
     at: Point | None = None
     number = 10
     for move in moves:
@@ -39,9 +40,13 @@ def write(
             lines.append(
                 f"G0 X{_number(share * move.start[0], decimals)} Z{_number(move.start[1] - z_offset, decimals)}"
             )
-        lines.append(
+        line = (
             f"N{move.block if move.block is not None else number} {_words(move, share, decimals, z_offset)}"
         )
+        if move.feed is not None and move.feed != feed:
+            line += f" F{_number(move.feed, 6)}"
+            feed = move.feed
+        lines.append(line)
         number += 10
         at = move.end
     return "\n".join([*lines, "M30", "%", ""])

@@ -33,7 +33,9 @@ class Track:
 
     Attributes
     ----------
-    moves, tool, bodies : as they were checked.
+    moves, bodies : as they were checked.
+    tools : tuple of Tool
+        Of each move.
     stock_name : str
     stock : (n,) tuple of shapely geometries
         The stock as each move finds it, (rho, z) in mm.
@@ -42,7 +44,7 @@ class Track:
     """
 
     moves: tuple[Move, ...]
-    tool: Tool
+    tools: tuple[Tool, ...]
     bodies: tuple[Body, ...]
     stock_name: str
     stock: tuple[BaseGeometry, ...]
@@ -84,21 +86,28 @@ class Standing:
 
 
 def track(
-    moves: Sequence[Move], tool: Tool, bodies: Sequence[Body], stock: BaseGeometry, stock_name: str = STOCK
+    moves: Sequence[Move],
+    tool: Tool | Sequence[Tool],
+    bodies: Sequence[Body],
+    stock: BaseGeometry,
+    stock_name: str = STOCK,
 ) -> Track:
     """Return a path with the stock that each of its moves finds.
 
     Parameters
     ----------
-    moves, tool, bodies, stock : as for `sim.clearance.check.check`.
+    moves, bodies, stock, stock_name : as for `sim.clearance.check.check`.
+    tool : Tool or sequence of Tool
+        One for all moves, or one for each.
     """
+    tools = (tool,) * len(moves) if isinstance(tool, Tool) else tuple(tool)
     left, found = stock, []
-    for move in moves:
+    for move, cutting in zip(moves, tools, strict=True):
         found.append(left)
-        left = _less(left, tool, move, move.end)
+        left = _less(left, cutting, move, move.end)
     ends = distance_along(moves)
     ends.setflags(write=False)
-    return Track(tuple(moves), tool, tuple(bodies), stock_name, tuple(found), ends)
+    return Track(tuple(moves), tools, tuple(bodies), stock_name, tuple(found), ends)
 
 
 def standing(on: Track, position: float) -> Standing:
@@ -126,9 +135,10 @@ def standing(on: Track, position: float) -> Standing:
 def standing_at(on: Track, number: int, tip: Point, position: float = math.nan) -> Standing:
     """Return what the tool is nearest to with its tip at a point (x, z) of a move."""
     move = on.moves[number]
-    stock = _less(on.stock[number], on.tool, move, tip)
+    tool = on.tools[number]
+    stock = _less(on.stock[number], tool, move, tip)
     best: tuple[float, str, str, BaseGeometry | None] = (math.inf, "", "", None)
-    for part in on.tool.parts:
+    for part in tool.parts:
         image = _image(part, tip)
         against = [(body.name, body.image) for body in on.bodies if not body.image.is_empty]
         if part.kind == "shank":

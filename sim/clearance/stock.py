@@ -151,7 +151,7 @@ def _touches(
     sweep: ToolSweep, index: int, steps: Integers, span: _Span, cut: shapely.STRtree
 ) -> list[tuple[int, BaseGeometry]]:
     """Find the steps that touch the stock as it is then, and as much of that stock as they meet."""
-    boxes = sweep.boxes[index][steps]
+    boxes = sweep.boxes(index, steps)
     met = steps[shapely.intersects(span.after, boxes)]
     met = met[is_touch(sweep.images(index, met), span.after)]
     found = [(int(step), span.after) for step in met]
@@ -194,7 +194,7 @@ def _meets_own_cut(
     path, part = sweep.path, sweep.tool.parts[index]
     along = path.ends[span.cutting] - path.starts[span.cutting]
     doubtful = np.flatnonzero(~safe[sector(along)])
-    boxes = sweep.boxes[index][span.cutting[doubtful]]
+    boxes = sweep.boxes(index, span.cutting[doubtful])
     doubtful = doubtful[shapely.intersects(boxes, span.pieces[doubtful])]
     length = np.hypot(along[doubtful, 0], along[doubtful, 1])
     direction = np.round(along[doubtful] / np.where(length > 0.0, length, 1.0)[:, None], 6)

@@ -27,17 +27,19 @@ class ToolSweep:
 
     Attributes
     ----------
+    moves : tuple of Move
     path : Steps
     tool : Tool
-    boxes : tuple of (n,) arrays of shapely polygons
-        Rectangles round what each piece covers in each step, quick to look at.
+    bounds : tuple of (n, 4) arrays
+        Least rho, least z, greatest rho, greatest z of what each piece covers in each step, mm.
     flat : dict of int to (n,) array of shapely polygons
         What the flat pieces cover, by their number.
     """
 
+    moves: tuple[Move, ...]
     path: Steps
     tool: Tool
-    boxes: tuple[Geometries, ...]
+    bounds: tuple[Floats, ...]
     flat: dict[int, Geometries]
 
     def open(self, index: int, rows: NDArray[np.int64]) -> NDArray[np.int64]:
@@ -48,6 +50,21 @@ class ToolSweep:
         least = np.minimum(self.path.starts[rows, 0], self.path.ends[rows, 0])
         seen: NDArray[np.int64] = rows[least < limit]
         return seen
+
+    def boxes(self, index: int, rows: NDArray[np.int64]) -> Geometries:
+        """Return rectangles round what a piece covers in some steps."""
+        return np.asarray(shapely.box(*self.bounds[index][rows].T), dtype=object)
+
+    def within(
+        self, index: int, rows: NDArray[np.int64], region: tuple[float, float, float, float]
+    ) -> NDArray[np.int64]:
+        """Return those of the steps in which the rectangle round a piece meets another (rho, z, rho, z)."""
+        low_rho, low_z, high_rho, high_z = self.bounds[index][rows].T
+        meets = (
+            (low_rho <= region[2]) & (high_rho >= region[0]) & (low_z <= region[3]) & (high_z >= region[1])
+        )
+        near: NDArray[np.int64] = rows[meets]
+        return near
 
     def images(self, index: int, rows: NDArray[np.int64] | None = None) -> Geometries:
         """Return what a piece covers in some steps (in all if not given)."""
@@ -60,19 +77,19 @@ class ToolSweep:
 def along_path(moves: Sequence[Move], tool: Tool) -> ToolSweep:
     """Return a tool along a path; thick pieces are swept only where somebody looks."""
     path = steps(moves)
-    boxes = tuple(_boxes(part, path.starts, path.ends) for part in tool.parts)
+    bounds = tuple(_bounds(part, path.starts, path.ends) for part in tool.parts)
     flat = {k: swept(part, path.starts, path.ends) for k, part in enumerate(tool.parts) if part.far == 0.0}
-    return ToolSweep(path, tool, boxes, flat)
+    return ToolSweep(tuple(moves), path, tool, bounds, flat)
 
 
-def _boxes(part: ToolPart, starts: Floats, ends: Floats) -> Geometries:
-    """Rectangles round the image of a part over straight steps."""
+def _bounds(part: ToolPart, starts: Floats, ends: Floats) -> Floats:
+    """Return the rectangles round the image of a part over straight steps, (n, 4)."""
     low = np.minimum(starts, ends) + part.outline.min(axis=0)
     high = np.maximum(starts, ends) + part.outline.max(axis=0)
     nearest = np.maximum(0.0, np.maximum(low[:, 0], -high[:, 0]))
     farthest = np.maximum(np.abs(low[:, 0]), np.abs(high[:, 0]))
     rho = np.hypot(nearest, part.near), np.hypot(farthest, part.far)
-    return np.asarray(shapely.box(rho[0], low[:, 1], rho[1], high[:, 1]), dtype=object)
+    return np.column_stack([rho[0], low[:, 1], rho[1], high[:, 1]])
 
 
 def swept(part: ToolPart, starts: Floats, ends: Floats) -> Geometries:

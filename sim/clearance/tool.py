@@ -27,10 +27,11 @@ from meshes import insert as inserts
 from meshes.boring_bar import BoringBar
 from meshes.insert import Insert
 from meshes.tool_holder import ToolHolder, section_polygon
+from meshes.turning_tool import Cutter, TurningTool
 from sim.clearance.removal import polygons
 
 PartKind = Literal["insert", "seat", "shank", "holder"]
-NOSE_SAG = 2e-3  # mm by which the chords of the cutting corner may leave its arc
+NOSE_SAG = 1e-3  # mm by which the chords of the cutting corner may leave its arc
 TILT = math.radians(6.0)  # of inserts without clearance, in their holders
 HEAD_LEVELS = 4  # layers of y into which a bar's head is cut; each one covers the head, see `boring_tool`
 RELIEVED_SHARE = 0.4  # of the insert, from its tip: stands free of the head, as in `meshes.boring_bar`
@@ -224,6 +225,31 @@ def turning_tool(holder: ToolHolder, insert: Insert, approach_angle: float) -> T
     )
 
 
+def of_turning_tool(stated: TurningTool) -> Tool:
+    """Return a tool of the turret as pieces: cutter, bar or holder, turret.
+
+    Raises
+    ------
+    ValueError
+        If bar, insert and approach angle do not go together.
+    """
+    if isinstance(stated.carrier, BoringBar) and isinstance(stated.cutter, Insert):
+        tool = boring_tool(stated.carrier, stated.cutter, stated.approach_angle)
+    elif isinstance(stated.carrier, ToolHolder) and isinstance(stated.cutter, Insert):
+        tool = turning_tool(stated.carrier, stated.cutter, stated.approach_angle)
+    elif isinstance(stated.carrier, ToolHolder) and isinstance(stated.cutter, Cutter):
+        blade = pieces("cutter", "insert", stated.cutter.outline)
+        tool = Tool("cutter", (*blade, *holder_parts(stated.carrier)), stated.cutter.nose_radius)
+    else:
+        raise ValueError("a bar must hold an insert by its designation")
+    parts = tool.parts
+    if stated.turret is not None:
+        ring = shapely.get_coordinates(section_polygon(stated.turret))
+        parts += pieces("turret", "holder", ring, 0.0, stated.turret.thickness)
+    tool = Tool(stated.name or tool.name, parts, tool.nose_radius)
+    return mirrored(tool) if stated.cuts == "inward" else tool
+
+
 def mirrored(tool: Tool) -> Tool:
     """Return the tool of the other hand: it cuts inwards (-x), as for outer diameters."""
     return Tool(
@@ -276,7 +302,7 @@ def _with_coarse_rear(insert: Insert, approach_angle: float) -> NDArray[np.float
 
     The other corners do not cut; with steps of 30 deg they lie within 0.04 nose radii of the true arc.
     """
-    step = min(math.radians(7.5), 2.0 * math.acos(1.0 - NOSE_SAG / max(insert.nose_radius, NOSE_SAG)))
+    step = 2.0 * math.acos(1.0 - NOSE_SAG / max(insert.nose_radius, NOSE_SAG))
     fine = inserts.outline(insert, approach_angle, step)
     if len(inserts.SHAPES[insert.shape]) not in (3, 4):
         return fine

@@ -16,6 +16,14 @@ from sim.errors import ChuckSceneError
 
 LONGEST_LINE = 1000
 LARGEST_NUMBER = 1e9
+# Preparatory functions that are followed, by what they set; two of a group exclude each other in a block.
+_GROUPS: dict[float, str] = {
+    0.0: "motion", 1.0: "motion", 2.0: "motion", 3.0: "motion", 4.0: "dwell", 18.0: "plane", 20.0: "unit",
+    21.0: "unit", 28.0: "home", 40.0: "compensation", 41.0: "compensation", 42.0: "compensation", 50.0: "limit",
+    90.0: "distance", 91.0: "distance", 92.0: "limit", 94.0: "feed", 95.0: "feed", 96.0: "speed",
+    97.0: "speed", 98.0: "feed", 99.0: "feed",
+} | {float(code): "datum" for code in range(54, 60)}  # fmt: skip
+_KNOWN = set("NGXZUWIKRFSTMPO")
 _WORD = re.compile(r"([A-Z])[ \t]*([+-]?[ \t]*(?:\d+\.?\d*|\.\d+))[ \t]*")
 
 
@@ -89,6 +97,56 @@ def blocks(text: str) -> list[Block]:
         if block is not None and block.words:
             found.append(block)
     return found
+
+
+def by_address(block: Block) -> tuple[dict[str, Word], dict[str, Word]]:
+    """Return the G words of a block by group and its other words by letter.
+
+    Raises
+    ------
+    ProgramError
+        If an address or a preparatory function is not followed, or comes twice.
+    """
+    codes: dict[str, Word] = {}
+    words: dict[str, Word] = {}
+    for word in block.words:
+        if word.letter not in _KNOWN:
+            raise ProgramError(
+                block.line, word.text, "is an address that is not followed (axes are X, Z, U, W)"
+            )
+        if word.letter == "M":
+            continue
+        if word.letter == "G":
+            group = _GROUPS.get(word.value)
+            if group is None:
+                raise ProgramError(
+                    block.line, word.text, "is not followed; write its moves out by G0, G1, G2, G3"
+                )
+            if group in codes:
+                raise ProgramError(
+                    block.line, word.text, f"and {codes[group].text} exclude each other in a block"
+                )
+            codes[group] = word
+        elif word.letter in words:
+            raise ProgramError(block.line, word.text, f"gives {word.letter} a second time in the block")
+        else:
+            words[word.letter] = word
+    if "P" in words and "dwell" not in codes:
+        raise ProgramError(block.line, words["P"].text, "is followed with G4 only")
+    return codes, words
+
+
+def require_only(block: Block, words: dict[str, Word], allowed: str, context: str) -> None:
+    """Refuse words whose letters have no meaning in a block of this kind.
+
+    Raises
+    ------
+    ProgramError
+        Names the first such word.
+    """
+    for letter, word in words.items():
+        if letter not in allowed:
+            raise ProgramError(block.line, word.text, f"has no meaning here ({context})")
 
 
 def _block(number: int, line: str) -> Block | None:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
+from sim.scenario.program import CuttingProgram
 from sim.scenario.table import Table
 from sim.units import Angle, Depth, Feed, Length, Pressure, Speed, default
 
@@ -80,10 +81,21 @@ class Boring(Table):
     fixture: Fixture = Field(description="what the jaws are loaded against while boring")
     pressure: Pressure = Field(description="actuating pressure while boring")
     speed: Speed = default("300 rpm", "spindle speed while boring")
-    tool: BoringTool = Field(description="boring bar and insert")
+    tool: BoringTool | None = Field(
+        None, description="boring bar and insert; not needed where the program states its tools"
+    )
     passes: Passes = Field(
         default_factory=lambda: Passes.model_validate({}), description="rough and finish passes"
     )
     through_diameter: Length | None = Field(
         None, description="clearance bore through the jaws below the deepest pocket, if one is turned"
     )
+    program: CuttingProgram | None = Field(
+        None, description="the shop's own program; without it a path is made from the pockets and passes"
+    )
+
+    @model_validator(mode="after")
+    def _some_tool(self) -> Self:
+        if self.tool is None and not (self.program is not None and self.program.tools):
+            raise ValueError("must state tool, or program with its tools")
+        return self

@@ -6,6 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from sim.scenario.program import BackStop, PartProgram
 from sim.scenario.table import Coefficient, Factor, Table
 from sim.units import Angle, AnyLength, CuttingSpeed, Depth, Feed, Force, Length, Pressure, Speed, default
 
@@ -122,4 +123,8 @@ class Operation(Table):
     )
     marking_allowed: bool = Field(
         default=False, strict=True, description="the jaws may mark the gripped surface (raw stock)"
+    )
+    back_stop: BackStop | None = Field(None, description="a stop behind the part, if one stands there")
+    program: PartProgram | None = Field(
+        None, description="the program that machines the part, to be checked against all that turns"
     )

@@ -6,7 +6,7 @@ import tomllib
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Self
 
-from pydantic import Field, ValidationError, model_validator
+from pydantic import Field, PrivateAttr, ValidationError, model_validator
 
 from sim.errors import ScenarioError
 from sim.scenario.boring import Boring
@@ -33,6 +33,12 @@ class Scenario(Table):
     boring: Boring
     operations: tuple[Operation, ...] = Field(min_length=1, max_length=4)
     limits: Limits = Field(default_factory=lambda: Limits.model_validate({}))
+    _folder: Path = PrivateAttr(default=Path())
+
+    @property
+    def folder(self) -> Path:
+        """Folder of the scenario file, from which paths in it start."""
+        return self._folder
 
     @model_validator(mode="after")
     def _names(self) -> Self:
@@ -71,9 +77,11 @@ def read(path: Path) -> Scenario:
 def checked(tables: dict[str, Any], path: Path) -> Scenario:
     """Check parsed tables; the path only names the file in messages."""
     try:
-        return Scenario.model_validate(tables)
+        scenario = Scenario.model_validate(tables)
     except ValidationError as error:
         raise ScenarioError(f"{path}: {_sentence(error)}") from None
+    scenario._folder = path.parent
+    return scenario
 
 
 def _parsed(path: Path) -> dict[str, Any]:

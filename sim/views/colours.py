@@ -21,7 +21,9 @@ BODY_COLOURS: dict[str, str] = {
     "boring ring": "#9aabb6",
     "plug": "#a5b3a2",
     "outer ring": "#9aabb6",
+    "back stop": "#a99a8d",
     "boring bar": "#5b6f7d",
+    "tool": "#5b6f7d",
     "insert": "#b59b62",
 }
 OTHER_BODY = "#9c9c9c"

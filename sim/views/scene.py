@@ -52,8 +52,12 @@ def boring_picture(assessment: Assessment, size: Size = SIZE, view: Preset = "th
     parts = assessment.parts
     solids = [*pose.boring_scene(parts)]
     radius, height = tool_standing(assessment)
+    touch = assessment.boring.clearance.first_touch
+    drawn = assessment.boring.drawn[0 if touch is None else assessment.boring.run_of(touch.move)]
     seen = preset(view, (s.mesh for s in solids), size)
-    return render([*layers(solids), *layers([pose.tool(parts, radius, height)])], _farther(seen, 1.12), size)
+    return render(
+        [*layers(solids), *layers([pose.standing_tool(drawn, radius, height)])], _farther(seen, 1.12), size
+    )
 
 
 def tool_standing(assessment: Assessment) -> tuple[float, float]:

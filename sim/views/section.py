@@ -19,9 +19,10 @@ from matplotlib.patches import Patch, PathPatch
 from matplotlib.path import Path as Outline
 from shapely.geometry.base import BaseGeometry
 
-from sim.assessment import Assessment, BoringFigures
+from sim.assessment import Assessment, PathFigures
 from sim.clearance.path import arc_points, steps
 from sim.clearance.sweep import swept
+from sim.clearance.tool import Tool
 from sim.views.colours import INK, NEED, PAPER, PATH, body_colour
 from sim.views.figure import BODY, WHOLE, new_figure, plain_axes
 
@@ -38,12 +39,14 @@ class Standing:
 
     Attributes
     ----------
+    tool : the tool that stands there.
     tip : (x, z)
     mark : the point of the touch, or the middle of the least clearance.
     ends : both ends of the least clearance; None at a touch.
     words : what the mark says.
     """
 
+    tool: Tool
     tip: Point
     mark: Point
     ends: tuple[Point, Point] | None
@@ -65,7 +68,7 @@ def section_figure(assessment: Assessment) -> Figure:
     draw_path(axes, boring)
     standing = tool_standing(boring)
     if standing is not None:
-        draw_tool(axes, boring, standing.tip)
+        draw_tool(axes, standing.tool, standing.tip)
         draw_mark(axes, standing)
     axes.set_xlim(back, front)
     axes.set_ylim(0.0, highest)
@@ -102,7 +105,7 @@ def fill(
         axes.add_patch(PathPatch(path, fc="none", ec=INK, lw=0.7, ls=style, zorder=layer + 0.5))
 
 
-def draw_path(axes: Axes, boring: BoringFigures) -> None:
+def draw_path(axes: Axes, boring: PathFigures) -> None:
     """Draw the cutting path: feed solid (the finish pass heavier), rapid dashed and thin."""
     groups: dict[tuple[str, bool], list[np.ndarray]] = {}
     for move in boring.moves:
@@ -119,13 +122,11 @@ def draw_path(axes: Axes, boring: BoringFigures) -> None:
         )
 
 
-def draw_tool(axes: Axes, boring: BoringFigures, tip: Point) -> None:
+def draw_tool(axes: Axes, tool: Tool, tip: Point) -> None:
     """Draw what the tool covers with its tip at (x, z)."""
     colour, insert = body_colour("boring bar"), body_colour("insert")
     for kinds, layer in ((("shank", "holder", "seat"), 4.0), (("insert",), 5.0)):
-        pieces = [
-            image_at(boring, index, tip) for index, p in enumerate(boring.tool.parts) if p.kind in kinds
-        ]
+        pieces = [image_at(tool, index, tip) for index, p in enumerate(tool.parts) if p.kind in kinds]
         if pieces:
             alone = kinds == ("insert",)
             fill(
@@ -137,14 +138,14 @@ def draw_tool(axes: Axes, boring: BoringFigures, tip: Point) -> None:
             )
 
 
-def image_at(boring: BoringFigures, piece: int, tip: Point) -> BaseGeometry:
-    """Return what one piece of the tool covers with its tip at (x, z), (rho, z)."""
+def image_at(tool: Tool, piece: int, tip: Point) -> BaseGeometry:
+    """Return what one piece of a tool covers with its tip at (x, z), (rho, z)."""
     at = np.array([tip])
-    image: BaseGeometry = swept(boring.tool.parts[piece], at, at)[0]
+    image: BaseGeometry = swept(tool.parts[piece], at, at)[0]
     return shapely.make_valid(image)
 
 
-def tool_standing(boring: BoringFigures) -> Standing | None:
+def tool_standing(boring: PathFigures) -> Standing | None:
     """Return the tool at its first touch, or else where its clearance is least; None without either."""
     touch = boring.clearance.first_touch
     if touch is not None:
@@ -152,20 +153,21 @@ def tool_standing(boring: BoringFigures) -> Standing | None:
         words = (
             f"touch: {touch.part} on {touch.body}\n{touch.depth:.2f} mm deep, move {touch.move + 1}{block}"
         )
-        return Standing(touch.tool_at, touch.place, None, words)
+        return Standing(boring.tool_of(touch.move), touch.tool_at, touch.place, None, words)
     if not boring.clearance.least_clearance < np.inf:
         return None
     number = boring.clearance.least_move
     part, body = boring.clearance.part[number], boring.clearance.body[number]
     images = [b.image for b in boring.bodies if b.name == body] or [boring.clearance.stock_left]
-    pieces = [k for k, p in enumerate(boring.tool.parts) if p.name == part]
+    tool = boring.tool_of(number)
+    pieces = [k for k, p in enumerate(tool.parts) if p.name == part]
     path = steps([boring.moves[number]])
     share = np.linspace(0.0, 1.0, PLACES)[:, None]
     tips = np.vstack([a + share * (b - a) for a, b in zip(path.starts, path.ends, strict=True)])
     best: tuple[float, Point, BaseGeometry] | None = None
     for x, z in tips:
         for piece in pieces:
-            image = image_at(boring, piece, (float(x), float(z)))
+            image = image_at(tool, piece, (float(x), float(z)))
             line = shapely.shortest_line(image, images[0])
             if not shapely.is_empty(line) and (best is None or line.length < best[0]):
                 best = float(line.length), (float(x), float(z)), line
@@ -174,7 +176,7 @@ def tool_standing(boring: BoringFigures) -> Standing | None:
     first, last = (tuple(map(float, p)) for p in shapely.get_coordinates(best[2])[:2])
     middle = (0.5 * (first[0] + last[0]), 0.5 * (first[1] + last[1]))
     words = f"least clearance {boring.clearance.least_clearance:.2f} mm\n{part} to {body}"
-    return Standing(best[1], middle, ((first[0], first[1]), (last[0], last[1])), words)
+    return Standing(tool, best[1], middle, ((first[0], first[1]), (last[0], last[1])), words)
 
 
 def draw_mark(axes: Axes, standing: Standing) -> None:

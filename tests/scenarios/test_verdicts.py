@@ -17,6 +17,7 @@ from sim.scenario import Scenario
 
 Judge = Callable[..., Assessment]
 HUB, BLOCKED, PLUG = "cast_hub_on_ring", "cast_hub_ring_blocks", "cast_hub_on_plug"
+BY_PROGRAM, TOUCHES = "cast_hub_by_program", "cast_hub_program_touches"
 THIN, BONNET, HOUSING = "thin_ring_distorts", "valve_bonnet_two_steps", "housing_gripped_inside"
 
 
@@ -131,9 +132,9 @@ def test_inside_grip_is_not_lost_by_speed(assessment: Callable[[str], Assessment
 
 
 def test_files_state_what_they_show(scenario_name: str, assessment: Callable[[str], Assessment]) -> None:
-    """Only the two files made to fail do; every verdict states its basis, a failing one what to change."""
+    """Only the files made to fail do; every verdict states its basis, a failing one what to change."""
     found = assessment(scenario_name)
-    assert (found.status == "fail") == (scenario_name in (THIN, BLOCKED))
+    assert (found.status == "fail") == (scenario_name in (THIN, BLOCKED, TOUCHES))
     for verdict in found.verdicts:
         assert verdict.basis
         assert verdict.message.endswith(".")
@@ -184,7 +185,7 @@ TURNED: list[tuple[str, dict[str, Any], str, str]] = [
     # the same torque scatters more (VDI 2230), so the least preload is lower
     (HUB, {"soft_jaw.screws.tightening": "impact driver"}, "jaw seat stays closed", "fail"),
     # in a square corner a nose of 2 mm leaves 2 (1 - 1/sqrt 2) = 0.59 mm
-    (HUB, {"boring.tool.insert": "DCMT 11T320", **NO_GROOVE}, "leftover", "warn"),
+    (HUB, {"boring.tool.insert": "DCMT 11T320", **NO_GROOVE}, "stock left in the pocket", "warn"),
     # 3 x 1.5 mm serrations off: the other two push the part at least (2/3) 4.5 mm towards it
     (HUB, {"soft_jaw.serrations_off": [0, 3, 0]}, "run-out in the jaws", "fail"),
     (HUB, {"soft_jaw.mass_differences": ["0 g", "0 g", "-60 g"]}, "unbalance", "warn"),
@@ -234,7 +235,9 @@ def test_a_cause_turns_its_verdict(
 def test_a_nose_leaves_its_fillet(judged: Judge, insert: str, nose: float) -> None:
     """A round nose in a square corner leaves a fillet whose middle stands r (1 - 1/sqrt 2) off both walls."""
     found = judged(HUB, {"boring.tool.insert": insert, **NO_GROOVE})
-    assert one(found, "leftover").value == pytest.approx(nose * (1.0 - math.sqrt(0.5)), abs=1e-3)
+    assert one(found, "stock left in the pocket").value == pytest.approx(
+        nose * (1.0 - math.sqrt(0.5)), abs=1e-3
+    )
 
 
 @pytest.mark.parametrize(
@@ -358,3 +361,73 @@ def test_jaws_further_out_pull_harder(judged: Judge) -> None:
 def test_lighter_jaws_run_faster(judged: Judge, assessment: Callable[[str], Assessment]) -> None:
     light = judged(HUB, {"soft_jaw.material": "aluminium EN AW-6082-T6"}).operations[0].grip
     assert light.permissible.by_cutting > assessment(HUB).operations[0].grip.permissible.by_cutting
+
+
+# ---------------------------------------------------------------- the shop's own programs
+
+
+def test_jaws_and_part_are_turned_by_the_shops_programs(assessment: Callable[[str], Assessment]) -> None:
+    """Two tools bore the pocket; the turning tool stays above the jaws, whose top face stands at Z-35 of its program.
+
+    At the end of its chamfer of 45 deg, radius 59.2 and Z-33.2, the nose's centre lies 0.8 mm square to it, at 59.766
+    and Z-32.634. The jaw's corner, radius 60 and Z-35 (lead-in chamfer of 1 mm), is 2.378 mm from there, less the nose.
+    """
+    found = assessment(BY_PROGRAM)
+    assert found.status == "pass"
+    assert [run.tool.nose_radius for run in found.boring.runs] == [0.8, 0.4]
+    # Same ring and pocket as on the path that is made from them: nothing below the pocket, the same corner left over.
+    assert one(found, "cut below the pocket").value == 0.0
+    assert one(found, "stock left in the pocket").value < 0.5
+    assert one(found, "boring ring speed").value == 400.0
+    assert one(found, "tool clearance", "first side").value == pytest.approx(2.378 - 0.8, abs=0.02)
+    # The finished corner is stated sharp; a fillet of 0.8 mm is left, 0.8 (1 - 1/sqrt 2) off both walls.
+    assert one(found, "stock left on the part").value == pytest.approx(0.8 * (1.0 - math.sqrt(0.5)), abs=2e-3)
+    assert one(found, "program speed").value == 1000.0
+    machining = found.machining[0]
+    assert machining is not None
+    # The last bit of the finish of the collar plunges with the whole leading edge: N200.
+    assert machining.moves[int(machining.grip.factor.argmin())].block == 200
+
+
+def test_one_block_runs_into_a_jaw(assessment: Callable[[str], Assessment]) -> None:
+    """N235 goes on to Z-36; the insert meets the jaw's corner, radius 60 mm at z = 50 mm, in that very block."""
+    found = assessment(TOUCHES)
+    assert failing(found) == {"tool contact", "tool clearance"}
+    machining = found.machining[0]
+    assert machining is not None
+    touch = machining.clearance.first_touch
+    assert touch is not None
+    assert (touch.kind, touch.part, touch.body) == ("insert contact", "insert", "soft jaws")
+    assert (touch.block, touch.line) == (235, 27)
+    assert touch.place == pytest.approx((60.0, 50.0), abs=0.1)
+    words = one(found, "tool contact", "first side").message
+    assert "N235, line 27 of programs/cast_hub_first_side_too_low.nc" in words
+    # Everything but that block is the program that passes.
+    good, bad = (assessment(name).machining[0] for name in (BY_PROGRAM, TOUCHES))
+    assert good is not None
+    assert bad is not None
+    assert [m.end for m in bad.moves[:18]] == [m.end for m in good.moves[:18]]
+
+
+@pytest.mark.parametrize(
+    ("changes", "verdict", "stage", "status"),
+    [
+        ({"boring.program.tools.0.largest_depth_of_cut": "2 mm"}, "depth of cut", "boring", "fail"),
+        ({"operations.0.program.tools.0.largest_depth_of_cut": "3 mm"}, "depth of cut", "first side", "fail"),
+        ({"operations.0.gripping.pressure": "20 bar"}, "holding factor, each move", "first side", "fail"),
+        ({"chuck.marked_speed": "950 rpm"}, "program speed", "first side", "fail"),
+        ({"limits.ring_speed": "350 rpm"}, "boring ring speed", "boring", "warn"),
+        ({"limits.clearance": "2.1 mm"}, "rapid plane", "first side", "warn"),
+        ({"pockets.0.groove_depth": "0.3 mm"}, "cut below the pocket", "boring", "fail"),
+        # An insert of 80 deg at 95 deg cannot follow the run-out of the groove: its trailing edge takes the wall.
+        ({"boring.program.tools.1.insert": "CCMT 09T304", "boring.program.tools.1.approach_angle": "95 deg"},
+         "cut below the pocket", "boring", "fail"),
+        # A larger ring outside swings farther than the machine allows; the part alone does not.
+        ({"boring.fixture.outer_diameter": "390 mm", "machine.swing_diameter": "380 mm"},
+         "boring swing", "boring", "fail"),
+    ],
+)  # fmt: skip
+def test_a_cause_turns_a_verdict_of_a_program(
+    judged: Judge, changes: dict[str, Any], verdict: str, stage: str, status: str
+) -> None:
+    assert one(judged(BY_PROGRAM, changes), verdict, stage).status == status

@@ -37,6 +37,11 @@ BARE = {
     "utilisation",
     "moves",
     "move",
+    "block",
+    "line",
+    "least_factor",
+    "least_factor_move",
+    "holding_factor",
     "least_move",
     "value",
     "limit",
@@ -114,3 +119,32 @@ def test_touches_say_where(assessment: Callable[[str], Assessment]) -> None:
     # The ring's hole has radius 56 mm; it lies on the jaws at z = 50 mm and is 14 mm thick.
     assert first["radius_mm"] >= 56.0 - 1e-6
     assert 50.0 - 1e-6 <= first["z_mm"] <= 64.0 + 1e-6
+
+
+def test_machining_and_moves(assessment: Callable[[str], Assessment]) -> None:
+    """A program's figures stand beside those of boring; every move only where asked for."""
+    judged = assessment("cast_hub_program_touches")
+    found = as_object(judged)
+    (machining,) = found["machining"]
+    assert machining["operation"] == "first side"
+    assert machining["program"] == "programs/cast_hub_first_side_too_low.nc"
+    assert (machining["touches"][0]["block"], machining["touches"][0]["line"]) == (235, 27)
+    assert machining["grip"]["highest_speed_rpm"] == 1000.0
+    assert "move_table" not in machining
+    full = as_object(judged, moves=True)
+    table = full["machining"][0]["move_table"]
+    assert len(table) == machining["moves"]
+    assert table[machining["touches"][0]["move"] - 1]["touches"].startswith("insert contact")
+    assert len(full["clearance"]["move_table"]) == full["clearance"]["moves"]
+    for key, value in leaves(full["machining"]):
+        assert type(value) not in (int, float) or SUFFIX.search(key) or key in BARE, key
+    ring, plug = found["fixture"]["room_for_ring"], found["fixture"]["room_for_plug"]
+    # The hole of 126 mm is enough (the scenario passes on it), pins on radius 73 mm of 16 mm leave 130 mm.
+    assert 122.0 < ring["least_inner_diameter_mm"] <= 126.0
+    assert ring["most_inner_diameter_mm"] == pytest.approx(2.0 * 73.0 - 16.0)
+    assert ring["keeps_its_pressure"]
+    assert ring["keeps_its_speed"]
+    # The floor of the pocket lies at z = 27; the tip keeps 1.5 mm off the plug.
+    assert plug["top_mm"] == pytest.approx(25.5, abs=0.05)
+    assert plug["seat_depth_mm"] == pytest.approx(50.0 - 25.5 + 12.0, abs=0.05)
+    assert plug["pre_bore_diameter_mm"] == plug["diameter_mm"] == pytest.approx(2.0 * (42.0 + 3.0), abs=0.05)

@@ -8,7 +8,7 @@ import pytest
 from rich.console import Console
 
 from sim.assessment import CAUTIONS, Assessment
-from sim.terminal import MARKS, headline, table
+from sim.terminal import MARKS, headline, move_table, table
 
 
 def shown(found: Assessment, width: int) -> str:
@@ -83,3 +83,21 @@ def test_cautions_are_always_shown(scenario_name: str, assessment: Callable[[str
     text = " ".join(shown(assessment(scenario_name), 150).split())
     for caution in CAUTIONS:
         assert caution in text
+
+
+def test_every_move_of_a_program_is_a_row(assessment: Callable[[str], Assessment]) -> None:
+    """Block, line, the program's own coordinates, and in words what touches."""
+    console = Console(width=150, color_system=None, highlight=False)
+    path = assessment("cast_hub_program_touches").machining[0]
+    assert path is not None
+    with console.capture() as capture:
+        console.print(move_table(path))
+    head, *rows = [line for line in capture.get().splitlines() if line.strip()]
+    assert head.split()[:3] == ["move", "block", "line"]
+    numbered = [row for row in rows if row.split()[0].isdigit()]
+    assert [int(row.split()[0]) for row in numbered] == list(range(1, len(path.moves) + 1))
+    touching = next(row for row in numbered if "TOUCH" in row)
+    assert touching.split()[1:3] == ["N235", "27"]
+    assert "118.000" in touching
+    assert "0.00" in touching
+    assert "insert contact" in touching

@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import pytest
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from sim.clearance.advice import covered, fixture_advice, outer_ring_top, plug_advice, ring_advice
+from sim.clearance.advice import Room, fixture_advice, outer_ring_top, plug_advice, ring_advice
 from sim.clearance.boring import BoringPlan, boring_path
 from sim.clearance.check import check
 from sim.clearance.path import Move
 from sim.clearance.result import Body
+from sim.clearance.sweep import along_path
 from sim.clearance.tool import Tool, pieces
+
+
+def covered(moves: Sequence[Move], tool: Tool, clearance: float) -> Room:
+    return Room((along_path(moves, tool),), clearance)
+
 
 TIP = Tool("tip", pieces("insert", "insert", [(-4.0, 0.0), (0.0, 0.0), (0.0, 4.0), (-4.0, 4.0)]), 0.0)
 

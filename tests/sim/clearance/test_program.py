@@ -19,6 +19,7 @@ from meshes import insert as inserts
 from meshes.boring_bar import BoringBar
 from sim.clearance.boring import BoringPlan, boring_path
 from sim.clearance.check import check
+from sim.clearance.compensation import Nose
 from sim.clearance.path import Move, arc_points
 from sim.clearance.program import Program, Reading, read
 from sim.clearance.program_writer import write
@@ -132,7 +133,9 @@ def test_cutting_speed_in_feet_and_to_the_axis_without_limit() -> None:
         ("G1 X10\nG71 P1 Q2 U.5", 2, "G71", "is not followed"),
         ("G71 X10", 1, "G71", "is not followed"),
         ("G17 X10", 1, "G17", "is not followed"),
-        ("G28 U0 W0", 1, "G28", "is not followed"),
+        ("G28 U0 W0", 1, "G28", "only where the home position is stated"),
+        ("G1 X10 F0", 1, "F0", "greater than 0"),
+        ("T1.5", 1, "T1.5", "whole number"),
         ("X10", 1, "X10", "before any of G0"),
         ("\n\nG1 Y10", 3, "Y10", "address"),
         ("G1 C90", 1, "C90", "address"),
@@ -187,6 +190,53 @@ def test_notes_name_what_moves_no_axis() -> None:
 
 def test_tools_in_force() -> None:
     assert read("T0101\nG0 X10\nT0202\nX20\nX30", Reading(start=START)).tools == (101, 202, 202)
+
+
+TOOLS = {1: Nose(0.4, (1, -1)), 2: Nose(0.8, (-1, -1)), 117: Nose(1.2, (1, -1))}
+
+
+def test_a_tool_is_called_by_its_number_or_by_its_station() -> None:
+    """T1, T01, T0101 and T0100 mean station 1, T0117 its second edge if that is stated; common practice, no source."""
+    text = "T0101\nG0 X10\nT0117\nX20\nT2\nX30\nT0200\nX40\nT0\nX50\nT01 X60"
+    assert read(text, Reading(start=START, tools=TOOLS)).tools == (1, 117, 2, 2, 2, 1)
+    with pytest.raises(ProgramError, match=r"line 2: word T0303 calls a tool .* stated: 1, 2, 117"):
+        read("G0 X10\nT0303", Reading(start=START, tools=TOOLS))
+
+
+def test_each_tool_is_compensated_with_its_own_nose() -> None:
+    """Down a wall at x = 30: the centre keeps one nose radius off it, the tip lies beside the centre by as much."""
+    down = "G0 X20 Z40\nG41 G1 X30 Z30\nZ10\nG40 X10 Z40\n"
+    moves = read(f"T0101\n{down}T0202\n{down}", Reading(start=START, diameter=False, tools=TOOLS)).moves
+    assert [move.end for move in moves if move.line in (4, 9)] == [
+        pytest.approx((30.0, 9.6)), pytest.approx((30.0 - 1.6, 9.2)),
+    ]  # fmt: skip
+    with pytest.raises(ProgramError, match="line 4: word G41/G42 must be ended by G40 before another tool"):
+        read("T0101\nG0 X20 Z40\nG41 G1 X30 Z30\nT0202 Z10", Reading(start=START, tools=TOOLS))
+
+
+def test_home_is_reached_over_the_point_of_the_block() -> None:
+    """G28 U0 W0 and G28 W5.: common practice, no source."""
+    reading = Reading(start=START, home=(150.0, 300.0))
+    moves = read("G1 X40 Z-5 F.2\nG28 U0 W0\nG0 X40 Z-5\nG28 W5.\nG28 U10", reading).moves
+    assert [(move.kind, move.end) for move in moves[1:]] == [
+        ("rapid", (150.0, 300.0)), ("rapid", (20.0, -5.0)), ("rapid", (20.0, 0.0)), ("rapid", (20.0, 300.0)),
+        ("rapid", (25.0, 300.0)), ("rapid", (150.0, 300.0)),
+    ]  # fmt: skip
+    for text, what in (("G28", "must name the axes"), ("G41 G1 X1 Z1\nG28 U0", "while G41 or G42 is on")):
+        with pytest.raises(ProgramError, match=what):
+            read(text, reading)
+
+
+def test_feed_of_every_move() -> None:
+    """F per revolution or per minute, in mm or inches; modal, and without a value after the mode has changed."""
+    text = "G1 X10 F.2\nX11\nG0 X12\nG98 S500 M3\nG1 X13\nX14 F100\nG20 G99 X.5 F.01\nG97 S400 X.6"
+    feeds = [move.feed for move in read(text, Reading(start=START)).moves]
+    assert feeds == [0.2, 0.2, None, None, 0.2, pytest.approx(0.254), pytest.approx(0.254)]
+
+
+def test_increments_in_an_inch_program() -> None:
+    """A number without a point counts 0.001 mm, or 0.0001 inch: common practice, no source."""
+    assert ends("G20 G0 X10000 Z5000", least_increment=0.001) == [pytest.approx((12.7, 12.7))]
 
 
 def test_dogleg_rapids() -> None:
@@ -279,7 +329,7 @@ def paths(draw: st.DrawFn) -> list[Move]:
             centre = (at[0] - radius * math.sin(first), at[1] - radius * math.cos(first))
             last = first - turn if clockwise else first + turn
             end = (centre[0] + radius * math.sin(last), centre[1] + radius * math.cos(last))
-            moves.append(Move("feed", at, end, centre, clockwise))
+            moves.append(Move("feed", at, end, centre, clockwise, feed=0.15))
         else:
             end = draw(points)
             if end == at:
@@ -304,6 +354,7 @@ def test_a_path_written_is_read_again(moves: list[Move], diameter: bool) -> None
     for found, move in zip(again, moves, strict=True):
         assert found.end == pytest.approx(move.end, abs=1e-4)
         assert found.clockwise == move.clockwise
+        assert move.feed is None or found.feed == move.feed
         assert (found.centre is None) == (move.centre is None)
         if move.centre is not None:
             assert found.centre == pytest.approx(move.centre, abs=2e-4)

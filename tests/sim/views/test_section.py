@@ -32,7 +32,7 @@ def test_image_of_the_insert_contains_the_tip(two_steps: Assessment) -> None:
     boring = two_steps.boring
     tip = (60.0, 40.0)
     cutting = [k for k, p in enumerate(boring.tool.parts) if p.kind == "insert"]
-    gap = min(image_at(boring, k, tip).distance(shapely.Point(tip)) for k in cutting)
+    gap = min(image_at(boring.tool, k, tip).distance(shapely.Point(tip)) for k in cutting)
     assert gap <= 1.5 * boring.tool.nose_radius  # the programmed tip lies before the nose
 
 

@@ -1,0 +1,243 @@
+"""The program that machines a part: clearance to everything that turns with it, and the grip at each move's speed."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from meshes.insert import Insert
+from meshes.turning_tool import TurningTool
+from sim import cutting
+from sim.assess.images import JAWS, hardware_bodies, jaws_image, stop_bodies
+from sim.assess.operation import demand, grip_left
+from sim.assess.program import ReadProgram, read_program
+from sim.assessment import MachiningFigures, MoveGrip, OperationFigures
+from sim.clearance import image
+from sim.clearance.limits import safe_plane, swing_diameter
+from sim.clearance.path import Move, speed_at
+from sim.clearance.result import Body, ClearanceResult
+from sim.clearance.runs import check_runs, sweeps
+from sim.errors import ScenarioError
+from sim.parts import Parts, held_zone
+from sim.scenario import Cut, Operation, PartProgram
+
+WORKPIECE = "workpiece"
+OUTSIDE_RAW = 0.01  # mm2 by which rounded corners of the finished outline may lie outside of the raw one
+PLACES = 5  # along a move with constant cutting speed at which the grip is looked at
+LEAST_CUT = 0.01  # mm of depth below which a move counts as rubbing along what is cut already
+
+
+def part_program(parts: Parts, index: int) -> ReadProgram | None:
+    """Return the program of an operation as read; None without one.
+
+    Raises
+    ------
+    ScenarioError
+        If the program cannot be followed.
+    """
+    scenario = parts.scenario
+    stated = scenario.operations[index].program
+    if stated is None:
+        return None
+    seat, limit = held_zone(scenario, index).seat, scenario.machine.speed_limit
+    return read_program(
+        stated, f"operations[{index}].program", scenario.folder, parts.part_tools[index], seat, limit
+    )
+
+
+def machine(parts: Parts, figures: OperationFigures, program: ReadProgram | None) -> MachiningFigures | None:
+    """Return what the program of an operation does; None without one.
+
+    Raises
+    ------
+    ScenarioError
+        If the finished part does not lie within the raw one.
+    """
+    stated = figures.operation.program
+    if stated is None or program is None:
+        return None
+    scenario = parts.scenario
+    stock, wanted = _outlines(stated, figures, f"operations[{figures.index}].program")
+    bodies = _bodies(parts, figures)
+    laid = sweeps(program.runs)
+    found = check_runs(
+        program.runs, laid, bodies, stock, wanted, scenario.limits.clearance, stock_name=WORKPIECE
+    )
+    images = [stock, *(body.image for body in bodies)]
+    moves = tuple(move for run in program.runs for move in run.moves)
+    grip = _grip(figures, program, moves, found)
+    return MachiningFigures(
+        file=program.file,
+        runs=program.runs,
+        drawn=program.tools,
+        moves=moves,
+        bodies=bodies,
+        stock=stock,
+        wanted=wanted,
+        stock_name=WORKPIECE,
+        clearance=found,
+        zero=figures.zone.seat + stated.zero,
+        swing=swing_diameter(images),
+        safe_plane=safe_plane(images, scenario.limits.clearance),
+        notes=(*program.notes, *_assumed(grip)),
+        operation=figures.index,
+        grip=grip,
+    )
+
+
+def _outlines(
+    stated: PartProgram, figures: OperationFigures, field: str
+) -> tuple[BaseGeometry, BaseGeometry | None]:
+    """Return raw and finished part on its seat."""
+    raw = _outline(stated.raw_outline or figures.operation.workpiece.outline, figures, f"{field}.raw_outline")
+    if stated.finished_outline is None:
+        return raw, None
+    finished = _outline(stated.finished_outline, figures, f"{field}.finished_outline")
+    outside = shapely.difference(finished, raw)
+    if outside.area > OUTSIDE_RAW:
+        raise ScenarioError(
+            f"{field}.finished_outline must lie within the raw outline, but {outside.area:.2f} mm2 near radius "
+            f"{outside.centroid.x:.1f} mm, height {outside.centroid.y - figures.zone.seat:.1f} mm lie outside"
+        )
+    return raw, finished
+
+
+def _outline(
+    corners: tuple[tuple[float, float], ...], figures: OperationFigures, field: str
+) -> shapely.Polygon:
+    try:
+        return image.of_outline([(r, z + figures.zone.seat) for r, z in corners])
+    except ValueError as error:
+        raise ScenarioError(f"{field}: {error}") from None
+
+
+def _bodies(parts: Parts, figures: OperationFigures) -> tuple[Body, ...]:
+    travel = figures.grip_travel
+    return (
+        *hardware_bodies(parts, travel),
+        Body(JAWS, jaws_image(parts, travel, "bored"), "jaw hardware"),
+        *stop_bodies(parts, figures.index),
+    )
+
+
+def _grip(
+    figures: OperationFigures,
+    program: ReadProgram,
+    moves: tuple[Move, ...],
+    found: ClearanceResult,
+) -> MoveGrip:
+    """Judge each cutting move at its own speed, where grip left over grip needed is least along it."""
+    operation = figures.operation
+    fallback = operation.gripping.speed_high
+    feed = max(cut.feed for cut in operation.cuts)
+    speeds = np.array([fallback if move.speed is None else move.speed for move in moves])
+    left = np.array([grip_left(figures, float(speed)) for speed in speeds])
+    needed = np.zeros(len(moves))
+    cuts = [
+        number
+        for number, move in enumerate(moves)
+        if move.kind == "feed" and found.removed[number] > 0.0 and found.depth_of_cut[number] > LEAST_CUT
+    ]
+    tools = [tool for run, tool in zip(program.runs, program.tools, strict=True) for _ in run.moves]
+    for number in cuts:
+        move, depth = moves[number], float(found.depth_of_cut[number])
+        places = [_place(move, share) for share in _shares(move)]
+        worst = min(
+            (
+                _left_and_needed(figures, tools[number], move, depth, place, move.feed or feed, fallback)
+                for place in places
+            ),
+            key=lambda pair: pair[0] / pair[1],
+        )
+        left[number], needed[number] = worst
+    return MoveGrip(
+        speed=speeds,
+        left=left,
+        needed=needed,
+        assumed_feed=feed if any(moves[n].feed is None for n in cuts) else None,
+        assumed_speed=fallback if any(move.speed is None for move in moves) else None,
+    )
+
+
+def _shares(move: Move) -> list[float]:
+    """Where along a move to look: at its ends, and between them where the speed follows the diameter."""
+    if move.surface_speed is None or move.start[0] == move.end[0]:
+        return [0.0, 1.0]
+    return [float(share) for share in np.linspace(0.0, 1.0, PLACES)]
+
+
+def _place(move: Move, share: float) -> tuple[float, float]:
+    (x0, z0), (x1, z1) = move.start, move.end
+    return x0 + share * (x1 - x0), z0 + share * (z1 - z0)
+
+
+def _left_and_needed(
+    figures: OperationFigures,
+    tool: TurningTool,
+    move: Move,
+    depth: float,
+    place: tuple[float, float],
+    feed: float,
+    fallback: float,
+) -> tuple[float, float]:
+    """Return total grip left and needed (N) with the tip at a place of a cutting move."""
+    speed = speed_at(move, place[0]) or fallback
+    cut = _cut(figures.operation, figures, tool, move, depth, place, feed)
+    asked = demand(cut, figures.operation, figures.zone, figures.grip.friction, speed)
+    return grip_left(figures, speed), max(asked.needed, 1e-9)
+
+
+def _cut(
+    operation: Operation,
+    figures: OperationFigures,
+    tool: TurningTool,
+    move: Move,
+    depth: float,
+    place: tuple[float, float],
+    feed: float,
+) -> Cut:
+    """Return a move as a cut: rake and wear are the least favourable of the operation's own cuts.
+
+    The diameter is the largest that is cut: on an outer diameter it lies the depth of cut outside of the tip.
+    """
+    dx, dz = move.end[0] - move.start[0], move.end[1] - move.start[1]
+    towards: cutting.FeedTowards
+    if abs(dz) >= abs(dx):
+        towards = "chuck" if dz < 0.0 else "tailstock"
+    else:
+        towards = "axis" if dx * place[0] <= 0.0 else "outward"
+    angle = (
+        tool.approach_angle if isinstance(tool.cutter, Insert) and tool.cutter.shape != "R" else 0.5 * math.pi
+    )
+    outer = tool.cuts == "inward" and towards in ("chuck", "tailstock")
+    kind: cutting.Kind = "boring" if tool.cuts == "outward" else "turning"
+    return Cut.model_construct(
+        name="",
+        kind=kind,
+        diameter=2.0 * (abs(place[0]) + (depth if outer else 0.0)),
+        height=place[1] - figures.zone.seat,
+        feed_towards=towards,
+        depth_of_cut=depth,
+        feed=feed,
+        speed=None,
+        cutting_speed=None,
+        approach_angle=angle,
+        rake_angle=min(cut.rake_angle for cut in operation.cuts),
+        wear_factor=max(cut.wear_factor for cut in operation.cuts),
+        forces=None,
+        rotating_tool=False,
+    )
+
+
+def _assumed(grip: MoveGrip) -> tuple[str, ...]:
+    found = []
+    if grip.assumed_speed is not None:
+        found.append(f"moves without a speed are judged at {grip.assumed_speed:.0f} rpm, gripping.speed_high")
+    if grip.assumed_feed is not None:
+        found.append(
+            f"cuts without a feed are judged at {grip.assumed_feed:g} mm/rev, the largest of the operation's cuts"
+        )
+    return tuple(found)

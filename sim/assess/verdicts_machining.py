@@ -1,0 +1,74 @@
+"""Verdicts on a program that machines a part: its path, and the grip at the speed of each of its moves."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from sim.assess.rule import at_least, at_most
+from sim.assess.verdicts_path import path_verdicts, place
+from sim.assessment import MachiningFigures, OperationFigures, Verdict
+from sim.parts import Parts
+
+REMEDY = "Change the path or the tool, hold the part further out, or bore the jaws so that they stand out of the way."
+
+
+def machining_verdicts(
+    parts: Parts, figures: OperationFigures, machining: MachiningFigures | None
+) -> Iterator[Verdict]:
+    """Yield the verdicts on the program of an operation; none without one."""
+    if machining is None:
+        return
+    stage = figures.operation.name
+    yield from path_verdicts(parts, machining, stage, "part", REMEDY)
+    yield _grip(parts, figures, machining)
+    yield _speed(parts, figures, machining)
+
+
+def _grip(parts: Parts, figures: OperationFigures, machining: MachiningFigures) -> Verdict:
+    grip, result = machining.grip, machining.clearance
+    factors = grip.factor
+    limit = parts.scenario.limits.holding_factor
+    if not len(factors) or not math.isfinite(float(factors.min())):
+        return Verdict(
+            "holding factor, each move",
+            figures.operation.name,
+            "pass",
+            math.inf,
+            limit,
+            "",
+            "S_z of VDI 3106 (as quoted)",
+            "the program cuts nothing.",
+        )
+    move = int(factors.argmin())
+    return at_least(
+        "holding factor, each move",
+        figures.operation.name,
+        float(factors[move]),
+        limit,
+        "",
+        basis="grip left at the speed of the move over the grip its cut needs (Kienzle); S_z of VDI 3106 (as quoted)",
+        message=(
+            f"least in {place(machining, move)}: {result.depth_of_cut[move]:.2f} mm deep at up to "
+            f"{grip.speed[move]:.0f} rpm, {grip.left[move] / 1000:.1f} kN left, "
+            f"{grip.needed[move] / 1000:.2g} kN needed."
+        ),
+        advice="Raise the pressure, lower that speed or its limit, or take a lighter cut there.",
+    )
+
+
+def _speed(parts: Parts, figures: OperationFigures, machining: MachiningFigures) -> Verdict:
+    grip = machining.grip
+    move = int(grip.speed.argmax())
+    speed = float(grip.speed[move])
+    limit = min(figures.grip.permissible.least, parts.scenario.machine.speed_limit)
+    return at_most(
+        "program speed",
+        figures.operation.name,
+        speed,
+        limit,
+        "rpm",
+        basis="least of VDI 3106, two thirds of the grip (EN 1550), marked speed and machine limit",
+        message=f"the program turns up to {speed:.0f} rpm, first in {place(machining, move)}.",
+        advice=f"Limit the speed in the program to {math.floor(limit / 10) * 10:.0f} rpm, or raise the pressure.",
+    )

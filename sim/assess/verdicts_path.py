@@ -1,0 +1,200 @@
+"""Verdicts on a cutting path, made or read from a program: what touches, how near, what is left, where rapids run."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator
+
+import numpy as np
+
+from sim.assess.rule import at_least, at_most
+from sim.assessment import PathFigures, Verdict
+from sim.clearance.limits import rapids_across
+from sim.clearance.result import Touch
+from sim.clearance.touch import TOUCH
+from sim.parts import Parts
+
+PRACTICE = "common practice"
+LEFTOVER = 0.5  # mm, what nose radius and groove corners leave (common practice, no source)
+GOUGE = 0.02  # mm
+ROUNDING = 1e-4  # mm, of coordinates in a program
+APART = ("gouge", "depth of cut")  # touches that have a verdict of their own
+
+
+def path_verdicts(parts: Parts, path: PathFigures, stage: str, shape: str, remedy: str) -> Iterator[Verdict]:
+    """Yield the verdicts on a path.
+
+    Parameters
+    ----------
+    parts : Parts
+    path : PathFigures
+    stage : str
+    shape : str
+        What is made: 'pocket' or 'part'.
+    remedy : str
+        What to change where the tool touches something or comes too near, one sentence.
+    """
+    yield _contact(path, stage, remedy)
+    yield _clearance(parts, path, stage, remedy)
+    if path.wanted is not None:
+        yield _too_deep(path, stage, shape)
+        yield _left(path, stage, shape)
+    yield from _depth(path, stage)
+    if path.moves:
+        yield _rapid_plane(parts, path, stage)
+
+
+def place(path: PathFigures, move: int) -> str:
+    """Say which move it is: its number, and its block and line in the program."""
+    found = path.moves[move]
+    block = [f"N{found.block}"] if found.block is not None and path.file else []
+    line = [f"line {found.line} of {path.file}"] if found.line is not None and path.file else []
+    named = f" ({', '.join(block + line)})" if block or line else ""
+    tool = f", {path.tool_of(move).name}" if len(path.runs) > 1 else ""
+    return f"move {move + 1}{named}{tool}"
+
+
+def where(path: PathFigures, touch: Touch) -> str:
+    """Say in words what touches what, where and in which move."""
+    return (
+        f"{touch.part} touches {touch.body} in {place(path, touch.move)} at radius {touch.place[0]:.1f} mm, "
+        f"z {touch.place[1]:.1f} mm, {touch.depth:.1f} mm deep"
+    )
+
+
+def _contact(path: PathFigures, stage: str, remedy: str) -> Verdict:
+    found = [touch for touch in path.clearance.touches if touch.kind not in APART]
+    if not found:
+        return Verdict(
+            "tool contact",
+            stage,
+            "pass",
+            0.0,
+            0.0,
+            "touches",
+            "no contact allowed",
+            f"nothing but the insert's cut touches in {len(path.moves)} moves.",
+            at_least=False,
+        )
+    kinds = Counter(touch.kind for touch in found)
+    counted = ", ".join(f"{count} {kind}{'s' if count > 1 else ''}" for kind, count in kinds.items())
+    return Verdict(
+        "tool contact",
+        stage,
+        "fail",
+        float(len(found)),
+        0.0,
+        "touches",
+        "no contact allowed",
+        f"{where(path, found[0])} ({found[0].kind}); in all {counted}.",
+        remedy,
+        at_least=False,
+    )
+
+
+def _clearance(parts: Parts, path: PathFigures, stage: str, remedy: str) -> Verdict:
+    result, limit = path.clearance, parts.scenario.limits.clearance
+    move = result.least_move
+    if move < 0:
+        return Verdict("tool clearance", stage, "pass", limit, limit, "mm", PRACTICE, "nothing is to be cut.")
+    least = min(result.least_clearance, 1e6)
+    touches = any(touch.kind not in APART for touch in result.touches)
+    return at_least(
+        "tool clearance",
+        stage,
+        least,
+        limit,
+        "mm",
+        basis=f"{PRACTICE}: wanted clearance of the scenario",
+        message=f"least clearance {least:.2f} mm, {result.part[move]} to {result.body[move]}, {place(path, move)}.",
+        advice="As for tool contact." if touches else remedy,
+        otherwise="warn" if least > 0.0 else "fail",
+    )
+
+
+def _too_deep(path: PathFigures, stage: str, shape: str) -> Verdict:
+    result = path.clearance
+    first = next((touch for touch in result.touches if touch.kind == "gouge"), None)
+    at = "" if first is None or result.gouge_depth <= GOUGE else f", first in {place(path, first.move)}"
+    return at_most(
+        f"cut below the {shape}",
+        stage,
+        result.gouge_depth,
+        GOUGE,
+        "mm",
+        basis=f"the {shape} as stated",
+        message=f"the path cuts {result.gouge_depth:.3f} mm below the {shape}{at}.",
+        advice=f"Use an insert or an approach angle that follows the {shape}'s contour."
+        if not path.file
+        else f"Correct the program or the tool's nose radius, or state the {shape} as it shall be.",
+    )
+
+
+def _left(path: PathFigures, stage: str, shape: str) -> Verdict:
+    return at_most(
+        f"stock left {'in' if shape == 'pocket' else 'on'} the {shape}",
+        stage,
+        path.clearance.leftover_depth,
+        LEFTOVER,
+        "mm",
+        basis=f"{PRACTICE}: nose radius in a relieved corner",
+        message=f"the path leaves {path.clearance.leftover_depth:.2f} mm at most beyond the {shape} as stated.",
+        advice="Choose a smaller nose radius, a slimmer insert or a wider relief groove."
+        if not path.file
+        else f"Complete the program, or state the {shape} as it shall be.",
+        otherwise="warn",
+    )
+
+
+def _depth(path: PathFigures, stage: str) -> Iterator[Verdict]:
+    """Yield the verdict on the depth of cut for the tool that comes nearest to its limit, if any has one."""
+    worst: tuple[float, int, float] | None = None
+    start = 0
+    for run in path.runs:
+        depths = path.clearance.depth_of_cut[start : start + len(run.moves)]
+        if run.depth_limit is not None and len(depths):
+            move = int(np.argmax(depths))
+            share = float(depths[move]) / run.depth_limit
+            if worst is None or share > worst[0]:
+                worst = share, start + move, run.depth_limit
+        start += len(run.moves)
+    if worst is None:
+        return
+    _, move, limit = worst
+    depth = float(path.clearance.depth_of_cut[move])
+    yield at_most(
+        "depth of cut",
+        stage,
+        depth,
+        limit + TOUCH,
+        "mm",
+        basis="largest_depth_of_cut of the tool",
+        message=f"{depth:.2f} mm are cut in {place(path, move)}; the tool takes {limit:g} mm.",
+        advice="Take more passes.",
+    )
+
+
+def _rapid_plane(parts: Parts, path: PathFigures, stage: str) -> Verdict:
+    limit = parts.scenario.limits.clearance
+    below = rapids_across(path.moves, path.safe_plane)
+    plane = f"z = {path.safe_plane:.1f} mm, the highest body and {limit:g} mm"
+    near = np.minimum(path.clearance.clearance, path.clearance.approach)[below]
+    message = f"no rapid move runs across below {plane}."
+    if len(below):
+        move, least = int(below[int(near.argmin())]), float(near.min())
+        shown = f"{least:.2f} mm away" if math.isfinite(least) else "nothing near"
+        message = (
+            f"{len(below)} rapid moves run across below {plane}; nearest in {place(path, move)}, {shown}."
+        )
+    return at_most(
+        "rapid plane",
+        stage,
+        float((near < limit - ROUNDING).sum()),
+        0.0,
+        "moves",
+        basis=f"{PRACTICE}: rapid moves run across above what turns, or keep the wanted clearance",
+        message=message,
+        advice=f"Run across above z = {path.safe_plane:.1f} mm, or keep {limit:g} mm off.",
+        otherwise="warn",
+    )

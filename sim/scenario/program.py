@@ -1,0 +1,157 @@
+"""Tables of a cutting program that the shop has written, and of the tools that it calls."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from sim.scenario.table import Table
+from sim.units import Angle, AnyLength, Depth, Length, default
+
+Corner = tuple[AnyLength, AnyLength]
+Corners = Annotated[tuple[Corner, ...], Field(min_length=3, max_length=500)]
+
+
+class Bar(Table):
+    """A round boring bar (ISO 5609)."""
+
+    diameter: Length = Field(description="diameter of the bar")
+    reach: Length = Field(description="usable length of the bar from the tip")
+    functional_offset: Length = Field(description="f, tip from the bar's axis")
+
+
+class Shank(Table):
+    """A holder with a square shank (ISO 5608)."""
+
+    height: Length = Field(description="h, from the base to the level of the cutting edge")
+    width: Length = Field(description="b, width of the shank")
+    length: Length = Field(description="l1, from the tip to the end of the shank")
+    functional_offset: Length = Field(description="f, from the tip to the far side of the shank")
+    head_length: Length = Field(description="l2, from the tip to where the full shank begins")
+    axis: Literal["radial", "axial"] = Field(
+        "radial", description="radial: the shank points away from the spindle axis; axial: it lies along it"
+    )
+
+
+class Plate(Table):
+    """A holder, or the side view of a turret, of any outline."""
+
+    outline: Corners = Field(
+        description="corners (x, z) from the programmed tip: x away from the spindle axis, z away from the chuck"
+    )
+    thickness: Length = Field(description="thickness below the cutting edge")
+
+
+class CutterOutline(Table):
+    """A cutting part that no insert designation describes: a grooving blade, a drill."""
+
+    outline: Corners = Field(description="corners (x, z) from the programmed tip, as of a plate")
+    nose_radius: Depth = default("0 mm", "for nose radius compensation")
+
+
+class ProgramTool(Table):
+    """A tool that the program calls: an insert or a cutter, in a bar, a holder or a plate."""
+
+    number: int = Field(
+        ge=1,
+        le=99_999_999,
+        strict=True,
+        description="station of the T word (1 for T1, T0101), or the whole T word (117 for T0117) where it differs",
+    )
+    name: str = Field("", max_length=60, description="what the shop calls it")
+    cuts: Literal["outward", "inward"] | None = Field(
+        None,
+        description="outward as in a bore, inward as on an outer diameter; default: outward for a bar, else inward",
+    )
+    insert: str | None = Field(None, description="ISO 1832 designation; this or cutter")
+    cutter: CutterOutline | None = Field(None, description="cutting part by its outline; this or insert")
+    approach_angle: Angle = default("95 deg", "tool cutting edge angle (KAPR, ISO 13399)")
+    bar: Bar | None = Field(None, description="round bar; one of bar, holder, plate")
+    holder: Shank | None = Field(None, description="holder with a square shank; one of bar, holder, plate")
+    plate: Plate | None = Field(None, description="holder of any outline; one of bar, holder, plate")
+    turret: Plate | None = Field(None, description="side view of what carries bar or holder")
+    largest_depth_of_cut: Length | None = Field(None, description="more is told as too deep a cut")
+
+    @model_validator(mode="after")
+    def _one_of_each(self) -> Self:
+        if (self.insert is None) == (self.cutter is None):
+            raise ValueError("must state exactly one of insert (as in 'CCMT 09T304') and cutter")
+        carriers = [name for name in ("bar", "holder", "plate") if getattr(self, name) is not None]
+        if len(carriers) != 1:
+            raise ValueError(
+                f"must state exactly one of bar, holder and plate, found {' and '.join(carriers) or 'none'}"
+            )
+        if self.cutter is not None and self.plate is None:
+            raise ValueError(f"must hold a cutter in a plate, found a {carriers[0]}")
+        return self
+
+    @property
+    def direction(self) -> Literal["outward", "inward"]:
+        """Which way it cuts."""
+        return self.cuts or ("outward" if self.bar is not None else "inward")
+
+
+class CuttingProgram(Table):
+    """A program in the format of ISO 6983-1 and how it is to be read."""
+
+    file: str = Field(
+        min_length=1, max_length=300, description="path of the program, from the scenario's folder"
+    )
+    zero: AnyLength = Field(
+        description="height of the program's zero point: above the serrated plane for boring, above the part's "
+        "back face for machining it"
+    )
+    x: Literal["diameter", "radius"] = Field("diameter", description="what X and U mean")
+    unit: Literal["mm", "inch"] = Field("mm", description="unit until the program says G20 or G21")
+    without_point: Literal["units", "increments"] = Field(
+        "units",
+        description="a number without a decimal point: units, or increments of 0.001 mm or 0.0001 inch",
+    )
+    start_diameter: Depth = default("400 mm", "twice the tip's radius before the first block")
+    start_height: AnyLength = default(
+        "200 mm", "z of the tip before the first block, from the program's zero"
+    )
+    home_diameter: Depth | None = Field(None, description="twice the tip's radius that G28 goes to")
+    home_height: AnyLength | None = Field(None, description="z that G28 goes to, from the program's zero")
+    rapid: Literal["straight", "dogleg"] = Field(
+        "straight",
+        description="how G0 moves two axes: along a line, or both at one pace until the first arrives",
+    )
+    optional_blocks: Literal["run", "skip"] = Field("run", description="blocks that start with a slash")
+    tools: Annotated[tuple[ProgramTool, ...], Field(max_length=40)] = Field(
+        (), description="tools by their T numbers; for boring the default is boring.tool"
+    )
+
+    @model_validator(mode="after")
+    def _numbers(self) -> Self:
+        numbers = [tool.number for tool in self.tools]
+        if len(set(numbers)) != len(numbers):
+            raise ValueError(f"tools must have different numbers, found {', '.join(map(str, numbers))}")
+        if (self.home_diameter is None) != (self.home_height is None):
+            raise ValueError("must state both home_diameter and home_height, or neither")
+        return self
+
+
+class PartProgram(CuttingProgram):
+    """A program that machines the part, with what it shall make of it."""
+
+    raw_outline: tuple[tuple[Depth, AnyLength], ...] | None = Field(
+        None,
+        min_length=3,
+        description="corners (r, z) of the half section before machining; default: the workpiece's outline",
+    )
+    finished_outline: tuple[tuple[Depth, AnyLength], ...] | None = Field(
+        None,
+        min_length=3,
+        description="corners (r, z) after machining; without it nothing is called cut too deep or left over",
+    )
+
+
+class BackStop(Table):
+    """A disc or ring behind the part that it is pushed against."""
+
+    outer_diameter: Length = Field(description="outer diameter")
+    inner_diameter: Depth = default("0 mm", "diameter of its hole, 0 for none")
+    thickness: Length = Field(description="thickness along the spindle")
+    height: AnyLength = Field(description="height of its lower face above the serrated plane")

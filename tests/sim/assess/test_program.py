@@ -1,0 +1,145 @@
+"""A shop's program in a scenario: which tool turns where, and one sentence for what cannot be followed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from sim import parts
+from sim.assess.machining import part_program
+from sim.assess.program import ReadProgram, read_program
+from sim.errors import ScenarioError
+from sim.scenario import Scenario
+
+BY_PROGRAM = "cast_hub_by_program"
+Write = Callable[..., Scenario]
+
+
+@pytest.fixture
+def written(varied: Callable[..., Scenario], tmp_path: Path) -> Write:
+    """Scenario whose part program is the text given."""
+
+    def write(text: str | bytes, changes: dict[str, Any] | None = None) -> Scenario:
+        file = tmp_path / "part.nc"
+        file.write_bytes(text if isinstance(text, bytes) else text.encode())
+        return varied(BY_PROGRAM, {"operations.0.program.file": str(file), **(changes or {})})
+
+    return write
+
+
+def as_read(scenario: Scenario) -> ReadProgram:
+    program = part_program(parts.build(scenario), 0)
+    assert program is not None
+    return program
+
+
+def test_two_tools_bore_the_jaws(varied: Callable[..., Scenario]) -> None:
+    """The runs change where the T word stands; each run has its tool, its limit and its nose radius."""
+    scenario = varied(BY_PROGRAM)
+    stated = scenario.boring.program
+    assert stated is not None
+    tools = parts.build(scenario).boring_tools
+    program = read_program(stated, "boring.program", scenario.folder, tools, 0.0, 3500.0)
+    assert [run.tool.name for run in program.runs] == [
+        "tool 1, rough boring bar",
+        "tool 2, finish boring bar",
+    ]
+    assert [run.depth_limit for run in program.runs] == [4.5, None]
+    assert [run.tool.nose_radius for run in program.runs] == [0.8, 0.4]
+    assert {move.block for move in program.runs[1].moves} == set(range(410, 520, 10))
+    # X in diameter, Z from the jaws' top face at 50 mm.
+    assert program.runs[0].moves[2].end == pytest.approx((44.0, 50.0 - 22.8))
+
+
+def test_zero_point_of_a_part_counts_from_its_back_face(written: Write) -> None:
+    """The pocket's back face lies at 50 - 23 mm, the zero point 58 mm above it."""
+    program = as_read(written("T3 S500\nG0 X100. Z5.\nG1 X90. F.2"))
+    assert program.runs[0].moves[0].end == pytest.approx((50.0, 27.0 + 58.0 + 5.0))
+    assert program.runs[0].moves[0].start == pytest.approx((200.0, 27.0 + 58.0 + 200.0))
+
+
+@pytest.mark.parametrize(
+    ("text", "what"),
+    [
+        ("T3\nG0 X90. Z5.\nG71 P10 Q20 U.5", "line 3: word G71 is not followed"),
+        ("T3\nG1 X#101", "line 2: word X#101 uses variables"),
+        ("T0404\nG0 X1", "line 1: word T0404 calls a tool that is not among those stated: 3"),
+        ("T3\nG28 U0", "line 2: word G28 is followed only where the home position is stated"),
+        ("(nothing)\nM30", "must move an axis, found no move"),
+        (b"T3\nG0 X90.\n\x00\xff\xfeG1", "line 3"),
+    ],
+)
+def test_what_cannot_be_followed_names_file_field_line_and_word(
+    written: Write, text: str | bytes, what: str
+) -> None:
+    with pytest.raises(ScenarioError) as caught:
+        as_read(written(text))
+    assert str(caught.value).startswith("operations[0].program.file ")
+    assert "part.nc: " in str(caught.value)
+    assert what in str(caught.value)
+
+
+def test_no_such_file(varied: Callable[..., Scenario]) -> None:
+    with pytest.raises(
+        ScenarioError, match=r"operations\[0\]\.program\.file must name a program file, found none"
+    ):
+        as_read(varied(BY_PROGRAM, {"operations.0.program.file": "programs/none.nc"}))
+
+
+PLATE = {"outline": [["5 mm", "2 mm"], ["90 mm", "2 mm"], ["90 mm", "30 mm"]], "thickness": "20 mm"}
+TWO = [{"number": n, "insert": "CNMG 120408", "plate": PLATE} for n in (3, 4)]
+
+
+def test_a_cut_before_any_tool_is_called(written: Write) -> None:
+    two = {"operations.0.program.tools": TWO}
+    with pytest.raises(ScenarioError, match="line 2: cuts before a tool is called"):
+        as_read(written("G0 X90. Z5.\nG1 X80.\nT3\nG1 X70.", two))
+    with pytest.raises(ScenarioError, match="must call one of the tools 3, 4 by a T word"):
+        as_read(written("G0 X90. Z5.\nG1 X80.", two))
+    # At rapid it is the tool that is called first; with one tool there is no question.
+    program = as_read(written("G0 X90. Z5.\nT4\nG1 X80.\nT3\nG1 X70.", two))
+    assert [run.tool.name for run in program.runs] == ["tool 4", "tool 3"]
+    assert "a tool that is called is taken to stand where the tip of the one before it stood" in program.notes
+    assert len(as_read(written("G0 X90. Z5.\nG1 X80.")).runs) == 1
+
+
+def test_speeds_are_held_to_the_machines_limit_and_said(written: Write) -> None:
+    program = as_read(written("T3 G96 S200\nG0 X90. Z0\nG1 X0. F.2\nG97 S9000 X1"))
+    assert [move.speed for move in program.runs[0].moves] == pytest.approx(
+        [200e3 / (3.14159265 * 90.0), 3500, 3500]
+    )
+    assert any(
+        "line 3: the speed (no limit) is held to the machine's limit, 3500 rpm" in n for n in program.notes
+    )
+
+
+def test_notes_are_short(written: Write) -> None:
+    text = "T3 M3\nG0 X90. Z5. M8\nG4 P100\n/M9\nG4 X1.\nM30"
+    program = as_read(written(text, {"operations.0.program.optional_blocks": "skip"}))
+    assert program.notes == (
+        "machine functions, which move no axis: M3, M8, M30",
+        "dwell in line 3, 5",
+        "skipped (block delete) in line 4",
+    )
+
+
+def test_reading_options_reach_the_reader(written: Write) -> None:
+    options = {
+        "x": "radius", "unit": "inch", "without_point": "increments", "rapid": "dogleg", "home_diameter": "300 mm",
+        "home_height": "100 mm", "start_diameter": "100 mm", "start_height": "20 mm",
+    }  # fmt: skip
+    changes = {f"operations.0.program.{key}": value for key, value in options.items()}
+    moves = as_read(written("T3\nG0 X10000 Z0\nG28 U0 W0", changes)).runs[0].moves
+    zero = 27.0 + 58.0
+    # 10000 increments are 1 inch in radius: 24.6 mm towards the axis and 20 down, both at one pace until z arrives.
+    assert [move.end for move in moves[:2]] == [
+        pytest.approx((30.0, zero)), pytest.approx((25.4, zero)),
+    ]  # fmt: skip
+    assert moves[-1].end == pytest.approx((150.0, zero + 100.0))
+
+
+def test_a_comment_in_a_national_alphabet_is_a_comment(written: Write) -> None:
+    assert as_read(written("T3 (größe)\nG0 X90.".encode("latin-1"))).runs

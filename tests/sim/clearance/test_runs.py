@@ -1,0 +1,72 @@
+"""Paths that change tools: the same as one path where the tools are the same."""
+
+from __future__ import annotations
+
+import pytest
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from sim.clearance.boring import BoringPlan, boring_path
+from sim.clearance.check import check
+from sim.clearance.path import Move
+from sim.clearance.result import Body
+from sim.clearance.runs import Run, check_runs, sweeps
+from sim.clearance.tool import Tool, pieces
+
+SQUARE = Tool("square", pieces("insert", "insert", [(-4.0, 0.0), (0.0, 0.0), (0.0, 4.0), (-4.0, 4.0)]), 0.0)
+
+
+def test_a_path_cut_in_two_gives_the_same(
+    jaws: BaseGeometry, pockets: shapely.Polygon, copying_tool: Tool
+) -> None:
+    wanted = jaws.difference(pockets)
+    path = boring_path(jaws, wanted, copying_tool, BoringPlan("outside", 2.0, 0.3, 80.0))
+    bodies = [Body("boring ring", shapely.box(58.0, 50.0, 110.0, 65.0), "fixture")]
+    whole = check(path, copying_tool, bodies, jaws, wanted, 1.0)
+    middle = len(path) // 2
+    runs = (Run(copying_tool, path[:middle]), Run(copying_tool, path[middle:]))
+    found = check_runs(runs, sweeps(runs), bodies, jaws, wanted, 1.0)
+    assert found.clearance == pytest.approx(whole.clearance, abs=1e-6)
+    assert found.body == whole.body
+    assert found.removed == pytest.approx(whole.removed, abs=1e-5)
+    assert found.leftover_area == pytest.approx(whole.leftover_area, abs=1e-5)
+    assert found.first_touch is not None
+    assert whole.first_touch is not None
+    assert (found.first_touch.kind, found.first_touch.move) == (
+        whole.first_touch.kind,
+        whole.first_touch.move,
+    )
+
+
+def test_each_tool_cuts_what_the_one_before_has_left() -> None:
+    """Two passes of 4 mm by two tools; the second alone would take 8 mm at once."""
+    block = shapely.box(20.0, 0.0, 60.0, 30.0)
+    first = Run(SQUARE, (Move("feed", (24.0, 40.0), (24.0, 10.0)),), 4.5)
+    second = Run(
+        SQUARE, (Move("rapid", (28.0, 40.0), (28.0, 35.0)), Move("feed", (28.0, 35.0), (28.0, 10.0))), 4.5
+    )
+    both = check_runs((first, second), sweeps((first, second)), [], block, None, 0.0)
+    assert not both.touches
+    assert both.depth_of_cut == pytest.approx([4.0, 0.0, 4.0])
+    alone = check_runs((second,), sweeps((second,)), [], block, None, 0.0)
+    assert [touch.kind for touch in alone.touches] == []
+    # 4 mm of the insert's width: it plunges and leaves a wall inside of it.
+    assert alone.removed.sum() == pytest.approx(4.0 * 20.0)
+
+
+def test_touches_are_numbered_through() -> None:
+    ring = [Body("boring ring", shapely.box(50.0, 30.0, 60.0, 40.0), "fixture")]
+    first = Run(
+        SQUARE, (Move("rapid", (20.0, 60.0), (20.0, 50.0)), Move("rapid", (20.0, 50.0), (20.0, 60.0)))
+    )
+    second = Run(
+        SQUARE, (Move("rapid", (20.0, 60.0), (52.0, 60.0)), Move("rapid", (52.0, 60.0), (52.0, 20.0)))
+    )
+    found = check_runs((first, second), sweeps((first, second)), ring, shapely.Polygon(), None, 0.0)
+    assert [touch.move for touch in found.touches] == [3]
+    assert len(found.part) == len(found.clearance) == 4
+
+
+def test_no_run() -> None:
+    with pytest.raises(ValueError, match="at least one run"):
+        check_runs((), (), [], shapely.Polygon(), None, 0.0)
