@@ -1,4 +1,4 @@
-"""The command line: check, picture, review, schema, materials.
+"""The command line: check, picture, review, schema, materials, compare.
 
 Exit status 0: every verdict passes or only warns; 1: some verdict fails; 2: the input is wrong.
 """
@@ -8,13 +8,15 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sim.commands import layouts
+from sim.commands.shared import File, Quick
+from sim.commands.shared import assessed as _assessed
+from sim.commands.shared import progress as _progress
 from sim.errors import ChuckSceneError
 from sim.files import require_place
 
@@ -29,46 +31,6 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-Quick = Annotated[
-    bool,
-    typer.Option(
-        "--quick",
-        help="contact by elastic columns, the order of magnitude only, instead of finite elements "
-        "(seconds for a new part, then cached)",
-    ),
-]
-File = Annotated[Path, typer.Argument(help="scenario file (TOML)", show_default=False)]
-
-
-@contextmanager
-def _progress() -> Iterator[Callable[[str], None]]:
-    """Show the running stage on a terminal; say nothing where the output is piped."""
-    if not sys.stderr.isatty():
-        yield lambda _: None
-        return
-    from rich.console import Console
-    from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
-
-    with Progress(
-        SpinnerColumn(),
-        TextColumn("{task.description}"),
-        TimeElapsedColumn(),
-        console=Console(stderr=True),
-        transient=True,
-    ) as bar:
-        task = bar.add_task("reading", total=None)
-        yield lambda stage: bar.update(task, description=stage)
-
-
-def _assessed(file: Path, tell: Callable[[str], None], *, quick: bool) -> Assessment:
-    from sim.assess import assess
-    from sim.loading import load
-
-    try:
-        return assess(load(file), tell, "foundation" if quick else "elastic")
-    except ChuckSceneError as error:
-        message = str(error)
-        raise type(error)(message if message.startswith(str(file)) else f"{file}: {message}") from None
 
 
 def _leave(assessment: Assessment) -> None:
@@ -172,6 +134,9 @@ def materials() -> None:
         pairs.add_row(f.name, f"{f.low:.2f}", f"{f.high:.2f}", f.source)
     console.print("")
     console.print(pairs)
+
+
+app.command()(layouts.compare)
 
 
 def main() -> None:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 from meshes.jaw_screw import HEADS
 from sim import stroke, tables
@@ -14,8 +16,14 @@ from sim.parts import gripping_direction, inner_end_radius
 from sim.scenario import Plug, Ring, Scenario, read
 
 
-def load(path: str | Path) -> Scenario:
+def load(path: str | Path, changes: Mapping[str, Any] | None = None) -> Scenario:
     """Read a scenario file and check that its geometry is possible.
+
+    Parameters
+    ----------
+    path : str or Path
+    changes : mapping, optional
+        Fields to replace before checking, as in ``{"soft_jaw.height": "70 mm"}``.
 
     Raises
     ------
@@ -23,7 +31,7 @@ def load(path: str | Path) -> Scenario:
         One sentence: which field of which file is wrong, what was found, what is allowed.
     """
     file = Path(path)
-    scenario = read(file)
+    scenario = read(file, changes)
     try:
         check(scenario)
     except ScenarioError as error:

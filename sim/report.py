@@ -37,10 +37,10 @@ def as_object(assessment: Assessment, *, moves: bool = False) -> dict[str, Any]:
             if isinstance(path, MachiningFigures)
         ],
         "pockets": _pockets(assessment),
-        "verdicts": [_verdict(v) for v in assessment.verdicts],
+        "verdicts": [verdict_object(v) for v in assessment.verdicts],
         "cautions": list(CAUTIONS),
     }
-    cleaned: dict[str, Any] = _finite(found)
+    cleaned: dict[str, Any] = finite(found)
     return cleaned
 
 
@@ -282,7 +282,8 @@ def _pockets(assessment: Assessment) -> list[dict[str, Any]]:
     ]
 
 
-def _verdict(v: Verdict) -> dict[str, Any]:
+def verdict_object(v: Verdict) -> dict[str, Any]:
+    """Return one verdict as a plain dictionary."""
     return {
         "name": v.name,
         "stage": v.stage,
@@ -297,11 +298,12 @@ def _verdict(v: Verdict) -> dict[str, Any]:
     }
 
 
-def _finite(value: Any) -> Any:
+def finite(value: Any) -> Any:
+    """Return dictionaries and lists with every number that is not finite replaced by None."""
     if isinstance(value, dict):
-        return {key: _finite(item) for key, item in value.items()}
+        return {key: finite(item) for key, item in value.items()}
     if isinstance(value, list):
-        return [_finite(item) for item in value]
+        return [finite(item) for item in value]
     if isinstance(value, float) and not math.isfinite(value):
         return None
     return value

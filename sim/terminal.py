@@ -63,10 +63,11 @@ def _figures(verdict: Verdict) -> tuple[str, str]:
     sign = "≥" if verdict.at_least else "≤"
     if verdict.unit in ("touches", "moves"):
         return f"{verdict.value:.0f} {verdict.unit}", f"{sign} {verdict.limit:.0f}"
-    return f"{_short(verdict.value)} {verdict.unit}".rstrip(), f"{sign} {_short(verdict.limit)}"
+    return f"{short(verdict.value)} {verdict.unit}".rstrip(), f"{sign} {short(verdict.limit)}"
 
 
-def _short(value: float) -> str:
+def short(value: float) -> str:
+    """Return a number to three figures, as a setter reads it."""
     if not math.isfinite(value):
         return "no limit"
     return f"{value:.0f}" if abs(value) >= 100.0 else f"{value:.2f}" if abs(value) < 10.0 else f"{value:.1f}"

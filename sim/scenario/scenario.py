@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Self
 
@@ -10,6 +11,7 @@ from pydantic import Field, PrivateAttr, ValidationError, model_validator
 
 from sim.errors import ScenarioError
 from sim.scenario.boring import Boring
+from sim.scenario.changes import changed
 from sim.scenario.chuck import Chuck, Limits, Machine, MasterJaw, SoftJaw
 from sim.scenario.operation import Operation, Pocket
 from sim.scenario.table import Table
@@ -63,15 +65,21 @@ class Scenario(Table):
         return next(p for p in self.pockets if p.name == operation.pocket)
 
 
-def read(path: Path) -> Scenario:
-    """Read and check a scenario file.
+def read(path: Path, changes: Mapping[str, Any] | None = None) -> Scenario:
+    """Read and check a scenario file, with some fields changed if asked for (see `sim.scenario.changes`).
 
     Raises
     ------
     ScenarioError
         One sentence: which field of which file is wrong, what was found, what is allowed.
     """
-    return checked(_parsed(path), path)
+    tables = _parsed(path)
+    if changes:
+        try:
+            tables = changed(tables, changes)
+        except ScenarioError as error:
+            raise ScenarioError(f"{path}: {error}") from None
+    return checked(tables, path)
 
 
 def checked(tables: dict[str, Any], path: Path) -> Scenario:

@@ -1,0 +1,134 @@
+"""Commands that weigh layouts: compare."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from sim.commands.shared import AsJson, Quick, assessed, progress
+from sim.errors import ScenarioError
+from sim.files import require_place
+
+if TYPE_CHECKING:
+    from sim.layouts.layout import Layout
+
+JOINED = "+"  # between the files of one layout
+Tell = Callable[[str], None]
+
+
+def compare(
+    layouts: Annotated[
+        list[str],
+        typer.Argument(
+            help="scenario files, one a layout; FILE+FILE for a layout of several sets of jaws",
+            show_default=False,
+        ),
+    ],
+    also: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--also",
+            help="one more layout: a name and changes to the first file, as in "
+            "'tall: soft_jaw.height=70 mm; soft_jaw.screws.counterbore_depth=48 mm'",
+        ),
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", help="HTML page; default: out/compare.html, none with --json")
+    ] = None,
+    *,
+    as_json: AsJson = False,
+    quick: Quick = False,
+) -> None:
+    """Layouts side by side: figures, verdicts, pictures from the same camera, what decides.
+
+    Exit status 1 if every layout has a failing verdict.
+    """
+    from sim.layouts import comparison
+
+    page = out or (None if as_json else Path("out") / "compare.html")
+    if page is not None:
+        require_place(page, folder=False)
+    with progress() as tell:
+        judged = _judged(layouts, also or [], tell, quick=quick)
+        found = comparison.compare(judged)
+        if page is not None:
+            from sim.views.comparison import write_comparison
+
+            write_comparison(found, page, tell)
+    if as_json:
+        from sim.layouts_report import comparison_object
+
+        typer.echo(json.dumps(comparison_object(found), indent=2, ensure_ascii=False))
+    else:
+        from sim.layouts_terminal import show_comparison
+
+        show_comparison(found)
+        typer.echo(str(page))
+    raise typer.Exit(0 if found.any_fit else 1)
+
+
+def _judged(texts: list[str], also: list[str], tell: Tell, *, quick: bool) -> list[Layout]:
+    """Return every layout that the command line names, each file judged.
+
+    Raises
+    ------
+    ScenarioError
+        If there are fewer than two layouts.
+    """
+    from sim.layouts.layout import Layout
+    from sim.scenario.changes import changes
+
+    if len(texts) + len(also) < 2:
+        raise ScenarioError("compare needs two layouts or more, found one; name a second file or use --also")
+    files = [[Path(name) for name in text.split(JOINED)] for text in texts]
+    found = []
+    for name, paths in zip(_names(files), files, strict=True):
+        sets = tuple(assessed(path, _within(tell, path.stem), quick=quick) for path in paths)
+        found.append(Layout(name, sets))
+    if also and len(files[0]) > 1:
+        raise ScenarioError("--also changes a layout of one file, but the first layout has several")
+    for text in also:
+        name, colon, rest = text.partition(":")
+        if not colon or "=" in name or not name.strip():
+            raise ScenarioError(
+                f"--also must be a name and changes, as in 'tall: soft_jaw.height=70 mm', found '{text}'"
+            )
+        wanted = changes(part for part in rest.split(";") if part.strip())
+        one = assessed(files[0][0], _within(tell, name), quick=quick, changes=wanted)
+        found.append(Layout(_unused(name.strip(), found), (one,)))
+    return found
+
+
+def _within(tell: Tell, name: str) -> Tell:
+    return lambda stage: tell(f"{name}: {stage}")
+
+
+def _names(files: list[list[Path]]) -> list[str]:
+    """Return a name for each layout: its files' names less what all begin with, or with their folders if need be."""
+    shared = _shared_words([path.stem for paths in files for path in paths])
+    plain = [" + ".join(" ".join(_words(path.stem)[shared:]) for path in paths) for paths in files]
+    if len(set(plain)) == len(plain):
+        return plain
+    full = [" + ".join(str(path) for path in paths) for paths in files]
+    return full if len(set(full)) == len(full) else [f"{name} ({k})" for k, name in enumerate(full, start=1)]
+
+
+def _words(stem: str) -> list[str]:
+    return stem.replace("_", " ").split() or [stem]
+
+
+def _shared_words(stems: list[str]) -> int:
+    """Return how many first words all names share; at least one word of each is kept."""
+    words = [_words(stem) for stem in stems]
+    most = min(len(w) for w in words) - 1
+    return next((k for k in range(most) if len({w[k] for w in words}) > 1), most)
+
+
+def _unused(name: str, layouts: list[Layout]) -> str:
+    taken = {layout.name for layout in layouts}
+    tries = (name if k == 1 else f"{name} ({k})" for k in range(1, len(taken) + 2))
+    return next(one for one in tries if one not in taken)

@@ -1,0 +1,67 @@
+"""What several commands share: the file argument, the progress line, one assessment with its file named in errors."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from sim.errors import ChuckSceneError
+
+if TYPE_CHECKING:
+    from sim.assessment import Assessment
+
+Quick = Annotated[
+    bool,
+    typer.Option(
+        "--quick",
+        help="contact by elastic columns, the order of magnitude only, instead of finite elements "
+        "(seconds for a new part, then cached)",
+    ),
+]
+AsJson = Annotated[bool, typer.Option("--json", help="one JSON object instead of the table")]
+File = Annotated[Path, typer.Argument(help="scenario file (TOML)", show_default=False)]
+
+
+@contextmanager
+def progress() -> Iterator[Callable[[str], None]]:
+    """Show the running stage on a terminal; say nothing where the output is piped."""
+    if not sys.stderr.isatty():
+        yield lambda _: None
+        return
+    from rich.console import Console
+    from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
+
+    with Progress(
+        SpinnerColumn(),
+        TextColumn("{task.description}"),
+        TimeElapsedColumn(),
+        console=Console(stderr=True),
+        transient=True,
+    ) as bar:
+        task = bar.add_task("reading", total=None)
+        yield lambda stage: bar.update(task, description=stage)
+
+
+def assessed(
+    file: Path, tell: Callable[[str], None], *, quick: bool, changes: Mapping[str, Any] | None = None
+) -> Assessment:
+    """Return the assessment of a file, with some of its fields changed if asked for.
+
+    Raises
+    ------
+    ChuckSceneError
+        One sentence that names the file.
+    """
+    from sim.assess import assess
+    from sim.loading import load
+
+    try:
+        return assess(load(file, changes), tell, "foundation" if quick else "elastic")
+    except ChuckSceneError as error:
+        message = str(error)
+        raise type(error)(message if message.startswith(str(file)) else f"{file}: {message}") from None

@@ -1,0 +1,200 @@
+"""Layouts side by side as one offline page: pictures of a row from one camera, drawings to one scale, figures."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import jinja2
+
+from sim import pose
+from sim.assessment import CAUTIONS, Assessment, Status, Verdict
+from sim.errors import NotAvailableError
+from sim.files import write_whole
+from sim.layouts.comparison import Comparison, Row, operation_name
+from sim.layouts.layout import Layout, closest
+from sim.layouts_terminal import cell
+from sim.pose import Solid
+from sim.views import Progress, silent
+from sim.views.camera import preset
+from sim.views.colours import STATUS_SYMBOL, STATUS_WORD
+from sim.views.embed import Embedded, embedded_picture, embedded_plot
+from sim.views.pockets import Window, pocket_figure, window
+from sim.views.render import render, require_rendering
+from sim.views.scene import Size, layers
+
+SIZE: Size = (900, 640)
+SHOWN = 6  # verdicts of a layout that are named at its head
+
+
+@dataclass(frozen=True, slots=True)
+class PictureRow:
+    """Pictures of one kind, one for each layout; None where a layout has no such set-up."""
+
+    title: str
+    kind: str
+    cells: tuple[Embedded | None, ...]
+
+
+def write_comparison(found: Comparison, path: Path, progress: Progress = silent) -> Path:
+    """Write layouts side by side as one page; without a driver for rendering it has no 3D pictures and says so.
+
+    Raises
+    ------
+    OutputError
+        If the file cannot be written; nothing half-written is left.
+    """
+    return write_whole(path, comparison_page(found, progress).encode("utf-8"))
+
+
+def comparison_page(found: Comparison, progress: Progress = silent) -> str:
+    """Return the page as HTML."""
+    missing = ""
+    try:
+        require_rendering()
+    except NotAvailableError as error:
+        missing = str(error)
+    pictures = [*(() if missing else _scenes(found, progress)), *_drawings(found)]
+    loader = jinja2.PackageLoader("sim.views", "templates")
+    environment = jinja2.Environment(
+        loader=loader, autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    return environment.get_template("compare.html").render(
+        layouts=[_layout(layout) for layout in found.layouts],
+        reasons=found.decision.reasons,
+        missing=missing,
+        pictures=pictures,
+        figures=_figures(found.rows),
+        verdicts=[
+            {"name": row.name, "stage": row.stage, "cells": [v and _verdict(v) for v in row.cells]}
+            for row in found.verdicts
+        ],
+        cautions=CAUTIONS,
+        symbol=STATUS_SYMBOL,
+        word=STATUS_WORD,
+    )
+
+
+def _scenes(found: Comparison, progress: Progress) -> list[PictureRow]:
+    layouts = found.layouts
+    rows = []
+    for number in range(max(len(layout.operations) for layout in layouts)):
+        name = operation_name(layouts, number)
+        scenes: list[tuple[Solid, ...] | None] = []
+        captions = []
+        for layout in layouts:
+            there = number < len(layout.operations)
+            one, figures = layout.operations[min(number, len(layout.operations) - 1)]
+            scenes.append(
+                pose.gripping_scene(one.parts, figures.index, figures.grip_travel) if there else None
+            )
+            captions.append(f"{layout.name}: gripped at {figures.grip_travel:.2f} mm travel.")
+        progress(f"pictures, {name}")
+        rows.append(PictureRow(f"{name.capitalize()}, gripped", "", _same_camera(scenes, captions)))
+    for number in range(max(len(layout.sets) for layout in layouts)):
+        sets = [layout.sets[number] if number < len(layout.sets) else None for layout in layouts]
+        progress("pictures, boring")
+        captions = [_boring_caption(x.name, one) for x, one in zip(layouts, sets, strict=True)]
+        scenes = [None if one is None else pose.boring_scene(one.parts) for one in sets]
+        which = "" if max(len(layout.sets) for layout in layouts) == 1 else f", set {number + 1}"
+        rows.append(PictureRow(f"Jaws as they are bored{which}", "", _same_camera(scenes, captions)))
+    return rows
+
+
+def _boring_caption(name: str, one: Assessment | None) -> str:
+    if one is None:
+        return name
+    boring = one.scenario.boring
+    fixture = "without a fixture" if boring.fixture.kind == "none" else f"on a {boring.fixture.kind}"
+    return f"{name}: bored {fixture} at {boring.travel:.2f} mm travel and {10.0 * boring.pressure:.1f} bar."
+
+
+def _same_camera(
+    scenes: Sequence[tuple[Solid, ...] | None], captions: Sequence[str]
+) -> tuple[Embedded | None, ...]:
+    """Return pictures of scenes taken by the one camera that sees them all."""
+    camera = preset("three-quarter", (s.mesh for scene in scenes for s in scene or ()), SIZE)
+    return tuple(
+        None if scene is None else embedded_picture(render(layers(scene), camera, SIZE), caption)
+        for scene, caption in zip(scenes, captions, strict=True)
+    )
+
+
+def _drawings(found: Comparison) -> list[PictureRow]:
+    shown = window(tuple(one for layout in found.layouts for one in layout.sets))
+    count = max(len(layout.operations) for layout in found.layouts)
+    return [
+        PictureRow(
+            f"{operation_name(found.layouts, number).capitalize()}, half section",
+            "plot",
+            tuple(_drawing(layout, place, number, shown) for place, layout in enumerate(found.layouts)),
+        )
+        for number in range(count)
+    ]
+
+
+def _drawing(layout: Layout, place: int, number: int, shown: Window) -> Embedded | None:
+    if number >= len(layout.operations):
+        return None
+    one, figures = layout.operations[number]
+    caption = (
+        f"{layout.name}: the part in its pocket; dashed, how far each pocket may be turned over in its place "
+        "(mm in radius)."
+    )
+    return embedded_plot(pocket_figure(one, figures.index, shown), f"pocket{place}-{number}", caption)
+
+
+def _layout(layout: Layout) -> dict[str, Any]:
+    bad = [v for v in sorted(layout.verdicts, key=lambda v: (v.status, v.margin)) if v.status != "pass"]
+    near = closest(layout.verdicts)
+    counts = {s: sum(v.status == s for v in layout.verdicts) for s in ("fail", "warn", "pass")}
+    return {
+        "name": layout.name,
+        "status": layout.status,
+        "counts": ", ".join(f"{n} {status}" for status, n in counts.items()),
+        "titles": [one.scenario.title for one in layout.sets],
+        "bad": bad[:SHOWN],
+        "nearest": f"{near.name}, {near.stage}, margin {near.margin:.2f}.",
+    }
+
+
+def _figures(rows: Sequence[Row]) -> list[dict[str, Any]]:
+    found, group = [], ""
+    for row in rows:
+        best = _best(row)
+        unit = f", {_unit(row.unit)}" if row.unit else ""
+        found.append(
+            {
+                "head": row.group if row.group != group else "",
+                "what": row.what + unit,
+                "cells": [{"text": cell(v), "best": cell(v) == best} for v in row.values],
+            }
+        )
+        group = row.group
+    return found
+
+
+def _best(row: Row) -> str | None:
+    """Return the better figure of a row as it is shown; None where the layouts do not differ so far."""
+    numbers = [v for v in row.values if isinstance(v, int | float)]
+    if not row.better or len({cell(v) for v in numbers}) < 2:
+        return None
+    return cell(max(numbers) if row.better == "more" else min(numbers))
+
+
+def _verdict(verdict: Verdict) -> dict[str, str | Status]:
+    sign = "at least" if verdict.at_least else "at most"
+    unit = _unit(verdict.unit)
+    margin = f"{verdict.margin:.2f}" if verdict.margin <= 10.0 else "over 10"
+    return {
+        "status": verdict.status,
+        "value": f"{cell(verdict.value)} {unit}".strip(),
+        "limit": f"{sign} {cell(verdict.limit)} {unit}".strip(),
+        "margin": margin,
+    }
+
+
+def _unit(unit: str) -> str:
+    return {"rpm": "rev/min", "um": "µm", "mm2": "mm²", "cm3": "cm³"}.get(unit, unit)

@@ -1,0 +1,39 @@
+"""Pictures and plots as parts of an offline page."""
+
+from __future__ import annotations
+
+import base64
+import io
+from dataclasses import dataclass
+
+from markupsafe import Markup
+from matplotlib.figure import Figure
+from PIL import Image
+
+from sim.views.figure import as_svg
+from sim.views.render import Picture
+
+WEBP_QUALITY = 84
+
+
+@dataclass(frozen=True, slots=True)
+class Embedded:
+    """A picture or plot of a page: its mark-up, and the line below it, which is also read aloud."""
+
+    markup: Markup
+    caption: str
+
+
+def embedded_picture(picture: Picture, caption: str) -> Embedded:
+    """Return a rendered picture (height, width, 3) inside the page."""
+    image = Image.fromarray(picture)
+    file = io.BytesIO()
+    image.save(file, format="WEBP", quality=WEBP_QUALITY, method=4)
+    data = base64.b64encode(file.getvalue()).decode("ascii")
+    markup = Markup('<img src="data:image/webp;base64,{}" width="{}" height="{}" alt="{}">')
+    return Embedded(markup.format(data, image.width, image.height, caption), caption)
+
+
+def embedded_plot(figure: Figure, name: str, caption: str) -> Embedded:
+    """Return a figure as SVG inside the page; `name` keeps its ids apart from other figures'."""
+    return Embedded(Markup(as_svg(figure, name)), caption)  # noqa: S704  (made by matplotlib, text escaped)

@@ -1,0 +1,113 @@
+"""`compare` on the command line: one page, one table or one JSON object, mistakes in one sentence with status 2."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from sim import cli
+from sim.assessment import CAUTIONS
+
+Run = Callable[..., tuple[int, str, str]]
+HUB, PLUG, BLOCKED = (f"cast_hub_{n}" for n in ("on_ring", "on_plug", "ring_blocks"))
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
+    """Run the command in an empty folder: status, output, errors; scenario names become their files."""
+
+    def command(*arguments: str) -> tuple[int, str, str]:
+        monkeypatch.chdir(tmp_path)
+        monkeypatch.setattr("sys.argv", ["chuckscene", *arguments])
+        with pytest.raises(SystemExit) as left:
+            cli.main()
+        captured = capsys.readouterr()
+        return int(left.value.code or 0), captured.out, captured.err
+
+    return command
+
+
+@pytest.fixture
+def file(root: Path) -> Callable[[str], str]:
+    return lambda name: str(root / "scenarios" / f"{name}.toml")
+
+
+def test_json_holds_every_layout(run: Run, file: Callable[[str], str], tmp_path: Path) -> None:
+    status, out, err = run("compare", file(HUB), file(PLUG), file(BLOCKED), "--json", "--quick")
+    assert (status, err) == (0, "")
+    found: dict[str, Any] = json.loads(out)
+    assert [x["name"] for x in found["layouts"]] == ["on ring", "on plug", "ring blocks"]
+    assert [x["status"] for x in found["layouts"]] == ["pass", "pass", "fail"]
+    assert found["cautions"] == list(CAUTIONS)
+    assert all(set(r["layouts"]) == {"on ring", "on plug", "ring blocks"} for r in found["figures"])
+    assert not list(tmp_path.iterdir())
+
+
+def test_several_sets_and_a_variant(run: Run, file: Callable[[str], str]) -> None:
+    both = "+".join(file(f"valve_bonnet_{n}") for n in ("first_side", "second_side"))
+    status, out, _ = run("compare", file("valve_bonnet_two_steps"), both, "--json", "--quick")
+    assert status == 0
+    assert [x["name"] for x in json.loads(out)["layouts"]] == ["two steps", "first side + second side"]
+    status, out, _ = run(
+        "compare",
+        file(HUB),
+        "--also",
+        "light: soft_jaw.material=aluminium EN AW-6082-T6",
+        "--json",
+        "--quick",
+    )
+    assert [x["name"] for x in json.loads(out)["layouts"]] == ["ring", "light"]
+
+
+def test_status_one_when_nothing_can_be_run(run: Run, file: Callable[[str], str]) -> None:
+    status, out, _ = run(
+        "compare", file(BLOCKED), "--also", "late: boring.travel=3.1 mm", "--json", "--quick"
+    )
+    assert status == 1
+    assert json.loads(out)["decision"]["reasons"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (("{hub}",), "two layouts or more"),
+        (("{hub}", "--also", "soft_jaw.height=70 mm"), "a name and changes"),
+        (("{hub}", "--also", "tall: soft_jaw.height"), "field=value"),
+        (("{hub}", "--also", "tall: soft_jaw.height=70"), "soft_jaw.height"),
+        (("{hub}", "--also", "late: boring.travel=9 mm"), "boring.travel"),
+        (("{hub}", "missing.toml"), "missing.toml"),
+        (("{hub}+missing.toml", "{hub}"), "missing.toml"),
+        (("{hub}+{hub}", "--also", "late: boring.travel=2 mm"), "a layout of one file"),
+        (("{hub}", "{hub}", "--out", "."), "directory"),
+    ],
+)
+def test_mistakes(
+    run: Run, file: Callable[[str], str], tmp_path: Path, arguments: tuple[str, ...], says: str
+) -> None:
+    status, out, err = run("compare", *(a.format(hub=file(HUB)) for a in arguments), "--quick")
+    assert status == 2
+    assert out == ""
+    assert err.startswith("error: ")
+    assert err.count("\n") == 1
+    assert says in err
+    assert not list(tmp_path.iterdir())
+
+
+def test_the_same_file_twice_gets_two_names(run: Run, file: Callable[[str], str]) -> None:
+    status, out, _ = run("compare", file(HUB), file(HUB), "--json", "--quick")
+    assert status == 0
+    assert len({x["name"] for x in json.loads(out)["layouts"]}) == 2
+
+
+def test_table_and_page(run: Run, file: Callable[[str], str], tmp_path: Path) -> None:
+    status, out, _ = run("compare", file(HUB), file(BLOCKED), "--quick", "--out", "pages/both.html")
+    assert status == 0
+    assert "What decides" in out
+    assert "x FAIL" in out
+    for caution in CAUTIONS:
+        assert caution in out
+    assert (tmp_path / "pages" / "both.html").stat().st_size > 20_000
