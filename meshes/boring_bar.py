@@ -72,12 +72,23 @@ def mesh(bar: BoringBar, insert: Insert, approach_angle: float, sections: int = 
     ValueError
         If the reach is not greater than the head's length.
     """
+    return union([*_body(bar, insert, approach_angle, sections), inserts.mesh(insert, approach_angle)])
+
+
+def body_mesh(
+    bar: BoringBar, insert: Insert, approach_angle: float, sections: int = SECTIONS
+) -> trimesh.Trimesh:
+    """Return the bar with its head, without the insert; see `mesh`."""
+    return union(_body(bar, insert, approach_angle, sections))
+
+
+def _body(bar: BoringBar, insert: Insert, approach_angle: float, sections: int) -> list[trimesh.Trimesh]:
     start = head_length(bar, insert, approach_angle)
     require_less("boring bar", "head length", start, "the reach", bar.reach)
     radius = 0.5 * bar.diameter
     cylinder = revolve([(0.0, start), (radius, start), (radius, bar.reach), (0.0, bar.reach)], sections)
     shank = placed(cylinder, translation(-bar.functional_offset, 0.0, 0.0))
-    return union([shank, *_head(bar, insert, approach_angle, start), inserts.mesh(insert, approach_angle)])
+    return [shank, *_head(bar, insert, approach_angle, start)]
 
 
 def _head(bar: BoringBar, insert: Insert, approach_angle: float, start: float) -> list[trimesh.Trimesh]:

@@ -15,6 +15,7 @@ import trimesh
 
 from meshes import boring_bar, tool_holder
 from meshes import insert as inserts
+from meshes.boolean import difference, union
 from meshes.boring_bar import BoringBar
 from meshes.dimension import require_not_negative
 from meshes.extrude import prism_along_y
@@ -78,26 +79,44 @@ class TurningTool:
             )
 
 
-def mesh(tool: TurningTool) -> trimesh.Trimesh:
-    """Return the tool as a mesh for drawing; its parts are closed and may overlap.
+def bodies(tool: TurningTool) -> dict[str, trimesh.Trimesh]:
+    """Return the tool as closed solids by name, for drawing: 'cutter', 'carrier' and, if there is one, 'turret'.
 
     Raises
     ------
     ValueError
         If bar and insert do not go together.
     """
-    solids = []
-    if isinstance(tool.carrier, BoringBar) and isinstance(tool.cutter, Insert):
-        solids.append(boring_bar.mesh(tool.carrier, tool.cutter, tool.approach_angle))
-    elif isinstance(tool.carrier, ToolHolder):
-        solids.append(tool_holder.mesh(tool.carrier))
-        if isinstance(tool.cutter, Insert):
-            solids.append(inserts.mesh(tool.cutter, tool.approach_angle))
-        else:
-            solids.append(prism_along_y(shapely.Polygon(tool.cutter.outline), 0.0, BLADE))
+    return {name: _turned(tool, solid) for name, solid in _outward(tool).items()}
+
+
+def mesh(tool: TurningTool) -> trimesh.Trimesh:
+    """Return the tool as one closed solid.
+
+    Raises
+    ------
+    ValueError
+        If bar and insert do not go together.
+    """
+    return _turned(tool, union(list(_outward(tool).values())))
+
+
+def _turned(tool: TurningTool, solid: trimesh.Trimesh) -> trimesh.Trimesh:
+    return placed(solid, _HALF_TURN) if tool.cuts == "inward" else solid
+
+
+def _outward(tool: TurningTool) -> dict[str, trimesh.Trimesh]:
+    """Return the solids as they cut outward."""
+    found: dict[str, trimesh.Trimesh] = {}
+    if isinstance(tool.cutter, Insert):
+        found["cutter"] = inserts.mesh(tool.cutter, tool.approach_angle)
+    else:
+        found["cutter"] = prism_along_y(shapely.Polygon(tool.cutter.outline), 0.0, BLADE)
+    if isinstance(tool.carrier, ToolHolder):
+        # Its own pocket for the insert: faces that coincide cannot be drawn.
+        found["carrier"] = difference(tool_holder.mesh(tool.carrier), [found["cutter"]])
+    elif isinstance(tool.cutter, Insert):
+        found["carrier"] = boring_bar.body_mesh(tool.carrier, tool.cutter, tool.approach_angle)
     if tool.turret is not None:
-        solids.append(tool_holder.mesh(tool.turret))
-    whole = solids[0]
-    for solid in solids[1:]:
-        whole = whole + solid
-    return placed(whole, _HALF_TURN) if tool.cuts == "inward" else whole
+        found["turret"] = tool_holder.mesh(tool.turret)
+    return found

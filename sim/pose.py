@@ -26,6 +26,7 @@ Kind = Literal[
     "outer ring",
     "back stop",
     "boring bar",
+    "insert",
     "tool",
 ]
 JawState = Literal["blank", "stock", "bored"]
@@ -96,6 +97,16 @@ def standing_tool(stated: TurningTool, tip_radius: float, tip_z: float) -> Solid
     if isinstance(stated.carrier, BoringBar):
         return Solid("boring bar", "boring bar", mesh)
     return Solid("tool", "tool", mesh)
+
+
+def tool_solids(stated: TurningTool, tip_radius: float, tip_z: float) -> tuple[Solid, ...]:
+    """Return a tool with its tip at (radius, z), its cutter apart."""
+    at = translation(tip_radius, 0.0, tip_z)
+    carrier: Kind = "boring bar" if isinstance(stated.carrier, BoringBar) else "tool"
+    kinds: dict[str, Kind] = {"cutter": "insert", "carrier": carrier, "turret": "tool"}
+    return tuple(
+        Solid(name, kinds[name], placed(mesh, at)) for name, mesh in turning_tool.bodies(stated).items()
+    )
 
 
 def back_stop(parts: Parts, operation: int) -> tuple[Solid, ...]:

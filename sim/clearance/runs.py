@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
+from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from sim.clearance.check import judged
-from sim.clearance.path import Move
+from sim.clearance.path import Move, Point, steps
+from sim.clearance.removal import areal, region
 from sim.clearance.result import Body, ClearanceResult, Touch
-from sim.clearance.sweep import ToolSweep, along_path
-from sim.clearance.tool import Tool
+from sim.clearance.sweep import ToolSweep, along_path, swept
+from sim.clearance.tool import Tool, ToolPart
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,3 +115,37 @@ def _touches(results: Sequence[ClearanceResult], starts: Sequence[int]) -> tuple
         for result, start in zip(results, starts, strict=True)
         for touch in result.touches
     )
+
+
+def stock_at(runs: Sequence[Run], stock: BaseGeometry, move: int, tip: Point) -> BaseGeometry:
+    """Return what is left of the stock with the tip at a point (x, z) of a move, moves numbered through."""
+    left, first = stock, 0
+    for run in runs:
+        moves = list(run.moves[: max(0, move + 1 - first)])
+        last = move - first
+        if 0 <= last < len(moves):
+            moves[last] = _cut_short(moves[last], tip)
+        cuts = [
+            image
+            for part in run.tool.parts
+            if part.kind == "insert"
+            for image in _feeds(part, [one for one in moves if one.kind == "feed"])
+        ]
+        left = region(shapely.difference(left, shapely.union_all(cuts)))
+        first += len(run.moves)
+    return left
+
+
+def _feeds(part: ToolPart, moves: Sequence[Move]) -> NDArray[np.object_]:
+    chords = steps(moves)
+    return areal(shapely.make_valid(swept(part, chords.starts, chords.ends)))
+
+
+def _cut_short(move: Move, tip: Point) -> Move:
+    """End a move at a point of it; a circular one ends where it is nearest to the point."""
+    if move.centre is None or math.dist(move.start, tip) < 1e-9:
+        return dataclasses.replace(move, end=tip, centre=None, clockwise=False)
+    spoke = (tip[0] - move.centre[0], tip[1] - move.centre[1])
+    share = math.dist(move.start, move.centre) / math.hypot(*spoke)
+    end = (move.centre[0] + share * spoke[0], move.centre[1] + share * spoke[1])
+    return dataclasses.replace(move, end=end)

@@ -16,13 +16,15 @@ import jinja2
 from markupsafe import Markup
 from PIL import Image
 
-from sim.assessment import CAUTIONS, Assessment, OperationFigures, Verdict
+from sim.assessment import CAUTIONS, Assessment, OperationFigures, PathFigures, Verdict
 from sim.errors import NotAvailableError
 from sim.files import write_whole
 from sim.views import Progress, silent
 from sim.views.assumptions import Stated, stated
 from sim.views.colours import STATUS_SYMBOL, STATUS_WORD
 from sim.views.figure import as_png, as_svg
+from sim.views.moment import moment_picture, moment_section
+from sim.views.path_plot import clearance_by_distance
 from sim.views.picture import PRESSURE_DOTS
 from sim.views.plots import clearance_along_path, grip_against_speed, pressure_faces, travel_band
 from sim.views.render import Picture, require_rendering
@@ -40,6 +42,17 @@ class Shown:
 
     markup: Markup
     caption: str
+
+
+@dataclass(frozen=True, slots=True)
+class PathPage:
+    """What the page holds of one cutting path."""
+
+    heading: str
+    notes: tuple[str, ...]
+    plot: Shown | None
+    section: Shown | None
+    picture: Shown | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +105,11 @@ def page(assessment: Assessment, progress: Progress = silent) -> str:
         "Half section through the spindle axis: all that a tool at rest can meet of each body at any angle of "
         "the spindle, and the boring path.",
     )
+    paths = [
+        _path(assessment, stage, path, progress, rendered=rendered)
+        for stage, path in assessment.paths
+        if path.file or path.clearance.touches
+    ]
     operations = [_operation(assessment, f, progress, rendered=rendered) for f in assessment.operations]
     progress("page")
     clearance = clearance_along_path(assessment)
@@ -119,9 +137,39 @@ def page(assessment: Assessment, progress: Progress = silent) -> str:
             "Clearance of the tool in every move of the boring path, and what it is nearest to.",
         ),
         operations=operations,
+        paths=paths,
         defaults=[v for v in values if v.default],
         given=_by_table([v for v in values if not v.default]),
         largest=LARGEST_PAGE,
+    )
+
+
+def _path(
+    assessment: Assessment, stage: str, path: PathFigures, progress: Progress, *, rendered: bool
+) -> PathPage:
+    progress(f"tool on its path, {stage}")
+    name = stage.replace(" ", "-")
+    plot = clearance_by_distance(path, assessment.scenario.limits.holding_factor)
+    section = moment_section(path)
+    picture = moment_picture(assessment, path, SIZE) if rendered else None
+    when = "at its first touch" if path.clearance.touches else "where its clearance is least"
+    return PathPage(
+        heading=f"Tool on its path, {stage}" + (f": program {path.file}" if path.file else ""),
+        notes=path.notes,
+        plot=None
+        if plot is None
+        else Shown(
+            Markup(as_svg(plot, f"path-{name}")),  # noqa: S704
+            "Least clearance of every move along the way of the tip"
+            + (", and the grip left at its speed over the grip its cut needs." if stage != "boring" else "."),
+        ),
+        section=None
+        if section is None
+        else Shown(
+            Markup(as_svg(section, f"moment-{name}")),  # noqa: S704
+            f"The tool {when}, with the {path.stock_name} as they are then.",
+        ),
+        picture=None if picture is None else _photo(picture, f"The same moment in 3D, the tool {when}."),
     )
 
 

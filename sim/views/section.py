@@ -6,8 +6,6 @@ tool at rest can meet of it at any angle of the spindle.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 import shapely
 from matplotlib.artist import Artist
@@ -19,38 +17,16 @@ from matplotlib.patches import Patch, PathPatch
 from matplotlib.path import Path as Outline
 from shapely.geometry.base import BaseGeometry
 
+from sim.assess.moment import Moment, image_at, moment
 from sim.assessment import Assessment, PathFigures
-from sim.clearance.path import arc_points, steps
-from sim.clearance.sweep import swept
+from sim.clearance.path import Point, arc_points
 from sim.clearance.tool import Tool
 from sim.views.colours import INK, NEED, PAPER, PATH, body_colour
 from sim.views.figure import BODY, WHOLE, new_figure, plain_axes
 
-Point = tuple[float, float]
 FINE = 0.02  # mm, detail of an image that a drawing does not need
 ASPECT = 1.32  # of the drawing, beside its legend
-PLACES = 60  # places along a move at which the least distance is looked for
 _LAYER = {"chuck": 0, "jaw hardware": 2, "fixture": 3, "workpiece": 3}
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Standing:
-    """The tool at the moment that matters, (rho, z) in mm.
-
-    Attributes
-    ----------
-    tool : the tool that stands there.
-    tip : (x, z)
-    mark : the point of the touch, or the middle of the least clearance.
-    ends : both ends of the least clearance; None at a touch.
-    words : what the mark says.
-    """
-
-    tool: Tool
-    tip: Point
-    mark: Point
-    ends: tuple[Point, Point] | None
-    words: str
 
 
 def section_figure(assessment: Assessment) -> Figure:
@@ -66,7 +42,7 @@ def section_figure(assessment: Assessment) -> Figure:
     fill(axes, boring.stock, body_colour("soft jaw"), 1, alpha=0.38, dashed=True)
     fill(axes, boring.wanted, body_colour("soft jaw"), 1)
     draw_path(axes, boring)
-    standing = tool_standing(boring)
+    standing = moment(boring)
     if standing is not None:
         draw_tool(axes, standing.tool, standing.tip)
         draw_mark(axes, standing)
@@ -75,7 +51,7 @@ def section_figure(assessment: Assessment) -> Figure:
     axes.set_aspect("equal")
     axes.axhline(0.0, color=INK, lw=1.2, ls=(0, (12, 3, 2, 3)), zorder=7, clip_on=False)
     handles: list[Artist] = [
-        Patch(fc=body_colour(n), ec=INK, lw=0.6, label=n) for n in _names([b.name for b in shown])
+        Patch(fc=body_colour(n), ec=INK, lw=0.6, label=n) for n in legend_names([b.name for b in shown])
     ]
     handles += [
         Patch(fc=body_colour("soft jaw"), ec=INK, lw=0.6, label="soft jaws as bored"),
@@ -138,48 +114,7 @@ def draw_tool(axes: Axes, tool: Tool, tip: Point) -> None:
             )
 
 
-def image_at(tool: Tool, piece: int, tip: Point) -> BaseGeometry:
-    """Return what one piece of a tool covers with its tip at (x, z), (rho, z)."""
-    at = np.array([tip])
-    image: BaseGeometry = swept(tool.parts[piece], at, at)[0]
-    return shapely.make_valid(image)
-
-
-def tool_standing(boring: PathFigures) -> Standing | None:
-    """Return the tool at its first touch, or else where its clearance is least; None without either."""
-    touch = boring.clearance.first_touch
-    if touch is not None:
-        block = "" if touch.block is None else f" (N{touch.block})"
-        words = (
-            f"touch: {touch.part} on {touch.body}\n{touch.depth:.2f} mm deep, move {touch.move + 1}{block}"
-        )
-        return Standing(boring.tool_of(touch.move), touch.tool_at, touch.place, None, words)
-    if not boring.clearance.least_clearance < np.inf:
-        return None
-    number = boring.clearance.least_move
-    part, body = boring.clearance.part[number], boring.clearance.body[number]
-    images = [b.image for b in boring.bodies if b.name == body] or [boring.clearance.stock_left]
-    tool = boring.tool_of(number)
-    pieces = [k for k, p in enumerate(tool.parts) if p.name == part]
-    path = steps([boring.moves[number]])
-    share = np.linspace(0.0, 1.0, PLACES)[:, None]
-    tips = np.vstack([a + share * (b - a) for a, b in zip(path.starts, path.ends, strict=True)])
-    best: tuple[float, Point, BaseGeometry] | None = None
-    for x, z in tips:
-        for piece in pieces:
-            image = image_at(tool, piece, (float(x), float(z)))
-            line = shapely.shortest_line(image, images[0])
-            if not shapely.is_empty(line) and (best is None or line.length < best[0]):
-                best = float(line.length), (float(x), float(z)), line
-    if best is None:
-        return None
-    first, last = (tuple(map(float, p)) for p in shapely.get_coordinates(best[2])[:2])
-    middle = (0.5 * (first[0] + last[0]), 0.5 * (first[1] + last[1]))
-    words = f"least clearance {boring.clearance.least_clearance:.2f} mm\n{part} to {body}"
-    return Standing(tool, best[1], middle, ((first[0], first[1]), (last[0], last[1])), words)
-
-
-def draw_mark(axes: Axes, standing: Standing) -> None:
+def draw_mark(axes: Axes, standing: Moment) -> None:
     """Mark the touch (a cross in a ring) or the least clearance (a line with ends), with its words."""
     rho, z = standing.mark
     if standing.ends is None:
@@ -207,7 +142,7 @@ def _window(assessment: Assessment) -> tuple[float, float, float]:
     return back, max(front, back + ASPECT * highest), highest
 
 
-def _names(names: list[str]) -> list[str]:
+def legend_names(names: list[str]) -> list[str]:
     """Return names for the legend, one for each colour: 'jaw screw 1' and 'jaw screw 2' are 'jaw screws'."""
     kinds: dict[str, list[str]] = {}
     for name in names:

@@ -25,6 +25,11 @@ def blocked() -> Assessment:
 
 
 @pytest.fixture(scope="session")
+def touching() -> Assessment:
+    return assess(load(SCENARIOS / "cast_hub_program_touches.toml"), contact_model="foundation")
+
+
+@pytest.fixture(scope="session")
 def gripped_inside() -> Assessment:
     return assess(load(SCENARIOS / "housing_gripped_inside.toml"))
 

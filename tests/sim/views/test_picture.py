@@ -18,6 +18,9 @@ def test_pictures_and_models_are_written(blocked: Assessment, tmp_path: Path) ->
     assert [p.name for p in written] == [
         "boring.png",
         "section.png",
+        "clearance-boring.png",
+        "moment-section-boring.png",
+        "moment-boring.png",
         "assembly-1-first-side.png",
         "assembly-1-first-side.glb",
         "pressure-1-first-side.png",
@@ -26,7 +29,7 @@ def test_pictures_and_models_are_written(blocked: Assessment, tmp_path: Path) ->
         "soft-jaw-bored.stl",
     ]
     assert sorted(p.name for p in (tmp_path / "out").iterdir()) == sorted(p.name for p in written)
-    assert len(told) == 5
+    assert len(told) == 6
     for path in written:
         assert path.stat().st_size > 5_000
         if path.suffix == ".png":

@@ -3,13 +3,14 @@ from __future__ import annotations
 import pytest
 import shapely
 
+from sim.assess.moment import image_at, moment
 from sim.assessment import Assessment
 from sim.views.figure import as_png, as_svg
-from sim.views.section import image_at, section_figure, tool_standing
+from sim.views.section import section_figure
 
 
 def test_mark_of_a_touch_lies_in_the_body_that_is_touched(blocked: Assessment) -> None:
-    standing = tool_standing(blocked.boring)
+    standing = moment(blocked.boring)
     touch = blocked.boring.clearance.first_touch
     assert standing is not None
     assert touch is not None
@@ -21,7 +22,7 @@ def test_mark_of_a_touch_lies_in_the_body_that_is_touched(blocked: Assessment) -
 
 def test_least_clearance_is_drawn_as_long_as_it_was_found(two_steps: Assessment) -> None:
     """The view looks the place up by itself; its length must be the figure of the clearance check."""
-    standing = tool_standing(two_steps.boring)
+    standing = moment(two_steps.boring)
     assert standing is not None
     assert standing.ends is not None
     length = shapely.LineString(standing.ends).length
