@@ -136,6 +136,9 @@ class CuttingProgram(Table):
 class PartProgram(CuttingProgram):
     """A program that machines the part, with what it shall make of it."""
 
+    tools: Annotated[tuple[ProgramTool, ...], Field(min_length=1, max_length=40)] = Field(
+        description="tools by their T numbers"
+    )
     raw_outline: tuple[tuple[Depth, AnyLength], ...] | None = Field(
         None,
         min_length=3,

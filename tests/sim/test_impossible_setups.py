@@ -14,6 +14,10 @@ from sim.errors import ScenarioError
 from sim.scenario import Scenario
 from sim.scenario.scenario import checked
 
+BY_PROGRAM = "cast_hub_by_program"
+STOP = {"outer_diameter": "60 mm", "thickness": "10 mm", "height": "16 mm"}
+TOOL = {"number": 3, "insert": "CNMG 120408"}
+BAR = {"diameter": "16 mm", "reach": "80 mm", "functional_offset": "11 mm"}
 PLUG, HUB = "cast_hub_on_plug", "cast_hub_on_ring"
 
 
@@ -36,6 +40,64 @@ PLUG, HUB = "cast_hub_on_plug", "cast_hub_on_ring"
             HUB,
             {"operations.0.cuts.0.diameter": "118 mm", "operations.0.cuts.0.height": "6 mm"},
             "cuts[0].height must be over 23 mm",
+        ),
+        (
+            BY_PROGRAM,
+            {"boring.program.file": "programs/none.nc"},
+            "boring.program.file must name a program file",
+        ),
+        (BY_PROGRAM, {"boring.program.file": "programs"}, "boring.program.file must name a program file"),
+        (BY_PROGRAM, {"boring.program.x": "both"}, "boring.program.x must be 'diameter' or 'radius'"),
+        (BY_PROGRAM, {"boring.program.zero": "50"}, "boring.program.zero must be a length"),
+        (
+            BY_PROGRAM,
+            {"boring.program.tools.1.number": 1},
+            "boring.program tools must have different numbers",
+        ),
+        (
+            BY_PROGRAM,
+            {"boring.program.tools.1.number": 7},
+            "T0202 calls a tool that is not among those stated: 1, 7",
+        ),
+        (BY_PROGRAM, {"boring.program.tools.0.insert": "CCXT"}, "boring.program.tools[0]: insert 'CCXT'"),
+        (
+            BY_PROGRAM,
+            {"boring.program.tools.0.bar.functional_offset": "2 mm"},
+            "boring.program.tools[0]: boring bar: half the diameter must be less than the functional offset",
+        ),
+        (
+            BY_PROGRAM,
+            {"boring.program.tools.0.bar.reach": "9 mm"},
+            "boring.program.tools[0]: boring bar: reach",
+        ),
+        (BY_PROGRAM, {"boring.program.home_height": "9 mm"}, "must state both home_diameter and home_height"),
+        (BY_PROGRAM, {"boring.program.tools": []}, "boring must state tool, or program with its tools"),
+        (
+            BY_PROGRAM,
+            {"operations.0.program.tools": [TOOL]},
+            "exactly one of bar, holder and plate, found none",
+        ),
+        (
+            BY_PROGRAM,
+            {"operations.0.program.tools": [{**TOOL, "bar": BAR, "holder": {}}]},
+            "operations[0].program.tools[0].holder.height is missing",
+        ),
+        (
+            BY_PROGRAM,
+            {"operations.0.program.tools": [{"number": 3, "bar": BAR}]},
+            "must state exactly one of insert (as in 'CCMT 09T304') and cutter",
+        ),
+        (
+            HUB,
+            {"operations.0.back_stop": {**STOP, "height": "20 mm"}},
+            "operations[0].back_stop.height must keep",
+        ),
+        (BY_PROGRAM, {"operations.0.program.tools": []}, "operations[0].program.tools"),
+        (HUB, {"operations.0.back_stop": {**STOP, "outer_diameter": "90 mm"}}, "must be at most 78 mm"),
+        (
+            HUB,
+            {"operations.0.back_stop": {**STOP, "height": "-40 mm", "outer_diameter": "76 mm"}},
+            "at most 75 mm",
         ),
     ],
 )
