@@ -1,0 +1,123 @@
+"""The holding factor over one revolution: the load stands still in space, the jaws turn under it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from sim.contact.face import Floats, frozen_array
+from sim.holding.faces import BackFace, HeldFaces
+from sim.holding.program import Limit, Mode, Pressure, program, solved
+
+ANGLES = 24  # over one revolution; a multiple of 3
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Holding:
+    """Holding factor of a cut over one revolution.
+
+    Attributes
+    ----------
+    angles : (k,) array
+        By which the chuck has turned, counter-clockwise seen from the tailstock, rad.
+    factors : (k,) array
+    spindle_angle : float
+        The first that has the least factor, rad.
+    limit : Limit
+        There.
+    """
+
+    angles: Floats
+    factors: Floats
+    spindle_angle: float
+    limit: Limit
+
+    def __post_init__(self) -> None:
+        for name in ("angles", "factors"):
+            object.__setattr__(self, name, frozen_array(getattr(self, name)))
+
+    @property
+    def factor(self) -> float:
+        """The least over the revolution."""
+        return self.limit.factor
+
+    @property
+    def mode(self) -> Mode:
+        """How the part begins to move there."""
+        return self.limit.mode
+
+
+def holding(
+    faces: HeldFaces,
+    total_grip: float,
+    mu: float,
+    cut: Floats,
+    permanent: Floats | None = None,
+    back_face: BackFace | None = None,
+    pressure: Pressure = "shifting",
+    angles: int = ANGLES,
+) -> Holding:
+    """Return the holding factor of a cut over one revolution.
+
+    Parameters
+    ----------
+    faces : HeldFaces
+    total_grip : float
+        Sum of the jaws' forces at the speed of the cut, N.
+    mu : float
+        Friction of the part in the jaws, the low value.
+    cut, permanent : (6,) array
+        Wrenches at spindle angle 0; both stand still in space. None for no permanent load.
+    back_face : BackFace, optional
+    pressure : {'given', 'shifting', 'free'}
+        Where the normal forces may lie, see the package.
+    angles : int
+        Spindle angles over one revolution.
+
+    Raises
+    ------
+    ValueError
+        If the grip is negative, friction not greater than 0, or a wrench not six finite numbers.
+    HoldingNotSolved
+        If a linear program gives no answer.
+    """
+    turns = 2.0 * math.pi * np.arange(angles) / angles
+    third = angles // 3 if angles % 3 == 0 and faces.alike else angles
+    limits = limits_at(faces, total_grip, mu, cut, turns[:third], permanent, back_face, pressure)
+    factors = [found.factor for found in limits]
+    least = int(np.argmin(factors))
+    return Holding(turns, np.tile(factors, angles // third), float(turns[least]), limits[least])
+
+
+def limits_at(
+    faces: HeldFaces,
+    total_grip: float,
+    mu: float,
+    cut: Floats,
+    spindle_angles: Floats,
+    permanent: Floats | None = None,
+    back_face: BackFace | None = None,
+    pressure: Pressure = "shifting",
+) -> list[Limit]:
+    """Return how much of a cut is held at each of some spindle angles; see `holding`."""
+    dead = np.zeros(6) if permanent is None else np.asarray(permanent, dtype=np.float64)
+    load = np.asarray(cut, dtype=np.float64)
+    for name, wrench in (("cut", load), ("permanent", dead)):
+        if wrench.shape != (6,) or not np.isfinite(wrench).all():
+            raise ValueError(f"{name} must be six finite numbers, found {wrench}")
+    if total_grip == 0.0:
+        return [Limit(0.0, "no grip left") for _ in spindle_angles]
+    wanted = program(faces, total_grip, mu, back_face, pressure)
+    return [
+        solved(wanted, turned_wrench(load, float(turn)), turned_wrench(dead, float(turn)))
+        for turn in spindle_angles
+    ]
+
+
+def turned_wrench(wrench: Floats, angle: float) -> Floats:
+    """Return a wrench that stands still in space as the chuck sees it after turning by `angle` (rad)."""
+    c, s = math.cos(angle), math.sin(angle)
+    turn = np.array([[c, s, 0.0], [-s, c, 0.0], [0.0, 0.0, 1.0]])
+    return np.concatenate([turn @ wrench[:3], turn @ wrench[3:]])
