@@ -1,4 +1,4 @@
-"""The command line: check, picture, review, schema, materials, compare.
+"""The command line: check, picture, review, schema, materials, compare, shelf.
 
 Exit status 0: every verdict passes or only warns; 1: some verdict fails; 2: the input is wrong.
 """
@@ -137,6 +137,7 @@ def materials() -> None:
 
 
 app.command()(layouts.compare)
+app.command()(layouts.shelf)
 
 
 def main() -> None:

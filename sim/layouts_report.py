@@ -7,6 +7,7 @@ from typing import Any
 from sim.assessment import CAUTIONS
 from sim.layouts.comparison import Comparison, Row
 from sim.layouts.layout import closest, least_margin, set_ups
+from sim.layouts.shelf import Fit, bored_to
 from sim.report import finite, verdict_object
 
 
@@ -53,3 +54,31 @@ def _row(row: Row, names: list[str]) -> dict[str, Any]:
         "better": row.better,
         "layouts": dict(zip(names, row.values, strict=True)),
     }
+
+
+def shelf_object(fits: tuple[Fit, ...]) -> dict[str, Any]:
+    """Return the sets of a shelf for a part as plain dictionaries and numbers, the best first."""
+    made: dict[str, Any] = finite(
+        {
+            "sets": [
+                {
+                    "name": fit.jaw_set.name,
+                    "file": str(fit.jaw_set.file),
+                    "bored_to": bored_to(fit.jaw_set),
+                    "fits": fit.fits,
+                    "status": None if fit.assessment is None else fit.assessment.status,
+                    "serration_index": fit.serration_index,
+                    "metal_per_jaw_cm3": fit.metal,
+                    "fresh_share": fit.fresh,
+                    "radial_metal_left_mm": fit.left,
+                    "against_it": fit.reason,
+                    "verdicts": []
+                    if fit.assessment is None
+                    else [verdict_object(v) for v in fit.assessment.verdicts],
+                }
+                for fit in fits
+            ],
+            "cautions": list(CAUTIONS),
+        }
+    )
+    return made

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from rich.console import Console, Group
 from rich.padding import Padding
 from rich.table import Table
@@ -9,6 +11,7 @@ from rich.text import Text
 
 from sim.assessment import CAUTIONS, Verdict
 from sim.layouts.comparison import Comparison, Value, VerdictRow
+from sim.layouts.shelf import Fit, bored_to
 from sim.terminal import MARKS, STYLES, short
 
 WIDE = 150  # characters, where the output is no terminal
@@ -36,6 +39,44 @@ def comparison_table(found: Comparison) -> Group:
         _verdicts(found),
         *cautions(),
     )
+
+
+def show_shelf(fits: tuple[Fit, ...], title: str) -> None:
+    """Print the sets of a shelf for a part, those that fit first, least metal first."""
+    _print(shelf_table(fits, title))
+
+
+def shelf_table(fits: tuple[Fit, ...], title: str) -> Group:
+    """Return the sets of a shelf for a part: where to mount them, what boring takes, what stands against them."""
+    table = _plain("set", "verdicts", "serration", "metal per jaw, cm3", "left, mm", "bored to", "against it")
+    for number in (1, 5, 6):
+        table.columns[number].justify = "left"
+    for fit in fits:
+        status = "x no place" if fit.assessment is None else MARKS[fit.assessment.status]
+        index = "-" if fit.serration_index is None else f"{fit.serration_index:+d}"
+        table.add_row(
+            fit.jaw_set.name, status, index, cell(_known(fit.metal)), cell(_known(fit.left)),
+            bored_to(fit.jaw_set), fit.reason or _warnings(fit),
+        )  # fmt: skip
+    best = next((fit for fit in fits if fit.fits), None)
+    line = (
+        "No set on the shelf can be bored again for this part as the scenario has it."
+        if best is None
+        else f"Take '{best.jaw_set.name}' at serration {best.serration_index:+d}: boring it takes {best.metal:.1f} cm3 "
+        f"out of each jaw and leaves {best.left:.1f} mm in radius for one more re-bore."
+    )
+    return Group(
+        Text(f"Jaws on the shelf for: {title}", style="bold"), Text(line), Text(""), table, *cautions()
+    )
+
+
+def _known(value: float) -> float | None:
+    return value if math.isfinite(value) else None
+
+
+def _warnings(fit: Fit) -> str:
+    verdicts = () if fit.assessment is None else fit.assessment.verdicts
+    return "; ".join(f"{v.name} warns: {v.message.rstrip('.')}" for v in verdicts if v.status == "warn")
 
 
 def _figures(found: Comparison) -> Table:

@@ -83,7 +83,8 @@ class Parts:
     stock_removed : (n, 2) array or None
         What has been turned before the boring path starts (pre-bore, fixture's seat), None for the blank.
     blank, stock, bored : Trimesh
-        One soft jaw in the jaw frame: blank, as the boring path finds it, and finished.
+        One soft jaw in the jaw frame: as it is mounted (earlier borings taken away), as the boring path finds it,
+        and finished.
     body, master, nut, screw : Trimesh
         Chuck body; master jaw; T-nut; jaw screw.
     workpieces : tuple of Workpiece
@@ -169,7 +170,7 @@ def _built(scenario: Scenario) -> Parts:
 
     removed = in_field("pockets", turned, all_pockets)
     stock_removed = _pre_bored(scenario, seat, beyond)
-    blank = soft_jaw.mesh(dimensions)
+    blank = _as_found(scenario, soft_jaw.mesh(dimensions))
     stock = blank if stock_removed is None else soft_jaw.bored(blank, stock_removed, inner)
     fixture = scenario.boring.fixture
     return Parts(
@@ -205,6 +206,34 @@ def _built(scenario: Scenario) -> Parts:
             for n, o in enumerate(scenario.operations)
         ),
     )
+
+
+def earlier_bore(scenario: Scenario, number: int) -> tuple[float, NDArray[np.float64]]:
+    """Return radius (mm) of the inner end and outline (r, z) of what was removed when the jaws were bored before.
+
+    Raises
+    ------
+    ValueError
+        If the pockets do not nest.
+    """
+    jaw, bored = scenario.soft_jaw, scenario.soft_jaw.bored_before[number]
+    inner = jaw.mounting_radius + bored.serration_index * scenario.chuck.serration_pitch
+    inner += bored.travel - scenario.chuck.stroke if bored.direction == "inside" else -bored.travel
+    pockets = tuple(_pocket(p) for p in bored.pockets)
+    if bored.direction == "outside":
+        return inner, removed_outside(pockets, jaw.height, bored.through_diameter)
+    beyond = math.hypot(max(inner, 0.0) + jaw.length, 0.5 * jaw.width) + 5.0
+    return inner, removed_inside(pockets, jaw.height, beyond)
+
+
+def _as_found(scenario: Scenario, blank: trimesh.Trimesh) -> trimesh.Trimesh:
+    """Return the jaw as it is before it is bored now: the blank less all earlier borings."""
+    for number in range(len(scenario.soft_jaw.bored_before)):
+        inner, outline = in_field(
+            f"soft_jaw.bored_before[{number}]", lambda n: earlier_bore(scenario, n), number
+        )
+        blank = soft_jaw.bored(blank, outline, inner)
+    return blank
 
 
 def _pocket(stated: PocketTable) -> Pocket:

@@ -9,14 +9,21 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
 from meshes.jaw_screw import HEADS
 from meshes.pocket import Pocket
-from sim.parts import Parts, inner_end_radius
-from sim.scenario import Plug
+from sim.parts import HeldZone, Parts, earlier_bore, gripping_direction, inner_end_radius
+from sim.scenario import Plug, Scenario
 from sim.tables import thread
 
 END_WALL = 5.0  # mm, metal kept at the jaw's end behind a pocket's side (common practice, no source)
 FLOOR = 5.0  # mm, metal kept between back face and serrations (common practice, no source)
+FRESH = 0.1  # mm, cut that makes an old surface true again (common practice, no source)
+FACE_GRID = (48, 24)  # cells of a face, around and along
+LAND_STEP = 0.05  # mm
 LEAST_LAND = 3.0  # mm, radial land between two pockets (common practice, no source)
 
 
@@ -53,6 +60,68 @@ def pocket_stock(parts: Parts) -> tuple[PocketStock, ...]:
         deeper, deeper_end = min(_axial(parts, pocket))
         found.append(PocketStock(name, max(0.0, radial), radial_end, max(0.0, deeper), deeper_end))
     return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class UsedJaw:
+    """What earlier borings leave of a pocket.
+
+    Attributes
+    ----------
+    fresh : float
+        Share of the gripped face that is cut anew, at least `FRESH` deep.
+    back_face : float
+        Least radial width of the back face beside the pocket's side that is metal, mm.
+    """
+
+    fresh: float
+    back_face: float
+
+
+def used_jaw(scenario: Scenario, zone: HeldZone, diameter: float) -> UsedJaw:
+    """Return what earlier borings leave of a pocket of a diameter (mm) and of the height over which it grips.
+
+    Looked at on a grid over the face, angle by height: whether metal stands `FRESH` before the wall, and how far it
+    reaches from the wall just below the back face. Earlier bores are circles about where the axis was then.
+    """
+    sign = 1.0 if gripping_direction(scenario) == "outside" else -1.0
+    radius, inner = 0.5 * diameter, inner_end_radius(scenario, scenario.boring.travel)
+    half = math.asin(min(1.0, (0.5 * scenario.soft_jaw.width - scenario.soft_jaw.edge_chamfer) / radius))
+    around, along = (
+        half * _middles(FACE_GRID[0]),
+        zone.low + zone.length * 0.5 * (1.0 + _middles(FACE_GRID[1])),
+    )
+    angles, heights = np.meshgrid(around, along)
+    before = _missing(scenario, inner, radius - sign * FRESH, angles, heights)
+    end = radius - max(inner, 0.0) if sign > 0.0 else inner + scenario.soft_jaw.length - radius
+    steps = np.arange(0.0, end + LAND_STEP, LAND_STEP)
+    angles, depths = np.meshgrid(around, steps)
+    under = zone.seat - LAND_STEP
+    gone = _missing(scenario, inner, radius - sign * depths, angles, np.full_like(angles, under))
+    first = np.where(gone.any(axis=0), gone.argmax(axis=0), len(steps) - 1)
+    return UsedJaw(float(1.0 - before.mean()), float(steps[first].min()))
+
+
+def _middles(count: int) -> NDArray[np.float64]:
+    """Return the middles of equal cells from -1 to 1."""
+    return (np.arange(count) + 0.5) * 2.0 / count - 1.0
+
+
+def _missing(
+    scenario: Scenario,
+    inner: float,
+    radius: float | NDArray[np.float64],
+    angles: NDArray[np.float64],
+    heights: NDArray[np.float64],
+) -> NDArray[np.bool_]:
+    """Tell which places about the spindle axis earlier borings took away, same shape as the angles (rad)."""
+    x, y = radius * np.cos(angles), radius * np.sin(angles)
+    gone = np.zeros(angles.shape, dtype=bool)
+    for number in range(len(scenario.soft_jaw.bored_before)):
+        earlier, outline = earlier_bore(scenario, number)
+        rho = np.hypot(x - inner + earlier, y)
+        gone |= shapely.contains_xy(shapely.Polygon(outline), rho, heights)
+    return gone
 
 
 def rebores(radial: float, cut: float) -> int:

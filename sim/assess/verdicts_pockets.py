@@ -14,7 +14,7 @@ from sim.assess.rule import at_least
 from sim.assessment import BoringFigures, OperationFigures, Verdict, half_section
 from sim.loading import face_width
 from sim.parts import Parts
-from sim.rebore import pocket_stock, rebores
+from sim.rebore import FRESH, LEAST_LAND, pocket_stock, rebores, used_jaw
 
 PRACTICE = "common practice"
 FAR = 1e4  # mm, beyond everything on a lathe
@@ -54,6 +54,9 @@ def pocket_verdicts(
     if reach is not None:
         yield reach
     yield _stock_left(parts)
+    if parts.scenario.soft_jaw.bored_before:
+        for figures in operations:
+            yield from _after_earlier_borings(parts, figures)
 
 
 def boring_travels(parts: Parts, figures: OperationFigures) -> TravelRange:
@@ -225,4 +228,30 @@ def _stock_left(parts: Parts) -> Verdict:
         ),
         advice="Keep these jaws for this part alone, or move them by some serrations before they are bored.",
         otherwise="warn",
+    )
+
+
+def _after_earlier_borings(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
+    stage = figures.operation.name
+    pocket = parts.scenario.pocket_of(figures.operation)
+    left = used_jaw(parts.scenario, figures.zone, pocket.diameter)
+    yield at_least(
+        "freshly bored face",
+        stage,
+        left.fresh,
+        1.0,
+        "of the face",
+        basis=f"geometry: the whole gripped face is cut anew, {FRESH:g} mm deep or more (common practice)",
+        message=f"{left.fresh:.0%} of the gripped face of '{pocket.name}' are cut anew in these used jaws.",
+        advice="Move the jaws inward by a serration, bore deeper or wider, or take another set of jaws.",
+    )
+    yield at_least(
+        "back face on metal",
+        stage,
+        left.back_face,
+        LEAST_LAND,
+        "mm",
+        basis=f"{PRACTICE}: axial stop for the part",
+        message=f"earlier borings leave {left.back_face:.1f} mm of back face under '{pocket.name}'.",
+        advice="Bore less deep, or take another set of jaws.",
     )

@@ -1,20 +1,22 @@
-"""Commands that weigh layouts: compare."""
+"""Commands that weigh layouts: compare, shelf."""
 
 from __future__ import annotations
 
 import json
+import tomllib
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from sim.commands.shared import AsJson, Quick, assessed, progress
+from sim.commands.shared import AsJson, File, Quick, assessed, progress
 from sim.errors import ScenarioError
-from sim.files import require_place
+from sim.files import require_place, write_whole
 
 if TYPE_CHECKING:
     from sim.layouts.layout import Layout
+    from sim.layouts.shelf import Fit
 
 JOINED = "+"  # between the files of one layout
 Tell = Callable[[str], None]
@@ -69,6 +71,50 @@ def compare(
         show_comparison(found)
         typer.echo(str(page))
     raise typer.Exit(0 if found.any_fit else 1)
+
+
+def shelf(
+    folder: Annotated[Path, typer.Argument(help="folder of jaw sets (TOML)", show_default=False)],
+    file: File,
+    write: Annotated[
+        Path | None, typer.Option("--write", help="the scenario with the best set's jaws, as a new file")
+    ] = None,
+    *,
+    as_json: AsJson = False,
+    quick: Quick = False,
+) -> None:
+    """Jaw sets on the shelf: which can be bored again for a part with the least metal turned away.
+
+    Exit status 1 if none can.
+    """
+    from sim.layouts.shelf import fit_shelf
+    from sim.loading import load
+    from sim.scenario import read_shelf
+
+    if write is not None:
+        require_place(write, folder=False)
+    with progress() as tell:
+        scenario = load(file)
+        fits = fit_shelf(scenario, read_shelf(folder), "foundation" if quick else "elastic", tell)
+    if as_json:
+        from sim.layouts_report import shelf_object
+
+        typer.echo(json.dumps(shelf_object(fits), indent=2, ensure_ascii=False))
+    else:
+        from sim.layouts_terminal import show_shelf
+
+        show_shelf(fits, scenario.title)
+    if write is not None and fits[0].fits:
+        typer.echo(str(write_whole(write, _with_jaws(file, fits[0]).encode("utf-8"))), err=as_json)
+    raise typer.Exit(0 if fits[0].fits else 1)
+
+
+def _with_jaws(file: Path, fit: Fit) -> str:
+    """Return the scenario file with the jaws of a set in it."""
+    from sim.layouts.written import with_values
+
+    jaw = tomllib.loads(fit.jaw_set.file.read_text(encoding="utf-8"))["soft_jaw"]
+    return with_values(file, {"soft_jaw": jaw | {"serration_index": fit.serration_index}})
 
 
 def _judged(texts: list[str], also: list[str], tell: Tell, *, quick: bool) -> list[Layout]:

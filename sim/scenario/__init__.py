@@ -2,12 +2,15 @@
 
 from sim.scenario.boring import Boring, BoringTool, NoFixture, OuterRing, Passes, Plug, Ring
 from sim.scenario.chuck import Chuck, GripPoint, JawScrews, Limits, Machine, MasterJaw, SoftJaw, TNut
+from sim.scenario.earlier import BoredBefore
+from sim.scenario.jaw_set import JawSet, read_jaw_set, read_shelf
 from sim.scenario.operation import Cut, Gripping, MeasuredForces, Operation, Pocket, Workpiece
 from sim.scenario.program import BackStop, CuttingProgram, PartProgram, ProgramTool
 from sim.scenario.scenario import Scenario, read
 
 __all__ = [
     "BackStop",
+    "BoredBefore",
     "Boring",
     "BoringTool",
     "Chuck",
@@ -16,6 +19,7 @@ __all__ = [
     "GripPoint",
     "Gripping",
     "JawScrews",
+    "JawSet",
     "Limits",
     "Machine",
     "MasterJaw",
@@ -34,4 +38,6 @@ __all__ = [
     "TNut",
     "Workpiece",
     "read",
+    "read_jaw_set",
+    "read_shelf",
 ]

@@ -7,6 +7,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from sim.scenario.earlier import BoredBefore
 from sim.scenario.table import Coefficient, Factor, Share, Table
 from sim.units import (
     Angle,
@@ -176,6 +177,9 @@ class SoftJaw(Table):
         ("0 g", "0 g", "0 g"),
         validate_default=True,
         description="mass of each jaw beyond that of the bored blank, as in '-40 g'",
+    )
+    bored_before: tuple[BoredBefore, ...] = Field(
+        (), max_length=10, description="earlier borings of these jaws; what they took away is missing"
     )
     edge_chamfer: Depth = default("1 mm", "chamfer on the bored face's long edges")
     screws: JawScrews = Field(description="jaw screws")

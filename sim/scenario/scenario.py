@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Self
+from typing import TYPE_CHECKING, Any, Self, TypeVar
 
 from pydantic import Field, PrivateAttr, ValidationError, model_validator
 
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from pydantic_core import ErrorDetails
 
 LARGEST_FILE = 1_000_000
+A_SCENARIO = "a scenario (see `chuckscene schema`)"
+Other = TypeVar("Other", bound=Table)
 
 
 class Scenario(Table):
@@ -92,17 +94,32 @@ def checked(tables: dict[str, Any], path: Path) -> Scenario:
     return scenario
 
 
-def _parsed(path: Path) -> dict[str, Any]:
+def read_as(model: type[Other], path: Path, what: str) -> Other:
+    """Read and check a file of another kind, strictly as a scenario; `what` names the kind in messages.
+
+    Raises
+    ------
+    ScenarioError
+        One sentence: which field of which file is wrong, what was found, what is allowed.
+    """
+    tables = _parsed(path, what)
+    try:
+        return model.model_validate(tables)
+    except ValidationError as error:
+        raise ScenarioError(f"{path}: {_sentence(error).replace(A_SCENARIO, what)}") from None
+
+
+def _parsed(path: Path, what: str = "a scenario") -> dict[str, Any]:
     try:
         if path.is_dir():
-            raise ScenarioError(f"{path}: a scenario must be one TOML file, found a directory")
+            raise ScenarioError(f"{path}: {what} must be one TOML file, found a directory")
         if path.stat().st_size > LARGEST_FILE:
-            raise ScenarioError(f"{path}: a scenario must be under 1 MB, found {path.stat().st_size} bytes")
+            raise ScenarioError(f"{path}: {what} must be under 1 MB, found {path.stat().st_size} bytes")
         data = path.read_bytes()
     except OSError as error:
         raise ScenarioError(f"{path}: cannot be read ({error.strerror})") from None
     if not data.strip():
-        raise ScenarioError(f'{path}: the file is empty; a scenario starts with title = "..."')
+        raise ScenarioError(f"{path}: must hold {what}, found an empty file")
     try:
         text = data.decode("utf-8")
     except UnicodeDecodeError:
@@ -148,7 +165,7 @@ def _wording(kind: str, message: str, found: object, context: dict[str, Any]) ->
     if kind == "missing":
         return "is missing"
     if kind == "extra_forbidden":
-        return "is not a key of a scenario (see `chuckscene schema`)"
+        return f"is not a key of {A_SCENARIO}"
     if kind == "value_error":
         return str(context.get("error", message))
     if kind.startswith("union_tag"):

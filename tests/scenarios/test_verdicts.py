@@ -198,6 +198,12 @@ TURNED: list[tuple[str, dict[str, Any], str, str]] = [
     (BONNET, {"limits.loading_clearance": "2.999 mm"}, "clear of the other step", "fail"),
     # one step grips 3.5 mm later than it is bored, the other 0.45 mm sooner, in a stroke of 6 mm
     (BONNET, {"pockets.0.diameter": "157 mm", "pockets.1.diameter": "99.2 mm"}, "one boring travel for all", "fail"),
+    # bored for the same hub before, 12 of 23 mm deep: the old wall is no new one
+    (HUB, {"soft_jaw.bored_before": [{"travel": "3 mm", "pockets": [{"diameter": "118 mm", "depth": "12 mm"}]}]},
+     "freshly bored face", "fail"),
+    # 114 mm wide and 30 mm deep before: 2 mm of back face
+    (HUB, {"soft_jaw.bored_before": [{"travel": "3 mm", "pockets": [{"diameter": "114 mm", "depth": "30 mm"}]}]},
+     "back face on metal", "fail"),
     # a collar below the pocket's mouth and wider than the pocket cannot go in
     (HUB, {"operations.0.workpiece.outline": [["20 mm", "0 mm"], ["59 mm", "0 mm"], ["59 mm", "20 mm"],
                                               ["70 mm", "20 mm"], ["70 mm", "58 mm"], ["20 mm", "58 mm"]]},

@@ -2,15 +2,27 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import Any
 
 import pytest
 
 from sim.errors import ScenarioError
-from sim.parts import build, inner_end_radius
-from sim.rebore import LEAST_LAND, PocketStock, pocket_stock, rebores
+from sim.parts import build, held_zone, inner_end_radius
+from sim.rebore import (
+    FACE_GRID,
+    FRESH,
+    LAND_STEP,
+    LEAST_LAND,
+    PocketStock,
+    UsedJaw,
+    pocket_stock,
+    rebores,
+    used_jaw,
+)
 from sim.scenario import Scenario
+from sim.stroke import wall_distance
 
 Varied = Callable[..., Scenario]
 HUB, BONNET, HOUSING = "cast_hub_on_ring", "valve_bonnet_two_steps", "housing_gripped_inside"
@@ -87,11 +99,77 @@ def test_removed_metal_is_really_there(varied: Varied) -> None:
     assert inner < 59.0
     taken = before.bored.volume - after.bored.volume
     # Chord of 50 mm on a radius of 59 mm: an arc of 2 asin(25 / 59) rad, 0.5 mm thick, 23 mm deep.
-    import math
-
     sector = 2.0 * math.asin(25.0 / 59.25) * 0.5 * (59.5**2 - 59.0**2) * 23.0
     assert taken == pytest.approx(sector, rel=0.03)
 
 
 def test_count_of_re_bores() -> None:
     assert [rebores(r, 0.5) for r in (0.0, 0.49, 0.5, 1.4, 1.5)] == [0, 0, 1, 2, 3]
+
+
+# ---------------------------------------------------------------- jaws that were bored before
+
+
+def used(varied: Varied, index: int = 0, **earlier: Any) -> Scenario:
+    """The hub (pocket 118 mm, 23 mm deep, inner end at 42 mm) in jaws bored before, moved by an index."""
+    stated = {"travel": "3 mm", "pockets": [{"diameter": "118 mm", "depth": "12 mm"}], **earlier}
+    return varied(HUB, {"soft_jaw.bored_before": [stated], "soft_jaw.serration_index": index})
+
+
+def face(scenario: Scenario) -> UsedJaw:
+    return used_jaw(scenario, held_zone(scenario, 0), 118.0)
+
+
+def test_a_shallower_pocket_of_the_same_size_leaves_its_old_wall(varied: Varied) -> None:
+    """Gripped from z = 29 to 49 mm; the old pocket of 12 mm, its groove the deeper, has taken z = 38 mm and more."""
+    found = face(used(varied))
+    assert found.fresh == pytest.approx((38.0 - 29.0) / 20.0, abs=0.5 / FACE_GRID[1])
+
+
+def test_a_serration_inward_makes_the_whole_face_fresh(varied: Varied) -> None:
+    """The old wall's middle then stands at 59 - 1.5 mm and its edges, by the circle, at 57.6 mm: all under 58.9 mm."""
+    assert max(wall_distance(a, -1.5, 59.0) for a in (0.0, math.asin(24.0 / 59.0))) < 59.0 - FRESH
+    assert face(used(varied, -1)).fresh == 1.0
+
+
+@pytest.mark.parametrize(("old", "fresh"), [(116.0, 1.0), (117.7, 1.0), (117.9, 0.45), (119.0, 0.45)])
+def test_a_concentric_bore_must_leave_a_cut(varied: Varied, old: float, fresh: float) -> None:
+    """FRESH of 0.1 mm in radius: 117.8 mm is the widest that is cut anew everywhere."""
+    found = face(used(varied, pockets=[{"diameter": f"{old} mm", "depth": "12 mm", "groove_width": "0 mm",
+                                        "groove_depth": "0 mm", "chamfer": "0 mm"}]))  # fmt: skip
+    assert found.fresh == pytest.approx(fresh, abs=0.5 / FACE_GRID[1])
+
+
+def test_back_face_after_a_deeper_bore(varied: Varied) -> None:
+    """An old pocket of 100 mm, 30 mm deep, leaves 59 - 50 mm of back face at 23 mm depth."""
+    found = face(used(varied, pockets=[{"diameter": "100 mm", "depth": "30 mm"}]))
+    assert found.back_face == pytest.approx(9.0, abs=2 * LAND_STEP)
+    assert found.fresh == 1.0
+
+
+def test_the_missing_metal_is_missing_in_the_solid(varied: Varied) -> None:
+    """What boring takes now is less by the old bore, all of which lies within the new one."""
+    old = {"diameter": "110 mm", "depth": "20 mm"}
+    new = build(varied(HUB))
+    again = build(used(varied, pockets=[old]))
+    was = build(varied(HUB, {"pockets.0.diameter": old["diameter"], "pockets.0.depth": old["depth"],
+                             "operations.0.workpiece.gripped_diameter_low": "109.9 mm",
+                             "operations.0.workpiece.gripped_diameter_high": "110.05 mm"}))  # fmt: skip
+    removed_first = was.blank.volume - was.bored.volume
+    assert again.blank.volume == pytest.approx(new.blank.volume - removed_first, rel=1e-9)
+    assert again.bored.volume == pytest.approx(new.bored.volume, rel=1e-9)
+    assert again.blank.volume - again.bored.volume == pytest.approx(
+        new.blank.volume - new.bored.volume - removed_first, rel=1e-6
+    )
+
+
+def test_inside_steps_are_used_jaws_too(varied: Varied) -> None:
+    """Step of 184 mm turned before, 10 mm deep: turning it to 180 mm takes 2 mm in radius all over."""
+    earlier = {"direction": "inside", "travel": "3 mm", "pockets": [{"diameter": "184 mm", "depth": "10 mm"}]}
+    scenario = varied(HOUSING, {"soft_jaw.bored_before": [earlier]})
+    assert used_jaw(scenario, held_zone(scenario, 0), 180.0).fresh == 1.0
+    earlier["pockets"] = [{"diameter": "176 mm", "depth": "30 mm"}]
+    scenario = varied(HOUSING, {"soft_jaw.bored_before": [earlier]})
+    found = used_jaw(scenario, held_zone(scenario, 0), 180.0)
+    assert found.fresh == 0.0
+    assert found.back_face == 0.0

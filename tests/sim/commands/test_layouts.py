@@ -111,3 +111,46 @@ def test_table_and_page(run: Run, file: Callable[[str], str], tmp_path: Path) ->
     for caution in CAUTIONS:
         assert caution in out
     assert (tmp_path / "pages" / "both.html").stat().st_size > 20_000
+
+
+# ---------------------------------------------------------------- shelf
+
+
+def test_shelf_names_the_set_and_writes_it(run: Run, file: Callable[[str], str], root: Path) -> None:
+    status, out, _ = run(
+        "shelf", str(root / "scenarios/shelf"), file(PLUG), "--quick", "--write", "again.toml"
+    )
+    assert status == 0
+    assert "Take 'set 4'" in out
+    for caution in CAUTIONS:
+        assert caution in out
+    # The written file is a scenario that judges as the table says.
+    status, out, _ = run("check", "again.toml", "--quick", "--json")
+    assert status == 0
+    assert {v["name"] for v in json.loads(out)["verdicts"]} >= {"freshly bored face", "back face on metal"}
+
+
+def test_shelf_as_json(run: Run, file: Callable[[str], str], root: Path) -> None:
+    status, out, _ = run("shelf", str(root / "scenarios/shelf"), file(PLUG), "--quick", "--json")
+    assert status == 0
+    found = json.loads(out)
+    assert next(s["name"] for s in found["sets"]) == "set 4"
+    assert all((s["against_it"] == "") or not s["fits"] for s in found["sets"])
+    assert found["cautions"] == list(CAUTIONS)
+
+
+def test_nothing_on_the_shelf(run: Run, file: Callable[[str], str], root: Path, tmp_path: Path) -> None:
+    (tmp_path / "one").mkdir()
+    (tmp_path / "one" / "set_11.toml").write_bytes((root / "scenarios/shelf/set_11.toml").read_bytes())
+    status, out, _ = run("shelf", "one", file(PLUG), "--quick", "--write", "none.toml")
+    assert status == 1
+    assert "No set on the shelf" in out
+    assert not (tmp_path / "none.toml").exists()
+
+
+@pytest.mark.parametrize("folder", ["missing", "."])
+def test_no_shelf(run: Run, file: Callable[[str], str], folder: str) -> None:
+    status, out, err = run("shelf", folder, file(PLUG))
+    assert (status, out) == (2, "")
+    assert err.startswith(f"error: {folder}: ")
+    assert err.count("\n") == 1
