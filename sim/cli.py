@@ -1,10 +1,11 @@
-"""The command line: check, picture, review, schema, materials, compare, shelf.
+"""The command line: check, open, picture, review, schema, materials, compare, shelf.
 
 Exit status 0: every verdict passes or only warns; 1: some verdict fails; 2: the input is wrong.
 """
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import sys
@@ -100,6 +101,34 @@ def review(
     typer.echo(headline(assessment))
     typer.echo(str(path))
     _leave(assessment)
+
+
+@app.command(name="open")
+def open_page(
+    file: File,
+    *,
+    port: Annotated[
+        int, typer.Option(min=0, max=65535, help="port on this computer; 0 takes a free one")
+    ] = 0,
+    browser: Annotated[bool, typer.Option(help="open the page in the browser")] = True,
+    quick: Quick = False,
+) -> None:
+    """Show a page in the browser, on this computer only: turn, section, measure, move sliders, edit the file."""
+    with _progress() as tell:
+        _assessed(file, tell, quick=quick)  # a mistake in the file is told before anything is started
+        tell("page")
+        from sim.views.web.live import Watched
+        from sim.views.web.server import LiveServer, show_in_browser
+
+        watched = Watched(file, lambda path: _assessed(path, lambda _: None, quick=quick))
+        server = LiveServer(watched, port)
+    typer.echo(server.address)
+    typer.echo("Only this computer can reach the page. Save the file to reload it; end with Ctrl-C.")
+    if browser:
+        show_in_browser(server.address)
+    with contextlib.suppress(KeyboardInterrupt):
+        server.run()
+    _leave(watched.shown.ready.assessment)
 
 
 @app.command()

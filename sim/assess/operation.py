@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -18,6 +19,7 @@ from sim.grip import ChuckDrive, GripCurve, Wedge, drawbar_pull, grip_at_rest
 from sim.loading import band, require_cuts_on_part
 from sim.parts import HeldZone, Parts, fixture_height, held_zone, inner_end_radius, master_inner_radius
 from sim.scenario import Chuck, Cut, Operation
+from sim.stroke import TravelBand
 
 # Handbook values of kc1.1 hold at a rake of 6 deg for steel, 2 deg for cast iron, 0 deg for the rest.
 _LAST_STEEL, _LAST_IRON = 14, 20  # last VDI 3323 groups of steel and of cast iron
@@ -128,6 +130,39 @@ def demand(
     return CutDemand(cut.name, speed, forces, load.radial, needed.total, needed.superposed, needed.governing)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Gripped:
+    """Where and with what force an operation grips, and what its cuts ask of it: all but the contact."""
+
+    zone: HeldZone
+    travel: TravelBand
+    grip_travel: float
+    demands: tuple[CutDemand, ...]
+    grip: GripFigures
+
+
+def gripped(parts: Parts, index: int) -> Gripped:
+    """Return what is known of an operation before its contact is solved.
+
+    Raises
+    ------
+    ScenarioError
+        If the part has no gripped surface in its pocket, or a cut does not lie on the part.
+    """
+    scenario = parts.scenario
+    operation = scenario.operations[index]
+    zone = held_zone(scenario, index)
+    require_cuts_on_part(scenario, index)
+    travel = band(scenario, index)
+    middle = 0.5 * (travel.first + travel.last)
+    grip_travel = min(max(middle, 0.0), scenario.chuck.stroke)
+    mu = operation.gripping.friction or tables.friction(operation.gripping.pairing).low
+    demands = tuple(demand(cut, operation, zone, mu) for cut in operation.cuts)
+    return Gripped(
+        zone, travel, grip_travel, demands, _grip(parts, operation, zone, grip_travel, mu, demands)
+    )
+
+
 def grip_part(
     parts: Parts,
     index: int,
@@ -143,16 +178,9 @@ def grip_part(
     ContactNotConverged
         If the part at rest is not balanced between the jaws.
     """
-    scenario = parts.scenario
-    operation = scenario.operations[index]
-    zone = held_zone(scenario, index)
-    require_cuts_on_part(scenario, index)
-    travel = band(scenario, index)
-    middle = 0.5 * (travel.first + travel.last)
-    grip_travel = min(max(middle, 0.0), scenario.chuck.stroke)
-    mu = operation.gripping.friction or tables.friction(operation.gripping.pairing).low
-    demands = tuple(demand(cut, operation, zone, mu) for cut in operation.cuts)
-    grip = _grip(parts, operation, zone, grip_travel, mu, demands)
+    operation = parts.scenario.operations[index]
+    known = gripped(parts, index)
+    zone, grip, demands = known.zone, known.grip, known.demands
     side = worst_side_load(parts, index, zone, (d.forces for d in demands))
     forces = Clamping(
         rest=grip.rest_total,
@@ -160,7 +188,7 @@ def grip_part(
         high_speed=grip.high_speed_total,
         side=side,
         outward=grip.centrifugal_per_jaw,
-        differences=_mass_pulls(parts, grip_travel, operation.gripping.speed_high),
+        differences=_mass_pulls(parts, known.grip_travel, operation.gripping.speed_high),
         boring=boring_grip(parts, zone.middle),
     )
     clamping = clamp(parts, index, zone, forces, contact_model, ready)
@@ -170,8 +198,8 @@ def grip_part(
         index=index,
         operation=operation,
         zone=zone,
-        travel=travel,
-        grip_travel=grip_travel,
+        travel=known.travel,
+        grip_travel=known.grip_travel,
         grip=grip,
         demands=demands,
         yield_strength=softer,

@@ -2,13 +2,16 @@
 
 A state is judged by the same functions as the scenario: its figures are those that `check` gives for the file with
 the state's pressure and highest speed written into it. What costs time (solids, compliances of part and jaw, the
-stock along the path) is taken over from the assessment, so that a state costs milliseconds.
+stock along the path) is taken over from the assessment, so that a state costs milliseconds; its verdicts, which look at
+whole turns and at both limits of size, cost some tenths of a second and are asked for apart.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,12 +19,12 @@ from numpy.typing import NDArray
 from sim import spin, stroke
 from sim.assess.bodies import contact_setup, off_first_jaw
 from sim.assess.clamping import prepared_contact
-from sim.assess.operation import grip_part
+from sim.assess.operation import Gripped, grip_part, gripped
 from sim.assess.verdicts import in_order
 from sim.assess.verdicts_grip import grip_verdicts
 from sim.assess.verdicts_jaw import seat_verdicts
 from sim.assess.verdicts_part import part_verdicts
-from sim.assessment import Assessment, OperationFigures, Verdict
+from sim.assessment import Assessment, GripFigures, OperationFigures, PathFigures, Verdict
 from sim.clearance.standing import Standing, Track, standing, track
 from sim.contact import ContactNotConverged, ContactResult, GripLoad, Prepared, band_means, press, turned
 from sim.loading import face_width
@@ -29,16 +32,26 @@ from sim.parts import Parts
 from sim.scenario import Scenario
 
 Floats = NDArray[np.float64]
-LEAST_PRESSURE = 1e-3  # MPa; a grip of nothing has no contact to solve
+Point3 = tuple[float, float, float]
+BORING = "boring"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class States:
-    """A judged setup and what all its states share: compliances of each operation, the stock along the path."""
+    """A judged setup and what all its states share.
+
+    Attributes
+    ----------
+    assessment : Assessment
+    prepared : tuple of Prepared
+        Compliances of each operation.
+    tracks : dict of str to Track
+        Every cutting path with the stock along it: 'boring', and the number of an operation that has a program.
+    """
 
     assessment: Assessment
     prepared: tuple[Prepared, ...]
-    track: Track
+    tracks: Mapping[str, Track]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -62,6 +75,8 @@ class GripState:
         Where the jaws stand: at the travel asked for, or where the part stops them, mm.
     gap : float
         Least radial distance of part and faces, mm; 0 when gripped.
+    closest : two (x, y, z) or None
+        Where jaw 1's face and the part are that near, mm, spindle at angle 0; None when gripped.
     gripped : bool
         The jaws have reached the part.
     grip : (3,) array
@@ -70,10 +85,8 @@ class GripState:
         None when open, when no grip is left, or when the part is not held.
     bands : array or None
         Band-mean pressure, MPa, (3, bands in z, bands around).
-    figures : OperationFigures
-        The operation at this pressure with this highest speed, as `check` gives them.
-    verdicts : tuple of Verdict
-        Of the operation, worst first, judged on `figures`.
+    figures : GripFigures
+        Grip of the operation at this pressure with this highest speed, as `check` gives it.
     """
 
     operation: int
@@ -86,12 +99,12 @@ class GripState:
     touch_travel: float
     jaw_travel: float
     gap: float
+    closest: tuple[Point3, Point3] | None
     gripped: bool
     grip: Floats
     contact: ContactResult | None
     bands: Floats | None
-    figures: OperationFigures
-    verdicts: tuple[Verdict, ...]
+    figures: GripFigures
 
     @property
     def total(self) -> float:
@@ -104,6 +117,14 @@ class GripState:
         return 0.0 if self.bands is None else float(self.bands.max())
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class JudgedState:
+    """An operation at another pressure and highest speed, as `check` judges it; verdicts worst first."""
+
+    figures: OperationFigures
+    verdicts: tuple[Verdict, ...]
+
+
 def states(assessment: Assessment) -> States:
     """Return an assessment made ready for its states.
 
@@ -112,11 +133,17 @@ def states(assessment: Assessment) -> States:
     ScenarioError
         If outline, face and jaw of an operation do not fit together.
     """
-    boring = assessment.boring
+    paths: dict[str, PathFigures] = {BORING: assessment.boring}
+    paths |= {str(path.operation): path for path in assessment.machining if path is not None}
     prepared = tuple(
         prepared_contact(assessment.parts, f.index, f.zone, f.clamping.model) for f in assessment.operations
     )
-    return States(assessment, prepared, track(boring.moves, boring.tools, boring.bodies, boring.stock))
+    tracks = {
+        key: track(path.moves, path.tools, path.bodies, path.stock, path.stock_name)
+        for key, path in paths.items()
+        if path.moves
+    }
+    return States(assessment, prepared, MappingProxyType(tracks))
 
 
 def at(
@@ -163,24 +190,20 @@ def at(
     place = _in_range("travel", travel, 0.0, ready.assessment.scenario.chuck.stroke, "mm")
     pressure = stated.gripping.pressure if pressure is None else pressure
     speed = stated.gripping.speed_low if speed is None else speed
-    _require_positive(pressure=pressure)
-    for name, value in (("speed", speed), ("spindle_angle", spindle_angle), ("side_force", side_force)):
-        if not math.isfinite(value) or (value < 0.0 and name != "spindle_angle"):
+    _require_loads(pressure, speed)
+    for name, value in (("spindle_angle", spindle_angle), ("side_force", side_force)):
+        if not math.isfinite(value) or (value < 0.0 and name == "side_force"):
             raise ValueError(f"{name} must be finite and 0 or more, found {value:g}")
     parts = _edited(ready.assessment.parts, operation, pressure, speed)
-    figures = grip_part(parts, operation, first.clamping.model, ready.prepared[operation])
-    verdicts = (
-        *part_verdicts(parts, ready.assessment.boring, figures),
-        *grip_verdicts(parts, figures),
-        *seat_verdicts(parts, figures),
-    )
+    known = gripped(parts, operation)
     middle = 0.5 * (work.gripped_diameter_low + work.gripped_diameter_high)
     diameter = middle if size is None else size
-    touch = _touch_travel(parts, figures, diameter)
-    wanted = max(touch, figures.grip_travel) if place is None else place
-    gripped = wanted >= touch - 1e-9
+    touch = _touch_travel(parts, operation, diameter)
+    wanted = max(touch, known.grip_travel) if place is None else place
+    touched = wanted >= touch - 1e-9
     jaw_travel = min(touch, wanted)
-    contact = _contact(ready, parts, figures, speed, diameter, side_force, spindle_angle) if gripped else None
+    load = turned(GripLoad(1.0, off_first_jaw(parts, side_force)), spindle_angle if side_force > 0.0 else 0.0)
+    contact = _contact(ready, parts, operation, known, speed, diameter, load) if touched else None
     return GripState(
         operation=operation,
         travel=wanted,
@@ -191,14 +214,38 @@ def at(
         side_force=side_force,
         touch_travel=touch,
         jaw_travel=jaw_travel,
-        gap=0.0 if gripped else gap_at(parts, operation, jaw_travel, diameter),
-        gripped=gripped,
+        gap=0.0 if touched else gap_at(parts, operation, jaw_travel, diameter),
+        closest=None if touched else _closest(parts, operation, known.zone.middle, jaw_travel, diameter),
+        gripped=touched,
         grip=np.zeros(3) if contact is None else contact.grip_n,
         contact=contact,
         bands=None if contact is None else band_means(contact),
-        figures=figures,
-        verdicts=in_order(verdicts),
+        figures=known.grip,
     )
+
+
+def judged(ready: States, operation: int, pressure: float, speed: float) -> JudgedState:
+    """Return an operation judged at another pressure (MPa) and highest speed (rev/min).
+
+    It takes many contacts, over one turn and at the limits of size: some tenths of a second.
+
+    Raises
+    ------
+    ValueError
+        If a value is not finite, or the chuck's own data do not reach so far.
+    ContactNotConverged
+        If the part at rest is not balanced between the jaws.
+    """
+    _require_loads(pressure, speed)
+    parts = _edited(ready.assessment.parts, operation, pressure, speed)
+    model = ready.assessment.operations[operation].clamping.model
+    figures = grip_part(parts, operation, model, ready.prepared[operation])
+    verdicts = (
+        *part_verdicts(parts, ready.assessment.boring, figures),
+        *grip_verdicts(parts, figures),
+        *seat_verdicts(parts, figures),
+    )
+    return JudgedState(figures, in_order(verdicts))
 
 
 def gap_at(parts: Parts, operation: int, travel: float, diameter: float) -> float:
@@ -214,15 +261,41 @@ def gap_at(parts: Parts, operation: int, travel: float, diameter: float) -> floa
     )
 
 
-def on_path(ready: States, position: float) -> Standing:
-    """Return the boring tool at a place of its path (mm along it), and what it is nearest to there.
+def _closest(
+    parts: Parts, operation: int, height: float, travel: float, diameter: float
+) -> tuple[Point3, Point3]:
+    """Return the points of jaw 1's face and of the part that are nearest, at a height z (mm)."""
+    scenario = parts.scenario
+    pocket = scenario.pocket_of(scenario.operations[operation])
+    bored, moved = 0.5 * pocket.diameter, scenario.boring.travel - travel
+    e = moved if parts.direction == "outside" else -moved
+    half = 0.5 * face_width(scenario)
+    corner = (e + math.sqrt(bored**2 - half**2), half)
+    sign = 1.0 if parts.direction == "outside" else -1.0
+    faces = ((e + bored, 0.0), corner)
+    x, y = min(faces, key=lambda point: sign * math.hypot(*point))
+    share = 0.5 * diameter / math.hypot(x, y)
+    return (x, y, height), (share * x, share * y, height)
+
+
+def on_path(ready: States, stage: str, position: float) -> Standing:
+    """Return the tool at a place of a path (mm along it), and what it is nearest to there.
+
+    Parameters
+    ----------
+    ready : States
+    stage : str
+        'boring', or the number of an operation that has a program.
+    position : float
 
     Raises
     ------
     ValueError
-        If the jaws need no boring, so that there is no path, or the position is not a number.
+        If the stage has no path (jaws that need no boring), or the position is not a number.
     """
-    return standing(ready.track, position)
+    if stage not in ready.tracks:
+        raise ValueError(f"stage must be one with a cutting path, found {stage}")
+    return standing(ready.tracks[stage], position)
 
 
 def _edited(parts: Parts, index: int, pressure: float, speed: float) -> Parts:
@@ -237,10 +310,10 @@ def _edited(parts: Parts, index: int, pressure: float, speed: float) -> Parts:
     return replace(parts, scenario=edited)
 
 
-def _touch_travel(parts: Parts, figures: OperationFigures, diameter: float) -> float:
+def _touch_travel(parts: Parts, operation: int, diameter: float) -> float:
     """Return the travel (mm) at which the jaws touch a part of this diameter, within the stroke."""
     scenario = parts.scenario
-    pocket = scenario.pocket_of(figures.operation)
+    pocket = scenario.pocket_of(scenario.operations[operation])
     found = stroke.travel(
         0.5 * diameter,
         0.5 * pocket.diameter,
@@ -255,24 +328,23 @@ def _touch_travel(parts: Parts, figures: OperationFigures, diameter: float) -> f
 def _contact(
     ready: States,
     parts: Parts,
-    figures: OperationFigures,
+    operation: int,
+    known: Gripped,
     speed: float,
     diameter: float,
-    side: float,
-    angle: float,
+    load: GripLoad,
 ) -> ContactResult | None:
     """Return the contact at a speed; None where no grip is left or the part is not held."""
-    grip, stated = figures.grip, figures.operation.gripping
+    grip, stated = known.grip, parts.scenario.operations[operation].gripping
     pull = 3.0 * spin.centrifugal_force(grip.centrifugal_moment, speed)
     closing = spin.grip_at_speed(grip.rest_total, pull, stated.direction, stated.grip_loss_share)
     if not closing > 0.0:
         return None
-    load = GripLoad(1.0, off_first_jaw(parts, side))
-    setup = contact_setup(parts, figures.index, figures.zone, closing, figures.clamping.model, load)
-    fitted = replace(setup.grip, part_radius_mm=0.5 * diameter)
-    setup = replace(setup, grip=fitted, load=turned(setup.load, angle) if side > 0.0 else setup.load)
+    model = ready.assessment.operations[operation].clamping.model
+    setup = contact_setup(parts, operation, known.zone, closing, model, load)
+    setup = replace(setup, grip=replace(setup.grip, part_radius_mm=0.5 * diameter))
     try:
-        return press(setup, prepared=ready.prepared[figures.index])
+        return press(setup, prepared=ready.prepared[operation])
     except ContactNotConverged:
         return None
 
@@ -283,6 +355,8 @@ def _in_range(name: str, value: float | None, low: float, high: float, unit: str
     return value
 
 
-def _require_positive(pressure: float) -> None:
+def _require_loads(pressure: float, speed: float) -> None:
     if not (math.isfinite(pressure) and pressure > 0.0):
         raise ValueError(f"pressure must be finite and above 0 MPa, found {pressure:g} MPa")
+    if not (math.isfinite(speed) and speed >= 0.0):
+        raise ValueError(f"speed must be finite and 0 rev/min or more, found {speed:g} rev/min")

@@ -94,14 +94,19 @@ def pressure_picture(assessment: Assessment, operation: int, size: Size = SIZE) 
     return _annotated([(render(drawn, c, third), c) for c in cameras], figures, parts, highest, third)
 
 
-def face_patches(figures: OperationFigures, parts: Parts) -> list[tuple[trimesh.Trimesh, Floats]]:
-    """Return for each jaw the bored face as a fine mesh and the pressure (MPa) at its vertices."""
+def face_patches(
+    figures: OperationFigures, parts: Parts, cells: tuple[int, int] = PATCH
+) -> list[tuple[trimesh.Trimesh, Floats]]:
+    """Return for each jaw the bored face as a mesh of cells (around, along) and the pressure (MPa) at its vertices.
+
+    Vertices run around first, then along the spindle.
+    """
     contact = figures.contact
     travel = figures.grip_travel - parts.scenario.boring.travel
     pocket = parts.scenario.pocket_of(figures.operation)
     inside = parts.direction == "inside"
-    angles = np.linspace(contact.grid.angle_edges_rad[0], contact.grid.angle_edges_rad[-1], PATCH[0] + 1)
-    heights = np.linspace(contact.grid.height_edges_mm[0], contact.grid.height_edges_mm[-1], PATCH[1] + 1)
+    angles = np.linspace(contact.grid.angle_edges_rad[0], contact.grid.angle_edges_rad[-1], cells[0] + 1)
+    heights = np.linspace(contact.grid.height_edges_mm[0], contact.grid.height_edges_mm[-1], cells[1] + 1)
     off = travel if inside else -travel
     before = ABOVE_FACE if inside else -ABOVE_FACE
     radii = np.array([wall_distance(float(a), off, 0.5 * pocket.diameter) for a in angles]) + before

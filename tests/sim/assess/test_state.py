@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from sim.assess import assess
-from sim.assess.state import States, at, gap_at, on_path, states
+from sim.assess.state import States, at, gap_at, judged, on_path, states
 from sim.assessment import Assessment
 from sim.contact import band_means, side_load_change
 from sim.scenario import Scenario
@@ -27,9 +27,9 @@ def test_the_scenarios_own_state_is_the_assessment(
     scenario_name: str, assessment: Callable[[str], Assessment]
 ) -> None:
     """Gripped at the lowest speed, and at the highest speed under the worst side force off jaw 1."""
-    judged = assessment(scenario_name)
-    ready = states(judged)
-    for index, figures in enumerate(judged.operations):
+    stated = assessment(scenario_name)
+    ready = states(stated)
+    for index, figures in enumerate(stated.operations):
         grip = figures.operation.gripping
         slow = at(ready, index)
         assert slow.contact is not None
@@ -42,8 +42,9 @@ def test_the_scenarios_own_state_is_the_assessment(
         fast = at(ready, index, speed=grip.speed_high, side_force=figures.clamping.side, spindle_angle=worst)
         assert figures.contact_at_speed is not None
         assert fast.grip == pytest.approx(figures.contact_at_speed.grip_n, rel=1e-9)
-        mine = {v.name: (v.value, v.status) for v in fast.verdicts}
-        theirs = {v.name: (v.value, v.status) for v in judged.verdicts if v.stage == figures.operation.name}
+        verdicts = judged(ready, index, grip.pressure, grip.speed_high).verdicts
+        mine = {v.name: (v.value, v.status) for v in verdicts}
+        theirs = {v.name: (v.value, v.status) for v in stated.verdicts if v.stage == figures.operation.name}
         assert mine.items() <= theirs.items()
         assert {"holding factor", "marking", "jaw seat stays closed"} <= set(mine)
 
@@ -63,10 +64,11 @@ def test_another_state_is_what_check_gives_for_the_edited_file(
     edited = assess(varied(MAIN, changes), None, main_states.assessment.operations[1].clamping.model)
     found = at(main_states, 1, pressure=pressure / 10.0, speed=speed)
     theirs = edited.operations[1]
-    assert found.figures.grip.high_speed_total == pytest.approx(theirs.grip.high_speed_total, rel=1e-9)
+    assert found.figures.high_speed_total == pytest.approx(theirs.grip.high_speed_total, rel=1e-9)
     assert found.total == pytest.approx(theirs.grip.high_speed_total, rel=1e-6)
-    assert found.figures.roundness == pytest.approx(theirs.roundness, rel=1e-9)
-    mine = {v.name: v.value for v in found.verdicts}
+    state = judged(main_states, 1, pressure / 10.0, speed)
+    assert state.figures.roundness == pytest.approx(theirs.roundness, rel=1e-9)
+    mine = {v.name: v.value for v in state.verdicts}
     for verdict in edited.verdicts:
         if verdict.stage == "second side" and verdict.name in mine:
             assert mine[verdict.name] == pytest.approx(verdict.value, rel=1e-9), verdict.name
@@ -82,6 +84,8 @@ def test_open_jaws_grip_nothing_and_leave_the_loading_clearance(main_states: Sta
         expected = figures.travel.high.loading_clearance
         assert found.gap == pytest.approx(expected, rel=1e-9)
         assert found.jaw_travel == 0.0
+        assert found.closest is not None
+        assert math.dist(*found.closest) == pytest.approx(found.gap, rel=1e-9)
 
 
 def test_the_part_stops_the_jaws(main_states: States) -> None:
@@ -129,7 +133,10 @@ def test_where_no_grip_is_left_there_is_no_contact(main_states: States) -> None:
     assert found.gripped
     assert found.contact is None
     assert found.total == 0.0
-    assert {v.name for v in found.verdicts if v.status == "fail"} >= {"holding factor", "spindle speed"}
+    assert {v.name for v in judged(main_states, 1, 0.2, 4000.0).verdicts if v.status == "fail"} >= {
+        "holding factor",
+        "spindle speed",
+    }
 
 
 @pytest.mark.parametrize(
@@ -149,6 +156,8 @@ def test_what_cannot_be_set_is_refused(main_states: States, wrong: dict[str, flo
 
 
 def test_the_tool_is_found_on_its_path(main_states: States) -> None:
-    found = on_path(main_states, 0.5 * main_states.track.length)
+    found = on_path(main_states, "boring", 0.5 * main_states.tracks["boring"].length)
     assert 0 < found.move < len(main_states.assessment.boring.moves)
     assert found.distance > 0.0
+    with pytest.raises(ValueError, match="one with a cutting path, found 0"):
+        on_path(main_states, "0", 1.0)

@@ -1,0 +1,110 @@
+"use strict";
+/* Sliders with a field for the exact value beside each. */
+const Controls = (() => {
+  const RAD = Math.PI / 180;
+  const SLIDERS = [
+    { key: "travel_mm", name: "Jaw travel", kind: "length" },
+    { key: "speed_rpm", name: "Spindle speed", kind: "speed" },
+    { key: "pressure_bar", name: "Pressure", kind: "pressure" },
+    { key: "spindle_angle_rad", name: "Spindle angle", kind: "angle", factor: RAD, range: [0, 360, 1] },
+    { key: "position_mm", name: "Cutting path", kind: "length" },
+  ];
+
+  function element(name, attributes = {}, ...children) {
+    const made = document.createElement(name);
+    for (const [key, value] of Object.entries(attributes)) {
+      if (value === false || value === null || value === undefined) continue;
+      if (key.startsWith("on")) made.addEventListener(key.slice(2), value);
+      else made.setAttribute(key, value === true ? "" : value);
+    }
+    made.append(...children.filter((child) => child !== null && child !== undefined));
+    return made;
+  }
+
+  const rangeOf = (slider, stage) => slider.range || stage.ranges[slider.key] || null;
+
+  /** One slider: its name, a field, the unit, the bar and what is marked on it. */
+  function one(slider, changed) {
+    const id = `slider-${slider.key}`;
+    const bar = element("input", { type: "range", id, "aria-describedby": `${id}-note` });
+    const field = element("input", { type: "number", "aria-label": `${slider.name}, exact value`, step: "any" });
+    const unit = element("span", { class: "unit" });
+    const marks = element("div", { class: "marks", "aria-hidden": "true" });
+    const note = element("p", { class: "note", id: `${id}-note` });
+    const extra = element("span", { class: "extra" });
+    const entry = element("span", { class: "entry" }, field, unit);
+    const root = element("div", { class: "slider", "data-slider": slider.key },
+      element("div", { class: "head" }, element("label", { for: id }, slider.name), extra, note, entry),
+      element("div", { class: "track" }, bar, marks));
+    const factor = slider.factor || 1;
+    const stepSize = () => Number(bar.dataset.step) || (Number(bar.max) - Number(bar.min)) / 100;
+    const held = (value) => Math.max(Number(bar.min), Math.min(Number(bar.max), value));
+    const stepped = (value) => (value >= Number(bar.max) ? value : held(Math.round(value / stepSize()) * stepSize()));
+    bar.addEventListener("input", () => changed(slider.key, stepped(Number(bar.value)) * factor));
+    field.addEventListener("change", () => {
+      const typed = Units.back(Number(field.value), slider.kind);
+      if (field.value === "" || !Number.isFinite(typed)) { show.again(); return; }
+      changed(slider.key, held(typed) * factor);
+    });
+    function show(stage, values) {
+      show.again = () => show(stage, values);
+      const range = rangeOf(slider, stage);
+      const fixed = (stage.fixed || {})[slider.key];
+      const value = (values[slider.key] || 0) / factor;
+      root.classList.toggle("fixed", !range || Boolean(fixed));
+      bar.disabled = field.disabled = !range || Boolean(fixed);
+      const [low, high, step] = range || [0, (stage.tops || {})[slider.key] || 1, "any"];
+      // The value may lie between two steps (a first touch does): the bar shows it as it is, only moves are stepped.
+      Object.assign(bar, { min: low, max: high, step: "any", value });
+      bar.dataset.step = step;
+      if (document.activeElement !== field || Number(field.value) !== value) field.value = Units.number(value, slider.kind);
+      unit.textContent = Units.unit(slider.kind);
+      bar.setAttribute("aria-valuetext", Units.shown(value, slider.kind));
+      note.textContent = fixed || "";
+      root.title = fixed || "";
+      entry.hidden = Boolean(fixed) && !(slider.key in values);
+      note.classList.toggle("hidden", !entry.hidden);
+      marks.replaceChildren(...((stage.marks || {})[slider.key] || []).filter(([at]) => at >= low && at <= high).map(([at, name]) => {
+        const mark = element("i", { title: `${name}: ${Units.shown(at, slider.kind)}` });
+        mark.style.left = `${100 * (at - low) / (high - low)}%`;
+        return mark;
+      }));
+    }
+    show.again = () => {};
+    // Steps by the arrow keys are the slider's own, even where its value lies between two of them.
+    bar.addEventListener("keydown", (event) => {
+      const step = stepSize();
+      const moves = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1, PageUp: 10, PageDown: -10 };
+      let value = Number(bar.value);
+      if (event.key in moves) value = (moves[event.key] > 0 ? Math.floor(value / step + 1e-6) : Math.ceil(value / step - 1e-6)) * step + moves[event.key] * step;
+      else if (event.key === "Home") value = Number(bar.min);
+      else if (event.key === "End") value = Number(bar.max);
+      else return;
+      event.preventDefault();
+      changed(slider.key, held(value) * factor);
+    });
+    return { root, show, extra, bar };
+  }
+
+  function create(root, changed) {
+    const made = SLIDERS.map((slider) => one(slider, changed));
+    root.prepend(...made.map((slider) => slider.root));
+    return {
+      show: (stage, values) => made.forEach((slider) => slider.show(stage, values)),
+      extra: (key) => made[SLIDERS.findIndex((s) => s.key === key)].extra,
+    };
+  }
+
+  /** A group of choices of which one is taken; native radio buttons. */
+  function choice(name, label, options, chosen) {
+    const group = element("fieldset", { class: "choice", "data-choice": name }, element("legend", { class: "hidden" }, label));
+    const inputs = options.map(([value, text]) => {
+      const input = element("input", { type: "radio", name, value, onchange: () => chosen(value) });
+      group.append(element("label", {}, input, element("span", {}, text)));
+      return input;
+    });
+    return { root: group, show: (value) => inputs.forEach((input) => { input.checked = input.value === value; }) };
+  }
+
+  return { create, choice, element, SLIDERS };
+})();

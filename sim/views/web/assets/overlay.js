@@ -1,0 +1,89 @@
+"use strict";
+/* Lines and words over the picture: the cutting path, the closest pair, grip per jaw, measures, the frame's axes. */
+const Overlay = (() => {
+  const NS = "http://www.w3.org/2000/svg";
+
+  function create(svg) {
+    let view = null; // {matrix, width, height}
+
+    function add(name, attributes, parent = svg) {
+      const made = document.createElementNS(NS, name);
+      for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
+      parent.appendChild(made);
+      return made;
+    }
+    const at = (point) => Camera.projected(view.matrix, point, view.width, view.height);
+    const round = (v) => Math.round(v * 10) / 10;
+
+    function line(a, b, kind) {
+      const p = at(a), q = at(b);
+      if (p.seen && q.seen) add("line", { x1: round(p.x), y1: round(p.y), x2: round(q.x), y2: round(q.y), class: kind });
+    }
+
+    function dot(point, kind, radius = 4) {
+      const p = at(point);
+      if (p.seen) add("circle", { cx: round(p.x), cy: round(p.y), r: radius, class: kind });
+    }
+
+    /** Words on a card beside a point, kept inside the picture; several lines. */
+    function words(point, lines, kind, away = [14, -14]) {
+      const p = Array.isArray(point) ? at(point) : { ...point, seen: true };
+      if (!p.seen) return;
+      const group = add("g", { class: `card ${kind}` });
+      const box = add("rect", { rx: 4 }, group);
+      const text = add("text", {}, group);
+      lines.forEach((words_, k) => { add("tspan", { x: 0, dy: k ? "1.3em" : 0 }, text).textContent = words_; });
+      const size = text.getBBox();
+      const width = size.width + 16, height = size.height + 10;
+      const x = Math.max(4, Math.min(view.width - width - 4, p.x + (away[0] < 0 ? away[0] - width : away[0])));
+      const y = Math.max(4, Math.min(view.height - height - 4, p.y + away[1] - (away[1] < 0 ? height : 0)));
+      if (kind !== "grip") {
+        group.insertBefore(add("line", { x1: round(p.x), y1: round(p.y), x2: round(Math.max(x, Math.min(p.x, x + width))),
+          y2: round(Math.max(y, Math.min(p.y, y + height))), class: "lead" }, group), box);
+      }
+      box.setAttribute("x", round(x));
+      box.setAttribute("y", round(y));
+      box.setAttribute("width", round(width));
+      box.setAttribute("height", round(height));
+      text.setAttribute("transform", `translate(${round(x + 8 - size.x)} ${round(y + 5 - size.y)})`);
+    }
+
+    function path(track, gone) {
+      const { points, move, rapid } = track;
+      const lines = { feed: "", "feed done": "", rapid: "" };
+      let pen = null;
+      for (let k = 0; k + 1 < points.length / 2; k += 1) {
+        const number = move[k + 1];
+        const name = rapid[number] ? "rapid" : track.gone[k + 1] <= gone ? "feed done" : "feed";
+        const p = at([points[2 * k], 0, points[2 * k + 1]]), q = at([points[2 * k + 2], 0, points[2 * k + 3]]);
+        if (!p.seen || !q.seen) { pen = null; continue; }
+        lines[name] += `${pen === name ? "" : `M${round(p.x)} ${round(p.y)}`}L${round(q.x)} ${round(q.y)}`;
+        pen = name;
+      }
+      for (const [name, d] of Object.entries(lines)) if (d) add("path", { d, class: `path ${name}` });
+    }
+
+    function triad(axes) {
+      const middle = [46, view.height - 46], reach = 30;
+      const directions = [[[1, 0, 0], "x"], [[0, 1, 0], "y"], [[0, 0, 1], "z"]];
+      const group = add("g", { class: "triad" });
+      for (const [direction, name] of directions) {
+        const x = Linear.dot(direction, axes.right) * reach, y = -Linear.dot(direction, axes.up) * reach;
+        add("line", { x1: middle[0], y1: middle[1], x2: round(middle[0] + x), y2: round(middle[1] + y) }, group);
+        const long = Math.hypot(x, y) || 1;
+        const f = long < 6 ? 0 : (long + 10) / long;
+        if (f) add("text", { x: round(middle[0] + f * x), y: round(middle[1] + f * y + 5), "text-anchor": "middle" }, group).textContent = name;
+      }
+    }
+
+    function begin(matrix, width, height) {
+      view = { matrix, width, height };
+      svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
+      svg.replaceChildren();
+    }
+
+    return { begin, line, dot, words, path, triad, at };
+  }
+
+  return { create };
+})();

@@ -1,0 +1,390 @@
+"use strict";
+/* Draws the scene with WebGL2: first one quick picture, then, while nothing moves, the mean of many whose light comes
+   from another place each: soft shadows, dark recesses and smooth edges. Needs no extension for the quick picture. */
+const Painter = (() => {
+  const SHADOW = 1024;
+  const SAMPLES = [40, 24, 16]; // pictures of a settled one, fewer where each takes long
+  const FIRST_SHOWN = 10; // fewer are too grainy to show
+  const SLOW = 70; // ms for a quick picture; what takes longer is drawn without its shadow, then coarser
+  const UNCUT = [0, 0, 0, 1]; // a plane that takes nothing away: the tool is not sectioned
+  const HASTE = [1, 1, 0.6]; // share of the screen's fineness
+  const KEY_SPREAD = 0.13; // of the key light, share of its distance
+
+  /** Points that fill the unit square evenly whatever their number (R2 sequence). */
+  const even = (k) => [(0.5 + k * 0.7548776662466927) % 1, (0.5 + k * 0.5698402909980532) % 1];
+
+  function buffer(gl, target, data) {
+    const made = gl.createBuffer();
+    gl.bindBuffer(target, made);
+    gl.bufferData(target, data, gl.STATIC_DRAW);
+    return made;
+  }
+
+  function texture(gl, format, width, height, options) {
+    const made = gl.createTexture();
+    gl.bindTexture(gl.TEXTURE_2D, made);
+    gl.texStorage2D(gl.TEXTURE_2D, 1, format, width, height);
+    for (const [name, value] of options) gl.texParameteri(gl.TEXTURE_2D, name, value);
+    return made;
+  }
+
+  function create(canvas) {
+    const gl = canvas.getContext("webgl2", { antialias: false, alpha: false, preserveDrawingBuffer: true });
+    if (!gl) return null;
+    const program = Shaders.all(gl);
+    const soft = gl.getExtension("EXT_color_buffer_float") || gl.getExtension("EXT_color_buffer_half_float");
+    const plain = [[gl.TEXTURE_MIN_FILTER, gl.LINEAR], [gl.TEXTURE_MAG_FILTER, gl.LINEAR],
+      [gl.TEXTURE_WRAP_S, gl.CLAMP_TO_EDGE], [gl.TEXTURE_WRAP_T, gl.CLAMP_TO_EDGE]];
+
+    function shadowMap() {
+      const size = SHADOW;
+      const map = texture(gl, gl.DEPTH_COMPONENT24, size, size, [...plain,
+        [gl.TEXTURE_COMPARE_MODE, gl.COMPARE_REF_TO_TEXTURE], [gl.TEXTURE_COMPARE_FUNC, gl.LEQUAL]]);
+      const target = gl.createFramebuffer();
+      gl.bindFramebuffer(gl.FRAMEBUFFER, target);
+      gl.framebufferTexture2D(gl.FRAMEBUFFER, gl.DEPTH_ATTACHMENT, gl.TEXTURE_2D, map, 0);
+      gl.drawBuffers([gl.NONE]);
+      return { map, target, size };
+    }
+    const key = shadowMap(), dome = shadowMap();
+    let sheet = null; // the targets of a picture in light and of the sum of pictures
+    let size = [0, 0];
+    let models = {};
+    let map = null, pressures = null;
+    let taken = 0, faceRows = 1;
+
+    function fitSheets(width, height) {
+      if (size[0] === width && size[1] === height) return;
+      size = [width, height];
+      taken = 0;
+      if (!soft) return;
+      if (sheet) {
+        for (const s of [sheet.one, sheet.sum]) { gl.deleteTexture(s.map); gl.deleteFramebuffer(s.target); }
+        gl.deleteRenderbuffer(sheet.depth);
+      }
+      const make = () => {
+        const picture = texture(gl, gl.RGBA16F, width, height, plain);
+        const target = gl.createFramebuffer();
+        gl.bindFramebuffer(gl.FRAMEBUFFER, target);
+        gl.framebufferTexture2D(gl.FRAMEBUFFER, gl.COLOR_ATTACHMENT0, gl.TEXTURE_2D, picture, 0);
+        return { map: picture, target };
+      };
+      const one = make();
+      const depth = gl.createRenderbuffer();
+      gl.bindRenderbuffer(gl.RENDERBUFFER, depth);
+      gl.renderbufferStorage(gl.RENDERBUFFER, gl.DEPTH_COMPONENT24, width, height);
+      gl.framebufferRenderbuffer(gl.FRAMEBUFFER, gl.DEPTH_ATTACHMENT, gl.RENDERBUFFER, depth);
+      sheet = { one, sum: make(), depth };
+    }
+
+    /** Take over the solids: {name: {positions, normals, triangles, edges, places?}}. */
+    function load(solids) {
+      for (const old of Object.values(models)) {
+        gl.deleteVertexArray(old.faces);
+        gl.deleteVertexArray(old.lines);
+        for (const b of old.buffers) gl.deleteBuffer(b);
+      }
+      models = {};
+      for (const [name, solid] of Object.entries(solids)) {
+        const faces = gl.createVertexArray();
+        gl.bindVertexArray(faces);
+        const buffers = [buffer(gl, gl.ARRAY_BUFFER, solid.positions)];
+        gl.enableVertexAttribArray(0);
+        gl.vertexAttribPointer(0, 3, gl.FLOAT, false, 0, 0);
+        buffers.push(buffer(gl, gl.ARRAY_BUFFER, solid.normals));
+        gl.enableVertexAttribArray(1);
+        gl.vertexAttribPointer(1, 3, gl.SHORT, true, 8, 0);
+        if (solid.places) {
+          buffers.push(buffer(gl, gl.ARRAY_BUFFER, solid.places));
+          gl.enableVertexAttribArray(2);
+          gl.vertexAttribPointer(2, 2, gl.FLOAT, false, 0, 0);
+        }
+        buffers.push(buffer(gl, gl.ELEMENT_ARRAY_BUFFER, solid.triangles));
+        const lines = gl.createVertexArray();
+        gl.bindVertexArray(lines);
+        buffers.push(buffer(gl, gl.ARRAY_BUFFER, solid.edges));
+        gl.enableVertexAttribArray(0);
+        gl.vertexAttribPointer(0, 3, gl.FLOAT, false, 0, 0);
+        gl.bindVertexArray(null);
+        models[name] = {
+          faces, lines, buffers, count: solid.triangles.length, ends: solid.edges.length / 3,
+          index: solid.triangles.BYTES_PER_ELEMENT === 2 ? gl.UNSIGNED_SHORT : gl.UNSIGNED_INT,
+        };
+      }
+      taken = 0;
+    }
+
+    /** Take over the colours of pressures, 256 steps of RGB. */
+    function loadMap(colours) {
+      if (map) gl.deleteTexture(map);
+      map = texture(gl, gl.RGB8, 256, 1, plain);
+      gl.pixelStorei(gl.UNPACK_ALIGNMENT, 1);
+      gl.texSubImage2D(gl.TEXTURE_2D, 0, 0, 0, 256, 1, gl.RGB, gl.UNSIGNED_BYTE, colours);
+    }
+
+    /** Take over the pressures of three faces, jaw by jaw, `rows` bands of `columns` each, MPa. */
+    function loadPressures(values, columns, rows) {
+      if (pressures) gl.deleteTexture(pressures);
+      faceRows = rows;
+      pressures = texture(gl, gl.R16F, columns, 3 * rows, plain);
+      gl.pixelStorei(gl.UNPACK_ALIGNMENT, 4);
+      gl.texSubImage2D(gl.TEXTURE_2D, 0, 0, 0, columns, 3 * rows, gl.RED, gl.FLOAT, values);
+      taken = 0;
+    }
+
+    function use(chosen, values) {
+      gl.useProgram(chosen.program);
+      for (const [name, value] of Object.entries(values)) {
+        const at = chosen.at[name];
+        if (at === undefined) continue;
+        if (typeof value === "number") gl.uniform1f(at, value);
+        else if (value.length === 16) gl.uniformMatrix4fv(at, false, value);
+        else if (value.length === 4) gl.uniform4fv(at, value);
+        else gl.uniform3fv(at, value);
+      }
+      return chosen;
+    }
+
+    function bind(unit, made) {
+      gl.activeTexture(gl.TEXTURE0 + unit);
+      gl.bindTexture(gl.TEXTURE_2D, made);
+    }
+
+    function drawShadow(into, matrix, scene) {
+      gl.bindFramebuffer(gl.FRAMEBUFFER, into.target);
+      gl.viewport(0, 0, into.size, into.size);
+      gl.enable(gl.DEPTH_TEST);
+      gl.disable(gl.BLEND);
+      gl.disable(gl.CULL_FACE);
+      gl.clear(gl.DEPTH_BUFFER_BIT);
+      gl.enable(gl.POLYGON_OFFSET_FILL);
+      gl.polygonOffset(1.5, 2);
+      const chosen = use(program("depth", scene.cut && "CUT"), { camera: matrix, ...(scene.cut && { cut: scene.cut }) });
+      for (const item of scene.items) {
+        if (item.look !== "solid" || item.pressure !== undefined) continue;
+        const model = models[item.geometry];
+        gl.uniformMatrix4fv(chosen.at.model, false, item.matrix);
+        if (scene.cut) gl.uniform4fv(chosen.at.cut, item.whole ? UNCUT : scene.cut);
+        gl.bindVertexArray(model.faces);
+        gl.drawElements(gl.TRIANGLES, model.count, model.index, 0);
+      }
+      gl.disable(gl.POLYGON_OFFSET_FILL);
+    }
+
+    function drawFaces(scene, chosen, item, extra) {
+      const model = models[item.geometry];
+      use(chosen, { model: item.matrix, colour: item.colour, hatchTurn: item.hatch || 0.8, ...extra,
+        ...(scene.cut && { cut: item.whole ? UNCUT : scene.cut }) });
+      gl.bindVertexArray(model.faces);
+      gl.drawElements(gl.TRIANGLES, model.count, model.index, 0);
+    }
+
+    function solidProgram(scene, camera, light, soft_) {
+      const chosen = use(program("solid", scene.cut && "CUT", soft_ && "SOFT", !soft_ && light.shadow && "SHADOW"), {
+        camera: camera.matrix, keyLight: light.keyMatrix, domeLight: light.domeMatrix, eye: camera.eye, key: light.key,
+        dome: light.dome, domeTint: light.tint, up: camera.axes.up, back: camera.axes.back, hatchInk: scene.hatchInk,
+        hatchStep: scene.hatchStep, kind: 0, opacity: 1, jaw: 0, rows: faceRows, scale: scene.pressureScale || 1, lit: scene.lit,
+        ...(scene.cut && { cut: scene.cut }),
+      });
+      [["keyShadow", key.map], ["domeShadow", dome.map], ["pressures", pressures], ["map", map]].forEach(([name, made], unit) => {
+        bind(unit, made);
+        if (chosen.at[name]) gl.uniform1i(chosen.at[name], unit);
+      });
+      return chosen;
+    }
+
+    function drawSolids(chosen, scene) {
+      gl.enable(gl.DEPTH_TEST);
+      gl.depthFunc(gl.LEQUAL);
+      gl.disable(gl.BLEND);
+      gl.enable(gl.POLYGON_OFFSET_FILL);
+      gl.polygonOffset(1, 1);
+      gl.cullFace(gl.BACK);
+      if (scene.cut) gl.disable(gl.CULL_FACE); else gl.enable(gl.CULL_FACE);
+      for (const item of scene.items) if (item.look === "solid" && item.pressure === undefined) drawFaces(scene, chosen, item, { kind: 0 });
+      gl.disable(gl.CULL_FACE);
+      gl.polygonOffset(-1, -2);
+      if (pressures) {
+        for (const item of scene.items) if (item.pressure !== undefined) drawFaces(scene, chosen, item, { kind: 1, jaw: item.pressure });
+      }
+      gl.disable(gl.POLYGON_OFFSET_FILL);
+    }
+
+    function drawEdges(scene, camera, soft_) {
+      const chosen = use(program("edge", scene.cut && "CUT", soft_ && "SOFT"), { camera: camera.matrix, ...(scene.cut && { cut: scene.cut }) });
+      gl.enable(gl.BLEND);
+      gl.blendFunc(gl.SRC_ALPHA, gl.ONE_MINUS_SRC_ALPHA);
+      gl.depthMask(false);
+      for (const item of scene.items) {
+        if (item.pressure !== undefined) continue;
+        const model = models[item.geometry];
+        const strength = item.marked ? 1 : item.look === "glass" ? 0.45 : scene.edges;
+        gl.uniform4fv(chosen.at.ink, [...(item.marked ? scene.markInk : scene.edgeInk), strength]);
+        gl.uniformMatrix4fv(chosen.at.model, false, item.matrix);
+        if (scene.cut) gl.uniform4fv(chosen.at.cut, item.whole ? UNCUT : scene.cut);
+        gl.bindVertexArray(model.lines);
+        gl.drawArrays(gl.LINES, 0, model.ends);
+      }
+      gl.depthMask(true);
+    }
+
+    function drawGlass(chosen, scene) {
+      const glass = scene.items.filter((item) => item.look === "glass");
+      if (!glass.length) return;
+      gl.useProgram(chosen.program);
+      gl.enable(gl.BLEND);
+      gl.blendFunc(gl.SRC_ALPHA, gl.ONE_MINUS_SRC_ALPHA);
+      gl.depthMask(false);
+      gl.enable(gl.CULL_FACE);
+      for (const side of [gl.FRONT, gl.BACK]) {
+        gl.cullFace(side);
+        for (const item of glass) drawFaces(scene, chosen, item, { kind: 2, opacity: side === gl.FRONT ? 0.06 : 0.14 });
+      }
+      gl.cullFace(gl.BACK);
+      gl.depthMask(true);
+      gl.disable(gl.BLEND);
+    }
+
+    /** The lights of picture k of a settled one; k < 0: of a quick one. They stand where the camera stands. */
+    function lights(camera, scene, k) {
+      const { right, up, back } = camera.axes;
+      const [a, b] = even(k + 1), turn = 2 * Math.PI * a;
+      const spread = k < 0 ? 0 : KEY_SPREAD * Math.sqrt(b);
+      const at = (x, y, z) => Linear.unit(Linear.add(Linear.add(Linear.scale(right, x), Linear.scale(up, y)), Linear.scale(back, z)));
+      const keyDirection = at(-0.55 + spread * Math.cos(turn), 0.75 + spread * Math.sin(turn), 0.85);
+      const [c, d] = even(k + 77);
+      const h = 1 - 2 * c, ring = Math.sqrt(Math.max(0, 1 - h * h)), round = 2 * Math.PI * d;
+      const domeDirection = k < 0 ? keyDirection
+        : Linear.unit(Linear.add(Linear.add(Linear.scale(right, ring * Math.cos(round)), Linear.scale(back, ring * Math.sin(round))), Linear.scale(up, h)));
+      const high = 0.5 + 0.5 * h;
+      const tint = [0.30 + 0.42 * high, 0.30 + 0.43 * high, 0.31 + 0.445 * high];
+      return {
+        key: keyDirection, dome: domeDirection, tint, shadow: true,
+        keyMatrix: Linear.lightMatrix(keyDirection, scene.centre, scene.radius),
+        domeMatrix: Linear.lightMatrix(domeDirection, scene.centre, scene.radius),
+      };
+    }
+
+    function drawScene(scene, camera, light, target, width, height, soft_) {
+      if (soft_ || light.shadow) drawShadow(key, light.keyMatrix, scene);
+      if (soft_) drawShadow(dome, light.domeMatrix, scene);
+      gl.bindFramebuffer(gl.FRAMEBUFFER, target);
+      gl.viewport(0, 0, width, height);
+      const ground = soft_ ? scene.ground : scene.ground.map(Math.sqrt);
+      gl.clearColor(ground[0], ground[1], ground[2], 1);
+      gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
+      const chosen = solidProgram(scene, camera, light, soft_);
+      drawSolids(chosen, scene);
+      drawEdges(scene, camera, soft_);
+      drawGlass(chosen, scene);
+    }
+
+    function overScreen(values, from) {
+      const chosen = use(program("screen"), values);
+      bind(0, from);
+      gl.uniform1i(chosen.at.picture, 0);
+      gl.bindVertexArray(null);
+      gl.disable(gl.DEPTH_TEST);
+      gl.disable(gl.CULL_FACE);
+      gl.drawArrays(gl.TRIANGLES, 0, 3);
+    }
+
+    function shownOnScreen(from, share) {
+      gl.bindFramebuffer(gl.FRAMEBUFFER, null);
+      gl.viewport(0, 0, canvas.width, canvas.height);
+      gl.disable(gl.BLEND);
+      overScreen({ toScreen: 1, share }, from);
+    }
+
+    let fence = null, begun = 0, what = "", haste = 0, coarse = null;
+    const cost = { quick: 0, soft: 0 };
+
+    function finish(kind) {
+      if (fence) gl.deleteSync(fence);
+      fence = gl.fenceSync(gl.SYNC_GPU_COMMANDS_COMPLETE, 0);
+      gl.flush();
+      begun = performance.now();
+      what = kind;
+    }
+    /** Whether the last picture is still being drawn: then another would only wait behind it. */
+    function busy() {
+      if (!fence) return false;
+      if (gl.clientWaitSync(fence, 0, 0) === gl.TIMEOUT_EXPIRED) return true;
+      gl.deleteSync(fence);
+      fence = null;
+      cost[what] = performance.now() - begun;
+      // Two pictures in a row decide, so that one hiccup changes nothing.
+      if (what === "quick") {
+        slowly = cost.quick > SLOW ? slowly + 1 : 0;
+        if (slowly >= 2 && haste < HASTE.length - 1) { haste += 1; slowly = 0; }
+        quickly = cost.quick < SLOW / 5 ? quickly + 1 : 0;
+        if (quickly >= 8 && haste > 0) { haste -= 1; quickly = 0; }
+      }
+      return false;
+    }
+    let slowly = 0, quickly = 0;
+
+    /** One quick picture, at most as fine and as shaded as it can be had without a wait. */
+    function quick(scene, view) {
+      fitSheets(canvas.width, canvas.height);
+      taken = 0;
+      const [width, height] = size;
+      const camera = Camera.matrices(view, width / height, scene.centre, scene.radius);
+      const light = lights(camera, scene, -1);
+      const plainest = haste >= 1;
+      light.shadow = !plainest;
+      const share = HASTE[haste];
+      if (share === 1) {
+        drawScene(scene, camera, light, null, width, height, false);
+      } else {
+        const coarse = small(Math.round(width * share), Math.round(height * share));
+        drawScene(scene, camera, light, coarse.target, coarse.width, coarse.height, false);
+        gl.bindFramebuffer(gl.READ_FRAMEBUFFER, coarse.target);
+        gl.bindFramebuffer(gl.DRAW_FRAMEBUFFER, null);
+        gl.blitFramebuffer(0, 0, coarse.width, coarse.height, 0, 0, width, height, gl.COLOR_BUFFER_BIT, gl.LINEAR);
+      }
+      finish("quick");
+    }
+
+    /** A target of its own for pictures that are drawn coarser than the screen. */
+    function small(width, height) {
+      if (coarse && coarse.width === width && coarse.height === height) return coarse;
+      if (coarse) { gl.deleteFramebuffer(coarse.target); gl.deleteRenderbuffer(coarse.colour); gl.deleteRenderbuffer(coarse.depth); }
+      const target = gl.createFramebuffer();
+      gl.bindFramebuffer(gl.FRAMEBUFFER, target);
+      const made = [[gl.RGBA8, gl.COLOR_ATTACHMENT0], [gl.DEPTH_COMPONENT24, gl.DEPTH_ATTACHMENT]].map(([format, at]) => {
+        const one = gl.createRenderbuffer();
+        gl.bindRenderbuffer(gl.RENDERBUFFER, one);
+        gl.renderbufferStorage(gl.RENDERBUFFER, format, width, height);
+        gl.framebufferRenderbuffer(gl.FRAMEBUFFER, at, gl.RENDERBUFFER, one);
+        return one;
+      });
+      coarse = { target, width, height, colour: made[0], depth: made[1] };
+      return coarse;
+    }
+
+    /** Add one picture to the settled one; false when it is done or cannot be had. */
+    function refine(scene, view) {
+      if (!soft || taken >= SAMPLES[haste]) return false;
+      fitSheets(canvas.width, canvas.height);
+      const [width, height] = size;
+      const [jx, jy] = even(3 * taken + 5);
+      const camera = Camera.matrices(view, width / height, scene.centre, scene.radius, [(2 * jx - 1) / width, (2 * jy - 1) / height]);
+      drawScene(scene, camera, lights(camera, scene, taken), sheet.one.target, width, height, true);
+      gl.bindFramebuffer(gl.FRAMEBUFFER, sheet.sum.target);
+      if (taken === 0) { gl.clearColor(0, 0, 0, 0); gl.clear(gl.COLOR_BUFFER_BIT); }
+      gl.enable(gl.BLEND);
+      gl.blendFunc(gl.ONE, gl.ONE);
+      overScreen({ toScreen: 0, share: 1 }, sheet.one.map);
+      gl.disable(gl.BLEND);
+      taken += 1;
+      if (taken >= FIRST_SHOWN) shownOnScreen(sheet.sum.map, 1 / taken);
+      finish("soft");
+      return taken < SAMPLES[haste];
+    }
+
+    return { gl, load, loadMap, loadPressures, quick, refine, busy, get cost() { return { ...cost, haste }; } };
+  }
+
+  return { create };
+})();

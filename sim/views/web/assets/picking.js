@@ -1,0 +1,82 @@
+"use strict";
+/* What lies under the pointer, and measures between two such points. A measured point belongs to its body: it moves with
+   it, and the distance is that of the setup as it stands, even when the scene is pulled apart. */
+const Picking = (() => {
+  const SNAP = 9; // pixels within which a corner is taken instead of the point on the face
+
+  function triangleHit(from, along, a, b, c) {
+    const e1 = Linear.sub(b, a), e2 = Linear.sub(c, a);
+    const p = Linear.cross(along, e2);
+    const det = Linear.dot(e1, p);
+    if (Math.abs(det) < 1e-12) return Infinity;
+    const t = Linear.sub(from, a);
+    const u = Linear.dot(t, p) / det;
+    if (u < -1e-9 || u > 1 + 1e-9) return Infinity;
+    const q = Linear.cross(t, e1);
+    const v = Linear.dot(along, q) / det;
+    if (v < -1e-9 || u + v > 1 + 1e-9) return Infinity;
+    return Linear.dot(e2, q) / det;
+  }
+
+  function corner(positions, index) {
+    return [positions[3 * index], positions[3 * index + 1], positions[3 * index + 2]];
+  }
+
+  /** All crossings of a ray with a body, in its own frame. */
+  function crossings(solid, from, along) {
+    const hits = [];
+    const { positions, triangles } = solid;
+    for (let k = 0; k < triangles.length; k += 3) {
+      const [a, b, c] = [corner(positions, triangles[k]), corner(positions, triangles[k + 1]), corner(positions, triangles[k + 2])];
+      const t = triangleHit(from, along, a, b, c);
+      if (t > 0 && t < Infinity) hits.push({ t, corners: [a, b, c], facing: Linear.dot(Linear.cross(Linear.sub(b, a), Linear.sub(c, a)), along) < 0 });
+    }
+    return hits.sort((x, y) => x.t - y.t);
+  }
+
+  /** Nearest point of what is seen along a ray, cut faces included; null where nothing is. */
+  function hit(scene, items, ray, cut) {
+    const toPlane = cut ? (cut[3] - Linear.dot(cut, ray.from)) / Linear.dot(cut, ray.along) : Infinity;
+    const removed = (t) => cut && Linear.dot(cut, Linear.add(ray.from, Linear.scale(ray.along, t))) > cut[3] + 1e-7;
+    let best = null;
+    for (const item of items) {
+      if (item.pressure !== undefined || item.look !== "solid") continue;
+      const solid = scene.shapes[item.geometry];
+      const found = crossings(solid, Linear.movedBack(item.matrix, ray.from), Linear.turnedBack(item.matrix, ray.along));
+      const seen = found.find((h) => item.whole || !removed(h.t));
+      if (!seen) continue;
+      // The first face that is left is seen from inside: the ray entered the solid through the cut face.
+      const opened = cut && !item.whole && !seen.facing && toPlane > 0 && toPlane < seen.t;
+      const t = opened ? toPlane : seen.t;
+      if (!best || t < best.t) best = { t, item, corners: opened ? [] : seen.corners };
+    }
+    if (!best) return null;
+    return { ...best, point: Linear.add(ray.from, Linear.scale(ray.along, best.t)) };
+  }
+
+  /** The corner of the hit triangle that is seen within a few pixels of the pointer, else the point hit. */
+  function snapped(found, matrix, x, y, width, height) {
+    let best = found.point, least = SNAP;
+    for (const c of found.corners) {
+      const point = Linear.moved(found.item.matrix, c);
+      const seen = Camera.projected(matrix, point, width, height);
+      const away = Math.hypot(seen.x - x, seen.y - y);
+      if (away < least) { least = away; best = point; }
+    }
+    return best;
+  }
+
+  /** A point that stays on its body. */
+  const anchor = (found, point) => ({ body: found.item.body, local: Linear.movedBack(found.item.matrix, point) });
+
+  /** Distances between two points of the setup as it stands. */
+  function between(a, b) {
+    const d = Linear.sub(b, a);
+    return {
+      distance: Linear.length(d), x: d[0], y: d[1], z: d[2],
+      radius: Math.hypot(b[0], b[1]) - Math.hypot(a[0], a[1]),
+    };
+  }
+
+  return { hit, snapped, anchor, between };
+})();

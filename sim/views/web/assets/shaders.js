@@ -1,0 +1,206 @@
+"use strict";
+/* The shading programs. Light is counted linearly; the last step turns it into the screen's colours. */
+const Shaders = (() => {
+  const HEAD = "#version 300 es\nprecision highp float;\nprecision highp int;\nprecision highp sampler2DShadow;\n";
+  /* CUT: a section plane is on. SOFT: one of many pictures whose mean is shown; without it one quick picture. SHADOW:
+     the quick picture has its shadow too. What is not needed is left out, since a computer may have to draw without a
+     graphics card. Colours are squared to light and rooted back: near enough to the screen's curve, and exact for what is
+     shown without light. */
+
+  const SOLID_VERTEX = HEAD + `
+layout(location = 0) in vec3 position;
+layout(location = 1) in vec3 normal;
+layout(location = 2) in vec2 place;
+uniform mat4 model, camera, keyLight, domeLight;
+out vec3 world, across, inKey, inDome;
+out vec2 onFace;
+void main() {
+  vec4 p = model * vec4(position, 1.0);
+  world = p.xyz;
+  across = mat3(model) * normal;
+  onFace = place;
+  inKey = (keyLight * p).xyz * 0.5 + 0.5;
+  inDome = (domeLight * p).xyz * 0.5 + 0.5;
+  gl_Position = camera * p;
+}`;
+
+  /* kind: 0 solid, 1 pressure on a face, 2 seen through. cut: the section plane, xyz normal and w distance. */
+  const SOLID_FRAGMENT = `
+in vec3 world, across, inKey, inDome;
+in vec2 onFace;
+uniform vec3 colour, eye, key, dome, up, back, domeTint, hatchInk;
+uniform vec4 cut;
+uniform float kind, opacity, hatchTurn, hatchStep, jaw, rows, scale, lit;
+uniform sampler2DShadow keyShadow, domeShadow;
+uniform sampler2D pressures, map;
+out vec4 shown;
+
+vec4 finished(vec3 c, float alpha) {
+#ifdef SOFT
+  return vec4(c, alpha);
+#else
+  return vec4(sqrt(c), alpha);
+#endif
+}
+float open(sampler2DShadow shadow, vec3 at, float slope) {
+  return texture(shadow, vec3(at.xy, at.z - 0.0012 - 0.004 * slope));
+}
+#ifdef CUT
+vec3 hatched(vec3 base, vec3 n) {
+  vec3 line = eye + (world - eye) * (cut.w - dot(cut.xyz, eye)) / dot(cut.xyz, world - eye);
+  vec3 a = normalize(abs(n.x) < 0.9 ? cross(n, vec3(1.0, 0.0, 0.0)) : cross(n, vec3(0.0, 1.0, 0.0)));
+  vec3 b = cross(n, a);
+  float s = (dot(line, a) * cos(hatchTurn) + dot(line, b) * sin(hatchTurn)) / hatchStep;
+  float w = max(fwidth(s), 1e-4);
+  float d = abs(fract(s) - 0.5);
+  return mix(base, hatchInk, 0.30 * smoothstep(0.10 + w, 0.10 - w, d));
+}
+#endif
+void main() {
+#ifdef CUT
+  if (dot(cut.xyz, world) > cut.w) discard;
+#endif
+  if (kind > 0.5 && kind < 1.5) {
+    float p = texture(pressures, vec2(onFace.x, (jaw + clamp(onFace.y, 0.5 / rows, 1.0 - 0.5 / rows)) / 3.0)).r / scale;
+    vec3 c = texture(map, vec2(clamp(p, 0.0, 1.0) * 255.0 / 256.0 + 0.5 / 256.0, 0.5)).rgb;
+    shown = finished(c * c, 1.0);
+    return;
+  }
+#ifdef CUT
+  if (!gl_FrontFacing && kind < 0.5) {
+    // The inside of a solid that the plane has opened: its cut face, flat and hatched.
+    vec3 flatten = colour * (0.74 + 0.22 * abs(dot(cut.xyz, back)));
+    shown = finished(hatched(flatten, cut.xyz), 1.0);
+    return;
+  }
+#endif
+  vec3 v = normalize(eye - world);
+  vec3 n = normalize(across);
+  if (kind > 1.5 && dot(n, v) < 0.0) n = -n;
+  float facing = max(dot(n, v), 0.0);
+  float onKey = max(dot(n, key), 0.0);
+  float rim = (1.0 - facing) * (1.0 - facing);
+  vec3 r = reflect(-v, n);
+  float keyOpen = 1.0, ambientOpen = 1.0;
+#if defined(SOFT) || defined(SHADOW)
+  keyOpen = open(keyShadow, inKey, 1.0 - onKey);
+#endif
+#ifdef SOFT
+  float onDome = max(dot(n, dome), 0.0);
+  float got = 4.0 * onDome * open(domeShadow, inDome, 1.0 - onDome);
+  vec3 ambient = domeTint * got;
+  ambientOpen = 0.25 + 0.75 * got;
+#else
+  vec3 ambient = mix(vec3(0.30, 0.30, 0.31), vec3(0.58, 0.59, 0.605), 0.5 + 0.5 * dot(n, up));
+#endif
+  float high = clamp(0.47 + 0.62 * dot(r, up), 0.0, 1.0);
+  float lamp = clamp((dot(r, key) - 0.70) * 3.4, 0.0, 1.0);
+  vec3 sky = mix(vec3(0.30, 0.30, 0.315), vec3(0.86, 0.875, 0.90), high) + 0.55 * lamp * lamp * keyOpen;
+  vec3 light = 0.86 * ambient + vec3(0.78, 0.765, 0.74) * onKey * keyOpen + 0.10 * facing;
+  vec3 mirror = sky * mix(colour, vec3(1.0), 0.25 + 0.5 * rim * rim) * (0.19 + 0.35 * rim * rim) * ambientOpen;
+  vec3 c = (colour * light * 0.80 + mirror) * lit;
+  shown = finished(c, kind > 1.5 ? opacity * (0.55 + 0.9 * rim) : 1.0);
+}`;
+
+  const EDGE_VERTEX = HEAD + `
+layout(location = 0) in vec3 position;
+uniform mat4 model, camera;
+out vec3 world;
+void main() {
+  vec4 p = model * vec4(position, 1.0);
+  world = p.xyz;
+  gl_Position = camera * p;
+  gl_Position.z -= 0.0006 * gl_Position.w;
+}`;
+  const EDGE_FRAGMENT = `
+in vec3 world;
+uniform vec4 cut, ink;
+out vec4 shown;
+void main() {
+#ifdef CUT
+  if (dot(cut.xyz, world) > cut.w + 0.02) discard;
+#endif
+#ifdef SOFT
+  shown = ink;
+#else
+  shown = vec4(sqrt(ink.rgb), ink.a);
+#endif
+}`;
+
+  const DEPTH_VERTEX = HEAD + `
+layout(location = 0) in vec3 position;
+uniform mat4 model, camera;
+out vec3 world;
+void main() {
+  vec4 p = model * vec4(position, 1.0);
+  world = p.xyz;
+  gl_Position = camera * p;
+}`;
+  const DEPTH_FRAGMENT = `
+in vec3 world;
+uniform vec4 cut;
+void main() {
+#ifdef CUT
+  if (dot(cut.xyz, world) > cut.w) discard;
+#endif
+}`;
+
+  const SCREEN_VERTEX = HEAD + `
+out vec2 at;
+void main() {
+  at = vec2(gl_VertexID == 1 ? 2.0 : 0.0, gl_VertexID == 2 ? 2.0 : 0.0);
+  gl_Position = vec4(at * 2.0 - 1.0, 0.0, 1.0);
+}`;
+  /* Adds a picture to the sum (toScreen 0), or shows the mean of the sum on the screen (toScreen 1). */
+  const SCREEN_FRAGMENT = `
+in vec2 at;
+uniform sampler2D picture;
+uniform float toScreen, share;
+out vec4 shown;
+void main() {
+  vec4 c = texture(picture, at);
+  if (toScreen < 0.5) { shown = c; return; }
+  shown = vec4(sqrt(max(c.rgb * share, 0.0)), 1.0);
+}`;
+
+  function made(gl, vertex, fragment) {
+    const program = gl.createProgram();
+    for (const [kind, text] of [[gl.VERTEX_SHADER, vertex], [gl.FRAGMENT_SHADER, fragment]]) {
+      const shader = gl.createShader(kind);
+      gl.shaderSource(shader, text);
+      gl.compileShader(shader);
+      if (!gl.getShaderParameter(shader, gl.COMPILE_STATUS)) throw new Error(gl.getShaderInfoLog(shader));
+      gl.attachShader(program, shader);
+    }
+    gl.linkProgram(program);
+    if (!gl.getProgramParameter(program, gl.LINK_STATUS)) throw new Error(gl.getProgramInfoLog(program));
+    const at = {};
+    const count = gl.getProgramParameter(program, gl.ACTIVE_UNIFORMS);
+    for (let k = 0; k < count; k += 1) {
+      const { name } = gl.getActiveUniform(program, k);
+      at[name] = gl.getUniformLocation(program, name);
+    }
+    return { program, at };
+  }
+
+  const TEXTS = {
+    solid: [SOLID_VERTEX, SOLID_FRAGMENT], edge: [EDGE_VERTEX, EDGE_FRAGMENT], depth: [DEPTH_VERTEX, DEPTH_FRAGMENT],
+    screen: [SCREEN_VERTEX, SCREEN_FRAGMENT],
+  };
+
+  /** Programs by name and features, each made when it is first wanted. */
+  function all(gl) {
+    const found = {};
+    return (name, ...features) => {
+      const wanted = features.filter(Boolean);
+      const key = [name, ...wanted].join(" ");
+      if (!found[key]) {
+        const [vertex, fragment] = TEXTS[name];
+        found[key] = made(gl, vertex, HEAD + wanted.map((f) => `#define ${f}\n`).join("") + fragment);
+      }
+      return found[key];
+    };
+  }
+
+  return { all };
+})();

@@ -1,0 +1,52 @@
+"use strict";
+/* Measures in metric or inch units. Inside the page everything is metric; only what is shown or typed changes. */
+const Units = (() => {
+  let system = "mm";
+
+  /** Kind of measure: metric unit, inch unit, factor from metric to inch, decimals of each. */
+  const KINDS = {
+    length: ["mm", "in", 1 / 25.4, 2, 4],
+    fine: ["µm", "µin", 1000 / 25.4, 1, 0],
+    force: ["kN", "lbf", 1e3 / 4.4482216152605, 1, 0],
+    pressure: ["bar", "psi", 14.503773773, 1, 0],
+    stress: ["MPa", "ksi", 0.1450377377, 0, 2],
+    torque: ["N m", "lbf ft", 1 / 1.3558179483, 0, 0],
+    moment: ["kN m", "lbf ft", 1e3 / 1.3558179483, 2, 0],
+    area: ["mm²", "in²", 1 / 645.16, 1, 4],
+    speed: ["rev/min", "rev/min", 1, 0, 0],
+    angle: ["deg", "deg", 1, 0, 0],
+  };
+
+  const inch = () => system === "inch";
+  const unit = (kind) => KINDS[kind][inch() ? 1 : 0];
+  const out = (value, kind) => (inch() ? value * KINDS[kind][2] : value);
+  const back = (value, kind) => (inch() ? value / KINDS[kind][2] : value);
+  const decimals = (kind) => KINDS[kind][inch() ? 4 : 3];
+
+  function number(value, kind, more = 0) {
+    if (value === null || value === undefined || !Number.isFinite(value)) return "–";
+    return out(value, kind).toFixed(decimals(kind) + more).replace(/^-(0(\.0*)?)$/, "$1");
+  }
+  const shown = (value, kind, more = 0) => `${number(value, kind, more)} ${unit(kind)}`;
+
+  /* Units as they stand in sentences; longer ones first. */
+  const WORDS = { "kN m": "moment", "N m": "torque", "kN": "force", "mm²": "area", "mm2": "area", "mm": "length",
+    "µm": "fine", "um": "fine", "MPa": "stress", "bar": "pressure" };
+  const PATTERN = /(-?\d+(?:\.\d+)?)([\s\u00a0])(kN[\s\u00a0]m|N[\s\u00a0]m|kN|mm²|mm2|mm|µm|um|MPa|bar|N)(?![\w²])/g;
+
+  /** A sentence with its measures in the units chosen. */
+  function text(sentence) {
+    if (!inch() || !sentence) return sentence;
+    return sentence.replace(PATTERN, (whole, digits, space, name) => {
+      const plain = name.replace("\u00a0", " ");
+      if (plain === "N") return `${(Number(digits) / 4.4482216152605).toFixed(0)}${space}lbf`;
+      const kind = WORDS[plain];
+      const places = (digits.split(".")[1] || "").length;
+      const value = Number(digits) * KINDS[kind][2];
+      const wanted = kind === "length" ? Math.min(4, places + 1) : KINDS[kind][4];
+      return `${value.toFixed(wanted)}${space}${KINDS[kind][1]}`;
+    });
+  }
+
+  return { choose: (name) => { system = name; }, get system() { return system; }, unit, out, back, decimals, number, shown, text };
+})();

@@ -1,0 +1,195 @@
+"""The solids of a setup for the page: each shape once, each body as a shape with its place in the chuck."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import trimesh
+
+from meshes import boring_ring, outer_ring, plug, workpiece
+from meshes.placement import JAW_COUNT
+from sim import pose
+from sim.assess.state import BORING
+from sim.assessment import Assessment, PathFigures
+from sim.parts import Parts, head_seat, held_zone, inner_end_radius, master_inner_radius, nut_top
+from sim.pose import Solid
+from sim.scenario import OuterRing, Plug
+from sim.views.colours import body_colour
+from sim.views.packing import encoded, packed
+
+# How far each kind goes, along the spindle and outward along its jaw (mm), when the setup is pulled apart.
+APART: dict[str, tuple[float, float]] = {
+    "chuck body": (-105.0, 0.0),
+    "master jaw": (-15.0, 60.0),
+    "T-nut": (25.0, 60.0),
+    "soft jaw": (80.0, 60.0),
+    "jaw screw": (175.0, 60.0),
+    "workpiece": (190.0, 0.0),
+    "boring ring": (150.0, 0.0),
+    "plug": (130.0, 0.0),
+    "outer ring": (150.0, 0.0),
+    "back stop": (110.0, 0.0),
+    "boring bar": (230.0, 0.0),
+    "tool": (230.0, 0.0),
+    "insert": (230.0, 0.0),
+}
+GROUPS = {
+    "chuck body": "chuck body",
+    "master jaw": "master jaws",
+    "T-nut": "T-nuts",
+    "jaw screw": "jaw screws",
+    "soft jaw": "soft jaws",
+    "workpiece": "workpiece",
+    "boring bar": "tool",
+    "tool": "tool",
+    "insert": "tool",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """A body of the scene.
+
+    Attributes
+    ----------
+    name, kind : str
+    shape : str
+        Name of its shape.
+    jaw : int or None
+        0, 1, 2 for what moves with a jaw.
+    at : (x, y, z)
+        Place of its frame at travel 0, mm: in its jaw's frame (x outward from the spindle axis), or in the chuck's.
+    turns : bool
+        Turns with the spindle.
+    stages : tuple of str
+        Where it is seen; empty for everywhere.
+    run : int or None
+        Which of the path's tools it belongs to; None for what is no tool.
+    """
+
+    name: str
+    kind: str
+    shape: str
+    jaw: int | None
+    at: tuple[float, float, float]
+    turns: bool = True
+    stages: tuple[str, ...] = ()
+    run: int | None = None
+
+
+def bodies(assessment: Assessment) -> tuple[Body, ...]:
+    """Return every body of a setup, of all stages."""
+    parts = assessment.parts
+    scenario = parts.scenario
+    inner, master = inner_end_radius(scenario, 0.0), master_inner_radius(scenario, 0.0)
+    found = [Body("chuck body", "chuck body", "chuck body", None, (0.0, 0.0, 0.0))]
+    for jaw in range(JAW_COUNT):
+        number = jaw + 1
+        found.append(Body(f"master jaw {number}", "master jaw", "master jaw", jaw, (master, 0.0, 0.0)))
+        found.append(Body(f"soft jaw {number}", "soft jaw", "soft jaw", jaw, (inner, 0.0, 0.0)))
+        for count, position in enumerate(scenario.soft_jaw.screws.positions, start=1):
+            radius = inner + position
+            nut, seat = nut_top(scenario), head_seat(scenario)
+            found.append(Body(f"T-nut {number}.{count}", "T-nut", "T-nut", jaw, (radius, 0.0, nut)))
+            found.append(
+                Body(f"jaw screw {number}.{count}", "jaw screw", "jaw screw", jaw, (radius, 0.0, seat))
+            )
+    fixture = _fixture(parts)
+    if fixture is not None:
+        name, height, _ = fixture
+        found.append(Body(name, name, name, None, (0.0, 0.0, height), stages=(BORING,)))
+    for stage, run, solid in _tools(assessment):
+        shape = _tool_shape(stage, run, solid)
+        found.append(
+            Body(solid.name, solid.kind, shape, None, (0.0, 0.0, 0.0), turns=False, stages=(stage,), run=run)
+        )
+    for index in range(len(scenario.operations)):
+        at = (0.0, 0.0, held_zone(scenario, index).seat)
+        found.append(Body("workpiece", "workpiece", f"workpiece {index}", None, at, stages=(str(index),)))
+        for stop in pose.back_stop(parts, index):
+            shape = f"{stop.name} {index}"
+            found.append(Body(stop.name, stop.kind, shape, None, (0.0, 0.0, 0.0), stages=(str(index),)))
+    return tuple(found)
+
+
+def _tools(assessment: Assessment) -> Iterator[tuple[str, int, Solid]]:
+    """Yield stage, run and solids of every tool of every path, tips at the origin."""
+    paths: list[tuple[str, PathFigures]] = [(BORING, assessment.boring)]
+    paths += [(str(path.operation), path) for path in assessment.machining if path is not None]
+    for stage, path in paths:
+        for run, drawn in enumerate(path.drawn):
+            for solid in pose.tool_solids(drawn, 0.0, 0.0):
+                yield stage, run, solid
+
+
+def _tool_shape(stage: str, run: int, solid: Solid) -> str:
+    return f"tool {stage} {run} {solid.name}"
+
+
+def shapes(assessment: Assessment) -> dict[str, trimesh.Trimesh]:
+    """Return the shapes of all bodies, each in its own frame."""
+    parts = assessment.parts
+    found = {
+        "chuck body": parts.body,
+        "master jaw": parts.master,
+        "soft jaw": parts.bored,
+        "T-nut": parts.nut,
+        "jaw screw": parts.screw,
+    }
+    found.update({_tool_shape(stage, run, solid): solid.mesh for stage, run, solid in _tools(assessment)})
+    for index in range(len(parts.workpieces)):
+        found.update({f"{stop.name} {index}": stop.mesh for stop in pose.back_stop(parts, index)})
+    fixture = _fixture(parts)
+    if fixture is not None:
+        name, _, mesh = fixture
+        found[name] = mesh
+    found.update({f"workpiece {n}": workpiece.mesh(part) for n, part in enumerate(parts.workpieces)})
+    return found
+
+
+def as_objects(assessment: Assessment) -> dict[str, Any]:
+    """Return shapes and bodies as the page reads them."""
+    return {
+        "shapes": {name: encoded(packed(mesh)) for name, mesh in shapes(assessment).items()},
+        "bodies": [
+            {
+                "name": body.name,
+                "kind": body.kind,
+                "group": GROUPS.get(body.kind, body.kind),
+                "shape": body.shape,
+                "jaw": body.jaw,
+                "at": list(body.at),
+                "turns": body.turns,
+                "stages": list(body.stages),
+                "run": body.run,
+                "apart": list(APART.get(body.kind, (0.0, 0.0))),
+                "colour": body_colour(body.kind),
+            }
+            for body in bodies(assessment)
+        ],
+        "slide": -1.0 if assessment.parts.direction == "outside" else 1.0,
+        "reach": _reach(assessment.parts),
+    }
+
+
+def _fixture(parts: Parts) -> tuple[str, float, trimesh.Trimesh] | None:
+    """Return name, height (mm) and shape of what the jaws are bored against."""
+    stated = parts.scenario.boring.fixture
+    if parts.ring is not None:
+        return "boring ring", parts.scenario.soft_jaw.height, boring_ring.mesh(parts.ring)
+    if parts.plug is not None and isinstance(stated, Plug):
+        return "plug", stated.height, plug.mesh(parts.plug)
+    if parts.outer_ring is not None and isinstance(stated, OuterRing):
+        return "outer ring", stated.height, outer_ring.mesh(parts.outer_ring)
+    return None
+
+
+def _reach(parts: Parts) -> list[list[float]]:
+    """Corners of the box round chuck, jaws and part, mm: what the first view shows."""
+    scenario = parts.scenario
+    solids = [*pose.boring_scene(parts), *(pose.part(parts, n) for n in range(len(scenario.operations)))]
+    bounds = np.array([solid.mesh.bounds for solid in solids])
+    return [bounds[:, 0].min(axis=0).tolist(), bounds[:, 1].max(axis=0).tolist()]

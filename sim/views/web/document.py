@@ -1,0 +1,131 @@
+"""The page as one HTML text: template, style and scripts of `assets`, and the data of a setup."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+from functools import cache
+from importlib import resources
+from typing import Any
+
+import jinja2
+import numpy as np
+from markupsafe import Markup
+from matplotlib import colormaps
+
+from sim.assess.state import States
+from sim.assessment import CAUTIONS, Assessment
+from sim.views.colours import PRESSURE_MAP, STATUS_SYMBOL, STATUS_WORD
+from sim.views.web import bodies, stages
+from sim.views.web.look import look
+from sim.views.web.wording import row
+
+SCRIPTS = (
+    "linear.js",
+    "camera.js",
+    "shaders.js",
+    "painter.js",
+    "units.js",
+    "scene.js",
+    "picking.js",
+    "overlay.js",
+    "marks.js",
+    "pointer.js",
+    "source.js",
+    "readout.js",
+    "controls.js",
+    "panels.js",
+    "app.js",
+)
+
+
+def scene_data(states: States) -> dict[str, Any]:
+    """Return everything that the page shows of a setup but the figures of its states."""
+    assessment = states.assessment
+    solids = bodies.as_objects(assessment)
+    solids["shapes"].update(stages.face_shapes(assessment))
+    return {
+        "title": assessment.scenario.title,
+        "description": assessment.scenario.description.strip(),
+        "status": assessment.status,
+        "counts": counts(assessment),
+        **solids,
+        "stages": stages.as_objects(states),
+        "verdicts": [
+            {**row(verdict), "look": look(states, verdict).as_object()} for verdict in assessment.verdicts
+        ],
+        "advice": assessment.boring.advice,
+        "cautions": list(CAUTIONS),
+        "map": colour_map(),
+        "words": {"symbol": STATUS_SYMBOL, "word": STATUS_WORD},
+    }
+
+
+def live_page(data: dict[str, Any]) -> str:
+    """Return the page that asks the program behind it."""
+    return filled(
+        "open.html",
+        title=data["title"],
+        cautions=CAUTIONS,
+        style=style(),
+        script=script("live.js"),
+        data=Markup(as_json(data)),  # noqa: S704  (no tag can begin in it)
+        sources="connect-src 'self'",
+    )
+
+
+def filled(template: str, **values: Any) -> str:
+    """Return a template of `assets` filled in, with the policy that lets only its own script and style run."""
+    policy = (
+        f"default-src 'none'; img-src data:; style-src {fingerprint(values['style'])} 'unsafe-inline'; "
+        f"script-src {fingerprint(values['script'])}; base-uri 'none'; form-action 'none'; {values['sources']}"
+    )
+    loader = jinja2.PackageLoader("sim.views.web", "assets")
+    environment = jinja2.Environment(
+        loader=loader, autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    return environment.get_template(template).render(policy=Markup(policy), **values)  # noqa: S704
+
+
+def counts(assessment: Assessment) -> dict[str, int]:
+    """Return how many verdicts fail, warn and pass."""
+    return {s: sum(v.status == s for v in assessment.verdicts) for s in ("fail", "warn", "pass")}
+
+
+def colour_map() -> str:
+    """Return the 256 colours of pressures, base64 of RGB bytes."""
+    colours = np.round(255.0 * colormaps[PRESSURE_MAP](np.linspace(0.0, 1.0, 256))[:, :3])
+    return base64.b64encode(colours.astype(np.uint8).tobytes()).decode("ascii")
+
+
+def as_json(data: Any) -> str:
+    """Return data as JSON that may stand in a page: no tag can begin in it."""
+    text = json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    return text.replace("&", "\\u0026").replace("<", "\\u003c").replace(">", "\\u003e")
+
+
+@cache
+def script(start: str) -> Markup:
+    """Return the scripts of the page in their order, the one that starts it last, as one text."""
+    return Markup("\n".join(asset(name) for name in (*SCRIPTS, start)))  # noqa: S704  (our own files)
+
+
+@cache
+def style() -> Markup:
+    """Return the style of the page with the colours of its pressure bar."""
+    steps = [colormaps[PRESSURE_MAP](share)[:3] for share in np.linspace(0.0, 1.0, 17)]
+    stops = ", ".join("#" + "".join(f"{round(255 * c):02x}" for c in step) for step in steps)
+    return Markup(f":root {{ --pressure: linear-gradient(to top, {stops}); }}\n" + asset("page.css"))  # noqa: S704
+
+
+@cache
+def asset(name: str) -> str:
+    """Return a text file of `assets`."""
+    return resources.files("sim.views.web").joinpath("assets", name).read_text(encoding="utf-8")
+
+
+def fingerprint(text: str) -> str:
+    """Return the hash by which a content security policy knows an inline script or style."""
+    digest = hashlib.sha256(text.encode("utf-8")).digest()
+    return "'sha256-" + base64.b64encode(digest).decode("ascii") + "'"

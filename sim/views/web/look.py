@@ -1,0 +1,224 @@
+"""What each verdict is about: the stage, the state and the place that the page turns to when it is chosen.
+
+Looks are plain data. A verdict that has none of its own shows its stage from the three-quarter view.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from sim.assess.state import BORING, States
+from sim.assessment import Assessment, OperationFigures, Verdict
+from sim.parts import fixture_height, head_seat, inner_end_radius
+from sim.views.web.look_path import above_path, path_look
+from sim.views.web.looking import SIDE, TAILSTOCK, THREE_QUARTER, THROUGH_JAW, Look
+
+NEAREST_EYE = 0.75  # of the gripped radius above the jaws: nearer a picture along the spindle looks odd
+
+
+def look(states: States, verdict: Verdict) -> Look:
+    """Return what a verdict is about."""
+    if verdict.stage == BORING and (found := path_look(states, BORING, states.assessment.boring, verdict)):
+        return found
+    for figures, machining in zip(states.assessment.operations, states.assessment.machining, strict=True):
+        if verdict.stage == figures.operation.name:
+            if machining and (found := path_look(states, str(figures.index), machining, verdict)):
+                return found
+            return _OPERATION.get(verdict.name, _operation)(states, figures)
+    if verdict.stage == BORING:
+        return _BORING.get(verdict.name, _boring)(states)
+    return _JAWS.get(verdict.name, _jaws)(states)
+
+
+# Boring
+
+
+def _boring(states: States) -> Look:
+    return Look(BORING, above_path(states, BORING), bodies=("boring ring", "plug", "outer ring"))
+
+
+def _fixture(states: States) -> Look:
+    """Through the middle of the fixture, where the jaws press on it."""
+    scenario = states.assessment.scenario
+    half = 0.5 * getattr(scenario.boring.fixture, "diameter", scenario.pockets[0].diameter)
+    target = (half, 0.0, fixture_height(scenario))
+    bodies = ("boring ring", "plug", "outer ring", "soft jaws")
+    return Look(BORING, above_path(states, BORING), SIDE, target, 150.0, THROUGH_JAW, bodies)
+
+
+def _deepest(states: States) -> Look:
+    """Show the tool where its tip stands deepest in the jaws."""
+    if BORING not in states.tracks:
+        return _boring(states)
+    moves, ends = states.tracks[BORING].moves, states.tracks[BORING].ends
+    number = min(range(len(moves)), key=lambda n: moves[n].end[1])
+    x, z = moves[number].end
+    position = {"position_mm": float(ends[number])}
+    return Look(BORING, position, SIDE, (x, 0.0, z), 170.0, THROUGH_JAW, ("tool",))
+
+
+def _boring_travel(states: States) -> Look:
+    return Look(BORING, above_path(states, BORING), TAILSTOCK, bodies=("soft jaws", "master jaws"))
+
+
+def _pocket(states: States) -> Look:
+    scenario = states.assessment.scenario
+    deepest = min(scenario.pockets, key=lambda p: p.diameter)
+    target = (0.5 * deepest.diameter, 0.0, scenario.soft_jaw.height - deepest.depth)
+    return Look(BORING, above_path(states, BORING), SIDE, target, 90.0, THROUGH_JAW, ("soft jaws",))
+
+
+# Jaws and their screws
+
+
+def _jaws(states: States) -> Look:  # noqa: ARG001
+    return Look("0", bodies=("soft jaws",))
+
+
+def _screw(states: States) -> Look:
+    scenario = states.assessment.scenario
+    radius = inner_end_radius(scenario, _touch_travel(states)) + scenario.soft_jaw.screws.positions[0]
+    target = (radius, 0.0, head_seat(scenario))
+    return Look(
+        "0", view=SIDE, target=target, span=120.0, section=THROUGH_JAW, bodies=("jaw screws", "T-nuts")
+    )
+
+
+def _metal(states: States) -> Look:
+    """Show what stands between the pockets and the screws."""
+    scenario = states.assessment.scenario
+    widest = max(p.diameter for p in scenario.pockets)
+    target = (0.5 * widest, 0.0, scenario.soft_jaw.height)
+    return Look("0", {}, SIDE, target, 130.0, THROUGH_JAW, ("soft jaws", "jaw screws"))
+
+
+def _overhang(states: States) -> Look:
+    outside = states.assessment.parts.direction == "outside"
+    travel = 0.0 if outside else states.assessment.scenario.chuck.stroke
+    return Look("0", {"travel_mm": travel}, TAILSTOCK, bodies=("soft jaws", "chuck body"))
+
+
+# One operation
+
+
+def _operation(states: States, figures: OperationFigures) -> Look:  # noqa: ARG001
+    return Look(str(figures.index), bodies=("workpiece",))
+
+
+def _loading(states: States, figures: OperationFigures) -> Look:
+    outside = states.assessment.parts.direction == "outside"
+    work = figures.operation.workpiece
+    size = work.gripped_diameter_high if outside else work.gripped_diameter_low
+    values = {"travel_mm": 0.0, "gripped_diameter_mm": size}
+    target = (0.5 * size, 0.0, figures.zone.middle)
+    bodies = ("workpiece", "soft jaws")
+    return Look(str(figures.index), values, TAILSTOCK, target, 60.0, bodies=bodies, pair=True)
+
+
+def _gripped(states: States, figures: OperationFigures) -> Look:  # noqa: ARG001
+    return Look(str(figures.index), view=TAILSTOCK, bodies=("workpiece", "soft jaws"))
+
+
+def _held(states: States, figures: OperationFigures) -> Look:  # noqa: ARG001
+    work = figures.operation.workpiece
+    target = (0.25 * (work.gripped_diameter_low + work.gripped_diameter_high), 0.0, figures.zone.middle)
+    span = max(60.0, 2.2 * figures.zone.part_length)
+    return Look(str(figures.index), {}, SIDE, target, span, THROUGH_JAW, ("workpiece",))
+
+
+def _pressure(states: States, figures: OperationFigures) -> Look:
+    """Into the bore from the axis; jaws that press outward are seen from outside, through the part."""
+    zone, work = figures.zone, figures.operation.workpiece
+    stage, diameter = str(figures.index), work.gripped_diameter_high
+    values = {"speed_rpm": figures.operation.gripping.speed_low}  # which presses hardest
+    if states.assessment.parts.direction == "inside":
+        return Look(
+            stage, values, THREE_QUARTER, (0.0, 0.0, zone.middle), 1.35 * diameter, glass=("workpiece",)
+        )
+    top = states.assessment.scenario.soft_jaw.height
+    eye = top + max(NEAREST_EYE * 0.5 * diameter, 1.6 * zone.length + top - zone.high)
+    return Look(
+        stage,
+        values,
+        TAILSTOCK,
+        glass=("workpiece",),
+        into=(zone.low, eye - zone.low, 1.55 * diameter),
+    )
+
+
+def _cut(states: States, figures: OperationFigures) -> Look:  # noqa: ARG001
+    worst = max(figures.demands, key=lambda d: d.needed)
+    cut = next(c for c in figures.operation.cuts if c.name == worst.name)
+    target = (0.5 * cut.diameter, 0.0, figures.zone.seat + cut.height)
+    values = {"speed_rpm": worst.speed, "side_force_N": figures.clamping.side}
+    return Look(str(figures.index), values, THREE_QUARTER, target, 240.0, bodies=("workpiece",))
+
+
+def _at_rest(states: States, figures: OperationFigures) -> Look:  # noqa: ARG001
+    return Look(str(figures.index), {"speed_rpm": 0.0}, bodies=("soft jaws",), glass=("workpiece",))
+
+
+def _fast(states: States, figures: OperationFigures) -> Look:  # noqa: ARG001
+    values = {"speed_rpm": figures.operation.gripping.speed_high}
+    return Look(str(figures.index), values, bodies=("soft jaws", "master jaws"), glass=("workpiece",))
+
+
+def _side_force(states: States, figures: OperationFigures) -> Look:  # noqa: ARG001
+    values = {"speed_rpm": figures.operation.gripping.speed_high, "side_force_N": figures.clamping.side}
+    return Look(str(figures.index), values, TAILSTOCK, bodies=("soft jaws",), glass=("workpiece",))
+
+
+def _seat(states: States, figures: OperationFigures) -> Look:
+    scenario = states.assessment.scenario
+    radius = inner_end_radius(scenario, figures.grip_travel) + 0.5 * scenario.soft_jaw.length
+    target = (radius, 0.0, 0.0)
+    bodies = ("soft jaws", "master jaws", "jaw screws")
+    return Look(str(figures.index), {}, SIDE, target, 190.0, THROUGH_JAW, bodies)
+
+
+_BORING: dict[str, Callable[[States], Look]] = {
+    "boring travel": _boring_travel,
+    "one boring travel for all": _boring_travel,
+    "load on the fixture": _fixture,
+    "boring ring pressure": _fixture,
+    "bar reach": _deepest,
+    "boring swing": _boring_travel,
+    "land between pockets": _pocket,
+    "back face width": _pocket,
+}
+_JAWS: dict[str, Callable[[States], Look]] = {
+    "screw torque": _screw,
+    "pressure under the head": _screw,
+    "thread in the T-nut": _screw,
+    "wall to the counterbore": _screw,
+    "jaw overhang": _overhang,
+    "metal for a re-bore": _metal,
+    "unbalance": _overhang,
+}
+_OPERATION: dict[str, Callable[[States, OperationFigures], Look]] = {
+    "loading clearance": _loading,
+    "grip travel": _gripped,
+    "held length": _held,
+    "clear of the other step": _held,
+    "jaw taper under grip": _held,
+    "run-out in the jaws": _gripped,
+    "friction of the part in the jaws": _pressure,
+    "steady pressure": _at_rest,
+    "part clear of the jaws": _held,
+    "marking": _pressure,
+    "roundness after release": _pressure,
+    "swing": _gripped,
+    "holding factor": _cut,
+    "grip at rest": _at_rest,
+    "spindle speed": _fast,
+    "least grip of a jaw": _side_force,
+    "guideway moment": _seat,
+    "largest grip": _at_rest,
+    "jaw seat stays closed": _seat,
+    "serrations": _seat,
+}
+
+
+def _touch_travel(states: States) -> float:
+    assessment: Assessment = states.assessment
+    return assessment.operations[0].grip_travel

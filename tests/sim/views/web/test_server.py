@@ -1,0 +1,170 @@
+"""The live server: only this computer, only who knows the address, every request with its own state."""
+
+from __future__ import annotations
+
+import http.client
+import json
+import socket
+import threading
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from sim.assess import assess
+from sim.assess.state import at, states
+from sim.assessment import Assessment
+from sim.errors import NotAvailableError
+from sim.loading import load
+from sim.views.web.live import Watched
+from sim.views.web.server import HOST, LiveServer
+
+NAME = "thin_ring_distorts"
+
+
+def _judge(file: Path) -> Assessment:
+    return assess(load(file), None, "foundation")
+
+
+@pytest.fixture
+def file(tmp_path: Path, scenario_file: Callable[[str], Path]) -> Path:
+    copy = tmp_path / "setup.toml"
+    copy.write_text(scenario_file(NAME).read_text(encoding="utf-8"), encoding="utf-8")
+    return copy
+
+
+@pytest.fixture
+def server(file: Path) -> Iterator[LiveServer]:
+    made = LiveServer(Watched(file, _judge))
+    thread = threading.Thread(target=made.run, daemon=True)
+    thread.start()
+    yield made
+    made.close()
+    thread.join(10.0)
+    assert not thread.is_alive()
+
+
+def _ask(
+    server: LiveServer, path: str, body: Any = None, headers: dict[str, str] | None = None
+) -> tuple[int, bytes, http.client.HTTPMessage]:
+    link = http.client.HTTPConnection(HOST, server.port, timeout=30.0)
+    data = None if body is None else json.dumps(body).encode()
+    sent = {"Content-Type": "application/json"} if data is not None else {}
+    link.request("GET" if body is None else "POST", path, data, {**sent, **(headers or {})})
+    reply = link.getresponse()
+    found = reply.status, reply.read(), reply.headers
+    link.close()
+    return found
+
+
+def _state(server: LiveServer, **changes: Any) -> dict[str, Any]:
+    stage = json.loads(server.watched.shown.scene)["stages"][1]
+    return {"stage": "0", **stage["values"], **changes}
+
+
+def test_it_listens_on_this_computer_only(server: LiveServer) -> None:
+    assert server.server_address[0] == "127.0.0.1"
+    assert len(server.secret) >= 32
+
+
+def test_the_page_and_its_data_stand_behind_the_secret(server: LiveServer) -> None:
+    status, page, headers = _ask(server, f"/{server.secret}/")
+    assert status == 200
+    assert b"<!doctype html>" in page
+    assert headers["Cache-Control"] == "no-store"
+    assert headers["Referrer-Policy"] == "no-referrer"
+    assert "Access-Control-Allow-Origin" not in headers
+    status, data, _ = _ask(server, f"/{server.secret}/scene")
+    assert status == 200
+    assert json.loads(data)["title"] == server.watched.shown.ready.assessment.scenario.title
+
+
+@pytest.mark.parametrize("path", ["/", "/scene", "/wrong/", "/wrong/scene", "//", "/../etc/passwd"])
+def test_without_the_secret_there_is_nothing(server: LiveServer, path: str) -> None:
+    assert _ask(server, path)[0] == 404
+    assert _ask(server, f"/{server.secret}/../../etc/passwd")[0] == 404
+
+
+@pytest.mark.parametrize(
+    "headers", [{"Host": "example.org"}, {"Origin": "http://example.org"}, {"Origin": "null"}]
+)
+def test_a_page_from_elsewhere_gets_no_answer(server: LiveServer, headers: dict[str, str]) -> None:
+    """A foreign name that leads to this computer, and a foreign page in the same browser."""
+    assert _ask(server, f"/{server.secret}/scene", headers=headers)[0] == 404
+    assert _ask(server, f"/{server.secret}/state", {"stage": "0"}, headers)[0] == 404
+
+
+def test_each_request_carries_its_own_state(server: LiveServer) -> None:
+    ready = states(_judge(server.watched._file))
+    answers: dict[float, float] = {}
+
+    def ask(speed: float) -> None:
+        status, body, _ = _ask(server, f"/{server.secret}/state", _state(server, speed_rpm=speed))
+        assert status == 200
+        answers[speed] = json.loads(body)["total_N"]
+
+    threads = [threading.Thread(target=ask, args=(100.0 * k,)) for k in range(1, 9)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    for speed, total in answers.items():
+        assert total == pytest.approx(at(ready, 0, speed=speed).total, rel=1e-9)
+    assert len(answers) == 8
+
+
+@pytest.mark.parametrize(
+    ("body", "status", "said"),
+    [
+        ([1], 400, "one JSON object"),
+        ({"stage": "9"}, 422, "stage must be one of"),
+        ({"stage": "0"}, 422, "must be a finite number"),
+        ({"stage": "x" * 20_000}, 400, "must be under"),
+    ],
+)
+def test_a_wrong_question_is_one_sentence(server: LiveServer, body: Any, status: int, said: str) -> None:
+    found, text, _ = _ask(server, f"/{server.secret}/state", body)
+    assert found == status
+    assert said in json.loads(text)["mistake"]
+
+
+def test_an_edit_is_taken_over_and_a_mistake_told_over_the_last_good_scene(file: Path) -> None:
+    watched = Watched(file, _judge)
+    good = file.read_text(encoding="utf-8")
+    assert not watched.look()
+    file.write_text(good.replace('title = "', 'title = "Edited: '), encoding="utf-8")
+    assert watched.look()
+    assert (watched.shown.version, watched.shown.mistake) == (2, "")
+    assert watched.shown.ready.assessment.scenario.title.startswith("Edited: ")
+    file.write_text(good.replace('speed_high = "', 'speed_high = "-'), encoding="utf-8")
+    assert watched.look()
+    assert watched.shown.version == 2
+    assert "speed_high" in watched.shown.mistake
+    assert watched.shown.ready.assessment.scenario.title.startswith("Edited: ")
+    file.unlink()
+    assert watched.look()
+    assert "cannot be read" in watched.shown.mistake
+    file.write_text(good, encoding="utf-8")
+    assert watched.look()
+    assert (watched.shown.version, watched.shown.mistake) == (3, "")
+
+
+def test_pages_hear_of_changes(server: LiveServer, file: Path) -> None:
+    link = http.client.HTTPConnection(HOST, server.port, timeout=30.0)
+    link.request("GET", f"/{server.secret}/events")
+    reply = link.getresponse()
+    assert reply.headers.get_content_type() == "text/event-stream"
+    assert [reply.readline() for _ in range(3)] == [b"event: mistake\n", b'data: ""\n', b"\n"]
+    text = file.read_text(encoding="utf-8")
+    file.write_text(text.replace('title = "', 'title = "Edited: '), encoding="utf-8")
+    assert [reply.readline() for _ in range(2)] == [b"event: scene\n", b"data: 2\n"]
+    link.close()
+
+
+def test_a_taken_port_is_one_sentence(file: Path) -> None:
+    with socket.socket() as taken:
+        taken.bind((HOST, 0))
+        taken.listen()
+        with pytest.raises(NotAvailableError, match=r"port \d+ of this computer cannot be used"):
+            LiveServer(Watched(file, _judge), taken.getsockname()[1])
