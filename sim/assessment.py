@@ -21,6 +21,7 @@ from sim.clearance.runs import Run
 from sim.clearance.tool import Tool
 from sim.contact import ClampedShape, ContactResult, JawOpening, Revolution, TaperAdvice
 from sim.cutting import CutForces
+from sim.holding import Holding
 from sim.parts import HeldZone, Parts, section
 from sim.scenario import Operation, Scenario
 from sim.spin import PermissibleSpeed
@@ -89,8 +90,7 @@ class SpeedCurve:
 class CutDemand:
     """What one cut asks of the grip: its forces, side force and needed total grip, N, no safety.
 
-    `needed` is the handbook's figure (the larger of torque with axial force, and tipping); `superposed` adds the two,
-    an upper bound.
+    `needed` is the handbooks' figure, the larger of torque with axial force, and tipping.
     """
 
     name: str
@@ -98,8 +98,42 @@ class CutDemand:
     forces: CutForces
     side_force: float
     needed: float
-    superposed: float
     governing: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class CutHolding:
+    """How one cut is held at its own speed: multiples of the cut's forces beside the part's weight.
+
+    Attributes
+    ----------
+    grip : float
+        Total grip left, N; the gain of inside gripping is not counted.
+    turn : Holding
+        Over one revolution with everything at once, by linear programs: what is judged.
+    without_shift : float
+        At its least favourable spindle angle if pressure did not shift along the jaws.
+    without_back_face : float
+        There if the part did not stand on the back face.
+    handbook : float
+        By the closed forms: grip over `CutDemand.needed`.
+    """
+
+    grip: float
+    turn: Holding
+    without_shift: float
+    without_back_face: float
+    handbook: float
+
+    @property
+    def factor(self) -> float:
+        """The least over the revolution."""
+        return self.turn.factor
+
+    @property
+    def needed(self) -> float:
+        """Total grip that the cut needs with everything at once, N, no safety; 0 where it cannot be told."""
+        return self.grip / self.factor if self.factor > 0.0 else 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -117,7 +151,7 @@ class GripFigures:
     height : float
         Grip height above the serrated plane.
     needed_total : float
-        Grip needed while cutting (without safety).
+        Grip needed while cutting (without safety): the most that a cut needs by closed forms or linear programs.
     friction : float
         Friction of part in jaws used for holding.
     centrifugal_per_jaw : float
@@ -215,6 +249,8 @@ class OperationFigures:
     grip : GripFigures
     demands : tuple of CutDemand
         One for each cut.
+    holdings : tuple of CutHolding
+        One for each cut.
     yield_strength : float
         Of the softer of part and jaw, MPa.
     clamping : ClampingFigures
@@ -228,6 +264,7 @@ class OperationFigures:
     grip_travel: float
     grip: GripFigures
     demands: tuple[CutDemand, ...]
+    holdings: tuple[CutHolding, ...]
     yield_strength: float
     clamping: ClampingFigures
 

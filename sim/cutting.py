@@ -210,6 +210,24 @@ def part_load(forces: CutForces) -> PartLoad:
     return PartLoad(torque, axial - away, away, side)
 
 
+def cut_wrench(forces: CutForces, above_middle: float) -> tuple[float, float, float, float, float, float]:
+    """Return force (x, y, z, N) and moment (about x, y, z, N mm) of a cut on the part.
+
+    About the axis' point `above_middle` mm under the cut (the middle of the held height); x points from the axis to
+    the tool, z away from the chuck. r x F with the cut at (d/2, 0, above_middle): the tangential force along -y, the
+    radial one along x, away from the tool outside and into the wall of a bore. A drill on the axis loads no side.
+    """
+    along = forces.feed_towards in ("chuck", "tailstock")
+    axial, radial = (forces.feed, forces.passive) if along else (forces.passive, forces.feed)
+    axial = axial if forces.feed_towards == "tailstock" else -axial
+    torque = -0.5 * forces.diameter * forces.tangential
+    if forces.kind == "drilling":
+        return 0.0, 0.0, axial, 0.0, 0.0, torque
+    outward = forces.kind == "boring" if along else forces.feed_towards == "outward"
+    x, y = radial if outward else -radial, -forces.tangential
+    return x, y, axial, -above_middle * y, above_middle * x - 0.5 * forces.diameter * axial, torque
+
+
 def cutting_power(tangential: float, cutting_speed: float) -> float:
     """Return the cutting power (kW) at a cutting speed in m/min: F_c v_c / 60000."""
     return tangential * cutting_speed / 60_000.0

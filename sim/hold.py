@@ -14,6 +14,9 @@ F / 3, resist it in two ways, both growing with cos theta_i (sum of cos^2 = 3/2)
   lets go:  (F / 3) (l_grip / 6) (3 / 2) = F l_grip / 12 (derived here).
 
 So M <= F (mu d / 4 + l_grip / 12). No credit is given to the back face against tipping.
+
+The larger of the two is the handbooks' practice, not a bound: friction and pressure cannot be used up twice.
+`sim.holding` takes everything at once.
 """
 
 from __future__ import annotations
@@ -40,11 +43,12 @@ class NeededGrip:
     overhang : float
         For the tipping moment alone.
     total : float
-        The larger of `combined` and `overhang`: the handbooks' practice, a lower bound of what is needed.
+        The larger of `combined` and `overhang`: the handbooks' practice, a lower bound without a back face.
     governing : str
         Which of them that is.
     superposed : float
-        `combined` plus `overhang`: an upper bound, since two states that each hold may be added.
+        `combined` plus `overhang`: an upper bound but for the side load, since two states that each hold may be
+        added.
     """
 
     torque_term: float

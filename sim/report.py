@@ -150,8 +150,19 @@ def _hold(f: OperationFigures) -> dict[str, Any]:
                 "passive_N": d.forces.passive,
                 "needed_total_N": d.needed,
                 "governing": d.governing,
+                "grip_left_N": h.grip,
+                "holding_factor": h.factor,
+                "begins_with": h.turn.mode,
+                "spindle_angle_deg": math.degrees(h.turn.spindle_angle),
+                "factor_without_shift": h.without_shift,
+                "factor_without_back_face": h.without_back_face,
+                "factor_by_closed_forms": h.handbook,
+                "around": [
+                    {"angle_deg": math.degrees(angle), "factor": float(factor)}
+                    for angle, factor in zip(h.turn.angles, h.turn.factors, strict=True)
+                ],
             }
-            for d in f.demands
+            for d, h in zip(f.demands, f.holdings, strict=True)
         ],
     }
 

@@ -90,14 +90,7 @@ def jaw_block(parts: Parts, index: int, zone: HeldZone) -> JawBlock:
     inner = inner_end_radius(scenario, scenario.boring.travel)
     outer = inner + jaw.length
     outside = parts.direction == "outside"
-    deeper = [p for p in scenario.pockets if p.depth > own.depth]
     shallower = [p for p in scenario.pockets if p.depth < own.depth]
-    ledge = inner if outside else outer
-    if deeper:
-        following = min(deeper, key=lambda p: p.depth)
-        ledge = max(ledge, 0.5 * following.diameter) if outside else min(ledge, 0.5 * following.diameter)
-    if outside and scenario.boring.through_diameter is not None:
-        ledge = max(ledge, 0.5 * scenario.boring.through_diameter)
     front = max(shallower, key=lambda p: p.depth) if shallower else None
     return JawBlock(
         back_radius_mm=outer if outside else inner,
@@ -105,11 +98,27 @@ def jaw_block(parts: Parts, index: int, zone: HeldZone) -> JawBlock:
         modulus_mpa=parts.jaw_material.modulus,
         poisson=parts.jaw_material.poisson,
         ledge_z_mm=zone.seat,
-        ledge_radius_mm=ledge,
+        ledge_radius_mm=ledge_radius(parts, index),
         front_z_mm=None if front is None else jaw.height - front.depth,
         front_radius_mm=None if front is None else 0.5 * front.diameter,
         holes=screw_holes(parts, inner),
     )
+
+
+def ledge_radius(parts: Parts, index: int) -> float:
+    """Return where the ledge under an operation's pocket ends, mm: its free edge, away from the pocket's wall."""
+    scenario = parts.scenario
+    own = scenario.pocket_of(scenario.operations[index])
+    inner = inner_end_radius(scenario, scenario.boring.travel)
+    outside = parts.direction == "outside"
+    ledge = inner if outside else inner + scenario.soft_jaw.length
+    deeper = [p for p in scenario.pockets if p.depth > own.depth]
+    if deeper:
+        following = min(deeper, key=lambda p: p.depth)
+        ledge = max(ledge, 0.5 * following.diameter) if outside else min(ledge, 0.5 * following.diameter)
+    if outside and scenario.boring.through_diameter is not None:
+        ledge = max(ledge, 0.5 * scenario.boring.through_diameter)
+    return ledge
 
 
 def screw_holes(parts: Parts, inner: float) -> tuple[Hole, ...]:

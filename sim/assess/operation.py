@@ -11,6 +11,7 @@ from meshes.mass import mass_properties
 from sim import cutting, hold, spin, tables
 from sim.assess.bodies import ContactModel
 from sim.assess.clamping import Clamping, clamp
+from sim.assess.holding import hold_cuts
 from sim.assess.side import worst_side_load
 from sim.assessment import CutDemand, GripFigures, OperationFigures, SpeedCurve
 from sim.contact import Prepared
@@ -127,7 +128,7 @@ def demand(
         zone.length,
         feed_on_back_face=load.away_from_chuck == 0.0,
     )
-    return CutDemand(cut.name, speed, forces, load.radial, needed.total, needed.superposed, needed.governing)
+    return CutDemand(cut.name, speed, forces, load.radial, needed.total, needed.governing)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -158,9 +159,9 @@ def gripped(parts: Parts, index: int) -> Gripped:
     grip_travel = min(max(middle, 0.0), scenario.chuck.stroke)
     mu = operation.gripping.friction or tables.friction(operation.gripping.pairing).low
     demands = tuple(demand(cut, operation, zone, mu) for cut in operation.cuts)
-    return Gripped(
-        zone, travel, grip_travel, demands, _grip(parts, operation, zone, grip_travel, mu, demands)
-    )
+    moment = spin.centrifugal_moment(turning_masses(parts, grip_travel))
+    grip = _grip(parts, operation, zone, moment, mu, max(d.needed for d in demands))
+    return Gripped(zone, travel, grip_travel, demands, grip)
 
 
 def grip_part(
@@ -192,6 +193,11 @@ def grip_part(
         boring=boring_grip(parts, zone.middle),
     )
     clamping = clamp(parts, index, zone, forces, contact_model, ready)
+    cuts = tuple((d, _left(grip, operation, d.speed)) for d in demands)
+    holdings = hold_cuts(parts, index, zone, clamping.contact, grip.friction, cuts)
+    needed = max(h.needed for h in holdings)
+    if needed > grip.needed_total:  # everything at once asks for more than the closed forms say
+        grip = _grip(parts, operation, zone, grip.centrifugal_moment, grip.friction, needed)
     part = tables.material(operation.workpiece.material)
     softer = min(part.yield_strength, parts.jaw_material.yield_strength)
     return OperationFigures(
@@ -202,6 +208,7 @@ def grip_part(
         grip_travel=known.grip_travel,
         grip=grip,
         demands=demands,
+        holdings=holdings,
         yield_strength=softer,
         clamping=clamping,
     )
@@ -232,17 +239,11 @@ def boring_grip(parts: Parts, height: float) -> float:
 
 
 def _grip(
-    parts: Parts,
-    operation: Operation,
-    zone: HeldZone,
-    travel: float,
-    mu: float,
-    demands: tuple[CutDemand, ...],
+    parts: Parts, operation: Operation, zone: HeldZone, moment: float, mu: float, needed: float
 ) -> GripFigures:
+    """Return the grip for a centrifugal moment of one jaw (kg mm) and what the cuts need (N, without safety)."""
     chuck, limits, stated = parts.scenario.chuck, parts.scenario.limits, operation.gripping
     rest = grip_at_rest(stated.pressure, zone.middle + chuck.guideway_depth, drive(chuck))
-    moment = spin.centrifugal_moment(turning_masses(parts, travel))
-    needed = max(d.needed for d in demands)
 
     def at(speed: float) -> float:
         pull = 3.0 * spin.centrifugal_force(moment, speed)
@@ -281,15 +282,14 @@ def _grip(
     )
 
 
-def grip_in_cut(figures: OperationFigures, cut: CutDemand) -> float:
-    """Return the total grip left at the speed of a cut, N; the gain of inside gripping is not counted."""
-    return grip_left(figures, cut.speed)
-
-
 def grip_left(figures: OperationFigures, speed: float) -> float:
     """Return the total grip left at a spindle speed (rev/min), N; the gain of inside gripping is not counted."""
-    grip, stated = figures.grip, figures.operation.gripping
-    pull = 3.0 * spin.centrifugal_force(grip.centrifugal_moment, speed)
+    return _left(figures.grip, figures.operation, speed)
+
+
+def _left(grip: GripFigures, operation: Operation, speed: float) -> float:
+    stated = operation.gripping
     if stated.direction == "inside":
         return grip.rest_total
-    return max(0.0, spin.grip_at_speed(grip.rest_total, pull, stated.direction, stated.grip_loss_share))
+    pull = 3.0 * spin.centrifugal_force(grip.centrifugal_moment, speed)
+    return spin.grip_at_speed(grip.rest_total, pull, stated.direction, stated.grip_loss_share)

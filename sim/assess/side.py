@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from meshes import workpiece
 from meshes.mass import mass_properties
 from sim import tables
-from sim.cutting import CutForces
+from sim.cutting import CutForces, cut_wrench
 from sim.parts import HeldZone, Parts
 
 GRAVITY = 9.80665  # m/s2, standard value (ISO 80000-3)
@@ -43,26 +43,21 @@ class SideLoad:
 
 
 def cut_side_load(forces: CutForces, above_middle: float) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Return force (N) and moment (N mm) of a cut across the spindle, `above_middle` mm from the held middle.
+    """Return force (N) and moment (N mm) of a cut across the spindle, `above_middle` mm from the held middle."""
+    x, y, _, about_x, about_y, _ = cut_wrench(forces, above_middle)
+    return (x, y), (about_x, about_y)
 
-    r x F with the cut at (d/2, 0, above_middle): the tangential force along y, the radial one along x, away from
-    the tool outside and into the wall of a bore. A drill on the axis loads no side.
-    """
-    along = forces.feed_towards in ("chuck", "tailstock")
-    axial, radial = (forces.feed, forces.passive) if along else (forces.passive, forces.feed)
-    axial = axial if forces.feed_towards == "tailstock" else -axial
-    if forces.kind == "drilling":
-        return (0.0, 0.0), (0.0, 0.0)
-    outward = forces.kind == "boring" if along else forces.feed_towards == "outward"
-    x, y = radial if outward else -radial, -forces.tangential
-    return (x, y), (-above_middle * y, above_middle * x - 0.5 * forces.diameter * axial)
+
+def weight_load(parts: Parts, index: int, zone: HeldZone) -> tuple[float, float]:
+    """Return the weight of an operation's part (N) and its arm: height of its centroid above the held middle (mm)."""
+    material = tables.material(parts.scenario.operations[index].workpiece.material)
+    body = mass_properties(workpiece.mesh(parts.workpieces[index]), material.density)
+    return GRAVITY * body.mass, zone.seat + float(body.centroid[2]) - zone.middle
 
 
 def worst_side_load(parts: Parts, index: int, zone: HeldZone, cuts: Iterable[CutForces]) -> SideLoad:
     """Return the largest load across the spindle that a cut and the part's weight give."""
-    material = tables.material(parts.scenario.operations[index].workpiece.material)
-    body = mass_properties(workpiece.mesh(parts.workpieces[index]), material.density)
-    weight, lever = GRAVITY * body.mass, zone.seat + float(body.centroid[2]) - zone.middle
+    weight, lever = weight_load(parts, index, zone)
     loads = []
     for forces in cuts:
         force, moment = cut_side_load(forces, zone.seat + forces.height - zone.middle)

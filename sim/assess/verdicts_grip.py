@@ -6,15 +6,23 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from sim.assess.operation import drive, grip_in_cut
+from sim.assess.operation import drive
 from sim.assess.rule import at_least, at_most
-from sim.assessment import ClampingFigures, OperationFigures, Verdict
+from sim.assessment import ClampingFigures, CutHolding, OperationFigures, Verdict
 from sim.grip import pressure_for_grip
 from sim.parts import Parts
 from sim.spin import required_grip_at_rest
 
 LEAST_JAW = 100.0  # N that must be left on every jaw for it to stay closed (assumption, no source)
 LEAST_SPEED = 50.0  # rev/min below which no speed is advised
+THEN = {
+    "slips around": "slips around",
+    "pulled out": "is pulled out of the jaws",
+    "pushed back": "is pushed back between the jaws",
+    "tips": "tips",
+    "pushed off a jaw": "is pushed off a jaw",
+    "nothing moves it": "never moves",
+}
 
 
 def grip_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
@@ -27,32 +35,39 @@ def grip_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
 
 
 def _holding(parts: Parts, figures: OperationFigures) -> Verdict:
-    factors = [
-        (grip_in_cut(figures, d) / d.needed if d.needed > 0.0 else math.inf, d) for d in figures.demands
-    ]
-    factor, worst = min(factors, key=lambda pair: pair[0])
-    left = grip_in_cut(figures, worst)
+    demand, held = min(zip(figures.demands, figures.holdings, strict=True), key=lambda pair: pair[1].factor)
+    limit = parts.scenario.limits.holding_factor
     found = at_least(
         "holding factor",
         figures.operation.name,
-        factor,
-        parts.scenario.limits.holding_factor,
+        held.factor,
+        limit,
         "",
-        basis="grip left at the cut's speed over the grip it needs; S_z of VDI 3106 (as quoted)",
+        basis="torque, axial force, side load and tipping at once over one turn (linear programs); S_z of VDI 3106 "
+        "(as quoted)",
         message=(
-            f"'{worst.name}' at {worst.speed:.0f} rpm: {left / 1000:.1f} kN left, "
-            f"{worst.needed / 1000:.2g} kN needed for {worst.governing}."
+            f"'{demand.name}' at {demand.speed:.0f} rpm: {held.grip / 1000:.1f} kN left hold {held.factor:.2g} times "
+            f"its forces, {_then(held)}; by closed forms {held.handbook:.2g} times ({demand.governing})."
         ),
         advice="Raise the pressure, lower the speed, take a lighter cut, or hold more of the part.",
     )
-    if found.status == "pass" and any(grip_in_cut(figures, d) < d.superposed for d in figures.demands):
-        # Passes by the handbook's rule alone: torque and tipping together ask for more than there is.
+    if found.status == "pass" and any(h.without_back_face < limit for h in figures.holdings):
         return replace(
             found,
             status="warn",
-            advice="Torque and tipping added up need more grip than is left: hold more of the part or cut lighter.",
+            advice="It holds only while the part stands on the back face: press it home when it is gripped, hold more "
+            "of it, or take a lighter cut.",
         )
     return found
+
+
+def _then(held: CutHolding) -> str:
+    """Say how the part begins to move beyond the factor."""
+    if held.turn.mode == "no grip left":
+        return "for there is none"
+    if held.turn.mode == "does not bear its weight":
+        return "not even the part's weight"
+    return f"then it {THEN[held.turn.mode]} (spindle at {math.degrees(held.turn.spindle_angle):.0f}°)"
 
 
 def _at_rest(parts: Parts, figures: OperationFigures) -> Verdict:

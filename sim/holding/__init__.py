@@ -34,6 +34,11 @@ associated, so that a program that chooses freely may promise too much (D. C. Dr
 and limit loads, J. Appl. Mech. 21, 1954, 71; from memory). A part on springs, its load followed step by step, gives
 way between 'shifting' and 'free' (tests/sim/holding): a face that lets go at one end still carries at the other.
 
+Beside the closed forms, on 250 random cuts 12 to 150 mm before the middle of jaws of 120 mm (Ff and Fp 0.2 to 0.6 Fc),
+it gives 0.9 to 1.6 times their factor with the feed on the back face, which they do not credit against tipping, and 0.5
+to 1.1 times with a pull: least where torque, pull and tipping need about the same, since they take the larger of slipping
+and tipping.
+
 What no figure here tells: under a load that goes round, parts of the faces slip to and fro, and the part may creep in
 the jaws by micrometres a turn well below the factor of every single angle. In the stepwise model, with friction springs
 0.3 to 0.8 times as stiff as the normal ones, that begins at 0.4 to 0.5 of it.

@@ -243,9 +243,10 @@ def operation_rows(figures: OperationFigures) -> tuple[tuple[str, str], ...]:
             f"cut: {demand.name}",
             f"{demand.forces.tangential:.0f} N main, {demand.forces.feed:.0f} N feed, "
             f"{demand.forces.passive:.0f} N passive at {demand.speed:.0f} rev/min; needs "
-            f"{_kn(demand.needed)} ({demand.governing})",
+            f"{_kn(demand.needed)} ({demand.governing}); holds {held.factor:.2g} times that cut, "
+            f"limit: {held.turn.mode}",
         )
-        for demand in figures.demands
+        for demand, held in zip(figures.demands, figures.holdings, strict=True)
     )
     return tuple(rows)
 

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 
 from sim.cutting import (
     CutForces,
     FeedTowards,
+    Kind,
     chip_section,
     correction,
+    cut_wrench,
     cutting_force,
     cutting_power,
     cutting_speed,
@@ -96,3 +99,20 @@ def test_what_is_refused() -> None:
         chip_section(0.0, 1.0, RIGHT)
     with pytest.raises(ValueError, match="approach angle"):
         chip_section(0.1, 1.0, math.pi)
+
+
+@pytest.mark.parametrize("towards", ["chuck", "tailstock", "axis", "outward"])
+@pytest.mark.parametrize("kind", ["turning", "boring"])
+def test_a_cuts_wrench_is_its_load_and_its_moment(kind: Kind, towards: FeedTowards) -> None:
+    """Torque, axial and side force as `part_load` has them; the moment by a cross product at the tool."""
+    forces = CutForces(1000.0, 400.0, 300.0, 90.0, 50.0, towards, kind)
+    load, found = part_load(forces), np.array(cut_wrench(forces, 35.0))
+    assert found[5] == pytest.approx(-load.torque)
+    assert found[2] == pytest.approx(load.away_from_chuck - load.towards_chuck)
+    assert math.hypot(found[0], found[1]) == pytest.approx(load.radial)
+    assert found[3:] == pytest.approx(np.cross([45.0, 0.0, 35.0], found[:3]))
+
+
+def test_a_drill_pushes_and_twists() -> None:
+    forces = CutForces(500.0, 900.0, 0.0, 20.0, 50.0, "chuck", "drilling")
+    assert cut_wrench(forces, 35.0) == pytest.approx((0.0, 0.0, -900.0, 0.0, 0.0, -5000.0))

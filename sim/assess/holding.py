@@ -1,0 +1,89 @@
+"""How each cut of an operation is held, in the pressure of its contact and on its back face."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from sim.assess.bodies import ledge_radius
+from sim.assess.side import weight_load
+from sim.assessment import CutDemand, CutHolding
+from sim.contact import ContactResult
+from sim.contact.face import Floats
+from sim.cutting import cut_wrench
+from sim.holding import BackFace, holding, limits_at, pressed
+from sim.parts import HeldZone, Parts
+
+ON_FACE = 1e-6  # mm
+LEAST_LAND = 0.5  # mm of overlap below which the part is taken to have no back face
+COUNTED_WIDTH = 0.5  # share of a jaw's width on which its back face is taken to push, about its middle
+
+
+def hold_cuts(
+    parts: Parts,
+    index: int,
+    zone: HeldZone,
+    contact: ContactResult,
+    mu: float,
+    cuts: tuple[tuple[CutDemand, float], ...],
+) -> tuple[CutHolding, ...]:
+    """Return how each cut is held.
+
+    Parameters
+    ----------
+    contact : ContactResult
+        The part between the jaws; its pressure is scaled to the grip of each cut.
+    mu : float
+        Friction of the part in the jaws.
+    cuts : tuple of (CutDemand, float)
+        Each with the total grip left at its speed, N.
+    """
+    faces, back = pressed(contact), back_face(parts, index, zone)
+    load = weight_load(parts, index, zone)
+    found = []
+    for demand, grip in cuts:
+        cut = np.array(cut_wrench(demand.forces, zone.seat + demand.forces.height - zone.middle))
+        weight = _weight(load, cut)
+        turn = holding(faces, grip, mu, cut, weight, back)
+        at = np.array([turn.spindle_angle])
+        kept = limits_at(faces, grip, mu, cut, at, weight, back, "given")[0]
+        bare = limits_at(faces, grip, mu, cut, at, weight)[0]
+        handbook = grip / demand.needed if demand.needed > 0.0 else math.inf
+        found.append(CutHolding(grip, turn, kept.factor, bare.factor, handbook))
+    return tuple(found)
+
+
+def back_face(parts: Parts, index: int, zone: HeldZone) -> BackFace | None:
+    """Return where part and jaws meet on the pocket's back face; None where they hardly do."""
+    scenario = parts.scenario
+    work = scenario.operations[index].workpiece
+    corners = work.outline
+    stands = [
+        r
+        for (r0, z0), (r1, z1) in zip(corners, (*corners[1:], corners[0]), strict=True)
+        if abs(z0) < ON_FACE and abs(z1) < ON_FACE
+        for r in (r0, r1)
+    ]
+    wall = 0.5 * scenario.pocket_of(scenario.operations[index]).diameter
+    ledge = ledge_radius(parts, index)
+    if parts.direction == "outside":
+        seat = 0.5 * parts.plug.diameter if parts.plug is not None else 0.0
+        low, high = max(ledge, seat), wall
+    else:
+        seat = 0.5 * parts.outer_ring.inner_diameter if parts.outer_ring is not None else math.inf
+        low, high = wall, min(ledge, seat)
+    low, high = max(low, min(stands, default=0.0)), min(high, max(stands, default=0.0))
+    if high - low < LEAST_LAND:
+        return None
+    radius = 0.5 * (low + high)
+    half = math.asin(min(0.8, 0.5 * COUNTED_WIDTH * scenario.soft_jaw.width / radius))
+    return BackFace(radius, zone.seat, half)
+
+
+def _weight(load: tuple[float, float], cut: Floats) -> Floats:
+    """Return the wrench of the part's weight, spindle level: along the cut's side force, as in `sim.assess.side`."""
+    weight, arm = load
+    amount = math.hypot(cut[0], cut[1])
+    x, y = (weight * cut[0] / amount, weight * cut[1] / amount) if amount > 0.0 else (weight, 0.0)
+    return np.array([x, y, 0.0, -arm * y, arm * x, 0.0])
