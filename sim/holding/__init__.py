@@ -36,7 +36,7 @@ way between 'shifting' and 'free' (tests/sim/holding): a face that lets go at on
 
 Beside the closed forms, on 250 random cuts 12 to 150 mm before the middle of jaws of 120 mm (Ff and Fp 0.2 to 0.6 Fc),
 it gives 0.9 to 1.6 times their factor with the feed on the back face, which they do not credit against tipping, and 0.5
-to 1.1 times with a pull: least where torque, pull and tipping need about the same, since they take the larger of slipping
+to 1.1 times with a pull: least where torque, pull and tipping need about the same, as they take the larger of slipping
 and tipping.
 
 What no figure here tells: under a load that goes round, parts of the faces slip to and fro, and the part may creep in
