@@ -11,6 +11,7 @@ from matplotlib.figure import Figure
 from PIL import Image
 
 from sim.views.figure import as_svg
+from sim.views.readout import readout
 from sim.views.render import Picture
 
 WEBP_QUALITY = 84
@@ -18,15 +19,16 @@ WEBP_QUALITY = 84
 
 @dataclass(frozen=True, slots=True)
 class Embedded:
-    """A picture or plot of a page: its mark-up, and the line below it, which is also read aloud."""
+    """A picture or plot of a page: its mark-up, the line below it (also read aloud), what it answers to the pointer."""
 
     markup: Markup
     caption: str
+    readout: str = ""
 
 
-def embedded_picture(picture: Picture, caption: str) -> Embedded:
+def embedded_picture(picture: Picture | Image.Image, caption: str) -> Embedded:
     """Return a rendered picture (height, width, 3) inside the page."""
-    image = Image.fromarray(picture)
+    image = picture if isinstance(picture, Image.Image) else Image.fromarray(picture)
     file = io.BytesIO()
     image.save(file, format="WEBP", quality=WEBP_QUALITY, method=4)
     data = base64.b64encode(file.getvalue()).decode("ascii")
@@ -36,4 +38,5 @@ def embedded_picture(picture: Picture, caption: str) -> Embedded:
 
 def embedded_plot(figure: Figure, name: str, caption: str) -> Embedded:
     """Return a figure as SVG inside the page; `name` keeps its ids apart from other figures'."""
-    return Embedded(Markup(as_svg(figure, name)), caption)  # noqa: S704  (made by matplotlib, text escaped)
+    markup = Markup(as_svg(figure, name))  # noqa: S704  (made by matplotlib, text escaped)
+    return Embedded(markup, caption, readout(figure))

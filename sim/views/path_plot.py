@@ -61,10 +61,10 @@ def _clearance(axes: Axes, path: PathFigures, starts: np.ndarray, ends: np.ndarr
     rapid = np.array([move.kind == "rapid" for move in path.moves])
     for number in np.flatnonzero(rapid):
         axes.axvspan(starts[number], ends[number], color=FAINT, alpha=0.13, lw=0)
-    axes.plot(*_steps(shown, starts, ends), color=PATH, lw=1.8, drawstyle="default")
+    axes.plot(*_steps(shown, starts, ends), color=PATH, lw=1.8, label="clearance, mm")
     approach = np.where(np.isfinite(result.approach), np.minimum(result.approach, SHOWN), np.nan)
     if np.isfinite(approach).any():
-        axes.plot(*_steps(approach, starts, ends), color=PATH, lw=1.2, ls=(0, (2, 2)))
+        axes.plot(*_steps(approach, starts, ends), color=PATH, lw=1.2, ls=(0, (2, 2)), label="insert, mm")
     axes.axhline(result.required, color=NEED, lw=1.6)
     handles = [
         Line2D([], [], color=PATH, lw=1.8, label="to what must not be touched"),
@@ -106,7 +106,7 @@ def _grip(
     factor = path.grip.factor
     cuts = np.isfinite(factor)
     shown = np.where(cuts, np.minimum(factor, HOLDS), np.nan)
-    axes.plot(*_steps(shown, starts, ends), color=PATH, lw=1.8)
+    axes.plot(*_steps(shown, starts, ends), color=PATH, lw=1.8, label="grip left over needed")
     axes.axhline(holding_factor, color=NEED, lw=1.6)
     axes.set_ylim(0.0, 1.35 * HOLDS)
     ticks = np.arange(0.0, HOLDS + 0.1, 2.0)

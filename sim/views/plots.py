@@ -157,7 +157,7 @@ def clearance_along_path(assessment: Assessment) -> Figure | None:
     moves = np.arange(1, count + 1)
     shown = np.minimum(result.clearance, CLEARANCE_SHOWN)
     rapid = np.array([move.kind == "rapid" for move in assessment.boring.moves])
-    axes.plot(moves, shown, color=FAINT, lw=0.9, zorder=1)
+    axes.plot(moves, shown, color=FAINT, lw=0.9, zorder=1, label="least clearance, mm")
     bodies = list(dict.fromkeys(body for body in result.body if body))
     handles = []
     for number, body in enumerate(bodies):

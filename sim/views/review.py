@@ -1,47 +1,41 @@
-"""The review page: one HTML file with everything of a setup, to hand round; no network, no scripts.
+"""The review page: one HTML file with everything of a setup, to hand round; no network.
 
-The verdicts stand before any picture. Pictures are embedded, plots are SVG that follows light and dark.
+The verdicts stand before any picture. The scene is drawn by the page itself, with states computed beforehand; where
+the browser cannot draw it, and on paper, pictures stand for it. Plots are SVG that follows light and dark.
 """
 
 from __future__ import annotations
 
-import base64
 import io
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-import jinja2
 from markupsafe import Markup
 from PIL import Image
 
+from sim.assess.state import States, states
 from sim.assessment import CAUTIONS, Assessment, OperationFigures, PathFigures, Verdict
 from sim.errors import NotAvailableError
 from sim.files import write_whole
 from sim.views import Progress, silent
 from sim.views.assumptions import Stated, stated
-from sim.views.colours import STATUS_SYMBOL, STATUS_WORD
-from sim.views.figure import as_png, as_svg
+from sim.views.colours import STATUS_SYMBOL
+from sim.views.embed import Embedded, embedded_picture, embedded_plot
+from sim.views.figure import as_png
 from sim.views.moment import moment_picture, moment_section
 from sim.views.path_plot import clearance_by_distance
 from sim.views.picture import PRESSURE_DOTS
 from sim.views.plots import clearance_along_path, grip_against_speed, pressure_faces, travel_band
-from sim.views.render import Picture, require_rendering
+from sim.views.render import require_rendering
 from sim.views.scene import assembly_picture, boring_picture, pressure_picture
 from sim.views.section import section_figure
+from sim.views.web.document import as_json, asset, filled, scene_data, script, style
+from sim.views.web.written import with_stops, words, written_states
+from sim.views.wording import row
 
 LARGEST_PAGE = 8_000_000  # bytes
-WEBP_QUALITY = 84
 SIZE = (1120, 750)  # pixels of a picture: sharp at the width it has in the page
-
-
-@dataclass(frozen=True, slots=True)
-class Shown:
-    """A picture or plot of the page: its mark-up, what it shows (read aloud), and the line below it."""
-
-    markup: Markup
-    caption: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +44,9 @@ class PathPage:
 
     heading: str
     notes: tuple[str, ...]
-    plot: Shown | None
-    section: Shown | None
-    picture: Shown | None
+    plot: Embedded | None
+    section: Embedded | None
+    picture: Embedded | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,10 +55,10 @@ class OperationPage:
 
     name: str
     anchor: str
-    assembly: Shown | None
-    pressure: Shown | None
-    faces: Shown
-    grip: Shown
+    assembly: Embedded | None
+    pressure: Embedded | None
+    faces: Embedded
+    grip: Embedded
     figures: tuple[tuple[str, str], ...]
 
 
@@ -83,6 +77,7 @@ def write_review(assessment: Assessment, path: Path, progress: Progress = silent
 
 def page(assessment: Assessment, progress: Progress = silent) -> str:
     """Return the review page as HTML."""
+    ready: States = states(assessment)
     missing = ""
     try:
         require_rendering()
@@ -91,7 +86,7 @@ def page(assessment: Assessment, progress: Progress = silent) -> str:
     rendered = not missing
     progress("jaws as they are bored")
     boring = (
-        _photo(
+        embedded_picture(
             boring_picture(assessment, SIZE),
             f"The jaws as they are bored at {assessment.scenario.boring.travel:.2f} mm travel, seen from the "
             "tailstock.",
@@ -100,8 +95,9 @@ def page(assessment: Assessment, progress: Progress = silent) -> str:
         else None
     )
     progress("section through the spindle axis")
-    section = Shown(
-        Markup(as_svg(section_figure(assessment), "section")),  # noqa: S704  (made by matplotlib, text escaped)
+    section = embedded_plot(
+        section_figure(assessment),
+        "section",
         "Half section through the spindle axis: all that a tool at rest can meet of each body at any angle of "
         "the spindle, and the boring path.",
     )
@@ -114,26 +110,37 @@ def page(assessment: Assessment, progress: Progress = silent) -> str:
     progress("page")
     clearance = clearance_along_path(assessment)
     values = stated(assessment.scenario)
-    return _template().render(
+    data = scene_data(ready)
+    progress("states of the sliders")
+    return filled(
+        "review.html",
+        style=Markup(style() + asset("review.css")),  # noqa: S704  (our own files)
+        script=script("written.js"),
+        data=Markup(as_json(with_stops(data, ready))),  # noqa: S704  (no tag can begin in it)
+        states=Markup(as_json(written_states(ready))),  # noqa: S704
+        sources="connect-src 'none'",
+        written=words(ready),
         scenario=assessment.scenario,
         status=assessment.status,
         counts=_counts(assessment.verdicts),
-        verdicts=[_row(v) for v in assessment.verdicts],
+        verdicts=[row(v) for v in assessment.verdicts],
         symbol=STATUS_SYMBOL,
         cautions=CAUTIONS,
-        urgent=[_row(v) for v in _urgent(assessment.verdicts)],
+        urgent=[row(v) for v in _urgent(assessment.verdicts)],
         missing=missing,
         boring=boring,
         boring_advice=assessment.boring.advice,
         section=section,
-        travel=Shown(
-            Markup(as_svg(travel_band(assessment), "travel")),  # noqa: S704
+        travel=embedded_plot(
+            travel_band(assessment),
+            "travel",
             "Where in the stroke the jaws are bored and where they grip the smallest and the largest part.",
         ),
         clearance=None
         if clearance is None
-        else Shown(
-            Markup(as_svg(clearance, "clearance")),  # noqa: S704
+        else embedded_plot(
+            clearance,
+            "clearance",
             "Clearance of the tool in every move of the boring path, and what it is nearest to.",
         ),
         operations=operations,
@@ -158,18 +165,22 @@ def _path(
         notes=path.notes,
         plot=None
         if plot is None
-        else Shown(
-            Markup(as_svg(plot, f"path-{name}")),  # noqa: S704
+        else embedded_plot(
+            plot,
+            f"path-{name}",
             "Least clearance of every move along the way of the tip"
             + (", and the grip left at its speed over the grip its cut needs." if stage != "boring" else "."),
         ),
         section=None
         if section is None
-        else Shown(
-            Markup(as_svg(section, f"moment-{name}")),  # noqa: S704
+        else embedded_plot(
+            section,
+            f"moment-{name}",
             f"The tool {when}, with the {path.stock_name} as they are then.",
         ),
-        picture=None if picture is None else _photo(picture, f"The same moment in 3D, the tool {when}."),
+        picture=None
+        if picture is None
+        else embedded_picture(picture, f"The same moment in 3D, the tool {when}."),
     )
 
 
@@ -180,7 +191,7 @@ def _operation(
     assembly = pressure = None
     if rendered:
         progress(f"assembly, {name}")
-        assembly = _photo(
+        assembly = embedded_picture(
             assembly_picture(assessment, index, SIZE),
             f"Gripped at {figures.grip_travel:.2f} mm travel, seen from the tailstock.",
         )
@@ -190,7 +201,7 @@ def _operation(
             if assessment.parts.direction == "outside"
             else "The outer face of each jaw"
         )
-        pressure = _photo(
+        pressure = embedded_picture(
             _pixels(as_png(pressure_picture(assessment, index, SIZE), PRESSURE_DOTS)),
             f"{where}, the part left out: contact pressure (means over bands of 3 deg by 2 mm) and grip of each "
             f"jaw at {figures.operation.gripping.speed_low:.0f} rev/min.",
@@ -202,13 +213,15 @@ def _operation(
         anchor=f"operation-{index + 1}",
         assembly=assembly,
         pressure=pressure,
-        faces=Shown(
-            Markup(as_svg(pressure_faces(figures), f"faces{index}")),  # noqa: S704
+        faces=embedded_plot(
+            pressure_faces(figures),
+            f"faces{index}",
             f"The same pressure with the three faces unrolled; largest band mean {figures.clamping.band_peak:.0f} MPa, "
             f"yield of the softer of part and jaw {figures.yield_strength:.0f} MPa.",
         ),
-        grip=Shown(
-            Markup(as_svg(grip_against_speed(figures, assessment.scenario), f"grip{index}")),  # noqa: S704
+        grip=embedded_plot(
+            grip_against_speed(figures, assessment.scenario),
+            f"grip{index}",
             "Total grip against speed, with what the cuts need; the tinted band is the operation's speed range.",
         ),
         figures=operation_rows(figures),
@@ -249,47 +262,6 @@ def operation_rows(figures: OperationFigures) -> tuple[tuple[str, str], ...]:
         for demand, held in zip(figures.demands, figures.holdings, strict=True)
     )
     return tuple(rows)
-
-
-def measure(value: float, unit: str) -> str:
-    """Return a value with its unit as the shop reads it: three digits or so, rev/min, micrometres."""
-    if math.isnan(value):
-        return "–"
-    if math.isinf(value):
-        return "no limit"
-    unit = {"rpm": "rev/min", "um": "µm", "mm2": "mm²", "kN m": "kN\u00a0m"}.get(unit, unit)
-    if unit in ("touches", "moves"):
-        return f"{value:.0f} {unit}"
-    size = abs(value)
-    digits = 0 if size >= 100.0 else 1 if size >= 10.0 else 2
-    return f"{value:.{digits}f} {unit}".strip()
-
-
-def _row(verdict: Verdict) -> dict[str, str]:
-    return {
-        "name": verdict.name,
-        "stage": verdict.stage,
-        "status": verdict.status,
-        "word": STATUS_WORD[verdict.status],
-        "symbol": STATUS_SYMBOL[verdict.status],
-        "value": measure(verdict.value, verdict.unit),
-        "limit": ("at least " if verdict.at_least else "at most ") + measure(verdict.limit, verdict.unit),
-        "margin": _margin(verdict.margin),
-        "basis": verdict.basis,
-        "message": _sentence(verdict.message),
-        "advice": _sentence(verdict.advice),
-    }
-
-
-def _margin(margin: float) -> str:
-    if math.isnan(margin):
-        return "–"
-    return "over 10" if margin > 10.0 else f"{margin:.2f}"
-
-
-def _sentence(text: str) -> str:
-    """Start with a capital letter, but leave names of symbols and quoted names as they are."""
-    return text[:1].upper() + text[1:] if text[:2].isalpha() or text[:2] == "a " else text
 
 
 def _urgent(verdicts: tuple[Verdict, ...]) -> list[Verdict]:
@@ -336,23 +308,5 @@ def _speed(speed: float) -> str:
     return f"{speed:.0f} rev/min" if math.isfinite(speed) else "no limit"
 
 
-def _photo(picture: Picture | Image.Image, caption: str) -> Shown:
-    image = picture if isinstance(picture, Image.Image) else Image.fromarray(picture)
-    file = io.BytesIO()
-    image.save(file, format="WEBP", quality=WEBP_QUALITY, method=4)
-    data = base64.b64encode(file.getvalue()).decode("ascii")
-    markup = Markup('<img src="data:image/webp;base64,{}" width="{}" height="{}" alt="{}">')
-    return Shown(markup.format(data, image.width, image.height, caption), caption)
-
-
 def _pixels(png: bytes) -> Image.Image:
     return Image.open(io.BytesIO(png)).convert("RGB")
-
-
-def _template() -> jinja2.Template:
-    loader = jinja2.PackageLoader("sim.views", "templates")
-    environment = jinja2.Environment(
-        loader=loader, autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
-    )
-    fill: Callable[[str], jinja2.Template] = environment.get_template
-    return fill("review.html")

@@ -19,7 +19,7 @@ from sim.assessment import CAUTIONS, Assessment
 from sim.views.colours import PRESSURE_MAP, STATUS_SYMBOL, STATUS_WORD
 from sim.views.web import bodies, stages
 from sim.views.web.look import look
-from sim.views.web.wording import row
+from sim.views.wording import row
 
 SCRIPTS = (
     "linear.js",
@@ -76,12 +76,14 @@ def live_page(data: dict[str, Any]) -> str:
 
 
 def filled(template: str, **values: Any) -> str:
-    """Return a template of `assets` filled in, with the policy that lets only its own script and style run."""
+    """Return a template filled in, with the policy that lets only its own script run and nothing be loaded."""
     policy = (
-        f"default-src 'none'; img-src data:; style-src {fingerprint(values['style'])} 'unsafe-inline'; "
+        f"default-src 'none'; img-src data:; style-src 'unsafe-inline'; "
         f"script-src {fingerprint(values['script'])}; base-uri 'none'; form-action 'none'; {values['sources']}"
     )
-    loader = jinja2.PackageLoader("sim.views.web", "assets")
+    loader = jinja2.ChoiceLoader(
+        [jinja2.PackageLoader("sim.views.web", "assets"), jinja2.PackageLoader("sim.views", "templates")]
+    )
     environment = jinja2.Environment(
         loader=loader, autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
     )
@@ -121,8 +123,10 @@ def style() -> Markup:
 
 @cache
 def asset(name: str) -> str:
-    """Return a text file of `assets`."""
-    return resources.files("sim.views.web").joinpath("assets", name).read_text(encoding="utf-8")
+    """Return a text file of `assets`, or of the templates of the other pages."""
+    own = resources.files("sim.views.web").joinpath("assets", name)
+    file = own if own.is_file() else resources.files("sim.views").joinpath("templates", name)
+    return file.read_text(encoding="utf-8")
 
 
 def fingerprint(text: str) -> str:

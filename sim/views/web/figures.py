@@ -11,7 +11,7 @@ from sim.assess.state import BORING, GripState, JudgedState, States, at, judged,
 from sim.contact import ContactNotConverged
 from sim.errors import ChuckSceneError
 from sim.views.packing import base64_of
-from sim.views.web.wording import row
+from sim.views.wording import row
 
 MPA_PER_BAR = 0.1
 

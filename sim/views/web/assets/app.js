@@ -17,6 +17,7 @@ const App = (() => {
     let painter = null;
     try { painter = Painter.create(canvas); } catch (error) { console.warn(String(error)); }
     root.classList.toggle("flat", !painter);
+    document.documentElement.classList.add(painter ? "drawn" : "undrawn");
 
     let scene = null, stage = null, figures = null;
     let values = {}, looks = {}, marked = [], about = null;
@@ -216,7 +217,7 @@ const App = (() => {
         part("force-box").disabled = !source.live || !(stage.side_force_N > 0);
       }
       play.hidden = !stage.track;
-      part("extras").hidden = !stage.sizes;
+      part("extras").hidden = !stage.sizes || !source.live;
     }
 
     function scaleBar(own) {
@@ -290,12 +291,19 @@ const App = (() => {
       turn(Camera.fitted({ ...view, ...direction }, Scene.extent(scene, list).corners, aspect(), 0.86));
     }
 
+    /** Of wanted values those that the stage can show: where only some states are at hand, the nearest of them. */
+    function allowed(target, wanted) {
+      if (source.live) return wanted;
+      return Object.fromEntries(Object.entries(wanted).filter(([key]) => (target.stops || {})[key]).map(([key, value]) =>
+        [key, target.stops[key].reduce((best, s) => (Math.abs(s - value) < Math.abs(best - value) ? s : best))]));
+    }
+
     /** Turn the scene to what a verdict is about. */
     function choose(index) {
       const stated = scene.data.verdicts[index];
       const wanted = stated.look;
       const target = scene.stages[wanted.stage];
-      values[wanted.stage] = { ...target.values, ...wanted.values };
+      values[wanted.stage] = { ...target.values, ...allowed(target, wanted.values) };
       looks[wanted.stage] = { ...looks[wanted.stage], workpiece: wanted.glass.includes("workpiece") ? "glass" : "solid" };
       section = { plane: wanted.section, at: 0, flipped: false };
       apart = 0;
@@ -390,19 +398,23 @@ const App = (() => {
       playing = playing ? 0 : performance.now();
       play.textContent = playing ? "stop" : "play";
       if (playing && now().position_mm >= stage.track.length_mm - 1e-6) now().position_mm = 0;
+      gone = now().position_mm;
       if (playing) requestAnimationFrame(step);
     }
+    let gone = 0;
 
     /** Run the tool on: the whole path in some twenty seconds, rapid moves three times as fast. */
     function step(time) {
       if (!playing) { play.textContent = "play"; draw(); return; }
       const path = stage.track, elapsed = Math.min(0.1, Math.max(0, (time - playing) / 1000));
       playing = time;
-      const move = Scene.moveAt(stage, now().position_mm);
+      const move = Scene.moveAt(stage, gone + 1e-3);
       const speed = path.length_mm / 30 * (path.rapid[move] ? 3 : 1);
-      const next = Math.min(path.length_mm, now().position_mm + speed * elapsed);
-      if (next >= path.length_mm) playing = 0;
-      change("position_mm", next);
+      gone = Math.min(path.length_mm, gone + speed * elapsed);
+      const stops = (stage.stops || {}).position_mm;
+      const next = stops ? stops.reduce((best, s) => (s <= gone + 1e-6 ? s : best), stops[0]) : gone;
+      if (gone >= path.length_mm) playing = 0;
+      if (next !== now().position_mm) change("position_mm", next);
       requestAnimationFrame(step);
     }
 

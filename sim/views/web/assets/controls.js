@@ -37,14 +37,16 @@ const Controls = (() => {
       element("div", { class: "head" }, element("label", { for: id }, slider.name), extra, note, entry),
       element("div", { class: "track" }, bar, marks));
     const factor = slider.factor || 1;
+    let stops = null; // where only some values can be had, these
     const stepSize = () => Number(bar.dataset.step) || (Number(bar.max) - Number(bar.min)) / 100;
     const held = (value) => Math.max(Number(bar.min), Math.min(Number(bar.max), value));
-    const stepped = (value) => (value >= Number(bar.max) ? value : held(Math.round(value / stepSize()) * stepSize()));
+    const nearest = (value) => stops.reduce((best, s) => (Math.abs(s - value) < Math.abs(best - value) ? s : best));
+    const stepped = (value) => (stops ? nearest(value) : value >= Number(bar.max) ? value : held(Math.round(value / stepSize()) * stepSize()));
     bar.addEventListener("input", () => changed(slider.key, stepped(Number(bar.value)) * factor));
     field.addEventListener("change", () => {
       const typed = Units.back(Number(field.value), slider.kind);
       if (field.value === "" || !Number.isFinite(typed)) { show.again(); return; }
-      changed(slider.key, held(typed) * factor);
+      changed(slider.key, (stops ? nearest(typed) : held(typed)) * factor);
     });
     function show(stage, values) {
       show.again = () => show(stage, values);
@@ -57,6 +59,7 @@ const Controls = (() => {
       // The value may lie between two steps (a first touch does): the bar shows it as it is, only moves are stepped.
       Object.assign(bar, { min: low, max: high, step: "any", value });
       bar.dataset.step = step;
+      stops = (stage.stops || {})[slider.key] || null;
       if (document.activeElement !== field || Number(field.value) !== value) field.value = Units.number(value, slider.kind);
       unit.textContent = Units.unit(slider.kind);
       bar.setAttribute("aria-valuetext", Units.shown(value, slider.kind));
@@ -76,7 +79,8 @@ const Controls = (() => {
       const step = stepSize();
       const moves = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1, PageUp: 10, PageDown: -10 };
       let value = Number(bar.value);
-      if (event.key in moves) value = (moves[event.key] > 0 ? Math.floor(value / step + 1e-6) : Math.ceil(value / step - 1e-6)) * step + moves[event.key] * step;
+      if (event.key in moves && stops) value = stops[Math.max(0, Math.min(stops.length - 1, stops.indexOf(nearest(value)) + moves[event.key]))];
+      else if (event.key in moves) value = (moves[event.key] > 0 ? Math.floor(value / step + 1e-6) : Math.ceil(value / step - 1e-6)) * step + moves[event.key] * step;
       else if (event.key === "Home") value = Number(bar.min);
       else if (event.key === "End") value = Number(bar.max);
       else return;

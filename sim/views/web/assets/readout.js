@@ -9,8 +9,17 @@ const Readout = (() => {
     let k = 1;
     while (k < xs.length - 1 && xs[k] < x) k += 1;
     if (series.steps) return Math.abs(xs[k - 1] - x) < Math.abs(xs[k] - x) ? ys[k - 1] : ys[k];
+    if (ys[k - 1] === null || ys[k] === null) return null;
     const span = xs[k] - xs[k - 1];
     return ys[k - 1] + (span ? (x - xs[k - 1]) / span : 0) * (ys[k] - ys[k - 1]);
+  }
+
+  /** The value of a map at a place, with its unit. */
+  function value2(map, x, y) {
+    const rows = map.values.length, columns = map.values[0].length;
+    const share = (v, range) => Math.max(0, Math.min(1, (v - range[0]) / (range[1] - range[0])));
+    const v = map.values[Math.round(share(y, map.y) * (rows - 1))][Math.round(share(x, map.x) * (columns - 1))];
+    return `${rounded(v)} ${map.unit}`.trim();
   }
 
   const rounded = (v) => (Math.abs(v) >= 100 ? v.toFixed(0) : Math.abs(v) >= 10 ? v.toFixed(1) : v.toFixed(2));
@@ -26,16 +35,18 @@ const Readout = (() => {
     const line = document.createElementNS(NS, "line");
     line.setAttribute("class", "pointer");
     svg.appendChild(line);
-    let index = 0, x = null;
+    let index = 0, x = null, y = null;
 
-    function show(panel, at) {
+    function show(panel, at, up = null) {
       const a = axes[panel];
       index = panel;
       x = Math.max(a.x[0], Math.min(a.x[1], a.steps ? Math.round(at) : at));
+      if (a.map) y = up === null ? (y === null ? (a.map.y[0] + a.map.y[1]) / 2 : y) : up;
       const px = box.x + box.width * (a.left + (a.right - a.left) * (x - a.x[0]) / (a.x[1] - a.x[0]));
       for (const [key, v] of [["x1", px], ["x2", px], ["y1", box.y + box.height * a.top], ["y2", box.y + box.height * a.bottom]]) line.setAttribute(key, v);
+      const mapped = a.map && value2(a.map, x, y);
       const found = a.series.map((s) => [s.name, value(s, x), s.notes && s.notes[Math.round(x) - 1]]).filter((pair) => pair[1] !== null);
-      out.textContent = `${a.title ? `${a.title}: ` : ""}${a.across} ${rounded(x)}${found.length ? "; " : ""}${found.map(([n, v, note]) => `${n} ${rounded(v)}${note ? ` (${note})` : ""}`).join(", ")}`;
+      out.textContent = `${a.title ? `${a.title}: ` : ""}${a.across} ${rounded(x)}${found.length || mapped ? "; " : ""}${mapped ? `${a.map.up.replace(/, mm$/, "")} ${rounded(y)}: ${mapped}` : ""}${found.map(([n, v, note]) => `${n} ${rounded(v)}${note ? ` (${note})` : ""}`).join(", ")}`;
     }
 
     svg.addEventListener("pointermove", (event) => {
@@ -44,7 +55,8 @@ const Readout = (() => {
       const panel = axes.findIndex((a) => sx >= a.left - 0.01 && sx <= a.right + 0.01 && sy >= a.top - 0.02 && sy <= a.bottom + 0.02);
       if (panel < 0) return;
       const a = axes[panel];
-      show(panel, a.x[0] + (a.x[1] - a.x[0]) * (sx - a.left) / (a.right - a.left));
+      show(panel, a.x[0] + (a.x[1] - a.x[0]) * (sx - a.left) / (a.right - a.left),
+        a.y[0] + (a.y[1] - a.y[0]) * (a.bottom - sy) / (a.bottom - a.top));
     });
     svg.setAttribute("tabindex", "0");
     svg.addEventListener("keydown", (event) => {

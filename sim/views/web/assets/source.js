@@ -56,9 +56,13 @@ const Source = (() => {
     return {
       live: false,
       verdicts: () => Promise.resolve(null),
-      figures: (asked) => Promise.resolve(asked.stage === "boring"
-        ? states.boring.at[nearest(states.boring.positions_mm, asked.position_mm)]
-        : operation(states[asked.stage], asked)),
+      figures: (asked) => {
+        const grid = states[asked.stage] || {};
+        const found = asked.stage === "boring" ? {} : operation(grid, asked);
+        const there = grid.path && (asked.stage === "boring" || asked.position_mm > 0);
+        const path = there ? grid.path.at[nearest(grid.path.positions_mm, asked.position_mm)] : null;
+        return Promise.resolve({ ...found, stage: asked.stage, path });
+      },
     };
   }
 

@@ -16,7 +16,7 @@ def measure(value: float, unit: str) -> str:
     if math.isinf(value):
         return "no limit"
     unit = {"rpm": "rev/min", "um": "µm", "mm2": "mm²", "kN m": "kN\u00a0m"}.get(unit, unit)
-    if unit == "touches":
+    if unit in ("touches", "moves"):
         return f"{value:.0f} {unit}"
     size = abs(value)
     digits = 0 if size >= 100.0 else 1 if size >= 10.0 else 2

@@ -1,0 +1,128 @@
+"""States of a setup computed beforehand, for the page that is handed round without the program behind it.
+
+Travel and speed are computed at the scenario's pressure for the middle part; the page stops only at what was computed.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from sim.assess.state import BORING, States, at
+from sim.assessment import OperationFigures
+from sim.views.web.figures import grip_figures, path_figures
+
+SPEED_STEP = 100.0  # rev/min
+TRAVEL_STEP = 0.1  # mm
+PLACES = 260  # on a path, beside the ends of its moves
+_TOOL_AWAY = 0.0  # place on the path of an operation at which no tool is shown
+
+
+def with_stops(scene: dict[str, Any], states: States) -> dict[str, Any]:
+    """Return the data of a page whose sliders stop at what `written_states` computes."""
+    return {**scene, "stages": [_stopped(stage, states) for stage in scene["stages"]]}
+
+
+def words(states: States) -> str:
+    """Say what was computed."""
+    pressures = ", ".join(
+        f"{10.0 * f.operation.gripping.pressure:.1f} bar ({f.operation.name})"
+        for f in states.assessment.operations
+    )
+    return (
+        f"This file holds states computed beforehand: spindle speed in steps of {SPEED_STEP:g} rev/min, jaw travel in "
+        f"steps of {TRAVEL_STEP:g} mm, at {pressures}, for the part in the middle of its tolerance. Sliders stop at "
+        "these; between them nothing is interpolated. The verdicts are those of the scenario as stated."
+    )
+
+
+def written_states(states: States) -> dict[str, Any]:
+    """Return the figures of every state that the page can show."""
+    found: dict[str, Any] = {}
+    if BORING in states.tracks:
+        found[BORING] = {"path": _places(states, BORING)}
+    for figures in states.assessment.operations:
+        found[str(figures.index)] = _operation(states, figures)
+    return found
+
+
+def _stopped(stage: dict[str, Any], states: States) -> dict[str, Any]:
+    key = stage["key"]
+    stops: dict[str, list[float]] = {}
+    if key in states.tracks:
+        first = [] if key == BORING else [_TOOL_AWAY]
+        stops["position_mm"] = [*first, *(p for p in _positions(states, key) if p > 0.0 or key == BORING)]
+    if key != BORING:
+        figures = states.assessment.operations[int(key)]
+        stops["speed_rpm"] = _speeds(states, figures)
+        stops["travel_mm"] = _travels(states, figures)
+    ranges = {name: value for name, value in stage["ranges"].items() if name != "pressure_bar"}
+    fixed = {**stage.get("fixed", {}), "pressure_bar": "as stated"}
+    values = dict(stage["values"])
+    if "position_mm" in values:
+        values["position_mm"] = stops["position_mm"][0]
+    tops = {**stage.get("tops", {}), "pressure_bar": stage["ranges"].get("pressure_bar", [0.0, 1.0])[1]}
+    if key == BORING:
+        tops = stage["tops"]
+    return {**stage, "ranges": ranges, "fixed": fixed, "tops": tops, "stops": stops, "values": values}
+
+
+def _operation(states: States, figures: OperationFigures) -> dict[str, Any]:
+    index = figures.index
+    held = at(states, index)
+    speeds = _speeds(states, figures)
+    travels = _travels(states, figures)
+    still = {"verdicts": None}
+    opened = []
+    for travel in travels:
+        if travel < held.touch_travel - 1e-9:
+            state = grip_figures(at(states, index, travel=travel))
+            opened.append({k: state[k] for k in ("travel_mm", "jaw_travel_mm", "gap_mm", "closest")})
+        else:
+            opened.append({})
+    found = {
+        "touch_travel_mm": held.touch_travel,
+        "travels_mm": travels,
+        "speeds_rpm": speeds,
+        "at_speed": [{**grip_figures(at(states, index, speed=speed)), **still} for speed in speeds],
+        "open": opened,
+    }
+    if str(index) in states.tracks:
+        found["path"] = _places(states, str(index))
+    return found
+
+
+def _places(states: States, stage: str) -> dict[str, Any]:
+    positions = _positions(states, stage)
+    return {"positions_mm": positions, "at": [path_figures(states, stage, p) for p in positions]}
+
+
+def _positions(states: States, stage: str) -> list[float]:
+    """Places on a path: evenly, at the ends of the moves, and where a touch begins or the clearance is least."""
+    track = states.tracks[stage]
+    even = np.linspace(0.0, track.length, PLACES)
+    ends = track.ends if len(track.ends) <= PLACES else track.ends[:0]
+    return [round(float(p), 3) for p in np.unique(np.concatenate([even, ends, _telling(states, stage)]))]
+
+
+def _telling(states: States, stage: str) -> list[float]:
+    """Places to which the verdicts on the path turn."""
+    from sim.views.web.look import look
+
+    name = stage if stage == BORING else states.assessment.operations[int(stage)].operation.name
+    looks = [look(states, v) for v in states.assessment.verdicts if v.stage == name]
+    return [w.values["position_mm"] for w in looks if w.stage == stage and "position_mm" in w.values]
+
+
+def _speeds(states: States, figures: OperationFigures) -> list[float]:
+    grip = figures.operation.gripping
+    top = max(states.assessment.scenario.chuck.marked_speed, grip.speed_high)
+    told = [grip.speed_low, grip.speed_high, *(d.speed for d in figures.demands)]
+    return [round(float(n), 3) for n in np.unique([*np.arange(0.0, top + 1.0, SPEED_STEP), *told])]
+
+
+def _travels(states: States, figures: OperationFigures) -> list[float]:
+    stroke = states.assessment.scenario.chuck.stroke
+    touch = at(states, figures.index).touch_travel
+    return [float(s) for s in np.unique([*np.arange(0.0, stroke, TRAVEL_STEP), touch, stroke])]
