@@ -131,16 +131,19 @@ def solved(wanted: Program, cut: Floats, permanent: Floats) -> Limit:
     column[:6], right[:6], right[6] = load, -dead, 1.0
     if rows > 7:
         column[7:], right[7:] = load[:2], -dead[:2]
-    found = linprog(
-        np.concatenate([[-1.0], np.zeros(count)]),
-        A_ub=np.hstack([np.zeros((len(wanted.limits), 1)), wanted.limits]),
-        b_ub=np.zeros(len(wanted.limits)),
-        A_eq=np.hstack([column[:, None], wanted.balance]),
-        b_eq=right,
-        bounds=[(0.0, _UNBOUNDED), *wanted.bounds],
-        method="highs",
-        options={"presolve": False},  # it takes longer than the simplex itself on so few rows
-    )
+    for presolve in (False, True):  # it takes longer than the simplex itself, but settles the rare rest
+        found = linprog(
+            np.concatenate([[-1.0], np.zeros(count)]),
+            A_ub=np.hstack([np.zeros((len(wanted.limits), 1)), wanted.limits]),
+            b_ub=np.zeros(len(wanted.limits)),
+            A_eq=np.hstack([column[:, None], wanted.balance]),
+            b_eq=right,
+            bounds=[(0.0, _UNBOUNDED), *wanted.bounds],
+            method="highs",
+            options={"presolve": presolve},
+        )
+        if found.status in (_SOLVED, _INFEASIBLE):
+            break
     if found.status == _INFEASIBLE:
         return Limit(0.0, "does not bear its weight")
     if found.status != _SOLVED:

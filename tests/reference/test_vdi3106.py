@@ -13,8 +13,11 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 
+from sim.contact.face import FaceGrid
+from sim.holding import evenly_pressed, holding
 from sim.spin import (
     LARGEST_LOSS,
     TurningMass,
@@ -71,3 +74,15 @@ def test_a_250_mm_chuck_with_steel_jaws_loses_more_than_half_at_3000_rpm() -> No
     assert centrifugal == pytest.approx(21_800.0, abs=100.0)
     assert grip_at_speed(at_rest, centrifugal, "outside") == 0.0
     assert 0.0 < grip_at_speed(at_rest, centrifugal, "outside", 0.5) < 0.5 * at_rest
+
+
+def test_the_example_holds_its_cut_by_the_factor_it_was_made_for() -> None:
+    """F_sp0 / S_sp less the centrifugal force at 500 rev/min holds a cut that needs F_spz = 3000 N S_z = 1.5 times.
+
+    The cut is a torque of mu F_spz r on any diameter; the factor is found by the linear program, not by the formula.
+    """
+    radius, mu = 75.0, 0.15
+    faces = evenly_pressed(FaceGrid(np.linspace(-0.3, 0.3, 7), np.linspace(0.0, 20.0, 5), radius))
+    left = 17_723.0 / 1.5 - centrifugal_force(MOMENT, 500.0)
+    cut = np.array([0.0, 0.0, 0.0, 0.0, 0.0, -mu * 3000.0 * radius])
+    assert holding(faces, left, mu, cut).factor == pytest.approx(1.5, abs=0.002)
