@@ -19,13 +19,12 @@ def friction_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdi
     used = figures.grip.friction
     part, jaw = figures.operation.workpiece.material, parts.jaw_material.name
     wrong = [] if gripping.friction is not None else _unlike(gripping.pairing, part, jaw)
-    limit = row.low if gripping.friction is None else row.high
     # The table's value may stand, but not for other materials than it was found on.
     yield at_most(
         "friction of the part in the jaws",
         figures.operation.name,
         used,
-        0.0 if wrong else limit,
+        0.0 if wrong else row.high,
         "",
         basis=f"table of friction pairings, '{gripping.pairing}', {row.low:g} to {row.high:g} ({row.source})",
         message=(

@@ -18,7 +18,7 @@ from sim.views.path_plot import clearance_by_distance
 from sim.views.render import Picture, require_rendering
 from sim.views.scene import assembly_picture, boring_picture, pressure_picture
 from sim.views.section import section_figure
-from sim.views.shape import grip_over_turn, roundness_polar
+from sim.views.shape import over_turn, roundness_polar
 
 PRESSURE_DOTS = 140.0  # per inch: one pixel of the picture for one rendered
 PLOT_DOTS = 220.0  # per inch, of plots half a page wide
@@ -59,7 +59,10 @@ def write_pictures(assessment: Assessment, folder: Path, progress: Progress = si
         progress(f"contact pressure, {figures.operation.name}")
         figure = pressure_picture(assessment, index)
         written.append(write_whole(folder / f"pressure-{name}.png", as_png(figure, PRESSURE_DOTS)))
-        for kind, plot in (("roundness", roundness_polar(figures)), ("turn", grip_over_turn(figures))):
+        for kind, plot in (
+            ("roundness", roundness_polar(figures)),
+            ("turn", over_turn(figures, assessment.scenario.limits.holding_factor)),
+        ):
             if plot is not None:
                 written.append(write_whole(folder / f"{kind}-{name}.png", as_png(plot, PLOT_DOTS)))
     progress("bored jaw")

@@ -30,6 +30,7 @@ from sim.views.plots import clearance_along_path, grip_against_speed, pressure_f
 from sim.views.render import require_rendering
 from sim.views.scene import assembly_picture, boring_picture, pressure_picture
 from sim.views.section import section_figure
+from sim.views.shape import over_turn, roundness_polar
 from sim.views.web.document import as_json, asset, filled, scene_data, script, style
 from sim.views.web.written import with_stops, words, written_states
 from sim.views.wording import row
@@ -59,6 +60,8 @@ class OperationPage:
     pressure: Embedded | None
     faces: Embedded
     grip: Embedded
+    shape: Embedded | None
+    turn: Embedded
     figures: tuple[tuple[str, str], ...]
 
 
@@ -208,6 +211,7 @@ def _operation(
         )
     else:
         progress(f"plots, {name}")
+    polar = roundness_polar(figures)
     return OperationPage(
         name=name,
         anchor=f"operation-{index + 1}",
@@ -223,6 +227,19 @@ def _operation(
             grip_against_speed(figures, assessment.scenario),
             f"grip{index}",
             "Total grip against speed, with what the cuts need; the tinted band is the operation's speed range.",
+        ),
+        shape=None
+        if polar is None
+        else embedded_plot(
+            polar,
+            f"shape{index}",
+            "Shape of the gripped section, far enlarged: as clamped, and as it springs back when it was turned true.",
+        ),
+        turn=embedded_plot(
+            over_turn(figures, assessment.scenario.limits.holding_factor),
+            f"turn{index}",
+            "One turn of the spindle: grip of each jaw at the highest speed under the largest side force and the "
+            "part's weight; holding factor of each cut at its own speed.",
         ),
         figures=operation_rows(figures),
     )

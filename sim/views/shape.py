@@ -1,4 +1,4 @@
-"""Plots of the clamped part: its shape around the turn, and the grip of each jaw over one turn."""
+"""Plots of the clamped part: its shape around the turn; grip and holding factor over one turn."""
 
 from __future__ import annotations
 
@@ -6,20 +6,23 @@ import math
 from typing import cast
 
 import numpy as np
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.projections.polar import PolarAxes
+from numpy.typing import NDArray
 
 from sim.assessment import OperationFigures
 from sim.contact.face import JAW_ANGLES_RAD
 from sim.contact.shape import without_position
 from sim.views.colours import FAINT, INK, NEED, PATH, body_colour
-from sim.views.figure import BODY, HALF, new_figure, plain_axes
+from sim.views.figure import BODY, HALF, dress, new_figure
 
 _CIRCLES = {"bore": 2.0, "outside": 4.0}  # radii at which the round circles are drawn
 _LARGEST = 0.8  # at which the largest deviation is drawn
 _RIM = 5.2
-_JAW_LINES = ("-", (0, (6, 2)), (0, (1.5, 1.5)))
-_JAW_COLOURS = (PATH, NEED, INK)
+_MOST = 20.0  # largest holding factor drawn
+_LINES = ("-", (0, (6, 2)), (0, (1.5, 1.5)))
+_COLOURS = (PATH, NEED, INK)
 
 
 def roundness_polar(figures: OperationFigures) -> Figure | None:
@@ -68,21 +71,40 @@ def _scale(axes: PolarAxes, largest: float) -> None:
     axes.annotate(f"{largest:.3g} µm", (math.pi, 0.45), ha="center", va="center", fontsize=BODY, color=INK)
 
 
-def grip_over_turn(figures: OperationFigures) -> Figure | None:
-    """Return the grip of each jaw over one turn of the spindle under the worst cut; None where the part is not held."""
+def over_turn(figures: OperationFigures, required: float) -> Figure:
+    """Return what one turn of the spindle does: grip of each jaw under the worst cut, holding factor of every cut.
+
+    Parameters
+    ----------
+    required : float
+        Holding factor wanted.
+    """
     turn = figures.clamping.revolution
-    if turn is None:
-        return None
-    figure = new_figure(HALF, 3.4)
-    axes = plain_axes(
-        figure, across="spindle angle, deg (0: the load pushes straight off jaw 1)", up="grip, kN"
-    )
-    degrees = np.append(np.degrees(turn.angles_rad), 360.0)
-    for jaw in range(3):
-        grip = np.append(turn.grip_n[:, jaw], turn.grip_n[0, jaw]) / 1000.0
-        axes.plot(degrees, grip, color=_JAW_COLOURS[jaw], ls=_JAW_LINES[jaw], lw=2.2, label=f"jaw {jaw + 1}")
-    axes.set_xlim(0.0, 360.0)
-    axes.set_xticks(np.arange(0, 361, 60))
-    axes.set_ylim(0.0, 1.15 * float(turn.grip_n.max()) / 1000.0)
-    figure.legend(loc="outside lower left", frameon=False, fontsize=BODY, labelcolor=INK, ncols=3)
+    figure = new_figure(HALF, 5.4 if turn is not None else 3.0)
+    panels: list[Axes] = list(figure.subplots(2 if turn is not None else 1, squeeze=False)[:, 0])
+    if turn is not None:
+        dress(panels[0], "", "spindle angle, deg (0: the load pushes straight off jaw 1)", "grip, kN")
+        for jaw in range(3):
+            _round(panels[0], turn.angles_rad, turn.grip_n[:, jaw] / 1000.0, jaw, f"jaw {jaw + 1}")
+    dress(panels[-1], "", "spindle angle, deg (0: jaw 1 at the tool)", "holding factor")
+    for number, held in enumerate(figures.holdings):
+        factors = np.minimum(held.turn.factors, _MOST)
+        _round(panels[-1], held.turn.angles, factors, number, figures.demands[number].name)
+    panels[-1].axhline(required, color=NEED, lw=1.2, ls=(0, (1, 2)), label=f"required, {required:g}")
+    for axes in panels:
+        axes.set_xlim(0.0, 360.0)
+        axes.set_xticks(np.arange(0, 361, 60))
+        axes.set_ylim(0.0, 1.15 * max(float(np.max(np.asarray(line.get_ydata()))) for line in axes.lines))
+        axes.legend(
+            loc="lower left", bbox_to_anchor=(0.0, 1.0), frameon=False, fontsize=BODY, labelcolor=INK, ncols=3
+        )
     return figure
+
+
+def _round(
+    axes: Axes, angles: NDArray[np.float64], values: NDArray[np.float64], number: int, name: str
+) -> None:
+    """Draw values over a turn, closed, in the line of a number."""
+    across, up = np.append(np.degrees(angles), 360.0), np.append(values, values[0])
+    look = number % len(_LINES)
+    axes.plot(across, up, color=_COLOURS[look], ls=_LINES[look], lw=2.2, label=name)

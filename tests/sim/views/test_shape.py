@@ -11,7 +11,7 @@ from sim.assess import assess
 from sim.assessment import Assessment
 from sim.scenario import Scenario
 from sim.views.plots import grip_by_stiffness
-from sim.views.shape import grip_over_turn, roundness_polar
+from sim.views.shape import over_turn, roundness_polar
 
 THIN = "thin_ring_distorts"
 
@@ -38,15 +38,17 @@ def test_the_legend_states_the_roundness(assessment: Callable[[str], Assessment]
     assert f"bore after release, {figures.clamping.shape.roundness_um[0]:.1f} µm" in words
 
 
-def test_grip_over_a_turn_is_closed(assessment: Callable[[str], Assessment]) -> None:
+def test_a_turn_is_closed(assessment: Callable[[str], Assessment]) -> None:
     figures = assessment(THIN).operations[0]
-    figure = grip_over_turn(figures)
-    assert figure is not None
-    assert figures.clamping.revolution is not None
-    for jaw, line in enumerate(figure.axes[0].lines):
+    upper, lower = over_turn(figures, 1.5).axes
+    turn = figures.clamping.revolution
+    assert turn is not None
+    for jaw, line in enumerate(upper.lines):
         drawn = np.asarray(line.get_ydata())
         assert drawn[0] == drawn[-1]
-        assert drawn[:-1] == pytest.approx(figures.clamping.revolution.grip_n[:, jaw] / 1000.0)
+        assert drawn[:-1] == pytest.approx(turn.grip_n[:, jaw] / 1000.0)
+    least = np.asarray(lower.lines[0].get_ydata()).min()
+    assert least == pytest.approx(min(figures.holdings[0].factor, 20.0))
 
 
 def test_columns_have_no_shape(varied: Callable[..., Scenario]) -> None:
