@@ -7,6 +7,7 @@ stock as it is then.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -15,14 +16,15 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.clearance.obstacle import Nearest, against_bodies, is_touch
 from sim.clearance.path import Move
-from sim.clearance.removal import EMPTY, areal, depth_inside, region, removal, width_across
+from sim.clearance.removal import BLOCK, EMPTY, areal, depth_inside, region, removal, width_across
 from sim.clearance.result import Body, ClearanceResult
 from sim.clearance.stock import against_stock
-from sim.clearance.sweep import ToolSweep, along_path
+from sim.clearance.sweep import ToolSweep, along_path, swept
 from sim.clearance.tool import Tool
 from sim.clearance.touch import TOUCH, Overlap, thick, touches
 
 Geometries = NDArray[np.object_]
+_STRAIGHT = 1e-9  # mm; corners that stand out less are none
 
 
 def check(
@@ -88,7 +90,9 @@ def judged(
         raise ValueError(f"required clearance must be 0 mm or more, found {required_clearance:g} mm")
     moves, tool, path, count = sweep.moves, sweep.tool, sweep.path, len(sweep.path.move)
     feeding = np.flatnonzero(path.feeds)
-    taken = removal(_cuts(sweep)[feeding], stock)
+    stock = shapely.simplify(stock, _STRAIGHT)
+    bodies = [replace(body, image=shapely.simplify(body.image, _STRAIGHT)) for body in bodies]
+    taken = removal(_cuts(sweep)[feeding], stock, _covers(sweep, feeding))
     removed = np.full(count, EMPTY, dtype=object)
     removed[feeding] = taken.removed
     nearest = Nearest.nothing(count)
@@ -133,6 +137,34 @@ def _cuts(sweep: ToolSweep) -> Geometries:
     for images in cutting[1:]:
         cuts = areal(shapely.union(cuts, images))
     return cuts
+
+
+def _covers(sweep: ToolSweep, feeding: NDArray[np.int64]) -> Geometries:
+    """Return for each cut what the insert covers in it and in the cuts after it that run straight on, else nothing.
+
+    Straight runs end where a block of cuts does, see `sim.clearance.removal`; one shape for a run costs less than many.
+    """
+    starts, ends = sweep.path.starts[feeding], sweep.path.ends[feeding]
+    along = ends - starts
+    length = np.hypot(along[:, 0], along[:, 1])
+    if not len(feeding):
+        return np.zeros(0, dtype=object)
+    before = np.maximum(np.arange(len(feeding)) - 1, 0)
+    turn = along[before, 0] * along[:, 1] - along[before, 1] * along[:, 0]
+    forward = (along[before] * along).sum(axis=1) > 0.0
+    joins = (starts == ends[before]).all(axis=1)
+    straight = np.abs(turn) <= _STRAIGHT * np.maximum(length, length[before])
+    first = ~(joins & forward & straight) | (np.arange(len(feeding)) % BLOCK == 0)
+    runs = np.flatnonzero(first)
+    last = np.r_[runs[1:], len(feeding)] - 1
+    covers = np.full(len(feeding), EMPTY, dtype=object)
+    whole: Geometries | None = None
+    for part in sweep.tool.parts:
+        if part.kind == "insert":
+            images = swept(part, starts[runs], ends[last])
+            whole = images if whole is None else areal(shapely.union(whole, images))
+    covers[runs] = whole
+    return covers
 
 
 def _gouges(sweep: ToolSweep, wanted: BaseGeometry, name: str) -> list[Overlap]:

@@ -23,10 +23,10 @@ from sim.clearance.removal import bounds
 from sim.clearance.result import Body
 from sim.clearance.sweep import ToolSweep, minkowski_blocked
 from sim.clearance.touch import Overlap, contact_kind, thick
-from sim.threads import each
 
 _FAR = 1e6  # mm, larger than any lathe
 FEW_STEPS = 500
+TOGETHER = 16  # steps looked at together before each of them
 
 Geometries = NDArray[np.object_]
 Floats = NDArray[np.float64]
@@ -95,13 +95,14 @@ def against_bodies(
             )
             nearest.note(step, distance, index, owner[hit])
     else:
-        along = each(lambda index: _along_path(sweep, index, solids), flat)
-        for index, (step, distance, owners) in zip(flat, along, strict=True):
+        for index in flat:
+            rows = _rows_that_matter(sweep, index, tree, nearest)
+            step, distance, owners = _along_path(sweep, index, rows, solids)
             nearest.note(step, distance, index, owners)
-    close = _rows_that_matter(sweep, tree, nearest)
     for index, part in enumerate(sweep.tool.parts):
         if part.far > 0.0:
-            _note_thick(sweep, index, sweep.open(index, close), (segments, owner, tree), nearest)
+            close = sweep.open(index, _rows_that_matter(sweep, index, tree, nearest))
+            _note_thick(sweep, index, close, (segments, owner, tree), nearest)
         judged = sweep.open(index, np.arange(len(sweep.path.move)))
         for number, body in enumerate(bodies):
             shapely.prepare(body.image)
@@ -134,36 +135,44 @@ def _note_thick(
     nearest.note_pairs(rows[chosen][row], shapely.distance(images[row], segments[hit]), index, owner[hit])
 
 
-def _rows_that_matter(sweep: ToolSweep, tree: shapely.STRtree, nearest: Nearest) -> Integers:
-    """Find the steps in which a box round all thick pieces comes nearer than what is nearest so far."""
-    of_thick = [box for box, part in zip(sweep.bounds, sweep.tool.parts, strict=True) if part.far > 0.0]
-    if not of_thick:
-        return np.zeros(0, dtype=np.int64)
-    corners = np.stack(of_thick)
-    low, high = corners[:, :, :2].min(axis=0), corners[:, :, 2:].max(axis=0)
+def _rows_that_matter(sweep: ToolSweep, index: int, tree: shapely.STRtree, nearest: Nearest) -> Integers:
+    """Find the steps in which a piece may come nearer than what is nearest so far.
+
+    Looks at a rectangle round the piece over some steps at once; only those within reach of the least of them stay.
+    """
+    count = len(sweep.path.move)
+    first = np.arange(0, count, TOGETHER)
+    corners = sweep.bounds[index]
+    low, high = np.minimum.reduceat(corners[:, :2], first), np.maximum.reduceat(corners[:, 2:], first)
     boxes = shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
-    (row, _), distance = tree.query_nearest(boxes, return_distance=True, all_matches=False)
-    matters: Integers = row[distance <= nearest.distance[row]]
-    return matters
+    reach = np.maximum.reduceat(nearest.distance, first)
+    (group, _), distance = tree.query_nearest(boxes, return_distance=True, all_matches=False)
+    least = np.full(len(first), np.inf)
+    least[group] = distance
+    matters = np.flatnonzero((least <= reach)[np.arange(count) // TOGETHER])
+    found: Integers = matters[least[matters // TOGETHER] <= nearest.distance[matters]]
+    return found
 
 
 def _along_path(
-    sweep: ToolSweep, index: int, solids: Sequence[BaseGeometry]
+    sweep: ToolSweep, index: int, rows: Integers, solids: Sequence[BaseGeometry]
 ) -> tuple[Integers, Floats, Integers]:
-    """Return steps, distance of the path from bodies widened by a piece in its plane y = 0, number of the body.
+    """Return steps out of `rows`, distance of the path from bodies widened by a piece in y = 0, number of the body.
 
     For a thick piece it is the distance of its upper face alone, an upper bound.
     """
     path, outline = sweep.path, sweep.tool.parts[index].outline
+    if not len(rows):
+        return rows, np.zeros(0), rows
     least = min(float(path.starts[:, 0].min()), float(path.ends[:, 0].min())) + float(outline[:, 0].min())
     if least < 0.0:
         solids = [shapely.union(solid, mirrored(solid)) for solid in solids]
     segments, owner = outline_segments([minkowski_blocked(solid, outline) for solid in solids])
-    lines = shapely.linestrings(np.stack([path.starts, path.ends], axis=1))
+    lines = shapely.linestrings(np.stack([path.starts[rows], path.ends[rows]], axis=1))
     (step, hit), distance = shapely.STRtree(segments).query_nearest(
         lines, return_distance=True, all_matches=False
     )
-    return step, distance, owner[hit]
+    return rows[step], distance, owner[hit]
 
 
 def mirrored(solid: BaseGeometry) -> BaseGeometry:

@@ -48,16 +48,24 @@ class Removal:
         return left
 
 
-def removal(cuts: Geometries, stock: BaseGeometry) -> Removal:
-    """Return what each of n cuts (polygons, in order) removes from the stock."""
+def removal(cuts: Geometries, stock: BaseGeometry, covers: Geometries | None = None) -> Removal:
+    """Return what each of n cuts (polygons, in order) removes from the stock.
+
+    Parameters
+    ----------
+    cuts : (n,) array
+        Polygons, in order.
+    stock : BaseGeometry
+    covers : (n,) array, optional
+        Fewer polygons (the others empty) which have the same union as the cuts within each `BLOCK` of them.
+    """
     blocks = -(-len(cuts) // BLOCK)
     if not blocks:
         return Removal(np.zeros(0, dtype=object), np.full(1, stock, dtype=object), BLOCK)
-    padded = np.full(blocks * BLOCK, EMPTY, dtype=object)
-    padded[: len(cuts)] = cuts
-    grid = padded.reshape(blocks, BLOCK)
+    grid = _in_blocks(cuts, blocks)
+    cover = grid if covers is None else _in_blocks(covers, blocks)
     runs = shares(blocks)
-    unions = np.concatenate(each(lambda run: np.asarray(shapely.union_all(grid[run], axis=1)), runs))
+    unions = np.concatenate(each(lambda run: np.asarray(shapely.union_all(cover[run], axis=1)), runs))
     snapshots = np.full(blocks + 1, stock, dtype=object)
     for number in range(blocks):
         # Short steps leave corners on straight walls; without them the outline stays as short as it looks.
@@ -69,6 +77,13 @@ def removal(cuts: Geometries, stock: BaseGeometry) -> Removal:
         runs,
     )
     return Removal(removed.reshape(-1)[: len(cuts)], snapshots, BLOCK)
+
+
+def _in_blocks(shapes: Geometries, blocks: int) -> Geometries:
+    """Return shapes as a grid with a row for each block, filled up with nothing."""
+    padded = np.full(blocks * BLOCK, EMPTY, dtype=object)
+    padded[: len(shapes)] = shapes
+    return padded.reshape(blocks, BLOCK)
 
 
 def _cut_in_blocks(cuts: Geometries, before: Geometries, unions: Geometries, removed: Geometries) -> None:

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from sim.clearance.obstacle import Nearest, is_touch, outline_segments
-from sim.clearance.removal import Removal, region
+from sim.clearance.removal import Removal, bounds, region
 from sim.clearance.shadow import exposed, sector, shadowed
 from sim.clearance.sweep import ToolSweep, swept
 from sim.clearance.touch import Overlap, contact_kind
@@ -44,12 +44,15 @@ class _Span:
         Those of the steps that remove something.
     pieces : (m,)
         What they remove.
+    window : (rho, z, rho, z)
+        Rectangle round all of the pieces, mm; without any it lies nowhere.
     """
 
     rows: Integers
     after: BaseGeometry
     cutting: Integers
     pieces: Geometries
+    window: tuple[float, float, float, float]
 
 
 def against_stock(
@@ -109,8 +112,17 @@ def _spans(sweep: ToolSweep, taken: Removal, removed: Geometries, blocks: int) -
         if len(rows):
             after: BaseGeometry = taken.snapshots[min(blocks * (int(current[rows[0]]) + 1), last)]
             cutting = rows[some[rows]]
-            spans.append(_Span(rows, after, cutting, removed[cutting]))
+            pieces = removed[cutting]
+            spans.append(_Span(rows, after, cutting, pieces, _window(pieces)))
     return spans
+
+
+def _window(pieces: Geometries) -> tuple[float, float, float, float]:
+    """Return the rectangle round shapes, (rho, z, rho, z) in mm; one that meets nothing if there are none."""
+    if not len(pieces):
+        return np.inf, np.inf, -np.inf, -np.inf
+    low_rho, low_z, high_rho, high_z = shapely.total_bounds(pieces).tolist()
+    return low_rho, low_z, high_rho, high_z
 
 
 def _note_distances(sweep: ToolSweep, span: _Span, nearest: Nearest, number: int, approach: Floats) -> None:
@@ -151,13 +163,14 @@ def _touches(
     sweep: ToolSweep, index: int, steps: Integers, span: _Span, cut: shapely.STRtree
 ) -> list[tuple[int, BaseGeometry]]:
     """Find the steps that touch the stock as it is then, and as much of that stock as they meet."""
-    boxes = sweep.boxes(index, steps)
-    met = steps[shapely.intersects(span.after, boxes)]
+    met = sweep.within(index, steps, bounds(span.after))
+    met = met[shapely.intersects(span.after, sweep.boxes(index, met))]
     met = met[is_touch(sweep.images(index, met), span.after)]
     found = [(int(step), span.after) for step in met]
-    row, piece = cut.query(boxes, predicate="intersects")
-    later = span.cutting[piece] > steps[row]
-    step, piece = steps[row[later]], piece[later]
+    near = sweep.within(index, steps, span.window)
+    row, piece = cut.query(sweep.boxes(index, near), predicate="intersects")
+    later = span.cutting[piece] > near[row]
+    step, piece = near[row[later]], piece[later]
     met_too = np.asarray(shapely.intersects(sweep.images(index, step), span.pieces[piece]))
     step, piece = step[met_too], piece[met_too]
     for one in np.setdiff1d(step, met):
@@ -180,11 +193,19 @@ def _distance(
     (row, _), gap = outline.query_nearest(shapes, return_distance=True, all_matches=False)
     distance[row] = gap
     distance[shapely.intersects(span.after, shapes)] = 0.0
-    row, piece = cut.query(shapes, predicate="dwithin", distance=np.minimum(distance, reach))
-    later = span.cutting[piece] > steps[row]
-    row, piece = row[later], piece[later]
+    within = np.minimum(distance, reach)
+    close = np.flatnonzero(_apart(shapely.bounds(shapes), span.window) <= within)
+    row, piece = cut.query(shapes[close], predicate="dwithin", distance=within[close])
+    later = span.cutting[piece] > steps[close[row]]
+    row, piece = close[row[later]], piece[later]
     np.minimum.at(distance, row, shapely.distance(shapes[row], span.pieces[piece]))
     return np.where(distance <= reach, distance, np.inf)
+
+
+def _apart(boxes: Floats, window: tuple[float, float, float, float]) -> Floats:
+    """Distance (mm) of rectangles (n, 4) from another one."""
+    over = np.maximum(boxes[:, :2] - np.array(window[2:]), np.array(window[:2]) - boxes[:, 2:]).clip(0.0)
+    return np.asarray(np.hypot(over[:, 0], over[:, 1]), dtype=np.float64)
 
 
 def _meets_own_cut(
