@@ -44,15 +44,19 @@ class _Span:
         Those of the steps that remove something.
     pieces : (m,)
         What they remove.
-    window : (rho, z, rho, z)
-        Rectangle round all of the pieces, mm; without any it lies nowhere.
+    windows : (m + 1, 4)
+        Rectangles (rho, z, rho, z) round each piece and all after it, mm; the last, round none, lies nowhere.
     """
 
     rows: Integers
     after: BaseGeometry
     cutting: Integers
     pieces: Geometries
-    window: tuple[float, float, float, float]
+    windows: Floats
+
+    def later(self, steps: Integers) -> Floats:
+        """Return rectangles round what is removed after each of some steps, (n, 4)."""
+        return np.asarray(self.windows[np.searchsorted(self.cutting, steps, side="right")], dtype=np.float64)
 
 
 def against_stock(
@@ -113,16 +117,15 @@ def _spans(sweep: ToolSweep, taken: Removal, removed: Geometries, blocks: int) -
             after: BaseGeometry = taken.snapshots[min(blocks * (int(current[rows[0]]) + 1), last)]
             cutting = rows[some[rows]]
             pieces = removed[cutting]
-            spans.append(_Span(rows, after, cutting, pieces, _window(pieces)))
+            spans.append(_Span(rows, after, cutting, pieces, _windows(pieces)))
     return spans
 
 
-def _window(pieces: Geometries) -> tuple[float, float, float, float]:
-    """Return the rectangle round shapes, (rho, z, rho, z) in mm; one that meets nothing if there are none."""
-    if not len(pieces):
-        return np.inf, np.inf, -np.inf, -np.inf
-    low_rho, low_z, high_rho, high_z = shapely.total_bounds(pieces).tolist()
-    return low_rho, low_z, high_rho, high_z
+def _windows(pieces: Geometries) -> Floats:
+    """Return the rectangles round each of some shapes and all after it, and one at the end that lies nowhere."""
+    boxes = np.vstack([shapely.bounds(pieces).reshape(-1, 4), [[np.inf, np.inf, -np.inf, -np.inf]]])[::-1]
+    low, high = np.minimum.accumulate(boxes[:, :2]), np.maximum.accumulate(boxes[:, 2:])
+    return np.hstack([low, high])[::-1]
 
 
 def _note_distances(sweep: ToolSweep, span: _Span, nearest: Nearest, number: int, approach: Floats) -> None:
@@ -167,7 +170,7 @@ def _touches(
     met = met[shapely.intersects(span.after, sweep.boxes(index, met))]
     met = met[is_touch(sweep.images(index, met), span.after)]
     found = [(int(step), span.after) for step in met]
-    near = sweep.within(index, steps, span.window)
+    near = sweep.within(index, steps, span.later(steps))
     row, piece = cut.query(sweep.boxes(index, near), predicate="intersects")
     later = span.cutting[piece] > near[row]
     step, piece = near[row[later]], piece[later]
@@ -194,7 +197,7 @@ def _distance(
     distance[row] = gap
     distance[shapely.intersects(span.after, shapes)] = 0.0
     within = np.minimum(distance, reach)
-    close = np.flatnonzero(_apart(shapely.bounds(shapes), span.window) <= within)
+    close = np.flatnonzero(_apart(shapely.bounds(shapes), span.later(steps)) <= within)
     row, piece = cut.query(shapes[close], predicate="dwithin", distance=within[close])
     later = span.cutting[piece] > steps[close[row]]
     row, piece = close[row[later]], piece[later]
@@ -202,9 +205,9 @@ def _distance(
     return np.where(distance <= reach, distance, np.inf)
 
 
-def _apart(boxes: Floats, window: tuple[float, float, float, float]) -> Floats:
-    """Distance (mm) of rectangles (n, 4) from another one."""
-    over = np.maximum(boxes[:, :2] - np.array(window[2:]), np.array(window[:2]) - boxes[:, 2:]).clip(0.0)
+def _apart(boxes: Floats, windows: Floats) -> Floats:
+    """Distance (mm) of rectangles from others, both (n, 4)."""
+    over = np.maximum(boxes[:, :2] - windows[:, 2:], windows[:, :2] - boxes[:, 2:]).clip(0.0)
     return np.asarray(np.hypot(over[:, 0], over[:, 1]), dtype=np.float64)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 from shapely.geometry.base import BaseGeometry
 
 from sim.clearance.path import Move, Steps, steps
@@ -55,15 +55,14 @@ class ToolSweep:
         """Return rectangles round what a piece covers in some steps."""
         return np.asarray(shapely.box(*self.bounds[index][rows].T), dtype=object)
 
-    def within(
-        self, index: int, rows: NDArray[np.int64], region: tuple[float, float, float, float]
-    ) -> NDArray[np.int64]:
-        """Return those of the steps in which the rectangle round a piece meets another (rho, z, rho, z)."""
-        low_rho, low_z, high_rho, high_z = self.bounds[index][rows].T
-        meets = (
-            (low_rho <= region[2]) & (high_rho >= region[0]) & (low_z <= region[3]) & (high_z >= region[1])
-        )
-        near: NDArray[np.int64] = rows[meets]
+    def within(self, index: int, rows: NDArray[np.int64], region: ArrayLike) -> NDArray[np.int64]:
+        """Return those of the steps in which the rectangle round a piece meets another (rho, z, rho, z).
+
+        One rectangle for all steps, or one for each, (n, 4).
+        """
+        boxes, others = self.bounds[index][rows], np.asarray(region, dtype=np.float64)
+        meets = (boxes[:, :2] <= others[..., 2:]) & (boxes[:, 2:] >= others[..., :2])
+        near: NDArray[np.int64] = rows[meets.all(axis=1)]
         return near
 
     def images(self, index: int, rows: NDArray[np.int64] | None = None) -> Geometries:
