@@ -22,6 +22,7 @@ from sim.clearance.path import Move, MoveKind, Point
 from sim.clearance.removal import bounds
 from sim.clearance.sweep import minkowski_blocked
 from sim.clearance.tool import Tool
+from sim.clearance.union import united_exactly
 
 RETRACT = 0.5  # mm by which the tip leaves the surface at feed before it goes back at rapid
 APPROACH = 1.0  # mm before the stock at which rapid turns into feed
@@ -103,7 +104,7 @@ def boring_path(stock: BaseGeometry, wanted: BaseGeometry, tool: Tool, plan: Bor
 
 def _blocked(solid: BaseGeometry, tool: Tool) -> BaseGeometry:
     outlines = [part.outline for part in tool.parts if part.kind == "insert"]
-    return shapely.union_all([minkowski_blocked(solid, outline) for outline in outlines])
+    return united_exactly([minkowski_blocked(solid, outline) for outline in outlines])
 
 
 def _rough_passes(

@@ -15,6 +15,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from sim.clearance.union import united
 from sim.threads import each, shares
 
 Geometries = NDArray[np.object_]
@@ -65,7 +66,7 @@ def removal(cuts: Geometries, stock: BaseGeometry, covers: Geometries | None = N
     grid = _in_blocks(cuts, blocks)
     cover = grid if covers is None else _in_blocks(covers, blocks)
     runs = shares(blocks)
-    unions = np.concatenate(each(lambda run: np.asarray(shapely.union_all(cover[run], axis=1)), runs))
+    unions = np.concatenate(each(lambda run: united(cover[run]), runs))
     snapshots = np.full(blocks + 1, stock, dtype=object)
     for number in range(blocks):
         # Short steps leave corners on straight walls; without them the outline stays as short as it looks.

@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from sim.clearance.path import Move, Steps, steps
 from sim.clearance.removal import areal
 from sim.clearance.tool import Tool, ToolPart
+from sim.clearance.union import united_exactly
 
 SAG = 5e-4  # mm by which a chord may leave the curved edge of a thick part's image
 _FAR = 1e6  # mm, larger than any lathe
@@ -196,7 +197,7 @@ def _thick(corners: Floats, owner: NDArray[np.int64], part: ToolPart) -> Geometr
 def minkowski_blocked(solid: BaseGeometry, outline: Floats) -> BaseGeometry:
     """Return the tip positions at which a convex outline (relative to the tip) meets a solid.
 
-    It is the Minkowski sum of the solid and the outline turned round: exact for polygons.
+    It is the Minkowski sum of the solid and the outline turned round: exact for polygons, to a nanometre.
     """
     back = -outline  # turned by half a turn: still counter-clockwise
     points, ring = shapely.get_coordinates(
@@ -206,4 +207,4 @@ def minkowski_blocked(solid: BaseGeometry, outline: Floats) -> BaseGeometry:
     begin, end = points[:-1][within], points[1:][within]
     along_edges = np.asarray(shapely.polygons(_swept_rings(back, begin, end - begin)), dtype=object)
     moved: BaseGeometry = shapely.transform(solid, lambda xy: xy + back[0])
-    return shapely.union_all([moved, *along_edges.tolist()])
+    return united_exactly([moved, *along_edges.tolist()])

@@ -1,0 +1,41 @@
+"""Union of polygons that says when it lost something.
+
+The overlay of GEOS works with plain floating point first. Where edges nearly coincide it may lose a region without a
+word (met with 3.14 on edges 2e-15 mm apart); on a grid of a nanometre it does not, at three times the cost. So the
+quick union is taken, and looked at: it must hold every polygon just inside each of its corners.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+GRID = 1e-6  # mm
+_INSIDE = 1e-3  # share of the way from a corner to the centroid
+
+Geometries = NDArray[np.object_]
+
+
+def united(rows: Geometries) -> Geometries:
+    """Return the union of each row (k, n) of polygons, convex or nearly so; (k,)."""
+    found = np.asarray(shapely.union_all(rows, axis=1), dtype=object)
+    shapely.prepare(found)
+    corners, index = shapely.get_coordinates(rows.ravel(), return_index=True)
+    if not len(corners):
+        return found
+    centres = shapely.get_coordinates(shapely.centroid(rows.ravel()[index]))
+    points = corners + _INSIDE * (centres - corners)
+    row = index // rows.shape[1]
+    own = shapely.contains_xy(rows.ravel()[index], points)
+    lost = own & ~shapely.contains_xy(found[row], points)
+    for number in np.unique(row[lost]):
+        found[number] = shapely.union_all(rows[number], grid_size=GRID)
+    return found
+
+
+def united_exactly(shapes: list[BaseGeometry]) -> BaseGeometry:
+    """Return the union on the grid at once, for a few shapes whose edges nearly coincide by their making."""
+    whole: BaseGeometry = shapely.union_all(shapes, grid_size=GRID)
+    return whole
