@@ -411,6 +411,15 @@ class MoveGrip:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class HeldMove:
+    """The move of a program whose cut is held least: its number from 0, what it asks for, how it is held."""
+
+    move: int
+    demand: CutDemand
+    holding: CutHolding
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class MachiningFigures(PathFigures):
     """A program that machines the part of an operation: the part is the stock.
 
@@ -418,10 +427,15 @@ class MachiningFigures(PathFigures):
     ----------
     operation : int
     grip : MoveGrip
+        By closed forms, for every move.
+    held : HeldMove or None
+        Out of the moves that these find worst, the one held least by everything at once over one turn; None
+        where nothing is cut.
     """
 
     operation: int
     grip: MoveGrip
+    held: HeldMove | None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

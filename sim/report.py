@@ -269,8 +269,10 @@ def _program_grip(path: MachiningFigures) -> dict[str, Any]:
     move = int(factors.argmin()) if np.isfinite(factors).any() else -1
     return {
         "highest_speed_rpm": float(path.grip.speed.max()),
-        "least_factor": float(factors[move]) if move >= 0 else None,
-        "least_factor_move": move + 1 if move >= 0 else None,
+        "least_factor": None if path.held is None else path.held.holding.factor,
+        "least_factor_move": None if path.held is None else path.held.move + 1,
+        "least_factor_by_closed_forms": float(factors[move]) if move >= 0 else None,
+        "least_factor_by_closed_forms_move": move + 1 if move >= 0 else None,
         "left_N": float(path.grip.left[move]) if move >= 0 else None,
         "needed_N": float(path.grip.needed[move]) if move >= 0 else None,
     }

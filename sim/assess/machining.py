@@ -11,10 +11,11 @@ from shapely.geometry.base import BaseGeometry
 from meshes.insert import Insert
 from meshes.turning_tool import TurningTool
 from sim import cutting
+from sim.assess.holding import hold_cuts
 from sim.assess.images import JAWS, hardware_bodies, jaws_image, stop_bodies
 from sim.assess.operation import demand, grip_left
 from sim.assess.program import ReadProgram, read_program
-from sim.assessment import MachiningFigures, MoveGrip, OperationFigures
+from sim.assessment import CutDemand, HeldMove, MachiningFigures, MoveGrip, OperationFigures
 from sim.clearance import image
 from sim.clearance.limits import safe_plane, swing_diameter
 from sim.clearance.path import Move, speed_at
@@ -27,6 +28,7 @@ from sim.scenario import Cut, Operation, PartProgram
 WORKPIECE = "workpiece"
 OUTSIDE_RAW = 0.01  # mm2 by which rounded corners of the finished outline may lie outside of the raw one
 PLACES = 5  # along a move with constant cutting speed at which the grip is looked at
+LOOKED_AT = 5  # cuts, the worst by closed forms, that are judged by everything at once
 LEAST_CUT = 0.01  # mm of depth below which a move counts as rubbing along what is cut already
 
 
@@ -68,7 +70,8 @@ def machine(parts: Parts, figures: OperationFigures, program: ReadProgram | None
     )
     images = [stock, *(body.image for body in bodies)]
     moves = tuple(move for run in program.runs for move in run.moves)
-    grip = _grip(figures, program, moves, found)
+    grip, worst = _grip(figures, program, moves, found)
+    held = _held(parts, figures, worst)
     return MachiningFigures(
         file=program.file,
         runs=program.runs,
@@ -85,6 +88,7 @@ def machine(parts: Parts, figures: OperationFigures, program: ReadProgram | None
         notes=(*program.notes, *_assumed(grip)),
         operation=figures.index,
         grip=grip,
+        held=held,
     )
 
 
@@ -128,8 +132,11 @@ def _grip(
     program: ReadProgram,
     moves: tuple[Move, ...],
     found: ClearanceResult,
-) -> MoveGrip:
-    """Judge each cutting move at its own speed, where grip left over grip needed is least along it."""
+) -> tuple[MoveGrip, list[tuple[int, CutDemand, float]]]:
+    """Judge each cutting move at its own speed, where grip left over grip needed is least along it.
+
+    Also returns the cuts that the closed forms find worst: move, what it asks for, total grip left.
+    """
     operation = figures.operation
     fallback = operation.gripping.speed_high
     feed = max(cut.feed for cut in operation.cuts)
@@ -141,25 +148,46 @@ def _grip(
         for number, move in enumerate(moves)
         if move.kind == "feed" and found.removed[number] > 0.0 and found.depth_of_cut[number] > LEAST_CUT
     ]
+    asked: dict[int, CutDemand] = {}
     tools = [tool for run, tool in zip(program.runs, program.tools, strict=True) for _ in run.moves]
     for number in cuts:
         move, depth = moves[number], float(found.depth_of_cut[number])
         places = [_place(move, share) for share in _shares(move)]
-        worst = min(
+        left[number], asked[number] = min(
             (
-                _left_and_needed(figures, tools[number], move, depth, place, move.feed or feed, fallback)
+                _left_and_asked(figures, tools[number], move, depth, place, move.feed or feed, fallback)
                 for place in places
             ),
-            key=lambda pair: pair[0] / pair[1],
+            key=lambda pair: pair[0] / pair[1].needed if pair[1].needed > 0.0 else math.inf,
         )
-        left[number], needed[number] = worst
-    return MoveGrip(
+        needed[number] = asked[number].needed
+    grip = MoveGrip(
         speed=speeds,
         left=left,
         needed=needed,
         assumed_feed=feed if any(moves[n].feed is None for n in cuts) else None,
         assumed_speed=fallback if any(move.speed is None for move in moves) else None,
     )
+    worst = sorted(asked, key=lambda number: float(grip.factor[number]))[:LOOKED_AT]
+    return grip, [(number, asked[number], float(left[number])) for number in worst]
+
+
+def _held(
+    parts: Parts, figures: OperationFigures, cuts: list[tuple[int, CutDemand, float]]
+) -> HeldMove | None:
+    """Return the cut that is held least by everything at once, out of those that the closed forms find worst."""
+    if not cuts:
+        return None
+    found = hold_cuts(
+        parts,
+        figures.index,
+        figures.zone,
+        figures.contact,
+        figures.grip.friction,
+        tuple((demand, grip) for _, demand, grip in cuts),
+    )
+    (number, demand, _), held = min(zip(cuts, found, strict=True), key=lambda pair: pair[1].factor)
+    return HeldMove(number, demand, held)
 
 
 def _shares(move: Move) -> list[float]:
@@ -174,7 +202,7 @@ def _place(move: Move, share: float) -> tuple[float, float]:
     return x0 + share * (x1 - x0), z0 + share * (z1 - z0)
 
 
-def _left_and_needed(
+def _left_and_asked(
     figures: OperationFigures,
     tool: TurningTool,
     move: Move,
@@ -182,12 +210,12 @@ def _left_and_needed(
     place: tuple[float, float],
     feed: float,
     fallback: float,
-) -> tuple[float, float]:
-    """Return total grip left and needed (N) with the tip at a place of a cutting move."""
+) -> tuple[float, CutDemand]:
+    """Return total grip left (N) and what is asked of it with the tip at a place of a cutting move."""
     speed = speed_at(move, place[0]) or fallback
     cut = _cut(figures.operation, figures, tool, move, depth, place, feed)
     asked = demand(cut, figures.operation, figures.zone, figures.grip.friction, speed)
-    return grip_left(figures, speed), max(asked.needed, 1e-9)
+    return grip_left(figures, speed), asked
 
 
 def _cut(

@@ -25,6 +25,7 @@ from sim.stroke import TravelBand
 # Handbook values of kc1.1 hold at a rake of 6 deg for steel, 2 deg for cast iron, 0 deg for the rest.
 _LAST_STEEL, _LAST_IRON = 14, 20  # last VDI 3323 groups of steel and of cast iron
 CURVE_POINTS = 61
+DEFAULT_CUTTING_SPEED = 180.0  # m/min, of a cut that states no speed
 
 
 def drive(chuck: Chuck) -> ChuckDrive:
@@ -98,11 +99,16 @@ def cut_forces(cut: Cut, material: str, spindle_speed: float) -> CutForces:
 
 def cut_speed(cut: Cut, operation: Operation) -> float:
     """Return the spindle speed of a cut, within the operation's speeds; 0 where only the tool turns."""
+    grip = operation.gripping
+    wanted = asked_speed(cut)
+    return min(max(wanted, grip.speed_low), grip.speed_high) if wanted > 0.0 else 0.0
+
+
+def asked_speed(cut: Cut) -> float:
+    """Return the spindle speed that a cut states or its cutting speed asks for; 0 where only the tool turns."""
     if cut.rotating_tool:
         return 0.0
-    grip = operation.gripping
-    wanted = cut.speed or cutting.spindle_speed(cut.diameter, cut.cutting_speed or 180.0)
-    return min(max(wanted, grip.speed_low), grip.speed_high)
+    return cut.speed or cutting.spindle_speed(cut.diameter, cut.cutting_speed or DEFAULT_CUTTING_SPEED)
 
 
 def demand(

@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from sim.assess.operation import drive
+from sim.assess.operation import asked_speed, drive
 from sim.assess.rule import at_least, at_most
-from sim.assessment import ClampingFigures, CutHolding, OperationFigures, Verdict
+from sim.assessment import ClampingFigures, CutDemand, CutHolding, OperationFigures, Verdict
 from sim.grip import pressure_for_grip
 from sim.parts import Parts
 from sim.spin import required_grip_at_rest
@@ -46,8 +46,9 @@ def _holding(parts: Parts, figures: OperationFigures) -> Verdict:
         basis="torque, axial force, side load and tipping at once over one turn (linear programs); S_z of VDI 3106 "
         "(as quoted)",
         message=(
-            f"'{demand.name}' at {demand.speed:.0f} rpm: {held.grip / 1000:.1f} kN left hold {held.factor:.2g} times "
-            f"its forces, {_then(held)}; by closed forms {held.handbook:.2g} times ({demand.governing})."
+            f"'{demand.name}' at {demand.speed:.0f} rpm{_held_speed(figures, demand)}: "
+            f"{held.grip / 1000:.1f} kN left hold {held.factor:.2g} times "
+            f"its forces, {then(held)}; by closed forms {held.handbook:.2g} times ({demand.governing})."
         ),
         advice="Raise the pressure, lower the speed, take a lighter cut, or hold more of the part.",
     )
@@ -61,7 +62,18 @@ def _holding(parts: Parts, figures: OperationFigures) -> Verdict:
     return found
 
 
-def _then(held: CutHolding) -> str:
+def _held_speed(figures: OperationFigures, demand: CutDemand) -> str:
+    """Say that a cut is judged at another speed than it asks for, because of the operation's speeds; else nothing."""
+    stated = figures.operation.gripping
+    cut = figures.operation.cuts[figures.demands.index(demand)]
+    asked = asked_speed(cut)
+    if abs(asked - demand.speed) < 1.0:
+        return ""
+    bound = "speed_high" if asked > stated.speed_high else "speed_low"
+    return f" ({bound}; the cut asks for {asked:.0f} rpm)"
+
+
+def then(held: CutHolding) -> str:
     """Say how the part begins to move beyond the factor."""
     if held.turn.mode == "no grip left":
         return "for there is none"

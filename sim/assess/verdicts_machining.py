@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from sim.assess.rule import at_least, at_most
+from sim.assess.verdicts_grip import then
 from sim.assess.verdicts_path import path_verdicts, place
 from sim.assessment import MachiningFigures, OperationFigures, Verdict
 from sim.parts import Parts
@@ -26,32 +27,26 @@ def machining_verdicts(
 
 
 def _grip(parts: Parts, figures: OperationFigures, machining: MachiningFigures) -> Verdict:
-    grip, result = machining.grip, machining.clearance
-    factors = grip.factor
-    limit = parts.scenario.limits.holding_factor
-    if not len(factors) or not math.isfinite(float(factors.min())):
-        return Verdict(
-            "holding factor, each move",
-            figures.operation.name,
-            "pass",
-            math.inf,
-            limit,
-            "",
-            "S_z of VDI 3106 (as quoted)",
-            "the program cuts nothing.",
-        )
-    move = int(factors.argmin())
+    found, limit = machining.held, parts.scenario.limits.holding_factor
+    basis = (
+        "forces by Kienzle at the move's own speed; closed forms for every move, everything at once over one turn "
+        "(linear programs) for the worst; S_z of VDI 3106 (as quoted)"
+    )
+    if found is None:
+        name, stage = "holding factor, each move", figures.operation.name
+        return Verdict(name, stage, "pass", limit, limit, "", basis, "the program cuts nothing.")
+    held, asked = found.holding, found.demand
     return at_least(
         "holding factor, each move",
         figures.operation.name,
-        float(factors[move]),
+        held.factor,
         limit,
         "",
-        basis="grip left at the speed of the move over the grip its cut needs (Kienzle); S_z of VDI 3106 (as quoted)",
+        basis=basis,
         message=(
-            f"least in {place(machining, move)}: {result.depth_of_cut[move]:.2f} mm deep at up to "
-            f"{grip.speed[move]:.0f} rpm, {grip.left[move] / 1000:.1f} kN left, "
-            f"{grip.needed[move] / 1000:.2g} kN needed."
+            f"least in {place(machining, found.move)}: {machining.clearance.depth_of_cut[found.move]:.2f} mm deep at "
+            f"{asked.speed:.0f} rpm, {asked.forces.tangential:.0f} N; {held.grip / 1000:.1f} kN left hold "
+            f"{held.factor:.2g} times its forces, {then(held)}; by closed forms {held.handbook:.2g} times."
         ),
         advice="Raise the pressure, lower that speed or its limit, or take a lighter cut there.",
     )

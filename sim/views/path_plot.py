@@ -114,7 +114,7 @@ def _grip(
     if cuts.any():
         at = int(np.where(cuts, factor, np.inf).argmin())
         axes.annotate(
-            f"{factor[at]:.2f} at up to {path.grip.speed[at]:.0f} rev/min, {place(path, at)}",
+            f"{factor[at]:.2f} at up to {path.grip.speed[at]:.0f} rev/min, by closed forms, {place(path, at)}",
             (0.5 * (starts[at] + ends[at]), shown[at]), xytext=(0.97, 0.93), textcoords="axes fraction", ha="right",
             va="top", fontsize=BODY, color=INK, zorder=6,
             bbox={"boxstyle": "round,pad=0.4", "fc": PAPER, "ec": NEED, "lw": 1.0},

@@ -420,7 +420,7 @@ def test_one_block_runs_into_a_jaw(assessment: Callable[[str], Assessment]) -> N
     [
         ({"boring.program.tools.0.largest_depth_of_cut": "2 mm"}, "depth of cut", "boring", "fail"),
         ({"operations.0.program.tools.0.largest_depth_of_cut": "3 mm"}, "depth of cut", "first side", "fail"),
-        ({"operations.0.gripping.pressure": "20 bar"}, "holding factor, each move", "first side", "fail"),
+        ({"operations.0.gripping.pressure": "13 bar"}, "holding factor, each move", "first side", "fail"),
         ({"chuck.marked_speed": "950 rpm"}, "program speed", "first side", "fail"),
         ({"limits.ring_speed": "350 rpm"}, "boring ring speed", "boring", "warn"),
         ({"limits.clearance": "2.1 mm"}, "rapid plane", "first side", "warn"),
@@ -437,3 +437,10 @@ def test_a_cause_turns_a_verdict_of_a_program(
     judged: Judge, changes: dict[str, Any], verdict: str, stage: str, status: str
 ) -> None:
     assert one(judged(BY_PROGRAM, changes), verdict, stage).status == status
+
+
+def test_a_cut_that_is_held_to_the_operations_speed_says_so(judged: Judge) -> None:
+    """160 m/min on 116 mm ask for 1000 v / (pi d) = 439 rpm; 400 rpm at most are allowed."""
+    found = judged(HUB, {"operations.0.gripping.speed_high": "400 rpm"})
+    assert "at 400 rpm (speed_high; the cut asks for 439 rpm)" in one(found, "holding factor").message
+    assert "asks for" not in one(judged(HUB), "holding factor").message

@@ -45,6 +45,8 @@ BARE = {
     "line",
     "least_factor",
     "least_factor_move",
+    "least_factor_by_closed_forms",
+    "least_factor_by_closed_forms_move",
     "holding_factor",
     "least_move",
     "value",
