@@ -23,6 +23,7 @@ from meshes.turning_tool import TurningTool
 from meshes.workpiece import Workpiece
 from sim import tooling
 from sim.errors import ScenarioError, in_field
+from sim.jaw_model import jaw_model
 from sim.scenario import BackStop, Operation, Scenario
 from sim.scenario import OuterRing as OuterRingTable
 from sim.scenario import Plug as PlugTable
@@ -170,7 +171,8 @@ def _built(scenario: Scenario) -> Parts:
 
     removed = in_field("pockets", turned, all_pockets)
     stock_removed = _pre_bored(scenario, seat, beyond)
-    blank = _as_found(scenario, soft_jaw.mesh(dimensions))
+    modelled = jaw_model(scenario)
+    blank = _as_found(scenario, soft_jaw.mesh(dimensions) if modelled is None else modelled)
     stock = blank if stock_removed is None else soft_jaw.bored(blank, stock_removed, inner)
     fixture = scenario.boring.fixture
     return Parts(

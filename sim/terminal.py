@@ -128,7 +128,8 @@ def _moves(assessment: Assessment) -> Iterator[Text | Table | Padding]:
         yield Text("")
         source = f"program {path.file}" if path.file else "path made from the pockets"
         yield Text(f"Moves, {stage}: {source}", style="bold")
-        for note in path.notes:
+        advice = [assessment.boring.advice] if path is assessment.boring and assessment.boring.advice else []
+        for note in (*advice, *path.notes):
             yield Padding(Text(note), (0, 0, 0, 2))
         yield move_table(path)
 

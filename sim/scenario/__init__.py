@@ -1,7 +1,17 @@
 """The scenario: one TOML file per setup, every physical value as text with its unit."""
 
 from sim.scenario.boring import Boring, BoringTool, NoFixture, OuterRing, Passes, Plug, Ring
-from sim.scenario.chuck import Chuck, GripPoint, JawScrews, Limits, Machine, MasterJaw, SoftJaw, TNut
+from sim.scenario.chuck import (
+    Chuck,
+    GripPoint,
+    JawModel,
+    JawScrews,
+    Limits,
+    Machine,
+    MasterJaw,
+    SoftJaw,
+    TNut,
+)
 from sim.scenario.earlier import BoredBefore
 from sim.scenario.jaw_set import JawSet, read_jaw_set, read_shelf
 from sim.scenario.operation import Cut, Gripping, MeasuredForces, Operation, Pocket, Workpiece
@@ -18,6 +28,7 @@ __all__ = [
     "CuttingProgram",
     "GripPoint",
     "Gripping",
+    "JawModel",
     "JawScrews",
     "JawSet",
     "Limits",

@@ -156,6 +156,20 @@ class JawScrews(Table):
 Off = Annotated[int, Field(ge=-3, le=3, strict=True)]
 
 
+class JawModel(Table):
+    """A soft jaw drawn elsewhere, as triangles; its dimensions are stated beside it and must agree."""
+
+    file: str = Field(
+        min_length=1, max_length=300, description="path of an STL or GLB file, from the scenario's folder"
+    )
+    unit: Literal["mm", "cm", "m", "in"] = Field(description="unit of its coordinates (GLB files are in m)")
+    up: Literal["z", "y"] = Field(
+        "z",
+        description="axis that points away from the chuck, from the serrated plane (y in GLB files); x runs outward "
+        "from the jaw's inner end, its middle plane lies at 0",
+    )
+
+
 class SoftJaw(Table):
     """A soft jaw blank and where it is bolted."""
 
@@ -183,6 +197,9 @@ class SoftJaw(Table):
     )
     edge_chamfer: Depth = default("1 mm", "chamfer on the bored face's long edges")
     screws: JawScrews = Field(description="jaw screws")
+    model: JawModel | None = Field(
+        None, description="solid of the blank from a file; without it a block with its screw holes"
+    )
 
     @model_validator(mode="after")
     def _shape(self) -> Self:
