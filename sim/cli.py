@@ -1,4 +1,4 @@
-"""The command line: check, open, picture, review, schema, materials, compare, shelf.
+"""The command line: check, open, picture, review, schema, materials, compare, window, shelf.
 
 Exit status 0: every verdict passes or only warns; 1: some verdict fails; 2: the input is wrong.
 """
@@ -166,6 +166,7 @@ def materials() -> None:
 
 
 app.command()(layouts.compare)
+app.command()(layouts.window)
 app.command()(layouts.shelf)
 
 

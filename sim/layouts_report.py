@@ -6,8 +6,10 @@ from typing import Any
 
 from sim.assessment import CAUTIONS
 from sim.layouts.comparison import Comparison, Row
+from sim.layouts.grip_height import GripHeight
 from sim.layouts.layout import closest, least_margin, set_ups
 from sim.layouts.shelf import Fit, bored_to
+from sim.layouts.window import Point, Side, Window, border, margin_at, open_pressures
 from sim.report import finite, verdict_object
 
 
@@ -82,3 +84,64 @@ def shelf_object(fits: tuple[Fit, ...]) -> dict[str, Any]:
         }
     )
     return made
+
+
+def window_object(windows: list[tuple[Window, GripHeight]]) -> dict[str, Any]:
+    """Return pressure against speed of operations as plain dictionaries and numbers."""
+    made: dict[str, Any] = finite(
+        {
+            "windows": [_window(shown) | {"grip_height": _grip_height(height)} for shown, height in windows],
+            "cautions": list(CAUTIONS),
+        }
+    )
+    return made
+
+
+def _window(shown: Window) -> dict[str, Any]:
+    open_ = open_pressures(shown)
+    return {
+        "operation": shown.operation,
+        "stated": _point(shown.stated),
+        "recommended": None if shown.recommended is None else _point(shown.recommended),
+        "fastest": None if shown.fastest is None else _point(shown.fastest),
+        "speeds_rpm": shown.speeds.tolist(),
+        "least_pressure_MPa": open_[:, 0].tolist(),
+        "largest_pressure_MPa": open_[:, 1].tolist(),
+        "criteria": [
+            {
+                "name": c.name,
+                "warns_only": c.soft,
+                "margin_as_stated": margin_at(shown, c, shown.stated.pressure, shown.stated.speed),
+                "just_met_at_MPa": border(shown, c.name).tolist(),
+            }
+            for c in shown.criteria
+        ],
+    }
+
+
+def _point(point: Point) -> dict[str, Any]:
+    def side(end: Side | None, unit: str) -> dict[str, Any] | None:
+        return None if end is None else {"name": end.name, f"at_{unit}": end.at}
+
+    return {
+        "pressure_MPa": point.pressure,
+        "speed_rpm": point.speed,
+        "margin": point.margin,
+        "least": point.least,
+        "less_pressure": side(point.low, "MPa"),
+        "more_pressure": side(point.high, "MPa"),
+        "more_speed": side(point.fast, "rpm"),
+        "warns": list(point.warns),
+    }
+
+
+def _grip_height(height: GripHeight) -> dict[str, Any]:
+    return {
+        "heights_mm": height.heights.tolist(),
+        "needed_MPa": height.needed.tolist(),
+        "guideway_moment_MPa": height.by_moment.tolist(),
+        "largest_grip_MPa": height.by_grip.tolist(),
+        "pressure_limit_MPa": height.limit,
+        "highest_mm": height.highest,
+        "ended_by": height.ended_by,
+    }

@@ -11,7 +11,9 @@ from rich.text import Text
 
 from sim.assessment import CAUTIONS, Verdict
 from sim.layouts.comparison import Comparison, Value, VerdictRow
+from sim.layouts.grip_height import GripHeight
 from sim.layouts.shelf import Fit, bored_to
+from sim.layouts.window import Point, Side, Window, border, margin_at
 from sim.terminal import MARKS, STYLES, short
 
 WIDE = 150  # characters, where the output is no terminal
@@ -77,6 +79,66 @@ def _known(value: float) -> float | None:
 def _warnings(fit: Fit) -> str:
     verdicts = () if fit.assessment is None else fit.assessment.verdicts
     return "; ".join(f"{v.name} warns: {v.message.rstrip('.')}" for v in verdicts if v.status == "warn")
+
+
+def show_windows(windows: list[tuple[Window, GripHeight]], title: str) -> None:
+    """Print pressure against speed of every operation."""
+    parts = [window_table(shown, height) for shown, height in windows]
+    _print(Group(Text(f"Pressure and speed for: {title}", style="bold"), *parts, *cautions()))
+
+
+def window_table(shown: Window, height: GripHeight) -> Group:
+    """Return where the window of one operation is open, what ends it, and the margins of all criteria."""
+    table = _plain(
+        "criterion", "margin as stated", "margin as recommended", "just met at the stated speed, bar"
+    )
+    column = int(abs(shown.speeds - shown.stated.speed).argmin())
+    best = shown.recommended
+    for criterion in sorted(
+        shown.criteria, key=lambda c: margin_at(shown, c, shown.stated.pressure, shown.stated.speed)
+    ):
+        stated = margin_at(shown, criterion, shown.stated.pressure, shown.stated.speed)
+        after = None if best is None else margin_at(shown, criterion, best.pressure, best.speed)
+        table.add_row(
+            criterion.name + (" (warns)" if criterion.soft else ""),
+            f"{stated:.2f}",
+            "-" if after is None else f"{after:.2f}",
+            cell(_known(10.0 * float(border(shown, criterion.name)[column]))),
+        )
+    lines = [Text(""), Text(shown.operation, style="bold"), Text(f"As stated: {_said(shown.stated)}")]
+    if best is None:
+        lines.append(Text("No pressure and speed within the limits holds this operation."))
+    else:
+        lines.append(Text(f"Recommended: {_said(best)}"))
+    if shown.fastest is not None:
+        lines.append(
+            Text(
+                f"Highest speed with any pressure: {shown.fastest.speed:.0f} rev/min at "
+                f"{10.0 * shown.fastest.pressure:.1f} bar."
+            )
+        )
+    if math.isfinite(height.highest):
+        lines.append(
+            Text(
+                f"Grip height: up to {height.highest:.0f} mm above the serrated plane, then {height.ended_by} ends it."
+            )
+        )
+    return Group(*lines, Text(""), table)
+
+
+def _said(point: Point) -> str:
+    """Say a point with what ends the window around it."""
+    words = f"{10.0 * point.pressure:.1f} bar, {point.speed:.0f} rev/min, "
+    if point.margin < 1.0 - 1e-9:
+        return f"{words}fails: {point.least}, margin {point.margin:.2f}."
+
+    def to(side: Side | None, text: str, scale: float, unit: str, digits: int) -> str:
+        return "" if side is None else f"; {text} {scale * side.at:.{digits}f} {unit} ({side.name})"
+
+    ends = to(point.low, "down to", 10.0, "bar", 1) + to(point.high, "up to", 10.0, "bar", 1)
+    ends += to(point.fast, "faster to", 1.0, "rev/min", 0)
+    warns = f"; warns: {', '.join(point.warns)}" if point.warns else ""
+    return f"{words}margin {point.margin:.2f} ({point.least}){ends}{warns}."
 
 
 def _figures(found: Comparison) -> Table:

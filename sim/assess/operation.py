@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -218,6 +218,19 @@ def grip_part(
         yield_strength=softer,
         clamping=clamping,
     )
+
+
+def regripped(parts: Parts, figures: OperationFigures, needed: float) -> OperationFigures:
+    """Return an operation's figures with the grip at the pressure and speeds that its scenario states now.
+
+    `needed` (N, without safety) is what the cuts need there. Contact, demands and holding are still those of the
+    figures given.
+    """
+    operation = parts.scenario.operations[figures.index]
+    grip = _grip(
+        parts, operation, figures.zone, figures.grip.centrifugal_moment, figures.grip.friction, needed
+    )
+    return replace(figures, operation=operation, grip=grip)
 
 
 def _mass_pulls(parts: Parts, travel: float, speed: float) -> tuple[float, float, float]:

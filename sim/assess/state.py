@@ -194,7 +194,7 @@ def at(
     for name, value in (("spindle_angle", spindle_angle), ("side_force", side_force)):
         if not math.isfinite(value) or (value < 0.0 and name == "side_force"):
             raise ValueError(f"{name} must be finite and 0 or more, found {value:g}")
-    parts = _edited(ready.assessment.parts, operation, pressure, speed)
+    parts = gripping_at(ready.assessment.parts, operation, pressure, speed)
     known = gripped(parts, operation)
     middle = 0.5 * (work.gripped_diameter_low + work.gripped_diameter_high)
     diameter = middle if size is None else size
@@ -237,7 +237,7 @@ def judged(ready: States, operation: int, pressure: float, speed: float) -> Judg
         If the part at rest is not balanced between the jaws.
     """
     _require_loads(pressure, speed)
-    parts = _edited(ready.assessment.parts, operation, pressure, speed)
+    parts = gripping_at(ready.assessment.parts, operation, pressure, speed)
     model = ready.assessment.operations[operation].clamping.model
     figures = grip_part(parts, operation, model, ready.prepared[operation])
     verdicts = (
@@ -298,7 +298,7 @@ def on_path(ready: States, stage: str, position: float) -> Standing:
     return standing(ready.tracks[stage], position)
 
 
-def _edited(parts: Parts, index: int, pressure: float, speed: float) -> Parts:
+def gripping_at(parts: Parts, index: int, pressure: float, speed: float) -> Parts:
     """Return the parts under a scenario with this pressure and highest speed in one operation."""
     scenario = parts.scenario
     operation = scenario.operations[index]

@@ -1,4 +1,4 @@
-"""Commands that weigh layouts: compare, shelf."""
+"""Commands that weigh layouts: compare, window, shelf."""
 
 from __future__ import annotations
 
@@ -15,8 +15,10 @@ from sim.errors import ScenarioError
 from sim.files import require_place, write_whole
 
 if TYPE_CHECKING:
+    from sim.layouts.grip_height import GripHeight
     from sim.layouts.layout import Layout
     from sim.layouts.shelf import Fit
+    from sim.layouts.window import Window
 
 JOINED = "+"  # between the files of one layout
 Tell = Callable[[str], None]
@@ -71,6 +73,55 @@ def compare(
         show_comparison(found)
         typer.echo(str(page))
     raise typer.Exit(0 if found.any_fit else 1)
+
+
+def window(
+    file: File,
+    out: Annotated[
+        Path | None, typer.Option("--out", help="folder of the plots (PNG); default: out, none with --json")
+    ] = None,
+    *,
+    as_json: AsJson = False,
+    quick: Quick = False,
+) -> None:
+    """Pressure against speed: where every operation holds, stays round and keeps the limits; what ends that.
+
+    Exit status 1 if an operation fails at the stated pressure and speed.
+    """
+    from sim.layouts.grip_height import grip_height
+    from sim.layouts.window import window as found_window
+
+    folder = out or (None if as_json else Path("out"))
+    if folder is not None:
+        require_place(folder, folder=True)
+    with progress() as tell:
+        assessment = assessed(file, tell, quick=quick)
+        found = [
+            (found_window(assessment, k, tell), grip_height(assessment, k))
+            for k in range(len(assessment.operations))
+        ]
+        written = [] if folder is None else _plots(found, folder, file.stem)
+    if as_json:
+        from sim.layouts_report import window_object
+
+        typer.echo(json.dumps(window_object(found), indent=2, ensure_ascii=False))
+    else:
+        from sim.layouts_terminal import show_windows
+
+        show_windows(found, assessment.scenario.title)
+        for path in written:
+            typer.echo(str(path))
+    raise typer.Exit(1 if any(shown.stated.margin < 1.0 - 1e-9 for shown, _ in found) else 0)
+
+
+def _plots(found: list[tuple[Window, GripHeight]], folder: Path, name: str) -> list[Path]:
+    from sim.views.figure import as_png
+    from sim.views.window import window_figure
+
+    return [
+        write_whole(folder / f"{name}-window-{k}.png", as_png(window_figure(shown, height)))
+        for k, (shown, height) in enumerate(found, start=1)
+    ]
 
 
 def shelf(

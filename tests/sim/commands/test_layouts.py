@@ -154,3 +154,43 @@ def test_no_shelf(run: Run, file: Callable[[str], str], folder: str) -> None:
     assert (status, out) == (2, "")
     assert err.startswith(f"error: {folder}: ")
     assert err.count("\n") == 1
+
+
+# ---------------------------------------------------------------- window
+
+
+def test_window_writes_its_plots(run: Run, file: Callable[[str], str], tmp_path: Path) -> None:
+    status, out, _ = run("window", file("valve_bonnet_two_steps"), "--quick", "--out", "plots")
+    assert status == 0
+    assert out.count("Recommended:") == 2
+    for caution in CAUTIONS:
+        assert caution in out
+    names = sorted(path.name for path in (tmp_path / "plots").iterdir())
+    assert names == ["valve_bonnet_two_steps-window-1.png", "valve_bonnet_two_steps-window-2.png"]
+
+
+def test_window_as_json(run: Run, file: Callable[[str], str], tmp_path: Path) -> None:
+    status, out, err = run("window", file(HUB), "--quick", "--json")
+    assert (status, err) == (0, "")
+    (found,) = json.loads(out)["windows"]
+    assert found["stated"]["pressure_MPa"] == pytest.approx(2.2)
+    assert len(found["speeds_rpm"]) == len(found["least_pressure_MPa"])
+    assert {"grip at rest", "marked on the chuck"} <= {c["name"] for c in found["criteria"]}
+    assert found["recommended"]["margin"] >= found["stated"]["margin"]
+    assert not list(tmp_path.iterdir())
+
+
+def test_window_status_follows_the_stated_point(run: Run, file: Callable[[str], str]) -> None:
+    status, out, _ = run("window", file("thin_ring_distorts"), "--quick", "--json")
+    assert status == 1
+    assert json.loads(out)["windows"][0]["stated"]["least"] == "roundness after release"
+
+
+def test_window_mistakes(run: Run, file: Callable[[str], str], tmp_path: Path) -> None:
+    (tmp_path / "taken").write_text("", encoding="utf-8")
+    for arguments, says in ((("missing.toml",), "missing.toml"), ((file(HUB), "--out", "taken"), "taken")):
+        status, out, err = run("window", *arguments)
+        assert (status, out) == (2, "")
+        assert err.startswith("error: ")
+        assert says in err
+        assert err.count("\n") == 1

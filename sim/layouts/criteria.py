@@ -1,0 +1,217 @@
+"""What must hold over pressures and speeds: margins on a grid.
+
+Each criterion is a margin, value over limit or the reverse as in a verdict. What follows from the grip alone is
+evaluated at every point by the functions that `check` uses. What needs a contact, the seat or a program of holding is
+evaluated at a few pressures and speeds and interpolated: loads over resistances are nearly linear in the pressure and
+in the square of the speed.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import PchipInterpolator
+
+from sim.assess.operation import regripped
+from sim.assess.state import States, gripping_at, judged
+from sim.assess.verdicts_grip import grip_verdicts
+from sim.assessment import Assessment, Verdict
+from sim.contact import ContactNotConverged
+
+Floats = NDArray[np.float64]
+ROWS, COLUMNS = 61, 49  # pressures and speeds of the grid
+NODES = 8  # pressures at which the contact is solved
+LARGEST = 99.0  # margins above this are all alike
+LEAST = 1e-6  # and so are those below
+MET = 1.0 - 1e-9  # a margin that is met but for rounding
+BEYOND = 1.08  # of the least speed limit: how far is looked
+LEAST_SHARE = 0.02  # of the pressure limit: where it begins
+SLOW_NODES = 3  # speeds below the slowest cut's own
+# What the grip and the need of the cuts decide, by the verdict's name.
+BY_GRIP = frozenset({"grip at rest", "guideway moment", "largest grip"})
+UNMOVED = 1e-6  # a margin that changes by less over the whole grid is not shown
+PARTED = "spindle speed"  # the least of several speeds, which are criteria of their own
+# Strength over load: the reverse is what goes with the load.
+RESISTANCES = frozenset({"jaw seat stays closed", "serrations"})
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Criterion:
+    """One thing that must hold.
+
+    Attributes
+    ----------
+    name : str
+    margin : (k, m) array
+        At every pressure (row) and speed (column); 1 is just enough.
+    soft : bool
+        Missing it warns and does not fail.
+    """
+
+    name: str
+    margin: Floats
+    soft: bool = False
+
+    def __post_init__(self) -> None:
+        copy = np.clip(
+            np.nan_to_num(np.array(self.margin, dtype=np.float64), nan=0.0, posinf=LARGEST), 0.0, LARGEST
+        )
+        copy.setflags(write=False)
+        object.__setattr__(self, "margin", copy)
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """What an operation's cuts need (N, without safety) and its verdicts by name, at one pressure and speed."""
+
+    needed: float
+    verdicts: dict[str, Verdict]
+
+
+def grid(assessment: Assessment, operation: int) -> tuple[Floats, Floats]:
+    """Return pressures (MPa) and speeds (rev/min) of the grid, those of scenario, chuck data and cuts among them."""
+    scenario = assessment.scenario
+    gripping = assessment.operations[operation].operation.gripping
+    highest = min(scenario.chuck.pressure_limit, scenario.machine.pressure_limit)
+    points = [p.pressure for p in scenario.chuck.grip_points]
+    highest = min(highest, max(points)) if points else highest  # nothing is extrapolated
+    fast = BEYOND * max(min(scenario.chuck.marked_speed, scenario.machine.speed_limit), gripping.speed_high)
+    kinks = [p for p in points if p < highest]
+    pressures = np.unique([*np.linspace(LEAST_SHARE * highest, highest, ROWS), gripping.pressure, *kinks])
+    cuts = [d.speed for d in assessment.operations[operation].demands]
+    speeds = np.unique(
+        [
+            *np.linspace(gripping.speed_low, fast, COLUMNS),
+            gripping.speed_high,
+            scenario.chuck.marked_speed,
+            scenario.machine.speed_limit,
+            *cuts,
+        ]
+    )
+    inside = (speeds >= gripping.speed_low) & (speeds <= fast)
+    return pressures, speeds[inside]
+
+
+def criteria_of(
+    ready: States, index: int, pressures: Floats, speeds: Floats, progress: Callable[[str], None]
+) -> tuple[Criterion, ...]:
+    """Return everything that pressure or speed decide of an operation; what they do not matter to is left out."""
+    nodes = _nodes(ready, index, pressures, speeds)
+    solved: list[list[Solved]] = []
+    for count, pressure in enumerate(nodes[0], start=1):
+        progress(f"{ready.assessment.operations[index].operation.name}: pressure {count} of {len(nodes[0])}")
+        solved.append([_solved(ready, index, float(pressure), float(n)) for n in nodes[1]])
+    needed = _over_grid(
+        np.array([[one.needed for one in line] for line in solved]), nodes, (pressures, speeds)
+    )
+    found = [*_by_grip(ready, index, pressures, speeds, needed)]
+    known = [one.verdicts for line in solved for one in line]
+    for name in dict.fromkeys(name for verdicts in known for name in verdicts if name not in BY_GRIP):
+        table = [[one.verdicts.get(name) for one in line] for line in solved]
+        soft = _is_soft([v for line in table for v in line if v is not None])
+        found.append(Criterion(name, _interpolated(name, table, nodes, (pressures, speeds)), soft=soft))
+    found += _stated_limits(ready.assessment, pressures, speeds)
+    return tuple(c for c in found if float(np.ptp(c.margin)) > UNMOVED)
+
+
+def _nodes(ready: States, index: int, pressures: Floats, speeds: Floats) -> tuple[Floats, Floats]:
+    """Return the pressures and speeds at which an operation is solved: the cuts' own speeds are kinks."""
+    base = ready.assessment.operations[index]
+    cuts = [d.speed for d in base.demands if speeds[0] < d.speed < speeds[-1]]
+    slow = np.linspace(
+        speeds[0], min(cuts, default=speeds[0]), SLOW_NODES
+    )  # there the cutting speed changes the force
+    at_speeds = np.unique([*slow, base.operation.gripping.speed_high, speeds[-1], *cuts])
+    return np.geomspace(pressures[0], pressures[-1], NODES), at_speeds
+
+
+def _solved(ready: States, index: int, pressure: float, speed: float) -> Solved:
+    """Return an operation at a pressure and a speed; without verdicts where the contact does not balance."""
+    try:
+        state = judged(ready, index, pressure, speed)
+    except ContactNotConverged:
+        return Solved(math.nan, {})
+    verdicts = {v.name: v for v in state.verdicts if v.name != PARTED}
+    return Solved(state.figures.grip.needed_total, verdicts)
+
+
+def _by_grip(
+    ready: States, index: int, pressures: Floats, speeds: Floats, needed: Floats
+) -> Iterator[Criterion]:
+    """Yield what the grip and what the cuts need (k, m) decide, evaluated at every point of the grid."""
+    parts, base = ready.assessment.parts, ready.assessment.operations[index]
+    found: dict[str, list[Verdict]] = {}
+    loss = np.zeros((len(pressures), len(speeds)))
+    for row, pressure in enumerate(pressures):
+        for column, speed in enumerate(speeds):
+            there = gripping_at(parts, index, float(pressure), float(speed))
+            figures = regripped(there, base, float(needed[row, column]))
+            for verdict in grip_verdicts(there, figures):
+                if verdict.name in BY_GRIP:
+                    found.setdefault(verdict.name, []).append(verdict)
+            loss[row, column] = figures.grip.permissible.by_loss / speed
+    for name, verdicts in found.items():
+        margin = np.array([v.margin for v in verdicts]).reshape(loss.shape)
+        yield Criterion(name, margin, soft=_is_soft(verdicts))
+    yield Criterion("two thirds of the grip lost (EN 1550)", loss)
+
+
+def _over_grid(table: Floats, nodes: tuple[Floats, Floats], grid: tuple[Floats, Floats]) -> Floats:
+    """Return values at the nodes (pressures, speeds) on the grid.
+
+    Monotone in the pressure, linear in the speed's square. What is not known at a node is taken from the nearest
+    pressure at which it is.
+    """
+    (at_pressures, at_speeds), (pressures, speeds) = nodes, grid
+    columns = []
+    for column in table.T:
+        known = np.isfinite(column)
+        if known.sum() < 2:
+            columns.append(np.full(len(pressures), column[known].max(initial=0.0)))
+            continue
+        curve = PchipInterpolator(at_pressures[known], column[known])
+        columns.append(curve(np.clip(pressures, at_pressures[known][0], at_pressures[known][-1])))
+    lines = np.array(columns).T
+    return np.array([np.interp(speeds**2, at_speeds**2, line) for line in lines], dtype=np.float64)
+
+
+def _interpolated(
+    name: str,
+    verdicts: list[list[Verdict | None]],
+    nodes: tuple[Floats, Floats],
+    grid: tuple[Floats, Floats],
+) -> Floats:
+    """Return the margin on the grid, interpolated as load over resistance."""
+    upper = any(v is not None and not v.at_least for line in verdicts for v in line)
+    inverse = upper or name in RESISTANCES
+    table = np.array([[_share(v, inverse=inverse) for v in line] for line in verdicts])
+    shares = _over_grid(table, nodes, grid)
+    return np.asarray(1.0 / np.maximum(shares, LEAST) if inverse else shares, dtype=np.float64)
+
+
+def _share(verdict: Verdict | None, *, inverse: bool) -> float:
+    """Return margin or, if asked for, its inverse, kept within what can be interpolated; nothing held is 0 of it."""
+    margin = 0.0 if verdict is None else min(verdict.margin, LARGEST)
+    return 1.0 / max(margin, LEAST) if inverse else margin
+
+
+def _stated_limits(assessment: Assessment, pressures: Floats, speeds: Floats) -> Iterator[Criterion]:
+    """Yield the limits that the scenario states outright: speeds marked, steady pressure."""
+    scenario = assessment.scenario
+    shape = (len(pressures), len(speeds))
+    for name, limit in (
+        ("marked on the chuck", scenario.chuck.marked_speed),
+        ("machine's speed limit", scenario.machine.speed_limit),
+    ):
+        yield Criterion(name, np.broadcast_to(limit / speeds, shape))
+    steady = pressures[:, None] / scenario.machine.lowest_pressure
+    yield Criterion("steady pressure", np.broadcast_to(steady, shape), soft=True)
+
+
+def _is_soft(verdicts: list[Verdict]) -> bool:
+    missed = [v for v in verdicts if v.margin < MET]
+    return bool(missed) and all(v.status == "warn" for v in missed)

@@ -1,0 +1,278 @@
+"""Pressure against speed: where an operation holds, stays round and keeps the limits, and what ends that."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.assess.state import states
+from sim.assessment import Assessment
+from sim.layouts.criteria import LARGEST, MET, ROWS, Criterion, Floats, criteria_of, grid
+
+BISECTIONS = 30
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """What ends the window on one side of a point, and the pressure (MPa) or speed (rev/min) there."""
+
+    name: str
+    at: float
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A pressure (MPa) and a speed (rev/min) with what stands around it.
+
+    Attributes
+    ----------
+    margin : float
+        Least of all that would fail; under 1 outside of the window.
+    least : str
+        Which that is.
+    low, high, fast : Side or None
+        What ends the window at less pressure, at more pressure, at more speed; None outside of it.
+    warns : tuple of str
+        What warns there.
+    """
+
+    pressure: float
+    speed: float
+    margin: float
+    least: str
+    low: Side | None
+    high: Side | None
+    fast: Side | None
+    warns: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Window:
+    """Pressure against speed of one operation.
+
+    Attributes
+    ----------
+    operation : str
+    pressures, speeds : (k,), (m,) arrays
+        MPa, rev/min, rising.
+    criteria : tuple of Criterion
+    stated : Point
+        As the scenario has it.
+    recommended : Point or None
+        Of all pressures at the stated speed (or the nearest speed at which the window is open) the one with the
+        largest margin; None where the window is closed.
+    fastest : Point or None
+        The highest speed at which the window is open.
+    """
+
+    operation: str
+    pressures: Floats
+    speeds: Floats
+    criteria: tuple[Criterion, ...]
+    stated: Point
+    recommended: Point | None
+    fastest: Point | None
+
+    def __post_init__(self) -> None:
+        for name in ("pressures", "speeds"):
+            copy = np.array(getattr(self, name), dtype=np.float64)
+            copy.setflags(write=False)
+            object.__setattr__(self, name, copy)
+
+
+def window(
+    assessment: Assessment, operation: int, progress: Callable[[str], None] = lambda _: None
+) -> Window:
+    """Return the window of an operation of a judged setup, with the contact model of the assessment.
+
+    Raises
+    ------
+    ScenarioError
+        If outline, face and jaw of the operation do not fit together.
+    """
+    ready = states(assessment)
+    pressures, speeds = grid(assessment, operation)
+    kept = criteria_of(ready, operation, pressures, speeds, progress)
+    stated = assessment.operations[operation].operation.gripping
+    return Window(
+        operation=assessment.operations[operation].operation.name,
+        pressures=pressures,
+        speeds=speeds,
+        criteria=kept,
+        stated=_point(pressures, speeds, kept, stated.pressure, stated.speed_high),
+        recommended=_recommended(pressures, speeds, kept, stated.speed_high),
+        fastest=_fastest(pressures, speeds, kept),
+    )
+
+
+def least_margin(found: tuple[Criterion, ...], *, soft: bool = False) -> Floats:
+    """Return the least margin (k, m) of what would fail, and of what would warn if asked for."""
+    return np.asarray(np.min([c.margin for c in found if soft or not c.soft], axis=0), dtype=np.float64)
+
+
+def border(window_: Window, name: str) -> Floats:
+    """Return the pressure (MPa) at which a criterion is just met, for every speed; nan where it never is.
+
+    Raises
+    ------
+    KeyError
+        If the window has no such criterion.
+    """
+    found = {c.name: c for c in window_.criteria}[name]
+    return np.array([_crossing(window_.pressures, column) for column in found.margin.T])
+
+
+def open_pressures(window_: Window) -> Floats:
+    """Return least and largest pressure (MPa) at which nothing fails, (m, 2), for every speed; nan where none is."""
+    least = least_margin(window_.criteria)
+    found = np.full((len(window_.speeds), 2), math.nan)
+    for k, column in enumerate(least.T):
+        good = np.flatnonzero(column >= MET)
+        if len(good):
+            first, last = int(good[0]), int(good[-1])
+            low = (
+                _crossing(window_.pressures[first - 1 : first + 1], column[first - 1 : first + 1])
+                if first
+                else math.nan
+            )
+            high = _crossing(window_.pressures[last : last + 2], column[last : last + 2])
+            found[k] = (
+                window_.pressures[first] if math.isnan(low) else low,
+                window_.pressures[last] if math.isnan(high) else high,
+            )
+    return found
+
+
+def margin_at(window_: Window, criterion: Criterion, pressure: float, speed: float) -> float:
+    """Return a criterion's margin at a pressure (MPa) and a speed (rev/min)."""
+    return float(np.interp(pressure, window_.pressures, _column(window_.speeds, criterion, speed)))
+
+
+def _crossing(places: Floats, margin: Floats) -> float:
+    """Return the first place at which a margin crosses 1, a power law between places; nan where it does not."""
+    over = margin >= 1.0
+    change = np.flatnonzero(over[1:] != over[:-1])
+    if not len(change):
+        return math.nan
+    k = int(change[0])
+    first, last = np.log(np.maximum(margin[k : k + 2], 1.0 / LARGEST))
+    share = first / (first - last)
+    return float(places[k] ** (1.0 - share) * places[k + 1] ** share)
+
+
+def _parted(criteria: Sequence[Criterion]) -> tuple[list[Criterion], list[Criterion]]:
+    """Return what would fail and what would warn."""
+    return [c for c in criteria if not c.soft], [c for c in criteria if c.soft]
+
+
+def _column(speeds: Floats, criterion: Criterion, speed: float) -> Floats:
+    """Return a criterion's margin over the pressures at a speed, linear in the speed's square."""
+    return np.array([np.interp(speed**2, speeds**2, row) for row in criterion.margin])
+
+
+def _fine(
+    pressures: Floats, speeds: Floats, criteria: Sequence[Criterion], speed: float
+) -> tuple[Floats, Floats]:
+    """Return many pressures and the margins of criteria there, (criteria, pressures)."""
+    many = np.unique([*np.linspace(pressures[0], pressures[-1], 40 * ROWS), *pressures])
+    lines = [np.interp(many, pressures, _column(speeds, c, speed)) for c in criteria]
+    return many, np.array(lines).reshape(len(criteria), len(many))
+
+
+def _point(
+    pressures: Floats, speeds: Floats, criteria: tuple[Criterion, ...], pressure: float, speed: float
+) -> Point:
+    hard, soft = _parted(criteria)
+    many, margins = _fine(pressures, speeds, hard, speed)
+    _, warning = _fine(pressures, speeds, soft, speed)
+    warns = tuple(
+        c.name for c, line in zip(soft, warning, strict=True) if np.interp(pressure, many, line) < MET
+    )
+    here = np.array([np.interp(pressure, many, line) for line in margins])
+    worst = int(here.argmin())
+    if here[worst] < MET:
+        return Point(pressure, speed, float(here[worst]), hard[worst].name, None, None, None, warns)
+    good = margins.min(axis=0) >= MET
+    start = int(np.abs(many - pressure).argmin())
+    low = _edge(many, margins, good, start, -1)
+    high = _edge(many, margins, good, start, +1)
+    sides = [
+        None if edge is None else Side("the pressure limit" if edge[0] < 0 else hard[edge[0]].name, edge[1])
+        for edge in (low, high)
+    ]
+    return Point(
+        pressure, speed, float(here[worst]), hard[worst].name, sides[0], sides[1],
+        _faster(pressures, speeds, hard, pressure, speed), warns,
+    )  # fmt: skip
+
+
+def _edge(
+    many: Floats, margins: Floats, good: NDArray[np.bool_], start: int, step: int
+) -> tuple[int, float] | None:
+    """Return which criterion ends the good run from `start`, and where; -1 at the end of the pressures."""
+    k = start
+    while 0 <= k + step < len(many) and good[k + step]:
+        k += step
+    if not 0 <= k + step < len(many):
+        return (-1, float(many[k])) if step > 0 else None
+    outside = margins[:, k + step]
+    return int(outside.argmin()), float(many[k])
+
+
+def _faster(
+    pressures: Floats, speeds: Floats, hard: list[Criterion], pressure: float, speed: float
+) -> Side | None:
+    """Return what ends the window at more speed."""
+    rows = np.array(
+        [[np.interp(pressure, pressures, column) for column in c.margin.T] for c in hard]
+    )  # (criteria, speeds)
+    squares = np.linspace(speed**2, speeds[-1] ** 2, 4000)
+    lines = np.array([np.interp(squares, speeds**2, row) for row in rows])
+    bad = np.flatnonzero(lines.min(axis=0) < MET)
+    if not len(bad):
+        return None
+    return Side(hard[int(lines[:, bad[0]].argmin())].name, float(np.sqrt(squares[max(int(bad[0]) - 1, 0)])))
+
+
+def _recommended(
+    pressures: Floats, speeds: Floats, criteria: tuple[Criterion, ...], speed: float
+) -> Point | None:
+    """Return the pressure with the largest margin at a speed, or at the nearest speed at which there is one."""
+    hard, soft = _parted(criteria)
+    for tried in sorted({speed, *map(float, speeds)}, key=lambda n: abs(n - speed)):
+        many, margins = _fine(pressures, speeds, hard, tried)
+        least = margins.min(axis=0)
+        if least.max() < MET:
+            continue
+        _, warning = _fine(pressures, speeds, soft, tried)
+        quiet = (least >= MET) & (warning >= MET).all(axis=0)
+        least = np.where(quiet, least, 0.0) if quiet.any() else least
+        # Where a speed limit decides at many pressures alike, the next margins tell them apart.
+        alike = least >= least.max() - 1e-6
+        following = np.sort(margins, axis=0)[:3].mean(axis=0)
+        pressure = float(many[np.where(alike, following, -1.0).argmax()])
+        return _point(pressures, speeds, criteria, pressure, tried)
+    return None
+
+
+def _fastest(pressures: Floats, speeds: Floats, criteria: tuple[Criterion, ...]) -> Point | None:
+    """Return the highest speed at which some pressure holds, by bisection between the grid's speeds."""
+    hard, _ = _parted(criteria)
+
+    def best(speed: float) -> tuple[float, float]:
+        many, margins = _fine(pressures, speeds, hard, speed)
+        least = margins.min(axis=0)
+        return float(least.max()), float(many[least.argmax()])
+
+    open_ = [float(n) for n in speeds if best(float(n))[0] >= MET]
+    if not open_:
+        return None
+    low, high = max(open_), float(min([n for n in speeds if n > max(open_)], default=max(open_)))
+    for _ in range(BISECTIONS):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if best(middle)[0] >= MET else (low, middle)
+    return _point(pressures, speeds, criteria, best(low)[1], low)

@@ -1,0 +1,67 @@
+"""The map of pressure and speed: borders have names that do not cover each other, points are where they are."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+
+from sim.assess import assess
+from sim.layouts.criteria import MET
+from sim.layouts.grip_height import GripHeight, grip_height
+from sim.layouts.window import Window, window
+from sim.scenario import Scenario
+from sim.views.window import BAR, window_figure
+
+
+@pytest.fixture(scope="module", params=["cast_hub_on_ring", "housing_gripped_inside", "thin_ring_distorts"])
+def shown(request: pytest.FixtureRequest, varied: Callable[..., Scenario]) -> tuple[Window, GripHeight]:
+    judged = assess(varied(request.param), contact_model="foundation")
+    return window(judged, 0), grip_height(judged, 0)
+
+
+def test_names_stand_apart_and_inside(shown: tuple[Window, GripHeight]) -> None:
+    figure = window_figure(*shown)
+    canvas = FigureCanvasAgg(figure)
+    figure.draw(canvas.get_renderer())
+    axes = figure.axes[0]
+    boxes = [(t.get_text(), t.get_window_extent()) for t in axes.texts if t.get_text()]
+    frame = axes.get_window_extent()
+    for (one, box), (other, there) in itertools.combinations(boxes, 2):
+        assert not box.overlaps(there), (one, other)
+    for name, box in boxes:
+        assert frame.x0 - 2 <= box.x0, name
+        assert box.x1 <= frame.x1 + 2, name
+
+
+def test_what_ends_the_window_is_named(shown: tuple[Window, GripHeight]) -> None:
+    found, height = shown
+    names = {t.get_text() for t in window_figure(found, height).axes[0].texts}
+    best = found.recommended or found.stated
+    for side in (best.low, best.high, best.fast):
+        if side is not None and side.name != "the pressure limit":
+            assert any(name.startswith(side.name) for name in names), (side.name, names)
+
+
+def test_points_are_where_the_window_has_them(shown: tuple[Window, GripHeight]) -> None:
+    found, height = shown
+    axes = window_figure(found, height).axes[0]
+    marks = {(float(x.get_xdata()[0]), float(x.get_ydata()[0])) for x in axes.lines if x.get_marker() in "oD"}
+    assert (found.stated.speed, BAR * found.stated.pressure) in marks
+    if found.recommended is not None:
+        assert (found.recommended.speed, BAR * found.recommended.pressure) in marks
+    words = " ".join(t.get_text() for legend in axes.get_children() if hasattr(legend, "get_texts")
+                     for t in legend.get_texts())  # fmt: skip
+    assert ("fails" in words) == (found.stated.margin < MET)
+
+
+def test_heights_plot_holds_the_stated_point(shown: tuple[Window, GripHeight]) -> None:
+    found, height = shown
+    axes = window_figure(found, height).axes[1]
+    low, high = axes.get_xlim()
+    assert low <= height.height <= high
+    assert axes.get_ylim()[1] > BAR * height.limit
+    assert np.isfinite(axes.get_xlim()).all()
