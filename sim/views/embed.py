@@ -6,7 +6,7 @@ import base64
 import io
 from dataclasses import dataclass
 
-from markupsafe import Markup
+from markupsafe import Markup, escape
 from matplotlib.figure import Figure
 from PIL import Image
 
@@ -38,5 +38,6 @@ def embedded_picture(picture: Picture | Image.Image, caption: str) -> Embedded:
 
 def embedded_plot(figure: Figure, name: str, caption: str) -> Embedded:
     """Return a figure as SVG inside the page; `name` keeps its ids apart from other figures'."""
-    markup = Markup(as_svg(figure, name))  # noqa: S704  (made by matplotlib, text escaped)
+    named = as_svg(figure, name).replace('role="img"', f'role="img" aria-label="{escape(caption)}"', 1)
+    markup = Markup(named)  # noqa: S704  (made by matplotlib, text escaped)
     return Embedded(markup, caption, readout(figure))

@@ -31,7 +31,7 @@ from sim.views.render import require_rendering
 from sim.views.scene import assembly_picture, boring_picture, pressure_picture
 from sim.views.section import section_figure
 from sim.views.shape import over_turn, roundness_polar
-from sim.views.web.document import as_json, asset, filled, scene_data, script, style
+from sim.views.web.document import as_json, filled, scene_data, script, style
 from sim.views.web.written import with_stops, words, written_states
 from sim.views.wording import row
 
@@ -117,7 +117,7 @@ def page(assessment: Assessment, progress: Progress = silent) -> str:
     progress("states of the sliders")
     return filled(
         "review.html",
-        style=Markup(style() + asset("review.css")),  # noqa: S704  (our own files)
+        style=style("review.css"),
         script=script("written.js"),
         data=Markup(as_json(with_stops(data, ready))),  # noqa: S704  (no tag can begin in it)
         states=Markup(as_json(written_states(ready))),  # noqa: S704

@@ -36,6 +36,12 @@ SCRIPTS = (
     "readout.js",
     "controls.js",
     "panels.js",
+    "setting.js",
+    "frame.js",
+    "asking.js",
+    "player.js",
+    "tools.js",
+    "probe.js",
     "app.js",
 )
 
@@ -114,11 +120,13 @@ def script(start: str) -> Markup:
 
 
 @cache
-def style() -> Markup:
-    """Return the style of the page with the colours of its pressure bar."""
+def style(more: str = "") -> Markup:
+    """Return the style of the page with the colours of its pressure bar, and of a further file of style."""
     steps = [colormaps[PRESSURE_MAP](share)[:3] for share in np.linspace(0.0, 1.0, 17)]
     stops = ", ".join("#" + "".join(f"{round(255 * c):02x}" for c in step) for step in steps)
-    return Markup(f":root {{ --pressure: linear-gradient(to top, {stops}); }}\n" + asset("page.css"))  # noqa: S704
+    bar = f":root {{ --pressure: linear-gradient(to top, {stops}); }}"
+    files = [asset(name) for name in ("page.css", more) if name]
+    return Markup("\n".join([bar, *files]))  # noqa: S704  (our own files)
 
 
 @cache

@@ -67,6 +67,25 @@ const Panels = (() => {
     });
   }
 
+  /** The bar of pressures beside the picture: its ends, the largest pressure now, the yield strength. */
+  function scaleBar(part, stage, figures) {
+    const hidden = !(figures && figures.bands);
+    part("scale").hidden = hidden;
+    if (hidden) return;
+    const top = stage.scale_MPa, share = (value) => `${100 * Math.min(1, value / top)}%`;
+    const ticks = [0, 0.25, 0.5, 0.75, 1].map((at) => {
+      const near = Math.abs(at - figures.peak_MPa / top) < 0.07; // leaves room for the largest pressure
+      const tick = element("span", { class: "tick" }, near ? "" : Units.number(at * top, "stress", top < 20 ? 1 : 0));
+      tick.style.bottom = share(at * top);
+      return tick;
+    });
+    const peak = element("span", { class: "peak" }, `largest ${Units.number(figures.peak_MPa, "stress", 1)}`);
+    peak.style.bottom = share(figures.peak_MPa);
+    part("scale-ticks").replaceChildren(...ticks, peak);
+    part("scale-unit").textContent = `contact pressure, ${Units.unit("stress")}`;
+    part("scale-note").textContent = `means over 3° by 2 mm; yield ${Units.shown(stage.yield_MPa, "stress")}`;
+  }
+
   function mark(verdict) {
     return element("span", { class: `mark ${verdict.status}` }, element("span", { "aria-hidden": "true" }, verdict.symbol), ` ${verdict.word}`);
   }
@@ -148,5 +167,5 @@ const Panels = (() => {
     };
   }
 
-  return { showFigures, faces, verdicts, bodies, rows, mark };
+  return { showFigures, faces, scaleBar, verdicts, bodies, rows, mark };
 })();

@@ -1,0 +1,165 @@
+"use strict";
+/* The picture and what is written over it: drawn when something has changed, refined when nothing does. */
+const Frame = (() => {
+  const QUIET = 140; // ms without a change before the picture is refined
+  const TURN = 260; // ms of a turn to another view
+
+  /** `answered()` tells whether all that was asked has come. */
+  function create(root, s, answered) {
+    const part = (name) => root.querySelector(`[data-part="${name}"]`);
+    const canvas = part("canvas"), overlay = Overlay.create(part("overlay"));
+    const still = window.matchMedia("(prefers-reduced-motion: reduce)");
+    const plain = window.location.hash === "#plain"; // leaves the refined picture out, for a slow computer
+    const waiting = [];
+    let painter = null, frame = 0, refining = 0, moving = null;
+
+    function makePainter() {
+      try { painter = Painter.create(canvas); } catch (error) { console.warn(String(error)); }
+      root.classList.toggle("flat", !painter);
+      document.documentElement.classList.add(painter ? "drawn" : "undrawn");
+    }
+
+    const style = (name) => getComputedStyle(root).getPropertyValue(name).trim();
+    const colour = (name) => Scene.linear(style(name));
+
+    /** Everything that the painter needs. What is near comes first, so that what it hides costs nothing. */
+    function picture() {
+      const items = Setting.drawn(s);
+      const { centre, radius } = Scene.extent(s.scene, items);
+      const eye = Camera.eye(s.view);
+      const away = (item) => (item.pressure !== undefined ? 0
+        : Linear.length(Linear.sub(Linear.moved(item.matrix, Linear.mix(...s.scene.shapes[item.geometry].box, 0.5)), eye)));
+      return {
+        items: items.map((item) => [away(item), item]).sort((a, b) => a[0] - b[0]).map((pair) => pair[1]),
+        cut: Scene.plane(s.section), centre, radius: radius * 1.02, ground: colour("--scene"), hatchInk: colour("--hatch"),
+        edgeInk: colour("--edge"), markInk: colour("--need"), edges: 0.5, lit: Number(style("--lit")) || 1,
+        hatchStep: 22 * Math.tan(s.view.angle / 2) * s.view.distance / canvas.clientHeight,
+        pressureScale: s.stage.scale_MPa || 1,
+      };
+    }
+
+    function fitCanvas() {
+      const ratio = Math.min(window.devicePixelRatio || 1, 2);
+      const width = Math.max(1, Math.round(canvas.clientWidth * ratio)), height = Math.max(1, Math.round(canvas.clientHeight * ratio));
+      if (canvas.width !== width || canvas.height !== height) Object.assign(canvas, { width, height });
+    }
+
+    function draw() {
+      if (!frame && s.scene) frame = requestAnimationFrame(render);
+    }
+
+    function render() {
+      frame = 0;
+      clearTimeout(refining);
+      refining = 0;
+      if (painter && painter.busy()) { draw(); return; }
+      if (moving) {
+        const share = Math.min(1, (performance.now() - moving.start) / TURN);
+        s.view = share < 1 ? Camera.between(moving.from, moving.to, share) : moving.to;
+        if (share >= 1) moving = null;
+        draw();
+      }
+      if (!canvas.clientWidth || !canvas.clientHeight) return;
+      const one = picture();
+      if (painter) {
+        fitCanvas();
+        painter.quick(one, s.view);
+      }
+      annotate(one);
+      if (painter && !plain && !moving && !s.playing) refining = setTimeout(() => refine(one), QUIET);
+      if (!moving) tell();
+    }
+
+    /** Add pictures to the settled one, each when the one before is done. */
+    function refine(one) {
+      refining = 0;
+      if (frame) return;
+      if (painter.busy()) refining = setTimeout(() => refine(one), 4);
+      else if (painter.refine(one, s.view)) refining = setTimeout(() => refine(one), 0);
+      else tell();
+    }
+
+    /** Wake those who wait for a settled picture. */
+    function tell() {
+      const settled = !refining && !frame && !moving && answered(true);
+      for (const one of waiting.splice(0)) {
+        if (answered(false) && (settled || !one.fully)) one.done(); else waiting.push(one);
+      }
+    }
+    const settled = (fully = true) => new Promise((done) => { waiting.push({ done, fully }); draw(); });
+
+    function annotate(one) {
+      const width = canvas.clientWidth, height = canvas.clientHeight;
+      const camera = Camera.matrices(s.view, width / height, one.centre, one.radius);
+      overlay.begin(camera.matrix, width, height);
+      const lines = Marks.draw(overlay, {
+        ...s, values: Setting.now(s), figures: Setting.own(s), gripped: Setting.gripped(s), items: one.items, cut: one.cut, width, height, axes: camera.axes,
+      });
+      const list = part("measures");
+      if (list.dataset.text !== lines.join("|")) {
+        list.dataset.text = lines.join("|");
+        list.replaceChildren(...lines.map((line) => Controls.element("li", {}, line)));
+      }
+      part("measure-box").hidden = !s.measures.length && !s.measuring;
+      part("measure-hint").textContent = !s.measuring ? "" : s.first ? "Now the second point."
+        : "Choose the first point: click on a body, or turn it under the cross and press Enter.";
+      part("cross").hidden = !s.measuring;
+    }
+
+    const aspect = () => canvas.clientWidth / Math.max(1, canvas.clientHeight);
+
+    /** Look from elsewhere: at once, or by a short turn. */
+    function turn(to) {
+      if (still.matches || !painter || document.hidden) { s.view = to; moving = null; } else moving = { from: s.view, to, start: performance.now() };
+      draw();
+    }
+
+    /** Look so that all is seen, the tool left out; from where it is, or from a named direction. */
+    function fit(direction = {}) {
+      const list = Setting.drawn(s).filter((item) => item.body.group !== "tool");
+      turn(Camera.fitted({ ...s.view, ...direction }, Scene.extent(s.scene, list).corners, aspect(), 0.86));
+    }
+
+    /** What lies under a place of the picture, pixels from its top left. */
+    function pick(x, y) {
+      const width = canvas.clientWidth, height = canvas.clientHeight;
+      const items = Setting.drawn(s);
+      const found = Picking.hit(s.scene, items, Camera.ray(s.view, x, y, width, height), Scene.plane(s.section));
+      if (!found) return null;
+      const { centre, radius } = Scene.extent(s.scene, items);
+      const { matrix } = Camera.matrices(s.view, width / height, centre, radius);
+      return { ...found, point: Picking.snapped(found, matrix, x, y, width, height) };
+    }
+
+    /** Where a point is seen, in pixels of the picture. */
+    function seen(point) {
+      const one = picture();
+      const { matrix } = Camera.matrices(s.view, canvas.width / canvas.height, one.centre, one.radius);
+      return Camera.projected(matrix, point, canvas.width, canvas.height);
+    }
+
+    function load() {
+      if (!painter) return;
+      painter.load(s.scene.shapes);
+      painter.loadMap(s.scene.map);
+    }
+
+    function pressures(bands) {
+      if (painter && bands) painter.loadPressures(Scene.floats(bands.MPa), bands.columns, bands.rows);
+    }
+
+    makePainter();
+    new ResizeObserver(draw).observe(part("view"));
+    canvas.addEventListener("webglcontextlost", (event) => event.preventDefault());
+    canvas.addEventListener("webglcontextrestored", () => { makePainter(); load(); if (s.figures) pressures(s.figures.bands); draw(); });
+
+    return {
+      draw, settled, tell, turn, fit, pick, seen, load, pressures, aspect,
+      moved: (view) => { moving = null; s.view = view; draw(); },
+      get middle() { return [canvas.clientWidth / 2, canvas.clientHeight / 2]; },
+      get painter() { return painter; },
+    };
+  }
+
+  return { create };
+})();

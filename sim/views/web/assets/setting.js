@@ -1,0 +1,38 @@
+"use strict";
+/* What is shown now: one plain object that the parts of the page share, and questions to it. */
+const Setting = (() => {
+  const create = () => ({
+    scene: null, stage: null, figures: null,
+    values: {}, // of the sliders, stage by stage
+    looks: {}, // how groups of bodies are shown, stage by stage
+    marked: [], // groups with heavier outlines
+    about: null, // the place that a chosen verdict is about
+    view: Camera.first(), section: { plane: "", at: 0, flipped: false }, apart: 0,
+    measuring: false, first: null, measures: [],
+    playing: false,
+  });
+
+  const now = (s) => s.values[s.stage.key];
+
+  /** The figures of this stage, if they have come. */
+  const own = (s) => (s.figures && s.figures.stage === s.stage.key ? s.figures : null);
+
+  /** Whether the jaws stand on the part; known at once, before the figures come. */
+  function gripped(s) {
+    if (!s.stage.touches) return false;
+    const touch = s.stage.touches[Scene.sizeName(s.stage, now(s).gripped_diameter_mm)];
+    return now(s).travel_mm >= touch - 1e-9;
+  }
+
+  function drawn(s) {
+    const coloured = own(s) && s.figures.bands && gripped(s);
+    const shown = { ...s.stage, face: coloured ? s.stage.face : null };
+    return Scene.items(s.scene, shown, now(s), { apart: s.apart, looks: s.looks[s.stage.key], marked: s.marked });
+  }
+
+  /** Groups of bodies that this stage can show. */
+  const present = (s) => s.scene.groups.filter((group) => s.scene.data.bodies.some((body) => body.group === group
+    && (!body.stages.length || body.stages.includes(s.stage.key))));
+
+  return { create, now, own, gripped, drawn, present };
+})();

@@ -1,0 +1,105 @@
+"use strict";
+/* Tools of the scene: views, section, pulling apart, bodies, measuring; by pointer and by keys. */
+const Tools = (() => {
+  const VIEWS = [["three-quarter", "¾", "Three-quarter view"], ["tailstock", "+z", "From the tailstock (+z)"],
+    ["headstock", "−z", "From the headstock (−z)"], ["above", "+x", "From above (+x, over jaw 1)"], ["below", "−x", "From below (−x)"],
+    ["side", "−y", "From the side (−y)"], ["far side", "+y", "From the far side (+y)"]];
+  const { element } = Controls;
+
+  /** `act`: setStage(key), play(), named(view). */
+  function create(root, s, frame, act) {
+    const part = (name) => root.querySelector(`[data-part="${name}"]`);
+    let bodies = null, named = null;
+    const from = (name) => ({ yaw: Camera.NAMED[name][0], pitch: Camera.NAMED[name][1] });
+
+    function show() {
+      const { section } = s;
+      part("section").value = section.plane;
+      part("section-more").hidden = !section.plane;
+      if (section.plane && s.scene) {
+        const [low, high] = s.scene.data.reach;
+        const axis = { along: 1, level: 0, across: 2 }[section.plane];
+        Object.assign(part("section-at"), { min: low[axis], max: high[axis], step: "any", value: section.at });
+        part("section-at").setAttribute("aria-valuetext", Units.shown(section.at, "length"));
+        part("section-value").textContent = `${"xyz"[axis]} ${Units.shown(section.at, "length")}`;
+      }
+      part("section-flip").checked = section.flipped;
+      part("apart").value = s.apart;
+      part("measure").setAttribute("aria-pressed", String(s.measuring));
+      if (bodies && s.stage) bodies.show(s.looks[s.stage.key], Setting.present(s));
+      if (named) named.hidden = named.options.length < 2;
+    }
+
+    function look(group, value) {
+      s.looks[s.stage.key] = { ...s.looks[s.stage.key], [group]: value };
+      show();
+      frame.draw();
+    }
+
+    function cut(change) {
+      s.section = { ...s.section, ...change };
+      show();
+      frame.draw();
+    }
+
+    /** Where a new section plane lies: through the spindle axis, or halfway along it. */
+    function middle(plane) {
+      const [low, high] = s.scene.data.reach;
+      return plane === "across" ? Math.round(0.5 * (low[2] + high[2])) : 0;
+    }
+
+    function measureAt(x, y) {
+      const found = frame.pick(x, y);
+      if (!found) return;
+      const anchor = Picking.anchor(found, found.point);
+      if (s.first) { s.measures.push([s.first, anchor]); s.first = null; } else s.first = anchor;
+      frame.draw();
+    }
+
+    function escape() {
+      Object.assign(s, { first: null, measuring: false, about: null, marked: [] });
+      show();
+      frame.draw();
+    }
+
+    function load() {
+      bodies = Panels.bodies(part("bodies"), s.scene.groups, look);
+      const views = s.scene.data.views || [];
+      named.replaceChildren(element("option", { value: "" }, "named view"), ...views.map((v, k) => element("option", { value: k }, v.name)));
+      show();
+    }
+
+    Pointer.attach(part("view"), {
+      orbit: (dx, dy) => frame.moved(Camera.orbited(s.view, dx, dy)),
+      pan: (dx, dy) => frame.moved(Camera.panned(s.view, dx, dy)),
+      zoom: (factor) => frame.moved(Camera.zoomed(s.view, factor)),
+      click: (x, y) => { if (s.measuring) measureAt(x, y); },
+      double: (x, y) => { const found = frame.pick(x, y); if (found) frame.turn({ ...s.view, focus: found.point }); },
+      fit: () => frame.fit(),
+      view: (name) => frame.fit(from(name)),
+      enter: () => { if (s.measuring) measureAt(...frame.middle); },
+      play: () => act.play(),
+      measure: () => part("measure").click(),
+      escape,
+      stage: (number) => { const one = s.scene.data.stages[number]; if (one) act.setStage(one.key); },
+    });
+
+    part("views").append(
+      ...VIEWS.map(([name, text, title]) => element("button", { type: "button", title, "aria-label": title, onclick: () => frame.fit(from(name)) }, text)),
+      element("button", { type: "button", title: "Fit the picture (0)", "aria-label": "Fit the picture", onclick: () => frame.fit() }, "fit"));
+    named = element("select", { class: "named", "aria-label": "Named view of the scenario",
+      onchange: (event) => { if (event.target.value !== "") act.named(s.scene.data.views[Number(event.target.value)]); event.target.value = ""; } });
+    part("views").append(named);
+    part("section").addEventListener("change", (event) => cut({ plane: event.target.value, at: middle(event.target.value) }));
+    part("section-at").addEventListener("input", (event) => cut({ at: Number(event.target.value) }));
+    part("section-flip").addEventListener("change", (event) => cut({ flipped: event.target.checked }));
+    part("apart").addEventListener("input", (event) => { s.apart = Number(event.target.value); frame.draw(); });
+    part("apart").addEventListener("change", () => frame.fit());
+    part("measure").addEventListener("click", () => { s.measuring = !s.measuring; s.first = null; show(); frame.draw(); });
+    part("measure-clear").addEventListener("click", () => { s.measures = []; s.first = null; frame.draw(); });
+
+    return { show, load, look, from };
+  }
+
+  return { create };
+})();

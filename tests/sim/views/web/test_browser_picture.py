@@ -1,0 +1,146 @@
+"""The picture by numbers that any renderer keeps: outlines by the pinhole's arithmetic, colours by the map."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import numpy as np
+import pytest
+from matplotlib import colormaps
+
+from sim.views.colours import PRESSURE_MAP, body_colour, luminance, rgb
+
+
+@pytest.fixture(scope="module")
+def live(scenario_file: Callable[[str], Any]) -> Iterator[Any]:
+    import threading
+
+    from sim.assess import assess
+    from sim.loading import load
+    from sim.views.web.live import Watched
+    from sim.views.web.server import LiveServer
+
+    server = LiveServer(Watched(scenario_file("valve_bonnet_two_steps"), lambda path: assess(load(path))))
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    yield server
+    server.close()
+    thread.join(10.0)
+
+
+@pytest.fixture
+def tab(live: Any, new_tab: Callable[..., Any]) -> Any:
+    return new_tab(live.address, color_scheme="light")
+
+
+def _only(tab: Any, *shown: str) -> None:
+    """Hide all bodies but some."""
+    tab.page.locator("summary", has_text="bodies").click()
+    for select in tab.page.locator("[data-group]:not([hidden])").all():
+        group = select.get_attribute("data-group")
+        select.locator("select").select_option("solid" if group in shown else "hidden")
+    tab.page.locator("summary", has_text="bodies").click()
+
+
+def _scale(state: Any, pixels: Any, depth: float) -> float:
+    """Pixels per mm at a distance from the eye."""
+    return pixels.shape[0] / (2.0 * math.tan(0.5 * state["view"]["angle"]) * depth)
+
+
+def _mask(pixels: Any) -> Any:
+    return np.abs(pixels - pixels[2, 2]).max(axis=2) > 10
+
+
+@pytest.mark.parametrize("fully", [False, True], ids=["quick", "refined"])
+def test_the_chuck_body_is_as_wide_as_it_is(live: Any, new_tab: Callable[..., Any], fully: bool) -> None:
+    """A disc seen along its axis: its rim nearest to the eye is the front face's."""
+    tab = new_tab(live.address, plain=not fully, color_scheme="light")
+    _only(tab, "chuck body")
+    tab.page.evaluate("chuckscene.fitView('tailstock')")
+    tab.settle(fully=fully)
+    pixels, state = tab.pixels(), tab.state
+    chuck = live.watched.shown.ready.assessment.scenario.chuck
+    eye = state["view"]["focus"][2] + state["view"]["distance"]
+    seen = np.flatnonzero(_mask(pixels).any(axis=0))
+    expected = chuck.body_diameter * _scale(state, pixels, eye + chuck.face_drop)
+    # Two pixels of the quick picture, which may be drawn at 0.6 of the screen's fineness.
+    assert np.ptp(seen) + 1 == pytest.approx(expected, abs=2.5 if fully else 6.0)
+
+
+def test_the_jaws_slide_by_the_travel(tab: Any, live: Any) -> None:
+    """Jaw 1 stands up in this view: its outer end comes down by as much as the travel grows."""
+    _only(tab, "soft jaws")
+    tab.page.evaluate("chuckscene.fitView('tailstock')")
+    tab.page.evaluate("chuckscene.change('travel_mm', 0)")
+    tab.settle()
+    state, top = tab.state, live.watched.shown.ready.assessment.scenario.soft_jaw.height
+    opened = tab.pixels()
+    tab.page.evaluate("chuckscene.change('travel_mm', 3)")
+    tab.settle()
+    closed = tab.pixels()
+    scale = _scale(state, opened, state["view"]["focus"][2] + state["view"]["distance"] - top)
+    first = [int(np.flatnonzero(_mask(p).any(axis=1))[0]) for p in (opened, closed)]
+    assert first[1] - first[0] == pytest.approx(3.0 * scale, abs=1.6)
+
+
+def test_pressure_has_the_colour_of_its_bar(tab: Any) -> None:
+    """On the face of jaw 2, looking into the bore: the colour at the middle of a band is the map's at its mean."""
+    row = tab.page.locator(".verdictlist button", has_text="marking").filter(has_text="second side")
+    row.click()
+    tab.page.evaluate("chuckscene.probe.hide('workpiece')")
+    tab.settle()
+    seen = tab.page.evaluate(
+        """() => {
+          const { figures } = chuckscene.state;
+          const values = chuckscene.probe.bandMeans();
+          const found = [];
+          for (const [u, v] of [[0.15, 0.5], [0.5, 0.5], [0.5, 0.85], [0.8, 0.7]]) {
+            const at = chuckscene.probe.facePoint(1, u, v);
+            found.push({ x: at.x, y: at.y, u, v });
+          }
+          const { rows, columns } = figures.bands;
+          return { found, values, rows, columns, scale: chuckscene.probe.scale() };
+        }"""
+    )
+    pixels = tab.pixels()
+    means = np.array(seen["values"]).reshape(3, seen["rows"], seen["columns"])[1]
+    middles = [(np.arange(n) + 0.5) / n for n in means.shape]
+    for point in seen["found"]:
+        column = [np.interp(point["u"], middles[1], row) for row in means]
+        share = min(1.0, float(np.interp(point["v"], middles[0], column)) / seen["scale"])
+        expected = 255.0 * np.array(colormaps[PRESSURE_MAP](share)[:3])
+        found = pixels[round(point["y"]), round(point["x"])]
+        assert found == pytest.approx(expected, abs=14), point
+
+
+def test_bodies_keep_their_colours_and_light_falls_from_above(tab: Any) -> None:
+    """The order of lightness of the bodies is that of their colours; hue stays that of a neutral metal."""
+    shades = {}
+    for group in ("soft jaws", "chuck body", "jaw screws"):
+        _only(tab, group)
+        tab.page.evaluate("chuckscene.fitView('three-quarter')")
+        tab.settle()
+        pixels = tab.pixels()
+        body = pixels[_mask(pixels)]
+        shades[group] = float(np.median(body.sum(axis=1)))
+        assert np.median(body.max(axis=1) - body.min(axis=1)) < 40
+    told = {g: luminance(rgb(body_colour(g))) for g in shades}
+    assert sorted(shades, key=shades.__getitem__) == sorted(told, key=told.__getitem__)
+
+
+def test_a_section_opens_the_solids_and_hatches_them(tab: Any) -> None:
+    _only(tab, "soft jaws", "chuck body")
+    tab.page.evaluate("chuckscene.fitView('side')")
+    tab.settle()
+    whole = tab.pixels()
+    tab.page.locator("[data-part=section]").select_option("along")
+    tab.settle()
+    cut = tab.pixels()
+    changed = np.abs(cut - whole).max(axis=2) > 12
+    assert 0.05 < changed.mean() < 0.6
+    # A cut face is flat but for its hatching: few shades cover most of it.
+    middle = cut[changed].reshape(-1, 3)
+    _, counts = np.unique(middle // 6, axis=0, return_counts=True)
+    assert np.sort(counts)[::-1][:8].sum() > 0.5 * len(middle)

@@ -1,0 +1,143 @@
+"""The file that is handed round, opened from disk with the network off; with and without WebGL and scripts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from sim.assess.state import at, states
+from sim.assessment import CAUTIONS, Assessment
+from sim.views import render, review
+
+
+@pytest.fixture(scope="module")
+def judged(assessment: Callable[[str], Assessment]) -> Assessment:
+    return assessment("cast_hub_ring_blocks")
+
+
+@pytest.fixture(scope="module")
+def file(judged: Assessment, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """Written without the rendered pictures, which other tests look at."""
+    patch = pytest.MonkeyPatch()
+    patch.setattr(render, "_trial", lambda: "left out in this test")
+    yield review.write_review(judged, tmp_path_factory.mktemp("review") / "review.html")
+    patch.undo()
+
+
+@pytest.fixture
+def tab(file: Path, new_tab: Callable[..., Any]) -> Any:
+    return new_tab(file.as_uri(), offline=True)
+
+
+def test_it_opens_from_disk_without_a_network(tab: Any, judged: Assessment, file: Path) -> None:
+    assert tab.said == []
+    assert all(
+        address.partition("#")[0] == file.as_uri() or address.startswith("data:") for address in tab.asked
+    )
+    assert tab.state["webgl"]
+    said = tab.page.inner_text("body")
+    for caution in CAUTIONS:
+        assert caution in said
+    assert judged.verdicts[0].message[1:] in said
+    assert "nothing is interpolated" in said
+
+
+def test_its_sliders_show_what_was_computed(tab: Any, judged: Assessment) -> None:
+    ready = states(judged)
+    field = tab.page.locator("[data-slider=speed_rpm] input[type=number]")
+    field.fill("1130")
+    field.press("Enter")
+    tab.settle()
+    assert tab.state["values"]["speed_rpm"] == 1100.0  # the nearest step
+    assert tab.state["figures"]["total_N"] == pytest.approx(at(ready, 0, speed=1100.0).total, rel=1e-6)
+    tab.page.locator("#slider-travel_mm").focus()
+    for _ in range(3):
+        tab.page.keyboard.press("PageDown")
+    tab.settle()
+    figures = tab.state["figures"]
+    assert not figures["gripped"]
+    opened = at(ready, 0, travel=tab.state["values"]["travel_mm"])
+    assert figures["gap_mm"] == pytest.approx(opened.gap, abs=1e-6)
+    assert tab.page.locator("#slider-pressure_bar").is_disabled()
+
+
+def test_the_path_plays_and_a_verdict_turns_to_the_touch(tab: Any, judged: Assessment) -> None:
+    tab.page.locator(".verdictlist button", has_text="tool contact").click()
+    tab.settle()
+    first = judged.boring.clearance.first_touch
+    assert first is not None
+    assert tab.state["figures"]["path"]["move"] == first.move + 1
+    assert tab.state["figures"]["path"]["distance_mm"] == 0.0
+    assert "tool contact" in tab.page.locator(".overlay").text_content()
+    before = tab.state["values"]["position_mm"]
+    tab.page.locator(".play").click()
+    tab.until(f"chuckscene.state.values.position_mm > {before}")
+
+
+def test_plots_answer_to_the_pointer_and_to_keys(tab: Any, judged: Assessment) -> None:
+    figure = tab.page.locator("figure[data-readout]").first
+    figure.scroll_into_view_if_needed()
+    box = figure.locator("svg").bounding_box()
+    tab.page.mouse.move(box["x"] + 0.5 * box["width"], box["y"] + 0.4 * box["height"])
+    said = figure.locator("output").inner_text()
+    assert "spindle speed, rev/min" in said
+    speed = float(said.partition("rev/min ")[2].partition(";")[0])
+    told = float(said.partition("grip left, as judged ")[2].partition(",")[0])
+    curve = judged.operations[0].grip.curve
+    assert told == pytest.approx(np.interp(speed, curve.speeds, curve.grip) / 1000.0, rel=0.02)
+    figure.locator("svg").focus()
+    tab.page.keyboard.press("ArrowRight")
+    assert figure.locator("output").inner_text() != said
+
+
+def test_without_scripts_it_is_read(file: Path, new_tab: Callable[..., Any], judged: Assessment) -> None:
+    tab = new_tab(file.as_uri(), wait=False, java_script_enabled=False, offline=True)
+    assert tab.page.locator(".app").is_hidden()
+    assert tab.page.locator("table.verdicts tbody tr").count() == len(judged.verdicts)
+    assert tab.page.locator("figure svg").count() >= 4
+
+
+def test_on_paper_the_scene_gives_way_to_pictures(tab: Any) -> None:
+    tab.page.emulate_media(media="print")
+    assert tab.page.locator(".app").is_hidden()
+    ground = tab.page.evaluate("getComputedStyle(document.body).backgroundColor")
+    assert ground == "rgb(255, 255, 255)"
+    dark = tab.page.evaluate(
+        "(document.documentElement.dataset.theme = 'dark', getComputedStyle(document.body).color)"
+    )
+    assert dark == "rgb(0, 0, 0)"
+
+
+def test_without_webgl_figures_still_follow(chromium: str, file: Path) -> None:
+    # The suite's own browser draws; this one is forbidden to. Two playwrights cannot run in one thread.
+    import threading
+
+    from playwright.sync_api import sync_playwright
+
+    found: dict[str, Any] = {}
+
+    def look() -> None:
+        with sync_playwright() as playwright:
+            browser = playwright.chromium.launch(
+                executable_path=chromium, args=["--no-sandbox", "--disable-3d-apis"]
+            )
+            page = browser.new_page()
+            page.goto(file.as_uri())
+            page.wait_for_function("window.chuckscene")
+            page.evaluate("chuckscene.change('speed_rpm', 500)")
+            page.wait_for_function("chuckscene.state.figures && chuckscene.state.figures.speed_rpm === 500")
+            found["webgl"] = page.evaluate("chuckscene.state.webgl")
+            found["said"] = page.locator(".noscene").inner_text()
+            found["figures"] = page.locator("[data-part=figures]").inner_text()
+            browser.close()
+
+    thread = threading.Thread(target=look)
+    thread.start()
+    thread.join(60.0)
+    assert found["webgl"] is False
+    assert "WebGL 2 is missing" in found["said"]
+    assert "grip in all" in found["figures"]
