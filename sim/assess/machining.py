@@ -13,7 +13,7 @@ from meshes.turning_tool import TurningTool
 from sim import cutting
 from sim.assess.holding import hold_cuts
 from sim.assess.images import JAWS, hardware_bodies, jaws_image, stop_bodies
-from sim.assess.operation import demand, grip_left
+from sim.assess.operation import demand_of, grip_left, kienzle_forces
 from sim.assess.program import ReadProgram, read_program
 from sim.assessment import CutDemand, HeldMove, MachiningFigures, MoveGrip, OperationFigures
 from sim.clearance import image
@@ -23,12 +23,13 @@ from sim.clearance.result import Body, ClearanceResult
 from sim.clearance.runs import check_runs, sweeps
 from sim.errors import ScenarioError
 from sim.parts import Parts, held_zone
-from sim.scenario import Cut, Operation, PartProgram
+from sim.scenario import PartProgram
 
 WORKPIECE = "workpiece"
 OUTSIDE_RAW = 0.01  # mm2 by which rounded corners of the finished outline may lie outside of the raw one
 PLACES = 5  # along a move with constant cutting speed at which the grip is looked at
 LOOKED_AT = 5  # cuts, the worst by closed forms, that are judged by everything at once
+SHORT = 0.5  # mm of a move within which lever and diameter count as the same
 LEAST_CUT = 0.01  # mm of depth below which a move counts as rubbing along what is cut already
 
 
@@ -191,8 +192,14 @@ def _held(
 
 
 def _shares(move: Move) -> list[float]:
-    """Where along a move to look: at its ends, and between them where the speed follows the diameter."""
-    if move.surface_speed is None or move.start[0] == move.end[0]:
+    """Where along a move to look: at its ends, and between them where the speed follows the diameter.
+
+    One place does for a move over which neither lever nor diameter changes.
+    """
+    across, along = abs(move.end[0] - move.start[0]), abs(move.end[1] - move.start[1])
+    if max(across, along) < SHORT:
+        return [0.0]
+    if move.surface_speed is None or across < SHORT:
         return [0.0, 1.0]
     return [float(share) for share in np.linspace(0.0, 1.0, PLACES)]
 
@@ -211,53 +218,36 @@ def _left_and_asked(
     feed: float,
     fallback: float,
 ) -> tuple[float, CutDemand]:
-    """Return total grip left (N) and what is asked of it with the tip at a place of a cutting move."""
-    speed = speed_at(move, place[0]) or fallback
-    cut = _cut(figures.operation, figures, tool, move, depth, place, feed)
-    asked = demand(cut, figures.operation, figures.zone, figures.grip.friction, speed)
-    return grip_left(figures, speed), asked
+    """Return total grip left (N) and what is asked of it with the tip at a place of a cutting move.
 
-
-def _cut(
-    operation: Operation,
-    figures: OperationFigures,
-    tool: TurningTool,
-    move: Move,
-    depth: float,
-    place: tuple[float, float],
-    feed: float,
-) -> Cut:
-    """Return a move as a cut: rake and wear are the least favourable of the operation's own cuts.
-
-    The diameter is the largest that is cut: on an outer diameter it lies the depth of cut outside of the tip.
+    Rake and wear are the least favourable of the operation's own cuts. The diameter is the largest that is cut: on an
+    outer diameter it lies the depth of cut outside of the tip.
     """
+    operation = figures.operation
+    speed = speed_at(move, place[0]) or fallback
     dx, dz = move.end[0] - move.start[0], move.end[1] - move.start[1]
     towards: cutting.FeedTowards
     if abs(dz) >= abs(dx):
         towards = "chuck" if dz < 0.0 else "tailstock"
     else:
         towards = "axis" if dx * place[0] <= 0.0 else "outward"
-    angle = (
-        tool.approach_angle if isinstance(tool.cutter, Insert) and tool.cutter.shape != "R" else 0.5 * math.pi
-    )
     outer = tool.cuts == "inward" and towards in ("chuck", "tailstock")
-    kind: cutting.Kind = "boring" if tool.cuts == "outward" else "turning"
-    return Cut.model_construct(
-        name="",
-        kind=kind,
+    edge = isinstance(tool.cutter, Insert) and tool.cutter.shape != "R"
+    forces = kienzle_forces(
+        operation.workpiece.material,
+        speed,
+        feed=feed,
+        depth_of_cut=depth,
+        approach_angle=tool.approach_angle if edge else 0.5 * math.pi,
+        rake_angle=min(cut.rake_angle for cut in operation.cuts),
+        wear_factor=max(cut.wear_factor for cut in operation.cuts),
         diameter=2.0 * (abs(place[0]) + (depth if outer else 0.0)),
         height=place[1] - figures.zone.seat,
         feed_towards=towards,
-        depth_of_cut=depth,
-        feed=feed,
-        speed=None,
-        cutting_speed=None,
-        approach_angle=angle,
-        rake_angle=min(cut.rake_angle for cut in operation.cuts),
-        wear_factor=max(cut.wear_factor for cut in operation.cuts),
-        forces=None,
-        rotating_tool=False,
+        kind="boring" if tool.cuts == "outward" else "turning",
     )
+    asked = demand_of(forces, "", speed, operation, figures.zone, figures.grip.friction)
+    return grip_left(figures, speed), asked
 
 
 def _assumed(grip: MoveGrip) -> tuple[str, ...]:

@@ -15,7 +15,7 @@ from sim.assess.holding import hold_cuts
 from sim.assess.side import worst_side_load
 from sim.assessment import CutDemand, GripFigures, OperationFigures, SpeedCurve
 from sim.contact import Prepared
-from sim.cutting import CutForces
+from sim.cutting import CutForces, FeedTowards, Kind
 from sim.grip import ChuckDrive, GripCurve, Wedge, drawbar_pull, grip_at_rest
 from sim.loading import band, require_cuts_on_part
 from sim.parts import HeldZone, Parts, fixture_height, held_zone, inner_end_radius, master_inner_radius
@@ -73,28 +73,56 @@ def cut_forces(cut: Cut, material: str, spindle_speed: float) -> CutForces:
             cut.feed_towards,
             cut.kind,
         )
-    group = tables.material(material).kienzle
-    number = int(group)
-    reference = 6.0 if number <= _LAST_STEEL else 2.0 if number <= _LAST_IRON else 0.0
-    speed = cutting.cutting_speed(cut.diameter, spindle_speed)
-    factor = cutting.correction(cut.rake_angle, cut.wear_factor, speed, cut.kind, math.radians(reference))
     if cut.kind == "drilling":
+        group = tables.material(material).kienzle
         kc11, mc = tables.kienzle(group).unfavourable(0.5 * cut.feed)
+        factor = _correction(material, cut.rake_angle, cut.wear_factor, cut.diameter, spindle_speed, cut.kind)
         return cutting.drilling_forces(cut.feed, cut.diameter, kc11, mc, cut.height, factor)
-    thickness, _ = cutting.chip_section(cut.feed, cut.depth_of_cut, cut.approach_angle)
-    kc11, mc = tables.kienzle(group).unfavourable(thickness)
-    return cutting.turning_forces(
-        cut.feed,
-        cut.depth_of_cut,
-        cut.approach_angle,
-        kc11,
-        mc,
-        cut.diameter,
-        cut.height,
-        cut.feed_towards,
-        cut.kind,
-        factor,
+    return kienzle_forces(
+        material,
+        spindle_speed,
+        feed=cut.feed,
+        depth_of_cut=cut.depth_of_cut,
+        approach_angle=cut.approach_angle,
+        rake_angle=cut.rake_angle,
+        wear_factor=cut.wear_factor,
+        diameter=cut.diameter,
+        height=cut.height,
+        feed_towards=cut.feed_towards,
+        kind=cut.kind,
     )
+
+
+def kienzle_forces(
+    material: str,
+    spindle_speed: float,
+    *,
+    feed: float,
+    depth_of_cut: float,
+    approach_angle: float,
+    rake_angle: float,
+    wear_factor: float,
+    diameter: float,
+    height: float,
+    feed_towards: FeedTowards,
+    kind: Kind,
+) -> CutForces:
+    """Return the forces of turning, facing or boring by Kienzle with the less favourable printing; as for a `Cut`."""
+    factor = _correction(material, rake_angle, wear_factor, diameter, spindle_speed, kind)
+    thickness, _ = cutting.chip_section(feed, depth_of_cut, approach_angle)
+    kc11, mc = tables.kienzle(tables.material(material).kienzle).unfavourable(thickness)
+    return cutting.turning_forces(
+        feed, depth_of_cut, approach_angle, kc11, mc, diameter, height, feed_towards, kind, factor
+    )
+
+
+def _correction(
+    material: str, rake_angle: float, wear_factor: float, diameter: float, spindle_speed: float, kind: Kind
+) -> float:
+    number = int(tables.material(material).kienzle)
+    reference = 6.0 if number <= _LAST_STEEL else 2.0 if number <= _LAST_IRON else 0.0
+    speed = cutting.cutting_speed(diameter, spindle_speed)
+    return cutting.correction(rake_angle, wear_factor, speed, kind, math.radians(reference))
 
 
 def cut_speed(cut: Cut, operation: Operation) -> float:
@@ -111,14 +139,19 @@ def asked_speed(cut: Cut) -> float:
     return cut.speed or cutting.spindle_speed(cut.diameter, cut.cutting_speed or DEFAULT_CUTTING_SPEED)
 
 
-def demand(
-    cut: Cut, operation: Operation, zone: HeldZone, mu: float, speed: float | None = None
-) -> CutDemand:
-    """Return the grip that one cut needs, without safety, at a spindle speed (rev/min) or at that of `cut_speed`."""
-    speed = cut_speed(cut, operation) if speed is None else speed
+def demand(cut: Cut, operation: Operation, zone: HeldZone, mu: float) -> CutDemand:
+    """Return the grip that one cut needs, without safety."""
+    speed = cut_speed(cut, operation)
     forces = cut_forces(cut, operation.workpiece.material, speed)
+    return demand_of(forces, cut.name, speed, operation, zone, mu)
+
+
+def demand_of(
+    forces: CutForces, name: str, speed: float, operation: Operation, zone: HeldZone, mu: float
+) -> CutDemand:
+    """Return the grip that forces at a spindle speed (rev/min) need, without safety."""
     load = cutting.part_load(forces)
-    along = cut.feed_towards in ("chuck", "tailstock")
+    along = forces.feed_towards in ("chuck", "tailstock")
     axial, radial = (forces.feed, forces.passive) if along else (forces.passive, forces.feed)
     grip_diameter = 0.5 * (
         operation.workpiece.gripped_diameter_low + operation.workpiece.gripped_diameter_high
@@ -127,14 +160,14 @@ def demand(
         forces.tangential,
         axial,
         radial,
-        cut.diameter,
+        forces.diameter,
         grip_diameter,
         mu,
-        abs(zone.seat + cut.height - zone.middle),
+        abs(zone.seat + forces.height - zone.middle),
         zone.length,
         feed_on_back_face=load.away_from_chuck == 0.0,
     )
-    return CutDemand(cut.name, speed, forces, load.radial, needed.total, needed.governing)
+    return CutDemand(name, speed, forces, load.radial, needed.total, needed.governing)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

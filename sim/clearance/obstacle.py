@@ -24,7 +24,6 @@ from sim.clearance.result import Body
 from sim.clearance.sweep import ToolSweep, minkowski_blocked
 from sim.clearance.touch import Overlap, contact_kind, thick
 
-_FAR = 1e6  # mm, larger than any lathe
 FEW_STEPS = 500
 TOGETHER = 16  # steps looked at together before each of them
 
@@ -61,12 +60,6 @@ class Nearest:
         self.piece[at[nearer]] = piece
         self.body[at[nearer]] = np.broadcast_to(body, at.shape)[nearer]
 
-    def note_pairs(self, at: Integers, distance: Floats, piece: int, body: Integers) -> None:
-        """Keep what is nearer than before; steps may come more than once."""
-        order = np.lexsort((distance, at))
-        first = order[np.r_[True, np.diff(at[order]) != 0][: len(order)]]
-        self.note(at[first], distance[first], piece, body[first])
-
 
 def against_bodies(
     sweep: ToolSweep, bodies: Sequence[Body], nearest: Nearest, few_steps: int = FEW_STEPS
@@ -102,7 +95,7 @@ def against_bodies(
     for index, part in enumerate(sweep.tool.parts):
         if part.far > 0.0:
             close = sweep.open(index, _rows_that_matter(sweep, index, tree, nearest))
-            _note_thick(sweep, index, close, (segments, owner, tree), nearest)
+            _note_thick(sweep, index, close, (owner, tree), nearest)
         judged = sweep.open(index, np.arange(len(sweep.path.move)))
         for number, body in enumerate(bodies):
             shapely.prepare(body.image)
@@ -120,19 +113,21 @@ def _note_thick(
     sweep: ToolSweep,
     index: int,
     rows: Integers,
-    outlines: tuple[Geometries, Integers, shapely.STRtree],
+    outlines: tuple[Integers, shapely.STRtree],
     nearest: Nearest,
 ) -> None:
     """Note the distance of a thick piece, looking at its boxes first."""
-    segments, owner, tree = outlines
+    owner, tree = outlines
     if not len(rows):
         return
-    reach = np.minimum(nearest.distance[rows], _FAR)
-    box, _ = tree.query(sweep.boxes(index, rows), predicate="dwithin", distance=reach)
-    chosen = np.unique(box)
-    images = sweep.images(index, rows[chosen])
-    row, hit = tree.query(images, predicate="dwithin", distance=reach[chosen])
-    nearest.note_pairs(rows[chosen][row], shapely.distance(images[row], segments[hit]), index, owner[hit])
+    (box, _), least = tree.query_nearest(sweep.boxes(index, rows), return_distance=True, all_matches=False)
+    chosen = rows[box[least <= nearest.distance[rows[box]]]]
+    if not len(chosen):
+        return
+    (row, hit), distance = tree.query_nearest(
+        sweep.images(index, chosen), return_distance=True, all_matches=False
+    )
+    nearest.note(chosen[row], distance, index, owner[hit])
 
 
 def _rows_that_matter(sweep: ToolSweep, index: int, tree: shapely.STRtree, nearest: Nearest) -> Integers:

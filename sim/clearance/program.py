@@ -222,9 +222,11 @@ def _settings(
     notes: list[str],
 ) -> _State:
     """Take over everything modal in a block but the position."""
-    state = _modes(
-        block, codes, dataclasses.replace(state, block=int(words["N"].value) if "N" in words else None)
-    )
+    number = int(words["N"].value) if "N" in words else None
+    if number != state.block:
+        state = dataclasses.replace(state, block=number)
+    if codes:
+        state = _modes(block, codes, state)
     if "limit" not in codes and "dwell" not in codes:
         state = _spindle(block, codes, words, state)
         state = _feed(block, words, state)
@@ -287,6 +289,8 @@ def _feed(block: Block, words: dict[str, Word], state: _State) -> _State:
 
 def _spindle(block: Block, codes: dict[str, Word], words: dict[str, Word], state: _State) -> _State:
     """Take over S, and whether it is a speed (G97) or a cutting speed (G96)."""
+    if "speed" not in codes and "S" not in words:
+        return state
     constant_cut = codes["speed"].value == 96.0 if "speed" in codes else state.constant_cut
     speed = state.speed if constant_cut == state.constant_cut else None
     if "S" in words:

@@ -17,8 +17,14 @@ import sys
 import atheris
 
 with atheris.instrument_imports(
-    include=["sim.clearance.words", "sim.clearance.program", "sim.clearance.compensation"]
+    include=[
+        "sim.clearance.words",
+        "sim.clearance.program",
+        "sim.clearance.compensation",
+        "sim.clearance.arc_words",
+    ]
 ):
+    from sim.clearance.compensation import Nose
     from sim.clearance.program import Reading, read
     from sim.clearance.words import ProgramError
 
@@ -26,11 +32,14 @@ READINGS = (
     Reading(nose_radius=0.4),
     Reading(nose_radius=1.2, tip_direction=(-1, -1), diameter=False, skip_optional=True, rapid="dogleg"),
     Reading(nose_radius=0.8, tip_direction=(0, 0), inch=True, least_increment=0.001),
+    Reading(
+        tools={1: Nose(0.4, (1, -1)), 2: Nose(0.8, (-1, -1)), 117: Nose(0.0, (0, 0))}, home=(150.0, 300.0)
+    ),
 )
 
 
 def one_input(data: bytes) -> None:
-    """Read one text in one of three ways."""
+    """Read one text in one of four ways."""
     if not data:
         return
     text = data[1:].decode("latin-1")

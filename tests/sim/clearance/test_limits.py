@@ -7,7 +7,7 @@ import math
 import pytest
 import shapely
 
-from sim.clearance.limits import distance_along, highest_speed, safe_plane, swing_diameter
+from sim.clearance.limits import distance_along, highest_speed, rapids_across, safe_plane, swing_diameter
 from sim.clearance.path import Move, length
 
 BOXES = [shapely.box(20.0, -80.0, 125.0, 0.0), shapely.box(30.0, 0.0, 142.4, 50.0), shapely.Polygon()]
@@ -31,3 +31,18 @@ def test_way_along_the_path_and_speed() -> None:
     assert length(moves) == pytest.approx(distance_along(moves)[-1], rel=1e-4)
     assert highest_speed(moves) == 900.0
     assert highest_speed([]) == 0.0
+
+
+def test_rapid_moves_that_run_across_below_a_plane() -> None:
+    """Down along z is no way across; the way off a surface just cut is left out; above the plane is safe."""
+    moves = [
+        Move("rapid", (80.0, 90.0), (40.0, 90.0)),
+        Move("rapid", (40.0, 90.0), (40.0, 20.0)),
+        Move("rapid", (40.0, 20.0), (45.0, 20.0)),
+        Move("feed", (45.0, 20.0), (45.0, 5.0)),
+        Move("rapid", (45.0, 5.0), (44.0, 6.0)),
+        Move("rapid", (44.0, 6.0), (80.0, 90.0)),
+    ]
+    assert rapids_across(moves, 60.0).tolist() == [2, 5]
+    assert rapids_across(moves, 10.0).tolist() == [5]
+    assert rapids_across([], 10.0).tolist() == []

@@ -15,8 +15,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry.base import BaseGeometry
 
-from meshes import insert as inserts
-from meshes.boring_bar import BoringBar
 from sim.clearance.boring import BoringPlan, boring_path
 from sim.clearance.check import check
 from sim.clearance.compensation import Nose
@@ -24,7 +22,7 @@ from sim.clearance.path import Move, arc_points
 from sim.clearance.program import Program, Reading, read
 from sim.clearance.program_writer import write
 from sim.clearance.result import Body
-from sim.clearance.tool import Tool, boring_tool
+from sim.clearance.tool import Tool
 from sim.clearance.words import ProgramError
 
 START = (50.0, 50.0)
@@ -203,17 +201,6 @@ def test_a_tool_is_called_by_its_number_or_by_its_station() -> None:
         read("G0 X10\nT0303", Reading(start=START, tools=TOOLS))
 
 
-def test_each_tool_is_compensated_with_its_own_nose() -> None:
-    """Down a wall at x = 30: the centre keeps one nose radius off it, the tip lies beside the centre by as much."""
-    down = "G0 X20 Z40\nG41 G1 X30 Z30\nZ10\nG40 X10 Z40\n"
-    moves = read(f"T0101\n{down}T0202\n{down}", Reading(start=START, diameter=False, tools=TOOLS)).moves
-    assert [move.end for move in moves if move.line in (4, 9)] == [
-        pytest.approx((30.0, 9.6)), pytest.approx((30.0 - 1.6, 9.2)),
-    ]  # fmt: skip
-    with pytest.raises(ProgramError, match="line 4: word G41/G42 must be ended by G40 before another tool"):
-        read("T0101\nG0 X20 Z40\nG41 G1 X30 Z30\nT0202 Z10", Reading(start=START, tools=TOOLS))
-
-
 def test_home_is_reached_over_the_point_of_the_block() -> None:
     """G28 U0 W0 and G28 W5.: common practice, no source."""
     reading = Reading(start=START, home=(150.0, 300.0))
@@ -242,71 +229,6 @@ def test_increments_in_an_inch_program() -> None:
 def test_dogleg_rapids() -> None:
     moves = read("G0 X40 Z0\nG1 X20 Z-5", Reading(start=START, rapid="dogleg")).moves
     assert [move.end for move in moves] == [(20.0, 20.0), (20.0, 0.0), (10.0, -5.0)]
-
-
-class TestCompensation:
-    """Geometry of offset contours; elementary, no source needed."""
-
-    def moves(self, text: str, tip: tuple[int, int] = (0, 0), radius: float = 2.0) -> tuple[Move, ...]:
-        return read(text, Reading(start=START, nose_radius=radius, tip_direction=tip, diameter=False)).moves
-
-    def test_bore_with_an_inner_corner(self) -> None:
-        """Down a wall at x = 30 and in along a seat at z = 10: G41 in a bore (common practice, no source)."""
-        moves = self.moves("G0 X20 Z40\nG41 G1 X30 Z30\nZ10\nX15\nG40 X10 Z40")
-        assert [move.end for move in moves[1:]] == [
-            pytest.approx(p) for p in ((28.0, 30.0), (28.0, 12.0), (15.0, 12.0), (10.0, 40.0))
-        ]
-
-    def test_tip_lies_beside_the_centre(self) -> None:
-        moves = self.moves("G0 X20 Z40\nG41 G1 X30 Z30\nZ10\nX15\nG40 X10 Z40", tip=(1, -1))
-        assert [move.end for move in moves[1:]] == [
-            pytest.approx(p) for p in ((30.0, 28.0), (30.0, 10.0), (17.0, 10.0), (10.0, 40.0))
-        ]
-
-    def test_outer_corner_is_rolled_round(self) -> None:
-        """Out along a face at z = 10 and down a flank at x = 30: G42 outside (common practice, no source)."""
-        moves = self.moves("G0 X10 Z20\nG42 G1 X20 Z10\nX30\nZ0\nG40 X40 Z0")
-        on, face, corner, flank, off = moves[1:]
-        assert on.end == pytest.approx((20.0, 12.0))
-        assert math.dist(corner.start, (30.0, 10.0)) == pytest.approx(2.0)
-        assert math.dist(corner.end, (30.0, 10.0)) == pytest.approx(2.0)
-        assert corner.centre == (30.0, 10.0)
-        assert face.end == corner.start
-        assert flank.start == corner.end
-        assert off.end == (40.0, 0.0)
-
-    def test_left_of_a_motion_outwards_is_towards_the_chuck(self) -> None:
-        """Seen with z right and x up, moving up (+x), left is -z."""
-        moves = self.moves("G0 X10 Z20\nG41 G1 X20 Z10\nX30")
-        assert moves[1].end == pytest.approx((20.0, 8.0))
-        assert moves[2].end == pytest.approx((30.0, 8.0))
-
-    @pytest.mark.parametrize(("code", "radius"), [("G41", 8.0), ("G42", 12.0)])
-    def test_arcs_grow_or_shrink(self, code: str, radius: float) -> None:
-        """A counter-clockwise arc of 10 mm: its centre lies left."""
-        moves = self.moves(f"G0 X20 Z20\n{code} G1 X20 Z10\nG3 X30 Z0 I0 K-10\nG40 G1 X60 Z0")
-        arc = moves[2]
-        assert arc.centre == (20.0, 0.0)
-        assert math.dist(arc.start, (20.0, 0.0)) == pytest.approx(radius)
-        assert math.dist(arc.end, (20.0, 0.0)) == pytest.approx(radius)
-
-    def test_line_meets_arc_in_an_inner_corner(self) -> None:
-        """A wall and a fillet of 5 mm that is tangent to it: the centre's fillet has 3 mm."""
-        moves = self.moves("G0 X20 Z40\nG41 G1 X30 Z30\nZ15\nG3 X25 Z10 R5\nG1 X10\nG40 X5 Z40")
-        assert [move.end for move in moves[1:]] == [
-            pytest.approx(p) for p in ((28.0, 30.0), (28.0, 15.0), (25.0, 12.0), (10.0, 12.0), (5.0, 40.0))
-        ]
-
-    def test_contour_too_narrow_for_the_nose(self) -> None:
-        with pytest.raises(ProgramError, match=r"program line [45]: word G41/G42 is too short"):
-            self.moves("G0 X20 Z40\nG41 G1 X30 Z30\nZ10\nX29\nZ5\nX10\nG40 X10 Z40")
-        with pytest.raises(ProgramError, match=r"too tight for the nose radius"):
-            self.moves("G0 X20 Z40\nG41 G1 X30 Z30\nZ11\nG3 X29 Z10 R1\nG1 X10\nG40 Z40")
-
-    def test_compensation_without_radius_changes_nothing(self) -> None:
-        text = "G0 X20 Z40\n{}G1 X30 Z30\nZ10\nX15\nG3 X10 Z15 R5\nG40 G1 X10 Z40"
-        plain = self.moves(text.format(""), radius=0.0)
-        assert [m.end for m in self.moves(text.format("G42 "), radius=0.0)] == [m.end for m in plain]
 
 
 coordinates = st.floats(-200.0, 200.0).map(lambda value: round(value, 4))
@@ -406,24 +328,6 @@ def test_generated_path_written_and_read_gives_the_same_result(
     assert results[1].clearance == pytest.approx(results[0].clearance, abs=2e-4)
     assert results[1].removed == pytest.approx(results[0].removed, abs=0.02)
     assert results[1].leftover_area == pytest.approx(results[0].leftover_area, abs=0.02)
-
-
-def test_compensated_contour_turns_the_wanted_shape(jaws: BaseGeometry) -> None:
-    """A pocket of 120 mm with a fillet as large as the nose: nothing cut too deep, nothing left over."""
-    tool = boring_tool(BoringBar(16.0, 120.0, 11.0), inserts.parse("CCMT 09T308"), math.radians(95.0))
-    text = "G0 X{0} Z60\nG41 G1 X120 Z52\nZ38.8\nG3 X118.4 Z38 R.8\nG1 X50\nG40 X40 Z60"
-    rough = [f"G0 X{d} Z60\nG1 Z38\nG0 X{d - 2} Z60" for d in range(64, 118, 4)]
-    seat = shapely.box(0.0, 38.0, 60.0, 60.0)
-    fillet = shapely.box(59.2, 38.0, 60.0, 38.8).difference(shapely.Point(59.2, 38.8).buffer(0.8, 256))
-    wanted = jaws.difference(seat.difference(fillet))
-    moves = read(
-        "\n".join([*rough, text.format(100)]),
-        Reading(start=(10.0, 80.0), nose_radius=0.8, tip_direction=(1, -1)),
-    ).moves
-    result = check(moves, tool, [], jaws, wanted, 0.0)
-    assert not result.touches
-    assert result.gouge_area == 0.0
-    assert result.leftover_depth < 5e-3
 
 
 @pytest.mark.parametrize(

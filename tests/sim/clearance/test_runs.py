@@ -10,7 +10,7 @@ from sim.clearance.boring import BoringPlan, boring_path
 from sim.clearance.check import check
 from sim.clearance.path import Move
 from sim.clearance.result import Body
-from sim.clearance.runs import Run, check_runs, sweeps
+from sim.clearance.runs import Run, check_runs, stock_at, sweeps
 from sim.clearance.tool import Tool, pieces
 
 SQUARE = Tool("square", pieces("insert", "insert", [(-4.0, 0.0), (0.0, 0.0), (0.0, 4.0), (-4.0, 4.0)]), 0.0)
@@ -70,3 +70,21 @@ def test_touches_are_numbered_through() -> None:
 def test_no_run() -> None:
     with pytest.raises(ValueError, match="at least one run"):
         check_runs((), (), [], shapely.Polygon(), None, 0.0)
+
+
+def test_stock_at_a_place_of_the_path() -> None:
+    """Half way down the second of two passes: 4 mm are off, and 4 mm more over half of the depth."""
+    block = shapely.box(20.0, 0.0, 60.0, 30.0)
+    runs = (
+        Run(SQUARE, (Move("feed", (24.0, 40.0), (24.0, 10.0)), Move("rapid", (24.0, 10.0), (24.0, 40.0)))),
+        Run(SQUARE, (Move("rapid", (24.0, 40.0), (28.0, 40.0)), Move("feed", (28.0, 40.0), (28.0, 10.0)))),
+    )
+    before = stock_at(runs, block, 2, (28.0, 40.0))
+    assert block.area - before.area == pytest.approx(4.0 * 20.0)
+    half = stock_at(runs, block, 3, (28.0, 20.0))
+    assert before.area - half.area == pytest.approx(4.0 * 10.0)
+    assert stock_at(runs, block, 0, (24.0, 40.0)).area == block.area
+    # On an arc the move ends where it is nearest to the point: a quarter turn about (24, 10) leaves the rest standing.
+    arc = (Run(SQUARE, (Move("feed", (24.0, 30.0), (44.0, 10.0), centre=(24.0, 10.0)),)),)
+    some = stock_at(arc, block, 0, (24.0 + 14.142, 10.0 + 14.142))
+    assert stock_at(arc, block, 0, (44.0, 10.0)).area < some.area < block.area
