@@ -184,7 +184,8 @@ def _rapid_plane(parts: Parts, path: PathFigures, stage: str) -> Verdict:
     if len(below):
         move, least = int(below[int(near.argmin())]), float(near.min())
         shown = f"{least:.2f} mm away" if math.isfinite(least) else "nothing near"
-        message = f"{len(below)} rapid {'move runs' if len(below) == 1 else 'moves run'} across below {plane}; nearest in {place(path, move)}, {shown}."
+        run = "rapid move runs" if len(below) == 1 else "rapid moves run"
+        message = f"{len(below)} {run} across below {plane}; nearest in {place(path, move)}, {shown}."
     return at_most(
         "rapid plane",
         stage,
