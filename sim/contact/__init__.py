@@ -35,6 +35,7 @@ from sim.contact.field import (
     side_load_change,
     turned,
 )
+from sim.contact.limits import closed_half_angle, open_half_angle
 from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.shape import (
     ClampedShape,
@@ -47,7 +48,7 @@ from sim.contact.shape import (
     released_mm,
     taper_to_bore,
 )
-from sim.contact.solve import ContactResult, Residuals, closed_half_angle, press, spun
+from sim.contact.solve import ContactResult, Residuals, press, spun
 from sim.contact.speed import grip_at_speed, loss_share
 
 __all__ = [
@@ -81,6 +82,7 @@ __all__ = [
     "lobe_amplitude",
     "loss_share",
     "marking_ratio",
+    "open_half_angle",
     "prepare",
     "press",
     "released_mm",

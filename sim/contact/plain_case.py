@@ -13,14 +13,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.contact.bodies import JawBlock, TurnedPart
-from sim.contact.elastic import prepare
+from sim.contact.elastic import Prepared, prepare
 from sim.contact.face import Floats, GripGeometry, frozen_array
 from sim.contact.field import band_means
+from sim.contact.limits import closed_half_angle, open_half_angle
 from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.shape import clamped_shape, lobe_amplitude
-from sim.contact.solve import ContactResult, closed_half_angle, press
+from sim.contact.solve import ContactResult, press
 
 RADIUS_MM, HALF_ARC_RAD, WIDTH_MM, FORCE_N = 50.0, math.radians(27.0), 50.0, 20e3
+PLACE_MM = frozen_array([[40.0, 25.0]])
 STEEL, ALUMINIUM = (210e3, 0.30), (70e3, 0.33)
 
 
@@ -31,14 +33,15 @@ class PlainCase:
     Attributes
     ----------
     band_mean_mpa : (18,) pressure means over 3 deg and the whole height, from one edge of a face to the other.
-    limit_rad : half-angle of the contact at z = 25 mm.
+    begin_rad, end_rad : half-angles between which the face is in contact at z = 25 mm.
     lobe_mm : amplitude of harmonic 3 of the radial displacement at r = 40 mm, z = 25 mm.
     approach_mm : travel of the jaws' seats from the first touch.
     result : the whole solution.
     """
 
     band_mean_mpa: Floats
-    limit_rad: float
+    begin_rad: float
+    end_rad: float
     lobe_mm: float
     approach_mm: float
     result: ContactResult
@@ -48,7 +51,7 @@ class PlainCase:
 
 
 def plain_setup(
-    difference_mm: float, inner_mm: float, jaw: tuple[float, float], strips: int = 40, bands: int = 6
+    difference_mm: float, inner_mm: float, jaw: tuple[float, float], strips: int = 48, bands: int = 6
 ) -> ContactSetup:
     """Set up the plain case.
 
@@ -59,9 +62,13 @@ def plain_setup(
     jaw : the jaws' modulus in MPa and Poisson's ratio.
     strips, bands : cells of a face.
     """
-    bore = RADIUS_MM + difference_mm
     grip = GripGeometry(
-        bore, RADIUS_MM, WIDTH_MM, 10.0, 40.0, edge_chamfer_mm=0.5 * WIDTH_MM - bore * math.sin(HALF_ARC_RAD)
+        RADIUS_MM + difference_mm,
+        RADIUS_MM,
+        WIDTH_MM,
+        10.0,
+        40.0,
+        edge_chamfer_mm=0.5 * WIDTH_MM - RADIUS_MM * math.sin(HALF_ARC_RAD),
     )
     outline = np.array([(inner_mm, 10.0), (RADIUS_MM, 10.0), (RADIUS_MM, 40.0), (inner_mm, 40.0)])
     return ContactSetup(
@@ -76,13 +83,30 @@ def plain_setup(
     )
 
 
+def plain_bodies(setup: ContactSetup) -> Prepared:
+    """Prepare the bodies of a plain case and the point of its bore whose lobe is asked for."""
+    return prepare(setup, PLACE_MM)
+
+
 def plain_case(
-    difference_mm: float, inner_mm: float, jaw: tuple[float, float], strips: int = 40, bands: int = 6
+    difference_mm: float,
+    inner_mm: float,
+    jaw: tuple[float, float],
+    strips: int = 48,
+    bands: int = 6,
+    ready: Prepared | None = None,
 ) -> PlainCase:
-    """Compute the plain case (parameters as `plain_setup`)."""
+    """Compute the plain case (parameters as `plain_setup`; `ready`: the bodies of another fit, from `plain_bodies`)."""
     setup = plain_setup(difference_mm, inner_mm, jaw, strips, bands)
-    ready = prepare(setup, np.array([[40.0, 25.0]]))
+    ready = plain_bodies(setup) if ready is None else ready
     result = press(setup, None, ready)
     means = band_means(result, math.radians(3.0), 30.0)
     lobe = lobe_amplitude(clamped_shape(result, ready).moved_mm[0, 0], 3)
-    return PlainCase(means[0, 0], closed_half_angle(result), float(lobe), result.approach_mm, result)
+    return PlainCase(
+        band_mean_mpa=means[0, 0],
+        begin_rad=open_half_angle(result),
+        end_rad=closed_half_angle(result),
+        lobe_mm=float(lobe),
+        approach_mm=result.approach_mm,
+        result=result,
+    )

@@ -27,8 +27,6 @@ from sim.contact.unilateral import Unilateral, solve_unilateral
 
 Pattern = Literal["middle", "edges", "full"]
 
-_FEW_STRIPS = 6  # closed strips on one side up to which a contact is taken as an ellipse
-
 
 @dataclass(frozen=True, slots=True)
 class Residuals:
@@ -266,35 +264,3 @@ def contact_pattern(closed: Flags) -> Pattern:
     if middle and edges:
         return "full"
     return "edges" if edges else "middle"
-
-
-def closed_half_angle(result: ContactResult, jaw: int = 0) -> float:
-    """Half-angle of the arc under pressure at the middle of the gripped height, rad, not bound to whole strips.
-
-    Of meaning for the pattern 'middle'. The pressure ends like a root, so the force beyond an angle falls with the
-    power 3/2 of the distance to the end: two such sums of the last strips give the end. A contact of few strips is
-    taken as an ellipse instead, whose half-width is twice the root of its mean square angle (Hertz). 0 when the
-    middle carries nothing.
-    """
-    nz = result.grid.shape[0]
-    middle = result.pressure_mpa[jaw, [(nz - 1) // 2, nz // 2]].mean(axis=0)
-    force = middle * np.diff(result.grid.angle_edges_rad)
-    if not middle.any():
-        return 0.0
-    edges = result.grid.angle_edges_rad
-    return max(_end_of_contact(force, edges), _end_of_contact(force[::-1], -edges[::-1]))
-
-
-def _end_of_contact(force: Floats, edges: Floats) -> float:
-    """End of the contact on the rising side, rad, from the force on each strip and the strips' edges."""
-    nt = force.size
-    last = int(np.flatnonzero(force > 0.0)[-1])
-    if last - nt // 2 < _FEW_STRIPS:
-        width = np.diff(edges)
-        centre = 0.5 * (edges[1:] + edges[:-1])
-        squares = np.sum(force * (centre**2 + width**2 / 12.0)) / force.sum()
-        end = 2.0 * float(np.sqrt(squares))
-    else:
-        share = float((force[last - 1 :].sum() / force[last - 3 :].sum()) ** (2.0 / 3.0))
-        end = float((edges[last - 1] - share * edges[last - 3]) / (1.0 - share))
-    return min(max(end, float(edges[last])), float(edges[min(last + 2, nt)]))
