@@ -21,7 +21,7 @@ from sim.contact import (
 from sim.parts import HeldZone, Parts, inner_end_radius
 
 ContactModel = Literal["foundation", "elastic"]
-GRID = {"foundation": (20, 8), "elastic": (28, 10)}  # strips and bands of a face; columns need fewer
+GRID = {"foundation": (20, 8), "elastic": (48, 6)}  # strips and bands of a face; columns need fewer
 WALL = 1.0  # mm, a wall thinner than this beside the gripped surface is taken for the surface itself
 FREE_FACE = "free face"
 

@@ -17,7 +17,7 @@ import numpy as np
 
 from sim.contact.face import Floats
 
-VERSION = 3  # change when the meaning of a stored array changes
+VERSION = 4  # change when the meaning of a stored array changes
 _KEPT = 64  # files kept, newest first
 
 

@@ -77,7 +77,7 @@ def _alike(total: Floats, images: Ints) -> Floats:
 
 
 def _inverse(matrix: Floats) -> Floats:
-    factor = cho_factor(matrix, lower=True, check_finite=False)
+    factor = cho_factor(matrix, lower=True)  # raises where a value is not finite
     inverse = cho_solve(factor, np.eye(matrix.shape[0]), check_finite=False)
     return np.asarray(0.5 * (inverse + inverse.T), dtype=np.float64)
 

@@ -71,16 +71,22 @@ def between_orders(orders: Floats, values: Floats, highest: int) -> Floats:
     return out
 
 
-def part_blocks(harmonics: Harmonics, grid: FaceGrid) -> Floats:
+def part_blocks(harmonics: Harmonics, grid: FaceGrid, highest: int | None = None) -> Floats:
     """Compliance of the part between the cells of two faces, mm/N, (3, nz nt, nz nt), cells by band and strip.
 
     Block k is the motion of a jaw's cells under forces on the jaw k places behind it (0: on itself). A force f
     spread over a strip of width w at theta0 is f/(2 pi) + sum f/pi s_n(w) cos n(theta - theta0) per radian with
     s_n = sin(n w/2)/(n w/2); the mean over another strip brings another s_n.
+
+    Parameters
+    ----------
+    harmonics, grid : response of the part and the cells.
+    highest : last harmonic summed; None for as many as the narrowest strip tells from zero.
     """
     nz, nt = grid.shape
     widths = np.diff(grid.angle_edges_rad)
-    highest = int(_TAIL * np.pi / float(widths.min()))
+    if highest is None:
+        highest = int(_TAIL * np.pi / float(widths.min()))
     # Between jaws, far apart, only waves that the widest strips do not average out matter.
     between = min(highest, int(_TAIL * np.pi / float(widths.max())))
     band = between_orders(harmonics.orders, harmonics.band_mm, highest).reshape(-1, nz * nz) / np.pi

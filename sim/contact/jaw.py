@@ -9,8 +9,9 @@ leaves the stiffness of the face alone.
 from __future__ import annotations
 
 import numpy as np
-from scipy.linalg import cho_factor, cho_solve, solve_triangular
-from scipy.linalg.blas import dsyrk
+from scipy.linalg import cho_factor, cho_solve
+from scipy.linalg.blas import dsyrk, dtrsm
+from scipy.linalg.lapack import dpotrf
 from skfem import ElementHexS2
 
 from sim.contact.bodies import Hole, JawBlock
@@ -88,12 +89,58 @@ def _numbering(mesh: JawMesh) -> Ints:
     rows, columns = mesh.plan_mm.shape[0] - 1, mesh.plan_mm.shape[1] - 1
     layers = mesh.levels_mm.size - 1
     used = np.zeros((2 * rows + 1, 2 * columns + 1, 2 * layers + 1), dtype=bool)
-    present = np.repeat(mesh.present[:, None, :], columns, axis=1)
-    for a, b, c in _PLACES:
-        used[a : a + 2 * rows : 2, b : b + 2 * columns : 2, c : c + 2 * layers : 2] |= present
+    for row in range(rows):
+        used[_node_places(mesh, row)] = True
     number = np.full(used.shape, -1, dtype=np.int64)
     number[used] = 3 * np.arange(np.count_nonzero(used))
     return number
+
+
+def _elements(mesh: JawMesh, row: int) -> tuple[Ints, Ints, Ints]:
+    """First column, columns spanned and layer (m,) of each element of a row."""
+    edges, layers = mesh.column_edges(row), np.flatnonzero(mesh.present[row])
+    column, layer = (axis.ravel() for axis in np.meshgrid(np.arange(edges.size - 1), layers, indexing="ij"))
+    return edges[column], np.diff(edges)[column], layer
+
+
+def _wide_behind(mesh: JawMesh, row: int) -> tuple[Ints, Ints]:
+    """First column and columns spanned (m,) of the element behind each element of a row."""
+    first, _, _ = _elements(mesh, row)
+    edges = mesh.column_edges(row + 1)
+    behind = np.searchsorted(edges, first, side="right") - 1
+    return edges[behind], np.diff(edges)[behind]
+
+
+def _node_places(mesh: JawMesh, row: int) -> tuple[Ints, Ints, Ints]:
+    """Places (m, 20) of the nodes of a row's elements in half steps of rows, columns and layers.
+
+    In front of wide elements the nodes of the far plane are those of the wide one behind.
+    """
+    first, span, layer = _elements(mesh, row)
+    a, b, c = _PLACES.T
+    beside = 2 * first[:, None] + span[:, None] * b
+    if row == mesh.coarse_row - 1:
+        wide, width = _wide_behind(mesh, row)
+        beside = np.where(a == 2, 2 * wide[:, None] + width[:, None] * b, beside)
+    return np.broadcast_to(2 * row + a, beside.shape), beside, 2 * layer[:, None] + c
+
+
+def _hung(mesh: JawMesh, row: int, stiffness: Floats) -> Floats:
+    """Stiffness of elements whose far nodes move as the face of a wider element behind them says, (m, 60, 60)."""
+    first, span, _ = _elements(mesh, row)
+    wide, width = _wide_behind(mesh, row)
+    far = np.flatnonzero(_PLACES[:, 0] == 2)
+    out = stiffness.copy()
+    for begin, end in {(0.0, 0.5), (0.5, 1.0)}:
+        own = ((first - wide) / width == begin) & ((first + span - wide) / width == end)
+        across = begin + (end - begin) * 0.5 * _PLACES[far, 1]
+        share = np.eye(20)
+        share[np.ix_(far, far)] = _shapes(np.stack([np.ones(far.size), across, 0.5 * _PLACES[far, 2]]))[0][
+            far
+        ].T
+        change = np.kron(share, np.eye(3))
+        out[own] = change.T @ stiffness[own] @ change
+    return out
 
 
 def _held(number: Ints, size: int, *, mirrored: bool) -> Flags:
@@ -137,19 +184,17 @@ def _row_stiffness(
 
     An element that a hole cuts is as soft as the share of its metal (fictitious domain; first order in its size).
     """
-    columns, layers = mesh.plan_mm.shape[1] - 1, np.flatnonzero(mesh.present[row])
-    column, layer = (axis.ravel() for axis in np.meshgrid(np.arange(columns), layers, indexing="ij"))
-    corners = np.zeros((column.size, 2, 2, 2, 3))
+    first, span, layer = _elements(mesh, row)
+    corners = np.zeros((first.size, 2, 2, 2, 3))
     for a in range(2):
         for b in range(2):
             for c in range(2):
-                corners[:, a, b, c, :2] = mesh.plan_mm[row + a, column + b]
+                corners[:, a, b, c, :2] = mesh.plan_mm[row + a, first + b * span]
                 corners[:, a, b, c, 2] = mesh.levels_mm[layer + c]
-    a, b, c = _PLACES.T
-    first = number[2 * row + a, 2 * column[:, None] + b, 2 * layer[:, None] + c]
-    dofs = (first[:, :, None] + np.arange(3)).reshape(column.size, 60)
+    dofs = (number[_node_places(mesh, row)][:, :, None] + np.arange(3)).reshape(first.size, 60)
     metal = np.maximum(solid_share(corners, holes), _VOID)
-    return element_stiffness(corners, law) * metal[:, None, None], dofs
+    stiffness = element_stiffness(corners, law) * metal[:, None, None]
+    return (_hung(mesh, row, stiffness) if row == mesh.coarse_row - 1 else stiffness), dofs
 
 
 def _condensed(
@@ -158,7 +203,7 @@ def _condensed(
     near: dict[int, Ints],
     held: Flags,
 ) -> tuple[Floats, Ints]:
-    """Eliminate rows in turn; return stiffness and dofs of the last row's near plane.
+    """Eliminate rows in turn; return stiffness (its lower triangle) and dofs of the last row's near plane.
 
     near : per row, the dofs of the plane that stays.
     """
@@ -167,28 +212,37 @@ def _condensed(
     for row in rows:
         K, dofs = elements[row]
         stay = near[row][~held[near[row]]]
-        inner = np.union1d(dofs[~held[dofs]], kept)
-        inner = np.setdiff1d(inner, stay, assume_unique=True)
-        order = np.concatenate([inner, stay])
+        between = np.setdiff1d(dofs[~held[dofs]], np.concatenate([kept, stay]))
+        n, m = kept.size + between.size, stay.size
         position[:] = -1
-        position[order] = np.arange(order.size)
+        position[np.concatenate([kept, between, stay])] = np.arange(n + m)
         place = position[dofs]
-        flat = np.where(
-            (place[:, :, None] >= 0) & (place[:, None, :] >= 0),
-            place[:, :, None] * order.size + place[:, None, :],
-            order.size**2,
+        down, across = np.broadcast_arrays(place[:, :, None], place[:, None, :])
+        inner = _summed(K, down, across, (n, n))
+        inner[: kept.size, : kept.size] += S
+        lower, failed = dpotrf(inner, lower=True, overwrite_a=True)
+        if failed:
+            raise ValueError("the jaw's block is not held: its elements do not hang together")
+        half = dtrsm(1.0, lower, _summed(K, down, across - n, (n, m)), lower=True, overwrite_b=True)
+        S = dsyrk(
+            -1.0,
+            half,
+            1.0,
+            _summed(K, down - n, across - n, (m, m)),
+            trans=True,
+            lower=True,
+            overwrite_c=True,
         )
-        M = np.bincount(flat.ravel(), K.ravel(), minlength=order.size**2 + 1)[:-1].reshape(
-            order.size, order.size
-        )
-        at = position[kept]
-        M[np.ix_(at, at)] = M[np.ix_(at, at)] + S
-        n = inner.size
-        lower = cho_factor(M[:n, :n], lower=True, check_finite=False)[0]
-        half = solve_triangular(lower, M[:n, n:], lower=True, check_finite=False)
-        taken = dsyrk(1.0, half, trans=True, lower=True)
-        S, kept = M[n:, n:] - taken - np.tril(taken, -1).T, stay
+        kept = stay
     return S, kept
+
+
+def _summed(K: Floats, down: Ints, across: Ints, shape: tuple[int, int]) -> Floats:
+    """Sum entries of element matrices at their places, (shape) in Fortran order; those outside are left out."""
+    within = (down >= 0) & (down < shape[0]) & (across >= 0) & (across < shape[1])
+    flat = down[within] + shape[0] * across[within]
+    summed = np.bincount(flat, K[within], minlength=shape[0] * shape[1])
+    return np.asarray(summed, dtype=np.float64).reshape(shape, order="F")
 
 
 def _cell_loads(mesh: JawMesh, number: Ints, grip: GripGeometry, grid: FaceGrid, size: int) -> Floats:
@@ -242,7 +296,9 @@ def _half_compliance(
         at = np.searchsorted(kept, kept_ahead)
         S[np.ix_(at, at)] += S_ahead
     load = loads[kept]
-    return np.asarray(load.T @ cho_solve(cho_factor(S, check_finite=False), load, check_finite=False))
+    return np.asarray(
+        load.T @ cho_solve(cho_factor(S, lower=True, check_finite=False), load, check_finite=False)
+    )
 
 
 def jaw_compliance(

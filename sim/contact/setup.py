@@ -55,7 +55,7 @@ class ContactSetup:
     load: GripLoad
     guide: JawGuide = field(default_factory=JawGuide)
     hold_square: bool = False
-    strips: int = 40
+    strips: int = 48
     bands: int = 6
-    evenness: float = 0.1
+    evenness: float = 0.2
     model: Literal["foundation", "elastic"] = "foundation"
