@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -15,7 +16,6 @@ from sim.contact import (
     JawBlock,
     JawGuide,
     Lobe,
-    Prepared,
     TurnedPart,
     prepare,
     press,
@@ -26,10 +26,18 @@ FEW = settings(max_examples=25, deadline=None)
 
 
 def make(
-    difference, closing, side=(0.0, 0.0), inside=False, lobes=(), scale=1.0, tilt=math.inf, model="foundation"
+    difference,
+    closing,
+    side=(0.0, 0.0),
+    inside=False,
+    lobes=(),
+    scale=1.0,
+    tilt=math.inf,
+    model="foundation",
+    bore=38.0,
 ):
     """Return a setup; `scale` multiplies every length."""
-    inner, outer = (50.0, 62.0) if inside else (38.0, 50.0)
+    inner, outer = (50.0, 62.0) if inside else (bore, 50.0)
     box = scale * np.array([(inner, 10.0), (outer, 10.0), (outer, 40.0), (inner, 40.0)])
     grip = GripGeometry(
         scale * (50.0 + difference),
@@ -122,6 +130,14 @@ def test_more_closing_force_grips_harder_and_travels_further(difference, closing
 
 
 @FEW
+@given(differences, closings, st.floats(1.01, 3.0), st.booleans())
+def test_more_closing_force_presses_harder_everywhere(difference, closing, more, inside):
+    """Columns bear what they are shortened by, and a further closing shortens all of them."""
+    less, harder = (press(make(difference, f, inside=inside)) for f in (closing, more * closing))
+    assert np.all(harder.pressure_mpa >= less.pressure_mpa)
+
+
+@FEW
 @given(st.floats(0.005, 0.3), closings, st.floats(0.3, 3.0))
 def test_pattern_depends_on_difference_over_force_only(difference, closing, more):
     """Linear bodies without friction (design.md 5.4); the offset adds a share of difference / radius."""
@@ -133,13 +149,11 @@ def test_pattern_depends_on_difference_over_force_only(difference, closing, more
 
 @pytest.fixture(scope="module")
 def elastic():
-    """Return finite-element bodies as a function of the direction of gripping and the scale, made once."""
-    made: dict[tuple[bool, float], Prepared] = {}
+    """Return finite-element bodies as a function of direction of gripping, scale and bore, made once."""
 
-    def bodies(inside=False, scale=1.0):
-        if (inside, scale) not in made:
-            made[inside, scale] = prepare(make(0.0, 1.0, inside=inside, scale=scale, model="elastic"))
-        return made[inside, scale]
+    @cache
+    def bodies(inside=False, scale=1.0, bore=38.0):
+        return prepare(make(0.0, 1.0, inside=inside, scale=scale, model="elastic", bore=bore))
 
     return bodies
 
@@ -158,6 +172,18 @@ def test_elastic_bodies_balance(elastic, difference, closing, share, inside, lob
     assert result.gap_mm.min() >= 0.0
     assert np.all(result.pressure_mpa * result.gap_mm == 0.0)
     assert result.residuals.penetration_mm < 1e-9
+
+
+@FEW
+@given(difference=differences, closing=closings, inside=st.booleans())
+def test_elastic_jaws_are_alike_without_a_side_load(elastic, difference, closing, inside):
+    """All three, and both halves of each; a side load too small to matter makes the solver take all cells."""
+    setup = make(difference, closing, (1e-9 * closing, 0.0), inside, model="elastic")
+    result = press(setup, None, elastic(inside))
+    slack = 1e-6 * result.pressure_mpa.max()
+    assert np.ptp(result.pressure_mpa, axis=0).max() <= slack
+    assert result.pressure_mpa == pytest.approx(result.pressure_mpa[:, :, ::-1], abs=slack)
+    assert np.abs(result.part_shift_mm).max() < 1e-8
 
 
 @FEW
@@ -196,3 +222,18 @@ def test_elastic_grip_grows_with_the_closing_force(elastic, difference, closing,
     )
     assert np.all(harder.grip_n > less.grip_n)
     assert harder.approach_mm > less.approach_mm
+
+
+@FEW
+@given(difference=differences, closing=closings, more=st.floats(1.01, 3.0))
+def test_a_solid_part_is_pressed_harder_everywhere(elastic, difference, closing, more):
+    """A further closing of a contact that does not shrink adds the pressure of a stamp, which only pushes.
+
+    Not so on a hollow part, which flattens under the jaw and takes its middle away.
+    """
+    less, harder = (
+        press(make(difference, f, model="elastic", bore=0.0), None, elastic(bore=0.0))
+        for f in (closing, more * closing)
+    )
+    assert np.all(harder.pressure_mpa >= less.pressure_mpa - 1e-9 * less.pressure_mpa.max())
+    assert np.all(harder.grip_n > less.grip_n)
