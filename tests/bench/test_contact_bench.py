@@ -49,7 +49,7 @@ def test_first_solve_from_the_cache(benchmark, setup, tmp_path):
 
 def test_jaw_block_alone(benchmark, setup, bodies):
     K = benchmark.pedantic(lambda: jaw_compliance(setup.grip, bodies.grid, setup.jaw), rounds=3)
-    assert K.shape == (240, 240)
+    assert K.shape == (bodies.grid.areas_mm2.size,) * 2
 
 
 def test_further_solve_at_another_pressure(benchmark, setup, bodies):
