@@ -18,7 +18,7 @@ from sim.contact import (
     Lobe,
     TurnedPart,
 )
-from sim.parts import HeldZone, Parts, inner_end_radius
+from sim.parts import GRIPPED_WITHIN, HeldZone, Parts, inner_end_radius
 
 ContactModel = Literal["foundation", "elastic"]
 GRID = {"foundation": (20, 8), "elastic": (48, 6)}  # strips and bands of a face; columns need fewer
@@ -140,7 +140,7 @@ def reported_surfaces(
     The first is the one whose roundness is judged: the bore of a hollow part gripped outside, else the outside. The
     free face is given by three points.
     """
-    inner, outer = wall(parts, index, zone)
+    inner, outer = (_on_outline(parts, index, zone, radius) for radius in wall(parts, index, zone))
     named = [("outside at the gripped height", (outer, zone.middle))]
     if inner > 0.0:
         named.append(("bore at the gripped height", (inner, zone.middle)))
@@ -154,6 +154,17 @@ def reported_surfaces(
             radius = float(edge[0] + share * (edge[-1] - edge[0]))
             named.append((FREE_FACE, (radius, zone.seat + top)))
     return tuple(named)
+
+
+def _on_outline(parts: Parts, index: int, zone: HeldZone, radius: float) -> float:
+    """Return the outline's radius (mm) that a size within the tolerance stands for; the radius itself if none is near.
+
+    The outline is drawn at one size, the gripped diameter may lie a little off it.
+    """
+    outline = parts.scenario.operations[index].workpiece.outline
+    radii = TurnedPart(np.array(outline), 1.0, 0.3).crossings(zone.middle - zone.seat)
+    nearest = min(radii, key=lambda r: abs(r - radius), default=radius)
+    return nearest if abs(nearest - radius) <= GRIPPED_WITHIN else radius
 
 
 def wall(parts: Parts, index: int, zone: HeldZone) -> tuple[float, float]:

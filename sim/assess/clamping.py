@@ -194,14 +194,14 @@ def _roundness(
         where = "bore" if parts.direction == "outside" and inner > 0.0 else "outside"
         basis = f"finite elements (Fourier series around the part), {where} at the gripped height"
         return float(shape.roundness_um[0]), basis
-    value = _annulus_roundness(parts, index, zone, per_jaw, (inner, outer))
+    value = annulus_roundness(parts, index, zone, per_jaw, (inner, outer))
     return (
         value,
         "annulus series (Michell; Barber, Elasticity) on the wall at grip height over the held length",
     )
 
 
-def _annulus_roundness(
+def annulus_roundness(
     parts: Parts, index: int, zone: HeldZone, per_jaw: float, wall: tuple[float, float]
 ) -> float:
     """Return the three-lobe out-of-roundness (um) after release of a plane annulus."""

@@ -20,7 +20,7 @@ from sim.clearance import image
 from sim.clearance.limits import safe_plane, swing_diameter
 from sim.clearance.path import Move, speed_at
 from sim.clearance.result import Body, ClearanceResult
-from sim.clearance.runs import check_runs, sweeps
+from sim.clearance.runs import Run, check_runs, sweeps
 from sim.errors import ScenarioError
 from sim.parts import Parts, held_zone
 from sim.scenario import PartProgram
@@ -71,7 +71,7 @@ def machine(parts: Parts, figures: OperationFigures, program: ReadProgram | None
     )
     images = [stock, *(body.image for body in bodies)]
     moves = tuple(move for run in program.runs for move in run.moves)
-    grip, worst = _grip(figures, program, moves, found)
+    grip, worst = _grip(figures, program.runs, program.tools, moves, found)
     held = _held(parts, figures, worst)
     return MachiningFigures(
         file=program.file,
@@ -128,9 +128,17 @@ def _bodies(parts: Parts, figures: OperationFigures) -> tuple[Body, ...]:
     )
 
 
+def worst_cuts(
+    figures: OperationFigures, machining: MachiningFigures
+) -> list[tuple[int, CutDemand, float]]:
+    """Return the cuts of a program that the closed forms find worst: move, what it asks for, total grip left (N)."""
+    return _grip(figures, machining.runs, machining.drawn, machining.moves, machining.clearance)[1]
+
+
 def _grip(
     figures: OperationFigures,
-    program: ReadProgram,
+    runs: tuple[Run, ...],
+    drawn: tuple[TurningTool, ...],
     moves: tuple[Move, ...],
     found: ClearanceResult,
 ) -> tuple[MoveGrip, list[tuple[int, CutDemand, float]]]:
@@ -150,7 +158,7 @@ def _grip(
         if move.kind == "feed" and found.removed[number] > 0.0 and found.depth_of_cut[number] > LEAST_CUT
     ]
     asked: dict[int, CutDemand] = {}
-    tools = [tool for run, tool in zip(program.runs, program.tools, strict=True) for _ in run.moves]
+    tools = [tool for run, tool in zip(runs, drawn, strict=True) for _ in run.moves]
     for number in cuts:
         move, depth = moves[number], float(found.depth_of_cut[number])
         places = [_place(move, share) for share in _shares(move)]

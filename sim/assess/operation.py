@@ -60,6 +60,12 @@ def turning_masses(parts: Parts, travel: float) -> tuple[spin.TurningMass, ...]:
     return tuple(masses)
 
 
+def reference_rake(material: str) -> float:
+    """Return the rake (rad) at which the handbook's kc1.1 of a material holds."""
+    number = int(tables.material(material).kienzle)
+    return math.radians(6.0 if number <= _LAST_STEEL else 2.0 if number <= _LAST_IRON else 0.0)
+
+
 def cut_forces(cut: Cut, material: str, spindle_speed: float) -> CutForces:
     """Return the forces of a cut: as measured, or by Kienzle with the less favourable printing."""
     if cut.forces is not None:

@@ -190,15 +190,36 @@ def _key(setup: ContactSetup, grid: FaceGrid, places: Floats) -> str:
 
 def with_guide(prepared: Prepared, guide: JawGuide) -> Prepared:
     """Return the same bodies on other springs."""
-    n = prepared.jaw_mm_n.shape[0]
     change = guide_compliance(prepared.grid, guide) - prepared.guide_mm_n
-    total = prepared.total_mm_n.copy()
-    for jaw in range(3):
-        total[jaw * n : (jaw + 1) * n, jaw * n : (jaw + 1) * n] += change
+    total = prepared.total_mm_n + _of_each_jaw(change)
+    return replace(_with_total(prepared, total), guide_mm_n=prepared.guide_mm_n + change)
+
+
+def with_part_modulus(prepared: Prepared, share: float) -> Prepared:
+    """Return the same bodies with a part whose Young's modulus is `share` of what it was.
+
+    Exact: the compliance of a linear body goes with 1 / E.
+    """
+    if not share > 0.0:
+        raise ValueError(f"share must be above 0, not {share}")
+    own = _of_each_jaw(prepared.jaw_mm_n + prepared.guide_mm_n)
+    found = _with_total(prepared, own + (prepared.total_mm_n - own) / share)
+    part = prepared.harmonics
+    if part is None:
+        return found
+    softer = replace(part, band_mm=part.band_mm / share, place_mm=part.place_mm / share)
+    return replace(found, harmonics=softer)
+
+
+def _of_each_jaw(one: Floats) -> Floats:
+    """Return the compliance (3 n, 3 n) of three equal bodies that do not feel each other."""
+    return np.asarray(np.kron(np.eye(3), one))
+
+
+def _with_total(prepared: Prepared, total: Floats) -> Prepared:
     alike = _alike(total, prepared.images)
     return replace(
         prepared,
-        guide_mm_n=prepared.guide_mm_n + change,
         total_mm_n=total,
         stiffness_n_mm=_inverse(total),
         alike_mm_n=alike,

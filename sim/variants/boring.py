@@ -1,0 +1,96 @@
+"""Verdicts on the boring set-up that pressures, speeds, travel reserves and sizes can change."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from sim.assess.verdicts_boring import STAGE
+from sim.assess.verdicts_pockets import SETTING
+from sim.loading import face_width
+from sim.scenario import NoFixture, Ring
+from sim.variants.grip import boring_rest, centrifugal
+from sim.variants.keys import Values
+from sim.variants.line import Floats, Line
+from sim.variants.ready import Variants
+from sim.variants.result import FAIL, WARN
+from sim.variants.travel import Sizes
+
+
+def boring_lines(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> Iterator[Line]:
+    """Yield the verdicts on boring; `where` each operation grips."""
+    scenario = ready.parts.scenario
+    boring, stroke = scenario.boring, np.full(values.count, scenario.chuck.stroke)
+    spare = np.minimum(boring.travel, stroke - boring.travel)
+    yield Line("boring travel", STAGE, spare, values("limits.stroke_reserve") * stroke, at_least=True)
+    pressure, speed = values("boring.pressure"), boring_speed(ready, values)
+    if isinstance(boring.fixture, Ring):
+        limit = 10.0 * values("limits.ring_pressure")
+        yield Line("boring ring pressure", STAGE, 10.0 * pressure, limit, at_least=False, otherwise=WARN)
+        limit = values("limits.ring_speed")
+        yield Line("boring ring speed", STAGE, speed, limit, at_least=False, otherwise=WARN)
+    yield Line(
+        "boring swing",
+        STAGE,
+        np.full(values.count, ready.assessment.boring.swing),
+        values("machine.swing_diameter"),
+        at_least=False,
+    )
+    marked = np.minimum(values("chuck.marked_speed"), values("machine.speed_limit"))
+    yield Line("boring speed", STAGE, speed, marked, at_least=False)
+    if not isinstance(boring.fixture, NoFixture):
+        yield _load_left(ready, values, speed)
+    lowest = 10.0 * values("machine.lowest_pressure")
+    stages = [(STAGE, "boring.pressure")]
+    stages += [(o.name, f"operations.{n}.gripping.pressure") for n, o in enumerate(scenario.operations)]
+    for stage, key in stages:
+        yield Line("steady pressure", stage, 10.0 * values(key), lowest, at_least=True, otherwise=WARN)
+    if len(where) > 1:
+        yield _one_travel(ready, values, where)
+
+
+def boring_speed(ready: Variants, values: Values) -> Floats:
+    """Return the highest speed while boring, rev/min: of a program as it states it."""
+    boring = ready.assessment.boring
+    if boring.file:
+        return np.full(values.count, boring.highest_speed)
+    return values("boring.speed")
+
+
+def _load_left(ready: Variants, values: Values, speed: Floats) -> Line:
+    """Return the verdict on the jaws' load on the fixture at the boring speed."""
+    rest, _ = boring_rest(ready.parts.scenario, values)
+    first = ready.operations[0]
+    moment = np.full(
+        values.count, first.moment + first.moment_per_travel * ready.parts.scenario.boring.travel
+    )
+    with np.errstate(divide="ignore"):
+        lost = 3.0 * centrifugal(moment, speed) / rest
+    share = 1.0 - lost if ready.parts.direction == "outside" else 1.0 + lost
+    return Line(
+        "load on the fixture",
+        STAGE,
+        np.maximum(share, 0.0),
+        values("limits.boring_load_share"),
+        at_least=True,
+        otherwise=np.where(share <= 0.0, FAIL, WARN).astype(np.int8),
+    )
+
+
+def _one_travel(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> Line:
+    """Return the verdict on one boring travel for all operations, as `verdicts_pockets.boring_travels`."""
+    scenario, outside = ready.parts.scenario, ready.parts.direction == "outside"
+    stroke, travel, half = scenario.chuck.stroke, scenario.boring.travel, 0.5 * face_width(scenario)
+    reserve = values("limits.stroke_reserve") * stroke
+    lows, highs = [], []
+    for operation, size in zip(scenario.operations, where, strict=True):
+        bored = 0.5 * scenario.pocket_of(operation).diameter
+        wanted = values("limits.loading_clearance") + size.out_of_round
+        free = 0.5 * size.high + wanted if outside else 0.5 * size.low - wanted
+        chords = np.sqrt(np.maximum(free**2 - half**2, 0.0)) - np.sqrt(bored**2 - half**2)
+        needed = np.maximum(free - bored, chords) if outside else np.maximum(bored - free, -chords)
+        lows.append(np.maximum(np.maximum(reserve - (size.first - travel), reserve), needed))
+        highs.append(np.minimum(stroke - reserve - (size.last - travel), stroke - reserve))
+    room = np.min(highs, axis=0) - np.max(lows, axis=0)
+    return Line("one boring travel for all", STAGE, room, np.full(values.count, SETTING), at_least=True)

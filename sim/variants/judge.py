@@ -1,0 +1,120 @@
+"""Verdicts of many variants: the columns of the assessment, computed anew where a key that varies can change them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from sim.variants.boring import boring_lines
+from sim.variants.jaws import jaw_lines
+from sim.variants.keys import Values
+from sim.variants.line import Line
+from sim.variants.operation import OperationBatch, holding, operation_batch, operation_lines
+from sim.variants.ready import Variants
+from sim.variants.refusals import refusals
+from sim.variants.result import REFUSED, WORDS, Judged
+from sim.variants.seat import screwed
+from sim.variants.travel import Sizes, sizes
+
+Floats = NDArray[np.float64]
+
+
+def judged(ready: Variants, varied: Mapping[str, ArrayLike]) -> Judged:
+    """Judge n variants of a setup.
+
+    Parameters
+    ----------
+    ready : Variants
+        From `sim.variants.variants`; its tables of the contact fill as forces and sizes are asked for.
+    varied : mapping of (n,) arrays
+        By key (`quick_keys` lists them), in the inside units. All other keys are as the scenario states them.
+
+    Returns
+    -------
+    Judged
+        Its columns are the verdicts of the assessment, in the same order.
+
+    Raises
+    ------
+    KeyError
+        If a key cannot vary within one judged setup.
+    ValueError
+        If arrays differ in length or a value is not finite.
+    """
+    values = Values(ready.assessment, varied)
+    where = tuple(sizes(ready.parts.scenario, n, values) for n in range(len(ready.operations)))
+    refused, reasons = _refused(ready, values, where)
+    rows = np.flatnonzero(refused == 0)
+    kept = values.only(rows)
+    batches, lines = _lines(ready, kept, tuple(size.only(rows) for size in where))
+    verdicts = ready.assessment.verdicts
+    found = {(line.name, line.stage): line for line in lines}
+    shape = (values.count, len(verdicts))
+    status = np.full(shape, REFUSED, dtype=np.int8)
+    value, limit = np.full(shape, np.nan), np.full(shape, np.nan)
+    carried = np.ones(len(verdicts), dtype=bool)
+    for column, verdict in enumerate(verdicts):
+        line = found.get((verdict.name, verdict.stage))
+        if line is None:
+            status[rows, column] = WORDS.index(verdict.status)
+            value[rows, column], limit[rows, column] = verdict.value, verdict.limit
+            continue
+        carried[column] = False
+        status[rows, column], value[rows, column], limit[rows, column] = line.status, line.value, line.limit
+    figures = {}
+    for batch in batches:
+        for name, column_of in _figures(ready, batch, kept).items():
+            figures[name] = np.full(values.count, np.nan)
+            figures[name][rows] = column_of
+    return Judged(
+        names=tuple(v.name for v in verdicts),
+        stages=tuple(v.stage for v in verdicts),
+        units=tuple(v.unit for v in verdicts),
+        at_least=np.array([v.at_least for v in verdicts]),
+        carried=carried,
+        status=status,
+        value=value,
+        limit=limit,
+        refused=refused,
+        reasons=reasons,
+        figures=figures,
+    )
+
+
+def _refused(
+    ready: Variants, values: Values, where: tuple[Sizes, ...]
+) -> tuple[NDArray[np.int16], tuple[str, ...]]:
+    refused = np.zeros(values.count, dtype=np.int16)
+    reasons = [""]
+    for rows, reason in refusals(ready, values, where):
+        if np.any(rows & (refused == 0)):
+            refused[rows & (refused == 0)] = len(reasons)
+            reasons.append(reason)
+    return refused, tuple(reasons)
+
+
+def _lines(
+    ready: Variants, values: Values, where: tuple[Sizes, ...]
+) -> tuple[list[OperationBatch], list[Line]]:
+    if values.count == 0:
+        return [], []
+    screw = screwed(ready, values)
+    lines = [*boring_lines(ready, values, where), *jaw_lines(ready, values, screw)]
+    batches = [operation_batch(ready, n, values, size) for n, size in enumerate(where)]
+    for batch in batches:
+        lines += operation_lines(ready, batch, values, screw)
+    return batches, lines
+
+
+def _figures(ready: Variants, batch: OperationBatch, values: Values) -> dict[str, Floats]:
+    name = ready.operations[batch.index].figures.operation.name
+    return {
+        f"{name}: grip at rest N": batch.grip.rest,
+        f"{name}: grip at the lowest speed N": batch.grip.low_speed,
+        f"{name}: grip at the highest speed N": batch.grip.high_speed,
+        f"{name}: needed grip N": batch.needed,
+        f"{name}: holding factor": holding(ready, batch, values)[0],
+        f"{name}: grip travel mm": batch.where.grip_travel,
+    }

@@ -1,0 +1,196 @@
+"""Figures and verdicts of one operation's variants."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim import tables
+from sim.assess.verdicts_grip import LEAST_JAW
+from sim.parts import inner_end_radius
+from sim.variants.contact import PRESSURE, ROUNDNESS, SHIFT, SLOPE, Fit
+from sim.variants.demand import Demanded, demanded, friction, lever
+from sim.variants.grip import Gripped, boring_rest, centrifugal, gripped, left_at, permissible_speed
+from sim.variants.keys import FORCE_SHARE, MODULUS_SHARE, Values
+from sim.variants.line import Line
+from sim.variants.ready import Variants
+from sim.variants.result import FAIL, PASS, WARN
+from sim.variants.seat import Screwed, seated
+from sim.variants.travel import Sizes
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class OperationBatch:
+    """One operation's variants: where they grip, how hard, and what each cut asks."""
+
+    index: int
+    where: Sizes
+    grip: Gripped
+    cuts: tuple[Demanded, ...]
+
+    @property
+    def needed(self) -> Floats:
+        """Grip needed by the worst cut, N, (n,)."""
+        return np.asarray(np.max([c.needed for c in self.cuts], axis=0))
+
+
+def operation_batch(ready: Variants, index: int, values: Values, where: Sizes) -> OperationBatch:
+    """Return the figures of an operation's variants."""
+    scenario, own = ready.parts.scenario, ready.operations[index]
+    moment = own.moment + own.moment_per_travel * where.grip_travel
+    zone = own.figures.zone
+    grip = gripped(scenario, index, values, zone.middle, moment)
+    count = len(scenario.operations[index].cuts)
+    cuts = tuple(demanded(scenario, index, k, values, zone) for k in range(count))
+    return OperationBatch(index, where, grip, cuts)
+
+
+def holding(ready: Variants, batch: OperationBatch, values: Values) -> tuple[Floats, NDArray[np.bool_]]:
+    """Return the least holding factor over the cuts, (n,), and whether every cut holds by the stricter rule, too."""
+    scenario = ready.parts.scenario
+    factors, strict = [], np.ones(values.count, dtype=bool)
+    for cut in batch.cuts:
+        left = left_at(scenario, batch.index, values, batch.grip, cut.speed)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            factors.append(np.where(cut.needed > 0.0, left / cut.needed, np.inf))
+        strict &= left >= cut.superposed
+    return np.min(factors, axis=0), strict
+
+
+def operation_lines(ready: Variants, batch: OperationBatch, values: Values, screw: Screwed) -> Iterator[Line]:
+    """Yield the verdicts of an operation."""
+    yield from _part_lines(ready, batch, values)
+    yield from _contact_lines(ready, batch, values)
+    yield from _grip_lines(ready, batch, values)
+    yield from _program_lines(ready, batch, values)
+    yield from _friction_lines(ready, batch, values)
+    stage = ready.operations[batch.index].figures.operation.name
+    seat = seated(ready, batch.index, batch.grip, batch.where.grip_travel, screw)
+    yield Line("jaw seat stays closed", stage, seat.gaping, np.ones(values.count), at_least=True)
+    yield Line("serrations", stage, seat.serrations, np.full(values.count, 1.5), at_least=True)
+
+
+def _part_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
+    scenario, own, where = ready.parts.scenario, ready.operations[batch.index], batch.where
+    stage, stroke = own.figures.operation.name, scenario.chuck.stroke
+    wanted = values("limits.loading_clearance")
+    yield Line("loading clearance", stage, where.loading_clearance, wanted, at_least=True)
+    spare = np.minimum(where.first, stroke - where.last)
+    yield Line("grip travel", stage, spare, values("limits.stroke_reserve") * stroke, at_least=True)
+    overlap = own.clear(where.grip_travel[:, None])[:, 0]
+    yield Line("part clear of the jaws", stage, overlap, np.full(values.count, 0.01), at_least=False)
+    if own.other_step is not None:
+        gap = own.other_step(where.last[:, None])[:, 0]
+        yield Line("clear of the other step", stage, gap, wanted, at_least=True)
+    jaw = scenario.soft_jaw
+    # The inner ends' radius is linear in the travel.
+    inner = inner_end_radius(scenario, 0.0)
+    slope = inner_end_radius(scenario, 1.0) - inner
+    corner = np.hypot(inner + slope * where.grip_travel + jaw.length, 0.5 * jaw.width)
+    widest = max(
+        0.5 * scenario.chuck.body_diameter, *(r for r, _ in ready.parts.workpieces[batch.index].outline)
+    )
+    swing = 2.0 * np.maximum(corner, widest)
+    yield Line("swing", stage, swing, values("machine.swing_diameter"), at_least=False)
+
+
+def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
+    scenario, own, where = ready.parts.scenario, ready.operations[batch.index], batch.where
+    operation, stage = own.figures.operation, own.figures.operation.name
+    closing = np.where(batch.grip.low_speed > 0.0, batch.grip.low_speed, batch.grip.rest)
+    closing = np.where(closing > 0.0, closing, np.nan)
+    share = values(f"operations.{batch.index}.{MODULUS_SHARE}")
+    at = [
+        own.contact.pressed(closing, Fit(0.5 * diameter, where.out_of_round, share))
+        for diameter in (where.middle, where.low, where.high)
+    ]
+    peak = np.max([found[:, PRESSURE] for found in at], axis=0)
+    marked = WARN if operation.marking_allowed else FAIL
+    bears = np.full(values.count, own.figures.yield_strength)
+    yield Line("marking", stage, peak, bears, at_least=False, otherwise=marked)
+    sizes = at if own.figures.clamping.model == "elastic" else at[:1]
+    round_ = np.max([found[:, ROUNDNESS] for found in sizes], axis=0)
+    limit = 1000.0 * values(f"operations.{batch.index}.roundness_limit")
+    yield Line("roundness after release", stage, round_, limit, at_least=False)
+    limit = 1000.0 * values(f"operations.{batch.index}.runout_limit")
+    yield Line("run-out in the jaws", stage, 2e3 * at[0][:, SHIFT], limit, at_least=False)
+    boring = np.zeros(values.count)
+    if scenario.boring.fixture.kind != "none":
+        rest, lever = boring_rest(scenario, values)
+        boring = rest / 3.0 * lever / batch.grip.height
+    per_jaw = closing / 3.0
+    taper = np.abs(2e3 * at[0][:, SLOPE] * (per_jaw - boring) / per_jaw * own.figures.zone.length)
+    limit = 1000.0 * values("limits.jaw_taper")
+    yield Line("jaw taper under grip", stage, taper, limit, at_least=False, otherwise=WARN)
+    differences = np.array(scenario.soft_jaw.mass_differences)
+    top = ready.top
+    pulls = centrifugal(top.radius + top.radius_per_travel * where.grip_travel, batch.grip.speed_high)
+    side = np.max([c.side for c in batch.cuts], axis=0) + own.weight
+    fit = Fit(0.5 * where.middle, where.out_of_round, share)
+    least = own.contact.least(batch.grip.high_speed, fit, side, pulls[:, None] * differences)
+    floor = np.full(values.count, LEAST_JAW / 1000.0)
+    yield Line("least grip of a jaw", stage, least / 1000.0, floor, at_least=True)
+
+
+def _grip_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
+    scenario, own, grip = ready.parts.scenario, ready.operations[batch.index], batch.grip
+    stage = own.figures.operation.name
+    factor, strict = holding(ready, batch, values)
+    yield Line(
+        "holding factor",
+        stage,
+        factor,
+        values("limits.holding_factor"),
+        at_least=True,
+        passed=np.where(strict, PASS, WARN).astype(np.int8),
+    )
+    outside = ready.parts.direction == "outside"
+    loss = 3.0 * centrifugal(grip.moment, grip.speed_high) if outside else 0.0
+    wanted = values("limits.grip_factor") * (values("limits.holding_factor") * batch.needed + loss)
+    yield Line("grip at rest", stage, grip.rest / 1000.0, wanted / 1000.0, at_least=True)
+    least = permissible_speed(scenario, batch.index, values, grip, batch.needed)
+    yield Line("spindle speed", stage, grip.speed_high, least, at_least=False)
+    moment = grip.rest / 3.0 * grip.height
+    yield Line("guideway moment", stage, moment / 1e6, values("chuck.moment_limit") / 1e6, at_least=False)
+    if scenario.chuck.largest_grip is not None:
+        limit = values("chuck.largest_grip") / 1000.0
+        yield Line("largest grip", stage, grip.rest / 1000.0, limit, at_least=False)
+
+
+def _program_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
+    """Yield the verdicts on a program: the grip under each move, and its highest speed."""
+    scenario, own, grip = ready.parts.scenario, ready.operations[batch.index], batch.grip
+    machining = ready.assessment.machining[batch.index]
+    if own.program is None or machining is None:
+        return
+    stage, count = own.figures.operation.name, own.program.speed.size
+    if count:
+        factor = np.full(values.count, np.inf)
+        mu, share = friction(scenario, batch.index, values), values(f"operations.{batch.index}.{FORCE_SHARE}")
+        diameter, length = batch.where.middle, own.figures.zone.length
+        for pulling, tipping, speed in zip(
+            own.program.pulling, own.program.tipping, own.program.speed, strict=True
+        ):
+            left = left_at(scenario, batch.index, values, grip, np.full(values.count, speed))
+            needed = np.maximum(pulling / mu, tipping / lever(mu, diameter, length))
+            factor = np.minimum(factor, left / np.maximum(share * needed, 1e-9))
+        wanted = values("limits.holding_factor")
+        yield Line("holding factor, each move", stage, factor, wanted, at_least=True)
+    speed = np.full(values.count, float(machining.grip.speed.max()))
+    limit = permissible_speed(scenario, batch.index, values, grip, batch.needed)
+    yield Line("program speed", stage, speed, limit, at_least=False)
+
+
+def _friction_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
+    """Yield the verdict on a friction that varies, which then counts as measured."""
+    if f"operations.{batch.index}.gripping.friction" in values:
+        operation = ready.operations[batch.index].figures.operation
+        limit = np.full(values.count, tables.friction(operation.gripping.pairing).high)
+        used = friction(ready.parts.scenario, batch.index, values)
+        name = "friction of the part in the jaws"
+        yield Line(name, operation.name, used, limit, at_least=False, otherwise=WARN)

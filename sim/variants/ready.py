@@ -1,0 +1,164 @@
+"""What all quick variants of one judged setup share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from meshes.mass import mass_properties
+from sim import spin
+from sim.assess.bodies import WALL
+from sim.assess.operation import turning_masses
+from sim.assess.side import worst_side_load
+from sim.assess.verdicts_part import part_verdicts
+from sim.assess.verdicts_pockets import pocket_verdicts
+from sim.assessment import Assessment, OperationFigures, Verdict
+from sim.parts import GRIPPED_WITHIN, Parts
+from sim.stroke import TravelBand
+from sim.variants.contact import ContactTables, contact_tables
+from sim.variants.program import ProgramDemand, program_demand
+from sim.variants.table import Axis, GridTable
+
+Floats = NDArray[np.float64]
+TRAVEL_STEP = 0.05  # mm between the travels at which solids are compared
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TopJaw:
+    """A bored soft jaw: mass (kg), height of its centroid (mm), and its radius at travel 0 and change per mm."""
+
+    mass: float
+    height: float
+    radius: float
+    radius_per_travel: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ReadyOperation:
+    """One operation with what its variants share.
+
+    Attributes
+    ----------
+    figures : OperationFigures
+        As judged.
+    weight : float
+        Of the part, N.
+    moment, moment_per_travel : float
+        Centrifugal moment of one jaw at travel 0, kg mm, and its change per mm.
+    gripped_low, gripped_high : float
+        Mean gripped diameters, mm, for which the outline's gripped surface and wall stay the same.
+    contact : ContactTables
+    program : ProgramDemand or None
+        What its program asks of the grip; None without one.
+    clear : GridTable
+        Overlap of part and jaws, mm2, over the grip travel.
+    other_step : GridTable or None
+        Gap to the steps that do not grip, mm, over the travel of the far limit of size; None where none is near.
+    """
+
+    figures: OperationFigures
+    weight: float
+    moment: float
+    moment_per_travel: float
+    gripped_low: float
+    gripped_high: float
+    contact: ContactTables
+    program: ProgramDemand | None
+    clear: GridTable
+    other_step: GridTable | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Variants:
+    """A judged setup made ready for its quick variants; its tables fill as they are used."""
+
+    assessment: Assessment
+    operations: tuple[ReadyOperation, ...]
+    top: TopJaw
+
+    @property
+    def parts(self) -> Parts:
+        """Solids and dimensions of the setup."""
+        return self.assessment.parts
+
+
+def variants(assessment: Assessment) -> Variants:
+    """Make a judged setup ready for its quick variants.
+
+    Raises
+    ------
+    ScenarioError
+        If outline, face and jaw of an operation do not fit together.
+    """
+    parts = assessment.parts
+    top = mass_properties(parts.bored, parts.jaw_material.density)
+    # The first turning mass is the soft jaw; all radii are linear in the travel.
+    at_rest, moved = (turning_masses(parts, travel) for travel in (0.0, 1.0))
+    first, slope = at_rest[0].radius, moved[0].radius - at_rest[0].radius
+    moments = [spin.centrifugal_moment(masses) for masses in (at_rest, moved)]
+    operations = tuple(_operation(assessment, f, moments) for f in assessment.operations)
+    return Variants(assessment, operations, TopJaw(top.mass, float(top.centroid[2]), first, slope))
+
+
+def _operation(assessment: Assessment, figures: OperationFigures, moments: list[float]) -> ReadyOperation:
+    parts = assessment.parts
+    machining = assessment.machining[figures.index]
+    load = worst_side_load(parts, figures.index, figures.zone, (d.forces for d in figures.demands))
+    low, high = _same_surface(figures, inside=parts.direction == "inside")
+
+    def overlap(travel: float) -> Verdict | None:
+        moved = replace(figures, grip_travel=travel)
+        return _named(part_verdicts(parts, assessment.boring, moved), "part clear of the jaws")
+
+    def step_gap(travel: float) -> Verdict | None:
+        band: TravelBand = replace(figures.travel, last=travel)
+        moved = (replace(figures, travel=band),)
+        return _named(pocket_verdicts(parts, assessment.boring, moved), "clear of the other step")
+
+    clear = _over_travel(overlap)
+    if clear is None:
+        raise ValueError("every operation has a verdict on the part clear of the jaws")
+    return ReadyOperation(
+        figures=figures,
+        weight=load.weight,
+        moment=moments[0],
+        moment_per_travel=moments[1] - moments[0],
+        gripped_low=low,
+        gripped_high=high,
+        contact=contact_tables(parts, figures),
+        program=None if machining is None else program_demand(figures, machining),
+        clear=clear,
+        other_step=_over_travel(step_gap) if step_gap(figures.travel.last) is not None else None,
+    )
+
+
+def _named(verdicts: object, name: str) -> Verdict | None:
+    return next((v for v in verdicts if v.name == name), None)  # type: ignore[attr-defined]
+
+
+def _over_travel(verdict: Callable[[float], Verdict | None]) -> GridTable:
+    def node(place: tuple[float, ...]) -> Floats:
+        found = verdict(place[0])
+        return np.array([np.inf if found is None else found.value])
+
+    return GridTable((Axis("linear", TRAVEL_STEP),), node)
+
+
+def _same_surface(figures: OperationFigures, *, inside: bool) -> tuple[float, float]:
+    """Return the mean gripped diameters between which no edge of the outline joins or leaves the gripped surface."""
+    work, zone = figures.operation.workpiece, figures.zone
+    radius = 0.25 * (work.gripped_diameter_low + work.gripped_diameter_high)
+    bounds = []
+    corners = work.outline
+    for (r0, z0), (r1, z1) in zip(corners, (*corners[1:], corners[0]), strict=True):
+        if z0 != z1:
+            bounds += [max(r0, r1) - GRIPPED_WITHIN, min(r0, r1) + GRIPPED_WITHIN]
+        low, high = sorted((z0, z1))
+        if low <= zone.middle - zone.seat <= high:
+            bounds += [r - WALL if inside else r + WALL for r in (r0, r1)]
+    below = max((b for b in bounds if b <= radius), default=0.0)
+    above = min((b for b in bounds if b > radius), default=np.inf)
+    return 2.0 * below, 2.0 * float(above)

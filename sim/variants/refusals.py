@@ -1,0 +1,70 @@
+"""Which variants `check` would refuse, and why: the rules of `sim.loading` over arrays."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.assess.operation import drive
+from sim.loading import face_width
+from sim.scenario import Scenario
+from sim.variants.grip import free_body_share
+from sim.variants.keys import Values
+from sim.variants.ready import ReadyOperation, Variants
+from sim.variants.travel import Sizes
+
+Flags = NDArray[np.bool_]
+
+
+def refusals(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> Iterator[tuple[Flags, str]]:
+    """Yield rows that are refused, (n,), with the reason, the first reason of a row first."""
+    scenario = ready.parts.scenario
+    limit = np.minimum(values("chuck.pressure_limit"), values("machine.pressure_limit"))
+    largest = drive(scenario.chuck).curve
+    keys = ["boring.pressure", *(f"operations.{n}.gripping.pressure" for n in range(len(where)))]
+    for key in keys:
+        pressure = values(key)
+        yield pressure > limit, f"{key} is above the pressure limit of chuck or machine"
+        if largest is not None:
+            yield pressure > largest.points[-1][0], f"{key} is above the chuck's largest grip point"
+        yield ~(pressure > 0.0), f"{key} is not greater than 0"
+    locked = ~(free_body_share(scenario, values("chuck.guideway_friction"), 0.0) > 0.0)
+    yield locked, "chuck.guideway_friction locks the jaw in its guideway"
+    for own, size in zip(ready.operations, where, strict=True):
+        yield from _operation(scenario, values, own, size)
+
+
+def _operation(
+    scenario: Scenario, values: Values, own: ReadyOperation, size: Sizes
+) -> Iterator[tuple[Flags, str]]:
+    name = f"operations.{own.figures.index}"
+    low, high = values(f"{name}.gripping.speed_low"), values(f"{name}.gripping.speed_high")
+    yield low > high, f"{name}.gripping.speed_low is above speed_high"
+    yield ~(low > 0.0), f"{name}.gripping.speed_low is not greater than 0"
+    yield size.low > size.high, f"{name}.workpiece.gripped_diameter_low is above gripped_diameter_high"
+    narrow = ~(np.minimum(size.low, size.high) > face_width(scenario))
+    yield narrow, f"{name}.workpiece: a gripped diameter is under the width of the jaws' face"
+    off = (size.middle <= own.gripped_low) | (size.middle > own.gripped_high)
+    yield off, f"{name}.workpiece: the outline's gripped surface is not that of the gripped diameter"
+    shut = ~(size.loading_clearance >= 0.0)
+    yield shut, f"{name}.workpiece: the part does not go into the jaws at the loading position"
+    for k, cut in enumerate(own.figures.operation.cuts):
+        if cut.forces is None:
+            feed, depth = values(f"{name}.cuts.{k}.feed"), values(f"{name}.cuts.{k}.depth_of_cut")
+            yield (
+                ~((feed > 0.0) & (depth > 0.0)),
+                f"{name}.cuts.{k}: feed or depth of cut is not greater than 0",
+            )
+            yield _off_part(own, cut.height, cut.diameter, depth), f"{name}.cuts.{k} does not lie on the part"
+        around = own.figures.operation.gripping.direction == "outside" and cut.kind == "turning"
+        if around and cut.height < scenario.pocket_of(own.figures.operation).depth:
+            yield cut.diameter >= size.low - 1.0, f"{name}.cuts.{k} turns the part where the jaws stand"
+
+
+def _off_part(own: ReadyOperation, height: float, diameter: float, depth: NDArray[np.float64]) -> Flags:
+    outline = np.array(own.figures.operation.workpiece.outline)
+    low, high = outline[:, 1].min(), outline[:, 1].max()
+    beside = (height < low - depth) | (height > high + depth)
+    return np.asarray(beside | (diameter > 2.0 * (outline[:, 0].max() + depth)))

@@ -1,0 +1,85 @@
+"""Verdicts of many variants as arrays."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.assessment import Status
+
+Floats = NDArray[np.float64]
+Codes = NDArray[np.int8]
+
+FAIL, WARN, PASS, REFUSED = 0, 1, 2, -1  # worst first, as verdicts are shown; refused is no status
+WORDS: tuple[Status, ...] = ("fail", "warn", "pass")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Judged:
+    """n variants under m verdicts, columns in the order of the assessment they come from.
+
+    Attributes
+    ----------
+    names, stages, units : tuples of m str
+        As in `Verdict`.
+    at_least : (m,) bool array
+        The value must be at least its limit; at most where False.
+    carried : (m,) bool array
+        Taken over from the assessment: no key that varies here can change it.
+    status : (n, m) int8 array
+        FAIL, WARN or PASS; REFUSED all along a refused row.
+    value, limit : (n, m) arrays
+        In the verdict's unit; nan in a refused row.
+    refused : (n,) int16 array
+        0, or the place in `reasons` that says why `check` would refuse the variant.
+    reasons : tuple of str
+        The first is empty.
+    figures : mapping of (n,) arrays
+        By 'operation name: figure unit', see `sim.variants.judge`.
+    """
+
+    names: tuple[str, ...]
+    stages: tuple[str, ...]
+    units: tuple[str, ...]
+    at_least: NDArray[np.bool_]
+    carried: NDArray[np.bool_]
+    status: Codes
+    value: Floats
+    limit: Floats
+    refused: NDArray[np.int16]
+    reasons: tuple[str, ...]
+    figures: Mapping[str, Floats]
+
+    @property
+    def worst(self) -> Codes:
+        """Worst status of each variant, (n,); REFUSED where it is refused."""
+        return np.asarray(self.status.min(axis=1), dtype=np.int8)
+
+    @property
+    def margin(self) -> Floats:
+        """Value over limit, or the reverse for an upper limit, (n, m): 1 is just enough, more is better."""
+        high = np.where(self.at_least, self.value, self.limit)
+        low = np.where(self.at_least, self.limit, self.value)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            return np.asarray(np.where(low > 0.0, high / low, np.where(np.isnan(low), np.nan, np.inf)))
+
+    def column(self, name: str, stage: str) -> int:
+        """Return the column of a verdict.
+
+        Raises
+        ------
+        KeyError
+            If there is none of that name and stage.
+        """
+        for column, found in enumerate(zip(self.names, self.stages, strict=True)):
+            if found == (name, stage):
+                return column
+        raise KeyError(f"no verdict '{name}' of '{stage}'")
+
+    def word(self, row: int) -> str:
+        """Return the worst status of a variant in words; 'refused' where there is none."""
+        worst = int(self.worst[row])
+        return "refused" if worst == REFUSED else WORDS[worst]

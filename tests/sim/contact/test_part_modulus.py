@@ -1,0 +1,54 @@
+"""A softer or stiffer part out of prepared bodies, against bodies prepared with that modulus."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from sim.contact import (
+    ContactSetup,
+    GripGeometry,
+    GripLoad,
+    JawBlock,
+    TurnedPart,
+    clamped_shape,
+    prepare,
+    press,
+)
+from sim.contact.elastic import with_part_modulus
+
+PLACES = np.array([[40.0, 25.0]])
+
+
+def setup(modulus: float, model: str) -> ContactSetup:
+    return ContactSetup(
+        GripGeometry(50.05, 50.0, 50.0, 10.0, 40.0),
+        TurnedPart(np.array([(40.0, 10.0), (50.0, 10.0), (50.0, 40.0), (40.0, 40.0)]), modulus, 0.3),
+        JawBlock(back_radius_mm=100.0, height_mm=40.0, modulus_mpa=210e3, poisson=0.3),
+        GripLoad(closing_force_n=30e3),
+        strips=12,
+        bands=4,
+        model=model,  # type: ignore[arg-type]
+    )
+
+
+@pytest.mark.parametrize("model", ["foundation", "elastic"])
+@pytest.mark.parametrize("share", [0.6, 1.4])
+def test_as_prepared_with_that_modulus(model: str, share: float) -> None:
+    places = PLACES if model == "elastic" else None
+    ready = with_part_modulus(prepare(setup(110e3, model), places), share)
+    other = setup(share * 110e3, model)
+    anew = prepare(other, places)
+    mine, theirs = press(other, prepared=ready), press(other, prepared=anew)
+    assert mine.pressure_mpa == pytest.approx(theirs.pressure_mpa, rel=1e-6, abs=1e-6)
+    assert mine.approach_mm == pytest.approx(theirs.approach_mm, rel=1e-8)
+    if model == "elastic":
+        assert clamped_shape(mine, ready).roundness_um == pytest.approx(
+            clamped_shape(theirs, anew).roundness_um, rel=1e-6
+        )
+
+
+def test_a_share_of_nothing_is_refused() -> None:
+    ready = prepare(setup(110e3, "foundation"))
+    with pytest.raises(ValueError, match="share must be above 0"):
+        with_part_modulus(ready, 0.0)

@@ -1,0 +1,201 @@
+"""Quick variants against the whole assessment: the file is edited, read and judged anew for each sampled variant."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pytest
+
+from sim.assess import assess
+from sim.assessment import Assessment
+from sim.errors import ScenarioError
+from sim.scenario import Scenario
+from sim.variants import REFUSED, Judged, Variants, judged, quick_keys, variants
+from sim.variants.contact import TOLERANCE
+from sim.variants.keys import stated
+from sim.variants.result import WORDS
+
+SAMPLES = 8  # of each scenario; each costs a whole assessment
+FROM_CONTACT = {
+    "marking",
+    "roundness after release",
+    "run-out in the jaws",
+    "jaw taper under grip",
+    "least grip of a jaw",
+}
+# Inside units as a file states them; keys that end otherwise are plain numbers.
+UNITS = {
+    "pressure": "MPa",
+    "pressure_limit": "MPa",
+    "lowest_pressure": "MPa",
+    "ring_pressure": "MPa",
+    "piston_area": "mm2",
+    "largest_pull": "N",
+    "largest_grip": "N",
+    "moment_limit": "N*mm",
+    "torque": "N*mm",
+    "cutting_speed": "m/min",
+    "feed": "mm/rev",
+} | dict.fromkeys(("speed", "speed_low", "speed_high", "marked_speed", "speed_limit", "ring_speed"), "rpm")
+MILLIMETRES = (
+    "swing_diameter",
+    "loading_clearance",
+    "jaw_taper",
+    "gripped_diameter_low",
+    "gripped_diameter_high",
+    "out_of_round",
+    "roundness_limit",
+    "runout_limit",
+    "depth_of_cut",
+)
+
+
+def as_stated(key: str, value: float) -> str | float:
+    """Write an inside value as a scenario file does."""
+    last = key.split(".")[-1]
+    unit = "mm" if last in MILLIMETRES else UNITS.get(last)
+    return float(value) if unit is None else f"{value!r} {unit}"
+
+
+def spread(scenario: Scenario, key: str, rng: np.random.Generator) -> float:
+    """Return a value of a key beside what the scenario states."""
+    value, last = stated(scenario, key), key.split(".")[-1]
+    if value is None:
+        return {"friction": rng.uniform(0.05, 0.3), "speed": rng.uniform(100.0, 900.0)}.get(last, 150.0)
+    if last in {"gripped_diameter_low", "gripped_diameter_high"}:
+        return float(value) + float(rng.uniform(-0.25, 0.25))
+    if last == "out_of_round":
+        return float(rng.uniform(0.0, 0.12))
+    if last in {"efficiency", "grip_loss_share", "stroke_reserve"}:
+        return float(value) * float(rng.uniform(0.6, 1.0))
+    if last == "pressure":
+        return float(value) * float(rng.uniform(0.4, 1.35))
+    return float(value) * float(rng.uniform(0.5, 1.8))
+
+
+def allowed(found: Judged, row: int, name: str, stage: str, value: float) -> float:
+    """Return by how much a value may differ from a solution of its own."""
+    if name == "least grip of a jaw":
+        return 2.0 * TOLERANCE * float(found.figures[f"{stage}: grip at the highest speed N"][row]) / 3000.0
+    return TOLERANCE * abs(value) + 1e-3 if name in FROM_CONTACT else 1e-7 * abs(value) + 1e-9
+
+
+def compared(found: Judged, row: int, whole: Assessment) -> list[str]:
+    """Say where a row differs from an assessment: names, statuses, values, limits."""
+    wrong = []
+    theirs = {(v.name, v.stage): v for v in whole.verdicts}
+    mine = set(zip(found.names, found.stages, strict=True))
+    if mine != set(theirs):
+        wrong.append(f"verdicts {mine ^ set(theirs)}")
+    for column, key in enumerate(zip(found.names, found.stages, strict=True)):
+        verdict = theirs.get(key)
+        if verdict is None:
+            continue
+        value, limit = float(found.value[row, column]), float(found.limit[row, column])
+        off = allowed(found, row, *key, verdict.value)
+        near = abs(verdict.value - verdict.limit) <= off
+        if WORDS[found.status[row, column]] != verdict.status and not near:
+            wrong.append(f"{key}: {WORDS[found.status[row, column]]}, check says {verdict.status}")
+        if abs(value - verdict.value) > off:
+            wrong.append(f"{key}: {value:g}, check finds {verdict.value:g}")
+        if abs(limit - verdict.limit) > 1e-7 * abs(verdict.limit):
+            wrong.append(f"{key}: limit {limit:g}, check has {verdict.limit:g}")
+    return wrong
+
+
+def outcome(judge: Callable[[], Assessment]) -> tuple[Assessment | None, str]:
+    """Return an assessment, or why it is refused."""
+    try:
+        return judge(), ""
+    except ScenarioError as error:
+        return None, str(error)
+
+
+@pytest.fixture(scope="module")
+def ready(assessment: Callable[[str], Assessment]) -> Callable[[str], Variants]:
+    known: dict[str, Variants] = {}
+
+    def made(name: str) -> Variants:
+        if name not in known:
+            known[name] = variants(assessment(name))
+        return known[name]
+
+    return made
+
+
+def test_the_scenarios_own_variant_is_the_assessment(
+    scenario_name: str, ready: Callable[[str], Variants]
+) -> None:
+    own = ready(scenario_name)
+    found = judged(own, {})
+    assert compared(found, 0, own.assessment) == []
+    assert found.word(0) == own.assessment.status
+
+
+def test_sampled_variants_are_what_check_gives_for_the_edited_file(
+    scenario_name: str, ready: Callable[[str], Variants], varied: Callable[..., Scenario]
+) -> None:
+    """Four keys at a time, drawn from all quick keys; refusals must agree, too."""
+    own = ready(scenario_name)
+    scenario = own.assessment.scenario
+    rng = np.random.default_rng(20260)
+    keys = quick_keys(own.assessment)
+    for _ in range(SAMPLES):
+        drawn = [keys[k] for k in rng.choice(len(keys), size=4, replace=False)]
+        changes = {key: spread(scenario, key, rng) for key in drawn}
+        found = judged(own, {key: np.array([value]) for key, value in changes.items()})
+        text: dict[str, Any] = {key: as_stated(key, value) for key, value in changes.items()}
+        whole, refusal = outcome(lambda: assess(varied(scenario_name, text)))  # noqa: B023
+        why = found.reasons[int(found.refused[0])]
+        assert bool(why) == bool(refusal), f"{changes}: '{why}', check says '{refusal}'"
+        if whole is None:
+            continue
+        assert compared(found, 0, whole) == [], changes
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"operations.0.gripping.pressure": "5 bar", "operations.0.gripping.speed_high": "2600 rpm"},
+        {"operations.0.gripping.pressure": "30 bar", "chuck.guideway_friction": 0.2},
+        {"operations.0.gripping.friction": 0.05, "operations.0.cuts.0.depth_of_cut": "4 mm"},
+        {"operations.0.workpiece.gripped_diameter_high": "118.4 mm", "boring.speed": "1500 rpm"},
+        {"operations.0.workpiece.out_of_round": "0.3 mm", "soft_jaw.screws.torque": "40 N*m"},
+        {"soft_jaw.serrations_off": [0, 1, 0], "soft_jaw.mass_differences": ["0 g", "60 g", "0 g"]},
+    ],
+    ids=["weak and fast", "dry", "slippery", "large raw part", "out of round", "jaws unlike each other"],
+)
+def test_chosen_variants(changes: dict[str, Any], varied: Callable[..., Scenario]) -> None:
+    """Ends of the ranges: many verdicts fail here, and they must be the same ones."""
+    name = "cast_hub_on_ring"
+    whole = assess(varied(name, changes))
+    fixed = {
+        key: value for key, value in changes.items() if key.startswith("soft_jaw.") and "screws" not in key
+    }
+    own = variants(assess(varied(name, fixed)))
+    quick = {key: np.array([float(stated(whole.scenario, key))]) for key in changes if key not in fixed}
+    if not quick:
+        quick = {"operations.0.gripping.pressure": np.array([1.7])}
+        whole = assess(varied(name, {**changes, "operations.0.gripping.pressure": "17 bar"}))
+    found = judged(own, quick)
+    assert compared(found, 0, whole) == []
+
+
+def test_a_batch_is_its_rows(ready: Callable[[str], Variants]) -> None:
+    """What is judged together, in which order, or in another process, does not matter to the last bit."""
+    own = ready("cast_hub_on_ring")
+    rng = np.random.default_rng(3)
+    values = {
+        "operations.0.gripping.pressure": rng.uniform(0.5, 3.5, 20),
+        "operations.0.workpiece.gripped_diameter_high": rng.uniform(117.8, 118.3, 20),
+    }
+    whole = judged(own, values)
+    fresh = variants(own.assessment)
+    for row in reversed(range(20)):
+        one = judged(fresh, {key: value[row : row + 1] for key, value in values.items()})
+        assert np.array_equal(one.value[0], whole.value[row], equal_nan=True)
+        assert np.array_equal(one.status[0], whole.status[row])
+    assert (whole.worst == REFUSED).any()
+    assert (whole.worst != REFUSED).any()
