@@ -12,7 +12,7 @@ from sim.assessment import CutDemand, CutHolding
 from sim.contact import ContactResult
 from sim.contact.face import Floats
 from sim.cutting import cut_wrench
-from sim.holding import BackFace, holding, limits_at, pressed
+from sim.holding import BackFace, HeldFaces, holding, limits_at, pressed
 from sim.parts import HeldZone, Parts
 
 ON_FACE = 1e-6  # mm
@@ -44,14 +44,39 @@ def hold_cuts(
     found = []
     for demand, grip in cuts:
         cut = np.array(cut_wrench(demand.forces, zone.seat + demand.forces.height - zone.middle))
-        weight = _weight(load, cut)
-        turn = holding(faces, grip, mu, cut, weight, back)
-        at = np.array([turn.spindle_angle])
-        kept = limits_at(faces, grip, mu, cut, at, weight, back, "given")[0]
-        bare = limits_at(faces, grip, mu, cut, at, weight)[0]
-        handbook = grip / demand.needed if demand.needed > 0.0 else math.inf
-        found.append(CutHolding(grip, turn, kept.factor, bare.factor, handbook))
+        found.append(hold_cut(faces, back, load, cut, grip, mu, demand.needed))
     return tuple(found)
+
+
+def hold_cut(
+    faces: HeldFaces,
+    back: BackFace | None,
+    load: tuple[float, float],
+    cut: Floats,
+    grip: float,
+    mu: float,
+    needed: float,
+) -> CutHolding:
+    """Return how one cut is held.
+
+    Parameters
+    ----------
+    faces, back : where the jaws press and the part stands.
+    load : (float, float)
+        Weight of the part (N) and its arm (mm), as from `sim.assess.side.weight_load`.
+    cut : (6,) array
+        Wrench of the cut.
+    grip, mu : float
+        Total grip left at its speed, N; friction.
+    needed : float
+        Grip that it needs by closed forms, N.
+    """
+    weight = _weight(load, cut)
+    turn = holding(faces, grip, mu, cut, weight, back)
+    at = np.array([turn.spindle_angle])
+    kept = limits_at(faces, grip, mu, cut, at, weight, back, "given")[0]
+    bare = limits_at(faces, grip, mu, cut, at, weight)[0]
+    return CutHolding(grip, turn, kept.factor, bare.factor, grip / needed if needed > 0.0 else math.inf)
 
 
 def back_face(parts: Parts, index: int, zone: HeldZone) -> BackFace | None:

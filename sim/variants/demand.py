@@ -19,12 +19,12 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Demanded:
-    """One cut's variants, (n,) arrays: spindle speed (rev/min), side force, needed grip by both rules, N."""
+    """One cut's variants, (n,) arrays: spindle speed (rev/min); cutting force, side force, grip by closed forms, N."""
 
     speed: Floats
+    tangential: Floats
     side: Floats
     needed: Floats
-    superposed: Floats
 
 
 def demanded(scenario: Scenario, index: int, number: int, values: Values, zone: HeldZone) -> Demanded:
@@ -47,7 +47,7 @@ def demanded(scenario: Scenario, index: int, number: int, values: Values, zone: 
     tipping = moment / lever(mu, grip_diameter, zone.length)
     drilled = cut.kind == "drilling"
     side = np.zeros_like(tangential) if drilled else np.hypot(tangential, radial)
-    return Demanded(speed, side, np.maximum(combined, tipping), combined + tipping)
+    return Demanded(speed, tangential, side, np.maximum(combined, tipping))
 
 
 def lever(mu: Floats, grip_diameter: Floats, held_length: float) -> Floats:

@@ -11,7 +11,7 @@ from sim.variants.boring import boring_lines
 from sim.variants.jaws import jaw_lines
 from sim.variants.keys import Values
 from sim.variants.line import Line
-from sim.variants.operation import OperationBatch, holding, operation_batch, operation_lines
+from sim.variants.operation import OperationBatch, operation_batch, operation_lines
 from sim.variants.ready import Variants
 from sim.variants.refusals import refusals
 from sim.variants.result import REFUSED, WORDS, Judged
@@ -65,7 +65,7 @@ def judged(ready: Variants, varied: Mapping[str, ArrayLike]) -> Judged:
         status[rows, column], value[rows, column], limit[rows, column] = line.status, line.value, line.limit
     figures = {}
     for batch in batches:
-        for name, column_of in _figures(ready, batch, kept).items():
+        for name, column_of in _figures(ready, batch).items():
             figures[name] = np.full(values.count, np.nan)
             figures[name][rows] = column_of
     return Judged(
@@ -108,13 +108,13 @@ def _lines(
     return batches, lines
 
 
-def _figures(ready: Variants, batch: OperationBatch, values: Values) -> dict[str, Floats]:
+def _figures(ready: Variants, batch: OperationBatch) -> dict[str, Floats]:
     name = ready.operations[batch.index].figures.operation.name
     return {
         f"{name}: grip at rest N": batch.grip.rest,
         f"{name}: grip at the lowest speed N": batch.grip.low_speed,
         f"{name}: grip at the highest speed N": batch.grip.high_speed,
         f"{name}: needed grip N": batch.needed,
-        f"{name}: holding factor": holding(ready, batch, values)[0],
+        f"{name}: holding factor": batch.factor,
         f"{name}: grip travel mm": batch.where.grip_travel,
     }

@@ -11,9 +11,11 @@ from numpy.typing import NDArray
 from sim import tables
 from sim.assess.verdicts_grip import LEAST_JAW
 from sim.parts import inner_end_radius
-from sim.variants.contact import PRESSURE, ROUNDNESS, SHIFT, SLOPE, Fit
+from sim.variants.clamped import PRESSURE, ROUNDNESS, SHIFT, SLOPE
+from sim.variants.contact import Fit
 from sim.variants.demand import Demanded, demanded, friction, lever
 from sim.variants.grip import Gripped, boring_rest, centrifugal, gripped, left_at, permissible_speed
+from sim.variants.holding import Held
 from sim.variants.keys import FORCE_SHARE, MODULUS_SHARE, Values
 from sim.variants.line import Line
 from sim.variants.ready import Variants
@@ -26,40 +28,52 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class OperationBatch:
-    """One operation's variants: where they grip, how hard, and what each cut asks."""
+    """One operation's variants.
+
+    Attributes
+    ----------
+    where : Sizes
+    grip : Gripped
+    closing : (n,) array
+        Force that closes the jaws at the lowest speed, or at rest where nothing is left then, N.
+    cuts, held : tuples with one for each cut
+        What it asks, and how it is held.
+    """
 
     index: int
     where: Sizes
     grip: Gripped
+    closing: Floats
     cuts: tuple[Demanded, ...]
+    held: tuple[Held, ...]
 
     @property
     def needed(self) -> Floats:
-        """Grip needed by the worst cut, N, (n,)."""
-        return np.asarray(np.max([c.needed for c in self.cuts], axis=0))
+        """Grip needed by the worst cut by closed forms or linear programs, N, (n,)."""
+        return np.asarray(np.max([*(c.needed for c in self.cuts), *(h.needed for h in self.held)], axis=0))
+
+    @property
+    def factor(self) -> Floats:
+        """Least holding factor of the cuts, (n,)."""
+        return np.asarray(np.min([h.factor for h in self.held], axis=0))
 
 
 def operation_batch(ready: Variants, index: int, values: Values, where: Sizes) -> OperationBatch:
     """Return the figures of an operation's variants."""
     scenario, own = ready.parts.scenario, ready.operations[index]
-    moment = own.moment + own.moment_per_travel * where.grip_travel
     zone = own.figures.zone
-    grip = gripped(scenario, index, values, zone.middle, moment)
-    count = len(scenario.operations[index].cuts)
-    cuts = tuple(demanded(scenario, index, k, values, zone) for k in range(count))
-    return OperationBatch(index, where, grip, cuts)
-
-
-def holding(ready: Variants, batch: OperationBatch, values: Values) -> tuple[Floats, NDArray[np.bool_]]:
-    """Return the least holding factor over the cuts, (n,), and whether every cut holds by the stricter rule, too."""
-    scenario = ready.parts.scenario
-    factors, strict = [], np.ones(values.count, dtype=bool)
-    for cut in batch.cuts:
-        left = left_at(scenario, batch.index, values, batch.grip, cut.speed)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            factors.append(np.where(cut.needed > 0.0, left / cut.needed, np.inf))
-        strict &= left >= cut.superposed
-    return np.min(factors, axis=0), strict
+    grip = gripped(
+        scenario, index, values, zone.middle, own.moment + own.moment_per_travel * where.grip_travel
+    )
+    closing = np.where(grip.low_speed > 0.0, grip.low_speed, grip.rest)
+    fit = Fit(0.5 * where.middle, where.out_of_round, values(f"operations.{index}.{MODULUS_SHARE}"))
+    mu = friction(scenario, index, values)
+    cuts, held = [], []
+    for k in range(len(scenario.operations[index].cuts)):
+        cuts.append(demanded(scenario, index, k, values, zone))
+        left = left_at(scenario, index, values, grip, cuts[k].speed)
+        held.append(own.holdings.held(k, closing, fit, left, mu, cuts[k].tangential))
+    return OperationBatch(index, where, grip, closing, tuple(cuts), tuple(held))
 
 
 def operation_lines(ready: Variants, batch: OperationBatch, values: Values, screw: Screwed) -> Iterator[Line]:
@@ -102,11 +116,10 @@ def _part_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
 def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
     scenario, own, where = ready.parts.scenario, ready.operations[batch.index], batch.where
     operation, stage = own.figures.operation, own.figures.operation.name
-    closing = np.where(batch.grip.low_speed > 0.0, batch.grip.low_speed, batch.grip.rest)
-    closing = np.where(closing > 0.0, closing, np.nan)
+    closing = batch.closing
     share = values(f"operations.{batch.index}.{MODULUS_SHARE}")
     at = [
-        own.contact.pressed(closing, Fit(0.5 * diameter, where.out_of_round, share))
+        own.clamped.pressed(closing, Fit(0.5 * diameter, where.out_of_round, share))
         for diameter in (where.middle, where.low, where.high)
     ]
     peak = np.max([found[:, PRESSURE] for found in at], axis=0)
@@ -132,7 +145,7 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
     pulls = centrifugal(top.radius + top.radius_per_travel * where.grip_travel, batch.grip.speed_high)
     side = np.max([c.side for c in batch.cuts], axis=0) + own.weight
     fit = Fit(0.5 * where.middle, where.out_of_round, share)
-    least = own.contact.least(batch.grip.high_speed, fit, side, pulls[:, None] * differences)
+    least = own.clamped.least(batch.grip.high_speed, fit, side, pulls[:, None] * differences)
     floor = np.full(values.count, LEAST_JAW / 1000.0)
     yield Line("least grip of a jaw", stage, least / 1000.0, floor, at_least=True)
 
@@ -140,15 +153,10 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
 def _grip_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
     scenario, own, grip = ready.parts.scenario, ready.operations[batch.index], batch.grip
     stage = own.figures.operation.name
-    factor, strict = holding(ready, batch, values)
-    yield Line(
-        "holding factor",
-        stage,
-        factor,
-        values("limits.holding_factor"),
-        at_least=True,
-        passed=np.where(strict, PASS, WARN).astype(np.int8),
-    )
+    limit = values("limits.holding_factor")
+    bare = np.min([h.without_back_face for h in batch.held], axis=0)
+    passed = np.where(bare < limit, WARN, PASS).astype(np.int8)
+    yield Line("holding factor", stage, batch.factor, limit, at_least=True, passed=passed)
     outside = ready.parts.direction == "outside"
     loss = 3.0 * centrifugal(grip.moment, grip.speed_high) if outside else 0.0
     wanted = values("limits.grip_factor") * (values("limits.holding_factor") * batch.needed + loss)

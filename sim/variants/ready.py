@@ -18,7 +18,9 @@ from sim.assess.verdicts_pockets import pocket_verdicts
 from sim.assessment import Assessment, OperationFigures, Verdict
 from sim.parts import GRIPPED_WITHIN, Parts
 from sim.stroke import TravelBand
-from sim.variants.contact import ContactTables, contact_tables
+from sim.variants.clamped import Clamped
+from sim.variants.contact import ContactTables
+from sim.variants.holding import Holdings
 from sim.variants.program import ProgramDemand, program_demand
 from sim.variants.table import Axis, GridTable
 
@@ -50,7 +52,9 @@ class ReadyOperation:
         Centrifugal moment of one jaw at travel 0, kg mm, and its change per mm.
     gripped_low, gripped_high : float
         Mean gripped diameters, mm, for which the outline's gripped surface and wall stay the same.
-    contact : ContactTables
+    clamped : Clamped
+        Pressure, shape and least grip of the clamped part.
+    holdings : Holdings
     program : ProgramDemand or None
         What its program asks of the grip; None without one.
     clear : GridTable
@@ -65,7 +69,8 @@ class ReadyOperation:
     moment_per_travel: float
     gripped_low: float
     gripped_high: float
-    contact: ContactTables
+    clamped: Clamped
+    holdings: Holdings
     program: ProgramDemand | None
     clear: GridTable
     other_step: GridTable | None
@@ -105,6 +110,7 @@ def variants(assessment: Assessment) -> Variants:
 
 def _operation(assessment: Assessment, figures: OperationFigures, moments: list[float]) -> ReadyOperation:
     parts = assessment.parts
+    contact = ContactTables(parts, figures)
     machining = assessment.machining[figures.index]
     load = worst_side_load(parts, figures.index, figures.zone, (d.forces for d in figures.demands))
     low, high = _same_surface(figures, inside=parts.direction == "inside")
@@ -128,7 +134,8 @@ def _operation(assessment: Assessment, figures: OperationFigures, moments: list[
         moment_per_travel=moments[1] - moments[0],
         gripped_low=low,
         gripped_high=high,
-        contact=contact_tables(parts, figures),
+        clamped=Clamped(parts, figures, contact),
+        holdings=Holdings(parts, figures, contact),
         program=None if machining is None else program_demand(figures, machining),
         clear=clear,
         other_step=_over_travel(step_gap) if step_gap(figures.travel.last) is not None else None,

@@ -1,0 +1,101 @@
+"""The holding factor of each cut over arrays, from linear programs at the points of a grid.
+
+The jaws' forces, their friction and all loads scale together: at the grip G, the factor of a cut of force Q beside the
+weight W is G mu / Q times a function of W / G, of the friction mu and of how the pressure is spread. That function
+hardly depends on the spread and is nearly linear in W / G, so its grid is coarse. The cut's direction is its own: by
+Kienzle, feed and passive force stay in one ratio to the cutting force.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.assess.holding import back_face, hold_cut
+from sim.assess.side import weight_load
+from sim.assessment import OperationFigures
+from sim.contact import press
+from sim.cutting import cut_wrench
+from sim.holding import pressed
+from sim.parts import Parts
+from sim.variants.contact import ContactTables, Fit, Point, Question
+from sim.variants.table import Axis
+
+Floats = NDArray[np.float64]
+FRICTION_STEP, WEIGHT_STEP = 0.25, 2.0
+ALIKE, UNLIKE = 16.0, 4.0  # coarseness for jaws that carry alike, and for jaws that stand off by serrations
+TOLERANCE = 0.02  # share by which a factor between grid points may be off
+FOR_EVER = 1e9  # a factor beyond is one that nothing moves
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Held:
+    """One cut's variants, (n,) arrays: holding factor, the same without the back face, grip that the cut needs, N."""
+
+    factor: Floats
+    without_back_face: Floats
+    needed: Floats
+
+
+class Holdings:
+    """How the cuts of one operation are held."""
+
+    def __init__(self, parts: Parts, figures: OperationFigures, contact: ContactTables) -> None:
+        self._figures, self._contact = figures, contact
+        self._back = back_face(parts, figures.index, figures.zone)
+        self._load = weight_load(parts, figures.index, figures.zone)
+        coarseness = UNLIKE if any(parts.scenario.soft_jaw.serrations_off) else ALIKE
+        axes = {"friction": Axis("log", FRICTION_STEP), "weight": Axis("sinh", WEIGHT_STEP, 0.02)}
+        self._questions = tuple(
+            Question(f"holding of cut {k}", self._answer(k), coarseness, axes)
+            for k in range(len(figures.demands))
+        )
+
+    def held(
+        self, number: int, closing: Floats, fit: Fit, grip: Floats, mu: Floats, tangential: Floats
+    ) -> Held:
+        """Return how a cut is held.
+
+        Parameters
+        ----------
+        number : int
+            Of the cut.
+        closing : (n,) array
+            Force under which the pressure is spread, N.
+        fit : Fit
+        grip, mu, tangential : (n,) arrays
+            Total grip left at the cut's speed (N), friction, cutting force (N).
+        """
+        factor, bare = np.zeros(grip.size), np.zeros(grip.size)
+        own = self._figures
+        same = mu == own.grip.friction
+        for rows, varies in ((same & (grip > 0.0), False), (~same & (grip > 0.0), True)):
+            if not rows.any():
+                continue
+            further = {"weight": self._load[0] / grip[rows], **({"friction": mu[rows]} if varies else {})}
+            per = self._contact(self._questions[number], closing[rows], fit.only(rows), further)
+            stated = own.demands[number].forces.tangential
+            scale = grip[rows] * mu[rows] * stated / tangential[rows]
+            factor[rows], bare[rows] = per[:, 0] * scale, per[:, 1] * scale
+        with np.errstate(divide="ignore", invalid="ignore"):
+            needed = np.where(factor > 0.0, grip / factor, 0.0)
+        return Held(factor, bare, needed)
+
+    def _answer(self, number: int) -> Callable[[Point], Floats]:
+        own = self._figures
+        forces, zone = own.demands[number].forces, own.zone
+        cut = np.array(cut_wrench(forces, zone.seat + forces.height - zone.middle))
+
+        def answer(point: Point) -> Floats:
+            faces = pressed(press(point.setup, prepared=point.ready))
+            grip = own.grip.rest_total
+            mu = point.at.get("friction", own.grip.friction)
+            load = (point.at["weight"] * grip, self._load[1])
+            found = hold_cut(faces, self._back, load, cut, grip, mu, 0.0)
+            both = np.array([found.factor, found.without_back_face])
+            return np.asarray(np.minimum(both, FOR_EVER) / (grip * mu))
+
+        return answer
