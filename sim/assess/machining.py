@@ -128,9 +128,7 @@ def _bodies(parts: Parts, figures: OperationFigures) -> tuple[Body, ...]:
     )
 
 
-def worst_cuts(
-    figures: OperationFigures, machining: MachiningFigures
-) -> list[tuple[int, CutDemand, float]]:
+def worst_cuts(figures: OperationFigures, machining: MachiningFigures) -> list[tuple[int, CutDemand, float]]:
     """Return the cuts of a program that the closed forms find worst: move, what it asks for, total grip left (N)."""
     return _grip(figures, machining.runs, machining.drawn, machining.moves, machining.clearance)[1]
 

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from sim.assess.holding import back_face, hold_cut
 from sim.assess.side import weight_load
-from sim.assessment import OperationFigures
+from sim.assessment import CutDemand, OperationFigures
 from sim.contact import press
 from sim.cutting import cut_wrench
 from sim.holding import pressed
@@ -41,17 +41,33 @@ class Held:
 
 
 class Holdings:
-    """How the cuts of one operation are held."""
+    """How cuts of one operation are held.
 
-    def __init__(self, parts: Parts, figures: OperationFigures, contact: ContactTables) -> None:
-        self._figures, self._contact = figures, contact
+    Parameters
+    ----------
+    parts, figures : of the judged setup.
+    contact : ContactTables
+    demands : tuple of CutDemand
+        The cuts, their forces as the scenario gives them.
+    name : str
+        By which their grids are told from those of other cuts.
+    """
+
+    def __init__(
+        self,
+        parts: Parts,
+        figures: OperationFigures,
+        contact: ContactTables,
+        demands: tuple[CutDemand, ...],
+        name: str,
+    ) -> None:
+        self._figures, self._contact, self._demands = figures, contact, demands
         self._back = back_face(parts, figures.index, figures.zone)
         self._load = weight_load(parts, figures.index, figures.zone)
         coarseness = UNLIKE if any(parts.scenario.soft_jaw.serrations_off) else ALIKE
         axes = {"friction": Axis("log", FRICTION_STEP), "weight": Axis("sinh", WEIGHT_STEP, 0.02)}
         self._questions = tuple(
-            Question(f"holding of cut {k}", self._answer(k), coarseness, axes)
-            for k in range(len(figures.demands))
+            Question(f"holding of {name} {k}", self._answer(k), coarseness, axes) for k in range(len(demands))
         )
 
     def held(
@@ -77,7 +93,7 @@ class Holdings:
                 continue
             further = {"weight": self._load[0] / grip[rows], **({"friction": mu[rows]} if varies else {})}
             per = self._contact(self._questions[number], closing[rows], fit.only(rows), further)
-            stated = own.demands[number].forces.tangential
+            stated = self._demands[number].forces.tangential
             scale = grip[rows] * mu[rows] * stated / tangential[rows]
             factor[rows], bare[rows] = per[:, 0] * scale, per[:, 1] * scale
         with np.errstate(divide="ignore", invalid="ignore"):
@@ -86,7 +102,7 @@ class Holdings:
 
     def _answer(self, number: int) -> Callable[[Point], Floats]:
         own = self._figures
-        forces, zone = own.demands[number].forces, own.zone
+        forces, zone = self._demands[number].forces, own.zone
         cut = np.array(cut_wrench(forces, zone.seat + forces.height - zone.middle))
 
         def answer(point: Point) -> Floats:

@@ -12,6 +12,7 @@ from sim.variants.jaws import jaw_lines
 from sim.variants.keys import Values
 from sim.variants.line import Line
 from sim.variants.operation import OperationBatch, operation_batch, operation_lines
+from sim.variants.program import program_lines
 from sim.variants.ready import Variants
 from sim.variants.refusals import refusals
 from sim.variants.result import REFUSED, WORDS, Judged
@@ -105,6 +106,7 @@ def _lines(
     batches = [operation_batch(ready, n, values, size) for n, size in enumerate(where)]
     for batch in batches:
         lines += operation_lines(ready, batch, values, screw)
+        lines += program_lines(ready, batch, values)
     return batches, lines
 
 

@@ -13,10 +13,10 @@ from sim.assess.verdicts_grip import LEAST_JAW
 from sim.parts import inner_end_radius
 from sim.variants.clamped import PRESSURE, ROUNDNESS, SHIFT, SLOPE
 from sim.variants.contact import Fit
-from sim.variants.demand import Demanded, demanded, friction, lever
+from sim.variants.demand import Demanded, demanded, friction
 from sim.variants.grip import Gripped, boring_rest, centrifugal, gripped, left_at, permissible_speed
 from sim.variants.holding import Held
-from sim.variants.keys import FORCE_SHARE, MODULUS_SHARE, Values
+from sim.variants.keys import MODULUS_SHARE, Values
 from sim.variants.line import Line
 from sim.variants.ready import Variants
 from sim.variants.result import FAIL, PASS, WARN
@@ -81,7 +81,6 @@ def operation_lines(ready: Variants, batch: OperationBatch, values: Values, scre
     yield from _part_lines(ready, batch, values)
     yield from _contact_lines(ready, batch, values)
     yield from _grip_lines(ready, batch, values)
-    yield from _program_lines(ready, batch, values)
     yield from _friction_lines(ready, batch, values)
     stage = ready.operations[batch.index].figures.operation.name
     seat = seated(ready, batch.index, batch.grip, batch.where.grip_travel, screw)
@@ -168,30 +167,6 @@ def _grip_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
     if scenario.chuck.largest_grip is not None:
         limit = values("chuck.largest_grip") / 1000.0
         yield Line("largest grip", stage, grip.rest / 1000.0, limit, at_least=False)
-
-
-def _program_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
-    """Yield the verdicts on a program: the grip under each move, and its highest speed."""
-    scenario, own, grip = ready.parts.scenario, ready.operations[batch.index], batch.grip
-    machining = ready.assessment.machining[batch.index]
-    if own.program is None or machining is None:
-        return
-    stage, count = own.figures.operation.name, own.program.speed.size
-    if count:
-        factor = np.full(values.count, np.inf)
-        mu, share = friction(scenario, batch.index, values), values(f"operations.{batch.index}.{FORCE_SHARE}")
-        diameter, length = batch.where.middle, own.figures.zone.length
-        for pulling, tipping, speed in zip(
-            own.program.pulling, own.program.tipping, own.program.speed, strict=True
-        ):
-            left = left_at(scenario, batch.index, values, grip, np.full(values.count, speed))
-            needed = np.maximum(pulling / mu, tipping / lever(mu, diameter, length))
-            factor = np.minimum(factor, left / np.maximum(share * needed, 1e-9))
-        wanted = values("limits.holding_factor")
-        yield Line("holding factor, each move", stage, factor, wanted, at_least=True)
-    speed = np.full(values.count, float(machining.grip.speed.max()))
-    limit = permissible_speed(scenario, batch.index, values, grip, batch.needed)
-    yield Line("program speed", stage, speed, limit, at_least=False)
 
 
 def _friction_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:

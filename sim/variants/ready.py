@@ -11,17 +11,17 @@ from numpy.typing import NDArray
 from meshes.mass import mass_properties
 from sim import spin
 from sim.assess.bodies import WALL
+from sim.assess.machining import worst_cuts
 from sim.assess.operation import turning_masses
 from sim.assess.side import worst_side_load
 from sim.assess.verdicts_part import part_verdicts
 from sim.assess.verdicts_pockets import pocket_verdicts
-from sim.assessment import Assessment, OperationFigures, Verdict
+from sim.assessment import Assessment, CutDemand, OperationFigures, Verdict
 from sim.parts import GRIPPED_WITHIN, Parts
 from sim.stroke import TravelBand
 from sim.variants.clamped import Clamped
 from sim.variants.contact import ContactTables
 from sim.variants.holding import Holdings
-from sim.variants.program import ProgramDemand, program_demand
 from sim.variants.table import Axis, GridTable
 
 Floats = NDArray[np.float64]
@@ -55,8 +55,10 @@ class ReadyOperation:
     clamped : Clamped
         Pressure, shape and least grip of the clamped part.
     holdings : Holdings
-    program : ProgramDemand or None
-        What its program asks of the grip; None without one.
+    programmed : tuple of CutDemand
+        The cuts of its program that are looked at; empty without one.
+    program_holdings : Holdings
+        How those are held.
     clear : GridTable
         Overlap of part and jaws, mm2, over the grip travel.
     other_step : GridTable or None
@@ -71,7 +73,8 @@ class ReadyOperation:
     gripped_high: float
     clamped: Clamped
     holdings: Holdings
-    program: ProgramDemand | None
+    programmed: tuple[CutDemand, ...]
+    program_holdings: Holdings
     clear: GridTable
     other_step: GridTable | None
 
@@ -112,6 +115,8 @@ def _operation(assessment: Assessment, figures: OperationFigures, moments: list[
     parts = assessment.parts
     contact = ContactTables(parts, figures)
     machining = assessment.machining[figures.index]
+    looked_at = [] if machining is None else worst_cuts(figures, machining)
+    programmed = tuple(demand for _, demand, _ in looked_at)
     load = worst_side_load(parts, figures.index, figures.zone, (d.forces for d in figures.demands))
     low, high = _same_surface(figures, inside=parts.direction == "inside")
 
@@ -135,8 +140,9 @@ def _operation(assessment: Assessment, figures: OperationFigures, moments: list[
         gripped_low=low,
         gripped_high=high,
         clamped=Clamped(parts, figures, contact),
-        holdings=Holdings(parts, figures, contact),
-        program=None if machining is None else program_demand(figures, machining),
+        holdings=Holdings(parts, figures, contact, figures.demands, "cut"),
+        programmed=programmed,
+        program_holdings=Holdings(parts, figures, contact, programmed, "move"),
         clear=clear,
         other_step=_over_travel(step_gap) if step_gap(figures.travel.last) is not None else None,
     )

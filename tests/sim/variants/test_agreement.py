@@ -12,8 +12,7 @@ from sim.assess import assess
 from sim.assessment import Assessment, Verdict
 from sim.errors import ScenarioError
 from sim.scenario import Scenario
-from sim.variants import REFUSED, Judged, Variants, judged, quick_keys, variants
-from sim.variants import holding
+from sim.variants import REFUSED, Judged, Variants, holding, judged, quick_keys, variants
 from sim.variants.contact import TOLERANCE
 from sim.variants.keys import stated
 from sim.variants.result import WORDS
@@ -27,7 +26,13 @@ FROM_CONTACT = {
     "least grip of a jaw",
 }
 # Their value or, through the grip that the cuts need, their limit comes from linear programs.
-FROM_PROGRAMS = {"holding factor", "grip at rest", "spindle speed", "program speed"}
+FROM_PROGRAMS = {
+    "holding factor",
+    "holding factor, each move",
+    "grip at rest",
+    "spindle speed",
+    "program speed",
+}
 # Inside units as a file states them; keys that end otherwise are plain numbers.
 UNITS = {
     "pressure": "MPa",
