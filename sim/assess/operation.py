@@ -125,10 +125,8 @@ def kienzle_forces(
 def _correction(
     material: str, rake_angle: float, wear_factor: float, diameter: float, spindle_speed: float, kind: Kind
 ) -> float:
-    number = int(tables.material(material).kienzle)
-    reference = 6.0 if number <= _LAST_STEEL else 2.0 if number <= _LAST_IRON else 0.0
     speed = cutting.cutting_speed(diameter, spindle_speed)
-    return cutting.correction(rake_angle, wear_factor, speed, kind, math.radians(reference))
+    return cutting.correction(rake_angle, wear_factor, speed, kind, reference_rake(material))
 
 
 def cut_speed(cut: Cut, operation: Operation) -> float:
