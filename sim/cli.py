@@ -5,24 +5,18 @@ Exit status 0: every verdict passes or only warns; 1: some verdict fails; 2: the
 
 from __future__ import annotations
 
-import contextlib
 import json
 import os
 import sys
-from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from sim.commands import layouts
-from sim.commands.shared import File, Quick
+from sim.commands import layouts, views
+from sim.commands.shared import File, Quick, leave
 from sim.commands.shared import assessed as _assessed
 from sim.commands.shared import progress as _progress
 from sim.errors import ChuckSceneError
-from sim.files import require_place
-
-if TYPE_CHECKING:
-    from sim.assessment import Assessment
 
 app = typer.Typer(
     name="chuckscene",
@@ -32,10 +26,6 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-
-
-def _leave(assessment: Assessment) -> None:
-    raise typer.Exit(1 if assessment.status == "fail" else 0)
 
 
 @app.command()
@@ -59,76 +49,7 @@ def check(
         from sim.terminal import show
 
         show(assessment, moves=moves)
-    _leave(assessment)
-
-
-@app.command()
-def picture(
-    file: File,
-    folder: Annotated[Path | None, typer.Option("--out", help="folder; default: out/<scenario>")] = None,
-    *,
-    quick: Quick = False,
-) -> None:
-    """Pictures (PNG), the assembly as GLB and the bored jaw as STL."""
-    with _progress() as tell:
-        assessment = _assessed(file, tell, quick=quick)
-        place = folder or Path("out") / file.stem
-        require_place(place, folder=True)
-        from sim.views.picture import write_pictures
-
-        for path in write_pictures(assessment, place, tell):
-            typer.echo(str(path))
-    _leave(assessment)
-
-
-@app.command()
-def review(
-    file: File,
-    out: Annotated[Path | None, typer.Option("--out", help="HTML file; default: out/<scenario>.html")] = None,
-    *,
-    quick: Quick = False,
-) -> None:
-    """One HTML file to hand round: pictures, plots, verdicts, assumptions, cautions."""
-    with _progress() as tell:
-        assessment = _assessed(file, tell, quick=quick)
-        path = out or Path("out") / f"{file.stem}.html"
-        require_place(path, folder=False)
-        from sim.views.review import write_review
-
-        write_review(assessment, path, tell)
-    from sim.terminal import headline
-
-    typer.echo(headline(assessment))
-    typer.echo(str(path))
-    _leave(assessment)
-
-
-@app.command(name="open")
-def open_page(
-    file: File,
-    *,
-    port: Annotated[
-        int, typer.Option(min=0, max=65535, help="port on this computer; 0 takes a free one")
-    ] = 0,
-    browser: Annotated[bool, typer.Option(help="open the page in the browser")] = True,
-    quick: Quick = False,
-) -> None:
-    """Show a page in the browser, on this computer only: turn, section, measure, move sliders, edit the file."""
-    with _progress() as tell:
-        _assessed(file, tell, quick=quick)  # a mistake in the file is told before anything is started
-        tell("page")
-        from sim.views.web.live import Watched
-        from sim.views.web.server import LiveServer, show_in_browser
-
-        watched = Watched(file, lambda path: _assessed(path, lambda _: None, quick=quick))
-        server = LiveServer(watched, port)
-    typer.echo(server.address)
-    typer.echo("Only this computer can reach the page. Save the file to reload it; end with Ctrl-C.")
-    if browser:
-        show_in_browser(server.address)
-    with contextlib.suppress(KeyboardInterrupt):
-        server.run()
-    _leave(watched.shown.ready.assessment)
+    leave(assessment)
 
 
 @app.command()
@@ -165,6 +86,9 @@ def materials() -> None:
     console.print(pairs)
 
 
+app.command()(views.picture)
+app.command()(views.review)
+app.command(name="open")(views.open_page)
 app.command()(layouts.compare)
 app.command()(layouts.window)
 app.command()(layouts.shelf)

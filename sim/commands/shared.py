@@ -6,7 +6,7 @@ import sys
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 
@@ -65,3 +65,8 @@ def assessed(
     except ChuckSceneError as error:
         message = str(error)
         raise type(error)(message if message.startswith(str(file)) else f"{file}: {message}") from None
+
+
+def leave(assessment: Assessment) -> NoReturn:
+    """End with the exit status of a judged setup: 1 if some verdict fails, else 0."""
+    raise typer.Exit(1 if assessment.status == "fail" else 0)

@@ -7,10 +7,9 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from sim.scenario.program import BackStop, PartProgram
-from sim.scenario.table import Coefficient, Factor, Table
+from sim.scenario.table import Coefficient, Factor, Name, Table
 from sim.units import Angle, AnyLength, CuttingSpeed, Depth, Feed, Force, Length, Pressure, Speed, default
 
-Name = Annotated[str, Field(min_length=1, max_length=60)]
 Direction = Literal["outside", "inside"]
 
 

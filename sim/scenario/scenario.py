@@ -15,6 +15,7 @@ from sim.scenario.changes import changed
 from sim.scenario.chuck import Chuck, Limits, Machine, MasterJaw, SoftJaw
 from sim.scenario.operation import Operation, Pocket
 from sim.scenario.table import Table
+from sim.scenario.view import View
 
 if TYPE_CHECKING:
     from pydantic_core import ErrorDetails
@@ -37,6 +38,7 @@ class Scenario(Table):
     boring: Boring
     operations: tuple[Operation, ...] = Field(min_length=1, max_length=4)
     limits: Limits = Field(default_factory=lambda: Limits.model_validate({}))
+    views: tuple[View, ...] = Field((), max_length=20, description="named views for pictures and pages")
     _folder: Path = PrivateAttr(default=Path())
 
     @property
@@ -57,6 +59,14 @@ class Scenario(Table):
                 raise ValueError(
                     f"operations[{number}].pocket must be one of {', '.join(pockets)}, "
                     f"found '{operation.pocket}'"
+                )
+        views = [v.name for v in self.views]
+        if len(set(views)) != len(views):
+            raise ValueError(f"views must have different names, found {', '.join(views)}")
+        for number, view in enumerate(self.views):
+            if view.stage not in {"", "boring", *names}:
+                raise ValueError(
+                    f"views[{number}].stage must be one of boring, {', '.join(names)}, found '{view.stage}'"
                 )
         if len({o.gripping.direction for o in self.operations}) > 1:
             raise ValueError("operations must all grip outside or all inside, found both")

@@ -16,3 +16,4 @@ class Table(BaseModel):
 Share = Annotated[float, Field(gt=0.0, le=1.0, allow_inf_nan=False, strict=True)]
 Factor = Annotated[float, Field(gt=0.0, le=1e6, allow_inf_nan=False, strict=True)]
 Coefficient = Annotated[float, Field(ge=0.0, le=1.5, allow_inf_nan=False, strict=True)]
+Name = Annotated[str, Field(min_length=1, max_length=60)]

@@ -30,6 +30,7 @@ OTHER_BODY = "#9c9c9c"
 PRESSURE_MAP = "cividis"
 
 INK = "#22272d"  # text and outlines; the page replaces it by its own ink, dark or light
+EDGE = "#30353a"  # edges of solids
 FAINT = "#8b939b"  # helping lines
 PAPER = "#fbfbf9"  # behind text that crosses lines
 BACKDROP = "#eef0f1"  # behind the solids

@@ -80,9 +80,23 @@ def as_svg(figure: Figure, name: str) -> str:
     return re.sub(r"^<svg[^>]*", head + ' xmlns:xlink="http://www.w3.org/1999/xlink"', text, count=1)
 
 
-def as_png(figure: Figure, dots_per_inch: float = 160.0) -> bytes:
-    """Return the figure as PNG, on white paper unless it has a ground of its own."""
+def as_svg_file(figure: Figure) -> str:
+    """Return the figure as SVG for a file of its own: plain colours, text as text."""
+    file = io.StringIO()
+    nothing: dict[str, Any] = dict.fromkeys(("Date", "Creator", "Format", "Type"))
+    with matplotlib.rc_context({**_STYLE, "svg.hashsalt": "figure"}):
+        figure.savefig(file, format="svg", metadata=nothing)
+    return file.getvalue()
+
+
+def as_png(figure: Figure, dots_per_inch: float = 160.0, *, transparent: bool = False) -> bytes:
+    """Return the figure as PNG, on white paper unless it has a ground of its own or `transparent` is wanted."""
     FigureCanvasAgg(figure)
+    if transparent:
+        file = io.BytesIO()
+        with matplotlib.rc_context(_STYLE):
+            figure.savefig(file, format="png", dpi=dots_per_inch, transparent=True)
+        return file.getvalue()
     ground = (1.0, 1.0, 1.0, 1.0) if figure.patch.get_alpha() == 0.0 else figure.get_facecolor()
     file = io.BytesIO()
     alpha = figure.patch.get_alpha()

@@ -24,7 +24,7 @@ from sim.pose import Solid
 from sim.views.camera import Camera, fitted
 from sim.views.colours import INK, NEED, PATH, body_colour
 from sim.views.figure import BODY, WHOLE, new_figure, plain_axes
-from sim.views.render import Layer, Picture, render
+from sim.views.render import Layer, Picture, Staged, render
 from sim.views.scene import SIZE, Size, layers
 from sim.views.section import draw_mark, draw_path, draw_tool, fill, legend_names
 
@@ -74,6 +74,12 @@ def moment_section(path: PathFigures) -> Figure | None:
 
 def moment_picture(assessment: Assessment, path: PathFigures, size: Size = SIZE) -> Picture | None:
     """Return a picture of that moment, the tool in the plane of jaw 1; None if nothing comes near."""
+    scene = moment_scene(assessment, path, size)
+    return None if scene is None else render(scene.layers, scene.camera, size)
+
+
+def moment_scene(assessment: Assessment, path: PathFigures, size: Size = SIZE) -> Staged | None:
+    """Return that moment for a picture of a size in pixels; None if nothing comes near."""
     found = moment(path)
     if found is None:
         return None
@@ -81,7 +87,7 @@ def moment_picture(assessment: Assessment, path: PathFigures, size: Size = SIZE)
     if found.ends is None:
         ball = trimesh.creation.icosphere(subdivisions=3, radius=MARK)
         drawn.append(Layer(placed(ball, translation(found.mark[0], 0.0, found.mark[1])), NEED, edges=False))
-    return render(drawn, _camera(found, size), size)
+    return Staged(tuple(drawn), _camera(found, size))
 
 
 def moment_solids(assessment: Assessment, path: PathFigures, found: Moment) -> tuple[Solid, ...]:

@@ -18,13 +18,13 @@ from numpy.typing import NDArray
 
 from sim.errors import NotAvailableError
 from sim.views.camera import Camera
-from sim.views.colours import BACKDROP, rgb
+from sim.views.colours import BACKDROP, EDGE, rgb
 
 Picture = NDArray[np.uint8]
+Floats = NDArray[np.float64]
 TRIAL_SECONDS = 30.0
 FEATURE_ANGLE = 28.0  # deg; edges sharper than this are drawn and not shaded over
 SUPERSAMPLING = 1.5  # pixels drawn for each pixel kept, along each side
-_EDGE = "#30353a"
 _TRIAL = """
 import os
 import vtkmodules.vtkRenderingOpenGL2
@@ -37,7 +37,7 @@ window.Render()
 os._exit(0 if window.SupportsOpenGL() else 1)
 """
 # Key, fill and rim light: where they stand as seen from the camera (right, up, towards) and how strong they are.
-_LIGHTS = (((-0.7, 0.9, 1.0), 0.62), ((0.15, 0.1, 1.0), 0.38), ((0.9, -0.3, 0.5), 0.26))
+LIGHTS = (((-0.7, 0.9, 1.0), 0.62), ((0.15, 0.1, 1.0), 0.38), ((0.9, -0.3, 0.5), 0.26))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -62,6 +62,14 @@ class Layer:
     opacity: float = 1.0
     edges: bool = True
     vertex_colours: Picture | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Staged:
+    """What a picture shows: layers to draw, and the camera."""
+
+    layers: tuple[Layer, ...]
+    camera: Camera
 
 
 def require_rendering() -> None:
@@ -103,7 +111,14 @@ def _choose_window() -> None:
         os.environ.setdefault("VTK_DEFAULT_OPENGL_WINDOW", "vtkEGLRenderWindow")
 
 
-def render(layers: Sequence[Layer], camera: Camera, size: tuple[int, int], *, shade: bool = True) -> Picture:
+def render(
+    layers: Sequence[Layer],
+    camera: Camera,
+    size: tuple[int, int],
+    *,
+    shade: bool = True,
+    transparent: bool = False,
+) -> Picture:
     """Draw layers as seen by a camera.
 
     Parameters
@@ -114,10 +129,12 @@ def render(layers: Sequence[Layer], camera: Camera, size: tuple[int, int], *, sh
         Pixels.
     shade : bool
         Darken corners and recesses (ambient occlusion), which shows depth.
+    transparent : bool
+        Leave the ground out: the fourth channel then says how much of a pixel is covered.
 
     Returns
     -------
-    (height, width, 3) array of uint8
+    (height, width, 3) array of uint8, (height, width, 4) if transparent
 
     Raises
     ------
@@ -132,7 +149,7 @@ def render(layers: Sequence[Layer], camera: Camera, size: tuple[int, int], *, sh
     plotter = pyvista.Plotter(off_screen=True, window_size=drawn, lighting="none")
     try:
         plotter.set_background(BACKDROP)
-        for place, strength in _LIGHTS:
+        for place, strength in LIGHTS:
             light = pyvista.Light(position=place, light_type="camera light", intensity=strength)
             plotter.add_light(light)
         for layer in layers:
@@ -141,22 +158,76 @@ def render(layers: Sequence[Layer], camera: Camera, size: tuple[int, int], *, sh
             bounds = np.array([layer.mesh.bounds for layer in layers])
             reach = float(np.linalg.norm(bounds[:, 1].max(axis=0) - bounds[:, 0].min(axis=0)))
             plotter.enable_ssao(radius=0.05 * reach, bias=0.002 * reach, kernel_size=32, blur=True)
-        plotter.camera_position = [camera.eye, camera.focus, camera.up]
-        plotter.camera.view_angle = camera.angle
-        plotter.reset_camera_clipping_range()
+        _look(plotter, camera)
         shot = np.asarray(plotter.screenshot(return_img=True))[:, :, :3]
     finally:
         plotter.close()
+    if transparent:
+        return _cut_out(shot, np.isfinite(_depth(layers, camera, drawn)), size)
     image = Image.fromarray(np.ascontiguousarray(shot))
     return np.asarray(image.resize(size, Image.Resampling.LANCZOS), dtype=np.uint8)
+
+
+def depth(layers: Sequence[Layer], camera: Camera, size: tuple[int, int]) -> Floats:
+    """Return how far what is seen lies from the eye along the line of sight, (height, width), mm; inf for nothing.
+
+    Raises
+    ------
+    NotAvailableError
+        If this computer cannot render.
+    """
+    require_rendering()
+    return _depth(layers, camera, size)
+
+
+def _depth(layers: Sequence[Layer], camera: Camera, size: tuple[int, int]) -> Floats:
+    import pyvista
+
+    plotter = pyvista.Plotter(off_screen=True, window_size=size, lighting="none")
+    try:
+        for layer in layers:
+            plotter.add_mesh(_surface(layer.mesh), color="white")
+        _look(plotter, camera)
+        plotter.show(auto_close=False, interactive=False)
+        away = -np.asarray(plotter.get_image_depth(fill_value=np.nan), dtype=np.float64)
+    finally:
+        plotter.close()
+    return np.where(np.isnan(away), np.inf, away)
+
+
+def _cut_out(shot: Picture, covered: NDArray[np.bool_], size: tuple[int, int]) -> Picture:
+    """Return a picture with a channel of coverage, colours of partly covered pixels from their covered part alone."""
+    from PIL import Image
+
+    alpha = np.where(covered, 255, 0).astype(np.uint8)
+    image = Image.fromarray(np.dstack([np.where(covered[..., None], shot, 0).astype(np.uint8), alpha]))
+    # 'a' in lower case: colours weighted by coverage, so that nothing of the ground gets into the rim.
+    small = image.convert("RGBa").resize(size, Image.Resampling.BOX).convert("RGBA")
+    return np.asarray(small, dtype=np.uint8)
+
+
+def _look(plotter: object, camera: Camera) -> None:
+    import pyvista
+
+    assert isinstance(plotter, pyvista.Plotter)  # noqa: S101
+    plotter.camera_position = [camera.eye, camera.focus, camera.up]
+    plotter.camera.view_angle = camera.angle
+    plotter.reset_camera_clipping_range()
+
+
+def _surface(mesh: trimesh.Trimesh) -> object:
+    import pyvista
+
+    faces = np.column_stack([np.full(len(mesh.faces), 3), mesh.faces])
+    return pyvista.PolyData(np.array(mesh.vertices, dtype=np.float64), faces.ravel())
 
 
 def _add(plotter: object, layer: Layer) -> None:
     import pyvista
 
     assert isinstance(plotter, pyvista.Plotter)  # noqa: S101  (pyvista is imported here and not above)
-    faces = np.column_stack([np.full(len(layer.mesh.faces), 3), layer.mesh.faces])
-    surface = pyvista.PolyData(np.array(layer.mesh.vertices, dtype=np.float64), faces.ravel())
+    surface = _surface(layer.mesh)
+    assert isinstance(surface, pyvista.PolyData)  # noqa: S101
     if layer.vertex_colours is not None:
         # Just not opaque: drawn after the shading of corners, which would darken it against its colour bar.
         plotter.add_mesh(surface, scalars=layer.vertex_colours, rgb=True, lighting=False, opacity=0.999)
@@ -170,4 +241,4 @@ def _add(plotter: object, layer: Layer) -> None:
             FEATURE_ANGLE, boundary_edges=False, non_manifold_edges=False, manifold_edges=False
         )
         if edges.n_cells:
-            plotter.add_mesh(edges, color=_EDGE, line_width=1.6, opacity=min(1.0, layer.opacity + 0.25))
+            plotter.add_mesh(edges, color=EDGE, line_width=1.6, opacity=min(1.0, layer.opacity + 0.25))

@@ -21,7 +21,7 @@ from sim.stroke import wall_distance
 from sim.views.camera import Camera, Preset, axes, fitted, preset, projected
 from sim.views.colours import BACKDROP, INK, PAPER, PRESSURE_MAP, body_colour
 from sim.views.figure import new_figure
-from sim.views.render import Layer, Picture, render
+from sim.views.render import Layer, Picture, Staged, render
 
 Size = tuple[int, int]
 Floats = NDArray[np.float64]
@@ -42,22 +42,35 @@ def assembly_picture(
     assessment: Assessment, operation: int, size: Size = SIZE, view: Preset = "three-quarter"
 ) -> Picture:
     """Return a picture of chuck, jaws and gripped part of an operation, (height, width, 3)."""
+    scene = assembly_scene(assessment, operation, size, view)
+    return render(scene.layers, scene.camera, size)
+
+
+def assembly_scene(
+    assessment: Assessment, operation: int, size: Size = SIZE, view: Preset = "three-quarter"
+) -> Staged:
+    """Return chuck, jaws and gripped part of an operation, for a picture of a size in pixels."""
     figures = assessment.operations[operation]
     solids = pose.gripping_scene(assessment.parts, operation, figures.grip_travel)
-    return render(layers(solids), preset(view, (s.mesh for s in solids), size), size)
+    return Staged(tuple(layers(solids)), preset(view, (s.mesh for s in solids), size))
 
 
 def boring_picture(assessment: Assessment, size: Size = SIZE, view: Preset = "three-quarter") -> Picture:
     """Return a picture of the jaws as they are bored: fixture in place, the bar above the pocket."""
+    scene = boring_scene(assessment, size, view)
+    return render(scene.layers, scene.camera, size)
+
+
+def boring_scene(assessment: Assessment, size: Size = SIZE, view: Preset = "three-quarter") -> Staged:
+    """Return the jaws as they are bored, for a picture of a size in pixels."""
     parts = assessment.parts
     solids = [*pose.boring_scene(parts)]
     radius, height = tool_standing(assessment)
     touch = assessment.boring.clearance.first_touch
     drawn = assessment.boring.drawn[0 if touch is None else assessment.boring.run_of(touch.move)]
     seen = preset(view, (s.mesh for s in solids), size)
-    return render(
-        [*layers(solids), *layers([pose.standing_tool(drawn, radius, height)])], _farther(seen, 1.12), size
-    )
+    tool = pose.standing_tool(drawn, radius, height)
+    return Staged((*layers(solids), *layers([tool])), _farther(seen, 1.12))
 
 
 def tool_standing(assessment: Assessment) -> tuple[float, float]:
@@ -87,7 +100,7 @@ def pressure_picture(assessment: Assessment, operation: int, size: Size = SIZE) 
     ]
     drawn = [*layers((*solids, pose.body(parts))), *coloured]
     if parts.direction == "outside":
-        camera = _into_the_bore(figures, parts)
+        camera = into_the_bore(figures, parts)
         return _annotated([(render(drawn, camera, size), camera)], figures, parts, highest, size)
     third = (size[0] // 3, size[1])
     cameras = [_before_the_face(jaw, figures, third) for jaw in range(3)]
@@ -171,7 +184,7 @@ def _farther(camera: Camera, factor: float) -> Camera:
     return Camera((float(moved[0]), float(moved[1]), float(moved[2])), camera.focus, camera.up, camera.angle)
 
 
-def _into_the_bore(figures: OperationFigures, parts: Parts) -> Camera:
+def into_the_bore(figures: OperationFigures, parts: Parts) -> Camera:
     """On the axis above the jaws, near enough that the gripped faces are wide in the picture."""
     top = parts.scenario.soft_jaw.height
     gripped = 0.5 * parts.scenario.pocket_of(figures.operation).diameter
@@ -259,8 +272,10 @@ def _label_spots(figures: OperationFigures, parts: Parts) -> Floats:
 
 __all__ = [
     "assembly_picture",
+    "assembly_scene",
     "axes",
     "boring_picture",
+    "boring_scene",
     "face_patches",
     "layers",
     "pressure_colours",

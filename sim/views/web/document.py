@@ -16,8 +16,11 @@ from matplotlib import colormaps
 
 from sim.assess.state import States
 from sim.assessment import CAUTIONS, Assessment
+from sim.scenario import View
+from sim.views import bodies
 from sim.views.colours import PRESSURE_MAP, STATUS_SYMBOL, STATUS_WORD
-from sim.views.web import bodies, stages
+from sim.views.staging import stage_key
+from sim.views.web import stages
 from sim.views.web.look import look
 from sim.views.wording import row
 
@@ -61,10 +64,27 @@ def scene_data(states: States) -> dict[str, Any]:
         "verdicts": [
             {**row(verdict), "look": look(states, verdict).as_object()} for verdict in assessment.verdicts
         ],
+        "views": [_named(assessment, view) for view in assessment.scenario.views],
         "advice": assessment.boring.advice,
         "cautions": list(CAUTIONS),
         "map": colour_map(),
         "words": {"symbol": STATUS_SYMBOL, "word": STATUS_WORD},
+    }
+
+
+def _named(assessment: Assessment, view: View) -> dict[str, Any]:
+    """Return a named view of the scenario as the page reads it."""
+    return {
+        "name": view.name,
+        "stage": stage_key(assessment, view),
+        "yaw": view.turn,
+        "pitch": view.rise,
+        "zoom": view.zoom,
+        "section": "" if view.section == "none" else view.section,
+        "section_at": view.section_at,
+        "hide": list(view.hide),
+        "glass": list(view.see_through),
+        "apart": view.apart,
     }
 
 

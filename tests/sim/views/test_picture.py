@@ -1,14 +1,17 @@
 from __future__ import annotations
 
+import xml.etree.ElementTree as ElementTree
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from PIL import Image
 
-from sim.assessment import Assessment
+from sim.assessment import CAUTIONS, Assessment
 from sim.errors import NotAvailableError
+from sim.scenario import View
 from sim.views import render
-from sim.views.picture import file_name, write_pictures
+from sim.views.picture import Wanted, file_name, write_pictures
 
 
 @pytest.mark.usefixtures("rendering")
@@ -56,3 +59,33 @@ def test_without_a_driver_nothing_is_written(
         assert not (tmp_path / "out").exists()
     finally:
         render._trial.cache_clear()
+
+
+@pytest.mark.usefixtures("rendering")
+def test_svg_transparent_wide_and_named_views(two_steps: Assessment, tmp_path: Path) -> None:
+    """Only the named views and one scene, which is what this adds: the rest is written as without options."""
+    view = View.model_validate({"name": "Cut open / 1", "section": "along"})
+    scenario = two_steps.scenario.model_copy(update={"views": (view,)})
+    wanted = Wanted(width=480, svg=True, transparent=True)
+    written = write_pictures(replace(two_steps, scenario=scenario), tmp_path, wanted=wanted)
+    names = {p.name for p in written}
+    assert {
+        "boring.png",
+        "boring.svg",
+        "section.svg",
+        "view-1-cut-open-1.png",
+        "view-1-cut-open-1.svg",
+    } <= names
+    with Image.open(tmp_path / "view-1-cut-open-1.png") as picture:
+        assert picture.size == (480, wanted.size[1])
+        assert picture.mode == "RGBA"
+        assert picture.getextrema()[3] == (0, 255)
+        assert picture.text["Title"] == "Cut open / 1"
+        assert all(caution in picture.text["Description"] for caution in CAUTIONS)
+    for name in names:
+        if name.endswith(".svg"):
+            root = ElementTree.parse(tmp_path / name).getroot()  # noqa: S314
+            assert root.tag == "{http://www.w3.org/2000/svg}svg"
+    section = (tmp_path / "section.svg").read_text(encoding="utf-8")
+    assert "var(--" not in section
+    assert "radius, mm" in section

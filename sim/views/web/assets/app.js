@@ -132,7 +132,7 @@ const App = (() => {
 
     /** Look as a named view of the scenario says. */
     function named(wanted) {
-      const hidden = Object.fromEntries(wanted.hidden.map((group) => [group, "hidden"]));
+      const hidden = Object.fromEntries(wanted.hide.map((group) => [group, "hidden"]));
       const glass = Object.fromEntries(wanted.glass.map((group) => [group, "glass"]));
       s.looks[wanted.stage] = { ...hidden, ...glass };
       Object.assign(s, { section: { plane: wanted.section, at: wanted.section_at, flipped: false }, apart: wanted.apart, marked: [] });

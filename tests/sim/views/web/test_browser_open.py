@@ -151,6 +151,20 @@ def test_a_verdict_turns_the_scene_to_what_it_is_about(tab: Any, live: Any) -> N
     assert "tool clearance" in tab.page.locator(".overlay").text_content()
 
 
+def test_named_views_of_the_scenario(tab: Any, live: Any) -> None:
+    views = live.server.watched.shown.ready.assessment.scenario.views
+    select = tab.page.locator("select.named")
+    assert select.locator("option").all_inner_texts()[1:] == [v.name for v in views]
+    select.select_option(label=views[0].name)
+    tab.settle()
+    state = tab.state
+    assert (state["stage"], state["section"]["plane"]) == ("1", views[0].section)
+    assert (state["view"]["yaw"], state["view"]["pitch"]) == pytest.approx((views[0].turn, views[0].rise))
+    select.select_option(label=views[1].name)
+    tab.settle()
+    assert (tab.state["stage"], tab.state["apart"]) == ("boring", views[1].apart)
+
+
 def test_keys_alone_turn_choose_and_measure(tab: Any) -> None:
     page = tab.page
     view = page.locator("[data-part=view]")

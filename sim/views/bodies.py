@@ -1,4 +1,4 @@
-"""The solids of a setup for the page: each shape once, each body as a shape with its place in the chuck."""
+"""The solids of a setup: each shape once, each body as a shape with its place in the chuck, at any state."""
 
 from __future__ import annotations
 
@@ -8,9 +8,10 @@ from typing import Any
 
 import numpy as np
 import trimesh
+from numpy.typing import NDArray
 
 from meshes import boring_ring, outer_ring, plug, workpiece
-from meshes.placement import JAW_COUNT
+from meshes.placement import JAW_COUNT, JAW_SPACING, rotation_z, translation
 from sim import pose
 from sim.assess.state import BORING
 from sim.assessment import Assessment, PathFigures
@@ -150,6 +151,46 @@ def shapes(assessment: Assessment) -> dict[str, trimesh.Trimesh]:
     return found
 
 
+def placement(
+    body: Body,
+    slide: float,
+    travel: float,
+    spindle_angle: float = 0.0,
+    tip: tuple[float, float] = (0.0, 0.0),
+    apart: float = 0.0,
+) -> NDArray[np.float64]:
+    """Return where a body stands at a state, a 4x4 matrix from its shape's frame to the machine's.
+
+    Parameters
+    ----------
+    body : Body
+    slide : float
+        -1 where jaws move inward as the travel grows, +1 where they move outward.
+    travel : float
+        Of the jaws, mm.
+    spindle_angle : float
+        rad; a tool does not turn.
+    tip : (x, z)
+        Of the tool, mm.
+    apart : float
+        0 as it stands to 1 pulled apart.
+    """
+    along, outward = APART.get(body.kind, (0.0, 0.0))
+    x, y, z = body.at
+    if not body.turns:
+        return translation(x + tip[0], y, z + tip[1] + apart * along)
+    if body.jaw is None:
+        return rotation_z(spindle_angle) @ translation(x, y, z + apart * along)
+    turn = spindle_angle + JAW_SPACING * body.jaw
+    slid = slide * travel + apart * outward
+    return rotation_z(turn) @ translation(x + slid, y, z + apart * along)
+
+
+def slide_of(parts: Parts) -> float:
+    """Return -1 where jaws move inward as the travel grows, +1 where they move outward."""
+    return -1.0 if parts.direction == "outside" else 1.0
+
+
 def as_objects(assessment: Assessment) -> dict[str, Any]:
     """Return shapes and bodies as the page reads them."""
     return {
@@ -170,7 +211,7 @@ def as_objects(assessment: Assessment) -> dict[str, Any]:
             }
             for body in bodies(assessment)
         ],
-        "slide": -1.0 if assessment.parts.direction == "outside" else 1.0,
+        "slide": slide_of(assessment.parts),
         "reach": _reach(assessment.parts),
     }
 

@@ -1,0 +1,106 @@
+"""Commands that show a setup: pictures, the page in the browser, the file that is handed round."""
+
+from __future__ import annotations
+
+import contextlib
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated, Literal
+
+import typer
+
+from sim.commands.shared import File, Quick, assessed, leave, progress
+from sim.files import require_place
+
+
+class FilmFormat(StrEnum):
+    """Formats of films."""
+
+    gif = "gif"
+    mp4 = "mp4"
+
+
+def picture(
+    file: File,
+    folder: Annotated[Path | None, typer.Option("--out", help="folder; default: out/<scenario>")] = None,
+    *,
+    svg: Annotated[
+        bool, typer.Option("--svg", help="every picture as SVG too, lines and words sharp")
+    ] = False,
+    transparent: Annotated[bool, typer.Option("--transparent", help="no ground behind the solids")] = False,
+    width: Annotated[int, typer.Option(min=320, max=6000, help="of a rendered picture, pixels")] = 1280,
+    film: Annotated[
+        list[FilmFormat] | None,
+        typer.Option(help="films of closing stroke and cutting; give it twice for both formats"),
+    ] = None,
+    quick: Quick = False,
+) -> None:
+    """Pictures of everything and of each named view, models (GLB, STL), films if wanted."""
+    with progress() as tell:
+        assessment = assessed(file, tell, quick=quick)
+        place = folder or Path("out") / file.stem
+        require_place(place, folder=True)
+        from sim.views.picture import Wanted, write_pictures
+
+        formats: tuple[Literal["gif", "mp4"], ...] = tuple(dict.fromkeys(one.value for one in film or ()))
+        wanted = Wanted(width, svg, transparent, formats)
+        for path in write_pictures(assessment, place, tell, wanted):
+            typer.echo(str(path))
+    leave(assessment)
+
+
+def review(
+    file: File,
+    out: Annotated[Path | None, typer.Option("--out", help="HTML file; default: out/<scenario>.html")] = None,
+    *,
+    quick: Quick = False,
+) -> None:
+    """One HTML file to hand round: scene, plots, verdicts, assumptions, cautions."""
+    with progress() as tell:
+        assessment = assessed(file, tell, quick=quick)
+        path = out or Path("out") / f"{file.stem}.html"
+        require_place(path, folder=False)
+        from sim.views.review import write_review
+
+        write_review(assessment, path, tell)
+    from sim.terminal import headline
+
+    typer.echo(headline(assessment))
+    typer.echo(str(path))
+    leave(assessment)
+
+
+def open_page(
+    file: File,
+    *,
+    window: Annotated[
+        bool, typer.Option("--window", help="a window of its own instead of the browser; needs a screen")
+    ] = False,
+    port: Annotated[
+        int, typer.Option(min=0, max=65535, help="port on this computer; 0 takes a free one")
+    ] = 0,
+    browser: Annotated[bool, typer.Option(help="open the page in the browser")] = True,
+    quick: Quick = False,
+) -> None:
+    """Show a page in the browser, on this computer only: turn, section, measure, move sliders, edit the file."""
+    with progress() as tell:
+        assessment = assessed(file, tell, quick=quick)  # a mistake is told before anything is started
+        if not window:
+            tell("page")
+            from sim.views.web.live import Watched
+            from sim.views.web.server import LiveServer, show_in_browser
+
+            watched = Watched(file, lambda path: assessed(path, lambda _: None, quick=quick))
+            server = LiveServer(watched, port)
+    if window:
+        from sim.views.desktop import show
+
+        show(assessment)
+        leave(assessment)
+    typer.echo(server.address)
+    typer.echo("Only this computer can reach the page. Save the file to reload it; end with Ctrl-C.")
+    if browser:
+        show_in_browser(server.address)
+    with contextlib.suppress(KeyboardInterrupt):
+        server.run()
+    leave(watched.shown.ready.assessment)

@@ -1,0 +1,150 @@
+"""Bodies of a setup as actors of one pyvista plotter, moved from state to state: for films and the desktop window."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import trimesh
+from matplotlib import colormaps
+from numpy.typing import NDArray
+
+from sim.assess.state import GripState
+from sim.assessment import Assessment, OperationFigures
+from sim.parts import inner_end_radius
+from sim.views.bodies import GROUPS, Body, bodies, placement, shapes, slide_of
+from sim.views.colours import EDGE, PRESSURE_MAP, body_colour, rgb
+from sim.views.packing import packed
+from sim.views.render import FEATURE_ANGLE
+from sim.views.scene import face_patches
+
+FACE_CELLS = (48, 24)
+GLASS = 0.12
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Actors:
+    """What stands in a plotter.
+
+    Attributes
+    ----------
+    bodies : tuple of (Body, actors)
+        Surface and edges of each body of the stage.
+    faces : tuple of (surface, actor)
+        The gripped faces of the three jaws; empty for boring.
+    slide : float
+        -1 where jaws move inward as the travel grows.
+    """
+
+    bodies: tuple[tuple[Body, tuple[Any, ...]], ...]
+    faces: tuple[tuple[Any, Any], ...]
+    slide: float
+
+
+def enter(plotter: Any, assessment: Assessment, stage: str, glass: tuple[str, ...] = ()) -> Actors:
+    """Add the bodies of a stage ('boring' or an operation's number) to a plotter; some groups seen through."""
+    import pyvista
+
+    meshes = shapes(assessment)
+    surfaces: dict[str, tuple[Any, Any]] = {}
+    found = []
+    for body in bodies(assessment):
+        if body.stages and stage not in body.stages:
+            continue
+        if body.shape not in surfaces:
+            surfaces[body.shape] = _surface(meshes[body.shape]), _edges(meshes[body.shape])
+        surface, edges = surfaces[body.shape]
+        opacity = GLASS if GROUPS.get(body.kind, body.kind) in glass else 1.0
+        own = [
+            plotter.add_mesh(
+                surface, color=rgb(body_colour(body.kind)), opacity=opacity, smooth_shading=True,
+                split_sharp_edges=True, feature_angle=FEATURE_ANGLE, ambient=0.2, diffuse=0.92, specular=0.16,
+            )
+        ]  # fmt: skip
+        if edges is not None:
+            own.append(plotter.add_mesh(edges, color=EDGE, line_width=1.2, opacity=min(1.0, opacity + 0.3)))
+        found.append((body, tuple(own)))
+    faces = (
+        () if stage == "boring" else _faces(plotter, assessment, assessment.operations[int(stage)], pyvista)
+    )
+    return Actors(tuple(found), faces, slide_of(assessment.parts))
+
+
+def leave(plotter: Any, actors: Actors) -> None:
+    """Take actors out of a plotter."""
+    for _, own in actors.bodies:
+        for actor in own:
+            plotter.remove_actor(actor, render=False)
+    for _, actor in actors.faces:
+        plotter.remove_actor(actor, render=False)
+
+
+def place(
+    actors: Actors,
+    travel: float,
+    spindle_angle: float = 0.0,
+    tip: tuple[float, float] = (0.0, 0.0),
+    run: int | None = None,
+) -> None:
+    """Move all bodies to a state; of the tools only that of the run is seen, none for None."""
+    for body, own in actors.bodies:
+        at = placement(body, actors.slide, travel, spindle_angle, tip)
+        for actor in own:
+            actor.user_matrix = at
+            actor.SetVisibility(body.run is None or body.run == run)
+    soft = next(body for body, _ in actors.bodies if body.kind == "soft jaw")
+    for jaw, (_, actor) in enumerate(actors.faces):
+        own_jaw = Body(soft.name, soft.kind, soft.shape, jaw, soft.at)
+        actor.user_matrix = placement(own_jaw, actors.slide, travel, spindle_angle)
+
+
+def colour(actors: Actors, state: GripState | None, scale: float) -> None:
+    """Colour the gripped faces by band-mean pressure up to `scale` (MPa); hide them where nothing is gripped."""
+    for jaw, (surface, actor) in enumerate(actors.faces):
+        actor.SetVisibility(state is not None and state.bands is not None)
+        if state is not None and state.bands is not None:
+            shares = np.clip(_smooth(state.bands[jaw]) / scale, 0.0, 1.0)
+            surface["colours"] = np.round(255.0 * colormaps[PRESSURE_MAP](shares)[:, :3]).astype(np.uint8)
+
+
+def _smooth(bands: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Values at the corners of the face's cells, linear between the middles of the bands."""
+    rows, columns = bands.shape
+    u = np.linspace(0.0, 1.0, FACE_CELLS[0] + 1)
+    v = np.linspace(0.0, 1.0, FACE_CELLS[1] + 1)
+    across = np.array([np.interp(u, (np.arange(columns) + 0.5) / columns, row) for row in bands])
+    full = np.array([np.interp(v, (np.arange(rows) + 0.5) / rows, column) for column in across.T]).T
+    return np.asarray(full.ravel())
+
+
+def _faces(
+    plotter: Any, assessment: Assessment, figures: OperationFigures, pyvista: Any
+) -> tuple[tuple[Any, Any], ...]:
+    patch, _ = face_patches(figures, assessment.parts, FACE_CELLS)[0]
+    inner = inner_end_radius(assessment.scenario, figures.grip_travel)
+    points = np.asarray(patch.vertices) - [inner, 0.0, 0.0]
+    triangles = np.column_stack([np.full(len(patch.faces), 3), patch.faces]).ravel()
+    found = []
+    for _ in range(3):
+        surface = pyvista.PolyData(points.copy(), triangles)
+        surface["colours"] = np.zeros((len(points), 3), dtype=np.uint8)
+        found.append((surface, plotter.add_mesh(surface, scalars="colours", rgb=True, lighting=False)))
+    return tuple(found)
+
+
+def _surface(mesh: trimesh.Trimesh) -> Any:
+    import pyvista
+
+    faces = np.column_stack([np.full(len(mesh.faces), 3), mesh.faces])
+    return pyvista.PolyData(np.array(mesh.vertices, dtype=np.float64), faces.ravel())
+
+
+def _edges(mesh: trimesh.Trimesh) -> Any:
+    """Return the sharp edges as lines; None where there are none."""
+    import pyvista
+
+    ends = packed(mesh).edges.astype(np.float64)
+    if not len(ends):
+        return None
+    return pyvista.line_segments_from_points(ends.reshape(-1, 3))

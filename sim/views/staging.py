@@ -1,0 +1,117 @@
+"""A named view put on stage: bodies where the stage has them, pulled apart, opened, hidden or seen through; its camera.
+
+The page does the same in the browser from the same table (`sim.scenario.View`).
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import trimesh
+from numpy.typing import NDArray
+
+from meshes.boolean import difference
+from meshes.placement import placed
+from sim.assess.state import BORING
+from sim.assessment import Assessment
+from sim.scenario import View
+from sim.views.bodies import GROUPS, Body, bodies, placement, shapes, slide_of
+from sim.views.camera import Camera, fitted
+from sim.views.colours import body_colour
+from sim.views.render import Layer, Staged
+
+GLASS = 0.16  # opacity of what is seen through
+FILL = 0.92  # share of the picture that the whole scene fills at zoom 1
+_FAR = 2000.0  # mm, larger than any chuck
+Floats = NDArray[np.float64]
+
+
+def stage_key(assessment: Assessment, view: View) -> str:
+    """Return the key of a view's stage: 'boring' or the operation's number."""
+    if view.stage == BORING:
+        return BORING
+    names = [f.operation.name for f in assessment.operations]
+    return str(names.index(view.stage)) if view.stage else "0"
+
+
+def staged(assessment: Assessment, view: View, size: tuple[int, int]) -> Staged:
+    """Put a view on stage, for a picture of a size in pixels."""
+    key = stage_key(assessment, view)
+    shown = [(body, mesh) for body, mesh in _standing(assessment, view, key)]
+    reach = np.vstack([mesh.bounds for body, mesh in shown if GROUPS.get(body.kind) != "tool"])
+    cutter = _cutter(view)
+    layers = []
+    for body, mesh in shown:
+        whole = cutter is None or not body.turns  # the tool is not sectioned
+        solid = mesh if whole or cutter is None else difference(mesh, [cutter])
+        if len(solid.faces):
+            glass = GROUPS.get(body.kind, body.kind) in view.see_through
+            layers.append(Layer(solid, body_colour(body.kind), GLASS if glass else 1.0))
+    return Staged(tuple(layers), camera_of(view, reach, size))
+
+
+def camera_of(view: View, bounds: Floats, size: tuple[int, int]) -> Camera:
+    """Return the camera of a view onto the box round points (n, 3), for a picture of a size in pixels."""
+    towards, up = directions(view)
+    low, high = bounds.min(axis=0), bounds.max(axis=0)
+    corners = np.array(
+        [[x, y, z] for x in (low[0], high[0]) for y in (low[1], high[1]) for z in (low[2], high[2])]
+    )
+    whole = fitted(corners, towards, up, size, FILL)
+    eye, focus = np.array(whole.eye), np.array(whole.focus)
+    x, y, z = (float(v) for v in focus + (eye - focus) / view.zoom)
+    return Camera((x, y, z), whole.focus, whole.up, whole.angle)
+
+
+def directions(view: View) -> tuple[tuple[float, float, float], tuple[float, float, float]]:
+    """Return the direction to the eye and what is up: x, but for a view straight along it."""
+    level = math.cos(view.rise)
+    towards = (math.sin(view.rise), -level * math.sin(view.turn), level * math.cos(view.turn))
+    if abs(towards[0]) < 0.999:
+        return towards, (1.0, 0.0, 0.0)
+    # Straight from above or below: what lies behind the level view's picture is up.
+    sign = -math.copysign(1.0, towards[0])
+    return towards, (0.0, -sign * math.sin(view.turn), sign * math.cos(view.turn))
+
+
+def _standing(assessment: Assessment, view: View, key: str) -> list[tuple[Body, trimesh.Trimesh]]:
+    """Return the bodies that a view shows, where they stand."""
+    meshes = shapes(assessment)
+    slide, travel, tip, run = _state(assessment, key)
+    found = []
+    for body in bodies(assessment):
+        if body.stages and key not in body.stages:
+            continue
+        if GROUPS.get(body.kind, body.kind) in view.hide or (body.run is not None and body.run != run):
+            continue
+        at = placement(body, slide, travel, tip=tip, apart=view.apart)
+        found.append((body, placed(meshes[body.shape], at)))
+    return found
+
+
+def _state(assessment: Assessment, key: str) -> tuple[float, float, tuple[float, float], int | None]:
+    """Return slide, travel, tip and which tool stands: while boring at its first touch, or above the pocket."""
+    slide = slide_of(assessment.parts)
+    if key != BORING:
+        return slide, assessment.operations[int(key)].grip_travel, (0.0, 0.0), None
+    from sim.views.scene import tool_standing
+
+    touch = assessment.boring.clearance.first_touch
+    run = 0 if touch is None else assessment.boring.run_of(touch.move)
+    return slide, assessment.scenario.boring.travel, tool_standing(assessment), run
+
+
+def _cutter(view: View) -> trimesh.Trimesh | None:
+    """Return the half space that the section takes away, as a large box; None without a section."""
+    if view.section == "none":
+        return None
+    low, high = np.full(3, -_FAR), np.full(3, _FAR)
+    if view.section == "along":
+        high[1] = view.section_at
+    elif view.section == "across":
+        low[2] = view.section_at
+    else:
+        low[0] = view.section_at
+    box: trimesh.Trimesh = trimesh.creation.box(bounds=np.array([low, high]))
+    return box
