@@ -1,4 +1,4 @@
-"""The command line: check, open, picture, review, schema, materials, compare, window, shelf.
+"""The command line: check, open, picture, review, schema, materials, compare, window, search, shelf.
 
 Exit status 0: every verdict passes or only warns; 1: some verdict fails; 2: the input is wrong.
 """
@@ -91,6 +91,7 @@ app.command()(views.review)
 app.command(name="open")(views.open_page)
 app.command()(layouts.compare)
 app.command()(layouts.window)
+app.command()(layouts.search)
 app.command()(layouts.shelf)
 
 

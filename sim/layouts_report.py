@@ -5,9 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from sim.assessment import CAUTIONS
+from sim.layouts.candidate import Candidate, margin
 from sim.layouts.comparison import Comparison, Row
 from sim.layouts.grip_height import GripHeight
 from sim.layouts.layout import closest, least_margin, set_ups
+from sim.layouts.search import Found
 from sim.layouts.shelf import Fit, bored_to
 from sim.layouts.window import Point, Side, Window, border, margin_at, open_pressures
 from sim.report import finite, verdict_object
@@ -144,4 +146,45 @@ def _grip_height(height: GripHeight) -> dict[str, Any]:
         "pressure_limit_MPa": height.limit,
         "highest_mm": height.highest,
         "ended_by": height.ended_by,
+    }
+
+
+def search_object(found: Found) -> dict[str, Any]:
+    """Return what a search found as plain dictionaries and numbers."""
+    made: dict[str, Any] = finite(
+        {
+            "tried": found.tried,
+            "cannot_be_built": found.refused,
+            "refusals": [{"reason": reason, "layouts": count} for reason, count in found.refusals],
+            "front": [_candidate(one, found) for one in found.front],
+            "nearest": _candidate(found.nearest, found),
+            "blocking": [
+                {
+                    "name": b.name,
+                    "stage": b.stage,
+                    "layouts": b.count,
+                    "value": b.value,
+                    "limit": b.limit,
+                    "unit": b.unit,
+                }
+                for b in found.blocking
+            ],
+            "left_out_of_margins": [{"name": name, "stage": stage} for name, stage in sorted(found.fixed)],
+            "cautions": list(CAUTIONS),
+        }
+    )
+    return made
+
+
+def _candidate(one: Candidate, found: Found) -> dict[str, Any]:
+    return {
+        "changes": dict(one.changes),
+        "fits": one.fits,
+        "refusal": one.refusal,
+        "least_margin": margin(one, found.fixed),
+        "warnings": one.warnings,
+        "roundness_um": one.roundness,
+        "metal_per_jaw_cm3": one.metal,
+        "set_ups": one.set_ups,
+        "verdicts": [verdict_object(v) for v in one.verdicts],
     }

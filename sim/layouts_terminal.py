@@ -10,8 +10,10 @@ from rich.table import Table
 from rich.text import Text
 
 from sim.assessment import CAUTIONS, Verdict
+from sim.layouts.candidate import margin, nearest_verdict
 from sim.layouts.comparison import Comparison, Value, VerdictRow
 from sim.layouts.grip_height import GripHeight
+from sim.layouts.search import Blocking, Found
 from sim.layouts.shelf import Fit, bored_to
 from sim.layouts.window import Point, Side, Window, border, margin_at
 from sim.terminal import MARKS, STYLES, short
@@ -139,6 +141,62 @@ def _said(point: Point) -> str:
     ends += to(point.fast, "faster to", 1.0, "rev/min", 0)
     warns = f"; warns: {', '.join(point.warns)}" if point.warns else ""
     return f"{words}margin {point.margin:.2f} ({point.least}){ends}{warns}."
+
+
+def show_search(found: Found, title: str, operations: tuple[str, ...]) -> None:
+    """Print what a search found: the layouts that pass, or what blocks them."""
+    _print(search_table(found, title, operations))
+
+
+def search_table(found: Found, title: str, operations: tuple[str, ...]) -> Group:
+    """Return the layouts of the front, best first; where none passes, the nearest one and what blocks it."""
+    variables = found.space.variables
+    heads = [f"{v.name}, {v.unit}" if v.unit else v.name for v in variables]
+    heads += [f"{operations[p.operation]}, bar" for p in found.space.pressures]
+    table = _plain(
+        *heads, "margin", "nearest to its limit", "warns", "roundness, um", "metal, cm3", "set-ups"
+    )
+    for one in found.front or (found.nearest,):
+        near = nearest_verdict(one, found.fixed)
+        table.add_row(
+            *(v.words(value) for v, value in zip(variables, one.point, strict=True)),
+            *([f"{10.0 * p:.1f}" for p in one.pressures] or ["-"] * len(found.space.pressures)),
+            f"{margin(one, found.fixed):.2f}",
+            "-" if near is None else f"{near.name}, {near.stage}",
+            str(one.warnings), cell(_known(one.roundness)), cell(_known(one.metal)), str(one.set_ups),
+        )  # fmt: skip
+    counted = f"{found.tried} layouts tried, {found.refused} of them cannot be built or bored"
+    lines: list[Text | Padding] = []
+    if found.front:
+        lines.append(
+            Text(f"{counted}. None of these is better than another in everything; the best margin first.")
+        )
+    else:
+        lines.append(Text(f"{counted}. None passes; the nearest:"))
+    return Group(
+        Text(f"Search for: {title}", style="bold"), *lines, Text(""), table, *_blocked(found), *cautions()
+    )
+
+
+def _blocked(found: Found) -> list[Text | Padding]:
+    if found.front:
+        return []
+    lines: list[Text | Padding] = [Text(""), Text("What blocks", style="bold")]
+    if found.nearest.refusal:
+        lines.append(Padding(Text(found.nearest.refusal), (0, 0, 0, 2)))
+    lines += [Padding(Text(_said_blocking(b, found)), (0, 0, 0, 2)) for b in found.blocking]
+    lines += [Padding(Text(f"{count} layouts: {reason}"), (0, 0, 0, 2)) for reason, count in found.refusals]
+    return lines
+
+
+def _said_blocking(blocking: Blocking, found: Found) -> str:
+    here = (blocking.name, blocking.stage) in {(v.name, v.stage) for v in found.nearest.failing}
+    where = "in the nearest one" if here else "in the best of them"
+    unit = f" {blocking.unit}" if blocking.unit else ""
+    return (
+        f"{blocking.name}, {blocking.stage}: fails in {blocking.count} layouts; {where} {short(blocking.value)}{unit} "
+        f"against {short(blocking.limit)}{unit}"
+    )
 
 
 def _figures(found: Comparison) -> Table:

@@ -19,8 +19,9 @@ from numpy.typing import NDArray
 from sim import spin, stroke
 from sim.assess.bodies import contact_setup, off_first_jaw
 from sim.assess.clamping import prepared_contact
+from sim.assess.machining import machine, part_program
 from sim.assess.operation import Gripped, grip_part, gripped
-from sim.assess.verdicts import in_order
+from sim.assess.verdicts import in_order, judge
 from sim.assess.verdicts_grip import grip_verdicts
 from sim.assess.verdicts_jaw import seat_verdicts
 from sim.assess.verdicts_part import part_verdicts
@@ -246,6 +247,32 @@ def judged(ready: States, operation: int, pressure: float, speed: float) -> Judg
         *seat_verdicts(parts, figures),
     )
     return JudgedState(figures, in_order(verdicts))
+
+
+def with_pressures(ready: States, pressures: Mapping[int, float]) -> Assessment:
+    """Return the whole setup judged with other pressures (MPa) of some operations, by their numbers.
+
+    As `assess` gives it for the file with these pressures; solids, compliances and the boring path are taken over.
+
+    Raises
+    ------
+    ValueError
+        If a pressure is not finite, or the chuck's own data do not reach so far.
+    ContactNotConverged
+        If a part at rest is not balanced between the jaws.
+    """
+    before, parts = ready.assessment, ready.assessment.parts
+    for index, pressure in pressures.items():
+        speed = before.operations[index].operation.gripping.speed_high
+        _require_loads(pressure, speed)
+        parts = gripping_at(parts, index, pressure, speed)
+    figures = tuple(
+        grip_part(parts, f.index, f.clamping.model, ready.prepared[f.index]) if f.index in pressures else f
+        for f in before.operations
+    )
+    machining = tuple(machine(parts, f, part_program(parts, f.index)) for f in figures)
+    verdicts = in_order(judge(parts, before.boring, figures, machining))
+    return Assessment(parts.scenario, parts, before.boring, figures, machining, verdicts)
 
 
 def gap_at(parts: Parts, operation: int, travel: float, diameter: float) -> float:

@@ -1,4 +1,4 @@
-"""Commands that weigh layouts: compare, window, shelf."""
+"""Commands that weigh layouts: compare, window, search, shelf."""
 
 from __future__ import annotations
 
@@ -122,6 +122,59 @@ def _plots(found: list[tuple[Window, GripHeight]], folder: Path, name: str) -> l
         write_whole(folder / f"{name}-window-{k}.png", as_png(window_figure(shown, height)))
         for k, (shown, height) in enumerate(found, start=1)
     ]
+
+
+def search(
+    file: Annotated[
+        Path, typer.Argument(help="search file (TOML): a scenario and ranges", show_default=False)
+    ],
+    tries: Annotated[int, typer.Option("--tries", min=2, max=100_000, help="layouts to judge at most")] = 120,
+    write: Annotated[
+        Path | None, typer.Option("--write", help="the scenario with the best layout, as a new file")
+    ] = None,
+    *,
+    as_json: AsJson = False,
+    quick: Quick = False,
+) -> None:
+    """Layouts that pass with most margin, within the ranges of a search file; or what blocks them, and by how much.
+
+    All are judged with the quick contact model; the ones shown again by finite elements, unless --quick. Exit status
+    1 if none passes.
+    """
+    from sim.layouts import search as searching
+    from sim.layouts.space import space
+    from sim.loading import load
+    from sim.scenario import read_search
+    from sim.scenario.scenario import tables_of
+
+    if write is not None:
+        require_place(write, folder=False)
+    with progress() as tell:
+        wanted = read_search(file)
+        path = wanted.scenario_file
+        scenario = load(path)
+        try:
+            within = space(wanted, scenario)
+        except ScenarioError as error:
+            raise ScenarioError(f"{file}: {error}") from None
+        tables = tables_of(path)
+        found = searching.search(tables, path, within, tries, progress=tell)
+        if not quick and found.tried > found.refused:
+            found = searching.confirmed(found, tables, path, "elastic", tell)
+    if as_json:
+        from sim.layouts_report import search_object
+
+        typer.echo(json.dumps(search_object(found), indent=2, ensure_ascii=False))
+    else:
+        from sim.layouts_terminal import show_search
+
+        show_search(found, scenario.title, tuple(o.name for o in scenario.operations))
+    if write is not None and found.front:
+        from sim.layouts.written import with_values
+
+        text = with_values(path, found.front[0].changes)
+        typer.echo(str(write_whole(write, text.encode("utf-8"))), err=as_json)
+    raise typer.Exit(0 if found.front else 1)
 
 
 def shelf(

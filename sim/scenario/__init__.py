@@ -18,6 +18,7 @@ from sim.scenario.operation import Cut, Gripping, MeasuredForces, Operation, Poc
 from sim.scenario.program import BackStop, CuttingProgram, PartProgram, ProgramTool
 from sim.scenario.scenario import Scenario, read
 from sim.scenario.view import View
+from sim.scenario.search import Search, read_search
 
 __all__ = [
     "BackStop",
@@ -46,11 +47,13 @@ __all__ = [
     "ProgramTool",
     "Ring",
     "Scenario",
+    "Search",
     "SoftJaw",
     "TNut",
     "View",
     "Workpiece",
     "read",
     "read_jaw_set",
+    "read_search",
     "read_shelf",
 ]

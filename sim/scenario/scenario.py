@@ -85,7 +85,7 @@ def read(path: Path, changes: Mapping[str, Any] | None = None) -> Scenario:
     ScenarioError
         One sentence: which field of which file is wrong, what was found, what is allowed.
     """
-    tables = _parsed(path)
+    tables = tables_of(path)
     if changes:
         try:
             tables = changed(tables, changes)
@@ -112,14 +112,21 @@ def read_as(model: type[Other], path: Path, what: str) -> Other:
     ScenarioError
         One sentence: which field of which file is wrong, what was found, what is allowed.
     """
-    tables = _parsed(path, what)
+    tables = tables_of(path, what)
     try:
         return model.model_validate(tables)
     except ValidationError as error:
         raise ScenarioError(f"{path}: {_sentence(error).replace(A_SCENARIO, what)}") from None
 
 
-def _parsed(path: Path, what: str = "a scenario") -> dict[str, Any]:
+def tables_of(path: Path, what: str = "a scenario") -> dict[str, Any]:
+    """Return a file's tables as they stand, unchecked; `what` names their kind in messages.
+
+    Raises
+    ------
+    ScenarioError
+        If the file cannot be read as TOML.
+    """
     try:
         if path.is_dir():
             raise ScenarioError(f"{path}: {what} must be one TOML file, found a directory")

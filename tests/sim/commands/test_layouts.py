@@ -194,3 +194,65 @@ def test_window_mistakes(run: Run, file: Callable[[str], str], tmp_path: Path) -
         assert err.startswith("error: ")
         assert says in err
         assert err.count("\n") == 1
+
+
+# ---------------------------------------------------------------- search
+
+
+@pytest.fixture
+def ranges(tmp_path: Path, root: Path) -> Callable[[str], str]:
+    """Path of a search file for the hub with a text of ranges."""
+
+    def write(text: str, name: str = HUB) -> str:
+        (tmp_path / "search.toml").write_text(
+            f'scenario = "{root}/scenarios/{name}.toml"\n{text}\n', encoding="utf-8"
+        )
+        return "search.toml"
+
+    return write
+
+
+def test_search_writes_the_best_layout(run: Run, ranges: Callable[[str], str]) -> None:
+    file = ranges('boring_travel = ["2.5 mm", "3.5 mm"]')
+    status, out, _ = run("search", file, "--tries", "4", "--quick", "--write", "best.toml")
+    assert status == 0
+    assert "layouts tried" in out
+    for caution in CAUTIONS:
+        assert caution in out
+    status, out, _ = run("check", "best.toml", "--quick", "--json")
+    assert status == 0
+
+
+def test_search_as_json(run: Run, ranges: Callable[[str], str], tmp_path: Path) -> None:
+    status, out, err = run("search", ranges("serration_index = [0, 1]"), "--tries", "4", "--quick", "--json")
+    assert (status, err) == (0, "")
+    found = json.loads(out)
+    assert found["front"]
+    assert found["front"][0]["changes"].keys() == {"soft_jaw.serration_index"}
+    assert found["cautions"] == list(CAUTIONS)
+    assert [p.name for p in tmp_path.iterdir()] == ["search.toml"]
+
+
+def test_search_says_what_blocks(run: Run, ranges: Callable[..., str], tmp_path: Path) -> None:
+    file = ranges("serration_index = [0, 1]", "thin_ring_distorts")
+    status, out, _ = run("search", file, "--tries", "3", "--quick", "--write", "none.toml")
+    assert status == 1
+    assert "What blocks" in out
+    assert "roundness after release" in out
+    assert not (tmp_path / "none.toml").exists()
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("", "at least one range"),
+        ('boring_travel = ["2 mm", "9 mm"]', "boring_travel must be at most chuck.stroke"),
+        ('pressures = [{ operation = "x", low = "9 bar", high = "10 bar" }]', "pressures[0].operation"),
+    ],
+)
+def test_search_mistakes(run: Run, ranges: Callable[[str], str], text: str, says: str) -> None:
+    status, out, err = run("search", ranges(text))
+    assert (status, out) == (2, "")
+    assert err.startswith("error: search.toml: ")
+    assert says in err
+    assert err.count("\n") == 1
