@@ -17,8 +17,8 @@ from sim.scenario.jaw_set import JawSet, read_jaw_set, read_shelf
 from sim.scenario.operation import Cut, Gripping, MeasuredForces, Operation, Pocket, Workpiece
 from sim.scenario.program import BackStop, CuttingProgram, PartProgram, ProgramTool
 from sim.scenario.scenario import Scenario, read
-from sim.scenario.view import View
 from sim.scenario.search import Search, read_search
+from sim.scenario.view import View
 
 __all__ = [
     "BackStop",
