@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from sim.assess import assess
-from sim.assess.operation import demand, drive
+from sim.assess.operation import cut_forces, demand_of, drive
 from sim.assess.state import judged as judged_at
 from sim.assess.state import states
 from sim.assessment import Assessment
@@ -54,13 +54,13 @@ def needed(judged: Assessment, speeds: np.ndarray) -> np.ndarray:
     own = [d.speed for d in figures.demands]
     found = []
     for n in speeds:
-        cuts = zip(figures.operation.cuts, own, strict=True)
-        found.append(
-            max(
-                demand(cut, figures.operation, figures.zone, figures.grip.friction, min(speed, n)).needed
-                for cut, speed in cuts
-            )
-        )
+        wanted = []
+        for cut, speed in zip(figures.operation.cuts, own, strict=True):
+            turning = min(speed, float(n))
+            forces = cut_forces(cut, figures.operation.workpiece.material, turning)
+            at = (turning, figures.operation, figures.zone, figures.grip.friction)
+            wanted.append(demand_of(forces, cut.name, *at).needed)
+        found.append(max(wanted))
     return np.array(found)
 
 
