@@ -22,14 +22,15 @@ def united(rows: Geometries) -> Geometries:
     """Return the union of each row (k, n) of polygons, convex or nearly so; (k,)."""
     found = np.asarray(shapely.union_all(rows, axis=1), dtype=object)
     shapely.prepare(found)
-    corners, index = shapely.get_coordinates(rows.ravel(), return_index=True)
-    if not len(corners):
-        return found
-    centres = shapely.get_coordinates(shapely.centroid(rows.ravel()[index]))
+    flat = rows.ravel()
+    corners, index = shapely.get_coordinates(flat, return_index=True)
+    filled, of = np.unique(index, return_inverse=True)
+    centres = shapely.get_coordinates(shapely.centroid(flat[filled]))[of]
     points = corners + _INSIDE * (centres - corners)
     row = index // rows.shape[1]
-    own = shapely.contains_xy(rows.ravel()[index], points)
-    lost = own & ~shapely.contains_xy(found[row], points)
+    lost = np.flatnonzero(~shapely.contains_xy(found[row], points))
+    # A corner that a polygon bends inward at has its point outside of it.
+    lost = lost[shapely.contains_xy(flat[index[lost]], points[lost])]
     for number in np.unique(row[lost]):
         found[number] = shapely.union_all(rows[number], grid_size=GRID)
     return found
