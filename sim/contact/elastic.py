@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
-from scipy.linalg import cho_factor, cho_solve
+from scipy.linalg import cho_factor
+from scipy.linalg.lapack import dpotri
 
 from sim.contact.bodies import JawGuide
 from sim.contact.cache import cache_key, store, stored
@@ -77,9 +78,9 @@ def _alike(total: Floats, images: Ints) -> Floats:
 
 
 def _inverse(matrix: Floats) -> Floats:
-    factor = cho_factor(matrix, lower=True)  # raises where a value is not finite
-    inverse = cho_solve(factor, np.eye(matrix.shape[0]), check_finite=False)
-    return np.asarray(0.5 * (inverse + inverse.T), dtype=np.float64)
+    factor, _ = cho_factor(matrix, lower=True)  # raises where a value is not finite
+    inverse = np.tril(dpotri(factor, lower=True, overwrite_c=True)[0])
+    return np.asarray(inverse + np.tril(inverse, -1).T, dtype=np.float64)
 
 
 def assembled(

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
 from sim.contact.face import JAW_ANGLES_RAD, FaceGrid, Floats, frozen_array
@@ -93,14 +94,29 @@ def part_blocks(harmonics: Harmonics, grid: FaceGrid, highest: int | None = None
     band[0] *= 0.5
     n = np.arange(highest + 1)
     turn = np.exp(1j * np.outer(n, grid.angles_rad)) * strip_waves(grid, n.astype(np.float64))
-    blocks = np.zeros((3, nz, nt, nz, nt))
-    for jaw, last in ((0, highest + 1), (1, between + 1)):
-        ahead = turn[:last] * np.exp(1j * n[:last] * JAW_ANGLES_RAD[jaw])[:, None]
-        pair = (
-            ahead.real[:, :, None] * turn.real[:last, None, :]
-            + ahead.imag[:, :, None] * turn.imag[:last, None, :]
-        )
-        product = band[:last].T @ pair.reshape(last, nt * nt)
-        blocks[jaw] = product.reshape(nz, nz, nt, nt).transpose(0, 2, 1, 3)
-    blocks[2] = blocks[1].transpose(2, 3, 0, 1)  # what jaw 1 does to jaw 0 jaw 0 does to jaw 2
-    return blocks.reshape(3, nz * nt, nz * nt)
+    blocks = np.zeros((3, nz * nt, nz * nt))
+    blocks[0] = _own_block(band, turn, (nz, nt))
+    ahead = turn[: between + 1] * np.exp(1j * n[: between + 1] * JAW_ANGLES_RAD[1])[:, None]
+    pair = ahead.real[:, :, None] * turn.real[: between + 1, None, :]
+    pair += ahead.imag[:, :, None] * turn.imag[: between + 1, None, :]
+    product = band[: between + 1].T @ pair.reshape(-1, nt * nt)
+    blocks[1] = product.reshape(nz, nz, nt, nt).transpose(0, 2, 1, 3).reshape(nz * nt, nz * nt)
+    blocks[2] = blocks[1].T  # what jaw 1 does to jaw 0 jaw 0 does to jaw 2
+    return blocks
+
+
+def _own_block(band: Floats, turn: NDArray[np.complex128], shape: tuple[int, int]) -> Floats:
+    """Motion of a jaw's cells under forces on itself; each pair of bands and of strips is summed once."""
+    nz, nt = shape
+    a, b = np.triu_indices(nz)
+    i, j = np.triu_indices(nt)
+    pair = turn.real[:, i] * turn.real[:, j]
+    pair += turn.imag[:, i] * turn.imag[:, j]
+    product = band.reshape(-1, nz, nz)[:, a, b].T @ pair
+    strips = np.zeros((a.size, nt, nt))
+    strips[:, i, j] = product
+    strips[:, j, i] = product
+    out = np.zeros((nz, nt, nz, nt))
+    out[a, :, b, :] = strips
+    out[b, :, a, :] = strips
+    return out.reshape(nz * nt, nz * nt)

@@ -1,23 +1,21 @@
 """Compliance of a soft jaw: a 3D finite-element block, held on the serrated plane, condensed to its bored face.
 
 20-node hexahedra (scikit-fem's serendipity shape functions) on half the jaw, once symmetric and once antisymmetric
-about its middle plane. Rows of elements are eliminated one after the other from the ends of the jaw to the face
-with dense factors (substructuring; Przemieniecki, Theory of Matrix Structural Analysis, ch. 9, from memory), which
-leaves the stiffness of the face alone.
+about its middle plane. All nodes but those of the face are eliminated by nested dissection
+(`sim.contact.substructure`), which leaves the stiffness of the face alone.
 """
 
 from __future__ import annotations
 
 import numpy as np
-from scipy.linalg import cho_factor, cho_solve
-from scipy.linalg.blas import dsyrk, dtrsm
-from scipy.linalg.lapack import dpotrf
 from skfem import ElementHexS2
+from threadpoolctl import threadpool_limits
 
 from sim.contact.bodies import Hole, JawBlock
 from sim.contact.face import FaceGrid, Flags, Floats, GripGeometry, Ints
 from sim.contact.jaw_mesh import JawMesh, jaw_angles, jaw_mesh
 from sim.contact.part import elastic_matrix
+from sim.contact.substructure import condensed, dissection, forward
 from sim.threads import each
 
 _SAMPLES = 4  # points along each edge by which the metal of a cut element is counted
@@ -101,6 +99,12 @@ def _elements(mesh: JawMesh, row: int) -> tuple[Ints, Ints, Ints]:
     edges, layers = mesh.column_edges(row), np.flatnonzero(mesh.present[row])
     column, layer = (axis.ravel() for axis in np.meshgrid(np.arange(edges.size - 1), layers, indexing="ij"))
     return edges[column], np.diff(edges)[column], layer
+
+
+def _steps(mesh: JawMesh, row: int) -> Ints:
+    """Row, column and layer (m, 3) of each element of a row."""
+    first, _, layer = _elements(mesh, row)
+    return np.column_stack([np.full_like(first, row), first, layer])
 
 
 def _wide_behind(mesh: JawMesh, row: int) -> tuple[Ints, Ints]:
@@ -197,108 +201,35 @@ def _row_stiffness(
     return (_hung(mesh, row, stiffness) if row == mesh.coarse_row - 1 else stiffness), dofs
 
 
-def _condensed(
-    elements: dict[int, tuple[Floats, Ints]],
-    rows: list[int],
-    near: dict[int, Ints],
-    held: Flags,
-) -> tuple[Floats, Ints]:
-    """Eliminate rows in turn; return stiffness (its lower triangle) and dofs of the last row's near plane.
-
-    near : per row, the dofs of the plane that stays.
-    """
-    S, kept = np.zeros((0, 0)), np.zeros(0, dtype=np.int64)
-    position = np.full(held.size, -1, dtype=np.int64)
-    for row in rows:
-        K, dofs = elements[row]
-        stay = near[row][~held[near[row]]]
-        between = np.setdiff1d(dofs[~held[dofs]], np.concatenate([kept, stay]))
-        n, m = kept.size + between.size, stay.size
-        position[:] = -1
-        position[np.concatenate([kept, between, stay])] = np.arange(n + m)
-        place = position[dofs]
-        down, across = np.broadcast_arrays(place[:, :, None], place[:, None, :])
-        inner = _summed(K, down, across, (n, n))
-        inner[: kept.size, : kept.size] += S
-        lower, failed = dpotrf(inner, lower=True, overwrite_a=True)
-        if failed:
-            raise ValueError("the jaw's block is not held: its elements do not hang together")
-        half = dtrsm(1.0, lower, _summed(K, down, across - n, (n, m)), lower=True, overwrite_b=True)
-        S = dsyrk(
-            -1.0,
-            half,
-            1.0,
-            _summed(K, down - n, across - n, (m, m)),
-            trans=True,
-            lower=True,
-            overwrite_c=True,
-        )
-        kept = stay
-    return S, kept
-
-
-def _summed(K: Floats, down: Ints, across: Ints, shape: tuple[int, int]) -> Floats:
-    """Sum entries of element matrices at their places, (shape) in Fortran order; those outside are left out."""
-    within = (down >= 0) & (down < shape[0]) & (across >= 0) & (across < shape[1])
-    flat = down[within] + shape[0] * across[within]
-    summed = np.bincount(flat, K[within], minlength=shape[0] * shape[1])
-    return np.asarray(summed, dtype=np.float64).reshape(shape, order="F")
-
-
 def _cell_loads(mesh: JawMesh, number: Ints, grip: GripGeometry, grid: FaceGrid, size: int) -> Floats:
     """Nodal forces (size, nz nt/2) of a unit force spread over each cell of the half face, outward along the radius."""
     nz, half = grid.shape[0], grid.shape[1] // 2
     angles, heights = jaw_angles(grip, grid)[half:], grid.height_edges_mm
     corner_angles = angles[mesh.columns_at]
-    out = np.zeros((size, nz * half))
-    first = _PLACES[:, 0] == 0
     points = 0.5 * (1.0 + _GAUSS)
-    weight = 0.25 * np.outer(_WEIGHT, _WEIGHT)
-    for b in range(nz):
-        z = heights[b] + points * (heights[b + 1] - heights[b])
-        layer = int(np.searchsorted(mesh.levels_mm, z[1]) - 1)
-        w = (z - mesh.levels_mm[layer]) / (mesh.levels_mm[layer + 1] - mesh.levels_mm[layer])
-        for t in range(half):
-            phi = angles[t] + points * (angles[t + 1] - angles[t])
-            column = int(np.searchsorted(corner_angles, phi[1]) - 1)
-            v = (phi - corner_angles[column]) / (corner_angles[column + 1] - corner_angles[column])
-            vv, ww = (axis.ravel() for axis in np.meshgrid(v, w, indexing="ij"))
-            shape = _shapes(np.stack([np.zeros_like(vv), vv, ww]))[0][first]
-            share = shape * weight.ravel()
-            # The pressure acts along the part's radius.
-            direction = np.repeat(np.arcsin(grip.bore_radius_mm / grid.radius_mm * np.sin(phi)), 3)
-            places = _PLACES[first]
-            dof = number[2 * mesh.face_row, 2 * column + places[:, 1], 2 * layer + places[:, 2]]
-            out[dof, b * half + t] += share @ np.cos(direction)
-            out[dof + 1, b * half + t] += share @ np.sin(direction)
+    phi = angles[:-1, None] + points * np.diff(angles)[:, None]  # (half, 3)
+    z = heights[:-1, None] + points * np.diff(heights)[:, None]  # (nz, 3)
+    column = np.searchsorted(corner_angles, phi[:, 1]) - 1
+    layer = np.searchsorted(mesh.levels_mm, z[:, 1]) - 1
+    v = (phi - corner_angles[column, None]) / np.diff(corner_angles)[column, None]
+    w = (z - mesh.levels_mm[layer, None]) / np.diff(mesh.levels_mm)[layer, None]
+    vv, ww = np.broadcast_arrays(v[None, :, :, None], w[:, None, None, :])  # (nz, half, 3, 3)
+    first = _PLACES[:, 0] == 0
+    shape = _shapes(np.stack([np.zeros(vv.size), vv.ravel(), ww.ravel()]))[0][first]
+    share = shape.reshape(-1, *vv.shape) * (0.25 * np.outer(_WEIGHT, _WEIGHT))
+    # The pressure acts along the part's radius.
+    direction = np.arcsin(grip.bore_radius_mm / grid.radius_mm * np.sin(phi))
+    places = _PLACES[first]
+    dof = number[
+        2 * mesh.face_row,
+        2 * column[None, :] + places[:, 1, None, None],
+        2 * layer[:, None] + places[:, 2, None, None],
+    ]
+    out = np.zeros((size, nz * half))
+    cell = np.arange(nz * half).reshape(nz, half)
+    for offset, part in enumerate((np.cos(direction), np.sin(direction))):
+        np.add.at(out, (dof + offset, cell[None]), np.einsum("kbtij,ti->kbt", share, part))
     return out
-
-
-def _plane(number: Ints, half_step: int) -> Ints:
-    first = number[half_step]
-    first = first[first >= 0]
-    return np.asarray((first[:, None] + np.arange(3)).ravel(), dtype=np.int64)
-
-
-def _half_compliance(
-    mesh: JawMesh, number: Ints, elements: dict[int, tuple[Floats, Ints]], loads: Floats, *, mirrored: bool
-) -> Floats:
-    """Compliance (nz nt/2, nz nt/2) of the half face for equal or opposite forces on both halves."""
-    rows = mesh.present.shape[0]
-    held = _held(number, loads.shape[0], mirrored=mirrored)
-    behind, ahead = list(range(rows - 1, mesh.face_row - 1, -1)), list(range(mesh.face_row))
-    near = {row: _plane(number, 2 * row) for row in behind} | {
-        row: _plane(number, 2 * row + 2) for row in ahead
-    }
-    S, kept = _condensed(elements, behind, near, held)
-    if ahead:
-        S_ahead, kept_ahead = _condensed(elements, ahead, near, held)
-        at = np.searchsorted(kept, kept_ahead)
-        S[np.ix_(at, at)] += S_ahead
-    load = loads[kept]
-    return np.asarray(
-        load.T @ cho_solve(cho_factor(S, lower=True, check_finite=False), load, check_finite=False)
-    )
 
 
 def jaw_compliance(
@@ -325,13 +256,21 @@ def jaw_compliance(
     mesh = jaw_mesh(grip, grid, jaw, per_element, first_row_mm, growth)
     number = _numbering(mesh)
     law = elastic_matrix(jaw.modulus_mpa, jaw.poisson)
-    elements = {
-        row: _row_stiffness(mesh, number, law, row, jaw.holes) for row in range(mesh.present.shape[0])
-    }
+    rows = range(mesh.present.shape[0])
+    of_rows = [_row_stiffness(mesh, number, law, row, jaw.holes) for row in rows]
+    stiffness, dofs = (np.concatenate(arrays) for arrays in zip(*of_rows, strict=True))
     loads = _cell_loads(mesh, number, grip, grid, 3 * int(np.count_nonzero(number >= 0)))
-    same, opposite = each(
-        lambda mirrored: _half_compliance(mesh, number, elements, loads, mirrored=mirrored), (True, False)
-    )
+    pressed = np.any(loads.reshape(-1, 3 * loads.shape[1]) != 0.0, axis=1)
+    front = dissection(dofs[:, ::3] // 3, np.concatenate([_steps(mesh, row) for row in rows]), pressed)
+
+    def half_compliance(mirrored: bool) -> Floats:  # noqa: FBT001
+        held = _held(number, loads.shape[0], mirrored=mirrored)
+        S, kept = condensed(front, stiffness, dofs, held)
+        spread = forward(np.asarray(np.linalg.cholesky(S), dtype=np.float64), loads[kept])
+        return np.asarray(spread.T @ spread)
+
+    with threadpool_limits(1):  # BLAS threads beside our own only wait for each other
+        same, opposite = each(half_compliance, (True, False))
     nz, nt = grid.shape
     half = nt // 2
     own = (0.5 * (same + opposite)).reshape(nz, half, nz, half)
