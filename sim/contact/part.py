@@ -18,15 +18,14 @@ from typing import Any
 
 import numpy as np
 import scipy.sparse as sparse
-from numpy.typing import NDArray
 from scipy.sparse.linalg import splu
-from skfem import Basis, BilinearForm, ElementTriP2, ElementVector, LinearForm, MeshTri
-from skfem.helpers import grad
+from skfem import Basis, ElementTriP2, ElementVector, LinearForm, MeshTri
 
 from sim.contact.bodies import TurnedPart
 from sim.contact.face import FaceGrid, Floats, Ints
 from sim.contact.harmonics import Harmonics
 from sim.contact.section import GrippedSurface, section_triangles
+from sim.threads import each
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,31 +59,40 @@ def elastic_matrix(modulus_mpa: float, poisson: float) -> Floats:
     return law
 
 
-def _strains(u: Any, w: Any) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return the strains' part without n and the part times n, (6, elements, points) each."""
-    g, r = grad(u), w.x[0]
-    nil = np.zeros_like(g[0, 0])
-    fixed = np.stack([g[0, 0], u[0] / r, g[2, 1], g[0, 1] + g[2, 0], g[1, 0] - u[1] / r, g[1, 1]])
-    waving = np.stack([nil, u[1] / r, nil, nil, -u[0] / r, -u[2] / r])
+def _strains(u: Any, r: Floats) -> tuple[Floats, Floats]:
+    """Return a shape function's strains without n and those times n, (6, elements, points) each."""
+    g, value = u.grad, np.asarray(u)
+    nil = np.zeros_like(r)
+    fixed = np.stack([g[0, 0], value[0] / r, g[2, 1], g[0, 1] + g[2, 0], g[1, 0] - value[1] / r, g[1, 1]])
+    waving = np.stack([nil, value[1] / r, nil, nil, -value[0] / r, -value[2] / r])
     return fixed, waving
 
 
-def _assembled(basis: Any, law: Floats) -> tuple[Any, Any, Any]:
-    """Return K0, K1, K2."""
+def _assembled(basis: Any, law: Floats) -> tuple[tuple[Any, Any, Any], Any]:
+    """Return K0, K1, K2 and the volume matrix.
 
-    def form(left: int, right: int) -> Any:
-        def work(u: Any, v: Any, w: Any) -> Any:
-            stress = np.tensordot(law, _strains(u, w)[left], axes=1)
-            return w.x[0] * np.sum(stress * _strains(v, w)[right], axis=0)
+    All three come from one evaluation of the strains: as forms of scikit-fem, called anew for each pair of shape
+    functions, they took half of a part's time.
+    """
+    r = np.asarray(basis.global_coordinates())[0]
+    weight = r * basis.dx
+    functions = [field[0] for field in basis.basis]
+    strains = np.stack([_strains(u, r) for u in functions], axis=1)  # (2, i, 6, elements, points)
+    values = np.stack([np.asarray(u) for u in functions])
+    rows, columns = np.broadcast_arrays(basis.element_dofs.T[:, :, None], basis.element_dofs.T[:, None, :])
 
-        return BilinearForm(work).assemble(basis)
+    def summed(left: Floats, right: Floats) -> Any:
+        """Sum over the points of (i, k, elements, points) and (j, k, elements, points)."""
+        count, elements = left.shape[0], left.shape[2]
+        one = left.transpose(2, 0, 1, 3).reshape(elements, count, -1)
+        other = (right * weight).transpose(2, 1, 3, 0).reshape(elements, -1, count)
+        entries = (np.ravel(one @ other), (rows.ravel(), columns.ravel()))
+        return sparse.coo_matrix(entries, shape=(basis.N, basis.N)).tocsr()
 
-    mixed = form(0, 1)
-    return form(0, 0), mixed + mixed.T, form(1, 1)
-
-
-def _volume(u: Any, v: Any, w: Any) -> Any:
-    return w.x[0] * (u[0] * v[0] + u[1] * v[1] + u[2] * v[2])
+    fixed, waving = strains
+    stress, stress_waving = (np.einsum("kl,ileq->ikeq", law, part) for part in strains)
+    mixed = summed(fixed, stress_waving)
+    return (summed(fixed, stress), mixed + mixed.T, summed(waving, stress_waving)), summed(values, values)
 
 
 def part_section(
@@ -114,10 +122,11 @@ def part_section(
     dofs = [basis.nodal_dofs[:, on_axis]]
     axis_facets = np.flatnonzero(np.all(mesh.p[0, mesh.facets] < 1e-9, axis=0))
     dofs.append(basis.facet_dofs[:, axis_facets])
+    stiffness, volume = _assembled(basis, elastic_matrix(part.modulus_mpa, part.poisson))
     return Section(
         basis,
-        _assembled(basis, elastic_matrix(part.modulus_mpa, part.poisson)),
-        BilinearForm(_volume).assemble(basis),
+        stiffness,
+        volume,
         np.column_stack(loads),
         np.concatenate(dofs, axis=1).astype(np.int64),
         plane,
@@ -202,8 +211,7 @@ def part_harmonics(section: Section, orders: Floats, places_mm: Floats | None = 
     probe = _probe(section, places)
     nz = section.load.shape[1]
     band, place = np.zeros((orders.size, nz, nz)), np.zeros((orders.size, len(places), 3, nz))
-    for row, order in enumerate(orders):
-        moved = _solved(section, float(order))
+    for row, moved in enumerate(each(lambda order: _solved(section, float(order)), orders.tolist())):
         response = section.load.T @ moved
         band[row] = 0.5 * (response + response.T)
         place[row] = (probe @ moved).reshape(3, len(places), nz).transpose(1, 0, 2)
