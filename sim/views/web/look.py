@@ -6,8 +6,9 @@ Looks are plain data. A verdict that has none of its own shows its stage from th
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
-from sim.assess.state import BORING, States
+from sim.assess.state import BORING, States, at
 from sim.assessment import Assessment, OperationFigures, Verdict
 from sim.parts import fixture_height, head_seat, inner_end_radius
 from sim.views.web.look_path import above_path, path_look
@@ -146,6 +147,21 @@ def _pressure(states: States, figures: OperationFigures) -> Look:
     )
 
 
+def _marking(states: States, figures: OperationFigures) -> Look:
+    """Show the size of the part that is pressed hardest, gripped, at the speed that leaves most grip."""
+    shown = _pressure(states, figures)
+    work = figures.operation.workpiece
+    low, high = work.gripped_diameter_low, work.gripped_diameter_high
+    speed = figures.operation.gripping.speed_low
+    found = [
+        (size, at(states, figures.index, speed=speed, gripped_diameter=size))
+        for size in (low, 0.5 * (low + high), high)
+    ]
+    size, state = max(found, key=lambda one: one[1].band_peak)
+    values = {**shown.values, "gripped_diameter_mm": size, "travel_mm": state.touch_travel}
+    return replace(shown, values=values)
+
+
 def _cut(states: States, figures: OperationFigures) -> Look:  # noqa: ARG001
     worst = max(figures.demands, key=lambda d: d.needed)
     cut = next(c for c in figures.operation.cuts if c.name == worst.name)
@@ -205,7 +221,7 @@ _OPERATION: dict[str, Callable[[States, OperationFigures], Look]] = {
     "friction of the part in the jaws": _pressure,
     "steady pressure": _at_rest,
     "part clear of the jaws": _held,
-    "marking": _pressure,
+    "marking": _marking,
     "roundness after release": _pressure,
     "swing": _gripped,
     "holding factor": _cut,

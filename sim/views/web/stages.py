@@ -98,7 +98,7 @@ def _operation(states: States, figures: OperationFigures) -> dict[str, Any]:
             "speed_rpm": [0.0, _highest_speed(assessment), SPEED_STEP],
             **({} if path is None else {"position_mm": _path_range(path)}),
         },
-        "fixed": {"position_mm": "no program is stated"} if path is None else {},
+        "fixed": {"position_mm": "no program"} if path is None else {},
         "path": path,
         "sizes": sizes,
         "touches": touches,

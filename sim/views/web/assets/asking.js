@@ -1,7 +1,7 @@
 "use strict";
 /* What is asked: figures at every change, verdicts when pressure and speed have stood still for a while. */
 const Asking = (() => {
-  const STILL = 250; // ms without a change before verdicts are asked for
+  const STILL = 700; // ms without a change before verdicts are asked for
 
   /** `told`: figures(found), verdicts(found or null while being judged), trouble(words), idle(). */
   function create(source, s, told) {

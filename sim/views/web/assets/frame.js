@@ -88,10 +88,19 @@ const Frame = (() => {
     }
     const settled = (fully = true) => new Promise((done) => { waiting.push({ done, fully }); draw(); });
 
+    /** Where controls and the bar of pressures lie over the picture: [left, top, right, bottom]. */
+    function kept() {
+      const { left, top } = part("view").getBoundingClientRect();
+      return ["views", "scale", "section-more", "measure-box", "mistake", "trouble"].map(part).filter((one) => !one.hidden).map((one) => {
+        const box = one.getBoundingClientRect();
+        return [box.left - left - 4, box.top - top - 4, box.right - left + 4, box.bottom - top + 4];
+      });
+    }
+
     function annotate(one) {
       const width = canvas.clientWidth, height = canvas.clientHeight;
       const camera = Camera.matrices(s.view, width / height, one.centre, one.radius);
-      overlay.begin(camera.matrix, width, height);
+      overlay.begin(camera.matrix, width, height, kept());
       const lines = Marks.draw(overlay, {
         ...s, values: Setting.now(s), figures: Setting.own(s), gripped: Setting.gripped(s), items: one.items, cut: one.cut, width, height, axes: camera.axes,
       });
@@ -101,8 +110,8 @@ const Frame = (() => {
         list.replaceChildren(...lines.map((line) => Controls.element("li", {}, line)));
       }
       part("measure-box").hidden = !s.measures.length && !s.measuring;
-      part("measure-hint").textContent = !s.measuring ? "" : s.first ? "Now the second point."
-        : "Choose the first point: click on a body, or turn it under the cross and press Enter.";
+      part("measure-hint").textContent = !s.measuring ? "" : s.first ? "Second point: click, or press Enter."
+        : "First point: click, or turn it under the cross and press Enter.";
       part("cross").hidden = !s.measuring;
     }
 

@@ -3,10 +3,10 @@
 const Marks = (() => {
   /** `c`: scene, stage, values, figures, apart, gripped, items, cut, about, measures, first, width, height, axes. */
   function draw(overlay, c) {
-    if (Scene.tooled(c.stage, c.values) && c.apart === 0) path(overlay, c);
-    if (c.stage.touches && c.figures) grips(overlay, c);
-    const lines = measured(overlay, c);
     overlay.triad(c.axes);
+    const lines = measured(overlay, c);
+    if (c.stage.touches && c.figures) grips(overlay, c);
+    if (Scene.tooled(c.stage, c.values) && c.apart === 0) path(overlay, c);
     if (c.about && c.about.point) overlay.words(c.about.point, c.about.lines, "about", [26, -34]);
     return lines;
   }
@@ -73,7 +73,7 @@ const Marks = (() => {
       overlay.dot(a, "measure");
       overlay.dot(b, "measure");
       overlay.words(Linear.mix(a, b, 0.5), [Units.shown(found.distance, "length", 1)], "measure");
-      const each = ["x", "y", "z", "radius"].map((name) => `${name} ${Units.number(found[name], "length", 1)}`).join(", ");
+      const each = ["x", "y", "z", "radius"].map((name) => `${name} ${Units.signed(Units.number(found[name], "length", 1))}`).join(", ");
       lines.push(`${k + 1}: ${Units.shown(found.distance, "length", 1)} (${each})`);
     }
     const start = c.first && placeOf(c, c.first, c.apart);

@@ -5,6 +5,7 @@ const Overlay = (() => {
 
   function create(svg) {
     let view = null; // {matrix, width, height}
+    let taken = []; // [left, top, right, bottom] of what no card should cover
 
     function add(name, attributes, parent = svg) {
       const made = document.createElementNS(NS, name);
@@ -22,7 +23,27 @@ const Overlay = (() => {
 
     function dot(point, kind, radius = 4) {
       const p = at(point);
-      if (p.seen) add("circle", { cx: round(p.x), cy: round(p.y), r: radius, class: kind });
+      if (!p.seen) return;
+      add("circle", { cx: round(p.x), cy: round(p.y), r: radius, class: kind });
+      taken.push([p.x - radius - 2, p.y - radius - 2, p.x + radius + 2, p.y + radius + 2]);
+    }
+
+    /** Where a card of a size stands best: the first of the wanted places that covers nothing, else what covers least. */
+    function room(p, away, width, height) {
+      const [dx, dy] = away, right = width + Math.abs(dx), up = height + Math.abs(dy);
+      const wanted = dx === 0 && dy === 0 ? [[0, 0], [0, up + 3], [0, -up - 3], [right + 3, 0], [-right - 3, 0], [right, up], [-right, up]]
+        : [[dx, dy - height], [dx, -dy], [-right, dy - height], [-right, -dy], [dx, -2 * up - 6], [dx, up + 6], [-right, -2 * up - 6], [-right, up + 6],
+          [3 * dx, -3 * up], [3 * dx, 2 * up], [-2 * right, -up], [right, -up]];
+      let best = null;
+      for (const [ox, oy] of wanted) {
+        const x = Math.max(4, Math.min(view.width - width - 4, p.x + ox)), y = Math.max(4, Math.min(view.height - height - 4, p.y + oy));
+        const covered = taken.reduce((sum, [a, b, c, d]) =>
+          sum + Math.max(0, Math.min(x + width, c) - Math.max(x, a)) * Math.max(0, Math.min(y + height, d) - Math.max(y, b)), 0);
+        if (!best || covered < best.covered - 1) best = { x, y, covered };
+        if (!covered) break;
+      }
+      taken.push([best.x, best.y, best.x + width, best.y + height]);
+      return best;
     }
 
     /** Words on a card beside a point, kept inside the picture; several lines. */
@@ -35,8 +56,7 @@ const Overlay = (() => {
       lines.forEach((words_, k) => { add("tspan", { x: 0, dy: k ? "1.3em" : 0 }, text).textContent = words_; });
       const size = text.getBBox();
       const width = size.width + 16, height = size.height + 10;
-      const x = Math.max(4, Math.min(view.width - width - 4, p.x + (away[0] < 0 ? away[0] - width : away[0])));
-      const y = Math.max(4, Math.min(view.height - height - 4, p.y + away[1] - (away[1] < 0 ? height : 0)));
+      const { x, y } = room(p, away, width, height);
       if (kind !== "grip") {
         group.insertBefore(add("line", { x1: round(p.x), y1: round(p.y), x2: round(Math.max(x, Math.min(p.x, x + width))),
           y2: round(Math.max(y, Math.min(p.y, y + height))), class: "lead" }, group), box);
@@ -64,7 +84,7 @@ const Overlay = (() => {
     }
 
     function triad(axes) {
-      const middle = [46, view.height - 46], reach = 30;
+      const middle = [58, view.height - 58], reach = 30;
       const directions = [[[1, 0, 0], "x"], [[0, 1, 0], "y"], [[0, 0, 1], "z"]];
       const group = add("g", { class: "triad" });
       for (const [direction, name] of directions) {
@@ -76,8 +96,10 @@ const Overlay = (() => {
       }
     }
 
-    function begin(matrix, width, height) {
+    /** `kept`: places of the picture that no card should cover, [left, top, right, bottom]. */
+    function begin(matrix, width, height, kept) {
       view = { matrix, width, height };
+      taken = [...kept, [0, height - 110, 110, height]];
       svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
       svg.replaceChildren();
     }

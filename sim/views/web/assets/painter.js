@@ -3,11 +3,11 @@
    from another place each: soft shadows, dark recesses and smooth edges. Needs no extension for the quick picture. */
 const Painter = (() => {
   const SHADOW = 1024;
-  const SAMPLES = [40, 24, 16]; // pictures of a settled one, fewer where each takes long
-  const FIRST_SHOWN = 10; // fewer are too grainy to show
+  const SAMPLES = [40, 24, 16, 12]; // pictures of a settled one, fewer where each takes long
+  const FIRST_SHOWN = 8; // fewer are too grainy to show
   const SLOW = 70; // ms for a quick picture; what takes longer is drawn without its shadow, then coarser
   const UNCUT = [0, 0, 0, 1]; // a plane that takes nothing away: the tool is not sectioned
-  const HASTE = [1, 1, 0.6]; // share of the screen's fineness
+  const HASTE = [1, 1, 0.6, 0.42]; // share of the screen's fineness
   const KEY_SPREAD = 0.13; // of the key light, share of its distance
 
   /** Points that fill the unit square evenly whatever their number (R2 sequence). */
@@ -29,7 +29,7 @@ const Painter = (() => {
   }
 
   function create(canvas) {
-    const gl = canvas.getContext("webgl2", { antialias: false, alpha: false, preserveDrawingBuffer: true });
+    const gl = canvas.getContext("webgl2", { antialias: false, alpha: false, stencil: true, preserveDrawingBuffer: true });
     if (!gl) return null;
     const program = Shaders.all(gl);
     const soft = gl.getExtension("EXT_color_buffer_float") || gl.getExtension("EXT_color_buffer_half_float");
@@ -72,8 +72,8 @@ const Painter = (() => {
       const one = make();
       const depth = gl.createRenderbuffer();
       gl.bindRenderbuffer(gl.RENDERBUFFER, depth);
-      gl.renderbufferStorage(gl.RENDERBUFFER, gl.DEPTH_COMPONENT24, width, height);
-      gl.framebufferRenderbuffer(gl.FRAMEBUFFER, gl.DEPTH_ATTACHMENT, gl.RENDERBUFFER, depth);
+      gl.renderbufferStorage(gl.RENDERBUFFER, gl.DEPTH24_STENCIL8, width, height);
+      gl.framebufferRenderbuffer(gl.FRAMEBUFFER, gl.DEPTH_STENCIL_ATTACHMENT, gl.RENDERBUFFER, depth);
       sheet = { one, sum: make(), depth };
     }
 
@@ -183,7 +183,7 @@ const Painter = (() => {
       const chosen = use(program("solid", scene.cut && "CUT", soft_ && "SOFT", !soft_ && light.shadow && "SHADOW"), {
         camera: camera.matrix, keyLight: light.keyMatrix, domeLight: light.domeMatrix, eye: camera.eye, key: light.key,
         dome: light.dome, domeTint: light.tint, up: camera.axes.up, back: camera.axes.back, hatchInk: scene.hatchInk,
-        hatchStep: scene.hatchStep, kind: 0, opacity: 1, jaw: 0, rows: faceRows, scale: scene.pressureScale || 1, lit: scene.lit,
+        hatchStep: scene.hatchStep, kind: 0, opacity: 1, jaw: 0, rows: faceRows, scale: scene.pressureScale || 1, lit: scene.lit, number: light.number,
         ...(scene.cut && { cut: scene.cut }),
       });
       [["keyShadow", key.map], ["domeShadow", dome.map], ["pressures", pressures], ["map", map]].forEach(([name, made], unit) => {
@@ -198,16 +198,53 @@ const Painter = (() => {
       gl.depthFunc(gl.LEQUAL);
       gl.disable(gl.BLEND);
       gl.enable(gl.POLYGON_OFFSET_FILL);
-      gl.polygonOffset(1, 1);
-      gl.cullFace(gl.BACK);
-      if (scene.cut) gl.disable(gl.CULL_FACE); else gl.enable(gl.CULL_FACE);
-      for (const item of scene.items) if (item.look === "solid" && item.pressure === undefined) drawFaces(scene, chosen, item, { kind: 0 });
-      gl.disable(gl.CULL_FACE);
-      gl.polygonOffset(-1, -2);
-      if (pressures) {
-        for (const item of scene.items) if (item.pressure !== undefined) drawFaces(scene, chosen, item, { kind: 1, jaw: item.pressure });
+      gl.enable(gl.CULL_FACE);
+      // Cut open, solids show their insides too; a little nearer, where two bodies lie on each other.
+      for (const side of scene.cut ? [gl.BACK, gl.FRONT] : [gl.BACK]) {
+        gl.cullFace(side);
+        gl.polygonOffset(1, side === gl.FRONT || !scene.cut ? 1 : 4000);
+        for (const item of scene.items) if (item.look === "solid" && item.pressure === undefined) drawFaces(scene, chosen, item, { kind: 0 });
       }
+      gl.disable(gl.CULL_FACE);
       gl.disable(gl.POLYGON_OFFSET_FILL);
+    }
+
+    function drawPressures(chosen, scene) {
+      gl.useProgram(chosen.program);
+      gl.enable(gl.POLYGON_OFFSET_FILL);
+      gl.polygonOffset(-1, -2);
+      for (const item of scene.items) if (item.pressure !== undefined) drawFaces(scene, chosen, item, { kind: 1, jaw: item.pressure });
+      gl.disable(gl.POLYGON_OFFSET_FILL);
+    }
+
+    /** Bring the cut faces to where they are. They are coloured as the insides of the solids that the plane has opened;
+        where a line of sight leaves more solids than it enters, it has come in through the plane. */
+    function closeCut(scene, camera) {
+      const chosen = use(program("depth", "CUT"), { camera: camera.matrix, cut: scene.cut });
+      gl.colorMask(false, false, false, false);
+      gl.depthMask(false);
+      gl.disable(gl.DEPTH_TEST);
+      gl.enable(gl.STENCIL_TEST);
+      gl.clear(gl.STENCIL_BUFFER_BIT);
+      gl.stencilFunc(gl.ALWAYS, 0, 0xff);
+      gl.stencilOpSeparate(gl.BACK, gl.KEEP, gl.KEEP, gl.INCR_WRAP);
+      gl.stencilOpSeparate(gl.FRONT, gl.KEEP, gl.KEEP, gl.DECR_WRAP);
+      for (const item of scene.items) {
+        if (item.look !== "solid" || item.pressure !== undefined || item.whole) continue;
+        const model = models[item.geometry];
+        gl.uniformMatrix4fv(chosen.at.model, false, item.matrix);
+        gl.bindVertexArray(model.faces);
+        gl.drawElements(gl.TRIANGLES, model.count, model.index, 0);
+      }
+      gl.stencilFunc(gl.NOTEQUAL, 0, 0xff);
+      gl.stencilOp(gl.KEEP, gl.KEEP, gl.KEEP);
+      gl.enable(gl.DEPTH_TEST);
+      gl.depthMask(true);
+      use(program("plane"), { camera: camera.matrix, cut: scene.cut, reach: 2 * scene.radius, middle: [...scene.centre, 1] });
+      gl.bindVertexArray(null);
+      gl.drawArrays(gl.TRIANGLE_STRIP, 0, 4);
+      gl.disable(gl.STENCIL_TEST);
+      gl.colorMask(true, true, true, true);
     }
 
     function drawEdges(scene, camera, soft_) {
@@ -259,7 +296,7 @@ const Painter = (() => {
       const high = 0.5 + 0.5 * h;
       const tint = [0.30 + 0.42 * high, 0.30 + 0.43 * high, 0.31 + 0.445 * high];
       return {
-        key: keyDirection, dome: domeDirection, tint, shadow: true,
+        key: keyDirection, dome: domeDirection, tint, shadow: true, number: Math.max(0, k),
         keyMatrix: Linear.lightMatrix(keyDirection, scene.centre, scene.radius),
         domeMatrix: Linear.lightMatrix(domeDirection, scene.centre, scene.radius),
       };
@@ -275,6 +312,8 @@ const Painter = (() => {
       gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
       const chosen = solidProgram(scene, camera, light, soft_);
       drawSolids(chosen, scene);
+      if (scene.cut && (soft_ || haste < HASTE.length - 1)) closeCut(scene, camera);
+      if (pressures) drawPressures(chosen, scene);
       drawEdges(scene, camera, soft_);
       drawGlass(chosen, scene);
     }
@@ -352,7 +391,7 @@ const Painter = (() => {
       if (coarse) { gl.deleteFramebuffer(coarse.target); gl.deleteRenderbuffer(coarse.colour); gl.deleteRenderbuffer(coarse.depth); }
       const target = gl.createFramebuffer();
       gl.bindFramebuffer(gl.FRAMEBUFFER, target);
-      const made = [[gl.RGBA8, gl.COLOR_ATTACHMENT0], [gl.DEPTH_COMPONENT24, gl.DEPTH_ATTACHMENT]].map(([format, at]) => {
+      const made = [[gl.RGBA8, gl.COLOR_ATTACHMENT0], [gl.DEPTH24_STENCIL8, gl.DEPTH_STENCIL_ATTACHMENT]].map(([format, at]) => {
         const one = gl.createRenderbuffer();
         gl.bindRenderbuffer(gl.RENDERBUFFER, one);
         gl.renderbufferStorage(gl.RENDERBUFFER, format, width, height);

@@ -32,7 +32,7 @@ const Panels = (() => {
       ["centrifugal, per jaw", Units.shown(figures.centrifugal_per_jaw_N / 1000, "force")],
       ["permissible speed", figures.permissible_rpm === null ? "no limit" : Units.shown(figures.permissible_rpm, "speed")],
       ["largest pressure", figures.held ? Units.shown(figures.peak_MPa, "stress", 1) : "none"],
-      ["contact", figures.held ? `${PATTERNS[figures.pattern]}, ${(100 * figures.closed_share).toFixed(0)} % closed` : "none"],
+      ["contact", figures.held ? `${PATTERNS[figures.pattern]}, ${(100 * figures.closed_share).toFixed(0)}\u00a0% closed` : "none"],
     );
     return list;
   }
@@ -97,8 +97,9 @@ const Panels = (() => {
 
     function body(verdict, stated) {
       return [
-        element("span", { class: "line" }, mark(verdict), element("strong", {}, verdict.name), element("span", { class: "where" }, verdict.stage)),
-        element("span", { class: "line" }, element("span", { class: "value" }, Units.text(verdict.value)), element("span", { class: "limit" }, Units.text(verdict.limit)),
+        mark(verdict),
+        element("span", { class: "line" }, element("strong", {}, verdict.name), element("span", { class: "where" }, verdict.stage)),
+        element("span", { class: "line figures" }, element("span", { class: "value" }, Units.text(verdict.value)), element("span", { class: "limit" }, Units.text(verdict.limit)),
           stated.value === verdict.value && stated.status === verdict.status ? null
             : element("span", { class: "stated" }, `as stated: ${Units.text(stated.value)}, ${stated.word}`)),
       ];

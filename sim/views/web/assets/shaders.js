@@ -30,7 +30,7 @@ in vec3 world, across, inKey, inDome;
 in vec2 onFace;
 uniform vec3 colour, eye, key, dome, up, back, domeTint, hatchInk;
 uniform vec4 cut;
-uniform float kind, opacity, hatchTurn, hatchStep, jaw, rows, scale, lit;
+uniform float kind, opacity, hatchTurn, hatchStep, jaw, rows, scale, lit, number;
 uniform sampler2DShadow keyShadow, domeShadow;
 uniform sampler2D pressures, map;
 out vec4 shown;
@@ -42,9 +42,25 @@ vec4 finished(vec3 c, float alpha) {
   return vec4(sqrt(c), alpha);
 #endif
 }
-float open(sampler2DShadow shadow, vec3 at, float slope) {
-  return texture(shadow, vec3(at.xy, at.z - 0.0012 - 0.004 * slope));
+#ifdef SOFT
+/* The mean of three places within this width of the shadow map, turned from pixel to pixel and from picture to picture:
+   a shadow's edge melts instead of standing as often as there are pictures. */
+float open(sampler2DShadow shadow, vec3 at, float facing, float wide) {
+  float turn = 6.2832 * fract(52.9829 * fract(dot(gl_FragCoord.xy + 5.588 * number, vec2(0.06711056, 0.00583715))));
+  float nearer = 0.0012 + (0.004 + wide) * min(3.0, sqrt(1.0 - facing * facing) / max(facing, 0.01));
+  float found = 0.0;
+  for (int k = 0; k < 3; k += 1) {
+    float a = turn + 2.4 * float(k);
+    vec2 off = wide * sqrt((float(k) + 0.5) / 3.0) * vec2(cos(a), sin(a));
+    found += texture(shadow, vec3(at.xy + off, at.z - nearer));
+  }
+  return found / 3.0;
 }
+#else
+float open(sampler2DShadow shadow, vec3 at, float facing, float wide) {
+  return texture(shadow, vec3(at.xy, at.z - 0.0012 - 0.004 * (1.0 - facing)));
+}
+#endif
 #ifdef CUT
 vec3 hatched(vec3 base, vec3 n) {
   vec3 line = eye + (world - eye) * (cut.w - dot(cut.xyz, eye)) / dot(cut.xyz, world - eye);
@@ -83,11 +99,11 @@ void main() {
   vec3 r = reflect(-v, n);
   float keyOpen = 1.0, ambientOpen = 1.0;
 #if defined(SOFT) || defined(SHADOW)
-  keyOpen = open(keyShadow, inKey, 1.0 - onKey);
+  if (onKey > 0.0) keyOpen = open(keyShadow, inKey, onKey, 0.012);
 #endif
 #ifdef SOFT
   float onDome = max(dot(n, dome), 0.0);
-  float got = 4.0 * onDome * open(domeShadow, inDome, 1.0 - onDome);
+  float got = onDome > 0.0 ? 4.0 * onDome * open(domeShadow, inDome, onDome, 0.03) : 0.0;
   vec3 ambient = domeTint * got;
   ambientOpen = 0.25 + 0.75 * got;
 #else
@@ -145,6 +161,21 @@ void main() {
 #endif
 }`;
 
+  /* A square of the section plane, `reach` to each side of the point next to `middle`. */
+  const PLANE_VERTEX = HEAD + `
+uniform mat4 camera;
+uniform vec4 cut, middle;
+uniform float reach;
+void main() {
+  vec3 n = cut.xyz;
+  vec3 a = normalize(abs(n.x) < 0.9 ? cross(n, vec3(1.0, 0.0, 0.0)) : cross(n, vec3(0.0, 1.0, 0.0)));
+  vec2 corner = vec2(gl_VertexID & 1, gl_VertexID >> 1) * 2.0 - 1.0;
+  vec3 foot = middle.xyz + n * (cut.w - dot(n, middle.xyz));
+  gl_Position = camera * vec4(foot + reach * (corner.x * a + corner.y * cross(n, a)), 1.0);
+}`;
+  const PLANE_FRAGMENT = `
+void main() {}`;
+
   const SCREEN_VERTEX = HEAD + `
 out vec2 at;
 void main() {
@@ -185,7 +216,7 @@ void main() {
 
   const TEXTS = {
     solid: [SOLID_VERTEX, SOLID_FRAGMENT], edge: [EDGE_VERTEX, EDGE_FRAGMENT], depth: [DEPTH_VERTEX, DEPTH_FRAGMENT],
-    screen: [SCREEN_VERTEX, SCREEN_FRAGMENT],
+    plane: [PLANE_VERTEX, PLANE_FRAGMENT], screen: [SCREEN_VERTEX, SCREEN_FRAGMENT],
   };
 
   /** Programs by name and features, each made when it is first wanted. */

@@ -27,7 +27,10 @@ const Units = (() => {
     if (value === null || value === undefined || !Number.isFinite(value)) return "–";
     return out(value, kind).toFixed(decimals(kind) + more).replace(/^-(0(\.0*)?)$/, "$1");
   }
-  const shown = (value, kind, more = 0) => `${number(value, kind, more)} ${unit(kind)}`;
+  const shown = (value, kind, more = 0) => `${signed(number(value, kind, more))}\u00a0${unit(kind)}`;
+
+  /** A number as it is read: with a minus sign, not a hyphen. */
+  const signed = (text_) => text_.replace(/^-/, "\u2212");
 
   /* Units as they stand in sentences; longer ones first. */
   const WORDS = { "kN m": "moment", "N m": "torque", "kN": "force", "mm²": "area", "mm2": "area", "mm": "length",
@@ -48,5 +51,5 @@ const Units = (() => {
     });
   }
 
-  return { choose: (name) => { system = name; }, get system() { return system; }, unit, out, back, decimals, number, shown, text };
+  return { choose: (name) => { system = name; }, get system() { return system; }, unit, out, back, decimals, number, signed, shown, text };
 })();

@@ -60,6 +60,10 @@ class Tab:
             self.page.wait_for_timeout(50)
         pytest.fail(f"never became true: {condition}")
 
+    def words(self, selector: str) -> str:
+        """What is written in a part of the page, spaces that do not break as plain ones."""
+        return str(self.page.locator(selector).first.text_content()).replace("\xa0", " ")
+
     @property
     def state(self) -> Any:
         """What the page shows."""

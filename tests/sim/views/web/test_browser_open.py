@@ -57,7 +57,7 @@ def test_the_first_figures_are_those_of_check(tab: Any, varied: Callable[..., Sc
     figures = tab.state["figures"]
     assert figures["total_N"] == pytest.approx(checked["grip"][0]["high_speed_total_N"], rel=1e-6)
     assert figures["rest_total_N"] == pytest.approx(checked["grip"][0]["rest_total_N"], rel=1e-9)
-    said = tab.page.locator("[data-part=figures]").inner_text()
+    said = tab.words("[data-part=figures]")
     assert f"{checked['grip'][0]['high_speed_total_N'] / 1000.0:.1f} kN" in said
 
 
@@ -79,7 +79,7 @@ def test_pressure_and_speed_give_what_check_gives(
         checked["grip"][0]["high_speed_total_N"], rel=1e-6
     )
     assert np.abs(tab.pixels() - before).max() > 8  # the pressures' colours
-    told = tab.page.locator("[data-part=judged]").inner_text()
+    told = tab.words("[data-part=judged]")
     assert "judged at" in told
     verdicts = {v["name"]: v for v in checked["verdicts"] if v["stage"] == "first side"}
     row = tab.page.locator(".verdictlist li", has_text="spindle speed").filter(has_text="first side")
@@ -94,8 +94,8 @@ def test_travel_opens_the_jaws(tab: Any, live: Any) -> None:
     figures = tab.state["figures"]
     assert (figures["gripped"], figures["total_N"]) == (False, 0.0)
     assert figures["gap_mm"] == pytest.approx(state.gap)
-    assert f"open, {state.gap:.2f} mm" in tab.page.locator("[data-part=figures]").inner_text()
-    assert tab.page.locator(".overlay").text_content().count("open") == 3
+    assert f"open, {state.gap:.2f} mm" in tab.words("[data-part=figures]")
+    assert tab.words(".overlay").count("open") == 3
     assert (np.abs(tab.pixels() - closed).max(axis=2) > 12).mean() > 0.01
 
 
@@ -116,7 +116,7 @@ def test_the_spindle_turns_under_the_cuts_side_force(tab: Any, live: Any) -> Non
     )
     assert tab.state["figures"]["grip_N"] == pytest.approx(state.grip.tolist(), rel=1e-9)
     assert (np.abs(tab.pixels() - still).max(axis=2) > 12).mean() > 0.05
-    said = tab.page.locator(".overlay").text_content()
+    said = tab.words(".overlay")
     for grip in state.grip:
         assert f"{grip / 1000.0:.1f} kN" in said
 
@@ -129,7 +129,7 @@ def test_the_tool_runs_and_the_closest_pair_is_told(tab: Any, live: Any) -> None
     _set(tab, "position_mm", "450")
     found = on_path(ready, "boring", 450.0)
     assert tab.state["figures"]["path"]["distance_mm"] == pytest.approx(found.distance)
-    said = tab.page.locator(".overlay").text_content()
+    said = tab.words(".overlay")
     assert f"{found.distance:.2f} mm" in said
     assert f"{found.part} to {found.body}" in said
     assert (np.abs(tab.pixels() - start).max(axis=2) > 12).mean() > 0.002
@@ -148,7 +148,7 @@ def test_a_verdict_turns_the_scene_to_what_it_is_about(tab: Any, live: Any) -> N
     assert state["section"]["plane"] == "along"
     assert state["figures"]["path"]["distance_mm"] == pytest.approx(least.least_clearance, abs=0.05)
     assert row.get_attribute("aria-expanded") == "true"
-    assert "tool clearance" in tab.page.locator(".overlay").text_content()
+    assert "tool clearance" in tab.words(".overlay")
 
 
 def test_named_views_of_the_scenario(tab: Any, live: Any) -> None:

@@ -144,3 +144,42 @@ def test_a_section_opens_the_solids_and_hatches_them(tab: Any) -> None:
     middle = cut[changed].reshape(-1, 3)
     _, counts = np.unique(middle // 6, axis=0, return_counts=True)
     assert np.sort(counts)[::-1][:8].sum() > 0.5 * len(middle)
+
+
+def test_a_cut_face_hides_what_lies_behind_it(tab: Any) -> None:
+    """Seen from the side and cut through jaw 1, the part's cut face lies before the far half of the pressed faces."""
+    _only(tab, "soft jaws", "workpiece")
+    tab.page.evaluate("chuckscene.fitView('side')")
+    tab.page.locator("[data-part=section]").select_option("along")
+    tab.settle()
+    at = tab.page.evaluate("[0.2, 0.5, 0.8].map((v) => chuckscene.probe.facePoint(0, 0.5, v))")
+    pixels = tab.pixels()
+    for point in at:
+        below = pixels[round(point["y"]) + 3 : round(point["y"]) + 7, round(point["x"])]
+        assert (
+            below[:, 2] - below[:, 0]
+        ).max() < 25  # no blue of the pressures, only the part's neutral colour
+
+
+def test_cards_cover_neither_each_other_nor_the_controls(live: Any, new_tab: Callable[..., Any]) -> None:
+    tab = new_tab(live.address, viewport={"width": 1280, "height": 720})
+    crossing = """() => {
+      const boxes = [...document.querySelectorAll('.overlay .card rect, .views, .scale:not([hidden])')]
+        .map((one) => one.getBoundingClientRect());
+      let most = 0;
+      boxes.forEach((a, k) => boxes.slice(k + 1).forEach((b) => {
+        const wide = Math.min(a.right, b.right) - Math.max(a.left, b.left);
+        const high = Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);
+        if (wide > 1 && high > 1) most = Math.max(most, wide * high);
+      }));
+      return [boxes.length, most];
+    }"""
+    tab.page.evaluate("chuckscene.change('travel_mm', 0)")
+    tab.settle()
+    count, covered = tab.page.evaluate(crossing)
+    assert (count, covered) == (5, 0)  # three jaws, the gap, the views
+    tab.page.locator(".verdictlist button", has_text="holding factor").first.click()
+    tab.settle()
+    count, covered = tab.page.evaluate(crossing)
+    assert count >= 5
+    assert covered == 0

@@ -72,7 +72,7 @@ def test_the_path_plays_and_a_verdict_turns_to_the_touch(tab: Any, judged: Asses
     assert first is not None
     assert tab.state["figures"]["path"]["move"] == first.move + 1
     assert tab.state["figures"]["path"]["distance_mm"] == 0.0
-    assert "tool contact" in tab.page.locator(".overlay").text_content()
+    assert "tool contact" in tab.words(".overlay")
     before = tab.state["values"]["position_mm"]
     tab.page.locator(".play").click()
     tab.until(f"chuckscene.state.values.position_mm > {before}")

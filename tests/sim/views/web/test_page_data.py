@@ -95,6 +95,22 @@ def test_a_verdict_on_the_tool_turns_to_where_the_check_found_it(
     assert nearest["distance_mm"] == pytest.approx(least.least_clearance, abs=0.05)
 
 
+def test_marking_turns_to_the_size_and_speed_that_press_hardest(
+    scenario_name: str, assessment: Callable[[str], Assessment]
+) -> None:
+    """What is then shown is the pressure that the verdict says."""
+    judged_ = assessment(scenario_name)
+    ready = states(judged_)
+    data = scene_data(ready)
+    values = {stage["key"]: stage["values"] for stage in data["stages"]}
+    told = {f.operation.name: f.clamping.band_peak for f in judged_.operations}
+    for verdict in data["verdicts"]:
+        if verdict["name"] == "marking":
+            look = verdict["look"]
+            shown = answer(ready, {"stage": look["stage"], **values[look["stage"]], **look["values"]})
+            assert shown["peak_MPa"] == pytest.approx(told[verdict["stage"]], rel=0.02)
+
+
 def test_figures_are_those_of_the_state(main_states: States, main_data: dict[str, Any]) -> None:
     stage = next(s for s in main_data["stages"] if s["key"] == "1")
     asked = {"stage": "1", **stage["values"], "pressure_bar": 21.0, "speed_rpm": 900.0}
