@@ -23,6 +23,7 @@ from sim.clearance.removal import bounds
 from sim.clearance.result import Body
 from sim.clearance.sweep import ToolSweep, minkowski_blocked
 from sim.clearance.touch import Overlap, contact_kind, thick
+from sim.threads import each, shares
 
 FEW_STEPS = 500
 TOGETHER = 16  # steps looked at together before each of them
@@ -83,9 +84,7 @@ def against_bodies(
     ]
     if len(sweep.path.move) <= few_steps:
         for index in flat:
-            (step, hit), distance = tree.query_nearest(
-                sweep.images(index), return_distance=True, all_matches=False
-            )
+            step, hit, distance = _query_nearest(tree, sweep.images(index))
             nearest.note(step, distance, index, owner[hit])
     else:
         for index in flat:
@@ -120,13 +119,11 @@ def _note_thick(
     owner, tree = outlines
     if not len(rows):
         return
-    (box, _), least = tree.query_nearest(sweep.boxes(index, rows), return_distance=True, all_matches=False)
+    box, _, least = _query_nearest(tree, sweep.boxes(index, rows))
     chosen = rows[box[least <= nearest.distance[rows[box]]]]
     if not len(chosen):
         return
-    (row, hit), distance = tree.query_nearest(
-        sweep.images(index, chosen), return_distance=True, all_matches=False
-    )
+    row, hit, distance = _query_nearest(tree, sweep.images(index, chosen))
     nearest.note(chosen[row], distance, index, owner[hit])
 
 
@@ -141,7 +138,7 @@ def _rows_that_matter(sweep: ToolSweep, index: int, tree: shapely.STRtree, neare
     low, high = np.minimum.reduceat(corners[:, :2], first), np.maximum.reduceat(corners[:, 2:], first)
     boxes = shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
     reach = np.maximum.reduceat(nearest.distance, first)
-    (group, _), distance = tree.query_nearest(boxes, return_distance=True, all_matches=False)
+    group, _, distance = _query_nearest(tree, boxes)
     least = np.full(len(first), np.inf)
     least[group] = distance
     matters = np.flatnonzero((least <= reach)[np.arange(count) // TOGETHER])
@@ -164,10 +161,16 @@ def _along_path(
         solids = [shapely.union(solid, mirrored(solid)) for solid in solids]
     segments, owner = outline_segments([minkowski_blocked(solid, outline) for solid in solids])
     lines = shapely.linestrings(np.stack([path.starts[rows], path.ends[rows]], axis=1))
-    (step, hit), distance = shapely.STRtree(segments).query_nearest(
-        lines, return_distance=True, all_matches=False
-    )
+    step, hit, distance = _query_nearest(shapely.STRtree(segments), np.asarray(lines, dtype=object))
     return rows[step], distance, owner[hit]
+
+
+def _query_nearest(tree: shapely.STRtree, shapes: Geometries) -> tuple[Integers, Integers, Floats]:
+    """Return number, nearest of the tree and distance for each shape that is not empty; many side by side."""
+    runs = shares(len(shapes))
+    found = each(lambda run: tree.query_nearest(shapes[run], return_distance=True, all_matches=False), runs)
+    step = np.concatenate([run[pair[0]] for run, (pair, _) in zip(runs, found, strict=True)])
+    return step, np.concatenate([pair[1] for pair, _ in found]), np.concatenate([gap for _, gap in found])
 
 
 def mirrored(solid: BaseGeometry) -> BaseGeometry:

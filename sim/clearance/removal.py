@@ -15,7 +15,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from sim.clearance.union import united
+from sim.clearance.union import parted, united
 from sim.threads import each, shares
 
 Geometries = NDArray[np.object_]
@@ -68,15 +68,14 @@ def removal(cuts: Geometries, stock: BaseGeometry, covers: Geometries | None = N
     runs = shares(blocks)
     unions = np.concatenate(each(lambda run: united(cover[run]), runs))
     snapshots = np.full(blocks + 1, stock, dtype=object)
+    reached = np.full(blocks, EMPTY, dtype=object)
     for number in range(blocks):
+        within, less = parted(snapshots[number : number + 1], unions[number : number + 1])
+        reached[number] = within[0]
         # Short steps leave corners on straight walls; without them the outline stays as short as it looks.
-        less = shapely.difference(snapshots[number], unions[number])
-        snapshots[number + 1] = region(shapely.simplify(less, _STRAIGHT))
+        snapshots[number + 1] = region(shapely.simplify(less[0], _STRAIGHT))
     removed = np.full(grid.shape, EMPTY, dtype=object)
-    each(
-        lambda run: _cut_in_blocks(grid[run], snapshots[run], unions[run], removed[run[0] : run[-1] + 1]),
-        runs,
-    )
+    each(lambda run: _cut_in_blocks(grid[run], areal(reached[run]), removed[run[0] : run[-1] + 1]), runs)
     return Removal(removed.reshape(-1)[: len(cuts)], snapshots, BLOCK)
 
 
@@ -87,14 +86,12 @@ def _in_blocks(shapes: Geometries, blocks: int) -> Geometries:
     return padded.reshape(blocks, BLOCK)
 
 
-def _cut_in_blocks(cuts: Geometries, before: Geometries, unions: Geometries, removed: Geometries) -> None:
-    """Fill in what the cuts (b, n) of b blocks remove from the stock before each block."""
-    left = areal(shapely.intersection(before, unions))
+def _cut_in_blocks(cuts: Geometries, left: Geometries, removed: Geometries) -> None:
+    """Fill in what the cuts (b, n) of b blocks remove, of the stock `left` (b,) that each block reaches."""
     for column in range(cuts.shape[1]):
         hit = np.flatnonzero(shapely.intersects(left, cuts[:, column]))
-        cut = cuts[hit, column]
-        removed[hit, column] = areal(shapely.intersection(left[hit], cut))
-        left[hit] = areal(shapely.difference(left[hit], cut))
+        taken, rest = parted(left[hit], cuts[hit, column])
+        removed[hit, column], left[hit] = areal(taken), areal(rest)
 
 
 def areal(shapes: Geometries) -> Geometries:

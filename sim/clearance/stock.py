@@ -19,7 +19,6 @@ from sim.clearance.removal import Removal, bounds, region
 from sim.clearance.shadow import exposed, sector, shadowed
 from sim.clearance.sweep import ToolSweep, swept
 from sim.clearance.touch import Overlap, contact_kind
-from sim.threads import each
 
 _SPAN = 8  # blocks of cuts that are judged together for touches
 _FAR = 1e6  # mm, larger than any lathe
@@ -86,15 +85,15 @@ def against_stock(
     """
     path = sweep.path
     approach = np.full(len(path.move), np.inf)
-    # Spans share no step, so each writes its own rows of the records.
-    each(
-        lambda span: _note_distances(sweep, span, nearest, number, approach), _spans(sweep, taken, removed, 1)
-    )
+    # One by one: so many short calls side by side wait for the interpreter longer than they compute.
+    for span in _spans(sweep, taken, removed, 1):
+        _note_distances(sweep, span, nearest, number, approach)
     cutting = np.flatnonzero(~shapely.is_empty(removed))
     headings = np.unique(sector(path.ends[cutting] - path.starts[cutting]))
     safe = [shadowed(sweep.tool, part, headings) for part in sweep.tool.parts]
-    found = each(lambda span: _overlaps(sweep, span, safe, name), _spans(sweep, taken, removed, _SPAN))
-    overlaps = [overlap for part in found for overlap in part]
+    overlaps: list[Overlap] = []
+    for span in _spans(sweep, taken, removed, _SPAN):
+        overlaps += _overlaps(sweep, span, safe, name)
     for overlap in overlaps:
         step = np.array([overlap.step])
         nearest.note(step, np.zeros(1), overlap.piece, number)

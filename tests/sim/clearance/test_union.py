@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 import shapely
 
+from sim.clearance import union
 from sim.clearance.sweep import minkowski_blocked
-from sim.clearance.union import united, united_exactly
+from sim.clearance.union import parted, united, united_exactly
 
 
 def nearly_coinciding() -> list[shapely.Polygon]:
@@ -48,3 +50,31 @@ def test_rows_are_united_each_by_itself() -> None:
     found = united(np.array([boxes[:2], boxes[2:]], dtype=object))
     assert [float(one.area) for one in found] == [2.5, 2.5]
     assert united(np.full((2, 3), shapely.Polygon(), dtype=object))[0].is_empty
+
+
+def test_what_a_cut_takes_and_leaves_adds_up() -> None:
+    rng = np.random.default_rng(3)
+    box = shapely.box(0.0, 0.0, 20.0, 10.0)
+    shifts = rng.uniform(-5.0, 5.0, size=(200, 2)) * np.repeat([[1.0], [0.0], [1e-9], [1e-15]], 50, axis=0)
+    cuts = np.array([shapely.box(x, y, x + 20.0, y + 5.0) for x, y in shifts.tolist()], dtype=object)
+    inside, outside = parted(np.full(len(cuts), box, dtype=object), cuts)
+    assert shapely.area(inside) + shapely.area(outside) == pytest.approx(200.0, abs=1e-5)
+    width, height = 20.0 - np.abs(shifts[:, 0]), 5.0 + np.minimum(shifts[:, 1], 0.0)
+    assert shapely.area(inside) == pytest.approx(width * height, abs=1e-5)
+
+
+def test_a_lost_rest_is_taken_again_on_the_grid(monkeypatch: pytest.MonkeyPatch) -> None:
+    plain = shapely.difference
+
+    def losing(shapes, cuts, grid_size=None):  # type: ignore[no-untyped-def]
+        found = plain(shapes, cuts, grid_size=grid_size)
+        if grid_size is None:
+            found[1] = shapely.Polygon()
+        return found
+
+    monkeypatch.setattr(union.shapely, "difference", losing)
+    boxes = np.array([shapely.box(0.0, 0.0, 4.0, 1.0)] * 3, dtype=object)
+    cuts = np.array([shapely.box(0.0, 0.0, k, 1.0) for k in (1.0, 2.0, 3.0)], dtype=object)
+    inside, outside = parted(boxes, cuts)
+    assert shapely.area(inside).tolist() == pytest.approx([1.0, 2.0, 3.0])
+    assert shapely.area(outside).tolist() == pytest.approx([3.0, 2.0, 1.0])
