@@ -20,7 +20,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from sim.clearance.arc_words import centre
 from sim.clearance.compensation import Nose, Programmed, Side, compensated
@@ -98,8 +98,7 @@ class Program:
     notes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _State:
+class _State(NamedTuple):
     """What holds from block to block; lengths in mm, x as radius."""
 
     at: Point
@@ -163,7 +162,7 @@ def _follow(
             raise ProgramError(
                 block.line, codes["limit"].text, "must set a speed limit by S; shifts are not followed"
             )
-        return dataclasses.replace(state, limit=words["S"].value)
+        return state._replace(limit=words["S"].value)
     if "home" in codes:
         return _homewards(block, codes["home"], words, state, reading, programmed)
     axes = [words[letter] for letter in _AXES if letter in words]
@@ -180,7 +179,7 @@ def _follow(
     compensating = state.side != "none" or (programmed and programmed[-1].side != "none")
     if move.centre is not None or end != state.at or compensating:
         programmed.append(Programmed(move, state.side, state.tool))
-    return dataclasses.replace(state, at=end)
+    return state._replace(at=end)
 
 
 def _homewards(
@@ -210,7 +209,7 @@ def _homewards(
             )
             programmed.append(Programmed(move, "none", state.tool))
             at = point
-    return dataclasses.replace(state, at=end)
+    return state._replace(at=end)
 
 
 def _settings(
@@ -224,14 +223,14 @@ def _settings(
     """Take over everything modal in a block but the position."""
     number = int(words["N"].value) if "N" in words else None
     if number != state.block:
-        state = dataclasses.replace(state, block=number)
+        state = state._replace(block=number)
     if codes:
         state = _modes(block, codes, state)
     if "limit" not in codes and "dwell" not in codes:
         state = _spindle(block, codes, words, state)
         state = _feed(block, words, state)
     if "T" in words:
-        state = dataclasses.replace(state, tool=_tool(block, words["T"], state, reading))
+        state = state._replace(tool=_tool(block, words["T"], state, reading))
         notes.append(f"line {block.line}: tool {words['T'].text}")
     for word in block.words:
         if word.letter == "M":
@@ -249,8 +248,7 @@ def _modes(block: Block, codes: dict[str, Word], state: _State) -> _State:
         raise ProgramError(block.line, codes["datum"].text, f"changes the zero point from G{state.datum}")
     per_minute = number["feed"] in (94, 98) if "feed" in number else state.feed_per_minute
     sides: dict[int, Side] = {40: "none", 41: "left", 42: "right"}
-    return dataclasses.replace(
-        state,
+    return state._replace(
         motion=number.get("motion", state.motion),
         inch=number["unit"] == 20 if "unit" in number else state.inch,
         absolute=number["distance"] == 90 if "distance" in number else state.absolute,
@@ -284,7 +282,7 @@ def _feed(block: Block, words: dict[str, Word], state: _State) -> _State:
         return state
     if words["F"].value <= 0.0:
         raise ProgramError(block.line, words["F"].text, "must be greater than 0")
-    return dataclasses.replace(state, feed=words["F"].value * (INCH if state.inch else 1.0))
+    return state._replace(feed=words["F"].value * (INCH if state.inch else 1.0))
 
 
 def _spindle(block: Block, codes: dict[str, Word], words: dict[str, Word], state: _State) -> _State:
@@ -297,7 +295,7 @@ def _spindle(block: Block, codes: dict[str, Word], words: dict[str, Word], state
         speed = words["S"].value
         if speed < 0.0:
             raise ProgramError(block.line, words["S"].text, "must not be negative")
-    return dataclasses.replace(state, constant_cut=constant_cut, speed=speed)
+    return state._replace(constant_cut=constant_cut, speed=speed)
 
 
 def _length(block: Block, word: Word, state: _State, reading: Reading) -> float:

@@ -8,9 +8,8 @@ operator have the block skipped.
 
 from __future__ import annotations
 
-import math
 import re
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from sim.errors import ChuckSceneError
 
@@ -44,8 +43,7 @@ class ProgramError(ChuckSceneError):
         self.word = word
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(NamedTuple):
     """An address and its number.
 
     Attributes
@@ -65,8 +63,7 @@ class Word:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(NamedTuple):
     """The words of a line.
 
     Attributes
@@ -158,25 +155,28 @@ def _block(number: int, line: str) -> Block | None:
     optional = code.startswith("/")
     if optional:
         code = re.sub(r"^/[1-9]?[ \t]*(?=[A-Z]|$)", "", code, count=1)
-    code = re.sub(r"^:[ \t]*", "O", code)
+    if code.startswith(":"):
+        code = "O" + code[1:].lstrip(" \t")
     words = []
     position = 0
     while position < len(code):
         match = _WORD.match(code, position)
         if match is None:
             raise ProgramError(number, *_not_a_word(code[position:]))
-        digits = re.sub(r"[ \t]", "", match.group(2))
+        letter, digits = match.groups()
+        digits = digits.replace(" ", "").replace("\t", "")
         value = float(digits)
-        text = match.group(1) + digits
-        if not math.isfinite(value) or abs(value) > LARGEST_NUMBER:
-            raise ProgramError(number, _short(text), f"must be at most {LARGEST_NUMBER:g}")
-        words.append(Word(match.group(1), value, "." in digits, text))
+        if not -LARGEST_NUMBER <= value <= LARGEST_NUMBER:
+            raise ProgramError(number, _short(letter + digits), f"must be at most {LARGEST_NUMBER:g}")
+        words.append(Word(letter, value, "." in digits, letter + digits))
         position = match.end()
     return Block(number, tuple(words), optional)
 
 
 def _without_comments(number: int, line: str) -> str:
     """Drop comments; brackets do not nest (ISO 6983-1: from '(' to the next ')')."""
+    if "(" not in line and ";" not in line:
+        return line
     kept = []
     rest = line
     while True:
