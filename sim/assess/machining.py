@@ -28,7 +28,8 @@ from sim.scenario import PartProgram
 WORKPIECE = "workpiece"
 OUTSIDE_RAW = 0.01  # mm2 by which rounded corners of the finished outline may lie outside of the raw one
 PLACES = 5  # along a move with constant cutting speed at which the grip is looked at
-LOOKED_AT = 5  # cuts, the worst by closed forms, that are judged by everything at once
+LOOKED_AT = 5  # cuts, the worst by closed forms, that are judged by everything at once,
+LOOKED_AT_EACH_WAY = 2  # and as many with feed each way: closed forms err most where the feed pulls
 SHORT = 0.5  # mm of a move within which lever and diameter count as the same
 LEAST_CUT = 0.01  # mm of depth below which a move counts as rubbing along what is cut already
 
@@ -175,7 +176,12 @@ def _grip(
         assumed_feed=feed if any(moves[n].feed is None for n in cuts) else None,
         assumed_speed=fallback if any(move.speed is None for move in moves) else None,
     )
-    worst = sorted(asked, key=lambda number: float(grip.factor[number]))[:LOOKED_AT]
+    ranked = sorted(asked, key=lambda number: float(grip.factor[number]))
+    ways: dict[str, list[int]] = {}
+    for number in ranked:
+        ways.setdefault(asked[number].forces.feed_towards, []).append(number)
+    chosen = {*ranked[:LOOKED_AT], *(number for way in ways.values() for number in way[:LOOKED_AT_EACH_WAY])}
+    worst = [number for number in ranked if number in chosen]
     return grip, [(number, asked[number], float(left[number])) for number in worst]
 
 

@@ -15,6 +15,7 @@ import pytest
 
 from sim import cutting, hold, spin, tables
 from sim.assess import assess
+from sim.assess.machining import worst_cuts
 from sim.assessment import Assessment, MachiningFigures
 from sim.errors import ScenarioError
 from sim.scenario import Scenario
@@ -147,3 +148,20 @@ def test_material_goes_move_by_move(machined: Machined) -> None:
     assert before.clearance.touches[0].kind == "rapid contact"
     after = machined(f"T0303 S500\nG0 X81. Z3.\nG1 Z-20. F.2\nG1 X90.\nG0 Z3.\n{through}")
     assert not [touch for touch in after.clearance.touches if touch.kind == "rapid contact"]
+
+
+def test_cuts_with_the_feed_each_way_are_judged_by_everything_at_once(
+    judged: Callable[..., Assessment],
+) -> None:
+    """Many heavy cuts towards the chuck do not hide the one that pulls the part out of the jaws."""
+    heavy = "".join(f"G0 X{122 - 8 * k}. Z3.\nG1 Z-20. F0.3\nG0 X130.\n" for k in range(1, 8))
+    pull = "G0 X140. Z-20.2\nX60.\nG1 X55. F0.1\nZ-15.\nG0 X140. Z5.\n"
+    found = judged(HEAD + heavy + pull)
+    machining = found.machining[0]
+    assert machining is not None
+    worst = worst_cuts(found.operations[0], machining)
+    ways = [demand.forces.feed_towards for _, demand, _ in worst]
+    factors = [machining.grip.factor[number] for number, _, _ in worst]
+    assert ways.count("chuck") >= 5
+    assert {"chuck", "tailstock", "axis"} <= set(ways)
+    assert factors == sorted(factors)
