@@ -15,6 +15,7 @@ from sim.contact.face import FaceGrid, Floats, GripGeometry, Ints, face_grid, fr
 from sim.contact.foundation import foundation_columns
 from sim.contact.harmonics import Harmonics, part_blocks, solved_orders
 from sim.contact.setup import ContactSetup
+from sim.threads import each
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -151,13 +152,17 @@ def prepare(setup: ContactSetup, places_mm: Floats | None = None, cache: Path | 
         grip = setup.grip
         surface = gripped_surface(setup.part, grip.part_radius_mm, grip.z_low_mm, grip.z_high_mm)
         _require_full_height(grip, surface.z_low_mm, surface.z_high_mm)
-        harmonics = part_harmonics(part_section(setup.part, grid, surface), orders, places)
-        found = {
-            "jaw": jaw_compliance(setup.grip, grid, setup.jaw),
-            "blocks": part_blocks(harmonics, grid),
-            "band": harmonics.band_mm,
-            "place": harmonics.place_mm,
-        }
+
+        def of_part() -> dict[str, Floats]:
+            response = part_harmonics(part_section(setup.part, grid, surface), orders, places)
+            blocks = part_blocks(response, grid)
+            return {"blocks": blocks, "band": response.band_mm, "place": response.place_mm}
+
+        def of_jaw() -> dict[str, Floats]:
+            return {"jaw": jaw_compliance(setup.grip, grid, setup.jaw)}
+
+        part, jaw = each(lambda body: body(), (of_part, of_jaw))
+        found = part | jaw
         if cache is not None:
             store(cache, key, found)
     response = Harmonics(orders, found["band"], places, found["place"])
