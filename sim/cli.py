@@ -1,4 +1,4 @@
-"""The command line: check, open, picture, review, schema, materials, compare, window, search, shelf.
+"""The command line: check, open, picture, review, schema, materials, compare, window, search, shelf, fit.
 
 Exit status 0: every verdict passes or only warns; 1: some verdict fails; 2: the input is wrong.
 """
@@ -12,7 +12,7 @@ from typing import Annotated
 
 import typer
 
-from sim.commands import layouts, views
+from sim.commands import layouts, readings, views
 from sim.commands.shared import File, Quick, leave
 from sim.commands.shared import assessed as _assessed
 from sim.commands.shared import progress as _progress
@@ -93,6 +93,7 @@ app.command()(layouts.compare)
 app.command()(layouts.window)
 app.command()(layouts.search)
 app.command()(layouts.shelf)
+app.command()(readings.fit)
 
 
 def main() -> None:

@@ -4,6 +4,7 @@
 
     ChuckSceneError
     ├── ScenarioError      the scenario file is wrong: which file, which field, what is allowed
+    ├── ReadingsError      the file of gauge readings is wrong, or too few of them to find what is asked
     ├── OutputError        a result cannot be written where it was asked for
     └── NotAvailableError  something outside the project is missing (a display driver, a browser)
 """
@@ -23,6 +24,10 @@ class ChuckSceneError(Exception):
 
 class ScenarioError(ChuckSceneError):
     """The scenario is wrong; the message names the file, the field, what was found and what is allowed."""
+
+
+class ReadingsError(ChuckSceneError):
+    """Gauge readings are wrong; the message names the file, the row, the column, what was found and what is allowed."""
 
 
 class OutputError(ChuckSceneError):

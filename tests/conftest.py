@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
@@ -15,7 +14,7 @@ from sim.assess import assess
 from sim.assessment import Assessment
 from sim.loading import check
 from sim.scenario import Scenario
-from sim.scenario.scenario import checked
+from sim.scenario.scenario import checked, full_tables
 
 # A busy machine is no counterexample.
 settings.register_profile("without deadline", deadline=None)
@@ -50,7 +49,7 @@ def varied() -> Callable[..., Scenario]:
 
     def vary(name: str, changes: dict[str, Any] | None = None) -> Scenario:
         path = FOLDER / f"{name}.toml"
-        tables = tomllib.loads(path.read_text(encoding="utf-8"))
+        tables = full_tables(path)
         for field, value in (changes or {}).items():
             place: Any = tables
             *steps, last = field.split(".")

@@ -145,7 +145,7 @@ def search(
     from sim.layouts.space import space
     from sim.loading import load
     from sim.scenario import read_search
-    from sim.scenario.scenario import tables_of
+    from sim.scenario.scenario import full_tables
 
     if write is not None:
         require_place(write, folder=False)
@@ -157,7 +157,7 @@ def search(
             within = space(wanted, scenario)
         except ScenarioError as error:
             raise ScenarioError(f"{file}: {error}") from None
-        tables = tables_of(path)
+        tables = full_tables(path)
         found = searching.search(tables, path, within, tries, progress=tell)
         if not quick and found.tried > found.refused:
             found = searching.confirmed(found, tables, path, "elastic", tell)

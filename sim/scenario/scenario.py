@@ -13,6 +13,7 @@ from sim.errors import ScenarioError
 from sim.scenario.boring import Boring
 from sim.scenario.changes import changed
 from sim.scenario.chuck import Chuck, Limits, Machine, MasterJaw, SoftJaw
+from sim.scenario.included import KEY, Included, included_files, stands_in, taken, with_included
 from sim.scenario.operation import Operation, Pocket
 from sim.scenario.table import Table
 from sim.scenario.view import View
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
 LARGEST_FILE = 1_000_000
 A_SCENARIO = "a scenario (see `chuckscene schema`)"
+AN_INCLUDED = "tables of a scenario"
 Other = TypeVar("Other", bound=Table)
 
 
@@ -30,6 +32,11 @@ class Scenario(Table):
 
     title: str = Field(min_length=1, max_length=120, description="one line that names the setup")
     description: str = Field("", max_length=2000, description="what it is for, what is known of it")
+    include: tuple[str, ...] = Field(
+        (),
+        max_length=8,
+        description="files, from this one's folder, whose tables are put in, as written by `chuckscene fit`",
+    )
     machine: Machine
     chuck: Chuck
     master_jaw: MasterJaw
@@ -40,11 +47,17 @@ class Scenario(Table):
     limits: Limits = Field(default_factory=lambda: Limits.model_validate({}))
     views: tuple[View, ...] = Field((), max_length=20, description="named views for pictures and pages")
     _folder: Path = PrivateAttr(default=Path())
+    _included: tuple[Included, ...] = PrivateAttr(default=())
 
     @property
     def folder(self) -> Path:
         """Folder of the scenario file, from which paths in it start."""
         return self._folder
+
+    @property
+    def included(self) -> tuple[Included, ...]:
+        """What it takes from the files that it includes."""
+        return self._included
 
     @model_validator(mode="after")
     def _names(self) -> Self:
@@ -85,7 +98,8 @@ def read(path: Path, changes: Mapping[str, Any] | None = None) -> Scenario:
     ScenarioError
         One sentence: which field of which file is wrong, what was found, what is allowed.
     """
-    tables = tables_of(path)
+    changes = dict(changes or {})
+    tables = full_tables(path, changes.pop(KEY, None))
     if changes:
         try:
             tables = changed(tables, changes)
@@ -94,14 +108,58 @@ def read(path: Path, changes: Mapping[str, Any] | None = None) -> Scenario:
     return checked(tables, path)
 
 
+def full_tables(path: Path, include: Any = None) -> dict[str, Any]:
+    """Return a scenario file's tables with those that it includes (or others in their place), unchecked.
+
+    Raises
+    ------
+    ScenarioError
+        If a file cannot be read as TOML, or two of them state the same key.
+    """
+    tables = tables_of(path)
+    if include is not None:
+        tables[KEY] = include
+    for file, other in _others(tables, path):
+        try:
+            tables = with_included(tables, other, str(file))
+        except ScenarioError as error:
+            raise ScenarioError(f"{path}: {error}") from None
+    return tables
+
+
+def _others(tables: Mapping[str, Any], path: Path) -> list[tuple[Path, dict[str, Any]]]:
+    """Return the files that a scenario includes, each with its tables."""
+    try:
+        files = included_files(tables, path.parent)
+    except ScenarioError as error:
+        raise ScenarioError(f"{path}: {error}") from None
+    try:
+        return [(file, tables_of(file, AN_INCLUDED)) for file in files]
+    except ScenarioError as error:
+        raise ScenarioError(f"{path}: {KEY}: {error}") from None
+
+
 def checked(tables: dict[str, Any], path: Path) -> Scenario:
-    """Check parsed tables; the path only names the file in messages."""
+    """Check a scenario's full tables; the path names the file in messages and is where it includes from."""
     try:
         scenario = Scenario.model_validate(tables)
     except ValidationError as error:
-        raise ScenarioError(f"{path}: {_sentence(error)}") from None
+        first = _first(error)["loc"]
+        others = _others(tables, path) if isinstance(tables.get(KEY), list) else []
+        raise ScenarioError(f"{path}: {_origin(first, others)}{_sentence(error)}") from None
     scenario._folder = path.parent
+    files = zip(scenario.include, _others(tables, path), strict=True)
+    scenario._included = tuple(taken(tables, other, name) for name, (_, other) in files)
     return scenario
+
+
+def _origin(location: tuple[int | str, ...], others: list[tuple[Path, dict[str, Any]]]) -> str:
+    """Return which included file a wrong field stands in, '' if in none."""
+    for file, other in others:
+        where = stands_in(other, location) if location else False
+        if where is not False:
+            return f"as included from {file}, " if where else f"with what is included from {file}, "
+    return ""
 
 
 def read_as(model: type[Other], path: Path, what: str) -> Other:
@@ -148,13 +206,16 @@ def tables_of(path: Path, what: str = "a scenario") -> dict[str, Any]:
 
 
 def _sentence(error: ValidationError) -> str:
-    # A misspelt key also leaves its right spelling missing: name what stands in the file first.
-    found = sorted(_own(error.errors(include_url=False)), key=lambda e: e["type"] != "extra_forbidden")
-    first = found[0]
+    first, count = _first(error), len(_own(error.errors(include_url=False)))
     where = _field(first["loc"])
     what = _wording(first["type"], first["msg"], first.get("input"), first.get("ctx", {}))
-    more = f" (and {len(found) - 1} more)" if len(found) > 1 else ""
+    more = f" (and {count - 1} more)" if count > 1 else ""
     return f"{where} {what}{more}".strip()
+
+
+def _first(error: ValidationError) -> ErrorDetails:
+    # A misspelt key also leaves its right spelling missing: name what stands in the file first.
+    return min(_own(error.errors(include_url=False)), key=lambda e: e["type"] != "extra_forbidden")
 
 
 def _own(errors: list[ErrorDetails]) -> list[ErrorDetails]:

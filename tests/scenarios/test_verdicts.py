@@ -17,6 +17,7 @@ from sim.scenario import Scenario
 
 Judge = Callable[..., Assessment]
 HUB, BLOCKED, PLUG = "cast_hub_on_ring", "cast_hub_ring_blocks", "cast_hub_on_plug"
+DRY = "cast_hub_gauged"
 BY_PROGRAM, TOUCHES = "cast_hub_by_program", "cast_hub_program_touches"
 THIN, BONNET, HOUSING = "thin_ring_distorts", "valve_bonnet_two_steps", "housing_gripped_inside"
 
@@ -54,6 +55,25 @@ def test_hub_on_its_ring_passes(assessment: Callable[[str], Assessment]) -> None
     assert one(found, "held length").value == pytest.approx(20.0 / 58.0)
     # Counterbore of 20 mm on radius 73 mm, groove at 59.5 mm.
     assert one(found, "wall to the counterbore").value == pytest.approx(73.0 - 10.0 - 59.5)
+
+
+def test_hub_on_a_dry_chuck_lacks_grip(assessment: Callable[[str], Assessment]) -> None:
+    """Friction 0.2019 and efficiency 0.9975, as gauged: a third of the pull of 22 bar on 150 cm2 is 10.97 kN a jaw.
+
+    The wedge makes 18.69 kN of it (19 deg and 11.41 deg of friction), the axial seat and its depth of 15 mm in a
+    guideway of 80 mm take 0.232 of that, and the lever from the guideway's middle to the grip divides by about 1.47.
+    """
+    dry, greased = assessment(DRY), assessment(HUB)
+    assert failing(dry) == {"grip at rest", "spindle speed"}
+    (figures,) = dry.operations
+    alpha, phi = math.radians(19.0), math.atan(0.2019)
+    wedge = 0.9975 * 2.2 * 15000.0 / 3.0 / math.tan(alpha + phi)
+    share = 1.0 - 0.2019 * math.tan(alpha + phi) - 3.0 * 0.2019 * 15.0 / 80.0
+    lever = figures.grip.height + 25.0
+    assert figures.grip.rest_per_jaw == pytest.approx(
+        wedge * share / (1.0 + 3.0 * 0.2019 * lever / 80.0), rel=1e-3
+    )
+    assert one(greased, "grip at rest").status == "pass"
 
 
 def test_a_hole_smaller_than_the_pocket_blocks_the_bar(assessment: Callable[[str], Assessment]) -> None:
@@ -134,7 +154,7 @@ def test_inside_grip_is_not_lost_by_speed(assessment: Callable[[str], Assessment
 def test_files_state_what_they_show(scenario_name: str, assessment: Callable[[str], Assessment]) -> None:
     """Only the files made to fail do; every verdict states its basis, a failing one what to change."""
     found = assessment(scenario_name)
-    assert (found.status == "fail") == (scenario_name in (THIN, BLOCKED, TOUCHES))
+    assert (found.status == "fail") == (scenario_name in (THIN, BLOCKED, TOUCHES, DRY))
     for verdict in found.verdicts:
         assert verdict.basis
         assert verdict.message.endswith(".")

@@ -59,14 +59,15 @@ class Watched:
         self._seen = _fingerprint(file)
         self._changed = threading.Condition()
         self.shown = _shown(judge(file), 1)
+        self._beside = self._included()
         self._events = 0
 
     def look(self) -> bool:
-        """Judge the file anew if its text has changed; tell whether it has."""
-        now = _fingerprint(self._file)
-        if now == self._seen:
+        """Judge the file anew if its text or a file that it includes has changed; tell whether one has."""
+        now, beside = _fingerprint(self._file), self._included()
+        if now == self._seen and beside == self._beside:
             return False
-        self._seen = now
+        self._seen, self._beside = now, beside
         try:
             shown = _shown(self._judge(self._file), self.shown.version + 1)
         except ChuckSceneError as error:
@@ -76,6 +77,11 @@ class Watched:
             self._events += 1
             self._changed.notify_all()
         return True
+
+    def _included(self) -> tuple[str, ...]:
+        """Return the fingerprints of what the last good scene includes."""
+        names = self.shown.ready.assessment.scenario.include
+        return tuple(_fingerprint(self._file.parent / name) for name in names)
 
     def watch(self, stop: threading.Event) -> None:
         """Look at the file until told to stop."""

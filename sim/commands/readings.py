@@ -1,0 +1,96 @@
+"""Commands that take what was measured: fit."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from sim.commands.shared import AsJson, File, progress
+from sim.errors import ReadingsError
+from sim.files import require_place, write_whole
+
+
+def fit(
+    file: File,
+    readings: Annotated[
+        Path,
+        typer.Argument(
+            help="gauge readings (CSV) with the columns pressure, speed, height, force per jaw; units in the header",
+            show_default=False,
+        ),
+    ],
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", help="TOML file for scenarios to include; default: out/<readings>.toml"),
+    ] = None,
+    gauge_stiffness: Annotated[
+        str | None,
+        typer.Option(
+            "--gauge-stiffness",
+            help="of the gauge at one jaw, as in '500 kN/mm'; gives the chuck's stiffness",
+        ),
+    ] = None,
+    *,
+    with_loss: Annotated[
+        bool,
+        typer.Option(
+            "--with-loss",
+            help="write the loss by speed for use, too; only for parts no stiffer than the gauge",
+        ),
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Fit efficiency, friction and loss by speed to grip gauge readings; say what they contradict.
+
+    Writes a file that scenarios can include, and a plot beside it. Bad rows are named and the others used. Exit status
+    1 if a row is bad or the readings contradict the chuck's data or point to missing grease, 2 if the input is wrong.
+    """
+    from sim import parts, units
+    from sim.loading import load
+    from sim.readings import findings, fitted, gauged, read_readings, stiffness, written
+
+    place = out or Path("out") / f"{readings.stem}.toml"
+    require_place(place, folder=False)
+    gauge = None
+    if gauge_stiffness is not None:
+        try:
+            gauge = units.read(gauge_stiffness, "stiffness", "positive")
+        except ValueError as error:
+            raise ReadingsError(f"--gauge-stiffness {error}") from None
+    with progress() as tell:
+        tell("reading")
+        scenario = load(file)
+        limit = min(scenario.chuck.pressure_limit, scenario.machine.pressure_limit)
+        points = scenario.chuck.grip_points
+        taken = read_readings(readings, min(limit, points[-1].pressure) if points else limit)
+        tell("solids of the jaws")
+        built = parts.build(scenario)
+        tell("fit")
+        try:
+            found = fitted(gauged(built, taken))
+        except ReadingsError as error:
+            raise ReadingsError(f"{readings}: {error}") from None
+        what = findings(found, gauge)
+        chuck = stiffness(found, gauge)
+        source = f"Fit of {readings.name} on {file.name}"
+        text = written(found, scenario.chuck, what, chuck, source, with_loss=with_loss)
+        paths = [write_whole(place, text.encode("utf-8"))]
+        tell("plot")
+        from sim.views.fit_plot import write_fit
+
+        paths.append(write_fit(found, place.with_suffix(".png")))
+    title = f"{scenario.chuck.name}: gauge readings of {readings.name}"
+    if as_json:
+        from sim.readings_terminal import fit_object
+
+        typer.echo(json.dumps(fit_object(found, what, chuck, title), indent=2, ensure_ascii=False))
+    else:
+        from sim.readings_terminal import show_fit
+
+        show_fit(found, what, chuck, title)
+    for path in paths:
+        typer.echo(str(path), err=as_json)
+    raise typer.Exit(1 if taken.bad or any(f.serious for f in what) else 0)

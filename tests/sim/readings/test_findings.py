@@ -1,0 +1,118 @@
+"""What the readings contradict, in sentences."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from sim.loading import load
+from sim.parts import Parts
+from sim.readings import Gauged, Readings, findings, fitted, stiffness, written
+
+STIFF = 500e3  # of a gauge, N/mm
+
+
+def kinds(setup: Gauged) -> dict[str, bool]:
+    return {f.kind: f.serious for f in findings(fitted(setup), STIFF)}
+
+
+def test_readings_of_the_stated_chuck_contradict_nothing(hub: Parts, taken: Callable[..., Gauged]) -> None:
+    assert kinds(taken(hub, scale=0.95, friction=0.08, seed=1)) == {}
+
+
+def test_false_alarms_are_as_rare_as_stated(hub: Parts, taken: Callable[..., Gauged]) -> None:
+    """1 % by the F test: of 100 sound chucks at most 5 (binomial: 1 in 2000 runs would show more)."""
+    alarms = sum(
+        kinds(taken(hub, scale=0.95, friction=0.08, seed=seed)).get("chuck's data", False)
+        for seed in range(100)
+    )
+    assert alarms <= 5
+
+
+def test_weak_pull_contradicts_the_data_but_is_no_grease(hub: Parts, taken: Callable[..., Gauged]) -> None:
+    found = kinds(taken(hub, scale=0.6, friction=0.08, scatter=60.0))
+    assert found["chuck's data"]
+    assert "grease" not in found
+
+
+def test_missing_grease(hub: Parts, taken: Callable[..., Gauged]) -> None:
+    found = findings(fitted(taken(hub, scale=0.95, friction=0.25, scatter=60.0)))
+    grease = next(f for f in found if f.kind == "grease")
+    assert grease.serious
+    assert "points to missing grease" in grease.text
+    vague = findings(fitted(taken(hub, scale=0.95, friction=0.17, scatter=500.0, seed=2)))
+    assert not any(f.kind == "grease" and f.serious for f in vague)
+
+
+def test_at_one_height_little_force_may_be_grease_or_pull(hub: Parts, taken: Callable[..., Gauged]) -> None:
+    found = findings(fitted(taken(hub, scale=0.6, friction=0.1, scatter=40.0, rows=slice(4, 8))))
+    (grease,) = (f for f in found if f.kind == "grease")
+    assert "missing grease or to less pull than stated" in grease.text
+    untold = [f.text for f in found if f.kind == "not determined"]
+    assert [text.partition(":")[0] for text in untold] == [
+        "efficiency",
+        "loss by speed",
+        "stiffness of one jaw's drive",
+    ]
+    assert "held at 0.95, as in the scenario" in untold[0]
+
+
+def test_more_loss_than_the_jaws_can_pull(hub: Parts, taken: Callable[..., Gauged]) -> None:
+    assert kinds(taken(hub, loss=1.4, scatter=30.0))["jaws"]
+    assert kinds(taken(hub, loss=-0.5, scatter=30.0))["jaws"]
+
+
+def test_a_single_reading_and_an_offset_are_named(hub: Parts, taken: Callable[..., Gauged]) -> None:
+    setup = taken(hub, scatter=40.0)
+    force = setup.readings.force.copy()
+    force[5] += 900.0
+    slipped = replace(setup, readings=replaced(setup.readings, force))
+    (row,) = (f for f in findings(fitted(slipped)) if f.kind == "single reading")
+    assert f"line {setup.readings.line[5]} lies" in row.text
+    shifted = replace(setup, readings=replaced(setup.readings, setup.readings.force - 500.0))
+    assert "offset" in kinds(shifted)
+
+
+def replaced(readings: Readings, force: np.ndarray) -> Readings:
+    return Readings(readings.pressure, readings.speed, readings.height, force, readings.line)
+
+
+def test_stiffness_is_two_springs_under_one_load(hub: Parts, taken: Callable[..., Gauged]) -> None:
+    """lam = k_gauge / (k_gauge + k_chuck), so a share of a half means as stiff as the gauge."""
+    found = fitted(taken(hub, loss=0.5, scatter=0.0))
+    chuck = stiffness(found, 400e3)
+    assert chuck is not None
+    assert chuck.value == pytest.approx(400e3, rel=1e-4)
+    assert chuck.low <= chuck.value <= chuck.high
+    assert stiffness(fitted(taken(hub, rows=slice(0, 8))), 400e3) is None
+
+
+def test_what_is_written_is_taken_in_by_a_scenario(
+    hub: Parts, taken: Callable[..., Gauged], tmp_path: object, scenario_file: Callable[[str], object]
+) -> None:
+    found = fitted(taken(hub, seed=3))
+    chuck = stiffness(found, 500e3)
+    text = written(found, hub.scenario.chuck, findings(found), chuck, "test")
+    tables = tomllib.loads(text)
+    assert set(tables) == {"chuck"}
+    own = scenario_file("cast_hub_on_ring").read_text(encoding="utf-8")  # type: ignore[attr-defined]
+    (tmp_path / "fit.toml").write_text(text, encoding="utf-8")  # type: ignore[operator]
+    file = tmp_path / "hub.toml"  # type: ignore[operator]
+    file.write_text('include = ["fit.toml"]\n' + own, encoding="utf-8")
+    scenario = load(file)
+    assert scenario.chuck.guideway_friction == pytest.approx(found.friction.value, abs=1e-4)
+    assert scenario.chuck.efficiency == pytest.approx(found.scale.value, abs=1e-4)
+    assert chuck is not None
+    assert scenario.chuck.radial_stiffness == pytest.approx(chuck.value, rel=1e-3)
+
+
+def test_no_efficiency_above_1_is_written(hub: Parts, taken: Callable[..., Gauged]) -> None:
+    found = fitted(taken(hub, scale=1.3, friction=0.1, scatter=20.0))
+    assert found.scale.value > 1.0
+    assert any(f.kind == "efficiency" and f.serious for f in findings(found))
+    text = written(found, hub.scenario.chuck, findings(found), None, "test")
+    assert tomllib.loads(text)["chuck"]["efficiency"] == 1.0

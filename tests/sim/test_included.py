@@ -1,0 +1,91 @@
+"""Tables out of other files: merged, into each item of a list, never over what the scenario states."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from sim.errors import ScenarioError
+from sim.loading import load
+
+
+@pytest.fixture
+def hub(tmp_path: Path, scenario_file: Callable[[str], Path]) -> Callable[[str, str], Path]:
+    """Write the hub's scenario with an include line and the file that it includes."""
+    own = scenario_file("cast_hub_on_ring").read_text(encoding="utf-8")
+
+    def write(line: str, text: str) -> Path:
+        (tmp_path / "other.toml").write_text(text, encoding="utf-8")
+        file = tmp_path / "hub.toml"
+        file.write_text(f"{line}\n{own}", encoding="utf-8")
+        return file
+
+    return write
+
+
+def test_tables_are_put_in(hub: Callable[[str, str], Path]) -> None:
+    text = "[chuck]\nefficiency = 0.8\n[operations.gripping]\ngrip_loss_share = 0.5\n"
+    scenario = load(hub('include = ["other.toml"]', text))
+    assert scenario.chuck.efficiency == 0.8
+    assert [o.gripping.grip_loss_share for o in scenario.operations] == [0.5]
+    (other,) = scenario.included
+    assert str(other) == "other.toml: chuck.efficiency = 0.8, operations[0].gripping.grip_loss_share = 0.5"
+
+
+def test_changes_go_over_what_is_included(hub: Callable[[str, str], Path]) -> None:
+    file = hub('include = ["other.toml"]', "[chuck]\nefficiency = 0.8\n")
+    scenario = load(file, {"chuck.efficiency": 0.7})
+    assert scenario.chuck.efficiency == 0.7
+    assert scenario.included[0].values == ()  # nothing of the file is left in use
+
+
+def test_include_may_be_a_change(hub: Callable[[str, str], Path]) -> None:
+    file = hub("", "[chuck]\nefficiency = 0.8\n")
+    assert load(file, {"include": ["other.toml"]}).chuck.efficiency == 0.8
+
+
+@pytest.mark.parametrize(
+    ("line", "text", "words"),
+    [
+        (
+            'include = ["other.toml"]',
+            '[chuck]\nstroke = "6 mm"\n',
+            "chuck.stroke is stated by the scenario and",
+        ),
+        ('include = ["none.toml"]', "x = 1\n", "none.toml: cannot be read"),
+        ('include = ["other.toml"]', 'include = ["hub.toml"]\n', "may stand in a scenario only"),
+        (
+            'include = ["other.toml"]',
+            "[chuck]\nbrand = 'x'\n",
+            "as included from {}/other.toml, chuck.brand is not",
+        ),
+        (
+            'include = ["other.toml"]',
+            "[chuck]\nefficiency = 1.8\n",
+            "as included from {}/other.toml, chuck.effic",
+        ),
+        (
+            'include = ["other.toml"]',
+            "[operations.gripping]\ngrip_loss_share = 2\n",
+            "as included from {}/other.toml, operations[0].gripping.grip_loss_share must be",
+        ),
+        (
+            'include = ["other.toml"]',
+            '[chuck]\nlargest_pull = "30 kN"\n',
+            "with what is included from {}/other.toml, chuck must state exactly one",
+        ),
+        ('include = ["other.toml"]', "[chuck\n", "is not valid TOML"),
+        ('include = "other.toml"', "x = 1\n", "include must be a list of file names"),
+        ("include = [1]", "x = 1\n", "include must be a list of file names"),
+    ],
+)
+def test_a_slip_is_one_sentence(
+    hub: Callable[[str, str], Path], tmp_path: Path, line: str, text: str, words: str
+) -> None:
+    with pytest.raises(ScenarioError) as caught:
+        load(hub(line, text))
+    assert words.replace("{}", str(tmp_path)) in str(caught.value)
+    assert str(caught.value).startswith(str(hub(line, text)))
+    assert "\n" not in str(caught.value)
