@@ -9,12 +9,33 @@ from __future__ import annotations
 
 import math
 import re
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, cast
 
-import pint
 from pydantic import BeforeValidator, Field, WithJsonSchema
+
+
+@contextmanager
+def _unseen(name: str) -> Iterator[None]:
+    """Make an installed package look absent, unless it is loaded already."""
+    if name in sys.modules:
+        yield
+        return
+    sys.modules[name] = cast("Any", None)  # what the import system takes for 'not there'
+    try:
+        yield
+    finally:
+        del sys.modules[name]
+
+
+# Where dask is installed (for `study`), pint imports it to recognise its arrays, and with it jinja2 and more: a tenth
+# of a second of every command for arrays that are never shown to pint.
+with _unseen("dask"):
+    import pint
 
 Sign = Literal["any", "positive", "not negative"]
 
@@ -33,6 +54,14 @@ class Kind:
     units: dict[str, str]
     example: str
     largest: float
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """Mark on a field's type: the kind of quantity that its text is read as."""
+
+    kind: str
+    sign: Sign
 
 
 SMALLEST = 1e-9  # in the inside unit; what is nearer to zero is a slip of the exponent
@@ -166,7 +195,7 @@ def _shown(found: object) -> str:
     return text if len(text) <= 40 else text[:37] + "..."
 
 
-def _quantity(kind: str, sign: Sign) -> tuple[BeforeValidator, WithJsonSchema]:
+def _quantity(kind: str, sign: Sign) -> tuple[BeforeValidator, WithJsonSchema, Quantity]:
     entry = KINDS[kind]
     units = "|".join(re.escape(u) for u in entry.units)
     number = _NUMBER if sign == "any" else _NUMBER.removeprefix("[+-]?")
@@ -180,6 +209,7 @@ def _quantity(kind: str, sign: Sign) -> tuple[BeforeValidator, WithJsonSchema]:
                 "description": f"{kind}, units: {', '.join(entry.units)}",
             }
         ),
+        Quantity(kind, sign),
     )
 
 

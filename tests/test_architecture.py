@@ -21,6 +21,7 @@ TOP_LEVEL = {
     "scenarios",
 }
 HEAVY = ("pyvista", "vtk", "vtkmodules", "matplotlib", "trame", "jinja2")  # PIL comes with trimesh
+STUDIES = ("dask", "distributed", "pyarrow")  # only a study needs them
 LOADED = "import sys; print('\\n'.join(sorted({name.split('.')[0] for name in sys.modules})))"
 
 
@@ -75,6 +76,14 @@ def test_no_tests_package(root: Path) -> None:
 )
 def test_what_an_import_loads(root: Path, code: str, absent: tuple[str, ...]) -> None:
     assert loaded(root, code).isdisjoint(absent)
+
+
+def test_units_leave_dask_alone(root: Path) -> None:
+    """pint looks for dask and would import it, and jinja2 with it; one that runs already is left where it is."""
+    assert loaded(root, "import sim.units").isdisjoint((*STUDIES, "jinja2"))
+    assert loaded(root, "import sim.cli").isdisjoint(STUDIES)
+    code = "import dask, sim.units, sys\nassert sys.modules['dask'] is dask"
+    assert "dask" in loaded(root, code)
 
 
 @pytest.mark.xfail(

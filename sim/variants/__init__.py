@@ -28,6 +28,7 @@ A variant that `check` would refuse has no status but a reason (`Judged.refused`
 
 from sim.variants.judge import judged
 from sim.variants.keys import is_quick, quick_keys
+from sim.variants.nodes import learn, needed, solve, unknown
 from sim.variants.ready import Variants, variants
 from sim.variants.result import FAIL, PASS, REFUSED, WARN, Judged
 
@@ -40,6 +41,10 @@ __all__ = [
     "Variants",
     "is_quick",
     "judged",
+    "learn",
+    "needed",
     "quick_keys",
+    "solve",
+    "unknown",
     "variants",
 ]

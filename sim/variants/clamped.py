@@ -34,10 +34,11 @@ class Clamped:
 
     def __init__(self, parts: Parts, figures: OperationFigures, contact: ContactTables) -> None:
         self._parts, self._figures, self._contact = parts, figures, contact
-        self._steady = Question("pressed", self._pressed)
+        self._steady = contact.known(Question("pressed", self._pressed, 4))
         axes = {"side": Axis("linear", SIDE_STEP), "pull": Axis("sinh", PULL_STEP, 0.02)}
         # The grip left on a jaw hardly depends on the pattern of pressure.
-        self._turning = Question("least grip", self._least, 4.0, axes)
+        self._turning = contact.known(Question("least grip", self._least, 1, 4.0, axes))
+        self._alike = not any(parts.scenario.soft_jaw.mass_differences)
 
     def pressed(self, force: Floats, fit: Fit) -> Floats:
         """Return band peak (MPa), roundness (um), slope of the jaws' face (rad), shift (mm) at closing forces, (n, 4).
@@ -58,11 +59,14 @@ class Clamped:
         pulls : (n, 3) outward force of each jaw beyond the common one, N.
         """
         held = force > 0.0
+        if self._alike:
+            # The jaws' forces on the part add up to the closing force, so they balance no larger side load.
+            held &= side < force
         found = np.zeros(force.size)
         if held.any():
             f = force[held]
             further = {"side": side[held] / f}
-            if any(self._parts.scenario.soft_jaw.mass_differences):
+            if not self._alike:
                 further["pull"] = np.abs(pulls[held]).max(axis=1) / f
             found[held] = self._contact(self._turning, f, fit.only(held), further)[:, 0] * f
         return found
@@ -89,6 +93,8 @@ class Clamped:
             more = np.array(self._parts.scenario.soft_jaw.mass_differences)
             first, second, third = point.at["pull"] * force * more / np.abs(more).max()
             pulls = (float(first), float(second), float(third))
+        elif point.at["side"] >= 1.0:
+            return np.zeros(1)  # as in `least`
         load = GripLoad(
             force, off_first_jaw(self._parts, point.at["side"] * force), jaw_outward_force_n=pulls
         )

@@ -21,7 +21,7 @@ from sim.assessment import OperationFigures
 from sim.contact import ContactSetup, GripLoad, Lobe, Prepared, press
 from sim.contact.elastic import with_part_modulus
 from sim.parts import Parts
-from sim.variants.table import Axis, GridTable
+from sim.variants.table import Axis, GridTable, Name, Notes
 
 Floats = NDArray[np.float64]
 # Share by which a figure between grid points may be off a solution of its own; the least grip of a jaw by twice that
@@ -29,6 +29,7 @@ Floats = NDArray[np.float64]
 TOLERANCE = 0.01
 LARGEST_FIT = 1.0  # mm; a grid point is solved at the largest force that keeps its fit under this
 FIT_STEP, LOBE_STEP, FORCE_STEP, MODULUS_STEP = 0.1, 0.2, 0.2, 0.1
+CONTACT = "contact"  # names these tables among those of a setup
 SAME = 1e-9  # mm, within which a size is the scenario's own
 
 
@@ -72,6 +73,8 @@ class Question:
         By which its grids are kept.
     answer : callable
         Figures (k,) at a point of the grid, as they shall be interpolated.
+    width : int
+        k.
     coarseness : float
         Steps of fit and force over the usual ones: more for what hardly depends on the pattern of pressure.
     axes : mapping of Axis
@@ -80,6 +83,7 @@ class Question:
 
     name: str
     answer: Callable[[Point], Floats]
+    width: int
     coarseness: float = 1.0
     axes: Mapping[str, Axis] = field(default_factory=dict)
 
@@ -90,6 +94,8 @@ class ContactTables:
     Parameters
     ----------
     parts, figures : of the judged setup.
+    notes : Notes
+        Where its points are noted.
 
     Raises
     ------
@@ -97,7 +103,7 @@ class ContactTables:
         If outline, face and jaw do not fit together.
     """
 
-    def __init__(self, parts: Parts, figures: OperationFigures) -> None:
+    def __init__(self, parts: Parts, figures: OperationFigures, notes: Notes) -> None:
         model, work = figures.clamping.model, figures.operation.workpiece
         self._ready = {1.0: prepared_contact(parts, figures.index, figures.zone, model)}
         setup = contact_setup(parts, figures.index, figures.zone, figures.grip.rest_total, model)
@@ -110,7 +116,9 @@ class ContactTables:
         )
         self._own_lobe = work.out_of_round
         self._softness = self._yield_per_force()
-        self._tables: dict[tuple[str, ...], GridTable] = {}
+        self._tables: dict[Name, GridTable] = {}
+        self._questions: dict[str, Question] = {}
+        self._name, self._notes = (str(figures.index), CONTACT), notes
 
     @property
     def solved(self) -> int:
@@ -144,10 +152,15 @@ class ContactTables:
                 continue
             wanted = (*names, *own)
             points = np.column_stack([coordinates[name][rows] for name in wanted])
-            answers = self._table(question, kind, wanted)(points)
+            answers = self.table((question.name, str(kind), *wanted))(points)
             found = np.zeros((force.size, answers.shape[1])) if found is None else found
             found[rows] = answers
-        return np.zeros((0, 1)) if found is None else found
+        return np.zeros((0, question.width)) if found is None else found
+
+    def known(self, question: Question) -> Question:
+        """Return a question, kept under its name for `table`."""
+        self._questions[question.name] = question
+        return question
 
     def _kinds(self, fit: Fit) -> Iterator[tuple[int, tuple[str, ...], NDArray[np.bool_]]]:
         """Yield which of the own sizes (-1: another), the coordinates, and the rows, (n,), that a grid serves."""
@@ -167,9 +180,10 @@ class ContactTables:
                 rows = (own < 0) & (soft == with_modulus) & (lobed == with_lobe)
                 yield -1, ("fit", *lobe, *off, *more), rows
 
-    def _table(self, question: Question, kind: int, names: tuple[str, ...]) -> GridTable:
-        key = (question.name, str(kind), *names)
+    def table(self, key: Name) -> GridTable:
+        """Return a table by its question's name, the own size it is for (-1: another), and its coordinates."""
         if key not in self._tables:
+            question, kind, names = self._questions[key[0]], int(key[1]), key[2:]
             coarse, scale = question.coarseness, 0.2 * self._softness
             known = {
                 "fit": Axis("sinh", coarse * FIT_STEP, scale),
@@ -182,7 +196,8 @@ class ContactTables:
             def node(at: tuple[float, ...]) -> Floats:
                 return question.answer(self._point(dict(zip(names, at, strict=True)), kind))
 
-            self._tables[key] = GridTable(tuple(known[name] for name in names), node)
+            axes = tuple(known[name] for name in names)
+            self._tables[key] = GridTable(axes, node, question.width, (*self._name, *key), self._notes)
         return self._tables[key]
 
     def _point(self, at: dict[str, float], kind: int) -> Point:

@@ -67,7 +67,8 @@ class Holdings:
         coarseness = UNLIKE if any(parts.scenario.soft_jaw.serrations_off) else ALIKE
         axes = {"friction": Axis("log", FRICTION_STEP), "weight": Axis("sinh", WEIGHT_STEP, 0.02)}
         self._questions = tuple(
-            Question(f"holding of {name} {k}", self._answer(k), coarseness, axes) for k in range(len(demands))
+            contact.known(Question(f"holding of {name} {k}", self._answer(k), 2, coarseness, axes))
+            for k in range(len(demands))
         )
 
     def held(

@@ -22,9 +22,10 @@ from sim.stroke import TravelBand
 from sim.variants.clamped import Clamped
 from sim.variants.contact import ContactTables
 from sim.variants.holding import Holdings
-from sim.variants.table import Axis, GridTable
+from sim.variants.table import Axis, GridTable, Name, Notes
 
 Floats = NDArray[np.float64]
+CLEAR, OTHER_STEP = "clear", "other step"  # name these tables among those of a setup
 TRAVEL_STEP = 0.05  # mm between the travels at which solids are compared
 
 
@@ -52,6 +53,8 @@ class ReadyOperation:
         Centrifugal moment of one jaw at travel 0, kg mm, and its change per mm.
     gripped_low, gripped_high : float
         Mean gripped diameters, mm, for which the outline's gripped surface and wall stay the same.
+    contact : ContactTables
+        Which the following ask.
     clamped : Clamped
         Pressure, shape and least grip of the clamped part.
     holdings : Holdings
@@ -71,6 +74,7 @@ class ReadyOperation:
     moment_per_travel: float
     gripped_low: float
     gripped_high: float
+    contact: ContactTables
     clamped: Clamped
     holdings: Holdings
     programmed: tuple[CutDemand, ...]
@@ -86,6 +90,7 @@ class Variants:
     assessment: Assessment
     operations: tuple[ReadyOperation, ...]
     top: TopJaw
+    notes: Notes
 
     @property
     def parts(self) -> Parts:
@@ -107,13 +112,16 @@ def variants(assessment: Assessment) -> Variants:
     at_rest, moved = (turning_masses(parts, travel) for travel in (0.0, 1.0))
     first, slope = at_rest[0].radius, moved[0].radius - at_rest[0].radius
     moments = [spin.centrifugal_moment(masses) for masses in (at_rest, moved)]
-    operations = tuple(_operation(assessment, f, moments) for f in assessment.operations)
-    return Variants(assessment, operations, TopJaw(top.mass, float(top.centroid[2]), first, slope))
+    notes = Notes()
+    operations = tuple(_operation(assessment, f, moments, notes) for f in assessment.operations)
+    return Variants(assessment, operations, TopJaw(top.mass, float(top.centroid[2]), first, slope), notes)
 
 
-def _operation(assessment: Assessment, figures: OperationFigures, moments: list[float]) -> ReadyOperation:
+def _operation(
+    assessment: Assessment, figures: OperationFigures, moments: list[float], notes: Notes
+) -> ReadyOperation:
     parts = assessment.parts
-    contact = ContactTables(parts, figures)
+    contact = ContactTables(parts, figures, notes)
     machining = assessment.machining[figures.index]
     looked_at = [] if machining is None else worst_cuts(figures, machining)
     programmed = tuple(demand for _, demand, _ in looked_at)
@@ -129,9 +137,9 @@ def _operation(assessment: Assessment, figures: OperationFigures, moments: list[
         moved = (replace(figures, travel=band),)
         return _named(pocket_verdicts(parts, assessment.boring, moved), "clear of the other step")
 
-    clear = _over_travel(overlap)
-    if clear is None:
-        raise ValueError("every operation has a verdict on the part clear of the jaws")
+    names = [(str(figures.index), name) for name in (CLEAR, OTHER_STEP)]
+    clear = _over_travel(overlap, names[0], notes)
+    near = step_gap(figures.travel.last) is not None
     return ReadyOperation(
         figures=figures,
         weight=load.weight,
@@ -139,12 +147,13 @@ def _operation(assessment: Assessment, figures: OperationFigures, moments: list[
         moment_per_travel=moments[1] - moments[0],
         gripped_low=low,
         gripped_high=high,
+        contact=contact,
         clamped=Clamped(parts, figures, contact),
         holdings=Holdings(parts, figures, contact, figures.demands, "cut"),
         programmed=programmed,
         program_holdings=Holdings(parts, figures, contact, programmed, "move"),
         clear=clear,
-        other_step=_over_travel(step_gap) if step_gap(figures.travel.last) is not None else None,
+        other_step=_over_travel(step_gap, names[1], notes) if near else None,
     )
 
 
@@ -152,12 +161,12 @@ def _named(verdicts: object, name: str) -> Verdict | None:
     return next((v for v in verdicts if v.name == name), None)  # type: ignore[attr-defined]
 
 
-def _over_travel(verdict: Callable[[float], Verdict | None]) -> GridTable:
+def _over_travel(verdict: Callable[[float], Verdict | None], name: Name, notes: Notes) -> GridTable:
     def node(place: tuple[float, ...]) -> Floats:
         found = verdict(place[0])
         return np.array([np.inf if found is None else found.value])
 
-    return GridTable((Axis("linear", TRAVEL_STEP),), node)
+    return GridTable((Axis("linear", TRAVEL_STEP),), node, 1, name, notes)
 
 
 def _same_surface(figures: OperationFigures, *, inside: bool) -> tuple[float, float]:

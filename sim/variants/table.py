@@ -4,12 +4,23 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 Node = Callable[[tuple[float, ...]], Floats]
+Key = tuple[int, ...]  # of a grid point
+Name = tuple[str, ...]  # of a table among those of a setup
+
+
+@dataclass(slots=True, eq=False)
+class Notes:
+    """Which points of a setup's tables are asked for: while open, points are noted and unknown ones count as 0."""
+
+    open: bool = False
+    points: set[tuple[Name, Key]] = field(default_factory=set)
 
 
 class Axis:
@@ -44,11 +55,24 @@ class GridTable:
 
     The grid is fixed beforehand, so that an answer does not depend on what else was asked, in which order or in which
     process. It only grows; two tables of one function hold the same values.
+
+    Parameters
+    ----------
+    axes : tuple of Axis
+    node : callable
+        The function, (k,) values at one point.
+    width : int
+        k.
+    name, notes :
+        By which its points are noted, and where.
     """
 
-    def __init__(self, axes: tuple[Axis, ...], node: Node) -> None:
-        self._axes, self._node = axes, node
-        self._known: dict[tuple[int, ...], Floats] = {}
+    def __init__(
+        self, axes: tuple[Axis, ...], node: Node, width: int = 1, name: Name = (), notes: Notes | None = None
+    ) -> None:
+        self._axes, self._node, self._width = axes, node, width
+        self._name, self._notes = name, Notes() if notes is None else notes
+        self._known: dict[Key, Floats] = {}
 
     @property
     def size(self) -> int:
@@ -67,23 +91,37 @@ class GridTable:
         (n, k) array, k what the function returns at one point.
         """
         if not len(points):
-            return np.zeros((0, 1))
+            return np.zeros((0, self._width))
         places = np.column_stack([axis.place(points[:, k]) for k, axis in enumerate(self._axes)])
         below = np.floor(places).astype(np.int64)
         share = places - below
         cells, row = np.unique(below, axis=0, return_inverse=True)
         corners = list(itertools.product((0, 1), repeat=len(self._axes)))
-        found = np.stack([[self._at(tuple(cell + np.array(c))) for cell in cells] for c in corners])
+        found = np.stack([[self._at(cell) for cell in cells + np.array(c)] for c in corners])
         total = np.zeros((len(points), found.shape[-1]))
         for c, values in zip(corners, found, strict=True):
             weight = np.prod(np.where(np.array(c) == 1, share, 1.0 - share), axis=1)
             total += weight[:, None] * values[row.ravel()]
         return total
 
-    def _at(self, key: tuple[int, ...]) -> Floats:
-        key = tuple(int(k) for k in key)
+    def at(self, key: Key) -> Floats:
+        """Return the values at a grid point, computed if need be, (k,)."""
         if key not in self._known:
-            self._known[key] = np.asarray(
-                self._node(tuple(axis.at(k) for axis, k in zip(self._axes, key, strict=True)))
-            )
+            where = tuple(axis.at(k) for axis, k in zip(self._axes, key, strict=True))
+            self._known[key] = np.asarray(self._node(where))
         return self._known[key]
+
+    def learn(self, key: Key, values: Floats) -> None:
+        """Take over the values at a grid point from a table of the same function."""
+        self._known[key] = values
+
+    def knows(self, key: Key) -> bool:
+        """Tell whether a grid point is computed."""
+        return key in self._known
+
+    def _at(self, cell: NDArray[np.int64]) -> Floats:
+        key = tuple(cell.tolist())
+        if self._notes.open:
+            self._notes.points.add((self._name, key))
+            return self._known.get(key, np.zeros(self._width))
+        return self.at(key)

@@ -12,7 +12,19 @@ from sim.assess import assess
 from sim.assessment import Assessment, Verdict
 from sim.errors import ScenarioError
 from sim.scenario import Scenario
-from sim.variants import REFUSED, Judged, Variants, holding, judged, quick_keys, variants
+from sim.variants import (
+    REFUSED,
+    Judged,
+    Variants,
+    holding,
+    judged,
+    learn,
+    needed,
+    quick_keys,
+    solve,
+    unknown,
+    variants,
+)
 from sim.variants.contact import TOLERANCE
 from sim.variants.keys import stated
 from sim.variants.result import WORDS
@@ -219,3 +231,24 @@ def test_a_batch_is_its_rows(ready: Callable[[str], Variants]) -> None:
         assert np.array_equal(one.status[0], whole.status[row])
     assert (whole.worst == REFUSED).any()
     assert (whole.worst != REFUSED).any()
+
+
+def test_solutions_shared_out_give_the_same_figures(ready: Callable[[str], Variants]) -> None:
+    """Points are named without a solve, solved in a setup of their own, taken over: nothing is left to solve."""
+    assessed = ready("cast_hub_on_ring").assessment
+    rng = np.random.default_rng(4)
+    values = {
+        "operations.0.gripping.pressure": rng.uniform(0.5, 3.0, 6),
+        "operations.0.gripping.friction": rng.uniform(0.05, 0.3, 6),
+        "operations.0.workpiece.gripped_diameter_high": rng.uniform(118.0, 118.02, 6),
+    }
+    mine, other = variants(assessed), variants(assessed)
+    nodes = needed(mine, values)
+    assert unknown(mine, nodes) == sorted(nodes)
+    learn(mine, {node: solve(other, node) for node in sorted(nodes)})
+    assert unknown(mine, nodes) == []
+    count = mine.operations[0].contact.solved
+    shared, own = judged(mine, values), judged(other, values)
+    assert mine.operations[0].contact.solved == count
+    assert np.array_equal(shared.value, own.value, equal_nan=True)
+    assert np.array_equal(shared.status, own.status)
