@@ -15,6 +15,7 @@ from sim.parts import Parts, inner_end_radius
 
 PRACTICE = "common practice"
 MODELS = {"foundation": "elastic foundation, order of magnitude", "elastic": "finite elements"}
+_CARRYING = {"middle": "middles carry", "edges": "edges carry", "full": "middles and edges carry"}
 FOUL = 0.3  # mm; the gripped surfaces overlap by less than this in the half-plane
 
 
@@ -113,7 +114,7 @@ def _marking(figures: OperationFigures) -> Verdict:
         basis="band-mean pressure against the yield strength of the softer side",
         message=(
             f"largest band-mean pressure {figures.clamping.band_peak:.0f} MPa ({MODELS[figures.clamping.model]}), "
-            f"{figures.contact.pattern} contact, {figures.contact.closed_fraction:.0%} of the faces closed."
+            f"{_CARRYING[figures.contact.pattern]}, {figures.contact.closed_fraction:.0%} of the faces closed."
         ),
         advice="Lower the pressure, turn the pocket to the part's size, or use wider or softer jaws.",
         otherwise="warn" if figures.operation.marking_allowed else "fail",

@@ -39,7 +39,10 @@ def staged(assessment: Assessment, view: View, size: tuple[int, int]) -> Staged:
     """Put a view on stage, for a picture of a size in pixels."""
     key = stage_key(assessment, view)
     shown = [(body, mesh) for body, mesh in _standing(assessment, view, key)]
-    reach = np.vstack([mesh.bounds for body, mesh in shown if GROUPS.get(body.kind) != "tool"])
+    # The tool is long: what is fitted leaves it out unless it is pulled apart from the rest.
+    reach = np.vstack(
+        [mesh.bounds for body, mesh in shown if view.apart > 0.0 or GROUPS.get(body.kind) != "tool"]
+    )
     cutter = _cutter(view)
     layers = []
     for body, mesh in shown:

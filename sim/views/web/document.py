@@ -28,6 +28,7 @@ SCRIPTS = (
     "linear.js",
     "camera.js",
     "shaders.js",
+    "lights.js",
     "painter.js",
     "units.js",
     "scene.js",

@@ -23,7 +23,8 @@ const App = (() => {
       idle: () => frame.tell(),
     });
     const frame = Frame.create(root, s, (fully) => asking.done(fully));
-    const player = Player.create(s, (position) => change("position_mm", position), (playing) => { play.textContent = playing ? "stop" : "play"; frame.draw(); });
+    const player = Player.create(s, (position) => change("position_mm", position), (playing) => { play.textContent = playing ? "stop" : "play"; frame.draw(); },
+      () => asking.done(false) && frame.idle);
     const tools = Tools.create(root, s, frame, { setStage, play: () => player.toggle(), named });
     const controls = Controls.create(part("sliders"), change);
     const verdicts = Panels.verdicts(part("verdicts"), choose);
@@ -48,7 +49,7 @@ const App = (() => {
       if (s.stage.sizes && source.live && (key === "pressure_bar" || key === "speed_rpm")) asking.verdicts();
       // The figures come in some milliseconds: one picture then shows both. If they do not, the bodies move alone.
       clearTimeout(soon);
-      soon = setTimeout(frame.draw, ANSWERED);
+      soon = setTimeout(frame.draw, s.playing ? 4 * ANSWERED : ANSWERED);
     }
 
     // What is shown beside the picture
@@ -137,7 +138,7 @@ const App = (() => {
       s.looks[wanted.stage] = { ...hidden, ...glass };
       Object.assign(s, { section: { plane: wanted.section, at: wanted.section_at, flipped: false }, apart: wanted.apart, marked: [] });
       setStage(wanted.stage, false);
-      const list = Setting.drawn(s).filter((item) => item.body.group !== "tool");
+      const list = Setting.drawn(s).filter((item) => wanted.apart > 0 || item.body.group !== "tool");
       const whole = Camera.fitted({ ...s.view, yaw: wanted.yaw, pitch: wanted.pitch }, Scene.extent(s.scene, list).corners, frame.aspect(), 0.94);
       frame.turn({ ...whole, distance: whole.distance / wanted.zoom });
     }

@@ -123,9 +123,9 @@ const Frame = (() => {
       draw();
     }
 
-    /** Look so that all is seen, the tool left out; from where it is, or from a named direction. */
+    /** Look so that all is seen, the tool left out unless it was pulled away; from where it is, or from a named direction. */
     function fit(direction = {}) {
-      const list = Setting.drawn(s).filter((item) => item.body.group !== "tool");
+      const list = Setting.drawn(s).filter((item) => s.apart > 0 || item.body.group !== "tool");
       turn(Camera.fitted({ ...s.view, ...direction }, Scene.extent(s.scene, list).corners, aspect(), 0.86));
     }
 
@@ -165,6 +165,8 @@ const Frame = (() => {
     return {
       draw, settled, tell, turn, fit, pick, seen, load, pressures, aspect,
       moved: (view) => { moving = null; s.view = view; draw(); },
+      /** Whether the last picture asked for is drawn. */
+      get idle() { return !frame && !(painter && painter.busy()); },
       get middle() { return [canvas.clientWidth / 2, canvas.clientHeight / 2]; },
       get painter() { return painter; },
     };

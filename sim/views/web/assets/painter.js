@@ -8,10 +8,6 @@ const Painter = (() => {
   const SLOW = 70; // ms for a quick picture; what takes longer is drawn without its shadow, then coarser
   const UNCUT = [0, 0, 0, 1]; // a plane that takes nothing away: the tool is not sectioned
   const HASTE = [1, 1, 0.6, 0.42]; // share of the screen's fineness
-  const KEY_SPREAD = 0.13; // of the key light, share of its distance
-
-  /** Points that fill the unit square evenly whatever their number (R2 sequence). */
-  const even = (k) => [(0.5 + k * 0.7548776662466927) % 1, (0.5 + k * 0.5698402909980532) % 1];
 
   function buffer(gl, target, data) {
     const made = gl.createBuffer();
@@ -160,8 +156,7 @@ const Painter = (() => {
       gl.enable(gl.POLYGON_OFFSET_FILL);
       gl.polygonOffset(1.5, 2);
       const chosen = use(program("depth", scene.cut && "CUT"), { camera: matrix, ...(scene.cut && { cut: scene.cut }) });
-      for (const item of scene.items) {
-        if (item.look !== "solid" || item.pressure !== undefined) continue;
+      for (const item of solids(scene)) {
         const model = models[item.geometry];
         gl.uniformMatrix4fv(chosen.at.model, false, item.matrix);
         if (scene.cut) gl.uniform4fv(chosen.at.cut, item.whole ? UNCUT : scene.cut);
@@ -193,18 +188,17 @@ const Painter = (() => {
       return chosen;
     }
 
+    const solids = (scene) => scene.items.filter((item) => item.look === "solid" && item.pressure === undefined);
+
     function drawSolids(chosen, scene) {
       gl.enable(gl.DEPTH_TEST);
       gl.depthFunc(gl.LEQUAL);
       gl.disable(gl.BLEND);
       gl.enable(gl.POLYGON_OFFSET_FILL);
+      gl.polygonOffset(1, scene.cut ? 4000 : 1); // cut faces come before what lies on the same solid's other side
       gl.enable(gl.CULL_FACE);
-      // Cut open, solids show their insides too; a little nearer, where two bodies lie on each other.
-      for (const side of scene.cut ? [gl.BACK, gl.FRONT] : [gl.BACK]) {
-        gl.cullFace(side);
-        gl.polygonOffset(1, side === gl.FRONT || !scene.cut ? 1 : 4000);
-        for (const item of scene.items) if (item.look === "solid" && item.pressure === undefined) drawFaces(scene, chosen, item, { kind: 0 });
-      }
+      gl.cullFace(gl.BACK);
+      for (const item of solids(scene)) drawFaces(scene, chosen, item, { kind: 0 });
       gl.disable(gl.CULL_FACE);
       gl.disable(gl.POLYGON_OFFSET_FILL);
     }
@@ -217,9 +211,32 @@ const Painter = (() => {
       gl.disable(gl.POLYGON_OFFSET_FILL);
     }
 
-    /** Bring the cut faces to where they are. They are coloured as the insides of the solids that the plane has opened;
-        where a line of sight leaves more solids than it enters, it has come in through the plane. */
-    function closeCut(scene, camera) {
+    /** Draw the insides of the solids that the plane has opened, flat and hatched, as their cut faces. Where a line of
+        sight leaves more solids than it enters, it has come in through the plane: only there, and at the plane's depth.
+        In haste all insides are drawn where they are. */
+    function drawCut(chosen, scene, camera, hasty) {
+      const cut = solids(scene).filter((item) => !item.whole);
+      if (!hasty) {
+        countInsides(scene, camera, cut);
+        gl.stencilFunc(gl.NOTEQUAL, 0, 0xff);
+        gl.stencilOp(gl.KEEP, gl.KEEP, gl.KEEP);
+      }
+      gl.useProgram(chosen.program);
+      gl.enable(gl.CULL_FACE);
+      gl.cullFace(gl.FRONT);
+      for (const item of cut) drawFaces(scene, chosen, item, { kind: 0 });
+      gl.disable(gl.CULL_FACE);
+      if (hasty) return;
+      gl.colorMask(false, false, false, false);
+      use(program("plane"), { camera: camera.matrix, cut: scene.cut, reach: 2 * scene.radius, middle: [...scene.centre, 1] });
+      gl.bindVertexArray(null);
+      gl.drawArrays(gl.TRIANGLE_STRIP, 0, 4);
+      gl.colorMask(true, true, true, true);
+      gl.disable(gl.STENCIL_TEST);
+    }
+
+    /** How many more faces are left than entered beyond the plane, pixel by pixel, as the stencil. */
+    function countInsides(scene, camera, cut) {
       const chosen = use(program("depth", "CUT"), { camera: camera.matrix, cut: scene.cut });
       gl.colorMask(false, false, false, false);
       gl.depthMask(false);
@@ -229,21 +246,14 @@ const Painter = (() => {
       gl.stencilFunc(gl.ALWAYS, 0, 0xff);
       gl.stencilOpSeparate(gl.BACK, gl.KEEP, gl.KEEP, gl.INCR_WRAP);
       gl.stencilOpSeparate(gl.FRONT, gl.KEEP, gl.KEEP, gl.DECR_WRAP);
-      for (const item of scene.items) {
-        if (item.look !== "solid" || item.pressure !== undefined || item.whole) continue;
+      for (const item of cut) {
         const model = models[item.geometry];
         gl.uniformMatrix4fv(chosen.at.model, false, item.matrix);
         gl.bindVertexArray(model.faces);
         gl.drawElements(gl.TRIANGLES, model.count, model.index, 0);
       }
-      gl.stencilFunc(gl.NOTEQUAL, 0, 0xff);
-      gl.stencilOp(gl.KEEP, gl.KEEP, gl.KEEP);
       gl.enable(gl.DEPTH_TEST);
       gl.depthMask(true);
-      use(program("plane"), { camera: camera.matrix, cut: scene.cut, reach: 2 * scene.radius, middle: [...scene.centre, 1] });
-      gl.bindVertexArray(null);
-      gl.drawArrays(gl.TRIANGLE_STRIP, 0, 4);
-      gl.disable(gl.STENCIL_TEST);
       gl.colorMask(true, true, true, true);
     }
 
@@ -282,26 +292,6 @@ const Painter = (() => {
       gl.disable(gl.BLEND);
     }
 
-    /** The lights of picture k of a settled one; k < 0: of a quick one. They stand where the camera stands. */
-    function lights(camera, scene, k) {
-      const { right, up, back } = camera.axes;
-      const [a, b] = even(k + 1), turn = 2 * Math.PI * a;
-      const spread = k < 0 ? 0 : KEY_SPREAD * Math.sqrt(b);
-      const at = (x, y, z) => Linear.unit(Linear.add(Linear.add(Linear.scale(right, x), Linear.scale(up, y)), Linear.scale(back, z)));
-      const keyDirection = at(-0.55 + spread * Math.cos(turn), 0.75 + spread * Math.sin(turn), 0.85);
-      const [c, d] = even(k + 77);
-      const h = 1 - 2 * c, ring = Math.sqrt(Math.max(0, 1 - h * h)), round = 2 * Math.PI * d;
-      const domeDirection = k < 0 ? keyDirection
-        : Linear.unit(Linear.add(Linear.add(Linear.scale(right, ring * Math.cos(round)), Linear.scale(back, ring * Math.sin(round))), Linear.scale(up, h)));
-      const high = 0.5 + 0.5 * h;
-      const tint = [0.30 + 0.42 * high, 0.30 + 0.43 * high, 0.31 + 0.445 * high];
-      return {
-        key: keyDirection, dome: domeDirection, tint, shadow: true, number: Math.max(0, k),
-        keyMatrix: Linear.lightMatrix(keyDirection, scene.centre, scene.radius),
-        domeMatrix: Linear.lightMatrix(domeDirection, scene.centre, scene.radius),
-      };
-    }
-
     function drawScene(scene, camera, light, target, width, height, soft_) {
       if (soft_ || light.shadow) drawShadow(key, light.keyMatrix, scene);
       if (soft_) drawShadow(dome, light.domeMatrix, scene);
@@ -312,7 +302,7 @@ const Painter = (() => {
       gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
       const chosen = solidProgram(scene, camera, light, soft_);
       drawSolids(chosen, scene);
-      if (scene.cut && (soft_ || haste < HASTE.length - 1)) closeCut(scene, camera);
+      if (scene.cut) drawCut(chosen, scene, camera, !soft_ && haste >= HASTE.length - 1);
       if (pressures) drawPressures(chosen, scene);
       drawEdges(scene, camera, soft_);
       drawGlass(chosen, scene);
@@ -369,7 +359,7 @@ const Painter = (() => {
       taken = 0;
       const [width, height] = size;
       const camera = Camera.matrices(view, width / height, scene.centre, scene.radius);
-      const light = lights(camera, scene, -1);
+      const light = Lights.of(camera, scene, -1);
       const plainest = haste >= 1;
       light.shadow = !plainest;
       const share = HASTE[haste];
@@ -407,9 +397,9 @@ const Painter = (() => {
       if (!soft || taken >= SAMPLES[haste]) return false;
       fitSheets(canvas.width, canvas.height);
       const [width, height] = size;
-      const [jx, jy] = even(3 * taken + 5);
+      const [jx, jy] = Lights.even(3 * taken + 5);
       const camera = Camera.matrices(view, width / height, scene.centre, scene.radius, [(2 * jx - 1) / width, (2 * jy - 1) / height]);
-      drawScene(scene, camera, lights(camera, scene, taken), sheet.one.target, width, height, true);
+      drawScene(scene, camera, Lights.of(camera, scene, taken), sheet.one.target, width, height, true);
       gl.bindFramebuffer(gl.FRAMEBUFFER, sheet.sum.target);
       if (taken === 0) { gl.clearColor(0, 0, 0, 0); gl.clear(gl.COLOR_BUFFER_BIT); }
       gl.enable(gl.BLEND);

@@ -4,14 +4,16 @@ const Player = (() => {
   const WHOLE = 30; // s
   const RAPID = 3;
 
-  /** `moved(position)` is told every new place, `toggled(playing)` the start and the end. */
-  function create(s, moved, toggled) {
+  /** `moved(position)` is told every new place, `toggled(playing)` the start and the end; `ready()` says whether the last
+      place is shown with its figures: before that the tool goes no farther. */
+  function create(s, moved, toggled, ready) {
     let last = 0, gone = 0;
 
     function step(time) {
       if (!s.playing || !s.stage.track) { stop(); return; }
+      if (!ready()) { requestAnimationFrame(step); return; }
       const path = s.stage.track;
-      const elapsed = Math.min(0.1, Math.max(0, (time - last) / 1000));
+      const elapsed = Math.min(0.25, Math.max(0, (time - last) / 1000));
       last = time;
       const rapid = path.rapid[Scene.moveAt(s.stage, gone + 1e-3)];
       gone = Math.min(path.length_mm, gone + path.length_mm / WHOLE * (rapid ? RAPID : 1) * elapsed);
