@@ -137,11 +137,6 @@ def prepare(setup: ContactSetup, places_mm: Floats | None = None, cache: Path | 
         blocks = np.zeros((3, n, n))
         blocks[0] = np.diag(columns[0])
         return assembled(grid, setup.guide, np.diag(columns[1]), blocks, None)
-    # The finite-element library takes as long to import as a whole check; the foundation needs none of it.
-    from sim.contact.jaw import jaw_compliance
-    from sim.contact.part import part_harmonics, part_section
-    from sim.contact.section import gripped_surface
-
     places = np.zeros((0, 2)) if places_mm is None else frozen_array(places_mm).reshape(-1, 2)
     orders = solved_orders(grid)
     nz, m = grid.shape[0], orders.size
@@ -149,24 +144,34 @@ def prepare(setup: ContactSetup, places_mm: Floats | None = None, cache: Path | 
     key = _key(setup, grid, places)
     found = stored(cache, key, shapes) if cache is not None else None
     if found is None:
-        grip = setup.grip
-        surface = gripped_surface(setup.part, grip.part_radius_mm, grip.z_low_mm, grip.z_high_mm)
-        _require_full_height(grip, surface.z_low_mm, surface.z_high_mm)
-
-        def of_part() -> dict[str, Floats]:
-            response = part_harmonics(part_section(setup.part, grid, surface), orders, places)
-            blocks = part_blocks(response, grid)
-            return {"blocks": blocks, "band": response.band_mm, "place": response.place_mm}
-
-        def of_jaw() -> dict[str, Floats]:
-            return {"jaw": jaw_compliance(setup.grip, grid, setup.jaw)}
-
-        part, jaw = each(lambda body: body(), (of_part, of_jaw))
-        found = part | jaw
+        found = _computed(setup, grid, orders, places)
         if cache is not None:
             store(cache, key, found)
     response = Harmonics(orders, found["band"], places, found["place"])
     return assembled(grid, setup.guide, found["jaw"], found["blocks"], response)
+
+
+def _computed(setup: ContactSetup, grid: FaceGrid, orders: Floats, places: Floats) -> dict[str, Floats]:
+    """Compute what the cache keeps of a part and a jaw, side by side."""
+    # The finite-element library takes a good part of a check to import; what is in the cache needs none of it.
+    from sim.contact.jaw import jaw_compliance
+    from sim.contact.part import part_harmonics, part_section
+    from sim.contact.section import gripped_surface
+
+    grip = setup.grip
+    surface = gripped_surface(setup.part, grip.part_radius_mm, grip.z_low_mm, grip.z_high_mm)
+    _require_full_height(grip, surface.z_low_mm, surface.z_high_mm)
+
+    def of_part() -> dict[str, Floats]:
+        response = part_harmonics(part_section(setup.part, grid, surface), orders, places)
+        blocks = part_blocks(response, grid)
+        return {"blocks": blocks, "band": response.band_mm, "place": response.place_mm}
+
+    def of_jaw() -> dict[str, Floats]:
+        return {"jaw": jaw_compliance(setup.grip, grid, setup.jaw)}
+
+    part, jaw = each(lambda body: body(), (of_part, of_jaw))
+    return part | jaw
 
 
 def _require_full_height(grip: GripGeometry, low: float, high: float) -> None:
