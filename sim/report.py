@@ -23,7 +23,10 @@ def as_object(assessment: Assessment, *, moves: bool = False) -> dict[str, Any]:
     found: dict[str, Any] = {
         "title": assessment.scenario.title,
         "status": assessment.status,
-        "included": [{"file": o.file, "values": dict(o.values)} for o in assessment.scenario.included],
+        "included": [
+            {"file": o.file, "values": {v.field: v.value for v in o.values}}
+            for o in assessment.scenario.included
+        ],
         "stroke": _each(operations, _stroke),
         "grip": _each(operations, _grip),
         "contact": _each(operations, _contact),

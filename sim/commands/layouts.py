@@ -172,7 +172,7 @@ def search(
     if write is not None and found.front:
         from sim.layouts.written import with_values
 
-        text = with_values(path, found.front[0].changes)
+        text = with_values(path, found.front[0].changes, write.parent)
         typer.echo(str(write_whole(write, text.encode("utf-8"))), err=as_json)
     raise typer.Exit(0 if found.front else 1)
 
@@ -209,16 +209,18 @@ def shelf(
 
         show_shelf(fits, scenario.title)
     if write is not None and fits[0].fits:
-        typer.echo(str(write_whole(write, _with_jaws(file, fits[0]).encode("utf-8"))), err=as_json)
+        typer.echo(
+            str(write_whole(write, _with_jaws(file, fits[0], write.parent).encode("utf-8"))), err=as_json
+        )
     raise typer.Exit(0 if fits[0].fits else 1)
 
 
-def _with_jaws(file: Path, fit: Fit) -> str:
-    """Return the scenario file with the jaws of a set in it."""
+def _with_jaws(file: Path, fit: Fit, folder: Path) -> str:
+    """Return the scenario file with the jaws of a set in it, for a folder."""
     from sim.layouts.written import with_values
 
     jaw = tomllib.loads(fit.jaw_set.file.read_text(encoding="utf-8"))["soft_jaw"]
-    return with_values(file, {"soft_jaw": jaw | {"serration_index": fit.serration_index}})
+    return with_values(file, {"soft_jaw": jaw | {"serration_index": fit.serration_index}}, folder)
 
 
 def _judged(texts: list[str], also: list[str], tell: Tell, *, quick: bool) -> list[Layout]:

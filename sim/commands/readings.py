@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -62,7 +63,7 @@ def fit(
             raise ReadingsError(f"--gauge-stiffness {error}") from None
     with progress() as tell:
         tell("reading")
-        scenario = load(file)
+        scenario = load(file, _without(file, place))
         limit = min(scenario.chuck.pressure_limit, scenario.machine.pressure_limit)
         points = scenario.chuck.grip_points
         taken = read_readings(readings, min(limit, points[-1].pressure) if points else limit)
@@ -93,4 +94,19 @@ def fit(
         show_fit(found, what, chuck, title)
     for path in paths:
         typer.echo(str(path), err=as_json)
+    if not as_json:
+        name = Path(os.path.relpath(place, file.parent)).as_posix()
+        typer.echo(f'A scenario in {file.parent} takes it in by include = ["{name}"] above its first table.')
     raise typer.Exit(1 if taken.bad or any(f.serious for f in what) else 0)
+
+
+def _without(file: Path, place: Path) -> dict[str, Any]:
+    """Return the change that leaves out the file to be written, so that readings meet the chuck's own data."""
+    from sim.scenario.included import KEY
+    from sim.scenario.scenario import tables_of
+
+    names = tables_of(file).get(KEY, [])
+    if not isinstance(names, list):
+        return {}
+    others = [n for n in names if not (isinstance(n, str) and (file.parent / n).resolve() == place.resolve())]
+    return {} if others == names else {KEY: others}

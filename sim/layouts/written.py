@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -10,23 +11,32 @@ import tomlkit
 from tomlkit.items import InlineTable, Item
 
 from sim.errors import ScenarioError
+from sim.scenario.included import KEY, fields, included_files
+from sim.scenario.scenario import tables_of
 
 
-def with_values(path: Path, values: Mapping[str, Any]) -> str:
+def with_values(path: Path, values: Mapping[str, Any], folder: Path | None = None) -> str:
     """Return the text of a scenario file with fields replaced, as in ``{"boring.travel": "3.2 mm"}``.
 
-    Plain values, lists and tables (dictionaries) are written; what is not named stays as it was written.
+    Plain values, lists and tables (dictionaries) are written; what is not named stays as it was written. Files that
+    the scenario names are named as seen from the folder that it will stand in, if it is another one.
 
     Raises
     ------
     ScenarioError
-        If the file cannot be read, or a field's place does not exist.
+        If the file cannot be read, a field's place does not exist, or an included file takes its place.
     """
     try:
         document = tomlkit.parse(path.read_bytes().decode("utf-8").removeprefix("\ufeff"))
     except (OSError, UnicodeDecodeError, tomlkit.exceptions.ParseError) as error:
         raise ScenarioError(f"{path}: cannot be read again ({error})") from None
+    included = _included(path)
     for field, value in values.items():
+        for name, taken in included.items():
+            if any(f == _plain(field) or f.startswith(f"{_plain(field)}.") for f in taken):
+                raise ScenarioError(
+                    f"{path}: {field} cannot be written, {name} takes its place; include it no longer"
+                )
         *steps, last = field.split(".")
         place: Any = document
         try:
@@ -37,7 +47,35 @@ def with_values(path: Path, values: Mapping[str, Any]) -> str:
             raise ScenarioError(
                 f"{path}: {field} cannot be written, its table does not stand there"
             ) from None
+    if folder is not None and folder.resolve() != path.parent.resolve():
+        _rename(document, path.parent, folder)
     return tomlkit.dumps(document)
+
+
+def _included(path: Path) -> dict[str, frozenset[str]]:
+    """Return the fields that each included file states."""
+    others = included_files(tables_of(path), path.parent)
+    return {str(file): fields(tables_of(file)) for file in others}
+
+
+def _plain(field: str) -> str:
+    """Return a field's name without places in lists, as an included file states it."""
+    return ".".join(step for step in field.split(".") if not step.isdigit())
+
+
+def _rename(document: Any, old: Path, new: Path) -> None:
+    """Name every file as seen from another folder."""
+
+    def seen(name: str) -> str:
+        return Path(os.path.relpath(old / name, new)).as_posix()
+
+    if KEY in document:
+        document[KEY] = [seen(str(name)) for name in document[KEY]]
+    tables = [document.get("soft_jaw", {}).get("model"), document.get("boring", {}).get("program")]
+    tables += [operation.get("program") for operation in document.get("operations", [])]
+    for table in tables:
+        if table is not None and "file" in table:
+            table["file"] = seen(str(table["file"]))
 
 
 def _item(value: Any, place: Any) -> Any:

@@ -160,8 +160,8 @@ def _columns(header: list[str], path: Path) -> list[tuple[int, float, bool]]:
         name, unit = name.strip().lower(), rest.rstrip().removesuffix(")").strip()
         if name not in COLUMNS:
             raise ReadingsError(
-                f"{path}: the header must name the columns {', '.join(COLUMNS)}, each with its unit (as in "
-                f"'{example()}'), found '{cell}'"
+                f"{path}: the header must name the columns {', '.join(COLUMNS)}, each with its unit, and no "
+                f"other (as in '{example()}'), found '{cell}'"
             )
         allowed = units.KINDS[COLUMNS[name][0]].units
         if unit not in allowed:

@@ -19,7 +19,9 @@ def written(
     *,
     with_loss: bool = False,
 ) -> str:
-    """Return the text of a TOML file. What the readings do not determine is left to the scenario.
+    """Return the text of a TOML file.
+
+    Friction and what it was found with stand together, held or not; loss and stiffness only where they are found.
 
     The share of the centrifugal force that was lost belongs to the gauge: a stiffer part loses more. So it stands there
     as a comment unless it is asked for, and with its upper bound.
@@ -45,16 +47,14 @@ def written(
         *(f"# {line}" for line in CAUTIONS),
         f"# {_one_line(source)}: {readings.count} readings{_left_out(found)}; bounds of {CONFIDENCE:.0%}; scatter of a "
         f"reading {found.scatter / 1000.0:.2f} kN per jaw.",
-        '# A scenario takes it in by include = ["this file"] above its first table, in place of its own keys.',
+        '# A scenario takes it in by include = ["this file"] above its first table; the values here take the place',
+        "# of its own.",
         *(f"# {finding.text}" for finding in what),
         "",
         "[chuck]",
     ]
-    if not used.friction.held:
-        value = max(used.friction.value, 0.0)
-        lines.append(f"guideway_friction = {value:.4f}  # {_between(used.friction, '{:.3f}')}")
-    if capped or not used.scale.held:
-        lines += _scaled(used, chuck)
+    lines.append(f"guideway_friction = {used.friction.value:.4f}  # {_between(used.friction, '{:.3f}')}")
+    lines += _scaled(used, chuck)
     if chuck_stiffness is not None:
         text = f'radial_stiffness = "{chuck_stiffness.value / 1000.0:.4g} kN/mm"'
         lines.append(f"{text}  # {_between(chuck_stiffness.times(1e-3), '{:.0f}')} kN/mm")

@@ -13,18 +13,30 @@ KEY = "include"
 
 
 @dataclass(frozen=True, slots=True)
-class Included:
-    """What a scenario takes from another file: the file as the scenario names it, and the fields with their text."""
+class Taken:
+    """One value out of an included file, and the scenario's own that it takes the place of, if any, as text."""
 
-    file: str
-    values: tuple[tuple[str, str], ...]
+    field: str
+    value: str
+    own: str | None
 
     def __str__(self) -> str:
-        return f"{self.file}: {', '.join(f'{field} = {value}' for field, value in self.values)}"
+        return f"{self.field} = {self.value}" + ("" if self.own is None else f" (in place of {self.own})")
+
+
+@dataclass(frozen=True, slots=True)
+class Included:
+    """What a scenario takes from another file, and the file as the scenario names it."""
+
+    file: str
+    values: tuple[Taken, ...]
+
+    def __str__(self) -> str:
+        return f"{self.file}: {', '.join(str(value) for value in self.values)}"
 
 
 def with_included(tables: Mapping[str, Any], other: Mapping[str, Any], name: str) -> dict[str, Any]:
-    """Return tables with another file's put in.
+    """Return tables with another file's put in; its values take the place of the scenario's own.
 
     Tables are merged. A table that stands where the scenario has a list of tables goes into each of them.
 
@@ -37,7 +49,7 @@ def with_included(tables: Mapping[str, Any], other: Mapping[str, Any], name: str
     Raises
     ------
     ScenarioError
-        If both state a key, or the file has what a scenario cannot take.
+        If the file has what a scenario cannot take.
     """
     if KEY in other:
         raise ScenarioError(f"{name}: {KEY} may stand in a scenario only, not in a file that it includes")
@@ -48,20 +60,37 @@ def _merged(own: Mapping[str, Any], other: Mapping[str, Any], name: str, at: str
     found = dict(own)
     for key, value in other.items():
         place = f"{at}{key}"
-        if key not in found:
-            found[key] = value
-        elif isinstance(found[key], Mapping) and isinstance(value, Mapping):
+        if isinstance(found.get(key), Mapping) and isinstance(value, Mapping):
             found[key] = _merged(found[key], value, name, f"{place}.")
-        elif isinstance(found[key], list) and isinstance(value, Mapping):
+        elif isinstance(found.get(key), list) and isinstance(value, Mapping):
             found[key] = [
                 _merged(item, value, name, f"{place}.{n}.") if isinstance(item, Mapping) else item
                 for n, item in enumerate(found[key])
             ]
+        elif isinstance(found.get(key), Mapping):
+            raise ScenarioError(f"{place} must be a table in {name}, as in the scenario, found {value!r}")
         else:
-            raise ScenarioError(
-                f"{place} is stated by the scenario and by {name}, which it includes; take one of them out"
-            )
+            found[key] = value
     return found
+
+
+def fields(tables: Mapping[str, Any], at: str = "") -> frozenset[str]:
+    """Return the names of the values in tables, as in 'chuck.efficiency'."""
+    found: set[str] = set()
+    for key, value in tables.items():
+        found |= fields(value, f"{at}{key}.") if isinstance(value, Mapping) else {f"{at}{key}"}
+    return frozenset(found)
+
+
+def require_apart(one: Mapping[str, Any], other: Mapping[str, Any], names: tuple[str, str]) -> None:
+    """Refuse two included files that state the same key.
+
+    Raises
+    ------
+    ScenarioError
+    """
+    for field in sorted(fields(one) & fields(other)):
+        raise ScenarioError(f"{field} is stated by both {names[0]} and {names[1]}; include one of them only")
 
 
 def included_files(tables: Mapping[str, Any], folder: Path) -> list[Path]:
@@ -80,25 +109,27 @@ def included_files(tables: Mapping[str, Any], folder: Path) -> list[Path]:
     return [folder / name for name in stated]
 
 
-def taken(tables: Mapping[str, Any], other: Mapping[str, Any], file: str) -> Included:
-    """Return what of an included file's tables stands in the full tables of the scenario, not changed since."""
-    return Included(file, tuple(_unchanged(tables, other, "")))
+def taken(tables: Mapping[str, Any], own: Mapping[str, Any], other: Mapping[str, Any], file: str) -> Included:
+    """Return what of an included file's tables stands in the full tables of a scenario, not changed since."""
+    return Included(file, tuple(_unchanged(tables, own, other, "")))
 
 
-def _unchanged(own: Any, other: Mapping[str, Any], at: str) -> Iterator[tuple[str, str]]:
+def _unchanged(full: Any, own: Any, other: Mapping[str, Any], at: str) -> Iterator[Taken]:
     for key, value in other.items():
-        field = f"{at}{key}"
-        if isinstance(own, list):
-            for n, item in enumerate(own):
-                yield from _unchanged(item, {key: value}, f"{at.removesuffix('.')}[{n}].")
-        elif isinstance(own, Mapping) and isinstance(value, Mapping):
-            yield from _unchanged(own.get(key), value, f"{field}.")
-        elif isinstance(own, Mapping) and own.get(key) == value:
-            yield field, _brief(value)
+        if isinstance(full, list):
+            for n, item in enumerate(full):
+                mine = own[n] if isinstance(own, list) and n < len(own) else None
+                yield from _unchanged(item, mine, {key: value}, f"{at.removesuffix('.')}[{n}].")
+            continue
+        mine = own.get(key) if isinstance(own, Mapping) else None
+        if isinstance(full, Mapping) and isinstance(value, Mapping):
+            yield from _unchanged(full.get(key), mine, value, f"{at}{key}.")
+        elif isinstance(full, Mapping) and full.get(key) == value:
+            yield Taken(f"{at}{key}", _brief(value), None if mine is None or mine == value else _brief(mine))
 
 
 def _brief(value: Any) -> str:
-    return f"{len(value)} items" if isinstance(value, list) else str(value)
+    return f"a list of {len(value)}" if isinstance(value, list) else str(value)
 
 
 def stands_in(other: Mapping[str, Any], location: tuple[int | str, ...]) -> bool | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
+from itertools import combinations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Self, TypeVar
 
@@ -13,7 +14,15 @@ from sim.errors import ScenarioError
 from sim.scenario.boring import Boring
 from sim.scenario.changes import changed
 from sim.scenario.chuck import Chuck, Limits, Machine, MasterJaw, SoftJaw
-from sim.scenario.included import KEY, Included, included_files, stands_in, taken, with_included
+from sim.scenario.included import (
+    KEY,
+    Included,
+    included_files,
+    require_apart,
+    stands_in,
+    taken,
+    with_included,
+)
 from sim.scenario.operation import Operation, Pocket
 from sim.scenario.table import Table
 from sim.scenario.view import View
@@ -35,7 +44,7 @@ class Scenario(Table):
     include: tuple[str, ...] = Field(
         (),
         max_length=8,
-        description="files, from this one's folder, whose tables are put in, as written by `chuckscene fit`",
+        description="files, from this one's folder, whose values take the place of its own, as from `chuckscene fit`",
     )
     machine: Machine
     chuck: Chuck
@@ -114,16 +123,19 @@ def full_tables(path: Path, include: Any = None) -> dict[str, Any]:
     Raises
     ------
     ScenarioError
-        If a file cannot be read as TOML, or two of them state the same key.
+        If a file cannot be read as TOML, or two that are included state the same key.
     """
     tables = tables_of(path)
     if include is not None:
         tables[KEY] = include
-    for file, other in _others(tables, path):
-        try:
+    others = _others(tables, path)
+    try:
+        for (file, one), (again, other) in combinations(others, 2):
+            require_apart(one, other, (str(file), str(again)))
+        for file, other in others:
             tables = with_included(tables, other, str(file))
-        except ScenarioError as error:
-            raise ScenarioError(f"{path}: {error}") from None
+    except ScenarioError as error:
+        raise ScenarioError(f"{path}: {error}") from None
     return tables
 
 
@@ -148,8 +160,9 @@ def checked(tables: dict[str, Any], path: Path) -> Scenario:
         others = _others(tables, path) if isinstance(tables.get(KEY), list) else []
         raise ScenarioError(f"{path}: {_origin(first, others)}{_sentence(error)}") from None
     scenario._folder = path.parent
-    files = zip(scenario.include, _others(tables, path), strict=True)
-    scenario._included = tuple(taken(tables, other, name) for name, (_, other) in files)
+    if scenario.include:
+        own, files = tables_of(path), zip(scenario.include, _others(tables, path), strict=True)
+        scenario._included = tuple(taken(tables, own, other, name) for name, (_, other) in files)
     return scenario
 
 

@@ -93,6 +93,11 @@ def test_check_uses_and_says_what_a_scenario_includes(
         "chuck.efficiency",
         "operations[0].gripping.grip_loss_share",
     }
+    # Fitted anew, the readings meet the chuck's own data again, not what they gave the first time.
+    first = out.read_text(encoding="utf-8")
+    run("fit", str(mine), str(readings), "--out", str(out), "--with-loss")
+    assert tomllib.loads(out.read_text(encoding="utf-8")) == tomllib.loads(first)
+    assert "contradict the chuck's data" in out.read_text(encoding="utf-8")
     _, text = run("check", str(mine), "--quick")
     assert "Values taken from fit.toml: chuck.guideway_friction = " in text
 

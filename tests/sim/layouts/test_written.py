@@ -52,3 +52,27 @@ def test_places_that_do_not_stand_there(file: Path) -> None:
             with_values(file, {field: "1 mm"})
     with pytest.raises(ScenarioError, match="cannot be read again"):
         with_values(file.with_name("missing.toml"), {})
+
+
+def test_files_are_named_from_the_folder_that_it_goes_to(file: Path, tmp_path: Path) -> None:
+    (tmp_path / "fit.toml").write_text("[chuck]\nefficiency = 0.8\n", encoding="utf-8")
+    file.write_text('include = ["fit.toml"]\n' + file.read_text(encoding="utf-8"), encoding="utf-8")
+    folder = tmp_path / "out"
+    folder.mkdir()
+    (folder / "hub.toml").write_text(with_values(file, {"boring.travel": "3.2 mm"}, folder), encoding="utf-8")
+    scenario = load(folder / "hub.toml")
+    assert scenario.include == ("../fit.toml",)
+    assert (scenario.chuck.efficiency, scenario.boring.travel) == (0.8, 3.2)
+    with pytest.raises(
+        ScenarioError, match=r"chuck\.efficiency cannot be written, .*fit\.toml takes its place"
+    ):
+        with_values(file, {"chuck.efficiency": 0.9})
+
+
+def test_programs_and_models_are_named_from_there_too(
+    scenario_file: Callable[[str], Path], tmp_path: Path
+) -> None:
+    text = with_values(scenario_file("cast_hub_by_program"), {}, tmp_path)
+    (tmp_path / "hub.toml").write_text(text, encoding="utf-8")
+    load(tmp_path / "hub.toml")
+    assert (tmp_path / tomllib.loads(text)["boring"]["program"]["file"]).exists()
