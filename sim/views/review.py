@@ -220,8 +220,9 @@ def _operation(
         faces=embedded_plot(
             pressure_faces(figures),
             f"faces{index}",
-            f"The same pressure with the three faces unrolled; largest band mean {figures.clamping.band_peak:.0f} MPa, "
-            f"yield of the softer of part and jaw {figures.yield_strength:.0f} MPa.",
+            "The same pressure with the three faces unrolled, for a part of middle size. The largest band mean of all "
+            f"sizes is {figures.clamping.band_peak:.0f} MPa, yield of the softer of part and jaw "
+            f"{figures.yield_strength:.0f} MPa.",
         ),
         grip=embedded_plot(
             grip_against_speed(figures, assessment.scenario),

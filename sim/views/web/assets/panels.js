@@ -99,7 +99,7 @@ const Panels = (() => {
       return [
         mark(verdict),
         element("span", { class: "line" }, element("strong", {}, verdict.name), element("span", { class: "where" }, verdict.stage)),
-        element("span", { class: "line figures" }, element("span", { class: "value" }, Units.text(verdict.value)), element("span", { class: "limit" }, Units.text(verdict.limit)),
+        element("span", { class: "line told" }, element("span", { class: "value" }, Units.text(verdict.value)), element("span", { class: "limit" }, Units.text(verdict.limit)),
           stated.value === verdict.value && stated.status === verdict.status ? null
             : element("span", { class: "stated" }, `as stated: ${Units.text(stated.value)}, ${stated.word}`)),
       ];
