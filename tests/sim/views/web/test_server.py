@@ -168,3 +168,19 @@ def test_a_taken_port_is_one_sentence(file: Path) -> None:
         taken.listen()
         with pytest.raises(NotAvailableError, match=r"port \d+ of this computer cannot be used"):
             LiveServer(Watched(file, _judge), taken.getsockname()[1])
+
+
+def test_an_included_file_is_looked_at_and_named(file: Path) -> None:
+    fit = file.with_name("fit.toml")
+    fit.write_text("[chuck]\nefficiency = 0.9\n", encoding="utf-8")
+    file.write_text('include = ["fit.toml"]\n' + file.read_text(encoding="utf-8"), encoding="utf-8")
+    watched = Watched(file, _judge)
+    assert not watched.look()
+    assert json.loads(watched.shown.scene)["included"] == ["fit.toml: chuck.efficiency = 0.9"]
+    fit.write_text("[chuck]\nefficiency = 0.8\n", encoding="utf-8")
+    assert watched.look()
+    assert json.loads(watched.shown.scene)["included"] == ["fit.toml: chuck.efficiency = 0.8"]
+    fit.write_text("[chuck]\nefficiency = 8\n", encoding="utf-8")
+    assert watched.look()
+    assert "fit.toml, chuck.efficiency must be" in watched.shown.mistake
+    assert not watched.look()
