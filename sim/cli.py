@@ -1,4 +1,4 @@
-"""The command line: check, open, picture, review, schema, materials, compare, window, search, shelf, fit.
+"""The command line; `chuckscene --help` lists the commands.
 
 Exit status 0: every verdict passes or only warns; 1: some verdict fails; 2: the input is wrong.
 """
@@ -16,6 +16,7 @@ from sim.commands import layouts, readings, views
 from sim.commands.shared import File, Quick, leave
 from sim.commands.shared import assessed as _assessed
 from sim.commands.shared import progress as _progress
+from sim.commands.uncertainty import uncertainty
 from sim.errors import ChuckSceneError
 
 app = typer.Typer(
@@ -94,6 +95,7 @@ app.command()(layouts.window)
 app.command()(layouts.search)
 app.command()(layouts.shelf)
 app.command()(readings.fit)
+app.command()(uncertainty)
 
 
 def main() -> None:

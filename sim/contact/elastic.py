@@ -211,14 +211,25 @@ def with_part_modulus(prepared: Prepared, share: float) -> Prepared:
 
     Exact: the compliance of a linear body goes with 1 / E.
     """
-    if not share > 0.0:
-        raise ValueError(f"share must be above 0, not {share}")
+    return with_moduli(prepared, share, 1.0)
+
+
+def with_moduli(prepared: Prepared, part_share: float, jaw_share: float) -> Prepared:
+    """Return the same bodies with part and jaws whose Young's moduli are shares of what they were.
+
+    Exact: the compliance of a linear body goes with 1 / E. The springs behind the jaws stay as they are.
+    """
+    for name, share in (("part's share", part_share), ("jaws' share", jaw_share)):
+        if not share > 0.0:
+            raise ValueError(f"the {name} must be above 0, not {share}")
     own = _of_each_jaw(prepared.jaw_mm_n + prepared.guide_mm_n)
-    found = _with_total(prepared, own + (prepared.total_mm_n - own) / share)
+    jaw = prepared.jaw_mm_n / jaw_share
+    behind = _of_each_jaw(jaw + prepared.guide_mm_n)
+    found = replace(_with_total(prepared, behind + (prepared.total_mm_n - own) / part_share), jaw_mm_n=jaw)
     part = prepared.harmonics
     if part is None:
         return found
-    softer = replace(part, band_mm=part.band_mm / share, place_mm=part.place_mm / share)
+    softer = replace(part, band_mm=part.band_mm / part_share, place_mm=part.place_mm / part_share)
     return replace(found, harmonics=softer)
 
 

@@ -18,6 +18,7 @@ from sim.scenario.operation import Cut, Gripping, MeasuredForces, Operation, Poc
 from sim.scenario.program import BackStop, CuttingProgram, PartProgram, ProgramTool
 from sim.scenario.scenario import Scenario, read
 from sim.scenario.search import Search, read_search
+from sim.scenario.uncertainty import OperationUncertainty, Spread, Uncertainty
 from sim.scenario.view import View
 
 __all__ = [
@@ -39,6 +40,7 @@ __all__ = [
     "MeasuredForces",
     "NoFixture",
     "Operation",
+    "OperationUncertainty",
     "OuterRing",
     "PartProgram",
     "Passes",
@@ -49,7 +51,9 @@ __all__ = [
     "Scenario",
     "Search",
     "SoftJaw",
+    "Spread",
     "TNut",
+    "Uncertainty",
     "View",
     "Workpiece",
     "read",

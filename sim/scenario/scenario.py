@@ -25,12 +25,16 @@ from sim.scenario.included import (
 )
 from sim.scenario.operation import Operation, Pocket
 from sim.scenario.table import Table
+from sim.scenario.uncertainty import Uncertainty
 from sim.scenario.view import View
 
 if TYPE_CHECKING:
     from pydantic_core import ErrorDetails
 
 LARGEST_FILE = 1_000_000
+# Kinds of tables, which pydantic names as if they were keys.
+TAGS = {"ring", "plug", "outer ring", "none", "normal", "uniform", "triangular", "lognormal"}
+_SPREADS = '"normal", "uniform", "triangular" or "lognormal"'
 A_SCENARIO = "a scenario (see `chuckscene schema`)"
 AN_INCLUDED = "tables of a scenario"
 Other = TypeVar("Other", bound=Table)
@@ -54,6 +58,9 @@ class Scenario(Table):
     boring: Boring
     operations: tuple[Operation, ...] = Field(min_length=1, max_length=4)
     limits: Limits = Field(default_factory=lambda: Limits.model_validate({}))
+    uncertainty: Uncertainty | None = Field(
+        None, description="how far figures may differ from what is stated (chuckscene uncertainty)"
+    )
     views: tuple[View, ...] = Field((), max_length=20, description="named views for pictures and pages")
     _folder: Path = PrivateAttr(default=Path())
     _included: tuple[Included, ...] = PrivateAttr(default=())
@@ -92,6 +99,18 @@ class Scenario(Table):
                 )
         if len({o.gripping.direction for o in self.operations}) > 1:
             raise ValueError("operations must all grip outside or all inside, found both")
+        return self
+
+    @model_validator(mode="after")
+    def _spreads(self) -> Self:
+        names = [o.name for o in self.operations]
+        spread = [] if self.uncertainty is None else [o.name for o in self.uncertainty.operations]
+        for number, name in enumerate(spread):
+            if name not in names or name in spread[:number]:
+                raise ValueError(
+                    f"uncertainty.operations[{number}].name must be one of {', '.join(names)}, each once, "
+                    f"found '{name}'"
+                )
         return self
 
     def pocket_of(self, operation: Operation) -> Pocket:
@@ -221,7 +240,7 @@ def tables_of(path: Path, what: str = "a scenario") -> dict[str, Any]:
 def _sentence(error: ValidationError) -> str:
     first, count = _first(error), len(_own(error.errors(include_url=False)))
     where = _field(first["loc"])
-    what = _wording(first["type"], first["msg"], first.get("input"), first.get("ctx", {}))
+    what = _wording(where, first["type"], first["msg"], first.get("input"), first.get("ctx", {}))
     more = f" (and {count - 1} more)" if count > 1 else ""
     return f"{where} {what}{more}".strip()
 
@@ -247,12 +266,12 @@ def _field(location: tuple[int | str, ...]) -> str:
     for part in location:
         if isinstance(part, int):
             text += f"[{part}]"
-        elif part not in {"ring", "plug", "outer ring", "none"}:  # tags of the fixture, not keys
+        elif part not in TAGS:
             text += f".{part}" if text else part
     return text
 
 
-def _wording(kind: str, message: str, found: object, context: dict[str, Any]) -> str:
+def _wording(where: str, kind: str, message: str, found: object, context: dict[str, Any]) -> str:
     if kind == "missing":
         return "is missing"
     if kind == "extra_forbidden":
@@ -260,7 +279,8 @@ def _wording(kind: str, message: str, found: object, context: dict[str, Any]) ->
     if kind == "value_error":
         return str(context.get("error", message))
     if kind.startswith("union_tag"):
-        return 'must have kind = "ring", "plug", "outer ring" or "none"'
+        fixture = '"ring", "plug", "outer ring" or "none"'
+        return f"must have kind = {fixture if where.endswith('fixture') else _SPREADS}"
     shown = str(found).replace("\n", " ")
     shown = shown if len(shown) <= 40 else shown[:37] + "..."
     return f"{message[0].lower()}{message[1:].replace('Input ', '')}, found {shown!r}".replace(

@@ -9,8 +9,9 @@ left out; it is less than a hundredth as long as that difference is under a hund
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +20,7 @@ from sim.assess.bodies import contact_setup
 from sim.assess.clamping import prepared_contact
 from sim.assessment import OperationFigures
 from sim.contact import ContactSetup, GripLoad, Lobe, Prepared, press
-from sim.contact.elastic import with_part_modulus
+from sim.contact.elastic import with_moduli
 from sim.parts import Parts
 from sim.variants.table import Axis, GridTable, Name, Notes
 
@@ -41,16 +42,17 @@ class Fit:
     ----------
     radius : of the part, mm.
     out_of_round : peak to peak in radius, mm.
-    modulus_share : of the part's modulus.
+    modulus_share, jaw_share : of the part's and of the jaws' modulus.
     """
 
     radius: Floats
     out_of_round: Floats
     modulus_share: Floats
+    jaw_share: Floats
 
     def only(self, rows: NDArray[np.bool_]) -> Fit:
         """Return the fit of some rows."""
-        return Fit(self.radius[rows], self.out_of_round[rows], self.modulus_share[rows])
+        return Fit(*(getattr(self, f.name)[rows] for f in fields(self)))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -105,7 +107,7 @@ class ContactTables:
 
     def __init__(self, parts: Parts, figures: OperationFigures, notes: Notes) -> None:
         model, work = figures.clamping.model, figures.operation.workpiece
-        self._ready = {1.0: prepared_contact(parts, figures.index, figures.zone, model)}
+        self._ready = {(1.0, 1.0): prepared_contact(parts, figures.index, figures.zone, model)}
         setup = contact_setup(parts, figures.index, figures.zone, figures.grip.rest_total, model)
         self._setup = replace(setup, grip=replace(setup.grip, lobes=()))
         self._bore = setup.grip.bore_radius_mm
@@ -115,7 +117,8 @@ class ContactTables:
             0.5 * work.gripped_diameter_high,
         )
         self._own_lobe = work.out_of_round
-        self._softness = self._yield_per_force()
+        self._softness_of_part, self._softness_of_jaw = self._yields_per_force()
+        self._softness = self._softness_of_part + self._softness_of_jaw
         self._tables: dict[Name, GridTable] = {}
         self._questions: dict[str, Question] = {}
         self._name, self._notes = (str(figures.index), CONTACT), notes
@@ -144,6 +147,7 @@ class ContactTables:
             "lobe": 0.5 * fit.out_of_round / force,
             "force": force,
             "modulus": fit.modulus_share,
+            "jaw modulus": fit.jaw_share,
             **own,
         }
         found: Floats | None = None
@@ -164,20 +168,24 @@ class ContactTables:
 
     def _kinds(self, fit: Fit) -> Iterator[tuple[int, tuple[str, ...], NDArray[np.bool_]]]:
         """Yield which of the own sizes (-1: another), the coordinates, and the rows, (n,), that a grid serves."""
-        soft, lobed = fit.modulus_share != 1.0, fit.out_of_round > 0.0
-        own = np.full(soft.size, -1)
+        moduli = {"modulus": fit.modulus_share != 1.0, "jaw modulus": fit.jaw_share != 1.0}
+        lobed = fit.out_of_round > 0.0
+        own = np.full(lobed.size, -1)
         for k in reversed(range(len(self._own))):
             same = np.abs(fit.radius - self._own[k]) < SAME
             own[same & (np.abs(fit.out_of_round - self._own_lobe) < SAME)] = k
         # Jaws that stand off by serrations have a length that no variant changes.
         off = ("force",) if any(self._setup.grip.jaw_offsets_mm) else ()
-        for with_modulus in (False, True):
-            more = ("modulus",) if with_modulus else ()
+        for having in itertools.product((False, True), repeat=2):
+            more = tuple(name for name, has in zip(moduli, having, strict=True) if has)
+            soft = np.all(
+                [differs == has for differs, has in zip(moduli.values(), having, strict=True)], axis=0
+            )
             for k in range(len(self._own)):
-                yield k, ("force", *more), (own == k) & (soft == with_modulus)
+                yield k, ("force", *more), (own == k) & soft
             for with_lobe in (False, True):
                 lobe = ("lobe",) if with_lobe else ()
-                rows = (own < 0) & (soft == with_modulus) & (lobed == with_lobe)
+                rows = (own < 0) & soft & (lobed == with_lobe)
                 yield -1, ("fit", *lobe, *off, *more), rows
 
     def table(self, key: Name) -> GridTable:
@@ -190,6 +198,7 @@ class ContactTables:
                 "lobe": Axis("sinh", 0.5 * (1.0 + coarse) * LOBE_STEP, scale),
                 "force": Axis("log", coarse * FORCE_STEP),
                 "modulus": Axis("log", MODULUS_STEP),
+                "jaw modulus": Axis("log", MODULUS_STEP),
                 **question.axes,
             }
 
@@ -214,19 +223,23 @@ class ContactTables:
             grip = replace(grip, bore_radius_mm=grip.part_radius_mm - at["fit"] * force)
         grip = replace(grip, lobes=(Lobe(2, lobe),) if lobe > 0.0 else ())
         setup = replace(self._setup, grip=grip, load=GripLoad(force))
-        return Point(setup, self._prepared(at.get("modulus", 1.0)), force, at)
+        return Point(setup, self._prepared(at), force, at)
 
-    def _prepared(self, share: float) -> Prepared:
-        if share not in self._ready:
-            self._ready[share] = with_part_modulus(self._ready[1.0], share)
-        return self._ready[share]
+    def _prepared(self, at: Mapping[str, float]) -> Prepared:
+        shares = (at.get("modulus", 1.0), at.get("jaw modulus", 1.0))
+        if shares not in self._ready:
+            self._ready[shares] = with_moduli(self._ready[1.0, 1.0], *shares)
+        return self._ready[shares]
 
-    def _yield_per_force(self) -> float:
-        """Return how far part and jaw give way per closing force where they fit exactly, mm/N: a length over F."""
-        grip, ready = self._setup.grip, self._ready[1.0]
+    def _yields_per_force(self) -> tuple[float, float]:
+        """Return how far part and jaw give way per closing force where they fit exactly, mm/N: lengths over F."""
+        grip, ready = self._setup.grip, self._ready[1.0, 1.0]
         grip = replace(grip, bore_radius_mm=grip.part_radius_mm, jaw_offsets_mm=(0.0, 0.0, 0.0))
         found = press(replace(self._setup, grip=grip), prepared=ready)
         force = (found.pressure_mpa[0] * found.grid.areas_mm2).ravel()
-        stiff = ready.total_mm_n[: force.size, : force.size] - ready.guide_mm_n
+        part = ready.total_mm_n[: force.size, : force.size] - ready.guide_mm_n - ready.jaw_mm_n
         # Mean yield under this force, by the work it does.
-        return float(force @ stiff @ force / force.sum() ** 2) / 3.0
+        by_part, by_jaw = (
+            float(force @ body @ force / force.sum() ** 2) / 3.0 for body in (part, ready.jaw_mm_n)
+        )
+        return by_part, by_jaw

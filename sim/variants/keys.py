@@ -34,6 +34,7 @@ _CUT = ("feed", "depth_of_cut", "speed", "cutting_speed", "wear_factor")
 GRIP_SHARE = "chuck.grip_share"  # of the grip at rest, everywhere
 PULL_SHARE = "chuck.pull_share"  # of drawbar pull that arrives, before the jaw's own friction
 MODULUS_SHARE = "modulus_share"  # operations.N. of the part's Young's modulus
+JAW_MODULUS_SHARE = "soft_jaw.modulus_share"  # of the jaws' Young's modulus
 FORCE_SHARE = "force_share"  # operations.N. of the cutting forces
 
 
@@ -83,7 +84,7 @@ def _batch_keys(scenario: Scenario) -> tuple[str, ...]:
     shares = [
         f"operations.{n}.{s}" for n in range(len(scenario.operations)) for s in (MODULUS_SHARE, FORCE_SHARE)
     ]
-    return (GRIP_SHARE, PULL_SHARE, *shares)
+    return (GRIP_SHARE, PULL_SHARE, JAW_MODULUS_SHARE, *shares)
 
 
 def stated(scenario: Scenario, key: str) -> Any:

@@ -16,7 +16,7 @@ from sim.variants.contact import Fit
 from sim.variants.demand import Demanded, demanded, friction
 from sim.variants.grip import Gripped, boring_rest, centrifugal, gripped, left_at, permissible_speed
 from sim.variants.holding import Held
-from sim.variants.keys import MODULUS_SHARE, Values
+from sim.variants.keys import JAW_MODULUS_SHARE, MODULUS_SHARE, Values
 from sim.variants.line import Line
 from sim.variants.ready import Variants
 from sim.variants.result import FAIL, PASS, WARN
@@ -66,7 +66,7 @@ def operation_batch(ready: Variants, index: int, values: Values, where: Sizes) -
         scenario, index, values, zone.middle, own.moment + own.moment_per_travel * where.grip_travel
     )
     closing = np.where(grip.low_speed > 0.0, grip.low_speed, grip.rest)
-    fit = Fit(0.5 * where.middle, where.out_of_round, values(f"operations.{index}.{MODULUS_SHARE}"))
+    fit = fit_of(index, values, where, where.middle)
     mu = friction(scenario, index, values)
     cuts, held = [], []
     for k in range(len(scenario.operations[index].cuts)):
@@ -74,6 +74,12 @@ def operation_batch(ready: Variants, index: int, values: Values, where: Sizes) -
         left = left_at(scenario, index, values, grip, cuts[k].speed)
         held.append(own.holdings.held(k, closing, fit, left, mu, cuts[k].tangential))
     return OperationBatch(index, where, grip, closing, tuple(cuts), tuple(held))
+
+
+def fit_of(index: int, values: Values, where: Sizes, diameter: Floats) -> Fit:
+    """Return what decides the contact at a gripped diameter, mm."""
+    shares = (values(f"operations.{index}.{MODULUS_SHARE}"), values(JAW_MODULUS_SHARE))
+    return Fit(0.5 * diameter, where.out_of_round, *shares)
 
 
 def operation_lines(ready: Variants, batch: OperationBatch, values: Values, screw: Screwed) -> Iterator[Line]:
@@ -116,9 +122,8 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
     scenario, own, where = ready.parts.scenario, ready.operations[batch.index], batch.where
     operation, stage = own.figures.operation, own.figures.operation.name
     closing = batch.closing
-    share = values(f"operations.{batch.index}.{MODULUS_SHARE}")
     at = [
-        own.clamped.pressed(closing, Fit(0.5 * diameter, where.out_of_round, share))
+        own.clamped.pressed(closing, fit_of(batch.index, values, where, diameter))
         for diameter in (where.middle, where.low, where.high)
     ]
     peak = np.max([found[:, PRESSURE] for found in at], axis=0)
@@ -143,7 +148,7 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
     top = ready.top
     pulls = centrifugal(top.radius + top.radius_per_travel * where.grip_travel, batch.grip.speed_high)
     side = np.max([c.side for c in batch.cuts], axis=0) + own.weight
-    fit = Fit(0.5 * where.middle, where.out_of_round, share)
+    fit = fit_of(batch.index, values, where, where.middle)
     least = own.clamped.least(batch.grip.high_speed, fit, side, pulls[:, None] * differences)
     floor = np.full(values.count, LEAST_JAW / 1000.0)
     yield Line("least grip of a jaw", stage, least / 1000.0, floor, at_least=True)

@@ -6,12 +6,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from sim.variants.contact import Fit
 from sim.variants.demand import friction
 from sim.variants.grip import left_at, permissible_speed
-from sim.variants.keys import FORCE_SHARE, MODULUS_SHARE, Values
+from sim.variants.keys import FORCE_SHARE, Values
 from sim.variants.line import Line
-from sim.variants.operation import OperationBatch
+from sim.variants.operation import OperationBatch, fit_of
 from sim.variants.ready import Variants
 
 
@@ -27,7 +26,7 @@ def program_lines(ready: Variants, batch: OperationBatch, values: Values) -> Ite
     stage, name = own.figures.operation.name, f"operations.{index}"
     if own.programmed:
         mu, share = friction(scenario, index, values), values(f"{name}.{FORCE_SHARE}")
-        fit = Fit(0.5 * batch.where.middle, batch.where.out_of_round, values(f"{name}.{MODULUS_SHARE}"))
+        fit = fit_of(index, values, batch.where, batch.where.middle)
         factors = []
         for k, demand in enumerate(own.programmed):
             left = left_at(scenario, index, values, grip, np.full(values.count, demand.speed))

@@ -98,8 +98,14 @@ class Variants:
         return self.assessment.parts
 
 
-def variants(assessment: Assessment) -> Variants:
+def variants(assessment: Assessment, contact: type[ContactTables] = ContactTables) -> Variants:
     """Make a judged setup ready for its quick variants.
+
+    Parameters
+    ----------
+    assessment : Assessment
+    contact : type
+        How contact is answered: by grids, solved row by row, or emulated (`sim.variants.emulated`).
 
     Raises
     ------
@@ -113,15 +119,19 @@ def variants(assessment: Assessment) -> Variants:
     first, slope = at_rest[0].radius, moved[0].radius - at_rest[0].radius
     moments = [spin.centrifugal_moment(masses) for masses in (at_rest, moved)]
     notes = Notes()
-    operations = tuple(_operation(assessment, f, moments, notes) for f in assessment.operations)
+    operations = tuple(_operation(assessment, f, moments, contact, notes) for f in assessment.operations)
     return Variants(assessment, operations, TopJaw(top.mass, float(top.centroid[2]), first, slope), notes)
 
 
 def _operation(
-    assessment: Assessment, figures: OperationFigures, moments: list[float], notes: Notes
+    assessment: Assessment,
+    figures: OperationFigures,
+    moments: list[float],
+    answering: type[ContactTables],
+    notes: Notes,
 ) -> ReadyOperation:
     parts = assessment.parts
-    contact = ContactTables(parts, figures, notes)
+    contact = answering(parts, figures, notes)
     machining = assessment.machining[figures.index]
     looked_at = [] if machining is None else worst_cuts(figures, machining)
     programmed = tuple(demand for _, demand, _ in looked_at)

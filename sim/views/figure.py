@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+import textwrap
 from typing import Any
 
 import matplotlib
@@ -11,6 +12,7 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
+from sim.assessment import CAUTIONS
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH
 
 BODY = 10.0  # pt; one type scale: 10 for text and ticks, 12 for titles
@@ -38,6 +40,13 @@ def new_figure(width: float, height: float) -> Figure:
         figure = Figure(figsize=(width, height), layout="constrained")
     figure.patch.set_alpha(0.0)
     return figure
+
+
+def cautions_below(figure: Figure) -> None:
+    """Write the cautions along the lower edge of a figure that stands alone."""
+    letters = round(14.5 * figure.get_figwidth())
+    words = textwrap.fill(" ".join(CAUTIONS), letters)
+    figure.supxlabel(words, x=0.01, ha="left", fontsize=BODY - 2.5, color=INK, linespacing=1.4)
 
 
 def plain_axes(figure: Figure, title: str = "", across: str = "", up: str = "") -> Axes:

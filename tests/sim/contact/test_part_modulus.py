@@ -1,4 +1,4 @@
-"""A softer or stiffer part out of prepared bodies, against bodies prepared with that modulus."""
+"""A softer or stiffer part or jaw out of prepared bodies, against bodies prepared with that modulus."""
 
 from __future__ import annotations
 
@@ -12,19 +12,20 @@ from sim.contact import (
     JawBlock,
     TurnedPart,
     clamped_shape,
+    jaw_opening,
     prepare,
     press,
 )
-from sim.contact.elastic import with_part_modulus
+from sim.contact.elastic import with_moduli, with_part_modulus
 
 PLACES = np.array([[40.0, 25.0]])
 
 
-def setup(modulus: float, model: str) -> ContactSetup:
+def setup(modulus: float, model: str, jaw: float = 210e3) -> ContactSetup:
     return ContactSetup(
         GripGeometry(50.05, 50.0, 50.0, 10.0, 40.0),
         TurnedPart(np.array([(40.0, 10.0), (50.0, 10.0), (50.0, 40.0), (40.0, 40.0)]), modulus, 0.3),
-        JawBlock(back_radius_mm=100.0, height_mm=40.0, modulus_mpa=210e3, poisson=0.3),
+        JawBlock(back_radius_mm=100.0, height_mm=40.0, modulus_mpa=jaw, poisson=0.3),
         GripLoad(closing_force_n=30e3),
         strips=12,
         bands=4,
@@ -48,7 +49,18 @@ def test_as_prepared_with_that_modulus(model: str, share: float) -> None:
         )
 
 
+@pytest.mark.parametrize("model", ["foundation", "elastic"])
+def test_as_prepared_with_both_moduli(model: str) -> None:
+    places = PLACES if model == "elastic" else None
+    ready = with_moduli(prepare(setup(110e3, model), places), 0.9, 1.15)
+    other = setup(0.9 * 110e3, model, 1.15 * 210e3)
+    anew = prepare(other, places)
+    mine, theirs = press(other, prepared=ready), press(other, prepared=anew)
+    assert mine.pressure_mpa == pytest.approx(theirs.pressure_mpa, rel=1e-6, abs=1e-6)
+    assert jaw_opening(mine, ready).slope_rad == pytest.approx(jaw_opening(theirs, anew).slope_rad, rel=1e-6)
+
+
 def test_a_share_of_nothing_is_refused() -> None:
     ready = prepare(setup(110e3, "foundation"))
-    with pytest.raises(ValueError, match="share must be above 0"):
+    with pytest.raises(ValueError, match="part's share must be above 0"):
         with_part_modulus(ready, 0.0)
