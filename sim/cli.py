@@ -12,7 +12,7 @@ from typing import Annotated
 
 import typer
 
-from sim.commands import layouts, readings, views
+from sim.commands import layouts, readings, studies, views
 from sim.commands.shared import File, Quick, leave
 from sim.commands.shared import assessed as _assessed
 from sim.commands.shared import progress as _progress
@@ -54,11 +54,15 @@ def check(
 
 
 @app.command()
-def schema() -> None:
+def schema(
+    *, study: Annotated[bool, typer.Option("--study", help="of a study file instead")] = False
+) -> None:
     """Print the JSON schema of a scenario, with which an editor completes and checks it."""
     from sim.scenario import Scenario
+    from sim.scenario.study import Study
 
-    typer.echo(json.dumps(Scenario.model_json_schema(), indent=2, ensure_ascii=False))
+    model = Study if study else Scenario
+    typer.echo(json.dumps(model.model_json_schema(), indent=2, ensure_ascii=False))
 
 
 @app.command()
@@ -96,6 +100,7 @@ app.command()(layouts.search)
 app.command()(layouts.shelf)
 app.command()(readings.fit)
 app.command()(uncertainty)
+app.command()(studies.study)
 
 
 def main() -> None:

@@ -177,7 +177,7 @@ def checked(tables: dict[str, Any], path: Path) -> Scenario:
     except ValidationError as error:
         first = _first(error)["loc"]
         others = _others(tables, path) if isinstance(tables.get(KEY), list) else []
-        raise ScenarioError(f"{path}: {_origin(first, others)}{_sentence(error)}") from None
+        raise ScenarioError(f"{path}: {_origin(first, others)}{sentence(error)}") from None
     scenario._folder = path.parent
     if scenario.include:
         own, files = tables_of(path), zip(scenario.include, _others(tables, path), strict=True)
@@ -206,7 +206,7 @@ def read_as(model: type[Other], path: Path, what: str) -> Other:
     try:
         return model.model_validate(tables)
     except ValidationError as error:
-        raise ScenarioError(f"{path}: {_sentence(error).replace(A_SCENARIO, what)}") from None
+        raise ScenarioError(f"{path}: {sentence(error).replace(A_SCENARIO, what)}") from None
 
 
 def tables_of(path: Path, what: str = "a scenario") -> dict[str, Any]:
@@ -237,7 +237,8 @@ def tables_of(path: Path, what: str = "a scenario") -> dict[str, Any]:
         raise ScenarioError(f"{path}: is not valid TOML ({error})") from None
 
 
-def _sentence(error: ValidationError) -> str:
+def sentence(error: ValidationError) -> str:
+    """Return what is wrong with a file's tables in one clause, the field first."""
     first, count = _first(error), len(_own(error.errors(include_url=False)))
     where = _field(first["loc"])
     what = _wording(where, first["type"], first["msg"], first.get("input"), first.get("ctx", {}))

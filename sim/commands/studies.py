@@ -1,0 +1,142 @@
+"""Commands over many variants: study."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from importlib.util import find_spec
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from sim.commands.shared import AsJson
+from sim.errors import NotAvailableError, ScenarioError
+from sim.files import require_place, write_whole
+
+if TYPE_CHECKING:
+    from sim.scenario.study import Study
+    from sim.studies.folder import StudyFolder
+    from sim.studies.plan import Block, Case
+    from sim.studies.preparing import Prepared
+    from sim.studies.summary import Summary
+    from sim.studies.workers import Workers
+
+Tell = Callable[[int, int, int], None]  # variants newly finished, solutions found, solutions asked for
+
+
+def study(
+    file: Annotated[Path, typer.Argument(help="study file (TOML)", show_default=False)],
+    out: Annotated[
+        Path | None, typer.Option("--out", help="folder of the Parquet files; default: out/<study>")
+    ] = None,
+    processes: Annotated[
+        int | None, typer.Option("--processes", min=1, max=1024, help="on this computer; default: one a core")
+    ] = None,
+    cluster: Annotated[
+        str | None,
+        typer.Option("--cluster", help="a running Dask cluster instead, as in tcp://127.0.0.1:8786"),
+    ] = None,
+    *,
+    as_json: AsJson = False,
+) -> None:
+    """Judge grids and samples of many thousand variants over many scenarios; Parquet files, and what they come to.
+
+    Run again after a break, it goes on where it ended. Exit status 1 if something fails in every variant.
+    """
+    if find_spec("pyarrow") is None:
+        from sim.studies.workers import INSTALL
+
+        raise NotAvailableError(f"study needs pyarrow, which is not installed; {INSTALL}")
+    if processes is not None and cluster is not None:
+        raise ScenarioError("--processes and --cluster exclude each other: a cluster has its own processes")
+    from sim.scenario.study import read_study
+    from sim.studies.preparing import cases_of
+    from sim.studies.workers import workers
+    from sim.threads import workers as cores
+
+    wanted = read_study(file)
+    cases = cases_of(wanted)
+    place = out or Path("out") / file.stem
+    require_place(place, folder=True)
+    with workers(processes or cores(), cluster) as ready:
+        found = _judged(wanted, cases, place, ready, quiet=as_json)
+    from sim.studies_terminal import show_summary, summary_object
+
+    text = json.dumps(summary_object(found), indent=2, ensure_ascii=False)
+    write_whole(place / "_summary.json", (text + "\n").encode())
+    if as_json:
+        typer.echo(text)
+    else:
+        show_summary(found)
+        typer.echo(str(place))
+    raise typer.Exit(0 if found.fitting else 1)
+
+
+def _judged(wanted: Study, cases: tuple[Case, ...], place: Path, ready: Workers, *, quiet: bool) -> Summary:
+    from sim.studies.folder import StudyFolder
+    from sim.studies.judging import describe
+    from sim.studies.plan import blocks
+    from sim.studies.preparing import prepared
+    from sim.studies.running import each
+
+    study = prepared(wanted, cases, lambda some: each(describe, some, ready))
+    todo = blocks(study.cases)
+    folder = StudyFolder(place, study, todo)
+    done = {one.number: known for one in todo if (known := folder.finished(one)) is not None}
+    if not quiet:
+        from sim.studies_terminal import plan_lines
+
+        for line in plan_lines(study, todo, sum(one.count for one in done.values())):
+            typer.echo(line)
+    left = [one for one in todo if one.number not in done]
+    with _bar(study.count) as tell:
+        return _finished(study, left, folder, ready, done, tell)
+
+
+def _finished(
+    study: Prepared,
+    left: list[Block],
+    folder: StudyFolder,
+    ready: Workers,
+    done: dict[int, Summary],
+    tell: Tell,
+) -> Summary:
+    """Run what is left, keep each block as it comes, and return the summary of all."""
+    from sim.studies.running import run
+    from sim.studies.summary import together
+
+    tell(sum(one.count for one in done.values()), 0, 0)
+    for one in run(study.cases, left, ready, lambda solved, asked: tell(0, solved, asked)):
+        folder.keep(one.block, one.content)
+        done[one.block] = one.summary
+        tell(one.summary.count, 0, 0)
+    return together(done[number] for number in sorted(done))
+
+
+@contextmanager
+def _bar(total: int) -> Iterator[Tell]:
+    """Show how far the variants are on a terminal; say nothing where the output is piped."""
+    if not sys.stderr.isatty():
+        yield lambda _count, _solved, _asked: None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+    with Progress(
+        TextColumn("variants"),
+        BarColumn(),
+        MofNCompleteColumn(),
+        TimeRemainingColumn(),
+        TextColumn("{task.description}"),
+        console=Console(stderr=True),
+    ) as bar:
+        task = bar.add_task("", total=total)
+
+        def tell(count: int, solved: int, asked: int) -> None:
+            words = f"contact solutions {solved} of {asked}" if solved < asked else ""
+            bar.update(task, advance=count, description=words)
+
+        yield tell

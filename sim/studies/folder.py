@@ -1,0 +1,83 @@
+"""The folder of a study: one file a finished block, and what it all belongs to. A file is there whole or not at all."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+from sim.assessment import CAUTIONS
+from sim.errors import OutputError
+from sim.files import write_whole
+from sim.studies.plan import Block
+from sim.studies.preparing import Prepared
+from sim.studies.rows import SUMMARY
+from sim.studies.summary import Summary, from_object
+
+MANIFEST = "_study.json"  # readers of a folder of Parquet files pass over names that begin so
+
+
+class StudyFolder:
+    """Where the blocks of a study are kept.
+
+    Raises
+    ------
+    OutputError
+        If another study's blocks are there.
+    """
+
+    def __init__(self, path: Path, study: Prepared, blocks: list[Block]) -> None:
+        self.path, self._study = path, study
+        self._digits = max(5, len(str(len(blocks))))
+        manifest = path / MANIFEST
+        if manifest.is_file():
+            if _stated(manifest).get("digest") != study.digest:
+                raise OutputError(
+                    f"{path}: holds blocks of another study, or study, scenario or version have changed since; take "
+                    "another --out or remove the folder"
+                )
+        elif any(path.glob("part-*.parquet")):
+            raise OutputError(f"{path}: holds Parquet files of something else; take another --out")
+        for left in path.glob(".part-*"):  # of a process that was killed while it wrote
+            left.unlink(missing_ok=True)
+        if not manifest.is_file():
+            about = {
+                "digest": study.digest,
+                "variants": study.count,
+                "blocks": len(blocks),
+                "scenarios": {case.name: case.design.count for case in study.cases},
+                "cautions": list(CAUTIONS),
+            }
+            write_whole(manifest, (json.dumps(about, indent=2) + "\n").encode())
+
+    def file(self, block: int) -> Path:
+        """Return the file of a block."""
+        return self.path / f"part-{block:0{self._digits}d}.parquet"
+
+    def finished(self, block: Block) -> Summary | None:
+        """Return the summary of a block that is finished; None if it is to be done."""
+        import pyarrow as pa
+        import pyarrow.parquet as pq
+
+        file = self.file(block.number)
+        if not file.is_file():
+            return None
+        try:
+            found = pq.read_metadata(file)
+        except (OSError, pa.ArrowException):
+            return None  # damaged: done again
+        if found.num_rows != block.count:
+            return None
+        return from_object(json.loads(found.metadata[SUMMARY]))
+
+    def keep(self, block: int, content: bytes) -> None:
+        """Write the file of a block."""
+        write_whole(self.file(block), content)
+
+
+def _stated(manifest: Path) -> dict[str, Any]:
+    try:
+        found = json.loads(manifest.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return found if isinstance(found, dict) else {}

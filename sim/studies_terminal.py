@@ -1,0 +1,116 @@
+"""A study in words: what will be done, and what it came to."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Any
+
+from rich.console import Console, Group
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from sim.assessment import CAUTIONS
+from sim.studies.plan import Block, Case
+from sim.studies.preparing import Prepared
+from sim.studies.summary import Summary
+from sim.terminal import MARKS
+
+WIDE = 150  # characters, where the output is no terminal
+SHOWN = 8  # verdicts and reasons
+
+
+def plan_lines(study: Prepared, blocks: list[Block], done: int) -> Iterator[str]:
+    """Yield what a study will do: how many variants of which kind, and what is finished already."""
+    yield f"{study.count} variants of {len(study.cases)} scenarios in {len(blocks)} blocks."
+    grouped = [case for case in study.cases if case.together]
+    if grouped:
+        geometries = sum(case.geometries for case in grouped)
+        count = sum(case.design.count for case in grouped)
+        yield f"{count} share the contact solutions of {geometries} geometries."
+    single = [case for case in study.cases if not case.together]
+    if single:
+        count = sum(case.design.count for case in single)
+        why = ", ".join(sorted({key for case in single for key in _slow(case)}))
+        reason = f" because of {why}" if why else ""
+        yield f"{count} need a contact solve of their own{reason}: up to seconds each."
+    for name, reason in study.refusals.items():
+        yield f"{name} as it stands cannot be made, so its variants are assessed one by one: {reason}"
+    if done:
+        yield f"{done} are finished already."
+
+
+def _slow(case: Case) -> list[str]:
+    return [q.key for q, quick in zip(case.design.quantities, case.quick, strict=True) if not quick]
+
+
+def show_summary(found: Summary) -> None:
+    """Print what a study came to."""
+    console = Console(highlight=False)
+    if not console.is_terminal:
+        console = Console(highlight=False, width=WIDE)
+    console.print(summary_table(found))
+
+
+def summary_table(found: Summary) -> Group:
+    """Return counts, what blocks, the best, the cautions."""
+    counts = {name: found.statuses.get(name, 0) for name in ("pass", "warn", "fail", "refused")}
+    return Group(
+        Text(
+            f"{found.count} variants: {counts['pass']} pass, {counts['warn']} warn, {counts['fail']} fail, "
+            f"{counts['refused']} cannot be made.",
+            style="bold",
+        ),
+        *_blocking(found),
+        *_reasons(found),
+        *_best(found),
+        Text(""),
+        Text("Cautions", style="bold"),
+        *(Padding(Text(line), (0, 0, 0, 2)) for line in CAUTIONS),
+    )
+
+
+def _blocking(found: Summary) -> Iterator[Table | Text]:
+    if not found.failing:
+        return
+    yield Text("")
+    rows = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
+    rows.add_column("what blocks", no_wrap=True)
+    rows.add_column("variants", justify="right")
+    rows.add_column("of these nothing else fails in", justify="right")
+    for name, count in list(found.failing.items())[:SHOWN]:
+        rows.add_row(name, str(count), str(found.alone.get(name, 0)))
+    yield rows
+
+
+def _reasons(found: Summary) -> Iterator[Text]:
+    if found.refusals:
+        yield Text("")
+        yield Text("Cannot be made", style="bold")
+        for reason, count in list(found.refusals.items())[:SHOWN]:
+            yield Text(f"  {count}  {reason}")
+
+
+def _best(found: Summary) -> Iterator[Table | Text]:
+    if not found.best:
+        return
+    yield Text("")
+    rows = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
+    for head in ("best", "least margin", "set by", "variant", "scenario", "values"):
+        rows.add_column(head, overflow="fold")
+    for one in found.best:
+        margin = f"{one.margin:.3g}" if math.isfinite(one.margin) else "none"
+        values = ", ".join(f"{name} = {_short(value)}" for name, value in one.values.items())
+        mark = MARKS["warn" if one.warns else "pass"]
+        rows.add_row(mark, margin, one.closest, str(one.variant), one.scenario, values)
+    yield rows
+
+
+def _short(value: Any) -> str:
+    return f"{value:.5g}" if isinstance(value, float) else str(value)
+
+
+def summary_object(found: Summary) -> dict[str, Any]:
+    """Return a study's summary as plain dictionaries and numbers, with the cautions."""
+    return {"variants": found.count, **found.as_object(), "cautions": list(CAUTIONS)}

@@ -1,0 +1,50 @@
+"""A small study of the hub, its cases judged in this process."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from sim.scenario.study import read_study
+from sim.studies.judging import describe
+from sim.studies.preparing import Prepared, cases_of, prepared
+
+SMALL = """
+scenarios = ["{scenarios}/cast_hub_on_ring.toml"]
+contact = "quick"
+samples = 8
+seed = 5
+block = 16
+
+[[vary]]
+key = "operations.0.gripping.pressure"
+values = ["12 bar", "20 bar", "40 bar"]
+
+[[vary]]
+key = "operations.0.gripping.speed_high"
+low = "600 rpm"
+high = "1600 rpm"
+step = "500 rpm"
+
+[[vary]]
+key = "chuck.guideway_friction"
+distribution = { kind = "triangular", low = -0.08, mode = 0.08, high = 0.2 }
+"""
+
+
+@pytest.fixture
+def small(root: Path) -> str:
+    return SMALL.replace("{scenarios}", str(root / "scenarios"))
+
+
+@pytest.fixture
+def ready(tmp_path: Path) -> Callable[[str], Prepared]:
+    def made(text: str) -> Prepared:
+        file = tmp_path / "study.toml"
+        file.write_text(text, encoding="utf-8")
+        study = read_study(file)
+        return prepared(study, cases_of(study), lambda cases: [describe(case) for case in cases])
+
+    return made
