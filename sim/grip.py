@@ -17,8 +17,12 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeVar
 
+import numpy as np
+from numpy.typing import NDArray
+
+Height = TypeVar("Height", float, NDArray[np.float64])
 PressureModel = Literal["linear", "ends"]
 _ARM = {"linear": 3.0, "ends": 2.0}
 
@@ -172,8 +176,8 @@ def piston_travel(jaw_travel: float, angle: float) -> float:
     return jaw_travel / math.tan(angle)
 
 
-def height_factor(height: float, stated_height: float, wedge: Wedge) -> float:
-    """Return grip at one height over grip at another, mm above the guideway's middle, at the same pull."""
+def height_factor(height: Height, stated_height: float, wedge: Wedge) -> Height:
+    """Return grip at one height (or an array of them) over grip at another, mm above the guideway's middle."""
     return (1.0 + wedge.guide_factor * stated_height) / (1.0 + wedge.guide_factor * height)
 
 

@@ -95,7 +95,8 @@ def fit(
     for path in paths:
         typer.echo(str(path), err=as_json)
     if not as_json:
-        name = Path(os.path.relpath(place, file.parent)).as_posix()
+        near, whole = Path(os.path.relpath(place, file.parent)).as_posix(), place.resolve().as_posix()
+        name = near if len(near) <= len(whole) else whole
         typer.echo(f'A scenario in {file.parent} takes it in by include = ["{name}"] above its first table.')
     raise typer.Exit(1 if taken.bad or any(f.serious for f in what) else 0)
 

@@ -8,12 +8,13 @@ tables that a scenario can include.
 
 from sim.readings.csv_file import BadRow, Readings, read_readings
 from sim.readings.findings import Finding, bounds, findings, stiffness
-from sim.readings.fit import CONFIDENCE, Estimate, Fitted, fitted
+from sim.readings.fit import CONFIDENCE, LEAST_SPAN, Estimate, Fitted, fitted
 from sim.readings.gauged import Gauged, gauged
 from sim.readings.written import written
 
 __all__ = [
     "CONFIDENCE",
+    "LEAST_SPAN",
     "BadRow",
     "Estimate",
     "Finding",

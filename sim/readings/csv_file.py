@@ -82,8 +82,8 @@ def read_readings(path: Path, largest_pressure: float) -> Readings:
     """Read a file of readings.
 
     The first row names the columns with their units, as in ``pressure (bar), speed (rpm), height (mm), force per jaw
-    (kN)``, in any order; commas, semicolons or tabs stand between them. Numbers have a decimal point. Rows that are no
-    readings are named in `Readings.bad`, the others are used.
+    (kN)`` or ``pressure_bar`` and so on, in any order; commas, semicolons or tabs stand between them. Numbers have a
+    decimal point. Rows that are no readings are named in `Readings.bad`, the others are used.
 
     Parameters
     ----------
@@ -156,8 +156,7 @@ def _columns(header: list[str], path: Path) -> list[tuple[int, float, bool]]:
     """Return place, factor to the inside unit and whether 0 is allowed, in the order of `COLUMNS`."""
     places: dict[str, tuple[int, str]] = {}
     for place, cell in enumerate(header):
-        name, _, rest = cell.partition("(")
-        name, unit = name.strip().lower(), rest.rstrip().removesuffix(")").strip()
+        name, unit = _named(cell)
         if name not in COLUMNS:
             raise ReadingsError(
                 f"{path}: the header must name the columns {', '.join(COLUMNS)}, each with its unit, and no "
@@ -166,7 +165,7 @@ def _columns(header: list[str], path: Path) -> list[tuple[int, float, bool]]:
         allowed = units.KINDS[COLUMNS[name][0]].units
         if unit not in allowed:
             raise ReadingsError(
-                f"{path}: the unit of column {name} must be one of {', '.join(allowed)} in brackets, found '{cell}'"
+                f"{path}: the unit of column {name} must be one of {', '.join(allowed)} (in brackets), found '{cell}'"
             )
         if name in places:
             raise ReadingsError(f"{path}: the header must name column {name} once, found it twice")
@@ -179,6 +178,16 @@ def _columns(header: list[str], path: Path) -> list[tuple[int, float, bool]]:
     return [
         (places[name][0], units.factor(kind, places[name][1]), zero) for name, (kind, zero) in COLUMNS.items()
     ]
+
+
+def _named(cell: str) -> tuple[str, str]:
+    """Return column and unit of a header's cell, as in pressure (bar), pressure [bar], pressure_bar; '' for neither."""
+    text = " ".join(cell.replace("_", " ").split())
+    for name in COLUMNS:
+        if text.lower().startswith(name):
+            unit = text[len(name) :].strip()
+            return name, unit[1:-1].strip() if unit[:1] + unit[-1:] in ("()", "[]") else unit
+    return "", ""
 
 
 def _reading(

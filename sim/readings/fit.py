@@ -117,8 +117,9 @@ def _solved(setup: Gauged, fixed: dict[str, float], reasons: dict[str, str]) -> 
     readings = setup.readings
     count = len(NAMES) - len(fixed)
     if readings.count < count + SPARE:
+        unknowns = "1 unknown" if count == 1 else f"{count} unknowns"
         raise ReadingsError(
-            f"{readings.count} readings are too few to find {count} unknowns; take {count + SPARE} or more"
+            f"{readings.count} readings are too few to find {unknowns}; take {count + SPARE} or more"
         )
     squares = _Squares(setup, fixed)
     best = squares.best({})
@@ -215,7 +216,7 @@ class _Squares:
 
     def linear(self, friction: float, held: dict[str, float]) -> dict[str, float]:
         """Return scale, loss and sum of squares at a friction."""
-        share = np.array(self._setup.shares(friction))
+        share = self._setup.shares(friction)
         uu = float(share**2 @ self._pull_pull)
         uc, uf = float(share @ self._pull_lost), float(share @ self._pull_force)
         cc, cf = self._lost_lost, self._lost_force

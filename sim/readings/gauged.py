@@ -60,7 +60,7 @@ class Gauged:
     largest_friction: float
     pull: Floats
     place: NDArray[np.intp]
-    shares: Callable[[float], list[float]]
+    shares: Callable[[float], Floats]
     centrifugal: Floats
 
     @property
@@ -70,7 +70,7 @@ class Gauged:
 
     def unit_force(self, friction: float) -> Floats:
         """Return the force of one jaw at rest at scale 1, (n,), N."""
-        return np.asarray(self.pull * np.array(self.shares(friction))[self.place])
+        return np.asarray(self.pull * self.shares(friction)[self.place])
 
 
 def gauged(parts: Parts, readings: Readings, operation: int = 0) -> Gauged:
@@ -119,11 +119,11 @@ def _pull(own: ChuckDrive, pressure: Floats) -> Floats:
     return np.array([curve_grip(float(p), curve) for p in pressure]) / own.jaws
 
 
-def _shares(own: ChuckDrive, heights: Floats, friction: float) -> list[float]:
+def _shares(own: ChuckDrive, heights: Floats, friction: float) -> Floats:
     wedge = replace(own.wedge, friction=friction)
     if own.curve is None:
-        return [jaw_force(1.0, float(h), wedge) for h in heights]
-    return [height_factor(float(h), own.curve.height, wedge) for h in heights]
+        return jaw_force(1.0, 0.0, wedge) * height_factor(heights, 0.0, wedge)
+    return height_factor(heights, own.curve.height, wedge)
 
 
 def _locking(own: ChuckDrive) -> float:

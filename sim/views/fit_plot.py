@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from sim.assessment import CAUTIONS
 from sim.files import write_whole
-from sim.readings import Fitted
+from sim.readings import LEAST_SPAN, Fitted
 from sim.views.colours import FAINT, INK, NEED, PATH
 from sim.views.figure import BODY, as_png, dress, new_figure
 
@@ -44,8 +44,8 @@ def fit_figure(found: Fitted) -> Figure:
     if turned.any():
         _over_speed(panels[1], found)
     _residuals(panels[-1], found)
-    heights = np.unique(setup.readings.height)
-    handles: list[Artist] = [_dot(k, f"reading at {h:g} mm height") for k, h in enumerate(heights)]
+    groups = _groups(setup.readings.height)
+    handles: list[Artist] = [_dot(k, f"reading at {name} height") for k, (name, _) in enumerate(groups)]
     handles.append(Line2D([], [], color=PATH, lw=2.0, label="fit"))
     handles.append(
         Line2D(
@@ -78,10 +78,26 @@ def _dot(k: int, label: str = "") -> Line2D:
     )
 
 
-def _marks(axes: Axes, found: Fitted, x: Floats, y: Floats, rows: NDArray[np.bool_]) -> None:
-    heights = found.gauged.readings.height
-    for k, height in enumerate(np.unique(heights)):
-        chosen = rows & (heights == height)
+def _groups(height: Floats) -> list[tuple[str, NDArray[np.intp]]]:
+    """Return readings at about one height together, at most as many groups as there are marks, heights in words."""
+    order = np.argsort(height, kind="stable")
+    width = max(LEAST_SPAN, 1.001 * float(np.ptp(height)) / len(_MARKERS))
+    found: list[list[int]] = []
+    for row in order:
+        if not found or height[row] - height[found[-1][0]] >= width:
+            found.append([])
+        found[-1].append(int(row))
+    return [(_heights(height[rows]), np.array(rows)) for rows in found]
+
+
+def _heights(height: Floats) -> str:
+    low, high = f"{height.min():.3g}", f"{height.max():.3g}"
+    return f"{low} mm" if low == high else f"{low} to {high} mm"
+
+
+def _marks(axes: Axes, found: Fitted, x: Floats, y: Floats, shown: NDArray[np.bool_]) -> None:
+    for k, (_, rows) in enumerate(_groups(found.gauged.readings.height)):
+        chosen = rows[shown[rows]]
         axes.plot(
             x[chosen],
             y[chosen],
@@ -101,14 +117,14 @@ def _over_pressure(axes: Axes, found: Fitted) -> None:
     bar = 10.0 * readings.pressure
     at_rest = readings.force - found.loss.value * setup.centrifugal
     _marks(axes, found, bar, at_rest / _KILO, readings.speed == readings.speed.min())
-    rest = found.predicted - found.loss.value * setup.centrifugal
-    stated = setup.unit_force(setup.stated_friction) * setup.stated_scale
-    for height in np.unique(readings.height):
-        chosen = np.flatnonzero(readings.height == height)
-        order = chosen[np.argsort(bar[chosen])]
-        across = [0.0, *bar[order]]
-        axes.plot(across, [0.0, *(rest[order] / _KILO)], color=PATH, lw=2.0)
-        axes.plot(across, [0.0, *(stated[order] / _KILO)], color=NEED, lw=1.4, ls=(0, (4, 3)))
+    fit = setup.shares(found.friction.value)[setup.place] * found.scale.value
+    stated = setup.shares(setup.stated_friction)[setup.place] * setup.stated_scale
+    for _, rows in _groups(readings.height):
+        middle = rows[len(rows) // 2]  # a group may be of several heights: its middle one stands for it
+        order = rows[np.argsort(bar[rows])]
+        across, pull = [0.0, *bar[order]], setup.pull[order] / _KILO
+        axes.plot(across, [0.0, *(pull * fit[middle])], color=PATH, lw=2.0)
+        axes.plot(across, [0.0, *(pull * stated[middle])], color=NEED, lw=1.4, ls=(0, (4, 3)))
     axes.set_xlim(0.0, None)
     axes.set_ylim(0.0, None)
 

@@ -35,6 +35,21 @@ def test_units_of_the_header_are_taken(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
+    "header",
+    [
+        "pressure_bar,speed_rpm,height_mm,force_per_jaw_kN",
+        "Pressure [bar],Speed [rev/min],Height [mm],Force per jaw [kN]",
+        "pressure bar\tspeed 1/min\theight ( mm )\tforce  per  jaw (kN)",
+    ],
+)
+def test_headers_that_say_the_same(tmp_path: Path, header: str) -> None:
+    between = "\t" if "\t" in header else ","
+    found = read(tmp_path, f"{header}\n{between.join(['20', '600', '40', '8'])}\n")
+    row = [found.pressure[0], found.speed[0], found.height[0], found.force[0]]
+    assert row == pytest.approx([2.0, 600.0, 40.0, 8000.0])
+
+
+@pytest.mark.parametrize(
     ("text", "words"),
     [
         ("", "must start with a header such as"),
@@ -53,6 +68,8 @@ def test_units_of_the_header_are_taken(tmp_path: Path) -> None:
             "pressure (bar), pressure (bar), speed (rpm), height (mm), force per jaw (kN)\n1,1,2,3,4\n",
             "found it twice",
         ),
+        ("pressure, speed_rpm, height_mm, force_kN\n1,2,3,4\n", "unit of column pressure"),
+        ("pressure (bar), speedy (rpm), height_mm, force_kN\n1,2,3,4\n", "found 'speedy (rpm)'"),
         (HEADER + "20, 0, 40\n", "line 2, all columns: found '3 values', allowed is 4 values"),
         (HEADER + "20, 0, 40, 12;7\n", "line 2, force per jaw (kN): found '12;7'"),
         (HEADER + "20, 0, 40, nan\n", "line 2, force per jaw (kN): found 'nan'"),
