@@ -27,6 +27,7 @@ SIZE = (1280, 800)
 SHOWN_VERDICTS = 7
 TOWARDS = (0.37, -0.54, 0.75)
 _LETTERS = 11
+_CARRYING = {"middle": "middles carry", "edges": "edges carry", "full": "middles and edges carry"}
 
 
 def show(assessment: Assessment) -> None:
@@ -121,7 +122,7 @@ class Window:
         else:
             self._show_grip(float(angle))
         self._write("words", self.words(), "upper_left", _LETTERS)
-        self._write("cautions", CAUTIONS, "lower_left", _LETTERS - 3)
+        self._write("cautions", CAUTIONS, "lower_left", _LETTERS - 1)
         self.plotter.render()
 
     def _write(self, name: str, lines: Sequence[str], corner: str, letters: int) -> None:
@@ -163,7 +164,7 @@ class Window:
         return [
             f"grip {state.total / 1000.0:.1f} kN in all ({grips} kN)",
             f"at rest {state.figures.rest_total / 1000.0:.1f} kN",
-            f"largest pressure {state.band_peak:.0f} MPa, {state.contact.pattern} contact",
+            f"largest pressure {state.band_peak:.0f} MPa, {_CARRYING[state.contact.pattern]}",
         ]
 
     def _show_grip(self, angle: float) -> None:
@@ -237,10 +238,11 @@ class Window:
         import pyvista
 
         table = pyvista.LookupTable(PRESSURE_MAP, scalar_range=(0.0, self._scale()))
-        self.plotter.add_scalar_bar(
+        bar = self.plotter.add_scalar_bar(
             "contact pressure, MPa", mapper=_mapper(table), vertical=True, position_x=0.86, position_y=0.06,
             height=0.38, width=0.05, color=INK, label_font_size=14, title_font_size=14, fmt="%.0f",
         )  # fmt: skip
+        bar.SetVerticalTitleSeparation(14)  # pixels, so that the uppermost figure keeps off the title
 
     def _scale(self) -> float:
         top = at(self.ready, int(self.stage), pressure=highest_pressure(self.ready.assessment), speed=0.0)

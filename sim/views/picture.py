@@ -98,9 +98,8 @@ def write_pictures(
         written += _scene(folder / f"assembly-{name}", scene, how, f"Gripped, {figures.operation.name}")
         written.append(write_whole(folder / f"assembly-{name}.glb", glb(assembly_solids(assessment, index))))
         progress(f"contact pressure, {figures.operation.name}")
-        written += _plot(
-            folder / f"pressure-{name}", pressure_picture(assessment, index, how.size), how, PRESSURE_DOTS
-        )
+        pressure = pressure_picture(assessment, index, how.size, transparent=how.transparent)
+        written += _plot(folder / f"pressure-{name}", pressure, how, PRESSURE_DOTS)
         for kind_, plot in (
             ("roundness", roundness_polar(figures)),
             ("turn", over_turn(figures, assessment.scenario.limits.holding_factor)),

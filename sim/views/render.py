@@ -189,10 +189,12 @@ def _depth(layers: Sequence[Layer], camera: Camera, size: tuple[int, int]) -> Fl
             plotter.add_mesh(_surface(layer.mesh), color="white")
         _look(plotter, camera)
         plotter.show(auto_close=False, interactive=False)
-        away = -np.asarray(plotter.get_image_depth(fill_value=np.nan), dtype=np.float64)
+        away = -np.asarray(plotter.get_image_depth(fill_value=None), dtype=np.float64)
+        # Nothing there: the far plane, which VTK keeps well behind all solids. Rounded, so not met exactly.
+        nothing = away > 0.999 * plotter.camera.clipping_range[1]
     finally:
         plotter.close()
-    return np.where(np.isnan(away), np.inf, away)
+    return np.where(nothing, np.inf, away)
 
 
 def _cut_out(shot: Picture, covered: NDArray[np.bool_], size: tuple[int, int]) -> Picture:

@@ -84,11 +84,14 @@ def tool_standing(assessment: Assessment) -> tuple[float, float]:
     return feeds[-1][0], max(z for _, z in feeds)
 
 
-def pressure_picture(assessment: Assessment, operation: int, size: Size = SIZE) -> Figure:
+def pressure_picture(
+    assessment: Assessment, operation: int, size: Size = SIZE, *, transparent: bool = False
+) -> Figure:
     """Return a figure: the jaws coloured by band-mean contact pressure, the grip of each beside it.
 
     Gripping outside, the eye stands on the spindle axis and looks into the bore, from where all three faces
-    are seen; gripping inside, each jaw has a picture of its own from outside. The part is left out.
+    are seen; gripping inside, each jaw has a picture of its own from outside. The part is left out. `transparent`
+    leaves the ground out too.
     """
     figures, parts = assessment.operations[operation], assessment.parts
     solids = pose.jaws(parts, figures.grip_travel)
@@ -101,10 +104,12 @@ def pressure_picture(assessment: Assessment, operation: int, size: Size = SIZE) 
     drawn = [*layers((*solids, pose.body(parts))), *coloured]
     if parts.direction == "outside":
         camera = into_the_bore(figures, parts)
-        return _annotated([(render(drawn, camera, size), camera)], figures, parts, highest, size)
+        shots = [(render(drawn, camera, size, transparent=transparent), camera)]
+        return _annotated(shots, figures, parts, highest, size)
     third = (size[0] // 3, size[1])
     cameras = [_before_the_face(jaw, figures, third) for jaw in range(3)]
-    return _annotated([(render(drawn, c, third), c) for c in cameras], figures, parts, highest, third)
+    shots = [(render(drawn, c, third, transparent=transparent), c) for c in cameras]
+    return _annotated(shots, figures, parts, highest, third)
 
 
 def face_patches(
@@ -228,7 +233,7 @@ def _annotated(
     dots = 140.0
     figure = new_figure(wide / dots + 1.45, size[1] / dots)
     figure.set_layout_engine("none")
-    figure.patch.set(facecolor=BACKDROP, alpha=1.0)
+    figure.patch.set(facecolor=BACKDROP, alpha=0.0 if shots[0][0].shape[2] == 4 else 1.0)
     share = wide / (dots * figure.get_figwidth())
     spots = _label_spots(figures, parts)
     for number, (shot, camera) in enumerate(shots):

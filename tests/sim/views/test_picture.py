@@ -4,6 +4,7 @@ import xml.etree.ElementTree as ElementTree
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 from PIL import Image
 
@@ -83,6 +84,10 @@ def test_svg_transparent_wide_and_named_views(two_steps: Assessment, tmp_path: P
         assert picture.text["Title"] == "Cut open / 1"
         assert all(caution in picture.text["Description"] for caution in CAUTIONS)
     for name in names:
+        if name.endswith(".png"):
+            with Image.open(tmp_path / name) as picture:
+                # Beside the solids, and between the jaws, the paper shows through.
+                assert np.asarray(picture.convert("RGBA"))[4, 4, 3] == 0, name
         if name.endswith(".svg"):
             root = ElementTree.parse(tmp_path / name).getroot()  # noqa: S314
             assert root.tag == "{http://www.w3.org/2000/svg}svg"
