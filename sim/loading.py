@@ -35,8 +35,16 @@ def load(path: str | Path, changes: Mapping[str, Any] | None = None) -> Scenario
     try:
         check(scenario)
     except ScenarioError as error:
-        raise ScenarioError(f"{file}: {error}") from None
+        raise ScenarioError(f"{file}: {_origin(scenario, str(error))}{error}") from None
     return scenario
+
+
+def _origin(scenario: Scenario, sentence: str) -> str:
+    """Return which included file states the field that a sentence begins with, '' if none does."""
+    for other in scenario.included:
+        if any(sentence.startswith((f"{value.field} ", f"{value.field}:")) for value in other.values):
+            return f"as included from {scenario.folder / other.file}, "
+    return ""
 
 
 def check(scenario: Scenario) -> None:

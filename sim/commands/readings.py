@@ -10,7 +10,7 @@ from typing import Annotated, Any
 import typer
 
 from sim.commands.shared import AsJson, File, progress
-from sim.errors import ReadingsError
+from sim.errors import OutputError, ReadingsError
 from sim.files import require_place, write_whole
 
 
@@ -54,7 +54,7 @@ def fit(
     from sim.readings import findings, fitted, gauged, read_readings, stiffness, written
 
     place = out or Path("out") / f"{readings.stem}.toml"
-    require_place(place, folder=False)
+    _require_own(place, file, readings)
     gauge = None
     if gauge_stiffness is not None:
         try:
@@ -99,6 +99,21 @@ def fit(
         name = near if len(near) <= len(whole) else whole
         typer.echo(f'A scenario in {file.parent} takes it in by include = ["{name}"] above its first table.')
     raise typer.Exit(1 if taken.bad or any(f.serious for f in what) else 0)
+
+
+def _require_own(place: Path, file: Path, readings: Path) -> None:
+    """Refuse a place for the result that would take that of the input, or of the plot beside it.
+
+    Raises
+    ------
+    OutputError
+    """
+    if place.suffix.lower() != ".toml":
+        raise OutputError(f"--out must name a TOML file (as in out/chuck.toml), found '{place}'")
+    for taken in (file, readings):
+        if taken.resolve() in (place.resolve(), place.with_suffix(".png").resolve()):
+            raise OutputError(f"--out must not take the place of {taken}, which is read; name another file")
+    require_place(place, folder=False)
 
 
 def _without(file: Path, place: Path) -> dict[str, Any]:

@@ -90,6 +90,11 @@ def test_include_may_be_a_change(hub: Callable[[str, str], Path]) -> None:
         ),
         (
             'include = ["other.toml"]',
+            "[chuck]\nguideway_friction = 1.4\n",
+            "as included from {}/other.toml, chuck.guideway_friction must let the wedge move the jaw",
+        ),
+        (
+            'include = ["other.toml"]',
             '[chuck]\nlargest_pull = "30 kN"\n',
             "with what is included from {}/other.toml, chuck must state exactly one",
         ),

@@ -12,7 +12,7 @@ import pytest
 from typer.testing import CliRunner
 
 from sim.cli import app
-from sim.errors import ReadingsError
+from sim.errors import OutputError, ReadingsError
 
 
 def run(*arguments: str) -> tuple[int, str]:
@@ -109,3 +109,18 @@ def test_a_gauge_without_unit_is_refused(
     with pytest.raises(ReadingsError, match="--gauge-stiffness must be a stiffness"):
         run("fit", str(scenario_file("cast_hub_on_ring")), str(readings), "--gauge-stiffness", "500")
     assert not list(tmp_path.iterdir())
+
+
+def test_nothing_that_is_read_is_written_over(
+    root: Path, scenario_file: Callable[[str], Path], tmp_path: Path
+) -> None:
+    hub = tmp_path / "hub.toml"
+    text = scenario_file("cast_hub_on_ring").read_text(encoding="utf-8")
+    hub.write_text(text, encoding="utf-8")
+    readings = str(root / "scenarios" / "readings" / "cast_hub_gauge.csv")
+    with pytest.raises(OutputError, match=r"must not take the place of .*hub\.toml"):
+        run("fit", str(hub), readings, "--out", str(hub))
+    with pytest.raises(OutputError, match=r"must name a TOML file"):
+        run("fit", str(hub), readings, "--out", str(tmp_path / "fit.png"))
+    assert hub.read_text(encoding="utf-8") == text
+    assert [path.name for path in tmp_path.iterdir()] == ["hub.toml"]
