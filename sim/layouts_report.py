@@ -88,11 +88,14 @@ def shelf_object(fits: tuple[Fit, ...]) -> dict[str, Any]:
     return made
 
 
-def window_object(windows: list[tuple[Window, GripHeight]]) -> dict[str, Any]:
+def window_object(windows: list[tuple[Window, GripHeight | None]]) -> dict[str, Any]:
     """Return pressure against speed of operations as plain dictionaries and numbers."""
     made: dict[str, Any] = finite(
         {
-            "windows": [_window(shown) | {"grip_height": _grip_height(height)} for shown, height in windows],
+            "windows": [
+                _window(shown) | ({} if height is None else {"grip_height": _grip_height(height)})
+                for shown, height in windows
+            ],
             "cautions": list(CAUTIONS),
         }
     )

@@ -83,13 +83,13 @@ def _warnings(fit: Fit) -> str:
     return "; ".join(f"{v.name} warns: {v.message.rstrip('.')}" for v in verdicts if v.status == "warn")
 
 
-def show_windows(windows: list[tuple[Window, GripHeight]], title: str) -> None:
-    """Print pressure against speed of every operation."""
+def show_windows(windows: list[tuple[Window, GripHeight | None]], title: str) -> None:
+    """Print pressure against speed of every operation and of boring."""
     parts = [window_table(shown, height) for shown, height in windows]
     _print(Group(Text(f"Pressure and speed for: {title}", style="bold"), *parts, *cautions()))
 
 
-def window_table(shown: Window, height: GripHeight) -> Group:
+def window_table(shown: Window, height: GripHeight | None) -> Group:
     """Return where the window of one operation is open, what ends it, and the margins of all criteria."""
     table = _plain(
         "criterion", "margin as stated", "margin as recommended", "just met at the stated speed, bar"
@@ -107,11 +107,12 @@ def window_table(shown: Window, height: GripHeight) -> Group:
             "-" if after is None else f"{after:.2f}",
             cell(_known(10.0 * float(border(shown, criterion.name)[column]))),
         )
-    lines = [Text(""), Text(shown.operation, style="bold"), Text(f"As stated: {_said(shown.stated)}")]
+    missed = "outside" if shown.warns_only else "fails"
+    lines = [Text(""), Text(shown.operation, style="bold"), Text(f"As stated: {_said(shown.stated, missed)}")]
     if best is None:
-        lines.append(Text("No pressure and speed within the limits holds this operation."))
+        lines.append(Text("No pressure and speed keep all limits here."))
     else:
-        lines.append(Text(f"Recommended: {_said(best)}"))
+        lines.append(Text(f"Recommended: {_said(best, missed)}"))
     if shown.fastest is not None:
         lines.append(
             Text(
@@ -119,7 +120,7 @@ def window_table(shown: Window, height: GripHeight) -> Group:
                 f"{10.0 * shown.fastest.pressure:.1f} bar."
             )
         )
-    if math.isfinite(height.highest):
+    if height is not None and math.isfinite(height.highest):
         lines.append(
             Text(
                 f"Grip height: up to {height.highest:.0f} mm above the serrated plane, then {height.ended_by} ends it."
@@ -128,11 +129,11 @@ def window_table(shown: Window, height: GripHeight) -> Group:
     return Group(*lines, Text(""), table)
 
 
-def _said(point: Point) -> str:
+def _said(point: Point, missed: str) -> str:
     """Say a point with what ends the window around it."""
     words = f"{10.0 * point.pressure:.1f} bar, {point.speed:.0f} rev/min, "
     if point.margin < 1.0 - 1e-9:
-        return f"{words}fails: {point.least}, margin {point.margin:.2f}."
+        return f"{words}{missed}: {point.least}, margin {point.margin:.2f}."
 
     def to(side: Side | None, text: str, scale: float, unit: str, digits: int) -> str:
         return "" if side is None else f"; {text} {scale * side.at:.{digits}f} {unit} ({side.name})"

@@ -81,13 +81,16 @@ def window(
         Path | None, typer.Option("--out", help="folder of the plots (PNG); default: out, none with --json")
     ] = None,
     *,
+    svg: Annotated[bool, typer.Option("--svg", help="the plots as SVG too")] = False,
     as_json: AsJson = False,
     quick: Quick = False,
 ) -> None:
     """Pressure against speed: where every operation holds, stays round and keeps the limits; what ends that.
 
-    Exit status 1 if an operation fails at the stated pressure and speed.
+    The same for boring, with the limits of its fixture. Exit status 1 if an operation fails at the stated pressure and
+    speed.
     """
+    from sim.layouts.boring_window import boring_window
     from sim.layouts.grip_height import grip_height
     from sim.layouts.window import window as found_window
 
@@ -96,11 +99,13 @@ def window(
         require_place(folder, folder=True)
     with progress() as tell:
         assessment = assessed(file, tell, quick=quick)
-        found = [
+        found: list[tuple[Window, GripHeight | None]] = [
             (found_window(assessment, k, tell), grip_height(assessment, k))
             for k in range(len(assessment.operations))
         ]
-        written = [] if folder is None else _plots(found, folder, file.stem)
+        boring = boring_window(assessment)
+        found += [] if boring is None else [(boring, None)]
+        written = [] if folder is None else _plots(found, folder, file.stem, svg=svg)
     if as_json:
         from sim.layouts_report import window_object
 
@@ -111,17 +116,26 @@ def window(
         show_windows(found, assessment.scenario.title)
         for path in written:
             typer.echo(str(path))
-    raise typer.Exit(1 if any(shown.stated.margin < 1.0 - 1e-9 for shown, _ in found) else 0)
+    raise typer.Exit(
+        1 if any(shown.stated.margin < 1.0 - 1e-9 and not shown.warns_only for shown, _ in found) else 0
+    )
 
 
-def _plots(found: list[tuple[Window, GripHeight]], folder: Path, name: str) -> list[Path]:
-    from sim.views.figure import as_png
+def _plots(
+    found: list[tuple[Window, GripHeight | None]], folder: Path, name: str, *, svg: bool
+) -> list[Path]:
+    from sim.views.figure import as_png, as_svg_file
     from sim.views.window import window_figure
 
-    return [
-        write_whole(folder / f"{name}-window-{k}.png", as_png(window_figure(shown, height)))
-        for k, (shown, height) in enumerate(found, start=1)
-    ]
+    written = []
+    for number, (shown, height) in enumerate(found, start=1):
+        which = number if height is not None else shown.operation
+        place = folder / f"{name}-window-{which}.png"
+        written.append(write_whole(place, as_png(window_figure(shown, height))))
+        if svg:
+            text = as_svg_file(window_figure(shown, height))
+            written.append(write_whole(place.with_suffix(".svg"), text.encode("utf-8")))
+    return written
 
 
 def search(

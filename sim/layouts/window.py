@@ -52,7 +52,7 @@ class Point:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Window:
-    """Pressure against speed of one operation.
+    """Pressure against speed of one operation, or of boring.
 
     Attributes
     ----------
@@ -67,6 +67,8 @@ class Window:
         largest margin; None where the window is closed.
     fastest : Point or None
         The highest speed at which the window is open.
+    warns_only : bool
+        What lies outside of the window is warned of and need not fail.
     """
 
     operation: str
@@ -76,6 +78,7 @@ class Window:
     stated: Point
     recommended: Point | None
     fastest: Point | None
+    warns_only: bool = False
 
     def __post_init__(self) -> None:
         for name in ("pressures", "speeds"):
@@ -97,15 +100,29 @@ def window(
     ready = states(assessment)
     pressures, speeds = grid(assessment, operation)
     kept = criteria_of(ready, operation, pressures, speeds, progress)
-    stated = assessment.operations[operation].operation.gripping
+    own = assessment.operations[operation].operation
+    return windowed(own.name, pressures, speeds, kept, (own.gripping.pressure, own.gripping.speed_high))
+
+
+def windowed(
+    name: str,
+    pressures: Floats,
+    speeds: Floats,
+    criteria: tuple[Criterion, ...],
+    stated: tuple[float, float],
+    *,
+    warns_only: bool = False,
+) -> Window:
+    """Return the window of what must hold; `stated` pressure (MPa) and speed (rev/min) lie on the grid."""
     return Window(
-        operation=assessment.operations[operation].operation.name,
+        operation=name,
         pressures=pressures,
         speeds=speeds,
-        criteria=kept,
-        stated=_point(pressures, speeds, kept, stated.pressure, stated.speed_high),
-        recommended=_recommended(pressures, speeds, kept, stated.speed_high),
-        fastest=_fastest(pressures, speeds, kept),
+        criteria=criteria,
+        stated=_point(pressures, speeds, criteria, *stated),
+        recommended=_recommended(pressures, speeds, criteria, stated[1]),
+        fastest=_fastest(pressures, speeds, criteria),
+        warns_only=warns_only,
     )
 
 

@@ -21,6 +21,7 @@ from sim.views.film import Kind, encoded, films, require_encoder
 from sim.views.line_art import as_svg as line_art
 from sim.views.moment import moment_scene, moment_section
 from sim.views.path_plot import clearance_by_distance
+from sim.views.pockets import pocket_figure, window
 from sim.views.render import Picture, Staged, depth, render, require_rendering
 from sim.views.scene import SIZE, assembly_scene, boring_scene, pressure_picture
 from sim.views.section import section_figure
@@ -101,6 +102,7 @@ def write_pictures(
         pressure = pressure_picture(assessment, index, how.size, transparent=how.transparent)
         written += _plot(folder / f"pressure-{name}", pressure, how, PRESSURE_DOTS)
         for kind_, plot in (
+            ("pocket", pocket_figure(assessment, index, window((assessment,)))),
             ("roundness", roundness_polar(figures)),
             ("turn", over_turn(figures, assessment.scenario.limits.holding_factor)),
         ):

@@ -17,26 +17,31 @@ from sim.layouts.criteria import MET, Criterion
 from sim.layouts.grip_height import GripHeight
 from sim.layouts.window import Point, Window, least_margin
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH
-from sim.views.figure import BODY, WHOLE, dress, new_figure
+from sim.views.figure import BODY, WHOLE, cautions_below, dress, new_figure
 
 Floats = NDArray[np.float64]
 BAR = 10.0  # bar in one MPa
-SIZE = (WHOLE, 6.0)
+SIZE = (WHOLE, 6.4)
 MARGINS = (1.0, 1.25, 1.5, 2.0, 3.0, 1e9)  # shades of the window
 SHADES = ("#dbe7ef", "#c3d8e5", "#a9c7d9", "#8db4cb", "#6f9fbc")
-ZOOM = 1.8  # times the highest pressure of interest, where that lies far below the limit
+ZOOM = 1.8  # times the highest pressure or speed of interest, where that lies far below the limit
 LETTER, LINE = 0.0118, 0.05  # of the axes: width of a letter, height of a line
+MARK = 0.015  # of the axes: half the width of a mark
 _NAMES = {"grip at rest": "grip at rest (VDI 3106)"}
 _BOX = {"fc": PAPER, "ec": "none", "pad": 1.0, "alpha": 0.88}
 _LINES = ("solid", (0, (6, 2)), (0, (2, 2)), (0, (6, 2, 1, 2)), (0, (1, 1)), (0, (8, 2, 2, 2, 2, 2)))
 
 
-def window_figure(shown: Window, height: GripHeight) -> Figure:
-    """Return the map of pressure against speed and the plot of pressure against grip height."""
+def window_figure(shown: Window, height: GripHeight | None) -> Figure:
+    """Return the map of pressure against speed and, for an operation, the plot of pressure against grip height."""
     figure = new_figure(*SIZE)
-    left, right = figure.subplots(1, 2, width_ratios=(1.75, 1.0))
-    _map(left, shown)
-    _heights(right, height)
+    if height is None:
+        _map(figure.subplots(), shown)
+    else:
+        left, right = figure.subplots(1, 2, width_ratios=(1.75, 1.0))
+        _map(left, shown)
+        _heights(right, height)
+    cautions_below(figure)
     return figure
 
 
@@ -45,9 +50,12 @@ def _map(axes: Axes, shown: Window) -> None:
     speeds, bars = shown.speeds, BAR * shown.pressures
     least = least_margin(shown.criteria)
     axes.contourf(speeds, bars, least, levels=MARGINS, colors=SHADES, zorder=1)
-    axes.set_xlim(float(speeds[0]), float(speeds[-1]))
+    axes.set_xlim(float(speeds[0]), _fastest(shown, least))
     axes.set_ylim(0.0, _top(shown, least))
     labels = Labels(axes)
+    for point in (shown.stated, shown.recommended):
+        if point is not None:
+            labels.keep_clear(point.speed, BAR * point.pressure)
     drawn = [c for c in shown.criteria if c.margin.min() < MET < c.margin.max()]
     for number, criterion in enumerate(drawn):
         _border(axes, shown, criterion, _LINES[number % len(_LINES)], labels)
@@ -55,9 +63,9 @@ def _map(axes: Axes, shown: Window) -> None:
     labels.write(
         np.column_stack([np.linspace(speeds[0], speeds[-1], 50), np.full(50, bars[-1])]), "pressure limit"
     )
-    handles: list[Artist] = [_point_handle(axes, shown.stated, "o", "as stated")]
+    handles: list[Artist] = [_point_handle(axes, shown, shown.stated, "o", "as stated")]
     if shown.recommended is not None:
-        handles.append(_point_handle(axes, shown.recommended, "D", "recommended"))
+        handles.append(_point_handle(axes, shown, shown.recommended, "D", "recommended"))
     names = [f"{MARGINS[k]:g} to {MARGINS[k + 1]:g}" for k in range(len(SHADES) - 1)]
     words = [f"margin {name}" for name in [*names, f"over {MARGINS[-2]:g}"]]
     handles += [
@@ -74,6 +82,12 @@ def _top(shown: Window, least: Floats) -> float:
     open_ = BAR * shown.pressures[(least >= 1.0).any(axis=1)]
     wanted = ZOOM * max(float(open_.max(initial=0.0)), BAR * shown.stated.pressure)
     return min(1.06 * BAR * float(shown.pressures[-1]), wanted)
+
+
+def _fastest(shown: Window, least: Floats) -> float:
+    """Return the highest speed drawn, rev/min: the grid's, or less where window and stated point lie far below."""
+    open_ = shown.speeds[(least >= 1.0).any(axis=0)]
+    return min(float(shown.speeds[-1]), ZOOM * max(float(open_.max(initial=0.0)), shown.stated.speed))
 
 
 def _border(axes: Axes, shown: Window, criterion: Criterion, style: object, labels: Labels) -> None:
@@ -102,6 +116,11 @@ class Labels:
         self.axes = axes
         self.box = np.array([axes.get_xlim(), axes.get_ylim()])
         self.taken: list[tuple[float, float, float]] = []
+
+    def keep_clear(self, x: float, y: float) -> None:
+        """Keep names off a mark at a point of the axes."""
+        across, up = (np.array([x, y]) - self.box[:, 0]) / np.ptp(self.box, axis=1)
+        self.taken.append((float(across), float(up), MARK))
 
     def write(self, points: Floats, name: str) -> None:
         """Write a name at one of the points (n, 2) of its line; nothing where the line lies outside of the axes."""
@@ -156,13 +175,14 @@ def _ends_window(points: Floats, shown: Window, others: list[Criterion]) -> NDAr
     return np.asarray(inside(points[:, ::-1]) >= 1.0 - 1e-3, dtype=bool)
 
 
-def _point_handle(axes: Axes, point: Point, marker: str, words: str) -> Line2D:
+def _point_handle(axes: Axes, shown: Window, point: Point, marker: str, words: str) -> Line2D:
     """Mark a point and return its line for the legend."""
     look: dict[str, Any] = {"marker": marker, "ms": 8.0, "mfc": PAPER, "mec": INK, "mew": 1.6, "ls": "none"}
     axes.plot([point.speed], [BAR * point.pressure], zorder=8, **look)
     where = f"{words}: {BAR * point.pressure:.1f} bar, {point.speed:.0f} rev/min"
+    missed = "outside" if shown.warns_only else "fails"
     if point.margin < MET:
-        return Line2D([], [], label=f"{where}: fails, {point.least} ({point.margin:.2f})", **look)
+        return Line2D([], [], label=f"{where}: {missed}, {point.least} ({point.margin:.2f})", **look)
     warns = f"; warns: {', '.join(point.warns)}" if point.warns else ""
     return Line2D([], [], label=f"{where}: margin {point.margin:.2f} ({point.least}){warns}", **look)
 

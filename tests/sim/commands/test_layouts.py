@@ -160,13 +160,15 @@ def test_no_shelf(run: Run, file: Callable[[str], str], folder: str) -> None:
 
 
 def test_window_writes_its_plots(run: Run, file: Callable[[str], str], tmp_path: Path) -> None:
-    status, out, _ = run("window", file("valve_bonnet_two_steps"), "--quick", "--out", "plots")
+    status, out, _ = run("window", file("valve_bonnet_two_steps"), "--quick", "--out", "plots", "--svg")
     assert status == 0
-    assert out.count("Recommended:") == 2
+    assert out.count("Recommended:") == 3
     for caution in CAUTIONS:
         assert caution in out
     names = sorted(path.name for path in (tmp_path / "plots").iterdir())
-    assert names == ["valve_bonnet_two_steps-window-1.png", "valve_bonnet_two_steps-window-2.png"]
+    assert names == [
+        f"valve_bonnet_two_steps-window-{k}.{kind}" for k in (1, 2, "boring") for kind in ("png", "svg")
+    ]
 
 
 def test_window_as_json(run: Run, file: Callable[[str], str], tmp_path: Path) -> None:

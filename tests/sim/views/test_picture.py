@@ -28,6 +28,7 @@ def test_pictures_and_models_are_written(blocked: Assessment, tmp_path: Path) ->
         "assembly-1-first-side.png",
         "assembly-1-first-side.glb",
         "pressure-1-first-side.png",
+        "pocket-1-first-side.png",
         "roundness-1-first-side.png",
         "turn-1-first-side.png",
         "soft-jaw-bored.stl",

@@ -10,6 +10,8 @@ import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from sim.assess import assess
+from sim.assessment import CAUTIONS
+from sim.layouts.boring_window import boring_window
 from sim.layouts.criteria import MET
 from sim.layouts.grip_height import GripHeight, grip_height
 from sim.layouts.window import Window, window
@@ -65,3 +67,26 @@ def test_heights_plot_holds_the_stated_point(shown: tuple[Window, GripHeight]) -
     assert low <= height.height <= high
     assert axes.get_ylim()[1] > BAR * height.limit
     assert np.isfinite(axes.get_xlim()).all()
+
+
+def test_cautions_stand_on_the_plot(shown: tuple[Window, GripHeight]) -> None:
+    words = " ".join(t.get_text() for t in window_figure(*shown).texts).replace("\n", " ")
+    for caution in CAUTIONS:
+        assert caution in words
+
+
+def test_boring_has_a_map_of_its_own(varied: Callable[..., Scenario]) -> None:
+    """Names stand off the marks, the ring's limits are named, the speeds beyond are left out."""
+    found = boring_window(assess(varied("cast_hub_on_ring"), contact_model="foundation"))
+    assert found is not None
+    figure = window_figure(found, None)
+    canvas = FigureCanvasAgg(figure)
+    figure.draw(canvas.get_renderer())
+    (axes,) = figure.axes
+    names = {t.get_text() for t in axes.texts}
+    assert {"ring's pressure limit", "ring's speed limit", "load on the fixture", "steady pressure"} <= names
+    assert axes.get_xlim()[1] < 0.6 * found.speeds[-1]
+    for point in (found.stated, found.recommended):
+        assert point is not None
+        x, y = axes.transData.transform((point.speed, BAR * point.pressure))
+        assert not any(t.get_window_extent().contains(x, y) for t in axes.texts)

@@ -1,0 +1,88 @@
+"""Pressure against speed while the jaws are bored: where the fixture stays loaded and the limits are kept."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from sim.assess.operation import boring_grip, drive, turning_masses
+from sim.assessment import Assessment, OperationFigures
+from sim.contact import taper_to_bore
+from sim.grip import grip_at_rest
+from sim.layouts.criteria import BEYOND, COLUMNS, LEAST_SHARE, ROWS, UNMOVED, Criterion, Floats
+from sim.layouts.window import Window, windowed
+from sim.parts import fixture_height
+from sim.scenario import NoFixture, Ring
+from sim.spin import centrifugal_force, centrifugal_moment
+
+STAGE = "boring"
+SLOWEST = 50.0  # rev/min
+
+
+def boring_window(assessment: Assessment) -> Window | None:
+    """Return the window of boring of a judged setup by the closed forms of `check`; None without a fixture.
+
+    Most of its limits are common practice, of which `check` only warns; here they end the window like the others.
+    """
+    scenario = assessment.scenario
+    if isinstance(scenario.boring.fixture, NoFixture):
+        return None
+    stated = (scenario.boring.pressure, assessment.boring.highest_speed)
+    pressures, speeds = _grid(assessment, *stated)
+    kept = tuple(c for c in _criteria(assessment, pressures, speeds) if float(np.ptp(c.margin)) > UNMOVED)
+    return windowed(STAGE, pressures, speeds, kept, stated, warns_only=True)
+
+
+def _grid(assessment: Assessment, pressure: float, speed: float) -> tuple[Floats, Floats]:
+    scenario = assessment.scenario
+    highest = min(scenario.chuck.pressure_limit, scenario.machine.pressure_limit)
+    points = [p.pressure for p in scenario.chuck.grip_points]
+    highest = min(highest, max(points)) if points else highest  # nothing is extrapolated
+    fast = BEYOND * max(min(scenario.chuck.marked_speed, scenario.machine.speed_limit), speed)
+    pressures = np.unique([*np.linspace(LEAST_SHARE * highest, highest, ROWS), pressure, *points])
+    speeds = np.unique([*np.linspace(min(SLOWEST, speed), fast, COLUMNS), speed])
+    return pressures[pressures <= highest], speeds
+
+
+def _criteria(assessment: Assessment, pressures: Floats, speeds: Floats) -> Iterator[Criterion]:
+    """Yield all that boring pressure or boring speed decide."""
+    parts, scenario = assessment.parts, assessment.scenario
+    shape = (len(pressures), len(speeds))
+    lever = fixture_height(scenario) + scenario.chuck.guideway_depth
+    rest = np.array([grip_at_rest(float(p), lever, drive(scenario.chuck)).total for p in pressures])
+    moment = centrifugal_moment(turning_masses(parts, scenario.boring.travel))
+    pull = np.array([3.0 * centrifugal_force(moment, float(n)) for n in speeds])
+
+    def over(column: Floats) -> Floats:
+        return np.broadcast_to(np.asarray(column), shape)
+
+    if isinstance(scenario.boring.fixture, Ring):
+        yield Criterion("ring's pressure limit", over(scenario.limits.ring_pressure / pressures[:, None]))
+        yield Criterion("ring's speed limit", over(scenario.limits.ring_speed / speeds))
+    if parts.direction == "outside":
+        yield Criterion("jaws leave the fixture", rest[:, None] / pull)
+        share = np.maximum(1.0 - pull / rest[:, None], 0.0)
+        yield Criterion("load on the fixture", share / scenario.limits.boring_load_share)
+    yield Criterion("marked on the chuck", over(scenario.chuck.marked_speed / speeds))
+    yield Criterion("machine's speed limit", over(scenario.machine.speed_limit / speeds))
+    yield Criterion("steady pressure", over(pressures[:, None] / scenario.machine.lowest_pressure))
+    yield Criterion("guideway moment", over(scenario.chuck.moment_limit / (rest[:, None] / 3.0 * lever)))
+    if scenario.chuck.largest_grip is not None:
+        yield Criterion("largest grip", over(scenario.chuck.largest_grip / rest[:, None]))
+    stated = grip_at_rest(scenario.boring.pressure, lever, drive(scenario.chuck)).total
+    for figures in assessment.operations:
+        taper = np.array([_taper(assessment, figures, float(r) / stated) for r in rest])
+        margin = 1000.0 * scenario.limits.jaw_taper / np.maximum(taper, 1e-9)
+        yield Criterion(f"jaw taper, {figures.operation.name}", over(margin[:, None]))
+
+
+def _taper(assessment: Assessment, figures: OperationFigures, share: float) -> float:
+    """Return how far the jaws stand off parallel under the grip (um) when bored with a share of the stated force."""
+    gripping = figures.grip.low_speed_total or figures.grip.rest_total
+    bored = share * boring_grip(assessment.parts, figures.zone.middle)
+    if not math.isfinite(bored):
+        return math.inf
+    opening = figures.clamping.opening
+    return abs(taper_to_bore(opening, gripping / 3.0, bored, figures.zone.length).diameter_um)
