@@ -34,14 +34,14 @@ const Frame = (() => {
         cut: Scene.plane(s.section), centre, radius: radius * 1.02, ground: colour("--scene"), hatchInk: colour("--hatch"),
         edgeInk: colour("--edge"), markInk: colour("--need"), edges: 0.5, lit: Number(style("--lit")) || 1,
         hatchStep: 22 * Math.tan(s.view.angle / 2) * s.view.distance / canvas.clientHeight,
-        pressureScale: s.stage.scale_MPa || 1,
+        pressureScale: Setting.scale(s.stage, Setting.own(s)),
       };
     }
 
-    function fitCanvas() {
+    /** Pixels of the picture at its finest. */
+    function fineness() {
       const ratio = Math.min(window.devicePixelRatio || 1, 2);
-      const width = Math.max(1, Math.round(canvas.clientWidth * ratio)), height = Math.max(1, Math.round(canvas.clientHeight * ratio));
-      if (canvas.width !== width || canvas.height !== height) Object.assign(canvas, { width, height });
+      return [canvas.clientWidth, canvas.clientHeight].map((long) => Math.max(1, Math.round(long * ratio)));
     }
 
     function draw() {
@@ -61,10 +61,7 @@ const Frame = (() => {
       }
       if (!canvas.clientWidth || !canvas.clientHeight) return;
       const one = picture();
-      if (painter) {
-        fitCanvas();
-        painter.quick(one, s.view);
-      }
+      if (painter) painter.quick(one, s.view, ...fineness());
       annotate(one);
       if (painter && !plain && !moving && !s.playing) refining = setTimeout(() => refine(one), QUIET);
       if (!moving) tell();
@@ -75,7 +72,7 @@ const Frame = (() => {
       refining = 0;
       if (frame) return;
       if (painter.busy()) refining = setTimeout(() => refine(one), 4);
-      else if (painter.refine(one, s.view)) refining = setTimeout(() => refine(one), 0);
+      else if (painter.refine(one, s.view, ...fineness())) refining = setTimeout(() => refine(one), 0);
       else tell();
     }
 
@@ -142,9 +139,9 @@ const Frame = (() => {
 
     /** Where a point is seen, in pixels of the picture. */
     function seen(point) {
-      const one = picture();
-      const { matrix } = Camera.matrices(s.view, canvas.width / canvas.height, one.centre, one.radius);
-      return Camera.projected(matrix, point, canvas.width, canvas.height);
+      const one = picture(), { clientWidth: width, clientHeight: height } = canvas;
+      const { matrix } = Camera.matrices(s.view, width / height, one.centre, one.radius);
+      return Camera.projected(matrix, point, width, height);
     }
 
     function load() {

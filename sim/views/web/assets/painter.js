@@ -319,13 +319,14 @@ const Painter = (() => {
     }
 
     function shownOnScreen(from, share) {
+      fitCanvas(...size);
       gl.bindFramebuffer(gl.FRAMEBUFFER, null);
       gl.viewport(0, 0, canvas.width, canvas.height);
       gl.disable(gl.BLEND);
       overScreen({ toScreen: 1, share }, from);
     }
 
-    let fence = null, begun = 0, what = "", haste = 0, coarse = null;
+    let fence = null, begun = 0, what = "", haste = 0;
     const cost = { quick: 0, soft: 0 };
 
     function finish(kind) {
@@ -353,50 +354,27 @@ const Painter = (() => {
     }
     let slowly = 0, quickly = 0;
 
+    /** Give the canvas as many pixels as the picture that comes next has; the page stretches it to its place. */
+    function fitCanvas(width, height) {
+      if (canvas.width !== width || canvas.height !== height) Object.assign(canvas, { width, height });
+    }
+
     /** One quick picture, at most as fine and as shaded as it can be had without a wait. */
-    function quick(scene, view) {
-      fitSheets(canvas.width, canvas.height);
+    function quick(scene, view, width, height) {
+      fitSheets(width, height);
       taken = 0;
-      const [width, height] = size;
       const camera = Camera.matrices(view, width / height, scene.centre, scene.radius);
       const light = Lights.of(camera, scene, -1);
-      const plainest = haste >= 1;
-      light.shadow = !plainest;
-      const share = HASTE[haste];
-      if (share === 1) {
-        drawScene(scene, camera, light, null, width, height, false);
-      } else {
-        const coarse = small(Math.round(width * share), Math.round(height * share));
-        drawScene(scene, camera, light, coarse.target, coarse.width, coarse.height, false);
-        gl.bindFramebuffer(gl.READ_FRAMEBUFFER, coarse.target);
-        gl.bindFramebuffer(gl.DRAW_FRAMEBUFFER, null);
-        gl.blitFramebuffer(0, 0, coarse.width, coarse.height, 0, 0, width, height, gl.COLOR_BUFFER_BIT, gl.LINEAR);
-      }
+      light.shadow = haste < 1;
+      fitCanvas(Math.round(width * HASTE[haste]), Math.round(height * HASTE[haste]));
+      drawScene(scene, camera, light, null, canvas.width, canvas.height, false);
       finish("quick");
     }
 
-    /** A target of its own for pictures that are drawn coarser than the screen. */
-    function small(width, height) {
-      if (coarse && coarse.width === width && coarse.height === height) return coarse;
-      if (coarse) { gl.deleteFramebuffer(coarse.target); gl.deleteRenderbuffer(coarse.colour); gl.deleteRenderbuffer(coarse.depth); }
-      const target = gl.createFramebuffer();
-      gl.bindFramebuffer(gl.FRAMEBUFFER, target);
-      const made = [[gl.RGBA8, gl.COLOR_ATTACHMENT0], [gl.DEPTH24_STENCIL8, gl.DEPTH_STENCIL_ATTACHMENT]].map(([format, at]) => {
-        const one = gl.createRenderbuffer();
-        gl.bindRenderbuffer(gl.RENDERBUFFER, one);
-        gl.renderbufferStorage(gl.RENDERBUFFER, format, width, height);
-        gl.framebufferRenderbuffer(gl.FRAMEBUFFER, at, gl.RENDERBUFFER, one);
-        return one;
-      });
-      coarse = { target, width, height, colour: made[0], depth: made[1] };
-      return coarse;
-    }
-
     /** Add one picture to the settled one; false when it is done or cannot be had. */
-    function refine(scene, view) {
+    function refine(scene, view, width, height) {
       if (!soft || taken >= SAMPLES[haste]) return false;
-      fitSheets(canvas.width, canvas.height);
-      const [width, height] = size;
+      fitSheets(width, height);
       const [jx, jy] = Lights.even(3 * taken + 5);
       const camera = Camera.matrices(view, width / height, scene.centre, scene.radius, [(2 * jx - 1) / width, (2 * jy - 1) / height]);
       drawScene(scene, camera, Lights.of(camera, scene, taken), sheet.one.target, width, height, true);

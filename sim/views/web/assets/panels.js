@@ -49,7 +49,7 @@ const Panels = (() => {
     if (!root.children.length) {
       for (let jaw = 0; jaw < 3; jaw += 1) root.append(element("figure", {}, element("canvas", { role: "img" }), element("figcaption", {})));
     }
-    const values = Scene.floats(bands.MPa), { rows: height, columns: width } = bands;
+    const values = Scene.floats(bands.MPa), top = Setting.scale(stage, figures), { rows: height, columns: width } = bands;
     [...root.children].forEach((figure, jaw) => {
       const canvas = figure.firstChild, grip = Units.shown(figures.grip_N[jaw] / 1000, "force");
       canvas.width = width;
@@ -57,7 +57,7 @@ const Panels = (() => {
       const image = new ImageData(width, height);
       for (let k = 0; k < width * height; k += 1) {
         const row = height - 1 - Math.floor(k / width), column = k % width;
-        const share = Math.min(1, values[(jaw * height + row) * width + column] / stage.scale_MPa);
+        const share = Math.min(1, values[(jaw * height + row) * width + column] / top);
         const step = Math.round(255 * share);
         image.data.set([map[3 * step], map[3 * step + 1], map[3 * step + 2], 255], 4 * k);
       }
@@ -72,10 +72,10 @@ const Panels = (() => {
     const hidden = !(figures && figures.bands);
     part("scale").hidden = hidden;
     if (hidden) return;
-    const top = stage.scale_MPa, share = (value) => `${100 * Math.min(1, value / top)}%`;
+    const top = Setting.scale(stage, figures), share = (value) => `${100 * Math.min(1, value / top)}%`;
     const ticks = [0, 0.25, 0.5, 0.75, 1].map((at) => {
       const near = Math.abs(at - figures.peak_MPa / top) < 0.07; // leaves room for the largest pressure
-      const tick = element("span", { class: "tick" }, near ? "" : Units.number(at * top, "stress", top < 20 ? 1 : 0));
+      const tick = element("span", { class: "tick" }, near ? "" : Units.number(at * top, "stress", (top / 4) % 1 ? 1 : 0));
       tick.style.bottom = share(at * top);
       return tick;
     });

@@ -3,7 +3,7 @@
 const Probe = (() => {
   const create = (s, frame, tools) => ({
     hide: (group) => tools.look(group, "hidden"),
-    scale: () => s.stage.scale_MPa,
+    scale: () => Setting.scale(s.stage, Setting.own(s)),
     bandMeans: () => [...Scene.floats(s.figures.bands.MPa)],
     /** Where a place on a gripped face (0 to 1 around and along) is seen, in pixels of the picture. */
     facePoint(jaw, u, v) {

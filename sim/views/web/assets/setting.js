@@ -24,6 +24,14 @@ const Setting = (() => {
     return now(s).travel_mm >= touch - 1e-9;
   }
 
+  /** The upper end of the bar of pressures, MPa: that of all pressures that can be set, halved while what is now still fits. */
+  function scale(stage, figures) {
+    let top = stage.scale_MPa || 1;
+    const most = figures && figures.bands ? figures.peak_MPa : top;
+    for (let k = 0; k < 4 && top / 2 >= most; k += 1) top /= 2;
+    return top;
+  }
+
   function drawn(s) {
     const coloured = own(s) && s.figures.bands && gripped(s);
     const shown = { ...s.stage, face: coloured ? s.stage.face : null };
@@ -34,5 +42,5 @@ const Setting = (() => {
   const present = (s) => s.scene.groups.filter((group) => s.scene.data.bodies.some((body) => body.group === group
     && (!body.stages.length || body.stages.includes(s.stage.key))));
 
-  return { create, now, own, gripped, drawn, present };
+  return { create, now, own, gripped, scale, drawn, present };
 })();

@@ -70,16 +70,22 @@ class Tab:
         return self.page.evaluate("chuckscene.state")
 
     def pixels(self) -> Any:
-        """The picture as drawn, (height, width, 3)."""
+        """The picture at the size that it has in the page, (height, width, 3); a quick one may be drawn coarser."""
         import base64
         import io
 
         import numpy as np
         from PIL import Image
 
-        data = self.page.evaluate("document.querySelector('canvas[data-part=canvas]').toDataURL('image/png')")
+        data, *size = self.page.evaluate(
+            """() => {
+              const canvas = document.querySelector('canvas[data-part=canvas]');
+              return [canvas.toDataURL('image/png'), canvas.clientWidth, canvas.clientHeight];
+            }"""
+        )
         with Image.open(io.BytesIO(base64.b64decode(data.partition(",")[2]))) as image:
-            return np.asarray(image.convert("RGB")).astype(int)
+            seen = image.convert("RGB").resize(tuple(size), Image.Resampling.BILINEAR)
+            return np.asarray(seen).astype(int)
 
 
 @pytest.fixture
