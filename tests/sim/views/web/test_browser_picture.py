@@ -115,6 +115,21 @@ def test_pressure_has_the_colour_of_its_bar(tab: Any) -> None:
         assert found == pytest.approx(expected, abs=14), point
 
 
+def test_the_bar_covers_what_is_shown_and_no_more_than_twice_that(tab: Any) -> None:
+    tab.page.locator("input[name=stage][value='1']").check(force=True)
+    tops = []
+    for pressure in (29.0, 12.0, 4.0):
+        tab.page.evaluate(f"chuckscene.change('pressure_bar', {pressure})")
+        tab.settle()
+        top, peak = tab.page.evaluate("[chuckscene.probe.scale(), chuckscene.state.figures.peak_MPa]")
+        assert peak <= top
+        assert top < 2.0 * peak or pressure == 29.0
+        assert f"{top:.1f}".rstrip("0").rstrip(".") in tab.words("[data-part=scale-ticks]")
+        tops.append(top)
+    assert tops == sorted(tops, reverse=True)
+    assert tops[0] > tops[-1]
+
+
 def test_bodies_keep_their_colours_and_light_falls_from_above(tab: Any) -> None:
     """The order of lightness of the bodies is that of their colours; hue stays that of a neutral metal."""
     shades = {}
