@@ -170,7 +170,9 @@ def search_table(found: Found, title: str, operations: tuple[str, ...]) -> Group
     lines: list[Text | Padding] = []
     if found.front:
         lines.append(
-            Text(f"{counted}. None of these is better than another in everything; the best margin first.")
+            Text(
+                f"{counted}. None of these is better than another in all; fewest warnings first, then most margin."
+            )
         )
     else:
         lines.append(Text(f"{counted}. None passes; the nearest:"))

@@ -41,9 +41,20 @@ def _grid(assessment: Assessment, pressure: float, speed: float) -> tuple[Floats
     points = [p.pressure for p in scenario.chuck.grip_points]
     highest = min(highest, max(points)) if points else highest  # nothing is extrapolated
     fast = BEYOND * max(min(scenario.chuck.marked_speed, scenario.machine.speed_limit), speed)
-    pressures = np.unique([*np.linspace(LEAST_SHARE * highest, highest, ROWS), pressure, *points])
-    speeds = np.unique([*np.linspace(min(SLOWEST, speed), fast, COLUMNS), speed])
-    return pressures[pressures <= highest], speeds
+    # Borders that stand on one pressure or speed lie on the grid, so that corners are sharp.
+    limits, machine = scenario.limits, scenario.machine
+    pressures = np.unique(
+        [
+            *np.linspace(LEAST_SHARE * highest, highest, ROWS),
+            pressure,
+            *points,
+            limits.ring_pressure,
+            machine.lowest_pressure,
+        ]
+    )
+    marked = (scenario.chuck.marked_speed, machine.speed_limit, limits.ring_speed)
+    speeds = np.unique([*np.linspace(min(SLOWEST, speed), fast, COLUMNS), speed, *marked])
+    return pressures[pressures <= highest], speeds[speeds <= fast]
 
 
 def _criteria(assessment: Assessment, pressures: Floats, speeds: Floats) -> Iterator[Criterion]:

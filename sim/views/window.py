@@ -66,6 +66,8 @@ def _map(axes: Axes, shown: Window) -> None:
     handles: list[Artist] = [_point_handle(axes, shown, shown.stated, "o", "as stated")]
     if shown.recommended is not None:
         handles.append(_point_handle(axes, shown, shown.recommended, "D", "recommended"))
+    else:
+        handles.append(Line2D([], [], ls="none", label=_closed(shown)))
     names = [f"{MARGINS[k]:g} to {MARGINS[k + 1]:g}" for k in range(len(SHADES) - 1)]
     words = [f"margin {name}" for name in [*names, f"over {MARGINS[-2]:g}"]]
     handles += [
@@ -75,6 +77,14 @@ def _map(axes: Axes, shown: Window) -> None:
     points = axes.legend(handles=handles[: -len(SHADES)], bbox_to_anchor=(-0.02, -0.13), **look)
     axes.legend(handles=handles[-len(SHADES) :], bbox_to_anchor=(-0.02, -0.27), ncols=3, **look)
     axes.add_artist(points)
+
+
+def _closed(shown: Window) -> str:
+    """Say why there is no window."""
+    nowhere = [c.name for c in shown.criteria if not c.soft and c.margin.max() < MET]
+    return (
+        f"no window: {', '.join(nowhere)} met nowhere" if nowhere else "no window: no place keeps all at once"
+    )
 
 
 def _top(shown: Window, least: Floats) -> float:
@@ -204,6 +214,7 @@ def _heights(axes: Axes, shown: GripHeight) -> None:
         lw=0,
         zorder=1,
         interpolate=True,
+        label="grip and chuck keep theirs (part, jaw not asked)",
     )
     axes.plot(
         shown.heights, BAR * shown.needed, color=PATH, lw=2.2, label="needed at the highest speed (VDI 3106)"

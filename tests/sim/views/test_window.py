@@ -8,6 +8,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.legend import Legend
 
 from sim.assess import assess
 from sim.assessment import CAUTIONS
@@ -73,6 +74,16 @@ def test_cautions_stand_on_the_plot(shown: tuple[Window, GripHeight]) -> None:
     words = " ".join(t.get_text() for t in window_figure(*shown).texts).replace("\n", " ")
     for caution in CAUTIONS:
         assert caution in words
+
+
+def test_a_closed_window_says_what_closes_it(shown: tuple[Window, GripHeight]) -> None:
+    found, height = shown
+    words = " ".join(
+        t.get_text() for legend in window_figure(found, height).axes[0].get_children()
+        if isinstance(legend, Legend) for t in legend.get_texts()
+    )  # fmt: skip
+    assert ("no window: " in words) == (found.recommended is None)
+    assert "no window: " not in words or "roundness after release met nowhere" in words
 
 
 def test_boring_has_a_map_of_its_own(varied: Callable[..., Scenario]) -> None:
