@@ -174,7 +174,8 @@ def test_window_writes_its_plots(run: Run, file: Callable[[str], str], tmp_path:
 def test_window_as_json(run: Run, file: Callable[[str], str], tmp_path: Path) -> None:
     status, out, err = run("window", file(HUB), "--quick", "--json")
     assert (status, err) == (0, "")
-    (found,) = json.loads(out)["windows"]
+    found, boring = json.loads(out)["windows"]
+    assert (boring["operation"], "grip_height" in boring) == ("boring", False)
     assert found["stated"]["pressure_MPa"] == pytest.approx(2.2)
     assert len(found["speeds_rpm"]) == len(found["least_pressure_MPa"])
     assert {"grip at rest", "marked on the chuck"} <= {c["name"] for c in found["criteria"]}
