@@ -24,6 +24,7 @@ def comparison_object(found: Comparison) -> dict[str, Any]:
                 {
                     "name": layout.name,
                     "titles": [one.scenario.title for one in layout.sets],
+                    "origin": [line for one in layout.sets for line in one.scenario.origin],
                     "status": layout.status,
                     "least_margin": least_margin(layout.verdicts),
                     "closest": verdict_object(closest(layout.verdicts)),

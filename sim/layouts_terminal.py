@@ -13,6 +13,7 @@ from sim.assessment import CAUTIONS, Verdict
 from sim.layouts.candidate import margin, nearest_verdict
 from sim.layouts.comparison import Comparison, Value, VerdictRow
 from sim.layouts.grip_height import GripHeight
+from sim.layouts.layout import Layout
 from sim.layouts.search import Blocking, Found
 from sim.layouts.shelf import Fit, bored_to
 from sim.layouts.window import Point, Side, Window, border, margin_at
@@ -26,14 +27,19 @@ def show_comparison(found: Comparison) -> None:
     _print(comparison_table(found))
 
 
+def _named(number: int, layout: Layout) -> Text:
+    """Return what a layout is called and what it is, with where its values were taken from."""
+    titles = "; ".join(one.scenario.title for one in layout.sets)
+    lines = [f"{number}  {layout.name}: {titles}"]
+    lines += [f"   {line}" for one in layout.sets for line in one.scenario.origin]
+    return Text("\n".join(lines))
+
+
 def comparison_table(found: Comparison) -> Group:
     """Return layouts side by side; of the verdicts those that some layout does not pass, or that differ."""
     return Group(
         Text("Layouts side by side", style="bold"),
-        *(
-            Text(f"{number}  {layout.name}: {'; '.join(one.scenario.title for one in layout.sets)}")
-            for number, layout in enumerate(found.layouts, start=1)
-        ),
+        *(_named(number, layout) for number, layout in enumerate(found.layouts, start=1)),
         Text(""),
         Text("What decides", style="bold"),
         *(Padding(Text(line), (0, 0, 0, 2)) for line in found.decision.reasons),
@@ -83,10 +89,13 @@ def _warnings(fit: Fit) -> str:
     return "; ".join(f"{v.name} warns: {v.message.rstrip('.')}" for v in verdicts if v.status == "warn")
 
 
-def show_windows(windows: list[tuple[Window, GripHeight | None]], title: str) -> None:
-    """Print pressure against speed of every operation and of boring."""
+def show_windows(
+    windows: list[tuple[Window, GripHeight | None]], title: str, origin: tuple[str, ...] = ()
+) -> None:
+    """Print pressure against speed of every operation and of boring; `origin` says where values came from."""
     parts = [window_table(shown, height) for shown, height in windows]
-    _print(Group(Text(f"Pressure and speed for: {title}", style="bold"), *parts, *cautions()))
+    head = [Text(f"Pressure and speed for: {title}", style="bold"), *(Text(line) for line in origin)]
+    _print(Group(*head, *parts, *cautions()))
 
 
 def window_table(shown: Window, height: GripHeight | None) -> Group:

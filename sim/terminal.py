@@ -39,7 +39,7 @@ def table(assessment: Assessment) -> Group:
     return Group(
         Text(assessment.scenario.title, style="bold"),
         Text(headline(assessment)),
-        *(Text(f"Values taken from {other}.") for other in assessment.scenario.included if other.values),
+        *(Text(line) for line in assessment.scenario.origin),
         Text(""),
         rows,
         *_advice(assessment),

@@ -113,7 +113,7 @@ def window(
     else:
         from sim.layouts_terminal import show_windows
 
-        show_windows(found, assessment.scenario.title)
+        show_windows(found, assessment.scenario.title, assessment.scenario.origin)
         for path in written:
             typer.echo(str(path))
     raise typer.Exit(

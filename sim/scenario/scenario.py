@@ -75,6 +75,11 @@ class Scenario(Table):
         """What it takes from the files that it includes."""
         return self._included
 
+    @property
+    def origin(self) -> tuple[str, ...]:
+        """Return a sentence for each included file whose values are in use."""
+        return tuple(f"Values taken from {other}." for other in self._included if other.values)
+
     @model_validator(mode="after")
     def _names(self) -> Self:
         pockets = [p.name for p in self.pockets]

@@ -154,7 +154,7 @@ def _layout(layout: Layout) -> dict[str, Any]:
         "name": layout.name,
         "status": layout.status,
         "counts": ", ".join(f"{n} {status}" for status, n in counts.items()),
-        "titles": [one.scenario.title for one in layout.sets],
+        "titles": [line for one in layout.sets for line in (one.scenario.title, *one.scenario.origin)],
         "bad": bad[:SHOWN],
         "nearest": f"{near.name}, {near.stage}, margin {near.margin:.2f}.",
     }

@@ -58,7 +58,7 @@ def scene_data(states: States) -> dict[str, Any]:
     return {
         "title": assessment.scenario.title,
         "description": assessment.scenario.description.strip(),
-        "included": [str(other) for other in assessment.scenario.included if other.values],
+        "origin": list(assessment.scenario.origin),
         "status": assessment.status,
         "counts": counts(assessment),
         **solids,

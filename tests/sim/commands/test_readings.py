@@ -124,3 +124,14 @@ def test_nothing_that_is_read_is_written_over(
         run("fit", str(hub), readings, "--out", str(tmp_path / "fit.png"))
     assert hub.read_text(encoding="utf-8") == text
     assert [path.name for path in tmp_path.iterdir()] == ["hub.toml"]
+
+
+def test_layouts_side_by_side_say_what_is_included(scenario_file: Callable[[str], Path]) -> None:
+    fit = scenario_file("readings/cast_hub_fit")
+    hub = str(scenario_file("cast_hub_on_ring"))
+    also = f'gauged: include=["{fit}"]'
+    _, text = run("compare", hub, "--also", also, "--quick", "--json")
+    plain, gauged = json.loads(text)["layouts"]
+    assert plain["origin"] == []
+    (line,) = gauged["origin"]
+    assert line.startswith(f"Values taken from {fit}: chuck.guideway_friction = 0.2019")

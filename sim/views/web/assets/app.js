@@ -176,14 +176,14 @@ const App = (() => {
       }));
     }
 
-    function header({ title, status, counts, words, included }) {
+    function header({ title, status, counts, words, origin }) {
       part("title").textContent = title;
       document.title = title;
       const says = { fail: "Not fit to run", warn: "To be looked at", pass: "All verdicts pass" }[status];
       part("state").className = `state ${status}`;
       part("state").textContent = `${words.symbol[status]} ${says}: ${counts.fail} fail, ${counts.warn} warn, ${counts.pass} pass`;
-      part("included").hidden = !included.length;
-      part("included").textContent = included.map((other) => `Values taken from ${other}.`).join(" ");
+      part("origin").hidden = !origin.length;
+      part("origin").textContent = origin.join(" ");
     }
 
     const units = Controls.choice("units", "Units", [["mm", "mm"], ["inch", "inch"]], (name) => { Units.choose(name); refresh(); });

@@ -176,10 +176,14 @@ def test_an_included_file_is_looked_at_and_named(file: Path) -> None:
     file.write_text('include = ["fit.toml"]\n' + file.read_text(encoding="utf-8"), encoding="utf-8")
     watched = Watched(file, _judge)
     assert not watched.look()
-    assert json.loads(watched.shown.scene)["included"] == ["fit.toml: chuck.efficiency = 0.9"]
+    assert json.loads(watched.shown.scene)["origin"] == [
+        "Values taken from fit.toml: chuck.efficiency = 0.9."
+    ]
     fit.write_text("[chuck]\nefficiency = 0.8\n", encoding="utf-8")
     assert watched.look()
-    assert json.loads(watched.shown.scene)["included"] == ["fit.toml: chuck.efficiency = 0.8"]
+    assert json.loads(watched.shown.scene)["origin"] == [
+        "Values taken from fit.toml: chuck.efficiency = 0.8."
+    ]
     fit.write_text("[chuck]\nefficiency = 8\n", encoding="utf-8")
     assert watched.look()
     assert "fit.toml, chuck.efficiency must be" in watched.shown.mistake
