@@ -23,12 +23,14 @@ SHOWN = 8  # verdicts and reasons
 
 def plan_lines(study: Prepared, blocks: list[Block], done: int) -> Iterator[str]:
     """Yield what a study will do: how many variants of which kind, and what is finished already."""
-    yield f"{study.count} variants of {len(study.cases)} scenarios in {len(blocks)} blocks."
+    yield (
+        f"{study.count} variants of {_counted(len(study.cases), 'scenario')} in {_counted(len(blocks), 'block')}."
+    )
     grouped = [case for case in study.cases if case.together]
     if grouped:
         geometries = sum(case.geometries for case in grouped)
         count = sum(case.design.count for case in grouped)
-        yield f"{count} share the contact solutions of {geometries} geometries."
+        yield f"{count} share the contact solutions of {_counted(geometries, 'geometry')}."
     single = [case for case in study.cases if not case.together]
     if single:
         count = sum(case.design.count for case in single)
@@ -39,6 +41,11 @@ def plan_lines(study: Prepared, blocks: list[Block], done: int) -> Iterator[str]
         yield f"{name} as it stands cannot be made, so its variants are assessed one by one: {reason}"
     if done:
         yield f"{done} are finished already."
+
+
+def _counted(count: int, name: str) -> str:
+    plural = f"{name[:-1]}ies" if name.endswith("y") else f"{name}s"
+    return f"{count} {name if count == 1 else plural}"
 
 
 def _slow(case: Case) -> list[str]:
@@ -101,7 +108,7 @@ def _best(found: Summary) -> Iterator[Table | Text]:
         rows.add_column(head, overflow="fold")
     for one in found.best:
         margin = f"{one.margin:.3g}" if math.isfinite(one.margin) else "none"
-        values = ", ".join(f"{name} = {_short(value)}" for name, value in one.values.items())
+        values = "\n".join(f"{name} = {_short(value)}" for name, value in one.values.items())
         mark = MARKS["warn" if one.warns else "pass"]
         rows.add_row(mark, margin, one.closest, str(one.variant), one.scenario, values)
     yield rows

@@ -61,8 +61,12 @@ def study(
     cases = cases_of(wanted)
     place = out or Path("out") / file.stem
     require_place(place, folder=True)
-    with workers(processes or cores(), cluster) as ready:
-        found = _judged(wanted, cases, place, ready, quiet=as_json)
+    try:
+        with workers(processes or cores(), cluster) as ready:
+            found = _judged(wanted, cases, place, ready, quiet=as_json)
+    except KeyboardInterrupt:
+        typer.echo("stopped; the same command goes on where it ended", err=True)
+        raise typer.Exit(130) from None
     from sim.studies_terminal import show_summary, summary_object
 
     text = json.dumps(summary_object(found), indent=2, ensure_ascii=False)

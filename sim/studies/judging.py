@@ -42,8 +42,6 @@ SOLVED = frozenset(
         "roundness after release", "run-out in the jaws", "spindle speed",
     }
 )  # fmt: skip
-# What an impossible variant may end in; anything else is a mistake of the program and stops the study.
-REFUSALS = (ChuckSceneError, ValueError, ArithmeticError, np.linalg.LinAlgError)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -154,7 +152,7 @@ def describe(case: Case) -> Description:
     with _one_at_a_time:
         try:
             found = _assessed(case, {})
-        except REFUSALS as error:
+        except Exception as error:  # whatever it is, the other scenarios go on
             return Description(frozenset(), (), (), _reason(case, error))
     return Description(
         frozenset(quick_keys(found)),
@@ -212,7 +210,9 @@ def _setup(case: Case, group: _Group) -> _Ready | None:
                 _ready[key] = _Ready(ready, _fixed(case, ready))
             else:
                 _ready[key] = None
-        except REFUSALS:
+        except MemoryError:
+            raise
+        except Exception:  # each of its variants then says why
             _ready[key] = None
     _ready.move_to_end(key)
     return _ready[key]
@@ -249,7 +249,9 @@ def _together(case: Case, group: _Group, values: tuple[list[Any], ...], known: M
     allowed = np.flatnonzero(np.array(reasons) == "")
     try:
         found = judged(ready.variants, {key: one[allowed] for key, one in varied.items()})
-    except REFUSALS:
+    except MemoryError:
+        raise
+    except Exception:  # each then says why
         return _each(case, values, group.rows.tolist())
     refused = np.flatnonzero(np.array(reasons) != "")
     parts = [(allowed, judged_rows(case, found, ready.fixed))]
@@ -300,11 +302,16 @@ def _each(case: Case, values: tuple[list[Any], ...], rows: Iterable[int]) -> Row
     for row in rows:
         try:
             found.append(_assessed(case, _changes(case, values, row, range(len(values)))))
-        except REFUSALS as error:
+        except MemoryError:
+            raise
+        except Exception as error:  # a variant that ends in anything is a row, not the end of the study
             found.append(_reason(case, error))
     return assessed_rows(case, found)
 
 
-def _reason(case: Case, error: BaseException) -> str:
+def _reason(case: Case, error: Exception) -> str:
+    """Return why a variant is refused; what is no refusal is named as a failure of the program."""
     text = " ".join(str(error).removeprefix(f"{case.path}: ").split())
-    return text or f"cannot be computed ({type(error).__name__})"
+    if isinstance(error, ChuckSceneError):
+        return text
+    return f"could not be computed ({type(error).__name__}: {text})"

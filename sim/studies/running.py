@@ -138,6 +138,22 @@ class _Run:
                 self.known.popitem(last=False)
 
 
+def _result(future: Future[Any]) -> Any:
+    """Return a task's result.
+
+    Raises
+    ------
+    NotAvailableError
+        If a worker elsewhere lacks a library.
+    """
+    try:
+        return future.result()
+    except ImportError as error:
+        raise NotAvailableError(
+            f"a worker cannot import {error.name}; install chuckscene[study] of this version for it"
+        ) from None
+
+
 def each(function: Callable[[Case], Made], cases: Sequence[Case], workers: Workers) -> list[Made]:
     """Return the results of a function for all cases, in their order.
 
@@ -148,7 +164,7 @@ def each(function: Callable[[Case], Made], cases: Sequence[Case], workers: Worke
     """
     pending = [workers.submit(function, case) for case in cases]
     try:
-        return [future.result() for future in pending]
+        return [_result(future) for future in pending]
     except workers.losses:
         raise NotAvailableError(LOST) from None
 
@@ -182,7 +198,7 @@ def run(
         for future in done:
             task = going.pending.pop(future)
             try:
-                result = future.result()
+                result = _result(future)
             except workers.losses:
                 lost.append(task)
                 continue

@@ -6,6 +6,7 @@ import contextlib
 import logging
 import multiprocessing
 import os
+import signal
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -83,6 +84,7 @@ def _end_with_parent() -> None:
     parent = multiprocessing.parent_process()
     if parent is None:
         return
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the parent's
 
     def watch() -> None:
         wait([parent.sentinel])
