@@ -197,7 +197,7 @@ def _assessed(case: Case, changes: Mapping[str, Any]) -> Assessment:
 
 def _setup(case: Case, group: _Group) -> _Ready | None:
     """Return a geometry made ready; None if it is refused as it stands or does not take all keys that vary."""
-    key = (str(case.path), case.model, group.geometry)
+    key = (case.study, case.name, group.geometry)
     if key not in _ready:
         while len(_ready) >= KEPT:
             _ready.popitem(last=False)

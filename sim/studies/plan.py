@@ -110,6 +110,8 @@ class Case:
     operations : tuple of str
     first : int
         Number of its first variant in the study.
+    study : str
+        Digest of the whole study, by which a process that lives longer tells one from another.
     """
 
     name: str
@@ -121,6 +123,7 @@ class Case:
     verdicts: tuple[tuple[str, str, str], ...]
     operations: tuple[str, ...]
     first: int
+    study: str = ""
 
     @property
     def shared(self) -> int:

@@ -108,7 +108,8 @@ def prepared(
         for case, one in zip(cases, described, strict=True)
     )
     refusals = {c.name: one.refusal for c, one in zip(whole, described, strict=True) if one.refusal}
-    return Prepared(whole, refusals, _digest(study, whole))
+    digest = _digest(study, whole)
+    return Prepared(tuple(replace(case, study=digest) for case in whole), refusals, digest)
 
 
 def _union(each: Iterable[tuple[Any, ...]]) -> tuple[Any, ...]:

@@ -64,7 +64,7 @@ def timed(benchmark: BenchmarkFixture, file: Path, *arguments: str) -> None:
         command = (sys.executable, "-c", COMMAND, "study", str(file), "--out", str(out), *arguments)
         subprocess.run(command, check=True, capture_output=True)  # noqa: S603
 
-    benchmark.pedantic(run, rounds=2, warmup_rounds=1)
+    benchmark.pedantic(run, rounds=2, warmup_rounds=0)
     benchmark.extra_info["variants_a_minute"] = round(60.0 * VARIANTS / benchmark.stats.stats.min)
 
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from sim.scenario.study import read_study
-from sim.studies.judging import describe
+from sim.studies.judging import Description, describe
+from sim.studies.plan import Case
 from sim.studies.preparing import Prepared, cases_of, prepared
 
 SMALL = """
@@ -39,12 +41,26 @@ def small(root: Path) -> str:
     return SMALL.replace("{scenarios}", str(root / "scenarios"))
 
 
+@pytest.fixture(scope="session")
+def described() -> Callable[[Case], Description]:
+    """Judge a scenario as it stands, each only once in a run."""
+    known: dict[str, Description] = {}
+
+    def found(case: Case) -> Description:
+        key = json.dumps([case.tables, case.model], default=str)
+        if key not in known:
+            known[key] = describe(case)
+        return known[key]
+
+    return found
+
+
 @pytest.fixture
-def ready(tmp_path: Path) -> Callable[[str], Prepared]:
+def ready(tmp_path: Path, described: Callable[[Case], Description]) -> Callable[[str], Prepared]:
     def made(text: str) -> Prepared:
         file = tmp_path / "study.toml"
         file.write_text(text, encoding="utf-8")
         study = read_study(file)
-        return prepared(study, cases_of(study), lambda cases: [describe(case) for case in cases])
+        return prepared(study, cases_of(study), lambda cases: map(described, cases))
 
     return made
