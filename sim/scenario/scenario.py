@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
+from contextlib import suppress
 from itertools import combinations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Self, TypeVar
@@ -185,8 +186,10 @@ def checked(tables: dict[str, Any], path: Path) -> Scenario:
         raise ScenarioError(f"{path}: {_origin(first, others)}{sentence(error)}") from None
     scenario._folder = path.parent
     if scenario.include:
-        own, files = tables_of(path), zip(scenario.include, _others(tables, path), strict=True)
-        scenario._included = tuple(taken(tables, own, other, name) for name, (_, other) in files)
+        # The tables hold the values already: a file that has gone since only leaves its name untold.
+        with suppress(ScenarioError):
+            own, files = tables_of(path), zip(scenario.include, _others(tables, path), strict=True)
+            scenario._included = tuple(taken(tables, own, other, name) for name, (_, other) in files)
     return scenario
 
 

@@ -9,6 +9,7 @@ import pytest
 
 from sim.errors import ScenarioError
 from sim.loading import load
+from sim.scenario.scenario import checked, full_tables
 
 
 @pytest.fixture
@@ -111,3 +112,11 @@ def test_a_slip_is_one_sentence(
     assert words.replace("{}", str(tmp_path)) in str(caught.value)
     assert str(caught.value).startswith(str(hub(line, text)))
     assert "\n" not in str(caught.value)
+
+
+def test_full_tables_need_the_file_no_more(hub: Callable[[str, str], Path]) -> None:
+    """A study that runs for hours goes on with what it has read."""
+    file = hub('include = ["other.toml"]', "[chuck]\nefficiency = 0.8\n")
+    tables = full_tables(file)
+    (file.parent / "other.toml").unlink()
+    assert checked(tables, file).chuck.efficiency == 0.8
