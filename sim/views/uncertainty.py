@@ -36,7 +36,7 @@ def uncertainty_figure(found: Found) -> Figure:
 
 def _margins(axes: Axes, shown: tuple[VerdictFound, ...], found: Found) -> None:
     more = len(found.verdicts) - len(shown)
-    note = f"; {more} surer ones left out" if more else ""
+    note = f"; surer ones left out: {more}" if more else ""
     dress(
         axes, f"Margin of each verdict, and the probability that it holds{note}", "margin, 1 is just enough"
     )
