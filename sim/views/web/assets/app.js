@@ -57,9 +57,11 @@ const App = (() => {
     function showVerdicts(judging = false) {
       const own = judged && judged.stage === s.stage.key ? judged : null;
       verdicts.show(own && own.verdicts);
+      const count = (status) => verdicts.shown.filter((verdict) => verdict.status === status).length;
+      const state = own && `${s.stage.name} judged at ${Units.shown(own.pressure_bar, "pressure")} and up to ${Units.shown(own.speed_rpm, "speed")}`;
       part("judged").textContent = judging ? "being judged at this pressure and speed …"
-        : own ? `${s.stage.name} judged at ${Units.shown(own.pressure_bar, "pressure")} and up to ${Units.shown(own.speed_rpm, "speed")}`
-          : "as the scenario states";
+        : own ? `${state}: ${count("fail")} fail, ${count("warn")} warn, ${count("pass")} pass` : "as the scenario states";
+      part("judged").classList.toggle("worse", !judging && own !== null && count("fail") > 0);
     }
 
     function showState() {

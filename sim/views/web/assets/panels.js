@@ -146,6 +146,16 @@ const Panels = (() => {
         entry.button.replaceChildren(...body(verdict, entry.stated));
         if (index === open) { entry.item.querySelector(".more")?.remove(); entry.item.append(more(verdict)); }
       });
+      worstFirst();
+    }
+
+    /** What fails at the state stands first, what passes last; else the order stays as it was stated. */
+    function worstFirst() {
+      const wanted = ["fail", "warn", "pass"].flatMap((status) => items.filter(({ shown }) => shown.status === status)).map(({ item }) => item);
+      if (wanted.every((item, index) => root.children[index] === item)) return;
+      const focused = document.activeElement;
+      root.append(...wanted);
+      if (focused && root.contains(focused)) focused.focus({ preventScroll: true });
     }
 
     return { load, show, expand, get shown() { return items.map((entry) => entry.shown || entry.stated); } };

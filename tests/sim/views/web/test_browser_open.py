@@ -86,6 +86,20 @@ def test_pressure_and_speed_give_what_check_gives(
     assert f"{verdicts['spindle speed']['limit']:.0f} rev/min" in row.inner_text()
 
 
+def test_what_fails_at_a_state_stands_first_and_is_counted(tab: Any, varied: Callable[..., Scenario]) -> None:
+    _set(tab, "speed_rpm", "2500")
+    tab.settle(fully=True)
+    checked = assess(varied(NAME, {"operations.0.gripping.speed_high": "2500 rpm"}))
+    failing = [v.name for v in checked.verdicts if v.status == "fail" and v.stage == "first side"]
+    assert len(failing) > 1
+    rows = tab.page.locator(".verdictlist li")
+    assert all("fails" in rows.nth(k).inner_text() for k in range(len(failing)))
+    assert f"{len(failing)} fail" in tab.words("[data-part=judged]")
+    _set(tab, "speed_rpm", "700")
+    tab.settle(fully=True)
+    assert "fails" not in rows.first.inner_text()
+
+
 def test_travel_opens_the_jaws(tab: Any, live: Any) -> None:
     ready = live.server.watched.shown.ready
     closed = tab.pixels()
