@@ -68,18 +68,27 @@ const Panels = (() => {
   }
 
   /** The bar of pressures beside the picture: its ends, the largest pressure now, the yield strength. */
+  /** Places (MPa) and words of the marks on the bar: quarters of it, which are round in MPa; in ksi round steps. */
+  function roundTicks(top) {
+    if (Units.system !== "inch") return [0, 0.25, 0.5, 0.75, 1].map((at) => [at * top, (at * top).toFixed((top / 4) % 1 ? 1 : 0)]);
+    const whole = Units.out(top, "stress"), power = 10 ** Math.floor(Math.log10(whole));
+    const step = power * [0.2, 0.25, 0.5, 1, 2].find((size) => whole / (size * power) <= 5.001);
+    const count = Math.floor(whole / step + 1e-9);
+    return Array.from({ length: count + 1 }, (_, k) => [Units.back(k * step, "stress"), (k * step).toFixed(step < 1 ? 2 : step % 1 ? 1 : 0)]);
+  }
+
   function scaleBar(part, stage, figures) {
     const hidden = !(figures && figures.bands);
     part("scale").hidden = hidden;
     if (hidden) return;
     const top = Setting.scale(stage, figures), share = (value) => `${100 * Math.min(1, value / top)}%`;
-    const ticks = [0, 0.25, 0.5, 0.75, 1].map((at) => {
-      const near = Math.abs(at - figures.peak_MPa / top) < 0.07; // leaves room for the largest pressure
-      const tick = element("span", { class: "tick" }, near ? "" : Units.number(at * top, "stress", (top / 4) % 1 ? 1 : 0));
-      tick.style.bottom = share(at * top);
+    const ticks = roundTicks(top).map(([value, words]) => {
+      const near = Math.abs(value - figures.peak_MPa) < 0.07 * top; // leaves room for the largest pressure
+      const tick = element("span", { class: "tick" }, near ? "" : words);
+      tick.style.bottom = share(value);
       return tick;
     });
-    const peak = element("span", { class: "peak" }, `largest ${Units.number(figures.peak_MPa, "stress", 1)}`);
+    const peak = element("span", { class: "peak" }, `largest ${Units.out(figures.peak_MPa, "stress").toFixed(1)}`);
     peak.style.bottom = share(figures.peak_MPa);
     part("scale-ticks").replaceChildren(...ticks, peak);
     part("scale-unit").textContent = `contact pressure, ${Units.unit("stress")}`;
