@@ -150,7 +150,7 @@ def _result(future: Future[Any]) -> Any:
         return future.result()
     except ImportError as error:
         raise NotAvailableError(
-            f"a worker cannot import {error.name}; install chuckscene[study] of this version for it"
+            f"a worker cannot import {error.name}; install this version of chuckscene with its extra 'study' there"
         ) from None
 
 

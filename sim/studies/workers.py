@@ -19,7 +19,7 @@ from sim.errors import NotAvailableError
 
 # One thread each: the processes already fill all cores.
 ALONE = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
-INSTALL = "install it by: pip install 'chuckscene[study]'"
+INSTALL = "install it, in the folder of chuckscene, by: pip install '.[study]'"
 LOOK = 5.0  # s, after which the cluster is asked again how many workers it has
 RETRIES = 3  # of a task whose worker was lost
 

@@ -88,7 +88,7 @@ def _ffmpeg() -> Any:
         import imageio_ffmpeg
     except ImportError:
         raise NotAvailableError(
-            "MP4 needs imageio-ffmpeg (pip install 'chuckscene[video]'); GIF needs nothing more"
+            "MP4 needs imageio-ffmpeg (in the folder of chuckscene: pip install '.[video]'); GIF needs nothing more"
         ) from None
     return imageio_ffmpeg
 

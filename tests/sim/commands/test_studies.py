@@ -156,4 +156,4 @@ def test_without_the_extra(
     with pytest.raises(SystemExit) as left:
         cli.main()
     assert left.value.code == 2
-    assert "pip install 'chuckscene[study]'" in capsys.readouterr().err
+    assert "pip install '.[study]'" in capsys.readouterr().err
