@@ -100,8 +100,10 @@ class Cluster:
         from distributed import Client
         from distributed.scheduler import KilledWorker
 
-        # It warns of each lost worker; what comes of it is told where it matters.
-        logging.getLogger("distributed").setLevel(logging.ERROR)
+        # It warns of each lost worker and block; what comes of it is told where it matters.
+        # The client's logger has a level of its own.
+        for name in ("distributed", "distributed.client"):
+            logging.getLogger(name).setLevel(logging.ERROR)
         self.losses: tuple[type[BaseException], ...] = (CancelledError, KilledWorker)
         try:
             self._client = Client(address, timeout=10, set_as_default=False)

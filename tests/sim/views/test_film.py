@@ -91,6 +91,8 @@ def test_mp4_is_read_back(short: Any, tmp_path: Path) -> None:
 
 def test_mp4_without_its_encoder_is_one_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "imageio_ffmpeg", None)
-    with pytest.raises(NotAvailableError, match=r"MP4 needs imageio-ffmpeg \(pip install '.\[video\]'\)"):
+    with pytest.raises(
+        NotAvailableError, match=r"MP4 needs imageio-ffmpeg \(in .*: pip install '\.\[video\]'\)"
+    ):
         film.require_encoder("mp4")
     film.require_encoder("gif")
