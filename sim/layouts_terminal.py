@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 
-from rich.console import Console, Group
+from rich.console import Group
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from sim.assessment import CAUTIONS, Verdict
+from sim.assessment import Verdict
 from sim.layouts.candidate import margin, nearest_verdict
 from sim.layouts.comparison import Comparison, Value, VerdictRow
 from sim.layouts.grip_height import GripHeight
@@ -17,14 +17,12 @@ from sim.layouts.layout import Layout
 from sim.layouts.search import Blocking, Found
 from sim.layouts.shelf import Fit, bored_to
 from sim.layouts.window import Point, Side, Window, border, margin_at
-from sim.terminal import MARKS, STYLES, short
-
-WIDE = 150  # characters, where the output is no terminal
+from sim.terminal import MARKS, STYLES, cautions, printed, short
 
 
 def show_comparison(found: Comparison) -> None:
     """Print layouts side by side: what decides, the figures, the verdicts that do not pass alike."""
-    _print(comparison_table(found))
+    printed(comparison_table(found))
 
 
 def _named(number: int, layout: Layout) -> Text:
@@ -53,7 +51,7 @@ def comparison_table(found: Comparison) -> Group:
 
 def show_shelf(fits: tuple[Fit, ...], title: str) -> None:
     """Print the sets of a shelf for a part, those that fit first, least metal first."""
-    _print(shelf_table(fits, title))
+    printed(shelf_table(fits, title))
 
 
 def shelf_table(fits: tuple[Fit, ...], title: str) -> Group:
@@ -95,7 +93,7 @@ def show_windows(
     """Print pressure against speed of every operation and of boring; `origin` says where values came from."""
     parts = [window_table(shown, height) for shown, height in windows]
     head = [Text(f"Pressure and speed for: {title}", style="bold"), *(Text(line) for line in origin)]
-    _print(Group(*head, *parts, *cautions()))
+    printed(Group(*head, *parts, *cautions()))
 
 
 def window_table(shown: Window, height: GripHeight | None) -> Group:
@@ -155,7 +153,7 @@ def _said(point: Point, missed: str) -> str:
 
 def show_search(found: Found, title: str, operations: tuple[str, ...]) -> None:
     """Print what a search found: the layouts that pass, or what blocks them."""
-    _print(search_table(found, title, operations))
+    printed(search_table(found, title, operations))
 
 
 def search_table(found: Found, title: str, operations: tuple[str, ...]) -> Group:
@@ -258,24 +256,8 @@ def cell(value: Value) -> str:
     return short(value) if isinstance(value, float) else str(value)
 
 
-def cautions() -> list[Text | Padding]:
-    """Return the cautions that stand under every table."""
-    return [
-        Text(""),
-        Text("Cautions", style="bold"),
-        *(Padding(Text(line), (0, 0, 0, 2)) for line in CAUTIONS),
-    ]
-
-
 def _plain(*heads: str) -> Table:
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
     for number, head in enumerate(heads):
         table.add_column(head, justify="left" if number == 0 else "right", overflow="fold")
     return table
-
-
-def _print(content: Group) -> None:
-    console = Console(highlight=False)
-    if not console.is_terminal:
-        console = Console(highlight=False, width=WIDE)
-    console.print(content)

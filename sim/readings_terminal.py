@@ -5,23 +5,20 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from rich.console import Console, Group
+from rich.console import Group
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
 from sim.assessment import CAUTIONS
 from sim.readings import CONFIDENCE, Estimate, Finding, Fitted
-
-WIDE = 150  # characters, where the output is no terminal
+from sim.report import finite
+from sim.terminal import cautions, printed
 
 
 def show_fit(found: Fitted, what: tuple[Finding, ...], chuck_stiffness: Estimate | None, title: str) -> None:
     """Print what was found, what contradicts, and the cautions."""
-    console = Console(highlight=False)
-    if not console.is_terminal:
-        console = Console(highlight=False, width=WIDE)
-    console.print(fit_table(found, what, chuck_stiffness, title))
+    printed(fit_table(found, what, chuck_stiffness, title))
 
 
 def fit_table(
@@ -52,9 +49,7 @@ def fit_table(
         *left_out,
         *([Text(""), Text("What the readings say", style="bold")] if what else []),
         *(Padding(Text(_sentence(f)), (0, 0, 0, 2)) for f in what),
-        Text(""),
-        Text("Cautions", style="bold"),
-        *(Padding(Text(line), (0, 0, 0, 2)) for line in CAUTIONS),
+        *cautions(),
     )
 
 
@@ -95,7 +90,7 @@ def fit_object(
         "parameters": {
             name: None
             if e is None
-            else {"value": e.value, "low": _finite(e.low), "high": _finite(e.high), "held": e.held}
+            else {"value": e.value, "low": finite(e.low), "high": finite(e.high), "held": e.held}
             for name, e in parameters.items()
         },
         "residual_N": [
@@ -105,7 +100,3 @@ def fit_object(
         "findings": [{"kind": f.kind, "serious": f.serious, "text": f.text, "basis": f.basis} for f in what],
         "cautions": list(CAUTIONS),
     }
-
-
-def _finite(value: float) -> float | None:
-    return value if math.isfinite(value) else None

@@ -319,7 +319,7 @@ def finite(value: Any) -> Any:
     """Return dictionaries and lists with every number that is not finite replaced by None."""
     if isinstance(value, dict):
         return {key: finite(item) for key, item in value.items()}
-    if isinstance(value, list):
+    if isinstance(value, list | tuple):
         return [finite(item) for item in value]
     if isinstance(value, float) and not math.isfinite(value):
         return None

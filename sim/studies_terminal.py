@@ -6,8 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-from rich.console import Console, Group
-from rich.padding import Padding
+from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
@@ -15,9 +14,8 @@ from sim.assessment import CAUTIONS
 from sim.studies.plan import Block, Case
 from sim.studies.preparing import Prepared
 from sim.studies.summary import Summary
-from sim.terminal import MARKS
+from sim.terminal import MARKS, cautions, printed
 
-WIDE = 150  # characters, where the output is no terminal
 SHOWN = 8  # verdicts and reasons
 
 
@@ -54,10 +52,7 @@ def _slow(case: Case) -> list[str]:
 
 def show_summary(found: Summary) -> None:
     """Print what a study came to."""
-    console = Console(highlight=False)
-    if not console.is_terminal:
-        console = Console(highlight=False, width=WIDE)
-    console.print(summary_table(found))
+    printed(summary_table(found))
 
 
 def summary_table(found: Summary) -> Group:
@@ -72,9 +67,7 @@ def summary_table(found: Summary) -> Group:
         *_blocking(found),
         *_reasons(found),
         *_best(found),
-        Text(""),
-        Text("Cautions", style="bold"),
-        *(Padding(Text(line), (0, 0, 0, 2)) for line in CAUTIONS),
+        *cautions(),
     )
 
 

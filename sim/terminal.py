@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from textwrap import shorten
 
-from rich.console import Console, Group
+from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
@@ -15,6 +15,7 @@ from sim.assessment import CAUTIONS, Assessment, MachiningFigures, PathFigures, 
 from sim.path_table import move_rows
 
 MARKS = {"fail": "x FAIL", "warn": "! WARN", "pass": "+ pass"}
+WIDE = 150  # characters, where the output is no terminal
 BASIS_WIDTH = 60  # characters; the JSON and the review give it in full
 STYLES = {"fail": "bold", "warn": "", "pass": "dim"}
 
@@ -43,10 +44,26 @@ def table(assessment: Assessment) -> Group:
         Text(""),
         rows,
         *_advice(assessment),
+        *cautions(),
+    )
+
+
+def cautions() -> list[Text | Padding]:
+    """Return the cautions that stand under every table."""
+    return [
         Text(""),
         Text("Cautions", style="bold"),
         *(Padding(Text(line), (0, 0, 0, 2)) for line in CAUTIONS),
-    )
+    ]
+
+
+def printed(*content: RenderableType) -> None:
+    """Print to the terminal; piped it is wide enough for one line a verdict."""
+    console = Console(highlight=False)
+    if not console.is_terminal:
+        console = Console(highlight=False, width=WIDE)
+    for part in content:
+        console.print(part)
 
 
 def headline(assessment: Assessment) -> str:
@@ -136,11 +153,5 @@ def _moves(assessment: Assessment) -> Iterator[Text | Table | Padding]:
 
 
 def show(assessment: Assessment, *, moves: bool = False) -> None:
-    """Print the table, and every move if asked; piped it is wide enough for one line a verdict."""
-    console = Console(highlight=False)
-    if not console.is_terminal:
-        console = Console(highlight=False, width=150)
-    console.print(table(assessment))
-    if moves:
-        for part in _moves(assessment):
-            console.print(part)
+    """Print the table, and every move if asked."""
+    printed(table(assessment), *(_moves(assessment) if moves else ()))

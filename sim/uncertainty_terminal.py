@@ -2,25 +2,20 @@
 
 from __future__ import annotations
 
-from rich.console import Console, Group
+from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
 from sim.assessment import CAUTIONS
-from sim.terminal import MARKS, short
+from sim.terminal import MARKS, printed, short
 from sim.uncertainty import Estimate, Found, Input
 from sim.uncertainty.analysis import CHECKED
 from sim.uncertainty.probability import SHARES
 
-WIDE = 150  # characters, where the output is no terminal
-
 
 def show_uncertainty(found: Found) -> None:
     """Print probabilities, what matters most, percentiles and the inputs they rest on."""
-    console = Console(highlight=False)
-    if not console.is_terminal:
-        console = Console(highlight=False, width=WIDE)
-    console.print(uncertainty_table(found))
+    printed(uncertainty_table(found))
 
 
 def uncertainty_table(found: Found) -> Group:

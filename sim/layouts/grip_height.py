@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from sim.assess.operation import drive
 from sim.assessment import Assessment
+from sim.contact.face import frozen_array
 from sim.grip import ChuckDrive, largest_total_grip, pressure_for_grip
 from sim.spin import required_grip_at_rest
 
@@ -54,9 +55,7 @@ class GripHeight:
 
     def __post_init__(self) -> None:
         for name in ("heights", "needed", "by_moment", "by_grip"):
-            copy = np.array(getattr(self, name), dtype=np.float64)
-            copy.setflags(write=False)
-            object.__setattr__(self, name, copy)
+            object.__setattr__(self, name, frozen_array(getattr(self, name)))
 
 
 def grip_height(assessment: Assessment, operation: int) -> GripHeight:

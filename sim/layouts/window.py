@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from sim.assess.state import states
 from sim.assessment import Assessment
+from sim.contact.face import frozen_array
 from sim.layouts.criteria import LARGEST, MET, ROWS, Criterion, Floats, criteria_of, grid
 
 BISECTIONS = 30
@@ -82,9 +83,7 @@ class Window:
 
     def __post_init__(self) -> None:
         for name in ("pressures", "speeds"):
-            copy = np.array(getattr(self, name), dtype=np.float64)
-            copy.setflags(write=False)
-            object.__setattr__(self, name, copy)
+            object.__setattr__(self, name, frozen_array(getattr(self, name)))
 
 
 def window(

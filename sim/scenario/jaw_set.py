@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from pydantic import Field, PrivateAttr
+from pydantic import Field
 
 from sim.errors import ScenarioError
 from sim.scenario.chuck import SoftJaw
 from sim.scenario.scenario import read_as
-from sim.scenario.table import Table
+from sim.scenario.table import FileTable
 from sim.units import Length, default
 
 LARGEST_SHELF = 500  # files
 
 
-class JawSet(Table):
+class JawSet(FileTable):
     """Three jaws that were bored together and stay together."""
 
     name: str = Field(min_length=1, max_length=60, description="what is stamped on the jaws")
@@ -24,12 +24,6 @@ class JawSet(Table):
     soft_jaw: SoftJaw = Field(
         description="the jaw as bought, with its bored_before; its serration_index counts 0"
     )
-    _file: Path = PrivateAttr(default=Path())
-
-    @property
-    def file(self) -> Path:
-        """Where it was read from."""
-        return self._file
 
 
 def read_jaw_set(path: Path) -> JawSet:
@@ -40,9 +34,7 @@ def read_jaw_set(path: Path) -> JawSet:
     ScenarioError
         One sentence: which field of which file is wrong, what was found, what is allowed.
     """
-    one = read_as(JawSet, path, "a jaw set")
-    one._file = path
-    return one
+    return read_as(JawSet, path, "a jaw set")
 
 
 def read_shelf(folder: Path) -> tuple[JawSet, ...]:

@@ -25,7 +25,7 @@ from sim.scenario.included import (
     with_included,
 )
 from sim.scenario.operation import Operation, Pocket
-from sim.scenario.table import Table
+from sim.scenario.table import FileTable, Table
 from sim.scenario.uncertainty import Uncertainty
 from sim.scenario.view import View
 
@@ -38,7 +38,7 @@ TAGS = {"ring", "plug", "outer ring", "none", "normal", "uniform", "triangular",
 _SPREADS = '"normal", "uniform", "triangular" or "lognormal"'
 A_SCENARIO = "a scenario (see `chuckscene schema`)"
 AN_INCLUDED = "tables of a scenario"
-Other = TypeVar("Other", bound=Table)
+Other = TypeVar("Other", bound=FileTable)
 
 
 class Scenario(Table):
@@ -212,9 +212,11 @@ def read_as(model: type[Other], path: Path, what: str) -> Other:
     """
     tables = tables_of(path, what)
     try:
-        return model.model_validate(tables)
+        found = model.model_validate(tables)
     except ValidationError as error:
         raise ScenarioError(f"{path}: {sentence(error).replace(A_SCENARIO, what)}") from None
+    found._file, found._tables = path, tables
+    return found
 
 
 def tables_of(path: Path, what: str = "a scenario") -> dict[str, Any]:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Any, Self
+from typing import Annotated, Self
 
-from pydantic import Field, PrivateAttr, model_validator
+from pydantic import Field, model_validator
 
 from sim.errors import ScenarioError
 from sim.scenario.boring import Fixture
-from sim.scenario.scenario import read_as, tables_of
-from sim.scenario.table import Table
+from sim.scenario.scenario import read_as
+from sim.scenario.table import FileTable, Table
 from sim.units import Depth, Length, Pressure, Speed, default
 
 Index = Annotated[int, Field(ge=-40, le=40, strict=True)]
@@ -48,7 +48,7 @@ class Groove(Table):
     depth: Depth = default("0.5 mm", "depth of the corner relief groove, 0 for none")
 
 
-class Search(Table):
+class Search(FileTable):
     """What may be changed in a scenario, and within which ranges; what is not named stays as it is."""
 
     scenario: str = Field(min_length=1, description="the scenario's file, from this file's folder")
@@ -61,18 +61,11 @@ class Search(Table):
     pressures: tuple[PressureRange, ...] = Field((), max_length=4, description="ranges of pressures")
     fixtures: tuple[FixtureChoice, ...] = Field((), max_length=10, description="fixtures at hand")
     grooves: tuple[Groove, ...] = Field((), max_length=5, description="relief grooves to choose from")
-    _file: Path = PrivateAttr(default=Path())
-    _tables: dict[str, Any] = PrivateAttr(default_factory=dict)
 
     @property
     def scenario_file(self) -> Path:
         """The scenario's file."""
-        return self._file.parent / self.scenario
-
-    @property
-    def tables(self) -> dict[str, Any]:
-        """The file's own text, table by table."""
-        return self._tables
+        return self.file.parent / self.scenario
 
     @model_validator(mode="after")
     def _ranges(self) -> Self:
@@ -105,8 +98,6 @@ def read_search(path: Path) -> Search:
         One sentence: which field of which file is wrong, what was found, what is allowed.
     """
     found = read_as(Search, path, A_SEARCH)
-    found._file = path
-    found._tables = tables_of(path, A_SEARCH)
     if not found.scenario_file.is_file():
         raise ScenarioError(
             f"{path}: scenario must be a scenario's file, found nothing at {found.scenario_file}"

@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, PrivateAttr, model_validator
+from pydantic import Field, model_validator
 
 from sim.errors import ScenarioError
-from sim.scenario.scenario import read_as, tables_of
-from sim.scenario.table import Table
+from sim.scenario.scenario import read_as
+from sim.scenario.table import FileTable, Table
 
 A_STUDY = "a study (see `chuckscene schema --study`)"
 MOST_VARIANTS = 100_000_000
@@ -69,7 +69,7 @@ class Varied(Table):
         return self
 
 
-class Study(Table):
+class Study(FileTable):
     """Grids and samples of variants over one or many scenarios."""
 
     scenarios: tuple[str, ...] = Field(
@@ -90,18 +90,6 @@ class Study(Table):
     vary: tuple[Varied, ...] = Field(
         min_length=1, max_length=40, description="the last list or range varies fastest, samples within it"
     )
-    _file: Path = PrivateAttr(default=Path())
-    _tables: dict[str, Any] = PrivateAttr(default_factory=dict)
-
-    @property
-    def tables(self) -> dict[str, Any]:
-        """The file's own text, table by table."""
-        return self._tables
-
-    @property
-    def file(self) -> Path:
-        """The study's file."""
-        return self._file
 
     @model_validator(mode="after")
     def _whole(self) -> Self:
@@ -125,7 +113,7 @@ class Study(Table):
         """
         found: dict[Path, None] = {}
         for pattern in self.scenarios:
-            folder, rest = self._file.parent, pattern
+            folder, rest = self.file.parent, pattern
             if Path(pattern).is_absolute():
                 folder, rest = Path("/"), str(Path(pattern).relative_to("/"))
             while rest.startswith("../"):
@@ -133,8 +121,8 @@ class Study(Table):
             matched = sorted(path for path in folder.glob(rest) if path.is_file())
             if not matched:
                 raise ScenarioError(
-                    f"{self._file}: scenarios must name scenario files, found none for '{pattern}' from "
-                    f"{self._file.parent}"
+                    f"{self.file}: scenarios must name scenario files, found none for '{pattern}' from "
+                    f"{self.file.parent}"
                 )
             found.update(dict.fromkeys(matched))
         return tuple(found)
@@ -148,7 +136,4 @@ def read_study(path: Path) -> Study:
     ScenarioError
         One sentence: which field of which file is wrong, what was found, what is allowed.
     """
-    found = read_as(Study, path, A_STUDY)
-    found._file = path
-    found._tables = tables_of(path, A_STUDY)
-    return found
+    return read_as(Study, path, A_STUDY)

@@ -2,15 +2,33 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from pathlib import Path
+from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, PrivateAttr
 
 
 class Table(BaseModel):
     """A table of the scenario; unknown keys are errors, values never change after reading."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", validate_default=True, str_strip_whitespace=True)
+
+
+class FileTable(Table):
+    """What a whole file of another kind than a scenario states; it knows its file."""
+
+    _file: Path = PrivateAttr(default=Path())
+    _tables: dict[str, Any] = PrivateAttr(default_factory=dict)
+
+    @property
+    def file(self) -> Path:
+        """Where it was read from."""
+        return self._file
+
+    @property
+    def tables(self) -> dict[str, Any]:
+        """The file's own text, table by table."""
+        return self._tables
 
 
 Share = Annotated[float, Field(gt=0.0, le=1.0, allow_inf_nan=False, strict=True)]

@@ -10,6 +10,7 @@ import numpy as np
 from sim.assess.state import BORING, GripState, JudgedState, States, at, judged, on_path
 from sim.contact import ContactNotConverged
 from sim.errors import ChuckSceneError
+from sim.report import finite
 from sim.views.packing import base64_of
 from sim.views.wording import row
 
@@ -148,17 +149,6 @@ def answer(states: States, asked: dict[str, Any]) -> dict[str, Any]:
         return {**found, "path": path}
     except (ValueError, ContactNotConverged) as error:
         raise StateError(str(error)) from None
-
-
-def finite(value: Any) -> Any:
-    """Return nested values with None in place of numbers that are not finite: JSON has no word for them."""
-    if isinstance(value, dict):
-        return {key: finite(item) for key, item in value.items()}
-    if isinstance(value, list | tuple):
-        return [finite(item) for item in value]
-    if isinstance(value, float) and not math.isfinite(value):
-        return None
-    return value
 
 
 def _bands(state: GripState) -> dict[str, Any] | None:
