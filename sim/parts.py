@@ -174,17 +174,22 @@ def _built(scenario: Scenario) -> Parts:
     modelled = jaw_model(scenario)
     blank = _as_found(scenario, soft_jaw.mesh(dimensions) if modelled is None else modelled)
     stock = blank if stock_removed is None else soft_jaw.bored(blank, stock_removed, inner)
+    finished, jaw_material = (
+        soft_jaw.bored(blank, removed, inner),
+        in_field("soft_jaw.material", material, jaw.material),
+    )
+    _require_mass(scenario, float(finished.volume) * jaw_material.density)
     fixture = scenario.boring.fixture
     return Parts(
         scenario=scenario,
         direction=direction,
-        jaw_material=in_field("soft_jaw.material", material, jaw.material),
+        jaw_material=jaw_material,
         pockets=pockets,
         removed=removed,
         stock_removed=stock_removed,
         blank=blank,
         stock=stock,
-        bored=soft_jaw.bored(blank, removed, inner),
+        bored=finished,
         body=chuck_body.mesh(in_field("chuck", body_dimensions, scenario)),
         master=master_jaw.mesh(in_field("master_jaw", master_dimensions, scenario)),
         nut=t_nut.mesh(in_field("master_jaw.t_nut", nut_dimensions, scenario)),
@@ -208,6 +213,16 @@ def _built(scenario: Scenario) -> Parts:
             for n, o in enumerate(scenario.operations)
         ),
     )
+
+
+def _require_mass(scenario: Scenario, bored: float) -> None:
+    """Refuse a soft jaw that weighs nothing or less, its bored blank weighing `bored` kg."""
+    for number, more in enumerate(scenario.soft_jaw.mass_differences):
+        if not bored + more > 0.0:
+            raise ScenarioError(
+                f"soft_jaw.mass_differences[{number}] must leave the jaw a mass: the bored jaw weighs {bored:.3f} kg, "
+                f"found {more:+.3f} kg"
+            )
 
 
 def earlier_bore(scenario: Scenario, number: int) -> tuple[float, NDArray[np.float64]]:

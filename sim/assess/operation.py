@@ -19,7 +19,7 @@ from sim.cutting import CutForces, FeedTowards, Kind
 from sim.grip import ChuckDrive, GripCurve, Wedge, drawbar_pull, grip_at_rest
 from sim.loading import band, require_cuts_on_part
 from sim.parts import HeldZone, Parts, fixture_height, held_zone, inner_end_radius, master_inner_radius
-from sim.scenario import Chuck, Cut, Operation
+from sim.scenario import Chuck, Cut, Operation, Scenario
 from sim.stroke import TravelBand
 
 # Handbook values of kc1.1 hold at a rake of 6 deg for steel, 2 deg for cast iron, 0 deg for the rest.
@@ -43,7 +43,11 @@ def drive(chuck: Chuck) -> ChuckDrive:
 
 
 def turning_masses(parts: Parts, travel: float) -> tuple[spin.TurningMass, ...]:
-    """Return mass and centroid radius of everything that pulls one jaw outward, from the meshes as bored."""
+    """Return mass and centroid radius of everything that pulls one jaw outward, from the meshes as bored.
+
+    What the three jaws weigh beyond the bored blank counts with a third of its sum, where the soft jaw has its centre
+    of mass; how far each differs from that is `uncommon_masses`.
+    """
     scenario = parts.scenario
     inner, master = inner_end_radius(scenario, travel), master_inner_radius(scenario, travel)
     top = mass_properties(parts.bored, parts.jaw_material.density)
@@ -57,7 +61,18 @@ def turning_masses(parts: Parts, travel: float) -> tuple[spin.TurningMass, ...]:
     for position in scenario.soft_jaw.screws.positions:
         masses.append(spin.TurningMass(nut.mass, inner + position))
         masses.append(spin.TurningMass(screw.mass, inner + position))
+    masses.append(spin.TurningMass(_common_mass(scenario), masses[0].radius))
     return tuple(masses)
+
+
+def _common_mass(scenario: Scenario) -> float:
+    return math.fsum(scenario.soft_jaw.mass_differences) / 3.0
+
+
+def uncommon_masses(scenario: Scenario) -> tuple[float, float, float]:
+    """Return what each soft jaw weighs beyond the mean of the three, kg."""
+    first, second, third = (m - _common_mass(scenario) for m in scenario.soft_jaw.mass_differences)
+    return (first, second, third)
 
 
 def reference_rake(material: str) -> float:
@@ -271,11 +286,11 @@ def regripped(parts: Parts, figures: OperationFigures, needed: float) -> Operati
 
 
 def _mass_pulls(parts: Parts, travel: float, speed: float) -> tuple[float, float, float]:
-    """Return what each jaw pulls outward beyond the common jaw, N, by the masses that it differs by."""
+    """Return what each jaw pulls outward beyond the mean of the three, N, by the masses that they differ by."""
     top = mass_properties(parts.bored, parts.jaw_material.density)
     radius = inner_end_radius(parts.scenario, travel) + float(top.centroid[0])
     first, second, third = (
-        spin.centrifugal_force(m * radius, speed) for m in parts.scenario.soft_jaw.mass_differences
+        spin.centrifugal_force(m * radius, speed) for m in uncommon_masses(parts.scenario)
     )
     return (first, second, third)
 

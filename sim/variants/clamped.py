@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from sim.assess.bodies import off_first_jaw, wall
 from sim.assess.clamping import SPINDLE_ANGLES, annulus_roundness
+from sim.assess.operation import uncommon_masses
 from sim.assessment import OperationFigures
 from sim.contact import (
     ContactNotConverged,
@@ -38,7 +39,7 @@ class Clamped:
         axes = {"side": Axis("linear", SIDE_STEP), "pull": Axis("sinh", PULL_STEP, 0.02)}
         # The grip left on a jaw hardly depends on the pattern of pressure.
         self._turning = contact.known(Question("least grip", self._least, 1, 4.0, axes))
-        self._alike = not any(parts.scenario.soft_jaw.mass_differences)
+        self._alike = not any(uncommon_masses(parts.scenario))
 
     def pressed(self, force: Floats, fit: Fit) -> Floats:
         """Return band peak (MPa), roundness (um), slope of the jaws' face (rad), shift (mm) at closing forces, (n, 4).
@@ -90,7 +91,7 @@ class Clamped:
         force = point.force
         pulls = (0.0, 0.0, 0.0)
         if "pull" in point.at:
-            more = np.array(self._parts.scenario.soft_jaw.mass_differences)
+            more = np.array(uncommon_masses(self._parts.scenario))
             first, second, third = point.at["pull"] * force * more / np.abs(more).max()
             pulls = (float(first), float(second), float(third))
         elif point.at["side"] >= 1.0:

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim import tables
+from sim.assess.operation import uncommon_masses
 from sim.assess.verdicts_grip import LEAST_JAW
 from sim.parts import inner_end_radius
 from sim.variants.clamped import PRESSURE, ROUNDNESS, SHIFT, SLOPE
@@ -144,7 +145,7 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
     taper = np.abs(2e3 * at[0][:, SLOPE] * (per_jaw - boring) / per_jaw * own.figures.zone.length)
     limit = 1000.0 * values("limits.jaw_taper")
     yield Line("jaw taper under grip", stage, taper, limit, at_least=False, otherwise=WARN)
-    differences = np.array(scenario.soft_jaw.mass_differences)
+    differences = np.array(uncommon_masses(scenario))
     top = ready.top
     pulls = centrifugal(top.radius + top.radius_per_travel * where.grip_travel, batch.grip.speed_high)
     side = np.max([c.side for c in batch.cuts], axis=0) + own.weight
