@@ -14,6 +14,7 @@ from sim.errors import ScenarioError
 from sim.grip import Wedge, jaw_force
 from sim.parts import gripping_direction, inner_end_radius
 from sim.scenario import Plug, Ring, Scenario, read
+from sim.seat import seats
 
 
 def load(path: str | Path, changes: Mapping[str, Any] | None = None) -> Scenario:
@@ -59,6 +60,7 @@ def check(scenario: Scenario) -> None:
     _pressures(scenario)
     _fits(scenario)
     _nuts(scenario)
+    _seats(scenario)
     _wedge(scenario)
     _travel(scenario)
     _bores(scenario)
@@ -170,6 +172,34 @@ def _nuts(scenario: Scenario) -> None:
             f"must fit the T-slot, {scenario.master_jaw.slot_width:g} mm wide and "
             f"{scenario.master_jaw.slot_height:g} mm high, found {nut.width:g} mm by {nut.height:g} mm",
         )
+
+
+def _seats(scenario: Scenario) -> None:
+    """Refuse screws whose T-nuts do not stand wholly in the master jaws, and a jaw on one screw without a reason."""
+    stated, nut = scenario.soft_jaw.screws, scenario.master_jaw.t_nut
+    if len(stated.positions) < 2 and stated.single_screw_reason is None:
+        _refuse(
+            "soft_jaw.screws.positions",
+            "must give two screws a jaw at least, found 1; if one is meant, state why it is enough in "
+            "soft_jaw.screws.single_screw_reason",
+        )
+    blank = _opened(scenario)
+    for number, place in enumerate(seats(scenario)):
+        off = scenario.soft_jaw.serrations_off[number]
+        which = f"jaw {number + 1}, {off:+d} serrations off," if off else "the jaws"
+        # A jaw that stands off takes its screws along; the master jaw stays.
+        moved = blank + off * scenario.chuck.serration_pitch
+        low, high = moved + place.master_inner, moved + place.master_outer
+        for position in place.screws:
+            axis = moved + position
+            near, far = axis - 0.5 * nut.length, axis + 0.5 * nut.length
+            if near < low - 1e-9 or far > high + 1e-9:
+                _refuse(
+                    "soft_jaw.screws.positions",
+                    f"must keep each screw with its T-nut, {nut.length:g} mm long, wholly in the master jaw, which "
+                    f"reaches from radius {low:g} mm to {high:g} mm with {which} open; found a screw at radius "
+                    f"{axis:g} mm, its T-nut from {near:g} mm to {far:g} mm",
+                )
 
 
 def _opened(scenario: Scenario) -> float:

@@ -14,6 +14,12 @@ shifts the resultant of the seat's pressure by M / F towards that edge. The pres
 vanishes at the other edge when the resultant comes to within a third of the length of the tipping edge:
 
     seat gapes at  M = F (a - seat_length / 3),   jaw lifts off about the edge at  M = F a.
+
+The seat is only as long as soft jaw and master jaw overlap. What stands free past the far end gives no credit: the
+third is still taken of the length up to the blank's end. The tipping edge lies no farther beyond the outermost screw
+than its head's pressure spreads in the metal under it, at 45 deg (Roetscher's cone, as textbooks of machine elements
+give it; VDI 2230-1 has narrower ones). A screw between others that stands in the third at the tipping edge, where it
+would pry a rigid jaw open, counts as nothing. So a screw that is lost does not leave the jaw the better for it.
 """
 
 from __future__ import annotations
@@ -215,7 +221,57 @@ def tipping_moment(
     return radial_force * grip_height + centrifugal * centroid_height
 
 
-def joint(moment: float, preloads: Sequence[float], positions: Sequence[float], seat_length: float) -> Joint:
+def seat_reach(bearing_diameter: float, under_head: float) -> float:
+    """Return how far beyond a screw's axis its preload still presses the seat, mm: d_w / 2 + h (Roetscher's cone).
+
+    Parameters
+    ----------
+    bearing_diameter, under_head : float
+        Diameter of what presses on the jaw, and height of the metal under it, mm.
+    """
+    return 0.5 * bearing_diameter + under_head
+
+
+@dataclass(frozen=True, slots=True)
+class SeatLevers:
+    """Levers of the screws on a seat, mm: the moment at which it lifts, and gapes, over the preload of each."""
+
+    lifting: tuple[float, ...]
+    gaping: tuple[float, ...]
+
+
+def seat_levers(
+    lean: Lean,
+    positions: Sequence[float],
+    seat_length: float,
+    reach: float = math.inf,
+    free_ends: tuple[float, float] = (0.0, 0.0),
+) -> SeatLevers:
+    """Return at which moments over its preload each screw lets the seat lift and gape.
+
+    Parameters
+    ----------
+    lean : {'outward', 'inward'}
+    positions, seat_length, reach, free_ends
+        As for `joint`.
+    """
+    if lean == "inward":
+        positions = [seat_length - position for position in positions]
+        free_ends = (free_ends[1], free_ends[0])
+    edge = min(seat_length, max(positions) + reach)
+    levers = tuple(edge - position for position in positions)
+    third = (edge + free_ends[0]) / 3.0
+    return SeatLevers(levers, tuple(a - third if a == min(levers) else max(0.0, a - third) for a in levers))
+
+
+def joint(
+    moment: float,
+    preloads: Sequence[float],
+    positions: Sequence[float],
+    seat_length: float,
+    reach: float = math.inf,
+    free_ends: tuple[float, float] = (0.0, 0.0),
+) -> Joint:
     """Return the state of the seat under a tipping moment (N mm, positive leans outward).
 
     Parameters
@@ -226,6 +282,10 @@ def joint(moment: float, preloads: Sequence[float], positions: Sequence[float], 
         Of the screws along the jaw, from the seat's inner end, mm.
     seat_length : float
         mm; from the inner end to the outer end of what rests on the master jaw.
+    reach : float
+        How far beyond the outermost screw the seat is pressed at all, mm; see `seat_reach`.
+    free_ends : (float, float)
+        How far the jaw stands past the seat's inner and outer end, mm.
 
     Raises
     ------
@@ -243,12 +303,12 @@ def joint(moment: float, preloads: Sequence[float], positions: Sequence[float], 
             + ", ".join(f"{position:g} mm" for position in positions)
         )
     clamping = math.fsum(preloads)
-    from_inner = math.fsum(f * x for f, x in zip(preloads, positions, strict=True))
     if moment == 0.0:
         return Joint(clamping, moment, "none", math.inf, math.inf)
-    lifting = clamping * seat_length - from_inner if moment > 0.0 else from_inner
-    gaping = lifting - clamping * seat_length / 3.0
     lean: Lean = "outward" if moment > 0.0 else "inward"
+    levers = seat_levers(lean, positions, seat_length, reach, free_ends)
+    lifting = math.fsum(f * a for f, a in zip(preloads, levers.lifting, strict=True))
+    gaping = math.fsum(f * a for f, a in zip(preloads, levers.gaping, strict=True))
     return Joint(clamping, moment, lean, gaping / abs(moment), lifting / abs(moment))
 
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from meshes.mass import mass_properties
-from sim import balance, screws, spin, tables
+from sim import balance, screws, seat, spin, tables
 from sim.assess.rule import at_least, at_most
 from sim.assessment import OperationFigures, Verdict
 from sim.contact.face import JAW_ANGLES_RAD
@@ -15,6 +15,7 @@ from sim.parts import Parts, head_seat, inner_end_radius, nut_top, screw_dimensi
 STAGE = "jaws"
 NUT_TENSILE = 800.0  # MPa, quenched and tempered T-nut (common practice, no source)
 SEAT_FRICTION = 0.12  # low value of steel on steel, clean (common practice, no source)
+LEAST_SCREWS = 2  # of a jaw (common practice, no source)
 
 
 def jaw_verdicts(parts: Parts) -> Iterator[Verdict]:
@@ -24,6 +25,9 @@ def jaw_verdicts(parts: Parts) -> Iterator[Verdict]:
     if wall is not None:
         yield wall
     yield _overhang(parts)
+    yield _past_master(parts)
+    if len(parts.scenario.soft_jaw.screws.positions) < LEAST_SCREWS:
+        yield _few_screws(parts)
     if any(parts.scenario.soft_jaw.serrations_off) or any(parts.scenario.soft_jaw.mass_differences):
         yield _unbalance(parts)
 
@@ -46,6 +50,21 @@ def preload(parts: Parts) -> screws.Preload:
         stated.head_friction,
         tables.tightening(stated.tightening),
     )
+
+
+def seat_reach(parts: Parts) -> float:
+    """Return how far beyond a screw's axis its preload presses the seat, mm."""
+    stated = parts.scenario.soft_jaw.screws
+    bearing = tables.thread(stated.thread).bearing_diameter
+    if stated.washer_diameter is not None:
+        bearing = max(bearing, stated.washer_diameter)
+    return screws.seat_reach(bearing, head_seat(parts.scenario))
+
+
+def seat_width(parts: Parts) -> float:
+    """Return the width over which the serrations bear, less the T-slot, mm."""
+    master = parts.scenario.master_jaw
+    return min(parts.scenario.soft_jaw.width, master.width) - master.slot_neck_width
 
 
 def _screws(parts: Parts) -> Iterator[Verdict]:
@@ -100,20 +119,30 @@ def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     top = mass_properties(parts.bored, parts.jaw_material.density)
     inner = inner_end_radius(scenario, figures.grip_travel)
     outside = parts.direction == "outside"
-    pull = spin.centrifugal_force(
-        top.mass * (inner + float(top.centroid[0])), figures.operation.gripping.speed_high
-    )
     # The worst of standstill and speed: outside the grip at rest, inside grip and pull of the jaw itself.
     sign = 1.0 if outside else -1.0
-    moments = [
-        screws.tipping_moment(sign * figures.grip.rest_per_jaw, figures.zone.middle),
-        screws.tipping_moment(
-            sign * figures.grip.per_jaw_at_speed, figures.zone.middle, pull, float(top.centroid[2])
-        ),
-    ]
-    joints = [
-        screws.joint(m, [force.least] * len(stated.positions), stated.positions, jaw.length) for m in moments
-    ]
+    places, reach, joints = seat.seats(scenario), seat_reach(parts), []
+    for place, more in zip(places, jaw.mass_differences, strict=True):
+        pull = spin.centrifugal_force(
+            (top.mass + more) * (inner + float(top.centroid[0])), figures.operation.gripping.speed_high
+        )
+        moments = (
+            screws.tipping_moment(sign * figures.grip.rest_per_jaw, figures.zone.middle),
+            screws.tipping_moment(
+                sign * figures.grip.per_jaw_at_speed, figures.zone.middle, pull, float(top.centroid[2])
+            ),
+        )
+        joints += [
+            screws.joint(
+                m,
+                [force.least] * len(stated.positions),
+                [position - place.inner for position in place.screws],
+                place.length,
+                reach,
+                (place.free_inner, place.free_outer),
+            )
+            for m in moments
+        ]
     worst = min(joints, key=lambda j: j.gaping_factor)
     yield at_least(
         "jaw seat stays closed",
@@ -126,12 +155,12 @@ def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
         f"{min(worst.lifting_factor, 99.0):.1f} times the tipping moment.",
         advice="Raise the torque within its limit, use lower jaws, larger screws, or a lower pressure.",
     )
-    bearing_width = min(jaw.width, scenario.master_jaw.width) - scenario.master_jaw.slot_neck_width
+    bearing = min(place.length for place in places)
     teeth = screws.serrations(
         figures.grip.rest_per_jaw,
         worst.clamping,
-        jaw.length,
-        bearing_width,
+        bearing,
+        seat_width(parts),
         screws.shear_yield(min(parts.jaw_material.yield_strength, 400.0)),
         SEAT_FRICTION,
     )
@@ -142,7 +171,8 @@ def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
         1.5,
         "",
         basis="shear of half the teeth at half their width, and climbing on the flanks (assumption, no source)",
-        message=f"shear {teeth.shear_stress:.0f} MPa; friction would carry {teeth.friction_share:.0%}.",
+        message=f"{bearing:.0f} mm of the jaw rest on the master jaw: shear {teeth.shear_stress:.0f} MPa; friction "
+        f"would carry {teeth.friction_share:.0%}.",
         advice="Raise the screw torque within its limit or seat the jaw on more serrations.",
     )
 
@@ -198,6 +228,38 @@ def _overhang(parts: Parts) -> Verdict:
         basis="limits.body_overhang of the scenario (common practice)",
         message=f"the open jaws stand {over:.1f} mm out of the chuck body.",
         advice="Use shorter jaws or mount them further in.",
+        otherwise="warn",
+    )
+
+
+def _past_master(parts: Parts) -> Verdict:
+    places = seat.seats(parts.scenario)
+    inner, outer = max(p.free_inner for p in places), max(p.free_outer for p in places)
+    bearing = min(p.length for p in places)
+    return at_most(
+        "jaw past the master jaw",
+        STAGE,
+        max(inner, outer),
+        parts.scenario.limits.master_overhang,
+        "mm",
+        basis="limits.master_overhang of the scenario (common practice, no source)",
+        message=f"{bearing:.1f} mm of the jaw rest on the master jaw, {inner:.1f} mm stand free at its inner and "
+        f"{outer:.1f} mm at its outer end.",
+        advice="Mount the jaws on other serrations, or use blanks as long as the master jaws.",
+    )
+
+
+def _few_screws(parts: Parts) -> Verdict:
+    stated = parts.scenario.soft_jaw.screws
+    return at_least(
+        "screws of a jaw",
+        STAGE,
+        float(len(stated.positions)),
+        float(LEAST_SCREWS),
+        "",
+        basis="common practice, no source: two, so that a jaw stays on when one screw is lost",
+        message=f"one screw holds each jaw; stated reason: {stated.single_screw_reason}",
+        advice="Bolt each jaw with two screws.",
         otherwise="warn",
     )
 

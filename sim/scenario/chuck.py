@@ -137,7 +137,16 @@ class JawScrews(Table):
     )
     property_class: Literal["8.8", "10.9", "12.9"] = Field("10.9", description="ISO 898-1 property class")
     positions: tuple[Length, ...] = Field(
-        min_length=1, max_length=3, description="distances of the screws from the blank's inner end"
+        min_length=1,
+        max_length=3,
+        description="distances of the screws from the blank's inner end; two at least, unless "
+        "single_screw_reason is stated",
+    )
+    single_screw_reason: str | None = Field(
+        None,
+        min_length=10,
+        max_length=300,
+        description="why one screw is enough for a jaw; shown with the verdicts",
     )
     counterbore_diameter: Length = default("20 mm", "diameter of the counterbores")
     counterbore_depth: Length = Field(description="depth of the counterbores from the jaw's top face")
@@ -258,3 +267,6 @@ class Limits(Table):
         "0.5 mm", "radial metal that a later re-bore of a pocket takes (common practice: one cut over it)"
     )
     body_overhang: Depth = default("10 mm", "how far jaws may stand out of the chuck body (common practice)")
+    master_overhang: Depth = default(
+        "10 mm", "how far a soft jaw may stand past its master jaw at either end (common practice, no source)"
+    )

@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim import screws, tables
-from sim.assess.verdicts_jaw import SEAT_FRICTION
+from sim import seat as resting
+from sim.assess.verdicts_jaw import SEAT_FRICTION, seat_reach, seat_width
 from sim.variants.grip import Gripped, centrifugal
 from sim.variants.keys import Values
 from sim.variants.ready import Variants
@@ -63,30 +64,37 @@ def seated(ready: Variants, index: int, grip: Gripped, travel: Floats, screw: Sc
     """Return how the jaws sit under grip and centrifugal force; `travel` of the jaws in mm."""
     parts = ready.parts
     scenario, zone, top = parts.scenario, ready.operations[index].figures.zone, ready.top
-    jaw, positions = scenario.soft_jaw, np.array(scenario.soft_jaw.screws.positions)
-    pull = centrifugal(top.mass * (top.radius + top.radius_per_travel * travel), grip.speed_high)
+    radius, reach = top.radius + top.radius_per_travel * travel, seat_reach(parts)
     sign = 1.0 if parts.direction == "outside" else -1.0
     rest, fast = grip.rest / 3.0, grip.high_speed / 3.0
-    clamping = positions.size * screw.least
+    clamping = len(scenario.soft_jaw.screws.positions) * screw.least
     factors = []
-    for moment in (sign * rest * zone.middle, sign * fast * zone.middle + pull * top.height):
-        from_inner = float(positions.mean()) * clamping
-        lifting = np.where(moment > 0.0, clamping * jaw.length - from_inner, from_inner)
-        gaping = lifting - clamping * jaw.length / 3.0
-        with np.errstate(divide="ignore", invalid="ignore"):
-            factors.append(np.where(moment == 0.0, np.inf, gaping / np.abs(moment)))
+    for place, more in zip(resting.seats(scenario), scenario.soft_jaw.mass_differences, strict=True):
+        pull = centrifugal((top.mass + more) * radius, grip.speed_high)
+        outward, inward = (_gaping_lever(place, lean, reach) for lean in ("outward", "inward"))
+        for moment in (sign * rest * zone.middle, sign * fast * zone.middle + pull * top.height):
+            gaping = np.where(moment > 0.0, outward, inward) * clamping
+            with np.errstate(divide="ignore", invalid="ignore"):
+                factors.append(np.where(moment == 0.0, np.inf, gaping / np.abs(moment)))
     return Seated(
-        np.minimum(np.minimum(*factors), SHOWN),
+        np.minimum(np.min(factors, axis=0), SHOWN),
         np.minimum(_serrations(ready, rest, clamping), SHOWN),
     )
+
+
+def _gaping_lever(place: resting.Seat, lean: screws.Lean, reach: float) -> float:
+    """Return the tipping moment at which a seat gapes over the preload of its screws, mm."""
+    positions = [position - place.inner for position in place.screws]
+    ends = (place.free_inner, place.free_outer)
+    levers = screws.seat_levers(lean, positions, place.length, reach, ends).gaping
+    return sum(levers) / len(levers)
 
 
 def _serrations(ready: Variants, per_jaw: Floats, clamping: Floats) -> Floats:
     """Return the lesser of shear and climbing factor, both per force as `sim.screws.serrations` gives them."""
     parts = ready.parts
-    scenario, jaw = parts.scenario, parts.scenario.soft_jaw
-    width = min(jaw.width, scenario.master_jaw.width) - scenario.master_jaw.slot_neck_width
+    bearing = min(place.length for place in resting.seats(parts.scenario))
     yielding = screws.shear_yield(min(parts.jaw_material.yield_strength, 400.0))
-    one = screws.serrations(1.0, 1.0, jaw.length, width, yielding, SEAT_FRICTION)
+    one = screws.serrations(1.0, 1.0, bearing, seat_width(parts), yielding, SEAT_FRICTION)
     with np.errstate(divide="ignore"):
         return np.asarray(np.minimum(one.shear_factor, one.climbing_factor * clamping) / per_jaw)

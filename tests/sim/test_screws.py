@@ -7,6 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from sim.screws import (
     allowed_preload,
@@ -16,6 +18,7 @@ from sim.screws import (
     head_pressure,
     joint,
     preload,
+    seat_reach,
     serrations,
     shear_yield,
     tipping_moment,
@@ -119,6 +122,57 @@ def test_seat_gapes_where_a_rigid_plate_on_a_bed_of_springs_does(share: float) -
     matrix = np.array([[np.sum(x**0), np.sum(x)], [np.sum(x), np.sum(x**2)]]) * width
     level, slope = np.linalg.solve(matrix, [pressing, resultant])
     assert (level + slope * x[0] > 0.0) == (share < 1.0)
+
+
+def test_a_free_end_gives_no_credit() -> None:
+    """20 mm of a 100 mm jaw hang past the seat's inner end: the third is still one of 100 mm."""
+    whole = joint(1e6, [20e3, 20e3], [50.0, 80.0], 100.0)
+    free = joint(1e6, [20e3, 20e3], [30.0, 60.0], 80.0, free_ends=(20.0, 0.0))
+    assert free.gaping_factor == pytest.approx(whole.gaping_factor)
+    assert joint(1e6, [20e3, 20e3], [50.0, 80.0], 90.0).gaping_factor < whole.gaping_factor
+
+
+def test_the_seat_bears_no_farther_than_the_screws_press_it() -> None:
+    """A head of 18 mm on 20 mm of metal spreads by 45 deg to 29 mm beside the screw: the jaw tips there."""
+    assert seat_reach(18.0, 20.0) == 29.0
+    found = joint(1e6, [20e3, 20e3], [20.0, 40.0], 100.0, seat_reach(18.0, 20.0))
+    assert found.lifting_factor == pytest.approx(20e3 * (49.0 + 29.0) / 1e6)
+    assert found.gaping_factor == pytest.approx(20e3 * (49.0 + 29.0 - 2.0 * 69.0 / 3.0) / 1e6)
+
+
+jaw_screws = st.tuples(
+    st.floats(15.0, 45.0), st.floats(25.0, 50.0), st.floats(25.0, 50.0), st.integers(2, 3)
+).map(lambda t: [t[0], t[0] + t[1], t[0] + t[1] + t[2]][: t[3]])
+
+
+@given(
+    positions=jaw_screws, spare=st.floats(12.0, 40.0), lean=st.sampled_from([1.0, -1.0]), at=st.integers(0, 2)
+)
+def test_no_screw_lost_keeps_a_seat_closed_for_longer(
+    positions: list[float], spare: float, lean: float, at: int
+) -> None:
+    """Jaws as they are made: nuts of 25 mm side by side, the first one 15 mm or more from the end, 22 mm reach."""
+    length, kept = positions[-1] + spare, [p for n, p in enumerate(positions) if n != at % len(positions)]
+    before, after = (joint(lean, [1.0] * len(p), p, length, 22.0).gaping_factor for p in (positions, kept))
+    assert after <= before + 1e-9
+
+
+@given(
+    positions=jaw_screws,
+    spare=st.floats(20.0, 40.0),
+    lean=st.sampled_from([1.0, -1.0]),
+    cut=st.floats(0.0, 10.0),
+)
+def test_no_shorter_overlap_keeps_a_seat_closed_for_longer(
+    positions: list[float], spare: float, lean: float, cut: float
+) -> None:
+    length, preloads = positions[-1] + spare, [1.0] * len(positions)
+    whole = joint(lean, preloads, positions, length).gaping_factor
+    outer = joint(lean, preloads, positions, length - cut, free_ends=(0.0, cut)).gaping_factor
+    inner = joint(
+        lean, preloads, [p - cut for p in positions], length - cut, free_ends=(cut, 0.0)
+    ).gaping_factor
+    assert max(outer, inner) <= whole + 1e-9
 
 
 def test_no_moment_never_lifts() -> None:
