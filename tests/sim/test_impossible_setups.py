@@ -32,6 +32,7 @@ PLUG, HUB = "cast_hub_on_plug", "cast_hub_on_ring"
         ),
         (HUB, {"master_jaw.width": "52 mm"}, "chuck.slot_width must be over"),
         (HUB, {"master_jaw.height": "58 mm"}, "chuck.slot_depth must be over"),
+        (HUB, {"soft_jaw.width": "18 mm"}, "master_jaw.slot_neck_width must leave serrations"),
         (PLUG, {"boring.fixture.diameter": "119 mm"}, "boring.fixture.diameter must be under 118 mm"),
         (PLUG, {"boring.fixture.height": "30 mm"}, "boring.fixture.height must be under 27 mm"),
         (HUB, {"operations.0.cuts.0.height": "400 mm"}, "cuts[0].height must lie on the part"),
