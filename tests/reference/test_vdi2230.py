@@ -21,7 +21,6 @@ import pytest
 
 from sim.screws import allowed_preload, allowed_torque
 from sim.tables import Thread, property_class, thread
-from sim.units import read
 
 FINE = {
     "M12x1.25": replace(thread("M12"), pitch=1.25, bearing_diameter=16.63),
@@ -106,16 +105,17 @@ def test_iso_898_1(
         assert row.proof < row.yield_strength < row.tensile
 
 
-def test_eighty_pound_feet_on_an_m12() -> None:
-    """Common practice, no source: 80 lbf ft (108.5 N m) for the M12 screws of a steel jaw.
+def test_tightening_torques_of_an_m14() -> None:
+    """VDI 2230-1, table of tightening torques at 0.12 for M14: 133, 195 and 229 N m (from memory, not verified).
 
-    At a friction of 0.12 that lies within what VDI 2230 allows for 10.9 and 12.9 and beyond 8.8 (84 N m).
+    They hold for hexagon heads; the head of a socket screw on a hole of 15.5 mm differs by some per cent. The 180 N m
+    of the scenarios' M14 12.9 lie within.
     """
-    torque = read("80 lbf*ft", "torque")
-    assert torque == pytest.approx(108.465e3, rel=1e-4)
-    screw = thread("M12")
+    screw = thread("M14")
 
     def allowed(strength: str) -> float:
-        return allowed_torque(screw, property_class(strength, 12.0), screw.hole_medium, 0.12, 0.12)
+        return allowed_torque(screw, property_class(strength, 14.0), screw.hole_medium, 0.12, 0.12)
 
-    assert allowed("8.8") < torque < allowed("10.9") < allowed("12.9")
+    for strength, listed in (("8.8", 133e3), ("10.9", 195e3), ("12.9", 229e3)):
+        assert allowed(strength) == pytest.approx(listed, rel=0.04)
+    assert allowed("8.8") < 180e3 < allowed("12.9")

@@ -53,7 +53,7 @@ def saved(solid: trimesh.Trimesh, path: Path, scale: float = 1.0) -> Path:
 def test_the_same_jaw_from_a_file(
     built: Build, tmp_path: Path, name: str, unit: str, scale: float, up: str
 ) -> None:
-    """Binary STL and GLB keep coordinates in single precision: 4 micrometres at 89 mm are far more than is lost."""
+    """Binary STL and GLB keep coordinates in single precision: 4 micrometres at 81 mm are far more than is lost."""
     own = built()
     solid = own.blank
     if up == "y":  # as a file with y up has it: (x, z, -y)
@@ -104,7 +104,7 @@ def test_what_is_no_such_jaw_is_refused(built: Build, tmp_path: Path) -> None:
     for path, keys, what in (
         (tmp_path / "none.stl", {}, "must name a model file, found none at"),
         (saved(own, tmp_path / "jaw.ply"), {}, "must be an STL or GLB file"),
-        (saved(own, tmp_path / "small.stl", 1.0 / 25.4), {}, "must have its outer end at x = 89 mm"),
+        (saved(own, tmp_path / "small.stl", 1.0 / 25.4), {}, "must have its outer end at x = 81 mm"),
         (saved(own, tmp_path / "large.stl"), {"unit": "in"}, "read as in"),
         (
             saved(placed(own, translation(0.0, 5.0, 0.0)), tmp_path / "aside.stl"),

@@ -85,23 +85,23 @@ def test_face_is_the_jaw_without_its_chamfers(varied: Callable[..., Scenario]) -
 
 @pytest.mark.parametrize(
     ("diameter", "refused"),
-    # Nut: 45 mm + 61 mm + 14 mm = 120 mm from the axis with the jaws open.
-    [("240.0 mm", False), ("239.9 mm", True)],
+    # Nut: 45 mm + 57 mm + 12.5 mm = 114.5 mm from the axis with the jaws open.
+    [("229.0 mm", False), ("228.9 mm", True)],
 )
 def test_nut_ends_at_the_body(varied: Callable[..., Scenario], diameter: str, refused: bool) -> None:
     changes = {"chuck.body_diameter": diameter}
     if not refused:
         assert varied(OUTSIDE, changes)
         return
-    with pytest.raises(ScenarioError, match=r"T-nut within the chuck body, radius 119\.95 mm.*120 mm"):
+    with pytest.raises(ScenarioError, match=r"T-nut within the chuck body, radius 114\.45 mm.*114\.5 mm"):
         varied(OUTSIDE, changes)
 
 
 def test_serrations_move_the_jaw(varied: Callable[..., Scenario]) -> None:
-    """Five teeth of 1.5 mm outward carry the outer T-nut from 120 mm to 127.5 mm, over the body's 127 mm."""
-    assert varied(OUTSIDE, {"soft_jaw.serration_index": 4})
-    with pytest.raises(ScenarioError, match=r"127\.5 mm"):
-        varied(OUTSIDE, {"soft_jaw.serration_index": 5})
+    """Eight teeth of 1.5 mm outward carry the outer T-nut from 114.5 mm to 126.5 mm, past the master jaw's 126 mm."""
+    assert varied(OUTSIDE, {"soft_jaw.serration_index": 7})
+    with pytest.raises(ScenarioError, match=r"126\.5 mm"):
+        varied(OUTSIDE, {"soft_jaw.serration_index": 8})
 
 
 def test_inside_step_may_not_cut_a_screw(varied: Callable[..., Scenario]) -> None:

@@ -33,9 +33,9 @@ def left(scenario: Scenario) -> dict[str, PocketStock]:
 
 
 def test_hub_is_stopped_by_its_counterbore(varied: Varied) -> None:
-    """Counterbore of 20 mm on radius 45 - 3 + 31 = 73 mm, groove at 59.5 mm, wall of 3 mm."""
+    """Counterbore of 22 mm on radius 45 - 3 + 32 = 74 mm, groove at 59.5 mm, wall of 3 mm."""
     found = left(varied(HUB))["rim"]
-    assert found.radial == pytest.approx(73.0 - 10.0 - 3.0 - 59.5)
+    assert found.radial == pytest.approx(74.0 - 11.0 - 3.0 - 59.5)
     assert "counterbore" in found.radial_end
     # Back face at 27 mm; the screws' heads stand outside of the pocket, so the floor of 5 mm ends it.
     assert found.deeper == pytest.approx(27.0 - 5.0)
@@ -44,10 +44,10 @@ def test_hub_is_stopped_by_its_counterbore(varied: Varied) -> None:
 def test_without_counterbores_in_the_way_the_jaws_end(varied: Varied) -> None:
     """One screw at 12 mm opens into the pocket, radius 42 + 12 = 54 mm, 59.5 - 54 = 5.5 mm < 10 mm: it stands beside.
 
-    With a smaller counterbore it would not. So take the housing, gripped inside: u = 89.5 - 62 - 10 - 3.
+    With a smaller counterbore it would not. So take the housing, gripped inside: u = 89.5 - 62 - 11 - 3.
     """
     found = left(varied(HOUSING))["bore step"]
-    assert found.radial == pytest.approx(89.5 - (37.0 - 6.0 + 3.0 + 28.0) - 10.0 - 3.0)
+    assert found.radial == pytest.approx(89.5 - (37.0 - 6.0 + 3.0 + 28.0) - 11.0 - 3.0)
 
 
 def test_two_steps_end_at_their_land(varied: Varied) -> None:
@@ -83,7 +83,7 @@ def test_deeper_is_refused_where_it_says(varied: Varied) -> None:
     found = left(varied(BONNET))["flange step"]
     changes: dict[str, Any] = {"pockets.0.depth": f"{16.0 + found.deeper - 0.01:.3f} mm"}
     wall_of_the_other = 34.0 - 16.0 - 1.0 - 2.0  # less the spigot step's own chamfer and groove
-    heads = 44.0 - (60.0 - 45.0 + 12.0)  # back face to the top of an M12 head (ISO 4762)
+    heads = 44.0 - (60.0 - 40.0 + 12.0)  # back face to the top of an M12 head (ISO 4762)
     assert found.deeper == pytest.approx(min(wall_of_the_other, heads))
     build(varied(BONNET, changes))
     changes = {"pockets.0.depth": f"{16.0 + found.deeper + 0.01:.3f} mm"}

@@ -26,7 +26,7 @@ def test_the_jaw_block_has_its_ledge_and_the_pocket_in_front(varied: Callable[..
     assert (wide.ledge_z_mm, wide.ledge_radius_mm, wide.front_z_mm) == (44.0, 50.0, None)
     assert (narrow.ledge_z_mm, narrow.front_z_mm, narrow.front_radius_mm) == (26.0, 44.0, 75.0)
     assert narrow.ledge_radius_mm == pytest.approx(39.0 - 3.0)
-    assert wide.back_radius_mm == pytest.approx(39.0 - 3.0 + 95.0)
+    assert wide.back_radius_mm == pytest.approx(39.0 - 3.0 + 87.0)
 
 
 def test_a_ledge_stiffens_the_jaw(varied: Callable[..., Scenario], monkeypatch: pytest.MonkeyPatch) -> None:

@@ -91,13 +91,13 @@ def test_other_serrations_do_not_fit(varied: Callable[..., Scenario], made: Make
 
 
 def test_jaws_too_small_have_no_place(varied: Callable[..., Scenario], made: Make) -> None:
-    """30 mm of length cannot hold the screws at 61 mm; then with the first screw alone nothing reaches the part."""
+    """45 mm of length with its screws near the ends: nothing of it reaches the part."""
     short = made(
         "short",
         "106 mm",
         **{
-            'length = "89 mm"': 'length = "45 mm"',
-            '"31 mm", "61 mm"': '"31 mm"',
+            'length = "81 mm"': 'length = "45 mm"',
+            '"32 mm", "57 mm"': '"14 mm", "39 mm"',
             '"45 mm"\n\n': '"25 mm"\n\n',
         },
     )
