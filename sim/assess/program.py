@@ -77,14 +77,14 @@ def read_program(
         made = tuple(in_field(f"{field}.tools[{n}]", of_turning_tool, tool) for n, tool in enumerate(tools))
     except ValueError as error:
         raise ScenarioError(str(error)) from None
-    reading = _reading(stated, tools, datum + stated.zero)
+    reading = dataclasses.replace(_reading(stated, tools, datum + stated.zero), speed_limit=speed_limit)
     try:
         program = read(text, reading)
     except ProgramError as error:
         raise ScenarioError(f"{field}.file {stated.file}: {error}") from None
     if not program.moves:
         raise ScenarioError(f"{field}.file {stated.file}: must move an axis, found no move")
-    notes = _grouped(program.notes)
+    notes = [*_taken(stated, program.moves), *_grouped(program.notes)]
     moves = _within_limit(program.moves, speed_limit, notes)
     by_number = {tool.number: n for n, tool in enumerate(stated.tools)}
     which = _tools_in_force(program, by_number, f"{field}.file {stated.file}")
@@ -96,6 +96,21 @@ def read_program(
         for a, b in itertools.pairwise(starts)
     )
     return ReadProgram(stated.file, runs, tuple(tools[which[a]] for a in starts[:-1]), tuple(notes))
+
+
+def _taken(stated: CuttingProgram, moves: tuple[Move, ...]) -> list[str]:
+    """Note what the scenario leaves open and the program cannot tell."""
+    notes = []
+    if "x" not in stated.model_fields_set:
+        notes.append("x is not stated: X and U are read as diameters")
+    astray = sum(move.astray for move in moves)
+    if astray:
+        what = "rapid is" if stated.rapid is None else "rapid_rates are"
+        notes.append(
+            f"{what} not stated: {astray} rapid move{'s' if astray > 1 else ''} of both axes judged along the line and "
+            "anywhere else that axes running each at its own rate can lead to"
+        )
+    return notes
 
 
 def program_text(stated: CuttingProgram, field: str, folder: Path) -> str:
@@ -136,9 +151,15 @@ def _reading(stated: CuttingProgram, tools: tuple[TurningTool, ...], zero: float
         nose_radius=noses[0].radius,
         tip_direction=noses[0].direction,
         tools={tool.number: nose for tool, nose in zip(stated.tools, noses, strict=False)},
-        skip_optional=stated.optional_blocks == "skip",
+        skip_optional=None if stated.optional_blocks is None else stated.optional_blocks == "skip",
         least_increment=LEAST_INCREMENT if stated.without_point == "increments" else None,
-        rapid=stated.rapid,
+        point_required=stated.without_point is None,
+        rapid="straight"
+        if stated.rapid == "straight"
+        else "unknown"
+        if stated.rapid_rates is None
+        else "dogleg",
+        rapid_ratio=1.0 if stated.rapid_rates is None else stated.rapid_rates.x / stated.rapid_rates.z,
         z_offset=zero,
         home=home,
     )
@@ -173,17 +194,17 @@ def _tools_in_force(program: Program, by_number: dict[int, int], where: str) -> 
 def _grouped(notes: tuple[str, ...]) -> list[str]:
     """Put what moves no axis into a few notes; all others stay as they are."""
     functions: dict[str, None] = {}
-    lines: dict[str, list[str]] = {}
+    lines: dict[str, dict[str, None]] = {}
     rest = []
     for note in notes:
         line, _, what = note.partition(": ")
         if what.startswith("machine function "):
             functions[what.removeprefix("machine function ")] = None
-        elif what in ("dwell", "skipped (block delete)"):
-            lines.setdefault(what, []).append(line.removeprefix("line "))
+        elif what in ("dwell", "skipped (block delete)", "text behind ';', taken as a comment"):
+            lines.setdefault(what, {})[line.removeprefix("line ")] = None
         elif not what.startswith("tool "):  # every move names its tool
             rest.append(note)
-    found = [f"machine functions, which move no axis: {', '.join(functions)}"] if functions else []
+    found = [f"machine functions, taken to move no axis: {', '.join(functions)}"] if functions else []
     found += [f"{what} in line {', '.join(numbers)}" for what, numbers in lines.items()]
     return [*found, *rest]
 

@@ -44,6 +44,9 @@ class Move:
         mm/rev, of a feed move where it is known.
     surface_speed : float, optional
         Constant cutting speed, m/min: the spindle then turns as `speed_at` says.
+    astray : bool
+        Of a straight rapid move: the control may run each axis at its own rate, so that the tip may stray from the
+        line to anywhere in the rectangle between the ends.
     """
 
     kind: MoveKind
@@ -57,6 +60,7 @@ class Move:
     stage: str = ""
     feed: float | None = None
     surface_speed: float | None = None
+    astray: bool = False
 
     def __post_init__(self) -> None:
         values = (*self.start, *self.end, *(self.centre or ()))

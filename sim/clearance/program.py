@@ -2,11 +2,12 @@
 
 What is followed: G0 G1 G2 G3 (R, or I and K from the start to the centre), G4, G18, G20 G21, G28 (where the
 home position is known), G40 G41 G42, G54 to G59 (one of them), G90 G91 and increments U W, F with G94 G95 G98
-G99, G96 G97 and a speed limit by G50 S or G92 S, M and T functions, N and program numbers, comments, block
-delete. Lengths are absolute, feeds per revolution and G0 straight unless asked otherwise. Everything that would
-move an axis in a way that is not followed is an error: variables, subprograms, cycles, other planes and axes,
-coordinate shifts. No cycle is expanded: their words are not the same from control to control, and ISO 6983-1
-leaves the turning cycles open.
+G99, G96 G97 and a speed limit by G50 S or G92 S, M and T functions, N and a program number, comments, block
+delete. Lengths are absolute and feeds per revolution unless asked otherwise. Everything that would move an axis
+in a way that is not followed is an error: variables, subprograms, cycles, other planes and axes, coordinate
+shifts. No cycle is expanded: their words are not the same from control to control, and ISO 6983-1 leaves the
+turning cycles open. What can mean two things is an error, too (`sim.clearance.code_systems`, `feed_words`,
+`tool_words`), or noted where nothing but its name is open.
 
 The codes are those of ISO 6983-1 (preparatory functions, address letters; from memory, not verified). The
 speed limit by G50 S or G92 S, U and W as increments of X and Z, G98 and G99 beside G94 and G95, G28, and T1,
@@ -22,16 +23,20 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
+from sim.clearance import code_systems
 from sim.clearance.arc_words import centre
+from sim.clearance.code_systems import Doubts
 from sim.clearance.compensation import Nose, Programmed, Side, compensated
+from sim.clearance.feed_words import INCH, feed_of, require_feed
 from sim.clearance.path import Move, MoveKind, Point
+from sim.clearance.rapids import dogleg, oblique
+from sim.clearance.tool_words import TOOL_CHANGE, called, one_block
 from sim.clearance.words import Block, ProgramError, Word, blocks, by_address, require_only
 
 LARGEST_COORDINATE = 1e4  # mm, beyond any lathe: a slip of the decimal point
 LARGEST_PROGRAM = 20_000_000  # characters
-INCH = 25.4  # mm, exact (ISO 31-1)
 _AXES = "XZUW"
-_SUBPROGRAMS = {96.0, 97.0, 98.0, 99.0}
+_SUBPROGRAMS = {96.0, 97.0, 98.0, 99.0, 198.0}
 _END = {2.0, 30.0}
 
 
@@ -53,13 +58,20 @@ class Reading:
         From the nose's centre to the programmed tip of such a tool, see `sim.clearance.compensation`.
     tools : mapping of int to Nose
         Known tools by number; if there is any, a T word must call one of them.
-    skip_optional : bool
-        Blocks after a slash are skipped.
+    skip_optional : bool, optional
+        Blocks after a slash are skipped, or run; None refuses them.
     least_increment : float, optional
         Length in mm of 1 in a coordinate without a decimal point, and ten times the length in inches of 1
         in an inch program (0.001 mm and 0.0001 in: common practice); without it 1 mm or 1 inch.
-    rapid : {'straight', 'dogleg'}
-        How G0 moves both axes: along a straight line, or both at one pace until the first arrives.
+    point_required : bool
+        Numbers without a decimal point that could count increments are refused.
+    speed_limit : float, optional
+        Of the machine, rev/min: a feed per minute is judged at no higher speed.
+    rapid : {'straight', 'dogleg', 'unknown'}
+        How G0 moves both axes: along a straight line; each at its own rate until the first arrives; or not known,
+        which marks such moves as `Move.astray`.
+    rapid_ratio : float
+        Rate of the x slide (as radius) over that of the z slide, for 'dogleg'.
     z_offset : float
         z of the program's zero point in the frame of the chuck, mm.
     home : (x, z), optional
@@ -72,9 +84,12 @@ class Reading:
     nose_radius: float = 0.0
     tip_direction: tuple[int, int] = (1, -1)
     tools: Mapping[int, Nose] = field(default_factory=lambda: MappingProxyType({}))
-    skip_optional: bool = False
+    skip_optional: bool | None = False
     least_increment: float | None = None
-    rapid: Literal["straight", "dogleg"] = "straight"
+    point_required: bool = False
+    speed_limit: float | None = None
+    rapid: Literal["straight", "dogleg", "unknown"] = "straight"
+    rapid_ratio: float = 1.0
     z_offset: float = 0.0
     home: Point | None = None
 
@@ -114,6 +129,10 @@ class _State(NamedTuple):
     feed_per_minute: bool = False
     tool: int | None = None
     block: int | None = None
+    doubts: Doubts = Doubts()
+    named: int | None = None  # line of the program number
+    unit_told: bool = False
+    increments_told: bool = False
 
 
 def read(text: str, reading: Reading | None = None) -> Program:
@@ -132,17 +151,36 @@ def read(text: str, reading: Reading | None = None) -> Program:
     state = _State(at=reading.start, inch=reading.inch)
     programmed: list[Programmed] = []
     notes: list[str] = []
-    for block in blocks(text):
+    found, remarks = blocks(text)
+    changes = any(word.letter == "M" and word.value == TOOL_CHANGE for one in found for word in one.words)
+    for number, block in enumerate(found):
+        if block.optional and reading.skip_optional is None:
+            raise ProgramError(
+                block.line,
+                "/",
+                "lets an operator skip the block: optional_blocks must state whether they run",
+            )
         if block.optional and reading.skip_optional:
             notes.append(f"line {block.line}: skipped (block delete)")
             continue
+        if changes:
+            one_block(block)
         state = _follow(block, state, reading, programmed, notes)
-        if any(word.letter == "M" and word.value in _END for word in block.words):
+        end = next((word for word in block.words if word.letter == "M" and word.value in _END), None)
+        if end is not None:
+            if number + 1 < len(found):
+                notes.append(
+                    f"line {found[number + 1].line}: not followed, nor what comes after it: {end.text} of line "
+                    f"{block.line} ends the program"
+                )
             break
+    notes += remarks
     moves = compensated(programmed, reading.tools, Nose(reading.nose_radius, reading.tip_direction))
     in_force = {one.move.line: one.tool for one in programmed}
     if reading.rapid == "dogleg":
-        moves = tuple(part for move in moves for part in _dogleg(move))
+        moves = tuple(part for move in moves for part in dogleg(move, reading.rapid_ratio))
+    elif reading.rapid == "unknown":
+        moves = tuple(dataclasses.replace(move, astray=True) if oblique(move) else move for move in moves)
     return Program(moves, tuple(in_force[move.line] for move in moves), tuple(notes))
 
 
@@ -152,8 +190,10 @@ def _follow(
     """Follow one block: settings first, then the motion."""
     codes, words = by_address(block)
     dwell = "dwell" in codes
+    state = state._replace(doubts=code_systems.told(block, state.doubts))
     state = _settings(block, codes, words, state, reading, notes)
     if dwell:
+        require_only(block, words, "NXUPFST", codes["dwell"].text)
         notes.append(f"line {block.line}: dwell")
         return state
     if "limit" in codes:
@@ -162,9 +202,11 @@ def _follow(
             raise ProgramError(
                 block.line, codes["limit"].text, "must set a speed limit by S; shifts are not followed"
             )
+        if words["S"].value <= 0.0:
+            raise ProgramError(block.line, words["S"].text, "must be greater than 0 as a speed limit")
         return state._replace(limit=words["S"].value)
     if "home" in codes:
-        return _homewards(block, codes["home"], words, state, reading, programmed)
+        return _homewards(block, codes["home"], words, state, reading, programmed, notes)
     axes = [words[letter] for letter in _AXES if letter in words]
     arc = state.motion in (2, 3) and any(letter in words for letter in "IKR")
     if not axes and not arc:
@@ -172,6 +214,10 @@ def _follow(
         return state
     if state.motion is None:
         raise ProgramError(block.line, axes[0].text, "moves an axis before any of G0, G1, G2, G3")
+    first = axes[0] if axes else next(words[letter] for letter in "IKR" if letter in words)
+    feeds = state.motion != 0
+    doubts = code_systems.moves(block, state.doubts, first, stated="motion" in codes, feeds=feeds)
+    state = _told(block, words, state._replace(doubts=doubts), notes)
     end = _target(block, words, state, reading)
     move = _move(block, words, state, end, reading)
     if move.speed == math.inf:
@@ -182,6 +228,18 @@ def _follow(
     return state._replace(at=end)
 
 
+def _told(block: Block, words: dict[str, Word], state: _State, notes: list[str]) -> _State:
+    """Note once what is taken for granted about lengths: their unit, and what U and W mean."""
+    if not state.unit_told:
+        unit = "inches" if state.inch else "mm"
+        notes.append(f"line {block.line}: the first move, before any G20 or G21; lengths are read in {unit}")
+    increment = words.get("U", words.get("W"))
+    if increment is not None and state.doubts.modes and not state.increments_told:
+        notes.append(f"line {block.line}: {increment.text}, U and W are read as increments of X and Z")
+        state = state._replace(increments_told=True)
+    return state._replace(unit_told=True)
+
+
 def _homewards(
     block: Block,
     code: Word,
@@ -189,6 +247,7 @@ def _homewards(
     state: _State,
     reading: Reading,
     programmed: list[Programmed],
+    notes: list[str],
 ) -> _State:
     """Follow G28: at rapid over the point of the block to the home position, in the axes that it names."""
     require_only(block, words, "NXZUWFST", code.text)
@@ -199,6 +258,7 @@ def _homewards(
     named = ("X" in words or "U" in words, "Z" in words or "W" in words)
     if not any(named):
         raise ProgramError(block.line, code.text, "must name the axes that go home, as in G28 U0 W0")
+    state = _told(block, words, state, notes)
     over = _target(block, words, state, reading)
     end = (reading.home[0] if named[0] else over[0], reading.home[1] if named[1] else over[1])
     at = state.at
@@ -224,13 +284,32 @@ def _settings(
     number = int(words["N"].value) if "N" in words else None
     if number != state.block:
         state = state._replace(block=number)
+    if "O" in words:
+        if state.named is not None:
+            raise ProgramError(
+                block.line, words["O"].text, f"begins another program than that of line {state.named}"
+            )
+        state = state._replace(named=block.line)
     if codes:
         state = _modes(block, codes, state)
     if "limit" not in codes and "dwell" not in codes:
         state = _spindle(block, codes, words, state)
-        state = _feed(block, words, state)
+        if "F" in words:
+            state = state._replace(feed=_feed(block, words["F"], state, reading))
+        if "S" in words and _over_the_limit(state):
+            notes.append(
+                f"line {block.line}: {words['S'].text} with G97 is over the speed limit of {state.limit:g} rpm, which "
+                "many controls keep with G96 only: judged as it is"
+            )
+    return _functions(block, words, state, reading, notes)
+
+
+def _functions(
+    block: Block, words: dict[str, Word], state: _State, reading: Reading, notes: list[str]
+) -> _State:
+    """Take over the tool, and note the machine functions."""
     if "T" in words:
-        state = state._replace(tool=_tool(block, words["T"], state, reading))
+        state = state._replace(tool=called(block, words["T"], state.tool, reading.tools, notes))
         notes.append(f"line {block.line}: tool {words['T'].text}")
     for word in block.words:
         if word.letter == "M":
@@ -251,6 +330,7 @@ def _modes(block: Block, codes: dict[str, Word], state: _State) -> _State:
     return state._replace(
         motion=number.get("motion", state.motion),
         inch=number["unit"] == 20 if "unit" in number else state.inch,
+        unit_told=state.unit_told or "unit" in number,
         absolute=number["distance"] == 90 if "distance" in number else state.absolute,
         side=sides[number["compensation"]] if "compensation" in number else state.side,
         datum=datum,
@@ -259,30 +339,11 @@ def _modes(block: Block, codes: dict[str, Word], state: _State) -> _State:
     )
 
 
-def _tool(block: Block, word: Word, state: _State, reading: Reading) -> int | None:
-    """Return the tool that a T word calls: by its whole number, or by the station before two digits of offset."""
-    if word.value < 0.0 or word.value != int(word.value):
-        raise ProgramError(block.line, word.text, "must be a whole number of 0 or more")
-    number = int(word.value)
-    if not reading.tools:
-        return number
-    station = number // 100 if number >= 100 else number
-    if station == 0:
-        return state.tool  # takes the offset off, no other tool
-    found = number if number in reading.tools else station
-    if found not in reading.tools:
-        known = ", ".join(str(one) for one in sorted(reading.tools))
-        raise ProgramError(block.line, word.text, f"calls a tool that is not among those stated: {known}")
-    return found
-
-
-def _feed(block: Block, words: dict[str, Word], state: _State) -> _State:
-    """Take over F, in mm."""
-    if "F" not in words:
-        return state
-    if words["F"].value <= 0.0:
-        raise ProgramError(block.line, words["F"].text, "must be greater than 0")
-    return state._replace(feed=words["F"].value * (INCH if state.inch else 1.0))
+def _feed(block: Block, word: Word, state: _State, reading: Reading) -> float:
+    return feed_of(
+        block, word, state.doubts, inch=state.inch, per_minute=state.feed_per_minute,
+        increments=reading.point_required or reading.least_increment is not None,
+    )  # fmt: skip
 
 
 def _spindle(block: Block, codes: dict[str, Word], words: dict[str, Word], state: _State) -> _State:
@@ -301,6 +362,12 @@ def _spindle(block: Block, codes: dict[str, Word], words: dict[str, Word], state
 def _length(block: Block, word: Word, state: _State, reading: Reading) -> float:
     """Value of a word in mm."""
     unit = INCH if state.inch else 1.0
+    if reading.point_required and not word.decimal and word.value != 0.0:
+        raise ProgramError(
+            block.line, word.text,
+            f"has no decimal point and can mean {word.value:g} {'inch' if state.inch else 'mm'} or {word.value:g} "
+            "increments: without_point must state which, or write the point",
+        )  # fmt: skip
     if reading.least_increment is not None and not word.decimal:
         unit *= reading.least_increment * (0.1 if state.inch else 1.0)
     value = word.value * unit
@@ -344,29 +411,49 @@ def _move(block: Block, words: dict[str, Word], state: _State, end: Point, readi
         middle = centre(block, words, lengths, state.motion, state.at, end)
     else:
         require_only(block, words, "NXZUWFST", f"G{state.motion}")
+    if kind == "feed" and speed == 0.0:
+        raise ProgramError(block.line, "", "feeds with the spindle at rest (S0)")
+    feed = _feed_per_turn(state, end, reading) if kind == "feed" else None
+    require_feed(block, feed)
     return Move(
         kind, state.at, end, middle, state.motion == 2 and middle is not None, state.block, block.line, speed,
-        feed=_feed_per_turn(state, speed) if kind == "feed" else None, surface_speed=_surface_speed(state),
+        feed=feed, surface_speed=_surface_speed(state),
     )  # fmt: skip
 
 
-def _feed_per_turn(state: _State, speed: float | None) -> float | None:
-    """Feed of a move, mm/rev; at its highest speed where F is a feed per minute."""
+def _feed_per_turn(state: _State, end: Point, reading: Reading) -> float | None:
+    """Largest feed of a move, mm/rev: at its lowest speed where F is a feed per minute."""
     if state.feed is None or not state.feed_per_minute:
         return state.feed
-    return state.feed / speed if speed is not None and 0.0 < speed < math.inf else None
+    metres, radius = _surface_speed(state), max(abs(state.at[0]), abs(end[0]))
+    turns = state.speed if metres is None else 1000.0 * metres / (2.0 * math.pi * max(radius, 1e-6))
+    if turns is None:
+        return None
+    slowest = min([turns, *(one for one in (state.limit, reading.speed_limit) if one is not None)])
+    return state.feed / slowest if slowest > 0.0 else None
+
+
+def _over_the_limit(state: _State) -> bool:
+    return (
+        not state.constant_cut
+        and state.limit is not None
+        and state.speed is not None
+        and state.speed > state.limit
+    )
 
 
 def _spindle_speed(state: _State, end: Point) -> float | None:
-    """Highest speed of a move, rev/min: at its least radius if the cutting speed is constant (G96)."""
+    """Highest speed of a move, rev/min: at its least radius if the cutting speed is constant (G96).
+
+    The limit counts with G96 only: many controls do not keep a speed of G97 to it.
+    """
     metres = _surface_speed(state)
     if metres is None:
-        speed = state.speed
-    else:
-        through = state.at[0] * end[0] <= 0.0
-        radius = 0.0 if through else min(abs(state.at[0]), abs(end[0]))
-        speed = math.inf if radius < 1e-6 else 1000.0 * metres / (2.0 * math.pi * radius)
-    return speed if speed is None or state.limit is None else min(speed, state.limit)
+        return state.speed
+    through = state.at[0] * end[0] <= 0.0
+    radius = 0.0 if through else min(abs(state.at[0]), abs(end[0]))
+    speed = math.inf if radius < 1e-6 else 1000.0 * metres / (2.0 * math.pi * radius)
+    return speed if state.limit is None else min(speed, state.limit)
 
 
 def _surface_speed(state: _State) -> float | None:
@@ -374,13 +461,3 @@ def _surface_speed(state: _State) -> float | None:
     if not state.constant_cut or state.speed is None:
         return None
     return state.speed * (0.3048 if state.inch else 1.0)
-
-
-def _dogleg(move: Move) -> tuple[Move, ...]:
-    """Both axes at one pace until the first arrives, then the other alone."""
-    dx, dz = move.end[0] - move.start[0], move.end[1] - move.start[1]
-    both = min(abs(dx), abs(dz))
-    if move.kind != "rapid" or move.centre is not None or both == 0.0 or abs(dx) == abs(dz):
-        return (move,)
-    corner = (move.start[0] + math.copysign(both, dx), move.start[1] + math.copysign(both, dz))
-    return dataclasses.replace(move, end=corner), dataclasses.replace(move, start=corner)

@@ -1,9 +1,11 @@
 """Blocks and words of a numerical-control program in the format of ISO 6983-1, as shops write it.
 
 A block is a line of words, a word an address letter and a number: ``N10 G1 X50. Z-3``. Spaces do not count,
-letters may be small. Comments stand in round brackets, or after a semicolon up to the end of the line. A
-line of ``%`` begins or ends the program, ``O`` or ``:`` with a number names it, ``/`` before a block lets an
-operator have the block skipped.
+letters may be small. Comments stand in round brackets. A line of ``%`` begins or ends the program, ``O`` or
+``:`` with a number names it, ``/`` before a block lets an operator have the block skipped.
+
+A semicolon begins a comment on some controls and ends the block on others, so nothing that could be a word
+may follow it on its line; what is plain text there is taken as a comment, with a note.
 """
 
 from __future__ import annotations
@@ -15,6 +17,7 @@ from sim.errors import ChuckSceneError
 
 LONGEST_LINE = 1000
 LARGEST_NUMBER = 1e9
+_BLANK = " \t\x00\ufeff\x1a"
 # Preparatory functions that are followed, by what they set; two of a group exclude each other in a block.
 _GROUPS: dict[float, str] = {
     0.0: "motion", 1.0: "motion", 2.0: "motion", 3.0: "motion", 4.0: "dwell", 18.0: "plane", 20.0: "unit",
@@ -23,7 +26,11 @@ _GROUPS: dict[float, str] = {
     97.0: "speed", 98.0: "feed", 99.0: "feed",
 } | {float(code): "datum" for code in range(54, 60)}  # fmt: skip
 _KNOWN = set("NGXZUWIKRFSTMPO")
+# Each of them makes the block its own: beside another, or beside the words that only one takes, one would be lost.
+_ALONE = ("dwell", "home", "limit")
 _WORD = re.compile(r"([A-Z])[ \t]*([+-]?[ \t]*(?:\d+\.?\d*|\.\d+))[ \t]*")
+# What a control could run if the semicolon before it ends a block: a letter by itself with a number, or a macro.
+_COULD_RUN = re.compile(r"(?<![^\W\d_])[A-Za-z][ \t]*[+-]?[ \t]*\.?\d|[#\[=]|GOTO[ \t]*\d", re.IGNORECASE)
 
 
 class ProgramError(ChuckSceneError):
@@ -80,20 +87,47 @@ class Block(NamedTuple):
     optional: bool
 
 
-def blocks(text: str) -> list[Block]:
-    """Return the blocks of a program that hold words, in order.
+def blocks(text: str) -> tuple[list[Block], list[str]]:
+    """Return the blocks of a program that hold words, in order, and notes on what was taken as a comment.
 
     Raises
     ------
     ProgramError
-        At the first line that is not made of words and comments.
+        At the first line that is not made of words and comments, or that stands after the closing %.
     """
-    found = []
+    found: list[Block] = []
+    notes: list[str] = []
+    marks = 0
+    closed: int | None = None
     for number, line in enumerate(re.split(r"\r\n|\n|\r", text), start=1):
-        block = _block(number, line)
-        if block is not None and block.words:
-            found.append(block)
-    return found
+        if len(line) > LONGEST_LINE:
+            raise ProgramError(
+                number, "", f"must be at most {LONGEST_LINE} characters long, found {len(line)}"
+            )
+        code = _without_comments(number, line, notes).upper().strip(_BLANK)
+        if code.startswith("%"):
+            _name_only(number, code[1:])
+            if closed is None and (found or marks):
+                closed = number
+            marks += 1
+        elif code and closed is not None:
+            raise ProgramError(
+                number, _short(code), f"stands after the % of line {closed}, which ends the program"
+            )
+        elif code:
+            block = _block(number, code)
+            if block.words:
+                found.append(block)
+    return found, notes
+
+
+def _name_only(number: int, rest: str) -> None:
+    """Refuse words of a block behind a %; a name or number of the program may stand there."""
+    word = re.search(r"(?<![^\W\d_])[A-NP-Z][ \t]*[+-]?[ \t]*\.?\d+", rest)
+    if word is not None:
+        raise ProgramError(
+            number, _short(word.group()), "stands behind the % on its line, which no control follows"
+        )
 
 
 def by_address(block: Block) -> tuple[dict[str, Word], dict[str, Word]]:
@@ -112,6 +146,7 @@ def by_address(block: Block) -> tuple[dict[str, Word], dict[str, Word]]:
                 block.line, word.text, "is an address that is not followed (axes are X, Z, U, W)"
             )
         if word.letter == "M":
+            _whole(block, word)
             continue
         if word.letter == "G":
             group = _GROUPS.get(word.value)
@@ -130,7 +165,22 @@ def by_address(block: Block) -> tuple[dict[str, Word], dict[str, Word]]:
             words[word.letter] = word
     if "P" in words and "dwell" not in codes:
         raise ProgramError(block.line, words["P"].text, "is followed with G4 only")
+    _one_alone(block, codes)
     return codes, words
+
+
+def _whole(block: Block, word: Word) -> None:
+    if word.value < 0.0 or word.value != int(word.value):
+        raise ProgramError(block.line, word.text, "must be a whole number of 0 or more")
+
+
+def _one_alone(block: Block, codes: dict[str, Word]) -> None:
+    """Refuse two functions in a block one of which would be lost."""
+    alone = [
+        codes[group] for group in (*_ALONE, *(("motion",) if "dwell" in codes else ())) if group in codes
+    ]
+    if len(alone) > 1:
+        raise ProgramError(block.line, alone[1].text, f"and {alone[0].text} exclude each other in a block")
 
 
 def require_only(block: Block, words: dict[str, Word], allowed: str, context: str) -> None:
@@ -146,12 +196,7 @@ def require_only(block: Block, words: dict[str, Word], allowed: str, context: st
             raise ProgramError(block.line, word.text, f"has no meaning here ({context})")
 
 
-def _block(number: int, line: str) -> Block | None:
-    if len(line) > LONGEST_LINE:
-        raise ProgramError(number, "", f"must be at most {LONGEST_LINE} characters long, found {len(line)}")
-    code = _without_comments(number, line).upper().strip(" \t\x00\ufeff\x1a")
-    if not code or code.startswith("%"):
-        return None
+def _block(number: int, code: str) -> Block:
     optional = code.startswith("/")
     if optional:
         code = re.sub(r"^/[1-9]?[ \t]*(?=[A-Z]|$)", "", code, count=1)
@@ -173,7 +218,7 @@ def _block(number: int, line: str) -> Block | None:
     return Block(number, tuple(words), optional)
 
 
-def _without_comments(number: int, line: str) -> str:
+def _without_comments(number: int, line: str, notes: list[str]) -> str:
     """Drop comments; brackets do not nest (ISO 6983-1: from '(' to the next ')')."""
     if "(" not in line and ";" not in line:
         return line
@@ -181,15 +226,38 @@ def _without_comments(number: int, line: str) -> str:
     rest = line
     while True:
         semicolon, bracket = rest.find(";"), rest.find("(")
-        if bracket < 0 or 0 <= semicolon < bracket:
-            kept.append(rest if semicolon < 0 else rest[:semicolon])
+        if semicolon >= 0 and (bracket < 0 or semicolon < bracket):
+            kept.append(rest[:semicolon])
+            _plain_text(number, rest[semicolon + 1 :], notes)
+            break
+        if bracket < 0:
+            kept.append(rest)
             break
         end = rest.find(")", bracket)
         if end < 0:
             raise ProgramError(number, "(", "opens a comment that must end with ) on the same line")
+        if "(" in rest[bracket + 1 : end]:
+            raise ProgramError(
+                number, "(", "stands in a comment: where it ends differs from control to control"
+            )
         kept.append(rest[:bracket])
         rest = rest[end + 1 :]
     return " ".join(kept)
+
+
+def _plain_text(number: int, tail: str, notes: list[str]) -> None:
+    """Refuse what a control could run behind a semicolon, else note it as a comment."""
+    said = _without_comments(number, tail, notes).strip(_BLANK)
+    runs = _COULD_RUN.search(said)
+    if runs is not None:
+        raise ProgramError(
+            number,
+            _short(said[runs.start() :]),
+            "stands behind ';', which ends the block on some controls and begins a comment on others: write it on "
+            "a line of its own, or the comment in round brackets",
+        )
+    if said:
+        notes.append(f"line {number}: text behind ';', taken as a comment")
 
 
 def _not_a_word(rest: str) -> tuple[str, str]:

@@ -7,7 +7,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from sim.scenario.table import Table
-from sim.units import Angle, AnyLength, Depth, Length, default
+from sim.units import Angle, AnyLength, CuttingSpeed, Depth, Length, default
 
 Corner = tuple[AnyLength, AnyLength]
 Corners = Annotated[tuple[Corner, ...], Field(min_length=3, max_length=500)]
@@ -92,6 +92,13 @@ class ProgramTool(Table):
         return self.cuts or ("outward" if self.bar is not None else "inward")
 
 
+class RapidRates(Table):
+    """How fast the slides run at rapid; only their ratio counts."""
+
+    x: CuttingSpeed = Field(description="rate of the x slide, as radius, as in '20 m/min'")
+    z: CuttingSpeed = Field(description="rate of the z slide, as in '24 m/min'")
+
+
 class CuttingProgram(Table):
     """A program in the format of ISO 6983-1 and how it is to be read."""
 
@@ -104,9 +111,10 @@ class CuttingProgram(Table):
     )
     x: Literal["diameter", "radius"] = Field("diameter", description="what X and U mean")
     unit: Literal["mm", "inch"] = Field("mm", description="unit until the program says G20 or G21")
-    without_point: Literal["units", "increments"] = Field(
-        "units",
-        description="a number without a decimal point: units, or increments of 0.001 mm or 0.0001 inch",
+    without_point: Literal["units", "increments"] | None = Field(
+        None,
+        description="a number without a decimal point: units, or increments of 0.001 mm or 0.0001 inch; must be stated "
+        "if the program has such a number other than 0",
     )
     start_diameter: Depth = default("400 mm", "twice the tip's radius before the first block")
     start_height: AnyLength = default(
@@ -114,11 +122,18 @@ class CuttingProgram(Table):
     )
     home_diameter: Depth | None = Field(None, description="twice the tip's radius that G28 goes to")
     home_height: AnyLength | None = Field(None, description="z that G28 goes to, from the program's zero")
-    rapid: Literal["straight", "dogleg"] = Field(
-        "straight",
-        description="how G0 moves two axes: along a line, or both at one pace until the first arrives",
+    rapid: Literal["straight", "dogleg"] | None = Field(
+        None,
+        description="how the control runs a rapid move of two axes: along a line, or each axis at its own rate until "
+        "the first arrives; not stated: judged along the line and wherever else any such rates can lead to",
     )
-    optional_blocks: Literal["run", "skip"] = Field("run", description="blocks that start with a slash")
+    rapid_rates: RapidRates | None = Field(
+        None,
+        description="rates of the axes, with rapid = 'dogleg'; without them judged as if rapid were not stated",
+    )
+    optional_blocks: Literal["run", "skip"] | None = Field(
+        None, description="blocks that start with a slash; must be stated if the program has one"
+    )
     tools: Annotated[tuple[ProgramTool, ...], Field(max_length=40)] = Field(
         (), description="tools by their T numbers; for boring the default is boring.tool"
     )
@@ -130,6 +145,10 @@ class CuttingProgram(Table):
             raise ValueError(f"tools must have different numbers, found {', '.join(map(str, numbers))}")
         if (self.home_diameter is None) != (self.home_height is None):
             raise ValueError("must state both home_diameter and home_height, or neither")
+        if self.rapid_rates is not None and self.rapid != "dogleg":
+            raise ValueError(
+                f"must state rapid_rates with rapid = 'dogleg' only, found rapid = {self.rapid!r}"
+            )
         return self
 
 

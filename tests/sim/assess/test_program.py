@@ -107,7 +107,7 @@ def test_a_cut_before_any_tool_is_called(written: Write) -> None:
 
 
 def test_speeds_are_held_to_the_machines_limit_and_said(written: Write) -> None:
-    program = as_read(written("T3 G96 S200\nG0 X90. Z0\nG1 X0. F.2\nG97 S9000 X1"))
+    program = as_read(written("T3 G96 S200\nG0 X90. Z0\nG1 X0. F.2\nG97 S9000 X1."))
     assert [move.speed for move in program.runs[0].moves] == pytest.approx(
         [200e3 / (3.14159265 * 90.0), 3500, 3500]
     )
@@ -118,18 +118,57 @@ def test_speeds_are_held_to_the_machines_limit_and_said(written: Write) -> None:
 
 def test_notes_are_short(written: Write) -> None:
     text = "T3 M3\nG0 X90. Z5. M8\nG4 P100\n/M9\nG4 X1.\nM30"
+    text = text.replace("M30", "; off ; and away\n; home\nM30")
     program = as_read(written(text, {"operations.0.program.optional_blocks": "skip"}))
     assert program.notes == (
-        "machine functions, which move no axis: M3, M8, M30",
+        "x is not stated: X and U are read as diameters",
+        "rapid is not stated: 1 rapid move of both axes judged along the line and anywhere else that axes running each "
+        "at its own rate can lead to",
+        "machine functions, taken to move no axis: M3, M8, M30",
         "dwell in line 3, 5",
         "skipped (block delete) in line 4",
+        "text behind ';', taken as a comment in line 6, 7",
+        "line 2: the first move, before any G20 or G21; lengths are read in mm",
     )
+
+
+@pytest.mark.parametrize(
+    ("text", "option", "value", "what"),
+    [
+        ("T3\nG0 X90 Z5.", "without_point", "units", "line 2: word X90 has no decimal point"),
+        ("T3\n/G0 X90.\nG0 Z5.", "optional_blocks", "run", "line 2: word / lets an operator skip the block"),
+    ],
+)
+def test_what_must_be_stated_where_the_program_asks_for_it(
+    written: Write, text: str, option: str, value: str, what: str
+) -> None:
+    with pytest.raises(ScenarioError, match=option) as caught:
+        as_read(written(text))
+    assert what in str(caught.value)
+    assert as_read(written(text, {f"operations.0.program.{option}": value})).runs
+
+
+def test_rapid_rates_without_a_dogleg(written: Write) -> None:
+    rates = {"operations.0.program.rapid_rates": {"x": "20 m/min", "z": "24 m/min"}}
+    with pytest.raises(ScenarioError, match="rapid_rates with rapid = 'dogleg' only"):
+        written("T3\nG0 X90.", rates)
+
+
+def test_a_rapid_whose_rates_are_not_stated_may_stray(written: Write) -> None:
+    text = "T3\nG0 X90. Z5."
+    for changes, astray in (({}, True), ({"rapid": "dogleg"}, True), ({"rapid": "straight"}, False)):
+        program = as_read(
+            written(text, {f"operations.0.program.{key}": value for key, value in changes.items()})
+        )
+        assert [move.astray for move in program.runs[0].moves] == [astray]
+        assert any("not stated: 1 rapid move of both axes" in note for note in program.notes) is astray
 
 
 def test_reading_options_reach_the_reader(written: Write) -> None:
     options = {
         "x": "radius", "unit": "inch", "without_point": "increments", "rapid": "dogleg", "home_diameter": "300 mm",
         "home_height": "100 mm", "start_diameter": "100 mm", "start_height": "20 mm",
+        "rapid_rates": {"x": "18 m/min", "z": "18 m/min"},
     }  # fmt: skip
     changes = {f"operations.0.program.{key}": value for key, value in options.items()}
     moves = as_read(written("T3\nG0 X10000 Z0\nG28 U0 W0", changes)).runs[0].moves

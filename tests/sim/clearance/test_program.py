@@ -61,11 +61,11 @@ def test_one_move_written_in_many_ways(text: str) -> None:
 
 def test_diameters_radii_inches_and_increments() -> None:
     assert ends("G0 X40 Z-5", diameter=False) == [(40.0, -5.0)]
-    assert ends("G20 G0 X2. Z.5")[0] == pytest.approx((25.4, 12.7))
+    assert ends("G20\nG0 X2. Z.5")[0] == pytest.approx((25.4, 12.7))
     assert ends("G0 X2. Z.5", inch=True)[0] == pytest.approx((25.4, 12.7))
-    assert ends("G91 G0 X10 Z-5\nX10\nG90 X10") == [(55.0, 45.0), (60.0, 45.0), (5.0, 45.0)]
+    assert ends("G91 G0 X10 Z-5\nX10\nG90\nX10") == [(55.0, 45.0), (60.0, 45.0), (5.0, 45.0)]
     # U and W as increments beside absolute X and Z: common practice, no source.
-    assert ends("G90 G0 U-10 W-5\nX20 W-5\nU4 Z0") == [(45.0, 45.0), (10.0, 40.0), (12.0, 0.0)]
+    assert ends("G90\nG0 U-10 W-5\nX20 W-5\nU4 Z0") == [(45.0, 45.0), (10.0, 40.0), (12.0, 0.0)]
     assert ends("G0 X40 Z-5", z_offset=50.0) == [(20.0, 45.0)]
     assert ends("G0 X40000 Z-5.", least_increment=0.001) == [(20.0, -5.0)]
 
@@ -113,9 +113,13 @@ def test_sense_of_an_arc() -> None:
 
 def test_spindle_speed_of_every_move() -> None:
     """n = 1000 v / (pi d) up to the limit; a facing move has its highest speed at its end."""
-    text = "G97 S800\nG0 X100\nG50 S2500\nG96 S157.0796327\nG1 X50\nX10\nX0\nG97 S300\nX20\nG92 S100\nX40"
+    text = "G97 S800\nG0 X100\nG50 S2500\nG96 S157.0796327\nG1 X50\nX10\nX0\nG97 S300\nX20\nG95 G92 S100\nG96 S157 X10"
     speeds = [move.speed for move in read(text, Reading(start=START)).moves if move.start != move.end]
     assert speeds == pytest.approx([1000.0, 2500.0, 2500.0, 300.0, 100.0])
+    # Many controls keep to the limit with G96 only (common practice, no source): the higher speed is judged.
+    fast = read("G50 S1000\nG97 S3000\nG0 X90", Reading(start=START))
+    assert fast.moves[0].speed == 3000.0
+    assert any("over the speed limit of 1000 rpm" in note for note in fast.notes)
 
 
 def test_cutting_speed_in_feet_and_to_the_axis_without_limit() -> None:
@@ -178,6 +182,125 @@ def test_what_is_not_followed_is_named_with_line_and_word(text: str, line: int, 
     assert "\n" not in str(error.value)
 
 
+@pytest.mark.parametrize(
+    ("text", "line", "word", "what"),
+    [
+        # G90, G92, G94 with an axis word are single cycles in the commonest code system, G20, G21 in another.
+        ("G1 F.2\nG94 X20 Z-2 F0.2", 2, "G94", "single cycles"),
+        ("G90 X90 Z-22.8", 1, "G90", "single cycles"),
+        ("G0 G90 U-2 Z-22.8", 1, "G90", "single cycles"),
+        ("G92 X20 Z-5 F1.5", 1, "G92", "single cycles"),
+        ("G21 X40. Z-5.", 1, "G21", "single cycles"),
+        # ... and stay in force there: the next axis words without a motion of their own would be a cycle.
+        ("G0 X100 Z5\nG90\nX90 Z-22.8", 3, "X90", "without G0, G1, G2 or G3 after G90 of line 2"),
+        ("G0 X100 Z5\nG94\nX90", 3, "X90", "after G94 of line 2"),
+        ("G0 X100 Z5\nG95\nG21\nX90", 4, "X90", "after G21 of line 3"),
+        # Feed per minute, a facing cycle, or how far a cycle returns.
+        ("G97 S500\nG94\nG1 X90 F100", 2, "G94", "facing cycle"),
+        ("G97 S500\nG98\nG1 X90 F.2", 3, "F.2", "a revolution where G98 of line 2"),
+        ("G95\nG98\nG1 X90 F100", 2, "G98", "write G94"),
+        ("G95\nG94 F100\nG99\nG1 X90", 3, "G99", "write G95"),
+        ("G98 F100\nG95\nG1 X90", 2, "G95", "does not go with G98 of line 1"),
+        ("G97 S500\nG95\nG94 F.2\nG1 X90", 4, "", "0.0004 mm a revolution only"),
+        ("G92 S2000\nG96 S200\nG0 X10", 1, "G92", "thread cycle"),
+        ("G50 S0", 1, "S0", "greater than 0"),
+        ("S0\nG1 X10 F.2", 2, "", "at rest"),
+        ("G1 X10 F20", 1, "F20", "20 mm a revolution"),
+        ("G1 X10 F100", 1, "F100", "at most 5 mm"),
+        # Behind a semicolon: a comment on some controls, the next block on others.
+        ("G0 Z20.; G0 Z-60.", 1, "G0", "behind ';'"),
+        ("G0 Z20.;Z-60.", 1, "Z-60.", "behind ';'"),
+        ("G0 Z20. (up); (down) /N5 z - .5", 1, "N5", "behind ';'"),
+        ("G0 Z20.; back; x 5", 1, "x", "behind ';'"),
+        ("; GOTO 10", 1, "GOTO", "behind ';'"),
+        ("; #1 and so on", 1, "#1", "behind ';'"),
+        ("G0 Z20. ; (open", 1, "(", "must end with )"),
+        ("(rough (first) G0 Z-60.", 1, "(", "differs from control to control"),
+        # The closing % ends the program.
+        ("%\nO1\nG0 X10\n%\nG0 Z-60", 5, "G0", "after the % of line 4"),
+        ("G0 X10\n%\nO2", 3, "O2", "after the % of line 2"),
+        ("%\n%\nG0 X10", 3, "G0", "after the % of line 2"),
+        ("% G0 X10", 1, "G0", "behind the %"),
+        ("O1\nG0 X10\nO2\nG0 X20", 3, "O2", "begins another program than that of line 1"),
+        # Tools.
+        ("T0012", 1, "T0012", "can mean tool 12, or offset 12"),
+        ("T012", 1, "T012", "can mean tool 12, or offset 12"),
+        ("T1\nG0 X10\nM6", 1, "T1", "must stand in one block"),
+        ("T1 M6\nT2\nG0 X10", 2, "T2", "must stand in one block"),
+        # One of two would vanish.
+        ("G4 Z-60", 1, "Z-60", "no meaning"),
+        ("G0 G4 X10", 1, "G0", "exclude"),
+        ("G4 G28 U0", 1, "G28", "exclude"),
+        ("M198", 1, "M198", "subprogram"),
+        ("M3.5", 1, "M3.5", "whole number"),
+    ],
+)
+def test_what_can_mean_two_things_is_refused(text: str, line: int, word: str, what: str) -> None:
+    """What the codes mean in the three code systems of lathes is common practice, no source."""
+    with pytest.raises(ProgramError) as error:
+        read(text, Reading(start=START, nose_radius=0.4, home=(150.0, 300.0)))
+    assert (error.value.line, error.value.word) == (line, word)
+    assert what in str(error.value)
+    assert "\n" not in str(error.value)
+
+
+def test_codes_that_mean_the_same_in_every_code_system_are_followed() -> None:
+    """An explicit motion ends a cycle; G91 and G95 do not exist where G90 and G94 are cycles."""
+    assert ends("G21 G40 G90\nG0 X40. Z5.\nX20.") == [(20.0, 5.0), (10.0, 5.0)]
+    assert ends("G95\nG0 X40. Z5.\nG90\nX20.") == [(20.0, 5.0), (10.0, 5.0)]
+    minutes = read("G95\nG94 G97 S500 F100\nG1 X10", Reading(start=START)).moves
+    assert [move.feed for move in minutes] == [0.2]
+    assert read("G92 S2000\nG95\nG96 S200\nG0 X10", Reading(start=START)).moves[0].speed == 2000.0
+    assert read("G97 S500 G98 F100\nG1 X10", Reading(start=START)).moves[0].feed == 0.2
+
+
+def test_feed_per_minute_is_judged_where_the_spindle_turns_slowest() -> None:
+    """F100 at v = 100 pi m/min: 1000 rev/min on 100 mm, 10000 on 10 mm; a machine's limit makes it slower still."""
+    text = f"G95\nG94 G96 S{100.0 * math.pi:.6f} F100\nG1 X10\nG97 S9000 X20"
+    assert [move.feed for move in read(text, Reading(start=START)).moves] == pytest.approx(
+        [0.1, 100.0 / 9000.0]
+    )
+    held = read(text, Reading(start=START, speed_limit=500.0)).moves
+    assert [move.feed for move in held] == pytest.approx([0.2, 0.2])
+
+
+def test_numbers_without_a_point_are_refused_where_it_is_not_stated_what_they_count() -> None:
+    asked = Reading(start=START, point_required=True)
+    assert read("G0 X0 Z0\nG1 X20. F.2", asked).moves[-1].end == (10.0, 0.0)
+    for text, word in (
+        ("G0 X20", "X20"),
+        ("G0 X1. W-5", "W-5"),
+        ("G2 X20. Z-5. R10", "R10"),
+        ("G1 X9. F2", "F2"),
+    ):
+        with pytest.raises(ProgramError, match="decimal point") as error:
+            read(text, asked)
+        assert error.value.word == word
+    with pytest.raises(ProgramError, match="F20 has no decimal point"):
+        read("G1 X20. F20", Reading(start=START, least_increment=0.001))
+    # Feed per minute counts mm with or without a point (common practice, no source).
+    assert read("G95\nG94 G97 S500 F100\nG1 X9.", asked).moves[0].feed == 0.2
+
+
+def test_an_optional_block_is_refused_where_it_is_not_stated_whether_it_is_run() -> None:
+    with pytest.raises(ProgramError, match="line 2: word / lets an operator skip"):
+        read("G0 X10\n/G0 X20", Reading(start=START, skip_optional=None))
+
+
+@pytest.mark.parametrize(
+    ("text", "note"),
+    [
+        ("G0 X10 ; to the wall", "line 1: text behind ';', taken as a comment"),
+        ("G0 X10\nM30\nG0 Z-60\nX5", "line 3: not followed, nor what comes after it: M30 of line 2"),
+        ("G0 X10", "line 1: the first move, before any G20 or G21; lengths are read in mm"),
+        ("G95\nG0 X10\nU-2", "line 3: U-2, U and W are read as increments of X and Z"),
+        ("T0100\nG0 X10", "line 1: T0100 takes the offset off; moves are judged as if it stayed on"),
+    ],
+)
+def test_what_is_taken_for_granted_is_noted(text: str, note: str) -> None:
+    assert any(found.startswith(note) for found in read(text, Reading(start=START)).notes)
+
+
 def test_notes_name_what_moves_no_axis() -> None:
     program = read("T0303 M8\n/G0 X10\nG4 X1.5\nM30", Reading(start=START, skip_optional=True))
     assert program == Program((), (), (
@@ -216,19 +339,34 @@ def test_home_is_reached_over_the_point_of_the_block() -> None:
 
 def test_feed_of_every_move() -> None:
     """F per revolution or per minute, in mm or inches; modal, and without a value after the mode has changed."""
-    text = "G1 X10 F.2\nX11\nG0 X12\nG98 S500 M3\nG1 X13\nX14 F100\nG20 G99 X.5 F.01\nG97 S400 X.6"
+    text = "G1 X10 F.2\nX11\nG0 X12\nG98 S500 M3\nG1 X13\nX14 F100\nG20 G99\nG1 X.5 F.01\nG97 S400 X.6"
     feeds = [move.feed for move in read(text, Reading(start=START)).moves]
     assert feeds == [0.2, 0.2, None, None, 0.2, pytest.approx(0.254), pytest.approx(0.254)]
 
 
 def test_increments_in_an_inch_program() -> None:
     """A number without a point counts 0.001 mm, or 0.0001 inch: common practice, no source."""
-    assert ends("G20 G0 X10000 Z5000", least_increment=0.001) == [pytest.approx((12.7, 12.7))]
+    assert ends("G20\nG0 X10000 Z5000", least_increment=0.001) == [pytest.approx((12.7, 12.7))]
 
 
 def test_dogleg_rapids() -> None:
-    moves = read("G0 X40 Z0\nG1 X20 Z-5", Reading(start=START, rapid="dogleg")).moves
+    text = "G0 X40 Z0\nG1 X20 Z-5"
+    moves = read(text, Reading(start=START, rapid="dogleg")).moves
     assert [move.end for move in moves] == [(20.0, 20.0), (20.0, 0.0), (10.0, -5.0)]
+    # x runs half as fast: 30 mm of it take as long as 60 of z, so z arrives first, after 25 mm of x.
+    slow = read(text, Reading(start=START, rapid="dogleg", rapid_ratio=0.5)).moves
+    assert [move.end for move in slow] == [(25.0, 0.0), (20.0, 0.0), (10.0, -5.0)]
+    fast = read(text, Reading(start=START, rapid="dogleg", rapid_ratio=2.0)).moves
+    assert [move.end for move in fast] == [(20.0, 35.0), (20.0, 0.0), (10.0, -5.0)]
+
+
+def test_a_rapid_of_both_axes_may_stray_where_it_is_not_known_how_it_runs() -> None:
+    moves = read(
+        "G0 X40 Z0\nX20\nG1 X10 Z-5\nG28 U2 W2", Reading(start=START, rapid="unknown", home=(90.0, 90.0))
+    ).moves
+    assert [(move.end, move.astray) for move in moves] == [
+        ((20.0, 0.0), True), ((10.0, 0.0), False), ((5.0, -5.0), False), ((6.0, -3.0), True), ((90.0, 90.0), True),
+    ]  # fmt: skip
 
 
 coordinates = st.floats(-200.0, 200.0).map(lambda value: round(value, 4))
