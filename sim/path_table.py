@@ -27,6 +27,8 @@ class MoveRow:
         Least distance to what must not be touched; inf where nothing is.
     between : str
         The two that are that near; empty where nothing is.
+    off_the_line : bool
+        The two are that near only if the control runs each axis of a rapid move at its own rate.
     touches : str
         Kinds of touch that begin in this move.
     depth : float
@@ -46,6 +48,7 @@ class MoveRow:
     z: float
     clearance: float
     between: str
+    off_the_line: bool
     touches: str
     depth: float
     speed: float | None
@@ -76,6 +79,7 @@ def move_rows(path: PathFigures) -> list[MoveRow]:
                 z=move.end[1] - path.zero,
                 clearance=float(result.clearance[number]),
                 between=f"{result.part[number]} to {result.body[number]}" if result.part[number] else "",
+                off_the_line=bool(result.astray[number]),
                 touches=", ".join(dict.fromkeys(kinds.get(number, ()))),
                 depth=float(result.depth_of_cut[number]),
                 speed=None if speed is None or math.isinf(speed) else speed,

@@ -229,6 +229,7 @@ def _clearance(path: PathFigures, *, moves: bool) -> dict[str, Any]:
         "least_mm": result.least_clearance,
         "least_move": move + 1 if move >= 0 else None,
         "least_between": [result.part[move], result.body[move]] if move >= 0 else None,
+        "least_off_the_line": bool(result.astray[move]) if move >= 0 else None,
         "required_mm": result.required,
         "gouge_mm": result.gouge_depth,
         "leftover_mm": result.leftover_depth,
@@ -243,6 +244,7 @@ def _clearance(path: PathFigures, *, moves: bool) -> dict[str, Any]:
                 "radius_mm": t.place[0],
                 "z_mm": t.place[1],
                 "depth_mm": t.depth,
+                "off_the_line": t.astray,
             }
             for t in result.touches
         ],
@@ -261,6 +263,7 @@ def _move(row: MoveRow) -> dict[str, Any]:
         "program_z_mm": row.z,
         "clearance_mm": row.clearance,
         "between": row.between,
+        "off_the_line": row.off_the_line,
         "touches": row.touches,
         "depth_of_cut_mm": row.depth,
         "speed_rpm": row.speed,

@@ -128,7 +128,7 @@ def move_table(path: PathFigures) -> Table:
         if machines:
             cells.append(f"{row.factor:.2f}" if row.factor is not None and math.isfinite(row.factor) else "")
         words = [
-            row.between,
+            row.between + (", off the line" if row.off_the_line else ""),
             *([f"TOUCH: {row.touches}"] if row.touches else []),
             *([row.tool] if several else []),
         ]

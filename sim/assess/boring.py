@@ -12,6 +12,7 @@ from sim.assess.program import read_program
 from sim.assessment import BoringFigures
 from sim.clearance import advice, boring
 from sim.clearance.advice import FixtureAdvice, Room
+from sim.clearance.astray import roaming
 from sim.clearance.limits import highest_speed, safe_plane, swing_diameter
 from sim.clearance.result import Body
 from sim.clearance.runs import Run, check_runs, sweeps
@@ -48,8 +49,9 @@ def _bored(parts: Parts) -> BoringFigures:
     found = check_runs(runs, laid, bodies, stock, wanted, wanted_clearance, stock_name=JAWS)
     moves = tuple(move for run in runs for move in run.moves)
     inside = parts.direction == "inside"
-    fixture = None if inside or not moves else _fixture(parts, laid, stock)
-    outer = _outer_ring_top(parts, laid) if inside and moves else None
+    reach = tuple(roaming(sweep) for sweep in laid)
+    fixture = None if inside or not moves else _fixture(parts, reach, stock)
+    outer = _outer_ring_top(parts, reach) if inside and moves else None
     images = [stock, *(body.image for body in bodies)]
     speed = highest_speed(moves) if any(move.speed is not None for move in moves) else scenario.boring.speed
     return BoringFigures(

@@ -17,6 +17,7 @@ from sim.clearance.sweep import swept
 from sim.clearance.tool import Tool
 
 PLACES = 60  # places along a move at which the least distance is looked for
+ASIDE = 13  # places each way in the rectangle of a rapid move that may leave its line
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -57,6 +58,7 @@ def moment(path: PathFigures) -> Moment | None:
     touch = path.clearance.first_touch
     if touch is not None:
         words = f"{touch.kind}: {touch.part} on {touch.body}\n{touch.depth:.2f} mm deep, {place(path, touch.move)}"
+        words += "\noff the line of the rapid move" if touch.astray else ""
         return _standing(path, touch.move, touch.tool_at, touch.place, None, words)
     if not path.clearance.least_clearance < np.inf:
         return None
@@ -70,6 +72,7 @@ def moment(path: PathFigures) -> Moment | None:
         f"least clearance {path.clearance.least_clearance:.2f} mm\n{path.clearance.part[number]} to "
         f"{path.clearance.body[number]}, {place(path, number)}"
     )
+    words += "\noff the line of the rapid move" if path.clearance.astray[number] else ""
     return _standing(path, number, tip, middle, (first, last), words)
 
 
@@ -100,6 +103,9 @@ def _nearest(path: PathFigures, number: int) -> tuple[Point, Point, Point] | Non
     chords, tool = steps([path.moves[number]]), path.tool_of(number)
     share = np.linspace(0.0, 1.0, PLACES)[:, None]
     tips = np.vstack([a + share * (b - a) for a, b in zip(chords.starts, chords.ends, strict=True)])
+    if path.clearance.astray[number]:
+        across, along = np.meshgrid(*np.linspace(chords.starts[0], chords.ends[0], ASIDE).T)
+        tips = np.column_stack([across.ravel(), along.ravel()])
     solid = images[0] if images else stock_at(path.runs, path.stock, number, path.moves[number].end)
     best: tuple[float, Point, BaseGeometry] | None = None
     for x, z in tips:

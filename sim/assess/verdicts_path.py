@@ -19,6 +19,10 @@ PRACTICE = "common practice"
 LEFTOVER = 0.5  # mm, what nose radius and groove corners leave (common practice, no source)
 GOUGE = 0.02  # mm
 ROUNDING = 1e-4  # mm, of coordinates in a program
+OFF_THE_LINE = (
+    ", only if the control runs the axes of a rapid move each at its own rate (state rapid = 'straight' in the "
+    "program's table if it runs a line, else rapid = 'dogleg' and rapid_rates)"
+)
 APART = ("gouge", "depth of cut")  # touches that have a verdict of their own
 
 
@@ -59,7 +63,7 @@ def where(path: PathFigures, touch: Touch) -> str:
     """Say in words what touches what, where and in which move."""
     return (
         f"{touch.part} touches {touch.body} in {place(path, touch.move)} at radius {touch.place[0]:.1f} mm, "
-        f"z {touch.place[1]:.1f} mm, {touch.depth:.1f} mm deep"
+        f"z {touch.place[1]:.1f} mm, {touch.depth:.1f} mm deep{OFF_THE_LINE if touch.astray else ''}"
     )
 
 
@@ -79,6 +83,9 @@ def _contact(path: PathFigures, stage: str, remedy: str) -> Verdict:
         )
     kinds = Counter(touch.kind for touch in found)
     counted = ", ".join(f"{count} {kind}{'s' if count > 1 else ''}" for kind, count in kinds.items())
+    sure = [touch for touch in found if not touch.astray]
+    if sure and len(sure) < len(found):
+        counted += f", {len(found) - len(sure)} of them off the line of a rapid move"
     return Verdict(
         "tool contact",
         stage,
@@ -87,7 +94,7 @@ def _contact(path: PathFigures, stage: str, remedy: str) -> Verdict:
         0.0,
         "touches",
         "no contact allowed",
-        f"{where(path, found[0])} ({found[0].kind}); in all {counted}.",
+        f"{where(path, (sure or found)[0])} ({(sure or found)[0].kind}); in all {counted}.",
         remedy,
         at_least=False,
     )
@@ -107,7 +114,8 @@ def _clearance(parts: Parts, path: PathFigures, stage: str, remedy: str) -> Verd
         limit,
         "mm",
         basis=f"{PRACTICE}: wanted clearance of the scenario",
-        message=f"least clearance {least:.2f} mm, {result.part[move]} to {result.body[move]}, {place(path, move)}.",
+        message=f"least clearance {least:.2f} mm, {result.part[move]} to {result.body[move]}, {place(path, move)}"
+        f"{OFF_THE_LINE if result.astray[move] else ''}.",
         advice="As for tool contact." if touches else remedy,
         otherwise="warn" if least > 0.0 else "fail",
     )

@@ -14,6 +14,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from sim.clearance.astray import strayed
 from sim.clearance.obstacle import Nearest, against_bodies, is_touch
 from sim.clearance.path import Move
 from sim.clearance.removal import BLOCK, EMPTY, areal, depth_inside, region, removal, width_across
@@ -112,15 +113,21 @@ def judged(
         overlaps += _gouges(sweep, wanted, stock_name)
         gouge = _without_slivers(shapely.difference(wanted, taken.left))
         leftover = _without_slivers(shapely.difference(taken.left, wanted))
+    met, beside = touches(overlaps, sweep, moves), np.zeros(len(moves), dtype=bool)
+    if path.astray.any():
+        off = strayed(sweep, bodies, taken, removed, stock_name, overlaps)
+        beside[path.move[off.told(nearest, approach)]] = True
+        met = tuple(sorted((*met, *off.touches), key=lambda touch: touch.move))
     least, part, body = _by_move(sweep, nearest, [*(one.name for one in bodies), stock_name], len(moves))
     return ClearanceResult(
         clearance=least,
         part=part,
         body=body,
         approach=_least(approach, path.move, len(moves)),
+        astray=beside,
         removed=np.bincount(path.move, shapely.area(removed), len(moves)).astype(np.float64),
         depth_of_cut=-_least(-depth, path.move, len(moves), start=0.0),
-        touches=touches(overlaps, sweep, moves),
+        touches=met,
         stock_left=taken.left,
         gouge=gouge,
         leftover=leftover,

@@ -94,12 +94,15 @@ class Steps:
         Number of the move that each step belongs to.
     feeds : (n,)
         True where the step cuts.
+    astray : (n,)
+        True where the tip may leave the line, see `Move.astray`.
     """
 
     starts: NDArray[np.float64]
     ends: NDArray[np.float64]
     move: NDArray[np.int64]
     feeds: NDArray[np.bool_]
+    astray: NDArray[np.bool_]
 
 
 def steps(moves: Sequence[Move], sag: float = CHORD_SAG) -> Steps:
@@ -118,9 +121,10 @@ def steps(moves: Sequence[Move], sag: float = CHORD_SAG) -> Steps:
         pieces.append((starts[done:], ends[done:], number[done:]))
         starts, ends, number = (np.concatenate(column) for column in zip(*pieces, strict=True))
     feeds = np.array([move.kind == "feed" for move in moves], dtype=bool)[number]
-    for array in (starts, ends, number, feeds):
+    astray = np.array([move.astray for move in moves], dtype=bool)[number]
+    for array in (starts, ends, number, feeds, astray):
         array.setflags(write=False)
-    return Steps(starts, ends, number, feeds)
+    return Steps(starts, ends, number, feeds, astray)
 
 
 def arc_points(move: Move, sag: float = CHORD_SAG) -> NDArray[np.float64]:

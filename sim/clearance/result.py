@@ -64,6 +64,9 @@ class Touch:
         Extent of the overlap of this move along rho and along z, mm.
     count : int
         Moves with a touch of this kind between the two.
+    astray : bool
+        It comes only if the control runs each axis of a rapid move at its own rate; `tool_at` then lies beside the
+        line of the move.
     """
 
     kind: TouchKind
@@ -77,6 +80,7 @@ class Touch:
     depth: float
     overlap: tuple[float, float]
     count: int
+    astray: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -94,6 +98,8 @@ class ClearanceResult:
     approach : (n,) array
         mm; least distance of insert, seat and holder to the stock in a rapid move; inf in feed moves
         and beyond 10 mm.
+    astray : (n,) array of bool
+        The least distance of the move comes only if the control runs each axis at its own rate.
     removed : (n,) array
         Area (mm2) of the half-plane that each move removes.
     depth_of_cut : (n,) array
@@ -112,6 +118,7 @@ class ClearanceResult:
     part: tuple[str, ...]
     body: tuple[str, ...]
     approach: NDArray[np.float64]
+    astray: NDArray[np.bool_]
     removed: NDArray[np.float64]
     depth_of_cut: NDArray[np.float64]
     touches: tuple[Touch, ...]

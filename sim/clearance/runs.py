@@ -96,6 +96,7 @@ def _joined(results: Sequence[ClearanceResult]) -> ClearanceResult:
         part=tuple(name for result in results for name in result.part),
         body=tuple(name for result in results for name in result.body),
         approach=np.concatenate([result.approach for result in results]),
+        astray=np.concatenate([result.astray for result in results]),
         removed=np.concatenate([result.removed for result in results]),
         depth_of_cut=np.concatenate([result.depth_of_cut for result in results]),
         touches=_touches(results, starts),

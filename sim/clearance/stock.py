@@ -7,7 +7,7 @@ Within one feed step material counts as gone once the insert has passed it (`sim
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -59,7 +59,13 @@ class _Span:
 
 
 def against_stock(
-    sweep: ToolSweep, taken: Removal, removed: Geometries, nearest: Nearest, number: int, name: str
+    sweep: ToolSweep,
+    taken: Removal,
+    removed: Geometries,
+    nearest: Nearest,
+    number: int,
+    name: str,
+    only: Integers | None = None,
 ) -> tuple[Floats, list[Overlap]]:
     """Judge every step against the stock as it is then.
 
@@ -75,6 +81,8 @@ def against_stock(
         Is told the distance of the shank, and touches of all pieces.
     number, name : int, str
         The stock's number in `nearest`, and what it is called.
+    only : (m,) array, optional
+        Rapid steps, the only ones that are judged.
 
     Returns
     -------
@@ -86,13 +94,13 @@ def against_stock(
     path = sweep.path
     approach = np.full(len(path.move), np.inf)
     # One by one: so many short calls side by side wait for the interpreter longer than they compute.
-    for span in _spans(sweep, taken, removed, 1):
+    for span in _some(_spans(sweep, taken, removed, 1), only):
         _note_distances(sweep, span, nearest, number, approach)
-    cutting = np.flatnonzero(~shapely.is_empty(removed))
+    cutting = np.flatnonzero(~shapely.is_empty(removed)) if only is None else only[:0]
     headings = np.unique(sector(path.ends[cutting] - path.starts[cutting]))
     safe = [shadowed(sweep.tool, part, headings) for part in sweep.tool.parts]
     overlaps: list[Overlap] = []
-    for span in _spans(sweep, taken, removed, _SPAN):
+    for span in _some(_spans(sweep, taken, removed, _SPAN), only):
         overlaps += _overlaps(sweep, span, safe, name)
     for overlap in overlaps:
         step = np.array([overlap.step])
@@ -118,6 +126,14 @@ def _spans(sweep: ToolSweep, taken: Removal, removed: Geometries, blocks: int) -
             pieces = removed[cutting]
             spans.append(_Span(rows, after, cutting, pieces, _windows(pieces)))
     return spans
+
+
+def _some(spans: list[_Span], only: Integers | None) -> list[_Span]:
+    """Leave some steps of the spans to be judged; what the others remove stays known."""
+    if only is None:
+        return spans
+    left = [replace(span, rows=np.intersect1d(span.rows, only)) for span in spans]
+    return [span for span in left if len(span.rows)]
 
 
 def _windows(pieces: Geometries) -> Floats:
@@ -153,7 +169,7 @@ def _overlaps(sweep: ToolSweep, span: _Span, safe: list[NDArray[np.bool_]], name
     for index, part in enumerate(sweep.tool.parts):
         judged = sweep.open(index, span.rows if part.kind != "insert" else span.rows[~feeds[span.rows]])
         met = _touches(sweep, index, judged, span, cut)
-        if part.kind != "insert":
+        if part.kind != "insert" and feeds[span.rows].any():
             met += _meets_own_cut(sweep, index, span, safe[index])
         for step, solid in met:
             kind = contact_kind(part.kind, feeds=bool(feeds[step]))

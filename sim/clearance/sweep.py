@@ -107,7 +107,11 @@ def swept(part: ToolPart, starts: Floats, ends: Floats) -> Geometries:
     (n,) array of shapely polygons
         In (rho, z), mm; MultiPolygon possible where the part reaches across the axis.
     """
-    rings = _swept_rings(part.outline, starts, ends - starts)
+    return seen(_swept_rings(part.outline, starts, ends - starts), part)
+
+
+def seen(rings: Floats, part: ToolPart) -> Geometries:
+    """Return the images of convex counter-clockwise rings (n, k, 2) of a part's thickness."""
     low, high = rings[:, :, 0].min(axis=1), rings[:, :, 0].max(axis=1)
     beyond = high <= 0.0
     if beyond.any():

@@ -9,8 +9,11 @@ from typing import Any
 import pytest
 
 from sim import parts
+from sim.assess.boring import bore
 from sim.assess.machining import part_program
 from sim.assess.program import ReadProgram, read_program
+from sim.assess.verdicts_path import path_verdicts
+from sim.assessment import BoringFigures, Verdict
 from sim.errors import ScenarioError
 from sim.scenario import Scenario
 
@@ -182,3 +185,56 @@ def test_reading_options_reach_the_reader(written: Write) -> None:
 
 def test_a_comment_in_a_national_alphabet_is_a_comment(written: Write) -> None:
     assert as_read(written("T3 (größe)\nG0 X90.".encode("latin-1"))).runs
+
+
+def bored_with_a_slanting_retract(
+    varied: Callable[..., Scenario], folder: Path, options: dict[str, Any]
+) -> tuple[BoringFigures, Verdict]:
+    """From the floor of the bore (X80 Z-21) up and out over the ring in one rapid; return figures and verdict."""
+    shipped = varied(BY_PROGRAM)
+    assert shipped.boring.program is not None
+    text = (shipped.folder / shipped.boring.program.file).read_text()
+    assert "N500 G0 Z20." in text
+    file = folder / "jaws.nc"
+    file.write_text(text.replace("N500 G0 Z20.", "N500 G0 X130. Z60."))
+    changes = {f"boring.program.{key}": value for key, value in options.items()}
+    built = parts.build(varied(BY_PROGRAM, {"boring.program.file": str(file), **changes}))
+    figures = bore(built)
+    return figures, next(iter(path_verdicts(built, figures, "boring", "pocket", "Other way.")))
+
+
+@pytest.mark.parametrize(
+    ("options", "passes", "off_the_line"),
+    [
+        ({"rapid": "straight"}, True, False),
+        ({}, False, True),
+        ({"rapid": "dogleg"}, False, True),
+        ({"rapid": "dogleg", "rapid_rates": {"x": "20 m/min", "z": "20 m/min"}}, False, False),
+        # z is up before x is out.
+        ({"rapid": "dogleg", "rapid_rates": {"x": "2 m/min", "z": "24 m/min"}}, True, False),
+    ],
+)
+def test_a_rapid_that_meets_the_jaw_only_as_a_dogleg(
+    varied: Callable[..., Scenario], tmp_path: Path, options: dict[str, Any], passes: bool, off_the_line: bool
+) -> None:
+    """The line leaves the bore 12 mm from its wall; with x as fast as z the tip is in the jaw before it is above it."""
+    figures, verdict = bored_with_a_slanting_retract(varied, tmp_path, options)
+    assert verdict.status == ("pass" if passes else "fail")
+    assert {touch.astray for touch in figures.clearance.touches} == (set() if passes else {off_the_line})
+    assert ("each at its own rate (state rapid = 'straight'" in verdict.message) is off_the_line
+    if not passes:
+        touch = figures.clearance.touches[0]
+        assert touch.block == 500
+        assert "soft jaws" in {one.body for one in figures.clearance.touches}
+        assert figures.moves[touch.move].line == touch.line
+
+
+def test_the_remedy_clears_every_way_that_a_rapid_may_run(
+    varied: Callable[..., Scenario], tmp_path: Path
+) -> None:
+    """Beside the line the slanting retract needs a larger hole of the ring."""
+    straight, _ = bored_with_a_slanting_retract(varied, tmp_path, {"rapid": "straight"})
+    free, _ = bored_with_a_slanting_retract(varied, tmp_path, {})
+    assert straight.fixture is not None
+    assert free.fixture is not None
+    assert free.fixture.ring.least_inner_diameter > straight.fixture.ring.least_inner_diameter
