@@ -42,9 +42,11 @@ class Roaming(ToolSweep):
     def images(self, index: int, rows: Integers | None = None) -> Geometries:
         """Return what a piece may cover in some steps (in all if not given)."""
         chosen = np.arange(len(self.path.move)) if rows is None else rows
-        # Zero-argument super() does not know a class that slots have made anew.
-        found = np.array(ToolSweep.images(self, index, chosen), dtype=object)
         strays = self.path.astray[chosen]
+        found = np.full(len(chosen), None, dtype=object)
+        if not strays.all():
+            # Zero-argument super() does not know a class that slots have made anew.
+            found[~strays] = ToolSweep.images(self, index, chosen[~strays])
         if strays.any():
             at = chosen[strays]
             found[strays] = between(self.tool.parts[index], self.path.starts[at], self.path.ends[at])

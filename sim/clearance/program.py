@@ -133,6 +133,7 @@ class _State(NamedTuple):
     named: int | None = None  # line of the program number
     unit_told: bool = False
     increments_told: bool = False
+    speed_told: bool = False
 
 
 def read(text: str, reading: Reading | None = None) -> Program:
@@ -296,11 +297,7 @@ def _settings(
         state = _spindle(block, codes, words, state)
         if "F" in words:
             state = state._replace(feed=_feed(block, words["F"], state, reading))
-        if "S" in words and _over_the_limit(state):
-            notes.append(
-                f"line {block.line}: {words['S'].text} with G97 is over the speed limit of {state.limit:g} rpm, which "
-                "many controls keep with G96 only: judged as it is"
-            )
+        state = _told_of_speed(block, codes, words, state, notes)
     return _functions(block, words, state, reading, notes)
 
 
@@ -431,6 +428,20 @@ def _feed_per_turn(state: _State, end: Point, reading: Reading) -> float | None:
         return None
     slowest = min([turns, *(one for one in (state.limit, reading.speed_limit) if one is not None)])
     return state.feed / slowest if slowest > 0.0 else None
+
+
+def _told_of_speed(
+    block: Block, codes: dict[str, Word], words: dict[str, Word], state: _State, notes: list[str]
+) -> _State:
+    """Note an S word that could be another speed."""
+    if "S" in words and "speed" not in codes and not state.speed_told:
+        notes.append(f"line {block.line}: {words['S'].text}, before any G96 or G97, is read as rev/min")
+    if "S" in words and _over_the_limit(state):
+        notes.append(
+            f"line {block.line}: {words['S'].text} with G97 is over the speed limit of {state.limit:g} rpm, which "
+            "many controls keep with G96 only: judged as it is"
+        )
+    return state._replace(speed_told=state.speed_told or "speed" in codes or "S" in words)
 
 
 def _over_the_limit(state: _State) -> bool:

@@ -7,14 +7,16 @@ import math
 
 from sim.clearance.path import Move
 
+_ALONG_ONE = 1e-6  # mm; what is less comes from rounding
+
 
 def oblique(move: Move) -> bool:
     """Tell whether a rapid move runs both axes."""
     return (
         move.kind == "rapid"
         and move.centre is None
-        and move.start[0] != move.end[0]
-        and move.start[1] != move.end[1]
+        and abs(move.end[0] - move.start[0]) > _ALONG_ONE
+        and abs(move.end[1] - move.start[1]) > _ALONG_ONE
     )
 
 

@@ -22,6 +22,9 @@ with atheris.instrument_imports(
         "sim.clearance.program",
         "sim.clearance.compensation",
         "sim.clearance.arc_words",
+        "sim.clearance.code_systems",
+        "sim.clearance.feed_words",
+        "sim.clearance.tool_words",
     ]
 ):
     from sim.clearance.compensation import Nose
@@ -32,6 +35,7 @@ READINGS = (
     Reading(nose_radius=0.4),
     Reading(nose_radius=1.2, tip_direction=(-1, -1), diameter=False, skip_optional=True, rapid="dogleg"),
     Reading(nose_radius=0.8, tip_direction=(0, 0), inch=True, least_increment=0.001),
+    Reading(point_required=True, skip_optional=None, rapid="unknown", speed_limit=3500.0),
     Reading(
         tools={1: Nose(0.4, (1, -1)), 2: Nose(0.8, (-1, -1)), 117: Nose(0.0, (0, 0))}, home=(150.0, 300.0)
     ),
@@ -39,7 +43,7 @@ READINGS = (
 
 
 def one_input(data: bytes) -> None:
-    """Read one text in one of four ways."""
+    """Read one text in one of five ways."""
     if not data:
         return
     text = data[1:].decode("latin-1")

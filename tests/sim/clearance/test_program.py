@@ -293,6 +293,7 @@ def test_an_optional_block_is_refused_where_it_is_not_stated_whether_it_is_run()
         ("G0 X10 ; to the wall", "line 1: text behind ';', taken as a comment"),
         ("G0 X10\nM30\nG0 Z-60\nX5", "line 3: not followed, nor what comes after it: M30 of line 2"),
         ("G0 X10", "line 1: the first move, before any G20 or G21; lengths are read in mm"),
+        ("S160 M3\nG0 X10", "line 1: S160, before any G96 or G97, is read as rev/min"),
         ("G95\nG0 X10\nU-2", "line 3: U-2, U and W are read as increments of X and Z"),
         ("T0100\nG0 X10", "line 1: T0100 takes the offset off; moves are judged as if it stayed on"),
     ],
