@@ -105,7 +105,7 @@ class Program:
     tools : tuple of int or None
         Number of the tool in force in each move: that of `Reading.tools`, or the T word's number.
     notes : tuple of str
-        What was read and moves no axis: machine functions, dwells, tools.
+        What was read and moves no axis (machine functions, dwells, tools), and what was taken for granted.
     """
 
     moves: tuple[Move, ...]

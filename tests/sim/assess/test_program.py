@@ -15,6 +15,7 @@ from sim.assess.program import ReadProgram, read_program
 from sim.assess.verdicts_path import path_verdicts
 from sim.assessment import BoringFigures, Verdict
 from sim.errors import ScenarioError
+from sim.path_table import move_rows
 from sim.scenario import Scenario
 
 BY_PROGRAM = "cast_hub_by_program"
@@ -189,8 +190,8 @@ def test_a_comment_in_a_national_alphabet_is_a_comment(written: Write) -> None:
 
 def bored_with_a_slanting_retract(
     varied: Callable[..., Scenario], folder: Path, options: dict[str, Any]
-) -> tuple[BoringFigures, Verdict]:
-    """From the floor of the bore (X80 Z-21) up and out over the ring in one rapid; return figures and verdict."""
+) -> tuple[BoringFigures, Verdict, Verdict]:
+    """From the floor of the bore (X80 Z-21) up and out over the ring in one rapid: figures, contact, clearance."""
     shipped = varied(BY_PROGRAM)
     assert shipped.boring.program is not None
     text = (shipped.folder / shipped.boring.program.file).read_text()
@@ -200,7 +201,8 @@ def bored_with_a_slanting_retract(
     changes = {f"boring.program.{key}": value for key, value in options.items()}
     built = parts.build(varied(BY_PROGRAM, {"boring.program.file": str(file), **changes}))
     figures = bore(built)
-    return figures, next(iter(path_verdicts(built, figures, "boring", "pocket", "Other way.")))
+    contact, clearance, *_ = path_verdicts(built, figures, "boring", "pocket", "Other way.")
+    return figures, contact, clearance
 
 
 @pytest.mark.parametrize(
@@ -218,23 +220,27 @@ def test_a_rapid_that_meets_the_jaw_only_as_a_dogleg(
     varied: Callable[..., Scenario], tmp_path: Path, options: dict[str, Any], passes: bool, off_the_line: bool
 ) -> None:
     """The line leaves the bore 12 mm from its wall; with x as fast as z the tip is in the jaw before it is above it."""
-    figures, verdict = bored_with_a_slanting_retract(varied, tmp_path, options)
+    figures, verdict, clearance = bored_with_a_slanting_retract(varied, tmp_path, options)
     assert verdict.status == ("pass" if passes else "fail")
     assert {touch.astray for touch in figures.clearance.touches} == (set() if passes else {off_the_line})
-    assert ("each at its own rate (state rapid = 'straight'" in verdict.message) is off_the_line
+    for one in (verdict, clearance):
+        assert ("each at its own rate (state rapid = 'straight'" in one.message) is off_the_line
     if not passes:
         touch = figures.clearance.touches[0]
         assert touch.block == 500
         assert "soft jaws" in {one.body for one in figures.clearance.touches}
         assert figures.moves[touch.move].line == touch.line
+        row = move_rows(figures)[touch.move]
+        assert (row.block, row.line, row.touches) == (500, touch.line, "rapid contact")
+        assert row.off_the_line is off_the_line
 
 
 def test_the_remedy_clears_every_way_that_a_rapid_may_run(
     varied: Callable[..., Scenario], tmp_path: Path
 ) -> None:
     """Beside the line the slanting retract needs a larger hole of the ring."""
-    straight, _ = bored_with_a_slanting_retract(varied, tmp_path, {"rapid": "straight"})
-    free, _ = bored_with_a_slanting_retract(varied, tmp_path, {})
+    straight, *_ = bored_with_a_slanting_retract(varied, tmp_path, {"rapid": "straight"})
+    free, *_ = bored_with_a_slanting_retract(varied, tmp_path, {})
     assert straight.fixture is not None
     assert free.fixture is not None
     assert free.fixture.ring.least_inner_diameter > straight.fixture.ring.least_inner_diameter
