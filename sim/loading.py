@@ -141,7 +141,7 @@ def _fits(scenario: Scenario) -> None:
     if min(scenario.soft_jaw.width, master.width) <= master.slot_neck_width:
         _refuse(
             "master_jaw.slot_neck_width",
-            f"must leave serrations beside the T-slot: be under {min(scenario.soft_jaw.width, master.width):g} mm, what "
+            f"must leave serrations beside the T-slot: under {min(scenario.soft_jaw.width, master.width):g} mm, what "
             f"soft jaw and master jaw have of width in common, found {master.slot_neck_width:g} mm",
         )
     if master.width >= chuck.slot_width:
