@@ -208,6 +208,8 @@ _JAWS: dict[str, Callable[[States], Look]] = {
     "thread in the T-nut": _screw,
     "wall to the counterbore": _screw,
     "jaw overhang": _overhang,
+    "jaw past the master jaw": _overhang,
+    "screws of a jaw": _screw,
     "metal for a re-bore": _metal,
     "unbalance": _overhang,
 }
