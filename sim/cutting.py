@@ -42,6 +42,8 @@ class CutForces:
         Direction of the feed.
     kind : {'turning', 'facing', 'boring', 'drilling'}
         Kind of cut.
+    off_axis : float
+        Distance of a drill's axis from the spindle's, mm; 0 for all other cuts.
     """
 
     tangential: float
@@ -51,6 +53,7 @@ class CutForces:
     height: float
     feed_towards: FeedTowards
     kind: Kind = "turning"
+    off_axis: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +67,7 @@ class PartLoad:
     towards_chuck, away_from_chuck : float
         Axial force, N; the first is taken by the back face where there is one. One of them is 0.
     radial : float
-        Side force at the cut, N: tangential and radial part together.
+        Side force at the cut, N: tangential and radial part together; a drill's tangential forces are a couple.
     """
 
     torque: float
@@ -181,8 +184,10 @@ def drilling_forces(
     height: float,
     factor: float = 1.0,
     point_angle: float = _DRILL_POINT,
+    feed_towards: FeedTowards = "chuck",
+    off_axis: float = 0.0,
 ) -> CutForces:
-    """Return the forces of a two-lipped drill on the spindle axis.
+    """Return the forces of a two-lipped drill, whose axis lies `off_axis` mm from the spindle's.
 
     Each lip cuts b = D / (2 sin kappa), h = f/2 sin kappa, kappa half the point angle, with F_cz at D/4. Two
     of them make the torque F_cz D/2: F_cz at the drill's diameter, as the tangential force here. Feed force
@@ -191,14 +196,15 @@ def drilling_forces(
     kappa = 0.5 * point_angle
     per_lip = cutting_force(0.5 * feed, 0.5 * drill_diameter, kappa, kc11, mc, factor)
     thrust = 2.0 * per_lip * math.sin(kappa)
-    return CutForces(per_lip, thrust, 0.0, drill_diameter, height, "chuck", "drilling")
+    return CutForces(per_lip, thrust, 0.0, drill_diameter, height, feed_towards, "drilling", off_axis)
 
 
 def part_load(forces: CutForces) -> PartLoad:
     """Return what a cut asks of the grip.
 
     A feed along the spindle pushes the part along the feed, and the passive force is radial; a feed across it
-    makes the feed force radial and the passive force axial, towards the chuck. A drill loads no side.
+    makes the feed force radial and the passive force axial, towards the chuck. A drill loads the side by no more
+    than a passive force that is stated for it.
     """
     torque = 0.5 * forces.tangential * forces.diameter
     if forces.feed_towards in ("chuck", "tailstock"):
@@ -206,7 +212,7 @@ def part_load(forces: CutForces) -> PartLoad:
     else:
         axial, across = forces.passive, forces.feed
     away = axial if forces.feed_towards == "tailstock" else 0.0
-    side = 0.0 if forces.kind == "drilling" else math.hypot(forces.tangential, across)
+    side = across if forces.kind == "drilling" else math.hypot(forces.tangential, across)
     return PartLoad(torque, axial - away, away, side)
 
 
@@ -215,14 +221,15 @@ def cut_wrench(forces: CutForces, above_middle: float) -> tuple[float, float, fl
 
     About the axis' point `above_middle` mm under the cut (the middle of the held height); x points from the axis to
     the tool, z away from the chuck. r x F with the cut at (d/2, 0, above_middle): the tangential force along -y, the
-    radial one along x, away from the tool outside and into the wall of a bore. A drill on the axis loads no side.
+    radial one along x, away from the tool outside and into the wall of a bore. A drill's tangential forces are a
+    couple wherever its axis lies; its thrust, and a passive force if one is stated, act on the drill's axis.
     """
     along = forces.feed_towards in ("chuck", "tailstock")
     axial, radial = (forces.feed, forces.passive) if along else (forces.passive, forces.feed)
     axial = axial if forces.feed_towards == "tailstock" else -axial
     torque = -0.5 * forces.diameter * forces.tangential
     if forces.kind == "drilling":
-        return 0.0, 0.0, axial, 0.0, 0.0, torque
+        return -radial, 0.0, axial, 0.0, -above_middle * radial - forces.off_axis * axial, torque
     outward = forces.kind == "boring" if along else forces.feed_towards == "outward"
     x, y = radial if outward else -radial, -forces.tangential
     return x, y, axial, -above_middle * y, above_middle * x - 0.5 * forces.diameter * axial, torque

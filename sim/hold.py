@@ -13,7 +13,8 @@ F / 3, resist it in two ways, both growing with cos theta_i (sum of cos^2 = 3/2)
 - the pressure shifts along the jaw, linear in z; its resultant may move by l_grip / 6 before the jaw's end
   lets go:  (F / 3) (l_grip / 6) (3 / 2) = F l_grip / 12 (derived here).
 
-So M <= F (mu d / 4 + l_grip / 12). No credit is given to the back face against tipping.
+So M <= F (mu d / 4 + l_grip / 12). A drill on the axis tips nothing: its lips' forces are a couple and its thrust
+goes along the axis. No credit is given to the back face against tipping.
 
 The larger of the two is the handbooks' practice, not a bound: friction and pressure cannot be used up twice.
 `sim.holding` takes everything at once.
@@ -71,9 +72,20 @@ def axial_factor(total_grip: float, mu: float, axial: float) -> float:
 
 
 def overhang_moment(
-    tangential: float, feed: float, passive: float, cut_diameter: float, overhang: float
+    tangential: float,
+    feed: float,
+    passive: float,
+    cut_diameter: float,
+    overhang: float,
+    drill_off_axis: float | None = None,
 ) -> float:
-    """Return the tipping moment (N mm) of a cut at `overhang` from the middle of the held length."""
+    """Return the tipping moment (N mm) of a cut at `overhang` from the middle of the held length.
+
+    A drill's tangential forces are a couple about its axis, which tips nothing, and its feed force acts on that axis,
+    `drill_off_axis` mm from the spindle's (None for all other cuts).
+    """
+    if drill_off_axis is not None:
+        return abs(passive) * overhang + abs(feed) * drill_off_axis
     return math.hypot(tangential * overhang, abs(passive) * overhang + 0.5 * abs(feed) * cut_diameter)
 
 
@@ -93,6 +105,7 @@ def needed_grip(
     held_length: float,
     *,
     feed_on_back_face: bool = False,
+    drill_off_axis: float | None = None,
 ) -> NeededGrip:
     """Return the total grip that friction needs against a cut.
 
@@ -110,6 +123,8 @@ def needed_grip(
         Length on which the jaws hold, mm.
     feed_on_back_face : bool
         The feed force pushes the part on its back face, so that friction need not carry it.
+    drill_off_axis : float, optional
+        The cut is a drill's, whose axis lies so far from the spindle's, mm.
 
     Raises
     ------
@@ -128,7 +143,7 @@ def needed_grip(
     torque_term = abs(tangential) * cut_diameter / (grip_diameter * mu)
     axial_term = 0.0 if feed_on_back_face else abs(feed) / mu
     combined = math.hypot(torque_term, axial_term)
-    moment = overhang_moment(tangential, feed, passive, cut_diameter, overhang)
+    moment = overhang_moment(tangential, feed, passive, cut_diameter, overhang, drill_off_axis)
     tipping = moment / overhang_lever(mu, grip_diameter, held_length)
     governing: Governing = "overhang" if tipping > combined else "torque and axial force"
     return NeededGrip(

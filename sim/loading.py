@@ -323,6 +323,12 @@ def require_cuts_on_part(scenario: Scenario, index: int) -> None:
                 f"{field}.height",
                 f"must lie on the part, {min(heights):g} to {max(heights):g} mm, found {cut.height:g} mm",
             )
+        if cut.off_axis is not None and 2.0 * cut.off_axis + cut.diameter > 2.0 * widest:
+            _refuse(
+                f"{field}.off_axis",
+                f"must keep the drill of {cut.diameter:g} mm on the part, at most {widest - 0.5 * cut.diameter:g} mm, "
+                f"found {cut.off_axis:g} mm",
+            )
         if cut.diameter > 2.0 * (widest + cut.depth_of_cut):
             _refuse(
                 f"{field}.diameter",

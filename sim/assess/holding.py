@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from sim.assess.bodies import ledge_radius
-from sim.assess.side import weight_load
+from sim.assess.side import tips_along, weight_load
 from sim.assessment import CutDemand, CutHolding
 from sim.contact import ContactResult
 from sim.contact.face import Floats
@@ -110,5 +110,8 @@ def _weight(load: tuple[float, float], cut: Floats) -> Floats:
     """Return the wrench of the part's weight, spindle level: along the cut's side force, as in `sim.assess.side`."""
     weight, arm = load
     amount = math.hypot(cut[0], cut[1])
-    x, y = (weight * cut[0] / amount, weight * cut[1] / amount) if amount > 0.0 else (weight, 0.0)
+    if amount > 0.0:
+        x, y = weight * cut[0] / amount, weight * cut[1] / amount
+    else:
+        x, y = weight * tips_along(float(cut[4]), arm), 0.0
     return np.array([x, y, 0.0, -arm * y, arm * x, 0.0])

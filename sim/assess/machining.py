@@ -9,11 +9,11 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from meshes.insert import Insert
-from meshes.turning_tool import TurningTool
+from meshes.turning_tool import Cutter, TurningTool
 from sim import cutting
 from sim.assess.holding import hold_cuts
 from sim.assess.images import JAWS, hardware_bodies, jaws_image, stop_bodies
-from sim.assess.operation import demand_of, grip_left, kienzle_forces
+from sim.assess.operation import demand_of, drill_forces, grip_left, kienzle_forces
 from sim.assess.program import ReadProgram, read_program
 from sim.assessment import CutDemand, HeldMove, MachiningFigures, MoveGrip, OperationFigures
 from sim.clearance import image
@@ -31,6 +31,7 @@ PLACES = 5  # along a move with constant cutting speed at which the grip is look
 LOOKED_AT = 5  # cuts, the worst by closed forms, that are judged by everything at once,
 LOOKED_AT_EACH_WAY = 2  # and as many with feed each way: closed forms err most where the feed pulls
 SHORT = 0.5  # mm of a move within which lever and diameter count as the same
+CENTRED = 1e-3  # mm; a tool by its outline that reaches as far on both sides of the axis is a drill on it
 LEAST_CUT = 0.01  # mm of depth below which a move counts as rubbing along what is cut already
 
 
@@ -237,13 +238,29 @@ def _left_and_asked(
     """
     operation = figures.operation
     speed = speed_at(move, place[0]) or fallback
+    rake = min(cut.rake_angle for cut in operation.cuts)
+    wear = max(cut.wear_factor for cut in operation.cuts)
     dx, dz = move.end[0] - move.start[0], move.end[1] - move.start[1]
     towards: cutting.FeedTowards
     if abs(dz) >= abs(dx):
         towards = "chuck" if dz < 0.0 else "tailstock"
     else:
         towards = "axis" if dx * place[0] <= 0.0 else "outward"
-    outer = tool.cuts == "inward" and towards in ("chuck", "tailstock")
+    along = towards in ("chuck", "tailstock")
+    if along and abs(place[0]) < CENTRED and _drills(tool):
+        forces = drill_forces(
+            operation.workpiece.material,
+            cutting.cutting_speed(2.0 * depth, speed),
+            feed=feed,
+            rake_angle=rake,
+            wear_factor=wear,
+            diameter=2.0 * depth,
+            height=place[1] - figures.zone.seat,
+            feed_towards=towards,
+        )
+        asked = demand_of(forces, "", speed, operation, figures.zone, figures.grip.friction)
+        return grip_left(figures, speed), asked
+    outer = tool.cuts == "inward" and along
     edge = isinstance(tool.cutter, Insert) and tool.cutter.shape != "R"
     forces = kienzle_forces(
         operation.workpiece.material,
@@ -251,8 +268,8 @@ def _left_and_asked(
         feed=feed,
         depth_of_cut=depth,
         approach_angle=tool.approach_angle if edge else 0.5 * math.pi,
-        rake_angle=min(cut.rake_angle for cut in operation.cuts),
-        wear_factor=max(cut.wear_factor for cut in operation.cuts),
+        rake_angle=rake,
+        wear_factor=wear,
         diameter=2.0 * (abs(place[0]) + (depth if outer else 0.0)),
         height=place[1] - figures.zone.seat,
         feed_towards=towards,
@@ -260,6 +277,14 @@ def _left_and_asked(
     )
     asked = demand_of(forces, "", speed, operation, figures.zone, figures.grip.friction)
     return grip_left(figures, speed), asked
+
+
+def _drills(tool: TurningTool) -> bool:
+    """Tell whether a tool's cutting part reaches as far on both sides of its tip: on the axis it then is a drill."""
+    if not isinstance(tool.cutter, Cutter):
+        return False
+    across = [x for x, _ in tool.cutter.outline]
+    return min(across) < 0.0 < max(across) and abs(min(across) + max(across)) < CENTRED
 
 
 def _assumed(grip: MoveGrip) -> tuple[str, ...]:

@@ -93,12 +93,22 @@ def cut_forces(cut: Cut, material: str, spindle_speed: float) -> CutForces:
             cut.height,
             cut.feed_towards,
             cut.kind,
+            cut.off_axis or 0.0,
         )
     if cut.kind == "drilling":
-        group = tables.material(material).kienzle
-        kc11, mc = tables.kienzle(group).unfavourable(0.5 * cut.feed)
-        factor = _correction(material, cut.rake_angle, cut.wear_factor, cut.diameter, spindle_speed, cut.kind)
-        return cutting.drilling_forces(cut.feed, cut.diameter, kc11, mc, cut.height, factor)
+        # A rotating tool has its own cutting speed, whatever the spindle does.
+        own = cut.cutting_speed if cut.rotating_tool else None
+        return drill_forces(
+            material,
+            own or cutting.cutting_speed(cut.diameter, spindle_speed),
+            feed=cut.feed,
+            rake_angle=cut.rake_angle,
+            wear_factor=cut.wear_factor,
+            diameter=cut.diameter,
+            height=cut.height,
+            feed_towards=cut.feed_towards,
+            off_axis=cut.off_axis or 0.0,
+        )
     return kienzle_forces(
         material,
         spindle_speed,
@@ -111,6 +121,26 @@ def cut_forces(cut: Cut, material: str, spindle_speed: float) -> CutForces:
         height=cut.height,
         feed_towards=cut.feed_towards,
         kind=cut.kind,
+    )
+
+
+def drill_forces(
+    material: str,
+    cutting_speed: float,
+    *,
+    feed: float,
+    rake_angle: float,
+    wear_factor: float,
+    diameter: float,
+    height: float,
+    feed_towards: FeedTowards,
+    off_axis: float = 0.0,
+) -> CutForces:
+    """Return the forces of a drill at a cutting speed (m/min) by Kienzle with the less favourable printing."""
+    kc11, mc = tables.kienzle(tables.material(material).kienzle).unfavourable(0.5 * feed)
+    factor = cutting.correction(rake_angle, wear_factor, cutting_speed, "drilling", reference_rake(material))
+    return cutting.drilling_forces(
+        feed, diameter, kc11, mc, height, factor, feed_towards=feed_towards, off_axis=off_axis
     )
 
 
@@ -129,19 +159,13 @@ def kienzle_forces(
     kind: Kind,
 ) -> CutForces:
     """Return the forces of turning, facing or boring by Kienzle with the less favourable printing; as for a `Cut`."""
-    factor = _correction(material, rake_angle, wear_factor, diameter, spindle_speed, kind)
+    speed = cutting.cutting_speed(diameter, spindle_speed)
+    factor = cutting.correction(rake_angle, wear_factor, speed, kind, reference_rake(material))
     thickness, _ = cutting.chip_section(feed, depth_of_cut, approach_angle)
     kc11, mc = tables.kienzle(tables.material(material).kienzle).unfavourable(thickness)
     return cutting.turning_forces(
         feed, depth_of_cut, approach_angle, kc11, mc, diameter, height, feed_towards, kind, factor
     )
-
-
-def _correction(
-    material: str, rake_angle: float, wear_factor: float, diameter: float, spindle_speed: float, kind: Kind
-) -> float:
-    speed = cutting.cutting_speed(diameter, spindle_speed)
-    return cutting.correction(rake_angle, wear_factor, speed, kind, reference_rake(material))
 
 
 def cut_speed(cut: Cut, operation: Operation) -> float:
@@ -185,6 +209,7 @@ def demand_of(
         abs(zone.seat + forces.height - zone.middle),
         zone.length,
         feed_on_back_face=load.away_from_chuck == 0.0,
+        drill_off_axis=forces.off_axis if forces.kind == "drilling" else None,
     )
     return CutDemand(name, speed, forces, load.radial, needed.total, needed.governing)
 

@@ -55,6 +55,11 @@ def weight_load(parts: Parts, index: int, zone: HeldZone) -> tuple[float, float]
     return GRAVITY * body.mass, zone.seat + float(body.centroid[2]) - zone.middle
 
 
+def tips_along(moment: float, arm: float) -> float:
+    """Return the sign of a force along x whose `arm` (mm) adds to a `moment` about y (N mm)."""
+    return math.copysign(1.0, moment * arm) if moment * arm != 0.0 else 1.0
+
+
 def worst_side_load(parts: Parts, index: int, zone: HeldZone, cuts: Iterable[CutForces]) -> SideLoad:
     """Return the largest load across the spindle that a cut and the part's weight give."""
     weight, lever = weight_load(parts, index, zone)
@@ -62,7 +67,8 @@ def worst_side_load(parts: Parts, index: int, zone: HeldZone, cuts: Iterable[Cut
     for forces in cuts:
         force, moment = cut_side_load(forces, zone.seat + forces.height - zone.middle)
         amount = math.hypot(*force)
-        x, y = (force[0] / amount, force[1] / amount) if amount > 0.0 else (1.0, 0.0)
+        # Without a side force (a drill): so that the weight tips as the thrust off the axis does.
+        x, y = (force[0] / amount, force[1] / amount) if amount > 0.0 else (tips_along(moment[1], lever), 0.0)
         loads.append(
             SideLoad(
                 (force[0] + weight * x, force[1] + weight * y),

@@ -8,7 +8,19 @@ from pydantic import Field, model_validator
 
 from sim.scenario.program import BackStop, PartProgram
 from sim.scenario.table import Coefficient, Factor, Name, Table
-from sim.units import Angle, AnyLength, CuttingSpeed, Depth, Feed, Force, Length, Pressure, Speed, default
+from sim.units import (
+    Angle,
+    AnyLength,
+    CuttingSpeed,
+    Depth,
+    Feed,
+    Force,
+    ForceFromZero,
+    Length,
+    Pressure,
+    Speed,
+    default,
+)
 
 Direction = Literal["outside", "inside"]
 
@@ -73,7 +85,7 @@ class MeasuredForces(Table):
 
     tangential: Force = Field(description="main cutting force")
     feed: Force = Field(description="force along the feed")
-    passive: Force = Field(description="force square to both")
+    passive: ForceFromZero = Field(description="force square to both; 0 N for a drill")
 
 
 class Cut(Table):
@@ -90,7 +102,7 @@ class Cut(Table):
     feed: Feed = Field(description="feed per revolution")
     speed: Speed | None = Field(None, description="spindle speed of this cut; default from cutting_speed")
     cutting_speed: CuttingSpeed | None = Field(
-        None, description="cutting speed; default 180 m/min if no speed"
+        None, description="cutting speed, of a rotating tool its own; default 180 m/min if no speed"
     )
     approach_angle: Angle = default("95 deg", "tool cutting edge angle kappa (KAPR, ISO 13399)")
     rake_angle: Angle = default("6 deg", "effective rake angle")
@@ -99,11 +111,54 @@ class Cut(Table):
     )
     forces: MeasuredForces | None = Field(None, description="measured forces instead of Kienzle")
     rotating_tool: bool = Field(default=False, strict=True, description="tool turns, spindle stands")
+    off_axis: Depth | None = Field(
+        None, description="distance of a rotating drill's hole from the spindle axis; 0 mm on it"
+    )
 
     @model_validator(mode="after")
     def _angles(self) -> Self:
         if not 0.1 < self.approach_angle < 3.05:
             raise ValueError("approach_angle must lie between 6 deg and 174 deg")
+        return self
+
+    @model_validator(mode="after")
+    def _drill(self) -> Self:
+        if self.kind == "drilling" and self.feed_towards not in ("chuck", "tailstock"):
+            raise ValueError(
+                'feed_towards must be "chuck" or "tailstock" for drilling: a drill is judged along the spindle, '
+                f"not across it, found '{self.feed_towards}'"
+            )
+        live_drill = self.rotating_tool and self.kind == "drilling"
+        if self.off_axis is not None and not live_drill:
+            raise ValueError(
+                "off_axis is for a drill that turns (rotating_tool) while the spindle stands: a drill that stands "
+                f"still cuts on the spindle axis, found {self.off_axis:g} mm"
+            )
+        if live_drill and self.off_axis is None:
+            raise ValueError(
+                "off_axis must state how far from the spindle axis a rotating tool drills (0 mm on it): its thrust "
+                "tips the part there"
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _live_tool(self) -> Self:
+        if not self.rotating_tool:
+            return self
+        if self.speed is not None:
+            raise ValueError(
+                "speed is the spindle's, which stands while the tool turns (rotating_tool): leave it out and state "
+                f"the tool's own cutting_speed, found {self.speed:g} rpm"
+            )
+        if self.forces is None and self.kind != "drilling":
+            raise ValueError(
+                f"forces must be stated for a rotating tool that does other than drill ({self.kind}): those of a "
+                "turning tool are not a milling cutter's"
+            )
+        if self.forces is None and self.cutting_speed is None:
+            raise ValueError(
+                "cutting_speed must be stated for a rotating tool: the spindle's tells nothing of it"
+            )
         return self
 
 

@@ -43,10 +43,13 @@ def demanded(scenario: Scenario, index: int, number: int, values: Values, zone: 
     axial_term = np.where(away == 0.0, 0.0, axial / mu)
     combined = np.hypot(torque_term, axial_term)
     overhang = abs(zone.seat + cut.height - zone.middle)
-    moment = np.hypot(tangential * overhang, radial * overhang + 0.5 * axial * cut.diameter)
-    tipping = moment / lever(mu, grip_diameter, zone.length)
     drilled = cut.kind == "drilling"
-    side = np.zeros_like(tangential) if drilled else np.hypot(tangential, radial)
+    if drilled:
+        moment = radial * overhang + axial * (cut.off_axis or 0.0)
+    else:
+        moment = np.hypot(tangential * overhang, radial * overhang + 0.5 * axial * cut.diameter)
+    tipping = moment / lever(mu, grip_diameter, zone.length)
+    side = radial if drilled else np.hypot(tangential, radial)
     return Demanded(speed, tangential, side, np.maximum(combined, tipping))
 
 
@@ -94,7 +97,13 @@ def _forces(
     if cut.forces is not None:
         return share * cut.forces.tangential, share * cut.forces.feed, share * cut.forces.passive
     feed = values(f"{name}.feed")
-    factor = share * _correction(operation.workpiece.material, cut, speed, values(f"{name}.wear_factor"))
+    # A rotating tool has its own cutting speed, whatever the spindle does.
+    v = (
+        values(f"{name}.cutting_speed")
+        if cut.rotating_tool
+        else cutting.cutting_speed(cut.diameter, 1.0) * speed
+    )
+    factor = share * _correction(operation.workpiece.material, cut, v, values(f"{name}.wear_factor"))
     if cut.kind == "drilling":
         kappa = math.radians(59.0)
         main = factor * _kienzle(
@@ -120,10 +129,9 @@ def _kienzle(material: str, chosen_by: Floats, feed: Floats, depth: Floats | flo
     return np.asarray(b * h * kc11 * h**-mc)
 
 
-def _correction(material: str, cut: Cut, spindle_speed: Floats, wear: Floats) -> Floats:
-    """Return the product of the corrections, as `sim.cutting.correction`."""
+def _correction(material: str, cut: Cut, v: Floats, wear: Floats) -> Floats:
+    """Return the product of the corrections at cutting speeds `v` (m/min), as `sim.cutting.correction`."""
     fixed = cutting.correction(cut.rake_angle, 1.0, 100.0, cut.kind, reference_rake(material))
     fixed /= cutting.speed_factor(100.0)
-    v = cutting.cutting_speed(cut.diameter, 1.0) * spindle_speed
     slow, fast = 2.023 / np.maximum(v, 20.0) ** 0.153, 1.380 / np.maximum(v, 1.0) ** 0.07
     return np.asarray(fixed * wear * np.where(v < 100.0, slow, fast))

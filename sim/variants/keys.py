@@ -70,7 +70,7 @@ def quick_keys(assessment: Assessment) -> tuple[str, ...]:
             f"operations.{n}.cuts.{k}.{name}"
             for k, cut in enumerate(scenario.operations[n].cuts)
             for name in _CUT
-            if cut.forces is None
+            if cut.forces is None and not (cut.rotating_tool and name == "speed")
         ]
     return tuple(keys)
 

@@ -122,7 +122,9 @@ def test_speed_of_a_cut_from_its_cutting_speed(varied: Callable[..., Scenario]) 
     """160 m/min on 80 mm is 160 000 / (80 pi) = 636.6 rev/min; a driven tool stands on a still spindle."""
     operation = varied("cast_hub_on_ring").operations[0]
     assert cut_speed(operation.cuts[0], operation) == pytest.approx(636.62, abs=0.01)
-    still = varied("cast_hub_on_ring", {"operations.0.cuts.0.rotating_tool": True}).operations[0]
+    drill = {"kind": "drilling", "rotating_tool": True, "off_axis": "0 mm"}
+    changes = {f"operations.0.cuts.0.{key}": value for key, value in drill.items()}
+    still = varied("cast_hub_on_ring", changes).operations[0]
     assert cut_speed(still.cuts[0], still) == 0.0
 
 

@@ -17,7 +17,8 @@ from sim.scenario import Scenario
 
 
 def cut(kind: str = "turning", towards: str = "chuck", diameter: float = 80.0) -> CutForces:
-    return CutForces(1000.0, 400.0, 300.0, diameter, 50.0, towards, kind)  # type: ignore[arg-type]
+    passive = 0.0 if kind == "drilling" else 300.0
+    return CutForces(1000.0, 400.0, passive, diameter, 50.0, towards, kind)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(
