@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from sim.assess.practice import with_practice
 from sim.assess.verdicts_boring import boring_verdicts
 from sim.assess.verdicts_friction import friction_verdicts
 from sim.assess.verdicts_grip import grip_verdicts
@@ -33,7 +34,7 @@ def judge(
         found += friction_verdicts(parts, figures)
         found += seat_verdicts(parts, figures)
         found += machining_verdicts(parts, figures, program)
-    return tuple(found)
+    return tuple(with_practice(verdict, parts.scenario) for verdict in found)
 
 
 def in_order(verdicts: Iterable[Verdict]) -> tuple[Verdict, ...]:

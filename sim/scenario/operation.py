@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
 from sim.scenario.program import BackStop, PartProgram
-from sim.scenario.table import Coefficient, Factor, Name, Table
+from sim.scenario.table import Coefficient, Name, Table
 from sim.units import (
     Angle,
     AnyLength,
@@ -88,6 +89,11 @@ class MeasuredForces(Table):
     passive: ForceFromZero = Field(description="force square to both; 0 N for a drill")
 
 
+# A worn edge never cuts with less force than a sharp one.
+Wear = Annotated[float, Field(ge=1.0, le=10.0, allow_inf_nan=False, strict=True)]
+LARGEST_RAKE = math.radians(30.0)  # either way; the correction by rake is linear and good for no more
+
+
 class Cut(Table):
     """One cut, where and how the tool cuts; forces by Kienzle unless given."""
 
@@ -106,7 +112,7 @@ class Cut(Table):
     )
     approach_angle: Angle = default("95 deg", "tool cutting edge angle kappa (KAPR, ISO 13399)")
     rake_angle: Angle = default("6 deg", "effective rake angle")
-    wear_factor: Factor = Field(
+    wear_factor: Wear = Field(
         1.3, description="rise of the force by a worn edge (common practice 1.3 to 1.5)"
     )
     forces: MeasuredForces | None = Field(None, description="measured forces instead of Kienzle")
@@ -119,6 +125,10 @@ class Cut(Table):
     def _angles(self) -> Self:
         if not 0.1 < self.approach_angle < 3.05:
             raise ValueError("approach_angle must lie between 6 deg and 174 deg")
+        if not abs(self.rake_angle) <= LARGEST_RAKE:
+            raise ValueError(
+                f"rake_angle must lie between -30 deg and 30 deg, found {math.degrees(self.rake_angle):g} deg"
+            )
         return self
 
     @model_validator(mode="after")

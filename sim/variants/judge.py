@@ -12,6 +12,7 @@ from sim.variants.jaws import jaw_lines
 from sim.variants.keys import Values
 from sim.variants.line import Line
 from sim.variants.operation import OperationBatch, operation_batch, operation_lines
+from sim.variants.practice import with_practice
 from sim.variants.program import program_lines
 from sim.variants.ready import Variants
 from sim.variants.refusals import refusals
@@ -63,7 +64,8 @@ def judged(ready: Variants, varied: Mapping[str, ArrayLike]) -> Judged:
             value[rows, column], limit[rows, column] = verdict.value, verdict.limit
             continue
         carried[column] = False
-        status[rows, column], value[rows, column], limit[rows, column] = line.status, line.value, line.limit
+        status[rows, column] = with_practice(ready, kept, line)
+        value[rows, column], limit[rows, column] = line.value, line.limit
     figures = {}
     for batch in batches:
         for name, column_of in _figures(ready, batch).items():

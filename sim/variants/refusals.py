@@ -57,6 +57,11 @@ def _operation(
                 ~((feed > 0.0) & (depth > 0.0)),
                 f"{name}.cuts.{k}: feed or depth of cut is not greater than 0",
             )
+            wear = values(f"{name}.cuts.{k}.wear_factor")
+            yield (
+                ~((wear >= 1.0) & (wear <= 10.0)),
+                f"{name}.cuts.{k}.wear_factor does not lie between 1 and 10",
+            )
             yield _off_part(own, cut.height, cut.diameter, depth), f"{name}.cuts.{k} does not lie on the part"
         around = own.figures.operation.gripping.direction == "outside" and cut.kind == "turning"
         if around and cut.height < scenario.pocket_of(own.figures.operation).depth:

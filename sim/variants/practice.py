@@ -1,0 +1,51 @@
+"""Limits laxer than their standard, over arrays: `sim.assess.practice`."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.assess.practice import (
+    DECIDED_BY,
+    FACTORS,
+    LEAST_FACTOR,
+    LIMITS,
+    LOST,
+    SAME,
+    WHOLE_LOSS,
+    WORN,
+    WORN_EDGE,
+    usual,
+)
+from sim.variants.keys import Values
+from sim.variants.line import Floats, Line
+from sim.variants.ready import Variants
+from sim.variants.result import FAIL, PASS, WARN, Codes
+
+Flags = NDArray[np.bool_]
+
+
+def with_practice(ready: Variants, values: Values, line: Line) -> Codes:
+    """Return the status of a verdict's variants, (n,): at best a warning where a limit is laxer than usual."""
+    status = line.status
+    if line.name in FACTORS:
+        status = np.where(line.value < LEAST_FACTOR, FAIL, status).astype(np.int8)
+    laxer = np.zeros(values.count, dtype=np.bool_)
+    for key in DECIDED_BY.get(line.name, ()):
+        laxer |= _laxer(values(f"limits.{key}"), usual(key), at_least=LIMITS[key].at_least)
+    for n, own in enumerate(ready.operations):
+        operation, name = own.figures.operation, f"operations.{n}"
+        if operation.name != line.stage:
+            continue
+        if line.name in LOST and operation.gripping.direction == "outside":
+            laxer |= _laxer(values(f"{name}.gripping.grip_loss_share"), WHOLE_LOSS, at_least=True)
+        if line.name in WORN:
+            for k, cut in enumerate(operation.cuts):
+                if cut.forces is None:
+                    laxer |= _laxer(values(f"{name}.cuts.{k}.wear_factor"), WORN_EDGE, at_least=True)
+    return np.asarray(np.where(laxer & (status == PASS), WARN, status), dtype=np.int8)
+
+
+def _laxer(stated: Floats, standard: float, *, at_least: bool) -> Flags:
+    slack = SAME * abs(standard)
+    return np.asarray(stated < standard - slack if at_least else stated > standard + slack)
