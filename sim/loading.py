@@ -16,6 +16,15 @@ from sim.parts import gripping_direction, inner_end_radius
 from sim.scenario import Plug, Ring, Scenario, read
 from sim.seat import seats
 
+# N/mm of one jaw's drive and guideway. Outside figures, of whole chucks with part: 216 N/um with steel top jaws, 66
+# N/um with jaws of fibre-reinforced plastic (Ito, Modular Design for Machine Tools, p. 452). The drive alone is stiffer
+# than the whole: a third of the softest is refused as a slip, and so is more than a bar of solid steel, 30 mm by 40 mm
+# and 100 mm long, which has E A / L = 2520 N/um.
+RADIAL_STIFFNESS = (20e3, 2500e3)
+# N mm/rad of a jaw in its guideway (assumption, no source: no measured figure was found). Softer is worn out, stiffer
+# than the solid steel of a large chuck's guideway, E w L^3 / (12 h) of 60 mm by 250 mm and 100 mm deep, is a slip.
+TILT_STIFFNESS = (100e6, 160_000e6)
+
 
 def load(path: str | Path, changes: Mapping[str, Any] | None = None) -> Scenario:
     """Read a scenario file and check that its geometry is possible.
@@ -61,6 +70,7 @@ def check(scenario: Scenario) -> None:
     _fits(scenario)
     _nuts(scenario)
     _seats(scenario)
+    _stiffnesses(scenario)
     _wedge(scenario)
     _travel(scenario)
     _bores(scenario)
@@ -112,6 +122,33 @@ def _pressures(scenario: Scenario) -> None:
             )
 
 
+def _stiffnesses(scenario: Scenario) -> None:
+    chuck = scenario.chuck
+    for name, value, scale, unit, (low, high), why in (
+        (
+            "radial_stiffness",
+            chuck.radial_stiffness,
+            1e3,
+            "kN/mm",
+            RADIAL_STIFFNESS,
+            "whole chucks are published at 66 to 216 kN/mm",
+        ),
+        (
+            "tilt_stiffness",
+            chuck.tilt_stiffness,
+            1e6,
+            "kN m/rad",
+            TILT_STIFFNESS,
+            "10 kN at 80 mm then lean a jaw by 8 to 0.005 mrad",
+        ),
+    ):
+        if not low <= value <= high:
+            _refuse(
+                f"chuck.{name}",
+                f"must lie between {low / scale:g} and {high / scale:g} {unit} ({why}), found {value / scale:g} {unit}",
+            )
+
+
 def _wedge(scenario: Scenario) -> None:
     chuck = scenario.chuck
     wedge = Wedge(chuck.wedge_angle, chuck.wedge_depth, chuck.guideway_length, chuck.guideway_friction)
@@ -143,6 +180,13 @@ def _fits(scenario: Scenario) -> None:
             "master_jaw.slot_neck_width",
             f"must leave serrations beside the T-slot: under {min(scenario.soft_jaw.width, master.width):g} mm, what "
             f"soft jaw and master jaw have of width in common, found {master.slot_neck_width:g} mm",
+        )
+    washer = screws.washer_diameter
+    if washer is not None and not screws.hole_diameter < washer <= screws.counterbore_diameter:
+        _refuse(
+            "soft_jaw.screws.washer_diameter",
+            f"must be over the hole, {screws.hole_diameter:g} mm, and at most the counterbore that it lies in, "
+            f"{screws.counterbore_diameter:g} mm, found {washer:g} mm",
         )
     if master.width >= chuck.slot_width:
         _refuse(

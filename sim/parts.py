@@ -24,6 +24,7 @@ from meshes.workpiece import Workpiece
 from sim import tooling
 from sim.errors import ScenarioError, in_field
 from sim.jaw_model import jaw_model
+from sim.jaw_solid import GrippedFace, require_solid
 from sim.scenario import BackStop, Operation, Scenario
 from sim.scenario import OuterRing as OuterRingTable
 from sim.scenario import Plug as PlugTable
@@ -171,8 +172,14 @@ def _built(scenario: Scenario) -> Parts:
 
     removed = in_field("pockets", turned, all_pockets)
     stock_removed = _pre_bored(scenario, seat, beyond)
-    modelled = jaw_model(scenario)
-    blank = _as_found(scenario, soft_jaw.mesh(dimensions) if modelled is None else modelled)
+    block, modelled = soft_jaw.mesh(dimensions), jaw_model(scenario)
+    if modelled is not None and jaw.model is not None:
+        faces = tuple(
+            GrippedFace(0.5 * p.diameter - inner, jaw.height - p.depth, jaw.height, direction == "outside")
+            for p in pockets
+        )
+        require_solid(modelled, block, faces, jaw.model.file)
+    blank = _as_found(scenario, block if modelled is None else modelled)
     stock = blank if stock_removed is None else soft_jaw.bored(blank, stock_removed, inner)
     finished, jaw_material = (
         soft_jaw.bored(blank, removed, inner),

@@ -13,6 +13,9 @@ from sim.commands.shared import AsJson, File, progress
 from sim.errors import OutputError, ReadingsError
 from sim.files import require_place, write_whole
 
+# N/mm at one jaw: a gauge far softer or stiffer than any jaw's drive (20 to 2500 kN/mm) tells nothing of it.
+GAUGE_STIFFNESS = (10e3, 5000e3)
+
 
 def fit(
     file: File,
@@ -61,6 +64,12 @@ def fit(
             gauge = units.read(gauge_stiffness, "stiffness", "positive")
         except ValueError as error:
             raise ReadingsError(f"--gauge-stiffness {error}") from None
+        low, high = GAUGE_STIFFNESS
+        if not low <= gauge <= high:
+            raise ReadingsError(
+                f"--gauge-stiffness must lie between {low / 1e3:g} and {high / 1e3:g} kN/mm, found "
+                f"{gauge / 1e3:g} kN/mm"
+            )
     with progress() as tell:
         tell("reading")
         scenario = load(file, _without(file, place))

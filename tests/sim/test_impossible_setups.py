@@ -30,6 +30,34 @@ PLUG, HUB = "cast_hub_on_plug", "cast_hub_on_ring"
             {"soft_jaw.screws.thread": "M16", "soft_jaw.screws.hole_diameter": "17.5 mm"},
             "soft_jaw.screws.counterbore_diameter must be over 24 mm",
         ),
+        (
+            HUB,
+            {"soft_jaw.screws.washer_diameter": "20.5 mm"},
+            "soft_jaw.screws.washer_diameter must be over the hole, 13.5 mm, and at most the counterbore that it lies "
+            "in, 20 mm, found 20.5 mm",
+        ),
+        (
+            HUB,
+            {"soft_jaw.screws.washer_diameter": "13 mm"},
+            "soft_jaw.screws.washer_diameter must be over the hole",
+        ),
+        (
+            HUB,
+            {"chuck.radial_stiffness": "1 N/mm"},
+            "chuck.radial_stiffness must lie between 20 and 2500 kN/mm (whole chucks are published at 66 to 216 "
+            "kN/mm), found 0.001 kN/mm",
+        ),
+        (HUB, {"chuck.radial_stiffness": "1e8 N/mm"}, "between 20 and 2500 kN/mm"),
+        (
+            HUB,
+            {"chuck.tilt_stiffness": "1 kN*m/rad"},
+            "chuck.tilt_stiffness must lie between 100 and 160000 kN m/rad",
+        ),
+        (
+            HUB,
+            {"chuck.tilt_stiffness": "1e9 kN*m/rad"},
+            "chuck.tilt_stiffness must lie between 100 and 160000",
+        ),
         (HUB, {"master_jaw.width": "52 mm"}, "chuck.slot_width must be over"),
         (HUB, {"master_jaw.height": "58 mm"}, "chuck.slot_depth must be over"),
         (HUB, {"soft_jaw.width": "18 mm"}, "master_jaw.slot_neck_width must leave serrations"),

@@ -20,6 +20,7 @@ from sim import parts
 from sim.assess import assess
 from sim.assess.images import jaws_image
 from sim.errors import ScenarioError
+from sim.jaw_solid import metal
 from sim.parts import Parts
 from sim.scenario import Scenario
 
@@ -136,3 +137,94 @@ def test_open_and_broken_files_are_refused(built: Build, tmp_path: Path) -> None
         with pytest.raises(ScenarioError) as caught:
             built(path)
         assert what in str(caught.value), path.name
+
+
+def hollowed(
+    outer: trimesh.Trimesh, low: tuple[float, float, float], high: tuple[float, float, float]
+) -> trimesh.Trimesh:
+    """Return a jaw with a box cut out of it."""
+    sides = [b - a for a, b in zip(low, high, strict=True)]
+    middle = [0.5 * (a + b) for a, b in zip(low, high, strict=True)]
+    return difference(outer, [placed(trimesh.creation.box(sides), translation(*middle))])
+
+
+def plain(scenario: Scenario) -> trimesh.Trimesh:
+    """Return the stated block without holes, jaw's frame."""
+    jaw = scenario.soft_jaw
+    box = trimesh.creation.box((jaw.length, jaw.width, jaw.height))
+    return placed(box, translation(0.5 * jaw.length, 0.0, 0.5 * jaw.height))
+
+
+@pytest.mark.parametrize(
+    ("wall", "opened", "what"),
+    [
+        (5.0, None, "must hold one solid body, found 2 closed surfaces"),
+        (12.0, None, "must hold one solid body, found 2 closed surfaces"),
+        (5.0, "floor", "must hold a solid jaw, at least 60% of the stated block's"),
+        (12.0, "floor", "with at least 90% of the stated block's base, on which it is clamped, found "),
+        (5.0, "back", "must hold a solid jaw, at least 60% of the stated block's"),
+    ],
+)
+def test_a_closed_shell_is_no_jaw(
+    built: Build, varied: Callable[..., Scenario], tmp_path: Path, wall: float, opened: str | None, what: str
+) -> None:
+    """Watertight, wound outward and as large as stated, and yet walls round a hollow."""
+    jaw = varied(HUB).soft_jaw
+    far = jaw.length + 1.0 if opened == "back" else jaw.length - wall
+    low = -1.0 if opened == "floor" else wall
+    shell = hollowed(
+        plain(varied(HUB)),
+        (wall, -0.5 * jaw.width + wall, low),
+        (far, 0.5 * jaw.width - wall, jaw.height - wall),
+    )
+    assert shell.is_watertight
+    assert shell.volume > 0.0
+    with pytest.raises(ScenarioError, match=r"soft_jaw\.model\.file") as caught:
+        built(saved(shell, tmp_path / "shell.stl"))
+    assert what in str(caught.value)
+
+
+def test_a_thin_wall_behind_the_gripping_face_is_named(
+    built: Build, varied: Callable[..., Scenario], tmp_path: Path
+) -> None:
+    """A slot from the side, 4 mm behind the bored face, leaves four fifths of the volume."""
+    scenario = varied(HUB)
+    jaw, pocket = scenario.soft_jaw, scenario.pockets[0]
+    face = 0.5 * pocket.diameter - parts.inner_end_radius(scenario, scenario.boring.travel)
+    slotted = hollowed(
+        built().blank,
+        (face + 4.0, 5.0, jaw.height - pocket.depth + 2.0),
+        (face + 14.0, jaw.width, jaw.height - 3.0),
+    )
+    with pytest.raises(
+        ScenarioError, match=r"behind the gripping face before a hollow, found a wall of 4\.0 mm"
+    ):
+        built(saved(slotted, tmp_path / "slotted.stl"))
+
+
+def test_a_thin_floor_is_named(built: Build, varied: Callable[..., Scenario], tmp_path: Path) -> None:
+    jaw = varied(HUB).soft_jaw
+    low = (0.6 * jaw.length, -0.5 * jaw.width - 1.0, 6.0)
+    hollow = hollowed(built().blank, low, (jaw.length - 5.0, 0.5 * jaw.width + 1.0, 30.0))
+    with pytest.raises(ScenarioError, match=r"on its base before a hollow, found a floor of 6\.0 mm"):
+        built(saved(hollow, tmp_path / "floor.stl"))
+
+
+def test_key_and_t_slots_of_a_jaw_are_no_hollows(
+    built: Build, varied: Callable[..., Scenario], tmp_path: Path
+) -> None:
+    """A key-way of 14 mm along the base and one of 20 mm across, 6 mm deep."""
+    jaw = varied(HUB).soft_jaw
+    keyed = hollowed(built().blank, (-1.0, -7.0, -1.0), (jaw.length + 1.0, 7.0, 6.0))
+    keyed = hollowed(keyed, (50.0, -0.5 * jaw.width - 1.0, -1.0), (70.0, 0.5 * jaw.width + 1.0, 6.0))
+    built(saved(keyed, tmp_path / "keyed.stl"))
+
+
+def test_rays_find_the_metal_of_a_block_with_a_hole() -> None:
+    """A box of 40 x 20 x 10 with a square hole of 6 along z: by hand."""
+    box = hollowed(trimesh.creation.box((40.0, 20.0, 10.0)), (-3.0, -3.0, -9.0), (3.0, 3.0, 9.0))
+    assert np.allclose(metal(box, 0, 1.0, 0.5), [(-20.0, -3.0), (3.0, 20.0)])
+    assert np.allclose(metal(box, 0, 5.0, 0.5), [(-20.0, 20.0)])
+    assert np.allclose(metal(box, 2, 10.0, 2.0), [(-5.0, 5.0)])
+    assert metal(box, 2, 0.5, 0.4) == []
+    assert metal(box, 2, 30.0, 0.0) == []

@@ -108,6 +108,9 @@ def test_a_gauge_without_unit_is_refused(
     readings = root / "scenarios" / "readings" / "cast_hub_gauge.csv"
     with pytest.raises(ReadingsError, match="--gauge-stiffness must be a stiffness"):
         run("fit", str(scenario_file("cast_hub_on_ring")), str(readings), "--gauge-stiffness", "500")
+    for text, found in (("1 N/mm", "0.001 kN/mm"), ("9000 kN/mm", "9000 kN/mm")):
+        with pytest.raises(ReadingsError, match=f"must lie between 10 and 5000 kN/mm, found {found}"):
+            run("fit", str(scenario_file("cast_hub_on_ring")), str(readings), "--gauge-stiffness", text)
     assert not list(tmp_path.iterdir())
 
 
