@@ -20,6 +20,7 @@ from sim.clearance.sweep import ToolSweep
 from sim.clearance.tool import of_turning_tool
 from sim.errors import ScenarioError
 from sim.parts import Parts, inner_end_radius
+from sim.rebore import LEAST_LAND
 
 # Of the fixtures that are looked for where the scenario states none of the kind, mm (common practice, no source).
 PLUG_THICKNESS, RING_THICKNESS, PIN = 12.0, 14.0, 16.0
@@ -119,7 +120,12 @@ def _fixture(parts: Parts, laid: tuple[ToolSweep, ...], stock: BaseGeometry) -> 
         inner = inner_end_radius(scenario, scenario.boring.travel)
         thickness, pin, circle = RING_THICKNESS, PIN, 2.0 * (inner + min(scenario.soft_jaw.screws.positions))
     ring = advice.ring_advice(room, scenario.soft_jaw.height, thickness, circle, pin)
-    return advice.fixture_advice(ring, advice.plug_advice(room, stock, thickness=PLUG_THICKNESS))
+    # Bored inside the deepest pocket's back face, of which a part needs some to stand on.
+    largest = math.inf
+    if parts.direction == "outside":
+        largest = min(pocket.diameter for pocket in parts.pockets) - 2.0 * LEAST_LAND
+    plug = advice.plug_advice(room, stock, thickness=PLUG_THICKNESS, largest=largest)
+    return advice.fixture_advice(ring, plug)
 
 
 def _outer_ring_top(parts: Parts, laid: tuple[ToolSweep, ...]) -> float | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from sim.assess.practice import with_practice
+from sim.assess.remedies import with_remedies
 from sim.assess.verdicts_boring import boring_verdicts
 from sim.assess.verdicts_friction import friction_verdicts
 from sim.assess.verdicts_grip import grip_verdicts
@@ -34,6 +35,7 @@ def judge(
         found += friction_verdicts(parts, figures)
         found += seat_verdicts(parts, figures)
         found += machining_verdicts(parts, figures, program)
+    found = with_remedies(parts, operations, machining, found)
     return tuple(with_practice(verdict, parts.scenario) for verdict in found)
 
 

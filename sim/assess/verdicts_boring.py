@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterator
 
+from sim.assess.advice import Bound, lower_pressure, lower_speed, raise_pressure, sentence
 from sim.assess.operation import drive, turning_masses
 from sim.assess.rule import at_least, at_most
 from sim.assess.verdicts_path import PRACTICE, path_verdicts
 from sim.assessment import BoringFigures, OperationFigures, Verdict
-from sim.grip import grip_at_rest
+from sim.grip import grip_at_rest, pressure_for_grip
 from sim.parts import Parts, fixture_height
 from sim.rebore import LEAST_LAND
 from sim.scenario import NoFixture, Ring
 from sim.spin import centrifugal_force, centrifugal_moment
 
 STAGE = "boring"
+WHAT = "boring pressure"
+SLOWEST = Bound(50.0, "the least that is advised")  # rev/min
 
 
 def boring_verdicts(
@@ -57,7 +61,7 @@ def _travel(parts: Parts) -> Verdict:
         "mm",
         basis=f"{PRACTICE}: bore in the middle of the stroke",
         message=f"bored at {travel:.2f} mm of {stroke:.2f} mm, {spare:.2f} mm from the nearer end.",
-        advice=f"Bore between {reserve:.2f} mm and {stroke - reserve:.2f} mm of the stroke.",
+        advice="Turn the pockets nearer to the parts' sizes.",
     )
 
 
@@ -84,7 +88,17 @@ def _fixture(parts: Parts, figures: BoringFigures) -> Iterator[Verdict]:
             "bar",
             basis=f"{PRACTICE}, unless the ring's maker says otherwise",
             message=f"the ring is loaded with {10.0 * boring.pressure:.1f} bar.",
-            advice=f"Bore with {10.0 * limits.ring_pressure:.1f} bar or less, or against a plug.",
+            advice=sentence(
+                [
+                    lower_pressure(
+                        10.0 * boring.pressure,
+                        10.0 * limits.ring_pressure,
+                        _lowest(parts, min(speed, limits.ring_speed)),
+                        WHAT,
+                    )
+                ],
+                "Bore against a plug.",
+            ),
             otherwise="warn",
         )
         yield at_most(
@@ -95,18 +109,19 @@ def _fixture(parts: Parts, figures: BoringFigures) -> Iterator[Verdict]:
             "rpm",
             basis=f"{PRACTICE}, unless the ring's maker says otherwise",
             message=f"the ring turns at {speed:.0f} rpm.",
-            advice=f"Bore at {limits.ring_speed:.0f} rpm or less.",
+            advice=sentence([lower_speed(speed, limits.ring_speed, SLOWEST, "bore")], "Bore against a plug."),
             otherwise="warn",
         )
+    marked = min(parts.scenario.chuck.marked_speed, parts.scenario.machine.speed_limit)
     yield at_most(
         "boring speed",
         STAGE,
         speed,
-        min(parts.scenario.chuck.marked_speed, parts.scenario.machine.speed_limit),
+        marked,
         "rpm",
         basis="marked on chuck and machine",
         message=f"the jaws are bored at {speed:.0f} rpm.",
-        advice="Lower the boring speed.",
+        advice=sentence([lower_speed(speed, marked, SLOWEST, "bore")], ""),
     )
 
 
@@ -171,9 +186,48 @@ def _load_left(parts: Parts, speed: float) -> Verdict | None:
             f"the jaws press the {boring.fixture.kind} with {rest / 1000.0:.1f} kN at rest and "
             f"{max(share, 0.0) * rest / 1000.0:.1f} kN at {speed:.0f} rpm."
         ),
-        advice="Bore slower, or with more pressure where the fixture bears it.",
+        advice=_more_load(parts, speed),
         otherwise="fail" if share <= 0.0 else "warn",
     )
+
+
+def _more_load(parts: Parts, speed: float) -> str:
+    """Judge a lower speed and a higher pressure for more load on the fixture."""
+    scenario = parts.scenario
+    limits, chuck = scenario.limits, scenario.chuck
+    highs = [
+        Bound(10.0 * chuck.pressure_limit, "the chuck's pressure limit"),
+        Bound(10.0 * scenario.machine.pressure_limit, "the machine's pressure limit"),
+    ]
+    if isinstance(scenario.boring.fixture, Ring):
+        highs.append(Bound(10.0 * limits.ring_pressure, "the ring's pressure limit"))
+    now, wanted = 10.0 * scenario.boring.pressure, _loaded_pressure(parts, speed)
+    # The loss grows with the square of the speed, and the load at rest with the pressure.
+    slower = speed * math.sqrt(now / wanted) if 0.0 < wanted < math.inf else 0.0
+    changes = [lower_speed(speed, slower, SLOWEST, "bore"), raise_pressure(now, wanted, highs, WHAT)]
+    return sentence(changes, "Use lighter jaws.")
+
+
+def _loaded_pressure(parts: Parts, speed: float) -> float:
+    """Return the boring pressure (bar) at which as much load stays on the fixture as is wanted; 0 without any."""
+    scenario = parts.scenario
+    if isinstance(scenario.boring.fixture, NoFixture) or parts.direction == "inside":
+        return 0.0
+    pull = 3.0 * centrifugal_force(centrifugal_moment(turning_masses(parts, scenario.boring.travel)), speed)
+    lost = 1.0 - scenario.limits.boring_load_share
+    lever = fixture_height(scenario) + scenario.chuck.guideway_depth
+    try:
+        return 10.0 * pressure_for_grip(pull / lost, lever, drive(scenario.chuck)) if lost > 0.0 else math.inf
+    except ValueError:
+        return math.inf
+
+
+def _lowest(parts: Parts, speed: float) -> list[Bound]:
+    """Return below what the boring pressure may not go."""
+    return [
+        Bound(10.0 * parts.scenario.machine.lowest_pressure, "the lowest that the hydraulics hold steadily"),
+        Bound(_loaded_pressure(parts, speed), "what keeps the jaws loaded at the boring speed"),
+    ]
 
 
 def _pressure(parts: Parts, operations: tuple[OperationFigures, ...]) -> Iterator[Verdict]:

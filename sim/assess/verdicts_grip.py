@@ -6,10 +6,9 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from sim.assess.operation import asked_speed, drive
+from sim.assess.operation import asked_speed
 from sim.assess.rule import at_least, at_most
 from sim.assessment import ClampingFigures, CutDemand, CutHolding, OperationFigures, Verdict
-from sim.grip import pressure_for_grip
 from sim.parts import Parts
 from sim.spin import required_grip_at_rest
 
@@ -50,7 +49,7 @@ def _holding(parts: Parts, figures: OperationFigures) -> Verdict:
             f"{held.grip / 1000:.1f} kN left hold {held.factor:.2g} times "
             f"its forces, {then(held)}; by closed forms {held.handbook:.2g} times ({demand.governing})."
         ),
-        advice="Raise the pressure, lower the speed, take a lighter cut, or hold more of the part.",
+        advice="Take a lighter cut, or hold more of the part.",
     )
     if found.status == "pass" and any(h.without_back_face < limit for h in figures.holdings):
         return replace(
@@ -102,21 +101,7 @@ def _at_rest(parts: Parts, figures: OperationFigures) -> Verdict:
             f"{grip.rest_total / 1000:.1f} kN in all, {grip.rest_per_jaw / 1000:.1f} kN per jaw at "
             f"{figures.zone.middle:.0f} mm height ({grip.basis}); friction {grip.friction:.2f}."
         ),
-        advice=_pressure_advice(parts, figures, needed),
-    )
-
-
-def _pressure_advice(parts: Parts, figures: OperationFigures, needed: float) -> str:
-    height = figures.zone.middle + parts.scenario.chuck.guideway_depth
-    try:
-        pressure = 10.0 * pressure_for_grip(needed, height, drive(parts.scenario.chuck))
-    except ValueError:
-        pressure = math.inf
-    allowed = 10.0 * min(parts.scenario.chuck.pressure_limit, parts.scenario.machine.pressure_limit)
-    if pressure <= allowed:
-        return f"Raise the gripping pressure to {math.ceil(pressure):.0f} bar, or lower the speed or the cut."
-    return (
-        "No allowed pressure gives that grip: lower the speed, use lighter or lower jaws, or a lighter cut."
+        advice=f"Take a lighter cut, or use {'lighter or ' if parts.direction == 'outside' else ''}lower jaws.",
     )
 
 
@@ -142,11 +127,7 @@ def _speed(parts: Parts, figures: OperationFigures) -> Verdict:
             f"at {speed:.0f} rpm {loss}; VDI 3106 {shown(grip.permissible.by_cutting)}, two thirds "
             f"{shown(grip.permissible.by_loss)}, marked {grip.permissible.marked:.0f} rpm."
         ),
-        advice=(
-            f"Run at {math.floor(least / 10) * 10:.0f} rpm or less, raise the pressure, or use lighter jaws."
-            if least >= LEAST_SPEED
-            else "Raise the pressure or take a lighter cut: the grip at rest allows no speed at all."
-        ),
+        advice=f"{'Use lighter jaws, or take' if parts.direction == 'outside' else 'Take'} a lighter cut.",
     )
 
 
@@ -167,7 +148,7 @@ def _every_jaw(figures: OperationFigures) -> Verdict:
             if turn is not None
             else f"a side force of {clamping.side / 1000:.1f} kN pushes the part off a jaw."
         ),
-        advice="Raise the pressure, lower the speed, or take a lighter cut.",
+        advice="Take a lighter cut, or one nearer to the jaws.",
     )
 
 
@@ -189,7 +170,7 @@ def _chuck_limits(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
         "kN m",
         basis="chuck.moment_limit of the scenario",
         message=f"{grip.rest_per_jaw / 1000:.1f} kN per jaw at {height:.0f} mm above the guideway's middle.",
-        advice="Use lower jaws or a lower pressure.",
+        advice="Use lower jaws, or grip lower on them.",
     )
     if chuck.largest_grip is not None:
         yield at_most(
@@ -200,5 +181,5 @@ def _chuck_limits(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
             "kN",
             basis="chuck.largest_grip of the scenario",
             message=f"{grip.rest_total / 1000:.1f} kN in all at rest.",
-            advice="Lower the gripping pressure.",
+            advice="Take a lighter cut that needs less grip, or use a larger chuck.",
         )

@@ -153,7 +153,7 @@ def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
         basis="rigid jaw on its seat under the least preload (VDI 2230 scatter), a model of this project",
         message=f"the seat gapes at {min(worst.gaping_factor, 99.0):.1f} times, the jaw lifts at "
         f"{min(worst.lifting_factor, 99.0):.1f} times the tipping moment.",
-        advice="Raise the torque within its limit, use lower jaws, larger screws, or a lower pressure.",
+        advice="Use lower jaws or larger screws.",
     )
     bearing = min(place.length for place in places)
     teeth = screws.serrations(

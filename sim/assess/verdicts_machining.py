@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from sim.assess.rule import at_least, at_most
@@ -48,7 +47,7 @@ def _grip(parts: Parts, figures: OperationFigures, machining: MachiningFigures) 
             f"{asked.speed:.0f} rpm, {asked.forces.tangential:.0f} N; {held.grip / 1000:.1f} kN left hold "
             f"{held.factor:.2g} times its forces, {then(held)}; by closed forms {held.handbook:.2g} times."
         ),
-        advice="Raise the pressure, lower that speed or its limit, or take a lighter cut there.",
+        advice="Take a lighter cut there.",
     )
 
 
@@ -65,5 +64,5 @@ def _speed(parts: Parts, figures: OperationFigures, machining: MachiningFigures)
         "rpm",
         basis="least of VDI 3106, two thirds of the grip (EN 1550), marked speed and machine limit",
         message=f"the program turns up to {speed:.0f} rpm, first in {place(machining, move)}.",
-        advice=f"Limit the speed in the program to {math.floor(limit / 10) * 10:.0f} rpm, or raise the pressure.",
+        advice="Limit the speed in the program, or use lighter jaws.",
     )

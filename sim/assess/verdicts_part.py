@@ -44,7 +44,7 @@ def _stroke(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
         "mm",
         basis=f"{PRACTICE}: wanted clearance of the scenario",
         message=f"the part goes in with {travel.loading_clearance:.2f} mm at its limit of size.",
-        advice="Bore later in the stroke, so that the jaws open further, or turn the pocket larger.",
+        advice="Turn the pocket larger.",
     )
     spare = min(travel.first, stroke - travel.last)
     reserve = limits.stroke_reserve * stroke
@@ -59,7 +59,7 @@ def _stroke(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
             f"grips at {travel.first:.2f} to {travel.last:.2f} mm of {stroke:.2f} mm; first touch "
             f"{travel.low.touch.pattern} (smallest part), {travel.high.touch.pattern} (largest)."
         ),
-        advice="Turn the pocket nearer to the part's size, or bore nearer to the middle of the stroke.",
+        advice="Turn the pocket nearer to the part's size.",
     )
 
 
@@ -116,7 +116,7 @@ def _marking(figures: OperationFigures) -> Verdict:
             f"largest band-mean pressure {figures.clamping.band_peak:.0f} MPa ({MODELS[figures.clamping.model]}), "
             f"{_CARRYING[figures.contact.pattern]}, {figures.contact.closed_fraction:.0%} of the faces closed."
         ),
-        advice="Lower the pressure, turn the pocket to the part's size, or use wider or softer jaws.",
+        advice="Turn the pocket to the part's size, or use wider jaws that wrap around more of the part.",
         otherwise="warn" if figures.operation.marking_allowed else "fail",
     )
 
@@ -131,7 +131,8 @@ def _roundness(figures: OperationFigures) -> Verdict:
         "um",
         basis=figures.clamping.roundness_basis,
         message=f"about {figures.roundness:.1f} um three-lobed after release (estimate).",
-        advice="Lower the pressure, hold a stiffer section of the part, or use wider jaws or a fuller bore.",
+        advice="Grip more of the part's circumference (wrap-around jaws, a ring with pads, a bore turned to its size), "
+        "hold a stiffer section, or put a plug into a thin part.",
     )
 
 

@@ -163,6 +163,7 @@ def plug_advice(
     bearing: float = 3.0,
     wall: float = 5.0,
     diameter: float | None = None,
+    largest: float = math.inf,
 ) -> PlugAdvice:
     """Return where a plug may stand below a path that bores the jaws.
 
@@ -179,6 +180,8 @@ def plug_advice(
         Least height of jaw below the seat, mm (common practice, no source).
     diameter : float, optional
         Of the plug; the opening and twice the bearing if not given.
+    largest : float
+        Diameter of the plug's seat that leaves the part its back face, mm.
     """
     opening, _, _, top = bounds(stock)
     size = 2.0 * (opening + bearing) if diameter is None else diameter
@@ -187,6 +190,8 @@ def plug_advice(
     reason = ""
     if 0.5 * size < opening + 1e-9:
         reason = f"a plug of {size:g} mm is not held by jaws that stand {2.0 * opening:.1f} mm apart"
+    elif size > largest:
+        reason = f"a plug of {size:.1f} mm leaves the part no back face; {largest:.1f} mm would"
     elif seat < wall:
         reason = (
             f"the path leaves room up to z = {highest:.1f} mm; a plug {thickness:g} mm thick needs "

@@ -80,3 +80,14 @@ def test_outer_ring_ends_below_the_path() -> None:
     room = covered([Move("feed", (150.0, 60.0), (100.0, 30.0))], TIP, 1.5)
     assert outer_ring_top(room, 180.0) == pytest.approx(28.5, abs=5e-3)
     assert outer_ring_top(room, 400.0) > 1e3
+
+
+def test_a_plug_that_takes_the_parts_back_face_away_is_not_advised(jaws: BaseGeometry) -> None:
+    """With the bearing it needs a seat of its own diameter; what remains of the back face must still carry a part."""
+    room = covered([Move("feed", (35.0, 80.0), (35.0, 30.0))], TIP, 1.5)
+    free = plug_advice(room, jaws, thickness=8.0)
+    assert free.fits
+    assert plug_advice(room, jaws, thickness=8.0, largest=free.diameter + 0.1).fits
+    tight = plug_advice(room, jaws, thickness=8.0, largest=free.diameter - 0.1)
+    assert not tight.fits
+    assert "leaves the part no back face" in tight.reason
