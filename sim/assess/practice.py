@@ -104,7 +104,7 @@ def is_laxer(stated: float, standard: float, *, at_least: bool) -> bool:
 
 def with_practice(verdict: Verdict, scenario: Scenario) -> Verdict:
     """Return a verdict that at best warns where a limit behind it is laxer than its standard, and says so."""
-    words = [*_limits(verdict.name, scenario.limits), *_operation(verdict, scenario)]
+    words = laxer_than(verdict.name, verdict.stage, scenario)
     if verdict.name in FACTORS and verdict.value < LEAST_FACTOR and verdict.status != "fail":
         verdict = replace(
             verdict,
@@ -123,6 +123,11 @@ def with_practice(verdict: Verdict, scenario: Scenario) -> Verdict:
     )
 
 
+def laxer_than(name: str, stage: str, scenario: Scenario) -> list[str]:
+    """Return what the limits behind a verdict are laxer than, in words; empty where none is."""
+    return [*_limits(name, scenario.limits), *_operation(name, stage, scenario)]
+
+
 def _limits(name: str, limits: Limits) -> Iterator[str]:
     for key in DECIDED_BY.get(name, ()):
         practice, stated, standard = LIMITS[key], float(getattr(limits, key)), usual(key)
@@ -134,18 +139,18 @@ def _limits(name: str, limits: Limits) -> Iterator[str]:
             )
 
 
-def _operation(verdict: Verdict, scenario: Scenario) -> Iterator[str]:
+def _operation(name: str, stage: str, scenario: Scenario) -> Iterator[str]:
     for number, operation in enumerate(scenario.operations):
-        if operation.name != verdict.stage:
+        if operation.name != stage:
             continue
         gripping = operation.gripping
-        lost = gripping.direction == "outside" and verdict.name in LOST
+        lost = gripping.direction == "outside" and name in LOST
         if lost and is_laxer(gripping.grip_loss_share, WHOLE_LOSS, at_least=True):
             yield (
                 f"the cautious practice of losing all of the centrifugal force "
                 f"(operations[{number}].gripping.grip_loss_share {gripping.grip_loss_share:.3g})"
             )
-        worn = least_wear(operation) if verdict.name in WORN else WORN_EDGE
+        worn = least_wear(operation) if name in WORN else WORN_EDGE
         if is_laxer(worn, WORN_EDGE, at_least=True):
             yield f"{COMMON}'s {WORN_EDGE:g} for a worn edge (wear_factor {worn:.3g} of operations[{number}])"
 

@@ -11,7 +11,7 @@ from sim.assess.operation import boring_grip, drive, turning_masses
 from sim.assessment import Assessment, OperationFigures
 from sim.contact import taper_to_bore
 from sim.grip import grip_at_rest
-from sim.layouts.criteria import BEYOND, COLUMNS, LEAST_SHARE, ROWS, UNMOVED, Criterion, Floats
+from sim.layouts.criteria import BEYOND, COLUMNS, LEAST_SHARE, ROWS, UNMOVED, Criterion, Floats, told
 from sim.layouts.window import Window, windowed
 from sim.parts import fixture_height
 from sim.scenario import NoFixture, Ring
@@ -19,6 +19,12 @@ from sim.spin import centrifugal_force, centrifugal_moment
 
 STAGE = "boring"
 SLOWEST = 50.0  # rev/min
+# By which verdict a criterion of another name is judged.
+VERDICTS = {
+    "ring's pressure limit": "boring ring pressure",
+    "ring's speed limit": "boring ring speed",
+    "jaw taper": "jaw taper under grip",
+}
 
 
 def boring_window(assessment: Assessment) -> Window | None:
@@ -31,7 +37,11 @@ def boring_window(assessment: Assessment) -> Window | None:
         return None
     stated = (scenario.boring.pressure, assessment.boring.highest_speed)
     pressures, speeds = _grid(assessment, *stated)
-    kept = tuple(c for c in _criteria(assessment, pressures, speeds) if float(np.ptp(c.margin)) > UNMOVED)
+    kept = tuple(
+        told(c, VERDICTS.get(c.name.partition(",")[0], c.name), STAGE, scenario)
+        for c in _criteria(assessment, pressures, speeds)
+        if float(np.ptp(c.margin)) > UNMOVED
+    )
     return windowed(STAGE, pressures, speeds, kept, stated, warns_only=True)
 
 

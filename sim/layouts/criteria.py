@@ -10,17 +10,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
 from sim.assess.operation import regripped
+from sim.assess.practice import laxer_than
 from sim.assess.state import States, gripping_at, judged
 from sim.assess.verdicts_grip import grip_verdicts
 from sim.assessment import Assessment, Verdict
 from sim.contact import ContactNotConverged
+from sim.scenario import Scenario
 
 Floats = NDArray[np.float64]
 ROWS, COLUMNS = 61, 49  # pressures and speeds of the grid
@@ -34,6 +36,7 @@ SLOW_NODES = 3  # speeds below the slowest cut's own
 # What the grip and the need of the cuts decide, by the verdict's name.
 BY_GRIP = frozenset({"grip at rest", "guideway moment", "largest grip"})
 UNMOVED = 1e-6  # a margin that changes by less over the whole grid is not shown
+LAXER = " (limit laxer than its standard)"
 PARTED = "spindle speed"  # the least of several speeds, which are criteria of their own
 # Strength over load: the reverse is what goes with the load.
 RESISTANCES = frozenset({"jaw seat stays closed", "serrations"})
@@ -115,7 +118,14 @@ def criteria_of(
         soft = _is_soft([v for line in table for v in line if v is not None])
         found.append(Criterion(name, _interpolated(name, table, nodes, (pressures, speeds)), soft=soft))
     found += _stated_limits(ready.assessment, pressures, speeds)
-    return tuple(c for c in found if float(np.ptp(c.margin)) > UNMOVED)
+    stage, scenario = ready.assessment.operations[index].operation.name, ready.assessment.scenario
+    return tuple(told(c, c.name, stage, scenario) for c in found if float(np.ptp(c.margin)) > UNMOVED)
+
+
+def told(criterion: Criterion, verdict: str, stage: str, scenario: Scenario) -> Criterion:
+    """Return a criterion whose name says so where its limit is laxer than the standard behind the verdict's."""
+    laxer = laxer_than(verdict, stage, scenario)
+    return replace(criterion, name=f"{criterion.name}{LAXER}") if laxer else criterion
 
 
 def _nodes(ready: States, index: int, pressures: Floats, speeds: Floats) -> tuple[Floats, Floats]:

@@ -12,6 +12,7 @@ from sim.assess.operation import drive, turning_masses
 from sim.assessment import Assessment
 from sim.grip import grip_at_rest
 from sim.layouts.boring_window import boring_window
+from sim.layouts.criteria import LAXER
 from sim.layouts.window import Window, border, margin_at
 from sim.parts import fixture_height
 from sim.scenario import Scenario
@@ -86,3 +87,13 @@ def test_what_ends_the_window_of_a_ring(shown: Window) -> None:
 def test_without_a_fixture_there_is_none(varied: Callable[..., Scenario]) -> None:
     bare = assess(varied(HUB, {"boring.fixture": {"kind": "none"}}), contact_model="foundation")
     assert boring_window(bare) is None
+
+
+def test_a_limit_laxer_than_practice_is_told(varied: Callable[..., Scenario], shown: Window) -> None:
+    """The window may be as wide as it likes, but says by whose limit."""
+    lax = {"limits.ring_speed": "3000 rpm", "limits.ring_pressure": "25 bar", "limits.jaw_taper": "40 um"}
+    found = boring_window(assess(varied(HUB, lax), contact_model="foundation"))
+    assert found is not None
+    laxer = {c.name.removesuffix(LAXER) for c in found.criteria if c.name.endswith(LAXER)}
+    assert laxer == {"ring's pressure limit", "ring's speed limit", "jaw taper, first side"}
+    assert not any(c.name.endswith(LAXER) for c in shown.criteria)
