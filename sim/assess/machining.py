@@ -32,7 +32,6 @@ LOOKED_AT = 5  # cuts, the worst by closed forms, that are judged by everything 
 LOOKED_AT_EACH_WAY = 2  # and as many with feed each way: closed forms err most where the feed pulls
 SHORT = 0.5  # mm of a move within which lever and diameter count as the same
 CENTRED = 1e-3  # mm; a tool by its outline that reaches as far on both sides of the axis is a drill on it
-LEAST_CUT = 0.01  # mm of depth below which a move counts as rubbing along what is cut already
 
 
 def part_program(parts: Parts, index: int) -> ReadProgram | None:
@@ -155,7 +154,7 @@ def _grip(
     cuts = [
         number
         for number, move in enumerate(moves)
-        if move.kind == "feed" and found.removed[number] > 0.0 and found.depth_of_cut[number] > LEAST_CUT
+        if move.kind == "feed" and found.depth_of_cut[number] > 0.0
     ]
     asked: dict[int, CutDemand] = {}
     tools = [tool for run, tool in zip(runs, drawn, strict=True) for _ in run.moves]

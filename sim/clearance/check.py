@@ -15,9 +15,10 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from sim.clearance.astray import strayed
+from sim.clearance.depth import depth_of_cut
 from sim.clearance.obstacle import Nearest, against_bodies, is_touch
 from sim.clearance.path import Move
-from sim.clearance.removal import BLOCK, EMPTY, areal, depth_inside, region, removal, width_across
+from sim.clearance.removal import BLOCK, EMPTY, areal, depth_inside, region, removal
 from sim.clearance.result import Body, ClearanceResult
 from sim.clearance.stock import against_stock
 from sim.clearance.sweep import ToolSweep, along_path, swept
@@ -100,7 +101,7 @@ def judged(
     overlaps = against_bodies(sweep, bodies, nearest)
     approach, found = against_stock(sweep, taken, removed, nearest, len(bodies), stock_name)
     overlaps += found
-    depth = _depth_of_cut(sweep, removed)
+    depth = depth_of_cut(sweep, removed)
     cutting = next(index for index, part in enumerate(tool.parts) if part.kind == "insert")
     if depth_limit is not None:
         overlaps += [
@@ -185,13 +186,6 @@ def _gouges(sweep: ToolSweep, wanted: BaseGeometry, name: str) -> list[Overlap]:
             met = met[is_touch(images[met], wanted)]
             found += [Overlap("gouge", int(step), index, name, wanted) for step in met]
     return found
-
-
-def _depth_of_cut(sweep: ToolSweep, removed: Geometries) -> NDArray[np.float64]:
-    """Width (mm) of what each step removes, square to the step."""
-    along = sweep.path.ends - sweep.path.starts
-    length = np.hypot(along[:, 0], along[:, 1])
-    return width_across(removed, along / np.where(length > 0.0, length, 1.0)[:, None])
 
 
 def _without_slivers(excess: BaseGeometry) -> BaseGeometry:

@@ -130,16 +130,6 @@ def extent(shapes: Geometries) -> NDArray[np.float64]:
     return bounds[:, 2:] - bounds[:, :2]
 
 
-def width_across(shapes: Geometries, direction: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Return the width (mm) of shapes square to unit directions (n, 2); 0 for empty ones."""
-    coordinates, owner = shapely.get_coordinates(shapes, return_index=True)
-    across = coordinates[:, 0] * direction[owner, 1] - coordinates[:, 1] * direction[owner, 0]
-    low, high = np.full(len(shapes), np.inf), np.full(len(shapes), -np.inf)
-    np.minimum.at(low, owner, across)
-    np.maximum.at(high, owner, across)
-    return np.where(high >= low, high - low, 0.0)
-
-
 def depth_inside(region: BaseGeometry, solid: BaseGeometry, spacing: float = 0.25) -> float:
     """Return how deep (mm) a region of a solid reaches below the solid's surface.
 

@@ -103,7 +103,7 @@ class ClearanceResult:
     removed : (n,) array
         Area (mm2) of the half-plane that each move removes.
     depth_of_cut : (n,) array
-        mm; width of what a move removes, square to the move.
+        mm; width of what a move removes, square to the move; slivers do not count, see `sim.clearance.depth`.
     touches : tuple of Touch
         In the order of the path, one for each kind and pair of bodies.
     stock_left, gouge, leftover : BaseGeometry
