@@ -3,6 +3,11 @@
 The frame and the tip are those of `meshes.insert`: x radially outward, z away from the chuck, the rake face
 in y = 0. The bar's axis is parallel to z at x = -functional_offset (ISO 5609: dimension f), y = 0; the shank
 ends at z = reach.
+
+The head is what no standard draws. What is known of it is that a bar enters the bore that it is made for: with the
+tip at its wall all of the head lies within the circle of the least bore. Bars of 8 to 50 mm enter bores of 1.05 to 1.1
+times f + d/2, the width from the tip to the far side of the shank (tool makers' tables, from memory, not verified);
+the upper end counts where no least bore is stated, since it leaves the head largest.
 """
 
 from __future__ import annotations
@@ -17,7 +22,7 @@ import trimesh
 from numpy.typing import NDArray
 
 from meshes import insert as inserts
-from meshes.boolean import from_manifold, union
+from meshes.boolean import from_manifold, intersection, union
 from meshes.dimension import require_less, require_positive
 from meshes.insert import Insert
 from meshes.placement import placed, translation
@@ -25,6 +30,8 @@ from meshes.revolve import revolve
 
 SECTIONS = 96
 SEAT_SETBACK = 0.4  # mm by which the insert's seat stays behind its edges, so that only the insert can cut
+LEAST_BORE = 1.1  # times f + d/2: least bore where none is stated, see the module
+TILT = math.radians(6.0)  # of inserts without clearance, in their holders (common practice, no source)
 _RELIEVED_SHARE = 0.4  # share of the insert, seen from its tip, that stands free of the head
 
 
@@ -40,11 +47,17 @@ class BoringBar:
         From the tip to the end of the free length (the holder's face), along z.
     functional_offset : float
         f of ISO 5609: from the bar's axis to the tip, radially.
+    stated_least_bore : float, optional
+        Diameter of the smallest bore that it enters; see `least_bore`.
+    shank : str
+        What the bar is made of; no shape hangs on it.
     """
 
     diameter: float
     reach: float
     functional_offset: float
+    stated_least_bore: float | None = None
+    shank: str = "steel"
 
     def __post_init__(self) -> None:
         part = "boring bar"
@@ -54,6 +67,19 @@ class BoringBar:
         require_less(
             part, "half the diameter", 0.5 * self.diameter, "the functional offset", self.functional_offset
         )
+        width = self.functional_offset + 0.5 * self.diameter
+        if self.stated_least_bore is not None and not width <= self.stated_least_bore < math.inf:
+            raise ValueError(
+                f"{part}: least bore must be at least the functional offset and half the diameter ({width:g} mm), "
+                f"found {self.stated_least_bore:g} mm"
+            )
+
+    @property
+    def least_bore(self) -> float:
+        """Diameter (mm) of the smallest bore that the bar enters, stated or assumed."""
+        if self.stated_least_bore is not None:
+            return self.stated_least_bore
+        return LEAST_BORE * (self.functional_offset + 0.5 * self.diameter)
 
 
 def head_length(bar: BoringBar, insert: Insert, approach_angle: float) -> float:
@@ -65,7 +91,8 @@ def mesh(bar: BoringBar, insert: Insert, approach_angle: float, sections: int = 
     """Return bar and insert as one solid.
 
     The head is simplified: the hull of the half round below the rake face where the shank begins and of the
-    seat under the insert's rear, and a web under the whole insert `SEAT_SETBACK` behind its edges.
+    seat under the insert's rear, and a web under the whole insert `SEAT_SETBACK` behind its edges, both as far as the
+    least bore leaves room less `SEAT_SETBACK`.
 
     Raises
     ------
@@ -88,12 +115,27 @@ def _body(bar: BoringBar, insert: Insert, approach_angle: float, sections: int) 
     radius = 0.5 * bar.diameter
     cylinder = revolve([(0.0, start), (radius, start), (radius, bar.reach), (0.0, bar.reach)], sections)
     shank = placed(cylinder, translation(-bar.functional_offset, 0.0, 0.0))
-    return [shank, *_head(bar, insert, approach_angle, start)]
+    return [shank, *(_relieved(solid, bar) for solid in _head(bar, insert, approach_angle, start))]
+
+
+def run_in(insert: Insert) -> float:
+    """Return how far (mm) the flanks of an insert lean in over its thickness, by clearance or by its tilt."""
+    return insert.thickness * math.tan(insert.clearance_angle or TILT)
+
+
+def _relieved(solid: trimesh.Trimesh, bar: BoringBar) -> trimesh.Trimesh:
+    """Return a part of the head as far as it lies within the least bore, the tip at its wall."""
+    radius = 0.5 * bar.least_bore
+    low, high = solid.bounds[:, 2]
+    ring = [
+        (0.0, low - 1.0), (radius - SEAT_SETBACK, low - 1.0),
+        (radius - SEAT_SETBACK, high + 1.0), (0.0, high + 1.0),
+    ]  # fmt: skip
+    return intersection([solid, placed(revolve(ring, 4 * SECTIONS), translation(-radius, 0.0, 0.0))])
 
 
 def _head(bar: BoringBar, insert: Insert, approach_angle: float, start: float) -> list[trimesh.Trimesh]:
-    run_in = insert.thickness * math.tan(insert.clearance_angle)
-    seat = shapely.Polygon(inserts.outline(insert, approach_angle)).buffer(-(SEAT_SETBACK + run_in))
+    seat = shapely.Polygon(inserts.outline(insert, approach_angle)).buffer(-(SEAT_SETBACK + run_in(insert)))
     bottom = max(0.5 * bar.diameter, insert.thickness + 1.0)
     web = _hull(_at_level(seat, 0.5 * insert.thickness), _at_level(seat, 0.5 * (insert.thickness + bottom)))
     away = np.array([seat.centroid.x, seat.centroid.y])

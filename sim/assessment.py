@@ -285,6 +285,41 @@ class OperationFigures:
         return self.clamping.roundness
 
 
+@dataclass(frozen=True, slots=True)
+class BarFigures:
+    """A boring bar in the cut that bends it most.
+
+    Attributes
+    ----------
+    tool : str
+    shank : str
+        What it is made of.
+    diameter, reach : float
+        mm.
+    move : int or None
+        Number of the move; None if it cuts nothing.
+    tangential, radial : float
+        Cutting force, and the larger of feed and passive force, N.
+    bend, push : float
+        Of the tip under both, and under the radial one alone, mm.
+    """
+
+    tool: str
+    shank: str
+    diameter: float
+    reach: float
+    move: int | None
+    tangential: float
+    radial: float
+    bend: float
+    push: float
+
+    @property
+    def slenderness(self) -> float:
+        """Reach over diameter."""
+        return self.reach / self.diameter
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class PathFigures:
     """A cutting path with everything that turns, and what the clearance check found.
@@ -311,6 +346,8 @@ class PathFigures:
         z above which a tip may run across at rapid, with the clearance wanted, mm.
     notes : tuple of str
         What was assumed in reading the program, and what moves no axis.
+    bars : tuple of BarFigures
+        Each boring bar of the path.
     """
 
     file: str
@@ -326,6 +363,7 @@ class PathFigures:
     swing: float
     safe_plane: float
     notes: tuple[str, ...]
+    bars: tuple[BarFigures, ...]
 
     def run_of(self, move: int) -> int:
         """Return the number of the run that a move belongs to."""

@@ -235,6 +235,14 @@ def cut_wrench(forces: CutForces, above_middle: float) -> tuple[float, float, fl
     return x, y, axial, -above_middle * y, above_middle * x - 0.5 * forces.diameter * axial, torque
 
 
+def bar_bend(force: float, reach: float, modulus: float, diameter: float) -> float:
+    """Return how far (mm) a round bar bends at its tip: F L^3 / (3 E I), I = pi d^4 / 64.
+
+    A cantilever clamped at the end of its reach (Euler-Bernoulli); what its holder and the turret give is not in it.
+    """
+    return force * reach**3 / (3.0 * modulus * math.pi * diameter**4 / 64.0)
+
+
 def cutting_power(tangential: float, cutting_speed: float) -> float:
     """Return the cutting power (kW) at a cutting speed in m/min: F_c v_c / 60000."""
     return tangential * cutting_speed / 60_000.0

@@ -233,6 +233,21 @@ def _clearance(path: PathFigures, *, moves: bool) -> dict[str, Any]:
         "required_mm": result.required,
         "gouge_mm": result.gouge_depth,
         "leftover_mm": result.leftover_depth,
+        "bars": [
+            {
+                "tool": bar.tool,
+                "shank": bar.shank,
+                "diameter_mm": bar.diameter,
+                "reach_mm": bar.reach,
+                "slenderness": bar.slenderness,
+                "move": None if bar.move is None else bar.move + 1,
+                "tangential_N": bar.tangential,
+                "radial_N": bar.radial,
+                "bend_mm": bar.bend,
+                "push_mm": bar.push,
+            }
+            for bar in path.bars
+        ],
         "touches": [
             {
                 "kind": t.kind,

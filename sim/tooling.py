@@ -28,7 +28,7 @@ def boring_tools(scenario: Scenario, direction: Literal["outside", "inside"]) ->
     insert = in_field("boring.tool.insert", parse, stated.insert)
 
     def made(tool: BoringTool) -> TurningTool:
-        bar = BoringBar(tool.bar_diameter, tool.reach, tool.functional_offset)
+        bar = BoringBar(tool.bar_diameter, tool.reach, tool.functional_offset, tool.least_bore, tool.shank)
         return TurningTool(
             "", insert, tool.approach_angle, bar, "outward" if direction == "outside" else "inward"
         )
@@ -72,7 +72,8 @@ def turning_tool(stated: ProgramTool) -> TurningTool:
     name = f"tool {stated.number}" + (f", {stated.name}" if stated.name else "")
     carrier: BoringBar | ToolHolder
     if stated.bar is not None:
-        carrier = BoringBar(stated.bar.diameter, stated.bar.reach, stated.bar.functional_offset)
+        b = stated.bar
+        carrier = BoringBar(b.diameter, b.reach, b.functional_offset, b.least_bore, b.shank)
     elif stated.plate is not None:
         carrier = ToolHolder(drawn(stated.plate.outline), stated.plate.thickness)
     elif stated.holder is not None and not isinstance(cutter, Cutter):

@@ -7,6 +7,7 @@ import math
 from shapely.geometry.base import BaseGeometry
 
 from meshes.turning_tool import TurningTool
+from sim.assess.bars import bars_of
 from sim.assess.images import JAWS, fixture_bodies, hardware_bodies, jaws_image
 from sim.assess.program import read_program
 from sim.assessment import BoringFigures
@@ -69,6 +70,7 @@ def _bored(parts: Parts) -> BoringFigures:
         swing=swing_diameter(images),
         safe_plane=safe_plane(images, wanted_clearance),
         notes=notes,
+        bars=bars_of(runs, drawn, moves, found, scenario.soft_jaw.material, scenario.boring.passes.feed),
         fixture=fixture,
         outer_ring_top=outer,
         highest_speed=speed,

@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from meshes.insert import Insert
 from meshes.turning_tool import Cutter, TurningTool
 from sim import cutting
+from sim.assess.bars import bars_of
 from sim.assess.holding import hold_cuts
 from sim.assess.images import JAWS, hardware_bodies, jaws_image, stop_bodies
 from sim.assess.operation import demand_of, drill_forces, grip_left, kienzle_forces
@@ -73,6 +74,7 @@ def machine(parts: Parts, figures: OperationFigures, program: ReadProgram | None
     images = [stock, *(body.image for body in bodies)]
     moves = tuple(move for run in program.runs for move in run.moves)
     grip, worst = _grip(figures, program.runs, program.tools, moves, found)
+    material, cuts = figures.operation.workpiece.material, figures.operation.cuts
     held = _held(parts, figures, worst)
     return MachiningFigures(
         file=program.file,
@@ -88,6 +90,7 @@ def machine(parts: Parts, figures: OperationFigures, program: ReadProgram | None
         swing=swing_diameter(images),
         safe_plane=safe_plane(images, scenario.limits.clearance),
         notes=(*program.notes, *_assumed(grip)),
+        bars=bars_of(program.runs, program.tools, moves, found, material, max(cut.feed for cut in cuts)),
         operation=figures.index,
         grip=grip,
         held=held,

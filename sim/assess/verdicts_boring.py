@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from sim.assess.advice import Bound, lower_pressure, lower_speed, raise_pressure, sentence
 from sim.assess.operation import drive, turning_masses
 from sim.assess.rule import at_least, at_most
+from sim.assess.verdicts_bar import bar_verdicts
 from sim.assess.verdicts_path import PRACTICE, path_verdicts
 from sim.assessment import BoringFigures, OperationFigures, Verdict
 from sim.grip import grip_at_rest, pressure_for_grip
@@ -30,6 +31,7 @@ def boring_verdicts(
     yield from _fixture(parts, boring)
     remedy = boring.advice or "Choose a slimmer tool or another fixture."
     yield from path_verdicts(parts, boring, STAGE, "pocket", remedy)
+    yield from bar_verdicts(parts, boring, STAGE)
     yield at_most(
         "boring swing",
         STAGE,

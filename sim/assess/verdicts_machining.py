@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sim.assess.rule import at_least, at_most
+from sim.assess.verdicts_bar import bar_verdicts
 from sim.assess.verdicts_grip import then
 from sim.assess.verdicts_path import path_verdicts, place
 from sim.assessment import MachiningFigures, OperationFigures, Verdict
@@ -21,6 +22,7 @@ def machining_verdicts(
         return
     stage = figures.operation.name
     yield from path_verdicts(parts, machining, stage, "part", REMEDY)
+    yield from bar_verdicts(parts, machining, stage)
     yield _grip(parts, figures, machining)
     yield _speed(parts, figures, machining)
 

@@ -32,8 +32,12 @@ from sim.clearance.removal import polygons
 
 PartKind = Literal["insert", "seat", "shank", "holder"]
 NOSE_SAG = 1e-3  # mm by which the chords of the cutting corner may leave its arc
-TILT = math.radians(6.0)  # of inserts without clearance, in their holders
-HEAD_LEVELS = 4  # layers of y into which a bar's head is cut; each one covers the head, see `boring_tool`
+HEAD_LEVELS = (
+    4,
+    12,
+)  # layers of y, least and most, into which a bar's head is cut; each covers the head, see `boring_tool`
+SEAT_LEVELS = 3
+_FAR = 1e4  # mm, larger than any tool
 RELIEVED_SHARE = 0.4  # of the insert, from its tip: stands free of the head, as in `meshes.boring_bar`
 
 
@@ -54,6 +58,8 @@ class ToolPart:
         Range of |y|, mm.
     hidden_from : float
         With the tip at this radius (mm) or a larger one the piece lies behind others and cannot be met first.
+    assumed : bool
+        Nobody stated this shape: it is what a tool of these dimensions usually has there.
     """
 
     name: str
@@ -62,6 +68,7 @@ class ToolPart:
     near: float = 0.0
     far: float = 0.0
     hidden_from: float = math.inf
+    assumed: bool = False
 
     def __post_init__(self) -> None:
         outline = np.array(self.outline, dtype=np.float64)
@@ -97,6 +104,11 @@ class Tool:
     def __post_init__(self) -> None:
         if not any(part.kind == "insert" for part in self.parts):
             raise ValueError(f"{self.name}: a tool needs an insert that cuts")
+
+    @property
+    def assumed(self) -> frozenset[str]:
+        """Names of the parts whose shape nobody stated."""
+        return frozenset(part.name for part in self.parts if part.assumed)
 
 
 def pieces(
@@ -147,10 +159,10 @@ def flank_part(insert: Insert, approach_angle: float) -> tuple[ToolPart, ...]:
     In a small bore the heel rubs before anything else: with the tip at radius x it is seen at
     sqrt((x - t tan a)^2 + t^2) for a thickness t and a clearance a. Between two sections the flank is ruled
     and lies within their images, rho being a convex function of the depth; one section more stands where the
-    nose radius is used up. Inserts without clearance of their own are taken as tilted by `TILT` in their
-    holder (common practice, no source).
+    nose radius is used up. Inserts without clearance of their own are taken as tilted by `meshes.boring_bar.TILT` in
+    their holder (common practice, no source).
     """
-    slope = math.tan(insert.clearance_angle or TILT)
+    slope = math.tan(insert.clearance_angle or boring_bar.TILT)
     depths = {insert.thickness, min(insert.thickness, insert.nose_radius / slope)}
     rake_face = shapely.Polygon(inserts.outline(insert, approach_angle))
     parts: tuple[ToolPart, ...] = ()
@@ -187,8 +199,8 @@ def holder_parts(holder: ToolHolder) -> tuple[ToolPart, ...]:
 def boring_tool(bar: BoringBar, insert: Insert, approach_angle: float) -> Tool:
     """Return a boring bar with its insert; the solid is that of `meshes.boring_bar`.
 
-    The seat under the insert is exact. The head, a convex body between seat and shank, is cut into layers
-    of y; each layer is given the largest outline and depth it has, so the head is never taken too small.
+    Seat and head are what bars of these dimensions have (see `meshes.boring_bar`), and say so by `assumed`. They
+    are cut into layers of y; each is given the largest outline and depth it has, so none is taken too small.
 
     Raises
     ------
@@ -269,9 +281,8 @@ def insert_polygon(tool: Tool) -> BaseGeometry:
 
 def _head_parts(bar: BoringBar, insert: Insert, approach_angle: float, front: float) -> list[ToolPart]:
     """Seat and head with the measures of `meshes.boring_bar`, in layers of y."""
-    run_in = insert.thickness * math.tan(insert.clearance_angle)
     seat = shapely.Polygon(inserts.outline(insert, approach_angle)).buffer(
-        -(boring_bar.SEAT_SETBACK + run_in)
+        -(boring_bar.SEAT_SETBACK + boring_bar.run_in(insert))
     )
     upper = 0.5 * insert.thickness
     lower = 0.5 * (insert.thickness + max(0.5 * bar.diameter, insert.thickness + 1.0))
@@ -290,11 +301,34 @@ def _head_parts(bar: BoringBar, insert: Insert, approach_angle: float, front: fl
     deeper[:, 0] = -bar.functional_offset + 0.98 * (deeper[:, 0] + bar.functional_offset)
     corners = np.vstack([_at_level(rear, upper), _at_level(rear, lower), section, deeper])
     depth = float(corners[:, 1].max())
-    levels = depth * np.sin(np.linspace(0.0, 0.5 * math.pi, HEAD_LEVELS + 1))
-    parts = list(pieces("seat", "seat", ring, upper, lower))
-    for near, far in itertools.pairwise(levels.tolist()):
-        parts += pieces("head", "seat", _fewer_corners(_layer(corners, near, far)), near, far)
+    found = []
+    for near, far in itertools.pairwise(_levels(upper, lower, SEAT_LEVELS)):
+        found.append(("seat", ring, near, far))
+    # So many that a layer stands out of the least bore by no more than the setback.
+    count = math.ceil(depth**2 / (boring_bar.SEAT_SETBACK * bar.least_bore))
+    for near, far in itertools.pairwise(_levels(0.0, depth, min(max(count, HEAD_LEVELS[0]), HEAD_LEVELS[1]))):
+        found.append(("head", _fewer_corners(_layer(corners, near, far)), near, far))
+    parts: list[ToolPart] = []
+    for name, outline, near, far in found:
+        for relieved in _relieved(outline, near, bar):
+            pieced = pieces(name, "seat", shapely.get_coordinates(relieved.exterior)[:-1], near, far)
+            parts += [dataclasses.replace(piece, assumed=True) for piece in pieced]
     return parts
+
+
+def _levels(low: float, high: float, count: int) -> list[float]:
+    """Return depths y (mm) with equal steps of y squared, which is what the radius of a corner grows by."""
+    return [math.sqrt(square) for square in np.linspace(low**2, high**2, count + 1)]
+
+
+def _relieved(outline: NDArray[np.float64], near: float, bar: BoringBar) -> list[shapely.Polygon]:
+    """Return that of a layer's outline (x, z) which the least bore leaves room for at its upper level."""
+    radius = 0.5 * bar.least_bore
+    room = (radius - boring_bar.SEAT_SETBACK) ** 2 - near**2
+    if room <= 0.0:
+        return []
+    side = -radius + math.sqrt(room)
+    return polygons(shapely.intersection(shapely.Polygon(outline), shapely.box(-_FAR, -_FAR, side, _FAR)))
 
 
 def _with_coarse_rear(insert: Insert, approach_angle: float) -> NDArray[np.float64]:

@@ -6,7 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from sim.scenario.program import CuttingProgram
+from sim.scenario.program import LEAST_BORE, SHANK, CuttingProgram, Shanks
 from sim.scenario.table import Table
 from sim.units import Angle, Depth, Feed, Length, Pressure, Speed, default
 
@@ -60,6 +60,8 @@ class BoringTool(Table):
     reach: Length = Field(description="usable length of the bar from the tip")
     functional_offset: Length = Field(description="f, tip from the bar's axis (ISO 5609)")
     approach_angle: Angle = default("95 deg", "tool cutting edge angle (KAPR, ISO 13399)")
+    least_bore: Length | None = Field(None, description=LEAST_BORE)
+    shank: Shanks = Field("steel", description=SHANK)
 
 
 class Passes(Table):

@@ -13,12 +13,21 @@ Corner = tuple[AnyLength, AnyLength]
 Corners = Annotated[tuple[Corner, ...], Field(min_length=3, max_length=500)]
 
 
+Shanks = Literal["steel", "carbide", "damped steel"]
+SHANK = "what the bar is made of, with or without a damper: its stiffness, and how slender it may be"
+LEAST_BORE = (
+    "diameter of the smallest bore that the bar enters; default: 1.1 times f and half the bar's diameter"
+)
+
+
 class Bar(Table):
     """A round boring bar (ISO 5609)."""
 
     diameter: Length = Field(description="diameter of the bar")
     reach: Length = Field(description="usable length of the bar from the tip")
     functional_offset: Length = Field(description="f, tip from the bar's axis")
+    least_bore: Length | None = Field(None, description=LEAST_BORE)
+    shank: Shanks = Field("steel", description=SHANK)
 
 
 class Shank(Table):

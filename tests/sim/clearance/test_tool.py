@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import numpy as np
@@ -14,6 +15,7 @@ from meshes.boring_bar import BoringBar
 from meshes.placement import placed, translation
 from meshes.tool_holder import ToolHolder
 from sim.clearance import image
+from sim.clearance.boring import BoringPlan, boring_path
 from sim.clearance.check import check
 from sim.clearance.path import Move
 from sim.clearance.result import Body
@@ -80,6 +82,62 @@ def test_heel_of_an_insert_rubs_in_a_small_bore() -> None:
         stock = shapely.box(radius - 1.0, 0.0, 60.0, 30.0)
         result = check([Move("feed", (radius, 40.0), (radius, 5.0))], tool, [], stock, None, 0.0)
         assert [touch.part for touch in result.touches] == (["insert flank"] if touches else [])
+
+
+@pytest.mark.parametrize(
+    ("code", "approach", "bar", "pocket"),
+    [
+        ("CNMG 120408", 95.0, BoringBar(25.0, 100.0, 17.0), 118.0),
+        ("CNMG 120408", 95.0, BoringBar(32.0, 120.0, 22.0), 118.0),
+        ("WNMG 080408", 95.0, BoringBar(32.0, 120.0, 22.0), 118.0),
+        ("TNMG 160408", 91.0, BoringBar(32.0, 120.0, 22.0), 118.0),
+        ("DNMG 150608", 93.0, BoringBar(32.0, 120.0, 22.0), 118.0),
+        ("CCMT 09T304", 95.0, BoringBar(20.0, 80.0, 13.0), 60.0),
+        ("CCMT 09T304", 95.0, BoringBar(16.0, 64.0, 11.0), 60.0),
+        ("CCMT 060204", 95.0, BoringBar(12.0, 48.0, 9.0), 40.0),
+    ],
+)
+def test_ordinary_bars_touch_nothing_in_ordinary_pockets(
+    code: str, approach: float, bar: BoringBar, pocket: float
+) -> None:
+    """From a hole of six tenths of the pocket on, 2 mm at a time: what shops bore (common practice, no source)."""
+    tool = boring_tool(bar, inserts.parse(code), math.radians(approach))
+    stock = shapely.box(0.3 * pocket, 0.0, 0.5 * pocket + 40.0, 50.0)
+    wanted = shapely.difference(stock, shapely.box(0.0, 27.0, 0.5 * pocket, 60.0))
+    path = boring_path(stock, wanted, tool, BoringPlan("outside", 2.0, 0.3, 60.0))
+    assert not [t for t in check(path, tool, [], stock, wanted, 1.0).touches if t.kind != "gouge"]
+
+
+@pytest.mark.parametrize(
+    ("code", "approach"), [("CNMG 120408", 95.0), ("CCMT 09T304", 95.0), ("DCMT 11T304", 93.0)]
+)
+def test_the_assumed_head_is_no_smaller_than_the_insert_needs(code: str, approach: float) -> None:
+    """The seat bears more than half of the insert, and a bore smaller than the least one is no room for the head."""
+    insert, bar = inserts.parse(code), BoringBar(25.0, 100.0, 17.0)
+    tool = boring_tool(bar, insert, math.radians(approach))
+    rake = shapely.Polygon(inserts.outline(insert, math.radians(approach)))
+    borne = [p for p in tool.parts if p.name == "seat" and p.near <= insert.thickness <= p.far]
+    assert shapely.union_all([shapely.Polygon(p.outline) for p in borne]).area > 0.5 * rake.area
+    assert {p.name for p in tool.parts if p.assumed} == {"seat", "head"}
+    for bore, touches in ((1.4 * bar.least_bore, False), (bar.least_bore - 4.0, True)):
+        around = Body("sleeve", shapely.box(0.5 * bore, 0.0, 80.0, 60.0), "fixture")
+        path = [Move("rapid", (0.5 * bore - 0.2, 90.0), (0.5 * bore - 0.2, 20.0))]
+        found = {touch.part for touch in check(path, tool, [around], shapely.Polygon(), None, 0.0).touches}
+        assert bool(found & {"head", "seat"}) == touches
+
+
+def test_a_larger_least_bore_is_a_larger_head() -> None:
+    heads = []
+    for least in (30.0, 40.0, 80.0, 1000.0):
+        tool = boring_tool(
+            BoringBar(25.0, 100.0, 17.0, least), inserts.parse("CNMG 120408"), math.radians(95.0)
+        )
+        at = np.array([[60.0, 0.0]])
+        heads.append(shapely.union_all([swept(part, at, at)[0] for part in tool.parts if part.assumed]))
+    assert heads[-1].area > heads[0].area + 1.0
+    for small, large in itertools.pairwise(heads):
+        assert small.area < large.area + 0.1
+        assert large.buffer(0.2).contains(small)
 
 
 def test_mirrored_tool_cuts_towards_the_axis() -> None:
