@@ -30,10 +30,13 @@ class ToolHolder:
         Closed polygon in mm relative to the programmed tip, first point not repeated.
     thickness : float
         mm; the plate lies in 0 <= y <= thickness, below the rake face.
+    simplified : bool
+        The outline was made from a few dimensions, see `square_shank`; nobody stated it.
     """
 
     outline: tuple[tuple[float, float], ...]
     thickness: float
+    simplified: bool = False
 
     def __post_init__(self) -> None:
         require_positive("tool holder", thickness=self.thickness)
@@ -138,7 +141,7 @@ def square_shank(shank: SquareShank, insert: Insert, approach_angle: float) -> T
     ring = shapely.get_coordinates(shapely.boundary(shapely.orient_polygons(whole)))[:-1]
     if axial:
         ring = _swapped(ring)
-    return ToolHolder(tuple((float(x), float(z)) for x, z in ring), shank.height)
+    return ToolHolder(tuple((float(x), float(z)) for x, z in ring), shank.height, simplified=True)
 
 
 def _swapped(points: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from meshes.tool_holder import ToolHolder
 from sim.assess.rule import at_least, at_most
 from sim.assessment import PathFigures, Verdict
 from sim.clearance.limits import rapids_across
@@ -30,6 +31,10 @@ HEAD_DOUBT = 1.0
 BY_ASSUMPTION = (
     " Only the simplified head touches, which is assumed from the bar's diameter, f and the insert: state the least "
     "bore that the bar enters (least_bore), or the holder's outline as a plate of a program's tool."
+)
+BY_SHANK = (
+    " Only the holder with a square shank touches, whose head is simplified on the large side: state its outline as a "
+    "plate."
 )
 BY_HEAD = "This is the simplified head, assumed from the bar's diameter, f and the insert: see least_bore."
 
@@ -89,7 +94,8 @@ def _contact(path: PathFigures, stage: str, remedy: str) -> Verdict:
             f"nothing but the insert's cut touches in {len(path.moves)} moves.",
             at_least=False,
         )
-    assumed, doubtful = _only_assumed(path, found), _doubtful(path, found)
+    doubtful = _doubtful(path, found)
+    said = BY_ASSUMPTION if _only_assumed(path, found) else BY_SHANK if _only_shank(path, found) else ""
     kinds = Counter(touch.kind for touch in found)
     counted = ", ".join(f"{count} {kind}{'s' if count > 1 else ''}" for kind, count in kinds.items())
     sure = [touch for touch in found if not touch.astray]
@@ -103,8 +109,7 @@ def _contact(path: PathFigures, stage: str, remedy: str) -> Verdict:
         0.0,
         "touches",
         "no contact allowed",
-        f"{where(path, (sure or found)[0])} ({(sure or found)[0].kind}); in all {counted}."
-        f"{BY_ASSUMPTION if assumed else ''}",
+        f"{where(path, (sure or found)[0])} ({(sure or found)[0].kind}); in all {counted}.{said}",
         remedy,
         at_least=False,
     )
@@ -113,6 +118,14 @@ def _contact(path: PathFigures, stage: str, remedy: str) -> Verdict:
 def _only_assumed(path: PathFigures, found: Sequence[Touch]) -> bool:
     """Tell whether nothing touches but parts of tools whose shape nobody stated."""
     return all(touch.part in path.tool_of(touch.move).assumed for touch in found)
+
+
+def _only_shank(path: PathFigures, found: Sequence[Touch]) -> bool:
+    """Tell whether nothing touches but holders whose outline was made from the dimensions of a square shank."""
+    carriers = [path.drawn[path.run_of(touch.move)].carrier for touch in found]
+    return all(isinstance(one, ToolHolder) and one.simplified for one in carriers) and all(
+        touch.part == "holder" for touch in found
+    )
 
 
 def _doubtful(path: PathFigures, found: Sequence[Touch]) -> bool:

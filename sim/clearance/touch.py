@@ -96,14 +96,20 @@ def _touch(group: list[Overlap], sweep: ToolSweep, moves: Sequence[Move]) -> Tou
 
 
 def _greatest(group: list[Overlap], sweep: ToolSweep) -> tuple[float, tuple[float, float]]:
-    """Depth and extent of the overlap with the largest area."""
+    """Depth and extent of the overlap with the largest area; of an assumed shape the greatest depth of all."""
     shapes = np.array([sweep.images(one.piece, np.array([one.step]))[0] for one in group], dtype=object)
     solids = np.array([one.solid for one in group], dtype=object)
     common = areal(shapely.intersection(shapes, solids))
     worst = int(shapely.area(common).argmax())
     size = extent(common[worst : worst + 1])[0]
     widths = [one.width for one in group if one.width is not None]
-    depth = max(widths) if widths else depth_inside(common[worst], solids[worst])
+    if widths:
+        depth = max(widths)
+    elif sweep.tool.parts[group[0].piece].assumed:
+        # What is made of it hangs on the depth: a small overlap may reach deeper than a large one.
+        depth = max(depth_inside(shape, solid) for shape, solid in zip(common, solids, strict=True))
+    else:
+        depth = depth_inside(common[worst], solids[worst])
     return depth, (float(size[0]), float(size[1]))
 
 

@@ -48,6 +48,7 @@ BARE = {
     "least_factor_by_closed_forms",
     "least_factor_by_closed_forms_move",
     "holding_factor",
+    "slenderness",
     "least_move",
     "value",
     "limit",

@@ -173,3 +173,24 @@ def test_a_bore_too_small_for_the_bar_is_refused(varied: Varied) -> None:
         (ScenarioError, ValueError), match=r"least bore must be at least .* \(29.5 mm\), found 20 mm"
     ):
         bored(varied, {"boring.tool.least_bore": "20 mm"})
+
+
+def test_a_touch_by_a_square_shank_says_so(varied: Varied, tmp_path: Path) -> None:
+    """A shank that lies 5 mm lower than the tip, 2 mm above the jaws' top face: it meets them, the insert does not."""
+    file = tmp_path / "part.nc"
+    file.write_text("T3\nG97 S800 M3\nG0 X90. Z20.\nG1 Z-33. F0.2\n", encoding="utf-8")
+    shank = {
+        "height": "25 mm", "width": "25 mm", "length": "150 mm", "functional_offset": "20 mm", "head_length": "32 mm",
+    }  # fmt: skip
+    changes = {
+        "operations.0.program.file": str(file),
+        "operations.0.program.tools": [{"number": 3, "insert": "CNMG 120408", "holder": shank}],
+    }
+    found = assess(varied("cast_hub_by_program", changes), contact_model="foundation")
+    path = found.machining[0]
+    assert path is not None
+    touching = [touch for touch in path.clearance.touches if touch.kind not in ("gouge", "depth of cut")]
+    assert {touch.part for touch in touching} == {"holder"}
+    contact = next(v for v in found.verdicts if v.stage == "first side" and v.name == "tool contact")
+    assert contact.status == "fail"
+    assert "state its outline as a plate" in contact.message
