@@ -281,9 +281,9 @@ def insert_polygon(tool: Tool) -> BaseGeometry:
 
 def _head_parts(bar: BoringBar, insert: Insert, approach_angle: float, front: float) -> list[ToolPart]:
     """Seat and head with the measures of `meshes.boring_bar`, in layers of y."""
-    seat = shapely.Polygon(inserts.outline(insert, approach_angle)).buffer(
-        -(boring_bar.SEAT_SETBACK + boring_bar.run_in(insert))
-    )
+    rake_face = shapely.Polygon(inserts.outline(insert, approach_angle))
+    shrunk = boring_bar.SEAT_SETBACK + boring_bar.run_in(insert)
+    seat = rake_face.buffer(-shrunk)
     upper = 0.5 * insert.thickness
     lower = 0.5 * (insert.thickness + max(0.5 * bar.diameter, insert.thickness + 1.0))
     ring = shapely.get_coordinates(seat.exterior)
@@ -312,7 +312,12 @@ def _head_parts(bar: BoringBar, insert: Insert, approach_angle: float, front: fl
     for name, outline, near, far in found:
         for relieved in _relieved(outline, near, bar):
             pieced = pieces(name, "seat", shapely.get_coordinates(relieved.exterior)[:-1], near, far)
-            parts += [dataclasses.replace(piece, assumed=True) for piece in pieced]
+            # A point of the seat at radius r is seen sqrt(r^2 + far^2) - r further out: within the rake face if that is
+            # less than the seat is set back.
+            hidden = (
+                math.inf if name == "head" else far**2 / (2.0 * shrunk) - float(shapely.bounds(rake_face)[0])
+            )
+            parts += [dataclasses.replace(piece, hidden_from=hidden, assumed=True) for piece in pieced]
     return parts
 
 
