@@ -252,22 +252,33 @@ def judged(ready: States, operation: int, pressure: float, speed: float) -> Judg
 def with_pressures(ready: States, pressures: Mapping[int, float]) -> Assessment:
     """Return the whole setup judged with other pressures (MPa) of some operations, by their numbers.
 
-    As `assess` gives it for the file with these pressures; solids, compliances and the boring path are taken over.
+    As `with_gripping` with the highest speeds that the scenario states.
+    """
+    operations = ready.assessment.operations
+    return with_gripping(
+        ready,
+        {n: (pressure, operations[n].operation.gripping.speed_high) for n, pressure in pressures.items()},
+    )
+
+
+def with_gripping(ready: States, gripping: Mapping[int, tuple[float, float]]) -> Assessment:
+    """Return the whole setup judged at other (pressure, highest speed) of some operations, MPa and rev/min.
+
+    As `assess` gives it for the file with these values; solids, compliances and the boring path are taken over.
 
     Raises
     ------
     ValueError
-        If a pressure is not finite, or the chuck's own data do not reach so far.
+        If a value is not finite, or the chuck's own data do not reach so far.
     ContactNotConverged
         If a part at rest is not balanced between the jaws.
     """
     before, parts = ready.assessment, ready.assessment.parts
-    for index, pressure in pressures.items():
-        speed = before.operations[index].operation.gripping.speed_high
+    for index, (pressure, speed) in gripping.items():
         _require_loads(pressure, speed)
         parts = gripping_at(parts, index, pressure, speed)
     figures = tuple(
-        grip_part(parts, f.index, f.clamping.model, ready.prepared[f.index]) if f.index in pressures else f
+        grip_part(parts, f.index, f.clamping.model, ready.prepared[f.index]) if f.index in gripping else f
         for f in before.operations
     )
     machining = tuple(machine(parts, f, part_program(parts, f.index)) for f in figures)

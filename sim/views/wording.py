@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from typing import Any
 
 from sim.assessment import Verdict
@@ -38,6 +39,12 @@ def row(verdict: Verdict) -> dict[str, Any]:
         "message": sentence(verdict.message),
         "advice": sentence(verdict.advice),
     }
+
+
+def counts(verdicts: Iterable[Verdict]) -> dict[str, int]:
+    """Return how many verdicts fail, warn and pass."""
+    found = [verdict.status for verdict in verdicts]
+    return {status: found.count(status) for status in ("fail", "warn", "pass")}
 
 
 def margin(value: float) -> str:

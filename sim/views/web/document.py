@@ -21,8 +21,8 @@ from sim.views import bodies
 from sim.views.colours import PRESSURE_MAP, STATUS_SYMBOL, STATUS_WORD
 from sim.views.staging import stage_key
 from sim.views.web import stages
-from sim.views.web.look import look
-from sim.views.wording import row
+from sim.views.web.figures import judged_row
+from sim.views.wording import counts
 
 SCRIPTS = (
     "linear.js",
@@ -41,31 +41,35 @@ SCRIPTS = (
     "controls.js",
     "panels.js",
     "setting.js",
+    "validity.js",
     "frame.js",
     "asking.js",
     "player.js",
+    "summary.js",
     "tools.js",
     "probe.js",
     "app.js",
 )
 
 
-def scene_data(states: States) -> dict[str, Any]:
-    """Return everything that the page shows of a setup but the figures of its states."""
+def scene_data(states: States, version: int = 0) -> dict[str, Any]:
+    """Return everything that the page shows of a setup but the figures of its states.
+
+    `version` tells one judged text of the file from the next, so that no answer is shown beside another scene.
+    """
     assessment = states.assessment
     solids = bodies.as_objects(assessment)
     solids["shapes"].update(stages.face_shapes(assessment))
     return {
+        "version": version,
         "title": assessment.scenario.title,
         "description": assessment.scenario.description.strip(),
         "origin": list(assessment.scenario.origin),
         "status": assessment.status,
-        "counts": counts(assessment),
+        "counts": counts(assessment.verdicts),
         **solids,
         "stages": stages.as_objects(states),
-        "verdicts": [
-            {**row(verdict), "look": look(states, verdict).as_object()} for verdict in assessment.verdicts
-        ],
+        "verdicts": [judged_row(states, verdict) for verdict in assessment.verdicts],
         "views": [_named(assessment, view) for view in assessment.scenario.views],
         "advice": assessment.boring.advice,
         "cautions": list(CAUTIONS),
@@ -116,11 +120,6 @@ def filled(template: str, **values: Any) -> str:
         loader=loader, autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
     )
     return environment.get_template(template).render(policy=Markup(policy), **values)  # noqa: S704
-
-
-def counts(assessment: Assessment) -> dict[str, int]:
-    """Return how many verdicts fail, warn and pass."""
-    return {s: sum(v.status == s for v in assessment.verdicts) for s in ("fail", "warn", "pass")}
 
 
 def colour_map() -> str:

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
-from sim.assess.state import BORING, GripState, JudgedState, States, at, judged, on_path
+from sim.assess.state import BORING, GripState, States, at, on_path, with_gripping
+from sim.assessment import Verdict
 from sim.contact import ContactNotConverged
 from sim.errors import ChuckSceneError
 from sim.report import finite
 from sim.views.packing import base64_of
-from sim.views.wording import row
+from sim.views.web.look import look
+from sim.views.wording import counts, row
 
 MPA_PER_BAR = 0.1
 
@@ -54,19 +58,30 @@ def grip_figures(state: GripState) -> dict[str, Any]:
     return cleaned
 
 
-def judged_figures(judged: JudgedState) -> dict[str, Any]:
-    """Return the verdicts of an operation at another pressure and speed."""
-    figures = judged.figures
-    found: dict[str, Any] = finite(
-        {
-            "stage": str(figures.index),
-            "pressure_bar": figures.operation.gripping.pressure / MPA_PER_BAR,
-            "speed_rpm": figures.operation.gripping.speed_high,
-            "roundness_um": figures.roundness,
-            "verdicts": [row(v) for v in judged.verdicts],
-        }
-    )
-    return found
+def judged_row(states: States, verdict: Verdict) -> dict[str, Any]:
+    """Return a verdict in words, with what the page turns to when it is chosen."""
+    return {**row(verdict), "look": look(states, verdict).as_object()}
+
+
+def judged_setup(states: States, gripping: Mapping[int, tuple[float, float]]) -> dict[str, Any]:
+    """Return every verdict of the setup at other (pressure, highest speed) of some operations, MPa and rev/min.
+
+    All of them, so that none is left that belongs to another state. What such a change leaves as it was turns the page
+    to what the scenario's own verdict does; its 'look' is null.
+    """
+    found = with_gripping(states, gripping)
+    moved = replace(states, assessment=found)
+    names = {states.assessment.operations[index].operation.name for index in gripping}
+    stated = {(v.stage, v.name): row(v) for v in states.assessment.verdicts if v.stage not in names}
+    same = {key for v in found.verdicts if stated.get(key := (v.stage, v.name)) == row(v)}
+    return {
+        "status": found.status,
+        "counts": counts(found.verdicts),
+        "verdicts": [
+            {**row(v), "look": None} if (v.stage, v.name) in same else judged_row(moved, v)
+            for v in found.verdicts
+        ],
+    }
 
 
 def path_figures(states: States, stage: str, position: float) -> dict[str, Any]:
@@ -106,49 +121,69 @@ def path_figures(states: States, stage: str, position: float) -> dict[str, Any]:
 
 
 def answer(states: States, asked: dict[str, Any]) -> dict[str, Any]:
-    """Return the figures of a state that a page asked for.
+    """Return the figures of a state that a page asked for, or the verdicts of one.
 
     Parameters
     ----------
     asked : dict
-        'stage' ('boring' or the operation's number as text), the values of the sliders, and 'verdicts' = true where
-        verdicts are asked for instead of figures.
+        Either 'stage' ('boring' or the operation's number as text) and the values of the sliders, for figures; or
+        'gripping', for verdicts: by the operations' numbers as text 'pressure_bar' and 'speed_rpm', where they are not
+        those of the scenario.
 
     Raises
     ------
     StateError
         If a value is missing, is no number, or lies outside of what the setup allows.
     """
-    stage = asked.get("stage")
     try:
-        if stage == BORING:
-            position = _number(asked, "position_mm")
-            found = path_figures(states, BORING, position) if BORING in states.tracks else None
-            return {"stage": BORING, "path": found}
-        names = [str(n) for n in range(len(states.assessment.operations))]
-        if stage not in names:
-            raise StateError(f"stage must be one of boring, {', '.join(names)}, found {str(stage)[:20]!r}")
-        pressure, speed = MPA_PER_BAR * _number(asked, "pressure_bar"), _number(asked, "speed_rpm")
-        if asked.get("verdicts"):
-            return judged_figures(judged(states, int(str(stage)), pressure, speed))
-        path = None
-        if stage in states.tracks and asked.get("position_mm"):
-            path = path_figures(states, str(stage), _number(asked, "position_mm"))
-        found = grip_figures(
-            at(
-                states,
-                int(str(stage)),
-                travel=_number(asked, "travel_mm"),
-                pressure=pressure,
-                speed=speed,
-                spindle_angle=_number(asked, "spindle_angle_rad"),
-                gripped_diameter=_number(asked, "gripped_diameter_mm"),
-                side_force=_number(asked, "side_force_N"),
-            )
-        )
-        return {**found, "path": path}
+        if "gripping" in asked:
+            return judged_setup(states, _gripping(states, asked["gripping"]))
+        return _figures(states, asked)
     except (ValueError, ContactNotConverged) as error:
         raise StateError(str(error)) from None
+
+
+def _figures(states: States, asked: dict[str, Any]) -> dict[str, Any]:
+    stage = asked.get("stage")
+    if stage == BORING:
+        position = _number(asked, "position_mm")
+        found = path_figures(states, BORING, position) if BORING in states.tracks else None
+        return {"stage": BORING, "path": found}
+    index = _operation(states, stage, BORING)
+    pressure, speed = MPA_PER_BAR * _number(asked, "pressure_bar"), _number(asked, "speed_rpm")
+    path = None
+    if stage in states.tracks and asked.get("position_mm"):
+        path = path_figures(states, str(stage), _number(asked, "position_mm"))
+    found = grip_figures(
+        at(
+            states,
+            index,
+            travel=_number(asked, "travel_mm"),
+            pressure=pressure,
+            speed=speed,
+            spindle_angle=_number(asked, "spindle_angle_rad"),
+            gripped_diameter=_number(asked, "gripped_diameter_mm"),
+            side_force=_number(asked, "side_force_N"),
+        )
+    )
+    return {**found, "path": path}
+
+
+def _gripping(states: States, asked: Any) -> dict[int, tuple[float, float]]:
+    if not isinstance(asked, dict) or not all(isinstance(one, dict) for one in asked.values()):
+        raise StateError("gripping must name pressure_bar and speed_rpm for each operation's number")
+    return {
+        _operation(states, stage): (MPA_PER_BAR * _number(one, "pressure_bar"), _number(one, "speed_rpm"))
+        for stage, one in asked.items()
+    }
+
+
+def _operation(states: States, stage: Any, *others: str) -> int:
+    """Return the number of an operation that is asked for as text."""
+    names = [str(n) for n in range(len(states.assessment.operations))]
+    if stage not in names:
+        raise StateError(f"stage must be one of {', '.join([*others, *names])}, found {str(stage)[:20]!r}")
+    return int(stage)
 
 
 def _bands(state: GripState) -> dict[str, Any] | None:

@@ -1,12 +1,12 @@
-"""What a live page is about: the last good scene of a scenario file, and what is wrong with the file now.
+"""What a live page is about: the last good scene of a scenario file, and whether it still is that of the file.
 
-A thread looks at the file and judges it anew when its text has changed. Requests read one frozen `Shown`; each of them
-carries the whole state that it asks for, so that nothing is shared between two pages but the scenario itself.
+A thread looks at the file and at all that it names, and judges it anew when one of them has changed. Requests read one
+frozen `Shown`; each of them carries the whole state that it asks for, so that nothing is shared between two pages but
+the scenario itself.
 """
 
 from __future__ import annotations
 
-import hashlib
 import json
 import threading
 from collections.abc import Callable
@@ -17,8 +17,10 @@ from sim.assess.state import States, states
 from sim.assessment import Assessment
 from sim.errors import ChuckSceneError
 from sim.views.web.document import live_page, scene_data
+from sim.views.web.watching import Stamp, fingerprint, named_files, stamp
 
 PATIENCE = 0.4  # s between two looks at the file
+LONGEST_MISTAKE = 600  # letters
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -35,6 +37,8 @@ class Shown:
         The page as HTML, and its data as JSON.
     mistake : str
         What is wrong with the file now, one sentence; empty if nothing is.
+    judging : bool
+        The file has changed and is being judged: what is shown may no longer be so.
     """
 
     version: int
@@ -42,6 +46,7 @@ class Shown:
     page: bytes
     scene: bytes
     mistake: str
+    judging: bool = False
 
 
 class Watched:
@@ -56,37 +61,44 @@ class Watched:
             If there is no good scene to begin with.
         """
         self._file, self._judge = file, judge
-        self._seen = _fingerprint(file)
+        self._named: tuple[Path, ...] = ()
         self._changed = threading.Condition()
-        self.shown = _shown(judge(file), 1)
-        self._beside = self._included()
         self._events = 0
+        self._seen, stamps = self._fingerprints(), self._stamps()
+        self.shown = _shown(judge(file), 1)
+        self._forget_if_changed(stamps)
 
     def look(self) -> bool:
-        """Judge the file anew if its text or a file that it includes has changed; tell whether one has."""
-        now, beside = _fingerprint(self._file), self._included()
-        if now == self._seen and beside == self._beside:
+        """Judge the file anew if it or a file that it names has changed; tell whether one has.
+
+        Whatever goes wrong becomes the `mistake` that is shown: the next good file must find somebody who looks.
+        """
+        now = self._fingerprints()
+        if now == self._seen:
             return False
-        self._seen, self._beside = now, beside
+        self._seen, stamps = now, self._stamps()
+        self._show(replace(self.shown, judging=True))
         try:
             shown = _shown(self._judge(self._file), self.shown.version + 1)
-        except ChuckSceneError as error:
-            shown = replace(self.shown, mistake=" ".join(str(error).split()))
-        with self._changed:
-            self.shown = shown
-            self._events += 1
-            self._changed.notify_all()
+        except (
+            Exception
+        ) as error:  # also what nobody thought of: an unexpected mistake is one of the file's, too
+            shown = replace(self.shown, mistake=_sentence(self._file, error), judging=False)
+        self._show(shown)
+        self._forget_if_changed(stamps)
         return True
 
-    def _included(self) -> tuple[str, ...]:
-        """Return the fingerprints of what the last good scene includes."""
-        names = self.shown.ready.assessment.scenario.include
-        return tuple(_fingerprint(self._file.parent / name) for name in names)
-
     def watch(self, stop: threading.Event) -> None:
-        """Look at the file until told to stop."""
-        while not stop.wait(PATIENCE):
-            self.look()
+        """Look at the file until told to stop; should the looking itself fail, say so and go on."""
+        try:
+            while not stop.wait(PATIENCE):
+                try:
+                    self.look()
+                except Exception as error:
+                    self._tell(f"{self._file}: cannot be looked at now ({_words(error)})")
+        finally:
+            if not stop.is_set():  # pragma: no cover  (something that is no Exception ended the thread)
+                self._tell("the program no longer looks at the file: start it again")
 
     def wait(self, since: int, seconds: float) -> int:
         """Wait until more than `since` changes have been seen, or the time is over; return their number."""
@@ -99,17 +111,51 @@ class Watched:
         """How many changes have been seen."""
         return self._events
 
+    def _fingerprints(self) -> dict[Path, str]:
+        """Return a hash of the file and of each file that it names; where it names none now, of those of before."""
+        named = named_files(self._file)
+        self._named = self._named if named is None else named
+        return {file: fingerprint(file) for file in (self._file, *self._named)}
+
+    def _stamps(self) -> dict[Path, Stamp | None]:
+        return {file: stamp(file) for file in (self._file, *self._named)}
+
+    def _forget_if_changed(self, stamps: dict[Path, Stamp | None]) -> None:
+        """Look again at files that were written while they were judged: which of their texts was read, nobody knows."""
+        if stamps != self._stamps():
+            self._seen = {}
+
+    def _tell(self, mistake: str) -> None:
+        if (self.shown.mistake, self.shown.judging) != (mistake, False):
+            self._seen = {}
+            self._show(replace(self.shown, mistake=mistake, judging=False))
+
+    def _show(self, shown: Shown) -> None:
+        with self._changed:
+            self.shown = shown
+            self._events += 1
+            self._changed.notify_all()
+
 
 def _shown(assessment: Assessment, version: int) -> Shown:
     ready = states(assessment)
-    data = scene_data(ready)
+    data = scene_data(ready, version)
     text = json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
     return Shown(version, ready, live_page(data).encode("utf-8"), text.encode("utf-8"), "")
 
 
-def _fingerprint(file: Path) -> str:
-    """Return a hash of the file's text; '' where it cannot be read (an editor may be writing it)."""
-    try:
-        return hashlib.sha256(file.read_bytes()).hexdigest()
-    except OSError:
-        return ""
+def _sentence(file: Path, error: Exception) -> str:
+    """Return what is wrong as one sentence: ours as it is, anybody else's with the file and the kind of error."""
+    if isinstance(error, ChuckSceneError):
+        return _plain(str(error))
+    return f"{file}: cannot be judged as it is saved ({_words(error)})"
+
+
+def _words(error: Exception) -> str:
+    return _plain(f"{type(error).__name__}: {error}" if str(error) else type(error).__name__)
+
+
+def _plain(text: str) -> str:
+    """Return a text on one line, without characters that steer a screen, and not too long."""
+    line = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    return line if len(line) <= LONGEST_MISTAKE else f"{line[:LONGEST_MISTAKE]} …"

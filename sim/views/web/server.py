@@ -19,11 +19,13 @@ from typing import Any
 
 from sim.errors import NotAvailableError
 from sim.views.web.figures import StateError, answer
-from sim.views.web.live import Watched
+from sim.views.web.live import Shown, Watched
 
 HOST = "127.0.0.1"
 LARGEST_QUESTION = 10_000  # bytes
-HEARTBEAT = 10.0  # s between two signs of life to a page
+HEARTBEAT = (
+    3.0  # s between two signs of life to a page, which after some without one says that it is out of date
+)
 
 
 def show_in_browser(address: str) -> bool:
@@ -136,12 +138,22 @@ class _Handler(BaseHTTPRequestHandler):
         if not isinstance(asked, dict):
             self._refuse(HTTPStatus.BAD_REQUEST, "a question must be one JSON object")
             return
+        shown = self.server.watched.shown
+        if asked.pop("version", shown.version) != shown.version:
+            self._refuse(
+                HTTPStatus.CONFLICT, "the file has been saved and judged anew since this page was loaded"
+            )
+            return
         try:
-            found = answer(self.server.watched.shown.ready, asked)
+            found = {**answer(shown.ready, asked), "version": shown.version}
+            content = json.dumps(found, allow_nan=False).encode("utf-8")
         except StateError as error:
             self._refuse(HTTPStatus.UNPROCESSABLE_ENTITY, str(error))
-            return
-        self._send(json.dumps(found, allow_nan=False).encode("utf-8"), "application/json")
+        except Exception as error:  # a page must not wait for an answer that never comes
+            message = f"this state cannot be computed ({type(error).__name__}: {error})"
+            self._refuse(HTTPStatus.INTERNAL_SERVER_ERROR, message)
+        else:
+            self._send(content, "application/json")
 
     def _asked(self) -> str | None:
         """Return what is asked for behind the secret; None (and a refusal) for anyone who does not know it."""
@@ -166,19 +178,15 @@ class _Handler(BaseHTTPRequestHandler):
         self.end_headers()
         self.wfile.flush()
         watched = self.server.watched
-        seen, version = watched.events, watched.shown.version
-        self._event("mistake", json.dumps(watched.shown.mistake))
+        seen = watched.events
+        self._tell(watched.shown)  # also what a page has missed that was loaded, or cut off, before a change
         while not self.server.stop.is_set():
-            now = watched.wait(seen, HEARTBEAT)
-            if now == seen:
-                self.wfile.write(b": still here\n\n")
-                self.wfile.flush()
-                continue
-            seen, shown = now, watched.shown
-            if shown.version != version:
-                version = shown.version
-                self._event("scene", str(version))
-            self._event("mistake", json.dumps(shown.mistake))
+            seen = watched.wait(seen, HEARTBEAT)
+            self._tell(watched.shown)  # also where nothing has changed, as a sign of life
+
+    def _tell(self, shown: Shown) -> None:
+        told = {"version": shown.version, "mistake": shown.mistake, "judging": shown.judging}
+        self._event("shown", json.dumps(told))
 
     def _event(self, name: str, data: str) -> None:
         self.wfile.write(f"event: {name}\ndata: {data}\n\n".encode())

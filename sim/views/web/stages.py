@@ -104,16 +104,12 @@ def _operation(states: States, figures: OperationFigures) -> dict[str, Any]:
         "touches": touches,
         "side_force_N": figures.clamping.side,
         "marks": {
-            "travel_mm": [[scenario.boring.travel, "bored here"], [touches["middle"], "first touch"]],
-            "pressure_bar": [[stated.gripping.pressure / MPA_PER_BAR, "stated"]],
-            "speed_rpm": [
-                [stated.gripping.speed_high, "highest stated"],
-                *(
-                    [[figures.grip.permissible.least, "permissible"]]
-                    if math.isfinite(figures.grip.permissible.least)
-                    else []
-                ),
+            "travel_mm": [
+                [scenario.boring.travel, "bored here"],
+                [touches["middle"], "first touch, middle size"],
             ],
+            "pressure_bar": [[stated.gripping.pressure / MPA_PER_BAR, "stated"]],
+            "speed_rpm": [[stated.gripping.speed_high, "highest stated"]],
         },
         "face": f"face {figures.index}",
         "face_at": [inner_end_radius(scenario, 0.0), 0.0, 0.0],

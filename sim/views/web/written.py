@@ -73,7 +73,6 @@ def _operation(states: States, figures: OperationFigures) -> dict[str, Any]:
     held = at(states, index)
     speeds = _speeds(states, figures)
     travels = _travels(states, figures)
-    still = {"verdicts": None}
     opened = []
     for travel in travels:
         if travel < held.touch_travel - 1e-9:
@@ -85,7 +84,7 @@ def _operation(states: States, figures: OperationFigures) -> dict[str, Any]:
         "touch_travel_mm": held.touch_travel,
         "travels_mm": travels,
         "speeds_rpm": speeds,
-        "at_speed": [{**grip_figures(at(states, index, speed=speed)), **still} for speed in speeds],
+        "at_speed": [grip_figures(at(states, index, speed=speed)) for speed in speeds],
         "open": opened,
     }
     if str(index) in states.tracks:

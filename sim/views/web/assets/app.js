@@ -8,18 +8,17 @@ const App = (() => {
     const part = (name) => root.querySelector(`[data-part="${name}"]`);
     const s = Setting.create();
     const loaded = {}; // the values that each stage came with
-    let judged = null, soon = 0, tabs = null, plots = [];
+    let soon = 0, tabs = null, plots = [], newer = () => {};
+    Object.assign(s, { live: source.live, file: source.live ? { lost: false, version: data.version, mistake: "", judging: false } : null });
 
     const asking = Asking.create(source, s, {
       figures(found) {
-        s.figures = found;
         frame.pressures(found.bands);
-        part("trouble").hidden = true;
-        showState();
+        showAll();
         frame.draw();
       },
-      verdicts(found) { judged = found; showVerdicts(found === null); },
-      trouble,
+      changed() { showAll(); frame.draw(); },
+      newer: () => newer(),
       idle: () => frame.tell(),
     });
     const frame = Frame.create(root, s, (fully) => asking.done(fully));
@@ -35,18 +34,14 @@ const App = (() => {
     part("size-choice").append(size.root);
     part("force-box").addEventListener("change", (event) => change("side_force_N", event.target.checked ? s.stage.side_force_N : 0));
 
-    function trouble(message) {
-      part("trouble").hidden = false;
-      part("trouble").textContent = message;
-      frame.draw();
-    }
-
     function change(key, value) {
       Setting.now(s)[key] = value;
       s.about = null;
-      controls.show(s.stage, Setting.now(s));
       asking.figures();
-      if (s.stage.sizes && source.live && (key === "pressure_bar" || key === "speed_rpm")) asking.verdicts();
+      if (s.stage.sizes && Validity.MOVED.includes(key)) {
+        s.moved[s.stage.key] = { ...s.moved[s.stage.key], [key]: value };
+        asking.verdicts();
+      } else showAll();
       // The figures come in some milliseconds: one picture then shows both. If they do not, the bodies move alone.
       clearTimeout(soon);
       soon = setTimeout(frame.draw, s.playing ? 4 * ANSWERED : ANSWERED);
@@ -54,21 +49,53 @@ const App = (() => {
 
     // What is shown beside the picture
 
-    function showVerdicts(judging = false) {
-      const own = judged && judged.stage === s.stage.key ? judged : null;
-      verdicts.show(own && own.verdicts);
-      const count = (status) => verdicts.shown.filter((verdict) => verdict.status === status).length;
-      const state = own && `${s.stage.name} judged at ${Units.shown(own.pressure_bar, "pressure")} and up to ${Units.shown(own.speed_rpm, "speed")}`;
-      part("judged").textContent = judging ? "being judged at this pressure and speed …"
-        : own ? `${state}: ${count("fail")} fail, ${count("warn")} warn, ${count("pass")} pass` : "as the scenario states";
-      part("judged").classList.toggle("worse", !judging && own !== null && count("fail") > 0);
+    /** Everything that says something of the state: out of one set of figures and verdicts, and of what they are worth. */
+    function showAll() {
+      showState();
+      showVerdicts();
+      showTrouble();
+    }
+
+    function showVerdicts() {
+      const { list, level, stated } = Validity.verdicts(s), badge = Summary.badge(s);
+      verdicts.show(list, s.scene.data.verdicts, level);
+      write("state-words", badge.text);
+      write("state-more", badge.more);
+      part("state").className = `state ${badge.kind}`;
+      write("judged", Summary.line(s));
+      part("judged").classList.toggle("worse", badge.kind === "fail" && level === "current");
+      part("restate").hidden = Validity.asStated(s) && stated;
+      part("verdicts").setAttribute("aria-busy", String(level === "pending"));
+      document.title = level === "old" ? `Out of date: ${s.scene.data.title}` : s.scene.data.title;
+    }
+
+    /** Write words where they are not written yet, so that a reader of the screen hears only what is new. */
+    function write(name, words) {
+      if (part(name).textContent !== words) part(name).textContent = words;
+    }
+
+    function showTrouble() {
+      const { file } = s, figures = Validity.figures(s), verdicts_ = Validity.verdicts(s);
+      const mistake = file ? file.mistake : "", why = Validity.doubt(s);
+      part("mistake").hidden = !mistake;
+      write("mistake-text", mistake);
+      const said = [];
+      if (why && !mistake) said.push(`Out of date: ${why}.`);
+      if (figures.level === "none") said.push(`No figures of this state: ${figures.why}.`);
+      if (verdicts_.level === "none" && s.live) said.push(`No verdicts of this state: ${verdicts_.why}.`);
+      part("trouble").hidden = !said.length;
+      write("trouble", said.join(" "));
     }
 
     function showState() {
-      const { stage } = s, own = Setting.own(s), now = Setting.now(s);
-      Panels.showFigures(part("figures"), stage, own);
-      Panels.faces(part("faces"), s.scene.map, stage, own);
-      Panels.scaleBar(part, stage, Setting.gripped(s) ? own : null);
+      const { stage } = s, now = Setting.now(s), { found: own, level, why } = Validity.figures(s);
+      controls.show(stage, now, own && level !== "pending" ? own.permissible_rpm : undefined);
+      part("figures-head").textContent = { current: "At this state", pending: "At this state: being computed …", old: "At this state: out of date",
+        none: "At this state: not computed" }[level];
+      const moved = Validity.gripping(s)[stage.key];
+      Panels.showFigures(part("figures"), stage, own, { why: level === "none" ? why : "", stated: moved ? `, at ${Units.shown(stage.values.pressure_bar, "pressure")}` : "" });
+      Panels.faces(part("faces"), s.scene.map, stage, own, level);
+      Panels.scaleBar(part, stage, Setting.gripped(s) ? own : null, level);
       for (const plot of plots) {
         if (plot.axes[0].across.startsWith("spindle speed") && plot.stage === stage.key) plot.show(now.speed_rpm);
       }
@@ -82,10 +109,8 @@ const App = (() => {
     }
 
     function refresh() {
-      controls.show(s.stage, Setting.now(s));
       tools.show();
-      showState();
-      showVerdicts();
+      showAll();
       frame.draw();
     }
 
@@ -94,13 +119,11 @@ const App = (() => {
     function setStage(key, fit = true) {
       if (!s.scene.stages[key]) return;
       const other = !s.stage || s.stage.key !== key;
-      Object.assign(s, { stage: s.scene.stages[key], figures: null, about: null, first: null, measures: [] });
+      Object.assign(s, { stage: s.scene.stages[key], about: null, first: null, measures: [] });
       player.stop();
-      asking.forget();
-      judged = null;
       tabs.show(key);
-      refresh();
       asking.figures();
+      refresh();
       if (fit && other) frame.fit();
     }
 
@@ -111,22 +134,30 @@ const App = (() => {
         [key, target.stops[key].reduce((best, stop) => (Math.abs(stop - value) < Math.abs(best - value) ? stop : best))]));
     }
 
-    /** Turn the scene to what a verdict is about. */
-    function choose(index) {
-      const wanted = s.scene.data.verdicts[index].look;
+    /** Take pressures and speeds back to the scenario's. */
+    function restate() {
+      for (const one of s.scene.data.stages) {
+        for (const key of Validity.MOVED) if (s.moved[one.key]) s.values[one.key][key] = one.values[key];
+      }
+      s.moved = {};
+      asking.verdicts();
+    }
+
+    /** Turn the scene to what a verdict is about, at the state that it was judged at. */
+    function choose(verdict) {
+      if (Validity.verdicts(s).stated) restate();
+      const wanted = verdict.look || s.scene.data.verdicts.find((one) => one.name === verdict.name && one.stage === verdict.stage).look;
       const target = s.scene.stages[wanted.stage];
-      s.values[wanted.stage] = { ...target.values, ...allowed(target, wanted.values) };
+      s.values[wanted.stage] = { ...target.values, ...s.moved[wanted.stage], ...allowed(target, wanted.values) };
       s.looks[wanted.stage] = { ...s.looks[wanted.stage], workpiece: wanted.glass.includes("workpiece") ? "glass" : "solid" };
       Object.assign(s, { section: { plane: wanted.section, at: 0, flipped: false }, apart: 0, marked: wanted.bodies });
       setStage(wanted.stage, false);
-      const verdict = verdicts.shown[index];
       if (wanted.into) {
         // From the axis before the jaws, near enough that the gripped faces are wide in the picture.
         const { span, distance, focus } = wanted.into;
         frame.turn({ focus: [0, 0, focus], yaw: 0, pitch: 0, distance, angle: 2 * Math.atan(span / 2 / distance) });
       } else if (wanted.target) {
-        const lines = [`${verdict.symbol} ${verdict.name}: ${verdict.word}`, `${Units.text(verdict.value)}, ${Units.text(verdict.limit)}`];
-        s.about = { point: wanted.target, pair: wanted.pair, lines };
+        s.about = { point: wanted.target, pair: wanted.pair, name: verdict.name, stage: verdict.stage };
         frame.turn({ focus: wanted.target, ...tools.from(wanted.view), angle: Camera.ANGLE, distance: Camera.distanceFor(wanted.span, frame.aspect()) });
       } else {
         frame.fit(tools.from(wanted.view));
@@ -148,29 +179,30 @@ const App = (() => {
     // Loading, units, light
 
     function load(fresh) {
+      if (s.scene && s.scene.data.version === fresh.version) return;
       const before = s.stage && s.stage.key;
       s.scene = Scene.read(fresh);
       frame.load();
+      s.moved = Object.fromEntries(fresh.stages.map((one) => [one.key, kept(one, s.moved[one.key])]));
       for (const one of fresh.stages) {
         s.values[one.key] = { ...one.values, ...kept(one, s.values[one.key]) };
+        loaded[one.key] = { ...one.values };
         s.looks[one.key] = s.looks[one.key] || (one.sizes ? { workpiece: "glass" } : {});
       }
       tabs = Controls.choice("stage", "Step of the work", fresh.stages.map((one) => [one.key, one.name]), (key) => setStage(key));
       part("stages").replaceChildren(tabs.root);
-      verdicts.load(fresh.verdicts);
       header(fresh);
-      part("mistake").hidden = true;
       const first = fresh.stages[1] || fresh.stages[0];
       s.stage = before && s.scene.stages[before] ? s.scene.stages[before] : null;
       const key = s.stage ? before : first.key;
       setStage(key, !s.stage);
+      asking.verdicts();
       tools.load();
     }
 
     /** Slider values that the user had moved and that the new scene still allows. */
     function kept(one, old) {
       const was = old && loaded[one.key];
-      loaded[one.key] = { ...one.values };
       if (!was) return {};
       return Object.fromEntries(Object.entries(old).filter(([key, value]) => {
         const range = one.ranges[key];
@@ -178,14 +210,23 @@ const App = (() => {
       }));
     }
 
-    function header({ title, status, counts, words, origin }) {
+    function header({ title, origin }) {
       part("title").textContent = title;
-      document.title = title;
-      const says = { fail: "Not fit to run", warn: "To be looked at", pass: "All verdicts pass" }[status];
-      part("state").className = `state ${status}`;
-      part("state").textContent = `${words.symbol[status]} ${says}: ${counts.fail} fail, ${counts.warn} warn, ${counts.pass} pass`;
       part("origin").hidden = !origin.length;
       part("origin").textContent = origin.join(" ");
+    }
+
+    /** Take in what the program says of the file; ask again what it did not answer while it was away. */
+    function file(said) {
+      const away = s.file.lost;
+      Object.assign(s.file, said);
+      if (away && !s.file.lost) {
+        Object.assign(s, { refused: null, unjudged: null });
+        asking.figures();
+        asking.verdicts();
+      }
+      showAll();
+      frame.draw();
     }
 
     const units = Controls.choice("units", "Units", [["mm", "mm"], ["inch", "inch"]], (name) => { Units.choose(name); refresh(); });
@@ -197,6 +238,7 @@ const App = (() => {
     part("theme").append(light.root);
     dark.addEventListener("change", follow);
     follow();
+    part("restate").addEventListener("click", () => { restate(); asking.figures(); refresh(); });
     Divider.attach(part("divider"), root, frame.draw);
     load(data);
     plots = Readout.attachAll(document);
@@ -205,11 +247,12 @@ const App = (() => {
     return {
       load, choose, setStage, change, settled: frame.settled, pick: frame.pick,
       fitView: (name) => frame.fit(tools.from(name)),
-      mistake: (message) => { part("mistake").hidden = !message; part("mistake-text").textContent = message || ""; },
-      gone: trouble, back: () => { part("trouble").hidden = true; },
+      file, newer: (load_) => { newer = load_; },
+      get version() { return s.scene.data.version; },
       probe: Probe.create(s, frame, tools),
       get state() {
-        return { stage: s.stage.key, values: { ...Setting.now(s) }, view: s.view, section: s.section, apart: s.apart, figures: s.figures,
+        return { stage: s.stage.key, values: { ...Setting.now(s) }, view: s.view, section: s.section, apart: s.apart, figures: Validity.figures(s).found,
+          held: { figures: Validity.figures(s).level, verdicts: Validity.verdicts(s).level }, version: s.scene.data.version,
           ...asking.counts, measures: s.measures.length, webgl: Boolean(frame.painter), cost: frame.painter && frame.painter.cost };
       },
     };

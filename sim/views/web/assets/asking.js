@@ -1,48 +1,64 @@
 "use strict";
-/* What is asked: figures at every change, verdicts when pressure and speed have stood still for a while. */
+/* What is asked: figures at every change, verdicts when pressure and speed have stood still for a while. Every answer is
+   kept with the state that it was asked for; `Validity` tells what it is worth. */
 const Asking = (() => {
   const STILL = 700; // ms without a change before verdicts are asked for
+  const LATE = 1000; // ms after which figures of the state before are no longer shown
 
-  /** `told`: figures(found), verdicts(found or null while being judged), trouble(words), idle(). */
+  /** `told`: figures(found), changed() when what holds has changed, newer() of a file judged anew, idle(). */
   function create(source, s, told) {
-    let asked = 0, answered = 0, waiting = 0, judging = false;
+    let asked = 0, answered = 0, shown = 0, waiting = 0, judging = 0, clock = 0;
+
+    function inTime() {
+      clearTimeout(clock);
+      clock = 0;
+      s.late = false;
+    }
 
     function figures() {
       asked += 1;
-      const serial = asked;
-      source.figures({ stage: s.stage.key, ...Setting.now(s) }).then((found) => {
+      const serial = asked, key = Validity.figuresKey(s), { version } = s.scene.data, stage = s.stage.key;
+      if (!clock) clock = setTimeout(() => { s.late = true; told.changed(); }, LATE);
+      source.figures({ version, stage, ...Setting.now(s) }).then((found) => {
         answered = Math.max(answered, serial);
-        if (found && found.stage === s.stage.key) told.figures(found); else told.idle();
+        if (!found || serial < shown || version !== s.scene.data.version || stage !== s.stage.key) { told.idle(); return; }
+        shown = serial;
+        Object.assign(s, { answer: { key, version, found }, refused: null });
+        inTime();
+        if (key !== Validity.figuresKey(s)) clock = setTimeout(() => { s.late = true; told.changed(); }, LATE);
+        told.figures(found);
       }, (error) => {
         answered = Math.max(answered, serial);
-        told.trouble(error.message);
+        s.refused = { key, words: error.message };
+        if (error.newer) told.newer(); else told.changed();
+        told.idle();
       });
     }
 
     function verdicts() {
       clearTimeout(waiting);
-      const key = s.stage.key;
-      waiting = setTimeout(() => { waiting = 0; judging = true; judge(key); }, STILL);
-      told.verdicts(null);
+      waiting = 0;
+      if (Validity.verdicts(s).level === "pending") waiting = setTimeout(() => { waiting = 0; judge(); }, STILL);
+      told.changed();
     }
 
-    async function judge(key) {
-      const wanted = { ...Setting.now(s) };
+    async function judge() {
+      const key = Validity.verdictsKey(s), { version } = s.scene.data;
+      if (s.judged && s.judged.key === key) return;
+      judging += 1;
       try {
-        const found = await source.verdicts({ stage: key, ...wanted });
-        judging = false;
-        if (!found || s.stage.key !== key || waiting) { told.idle(); return; }
-        told.verdicts(found);
-        told.idle();
+        const found = await source.verdicts({ version, gripping: Validity.gripping(s) });
+        if (key === Validity.verdictsKey(s)) Object.assign(s, { judged: { key, ...found }, unjudged: null });
       } catch (error) {
-        judging = false;
-        told.trouble(error.message);
+        if (error.newer) told.newer(); else if (key === Validity.verdictsKey(s)) s.unjudged = { key, words: error.message };
       }
+      judging -= 1;
+      told.changed();
+      told.idle();
     }
 
     return {
       figures, verdicts,
-      forget: () => { clearTimeout(waiting); waiting = 0; },
       /** Whether all that was asked has come; `fully`: verdicts too. */
       done: (fully) => answered === asked && !(fully && (waiting || judging)),
       get counts() { return { asked, answered }; },

@@ -48,8 +48,9 @@ const Controls = (() => {
       if (field.value === "" || !Number.isFinite(typed)) { show.again(); return; }
       changed(slider.key, (stops ? nearest(typed) : held(typed)) * factor);
     });
-    function show(stage, values) {
-      show.again = () => show(stage, values);
+    /** `permissible`: highest speed (rev/min) that the state allows; null without a limit, undefined where it is not known. */
+    function show(stage, values, permissible) {
+      show.again = () => show(stage, values, permissible);
       const range = rangeOf(slider, stage);
       const fixed = (stage.fixed || {})[slider.key];
       const value = (values[slider.key] || 0) / factor;
@@ -67,7 +68,8 @@ const Controls = (() => {
       root.title = fixed || "";
       entry.hidden = Boolean(fixed) && !(slider.key in values);
       note.classList.toggle("hidden", !entry.hidden);
-      marks.replaceChildren(...((stage.marks || {})[slider.key] || []).filter(([at]) => at >= low && at <= high).map(([at, name]) => {
+      const limit = slider.key === "speed_rpm" && stage.marks && typeof permissible === "number" ? [[permissible, "permissible"]] : [];
+      marks.replaceChildren(...[...((stage.marks || {})[slider.key] || []), ...limit].filter(([at]) => at >= low && at <= high).map(([at, name]) => {
         const mark = element("i", { title: `${name}: ${Units.shown(at, slider.kind)}` });
         mark.style.left = `${100 * (at - low) / (high - low)}%`;
         return mark;
@@ -94,7 +96,7 @@ const Controls = (() => {
     const made = SLIDERS.map((slider) => one(slider, changed));
     root.prepend(...made.map((slider) => slider.root));
     return {
-      show: (stage, values) => made.forEach((slider) => slider.show(stage, values)),
+      show: (stage, values, permissible) => made.forEach((slider) => slider.show(stage, values, permissible)),
       extra: (key) => made[SLIDERS.findIndex((s) => s.key === key)].extra,
     };
   }

@@ -99,7 +99,7 @@ const Frame = (() => {
       const camera = Camera.matrices(s.view, width / height, one.centre, one.radius);
       overlay.begin(camera.matrix, width, height, kept());
       const lines = Marks.draw(overlay, {
-        ...s, values: Setting.now(s), figures: Setting.own(s), gripped: Setting.gripped(s), items: one.items, cut: one.cut, width, height, axes: camera.axes,
+        ...s, values: Setting.now(s), figures: Setting.own(s), level: Validity.figures(s).level, about: about(), gripped: Setting.gripped(s), items: one.items, cut: one.cut, width, height, axes: camera.axes,
       });
       const list = part("measures");
       if (list.dataset.text !== lines.join("|")) {
@@ -110,6 +110,16 @@ const Frame = (() => {
       part("measure-hint").textContent = !s.measuring ? "" : s.first ? "Second point: click, or press Enter."
         : "First point: click, or turn it under the cross and press Enter.";
       part("cross").hidden = !s.measuring;
+    }
+
+    /** The words on the verdict that was chosen, as they are now. */
+    function about() {
+      if (!s.about) return null;
+      const { list, level } = Validity.verdicts(s);
+      const found = list.find((verdict) => verdict.name === s.about.name && verdict.stage === s.about.stage);
+      if (!found) return null;
+      const word = level === "current" ? `${found.symbol} ${found.name}: ${found.word}` : `${Summary.SIGNS[level]} ${found.name}: ${Summary.WORDS[level]}`;
+      return { ...s.about, lines: [word, `${level === "current" ? "" : "before: "}${Units.text(found.value)}, ${Units.text(found.limit)}`] };
     }
 
     const aspect = () => canvas.clientWidth / Math.max(1, canvas.clientHeight);
@@ -157,7 +167,7 @@ const Frame = (() => {
     makePainter();
     new ResizeObserver(draw).observe(part("view"));
     canvas.addEventListener("webglcontextlost", (event) => event.preventDefault());
-    canvas.addEventListener("webglcontextrestored", () => { makePainter(); load(); if (s.figures) pressures(s.figures.bands); draw(); });
+    canvas.addEventListener("webglcontextrestored", () => { makePainter(); load(); if (s.answer) pressures(s.answer.found.bands); draw(); });
 
     return {
       draw, settled, tell, turn, fit, pick, seen, load, pressures, aspect,

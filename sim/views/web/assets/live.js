@@ -3,14 +3,29 @@
 (() => {
   const root = document.getElementById("app");
   const app = App.start(root, JSON.parse(document.getElementById("scene-data").textContent), Source.live(""));
+  let loading = false, wanted = app.version;
+
+  /** Load the scene that the program shows, unless the page has it; what cannot be loaded stays marked as out of date. */
+  async function load() {
+    if (loading) return;
+    loading = true;
+    try {
+      for (let k = 0; k < 3 && (k === 0 || app.version !== wanted); k += 1) {
+        const reply = await fetch("scene");
+        if (reply.ok) app.load(await reply.json());
+      }
+    } catch { /* the stream tells of a program that is gone, and of the version again at its next sign of life */ }
+    loading = false;
+  }
+
   Source.watch("", {
-    async changed() {
-      const reply = await fetch("scene");
-      if (reply.ok) app.load(await reply.json());
+    told(file) {
+      app.file({ ...file, lost: false });
+      wanted = file.version;
+      if (wanted !== app.version) load();
     },
-    mistake: (message) => app.mistake(message),
-    gone: () => app.gone("The program behind this page has ended or cannot be reached: figures no longer follow the sliders."),
-    back: () => app.back(),
+    gone: () => app.file({ lost: true }),
   });
+  app.newer(load);
   window.chuckscene = app;
 })();

@@ -5,11 +5,14 @@ const Marks = (() => {
   function draw(overlay, c) {
     overlay.triad(c.axes);
     const lines = measured(overlay, c);
-    if (c.stage.touches && c.figures) grips(overlay, c);
+    if (c.stage.touches) grips(overlay, c);
     if (Scene.tooled(c.stage, c.values) && c.apart === 0) path(overlay, c);
     if (c.about && c.about.point) overlay.words(c.about.point, c.about.lines, "about", [26, -34]);
     return lines;
   }
+
+  /** A figure as it may stand in the picture: as it is, as one of before, or not at all. */
+  const dated = (c, text) => (!text ? "not computed" : { current: text, pending: `${text} …`, old: `before: ${text}` }[c.level]);
 
   function pair(overlay, c, a, b, lines, kind = "pair") {
     overlay.line(a, b, "pair");
@@ -23,8 +26,8 @@ const Marks = (() => {
     overlay.path(c.stage.track, position);
     if (!found || !found.ends_mm || Math.abs(found.position_mm - position) > found.step_mm + 1e-3) return;
     const [a, b] = found.ends_mm.map(([rho, z]) => [rho, 0, z]);
-    if (found.distance_mm > 0) pair(overlay, c, a, b, [Units.shown(found.distance_mm, "length"), `${found.part} to ${found.body}`]);
-    else pair(overlay, c, a, b, ["✕ touch", `${found.part} meets ${found.body}`], "bad");
+    if (found.distance_mm > 0) pair(overlay, c, a, b, [dated(c, Units.shown(found.distance_mm, "length")), `${found.part} to ${found.body}`]);
+    else pair(overlay, c, a, b, [dated(c, "✕ touch"), `${found.part} meets ${found.body}`], "bad");
   }
 
   function grips(overlay, c) {
@@ -37,14 +40,14 @@ const Marks = (() => {
       const p = overlay.at(place);
       const away = p.x < 0 || p.y < 0 || p.x > c.width || p.y > c.height;
       if (away || (c.cut && Linear.dot(c.cut, place) > c.cut[3] + 0.1)) continue;
-      const text = c.gripped && found.gripped ? (found.held ? Units.shown(found.grip_N[item.body.jaw] / 1000, "force") : "not held") : "open";
+      const text = dated(c, !found ? "" : c.gripped && found.gripped ? (found.held ? Units.shown(found.grip_N[item.body.jaw] / 1000, "force") : "not held") : "open");
       overlay.words({ x: p.x - 40, y: p.y - 22 }, [`jaw ${item.body.jaw + 1}`, text], "grip", [0, 0]);
     }
     if (c.apart > 0) return;
-    if (!c.gripped && found.closest) {
+    if (found && !c.gripped && found.closest) {
       const turn = Linear.turnedAbout(c.values.spindle_angle_rad, 0, 0, 0);
       const [a, b] = found.closest.map((p) => Linear.moved(turn, p));
-      pair(overlay, c, a, b, [Units.shown(found.gap_mm, "length"), "jaw 1 to part"]);
+      pair(overlay, c, a, b, [dated(c, Units.shown(found.gap_mm, "length")), "jaw 1 to part"]);
     }
     if (c.values.side_force_N > 0) sideForce(overlay, c);
   }

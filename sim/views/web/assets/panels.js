@@ -3,9 +3,11 @@
 const Panels = (() => {
   const { element } = Controls;
 
+  const BEFORE = { current: "", pending: " …", old: " before", none: "" };
   const PATTERNS = { middle: "middles carry", edges: "edges carry", full: "middles and edges carry" };
 
-  function pathRows(path) {
+  /** `stated`: words on the pressure that the program is judged at, where the slider shows another. */
+  function pathRows(path, stated) {
     const distance = path.distance_mm;
     const list = [
       ["move", `${path.move} of ${path.moves}${path.block ? `, N${path.block}` : ""}, ${path.purpose}`],
@@ -14,15 +16,15 @@ const Panels = (() => {
       ["distance", distance === null ? "–" : Units.shown(distance, "length")],
     ];
     if (path.speed_rpm !== null) list.push(["speed of the move", Units.shown(path.speed_rpm, "speed")]);
-    if (path.factor !== null) list.push(["grip left over needed", path.factor.toFixed(2)]);
+    if (path.factor !== null) list.push([`grip left over needed${stated}`, path.factor.toFixed(2)]);
     return list;
   }
 
   /** Rows of what and value for the figures of a state. */
-  function rows(stage, figures) {
-    if (!figures) return [];
-    if (stage.key === "boring") return figures.path ? pathRows(figures.path) : [["path", "the jaws need no boring"]];
-    const list = figures.path ? pathRows(figures.path) : [];
+  function rows(stage, figures, { why = "", stated = "" } = {}) {
+    if (!figures) return why ? [["state", `not computed: ${why}`]] : [];
+    if (stage.key === "boring") return figures.path ? pathRows(figures.path, "") : [["path", "the jaws need no boring"]];
+    const list = figures.path ? pathRows(figures.path, stated) : [];
     list.push(
       ["state", figures.gripped ? (figures.held ? `gripped at ${Units.shown(figures.jaw_travel_mm, "length")}` : "not held: no grip is left, or a jaw lets go")
         : `open, ${Units.shown(figures.gap_mm, "length")} to the part`],
@@ -37,12 +39,12 @@ const Panels = (() => {
     return list;
   }
 
-  function showFigures(root, stage, figures) {
-    root.replaceChildren(...rows(stage, figures).map(([what, value]) => element("div", {}, element("dt", {}, what), element("dd", {}, value))));
+  function showFigures(root, stage, figures, words) {
+    root.replaceChildren(...rows(stage, figures, words).map(([what, value]) => element("div", {}, element("dt", {}, what), element("dd", {}, value))));
   }
 
   /** The three faces unrolled, seen from the spindle axis, with the grip of each jaw. */
-  function faces(root, map, stage, figures) {
+  function faces(root, map, stage, figures, level) {
     const bands = figures && figures.bands;
     root.hidden = !bands;
     if (!bands) return;
@@ -63,7 +65,7 @@ const Panels = (() => {
       }
       canvas.getContext("2d").putImageData(image, 0, 0);
       canvas.setAttribute("aria-label", `Pressure on the face of jaw ${jaw + 1}, unrolled`);
-      figure.lastChild.textContent = `jaw ${jaw + 1}: ${grip}`;
+      figure.lastChild.textContent = `jaw ${jaw + 1}${BEFORE[level]}: ${grip}`;
     });
   }
 
@@ -77,7 +79,7 @@ const Panels = (() => {
     return Array.from({ length: count + 1 }, (_, k) => [Units.back(k * step, "stress"), (k * step).toFixed(step < 1 ? 2 : step % 1 ? 1 : 0)]);
   }
 
-  function scaleBar(part, stage, figures) {
+  function scaleBar(part, stage, figures, level) {
     const hidden = !(figures && figures.bands);
     part("scale").hidden = hidden;
     if (hidden) return;
@@ -88,7 +90,7 @@ const Panels = (() => {
       tick.style.bottom = share(value);
       return tick;
     });
-    const peak = element("span", { class: "peak" }, `largest ${Units.out(figures.peak_MPa, "stress").toFixed(1)}`);
+    const peak = element("span", { class: "peak" }, `largest${BEFORE[level]} ${Units.out(figures.peak_MPa, "stress").toFixed(1)}`);
     peak.style.bottom = share(figures.peak_MPa);
     part("scale-ticks").replaceChildren(...ticks, peak);
     part("scale-unit").textContent = `contact pressure, ${Units.unit("stress")}`;
@@ -99,75 +101,75 @@ const Panels = (() => {
     return element("span", { class: `mark ${verdict.status}` }, element("span", { "aria-hidden": "true" }, verdict.symbol), ` ${verdict.word}`);
   }
 
-  /** The list of verdicts; `chosen(index)` is told which one is taken. */
-  function verdicts(root, chosen) {
-    let items = [];
-    let open = -1;
+  const same = (one, other) => one.name === other.name && one.stage === other.stage;
 
-    function body(verdict, stated) {
+  /** The list of verdicts; `chosen(verdict)` is told which one is taken. */
+  function verdicts(root, chosen) {
+    let items = [], open = null; // open: the verdict whose message is shown
+
+    /** What holds of the state shown has its own mark; of the rest a word says why it has none, then what it was. */
+    function body(verdict, stated, level) {
+      const values = [element("span", { class: "value" }, Units.text(verdict.value)), element("span", { class: "limit" }, Units.text(verdict.limit))];
+      const doubtful = level !== "current";
       return [
-        mark(verdict),
+        doubtful ? element("span", { class: "mark none" }, element("span", { "aria-hidden": "true" }, Summary.SIGNS[level]), ` ${Summary.WORDS[level]}`) : mark(verdict),
         element("span", { class: "line" }, element("strong", {}, verdict.name), element("span", { class: "where" }, verdict.stage)),
-        element("span", { class: "line told" }, element("span", { class: "value" }, Units.text(verdict.value)), element("span", { class: "limit" }, Units.text(verdict.limit)),
-          stated.value === verdict.value && stated.status === verdict.status ? null
+        element("span", { class: "line told" }, doubtful ? element("span", { class: "before" }, `${level === "old" ? "before" : "as stated"}: ${verdict.word}, `) : null, ...values,
+          !stated || doubtful || (stated.value === verdict.value && stated.status === verdict.status) ? null
             : element("span", { class: "stated" }, `as stated: ${Units.text(stated.value)}, ${stated.word}`)),
       ];
     }
 
-    function more(verdict) {
-      return element("div", { class: "more" }, element("p", {}, Units.text(verdict.message)),
+    function more(verdict, level) {
+      return element("div", { class: "more" }, level === "current" ? null : element("p", { class: "before" }, `${level === "old" ? "Before" : "As stated"}:`),
+        element("p", {}, Units.text(verdict.message)),
         verdict.advice ? element("p", { class: "advice" }, Units.text(verdict.advice)) : null,
         element("p", { class: "basis" }, `Limit: ${verdict.basis}`));
     }
 
-    function load(list) {
-      open = -1;
-      items = list.map((stated, index) => {
-        const button = element("button", { type: "button", "aria-expanded": "false", onclick: () => { expand(open === index ? -1 : index); chosen(index); } });
-        const item = element("li", { class: stated.status }, button);
-        return { stated, shown: null, button, item };
-      });
-      root.replaceChildren(...items.map(({ item }) => item));
+    function made(verdict) {
+      const entry = { verdict, text: "" };
+      entry.button = element("button", { type: "button", "aria-expanded": "false", onclick: () => {
+        const taken = entry.verdict, opened = !(open && same(open, taken));
+        open = opened ? taken : null;
+        chosen(taken);
+        expand();
+      } });
+      entry.item = element("li", {}, entry.button);
+      return entry;
     }
 
-    function expand(index) {
-      if (open >= 0 && items[open]) {
-        items[open].button.setAttribute("aria-expanded", "false");
-        items[open].item.querySelector(".more")?.remove();
-      }
-      open = index;
-      if (index >= 0) {
-        items[index].button.setAttribute("aria-expanded", "true");
-        items[index].item.append(more(items[index].shown || items[index].stated));
+    function expand() {
+      for (const entry of items) {
+        const opened = Boolean(open) && same(open, entry.verdict);
+        entry.button.setAttribute("aria-expanded", String(opened));
+        const text = opened ? entry.text : "";
+        if (entry.opened === text) continue;
+        entry.opened = text;
+        entry.item.querySelector(".more")?.remove();
+        if (opened) entry.item.append(more(entry.verdict, entry.level));
       }
     }
 
-    /** Show each verdict as it is at the state: those of `live` replace the stated ones of their name and stage. */
-    function show(live) {
-      const found = new Map((live || []).map((v) => [`${v.stage}|${v.name}`, v]));
-      items.forEach((entry, index) => {
-        const verdict = found.get(`${entry.stated.stage}|${entry.stated.name}`) || entry.stated;
-        entry.shown = verdict;
-        const text = JSON.stringify([verdict, Units.system]);
-        if (entry.text === text) return;
+    /** Show a list of verdicts in its order, worst first. `stated`: those of the scenario; `level`: what the list is worth. */
+    function show(list, stated, level) {
+      const before = items, focused = document.activeElement;
+      items = list.map((verdict) => Object.assign(before.find((entry) => same(entry.verdict, verdict)) || made(verdict), { verdict, level }));
+      for (const entry of items) {
+        const own = stated.find((one) => same(one, entry.verdict));
+        const text = JSON.stringify([entry.verdict, own && own.value, own && own.status, level, Units.system]);
+        if (entry.text === text) continue;
         entry.text = text;
-        entry.item.className = verdict.status;
-        entry.button.replaceChildren(...body(verdict, entry.stated));
-        if (index === open) { entry.item.querySelector(".more")?.remove(); entry.item.append(more(verdict)); }
-      });
-      worstFirst();
-    }
-
-    /** What fails at the state stands first, what passes last; else the order stays as it was stated. */
-    function worstFirst() {
-      const wanted = ["fail", "warn", "pass"].flatMap((status) => items.filter(({ shown }) => shown.status === status)).map(({ item }) => item);
-      if (wanted.every((item, index) => root.children[index] === item)) return;
-      const focused = document.activeElement;
-      root.append(...wanted);
+        entry.item.className = level === "current" ? entry.verdict.status : "none";
+        entry.button.replaceChildren(...body(entry.verdict, own, level));
+      }
+      expand();
+      if (items.length === root.children.length && items.every(({ item }, k) => root.children[k] === item)) return;
+      root.replaceChildren(...items.map(({ item }) => item));
       if (focused && root.contains(focused)) focused.focus({ preventScroll: true });
     }
 
-    return { load, show, expand, get shown() { return items.map((entry) => entry.shown || entry.stated); } };
+    return { show };
   }
 
   /** How each group of bodies is shown. */

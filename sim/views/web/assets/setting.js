@@ -2,8 +2,13 @@
 /* What is shown now: one plain object that the parts of the page share, and questions to it. */
 const Setting = (() => {
   const create = () => ({
-    scene: null, stage: null, figures: null,
+    scene: null, stage: null,
+    live: false, // whether a program answers behind the page
+    file: null, // of a live page, what the program says of the file: {lost, version, mistake, judging}
+    answer: null, refused: null, late: false, // figures that came, or why none did: see Validity
+    judged: null, unjudged: null, // verdicts that came, or why none did
     values: {}, // of the sliders, stage by stage
+    moved: {}, // pressures and highest speeds that the user has set, stage by stage
     looks: {}, // how groups of bodies are shown, stage by stage
     marked: [], // groups with heavier outlines
     about: null, // the place that a chosen verdict is about
@@ -14,8 +19,8 @@ const Setting = (() => {
 
   const now = (s) => s.values[s.stage.key];
 
-  /** The figures of this stage, if they have come. */
-  const own = (s) => (s.figures && s.figures.stage === s.stage.key ? s.figures : null);
+  /** The figures of this state, or of one just before while they are on their way. */
+  const own = (s) => Validity.figures(s).found;
 
   /** Whether the jaws stand on the part; known at once, before the figures come. */
   function gripped(s) {
@@ -33,7 +38,7 @@ const Setting = (() => {
   }
 
   function drawn(s) {
-    const coloured = own(s) && s.figures.bands && gripped(s);
+    const found = own(s), coloured = found && found.bands && gripped(s);
     const shown = { ...s.stage, face: coloured ? s.stage.face : null };
     return Scene.items(s.scene, shown, now(s), { apart: s.apart, looks: s.looks[s.stage.key], marked: s.marked });
   }

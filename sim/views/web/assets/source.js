@@ -6,11 +6,16 @@ const Source = (() => {
     let busy = false, waiting = null;
 
     async function ask(question) {
-      const reply = await fetch(`${address}state`, {
-        method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(question.state),
-      });
-      const found = await reply.json();
-      if (!reply.ok) throw new Error(found.mistake || "the program gave no figures");
+      let reply = null, found = null;
+      try {
+        reply = await fetch(`${address}state`, {
+          method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(question.state),
+        });
+        found = await reply.json();
+      } catch {
+        throw new Error("the program behind this page gives no answer");
+      }
+      if (!reply.ok) throw Object.assign(new Error(found.mistake || "the program gave no figures"), { newer: reply.status === 409 });
       return found;
     }
 
@@ -34,7 +39,7 @@ const Source = (() => {
         if (waiting) waiting.done(null);
         waiting = question;
       }),
-      verdicts: (state) => ask({ state: { ...state, verdicts: true } }),
+      verdicts: (state) => ask({ state }),
     };
   }
 
@@ -66,14 +71,19 @@ const Source = (() => {
     };
   }
 
-  /** Tells of a changed file, of a mistake in it, and of a program that has gone. */
-  function watch(address, { changed, mistake, gone, back }) {
+  const SILENT = 10000; // ms without a sign of life after which the program counts as gone
+
+  /** Tells what the program says of the file, {version, mistake, judging}, and of a program that is gone. */
+  function watch(address, { told, gone }) {
     const stream = new EventSource(`${address}events`);
-    let lost = false;
-    stream.addEventListener("scene", (event) => changed(Number(event.data)));
-    stream.addEventListener("mistake", (event) => mistake(JSON.parse(event.data)));
-    stream.onerror = () => { lost = true; gone(); };
-    stream.onopen = () => { if (lost) { lost = false; back(); } };
+    let silence = 0;
+    function alive() {
+      clearTimeout(silence);
+      silence = setTimeout(gone, SILENT);
+    }
+    stream.addEventListener("shown", (event) => { alive(); told(JSON.parse(event.data)); });
+    stream.onerror = () => { clearTimeout(silence); gone(); };
+    alive();
     return stream;
   }
 

@@ -12,12 +12,15 @@ import numpy as np
 import pytest
 
 from sim import pose
-from sim.assess.state import States, at, judged, states
+from sim.assess import assess
+from sim.assess.state import States, at, states
 from sim.assessment import CAUTIONS, Assessment
+from sim.scenario import Scenario
 from sim.views.colours import BODY_COLOURS
 from sim.views.web.document import as_json, filled, scene_data, script
 from sim.views.web.figures import StateError, answer
 from sim.views.web.stages import rounded_up
+from sim.views.wording import row
 
 
 @pytest.fixture(scope="module")
@@ -122,8 +125,51 @@ def test_figures_are_those_of_the_state(main_states: States, main_data: dict[str
     assert bands.max() == pytest.approx(state.band_peak, rel=1e-6)
     assert state.bands is not None
     assert (found["bands"]["rows"], found["bands"]["columns"]) == state.bands.shape[1:]
-    verdicts = answer(main_states, {**asked, "verdicts": True})["verdicts"]
-    assert [v["name"] for v in verdicts] == [v.name for v in judged(main_states, 1, 2.1, 900.0).verdicts]
+
+
+def test_verdicts_of_a_state_are_all_of_the_setup_as_check_gives_them(
+    main_states: States, main_data: dict[str, Any], varied: Callable[..., Scenario]
+) -> None:
+    """None is left that belongs to the scenario's own pressure and speed; two operations may be moved at once."""
+    asked = {
+        "0": {"pressure_bar": 12.0, "speed_rpm": 2400.0},
+        "1": {"pressure_bar": 21.0, "speed_rpm": 900.0},
+    }
+    found = answer(main_states, {"gripping": asked})
+    changes = {
+        f"operations.{n}.gripping.{key}": value
+        for n, pair in (("0", ("12 bar", "2400 rpm")), ("1", ("21 bar", "900 rpm")))
+        for key, value in zip(("pressure", "speed_high"), pair, strict=True)
+    }
+    checked = assess(varied("valve_bonnet_two_steps", changes))
+    assert {(v["stage"], v["name"]): (v["status"], v["value"], v["message"]) for v in found["verdicts"]} == {
+        (v.stage, v.name): (v.status, row(v)["value"], row(v)["message"]) for v in checked.verdicts
+    }
+    order = [("fail", "warn", "pass").index(v["status"]) for v in found["verdicts"]]
+    assert order == sorted(order)
+    assert found["status"] == checked.status
+    assert sum(found["counts"].values()) == len(checked.verdicts)
+    moved = [v for v in found["verdicts"] if v["stage"] in {"first side", "second side"}]
+    assert all(v["look"] for v in moved)
+    known = {(v["stage"], v["name"]) for v in main_data["verdicts"]}
+    assert all(v["look"] or (v["stage"], v["name"]) in known for v in found["verdicts"])
+
+
+@pytest.mark.parametrize(
+    ("gripping", "said"),
+    [
+        ([], "gripping must name"),
+        ({"0": 3}, "gripping must name"),
+        ({"9": {"pressure_bar": 9.0, "speed_rpm": 9.0}}, "stage must be one of 0, 1, found '9'"),
+        ({"0": {"pressure_bar": 9.0}}, "speed_rpm must be a finite number"),
+        ({"0": {"pressure_bar": -9.0, "speed_rpm": 9.0}}, "pressure must be finite and above 0"),
+    ],
+)
+def test_verdicts_that_cannot_be_asked_for_are_one_sentence(
+    main_states: States, gripping: Any, said: str
+) -> None:
+    with pytest.raises(StateError, match=said):
+        answer(main_states, {"gripping": gripping})
 
 
 def test_a_program_that_cuts_the_part_has_a_path_with_its_grip(

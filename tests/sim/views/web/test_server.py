@@ -58,6 +58,14 @@ def _ask(
     return found
 
 
+def _told(reply: http.client.HTTPResponse) -> dict[str, Any]:
+    """Read one event of a stream of changes."""
+    name, data, end = reply.readline(), reply.readline(), reply.readline()
+    assert (name, end) == (b"event: shown\n", b"\n")
+    found: dict[str, Any] = json.loads(data.removeprefix(b"data: "))
+    return found
+
+
 def _state(server: LiveServer, **changes: Any) -> dict[str, Any]:
     stage = json.loads(server.watched.shown.scene)["stages"][1]
     return {"stage": "0", **stage["values"], **changes}
@@ -155,10 +163,12 @@ def test_pages_hear_of_changes(server: LiveServer, file: Path) -> None:
     link.request("GET", f"/{server.secret}/events")
     reply = link.getresponse()
     assert reply.headers.get_content_type() == "text/event-stream"
-    assert [reply.readline() for _ in range(3)] == [b"event: mistake\n", b'data: ""\n', b"\n"]
+    assert _told(reply) == {"version": 1, "mistake": "", "judging": False}
     text = file.read_text(encoding="utf-8")
     file.write_text(text.replace('title = "', 'title = "Edited: '), encoding="utf-8")
-    assert [reply.readline() for _ in range(2)] == [b"event: scene\n", b"data: 2\n"]
+    while (told := _told(reply))["version"] == 1:
+        assert not told["mistake"]
+    assert told == {"version": 2, "mistake": "", "judging": False}
     link.close()
 
 

@@ -1,0 +1,55 @@
+"use strict";
+/* The page's answer in one line: the badge, and the line over the list. Both are made of what `Validity` holds true. */
+const Summary = (() => {
+  const SAYS = { fail: "Not fit to run", warn: "To be looked at", pass: "All verdicts pass" };
+  const counted = ({ fail, warn, pass }) => `${fail} fail, ${warn} warn, ${pass} pass`;
+  const says = (s, status, counts) => `${s.scene.data.words.symbol[status]} ${SAYS[status]}: ${counted(counts)}`;
+
+  /** Pressure and highest speed of an operation in words. */
+  const grip = ({ pressure_bar: pressure, speed_rpm: speed }) => `${Units.shown(pressure, "pressure")} and up to ${Units.shown(speed, "speed")}`;
+
+  /** The pressures and speeds that the verdicts are judged at, or would be; the others are the scenario's. */
+  function where(s) {
+    const moved = Validity.gripping(s);
+    return s.scene.data.stages.filter((stage) => moved[stage.key]).map((stage) => `${stage.name} at ${grip(moved[stage.key])}`).join(", ");
+  }
+
+  const unheld = (s) => { const { found, level } = Validity.figures(s); return Boolean(found) && level !== "pending" && found.gripped && !found.held; };
+
+  /** What the file as it was last judged is, beside the state shown. */
+  const beside = (s) => `${s.live ? "As the file states" : "As stated"}: ${counted(s.scene.data.counts)}`;
+
+  /** {kind, text, more}: the badge. It passes only where verdicts of the very state shown do and the part is held there. */
+  function badge(s) {
+    const { level, counts, status, stated, why } = Validity.verdicts(s);
+    const more = stated && level !== "pending" && level !== "none" ? "" : beside(s);
+    if (level === "old") return { kind: "none", text: `? Out of date: ${why}`, more: `Before: ${counted(stated ? s.scene.data.counts : counts)}` };
+    if (unheld(s)) {
+      const judged = level === "current" ? counted(counts) : level === "pending" ? "being judged" : "not judged";
+      return { kind: "fail", text: `${s.scene.data.words.symbol.fail} Not held at the state shown: ${judged}`, more };
+    }
+    if (level === "pending") return { kind: "none", text: "… Being judged", more };
+    if (level === "none") return { kind: "none", text: "? Not judged at the state shown", more };
+    return { kind: status, text: says(s, status, counts), more };
+  }
+
+  /** Of what the list is, in a sentence; it ends with the counts where they hold. */
+  function line(s) {
+    const { level, counts, stated, why } = Validity.verdicts(s), at = where(s);
+    const source = s.live ? "the file states" : "the scenario states";
+    if (level === "old") return `Out of date: ${why}. These are the verdicts of before, ${at && !stated ? at : "as the file then stated"}.`;
+    if (level === "pending") return `Being judged, ${at} … Until then these are the verdicts as ${source}.`;
+    if (level === "none") return `Not judged: ${at}. These are the verdicts as ${source}; ${why}.`;
+    const shown = Setting.now(s), judged = Validity.gripping(s)[s.stage.key] || s.stage.values;
+    const other = s.stage.sizes && Validity.MOVED.some((key) => Math.abs(shown[key] - judged[key]) > 1e-9)
+      ? ` The scene shows ${Units.shown(shown.pressure_bar, "pressure")}, ${Units.shown(shown.speed_rpm, "speed")}.` : "";
+    if (stated) return `As ${source}, each at its own worst speed, size and angle.${other}`;
+    return `Judged: ${at}: ${counted(counts)}.${other}`;
+  }
+
+  /** Words of a page's title and of a verdict's mark for what does not hold of the state shown. */
+  const WORDS = { old: "out of date", pending: "judging", none: "not judged" };
+  const SIGNS = { old: "?", pending: "…", none: "?" };
+
+  return { badge, line, where, WORDS, SIGNS };
+})();

@@ -1,0 +1,84 @@
+"""The files that a scenario file names, and what they hold: what a live page must look at beside the file itself.
+
+The names are taken from the text of the file, not from a scenario that was read from it: a file with a mistake names
+files, too, and one of them may be what is wrong.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+NAMING = ("file", "include")  # keys that name files; any other text that is the name of one counts, too
+LONGEST_NAME = 1000  # letters
+ALWAYS_READ = 2_000_000  # bytes up to which a file is read at every look
+
+Stamp = tuple[int, int, int, int]
+
+
+def named_files(file: Path) -> tuple[Path, ...] | None:
+    """Return the files that a scenario file and what it includes name, there or not; None where it is no TOML."""
+    tables = _tables(file)
+    if tables is None:
+        return None
+    names = dict.fromkeys(_names(tables, file.parent))
+    included = tables.get("include")
+    for name in included if isinstance(included, list) else ():
+        other = _tables(file.parent / name) if isinstance(name, str) else None
+        names |= dict.fromkeys(_names(other or {}, file.parent))
+    return tuple(file.parent / name for name in names)
+
+
+def fingerprint(file: Path) -> str:
+    """Return a hash of what a file holds; '' where it cannot be read (an editor may be writing it).
+
+    Of a large file it is taken again only when the file's times, size or place on the disk have changed.
+    """
+    try:
+        found = stamp(file)
+        if found is None:
+            return ""
+        if found[1] <= ALWAYS_READ:
+            return hashlib.sha256(file.read_bytes()).hexdigest()
+        return " ".join(str(number) for number in found)
+    except (OSError, ValueError):
+        return ""
+
+
+def stamp(file: Path) -> Stamp | None:
+    """Return times of the content and of the entry (ns), size and number of a file; None where there is none."""
+    try:
+        if not file.is_file():
+            return None
+        found = file.stat()
+    except (OSError, ValueError):  # a name that no file can have
+        return None
+    return found.st_mtime_ns, found.st_size, found.st_ino, found.st_ctime_ns
+
+
+def _tables(file: Path) -> dict[str, Any] | None:
+    try:
+        return tomllib.loads(file.read_bytes().decode("utf-8-sig"))
+    except (OSError, ValueError, RecursionError):
+        return None
+
+
+def _names(tables: Any, folder: Path, key: str = "") -> Iterator[str]:
+    """Yield every text under a key that names files, and every other text that is the name of a file that is there."""
+    if isinstance(tables, dict):
+        for name, value in tables.items():
+            yield from _names(value, folder, name)
+    elif isinstance(tables, list):
+        for value in tables:
+            yield from _names(value, folder, key)
+    elif isinstance(tables, str) and _may_name(tables, folder, key):
+        yield tables
+
+
+def _may_name(text: str, folder: Path, key: str) -> bool:
+    if not 0 < len(text) <= LONGEST_NAME or "\n" in text:
+        return False
+    return key in NAMING or stamp(folder / text) is not None
