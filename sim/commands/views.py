@@ -10,6 +10,7 @@ from typing import Annotated, Literal
 import typer
 
 from sim.commands.shared import File, Quick, assessed, leave, progress
+from sim.errors import ScenarioError
 from sim.files import require_place
 
 
@@ -103,4 +104,6 @@ def open_page(
         show_in_browser(server.address)
     with contextlib.suppress(KeyboardInterrupt):
         server.run()
+    if watched.shown.mistake:  # the last good scene is not what the file says now
+        raise ScenarioError(watched.shown.mistake)
     leave(watched.shown.ready.assessment)

@@ -136,13 +136,30 @@ class Window:
             f"{n + 1}: {self._name(key)}" + (" (shown)" if key == self.stage else "")
             for n, key in enumerate(self.stages)
         ]
-        lines += ["", *self._figures(), ""]
+        lines += ["", *self._figures(), "", *self._heading()]
+        moved = "as stated: " if self._moved() else ""
         lines += [
-            f"{v.status}: {v.name} ({v.stage}), {measure(v.value, v.unit)}"
+            f"{moved}{v.status}: {v.name} ({v.stage}), {measure(v.value, v.unit)}"
             for v in assessment.verdicts[:SHOWN_VERDICTS]
         ]
         rest = len(assessment.verdicts) - SHOWN_VERDICTS
         return [*lines, f"and {rest} more (chuckscene check)"] if rest > 0 else lines
+
+    def _moved(self) -> bool:
+        """Whether pressure or speed are others than the verdicts were judged at."""
+        return any(abs(self.values[name] - value) > 1e-6 * value for name, value in self._stated().items())
+
+    def _heading(self) -> list[str]:
+        """Return of what the verdicts are: of the file as it was read, never of the sliders."""
+        stated = "verdicts of the file as it was read when this window opened"
+        return [f"{stated}; the sliders' state is NOT judged"] if self._moved() else [stated]
+
+    def _stated(self) -> dict[str, float]:
+        """Return pressure (bar) and highest speed (rev/min) of the stage as the scenario states them."""
+        if self.stage == BORING:
+            return {}
+        gripping = self.ready.assessment.operations[int(self.stage)].operation.gripping
+        return {"pressure": 10.0 * gripping.pressure, "speed": gripping.speed_high}
 
     def _figures(self) -> list[str]:
         if self.stage == BORING:
@@ -193,13 +210,7 @@ class Window:
         if self.stage == BORING:
             return {"angle": 0.0, "position": 0.0}
         held = at(self.ready, int(self.stage))
-        gripping = self.ready.assessment.operations[int(self.stage)].operation.gripping
-        return {
-            "travel": held.touch_travel,
-            "pressure": 10.0 * gripping.pressure,
-            "speed": gripping.speed_high,
-            "angle": 0.0,
-        }
+        return {"travel": held.touch_travel, **self._stated(), "angle": 0.0}
 
     def _ranges(self) -> dict[str, tuple[str, float, float]]:
         """Return title, least and greatest value of each slider of the stage."""

@@ -60,6 +60,9 @@ def stamp(file: Path) -> Stamp | None:
 
 
 def _tables(file: Path) -> dict[str, Any] | None:
+    found = stamp(file)
+    if found is None or found[1] > ALWAYS_READ:  # a device has no end
+        return None
     try:
         return tomllib.loads(file.read_bytes().decode("utf-8-sig"))
     except (OSError, ValueError, RecursionError):

@@ -63,6 +63,19 @@ def test_the_worst_verdicts_come_first_and_cautions_stand(window: Window) -> Non
     assert "cautions" in window.plotter.actors
 
 
+def test_verdicts_beside_a_moved_slider_are_said_to_be_those_of_the_file(window: Window) -> None:
+    window.choose("0")
+    assert not any("NOT judged" in line for line in window.words())
+    stated = window.values["speed"]
+    window.set("speed", 0.5 * stated)
+    lines = window.words()
+    assert any("the sliders' state is NOT judged" in line for line in lines)
+    assert not any(line.startswith(("fail", "warn", "pass")) for line in lines)
+    assert any(line.startswith("as stated: ") for line in lines)
+    window.set("speed", stated)
+    assert not any("NOT judged" in line for line in window.words())
+
+
 def test_without_a_screen_it_is_one_sentence(
     assessment: Callable[[str], Assessment], monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -51,6 +51,8 @@ const Source = (() => {
       const travel = nearest(grid.travels_mm, asked.travel_mm);
       const touched = grid.travels_mm[travel] >= grid.touch_travel_mm - 1e-9;
       const speed = nearest(grid.speeds_rpm, asked.speed_rpm);
+      // What was not computed is not shown: neither the nearest state nor one in between.
+      if (Math.abs(grid.travels_mm[travel] - asked.travel_mm) > 0.01 || Math.abs(grid.speeds_rpm[speed] - asked.speed_rpm) > 0.1) return null;
       const found = { ...grid.at_speed[speed] };
       if (touched) return { ...found, gripped: true, jaw_travel_mm: grid.touch_travel_mm, gap_mm: 0, closest: null };
       return {
@@ -64,6 +66,7 @@ const Source = (() => {
       figures: (asked) => {
         const grid = states[asked.stage] || {};
         const found = asked.stage === "boring" ? {} : operation(grid, asked);
+        if (!found) return Promise.reject(new Error("this file holds no figures of this state"));
         const there = grid.path && (asked.stage === "boring" || asked.position_mm > 0);
         const path = there ? grid.path.at[nearest(grid.path.positions_mm, asked.position_mm)] : null;
         return Promise.resolve({ ...found, stage: asked.stage, path });

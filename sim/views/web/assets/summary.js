@@ -44,7 +44,7 @@ const Summary = (() => {
     const other = s.stage.sizes && Validity.MOVED.some((key) => Math.abs(shown[key] - judged[key]) > 1e-9)
       ? ` The scene shows ${Units.shown(shown.pressure_bar, "pressure")}, ${Units.shown(shown.speed_rpm, "speed")}.` : "";
     if (stated) return `As ${source}, each at its own worst speed, size and angle.${other}`;
-    return `Judged: ${at}: ${counted(counts)}.${other}`;
+    return `Judged: ${at}: ${counted(counts)}. ${beside(s)}.${other}`;
   }
 
   /** Words of a page's title and of a verdict's mark for what does not hold of the state shown. */

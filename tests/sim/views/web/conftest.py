@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 from sim.assess import assess
+from sim.assessment import Assessment
 from sim.loading import load
 from sim.views.web.live import Watched
 from sim.views.web.server import LiveServer
@@ -125,13 +126,15 @@ class Live:
 
 
 @pytest.fixture
-def serve(tmp_path: Path, scenario_file: Callable[[str], Path]) -> Iterator[Callable[[str], Live]]:
+def serve(tmp_path: Path, scenario_file: Callable[[str], Path]) -> Iterator[Callable[..., Live]]:
     running: list[tuple[LiveServer, threading.Thread]] = []
 
-    def start(name: str) -> Live:
+    def start(name: str, judge: Callable[[Path], Assessment] = lambda path: assess(load(path))) -> Live:
         file = tmp_path / f"{name}.toml"
-        file.write_text(scenario_file(name).read_text(encoding="utf-8"), encoding="utf-8")
-        server = LiveServer(Watched(file, lambda path: assess(load(path))))
+        original = scenario_file(name)
+        file.write_text(original.read_text(encoding="utf-8"), encoding="utf-8")
+        shutil.copytree(original.parent / "programs", tmp_path / "programs", dirs_exist_ok=True)
+        server = LiveServer(Watched(file, judge))
         thread = threading.Thread(target=server.run, daemon=True)
         thread.start()
         running.append((server, thread))

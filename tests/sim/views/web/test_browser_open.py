@@ -80,7 +80,7 @@ def test_pressure_and_speed_give_what_check_gives(
     )
     assert np.abs(tab.pixels() - before).max() > 8  # the pressures' colours
     told = tab.words("[data-part=judged]")
-    assert "judged at" in told
+    assert told.startswith("Judged: first side at")
     verdicts = {v["name"]: v for v in checked["verdicts"] if v["stage"] == "first side"}
     row = tab.page.locator(".verdictlist li", has_text="spindle speed").filter(has_text="first side")
     assert f"{verdicts['spindle speed']['limit']:.0f} rev/min" in row.inner_text()
@@ -286,7 +286,7 @@ def test_an_edit_is_taken_over_and_a_mistake_stands_over_the_last_good_scene(tab
     box.wait_for(timeout=20_000)
     assert "pockets[0].diameter" in box.inner_text()
     assert "one number and one unit" in box.inner_text()
-    assert tab.page.title() == f"Edited: {title}"
+    assert tab.page.title() == f"Out of date: Edited: {title}"
     _set(tab, "speed_rpm", "900")
     assert tab.state["figures"]["speed_rpm"] == 900.0  # the last good scene still answers
     live.file.write_text(good, encoding="utf-8")

@@ -198,3 +198,60 @@ def test_an_included_file_is_looked_at_and_named(file: Path) -> None:
     assert watched.look()
     assert "fit.toml, chuck.efficiency must be" in watched.shown.mistake
     assert not watched.look()
+
+
+def test_a_question_about_a_scene_of_before_is_refused(server: LiveServer, file: Path) -> None:
+    """Its answer would be of the new file and stand beside the old scene."""
+    status, body, _ = _ask(server, f"/{server.secret}/state", _state(server, version=1))
+    assert (status, json.loads(body)["version"]) == (200, 1)
+    text = file.read_text(encoding="utf-8")
+    file.write_text(text.replace('title = "', 'title = "Edited: '), encoding="utf-8")
+    seen = server.watched.events
+    while server.watched.shown.version == 1:
+        seen = server.watched.wait(seen, 20.0)
+    status, body, _ = _ask(server, f"/{server.secret}/state", _state(server, version=1))
+    assert status == 409
+    assert "judged anew" in json.loads(body)["mistake"]
+    assert json.loads(server.watched.shown.scene)["version"] == 2
+
+
+def test_an_error_that_nobody_thought_of_is_an_answer_and_no_end(
+    server: LiveServer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(*_: Any) -> Any:
+        raise ZeroDivisionError("float division by zero")
+
+    with monkeypatch.context() as patch:
+        patch.setattr("sim.views.web.server.answer", broken)
+        status, body, _ = _ask(server, f"/{server.secret}/state", _state(server))
+        assert status == 500
+        assert "ZeroDivisionError" in json.loads(body)["mistake"]
+    assert _ask(server, f"/{server.secret}/state", _state(server))[0] == 200
+
+
+def test_a_page_that_comes_late_hears_what_it_has_missed(server: LiveServer, file: Path) -> None:
+    """A change between the loading of a page and its first ear, or while it was cut off."""
+    text = file.read_text(encoding="utf-8")
+    file.write_text(text.replace('title = "', 'title = "Edited: '), encoding="utf-8")
+    seen = server.watched.events
+    while server.watched.shown.version == 1:
+        seen = server.watched.wait(seen, 20.0)
+    file.write_text(text.replace('speed_high = "', 'speed_high = "-'), encoding="utf-8")
+    while not server.watched.shown.mistake:
+        seen = server.watched.wait(seen, 20.0)
+    link = http.client.HTTPConnection(HOST, server.port, timeout=30.0)
+    link.request("GET", f"/{server.secret}/events")
+    told = _told(link.getresponse())
+    link.close()
+    assert told["version"] == 2
+    assert "speed_high" in told["mistake"]
+
+
+def test_a_page_hears_that_the_program_lives(server: LiveServer, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without a sign of life for a while it says that it is out of date."""
+    monkeypatch.setattr("sim.views.web.server.HEARTBEAT", 0.05)
+    link = http.client.HTTPConnection(HOST, server.port, timeout=5.0)
+    link.request("GET", f"/{server.secret}/events")
+    reply = link.getresponse()
+    assert _told(reply) == _told(reply) == _told(reply)
+    link.close()
