@@ -6,6 +6,8 @@ Every test ends in `_agree`, which reads only what stands on the page: it counts
 from __future__ import annotations
 
 import re
+import subprocess
+import sys
 import threading
 from collections.abc import Callable
 from pathlib import Path
@@ -284,6 +286,32 @@ def test_a_program_that_has_ended_leaves_marks_on_a_page_that_nobody_touches(tab
     assert tab.page.locator("[data-part=trouble]").is_visible()
     assert all(mark == "? out of date" for mark in _marks(tab))
     _agree(tab)
+
+
+def test_a_killed_program_leaves_no_figures_of_another_state(
+    new_tab: Callable[..., Any], scenario_file: Callable[[str], Path]
+) -> None:
+    """The command as a user starts it, ended without a farewell."""
+    arguments = ["open", str(scenario_file(NAME)), "--no-browser", "--quick"]
+    running = subprocess.Popen(  # noqa: S603
+        [sys.executable, "-c", "from sim.cli import main; main()", *arguments],
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+    try:
+        assert running.stdout is not None
+        tab = new_tab(running.stdout.readline().strip())
+        _agree(tab)
+    finally:
+        running.kill()
+        running.communicate(timeout=20.0)
+    tab.until("document.title.startsWith('Out of date: ')")
+    _agree(tab)
+    _set(tab, "speed_rpm", "2000")
+    tab.until("document.querySelector('[data-part=figures-head]').textContent.includes('not computed')")
+    tab.settle()
+    _agree(tab)
+    assert _labels(tab) == ["not computed"] * 3
 
 
 def test_figures_that_do_not_come_are_taken_away(tab: Any) -> None:

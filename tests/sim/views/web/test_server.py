@@ -15,7 +15,7 @@ import pytest
 from sim.assess import assess
 from sim.assess.state import at, states
 from sim.assessment import Assessment
-from sim.errors import NotAvailableError
+from sim.errors import NotAvailableError, ScenarioError
 from sim.loading import load
 from sim.views.web.live import Watched
 from sim.views.web.server import HOST, LiveServer
@@ -255,3 +255,21 @@ def test_a_page_hears_that_the_program_lives(server: LiveServer, monkeypatch: py
     reply = link.getresponse()
     assert _told(reply) == _told(reply) == _told(reply)
     link.close()
+
+
+def test_a_mistake_that_stands_at_the_end_is_how_the_command_ends(
+    file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Not with the status of the last good scene."""
+    from sim.commands.views import open_page
+
+    def run(self: LiveServer) -> None:
+        text = file.read_text(encoding="utf-8")
+        file.write_text(text.replace('speed_high = "', 'speed_high = "-'), encoding="utf-8")
+        self.watched.look()
+        self.server_close()
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(LiveServer, "run", run)
+    with pytest.raises(ScenarioError, match="speed_high"):
+        open_page(file, browser=False, quick=True)
