@@ -41,7 +41,8 @@ const App = (() => {
       if (s.stage.sizes && Validity.MOVED.includes(key)) {
         s.moved[s.stage.key] = { ...s.moved[s.stage.key], [key]: value };
         asking.verdicts();
-      } else showAll();
+      }
+      showAll();
       // The figures come in some milliseconds: one picture then shows both. If they do not, the bodies move alone.
       clearTimeout(soon);
       soon = setTimeout(frame.draw, s.playing ? 4 * ANSWERED : ANSWERED);
@@ -89,9 +90,10 @@ const App = (() => {
 
     function showState() {
       const { stage } = s, now = Setting.now(s), { found: own, level, why } = Validity.figures(s);
-      controls.show(stage, now, own && level !== "pending" ? own.permissible_rpm : undefined);
-      part("figures-head").textContent = { current: "At this state", pending: "At this state: being computed …", old: "At this state: out of date",
-        none: "At this state: not computed" }[level];
+      const known = own && (level !== "pending" || Math.abs(own.pressure_bar - now.pressure_bar) < 1e-6);
+      controls.show(stage, now, known ? own.permissible_rpm : undefined);
+      write("figures-worth", { current: "", pending: ": being computed …", old: ": out of date", none: ": not computed" }[level]);
+      part("figures-worth").className = `worth ${level}`;
       const moved = Validity.gripping(s)[stage.key];
       Panels.showFigures(part("figures"), stage, own, { why: level === "none" ? why : "", stated: moved ? `, at ${Units.shown(stage.values.pressure_bar, "pressure")}` : "" });
       Panels.faces(part("faces"), s.scene.map, stage, own, level);

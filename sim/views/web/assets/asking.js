@@ -39,7 +39,6 @@ const Asking = (() => {
       clearTimeout(waiting);
       waiting = 0;
       if (Validity.verdicts(s).level === "pending") waiting = setTimeout(() => { waiting = 0; judge(); }, STILL);
-      told.changed();
     }
 
     async function judge() {

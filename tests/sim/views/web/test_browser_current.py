@@ -64,7 +64,7 @@ def _agree(tab: Any) -> None:
     """Hold the parts of the page against each other, at one moment."""
     tab.page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
     badge, marks, labels, figures = _badge(tab), _marks(tab), _labels(tab), _figures(tab)
-    heading = tab.page.locator("[data-part=figures-head]").inner_text()
+    heading = tab.words("[data-part=figures-head]")
     doubtful = [mark for mark in marks if mark.endswith(DOUBT)]
     assert doubtful in ([], marks)  # one list, one worth
     if not doubtful:
