@@ -57,6 +57,7 @@ LIMITS = {
     "wall": Practice(COMMON, at_least=True, unit="mm"),
     "rebore": Practice(COMMON, at_least=True, unit="mm"),
     "body_overhang": Practice(COMMON, at_least=False, unit="mm"),
+    "master_overhang": Practice(COMMON, at_least=False, unit="mm"),
 }
 _BOTH = ("holding_factor", "grip_factor")
 # Which limits decide each verdict.
@@ -82,6 +83,7 @@ DECIDED_BY = {
     "wall to the counterbore": ("wall",),
     "metal for a re-bore": ("rebore",),
     "jaw overhang": ("body_overhang",),
+    "jaw past the master jaw": ("master_overhang",),
 }
 # Verdicts that the forces of worn edges decide, and those that the loss of grip by speed does.
 WORN = ("holding factor", "holding factor, each move", "grip at rest", "spindle speed", "program speed")
