@@ -6,6 +6,11 @@ as a speed gives 50 rad/s; `test_pint_alone_would_guess` holds that they are sti
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
+from pathlib import Path
+
 import pint  # noqa: TID251  the test's own reading, independent of sim.units
 import pytest
 
@@ -106,3 +111,36 @@ def test_factor_refuses_what_is_off_the_list() -> None:
 
 def test_default_keeps_its_text() -> None:
     assert default("3 mm", "a length").default == "3 mm"
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_factor_is_that_of_the_full_registry(kind: str) -> None:
+    """The few definitions that are read at every start give what pint's own file gives, to the last bit."""
+    full: pint.UnitRegistry[float] = pint.UnitRegistry(cache_folder=None)
+    entry = KINDS[kind]
+    for unit, expression in entry.units.items():
+        assert factor(kind, unit) == full.Quantity(1.0, expression).m_as(entry.inside_expression), unit
+
+
+def _reading_a_unit(cache: Path) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-c", "from sim.units import read; print(read('1 in', 'length'))"]
+    return subprocess.run(  # noqa: S603  our own words
+        command, env=os.environ | {"XDG_CACHE_HOME": str(cache)}, capture_output=True, text=True, check=False
+    )
+
+
+def test_what_lies_in_pints_cache_folder_is_not_read(tmp_path: Path) -> None:
+    """A full disk leaves a pickle cut short, and what somebody plants there would be run."""
+    pint.UnitRegistry(cache_folder=tmp_path / "pint")
+    kept = list((tmp_path / "pint").glob("*.pickle"))
+    assert kept, "pint keeps its definitions elsewhere now: plant there"
+    for path in kept:
+        path.write_bytes(path.read_bytes()[:40])
+    found = _reading_a_unit(tmp_path)
+    assert found.returncode == 0, found.stderr
+    assert float(found.stdout) == 25.4
+
+
+def test_units_leave_nothing_in_the_cache_folder(tmp_path: Path) -> None:
+    assert _reading_a_unit(tmp_path).returncode == 0
+    assert not list(tmp_path.iterdir())
