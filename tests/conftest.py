@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import shutil
+import tempfile
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
@@ -23,6 +26,20 @@ settings.load_profile("without deadline")
 ROOT = Path(__file__).parent.parent
 FOLDER = ROOT / "scenarios"
 NAMES = tuple(sorted(path.stem for path in FOLDER.glob("*.toml")))
+
+
+OWN_CACHE = pytest.StashKey[Path]()
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Give the run, and the processes that it starts, a cache of their own: what older code left is no answer."""
+    config.stash[OWN_CACHE] = Path(tempfile.mkdtemp(prefix="chuckscene-test-cache-"))
+    os.environ["XDG_CACHE_HOME"] = str(config.stash[OWN_CACHE])
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    """Take the run's cache away."""
+    shutil.rmtree(config.stash[OWN_CACHE], ignore_errors=True)
 
 
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:

@@ -1,6 +1,9 @@
-"""Arrays kept in the user's cache folder under a key of the geometry they belong to.
+"""Arrays kept in the user's cache folder under a key of the geometry they belong to and of the code that made them.
 
-Nothing depends on it: a missing, damaged or unwritable folder only costs the time of computing anew.
+Nothing depends on it: a missing, damaged or unwritable folder only costs the time of computing anew. What other code
+made (an older or a changed version of these modules, another version of the libraries under them) has another key, and
+an entry that is not what was stored under its key is not used. This finds accidents, not malice: who may write in the
+user's cache folder can also make the checksum.
 """
 
 from __future__ import annotations
@@ -8,17 +11,22 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import os
+import secrets
 import tempfile
-import zipfile
 from collections.abc import Mapping
+from functools import cache
+from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
 import numpy as np
+import scipy
+import shapely
 
+import sim.threads
 from sim.contact.face import Floats
 
-VERSION = 4  # change when the meaning of a stored array changes
 _KEPT = 64  # files kept, newest first
+_SUM = "sum"  # entry with the digest of the others
 
 
 def default_cache() -> Path:
@@ -28,9 +36,35 @@ def default_cache() -> Path:
     return root / "chuckscene" / "contact"
 
 
+@cache
+def maker() -> str:
+    """Digest of what decides the arrays: the source of this package, and the libraries that it computes with.
+
+    Where a source or a version cannot be found it is like no other, so that nothing kept before is used.
+    """
+    try:
+        texts = [path.read_bytes() for path in sources()]
+        # Asked of the installed package's description: to import scikit-fem takes a good part of a check.
+        versions = (np.__version__, scipy.__version__, shapely.__version__, version("scikit-fem"))
+    except (OSError, PackageNotFoundError):
+        return secrets.token_hex()
+    if not texts:
+        return secrets.token_hex()
+    digest = hashlib.sha256(repr(versions).encode())
+    for text in texts:
+        digest.update(f"source{len(text)}".encode())
+        digest.update(text)
+    return digest.hexdigest()
+
+
+def sources() -> list[Path]:
+    """Files whose code decides the arrays: every module of this package, and what it takes from `sim`."""
+    return [*sorted(Path(__file__).parent.glob("*.py")), Path(sim.threads.__file__)]
+
+
 def cache_key(*values: object) -> str:
-    """Name for a set of numbers, texts, None, sequences and arrays, equal for equal bits only."""
-    digest = hashlib.sha256(str(VERSION).encode())
+    """Name for a set of numbers, texts, None, sequences and arrays, equal for equal bits and equal code only."""
+    digest = hashlib.sha256(maker().encode())
 
     def add(value: object) -> None:
         if isinstance(value, np.ndarray):
@@ -53,28 +87,43 @@ def cache_key(*values: object) -> str:
 
 
 def stored(folder: Path, key: str, shapes: Mapping[str, tuple[int, ...]]) -> dict[str, Floats] | None:
-    """Read arrays of the given shapes; None when they are not there in good order."""
+    """Read arrays of the given shapes; None when they are not there just as they were stored under this key."""
+    path = folder / f"{key}.npz"
     try:
-        path = folder / f"{key}.npz"
         with path.open("rb") as file, np.load(file, allow_pickle=False) as archive:
-            arrays = {name: np.asarray(archive[name], dtype=np.float64) for name in shapes}
-    except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile):
+            kept = {name: np.asarray(archive[name]) for name in (*shapes, _SUM)}
+    except Exception:  # a damaged file may raise anything: it is as good as none
         return None
-    good = all(
-        arrays[name].shape == shape and np.all(np.isfinite(arrays[name])) for name, shape in shapes.items()
-    )
-    return arrays if good else None
+    written = kept.pop(_SUM)
+    good = all(a.dtype == np.float64 and a.shape == shapes[name] for name, a in kept.items())
+    if (
+        not good
+        or written.tobytes() != _digest(key, kept)
+        or not all(np.isfinite(a).all() for a in kept.values())
+    ):
+        return None
+    return kept
+
+
+def _digest(key: str, arrays: Mapping[str, Floats]) -> bytes:
+    digest = hashlib.blake2b(key.encode())
+    for name in sorted(arrays):
+        digest.update(f"{name}{arrays[name].shape}".encode())
+        digest.update(np.ascontiguousarray(arrays[name], dtype=np.float64).tobytes())
+    return digest.digest()
 
 
 def store(folder: Path, key: str, arrays: Mapping[str, Floats]) -> None:
     """Write arrays so that a reader sees all of them or none; silently does nothing where it may not write."""
+    entries = {name: np.asarray(a, dtype=np.float64) for name, a in arrays.items()}
+    entries[_SUM] = np.frombuffer(_digest(key, entries), dtype=np.uint8)
     with contextlib.suppress(OSError):
         folder.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(suffix=".part", dir=folder)
         part = Path(name)
         try:
             with os.fdopen(handle, "wb") as file:
-                np.savez(file, **arrays)  # type: ignore[arg-type]
+                np.savez(file, **entries)  # type: ignore[arg-type]
             part.replace(folder / f"{key}.npz")
         finally:
             part.unlink(missing_ok=True)

@@ -1,9 +1,15 @@
+import ast
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from sim.contact.cache import cache_key, default_cache, store, stored
+import sim.contact
+from sim.contact import ContactSetup, GripGeometry, GripLoad, JawBlock, TurnedPart, cache, prepare
+from sim.contact.cache import cache_key, default_cache, maker, sources, store, stored
 
 SHAPES = {"a": (2, 2), "b": (3,)}
 ARRAYS = {"a": np.eye(2), "b": np.arange(3.0)}
@@ -63,3 +69,126 @@ def test_the_folder_follows_the_xdg_specification(monkeypatch, tmp_path):
     assert default_cache() == Path.home() / ".cache" / "chuckscene" / "contact"
     monkeypatch.delenv("XDG_CACHE_HOME")
     assert default_cache() == Path.home() / ".cache" / "chuckscene" / "contact"
+
+
+@pytest.fixture
+def forgetful(monkeypatch):
+    """The digest of the code is taken anew within the test, and after it."""
+    yield
+    monkeypatch.undo()
+    maker.cache_clear()
+
+
+@pytest.fixture
+def changed_source(tmp_path, monkeypatch, forgetful):  # noqa: ARG001
+    """The cache's sources with a line added to one of them."""
+
+    def change(name, line="# nothing else\n"):
+        copies = []
+        for path in sources():
+            copy = tmp_path / "source" / path.name
+            copy.parent.mkdir(exist_ok=True)
+            copy.write_bytes(path.read_bytes() + (line.encode() if path.name == name else b""))
+            copies.append(copy)
+        monkeypatch.setattr(cache, "sources", lambda: copies)
+        maker.cache_clear()
+
+    return change
+
+
+def test_every_module_that_the_elements_come_from_is_a_source(root):
+    """Whatever a source imports of the project is a source, too; errors decide no figure."""
+    kept = {path.resolve() for path in sources()}
+    imported = set()
+    for path in kept:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            names = [node.module or ""] if isinstance(node, ast.ImportFrom) else []
+            names += [name.name for name in node.names] if isinstance(node, ast.Import) else []
+            imported |= {name for name in names if name.split(".")[0] in ("sim", "meshes", "")}
+    assert {"sim.contact.face", "sim.threads"} <= imported
+    files = {root / f"{name.replace('.', '/')}.py" for name in imported - {"sim.errors"}}
+    assert files <= kept
+    assert root / "sim" / "contact" / "part.py" in kept
+
+
+@pytest.mark.parametrize("name", ["part.py", "jaw.py", "substructure.py", "cache.py", "threads.py"])
+def test_other_source_other_key(changed_source, name):
+    before = cache_key(1.0)
+    changed_source("no file")
+    assert cache_key(1.0) == before
+    changed_source(name)
+    assert cache_key(1.0) != before
+
+
+@pytest.mark.usefixtures("forgetful")
+@pytest.mark.parametrize("library", ["np", "scipy", "shapely"])
+def test_other_libraries_other_key(monkeypatch, library):
+    before = cache_key(1.0)
+    monkeypatch.setattr(getattr(cache, library), "__version__", "0.0.1")
+    maker.cache_clear()
+    assert cache_key(1.0) != before
+
+
+@pytest.mark.usefixtures("forgetful")
+def test_other_finite_elements_other_key(monkeypatch):
+    before = cache_key(1.0)
+    monkeypatch.setattr(cache, "version", lambda _: "0.0.1")
+    maker.cache_clear()
+    assert cache_key(1.0) != before
+
+
+@pytest.mark.usefixtures("forgetful")
+def test_without_source_nothing_is_known_again(monkeypatch):
+    monkeypatch.setattr(cache, "sources", list)
+    maker.cache_clear()
+    before = cache_key(1.0)
+    maker.cache_clear()
+    assert cache_key(1.0) != before
+
+
+def test_a_changed_law_does_not_give_the_old_figures(tmp_path, changed_source, monkeypatch):
+    """Hooke's law written anew as half as stiff: from a warm cache the part must come out twice as soft."""
+    setup = ContactSetup(
+        part=TurnedPart(np.array([[0.0, 0.0], [20.0, 0.0], [20.0, 30.0], [0.0, 30.0]]), 210_000.0, 0.3),
+        grip=GripGeometry(20.0, 20.0, 20.0, 0.0, 10.0, edge_chamfer_mm=0.5),
+        jaw=JawBlock(back_radius_mm=50.0, height_mm=20.0, modulus_mpa=210_000.0, poisson=0.3),
+        load=GripLoad(10_000.0),
+        model="elastic",
+        strips=8,
+        bands=2,
+    )
+    before = prepare(setup, cache=tmp_path)
+    assert np.array_equal(prepare(setup, cache=tmp_path).harmonics.band_mm, before.harmonics.band_mm)
+    law = sim.contact.part.elastic_matrix
+    monkeypatch.setattr(
+        sim.contact.part, "elastic_matrix", lambda modulus, poisson: 0.5 * law(modulus, poisson)
+    )
+    changed_source("part.py", "# as the line above says\n")
+    after = prepare(setup, cache=tmp_path)
+    np.testing.assert_allclose(after.harmonics.band_mm, 2.0 * before.harmonics.band_mm, rtol=1e-6)
+
+
+def test_an_entry_of_another_key_counts_as_none(tmp_path):
+    store(tmp_path, "one", ARRAYS)
+    (tmp_path / "one.npz").rename(tmp_path / "two.npz")
+    assert stored(tmp_path, "two", SHAPES) is None
+
+
+def test_changed_figures_count_as_none(tmp_path):
+    store(tmp_path, "key", ARRAYS)
+    with np.load(tmp_path / "key.npz") as archive:
+        entries = dict(archive)
+    np.savez(tmp_path / "key.npz", **entries)
+    assert stored(tmp_path, "key", SHAPES) is not None
+    np.savez(tmp_path / "key.npz", **entries | {"a": 2.0 * ARRAYS["a"]})
+    assert stored(tmp_path, "key", SHAPES) is None
+
+
+def test_the_tests_have_a_cache_of_their_own():
+    used = default_cache()
+    assert "chuckscene-test-cache-" in str(used)
+    code = "from sim.contact import default_cache; print(default_cache())"
+    found = subprocess.run(  # noqa: S603  our own words
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, env=os.environ
+    )
+    assert Path(found.stdout.strip()) == used
