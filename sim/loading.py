@@ -12,8 +12,9 @@ from meshes.jaw_screw import HEADS
 from sim import stroke, tables
 from sim.errors import ScenarioError
 from sim.grip import Wedge, jaw_force
-from sim.parts import gripping_direction, inner_end_radius
-from sim.scenario import Plug, Ring, Scenario, read
+from sim.parts import face_half_chord, gripping_direction, inner_end_radius
+from sim.scenario import Plug, Pocket, Ring, Scenario, read
+from sim.screws import bearing_diameter
 from sim.seat import seats
 
 # N/mm of one jaw's drive and guideway. Outside figures, of whole chucks with part: 216 N/um with steel top jaws, 66
@@ -74,6 +75,7 @@ def check(scenario: Scenario) -> None:
     _wedge(scenario)
     _travel(scenario)
     _bores(scenario)
+    _faces(scenario)
     _fixture(scenario)
     _openings(scenario)
     _back_stops(scenario)
@@ -169,6 +171,21 @@ def _fits(scenario: Scenario) -> None:
             "soft_jaw.screws.hole_diameter",
             f"must be over {size:g} mm to pass an {screws.thread} screw, found {screws.hole_diameter:g} mm",
         )
+    washer = screws.washer_diameter
+    if washer is not None and not screws.hole_diameter < washer <= screws.counterbore_diameter:
+        _refuse(
+            "soft_jaw.screws.washer_diameter",
+            f"must be over the hole, {screws.hole_diameter:g} mm, and at most the counterbore that it lies in, "
+            f"{screws.counterbore_diameter:g} mm, found {washer:g} mm",
+        )
+    rests = bearing_diameter(tables.thread(screws.thread), screws.washer_diameter)
+    if screws.hole_diameter >= rests:
+        what = f"the head of an {screws.thread} screw" if screws.washer_diameter is None else "the washer"
+        _refuse(
+            "soft_jaw.screws.hole_diameter",
+            f"must be under {rests:g} mm, the diameter on which {what} presses the jaw, found "
+            f"{screws.hole_diameter:g} mm",
+        )
     if screws.counterbore_diameter <= head:
         _refuse(
             "soft_jaw.screws.counterbore_diameter",
@@ -180,13 +197,6 @@ def _fits(scenario: Scenario) -> None:
             "master_jaw.slot_neck_width",
             f"must leave serrations beside the T-slot: under {min(scenario.soft_jaw.width, master.width):g} mm, what "
             f"soft jaw and master jaw have of width in common, found {master.slot_neck_width:g} mm",
-        )
-    washer = screws.washer_diameter
-    if washer is not None and not screws.hole_diameter < washer <= screws.counterbore_diameter:
-        _refuse(
-            "soft_jaw.screws.washer_diameter",
-            f"must be over the hole, {screws.hole_diameter:g} mm, and at most the counterbore that it lies in, "
-            f"{screws.counterbore_diameter:g} mm, found {washer:g} mm",
         )
     if master.width >= chuck.slot_width:
         _refuse(
@@ -311,6 +321,30 @@ def _bores(scenario: Scenario) -> None:
                 )
 
 
+def _faces(scenario: Scenario) -> None:
+    """Refuse a bored face that no part can be held on: one that spans 60 deg to a side, or ends in a thin edge."""
+    jaw, inner = scenario.soft_jaw, inner_end_radius(scenario, scenario.boring.travel)
+    outside = gripping_direction(scenario) == "outside"
+    for n, pocket in enumerate(scenario.pockets):
+        half, full = face_half_chord(scenario, 0.5 * pocket.diameter), 0.5 * jaw.width - jaw.edge_chamfer
+        if not outside and half < full:
+            behind = inner + max(0.0, full - 0.5 * (jaw.tip_width or jaw.width)) / math.sqrt(3.0)
+            _refuse(
+                f"pockets[{n}].diameter",
+                f"must be at least {2.0 * math.hypot(behind, full):.1f} mm for a step as wide as the jaws, "
+                f"{2.0 * full:g} mm between the chamfers, whose inner ends stand at a radius of {inner:g} mm; found "
+                f"{pocket.diameter:g} mm",
+            )
+        for k, operation in enumerate(scenario.operations):
+            smallest, least = operation.workpiece.gripped_diameter_low, 2.0 * half / math.sin(math.pi / 3.0)
+            if scenario.pocket_of(operation) is pocket and smallest <= least:
+                _refuse(
+                    f"operations[{k}].workpiece.gripped_diameter_low",
+                    f"must be over {least:.2f} mm, for the bored faces, {2.0 * half:.2f} mm wide, to reach less than "
+                    f"60 deg around the part to each side, found {smallest:g} mm",
+                )
+
+
 def _fixture(scenario: Scenario) -> None:
     fixture, jaw = scenario.boring.fixture, scenario.soft_jaw
     inner = inner_end_radius(scenario, scenario.boring.travel)
@@ -387,9 +421,9 @@ def require_cuts_on_part(scenario: Scenario, index: int) -> None:
             )
 
 
-def face_width(scenario: Scenario) -> float:
-    """Return the chord of the bored face between its edge chamfers, mm."""
-    return scenario.soft_jaw.width - 2.0 * scenario.soft_jaw.edge_chamfer
+def face_width(scenario: Scenario, pocket: Pocket) -> float:
+    """Return the chord of a pocket's bored face between its edges, mm."""
+    return 2.0 * face_half_chord(scenario, 0.5 * pocket.diameter)
 
 
 def band(scenario: Scenario, index: int) -> stroke.TravelBand:
@@ -407,7 +441,7 @@ def band(scenario: Scenario, index: int) -> stroke.TravelBand:
             0.5 * part.gripped_diameter_low,
             0.5 * part.gripped_diameter_high,
             0.5 * pocket.diameter,
-            face_width(scenario),
+            face_width(scenario, pocket),
             scenario.boring.travel,
             scenario.chuck.stroke,
             operation.gripping.direction,

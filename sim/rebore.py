@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from meshes.jaw_screw import HEADS
 from meshes.pocket import Pocket
-from sim.parts import HeldZone, Parts, earlier_bore, gripping_direction, inner_end_radius
+from sim.parts import HeldZone, Parts, earlier_bore, face_half_chord, gripping_direction, inner_end_radius
 from sim.scenario import Plug, Scenario
 from sim.tables import thread
 
@@ -86,7 +86,7 @@ def used_jaw(scenario: Scenario, zone: HeldZone, diameter: float) -> UsedJaw:
     """
     sign = 1.0 if gripping_direction(scenario) == "outside" else -1.0
     radius, inner = 0.5 * diameter, inner_end_radius(scenario, scenario.boring.travel)
-    half = math.asin(min(1.0, (0.5 * scenario.soft_jaw.width - scenario.soft_jaw.edge_chamfer) / radius))
+    half = math.asin(min(1.0, face_half_chord(scenario, radius) / radius))
     around, along = (
         half * _middles(FACE_GRID[0]),
         zone.low + zone.length * 0.5 * (1.0 + _middles(FACE_GRID[1])),

@@ -180,22 +180,28 @@ def preload(
     )
 
 
+def bearing_diameter(thread: Thread, washer_diameter: float | None = None) -> float:
+    """Return the diameter (mm) on which a screw head presses the jaw, or a hard washer below it.
+
+    A washer of the thread's listed thickness h_S spreads the load to d_w + 1.6 h_S, at most to its own
+    diameter.
+    """
+    if washer_diameter is None:
+        return thread.bearing_diameter
+    return min(washer_diameter, thread.bearing_diameter + _WASHER_SPREAD * thread.washer_thickness)
+
+
 def head_pressure(
     force: float, thread: Thread, hole_diameter: float, washer_diameter: float | None = None
 ) -> float:
     """Return the pressure (MPa) on the jaw under a screw head, or under a hard washer below it.
-
-    A washer of the thread's listed thickness h_S spreads the load to d_w + 1.6 h_S, at most to its own
-    diameter.
 
     Raises
     ------
     ValueError
         If the hole is as wide as what rests on it.
     """
-    outer = thread.bearing_diameter
-    if washer_diameter is not None:
-        outer = min(washer_diameter, outer + _WASHER_SPREAD * thread.washer_thickness)
+    outer = bearing_diameter(thread, washer_diameter)
     if not outer > hole_diameter:
         raise ValueError(
             f"the screw's hole must be smaller than the {outer:g} mm that rest on it, "

@@ -102,6 +102,7 @@ class Thread:
     hole_fine: float
     hole_medium: float
     hole_coarse: float
+    counterbore: float
     washer_diameter: float
     washer_thickness: float
     source: str

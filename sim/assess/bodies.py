@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import Literal
 
 import numpy as np
 
+from meshes.soft_jaw import flank_length
 from sim import tables
 from sim.contact import (
     ContactSetup,
@@ -18,7 +20,7 @@ from sim.contact import (
     Lobe,
     TurnedPart,
 )
-from sim.parts import GRIPPED_WITHIN, HeldZone, Parts, inner_end_radius
+from sim.parts import GRIPPED_WITHIN, HeldZone, Parts, blank_dimensions, face_half_chord, inner_end_radius
 
 ContactModel = Literal["foundation", "elastic"]
 GRID = {"foundation": (20, 8), "elastic": (48, 6)}  # strips and bands of a face; columns need fewer
@@ -39,16 +41,19 @@ def contact_setup(
     operation = scenario.operations[index]
     pocket, jaw, work = scenario.pocket_of(operation), scenario.soft_jaw, operation.workpiece
     outside = parts.direction == "outside"
+    bored = 0.5 * pocket.diameter
+    half, full = face_half_chord(scenario, bored), 0.5 * jaw.width - jaw.edge_chamfer
     part = tables.material(work.material)
     lobes = (Lobe(2, 0.5 * work.out_of_round),) if work.out_of_round > 0.0 else ()
     return ContactSetup(
         grip=GripGeometry(
-            bore_radius_mm=0.5 * pocket.diameter,
+            bore_radius_mm=bored,
             part_radius_mm=0.25 * (work.gripped_diameter_low + work.gripped_diameter_high),
             width_mm=jaw.width,
             z_low_mm=zone.low,
             z_high_mm=zone.high,
-            edge_chamfer_mm=jaw.edge_chamfer,
+            edge_chamfer_mm=0.5 * jaw.width - half,
+            edge_back_mm=None if half >= full else _flank_end(parts) - math.sqrt(bored**2 - half**2),
             inside=not outside,
             lobes=lobes,
             jaw_offsets_mm=jaw_offsets(parts),
@@ -66,6 +71,12 @@ def contact_setup(
         bands=GRID[model][1],
         model=model,
     )
+
+
+def _flank_end(parts: Parts) -> float:
+    """Return the radius (mm) at which the jaws' inner ends reach their full width, as they stand while boring."""
+    inner = inner_end_radius(parts.scenario, parts.scenario.boring.travel)
+    return inner + flank_length(blank_dimensions(parts.scenario))
 
 
 def off_first_jaw(parts: Parts, force: float) -> tuple[float, float]:

@@ -37,7 +37,7 @@ from sim.contact import (
     turned,
 )
 from sim.errors import ScenarioError
-from sim.parts import HeldZone, Parts
+from sim.parts import HeldZone, Parts, face_half_chord
 from sim.scenario import Workpiece
 
 SOLID_BORE = 0.05  # a solid part's outside squeezes like that of an annulus with this share as its bore
@@ -208,7 +208,8 @@ def annulus_roundness(
     scenario, (inner, outer) = parts.scenario, wall
     material = tables.material(scenario.operations[index].workpiece.material)
     gripped = outer if parts.direction == "outside" else inner
-    half_chord = 0.5 * scenario.soft_jaw.width - scenario.soft_jaw.edge_chamfer
+    pocket = scenario.pocket_of(scenario.operations[index])
+    half_chord = face_half_chord(scenario, 0.5 * pocket.diameter)
     shape = distortion.annulus(
         per_jaw,
         max(inner, SOLID_BORE * outer),

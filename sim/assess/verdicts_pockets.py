@@ -13,7 +13,7 @@ from meshes.boring_bar import BoringBar
 from sim.assess.rule import at_least
 from sim.assessment import BoringFigures, OperationFigures, Verdict, half_section
 from sim.loading import face_width
-from sim.parts import Parts
+from sim.parts import Parts, face_half_chord
 from sim.rebore import FRESH, LEAST_LAND, pocket_stock, rebores, used_jaw
 
 PRACTICE = "common practice"
@@ -71,7 +71,7 @@ def boring_travels(parts: Parts, figures: OperationFigures) -> TravelRange:
     band = figures.travel
     low, high = reserve - (band.first - travel), stroke - reserve - (band.last - travel)
     pocket, work = scenario.pocket_of(figures.operation), figures.operation.workpiece
-    half = 0.5 * face_width(scenario)
+    half = 0.5 * face_width(scenario, pocket)
     wanted = limits.loading_clearance + work.out_of_round
     bored = 0.5 * pocket.diameter
     if parts.direction == "outside":
@@ -171,7 +171,7 @@ def _steps(parts: Parts, travel: float) -> Iterator[_Step]:
 
 def _wall(parts: Parts, radius: float, shift: float) -> float:
     """Return where a moved wall (mm) stands nearest to what it goes around, or to what goes around it."""
-    half = 0.5 * face_width(parts.scenario)
+    half = face_half_chord(parts.scenario, radius)
     places = (radius + shift, math.hypot(math.sqrt(max(radius**2 - half**2, 0.0)) + shift, half))
     return min(places) if parts.direction == "outside" else max(places)
 

@@ -194,7 +194,7 @@ def _key(setup: ContactSetup, grid: FaceGrid, places: Floats) -> str:
         (jaw.back_radius_mm, jaw.height_mm, jaw.modulus_mpa, jaw.poisson),
         (jaw.ledge_z_mm, jaw.ledge_radius_mm, jaw.front_z_mm, jaw.front_radius_mm),
         [(h.axis_mm, h.diameter_mm, h.z_low_mm, h.z_high_mm) for h in jaw.holes],
-        (grip.bore_radius_mm, grip.width_mm, grip.edge_chamfer_mm),
+        (grip.bore_radius_mm, grip.width_mm, grip.edge_chamfer_mm, grip.edge_back_mm),
         places,
     )
 

@@ -57,6 +57,7 @@ class GripGeometry:
     width_mm : tangential width of the jaw.
     z_low_mm, z_high_mm : ends of the height over which jaw face and part meet.
     edge_chamfer_mm : leg of the chamfer (measured tangentially) on both vertical edges of the face.
+    edge_back_mm : the chamfer's other leg, along the jaw; None: as the first, 0: the face ends in a flat front.
     inside : True when the jaws press outward into a bore of the part.
     jaw_taper : change of the bored radius per mm of z (bell-mouth positive outside).
     part_taper : change of the part's radius per mm of z.
@@ -70,6 +71,7 @@ class GripGeometry:
     z_low_mm: float
     z_high_mm: float
     edge_chamfer_mm: float = 0.0
+    edge_back_mm: float | None = None
     inside: bool = False
     jaw_taper: float = 0.0
     part_taper: float = 0.0
@@ -85,6 +87,8 @@ class GripGeometry:
             raise ValueError(f"z_low_mm must lie below z_high_mm, not {self.z_low_mm} and {self.z_high_mm}")
         if not 0.0 <= self.edge_chamfer_mm < 0.5 * self.width_mm:
             raise ValueError(f"edge_chamfer_mm must be 0 to half the width, not {self.edge_chamfer_mm}")
+        if self.edge_back_mm is not None and not 0.0 <= self.edge_back_mm < math.inf:
+            raise ValueError(f"edge_back_mm must be 0 or more, not {self.edge_back_mm}")
         if self.half_chord_mm >= math.sin(math.pi / 3.0) * min(self.bore_radius_mm, self.part_radius_mm):
             raise ValueError(
                 f"half the face, {self.half_chord_mm} mm, must span less than 60 deg of the part's radius, "

@@ -82,8 +82,11 @@ def _levels(grip: GripGeometry, grid: FaceGrid, jaw: JawBlock, per_element: int)
 
 
 def _side_end(grip: GripGeometry, radius: float, angle: float) -> Floats:
-    """Point at which the arc of a radius meets the jaw's side, or ends at the angle of the gripped arc."""
+    """Point at which the arc of a radius meets the jaw's side or front, or ends at the angle of the gripped arc."""
     half = 0.5 * grip.width_mm
+    if grip.edge_back_mm is not None:
+        front = np.sqrt(grip.bore_radius_mm**2 - grip.half_chord_mm**2)
+        half = min(half, float(np.sqrt(radius**2 - front**2)))
     if radius > half:
         angle = max(angle, float(np.arcsin(half / radius)))
     return radius * np.array([np.cos(angle), np.sin(angle)])
@@ -96,11 +99,14 @@ def _arc(radius: float, share: Floats, end: Floats) -> Floats:
 
 
 def _straightened(
-    arc: Floats, share: Floats, back: float, half: float, chamfer: float, first: float, growth: float
+    arc: Floats, share: Floats, back: float, half: float, edge: float, first: float, growth: float
 ) -> Floats:
-    """Rows (k, columns + 1, 2) from an arc to the straight end of the jaw by transfinite interpolation."""
+    """Rows (k, columns + 1, 2) from an arc to the straight end of the jaw by transfinite interpolation.
+
+    The arc and the side are joined by an edge that leads back by `edge`.
+    """
     way = float(np.sign(back - arc[0, 0]))
-    corner = arc[-1] + np.array([way * chamfer, half - arc[-1, 1]])
+    corner = arc[-1] + np.array([way * edge, half - arc[-1, 1]])
     legs = float(np.linalg.norm(corner - arc[-1]))
     if legs > 0.4 * first:
         steps = graded(0.0, 1.0, first / legs, growth)
@@ -181,13 +187,13 @@ def jaw_mesh(
         rows.extend(_arc(r, share, r * np.array([np.cos(angle), np.sin(angle)])) for r in out)
     face_row = len(rows)
     rows.append(arc)
-    chamfer = grip.edge_chamfer_mm
+    edge = grip.edge_chamfer_mm if grip.edge_back_mm is None else grip.edge_back_mm
     if jaw.front_z_mm is not None and jaw.front_radius_mm is not None:
         ahead = graded(radius, jaw.front_radius_mm, first)[1:]
         rows.extend(_arc(r, share, _side_end(grip, r, 0.0 if way > 0 else angle)) for r in ahead)
-        chamfer = 0.0
+        edge = 0.0
     front_row = len(rows) - 1
-    straight = _straightened(rows[-1], share, jaw.back_radius_mm, 0.5 * grip.width_mm, chamfer, first, growth)
+    straight = _straightened(rows[-1], share, jaw.back_radius_mm, 0.5 * grip.width_mm, edge, first, growth)
     rows.extend(straight[1:])
     plan, coarse_row = _coarsened(np.stack(rows), face_row, front_row)
     levels = _levels(grip, grid, jaw, per_element[1])

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from typing import Annotated, Literal, Self
+from typing import Annotated, Any, Literal, Self, get_args
 
 from pydantic import Field, model_validator
 
+from sim import tables
 from sim.scenario.earlier import BoredBefore
 from sim.scenario.table import Coefficient, Factor, Share, Table
 from sim.units import (
@@ -129,10 +130,23 @@ class MasterJaw(Table):
     t_nut: TNut = Field(default_factory=TNut, description="the T-nuts in the slot")
 
 
+JawThread = Literal["M8", "M10", "M12", "M14", "M16", "M20", "M24"]
+
+
+def _by_thread(dimension: str, words: str) -> Any:
+    """Return a pydantic field whose default is a dimension of the stated thread, as text; of M12 if it is not known."""
+    known = [f"{name} {getattr(tables.thread(name), dimension):g} mm" for name in get_args(JawThread)]
+
+    def of_thread(stated: dict[str, Any]) -> str:
+        return f"{getattr(tables.thread(stated.get('thread', 'M12')), dimension):g} mm"
+
+    return Field(default_factory=of_thread, description=f"{words} ({', '.join(known)})")
+
+
 class JawScrews(Table):
     """The screws that hold a soft jaw on its master jaw."""
 
-    thread: Literal["M8", "M10", "M12", "M14", "M16", "M20", "M24"] = Field(
+    thread: JawThread = Field(
         "M12", description="metric coarse thread of the socket head cap screws (ISO 4762)"
     )
     property_class: Literal["8.8", "10.9", "12.9"] = Field("10.9", description="ISO 898-1 property class")
@@ -148,9 +162,13 @@ class JawScrews(Table):
         max_length=300,
         description="why one screw is enough for a jaw; shown with the verdicts",
     )
-    counterbore_diameter: Length = default("20 mm", "diameter of the counterbores")
+    counterbore_diameter: Length = _by_thread(
+        "counterbore", "diameter of the counterbores; default: by DIN 974-1"
+    )
     counterbore_depth: Length = Field(description="depth of the counterbores from the jaw's top face")
-    hole_diameter: Length = default("13.5 mm", "diameter of the through holes (ISO 273)")
+    hole_diameter: Length = _by_thread(
+        "hole_medium", "diameter of the through holes; default: medium by ISO 273"
+    )
     torque: Torque = Field(description="tightening torque")
     thread_friction: Coefficient = Field(0.12, description="friction in the thread")
     head_friction: Coefficient = Field(0.12, description="friction under the head")

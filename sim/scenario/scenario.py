@@ -262,13 +262,16 @@ def _first(error: ValidationError) -> ErrorDetails:
 
 
 def _own(errors: list[ErrorDetails]) -> list[ErrorDetails]:
-    """Drop what only follows from a wrong item: pydantic then also calls its list too short."""
+    """Drop what only follows from a wrong item: its list is also too short, a default that hangs on it not known."""
     places = [e["loc"] for e in errors]
     return [
         e
         for e in errors
-        if e["type"] != "too_short"
-        or not any(len(p) > len(e["loc"]) and p[: len(e["loc"])] == e["loc"] for p in places)
+        if e["type"] != "default_factory_not_called"
+        and (
+            e["type"] != "too_short"
+            or not any(len(p) > len(e["loc"]) and p[: len(e["loc"])] == e["loc"] for p in places)
+        )
     ]
 
 

@@ -81,11 +81,12 @@ def _load_left(ready: Variants, values: Values, speed: Floats) -> Line:
 def _one_travel(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> Line:
     """Return the verdict on one boring travel for all operations, as `verdicts_pockets.boring_travels`."""
     scenario, outside = ready.parts.scenario, ready.parts.direction == "outside"
-    stroke, travel, half = scenario.chuck.stroke, scenario.boring.travel, 0.5 * face_width(scenario)
+    stroke, travel = scenario.chuck.stroke, scenario.boring.travel
     reserve = values("limits.stroke_reserve") * stroke
     lows, highs = [], []
     for operation, size in zip(scenario.operations, where, strict=True):
-        bored = 0.5 * scenario.pocket_of(operation).diameter
+        pocket = scenario.pocket_of(operation)
+        bored, half = 0.5 * pocket.diameter, 0.5 * face_width(scenario, pocket)
         wanted = values("limits.loading_clearance") + size.out_of_round
         free = 0.5 * size.high + wanted if outside else 0.5 * size.low - wanted
         chords = np.sqrt(np.maximum(free**2 - half**2, 0.0)) - np.sqrt(bored**2 - half**2)

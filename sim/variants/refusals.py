@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 import numpy as np
@@ -44,8 +45,9 @@ def _operation(
     yield low > high, f"{name}.gripping.speed_low is above speed_high"
     yield ~(low > 0.0), f"{name}.gripping.speed_low is not greater than 0"
     yield size.low > size.high, f"{name}.workpiece.gripped_diameter_low is above gripped_diameter_high"
-    narrow = ~(np.minimum(size.low, size.high) > face_width(scenario))
-    yield narrow, f"{name}.workpiece: a gripped diameter is under the width of the jaws' face"
+    face = face_width(scenario, scenario.pocket_of(own.figures.operation))
+    narrow = ~(np.minimum(size.low, size.high) > face / math.sin(math.pi / 3.0))
+    yield narrow, f"{name}.workpiece: the jaws' faces reach 60 deg around the part to a side, or more"
     off = (size.middle <= own.gripped_low) | (size.middle > own.gripped_high)
     yield off, f"{name}.workpiece: the outline's gripped surface is not that of the gripped diameter"
     shut = ~(size.loading_clearance >= 0.0)

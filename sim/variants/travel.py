@@ -68,7 +68,8 @@ def sizes(scenario: Scenario, index: int, values: Values) -> Sizes:
 def _bore(scenario: Scenario, index: int) -> tuple[float, float, bool]:
     operation = scenario.operations[index]
     outside = operation.gripping.direction == "outside"
-    return 0.5 * scenario.pocket_of(operation).diameter, 0.5 * face_width(scenario), outside
+    pocket = scenario.pocket_of(operation)
+    return 0.5 * pocket.diameter, 0.5 * face_width(scenario, pocket), outside
 
 
 def _chord(radius: Floats, half: float) -> Floats:

@@ -24,17 +24,26 @@ PLUG, HUB = "cast_hub_on_plug", "cast_hub_on_ring"
 @pytest.mark.parametrize(
     ("name", "changes", "field"),
     [
-        (HUB, {"soft_jaw.screws.thread": "M16"}, "soft_jaw.screws.hole_diameter must be over 16 mm"),
         (
             HUB,
-            {"soft_jaw.screws.thread": "M16", "soft_jaw.screws.hole_diameter": "17.5 mm"},
+            {"soft_jaw.screws.thread": "M16", "soft_jaw.screws.hole_diameter": "13.5 mm"},
+            "soft_jaw.screws.hole_diameter must be over 16 mm",
+        ),
+        (
+            HUB,
+            {"soft_jaw.screws.thread": "M16", "soft_jaw.screws.counterbore_diameter": "20 mm"},
             "soft_jaw.screws.counterbore_diameter must be over 24 mm",
         ),
         (
             HUB,
-            {"soft_jaw.screws.washer_diameter": "20.5 mm"},
-            "soft_jaw.screws.washer_diameter must be over the hole, 13.5 mm, and at most the counterbore that it lies "
-            "in, 20 mm, found 20.5 mm",
+            {"soft_jaw.screws.washer_diameter": "22.5 mm"},
+            "soft_jaw.screws.washer_diameter must be over the hole, 15.5 mm, and at most the counterbore that it lies "
+            "in, 22 mm, found 22.5 mm",
+        ),
+        (
+            HUB,
+            {"soft_jaw.screws.thread": "M8", "soft_jaw.screws.hole_diameter": "13.5 mm"},
+            "soft_jaw.screws.hole_diameter must be under 12.33 mm, the diameter on which the head of an M8 screw",
         ),
         (
             HUB,

@@ -33,6 +33,31 @@ def test_volume_of_a_plain_jaw():
     assert volume(mesh) == pytest.approx(40.0 * plan, rel=2e-3)
 
 
+def test_volume_of_a_jaw_whose_bore_leaves_it_through_its_front():
+    """Radius 16 in a blank 30 mm wide whose front stands at 12: what lies behind front and arc."""
+    reach = math.sqrt(16.0**2 - 12.0**2)
+    flat = GripGeometry(16.0, 16.0, 30.0, 10.0, 40.0, edge_chamfer_mm=15.0 - reach, edge_back_mm=0.0)
+    mesh = jaw_mesh(flat, face_grid(flat, 40, 6, 0.1), JawBlock(80.0, 40.0, *STEEL))
+    cap = sector(16.0, reach) - 0.5 * 12.0 * reach
+    assert volume(mesh) == pytest.approx(40.0 * (15.0 * (80.0 - 12.0) - cap), rel=2e-3)
+    # A wider pocket in front of it also leaves through the front.
+    cut = jaw_mesh(
+        flat, face_grid(flat, 40, 6, 0.1), JawBlock(80.0, 40.0, *STEEL, front_z_mm=25.0, front_radius_mm=18.0)
+    )
+    wider = math.sqrt(18.0**2 - 12.0**2)
+    ring = sector(18.0, wider) - 0.5 * 12.0 * wider - cap
+    assert volume(mesh) - volume(cut) == pytest.approx(15.0 * ring, rel=2e-2)
+
+
+def test_metal_beside_the_face_stiffens_the_jaw():
+    """The same arc with its front cut back at 45 deg to the sides, or left flat."""
+    figures = []
+    for back in (None, 0.0):
+        grip = GripGeometry(16.0, 16.0, 30.0, 10.0, 40.0, edge_chamfer_mm=4.4, edge_back_mm=back)
+        figures.append(jaw_compliance(grip, face_grid(grip, 12, 4, 0.5), JawBlock(80.0, 40.0, *STEEL)).sum())
+    assert 0.9 * figures[0] < figures[1] < figures[0]
+
+
 def test_ledge_and_front_pocket_add_and_take_their_rings():
     grip = GripGeometry(50.0, 50.0, 40.0, 10.0, 25.0)
     grid = face_grid(grip, 40, 6, 0.1)
