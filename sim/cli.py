@@ -1,14 +1,17 @@
 """The command line; `chuckscene --help` lists the commands.
 
-Exit status 0: every verdict passes or only warns; 1: some verdict fails; 2: the input is wrong.
+Exit status 0: every verdict passes or only warns; 1: some verdict fails; 2: the input is wrong, or the result cannot
+be written; 3: an internal error.
 """
 
 from __future__ import annotations
 
-import json
+import contextlib
+import io
 import os
 import sys
-from typing import Annotated
+import traceback
+from typing import Annotated, cast
 
 import typer
 
@@ -16,12 +19,20 @@ from sim.commands import layouts, readings, studies, views
 from sim.commands.shared import File, Quick, leave
 from sim.commands.shared import assessed as _assessed
 from sim.commands.shared import progress as _progress
+from sim.commands.streams import careful_streams, say_object
 from sim.commands.uncertainty import uncertainty
-from sim.errors import ChuckSceneError
+from sim.errors import ChuckSceneError, OutputError
+from sim.printable import printable
+
+WRONG, INTERNAL, STOPPED = 2, 3, 130  # exit statuses besides 0 and 1
+DEBUG = "CHUCKSCENE_DEBUG"
+UsageError = cast("type[Exception]", typer.BadParameter.__bases__[0])  # typer gives it no name of its own
 
 app = typer.Typer(
     name="chuckscene",
     help="Judge a turned part in soft jaws on a three-jaw power chuck before any metal is cut.",
+    epilog="Exit status: 0 no verdict fails, 1 some verdict fails, 2 the input is wrong or the result cannot be "
+    f"written, 3 an internal error, where nothing has been judged ({DEBUG}=1 shows its traceback).",
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
@@ -45,7 +56,7 @@ def check(
     if as_json:
         from sim.report import as_object
 
-        typer.echo(json.dumps(as_object(assessment, moves=moves), indent=2, ensure_ascii=False))
+        say_object(as_object(assessment, moves=moves))
     else:
         from sim.terminal import show
 
@@ -62,18 +73,17 @@ def schema(
     from sim.scenario.study import Study
 
     model = Study if study else Scenario
-    typer.echo(json.dumps(model.model_json_schema(), indent=2, ensure_ascii=False))
+    say_object(model.model_json_schema())
 
 
 @app.command()
 def materials() -> None:
     """List the materials and friction pairings that a scenario may name, with their sources."""
-    from rich.console import Console
     from rich.table import Table
 
     from sim import tables
+    from sim.terminal import printed
 
-    console = Console(highlight=False, width=None if sys.stdout.isatty() else 160)
     found = Table("material", "E GPa", "yield MPa", "under a head MPa", "source", box=None, pad_edge=False)
     for m in tables.materials():
         found.add_row(
@@ -83,12 +93,10 @@ def materials() -> None:
             f"{m.surface_pressure:.0f}",
             m.source,
         )
-    console.print(found)
     pairs = Table("friction pairing", "low", "high", "source", box=None, pad_edge=False)
     for f in tables.frictions():
         pairs.add_row(f.name, f"{f.low:.2f}", f"{f.high:.2f}", f.source)
-    console.print("")
-    console.print(pairs)
+    printed(found, "", pairs, width=160)
 
 
 app.command()(views.picture)
@@ -104,15 +112,48 @@ app.command()(studies.study)
 
 
 def main() -> None:
-    """Run the command; every mistake in the input ends in one sentence and exit status 2."""
+    """Run the command and end with its exit status; only what has been judged (or compared, or fitted) ends in 1."""
+    raise SystemExit(_status())
+
+
+def _status() -> int:
     try:
-        app()
+        with careful_streams():
+            return _run()
+    except OutputError as error:  # standard output itself
+        _complain(f"error: {error}")
+        return WRONG
+
+
+def _run() -> int:
+    """Run the command; every mistake in the input ends in one sentence, the program's own mistakes, too."""
+    try:
+        status = app(standalone_mode=False)
     except ChuckSceneError as error:
         # A name out of the file may hold line breaks or control characters; the sentence stays one line.
-        line = "".join(c if c.isprintable() else " " for c in str(error))
-        typer.echo(f"error: {line}", err=True)
-        raise SystemExit(2) from None
-    except BrokenPipeError:
-        # The reader of a pipe has left (as in `| head`); nothing more can be said.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        raise SystemExit(1) from None
+        _complain(f"error: {error}")
+        return WRONG
+    except UsageError as error:
+        told = io.StringIO()
+        error.show(told)  # type: ignore[attr-defined]  # of the library under typer
+        _complain(told.getvalue().rstrip("\n"), kept="\n")
+        return WRONG
+    except (typer.Abort, KeyboardInterrupt):
+        _complain("stopped")
+        return STOPPED
+    except Exception as error:
+        if os.environ.get(DEBUG):
+            _complain(traceback.format_exc().rstrip("\n"), kept="\n")
+        what = f"{type(error).__name__}: {error}" if str(error) else type(error).__name__
+        _complain(
+            f"internal error: a mistake of chuckscene itself, nothing has been judged ({what}); "
+            f"the environment variable {DEBUG}=1 shows where it comes from"
+        )
+        return INTERNAL
+    return status if isinstance(status, int) else 0
+
+
+def _complain(text: str, kept: str = "") -> None:
+    with contextlib.suppress(OSError, OutputError, AttributeError):
+        sys.stderr.write(printable(text, kept) + "\n")
+        sys.stderr.flush()

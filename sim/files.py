@@ -17,6 +17,13 @@ def require_place(path: Path, *, folder: bool) -> None:
     OutputError
         If a file stands where a folder is wanted (or the reverse), or the nearest folder may not be written.
     """
+    try:
+        _require_place(path, folder=folder)
+    except (OSError, ValueError) as error:
+        raise OutputError(f"{path}: cannot be written ({getattr(error, 'strerror', error)})") from None
+
+
+def _require_place(path: Path, *, folder: bool) -> None:
     if path.exists() and path.is_dir() != folder:
         found = "a directory" if path.is_dir() else "a file"
         raise OutputError(f"{path}: cannot be written, it is {found}")

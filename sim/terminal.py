@@ -8,11 +8,13 @@ from textwrap import shorten
 
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
+from rich.segment import Segments
 from rich.table import Table
 from rich.text import Text
 
 from sim.assessment import CAUTIONS, Assessment, MachiningFigures, PathFigures, Verdict
 from sim.path_table import move_rows
+from sim.printable import printable
 
 MARKS = {"fail": "x FAIL", "warn": "! WARN", "pass": "+ pass"}
 WIDE = 150  # characters, where the output is no terminal
@@ -57,13 +59,22 @@ def cautions() -> list[Text | Padding]:
     ]
 
 
-def printed(*content: RenderableType) -> None:
+def printed(*content: RenderableType, width: int = WIDE) -> None:
     """Print to the terminal; piped it is wide enough for one line a verdict."""
-    console = Console(highlight=False)
+    console = Console(highlight=False, markup=False, emoji=False)
     if not console.is_terminal:
-        console = Console(highlight=False, width=WIDE)
+        console = Console(highlight=False, markup=False, emoji=False, width=width)
     for part in content:
-        console.print(part)
+        console.print(_shown(console, part))
+
+
+def _shown(console: Console, part: RenderableType) -> RenderableType:
+    """Return what is to be printed with nothing of a file's text in it that the terminal would obey."""
+    if isinstance(part, str):
+        return printable(part)
+    return Segments(
+        [s if s.control else s._replace(text=printable(s.text, "\n")) for s in console.render(part)]
+    )
 
 
 def headline(assessment: Assessment) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import tomllib
 from collections.abc import Callable
 from pathlib import Path
@@ -11,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from sim.commands.shared import AsJson, File, Quick, assessed, progress
+from sim.commands.streams import say, say_object
 from sim.errors import ScenarioError
 from sim.files import require_place, write_whole
 
@@ -66,12 +66,12 @@ def compare(
     if as_json:
         from sim.layouts_report import comparison_object
 
-        typer.echo(json.dumps(comparison_object(found), indent=2, ensure_ascii=False))
+        say_object(comparison_object(found))
     else:
         from sim.layouts_terminal import show_comparison
 
         show_comparison(found)
-        typer.echo(str(page))
+        say(str(page))
     raise typer.Exit(0 if found.any_fit else 1)
 
 
@@ -109,13 +109,13 @@ def window(
     if as_json:
         from sim.layouts_report import window_object
 
-        typer.echo(json.dumps(window_object(found), indent=2, ensure_ascii=False))
+        say_object(window_object(found))
     else:
         from sim.layouts_terminal import show_windows
 
         show_windows(found, assessment.scenario.title, assessment.scenario.origin)
         for path in written:
-            typer.echo(str(path))
+            say(str(path))
     raise typer.Exit(
         1 if any(shown.stated.margin < 1.0 - 1e-9 and not shown.warns_only for shown, _ in found) else 0
     )
@@ -178,7 +178,7 @@ def search(
     if as_json:
         from sim.layouts_report import search_object
 
-        typer.echo(json.dumps(search_object(found), indent=2, ensure_ascii=False))
+        say_object(search_object(found))
     else:
         from sim.layouts_terminal import show_search
 
@@ -187,7 +187,7 @@ def search(
         from sim.layouts.written import with_values
 
         text = with_values(path, found.front[0].changes, write.parent)
-        typer.echo(str(write_whole(write, text.encode("utf-8"))), err=as_json)
+        say(str(write_whole(write, text.encode("utf-8"))), err=as_json)
     raise typer.Exit(0 if found.front else 1)
 
 
@@ -217,15 +217,13 @@ def shelf(
     if as_json:
         from sim.layouts_report import shelf_object
 
-        typer.echo(json.dumps(shelf_object(fits), indent=2, ensure_ascii=False))
+        say_object(shelf_object(fits))
     else:
         from sim.layouts_terminal import show_shelf
 
         show_shelf(fits, scenario.title)
     if write is not None and fits[0].fits:
-        typer.echo(
-            str(write_whole(write, _with_jaws(file, fits[0], write.parent).encode("utf-8"))), err=as_json
-        )
+        say(str(write_whole(write, _with_jaws(file, fits[0], write.parent).encode("utf-8"))), err=as_json)
     raise typer.Exit(0 if fits[0].fits else 1)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 from pathlib import Path
 from typing import Annotated, Any
@@ -10,6 +9,7 @@ from typing import Annotated, Any
 import typer
 
 from sim.commands.shared import AsJson, File, progress
+from sim.commands.streams import say, say_object
 from sim.errors import OutputError, ReadingsError
 from sim.files import require_place, write_whole
 
@@ -96,17 +96,17 @@ def fit(
     if as_json:
         from sim.readings_terminal import fit_object
 
-        typer.echo(json.dumps(fit_object(found, what, chuck, title), indent=2, ensure_ascii=False))
+        say_object(fit_object(found, what, chuck, title))
     else:
         from sim.readings_terminal import show_fit
 
         show_fit(found, what, chuck, title)
     for path in paths:
-        typer.echo(str(path), err=as_json)
+        say(str(path), err=as_json)
     if not as_json:
         near, whole = Path(os.path.relpath(place, file.parent)).as_posix(), place.resolve().as_posix()
         name = near if len(near) <= len(whole) else whole
-        typer.echo(f'A scenario in {file.parent} takes it in by include = ["{name}"] above its first table.')
+        say(f'A scenario in {file.parent} takes it in by include = ["{name}"] above its first table.')
     raise typer.Exit(1 if taken.bad or any(f.serious for f in what) else 0)
 
 
@@ -133,5 +133,10 @@ def _without(file: Path, place: Path) -> dict[str, Any]:
     names = tables_of(file).get(KEY, [])
     if not isinstance(names, list):
         return {}
-    others = [n for n in names if not (isinstance(n, str) and (file.parent / n).resolve() == place.resolve())]
+    try:
+        others = [
+            n for n in names if not (isinstance(n, str) and (file.parent / n).resolve() == place.resolve())
+        ]
+    except (OSError, ValueError):  # a name that no file can have: reading it says so
+        return {}
     return {} if others == names else {KEY: others}

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 import typer
 
 from sim.errors import ChuckSceneError
+from sim.printable import printable
 
 if TYPE_CHECKING:
     from sim.assessment import Assessment
@@ -38,13 +39,13 @@ def progress() -> Iterator[Callable[[str], None]]:
 
     with Progress(
         SpinnerColumn(),
-        TextColumn("{task.description}"),
+        TextColumn("{task.description}", markup=False),
         TimeElapsedColumn(),
         console=Console(stderr=True),
         transient=True,
     ) as bar:
         task = bar.add_task("reading", total=None)
-        yield lambda stage: bar.update(task, description=stage)
+        yield lambda stage: bar.update(task, description=printable(stage))
 
 
 def assessed(

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from sim.commands.shared import AsJson
+from sim.commands.streams import say, say_object
 from sim.errors import NotAvailableError, ScenarioError
 from sim.files import require_place, write_whole
 
@@ -65,17 +66,18 @@ def study(
         with workers(processes or cores(), cluster) as ready:
             found = _judged(wanted, cases, place, ready, quiet=as_json)
     except KeyboardInterrupt:
-        typer.echo("stopped; the same command goes on where it ended", err=True)
+        say("stopped; the same command goes on where it ended", err=True)
         raise typer.Exit(130) from None
     from sim.studies_terminal import show_summary, summary_object
 
-    text = json.dumps(summary_object(found), indent=2, ensure_ascii=False)
+    content = summary_object(found)
+    text = json.dumps(content, indent=2, ensure_ascii=False)
     write_whole(place / "_summary.json", (text + "\n").encode())
     if as_json:
-        typer.echo(text)
+        say_object(content)
     else:
         show_summary(found)
-        typer.echo(str(place))
+        say(str(place))
     raise typer.Exit(0 if found.fitting else 1)
 
 
@@ -94,7 +96,7 @@ def _judged(wanted: Study, cases: tuple[Case, ...], place: Path, ready: Workers,
         from sim.studies_terminal import plan_lines
 
         for line in plan_lines(study, todo, sum(one.count for one in done.values())):
-            typer.echo(line)
+            say(line)
     left = [one for one in todo if one.number not in done]
     with _bar(study.count) as tell:
         return _finished(study, left, folder, ready, done, tell)

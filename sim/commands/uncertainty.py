@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from sim.commands.shared import AsJson, File, Quick, assessed, leave, progress
+from sim.commands.streams import say, say_object
 from sim.errors import ScenarioError
 from sim.files import require_place, write_whole
 
@@ -62,13 +62,13 @@ def uncertainty(
     if as_json:
         from sim.uncertainty_report import uncertainty_object
 
-        typer.echo(json.dumps(uncertainty_object(found), indent=2, ensure_ascii=False))
+        say_object(uncertainty_object(found))
     else:
         from sim.uncertainty_terminal import show_uncertainty
 
         show_uncertainty(found)
     if written is not None:
-        typer.echo(str(written), err=as_json)
+        say(str(written), err=as_json)
     leave(assessment)
 
 

@@ -11,6 +11,7 @@ import typer
 
 from sim.commands.shared import File, Quick, assessed, leave, progress
 from sim.errors import ScenarioError
+from sim.commands.streams import say
 from sim.files import require_place
 
 
@@ -46,7 +47,7 @@ def picture(
         formats: tuple[Literal["gif", "mp4"], ...] = tuple(dict.fromkeys(one.value for one in film or ()))
         wanted = Wanted(width, svg, transparent, formats)
         for path in write_pictures(assessment, place, tell, wanted):
-            typer.echo(str(path))
+            say(str(path))
     leave(assessment)
 
 
@@ -66,8 +67,8 @@ def review(
         write_review(assessment, path, tell)
     from sim.terminal import headline
 
-    typer.echo(headline(assessment))
-    typer.echo(str(path))
+    say(headline(assessment))
+    say(str(path))
     leave(assessment)
 
 
@@ -98,8 +99,8 @@ def open_page(
 
         show(assessment)
         leave(assessment)
-    typer.echo(server.address)
-    typer.echo("Only this computer can reach the page. Save the file to reload it; end with Ctrl-C.")
+    say(server.address)
+    say("Only this computer can reach the page. Save the file to reload it; end with Ctrl-C.")
     if browser:
         show_in_browser(server.address)
     with contextlib.suppress(KeyboardInterrupt):

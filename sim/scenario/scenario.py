@@ -233,8 +233,11 @@ def tables_of(path: Path, what: str = "a scenario") -> dict[str, Any]:
         if path.stat().st_size > LARGEST_FILE:
             raise ScenarioError(f"{path}: {what} must be under 1 MB, found {path.stat().st_size} bytes")
         data = path.read_bytes()
-    except OSError as error:
-        raise ScenarioError(f"{path}: cannot be read ({error.strerror})") from None
+    except (
+        OSError,
+        ValueError,
+    ) as error:  # ValueError: a name that no file can have, as with a null character
+        raise ScenarioError(f"{path}: cannot be read ({getattr(error, 'strerror', error)})") from None
     if not data.strip():
         raise ScenarioError(f"{path}: must hold {what}, found an empty file")
     try:

@@ -89,6 +89,13 @@ class Search(FileTable):
         return self
 
 
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except OSError:  # as of a name that is too long
+        return False
+
+
 def read_search(path: Path) -> Search:
     """Read and check a search file.
 
@@ -98,7 +105,7 @@ def read_search(path: Path) -> Search:
         One sentence: which field of which file is wrong, what was found, what is allowed.
     """
     found = read_as(Search, path, A_SEARCH)
-    if not found.scenario_file.is_file():
+    if not _is_file(found.scenario_file):
         raise ScenarioError(
             f"{path}: scenario must be a scenario's file, found nothing at {found.scenario_file}"
         )

@@ -118,7 +118,12 @@ class Study(FileTable):
                 folder, rest = Path("/"), str(Path(pattern).relative_to("/"))
             while rest.startswith("../"):
                 folder, rest = folder / "..", rest[3:]
-            matched = sorted(path for path in folder.glob(rest) if path.is_file())
+            try:
+                matched = sorted(path for path in folder.glob(rest) if path.is_file())
+            except (OSError, ValueError, NotImplementedError) as error:
+                raise ScenarioError(
+                    f"{self.file}: scenarios must be names or patterns of files, found '{pattern}' ({error})"
+                ) from None
             if not matched:
                 raise ScenarioError(
                     f"{self.file}: scenarios must name scenario files, found none for '{pattern}' from "

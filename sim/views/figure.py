@@ -5,14 +5,19 @@ from __future__ import annotations
 import io
 import re
 import textwrap
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 import matplotlib
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from matplotlib.text import Text
 
 from sim.assessment import CAUTIONS
+from sim.printable import printable
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH
 
 BODY = 10.0  # pt; one type scale: 10 for text and ticks, 12 for titles
@@ -31,6 +36,7 @@ _IN_PAGE = {
     NEED: "var(--need)",
 }
 _FAMILY = re.compile(r"font(-family)?:([^;\"]*?)'DejaVu Sans'[^;\"]*")
+_POWER = re.compile(r"\$\\mathdefault\{(?:[-\u2212\d.^{} ]|\\times)*\}\$")  # a number at a logarithmic axis
 _NUMBERED = re.compile(r' id="[A-Za-z0-9.]*_\d+"')
 
 
@@ -68,14 +74,35 @@ def dress(axes: Axes, title: str = "", across: str = "", up: str = "") -> None:
         axes.set_title(title, fontsize=TITLE, color=INK, loc="left", pad=10.0)
 
 
+def _as_written(figure: Figure) -> None:
+    """Let text be drawn as it stands: a '$' in a name is no formula (and half a formula would be an error)."""
+    for axes in figure.axes:
+        for axis in (axes.xaxis, axes.yaxis):
+            axis.get_ticklabels(which="both")  # makes them, so that they are found below
+    for text in figure.findobj(Text):
+        words = text.get_text()
+        if not _POWER.fullmatch(words):
+            text.set_parse_math(False)
+            text.set_text(printable(words, "\n"))
+
+
+@contextmanager
+def _any_letters() -> Iterator[None]:
+    """Draw a box for a letter that the font has not, without a word about it."""
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message="Glyph .* missing from")
+        yield
+
+
 def as_svg(figure: Figure, name: str) -> str:
     """Return the figure as an SVG element for the page; `name` keeps its ids apart from other figures'.
 
     Ink, helping lines and paper become the page's own colours, so that the figure follows light and dark.
     """
+    _as_written(figure)
     file = io.StringIO()
     nothing: dict[str, Any] = dict.fromkeys(("Date", "Creator", "Format", "Type"))
-    with matplotlib.rc_context({**_STYLE, "svg.hashsalt": name}):
+    with matplotlib.rc_context({**_STYLE, "svg.hashsalt": name}), _any_letters():
         figure.savefig(file, format="svg", metadata=nothing)
     text = file.getvalue()
     text = text[text.index("<svg") :]
@@ -91,9 +118,10 @@ def as_svg(figure: Figure, name: str) -> str:
 
 def as_svg_file(figure: Figure) -> str:
     """Return the figure as SVG for a file of its own: plain colours, text as text."""
+    _as_written(figure)
     file = io.StringIO()
     nothing: dict[str, Any] = dict.fromkeys(("Date", "Creator", "Format", "Type"))
-    with matplotlib.rc_context({**_STYLE, "svg.hashsalt": "figure"}):
+    with matplotlib.rc_context({**_STYLE, "svg.hashsalt": "figure"}), _any_letters():
         figure.savefig(file, format="svg", metadata=nothing)
     return file.getvalue()
 
@@ -101,9 +129,10 @@ def as_svg_file(figure: Figure) -> str:
 def as_png(figure: Figure, dots_per_inch: float = 160.0, *, transparent: bool = False) -> bytes:
     """Return the figure as PNG, on white paper unless it has a ground of its own or `transparent` is wanted."""
     FigureCanvasAgg(figure)
+    _as_written(figure)
     if transparent:
         file = io.BytesIO()
-        with matplotlib.rc_context(_STYLE):
+        with matplotlib.rc_context(_STYLE), _any_letters():
             figure.savefig(file, format="png", dpi=dots_per_inch, transparent=True)
         return file.getvalue()
     ground = (1.0, 1.0, 1.0, 1.0) if figure.patch.get_alpha() == 0.0 else figure.get_facecolor()
@@ -111,7 +140,7 @@ def as_png(figure: Figure, dots_per_inch: float = 160.0, *, transparent: bool = 
     alpha = figure.patch.get_alpha()
     figure.patch.set_alpha(1.0)
     try:
-        with matplotlib.rc_context(_STYLE):
+        with matplotlib.rc_context(_STYLE), _any_letters():
             figure.savefig(file, format="png", dpi=dots_per_inch, facecolor=ground)
     finally:
         figure.patch.set_alpha(alpha)
