@@ -23,6 +23,7 @@ from sim.contact import ClampedShape, ContactResult, JawOpening, Revolution, Tap
 from sim.cutting import CutForces
 from sim.holding import Holding
 from sim.parts import HeldZone, Parts, section
+from sim.rounding import SAME
 from sim.scenario import Operation, Scenario
 from sim.spin import PermissibleSpeed
 from sim.stroke import TravelBand
@@ -63,6 +64,12 @@ class Verdict:
     message: str
     advice: str = ""
     at_least: bool = True
+
+    @property
+    def missed(self) -> bool:
+        """Whether the value is on the wrong side of the limit, whatever follows from that."""
+        beyond = self.limit - self.value if self.at_least else self.value - self.limit
+        return beyond > SAME * abs(self.limit)
 
     @property
     def margin(self) -> float:

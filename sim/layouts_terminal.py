@@ -17,6 +17,7 @@ from sim.layouts.layout import Layout
 from sim.layouts.search import Blocking, Found
 from sim.layouts.shelf import Fit, bored_to
 from sim.layouts.window import Point, Side, Window, border, margin_at
+from sim.rounding import against, margin_text
 from sim.terminal import MARKS, STYLES, cautions, printed, short
 
 
@@ -140,7 +141,7 @@ def _said(point: Point, missed: str) -> str:
     """Say a point with what ends the window around it."""
     words = f"{10.0 * point.pressure:.1f} bar, {point.speed:.0f} rev/min, "
     if point.margin < 1.0 - 1e-9:
-        return f"{words}{missed}: {point.least}, margin {point.margin:.2f}."
+        return f"{words}{missed}: {point.least}, margin {margin_text(point.margin, missed=True)}."
 
     def to(side: Side | None, text: str, scale: float, unit: str, digits: int) -> str:
         return "" if side is None else f"; {text} {scale * side.at:.{digits}f} {unit} ({side.name})"
@@ -203,9 +204,10 @@ def _said_blocking(blocking: Blocking, found: Found) -> str:
     here = (blocking.name, blocking.stage) in {(v.name, v.stage) for v in found.nearest.failing}
     where = "in the nearest one" if here else "in the best of them"
     unit = f" {blocking.unit}" if blocking.unit else ""
+    value, limit = against(blocking.value, blocking.limit)
     return (
-        f"{blocking.name}, {blocking.stage}: fails in {blocking.count} layouts; {where} {short(blocking.value)}{unit} "
-        f"against {short(blocking.limit)}{unit}"
+        f"{blocking.name}, {blocking.stage}: fails in {blocking.count} layouts; {where} {value}{unit} "
+        f"against {limit}{unit}"
     )
 
 
@@ -242,9 +244,14 @@ def _differs(verdicts: list[Verdict]) -> bool:
 def _verdict(verdict: Verdict | None) -> Text:
     if verdict is None:
         return Text("not asked", style="dim")
-    margin = f"{verdict.margin:.2f}" if verdict.margin < 100.0 else "ample"
+    margin = (
+        margin_text(verdict.margin, missed=verdict.missed)
+        if verdict.margin < 100.0 or verdict.missed
+        else "ample"
+    )
+    value, _ = against(verdict.value, verdict.limit)
     return Text(
-        f"{MARKS[verdict.status]} {short(verdict.value)} {verdict.unit} ({margin})".replace("  ", " "),
+        f"{MARKS[verdict.status]} {value} {verdict.unit} ({margin})".replace("  ", " "),
         style=STYLES[verdict.status],
     )
 

@@ -15,6 +15,7 @@ from rich.text import Text
 from sim.assessment import CAUTIONS, Assessment, MachiningFigures, PathFigures, Verdict
 from sim.path_table import move_rows
 from sim.printable import printable
+from sim.rounding import against, usual_decimals
 
 MARKS = {"fail": "x FAIL", "warn": "! WARN", "pass": "+ pass"}
 WIDE = 150  # characters, where the output is no terminal
@@ -92,14 +93,15 @@ def _figures(verdict: Verdict) -> tuple[str, str]:
     sign = "≥" if verdict.at_least else "≤"
     if verdict.unit in ("touches", "moves"):
         return f"{verdict.value:.0f} {verdict.unit}", f"{sign} {verdict.limit:.0f}"
-    return f"{short(verdict.value)} {verdict.unit}".rstrip(), f"{sign} {short(verdict.limit)}"
+    value, limit = against(verdict.value, verdict.limit)
+    return f"{value} {verdict.unit}".rstrip(), f"{sign} {limit}"
 
 
 def short(value: float) -> str:
     """Return a number to three figures, as a setter reads it."""
     if not math.isfinite(value):
         return "no limit"
-    return f"{value:.0f}" if abs(value) >= 100.0 else f"{value:.2f}" if abs(value) < 10.0 else f"{value:.1f}"
+    return f"{value:.{usual_decimals(value)}f}"
 
 
 def _advice(assessment: Assessment) -> list[Text | Padding]:

@@ -15,6 +15,7 @@ from sim.assessment import BoringFigures, OperationFigures, Verdict
 from sim.grip import grip_at_rest, pressure_for_grip
 from sim.parts import Parts, fixture_height
 from sim.rebore import LEAST_LAND
+from sim.rounding import near
 from sim.scenario import NoFixture, Ring
 from sim.spin import centrifugal_force, centrifugal_moment
 
@@ -39,7 +40,7 @@ def boring_verdicts(
         parts.scenario.machine.swing_diameter,
         "mm",
         basis="machine.swing_diameter of the scenario",
-        message=f"chuck, jaws and fixture turn in {boring.swing:.0f} mm.",
+        message=f"chuck, jaws and fixture turn in {near(boring.swing, parts.scenario.machine.swing_diameter, 0)} mm.",
         advice="Use a smaller fixture or shorter jaws, or choose a larger machine.",
     )
     yield from _lands(parts)
@@ -62,7 +63,7 @@ def _travel(parts: Parts) -> Verdict:
         reserve,
         "mm",
         basis=f"{PRACTICE}: bore in the middle of the stroke",
-        message=f"bored at {travel:.2f} mm of {stroke:.2f} mm, {spare:.2f} mm from the nearer end.",
+        message=f"bored at {travel:.2f} mm of {stroke:.2f} mm, {near(spare, reserve, 2)} mm from the nearer end.",
         advice="Turn the pockets nearer to the parts' sizes.",
     )
 
@@ -89,7 +90,7 @@ def _fixture(parts: Parts, figures: BoringFigures) -> Iterator[Verdict]:
             10.0 * limits.ring_pressure,
             "bar",
             basis=f"{PRACTICE}, unless the ring's maker says otherwise",
-            message=f"the ring is loaded with {10.0 * boring.pressure:.1f} bar.",
+            message=f"the ring is loaded with {near(10.0 * boring.pressure, 10.0 * limits.ring_pressure, 1)} bar.",
             advice=sentence(
                 [
                     lower_pressure(
@@ -110,7 +111,7 @@ def _fixture(parts: Parts, figures: BoringFigures) -> Iterator[Verdict]:
             limits.ring_speed,
             "rpm",
             basis=f"{PRACTICE}, unless the ring's maker says otherwise",
-            message=f"the ring turns at {speed:.0f} rpm.",
+            message=f"the ring turns at {near(speed, limits.ring_speed, 0)} rpm.",
             advice=sentence([lower_speed(speed, limits.ring_speed, SLOWEST, "bore")], "Bore against a plug."),
             otherwise="warn",
         )
@@ -122,7 +123,7 @@ def _fixture(parts: Parts, figures: BoringFigures) -> Iterator[Verdict]:
         marked,
         "rpm",
         basis="marked on chuck and machine",
-        message=f"the jaws are bored at {speed:.0f} rpm.",
+        message=f"the jaws are bored at {near(speed, marked, 0)} rpm.",
         advice=sentence([lower_speed(speed, marked, SLOWEST, "bore")], ""),
     )
 
@@ -138,7 +139,8 @@ def _lands(parts: Parts) -> Iterator[Verdict]:
             LEAST_LAND,
             "mm",
             basis=f"{PRACTICE}: seat for the wider part",
-            message=f"{land:.2f} mm of back face are left between {upper.diameter:g} and {lower.diameter:g} mm.",
+            message=f"{near(land, LEAST_LAND, 2)} mm of back face are left between {upper.diameter:g} and "
+            f"{lower.diameter:g} mm.",
             advice="Make the narrower pocket smaller, or its chamfer, or use two sets of jaws.",
         )
 
@@ -158,7 +160,7 @@ def _seat_land(parts: Parts) -> Iterator[Verdict]:
         LEAST_LAND,
         "mm",
         basis=f"{PRACTICE}: axial stop for the part",
-        message=f"{land:.2f} mm of back face are left around a {hole:g} mm seat or bore.",
+        message=f"{near(land, LEAST_LAND, 2)} mm of back face are left around a {hole:g} mm seat or bore.",
         advice="Use a smaller plug or through-bore, or stop the part elsewhere.",
     )
 
@@ -244,7 +246,7 @@ def _pressure(parts: Parts, operations: tuple[OperationFigures, ...]) -> Iterato
             10.0 * lowest,
             "bar",
             basis="machine.lowest_pressure of the scenario",
-            message=f"{10.0 * pressure:.1f} bar are set.",
+            message=f"{near(10.0 * pressure, 10.0 * lowest, 1)} bar are set.",
             advice=f"Set {10.0 * lowest:.1f} bar or more, which the hydraulics hold steadily.",
             otherwise="warn",
         )

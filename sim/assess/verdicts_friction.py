@@ -8,6 +8,7 @@ from sim import tables
 from sim.assess.rule import at_most
 from sim.assessment import OperationFigures, Verdict
 from sim.parts import Parts
+from sim.rounding import near
 
 FAMILIES = ("cast iron", "aluminium", "brass", "steel")  # as the pairings name them
 
@@ -30,7 +31,7 @@ def friction_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdi
         message=(
             f"{used:.2f} is taken for {' and '.join(wrong)}."
             if wrong
-            else f"{used:.2f} is taken for {part} in jaws of {jaw}"
+            else f"{near(used, row.high, 2)} is taken for {part} in jaws of {jaw}"
             + (", as measured." if gripping.friction is not None else ", the low value of its pairing.")
         ),
         advice="Name the pairing of these materials (chuckscene materials), or measure the friction and state it.",

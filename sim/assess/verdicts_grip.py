@@ -10,6 +10,7 @@ from sim.assess.operation import asked_speed
 from sim.assess.rule import at_least, at_most
 from sim.assessment import ClampingFigures, CutDemand, CutHolding, OperationFigures, Verdict
 from sim.parts import Parts
+from sim.rounding import near
 from sim.spin import required_grip_at_rest
 
 LEAST_JAW = 100.0  # N that must be left on every jaw for it to stay closed (assumption, no source)
@@ -46,7 +47,7 @@ def _holding(parts: Parts, figures: OperationFigures) -> Verdict:
         "(as quoted)",
         message=(
             f"'{demand.name}' at {demand.speed:.0f} rpm{_held_speed(figures, demand)}: "
-            f"{held.grip / 1000:.1f} kN left hold {held.factor:.2g} times "
+            f"{held.grip / 1000:.1f} kN left hold {near(held.factor, limit, 2)} times "
             f"its forces, {then(held)}; by closed forms {held.handbook:.2g} times ({demand.governing})."
         ),
         advice="Take a lighter cut, or hold more of the part.",
@@ -98,7 +99,7 @@ def _at_rest(parts: Parts, figures: OperationFigures) -> Verdict:
         "kN",
         basis="VDI 3106 as quoted: S_sp (S_z F_spz + F_c) at the highest speed",
         message=(
-            f"{grip.rest_total / 1000:.1f} kN in all, {grip.rest_per_jaw / 1000:.1f} kN per jaw at "
+            f"{near(grip.rest_total / 1000, needed / 1000, 1)} kN in all, {grip.rest_per_jaw / 1000:.1f} kN per jaw at "
             f"{figures.zone.middle:.0f} mm height ({grip.basis}); friction {grip.friction:.2f}."
         ),
         advice=f"Take a lighter cut, or use {'lighter or ' if parts.direction == 'outside' else ''}lower jaws.",
@@ -124,7 +125,7 @@ def _speed(parts: Parts, figures: OperationFigures) -> Verdict:
         "rpm",
         basis=f"least of VDI 3106, two thirds of the grip (EN 1550) and marked speed: {governing}",
         message=(
-            f"at {speed:.0f} rpm {loss}; VDI 3106 {shown(grip.permissible.by_cutting)}, two thirds "
+            f"at {near(speed, least, 0)} rpm {loss}; VDI 3106 {shown(grip.permissible.by_cutting)}, two thirds "
             f"{shown(grip.permissible.by_loss)}, marked {grip.permissible.marked:.0f} rpm."
         ),
         advice=f"{'Use lighter jaws, or take' if parts.direction == 'outside' else 'Take'} a lighter cut.",
@@ -143,7 +144,7 @@ def _every_jaw(figures: OperationFigures) -> Verdict:
         "kN",
         basis="contact model under the largest side force at the highest speed, over one turn; every jaw stays closed",
         message=(
-            f"{least / 1000:.1f} kN are left on the least loaded jaw under a side force of "
+            f"{near(least / 1000, LEAST_JAW / 1000, 1)} kN are left on the least loaded jaw under a side force of "
             f"{clamping.side / 1000:.1f} kN; {_by_pressure_alone(clamping)}."
             if turn is not None
             else f"a side force of {clamping.side / 1000:.1f} kN pushes the part off a jaw."
@@ -180,6 +181,6 @@ def _chuck_limits(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
             chuck.largest_grip / 1000.0,
             "kN",
             basis="chuck.largest_grip of the scenario",
-            message=f"{grip.rest_total / 1000:.1f} kN in all at rest.",
+            message=f"{near(grip.rest_total / 1000, chuck.largest_grip / 1000, 1)} kN in all at rest.",
             advice="Take a lighter cut that needs less grip, or use a larger chuck.",
         )

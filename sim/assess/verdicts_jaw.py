@@ -11,6 +11,7 @@ from sim.assess.rule import at_least, at_most
 from sim.assessment import OperationFigures, Verdict
 from sim.contact.face import JAW_ANGLES_RAD
 from sim.parts import Parts, head_seat, inner_end_radius, nut_top, screw_dimensions
+from sim.rounding import near
 
 STAGE = "jaws"
 NUT_TENSILE = 800.0  # MPa, quenched and tempered T-nut (common practice, no source)
@@ -94,7 +95,8 @@ def _screws(parts: Parts) -> Iterator[Verdict]:
         parts.jaw_material.surface_pressure,
         "MPa",
         basis=f"VDI 2230, limiting surface pressure of {parts.jaw_material.name}",
-        message=f"{bearing:.0f} MPa under a {'washer' if stated.washer_diameter else 'bare head'}.",
+        message=f"{near(bearing, parts.jaw_material.surface_pressure, 0)} MPa under a "
+        f"{'washer' if stated.washer_diameter else 'bare head'}.",
         advice="Use a hard washer, less torque, or a harder jaw.",
     )
     engaged = screw_dimensions(parts.scenario).length - (head_seat(parts.scenario) - nut_top(parts.scenario))
@@ -106,7 +108,7 @@ def _screws(parts: Parts) -> Iterator[Verdict]:
         thread_found.needed,
         "mm",
         basis="VDI 2230: the screw breaks before the nut strips",
-        message=f"{engaged:.1f} mm of thread are engaged.",
+        message=f"{near(engaged, thread_found.needed, 1)} mm of thread are engaged.",
         advice="Use a longer screw or a deeper T-nut.",
         otherwise="warn",
     )
@@ -151,8 +153,8 @@ def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
         1.0,
         "",
         basis="rigid jaw on its seat under the least preload (VDI 2230 scatter), a model of this project",
-        message=f"the seat gapes at {min(worst.gaping_factor, 99.0):.1f} times, the jaw lifts at "
-        f"{min(worst.lifting_factor, 99.0):.1f} times the tipping moment.",
+        message=f"the seat gapes at {near(min(worst.gaping_factor, 99.0), 1.0, 1)} times, the jaw lifts at "
+        f"{near(min(worst.lifting_factor, 99.0), 1.0, 1)} times the tipping moment.",
         advice="Use lower jaws or larger screws.",
     )
     bearing = min(place.length for place in places)
@@ -205,7 +207,7 @@ def _wall(parts: Parts) -> Verdict | None:
         "mm",
         basis="limits.wall of the scenario (common practice)",
         message=(
-            f"{least:.1f} mm stand between pocket and counterbore."
+            f"{near(least, scenario.limits.wall, 1)} mm stand between pocket and counterbore."
             if least > 0.0
             else "a counterbore breaks through the gripping face of a pocket."
         ),
@@ -226,7 +228,7 @@ def _overhang(parts: Parts) -> Verdict:
         scenario.limits.body_overhang,
         "mm",
         basis="limits.body_overhang of the scenario (common practice)",
-        message=f"the open jaws stand {over:.1f} mm out of the chuck body.",
+        message=f"the open jaws stand {near(over, scenario.limits.body_overhang, 1)} mm out of the chuck body.",
         advice="Use shorter jaws or mount them further in.",
         otherwise="warn",
     )

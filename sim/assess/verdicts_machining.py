@@ -10,6 +10,7 @@ from sim.assess.verdicts_grip import then
 from sim.assess.verdicts_path import path_verdicts, place
 from sim.assessment import MachiningFigures, OperationFigures, Verdict
 from sim.parts import Parts
+from sim.rounding import near
 
 REMEDY = "Change the path or the tool, hold the part further out, or bore the jaws so that they stand out of the way."
 
@@ -47,7 +48,7 @@ def _grip(parts: Parts, figures: OperationFigures, machining: MachiningFigures) 
         message=(
             f"least in {place(machining, found.move)}: {machining.clearance.depth_of_cut[found.move]:.2f} mm deep at "
             f"{asked.speed:.0f} rpm, {asked.forces.tangential:.0f} N; {held.grip / 1000:.1f} kN left hold "
-            f"{held.factor:.2g} times its forces, {then(held)}; by closed forms {held.handbook:.2g} times."
+            f"{near(held.factor, limit, 2)} times its forces, {then(held)}; by closed forms {held.handbook:.2g} times."
         ),
         advice="Take a lighter cut there.",
     )
@@ -65,6 +66,6 @@ def _speed(parts: Parts, figures: OperationFigures, machining: MachiningFigures)
         limit,
         "rpm",
         basis="least of VDI 3106, two thirds of the grip (EN 1550), marked speed and machine limit",
-        message=f"the program turns up to {speed:.0f} rpm, first in {place(machining, move)}.",
+        message=f"the program turns up to {near(speed, limit, 0)} rpm, first in {place(machining, move)}.",
         advice="Limit the speed in the program, or use lighter jaws.",
     )

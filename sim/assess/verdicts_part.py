@@ -12,6 +12,7 @@ from sim import hold
 from sim.assess.rule import at_least, at_most
 from sim.assessment import BoringFigures, OperationFigures, Verdict, half_section
 from sim.parts import Parts, inner_end_radius
+from sim.rounding import near
 
 PRACTICE = "common practice"
 MODELS = {"foundation": "elastic foundation, order of magnitude", "elastic": "finite elements"}
@@ -43,7 +44,8 @@ def _stroke(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
         limits.loading_clearance,
         "mm",
         basis=f"{PRACTICE}: wanted clearance of the scenario",
-        message=f"the part goes in with {travel.loading_clearance:.2f} mm at its limit of size.",
+        message=f"the part goes in with {near(travel.loading_clearance, limits.loading_clearance, 2)} mm "
+        f"at its limit of size.",
         advice="Turn the pocket larger.",
     )
     spare = min(travel.first, stroke - travel.last)
@@ -113,7 +115,8 @@ def _marking(figures: OperationFigures) -> Verdict:
         "MPa",
         basis="band-mean pressure against the yield strength of the softer side",
         message=(
-            f"largest band-mean pressure {figures.clamping.band_peak:.0f} MPa ({MODELS[figures.clamping.model]}), "
+            f"largest band-mean pressure {near(figures.clamping.band_peak, figures.yield_strength, 0)} MPa "
+            f"({MODELS[figures.clamping.model]}), "
             f"{_CARRYING[figures.contact.pattern]}, {figures.contact.closed_fraction:.0%} of the faces closed."
         ),
         advice="Turn the pocket to the part's size, or use wider jaws that wrap around more of the part.",
@@ -130,7 +133,7 @@ def _roundness(figures: OperationFigures) -> Verdict:
         limit,
         "um",
         basis=figures.clamping.roundness_basis,
-        message=f"about {figures.roundness:.1f} um three-lobed after release (estimate).",
+        message=f"about {near(figures.roundness, limit, 1)} um three-lobed after release (estimate).",
         advice="Grip more of the part's circumference (wrap-around jaws, a ring with pads, a bore turned to its size), "
         "hold a stiffer section, or put a plug into a thin part.",
     )
@@ -146,7 +149,7 @@ def _runout(figures: OperationFigures) -> Verdict:
         limit,
         "um",
         basis="contact model at the lowest speed: twice the shift of the part's axis",
-        message=f"the part's axis stands {0.5 * runout:.1f} um off the spindle's with these jaws.",
+        message=f"the part's axis stands {near(0.5 * runout, 0.5 * limit, 1)} um off the spindle's with these jaws.",
         advice="Put every jaw back on the serration it was bored on, or bore the jaws again as they stand.",
     )
 
@@ -155,7 +158,8 @@ def _taper(parts: Parts, figures: OperationFigures) -> Verdict:
     taper, opening = figures.clamping.taper, figures.clamping.opening
     side = "smaller" if (taper.diameter_um < 0.0) == (parts.direction == "outside") else "larger"
     matters = (
-        f"turn the pocket {abs(taper.diameter_um):.0f} um {side} in diameter at its mouth than at its root"
+        f"turn the pocket {near(abs(taper.diameter_um), 1000.0 * parts.scenario.limits.jaw_taper, 0)} um "
+        f"{side} in diameter at its mouth than at its root"
         if taper.matters
         else "too small to turn in"
     )
@@ -187,6 +191,6 @@ def _swing(parts: Parts, figures: OperationFigures) -> Verdict:
         parts.scenario.machine.swing_diameter,
         "mm",
         basis="machine.swing_diameter of the scenario",
-        message=f"chuck, jaws and part turn in {swing:.0f} mm.",
+        message=f"chuck, jaws and part turn in {near(swing, parts.scenario.machine.swing_diameter, 0)} mm.",
         advice="Use shorter jaws, mount them further in, or choose a larger machine.",
     )

@@ -15,6 +15,7 @@ from sim.clearance.limits import rapids_across
 from sim.clearance.result import Touch
 from sim.clearance.touch import TOUCH
 from sim.parts import Parts
+from sim.rounding import near
 
 PRACTICE = "common practice"
 LEFTOVER = 0.5  # mm, what nose radius and groove corners leave (common practice, no source)
@@ -152,8 +153,8 @@ def _clearance(parts: Parts, path: PathFigures, stage: str, remedy: str) -> Verd
         "mm",
         basis=f"{PRACTICE}: wanted clearance of the scenario",
         message=(
-            f"least clearance {least:.2f} mm, {result.part[move]} to {result.body[move]}, {place(path, move)}"
-            f"{OFF_THE_LINE if result.astray[move] else ''}.{said}"
+            f"least clearance {near(least, limit, 2)} mm, {result.part[move]} to {result.body[move]}, "
+            f"{place(path, move)}{OFF_THE_LINE if result.astray[move] else ''}.{said}"
         ),
         advice="As for tool contact." if touching else remedy,
         otherwise="warn"
@@ -173,7 +174,7 @@ def _too_deep(path: PathFigures, stage: str, shape: str) -> Verdict:
         GOUGE,
         "mm",
         basis=f"the {shape} as stated",
-        message=f"the path cuts {result.gouge_depth:.3f} mm below the {shape}{at}.",
+        message=f"the path cuts {near(result.gouge_depth, GOUGE, 3)} mm below the {shape}{at}.",
         advice=f"Use an insert or an approach angle that follows the {shape}'s contour."
         if not path.file
         else f"Correct the program or the tool's nose radius, or state the {shape} as it shall be.",
@@ -188,7 +189,8 @@ def _left(path: PathFigures, stage: str, shape: str) -> Verdict:
         LEFTOVER,
         "mm",
         basis=f"{PRACTICE}: nose radius in a relieved corner",
-        message=f"the path leaves {path.clearance.leftover_depth:.2f} mm at most beyond the {shape} as stated.",
+        message=f"the path leaves {near(path.clearance.leftover_depth, LEFTOVER, 2)} mm at most beyond the "
+        f"{shape} as stated.",
         advice="Choose a smaller nose radius, a slimmer insert or a wider relief groove."
         if not path.file
         else f"Complete the program, or state the {shape} as it shall be.",
@@ -219,7 +221,7 @@ def _depth(path: PathFigures, stage: str) -> Iterator[Verdict]:
         limit + TOUCH,
         "mm",
         basis="largest_depth_of_cut of the tool",
-        message=f"{depth:.2f} mm are cut in {place(path, move)}; the tool takes {limit:g} mm.",
+        message=f"{near(depth, limit, 2)} mm are cut in {place(path, move)}; the tool takes {limit:g} mm.",
         advice="Take more passes.",
     )
 

@@ -15,6 +15,7 @@ from sim.assessment import BoringFigures, OperationFigures, Verdict, half_sectio
 from sim.loading import face_width
 from sim.parts import Parts, face_half_chord
 from sim.rebore import FRESH, LEAST_LAND, pocket_stock, rebores, used_jaw
+from sim.rounding import near
 
 PRACTICE = "common practice"
 FAR = 1e4  # mm, beyond everything on a lathe
@@ -127,7 +128,8 @@ def _other_steps(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
         "mm",
         basis=f"{PRACTICE}: limits.loading_clearance of the scenario, here off a step that does not grip",
         message=(
-            f"the part in '{own.name}' stays {gap:.2f} mm off the wall and back face of '{name}'."
+            f"the part in '{own.name}' stays {near(gap, parts.scenario.limits.loading_clearance, 2)} mm "
+            f"off the wall and back face of '{name}'."
             if gap > 0.0
             else f"the part in '{own.name}' meets '{name}'."
         ),
@@ -242,7 +244,8 @@ def _after_earlier_borings(parts: Parts, figures: OperationFigures) -> Iterator[
         1.0,
         "of the face",
         basis=f"geometry: the whole gripped face is cut anew, {FRESH:g} mm deep or more (common practice)",
-        message=f"{left.fresh:.0%} of the gripped face of '{pocket.name}' are cut anew in these used jaws.",
+        message=f"{near(100.0 * left.fresh, 100.0, 0)}% of the gripped face of '{pocket.name}' are cut "
+        f"anew in these used jaws.",
         advice="Move the jaws inward by a serration, bore deeper or wider, or take another set of jaws.",
     )
     yield at_least(
@@ -252,6 +255,6 @@ def _after_earlier_borings(parts: Parts, figures: OperationFigures) -> Iterator[
         LEAST_LAND,
         "mm",
         basis=f"{PRACTICE}: axial stop for the part",
-        message=f"earlier borings leave {left.back_face:.1f} mm of back face under '{pocket.name}'.",
+        message=f"earlier borings leave {near(left.back_face, LEAST_LAND, 1)} mm of back face under '{pocket.name}'.",
         advice="Bore less deep, or take another set of jaws.",
     )

@@ -10,8 +10,8 @@ from typing import Annotated, Literal
 import typer
 
 from sim.commands.shared import File, Quick, assessed, leave, progress
-from sim.errors import ScenarioError
 from sim.commands.streams import say
+from sim.errors import ScenarioError
 from sim.files import require_place
 
 

@@ -19,6 +19,7 @@ from sim.layouts.layout import (
     set_ups,
 )
 from sim.rebore import rebores
+from sim.rounding import margin_text
 
 Value = float | int | str | None
 Better = Literal["more", "less", ""]
@@ -248,7 +249,7 @@ def _standing(layout: Layout) -> str:
     near = closest(layout.verdicts)
     return (
         f"'{layout.name}' stands first by its verdicts: {fails} fail, {warns} warn, nearest to its limit "
-        f"{near.name} ({near.stage}), margin {near.margin:.2f}."
+        f"{near.name} ({near.stage}), margin {margin_text(near.margin, missed=near.missed)}."
     )
 
 

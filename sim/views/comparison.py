@@ -17,6 +17,7 @@ from sim.layouts.comparison import Comparison, Row, operation_name
 from sim.layouts.layout import Layout, closest
 from sim.layouts_terminal import cell
 from sim.pose import Solid
+from sim.rounding import against, margin_text
 from sim.views import Progress, silent
 from sim.views.camera import preset
 from sim.views.colours import STATUS_SYMBOL, STATUS_WORD
@@ -156,7 +157,7 @@ def _layout(layout: Layout) -> dict[str, Any]:
         "counts": ", ".join(f"{n} {status}" for status, n in counts.items()),
         "titles": [line for one in layout.sets for line in (one.scenario.title, *one.scenario.origin)],
         "bad": bad[:SHOWN],
-        "nearest": f"{near.name}, {near.stage}, margin {near.margin:.2f}.",
+        "nearest": f"{near.name}, {near.stage}, margin {margin_text(near.margin, missed=near.missed)}.",
     }
 
 
@@ -187,12 +188,12 @@ def _best(row: Row) -> str | None:
 def _verdict(verdict: Verdict) -> dict[str, str | Status]:
     sign = "at least" if verdict.at_least else "at most"
     unit = _unit(verdict.unit)
-    margin = f"{verdict.margin:.2f}" if verdict.margin <= 10.0 else "over 10"
+    value, limit = against(verdict.value, verdict.limit)
     return {
         "status": verdict.status,
-        "value": f"{cell(verdict.value)} {unit}".strip(),
-        "limit": f"{sign} {cell(verdict.limit)} {unit}".strip(),
-        "margin": margin,
+        "value": f"{value} {unit}".strip(),
+        "limit": f"{sign} {limit} {unit}".strip(),
+        "margin": margin_text(verdict.margin, missed=verdict.missed, most=10.0),
     }
 
 

@@ -21,7 +21,7 @@ from sim.views.camera import fitted
 from sim.views.colours import BACKDROP, INK, PRESSURE_MAP
 from sim.views.render import LIGHTS
 from sim.views.web.stages import highest_pressure, rounded_up
-from sim.views.wording import measure
+from sim.views.wording import measures
 
 SIZE = (1280, 800)
 SHOWN_VERDICTS = 7
@@ -139,7 +139,7 @@ class Window:
         lines += ["", *self._figures(), "", *self._heading()]
         moved = "as stated: " if self._moved() else ""
         lines += [
-            f"{moved}{v.status}: {v.name} ({v.stage}), {measure(v.value, v.unit)}"
+            f"{moved}{v.status}: {v.name} ({v.stage}), {measures(v.value, v.limit, v.unit)[0]}"
             for v in assessment.verdicts[:SHOWN_VERDICTS]
         ]
         rest = len(assessment.verdicts) - SHOWN_VERDICTS

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from sim.layouts.criteria import MET, Criterion
 from sim.layouts.grip_height import GripHeight
 from sim.layouts.window import Point, Window, least_margin
+from sim.rounding import margin_text
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH
 from sim.views.figure import BODY, WHOLE, cautions_below, dress, new_figure
 
@@ -192,7 +193,12 @@ def _point_handle(axes: Axes, shown: Window, point: Point, marker: str, words: s
     where = f"{words}: {BAR * point.pressure:.1f} bar, {point.speed:.0f} rev/min"
     missed = "outside" if shown.warns_only else "fails"
     if point.margin < MET:
-        return Line2D([], [], label=f"{where}: {missed}, {point.least} ({point.margin:.2f})", **look)
+        return Line2D(
+            [],
+            [],
+            label=f"{where}: {missed}, {point.least} ({margin_text(point.margin, missed=True)})",
+            **look,
+        )
     warns = f"; warns: {', '.join(point.warns)}" if point.warns else ""
     return Line2D([], [], label=f"{where}: margin {point.margin:.2f} ({point.least}){warns}", **look)
 

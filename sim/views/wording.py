@@ -7,34 +7,43 @@ from collections.abc import Iterable
 from typing import Any
 
 from sim.assessment import Verdict
+from sim.rounding import against, margin_text, usual_decimals
 from sim.views.colours import STATUS_SYMBOL, STATUS_WORD
+
+_COUNTED = ("touches", "moves")
 
 
 def measure(value: float, unit: str) -> str:
     """Return a value with its unit as the shop reads it: three digits or so, rev/min, micrometres."""
-    if math.isnan(value):
-        return "–"
-    if math.isinf(value):
-        return "no limit"
+    if not math.isfinite(value):
+        return "–" if math.isnan(value) else "no limit"
+    return _with_unit(f"{value:.{usual_decimals(value)}f}" if unit not in _COUNTED else f"{value:.0f}", unit)
+
+
+def measures(value: float, limit: float, unit: str) -> tuple[str, str]:
+    """Return a value and its limit with their unit, rounded so that they compare as they are."""
+    texts = (f"{value:.0f}", f"{limit:.0f}") if unit in _COUNTED else against(value, limit)
+    first, second = (text if text in ("–", "no limit") else _with_unit(text, unit) for text in texts)
+    return first, second
+
+
+def _with_unit(text: str, unit: str) -> str:
     unit = {"rpm": "rev/min", "um": "µm", "mm2": "mm²", "kN m": "kN\u00a0m"}.get(unit, unit)
-    if unit in ("touches", "moves"):
-        return f"{value:.0f} {unit}"
-    size = abs(value)
-    digits = 0 if size >= 100.0 else 1 if size >= 10.0 else 2
-    return f"{value:.{digits}f} {unit}".strip()
+    return f"{text} {unit}".strip()
 
 
 def row(verdict: Verdict) -> dict[str, Any]:
     """Return a verdict as a row of a table: words, and value and limit as numbers too."""
+    value, limit = measures(verdict.value, verdict.limit, verdict.unit)
     return {
         "name": verdict.name,
         "stage": verdict.stage,
         "status": verdict.status,
         "word": STATUS_WORD[verdict.status],
         "symbol": STATUS_SYMBOL[verdict.status],
-        "value": measure(verdict.value, verdict.unit),
-        "limit": ("at least " if verdict.at_least else "at most ") + measure(verdict.limit, verdict.unit),
-        "margin": margin(verdict.margin),
+        "value": value,
+        "limit": ("at least " if verdict.at_least else "at most ") + limit,
+        "margin": margin_text(verdict.margin, missed=verdict.missed, most=10.0),
         "basis": verdict.basis,
         "message": sentence(verdict.message),
         "advice": sentence(verdict.advice),
@@ -45,13 +54,6 @@ def counts(verdicts: Iterable[Verdict]) -> dict[str, int]:
     """Return how many verdicts fail, warn and pass."""
     found = [verdict.status for verdict in verdicts]
     return {status: found.count(status) for status in ("fail", "warn", "pass")}
-
-
-def margin(value: float) -> str:
-    """Return a margin with two decimals; beyond ten the figure says nothing more."""
-    if math.isnan(value):
-        return "–"
-    return "over 10" if value > 10.0 else f"{value:.2f}"
 
 
 def sentence(text: str) -> str:

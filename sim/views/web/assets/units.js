@@ -46,7 +46,8 @@ const Units = (() => {
       const kind = WORDS[plain];
       const places = (digits.split(".")[1] || "").length;
       const value = Number(digits) * KINDS[kind][2];
-      const wanted = kind === "length" ? Math.min(4, places + 1) : KINDS[kind][4];
+      // As many as keep apart what differs in the last metric place: a value beyond its limit stays beyond it.
+      const wanted = Math.max(KINDS[kind][4] && Math.min(KINDS[kind][4], places + 1), Math.ceil(places - Math.log10(KINDS[kind][2])));
       return `${value.toFixed(wanted)}${space}${KINDS[kind][1]}`;
     });
   }
