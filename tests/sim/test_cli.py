@@ -87,7 +87,7 @@ WRONG: list[tuple[str, Callable[[str], str], str]] = [
     ("control character", swap(TRAVEL, 'travel = "3 \\u0007mm"'), "boring.travel"),
     ("line break in a value", swap(TRAVEL, 'travel = """3\nmm\nmm"""'), "boring.travel"),
     ("line break in a name", swap('pocket = "rim"', 'pocket = "r\\nim"'), "operations[0].pocket"),
-    ("line break in a key", add("chuck", '"a\\nb" = 1'), "chuck.a b"),
+    ("line break in a key", add("chuck", '"a\\nb" = 1'), "chuck.a\\x0ab"),
     ("empty title", swap("Cast hub, first side, pocket bored on a ring", ""), "title"),
     ("T-nut outside the body", swap('["32 mm", "57 mm"]', '["32 mm", "75 mm"]'), "soft_jaw.screws.positions"),
     ("T-nuts overlap", swap('["32 mm", "57 mm"]', '["41 mm", "61 mm"]'), "master_jaw.t_nut.length"),
