@@ -28,6 +28,8 @@ BAR: dict[str, Any] = {  # a 32 mm bar in jaws 30 mm wide
     "soft_jaw.width": "30 mm",
     "soft_jaw.mounting_radius": "15 mm",
     "soft_jaw.screws.thread": "M10",
+    "soft_jaw.screws.hole_diameter": "11 mm",
+    "soft_jaw.screws.counterbore_diameter": "18 mm",
     "soft_jaw.screws.torque": "60 N*m",
     "pockets.0.diameter": "32 mm",
     "boring.fixture.diameter": "27 mm",
