@@ -5,6 +5,7 @@ Lengths in mm, forces in N, pressures in MPa, speeds in rev/min.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -163,8 +164,13 @@ class GripFigures:
         Friction of part in jaws used for holding.
     centrifugal_per_jaw : float
         At the highest speed.
+    largest_total, largest_per_jaw : float
+        The most that the jaws press in any state: at rest outside; inside at the highest speed, all of the
+        centrifugal force added, whatever share of it the scenario lets count.
+    counted_total : float
+        At the highest speed without the gain of inside gripping, which holds nothing.
     guide_moment : float
-        Grip force per jaw times its height above the guideway's middle at rest, N mm.
+        Largest grip force per jaw times its height above the guideway's middle, N mm.
     centrifugal_moment : float
         Sum of mass times centroid radius of one jaw with all that hangs on it, kg mm.
     permissible : PermissibleSpeed
@@ -174,6 +180,9 @@ class GripFigures:
 
     rest_total: float
     rest_per_jaw: float
+    largest_total: float
+    largest_per_jaw: float
+    counted_total: float
     guide_moment: float
     low_speed_total: float
     high_speed_total: float
@@ -189,15 +198,62 @@ class GripFigures:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class RunOut:
+    """How far the part's axis stands off the spindle's in one state, mm; `sim.assess.run_out` says how it is found.
+
+    Attributes
+    ----------
+    state : str
+        'at rest' or 'at the highest speed'.
+    orders : tuple of int
+        Lobes over a turn that the gripped surface may have.
+    by_lobes : (k,) array
+        By each of them alone, as the contact model gives it.
+    by_jaws : float
+        By jaws that stand off and masses that differ; nan where a jaw leaves the part.
+    free_lobes, free_jaws : float
+        The worst lobe, and the jaws, where the jaws yield freely along their faces.
+    """
+
+    state: str
+    orders: tuple[int, ...]
+    by_lobes: NDArray[np.float64]
+    by_jaws: float
+    free_lobes: float
+    free_jaws: float
+
+    def __post_init__(self) -> None:
+        copy = np.array(self.by_lobes, dtype=np.float64)
+        copy.setflags(write=False)
+        object.__setattr__(self, "by_lobes", copy)
+
+    @property
+    def shift(self) -> float:
+        """Distance of the axes: a lobe points anywhere, so its share and that of the jaws are added."""
+        solved = float(self.by_lobes.max()) + self.by_jaws
+        free = self.free_lobes + self.free_jaws
+        return max(solved, free) if math.isfinite(solved) else free
+
+    @property
+    def worst_order(self) -> int:
+        """The order that shifts most by the contact model."""
+        return self.orders[int(self.by_lobes.argmax())]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class ClampingFigures:
-    """The part between the jaws.
+    """The part between the jaws: each limit at the worst of standstill and the highest speed.
 
     Attributes
     ----------
     model : {'foundation', 'elastic'}
         What stands behind all of it: columns (order of magnitude) or finite elements.
     contact : ContactResult
-        At the lowest speed (nearly full grip), which presses hardest.
+        Under the largest force: at rest outside, at the highest speed inside.
+    rest : ContactResult
+        At rest.
+    state : str
+        What `contact` shows: 'at rest' or 'at the highest speed'.
     band_peak : float
         Largest band-mean pressure of the smallest, the middle and the largest part within the tolerance, MPa.
     revolution : Revolution or None
@@ -217,16 +273,30 @@ class ClampingFigures:
         Names of the shape's places.
     flatness : float
         Of the free face after release, micrometres; nan where there is none or without finite elements.
+    openings : tuple of (float, JawOpening)
+        Bell-mouth of the jaws under the grip per jaw (N) at rest and, if any is left, at the highest speed.
     opening : JawOpening
-        Bell-mouth of the jaws.
+        The one of these that stands farthest from what was bored.
     taper : TaperAdvice
-        What to turn into the jaws against boring force unlike gripping force.
+        What to turn into the jaws against boring force unlike gripping force, for that one.
+    run_outs : tuple of RunOut
+        At rest and, if any grip is left, at the highest speed.
+    hoop_stress : float
+        Largest stress around the part in its wall, MPa; 0 for a solid part.
+    stress_share : float
+        Largest share of a yield strength: of the wall's stress, and of the stress under the jaws' pressure.
+    displacement : float
+        Largest radial displacement of bore and outside at the gripped height, mm.
+    wall : float
+        Wall at the gripped height, mm; of a solid part its radius.
     loss_share : float
         Share of the centrifugal force lost as grip by the stiffnesses; nan where it was not found.
     """
 
     model: Literal["foundation", "elastic"]
     contact: ContactResult
+    rest: ContactResult
+    state: str
     band_peak: float
     revolution: Revolution | None
     unsupported_least: float | None
@@ -236,9 +306,20 @@ class ClampingFigures:
     shape: ClampedShape | None
     surfaces: tuple[str, ...]
     flatness: float
+    openings: tuple[tuple[float, JawOpening], ...]
     opening: JawOpening
     taper: TaperAdvice
+    run_outs: tuple[RunOut, ...]
+    hoop_stress: float
+    stress_share: float
+    displacement: float
+    wall: float
     loss_share: float
+
+    @property
+    def run_out(self) -> RunOut:
+        """The worst of the states."""
+        return max(self.run_outs, key=lambda found: found.shift)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -261,7 +342,7 @@ class OperationFigures:
     yield_strength : float
         Of the softer of part and jaw, MPa.
     clamping : ClampingFigures
-        The part between the jaws, at the lowest speed and under the worst cut at the highest.
+        The part between the jaws, at rest, at the highest speed, and under the worst cut there.
     """
 
     index: int
@@ -277,7 +358,7 @@ class OperationFigures:
 
     @property
     def contact(self) -> ContactResult:
-        """The clamped part at the lowest speed."""
+        """The clamped part under the largest force of standstill and speed."""
         return self.clamping.contact
 
     @property

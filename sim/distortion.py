@@ -71,6 +71,8 @@ class Annulus:
         Harmonic 0, mm.
     bore_roundness, outside_roundness : float
         Peak to peak, micrometres; infinite for the circle on which a point load acts.
+    free_stress : float
+        Largest stress around the circle that is not loaded, MPa, mean included.
     """
 
     harmonics: NDArray[np.int64]
@@ -80,6 +82,13 @@ class Annulus:
     outside_mean: float
     bore_roundness: float
     outside_roundness: float
+    free_stress: float
+
+    @property
+    def largest(self) -> float:
+        """Largest radial displacement of both circles, mm, mean included; finite for spread loads only."""
+        angles = np.linspace(0.0, math.pi / float(self.harmonics[0]), _ANGLES)
+        return max(float(np.abs(displacement(self, angles, of)).max()) for of in ("bore", "outside"))
 
     def __post_init__(self) -> None:
         for name in ("harmonics", "bore", "outside"):
@@ -168,7 +177,7 @@ def annulus(
     mean = loads * load / (2.0 * math.pi * loaded * width)
     # An even pressure over +-half_angle; numpy's sinc is sin(pi x) / (pi x).
     pressures = 2.0 * mean * np.sinc(n * half_angle / math.pi)
-    bore, outside = _harmonics(n, pressures, bore_radius, outer_radius, poisson, direction)
+    bore, outside, around = _harmonics(n, pressures, bore_radius, outer_radius, poisson, direction)
     shear = modulus / (2.0 * (1.0 + poisson))
     bore, outside = bore / (2.0 * shear), outside / (2.0 * shear)
     bore_mean, outside_mean = _lame(mean, bore_radius, outer_radius, modulus, poisson, direction)
@@ -177,7 +186,8 @@ def annulus(
         bore_roundness, outside_roundness = (
             (bore_roundness, math.inf) if direction == "outside" else (math.inf, outside_roundness)
         )
-    return Annulus(n, bore, outside, bore_mean, outside_mean, bore_roundness, outside_roundness)
+    stress = _free_stress(n, around, mean, bore_radius, outer_radius, direction)
+    return Annulus(n, bore, outside, bore_mean, outside_mean, bore_roundness, outside_roundness, stress)
 
 
 def displacement(shape: Annulus, angles: Floats, circle: Literal["bore", "outside"]) -> Floats:
@@ -210,8 +220,10 @@ def _lame(
 
 def _harmonics(
     n: NDArray[np.int64], pressures: Floats, a: float, b: float, poisson: float, direction: Direction
-) -> tuple[Floats, Floats]:
+) -> tuple[Floats, Floats, Floats]:
     """Return 2 G u_r of bore and outside, (k,) each, for pressures (k,) cos n theta on the loaded circle.
+
+    The third is the stress around the other circle, phi'' there.
 
     Powers of r are taken over b where they grow and over a where they fall, so that none overflows.
     """
@@ -235,7 +247,19 @@ def _harmonics(
     right = np.zeros((m.size, 4, 1))
     right[:, 2 if direction == "outside" else 0, 0] = -pressures * (b if direction == "outside" else a) ** 2
     found = np.linalg.solve(matrix, right)[..., 0]
-    return np.sum(moved_a * found, axis=-1), np.sum(moved_b * found, axis=-1)
+    free = a if direction == "outside" else b
+    around = exponents * (exponents - 1.0) * (free / references) ** exponents / free**2
+    return np.sum(moved_a * found, axis=-1), np.sum(moved_b * found, axis=-1), np.sum(around * found, axis=-1)
+
+
+def _free_stress(
+    n: NDArray[np.int64], around: Floats, pressure: float, a: float, b: float, direction: Direction
+) -> float:
+    """Return the largest stress around the circle that is not loaded, Lame's under the mean pressure included."""
+    loaded, sign = (b, -1.0) if direction == "outside" else (a, 1.0)
+    mean = sign * 2.0 * pressure * loaded**2 / (b**2 - a**2)
+    angles = np.linspace(0.0, math.pi / float(n[0]), _ANGLES)
+    return float(np.abs(mean + np.cos(np.multiply.outer(angles, n)) @ around).max())
 
 
 def _peak_to_peak(n: NDArray[np.int64], amplitudes: Floats) -> float:

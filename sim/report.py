@@ -8,7 +8,15 @@ from typing import Any
 import numpy as np
 
 from sim.assess.verdicts_jaw import preload
-from sim.assessment import CAUTIONS, Assessment, MachiningFigures, OperationFigures, PathFigures, Verdict
+from sim.assessment import (
+    CAUTIONS,
+    Assessment,
+    MachiningFigures,
+    OperationFigures,
+    PathFigures,
+    RunOut,
+    Verdict,
+)
 from sim.contact import edge_force, lobe_amplitude
 from sim.path_table import MoveRow, move_rows
 from sim.rebore import pocket_stock, rebores
@@ -70,6 +78,7 @@ def _grip(f: OperationFigures) -> dict[str, Any]:
         "rest_per_jaw_N": grip.rest_per_jaw,
         "low_speed_total_N": grip.low_speed_total,
         "high_speed_total_N": grip.high_speed_total,
+        "largest_total_N": grip.largest_total,
         "centrifugal_per_jaw_N": grip.centrifugal_per_jaw,
         "needed_total_N": grip.needed_total,
         "height_mm": grip.height,
@@ -86,6 +95,7 @@ def _contact(f: OperationFigures) -> dict[str, Any]:
     turn, at_speed = c.revolution, f.contact_at_speed
     return {
         "model": c.model,
+        "state": c.state,
         "pattern": c.contact.pattern,
         "closed_fraction": c.contact.closed_fraction,
         "band_mean_peak_MPa": f.clamping.band_peak,
@@ -108,6 +118,19 @@ def _contact(f: OperationFigures) -> dict[str, Any]:
         "jaw_opening_um": c.opening.over_height_um,
         "taper_to_bore_um": c.taper.diameter_um,
         "loss_share_by_stiffness": c.loss_share,
+        "run_out_um": 2e3 * c.run_out.shift,
+        "run_out": [_run_out(one) for one in c.run_outs],
+    }
+
+
+def _run_out(one: RunOut) -> dict[str, Any]:
+    return {
+        "state": one.state,
+        "axis_off_um": 1e3 * one.shift,
+        "by_lobes_um": {str(n): 1e3 * float(e) for n, e in zip(one.orders, one.by_lobes, strict=True)},
+        "by_jaws_um": 1e3 * one.by_jaws,
+        "by_lobes_free_jaws_um": 1e3 * one.free_lobes,
+        "by_jaws_free_jaws_um": 1e3 * one.free_jaws,
     }
 
 
@@ -117,6 +140,10 @@ def _distortion(f: OperationFigures) -> dict[str, Any]:
         "roundness_um": c.roundness,
         "basis": c.roundness_basis,
         "flatness_um": c.flatness,
+        "stress_around_wall_MPa": c.hoop_stress if c.hoop_stress > 0.0 else None,
+        "stress_over_yield": c.stress_share,
+        "displacement_mm": c.displacement,
+        "wall_mm": c.wall,
     }
     if c.shape is not None:
         found["surfaces"] = [

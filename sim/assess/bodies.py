@@ -179,10 +179,17 @@ def _on_outline(parts: Parts, index: int, zone: HeldZone, radius: float) -> floa
 
 
 def wall(parts: Parts, index: int, zone: HeldZone) -> tuple[float, float]:
-    """Return bore and outer radius of the part at the middle of the gripped height, mm; bore 0 if it is solid."""
+    """Return bore and outer radius of the part at the middle of the gripped height, mm; bore 0 if it is solid.
+
+    The gripped surface is the outline's nearest to the gripped diameter of those that face the jaws, however thin the
+    wall behind it is.
+    """
     work = parts.scenario.operations[index].workpiece
     gripped = 0.25 * (work.gripped_diameter_low + work.gripped_diameter_high)
     radii = TurnedPart(np.array(work.outline), 1.0, 0.3).crossings(zone.middle - zone.seat)
+    walls = list(zip(radii[0::2], radii[1::2], strict=True))  # rising, metal from each first to its second
     if parts.direction == "outside":
-        return max((r for r in radii if r < gripped - WALL), default=0.0), gripped
-    return gripped, min((r for r in radii if r > gripped + WALL), default=2.0 * gripped)
+        inner, _ = min(walls, key=lambda ends: abs(ends[1] - gripped), default=(0.0, gripped))
+        return (inner if inner < gripped else 0.0), gripped
+    _, outer = min(walls, key=lambda ends: abs(ends[0] - gripped), default=(gripped, 2.0 * gripped))
+    return gripped, outer if outer > gripped else 2.0 * gripped

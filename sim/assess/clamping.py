@@ -1,4 +1,8 @@
-"""The part clamped in the jaws: pressure at the lowest speed, least grip under the worst side force, roundness.
+"""The part clamped in the jaws: pressure, shape, stress and run-out, least grip under the worst side force.
+
+Every limit is judged where it is worst. The part is clamped at rest; jaws that grip inside press hardest at the highest
+speed, jaws that grip outside then hold least, so both states are looked at. (Between them forces are linear in the
+square of the speed, and what is linear in them within one pattern of contact is largest at an end.)
 
 Two models of the bodies: 'foundation' (columns, milliseconds, order of magnitude) and 'elastic' (finite elements of
 part and jaw, seconds the first time, then kept in the user's cache folder).
@@ -6,22 +10,25 @@ part and jaw, seconds the first time, then kept in the user's cache folder).
 
 from __future__ import annotations
 
+import contextlib
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from sim import distortion, tables
 from sim.assess.bodies import FREE_FACE, ContactModel, contact_setup, off_first_jaw, reported_surfaces, wall
+from sim.assess.run_out import run_out_of
 from sim.assess.side import SideLoad
-from sim.assessment import ClampingFigures
+from sim.assess.stress import Strained, even_annulus, strained
+from sim.assessment import ClampingFigures, RunOut
 from sim.contact import (
     ClampedShape,
     ContactNotConverged,
     ContactResult,
     ContactSetup,
     GripLoad,
+    JawOpening,
     Prepared,
     Revolution,
     band_means,
@@ -37,11 +44,12 @@ from sim.contact import (
     turned,
 )
 from sim.errors import ScenarioError
-from sim.parts import HeldZone, Parts, face_half_chord
+from sim.parts import HeldZone, Parts
 from sim.scenario import Workpiece
 
-SOLID_BORE = 0.05  # a solid part's outside squeezes like that of an annulus with this share as its bore
 SPINDLE_ANGLES = 12  # over one turn; multiples of 60 deg off the load are the worst for three equal jaws
+AT_REST, FAST = "at rest", "at the highest speed"
+NONE = (0.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +58,10 @@ class Clamping:
 
     Attributes
     ----------
-    rest, low_speed, high_speed : float
-        Total grip at rest, at the lowest and at the highest speed.
+    rest, fast : float
+        Total grip at rest, and at the highest speed with all that inside gripping gains there.
+    counted : float
+        Total grip at the highest speed without that gain.
     side : SideLoad
         Worst load across the spindle.
     outward : float
@@ -63,12 +73,43 @@ class Clamping:
     """
 
     rest: float
-    low_speed: float
-    high_speed: float
+    fast: float
+    counted: float
     side: SideLoad
     outward: float
     differences: tuple[float, float, float]
     boring: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class State:
+    """The part between the jaws in one state, the worst of its sizes where nothing else is said.
+
+    Attributes
+    ----------
+    name : str
+    closing : float
+        Total grip, N.
+    setup, contact, shape :
+        Of the middle size; shape None without finite elements.
+    band_peak, roundness : float
+        MPa, um.
+    strained : Strained
+    opening : JawOpening
+        Of the middle size, as is `run_out`.
+    run_out : RunOut
+    """
+
+    name: str
+    closing: float
+    setup: ContactSetup
+    contact: ContactResult
+    shape: ClampedShape | None
+    band_peak: float
+    roundness: float
+    strained: Strained
+    opening: JawOpening
+    run_out: RunOut
 
 
 def clamp(
@@ -88,39 +129,89 @@ def clamp(
     ContactNotConverged
         If the part without side load is not balanced between the jaws.
     """
-    # Where nothing is left at the lowest speed, show the part at rest: the verdicts on grip fail by themselves.
-    closing = forces.low_speed or forces.rest
-    setup = contact_setup(parts, index, zone, closing, model)
     surfaces = reported_surfaces(parts, index, zone)
     ready = ready or prepared_contact(parts, index, zone, model)
-    contact = press(setup, prepared=ready)
-    opening = jaw_opening(contact, ready)
-    shape = clamped_shape(contact, ready) if model == "elastic" else None
-    roundness, basis = _roundness(parts, index, zone, closing / 3.0, shape)
-    peak = float(band_means(contact).max())
-    for limit in _at_limits_of_size(setup, parts.scenario.operations[index].workpiece, ready):
-        peak = max(peak, float(band_means(limit).max()))
-        if shape is not None:
-            roundness = max(roundness, float(clamped_shape(limit, ready).roundness_um[0]))
+    rest = _state(parts, index, zone, AT_REST, forces.rest, NONE, model, ready)
+    states = [rest]
+    # Where nothing is left at speed, or a jaw leaves the part, the verdicts on grip fail by themselves.
+    if forces.fast > 0.0:
+        with contextlib.suppress(ContactNotConverged):
+            states.append(_state(parts, index, zone, FAST, forces.fast, forces.differences, model, ready))
+    hardest = max(states, key=lambda state: state.closing)
     turn, unsupported = None, None
-    if forces.high_speed > 0.0:
-        fast = contact_setup(parts, index, zone, forces.high_speed, model, _turning_load(parts, forces))
+    if forces.counted > 0.0:
+        fast = contact_setup(parts, index, zone, forces.counted, model, _turning_load(parts, forces))
         turn, unsupported = _one_turn(fast, ready)
+    tapers = [taper_to_bore(s.opening, s.closing / 3.0, forces.boring, zone.length) for s in states]
+    worst = max(range(len(states)), key=lambda k: abs(tapers[k].diameter_um))
+    inner, outer = wall(parts, index, zone)
     return ClampingFigures(
         model=model,
-        contact=contact,
-        band_peak=peak,
+        contact=hardest.contact,
+        rest=rest.contact,
+        state=hardest.name,
+        band_peak=max(state.band_peak for state in states),
         revolution=turn,
         unsupported_least=unsupported,
         side=forces.side.amount,
-        roundness=roundness,
-        roundness_basis=basis,
-        shape=shape,
+        roundness=max(state.roundness for state in states),
+        roundness_basis=_roundness_basis(parts, inner, model),
+        shape=hardest.shape,
         surfaces=tuple(name for name, _ in surfaces),
-        flatness=math.nan if shape is None else _flatness(shape, surfaces),
-        opening=opening,
-        taper=taper_to_bore(opening, closing / 3.0, forces.boring, zone.length),
-        loss_share=_loss(setup, contact, forces.outward, ready),
+        flatness=math.nan if hardest.shape is None else _flatness(hardest.shape, surfaces),
+        openings=tuple((state.closing / 3.0, state.opening) for state in states),
+        opening=states[worst].opening,
+        taper=tapers[worst],
+        run_outs=tuple(state.run_out for state in states),
+        hoop_stress=max(state.strained.hoop for state in states),
+        stress_share=max(state.strained.share for state in states),
+        displacement=max(state.strained.displacement for state in states),
+        wall=outer - inner,
+        loss_share=_loss(rest.setup, rest.contact, forces.outward, ready),
+    )
+
+
+def _state(
+    parts: Parts,
+    index: int,
+    zone: HeldZone,
+    name: str,
+    closing: float,
+    differences: tuple[float, float, float],
+    model: ContactModel,
+    ready: Prepared,
+) -> State:
+    """Press the smallest, the middle and the largest part with a total grip (N) and what each jaw pulls beyond it."""
+    work = parts.scenario.operations[index].workpiece
+    setup = contact_setup(parts, index, zone, closing, model, GripLoad(1.0, jaw_outward_force_n=differences))
+    contact = press(setup, prepared=ready)
+    pressed = [contact, *_at_limits_of_size(setup, work, ready)]
+    shapes = [clamped_shape(one, ready) for one in pressed] if model == "elastic" else []
+    peaks = [float(band_means(one).max()) for one in pressed]
+    strains = [
+        strained(parts, index, zone, closing / 3.0, peak, shapes[k] if shapes else None)
+        for k, peak in enumerate(peaks)
+    ]
+    roundness = (
+        max(float(shape.roundness_um[0]) for shape in shapes)
+        if shapes
+        else annulus_roundness(parts, index, zone, closing / 3.0)
+    )
+    return State(
+        name=name,
+        closing=closing,
+        setup=setup,
+        contact=contact,
+        shape=shapes[0] if shapes else None,
+        band_peak=max(peaks),
+        roundness=roundness,
+        strained=Strained(
+            max(one.hoop for one in strains),
+            max(one.share for one in strains),
+            max(one.displacement for one in strains),
+        ),
+        opening=jaw_opening(contact, ready),
+        run_out=run_out_of(name, setup, 0.5 * work.out_of_round, ready),
     )
 
 
@@ -185,40 +276,16 @@ def _flatness(shape: ClampedShape, surfaces: tuple[tuple[str, tuple[float, float
     return face_flatness_um(shape, face) if face else math.nan
 
 
-def _roundness(
-    parts: Parts, index: int, zone: HeldZone, per_jaw: float, shape: ClampedShape | None
-) -> tuple[float, str]:
-    """Return the out-of-roundness after release, um, and where it comes from."""
-    inner, outer = wall(parts, index, zone)
-    if shape is not None:
+def _roundness_basis(parts: Parts, inner: float, model: ContactModel) -> str:
+    """Say where the out-of-roundness after release comes from."""
+    if model == "elastic":
         where = "bore" if parts.direction == "outside" and inner > 0.0 else "outside"
-        basis = f"finite elements (Fourier series around the part), {where} at the gripped height"
-        return float(shape.roundness_um[0]), basis
-    value = annulus_roundness(parts, index, zone, per_jaw, (inner, outer))
-    return (
-        value,
-        "annulus series (Michell; Barber, Elasticity) on the wall at grip height over the held length",
-    )
+        return f"finite elements (Fourier series around the part), {where} at the gripped height"
+    return "annulus series (Michell; Barber, Elasticity) on the wall at grip height over the held length"
 
 
-def annulus_roundness(
-    parts: Parts, index: int, zone: HeldZone, per_jaw: float, wall: tuple[float, float]
-) -> float:
+def annulus_roundness(parts: Parts, index: int, zone: HeldZone, per_jaw: float) -> float:
     """Return the three-lobe out-of-roundness (um) after release of a plane annulus."""
-    scenario, (inner, outer) = parts.scenario, wall
-    material = tables.material(scenario.operations[index].workpiece.material)
-    gripped = outer if parts.direction == "outside" else inner
-    pocket = scenario.pocket_of(scenario.operations[index])
-    half_chord = face_half_chord(scenario, 0.5 * pocket.diameter)
-    shape = distortion.annulus(
-        per_jaw,
-        max(inner, SOLID_BORE * outer),
-        outer,
-        zone.length,
-        material.modulus,
-        material.poisson,
-        direction=parts.direction,
-        half_angle=math.asin(min(0.99, half_chord / gripped)),
-    )
-    bore_is_turned = parts.direction == "outside" and inner > 0.0
+    shape = even_annulus(parts, index, zone, per_jaw)
+    bore_is_turned = parts.direction == "outside" and wall(parts, index, zone)[0] > 0.0
     return shape.bore_roundness if bore_is_turned else shape.outside_roundness

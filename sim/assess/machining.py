@@ -198,7 +198,7 @@ def _held(
         parts,
         figures.index,
         figures.zone,
-        figures.contact,
+        figures.clamping.rest,
         figures.grip.friction,
         tuple((demand, grip) for _, demand, grip in cuts),
     )

@@ -185,7 +185,8 @@ def asked_speed(cut: Cut) -> float:
 def demand(cut: Cut, operation: Operation, zone: HeldZone, mu: float) -> CutDemand:
     """Return the grip that one cut needs, without safety."""
     speed = cut_speed(cut, operation)
-    forces = cut_forces(cut, operation.workpiece.material, speed)
+    # A cut runs no slower than speed_low lets it, but that may not make its forces smaller.
+    forces = cut_forces(cut, operation.workpiece.material, min(speed, asked_speed(cut)))
     return demand_of(forces, cut.name, speed, operation, zone, mu)
 
 
@@ -268,8 +269,8 @@ def grip_part(
     side = worst_side_load(parts, index, zone, (d.forces for d in demands))
     forces = Clamping(
         rest=grip.rest_total,
-        low_speed=grip.low_speed_total,
-        high_speed=grip.high_speed_total,
+        fast=grip.largest_total if parts.direction == "inside" else grip.high_speed_total,
+        counted=grip.counted_total,
         side=side,
         outward=grip.centrifugal_per_jaw,
         differences=_mass_pulls(parts, known.grip_travel, operation.gripping.speed_high),
@@ -277,7 +278,7 @@ def grip_part(
     )
     clamping = clamp(parts, index, zone, forces, contact_model, ready)
     cuts = tuple((d, _left(grip, operation, d.speed)) for d in demands)
-    holdings = hold_cuts(parts, index, zone, clamping.contact, grip.friction, cuts)
+    holdings = hold_cuts(parts, index, zone, clamping.rest, grip.friction, cuts)
     needed = max(h.needed for h in holdings)
     if needed > grip.needed_total:  # everything at once asks for more than the closed forms say
         grip = _grip(parts, operation, zone, grip.centrifugal_moment, grip.friction, needed)
@@ -348,6 +349,9 @@ def _grip(
     def counted(speed: float) -> float:
         return min(rest.total, at(speed))  # the gain of inside gripping is not counted
 
+    largest = rest.total
+    if stated.direction == "inside":
+        largest += 3.0 * spin.centrifugal_force(moment, stated.speed_high)
     permissible = spin.permissible_speed(
         rest.total,
         needed,
@@ -361,7 +365,10 @@ def _grip(
     return GripFigures(
         rest_total=rest.total,
         rest_per_jaw=rest.per_jaw,
-        guide_moment=rest.guide_moment,
+        largest_total=largest,
+        largest_per_jaw=largest / 3.0,
+        counted_total=counted(stated.speed_high),
+        guide_moment=largest / 3.0 * (zone.middle + chuck.guideway_depth),
         low_speed_total=at(stated.speed_low),
         high_speed_total=at(stated.speed_high),
         per_jaw_at_speed=at(stated.speed_high) / 3.0,

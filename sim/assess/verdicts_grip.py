@@ -163,6 +163,12 @@ def _by_pressure_alone(clamping: ClampingFigures) -> str:
 def _chuck_limits(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     chuck, grip, stage = parts.scenario.chuck, figures.grip, figures.operation.name
     height = figures.zone.middle + chuck.guideway_depth
+    inside = parts.direction == "inside"
+    state = (
+        f"at {figures.operation.gripping.speed_high:.0f} rpm, the gain by speed counted"
+        if inside
+        else "at rest"
+    )
     yield at_most(
         "guideway moment",
         stage,
@@ -170,17 +176,20 @@ def _chuck_limits(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
         chuck.moment_limit / 1e6,
         "kN m",
         basis="chuck.moment_limit of the scenario",
-        message=f"{grip.rest_per_jaw / 1000:.1f} kN per jaw at {height:.0f} mm above the guideway's middle.",
+        message=(
+            f"{near(grip.largest_per_jaw / 1000, chuck.moment_limit / (1000 * height), 1)} kN per jaw {state}, at "
+            f"{height:.0f} mm above the guideway's middle."
+        ),
         advice="Use lower jaws, or grip lower on them.",
     )
     if chuck.largest_grip is not None:
         yield at_most(
             "largest grip",
             stage,
-            grip.rest_total / 1000.0,
+            grip.largest_total / 1000.0,
             chuck.largest_grip / 1000.0,
             "kN",
             basis="chuck.largest_grip of the scenario",
-            message=f"{near(grip.rest_total / 1000, chuck.largest_grip / 1000, 1)} kN in all at rest.",
+            message=f"{near(grip.largest_total / 1000, chuck.largest_grip / 1000, 1)} kN in all {state}.",
             advice="Take a lighter cut that needs less grip, or use a larger chuck.",
         )

@@ -121,18 +121,19 @@ def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     top = mass_properties(parts.bored, parts.jaw_material.density)
     inner = inner_end_radius(scenario, figures.grip_travel)
     outside = parts.direction == "outside"
-    # The worst of standstill and speed: outside the grip at rest, inside grip and pull of the jaw itself.
-    sign = 1.0 if outside else -1.0
-    places, reach, joints = seat.seats(scenario), seat_reach(parts), []
+    # The worst of standstill and speed: outside the grip at rest, inside all that is gained and pull of the jaw itself.
+    sign, grip = 1.0 if outside else -1.0, figures.grip
+    at_speed = grip.per_jaw_at_speed if outside else grip.largest_per_jaw
+    places, reach, joints, along = seat.seats(scenario), seat_reach(parts), [], grip.largest_per_jaw
     for place, more in zip(places, jaw.mass_differences, strict=True):
         pull = spin.centrifugal_force(
             (top.mass + more) * (inner + float(top.centroid[0])), figures.operation.gripping.speed_high
         )
+        # Along the serrations a jaw that is pushed outward at rest is pulled outward by its own mass, too.
+        along = max(along, grip.per_jaw_at_speed + pull if outside else 0.0)
         moments = (
-            screws.tipping_moment(sign * figures.grip.rest_per_jaw, figures.zone.middle),
-            screws.tipping_moment(
-                sign * figures.grip.per_jaw_at_speed, figures.zone.middle, pull, float(top.centroid[2])
-            ),
+            screws.tipping_moment(sign * grip.rest_per_jaw, figures.zone.middle),
+            screws.tipping_moment(sign * at_speed, figures.zone.middle, pull, float(top.centroid[2])),
         )
         joints += [
             screws.joint(
@@ -159,7 +160,7 @@ def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     )
     bearing = min(place.length for place in places)
     teeth = screws.serrations(
-        figures.grip.rest_per_jaw,
+        along,
         worst.clamping,
         bearing,
         seat_width(parts),

@@ -10,6 +10,7 @@ from shapely import affinity
 
 from sim import hold
 from sim.assess.rule import at_least, at_most
+from sim.assess.stress import LEAST_OF_WALL, UNDER_PRESSURE
 from sim.assessment import BoringFigures, OperationFigures, Verdict, half_section
 from sim.parts import Parts, inner_end_radius
 from sim.rounding import near
@@ -28,8 +29,8 @@ def part_verdicts(parts: Parts, boring: BoringFigures, figures: OperationFigures
     yield _marking(figures)
     if math.isfinite(figures.roundness):
         yield _roundness(figures)
-    if any(parts.scenario.soft_jaw.serrations_off) or any(parts.scenario.soft_jaw.mass_differences):
-        yield _runout(figures)
+    yield from _beyond_elastic(figures)
+    yield _runout(figures)
     yield _taper(parts, figures)
     yield _swing(parts, figures)
 
@@ -116,7 +117,7 @@ def _marking(figures: OperationFigures) -> Verdict:
         basis="band-mean pressure against the yield strength of the softer side",
         message=(
             f"largest band-mean pressure {near(figures.clamping.band_peak, figures.yield_strength, 0)} MPa "
-            f"({MODELS[figures.clamping.model]}), "
+            f"({MODELS[figures.clamping.model]}); {figures.clamping.state} "
             f"{_CARRYING[figures.contact.pattern]}, {figures.contact.closed_fraction:.0%} of the faces closed."
         ),
         advice="Turn the pocket to the part's size, or use wider jaws that wrap around more of the part.",
@@ -139,18 +140,71 @@ def _roundness(figures: OperationFigures) -> Verdict:
     )
 
 
+def _beyond_elastic(figures: OperationFigures) -> Iterator[Verdict]:
+    """Yield whether part and jaws stay within what the model describes: elastic, and moved little."""
+    clamping, stage = figures.clamping, figures.operation.name
+    untrue = "the figures beyond small elastic displacement are not true"
+    wall = f"{clamping.hoop_stress:.0f} MPa around the part's wall, " if clamping.hoop_stress > 0.0 else ""
+    met = clamping.stress_share <= 1.0
+    yield at_most(
+        "stress against yield",
+        stage,
+        clamping.stress_share,
+        1.0,
+        "of yield",
+        basis=(
+            "strain around the wall times the modulus against the part's yield strength; 0.6 of the band-mean pressure "
+            "(line contact, Johnson, from memory) against that of the softer side; an estimate"
+        ),
+        message=(
+            f"{wall}{UNDER_PRESSURE * clamping.band_peak:.0f} MPa under the jaws, {clamping.stress_share:.0%} of yield"
+            f"{'' if met else '; ' + untrue}."
+        ),
+        advice="Lower the pressure, hold a stiffer section of the part, or use wider jaws or a fuller bore.",
+    )
+    least = LEAST_OF_WALL * clamping.wall
+    met = clamping.displacement <= least
+    yield at_most(
+        "displacement against wall",
+        stage,
+        clamping.displacement,
+        least,
+        "mm",
+        basis=f"{PRACTICE}: a tenth of the wall at the gripped height (of a solid part its radius)",
+        message=(
+            f"the part moves by {clamping.displacement:.3f} mm at most, its wall is {clamping.wall:.1f} mm"
+            f"{'' if met else '; ' + untrue}."
+        ),
+        advice="Lower the pressure, hold a stiffer section of the part, or use wider jaws or a fuller bore.",
+    )
+
+
 def _runout(figures: OperationFigures) -> Verdict:
-    contact, limit = figures.contact, 1000.0 * figures.operation.runout_limit
-    runout = 2e3 * math.hypot(*contact.part_shift_mm)
+    found, limit = figures.clamping.run_out, 1000.0 * figures.operation.runout_limit
+    peak = 1000.0 * figures.operation.workpiece.out_of_round
+    said = (
+        f"{peak:.0f} um out of round, as {found.worst_order} lobes they shift it most"
+        if peak > 0.0
+        else "nothing stated is out of round"
+    )
     return at_most(
         "run-out in the jaws",
         figures.operation.name,
-        runout,
+        2e3 * found.shift,
         limit,
         "um",
-        basis="contact model at the lowest speed: twice the shift of the part's axis",
-        message=f"the part's axis stands {near(0.5 * runout, 0.5 * limit, 1)} um off the spindle's with these jaws.",
-        advice="Put every jaw back on the serration it was bored on, or bore the jaws again as they stand.",
+        basis=(
+            "twice the shift of the part's axis, the worst of 2, 4, 5 and 7 lobes, at rest and at the highest speed; "
+            "the larger of the contact model and of jaws that yield freely along their faces (derived)"
+        ),
+        message=(
+            f"{found.state} the part's axis stands {near(1e3 * found.shift, 0.5 * limit, 1)} um off the spindle's "
+            f"({said}); springs, guideways and a chip in the jaws are not in it."
+        ),
+        advice=(
+            "Turn the gripped surface rounder, or measure its lobes and state a limit that fits; put every jaw back on "
+            "the serration it was bored on; bring the jaws to one mass."
+        ),
     )
 
 

@@ -29,6 +29,7 @@ class ClampedShape:
     places_mm : (k, 2) r and z of the points.
     angles_rad : (m,) angles from jaw 1.
     moved_mm : (k, 3, m) displacement outward, around and along z, without the part's rigid motion.
+    hoop_strain : (k, m) strain around, u/r + dv/(r dtheta); 0 on the axis.
     roundness_um : (k,) peak to peak of the outward displacement without harmonics 0 and 1; the same clamped and
         after release.
     centre_mm : (k, 2) x and y of the circle's centre at each point's height, rigid motion included.
@@ -37,11 +38,12 @@ class ClampedShape:
     places_mm: Floats
     angles_rad: Floats
     moved_mm: Floats
+    hoop_strain: Floats
     roundness_um: Floats
     centre_mm: Floats
 
     def __post_init__(self) -> None:
-        for name in ("places_mm", "angles_rad", "moved_mm", "roundness_um", "centre_mm"):
+        for name in ("places_mm", "angles_rad", "moved_mm", "hoop_strain", "roundness_um", "centre_mm"):
             object.__setattr__(self, name, frozen_array(getattr(self, name)))
 
 
@@ -90,6 +92,11 @@ def clamped_shape(result: ContactResult, prepared: Prepared, samples: int = 360)
     angles = np.linspace(0.0, 2.0 * np.pi, samples, endpoint=False)
     turning = np.einsum("nkc,nm->kcm", amplitude, np.exp(1j * np.outer(n, angles)))
     moved = np.stack([turning[:, 0].real, turning[:, 1].imag, turning[:, 2].real], axis=1)
+    # v = Im sum B exp(i n theta), so dv/dtheta = Re sum n B exp(i n theta).
+    around = amplitude[:, :, 0] + n[:, None] * amplitude[:, :, 1]
+    radius = response.places_mm[:, 0]
+    hoop = np.einsum("nk,nm->km", around, np.exp(1j * np.outer(n, angles))).real
+    hoop = np.divide(hoop, radius[:, None], out=np.zeros_like(hoop), where=radius[:, None] > 0.0)
     z = response.places_mm[:, 1] - 0.5 * (grid.height_edges_mm[0] + grid.height_edges_mm[-1])
     first = np.column_stack([amplitude[1, :, 0].real, -amplitude[1, :, 0].imag])
     tilted = np.column_stack([z * result.part_tilt_rad[1], -z * result.part_tilt_rad[0]])
@@ -97,6 +104,7 @@ def clamped_shape(result: ContactResult, prepared: Prepared, samples: int = 360)
         response.places_mm,
         angles,
         moved,
+        hoop,
         1e3 * np.ptp(without_position(moved[:, 0]), axis=-1),
         first + tilted + result.part_shift_mm,
     )

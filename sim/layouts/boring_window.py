@@ -101,9 +101,11 @@ def _criteria(assessment: Assessment, pressures: Floats, speeds: Floats) -> Iter
 
 def _taper(assessment: Assessment, figures: OperationFigures, share: float) -> float:
     """Return how far the jaws stand off parallel under the grip (um) when bored with a share of the stated force."""
-    gripping = figures.grip.low_speed_total or figures.grip.rest_total
     bored = share * boring_grip(assessment.parts, figures.zone.middle)
     if not math.isfinite(bored):
         return math.inf
-    opening = figures.clamping.opening
-    return abs(taper_to_bore(opening, gripping / 3.0, bored, figures.zone.length).diameter_um)
+    length = figures.zone.length
+    return max(
+        abs(taper_to_bore(opening, gripping, bored, length).diameter_um)
+        for gripping, opening in figures.clamping.openings
+    )

@@ -33,7 +33,8 @@ BY_PRESSURE = frozenset(
     {
         "grip at rest", "guideway moment", "holding factor", "holding factor, each move", "jaw seat stays closed",
         "jaw taper under grip", "largest grip", "least grip of a jaw", "marking", "roundness after release",
-        "run-out in the jaws", "serrations", "spindle speed", "steady pressure",
+        "run-out in the jaws", "serrations", "spindle speed", "steady pressure", "stress against yield",
+        "displacement against wall",
     }
 )  # fmt: skip
 MOST = 99.0  # margins above this are all alike

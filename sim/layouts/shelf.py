@@ -26,6 +26,8 @@ BY_CONTACT = frozenset(
         "marking",
         "roundness after release",
         "run-out in the jaws",
+        "stress against yield",
+        "displacement against wall",
     }
 )
 PITCH_ALIKE = 1e-3  # mm

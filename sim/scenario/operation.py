@@ -183,7 +183,7 @@ class Operation(Table):
     roundness_limit: Length = default("50 um", "largest out-of-roundness after release")
     runout_limit: Length = default(
         "50 um",
-        "largest total indicator run-out of the part in jaws that do not stand alike (common practice)",
+        "largest total indicator run-out of the gripped part (common practice)",
     )
     marking_allowed: bool = Field(
         default=False, strict=True, description="the jaws may mark the gripped surface (raw stock)"

@@ -39,7 +39,8 @@ SOLVED = frozenset(
     {
         "clear of the other step", "grip at rest", "holding factor", "holding factor, each move",
         "jaw taper under grip", "least grip of a jaw", "marking", "part clear of the jaws", "program speed",
-        "roundness after release", "run-out in the jaws", "spindle speed",
+        "roundness after release", "run-out in the jaws", "spindle speed", "stress against yield",
+        "displacement against wall",
     }
 )  # fmt: skip
 

@@ -8,12 +8,15 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.assess.bodies import off_first_jaw, wall
+from sim.assess.bodies import off_first_jaw
 from sim.assess.clamping import SPINDLE_ANGLES, annulus_roundness
 from sim.assess.operation import uncommon_masses
+from sim.assess.run_out import LOBES, free_jaws_shift, jaws_shift, lobe_shifts
+from sim.assess.stress import strained
 from sim.assessment import OperationFigures
 from sim.contact import (
     ContactNotConverged,
+    ContactSetup,
     GripLoad,
     band_means,
     clamped_shape,
@@ -26,7 +29,7 @@ from sim.variants.contact import ContactTables, Fit, Point, Question
 from sim.variants.table import Axis
 
 Floats = NDArray[np.float64]
-PRESSURE, ROUNDNESS, SLOPE, SHIFT = range(4)
+PRESSURE, ROUNDNESS, SLOPE, HOOP, MOVED = range(5)
 SIDE_STEP, PULL_STEP = 0.1, 0.2
 
 
@@ -35,20 +38,45 @@ class Clamped:
 
     def __init__(self, parts: Parts, figures: OperationFigures, contact: ContactTables) -> None:
         self._parts, self._figures, self._contact = parts, figures, contact
-        self._steady = contact.known(Question("pressed", self._pressed, 4))
-        axes = {"side": Axis("linear", SIDE_STEP), "pull": Axis("sinh", PULL_STEP, 0.02)}
-        # The grip left on a jaw hardly depends on the pattern of pressure.
-        self._turning = contact.known(Question("least grip", self._least, 1, 4.0, axes))
+        jaw = parts.scenario.soft_jaw
         self._alike = not any(uncommon_masses(parts.scenario))
+        self._unlike = any(jaw.serrations_off) or not self._alike
+        pull = {"pull": Axis("sinh", PULL_STEP, 0.02)}
+        own = {} if self._alike else pull
+        self._steady = contact.known(Question("pressed", self._pressed, 5, axes=own))
+        self._lobes = contact.known(Question("lobes", self._by_lobes, LOBES + 1, smooth=True))
+        self._jaws = contact.known(Question("jaws off", self._by_jaws, 2, axes=own))
+        # The grip left on a jaw hardly depends on the pattern of pressure.
+        axes = {"side": Axis("linear", SIDE_STEP), **pull}
+        self._turning = contact.known(Question("least grip", self._least, 1, 4.0, axes))
 
-    def pressed(self, force: Floats, fit: Fit) -> Floats:
-        """Return band peak (MPa), roundness (um), slope of the jaws' face (rad), shift (mm) at closing forces, (n, 4).
+    def pressed(self, force: Floats, fit: Fit, pulls: Floats) -> Floats:
+        """Return what a clamped part bears, (n, 5).
+
+        Band peak (MPa), roundness (um), slope of the jaws' face (rad), stress around the wall (MPa), displacement (mm).
 
         Parameters
         ----------
         force : (n,) closing force, N, above 0.
+        pulls : (n, 3) outward force of each jaw beyond the common one, N.
         """
-        return self._contact(self._steady, force, fit) * force[:, None]
+        return self._contact(self._steady, force, fit, self._pull(force, pulls)) * force[:, None]
+
+    def shift(self, force: Floats, fit: Fit, pulls: Floats) -> Floats:
+        """Return how far the part's axis stands off the spindle's, mm, (n,); parameters as `pressed`."""
+        solved, free = np.zeros(force.size), np.zeros(force.size)
+        lobed = fit.out_of_round > 0.0
+        if lobed.any():
+            found = self._contact(self._lobes, force[lobed], fit.only(lobed))
+            solved[lobed] = found[:, :LOBES].max(axis=1) * force[lobed]
+            free[lobed] = found[:, LOBES] * 0.5 * fit.out_of_round[lobed]
+        if self._unlike:
+            found = self._contact(self._jaws, force, fit, self._pull(force, pulls)) * force[:, None]
+            solved, free = solved + found[:, 0], free + found[:, 1]
+        return np.maximum(solved, free)
+
+    def _pull(self, force: Floats, pulls: Floats) -> dict[str, Floats]:
+        return {} if self._alike else {"pull": np.abs(pulls).max(axis=1) / force}
 
     def least(self, force: Floats, fit: Fit, side: Floats, pulls: Floats) -> Floats:
         """Return the least grip of a jaw (N) over a turn under a load across the spindle, (n,); 0 where not held.
@@ -67,37 +95,59 @@ class Clamped:
         if held.any():
             f = force[held]
             further = {"side": side[held] / f}
-            if not self._alike:
-                further["pull"] = np.abs(pulls[held]).max(axis=1) / f
+            further |= self._pull(f, pulls[held])
             found[held] = self._contact(self._turning, f, fit.only(held), further)[:, 0] * f
         return found
 
     def _pressed(self, point: Point) -> Floats:
-        contact = press(point.setup, prepared=point.ready)
-        if self._figures.clamping.model == "elastic":
-            roundness = float(clamped_shape(contact, point.ready).roundness_um[0])
+        parts, f, force = self._parts, self._figures, point.force
+        try:
+            contact = press(self._loaded(point), prepared=point.ready)
+        except ContactNotConverged:  # a jaw leaves the part, which the least grip of a jaw tells
+            contact = press(point.setup, prepared=point.ready)
+        softness = point.at.get("modulus", 1.0)
+        elastic = f.clamping.model == "elastic"
+        shape = clamped_shape(contact, point.ready) if elastic else None
+        found = strained(parts, f.index, f.zone, force / 3.0, 0.0, shape)
+        if shape is not None:
+            roundness, hoop, moved = float(shape.roundness_um[0]), found.hoop * softness, found.displacement
         else:
-            roundness = self._annulus(point.force) / point.at.get("modulus", 1.0)
+            # A plane annulus is linear in the force.
+            roundness = annulus_roundness(parts, f.index, f.zone, force / 3.0) / softness
+            hoop, moved = found.hoop, found.displacement / softness
         slope = jaw_opening(contact, point.ready).slope_rad
-        shift = math.hypot(*contact.part_shift_mm)
-        return np.array([float(band_means(contact).max()), roundness, slope, shift]) / point.force
+        return np.array([float(band_means(contact).max()), roundness, slope, hoop, moved]) / force
 
-    def _annulus(self, force: float) -> float:
-        """Return the roundness (um) of a plane annulus, which is linear in the force."""
-        parts, f = self._parts, self._figures
-        return annulus_roundness(parts, f.index, f.zone, force / 3.0, wall(parts, f.index, f.zone))
+    def _by_lobes(self, point: Point) -> Floats:
+        amplitude = sum(lobe.amplitude_mm for lobe in point.setup.grip.lobes)
+        shifts, free = lobe_shifts(point.setup, amplitude, point.ready)
+        return np.array([*(shifts / point.force), free])
+
+    def _by_jaws(self, point: Point) -> Floats:
+        loaded = self._loaded(point)
+        solved = jaws_shift(loaded, point.ready)
+        free = free_jaws_shift(loaded)
+        return np.array([solved if math.isfinite(solved) else free, free]) / point.force
+
+    def _loaded(self, point: Point) -> ContactSetup:
+        """Return the point's setup with what each jaw pulls outward beyond the others."""
+        return replace(point.setup, load=GripLoad(point.force, jaw_outward_force_n=self._pulls(point)))
+
+    def _pulls(self, point: Point) -> tuple[float, float, float]:
+        if "pull" not in point.at:
+            return (0.0, 0.0, 0.0)
+        more = np.array(uncommon_masses(self._parts.scenario))
+        first, second, third = point.at["pull"] * point.force * more / np.abs(more).max()
+        return (float(first), float(second), float(third))
 
     def _least(self, point: Point) -> Floats:
         force = point.force
-        pulls = (0.0, 0.0, 0.0)
-        if "pull" in point.at:
-            more = np.array(uncommon_masses(self._parts.scenario))
-            first, second, third = point.at["pull"] * force * more / np.abs(more).max()
-            pulls = (float(first), float(second), float(third))
-        elif point.at["side"] >= 1.0:
+        if "pull" not in point.at and point.at["side"] >= 1.0:
             return np.zeros(1)  # as in `least`
         load = GripLoad(
-            force, off_first_jaw(self._parts, point.at["side"] * force), jaw_outward_force_n=pulls
+            force,
+            off_first_jaw(self._parts, point.at["side"] * force),
+            jaw_outward_force_n=self._pulls(point),
         )
         try:
             turn = revolve(replace(point.setup, load=load), SPINDLE_ANGLES, point.ready)

@@ -81,6 +81,8 @@ class Question:
         Steps of fit and force over the usual ones: more for what hardly depends on the pattern of pressure.
     axes : mapping of Axis
         Of further coordinates.
+    smooth : bool
+        The answers have no kinks worth the name where the pattern of contact changes.
     """
 
     name: str
@@ -88,6 +90,7 @@ class Question:
     width: int
     coarseness: float = 1.0
     axes: Mapping[str, Axis] = field(default_factory=dict)
+    smooth: bool = False
 
 
 class ContactTables:

@@ -31,8 +31,11 @@ def demanded(scenario: Scenario, index: int, number: int, values: Values, zone: 
     """Return what one cut asks of the grip."""
     operation = scenario.operations[index]
     cut = operation.cuts[number]
-    speed = _speed(scenario, index, number, values)
-    tangential, feed, passive = _forces(scenario, index, number, values, speed)
+    asked = _asked_speed(scenario, index, number, values)
+    grip = f"operations.{index}.gripping"
+    low, high = values(f"{grip}.speed_low"), values(f"{grip}.speed_high")
+    speed = np.where(asked > 0.0, np.minimum(np.maximum(asked, low), high), 0.0)
+    tangential, feed, passive = _forces(scenario, index, number, values, np.minimum(speed, asked))
     along = cut.feed_towards in ("chuck", "tailstock")
     axial, radial = (feed, passive) if along else (passive, feed)
     away = axial if cut.feed_towards == "tailstock" else np.zeros_like(axial)
@@ -72,19 +75,15 @@ def _table_friction(scenario: Scenario, index: int) -> float:
     return tables.friction(scenario.operations[index].gripping.pairing).low
 
 
-def _speed(scenario: Scenario, index: int, number: int, values: Values) -> Floats:
+def _asked_speed(scenario: Scenario, index: int, number: int, values: Values) -> Floats:
+    """Return the spindle speed that the cut asks for; 0 where only the tool turns."""
     cut, name = scenario.operations[index].cuts[number], f"operations.{index}.cuts.{number}"
     if cut.rotating_tool:
         return np.zeros(values.count)
     if values.states(f"{name}.speed"):
-        wanted = values(f"{name}.speed")
-    else:
-        along = values(f"{name}.cutting_speed") if values.states(f"{name}.cutting_speed") else 180.0
-        wanted = np.full(values.count, 1000.0 / (math.pi * cut.diameter)) * along
-    grip = f"operations.{index}.gripping"
-    return np.asarray(
-        np.minimum(np.maximum(wanted, values(f"{grip}.speed_low")), values(f"{grip}.speed_high"))
-    )
+        return values(f"{name}.speed")
+    along = values(f"{name}.cutting_speed") if values.states(f"{name}.cutting_speed") else 180.0
+    return np.full(values.count, 1000.0 / (math.pi * cut.diameter)) * along
 
 
 def _forces(

@@ -84,7 +84,7 @@ class EmulatedContact(SolvedContact):
         self, question: Question, force: Floats, fit: Fit, further: Mapping[str, Floats] | None = None
     ) -> Floats:
         """Return the answers to a question at closing forces, (n, k), as `ContactTables`."""
-        kinked = question.coarseness < KINKED
+        kinked = question.coarseness < KINKED and not question.smooth
         soft = bool(np.any(fit.modulus_share != 1.0) or np.any(fit.jaw_share != 1.0))
         if kinked and not soft:
             return ContactTables.__call__(self, question, force, fit, further)

@@ -27,6 +27,8 @@ class Gripped:
     Attributes
     ----------
     rest, low_speed, high_speed : total grip, N.
+    counted : at the highest speed without the gain of inside gripping, N.
+    largest : the most in any state, all that inside gripping gains counted, N.
     speed_low, speed_high : rev/min.
     moment : centrifugal moment of one jaw, kg mm.
     height : of the grip above the guideway's middle, mm.
@@ -35,6 +37,8 @@ class Gripped:
     rest: Floats
     low_speed: Floats
     high_speed: Floats
+    counted: Floats
+    largest: Floats
     speed_low: Floats
     speed_high: Floats
     moment: Floats
@@ -91,7 +95,9 @@ def gripped(scenario: Scenario, index: int, values: Values, middle: float, momen
         change = share * 3.0 * centrifugal(moment, speed)
         return np.asarray(rest + change if inside else np.maximum(0.0, rest - change))
 
-    return Gripped(rest, at(low), at(high), low, high, moment, height)
+    fast = at(high)
+    largest = rest + 3.0 * centrifugal(moment, high) if inside else rest
+    return Gripped(rest, at(low), fast, np.minimum(rest, fast), largest, low, high, moment, height)
 
 
 def left_at(scenario: Scenario, index: int, values: Values, grip: Gripped, speed: Floats) -> Floats:

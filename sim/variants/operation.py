@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sim import tables
+from sim.assess.bodies import wall
 from sim.assess.operation import uncommon_masses
+from sim.assess.stress import LEAST_OF_WALL, UNDER_PRESSURE
 from sim.assess.verdicts_grip import LEAST_JAW
 from sim.parts import inner_end_radius
-from sim.variants.clamped import PRESSURE, ROUNDNESS, SHIFT, SLOPE
+from sim.variants.clamped import HOOP, MOVED, PRESSURE, ROUNDNESS, SLOPE
 from sim.variants.contact import Fit
 from sim.variants.demand import Demanded, demanded, friction
 from sim.variants.grip import Gripped, boring_rest, centrifugal, gripped, left_at, permissible_speed
@@ -35,8 +37,6 @@ class OperationBatch:
     ----------
     where : Sizes
     grip : Gripped
-    closing : (n,) array
-        Force that closes the jaws at the lowest speed, or at rest where nothing is left then, N.
     cuts, held : tuples with one for each cut
         What it asks, and how it is held.
     """
@@ -44,7 +44,6 @@ class OperationBatch:
     index: int
     where: Sizes
     grip: Gripped
-    closing: Floats
     cuts: tuple[Demanded, ...]
     held: tuple[Held, ...]
 
@@ -66,15 +65,14 @@ def operation_batch(ready: Variants, index: int, values: Values, where: Sizes) -
     grip = gripped(
         scenario, index, values, zone.middle, own.moment + own.moment_per_travel * where.grip_travel
     )
-    closing = np.where(grip.low_speed > 0.0, grip.low_speed, grip.rest)
     fit = fit_of(index, values, where, where.middle)
     mu = friction(scenario, index, values)
     cuts, held = [], []
     for k in range(len(scenario.operations[index].cuts)):
         cuts.append(demanded(scenario, index, k, values, zone))
         left = left_at(scenario, index, values, grip, cuts[k].speed)
-        held.append(own.holdings.held(k, closing, fit, left, mu, cuts[k].tangential))
-    return OperationBatch(index, where, grip, closing, tuple(cuts), tuple(held))
+        held.append(own.holdings.held(k, grip.rest, fit, left, mu, cuts[k].tangential))
+    return OperationBatch(index, where, grip, tuple(cuts), tuple(held))
 
 
 def fit_of(index: int, values: Values, where: Sizes, diameter: Floats) -> Fit:
@@ -122,37 +120,73 @@ def _part_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
 def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
     scenario, own, where = ready.parts.scenario, ready.operations[batch.index], batch.where
     operation, stage = own.figures.operation, own.figures.operation.name
-    closing = batch.closing
-    at = [
-        own.clamped.pressed(closing, fit_of(batch.index, values, where, diameter))
-        for diameter in (where.middle, where.low, where.high)
-    ]
-    peak = np.max([found[:, PRESSURE] for found in at], axis=0)
+    differences = np.array(uncommon_masses(scenario))
+    top = ready.top
+    pull = centrifugal(top.radius + top.radius_per_travel * where.grip_travel, batch.grip.speed_high)
+    pulls = pull[:, None] * differences
+    states = _States(batch.grip, pulls, inside=ready.parts.direction == "inside")
+    fits = [fit_of(batch.index, values, where, size) for size in (where.middle, where.low, where.high)]
+    at = [states.split(own.clamped.pressed(states.force, states.both(fit), states.pulls)) for fit in fits]
+    peak = np.max([found[..., PRESSURE] for found in at], axis=(0, 1))
     marked = WARN if operation.marking_allowed else FAIL
     bears = np.full(values.count, own.figures.yield_strength)
     yield Line("marking", stage, peak, bears, at_least=False, otherwise=marked)
     sizes = at if own.figures.clamping.model == "elastic" else at[:1]
-    round_ = np.max([found[:, ROUNDNESS] for found in sizes], axis=0)
+    round_, hoop, moved = (
+        np.max([found[..., of] for found in sizes], axis=(0, 1)) for of in (ROUNDNESS, HOOP, MOVED)
+    )
     limit = 1000.0 * values(f"operations.{batch.index}.roundness_limit")
     yield Line("roundness after release", stage, round_, limit, at_least=False)
+    part = tables.material(operation.workpiece.material).yield_strength
+    share = np.maximum(hoop / part, UNDER_PRESSURE * peak / own.figures.yield_strength)
+    yield Line("stress against yield", stage, share, np.ones(values.count), at_least=False)
+    limit = LEAST_OF_WALL * _wall(ready, batch)
+    yield Line("displacement against wall", stage, moved, limit, at_least=False)
+    shift = states.split(own.clamped.shift(states.force, states.both(fits[0]), states.pulls)).max(axis=0)
     limit = 1000.0 * values(f"operations.{batch.index}.runout_limit")
-    yield Line("run-out in the jaws", stage, 2e3 * at[0][:, SHIFT], limit, at_least=False)
+    yield Line("run-out in the jaws", stage, 2e3 * shift, limit, at_least=False)
     boring = np.zeros(values.count)
     if scenario.boring.fixture.kind != "none":
         rest, lever = boring_rest(scenario, values)
         boring = rest / 3.0 * lever / batch.grip.height
-    per_jaw = closing / 3.0
-    taper = np.abs(2e3 * at[0][:, SLOPE] * (per_jaw - boring) / per_jaw * own.figures.zone.length)
+    per_jaw = states.split(states.force) / 3.0
+    slope = at[0][..., SLOPE]
+    taper = np.abs(2e3 * slope * (per_jaw - boring) / per_jaw * own.figures.zone.length).max(axis=0)
     limit = 1000.0 * values("limits.jaw_taper")
     yield Line("jaw taper under grip", stage, taper, limit, at_least=False, otherwise=WARN)
-    differences = np.array(uncommon_masses(scenario))
-    top = ready.top
-    pulls = centrifugal(top.radius + top.radius_per_travel * where.grip_travel, batch.grip.speed_high)
     side = np.max([c.side for c in batch.cuts], axis=0) + own.weight
-    fit = fit_of(batch.index, values, where, where.middle)
-    least = own.clamped.least(batch.grip.high_speed, fit, side, pulls[:, None] * differences)
+    least = own.clamped.least(batch.grip.counted, fits[0], side, pulls)
     floor = np.full(values.count, LEAST_JAW / 1000.0)
     yield Line("least grip of a jaw", stage, least / 1000.0, floor, at_least=True)
+
+
+class _States:
+    """Each variant at rest and at its highest speed, asked in one batch: rows at rest, then rows at speed.
+
+    Where nothing is left at speed the row at rest stands twice.
+    """
+
+    def __init__(self, grip: Gripped, pulls: Floats, *, inside: bool) -> None:
+        fast = grip.largest if inside else grip.high_speed
+        held = fast > 0.0
+        self.force = np.concatenate([grip.rest, np.where(held, fast, grip.rest)])
+        self.pulls = np.concatenate([np.zeros_like(pulls), np.where(held[:, None], pulls, 0.0)])
+
+    def both(self, fit: Fit) -> Fit:
+        """Return a fit for both states."""
+        return Fit(*(np.concatenate([of, of]) for of in (getattr(fit, f.name) for f in fields(fit))))
+
+    def split(self, found: Floats) -> Floats:
+        """Return answers by state, (2, n, ...)."""
+        return found.reshape(2, -1, *found.shape[1:])
+
+
+def _wall(ready: Variants, batch: OperationBatch) -> Floats:
+    """Return the wall at the gripped height, mm, as `sim.assess.bodies.wall` has it; of a solid part its radius."""
+    own = ready.operations[batch.index].figures
+    inner, outer = wall(ready.parts, batch.index, own.zone)
+    gripped = 0.5 * batch.where.middle
+    return np.asarray(gripped - inner if ready.parts.direction == "outside" else outer - gripped)
 
 
 def _grip_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
@@ -168,11 +202,11 @@ def _grip_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
     yield Line("grip at rest", stage, grip.rest / 1000.0, wanted / 1000.0, at_least=True)
     least = permissible_speed(scenario, batch.index, values, grip, batch.needed)
     yield Line("spindle speed", stage, grip.speed_high, least, at_least=False)
-    moment = grip.rest / 3.0 * grip.height
+    moment = grip.largest / 3.0 * grip.height
     yield Line("guideway moment", stage, moment / 1e6, values("chuck.moment_limit") / 1e6, at_least=False)
     if scenario.chuck.largest_grip is not None:
         limit = values("chuck.largest_grip") / 1000.0
-        yield Line("largest grip", stage, grip.rest / 1000.0, limit, at_least=False)
+        yield Line("largest grip", stage, grip.largest / 1000.0, limit, at_least=False)
 
 
 def _friction_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:

@@ -31,7 +31,7 @@ def program_lines(ready: Variants, batch: OperationBatch, values: Values) -> Ite
         for k, demand in enumerate(own.programmed):
             left = left_at(scenario, index, values, grip, np.full(values.count, demand.speed))
             force = share * demand.forces.tangential
-            factors.append(own.program_holdings.held(k, batch.closing, fit, left, mu, force).factor)
+            factors.append(own.program_holdings.held(k, grip.rest, fit, left, mu, force).factor)
         factor, wanted = np.min(factors, axis=0), values("limits.holding_factor")
         yield Line("holding factor, each move", stage, factor, wanted, at_least=True)
     speed = np.full(values.count, float(machining.grip.speed.max()))

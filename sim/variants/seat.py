@@ -65,12 +65,15 @@ def seated(ready: Variants, index: int, grip: Gripped, travel: Floats, screw: Sc
     parts = ready.parts
     scenario, zone, top = parts.scenario, ready.operations[index].figures.zone, ready.top
     radius, reach = top.radius + top.radius_per_travel * travel, seat_reach(parts)
-    sign = 1.0 if parts.direction == "outside" else -1.0
-    rest, fast = grip.rest / 3.0, grip.high_speed / 3.0
+    outside = parts.direction == "outside"
+    sign = 1.0 if outside else -1.0
+    rest, fast = grip.rest / 3.0, (grip.high_speed if outside else grip.largest) / 3.0
+    along = grip.largest / 3.0
     clamping = len(scenario.soft_jaw.screws.positions) * screw.least
     factors = []
     for place, more in zip(resting.seats(scenario), scenario.soft_jaw.mass_differences, strict=True):
         pull = centrifugal((top.mass + more) * radius, grip.speed_high)
+        along = np.maximum(along, grip.high_speed / 3.0 + pull if outside else 0.0)
         outward, inward = (_gaping_lever(place, lean, reach) for lean in ("outward", "inward"))
         for moment in (sign * rest * zone.middle, sign * fast * zone.middle + pull * top.height):
             gaping = np.where(moment > 0.0, outward, inward) * clamping
@@ -78,7 +81,7 @@ def seated(ready: Variants, index: int, grip: Gripped, travel: Floats, screw: Sc
                 factors.append(np.where(moment == 0.0, np.inf, gaping / np.abs(moment)))
     return Seated(
         np.minimum(np.min(factors, axis=0), SHOWN),
-        np.minimum(_serrations(ready, rest, clamping), SHOWN),
+        np.minimum(_serrations(ready, along, clamping), SHOWN),
     )
 
 

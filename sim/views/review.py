@@ -207,7 +207,7 @@ def _operation(
         pressure = embedded_picture(
             _pixels(as_png(pressure_picture(assessment, index, SIZE), PRESSURE_DOTS)),
             f"{where}, the part left out: contact pressure (means over bands of 3 deg by 2 mm) and grip of each "
-            f"jaw at {figures.operation.gripping.speed_low:.0f} rev/min.",
+            f"jaw {figures.clamping.state}.",
         )
     else:
         progress(f"plots, {name}")

@@ -131,7 +131,7 @@ def _pressure(states: States, figures: OperationFigures) -> Look:
     """Into the bore from the axis; jaws that press outward are seen from outside, through the part."""
     zone, work = figures.zone, figures.operation.workpiece
     stage, diameter = str(figures.index), work.gripped_diameter_high
-    values = {"speed_rpm": figures.operation.gripping.speed_low}  # which presses hardest
+    values = {"speed_rpm": _hardest_speed(states, figures)}
     if states.assessment.parts.direction == "inside":
         return Look(
             stage, values, THREE_QUARTER, (0.0, 0.0, zone.middle), 1.35 * diameter, glass=("workpiece",)
@@ -147,12 +147,17 @@ def _pressure(states: States, figures: OperationFigures) -> Look:
     )
 
 
+def _hardest_speed(states: States, figures: OperationFigures) -> float:
+    """Return the speed (rev/min) at which the jaws press hardest: none outside, the highest inside."""
+    return figures.operation.gripping.speed_high if states.assessment.parts.direction == "inside" else 0.0
+
+
 def _marking(states: States, figures: OperationFigures) -> Look:
-    """Show the size of the part that is pressed hardest, gripped, at the speed that leaves most grip."""
+    """Show the size of the part that is pressed hardest, gripped, at the speed that presses hardest."""
     shown = _pressure(states, figures)
     work = figures.operation.workpiece
     low, high = work.gripped_diameter_low, work.gripped_diameter_high
-    speed = figures.operation.gripping.speed_low
+    speed = _hardest_speed(states, figures)
     found = [
         (size, at(states, figures.index, speed=speed, gripped_diameter=size))
         for size in (low, 0.5 * (low + high), high)
@@ -220,6 +225,8 @@ _OPERATION: dict[str, Callable[[States, OperationFigures], Look]] = {
     "clear of the other step": _held,
     "jaw taper under grip": _held,
     "run-out in the jaws": _gripped,
+    "stress against yield": _pressure,
+    "displacement against wall": _pressure,
     "friction of the part in the jaws": _pressure,
     "steady pressure": _at_rest,
     "part clear of the jaws": _held,

@@ -79,7 +79,8 @@ def _operation(states: States, figures: OperationFigures) -> dict[str, Any]:
     low, high = scenario.machine.lowest_pressure, highest_pressure(assessment)
     low = min(low, stated.gripping.pressure)
     path = _path(states, str(figures.index), assessment.machining[figures.index])
-    hardest = at(states, figures.index, pressure=high, speed=0.0)
+    presses = _highest_speed(assessment) if assessment.parts.direction == "inside" else 0.0
+    hardest = at(states, figures.index, pressure=high, speed=presses)
     return {
         "key": str(figures.index),
         "name": stated.name,

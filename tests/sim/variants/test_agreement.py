@@ -34,6 +34,8 @@ FROM_CONTACT = {
     "marking",
     "roundness after release",
     "run-out in the jaws",
+    "stress against yield",
+    "displacement against wall",
     "jaw taper under grip",
     "least grip of a jaw",
 }
