@@ -158,7 +158,9 @@ def at(
     gripped_diameter: float | None = None,
     side_force: float = 0.0,
 ) -> GripState:
-    """Return an operation at a state; what is not given is as the scenario has it, gripped, at its lowest speed.
+    """Return an operation at a state; what is not given is as the scenario has it, gripped, at rest.
+
+    Gripped inside, at the operation's highest speed: where the jaws press hardest.
 
     Parameters
     ----------
@@ -190,7 +192,8 @@ def at(
     )
     place = _in_range("travel", travel, 0.0, ready.assessment.scenario.chuck.stroke, "mm")
     pressure = stated.gripping.pressure if pressure is None else pressure
-    speed = stated.gripping.speed_low if speed is None else speed
+    if speed is None:
+        speed = stated.gripping.speed_high if stated.gripping.direction == "inside" else 0.0
     _require_loads(pressure, speed)
     for name, value in (("spindle_angle", spindle_angle), ("side_force", side_force)):
         if not math.isfinite(value) or (value < 0.0 and name == "side_force"):

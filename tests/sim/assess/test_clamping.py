@@ -12,7 +12,7 @@ from sim.assess import assess
 from sim.assess.bodies import jaw_block, jaw_offsets, off_first_jaw, reported_surfaces
 from sim.assess.operation import boring_grip
 from sim.assessment import Assessment
-from sim.contact import band_means, side_load_change
+from sim.contact import band_means, side_load_change, taper_to_bore
 from sim.parts import build, held_zone
 from sim.scenario import Scenario
 
@@ -91,10 +91,16 @@ def test_same_force_in_boring_needs_no_taper(varied: Callable[..., Scenario]) ->
     """Bored with the moment that grips, the jaws stand as they were turned."""
     parts = build(varied(HUB))
     figures = assess(varied(HUB), contact_model="foundation").operations[0]
-    wanted = figures.grip.low_speed_total / 3.0 / boring_grip(parts, figures.zone.middle)
+    wanted = figures.grip.rest_per_jaw / boring_grip(parts, figures.zone.middle)
     pressure = 10.0 * parts.scenario.boring.pressure * wanted
     same = assess(varied(HUB, {"boring.pressure": f"{pressure:.6f} bar"}), contact_model="foundation")
-    assert abs(same.operations[0].clamping.taper.diameter_um) < 1e-3
+    clamping, bored = same.operations[0].clamping, boring_grip(build(same.scenario), figures.zone.middle)
+    (grip, opening), (left, _) = clamping.openings
+    assert abs(taper_to_bore(opening, grip, bored, figures.zone.length).diameter_um) < 1e-3
+    # What speed takes away lets the jaws close again: the worst of both states is what is left of that.
+    share = (figures.grip.rest_per_jaw - left) / figures.grip.rest_per_jaw
+    expected = 2.0 * share * opening.over_height_um
+    assert abs(clamping.taper.diameter_um) == pytest.approx(expected, rel=0.05)
     assert not same.operations[0].clamping.taper.matters
 
 

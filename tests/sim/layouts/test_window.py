@@ -134,10 +134,8 @@ def test_roundness_is_a_border_in_pressure_alone(varied: Varied) -> None:
     shown = window(judged, 0)
     stated, figures = 0.5, judged.operations[0]
     found = border(shown, "roundness after release")
-    # The lowest speed takes the same share of the grip at every pressure but for its centrifugal force.
-    k, pull = figures.grip.rest_total / stated, figures.grip.rest_total - figures.grip.low_speed_total
-    per_newton = figures.roundness / figures.grip.low_speed_total
-    expected = (100.0 / per_newton + pull) / k
+    per_newton = figures.roundness / figures.grip.rest_total  # the part is clamped at rest
+    expected = 100.0 / per_newton / (figures.grip.rest_total / stated)
     assert found[-1] == pytest.approx(expected, rel=0.03)
 
 
