@@ -127,7 +127,7 @@ def _run_out(one: RunOut) -> dict[str, Any]:
     return {
         "state": one.state,
         "axis_off_um": 1e3 * one.shift,
-        "by_lobes_um": {str(n): 1e3 * float(e) for n, e in zip(one.orders, one.by_lobes, strict=True)},
+        "by_lobes": {f"lobes_{n}_um": 1e3 * float(e) for n, e in zip(one.orders, one.by_lobes, strict=True)},
         "by_jaws_um": 1e3 * one.by_jaws,
         "by_lobes_free_jaws_um": 1e3 * one.free_lobes,
         "by_jaws_free_jaws_um": 1e3 * one.free_jaws,
@@ -141,7 +141,7 @@ def _distortion(f: OperationFigures) -> dict[str, Any]:
         "basis": c.roundness_basis,
         "flatness_um": c.flatness,
         "stress_around_wall_MPa": c.hoop_stress if c.hoop_stress > 0.0 else None,
-        "stress_over_yield": c.stress_share,
+        "stress_share_of_yield": c.stress_share,
         "displacement_mm": c.displacement,
         "wall_mm": c.wall,
     }
