@@ -58,14 +58,18 @@ def _speed(parts: Parts, figures: OperationFigures, machining: MachiningFigures)
     grip = machining.grip
     move = int(grip.speed.argmax())
     speed = float(grip.speed[move])
-    limit = min(figures.grip.permissible.least, parts.scenario.machine.speed_limit)
+    # Marking, seat and the least grip of a jaw are judged up to speed_high: a program may not turn faster than that.
+    judged = figures.operation.gripping.speed_high
+    limit = min(figures.grip.permissible.least, parts.scenario.machine.speed_limit, judged)
     return at_most(
         "program speed",
         figures.operation.name,
         speed,
         limit,
         "rpm",
-        basis="least of VDI 3106, two thirds of the grip (EN 1550), marked speed and machine limit",
+        basis="least of VDI 3106, two thirds of the grip (EN 1550), marked speed, machine limit and speed_high",
         message=f"the program turns up to {near(speed, limit, 0)} rpm, first in {place(machining, move)}.",
-        advice="Limit the speed in the program, or use lighter jaws.",
+        advice="State speed_high as the program has it, or limit the speed there."
+        if limit == judged
+        else "Limit the speed in the program, or use lighter jaws.",
     )

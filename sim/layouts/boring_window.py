@@ -89,9 +89,12 @@ def _criteria(assessment: Assessment, pressures: Floats, speeds: Floats) -> Iter
     yield Criterion("marked on the chuck", over(scenario.chuck.marked_speed / speeds))
     yield Criterion("machine's speed limit", over(scenario.machine.speed_limit / speeds))
     yield Criterion("steady pressure", over(pressures[:, None] / scenario.machine.lowest_pressure))
-    yield Criterion("guideway moment", over(scenario.chuck.moment_limit / (rest[:, None] / 3.0 * lever)))
+    load = rest[:, None] + (
+        pull if parts.direction == "inside" else 0.0
+    )  # jaws that press outward gain by speed
+    yield Criterion("guideway moment", over(scenario.chuck.moment_limit / (load / 3.0 * lever)))
     if scenario.chuck.largest_grip is not None:
-        yield Criterion("largest grip", over(scenario.chuck.largest_grip / rest[:, None]))
+        yield Criterion("largest grip", over(scenario.chuck.largest_grip / load))
     stated = grip_at_rest(scenario.boring.pressure, lever, drive(scenario.chuck)).total
     for figures in assessment.operations:
         taper = np.array([_taper(assessment, figures, float(r) / stated) for r in rest])

@@ -73,9 +73,14 @@ def grip_height(assessment: Assessment, operation: int) -> GripHeight:
     levers = heights + chuck.guideway_depth
     given = drive(chuck)
     needed = np.array([_pressure(rest, h, given) for h in levers])
-    by_moment = np.array([_pressure(largest_total_grip(chuck.moment_limit, h), h, given) for h in levers])
+    gained = grip.largest_total - grip.rest_total  # by speed, gripped inside: it counts against these limits
+
+    def at_rest(most: float, lever: float) -> float:
+        return _pressure(max(most - gained, 0.0), lever, given)
+
+    by_moment = np.array([at_rest(largest_total_grip(chuck.moment_limit, h), h) for h in levers])
     most = math.inf if chuck.largest_grip is None else chuck.largest_grip
-    by_grip = np.array([_pressure(most, h, given) for h in levers])
+    by_grip = np.array([at_rest(most, h) for h in levers])
     limit = min(chuck.pressure_limit, scenario.machine.pressure_limit)
     highest, ended_by = _highest(
         heights, needed, {"guideway moment": by_moment, "largest grip": by_grip}, limit

@@ -35,5 +35,5 @@ def program_lines(ready: Variants, batch: OperationBatch, values: Values) -> Ite
         factor, wanted = np.min(factors, axis=0), values("limits.holding_factor")
         yield Line("holding factor, each move", stage, factor, wanted, at_least=True)
     speed = np.full(values.count, float(machining.grip.speed.max()))
-    limit = permissible_speed(scenario, index, values, grip, batch.needed)
+    limit = np.minimum(permissible_speed(scenario, index, values, grip, batch.needed), grip.speed_high)
     yield Line("program speed", stage, speed, limit, at_least=False)

@@ -455,6 +455,8 @@ def test_one_block_runs_into_a_jaw(assessment: Callable[[str], Assessment]) -> N
         ({"operations.0.program.tools.0.largest_depth_of_cut": "3 mm"}, "depth of cut", "first side", "fail"),
         ({"operations.0.gripping.pressure": "13 bar"}, "holding factor, each move", "first side", "fail"),
         ({"chuck.marked_speed": "950 rpm"}, "program speed", "first side", "fail"),
+        # the program turns at 1000 rpm: seat, marking and the least grip of a jaw would be judged at less
+        ({"operations.0.gripping.speed_high": "990 rpm"}, "program speed", "first side", "fail"),
         ({"limits.ring_speed": "350 rpm"}, "boring ring speed", "boring", "warn"),
         ({"limits.clearance": "2.1 mm"}, "rapid plane", "first side", "warn"),
         ({"pockets.0.groove_depth": "0.3 mm"}, "cut below the pocket", "boring", "fail"),
