@@ -31,6 +31,7 @@ from sim.variants.table import Axis
 Floats = NDArray[np.float64]
 PRESSURE, ROUNDNESS, SLOPE, HOOP, MOVED = range(5)
 SIDE_STEP, PULL_STEP = 0.1, 0.2
+LEAST_LOBE = 1e-4  # mm, a lobe that opens no face
 
 
 class Clamped:
@@ -68,8 +69,9 @@ class Clamped:
         lobed = fit.out_of_round > 0.0
         if lobed.any():
             found = self._contact(self._lobes, force[lobed], fit.only(lobed))
-            solved[lobed] = found[:, :LOBES].max(axis=1) * force[lobed]
-            free[lobed] = found[:, LOBES] * 0.5 * fit.out_of_round[lobed]
+            amplitude = 0.5 * fit.out_of_round[lobed]
+            solved[lobed] = found[:, :LOBES].max(axis=1) * amplitude
+            free[lobed] = found[:, LOBES] * amplitude
         if self._unlike:
             found = self._contact(self._jaws, force, fit, self._pull(force, pulls)) * force[:, None]
             solved, free = solved + found[:, 0], free + found[:, 1]
@@ -119,9 +121,10 @@ class Clamped:
         return np.array([float(band_means(contact).max()), roundness, slope, hoop, moved]) / force
 
     def _by_lobes(self, point: Point) -> Floats:
-        amplitude = sum(lobe.amplitude_mm for lobe in point.setup.grip.lobes)
+        # Over the amplitude they are nearly constant; at none it is their limit.
+        amplitude = max(sum(lobe.amplitude_mm for lobe in point.setup.grip.lobes), LEAST_LOBE)
         shifts, free = lobe_shifts(point.setup, amplitude, point.ready)
-        return np.array([*(shifts / point.force), free])
+        return np.array([*(shifts / amplitude), free])
 
     def _by_jaws(self, point: Point) -> Floats:
         loaded = self._loaded(point)
