@@ -8,8 +8,8 @@ other key changes geometry and needs an assessment of its own (one for each grou
 Three kinds of verdict:
 
 - computed: closed forms over arrays, equal to `check` to rounding (travel, grip, cutting forces, speed, seat, screws);
-- from contact and linear programs: marking, roundness, run-out, jaw taper, least grip of a jaw, holding factor and,
-  through the grip that the cuts need, grip at rest and permissible speed. For linear bodies without friction pressure
+- from contact and linear programs: marking, roundness, stress, displacement, run-out, jaw taper, least grip of a jaw,
+  holding factor and, through the grip that the cuts need, grip at rest and permissible speed. Without friction pressure
   over force is a function of (part minus bore) over force alone, and all forces of a holding factor scale together, so
   that solutions on a fixed grid of such ratios, kept as they are needed, serve all pressures and sizes. Values lie
   within `contact.TOLERANCE` of a solution of their own (the factor within `holding.TOLERANCE`); a status can differ
