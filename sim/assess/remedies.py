@@ -36,7 +36,12 @@ STRAINED = {
     "serrations": "the serrations",
 }
 # What grows less than in proportion, since the faces then bear more evenly: a bound only where it is missed already.
-SQUEEZED = {"marking": "the marking of the part", "roundness after release": "the part's roundness"}
+SQUEEZED = {
+    "marking": "the marking of the part",
+    "roundness after release": "the part's roundness",
+    "stress against yield": "the stress of the part",
+    "displacement against wall": "the part's displacement",
+}
 LOOSE = ("holding factor", "holding factor, each move", "grip at rest", "least grip of a jaw")
 SPEEDS = ("spindle speed", "program speed")
 TRAVELS = ("loading clearance", "grip travel", "boring travel")
@@ -143,6 +148,8 @@ class _Remedies:
         """Return a missed verdict of the operation with judged advice; one that neither mends as it is."""
         changes: list[Change] = []
         others = verdict.advice
+        if verdict.name == "program speed" and verdict.limit == self._figures.operation.gripping.speed_high:
+            return verdict  # no grip is asked for there: the operation is judged up to that speed only
         if verdict.name in STRAINED or verdict.name in SQUEEZED:
             changes.append(lower_pressure(self._now, self._scaled(verdict), self._lowest()))
             if verdict.name == "jaw seat stays closed":

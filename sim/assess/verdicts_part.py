@@ -160,7 +160,7 @@ def _beyond_elastic(figures: OperationFigures) -> Iterator[Verdict]:
             f"{wall}{UNDER_PRESSURE * clamping.band_peak:.0f} MPa under the jaws, {clamping.stress_share:.0%} of yield"
             f"{'' if met else '; ' + untrue}."
         ),
-        advice="Lower the pressure, hold a stiffer section of the part, or use wider jaws or a fuller bore.",
+        advice="Hold a stiffer section of the part, or use wider jaws or a fuller bore.",
     )
     least = LEAST_OF_WALL * clamping.wall
     met = clamping.displacement <= least
@@ -175,7 +175,7 @@ def _beyond_elastic(figures: OperationFigures) -> Iterator[Verdict]:
             f"the part moves by {clamping.displacement:.3f} mm at most, its wall is {clamping.wall:.1f} mm"
             f"{'' if met else '; ' + untrue}."
         ),
-        advice="Lower the pressure, hold a stiffer section of the part, or use wider jaws or a fuller bore.",
+        advice="Hold a stiffer section of the part, or use wider jaws or a fuller bore.",
     )
 
 
