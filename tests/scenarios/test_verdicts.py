@@ -58,7 +58,7 @@ def test_hub_on_its_ring_passes(assessment: Callable[[str], Assessment]) -> None
 
 
 def test_hub_on_a_dry_chuck_lacks_grip(assessment: Callable[[str], Assessment]) -> None:
-    """Friction 0.2019 and efficiency 0.9975, as gauged: a third of the pull of 22 bar on 150 cm2 is 10.97 kN a jaw.
+    """Friction 0.2018 and efficiency 0.9974, as gauged: a third of the pull of 22 bar on 150 cm2 is 10.97 kN a jaw.
 
     The wedge makes 18.69 kN of it (19 deg and 11.41 deg of friction), the axial seat and its depth of 15 mm in a
     guideway of 80 mm take 0.232 of that, and the lever from the guideway's middle to the grip divides by about 1.47.
@@ -66,12 +66,12 @@ def test_hub_on_a_dry_chuck_lacks_grip(assessment: Callable[[str], Assessment]) 
     dry, greased = assessment(DRY), assessment(HUB)
     assert failing(dry) == {"grip at rest", "spindle speed"}
     (figures,) = dry.operations
-    alpha, phi = math.radians(19.0), math.atan(0.2019)
-    wedge = 0.9975 * 2.2 * 15000.0 / 3.0 / math.tan(alpha + phi)
-    share = 1.0 - 0.2019 * math.tan(alpha + phi) - 3.0 * 0.2019 * 15.0 / 80.0
+    alpha, phi = math.radians(19.0), math.atan(0.2018)
+    wedge = 0.9974 * 2.2 * 15000.0 / 3.0 / math.tan(alpha + phi)
+    share = 1.0 - 0.2018 * math.tan(alpha + phi) - 3.0 * 0.2018 * 15.0 / 80.0
     lever = figures.grip.height + 25.0
     assert figures.grip.rest_per_jaw == pytest.approx(
-        wedge * share / (1.0 + 3.0 * 0.2019 * lever / 80.0), rel=1e-3
+        wedge * share / (1.0 + 3.0 * 0.2018 * lever / 80.0), rel=1e-3
     )
     assert one(greased, "grip at rest").status == "pass"
 
