@@ -137,4 +137,4 @@ def test_layouts_side_by_side_say_what_is_included(scenario_file: Callable[[str]
     plain, gauged = json.loads(text)["layouts"]
     assert plain["origin"] == []
     (line,) = gauged["origin"]
-    assert line.startswith(f"Values taken from {fit}: chuck.guideway_friction = 0.2019")
+    assert line.startswith(f"Values taken from {fit}: chuck.guideway_friction = 0.2018")
