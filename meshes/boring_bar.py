@@ -7,13 +7,14 @@ ends at z = reach.
 The head is what no standard draws. What is known of it is that a bar enters the bore that it is made for: with the
 tip at its wall all of the head lies within the circle of the least bore. Bars of 8 to 50 mm enter bores of 1.05 to 1.1
 times f + d/2, the width from the tip to the far side of the shank (tool makers' tables, from memory, not verified);
-the upper end counts where no least bore is stated, since it leaves the head largest.
+the upper end counts where no least bore is stated, since it leaves the head largest. The heel of the insert enters with
+it: bars tilt their inserts the more, the smaller the bore is that they are made for.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import manifold3d
 import numpy as np
@@ -99,7 +100,12 @@ def mesh(bar: BoringBar, insert: Insert, approach_angle: float, sections: int = 
     ValueError
         If the reach is not greater than the head's length.
     """
-    return union([*_body(bar, insert, approach_angle, sections), inserts.mesh(insert, approach_angle)])
+    return union([*_body(bar, insert, approach_angle, sections), insert_mesh(bar, insert, approach_angle)])
+
+
+def insert_mesh(bar: BoringBar, insert: Insert, approach_angle: float) -> trimesh.Trimesh:
+    """Return the insert in its bar, its flanks leaning in as `lean` says."""
+    return inserts.mesh(replace(insert, clearance_angle=math.atan(lean(bar, insert))), approach_angle)
 
 
 def body_mesh(
@@ -118,9 +124,19 @@ def _body(bar: BoringBar, insert: Insert, approach_angle: float, sections: int) 
     return [shank, *(_relieved(solid, bar) for solid in _head(bar, insert, approach_angle, start))]
 
 
-def run_in(insert: Insert) -> float:
-    """Return how far (mm) the flanks of an insert lean in over its thickness, by clearance or by its tilt."""
-    return insert.thickness * math.tan(insert.clearance_angle or TILT)
+def lean(bar: BoringBar, insert: Insert) -> float:
+    """Return how far the flanks of an insert lean in, mm for each mm of depth: by clearance, or by tilt in the bar.
+
+    The tilt is at least what takes the heel into the circle of the least bore, the tip at its wall:
+    sqrt((R - t s)^2 + t^2) = R for a thickness t and a lean s.
+    """
+    own, radius, t = math.tan(insert.clearance_angle or TILT), 0.5 * bar.least_bore, insert.thickness
+    return own if t >= radius else max(own, (radius - math.sqrt(radius**2 - t**2)) / t)
+
+
+def run_in(bar: BoringBar, insert: Insert) -> float:
+    """Return how far (mm) the flanks of an insert lean in over its thickness, see `lean`."""
+    return insert.thickness * lean(bar, insert)
 
 
 def _relieved(solid: trimesh.Trimesh, bar: BoringBar) -> trimesh.Trimesh:
@@ -135,7 +151,9 @@ def _relieved(solid: trimesh.Trimesh, bar: BoringBar) -> trimesh.Trimesh:
 
 
 def _head(bar: BoringBar, insert: Insert, approach_angle: float, start: float) -> list[trimesh.Trimesh]:
-    seat = shapely.Polygon(inserts.outline(insert, approach_angle)).buffer(-(SEAT_SETBACK + run_in(insert)))
+    seat = shapely.Polygon(inserts.outline(insert, approach_angle)).buffer(
+        -(SEAT_SETBACK + run_in(bar, insert))
+    )
     bottom = max(0.5 * bar.diameter, insert.thickness + 1.0)
     web = _hull(_at_level(seat, 0.5 * insert.thickness), _at_level(seat, 0.5 * (insert.thickness + bottom)))
     away = np.array([seat.centroid.x, seat.centroid.y])

@@ -109,7 +109,10 @@ def _outward(tool: TurningTool) -> dict[str, trimesh.Trimesh]:
     """Return the solids as they cut outward."""
     found: dict[str, trimesh.Trimesh] = {}
     if isinstance(tool.cutter, Insert):
-        found["cutter"] = inserts.mesh(tool.cutter, tool.approach_angle)
+        if isinstance(tool.carrier, ToolHolder):
+            found["cutter"] = inserts.mesh(tool.cutter, tool.approach_angle)
+        else:
+            found["cutter"] = boring_bar.insert_mesh(tool.carrier, tool.cutter, tool.approach_angle)
     else:
         found["cutter"] = prism_along_y(shapely.Polygon(tool.cutter.outline), 0.0, BLADE)
     if isinstance(tool.carrier, ToolHolder):

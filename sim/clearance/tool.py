@@ -32,11 +32,8 @@ from sim.clearance.removal import polygons
 
 PartKind = Literal["insert", "seat", "shank", "holder"]
 NOSE_SAG = 1e-3  # mm by which the chords of the cutting corner may leave its arc
-HEAD_LEVELS = (
-    4,
-    12,
-)  # layers of y, least and most, into which a bar's head is cut; each covers the head, see `boring_tool`
-SEAT_LEVELS = 3
+# Layers of y, least and most, into which head and seat of a bar are cut; each covers what lies in it.
+HEAD_LEVELS, SEAT_LEVELS = (4, 24), (3, 24)
 _FAR = 1e4  # mm, larger than any tool
 RELIEVED_SHARE = 0.4  # of the insert, from its tip: stands free of the head, as in `meshes.boring_bar`
 
@@ -153,16 +150,19 @@ def insert_part(insert: Insert, approach_angle: float) -> tuple[ToolPart, ...]:
     return pieces("insert", "insert", _with_coarse_rear(insert, approach_angle))
 
 
-def flank_part(insert: Insert, approach_angle: float) -> tuple[ToolPart, ...]:
+def flank_part(insert: Insert, approach_angle: float, bar: BoringBar | None = None) -> tuple[ToolPart, ...]:
     """Return the flank of the insert as sections below the rake face.
 
     In a small bore the heel rubs before anything else: with the tip at radius x it is seen at
     sqrt((x - t tan a)^2 + t^2) for a thickness t and a clearance a. Between two sections the flank is ruled
     and lies within their images, rho being a convex function of the depth; one section more stands where the
     nose radius is used up. Inserts without clearance of their own are taken as tilted by `meshes.boring_bar.TILT` in
-    their holder (common practice, no source).
+    their holder (common practice, no source), and all in a bar as its least bore asks for. Nobody stated a tilt, so
+    such a flank is assumed.
     """
-    slope = math.tan(insert.clearance_angle or boring_bar.TILT)
+    own = math.tan(insert.clearance_angle or boring_bar.TILT)
+    slope = own if bar is None else boring_bar.lean(bar, insert)
+    assumed = insert.clearance_angle == 0.0 or slope > own
     depths = {insert.thickness, min(insert.thickness, insert.nose_radius / slope)}
     rake_face = shapely.Polygon(inserts.outline(insert, approach_angle))
     parts: tuple[ToolPart, ...] = ()
@@ -174,7 +174,7 @@ def flank_part(insert: Insert, approach_angle: float) -> tuple[ToolPart, ...]:
             shrunk = depth * slope
             hidden = (shrunk**2 + depth**2) / (2.0 * shrunk) - float(shapely.bounds(rake_face)[0])
             for piece in pieces("insert flank", "seat", outline, depth, depth):
-                parts += (dataclasses.replace(piece, hidden_from=hidden),)
+                parts += (dataclasses.replace(piece, hidden_from=hidden, assumed=assumed),)
     return parts
 
 
@@ -216,7 +216,7 @@ def boring_tool(bar: BoringBar, insert: Insert, approach_angle: float) -> Tool:
         name=f"boring bar {bar.diameter:g} mm with {insert.designation}",
         parts=(
             *insert_part(insert, approach_angle),
-            *flank_part(insert, approach_angle),
+            *flank_part(insert, approach_angle, bar),
             *_head_parts(bar, insert, approach_angle, front),
             *bar_part(bar, front),
         ),
@@ -282,7 +282,7 @@ def insert_polygon(tool: Tool) -> BaseGeometry:
 def _head_parts(bar: BoringBar, insert: Insert, approach_angle: float, front: float) -> list[ToolPart]:
     """Seat and head with the measures of `meshes.boring_bar`, in layers of y."""
     rake_face = shapely.Polygon(inserts.outline(insert, approach_angle))
-    shrunk = boring_bar.SEAT_SETBACK + boring_bar.run_in(insert)
+    shrunk = boring_bar.SEAT_SETBACK + boring_bar.run_in(bar, insert)
     seat = rake_face.buffer(-shrunk)
     upper = 0.5 * insert.thickness
     lower = 0.5 * (insert.thickness + max(0.5 * bar.diameter, insert.thickness + 1.0))
@@ -302,11 +302,9 @@ def _head_parts(bar: BoringBar, insert: Insert, approach_angle: float, front: fl
     corners = np.vstack([_at_level(rear, upper), _at_level(rear, lower), section, deeper])
     depth = float(corners[:, 1].max())
     found = []
-    for near, far in itertools.pairwise(_levels(upper, lower, SEAT_LEVELS)):
+    for near, far in itertools.pairwise(_levels(upper, lower, _count(upper, lower, bar, SEAT_LEVELS))):
         found.append(("seat", ring, near, far))
-    # So many that a layer stands out of the least bore by no more than the setback.
-    count = math.ceil(depth**2 / (boring_bar.SEAT_SETBACK * bar.least_bore))
-    for near, far in itertools.pairwise(_levels(0.0, depth, min(max(count, HEAD_LEVELS[0]), HEAD_LEVELS[1]))):
+    for near, far in itertools.pairwise(_levels(0.0, depth, _count(0.0, depth, bar, HEAD_LEVELS))):
         found.append(("head", _fewer_corners(_layer(corners, near, far)), near, far))
     parts: list[ToolPart] = []
     for name, outline, near, far in found:
@@ -319,6 +317,12 @@ def _head_parts(bar: BoringBar, insert: Insert, approach_angle: float, front: fl
             )
             parts += [dataclasses.replace(piece, hidden_from=hidden, assumed=True) for piece in pieced]
     return parts
+
+
+def _count(low: float, high: float, bar: BoringBar, bounds: tuple[int, int]) -> int:
+    """Return so many layers that none stands out of the least bore by more than the setback."""
+    wanted = math.ceil((high**2 - low**2) / (boring_bar.SEAT_SETBACK * bar.least_bore))
+    return min(max(wanted, bounds[0]), bounds[1])
 
 
 def _levels(low: float, high: float, count: int) -> list[float]:

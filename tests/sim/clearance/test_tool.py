@@ -95,6 +95,13 @@ def test_heel_of_an_insert_rubs_in_a_small_bore() -> None:
         ("CCMT 09T304", 95.0, BoringBar(20.0, 80.0, 13.0), 60.0),
         ("CCMT 09T304", 95.0, BoringBar(16.0, 64.0, 11.0), 60.0),
         ("CCMT 060204", 95.0, BoringBar(12.0, 48.0, 9.0), 40.0),
+        # The hole is 1.1 times the least bore or little more.
+        ("CCMT 09T304", 95.0, BoringBar(16.0, 64.0, 11.0), 40.0),
+        ("WNMG 060408", 95.0, BoringBar(20.0, 80.0, 13.0), 47.0),
+        ("CNMG 120408", 95.0, BoringBar(25.0, 100.0, 17.0), 60.0),
+        ("VBMT 160404", 93.0, BoringBar(25.0, 100.0, 17.0), 60.0),
+        ("DNMG 150608", 93.0, BoringBar(32.0, 128.0, 22.0), 76.0),
+        ("CNMG 120408", 95.0, BoringBar(40.0, 160.0, 27.0), 94.0),
     ],
 )
 def test_ordinary_bars_touch_nothing_in_ordinary_pockets(
@@ -118,12 +125,33 @@ def test_the_assumed_head_is_no_smaller_than_the_insert_needs(code: str, approac
     rake = shapely.Polygon(inserts.outline(insert, math.radians(approach)))
     borne = [p for p in tool.parts if p.name == "seat" and p.near <= insert.thickness <= p.far]
     assert shapely.union_all([shapely.Polygon(p.outline) for p in borne]).area > 0.5 * rake.area
-    assert {p.name for p in tool.parts if p.assumed} == {"seat", "head"}
+    assert {p.name for p in tool.parts if p.assumed} == {"seat", "head", "insert flank"}
     for bore, touches in ((1.4 * bar.least_bore, False), (bar.least_bore - 4.0, True)):
         around = Body("sleeve", shapely.box(0.5 * bore, 0.0, 80.0, 60.0), "fixture")
         path = [Move("rapid", (0.5 * bore - 0.2, 90.0), (0.5 * bore - 0.2, 20.0))]
         found = {touch.part for touch in check(path, tool, [around], shapely.Polygon(), None, 0.0).touches}
         assert bool(found & {"head", "seat"}) == touches
+
+
+@pytest.mark.parametrize("code", ["CNMG 120408", "CCMT 09T304", "VBMT 160404", "DNMG 150608"])
+@pytest.mark.parametrize("least", [32.0, 40.0, 60.0])
+def test_an_insert_enters_the_least_bore_of_its_bar(code: str, least: float) -> None:
+    """Its heel clears that bore, the tip at the wall; one of 80 deg meets a smaller bore unless it leans in enough."""
+    insert, bar = inserts.parse(code), BoringBar(20.0, 80.0, 13.0, least)
+    lean, t = boring_bar.lean(bar, insert), insert.thickness
+    assert math.hypot(0.5 * least - t * lean, t) <= 0.5 * least + 1e-9
+    assert lean >= math.tan(insert.clearance_angle or boring_bar.TILT)
+    touched = []
+    for bore in (least - 3.0, least + 0.1):
+        around = Body("sleeve", shapely.box(0.5 * bore, 0.0, 80.0, 60.0), "fixture")
+        flank = Tool("flank", (*pieces("insert", "insert", inserts.outline(insert, math.radians(93.0))),
+                               *flank_part(insert, math.radians(93.0), bar)), 0.4)  # fmt: skip
+        path = [Move("rapid", (0.5 * bore - 1e-3, 90.0), (0.5 * bore - 1e-3, 20.0))]
+        touched.append(bool(check(path, flank, [around], shapely.Polygon(), None, 0.0).touches))
+    assert not touched[1]
+    needed = t * (1.0 + lean**2) / (2.0 * lean)
+    if code.startswith("C"):
+        assert touched[0] == (0.5 * (least - 3.0) < needed)
 
 
 def test_a_larger_least_bore_is_a_larger_head() -> None:
