@@ -26,12 +26,18 @@ OFF_THE_LINE = (
     "program's table if it runs a line, else rapid = 'dogleg' and rapid_rates)"
 )
 APART = ("gouge", "depth of cut")  # touches that have a verdict of their own
-# mm by which the head of a real bar may lie further back than the assumed one: between tool makers' heads the insert
-# stands proud by 0.5 to 1.5 mm (common practice, no source). A deeper touch is none of the assumption's.
-HEAD_DOUBT = 1.0
 BY_ASSUMPTION = (
     " Only the simplified head touches, which is assumed from the bar's diameter, f and the insert: state the least "
-    "bore that the bar enters (least_bore), or the holder's outline as a plate of a program's tool."
+    "bore that the bar enters (least_bore, from the tool maker's table), or the holder's outline as a plate of a "
+    "program's tool."
+)
+BY_LEAST_BORE = (
+    " Only the simplified head touches, which is as large as the stated least bore (least_bore) allows: use a bar for "
+    "a smaller bore, or state the holder's outline as a plate of a program's tool."
+)
+BY_TILT = (
+    " Only the flank of an insert without clearance touches, whose tilt in the holder is assumed: state the tool as a "
+    "bar with its least bore, if it is one."
 )
 BY_SHANK = (
     " Only the holder with a square shank touches, whose head is simplified on the large side: state its outline as a "
@@ -95,8 +101,7 @@ def _contact(path: PathFigures, stage: str, remedy: str) -> Verdict:
             f"nothing but the insert's cut touches in {len(path.moves)} moves.",
             at_least=False,
         )
-    doubtful = _doubtful(path, found)
-    said = BY_ASSUMPTION if _only_assumed(path, found) else BY_SHANK if _only_shank(path, found) else ""
+    said = _simplified(path, found)
     kinds = Counter(touch.kind for touch in found)
     counted = ", ".join(f"{count} {kind}{'s' if count > 1 else ''}" for kind, count in kinds.items())
     sure = [touch for touch in found if not touch.astray]
@@ -105,7 +110,7 @@ def _contact(path: PathFigures, stage: str, remedy: str) -> Verdict:
     return Verdict(
         "tool contact",
         stage,
-        "warn" if doubtful else "fail",
+        "fail",
         float(len(found)),
         0.0,
         "touches",
@@ -116,23 +121,21 @@ def _contact(path: PathFigures, stage: str, remedy: str) -> Verdict:
     )
 
 
-def _only_assumed(path: PathFigures, found: Sequence[Touch]) -> bool:
-    """Tell whether nothing touches but parts of tools whose shape nobody stated."""
-    return all(touch.part in path.tool_of(touch.move).assumed for touch in found)
-
-
-def _only_shank(path: PathFigures, found: Sequence[Touch]) -> bool:
-    """Tell whether nothing touches but holders whose outline was made from the dimensions of a square shank."""
-    carriers = [path.drawn[path.run_of(touch.move)].carrier for touch in found]
-    return all(isinstance(one, ToolHolder) and one.simplified for one in carriers) and all(
-        touch.part == "holder" for touch in found
-    )
-
-
-def _doubtful(path: PathFigures, found: Sequence[Touch]) -> bool:
-    """Tell whether a usual head could clear these touches: all by assumed shapes, none in a rapid move, none deep."""
-    slight = all(touch.kind != "rapid contact" and touch.depth <= HEAD_DOUBT for touch in found)
-    return slight and _only_assumed(path, found)
+def _simplified(path: PathFigures, found: Sequence[Touch]) -> str:
+    """Say which simplifications these touches hang on; empty where one of them hangs on none."""
+    said: dict[str, None] = {}
+    for touch in found:
+        carrier = path.drawn[path.run_of(touch.move)].carrier
+        if touch.part in path.tool_of(touch.move).assumed:
+            if isinstance(carrier, ToolHolder):
+                said[BY_TILT] = None
+            else:
+                said[BY_ASSUMPTION if carrier.stated_least_bore is None else BY_LEAST_BORE] = None
+        elif isinstance(carrier, ToolHolder) and carrier.simplified and touch.part == "holder":
+            said[BY_SHANK] = None
+        else:
+            return ""
+    return "".join(said)
 
 
 def _clearance(parts: Parts, path: PathFigures, stage: str, remedy: str) -> Verdict:
@@ -157,9 +160,7 @@ def _clearance(parts: Parts, path: PathFigures, stage: str, remedy: str) -> Verd
             f"{place(path, move)}{OFF_THE_LINE if result.astray[move] else ''}.{said}"
         ),
         advice="As for tool contact." if touching else remedy,
-        otherwise="warn"
-        if least > 0.0 or (by_head and bool(touching) and _doubtful(path, touching))
-        else "fail",
+        otherwise="warn" if least > 0.0 else "fail",
     )
 
 
