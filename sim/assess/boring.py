@@ -55,7 +55,9 @@ def _bored(parts: Parts) -> BoringFigures:
     fixture = None if inside or not moves else _fixture(parts, reach, stock)
     outer = _outer_ring_top(parts, reach) if inside and moves else None
     images = [stock, *(body.image for body in bodies)]
-    speed = highest_speed(moves) if any(move.speed is not None for move in moves) else scenario.boring.speed
+    speed = highest_speed(moves)
+    if not speed or any(move.speed is None for move in moves if move.kind == "feed"):
+        speed = max(speed, scenario.boring.speed)
     return BoringFigures(
         file=file,
         runs=runs,

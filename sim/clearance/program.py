@@ -25,10 +25,10 @@ from typing import Literal, NamedTuple
 
 from sim.clearance import code_systems
 from sim.clearance.arc_words import centre
-from sim.clearance.code_systems import Doubts
+from sim.clearance.code_systems import Doubts, Place
 from sim.clearance.compensation import Nose, Programmed, Side, compensated
 from sim.clearance.feed_words import INCH, feed_of, require_feed
-from sim.clearance.path import Move, MoveKind, Point
+from sim.clearance.path import Move, MoveKind, Point, arc_points
 from sim.clearance.rapids import dogleg, oblique
 from sim.clearance.tool_words import TOOL_CHANGE, called, one_block
 from sim.clearance.words import Block, ProgramError, Word, blocks, by_address, require_only
@@ -134,6 +134,7 @@ class _State(NamedTuple):
     unit_told: bool = False
     increments_told: bool = False
     speed_told: bool = False
+    unsaid: Place | None = None  # G96 or G97 that leaves open what the speed is
 
 
 def read(text: str, reading: Reading | None = None) -> Program:
@@ -348,12 +349,14 @@ def _spindle(block: Block, codes: dict[str, Word], words: dict[str, Word], state
     if "speed" not in codes and "S" not in words:
         return state
     constant_cut = codes["speed"].value == 96.0 if "speed" in codes else state.constant_cut
-    speed = state.speed if constant_cut == state.constant_cut else None
+    speed, unsaid = state.speed, state.unsaid
+    if constant_cut != state.constant_cut:
+        speed, unsaid = None, Place(block.line, codes["speed"].text)
     if "S" in words:
-        speed = words["S"].value
+        speed, unsaid = words["S"].value, None
         if speed < 0.0:
             raise ProgramError(block.line, words["S"].text, "must not be negative")
-    return state._replace(constant_cut=constant_cut, speed=speed)
+    return state._replace(constant_cut=constant_cut, speed=speed, unsaid=unsaid)
 
 
 def _length(block: Block, word: Word, state: _State, reading: Reading) -> float:
@@ -408,21 +411,44 @@ def _move(block: Block, words: dict[str, Word], state: _State, end: Point, readi
         middle = centre(block, words, lengths, state.motion, state.at, end)
     else:
         require_only(block, words, "NXZUWFST", f"G{state.motion}")
-    if kind == "feed" and speed == 0.0:
-        raise ProgramError(block.line, "", "feeds with the spindle at rest (S0)")
-    feed = _feed_per_turn(state, end, reading) if kind == "feed" else None
-    require_feed(block, feed)
-    return Move(
+    if kind == "feed":
+        _require_speed(block, state, speed)
+    move = Move(
         kind, state.at, end, middle, state.motion == 2 and middle is not None, state.block, block.line, speed,
-        feed=feed, surface_speed=_surface_speed(state),
+        surface_speed=_surface_speed(state),
     )  # fmt: skip
+    if kind == "rapid":
+        return move
+    # An arc reaches further in and out than its ends.
+    reach = [x for x, _ in arc_points(move).tolist()]
+    feed = _feed_per_turn(state, reach, reading)
+    require_feed(block, feed)
+    return dataclasses.replace(move, feed=feed, speed=_speed_between(state, min(reach), max(reach)))
 
 
-def _feed_per_turn(state: _State, end: Point, reading: Reading) -> float | None:
-    """Largest feed of a move, mm/rev: at its lowest speed where F is a feed per minute."""
+def _require_speed(block: Block, state: _State, speed: float | None) -> None:
+    """Refuse to feed at a speed that the program leaves open, or at none."""
+    if speed == 0.0:
+        raise ProgramError(block.line, "", "feeds with the spindle at rest (S0)")
+    if state.unsaid is not None:
+        raise ProgramError(
+            block.line, "",
+            f"feeds after {state.unsaid.text} of line {state.unsaid.line} without S: at which speed differs from "
+            "control to control; write S beside it",
+        )  # fmt: skip
+    if speed is None and state.feed_per_minute and state.feed is not None:
+        raise ProgramError(
+            block.line,
+            "",
+            "feeds per minute without a spindle speed: how far that is in a turn is open; state S",
+        )
+
+
+def _feed_per_turn(state: _State, reach: list[float], reading: Reading) -> float | None:
+    """Largest feed of a move over radii (mm), mm/rev: at its lowest speed where F is a feed per minute."""
     if state.feed is None or not state.feed_per_minute:
         return state.feed
-    metres, radius = _surface_speed(state), max(abs(state.at[0]), abs(end[0]))
+    metres, radius = _surface_speed(state), max(map(abs, reach))
     turns = state.speed if metres is None else 1000.0 * metres / (2.0 * math.pi * max(radius, 1e-6))
     if turns is None:
         return None
@@ -458,11 +484,15 @@ def _spindle_speed(state: _State, end: Point) -> float | None:
 
     The limit counts with G96 only: many controls do not keep a speed of G97 to it.
     """
+    return _speed_between(state, state.at[0], end[0])
+
+
+def _speed_between(state: _State, first: float, last: float) -> float | None:
+    """Highest speed with the tip between two x (mm), rev/min."""
     metres = _surface_speed(state)
     if metres is None:
         return state.speed
-    through = state.at[0] * end[0] <= 0.0
-    radius = 0.0 if through else min(abs(state.at[0]), abs(end[0]))
+    radius = 0.0 if first * last <= 0.0 else min(abs(first), abs(last))
     speed = math.inf if radius < 1e-6 else 1000.0 * metres / (2.0 * math.pi * radius)
     return speed if state.limit is None else min(speed, state.limit)
 

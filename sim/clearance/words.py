@@ -11,6 +11,7 @@ may follow it on its line; what is plain text there is taken as a comment, with 
 from __future__ import annotations
 
 import re
+import string
 from typing import NamedTuple
 
 from sim.errors import ChuckSceneError
@@ -25,10 +26,12 @@ _GROUPS: dict[float, str] = {
     90.0: "distance", 91.0: "distance", 92.0: "limit", 94.0: "feed", 95.0: "feed", 96.0: "speed",
     97.0: "speed", 98.0: "feed", 99.0: "feed",
 } | {float(code): "datum" for code in range(54, 60)}  # fmt: skip
+# A control knows no other letters and digits than these: those of another script that look alike are no words.
+_UPPER = str.maketrans(string.ascii_lowercase, string.ascii_uppercase)
 _KNOWN = set("NGXZUWIKRFSTMPO")
 # Each of them makes the block its own: beside another, or beside the words that only one takes, one would be lost.
 _ALONE = ("dwell", "home", "limit")
-_WORD = re.compile(r"([A-Z])[ \t]*([+-]?[ \t]*(?:\d+\.?\d*|\.\d+))[ \t]*")
+_WORD = re.compile(r"([A-Z])[ \t]*([+-]?[ \t]*(?:[0-9]+\.?[0-9]*|\.[0-9]+))[ \t]*")
 # What a control could run if the semicolon before it ends a block: a letter by itself with a number, or a macro.
 _COULD_RUN = re.compile(r"(?<![^\W\d_])[A-Za-z][ \t]*[+-]?[ \t]*\.?\d|[#\[=]|GOTO[ \t]*\d", re.IGNORECASE)
 
@@ -104,7 +107,7 @@ def blocks(text: str) -> tuple[list[Block], list[str]]:
             raise ProgramError(
                 number, "", f"must be at most {LONGEST_LINE} characters long, found {len(line)}"
             )
-        code = _without_comments(number, line, notes).upper().strip(_BLANK)
+        code = _without_comments(number, line, notes).translate(_UPPER).strip(_BLANK)
         if code.startswith("%"):
             _name_only(number, code[1:])
             if closed is None and (found or marks):

@@ -166,7 +166,7 @@ def test_cutting_speed_in_feet_and_to_the_axis_without_limit() -> None:
         ("G54\nG0 X1\nG55", 3, "G55", "zero point"),
         ("G1 X10 / 2", 1, "/", "start of a block"),
         ("G1 X", 1, "X", "address letter with a number"),
-        ("G1 ß", 1, "SS", "address letter"),
+        ("G1 ß", 1, "\\xdf", "no word"),
         ("G1 \u6f22", 1, "\\u6f22", "no word"),
         ("R5", 1, "R5", "no meaning"),
         ("S-5", 1, "S-5", "negative"),
@@ -488,3 +488,43 @@ def test_findings_of_the_fuzzer(text: str) -> None:
             continue
         for before, after in itertools.pairwise(moves):
             assert math.dist(before.end, after.start) < 1e-5
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "says"),
+    [
+        ("G96 S200\nG1 X40 F.2\nG97\nX30", 4, "after G97 of line 3 without S"),
+        ("G97 S300\nG96\nG0 X40\nG1 X30 F.2", 4, "after G96 of line 2 without S"),
+        ("G96\nG1 X30 F.2", 2, "after G96 of line 1 without S"),
+        ("G98 F100\nG1 X30", 2, "per minute without a spindle speed"),
+        ("G1 X8\uff10. F.2", 1, "address letter"),
+        ("G1 X80. F.2 \u017f500", 1, "no word of a program"),
+    ],
+)
+def test_a_speed_that_is_left_open_is_refused(text: str, line: int, says: str) -> None:
+    """What S counts changes with G96 and G97; letters of other scripts are no words (common practice, no source)."""
+    with pytest.raises(ProgramError, match=says) as refused:
+        read(text, Reading(start=START))
+    assert refused.value.line == line
+    assert (
+        read("G96 S200\nG1 X40 F.2\nG97\nG0 X30\nS300\nG1 X20", Reading(start=START)).moves[-1].speed == 300.0
+    )
+
+
+def test_an_arc_turns_fastest_where_it_is_nearest_to_the_axis() -> None:
+    """From (30, 10) to (30, -10) about (35, 0), radius sqrt(125): the way below comes as near as x 35 - 11.18 mm.
+
+    The other way goes as far as x 46.18 mm, where the spindle is slowest and a feed per minute largest.
+    """
+    found = {}
+    for code in (2, 3):
+        text = f"G95 G96 S100\nG0 X60 Z10\nG94\nG{code} X60 Z-10 I5 K-10 F100"
+        move = read(text, Reading(start=START)).moves[-1]
+        assert move.speed is not None
+        assert move.feed is not None
+        found[code] = (1e5 / (2.0 * math.pi * move.speed), 1e5 / (2.0 * math.pi * 100.0 / move.feed))
+    reach, ends = math.sqrt(125.0), 30.0
+    assert sorted(found.values()) == [
+        (pytest.approx(35.0 - reach, abs=0.01), pytest.approx(ends, abs=0.01)),
+        (pytest.approx(ends, abs=0.01), pytest.approx(35.0 + reach, abs=0.01)),
+    ]
