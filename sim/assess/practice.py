@@ -75,6 +75,7 @@ DECIDED_BY = {
     "held length": ("held_share",),
     "tool clearance": ("clearance",),
     "rapid plane": ("clearance",),
+    "tool change": ("clearance",),
     "bar reach": ("clearance",),
     "boring ring pressure": ("ring_pressure",),
     "boring ring speed": ("ring_speed",),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -67,6 +68,8 @@ def path_verdicts(parts: Parts, path: PathFigures, stage: str, shape: str, remed
     yield from _depth(path, stage)
     if path.moves:
         yield _rapid_plane(parts, path, stage)
+    if len(path.runs) > 1:
+        yield _tool_change(path, stage)
 
 
 def place(path: PathFigures, move: int) -> str:
@@ -196,6 +199,35 @@ def _left(path: PathFigures, stage: str, shape: str) -> Verdict:
         if not path.file
         else f"Complete the program, or state the {shape} as it shall be.",
         otherwise="warn",
+    )
+
+
+def _tool_change(path: PathFigures, stage: str) -> Verdict:
+    """Judge where the turret turns: it swings other tools, of which the path says nothing, past the tip."""
+    starts = list(itertools.accumulate(len(run.moves) for run in path.runs))[:-1]
+    numbers = [start for start in starts if start < len(path.moves)]
+    reach = 0.5 * path.swing
+
+    def worse(number: int) -> tuple[bool, float]:
+        x, z = path.moves[number].start
+        return not (abs(x) < reach and z < path.safe_plane - ROUNDING), z
+
+    number = min(numbers, key=worse)
+    x, z = path.moves[number].start
+    return at_least(
+        "tool change",
+        stage,
+        z,
+        path.safe_plane - ROUNDING,
+        "mm",
+        basis=f"{PRACTICE}: the turret turns above everything that turns, and the wanted clearance",
+        message=(
+            f"the tool is changed before {place(path, number)} with the tip at radius {x:.1f} mm, z {z:.1f} mm; what "
+            f"turns reaches to radius {reach:.1f} mm, and with its clearance to z {path.safe_plane:.1f} mm. How far "
+            "the turret's other tools stand out is not known."
+        ),
+        advice="Retract further before the tool is called.",
+        otherwise="warn" if worse(number)[0] else "fail",
     )
 
 

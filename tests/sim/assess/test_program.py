@@ -19,6 +19,7 @@ from sim.path_table import move_rows
 from sim.scenario import Scenario
 
 BY_PROGRAM = "cast_hub_by_program"
+FOLDER = Path(__file__).parents[3] / "scenarios"
 Write = Callable[..., Scenario]
 
 
@@ -38,6 +39,36 @@ def as_read(scenario: Scenario) -> ReadProgram:
     program = part_program(parts.build(scenario), 0)
     assert program is not None
     return program
+
+
+@pytest.mark.parametrize(
+    ("retract", "status"),
+    [
+        ("N370 G0 Z20.\nN380 X300. Z150.\n", "pass"),
+        ("N370 G0 Z15.6\n", "pass"),
+        ("N370 G0 Z15.4\n", "fail"),
+        ("", "fail"),
+        ("N370 G0 Z20.\nN375 X300.\nN380 Z0.\n", "warn"),
+    ],
+)
+def test_the_turret_turns_clear_of_what_turns(
+    retract: str, status: str, tmp_path: Path, varied: Callable[..., Scenario]
+) -> None:
+    """Ring of 14 mm on jaws, zero on the jaws: with 1.5 mm of clearance Z15.5; outside of the swing a warning.
+
+    In the pocket, where the rough bar ends its last pass, the other tools of the turret would meet jaws and ring.
+    """
+    text = (FOLDER / "programs" / "cast_hub_jaws.nc").read_text(encoding="utf-8")
+    usual = "N360 U-2. W.5\nN370 G0 Z20.\nN380 X300. Z150.\n"
+    assert usual in text
+    file = tmp_path / "jaws.nc"
+    file.write_text(text.replace(usual, "N360 U-6. W.5\n" + retract), encoding="utf-8")
+    built = parts.build(varied("cast_hub_by_program", {"boring.program.file": str(file)}))
+    found = {v.name: v for v in path_verdicts(built, bore(built), "boring", "pocket", "")}
+    assert found["tool change"].status == status
+    assert found["tool contact"].status == ("fail" if status == "warn" else "pass")
+    if status != "pass":
+        assert "N410" in found["tool change"].message
 
 
 def test_two_tools_bore_the_jaws(varied: Callable[..., Scenario]) -> None:
