@@ -12,6 +12,11 @@ from sim.parts import Parts
 # Reach over diameter: up to the first a bar bores without chatter, beyond the second it is not to be used (common
 # practice, no source: steel 4, carbide 6, with a damper 10; the second half as much again).
 SLENDER = {"steel": (4.0, 6.0), "carbide": (6.0, 9.0), "damped steel": (10.0, 15.0)}
+STIFFER = {
+    "steel": "of carbide or with a damper",
+    "carbide": "with a damper",
+    "damped steel": "of carbide with a damper, by its maker's word",
+}
 # The clearance found is that of a straight bar. A bend at the tip up to half of the wanted clearance is left to it; the
 # other half is for holder, turret and swing. Beyond the whole the bar may be in what it is said to clear (common
 # practice, no source). No wanted clearance, however large, allows more than the usual one does.
@@ -35,7 +40,7 @@ def bar_verdicts(parts: Parts, path: PathFigures, stage: str) -> Iterator[Verdic
         message=f"{bar.tool}: {bar.shank}, reaches {bar.reach:g} mm, {bar.slenderness:.2f} times its diameter.",
         advice=(
             f"Let it reach {usual * bar.diameter:.0f} mm or less, or use a bar of {bar.reach / usual:.0f} mm or more, "
-            "or one of carbide or with a damper."
+            f"or one {STIFFER[bar.shank]}."
         ),
         otherwise="fail" if bar.slenderness > most else "warn",
     )

@@ -84,6 +84,15 @@ def test_a_long_bar(reach: str, shank: str, slender: str, bend: str, varied: Var
     assert verdicts["bar slenderness"].value == pytest.approx(float(reach.split()[0]) / 25.0)
 
 
+@pytest.mark.parametrize("shank", ["steel", "carbide", "damped steel"])
+def test_no_bar_is_advised_to_be_what_it_is(shank: str, varied: Varied) -> None:
+    advice = bored(varied, {"boring.tool.reach": "400 mm", "boring.tool.shank": shank})[1][
+        "bar slenderness"
+    ].advice
+    assert ("of carbide or" in advice) == (shank == "steel")
+    assert "damper" in advice
+
+
 def test_nothing_worse_helps(varied: Varied) -> None:
     """Longer, more feed, a deeper cut, a larger wanted clearance: bend and margin get no better, nor by any speed."""
     _, own = bored(varied, {})
