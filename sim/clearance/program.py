@@ -30,7 +30,7 @@ from sim.clearance.compensation import Nose, Programmed, Side, compensated
 from sim.clearance.feed_words import INCH, feed_of, require_feed
 from sim.clearance.path import Move, MoveKind, Point, arc_points
 from sim.clearance.rapids import dogleg, oblique
-from sim.clearance.tool_words import TOOL_CHANGE, called, one_block
+from sim.clearance.tool_words import TOOL_CHANGE, called, one_block, takes_offset_off
 from sim.clearance.words import Block, ProgramError, Word, blocks, by_address, require_only
 
 LARGEST_COORDINATE = 1e4  # mm, beyond any lathe: a slip of the decimal point
@@ -135,6 +135,7 @@ class _State(NamedTuple):
     increments_told: bool = False
     speed_told: bool = False
     unsaid: Place | None = None  # G96 or G97 that leaves open what the speed is
+    without_offset: Place | None = None  # T word that has taken the offset off
 
 
 def read(text: str, reading: Reading | None = None) -> Program:
@@ -307,7 +308,9 @@ def _functions(
 ) -> _State:
     """Take over the tool, and note the machine functions."""
     if "T" in words:
-        state = state._replace(tool=called(block, words["T"], state.tool, reading.tools, notes))
+        tool = called(block, words["T"], state.tool, reading.tools, notes)
+        off = takes_offset_off(words["T"], reading.tools)
+        state = state._replace(tool=tool, without_offset=Place(block.line, words["T"].text) if off else None)
         notes.append(f"line {block.line}: tool {words['T'].text}")
     for word in block.words:
         if word.letter == "M":
@@ -412,7 +415,7 @@ def _move(block: Block, words: dict[str, Word], state: _State, end: Point, readi
     else:
         require_only(block, words, "NXZUWFST", f"G{state.motion}")
     if kind == "feed":
-        _require_speed(block, state, speed)
+        _require_settled(block, state, speed)
     move = Move(
         kind, state.at, end, middle, state.motion == 2 and middle is not None, state.block, block.line, speed,
         surface_speed=_surface_speed(state),
@@ -426,8 +429,14 @@ def _move(block: Block, words: dict[str, Word], state: _State, end: Point, readi
     return dataclasses.replace(move, feed=feed, speed=_speed_between(state, min(reach), max(reach)))
 
 
-def _require_speed(block: Block, state: _State, speed: float | None) -> None:
-    """Refuse to feed at a speed that the program leaves open, or at none."""
+def _require_settled(block: Block, state: _State, speed: float | None) -> None:
+    """Refuse to feed at a speed or with a tool offset that the program leaves open, or with none."""
+    if state.without_offset is not None:
+        raise ProgramError(
+            block.line, "",
+            f"feeds after {state.without_offset.text} of line {state.without_offset.line}, which takes the tool's "
+            "offset off: where the tip then runs is not known; call the tool with its offset, as in T0101",
+        )  # fmt: skip
     if speed == 0.0:
         raise ProgramError(block.line, "", "feeds with the spindle at rest (S0)")
     if state.unsaid is not None:

@@ -27,6 +27,12 @@ def one_block(block: Block) -> None:
         )
 
 
+def takes_offset_off(word: Word, known: Collection[int]) -> bool:
+    """Tell whether a T word calls offset 0; a whole number that is stated as a tool's calls no offset."""
+    number = int(word.value)
+    return number == 0 or (number >= 100 and number % 100 == 0 and number not in known)
+
+
 def called(
     block: Block, word: Word, before: int | None, known: Collection[int], notes: list[str]
 ) -> int | None:
@@ -57,7 +63,7 @@ def called(
             f"can mean tool {number}, or offset {number} without a station; write T{number} or "
             f"T{number:02d}{number:02d}",
         )  # fmt: skip
-    if station == 0 or (number >= 100 and number % 100 == 0):
+    if takes_offset_off(word, known):
         notes.append(
             f"line {block.line}: {word.text} takes the offset off; moves are judged as if it stayed on"
         )

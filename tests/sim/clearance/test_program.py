@@ -497,11 +497,17 @@ def test_findings_of_the_fuzzer(text: str) -> None:
         ("G97 S300\nG96\nG0 X40\nG1 X30 F.2", 4, "after G96 of line 2 without S"),
         ("G96\nG1 X30 F.2", 2, "after G96 of line 1 without S"),
         ("G98 F100\nG1 X30", 2, "per minute without a spindle speed"),
+        (
+            "T0101\nG1 X40 F.2\nT0200\nG0 X45\nG1 X40",
+            5,
+            "after T0200 of line 3, which takes the tool's offset off",
+        ),
+        ("T0101\nG1 X40 F.2\nT0\nX30", 4, "after T0 of line 3"),
         ("G1 X8\uff10. F.2", 1, "address letter"),
         ("G1 X80. F.2 \u017f500", 1, "no word of a program"),
     ],
 )
-def test_a_speed_that_is_left_open_is_refused(text: str, line: int, says: str) -> None:
+def test_a_speed_or_an_offset_that_is_left_open_is_refused(text: str, line: int, says: str) -> None:
     """What S counts changes with G96 and G97; letters of other scripts are no words (common practice, no source)."""
     with pytest.raises(ProgramError, match=says) as refused:
         read(text, Reading(start=START))
