@@ -50,8 +50,8 @@ def bar_verdicts(parts: Parts, path: PathFigures, stage: str) -> Iterator[Verdic
         "it cuts nothing."
         if bent.move is None
         else (
-            f"{path.clearance.depth_of_cut[bent.move]:.2f} mm deep in {place(path, bent.move)} with "
-            f"{bent.tangential:.0f} N bend it by {bent.bend:.3f} mm, {bent.push:.3f} mm of it across the wall."
+            f"{path.clearance.depth_of_cut[bent.move]:.2f} mm deep in {place(path, bent.move, name_tool=False)} "
+            f"with {bent.tangential:.0f} N bend it by {bent.bend:.3f} mm, {bent.push:.3f} mm of it across the wall."
         )
     )
     yield at_most(

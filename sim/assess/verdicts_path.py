@@ -72,13 +72,13 @@ def path_verdicts(parts: Parts, path: PathFigures, stage: str, shape: str, remed
         yield _tool_change(path, stage)
 
 
-def place(path: PathFigures, move: int) -> str:
-    """Say which move it is: its number, and its block and line in the program."""
+def place(path: PathFigures, move: int, *, name_tool: bool = True) -> str:
+    """Say which move it is: its number, its block and line in the program, and the tool where there are several."""
     found = path.moves[move]
     block = [f"N{found.block}"] if found.block is not None and path.file else []
     line = [f"line {found.line} of {path.file}"] if found.line is not None and path.file else []
     named = f" ({', '.join(block + line)})" if block or line else ""
-    tool = f", {path.tool_of(move).name}" if len(path.runs) > 1 else ""
+    tool = f", {path.tool_of(move).name}" if name_tool and len(path.runs) > 1 else ""
     return f"move {move + 1}{named}{tool}"
 
 

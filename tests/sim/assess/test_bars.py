@@ -200,3 +200,10 @@ def test_a_touch_by_a_square_shank_says_so(varied: Varied, tmp_path: Path) -> No
     contact = next(v for v in found.verdicts if v.stage == "first side" and v.name == "tool contact")
     assert contact.status == "fail"
     assert "state its outline as a plate" in contact.message
+
+
+def test_the_bar_is_named_once(varied: Varied) -> None:
+    """Among several tools, too."""
+    built = parts.build(varied("cast_hub_by_program"))
+    for verdict in bar_verdicts(built, bore(built), "boring"):
+        assert verdict.message.count("boring bar") == 1
