@@ -1,12 +1,41 @@
-"""Write results whole or not at all: beside the target first, then rename."""
+"""Read files that have an end, and write results whole or not at all: beside the target first, then rename."""
 
 from __future__ import annotations
 
+import errno
 import os
+import stat
 import tempfile
 from pathlib import Path
 
 from sim.errors import OutputError
+
+
+def regular_bytes(path: Path, most: int) -> bytes:
+    """Return what a file holds that is one: a device has no end, and a pipe is waited for.
+
+    Parameters
+    ----------
+    path : Path
+    most : int
+        Bytes that are read at most, also of a file that grows meanwhile.
+
+    Raises
+    ------
+    OSError
+        If it cannot be read, is no regular file, or holds more; `strerror` says so in words.
+    ValueError
+        If no file can have such a name.
+    """
+    # Not blocking: a pipe is opened without a wait for somebody who writes into it.
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    with os.fdopen(handle, "rb") as file:
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            raise OSError(errno.EINVAL, "a device or a pipe, not a file")
+        data = file.read(most + 1) or b""  # None where nothing has come yet
+    if len(data) > most:
+        raise OSError(errno.EFBIG, f"more than {most} bytes")
+    return data
 
 
 def require_place(path: Path, *, folder: bool) -> None:

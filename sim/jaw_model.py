@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
 
 import numpy as np
 import trimesh
 
+from sim.files import regular_bytes
 from sim.scenario import JawModel, Scenario
 
 SCALES = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}  # to mm
@@ -47,7 +49,9 @@ def _read(path: Path, stated: JawModel) -> trimesh.Trimesh:
             raise ValueError(
                 f"{field} must be under {LARGEST_FILE // 1_000_000} MB, found {path.stat().st_size} bytes"
             )
-        loaded = trimesh.load(path, force="mesh")
+        # By its bytes alone: what a model names beside itself (a device, say) is not opened.
+        content = io.BytesIO(regular_bytes(path, LARGEST_FILE))
+        loaded = trimesh.load(content, file_type=path.suffix.lower().removeprefix("."), force="mesh")
     except OSError as error:
         raise ValueError(f"{field} {stated.file} cannot be read ({error.strerror or error})") from None
     except ValueError as error:

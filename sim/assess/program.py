@@ -16,6 +16,7 @@ from sim.clearance.runs import Run
 from sim.clearance.tool import of_turning_tool
 from sim.clearance.words import ProgramError
 from sim.errors import ScenarioError, in_field
+from sim.files import regular_bytes
 from sim.scenario import CuttingProgram
 
 LEAST_INCREMENT = 1e-3  # mm, of a number without a decimal point that counts increments (common practice)
@@ -130,7 +131,7 @@ def program_text(stated: CuttingProgram, field: str, folder: Path) -> str:
                 f"{field}.file {stated.file} must be under {LARGEST_PROGRAM // 1_000_000} MB, found "
                 f"{path.stat().st_size} bytes"
             )
-        data = path.read_bytes()
+        data = regular_bytes(path, LARGEST_PROGRAM)
     except OSError as error:
         raise ScenarioError(f"{field}.file {stated.file} cannot be read ({error.strerror})") from None
     try:

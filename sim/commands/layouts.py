@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -231,7 +230,7 @@ def _with_jaws(file: Path, fit: Fit, folder: Path) -> str:
     """Return the scenario file with the jaws of a set in it, for a folder."""
     from sim.layouts.written import with_values
 
-    jaw = tomllib.loads(fit.jaw_set.file.read_text(encoding="utf-8"))["soft_jaw"]
+    jaw = fit.jaw_set.tables["soft_jaw"]
     return with_values(file, {"soft_jaw": jaw | {"serration_index": fit.serration_index}}, folder)
 
 

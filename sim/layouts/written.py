@@ -11,8 +11,9 @@ import tomlkit
 from tomlkit.items import InlineTable, Item
 
 from sim.errors import ScenarioError
+from sim.files import regular_bytes
 from sim.scenario.included import KEY, fields, included_files
-from sim.scenario.scenario import tables_of
+from sim.scenario.scenario import LARGEST_FILE, tables_of
 
 
 def with_values(path: Path, values: Mapping[str, Any], folder: Path | None = None) -> str:
@@ -27,7 +28,7 @@ def with_values(path: Path, values: Mapping[str, Any], folder: Path | None = Non
         If the file cannot be read, a field's place does not exist, or an included file takes its place.
     """
     try:
-        document = tomlkit.parse(path.read_bytes().decode("utf-8").removeprefix("\ufeff"))
+        document = tomlkit.parse(regular_bytes(path, LARGEST_FILE).decode("utf-8").removeprefix("\ufeff"))
     except (OSError, UnicodeDecodeError, tomlkit.exceptions.ParseError) as error:
         raise ScenarioError(f"{path}: cannot be read again ({error})") from None
     included = _included(path)

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from sim import units
 from sim.errors import ReadingsError
+from sim.files import regular_bytes
 
 Floats = NDArray[np.float64]
 # Columns of the file, the kind of quantity of each, and whether 0 is a reading.
@@ -130,7 +131,7 @@ def _rows(path: Path) -> list[tuple[int, list[str]]]:
             raise ReadingsError(f"{path}: readings must be one CSV file, found a directory")
         if path.stat().st_size > LARGEST_FILE:
             raise ReadingsError(f"{path}: readings must be under 10 MB, found {path.stat().st_size} bytes")
-        text = path.read_bytes().decode("utf-8").removeprefix("\ufeff")
+        text = regular_bytes(path, LARGEST_FILE).decode("utf-8").removeprefix("\ufeff")
     except OSError as error:
         raise ReadingsError(f"{path}: cannot be read ({error.strerror})") from None
     except UnicodeDecodeError:

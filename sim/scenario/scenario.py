@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Self, TypeVar
 from pydantic import Field, PrivateAttr, ValidationError, model_validator
 
 from sim.errors import ScenarioError
+from sim.files import regular_bytes
 from sim.scenario.boring import Boring
 from sim.scenario.changes import changed
 from sim.scenario.chuck import Chuck, Limits, Machine, MasterJaw, SoftJaw
@@ -232,7 +233,7 @@ def tables_of(path: Path, what: str = "a scenario") -> dict[str, Any]:
             raise ScenarioError(f"{path}: {what} must be one TOML file, found a directory")
         if path.stat().st_size > LARGEST_FILE:
             raise ScenarioError(f"{path}: {what} must be under 1 MB, found {path.stat().st_size} bytes")
-        data = path.read_bytes()
+        data = regular_bytes(path, LARGEST_FILE)
     except (
         OSError,
         ValueError,

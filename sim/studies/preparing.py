@@ -12,6 +12,7 @@ from typing import Any
 
 from sim.assess.bodies import ContactModel
 from sim.errors import ScenarioError
+from sim.files import regular_bytes
 from sim.scenario import Scenario
 from sim.scenario.fields import ScenarioField, field_of
 from sim.scenario.scenario import checked, full_tables
@@ -19,6 +20,8 @@ from sim.scenario.study import MOST_VARIANTS, Study
 from sim.studies.judging import Description
 from sim.studies.plan import Case, Design
 from sim.studies.quantities import quantities
+
+LARGEST_NAMED = 50_000_000  # bytes of a program or a model; larger ones are refused where they are read
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -128,9 +131,17 @@ def _digest(study: Study, cases: tuple[Case, ...]) -> str:
         parts = (case.name, case.quick, case.block, case.verdicts, case.operations)
         digest.update(json.dumps([parts, case.tables], sort_keys=True, default=str).encode())
         for file in _named_files(checked(case.tables, case.path)):
-            digest.update(file.read_bytes() if file.is_file() else b"-")
+            digest.update(_content(file))
     digest.update(_version().encode())
     return digest.hexdigest()
+
+
+def _content(file: Path) -> bytes:
+    """Return what a file holds; of one that cannot be read, judging says so."""
+    try:
+        return regular_bytes(file, LARGEST_NAMED)
+    except (OSError, ValueError):
+        return b"-"
 
 
 def _named_files(scenario: Scenario) -> list[Path]:

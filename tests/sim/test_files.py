@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from sim.errors import OutputError
-from sim.files import require_place, write_whole
+from sim.files import regular_bytes, require_place, write_whole
 
 
 def test_written_whole_with_its_folder(tmp_path: Path) -> None:
@@ -77,3 +77,20 @@ def test_a_folder_without_permission(tmp_path: Path, monkeypatch: pytest.MonkeyP
     monkeypatch.setattr(os, "access", lambda *_: False)
     with pytest.raises(OutputError, match="does not allow it"):
         require_place(tmp_path / "review.html", folder=False)
+
+
+def test_only_what_has_an_end_is_read(tmp_path: Path) -> None:
+    """A device answers for ever, a pipe never; a file may grow behind a look at its size."""
+    file = tmp_path / "a.toml"
+    file.write_bytes(b"12345")
+    assert regular_bytes(file, 5) == b"12345"
+    with pytest.raises(OSError, match="more than 4 bytes"):
+        regular_bytes(file, 4)
+    pipe = tmp_path / "pipe.toml"
+    os.mkfifo(pipe)
+    (tmp_path / "zero.toml").symlink_to("/dev/zero")
+    for place in (pipe, Path("/dev/zero"), tmp_path / "zero.toml"):
+        with pytest.raises(OSError, match="a device or a pipe, not a file"):
+            regular_bytes(place, 5)
+    with pytest.raises(OSError, match="directory"):
+        regular_bytes(tmp_path, 5)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from pathlib import Path
 
@@ -120,3 +121,15 @@ def test_full_tables_need_the_file_no_more(hub: Callable[[str, str], Path]) -> N
     tables = full_tables(file)
     (file.parent / "other.toml").unlink()
     assert checked(tables, file).chuck.efficiency == 0.8
+
+
+def test_a_device_or_a_pipe_is_no_file_to_include(hub: Callable[[str, str], Path]) -> None:
+    """One has no end and would take all memory, the other waits for ever."""
+    file = hub('include = ["/dev/zero"]', "")
+    pipe = file.parent / "pipe.toml"
+    os.mkfifo(pipe)
+    with pytest.raises(ScenarioError, match=r"include: /dev/zero: cannot be read \(a device or a pipe"):
+        load(file)
+    for place in (pipe, Path("/dev/zero"), Path("/dev/stdin")):
+        with pytest.raises(ScenarioError, match="cannot be read"):
+            load(place)

@@ -5,6 +5,7 @@ The files are written here by trimesh from the block with holes that stands in a
 
 from __future__ import annotations
 
+import struct
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -228,3 +229,17 @@ def test_rays_find_the_metal_of_a_block_with_a_hole() -> None:
     assert np.allclose(metal(box, 2, 10.0, 2.0), [(-5.0, 5.0)])
     assert metal(box, 2, 0.5, 0.4) == []
     assert metal(box, 2, 30.0, 0.0) == []
+
+
+def test_a_model_opens_no_other_file(built: Build, tmp_path: Path) -> None:
+    """A GLB whose triangles lie in a file of their own: it may name a device that has no end."""
+    whole = trimesh.exchange.gltf.export_gltf(trimesh.Scene(built().blank))
+    names = {name for name in whole if name.endswith(".bin")}
+    for name in names:
+        (tmp_path / name).write_bytes(whole[name])
+    text = whole["model.gltf"] + b" " * (-len(whole["model.gltf"]) % 4)
+    head = struct.pack("<4sIIII", b"glTF", 2, 20 + len(text), len(text), 0x4E4F534A)
+    (tmp_path / "a.glb").write_bytes(head + text)
+    assert names
+    with pytest.raises(ScenarioError, match="found none that can be read"):
+        built(tmp_path / "a.glb")

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Callable
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
+from sim.commands.layouts import _with_jaws
 from sim.errors import ScenarioError
 from sim.layouts.shelf import Fit, bored_to, fit_set, fit_shelf, with_set
 from sim.scenario import JawSet, Scenario, read_jaw_set, read_shelf
@@ -149,3 +153,15 @@ def test_a_shelf_is_a_folder_of_sets_with_different_names(root: Path, tmp_path: 
     (tmp_path / "b.toml").write_text("", encoding="utf-8")
     with pytest.raises(ScenarioError, match="must hold a jaw set, found an empty file"):
         read_shelf(tmp_path)
+
+
+def test_a_set_saved_with_a_mark_of_its_encoding_is_written_too(
+    root: Path, made: Make, tmp_path: Path
+) -> None:
+    """As some editors begin a file; it was read once without the mark and once with it."""
+    path = made("set 9", "104 mm").file
+    path.write_bytes(b"\xef\xbb\xbf" + path.read_bytes())
+    found: Any = SimpleNamespace(jaw_set=read_jaw_set(path), serration_index=2)
+    text = _with_jaws(root / "scenarios" / f"{PLUG}.toml", found, tmp_path)
+    assert tomllib.loads(text)["soft_jaw"]["bored_before"]
+    assert tomllib.loads(text)["soft_jaw"]["serration_index"] == 2

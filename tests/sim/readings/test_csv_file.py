@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import os
 from pathlib import Path
 
 import pytest
@@ -124,3 +125,11 @@ def test_no_row_ends_in_a_traceback(tmp_path_factory: pytest.TempPathFactory, ro
     file.write_bytes((HEADER + row).encode("utf-8", "surrogatepass"))
     with contextlib.suppress(ReadingsError):
         assert read_readings(file, LIMIT).count >= 1
+
+
+def test_a_device_or_a_pipe_is_no_file_of_readings(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe.csv"
+    os.mkfifo(pipe)
+    for path in (pipe, Path("/dev/zero")):
+        with pytest.raises(ReadingsError, match="a device or a pipe, not a file"):
+            read_readings(path, LIMIT)
