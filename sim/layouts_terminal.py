@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 from rich.console import Group
 from rich.padding import Padding
@@ -17,7 +18,7 @@ from sim.layouts.layout import Layout
 from sim.layouts.search import Blocking, Found
 from sim.layouts.shelf import Fit, bored_to
 from sim.layouts.window import Point, Side, Window, border, margin_at
-from sim.rounding import against, margin_text
+from sim.rounding import SAME, against, at_least_text, at_most_text, margin_text
 from sim.terminal import MARKS, STYLES, cautions, printed, short
 
 
@@ -111,8 +112,8 @@ def window_table(shown: Window, height: GripHeight | None) -> Group:
         after = None if best is None else margin_at(shown, criterion, best.pressure, best.speed)
         table.add_row(
             criterion.name + (" (warns)" if criterion.soft else ""),
-            f"{stated:.2f}",
-            "-" if after is None else f"{after:.2f}",
+            _margin(stated),
+            "-" if after is None else _margin(after),
             cell(_known(10.0 * float(border(shown, criterion.name)[column]))),
         )
     missed = "outside" if shown.warns_only else "fails"
@@ -124,17 +125,22 @@ def window_table(shown: Window, height: GripHeight | None) -> Group:
     if shown.fastest is not None:
         lines.append(
             Text(
-                f"Highest speed with any pressure: {shown.fastest.speed:.0f} rev/min at "
+                f"Highest speed with any pressure: {at_most_text(shown.fastest.speed, 0)} rev/min at "
                 f"{10.0 * shown.fastest.pressure:.1f} bar."
             )
         )
     if height is not None and math.isfinite(height.highest):
         lines.append(
             Text(
-                f"Grip height: up to {height.highest:.0f} mm above the serrated plane, then {height.ended_by} ends it."
+                f"Grip height: up to {at_most_text(height.highest, 0)} mm above the serrated plane, then "
+                f"{height.ended_by} ends it."
             )
         )
     return Group(*lines, Text(""), table)
+
+
+def _margin(value: float) -> str:
+    return margin_text(value, missed=value < 1.0 - SAME)
 
 
 def _said(point: Point, missed: str) -> str:
@@ -143,11 +149,12 @@ def _said(point: Point, missed: str) -> str:
     if point.margin < 1.0 - 1e-9:
         return f"{words}{missed}: {point.least}, margin {margin_text(point.margin, missed=True)}."
 
-    def to(side: Side | None, text: str, scale: float, unit: str, digits: int) -> str:
-        return "" if side is None else f"; {text} {scale * side.at:.{digits}f} {unit} ({side.name})"
+    def to(side: Side | None, text: str, at: Callable[[float], str]) -> str:
+        return "" if side is None else f"; {text} {at(side.at)} ({side.name})"
 
-    ends = to(point.low, "down to", 10.0, "bar", 1) + to(point.high, "up to", 10.0, "bar", 1)
-    ends += to(point.fast, "faster to", 1.0, "rev/min", 0)
+    ends = to(point.low, "down to", lambda p: f"{at_least_text(10.0 * p, 1)} bar")
+    ends += to(point.high, "up to", lambda p: f"{at_most_text(10.0 * p, 1)} bar")
+    ends += to(point.fast, "faster to", lambda n: f"{at_most_text(n, 0)} rev/min")
     warns = f"; warns: {', '.join(point.warns)}" if point.warns else ""
     return f"{words}margin {point.margin:.2f} ({point.least}){ends}{warns}."
 
@@ -170,7 +177,7 @@ def search_table(found: Found, title: str, operations: tuple[str, ...]) -> Group
         table.add_row(
             *(v.words(value) for v, value in zip(variables, one.point, strict=True)),
             *([f"{10.0 * p:.1f}" for p in one.pressures] or ["-"] * len(found.space.pressures)),
-            f"{margin(one, found.fixed):.2f}",
+            _margin(margin(one, found.fixed)),
             "-" if near is None else f"{near.name}, {near.stage}",
             str(one.warnings), cell(_known(one.roundness)), cell(_known(one.metal)), str(one.set_ups),
         )  # fmt: skip

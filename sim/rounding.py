@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 SAME = 1e-9  # relative; what is nearer than this meets its limit but for rounding (as `sim.assess.rule`)
 _MOST = 17  # decimals; no two figures that differ by more than SAME need as many
@@ -45,6 +46,40 @@ def against(value: float, limit: float, decimals: tuple[int, int] | None = None)
         texts = f"{value:.{more}f}", f"{limit:.{more}f}"
         more += 1
     return texts[0], "0" if limit == 0.0 else texts[1]
+
+
+def at_most_text(limit: float, decimals: int) -> str:
+    """Return a number as the end of a range that is named: 'so much or less' names none that is beyond it."""
+    return _towards(math.floor, limit, decimals)
+
+
+def at_least_text(limit: float, decimals: int) -> str:
+    """Return a number as the beginning of a range: 'so much or more' names none that is under it."""
+    return _towards(math.ceil, limit, decimals)
+
+
+def within_text(low: float, high: float, decimals: int) -> str:
+    """Return the end of a range that is named, as `at_most_text`, with as many decimals as it takes to lie in it."""
+    while decimals < _MOST and float(at_most_text(high, decimals)) < low:
+        decimals += 1
+    return at_most_text(high, decimals)
+
+
+def range_texts(low: float, high: float, decimals: int) -> tuple[str, str]:
+    """Return both ends of a range, neither of them outside of it, with as many decimals as it takes."""
+    while decimals < _MOST and float(at_least_text(low, decimals)) > float(at_most_text(high, decimals)):
+        decimals += 1
+    return at_least_text(low, decimals), at_most_text(high, decimals)
+
+
+def _towards(way: Callable[[float], int], number: float, decimals: int) -> str:
+    scale = 10.0**decimals
+    whole = round(number * scale)
+    # A number that has no more decimals but for rounding keeps them.
+    steps = (
+        whole if abs(number * scale - whole) <= SAME * max(1.0, abs(number * scale)) else way(number * scale)
+    )
+    return f"{steps / scale:.{decimals}f}"
 
 
 def margin_text(margin: float, *, missed: bool, most: float = math.inf) -> str:

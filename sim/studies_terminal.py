@@ -11,6 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from sim.assessment import CAUTIONS
+from sim.rounding import SAME, margin_text
 from sim.studies.plan import Block, Case
 from sim.studies.preparing import Prepared
 from sim.studies.summary import Summary
@@ -100,7 +101,9 @@ def _best(found: Summary) -> Iterator[Table | Text]:
     for head in ("best", "least margin", "set by", "variant", "scenario", "values"):
         rows.add_column(head, overflow="fold")
     for one in found.best:
-        margin = f"{one.margin:.3g}" if math.isfinite(one.margin) else "none"
+        margin = (
+            margin_text(one.margin, missed=one.margin < 1.0 - SAME) if math.isfinite(one.margin) else "none"
+        )
         values = "\n".join(f"{name} = {_short(value)}" for name, value in one.values.items())
         mark = MARKS["warn" if one.warns else "pass"]
         rows.add_row(mark, margin, one.closest, str(one.variant), one.scenario, values)

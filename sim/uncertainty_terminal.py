@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
 from sim.assessment import CAUTIONS
+from sim.rounding import SAME, margin_text, near
 from sim.terminal import MARKS, printed, short
 from sim.uncertainty import Estimate, Found, Input
 from sim.uncertainty.analysis import CHECKED
@@ -86,19 +89,30 @@ def _verdicts(found: Found) -> Table:
     table = _plain("verdict", "of", "holds", "", "margin:", *heads, "emulator")
     table.columns[1].justify = "left"
     for one in found.verdicts:
-        cells = [short(e.value) for e in one.margin]
+        cells = [_margin(e.value) for e in one.margin]
         error = f"{one.emulated_error:.1%}" if one.emulated_error else "-"
         table.add_row(one.name, one.stage, _share(one.holds.value), _bracket(one.holds), "", *cells, error)
     table.add_row(f"and {found.unmoved} more that these inputs do not move, as `check` has them")
     return table
 
 
+def _margin(value: float) -> str:
+    if not math.isfinite(value) or value >= 1.0:
+        return short(value)
+    return margin_text(value, missed=value < 1.0 - SAME)
+
+
+def percent(value: float) -> str:
+    """Return a share in hundredths, never rounded to all or to none."""
+    return near(100.0 * value, 0.0 if value < 0.5 else 100.0, 1)
+
+
 def _share(value: float) -> str:
-    return f"{100.0 * value:.1f} %"
+    return f"{percent(value)} %"
 
 
 def _bracket(one: Estimate) -> str:
-    return f"[{100.0 * one.low:.1f} to {100.0 * one.high:.1f}]"
+    return f"[{percent(one.low)} to {percent(one.high)}]"
 
 
 def _ranking(found: Found) -> list[Text | Table]:

@@ -12,6 +12,8 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
+from sim.rounding import within_text
+
 _SAME = 1e-9
 
 
@@ -57,7 +59,9 @@ def lower_pressure(
             f"no allowed pressure is low enough: it would take about {_shown(max(wanted, 0.0))} bar, and {ends}"
         )
     least = max((b.value for b in lows), default=0.0)
-    return _can(f"lower the {what} to about {_shown(wanted, math.floor, least)} bar")
+    return _can(
+        f"lower the {what} to about {within_text(min(least, wanted), wanted, 1).removesuffix('.0')} bar"
+    )
 
 
 def raise_pressure(
@@ -89,7 +93,8 @@ def raise_pressure(
     value = whole if whole <= high.value else min(math.ceil(10.0 * wanted) / 10.0, high.value)
     again = [b.words for b in unsure if value > b.value]
     more = f" (and judge {' and '.join(again)} again there)" if again else ""
-    return _can(f"raise the {what} to {value:.4g} bar{more}")
+    named = within_text(min(wanted, value), value, 1)
+    return _can(f"raise the {what} to {named.removesuffix('.0')} bar{more}")
 
 
 def lower_speed(now: float, wanted: float, low: Bound, verb: str = "run") -> Change:
@@ -102,7 +107,8 @@ def lower_speed(now: float, wanted: float, low: Bound, verb: str = "run") -> Cha
         return _cannot(
             f"no speed is low enough: it would take {_whole(wanted):.0f} rpm, and {low.value:.0f} rpm is {low.words}"
         )
-    return _can(f"{verb} at {max(_whole(wanted), low.value):.0f} rpm or less")
+    named = within_text(min(low.value, wanted), max(_whole(wanted), low.value), 0)
+    return _can(f"{verb} at {named} rpm or less")
 
 
 def more_torque(now: float, wanted: float, allowed: float) -> Change:
@@ -157,12 +163,12 @@ def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _shown(pressure: float, towards: Callable[[float], float] = round, least: float = 0.0) -> str:
-    """Return a pressure to a tenth of a bar, rounded up or down as asked, but never to under `least`."""
+def _shown(pressure: float, towards: Callable[[float], float] = round) -> str:
+    """Return a pressure to a tenth of a bar, rounded up or down as asked."""
     tenths = 10.0 * pressure
     near = round(tenths)
     tenths = float(near) if abs(tenths - near) < 1e-6 else towards(tenths)
-    return f"{max(tenths / 10.0, least):.4g}"
+    return f"{tenths / 10.0:.4g}"
 
 
 def _whole(speed: float) -> float:

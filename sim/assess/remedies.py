@@ -27,6 +27,7 @@ from sim.assess.verdicts_pockets import boring_travels
 from sim.assessment import CutHolding, MachiningFigures, OperationFigures, Verdict
 from sim.grip import pressure_for_grip
 from sim.parts import Parts
+from sim.rounding import range_texts
 
 # What grows with the grip in proportion, and by which words it bounds the pressure.
 STRAINED = {
@@ -96,7 +97,10 @@ def _other_travel(
         low, high = max(r.low for r in ranges), min(r.high for r in ranges)
         if low <= high:
             only = "" if which == operations else ", which the other operations do not allow"
-            return f"Bore between {low:.2f} and {high:.2f} mm of the stroke{only}, or {_lower_first(verdict.advice)}"
+            first, last = range_texts(low, high, 2)
+            return (
+                f"Bore between {first} and {last} mm of the stroke{only}, or {_lower_first(verdict.advice)}"
+            )
     return f"No boring travel mends it. {verdict.advice}"
 
 

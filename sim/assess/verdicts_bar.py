@@ -8,6 +8,7 @@ from sim.assess.rule import at_most
 from sim.assess.verdicts_path import PRACTICE, place
 from sim.assessment import PathFigures, Verdict
 from sim.parts import Parts
+from sim.rounding import at_least_text, at_most_text, near
 
 # Reach over diameter: up to the first a bar bores without chatter, beyond the second it is not to be used (common
 # practice, no source: steel 4, carbide 6, with a damper 10; the second half as much again).
@@ -37,10 +38,11 @@ def bar_verdicts(parts: Parts, path: PathFigures, stage: str) -> Iterator[Verdic
         usual,
         "",
         basis=f"{PRACTICE}, no source: {usual:g} diameters for a {bar.shank} bar, {most:g} at the very most",
-        message=f"{bar.tool}: {bar.shank}, reaches {bar.reach:g} mm, {bar.slenderness:.2f} times its diameter.",
+        message=f"{bar.tool}: {bar.shank}, reaches {bar.reach:g} mm, "
+        f"{near(bar.slenderness, usual, 2)} times its diameter.",
         advice=(
-            f"Let it reach {usual * bar.diameter:.0f} mm or less, or use a bar of {bar.reach / usual:.0f} mm or more, "
-            f"or one {STIFFER[bar.shank]}."
+            f"Let it reach {at_most_text(usual * bar.diameter, 0)} mm or less, or use a bar of "
+            f"{at_least_text(bar.reach / usual, 0)} mm or more, or one {STIFFER[bar.shank]}."
         ),
         otherwise="fail" if bar.slenderness > most else "warn",
     )
@@ -51,7 +53,8 @@ def bar_verdicts(parts: Parts, path: PathFigures, stage: str) -> Iterator[Verdic
         if bent.move is None
         else (
             f"{path.clearance.depth_of_cut[bent.move]:.2f} mm deep in {place(path, bent.move, name_tool=False)} "
-            f"with {bent.tangential:.0f} N bend it by {bent.bend:.3f} mm, {bent.push:.3f} mm of it across the wall."
+            f"with {bent.tangential:.0f} N bend it by {near(bent.bend, BEND_SHARE * wanted, 3)} mm, "
+            f"{bent.push:.3f} mm of it across the wall."
         )
     )
     yield at_most(

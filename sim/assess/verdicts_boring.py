@@ -15,7 +15,7 @@ from sim.assessment import BoringFigures, OperationFigures, Verdict
 from sim.grip import grip_at_rest, pressure_for_grip
 from sim.parts import Parts, fixture_height
 from sim.rebore import LEAST_LAND
-from sim.rounding import near
+from sim.rounding import at_least_text, near
 from sim.scenario import NoFixture, Ring
 from sim.spin import centrifugal_force, centrifugal_moment
 
@@ -247,6 +247,6 @@ def _pressure(parts: Parts, operations: tuple[OperationFigures, ...]) -> Iterato
             "bar",
             basis="machine.lowest_pressure of the scenario",
             message=f"{near(10.0 * pressure, 10.0 * lowest, 1)} bar are set.",
-            advice=f"Set {10.0 * lowest:.1f} bar or more, which the hydraulics hold steadily.",
+            advice=f"Set {at_least_text(10.0 * lowest, 1)} bar or more, which the hydraulics hold steadily.",
             otherwise="warn",
         )

@@ -10,7 +10,7 @@ from sim.assess.operation import asked_speed
 from sim.assess.rule import at_least, at_most
 from sim.assessment import ClampingFigures, CutDemand, CutHolding, OperationFigures, Verdict
 from sim.parts import Parts
-from sim.rounding import near
+from sim.rounding import against, near
 from sim.spin import required_grip_at_rest
 
 LEAST_JAW = 100.0  # N that must be left on every jaw for it to stay closed (assumption, no source)
@@ -111,10 +111,11 @@ def _speed(parts: Parts, figures: OperationFigures) -> Verdict:
     least = min(grip.permissible.least, machine)
     governing = grip.permissible.governing if grip.permissible.least <= machine else "machine limit"
 
-    def shown(speed: float) -> str:
-        return f"{speed:.0f}" if math.isfinite(speed) else "no limit"
-
     speed = figures.operation.gripping.speed_high
+
+    def shown(limit: float) -> str:
+        return against(speed, limit, (0, 0))[1]
+
     lost = 1.0 - grip.high_speed_total / grip.rest_total if grip.rest_total > 0.0 else 1.0
     loss = f"{lost:.0%} of the grip lost" if parts.direction == "outside" else "gain by speed not counted"
     return at_most(
@@ -126,7 +127,7 @@ def _speed(parts: Parts, figures: OperationFigures) -> Verdict:
         basis=f"least of VDI 3106, two thirds of the grip (EN 1550) and marked speed: {governing}",
         message=(
             f"at {near(speed, least, 0)} rpm {loss}; VDI 3106 {shown(grip.permissible.by_cutting)}, two thirds "
-            f"{shown(grip.permissible.by_loss)}, marked {grip.permissible.marked:.0f} rpm."
+            f"{shown(grip.permissible.by_loss)}, marked {shown(grip.permissible.marked)} rpm."
         ),
         advice=f"{'Use lighter jaws, or take' if parts.direction == 'outside' else 'Take'} a lighter cut.",
     )

@@ -11,7 +11,7 @@ from sim.assess.rule import at_least, at_most
 from sim.assessment import OperationFigures, Verdict
 from sim.contact.face import JAW_ANGLES_RAD
 from sim.parts import Parts, head_seat, inner_end_radius, nut_top, screw_dimensions
-from sim.rounding import near
+from sim.rounding import at_most_text, near
 
 STAGE = "jaws"
 NUT_TENSILE = 800.0  # MPa, quenched and tempered T-nut (common practice, no source)
@@ -85,7 +85,7 @@ def _screws(parts: Parts) -> Iterator[Verdict]:
         "N m",
         basis="VDI 2230: 90 % of the yield strength (ISO 898-1)",
         message=f"{size}: preload {force.least / 1000:.1f} to {force.largest / 1000:.1f} kN a screw.",
-        advice=f"Tighten to {allowed / 1000:.0f} N m or less, or use a higher property class.",
+        advice=f"Tighten to {at_most_text(allowed / 1000, 0)} N m or less, or use a higher property class.",
     )
     bearing = screws.head_pressure(force.largest, thread, stated.hole_diameter, stated.washer_diameter)
     yield at_most(
@@ -238,16 +238,16 @@ def _overhang(parts: Parts) -> Verdict:
 def _past_master(parts: Parts) -> Verdict:
     places = seat.seats(parts.scenario)
     inner, outer = max(p.free_inner for p in places), max(p.free_outer for p in places)
-    bearing = min(p.length for p in places)
+    bearing, limit = min(p.length for p in places), parts.scenario.limits.master_overhang
     return at_most(
         "jaw past the master jaw",
         STAGE,
         max(inner, outer),
-        parts.scenario.limits.master_overhang,
+        limit,
         "mm",
         basis="limits.master_overhang of the scenario (common practice, no source)",
-        message=f"{bearing:.1f} mm of the jaw rest on the master jaw, {inner:.1f} mm stand free at its inner and "
-        f"{outer:.1f} mm at its outer end.",
+        message=f"{bearing:.1f} mm of the jaw rest on the master jaw, {near(inner, limit, 1)} mm stand free at its "
+        f"inner and {near(outer, limit, 1)} mm at its outer end.",
         advice="Mount the jaws on other serrations, or use blanks as long as the master jaws.",
     )
 
@@ -282,14 +282,16 @@ def _unbalance(parts: Parts) -> Verdict:
     rotor = mass_properties(parts.body, steel).mass
     rotor += 3.0 * (top.mass + mass_properties(parts.master, steel).mass) + sum(jaw.mass_differences)
     speed = max(o.gripping.speed_high for o in scenario.operations)
+    permissible = balance.permissible_unbalance(rotor, speed)
     return at_most(
         "unbalance",
         STAGE,
         found,
-        balance.permissible_unbalance(rotor, speed),
+        permissible,
         "g mm",
         basis=f"ISO 21940-11, G 6.3 at {speed:.0f} rpm for chuck and jaws without the part",
-        message=f"the jaws are {found:.0f} g mm out of balance ({balance.unbalance_force(found, speed):.0f} N).",
+        message=f"the jaws are {near(found, permissible, 0)} g mm out of balance "
+        f"({balance.unbalance_force(found, speed):.0f} N).",
         advice="Bring the three jaws to the same mass and serration.",
         otherwise="warn",
     )

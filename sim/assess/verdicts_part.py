@@ -100,7 +100,7 @@ def _fits(parts: Parts, boring: BoringFigures, figures: OperationFigures) -> Ver
         message=(
             "the part meets the jaws only in its pocket."
             if overlap.area <= 0.01
-            else f"the part overlaps the jaws by {overlap.area:.1f} mm2 in section near radius "
+            else f"the part overlaps the jaws by {near(overlap.area, 0.01, 1)} mm2 in section near radius "
             f"{overlap.centroid.x:.1f} mm, z {overlap.centroid.y:.1f} mm."
         ),
         advice="Turn a clearance there, or change the pockets' depths.",

@@ -16,7 +16,7 @@ from sim.clearance.limits import rapids_across
 from sim.clearance.result import Touch
 from sim.clearance.touch import TOUCH
 from sim.parts import Parts
-from sim.rounding import near
+from sim.rounding import at_least_text, near
 
 PRACTICE = "common practice"
 LEFTOVER = 0.5  # mm, what nose radius and groove corners leave (common practice, no source)
@@ -263,21 +263,21 @@ def _rapid_plane(parts: Parts, path: PathFigures, stage: str) -> Verdict:
     limit = parts.scenario.limits.clearance
     below = rapids_across(path.moves, path.safe_plane)
     plane = f"z = {path.safe_plane:.1f} mm, the highest body and {limit:g} mm"
-    near = np.minimum(path.clearance.clearance, path.clearance.approach)[below]
+    away = np.minimum(path.clearance.clearance, path.clearance.approach)[below]
     message = f"no rapid move runs across below {plane}."
     if len(below):
-        move, least = int(below[int(near.argmin())]), float(near.min())
-        shown = f"{least:.2f} mm away" if math.isfinite(least) else "nothing near"
+        move, least = int(below[int(away.argmin())]), float(away.min())
+        shown = f"{near(least, limit, 2)} mm away" if math.isfinite(least) else "nothing near"
         run = "rapid move runs" if len(below) == 1 else "rapid moves run"
         message = f"{len(below)} {run} across below {plane}; nearest in {place(path, move)}, {shown}."
     return at_most(
         "rapid plane",
         stage,
-        float((near < limit - ROUNDING).sum()),
+        float((away < limit - ROUNDING).sum()),
         0.0,
         "moves",
         basis=f"{PRACTICE}: rapid moves run across above what turns, or keep the wanted clearance",
         message=message,
-        advice=f"Run across above z = {path.safe_plane:.1f} mm, or keep {limit:g} mm off.",
+        advice=f"Run across above z = {at_least_text(path.safe_plane, 1)} mm, or keep {limit:g} mm off.",
         otherwise="warn",
     )

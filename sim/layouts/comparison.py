@@ -262,7 +262,7 @@ def _most_apart(layouts: Sequence[Layout], rows: Sequence[VerdictRow]) -> list[s
         if len(margins) < len(layouts) or any(v.status == "fail" for _, v in there):
             continue  # what fails has been said
         if min(margins) < CLOSE and max(margins) > ALIKE * min(margins):
-            words = ", ".join(f"{m:.2f} in '{name}'" for (name, _), m in zip(there, margins, strict=True))
+            words = ", ".join(f"{margin_text(v.margin, missed=v.missed)} in '{name}'" for name, v in there)
             apart.append((min(margins), f"{row.name}, {row.stage}: margin {words}."))
     return [words for _, words in sorted(apart)[:MOST_REASONS]]
 

@@ -18,6 +18,7 @@ from sim.assess.state import States, states
 from sim.assessment import CAUTIONS, Assessment, OperationFigures, PathFigures, Verdict
 from sim.errors import NotAvailableError
 from sim.files import write_whole
+from sim.rounding import against
 from sim.views import Progress, silent
 from sim.views.assumptions import Stated, stated
 from sim.views.colours import STATUS_SYMBOL
@@ -212,6 +213,7 @@ def _operation(
     else:
         progress(f"plots, {name}")
     polar = roundness_polar(figures)
+    peak, least_yield = against(figures.clamping.band_peak, figures.yield_strength, (0, 0))
     return OperationPage(
         name=name,
         anchor=f"operation-{index + 1}",
@@ -221,8 +223,7 @@ def _operation(
             pressure_faces(figures),
             f"faces{index}",
             "The same pressure with the three faces unrolled, for a part of middle size. The largest band mean of all "
-            f"sizes is {figures.clamping.band_peak:.0f} MPa, yield of the softer of part and jaw "
-            f"{figures.yield_strength:.0f} MPa.",
+            f"sizes is {peak} MPa, yield of the softer of part and jaw {least_yield} MPa.",
         ),
         grip=embedded_plot(
             grip_against_speed(figures, assessment.scenario),

@@ -9,7 +9,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
 from sim.uncertainty import Found, VerdictFound
-from sim.uncertainty_terminal import label
+from sim.uncertainty_terminal import label, percent
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH
 from sim.views.figure import BODY, WHOLE, cautions_below, dress, new_figure
 
@@ -77,8 +77,8 @@ def _margins(axes: Axes, shown: tuple[VerdictFound, ...], found: Found) -> None:
 
 def _probability(one: VerdictFound) -> str:
     value = one.holds.value
-    words = "all" if value == 1.0 else "none" if value == 0.0 else f"{100.0 * value:.1f} %"
-    return f"{words} [{100.0 * one.holds.low:.1f} to {100.0 * one.holds.high:.1f} %]"
+    words = "all" if value == 1.0 else "none" if value == 0.0 else f"{percent(value)} %"
+    return f"{words} [{percent(one.holds.low)} to {percent(one.holds.high)} %]"
 
 
 def _indices(axes: Axes, one: VerdictFound, found: Found) -> None:

@@ -11,10 +11,19 @@ import pytest
 from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
+from sim import layouts_terminal, uncertainty_terminal
 from sim.assess import assess
 from sim.assess.rule import at_least, at_most
 from sim.assessment import Verdict
-from sim.rounding import against, margin_text, near
+from sim.rounding import (
+    against,
+    at_least_text,
+    at_most_text,
+    margin_text,
+    near,
+    range_texts,
+    within_text,
+)
 from sim.scenario import Scenario
 from sim.terminal import _figures
 from sim.views.wording import row
@@ -116,3 +125,36 @@ def test_a_seat_that_gapes_is_not_said_to_hold(varied: Callable[..., Scenario]) 
     gapes = re.search(r"gapes at ([\d.]+) times", short.message)
     assert gapes is not None
     assert float(gapes[1]) < 1.0
+
+
+@given(LIMITS, st.integers(0, 3))
+def test_a_named_end_lies_within(limit: float, decimals: int) -> None:
+    """'So much or less', 'so much or more'."""
+    slack = 1e-9 * max(1.0, limit)
+    step = 10.0**-decimals
+    assert limit - step < float(at_most_text(limit, decimals)) <= limit + slack
+    assert limit - slack <= float(at_least_text(limit, decimals)) < limit + step
+    assert at_most_text(231.4999, 0) == at_most_text(231.9, 0) == "231"
+    assert at_most_text(7.0 - 1e-14, 1) == at_least_text(7.0 + 1e-14, 1) == "7.0"
+
+
+@given(LIMITS, st.floats(1e-6, 10.0))
+@example(2.986, 0.004)
+def test_both_ends_of_a_range_lie_in_it(low: float, width: float) -> None:
+    first, last = range_texts(low, low + width, 2)
+    slack = 1e-9 * max(1.0, low + width)
+    assert low - slack <= float(first) <= float(last) <= low + width + slack
+    assert low - slack <= float(within_text(low, low + width, 0)) <= low + width + slack
+
+
+def test_no_margin_of_a_window_and_no_probability_is_rounded_to_enough() -> None:
+    assert layouts_terminal._margin(0.997) == "0.997"
+    assert layouts_terminal._margin(1.0) == "1.00"
+    assert uncertainty_terminal._margin(0.9996) == "0.9996"
+    assert uncertainty_terminal._margin(1.004) == "1.00"
+    assert uncertainty_terminal._margin(12.3) == "12.3"
+    assert uncertainty_terminal.percent(0.9998) == "99.98"
+    assert uncertainty_terminal.percent(1.0) == "100.0"
+    assert uncertainty_terminal.percent(0.0002) == "0.02"
+    assert uncertainty_terminal.percent(0.0) == "0.0"
+    assert uncertainty_terminal.percent(0.974) == "97.4"

@@ -146,3 +146,13 @@ def test_travel_moves_both_jaws_alike(varied: Varied) -> None:
     scenario = varied(HUB)
     moved = scenario.model_copy(update={"boring": scenario.boring.model_copy(update={"travel": 4.0})})
     assert replace(seat(scenario)) == seat(moved)
+
+
+def test_a_jaw_that_stands_just_too_far_free_reads_so(varied: Varied) -> None:
+    """10.03 mm of 10 mm: 'stands free 10.0 mm' would be within the limit."""
+    found = one(
+        assess(varied(HUB, {"soft_jaw.length": "91.03 mm"}), contact_model="foundation"),
+        "jaw past the master jaw",
+    )
+    assert (found.status, found.value) == ("fail", pytest.approx(10.03))
+    assert "10.03 mm" in found.message

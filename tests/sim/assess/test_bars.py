@@ -7,6 +7,7 @@ Strength of Materials).
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -207,3 +208,17 @@ def test_the_bar_is_named_once(varied: Varied) -> None:
     built = parts.build(varied("cast_hub_by_program"))
     for verdict in bar_verdicts(built, bore(built), "boring"):
         assert verdict.message.count("boring bar") == 1
+
+
+def test_a_bar_just_too_slender_reads_so_and_its_advice_mends_it(varied: Varied) -> None:
+    """104.62 mm of a 26.15 mm bar are 4.0008 diameters: not '4.00 times', and '105 mm or less' would mend nothing."""
+    own = {"boring.tool.bar_diameter": "26.15 mm", "boring.tool.reach": "104.62 mm"}
+    found = bored(varied, own)[1]["bar slenderness"]
+    assert found.status == "warn"
+    said = re.search(r"([\d.]+) times its diameter", found.message)
+    named = re.search(r"reach (\d+) mm or less, or use a bar of (\d+) mm or more", found.advice)
+    assert said is not None
+    assert named is not None
+    assert float(said[1]) > 4.0
+    for change in ({"boring.tool.reach": f"{named[1]} mm"}, {"boring.tool.bar_diameter": f"{named[2]} mm"}):
+        assert bored(varied, own | change)[1]["bar slenderness"].status == "pass"
