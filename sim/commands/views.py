@@ -105,6 +105,8 @@ def open_page(
         show_in_browser(server.address)
     with contextlib.suppress(KeyboardInterrupt):
         server.run()
+    if watched.shown.judging:
+        raise ScenarioError(f"{file}: ended before the file as it was saved last had been judged")
     if watched.shown.mistake:  # the last good scene is not what the file says now
         raise ScenarioError(watched.shown.mistake)
     leave(watched.shown.ready.assessment)

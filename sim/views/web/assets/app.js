@@ -77,7 +77,7 @@ const App = (() => {
 
     function showTrouble() {
       const { file } = s, figures = Validity.figures(s), verdicts_ = Validity.verdicts(s);
-      const mistake = file ? file.mistake : "", why = Validity.doubt(s);
+      const mistake = file && !file.judging ? file.mistake : "", why = Validity.doubt(s);
       part("mistake").hidden = !mistake;
       write("mistake-text", mistake);
       const said = [];

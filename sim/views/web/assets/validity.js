@@ -30,9 +30,9 @@ const Validity = (() => {
   function doubt(s) {
     const { file } = s;
     if (!file) return ""; // a page on its own: it is of the file that it was written from
-    if (file.lost) return "the program behind this page has ended or cannot be reached";
+    if (file.lost) return "the program behind this page cannot be reached";
+    if (file.judging) return "the file has been saved and is being judged"; // whether a mistake of before is mended will be told
     if (file.mistake) return "the file has a mistake";
-    if (file.judging) return "the file has been saved and is being judged";
     if (file.version !== s.scene.data.version) return "the file has been saved and judged anew, and the page has not loaded it yet";
     return "";
   }

@@ -279,10 +279,39 @@ def test_a_saved_file_is_marked_while_it_is_judged(
     _agree(tab)
 
 
+def test_a_mistake_is_not_shown_of_a_file_that_is_judged_anew(
+    serve: Callable[..., Any], new_tab: Callable[..., Any]
+) -> None:
+    """Mended, a program takes seconds to judge: until then the page told of the mistake that was no longer there."""
+    hold = threading.Event()
+
+    def judge(file: Path) -> Assessment:
+        if "Mended" in file.read_text(encoding="utf-8"):
+            hold.wait(60.0)
+        return assess(load(file), None, "foundation")
+
+    live = serve(NAME, judge)
+    tab = new_tab(live.address)
+    text = live.file.read_text(encoding="utf-8")
+    live.file.write_text(f"nonsense = 3\n{text}", encoding="utf-8")
+    box = tab.page.locator("[data-part=mistake]")
+    box.wait_for(timeout=30_000)
+    live.file.write_text(text.replace('title = "', 'title = "Mended: '), encoding="utf-8")
+    box.wait_for(state="hidden", timeout=30_000)
+    assert "the file has been saved and is being judged" in _badge(tab)
+    assert "is being judged" in tab.words("[data-part=trouble]")
+    assert all(mark == "? out of date" for mark in _marks(tab))
+    _agree(tab)
+    hold.set()
+    tab.until("document.title.startsWith('Mended: ')")
+    tab.settle(fully=True)
+    _agree(tab)
+
+
 def test_a_program_that_has_ended_leaves_marks_on_a_page_that_nobody_touches(tab: Any, live: Any) -> None:
     live.server.close()
     tab.until("document.title.startsWith('Out of date: ')")
-    assert "the program behind this page has ended or cannot be reached" in _badge(tab)
+    assert "the program behind this page cannot be reached" in _badge(tab)
     assert tab.page.locator("[data-part=trouble]").is_visible()
     assert all(mark == "? out of date" for mark in _marks(tab))
     _agree(tab)

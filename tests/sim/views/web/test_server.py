@@ -273,3 +273,20 @@ def test_a_mistake_that_stands_at_the_end_is_how_the_command_ends(
     monkeypatch.setattr(LiveServer, "run", run)
     with pytest.raises(ScenarioError, match="speed_high"):
         open_page(file, browser=False, quick=True)
+
+
+def test_a_file_not_judged_at_the_end_has_no_status_of_one_before(
+    file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from dataclasses import replace
+
+    from sim.commands.views import open_page
+
+    def run(self: LiveServer) -> None:
+        self.watched.shown = replace(self.watched.shown, judging=True)
+        self.server_close()
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(LiveServer, "run", run)
+    with pytest.raises(ScenarioError, match="ended before the file as it was saved last had been judged"):
+        open_page(file, browser=False, quick=True)
