@@ -138,19 +138,33 @@ def _run() -> int:
         error.show(told)  # type: ignore[attr-defined]  # of the library under typer
         _complain(told.getvalue().rstrip("\n"), kept="\n")
         return WRONG
-    except (typer.Abort, KeyboardInterrupt):
-        _complain("stopped")
-        return STOPPED
+    except typer.Abort as error:
+        # The library under typer takes the end of any file that was read for a user who leaves.
+        return _internal(error.__cause__) if isinstance(error.__cause__, EOFError) else _stopped()
+    except KeyboardInterrupt:
+        return _stopped()
+    except SystemExit as error:
+        # It also leaves with 1 at a broken pipe, whichever it is; commands end in `typer.Exit`, which is none of these.
+        return _internal(error.__context__ or error)
     except Exception as error:
-        if os.environ.get(DEBUG):
-            _complain(traceback.format_exc().rstrip("\n"), kept="\n")
-        what = f"{type(error).__name__}: {error}" if str(error) else type(error).__name__
-        _complain(
-            f"internal error: a mistake of chuckscene itself, nothing has been judged ({what}); "
-            f"the environment variable {DEBUG}=1 shows where it comes from"
-        )
-        return INTERNAL
+        return _internal(error)
     return status if isinstance(status, int) else 0
+
+
+def _stopped() -> int:
+    _complain("stopped")
+    return STOPPED
+
+
+def _internal(error: BaseException) -> int:
+    if os.environ.get(DEBUG):
+        _complain("".join(traceback.format_exception(error)).rstrip("\n"), kept="\n")
+    what = f"{type(error).__name__}: {error}" if str(error) else type(error).__name__
+    _complain(
+        f"internal error: a mistake of chuckscene itself, nothing has been judged ({what}); "
+        f"the environment variable {DEBUG}=1 shows where it comes from"
+    )
+    return INTERNAL
 
 
 def _complain(text: str, kept: str = "") -> None:

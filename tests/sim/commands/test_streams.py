@@ -124,6 +124,29 @@ def test_a_mistake_of_the_program_has_its_own_status(
     assert cli.DEBUG in err
 
 
+@pytest.mark.parametrize(
+    "error", [BrokenPipeError(32, "Broken pipe"), EOFError("short"), MemoryError(), SystemExit(1)], ids=repr
+)
+def test_no_mistake_of_the_program_is_taken_for_a_verdict_or_a_user_who_leaves(
+    hub: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str], error: BaseException
+) -> None:
+    """The pipe is not the output's, as one to a film's writer: it ended in 1 without a word, a short file in 130."""
+
+    def fails(*_: object, **__: object) -> None:
+        raise error
+
+    monkeypatch.setattr("sim.cli._assessed", fails)
+    monkeypatch.setattr(sys, "argv", ["chuckscene", "check", str(hub)])
+    monkeypatch.delenv(cli.DEBUG, raising=False)
+    with pytest.raises(SystemExit) as left:
+        cli.main()
+    assert left.value.code == 3
+    one_sentence(
+        capfd.readouterr().err.lstrip("\n"),
+        f"internal error: a mistake of chuckscene itself, nothing has been judged ({type(error).__name__}",
+    )
+
+
 def test_the_traceback_is_shown_on_request(
     hub: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
 ) -> None:
