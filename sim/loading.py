@@ -13,6 +13,7 @@ from sim import stroke, tables
 from sim.errors import ScenarioError
 from sim.grip import Wedge, jaw_force
 from sim.parts import face_half_chord, gripping_direction, inner_end_radius
+from sim.rounding import against, at_least_text, at_most_text
 from sim.scenario import Plug, Pocket, Ring, Scenario, read
 from sim.screws import bearing_diameter
 from sim.seat import seats
@@ -279,10 +280,11 @@ def _travel(scenario: Scenario) -> None:
     tip = scenario.soft_jaw.tip_width or scenario.soft_jaw.width
     least = 0.5 * tip / math.sqrt(3.0)
     if closed < least:
+        found, wanted = against(closed, least, (1, 1))
         _refuse(
             "soft_jaw.mounting_radius",
-            f"must leave the closed jaws' inner ends, {tip:g} mm wide, at a radius of {least:.1f} mm or more "
-            f"so that they do not meet each other, found {closed:.1f} mm",
+            f"must leave the closed jaws' inner ends, {tip:g} mm wide, at a radius of {wanted} mm or more "
+            f"so that they do not meet each other, found {found} mm",
         )
 
 
@@ -331,17 +333,17 @@ def _faces(scenario: Scenario) -> None:
             behind = inner + max(0.0, full - 0.5 * (jaw.tip_width or jaw.width)) / math.sqrt(3.0)
             _refuse(
                 f"pockets[{n}].diameter",
-                f"must be at least {2.0 * math.hypot(behind, full):.1f} mm for a step as wide as the jaws, "
-                f"{2.0 * full:g} mm between the chamfers, whose inner ends stand at a radius of {inner:g} mm; found "
-                f"{pocket.diameter:g} mm",
+                f"must be at least {at_least_text(2.0 * math.hypot(behind, full), 1)} mm for a step as wide "
+                f"as the jaws, {2.0 * full:g} mm between the chamfers, whose inner ends stand at a radius of "
+                f"{inner:g} mm; found {pocket.diameter:g} mm",
             )
         for k, operation in enumerate(scenario.operations):
             smallest, least = operation.workpiece.gripped_diameter_low, 2.0 * half / math.sin(math.pi / 3.0)
             if scenario.pocket_of(operation) is pocket and smallest <= least:
                 _refuse(
                     f"operations[{k}].workpiece.gripped_diameter_low",
-                    f"must be over {least:.2f} mm, for the bored faces, {2.0 * half:.2f} mm wide, to reach less than "
-                    f"60 deg around the part to each side, found {smallest:g} mm",
+                    f"must be over {at_least_text(least, 2)} mm, for the bored faces, {2.0 * half:.2f} mm wide, "
+                    f"to reach less than 60 deg around the part to each side, found {smallest:g} mm",
                 )
 
 
@@ -462,9 +464,10 @@ def _openings(scenario: Scenario) -> None:
             worst = part.gripped_diameter_high if outside else part.gripped_diameter_low
             possible = worst + 2.0 * travel.loading_clearance * (1.0 if outside else -1.0)
             word = "high must be at most" if outside else "low must be at least"
+            named = (at_most_text if outside else at_least_text)(possible, 2)
             _refuse(
                 f"operations[{n}].workpiece.gripped_diameter_{word.split()[0]}",
-                f"{word.split(' ', 1)[1]} {possible:.2f} mm, the opening of the jaws at the loading "
+                f"{word.split(' ', 1)[1]} {named} mm, the opening of the jaws at the loading "
                 f"position, found {worst:g} mm",
             )
 

@@ -16,6 +16,7 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.clearance.removal import bounds
 from sim.clearance.sweep import ToolSweep
+from sim.rounding import at_most_text, near
 
 _FAR = 1e4  # mm, larger than any chuck
 _AT_ONCE = 32  # steps looked at together
@@ -191,7 +192,8 @@ def plug_advice(
     if 0.5 * size < opening + 1e-9:
         reason = f"a plug of {size:g} mm is not held by jaws that stand {2.0 * opening:.1f} mm apart"
     elif size > largest:
-        reason = f"a plug of {size:.1f} mm leaves the part no back face; {largest:.1f} mm would"
+        shown, bound = near(size, largest, 1), at_most_text(largest, 1)
+        reason = f"a plug of {shown} mm leaves the part no back face; {bound} mm would"
     elif seat < wall:
         reason = (
             f"the path leaves room up to z = {highest:.1f} mm; a plug {thickness:g} mm thick needs "

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -80,7 +81,8 @@ def test_out_of_round_takes_from_the_opening(varied: Callable[..., Scenario]) ->
 
 
 def test_face_is_the_jaw_without_its_chamfers(varied: Callable[..., Scenario]) -> None:
-    assert face_width(varied(OUTSIDE, {"soft_jaw.edge_chamfer": "2 mm"})) == 46.0
+    scenario = varied(OUTSIDE, {"soft_jaw.edge_chamfer": "2 mm"})
+    assert face_width(scenario, scenario.pockets[0]) == 46.0
 
 
 @pytest.mark.parametrize(
@@ -133,3 +135,14 @@ def test_cuts_and_speeds_are_read_for_every_operation(varied: Callable[..., Scen
 def test_directions_do_not_mix(varied: Callable[..., Scenario]) -> None:
     with pytest.raises(ScenarioError, match="all grip outside or all inside"):
         varied("valve_bonnet_two_steps", {"operations.1.gripping.direction": "inside"})
+
+
+@pytest.mark.parametrize("diameter", ["118.0037 mm", "118.0062 mm", "118.0088 mm", "118.04 mm"])
+def test_a_refusal_names_no_size_that_is_refused_too(varied: Callable[..., Scenario], diameter: str) -> None:
+    """The jaws open to a little less than the part's largest size: 'at most' that, rounded up, was refused again."""
+    field = "operations.0.workpiece.gripped_diameter_high"
+    with pytest.raises(ScenarioError) as caught:
+        varied(OUTSIDE, {field: "135 mm", "pockets.0.diameter": diameter})
+    named = re.search(r"at most ([\d.]+) mm, the opening", str(caught.value))
+    assert named is not None
+    assert varied(OUTSIDE, {field: f"{named[1]} mm", "pockets.0.diameter": diameter})
