@@ -56,11 +56,21 @@ def _require_place(path: Path, *, folder: bool) -> None:
     if path.exists() and path.is_dir() != folder:
         found = "a directory" if path.is_dir() else "a file"
         raise OutputError(f"{path}: cannot be written, it is {found}")
+    if path.exists() and not folder:
+        _require_file(path)
     nearest = next(p for p in (path, *path.absolute().parents) if p.exists() and (folder or p != path))
     if not nearest.is_dir():
         raise OutputError(f"{path}: cannot be written, {nearest} is not a directory")
     if not os.access(nearest, os.W_OK | os.X_OK):
         raise OutputError(f"{path}: cannot be written, {nearest} does not allow it")
+
+
+def _require_file(path: Path) -> None:
+    """Refuse what must not be renamed over: who may do so would put a file in the place of the system's device."""
+    if path.is_symlink() and path.parent.resolve() == Path("/dev"):
+        raise OutputError(f"{path}: cannot be written, it is one of the system's own names")
+    if path.exists() and not path.is_file():
+        raise OutputError(f"{path}: cannot be written, it is a device or a pipe")
 
 
 def write_whole(path: Path, content: bytes) -> Path:
@@ -76,6 +86,8 @@ def write_whole(path: Path, content: bytes) -> Path:
         path.parent.mkdir(parents=True, exist_ok=True)
         if path.is_dir():
             raise OutputError(f"{path}: cannot be written, it is a directory")
+        if path.exists() or path.is_symlink():
+            _require_file(path)
         with tempfile.NamedTemporaryFile(dir=path.parent, prefix=f".{path.name}.", delete=False) as file:
             beside = Path(file.name)
             file.write(content)

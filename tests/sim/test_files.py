@@ -94,3 +94,14 @@ def test_only_what_has_an_end_is_read(tmp_path: Path) -> None:
             regular_bytes(place, 5)
     with pytest.raises(OSError, match="directory"):
         regular_bytes(tmp_path, 5)
+
+
+def test_a_pipe_or_a_device_is_not_replaced_by_a_result(tmp_path: Path) -> None:
+    """The administrator's `--out /dev/null` put a file in its place. (A pipe stands for it: no test may lose one.)"""
+    pipe = tmp_path / "review.html"
+    os.mkfifo(pipe)
+    for act in (lambda: write_whole(pipe, b"all of it"), lambda: require_place(pipe, folder=False)):
+        with pytest.raises(OutputError, match="a device or a pipe"):
+            act()
+    assert pipe.is_fifo()
+    assert list(tmp_path.iterdir()) == [pipe]
