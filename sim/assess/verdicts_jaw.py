@@ -68,6 +68,18 @@ def seat_width(parts: Parts) -> float:
     return min(parts.scenario.soft_jaw.width, master.width) - master.slot_neck_width
 
 
+def own_pulls(parts: Parts, figures: OperationFigures) -> tuple[float, float, float]:
+    """Return the centrifugal force of each soft jaw alone at the highest speed of an operation, N."""
+    top = mass_properties(parts.bored, parts.jaw_material.density)
+    radius = inner_end_radius(parts.scenario, figures.grip_travel) + float(top.centroid[0])
+    speed = figures.operation.gripping.speed_high
+    first, second, third = (
+        spin.centrifugal_force((top.mass + more) * radius, speed)
+        for more in parts.scenario.soft_jaw.mass_differences
+    )
+    return (first, second, third)
+
+
 def _screws(parts: Parts) -> Iterator[Verdict]:
     stated = parts.scenario.soft_jaw.screws
     thread = tables.thread(stated.thread)
@@ -116,24 +128,22 @@ def _screws(parts: Parts) -> Iterator[Verdict]:
 
 def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     scenario, stage = parts.scenario, figures.operation.name
-    stated, jaw = scenario.soft_jaw.screws, scenario.soft_jaw
+    stated = scenario.soft_jaw.screws
     force = preload(parts)
     top = mass_properties(parts.bored, parts.jaw_material.density)
-    inner = inner_end_radius(scenario, figures.grip_travel)
     outside = parts.direction == "outside"
-    # The worst of standstill and speed: outside the grip at rest, inside all that is gained and pull of the jaw itself.
+    # The worst of standstill and speed. Inside all that is gained counts. Outside speed takes grip away, but a yielding
+    # part keeps nearly all of it, so its loss is no relief here: the jaw's own pull comes on top of the grip at rest.
     sign, grip = 1.0 if outside else -1.0, figures.grip
-    at_speed = grip.per_jaw_at_speed if outside else grip.largest_per_jaw
     places, reach, joints, along = seat.seats(scenario), seat_reach(parts), [], grip.largest_per_jaw
-    for place, more in zip(places, jaw.mass_differences, strict=True):
-        pull = spin.centrifugal_force(
-            (top.mass + more) * (inner + float(top.centroid[0])), figures.operation.gripping.speed_high
-        )
+    for place, pull in zip(places, own_pulls(parts, figures), strict=True):
         # Along the serrations a jaw that is pushed outward at rest is pulled outward by its own mass, too.
-        along = max(along, grip.per_jaw_at_speed + pull if outside else 0.0)
+        along = max(along, grip.largest_per_jaw + pull if outside else 0.0)
         moments = (
             screws.tipping_moment(sign * grip.rest_per_jaw, figures.zone.middle),
-            screws.tipping_moment(sign * at_speed, figures.zone.middle, pull, float(top.centroid[2])),
+            screws.tipping_moment(
+                sign * grip.largest_per_jaw, figures.zone.middle, pull, float(top.centroid[2])
+            ),
         )
         joints += [
             screws.joint(

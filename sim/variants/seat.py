@@ -67,13 +67,13 @@ def seated(ready: Variants, index: int, grip: Gripped, travel: Floats, screw: Sc
     radius, reach = top.radius + top.radius_per_travel * travel, seat_reach(parts)
     outside = parts.direction == "outside"
     sign = 1.0 if outside else -1.0
-    rest, fast = grip.rest / 3.0, (grip.high_speed if outside else grip.largest) / 3.0
+    rest, fast = grip.rest / 3.0, grip.largest / 3.0  # outside alike: what speed takes away is no relief
     along = grip.largest / 3.0
     clamping = len(scenario.soft_jaw.screws.positions) * screw.least
     factors = []
     for place, more in zip(resting.seats(scenario), scenario.soft_jaw.mass_differences, strict=True):
         pull = centrifugal((top.mass + more) * radius, grip.speed_high)
-        along = np.maximum(along, grip.high_speed / 3.0 + pull if outside else 0.0)
+        along = np.maximum(along, fast + pull if outside else 0.0)
         outward, inward = (_gaping_lever(place, lean, reach) for lean in ("outward", "inward"))
         for moment in (sign * rest * zone.middle, sign * fast * zone.middle + pull * top.height):
             gaping = np.where(moment > 0.0, outward, inward) * clamping

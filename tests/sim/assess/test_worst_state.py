@@ -89,6 +89,21 @@ def test_the_whole_gain_counts_whatever_share_is_stated(varied: Varied) -> None:
     assert one(found[0], "serrations").value == pytest.approx(one(found[1], "serrations").value)
 
 
+def test_no_loss_of_grip_relieves_the_seat(varied: Varied) -> None:
+    """A part that yields keeps its grip at speed, and the jaw's own pull comes on top: as without any loss."""
+    heavy = {"soft_jaw.mass_differences": ["0.5 kg", "0.5 kg", "0.5 kg"], f"{GRIP}.speed_high": "1000 rpm"}
+    found = [
+        assess(varied(THIN, {**heavy, f"{GRIP}.grip_loss_share": share}), contact_model="foundation")
+        for share in (1.0, 0.17, 0.0)
+    ]
+    for name in ("jaw seat stays closed", "serrations"):
+        values = [one(assessment, name).value for assessment in found]
+        assert values == pytest.approx([values[0]] * 3, rel=1e-12)
+    assert one(found[0], "jaw seat stays closed").status == "fail"
+    at_rest = assess(varied(THIN, {**heavy, f"{GRIP}.speed_high": "300 rpm"}), contact_model="foundation")
+    assert one(at_rest, "jaw seat stays closed").status == "pass"
+
+
 def test_a_thin_wall_that_gives_way_fails_whatever_its_roundness_may_be(varied: Varied) -> None:
     """A wall of 1.5 mm of aluminium: three point loads of P bend it by 0.1888 P R, far beyond its yield."""
     outline = [["61.5 mm", "0 mm"], ["63 mm", "0 mm"], ["63 mm", "30 mm"], ["61.5 mm", "30 mm"]]
