@@ -97,8 +97,11 @@ def raise_pressure(
     return _can(f"raise the {what} to {named.removesuffix('.0')} bar{more}")
 
 
-def lower_speed(now: float, wanted: float, low: Bound, verb: str = "run") -> Change:
-    """Judge a lower speed (rev/min): `now` is set, at `wanted` the verdict would be met, `low` is the least allowed."""
+def lower_speed(now: float, wanted: float, low: Bound, verb: str = "run", *, or_less: bool = True) -> Change:
+    """Judge a lower speed (rev/min): `now` is set, at `wanted` the verdict would be met, `low` is the least allowed.
+
+    Where not every speed below it does (`or_less`), it is named alone.
+    """
     if wanted >= now:
         return _cannot("a lower speed does not help")
     if wanted <= 0.0:
@@ -108,7 +111,8 @@ def lower_speed(now: float, wanted: float, low: Bound, verb: str = "run") -> Cha
             f"no speed is low enough: it would take {_whole(wanted):.0f} rpm, and {low.value:.0f} rpm is {low.words}"
         )
     named = within_text(min(low.value, wanted), max(_whole(wanted), low.value), 0)
-    return _can(f"{verb} at {named} rpm or less")
+    less = " or less" if or_less else ", not much less, since slower cuts take more force"
+    return _can(f"{verb} at {named} rpm{less}")
 
 
 def more_torque(now: float, wanted: float, allowed: float) -> Change:

@@ -7,10 +7,13 @@ an operation are known together.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from sim import spin
+import numpy as np
+
+from meshes.mass import mass_properties
+from sim import cutting, spin
 from sim.assess.advice import (
     Bound,
     Change,
@@ -21,10 +24,11 @@ from sim.assess.advice import (
     raise_pressure,
     sentence,
 )
-from sim.assess.operation import drive
+from sim.assess.operation import asked_speed, drive
 from sim.assess.verdicts_grip import LEAST_JAW, LEAST_SPEED
+from sim.assess.verdicts_jaw import own_pulls
 from sim.assess.verdicts_pockets import boring_travels
-from sim.assessment import CutHolding, MachiningFigures, OperationFigures, Verdict
+from sim.assessment import CutDemand, CutHolding, MachiningFigures, OperationFigures, Verdict
 from sim.grip import pressure_for_grip
 from sim.parts import Parts
 from sim.rounding import range_texts
@@ -47,15 +51,21 @@ LOOSE = ("holding factor", "holding factor, each move", "grip at rest", "least g
 SPEEDS = ("spindle speed", "program speed")
 TRAVELS = ("loading clearance", "grip travel", "boring travel")
 TORQUES = ("screw torque", "pressure under the head")
+SETTLED, SETTLING = 0.1, 200  # rev/min within which a speed has settled, and steps to it
+LOWER = 20  # lower speeds that are tried, too
 STEADIER = "Fit a valve that holds so low a pressure steadily."
 
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What would just meet a verdict: grip at rest (N), speed (rev/min); nan where it plays no part."""
+    """What would just meet a verdict: grip at rest (N), speed (rev/min); nan where it plays no part.
+
+    `or_less` tells whether every lower speed meets it, too: a cut that runs slower takes more force.
+    """
 
     rest: float
     speed: float
+    or_less: bool = True
 
 
 def with_remedies(
@@ -163,7 +173,9 @@ class _Remedies:
             if not math.isnan(wanted.rest):
                 changes.append(self._raised(self._pressure(wanted.rest)))
             if not math.isnan(wanted.speed):
-                changes.append(lower_speed(self._speed(verdict), wanted.speed, self._slowest()))
+                changes.append(
+                    lower_speed(self._speed(verdict), wanted.speed, self._slowest(), or_less=wanted.or_less)
+                )
         elif verdict.name == "steady pressure":
             changes.append(self._raised(10.0 * self._parts.scenario.machine.lowest_pressure))
             others = "" if changes[0].possible else STEADIER
@@ -192,11 +204,26 @@ class _Remedies:
     def _scaled(self, verdict: Verdict) -> float:
         """Return about the pressure (bar) at which a verdict on what grows with the grip is just met.
 
-        Gripped inside, the centrifugal force of the jaws adds to the grip and does not go down with the pressure.
+        What centrifugal forces add to the grip does not go down with the pressure.
         """
-        grip = self._figures.grip
-        gain = 0.0 if self._outside else 3.0 * grip.centrifugal_per_jaw
-        return self._pressure(verdict.margin * (grip.rest_total + gain) - gain)
+        rest, gain = self._figures.grip.rest_total, self._gained(verdict)
+        return self._pressure(verdict.margin * (rest + gain) - gain)
+
+    def _gained(self, verdict: Verdict) -> float:
+        """Return what centrifugal forces add to what the grip at rest does to a verdict, as a total grip, N.
+
+        Inside the force of the jaws adds to the grip itself; outside the pull of the soft jaw, at the height of its
+        centre of mass, loads its seat beside the grip, the heaviest jaw most.
+        """
+        if not self._outside:
+            return 3.0 * self._figures.grip.centrifugal_per_jaw
+        if verdict.name not in ("jaw seat stays closed", "serrations"):
+            return 0.0
+        pull = 3.0 * max(own_pulls(self._parts, self._figures))
+        if verdict.name == "serrations":
+            return pull
+        top = mass_properties(self._parts.bored, self._parts.jaw_material.density)
+        return pull * float(top.centroid[2]) / self._figures.zone.middle
 
     def _lowest(self) -> list[Bound]:
         """Return below what the gripping pressure may not go."""
@@ -251,7 +278,7 @@ class _Remedies:
         if verdict.name in SPEEDS:
             return verdict.value
         if verdict.name == "holding factor":
-            return self._least_held()[0]
+            return self._least_held()[0].speed
         if (
             verdict.name == "holding factor, each move"
             and self._machining is not None
@@ -260,15 +287,14 @@ class _Remedies:
             return self._machining.held.demand.speed
         return high
 
-    def _least_held(self) -> tuple[float, CutHolding]:
+    def _least_held(self) -> tuple[CutDemand, CutHolding]:
         pairs = zip(self._figures.demands, self._figures.holdings, strict=True)
-        demand, held = min(pairs, key=lambda pair: pair[1].factor)
-        return demand.speed, held
+        return min(pairs, key=lambda pair: pair[1].factor)
 
     def _wanted(self, verdict: Verdict) -> Wanted:
         """Return grip at rest and speed at which a verdict on too little grip, or too much speed, is just met."""
         found: dict[str, Callable[[], Wanted]] = {
-            "holding factor": lambda: self._hold(self._least_held()[1]),
+            "holding factor": lambda: self._hold(*self._least_held()),
             "holding factor, each move": self._hold_move,
             "grip at rest": self._rest,
             "least grip of a jaw": self._close,
@@ -277,13 +303,14 @@ class _Remedies:
         }
         return found[verdict.name]()
 
-    def _hold(self, held: CutHolding) -> Wanted:
+    def _hold(self, demand: CutDemand, held: CutHolding) -> Wanted:
         wanted = self._parts.scenario.limits.holding_factor * held.needed if held.factor > 0.0 else math.inf
-        return Wanted(self._to_hold(held), self._speed_at(wanted))
+        found = self._settled(lambda growth: self._speed_at(growth * wanted), (demand,))
+        return Wanted(self._to_hold(held), *found)
 
     def _hold_move(self) -> Wanted:
         held = None if self._machining is None else self._machining.held
-        return Wanted(math.nan, math.nan) if held is None else self._hold(held.holding)
+        return Wanted(math.nan, math.nan) if held is None else self._hold(held.demand, held.holding)
 
     def _to_hold(self, held: CutHolding) -> float:
         """Return the grip at rest (N) at which a cut is held as often as is asked for, at its speed."""
@@ -293,9 +320,66 @@ class _Remedies:
         return self._parts.scenario.limits.holding_factor * held.needed + lost
 
     def _rest(self) -> Wanted:
-        grip = self._figures.grip
-        speed = grip.permissible.by_cutting if self._outside else math.nan
-        return Wanted(self._by_vdi(self._figures.operation.gripping.speed_high), speed)
+        rest = self._by_vdi(self._figures.operation.gripping.speed_high)
+        if not self._outside:
+            return Wanted(rest, math.nan)
+        return Wanted(rest, *self._settled(self._permitted, self._figures.demands))
+
+    def _permitted(self, growth: float) -> float:
+        """Return the speed (rev/min) that VDI 3106 permits where the cuts need `growth` times as much grip."""
+        grip, limits = self._figures.grip, self._parts.scenario.limits
+        return spin.permissible_speed(
+            grip.rest_total,
+            growth * grip.needed_total,
+            3.0 * grip.centrifugal_moment,
+            grip.permissible.marked,
+            self._parts.direction,
+            limits.holding_factor,
+            limits.grip_factor,
+        ).by_cutting
+
+    def _settled(self, allowed: Callable[[float], float], demands: Sequence[CutDemand]) -> tuple[float, bool]:
+        """Return the highest speed (rev/min) that is allowed although cuts take more force when they run slower.
+
+        Parameters
+        ----------
+        allowed : callable
+            Speed that is allowed where the cuts take so many times the force of now; falls with it.
+        demands : sequence of CutDemand
+
+        Returns
+        -------
+        (float, bool)
+            0 where there is none; whether every lower one that may be set is allowed, too.
+        """
+
+        def then(speed: float) -> float:
+            return allowed(max(self._growth(demand, speed) for demand in demands))
+
+        speed = allowed(1.0)
+        for _ in range(SETTLING):
+            if not 0.0 < speed < math.inf:
+                return speed, True
+            slower = min(speed, then(speed))
+            if speed - slower < SETTLED:
+                lower = np.linspace(min(self._slowest().value, slower), slower, LOWER)[:-1]
+                return slower, all(then(float(n)) >= n for n in lower)
+            speed = slower
+        return 0.0, True
+
+    def _growth(self, demand: CutDemand, speed: float) -> float:
+        """Return how many times its force of now a cut takes where the spindle turns no faster than `speed`."""
+        operation, run = self._figures.operation, demand.speed
+        if demand in self._figures.demands:
+            cut = operation.cuts[self._figures.demands.index(demand)]
+            if cut.forces is not None or cut.rotating_tool:
+                return 1.0
+            run = min(run, asked_speed(cut))  # at which its force was worked out
+        now, then = (
+            cutting.speed_factor(cutting.cutting_speed(demand.forces.diameter, n))
+            for n in (run, min(run, speed))
+        )
+        return then / now
 
     def _turn(self, verdict: Verdict) -> Wanted:
         """Return what a speed asks for: the grip where grip is what limits it, else nothing but another speed."""
@@ -306,7 +390,10 @@ class _Remedies:
             return Wanted(math.nan, verdict.limit)
         pull = 3.0 * spin.centrifugal_force(grip.centrifugal_moment, verdict.value)
         by_loss = pull / spin.LARGEST_LOSS if self._outside else 0.0
-        return Wanted(max(self._by_vdi(verdict.value), by_loss), verdict.limit)
+        found = self._settled(
+            lambda growth: min(verdict.limit, self._permitted(growth)), self._figures.demands
+        )
+        return Wanted(max(self._by_vdi(verdict.value), by_loss), *found)
 
     def _by_vdi(self, speed: float) -> float:
         grip, limits = self._figures.grip, self._parts.scenario.limits
