@@ -30,7 +30,7 @@ def part_verdicts(parts: Parts, boring: BoringFigures, figures: OperationFigures
     if math.isfinite(figures.roundness):
         yield _roundness(figures)
     yield from _beyond_elastic(figures)
-    yield _runout(figures)
+    yield _runout(parts, figures)
     yield _taper(parts, figures)
     yield _swing(parts, figures)
 
@@ -179,7 +179,7 @@ def _beyond_elastic(figures: OperationFigures) -> Iterator[Verdict]:
     )
 
 
-def _runout(figures: OperationFigures) -> Verdict:
+def _runout(parts: Parts, figures: OperationFigures) -> Verdict:
     found, limit = figures.clamping.run_out, 1000.0 * figures.operation.runout_limit
     peak = 1000.0 * figures.operation.workpiece.out_of_round
     said = (
@@ -201,11 +201,22 @@ def _runout(figures: OperationFigures) -> Verdict:
             f"{found.state} the part's axis stands {near(1e3 * found.shift, 0.5 * limit, 1)} um off the spindle's "
             f"({said}); springs, guideways and a chip in the jaws are not in it."
         ),
-        advice=(
-            "Turn the gripped surface rounder, or measure its lobes and state a limit that fits; put every jaw back on "
-            "the serration it was bored on; bring the jaws to one mass."
-        ),
+        advice=_rounder(parts, peak),
     )
+
+
+def _rounder(parts: Parts, peak: float) -> str:
+    """Say what brings the part nearer to the axis: only what can be behind the shift."""
+    jaw = parts.scenario.soft_jaw
+    ways = []
+    if peak > 0.0:
+        ways.append("turn the gripped surface rounder before it is gripped")
+    if any(jaw.serrations_off):
+        ways.append("put every jaw on the serration it was bored on")
+    if len(set(jaw.mass_differences)) > 1:
+        ways.append("bring the jaws to one mass")
+    text = "; ".join(ways)
+    return f"{text[:1].upper()}{text[1:]}." if ways else ""
 
 
 def _taper(parts: Parts, figures: OperationFigures) -> Verdict:

@@ -118,6 +118,7 @@ def criteria_of(
         soft = _is_soft([v for line in table for v in line if v is not None])
         found.append(Criterion(name, _interpolated(name, table, nodes, (pressures, speeds)), soft=soft))
     found += _stated_limits(ready.assessment, pressures, speeds)
+    found += _unbalance(ready.assessment, index, pressures, speeds)
     stage, scenario = ready.assessment.operations[index].operation.name, ready.assessment.scenario
     return tuple(told(c, c.name, stage, scenario) for c in found if float(np.ptp(c.margin)) > UNMOVED)
 
@@ -220,6 +221,19 @@ def _stated_limits(assessment: Assessment, pressures: Floats, speeds: Floats) ->
         yield Criterion(name, np.broadcast_to(limit / speeds, shape))
     steady = pressures[:, None] / scenario.machine.lowest_pressure
     yield Criterion("steady pressure", np.broadcast_to(steady, shape), soft=True)
+
+
+def _unbalance(assessment: Assessment, index: int, pressures: Floats, speeds: Floats) -> Iterator[Criterion]:
+    """Yield the balance of unlike jaws at the fastest of all operations; it warns only.
+
+    What ISO 21940-11 permits falls as 1 / speed.
+    """
+    judged_at = [f.operation.gripping.speed_high for f in assessment.operations]
+    others = max((n for k, n in enumerate(judged_at) if k != index), default=0.0)
+    for verdict in assessment.verdicts:
+        if verdict.name == "unbalance":
+            margin = verdict.margin * max(judged_at) / np.maximum(speeds, others)
+            yield Criterion(verdict.name, np.broadcast_to(margin, (len(pressures), len(speeds))), soft=True)
 
 
 def _is_soft(verdicts: list[Verdict]) -> bool:

@@ -161,6 +161,26 @@ def test_run_out_is_asked_of_a_lobed_part(varied: Varied, assessment: Callable[[
     assert run_out.by_lobes[0] < 0.5 * run_out.by_lobes[1]
 
 
+def test_advice_on_run_out_names_what_is_behind_it(varied: Varied) -> None:
+    """A lobed part in like jaws is no reason to change the jaws, nor the reverse; no laxer limit is advised."""
+
+    def advice(changes: dict[str, Any]) -> str:
+        found = assess(
+            varied(THIN, {"operations.0.runout_limit": "1 um", **changes}), contact_model="foundation"
+        )
+        assert one(found, "run-out in the jaws").status == "fail"
+        return one(found, "run-out in the jaws").advice
+
+    lobed = {"operations.0.workpiece.out_of_round": "0.1 mm"}
+    unlike = {"soft_jaw.serrations_off": [1, 0, 0]}
+    heavy = {"soft_jaw.mass_differences": ["1 kg", "0 kg", "0 kg"]}
+    assert advice(lobed) == "Turn the gripped surface rounder before it is gripped."
+    assert advice(unlike) == "Put every jaw on the serration it was bored on."
+    assert advice(heavy) == "Bring the jaws to one mass."
+    both = advice({**lobed, **heavy})
+    assert both == "Turn the gripped surface rounder before it is gripped; bring the jaws to one mass."
+
+
 def test_masses_pull_the_part_off_at_speed(varied: Varied) -> None:
     """At rest nothing pulls; at speed one jaw's spring gives by dm r w^2 / k, of which the part follows up to 2/3."""
     changes = {"soft_jaw.mass_differences": ["60 g", "0 g", "0 g"]}

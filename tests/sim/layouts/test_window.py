@@ -139,6 +139,22 @@ def test_roundness_is_a_border_in_pressure_alone(varied: Varied) -> None:
     assert found[-1] == pytest.approx(expected, rel=0.03)
 
 
+def test_unlike_jaws_are_warned_of_where_they_run_out_of_balance(varied: Varied) -> None:
+    """ISO 21940-11: what is permitted falls as 1 / speed, so a margin of 1.2 ends at 1.2 times the speed."""
+    unlike = {"soft_jaw.mass_differences": ["0.0218 kg", "0 kg", "0 kg"]}
+    found = assess(varied(HUB, unlike), contact_model="foundation")
+    (balance,) = [v for v in found.verdicts if v.name == "unbalance"]
+    speed = found.operations[0].operation.gripping.speed_high
+    assert 1.1 < balance.margin < 1.3
+    shown = window(found, 0)
+    (border,) = [c for c in shown.criteria if c.name == "unbalance"]
+    assert border.soft
+    assert border.margin[0] * shown.speeds == pytest.approx(balance.margin * speed, rel=1e-9)
+    fast = {"operations.0.gripping.speed_high": f"{1.02 * balance.margin * speed} rpm"}
+    again = assess(varied(HUB, {**unlike, **fast}), contact_model="foundation")
+    assert next(v for v in again.verdicts if v.name == "unbalance").status == "warn"
+
+
 def test_inside_gripping_gains_by_speed(varied: Varied) -> None:
     """Above the cuts' speeds the pressure that is needed does not rise; the seat carries what speed adds."""
     judged = assess(varied(HOUSING), contact_model=MODEL)
