@@ -112,4 +112,4 @@ def _order(value: float, limit: float) -> int:
 
 
 def _sign(difference: float) -> int:
-    return (difference > 0.0) - (difference < 0.0)
+    return int(difference > 0.0) - int(difference < 0.0)
