@@ -108,7 +108,7 @@ def test_iso_898_1(
 def test_tightening_torques_of_an_m14() -> None:
     """VDI 2230-1, table of tightening torques at 0.12 for M14: 133, 195 and 229 N m (from memory, not verified).
 
-    They hold for hexagon heads; the head of a socket screw on a hole of 15.5 mm differs by some per cent. The 180 N m
+    They hold for hexagon heads; the head of a socket screw on a hole of 15.5 mm differs by some per cent. The 185 N m
     of the scenarios' M14 12.9 lie within.
     """
     screw = thread("M14")
@@ -118,4 +118,4 @@ def test_tightening_torques_of_an_m14() -> None:
 
     for strength, listed in (("8.8", 133e3), ("10.9", 195e3), ("12.9", 229e3)):
         assert allowed(strength) == pytest.approx(listed, rel=0.04)
-    assert allowed("8.8") < 180e3 < allowed("12.9")
+    assert allowed("8.8") < 185e3 < allowed("12.9")

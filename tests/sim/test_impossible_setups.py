@@ -31,7 +31,11 @@ PLUG, HUB = "cast_hub_on_plug", "cast_hub_on_ring"
         ),
         (
             HUB,
-            {"soft_jaw.screws.thread": "M16", "soft_jaw.screws.counterbore_diameter": "20 mm"},
+            {
+                "soft_jaw.screws.thread": "M16",
+                "soft_jaw.screws.hole_diameter": "17.5 mm",
+                "soft_jaw.screws.counterbore_diameter": "20 mm",
+            },
             "soft_jaw.screws.counterbore_diameter must be over 24 mm",
         ),
         (

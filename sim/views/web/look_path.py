@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import numpy as np
@@ -34,6 +35,15 @@ def path_look(states: States, stage: str, path: PathFigures, verdict: Verdict) -
         return _region(states, stage, path, path.clearance.leftover)
     if name == "depth of cut":
         return _at_move(states, stage, int(path.clearance.depth_of_cut.argmax()))
+    if name in ("bar bend", "bar slenderness"):
+        bent = max(path.bars, key=lambda one: one.bend, default=None)
+        return None if bent is None or bent.move is None else _at_move(states, stage, bent.move)
+    if name == "tool change":
+        starts = list(itertools.accumulate(len(run.moves) for run in path.runs))[:-1]
+        lowest = min(
+            (n for n in starts if n < len(path.moves)), key=lambda n: path.moves[n].start[1], default=None
+        )
+        return None if lowest is None else _at_move(states, stage, lowest)
     if name == "rapid plane":
         return _at_move(
             states, stage, int(np.minimum(path.clearance.clearance, path.clearance.approach).argmin())
