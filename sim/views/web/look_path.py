@@ -33,25 +33,29 @@ def path_look(states: States, stage: str, path: PathFigures, verdict: Verdict) -
         return _region(states, stage, path, path.clearance.gouge)
     if name.startswith("stock left"):
         return _region(states, stage, path, path.clearance.leftover)
-    if name == "depth of cut":
-        return _at_move(states, stage, int(path.clearance.depth_of_cut.argmax()))
-    if name in ("bar bend", "bar slenderness"):
-        bent = max(path.bars, key=lambda one: one.bend, default=None)
-        return None if bent is None or bent.move is None else _at_move(states, stage, bent.move)
-    if name == "tool change":
-        starts = list(itertools.accumulate(len(run.moves) for run in path.runs))[:-1]
-        lowest = min(
-            (n for n in starts if n < len(path.moves)), key=lambda n: path.moves[n].start[1], default=None
-        )
-        return None if lowest is None else _at_move(states, stage, lowest)
-    if name == "rapid plane":
-        return _at_move(
-            states, stage, int(np.minimum(path.clearance.clearance, path.clearance.approach).argmin())
-        )
+    number = _move_of(path, name)
+    if number is not None:
+        return _at_move(states, stage, number)
     if isinstance(path, MachiningFigures) and name == "holding factor, each move":
         return _at_move(states, stage, int(path.grip.factor.argmin()), path)
     if isinstance(path, MachiningFigures) and name == "program speed":
         return _at_move(states, stage, int(path.grip.speed.argmax()), path)
+    return None
+
+
+def _move_of(path: PathFigures, name: str) -> int | None:
+    """Return the move that a verdict on depth, bar, rapid plane or tool change is about."""
+    if name == "depth of cut":
+        return int(path.clearance.depth_of_cut.argmax())
+    if name == "rapid plane":
+        return int(np.minimum(path.clearance.clearance, path.clearance.approach).argmin())
+    if name in ("bar bend", "bar slenderness"):
+        bent = max(path.bars, key=lambda one: one.bend, default=None)
+        return None if bent is None else bent.move
+    if name == "tool change":
+        starts = list(itertools.accumulate(len(run.moves) for run in path.runs))[:-1]
+        changes = [number for number in starts if number < len(path.moves)]
+        return min(changes, key=lambda number: path.moves[number].start[1], default=None)
     return None
 
 
