@@ -238,4 +238,5 @@ def test_touches_are_those_of_cutting_in_small_steps(seed: int) -> None:
         for one in overlaps
         if not sweep.images(one.piece)[one.step].intersection(one.solid).buffer(-0.2).is_empty
     }
-    assert thick <= touched_by_trial(moves, tool, stock, 0.02)
+    # A piece that runs ahead of the insert by hundredths of a millimetre sweeps a thick overlap all the same.
+    assert thick <= touched_by_trial(moves, tool, stock, 0.004)
