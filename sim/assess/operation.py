@@ -20,6 +20,7 @@ from sim.grip import ChuckDrive, GripCurve, Wedge, drawbar_pull, grip_at_rest
 from sim.loading import band, require_cuts_on_part
 from sim.parts import HeldZone, Parts, fixture_height, held_zone, inner_end_radius, master_inner_radius
 from sim.scenario import Chuck, Cut, Operation, Scenario
+from sim.seat import seat
 from sim.stroke import TravelBand
 
 # Handbook values of kc1.1 hold at a rake of 6 deg for steel, 2 deg for cast iron, 0 deg for the rest.
@@ -58,7 +59,12 @@ def turning_masses(parts: Parts, travel: float) -> tuple[spin.TurningMass, ...]:
         spin.TurningMass(top.mass, inner + float(top.centroid[0])),
         spin.TurningMass(base.mass, master + float(base.centroid[0])),
     ]
-    for position in scenario.soft_jaw.screws.positions:
+    positions = scenario.soft_jaw.screws.positions
+    if (
+        len(positions) < 2
+    ):  # the lightness of a jaw that lacks a screw is no merit: it counts as far out as one stands
+        positions = (*positions, seat(scenario).outer - 0.5 * scenario.master_jaw.t_nut.length)
+    for position in positions:
         masses.append(spin.TurningMass(nut.mass, inner + position))
         masses.append(spin.TurningMass(screw.mass, inner + position))
     masses.append(spin.TurningMass(_common_mass(scenario), masses[0].radius))

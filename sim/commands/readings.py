@@ -87,11 +87,12 @@ def fit(
         chuck = stiffness(found, gauge)
         source = f"Fit of {readings.name} on {file.name}"
         text = written(found, scenario.chuck, what, chuck, source, with_loss=with_loss)
-        paths = [write_whole(place, text.encode("utf-8"))]
         tell("plot")
         from sim.views.fit_plot import write_fit
 
-        paths.append(write_fit(found, place.with_suffix(".png")))
+        # The plot first: what a scenario may include is not left behind by a command that then fails.
+        plot = write_fit(found, place.with_suffix(".png"))
+        paths = [write_whole(place, text.encode("utf-8")), plot]
     title = f"{scenario.chuck.name}: gauge readings of {readings.name}"
     if as_json:
         from sim.readings_terminal import fit_object

@@ -130,3 +130,6 @@ def store(folder: Path, key: str, arrays: Mapping[str, Floats]) -> None:
         files = sorted(folder.glob("*.npz"), key=lambda path: path.stat().st_mtime, reverse=True)
         for old in files[_KEPT:]:
             old.unlink(missing_ok=True)
+
+
+maker()  # asked while the code is loaded: a source that changes later is not that of this process

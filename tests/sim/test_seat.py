@@ -133,6 +133,9 @@ def test_losing_a_screw_improves_no_margin_of_the_joint(varied: Varied, name: st
             strict=True,
         )
         assert all(less < more for more, less in pairs)
+    for wanted in ("grip at rest", "spindle speed", "holding factor", "largest grip", "guideway moment"):
+        pairs = [[v.margin for v in of if v.name == wanted] for of in (before, after)]
+        assert all(less <= more for more, less in zip(*pairs, strict=False)), wanted
     (warned,) = (v for v in after if v.name == "screws of a jaw")
     assert warned.status == "warn"
     assert reason in warned.message
