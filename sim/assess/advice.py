@@ -54,7 +54,12 @@ def lower_pressure(
         return _cannot(f"a lower {what} does not help")
     above = sorted((b for b in lows if b.value > wanted * (1.0 + _SAME)), key=lambda b: -b.value)
     if above:
-        ends = " and ".join(f"{_shown(b.value, math.ceil)} bar is {b.words}" for b in above)
+        ends = " and ".join(
+            f"{_shown(b.value, math.ceil)} bar is {b.words}"
+            if math.isfinite(b.value)
+            else f"no pressure gives {b.words}"
+            for b in above
+        )
         return _cannot(
             f"no allowed pressure is low enough: it would take about {_shown(max(wanted, 0.0))} bar, and {ends}"
         )
