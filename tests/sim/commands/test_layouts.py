@@ -121,7 +121,8 @@ def test_shelf_names_the_set_and_writes_it(run: Run, file: Callable[[str], str],
         "shelf", str(root / "scenarios/shelf"), file(PLUG), "--quick", "--write", "again.toml"
     )
     assert status == 0
-    assert "Take 'set 4'" in out
+    # At serration 0, where both seat best, the wider old pockets of set 15 leave less metal to cut than those of set 4.
+    assert "Take 'set 15'" in out
     for caution in CAUTIONS:
         assert caution in out
     # The written file is a scenario that judges as the table says.
@@ -134,7 +135,7 @@ def test_shelf_as_json(run: Run, file: Callable[[str], str], root: Path) -> None
     status, out, _ = run("shelf", str(root / "scenarios/shelf"), file(PLUG), "--quick", "--json")
     assert status == 0
     found = json.loads(out)
-    assert next(s["name"] for s in found["sets"]) == "set 4"
+    assert next(s["name"] for s in found["sets"]) == "set 15"
     assert all((s["against_it"] == "") or not s["fits"] for s in found["sets"])
     assert found["cautions"] == list(CAUTIONS)
 
