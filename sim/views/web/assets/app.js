@@ -221,6 +221,8 @@ const App = (() => {
     /** Take in what the program says of the file; ask again what it did not answer while it was away. */
     function file(said) {
       const away = s.file.lost;
+      // The program repeats itself every few seconds as a sign of life: a picture that settles is not begun again for that.
+      if (Object.entries(said).every(([key, value]) => s.file[key] === value)) return;
       Object.assign(s.file, said);
       if (away && !s.file.lost) {
         Object.assign(s, { refused: null, unjudged: null });

@@ -475,3 +475,13 @@ def test_the_file_that_is_handed_round_says_of_which_state_its_verdicts_are(
     tab.settle()
     _agree(tab)
     assert _labels(tab) == ["not computed"] * 3
+
+
+def test_a_sign_of_life_leaves_the_settled_picture_alone(live: Any, new_tab: Callable[..., Any]) -> None:
+    """The program repeats every three seconds that all is as it was: the page goes on refining, and then rests."""
+    fine = new_tab(live.address, plain=False, viewport={"width": 700, "height": 420})
+    canvas = "document.querySelector('canvas[data-part=canvas]')"
+    fine.until(f"{canvas}.width === {canvas}.clientWidth")
+    for _ in range(8):  # longer than two signs of life
+        fine.page.wait_for_timeout(1000)
+        assert fine.page.evaluate(f"{canvas}.width === {canvas}.clientWidth")
