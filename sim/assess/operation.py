@@ -60,9 +60,8 @@ def turning_masses(parts: Parts, travel: float) -> tuple[spin.TurningMass, ...]:
         spin.TurningMass(base.mass, master + float(base.centroid[0])),
     ]
     positions = scenario.soft_jaw.screws.positions
-    if (
-        len(positions) < 2
-    ):  # the lightness of a jaw that lacks a screw is no merit: it counts as far out as one stands
+    if len(positions) < 2:
+        # The lightness of a jaw that lacks a screw is no merit: it counts as far out as one can stand.
         positions = (*positions, seat(scenario).outer - 0.5 * scenario.master_jaw.t_nut.length)
     for position in positions:
         masses.append(spin.TurningMass(nut.mass, inner + position))

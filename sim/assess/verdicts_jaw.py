@@ -56,9 +56,7 @@ def preload(parts: Parts) -> screws.Preload:
 def seat_reach(parts: Parts) -> float:
     """Return how far beyond a screw's axis its preload presses the seat, mm."""
     stated = parts.scenario.soft_jaw.screws
-    bearing = tables.thread(stated.thread).bearing_diameter
-    if stated.washer_diameter is not None:
-        bearing = max(bearing, stated.washer_diameter)
+    bearing = screws.bearing_diameter(tables.thread(stated.thread), stated.washer_diameter)
     return screws.seat_reach(bearing, head_seat(parts.scenario))
 
 
