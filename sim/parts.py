@@ -199,7 +199,8 @@ def _built(scenario: Scenario) -> Parts:
     blank = _as_found(scenario, block if modelled is None else modelled)
     stock = blank if stock_removed is None else soft_jaw.bored(blank, stock_removed, inner)
     finished, jaw_material = (
-        soft_jaw.bored(blank, removed, inner),
+        # What a pre-bore takes away is missing in the end, too; a fixture's seat is among what is removed.
+        soft_jaw.bored(blank if seat is not None else stock, removed, inner),
         in_field("soft_jaw.material", material, jaw.material),
     )
     _require_mass(scenario, float(finished.volume) * jaw_material.density)
@@ -405,8 +406,20 @@ def nut_dimensions(scenario: Scenario) -> t_nut.TNut:
 
 
 def head_seat(scenario: Scenario) -> float:
-    """Return the z (mm) of the face under the screw heads."""
+    """Return the z (mm) of the counterbores' bottom, on which the screw heads rest, or the washers below them."""
     return scenario.soft_jaw.height - scenario.soft_jaw.screws.counterbore_depth
+
+
+def head_underside(scenario: Scenario) -> float:
+    """Return the z (mm) of the screw heads' undersides; a washer lifts them by its listed thickness."""
+    screws = scenario.soft_jaw.screws
+    washer = 0.0 if screws.washer_diameter is None else thread(screws.thread).washer_thickness
+    return head_seat(scenario) + washer
+
+
+def head_top(scenario: Scenario) -> float:
+    """Return the z (mm) to which the screw heads reach."""
+    return head_underside(scenario) + jaw_screw.HEADS[thread(scenario.soft_jaw.screws.thread).diameter].height
 
 
 def nut_top(scenario: Scenario) -> float:
@@ -423,9 +436,9 @@ def screw_dimensions(scenario: Scenario) -> jaw_screw.JawScrew:
         If no made length reaches at least half a thread diameter into the T-nut.
     """
     nut, size = scenario.master_jaw.t_nut, thread(scenario.soft_jaw.screws.thread).diameter
-    most = head_seat(scenario) - nut_top(scenario) + nut.neck_height + nut.height
+    most = head_underside(scenario) - nut_top(scenario) + nut.neck_height + nut.height
     lengths = [length for length in SCREW_LENGTHS if length <= most]
-    least = head_seat(scenario) - nut_top(scenario) + 0.5 * size
+    least = head_underside(scenario) - nut_top(scenario) + 0.5 * size
     if not lengths or lengths[-1] < least:
         raise ValueError(
             f"soft_jaw.screws.counterbore_depth must let a screw end in the T-nut, between {least:g} and "

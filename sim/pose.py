@@ -11,7 +11,7 @@ from meshes import boring_ring, outer_ring, plug, turning_tool, workpiece
 from meshes.boring_bar import BoringBar
 from meshes.placement import JAW_COUNT, jaw_placement, placed, translation
 from meshes.turning_tool import TurningTool
-from sim.parts import Parts, head_seat, held_zone, inner_end_radius, master_inner_radius, nut_top
+from sim.parts import Parts, head_underside, held_zone, inner_end_radius, master_inner_radius, nut_top
 from sim.scenario import OuterRing, Plug
 
 Kind = Literal[
@@ -57,7 +57,7 @@ def jaws(parts: Parts, travel: float, state: JawState = "bored") -> tuple[Solid,
         solids.append(Solid(f"soft jaw {number}", "soft jaw", placed(top, at), jaw))
         for count, position in enumerate(scenario.soft_jaw.screws.positions, start=1):
             nut = placed(parts.nut, at @ translation(position, 0.0, nut_top(scenario)))
-            screw = placed(parts.screw, at @ translation(position, 0.0, head_seat(scenario)))
+            screw = placed(parts.screw, at @ translation(position, 0.0, head_underside(scenario)))
             solids.append(Solid(f"T-nut {number}.{count}", "T-nut", nut, jaw))
             solids.append(Solid(f"jaw screw {number}.{count}", "jaw screw", screw, jaw))
     return tuple(solids)

@@ -15,12 +15,19 @@ from numpy.typing import NDArray
 
 from meshes.jaw_screw import HEADS
 from meshes.pocket import Pocket
-from sim.parts import HeldZone, Parts, earlier_bore, face_half_chord, gripping_direction, inner_end_radius
+from sim.parts import (
+    HeldZone,
+    Parts,
+    earlier_bore,
+    face_half_chord,
+    gripping_direction,
+    head_top,
+    inner_end_radius,
+)
 from sim.scenario import Plug, Scenario
 from sim.tables import thread
 
 END_WALL = 5.0  # mm, metal kept at the jaw's end behind a pocket's side (common practice, no source)
-FLOOR = 5.0  # mm, metal kept between back face and serrations (common practice, no source)
 FRESH = 0.1  # mm, cut that makes an old surface true again (common practice, no source)
 FACE_GRID = (48, 24)  # cells of a face, around and along
 LAND_STEP = 0.05  # mm
@@ -88,40 +95,69 @@ def used_jaw(scenario: Scenario, zone: HeldZone, diameter: float) -> UsedJaw:
     radius, inner = 0.5 * diameter, inner_end_radius(scenario, scenario.boring.travel)
     half = math.asin(min(1.0, face_half_chord(scenario, radius) / radius))
     around, along = (
-        half * _middles(FACE_GRID[0]),
-        zone.low + zone.length * 0.5 * (1.0 + _middles(FACE_GRID[1])),
+        half * middles(FACE_GRID[0]),
+        zone.low + zone.length * 0.5 * (1.0 + middles(FACE_GRID[1])),
     )
     angles, heights = np.meshgrid(around, along)
-    before = _missing(scenario, inner, radius - sign * FRESH, angles, heights)
+    before = _missing_at(scenario, inner, radius - sign * FRESH, angles, heights)
     end = radius - max(inner, 0.0) if sign > 0.0 else inner + scenario.soft_jaw.length - radius
     steps = np.arange(0.0, end + LAND_STEP, LAND_STEP)
     angles, depths = np.meshgrid(around, steps)
     under = zone.seat - LAND_STEP
-    gone = _missing(scenario, inner, radius - sign * depths, angles, np.full_like(angles, under))
+    gone = _missing_at(scenario, inner, radius - sign * depths, angles, np.full_like(angles, under))
     first = np.where(gone.any(axis=0), gone.argmax(axis=0), len(steps) - 1)
     return UsedJaw(float(1.0 - before.mean()), float(steps[first].min()))
 
 
-def _middles(count: int) -> NDArray[np.float64]:
+def middles(count: int) -> NDArray[np.float64]:
     """Return the middles of equal cells from -1 to 1."""
     return (np.arange(count) + 0.5) * 2.0 / count - 1.0
 
 
-def _missing(
+def pre_bored(scenario: Scenario) -> float:
+    """Return the radius (mm) to which the jaws are open, through and through, before their path starts; 0 where not.
+
+    Jaws that are open no wider than their inner ends lose nothing by it.
+    """
+    wide = scenario.boring.passes.pre_bore_diameter or 0.0
+    outside = gripping_direction(scenario) == "outside"
+    inner = inner_end_radius(scenario, scenario.boring.travel)
+    return 0.5 * wide if outside and 0.5 * wide > inner else 0.0
+
+
+def missing(
+    scenario: Scenario,
+    inner: float,
+    x: NDArray[np.float64],
+    y: NDArray[np.float64],
+    heights: NDArray[np.float64],
+) -> NDArray[np.bool_]:
+    """Tell which places were taken away before the jaws are bored now, same shape as given.
+
+    Parameters
+    ----------
+    inner : float
+        Radius of the blanks' inner ends now, mm.
+    x, y, heights : arrays of one shape
+        About the spindle axis, x along the jaw, mm; z above the serrated plane.
+    """
+    gone = np.hypot(x, y) < pre_bored(scenario)
+    for number in range(len(scenario.soft_jaw.bored_before)):
+        earlier, outline = earlier_bore(scenario, number)
+        rho = np.hypot(x - inner + earlier, y)
+        gone |= shapely.contains_xy(shapely.Polygon(outline), rho, heights)
+    return gone
+
+
+def _missing_at(
     scenario: Scenario,
     inner: float,
     radius: float | NDArray[np.float64],
     angles: NDArray[np.float64],
     heights: NDArray[np.float64],
 ) -> NDArray[np.bool_]:
-    """Tell which places about the spindle axis earlier borings took away, same shape as the angles (rad)."""
-    x, y = radius * np.cos(angles), radius * np.sin(angles)
-    gone = np.zeros(angles.shape, dtype=bool)
-    for number in range(len(scenario.soft_jaw.bored_before)):
-        earlier, outline = earlier_bore(scenario, number)
-        rho = np.hypot(x - inner + earlier, y)
-        gone |= shapely.contains_xy(shapely.Polygon(outline), rho, heights)
-    return gone
+    """Tell which places about the spindle axis are missing, same shape as the angles (rad)."""
+    return missing(scenario, inner, radius * np.cos(angles), radius * np.sin(angles), heights)
 
 
 def rebores(radial: float, cut: float) -> int:
@@ -158,16 +194,16 @@ def _axial(parts: Parts, pocket: Pocket) -> list[tuple[float, str]]:
     scenario, jaw = parts.scenario, parts.scenario.soft_jaw
     seat = jaw.height - pocket.depth
     inner = inner_end_radius(scenario, scenario.boring.travel)
-    ends = [(seat - FLOOR, f"a floor of {FLOOR:g} mm over the serrations")]
+    floor = scenario.limits.floor
+    ends = [(seat - floor, f"a floor of {floor:g} mm over the serrations")]
     fixture = scenario.boring.fixture
     if isinstance(fixture, Plug):
         ends.append((seat - fixture.height - fixture.thickness, "the plug"))
     head = HEADS[thread(jaw.screws.thread).diameter]
-    head_top = jaw.height - jaw.screws.counterbore_depth + head.height
     sign = 1.0 if parts.direction == "outside" else -1.0
     side = 0.5 * pocket.diameter + sign * pocket.groove_depth
     if any(sign * (side - inner - p) > -0.5 * head.diameter for p in jaw.screws.positions):
-        ends.append((seat - head_top, "a screw's head"))
+        ends.append((seat - head_top(scenario), "a screw's head"))
     below = [p for p in parts.pockets if p.depth > pocket.depth]
     if below:
         following = min(below, key=lambda p: p.depth)

@@ -1,5 +1,7 @@
 """Where a soft jaw rests on its master jaw: their overlap, what stands past it, and the screws in it.
 
+A bore through the jaws takes the inner end of their feet away, as far as it goes on their middle.
+
 Lengths in mm along the jaw, from the blank's inner end. Both jaws travel together, so nothing here depends on the
 travel.
 """
@@ -8,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from sim.metal import turned
 from sim.scenario import Scenario
 
 
@@ -18,7 +21,7 @@ class Seat:
     Attributes
     ----------
     inner, outer : float
-        Ends of the overlap from the blank's inner end, mm.
+        Ends of the overlap from the blank's inner end, mm; what is bored away is none of it.
     blank : float
         Length of the blank, mm.
     master_inner, master_outer : float
@@ -45,6 +48,11 @@ class Seat:
         return max(0.0, min(self.master_inner, self.blank))
 
     @property
+    def far_inner(self) -> float:
+        """How far the blank reaches past the overlap's inner end, mm: past the master jaw, or bored away below."""
+        return min(self.inner, self.blank)
+
+    @property
     def free_outer(self) -> float:
         """How far the soft jaw stands past the outer end of its master jaw, mm."""
         return max(0.0, min(self.blank - self.master_outer, self.blank))
@@ -57,7 +65,7 @@ def seat(scenario: Scenario, jaw: int = 0) -> Seat:
     from_blank = master.inner_radius - soft.mounting_radius - count * scenario.chuck.serration_pitch
     to = from_blank + master.length
     return Seat(
-        inner=max(0.0, from_blank),
+        inner=max(0.0, from_blank, *(one.side - one.inner for one in turned(scenario) if one.low <= 0.0)),
         outer=min(soft.length, to),
         blank=soft.length,
         master_inner=from_blank,

@@ -21,6 +21,7 @@ from sim.contact import (
     TurnedPart,
 )
 from sim.parts import GRIPPED_WITHIN, HeldZone, Parts, blank_dimensions, face_half_chord, inner_end_radius
+from sim.rebore import pre_bored
 
 ContactModel = Literal["foundation", "elastic"]
 GRID = {"foundation": (20, 8), "elastic": (48, 6)}  # strips and bands of a face; columns need fewer
@@ -127,8 +128,8 @@ def ledge_radius(parts: Parts, index: int) -> float:
     if deeper:
         following = min(deeper, key=lambda p: p.depth)
         ledge = max(ledge, 0.5 * following.diameter) if outside else min(ledge, 0.5 * following.diameter)
-    if outside and scenario.boring.through_diameter is not None:
-        ledge = max(ledge, 0.5 * scenario.boring.through_diameter)
+    if outside:
+        ledge = max(ledge, 0.5 * (scenario.boring.through_diameter or 0.0), pre_bored(scenario))
     return ledge
 
 

@@ -11,6 +11,7 @@ from sim.assess.verdicts_friction import friction_verdicts
 from sim.assess.verdicts_grip import grip_verdicts
 from sim.assess.verdicts_jaw import jaw_verdicts, seat_verdicts
 from sim.assess.verdicts_machining import machining_verdicts
+from sim.assess.verdicts_metal import held_metal_verdicts, metal_verdicts
 from sim.assess.verdicts_part import part_verdicts
 from sim.assess.verdicts_pockets import pocket_verdicts
 from sim.assessment import BoringFigures, MachiningFigures, OperationFigures, Verdict
@@ -29,8 +30,10 @@ def judge(
     found = [*boring_verdicts(parts, boring, operations)]
     found += pocket_verdicts(parts, boring, operations)
     found += jaw_verdicts(parts)
+    found += metal_verdicts(parts)
     for figures, program in zip(operations, machining, strict=True):
         found += part_verdicts(parts, boring, figures)
+        found += held_metal_verdicts(parts, boring, figures)
         found += grip_verdicts(parts, figures)
         found += friction_verdicts(parts, figures)
         found += seat_verdicts(parts, figures)

@@ -13,8 +13,9 @@ from sim.assess.verdicts_bar import bar_verdicts
 from sim.assess.verdicts_path import PRACTICE, path_verdicts
 from sim.assessment import BoringFigures, OperationFigures, Verdict
 from sim.grip import grip_at_rest, pressure_for_grip
+from sim.metal import fixture_pressed, land_left
 from sim.parts import Parts, fixture_height
-from sim.rebore import LEAST_LAND
+from sim.rebore import LEAST_LAND, pre_bored
 from sim.rounding import at_least_text, near
 from sim.scenario import NoFixture, Ring
 from sim.spin import centrifugal_force, centrifugal_moment
@@ -131,7 +132,13 @@ def _fixture(parts: Parts, figures: BoringFigures) -> Iterator[Verdict]:
 def _lands(parts: Parts) -> Iterator[Verdict]:
     ordered = sorted(parts.pockets, key=lambda p: p.depth)
     for upper, lower in itertools.pairwise(ordered):
-        land = 0.5 * abs(upper.diameter - lower.diameter) - lower.chamfer
+        seat = parts.scenario.soft_jaw.height - upper.depth
+        open_to = max(lower.chamfer, lower.groove_depth)  # a land over a groove stands on nothing
+        if parts.direction == "outside":
+            low, high = 0.5 * lower.diameter + open_to, 0.5 * upper.diameter
+        else:
+            low, high = 0.5 * upper.diameter, 0.5 * lower.diameter - open_to
+        land = land_left(parts.scenario, low, high, seat)
         yield at_least(
             "land between pockets",
             STAGE,
@@ -141,18 +148,26 @@ def _lands(parts: Parts) -> Iterator[Verdict]:
             basis=f"{PRACTICE}: seat for the wider part",
             message=f"{near(land, LEAST_LAND, 2)} mm of back face are left between {upper.diameter:g} and "
             f"{lower.diameter:g} mm.",
-            advice="Make the narrower pocket smaller, or its chamfer, or use two sets of jaws.",
+            advice="Make the narrower pocket smaller, or its chamfer, or use two sets of jaws."
+            if land >= high - low
+            else "Take jaws that were not bored there, bore less deep, or use two sets of jaws.",
         )
 
 
 def _seat_land(parts: Parts) -> Iterator[Verdict]:
-    """Yield the verdict on the back face that a plug's seat or a through-bore leaves under the deepest pocket."""
+    """Yield the verdict on the back face that a fixture's seat or a bore leaves beside the deepest pocket."""
+    scenario = parts.scenario
     deepest = max(parts.pockets, key=lambda p: p.depth)
-    through = parts.scenario.boring.through_diameter or 0.0
-    hole = max(parts.plug.diameter if parts.plug is not None else 0.0, through)
-    if parts.direction == "inside" or hole == 0.0:
+    if parts.direction == "outside":
+        through = max(scenario.boring.through_diameter or 0.0, 2.0 * pre_bored(scenario))
+        hole = max(parts.plug.diameter if parts.plug is not None else 0.0, through)
+        low, high = 0.5 * hole, 0.5 * deepest.diameter
+    else:
+        hole = parts.outer_ring.inner_diameter if parts.outer_ring is not None else 0.0
+        low, high = 0.5 * deepest.diameter, 0.5 * hole
+    if hole == 0.0:
         return
-    land = 0.5 * (deepest.diameter - hole)
+    land = land_left(scenario, low, high, scenario.soft_jaw.height - deepest.depth)
     yield at_least(
         "back face width",
         STAGE,
@@ -160,8 +175,11 @@ def _seat_land(parts: Parts) -> Iterator[Verdict]:
         LEAST_LAND,
         "mm",
         basis=f"{PRACTICE}: axial stop for the part",
-        message=f"{near(land, LEAST_LAND, 2)} mm of back face are left around a {hole:g} mm seat or bore.",
-        advice="Use a smaller plug or through-bore, or stop the part elsewhere.",
+        message=f"{near(land, LEAST_LAND, 2)} mm of back face are left beside a {hole:g} mm seat or bore.",
+        advice=(
+            "Use a smaller plug or through-bore" if parts.direction == "outside" else "Use a wider outer ring"
+        )
+        + ", jaws that were not bored there, or stop the part elsewhere.",
     )
 
 
@@ -179,6 +197,8 @@ def _load_left(parts: Parts, speed: float) -> Verdict | None:
     moment = centrifugal_moment(turning_masses(parts, boring.travel))
     pull = 3.0 * centrifugal_force(moment, speed)
     share = 1.0 - pull / rest if parts.direction == "outside" else 1.0 + pull / rest
+    pressed = fixture_pressed(scenario)
+    share = share if pressed else 0.0
     return at_least(
         "load on the fixture",
         STAGE,
@@ -189,8 +209,12 @@ def _load_left(parts: Parts, speed: float) -> Verdict | None:
         message=(
             f"the jaws press the {boring.fixture.kind} with {rest / 1000.0:.1f} kN at rest and "
             f"{max(share, 0.0) * rest / 1000.0:.1f} kN at {speed:.0f} rpm."
+            if pressed
+            else f"too little metal is left to press the {boring.fixture.kind}, which carries no load."
         ),
-        advice=_more_load(parts, speed),
+        advice=_more_load(parts, speed)
+        if pressed
+        else "Take a fixture of another size or height, move the jaws by some serrations, or take other jaws.",
         otherwise="fail" if share <= 0.0 else "warn",
     )
 

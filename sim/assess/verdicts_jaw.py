@@ -10,7 +10,8 @@ from sim import balance, screws, seat, spin, tables
 from sim.assess.rule import at_least, at_most
 from sim.assessment import OperationFigures, Verdict
 from sim.contact.face import JAW_ANGLES_RAD
-from sim.parts import Parts, head_seat, inner_end_radius, nut_top, screw_dimensions
+from sim.metal import walls
+from sim.parts import Parts, head_seat, head_underside, inner_end_radius, nut_top, screw_dimensions
 from sim.rounding import at_most_text, near
 
 STAGE = "jaws"
@@ -109,7 +110,9 @@ def _screws(parts: Parts) -> Iterator[Verdict]:
         f"{'washer' if stated.washer_diameter else 'bare head'}.",
         advice="Use a hard washer, less torque, or a harder jaw.",
     )
-    engaged = screw_dimensions(parts.scenario).length - (head_seat(parts.scenario) - nut_top(parts.scenario))
+    engaged = screw_dimensions(parts.scenario).length - (
+        head_underside(parts.scenario) - nut_top(parts.scenario)
+    )
     thread_found = screws.engagement(engaged, thread, strength, NUT_TENSILE)
     yield at_least(
         "thread in the T-nut",
@@ -150,7 +153,7 @@ def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
                 [position - place.inner for position in place.screws],
                 place.length,
                 reach,
-                (place.free_inner, place.free_outer),
+                (place.far_inner, place.free_outer),
             )
             for m in moments
         ]
@@ -189,25 +192,17 @@ def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
 
 
 def _wall(parts: Parts) -> Verdict | None:
-    """Return the least wall between a pocket's side and a counterbore beside it; None where none is beside.
+    """Return the least wall between what is turned into the jaws and a screw's counterbore or hole; None without one.
 
     A counterbore that opens into a pocket's back face has no wall to be judged; one that the pocket's side cuts
     has none left, and takes its width out of the gripping face.
     """
-    scenario, screw = parts.scenario, parts.scenario.soft_jaw.screws
-    inner = inner_end_radius(scenario, scenario.boring.travel)
-    half = 0.5 * screw.counterbore_diameter
-    sign = 1.0 if parts.direction == "outside" else -1.0
-    walls = []
-    for pocket in parts.pockets:
-        side = 0.5 * pocket.diameter + sign * pocket.groove_depth
-        for position in screw.positions:
-            beyond = sign * (inner + position - side)
-            if beyond > -half:
-                walls.append(beyond - half)
-    if not walls:
+    scenario = parts.scenario
+    found = walls(scenario)
+    if not found:
         return None
-    least = min(walls)
+    least, what = min(found)
+    pocket = what in {f"'{p.name}'" for p in scenario.pockets}
     return at_least(
         "wall to the counterbore",
         STAGE,
@@ -216,9 +211,12 @@ def _wall(parts: Parts) -> Verdict | None:
         "mm",
         basis="limits.wall of the scenario (common practice)",
         message=(
-            f"{near(least, scenario.limits.wall, 1)} mm stand between pocket and counterbore."
+            f"{near(least, scenario.limits.wall, 1)} mm stand between {'pocket' if pocket else what} and "
+            f"{'counterbore' if pocket else 'a screw'}."
             if least > 0.0
             else "a counterbore breaks through the gripping face of a pocket."
+            if pocket
+            else f"{what} breaks into a screw's counterbore or hole."
         ),
         advice="Move the jaws by some serrations, change the pocket, or choose a blank with other screw positions.",
     )

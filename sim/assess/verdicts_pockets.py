@@ -14,7 +14,7 @@ from sim.assess.rule import at_least
 from sim.assessment import BoringFigures, OperationFigures, Verdict, half_section
 from sim.loading import face_width
 from sim.parts import Parts, face_half_chord
-from sim.rebore import FRESH, LEAST_LAND, pocket_stock, rebores, used_jaw
+from sim.rebore import FRESH, LEAST_LAND, pocket_stock, pre_bored, rebores, used_jaw
 from sim.rounding import near
 
 PRACTICE = "common practice"
@@ -55,7 +55,7 @@ def pocket_verdicts(
     if reach is not None:
         yield reach
     yield _stock_left(parts)
-    if parts.scenario.soft_jaw.bored_before:
+    if parts.scenario.soft_jaw.bored_before or pre_bored(parts.scenario) > 0.0:
         for figures in operations:
             yield from _after_earlier_borings(parts, figures)
 
@@ -237,6 +237,7 @@ def _after_earlier_borings(parts: Parts, figures: OperationFigures) -> Iterator[
     stage = figures.operation.name
     pocket = parts.scenario.pocket_of(figures.operation)
     left = used_jaw(parts.scenario, figures.zone, pocket.diameter)
+    who = "earlier borings leave" if parts.scenario.soft_jaw.bored_before else "the pre-bore leaves"
     yield at_least(
         "freshly bored face",
         stage,
@@ -255,6 +256,6 @@ def _after_earlier_borings(parts: Parts, figures: OperationFigures) -> Iterator[
         LEAST_LAND,
         "mm",
         basis=f"{PRACTICE}: axial stop for the part",
-        message=f"earlier borings leave {near(left.back_face, LEAST_LAND, 1)} mm of back face under '{pocket.name}'.",
+        message=f"{who} {near(left.back_face, LEAST_LAND, 1)} mm of back face under '{pocket.name}'.",
         advice="Bore less deep, or take another set of jaws.",
     )

@@ -13,6 +13,7 @@ from sim.assessment import Assessment, Verdict
 from sim.errors import ChuckSceneError, ScenarioError
 from sim.layouts.layout import closest, metal_left, metal_removed
 from sim.loading import check
+from sim.metal import fixture_pressed
 from sim.parts import held_zone
 from sim.rebore import used_jaw
 from sim.scenario import JawSet, Scenario
@@ -111,7 +112,8 @@ def fit_set(scenario: Scenario, jaw_set: JawSet, contact_model: ContactModel = "
     if not places:
         return _nowhere(jaw_set, refusal)
     tried = []
-    for place in sorted(places, key=lambda p: p.metal)[:MOST_TRIED]:
+    # Places whose fixture finds no metal come last: at another the same set may do.
+    for place in sorted(places, key=lambda p: (not fixture_pressed(p.scenario), p.metal))[:MOST_TRIED]:
         try:
             judged = assess(place.scenario, contact_model="foundation")
         except ChuckSceneError as error:

@@ -203,7 +203,9 @@ class SoftJaw(Table):
     material: str = Field("steel, soft", description="name in the table of materials (chuckscene materials)")
     length: Length = Field(description="length along the jaw")
     width: Length = Field(description="width across")
-    height: Length = Field(description="height above the serrated plane")
+    height: Length = Field(
+        description="height above the serrated plane, to the roots of its serrations: its teeth left out"
+    )
     tip_width: Length | None = Field(
         None, description="width of the inner end, widening at 60 deg; default: as wide as the jaw"
     )
@@ -281,6 +283,11 @@ class Limits(Table):
         description="least share of the load at rest that speed leaves on the boring fixture (common practice)",
     )
     wall: Length = default("3 mm", "least wall between a pocket and a counterbore (common practice)")
+    floor: Length = default(
+        "5 mm",
+        "least metal between what is turned into a jaw, or its counterbores, and its serrations (common practice, "
+        "no source)",
+    )
     rebore: Length = default(
         "0.5 mm", "radial metal that a later re-bore of a pocket takes (common practice: one cut over it)"
     )

@@ -9,6 +9,7 @@ import numpy as np
 from sim.assess.verdicts_boring import STAGE
 from sim.assess.verdicts_pockets import SETTING
 from sim.loading import face_width
+from sim.metal import fixture_pressed
 from sim.scenario import NoFixture, Ring
 from sim.variants.grip import boring_rest, centrifugal
 from sim.variants.keys import Values
@@ -68,6 +69,8 @@ def _load_left(ready: Variants, values: Values, speed: Floats) -> Line:
     with np.errstate(divide="ignore"):
         lost = 3.0 * centrifugal(moment, speed) / rest
     share = 1.0 - lost if ready.parts.direction == "outside" else 1.0 + lost
+    if not fixture_pressed(ready.parts.scenario):
+        share = np.zeros(values.count)
     return Line(
         "load on the fixture",
         STAGE,

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from sim.assess.verdicts_jaw import STAGE
+from sim.assess.verdicts_jaw import STAGE, preload
 from sim.variants.keys import Values
 from sim.variants.line import Line
 from sim.variants.ready import Variants
@@ -20,6 +20,10 @@ def jaw_lines(ready: Variants, values: Values, screw: Screwed) -> Iterator[Line]
     yield Line("screw torque", STAGE, torque / 1000.0, screw.allowed_torque / 1000.0, at_least=False)
     bears = np.full(values.count, ready.parts.jaw_material.surface_pressure)
     yield Line("pressure under the head", STAGE, screw.head_pressure, bears, at_least=False)
+    sheared = next(v for v in ready.assessment.verdicts if v.name == "metal under the screw head")
+    stress = sheared.value * screw.largest / preload(ready.parts).largest
+    limit = np.full(values.count, sheared.limit)
+    yield Line(sheared.name, STAGE, stress, limit, at_least=False)
     judged = [v for v in ready.assessment.verdicts if v.name == "unbalance"]
     if judged:
         speeds = [values(f"operations.{f.figures.index}.gripping.speed_high") for f in ready.operations]

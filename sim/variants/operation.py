@@ -13,6 +13,7 @@ from sim.assess.bodies import wall
 from sim.assess.operation import uncommon_masses
 from sim.assess.stress import LEAST_OF_WALL, UNDER_PRESSURE
 from sim.assess.verdicts_grip import LEAST_JAW
+from sim.assess.verdicts_metal import needed_wall
 from sim.parts import inner_end_radius
 from sim.variants.clamped import HOOP, MOVED, PRESSURE, ROUNDNESS, SLOPE
 from sim.variants.contact import Fit
@@ -105,6 +106,11 @@ def _part_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
     if own.other_step is not None:
         gap = own.other_step(where.last[:, None])[:, 0]
         yield Line("clear of the other step", stage, gap, wanted, at_least=True)
+    behind = next(
+        v for v in ready.assessment.verdicts if v.name == "wall behind the face" and v.stage == stage
+    )
+    needed = [needed_wall(ready.parts, own.figures, float(f)) for f in batch.grip.largest / 3.0]
+    yield Line(behind.name, stage, np.full(values.count, behind.value), np.array(needed), at_least=True)
     jaw = scenario.soft_jaw
     # The inner ends' radius is linear in the travel.
     inner = inner_end_radius(scenario, 0.0)

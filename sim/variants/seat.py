@@ -88,7 +88,7 @@ def seated(ready: Variants, index: int, grip: Gripped, travel: Floats, screw: Sc
 def _gaping_lever(place: resting.Seat, lean: screws.Lean, reach: float) -> float:
     """Return the tipping moment at which a seat gapes over the preload of its screws, mm."""
     positions = [position - place.inner for position in place.screws]
-    ends = (place.free_inner, place.free_outer)
+    ends = (place.far_inner, place.free_outer)
     levers = screws.seat_levers(lean, positions, place.length, reach, ends).gaping
     return sum(levers) / len(levers)
 

@@ -15,7 +15,7 @@ from meshes.placement import JAW_COUNT, JAW_SPACING, rotation_z, translation
 from sim import pose
 from sim.assess.state import BORING
 from sim.assessment import Assessment, PathFigures
-from sim.parts import Parts, head_seat, held_zone, inner_end_radius, master_inner_radius, nut_top
+from sim.parts import Parts, head_underside, held_zone, inner_end_radius, master_inner_radius, nut_top
 from sim.pose import Solid
 from sim.scenario import OuterRing, Plug
 from sim.views.colours import body_colour
@@ -93,7 +93,7 @@ def bodies(assessment: Assessment) -> tuple[Body, ...]:
         found.append(Body(f"soft jaw {number}", "soft jaw", "soft jaw", jaw, (inner, 0.0, 0.0)))
         for count, position in enumerate(scenario.soft_jaw.screws.positions, start=1):
             radius = inner + position
-            nut, seat = nut_top(scenario), head_seat(scenario)
+            nut, seat = nut_top(scenario), head_underside(scenario)
             found.append(Body(f"T-nut {number}.{count}", "T-nut", "T-nut", jaw, (radius, 0.0, nut)))
             found.append(
                 Body(f"jaw screw {number}.{count}", "jaw screw", "jaw screw", jaw, (radius, 0.0, seat))

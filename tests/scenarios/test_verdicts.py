@@ -236,6 +236,16 @@ TURNED: list[tuple[str, dict[str, Any], str, str]] = [
     # 114 mm wide and 30 mm deep before: 2 mm of back face
     (HUB, {"soft_jaw.bored_before": [{"travel": "3 mm", "pockets": [{"diameter": "114 mm", "depth": "30 mm"}]}]},
      "back face on metal", "fail"),
+    # a plug's seat 3 mm over the serrations; 100 mm wide and 44 mm deep before: no metal is left around the plug
+    (PLUG, {"boring.fixture.height": "3 mm"}, "floor under the pocket", "fail"),
+    (PLUG, {"soft_jaw.bored_before": [{"travel": "3 mm", "pockets": [{"diameter": "100 mm", "depth": "44 mm"}]}]},
+     "metal at the fixture", "fail"),
+    # a step turned before, 62 mm, leaves 3 mm behind a face of 59 mm; 6 mm under a head with 80 kN on its rim
+    (PLUG, {"soft_jaw.bored_before": [{"direction": "inside", "travel": "3 mm",
+                                      "pockets": [{"diameter": "124 mm", "depth": "13 mm"}]}]},
+     "wall behind the face", "fail"),
+    (HUB, {"soft_jaw.screws.counterbore_depth": "44 mm"}, "metal under the screw head", "fail"),
+    (HUB, NO_GROOVE, "corner of the part", "warn"),
     # a collar below the pocket's mouth and wider than the pocket cannot go in
     (HUB, {"operations.0.workpiece.outline": [["20 mm", "0 mm"], ["59 mm", "0 mm"], ["59 mm", "20 mm"],
                                               ["70 mm", "20 mm"], ["70 mm", "58 mm"], ["20 mm", "58 mm"]]},

@@ -36,6 +36,7 @@ LAXER = [
     ("limits.jaw_taper", "1 mm", "common practice's 20 um (limits.jaw_taper 1000 um)"),
     ("limits.boring_load_share", 0.01, "common practice's 0.5 (limits.boring_load_share 0.01)"),
     ("limits.wall", "0.1 mm", "common practice's 3 mm (limits.wall 0.1 mm)"),
+    ("limits.floor", "0.1 mm", "common practice's 5 mm (limits.floor 0.1 mm)"),
     ("limits.rebore", "0.01 mm", "common practice's 0.5 mm (limits.rebore 0.01 mm)"),
     ("limits.body_overhang", "200 mm", "common practice's 10 mm (limits.body_overhang 200 mm)"),
     ("operations.0.gripping.grip_loss_share", 0.2, "losing all of the centrifugal force"),

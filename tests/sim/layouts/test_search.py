@@ -93,6 +93,37 @@ pressure = "15 bar"
     assert [found.space.variables[0].words(c.point[0]) for c in found.front] == ["plug 2"]
 
 
+def test_no_winner_stands_on_a_thin_floor(run: Run) -> None:
+    """Two plugs that clear alike; under the lower one's seat 2.1 mm are left over the serrations."""
+    ranges = """
+[[fixtures]]
+fixture = { kind = "plug", diameter = "92 mm", thickness = "12 mm", height = "2.1 mm" }
+pressure = "15 bar"
+[[fixtures]]
+fixture = { kind = "plug", diameter = "92 mm", thickness = "12 mm", height = "10 mm" }
+pressure = "15 bar"
+"""
+    found = run(HUB, ranges, {}, 6)
+    assert [found.space.variables[0].words(c.point[0]) for c in found.front] == ["plug 2"]
+    assert all(v.value >= 5.0 for c in found.front for v in c.verdicts if v.name == "floor under the pocket")
+
+
+def test_no_winner_has_heads_out_of_its_jaws(run: Run) -> None:
+    """Heads of 14 mm in counterbores of 15 mm; pins of 8 mm would stand on them in every layout but the plug's."""
+    shallow = {"soft_jaw.screws.counterbore_depth": "15 mm", "boring.fixture.pin_length": "1 mm"}
+    ranges = """
+[[fixtures]]
+fixture = { kind = "ring", outer_diameter = "190 mm", inner_diameter = "126 mm", thickness = "14 mm" }
+pressure = "7 bar"
+[[fixtures]]
+fixture = { kind = "plug", diameter = "92 mm", thickness = "12 mm", height = "10 mm" }
+pressure = "15 bar"
+"""
+    found = run(HUB, ranges, shallow, 6)
+    assert [found.space.variables[0].words(c.point[0]) for c in found.front] == ["plug 2"]
+    assert "boring.fixture.pin_length must be at most 1 mm" in found.refusals[0][0]
+
+
 def test_the_serration_with_most_room(run: Run) -> None:
     """Wall to the counterbore is 3.5 mm at index 0 and 1.5 mm more with each.
 

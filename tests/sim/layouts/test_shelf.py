@@ -86,6 +86,26 @@ def test_no_place_takes_less(varied: Callable[..., Scenario], made: Make) -> Non
         assert judged.status == "fail" or metal_removed(judged) >= found.metal - 1e-9
 
 
+def test_a_set_whose_seat_for_the_plug_is_bored_away_is_not_taken(
+    varied: Callable[..., Scenario], made: Make
+) -> None:
+    """100 mm wide and 44 mm deep: a plug of 92 mm at z = 10 to 22 mm has nothing around it.
+
+    Three serrations inward there would be metal again, but no wall to the counterbores.
+    """
+    found = fit_set(varied(PLUG), made("hollow", "100 mm", "44 mm"), "foundation")
+    assert not found.fits
+    assert "metal at the fixture" in found.reason or "wall to the counterbore" in found.reason
+    assert fit_set(varied(PLUG), made("sound", "100 mm", "18 mm"), "foundation").fits
+
+
+def test_a_set_with_a_thin_floor_is_not_taken(varied: Callable[..., Scenario], made: Make) -> None:
+    """46.5 mm deep before leave 3.5 mm over the serrations, wherever the jaws stand; bored to 84.4 mm, they did."""
+    found = fit_set(varied(PLUG), made("thin", "84.4 mm", "46.5 mm"), "foundation")
+    assert not found.fits
+    assert "floor under the pocket" in found.reason
+
+
 def test_other_serrations_do_not_fit(varied: Callable[..., Scenario], made: Make) -> None:
     one = made("coarse", "106 mm", **{'note = "': 'serration_pitch = "3 mm"\nnote = "'})
     found = fit_set(varied(PLUG), one)
