@@ -12,7 +12,8 @@ from meshes.jaw_screw import HEADS
 from sim import stroke, tables
 from sim.errors import ScenarioError
 from sim.grip import Wedge, jaw_force
-from sim.parts import face_half_chord, gripping_direction, inner_end_radius
+from sim.heads import require_heads
+from sim.parts import face_half_chord, gripping_direction, head_top, inner_end_radius
 from sim.rounding import against, at_least_text, at_most_text
 from sim.scenario import Plug, Pocket, Ring, Scenario, read
 from sim.screws import bearing_diameter
@@ -76,6 +77,7 @@ def check(scenario: Scenario) -> None:
     _wedge(scenario)
     _travel(scenario)
     _bores(scenario)
+    require_heads(scenario)
     _faces(scenario)
     _fixture(scenario)
     _openings(scenario)
@@ -294,7 +296,7 @@ def _bores(scenario: Scenario) -> None:
     outer = inner + jaw.length
     outside = gripping_direction(scenario) == "outside"
     size = tables.thread(screws.thread).diameter
-    head_top = jaw.height - screws.counterbore_depth + HEADS[size].height
+    top = head_top(scenario)
     for n, pocket in enumerate(scenario.pockets):
         field, radius, seat = f"pockets[{n}].diameter", 0.5 * pocket.diameter, jaw.height - pocket.depth
         if not inner < radius < outer - 5.0:
@@ -314,11 +316,11 @@ def _bores(scenario: Scenario) -> None:
             nearest = centre - 0.5 * HEADS[size].diameter
             farthest = centre + 0.5 * HEADS[size].diameter
             cut = nearest < wall if outside else farthest > wall
-            if cut and seat < head_top:
+            if cut and seat < top:
                 _refuse(
                     field,
                     f"must not bore through the screw at radius {centre:g} mm, whose head reaches up to "
-                    f"z = {head_top:g} mm, while the pocket's back face lies at z = {seat:g} mm; found "
+                    f"z = {top:g} mm, while the pocket's back face lies at z = {seat:g} mm; found "
                     f"{pocket.diameter:g} mm",
                 )
 
