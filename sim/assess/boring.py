@@ -128,7 +128,9 @@ def _fixture(parts: Parts, laid: tuple[ToolSweep, ...], stock: BaseGeometry) -> 
     largest = math.inf
     if parts.direction == "outside":
         largest = min(pocket.diameter for pocket in parts.pockets) - 2.0 * LEAST_LAND
-    plug = advice.plug_advice(room, stock, thickness=PLUG_THICKNESS, largest=largest)
+    plug = advice.plug_advice(
+        room, stock, thickness=PLUG_THICKNESS, wall=scenario.limits.floor, largest=largest
+    )
     return advice.fixture_advice(ring, plug)
 
 

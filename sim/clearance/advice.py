@@ -161,8 +161,8 @@ def plug_advice(
     stock: BaseGeometry,
     *,
     thickness: float,
+    wall: float,
     bearing: float = 3.0,
-    wall: float = 5.0,
     diameter: float | None = None,
     largest: float = math.inf,
 ) -> PlugAdvice:
@@ -175,10 +175,10 @@ def plug_advice(
         Image of the jaws before boring; its least rho is the opening between them.
     thickness : float
         Of the plug, mm.
+    wall : float
+        Least height of jaw below the seat, mm.
     bearing : float
         How far the jaws reach over the plug's seat, mm in radius (common practice, no source).
-    wall : float
-        Least height of jaw below the seat, mm (common practice, no source).
     diameter : float, optional
         Of the plug; the opening and twice the bearing if not given.
     largest : float

@@ -13,6 +13,7 @@ from sim.contact import taper_to_bore
 from sim.grip import grip_at_rest
 from sim.layouts.criteria import BEYOND, COLUMNS, LEAST_SHARE, ROWS, UNMOVED, Criterion, Floats, told
 from sim.layouts.window import Window, windowed
+from sim.metal import fixture_pressed
 from sim.parts import fixture_height
 from sim.scenario import NoFixture, Ring
 from sim.spin import centrifugal_force, centrifugal_moment
@@ -28,12 +29,12 @@ VERDICTS = {
 
 
 def boring_window(assessment: Assessment) -> Window | None:
-    """Return the window of boring of a judged setup by the closed forms of `check`; None without a fixture.
+    """Return the window of boring of a judged setup by the closed forms of `check`; None where no fixture is pressed.
 
     Most of its limits are common practice, of which `check` only warns; here they end the window like the others.
     """
     scenario = assessment.scenario
-    if isinstance(scenario.boring.fixture, NoFixture):
+    if isinstance(scenario.boring.fixture, NoFixture) or not fixture_pressed(scenario):
         return None
     stated = (scenario.boring.pressure, assessment.boring.highest_speed)
     pressures, speeds = _grid(assessment, *stated)

@@ -9,9 +9,11 @@ from typing import Any
 
 import numpy as np
 import pytest
+import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from meshes.boolean import difference
 from sim.errors import ScenarioError
 from sim.metal import (
     LEAST_SEAT,
@@ -26,6 +28,7 @@ from sim.metal import (
 from sim.parts import build, held_zone, inner_end_radius
 from sim.rebore import FACE_GRID, used_jaw
 from sim.scenario import Scenario
+from sim.scenario.chuck import JawModel
 from sim.seat import seat
 from sim.stroke import wall_distance
 
@@ -110,6 +113,23 @@ def test_a_through_bore_takes_the_inner_end_of_the_foot(varied: Varied) -> None:
     old = used(varied, HUB, {**earlier(102.0, 20.0), "through_diameter": "100 mm"})
     assert seat(old).inner == pytest.approx(8.0)
     assert seat(cut).free_inner == 0.0  # it does not stand past the master jaw
+
+
+def test_a_modelled_jaw_has_its_floor_over_a_recess_of_its_base(varied: Varied) -> None:
+    """A key-way 20 mm wide and 8 mm deep along the base, as a jaw from a file may have: 27 - 8 mm under the pocket.
+
+    Under a pocket of 40 mm depth it leaves 10 - 8 mm.
+    """
+    model = JawModel(file="jaw.stl", unit="mm")
+    for depth, floor in ((23.0, 22.0 - 8.0), (40.0, 2.0)):
+        made = build(varied(HUB, {"pockets.0.depth": f"{depth} mm"}))
+        keyway = trimesh.creation.box(bounds=[[-1.0, -10.0, -1.0], [82.0, 10.0, 8.0]])
+        jaw = made.scenario.soft_jaw.model_copy(update={"model": model})
+        stub: Any = SimpleNamespace(
+            scenario=made.scenario.model_copy(update={"soft_jaw": jaw}),
+            bored=difference(made.bored, [keyway]),
+        )
+        assert least_floor(stub)[0] == pytest.approx(floor, abs=1e-4)
 
 
 # ---------------------------------------------------------------- around the screws

@@ -52,7 +52,8 @@ def test_plug_is_the_remedy_where_no_ring_holds_its_pins(
     path = boring_path(jaws, wanted, copying_tool, BoringPlan("outside", 2.0, 0.3, 80.0))
     room = covered(path, copying_tool, 1.5)
     advice = fixture_advice(
-        ring_advice(room, 50.0, 15.0, 130.0, 16.0), plug_advice(room, jaws, thickness=12.0, bearing=3.0)
+        ring_advice(room, 50.0, 15.0, 130.0, 16.0),
+        plug_advice(room, jaws, thickness=12.0, wall=5.0, bearing=3.0),
     )
     assert advice.remedy == "plug"
     plug = advice.plug
@@ -68,10 +69,10 @@ def test_plug_is_the_remedy_where_no_ring_holds_its_pins(
 
 def test_plug_without_height_or_bearing_says_why(jaws: BaseGeometry) -> None:
     room = covered([Move("feed", (35.0, 80.0), (35.0, 10.0))], TIP, 1.5)
-    low = plug_advice(room, jaws, thickness=12.0)
+    low = plug_advice(room, jaws, thickness=12.0, wall=5.0)
     assert not low.fits
     assert "leaves room up to z = 8.5 mm" in low.reason
-    assert "is not held by jaws" in plug_advice(room, jaws, thickness=2.0, diameter=50.0).reason
+    assert "is not held by jaws" in plug_advice(room, jaws, thickness=2.0, wall=5.0, diameter=50.0).reason
     assert fixture_advice(ring_advice(room, 50.0, 15.0, 60.0, 16.0), low).remedy == "none"
 
 
@@ -85,9 +86,9 @@ def test_outer_ring_ends_below_the_path() -> None:
 def test_a_plug_that_takes_the_parts_back_face_away_is_not_advised(jaws: BaseGeometry) -> None:
     """With the bearing it needs a seat of its own diameter; what remains of the back face must still carry a part."""
     room = covered([Move("feed", (35.0, 80.0), (35.0, 30.0))], TIP, 1.5)
-    free = plug_advice(room, jaws, thickness=8.0)
+    free = plug_advice(room, jaws, thickness=8.0, wall=5.0)
     assert free.fits
-    assert plug_advice(room, jaws, thickness=8.0, largest=free.diameter + 0.1).fits
-    tight = plug_advice(room, jaws, thickness=8.0, largest=free.diameter - 0.1)
+    assert plug_advice(room, jaws, thickness=8.0, wall=5.0, largest=free.diameter + 0.1).fits
+    tight = plug_advice(room, jaws, thickness=8.0, wall=5.0, largest=free.diameter - 0.1)
     assert not tight.fits
     assert "leaves the part no back face" in tight.reason
