@@ -476,6 +476,71 @@ class PathFigures:
         return tuple(run.tool for run in self.runs for _ in run.moves)
 
 
+@dataclass(frozen=True, slots=True)
+class FixtureStrain:
+    """What one part of the boring fixture, or of its seat in the jaws, has to bear in its worst state.
+
+    Attributes
+    ----------
+    what : str
+        A clause.
+    value, allowed : float
+        In `unit`.
+    unit : {'MPa', 'N'}
+    state : str
+        'at rest' or 'at the highest speed'.
+    basis, remedy : str
+        Formula and limit; what mends it besides less load, as a sentence.
+    """
+
+    what: str
+    value: float
+    allowed: float
+    unit: Literal["MPa", "N"]
+    state: str
+    basis: str
+    remedy: str
+
+    @property
+    def share(self) -> float:
+        """Value over what is allowed."""
+        return self.value / self.allowed
+
+
+@dataclass(frozen=True, slots=True)
+class FixtureFigures:
+    """How the jaws load the boring fixture, and how it bears that.
+
+    Attributes
+    ----------
+    material : str
+    height : float
+        Of the load above the serrated plane, mm.
+    rest, at_speed : float
+        Total load at rest and at the highest boring speed, N; all of the centrifugal force counts.
+    guide_moment : float
+        Largest load of a jaw times its height above the guideway's middle, N mm.
+    strength, seat : tuple of FixtureStrain
+        Of the fixture itself; where jaws and fixture press each other.
+    give : float
+        How far each jaw has moved under the largest load, mm.
+    """
+
+    material: str
+    height: float
+    rest: float
+    at_speed: float
+    guide_moment: float
+    strength: tuple[FixtureStrain, ...]
+    seat: tuple[FixtureStrain, ...]
+    give: float
+
+    @property
+    def largest(self) -> float:
+        """Largest total load, N."""
+        return max(self.rest, self.at_speed)
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class BoringFigures(PathFigures):
     """The boring set-up: the jaws are the stock.
@@ -490,6 +555,8 @@ class BoringFigures(PathFigures):
         Of the path, rev/min.
     advice : str
         What to do about the fixture, empty if nothing.
+    bearing : FixtureFigures or None
+        The fixture under the jaws' load; None without one.
     """
 
     wanted: BaseGeometry
@@ -497,6 +564,7 @@ class BoringFigures(PathFigures):
     outer_ring_top: float | None
     highest_speed: float
     advice: str
+    bearing: FixtureFigures | None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -15,7 +15,7 @@ from sim.grip import Wedge, jaw_force
 from sim.heads import require_heads
 from sim.parts import face_half_chord, gripping_direction, head_top, inner_end_radius
 from sim.rounding import against, at_least_text, at_most_text
-from sim.scenario import Plug, Pocket, Ring, Scenario, read
+from sim.scenario import NoFixture, OuterRing, Plug, Pocket, Ring, Scenario, read
 from sim.screws import bearing_diameter
 from sim.seat import seats
 
@@ -90,6 +90,8 @@ def _refuse(field: str, rule: str) -> None:
 
 def _names(scenario: Scenario) -> None:
     _known("soft_jaw.material", scenario.soft_jaw.material)
+    if not isinstance(scenario.boring.fixture, NoFixture):
+        _known("boring.fixture.material", scenario.boring.fixture.material)
     for number, operation in enumerate(scenario.operations):
         _known(f"operations[{number}].workpiece.material", operation.workpiece.material)
         try:
@@ -352,6 +354,9 @@ def _faces(scenario: Scenario) -> None:
 def _fixture(scenario: Scenario) -> None:
     fixture, jaw = scenario.boring.fixture, scenario.soft_jaw
     inner = inner_end_radius(scenario, scenario.boring.travel)
+    _fixture_side(scenario)
+    if isinstance(fixture, OuterRing):
+        _outer_ring(scenario, fixture, inner)
     if isinstance(fixture, Plug):
         if not inner < 0.5 * fixture.diameter < inner + jaw.length:
             _refuse(
@@ -377,11 +382,41 @@ def _fixture(scenario: Scenario) -> None:
                 f"must keep the plug below the jaws' top face, {jaw.height:g} mm, found its upper face at "
                 f"{fixture.height + fixture.thickness:g} mm",
             )
-    if isinstance(fixture, Ring) and fixture.pin_diameter > jaw.screws.counterbore_diameter:
+    if isinstance(fixture, Ring) and fixture.pin_diameter >= jaw.screws.counterbore_diameter:
         _refuse(
             "boring.fixture.pin_diameter",
-            f"must be at most the counterbore's diameter, {jaw.screws.counterbore_diameter:g} mm, found "
+            f"must be under the counterbore's diameter, {jaw.screws.counterbore_diameter:g} mm, found "
             f"{fixture.pin_diameter:g} mm",
+        )
+
+
+def _fixture_side(scenario: Scenario) -> None:
+    """Refuse a fixture that the jaws move away from when they press as they will grip."""
+    fixture, direction = scenario.boring.fixture, gripping_direction(scenario)
+    if isinstance(fixture, Plug) and direction == "inside":
+        _refuse("boring.fixture.kind", 'must not be "plug" for jaws that grip inside: they open away from it')
+    if isinstance(fixture, OuterRing) and direction == "outside":
+        _refuse(
+            "boring.fixture.kind",
+            'must not be "outer ring" for jaws that grip outside: they close away from it',
+        )
+
+
+def _outer_ring(scenario: Scenario, fixture: OuterRing, inner: float) -> None:
+    """Refuse an outer ring that the jaws do not reach, or that stands only where their steps are turned."""
+    farthest = inner + scenario.soft_jaw.length
+    if not 2.0 * inner < fixture.inner_diameter <= 2.0 * farthest:
+        _refuse(
+            "boring.fixture.inner_diameter",
+            f"must lie between {2.0 * inner:g} and {2.0 * farthest:g} mm, the jaws' inner and outer ends at the "
+            f"boring travel, so that they press against it, found {fixture.inner_diameter:g} mm",
+        )
+    seat = scenario.soft_jaw.height - max(p.depth for p in scenario.pockets)
+    if fixture.height >= seat:
+        _refuse(
+            "boring.fixture.height",
+            f"must be under {seat:g} mm, the back face of the deepest step, above which the ring's seat is turned "
+            f"away, found {fixture.height:g} mm",
         )
 
 

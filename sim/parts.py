@@ -223,7 +223,7 @@ def _built(scenario: Scenario) -> Parts:
             in_field(f"operations[{n}].workpiece.outline", Workpiece, operation.workpiece.outline)
             for n, operation in enumerate(scenario.operations)
         ),
-        ring=_ring(scenario, inner) if isinstance(fixture, RingTable) else None,
+        ring=_ring(scenario) if isinstance(fixture, RingTable) else None,
         plug=in_field("boring.fixture", _plug, fixture) if isinstance(fixture, PlugTable) else None,
         outer_ring=in_field("boring.fixture", _outer_ring, fixture)
         if isinstance(fixture, OuterRingTable)
@@ -324,7 +324,17 @@ def _pre_bored(scenario: Scenario, seat: Pocket | None, beyond: float) -> NDArra
     )
 
 
-def _ring(scenario: Scenario, inner: float) -> BoringRing:
+def pin_circle(scenario: Scenario, screw: int, pin_diameter: float) -> float:
+    """Return the diameter (mm) on which a ring's pins stand: at the boring travel each touches its counterbore's wall.
+
+    Jaws that close press the outer side of a counterbore against its pin, jaws that open the inner side.
+    """
+    axis = inner_end_radius(scenario, scenario.boring.travel) + scenario.soft_jaw.screws.positions[screw]
+    play = 0.5 * (scenario.soft_jaw.screws.counterbore_diameter - pin_diameter)
+    return 2.0 * (axis + play if gripping_direction(scenario) == "outside" else axis - play)
+
+
+def _ring(scenario: Scenario) -> BoringRing:
     fixture, screws = scenario.boring.fixture, scenario.soft_jaw.screws.positions
     if not isinstance(fixture, RingTable):
         raise TypeError("only a boring ring has pins")
@@ -333,7 +343,7 @@ def _ring(scenario: Scenario, inner: float) -> BoringRing:
             f"boring.fixture.screw must be 0 to {len(screws) - 1} (there are {len(screws)} screws), "
             f"found {fixture.screw}"
         )
-    circle = 2.0 * (inner + screws[fixture.screw])
+    circle = pin_circle(scenario, fixture.screw, fixture.pin_diameter)
 
     def made(stated: RingTable) -> BoringRing:
         return BoringRing(

@@ -11,6 +11,8 @@ from sim.assess.verdicts_jaw import preload
 from sim.assessment import (
     CAUTIONS,
     Assessment,
+    FixtureFigures,
+    FixtureStrain,
     MachiningFigures,
     OperationFigures,
     PathFigures,
@@ -219,6 +221,7 @@ def _fixture(assessment: Assessment) -> dict[str, Any]:
         "speed_rpm": found.highest_speed,
         "travel_mm": boring.travel,
         "advice": found.advice,
+        **_bearing(found.bearing),
         "room_for_ring": None
         if advice is None
         else {
@@ -239,6 +242,32 @@ def _fixture(assessment: Assessment) -> dict[str, Any]:
             "pre_bore_diameter_mm": advice.plug.pre_bore_diameter,
         },
         "outer_ring_top_mm": found.outer_ring_top,
+    }
+
+
+def _bearing(found: FixtureFigures | None) -> dict[str, Any]:
+    """Return how the fixture bears the jaws; None for everything without one."""
+    return {
+        "material": None if found is None else found.material,
+        "load_height_mm": None if found is None else found.height,
+        "load_at_rest_N": None if found is None else found.rest,
+        "load_at_speed_N": None if found is None else found.at_speed,
+        "largest_guide_moment_Nm": None if found is None else found.guide_moment / 1000.0,
+        "give_mm": None if found is None else found.give,
+        "strength": None if found is None else [_strain(s) for s in found.strength],
+        "seat": None if found is None else [_strain(s) for s in found.seat],
+    }
+
+
+def _strain(strain: FixtureStrain) -> dict[str, Any]:
+    kind = "stress" if strain.unit == "MPa" else "load"
+    return {
+        "what": strain.what,
+        "state": strain.state,
+        f"{kind}_{strain.unit}": strain.value,
+        f"allowed_{strain.unit}": strain.allowed,
+        "utilisation": strain.share,
+        "basis": strain.basis,
     }
 
 

@@ -8,6 +8,7 @@ from shapely.geometry.base import BaseGeometry
 
 from meshes.turning_tool import TurningTool
 from sim.assess.bars import bars_of
+from sim.assess.fixture import fixture_figures
 from sim.assess.images import JAWS, fixture_bodies, hardware_bodies, jaws_image
 from sim.assess.program import read_program
 from sim.assessment import BoringFigures
@@ -20,7 +21,7 @@ from sim.clearance.runs import Run, check_runs, sweeps
 from sim.clearance.sweep import ToolSweep
 from sim.clearance.tool import of_turning_tool
 from sim.errors import ScenarioError
-from sim.parts import Parts, inner_end_radius
+from sim.parts import Parts, pin_circle
 from sim.rebore import LEAST_LAND
 
 # Of the fixtures that are looked for where the scenario states none of the kind, mm (common practice, no source).
@@ -76,6 +77,7 @@ def _bored(parts: Parts) -> BoringFigures:
         fixture=fixture,
         outer_ring_top=outer,
         highest_speed=speed,
+        bearing=fixture_figures(parts, speed),
         advice=_words(parts, fixture, outer, speed),
     )
 
@@ -121,8 +123,9 @@ def _fixture(parts: Parts, laid: tuple[ToolSweep, ...], stock: BaseGeometry) -> 
         thickness, pin = parts.ring.thickness, parts.ring.pin_diameter
         circle = parts.ring.pin_circle_diameter
     else:
-        inner = inner_end_radius(scenario, scenario.boring.travel)
-        thickness, pin, circle = RING_THICKNESS, PIN, 2.0 * (inner + min(scenario.soft_jaw.screws.positions))
+        screws = scenario.soft_jaw.screws.positions
+        thickness, pin = RING_THICKNESS, PIN
+        circle = pin_circle(scenario, screws.index(min(screws)), PIN)
     ring = advice.ring_advice(room, scenario.soft_jaw.height, thickness, circle, pin)
     # Bored inside the deepest pocket's back face, of which a part needs some to stand on.
     largest = math.inf

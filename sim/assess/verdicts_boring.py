@@ -3,26 +3,20 @@
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Iterator
 
-from sim.assess.advice import Bound, lower_pressure, lower_speed, raise_pressure, sentence
-from sim.assess.operation import drive, turning_masses
+from sim.assess.advice import lower_speed, sentence
 from sim.assess.rule import at_least, at_most
 from sim.assess.verdicts_bar import bar_verdicts
+from sim.assess.verdicts_fixture import SLOWEST, STAGE, fixture_verdicts
 from sim.assess.verdicts_path import PRACTICE, path_verdicts
 from sim.assessment import BoringFigures, OperationFigures, Verdict
-from sim.grip import grip_at_rest, pressure_for_grip
-from sim.metal import fixture_pressed, land_left
-from sim.parts import Parts, fixture_height
+from sim.metal import land_left
+from sim.parts import Parts
 from sim.rebore import LEAST_LAND, pre_bored
 from sim.rounding import at_least_text, near
-from sim.scenario import NoFixture, Ring
-from sim.spin import centrifugal_force, centrifugal_moment
 
-STAGE = "boring"
-WHAT = "boring pressure"
-SLOWEST = Bound(50.0, "the least that is advised")  # rev/min
+__all__ = ["STAGE", "boring_verdicts"]
 
 
 def boring_verdicts(
@@ -30,7 +24,8 @@ def boring_verdicts(
 ) -> Iterator[Verdict]:
     """Yield the verdicts on boring."""
     yield _travel(parts)
-    yield from _fixture(parts, boring)
+    yield from fixture_verdicts(parts, boring)
+    yield _speed(parts, boring.highest_speed)
     remedy = boring.advice or "Choose a slimmer tool or another fixture."
     yield from path_verdicts(parts, boring, STAGE, "pocket", remedy)
     yield from bar_verdicts(parts, boring, STAGE)
@@ -46,9 +41,6 @@ def boring_verdicts(
     )
     yield from _lands(parts)
     yield from _seat_land(parts)
-    load = _load_left(parts, boring.highest_speed)
-    if load is not None:
-        yield load
     yield from _pressure(parts, operations)
 
 
@@ -69,55 +61,9 @@ def _travel(parts: Parts) -> Verdict:
     )
 
 
-def _fixture(parts: Parts, figures: BoringFigures) -> Iterator[Verdict]:
-    boring, limits, speed = parts.scenario.boring, parts.scenario.limits, figures.highest_speed
-    if isinstance(boring.fixture, NoFixture):
-        yield Verdict(
-            "boring fixture",
-            STAGE,
-            "warn",
-            0.0,
-            1.0,
-            "",
-            PRACTICE,
-            "the jaws are bored without load against a fixture.",
-            "Load the jaws against a ring, a plug or an outer ring, in the direction in which they will grip.",
-        )
-    if isinstance(boring.fixture, Ring):
-        yield at_most(
-            "boring ring pressure",
-            STAGE,
-            10.0 * boring.pressure,
-            10.0 * limits.ring_pressure,
-            "bar",
-            basis=f"{PRACTICE}, unless the ring's maker says otherwise",
-            message=f"the ring is loaded with {near(10.0 * boring.pressure, 10.0 * limits.ring_pressure, 1)} bar.",
-            advice=sentence(
-                [
-                    lower_pressure(
-                        10.0 * boring.pressure,
-                        10.0 * limits.ring_pressure,
-                        _lowest(parts, min(speed, limits.ring_speed)),
-                        WHAT,
-                    )
-                ],
-                "Bore against a plug.",
-            ),
-            otherwise="warn",
-        )
-        yield at_most(
-            "boring ring speed",
-            STAGE,
-            speed,
-            limits.ring_speed,
-            "rpm",
-            basis=f"{PRACTICE}, unless the ring's maker says otherwise",
-            message=f"the ring turns at {near(speed, limits.ring_speed, 0)} rpm.",
-            advice=sentence([lower_speed(speed, limits.ring_speed, SLOWEST, "bore")], "Bore against a plug."),
-            otherwise="warn",
-        )
+def _speed(parts: Parts, speed: float) -> Verdict:
     marked = min(parts.scenario.chuck.marked_speed, parts.scenario.machine.speed_limit)
-    yield at_most(
+    return at_most(
         "boring speed",
         STAGE,
         speed,
@@ -181,81 +127,6 @@ def _seat_land(parts: Parts) -> Iterator[Verdict]:
         )
         + ", jaws that were not bored there, or stop the part elsewhere.",
     )
-
-
-def _load_left(parts: Parts, speed: float) -> Verdict | None:
-    """Return the verdict on the jaws' load on the fixture at the boring speed; None without a fixture.
-
-    Jaws that press outward against an outer ring gain by speed, so that the ring is loaded more than at rest.
-    """
-    scenario = parts.scenario
-    boring, chuck = scenario.boring, scenario.chuck
-    lever = fixture_height(scenario) + chuck.guideway_depth
-    if isinstance(boring.fixture, NoFixture):
-        return None
-    rest = grip_at_rest(boring.pressure, lever, drive(chuck)).total
-    moment = centrifugal_moment(turning_masses(parts, boring.travel))
-    pull = 3.0 * centrifugal_force(moment, speed)
-    share = 1.0 - pull / rest if parts.direction == "outside" else 1.0 + pull / rest
-    pressed = fixture_pressed(scenario)
-    share = share if pressed else 0.0
-    return at_least(
-        "load on the fixture",
-        STAGE,
-        max(share, 0.0),
-        scenario.limits.boring_load_share,
-        "of that at rest",
-        basis="limits.boring_load_share of the scenario (common practice); whole centrifugal force of the jaws",
-        message=(
-            f"the jaws press the {boring.fixture.kind} with {rest / 1000.0:.1f} kN at rest and "
-            f"{max(share, 0.0) * rest / 1000.0:.1f} kN at {speed:.0f} rpm."
-            if pressed
-            else f"too little metal is left to press the {boring.fixture.kind}, which carries no load."
-        ),
-        advice=_more_load(parts, speed)
-        if pressed
-        else "Take a fixture of another size or height, move the jaws by some serrations, or take other jaws.",
-        otherwise="fail" if share <= 0.0 else "warn",
-    )
-
-
-def _more_load(parts: Parts, speed: float) -> str:
-    """Judge a lower speed and a higher pressure for more load on the fixture."""
-    scenario = parts.scenario
-    limits, chuck = scenario.limits, scenario.chuck
-    highs = [
-        Bound(10.0 * chuck.pressure_limit, "the chuck's pressure limit"),
-        Bound(10.0 * scenario.machine.pressure_limit, "the machine's pressure limit"),
-    ]
-    if isinstance(scenario.boring.fixture, Ring):
-        highs.append(Bound(10.0 * limits.ring_pressure, "the ring's pressure limit"))
-    now, wanted = 10.0 * scenario.boring.pressure, _loaded_pressure(parts, speed)
-    # The loss grows with the square of the speed, and the load at rest with the pressure.
-    slower = speed * math.sqrt(now / wanted) if 0.0 < wanted < math.inf else 0.0
-    changes = [lower_speed(speed, slower, SLOWEST, "bore"), raise_pressure(now, wanted, highs, WHAT)]
-    return sentence(changes, "Use lighter jaws.")
-
-
-def _loaded_pressure(parts: Parts, speed: float) -> float:
-    """Return the boring pressure (bar) at which as much load stays on the fixture as is wanted; 0 without any."""
-    scenario = parts.scenario
-    if isinstance(scenario.boring.fixture, NoFixture) or parts.direction == "inside":
-        return 0.0
-    pull = 3.0 * centrifugal_force(centrifugal_moment(turning_masses(parts, scenario.boring.travel)), speed)
-    lost = 1.0 - scenario.limits.boring_load_share
-    lever = fixture_height(scenario) + scenario.chuck.guideway_depth
-    try:
-        return 10.0 * pressure_for_grip(pull / lost, lever, drive(scenario.chuck)) if lost > 0.0 else math.inf
-    except ValueError:
-        return math.inf
-
-
-def _lowest(parts: Parts, speed: float) -> list[Bound]:
-    """Return below what the boring pressure may not go."""
-    return [
-        Bound(10.0 * parts.scenario.machine.lowest_pressure, "the lowest that the hydraulics hold steadily"),
-        Bound(_loaded_pressure(parts, speed), "what keeps the jaws loaded at the boring speed"),
-    ]
 
 
 def _pressure(parts: Parts, operations: tuple[OperationFigures, ...]) -> Iterator[Verdict]:

@@ -7,7 +7,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from sim.assess.fixture import fixture_bearing
 from sim.assess.operation import boring_grip, drive, turning_masses
+from sim.assess.verdicts_fixture import MOST_GIVE
 from sim.assessment import Assessment, OperationFigures
 from sim.contact import taper_to_bore
 from sim.grip import grip_at_rest
@@ -25,6 +27,8 @@ VERDICTS = {
     "ring's pressure limit": "boring ring pressure",
     "ring's speed limit": "boring ring speed",
     "jaw taper": "jaw taper under grip",
+    "guideway moment": "guideway moment while boring",
+    "largest grip": "largest grip while boring",
 }
 
 
@@ -96,11 +100,26 @@ def _criteria(assessment: Assessment, pressures: Floats, speeds: Floats) -> Iter
     yield Criterion("guideway moment", over(scenario.chuck.moment_limit / (load / 3.0 * lever)))
     if scenario.chuck.largest_grip is not None:
         yield Criterion("largest grip", over(scenario.chuck.largest_grip / load))
+    yield from _borne(assessment, rest, np.broadcast_to(pull, shape), np.broadcast_to(speeds, shape))
     stated = grip_at_rest(scenario.boring.pressure, lever, drive(scenario.chuck)).total
     for figures in assessment.operations:
         taper = np.array([_taper(assessment, figures, float(r) / stated) for r in rest])
         margin = 1000.0 * scenario.limits.jaw_taper / np.maximum(taper, 1e-9)
         yield Criterion(f"jaw taper, {figures.operation.name}", over(margin[:, None]))
+
+
+def _borne(assessment: Assessment, rest: Floats, pull: Floats, speeds: Floats) -> Iterator[Criterion]:
+    """Yield what fixture and seat bear, with the load at rest (k,), the jaws' pull and the speeds (k, m)."""
+    bearing = fixture_bearing(assessment.parts)
+    if bearing is None:
+        return
+    still = np.broadcast_to(rest[:, None], pull.shape)
+    fast = np.maximum(still - pull, 0.0) if assessment.parts.direction == "outside" else still + pull
+    standing = np.zeros_like(speeds)
+    for name, strains in (("fixture strength", bearing.strength), ("fixture seat", bearing.seat)):
+        shares = [(s.share(still / 3.0, standing), s.share(fast / 3.0, speeds)) for s in strains]
+        yield Criterion(name, 1.0 / np.max([one for both in shares for one in both], axis=0))
+    yield Criterion("fixture gives", MOST_GIVE / (bearing.give * np.maximum(still, fast) / 3.0))
 
 
 def _taper(assessment: Assessment, figures: OperationFigures, share: float) -> float:

@@ -10,6 +10,9 @@ from sim.scenario.program import LEAST_BORE, SHANK, CuttingProgram, Shanks
 from sim.scenario.table import Table
 from sim.units import Angle, Depth, Feed, Length, Pressure, Speed, default
 
+FIXTURE_MATERIAL = "steel C45"
+OF = "name in the table of materials"
+
 
 class Ring(Table):
     """A boring ring on the jaws' faces, with three pins in the jaw screws' counterbores."""
@@ -21,6 +24,7 @@ class Ring(Table):
     pin_diameter: Length = default("16 mm", "diameter of the pins")
     pin_length: Length = default("8 mm", "how deep the pins reach into the counterbores")
     screw: int = Field(0, ge=0, le=2, strict=True, description="which screw's counterbore, from the inside")
+    material: str = Field(FIXTURE_MATERIAL, description=f"of ring and pins, {OF}")
 
 
 class Plug(Table):
@@ -31,6 +35,7 @@ class Plug(Table):
     thickness: Length = Field(description="thickness along the spindle")
     height: Length = Field(description="height of its lower face above the serrated plane")
     bore_diameter: Depth = default("0 mm", "bore through the plug, 0 for none")
+    material: str = Field(FIXTURE_MATERIAL, description=f"of the plug, {OF}")
 
 
 class OuterRing(Table):
@@ -41,10 +46,11 @@ class OuterRing(Table):
     inner_diameter: Length = Field(description="inner diameter; the jaws press against it")
     thickness: Length = Field(description="thickness along the spindle")
     height: Length = Field(description="height of its lower face above the serrated plane")
+    material: str = Field(FIXTURE_MATERIAL, description=f"of the ring, {OF}")
 
 
 class NoFixture(Table):
-    """Boring without a fixture: the jaws then stand at the end of their stroke, without load."""
+    """Boring without a fixture: the jaws must then stand at the end of their stroke, on the piston's stop."""
 
     kind: Literal["none"] = "none"
 

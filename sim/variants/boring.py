@@ -6,11 +6,14 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from sim.assess.fixture import fixture_bearing
 from sim.assess.verdicts_boring import STAGE
+from sim.assess.verdicts_fixture import MOST_GIVE, far_beyond
 from sim.assess.verdicts_pockets import SETTING
+from sim.fixtures import Strain
 from sim.loading import face_width
 from sim.metal import fixture_pressed
-from sim.scenario import NoFixture, Ring
+from sim.scenario import Ring
 from sim.variants.grip import boring_rest, centrifugal
 from sim.variants.keys import Values
 from sim.variants.line import Floats, Line
@@ -27,10 +30,8 @@ def boring_lines(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> I
     yield Line("boring travel", STAGE, spare, values("limits.stroke_reserve") * stroke, at_least=True)
     pressure, speed = values("boring.pressure"), boring_speed(ready, values)
     if isinstance(boring.fixture, Ring):
-        limit = 10.0 * values("limits.ring_pressure")
-        yield Line("boring ring pressure", STAGE, 10.0 * pressure, limit, at_least=False, otherwise=WARN)
-        limit = values("limits.ring_speed")
-        yield Line("boring ring speed", STAGE, speed, limit, at_least=False, otherwise=WARN)
+        yield _ring_limit("boring ring pressure", 10.0 * pressure, 10.0 * values("limits.ring_pressure"))
+        yield _ring_limit("boring ring speed", speed, values("limits.ring_speed"))
     yield Line(
         "boring swing",
         STAGE,
@@ -40,8 +41,7 @@ def boring_lines(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> I
     )
     marked = np.minimum(values("chuck.marked_speed"), values("machine.speed_limit"))
     yield Line("boring speed", STAGE, speed, marked, at_least=False)
-    if not isinstance(boring.fixture, NoFixture):
-        yield _load_left(ready, values, speed)
+    yield from _fixture_lines(ready, values, speed)
     lowest = 10.0 * values("machine.lowest_pressure")
     stages = [(STAGE, "boring.pressure")]
     stages += [(o.name, f"operations.{n}.gripping.pressure") for n, o in enumerate(scenario.operations)]
@@ -59,15 +59,45 @@ def boring_speed(ready: Variants, values: Values) -> Floats:
     return values("boring.speed")
 
 
-def _load_left(ready: Variants, values: Values, speed: Floats) -> Line:
-    """Return the verdict on the jaws' load on the fixture at the boring speed."""
-    rest, _ = boring_rest(ready.parts.scenario, values)
+def _ring_limit(name: str, value: Floats, limit: Floats) -> Line:
+    """Return the verdict on a limit of the ring: it warns, and fails far beyond."""
+    otherwise = np.where(value > far_beyond(limit), FAIL, WARN).astype(np.int8)
+    return Line(name, STAGE, value, limit, at_least=False, otherwise=otherwise)
+
+
+def _fixture_lines(ready: Variants, values: Values, speed: Floats) -> Iterator[Line]:
+    """Yield the verdicts on the fixture's load, as `verdicts_fixture`; none without a fixture."""
+    bearing, scenario = fixture_bearing(ready.parts), ready.parts.scenario
+    if bearing is None:
+        return
+    rest, lever = boring_rest(scenario, values)
     first = ready.operations[0]
-    moment = np.full(
-        values.count, first.moment + first.moment_per_travel * ready.parts.scenario.boring.travel
-    )
+    moment = np.full(values.count, first.moment + first.moment_per_travel * scenario.boring.travel)
+    pull = 3.0 * centrifugal(moment, speed)
+    yield _load_left(ready, values, rest, pull)
+    fast = np.maximum(rest - pull, 0.0) if ready.parts.direction == "outside" else rest + pull
+    largest, standing = np.maximum(rest, fast), np.zeros(values.count)
+
+    def worst(strains: tuple[Strain, ...]) -> Floats:
+        shares = [s.share(rest / 3.0, standing) for s in strains]
+        return np.asarray(np.max([*shares, *(s.share(fast / 3.0, speed) for s in strains)], axis=0))
+
+    one = np.ones(values.count)
+    yield Line("fixture strength", STAGE, worst(bearing.strength), one, at_least=False)
+    yield Line("fixture seat", STAGE, worst(bearing.seat), one, at_least=False)
+    give = bearing.give * largest / 3.0
+    yield Line("fixture gives", STAGE, give, MOST_GIVE * one, at_least=False, otherwise=WARN)
+    most = values("chuck.moment_limit") / 1e6
+    yield Line("guideway moment while boring", STAGE, largest / 3e6 * lever, most, at_least=False)
+    if values.states("chuck.largest_grip"):
+        most = values("chuck.largest_grip") / 1000.0
+        yield Line("largest grip while boring", STAGE, largest / 1000.0, most, at_least=False)
+
+
+def _load_left(ready: Variants, values: Values, rest: Floats, pull: Floats) -> Line:
+    """Return the verdict on the jaws' load on the fixture at the boring speed."""
     with np.errstate(divide="ignore"):
-        lost = 3.0 * centrifugal(moment, speed) / rest
+        lost = pull / rest
     share = 1.0 - lost if ready.parts.direction == "outside" else 1.0 + lost
     if not fixture_pressed(ready.parts.scenario):
         share = np.zeros(values.count)

@@ -1,0 +1,151 @@
+"""The boring fixture under the jaws: its load at rest and at the boring speed, and what that strains.
+
+Forces in N, lengths in mm, speeds in rev/min.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from sim.assess.operation import drive, turning_masses
+from sim.assessment import FixtureFigures, FixtureStrain
+from sim.errors import in_field
+from sim.fixtures import Bearing, Strain, boring_ring, outer_ring, plug
+from sim.fixtures.outer_ring import OuterRingSize
+from sim.fixtures.plug import PlugSize
+from sim.fixtures.ring import RingSize
+from sim.grip import grip_at_rest
+from sim.parts import Parts, face_half_chord, fixture_height
+from sim.scenario import NoFixture, OuterRing, Plug, Ring, Scenario
+from sim.spin import centrifugal_force, centrifugal_moment, grip_at_speed
+from sim.tables import material
+
+AT_REST, AT_SPEED = "at rest", "at the highest speed"
+
+
+def fixture_bearing(parts: Parts) -> Bearing | None:
+    """Return how the fixture bears the jaws, by its dimensions alone; None without one.
+
+    Raises
+    ------
+    ScenarioError
+        If its dimensions leave nothing that could bear.
+    """
+    fixture = parts.scenario.boring.fixture
+    if isinstance(fixture, NoFixture):
+        return None
+    return in_field("boring.fixture", _bearing, parts)
+
+
+def _bearing(parts: Parts) -> Bearing:
+    scenario, jaw = parts.scenario, parts.jaw_material
+    fixture = scenario.boring.fixture
+    if isinstance(fixture, Ring):
+        inward = parts.direction == "outside"
+        return boring_ring(ring_size(parts, fixture), material(fixture.material), jaw, inward=inward)
+    if isinstance(fixture, Plug):
+        across = 2.0 * face_half_chord(scenario, 0.5 * fixture.diameter)
+        disc = PlugSize(fixture.diameter, fixture.bore_diameter, contact_height(scenario, fixture), across)
+        return plug(disc, material(fixture.material), jaw)
+    if isinstance(fixture, OuterRing):
+        across = 2.0 * face_half_chord(scenario, 0.5 * fixture.inner_diameter)
+        round_jaws = OuterRingSize(
+            fixture.outer_diameter, fixture.inner_diameter, contact_height(scenario, fixture), across
+        )
+        return outer_ring(round_jaws, material(fixture.material), jaw)
+    raise TypeError("without a fixture nothing bears")
+
+
+def contact_height(scenario: Scenario, fixture: Plug | OuterRing) -> float:
+    """Return over which height the fixture stands on metal that the pockets leave, mm."""
+    floor = scenario.soft_jaw.height - max(p.depth for p in scenario.pockets)
+    return min(fixture.thickness, floor - fixture.height)
+
+
+def ring_size(parts: Parts, fixture: Ring) -> RingSize:
+    """Return a ring's dimensions with what its pins find in the jaws."""
+    if parts.ring is None:
+        raise TypeError("only a boring ring has pins")
+    screws = parts.scenario.soft_jaw.screws
+    return RingSize(
+        fixture.outer_diameter,
+        fixture.inner_diameter,
+        fixture.thickness,
+        fixture.pin_diameter,
+        fixture.pin_length,
+        parts.ring.pin_circle_diameter,
+        screws.counterbore_diameter,
+        screws.counterbore_depth,
+        _wall(parts, screws.positions[fixture.screw]),
+    )
+
+
+def _wall(parts: Parts, position: float) -> float:
+    """Return the metal (mm) behind the counterbore's wall that the pin bears on: to the next one, or the jaw's end."""
+    jaw, half = parts.scenario.soft_jaw, 0.5 * parts.scenario.soft_jaw.screws.counterbore_diameter
+    others = [p for p in jaw.screws.positions if p != position]
+    if parts.direction == "outside":
+        end = min([jaw.length, *(p - half for p in others if p > position)])
+        return end - position - half
+    end = max([0.0, *(p + half for p in others if p < position)])
+    return position - half - end
+
+
+def fixture_load(parts: Parts, speed: float) -> tuple[float, float]:
+    """Return the total load (N) on the fixture at rest and at a speed.
+
+    All of the jaws' centrifugal force counts: jaws that close lose it, jaws that open gain it.
+    """
+    boring = parts.scenario.boring
+    lever = fixture_height(parts.scenario) + parts.scenario.chuck.guideway_depth
+    rest = grip_at_rest(boring.pressure, lever, drive(parts.scenario.chuck)).total
+    return rest, grip_at_speed(rest, fixture_pull(parts, speed), parts.direction)
+
+
+def fixture_pull(parts: Parts, speed: float) -> float:
+    """Return the centrifugal force (N) of the three jaws at the boring travel and a speed."""
+    moment = centrifugal_moment(turning_masses(parts, parts.scenario.boring.travel))
+    return 3.0 * centrifugal_force(moment, speed)
+
+
+def fixture_figures(parts: Parts, speed: float) -> FixtureFigures | None:
+    """Return the fixture's load and strains with the highest boring speed; None without a fixture.
+
+    Raises
+    ------
+    ScenarioError
+        If its dimensions leave nothing that could bear.
+    """
+    bearing, fixture = fixture_bearing(parts), parts.scenario.boring.fixture
+    if bearing is None or isinstance(fixture, NoFixture):
+        return None
+    rest, fast = fixture_load(parts, speed)
+    states = ((AT_REST, rest / 3.0, 0.0), (AT_SPEED, fast / 3.0, speed))
+    height, largest = fixture_height(parts.scenario), max(rest, fast)
+    return FixtureFigures(
+        material=fixture.material,
+        height=height,
+        rest=rest,
+        at_speed=fast,
+        guide_moment=largest / 3.0 * (height + parts.scenario.chuck.guideway_depth),
+        strength=tuple(_worst(bearing.strength, states)),
+        seat=tuple(_worst(bearing.seat, states)),
+        give=bearing.give * largest / 3.0,
+    )
+
+
+def _worst(
+    strains: Iterable[Strain], states: tuple[tuple[str, float, float], ...]
+) -> Iterable[FixtureStrain]:
+    """Yield each strain in the state, (name, load of a jaw, speed), in which it is largest."""
+    for strain in strains:
+        state, load, speed = max(states, key=lambda s: strain.value(s[1], s[2]))
+        yield FixtureStrain(
+            strain.what,
+            strain.value(load, speed),
+            strain.allowed,
+            strain.unit,
+            state,
+            strain.basis,
+            strain.remedy,
+        )
