@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from contextlib import suppress
 
 import numpy as np
 
@@ -12,7 +13,7 @@ from sim.assess.operation import boring_grip, drive, turning_masses
 from sim.assess.verdicts_fixture import MOST_GIVE
 from sim.assessment import Assessment, OperationFigures
 from sim.contact import taper_to_bore
-from sim.grip import grip_at_rest
+from sim.grip import grip_at_rest, pressure_for_grip
 from sim.layouts.criteria import BEYOND, COLUMNS, LEAST_SHARE, ROWS, UNMOVED, Criterion, Floats, told
 from sim.layouts.window import Window, windowed
 from sim.metal import fixture_pressed
@@ -65,11 +66,22 @@ def _grid(assessment: Assessment, pressure: float, speed: float) -> tuple[Floats
             *points,
             limits.ring_pressure,
             machine.lowest_pressure,
+            *(p for p in _just_borne(assessment) if p > LEAST_SHARE * highest),
         ]
     )
     marked = (scenario.chuck.marked_speed, machine.speed_limit, limits.ring_speed)
     speeds = np.unique([*np.linspace(min(SLOWEST, speed), fast, COLUMNS), speed, *marked])
     return pressures[pressures <= highest], speeds[speeds <= fast]
+
+
+def _just_borne(assessment: Assessment) -> list[float]:
+    """Return the pressures (MPa) at which something of fixture and seat is just borne at rest."""
+    bearing, scenario = fixture_bearing(assessment.parts), assessment.scenario
+    lever, found = fixture_height(scenario) + scenario.chuck.guideway_depth, []
+    for strain in () if bearing is None else (*bearing.strength, *bearing.seat):
+        with suppress(ValueError):  # beyond the chuck's own points
+            found.append(pressure_for_grip(3.0 * strain.largest_load(0.0), lever, drive(scenario.chuck)))
+    return found
 
 
 def _criteria(assessment: Assessment, pressures: Floats, speeds: Floats) -> Iterator[Criterion]:
@@ -97,9 +109,9 @@ def _criteria(assessment: Assessment, pressures: Floats, speeds: Floats) -> Iter
     load = rest[:, None] + (
         pull if parts.direction == "inside" else 0.0
     )  # jaws that press outward gain by speed
-    yield Criterion("guideway moment", over(scenario.chuck.moment_limit / (load / 3.0 * lever)))
+    yield Criterion("guideway moment", over(scenario.chuck.moment_limit / (load / 3.0 * lever)), as_load=True)
     if scenario.chuck.largest_grip is not None:
-        yield Criterion("largest grip", over(scenario.chuck.largest_grip / load))
+        yield Criterion("largest grip", over(scenario.chuck.largest_grip / load), as_load=True)
     yield from _borne(assessment, rest, np.broadcast_to(pull, shape), np.broadcast_to(speeds, shape))
     stated = grip_at_rest(scenario.boring.pressure, lever, drive(scenario.chuck)).total
     for figures in assessment.operations:
@@ -118,8 +130,9 @@ def _borne(assessment: Assessment, rest: Floats, pull: Floats, speeds: Floats) -
     standing = np.zeros_like(speeds)
     for name, strains in (("fixture strength", bearing.strength), ("fixture seat", bearing.seat)):
         shares = [(s.share(still / 3.0, standing), s.share(fast / 3.0, speeds)) for s in strains]
-        yield Criterion(name, 1.0 / np.max([one for both in shares for one in both], axis=0))
-    yield Criterion("fixture gives", MOST_GIVE / (bearing.give * np.maximum(still, fast) / 3.0))
+        yield Criterion(name, 1.0 / np.max([one for both in shares for one in both], axis=0), as_load=True)
+    give = bearing.give * np.maximum(still, fast) / 3.0
+    yield Criterion("fixture gives", MOST_GIVE / give, as_load=True)
 
 
 def _taper(assessment: Assessment, figures: OperationFigures, share: float) -> float:

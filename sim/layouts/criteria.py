@@ -53,11 +53,15 @@ class Criterion:
         At every pressure (row) and speed (column); 1 is just enough.
     soft : bool
         Missing it warns and does not fail.
+    as_load : bool
+        Its reciprocal is a load over what bears it, linear in the pressure and in the speed's square: that is read
+        between the grid's points, for the margin itself would come out too large.
     """
 
     name: str
     margin: Floats
     soft: bool = False
+    as_load: bool = False
 
     def __post_init__(self) -> None:
         copy = np.clip(

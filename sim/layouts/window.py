@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from sim.assess.state import states
 from sim.assessment import Assessment
 from sim.contact.face import frozen_array
-from sim.layouts.criteria import LARGEST, MET, ROWS, Criterion, Floats, criteria_of, grid
+from sim.layouts.criteria import LARGEST, LEAST, MET, ROWS, Criterion, Floats, criteria_of, grid
 
 BISECTIONS = 30
 
@@ -165,7 +165,7 @@ def open_pressures(window_: Window) -> Floats:
 
 def margin_at(window_: Window, criterion: Criterion, pressure: float, speed: float) -> float:
     """Return a criterion's margin at a pressure (MPa) and a speed (rev/min)."""
-    return float(np.interp(pressure, window_.pressures, _column(window_.speeds, criterion, speed)))
+    return float(_read(criterion, pressure, window_.pressures, _column(window_.speeds, criterion, speed)))
 
 
 def _crossing(places: Floats, margin: Floats) -> float:
@@ -185,9 +185,16 @@ def _parted(criteria: Sequence[Criterion]) -> tuple[list[Criterion], list[Criter
     return [c for c in criteria if not c.soft], [c for c in criteria if c.soft]
 
 
+def _read(criterion: Criterion, places: float | Floats, nodes: Floats, margin: Floats) -> Floats:
+    """Return a criterion's margin between nodes."""
+    if not criterion.as_load:
+        return np.asarray(np.interp(places, nodes, margin), dtype=np.float64)
+    return np.asarray(1.0 / np.interp(places, nodes, 1.0 / np.maximum(margin, LEAST)), dtype=np.float64)
+
+
 def _column(speeds: Floats, criterion: Criterion, speed: float) -> Floats:
     """Return a criterion's margin over the pressures at a speed, linear in the speed's square."""
-    return np.array([np.interp(speed**2, speeds**2, row) for row in criterion.margin])
+    return np.array([_read(criterion, speed**2, speeds**2, row) for row in criterion.margin])
 
 
 def _fine(
@@ -195,7 +202,7 @@ def _fine(
 ) -> tuple[Floats, Floats]:
     """Return many pressures and the margins of criteria there, (criteria, pressures)."""
     many = np.unique([*np.linspace(pressures[0], pressures[-1], 40 * ROWS), *pressures])
-    lines = [np.interp(many, pressures, _column(speeds, c, speed)) for c in criteria]
+    lines = [_read(c, many, pressures, _column(speeds, c, speed)) for c in criteria]
     return many, np.array(lines).reshape(len(criteria), len(many))
 
 
@@ -244,10 +251,10 @@ def _faster(
 ) -> Side | None:
     """Return what ends the window at more speed."""
     rows = np.array(
-        [[np.interp(pressure, pressures, column) for column in c.margin.T] for c in hard]
+        [[_read(c, pressure, pressures, column) for column in c.margin.T] for c in hard]
     )  # (criteria, speeds)
     squares = np.linspace(speed**2, speeds[-1] ** 2, 4000)
-    lines = np.array([np.interp(squares, speeds**2, row) for row in rows])
+    lines = np.array([_read(c, squares, speeds**2, row) for c, row in zip(hard, rows, strict=True)])
     bad = np.flatnonzero(lines.min(axis=0) < MET)
     if not len(bad):
         return None

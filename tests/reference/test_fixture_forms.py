@@ -43,7 +43,7 @@ def test_ring_under_three_loads() -> None:
     midway; and the frame."""
     assert pytest.approx(0.1888, abs=1e-4) == bar.MOMENT_AT_LOAD
     assert bar.moment_midway(0.0) == pytest.approx(0.0999, abs=1e-4)
-    assert (bar.PULL_AT_LOAD, bar.PULL_MIDWAY) == pytest.approx((0.2887, 0.5774), abs=1e-4)
+    assert pytest.approx((0.2887, 0.5774), abs=1e-4) == (bar.PULL_AT_LOAD, bar.PULL_MIDWAY)
     stiffness, _ = frame_ring(FRAME, RADIUS, COUNT)
     moved = solved(stiffness, _three(0, 1.0))
     at_load = end_forces(FRAME, RADIUS, COUNT, moved, 0)
@@ -85,7 +85,7 @@ def test_ring_buckles_out_of_its_plane(width: float, height: float) -> None:
 
 @pytest.mark.parametrize("wall", [4.0, 15.5, 38.0])
 def test_outer_ring_against_the_annulus(wall: float) -> None:
-    """Michell's series under short arcs, around the outer circle, where a jaw presses; a bar at a point is not softer."""
+    """Michell's series under short arcs, around the outer circle, where a jaw presses; the bar says more."""
     inner, half = 122.0, 0.02
     size = OuterRingSize(2.0 * (inner + wall), 2.0 * inner, 16.0, 49.0)
     found = outer_ring(size, STEEL, STEEL).strength[0]
@@ -140,7 +140,7 @@ def test_hertz_of_a_pin() -> None:
 
 
 def test_pin_in_the_edge_of_its_hole() -> None:
-    """A pressure linear along the hole whose sum is the load and whose moment about the face is that of the pin's load."""
+    """A pressure linear along the hole whose sum is the load and whose moment about the face is that of the load."""
     size = RingSize(190.0, 126.0, 14.0, 20.0, 8.0, 150.0, 22.0, 28.0, 3.0)
     found = next(s for s in boring_ring(size, STEEL, STEEL, inward=True).strength if "holes" in s.what)
     depth = np.linspace(0.0, 14.0, 20001)
@@ -151,7 +151,7 @@ def test_pin_in_the_edge_of_its_hole() -> None:
 
 
 def test_thin_plug_buckles_below_a_plate_held_all_around() -> None:
-    """Timoshenko & Gere: a plate simply supported all around bears 4.20 D / R^2 along its edge; three jaws hold less."""
+    """Timoshenko & Gere: a plate supported all around bears 4.20 D / R^2 along its edge; three jaws hold less."""
     size = PlugSize(92.0, 0.0, 2.0, 48.0)
     found = next(s for s in plug(size, STEEL, STEEL).strength if "buckles" in s.what)
     stiffness = STEEL.modulus * 2.0**3 / (12.0 * (1.0 - STEEL.poisson**2))
