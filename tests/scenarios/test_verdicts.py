@@ -175,7 +175,19 @@ TURNED: list[tuple[str, dict[str, Any], str, str]] = [
     (HUB, {"boring.pressure": "8 bar"}, "boring ring pressure", "warn"),
     (HUB, {"boring.speed": "950 rpm"}, "boring ring speed", "warn"),
     (HUB, {"boring.speed": "3600 rpm"}, "boring speed", "fail"),
-    (HUB, {"boring.fixture": {"kind": "none"}}, "boring fixture", "not pass"),
+    (HUB, {"boring.fixture": {"kind": "none"}}, "boring fixture", "fail"),
+    (HUB, {"boring.pressure": "11 bar"}, "boring ring pressure", "fail"),
+    (HUB, {"boring.speed": "1400 rpm"}, "boring ring speed", "fail"),
+    # a load 4 mm below a ring of half a millimetre: some 25 N m on a section of 32 x 0.5 mm
+    (HUB, {"boring.fixture.thickness": "0.5 mm"}, "fixture strength", "fail"),
+    (HUB, {"boring.fixture.thickness": "10 mm"}, "fixture gives", "warn"),
+    # 0.591 sqrt(E F (d0 - d) / (d d0 t)) = 950 MPa on a steel that yields at 340 MPa (EN 1993-1-8: 2.5 times that)
+    (HUB, {"boring.fixture.pin_diameter": "16 mm"}, "fixture seat", "fail"),
+    (HUB, {"boring.fixture.pin_diameter": "14 mm"}, "pin fit", "fail"),
+    # 5.8 kN at 46 + 25 mm above the guideway's middle
+    (HUB, {"chuck.moment_limit": "400 N*m"}, "guideway moment while boring", "fail"),
+    # 26 kN at rest, and jaws of some kg at a radius of some 100 mm that pull 31 kN each
+    (HOUSING, {"boring.speed": "3500 rpm"}, "largest grip while boring", "fail"),
     # 5 bar press the ring with less than the jaws pull at 900 rpm
     (HUB, {"boring.speed": "900 rpm", "boring.pressure": "4 bar"}, "load on the fixture", "not pass"),
     (HUB, {"operations.0.gripping.pairing": "steel on steel, smooth jaw, turned part"},
@@ -293,7 +305,8 @@ def test_a_nose_leaves_its_fillet(judged: Judge, insert: str, nose: float) -> No
 )
 def test_ring_hole(judged: Judge, diameter: str, passes: bool) -> None:
     """A hole as wide as the pocket still catches the groove's 0.5 mm; 63 mm of radius clear 59.5 mm by 1.5 mm."""
-    found = judged(BLOCKED, {"boring.fixture.inner_diameter": diameter})
+    # Slimmer pins leave metal between them and the widest hole.
+    found = judged(BLOCKED, {"boring.fixture.inner_diameter": diameter, "boring.fixture.pin_diameter": "18 mm"})
     assert (failing(found) == set()) == passes
 
 

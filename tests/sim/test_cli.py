@@ -41,7 +41,8 @@ TRAVEL = 'travel = "3 mm"'
 DIAMETER = 'diameter = "118 mm"'
 OUTLINE = '["20 mm", "0 mm"], ["59 mm", "0 mm"], ["59 mm", "26 mm"], ["40 mm", "26 mm"],'
 SECOND_POCKET = '[[pockets]]\nname = "{}"\ndiameter = "{}"\ndepth = "{}"\n\n[boring]\n'
-RING = '{ kind = "ring", outer_diameter = "190 mm", inner_diameter = "126 mm", thickness = "14 mm" }'
+PINS = 'pin_diameter = "20 mm" }'
+RING = f'{{ kind = "ring", outer_diameter = "190 mm", inner_diameter = "126 mm", thickness = "14 mm", {PINS}'
 OPERATION = '[[operations]]\nname = "first side"'
 
 # name, edit of scenarios/cast_hub_on_ring.toml, what the sentence must name
@@ -187,12 +188,12 @@ WRONG: list[tuple[str, Callable[[str], str], str]] = [
     ("ring inside out", swap('inner_diameter = "126 mm"', 'inner_diameter = "226 mm"'), "boring.fixture"),
     (
         "ring on no screw",
-        swap('thickness = "14 mm" }', 'thickness = "14 mm", screw = 2 }'),
+        swap(PINS, 'pin_diameter = "20 mm", screw = 2 }'),
         "boring.fixture.screw",
     ),
     (
         "pins wider than the counterbore",
-        swap('thickness = "14 mm" }', 'thickness = "14 mm", pin_diameter = "23 mm" }'),
+        swap(PINS, 'pin_diameter = "23 mm" }'),
         "boring.fixture.pin_diameter",
     ),
     ("unknown fixture", swap('kind = "ring"', 'kind = "glue"'), "boring.fixture"),
@@ -216,13 +217,13 @@ WRONG: list[tuple[str, Callable[[str], str], str]] = [
         "boring.fixture",
     ),
     (
-        "outer ring above the jaws",
+        "outer ring around jaws that close",
         swap(
             RING,
             '{ kind = "outer ring", outer_diameter = "275 mm", inner_diameter = "244 mm", '
-            'thickness = "16 mm", height = "60 mm" }',
+            'thickness = "16 mm", height = "14 mm" }',
         ),
-        "boring.fixture.height",
+        "boring.fixture.kind",
     ),
     ("pull stated twice", add("chuck", 'largest_pull = "40 kN"'), "chuck"),
     ("pull not stated", drop('piston_area = "150 cm2"'), "chuck"),
