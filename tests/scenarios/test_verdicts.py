@@ -306,7 +306,9 @@ def test_a_nose_leaves_its_fillet(judged: Judge, insert: str, nose: float) -> No
 def test_ring_hole(judged: Judge, diameter: str, passes: bool) -> None:
     """A hole as wide as the pocket still catches the groove's 0.5 mm; 63 mm of radius clear 59.5 mm by 1.5 mm."""
     # Slimmer pins leave metal between them and the widest hole.
-    found = judged(BLOCKED, {"boring.fixture.inner_diameter": diameter, "boring.fixture.pin_diameter": "18 mm"})
+    found = judged(
+        BLOCKED, {"boring.fixture.inner_diameter": diameter, "boring.fixture.pin_diameter": "18 mm"}
+    )
     assert (failing(found) == set()) == passes
 
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -27,6 +29,9 @@ from sim.parts import Parts, build
 from sim.report import as_object
 from sim.scenario import Scenario
 from sim.tables import material
+from sim.variants import judged as judged_variants
+from sim.variants import variants
+from sim.variants.result import WORDS
 
 RING, PLUG, OUTER = "cast_hub_on_ring", "cast_hub_on_plug", "housing_gripped_inside"
 STEEL = material("steel C45")
@@ -227,6 +232,51 @@ def test_the_window_names_nothing_that_the_fixture_does_not_bear(
         judged = found(varied(name, {**changes, **there}))
         over = {n: v.margin for n, v in judged.items() if v.status == "fail" and v.margin < 1.0 - 1e-6}
         assert over == {}, (pressure, speed)
+
+
+@pytest.mark.parametrize(
+    ("name", "changes", "verdict"),
+    [
+        (RING, {"boring.fixture.pin_diameter": "16 mm"}, "fixture seat"),
+        (RING, {"boring.fixture.thickness": "10 mm"}, "fixture gives"),
+        (PLUG, {"chuck.moment_limit": "400 N*m"}, "guideway moment while boring"),
+        (OUTER, {"boring.fixture.outer_diameter": "275 mm"}, "fixture strength"),
+        (OUTER, {"boring.speed": "3500 rpm"}, "fixture strength"),
+        (OUTER, {"boring.speed": "3500 rpm"}, "largest grip while boring"),
+    ],
+)
+def test_advice_is_followed_and_then_passes(
+    name: str, changes: dict[str, Any], verdict: str, varied: Vary
+) -> None:
+    judged = found(varied(name, changes))[verdict]
+    advised = re.search(r"^(Lower|Bore).* (?:about|at) ([\d.]+) (bar|rpm)", judged.advice)
+    assert advised is not None, judged.advice
+    field = "boring.pressure" if advised[3] == "bar" else "boring.speed"
+    after = found(varied(name, {**changes, field: f"{advised[2]} {advised[3]}"}))[verdict]
+    assert after.status == "pass"
+    assert after.margin < 1.05  # and no more was given up than it takes
+
+
+@pytest.mark.parametrize("name", [RING, PLUG, OUTER])
+def test_variants_say_the_same(name: str, varied: Vary) -> None:
+    own = variants(assess(varied(name), contact_model="foundation"))
+    rows = ((0.7, 400.0), (0.75, 1000.0), (2.9, 2500.0), (1.0, 3500.0))
+    values = {
+        key: np.array(column)
+        for key, column in zip(("boring.pressure", "boring.speed"), zip(*rows, strict=True), strict=True)
+    }
+    quick = judged_variants(own, {**values, "chuck.largest_grip": np.full(4, 60e3)})
+    for row, (pressure, speed) in enumerate(rows):
+        there = {
+            "boring.pressure": f"{pressure} MPa",
+            "boring.speed": f"{speed} rpm",
+            "chuck.largest_grip": "60 kN",
+        }
+        for verdict in found(varied(name, there)).values():
+            column = quick.column(verdict.name, "boring")
+            assert WORDS[quick.status[row, column]] == verdict.status, (verdict.name, row)
+            assert quick.value[row, column] == pytest.approx(verdict.value, rel=1e-9), verdict.name
+            assert quick.limit[row, column] == pytest.approx(verdict.limit, rel=1e-9), verdict.name
 
 
 # ---------------------------------------------------------------- worse never improves a margin
