@@ -36,6 +36,8 @@ from sim.tables import Material, material, thread
 SCREW_LENGTHS = (16, 20, 25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 80, 90, 100, 110, 120, 130, 140, 150)
 GRIPPED_WITHIN = 0.6  # mm, an outline's edge this near to the gripped radius belongs to the gripped surface
 
+TOUCHES = 0.1  # mm by which what the jaws grip may stand back: they close by less (assumption, no source)
+
 Direction = Literal["outside", "inside"]
 
 
@@ -51,12 +53,15 @@ class HeldZone:
         Ends of the height over which the bored wall meets the gripped surface.
     part_length : float
         Length of the part.
+    stands : bool
+        The part's back face lies on the jaws' land (`sim.land`): it takes a push towards the chuck and tipping.
     """
 
     seat: float
     low: float
     high: float
     part_length: float
+    stands: bool = True
 
     @property
     def length(self) -> float:
@@ -472,11 +477,7 @@ def held_zone(scenario: Scenario, index: int) -> HeldZone:
     above = max((p.depth for p in scenario.pockets if p.depth < pocket.depth), default=0.0)
     low = pocket.groove_width
     high = pocket.depth - above - pocket.chamfer
-    spans = [
-        (max(start, low), min(end, high))
-        for start, end in _gripped_spans(operation)
-        if min(end, high) > max(start, low)
-    ]
+    spans = _gripped_spans(operation, low, high)
     heights = [z for _, z in operation.workpiece.outline]
     if not spans:
         radius = 0.25 * (operation.workpiece.gripped_diameter_low + operation.workpiece.gripped_diameter_high)
@@ -488,15 +489,34 @@ def held_zone(scenario: Scenario, index: int) -> HeldZone:
     return HeldZone(seat, seat + best[0], seat + best[1], max(heights) - min(heights))
 
 
-def _gripped_spans(operation: Operation) -> list[tuple[float, float]]:
+def _gripped_spans(operation: Operation, low: float, high: float) -> list[tuple[float, float]]:
+    """Return the heights between two, part frame, at which the jaws' wall meets the gripped surface.
+
+    Of edges that are drawn near to the gripped radius the jaws meet what stands out most, and what stands back from it
+    by `TOUCHES` at most.
+    """
     part = operation.workpiece
     radius = 0.25 * (part.gripped_diameter_low + part.gripped_diameter_high)
+    sign = 1.0 if operation.gripping.direction == "outside" else -1.0
     corners = part.outline
-    spans = []
+    edges = []
     for (r0, z0), (r1, z1) in zip(corners, (*corners[1:], corners[0]), strict=True):
         if max(abs(r0 - radius), abs(r1 - radius)) <= GRIPPED_WITHIN and z0 != z1:
-            spans.append((min(z0, z1), max(z0, z1)))
-    return spans
+            lower, upper = sorted(((z0, sign * r0), (z1, sign * r1)))
+            start, end = max(lower[0], low), min(upper[0], high)
+            if end > start:
+                at = np.interp((start, end), *zip(lower, upper, strict=True)).tolist()
+                edges.append((start, end, at[0], at[1]))
+    least = max((max(at_start, at_end) for _, _, at_start, at_end in edges), default=0.0) - TOUCHES
+    spans = []
+    for start, end, at_start, at_end in edges:
+        if max(at_start, at_end) < least:
+            continue
+        # Where a slanted edge falls back behind the rest.
+        share = (least - at_start) / (at_end - at_start) if min(at_start, at_end) < least else 0.0
+        crossing = start + share * (end - start)
+        spans.append((max(start, crossing) if at_start < least else start, crossing if at_end < least else end))
+    return [(start, end) for start, end in spans if end > start]
 
 
 def fixture_height(scenario: Scenario) -> float:

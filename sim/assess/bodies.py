@@ -67,7 +67,7 @@ def contact_setup(
             scenario.chuck.tilt_stiffness,
             -scenario.chuck.guideway_depth,
         ),
-        hold_square=True,
+        hold_square=zone.stands,
         strips=GRID[model][0],
         bands=GRID[model][1],
         model=model,

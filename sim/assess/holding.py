@@ -6,18 +6,14 @@ import math
 
 import numpy as np
 
-from sim.assess.bodies import ledge_radius
 from sim.assess.side import tips_along, weight_load
 from sim.assessment import CutDemand, CutHolding
 from sim.contact import ContactResult
 from sim.contact.face import Floats
 from sim.cutting import cut_wrench
 from sim.holding import BackFace, HeldFaces, holding, limits_at, pressed
+from sim.land import COUNTED_WIDTH, LEAST_SUPPORT, overlap
 from sim.parts import HeldZone, Parts
-
-ON_FACE = 1e-6  # mm
-LEAST_LAND = 0.5  # mm of overlap below which the part is taken to have no back face
-COUNTED_WIDTH = 0.5  # share of a jaw's width on which its back face is taken to push, about its middle
 
 
 def hold_cuts(
@@ -80,30 +76,16 @@ def hold_cut(
 
 
 def back_face(parts: Parts, index: int, zone: HeldZone) -> BackFace | None:
-    """Return where part and jaws meet on the pocket's back face; None where they hardly do."""
+    """Return where part and jaws meet on the pocket's back face; None where they hardly do.
+
+    As the jaws stand while they are bored: gripping moves them by less than a millimetre.
+    """
     scenario = parts.scenario
-    work = scenario.operations[index].workpiece
-    corners = work.outline
-    stands = [
-        r
-        for (r0, z0), (r1, z1) in zip(corners, (*corners[1:], corners[0]), strict=True)
-        if abs(z0) < ON_FACE and abs(z1) < ON_FACE
-        for r in (r0, r1)
-    ]
-    wall = 0.5 * scenario.pocket_of(scenario.operations[index]).diameter
-    ledge = ledge_radius(parts, index)
-    if parts.direction == "outside":
-        seat = 0.5 * parts.plug.diameter if parts.plug is not None else 0.0
-        low, high = max(ledge, seat), wall
-    else:
-        seat = 0.5 * parts.outer_ring.inner_diameter if parts.outer_ring is not None else math.inf
-        low, high = wall, min(ledge, seat)
-    low, high = max(low, min(stands, default=0.0)), min(high, max(stands, default=0.0))
-    if high - low < LEAST_LAND:
+    found = overlap(parts, index, scenario.boring.travel)
+    if found.width < LEAST_SUPPORT:
         return None
-    radius = 0.5 * (low + high)
-    half = math.asin(min(0.8, 0.5 * COUNTED_WIDTH * scenario.soft_jaw.width / radius))
-    return BackFace(radius, zone.seat, half)
+    half = math.asin(min(0.8, 0.5 * COUNTED_WIDTH * scenario.soft_jaw.width / found.radius))
+    return BackFace(found.radius, zone.seat, half)
 
 
 def _weight(load: tuple[float, float], cut: Floats) -> Floats:

@@ -17,6 +17,7 @@ from sim.assessment import CutDemand, GripFigures, OperationFigures, SpeedCurve
 from sim.contact import Prepared
 from sim.cutting import CutForces, FeedTowards, Kind
 from sim.grip import ChuckDrive, GripCurve, Wedge, drawbar_pull, grip_at_rest
+from sim.land import stands
 from sim.loading import band, require_cuts_on_part
 from sim.parts import HeldZone, Parts, fixture_height, held_zone, inner_end_radius, master_inner_radius
 from sim.scenario import Chuck, Cut, Operation, Scenario
@@ -214,7 +215,7 @@ def demand_of(
         mu,
         abs(zone.seat + forces.height - zone.middle),
         zone.length,
-        feed_on_back_face=load.away_from_chuck == 0.0,
+        feed_on_back_face=zone.stands and load.away_from_chuck == 0.0,
         drill_off_axis=forces.off_axis if forces.kind == "drilling" else None,
     )
     return CutDemand(name, speed, forces, load.radial, needed.total, needed.governing)
@@ -241,7 +242,7 @@ def gripped(parts: Parts, index: int) -> Gripped:
     """
     scenario = parts.scenario
     operation = scenario.operations[index]
-    zone = held_zone(scenario, index)
+    zone = replace(held_zone(scenario, index), stands=stands(parts, index))
     require_cuts_on_part(scenario, index)
     travel = band(scenario, index)
     middle = 0.5 * (travel.first + travel.last)

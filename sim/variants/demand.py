@@ -43,7 +43,8 @@ def demanded(scenario: Scenario, index: int, number: int, values: Values, zone: 
     work = f"operations.{index}.workpiece"
     grip_diameter = 0.5 * (values(f"{work}.gripped_diameter_low") + values(f"{work}.gripped_diameter_high"))
     torque_term = tangential * cut.diameter / (grip_diameter * mu)
-    axial_term = np.where(away == 0.0, 0.0, axial / mu)
+    # On the back face a push towards the chuck asks for no friction, as in `sim.hold.needed_grip`.
+    axial_term = np.where((away == 0.0) & zone.stands, 0.0, axial / mu)
     combined = np.hypot(torque_term, axial_term)
     overhang = abs(zone.seat + cut.height - zone.middle)
     drilled = cut.kind == "drilling"

@@ -135,6 +135,28 @@ def test_held_zone_needs_a_gripped_surface(varied: Callable[..., Scenario]) -> N
         made.held_zone(scenario, 0)
 
 
+@pytest.mark.parametrize(
+    ("name", "corners", "low", "high"),
+    [
+        # a collar of 118 mm from 15 mm up stands out of 117.2 mm: the wall ends at 22 mm
+        ("cast_hub_on_ring", [(20, 0), (58.6, 0), (58.6, 15), (59, 15), (59, 26), (20, 26)], 15.0, 22.0),
+        # 0.1 mm in 5 mm: what stands back by more than 0.1 mm from the wall's upper end is not gripped
+        ("cast_hub_on_ring", [(20, 0), (58.7, 0), (59.2, 25), (20, 25)], 17.0, 22.0),
+        ("cast_hub_on_ring", [(20, 25), (58.7, 25), (59.2, 0), (20, 0)], 2.0, 7.0),
+        # gripped inside, what stands in: 179.2 mm below 180 mm
+        ("housing_gripped_inside", [(89.6, 0), (118, 0), (118, 45), (90, 45), (90, 9), (89.6, 9)], 2.0, 9.0),
+    ],
+    ids=["collar", "taper", "other taper", "gripped inside"],
+)  # fmt: skip
+def test_jaws_grip_what_stands_out(
+    varied: Callable[..., Scenario], name: str, corners: list[tuple[float, float]], low: float, high: float
+) -> None:
+    """Of surfaces near to the gripped diameter, not the longest but what the jaws reach first, part frame."""
+    outline = [[f"{r} mm", f"{z} mm"] for r, z in corners]
+    zone = made.held_zone(varied(name, {"operations.0.workpiece.outline": outline}), 0)
+    assert (zone.low - zone.seat, zone.high - zone.seat) == pytest.approx((low, high))
+
+
 def test_screws_end_in_their_nuts(scenario_name: str, varied: Callable[..., Scenario]) -> None:
     """From the head's seat the shank passes the jaw and ends within the T-nut, which hangs in the master jaw."""
     scenario = varied(scenario_name)
