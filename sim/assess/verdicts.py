@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from sim.assess.practice import with_practice
 from sim.assess.remedies import with_remedies
 from sim.assess.verdicts_boring import boring_verdicts
+from sim.assess.verdicts_cuts import cut_verdicts
 from sim.assess.verdicts_friction import friction_verdicts
 from sim.assess.verdicts_grip import grip_verdicts
 from sim.assess.verdicts_jaw import jaw_verdicts, seat_verdicts
@@ -14,6 +15,7 @@ from sim.assess.verdicts_machining import machining_verdicts
 from sim.assess.verdicts_metal import held_metal_verdicts, metal_verdicts
 from sim.assess.verdicts_part import part_verdicts
 from sim.assess.verdicts_pockets import pocket_verdicts
+from sim.assess.verdicts_seating import seating_verdicts
 from sim.assessment import BoringFigures, MachiningFigures, OperationFigures, Verdict
 from sim.parts import Parts
 
@@ -34,6 +36,8 @@ def judge(
     for figures, program in zip(operations, machining, strict=True):
         found += part_verdicts(parts, boring, figures)
         found += held_metal_verdicts(parts, boring, figures)
+        found += seating_verdicts(parts, figures)
+        found += cut_verdicts(parts, figures)
         found += grip_verdicts(parts, figures)
         found += friction_verdicts(parts, figures)
         found += seat_verdicts(parts, figures)

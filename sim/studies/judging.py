@@ -37,8 +37,9 @@ PROBES = 64  # variants by which it is told what cannot change
 # Verdicts behind which there are solutions.
 SOLVED = frozenset(
     {
-        "clear of the other step", "grip at rest", "holding factor", "holding factor, each move",
-        "jaw taper under grip", "least grip of a jaw", "marking", "part clear of the jaws", "program speed",
+        "clear of the other step", "cuts clear of the jaws", "cuts on the part", "grip at rest", "holding factor",
+        "holding factor, each move", "jaw taper under grip", "least grip of a jaw", "marking",
+        "part clear of the chuck", "part clear of the jaws", "part on its back face", "program speed",
         "roundness after release", "run-out in the jaws", "spindle speed", "stress against yield",
         "displacement against wall",
     }

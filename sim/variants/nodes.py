@@ -56,7 +56,7 @@ def _table(ready: Variants, name: Name) -> GridTable:
     own = ready.operations[int(name[0])]
     if name[1] == CONTACT:
         return own.contact.table(name[2:])
-    table = own.clear if name[1] == CLEAR else own.other_step
+    table = own.places.named.get(name[1], own.clear if name[1] == CLEAR else own.other_step)
     if table is None:
         raise KeyError(f"no table {name}")
     return table

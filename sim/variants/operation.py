@@ -22,6 +22,7 @@ from sim.variants.grip import Gripped, boring_rest, centrifugal, gripped, left_a
 from sim.variants.holding import Held
 from sim.variants.keys import JAW_MODULUS_SHARE, MODULUS_SHARE, Values
 from sim.variants.line import Line
+from sim.variants.places import place_lines
 from sim.variants.ready import Variants
 from sim.variants.result import FAIL, PASS, WARN
 from sim.variants.seat import Screwed, seated
@@ -85,6 +86,7 @@ def fit_of(index: int, values: Values, where: Sizes, diameter: Floats) -> Fit:
 def operation_lines(ready: Variants, batch: OperationBatch, values: Values, screw: Screwed) -> Iterator[Line]:
     """Yield the verdicts of an operation."""
     yield from _part_lines(ready, batch, values)
+    yield from place_lines(ready.operations[batch.index].places, values, batch.where)
     yield from _contact_lines(ready, batch, values)
     yield from _grip_lines(ready, batch, values)
     yield from _friction_lines(ready, batch, values)

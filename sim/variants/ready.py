@@ -22,6 +22,7 @@ from sim.stroke import TravelBand
 from sim.variants.clamped import Clamped
 from sim.variants.contact import ContactTables
 from sim.variants.holding import Holdings
+from sim.variants.places import Places, places
 from sim.variants.table import Axis, GridTable, Name, Notes
 
 Floats = NDArray[np.float64]
@@ -66,6 +67,8 @@ class ReadyOperation:
         Overlap of part and jaws, mm2, over the grip travel.
     other_step : GridTable or None
         Gap to the steps that do not grip, mm, over the travel of the far limit of size; None where none is near.
+    places : Places
+        Where the part sits and where its cuts lie.
     """
 
     figures: OperationFigures
@@ -81,6 +84,7 @@ class ReadyOperation:
     program_holdings: Holdings
     clear: GridTable
     other_step: GridTable | None
+    places: Places
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -164,6 +168,7 @@ def _operation(
         program_holdings=Holdings(parts, figures, contact, programmed, "move"),
         clear=clear,
         other_step=_over_travel(step_gap, names[1], notes) if near else None,
+        places=places(parts, figures, notes),
     )
 
 

@@ -27,6 +27,7 @@ from sim.variants import (
 )
 from sim.variants.contact import TOLERANCE
 from sim.variants.keys import stated
+from sim.variants.places import WITHIN
 from sim.variants.result import WORDS
 
 SAMPLES = 2  # of each scenario; each costs a whole assessment, and the whole test run has its 15 minutes
@@ -47,6 +48,8 @@ FROM_PROGRAMS = {
     "spindle speed",
     "program speed",
 }
+# Distances between grid points over travel and depth of cut.
+FROM_PLACES = {"part clear of the chuck", "part on its back face", "cuts on the part", "cuts clear of the jaws"}
 # Inside units as a file states them; keys that end otherwise are plain numbers.
 UNITS = {
     "pressure": "MPa",
@@ -103,6 +106,8 @@ def allowed(found: Judged, row: int, name: str, stage: str, value: float) -> flo
         return 2.0 * TOLERANCE * float(found.figures[f"{stage}: grip at the highest speed N"][row]) / 3000.0
     if name in FROM_PROGRAMS:
         return holding.TOLERANCE * abs(value)
+    if name in FROM_PLACES:
+        return WITHIN
     return TOLERANCE * abs(value) + 1e-3 if name in FROM_CONTACT else 1e-7 * abs(value) + 1e-9
 
 

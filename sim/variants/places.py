@@ -1,0 +1,139 @@
+"""Where variants' parts sit and where their cuts lie: `sim.assess.verdicts_seating` and `verdicts_cuts` over a grid.
+
+Distances are piecewise linear in travel and depth of cut but for what corners do, so that between grid points they lie
+within `WITHIN` of their own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.assess.meeting import while_gripped, while_put_in
+from sim.assess.verdicts_cuts import CLEAR as CUTS_CLEAR
+from sim.assess.verdicts_cuts import ON_PART, cut_place, drawn_surfaces, least_room, missed, standing
+from sim.assess.verdicts_seating import CLEAR, ON_LAND, behind, land_width, slim
+from sim.assessment import OperationFigures
+from sim.cut_surface import DRAWN
+from sim.parts import Parts
+from sim.rebore import LEAST_LAND
+from sim.surroundings import Around
+from sim.variants.keys import Values
+from sim.variants.line import Line
+from sim.variants.result import FAIL, PASS, WARN
+from sim.variants.table import Axis, GridTable, Notes
+from sim.variants.travel import Sizes
+
+Floats = NDArray[np.float64]
+TRAVEL_STEP, DEPTH_STEP = 0.05, 0.05  # mm
+WITHIN = 0.03  # mm
+SEATED, MISSED, ROOM = "seated", "cut on the part", "cut clear"  # name these tables among those of a setup
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Places:
+    """What one operation's variants share of it.
+
+    Attributes
+    ----------
+    parts, figures : of the judged setup.
+    put_in : float
+        Least distance to what the part passes on its way in, mm.
+    seated : GridTable
+        Over the travel: least distance of the gripped part to what does not grip it, and the width of its back face
+        on the land, mm.
+    missed : tuple of GridTable
+        For each cut over the depth of cut: how far it lies off the surface that it cuts, mm.
+    room : tuple of GridTable
+        For each cut over travel and depth of cut: how far it stays off the jaws, mm; 1 where it lies beside them.
+    """
+
+    parts: Parts
+    figures: OperationFigures
+    put_in: float
+    seated: GridTable
+    missed: tuple[GridTable, ...]
+    room: tuple[GridTable, ...]
+
+    @property
+    def named(self) -> Mapping[str, GridTable]:
+        """Its tables by the name that tells them from an operation's others."""
+        cuts = {f"{MISSED} {k}": table for k, table in enumerate(self.missed)}
+        return {SEATED: self.seated, **cuts, **{f"{ROOM} {k}": table for k, table in enumerate(self.room)}}
+
+
+def places(parts: Parts, figures: OperationFigures, notes: Notes) -> Places:
+    """Return where an operation's part sits and where its cuts lie, ready for its variants."""
+    seat, cuts, index = figures.zone.seat, figures.operation.cuts, str(figures.index)
+    stroke = parts.scenario.chuck.stroke
+    drawn = cache(lambda: drawn_surfaces(parts, figures))
+
+    @cache
+    def bodies(travel: float) -> tuple[Around, ...]:
+        return standing(parts, figures, travel)
+
+    def seated(place: tuple[float, ...]) -> Floats:
+        held = while_gripped(parts, figures, min(max(place[0], 0.0), stroke))
+        return np.array([held.gap, land_width(parts, figures, place[0])])
+
+    def off(k: int) -> GridTable:
+        def node(place: tuple[float, ...]) -> Floats:
+            return np.array([missed(cut_place(cuts[k], seat), place[0], drawn())])
+
+        return GridTable((Axis("linear", DEPTH_STEP),), node, 1, (index, f"{MISSED} {k}"), notes)
+
+    def free(k: int) -> GridTable:
+        def node(place: tuple[float, ...]) -> Floats:
+            found, _ = least_room(cut_place(cuts[k], seat), place[1], bodies(place[0]))
+            return np.array([found.gap, float(found.deep)])
+
+        axes = (Axis("linear", TRAVEL_STEP), Axis("linear", DEPTH_STEP))
+        return GridTable(axes, node, 2, (index, f"{ROOM} {k}"), notes)
+
+    return Places(
+        parts=parts,
+        figures=figures,
+        put_in=while_put_in(parts, figures).gap,
+        seated=GridTable((Axis("linear", TRAVEL_STEP),), seated, 2, (index, SEATED), notes),
+        missed=tuple(off(k) for k in range(len(cuts))),
+        room=tuple(free(k) for k in range(len(cuts))),
+    )
+
+
+def place_lines(own: Places, values: Values, where: Sizes) -> Iterator[Line]:
+    """Yield the verdicts on where the part sits and where its cuts lie."""
+    figures, stage, stroke = own.figures, own.figures.operation.name, own.parts.scenario.chuck.stroke
+    ends = [own.seated(travel[:, None]) for travel in (where.first, where.last)]
+    clipped = [own.seated(np.clip(travel, 0.0, stroke)[:, None]) for travel in (where.first, where.last)]
+    gap = np.minimum(np.minimum(clipped[0][:, 0], clipped[1][:, 0]), own.put_in)
+    passed = WARN if behind(own.parts, figures) > 0.0 else PASS
+    wanted = values("limits.loading_clearance")
+    yield Line(CLEAR, stage, gap, wanted, at_least=True, passed=passed)
+    width = np.minimum(ends[0][:, 1], ends[1][:, 1])
+    otherwise = np.array([WARN if slim(figures, float(w)) else FAIL for w in width], dtype=np.int8)
+    least = np.full(values.count, LEAST_LAND)
+    yield Line(ON_LAND, stage, width, least, at_least=True, otherwise=otherwise)
+    yield from _cut_lines(own, values, where)
+
+
+def _cut_lines(own: Places, values: Values, where: Sizes) -> Iterator[Line]:
+    figures, stage = own.figures, own.figures.operation.name
+    off, free = [], []
+    for k, cut in enumerate(figures.operation.cuts):
+        key = f"operations.{figures.index}.cuts.{k}.depth_of_cut"
+        depth = values(key) if cut.forces is None else np.full(values.count, cut.depth_of_cut)
+        off.append(own.missed[k](depth[:, None])[:, 0])
+        free += [own.room[k](np.column_stack([travel, depth])) for travel in (where.first, where.last)]
+    most = np.full(values.count, DRAWN)
+    yield Line(ON_PART, stage, np.max(off, axis=0), most, at_least=False)
+    ways = np.array(free)  # (cuts and ends, n, 2)
+    worst = ways[:, :, 0].argmin(axis=0)
+    gap, deep = (ways[worst, np.arange(values.count), column] for column in (0, 1))
+    otherwise = np.where((deep > 0.5) | (gap <= 0.0), FAIL, WARN).astype(np.int8)
+    # A limit of the scenario that these keys do not vary.
+    wanted = np.full(values.count, own.parts.scenario.limits.clearance)
+    yield Line(CUTS_CLEAR, stage, gap, wanted, at_least=True, otherwise=otherwise)
