@@ -505,8 +505,9 @@ def _gripped_spans(operation: Operation, low: float, high: float) -> list[tuple[
             lower, upper = sorted(((z0, sign * r0), (z1, sign * r1)))
             start, end = max(lower[0], low), min(upper[0], high)
             if end > start:
-                at = np.interp((start, end), *zip(lower, upper, strict=True)).tolist()
-                edges.append((start, end, at[0], at[1]))
+                rise = (upper[1] - lower[1]) / (upper[0] - lower[0])
+                ends = (lower[1] + rise * (z - lower[0]) for z in (start, end))
+                edges.append((start, end, *ends))
     least = max((max(at_start, at_end) for _, _, at_start, at_end in edges), default=0.0) - TOUCHES
     spans = []
     for start, end, at_start, at_end in edges:
@@ -515,7 +516,9 @@ def _gripped_spans(operation: Operation, low: float, high: float) -> list[tuple[
         # Where a slanted edge falls back behind the rest.
         share = (least - at_start) / (at_end - at_start) if min(at_start, at_end) < least else 0.0
         crossing = start + share * (end - start)
-        spans.append((max(start, crossing) if at_start < least else start, crossing if at_end < least else end))
+        spans.append(
+            (max(start, crossing) if at_start < least else start, crossing if at_end < least else end)
+        )
     return [(start, end) for start, end in spans if end > start]
 
 

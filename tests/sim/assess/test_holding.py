@@ -52,8 +52,8 @@ def verdict(found: Assessment) -> Verdict:
         (HUB, 0, 42.0, 59.0, 27.0),
         # a plug of 92 mm has its seat there
         (PLUG, 0, 46.0, 59.0, 27.0),
-        # the deeper step of 100 mm begins there
-        (BONNET, 0, 50.0, 75.0, 44.0),
+        # the deeper step of 100 mm begins there, and its lead-in chamfer of 1 mm is no land
+        (BONNET, 0, 51.0, 75.0, 44.0),
         # outward from the step of 180 mm; the part's wall ends at 118 mm, before the outer ring's seat at 122 mm
         (HOUSING, 0, 90.0, 118.0, 38.0),
     ],
@@ -64,7 +64,8 @@ def test_where_the_part_stands(
     parts = build(varied(name))
     found = back_face(parts, index, held_zone(parts.scenario, index))
     assert found is not None
-    assert (found.radius, found.height) == pytest.approx((0.5 * (low + high), height))
+    # circles of 1024 sides sag by half a micrometre
+    assert (found.radius, found.height) == pytest.approx((0.5 * (low + high), height), abs=1e-3)
     # half of the jaw's 50 mm counts
     assert found.half_angle == pytest.approx(math.asin(12.5 / found.radius))
     assert found.friction == 0.0
