@@ -49,7 +49,12 @@ FROM_PROGRAMS = {
     "program speed",
 }
 # Distances between grid points over travel and depth of cut.
-FROM_PLACES = {"part clear of the chuck", "part on its back face", "cuts on the part", "cuts clear of the jaws"}
+FROM_PLACES = {
+    "part clear of the chuck",
+    "part on its back face",
+    "cuts on the part",
+    "cuts clear of the jaws",
+}
 # Inside units as a file states them; keys that end otherwise are plain numbers.
 UNITS = {
     "pressure": "MPa",
