@@ -6,8 +6,8 @@ Lengths in mm, forces in N, pressures in MPa, speeds in rev/min.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, field
+from typing import Literal, Self
 
 import numpy as np
 import shapely
@@ -16,6 +16,7 @@ from shapely.geometry.base import BaseGeometry
 
 from meshes.turning_tool import TurningTool
 from sim.clearance.advice import FixtureAdvice
+from sim.clearance.machine_words import AtWork
 from sim.clearance.path import Move
 from sim.clearance.result import Body, ClearanceResult
 from sim.clearance.runs import Run
@@ -436,6 +437,12 @@ class PathFigures:
         What was assumed in reading the program, and what moves no axis.
     bars : tuple of BarFigures
         Each boring bar of the path.
+    at_work : AtWork or None
+        Spindle, chuck and turret along a program; None for a path that was made.
+    reading : str
+        Which optional blocks were run and skipped, in words; empty for a program without any.
+    others : tuple of PathFigures
+        The same program with other optional blocks run and skipped, where that makes another path.
     """
 
     file: str
@@ -452,6 +459,14 @@ class PathFigures:
     safe_plane: float
     notes: tuple[str, ...]
     bars: tuple[BarFigures, ...]
+    at_work: AtWork | None = field(default=None, kw_only=True)
+    reading: str = field(default="", kw_only=True)
+    others: tuple[Self, ...] = field(default=(), kw_only=True)
+
+    @property
+    def readings(self) -> tuple[Self, ...]:
+        """The path as shown, and as its program runs with other optional blocks."""
+        return (self, *self.others)
 
     def run_of(self, move: int) -> int:
         """Return the number of the run that a move belongs to."""
@@ -630,6 +645,12 @@ class MachiningFigures(PathFigures):
     operation: int
     grip: MoveGrip
     held: HeldMove | None
+
+    @property
+    def least_held(self) -> HeldMove | None:
+        """The move that is held least, whichever optional blocks are run."""
+        found = [one.held for one in self.readings if one.held is not None]
+        return min(found, key=lambda one: one.holding.factor, default=None)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

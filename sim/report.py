@@ -278,6 +278,9 @@ def _clearance(path: PathFigures, *, moves: bool) -> dict[str, Any]:
         "program": path.file or None,
         "tools": [run.tool.name for run in path.runs],
         "notes": list(path.notes),
+        "optional_blocks": path.reading or None,
+        "other_readings": [_reading(way) for way in path.others],
+        "ended_by": None if path.at_work is None or path.at_work.ended is None else path.at_work.ended.text,
         "swing_mm": path.swing,
         "safe_plane_mm": path.safe_plane,
         "zero_mm": path.zero,
@@ -320,6 +323,17 @@ def _clearance(path: PathFigures, *, moves: bool) -> dict[str, Any]:
             for t in result.touches
         ],
         **({"move_table": [_move(row) for row in move_rows(path)]} if moves else {}),
+    }
+
+
+def _reading(way: PathFigures) -> dict[str, Any]:
+    return {
+        "optional_blocks": way.reading,
+        "moves": len(way.moves),
+        "least_mm": way.clearance.least_clearance,
+        "gouge_mm": way.clearance.gouge_depth,
+        "leftover_mm": way.clearance.leftover_depth,
+        "touches": len(way.clearance.touches),
     }
 
 

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from shapely.geometry.base import BaseGeometry
 
-from meshes.turning_tool import TurningTool
 from sim.assess.bars import bars_of
 from sim.assess.fixture import fixture_figures
 from sim.assess.images import JAWS, fixture_bodies, hardware_bodies, jaws_image
-from sim.assess.program import read_program
+from sim.assess.program import ReadProgram, read_program
 from sim.assessment import BoringFigures
 from sim.clearance import advice, boring
 from sim.clearance.advice import FixtureAdvice, Room
 from sim.clearance.astray import roaming
 from sim.clearance.limits import highest_speed, safe_plane, swing_diameter
+from sim.clearance.machine_words import AtWork
 from sim.clearance.result import Body
 from sim.clearance.runs import Run, check_runs, sweeps
 from sim.clearance.sweep import ToolSweep
@@ -47,60 +48,77 @@ def _bored(parts: Parts) -> BoringFigures:
     travel, wanted_clearance = scenario.boring.travel, scenario.limits.clearance
     stock, wanted = jaws_image(parts, travel, "stock"), jaws_image(parts, travel, "bored")
     bodies = (*hardware_bodies(parts, travel), *fixture_bodies(parts))
-    file, runs, drawn, notes = _path(parts, bodies, stock, wanted)
-    laid = sweeps(runs)
-    found = check_runs(runs, laid, bodies, stock, wanted, wanted_clearance, stock_name=JAWS)
-    moves = tuple(move for run in runs for move in run.moves)
+    ways = _path(parts, bodies, stock, wanted)
+    laid = [sweeps(way.runs) for way in ways]
     inside = parts.direction == "inside"
-    reach = tuple(roaming(sweep) for sweep in laid)
+    # What is advised shall clear the path in whichever way its program runs.
+    reach = tuple(roaming(sweep) for sweeps_of_way in laid for sweep in sweeps_of_way)
+    moves = any(run.moves for way in ways for run in way.runs)
     fixture = None if inside or not moves else _fixture(parts, reach, stock)
     outer = _outer_ring_top(parts, reach) if inside and moves else None
     images = [stock, *(body.image for body in bodies)]
+    speed = max(_highest_speed(way, scenario.boring.speed) for way in ways)
+    bearing = fixture_figures(parts, speed)
+    material, feed = scenario.soft_jaw.material, scenario.boring.passes.feed
+
+    def figures(way: ReadProgram, along: tuple[ToolSweep, ...]) -> BoringFigures:
+        found = check_runs(way.runs, along, bodies, stock, wanted, wanted_clearance, stock_name=JAWS)
+        path = tuple(move for run in way.runs for move in run.moves)
+        return BoringFigures(
+            file=way.file,
+            runs=way.runs,
+            drawn=way.tools,
+            moves=path,
+            bodies=bodies,
+            stock=stock,
+            wanted=wanted,
+            stock_name=JAWS,
+            clearance=found,
+            zero=0.0 if scenario.boring.program is None else scenario.boring.program.zero,
+            swing=swing_diameter(images),
+            safe_plane=safe_plane(images, wanted_clearance),
+            notes=way.notes,
+            bars=bars_of(way.runs, way.tools, path, found, material, feed),
+            fixture=fixture,
+            outer_ring_top=outer,
+            highest_speed=speed,
+            bearing=bearing,
+            advice=_words(parts, fixture, outer, speed),
+            at_work=way.at_work if way.file else None,
+            reading=way.reading,
+        )
+
+    shown, *others = (figures(way, along) for way, along in zip(ways, laid, strict=True))
+    return replace(shown, others=tuple(others))
+
+
+def _highest_speed(way: ReadProgram, stated: float) -> float:
+    """Return the highest speed of a path, that of the scenario (rev/min) where moves do not state theirs."""
+    moves = [move for run in way.runs for move in run.moves]
     speed = highest_speed(moves)
     if not speed or any(move.speed is None for move in moves if move.kind == "feed"):
-        speed = max(speed, scenario.boring.speed)
-    return BoringFigures(
-        file=file,
-        runs=runs,
-        drawn=drawn,
-        moves=moves,
-        bodies=bodies,
-        stock=stock,
-        wanted=wanted,
-        stock_name=JAWS,
-        clearance=found,
-        zero=0.0 if scenario.boring.program is None else scenario.boring.program.zero,
-        swing=swing_diameter(images),
-        safe_plane=safe_plane(images, wanted_clearance),
-        notes=notes,
-        bars=bars_of(runs, drawn, moves, found, scenario.soft_jaw.material, scenario.boring.passes.feed),
-        fixture=fixture,
-        outer_ring_top=outer,
-        highest_speed=speed,
-        bearing=fixture_figures(parts, speed),
-        advice=_words(parts, fixture, outer, speed),
-    )
+        return max(speed, stated)
+    return speed
 
 
 def _path(
     parts: Parts, bodies: tuple[Body, ...], stock: BaseGeometry, wanted: BaseGeometry
-) -> tuple[str, tuple[Run, ...], tuple[TurningTool, ...], tuple[str, ...]]:
-    """Return file, runs, tools of the runs and notes: of the program if there is one, else of a made path."""
+) -> tuple[ReadProgram, ...]:
+    """Return the program in every way that it may run if there is one, else a made path."""
     scenario, stated = parts.scenario, parts.scenario.boring.program
     if stated is not None:
-        program = read_program(
+        return read_program(
             stated,
             "boring.program",
             scenario.folder,
             parts.boring_tools,
             0.0,
             scenario.machine.speed_limit,
-        )
-        return program.file, program.runs, program.tools, program.notes
+        ).readings
     (drawn,) = parts.boring_tools
     tool = of_turning_tool(drawn)
     moves = boring.boring_path(stock, wanted, tool, _plan(parts, bodies))
-    return "", (Run(tool, moves),), (drawn,), ()
+    return (ReadProgram("", (Run(tool, moves),), (drawn,), (), AtWork((), (), (), None, 0)),)
 
 
 def _plan(parts: Parts, bodies: tuple[Body, ...]) -> boring.BoringPlan:

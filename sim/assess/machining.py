@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -64,13 +65,27 @@ def machine(parts: Parts, figures: OperationFigures, program: ReadProgram | None
     stated = figures.operation.program
     if stated is None or program is None:
         return None
-    scenario = parts.scenario
     stock, wanted = _outlines(stated, figures, f"operations[{figures.index}].program")
     bodies = _bodies(parts, figures)
-    laid = sweeps(program.runs)
-    found = check_runs(
-        program.runs, laid, bodies, stock, wanted, scenario.limits.clearance, stock_name=WORKPIECE
+    shown, *others = (
+        _machined(parts, figures, way, stated.zero, bodies, stock, wanted) for way in program.readings
     )
+    return replace(shown, others=tuple(others))
+
+
+def _machined(
+    parts: Parts,
+    figures: OperationFigures,
+    program: ReadProgram,
+    zero: float,
+    bodies: tuple[Body, ...],
+    stock: BaseGeometry,
+    wanted: BaseGeometry | None,
+) -> MachiningFigures:
+    """Return what one way of running the program does; `zero` is its zero point above the part's back face, mm."""
+    clearance = parts.scenario.limits.clearance
+    laid = sweeps(program.runs)
+    found = check_runs(program.runs, laid, bodies, stock, wanted, clearance, stock_name=WORKPIECE)
     images = [stock, *(body.image for body in bodies)]
     moves = tuple(move for run in program.runs for move in run.moves)
     grip, worst = _grip(figures, program.runs, program.tools, moves, found)
@@ -86,14 +101,16 @@ def machine(parts: Parts, figures: OperationFigures, program: ReadProgram | None
         wanted=wanted,
         stock_name=WORKPIECE,
         clearance=found,
-        zero=figures.zone.seat + stated.zero,
+        zero=figures.zone.seat + zero,
         swing=swing_diameter(images),
-        safe_plane=safe_plane(images, scenario.limits.clearance),
+        safe_plane=safe_plane(images, clearance),
         notes=(*program.notes, *_assumed(grip)),
         bars=bars_of(program.runs, program.tools, moves, found, material, max(cut.feed for cut in cuts)),
         operation=figures.index,
         grip=grip,
         held=held,
+        at_work=program.at_work,
+        reading=program.reading,
     )
 
 
@@ -133,8 +150,15 @@ def _bodies(parts: Parts, figures: OperationFigures) -> tuple[Body, ...]:
 
 
 def worst_cuts(figures: OperationFigures, machining: MachiningFigures) -> list[tuple[int, CutDemand, float]]:
-    """Return the cuts of a program that the closed forms find worst: move, what it asks for, total grip left (N)."""
-    return _grip(figures, machining.runs, machining.drawn, machining.moves, machining.clearance)[1]
+    """Return the cuts of a program that the closed forms find worst: move, what it asks for, total grip left (N).
+
+    Those of every way in which its optional blocks may run; the move counts in its own way.
+    """
+    return [
+        cut
+        for way in machining.readings
+        for cut in _grip(figures, way.runs, way.drawn, way.moves, way.clearance)[1]
+    ]
 
 
 def _grip(

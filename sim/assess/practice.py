@@ -79,6 +79,7 @@ DECIDED_BY = {
     "cuts clear of the jaws": ("clearance",),
     "rapid plane": ("clearance",),
     "tool change": ("clearance",),
+    "end of the program": ("clearance",),
     "bar reach": ("clearance",),
     "boring ring pressure": ("ring_pressure",),
     "boring ring speed": ("ring_speed",),

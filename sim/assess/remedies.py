@@ -242,8 +242,8 @@ class _Remedies:
         for held in self._figures.holdings:
             yield self._to_hold(held)
         yield self._to_close()
-        if self._machining is not None and self._machining.held is not None:
-            yield self._to_hold(self._machining.held.holding)
+        if self._machining is not None and self._machining.least_held is not None:
+            yield self._to_hold(self._machining.least_held.holding)
 
     def _highest(self) -> Iterator[Bound]:
         """Yield above what the gripping pressure may not go."""
@@ -282,9 +282,9 @@ class _Remedies:
         if (
             verdict.name == "holding factor, each move"
             and self._machining is not None
-            and self._machining.held
+            and self._machining.least_held
         ):
-            return self._machining.held.demand.speed
+            return self._machining.least_held.demand.speed
         return high
 
     def _least_held(self) -> tuple[CutDemand, CutHolding]:
@@ -309,7 +309,7 @@ class _Remedies:
         return Wanted(self._to_hold(held), *found)
 
     def _hold_move(self) -> Wanted:
-        held = None if self._machining is None else self._machining.held
+        held = None if self._machining is None else self._machining.least_held
         return Wanted(math.nan, math.nan) if held is None else self._hold(held.demand, held.holding)
 
     def _to_hold(self, held: CutHolding) -> float:

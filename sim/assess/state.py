@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim import spin, stroke
+from sim.assess.as_stated import doubts, without_passes
 from sim.assess.bodies import contact_setup, off_first_jaw
 from sim.assess.clamping import prepared_contact
 from sim.assess.machining import machine, part_program
@@ -249,7 +250,9 @@ def judged(ready: States, operation: int, pressure: float, speed: float) -> Judg
         *grip_verdicts(parts, figures),
         *seat_verdicts(parts, figures),
     )
-    return JudgedState(figures, in_order(verdicts))
+    before = ready.assessment
+    doubted = doubts(before.verdicts, [f.operation.name for f in before.operations])
+    return JudgedState(figures, in_order(without_passes(verdicts, doubted)))
 
 
 def with_pressures(ready: States, pressures: Mapping[int, float]) -> Assessment:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from sim.assess.as_stated import doubts, without_passes
 from sim.assess.practice import with_practice
 from sim.assess.remedies import with_remedies
 from sim.assess.verdicts_boring import boring_verdicts
@@ -43,7 +44,8 @@ def judge(
         found += seat_verdicts(parts, figures)
         found += machining_verdicts(parts, figures, program)
     found = with_remedies(parts, operations, machining, found)
-    return tuple(with_practice(verdict, parts.scenario) for verdict in found)
+    told = [with_practice(verdict, parts.scenario) for verdict in found]
+    return tuple(without_passes(told, doubts(told, [f.operation.name for f in operations])))
 
 
 def in_order(verdicts: Iterable[Verdict]) -> tuple[Verdict, ...]:

@@ -10,6 +10,8 @@ from sim.assess.rule import at_least, at_most
 from sim.assess.verdicts_bar import bar_verdicts
 from sim.assess.verdicts_fixture import SLOWEST, STAGE, fixture_verdicts
 from sim.assess.verdicts_path import PRACTICE, path_verdicts
+from sim.assess.verdicts_program import program_verdicts
+from sim.assess.ways import worst_way
 from sim.assessment import BoringFigures, OperationFigures, Verdict
 from sim.metal import land_left
 from sim.parts import Parts
@@ -27,8 +29,7 @@ def boring_verdicts(
     yield from fixture_verdicts(parts, boring)
     yield _speed(parts, boring.highest_speed)
     remedy = boring.advice or "Choose a slimmer tool or another fixture."
-    yield from path_verdicts(parts, boring, STAGE, "pocket", remedy)
-    yield from bar_verdicts(parts, boring, STAGE)
+    yield from worst_way(boring, lambda way: _on_path(parts, way, remedy))
     yield at_most(
         "boring swing",
         STAGE,
@@ -42,6 +43,12 @@ def boring_verdicts(
     yield from _lands(parts)
     yield from _seat_land(parts)
     yield from _pressure(parts, operations)
+
+
+def _on_path(parts: Parts, way: BoringFigures, remedy: str) -> Iterator[Verdict]:
+    yield from path_verdicts(parts, way, STAGE, "pocket", remedy)
+    yield from program_verdicts(way, STAGE, boring=True)
+    yield from bar_verdicts(parts, way, STAGE)
 
 
 def _travel(parts: Parts) -> Verdict:

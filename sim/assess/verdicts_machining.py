@@ -8,6 +8,8 @@ from sim.assess.rule import at_least, at_most
 from sim.assess.verdicts_bar import bar_verdicts
 from sim.assess.verdicts_grip import then
 from sim.assess.verdicts_path import path_verdicts, place
+from sim.assess.verdicts_program import program_verdicts
+from sim.assess.ways import worst_way
 from sim.assessment import MachiningFigures, OperationFigures, Verdict
 from sim.parts import Parts
 from sim.rounding import near
@@ -21,8 +23,13 @@ def machining_verdicts(
     """Yield the verdicts on the program of an operation; none without one."""
     if machining is None:
         return
+    yield from worst_way(machining, lambda way: _of_one_way(parts, figures, way))
+
+
+def _of_one_way(parts: Parts, figures: OperationFigures, machining: MachiningFigures) -> Iterator[Verdict]:
     stage = figures.operation.name
     yield from path_verdicts(parts, machining, stage, "part", REMEDY)
+    yield from program_verdicts(machining, stage, boring=False)
     yield from bar_verdicts(parts, machining, stage)
     yield _grip(parts, figures, machining)
     yield _speed(parts, figures, machining)

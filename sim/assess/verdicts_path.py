@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -12,6 +11,7 @@ import numpy as np
 from meshes.tool_holder import ToolHolder
 from sim.assess.rule import at_least, at_most
 from sim.assessment import PathFigures, Verdict
+from sim.clearance.left_over import face_layer
 from sim.clearance.limits import rapids_across
 from sim.clearance.result import Touch
 from sim.clearance.touch import TOUCH
@@ -19,8 +19,15 @@ from sim.parts import Parts
 from sim.rounding import at_least_text, near
 
 PRACTICE = "common practice"
-LEFTOVER = 0.5  # mm, what nose radius and groove corners leave (common practice, no source)
+# mm, in a corner: a nose of 1.6 mm leaves nearly as much in a square one, 1.6 (1 - 1/sqrt 2); beyond, an edge of the
+# part stands on it (common practice, no source).
+LEFTOVER = 0.5
 GOUGE = 0.02  # mm
+# mm, a layer on a face: as little as may be cut too deep. Beyond the second a pocket has another diameter than the one
+# that grip, travel and contact are worked out for (of the order of a part's tolerance), and a part is off by a few
+# tenths (common practice, no source).
+LAYER = 0.02
+LAYER_FAILS = {"pocket": 0.05, "part": 0.3}
 ROUNDING = 1e-4  # mm, of coordinates in a program
 OFF_THE_LINE = (
     ", only if the control runs the axes of a rapid move each at its own rate (state rapid = 'straight' in the "
@@ -68,8 +75,6 @@ def path_verdicts(parts: Parts, path: PathFigures, stage: str, shape: str, remed
     yield from _depth(path, stage)
     if path.moves:
         yield _rapid_plane(parts, path, stage)
-    if len(path.runs) > 1:
-        yield _tool_change(path, stage)
 
 
 def place(path: PathFigures, move: int, *, name_tool: bool = True) -> str:
@@ -186,48 +191,26 @@ def _too_deep(path: PathFigures, stage: str, shape: str) -> Verdict:
 
 
 def _left(path: PathFigures, stage: str, shape: str) -> Verdict:
+    """Judge what is left over: in corners by its depth, on faces by the thickness of the layer."""
+    deepest = path.clearance.leftover_depth
+    layer = face_layer(path.clearance.leftover, deepest)
+    on_face = layer > LAYER and deepest <= LEFTOVER
     return at_most(
         f"stock left {'in' if shape == 'pocket' else 'on'} the {shape}",
         stage,
-        path.clearance.leftover_depth,
-        LEFTOVER,
+        layer if on_face else deepest,
+        LAYER if on_face else LEFTOVER,
         "mm",
-        basis=f"{PRACTICE}: nose radius in a relieved corner",
-        message=f"the path leaves {near(path.clearance.leftover_depth, LEFTOVER, 2)} mm at most beyond the "
-        f"{shape} as stated.",
+        basis=f"the {shape} as stated; {PRACTICE}: what a nose radius leaves in a corner, {LAYER:g} mm on a face",
+        message=(
+            f"the path leaves a layer of {near(layer, LAYER, 3)} mm on a face of the {shape} as stated."
+            if on_face
+            else f"the path leaves {near(deepest, LEFTOVER, 2)} mm at most beyond the {shape} as stated."
+        ),
         advice="Choose a smaller nose radius, a slimmer insert or a wider relief groove."
         if not path.file
         else f"Complete the program, or state the {shape} as it shall be.",
-        otherwise="warn",
-    )
-
-
-def _tool_change(path: PathFigures, stage: str) -> Verdict:
-    """Judge where the turret turns: it swings other tools, of which the path says nothing, past the tip."""
-    starts = list(itertools.accumulate(len(run.moves) for run in path.runs))[:-1]
-    numbers = [start for start in starts if start < len(path.moves)]
-    reach = 0.5 * path.swing
-
-    def worse(number: int) -> tuple[bool, float]:
-        x, z = path.moves[number].start
-        return not (abs(x) < reach and z < path.safe_plane - ROUNDING), z
-
-    number = min(numbers, key=worse)
-    x, z = path.moves[number].start
-    return at_least(
-        "tool change",
-        stage,
-        z,
-        path.safe_plane - ROUNDING,
-        "mm",
-        basis=f"{PRACTICE}: the turret turns above everything that turns, and the wanted clearance",
-        message=(
-            f"the tool is changed before {place(path, number)} with the tip at radius {x:.1f} mm, z {z:.1f} mm; what "
-            f"turns reaches to radius {reach:.1f} mm, and with its clearance to z {path.safe_plane:.1f} mm. How far "
-            "the turret's other tools stand out is not known."
-        ),
-        advice="Retract further before the tool is called.",
-        otherwise="warn" if worse(number)[0] else "fail",
+        otherwise="warn" if on_face and layer <= LAYER_FAILS[shape] else "fail",
     )
 
 

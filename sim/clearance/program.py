@@ -3,11 +3,11 @@
 What is followed: G0 G1 G2 G3 (R, or I and K from the start to the centre), G4, G18, G20 G21, G28 (where the
 home position is known), G40 G41 G42, G54 to G59 (one of them), G90 G91 and increments U W, F with G94 G95 G98
 G99, G96 G97 and a speed limit by G50 S or G92 S, M and T functions, N and a program number, comments, block
-delete. Lengths are absolute and feeds per revolution unless asked otherwise. Everything that would move an axis
-in a way that is not followed is an error: variables, subprograms, cycles, other planes and axes, coordinate
-shifts. No cycle is expanded: their words are not the same from control to control, and ISO 6983-1 leaves the
-turning cycles open. What can mean two things is an error, too (`sim.clearance.code_systems`, `feed_words`,
-`tool_words`), or noted where nothing but its name is open.
+delete, what M words do to spindle and chuck (`sim.clearance.machine_words`). Lengths are absolute and feeds per
+revolution unless asked otherwise. Everything that would move an axis in a way that is not followed is an error:
+variables, subprograms, cycles, other planes and axes, coordinate shifts. No cycle is expanded: their words are not
+the same from control to control, and ISO 6983-1 leaves the turning cycles open. What can mean two things is an
+error, too (`sim.clearance.code_systems`, `feed_words`, `tool_words`), or noted where nothing but its name is open.
 
 The codes are those of ISO 6983-1 (preparatory functions, address letters; from memory, not verified). The
 speed limit by G50 S or G92 S, U and W as increments of X and Z, G98 and G99 beside G94 and G95, G28, and T1,
@@ -28,6 +28,7 @@ from sim.clearance.arc_words import centre
 from sim.clearance.code_systems import Doubts, Place
 from sim.clearance.compensation import Nose, Programmed, Side, compensated
 from sim.clearance.feed_words import INCH, feed_of, require_feed
+from sim.clearance.machine_words import Call, Machine, Opening, machine_words, station_of
 from sim.clearance.path import Move, MoveKind, Point, arc_points
 from sim.clearance.rapids import dogleg, oblique
 from sim.clearance.tool_words import TOOL_CHANGE, called, one_block, takes_offset_off
@@ -60,6 +61,8 @@ class Reading:
         Known tools by number; if there is any, a T word must call one of them.
     skip_optional : bool, optional
         Blocks after a slash are skipped, or run; None refuses them.
+    skipped : frozenset of str
+        Switches (as in '/' or '/2') whose blocks are skipped, whatever `skip_optional` says.
     least_increment : float, optional
         Length in mm of 1 in a coordinate without a decimal point, and ten times the length in inches of 1
         in an inch program (0.001 mm and 0.0001 in: common practice); without it 1 mm or 1 inch.
@@ -76,6 +79,10 @@ class Reading:
         z of the program's zero point in the frame of the chuck, mm.
     home : (x, z), optional
         Where G28 takes the tip, radius and z in mm.
+    chuck : (int, int), optional
+        Numbers of the M words that open and close the chuck; without it words that may do so are refused.
+    first_tool : int, optional
+        The tool that stands at the cut before the first T word.
     """
 
     diameter: bool = True
@@ -85,6 +92,7 @@ class Reading:
     tip_direction: tuple[int, int] = (1, -1)
     tools: Mapping[int, Nose] = field(default_factory=lambda: MappingProxyType({}))
     skip_optional: bool | None = False
+    skipped: frozenset[str] = frozenset()
     least_increment: float | None = None
     point_required: bool = False
     speed_limit: float | None = None
@@ -92,6 +100,8 @@ class Reading:
     rapid_ratio: float = 1.0
     z_offset: float = 0.0
     home: Point | None = None
+    chuck: tuple[int, int] | None = None
+    first_tool: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,11 +116,23 @@ class Program:
         Number of the tool in force in each move: that of `Reading.tools`, or the T word's number.
     notes : tuple of str
         What was read and moves no axis (machine functions, dwells, tools), and what was taken for granted.
+    machine : tuple of Machine
+        Spindle and chuck in each move.
+    calls : tuple of Call
+        T words that may turn the turret: the first, and every one that names another tool or station.
+    openings : tuple of Opening
+        Words that open the chuck.
+    ended : Place, optional
+        The M2 or M30 that ends the program; None where nothing does.
     """
 
     moves: tuple[Move, ...]
     tools: tuple[int | None, ...]
     notes: tuple[str, ...]
+    machine: tuple[Machine, ...] = ()
+    calls: tuple[Call, ...] = ()
+    openings: tuple[Opening, ...] = ()
+    ended: Place | None = None
 
 
 class _State(NamedTuple):
@@ -151,40 +173,117 @@ def read(text: str, reading: Reading | None = None) -> Program:
         raise ProgramError(
             1, "", f"starts a program of {len(text)} characters; at most {LARGEST_PROGRAM} are read"
         )
-    state = _State(at=reading.start, inch=reading.inch)
-    programmed: list[Programmed] = []
-    notes: list[str] = []
     found, remarks = blocks(text)
-    changes = any(word.letter == "M" and word.value == TOOL_CHANGE for one in found for word in one.words)
-    for number, block in enumerate(found):
-        if block.optional and reading.skip_optional is None:
-            raise ProgramError(
-                block.line,
-                "/",
-                "lets an operator skip the block: optional_blocks must state whether they run",
-            )
-        if block.optional and reading.skip_optional:
-            notes.append(f"line {block.line}: skipped (block delete)")
-            continue
-        if changes:
-            one_block(block)
-        state = _follow(block, state, reading, programmed, notes)
-        end = next((word for word in block.words if word.letter == "M" and word.value in _END), None)
-        if end is not None:
-            if number + 1 < len(found):
-                notes.append(
-                    f"line {found[number + 1].line}: not followed, nor what comes after it: {end.text} of line "
-                    f"{block.line} ends the program"
-                )
-            break
-    notes += remarks
-    moves = compensated(programmed, reading.tools, Nose(reading.nose_radius, reading.tip_direction))
-    in_force = {one.move.line: one.tool for one in programmed}
+    told = _followed(found, reading)
+    moves = compensated(told.programmed, reading.tools, Nose(reading.nose_radius, reading.tip_direction))
+    in_force = {one.move.line: one.tool for one in told.programmed}
     if reading.rapid == "dogleg":
         moves = tuple(part for move in moves for part in dogleg(move, reading.rapid_ratio))
     elif reading.rapid == "unknown":
         moves = tuple(dataclasses.replace(move, astray=True) if oblique(move) else move for move in moves)
-    return Program(moves, tuple(in_force[move.line] for move in moves), tuple(notes))
+    return Program(
+        moves=moves,
+        tools=tuple(in_force[move.line] for move in moves),
+        notes=(*told.notes, *remarks),
+        machine=tuple(told.machine[move.line] for move in moves),
+        calls=tuple(told.calls),
+        openings=tuple(told.openings),
+        ended=told.ended,
+    )
+
+
+class _Followed(NamedTuple):
+    """What the blocks say: moves before compensation, notes, and as in `Program`; the machine by line."""
+
+    programmed: list[Programmed]
+    notes: list[str]
+    machine: dict[int | None, Machine]
+    calls: list[Call]
+    openings: list[Opening]
+    ended: Place | None = None
+
+
+def _followed(found: list[Block], reading: Reading) -> _Followed:
+    """Follow the blocks up to the end of the program."""
+    state = _State(at=reading.start, inch=reading.inch, tool=reading.first_tool)
+    told = _Followed([], [], {}, [], [])
+    machine = Machine()
+    changes = any(word.letter == "M" and word.value == TOOL_CHANGE for one in found for word in one.words)
+    for number, block in enumerate(found):
+        if _is_skipped(block, reading):
+            told.notes.append(f"line {block.line}: skipped (block delete)")
+            continue
+        if changes:
+            one_block(block)
+        before, count = state, len(told.programmed)
+        state = _follow(block, state, reading, told.programmed, told.notes)
+        told.machine[block.line], machine, opening = machine_words(block, machine, reading.chuck)
+        if opening is not None:
+            told.openings.append(opening)
+        call = _call(block, before, state, reading, told, told.programmed[count:])
+        if call is not None:
+            told.calls.append(call)
+        end = next((word for word in block.words if word.letter == "M" and word.value in _END), None)
+        if end is not None:
+            if number + 1 < len(found):
+                told.notes.append(
+                    f"line {found[number + 1].line}: not followed, nor what comes after it: {end.text} of line "
+                    f"{block.line} ends the program"
+                )
+            return told._replace(ended=Place(block.line, end.text))
+    return told
+
+
+def _call(
+    block: Block, before: _State, after: _State, reading: Reading, told: _Followed, own: list[Programmed]
+) -> Call | None:
+    """Return the T word of a block that may turn the turret, if it holds one; `own` are the moves of the block."""
+    word = next((word for word in block.words if word.letter == "T"), None)
+    if word is None or station_of(int(word.value)) == 0:
+        return None
+    station = station_of(int(word.value))
+    if reading.tools:
+        same = after.tool == before.tool
+    elif told.calls:
+        same = station == told.calls[-1].station
+    else:
+        same = reading.first_tool is not None and station == station_of(reading.first_tool)
+    if same:
+        return None
+    moves = tuple(one.move for one in own)
+    if any(move.kind == "feed" for move in moves):
+        raise ProgramError(
+            block.line, word.text,
+            "calls a tool in a block that feeds: whether it changes before the move, in it or behind it differs from "
+            "control to control; write it on a line of its own",
+        )  # fmt: skip
+    return Call(Place(block.line, word.text), after.tool, station, before.at, moves)
+
+
+def switches(text: str) -> tuple[str, ...]:
+    """Return the switches (as in '/' or '/2') that skip blocks of a program, in the order of their first block.
+
+    Raises
+    ------
+    ProgramError
+        If a line is not made of words and comments.
+    """
+    if "/" not in text:
+        return ()
+    return tuple(dict.fromkeys(block.switch for block in blocks(text)[0] if block.switch))
+
+
+def _is_skipped(block: Block, reading: Reading) -> bool:
+    """Tell whether a block is skipped, and refuse one where that is not stated."""
+    if block.switch in reading.skipped:
+        return True
+    if block.optional and reading.skip_optional is None:
+        raise ProgramError(
+            block.line,
+            "/",
+            "lets an operator skip the block: optional_blocks must state whether they run",
+        )
+    return block.optional and bool(reading.skip_optional)
 
 
 def _follow(

@@ -6,6 +6,7 @@ import dataclasses
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -30,11 +31,14 @@ class Run:
     moves : tuple of Move
     depth_limit : float, optional
         Largest depth of cut of the tool, mm.
+    spindle : {'forward', 'backward'}, optional
+        Which way the spindle shall turn under the tool, where it is stated.
     """
 
     tool: Tool
     moves: tuple[Move, ...]
     depth_limit: float | None = None
+    spindle: Literal["forward", "backward"] | None = None
 
 
 def sweeps(runs: Sequence[Run]) -> tuple[ToolSweep, ...]:

@@ -46,7 +46,7 @@ def called(
     known : collection of int
         Stated tools; without any the word's number counts.
     notes : list of str
-        Is told where an offset is taken off.
+        Is told where an offset is taken off, or another one called than that of the station.
 
     Raises
     ------
@@ -72,6 +72,11 @@ def called(
     if station == 0:
         return before  # takes the offset off, no other tool
     found = number if number in known or len(digits) > 4 else station
+    if found == station != number and number % 100 not in (0, station):
+        notes.append(
+            f"line {block.line}: {word.text} calls offset {number % 100} in station {station}: the tip is judged where "
+            "the station's own offset has it"
+        )
     if found not in known:
         stated = ", ".join(str(one) for one in sorted(known))
         raise ProgramError(block.line, word.text, f"calls a tool that is not among those stated: {stated}")

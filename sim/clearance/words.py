@@ -32,6 +32,7 @@ _KNOWN = set("NGXZUWIKRFSTMPO")
 # Each of them makes the block its own: beside another, or beside the words that only one takes, one would be lost.
 _ALONE = ("dwell", "home", "limit")
 _WORD = re.compile(r"([A-Z])[ \t]*([+-]?[ \t]*(?:[0-9]+\.?[0-9]*|\.[0-9]+))[ \t]*")
+_SLASH = re.compile(r"/[1-9]?[ \t]*(?=[A-Z]|$)")
 # What a control could run if the semicolon before it ends a block: a letter by itself with a number, or a macro.
 _COULD_RUN = re.compile(r"(?<![^\W\d_])[A-Za-z][ \t]*[+-]?[ \t]*\.?\d|[#\[=]|GOTO[ \t]*\d", re.IGNORECASE)
 
@@ -81,13 +82,19 @@ class Block(NamedTuple):
     line : int
         Source line, from 1.
     words : tuple of Word
-    optional : bool
-        Written after a slash: an operator may have it skipped.
+    switch : str
+        The slash before it, as in '/' or '/2': an operator may have the block skipped by the switch of that number.
+        Empty without one.
     """
 
     line: int
     words: tuple[Word, ...]
-    optional: bool
+    switch: str
+
+    @property
+    def optional(self) -> bool:
+        """Whether an operator may have it skipped."""
+        return bool(self.switch)
 
 
 def blocks(text: str) -> tuple[list[Block], list[str]]:
@@ -200,9 +207,10 @@ def require_only(block: Block, words: dict[str, Word], allowed: str, context: st
 
 
 def _block(number: int, code: str) -> Block:
-    optional = code.startswith("/")
-    if optional:
-        code = re.sub(r"^/[1-9]?[ \t]*(?=[A-Z]|$)", "", code, count=1)
+    slash = _SLASH.match(code)
+    switch = "" if slash is None else slash.group().strip(_BLANK)
+    if slash is not None:
+        code = code[slash.end() :]
     if code.startswith(":"):
         code = "O" + code[1:].lstrip(" \t")
     words = []
@@ -218,7 +226,7 @@ def _block(number: int, code: str) -> Block:
             raise ProgramError(number, _short(letter + digits), f"must be at most {LARGEST_NUMBER:g}")
         words.append(Word(letter, value, "." in digits, letter + digits))
         position = match.end()
-    return Block(number, tuple(words), optional)
+    return Block(number, tuple(words), switch)
 
 
 def _without_comments(number: int, line: str, notes: list[str]) -> str:

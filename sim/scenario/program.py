@@ -10,8 +10,10 @@ from sim.scenario.table import Table
 from sim.units import Angle, AnyLength, CuttingSpeed, Depth, Length, default
 
 Corner = tuple[AnyLength, AnyLength]
+MWord = Annotated[str, Field(pattern=r"^M[0-9]{1,3}$")]
 Corners = Annotated[tuple[Corner, ...], Field(min_length=3, max_length=500)]
-
+# What a word for the chuck cannot be: these have a meaning of their own on every lathe (common practice, no source).
+NOT_THE_CHUCK = (0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 13, 14, 19, 30, 96, 97, 98, 99, 198)
 
 Shanks = Literal["steel", "carbide", "damped steel"]
 SHANK = "what the bar is made of, with or without a damper: its stiffness, and how slender it may be"
@@ -80,6 +82,11 @@ class ProgramTool(Table):
     holder: Shank | None = Field(None, description="holder with a square shank; one of bar, holder, plate")
     plate: Plate | None = Field(None, description="holder of any outline; one of bar, holder, plate")
     turret: Plate | None = Field(None, description="side view of what carries bar or holder")
+    spindle: Literal["forward", "backward"] | None = Field(
+        None,
+        description="which way the spindle turns where this tool cuts: forward by M3, backward by M4; not stated: "
+        "forward, and M4 warns",
+    )
     largest_depth_of_cut: Length | None = Field(None, description="more is told as too deep a cut")
 
     @model_validator(mode="after")
@@ -141,8 +148,24 @@ class CuttingProgram(Table):
         description="rates of the axes, with rapid = 'dogleg'; without them judged as if rapid were not stated",
     )
     optional_blocks: Literal["run", "skip"] | None = Field(
-        None, description="blocks that start with a slash; must be stated if the program has one"
+        None,
+        description="how blocks that start with a slash are shown; they are judged both run and skipped; not stated: "
+        "shown run",
     )
+    first_tool: int | None = Field(
+        None,
+        ge=1,
+        le=99_999_999,
+        strict=True,
+        description="number of the tool that stands at the cut when the program starts; must be stated if it cuts "
+        "before a T word, or has none",
+    )
+    chuck_opens: MWord | None = Field(
+        None,
+        description="M word that opens the chuck on this machine, as in 'M69'; must be stated if the program has M10, "
+        "M11, M68 or M69",
+    )
+    chuck_closes: MWord | None = Field(None, description="M word that closes the chuck, as in 'M68'")
     tools: Annotated[tuple[ProgramTool, ...], Field(max_length=40)] = Field(
         (), description="tools by their T numbers; for boring the default is boring.tool"
     )
@@ -154,11 +177,34 @@ class CuttingProgram(Table):
             raise ValueError(f"tools must have different numbers, found {', '.join(map(str, numbers))}")
         if (self.home_diameter is None) != (self.home_height is None):
             raise ValueError("must state both home_diameter and home_height, or neither")
+        if self.first_tool is not None and numbers and self.first_tool not in numbers:
+            raise ValueError(
+                f"must have first_tool among the tools, {', '.join(map(str, numbers))}, found {self.first_tool}"
+            )
+        if (self.chuck_opens is None) != (self.chuck_closes is None):
+            raise ValueError("must state both chuck_opens and chuck_closes, or neither")
+        for name in ("chuck_opens", "chuck_closes"):
+            word = getattr(self, name)
+            if word is not None and int(word[1:]) in NOT_THE_CHUCK:
+                raise ValueError(
+                    f"must state a word of the chuck for {name}, found {word}, which means something else"
+                )
+        if self.chuck is not None and self.chuck[0] == self.chuck[1]:
+            raise ValueError(
+                f"must state different words for chuck_opens and chuck_closes, found {self.chuck_opens}"
+            )
         if self.rapid_rates is not None and self.rapid != "dogleg":
             raise ValueError(
                 f"must state rapid_rates with rapid = 'dogleg' only, found rapid = {self.rapid!r}"
             )
         return self
+
+    @property
+    def chuck(self) -> tuple[int, int] | None:
+        """Numbers of the M words that open and close the chuck; None where they are not stated."""
+        if self.chuck_opens is None or self.chuck_closes is None:
+            return None
+        return int(self.chuck_opens[1:]), int(self.chuck_closes[1:])
 
 
 class PartProgram(CuttingProgram):

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from sim.assess.as_stated import depends, doubts
 from sim.variants.boring import boring_lines
 from sim.variants.jaws import jaw_lines
 from sim.variants.keys import Values
@@ -16,7 +17,7 @@ from sim.variants.practice import with_practice
 from sim.variants.program import program_lines
 from sim.variants.ready import Variants
 from sim.variants.refusals import refusals
-from sim.variants.result import REFUSED, WORDS, Judged
+from sim.variants.result import REFUSED, WARN, WORDS, Judged
 from sim.variants.seat import screwed
 from sim.variants.travel import Sizes, sizes
 
@@ -52,6 +53,7 @@ def judged(ready: Variants, varied: Mapping[str, ArrayLike]) -> Judged:
     kept = values.only(rows)
     batches, lines = _lines(ready, kept, tuple(size.only(rows) for size in where))
     verdicts = ready.assessment.verdicts
+    doubted = doubts(verdicts, [own.figures.operation.name for own in ready.operations])
     found = {(line.name, line.stage): line for line in lines}
     shape = (values.count, len(verdicts))
     status = np.full(shape, REFUSED, dtype=np.int8)
@@ -64,7 +66,10 @@ def judged(ready: Variants, varied: Mapping[str, ArrayLike]) -> Judged:
             value[rows, column], limit[rows, column] = verdict.value, verdict.limit
             continue
         carried[column] = False
-        status[rows, column] = with_practice(ready, kept, line)
+        codes = with_practice(ready, kept, line)
+        if depends(verdict.name, verdict.stage, doubted):
+            codes = np.minimum(codes, WARN).astype(np.int8)
+        status[rows, column] = codes
         value[rows, column], limit[rows, column] = line.value, line.limit
     figures = {}
     for batch in batches:

@@ -58,7 +58,9 @@ def quick_keys(assessment: Assessment) -> tuple[str, ...]:
     keys += [f"soft_jaw.screws.{name}" for name in _SCREWS]
     keys += [f"limits.{name}" for name in _LIMITS]
     for n, machining in enumerate(assessment.machining):
-        assumed = machining is not None and machining.grip.assumed_speed is not None
+        assumed = machining is not None and any(
+            way.grip.assumed_speed is not None for way in machining.readings
+        )
         keys += [
             f"operations.{n}.gripping.{name}" for name in _GRIPPING if name != "speed_high" or not assumed
         ]

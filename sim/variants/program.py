@@ -34,6 +34,7 @@ def program_lines(ready: Variants, batch: OperationBatch, values: Values) -> Ite
             factors.append(own.program_holdings.held(k, grip.rest, fit, left, mu, force).factor)
         factor, wanted = np.min(factors, axis=0), values("limits.holding_factor")
         yield Line("holding factor, each move", stage, factor, wanted, at_least=True)
-    speed = np.full(values.count, float(machining.grip.speed.max()))
+    fastest = max(float(way.grip.speed.max()) for way in machining.readings)
+    speed = np.full(values.count, fastest)
     limit = np.minimum(permissible_speed(scenario, index, values, grip, batch.needed), grip.speed_high)
     yield Line("program speed", stage, speed, limit, at_least=False)

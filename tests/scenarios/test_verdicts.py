@@ -219,7 +219,7 @@ TURNED: list[tuple[str, dict[str, Any], str, str]] = [
     # the same torque scatters more (VDI 2230), so the least preload is lower
     (HUB, {"soft_jaw.screws.tightening": "impact driver"}, "jaw seat stays closed", "fail"),
     # in a square corner a nose of 2 mm leaves 2 (1 - 1/sqrt 2) = 0.59 mm
-    (HUB, {"boring.tool.insert": "DCMT 11T320", **NO_GROOVE}, "stock left in the pocket", "warn"),
+    (HUB, {"boring.tool.insert": "DCMT 11T320", **NO_GROOVE}, "stock left in the pocket", "fail"),
     # 3 x 1.5 mm serrations off: the other two push the part at least (2/3) 4.5 mm towards it
     (HUB, {"soft_jaw.serrations_off": [0, 3, 0]}, "run-out in the jaws", "fail"),
     (HUB, {"soft_jaw.mass_differences": ["0 g", "0 g", "-60 g"]}, "unbalance", "warn"),

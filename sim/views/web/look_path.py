@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.assess.state import BORING, States
 from sim.assess.verdicts_path import APART
+from sim.assess.verdicts_program import without_spindle
 from sim.assessment import MachiningFigures, PathFigures, Verdict
 from sim.clearance.standing import point_on, standing_at
 from sim.views.web.looking import SIDE, THROUGH_JAW, Look
@@ -44,7 +45,7 @@ def path_look(states: States, stage: str, path: PathFigures, verdict: Verdict) -
 
 
 def _move_of(path: PathFigures, name: str) -> int | None:
-    """Return the move that a verdict on depth, bar, rapid plane or tool change is about."""
+    """Return the move that a verdict on depth, bar, rapid plane, spindle, tool change or end is about."""
     if name == "depth of cut":
         return int(path.clearance.depth_of_cut.argmax())
     if name == "rapid plane":
@@ -52,6 +53,10 @@ def _move_of(path: PathFigures, name: str) -> int | None:
     if name in ("bar bend", "bar slenderness"):
         bent = max(path.bars, key=lambda one: one.bend, default=None)
         return None if bent is None else bent.move
+    if name == "end of the program":
+        return len(path.moves) - 1
+    if name == "spindle turns":
+        return next(iter(without_spindle(path)), None)
     if name == "tool change":
         starts = list(itertools.accumulate(len(run.moves) for run in path.runs))[:-1]
         changes = [number for number in starts if number < len(path.moves)]

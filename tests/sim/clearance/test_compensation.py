@@ -31,8 +31,8 @@ def test_each_tool_is_compensated_with_its_own_nose() -> None:
     assert [move.end for move in moves if move.line in (4, 9)] == [
         pytest.approx((30.0, 9.6)), pytest.approx((30.0 - 1.6, 9.2)),
     ]  # fmt: skip
-    with pytest.raises(ProgramError, match="line 4: word G41/G42 must be ended by G40 before another tool"):
-        read("T0101\nG0 X20 Z40\nG41 G1 X30 Z30\nT0202 Z10", Reading(start=START, tools=TOOLS))
+    with pytest.raises(ProgramError, match="line 5: word G41/G42 must be ended by G40 before another tool"):
+        read("T0101\nG0 X20 Z40\nG41 G1 X30 Z30\nT0202\nZ10", Reading(start=START, tools=TOOLS))
 
 
 class TestCompensation:
