@@ -97,8 +97,13 @@ def read_program(
         raise ScenarioError(str(error)) from None
     asked = dataclasses.replace(_reading(stated, tools, datum + stated.zero), speed_limit=speed_limit)
     programs = _in_every_way(text, asked, stated, where)
-    found = [_as_read(program, stated, made, tools, speed_limit, where) for program in programs.values()]
-    told = [dataclasses.replace(one, reading=words) for one, words in zip(found, programs, strict=True)]
+    told = [
+        dataclasses.replace(
+            _as_read(program, stated, made, tools, speed_limit, f"{where} ({words})" if words else where),
+            reading=words,
+        )
+        for words, program in programs.items()
+    ]
     if len(programs) > 1:
         note = f"judged in {len(programs)} ways ({'; '.join(programs)}), shown in the first"
         told = [dataclasses.replace(one, notes=(*one.notes, note)) for one in told]
@@ -131,7 +136,7 @@ def _in_every_way(text: str, asked: Reading, stated: CuttingProgram, where: str)
         try:
             program = read(text, dataclasses.replace(asked, skipped=skipped))
         except ProgramError as error:
-            raise ScenarioError(f"{where}: {error}{f' ({words})' if words else ''}") from None
+            raise ScenarioError(f"{where}{f' ({words})' if words else ''}: {error}") from None
         bare = dataclasses.replace(program, notes=())
         if bare not in seen:
             seen.append(bare)
@@ -140,11 +145,13 @@ def _in_every_way(text: str, asked: Reading, stated: CuttingProgram, where: str)
 
 
 def _way_in_words(names: tuple[str, ...], way: tuple[bool, ...]) -> str:
-    said = {
-        done: [name for name, skips in zip(names, way, strict=True) if skips is skip]
-        for done, skip in (("run", False), ("skipped", True))
-    }
-    return ", ".join(f"blocks behind {' and '.join(which)} {done}" for done, which in said.items() if which)
+    """Say which switches run their blocks and which skip them; empty without any."""
+    run = [name for name, skips in zip(names, way, strict=True) if not skips]
+    skipped = [name for name, skips in zip(names, way, strict=True) if skips]
+    told = [
+        f"behind {' and '.join(which)} {how}" for which, how in ((run, "run"), (skipped, "skipped")) if which
+    ]
+    return f"blocks {', '.join(told)}" if told else ""
 
 
 def _as_read(

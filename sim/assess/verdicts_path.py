@@ -193,8 +193,8 @@ def _too_deep(path: PathFigures, stage: str, shape: str) -> Verdict:
 def _left(path: PathFigures, stage: str, shape: str) -> Verdict:
     """Judge what is left over: in corners by its depth, on faces by the thickness of the layer."""
     deepest = path.clearance.leftover_depth
-    layer = face_layer(path.clearance.leftover, deepest)
-    on_face = layer > LAYER and deepest <= LEFTOVER
+    layer = face_layer(path.clearance.leftover, deepest) if deepest <= LEFTOVER else 0.0
+    on_face = layer > LAYER
     return at_most(
         f"stock left {'in' if shape == 'pocket' else 'on'} the {shape}",
         stage,

@@ -13,7 +13,7 @@ from sim.clearance.touch import TOUCH
 # What a nose of the largest usual radius (1.6 mm) leaves in a square corner is no longer along either face; what is
 # longer lies on a face (common practice, no source).
 CORNER = 3.0  # mm
-_HALVINGS = 14
+_FINE = 1e-4  # mm, of the thickness
 
 
 def face_layer(leftover: BaseGeometry, most: float) -> float:
@@ -30,13 +30,13 @@ def face_layer(leftover: BaseGeometry, most: float) -> float:
     if not long or not most > TOUCH:
         return 0.0
     low, high = 0.0, most
-    for _ in range(_HALVINGS):
+    while high - low > _FINE:
         middle = 0.5 * (low + high)
         if any(_is_as_thick(one, middle) for one in long):
             low = middle
         else:
             high = middle
-    return low if low > TOUCH else 0.0
+    return high if high > TOUCH else 0.0
 
 
 def _is_as_thick(piece: shapely.Polygon, thickness: float) -> bool:
