@@ -67,16 +67,16 @@ def called(
         notes.append(
             f"line {block.line}: {word.text} takes the offset off; moves are judged as if it stayed on"
         )
+    if number not in known and 100 <= number < 10_000 and number % 100 not in (0, station):
+        notes.append(
+            f"line {block.line}: {word.text} calls offset {number % 100} in station {station}: the tip is judged where "
+            "the station's own offset has it"
+        )
     if not known:
         return number
     if station == 0:
         return before  # takes the offset off, no other tool
     found = number if number in known or len(digits) > 4 else station
-    if found == station != number and number % 100 not in (0, station):
-        notes.append(
-            f"line {block.line}: {word.text} calls offset {number % 100} in station {station}: the tip is judged where "
-            "the station's own offset has it"
-        )
     if found not in known:
         stated = ", ".join(str(one) for one in sorted(known))
         raise ProgramError(block.line, word.text, f"calls a tool that is not among those stated: {stated}")

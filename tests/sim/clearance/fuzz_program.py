@@ -24,6 +24,7 @@ with atheris.instrument_imports(
         "sim.clearance.arc_words",
         "sim.clearance.code_systems",
         "sim.clearance.feed_words",
+        "sim.clearance.machine_words",
         "sim.clearance.tool_words",
     ]
 ):
@@ -35,9 +36,12 @@ READINGS = (
     Reading(nose_radius=0.4),
     Reading(nose_radius=1.2, tip_direction=(-1, -1), diameter=False, skip_optional=True, rapid="dogleg"),
     Reading(nose_radius=0.8, tip_direction=(0, 0), inch=True, least_increment=0.001),
-    Reading(point_required=True, skip_optional=None, rapid="unknown", speed_limit=3500.0),
+    Reading(point_required=True, skip_optional=None, rapid="unknown", speed_limit=3500.0, first_tool=1),
     Reading(
-        tools={1: Nose(0.4, (1, -1)), 2: Nose(0.8, (-1, -1)), 117: Nose(0.0, (0, 0))}, home=(150.0, 300.0)
+        tools={1: Nose(0.4, (1, -1)), 2: Nose(0.8, (-1, -1)), 117: Nose(0.0, (0, 0))},
+        home=(150.0, 300.0),
+        chuck=(69, 68),
+        skipped=frozenset({"/2"}),
     ),
 )
 

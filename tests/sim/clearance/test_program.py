@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from typing import Literal
 
 import pytest
 import shapely
@@ -19,7 +20,7 @@ from sim.clearance.boring import BoringPlan, boring_path
 from sim.clearance.check import check
 from sim.clearance.compensation import Nose
 from sim.clearance.path import Move, arc_points
-from sim.clearance.program import Reading, read
+from sim.clearance.program import Reading, read, switches
 from sim.clearance.program_writer import write
 from sim.clearance.result import Body
 from sim.clearance.tool import Tool
@@ -295,6 +296,7 @@ def test_an_optional_block_is_refused_where_it_is_not_stated_whether_it_is_run()
         ("G0 X10", "line 1: the first move, before any G20 or G21; lengths are read in mm"),
         ("S160 M3\nG0 X10", "line 1: S160, before any G96 or G97, is read as rev/min"),
         ("G95\nG0 X10\nU-2", "line 3: U-2, U and W are read as increments of X and Z"),
+        ("T0117\nG0 X10", "line 1: T0117 calls offset 17 in station 1"),
         ("T0100\nG0 X10", "line 1: T0100 takes the offset off; moves are judged as if it stayed on"),
     ],
 )
@@ -324,6 +326,53 @@ def test_a_tool_is_called_by_its_number_or_by_its_station() -> None:
     assert read(text, Reading(start=START, tools=TOOLS)).tools == (1, 117, 2, 2, 2, 1)
     with pytest.raises(ProgramError, match=r"line 2: word T0303 calls a tool .* stated: 1, 2, 117"):
         read("G0 X10\nT0303", Reading(start=START, tools=TOOLS))
+
+
+def test_what_the_machine_does_in_each_move() -> None:
+    """M5 in the block of a move stops the spindle before or behind it; M3 starts it for the move."""
+    first = "T1\nG0 X10 Z9\nS500 M3 X11\nX12 M5\nX13\nM4\nX14 M0\nX15\n"
+    text = f"{first}M69\nX16\nX17 M68\nX18\nT2\nX19 T1\n/2X20\nM30\nX21"
+    program = read(text, Reading(start=START, tools=TOOLS, chuck=(69, 68), skipped=frozenset({"/"})))
+    assert [one.spin for one in program.machine] == [
+        "unsaid", "forward", "unclear", "standing", "backward", "unclear", "unclear", "unclear", "unclear", "unclear",
+        "unclear",
+    ]  # fmt: skip
+    opened = [one.open_by is not None for one in program.machine]
+    assert opened == [False, False, False, False, False, False, True, True, False, False, False]
+    assert [(one.place, one.spin) for one in program.openings] == [((9, "M69"), "unclear")]
+    assert [(call.place.text, call.tool, call.at, len(call.moves)) for call in program.calls] == [
+        ("T1", 1, START, 0), ("T2", 2, (9.0, 9.0), 0), ("T1", 1, (9.0, 9.0), 1),
+    ]  # fmt: skip
+    assert program.ended == (16, "M30")
+    assert read("G0 X1", Reading(start=START)).ended is None
+
+
+@pytest.mark.parametrize(
+    ("text", "word", "what"),
+    [
+        ("M3 M5", "M5", "exclude each other"),
+        ("M3 M4", "M4", "exclude each other"),
+        ("M68", "M68", "opens the chuck on some makes"),
+        ("G0 X5 M11", "M11", "opens the chuck on some makes"),
+        ("T1\nG1 X5 F.1 T2", "T2", "in a block that feeds"),
+    ],
+)
+def test_words_of_the_machine_that_are_refused(text: str, word: str, what: str) -> None:
+    with pytest.raises(ProgramError, match=what) as error:
+        read(text, Reading(start=START, tools=TOOLS))
+    assert error.value.word == word
+    chuck = Reading(start=START, tools=TOOLS, chuck=(69, 68))
+    with pytest.raises(ProgramError, match="exclude each other"):
+        read("M69 M68", chuck)
+    assert read("M10 M11\nM69 M69", chuck).openings
+
+
+def test_switches_of_a_program() -> None:
+    """A slash, and a slash with a number, before a block; none behind it, in comments, or in text without words."""
+    assert switches("G0 X1 (/2)\nG0 X2") == ()
+    assert switches("/2 G0 X1\n/G0 X2\n/2X3\n(/9)\n/9") == ("/2", "/")
+    with pytest.raises(ProgramError, match="start of a block only"):
+        switches("G0 X1 /2")
 
 
 def test_home_is_reached_over_the_point_of_the_block() -> None:
@@ -429,16 +478,36 @@ GARBAGE = st.text(
 PIECES = st.lists(
     st.sampled_from(
         ["G0", "G1", "G2", "G3", "G41", "G42", "G40", "G90", "G91", "G20", "G21", "G96", "G97", "G50", "G4", "S100",
-         "X10", "X-20.5", "Z3", "Z-.5", "U1", "W-2", "R5", "R-7", "I2", "K-3", "N10", "T0101", "M3", "M30", "F.1",
-         "\n", "\n", "\n", "/", "(", ")", "%"]
+         "X10", "X-20.5", "Z3", "Z-.5", "U1", "W-2", "R5", "R-7", "I2", "K-3", "N10", "T0101", "T0202", "T0", "M3",
+         "M4", "M5", "M19", "M0", "M13", "M68", "M69", "M30", "F.1", "G28", "\n", "\n", "\n", "\n/",
+         "\n/2", "(", ")", "%"]
     ), max_size=60,
 ).map(" ".join)  # fmt: skip
 
 
 @settings(max_examples=400, deadline=None)
-@given(st.one_of(GARBAGE, PIECES), st.floats(0.0, 3.0), st.sampled_from([(1, -1), (-1, -1), (0, 0)]))
-def test_any_text_is_read_or_refused_in_one_sentence(text: str, radius: float, tip: tuple[int, int]) -> None:
-    reading = Reading(nose_radius=radius, tip_direction=tip)
+@given(
+    st.one_of(GARBAGE, PIECES),
+    st.floats(0.0, 3.0),
+    st.sampled_from([(1, -1), (-1, -1), (0, 0)]),
+    st.sampled_from([None, (69, 68), (68, 69)]),
+    st.sampled_from([None, 1, 202]),
+    st.sampled_from(["straight", "dogleg", "unknown"]),
+    st.sets(st.sampled_from(["/", "/2"])),
+)
+def test_any_text_is_read_or_refused_in_one_sentence(
+    text: str,
+    radius: float,
+    tip: tuple[int, int],
+    chuck: tuple[int, int] | None,
+    first_tool: int | None,
+    rapid: Literal["straight", "dogleg", "unknown"],
+    skipped: set[str],
+) -> None:
+    reading = Reading(
+        nose_radius=radius, tip_direction=tip, home=(150.0, 300.0), rapid=rapid, chuck=chuck, first_tool=first_tool,
+        skipped=frozenset(skipped),
+    )  # fmt: skip
     refused = None
     try:
         program = read(text, reading)
@@ -448,6 +517,12 @@ def test_any_text_is_read_or_refused_in_one_sentence(text: str, radius: float, t
         assert refused.line >= 1
         assert "\n" not in str(refused)
         return
+    assert len(program.machine) == len(program.tools) == len(program.moves)
+    assert all(math.isfinite(value) for call in program.calls for value in call.at)
+    if chuck is None:
+        assert not program.openings
+    lines = [move.line or 0 for move in program.moves]
+    assert lines == sorted(lines)
     for before, after in zip(program.moves[:-1], program.moves[1:], strict=True):
         assert before.end == pytest.approx(after.start, abs=1e-6)
 
