@@ -192,6 +192,7 @@ def _as_read(
             program.openings,
             program.ended,
             _early(program),
+            program.makers_own,
         ),
     )
 

@@ -15,6 +15,7 @@ from sim.clearance.machine_words import TURNS, AtWork
 from sim.clearance.path import Move, Point
 
 WORDS = "M3, M4 and M5 of ISO 6983-1 (from memory); what M0 and M1 stop differs from control to control"
+CHUCK_WORDS = "chuck_opens and chuck_closes of the program's table"
 PLACES = 33  # along each leg of a rapid move in which the turret may turn
 
 
@@ -39,6 +40,8 @@ def program_verdicts(path: PathFigures, stage: str, *, boring: bool) -> Iterator
     yield _stated(path, cuts, stage)
     if told.openings:
         yield _chuck(path, told, cuts, stage, boring=boring)
+    elif told.makers_own:
+        yield _perhaps_the_chuck(path, told, cuts, stage)
     yield _end(path, told, stage)
 
 
@@ -142,7 +145,8 @@ def _clear_of_all(
 def _exposed(path: PathFigures, point: Point) -> tuple[bool, float]:
     """Return a key that is least for the worst place of a tip: within what turns before beside it, then by z."""
     x, z = point
-    return not (abs(x) < 0.5 * path.swing and z < path.safe_plane - ROUNDING), z
+    reach = 0.5 * path.swing + path.clearance.required
+    return not (abs(x) < reach and z < path.safe_plane - ROUNDING), z
 
 
 def _anywhere(moves: Sequence[Move]) -> list[Point]:
@@ -272,12 +276,35 @@ def _chuck(path: PathFigures, told: AtWork, cuts: list[int], stage: str, *, bori
         float(len(loose) or len(turning) or len(again)),
         0.0,
         "",
-        "chuck_opens and chuck_closes of the program's table",
+        CHUCK_WORDS,
         message,
         ""
         if status == "pass"
         else "Open the chuck behind the last cut, with the spindle stopped by M5 in a block before.",
         at_least=False,
+    )
+
+
+def _perhaps_the_chuck(path: PathFigures, told: AtWork, cuts: list[int], stage: str) -> Verdict:
+    """Judge M words that may open the chuck on this machine, since it is not stated which do."""
+    last = _line(path, cuts[-1]) if cuts else 0
+    before = [one for one in told.makers_own if one.line <= last]
+    words = ", ".join(dict.fromkeys(one.text for one in before))
+    return at_most(
+        "chuck closed",
+        stage,
+        float(len(before)),
+        0.0,
+        "",
+        basis=CHUCK_WORDS,
+        message=(
+            f"what {words} (first in line {before[0].line} of {path.file}) does is the machine maker's: whether it "
+            "opens the chuck is not known."
+            if before
+            else "no word that may open the chuck comes before a cut."
+        ),
+        advice="State chuck_opens and chuck_closes of this machine in the program's table.",
+        otherwise="warn",
     )
 
 

@@ -21,6 +21,9 @@ STARTS: dict[float, Spin] = {3.0: "forward", 4.0: "backward"}
 STOPS = (5.0, 19.0)
 PAUSES = (0.0, 1.0)  # stop it on some controls
 WITH_COOLANT: dict[float, Spin] = {13.0: "forward", 14.0: "backward"}  # or a driven tool
+# These are the same on every lathe (stops, spindle, coolant, tool change, end); all others are the machine maker's, or
+# those of the chuck (common practice, no source).
+EVERYWHERE = (0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 13.0, 14.0, 19.0, 30.0)
 CHUCK = (10.0, 11.0, 68.0, 69.0)  # open a chuck on some makes and close it on others
 
 
@@ -88,6 +91,8 @@ class AtWork:
         The M2 or M30 that ends the program; None where nothing does.
     early : int
         Moves before any tool is known to stand at the cut.
+    makers_own : tuple of Place
+        M words whose meaning is the machine maker's, where it is not stated which of them move the chuck.
     """
 
     machine: tuple[Machine, ...]
@@ -95,6 +100,18 @@ class AtWork:
     openings: tuple[Opening, ...]
     ended: Place | None
     early: int
+    makers_own: tuple[Place, ...] = ()
+
+
+def makers_own(block: Block, chuck: tuple[int, int] | None) -> list[Place]:
+    """Return the M words of a block that may move the chuck on some machine; none where it is stated which do."""
+    if chuck is not None:
+        return []
+    return [
+        Place(block.line, word.text)
+        for word in block.words
+        if word.letter == "M" and word.value not in EVERYWHERE
+    ]
 
 
 def machine_words(

@@ -28,7 +28,7 @@ from sim.clearance.arc_words import centre
 from sim.clearance.code_systems import Doubts, Place
 from sim.clearance.compensation import Nose, Programmed, Side, compensated
 from sim.clearance.feed_words import INCH, feed_of, require_feed
-from sim.clearance.machine_words import Call, Machine, Opening, machine_words, station_of
+from sim.clearance.machine_words import Call, Machine, Opening, machine_words, makers_own, station_of
 from sim.clearance.path import Move, MoveKind, Point, arc_points
 from sim.clearance.rapids import dogleg, oblique
 from sim.clearance.tool_words import TOOL_CHANGE, called, one_block, takes_offset_off
@@ -124,6 +124,8 @@ class Program:
         Words that open the chuck.
     ended : Place, optional
         The M2 or M30 that ends the program; None where nothing does.
+    makers_own : tuple of Place
+        M words that may move the chuck, where `Reading.chuck` does not say which do.
     """
 
     moves: tuple[Move, ...]
@@ -133,6 +135,7 @@ class Program:
     calls: tuple[Call, ...] = ()
     openings: tuple[Opening, ...] = ()
     ended: Place | None = None
+    makers_own: tuple[Place, ...] = ()
 
 
 class _State(NamedTuple):
@@ -189,6 +192,7 @@ def read(text: str, reading: Reading | None = None) -> Program:
         calls=tuple(told.calls),
         openings=tuple(told.openings),
         ended=told.ended,
+        makers_own=tuple(told.makers_own),
     )
 
 
@@ -200,13 +204,14 @@ class _Followed(NamedTuple):
     machine: dict[int | None, Machine]
     calls: list[Call]
     openings: list[Opening]
+    makers_own: list[Place]
     ended: Place | None = None
 
 
 def _followed(found: list[Block], reading: Reading) -> _Followed:
     """Follow the blocks up to the end of the program."""
     state = _State(at=reading.start, inch=reading.inch, tool=reading.first_tool)
-    told = _Followed([], [], {}, [], [])
+    told = _Followed([], [], {}, [], [], [])
     machine = Machine()
     changes = any(word.letter == "M" and word.value == TOOL_CHANGE for one in found for word in one.words)
     for number, block in enumerate(found):
@@ -218,6 +223,7 @@ def _followed(found: list[Block], reading: Reading) -> _Followed:
         before, count = state, len(told.programmed)
         state = _follow(block, state, reading, told.programmed, told.notes)
         told.machine[block.line], machine, opening = machine_words(block, machine, reading.chuck)
+        told.makers_own.extend(makers_own(block, reading.chuck))
         if opening is not None:
             told.openings.append(opening)
         call = _call(block, before, state, reading, told, told.programmed[count:])

@@ -63,7 +63,8 @@ def test_the_shipped_program_is_a_good_one(bored: Bored) -> None:
         # Ring of 14 mm and 1.5 mm of clearance: Z15.5.
         ([("N500 G0 Z20.", "N500 G0 Z15.4"), (LAST, "")], "fail", "M30 in line"),
         ([("N500 G0 Z20.", "N500 G0 Z15.6"), (LAST, "")], "pass", "M30 in line"),
-        # Beside all that turns, but below its top.
+        # Beside all that turns, but below its top; nearer than the wanted clearance it is not beside it.
+        ([(LAST, "N510 X256. Z150. M9\nN515 Z-20.\n")], "fail", "M30 in line"),
         ([(LAST, "N510 X300. Z150. M9\nN515 Z-20.\n")], "warn", "M30 in line"),
         ([("N520 M30\n%", "")], "warn", "Neither M2 nor M30 stands at its end"),
     ],
@@ -196,6 +197,17 @@ def test_the_words_of_the_chuck_are_those_that_are_stated(bored: Bored) -> None:
     # M10 then is no word of this chuck.
     noted = bored(("N390 T0202", "M10\nN390 T0202"), changes=CHUCK).notes
     assert any("neither axis nor chuck: M3, M8, M10" in note for note in noted)
+
+
+def test_a_word_of_the_machine_maker_may_be_the_chucks(bored: Bored) -> None:
+    """M25 opens the chuck on one make and does something else on another: it warns until the chuck's are stated."""
+    amid = ("N120 X90.", "N120 X90.\nM25")
+    found = judged(bored(amid), "chuck closed")
+    assert found.status == "warn"
+    assert "what M25 (first in line " in found.message
+    path = bored(amid, changes=CHUCK)
+    assert "chuck closed" not in {v.name for v in program_verdicts(path, "boring", boring=True)}
+    assert judged(bored(("N520 M30", "M25\nN520 M30")), "chuck closed").status == "pass"
 
 
 @pytest.mark.parametrize(
