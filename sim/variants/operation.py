@@ -11,7 +11,10 @@ from numpy.typing import NDArray
 from sim import tables
 from sim.assess.bodies import wall
 from sim.assess.operation import uncommon_masses
+from sim.assess.rule import RELATIVE
 from sim.assess.stress import LEAST_OF_WALL, UNDER_PRESSURE
+from sim.assess.verdicts_friction import NAME as FRICTION
+from sim.assess.verdicts_friction import known_friction
 from sim.assess.verdicts_grip import LEAST_JAW
 from sim.assess.verdicts_metal import needed_wall
 from sim.parts import inner_end_radius
@@ -218,10 +221,16 @@ def _grip_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
 
 
 def _friction_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
-    """Yield the verdict on a friction that varies, which then counts as measured."""
-    if f"operations.{batch.index}.gripping.friction" in values:
-        operation = ready.operations[batch.index].figures.operation
-        limit = np.full(values.count, tables.friction(operation.gripping.pairing).high)
-        used = friction(ready.parts.scenario, batch.index, values)
-        name = "friction of the part in the jaws"
-        yield Line(name, operation.name, used, limit, at_least=False, otherwise=WARN)
+    """Yield the verdict on a friction that varies, which then counts as measured; 0 is the table's, as in `check`."""
+    key = f"operations.{batch.index}.gripping.friction"
+    if key not in values:
+        return
+    operation = ready.operations[batch.index].figures.operation
+    materials = operation.gripping.pairing, operation.workpiece.material, ready.parts.jaw_material.name
+    of_trial, of_table = (known_friction(*materials, measured=measured) for measured in (True, False))
+    measured = values(key) != 0.0
+    used = friction(ready.parts.scenario, batch.index, values)
+    limit = np.where(measured, of_trial.limit, of_table.limit)
+    most = np.where(measured, of_trial.most, of_table.most)
+    otherwise = np.where(used > most * (1.0 + RELATIVE), FAIL, WARN).astype(np.int8)
+    yield Line(FRICTION, operation.name, used, limit, at_least=False, otherwise=otherwise)
