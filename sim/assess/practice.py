@@ -18,6 +18,7 @@ VDI = "VDI 3106"
 COMMON = "common practice"
 LEAST_FACTOR = 1.0  # below it the cut moves the part, whatever factor is asked for
 WORN_EDGE = 1.3  # rise of the force by a worn edge, 1.3 to 1.5 (common practice, no source)
+GREASED = 0.08  # friction of a greased wedge and guideway (common practice, no source); less is claimed, not lasting
 WHOLE_LOSS = 1.0  # share of the centrifugal force that counts as lost grip (cautious practice, no source)
 # Rounding of a unit's factor: '0.7 MPa' and '7 bar' are the same limit.
 SAME = 1e-9
@@ -94,6 +95,8 @@ DECIDED_BY = {
 # Verdicts that the forces of worn edges decide, and those that the loss of grip by speed does.
 WORN = ("holding factor", "holding factor, each move", "grip at rest", "spindle speed", "program speed")
 LOST = ("holding factor", "holding factor, each move", "least grip of a jaw")
+# Verdicts that more grip meets, and so less friction in wedge and guideway.
+GRIPPED = (*WORN, "least grip of a jaw", "load on the fixture")
 # Verdicts whose value is a multiple of what the cut asks for.
 FACTORS = ("holding factor", "holding factor, each move")
 
@@ -133,7 +136,14 @@ def with_practice(verdict: Verdict, scenario: Scenario) -> Verdict:
 
 def laxer_than(name: str, stage: str, scenario: Scenario) -> list[str]:
     """Return what the limits behind a verdict are laxer than, in words; empty where none is."""
-    return [*_limits(name, scenario.limits), *_operation(name, stage, scenario)]
+    return [*_limits(name, scenario.limits), *_grease(name, scenario), *_operation(name, stage, scenario)]
+
+
+def _grease(name: str, scenario: Scenario) -> Iterator[str]:
+    """Tell guideways that are stated as better greased than a chuck stays; too little grip is what that hides."""
+    stated = scenario.chuck.guideway_friction
+    if name in GRIPPED and is_laxer(stated, GREASED, at_least=True):
+        yield f"{COMMON}'s {GREASED:g} for greased guideways (chuck.guideway_friction {stated:.3g})"
 
 
 def _limits(name: str, limits: Limits) -> Iterator[str]:

@@ -8,6 +8,8 @@ from numpy.typing import NDArray
 from sim.assess.practice import (
     DECIDED_BY,
     FACTORS,
+    GREASED,
+    GRIPPED,
     LEAST_FACTOR,
     LIMITS,
     LOST,
@@ -33,6 +35,8 @@ def with_practice(ready: Variants, values: Values, line: Line) -> Codes:
     laxer = np.zeros(values.count, dtype=np.bool_)
     for key in DECIDED_BY.get(line.name, ()):
         laxer |= _laxer(values(f"limits.{key}"), usual(key), at_least=LIMITS[key].at_least)
+    if line.name in GRIPPED:
+        laxer |= _laxer(values("chuck.guideway_friction"), GREASED, at_least=True)
     for n, own in enumerate(ready.operations):
         operation, name = own.figures.operation, f"operations.{n}"
         if operation.name != line.stage:

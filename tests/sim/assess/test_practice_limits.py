@@ -39,6 +39,7 @@ LAXER = [
     ("limits.floor", "0.1 mm", "common practice's 5 mm (limits.floor 0.1 mm)"),
     ("limits.rebore", "0.01 mm", "common practice's 0.5 mm (limits.rebore 0.01 mm)"),
     ("limits.body_overhang", "200 mm", "common practice's 10 mm (limits.body_overhang 200 mm)"),
+    ("chuck.guideway_friction", 0.03, "common practice's 0.08 for greased guideways (chuck.guideway_friction 0.03)"),
     ("operations.0.gripping.grip_loss_share", 0.2, "losing all of the centrifugal force"),
     ("operations.0.cuts.0.wear_factor", 1.0, "common practice's 1.3 for a worn edge (wear_factor 1 of operations[0])"),
 ]  # fmt: skip
@@ -117,6 +118,14 @@ def test_a_rake_beyond_its_correction_is_refused(varied: Callable[..., Scenario]
         varied(HUB, {"operations.0.cuts.0.rake_angle": "100 deg"})
 
 
+def test_slippery_guideways_are_told_wherever_they_make_more_grip(judged: Judged) -> None:
+    """With half of the greased friction every margin of the grip is larger; none of those verdicts passes for it."""
+    stated, slippery = judged({}), judged({"chuck.guideway_friction": 0.04})
+    for name in ("holding factor", "grip at rest", "spindle speed", "load on the fixture"):
+        assert verdict(slippery, name).margin > verdict(stated, name).margin, name
+        assert (verdict(stated, name).status, verdict(slippery, name).status) == ("pass", "warn"), name
+
+
 def test_variants_are_told_alike(judged: Judged) -> None:
     """Each quick key's laxer value, row by row, against an assessment of its own."""
     own = variants(judged({}))
@@ -125,6 +134,7 @@ def test_variants_are_told_alike(judged: Judged) -> None:
         ("limits.jaw_taper", "1 mm", 1.0),
         ("limits.ring_speed", "3000 rpm", 3000.0),
         ("limits.stroke_reserve", 0.01, 0.01),
+        ("chuck.guideway_friction", 0.03, 0.03),
         ("operations.0.gripping.grip_loss_share", 0.2, 0.2),
         ("operations.0.cuts.0.wear_factor", 1.0, 1.0),
     ]
