@@ -92,6 +92,21 @@ class GripCurve:
                     f"after {f0:g} N at {p0:g} MPa"
                 )
 
+    @property
+    def starts(self) -> float:
+        """Pressure (MPa) up to which the line of the first two points leaves no grip; 0 if it grips from zero on.
+
+        Seals and friction take their share first, so that a chuck may grip nothing at a pressure above zero.
+        """
+        (p1, f1), (p2, f2) = self.points[0], self.points[min(1, len(self.points) - 1)]
+        return max(0.0, p1 - f1 * (p2 - p1) / (f2 - f1)) if f2 > f1 else 0.0
+
+    @property
+    def line(self) -> tuple[tuple[float, float], ...]:
+        """The points and what lies below the first: the lower of the lines from zero and through the first two."""
+        below = ((0.0, 0.0), (self.starts, 0.0)) if self.starts > 0.0 else ((0.0, 0.0),)
+        return (*below, *self.points)
+
 
 @dataclass(frozen=True, slots=True)
 class ChuckDrive:
@@ -184,20 +199,19 @@ def height_factor(height: Height, stated_height: float, wedge: Wedge) -> Height:
 def curve_grip(pressure: float, curve: GripCurve) -> float:
     """Return the total grip (N) that the chuck's points give at a pressure (MPa), at the curve's height.
 
-    Linear between points and from zero to the first.
+    Linear between points; below the first as `GripCurve.line` has it.
 
     Raises
     ------
     ValueError
         If the pressure is negative or above the largest point: nothing is extrapolated.
     """
-    points = ((0.0, 0.0), *curve.points)
-    return _interpolated(pressure, points, "pressure", "MPa")
+    return _interpolated(pressure, curve.line, "pressure", "MPa")
 
 
 def curve_pressure(grip: float, curve: GripCurve) -> float:
     """Return the pressure (MPa) for a total grip (N) by the chuck's points; inverse of `curve_grip`."""
-    points = ((0.0, 0.0), *((f, p) for p, f in curve.points))
+    points = tuple((f, p) for p, f in curve.line)
     return _interpolated(grip, points, "grip", "N")
 
 

@@ -11,7 +11,7 @@ from typing import Any
 from meshes.jaw_screw import HEADS
 from sim import stroke, tables
 from sim.errors import ScenarioError
-from sim.grip import Wedge, jaw_force
+from sim.grip import GripCurve, Wedge, jaw_force
 from sim.heads import require_heads
 from sim.parts import face_half_chord, gripping_direction, head_top, inner_end_radius
 from sim.rounding import against, at_least_text, at_most_text
@@ -108,17 +108,18 @@ def _known(field: str, name: str) -> None:
 
 
 def _pressures(scenario: Scenario) -> None:
-    limit = min(scenario.chuck.pressure_limit, scenario.machine.pressure_limit)
-    owner = "chuck" if limit == scenario.chuck.pressure_limit else "machine"
+    (least, no_grip), (limit, owner) = known_pressures(scenario)
     stated = [("boring.pressure", scenario.boring.pressure)]
     stated += [
         (f"operations[{n}].gripping.pressure", o.gripping.pressure) for n, o in enumerate(scenario.operations)
     ]
     for field, pressure in stated:
         if pressure > limit:
+            _refuse(field, f"must be at most {10.0 * limit:g} bar, {owner}, found {10.0 * pressure:g} bar")
+        if no_grip and pressure <= least:
             _refuse(
                 field,
-                f"must be at most {10.0 * limit:g} bar, {owner}.pressure_limit, found {10.0 * pressure:g} bar",
+                f"must be over {at_least_text(10.0 * least, 2)} bar, {no_grip}, found {10.0 * pressure:g} bar",
             )
     for n, operation in enumerate(scenario.operations):
         grip = operation.gripping
@@ -127,6 +128,25 @@ def _pressures(scenario: Scenario) -> None:
                 f"operations[{n}].gripping.speed_low",
                 f"must be at most speed_high, {grip.speed_high:g} rpm, found {grip.speed_low:g} rpm",
             )
+
+
+def known_pressures(scenario: Scenario) -> tuple[tuple[float, str], tuple[float, str]]:
+    """Return over which and up to which pressure (MPa) a grip is known, each with what says so.
+
+    Nothing is extrapolated beyond the chuck's own points; below them, where their line leaves no grip, there is none.
+    The words of the lower end are empty where it is 0.
+    """
+    chuck, machine = scenario.chuck, scenario.machine
+    ends = [
+        (chuck.pressure_limit, "chuck.pressure_limit"),
+        (machine.pressure_limit, "machine.pressure_limit"),
+    ]
+    if not chuck.grip_points:
+        return (0.0, ""), min(ends, key=lambda end: end[0])
+    curve = GripCurve(tuple((p.pressure, p.grip) for p in chuck.grip_points), 0.0)
+    ends.append((curve.points[-1][0], "the largest of chuck.grip_points (nothing is known beyond it)"))
+    words = "below which the line of the first two of chuck.grip_points leaves no grip"
+    return (curve.starts, words if curve.starts > 0.0 else ""), min(ends, key=lambda end: end[0])
 
 
 def _stiffnesses(scenario: Scenario) -> None:

@@ -16,6 +16,7 @@ from sim.contact import taper_to_bore
 from sim.grip import grip_at_rest, pressure_for_grip
 from sim.layouts.criteria import BEYOND, COLUMNS, LEAST_SHARE, ROWS, UNMOVED, Criterion, Floats, told
 from sim.layouts.window import Window, windowed
+from sim.loading import known_pressures
 from sim.metal import fixture_pressed
 from sim.parts import fixture_height
 from sim.scenario import NoFixture, Ring
@@ -53,15 +54,15 @@ def boring_window(assessment: Assessment) -> Window | None:
 
 def _grid(assessment: Assessment, pressure: float, speed: float) -> tuple[Floats, Floats]:
     scenario = assessment.scenario
-    highest = min(scenario.chuck.pressure_limit, scenario.machine.pressure_limit)
+    (nothing, _), (highest, _) = known_pressures(scenario)
     points = [p.pressure for p in scenario.chuck.grip_points]
-    highest = min(highest, max(points)) if points else highest  # nothing is extrapolated
+    lowest = nothing + LEAST_SHARE * (highest - nothing)
     fast = BEYOND * max(min(scenario.chuck.marked_speed, scenario.machine.speed_limit), speed)
     # Borders that stand on one pressure or speed lie on the grid, so that corners are sharp.
     limits, machine = scenario.limits, scenario.machine
     pressures = np.unique(
         [
-            *np.linspace(LEAST_SHARE * highest, highest, ROWS),
+            *np.linspace(lowest, highest, ROWS),
             pressure,
             *points,
             limits.ring_pressure,
@@ -71,7 +72,8 @@ def _grid(assessment: Assessment, pressure: float, speed: float) -> tuple[Floats
     )
     marked = (scenario.chuck.marked_speed, machine.speed_limit, limits.ring_speed)
     speeds = np.unique([*np.linspace(min(SLOWEST, speed), fast, COLUMNS), speed, *marked])
-    return pressures[pressures <= highest], speeds[speeds <= fast]
+    known = (pressures > nothing) & (pressures <= highest)
+    return pressures[known], speeds[speeds <= fast]
 
 
 def _just_borne(assessment: Assessment) -> list[float]:

@@ -22,6 +22,7 @@ from sim.assess.state import States, gripping_at, judged
 from sim.assess.verdicts_grip import grip_verdicts
 from sim.assessment import Assessment, Verdict
 from sim.contact import ContactNotConverged
+from sim.loading import known_pressures
 from sim.scenario import Scenario
 
 Floats = NDArray[np.float64]
@@ -83,12 +84,12 @@ def grid(assessment: Assessment, operation: int) -> tuple[Floats, Floats]:
     """Return pressures (MPa) and speeds (rev/min) of the grid, those of scenario, chuck data and cuts among them."""
     scenario = assessment.scenario
     gripping = assessment.operations[operation].operation.gripping
-    highest = min(scenario.chuck.pressure_limit, scenario.machine.pressure_limit)
+    (nothing, _), (highest, _) = known_pressures(scenario)
     points = [p.pressure for p in scenario.chuck.grip_points]
-    highest = min(highest, max(points)) if points else highest  # nothing is extrapolated
     fast = BEYOND * max(min(scenario.chuck.marked_speed, scenario.machine.speed_limit), gripping.speed_high)
     kinks = [p for p in points if p < highest]
-    pressures = np.unique([*np.linspace(LEAST_SHARE * highest, highest, ROWS), gripping.pressure, *kinks])
+    lowest = nothing + LEAST_SHARE * (highest - nothing)
+    pressures = np.unique([*np.linspace(lowest, highest, ROWS), gripping.pressure, *kinks])
     cuts = [d.speed for d in assessment.operations[operation].demands]
     speeds = np.unique(
         [

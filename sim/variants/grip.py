@@ -66,7 +66,7 @@ def rest_grip(scenario: Scenario, values: Values, pressure: Floats, height: floa
     share = values(GRIP_SHARE) * values(PULL_SHARE)
     curve = drive(chuck).curve
     if curve is not None:
-        points = np.array([(0.0, 0.0), *curve.points])
+        points = np.array(curve.line)
         at_height = np.interp(pressure, points[:, 0], points[:, 1], right=np.nan)
         per_mm = _per_mm(scenario, friction)
         return np.asarray(share * at_height * (1.0 + per_mm * curve.height) / (1.0 + per_mm * height))

@@ -30,6 +30,10 @@ def refusals(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> Itera
         yield pressure > limit, f"{key} is above the pressure limit of chuck or machine"
         if largest is not None:
             yield pressure > largest.points[-1][0], f"{key} is above the chuck's largest grip point"
+            yield (
+                (pressure <= largest.starts) & (pressure > 0.0),
+                f"{key} is so low that the chuck's grip points leave no grip",
+            )
         yield ~(pressure > 0.0), f"{key} is not greater than 0"
     locked = ~(free_body_share(scenario, values("chuck.guideway_friction"), 0.0) > 0.0)
     yield locked, "chuck.guideway_friction locks the jaw in its guideway"

@@ -10,6 +10,7 @@ import numpy as np
 from sim.assess.state import BORING, States, at
 from sim.assessment import Assessment, OperationFigures, PathFigures
 from sim.clearance.path import arc_points
+from sim.loading import known_pressures
 from sim.parts import Parts, inner_end_radius
 from sim.views.packing import base64_of
 from sim.views.scene import face_patches
@@ -77,7 +78,9 @@ def _operation(states: States, figures: OperationFigures) -> dict[str, Any]:
         name: at(states, figures.index, gripped_diameter=size).touch_travel for name, size in sizes.items()
     }
     low, high = scenario.machine.lowest_pressure, highest_pressure(assessment)
-    low = min(low, stated.gripping.pressure)
+    low = min(
+        max(low, known_pressures(scenario)[0][0] + MPA_PER_BAR * PRESSURE_STEP), stated.gripping.pressure
+    )
     path = _path(states, str(figures.index), assessment.machining[figures.index])
     presses = _highest_speed(assessment) if assessment.parts.direction == "inside" else 0.0
     hardest = at(states, figures.index, pressure=high, speed=presses)
@@ -125,9 +128,7 @@ def _operation(states: States, figures: OperationFigures) -> dict[str, Any]:
 
 def highest_pressure(assessment: Assessment) -> float:
     """Return the highest pressure (MPa) that chuck and machine may get and that the chuck's own data reach."""
-    scenario = assessment.scenario
-    points = [p.pressure for p in scenario.chuck.grip_points]
-    return min([scenario.chuck.pressure_limit, scenario.machine.pressure_limit, *points[-1:]])
+    return known_pressures(assessment.scenario)[1][0]
 
 
 def _highest_speed(assessment: Assessment) -> float:
