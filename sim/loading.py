@@ -8,9 +8,10 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from meshes.insert import parse
 from meshes.jaw_screw import HEADS
 from sim import stroke, tables
-from sim.errors import ScenarioError
+from sim.errors import ScenarioError, in_field
 from sim.grip import GripCurve, Wedge, jaw_force
 from sim.heads import require_heads
 from sim.parts import face_half_chord, gripping_direction, head_top, inner_end_radius
@@ -98,6 +99,12 @@ def _names(scenario: Scenario) -> None:
             tables.friction(operation.gripping.pairing)
         except ScenarioError as error:
             raise ScenarioError(f"operations[{number}].gripping.pairing: {error}") from None
+        for k, cut in enumerate(operation.cuts):
+            if cut.insert is not None:
+                try:
+                    in_field(f"operations[{number}].cuts[{k}].insert", parse, cut.insert)
+                except ValueError as error:
+                    raise ScenarioError(str(error)) from None
 
 
 def _known(field: str, name: str) -> None:

@@ -81,8 +81,15 @@ class Kienzle:
 
     def unfavourable(self, chip_thickness: float) -> tuple[float, float]:
         """Return kc1.1 (MPa) and mc of the printing with the larger force at a chip thickness (mm)."""
-        pairs = ((self.kc11_low, self.mc_low), (self.kc11_high, self.mc_high))
-        return max(pairs, key=lambda pair: pair[0] * chip_thickness ** -pair[1])
+        return max(self._printings, key=lambda pair: pair[0] * chip_thickness ** -pair[1])
+
+    def favourable(self, chip_thickness: float) -> tuple[float, float]:
+        """Return kc1.1 (MPa) and mc of the printing with the smaller force at a chip thickness (mm)."""
+        return min(self._printings, key=lambda pair: pair[0] * chip_thickness ** -pair[1])
+
+    @property
+    def _printings(self) -> tuple[tuple[float, float], ...]:
+        return (self.kc11_low, self.mc_low), (self.kc11_high, self.mc_high)
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ from sim.clearance.path import Move
 from sim.clearance.result import ClearanceResult
 from sim.clearance.runs import Run
 from sim.cutting import CutForces, bar_bend
+from sim.scenario.cut_limits import LEAST_FEED
 
 WEAR = 1.3  # of a worn edge, as for cuts that state none
 SLOWEST = 0.0  # rev/min: the correction for speed then is at its highest
@@ -76,7 +77,7 @@ def _forces(tool: TurningTool, move: Move, depth: float, material: str, feed: fl
     return kienzle_forces(
         material,
         SLOWEST,
-        feed=feed,
+        feed=max(feed, LEAST_FEED),  # a smaller one only rubs
         depth_of_cut=depth,
         approach_angle=tool.approach_angle if edge else 0.5 * math.pi,
         rake_angle=reference_rake(material),

@@ -26,6 +26,7 @@ from sim.clearance.runs import Run, check_runs, sweeps
 from sim.errors import ScenarioError
 from sim.parts import Parts, held_zone
 from sim.scenario import PartProgram
+from sim.scenario.cut_limits import LEAST_FEED
 
 WORKPIECE = "workpiece"
 OUTSIDE_RAW = 0.01  # mm2 by which rounded corners of the finished outline may lie outside of the raw one
@@ -259,10 +260,11 @@ def _left_and_asked(
 ) -> tuple[float, CutDemand]:
     """Return total grip left (N) and what is asked of it with the tip at a place of a cutting move.
 
+    A feed so small that the edge only rubs asks for no less than the least at which it cuts.
     Rake and wear are the least favourable of the operation's own cuts. The diameter is the largest that is cut: on an
     outer diameter it lies the depth of cut outside of the tip.
     """
-    operation = figures.operation
+    operation, feed = figures.operation, max(feed, LEAST_FEED)
     speed = speed_at(move, place[0]) or fallback
     rake = min(cut.rake_angle for cut in operation.cuts)
     wear = max(cut.wear_factor for cut in operation.cuts)

@@ -9,6 +9,7 @@ from sim.assess.practice import with_practice
 from sim.assess.remedies import with_remedies
 from sim.assess.verdicts_boring import boring_verdicts
 from sim.assess.verdicts_cuts import cut_verdicts
+from sim.assess.verdicts_cutting import cutting_verdicts
 from sim.assess.verdicts_friction import friction_verdicts
 from sim.assess.verdicts_grip import grip_verdicts
 from sim.assess.verdicts_jaw import jaw_verdicts, seat_verdicts
@@ -41,6 +42,7 @@ def judge(
         found += cut_verdicts(parts, figures)
         found += grip_verdicts(parts, figures)
         found += friction_verdicts(parts, figures)
+        found += cutting_verdicts(figures)
         found += seat_verdicts(parts, figures)
         found += machining_verdicts(parts, figures, program)
     found = with_remedies(parts, operations, machining, found)

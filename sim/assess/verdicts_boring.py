@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from sim.assess.advice import lower_speed, sentence
 from sim.assess.rule import at_least, at_most
 from sim.assess.verdicts_bar import bar_verdicts
+from sim.assess.verdicts_cutting import nose_verdicts
 from sim.assess.verdicts_fixture import SLOWEST, STAGE, fixture_verdicts
 from sim.assess.verdicts_path import PRACTICE, path_verdicts
 from sim.assess.verdicts_program import program_verdicts
@@ -49,6 +50,7 @@ def _on_path(parts: Parts, way: BoringFigures, remedy: str) -> Iterator[Verdict]
     yield from path_verdicts(parts, way, STAGE, "pocket", remedy)
     yield from program_verdicts(way, STAGE, boring=True)
     yield from bar_verdicts(parts, way, STAGE)
+    yield from nose_verdicts(way, STAGE, parts.scenario.boring.passes.feed)
 
 
 def _travel(parts: Parts) -> Verdict:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from sim.assess.rule import at_least, at_most
 from sim.assess.verdicts_bar import bar_verdicts
+from sim.assess.verdicts_cutting import nose_verdicts
 from sim.assess.verdicts_grip import then
 from sim.assess.verdicts_path import path_verdicts, place
 from sim.assess.verdicts_program import program_verdicts
@@ -31,6 +32,7 @@ def _of_one_way(parts: Parts, figures: OperationFigures, machining: MachiningFig
     yield from path_verdicts(parts, machining, stage, "part", REMEDY)
     yield from program_verdicts(machining, stage, boring=False)
     yield from bar_verdicts(parts, machining, stage)
+    yield from nose_verdicts(machining, stage, max(cut.feed for cut in figures.operation.cuts))
     yield _grip(parts, figures, machining)
     yield _speed(parts, figures, machining)
 

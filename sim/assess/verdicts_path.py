@@ -8,7 +8,10 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from meshes.insert import Insert
 from meshes.tool_holder import ToolHolder
+from meshes.turning_tool import TurningTool
+from sim.assess.edges import BEYOND, DEPTH_BASIS, usable_depth
 from sim.assess.rule import at_least, at_most
 from sim.assessment import PathFigures, Verdict
 from sim.clearance.left_over import face_layer
@@ -215,31 +218,55 @@ def _left(path: PathFigures, stage: str, shape: str) -> Verdict:
 
 
 def _depth(path: PathFigures, stage: str) -> Iterator[Verdict]:
-    """Yield the verdict on the depth of cut for the tool that comes nearest to its limit, if any has one."""
-    worst: tuple[float, int, float] | None = None
+    """Yield the verdict on the depth of cut for the tool that comes nearest to its limit, if any has one.
+
+    A tool's own limit is what its maker or the shop states; an insert's edge sets another, whatever is stated.
+    """
+    found: list[Verdict] = []
     start = 0
-    for run in path.runs:
+    for run, drawn in zip(path.runs, path.drawn, strict=True):
         depths = path.clearance.depth_of_cut[start : start + len(run.moves)]
-        if run.depth_limit is not None and len(depths):
-            move = int(np.argmax(depths))
-            share = float(depths[move]) / run.depth_limit
-            if worst is None or share > worst[0]:
-                worst = share, start + move, run.depth_limit
+        if len(depths):
+            move = start + int(np.argmax(depths))
+            found += _depths(path, stage, move, run.depth_limit, drawn)
         start += len(run.moves)
-    if worst is None:
-        return
-    _, move, limit = worst
+    order = ("fail", "warn", "pass")
+    # What is stated comes first where both are alike.
+    yield from sorted(found, key=lambda v: (order.index(v.status), v.margin))[:1]
+
+
+def _depths(
+    path: PathFigures, stage: str, move: int, stated: float | None, drawn: TurningTool
+) -> Iterator[Verdict]:
     depth = float(path.clearance.depth_of_cut[move])
-    yield at_most(
-        "depth of cut",
-        stage,
-        depth,
-        limit + TOUCH,
-        "mm",
-        basis="largest_depth_of_cut of the tool",
-        message=f"{near(depth, limit, 2)} mm are cut in {place(path, move)}; the tool takes {limit:g} mm.",
-        advice="Take more passes.",
-    )
+    if stated is not None:
+        yield at_most(
+            "depth of cut",
+            stage,
+            depth,
+            stated + TOUCH,
+            "mm",
+            basis="largest_depth_of_cut of the tool",
+            message=f"{near(depth, stated, 2)} mm are cut in {place(path, move)}; the tool takes {stated:g} mm.",
+            advice="Take more passes.",
+        )
+    if isinstance(drawn.cutter, Insert):
+        # As wide as the edge that is engaged, also where it only skims a wall with a thin chip: so the most counts, and
+        # warns. A cut deeper than the edge cannot pass: the holder touches.
+        most = BEYOND * usable_depth(drawn.cutter, drawn.approach_angle)
+        name, edge = drawn.cutter.designation, drawn.cutter.edge_length
+        yield at_most(
+            "depth of cut",
+            stage,
+            depth,
+            most + TOUCH,
+            "mm",
+            basis=DEPTH_BASIS,
+            message=f"{near(depth, most, 2)} mm are cut in {place(path, move)}; the edge of {name}, {edge:.1f} mm "
+            f"long, takes {most:.1f} mm at the very most.",
+            advice="Take more passes, or a larger insert.",
+            otherwise="warn",
+        )
 
 
 def _rapid_plane(parts: Parts, path: PathFigures, stage: str) -> Verdict:

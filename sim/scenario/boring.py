@@ -6,6 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from sim.scenario.cut_limits import require_chip
 from sim.scenario.program import LEAST_BORE, SHANK, CuttingProgram, Shanks
 from sim.scenario.table import Table
 from sim.units import Angle, Depth, Feed, Length, Pressure, Speed, default
@@ -80,6 +81,11 @@ class Passes(Table):
     finish_allowance: Depth = default("0.3 mm", "left for the finish pass")
     feed: Feed = default("0.15 mm/rev", "feed of the finish pass")
     rapid_clearance: Length = default("3 mm", "height of the rapid plane above the highest body in the way")
+
+    @model_validator(mode="after")
+    def _chip(self) -> Self:
+        require_chip(self.feed, self.depth_of_cut)
+        return self
 
 
 class Boring(Table):

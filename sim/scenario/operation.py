@@ -7,6 +7,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from sim.scenario.cut_limits import require_chip
 from sim.scenario.program import BackStop, PartProgram
 from sim.scenario.table import Coefficient, Name, Table
 from sim.units import (
@@ -110,6 +111,17 @@ class Cut(Table):
     cutting_speed: CuttingSpeed | None = Field(
         None, description="cutting speed, of a rotating tool its own; default 180 m/min if no speed"
     )
+    insert: str | None = Field(
+        None,
+        min_length=1,
+        max_length=40,
+        description="ISO 1832 designation of what cuts, as in 'CNMG 120408': how much feed and depth the edge takes",
+    )
+    nose_radius: Length | None = Field(
+        None,
+        description="nose radius of a tool that no designation names; neither stated: judged as the smallest usual "
+        "one, 0.4 mm",
+    )
     approach_angle: Angle = default("95 deg", "tool cutting edge angle kappa (KAPR, ISO 13399)")
     rake_angle: Angle = default("6 deg", "effective rake angle")
     wear_factor: Wear = Field(
@@ -120,6 +132,15 @@ class Cut(Table):
     off_axis: Depth | None = Field(
         None, description="distance of a rotating drill's hole from the spindle axis; 0 mm on it"
     )
+
+    @model_validator(mode="after")
+    def _chip(self) -> Self:
+        require_chip(self.feed, self.depth_of_cut)
+        if self.insert is not None and self.nose_radius is not None:
+            raise ValueError(
+                f"nose_radius must be left out beside insert, whose designation has it, found {self.nose_radius:g} mm"
+            )
+        return self
 
     @model_validator(mode="after")
     def _angles(self) -> Self:

@@ -10,9 +10,11 @@ from numpy.typing import NDArray
 
 from sim import tables
 from sim.assess.bodies import wall
+from sim.assess.edges import BEYOND, usual_depth, usual_feed
 from sim.assess.operation import uncommon_masses
 from sim.assess.rule import RELATIVE
 from sim.assess.stress import LEAST_OF_WALL, UNDER_PRESSURE
+from sim.assess.verdicts_cutting import DEPTH, FEED
 from sim.assess.verdicts_friction import NAME as FRICTION
 from sim.assess.verdicts_friction import known_friction
 from sim.assess.verdicts_grip import LEAST_JAW
@@ -93,6 +95,7 @@ def operation_lines(ready: Variants, batch: OperationBatch, values: Values, scre
     yield from _contact_lines(ready, batch, values)
     yield from _grip_lines(ready, batch, values)
     yield from _friction_lines(ready, batch, values)
+    yield from _cut_lines(ready, batch, values)
     stage = ready.operations[batch.index].figures.operation.name
     seat = seated(ready, batch.index, batch.grip, batch.where.grip_travel, screw)
     yield Line("jaw seat stays closed", stage, seat.gaping, np.ones(values.count), at_least=True)
@@ -234,3 +237,19 @@ def _friction_lines(ready: Variants, batch: OperationBatch, values: Values) -> I
     most = np.where(measured, of_trial.most, of_table.most)
     otherwise = np.where(used > most * (1.0 + RELATIVE), FAIL, WARN).astype(np.int8)
     yield Line(FRICTION, operation.name, used, limit, at_least=False, otherwise=otherwise)
+
+
+def _cut_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
+    """Yield the verdicts on feed and depth of the cuts, each for the cut that is nearest to what its edge takes."""
+    operation, name = ready.operations[batch.index].figures.operation, f"operations.{batch.index}.cuts"
+    cuts, one = operation.cuts, np.ones(values.count)
+    shares = {
+        FEED: [values(f"{name}.{k}.feed") / usual_feed(cut) for k, cut in enumerate(cuts)],
+        DEPTH: [values(f"{name}.{k}.depth_of_cut") / usual_depth(cut) for k, cut in enumerate(cuts)],
+    }
+    if all(cut.insert is None for cut in cuts):
+        del shares[DEPTH]
+    for of, found in shares.items():
+        worst = np.max(found, axis=0)
+        otherwise = np.where(worst > BEYOND * (1.0 + RELATIVE), FAIL, WARN).astype(np.int8)
+        yield Line(of, operation.name, worst, one, at_least=False, otherwise=otherwise)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from sim.assess.operation import drive
 from sim.loading import face_width
 from sim.scenario import Scenario
+from sim.scenario.cut_limits import LEAST_DEPTH, LEAST_FEED
 from sim.variants.grip import free_body_share
 from sim.variants.keys import Values
 from sim.variants.ready import ReadyOperation, Variants
@@ -60,8 +61,8 @@ def _operation(
         if cut.forces is None:
             feed, depth = values(f"{name}.cuts.{k}.feed"), values(f"{name}.cuts.{k}.depth_of_cut")
             yield (
-                ~((feed > 0.0) & (depth > 0.0)),
-                f"{name}.cuts.{k}: feed or depth of cut is not greater than 0",
+                ~((feed >= LEAST_FEED) & (depth >= LEAST_DEPTH)),
+                f"{name}.cuts.{k}: feed or depth of cut is less than an edge can cut",
             )
             wear = values(f"{name}.cuts.{k}.wear_factor")
             yield (
