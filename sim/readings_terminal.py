@@ -97,6 +97,9 @@ def fit_object(
             {"line": int(line), "fit": float(fit), "residual": float(left)}
             for line, fit, left in zip(readings.line, found.predicted, found.residual, strict=True)
         ],
-        "findings": [{"kind": f.kind, "serious": f.serious, "text": f.text, "basis": f.basis} for f in what],
+        "findings": [
+            {"kind": f.kind, "serious": f.serious, "rejects": f.rejects, "text": f.text, "basis": f.basis}
+            for f in what
+        ],
         "cautions": list(CAUTIONS),
     }

@@ -34,7 +34,12 @@ def as_object(assessment: Assessment, *, moves: bool = False) -> dict[str, Any]:
         "title": assessment.scenario.title,
         "status": assessment.status,
         "included": [
-            {"file": o.file, "values": {v.field: v.value for v in o.values}}
+            {
+                "file": o.file,
+                "values": {v.field: v.value for v in o.values},
+                "gauge_readings": None if o.judgement is None else o.judgement.word,
+                "findings": [] if o.judgement is None else list(o.judgement.findings),
+            }
             for o in assessment.scenario.included
         ],
         "stroke": _each(operations, _stroke),

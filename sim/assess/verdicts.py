@@ -12,6 +12,7 @@ from sim.assess.verdicts_cuts import cut_verdicts
 from sim.assess.verdicts_cutting import cutting_verdicts
 from sim.assess.verdicts_friction import friction_verdicts
 from sim.assess.verdicts_grip import grip_verdicts
+from sim.assess.verdicts_included import included_verdicts
 from sim.assess.verdicts_jaw import jaw_verdicts, seat_verdicts
 from sim.assess.verdicts_machining import machining_verdicts
 from sim.assess.verdicts_metal import held_metal_verdicts, metal_verdicts
@@ -35,6 +36,7 @@ def judge(
     found += pocket_verdicts(parts, boring, operations)
     found += jaw_verdicts(parts)
     found += metal_verdicts(parts)
+    found += included_verdicts(parts.scenario)
     for figures, program in zip(operations, machining, strict=True):
         found += part_verdicts(parts, boring, figures)
         found += held_metal_verdicts(parts, boring, figures)

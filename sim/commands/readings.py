@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -12,6 +12,9 @@ from sim.commands.shared import AsJson, File, progress
 from sim.commands.streams import say, say_object
 from sim.errors import OutputError, ReadingsError
 from sim.files import require_place, write_whole
+
+if TYPE_CHECKING:
+    from sim.readings import Finding
 
 # N/mm at one jaw: a gauge far softer or stiffer than any jaw's drive (20 to 2500 kN/mm) tells nothing of it.
 GAUGE_STIFFNESS = (10e3, 5000e3)
@@ -50,7 +53,8 @@ def fit(
     """Fit efficiency, friction and loss by speed to grip gauge readings; say what they contradict.
 
     Writes a file that scenarios can include, and a plot beside it. Bad rows are named and the others used. Exit status
-    1 if a row is bad or the readings contradict the chuck's data or point to missing grease, 2 if the input is wrong.
+    1 if a row is bad or the readings contradict the chuck's data or point to missing grease, 2 if the input is wrong or
+    the readings cannot be those of this chuck: then no file is written.
     """
     from sim import parts, units
     from sim.loading import load
@@ -84,6 +88,7 @@ def fit(
         except ReadingsError as error:
             raise ReadingsError(f"{readings}: {error}") from None
         what = findings(found, gauge)
+        _require_accepted(what, readings, place)
         chuck = stiffness(found, gauge)
         source = f"Fit of {readings.name} on {file.name}"
         text = written(found, scenario.chuck, what, chuck, source, with_loss=with_loss)
@@ -109,6 +114,27 @@ def fit(
         name = near if len(near) <= len(whole) else whole
         say(f'A scenario in {file.parent} takes it in by include = ["{name}"] above its first table.')
     raise typer.Exit(1 if taken.bad or any(f.serious for f in what) else 0)
+
+
+def _require_accepted(what: tuple[Finding, ...], readings: Path, place: Path) -> None:
+    """Refuse readings that a finding rejects, before anything of them is written.
+
+    Raises
+    ------
+    ReadingsError
+    """
+    against = [finding for finding in what if finding.rejects]
+    if not against:
+        return
+    more = (
+        ""
+        if len(against) == 1
+        else f" (and {len(against) - 1} more: {', '.join(f.kind for f in against[1:])})"
+    )
+    left = f"; {place} is left as it was" if place.exists() else ""
+    raise ReadingsError(
+        f"{readings}: rejected, no table is written{left}: {against[0].text.removesuffix('.')}{more}"
+    )
 
 
 def _require_own(place: Path, file: Path, readings: Path) -> None:

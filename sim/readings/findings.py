@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import stats
 
-from sim.readings.fit import CONFIDENCE, Estimate, Fitted
+from sim.readings.fit import CONFIDENCE, Estimate, Fitted, usable
+from sim.readings.hysteresis import hysteresis
 
 Floats = NDArray[np.float64]
 DOUBT = 0.01  # probability below which readings contradict what they are compared with
@@ -19,33 +20,50 @@ OF_GREASE = (
     f"common practice, no source: about {GREASED:g} greased, up to {LITTLE_GREASE:g} still greased, {DRY:g} and more "
     "without grease"
 )
+SLIPPERY = 0.04  # friction below which no greased wedge and guideway is (from memory, not verified)
+MORE = 0.05  # share beyond the chuck's data from which on readings are rejected: twice what a gauge may err
+SCATTER = 0.15  # of the mean force, beyond which readings contradict each other
+SERIOUS_HYSTERESIS = 0.05
 BY_F = f"F test of least squares, level {DOUBT:.0%}"
 BY_BOUNDS = f"{CONFIDENCE:.0%} bounds of the fit"
 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One sentence on the readings; `serious` where the setup must not be relied on before it is cleared up."""
+    """One sentence on the readings.
+
+    Attributes
+    ----------
+    kind, text, basis : str
+    serious : bool
+        The setup must not be relied on before it is cleared up.
+    rejects : bool
+        The readings cannot be those of this chuck, or would make it stronger than its data: nothing is taken from them.
+    """
 
     kind: str
     text: str
     serious: bool
     basis: str
+    rejects: bool = False
 
 
 def findings(found: Fitted, gauge: float | None = None) -> tuple[Finding, ...]:
     """Return what does not agree and what is not determined, the serious first; the gauge's stiffness in N/mm."""
     every = [
+        *_scatter(found),
+        *_hysteresis(found),
         *_against_data(found),
         *_too_much(found),
         *_grease(found),
+        *_slippery(found),
         *_loss(found),
         *_offset(found),
         *_outliers(found),
         *_held(found),
         *_stiffness(found, gauge),
     ]
-    return tuple(sorted(every, key=lambda f: not f.serious))
+    return tuple(sorted(every, key=lambda f: (not f.rejects, not f.serious)))
 
 
 def bounds(estimate: Estimate, form: str = "{:.2f}") -> str:
@@ -73,6 +91,7 @@ def _against_data(found: Fitted) -> Iterator[Finding]:
         f"let expect (probability of that if these are right: {rare}).",
         serious=True,
         basis=BY_F,
+        rejects=share > MORE,
     )
 
 
@@ -91,6 +110,7 @@ def _too_much(found: Fitted) -> Iterator[Finding]:
         ),
         serious=sure,
         basis=f"{BY_BOUNDS}; an efficiency is at most 1",
+        rejects=sure,
     )
 
 
@@ -123,6 +143,7 @@ def _loss(found: Fitted) -> Iterator[Finding]:
             "all of it: heavier jaws were on the chuck, or it has lost pressure at speed.",
             serious=True,
             basis=BY_BOUNDS,
+            rejects=True,
         )
     elif loss.high < 0.0:
         yield Finding(
@@ -131,7 +152,52 @@ def _loss(found: Fitted) -> Iterator[Finding]:
             "was gripped the other way round, or pressures differ.",
             serious=True,
             basis=BY_BOUNDS,
+            rejects=True,
         )
+
+
+def _scatter(found: Fitted) -> Iterator[Finding]:
+    share = found.scatter / float(found.gauged.readings.force.mean())
+    if share > SCATTER:
+        yield Finding(
+            "scatter",
+            f"the readings contradict each other: they scatter about the fit by {share:.0%} of their mean, and a gauge "
+            "by a few hundredths.",
+            serious=True,
+            basis=f"common practice, no source: {SCATTER:.0%}, more than hysteresis of a worn chuck explains",
+            rejects=True,
+        )
+
+
+def _hysteresis(found: Fitted) -> Iterator[Finding]:
+    told = hysteresis(found.gauged.readings)
+    if told is None:
+        return
+    word = "more" if told.share > 0.0 else "less"
+    pairs = "1 pair" if told.pairs == 1 else f"{told.pairs} pairs"
+    yield Finding(
+        "hysteresis",
+        f"with falling pressure the gauge reads {abs(told.share):.0%} {word} than with rising pressure ({pairs}; most "
+        f"between lines {told.lines[0]} and {told.lines[1]}, {abs(told.largest):.0%} at {10.0 * told.pressure:.3g} "
+        "bar): the fit lies between them, and a part is gripped with rising pressure; fit those readings alone.",
+        serious=abs(told.share) >= SERIOUS_HYSTERESIS,
+        basis=f"readings of one height and speed in the order of their lines; common practice, no source: from "
+        f"{SERIOUS_HYSTERESIS:.0%} on it counts",
+    )
+
+
+def _slippery(found: Fitted) -> Iterator[Finding]:
+    friction = usable(found).friction
+    if friction.held or friction.high >= SLIPPERY:
+        return
+    yield Finding(
+        "grease",
+        f"a friction of {bounds(friction, '{:.3f}')} in wedge and guideway is less than any grease leaves: forces, "
+        "units or pressures are not as the header says (is the total force taken for that of one jaw?).",
+        serious=True,
+        basis=f"no lubricated guideway stays below {SLIPPERY:g} (from memory, not verified)",
+        rejects=True,
+    )
 
 
 def _offset(found: Fitted) -> Iterator[Finding]:

@@ -113,6 +113,13 @@ def fitted(setup: Gauged, held: Mapping[str, float] | None = None) -> Fitted:
         reasons = reasons | more
 
 
+def usable(found: Fitted) -> Fitted:
+    """Return a fit as a scenario can take it: with an efficiency of 1 at most, and the friction that goes with it."""
+    if found.gauged.scaled == "efficiency" and found.scale.value > 1.0:
+        return fitted(found.gauged, {"scale": 1.0})
+    return found
+
+
 def _solved(setup: Gauged, fixed: dict[str, float], reasons: dict[str, str]) -> Fitted:
     readings = setup.readings
     count = len(NAMES) - len(fixed)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import json
 import math
 
 from sim.assessment import CAUTIONS
 from sim.readings.findings import Finding, bounds
-from sim.readings.fit import CONFIDENCE, Estimate, Fitted, fitted
+from sim.readings.fit import CONFIDENCE, Estimate, Fitted, usable
 from sim.scenario import Chuck
+from sim.scenario.included import ACCEPTED, JUDGED, REJECTED, WITH_FINDINGS
 
 
 def written(
@@ -32,7 +34,7 @@ def written(
     chuck : Chuck
         Of the scenario.
     what : tuple of Finding
-        Stand as comments.
+        Stand in a table of their own.
     chuck_stiffness : Estimate or None
         N/mm.
     source : str
@@ -40,16 +42,15 @@ def written(
     with_loss : bool
         Write the loss share for use in every operation.
     """
-    setup, readings = found.gauged, found.gauged.readings
-    capped = setup.scaled == "efficiency" and found.scale.value > 1.0
-    used = fitted(setup, {"scale": 1.0}) if capped else found  # a scenario takes no efficiency above 1
+    readings, used = found.gauged.readings, usable(found)
     lines = [
         *(f"# {line}" for line in CAUTIONS),
         f"# {_one_line(source)}: {readings.count} readings{_left_out(found)}; bounds of {CONFIDENCE:.0%}; scatter of a "
         f"reading {found.scatter / 1000.0:.2f} kN per jaw.",
         '# A scenario takes it in by include = ["this file"] above its first table; the values here take the place',
         "# of its own.",
-        *(f"# {finding.text}" for finding in what),
+        "",
+        *_judgement(readings.count, what, source),
         "",
         "[chuck]",
     ]
@@ -61,6 +62,28 @@ def written(
     if not found.loss.held:
         lines += _loss(found.loss, with_loss=with_loss)
     return "\n".join(lines) + "\n"
+
+
+def _judgement(count: int, what: tuple[Finding, ...], source: str) -> list[str]:
+    """Return the table that says how the readings were judged; `check` repeats it beside the values."""
+    if any(finding.rejects for finding in what):
+        word = REJECTED
+    else:
+        word = WITH_FINDINGS if any(finding.serious for finding in what) else ACCEPTED
+    texts = [_quoted(f"{finding.kind}: {finding.text}") for finding in what]
+    found = ["findings = [", *(f"  {text}," for text in texts), "]"] if texts else ["findings = []"]
+    return [
+        f"[{JUDGED}]",
+        f"source = {_quoted(source)}",
+        f"readings = {count}",
+        f'judgement = "{word}"',
+        *found,
+    ]
+
+
+def _quoted(text: str) -> str:
+    """Return a TOML string; those of JSON are."""
+    return json.dumps(_one_line(text), ensure_ascii=False)
 
 
 def _one_line(text: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,6 +11,20 @@ from typing import Any
 from sim.errors import ScenarioError
 
 KEY = "include"
+_PLACE = re.compile(r"\[\d+\]")
+JUDGED = "gauge_readings"  # the table in which a fit says how it has judged the readings behind its values
+ACCEPTED, WITH_FINDINGS, REJECTED = "accepted", "accepted with findings", "rejected"
+# What a fit gives; a file that states one of these owes its readers whether the readings behind it were accepted.
+GAUGED = frozenset(
+    {
+        "chuck.guideway_friction",
+        "chuck.efficiency",
+        "chuck.largest_pull",
+        "chuck.grip_points",
+        "chuck.radial_stiffness",
+        "operations.gripping.grip_loss_share",
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,14 +40,69 @@ class Taken:
 
 
 @dataclass(frozen=True, slots=True)
+class Judgement:
+    """How the gauge readings behind a file's values were judged, what was found, and where they come from."""
+
+    word: str
+    findings: tuple[str, ...] = ()
+    source: str = ""
+
+    @property
+    def told(self) -> str:
+        """In words."""
+        return {
+            ACCEPTED: "its gauge readings were accepted",
+            WITH_FINDINGS: "its gauge readings were accepted with findings",
+            REJECTED: "its gauge readings were REJECTED",
+        }[self.word]
+
+
+@dataclass(frozen=True, slots=True)
 class Included:
-    """What a scenario takes from another file, and the file as the scenario names it."""
+    """What a scenario takes from another file, the file as the scenario names it, and how its readings were judged."""
 
     file: str
     values: tuple[Taken, ...]
+    judgement: Judgement | None = None
+
+    @property
+    def is_gauged(self) -> bool:
+        """Tell whether values are such as a fit of gauge readings gives, or a judgement of readings is stated."""
+        return self.judgement is not None or any(plain(value.field) in GAUGED for value in self.values)
 
     def __str__(self) -> str:
-        return f"{self.file}: {', '.join(str(value) for value in self.values)}"
+        values = f"{self.file}: {', '.join(str(value) for value in self.values)}"
+        if self.judgement is not None:
+            return f"{values}; {self.judgement.told}"
+        return f"{values}; it does not say whether gauge readings were accepted" if self.is_gauged else values
+
+
+def plain(field: str) -> str:
+    """Return a field's name without its places in lists, as an included file states it."""
+    return _PLACE.sub("", field)
+
+
+def judgement(tables: Mapping[str, Any], name: str) -> Judgement | None:
+    """Return how the readings behind an included file's values were judged; None where it does not say.
+
+    Raises
+    ------
+    ScenarioError
+        If it says so in words that are none of these.
+    """
+    stated = tables.get(JUDGED)
+    if stated is None:
+        return None
+    words = (ACCEPTED, WITH_FINDINGS, REJECTED)
+    word = stated.get("judgement") if isinstance(stated, Mapping) else stated
+    if word not in words:
+        raise ScenarioError(
+            f"{JUDGED}.judgement must be one of {', '.join(repr(one) for one in words)} in {name}, found {word!r}"
+        )
+    found, source = stated.get("findings", []), stated.get("source", "")
+    if not isinstance(found, list) or not all(isinstance(one, str) for one in found):
+        raise ScenarioError(f"{JUDGED}.findings must be a list of sentences in {name}, found {found!r}")
+    return Judgement(word, tuple(found), str(source))
 
 
 def with_included(tables: Mapping[str, Any], other: Mapping[str, Any], name: str) -> dict[str, Any]:
@@ -53,7 +123,13 @@ def with_included(tables: Mapping[str, Any], other: Mapping[str, Any], name: str
     """
     if KEY in other:
         raise ScenarioError(f"{name}: {KEY} may stand in a scenario only, not in a file that it includes")
-    return _merged(tables, other, name, "")
+    judgement(other, name)
+    return _merged(tables, _values(other), name, "")
+
+
+def _values(tables: Mapping[str, Any]) -> dict[str, Any]:
+    """Return an included file's tables without its judgement of readings, which is no value of a scenario."""
+    return {key: value for key, value in tables.items() if key != JUDGED}
 
 
 def _merged(own: Mapping[str, Any], other: Mapping[str, Any], name: str, at: str) -> dict[str, Any]:
@@ -89,7 +165,7 @@ def require_apart(one: Mapping[str, Any], other: Mapping[str, Any], names: tuple
     ------
     ScenarioError
     """
-    for field in sorted(fields(one) & fields(other)):
+    for field in sorted(fields(_values(one)) & fields(_values(other))):
         raise ScenarioError(f"{field} is stated by both {names[0]} and {names[1]}; include one of them only")
 
 
@@ -111,7 +187,7 @@ def included_files(tables: Mapping[str, Any], folder: Path) -> list[Path]:
 
 def taken(tables: Mapping[str, Any], own: Mapping[str, Any], other: Mapping[str, Any], file: str) -> Included:
     """Return what of an included file's tables stands in the full tables of a scenario, not changed since."""
-    return Included(file, tuple(_unchanged(tables, own, other, "")))
+    return Included(file, tuple(_unchanged(tables, own, _values(other), "")), judgement(other, file))
 
 
 def _unchanged(full: Any, own: Any, other: Mapping[str, Any], at: str) -> Iterator[Taken]:

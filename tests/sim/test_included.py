@@ -33,7 +33,10 @@ def test_tables_are_put_in(hub: Callable[[str, str], Path]) -> None:
     assert scenario.chuck.efficiency == 0.8
     assert [o.gripping.grip_loss_share for o in scenario.operations] == [0.5]
     (other,) = scenario.included
-    assert str(other) == "other.toml: chuck.efficiency = 0.8, operations[0].gripping.grip_loss_share = 0.5"
+    assert str(other) == (
+        "other.toml: chuck.efficiency = 0.8, operations[0].gripping.grip_loss_share = 0.5; it does not say whether "
+        "gauge readings were accepted"
+    )
 
 
 def test_values_take_the_place_of_the_own_and_say_so(hub: Callable[[str, str], Path]) -> None:

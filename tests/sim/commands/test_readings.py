@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import json
 import math
+import re
 import tomllib
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from typer.testing import CliRunner
 
 from sim.cli import app
-from sim.errors import OutputError, ReadingsError
+from sim.errors import OutputError, ReadingsError, ScenarioError
 
 
 def run(*arguments: str) -> tuple[int, str]:
@@ -96,7 +98,10 @@ def test_check_uses_and_says_what_a_scenario_includes(
     # Fitted anew, the readings meet the chuck's own data again, not what they gave the first time.
     first = out.read_text(encoding="utf-8")
     run("fit", str(mine), str(readings), "--out", str(out), "--with-loss")
-    assert tomllib.loads(out.read_text(encoding="utf-8")) == tomllib.loads(first)
+    then, again = (tomllib.loads(text) for text in (first, out.read_text(encoding="utf-8")))
+    for tables in (then, again):
+        assert tables["gauge_readings"].pop("source").startswith("Fit of cast_hub_gauge.csv on ")
+    assert then == again
     assert "contradict the chuck's data" in out.read_text(encoding="utf-8")
     _, text = run("check", str(mine), "--quick")
     assert "Values taken from fit.toml: chuck.guideway_friction = " in text
@@ -138,3 +143,108 @@ def test_layouts_side_by_side_say_what_is_included(scenario_file: Callable[[str]
     assert plain["origin"] == []
     (line,) = gauged["origin"]
     assert line.startswith(f"Values taken from {fit}: chuck.guideway_friction = 0.2018")
+
+
+def rewritten(text: str, change: Callable[[float, float, float, float], float]) -> str:
+    """Return readings with another force in each row, from pressure, speed, height and force."""
+    head, *rows = text.strip().splitlines()
+    numbers = [[float(x) for x in row.split(",")] for row in rows]
+    return "\n".join([head, *(f"{p},{n},{h},{change(p, n, h, f):.3f}" for p, n, h, f in numbers)]) + "\n"
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        (lambda _p, _n, _h, f: 7.5 * f, "more force than"),  # of all jaws, and in another unit
+        (lambda _p, n, _h, f: f * (1.6 if n else 1.0), "against its direction|contradict each other"),
+        (lambda p, _n, _h, f: f * (0.4 if p in (14.0, 26.0) else 1.0), "contradict each other"),
+    ],
+    ids=["too much", "more with speed", "contradictory"],
+)
+def test_nothing_is_written_of_readings_that_are_rejected(
+    root: Path,
+    scenario_file: Callable[[str], Path],
+    tmp_path: Path,
+    change: Callable[[float, float, float, float], float],
+    words: str,
+) -> None:
+    good = (root / "scenarios" / "readings" / "cast_hub_gauge.csv").read_text(encoding="utf-8")
+    file, out = tmp_path / "gauge.csv", tmp_path / "out" / "fit.toml"
+    file.write_text(rewritten(good, change), encoding="utf-8")
+    with pytest.raises(ReadingsError, match="rejected, no table is written") as told:
+        run("fit", str(scenario_file("cast_hub_on_ring")), str(file), "--out", str(out), "--with-loss")
+    assert re.search(words, str(told.value))
+    assert "\n" not in str(told.value)
+    assert not out.parent.exists() or not list(out.parent.iterdir())
+
+
+def test_an_older_table_is_left_and_that_is_said(
+    root: Path, scenario_file: Callable[[str], Path], tmp_path: Path
+) -> None:
+    good = root / "scenarios" / "readings" / "cast_hub_gauge.csv"
+    hub, out = str(scenario_file("cast_hub_on_ring")), tmp_path / "fit.toml"
+    run("fit", hub, str(good), "--out", str(out))
+    before = out.read_bytes()
+    bad = tmp_path / "bad.csv"
+    bad.write_text(
+        rewritten(good.read_text(encoding="utf-8"), lambda _p, _n, _h, f: 9.0 * f), encoding="utf-8"
+    )
+    with pytest.raises(ReadingsError, match=r"no table is written; .*fit\.toml is left as it was"):
+        run("fit", hub, str(bad), "--out", str(out))
+    assert out.read_bytes() == before
+
+
+def included(scenario_file: Callable[[str], Path], folder: Path, text: str) -> tuple[str, dict[str, Any]]:
+    """Check the hub with a file of this text included: status of 'gauge readings', and the whole JSON object."""
+    (folder / "fit.toml").write_text(text, encoding="utf-8")
+    mine = folder / "mine.toml"
+    hub = scenario_file("cast_hub_on_ring").read_text(encoding="utf-8")
+    mine.write_text('include = ["fit.toml"]\n' + hub, encoding="utf-8")
+    found = json.loads(run("check", str(mine), "--quick", "--json")[1])
+    return next((v["status"] for v in found["verdicts"] if v["name"] == "gauge readings"), ""), found
+
+
+VALUES = "[chuck]\nefficiency = 0.94\n"
+
+
+@pytest.mark.parametrize(
+    ("judgement", "status", "words"),
+    [
+        ('judgement = "accepted"', "pass", "its gauge readings were accepted"),
+        (
+            'judgement = "accepted with findings"\nfindings = ["grease: dry"]',
+            "warn",
+            "accepted with findings",
+        ),
+        ('judgement = "rejected"\nfindings = ["jaws: no"]', "fail", "its gauge readings were REJECTED"),
+        (None, "warn", "does not say whether gauge readings were accepted"),
+    ],
+)
+def test_check_says_beside_included_values_how_their_readings_were_judged(
+    scenario_file: Callable[[str], Path], tmp_path: Path, judgement: str | None, status: str, words: str
+) -> None:
+    head = "" if judgement is None else f"[gauge_readings]\n{judgement}\n"
+    found, whole = included(scenario_file, tmp_path, head + VALUES)
+    assert found == status
+    (taken,) = whole["included"]
+    assert set(taken["values"]) == {"chuck.efficiency"}
+    assert taken["gauge_readings"] == (None if judgement is None else judgement.split('"')[1])
+    _, text = run("check", str(tmp_path / "mine.toml"), "--quick")
+    assert words in " ".join(text.split())
+
+
+def test_included_values_that_no_gauge_gives_need_no_judgement(
+    scenario_file: Callable[[str], Path], tmp_path: Path
+) -> None:
+    assert included(scenario_file, tmp_path, '[chuck]\nmarked_speed = "3900 rpm"\n')[0] == ""
+
+
+def test_a_judgement_in_other_words_is_refused(scenario_file: Callable[[str], Path], tmp_path: Path) -> None:
+    with pytest.raises(ScenarioError, match=r"gauge_readings\.judgement must be one of 'accepted', "):
+        included(scenario_file, tmp_path, '[gauge_readings]\njudgement = "fine"\n' + VALUES)
+
+
+def test_the_fit_that_ships_carries_its_findings(root: Path) -> None:
+    table = tomllib.loads((root / "scenarios/readings/cast_hub_fit.toml").read_text(encoding="utf-8"))
+    assert table["gauge_readings"]["judgement"] == "accepted with findings"
+    assert any(text.startswith("grease: ") for text in table["gauge_readings"]["findings"])

@@ -11,7 +11,7 @@ import pytest
 
 from sim.loading import load
 from sim.parts import Parts
-from sim.readings import Gauged, Readings, findings, fitted, stiffness, written
+from sim.readings import Gauged, Readings, findings, fitted, gauged, stiffness, written
 
 STIFF = 500e3  # of a gauge, N/mm
 
@@ -98,7 +98,8 @@ def test_what_is_written_is_taken_in_by_a_scenario(
     chuck = stiffness(found, 500e3)
     text = written(found, hub.scenario.chuck, findings(found), chuck, "test")
     tables = tomllib.loads(text)
-    assert set(tables) == {"chuck"}
+    assert set(tables) == {"chuck", "gauge_readings"}
+    assert tables["gauge_readings"]["judgement"] == "accepted with findings"
     own = scenario_file("cast_hub_on_ring").read_text(encoding="utf-8")  # type: ignore[attr-defined]
     (tmp_path / "fit.toml").write_text(text, encoding="utf-8")  # type: ignore[operator]
     file = tmp_path / "hub.toml"  # type: ignore[operator]
@@ -116,3 +117,69 @@ def test_no_efficiency_above_1_is_written(hub: Parts, taken: Callable[..., Gauge
     assert any(f.kind == "efficiency" and f.serious for f in findings(found))
     text = written(found, hub.scenario.chuck, findings(found), None, "test")
     assert tomllib.loads(text)["chuck"]["efficiency"] == 1.0
+
+
+def rejecting(setup: Gauged) -> set[str]:
+    return {f.kind for f in findings(fitted(setup)) if f.rejects}
+
+
+def scaled(setup: Gauged, factor: np.ndarray | float) -> Gauged:
+    return replace(setup, readings=replaced(setup.readings, factor * setup.readings.force))
+
+
+def test_readings_that_make_the_chuck_stronger_than_its_data_are_rejected(
+    hub: Parts, taken: Callable[..., Gauged]
+) -> None:
+    """The force of all three jaws in the column of one: three times the force. Half as much again is no chuck's, too.
+
+    A weak or dry chuck is what gauges are for: it is taken.
+    """
+    sound = taken(hub, scale=0.95, friction=0.08, scatter=60.0)
+    assert rejecting(sound) == set()
+    for factor in (3.0, 1.5, 1.1):
+        assert "chuck's data" in rejecting(scaled(sound, factor)), factor
+    assert "grease" in rejecting(scaled(sound, 3.0))
+    for weak in (taken(hub, scale=0.6, friction=0.08), taken(hub, scale=0.95, friction=0.25)):
+        assert rejecting(weak) == set()
+
+
+def test_at_one_height_too_much_force_is_rejected_all_the_same(
+    hub: Parts, taken: Callable[..., Gauged]
+) -> None:
+    """There the efficiency is held, and friction takes up the difference, down to what no grease leaves."""
+    setup = taken(hub, scale=0.95, friction=0.08, scatter=40.0, rows=slice(4, 8))
+    assert {"chuck's data", "grease"} <= rejecting(scaled(setup, 1.3))
+
+
+def test_a_loss_that_cannot_be_is_rejected(hub: Parts, taken: Callable[..., Gauged]) -> None:
+    """More force with speed gripped outside, or more loss than the jaws' whole pull."""
+    assert rejecting(taken(hub, loss=-0.5, scatter=30.0)) == {"jaws"}
+    assert rejecting(taken(hub, loss=1.4, scatter=30.0)) == {"jaws"}
+
+
+def test_readings_that_contradict_each_other_are_rejected(hub: Parts, taken: Callable[..., Gauged]) -> None:
+    """Half of them half as much again as the others: nothing that a fit finds from them means anything."""
+    setup = taken(hub, scale=0.9, friction=0.1, scatter=60.0)
+    uneven = 1.0 - 0.4 * (np.arange(setup.readings.count) % 2)
+    assert "scatter" in rejecting(scaled(setup, uneven))
+
+
+def test_hysteresis_is_said_with_its_figure(hub: Parts, taken: Callable[..., Gauged]) -> None:
+    """Each height read up and down again; 15 % more on the way down are 15 % in the sentence, and serious."""
+    setup = taken(hub, scale=0.85, friction=0.1, scatter=20.0, rows=slice(0, 12))
+    r = setup.readings
+    order = np.concatenate([np.r_[rows, rows[::-1][1:]] for rows in np.arange(12).reshape(3, 4)])
+    down = np.concatenate([np.r_[np.zeros(4), np.ones(3)]] * 3)
+
+    def again(share: float) -> Gauged:
+        force = r.force[order] * (1.0 + share * down)
+        rows = Readings(r.pressure[order], r.speed[order], r.height[order], force, np.arange(2, 23))
+        return gauged(hub, rows)
+
+    (told,) = (f for f in findings(fitted(again(0.15))) if f.kind == "hysteresis")
+    assert told.serious
+    assert "with falling pressure the gauge reads 15% more than with rising pressure (9 pairs" in told.text
+    assert not told.rejects
+    (little,) = (f for f in findings(fitted(again(0.04))) if f.kind == "hysteresis")
+    assert not little.serious
+    assert all(f.kind != "hysteresis" for f in findings(fitted(again(0.0))))
