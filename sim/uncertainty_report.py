@@ -33,6 +33,7 @@ def uncertainty_object(found: Found) -> dict[str, Any]:
             "refusals": list(found.reasons),
             "verdicts": [_verdict(one, found.inputs) for one in found.verdicts],
             "unmoved_verdicts": found.unmoved,
+            "not_asked": [{"name": one.name, "stage": one.stage, "why": one.why} for one in found.not_asked],
             "figures": {name: _percentiles(of) for name, of in found.figures.items()},
             "as_stated": [verdict_object(v) for v in found.assessment.verdicts],
             "cautions": list(CAUTIONS),
@@ -61,6 +62,7 @@ def _verdict(one: VerdictFound, inputs: tuple[Input, ...]) -> dict[str, Any]:
     return {
         "name": one.name,
         "stage": one.stage,
+        "of_input": None if one.of_input is None else one.of_input.field,
         "probability": _estimate(one.holds),
         "margin": _percentiles(one.margin),
         "emulator_error_share": one.emulated_error,

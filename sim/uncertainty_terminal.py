@@ -32,6 +32,7 @@ def uncertainty_table(found: Found) -> Group:
             f"the others for the ranking; seed {found.seed}"
         ),
         *_refusals(found),
+        *_claims(found),
         Text(""),
         _inputs(found),
         Text(""),
@@ -59,6 +60,19 @@ def _refusals(found: Found) -> list[Text]:
     why = "; ".join(found.reasons)
     return [
         Text(f"{MARKS['fail']}: {found.refused:.1%} of the variants cannot be built: {why}", style="bold")
+    ]
+
+
+def _claims(found: Found) -> list[Text]:
+    """Say which inputs are drawn beyond what is known of them: the other verdicts count on those draws."""
+    return [
+        Text(
+            f"{MARKS['warn']}: {label(one.of_input)} lies beyond the limit of '{one.name}' in "
+            f"{percent(1.0 - one.holds.value)} % of the draws: what holds in them is claimed, not known",
+            style="bold",
+        )
+        for one in found.claims
+        if one.of_input is not None
     ]
 
 
@@ -93,6 +107,8 @@ def _verdicts(found: Found) -> Table:
         error = f"{one.emulated_error:.1%}" if one.emulated_error else "-"
         table.add_row(one.name, one.stage, _share(one.holds.value), _bracket(one.holds), "", *cells, error)
     table.add_row(f"and {found.unmoved} more that these inputs do not move, as `check` has them")
+    for left in found.not_asked:
+        table.add_row(f"not asked: {left.name}, {left.stage}: {left.why}")
     return table
 
 
@@ -116,9 +132,9 @@ def _bracket(one: Estimate) -> str:
 
 
 def _ranking(found: Found) -> list[Text | Table]:
-    if not found.verdicts:
+    first = found.leading
+    if first is None:
         return []
-    first = found.verdicts[0]
     table = _plain("what matters most", "with all others", "", "alone", "")
     for k in sorted(range(len(found.inputs)), key=lambda k: -first.total[k]):
         table.add_row(

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.assess.rule import RELATIVE
+from sim.assess.verdicts_friction import NAME as FRICTION
 from sim.assessment import Assessment
 from sim.uncertainty.inputs import Input, batch
 from sim.uncertainty.probability import Estimate, percentiles, probability
@@ -19,9 +20,15 @@ from sim.variants.emulated import EmulatedContact, SolvedContact
 Floats = NDArray[np.float64]
 LEAST_SAMPLES, MOST_SAMPLES = 256, 16_384
 CHECKED = 12  # variants whose contact is solved, to measure the emulator
-# No question where this figure is drawn: whether the stated friction is the table's; whether a part whose outline
-# keeps its stated size clears jaws that have closed on another size.
-NO_QUESTION = {"friction of the part in the jaws": "friction", "part clear of the jaws": "diameter"}
+# Verdicts on an input itself, and the input: draws beyond its limit are claims, on which the other verdicts then rest.
+OF_INPUT = {FRICTION: "friction"}
+# No question where this figure is drawn, and why.
+NO_QUESTION = {
+    "part clear of the jaws": (
+        "diameter",
+        "the part's outline keeps its stated size while its gripped diameter is drawn",
+    )
+}
 HIGHEST = 99.0  # margins beyond are all alike
 
 
@@ -41,6 +48,8 @@ class VerdictFound:
         Largest relative difference of the margin from solved contacts, over `CHECKED` variants.
     first, total : (d,) arrays
         Sobol indices of the margin, an input each; with intervals (d, 2).
+    of_input : Input or None
+        The input that it judges, where it judges nothing else.
     """
 
     name: str
@@ -52,6 +61,16 @@ class VerdictFound:
     total: Floats
     first_interval: Floats
     total_interval: Floats
+    of_input: Input | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NotAsked:
+    """A verdict that the inputs change, but that has no meaning for them: its name, stage, and why."""
+
+    name: str
+    stage: str
+    why: str
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,9 +84,11 @@ class Found:
     samples, seed, runs : int
         Rows of each of the two samples, seed, variants judged in all.
     verdicts : tuple of VerdictFound
-        Those that the inputs move, the least probable first: the first is the one that matters.
+        Those that the inputs move, the least probable first; `leading` is the one that matters.
     unmoved : int
         Verdicts that the inputs do not change.
+    not_asked : tuple of NotAsked
+        Verdicts that they do change, of which nothing is said.
     figures : mapping from 'operation: figure unit' to percentiles
     refused : float
         Share of the variants that cannot be built or loaded; their verdicts count as not held.
@@ -84,6 +105,17 @@ class Found:
     figures: dict[str, tuple[Estimate, ...]]
     refused: float
     reasons: tuple[str, ...]
+    not_asked: tuple[NotAsked, ...] = ()
+
+    @property
+    def leading(self) -> VerdictFound | None:
+        """The least probable verdict that does not only judge an input itself; None where there is none."""
+        return next((one for one in self.verdicts if one.of_input is None), None)
+
+    @property
+    def claims(self) -> tuple[VerdictFound, ...]:
+        """Verdicts on inputs themselves that some draws break."""
+        return tuple(one for one in self.verdicts if one.of_input is not None and one.holds.value < 1.0)
 
 
 def analysed(
@@ -118,7 +150,7 @@ def analysed(
     progress("measuring the emulator")
     errors = _emulated_errors(assessment, inputs, *asked[1])
     drawn = [one for _, one in asked[:2]]
-    verdicts, unmoved = _verdicts(inputs, drawn, found, errors)
+    verdicts, unmoved, not_asked = _verdicts(inputs, drawn, found, errors)
     refused = np.concatenate([one.refused for one in drawn]) > 0
     return Found(
         assessment=assessment,
@@ -131,6 +163,7 @@ def analysed(
         figures=_figures(drawn, refused),
         refused=float(refused.mean()),
         reasons=tuple(dict.fromkeys(reason for one in drawn for reason in one.reasons[1:])),
+        not_asked=not_asked,
     )
 
 
@@ -164,21 +197,25 @@ def _emulated_errors(
 
 def _verdicts(
     inputs: Sequence[Input], drawn: Sequence[Judged], found: Indices, errors: Floats
-) -> tuple[tuple[VerdictFound, ...], int]:
+) -> tuple[tuple[VerdictFound, ...], int, tuple[NotAsked, ...]]:
     margin = np.vstack([_margins(one) for one in drawn])
     held = np.vstack([_held(one) for one in drawn])
     moved = np.ptp(margin, axis=0) > RELATIVE * np.abs(margin).max(axis=0)
-    varied = {one.name for one in inputs}
-    moved &= [NO_QUESTION.get(name, "") not in varied for name in drawn[0].names]
-    made = []
+    varied = {(one.name, one.stage): one for one in inputs}
+    made, not_asked = [], []
     for column in np.flatnonzero(moved):
+        name, stage = drawn[0].names[column], drawn[0].stages[column]
+        of, why = NO_QUESTION.get(name, ("", ""))
+        if (of, stage) in varied:
+            not_asked.append(NotAsked(name, stage, why))
+            continue
         met = 1.0 - RELATIVE
         off = float(errors[column])
         line, holds = margin[:, column], held[:, column]
         made.append(
             VerdictFound(
-                name=drawn[0].names[column],
-                stage=drawn[0].stages[column],
+                name=name,
+                stage=stage,
                 holds=probability(
                     holds,
                     holds & (line >= met * (1.0 + off)),
@@ -190,10 +227,11 @@ def _verdicts(
                 total=found.total[column],
                 first_interval=found.first_interval[column],
                 total_interval=found.total_interval[column],
+                of_input=varied.get((OF_INPUT.get(name, ""), stage)),
             )
         )
     made.sort(key=lambda v: (v.holds.value, v.margin[0].value))
-    return tuple(made), int((~moved).sum())
+    return tuple(made), int((~moved).sum()), tuple(not_asked)
 
 
 def _figures(drawn: Sequence[Judged], refused: NDArray[np.bool_]) -> dict[str, tuple[Estimate, ...]]:

@@ -26,8 +26,9 @@ def uncertainty_figure(found: Found) -> Figure:
     figure = new_figure(WHOLE, HEAD + ROW * sum(rows))
     above, below = figure.subplots(2, 1, height_ratios=rows)
     _margins(above, shown, found)
-    if shown:
-        _indices(below, shown[0], found)
+    leading = found.leading
+    if leading is not None:
+        _indices(below, leading, found)
     else:
         below.set_axis_off()
     cautions_below(figure)

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from rich.console import Console
 
 from sim.assess import assess
 from sim.assessment import Assessment
@@ -15,6 +16,8 @@ from sim.scenario import Scenario
 from sim.uncertainty import Found, Input, analysed, analysis, stated_inputs, usual_inputs
 from sim.uncertainty.distribution import normal, uniform
 from sim.uncertainty.inputs import batch
+from sim.uncertainty_report import uncertainty_object
+from sim.uncertainty_terminal import uncertainty_table
 from sim.variants import emulated, judged, variants
 from sim.variants.emulated import SolvedContact
 
@@ -56,6 +59,49 @@ def test_same_seed_same_answer(setup: Assessment, monkeypatch: pytest.MonkeyPatc
     assert np.array_equal(again.verdicts[0].total_interval, first.verdicts[0].total_interval)
     assert again.figures == first.figures
     assert other.figures != first.figures
+
+
+def test_friction_drawn_beyond_the_table_is_no_verdict_that_nothing_moves(
+    setup: Assessment, found: Found
+) -> None:
+    """Aluminium in aluminium, smooth, turned: 0.097 to 0.126. Of 0.1 to 0.2 drawn alike, 0.026 / 0.1 keep to it."""
+    (friction,) = (v for v in found.verdicts if v.name == "friction of the part in the jaws")
+    assert friction.holds.value == pytest.approx(0.26, abs=0.02)
+    assert friction.of_input is not None
+    assert friction.of_input.field == "uncertainty.operations 'finish the bore'.friction"
+    assert len(found.verdicts) + found.unmoved + len(found.not_asked) == len(setup.verdicts)
+    # What matters is a verdict on the setup, not on what is claimed of it.
+    assert found.leading is not None
+    assert found.leading.of_input is None
+    assert found.claims == (friction,)
+    console = Console(width=200, record=True, highlight=False)
+    with console.capture() as said:
+        console.print(uncertainty_table(found))
+    words = " ".join(said.get().split())
+    assert (
+        "friction part on jaws, finish the bore lies beyond the limit of 'friction of the part in the jaws' in"
+        in words
+    )
+    assert "% of the draws: what holds in them is claimed, not known" in words
+    made = uncertainty_object(found)
+    assert {v["name"]: v["of_input"] for v in made["verdicts"]}[friction.name] == friction.of_input.field
+
+
+def test_a_verdict_without_meaning_for_a_draw_is_named_with_its_reason(
+    setup: Assessment, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is neither judged nor counted among those that nothing moves; here one that the diameter surely moves."""
+    why = "it has no meaning for a drawn size"
+    monkeypatch.setattr(analysis, "NO_QUESTION", {"loading clearance": ("diameter", why)})
+    monkeypatch.setattr(analysis, "CHECKED", 1)
+    monkeypatch.setattr(emulated, "MOST", 16)
+    one = Input("diameter", 0, "finish the bore", uniform(125.9, 126.1), "test")
+    drawn = analysed(setup, [one], SAMPLES, 1)
+    (left,) = drawn.not_asked
+    assert (left.name, left.stage, left.why) == ("loading clearance", "finish the bore", why)
+    assert all(v.name != left.name for v in drawn.verdicts)
+    assert len(drawn.verdicts) + drawn.unmoved + 1 == len(setup.verdicts)
+    assert uncertainty_object(drawn)["not_asked"][0]["name"] == left.name
 
 
 def test_an_input_without_spread_has_index_0(found: Found) -> None:
