@@ -1,7 +1,7 @@
 """Turn a scenario into an assessment of a turned part held in soft jaws.
 
 >>> import sim
->>> scenario = sim.load("scenarios/cast_hub_on_ring.toml")
+>>> scenario = sim.load("scenarios/cast_hub_by_program.toml")
 >>> sim.assess(scenario).status
 'pass'
 """

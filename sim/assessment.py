@@ -80,6 +80,34 @@ class Verdict:
         return high / low if low > 0.0 else float("inf")
 
 
+@dataclass(frozen=True, slots=True)
+class NotJudged:
+    """One question that was not asked, or not answered by what stands in for it.
+
+    Attributes
+    ----------
+    question : str
+        What stays open, in the trade's words.
+    stage : str
+        As of a verdict; 'chuck' or 'machine' where it belongs to none of these.
+    why : str
+        What is not stated, or what was done in its place; one clause.
+    needs : str
+        What to state, or to do, so that it is asked.
+    matters : bool
+        The answer could throw the part or a jaw, break the chuck, or bring a tool into what turns.
+    verdicts : tuple of str
+        Names of the verdicts that would answer it; empty where the program has none.
+    """
+
+    question: str
+    stage: str
+    why: str
+    needs: str
+    matters: bool
+    verdicts: tuple[str, ...] = ()
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class SpeedCurve:
     """Grip against speed, for the plot: total grip left and total grip needed, (n,) arrays."""
@@ -655,7 +683,10 @@ class MachiningFigures(PathFigures):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Assessment:
-    """A judged setup; verdicts worst first, `machining` one for each operation (None without a program)."""
+    """A judged setup; verdicts worst first, `machining` one for each operation (None without a program).
+
+    `not_judged` is what was not asked, what matters first.
+    """
 
     scenario: Scenario
     parts: Parts
@@ -663,6 +694,7 @@ class Assessment:
     operations: tuple[OperationFigures, ...]
     machining: tuple[MachiningFigures | None, ...]
     verdicts: tuple[Verdict, ...]
+    not_judged: tuple[NotJudged, ...]
 
     @property
     def paths(self) -> tuple[tuple[str, PathFigures], ...]:
@@ -677,9 +709,15 @@ class Assessment:
 
     @property
     def status(self) -> Status:
-        """Worst status of all verdicts."""
+        """Worst status of all verdicts; at best a warning where something that matters was not asked."""
         order: tuple[Status, ...] = ("fail", "warn", "pass")
-        return min((v.status for v in self.verdicts), key=order.index, default="pass")
+        worst = min((v.status for v in self.verdicts), key=order.index, default="pass")
+        return "warn" if worst == "pass" and self.unasked else worst
+
+    @property
+    def unasked(self) -> tuple[NotJudged, ...]:
+        """What was not asked and matters."""
+        return tuple(one for one in self.not_judged if one.matters)
 
 
 def half_section(figures: OperationFigures, parts: Parts) -> shapely.Polygon:

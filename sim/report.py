@@ -14,6 +14,7 @@ from sim.assessment import (
     FixtureFigures,
     FixtureStrain,
     MachiningFigures,
+    NotJudged,
     OperationFigures,
     PathFigures,
     RunOut,
@@ -33,6 +34,7 @@ def as_object(assessment: Assessment, *, moves: bool = False) -> dict[str, Any]:
     found: dict[str, Any] = {
         "title": assessment.scenario.title,
         "status": assessment.status,
+        "not_judged": [not_judged_object(one) for one in assessment.not_judged],
         "included": [
             {
                 "file": o.file,
@@ -405,6 +407,18 @@ def verdict_object(v: Verdict) -> dict[str, Any]:
         "basis": v.basis,
         "message": v.message,
         "advice": v.advice,
+    }
+
+
+def not_judged_object(one: NotJudged) -> dict[str, Any]:
+    """Return one question that was not asked as a plain dictionary."""
+    return {
+        "question": one.question,
+        "stage": one.stage,
+        "why": one.why,
+        "needs": one.needs,
+        "matters": one.matters,
+        "verdicts": list(one.verdicts),
     }
 
 

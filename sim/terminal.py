@@ -12,7 +12,7 @@ from rich.segment import Segments
 from rich.table import Table
 from rich.text import Text
 
-from sim.assessment import CAUTIONS, Assessment, MachiningFigures, PathFigures, Verdict
+from sim.assessment import CAUTIONS, Assessment, MachiningFigures, NotJudged, PathFigures, Verdict
 from sim.path_table import move_rows
 from sim.printable import printable
 from sim.rounding import against, usual_decimals
@@ -44,6 +44,7 @@ def table(assessment: Assessment) -> Group:
         Text(assessment.scenario.title, style="bold"),
         Text(headline(assessment)),
         *(Text(line) for line in assessment.scenario.origin),
+        *not_asked(assessment.not_judged),
         Text(""),
         rows,
         *_advice(assessment),
@@ -79,14 +80,41 @@ def _shown(console: Console, part: RenderableType) -> RenderableType:
 
 
 def headline(assessment: Assessment) -> str:
-    """Return one sentence with the worst status and the counts."""
+    """Return the worst status with the counts, and how many questions that matter were not asked."""
     count = {s: sum(v.status == s for v in assessment.verdicts) for s in ("fail", "warn", "pass")}
     word = {
         "fail": "Do not run this setup as it is",
-        "warn": "Holds, with warnings",
+        "warn": "Holds, with warnings" if count["warn"] else "Passes what was asked",
         "pass": "All verdicts pass",
     }[assessment.status]
-    return f"{word}: {count['fail']} fail, {count['warn']} warn, {count['pass']} pass."
+    counted = f"{word}: {count['fail']} fail, {count['warn']} warn, {count['pass']} pass."
+    return f"{counted} {unasked_text(len(assessment.unasked))}".rstrip()
+
+
+def unasked_text(count: int) -> str:
+    """Say how many questions that matter were not asked; empty for none."""
+    if not count:
+        return ""
+    return f"{count} question{'s' if count > 1 else ''} that matter{'' if count > 1 else 's'} not asked."
+
+
+def not_asked(found: tuple[NotJudged, ...]) -> list[Text | Padding]:
+    """Return what was not asked: each question that matters with its reason, the others in one paragraph."""
+    lines: list[Text | Padding] = []
+    matter = [one for one in found if one.matters]
+    if matter:
+        lines += [Text(""), Text("Not asked, and it matters", style="bold")]
+        lines += [
+            Padding(Text(f"! {one.stage}: {one.question} {_reason(one)}"), (0, 0, 0, 2)) for one in matter
+        ]
+    rest = [f"{one.stage}: {one.question}" for one in found if not one.matters]
+    if rest:
+        lines += [Text(""), Text(f"Not asked either (reasons in --json): {' '.join(rest)}", style="dim")]
+    return lines
+
+
+def _reason(one: NotJudged) -> str:
+    return f"{one.why[:1].upper()}{one.why[1:]}. State {one.needs}."
 
 
 def _figures(verdict: Verdict) -> tuple[str, str]:

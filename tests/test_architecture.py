@@ -115,7 +115,7 @@ def test_the_python_contract(root: Path) -> None:
     found = loaded(
         root,
         "import sim\n"
-        "assessment = sim.assess(sim.load('scenarios/cast_hub_on_ring.toml'))\n"
+        "assessment = sim.assess(sim.load('scenarios/cast_hub_by_program.toml'))\n"
         "assert assessment.status == 'pass', assessment.status\n",
     )
     assert found.isdisjoint(HEAVY)

@@ -8,6 +8,7 @@ from sim import parts
 from sim.assess.bodies import ContactModel
 from sim.assess.boring import bore
 from sim.assess.machining import machine, part_program
+from sim.assess.not_judged import not_judged
 from sim.assess.operation import grip_part
 from sim.assess.verdicts import in_order, judge
 from sim.assessment import Assessment
@@ -54,5 +55,5 @@ def assess(
         if program is not None:
             tell(f"machining program, {operation_figures.operation.name}")
         machining.append(machine(built, operation_figures, program))
-    verdicts = in_order(judge(built, boring, tuple(figures), tuple(machining)))
-    return Assessment(scenario, built, boring, tuple(figures), tuple(machining), verdicts)
+    found = built, boring, tuple(figures), tuple(machining)
+    return Assessment(scenario, *found, in_order(judge(*found)), not_judged(*found))

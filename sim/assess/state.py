@@ -21,6 +21,7 @@ from sim.assess.as_stated import doubts, without_passes
 from sim.assess.bodies import contact_setup, off_first_jaw
 from sim.assess.clamping import prepared_contact
 from sim.assess.machining import machine, part_program
+from sim.assess.not_judged import not_judged
 from sim.assess.operation import Gripped, grip_part, gripped
 from sim.assess.verdicts import in_order, judge
 from sim.assess.verdicts_grip import grip_verdicts
@@ -288,8 +289,8 @@ def with_gripping(ready: States, gripping: Mapping[int, tuple[float, float]]) ->
         for f in before.operations
     )
     machining = tuple(machine(parts, f, part_program(parts, f.index)) for f in figures)
-    verdicts = in_order(judge(parts, before.boring, figures, machining))
-    return Assessment(parts.scenario, parts, before.boring, figures, machining, verdicts)
+    found = parts, before.boring, figures, machining
+    return Assessment(parts.scenario, *found, in_order(judge(*found)), not_judged(*found))
 
 
 def gap_at(parts: Parts, operation: int, travel: float, diameter: float) -> float:

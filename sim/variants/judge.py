@@ -88,6 +88,7 @@ def judged(ready: Variants, varied: Mapping[str, ArrayLike]) -> Judged:
         refused=refused,
         reasons=reasons,
         figures=figures,
+        unasked=len(ready.assessment.unasked),
     )
 
 

@@ -39,6 +39,8 @@ class Judged:
         The first is empty.
     figures : mapping of (n,) arrays
         By 'operation name: figure unit', see `sim.variants.judge`.
+    unasked : int
+        Questions that matter and were not asked of the setup: no variant of it is more than a warning.
     """
 
     names: tuple[str, ...]
@@ -52,11 +54,13 @@ class Judged:
     refused: NDArray[np.int16]
     reasons: tuple[str, ...]
     figures: Mapping[str, Floats]
+    unasked: int
 
     @property
     def worst(self) -> Codes:
         """Worst status of each variant, (n,); REFUSED where it is refused."""
-        return np.asarray(self.status.min(axis=1), dtype=np.int8)
+        worst = self.status.min(axis=1)
+        return np.asarray(np.minimum(worst, WARN) if self.unasked else worst, dtype=np.int8)
 
     @property
     def margin(self) -> Floats:

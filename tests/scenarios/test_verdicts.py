@@ -48,7 +48,8 @@ def test_hub_on_its_ring_passes(assessment: Callable[[str], Assessment]) -> None
     Pins on the inner screws' circle, radius 42 + 32 = 74 mm, stand under the ring from 63 to 95 mm.
     """
     found = assessment(HUB)
-    assert found.status == "pass"
+    assert {v.status for v in found.verdicts} == {"pass"}
+    assert found.status == "warn"  # no program is stated, neither for the jaws nor for the part
     clearance = one(found, "tool clearance")
     assert 1.5 <= clearance.value < 63.0 - 59.5
     # 23 mm of pocket less 2 mm of groove and 1 mm of chamfer hold 20 mm of a part 58 mm long.
@@ -96,7 +97,7 @@ def test_the_plug_is_the_remedy(assessment: Callable[[str], Assessment]) -> None
     same = ("soft_jaw", "pockets", "operations", "chuck")
     assert all(getattr(found.scenario, n) == getattr(blocked.scenario, n) for n in same)
     assert found.scenario.boring.tool == blocked.scenario.boring.tool
-    assert found.status == "pass"
+    assert {v.status for v in found.verdicts} == {"pass"}
     # The insert turns the back face at z = 27 mm and the plug ends at 22 mm.
     assert one(found, "tool clearance").value <= 5.0
 
@@ -142,7 +143,7 @@ def test_bonnet_holds_in_both_steps(assessment: Callable[[str], Assessment]) -> 
 def test_inside_grip_is_not_lost_by_speed(assessment: Callable[[str], Assessment]) -> None:
     """Jaws that press outward press harder when they turn; the gain is not counted for holding."""
     found = assessment(HOUSING)
-    assert found.status == "pass"
+    assert {v.status for v in found.verdicts} == {"pass"}
     grip = found.operations[0].grip
     assert grip.high_speed_total > grip.rest_total
     assert grip.high_speed_total - grip.rest_total == pytest.approx(3.0 * grip.centrifugal_per_jaw)
@@ -326,7 +327,7 @@ def test_the_advice_is_just_enough(judged: Judge, assessment: Callable[[str], As
     wanted = float(words[words.index("of") + 1])
     good = judged(BLOCKED, {"boring.fixture.inner_diameter": f"{wanted + 0.1:.2f} mm"})
     short = judged(BLOCKED, {"boring.fixture.inner_diameter": f"{wanted - 0.5:.2f} mm"})
-    assert good.status == "pass"
+    assert {v.status for v in good.verdicts} == {"pass"}
     assert one(short, "tool clearance").status != "pass"
 
 

@@ -440,7 +440,9 @@ def test_json_is_one_object(
 
     _, out, _ = run("check", str(scenario_file(GOOD)), "--json")
     found = json.loads(out, parse_constant=no_constant)
-    assert found["status"] == "pass"
+    assert {v["status"] for v in found["verdicts"]} == {"pass"}
+    assert found["status"] == "warn"  # neither program is stated
+    assert [one["stage"] for one in found["not_judged"] if one["matters"]] == ["boring", "first side"]
 
 
 def test_schema_names_every_table(run: Callable[..., tuple[int, str, str]]) -> None:

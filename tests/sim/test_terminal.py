@@ -21,7 +21,8 @@ def shown(found: Assessment, width: int) -> str:
 @pytest.mark.parametrize(
     ("name", "words"),
     [
-        ("cast_hub_on_ring", "All verdicts pass: 0 fail, 0 warn"),
+        ("cast_hub_on_ring", "Passes what was asked: 0 fail, 0 warn"),
+        ("cast_hub_by_program", "All verdicts pass: 0 fail, 0 warn"),
         ("cast_hub_ring_blocks", "Do not run this setup as it is: 2 fail"),
         ("thin_ring_distorts", "Do not run this setup as it is: 1 fail"),
     ],
@@ -32,8 +33,21 @@ def test_headline(assessment: Callable[[str], Assessment], name: str, words: str
 
 def test_headline_counts_every_verdict(scenario_name: str, assessment: Callable[[str], Assessment]) -> None:
     found = assessment(scenario_name)
-    numbers = [int(w) for w in headline(found).replace(",", "").split() if w.isdigit()]
+    counted, _, unasked = headline(found).partition(".")
+    numbers = [int(w) for w in counted.replace(",", "").split() if w.isdigit()]
     assert sum(numbers) == len(found.verdicts)
+    assert [int(w) for w in unasked.split() if w.isdigit()] == ([len(found.unasked)] if found.unasked else [])
+
+
+def test_what_was_not_asked_stands_over_the_table(
+    scenario_name: str, assessment: Callable[[str], Assessment]
+) -> None:
+    """Each question once, before the first verdict; of those that matter also what to state."""
+    found = assessment(scenario_name)
+    head = " ".join(shown(found, 150).partition("\nverdict ")[0].split())
+    for one in found.not_judged:
+        assert head.count(f"{one.stage}: {one.question}") == 1
+        assert (one.needs in head) == one.matters
 
 
 def test_rows_in_full_where_the_output_is_wide(
