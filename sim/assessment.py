@@ -711,8 +711,8 @@ class Assessment:
     def status(self) -> Status:
         """Worst status of all verdicts; at best a warning where something that matters was not asked."""
         order: tuple[Status, ...] = ("fail", "warn", "pass")
-        worst = min((v.status for v in self.verdicts), key=order.index, default="pass")
-        return "warn" if worst == "pass" and self.unasked else worst
+        worst = min((v.status for v in self.verdicts), key=order.index, default=order[-1])
+        return order[1] if worst == "pass" and self.unasked else worst
 
     @property
     def unasked(self) -> tuple[NotJudged, ...]:

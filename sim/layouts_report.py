@@ -7,6 +7,7 @@ from typing import Any
 from sim.assessment import CAUTIONS
 from sim.layouts.candidate import Candidate, margin
 from sim.layouts.comparison import Comparison, Row
+from sim.layouts.full_check import FullCheck
 from sim.layouts.grip_height import GripHeight
 from sim.layouts.layout import closest, least_margin, set_ups
 from sim.layouts.search import Found
@@ -110,6 +111,7 @@ def _window(shown: Window) -> dict[str, Any]:
         "stated": _point(shown.stated),
         "recommended": None if shown.recommended is None else _point(shown.recommended),
         "fastest": None if shown.fastest is None else _point(shown.fastest),
+        "not_confirmed": list(shown.dropped),
         "speeds_rpm": shown.speeds.tolist(),
         "least_pressure_MPa": open_[:, 0].tolist(),
         "largest_pressure_MPa": open_[:, 1].tolist(),
@@ -138,6 +140,19 @@ def _point(point: Point) -> dict[str, Any]:
         "more_pressure": side(point.high, "MPa"),
         "more_speed": side(point.fast, "rpm"),
         "warns": list(point.warns),
+        "check": None if point.check is None else check_object(point.check),
+    }
+
+
+def check_object(found: FullCheck) -> dict[str, Any]:
+    """Return what the full check says as a plain dictionary."""
+    worst = found.worst
+    return {
+        "status": found.status,
+        "worst": None if worst is None else verdict_object(worst),
+        "margin": None if worst is None else worst.margin,
+        "questions_that_matter_not_asked": found.unasked,
+        "against_it": found.reason,
     }
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 from rich.console import Group
 from rich.padding import Padding
@@ -13,13 +13,14 @@ from rich.text import Text
 from sim.assessment import Verdict
 from sim.layouts.candidate import margin, nearest_verdict
 from sim.layouts.comparison import Comparison, Value, VerdictRow
+from sim.layouts.full_check import FullCheck, said
 from sim.layouts.grip_height import GripHeight
 from sim.layouts.layout import Layout
 from sim.layouts.search import Blocking, Found
 from sim.layouts.shelf import Fit, bored_to
 from sim.layouts.window import Point, Side, Window, border, margin_at
 from sim.rounding import SAME, against, at_least_text, at_most_text, margin_text
-from sim.terminal import MARKS, STYLES, cautions, printed, short
+from sim.terminal import MARKS, STYLES, cautions, printed, short, unasked_text
 
 
 def show_comparison(found: Comparison) -> None:
@@ -95,7 +96,14 @@ def show_windows(
     """Print pressure against speed of every operation and of boring; `origin` says where values came from."""
     parts = [window_table(shown, height) for shown, height in windows]
     head = [Text(f"Pressure and speed for: {title}", style="bold"), *(Text(line) for line in origin)]
+    head += _not_asked([shown.stated.check for shown, _ in windows])
     printed(Group(*head, *parts, *cautions()))
+
+
+def _not_asked(found: Iterable[FullCheck | None]) -> list[Text]:
+    """Say how many questions that matter the full checks left open; nothing where there is none."""
+    count = max((one.unasked for one in found if one is not None), default=0)
+    return [Text(f"{unasked_text(count)} (chuckscene check says which)")] if count else []
 
 
 def window_table(shown: Window, height: GripHeight | None) -> Group:
@@ -119,21 +127,23 @@ def window_table(shown: Window, height: GripHeight | None) -> Group:
     missed = "outside" if shown.warns_only else "fails"
     lines = [Text(""), Text(shown.operation, style="bold"), Text(f"As stated: {_said(shown.stated, missed)}")]
     if best is None:
-        lines.append(Text("No pressure and speed keep all limits here."))
+        lines.append(Text(" ".join(shown.dropped) or "No pressure and speed keep all limits here."))
     else:
         lines.append(Text(f"Recommended: {_said(best, missed)}"))
+        lines += [Text(line) for line in shown.dropped]
     if shown.fastest is not None:
         lines.append(
             Text(
                 f"Highest speed with any pressure: {at_most_text(shown.fastest.speed, 0)} rev/min at "
-                f"{10.0 * shown.fastest.pressure:.1f} bar."
+                f"{10.0 * shown.fastest.pressure:.1f} bar, margin {margin_text(shown.fastest.margin, missed=False)} "
+                f"({shown.fastest.least}){_check(shown.fastest)}."
             )
         )
     if height is not None and math.isfinite(height.highest):
         lines.append(
             Text(
                 f"Grip height: up to {at_most_text(height.highest, 0)} mm above the serrated plane, then "
-                f"{height.ended_by} ends it."
+                f"{height.ended_by} ends it (by grip and chuck alone, no full check of such jaws)."
             )
         )
     return Group(*lines, Text(""), table)
@@ -147,7 +157,9 @@ def _said(point: Point, missed: str) -> str:
     """Say a point with what ends the window around it."""
     words = f"{10.0 * point.pressure:.1f} bar, {point.speed:.0f} rev/min, "
     if point.margin < 1.0 - 1e-9:
-        return f"{words}{missed}: {point.least}, margin {margin_text(point.margin, missed=True)}."
+        return (
+            f"{words}{missed}: {point.least}, margin {margin_text(point.margin, missed=True)}{_check(point)}."
+        )
 
     def to(side: Side | None, text: str, at: Callable[[float], str]) -> str:
         return "" if side is None else f"; {text} {at(side.at)} ({side.name})"
@@ -156,7 +168,12 @@ def _said(point: Point, missed: str) -> str:
     ends += to(point.high, "up to", lambda p: f"{at_most_text(10.0 * p, 1)} bar")
     ends += to(point.fast, "faster to", lambda n: f"{at_most_text(n, 0)} rev/min")
     warns = f"; warns: {', '.join(point.warns)}" if point.warns else ""
-    return f"{words}margin {point.margin:.2f} ({point.least}){ends}{warns}."
+    return f"{words}margin {point.margin:.2f} ({point.least}){ends}{warns}{_check(point)}."
+
+
+def _check(point: Point) -> str:
+    """Say what the full check says of a point."""
+    return "" if point.check is None else f"; {said(point.check)}"
 
 
 def show_search(found: Found, title: str, operations: tuple[str, ...]) -> None:

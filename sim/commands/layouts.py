@@ -86,10 +86,11 @@ def window(
 ) -> None:
     """Pressure against speed: where every operation holds, stays round and keeps the limits; what ends that.
 
-    The same for boring, with the limits of its fixture. Exit status 1 if an operation fails at the stated pressure and
-    speed.
+    The same for boring, with the limits of its fixture. Every point that is named was judged by the full check, with
+    the values as printed. Exit status 1 if an operation, or any verdict, fails as stated.
     """
     from sim.layouts.boring_window import boring_window
+    from sim.layouts.confirmed_window import confirmed_boring_window, confirmed_window
     from sim.layouts.grip_height import grip_height
     from sim.layouts.window import window as found_window
 
@@ -99,11 +100,14 @@ def window(
     with progress() as tell:
         assessment = assessed(file, tell, quick=quick)
         found: list[tuple[Window, GripHeight | None]] = [
-            (found_window(assessment, k, tell), grip_height(assessment, k))
+            (
+                confirmed_window(assessment, k, found_window(assessment, k, tell), tell),
+                grip_height(assessment, k),
+            )
             for k in range(len(assessment.operations))
         ]
         boring = boring_window(assessment)
-        found += [] if boring is None else [(boring, None)]
+        found += [] if boring is None else [(confirmed_boring_window(assessment, boring, tell), None)]
         written = [] if folder is None else _plots(found, folder, file.stem, svg=svg)
     if as_json:
         from sim.layouts_report import window_object
@@ -115,9 +119,8 @@ def window(
         show_windows(found, assessment.scenario.title, assessment.scenario.origin)
         for path in written:
             say(str(path))
-    raise typer.Exit(
-        1 if any(shown.stated.margin < 1.0 - 1e-9 and not shown.warns_only for shown, _ in found) else 0
-    )
+    outside = any(shown.stated.margin < 1.0 - 1e-9 and not shown.warns_only for shown, _ in found)
+    raise typer.Exit(1 if outside or assessment.status == "fail" else 0)
 
 
 def _plots(

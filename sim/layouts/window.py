@@ -13,6 +13,7 @@ from sim.assess.state import states
 from sim.assessment import Assessment
 from sim.contact.face import frozen_array
 from sim.layouts.criteria import LARGEST, LEAST, MET, ROWS, Criterion, Floats, criteria_of, grid
+from sim.layouts.full_check import FullCheck
 
 BISECTIONS = 30
 
@@ -39,6 +40,8 @@ class Point:
         What ends the window at less pressure, at more pressure, at more speed; None outside of it.
     warns : tuple of str
         What warns there.
+    check : FullCheck or None
+        What the full check says of it; None before `confirmed_window`.
     """
 
     pressure: float
@@ -49,6 +52,7 @@ class Point:
     high: Side | None
     fast: Side | None
     warns: tuple[str, ...]
+    check: FullCheck | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,6 +74,8 @@ class Window:
         The highest speed at which the window is open.
     warns_only : bool
         What lies outside of the window is warned of and need not fail.
+    dropped : tuple of str
+        Points that are not named, because the full check does not confirm them, and why.
     """
 
     operation: str
@@ -80,6 +86,7 @@ class Window:
     recommended: Point | None
     fastest: Point | None
     warns_only: bool = False
+    dropped: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         for name in ("pressures", "speeds"):
@@ -166,6 +173,18 @@ def open_pressures(window_: Window) -> Floats:
 def margin_at(window_: Window, criterion: Criterion, pressure: float, speed: float) -> float:
     """Return a criterion's margin at a pressure (MPa) and a speed (rev/min)."""
     return float(_read(criterion, pressure, window_.pressures, _column(window_.speeds, criterion, speed)))
+
+
+def best_pressure(window_: Window, speed: float) -> float:
+    """Return the pressure (MPa) with the largest margin of what would fail, at a speed (rev/min)."""
+    hard, _ = _parted(window_.criteria)
+    many, margins = _fine(window_.pressures, window_.speeds, hard, speed)
+    return float(many[margins.min(axis=0).argmax()])
+
+
+def point_at(window_: Window, pressure: float, speed: float) -> Point:
+    """Return a pressure (MPa) and a speed (rev/min) with what ends the window around them."""
+    return _point(window_.pressures, window_.speeds, window_.criteria, pressure, speed)
 
 
 def _crossing(places: Floats, margin: Floats) -> float:

@@ -81,7 +81,9 @@ def _map(axes: Axes, shown: Window) -> None:
 
 
 def _closed(shown: Window) -> str:
-    """Say why there is no window."""
+    """Say why there is no window, or no point in it to be named."""
+    if shown.dropped:
+        return "recommended point not confirmed by the full check"
     nowhere = [c.name for c in shown.criteria if not c.soft and c.margin.max() < MET]
     return (
         f"no window: {', '.join(nowhere)} met nowhere" if nowhere else "no window: no place keeps all at once"

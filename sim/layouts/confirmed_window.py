@@ -1,0 +1,246 @@
+"""A window whose points were confirmed by the full check: with the values as printed, stepped inside where need be.
+
+The borders of a window are interpolated, up to 0.1 % off at a corner, and what pressure and speed do not decide is not
+in it. So each point that is named is rounded to what a setter can set, towards the safe side, and judged as a whole.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
+
+from sim.assess import assess
+from sim.assess.state import States, states, with_gripping
+from sim.assessment import Assessment, Verdict
+from sim.contact import ContactNotConverged
+from sim.errors import ChuckSceneError
+from sim.layouts.boring_window import STAGE, VERDICTS
+from sim.layouts.criteria import LARGEST, LAXER, MET, Criterion
+from sim.layouts.full_check import (
+    FullCheck,
+    boring_as_named,
+    full_check,
+    gripping_as_named,
+    of_assessment,
+)
+from sim.layouts.window import Point, Side, Window, best_pressure, margin_at, point_at
+from sim.rounding import SAME, at_least_text, at_most_text
+
+BAR = 10.0  # bar in one MPa
+SPEED_STEP = 10.0  # rev/min, to which named speeds are rounded down (common practice, no source)
+INWARD = (0, 1, 2, 4, 8, 16, 32)  # steps inside of a corner that are tried
+Judge = Callable[[str, str], FullCheck]  # bar and rev/min as printed
+Tell = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Judged:
+    """How points of a window are judged: `whole` by the full check, `quickly` for the ends of ranges around a point.
+
+    `as_stated` holds what the full check says as stated, `kept` whether what it finds keeps the window's own limits.
+    """
+
+    whole: Judge
+    quickly: Judge
+    as_stated: FullCheck
+    kept: Callable[[FullCheck], bool]
+
+    def hopeless(self, found: FullCheck) -> bool:
+        """Tell whether something fails that failed by as much as stated: no pressure or speed mends it."""
+        before = {(v.name, v.stage): v.value for v in self.as_stated.failing}
+        return any(
+            abs(v.value - before.get((v.name, v.stage), math.nan)) <= SAME * abs(v.value)
+            for v in found.failing
+        )
+
+
+def confirmed_window(
+    assessment: Assessment, operation: int, shown: Window, tell: Tell = lambda _: None
+) -> Window:
+    """Return the window of an operation with confirmed points; what is not confirmed is left out and said."""
+    scenario = assessment.scenario
+    model = assessment.operations[operation].clamping.model
+    ready = states(assessment)
+
+    def whole(bar: str, rpm: str) -> FullCheck:
+        tell(f"{shown.operation}: full check at {bar} bar, {rpm} rev/min")
+        return full_check(gripping_as_named(scenario, {operation: (bar, rpm)}), model)
+
+    def quickly(bar: str, rpm: str) -> FullCheck:
+        tell(f"{shown.operation}: check at {bar} bar, {rpm} rev/min")
+        return _at_state(ready, operation, bar, rpm)
+
+    judged = _Judged(whole, quickly, of_assessment(assessment), lambda found: found.confirmed)
+    return _confirmed(shown, judged, shown.operation)
+
+
+def confirmed_boring_window(assessment: Assessment, shown: Window, tell: Tell = lambda _: None) -> Window:
+    """Return the window of boring with confirmed points: nothing fails, and none of its own limits is missed."""
+    as_stated = of_assessment(assessment)
+    before = {(v.name, v.stage): v.value for v in as_stated.verdicts if v.missed}
+
+    def whole(bar: str, rpm: str) -> FullCheck:
+        tell(f"boring: full check at {bar} bar, {rpm} rev/min")
+        return _bored(assessment, bar, rpm)
+
+    def kept(found: FullCheck) -> bool:
+        beyond = [v for v in found.verdicts if v.missed and before.get((v.name, v.stage)) != v.value]
+        return found.confirmed and not beyond
+
+    return _confirmed(shown, _Judged(whole, whole, as_stated, kept), STAGE)
+
+
+def _bored(assessment: Assessment, bar: str, rpm: str) -> FullCheck:
+    """Return the full check with a boring pressure and speed; refused where the program sets another speed."""
+    scenario = boring_as_named(assessment.scenario, bar, rpm)
+    try:
+        found = assess(scenario, contact_model=assessment.operations[0].clamping.model)
+    except (ChuckSceneError, ValueError) as error:
+        return FullCheck("fail", refusal=str(error))
+    if found.boring.file and abs(found.boring.highest_speed - scenario.boring.speed) > 0.5:
+        return FullCheck(
+            "fail",
+            refusal=f"the program {found.boring.file} bores at {found.boring.highest_speed:.0f} rev/min, not at {rpm}",
+        )
+    return of_assessment(found)
+
+
+def _at_state(ready: States, operation: int, bar: str, rpm: str) -> FullCheck:
+    """Return every verdict at a pressure and a speed, with solids and boring path taken over."""
+    named = gripping_as_named(ready.assessment.scenario, {operation: (bar, rpm)})
+    gripping = named.operations[operation].gripping
+    try:
+        return of_assessment(with_gripping(ready, {operation: (gripping.pressure, gripping.speed_high)}))
+    except (ChuckSceneError, ContactNotConverged, ValueError) as error:
+        return FullCheck("fail", refusal=str(error))
+
+
+def _confirmed(shown: Window, judged: _Judged, stage: str) -> Window:
+    stated = _checked(shown, judged, stage, shown.stated, judged.as_stated)
+    recommended, why_not = _named(shown, judged, stage, shown.recommended, "recommended point")
+    dropped = [*why_not]
+    fastest, why_not = _named(shown, judged, stage, shown.fastest, "highest speed", recommended)
+    dropped += why_not
+    return replace(shown, stated=stated, recommended=recommended, fastest=fastest, dropped=tuple(dropped))
+
+
+def _named(
+    shown: Window,
+    judged: _Judged,
+    stage: str,
+    point: Point | None,
+    what: str,
+    floor: Point | None = None,
+) -> tuple[Point | None, list[str]]:
+    """Return a point as a setter can set it that the full check confirms, at `floor`'s speed or faster; or why not."""
+    if point is None:
+        return None, []
+    fast = what == "highest speed"
+    last: tuple[str, str, FullCheck] | None = None
+    for bar, rpm in _settings(shown, point, fast=fast):
+        if floor is not None and float(rpm) <= floor.speed:
+            return replace(floor, low=None, high=None, fast=None), []
+        found = judged.whole(bar, rpm)
+        if judged.kept(found):
+            at = point_at(shown, float(bar) / BAR, float(rpm))
+            ends = replace(at, low=None, high=None, fast=None) if fast else at
+            return _checked(shown, judged, stage, ends, found), []
+        last = bar, rpm, found
+        if judged.hopeless(found):
+            break
+    if last is None:
+        return None, [f"The {what} lies too close to the window's borders to be set."]
+    bar, rpm, found = last
+    reason = found.reason or "a limit of the window is missed"
+    return None, [f"The {what} is not confirmed by the full check: {bar} bar, {rpm} rev/min, {reason}."]
+
+
+def _settings(shown: Window, point: Point, *, fast: bool) -> Iterator[tuple[str, str]]:
+    """Yield pressures and speeds as they can be set, at a point and then inward of it, all within the window."""
+    if not fast and point.speed == shown.stated.speed:
+        speeds: Iterable[str] = [_plain(point.speed)]
+    else:
+        whole = math.floor(point.speed / SPEED_STEP + SAME)
+        speeds = [f"{SPEED_STEP * (whole - k):.0f}" for k in INWARD if whole > k]
+    for rpm in speeds:
+        best = point.pressure if float(rpm) == point.speed else best_pressure(shown, float(rpm))
+        for bar in _tenths(shown, best, float(rpm)):
+            yield bar, rpm
+
+
+def _tenths(shown: Window, pressure: float, speed: float) -> list[str]:
+    """Return the tenths of a bar around a pressure at which the window is open, that with more margin first."""
+    texts = dict.fromkeys([at_most_text(BAR * pressure, 1), at_least_text(BAR * pressure, 1)])
+    margins = {t: _least(shown, float(t) / BAR, speed) for t in texts if float(t) > 0.0}
+    inside = [
+        t for t in margins if margins[t] >= MET and float(t) / BAR <= shown.pressures[-1] * (1.0 + SAME)
+    ]
+    return sorted(inside, key=lambda t: -margins[t])
+
+
+def _least(shown: Window, pressure: float, speed: float) -> float:
+    return min((margin_at(shown, c, pressure, speed) for c in shown.criteria if not c.soft), default=LARGEST)
+
+
+def _plain(speed: float) -> str:
+    return f"{speed:.6f}".rstrip("0").rstrip(".")
+
+
+def _checked(shown: Window, judged: _Judged, stage: str, point: Point, found: FullCheck) -> Point:
+    """Return a point with what the full check says of it, its own margins, and ends that are confirmed, too."""
+    exact = [(_exact(shown, c, found.verdicts, stage, point), c.name) for c in shown.criteria if not c.soft]
+    margin, least = min(exact, default=(point.margin, point.least))
+    if point.low is point.high is point.fast is None or judged.hopeless(found):
+        return replace(point, margin=margin, least=least, low=None, high=None, fast=None, check=found)
+    bar, rpm = _plain(BAR * point.pressure), _plain(point.speed)
+    return replace(
+        point,
+        margin=margin,
+        least=least,
+        low=_end(judged, point.low, [(text, rpm) for text in _inward_bars(point, point.low, up=True)], 0),
+        high=_end(judged, point.high, [(text, rpm) for text in _inward_bars(point, point.high, up=False)], 0),
+        fast=_end(judged, point.fast, [(bar, text) for text in _inward_speeds(point)], 1),
+        check=found,
+    )
+
+
+def _exact(
+    shown: Window, criterion: Criterion, verdicts: tuple[Verdict, ...], stage: str, point: Point
+) -> float:
+    """Return a criterion's margin as the full check has it; where it is none of its verdicts, as the window has it."""
+    name = criterion.name.removesuffix(LAXER)
+    plain, _, of = name.partition(", ")
+    verdict = VERDICTS.get(plain, name) if stage == STAGE else name
+    found = [v.margin for v in verdicts if v.name == verdict and v.stage == (of or stage)]
+    interpolated = margin_at(shown, criterion, point.pressure, point.speed)
+    return min([min(m, LARGEST) for m in found], default=interpolated)
+
+
+def _inward_bars(point: Point, side: Side | None, *, up: bool) -> list[str]:
+    """Return the end of a range of pressures as printed, and some tenths of a bar nearer to the point."""
+    if side is None:
+        return []
+    first = float(at_least_text(BAR * side.at, 1) if up else at_most_text(BAR * side.at, 1))
+    tried = [first + (0.1 if up else -0.1) * k for k in INWARD[:5]]
+    here = BAR * point.pressure
+    return [f"{bar:.1f}" for bar in tried if (bar < here if up else bar > here)]
+
+
+def _inward_speeds(point: Point) -> list[str]:
+    if point.fast is None:
+        return []
+    whole = math.floor(point.fast.at / SPEED_STEP + SAME)
+    tried = [SPEED_STEP * (whole - k) for k in INWARD]
+    return [f"{rpm:.0f}" for rpm in tried if rpm > point.speed]
+
+
+def _end(judged: _Judged, side: Side | None, settings: list[tuple[str, str]], which: int) -> Side | None:
+    """Return the first end that is confirmed, as printed; None where none is."""
+    if side is None:
+        return None
+    for setting in settings:
+        if judged.kept(judged.quickly(*setting)):
+            number = float(setting[which])
+            return replace(side, at=number if which else number / BAR)
+    return None

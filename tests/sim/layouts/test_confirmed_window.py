@@ -1,0 +1,162 @@
+"""What a window names, the full check confirms with the values as printed; what it does not is not named."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from sim.assess import assess
+from sim.assessment import Assessment
+from sim.layouts.boring_window import boring_window
+from sim.layouts.confirmed_window import confirmed_boring_window, confirmed_window
+from sim.layouts.window import Point, Window, window
+from sim.layouts_report import window_object
+from sim.layouts_terminal import _said
+from sim.scenario import Scenario
+
+Varied = Callable[..., Scenario]
+HUB, BY_PROGRAM, BLOCKED = "cast_hub_on_ring", "cast_hub_by_program", "cast_hub_ring_blocks"
+HOUSING, BONNET, THIN = "housing_gripped_inside", "valve_bonnet_first_side", "thin_ring_distorts"
+MODEL = "foundation"
+
+
+def named(point: Point) -> list[tuple[str, str]]:
+    """Pressure and speed of a point and of the ends around it, as the table prints them."""
+    bar, rpm = f"{10.0 * point.pressure:.1f}", f"{point.speed:.0f}"
+    found = [(bar, rpm)]
+    found += [(f"{10.0 * side.at:.1f}", rpm) for side in (point.low, point.high) if side is not None]
+    found += [] if point.fast is None else [(bar, f"{point.fast.at:.0f}")]
+    return found
+
+
+def changes(bar: str, rpm: str, operation: int = 0) -> dict[str, Any]:
+    gripping = f"operations.{operation}.gripping"
+    return {f"{gripping}.pressure": f"{bar} bar", f"{gripping}.speed_high": f"{rpm} rpm"}
+
+
+def fails(found: Assessment) -> set[str]:
+    return {v.name for v in found.verdicts if v.status == "fail"}
+
+
+@pytest.mark.parametrize("name", [HUB, HOUSING, BONNET])
+def test_check_passes_at_what_is_named(name: str, varied: Varied) -> None:
+    """The file with the printed values in it; the corner of the interpolated window itself fails in each of them."""
+    judged = assess(varied(name), contact_model=MODEL)
+    raw = window(judged, 0)
+    shown = confirmed_window(judged, 0, raw)
+    assert raw.fastest is not None
+    assert shown.recommended is not None
+    assert shown.fastest is not None
+    corner = changes(f"{10.0 * raw.fastest.pressure:.1f}", f"{raw.fastest.speed:.0f}")
+    assert fails(assess(varied(name, corner), contact_model=MODEL))
+    assert 0.95 * raw.fastest.speed < shown.fastest.speed < raw.fastest.speed
+    assert shown.fastest.speed % 10.0 == 0.0
+    for point in (shown.recommended, shown.fastest):
+        for bar, rpm in named(point):
+            found = assess(varied(name, changes(bar, rpm)), contact_model=MODEL)
+            assert not fails(found), (bar, rpm)
+    bar, rpm = named(shown.fastest)[0]
+    found = assess(varied(name, changes(bar, rpm)), contact_model=MODEL)
+    told = shown.fastest.check
+    assert told is not None
+    assert told.worst is not None
+    assert told.status == found.status
+    assert [(v.name, v.stage, v.value) for v in told.verdicts] == [
+        (v.name, v.stage, v.value) for v in found.verdicts
+    ]
+    assert shown.fastest.margin == pytest.approx(
+        min(v.margin for v in found.verdicts if v.name == shown.fastest.least and v.stage == raw.operation)
+    )
+
+
+def test_the_corner_of_boring_keeps_its_own_limits(varied: Varied) -> None:
+    """At 900 rev/min and 4.5 bar less than half of the load stays on the ring: over the window's own limit."""
+    judged = assess(varied(BONNET), contact_model=MODEL)
+    raw = boring_window(judged)
+    assert raw is not None
+    assert raw.fastest is not None
+
+    def missed(bar: str, rpm: str) -> set[str]:
+        stated = {"boring.pressure": f"{bar} bar", "boring.speed": f"{rpm} rpm"}
+        found = assess(varied(BONNET, stated), contact_model=MODEL)
+        return {v.name for v in found.verdicts if v.missed}
+
+    assert missed(f"{10.0 * raw.fastest.pressure:.1f}", f"{raw.fastest.speed:.0f}") == {"load on the fixture"}
+    shown = confirmed_boring_window(judged, raw)
+    for point in (shown.recommended, shown.fastest):
+        assert point is not None
+        for bar, rpm in named(point):
+            assert not missed(bar, rpm), (bar, rpm)
+
+
+def test_nothing_is_named_where_the_tool_touches(varied: Varied) -> None:
+    """The ring blocks the bar at any gripping pressure: the window is open, and no point of it is good."""
+    judged = assess(varied(BLOCKED), contact_model=MODEL)
+    raw = window(judged, 0)
+    assert raw.recommended is not None
+    shown = confirmed_window(judged, 0, raw)
+    assert shown.recommended is None
+    assert shown.fastest is None
+    assert len(shown.dropped) == 2
+    assert all("not confirmed" in words and "tool contact" in words for words in shown.dropped)
+    assert (shown.stated.low, shown.stated.high, shown.stated.fast) == (None, None, None)
+    assert "check fails, worst" in _said(shown.stated, "fails")
+
+
+def test_a_program_that_runs_faster_is_not_confirmed(varied: Varied) -> None:
+    """A speed under the program's own is none that the setup runs at."""
+    judged = assess(varied(BY_PROGRAM), contact_model=MODEL)
+    raw = window(judged, 0)
+    assert raw.recommended is not None
+    slower = Window(
+        raw.operation,
+        raw.pressures,
+        raw.speeds,
+        raw.criteria,
+        raw.stated,
+        _moved(raw.recommended, 800.0),
+        None,
+    )
+    shown = confirmed_window(judged, 0, slower)
+    assert shown.recommended is None
+    assert "program speed" in shown.dropped[0]
+
+
+def _moved(point: Point, speed: float) -> Point:
+    return Point(point.pressure, speed, point.margin, point.least, None, None, None, ())
+
+
+def test_a_boring_speed_that_the_program_sets(varied: Varied) -> None:
+    """The shop's program bores at 400 rev/min whatever the table says: no other speed is confirmed."""
+    judged = assess(varied(BY_PROGRAM), contact_model=MODEL)
+    raw = boring_window(judged)
+    assert raw is not None
+    shown = confirmed_boring_window(judged, raw)
+    assert shown.recommended is not None
+    assert shown.recommended.speed == 400.0
+    assert shown.fastest is None or shown.fastest.speed == 400.0
+
+
+def test_a_setup_that_fails_otherwise_says_so(varied: Varied) -> None:
+    """The thin ring fails by its roundness at any boring speed: no boring point is named as good."""
+    judged = assess(varied(THIN), contact_model=MODEL)
+    raw = boring_window(judged)
+    assert raw is not None
+    shown = confirmed_boring_window(judged, raw)
+    assert shown.recommended is None
+    assert "roundness after release" in shown.dropped[0]
+
+
+def test_json_holds_the_confirmed_values(varied: Varied) -> None:
+    judged = assess(varied(HUB), contact_model=MODEL)
+    shown = confirmed_window(judged, 0, window(judged, 0))
+    (found,) = window_object([(shown, None)])["windows"]
+    fastest = found["fastest"]
+    assert fastest["speed_rpm"] % 10.0 == 0.0
+    assert round(100.0 * fastest["pressure_MPa"], 9) % 1.0 == 0.0  # a tenth of a bar
+    assert fastest["check"]["status"] == "warn"  # columns, and no programs
+    assert fastest["check"]["worst"]["status"] == "pass"
+    assert fastest["check"]["margin"] >= 1.0 - 1e-9
+    assert found["not_confirmed"] == []
