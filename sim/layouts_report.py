@@ -78,6 +78,7 @@ def shelf_object(fits: tuple[Fit, ...]) -> dict[str, Any]:
                     "fresh_share": fit.fresh,
                     "radial_metal_left_mm": fit.left,
                     "against_it": fit.reason,
+                    "check": None if fit.check is None else check_object(fit.check),
                     "verdicts": []
                     if fit.assessment is None
                     else [verdict_object(v) for v in fit.assessment.verdicts],
@@ -175,6 +176,8 @@ def search_object(found: Found) -> dict[str, Any]:
             "tried": found.tried,
             "cannot_be_built": found.refused,
             "refusals": [{"reason": reason, "layouts": count} for reason, count in found.refusals],
+            "full_checks": found.checked,
+            "rejected_by_check": [{"reason": why, "layouts": count} for why, count in found.rejected],
             "front": [_candidate(one, found) for one in found.front],
             "nearest": _candidate(found.nearest, found),
             "blocking": [
@@ -205,5 +208,6 @@ def _candidate(one: Candidate, found: Found) -> dict[str, Any]:
         "roundness_um": one.roundness,
         "metal_per_jaw_cm3": one.metal,
         "set_ups": one.set_ups,
+        "check": None if one.check is None else check_object(one.check),
         "verdicts": [verdict_object(v) for v in one.verdicts],
     }

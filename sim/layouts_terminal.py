@@ -67,17 +67,23 @@ def shelf_table(fits: tuple[Fit, ...], title: str) -> Group:
         index = "-" if fit.serration_index is None else f"{fit.serration_index:+d}"
         table.add_row(
             fit.jaw_set.name, status, index, cell(_known(fit.metal)), cell(_known(fit.left)),
-            bored_to(fit.jaw_set), fit.reason or _warnings(fit),
+            bored_to(fit.jaw_set), f"do not take: {fit.reason}" if fit.reason else _warnings(fit),
         )  # fmt: skip
     best = next((fit for fit in fits if fit.fits), None)
     line = (
-        "No set on the shelf can be bored again for this part as the scenario has it."
+        "Take none of them: no set on the shelf can be bored again for this part as the scenario has it."
         if best is None
         else f"Take '{best.jaw_set.name}' at serration {best.serration_index:+d}: boring it takes {best.metal:.1f} cm3 "
-        f"out of each jaw and leaves {best.left:.1f} mm in radius for one more re-bore."
+        f"out of each jaw and leaves {best.left:.1f} mm in radius for one more re-bore"
+        f"{'' if best.check is None else f'; {said(best.check)}'}."
     )
     return Group(
-        Text(f"Jaws on the shelf for: {title}", style="bold"), Text(line), Text(""), table, *cautions()
+        Text(f"Jaws on the shelf for: {title}", style="bold"),
+        Text(line),
+        *_not_asked([] if best is None else [best.check]),
+        Text(""),
+        table,
+        *cautions(),
     )
 
 
@@ -187,8 +193,9 @@ def search_table(found: Found, title: str, operations: tuple[str, ...]) -> Group
     heads = [f"{v.name}, {v.unit}" if v.unit else v.name for v in variables]
     heads += [f"{operations[p.operation]}, bar" for p in found.space.pressures]
     table = _plain(
-        *heads, "margin", "nearest to its limit", "warns", "roundness, um", "metal, cm3", "set-ups"
+        *heads, "margin", "set by", "warns", "roundness, um", "metal, cm3", "set-ups", "full check"
     )
+    table.columns[-1].justify = "left"
     for one in found.front or (found.nearest,):
         near = nearest_verdict(one, found.fixed)
         table.add_row(
@@ -197,6 +204,7 @@ def search_table(found: Found, title: str, operations: tuple[str, ...]) -> Group
             _margin(margin(one, found.fixed)),
             "-" if near is None else f"{near.name}, {near.stage}",
             str(one.warnings), cell(_known(one.roundness)), cell(_known(one.metal)), str(one.set_ups),
+            _short_check(one.check),
         )  # fmt: skip
     counted = f"{found.tried} layouts tried, {found.refused} of them cannot be built or bored"
     lines: list[Text | Padding] = []
@@ -208,8 +216,25 @@ def search_table(found: Found, title: str, operations: tuple[str, ...]) -> Group
         )
     else:
         lines.append(Text(f"{counted}. None passes; the nearest:"))
+    if found.rejected:
+        why = "; ".join(f"{reason} ({count})" for reason, count in found.rejected)
+        count = sum(count for _, count in found.rejected)
+        lines.append(
+            Text(f"{count} that passed while searching are not named, the full check refuses them: {why}.")
+        )
+    lines += _not_asked(one.check for one in found.front)
     return Group(
         Text(f"Search for: {title}", style="bold"), *lines, Text(""), table, *_blocked(found), *cautions()
+    )
+
+
+def _short_check(found: FullCheck | None) -> str:
+    """Return status, least margin and verdict of the full check."""
+    if found is None or found.worst is None:
+        return "-"
+    worst = found.worst
+    return (
+        f"{MARKS[found.status]} {margin_text(worst.margin, missed=worst.missed)} {worst.name}, {worst.stage}"
     )
 
 

@@ -154,8 +154,8 @@ def search(
 ) -> None:
     """Layouts that pass with most margin, within the ranges of a search file; or what blocks them, and by how much.
 
-    All are judged with the quick contact model; the ones shown again by finite elements, unless --quick. Exit status
-    1 if none passes.
+    All are judged with the quick contact model; the ones shown again by finite elements, unless --quick, and by the
+    full check. Exit status 1 if none passes.
     """
     from sim.layouts import search as searching
     from sim.layouts.space import space
@@ -175,8 +175,8 @@ def search(
             raise ScenarioError(f"{file}: {error}") from None
         tables = full_tables(path)
         found = searching.search(tables, path, within, tries, progress=tell)
-        if not quick and found.tried > found.refused:
-            found = searching.confirmed(found, tables, path, "elastic", tell)
+        if found.tried > found.refused:
+            found = searching.confirmed(found, tables, path, "foundation" if quick else "elastic", tell)
     if as_json:
         from sim.layouts_report import search_object
 

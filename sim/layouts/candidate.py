@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -19,6 +19,7 @@ from sim.assess.state import States, judged, with_pressures
 from sim.assessment import Assessment, Verdict
 from sim.contact import ContactNotConverged
 from sim.errors import ChuckSceneError
+from sim.layouts.full_check import FullCheck, full_check
 from sim.layouts.layout import BORING_SET_UPS, counted, metal_removed
 from sim.layouts.space import Changes, Point, Pressures, Space
 from sim.loading import check
@@ -63,6 +64,8 @@ class Candidate:
         Turned out of one jaw, cm3.
     set_ups : int
         Boring set-ups and clampings of the part.
+    check : FullCheck or None
+        What the full check says of the file with these changes; None before it was asked.
     """
 
     point: Point
@@ -73,6 +76,7 @@ class Candidate:
     roundness: float = math.nan
     metal: float = math.nan
     set_ups: int = 0
+    check: FullCheck | None = None
 
     @property
     def failing(self) -> tuple[Verdict, ...]:
@@ -190,6 +194,15 @@ def _assessed(tables: dict[str, Any], path: Path, changes: Changes, model: Conta
     scenario = checked(changed(tables, changes), path)
     check(scenario)
     return assess(scenario, contact_model=model)
+
+
+def checked_fully(one: Candidate, tables: dict[str, Any], path: Path, model: ContactModel) -> Candidate:
+    """Return a layout with what the full check says of the file that has its changes in it, as they are written."""
+    try:
+        found = full_check(checked(changed(tables, one.changes), path), model)
+    except ChuckSceneError as error:
+        found = FullCheck("fail", refusal=str(error).removeprefix(f"{path}: "))
+    return replace(one, check=found, verdicts=found.verdicts or one.verdicts, refusal=found.refusal)
 
 
 def _middles(pressures: tuple[Pressures, ...]) -> Changes:

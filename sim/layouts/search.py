@@ -18,7 +18,7 @@ from scipy.stats import qmc
 
 from sim.assess.bodies import ContactModel
 from sim.assessment import Verdict
-from sim.layouts.candidate import Candidate, Names, candidate, fixed_verdicts, margin, rank
+from sim.layouts.candidate import Candidate, Names, candidate, checked_fully, fixed_verdicts, margin, rank
 from sim.layouts.space import Point, Space, Variable
 
 TRIES = 120
@@ -27,6 +27,7 @@ STARTS = 2  # best scattered points from which to go downhill
 FURTHER = 0.2  # share of the tries for the further aims
 FIRST_STEP, LAST_STEP = 1.0 / 6.0, 1.0 / 100.0  # of a range
 SHOWN = 8  # layouts of the front
+MOST_CHECKED = 24  # layouts that get the full check, so that those it refuses are followed by the next best
 AIMS: tuple[Callable[[Candidate], float], ...] = (
     lambda one: one.roundness,
     lambda one: one.metal,
@@ -78,6 +79,12 @@ class Found:
         What fails in the nearest one, and then what fails most often.
     refusals : tuple of (str, int)
         Why layouts cannot be built, and how often; most often first.
+    fitting : tuple of Candidate
+        All that passed while searching, best first: behind the front are those that follow if one is not confirmed.
+    checked : int
+        Layouts that got the full check; 0 before it was asked.
+    rejected : tuple of (str, int)
+        Why the full check refused some of them, and how often; most often first.
     """
 
     space: Space
@@ -88,6 +95,9 @@ class Found:
     refused: int
     blocking: tuple[Blocking, ...]
     refusals: tuple[tuple[str, int], ...]
+    fitting: tuple[Candidate, ...] = ()
+    checked: int = 0
+    rejected: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(slots=True, eq=False)
@@ -129,7 +139,7 @@ def search(
     tries : int
         Layouts to judge at most.
     model : {'foundation', 'elastic'}
-        Contact; the quick one is meant for looking around, see `confirmed`.
+        Contact; the quick one is meant for looking around. None is named before `confirmed`.
 
     Raises
     ------
@@ -164,14 +174,47 @@ def confirmed(
     model: ContactModel,
     progress: Callable[[str], None] = lambda _: None,
 ) -> Found:
-    """Return what was found with its front, or the nearest layout, judged again by another contact model."""
-    again = []
-    for number, one in enumerate(found.front or (found.nearest,), start=1):
-        progress(f"finite elements, layout {number} of {max(1, len(found.front))}")
-        again.append(candidate(tables, path, found.space, one.point, model))
-    summed = _summed_up(found.space, again, found.fixed)
-    blocking = found.blocking if summed.front else summed.blocking
-    return replace(found, front=summed.front, nearest=summed.nearest, blocking=blocking)
+    """Return what was found with its front judged again by a contact model and then by the full check.
+
+    A layout that the full check does not confirm is not named: the next best of those that passed while searching
+    takes its place, `MOST_CHECKED` of them at most.
+    """
+    known: dict[Point, Candidate] = {}
+    pool = list(found.fitting)
+    while len(known) < MOST_CHECKED:
+        waiting = [one for one in _front(pool, found.fixed) if one.point not in known]
+        if not waiting:
+            break
+        for one in waiting[: MOST_CHECKED - len(known)]:
+            progress(f"full check, layout {len(known) + 1} of {MOST_CHECKED} at most")
+            known[one.point] = _again(one, found.space, tables, path, model)
+        pool = [one for one in pool if one.point not in known or known[one.point].fits]
+    judged = list(known.values()) or [_again(found.nearest, found.space, tables, path, model)]
+    summed = _summed_up(found.space, judged, found.fixed)
+    rejected = Counter(_why(one) for one in known.values() if not one.fits)
+    blocking = found.blocking if summed.front or not summed.blocking else summed.blocking
+    return replace(
+        found,
+        front=summed.front,
+        nearest=summed.nearest,
+        blocking=blocking,
+        checked=len(known),
+        rejected=tuple(rejected.most_common()),
+    )
+
+
+def _again(
+    one: Candidate, within: Space, tables: dict[str, Any], path: Path, model: ContactModel
+) -> Candidate:
+    """Return a layout judged at its best pressures by a contact model, then as a whole as its file will have it."""
+    found = candidate(tables, path, within, one.point, model)
+    return found if found.refusal else checked_fully(found, tables, path, model)
+
+
+def _why(one: Candidate) -> str:
+    if one.refusal:
+        return one.refusal.split(", found")[0]
+    return "; ".join(f"{v.name}, {v.stage}" for v in one.failing)
 
 
 def _further(first: Callable[[Candidate], float], fixed: Names) -> Aim:
@@ -226,6 +269,7 @@ def _summed_up(within: Space, tried: list[Candidate], fixed: Names) -> Found:
         refused=sum(bool(c.refusal) for c in tried),
         blocking=() if nearest.fits else tuple(_blocking(nearest, tried)),
         refusals=tuple(refusals.most_common(3)),
+        fitting=tuple(sorted((c for c in tried if c.fits), key=lambda c: rank(c, fixed))),
     )
 
 

@@ -9,9 +9,10 @@ from dataclasses import dataclass
 from sim import parts
 from sim.assess import assess
 from sim.assess.bodies import ContactModel
-from sim.assessment import Assessment, Verdict
+from sim.assessment import Assessment
 from sim.errors import ChuckSceneError, ScenarioError
-from sim.layouts.layout import closest, metal_left, metal_removed
+from sim.layouts.full_check import FullCheck, of_assessment
+from sim.layouts.layout import metal_left, metal_removed
 from sim.loading import check
 from sim.metal import fixture_pressed
 from sim.parts import held_zone
@@ -63,6 +64,11 @@ class Fit:
     reason: str
 
     @property
+    def check(self) -> FullCheck | None:
+        """What the full check says of the set at its place; None without a place."""
+        return None if self.assessment is None else of_assessment(self.assessment)
+
+    @property
     def fits(self) -> bool:
         """No verdict fails."""
         return self.assessment is not None and self.assessment.status != "fail"
@@ -101,7 +107,8 @@ def fit_shelf(
 def fit_set(scenario: Scenario, jaw_set: JawSet, contact_model: ContactModel = "elastic") -> Fit:
     """Return where one set does best for the part: no failing verdict first, then the least metal.
 
-    Places are looked for with the quick contact model; the one that is found is judged with `contact_model`.
+    Places are looked for with the quick contact model; what that finds good is judged by the full check with
+    `contact_model`, and where it is not confirmed the next place is tried.
     """
     pitch = scenario.chuck.serration_pitch
     if abs(jaw_set.serration_pitch - pitch) > PITCH_ALIKE:
@@ -119,14 +126,18 @@ def fit_set(scenario: Scenario, jaw_set: JawSet, contact_model: ContactModel = "
         except ChuckSceneError as error:
             refusal = str(error)
             continue
+        if contact_model != "foundation" and not _fails_anyhow(judged):
+            try:
+                judged = assess(place.scenario, contact_model=contact_model)
+            except ChuckSceneError as error:
+                refusal = str(error)
+                continue
         tried.append((place, judged))
         if judged.status != "fail":
             break
     if not tried:
         return _nowhere(jaw_set, refusal)
     place, judged = min(tried, key=lambda pair: (_fails(pair[1]), pair[0].metal))
-    if contact_model != "foundation" and not _fails_anyhow(judged):
-        judged = assess(place.scenario, contact_model=contact_model)
     return Fit(
         jaw_set=jaw_set,
         serration_index=place.scenario.soft_jaw.serration_index,
@@ -134,7 +145,7 @@ def fit_set(scenario: Scenario, jaw_set: JawSet, contact_model: ContactModel = "
         fresh=place.fresh,
         left=metal_left(judged).radial,
         assessment=judged,
-        reason=_against(judged),
+        reason=of_assessment(judged).reason,
     )
 
 
@@ -199,12 +210,3 @@ def _fails_anyhow(judged: Assessment) -> bool:
 
 def _fails(judged: Assessment) -> int:
     return sum(v.status == "fail" for v in judged.verdicts)
-
-
-def _against(judged: Assessment) -> str:
-    failed = [v for v in judged.verdicts if v.status == "fail"]
-    if not failed:
-        return ""
-    worst: Verdict = closest(tuple(failed))
-    more = f" (and {len(failed) - 1} more)" if len(failed) > 1 else ""
-    return f"{worst.name}, {worst.stage}: {worst.message.rstrip('.')}{more}"
