@@ -233,9 +233,10 @@ def _short_check(found: FullCheck | None) -> str:
     if found is None or found.worst is None:
         return "-"
     worst = found.worst
-    return (
-        f"{MARKS[found.status]} {margin_text(worst.margin, missed=worst.missed)} {worst.name}, {worst.stage}"
-    )
+    warns = any(v.status == "warn" for v in found.verdicts)
+    mark = MARKS["pass" if found.status == "warn" and not warns else found.status]
+    asked = " what was asked," if found.unasked else ""
+    return f"{mark}{asked} {margin_text(worst.margin, missed=worst.missed)} {worst.name}, {worst.stage}"
 
 
 def _blocked(found: Found) -> list[Text | Padding]:

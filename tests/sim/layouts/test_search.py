@@ -12,14 +12,19 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from rich.console import Console
 
 from sim.assess import assess
 from sim.assess.state import states, with_pressures
 from sim.assessment import Verdict
+from sim.layouts import candidate as candidates
+from sim.layouts import search as searching
 from sim.layouts.candidate import Candidate, candidate, fixed_verdicts, margin, rank
+from sim.layouts.full_check import FullCheck, full_check
 from sim.layouts.search import Found, _covers, _front, _weighed, confirmed, search
 from sim.layouts.space import Space, space
 from sim.layouts.window import border, window
+from sim.layouts_terminal import search_table
 from sim.loading import check, load
 from sim.scenario import Scenario, read_search
 from sim.scenario.changes import changed
@@ -27,6 +32,7 @@ from sim.scenario.scenario import checked
 
 Run = Callable[..., Found]
 HUB = "cast_hub_on_ring"
+FLOOR = Verdict("floor", "jaws", "fail", 1.0, 5.0, "mm", "rule", "1 mm is left.", "Bore less deep.")
 
 
 @pytest.fixture
@@ -174,6 +180,73 @@ def test_confirmed_by_finite_elements(run: Run, scenario_file: Callable[[str], P
     for one in again.front:
         judged = assess(load(path, dict(one.changes)))
         assert one.roundness == pytest.approx(judged.operations[0].roundness, rel=1e-9)
+
+
+def test_what_the_full_check_refuses_is_not_named(
+    run: Run, scenario_file: Callable[[str], Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The best of a search fails the full check: the next best is named, and why the first is not."""
+    found = run(HUB, 'boring_travel = ["2.5 mm", "3.5 mm"]', {}, 6)
+    refused = dict(found.front[0].changes)
+    path = scenario_file(HUB)
+    tables = tomllib.loads(path.read_text(encoding="utf-8"))
+    asked: list[Scenario] = []
+
+    def strict(scenario: Scenario, model: Any) -> FullCheck:
+        asked.append(scenario)
+        told = full_check(scenario, model)
+        if scenario.boring.travel != checked(changed(tables, refused), path).boring.travel:
+            return told
+        return FullCheck("fail", (FLOOR, *told.verdicts))
+
+    monkeypatch.setattr(candidates, "full_check", strict)
+    named = confirmed(found, tables, path, "foundation")
+    assert named.front
+    assert all(dict(one.changes) != refused for one in named.front)
+    assert named.rejected == (("floor, jaws", 1),)
+    assert named.checked == len(asked) >= 2
+    (words,) = [line for line in _text(named).splitlines() if "full check refuses" in line]
+    assert "floor, jaws (1)" in words
+
+
+def test_nothing_is_named_if_the_full_check_refuses_all(
+    run: Run, scenario_file: Callable[[str], Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Not one, and no more than the bound are looked at; the reason stands in place of a layout."""
+    found = run(HUB, 'boring_travel = ["2.5 mm", "3.5 mm"]', {}, 8)
+    assert found.front
+    path = scenario_file(HUB)
+    monkeypatch.setattr(candidates, "full_check", lambda *_: FullCheck("fail", (FLOOR,)))
+    monkeypatch.setattr(searching, "MOST_CHECKED", 3)
+    named = confirmed(found, tomllib.loads(path.read_text(encoding="utf-8")), path, "foundation")
+    assert named.front == ()
+    assert named.checked == 3
+    assert [(b.name, b.count) for b in named.blocking] == [("floor", 3)]
+
+
+def test_what_is_named_is_what_check_says_of_its_file(run: Run, scenario_file: Callable[[str], Path]) -> None:
+    pressures = 'pressures = [{ operation = "first side", low = "15 bar", high = "24 bar" }]'
+    found = run(HUB, f'boring_travel = ["2.5 mm", "3.5 mm"]\n{pressures}', {}, 4)
+    path = scenario_file(HUB)
+    named = confirmed(found, tomllib.loads(path.read_text(encoding="utf-8")), path, "foundation")
+    assert named.front
+    for one in named.front:
+        expected = assess(load(path, dict(one.changes)), contact_model="foundation")
+        assert one.check is not None
+        assert one.check.status == expected.status != "fail"
+        assert [(v.name, v.value) for v in one.check.verdicts] == [
+            (v.name, v.value) for v in expected.verdicts
+        ]
+        assert one.check.worst is not None
+        assert one.check.worst.status == "pass"
+        assert one.check.unasked == len(expected.unasked)
+
+
+def _text(found: Found) -> str:
+    console = Console(width=300, color_system=None)
+    with console.capture() as capture:
+        console.print(search_table(found, "hub", ("first side",)))
+    return capture.get()
 
 
 def test_too_few_tries(run: Run) -> None:

@@ -9,10 +9,14 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from rich.console import Console
 
 from sim.commands.layouts import _with_jaws
+from sim.contact import ContactNotConverged
 from sim.errors import ScenarioError
+from sim.layouts import shelf
 from sim.layouts.shelf import Fit, bored_to, fit_set, fit_shelf, with_set
+from sim.layouts_terminal import shelf_table
 from sim.scenario import JawSet, Scenario, read_jaw_set, read_shelf
 
 SHELF = "scenarios/shelf"
@@ -54,6 +58,44 @@ def test_the_shelf_of_the_scenarios(fits: dict[str, Fit]) -> None:
     assert fits["set 7"].serration_index == -1
     assert fits["set 11"].fresh < 1.0
     assert "jaw seat" in fits["set 21"].reason
+
+
+def test_each_set_is_what_check_says_of_it(fits: dict[str, Fit], varied: Callable[..., Scenario]) -> None:
+    """The set's jaws in the scenario, at the serration that is named: a taken one fails nothing, others say why."""
+    for fit in fits.values():
+        assert fit.serration_index is not None
+        assert fit.check is not None
+        placed = with_set(varied(PLUG), fit.jaw_set, fit.serration_index)
+        found = shelf.assess(placed, contact_model="foundation")
+        assert fit.check.status == found.status
+        assert fit.check.confirmed == fit.fits == (not fit.reason)
+        assert [(v.name, v.value) for v in fit.check.verdicts] == [(v.name, v.value) for v in found.verdicts]
+    console = Console(width=300, color_system=None)
+    with console.capture() as capture:
+        console.print(shelf_table(tuple(fits.values()), "hub"))
+    text = capture.get()
+    assert text.count("do not take: ") == sum(not f.fits for f in fits.values())
+    assert "check passes what was asked, nearest to its limit" in text
+
+
+def test_a_place_without_a_balance_is_not_taken(
+    varied: Callable[..., Scenario], made: Make, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Columns find the first place good, finite elements no balance there: not taken, and the shelf goes on."""
+    one = made("106 mm", "106 mm")
+    free = fit_set(varied(PLUG), one, "foundation")
+    assert free.fits
+    as_it_is = shelf.assess
+
+    def strict(scenario: Scenario, contact_model: Any = "elastic") -> Any:
+        if contact_model == "elastic" and scenario.soft_jaw.serration_index == free.serration_index:
+            raise ContactNotConverged("no balance")
+        return as_it_is(scenario, contact_model="foundation")
+
+    monkeypatch.setattr(shelf, "assess", strict)
+    found = fit_set(varied(PLUG), one, "elastic")
+    assert not (found.fits and found.serration_index == free.serration_index)
+    assert found.fits != bool(found.reason)
 
 
 def test_a_wider_old_bore_leaves_less_to_turn(varied: Callable[..., Scenario], made: Make) -> None:
