@@ -27,6 +27,7 @@ def comparison_object(found: Comparison) -> dict[str, Any]:
                     "titles": [one.scenario.title for one in layout.sets],
                     "origin": [line for one in layout.sets for line in one.scenario.origin],
                     "status": layout.status,
+                    "questions_that_matter_not_asked": layout.unasked,
                     "least_margin": least_margin(layout.verdicts),
                     "closest": verdict_object(closest(layout.verdicts)),
                     "set_ups": set_ups(layout).total,

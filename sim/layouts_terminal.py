@@ -33,6 +33,7 @@ def _named(number: int, layout: Layout) -> Text:
     titles = "; ".join(one.scenario.title for one in layout.sets)
     lines = [f"{number}  {layout.name}: {titles}"]
     lines += [f"   {line}" for one in layout.sets for line in one.scenario.origin]
+    lines += [f"   {unasked_text(layout.unasked)}"] if layout.unasked else []
     return Text("\n".join(lines))
 
 
@@ -71,7 +72,7 @@ def shelf_table(fits: tuple[Fit, ...], title: str) -> Group:
         )  # fmt: skip
     best = next((fit for fit in fits if fit.fits), None)
     line = (
-        "Take none of them: no set on the shelf can be bored again for this part as the scenario has it."
+        "No set on the shelf can be bored again for this part as the scenario has it: take none of them."
         if best is None
         else f"Take '{best.jaw_set.name}' at serration {best.serration_index:+d}: boring it takes {best.metal:.1f} cm3 "
         f"out of each jaw and leaves {best.left:.1f} mm in radius for one more re-bore"

@@ -11,11 +11,14 @@ from rich.table import Table
 from rich.text import Text
 
 from sim.assessment import CAUTIONS
+from sim.layouts.full_check import FullCheck, said
+from sim.report import finite, verdict_object
 from sim.rounding import SAME, margin_text
+from sim.studies.confirming import Named
 from sim.studies.plan import Block, Case
 from sim.studies.preparing import Prepared
 from sim.studies.summary import Summary
-from sim.terminal import MARKS, cautions, printed
+from sim.terminal import MARKS, cautions, printed, unasked_text
 
 SHOWN = 8  # verdicts and reasons
 
@@ -51,12 +54,12 @@ def _slow(case: Case) -> list[str]:
     return [q.key for q, quick in zip(case.design.quantities, case.quick, strict=True) if not quick]
 
 
-def show_summary(found: Summary) -> None:
+def show_summary(found: Summary, named: Named) -> None:
     """Print what a study came to."""
-    printed(summary_table(found))
+    printed(summary_table(found, named))
 
 
-def summary_table(found: Summary) -> Group:
+def summary_table(found: Summary, named: Named) -> Group:
     """Return counts, what blocks, the best, the cautions."""
     counts = {name: found.statuses.get(name, 0) for name in ("pass", "warn", "fail", "refused")}
     return Group(
@@ -67,7 +70,7 @@ def summary_table(found: Summary) -> Group:
         ),
         *_blocking(found),
         *_reasons(found),
-        *_best(found),
+        *_best(named),
         *cautions(),
     )
 
@@ -93,20 +96,29 @@ def _reasons(found: Summary) -> Iterator[Text]:
             yield Text(f"  {count}  {reason}")
 
 
-def _best(found: Summary) -> Iterator[Table | Text]:
-    if not found.best:
+def _best(named: Named) -> Iterator[Table | Text]:
+    if named.best or named.rejected:
+        yield Text("")
+    for wrong in named.rejected:
+        yield Text(
+            f"Variant {wrong.best.variant} is not named, the full check refuses it: {wrong.check.reason}."
+        )
+    if not named.best:
         return
-    yield Text("")
+    open_ = max(one.check.unasked for one in named.best)
+    if open_:
+        yield Text(f"{unasked_text(open_)} (chuckscene check of the scenario says which)")
     rows = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
-    for head in ("best", "least margin", "set by", "variant", "scenario", "values"):
+    for head in ("best", "least margin", "set by", "variant", "scenario", "full check", "values"):
         rows.add_column(head, overflow="fold")
-    for one in found.best:
+    for checked in named.best:
+        one = checked.best
         margin = (
             margin_text(one.margin, missed=one.margin < 1.0 - SAME) if math.isfinite(one.margin) else "none"
         )
         values = "\n".join(f"{name} = {_short(value)}" for name, value in one.values.items())
         mark = MARKS["warn" if one.warns else "pass"]
-        rows.add_row(mark, margin, one.closest, str(one.variant), one.scenario, values)
+        rows.add_row(mark, margin, one.closest, str(one.variant), one.scenario, said(checked.check), values)
     yield rows
 
 
@@ -114,6 +126,24 @@ def _short(value: Any) -> str:
     return f"{value:.5g}" if isinstance(value, float) else str(value)
 
 
-def summary_object(found: Summary) -> dict[str, Any]:
-    """Return a study's summary as plain dictionaries and numbers, with the cautions."""
-    return {"variants": found.count, **found.as_object(), "cautions": list(CAUTIONS)}
+def summary_object(found: Summary, named: Named) -> dict[str, Any]:
+    """Return a study's summary as plain dictionaries and numbers, the best as confirmed, with the cautions."""
+    whole = found.as_object()
+    rows = {row["variant"]: row for row in whole["best"]}
+    whole["best"] = [{**rows[one.best.variant], "check": _check(one.check)} for one in named.best]
+    whole["rejected_by_check"] = [
+        {"variant": one.best.variant, "scenario": one.best.scenario, "reason": one.check.reason}
+        for one in named.rejected
+    ]
+    made: dict[str, Any] = finite({"variants": found.count, **whole, "cautions": list(CAUTIONS)})
+    return made
+
+
+def _check(found: FullCheck) -> dict[str, Any]:
+    worst = found.worst
+    return {
+        "status": found.status,
+        "worst": None if worst is None else verdict_object(worst),
+        "margin": None if worst is None else worst.margin,
+        "questions_that_matter_not_asked": found.unasked,
+    }

@@ -114,7 +114,7 @@ def not_asked(found: tuple[NotJudged, ...]) -> list[Text | Padding]:
 
 
 def _reason(one: NotJudged) -> str:
-    return f"{one.why[:1].upper()}{one.why[1:]}. State {one.needs}."
+    return f"{one.why[:1].upper()}{one.why[1:]}. Needs {one.needs}."
 
 
 def _figures(verdict: Verdict) -> tuple[str, str]:

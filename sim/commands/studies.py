@@ -45,7 +45,8 @@ def study(
 ) -> None:
     """Judge grids and samples of many thousand variants over many scenarios; Parquet files, and what they come to.
 
-    Run again after a break, it goes on where it ended. Exit status 1 if something fails in every variant.
+    The best are judged once more by the full check. Run again after a break, it goes on where it ended. Exit status 1
+    if something fails in every variant, or the full check confirms none of the best.
     """
     if find_spec("pyarrow") is None:
         from sim.studies.workers import INSTALL
@@ -64,24 +65,28 @@ def study(
     require_place(place, folder=True)
     try:
         with workers(processes or cores(), cluster) as ready:
-            found = _judged(wanted, cases, place, ready, quiet=as_json)
+            found, judged_cases = _judged(wanted, cases, place, ready, quiet=as_json)
     except KeyboardInterrupt:
         say("stopped; the same command goes on where it ended", err=True)
         raise typer.Exit(130) from None
+    from sim.studies.confirming import confirmed
     from sim.studies_terminal import show_summary, summary_object
 
-    content = summary_object(found)
+    named = confirmed(found, judged_cases)
+    content = summary_object(found, named)
     text = json.dumps(content, indent=2, ensure_ascii=False)
     write_whole(place / "_summary.json", (text + "\n").encode())
     if as_json:
         say_object(content)
     else:
-        show_summary(found)
+        show_summary(found, named)
         say(str(place))
-    raise typer.Exit(0 if found.fitting else 1)
+    raise typer.Exit(0 if named.best else 1)
 
 
-def _judged(wanted: Study, cases: tuple[Case, ...], place: Path, ready: Workers, *, quiet: bool) -> Summary:
+def _judged(
+    wanted: Study, cases: tuple[Case, ...], place: Path, ready: Workers, *, quiet: bool
+) -> tuple[Summary, tuple[Case, ...]]:
     from sim.studies.folder import StudyFolder
     from sim.studies.judging import describe
     from sim.studies.plan import blocks
@@ -99,7 +104,7 @@ def _judged(wanted: Study, cases: tuple[Case, ...], place: Path, ready: Workers,
             say(line)
     left = [one for one in todo if one.number not in done]
     with _bar(study.count) as tell:
-        return _finished(study, left, folder, ready, done, tell)
+        return _finished(study, left, folder, ready, done, tell), study.cases
 
 
 def _finished(

@@ -229,7 +229,8 @@ def _decision(layouts: Sequence[Layout], rows: Sequence[VerdictRow]) -> Decision
         reasons.append("No verdict tells the first ones apart: what follows must be weighed.")
     reasons += _most_apart(layouts, rows)
     reasons += _beside_the_verdicts(layouts)
-    return Decision(ranked[0].name if told_apart else None, tuple(reasons))
+    good = told_apart and ranked[0].status != "fail"  # the least bad of those that fail is none to be taken
+    return Decision(ranked[0].name if good else None, tuple(reasons))
 
 
 def _rank(layout: Layout) -> tuple[int, int, float]:

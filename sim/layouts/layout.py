@@ -49,8 +49,13 @@ class Layout:
         return tuple(v for one in self.sets for v in one.verdicts)
 
     @property
+    def unasked(self) -> int:
+        """Questions that matter and were not asked, of all sets."""
+        return sum(len(one.unasked) for one in self.sets)
+
+    @property
     def status(self) -> Status:
-        """Worst of all verdicts."""
+        """Worst of all sets; at best a warning where something that matters was not asked."""
         return min((one.status for one in self.sets), key=ORDER.index)
 
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from sim.studies.plan import Case
 
 BEST = 5
+KEPT = 3 * BEST  # of a block and of the whole: those behind follow where the full check refuses one
 MOST_REASONS = 100  # kept of the sentences of refused variants
 
 
@@ -118,7 +119,7 @@ def summed(case: Case, ids: NDArray[np.int64], values: tuple[list[Any], ...], ro
             str(rows.closest[row]),
             {q.column: one[row] for q, one in zip(case.design.quantities, values, strict=True)},
         )
-        for row in fitting[order[:BEST]]
+        for row in fitting[order[:KEPT]]
     )
     return Summary(
         dict(statuses), int(rows.quick.sum()), failing, alone, dict(refusals.most_common(MOST_REASONS)), best
@@ -134,6 +135,6 @@ def together(summaries: Iterable[Summary]) -> Summary:
         for total, more in zip(counts, (one.statuses, one.failing, one.alone, one.refusals), strict=True):
             total.update(more)
         quick += one.together
-        best = sorted([*best, *one.best], key=lambda b: (b.warns, -b.margin, b.variant))[:BEST]
+        best = sorted([*best, *one.best], key=lambda b: (b.warns, -b.margin, b.variant))[:KEPT]
     statuses, failing, alone, refusals = (dict(c.most_common(MOST_REASONS)) for c in counts)
     return Summary(statuses, quick, failing, alone, refusals, tuple(best))

@@ -25,6 +25,7 @@ from sim.views.embed import Embedded, embedded_picture, embedded_plot
 from sim.views.pockets import Window, pocket_figure, window
 from sim.views.render import render, require_rendering
 from sim.views.scene import Size, layers
+from sim.views.wording import unasked
 
 SIZE: Size = (900, 640)
 SHOWN = 6  # verdicts of a layout that are named at its head
@@ -151,10 +152,13 @@ def _layout(layout: Layout) -> dict[str, Any]:
     bad = [v for v in sorted(layout.verdicts, key=lambda v: (v.status, v.margin)) if v.status != "pass"]
     near = closest(layout.verdicts)
     counts = {s: sum(v.status == s for v in layout.verdicts) for s in ("fail", "warn", "pass")}
+    open_ = unasked(layout.unasked)
     return {
         "name": layout.name,
         "status": layout.status,
-        "counts": ", ".join(f"{n} {status}" for status, n in counts.items()),
+        "counts": ", ".join(
+            [*(f"{n} {status}" for status, n in counts.items()), *([open_] if open_ else [])]
+        ),
         "titles": [line for one in layout.sets for line in (one.scenario.title, *one.scenario.origin)],
         "bad": bad[:SHOWN],
         "nearest": f"{near.name}, {near.stage}, margin {margin_text(near.margin, missed=near.missed)}.",

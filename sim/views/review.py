@@ -34,7 +34,7 @@ from sim.views.section import section_figure
 from sim.views.shape import over_turn, roundness_polar
 from sim.views.web.document import as_json, filled, scene_data, script, style
 from sim.views.web.written import with_stops, words, written_states
-from sim.views.wording import row
+from sim.views.wording import open_question, row, unasked
 
 LARGEST_PAGE = 8_000_000  # bytes
 SIZE = (1120, 750)  # pixels of a picture: sharp at the width it has in the page
@@ -127,6 +127,11 @@ def page(assessment: Assessment, progress: Progress = silent) -> str:
         scenario=assessment.scenario,
         status=assessment.status,
         counts=_counts(assessment.verdicts),
+        headline=_headline(assessment),
+        wrong=any(v.status != "pass" for v in assessment.verdicts),
+        unasked=unasked(len(assessment.unasked)),
+        mattering=[open_question(one) for one in assessment.unasked],
+        lesser=[open_question(one) for one in assessment.not_judged if not one.matters],
         verdicts=[row(v) for v in assessment.verdicts],
         symbol=STATUS_SYMBOL,
         cautions=CAUTIONS,
@@ -281,6 +286,15 @@ def operation_rows(figures: OperationFigures) -> tuple[tuple[str, str], ...]:
         for demand, held in zip(figures.demands, figures.holdings, strict=True)
     )
     return tuple(rows)
+
+
+def _headline(assessment: Assessment) -> str:
+    """Say in few words what the setup is."""
+    if assessment.status == "warn" and all(v.status == "pass" for v in assessment.verdicts):
+        return "Passes what was asked"
+    return {"fail": "Not fit to run", "warn": "To be looked at", "pass": "All verdicts pass"}[
+        assessment.status
+    ]
 
 
 def _urgent(verdicts: tuple[Verdict, ...]) -> list[Verdict]:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from typing import Any
 
-from sim.assessment import Verdict
+from sim.assessment import NotJudged, Verdict
 from sim.rounding import against, margin_text, usual_decimals
 from sim.views.colours import STATUS_SYMBOL, STATUS_WORD
 
@@ -54,6 +54,22 @@ def counts(verdicts: Iterable[Verdict]) -> dict[str, int]:
     """Return how many verdicts fail, warn and pass."""
     found = [verdict.status for verdict in verdicts]
     return {status: found.count(status) for status in ("fail", "warn", "pass")}
+
+
+def open_question(one: NotJudged) -> dict[str, Any]:
+    """Return a question that was not asked in words."""
+    return {
+        "question": one.question,
+        "stage": one.stage,
+        "why": f"{sentence(one.why)}.",
+        "needs": one.needs,
+        "matters": one.matters,
+    }
+
+
+def unasked(count: int) -> str:
+    """Say how many questions that matter were not asked; empty for none."""
+    return f"{count} question{'s' if count > 1 else ''} not asked" if count else ""
 
 
 def sentence(text: str) -> str:

@@ -416,7 +416,7 @@ def test_exit_status(
     code, out, err = run("check", str(scenario_file(name)))
     assert code == status
     assert err == ""
-    word = "All verdicts pass" if status == 0 else "Do not run this setup as it is"
+    word = "Passes what was asked" if status == 0 else "Do not run this setup as it is"
     assert word in out
     assert "Cautions" in out
 

@@ -22,7 +22,7 @@ from sim.views.colours import PRESSURE_MAP, STATUS_SYMBOL, STATUS_WORD
 from sim.views.staging import stage_key
 from sim.views.web import stages
 from sim.views.web.figures import judged_row
-from sim.views.wording import counts
+from sim.views.wording import counts, open_question
 
 SCRIPTS = (
     "linear.js",
@@ -67,6 +67,7 @@ def scene_data(states: States, version: int = 0) -> dict[str, Any]:
         "origin": list(assessment.scenario.origin),
         "status": assessment.status,
         "counts": counts(assessment.verdicts),
+        "not_judged": [open_question(one) for one in assessment.not_judged],
         **solids,
         "stages": stages.as_objects(states),
         "verdicts": [judged_row(states, verdict) for verdict in assessment.verdicts],

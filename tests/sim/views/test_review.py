@@ -97,6 +97,18 @@ def test_status_is_a_word_and_a_symbol(page: str) -> None:
     assert {("fail", "✕", "fails"), ("pass", "✓", "passes")} <= set(cells)
 
 
+def test_what_was_not_asked_stands_before_the_verdicts(page: str, blocked: Assessment) -> None:
+    """Each question with what it needs; those that matter unfolded, and their number in the state's own box."""
+    head = " ".join(html.unescape(page.partition('<table class="verdicts">')[0]).split())
+    assert len(blocked.unasked) >= 2
+    assert f"{len(blocked.unasked)} questions not asked" in head
+    for one in blocked.not_judged:
+        assert one.question in head
+        assert one.needs in head
+    shown = page.partition('<section class="openquestions"')[2].partition("<details>")[0]
+    assert all(one.question in shown for one in blocked.unasked)
+
+
 def test_every_picture_is_described(page: str) -> None:
     pictures = re.findall(r"<img [^>]*>", page)
     assert len(pictures) == 4  # boring, its first touch, assembly, pressure

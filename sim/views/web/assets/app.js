@@ -212,7 +212,8 @@ const App = (() => {
       }));
     }
 
-    function header({ title, origin }) {
+    function header({ title, origin, not_judged: open, status }) {
+      Panels.unasked(part("unasked"), open, status);
       part("title").textContent = title;
       part("origin").hidden = !origin.length;
       part("origin").textContent = origin.join(" ");

@@ -172,6 +172,30 @@ const Panels = (() => {
     return { show };
   }
 
+  const FOLDED = 3; // questions that matter, from which on they are folded
+
+  function question({ question: asked, stage, why, needs }) {
+    return element("li", {}, element("span", { class: "line" }, element("strong", {}, asked), element("span", { class: "where" }, stage)),
+      element("span", { class: "why" }, `${Units.text(why)} Needs ${needs}.`));
+  }
+
+  function questions(list, open, ...head) {
+    const folded = element("details", {}, element("summary", {}, ...head), element("ul", {}, ...list.map(question)));
+    folded.open = open;
+    return folded;
+  }
+
+  /** What was not asked, at the head of the verdicts: what matters in full, unless it is long or something fails. */
+  function unasked(root, all, status) {
+    const matter = all.filter((one) => one.matters), rest = all.filter((one) => !one.matters);
+    const sign = element("span", { class: "mark open" }, element("span", { "aria-hidden": "true" }, "?"), " not asked");
+    root.hidden = !all.length;
+    root.replaceChildren(...[
+      matter.length ? questions(matter, matter.length <= FOLDED && status !== "fail", sign, ` ${matter.length} question${matter.length > 1 ? "s" : ""} that matter${matter.length > 1 ? "" : "s"}`) : null,
+      rest.length ? questions(rest, false, `${matter.length ? "and" : "not asked:"} ${rest.length} of less weight`) : null,
+    ].filter(Boolean));
+  }
+
   /** How each group of bodies is shown. */
   function bodies(root, groups, changed) {
     const selects = {};
@@ -189,5 +213,5 @@ const Panels = (() => {
     };
   }
 
-  return { showFigures, faces, scaleBar, verdicts, bodies, rows, mark };
+  return { showFigures, faces, scaleBar, verdicts, unasked, bodies, rows, mark };
 })();

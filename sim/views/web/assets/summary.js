@@ -3,7 +3,13 @@
 const Summary = (() => {
   const SAYS = { fail: "Not fit to run", warn: "To be looked at", pass: "All verdicts pass" };
   const counted = ({ fail, warn, pass }) => `${fail} fail, ${warn} warn, ${pass} pass`;
-  const says = (s, status, counts) => `${s.scene.data.words.symbol[status]} ${SAYS[status]}: ${counted(counts)}`;
+  const notAsked = (s) => s.scene.data.not_judged.filter((one) => one.matters).length;
+
+  /** A setup in which nothing fails or warns, but something that matters was not asked, passes what was asked: no more. */
+  function says(s, status, counts) {
+    const open = notAsked(s), word = status === "warn" && !counts.warn ? "Passes what was asked" : SAYS[status];
+    return `${s.scene.data.words.symbol[status]} ${word}: ${counted(counts)}${open ? `, ${open} not asked` : ""}`;
+  }
 
   /** Pressure and highest speed of an operation in words. */
   const grip = ({ pressure_bar: pressure, speed_rpm: speed }) => `${Units.shown(pressure, "pressure")} and up to ${Units.shown(speed, "speed")}`;

@@ -46,6 +46,26 @@ def test_it_opens_from_disk_without_a_network(tab: Any, judged: Assessment, file
     assert "nothing is interpolated" in said
 
 
+def test_what_was_not_asked_heads_the_list(tab: Any, judged: Assessment) -> None:
+    """In words, not by colour; folded where something fails, and opened by a key."""
+    said = tab.words(".unasked")
+    for one in judged.not_judged:
+        assert one.question in said
+        assert one.needs in said
+    first = tab.page.locator(".unasked details").first
+    assert "not asked" in first.locator("summary").inner_text()
+    assert f"{len(judged.unasked)} questions that matter" in first.locator("summary").inner_text()
+    assert first.get_attribute("open") is None
+    first.locator("summary").focus()
+    tab.page.keyboard.press("Enter")
+    assert first.locator("li").first.is_visible()
+    assert f", {len(judged.unasked)} not asked" in tab.words("[data-part=state-words]")
+    order = tab.page.evaluate(
+        "document.querySelector('.unasked').compareDocumentPosition(document.querySelector('.verdictlist'))"
+    )
+    assert order & 4  # the list follows
+
+
 def test_its_sliders_show_what_was_computed(tab: Any, judged: Assessment) -> None:
     ready = states(judged)
     field = tab.page.locator("[data-slider=speed_rpm] input[type=number]")
