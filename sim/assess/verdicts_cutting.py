@@ -49,7 +49,7 @@ def cutting_verdicts(figures: OperationFigures) -> Iterator[Verdict]:
         stage,
         share,
         1.0,
-        "of the usual feed",
+        "of usual",
         basis=FEED_BASIS,
         message=f"'{cut.name}': {near(cut.feed, usual_feed(cut), 2)} mm/rev {_edge(cut)}.",
         advice=f"Feed less, or state the tool's insert or nose_radius, if it is over {nose_of(cut):g} mm."
@@ -65,7 +65,7 @@ def cutting_verdicts(figures: OperationFigures) -> Iterator[Verdict]:
             stage,
             share,
             1.0,
-            "of the usual depth",
+            "of usual",
             basis=DEPTH_BASIS,
             message=f"'{cut.name}': {near(cut.depth_of_cut, usual_depth(cut), 2)} mm with {cut.insert or 'no insert'}, "
             f"which takes {usual_depth(cut):.2f} mm.",
@@ -114,7 +114,7 @@ def _measured(figures: OperationFigures) -> Verdict:
         figures.operation.name,
         share,
         1.0,
-        "of the least by Kienzle",
+        "of Kienzle's",
         basis="Kienzle's lower printing with a sharp edge, feed and passive force a fifth of the cutting force at "
         f"least (common practice); printings differ by 30 % and more, so that less than {LEAST_MEASURED:g} fails",
         message=f"'{cut.name}': {forces.tangential:.4g} N of cutting force are stated as measured, for {main:.0f} N by "

@@ -157,8 +157,8 @@ def test_the_thin_ring_is_not_told_to_lower_its_pressure(judged: Judged) -> None
 def test_where_a_lower_pressure_does_it_it_is_named_and_does_it(judged: Judged) -> None:
     limit = 0.6 * judged(THIN).operations[0].roundness
     changes = {"operations.0.roundness_limit": f"{limit} um", "machine.lowest_pressure": "0.5 bar",
-               "operations.0.cuts.0.depth_of_cut": "0.02 mm", PRESSURE: "5 bar",
-               "operations.0.gripping.speed_high": "400 rpm"}  # fmt: skip
+               "operations.0.cuts.0.depth_of_cut": "0.05 mm", "operations.0.cuts.0.feed": "0.03 mm/rev",
+               PRESSURE: "5 bar", "operations.0.gripping.speed_high": "400 rpm"}  # fmt: skip
     failed = one(judged(THIN, changes), "roundness after release")
     found = re.search(r"Lower the gripping pressure to about ([\d.]+) bar", failed.advice)
     assert found is not None
