@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 from hypothesis import settings
+from threadpoolctl import threadpool_limits
 
 from sim.assess import assess
 from sim.assessment import Assessment
@@ -32,14 +33,21 @@ OWN_CACHE = pytest.StashKey[Path]()
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Give the run, and the processes that it starts, a cache of their own: what older code left is no answer."""
+    """Give the run, and the processes that it starts, a cache of their own: what older code left is no answer.
+
+    Workers that run tests side by side share that of the process that started them, and keep to one thread each.
+    """
+    if hasattr(config, "workerinput"):
+        threadpool_limits(1)
+        return
     config.stash[OWN_CACHE] = Path(tempfile.mkdtemp(prefix="chuckscene-test-cache-"))
     os.environ["XDG_CACHE_HOME"] = str(config.stash[OWN_CACHE])
 
 
 def pytest_unconfigure(config: pytest.Config) -> None:
     """Take the run's cache away."""
-    shutil.rmtree(config.stash[OWN_CACHE], ignore_errors=True)
+    if OWN_CACHE in config.stash:
+        shutil.rmtree(config.stash[OWN_CACHE], ignore_errors=True)
 
 
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
