@@ -15,6 +15,7 @@ from sim.fixtures.outer_ring import OuterRingSize
 from sim.fixtures.plug import PlugSize
 from sim.fixtures.ring import RingSize
 from sim.grip import grip_at_rest
+from sim.metal import fixture_pressed, fixture_seat
 from sim.parts import Parts, face_half_chord, fixture_height
 from sim.scenario import NoFixture, OuterRing, Plug, Ring, Scenario
 from sim.spin import centrifugal_force, centrifugal_moment, grip_at_speed
@@ -44,16 +45,22 @@ def _bearing(parts: Parts) -> Bearing:
         inward = parts.direction == "outside"
         return boring_ring(ring_size(parts, fixture), material(fixture.material), jaw, inward=inward)
     if isinstance(fixture, Plug):
-        across = 2.0 * face_half_chord(scenario, 0.5 * fixture.diameter)
+        across = _pressed(scenario) * 2.0 * face_half_chord(scenario, 0.5 * fixture.diameter)
         disc = PlugSize(fixture.diameter, fixture.bore_diameter, contact_height(scenario, fixture), across)
         return plug(disc, material(fixture.material), jaw)
     if isinstance(fixture, OuterRing):
-        across = 2.0 * face_half_chord(scenario, 0.5 * fixture.inner_diameter)
+        across = _pressed(scenario) * 2.0 * face_half_chord(scenario, 0.5 * fixture.inner_diameter)
         round_jaws = OuterRingSize(
             fixture.outer_diameter, fixture.inner_diameter, contact_height(scenario, fixture), across
         )
         return outer_ring(round_jaws, material(fixture.material), jaw)
     raise TypeError("without a fixture nothing bears")
+
+
+def _pressed(scenario: Scenario) -> float:
+    """Return the share of its seat that presses a fixture; all where so little is left that this fails by itself."""
+    seat = fixture_seat(scenario)
+    return seat.pressed if seat is not None and fixture_pressed(scenario) else 1.0
 
 
 def contact_height(scenario: Scenario, fixture: Plug | OuterRing) -> float:

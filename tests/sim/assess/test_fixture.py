@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from sim.assess import assess
 from sim.assess.boring import bore
-from sim.assess.fixture import fixture_figures, fixture_load
+from sim.assess.fixture import fixture_bearing, fixture_figures, fixture_load
 from sim.assess.operation import turning_masses
 from sim.assess.verdicts_fixture import fixture_verdicts
 from sim.assessment import FixtureFigures, Verdict
@@ -360,3 +360,17 @@ def _at(parts: Parts, pressure: float) -> Parts:
 
 def _worst(figures: FixtureFigures) -> float:
     return max(s.share for s in (*figures.strength, *figures.seat))
+
+
+def test_a_seat_that_was_partly_bored_away_presses_on_less(varied: Vary) -> None:
+    old = {
+        "travel": "3 mm",
+        "serration_index": 0,
+        "pockets": [{"name": "old", "diameter": "100 mm", "depth": "33 mm"}],
+    }
+    stood = fixture_bearing(build(varied("cast_hub_on_plug")))
+    left = fixture_bearing(build(varied("cast_hub_on_plug", {"soft_jaw.bored_before": [old]})))
+    assert stood is not None
+    assert left is not None
+    for before, after in zip(stood.seat, left.seat, strict=True):
+        assert after.share(1e4, 0.0) > 1.05 * before.share(1e4, 0.0)

@@ -284,7 +284,7 @@ def test_an_edit_is_taken_over_and_a_mistake_stands_over_the_last_good_scene(tab
     live.file.write_text(good.replace('diameter = "150 mm"', 'diameter = "150"'), encoding="utf-8")
     box = tab.page.locator("[data-part=mistake]")
     box.wait_for(timeout=20_000)
-    assert "pockets[0].diameter" in box.inner_text()
+    box.get_by_text("pockets[0].diameter").wait_for(timeout=20_000)  # a look may have met the file emptied
     assert "one number and one unit" in box.inner_text()
     assert tab.page.title() == f"Out of date: Edited: {title}"
     _set(tab, "speed_rpm", "900")
