@@ -78,6 +78,7 @@ def check(scenario: Scenario) -> None:
     _wedge(scenario)
     _travel(scenario)
     _bores(scenario)
+    _fixture_side(scenario)  # before what such a fixture would meet
     require_heads(scenario)
     _faces(scenario)
     _fixture(scenario)
@@ -381,7 +382,6 @@ def _faces(scenario: Scenario) -> None:
 def _fixture(scenario: Scenario) -> None:
     fixture, jaw = scenario.boring.fixture, scenario.soft_jaw
     inner = inner_end_radius(scenario, scenario.boring.travel)
-    _fixture_side(scenario)
     if isinstance(fixture, OuterRing):
         _outer_ring(scenario, fixture, inner)
     if isinstance(fixture, Plug):

@@ -19,7 +19,7 @@ from sim.rounding import against, usual_decimals
 
 MARKS = {"fail": "x FAIL", "warn": "! WARN", "pass": "+ pass"}
 WIDE = 150  # characters, where the output is no terminal
-BASIS_WIDTH = 60  # characters; the JSON and the review give it in full
+BASIS_WIDTH = 56  # characters; the JSON and the review give it in full
 STYLES = {"fail": "bold", "warn": "", "pass": "dim"}
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from sim.assess.verdicts_cutting import ON_THE_NOSE
 from sim.assessment import BoringFigures, MachiningFigures, NotJudged, OperationFigures
 from sim.clearance.runs import Run
 from sim.parts import Parts
@@ -17,14 +18,16 @@ from sim.scenario import CuttingProgram, Operation, Scenario
 
 BORING, JAWS, CHUCK, MACHINE = "boring", "jaws", "chuck", "machine"
 DEPTH = "depth of cut"
+BY_WORDS = ("tool change", "end of the program", "spindle turns", "speed and feed stated", "chuck closed")
 OF_A_PROGRAM = (
+    *BY_WORDS,
+    ON_THE_NOSE,
     "tool contact",
     "tool clearance",
     "cut below the part",
     "stock left on the part",
     DEPTH,
     "rapid plane",
-    "tool change",
     "bar slenderness",
     "bar bend",
     "holding factor, each move",
@@ -89,7 +92,7 @@ def _chuck(scenario: Scenario) -> Iterator[NotJudged]:
             "its largest grip is not stated",
             "chuck.largest_grip",
             matters=True,
-            verdicts=("largest grip",),
+            verdicts=("largest grip", "largest grip while boring"),
         )
     if not chuck.grip_points:
         yield NotJudged(
@@ -142,7 +145,7 @@ def _boring(parts: Parts, boring: BoringFigures) -> Iterator[NotJudged]:
             "none is stated; a path made from pockets and passes is judged in its place",
             "boring.program",
             matters=True,
-            verdicts=(DEPTH, "tool change"),
+            verdicts=(DEPTH, *BY_WORDS),
         )
     else:
         yield from _depth(stated.program, "boring.program", BORING, boring.runs)

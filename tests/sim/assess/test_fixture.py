@@ -63,7 +63,7 @@ def found(scenario: Scenario) -> dict[str, Verdict]:
         (RING, {"boring.fixture.pin_diameter": "1 mm"}, "pin fit", "pins of 1.0 mm"),
         (RING, {**M12, "boring.fixture.pin_diameter": "4 mm"}, "pin fit", "counterbores of 20 mm"),
         (RING, {**M12, "boring.fixture.pin_diameter": "4 mm"}, "fixture seat", "the pins press the walls"),
-        (RING, {"boring.fixture.pin_length": "60 mm", "boring.fixture.pin_diameter": "16 mm"},
+        (RING, {"boring.fixture.pin_length": "14 mm", "boring.fixture.pin_diameter": "8 mm"},
          "fixture strength", "the pins bend"),
         (RING, {"boring.fixture.material": "cast iron GJL-250", "boring.fixture.thickness": "5 mm"},
          "fixture strength", "(cast iron GJL-250)"),

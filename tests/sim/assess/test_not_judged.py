@@ -139,7 +139,13 @@ def test_one_field_less_is_no_plain_pass(
     tables = full_tables(path)
     if field == "boring.speed":  # without a program the table's speed is all there is
         del tables["boring"]["program"]
-        tables["boring"]["tool"] = {"bar_diameter": "25 mm", "reach": "100 mm", "functional_offset": "17 mm"}
+        tables["boring"]["tool"] = {
+            "insert": "DCMT 11T304",
+            "approach_angle": "93 deg",
+            "bar_diameter": "25 mm",
+            "reach": "100 mm",
+            "functional_offset": "17 mm",
+        }
     place = tuple(int(step) if step.isdigit() else step for step in field.split("."))
     scenario = checked(without(tables, place), path)
     check(scenario)

@@ -84,7 +84,7 @@ def test_two_tools_bore_the_jaws(varied: Callable[..., Scenario]) -> None:
         "tool 1, rough boring bar",
         "tool 2, finish boring bar",
     ]
-    assert [run.depth_limit for run in program.runs] == [4.5, None]
+    assert [run.depth_limit for run in program.runs] == [4.5, 4.5]
     assert [run.tool.nose_radius for run in program.runs] == [0.8, 0.4]
     assert {move.block for move in program.runs[1].moves} == set(range(410, 520, 10))
     # X in diameter, Z from the jaws' top face at 50 mm.

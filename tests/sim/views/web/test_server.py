@@ -187,12 +187,12 @@ def test_an_included_file_is_looked_at_and_named(file: Path) -> None:
     watched = Watched(file, _judge)
     assert not watched.look()
     assert json.loads(watched.shown.scene)["origin"] == [
-        "Values taken from fit.toml: chuck.efficiency = 0.9."
+        "Values taken from fit.toml: chuck.efficiency = 0.9; it does not say whether gauge readings were accepted."
     ]
     fit.write_text("[chuck]\nefficiency = 0.8\n", encoding="utf-8")
     assert watched.look()
     assert json.loads(watched.shown.scene)["origin"] == [
-        "Values taken from fit.toml: chuck.efficiency = 0.8."
+        "Values taken from fit.toml: chuck.efficiency = 0.8; it does not say whether gauge readings were accepted."
     ]
     fit.write_text("[chuck]\nefficiency = 8\n", encoding="utf-8")
     assert watched.look()
