@@ -16,7 +16,7 @@ import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
-from sim.parts import Parts, earlier_bore, gripping_direction, inner_end_radius
+from sim.parts import Parts, earlier_bore, gripping_direction, head_seat, inner_end_radius
 from sim.surroundings import BESIDE, FAR, bored_plan, disc, inner_ends, plan_at, turned_out
 
 COUNTED_WIDTH = 0.5  # share of a jaw's width, about its middle, over which its land is asked for
@@ -100,7 +100,7 @@ def _lands(parts: Parts, index: int, travel: float) -> Iterator[BaseGeometry]:
     land = bored_plan(parts, plan, 0.0, seat - BESIDE)
     # Where nothing is turned away above it, it lies under metal.
     land = shapely.difference(land, bored_plan(parts, plan, 0.0, seat + BESIDE))
-    sunk = seat > jaw.height - jaw.screws.counterbore_depth
+    sunk = seat > head_seat(scenario)
     hole = jaw.screws.counterbore_diameter if sunk else jaw.screws.hole_diameter
     gone: list[BaseGeometry] = [disc(bored + position, 0.5 * hole) for position in jaw.screws.positions]
     gone += _bored_before(parts, bored, seat - BESIDE)

@@ -27,7 +27,7 @@ from sim.parts import (
     Parts,
     blank_dimensions,
     body_dimensions,
-    head_seat,
+    head_underside,
     inner_end_radius,
     master_inner_radius,
     nut_top,
@@ -60,7 +60,7 @@ def around(parts: Parts, travel: float) -> tuple[Around, ...]:
     shown = [(SOFT_JAWS, soft), (CHUCK_BODY, body), ("master jaws", master)]
     metal = shapely.union_all([soft, body, master])
     # Of screws and T-nuts what stands out of the jaws: in a counterbore, jaw stands beside the head.
-    for name, images in (("jaw screws", _screws(parts, travel)), ("T-nuts", _nuts(parts, travel))):
+    for name, images in (("jaw screws", screw_images(parts, travel)), ("T-nuts", _nuts(parts, travel))):
         out = shapely.difference(shapely.union_all(list(images)), metal)
         if out.area > OUT:
             shown.append((name, out))
@@ -139,8 +139,9 @@ def _axes(parts: Parts, travel: float) -> Iterator[float]:
             yield inner + position
 
 
-def _screws(parts: Parts, travel: float) -> Iterator[BaseGeometry]:
-    screw, seat = screw_dimensions(parts.scenario), head_seat(parts.scenario)
+def screw_images(parts: Parts, travel: float) -> Iterator[BaseGeometry]:
+    """Yield heads and shanks of the jaw screws at a travel, with their washers under the heads."""
+    screw, seat = screw_dimensions(parts.scenario), head_underside(parts.scenario)
     head, shank = HEADS[screw.thread_diameter], 0.5 * screw.thread_diameter
     for axis in _axes(parts, travel):
         yield shapely.box(axis - 0.5 * head.diameter, seat, axis + 0.5 * head.diameter, seat + head.height)

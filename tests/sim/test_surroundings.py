@@ -11,7 +11,7 @@ import shapely
 from sim.assess.images import JAWS, hardware_bodies, jaws_image
 from sim.parts import build
 from sim.scenario import Scenario
-from sim.surroundings import around
+from sim.surroundings import around, screw_images
 
 HUB, PLUG, BONNET, HOUSING = (
     "cast_hub_on_ring",
@@ -62,3 +62,13 @@ def test_a_jaw_that_stands_off_is_asked_too(varied: Callable[..., Scenario]) -> 
     )
     assert off.bounds[0] == pytest.approx(one.bounds[0])
     assert off.bounds[2] == pytest.approx(one.bounds[2] + 1.5, abs=0.05)
+
+
+@pytest.mark.parametrize("washer", [{}, {"soft_jaw.screws.washer_diameter": "22 mm"}], ids=["bare", "on a washer"])
+def test_screws_are_where_the_solids_are(varied: Callable[..., Scenario], washer: dict[str, Any]) -> None:
+    """A washer lifts the heads, and with them what a screw is nearest to."""
+    parts = build(varied(HUB, washer))
+    mine = shapely.union_all(list(screw_images(parts, 3.0)))
+    solid = shapely.union_all([b.image for b in hardware_bodies(parts, 3.0) if "screw" in b.name])
+    assert mine.bounds[1] == pytest.approx(solid.bounds[1], abs=ROUNDING)
+    assert mine.bounds[3] == pytest.approx(solid.bounds[3], abs=ROUNDING)
