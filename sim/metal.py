@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,7 @@ from sim.jaw_solid import metal
 from sim.parts import (
     HeldZone,
     Parts,
+    earlier_inner_end,
     face_half_chord,
     gripping_direction,
     head_seat,
@@ -59,6 +61,11 @@ class Turned:
     low: float
     outward: bool
     now: bool
+
+    @property
+    def is_pocket(self) -> bool:
+        """Whether it is one of the pockets that are turned now; the field says so."""
+        return self.field.startswith("pockets")
 
     def reach_over(self, position: float, radius: float) -> float:
         """Return how far its side stands off a hole (radius, position from the inner end); negative over it."""
@@ -105,11 +112,8 @@ def turned(scenario: Scenario) -> tuple[Turned, ...]:
 
 
 def _earlier(scenario: Scenario) -> Iterator[Turned]:
-    jaw, chuck = scenario.soft_jaw, scenario.chuck
-    for number, bored in enumerate(jaw.bored_before):
-        inside = bored.direction == "inside"
-        inner = jaw.mounting_radius + bored.serration_index * chuck.serration_pitch
-        inner += bored.travel - chuck.stroke if inside else -bored.travel
+    for number, bored in enumerate(scenario.soft_jaw.bored_before):
+        inside, inner = bored.direction == "inside", earlier_inner_end(scenario, number)
         field = f"soft_jaw.bored_before[{number}]"
         for n, p in enumerate(bored.pockets):
             what = f"an earlier boring of {p.diameter:g} mm"
@@ -180,8 +184,16 @@ def _modelled_floor(parts: Parts) -> float:
 # ---------------------------------------------------------------- around the screws
 
 
-def walls(scenario: Scenario) -> list[tuple[float, str]]:
-    """Return what stands between the screws' counterbores or holes and each bore beside them, and which bore it is.
+class Wall(NamedTuple):
+    """Metal (mm) between a screw's counterbore or hole and a bore beside it, that bore, and whether it is a pocket."""
+
+    gap: float
+    what: str
+    beside_pocket: bool
+
+
+def walls(scenario: Scenario) -> list[Wall]:
+    """Return what stands between the screws' counterbores or holes and each bore beside them.
 
     A screw that lies wholly in a pocket has no wall. Beside what is turned below the counterbores counts the hole. Of
     earlier borings count those that reach below a back face: a wall above it is judged by how much of it is cut anew.
@@ -193,13 +205,12 @@ def walls(scenario: Scenario) -> list[tuple[float, str]]:
         if not _takes_metal(scenario, one) or not (one.now or one.low < max(seats)):
             continue
         # A pocket's side begins at its mouth; whatever else there is begins under a pocket.
-        pocket = one.field.startswith("pockets")
-        above = jaw.height if pocket else max(seats) if not one.now else min(seats)
+        above = jaw.height if one.is_pocket else max(seats) if not one.now else min(seats)
         bore = screws.counterbore_diameter if above > head_seat(scenario) else screws.hole_diameter
         for position in screws.positions:
             gap = one.reach_over(position, 0.5 * bore)
             if gap > -bore:
-                found.append((gap, one.what))
+                found.append(Wall(gap, one.what, one.is_pocket))
     return found
 
 

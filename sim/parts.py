@@ -255,6 +255,13 @@ def _require_mass(scenario: Scenario, bored: float) -> None:
             )
 
 
+def earlier_inner_end(scenario: Scenario, number: int) -> float:
+    """Return the radius (mm) at which the jaws' inner ends stood when they were bored before."""
+    jaw, bored = scenario.soft_jaw, scenario.soft_jaw.bored_before[number]
+    opened = jaw.mounting_radius + bored.serration_index * scenario.chuck.serration_pitch
+    return opened + (bored.travel - scenario.chuck.stroke if bored.direction == "inside" else -bored.travel)
+
+
 def earlier_bore(scenario: Scenario, number: int) -> tuple[float, NDArray[np.float64]]:
     """Return radius (mm) of the inner end and outline (r, z) of what was removed when the jaws were bored before.
 
@@ -264,8 +271,7 @@ def earlier_bore(scenario: Scenario, number: int) -> tuple[float, NDArray[np.flo
         If the pockets do not nest.
     """
     jaw, bored = scenario.soft_jaw, scenario.soft_jaw.bored_before[number]
-    inner = jaw.mounting_radius + bored.serration_index * scenario.chuck.serration_pitch
-    inner += bored.travel - scenario.chuck.stroke if bored.direction == "inside" else -bored.travel
+    inner = earlier_inner_end(scenario, number)
     pockets = tuple(_pocket(p) for p in bored.pockets)
     if bored.direction == "outside":
         return inner, removed_outside(pockets, jaw.height, bored.through_diameter)

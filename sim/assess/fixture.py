@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from sim.assess.operation import drive, turning_masses
 from sim.assessment import FixtureFigures, FixtureStrain
 from sim.errors import in_field
-from sim.fixtures import Bearing, Strain, boring_ring, outer_ring, plug
+from sim.fixtures import Bearing, Load, Strain, boring_ring, outer_ring, plug
 from sim.fixtures.outer_ring import OuterRingSize
 from sim.fixtures.plug import PlugSize
 from sim.fixtures.ring import RingSize
@@ -18,7 +18,7 @@ from sim.grip import grip_at_rest
 from sim.metal import fixture_pressed, fixture_seat
 from sim.parts import Parts, face_half_chord, fixture_height
 from sim.scenario import NoFixture, OuterRing, Plug, Ring, Scenario
-from sim.spin import centrifugal_force, centrifugal_moment, grip_at_speed
+from sim.spin import centrifugal_moment
 from sim.tables import material
 
 AT_REST, AT_SPEED = "at rest", "at the highest speed"
@@ -98,21 +98,17 @@ def _wall(parts: Parts, position: float) -> float:
     return position - half - end
 
 
-def fixture_load(parts: Parts, speed: float) -> tuple[float, float]:
-    """Return the total load (N) on the fixture at rest and at a speed.
-
-    All of the jaws' centrifugal force counts: jaws that close lose it, jaws that open gain it.
-    """
-    boring = parts.scenario.boring
-    lever = fixture_height(parts.scenario) + parts.scenario.chuck.guideway_depth
-    rest = grip_at_rest(boring.pressure, lever, drive(parts.scenario.chuck)).total
-    return rest, grip_at_speed(rest, fixture_pull(parts, speed), parts.direction)
+def fixture_lever(scenario: Scenario) -> float:
+    """Return the height of the load on the fixture above the guideway's middle, mm."""
+    return fixture_height(scenario) + scenario.chuck.guideway_depth
 
 
-def fixture_pull(parts: Parts, speed: float) -> float:
-    """Return the centrifugal force (N) of the three jaws at the boring travel and a speed."""
-    moment = centrifugal_moment(turning_masses(parts, parts.scenario.boring.travel))
-    return 3.0 * centrifugal_force(moment, speed)
+def fixture_load(parts: Parts) -> Load:
+    """Return the load on the fixture with the stated boring pressure, at the boring travel."""
+    scenario = parts.scenario
+    rest = grip_at_rest(scenario.boring.pressure, fixture_lever(scenario), drive(scenario.chuck)).total
+    moment = centrifugal_moment(turning_masses(parts, scenario.boring.travel))
+    return Load(rest, moment, parts.direction)
 
 
 def fixture_figures(parts: Parts, speed: float) -> FixtureFigures | None:
@@ -126,15 +122,16 @@ def fixture_figures(parts: Parts, speed: float) -> FixtureFigures | None:
     bearing, fixture = fixture_bearing(parts), parts.scenario.boring.fixture
     if bearing is None or isinstance(fixture, NoFixture):
         return None
-    rest, fast = fixture_load(parts, speed)
-    states = ((AT_REST, rest / 3.0, 0.0), (AT_SPEED, fast / 3.0, speed))
-    height, largest = fixture_height(parts.scenario), max(rest, fast)
+    load = fixture_load(parts)
+    fast, largest = load.at(speed), load.largest(speed)
+    states = ((AT_REST, load.rest / 3.0, 0.0), (AT_SPEED, fast / 3.0, speed))
     return FixtureFigures(
         material=fixture.material,
-        height=height,
-        rest=rest,
+        height=fixture_height(parts.scenario),
+        bearing=bearing,
+        load=load,
         at_speed=fast,
-        guide_moment=largest / 3.0 * (height + parts.scenario.chuck.guideway_depth),
+        guide_moment=largest / 3.0 * fixture_lever(parts.scenario),
         strength=tuple(_worst(bearing.strength, states)),
         seat=tuple(_worst(bearing.seat, states)),
         give=bearing.give * largest / 3.0,

@@ -6,18 +6,18 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 
 from sim.assess.advice import Bound, Change, lower_pressure, lower_speed, raise_pressure, sentence
-from sim.assess.fixture import AT_REST, fixture_bearing, fixture_load, fixture_pull
+from sim.assess.fixture import AT_REST, fixture_lever
 from sim.assess.operation import drive
 from sim.assess.rule import RELATIVE, at_least, at_most
 from sim.assess.verdicts_path import PRACTICE
 from sim.assessment import BoringFigures, FixtureFigures, FixtureStrain, Status, Verdict
-from sim.fixtures import Strain
+from sim.fixtures import Load, Strain, largest_share
 from sim.fixtures.strain import Number
 from sim.grip import pressure_for_grip
 from sim.metal import fixture_pressed
-from sim.parts import Parts, fixture_height
+from sim.parts import Parts
 from sim.rounding import against, near
-from sim.scenario import NoFixture, Ring
+from sim.scenario import Ring
 
 STAGE = "boring"
 WHAT = "boring pressure"
@@ -40,7 +40,7 @@ def fixture_verdicts(parts: Parts, boring: BoringFigures) -> Iterator[Verdict]:
         yield _without(parts)
         return
     if isinstance(parts.scenario.boring.fixture, Ring):
-        yield from _ring_limits(parts, boring.highest_speed)
+        yield from _ring_limits(parts, figures.load, boring.highest_speed)
         yield _pin_fit(parts)
     yield _load_left(parts, figures, boring.highest_speed)
     yield _borne(parts, figures, boring.highest_speed, "fixture strength")
@@ -78,7 +78,7 @@ def _without(parts: Parts) -> Verdict:
     )
 
 
-def _ring_limits(parts: Parts, speed: float) -> Iterator[Verdict]:
+def _ring_limits(parts: Parts, load: Load, speed: float) -> Iterator[Verdict]:
     limits, pressure = parts.scenario.limits, 10.0 * parts.scenario.boring.pressure
     most = 10.0 * limits.ring_pressure
     basis = f"{PRACTICE}, unless the ring's maker says otherwise; fails over {FAR_BEYOND:g} times it"
@@ -95,7 +95,11 @@ def _ring_limits(parts: Parts, speed: float) -> Iterator[Verdict]:
         basis=basis,
         message=f"the ring is loaded with {near(pressure, most, 1)} bar.",
         advice=sentence(
-            [lower_pressure(pressure, most, lowest_pressures(parts, min(speed, limits.ring_speed)), WHAT)],
+            [
+                lower_pressure(
+                    pressure, most, _lowest_pressures(parts, load, min(speed, limits.ring_speed)), WHAT
+                )
+            ],
             "Bore against a plug.",
         ),
         otherwise=otherwise(pressure, most),
@@ -133,7 +137,7 @@ def _pin_fit(parts: Parts) -> Verdict:
 def _load_left(parts: Parts, figures: FixtureFigures, speed: float) -> Verdict:
     """Return the verdict on the load that is left at the boring speed; an outer ring is loaded more than at rest."""
     scenario, rest = parts.scenario, figures.rest
-    pull = fixture_pull(parts, speed)
+    pull = figures.load.pull(speed)
     share = 1.0 - pull / rest if parts.direction == "outside" else 1.0 + pull / rest
     pressed = fixture_pressed(scenario)
     share = share if pressed else 0.0
@@ -150,91 +154,83 @@ def _load_left(parts: Parts, figures: FixtureFigures, speed: float) -> Verdict:
             if pressed
             else f"too little metal is left to press the {scenario.boring.fixture.kind}, which carries no load."
         ),
-        advice=_more_load(parts, speed)
+        advice=_more_load(parts, figures, speed)
         if pressed
         else "Take a fixture of another size or height, move the jaws by some serrations, or take other jaws.",
         otherwise="fail" if share <= 0.0 else "warn",
     )
 
 
-def _more_load(parts: Parts, speed: float) -> str:
+def _more_load(parts: Parts, figures: FixtureFigures, speed: float) -> str:
     """Judge a lower speed and a higher pressure for more load on the fixture."""
     scenario = parts.scenario
     limits, chuck = scenario.limits, scenario.chuck
     highs = [
         Bound(10.0 * chuck.pressure_limit, "the chuck's pressure limit"),
         Bound(10.0 * scenario.machine.pressure_limit, "the machine's pressure limit"),
-        Bound(_borne_pressure(parts, speed), "what the fixture bears"),
+        Bound(_borne_pressure(parts, figures, speed), "what the fixture bears"),
     ]
     if isinstance(scenario.boring.fixture, Ring):
         highs.append(Bound(10.0 * limits.ring_pressure, "the ring's pressure limit"))
-    now, wanted = 10.0 * scenario.boring.pressure, _loaded_pressure(parts, speed)
+    now, wanted = 10.0 * scenario.boring.pressure, _loaded_pressure(parts, figures.load, speed)
     # The loss grows with the square of the speed, and the load at rest with the pressure.
     slower = speed * math.sqrt(now / wanted) if 0.0 < wanted < math.inf else 0.0
     changes = [lower_speed(speed, slower, SLOWEST, "bore"), raise_pressure(now, wanted, highs, WHAT)]
     return sentence(changes, "Use lighter jaws.")
 
 
-def _loaded_pressure(parts: Parts, speed: float) -> float:
-    """Return the boring pressure (bar) at which as much load stays on the fixture as is wanted; 0 without any."""
-    scenario = parts.scenario
-    if isinstance(scenario.boring.fixture, NoFixture) or parts.direction == "inside":
+def _loaded_pressure(parts: Parts, load: Load, speed: float) -> float:
+    """Return the boring pressure (bar) at which as much load stays on the fixture as is wanted; 0 where it grows."""
+    if load.direction == "inside":
         return 0.0
-    lost = 1.0 - scenario.limits.boring_load_share
-    return _pressure_for(parts, fixture_pull(parts, speed) / lost) if lost > 0.0 else math.inf
+    lost = 1.0 - parts.scenario.limits.boring_load_share
+    return _pressure_for(parts, load.pull(speed) / lost) if lost > 0.0 else math.inf
 
 
-def lowest_pressures(parts: Parts, speed: float) -> list[Bound]:
+def _lowest_pressures(parts: Parts, load: Load, speed: float) -> list[Bound]:
     """Return below what the boring pressure may not go at a speed, bar."""
     return [
         Bound(10.0 * parts.scenario.machine.lowest_pressure, "the lowest that the hydraulics hold steadily"),
-        Bound(_loaded_pressure(parts, speed), "what keeps the jaws loaded at the boring speed"),
+        Bound(_loaded_pressure(parts, load, speed), "what keeps the jaws loaded at the boring speed"),
     ]
 
 
 def _pressure_for(parts: Parts, rest: float) -> float:
     """Return the boring pressure (bar) that loads the fixture so at rest (N in all); infinite where none does."""
-    lever = fixture_height(parts.scenario) + parts.scenario.chuck.guideway_depth
+    scenario = parts.scenario
     try:
-        return 10.0 * pressure_for_grip(max(rest, 0.0), lever, drive(parts.scenario.chuck))
+        return 10.0 * pressure_for_grip(max(rest, 0.0), fixture_lever(scenario), drive(scenario.chuck))
     except ValueError:
         return math.inf
 
 
-def _strains(parts: Parts, name: str) -> tuple[Strain, ...]:
-    bearing = fixture_bearing(parts)
-    if bearing is None:
-        return ()
-    found = {"fixture strength": bearing.strength, "fixture seat": bearing.seat}
-    return found.get(name, (*bearing.strength, *bearing.seat))
-
-
-def _borne_rest(parts: Parts, strains: Sequence[Strain], speed: float) -> float:
+def _borne_rest(load: Load, strains: Sequence[Strain], speed: float) -> float:
     """Return the total load at rest (N) with which all is just borne, at rest and at a speed."""
-    pull = fixture_pull(parts, speed)
+    pull = load.pull(speed)
     still = min(3.0 * s.largest_load(0.0) for s in strains)
     fast = min(3.0 * s.largest_load(speed) for s in strains)
-    if parts.direction == "inside":
+    if load.direction == "inside":
         return min(still, fast - pull)
     # What its own centrifugal force breaks is borne under no load.
     return min(still, fast + pull) if fast > 0.0 else 0.0
 
 
-def _borne_pressure(parts: Parts, speed: float) -> float:
+def _borne_pressure(parts: Parts, figures: FixtureFigures, speed: float) -> float:
     """Return the boring pressure (bar) that fixture and seat just bear."""
-    return _pressure_for(parts, _borne_rest(parts, _strains(parts, ""), speed))
+    strains = (*figures.bearing.strength, *figures.bearing.seat)
+    return _pressure_for(parts, _borne_rest(figures.load, strains, speed))
 
 
 def _borne(parts: Parts, figures: FixtureFigures, speed: float, name: str) -> Verdict:
-    found = figures.strength if name == "fixture strength" else figures.seat
-    worst = max(found, key=lambda strain: strain.share)
-    strains = _strains(parts, name)
+    load, bearing = figures.load, figures.bearing
+    own = name == "fixture strength"
+    worst = max(figures.strength if own else figures.seat, key=lambda strain: strain.share)
+    strains = bearing.strength if own else bearing.seat
 
     def share(slower: float) -> float:
-        rest, fast = fixture_load(parts, slower)
-        return max(max(s.share(rest / 3.0, 0.0), s.share(fast / 3.0, slower)) for s in strains)
+        return float(largest_share(strains, load.rest, load.at(slower), slower))
 
-    wanted = _pressure_for(parts, _borne_rest(parts, strains, speed))
+    wanted = _pressure_for(parts, _borne_rest(load, strains, speed))
     return at_most(
         name,
         STAGE,
@@ -243,7 +239,7 @@ def _borne(parts: Parts, figures: FixtureFigures, speed: float, name: str) -> Ve
         "of what it bears",
         basis=worst.basis,
         message=_told(worst, figures, speed),
-        advice=sentence(_less_load(parts, speed, wanted, share), worst.remedy),
+        advice=sentence(_less_load(parts, load, speed, wanted, share), worst.remedy),
     )
 
 
@@ -259,10 +255,12 @@ def _told(worst: FixtureStrain, figures: FixtureFigures, speed: float) -> str:
     )
 
 
-def _less_load(parts: Parts, speed: float, wanted: float, share: Callable[[float], float]) -> list[Change]:
+def _less_load(
+    parts: Parts, load: Load, speed: float, wanted: float, share: Callable[[float], float]
+) -> list[Change]:
     """Judge a lower pressure (bar), and a lower speed where speed loads the fixture; `share` at a speed may be 1."""
     now = 10.0 * parts.scenario.boring.pressure
-    changes = [lower_pressure(now, wanted, lowest_pressures(parts, speed), WHAT)]
+    changes = [lower_pressure(now, wanted, _lowest_pressures(parts, load, speed), WHAT)]
     if share(0.0) <= 1.0 < share(speed):
         low, high = 0.0, speed
         for _ in range(BISECTIONS):
@@ -273,14 +271,9 @@ def _less_load(parts: Parts, speed: float, wanted: float, share: Callable[[float
 
 
 def _give(parts: Parts, figures: FixtureFigures, speed: float) -> Verdict:
-    most = MOST_GIVE / figures.give * figures.largest
-    inside = parts.direction == "inside"
-
-    def share(slower: float) -> float:
-        return max(fixture_load(parts, slower)) / most
-
+    load, most = figures.load, MOST_GIVE / figures.give * figures.largest
     moved = near(figures.give, MOST_GIVE, 3) if figures.give < 1.0 else "more than 1"
-    wanted = _pressure_for(parts, most - (fixture_pull(parts, speed) if inside else 0.0))
+    wanted = _pressure_for(parts, most - _gained(load, speed))
     return at_most(
         "fixture gives",
         STAGE,
@@ -290,23 +283,30 @@ def _give(parts: Parts, figures: FixtureFigures, speed: float) -> Verdict:
         basis=f"{PRACTICE}: {MOST_GIVE:g} mm, since the jaws move with every change of their load",
         message=f"the {parts.scenario.boring.fixture.kind} lets each jaw move by {moved} mm "
         f"under {figures.largest / 3000.0:.1f} kN.",
-        advice=sentence(_less_load(parts, speed, wanted, share), "Use a thicker and wider fixture."),
+        advice=sentence(
+            _less_load(parts, load, speed, wanted, lambda slower: load.largest(slower) / most),
+            "Use a thicker and wider fixture.",
+        ),
         otherwise="warn",
     )
 
 
+def _gained(load: Load, speed: float) -> float:
+    """Return what the load grows by up to a speed, N."""
+    return load.pull(speed) if load.direction == "inside" else 0.0
+
+
 def _chuck_limits(parts: Parts, figures: FixtureFigures, speed: float) -> Iterator[Verdict]:
     """Yield the verdicts on what the chuck may press with, at rest and with all that the jaws gain by speed."""
-    chuck, lever = parts.scenario.chuck, figures.height + parts.scenario.chuck.guideway_depth
+    chuck, lever, load = parts.scenario.chuck, fixture_lever(parts.scenario), figures.load
     faster = figures.at_speed > figures.rest
     state = f"at {speed:.0f} rpm, the gain by speed counted" if faster else "at rest"
-    gain = fixture_pull(parts, speed) if parts.direction == "inside" else 0.0
 
     def advice(most: float, others: str) -> str:
-        def share(slower: float) -> float:
-            return max(fixture_load(parts, slower)) / most
-
-        return sentence(_less_load(parts, speed, _pressure_for(parts, most - gain), share), others)
+        wanted = _pressure_for(parts, most - _gained(load, speed))
+        return sentence(
+            _less_load(parts, load, speed, wanted, lambda slower: load.largest(slower) / most), others
+        )
 
     yield at_most(
         "guideway moment while boring",

@@ -37,7 +37,7 @@ def metal_verdicts(parts: Parts) -> Iterator[Verdict]:
 
 def held_metal_verdicts(parts: Parts, boring: BoringFigures, figures: OperationFigures) -> Iterator[Verdict]:
     """Yield the verdicts on what carries the part of one operation."""
-    yield _wall_behind(parts, figures)
+    yield wall_verdict(parts, figures)
     yield _corner(parts, boring, figures)
 
 
@@ -104,7 +104,7 @@ def _fixture_seat(parts: Parts) -> Verdict | None:
     )
 
 
-def _wall_behind(parts: Parts, figures: OperationFigures) -> Verdict:
+def wall_verdict(parts: Parts, figures: OperationFigures) -> Verdict:
     """Judge the wall behind the gripped face as a plate clamped at the back face, a counterbore off its width."""
     scenario, zone, jaw = parts.scenario, figures.zone, parts.scenario.soft_jaw
     pocket = scenario.pocket_of(figures.operation)

@@ -8,17 +8,17 @@ from contextlib import suppress
 
 import numpy as np
 
-from sim.assess.fixture import fixture_bearing
+from sim.assess.fixture import fixture_lever
 from sim.assess.operation import boring_grip, drive, turning_masses
 from sim.assess.verdicts_fixture import MOST_GIVE
 from sim.assessment import Assessment, OperationFigures
 from sim.contact import taper_to_bore
+from sim.fixtures import largest_share
 from sim.grip import grip_at_rest, pressure_for_grip
 from sim.layouts.criteria import BEYOND, COLUMNS, LEAST_SHARE, ROWS, UNMOVED, Criterion, Floats, told
 from sim.layouts.window import Window, windowed
 from sim.loading import known_pressures
 from sim.metal import fixture_pressed
-from sim.parts import fixture_height
 from sim.scenario import NoFixture, Ring
 from sim.spin import centrifugal_force, centrifugal_moment
 
@@ -78,11 +78,11 @@ def _grid(assessment: Assessment, pressure: float, speed: float) -> tuple[Floats
 
 def _just_borne(assessment: Assessment) -> list[float]:
     """Return the pressures (MPa) at which something of fixture and seat is just borne at rest."""
-    bearing, scenario = fixture_bearing(assessment.parts), assessment.scenario
-    lever, found = fixture_height(scenario) + scenario.chuck.guideway_depth, []
-    for strain in () if bearing is None else (*bearing.strength, *bearing.seat):
+    figures, scenario, found = assessment.boring.bearing, assessment.scenario, []
+    for strain in () if figures is None else (*figures.bearing.strength, *figures.bearing.seat):
+        load = 3.0 * strain.largest_load(0.0)
         with suppress(ValueError):  # beyond the chuck's own points
-            found.append(pressure_for_grip(3.0 * strain.largest_load(0.0), lever, drive(scenario.chuck)))
+            found.append(pressure_for_grip(load, fixture_lever(scenario), drive(scenario.chuck)))
     return found
 
 
@@ -90,7 +90,7 @@ def _criteria(assessment: Assessment, pressures: Floats, speeds: Floats) -> Iter
     """Yield all that boring pressure or boring speed decide."""
     parts, scenario = assessment.parts, assessment.scenario
     shape = (len(pressures), len(speeds))
-    lever = fixture_height(scenario) + scenario.chuck.guideway_depth
+    lever = fixture_lever(scenario)
     rest = np.array([grip_at_rest(float(p), lever, drive(scenario.chuck)).total for p in pressures])
     moment = centrifugal_moment(turning_masses(parts, scenario.boring.travel))
     pull = np.array([3.0 * centrifugal_force(moment, float(n)) for n in speeds])
@@ -124,15 +124,14 @@ def _criteria(assessment: Assessment, pressures: Floats, speeds: Floats) -> Iter
 
 def _borne(assessment: Assessment, rest: Floats, pull: Floats, speeds: Floats) -> Iterator[Criterion]:
     """Yield what fixture and seat bear, with the load at rest (k,), the jaws' pull and the speeds (k, m)."""
-    bearing = fixture_bearing(assessment.parts)
-    if bearing is None:
+    figures = assessment.boring.bearing
+    if figures is None:
         return
+    bearing = figures.bearing
     still = np.broadcast_to(rest[:, None], pull.shape)
     fast = np.maximum(still - pull, 0.0) if assessment.parts.direction == "outside" else still + pull
-    standing = np.zeros_like(speeds)
     for name, strains in (("fixture strength", bearing.strength), ("fixture seat", bearing.seat)):
-        shares = [(s.share(still / 3.0, standing), s.share(fast / 3.0, speeds)) for s in strains]
-        yield Criterion(name, 1.0 / np.max([one for both in shares for one in both], axis=0), as_load=True)
+        yield Criterion(name, 1.0 / largest_share(strains, still, fast, speeds), as_load=True)
     give = bearing.give * np.maximum(still, fast) / 3.0
     yield Criterion("fixture gives", MOST_GIVE / give, as_load=True)
 

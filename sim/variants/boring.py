@@ -6,11 +6,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from sim.assess.fixture import fixture_bearing
 from sim.assess.verdicts_boring import STAGE
 from sim.assess.verdicts_fixture import MOST_GIVE, far_beyond
 from sim.assess.verdicts_pockets import SETTING
-from sim.fixtures import Strain
+from sim.fixtures import largest_share
 from sim.loading import face_width
 from sim.metal import fixture_pressed
 from sim.scenario import Ring
@@ -67,24 +66,19 @@ def _ring_limit(name: str, value: Floats, limit: Floats) -> Line:
 
 def _fixture_lines(ready: Variants, values: Values, speed: Floats) -> Iterator[Line]:
     """Yield the verdicts on the fixture's load, as `verdicts_fixture`; none without a fixture."""
-    bearing, scenario = fixture_bearing(ready.parts), ready.parts.scenario
-    if bearing is None:
+    figures, scenario = ready.assessment.boring.bearing, ready.parts.scenario
+    if figures is None:
         return
+    bearing = figures.bearing
     rest, lever = boring_rest(scenario, values)
     first = ready.operations[0]
     moment = np.full(values.count, first.moment + first.moment_per_travel * scenario.boring.travel)
     pull = 3.0 * centrifugal(moment, speed)
     yield _load_left(ready, values, rest, pull)
     fast = np.maximum(rest - pull, 0.0) if ready.parts.direction == "outside" else rest + pull
-    largest, standing = np.maximum(rest, fast), np.zeros(values.count)
-
-    def worst(strains: tuple[Strain, ...]) -> Floats:
-        shares = [s.share(rest / 3.0, standing) for s in strains]
-        return np.asarray(np.max([*shares, *(s.share(fast / 3.0, speed) for s in strains)], axis=0))
-
-    one = np.ones(values.count)
-    yield Line("fixture strength", STAGE, worst(bearing.strength), one, at_least=False)
-    yield Line("fixture seat", STAGE, worst(bearing.seat), one, at_least=False)
+    largest, one = np.maximum(rest, fast), np.ones(values.count)
+    for name, strains in (("fixture strength", bearing.strength), ("fixture seat", bearing.seat)):
+        yield Line(name, STAGE, largest_share(strains, rest, fast, speed), one, at_least=False)
     give = bearing.give * largest / 3.0
     yield Line("fixture gives", STAGE, give, MOST_GIVE * one, at_least=False, otherwise=WARN)
     most = values("chuck.moment_limit") / 1e6

@@ -137,11 +137,11 @@ def test_a_modelled_jaw_has_its_floor_over_a_recess_of_its_base(varied: Varied) 
 
 def test_walls_by_hand(varied: Varied) -> None:
     """Screw of the hub on 74 mm: counterbore 22 mm down to z = 22 mm, hole 15.5 mm; the back face lies at 27 mm."""
-    found = {what: gap for gap, what in sorted(walls(varied(PLUG)), reverse=True)}
+    found = {what: gap for gap, what, _ in sorted(walls(varied(PLUG)), reverse=True)}
     assert found["'rim'"] == pytest.approx(74.0 - 11.0 - 59.5)
     assert found["the plug's seat"] == pytest.approx(74.0 - 11.0 - 46.0)
     shallow = varied(PLUG, {"soft_jaw.screws.counterbore_depth": "20 mm"})
-    low = {what: gap for gap, what in sorted(walls(shallow), reverse=True)}
+    low = {what: gap for gap, what, _ in sorted(walls(shallow), reverse=True)}
     assert low["the plug's seat"] == pytest.approx(
         74.0 - 7.75 - 46.0
     )  # under the counterbores stands the hole's wall

@@ -166,7 +166,8 @@ def test_load_at_speed_by_statics(name: str, sign: float, varied: Vary) -> None:
     """m r omega^2 of everything on three jaws, taken off jaws that close and added to jaws that open."""
     parts = build(varied(name))
     moment = sum(m.mass * m.radius for m in turning_masses(parts, 3.0))
-    rest, fast = fixture_load(parts, 700.0)
+    load = fixture_load(parts)
+    rest, fast = load.rest, load.at(700.0)
     assert fast - rest == pytest.approx(sign * 3e-3 * moment * (700.0 * math.pi / 30.0) ** 2)
     figures = fixture_figures(parts, 700.0)
     assert figures is not None
