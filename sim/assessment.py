@@ -23,6 +23,7 @@ from sim.clearance.runs import Run
 from sim.clearance.tool import Tool
 from sim.contact import ClampedShape, ContactResult, JawOpening, Revolution, TaperAdvice
 from sim.cutting import CutForces
+from sim.fixtures import Bearing, Load
 from sim.holding import Holding
 from sim.parts import HeldZone, Parts, section
 from sim.rounding import SAME
@@ -31,6 +32,7 @@ from sim.spin import PermissibleSpeed
 from sim.stroke import TravelBand
 
 Status = Literal["pass", "warn", "fail"]
+ORDER: tuple[Status, ...] = ("fail", "warn", "pass")  # worst first
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +80,11 @@ class Verdict:
         """Value over limit (or the reverse for an upper limit): 1 is just enough, more is better."""
         high, low = (self.value, self.limit) if self.at_least else (self.limit, self.value)
         return high / low if low > 0.0 else float("inf")
+
+    @property
+    def rank(self) -> tuple[int, float]:
+        """Sorts verdicts worst first; within a status the least margin first."""
+        return ORDER.index(self.status), self.margin
 
 
 @dataclass(frozen=True, slots=True)
@@ -559,8 +566,12 @@ class FixtureFigures:
     material : str
     height : float
         Of the load above the serrated plane, mm.
-    rest, at_speed : float
-        Total load at rest and at the highest boring speed, N; all of the centrifugal force counts.
+    bearing : Bearing
+        By the fixture's dimensions.
+    load : Load
+        Total load at the boring pressure.
+    at_speed : float
+        Total load at the highest boring speed, N; all of the centrifugal force counts.
     guide_moment : float
         Largest load of a jaw times its height above the guideway's middle, N mm.
     strength, seat : tuple of FixtureStrain
@@ -571,12 +582,18 @@ class FixtureFigures:
 
     material: str
     height: float
-    rest: float
+    bearing: Bearing
+    load: Load
     at_speed: float
     guide_moment: float
     strength: tuple[FixtureStrain, ...]
     seat: tuple[FixtureStrain, ...]
     give: float
+
+    @property
+    def rest(self) -> float:
+        """Total load at rest, N."""
+        return self.load.rest
 
     @property
     def largest(self) -> float:
@@ -710,9 +727,8 @@ class Assessment:
     @property
     def status(self) -> Status:
         """Worst status of all verdicts; at best a warning where something that matters was not asked."""
-        order: tuple[Status, ...] = ("fail", "warn", "pass")
-        worst = min((v.status for v in self.verdicts), key=order.index, default=order[-1])
-        return order[1] if worst == "pass" and self.unasked else worst
+        worst = min((v.status for v in self.verdicts), key=ORDER.index, default=ORDER[-1])
+        return "warn" if worst == "pass" and self.unasked else worst
 
     @property
     def unasked(self) -> tuple[NotJudged, ...]:

@@ -52,7 +52,7 @@ def _whole(scenario: Scenario) -> None:
     """
     radius, top = 0.5 * HEADS[thread(scenario.soft_jaw.screws.thread).diameter].diameter, head_top(scenario)
     for one in turned(scenario):
-        if one.field.startswith("pockets"):
+        if one.is_pocket:
             continue
         for position in scenario.soft_jaw.screws.positions:
             if one.reach_over(position, radius) < 0.0 and one.low < top * (1.0 - SAME):

@@ -13,7 +13,7 @@ from sim.layouts.layout import closest, least_margin, set_ups
 from sim.layouts.search import Found
 from sim.layouts.shelf import Fit, bored_to
 from sim.layouts.window import Point, Side, Window, border, margin_at, open_pressures
-from sim.report import finite, verdict_object
+from sim.report import check_object, finite, verdict_object
 
 
 def comparison_object(found: Comparison) -> dict[str, Any]:
@@ -79,7 +79,7 @@ def shelf_object(fits: tuple[Fit, ...]) -> dict[str, Any]:
                     "fresh_share": fit.fresh,
                     "radial_metal_left_mm": fit.left,
                     "against_it": fit.reason,
-                    "check": None if fit.check is None else check_object(fit.check),
+                    "check": _checked(fit.check),
                     "verdicts": []
                     if fit.assessment is None
                     else [verdict_object(v) for v in fit.assessment.verdicts],
@@ -142,20 +142,13 @@ def _point(point: Point) -> dict[str, Any]:
         "more_pressure": side(point.high, "MPa"),
         "more_speed": side(point.fast, "rpm"),
         "warns": list(point.warns),
-        "check": None if point.check is None else check_object(point.check),
+        "check": _checked(point.check),
     }
 
 
-def check_object(found: FullCheck) -> dict[str, Any]:
-    """Return what the full check says as a plain dictionary."""
-    worst = found.worst
-    return {
-        "status": found.status,
-        "worst": None if worst is None else verdict_object(worst),
-        "margin": None if worst is None else worst.margin,
-        "questions_that_matter_not_asked": found.unasked,
-        "against_it": found.reason,
-    }
+def _checked(found: FullCheck | None) -> dict[str, Any] | None:
+    """Return what the full check says, with what stands against it; None where it was not asked."""
+    return None if found is None else {**check_object(found), "against_it": found.reason}
 
 
 def _grip_height(height: GripHeight) -> dict[str, Any]:
@@ -209,6 +202,6 @@ def _candidate(one: Candidate, found: Found) -> dict[str, Any]:
         "roundness_um": one.roundness,
         "metal_per_jaw_cm3": one.metal,
         "set_ups": one.set_ups,
-        "check": None if one.check is None else check_object(one.check),
+        "check": _checked(one.check),
         "verdicts": [verdict_object(v) for v in one.verdicts],
     }

@@ -116,19 +116,12 @@ def _known(field: str, name: str) -> None:
 
 
 def _pressures(scenario: Scenario) -> None:
-    (least, no_grip), (limit, owner) = known_pressures(scenario)
     stated = [("boring.pressure", scenario.boring.pressure)]
     stated += [
         (f"operations[{n}].gripping.pressure", o.gripping.pressure) for n, o in enumerate(scenario.operations)
     ]
     for field, pressure in stated:
-        if pressure > limit:
-            _refuse(field, f"must be at most {10.0 * limit:g} bar, {owner}, found {10.0 * pressure:g} bar")
-        if no_grip and pressure <= least:
-            _refuse(
-                field,
-                f"must be over {at_least_text(10.0 * least, 2)} bar, {no_grip}, found {10.0 * pressure:g} bar",
-            )
+        require_known_pressure(field, pressure, scenario)
     for n, operation in enumerate(scenario.operations):
         grip = operation.gripping
         if grip.speed_low > grip.speed_high:
@@ -155,6 +148,23 @@ def known_pressures(scenario: Scenario) -> tuple[tuple[float, str], tuple[float,
     ends.append((curve.points[-1][0], "the largest of chuck.grip_points (nothing is known beyond it)"))
     words = "below which the line of the first two of chuck.grip_points leaves no grip"
     return (curve.starts, words if curve.starts > 0.0 else ""), min(ends, key=lambda end: end[0])
+
+
+def require_known_pressure(field: str, pressure: float, scenario: Scenario) -> None:
+    """Refuse a pressure (MPa) at which the chuck's grip is not known, or that chuck or machine may not get.
+
+    Raises
+    ------
+    ScenarioError
+    """
+    (least, no_grip), (most, owner) = known_pressures(scenario)
+    if pressure > most:
+        _refuse(field, f"must be at most {10.0 * most:g} bar, {owner}, found {10.0 * pressure:g} bar")
+    if no_grip and pressure <= least:
+        _refuse(
+            field,
+            f"must be over {at_least_text(10.0 * least, 2)} bar, {no_grip}, found {10.0 * pressure:g} bar",
+        )
 
 
 def _stiffnesses(scenario: Scenario) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -23,6 +23,9 @@ from sim.assessment import (
 from sim.contact import edge_force, lobe_amplitude
 from sim.path_table import MoveRow, move_rows
 from sim.rebore import pocket_stock, rebores
+
+if TYPE_CHECKING:
+    from sim.layouts.full_check import FullCheck
 
 
 def as_object(assessment: Assessment, *, moves: bool = False) -> dict[str, Any]:
@@ -407,6 +410,17 @@ def verdict_object(v: Verdict) -> dict[str, Any]:
         "basis": v.basis,
         "message": v.message,
         "advice": v.advice,
+    }
+
+
+def check_object(found: FullCheck) -> dict[str, Any]:
+    """Return what the full check says of something that a command names as a plain dictionary."""
+    worst = found.worst
+    return {
+        "status": found.status,
+        "worst": None if worst is None else verdict_object(worst),
+        "margin": None if worst is None else worst.margin,
+        "questions_that_matter_not_asked": found.unasked,
     }
 
 

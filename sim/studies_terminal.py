@@ -11,8 +11,8 @@ from rich.table import Table
 from rich.text import Text
 
 from sim.assessment import CAUTIONS
-from sim.layouts.full_check import FullCheck, said
-from sim.report import finite, verdict_object
+from sim.layouts.full_check import said
+from sim.report import check_object, finite
 from sim.rounding import SAME, margin_text
 from sim.studies.confirming import Named
 from sim.studies.plan import Block, Case
@@ -130,20 +130,10 @@ def summary_object(found: Summary, named: Named) -> dict[str, Any]:
     """Return a study's summary as plain dictionaries and numbers, the best as confirmed, with the cautions."""
     whole = found.as_object()
     rows = {row["variant"]: row for row in whole["best"]}
-    whole["best"] = [{**rows[one.best.variant], "check": _check(one.check)} for one in named.best]
+    whole["best"] = [{**rows[one.best.variant], "check": check_object(one.check)} for one in named.best]
     whole["rejected_by_check"] = [
         {"variant": one.best.variant, "scenario": one.best.scenario, "reason": one.check.reason}
         for one in named.rejected
     ]
     made: dict[str, Any] = finite({"variants": found.count, **whole, "cautions": list(CAUTIONS)})
     return made
-
-
-def _check(found: FullCheck) -> dict[str, Any]:
-    worst = found.worst
-    return {
-        "status": found.status,
-        "worst": None if worst is None else verdict_object(worst),
-        "margin": None if worst is None else worst.margin,
-        "questions_that_matter_not_asked": found.unasked,
-    }

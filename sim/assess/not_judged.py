@@ -14,7 +14,7 @@ from sim.assess.verdicts_cutting import ON_THE_NOSE
 from sim.assessment import BoringFigures, MachiningFigures, NotJudged, OperationFigures
 from sim.clearance.runs import Run
 from sim.parts import Parts
-from sim.scenario import CuttingProgram, Operation, Scenario
+from sim.scenario import CuttingProgram, Scenario
 
 BORING, JAWS, CHUCK, MACHINE = "boring", "jaws", "chuck", "machine"
 DEPTH = "depth of cut"
@@ -224,9 +224,12 @@ def _contact(figures: OperationFigures) -> Iterator[NotJudged]:
 
 
 def _cuts(figures: OperationFigures) -> Iterator[NotJudged]:
-    free = [number for number, _ in _without_speed(figures.operation)]
+    cuts = figures.operation.cuts
+    free = [
+        n for n, c in enumerate(cuts) if c.speed is None and c.cutting_speed is None and not c.rotating_tool
+    ]
     if free:
-        names = ", ".join(f"'{name}'" for _, name in _without_speed(figures.operation))
+        names = ", ".join(f"'{cuts[n].name}'" for n in free)
         yield NotJudged(
             "Does the grip hold at the speed of each cut?",
             figures.operation.name,
@@ -234,12 +237,6 @@ def _cuts(figures: OperationFigures) -> Iterator[NotJudged]:
             " and ".join(f"operations[{figures.index}].cuts[{n}].cutting_speed" for n in free),
             matters=True,
         )
-
-
-def _without_speed(operation: Operation) -> Iterator[tuple[int, str]]:
-    for number, cut in enumerate(operation.cuts):
-        if cut.speed is None and cut.cutting_speed is None and not cut.rotating_tool:
-            yield number, cut.name
 
 
 def _program(figures: OperationFigures, path: MachiningFigures | None) -> Iterator[NotJudged]:

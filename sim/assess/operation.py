@@ -232,8 +232,10 @@ class Gripped:
     grip: GripFigures
 
 
-def gripped(parts: Parts, index: int) -> Gripped:
+def gripped(parts: Parts, index: int, *, on_land: bool | None = None) -> Gripped:
     """Return what is known of an operation before its contact is solved.
+
+    `on_land` says whether the part stands on the jaws, where that is known: pressure and speed do not change it.
 
     Raises
     ------
@@ -242,7 +244,8 @@ def gripped(parts: Parts, index: int) -> Gripped:
     """
     scenario = parts.scenario
     operation = scenario.operations[index]
-    zone = replace(held_zone(scenario, index), stands=stands(parts, index))
+    on_land = stands(parts, index) if on_land is None else on_land
+    zone = replace(held_zone(scenario, index), stands=on_land)
     require_cuts_on_part(scenario, index)
     travel = band(scenario, index)
     middle = 0.5 * (travel.first + travel.last)

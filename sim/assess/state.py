@@ -26,6 +26,7 @@ from sim.assess.operation import Gripped, grip_part, gripped
 from sim.assess.verdicts import in_order, judge
 from sim.assess.verdicts_grip import grip_verdicts
 from sim.assess.verdicts_jaw import seat_verdicts
+from sim.assess.verdicts_metal import wall_verdict
 from sim.assess.verdicts_part import part_verdicts
 from sim.assessment import Assessment, GripFigures, OperationFigures, PathFigures, Verdict
 from sim.clearance.standing import Standing, Track, standing, track
@@ -201,7 +202,7 @@ def at(
         if not math.isfinite(value) or (value < 0.0 and name == "side_force"):
             raise ValueError(f"{name} must be finite and 0 or more, found {value:g}")
     parts = gripping_at(ready.assessment.parts, operation, pressure, speed)
-    known = gripped(parts, operation)
+    known = gripped(parts, operation, on_land=first.zone.stands)
     middle = 0.5 * (work.gripped_diameter_low + work.gripped_diameter_high)
     diameter = middle if size is None else size
     touch = _touch_travel(parts, operation, diameter)
@@ -248,6 +249,7 @@ def judged(ready: States, operation: int, pressure: float, speed: float) -> Judg
     figures = grip_part(parts, operation, model, ready.prepared[operation])
     verdicts = (
         *part_verdicts(parts, ready.assessment.boring, figures),
+        wall_verdict(parts, figures),
         *grip_verdicts(parts, figures),
         *seat_verdicts(parts, figures),
     )

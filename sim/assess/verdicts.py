@@ -22,8 +22,6 @@ from sim.assess.verdicts_seating import seating_verdicts
 from sim.assessment import BoringFigures, MachiningFigures, OperationFigures, Verdict
 from sim.parts import Parts
 
-ORDER = ("fail", "warn", "pass")
-
 
 def judge(
     parts: Parts,
@@ -54,4 +52,4 @@ def judge(
 
 def in_order(verdicts: Iterable[Verdict]) -> tuple[Verdict, ...]:
     """Return the verdicts worst first; within a status the least margin first."""
-    return tuple(sorted(verdicts, key=lambda v: (ORDER.index(v.status), v.margin)))
+    return tuple(sorted(verdicts, key=lambda v: v.rank))

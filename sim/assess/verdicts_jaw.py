@@ -201,8 +201,7 @@ def _wall(parts: Parts) -> Verdict | None:
     found = walls(scenario)
     if not found:
         return None
-    least, what = min(found)
-    pocket = what in {f"'{p.name}'" for p in scenario.pockets}
+    least, what, pocket = min(found)
     return at_least(
         "wall to the counterbore",
         STAGE,

@@ -230,9 +230,8 @@ def _depth(path: PathFigures, stage: str) -> Iterator[Verdict]:
             move = start + int(np.argmax(depths))
             found += _depths(path, stage, move, run.depth_limit, drawn)
         start += len(run.moves)
-    order = ("fail", "warn", "pass")
-    # What is stated comes first where both are alike.
-    yield from sorted(found, key=lambda v: (order.index(v.status), v.margin))[:1]
+    if found:  # what is stated comes first where both are alike
+        yield min(found, key=lambda v: v.rank)
 
 
 def _depths(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -114,11 +115,13 @@ def _end(path: PathFigures, told: AtWork, stage: str) -> Verdict:
     )
     if told.ended is not None or verdict.status == "fail":
         return verdict
-    return Verdict(
-        verdict.name, stage, "warn", verdict.value, verdict.limit, verdict.unit, verdict.basis,
-        f"{verdict.message} Neither M2 nor M30 stands at its end: what spindle and control do then is not said.",
-        f"{verdict.advice} End it by M30.".strip(),
-    )  # fmt: skip
+    return replace(
+        verdict,
+        status="warn",
+        message=f"{verdict.message} Neither M2 nor M30 stands at its end: what spindle and control do then is not "
+        "said.",
+        advice=f"{verdict.advice} End it by M30.".strip(),
+    )
 
 
 def _clear_of_all(

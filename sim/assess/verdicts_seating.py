@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 from sim.assess.meeting import LOADED, Meeting, nearest
 from sim.assess.rule import at_least
@@ -53,16 +54,12 @@ def _clear(parts: Parts, figures: OperationFigures) -> Verdict:
     )
     if out == 0.0 or verdict.status != "pass":
         return verdict
-    return Verdict(
-        verdict.name,
-        verdict.stage,
-        "warn",
-        verdict.value,
-        verdict.limit,
-        verdict.unit,
-        verdict.basis,
-        f"{verdict.message[:-1]}, but reaches {out:.1f} mm out of the back of the chuck body, where nothing is stated.",
-        "See that drawtube and spindle leave it room and that its free end is guided.",
+    return replace(
+        verdict,
+        status="warn",
+        message=f"{verdict.message[:-1]}, but reaches {out:.1f} mm out of the back of the chuck body, where nothing is "
+        "stated.",
+        advice="See that drawtube and spindle leave it room and that its free end is guided.",
     )
 
 

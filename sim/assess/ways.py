@@ -9,7 +9,6 @@ from typing import TypeVar
 from sim.assessment import PathFigures, Verdict
 
 Path = TypeVar("Path", bound=PathFigures)
-_ORDER = ("fail", "warn", "pass")
 
 
 def worst_way(path: Path, verdicts: Callable[[Path], Iterable[Verdict]]) -> Iterator[Verdict]:
@@ -29,6 +28,6 @@ def worst_way(path: Path, verdicts: Callable[[Path], Iterable[Verdict]]) -> Iter
         for verdict in verdicts(way):
             found.setdefault(verdict.name, []).append((way.reading, verdict))
     for judged in found.values():
-        reading, worst = min(judged, key=lambda one: (_ORDER.index(one[1].status), one[1].margin))
+        reading, worst = min(judged, key=lambda one: one[1].rank)
         alike = len(judged) == len(path.readings) and len({verdict.message for _, verdict in judged}) == 1
         yield worst if alike else replace(worst, message=f"with {reading}: {worst.message}")

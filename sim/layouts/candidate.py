@@ -19,7 +19,7 @@ from sim.assess.state import States, judged, with_pressures
 from sim.assessment import Assessment, Verdict
 from sim.contact import ContactNotConverged
 from sim.errors import ChuckSceneError
-from sim.layouts.full_check import FullCheck, full_check
+from sim.layouts.full_check import FullCheck, full_check_changed
 from sim.layouts.layout import BORING_SET_UPS, counted, metal_removed
 from sim.layouts.space import Changes, Point, Pressures, Space
 from sim.loading import check
@@ -198,10 +198,7 @@ def _assessed(tables: dict[str, Any], path: Path, changes: Changes, model: Conta
 
 def checked_fully(one: Candidate, tables: dict[str, Any], path: Path, model: ContactModel) -> Candidate:
     """Return a layout with what the full check says of the file that has its changes in it, as they are written."""
-    try:
-        found = full_check(checked(changed(tables, one.changes), path), model)
-    except ChuckSceneError as error:
-        found = FullCheck("fail", refusal=str(error).removeprefix(f"{path}: "))
+    found = full_check_changed(tables, path, one.changes, model)
     return replace(one, check=found, verdicts=found.verdicts or one.verdicts, refusal=found.refusal)
 
 

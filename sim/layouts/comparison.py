@@ -6,9 +6,8 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from sim.assessment import Assessment, OperationFigures, Verdict
+from sim.assessment import ORDER, Assessment, OperationFigures, Verdict
 from sim.layouts.layout import (
-    ORDER,
     Layout,
     closest,
     counted,
@@ -193,7 +192,7 @@ def _verdict_rows(layouts: Sequence[Layout]) -> tuple[VerdictRow, ...]:
     rows = []
     for (name, number), cells in found.items():
         stage = operation_name(layouts, number) if number >= 0 else _stage(cells)
-        worst = tuple(min(c, key=lambda v: (ORDER.index(v.status), v.margin)) if c else None for c in cells)
+        worst = tuple(min(c, key=lambda v: v.rank) if c else None for c in cells)
         rows.append(VerdictRow(name, stage, worst))
     return tuple(sorted(rows, key=_urgency))
 

@@ -13,18 +13,19 @@ from dataclasses import dataclass, replace
 from sim.assess import assess
 from sim.assess.state import States, states, with_gripping
 from sim.assessment import Assessment, Verdict
-from sim.contact import ContactNotConverged
-from sim.errors import ChuckSceneError
+from sim.errors import ScenarioError
 from sim.layouts.boring_window import STAGE, VERDICTS
 from sim.layouts.criteria import LARGEST, LAXER, MET, Criterion
 from sim.layouts.full_check import (
     FullCheck,
+    answered,
     boring_as_named,
     full_check,
     gripping_as_named,
     of_assessment,
 )
 from sim.layouts.window import Point, Side, Window, best_pressure, margin_at, point_at
+from sim.loading import check
 from sim.rounding import SAME, at_least_text, at_most_text
 
 BAR = 10.0  # bar in one MPa
@@ -94,26 +95,25 @@ def confirmed_boring_window(assessment: Assessment, shown: Window, tell: Tell = 
 def _bored(assessment: Assessment, bar: str, rpm: str) -> FullCheck:
     """Return the full check with a boring pressure and speed; refused where the program sets another speed."""
     scenario = boring_as_named(assessment.scenario, bar, rpm)
-    try:
+
+    def judge() -> Assessment:
+        check(scenario)
         found = assess(scenario, contact_model=assessment.operations[0].clamping.model)
-    except (ChuckSceneError, ValueError) as error:
-        return FullCheck("fail", refusal=str(error))
-    if found.boring.file and abs(found.boring.highest_speed - scenario.boring.speed) > 0.5:
-        return FullCheck(
-            "fail",
-            refusal=f"the program {found.boring.file} bores at {found.boring.highest_speed:.0f} rev/min, not at {rpm}",
-        )
-    return of_assessment(found)
+        if found.boring.file and abs(found.boring.highest_speed - scenario.boring.speed) > 0.5:
+            raise ScenarioError(
+                f"the program {found.boring.file} bores at {found.boring.highest_speed:.0f} rev/min, not at {rpm}"
+            )
+        return found
+
+    return answered(judge)
 
 
 def _at_state(ready: States, operation: int, bar: str, rpm: str) -> FullCheck:
     """Return every verdict at a pressure and a speed, with solids and boring path taken over."""
     named = gripping_as_named(ready.assessment.scenario, {operation: (bar, rpm)})
     gripping = named.operations[operation].gripping
-    try:
-        return of_assessment(with_gripping(ready, {operation: (gripping.pressure, gripping.speed_high)}))
-    except (ChuckSceneError, ContactNotConverged, ValueError) as error:
-        return FullCheck("fail", refusal=str(error))
+    state = {operation: (gripping.pressure, gripping.speed_high)}
+    return answered(lambda: with_gripping(ready, state))
 
 
 def _confirmed(shown: Window, judged: _Judged, stage: str) -> Window:

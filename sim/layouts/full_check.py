@@ -6,8 +6,10 @@ whole setup with the very values that are printed, by the same `assess` as `chec
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
 
 from pydantic import TypeAdapter
 
@@ -19,6 +21,8 @@ from sim.layouts.layout import closest, counted
 from sim.loading import check
 from sim.rounding import margin_text
 from sim.scenario import Scenario
+from sim.scenario.changes import changed
+from sim.scenario.scenario import checked
 from sim.units import Pressure, Speed
 
 _PRESSURE: TypeAdapter[float] = TypeAdapter(Pressure)
@@ -78,13 +82,32 @@ def of_assessment(assessment: Assessment) -> FullCheck:
     return FullCheck(assessment.status, assessment.verdicts, len(assessment.unasked))
 
 
-def full_check(scenario: Scenario, model: ContactModel) -> FullCheck:
-    """Judge a setup as `check` does; what cannot be built, or has no balance, is refused."""
+def answered(judge: Callable[[], Assessment]) -> FullCheck:
+    """Return what a full check says that is made by a call; what cannot be built, or has no balance, is refused."""
     try:
-        check(scenario)
-        return of_assessment(assess(scenario, contact_model=model))
+        return of_assessment(judge())
     except (ChuckSceneError, ValueError) as error:  # ValueError: beyond the chuck's own data
         return FullCheck("fail", refusal=str(error))
+
+
+def full_check(scenario: Scenario, model: ContactModel) -> FullCheck:
+    """Judge a setup as `check` does."""
+
+    def judge() -> Assessment:
+        check(scenario)
+        return assess(scenario, contact_model=model)
+
+    return answered(judge)
+
+
+def full_check_changed(
+    tables: dict[str, Any], path: Path, changes: Mapping[str, Any], model: ContactModel
+) -> FullCheck:
+    """Judge the setup of a file that has some changes in it, as they are written; a refusal does not name the file."""
+    try:
+        return full_check(checked(changed(tables, changes), path), model)
+    except ChuckSceneError as error:
+        return FullCheck("fail", refusal=str(error).removeprefix(f"{path}: "))
 
 
 def gripping_as_named(scenario: Scenario, named: Mapping[int, tuple[str, str]]) -> Scenario:

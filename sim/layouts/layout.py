@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from meshes.mass import mass_properties
-from sim.assessment import Assessment, OperationFigures, Status, Verdict
+from sim.assessment import ORDER, Assessment, OperationFigures, Status, Verdict
 from sim.rebore import PocketStock, pocket_stock
 
 # Verdicts that hold a stated value against a rule for it: it may lie on the limit, nothing is nearer to failing there.
@@ -19,7 +19,6 @@ STATED = frozenset(
         "steady pressure",
     }
 )
-ORDER: tuple[Status, ...] = ("fail", "warn", "pass")
 # A plug or an outer ring stands in a seat that is bored first, against a ring (common practice, no source).
 BORING_SET_UPS = {"none": 1, "ring": 1, "plug": 2, "outer ring": 2}
 
@@ -87,7 +86,7 @@ def closest(verdicts: tuple[Verdict, ...]) -> Verdict:
     ValueError
         If there is none.
     """
-    return min(counted(verdicts), key=lambda v: (ORDER.index(v.status), v.margin))
+    return min(counted(verdicts), key=lambda v: v.rank)
 
 
 def counted(verdicts: tuple[Verdict, ...]) -> tuple[Verdict, ...]:

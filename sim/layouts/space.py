@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from sim.errors import ScenarioError
-from sim.loading import known_pressures
-from sim.rounding import at_least_text
+from sim.loading import require_known_pressure
 from sim.scenario import Scenario, Search
 
 Changes = dict[str, Any]
@@ -174,7 +173,7 @@ def _fixtures(search: Search, scenario: Scenario) -> Variable:
     kinds = [f"{f.fixture.kind} {k}" for k, f in enumerate(search.fixtures, start=1)]
     for number, one in enumerate(search.fixtures):
         if one.pressure is not None:
-            _known(f"fixtures[{number}].pressure", one.pressure, scenario)
+            require_known_pressure(f"fixtures[{number}].pressure", one.pressure, scenario)
 
     def changes(value: float) -> Changes:
         text = texts[round(value)]
@@ -215,27 +214,9 @@ def _pressures(search: Search, scenario: Scenario) -> Iterator[Pressures]:
     names = [o.name for o in scenario.operations]
     for number, one in enumerate(search.pressures):
         place = _place(f"pressures[{number}].operation", one.operation, names)
-        _known(f"pressures[{number}].high", one.high, scenario)
-        _known(f"pressures[{number}].low", one.low, scenario)
+        require_known_pressure(f"pressures[{number}].high", one.high, scenario)
+        require_known_pressure(f"pressures[{number}].low", one.low, scenario)
         yield Pressures(place, one.low, one.high)
-
-
-def _known(field: str, pressure: float, scenario: Scenario) -> None:
-    """Refuse a pressure at which the chuck's grip is not known.
-
-    Raises
-    ------
-    ScenarioError
-    """
-    (least, no_grip), (most, owner) = known_pressures(scenario)
-    if pressure > most:
-        raise ScenarioError(
-            f"{field} must be at most {10.0 * most:g} bar, {owner}, found {10.0 * pressure:g} bar"
-        )
-    if no_grip and pressure <= least:
-        raise ScenarioError(
-            f"{field} must be over {at_least_text(10.0 * least, 2)} bar, {no_grip}, found {10.0 * pressure:g} bar"
-        )
 
 
 def _place(field: str, name: str, names: list[str]) -> int:

@@ -7,10 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.errors import ChuckSceneError
-from sim.layouts.full_check import FullCheck, full_check
-from sim.scenario.changes import changed
-from sim.scenario.scenario import checked
+from sim.layouts.full_check import FullCheck, full_check_changed
 from sim.studies.plan import Case
 from sim.studies.summary import BEST, Best, Summary
 
@@ -56,7 +53,4 @@ def _checked(case: Case, variant: int) -> FullCheck:
     quantities = case.design.quantities
     values = case.design.values(np.array([variant - case.first]))
     changes = {q.key: q.text(own[0]) for q, own in zip(quantities, values, strict=True)}
-    try:
-        return full_check(checked(changed(case.tables, changes), case.path), case.model)
-    except ChuckSceneError as error:
-        return FullCheck("fail", refusal=str(error).removeprefix(f"{case.path}: "))
+    return full_check_changed(case.tables, case.path, changes, case.model)

@@ -64,7 +64,9 @@ def test_a_jaw_that_stands_off_is_asked_too(varied: Callable[..., Scenario]) -> 
     assert off.bounds[2] == pytest.approx(one.bounds[2] + 1.5, abs=0.05)
 
 
-@pytest.mark.parametrize("washer", [{}, {"soft_jaw.screws.washer_diameter": "22 mm"}], ids=["bare", "on a washer"])
+@pytest.mark.parametrize(
+    "washer", [{}, {"soft_jaw.screws.washer_diameter": "22 mm"}], ids=["bare", "on a washer"]
+)
 def test_screws_are_where_the_solids_are(varied: Callable[..., Scenario], washer: dict[str, Any]) -> None:
     """A washer lifts the heads, and with them what a screw is nearest to."""
     parts = build(varied(HUB, washer))

@@ -17,7 +17,6 @@ from rich.console import Console
 from sim.assess import assess
 from sim.assess.state import states, with_pressures
 from sim.assessment import Verdict
-from sim.layouts import candidate as candidates
 from sim.layouts import search as searching
 from sim.layouts.candidate import Candidate, candidate, fixed_verdicts, margin, rank
 from sim.layouts.full_check import FullCheck, full_check
@@ -199,7 +198,7 @@ def test_what_the_full_check_refuses_is_not_named(
             return told
         return FullCheck("fail", (FLOOR, *told.verdicts))
 
-    monkeypatch.setattr(candidates, "full_check", strict)
+    monkeypatch.setattr("sim.layouts.full_check.full_check", strict)
     named = confirmed(found, tables, path, "foundation")
     assert named.front
     assert all(dict(one.changes) != refused for one in named.front)
@@ -216,7 +215,7 @@ def test_nothing_is_named_if_the_full_check_refuses_all(
     found = run(HUB, 'boring_travel = ["2.5 mm", "3.5 mm"]', {}, 8)
     assert found.front
     path = scenario_file(HUB)
-    monkeypatch.setattr(candidates, "full_check", lambda *_: FullCheck("fail", (FLOOR,)))
+    monkeypatch.setattr("sim.layouts.full_check.full_check", lambda *_: FullCheck("fail", (FLOOR,)))
     monkeypatch.setattr(searching, "MOST_CHECKED", 3)
     named = confirmed(found, tomllib.loads(path.read_text(encoding="utf-8")), path, "foundation")
     assert named.front == ()

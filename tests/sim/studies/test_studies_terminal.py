@@ -13,7 +13,6 @@ from sim.assess import assess
 from sim.assessment import CAUTIONS, Verdict
 from sim.layouts.full_check import FullCheck
 from sim.scenario import Scenario
-from sim.studies import confirming
 from sim.studies.confirming import Confirmed, Named, confirmed
 from sim.studies.plan import blocks
 from sim.studies.preparing import Prepared
@@ -110,7 +109,7 @@ def test_the_best_are_what_check_says_of_them(
         assert [v.value for v in one.check.verdicts] == [v.value for v in expected.verdicts]
     refused = found.best[0].best.variant
     answers = iter([FullCheck("fail", (FLOOR,)), *[FullCheck("pass")] * 20])
-    monkeypatch.setattr(confirming, "full_check", lambda *_: next(answers))
+    monkeypatch.setattr("sim.layouts.full_check.full_check", lambda *_: next(answers))
     again = confirmed(Summary(best=tuple(one.best for one in found.best) * 2), study.cases)
     assert [one.best.variant for one in again.rejected] == [refused]
     assert len(again.best) <= 5
