@@ -12,7 +12,7 @@ import os
 # Only a default, and only before numpy is loaded.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-from sim.assess import assess
-from sim.loading import load
+from sim.assessment.stages import assess
+from sim.setup.loading import load
 
 __all__ = ["assess", "load"]

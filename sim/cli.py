@@ -15,14 +15,14 @@ from typing import Annotated, cast
 
 import typer
 
+from sim.base.errors import ChuckSceneError, OutputError
+from sim.base.printable import printable
 from sim.commands import layouts, readings, studies, views
 from sim.commands.shared import File, Quick, leave
 from sim.commands.shared import assessed as _assessed
 from sim.commands.shared import progress as _progress
 from sim.commands.streams import careful_streams, say_object
 from sim.commands.uncertainty import uncertainty
-from sim.errors import ChuckSceneError, OutputError
-from sim.printable import printable
 
 WRONG, INTERNAL, STOPPED = 2, 3, 130  # exit statuses besides 0 and 1
 DEBUG = "CHUCKSCENE_DEBUG"
@@ -54,11 +54,11 @@ def check(
     with _progress() as tell:
         assessment = _assessed(file, tell, quick=quick)
     if as_json:
-        from sim.report import as_object
+        from sim.report.assessment import as_object
 
         say_object(as_object(assessment, moves=moves))
     else:
-        from sim.terminal import show
+        from sim.terminal.assessment import show
 
         show(assessment, moves=moves)
     leave(assessment)
@@ -81,8 +81,8 @@ def materials() -> None:
     """List the materials and friction pairings that a scenario may name, with their sources."""
     from rich.table import Table
 
-    from sim import tables
-    from sim.terminal import printed
+    from sim.base import tables
+    from sim.terminal.assessment import printed
 
     found = Table("material", "E GPa", "yield MPa", "under a head MPa", "source", box=None, pad_edge=False)
     for m in tables.materials():

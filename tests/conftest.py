@@ -14,11 +14,11 @@ import pytest
 from hypothesis import settings
 from threadpoolctl import threadpool_limits
 
-from sim.assess import assess
-from sim.assessment import Assessment
-from sim.loading import check
+from sim.assessment.results import Assessment
+from sim.assessment.stages import assess
 from sim.scenario import Scenario
 from sim.scenario.scenario import checked, full_tables
+from sim.setup.loading import check
 
 # A busy machine is no counterexample.
 settings.register_profile("without deadline", deadline=None)

@@ -14,9 +14,9 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from sim.base.rounding import at_most_text, near
 from sim.clearance.removal import bounds
 from sim.clearance.sweep import ToolSweep
-from sim.rounding import at_most_text, near
 
 _FAR = 1e4  # mm, larger than any chuck
 _AT_ONCE = 32  # steps looked at together

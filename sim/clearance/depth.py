@@ -16,11 +16,11 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from sim.base.threads import each, shares
 from sim.clearance.removal import EMPTY, areal
 from sim.clearance.sweep import ToolSweep
 from sim.clearance.touch import TOUCH, thick
 from sim.clearance.union import GRID
-from sim.threads import each, shares
 
 EDGE = 0.05  # mm by which what is thin may go on beyond what is thick and still count as the edge of a cut
 FULL = 0.9  # share of width times length of step, from which on what is taken is a cut over its whole width

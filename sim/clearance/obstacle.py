@@ -19,11 +19,11 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from sim.base.threads import each, shares
 from sim.clearance.removal import bounds
 from sim.clearance.result import Body
 from sim.clearance.sweep import ToolSweep, minkowski_blocked
 from sim.clearance.touch import Overlap, contact_kind, thick
-from sim.threads import each, shares
 
 FEW_STEPS = 500
 TOGETHER = 16  # steps looked at together before each of them

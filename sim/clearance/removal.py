@@ -15,8 +15,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from sim.base.threads import each, shares
 from sim.clearance.union import parted, united
-from sim.threads import each, shares
 
 Geometries = NDArray[np.object_]
 BLOCK = 32  # cuts

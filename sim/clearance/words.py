@@ -14,7 +14,7 @@ import re
 import string
 from typing import NamedTuple
 
-from sim.errors import ChuckSceneError
+from sim.base.errors import ChuckSceneError
 
 LONGEST_LINE = 1000
 LARGEST_NUMBER = 1e9

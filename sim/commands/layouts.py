@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sim.base.errors import ScenarioError
+from sim.base.files import require_place, write_whole
 from sim.commands.shared import AsJson, File, Quick, assessed, progress
 from sim.commands.streams import say, say_object
-from sim.errors import ScenarioError
-from sim.files import require_place, write_whole
 
 if TYPE_CHECKING:
     from sim.layouts.grip_height import GripHeight
@@ -63,11 +63,11 @@ def compare(
 
             write_comparison(found, page, tell)
     if as_json:
-        from sim.layouts_report import comparison_object
+        from sim.report.layouts import comparison_object
 
         say_object(comparison_object(found))
     else:
-        from sim.layouts_terminal import show_comparison
+        from sim.terminal.layouts import show_comparison
 
         show_comparison(found)
         say(str(page))
@@ -110,11 +110,11 @@ def window(
         found += [] if boring is None else [(confirmed_boring_window(assessment, boring, tell), None)]
         written = [] if folder is None else _plots(found, folder, file.stem, svg=svg)
     if as_json:
-        from sim.layouts_report import window_object
+        from sim.report.layouts import window_object
 
         say_object(window_object(found))
     else:
-        from sim.layouts_terminal import show_windows
+        from sim.terminal.layouts import show_windows
 
         show_windows(found, assessment.scenario.title, assessment.scenario.origin)
         for path in written:
@@ -159,9 +159,9 @@ def search(
     """
     from sim.layouts import search as searching
     from sim.layouts.space import space
-    from sim.loading import load
     from sim.scenario import read_search
     from sim.scenario.scenario import full_tables
+    from sim.setup.loading import load
 
     if write is not None:
         require_place(write, folder=False)
@@ -178,11 +178,11 @@ def search(
         if found.tried > found.refused:
             found = searching.confirmed(found, tables, path, "foundation" if quick else "elastic", tell)
     if as_json:
-        from sim.layouts_report import search_object
+        from sim.report.layouts import search_object
 
         say_object(search_object(found))
     else:
-        from sim.layouts_terminal import show_search
+        from sim.terminal.layouts import show_search
 
         show_search(found, scenario.title, tuple(o.name for o in scenario.operations))
     if write is not None and found.front:
@@ -208,8 +208,8 @@ def shelf(
     Exit status 1 if none can.
     """
     from sim.layouts.shelf import fit_shelf
-    from sim.loading import load
     from sim.scenario import read_shelf
+    from sim.setup.loading import load
 
     if write is not None:
         require_place(write, folder=False)
@@ -217,11 +217,11 @@ def shelf(
         scenario = load(file)
         fits = fit_shelf(scenario, read_shelf(folder), "foundation" if quick else "elastic", tell)
     if as_json:
-        from sim.layouts_report import shelf_object
+        from sim.report.layouts import shelf_object
 
         say_object(shelf_object(fits))
     else:
-        from sim.layouts_terminal import show_shelf
+        from sim.terminal.layouts import show_shelf
 
         show_shelf(fits, scenario.title)
     if write is not None and fits[0].fits:

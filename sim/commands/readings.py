@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from sim.base.errors import OutputError, ReadingsError
+from sim.base.files import require_place, write_whole
 from sim.commands.shared import AsJson, File, progress
 from sim.commands.streams import say, say_object
-from sim.errors import OutputError, ReadingsError
-from sim.files import require_place, write_whole
 
 if TYPE_CHECKING:
     from sim.readings import Finding
@@ -56,9 +56,10 @@ def fit(
     1 if a row is bad or the readings contradict the chuck's data or point to missing grease, 2 if the input is wrong or
     the readings cannot be those of this chuck: then no file is written.
     """
-    from sim import parts, units
-    from sim.loading import load
+    from sim.base import units
     from sim.readings import findings, fitted, gauged, read_readings, stiffness, written
+    from sim.setup import parts
+    from sim.setup.loading import load
 
     place = out or Path("out") / f"{readings.stem}.toml"
     _require_own(place, file, readings)
@@ -100,11 +101,11 @@ def fit(
         paths = [write_whole(place, text.encode("utf-8")), plot]
     title = f"{scenario.chuck.name}: gauge readings of {readings.name}"
     if as_json:
-        from sim.readings_terminal import fit_object
+        from sim.report.readings import fit_object
 
         say_object(fit_object(found, what, chuck, title))
     else:
-        from sim.readings_terminal import show_fit
+        from sim.terminal.readings import show_fit
 
         show_fit(found, what, chuck, title)
     for path in paths:

@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 
-from sim.errors import ChuckSceneError
-from sim.printable import printable
+from sim.base.errors import ChuckSceneError
+from sim.base.printable import printable
 
 if TYPE_CHECKING:
-    from sim.assessment import Assessment
+    from sim.assessment.results import Assessment
 
 Quick = Annotated[
     bool,
@@ -58,8 +58,8 @@ def assessed(
     ChuckSceneError
         One sentence that names the file.
     """
-    from sim.assess import assess
-    from sim.loading import load
+    from sim.assessment.stages import assess
+    from sim.setup.loading import load
 
     try:
         return assess(load(file, changes), tell, "foundation" if quick else "elastic")

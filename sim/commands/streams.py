@@ -11,8 +11,8 @@ import sys
 from collections.abc import Iterator
 from typing import Any, BinaryIO, TextIO, cast
 
-from sim.errors import OutputError
-from sim.printable import json_printable, printable
+from sim.base.errors import OutputError
+from sim.base.printable import json_printable, printable
 
 IN_WORDS = "chuckscene-in-words"  # name of the way in which characters are written that an encoding has not
 _WORDS = {

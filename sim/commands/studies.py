@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sim.base.errors import NotAvailableError, ScenarioError
+from sim.base.files import require_place, write_whole
 from sim.commands.shared import AsJson
 from sim.commands.streams import say, say_object
-from sim.errors import NotAvailableError, ScenarioError
-from sim.files import require_place, write_whole
 
 if TYPE_CHECKING:
     from sim.scenario.study import Study
@@ -54,10 +54,10 @@ def study(
         raise NotAvailableError(f"study needs pyarrow, which is not installed; {INSTALL}")
     if processes is not None and cluster is not None:
         raise ScenarioError("--processes and --cluster exclude each other: a cluster has its own processes")
+    from sim.base.threads import workers as cores
     from sim.scenario.study import read_study
     from sim.studies.preparing import cases_of
     from sim.studies.workers import workers
-    from sim.threads import workers as cores
 
     wanted = read_study(file)
     cases = cases_of(wanted)
@@ -69,8 +69,9 @@ def study(
     except KeyboardInterrupt:
         say("stopped; the same command goes on where it ended", err=True)
         raise typer.Exit(130) from None
+    from sim.report.studies import summary_object
     from sim.studies.confirming import confirmed
-    from sim.studies_terminal import show_summary, summary_object
+    from sim.terminal.studies import show_summary
 
     named = confirmed(found, judged_cases)
     content = summary_object(found, named)
@@ -98,7 +99,7 @@ def _judged(
     folder = StudyFolder(place, study, todo)
     done = {one.number: known for one in todo if (known := folder.finished(one)) is not None}
     if not quiet:
-        from sim.studies_terminal import plan_lines
+        from sim.terminal.studies import plan_lines
 
         for line in plan_lines(study, todo, sum(one.count for one in done.values())):
             say(line)

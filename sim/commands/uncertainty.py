@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sim.base.errors import ScenarioError
+from sim.base.files import require_place, write_whole
 from sim.commands.shared import AsJson, File, Quick, assessed, leave, progress
 from sim.commands.streams import say, say_object
-from sim.errors import ScenarioError
-from sim.files import require_place, write_whole
 
 if TYPE_CHECKING:
-    from sim.assessment import Assessment
+    from sim.assessment.results import Assessment
     from sim.uncertainty import Input
 
 
@@ -60,11 +60,11 @@ def uncertainty(
 
             written = write_whole(out / f"{file.stem}-uncertainty.png", as_png(uncertainty_figure(found)))
     if as_json:
-        from sim.uncertainty_report import uncertainty_object
+        from sim.report.uncertainty import uncertainty_object
 
         say_object(uncertainty_object(found))
     else:
-        from sim.uncertainty_terminal import show_uncertainty
+        from sim.terminal.uncertainty import show_uncertainty
 
         show_uncertainty(found)
     if written is not None:

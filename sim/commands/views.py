@@ -9,10 +9,10 @@ from typing import Annotated, Literal
 
 import typer
 
+from sim.base.errors import ScenarioError
+from sim.base.files import require_place
 from sim.commands.shared import File, Quick, assessed, leave, progress
 from sim.commands.streams import say
-from sim.errors import ScenarioError
-from sim.files import require_place
 
 
 class FilmFormat(StrEnum):
@@ -65,7 +65,7 @@ def review(
         from sim.views.review import write_review
 
         write_review(assessment, path, tell)
-    from sim.terminal import headline
+    from sim.terminal.assessment import headline
 
     say(headline(assessment))
     say(str(path))

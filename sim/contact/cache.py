@@ -22,7 +22,7 @@ import numpy as np
 import scipy
 import shapely
 
-import sim.threads
+import sim.base.threads
 from sim.contact.face import Floats
 
 _KEPT = 64  # files kept, newest first
@@ -59,7 +59,7 @@ def maker() -> str:
 
 def sources() -> list[Path]:
     """Files whose code decides the arrays: every module of this package, and what it takes from `sim`."""
-    return [*sorted(Path(__file__).parent.glob("*.py")), Path(sim.threads.__file__)]
+    return [*sorted(Path(__file__).parent.glob("*.py")), Path(sim.base.threads.__file__)]
 
 
 def cache_key(*values: object) -> str:

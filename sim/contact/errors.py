@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sim.errors import ChuckSceneError
+from sim.base.errors import ChuckSceneError
 
 
 class ContactNotConverged(ChuckSceneError):  # noqa: N818 - reads as the sentence it stands for

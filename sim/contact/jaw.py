@@ -11,12 +11,12 @@ import numpy as np
 from skfem import ElementHexS2
 from threadpoolctl import threadpool_limits
 
+from sim.base.threads import each
 from sim.contact.bodies import Hole, JawBlock
 from sim.contact.face import FaceGrid, Flags, Floats, GripGeometry, Ints
 from sim.contact.jaw_mesh import JawMesh, jaw_angles, jaw_mesh
 from sim.contact.part import elastic_matrix
 from sim.contact.substructure import condensed, dissection, forward
-from sim.threads import each
 
 _SAMPLES = 4  # points along each edge by which the metal of a cut element is counted
 _VOID = 1e-4  # stiffness left to an element in a hole, so that its nodes stay determined

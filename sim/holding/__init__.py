@@ -27,12 +27,13 @@ shifting
 free
     Any pressure of that sum, even all of it on the ends of the faces: an upper bound.
 
-Verdicts use 'shifting'. It is the safer of those that reproduce the closed forms of `sim.hold`: torque mu F Rp / T,
-axial force mu F / A, both together, and the lever mu d / 4 + l / 12 against tipping, which it exceeds by 5 to 25 %,
-since friction also acts around the faces and jaws press harder where their arm is longer. Coulomb friction is not
-associated, so that a program that chooses freely may promise too much (D. C. Drucker, Coulomb friction, plasticity,
-and limit loads, J. Appl. Mech. 21, 1954, 71; from memory). A part on springs, its load followed step by step, gives
-way between 'shifting' and 'free' (tests/sim/holding): a face that lets go at one end still carries at the other.
+Verdicts use 'shifting'. It is the safer of those that reproduce the closed forms of `sim.mechanics.hold`: torque
+mu F Rp / T, axial force mu F / A, both together, and the lever mu d / 4 + l / 12 against tipping, which it exceeds by
+5 to 25 %, since friction also acts around the faces and jaws press harder where their arm is longer. Coulomb friction
+is not associated, so that a program that chooses freely may promise too much (D. C. Drucker, Coulomb friction,
+plasticity, and limit loads, J. Appl. Mech. 21, 1954, 71; from memory). A part on springs, its load followed step
+by step, gives way between 'shifting' and 'free' (tests/sim/holding): a face that lets go at one end still carries at
+the other.
 
 Beside the closed forms, on 250 random cuts 12 to 150 mm before the middle of jaws of 120 mm (Ff and Fp 0.2 to 0.6 Fc),
 it gives 0.9 to 1.6 times their factor with the feed on the back face, which they do not credit against tipping, and 0.5

@@ -8,19 +8,19 @@ from contextlib import suppress
 
 import numpy as np
 
-from sim.assess.fixture import fixture_lever
-from sim.assess.operation import boring_grip, drive, turning_masses
-from sim.assess.verdicts_fixture import MOST_GIVE
-from sim.assessment import Assessment, OperationFigures
+from sim.assessment.fixture import fixture_lever
+from sim.assessment.operation import boring_grip, drive, turning_masses
+from sim.assessment.results import Assessment, OperationFigures
+from sim.assessment.verdicts.fixture import MOST_GIVE
 from sim.contact import taper_to_bore
-from sim.fixtures import largest_share
-from sim.grip import grip_at_rest, pressure_for_grip
 from sim.layouts.criteria import BEYOND, COLUMNS, LEAST_SHARE, ROWS, UNMOVED, Criterion, Floats, told
 from sim.layouts.window import Window, windowed
-from sim.loading import known_pressures
-from sim.metal import fixture_pressed
+from sim.mechanics.fixtures import largest_share
+from sim.mechanics.grip import grip_at_rest, pressure_for_grip
+from sim.mechanics.spin import centrifugal_force, centrifugal_moment
 from sim.scenario import NoFixture, Ring
-from sim.spin import centrifugal_force, centrifugal_moment
+from sim.setup.loading import known_pressures
+from sim.setup.metal import fixture_pressed
 
 STAGE = "boring"
 SLOWEST = 50.0  # rev/min

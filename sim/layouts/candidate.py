@@ -12,19 +12,19 @@ from typing import Any
 import numpy as np
 from scipy.interpolate import PchipInterpolator
 
-from sim.assess import assess
-from sim.assess.bodies import ContactModel
-from sim.assess.clamping import prepared_contact
-from sim.assess.state import States, judged, with_pressures
-from sim.assessment import Assessment, Verdict
+from sim.assessment.bodies import ContactModel
+from sim.assessment.clamping import prepared_contact
+from sim.assessment.results import Assessment, Verdict
+from sim.assessment.stages import assess
+from sim.assessment.state import States, judged, with_pressures
+from sim.base.errors import ChuckSceneError
 from sim.contact import ContactNotConverged
-from sim.errors import ChuckSceneError
 from sim.layouts.full_check import FullCheck, full_check_changed
 from sim.layouts.layout import BORING_SET_UPS, counted, metal_removed
 from sim.layouts.space import Changes, Point, Pressures, Space
-from sim.loading import check
 from sim.scenario.changes import changed
 from sim.scenario.scenario import checked
+from sim.setup.loading import check
 
 TRIED = 4  # pressures that are solved for an operation's best one
 BAR = 0.01  # MPa, a tenth of a bar: what can be set

@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from sim.assessment import ORDER, Assessment, OperationFigures, Verdict
+from sim.assessment.results import ORDER, Assessment, OperationFigures, Verdict
+from sim.base.rounding import margin_text
 from sim.layouts.layout import (
     Layout,
     closest,
@@ -17,8 +18,7 @@ from sim.layouts.layout import (
     metal_removed,
     set_ups,
 )
-from sim.rebore import rebores
-from sim.rounding import margin_text
+from sim.setup.rebore import rebores
 
 Value = float | int | str | None
 Better = Literal["more", "less", ""]

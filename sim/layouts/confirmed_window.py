@@ -10,10 +10,11 @@ import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from sim.assess import assess
-from sim.assess.state import States, states, with_gripping
-from sim.assessment import Assessment, Verdict
-from sim.errors import ScenarioError
+from sim.assessment.results import Assessment, Verdict
+from sim.assessment.stages import assess
+from sim.assessment.state import States, states, with_gripping
+from sim.base.errors import ScenarioError
+from sim.base.rounding import SAME, at_least_text, at_most_text
 from sim.layouts.boring_window import STAGE, VERDICTS
 from sim.layouts.criteria import LARGEST, LAXER, MET, Criterion
 from sim.layouts.full_check import (
@@ -25,8 +26,7 @@ from sim.layouts.full_check import (
     of_assessment,
 )
 from sim.layouts.window import Point, Side, Window, best_pressure, margin_at, point_at
-from sim.loading import check
-from sim.rounding import SAME, at_least_text, at_most_text
+from sim.setup.loading import check
 
 BAR = 10.0  # bar in one MPa
 SPEED_STEP = 10.0  # rev/min, to which named speeds are rounded down (common practice, no source)

@@ -16,14 +16,14 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
-from sim.assess.operation import regripped
-from sim.assess.practice import laxer_than
-from sim.assess.state import States, gripping_at, judged
-from sim.assess.verdicts_grip import grip_verdicts
-from sim.assessment import Assessment, Verdict
+from sim.assessment.operation import regripped
+from sim.assessment.practice import laxer_than
+from sim.assessment.results import Assessment, Verdict
+from sim.assessment.state import States, gripping_at, judged
+from sim.assessment.verdicts.grip import grip_verdicts
 from sim.contact import ContactNotConverged
-from sim.loading import known_pressures
 from sim.scenario import Scenario
+from sim.setup.loading import known_pressures
 
 Floats = NDArray[np.float64]
 ROWS, COLUMNS = 61, 49  # pressures and speeds of the grid

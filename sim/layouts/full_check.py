@@ -13,17 +13,17 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
-from sim.assess import assess
-from sim.assess.bodies import ContactModel
-from sim.assessment import Assessment, Status, Verdict
-from sim.errors import ChuckSceneError
+from sim.assessment.bodies import ContactModel
+from sim.assessment.results import Assessment, Status, Verdict
+from sim.assessment.stages import assess
+from sim.base.errors import ChuckSceneError
+from sim.base.rounding import margin_text
+from sim.base.units import Pressure, Speed
 from sim.layouts.layout import closest, counted
-from sim.loading import check
-from sim.rounding import margin_text
 from sim.scenario import Scenario
 from sim.scenario.changes import changed
 from sim.scenario.scenario import checked
-from sim.units import Pressure, Speed
+from sim.setup.loading import check
 
 _PRESSURE: TypeAdapter[float] = TypeAdapter(Pressure)
 _SPEED: TypeAdapter[float] = TypeAdapter(Speed)

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.assess.operation import drive
-from sim.assessment import Assessment
+from sim.assessment.operation import drive
+from sim.assessment.results import Assessment
 from sim.contact.face import frozen_array
-from sim.grip import ChuckDrive, largest_total_grip, pressure_for_grip
-from sim.spin import required_grip_at_rest
+from sim.mechanics.grip import ChuckDrive, largest_total_grip, pressure_for_grip
+from sim.mechanics.spin import required_grip_at_rest
 
 Floats = NDArray[np.float64]
 POINTS = 81

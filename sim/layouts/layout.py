@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass
 
 from meshes.mass import mass_properties
-from sim.assessment import ORDER, Assessment, OperationFigures, Status, Verdict
-from sim.rebore import PocketStock, pocket_stock
+from sim.assessment.results import ORDER, Assessment, OperationFigures, Status, Verdict
+from sim.setup.rebore import PocketStock, pocket_stock
 
 # Verdicts that hold a stated value against a rule for it: it may lie on the limit, nothing is nearer to failing there.
 STATED = frozenset(

@@ -16,8 +16,8 @@ from typing import Any
 
 from scipy.stats import qmc
 
-from sim.assess.bodies import ContactModel
-from sim.assessment import Verdict
+from sim.assessment.bodies import ContactModel
+from sim.assessment.results import Verdict
 from sim.layouts.candidate import Candidate, Names, candidate, checked_fully, fixed_verdicts, margin, rank
 from sim.layouts.space import Point, Space, Variable
 

@@ -6,18 +6,18 @@ import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from sim import parts
-from sim.assess import assess
-from sim.assess.bodies import ContactModel
-from sim.assessment import Assessment
-from sim.errors import ChuckSceneError, ScenarioError
+from sim.assessment.bodies import ContactModel
+from sim.assessment.results import Assessment
+from sim.assessment.stages import assess
+from sim.base.errors import ChuckSceneError, ScenarioError
 from sim.layouts.full_check import FullCheck, of_assessment
 from sim.layouts.layout import metal_left, metal_removed
-from sim.loading import check
-from sim.metal import fixture_pressed
-from sim.parts import held_zone
-from sim.rebore import used_jaw
 from sim.scenario import JawSet, Scenario
+from sim.setup import parts
+from sim.setup.loading import check
+from sim.setup.metal import fixture_pressed
+from sim.setup.parts import held_zone
+from sim.setup.rebore import used_jaw
 
 LARGEST_INDEX = 40  # serrations either way, as a scenario may state
 MOST_TRIED = 5  # places of one set that are judged in full, least metal first

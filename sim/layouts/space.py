@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sim.errors import ScenarioError
-from sim.loading import require_known_pressure
+from sim.base.errors import ScenarioError
 from sim.scenario import Scenario, Search
+from sim.setup.loading import require_known_pressure
 
 Changes = dict[str, Any]
 Point = tuple[float, ...]

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.assess.state import states
-from sim.assessment import Assessment
+from sim.assessment.results import Assessment
+from sim.assessment.state import states
 from sim.contact.face import frozen_array
 from sim.layouts.criteria import LARGEST, LEAST, MET, ROWS, Criterion, Floats, criteria_of, grid
 from sim.layouts.full_check import FullCheck

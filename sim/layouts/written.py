@@ -10,8 +10,8 @@ from typing import Any
 import tomlkit
 from tomlkit.items import InlineTable, Item
 
-from sim.errors import ScenarioError
-from sim.files import regular_bytes
+from sim.base.errors import ScenarioError
+from sim.base.files import regular_bytes
 from sim.scenario.included import KEY, fields, included_files
 from sim.scenario.scenario import LARGEST_FILE, tables_of
 

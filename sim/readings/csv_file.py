@@ -13,9 +13,9 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from sim import units
-from sim.errors import ReadingsError
-from sim.files import regular_bytes
+from sim.base import units
+from sim.base.errors import ReadingsError
+from sim.base.files import regular_bytes
 
 Floats = NDArray[np.float64]
 # Columns of the file, the kind of quantity of each, and whether 0 is a reading.

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import optimize, stats
 
-from sim.errors import ReadingsError
+from sim.base.errors import ReadingsError
 from sim.readings.gauged import Gauged
 
 Floats = NDArray[np.float64]

@@ -4,8 +4,8 @@ At the pressure p, the speed n and the height h above the guideway's middle, one
 
     F = scale u(p, h; mu) - lam Fc(n)   (outside; plus inside)
 
-u is the scenario's own drive at full efficiency (`sim.grip`), Fc the centrifugal force of one jaw. Friction mu and
-scale both lower F at rest; only readings at different heights tell them apart.
+u is the scenario's own drive at full efficiency (`sim.mechanics.grip`), Fc the centrifugal force of one jaw. Friction
+mu and scale both lower F at rest; only readings at different heights tell them apart.
 """
 
 from __future__ import annotations
@@ -17,12 +17,12 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from sim import spin
-from sim.assess.operation import drive, turning_masses
-from sim.grip import ChuckDrive, curve_grip, height_factor, jaw_force
-from sim.loading import band
-from sim.parts import Parts
+from sim.assessment.operation import drive, turning_masses
+from sim.mechanics import spin
+from sim.mechanics.grip import ChuckDrive, curve_grip, height_factor, jaw_force
 from sim.readings.csv_file import Readings
+from sim.setup.loading import band
+from sim.setup.parts import Parts
 
 Floats = NDArray[np.float64]
 Scaled = Literal["efficiency", "share of the stated pull", "share of the chuck's grip points"]

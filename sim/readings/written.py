@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import math
 
-from sim.assessment import CAUTIONS
+from sim.assessment.results import CAUTIONS
 from sim.readings.findings import Finding, bounds
 from sim.readings.fit import CONFIDENCE, Estimate, Fitted, usable
 from sim.scenario import Chuck

@@ -6,10 +6,10 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from sim.base.units import Angle, Depth, Feed, Length, Pressure, Speed, default
 from sim.scenario.cut_limits import require_chip
 from sim.scenario.program import LEAST_BORE, SHANK, CuttingProgram, Shanks
 from sim.scenario.table import Table
-from sim.units import Angle, Depth, Feed, Length, Pressure, Speed, default
 
 FIXTURE_MATERIAL = "steel C45"
 OF = "name in the table of materials"

@@ -7,7 +7,7 @@ import tomllib
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from sim.errors import ScenarioError
+from sim.base.errors import ScenarioError
 
 
 def changes(texts: Iterable[str]) -> dict[str, Any]:

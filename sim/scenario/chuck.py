@@ -7,10 +7,8 @@ from typing import Annotated, Any, Literal, Self, get_args
 
 from pydantic import Field, model_validator
 
-from sim import tables
-from sim.scenario.earlier import BoredBefore
-from sim.scenario.table import Coefficient, Factor, Share, Table
-from sim.units import (
+from sim.base import tables
+from sim.base.units import (
     Angle,
     AnyMass,
     Area,
@@ -24,6 +22,8 @@ from sim.units import (
     Torque,
     default,
 )
+from sim.scenario.earlier import BoredBefore
+from sim.scenario.table import Coefficient, Factor, Share, Table
 
 
 class Machine(Table):

@@ -9,8 +9,8 @@ from typing import Annotated, Any, get_args, get_origin
 from pydantic import BaseModel, TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
+from sim.base.units import KINDS, Quantity
 from sim.scenario.scenario import Scenario, sentence
-from sim.units import KINDS, Quantity
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -22,7 +22,7 @@ class ScenarioField:
     key : str
         Dotted path, list items by number from 0.
     kind : str
-        Of the quantity, a name in `sim.units.KINDS`; empty for what has no unit.
+        Of the quantity, a name in `sim.base.units.KINDS`; empty for what has no unit.
     stated : object
         What the scenario states, in the inside unit; None if nothing.
     """

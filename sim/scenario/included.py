@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from sim.errors import ScenarioError
+from sim.base.errors import ScenarioError
 
 KEY = "include"
 _PLACE = re.compile(r"\[\d+\]")

@@ -6,11 +6,11 @@ from pathlib import Path
 
 from pydantic import Field
 
-from sim.errors import ScenarioError
+from sim.base.errors import ScenarioError
+from sim.base.units import Length, default
 from sim.scenario.chuck import SoftJaw
 from sim.scenario.scenario import read_as
 from sim.scenario.table import FileTable
-from sim.units import Length, default
 
 LARGEST_SHELF = 500  # files
 

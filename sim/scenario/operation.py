@@ -7,10 +7,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from sim.scenario.cut_limits import require_chip
-from sim.scenario.program import BackStop, PartProgram
-from sim.scenario.table import Coefficient, Name, Table
-from sim.units import (
+from sim.base.units import (
     Angle,
     AnyLength,
     CuttingSpeed,
@@ -23,6 +20,9 @@ from sim.units import (
     Speed,
     default,
 )
+from sim.scenario.cut_limits import require_chip
+from sim.scenario.program import BackStop, PartProgram
+from sim.scenario.table import Coefficient, Name, Table
 
 Direction = Literal["outside", "inside"]
 

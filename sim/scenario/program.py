@@ -6,8 +6,8 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from sim.base.units import Angle, AnyLength, CuttingSpeed, Depth, Length, default
 from sim.scenario.table import Table
-from sim.units import Angle, AnyLength, CuttingSpeed, Depth, Length, default
 
 Corner = tuple[AnyLength, AnyLength]
 MWord = Annotated[str, Field(pattern=r"^M[0-9]{1,3}$")]

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Any, Self, TypeVar
 
 from pydantic import Field, PrivateAttr, ValidationError, model_validator
 
-from sim.errors import ScenarioError
-from sim.files import regular_bytes
+from sim.base.errors import ScenarioError
+from sim.base.files import regular_bytes
 from sim.scenario.boring import Boring
 from sim.scenario.changes import changed
 from sim.scenario.chuck import Chuck, Limits, Machine, MasterJaw, SoftJaw

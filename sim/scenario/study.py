@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, model_validator
 
-from sim.errors import ScenarioError
+from sim.base.errors import ScenarioError
 from sim.scenario.scenario import read_as
 from sim.scenario.table import FileTable, Table
 

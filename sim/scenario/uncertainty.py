@@ -6,8 +6,8 @@ from typing import Annotated, Any, Generic, Literal, Self, TypeVar
 
 from pydantic import Field, model_validator
 
+from sim.base.units import Depth, Length, Pressure, PressureFromZero, Stress, StressFromZero
 from sim.scenario.table import Name, Table
-from sim.units import Depth, Length, Pressure, PressureFromZero, Stress, StressFromZero
 
 T = TypeVar("T")  # a value
 W = TypeVar("W")  # a width: a standard deviation

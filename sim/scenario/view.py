@@ -6,8 +6,8 @@ from typing import Literal
 
 from pydantic import Field
 
+from sim.base.units import Angle, AnyLength, default
 from sim.scenario.table import Factor, Name, Table
-from sim.units import Angle, AnyLength, default
 
 Group = Literal[
     "chuck body",

@@ -6,9 +6,9 @@ import json
 from pathlib import Path
 from typing import Any
 
-from sim.assessment import CAUTIONS
-from sim.errors import OutputError
-from sim.files import write_whole
+from sim.assessment.results import CAUTIONS
+from sim.base.errors import OutputError
+from sim.base.files import write_whole
 from sim.studies.plan import Block
 from sim.studies.preparing import Prepared
 from sim.studies.rows import SUMMARY

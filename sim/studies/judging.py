@@ -15,14 +15,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.assess import assess
-from sim.assessment import Assessment
-from sim.errors import ChuckSceneError
-from sim.loading import check
+from sim.assessment.results import Assessment
+from sim.assessment.stages import assess
+from sim.base.errors import ChuckSceneError
 from sim.scenario import Scenario
 from sim.scenario.changes import changed
 from sim.scenario.fields import ScenarioField, field_of
 from sim.scenario.scenario import checked
+from sim.setup.loading import check
 from sim.studies.plan import Block, Case
 from sim.studies.rows import Rows, as_parquet, assessed_rows, joined, judged_rows, refused_rows
 from sim.studies.summary import Summary, summed

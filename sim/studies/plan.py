@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import qmc
 
-from sim.assess.bodies import ContactModel
+from sim.assessment.bodies import ContactModel
 from sim.studies.quantities import Quantity
 
 Numbers = NDArray[np.int64]

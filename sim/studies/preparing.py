@@ -10,9 +10,9 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any
 
-from sim.assess.bodies import ContactModel
-from sim.errors import ScenarioError
-from sim.files import regular_bytes
+from sim.assessment.bodies import ContactModel
+from sim.base.errors import ScenarioError
+from sim.base.files import regular_bytes
 from sim.scenario import Scenario
 from sim.scenario.fields import ScenarioField, field_of
 from sim.scenario.scenario import checked, full_tables

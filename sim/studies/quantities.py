@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import stats
 
-from sim import units
-from sim.errors import ScenarioError
+from sim.base import units
+from sim.base.errors import ScenarioError
 from sim.scenario.fields import ScenarioField
 from sim.scenario.study import Distribution, Normal, Study, Uniform, Varied
 
@@ -58,7 +58,7 @@ class Quantity:
     key : str
         Dotted path in the scenario.
     kind : str
-        Of `sim.units.KINDS`; empty without a unit.
+        Of `sim.base.units.KINDS`; empty without a unit.
     numeric : bool
         Its values are numbers, in the inside unit; else whatever the scenario's file may state.
     choices : tuple

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.assessment import CAUTIONS, Assessment, Verdict
+from sim.assessment.results import CAUTIONS, Assessment, Verdict
 from sim.layouts.layout import STATED
 from sim.variants import PASS, REFUSED, WARN, Judged
 from sim.variants.result import WORDS

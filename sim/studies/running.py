@@ -12,7 +12,7 @@ from concurrent.futures import FIRST_COMPLETED, Future, wait
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
-from sim.errors import NotAvailableError
+from sim.base.errors import NotAvailableError
 from sim.studies.judging import (
     Finished,
     Floats,

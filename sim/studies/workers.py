@@ -15,7 +15,7 @@ from contextlib import contextmanager
 from multiprocessing.connection import wait
 from typing import Any, Protocol
 
-from sim.errors import NotAvailableError
+from sim.base.errors import NotAvailableError
 
 # One thread each: the processes already fill all cores.
 ALONE = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")

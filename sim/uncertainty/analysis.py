@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.assess.rule import RELATIVE
-from sim.assess.verdicts_friction import NAME as FRICTION
-from sim.assessment import Assessment
+from sim.assessment.results import Assessment
+from sim.assessment.verdicts.friction import NAME as FRICTION
+from sim.assessment.verdicts.rule import RELATIVE
 from sim.uncertainty.inputs import Input, batch
 from sim.uncertainty.probability import Estimate, percentiles, probability
 from sim.uncertainty.sensitivity import Indices, indices
@@ -173,7 +173,7 @@ def _margins(found: Judged) -> Floats:
 
 
 def _held(found: Judged) -> NDArray[np.bool_]:
-    """Tell which verdicts keep their limit, (n, m), by the rule of `sim.assess.rule`; none in a refused row."""
+    """Tell which verdicts keep their limit, (n, m), as `sim.assessment.verdicts.rule` does; none in a refused row."""
     slack = RELATIVE * np.abs(found.limit)
     low, high = found.value >= found.limit - slack, found.value <= found.limit + slack
     return np.asarray(np.where(found.at_least, low, high) & (found.refused[:, None] == 0))

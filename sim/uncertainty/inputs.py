@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sim import tables
-from sim.assess.operation import drive
-from sim.assessment import Assessment
-from sim.errors import ScenarioError
+from sim.assessment.operation import drive
+from sim.assessment.results import Assessment
+from sim.base import tables
+from sim.base.errors import ScenarioError
 from sim.scenario import Scenario, Spread
 from sim.scenario.uncertainty import Lognormal, Normal, Triangular, Uniform
 from sim.uncertainty.distribution import Distribution, lognormal, normal, triangular, uniform

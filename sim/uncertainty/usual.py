@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from sim import tables
-from sim.assessment import Assessment
+from sim.assessment.results import Assessment
+from sim.base import tables
 from sim.uncertainty.distribution import Distribution, normal, triangular, uniform
 from sim.uncertainty.inputs import OF_CHUCK, OF_OPERATION, Input, centre, placed
 from sim.variants import is_quick

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from sim.assess.verdicts_boring import STAGE
-from sim.assess.verdicts_fixture import MOST_GIVE, far_beyond
-from sim.assess.verdicts_pockets import SETTING
-from sim.fixtures import largest_share
-from sim.loading import face_width
-from sim.metal import fixture_pressed
+from sim.assessment.verdicts.boring import STAGE
+from sim.assessment.verdicts.fixture import MOST_GIVE, far_beyond
+from sim.assessment.verdicts.pockets import SETTING
+from sim.mechanics.fixtures import largest_share
 from sim.scenario import Ring
+from sim.setup.loading import face_width
+from sim.setup.metal import fixture_pressed
 from sim.variants.grip import boring_rest, centrifugal
 from sim.variants.keys import Values
 from sim.variants.line import Floats, Line
@@ -65,7 +65,7 @@ def _ring_limit(name: str, value: Floats, limit: Floats) -> Line:
 
 
 def _fixture_lines(ready: Variants, values: Values, speed: Floats) -> Iterator[Line]:
-    """Yield the verdicts on the fixture's load, as `verdicts_fixture`; none without a fixture."""
+    """Yield the verdicts on the fixture's load, as `verdicts.fixture`; none without a fixture."""
     figures, scenario = ready.assessment.boring.bearing, ready.parts.scenario
     if figures is None:
         return
@@ -106,7 +106,7 @@ def _load_left(ready: Variants, values: Values, rest: Floats, pull: Floats) -> L
 
 
 def _one_travel(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> Line:
-    """Return the verdict on one boring travel for all operations, as `verdicts_pockets.boring_travels`."""
+    """Return the verdict on one boring travel for all operations, as `verdicts.pockets.boring_travels`."""
     scenario, outside = ready.parts.scenario, ready.parts.direction == "outside"
     stroke, travel = scenario.chuck.stroke, scenario.boring.travel
     reserve = values("limits.stroke_reserve") * stroke

@@ -8,12 +8,12 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.assess.bodies import off_first_jaw
-from sim.assess.clamping import SPINDLE_ANGLES, annulus_roundness
-from sim.assess.operation import uncommon_masses
-from sim.assess.run_out import LOBES, free_jaws_shift, jaws_shift, lobe_shifts
-from sim.assess.stress import strained
-from sim.assessment import OperationFigures
+from sim.assessment.bodies import off_first_jaw
+from sim.assessment.clamping import SPINDLE_ANGLES, annulus_roundness
+from sim.assessment.operation import uncommon_masses
+from sim.assessment.results import OperationFigures
+from sim.assessment.run_out import LOBES, free_jaws_shift, jaws_shift, lobe_shifts
+from sim.assessment.stress import strained
 from sim.contact import (
     ContactNotConverged,
     ContactSetup,
@@ -24,7 +24,7 @@ from sim.contact import (
     press,
     revolve,
 )
-from sim.parts import Parts
+from sim.setup.parts import Parts
 from sim.variants.contact import ContactTables, Fit, Point, Question
 from sim.variants.table import Axis
 

@@ -16,12 +16,12 @@ from dataclasses import dataclass, field, fields, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.assess.bodies import contact_setup
-from sim.assess.clamping import prepared_contact
-from sim.assessment import OperationFigures
+from sim.assessment.bodies import contact_setup
+from sim.assessment.clamping import prepared_contact
+from sim.assessment.results import OperationFigures
 from sim.contact import ContactSetup, GripLoad, Lobe, Prepared, press
 from sim.contact.elastic import with_moduli
-from sim.parts import Parts
+from sim.setup.parts import Parts
 from sim.variants.table import Axis, GridTable, Name, Notes
 
 Floats = NDArray[np.float64]

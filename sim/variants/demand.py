@@ -1,4 +1,4 @@
-"""What the cuts ask of the grip: `sim.cutting` and `sim.hold` over arrays. Forces in N, lengths in mm."""
+"""What the cuts ask of the grip: `cutting` and `hold` of `sim.mechanics` over arrays. Forces in N, lengths in mm."""
 
 from __future__ import annotations
 
@@ -8,10 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sim import cutting, tables
-from sim.assess.operation import reference_rake
-from sim.parts import HeldZone
+from sim.assessment.operation import reference_rake
+from sim.base import tables
+from sim.mechanics import cutting
 from sim.scenario import Cut, Scenario
+from sim.setup.parts import HeldZone
 from sim.variants.keys import FORCE_SHARE, Values
 
 Floats = NDArray[np.float64]
@@ -43,7 +44,7 @@ def demanded(scenario: Scenario, index: int, number: int, values: Values, zone: 
     work = f"operations.{index}.workpiece"
     grip_diameter = 0.5 * (values(f"{work}.gripped_diameter_low") + values(f"{work}.gripped_diameter_high"))
     torque_term = tangential * cut.diameter / (grip_diameter * mu)
-    # On the back face a push towards the chuck asks for no friction, as in `sim.hold.needed_grip`.
+    # On the back face a push towards the chuck asks for no friction, as in `sim.mechanics.hold.needed_grip`.
     axial_term = np.where((away == 0.0) & zone.stands, 0.0, axial / mu)
     combined = np.hypot(torque_term, axial_term)
     overhang = abs(zone.seat + cut.height - zone.middle)
@@ -58,7 +59,7 @@ def demanded(scenario: Scenario, index: int, number: int, values: Values, zone: 
 
 
 def lever(mu: Floats, grip_diameter: Floats, held_length: float) -> Floats:
-    """Return the lever at which the total grip resists tipping, as `sim.hold.overhang_lever`, mm."""
+    """Return the lever at which the total grip resists tipping, as `sim.mechanics.hold.overhang_lever`, mm."""
     return np.asarray(0.25 * mu * grip_diameter + held_length / 12.0)
 
 
@@ -130,7 +131,7 @@ def _kienzle(material: str, chosen_by: Floats, feed: Floats, depth: Floats | flo
 
 
 def _correction(material: str, cut: Cut, v: Floats, wear: Floats) -> Floats:
-    """Return the product of the corrections at cutting speeds `v` (m/min), as `sim.cutting.correction`."""
+    """Return the product of the corrections at cutting speeds `v` (m/min), as `sim.mechanics.cutting.correction`."""
     fixed = cutting.correction(cut.rake_angle, 1.0, 100.0, cut.kind, reference_rake(material))
     fixed /= cutting.speed_factor(100.0)
     slow, fast = 2.023 / np.maximum(v, 20.0) ** 0.153, 1.380 / np.maximum(v, 1.0) ** 0.07

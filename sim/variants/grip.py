@@ -1,4 +1,4 @@
-"""Grip at rest and at speed, and the speeds that are permitted: `sim.grip` and `sim.spin` over arrays.
+"""Grip at rest and at speed, and the speeds that are permitted: `grip` and `spin` of `sim.mechanics` over arrays.
 
 Forces in N, pressures in MPa, heights in mm, speeds in rev/min.
 """
@@ -11,10 +11,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.assess.operation import drive
-from sim.parts import fixture_height
+from sim.assessment.operation import drive
+from sim.mechanics.spin import LARGEST_LOSS, angular_speed
 from sim.scenario import Scenario
-from sim.spin import LARGEST_LOSS, angular_speed
+from sim.setup.parts import fixture_height
 from sim.variants.keys import GRIP_SHARE, PULL_SHARE, Values
 
 Floats = NDArray[np.float64]
@@ -46,7 +46,7 @@ class Gripped:
 
 
 def free_body_share(scenario: Scenario, friction: Floats, height: float) -> Floats:
-    """Return the grip of a jaw over its drawbar pull by `sim.grip.jaw_force`, (n,); 0 where friction locks it."""
+    """Return the grip of a jaw over its drawbar pull as `grip.jaw_force` does, (n,); 0 where friction locks it."""
     wedge = drive(scenario.chuck).wedge
     lean = np.tan(wedge.angle + np.arctan(friction))
     per_mm = _per_mm(scenario, friction)

@@ -14,13 +14,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.assess.holding import back_face, hold_cut
-from sim.assess.side import weight_load
-from sim.assessment import CutDemand, OperationFigures
+from sim.assessment.holding import back_face, hold_cut
+from sim.assessment.results import CutDemand, OperationFigures
+from sim.assessment.side import weight_load
 from sim.contact import press
-from sim.cutting import cut_wrench
 from sim.holding import pressed
-from sim.parts import Parts
+from sim.mechanics.cutting import cut_wrench
+from sim.setup.parts import Parts
 from sim.variants.contact import ContactTables, Fit, Point, Question
 from sim.variants.table import Axis
 

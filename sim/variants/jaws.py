@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from sim.assess.verdicts_jaw import STAGE, preload
+from sim.assessment.verdicts.jaw import STAGE, preload
 from sim.variants.keys import Values
 from sim.variants.line import Line
 from sim.variants.ready import Variants

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from sim.assess.as_stated import depends, doubts
+from sim.assessment.as_stated import depends, doubts
 from sim.variants.boring import boring_lines
 from sim.variants.jaws import jaw_lines
 from sim.variants.keys import Values

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from sim.assessment import Assessment
+from sim.assessment.results import Assessment
 from sim.scenario import Scenario
 
 Floats = NDArray[np.float64]

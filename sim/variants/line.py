@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.assess.rule import RELATIVE
+from sim.assessment.verdicts.rule import RELATIVE
 from sim.variants.result import FAIL, PASS, Codes
 
 Floats = NDArray[np.float64]
@@ -40,7 +40,7 @@ class Line:
 
     @property
     def status(self) -> Codes:
-        """Status of each variant, by the same rule as `sim.assess.rule`."""
+        """Status of each variant, by the same rule as `sim.assessment.verdicts.rule`."""
         slack = RELATIVE * np.abs(self.limit)
         met = self.value >= self.limit - slack if self.at_least else self.value <= self.limit + slack
         return np.asarray(np.where(met, self.passed, self.otherwise), dtype=np.int8)

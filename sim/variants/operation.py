@@ -8,18 +8,18 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from sim import tables
-from sim.assess.bodies import wall
-from sim.assess.edges import BEYOND, usual_depth, usual_feed
-from sim.assess.operation import uncommon_masses
-from sim.assess.rule import RELATIVE
-from sim.assess.stress import LEAST_OF_WALL, UNDER_PRESSURE
-from sim.assess.verdicts_cutting import DEPTH, FEED
-from sim.assess.verdicts_friction import NAME as FRICTION
-from sim.assess.verdicts_friction import known_friction
-from sim.assess.verdicts_grip import LEAST_JAW
-from sim.assess.verdicts_metal import needed_wall
-from sim.parts import inner_end_radius
+from sim.assessment.bodies import wall
+from sim.assessment.edges import BEYOND, usual_depth, usual_feed
+from sim.assessment.operation import uncommon_masses
+from sim.assessment.stress import LEAST_OF_WALL, UNDER_PRESSURE
+from sim.assessment.verdicts.cutting import DEPTH, FEED
+from sim.assessment.verdicts.friction import NAME as FRICTION
+from sim.assessment.verdicts.friction import known_friction
+from sim.assessment.verdicts.grip import LEAST_JAW
+from sim.assessment.verdicts.metal import needed_wall
+from sim.assessment.verdicts.rule import RELATIVE
+from sim.base import tables
+from sim.setup.parts import inner_end_radius
 from sim.variants.clamped import HOOP, MOVED, PRESSURE, ROUNDNESS, SLOPE
 from sim.variants.contact import Fit
 from sim.variants.demand import Demanded, demanded, friction
@@ -196,7 +196,7 @@ class _States:
 
 
 def _wall(ready: Variants, batch: OperationBatch) -> Floats:
-    """Return the wall at the gripped height, mm, as `sim.assess.bodies.wall` has it; of a solid part its radius."""
+    """Return the wall at the gripped height, mm, as `sim.assessment.bodies.wall` has it; of a solid part its radius."""
     own = ready.operations[batch.index].figures
     inner, outer = wall(ready.parts, batch.index, own.zone)
     gripped = 0.5 * batch.where.middle

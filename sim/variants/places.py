@@ -1,4 +1,4 @@
-"""Where variants' parts sit and where their cuts lie: `sim.assess.verdicts_seating` and `verdicts_cuts` over a grid.
+"""Where variants' parts sit and where their cuts lie: `verdicts.seating` and `verdicts.cuts` over a grid.
 
 Distances are piecewise linear in travel and depth of cut but for what corners do, so that between grid points they lie
 within `WITHIN` of their own.
@@ -13,15 +13,15 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.assess.meeting import while_gripped, while_put_in
-from sim.assess.verdicts_cuts import CLEAR as CUTS_CLEAR
-from sim.assess.verdicts_cuts import ON_PART, cut_place, drawn_surfaces, least_room, missed, standing
-from sim.assess.verdicts_seating import CLEAR, ON_LAND, behind, land_width, slim
-from sim.assessment import OperationFigures
-from sim.cut_surface import DRAWN
-from sim.parts import Parts
-from sim.rebore import LEAST_LAND
-from sim.surroundings import Around
+from sim.assessment.meeting import while_gripped, while_put_in
+from sim.assessment.results import OperationFigures
+from sim.assessment.verdicts.cuts import CLEAR as CUTS_CLEAR
+from sim.assessment.verdicts.cuts import ON_PART, cut_place, drawn_surfaces, least_room, missed, standing
+from sim.assessment.verdicts.seating import CLEAR, ON_LAND, behind, land_width, slim
+from sim.mechanics.cut_surface import DRAWN
+from sim.setup.parts import Parts
+from sim.setup.rebore import LEAST_LAND
+from sim.setup.surroundings import Around
 from sim.variants.keys import Values
 from sim.variants.line import Line
 from sim.variants.result import FAIL, PASS, WARN

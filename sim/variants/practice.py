@@ -1,11 +1,11 @@
-"""Limits laxer than their standard, over arrays: `sim.assess.practice`."""
+"""Limits laxer than their standard, over arrays: `sim.assessment.practice`."""
 
 from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.assess.practice import (
+from sim.assessment.practice import (
     DECIDED_BY,
     FACTORS,
     GREASED,

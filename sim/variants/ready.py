@@ -9,16 +9,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from meshes.mass import mass_properties
-from sim import spin
-from sim.assess.bodies import WALL
-from sim.assess.machining import worst_cuts
-from sim.assess.operation import turning_masses
-from sim.assess.side import worst_side_load
-from sim.assess.verdicts_part import part_verdicts
-from sim.assess.verdicts_pockets import pocket_verdicts
-from sim.assessment import Assessment, CutDemand, OperationFigures, Verdict
-from sim.parts import GRIPPED_WITHIN, Parts
-from sim.stroke import TravelBand
+from sim.assessment.bodies import WALL
+from sim.assessment.machining import worst_cuts
+from sim.assessment.operation import turning_masses
+from sim.assessment.results import Assessment, CutDemand, OperationFigures, Verdict
+from sim.assessment.side import worst_side_load
+from sim.assessment.verdicts.part import part_verdicts
+from sim.assessment.verdicts.pockets import pocket_verdicts
+from sim.mechanics import spin
+from sim.mechanics.stroke import TravelBand
+from sim.setup.parts import GRIPPED_WITHIN, Parts
 from sim.variants.clamped import Clamped
 from sim.variants.contact import ContactTables
 from sim.variants.holding import Holdings

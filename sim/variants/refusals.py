@@ -1,4 +1,4 @@
-"""Which variants `check` would refuse, and why: the rules of `sim.loading` over arrays."""
+"""Which variants `check` would refuse, and why: the rules of `sim.setup.loading` over arrays."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.assess.operation import drive
-from sim.loading import face_width
+from sim.assessment.operation import drive
 from sim.scenario import Scenario
 from sim.scenario.cut_limits import LEAST_DEPTH, LEAST_FEED
+from sim.setup.loading import face_width
 from sim.variants.grip import free_body_share
 from sim.variants.keys import Values
 from sim.variants.ready import ReadyOperation, Variants

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.assessment import Status
+from sim.assessment.results import Status
 
 Floats = NDArray[np.float64]
 Codes = NDArray[np.int8]

@@ -1,4 +1,4 @@
-"""Jaw screws and the jaw's seat over arrays: `sim.screws` with the scenario's own screw. N, mm, MPa, N mm."""
+"""Jaw screws and the jaw's seat over arrays: `sim.mechanics.screws` with the scenario's own screw. N, mm, MPa, N mm."""
 
 from __future__ import annotations
 
@@ -7,9 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sim import screws, tables
-from sim import seat as resting
-from sim.assess.verdicts_jaw import SEAT_FRICTION, seat_reach, seat_width
+from sim.assessment.verdicts.jaw import SEAT_FRICTION, seat_reach, seat_width
+from sim.base import tables
+from sim.mechanics import screws
+from sim.setup import seat as resting
 from sim.variants.grip import Gripped, centrifugal
 from sim.variants.keys import Values
 from sim.variants.ready import Variants
@@ -94,7 +95,7 @@ def _gaping_lever(place: resting.Seat, lean: screws.Lean, reach: float) -> float
 
 
 def _serrations(ready: Variants, per_jaw: Floats, clamping: Floats) -> Floats:
-    """Return the lesser of shear and climbing factor, both per force as `sim.screws.serrations` gives them."""
+    """Return the lesser of shear and climbing factor, both per force as `screws.serrations` gives them."""
     parts = ready.parts
     bearing = min(place.length for place in resting.seats(parts.scenario))
     yielding = screws.shear_yield(min(parts.jaw_material.yield_strength, 400.0))

@@ -1,4 +1,4 @@
-"""Where in the stroke variants grip and whether they load: `sim.stroke` over arrays, mm."""
+"""Where in the stroke variants grip and whether they load: `sim.mechanics.stroke` over arrays, mm."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.loading import face_width
 from sim.scenario import Scenario
+from sim.setup.loading import face_width
 from sim.variants.keys import Values
 
 Floats = NDArray[np.float64]

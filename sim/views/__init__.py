@@ -1,6 +1,6 @@
 """What is shown of an assessment: pictures, sections, plots, models and the review page.
 
-The views read `sim.assessment.Assessment` and compute nothing of their own. pyvista and matplotlib are slow to
+The views read `sim.assessment.results.Assessment` and compute nothing of their own. pyvista and matplotlib are slow to
 import: `check` must not import this package.
 """
 

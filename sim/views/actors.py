@@ -10,9 +10,9 @@ import trimesh
 from matplotlib import colormaps
 from numpy.typing import NDArray
 
-from sim.assess.state import GripState
-from sim.assessment import Assessment, OperationFigures
-from sim.parts import inner_end_radius
+from sim.assessment.results import Assessment, OperationFigures
+from sim.assessment.state import GripState
+from sim.setup.parts import inner_end_radius
 from sim.views.bodies import GROUPS, Body, bodies, placement, shapes, slide_of
 from sim.views.colours import EDGE, PRESSURE_MAP, body_colour, rgb
 from sim.views.packing import packed

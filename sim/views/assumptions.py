@@ -9,8 +9,8 @@ from typing import Any
 from pydantic import BaseModel, WithJsonSchema
 from pydantic.fields import FieldInfo
 
+from sim.base.units import KINDS
 from sim.scenario import Scenario
-from sim.units import KINDS
 
 # Inside unit of a quantity to the one shown, and the factor between them.
 _SHOWN = {

@@ -12,12 +12,12 @@ from numpy.typing import NDArray
 
 from meshes import boring_ring, outer_ring, plug, workpiece
 from meshes.placement import JAW_COUNT, JAW_SPACING, rotation_z, translation
-from sim import pose
-from sim.assess.state import BORING
-from sim.assessment import Assessment, PathFigures
-from sim.parts import Parts, head_underside, held_zone, inner_end_radius, master_inner_radius, nut_top
-from sim.pose import Solid
+from sim.assessment.results import Assessment, PathFigures
+from sim.assessment.state import BORING
 from sim.scenario import OuterRing, Plug
+from sim.setup import pose
+from sim.setup.parts import Parts, head_underside, held_zone, inner_end_radius, master_inner_radius, nut_top
+from sim.setup.pose import Solid
 from sim.views.colours import body_colour
 from sim.views.packing import encoded, packed
 

@@ -7,7 +7,7 @@ colour only repeats them.
 
 from __future__ import annotations
 
-from sim.assessment import Status
+from sim.assessment.results import Status
 
 Rgb = tuple[float, float, float]
 

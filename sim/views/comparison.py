@@ -9,15 +9,15 @@ from typing import Any
 
 import jinja2
 
-from sim import pose
-from sim.assessment import CAUTIONS, Assessment, Status, Verdict
-from sim.errors import NotAvailableError
-from sim.files import write_whole
+from sim.assessment.results import CAUTIONS, Assessment, Status, Verdict
+from sim.base.errors import NotAvailableError
+from sim.base.files import write_whole
+from sim.base.rounding import against, margin_text
 from sim.layouts.comparison import Comparison, Row, operation_name
 from sim.layouts.layout import Layout, closest
-from sim.layouts_terminal import cell
-from sim.pose import Solid
-from sim.rounding import against, margin_text
+from sim.setup import pose
+from sim.setup.pose import Solid
+from sim.terminal.layouts import cell
 from sim.views import Progress, silent
 from sim.views.camera import preset
 from sim.views.colours import STATUS_SYMBOL, STATUS_WORD

@@ -13,9 +13,9 @@ from typing import Any
 
 import numpy as np
 
-from sim.assess.state import BORING, GripState, States, at, on_path, states
-from sim.assessment import CAUTIONS, Assessment
-from sim.errors import NotAvailableError
+from sim.assessment.results import CAUTIONS, Assessment
+from sim.assessment.state import BORING, GripState, States, at, on_path, states
+from sim.base.errors import NotAvailableError
 from sim.views.actors import Actors, colour, enter, leave, place
 from sim.views.camera import fitted
 from sim.views.colours import BACKDROP, INK, PRESSURE_MAP

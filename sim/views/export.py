@@ -9,10 +9,10 @@ import trimesh
 from trimesh.visual import TextureVisuals
 from trimesh.visual.material import PBRMaterial
 
-from sim import pose
-from sim.assessment import Assessment
-from sim.parts import Parts
-from sim.pose import Solid
+from sim.assessment.results import Assessment
+from sim.setup import pose
+from sim.setup.parts import Parts
+from sim.setup.pose import Solid
 from sim.views.colours import body_colour, rgb
 
 # glTF 2.0 counts in metres with y up: the spindle (z) lies along x, jaw 1 (x) stands up along y.

@@ -16,8 +16,8 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from sim.assessment import CAUTIONS
-from sim.printable import printable
+from sim.assessment.results import CAUTIONS
+from sim.base.printable import printable
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH
 
 BODY = 10.0  # pt; one type scale: 10 for text and ticks, 12 for titles

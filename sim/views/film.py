@@ -17,9 +17,9 @@ from typing import Any, Literal
 import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
-from sim.assess.state import BORING, States, at, on_path
-from sim.assessment import CAUTIONS
-from sim.errors import NotAvailableError
+from sim.assessment.results import CAUTIONS
+from sim.assessment.state import BORING, States, at, on_path
+from sim.base.errors import NotAvailableError
 from sim.views.actors import Actors, colour, enter, place
 from sim.views.camera import fitted
 from sim.views.colours import BACKDROP, INK, NEED, PAPER, rgb

@@ -12,8 +12,8 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from numpy.typing import NDArray
 
-from sim.assessment import CAUTIONS
-from sim.files import write_whole
+from sim.assessment.results import CAUTIONS
+from sim.base.files import write_whole
 from sim.readings import LEAST_SPAN, Fitted
 from sim.views.colours import FAINT, INK, NEED, PATH
 from sim.views.figure import BODY, as_png, dress, new_figure

@@ -15,7 +15,7 @@ import trimesh
 from numpy.typing import NDArray
 from PIL import Image
 
-from sim.assessment import CAUTIONS
+from sim.assessment.results import CAUTIONS
 from sim.views.camera import Camera, axes, projected
 from sim.views.colours import EDGE
 from sim.views.packing import packed

@@ -16,11 +16,11 @@ from shapely.geometry.base import BaseGeometry
 from meshes import soft_jaw
 from meshes.placement import JAW_COUNT, jaw_placement, placed, translation
 from meshes.revolve import revolve
-from sim import pose
-from sim.assess.moment import Moment, moment
-from sim.assessment import Assessment, MachiningFigures, PathFigures
-from sim.parts import inner_end_radius
-from sim.pose import Solid
+from sim.assessment.moment import Moment, moment
+from sim.assessment.results import Assessment, MachiningFigures, PathFigures
+from sim.setup import pose
+from sim.setup.parts import inner_end_radius
+from sim.setup.pose import Solid
 from sim.views.camera import Camera, fitted
 from sim.views.colours import INK, NEED, PATH, body_colour
 from sim.views.figure import BODY, WHOLE, new_figure, plain_axes

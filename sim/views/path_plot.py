@@ -9,8 +9,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from sim.assess.verdicts_path import place
-from sim.assessment import MachiningFigures, PathFigures
+from sim.assessment.results import MachiningFigures, PathFigures
+from sim.assessment.verdicts.path import place
 from sim.clearance.limits import distance_along
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH
 from sim.views.figure import BODY, WHOLE, dress, new_figure

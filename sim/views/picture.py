@@ -11,9 +11,9 @@ from matplotlib.figure import Figure
 from PIL import Image
 from PIL.PngImagePlugin import PngInfo
 
-from sim.assess.state import states
-from sim.assessment import CAUTIONS, Assessment, PathFigures
-from sim.files import write_whole
+from sim.assessment.results import CAUTIONS, Assessment, PathFigures
+from sim.assessment.state import states
+from sim.base.files import write_whole
 from sim.views import Progress, silent
 from sim.views.export import assembly_solids, glb, jaw_stl
 from sim.views.figure import as_png, as_svg_file

@@ -13,10 +13,10 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 from numpy.typing import NDArray
 
-from sim.assessment import Assessment, OperationFigures
+from sim.assessment.results import Assessment, OperationFigures
 from sim.contact import band_means
+from sim.mechanics.spin import centrifugal_force
 from sim.scenario import Scenario
-from sim.spin import centrifugal_force
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH, PRESSURE_MAP, body_colour
 from sim.views.figure import BODY, HALF, WHOLE, dress, new_figure, plain_axes
 from sim.views.scene import smooth_pressure

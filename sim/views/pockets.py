@@ -11,9 +11,9 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from shapely import affinity
 
-from sim.assessment import Assessment, OperationFigures, half_section
-from sim.parts import head_seat, inner_end_radius
-from sim.rebore import pocket_stock
+from sim.assessment.results import Assessment, OperationFigures, half_section
+from sim.setup.parts import head_seat, inner_end_radius
+from sim.setup.rebore import pocket_stock
 from sim.views.colours import INK, NEED, PAPER, PATH, body_colour
 from sim.views.figure import BODY, HALF, new_figure, plain_axes
 from sim.views.section import fill

@@ -16,7 +16,7 @@ import numpy as np
 import trimesh
 from numpy.typing import NDArray
 
-from sim.errors import NotAvailableError
+from sim.base.errors import NotAvailableError
 from sim.views.camera import Camera
 from sim.views.colours import BACKDROP, EDGE, rgb
 

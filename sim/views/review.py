@@ -14,11 +14,11 @@ from pathlib import Path
 from markupsafe import Markup
 from PIL import Image
 
-from sim.assess.state import States, states
-from sim.assessment import CAUTIONS, Assessment, OperationFigures, PathFigures, Verdict
-from sim.errors import NotAvailableError
-from sim.files import write_whole
-from sim.rounding import against
+from sim.assessment.results import CAUTIONS, Assessment, OperationFigures, PathFigures, Verdict
+from sim.assessment.state import States, states
+from sim.base.errors import NotAvailableError
+from sim.base.files import write_whole
+from sim.base.rounding import against
 from sim.views import Progress, silent
 from sim.views.assumptions import Stated, stated
 from sim.views.colours import STATUS_SYMBOL

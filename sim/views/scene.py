@@ -11,13 +11,13 @@ from matplotlib import colormaps
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
-from sim import pose
-from sim.assessment import Assessment, OperationFigures
+from sim.assessment.results import Assessment, OperationFigures
 from sim.contact import ContactResult, band_means
 from sim.contact.face import JAW_ANGLES_RAD
-from sim.parts import Parts, head_seat, inner_end_radius
-from sim.pose import Solid
-from sim.stroke import wall_distance
+from sim.mechanics.stroke import wall_distance
+from sim.setup import pose
+from sim.setup.parts import Parts, head_seat, inner_end_radius
+from sim.setup.pose import Solid
 from sim.views.camera import Camera, Preset, axes, fitted, preset, projected
 from sim.views.colours import BACKDROP, INK, PAPER, PRESSURE_MAP, body_colour
 from sim.views.figure import new_figure

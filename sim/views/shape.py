@@ -11,7 +11,7 @@ from matplotlib.figure import Figure
 from matplotlib.projections.polar import PolarAxes
 from numpy.typing import NDArray
 
-from sim.assessment import OperationFigures
+from sim.assessment.results import OperationFigures
 from sim.contact.face import JAW_ANGLES_RAD
 from sim.contact.shape import without_position
 from sim.views.colours import FAINT, INK, NEED, PATH, body_colour

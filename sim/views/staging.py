@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 
 from meshes.boolean import difference
 from meshes.placement import placed
-from sim.assess.state import BORING
-from sim.assessment import Assessment
+from sim.assessment.results import Assessment
+from sim.assessment.state import BORING
 from sim.scenario import View
 from sim.views.bodies import GROUPS, Body, bodies, placement, shapes, slide_of
 from sim.views.camera import Camera, fitted

@@ -8,8 +8,8 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
+from sim.terminal.uncertainty import label, percent
 from sim.uncertainty import Found, VerdictFound
-from sim.uncertainty_terminal import label, percent
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH
 from sim.views.figure import BODY, WHOLE, cautions_below, dress, new_figure
 

@@ -13,10 +13,10 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from numpy.typing import NDArray
 
+from sim.base.rounding import margin_text
 from sim.layouts.criteria import MET, Criterion
 from sim.layouts.grip_height import GripHeight
 from sim.layouts.window import Point, Window, least_margin
-from sim.rounding import margin_text
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH
 from sim.views.figure import BODY, WHOLE, cautions_below, dress, new_figure
 

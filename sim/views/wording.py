@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterable
 from typing import Any
 
-from sim.assessment import NotJudged, Verdict
-from sim.rounding import against, margin_text, usual_decimals
+from sim.assessment.results import NotJudged, Verdict
+from sim.base.rounding import against, margin_text, usual_decimals
 from sim.views.colours import STATUS_SYMBOL, STATUS_WORD
 
 _COUNTED = ("touches", "moves")

@@ -29,14 +29,14 @@ import trimesh
 
 from meshes import turning_tool
 from meshes.placement import jaw_placement, placed
-from sim import parts, pose
-from sim.assess.boring import bore
-from sim.assessment import BoringFigures
+from sim.assessment.boring import bore
+from sim.assessment.results import BoringFigures
 from sim.clearance import image
 from sim.clearance.check import check
 from sim.clearance.path import Move
-from sim.parts import Parts, inner_end_radius
 from sim.scenario import Scenario
+from sim.setup import parts, pose
+from sim.setup.parts import Parts, inner_end_radius
 
 SCENARIO = "cast_hub_on_ring"
 TOLERANCE = 0.25  # mm, of the peer, so that it ends; ours keeps to 0.005 mm

@@ -17,7 +17,7 @@ from pathlib import Path
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from sim.assessment import Assessment
+from sim.assessment.results import Assessment
 
 NAME = "valve_bonnet_two_steps"
 MOVES = 50

@@ -17,7 +17,7 @@ import numpy as np
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from sim.assess import assess
+from sim.assessment.stages import assess
 from sim.scenario import Scenario
 
 COMMAND = "import sys; from sim.cli import main; sys.argv[0] = 'chuckscene'; main()"

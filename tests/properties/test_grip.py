@@ -8,7 +8,7 @@ import math
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from sim.grip import (
+from sim.mechanics.grip import (
     ChuckDrive,
     GripCurve,
     Wedge,

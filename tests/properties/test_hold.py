@@ -7,7 +7,7 @@ import math
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sim.hold import NeededGrip, holding_factor, needed_grip
+from sim.mechanics.hold import NeededGrip, holding_factor, needed_grip
 
 FORCES = st.floats(1.0, 20e3)
 CUTS = st.tuples(FORCES, FORCES, FORCES, st.floats(10.0, 300.0), st.floats(10.0, 300.0))

@@ -12,14 +12,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from meshes.workpiece import Workpiece
-from sim.assess.meeting import while_gripped, while_put_in
-from sim.assess.operation import gripped
-from sim.assess.verdicts_seating import land_width
+from sim.assessment.meeting import while_gripped, while_put_in
+from sim.assessment.operation import gripped
+from sim.assessment.verdicts.seating import land_width
 from sim.clearance import image
-from sim.cut_surface import CutPlace, off_surface, room, surfaces
-from sim.parts import Parts, build
-from sim.pose import body, jaws
+from sim.mechanics.cut_surface import CutPlace, off_surface, room, surfaces
 from sim.scenario import Scenario
+from sim.setup.parts import Parts, build
+from sim.setup.pose import body, jaws
 
 HUB = "cast_hub_on_ring"
 SEAT, FACE = 27.0, -2.0  # mm: the land, and the chuck body's face

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 
-import pint  # noqa: TID251  the test's own reading, independent of sim.units
+import pint  # noqa: TID251  the test's own reading, independent of sim.base.units
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sim.units import KINDS, read
+from sim.base.units import KINDS, read
 
 REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry(cache_folder=None)
 UNITS = st.sampled_from([(kind, unit) for kind, entry in KINDS.items() for unit in entry.units])

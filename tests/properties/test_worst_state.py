@@ -10,13 +10,13 @@ from typing import Any
 
 import pytest
 
-from sim.assess import assess
-from sim.assess.clamping import prepared_contact
-from sim.assess.operation import grip_part
-from sim.assess.verdicts_grip import grip_verdicts
-from sim.assess.verdicts_jaw import seat_verdicts
-from sim.assess.verdicts_part import part_verdicts
-from sim.assessment import Assessment
+from sim.assessment.clamping import prepared_contact
+from sim.assessment.operation import grip_part
+from sim.assessment.results import Assessment
+from sim.assessment.stages import assess
+from sim.assessment.verdicts.grip import grip_verdicts
+from sim.assessment.verdicts.jaw import seat_verdicts
+from sim.assessment.verdicts.part import part_verdicts
 from sim.scenario import Scenario
 
 HUB, HOUSING, THIN = "cast_hub_on_ring", "housing_gripped_inside", "thin_ring_distorts"

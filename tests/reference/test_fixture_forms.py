@@ -1,4 +1,4 @@
-"""What boring fixtures bear, against published values and models that share no code with `sim.fixtures`."""
+"""What boring fixtures bear, against published values and models that share no code with `sim.mechanics.fixtures`."""
 
 from __future__ import annotations
 
@@ -10,13 +10,13 @@ from frame import Bar, end_forces, rigid, solved
 from frame import ring as frame_ring
 from scipy.linalg import eigh, null_space
 
-from sim.distortion import annulus
-from sim.fixtures import bar, outer_ring, plug
-from sim.fixtures.bar import Section
-from sim.fixtures.outer_ring import OuterRingSize
-from sim.fixtures.plug import PlugSize
-from sim.fixtures.ring import RingSize, boring_ring, hertz_in_bore
-from sim.tables import Material, material
+from sim.base.tables import Material, material
+from sim.mechanics.distortion import annulus
+from sim.mechanics.fixtures import bar, outer_ring, plug
+from sim.mechanics.fixtures.bar import Section
+from sim.mechanics.fixtures.outer_ring import OuterRingSize
+from sim.mechanics.fixtures.plug import PlugSize
+from sim.mechanics.fixtures.ring import RingSize, boring_ring, hertz_in_bore
 
 STEEL = material("steel C45")
 COUNT = 240  # beams to the ring; loads stand on nodes 0, 80 and 160

@@ -11,7 +11,7 @@ import math
 
 import pytest
 
-from sim.grip import Wedge, back_drive_ratio, jaw_force
+from sim.mechanics.grip import Wedge, back_drive_ratio, jaw_force
 
 
 def wedge(mu: float) -> Wedge:

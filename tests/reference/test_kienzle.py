@@ -19,8 +19,8 @@ import math
 import numpy as np
 import pytest
 
-from sim.cutting import cutting_force, cutting_power, rake_factor, specific_force
-from sim.tables import kienzle
+from sim.base.tables import kienzle
+from sim.mechanics.cutting import cutting_force, cutting_power, rake_factor, specific_force
 
 FEEDS = (0.1, 0.2, 0.3, 0.4, 0.6)
 PRINTED_KC = {  # MPa at FEEDS, from the maker's table

@@ -11,11 +11,11 @@ import math
 
 import pytest
 
-from sim.cutting import turning_forces
-from sim.hold import LEAST_HELD_SHARE, held_share
+from sim.base.units import factor
+from sim.mechanics.cutting import turning_forces
+from sim.mechanics.hold import LEAST_HELD_SHARE, held_share
+from sim.mechanics.stroke import first_touch
 from sim.scenario import Limits
-from sim.stroke import first_touch
-from sim.units import factor
 
 
 def test_13000_lbf_is_19_3_kn_per_jaw() -> None:

@@ -14,7 +14,7 @@ import math
 import numpy as np
 import pytest
 
-from sim.distortion import thin_ring
+from sim.mechanics.distortion import thin_ring
 
 
 def test_two_loads() -> None:

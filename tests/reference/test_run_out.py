@@ -1,8 +1,9 @@
-"""Run-out of a clamped part: the contact model and `sim.run_out` against closed forms derived for this project.
+"""Run-out of a clamped part: contact model and `sim.mechanics.run_out` against closed forms derived for this project.
 
-Derivation, not published: three frictionless jaws with radial and tangential stiffness (formulas in `sim/run_out.py`).
-The weights of a full face have the integrals A, B = sin((n-1) psi)/(n-1), sin((n+1) psi)/(n+1); they are written out
-here anew. The figures of the plain case come from that derivation's own record; a solution moves by 1 % with its grid.
+Derivation, not published: three frictionless jaws with radial and tangential stiffness (formulas in
+`sim/mechanics/run_out.py`). The weights of a full face have the integrals A, B = sin((n-1) psi)/(n-1),
+sin((n+1) psi)/(n+1); they are written out here anew.
+The figures of the plain case come from that derivation's own record; a solution moves by 1 % with its grid.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sim.assess.run_out import free_lobe_shift, lobe_shifts
+from sim.assessment.run_out import free_lobe_shift, lobe_shifts
 from sim.contact import (
     ContactSetup,
     GripGeometry,
@@ -28,7 +29,7 @@ from sim.contact import (
 )
 from sim.contact.elastic import Prepared
 from sim.contact.plain_case import STEEL, plain_setup
-from sim.run_out import ORDERS, jaw_shift, lobe_shift, lobe_weights
+from sim.mechanics.run_out import ORDERS, jaw_shift, lobe_shift, lobe_weights
 
 PSI, PHASE = math.radians(27.0), 0.3
 UM = 1e-3  # mm

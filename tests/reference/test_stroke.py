@@ -11,7 +11,7 @@ from __future__ import annotations
 import pytest
 import shapely
 
-from sim.stroke import first_touch
+from sim.mechanics.stroke import first_touch
 
 
 def test_larger_part_touches_six_edges() -> None:

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import math
 
-import pint  # noqa: TID251  the test's own reading, independent of sim.units
+import pint  # noqa: TID251  the test's own reading, independent of sim.base.units
 import pytest
 from scipy import constants
 
-from sim.units import KINDS, factor, read
+from sim.base.units import KINDS, factor, read
 
 POUND, GRAVITY, INCH = 0.45359237, 9.80665, 25.4
 LBF = POUND * GRAVITY  # N
@@ -75,9 +75,9 @@ def test_every_unit_of_the_list_against_pint() -> None:
 
 def test_formulas_keep_their_dimension() -> None:
     """Centrifugal force and torque recomputed with pint quantities: the factor 1e-3 of kg mm/s2 is there."""
-    from sim.cutting import cutting_power
-    from sim.grip import drawbar_pull
-    from sim.spin import centrifugal_force
+    from sim.mechanics.cutting import cutting_power
+    from sim.mechanics.grip import drawbar_pull
+    from sim.mechanics.spin import centrifugal_force
 
     q = pint.UnitRegistry(cache_folder=None).Quantity
     force = q(1.4, "kg") * q(85.0, "mm") * q(3000.0, "rpm").to("rad/s") ** 2

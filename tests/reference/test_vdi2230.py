@@ -19,8 +19,8 @@ from dataclasses import replace
 
 import pytest
 
-from sim.screws import allowed_preload, allowed_torque
-from sim.tables import Thread, property_class, thread
+from sim.base.tables import Thread, property_class, thread
+from sim.mechanics.screws import allowed_preload, allowed_torque
 
 FINE = {
     "M12x1.25": replace(thread("M12"), pitch=1.25, bearing_diameter=16.63),

@@ -18,7 +18,7 @@ import pytest
 
 from sim.contact.face import FaceGrid
 from sim.holding import evenly_pressed, holding
-from sim.spin import (
+from sim.mechanics.spin import (
     LARGEST_LOSS,
     TurningMass,
     centrifugal_force,

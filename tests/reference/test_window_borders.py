@@ -13,13 +13,13 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from sim.assess import assess
-from sim.assess.operation import cut_forces, demand_of, drive
-from sim.assess.state import judged as judged_at
-from sim.assess.state import states
-from sim.assessment import Assessment
-from sim.grip import grip_at_rest
+from sim.assessment.operation import cut_forces, demand_of, drive
+from sim.assessment.results import Assessment
+from sim.assessment.stages import assess
+from sim.assessment.state import judged as judged_at
+from sim.assessment.state import states
 from sim.layouts.window import Window, border, window
+from sim.mechanics.grip import grip_at_rest
 from sim.scenario import Scenario
 
 HUB = "cast_hub_on_ring"

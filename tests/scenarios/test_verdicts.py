@@ -11,8 +11,8 @@ from typing import Any
 
 import pytest
 
-from sim.assess import assess
-from sim.assessment import Assessment, Verdict
+from sim.assessment.results import Assessment, Verdict
+from sim.assessment.stages import assess
 from sim.scenario import Scenario
 
 Judge = Callable[..., Assessment]

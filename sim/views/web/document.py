@@ -14,8 +14,8 @@ import numpy as np
 from markupsafe import Markup
 from matplotlib import colormaps
 
-from sim.assess.state import States
-from sim.assessment import CAUTIONS, Assessment
+from sim.assessment.results import CAUTIONS, Assessment
+from sim.assessment.state import States
 from sim.scenario import View
 from sim.views import bodies
 from sim.views.colours import PRESSURE_MAP, STATUS_SYMBOL, STATUS_WORD

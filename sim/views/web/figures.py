@@ -9,11 +9,11 @@ from typing import Any
 
 import numpy as np
 
-from sim.assess.state import BORING, GripState, States, at, on_path, with_gripping
-from sim.assessment import Verdict
+from sim.assessment.results import Verdict
+from sim.assessment.state import BORING, GripState, States, at, on_path, with_gripping
+from sim.base.errors import ChuckSceneError
 from sim.contact import ContactNotConverged
-from sim.errors import ChuckSceneError
-from sim.report import finite
+from sim.report.assessment import finite
 from sim.views.packing import base64_of
 from sim.views.web.look import look
 from sim.views.wording import counts, row

@@ -13,9 +13,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from sim.assess.state import States, states
-from sim.assessment import Assessment
-from sim.errors import ChuckSceneError
+from sim.assessment.results import Assessment
+from sim.assessment.state import States, states
+from sim.base.errors import ChuckSceneError
 from sim.views.web.document import live_page, scene_data
 from sim.views.web.watching import Stamp, fingerprint, named_files, stamp
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from sim.assess.state import BORING, States, at
-from sim.assessment import Assessment, OperationFigures, Verdict
-from sim.parts import fixture_height, head_seat, inner_end_radius
+from sim.assessment.results import Assessment, OperationFigures, Verdict
+from sim.assessment.state import BORING, States, at
+from sim.setup.parts import fixture_height, head_seat, inner_end_radius
 from sim.views.web.look_path import above_path, path_look
 from sim.views.web.looking import SIDE, TAILSTOCK, THREE_QUARTER, THROUGH_JAW, Look
 

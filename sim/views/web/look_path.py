@@ -9,10 +9,10 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from sim.assess.state import BORING, States
-from sim.assess.verdicts_path import APART
-from sim.assess.verdicts_program import without_spindle
-from sim.assessment import MachiningFigures, PathFigures, Verdict
+from sim.assessment.results import MachiningFigures, PathFigures, Verdict
+from sim.assessment.state import BORING, States
+from sim.assessment.verdicts.path import APART
+from sim.assessment.verdicts.program import without_spindle
 from sim.clearance.standing import point_on, standing_at
 from sim.views.web.looking import SIDE, THROUGH_JAW, Look
 

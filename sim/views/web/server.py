@@ -17,7 +17,7 @@ from http import HTTPStatus
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from typing import Any
 
-from sim.errors import NotAvailableError
+from sim.base.errors import NotAvailableError
 from sim.views.web.figures import StateError, answer
 from sim.views.web.live import Shown, Watched
 

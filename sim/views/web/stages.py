@@ -7,11 +7,11 @@ from typing import Any
 
 import numpy as np
 
-from sim.assess.state import BORING, States, at
-from sim.assessment import Assessment, OperationFigures, PathFigures
+from sim.assessment.results import Assessment, OperationFigures, PathFigures
+from sim.assessment.state import BORING, States, at
 from sim.clearance.path import arc_points
-from sim.loading import known_pressures
-from sim.parts import Parts, inner_end_radius
+from sim.setup.loading import known_pressures
+from sim.setup.parts import Parts, inner_end_radius
 from sim.views.packing import base64_of
 from sim.views.scene import face_patches
 from sim.views.web.figures import MPA_PER_BAR

@@ -9,8 +9,8 @@ from typing import Any
 
 import numpy as np
 
-from sim.assess.state import BORING, States, at
-from sim.assessment import OperationFigures
+from sim.assessment.results import OperationFigures
+from sim.assessment.state import BORING, States, at
 from sim.views.web.figures import grip_figures, path_figures
 
 SPEED_STEP = 100.0  # rev/min

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import shapely
 
-from sim.assessment import Assessment
+from sim.assessment.results import Assessment
 from sim.clearance.path import Move
 from sim.clearance.standing import point_on, standing, standing_at, track
 

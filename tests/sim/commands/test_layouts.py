@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from sim import cli
-from sim.assessment import CAUTIONS
+from sim.assessment.results import CAUTIONS
 
 Run = Callable[..., tuple[int, str, str]]
 HUB, PLUG, BLOCKED = (f"cast_hub_{n}" for n in ("on_ring", "on_plug", "ring_blocks"))

@@ -13,8 +13,8 @@ from typing import Any
 import pytest
 from typer.testing import CliRunner
 
+from sim.base.errors import OutputError, ReadingsError, ScenarioError
 from sim.cli import app
-from sim.errors import OutputError, ReadingsError, ScenarioError
 
 
 def run(*arguments: str) -> tuple[int, str]:

@@ -15,7 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sim import cli
-from sim.printable import json_printable, printable
+from sim.base.printable import json_printable, printable
 
 GOOD = "cast_hub_on_plug"
 FULL = Path("/dev/full")

@@ -16,7 +16,7 @@ import pyarrow.parquet as pq
 import pytest
 
 from sim import cli
-from sim.assessment import CAUTIONS
+from sim.assessment.results import CAUTIONS
 
 COMMAND = "import sys; from sim.cli import main; sys.argv[0] = 'chuckscene'; main()"
 MANY = """

@@ -105,8 +105,8 @@ def test_every_module_that_the_elements_come_from_is_a_source(root):
             names = [node.module or ""] if isinstance(node, ast.ImportFrom) else []
             names += [name.name for name in node.names] if isinstance(node, ast.Import) else []
             imported |= {name for name in names if name.split(".")[0] in ("sim", "meshes", "")}
-    assert {"sim.contact.face", "sim.threads"} <= imported
-    files = {root / f"{name.replace('.', '/')}.py" for name in imported - {"sim.errors"}}
+    assert {"sim.contact.face", "sim.base.threads"} <= imported
+    files = {root / f"{name.replace('.', '/')}.py" for name in imported - {"sim.base.errors"}}
     assert files <= kept
     assert root / "sim" / "contact" / "part.py" in kept
 

@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from sim.hold import axial_factor, needed_grip, overhang_lever, torque_factor
 from sim.holding import PYRAMID_ERROR, BackFace, HeldFaces, holding
+from sim.mechanics.hold import axial_factor, needed_grip, overhang_lever, torque_factor
 
 Faces = Callable[..., HeldFaces]
 Cut = Callable[..., Any]

@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 import pytest
 
-from sim.assess import assess
-from sim.assessment import Assessment
+from sim.assessment.results import Assessment
+from sim.assessment.stages import assess
 from sim.layouts.comparison import MOST_REASONS, Comparison, compare
 from sim.layouts.layout import Layout
 from sim.scenario import Scenario

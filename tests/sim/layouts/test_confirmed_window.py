@@ -7,14 +7,14 @@ from typing import Any
 
 import pytest
 
-from sim.assess import assess
-from sim.assessment import Assessment
+from sim.assessment.results import Assessment
+from sim.assessment.stages import assess
 from sim.layouts.boring_window import boring_window
 from sim.layouts.confirmed_window import confirmed_boring_window, confirmed_window
 from sim.layouts.window import Point, Window, window
-from sim.layouts_report import window_object
-from sim.layouts_terminal import _said
+from sim.report.layouts import window_object
 from sim.scenario import Scenario
+from sim.terminal.layouts import _said
 
 Varied = Callable[..., Scenario]
 HUB, BY_PROGRAM, BLOCKED = "cast_hub_on_ring", "cast_hub_by_program", "cast_hub_ring_blocks"

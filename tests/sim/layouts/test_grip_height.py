@@ -12,8 +12,8 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from sim.assess import assess
-from sim.assessment import Assessment
+from sim.assessment.results import Assessment
+from sim.assessment.stages import assess
 from sim.layouts.grip_height import GripHeight, grip_height
 from sim.scenario import Scenario
 

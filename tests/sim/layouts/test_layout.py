@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import pytest
 
-from sim.assessment import Assessment, Verdict
+from sim.assessment.results import Assessment, Verdict
 from sim.layouts.layout import (
     Layout,
     closest,
@@ -18,7 +18,7 @@ from sim.layouts.layout import (
     metal_removed,
     set_ups,
 )
-from sim.parts import inner_end_radius
+from sim.setup.parts import inner_end_radius
 
 Judged = Callable[[str], Assessment]
 

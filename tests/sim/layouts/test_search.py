@@ -14,20 +14,20 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.console import Console
 
-from sim.assess import assess
-from sim.assess.state import states, with_pressures
-from sim.assessment import Verdict
+from sim.assessment.results import Verdict
+from sim.assessment.stages import assess
+from sim.assessment.state import states, with_pressures
 from sim.layouts import search as searching
 from sim.layouts.candidate import Candidate, candidate, fixed_verdicts, margin, rank
 from sim.layouts.full_check import FullCheck, full_check
 from sim.layouts.search import Found, _covers, _front, _weighed, confirmed, search
 from sim.layouts.space import Space, space
 from sim.layouts.window import border, window
-from sim.layouts_terminal import search_table
-from sim.loading import check, load
 from sim.scenario import Scenario, read_search
 from sim.scenario.changes import changed
 from sim.scenario.scenario import checked
+from sim.setup.loading import check, load
+from sim.terminal.layouts import search_table
 
 Run = Callable[..., Found]
 HUB = "cast_hub_on_ring"

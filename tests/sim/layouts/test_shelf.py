@@ -11,13 +11,13 @@ from typing import Any
 import pytest
 from rich.console import Console
 
+from sim.base.errors import ScenarioError
 from sim.commands.layouts import _with_jaws
 from sim.contact import ContactNotConverged
-from sim.errors import ScenarioError
 from sim.layouts import shelf
 from sim.layouts.shelf import Fit, bored_to, fit_set, fit_shelf, with_set
-from sim.layouts_terminal import shelf_table
 from sim.scenario import JawSet, Scenario, read_jaw_set, read_shelf
+from sim.terminal.layouts import shelf_table
 
 SHELF = "scenarios/shelf"
 PLUG = "cast_hub_on_plug"
@@ -111,9 +111,9 @@ def test_a_wider_old_bore_leaves_less_to_turn(varied: Callable[..., Scenario], m
 
 def test_no_place_takes_less(varied: Callable[..., Scenario], made: Make) -> None:
     """Try the neighbours of the place that was found: each fails, or turns more away."""
-    from sim.assess import assess
+    from sim.assessment.stages import assess
     from sim.layouts.layout import metal_removed
-    from sim.loading import check
+    from sim.setup.loading import check
 
     one = made("110 mm", "110 mm")
     found = fit_set(varied(PLUG), one, "foundation")

@@ -10,12 +10,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sim.errors import ScenarioError
+from sim.base.errors import ScenarioError
 from sim.layouts.space import Space, space
-from sim.loading import check, load
 from sim.scenario import Search, read_search
 from sim.scenario.changes import changed
 from sim.scenario.scenario import checked
+from sim.setup.loading import check, load
 
 Write = Callable[[str], Search]
 FULL = """

@@ -8,10 +8,10 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from sim.assess import assess
-from sim.assess.state import judged as judged_at
-from sim.assess.state import states
-from sim.assessment import Assessment
+from sim.assessment.results import Assessment
+from sim.assessment.stages import assess
+from sim.assessment.state import judged as judged_at
+from sim.assessment.state import states
 from sim.layouts.criteria import LARGEST, Criterion
 from sim.layouts.window import Window, border, least_margin, margin_at, open_pressures, window
 from sim.scenario import Scenario

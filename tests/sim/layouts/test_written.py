@@ -9,10 +9,10 @@ from typing import Any
 
 import pytest
 
-from sim.errors import ScenarioError
+from sim.base.errors import ScenarioError
 from sim.layouts.written import with_values
-from sim.loading import load
 from sim.scenario.changes import changed
+from sim.setup.loading import load
 
 
 @pytest.fixture

@@ -8,10 +8,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from sim import parts
-from sim.loading import load
-from sim.parts import Parts
 from sim.readings import Gauged, Readings, gauged
+from sim.setup import parts
+from sim.setup.loading import load
+from sim.setup.parts import Parts
 
 
 @pytest.fixture(scope="session")

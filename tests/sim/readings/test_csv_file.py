@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sim.errors import ReadingsError
+from sim.base.errors import ReadingsError
 from sim.readings import Readings, read_readings
 from sim.readings.csv_file import example
 

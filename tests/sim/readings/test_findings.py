@@ -9,9 +9,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sim.loading import load
-from sim.parts import Parts
 from sim.readings import Gauged, Readings, findings, fitted, gauged, stiffness, written
+from sim.setup.loading import load
+from sim.setup.parts import Parts
 
 STIFF = 500e3  # of a gauge, N/mm
 

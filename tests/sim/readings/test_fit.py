@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 from scipy import optimize, stats
 
-from sim import parts
-from sim.errors import ReadingsError
-from sim.parts import Parts
+from sim.base.errors import ReadingsError
 from sim.readings import CONFIDENCE, Gauged, Readings, fitted, gauged
 from sim.scenario import Scenario
+from sim.setup import parts
+from sim.setup.parts import Parts
 
 SEEDS = 200
 POINTS = [{"pressure": "10 bar", "grip": "22 kN"}, {"pressure": "30 bar", "grip": "66 kN"}]

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from sim.parts import Parts
 from sim.readings import Gauged, findings, fitted, gauged, read_readings, stiffness, written
+from sim.setup.parts import Parts
 
 SEED = 20261  # named in the README
 EFFICIENCY, FRICTION, LOSS, SCATTER = 0.93, 0.19, 0.62, 150.0  # 1, 1, 1, N

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from sim.errors import OutputError
+from sim.base.errors import OutputError
 from sim.studies.folder import StudyFolder
 from sim.studies.judging import Finished, judge_block
 from sim.studies.plan import blocks

@@ -11,9 +11,9 @@ import numpy as np
 import pyarrow.parquet as pq
 import pytest
 
-from sim.assess import assess
-from sim.assessment import Assessment
-from sim.errors import ScenarioError
+from sim.assessment.results import Assessment
+from sim.assessment.stages import assess
+from sim.base.errors import ScenarioError
 from sim.scenario import Scenario
 from sim.studies.judging import Finished, Wanting, judge_block, solve_nodes
 from sim.studies.plan import Block, blocks

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sim.errors import ScenarioError
+from sim.base.errors import ScenarioError
 from sim.studies.plan import FEW, Block, Design, blocks
 from sim.studies.preparing import Prepared
 from sim.studies.quantities import Marginal, Quantity

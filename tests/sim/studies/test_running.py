@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from sim.errors import NotAvailableError
+from sim.base.errors import NotAvailableError
 from sim.studies.plan import blocks
 from sim.studies.preparing import Prepared
 from sim.studies.running import AHEAD, run

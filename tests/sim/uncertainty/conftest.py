@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from sim.assessment import Assessment
+from sim.assessment.results import Assessment
 from sim.uncertainty import Estimate, Found, Input, VerdictFound
 from sim.uncertainty.distribution import normal, uniform
 

@@ -9,15 +9,15 @@ import numpy as np
 import pytest
 from rich.console import Console
 
-from sim.assess import assess
-from sim.assessment import Assessment
-from sim.errors import ScenarioError
+from sim.assessment.results import Assessment
+from sim.assessment.stages import assess
+from sim.base.errors import ScenarioError
+from sim.report.uncertainty import uncertainty_object
 from sim.scenario import Scenario
+from sim.terminal.uncertainty import uncertainty_table
 from sim.uncertainty import Found, Input, analysed, analysis, stated_inputs, usual_inputs
 from sim.uncertainty.distribution import normal, uniform
 from sim.uncertainty.inputs import batch
-from sim.uncertainty_report import uncertainty_object
-from sim.uncertainty_terminal import uncertainty_table
 from sim.variants import emulated, judged, variants
 from sim.variants.emulated import SolvedContact
 

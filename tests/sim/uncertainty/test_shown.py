@@ -8,10 +8,10 @@ import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from rich.console import Console
 
-from sim.assessment import CAUTIONS
+from sim.assessment.results import CAUTIONS
+from sim.report.uncertainty import uncertainty_object
+from sim.terminal.uncertainty import uncertainty_table
 from sim.uncertainty import Found
-from sim.uncertainty_report import uncertainty_object
-from sim.uncertainty_terminal import uncertainty_table
 from sim.views.uncertainty import uncertainty_figure
 
 

@@ -8,9 +8,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from sim.assess import assess
-from sim.assessment import Assessment, Verdict
-from sim.errors import ScenarioError
+from sim.assessment.results import Assessment, Verdict
+from sim.assessment.stages import assess
+from sim.base.errors import ScenarioError
 from sim.scenario import Scenario
 from sim.variants import (
     REFUSED,

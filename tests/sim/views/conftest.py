@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from sim.assess import assess
-from sim.assessment import Assessment
-from sim.errors import NotAvailableError
-from sim.loading import load
+from sim.assessment.results import Assessment
+from sim.assessment.stages import assess
+from sim.base.errors import NotAvailableError
+from sim.setup.loading import load
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"
 

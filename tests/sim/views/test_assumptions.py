@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from sim.assessment import Assessment
+from sim.assessment.results import Assessment
 from sim.views.assumptions import stated
 
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from matplotlib import colormaps
 
-from sim.pose import Kind
+from sim.setup.pose import Kind
 from sim.views.colours import (
     BODY_COLOURS,
     INK,

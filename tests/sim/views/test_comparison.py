@@ -9,10 +9,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sim import pose
-from sim.assessment import CAUTIONS, Assessment
+from sim.assessment.results import CAUTIONS, Assessment
 from sim.layouts.comparison import Comparison, Row, compare
 from sim.layouts.layout import Layout
+from sim.setup import pose
 from sim.views import comparison, render
 from sim.views.camera import preset, projected
 

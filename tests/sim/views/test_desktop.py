@@ -8,9 +8,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from sim.assess.state import BORING, at, on_path, states
-from sim.assessment import Assessment
-from sim.errors import NotAvailableError
+from sim.assessment.results import Assessment
+from sim.assessment.state import BORING, at, on_path, states
+from sim.base.errors import NotAvailableError
 from sim.views import desktop
 from sim.views.desktop import Window
 

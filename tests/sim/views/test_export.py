@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 import trimesh
 
-from sim.assessment import Assessment
-from sim.errors import OutputError
-from sim.files import write_whole
+from sim.assessment.results import Assessment
+from sim.base.errors import OutputError
+from sim.base.files import write_whole
 from sim.views.export import assembly_solids, glb, jaw_stl
 
 

@@ -13,9 +13,9 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from sim.assess.state import at, on_path, states
-from sim.assessment import Assessment
-from sim.errors import NotAvailableError
+from sim.assessment.results import Assessment
+from sim.assessment.state import at, on_path, states
+from sim.base.errors import NotAvailableError
 from sim.views import film
 
 

@@ -7,9 +7,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from sim import parts
-from sim.loading import load
 from sim.readings import Fitted, fitted, gauged, read_readings
+from sim.setup import parts
+from sim.setup.loading import load
 from sim.views.fit_plot import fit_figure
 
 

@@ -9,7 +9,7 @@ import pytest
 import trimesh
 
 from meshes.revolve import revolve
-from sim.assessment import CAUTIONS
+from sim.assessment.results import CAUTIONS
 from sim.views.camera import fitted, projected
 from sim.views.line_art import as_svg, distances, outlines, visible_edges
 from sim.views.render import Layer, depth, render

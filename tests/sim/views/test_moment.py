@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 import shapely
 
-from sim.assess.moment import moment
-from sim.assessment import Assessment
+from sim.assessment.moment import moment
+from sim.assessment.results import Assessment
 from sim.views.figure import as_png
 from sim.views.moment import moment_picture, moment_section, moment_solids
 

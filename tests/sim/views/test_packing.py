@@ -33,7 +33,7 @@ def test_a_turned_wall_is_smooth_and_its_rims_are_edges() -> None:
 
 
 def test_packing_keeps_the_volume(two_steps: object) -> None:
-    from sim.assessment import Assessment
+    from sim.assessment.results import Assessment
 
     assert isinstance(two_steps, Assessment)
     for solid in (two_steps.parts.bored, two_steps.parts.body, two_steps.parts.screw):

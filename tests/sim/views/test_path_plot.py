@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from matplotlib.lines import Line2D
 
-from sim.assessment import Assessment
+from sim.assessment.results import Assessment
 from sim.clearance.limits import distance_along
 from sim.views.path_plot import HOLDS, SHOWN, clearance_by_distance
 

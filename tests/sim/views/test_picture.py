@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from sim.assessment import CAUTIONS, Assessment
-from sim.errors import NotAvailableError
+from sim.assessment.results import CAUTIONS, Assessment
+from sim.base.errors import NotAvailableError
 from sim.scenario import View
 from sim.views import render
 from sim.views.picture import Wanted, file_name, write_pictures

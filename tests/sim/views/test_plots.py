@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sim.assessment import Assessment
+from sim.assessment.results import Assessment
 from sim.views.figure import as_svg
 from sim.views.plots import clearance_along_path, grip_against_speed, pressure_faces, travel_band
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from sim.assessment import Assessment
-from sim.rebore import pocket_stock
+from sim.assessment.results import Assessment
+from sim.setup.rebore import pocket_stock
 from sim.views.colours import NEED, PATH
 from sim.views.pockets import pocket_figure, window
 

@@ -7,7 +7,7 @@ import json
 import numpy as np
 import pytest
 
-from sim.assessment import Assessment
+from sim.assessment.results import Assessment
 from sim.views.figure import as_svg, new_figure, plain_axes
 from sim.views.plots import grip_against_speed, pressure_faces, travel_band
 from sim.views.readout import readout

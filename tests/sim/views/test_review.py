@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from sim.assessment import CAUTIONS, Assessment
+from sim.assessment.results import CAUTIONS, Assessment
 from sim.views import render, review
 from sim.views.review import LARGEST_PAGE, write_review
 from sim.views.wording import measure

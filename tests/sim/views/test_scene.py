@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from matplotlib import colormaps
 
-from sim.assessment import Assessment
+from sim.assessment.results import Assessment
 from sim.contact import band_means
 from sim.views.colours import PRESSURE_MAP
 from sim.views.scene import (

@@ -3,8 +3,8 @@ from __future__ import annotations
 import pytest
 import shapely
 
-from sim.assess.moment import image_at, moment
-from sim.assessment import Assessment
+from sim.assessment.moment import image_at, moment
+from sim.assessment.results import Assessment
 from sim.views.figure import as_png, as_svg
 from sim.views.section import section_figure
 

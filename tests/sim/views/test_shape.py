@@ -7,8 +7,8 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from sim.assess import assess
-from sim.assessment import Assessment
+from sim.assessment.results import Assessment
+from sim.assessment.stages import assess
 from sim.scenario import Scenario
 from sim.views.plots import grip_by_stiffness
 from sim.views.shape import over_turn, roundness_polar

@@ -9,11 +9,11 @@ import numpy as np
 import pytest
 
 from meshes.mass import mass_properties
-from sim import pose
-from sim.assess.state import BORING
-from sim.assessment import Assessment
-from sim.errors import ScenarioError
+from sim.assessment.results import Assessment
+from sim.assessment.state import BORING
+from sim.base.errors import ScenarioError
 from sim.scenario import Scenario, View
+from sim.setup import pose
 from sim.views.bodies import bodies, placement, shapes, slide_of
 from sim.views.camera import axes, projected
 from sim.views.staging import directions, staged

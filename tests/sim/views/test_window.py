@@ -10,8 +10,8 @@ import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.legend import Legend
 
-from sim.assess import assess
-from sim.assessment import CAUTIONS
+from sim.assessment.results import CAUTIONS
+from sim.assessment.stages import assess
 from sim.layouts.boring_window import boring_window
 from sim.layouts.criteria import MET
 from sim.layouts.grip_height import GripHeight, grip_height

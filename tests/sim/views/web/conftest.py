@@ -11,9 +11,9 @@ from typing import Any
 
 import pytest
 
-from sim.assess import assess
-from sim.assessment import Assessment
-from sim.loading import load
+from sim.assessment.results import Assessment
+from sim.assessment.stages import assess
+from sim.setup.loading import load
 from sim.views.web.live import Watched
 from sim.views.web.server import LiveServer
 

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from sim.assessment import Assessment
+from sim.assessment.results import Assessment
 from sim.views import render, review
 
 

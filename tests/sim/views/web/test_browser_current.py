@@ -15,11 +15,11 @@ from typing import Any
 
 import pytest
 
-from sim.assess import assess
-from sim.assess.state import at
-from sim.assessment import Assessment
-from sim.loading import load
+from sim.assessment.results import Assessment
+from sim.assessment.stages import assess
+from sim.assessment.state import at
 from sim.scenario import Scenario
+from sim.setup.loading import load
 from sim.views import render, review
 
 NAME = "valve_bonnet_two_steps"

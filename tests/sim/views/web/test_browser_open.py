@@ -10,9 +10,9 @@ from urllib.parse import urlparse
 import numpy as np
 import pytest
 
-from sim.assess import assess
-from sim.assess.state import at, on_path
-from sim.report import as_object
+from sim.assessment.stages import assess
+from sim.assessment.state import at, on_path
+from sim.report.assessment import as_object
 from sim.scenario import Scenario
 
 NAME = "valve_bonnet_two_steps"

@@ -17,8 +17,8 @@ from sim.views.colours import PRESSURE_MAP, body_colour, luminance, rgb
 def live(scenario_file: Callable[[str], Any]) -> Iterator[Any]:
     import threading
 
-    from sim.assess import assess
-    from sim.loading import load
+    from sim.assessment.stages import assess
+    from sim.setup.loading import load
     from sim.views.web.live import Watched
     from sim.views.web.server import LiveServer
 

@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from sim.assess.state import at, states
-from sim.assessment import CAUTIONS, Assessment
+from sim.assessment.results import CAUTIONS, Assessment
+from sim.assessment.state import at, states
 from sim.views import render, review
 
 

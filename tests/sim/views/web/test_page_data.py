@@ -1,4 +1,4 @@
-"""The data of the page: bodies where sim.pose has them, looks that exist, figures as the states have them."""
+"""The data of the page: bodies where sim.setup.pose has them, looks that exist, figures as the states have them."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from sim import pose
-from sim.assess import assess
-from sim.assess.state import States, at, states
-from sim.assessment import CAUTIONS, Assessment
+from sim.assessment.results import CAUTIONS, Assessment
+from sim.assessment.stages import assess
+from sim.assessment.state import States, at, states
 from sim.scenario import Scenario
+from sim.setup import pose
 from sim.views.colours import BODY_COLOURS
 from sim.views.web.document import as_json, filled, scene_data, script
 from sim.views.web.figures import StateError, answer

@@ -12,11 +12,11 @@ from typing import Any
 
 import pytest
 
-from sim.assess import assess
-from sim.assess.state import at, states
-from sim.assessment import Assessment
-from sim.errors import NotAvailableError, ScenarioError
-from sim.loading import load
+from sim.assessment.results import Assessment
+from sim.assessment.stages import assess
+from sim.assessment.state import at, states
+from sim.base.errors import NotAvailableError, ScenarioError
+from sim.setup.loading import load
 from sim.views.web.live import Watched
 from sim.views.web.server import HOST, LiveServer
 

@@ -12,8 +12,8 @@ from typing import Any
 import pytest
 from pydantic import BaseModel
 
-from sim.assessment import Assessment
-from sim.errors import ScenarioError
+from sim.assessment.results import Assessment
+from sim.base.errors import ScenarioError
 from sim.scenario import Scenario
 from sim.views.web import live, watching
 from sim.views.web.live import Shown, Watched

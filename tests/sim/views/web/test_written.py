@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from sim.assess.state import States, at, on_path, states
-from sim.assessment import Assessment
+from sim.assessment.results import Assessment
+from sim.assessment.state import States, at, on_path, states
 from sim.views.web.document import as_json, scene_data
 from sim.views.web.written import with_stops, words, written_states
 

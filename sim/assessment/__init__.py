@@ -1,0 +1,1 @@
+"""A setup judged: the stages in their order, their frozen results, and the verdicts."""

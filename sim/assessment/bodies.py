@@ -1,0 +1,203 @@
+"""A scenario's jaws and part as the contact model wants them: face, bodies, springs, surfaces to report."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import Literal
+
+import numpy as np
+
+from meshes.soft_jaw import flank_length
+from sim.base import tables
+from sim.contact import (
+    ContactSetup,
+    GripGeometry,
+    GripLoad,
+    Hole,
+    JawBlock,
+    JawGuide,
+    Lobe,
+    TurnedPart,
+)
+from sim.setup.parts import (
+    GRIPPED_WITHIN,
+    HeldZone,
+    Parts,
+    blank_dimensions,
+    face_half_chord,
+    inner_end_radius,
+)
+from sim.setup.rebore import pre_bored
+
+ContactModel = Literal["foundation", "elastic"]
+GRID = {"foundation": (20, 8), "elastic": (48, 6)}  # strips and bands of a face; columns need fewer
+WALL = 1.0  # mm, a wall thinner than this beside the gripped surface is taken for the surface itself
+FREE_FACE = "free face"
+
+
+def contact_setup(
+    parts: Parts,
+    index: int,
+    zone: HeldZone,
+    closing: float,
+    model: ContactModel,
+    side: GripLoad | None = None,
+) -> ContactSetup:
+    """Return the contact of an operation under a closing force (N) and a load across the spindle, none by default."""
+    scenario = parts.scenario
+    operation = scenario.operations[index]
+    pocket, jaw, work = scenario.pocket_of(operation), scenario.soft_jaw, operation.workpiece
+    outside = parts.direction == "outside"
+    bored = 0.5 * pocket.diameter
+    half, full = face_half_chord(scenario, bored), 0.5 * jaw.width - jaw.edge_chamfer
+    part = tables.material(work.material)
+    lobes = (Lobe(2, 0.5 * work.out_of_round),) if work.out_of_round > 0.0 else ()
+    return ContactSetup(
+        grip=GripGeometry(
+            bore_radius_mm=bored,
+            part_radius_mm=0.25 * (work.gripped_diameter_low + work.gripped_diameter_high),
+            width_mm=jaw.width,
+            z_low_mm=zone.low,
+            z_high_mm=zone.high,
+            edge_chamfer_mm=0.5 * jaw.width - half,
+            edge_back_mm=None if half >= full else _flank_end(parts) - math.sqrt(bored**2 - half**2),
+            inside=not outside,
+            lobes=lobes,
+            jaw_offsets_mm=jaw_offsets(parts),
+        ),
+        part=TurnedPart(np.array([(r, z + zone.seat) for r, z in work.outline]), part.modulus, part.poisson),
+        jaw=jaw_block(parts, index, zone),
+        load=replace(side or GripLoad(1.0), closing_force_n=closing),
+        guide=JawGuide(
+            scenario.chuck.radial_stiffness,
+            scenario.chuck.tilt_stiffness,
+            -scenario.chuck.guideway_depth,
+        ),
+        hold_square=zone.stands,
+        strips=GRID[model][0],
+        bands=GRID[model][1],
+        model=model,
+    )
+
+
+def _flank_end(parts: Parts) -> float:
+    """Return the radius (mm) at which the jaws' inner ends reach their full width, as they stand while boring."""
+    inner = inner_end_radius(parts.scenario, parts.scenario.boring.travel)
+    return inner + flank_length(blank_dimensions(parts.scenario))
+
+
+def off_first_jaw(parts: Parts, force: float) -> tuple[float, float]:
+    """Return a force (N) across the spindle, x and y, that takes the part off jaw 1, which stands on x."""
+    return (-force if parts.direction == "outside" else force, 0.0)
+
+
+def jaw_offsets(parts: Parts) -> tuple[float, float, float]:
+    """Return how far each jaw stands too far from the part, mm, by the serrations it is off."""
+    away = parts.scenario.chuck.serration_pitch * (1.0 if parts.direction == "outside" else -1.0)
+    first, second, third = parts.scenario.soft_jaw.serrations_off
+    return (away * first, away * second, away * third)
+
+
+def jaw_block(parts: Parts, index: int, zone: HeldZone) -> JawBlock:
+    """Return the jaw as it stood when it was bored, with the ledge under its pocket and a pocket in front of it.
+
+    Relief grooves and a narrowed tip are left out.
+    """
+    scenario = parts.scenario
+    jaw, own = scenario.soft_jaw, scenario.pocket_of(scenario.operations[index])
+    inner = inner_end_radius(scenario, scenario.boring.travel)
+    outer = inner + jaw.length
+    outside = parts.direction == "outside"
+    shallower = [p for p in scenario.pockets if p.depth < own.depth]
+    front = max(shallower, key=lambda p: p.depth) if shallower else None
+    return JawBlock(
+        back_radius_mm=outer if outside else inner,
+        height_mm=jaw.height,
+        modulus_mpa=parts.jaw_material.modulus,
+        poisson=parts.jaw_material.poisson,
+        ledge_z_mm=zone.seat,
+        ledge_radius_mm=ledge_radius(parts, index),
+        front_z_mm=None if front is None else jaw.height - front.depth,
+        front_radius_mm=None if front is None else 0.5 * front.diameter,
+        holes=screw_holes(parts, inner),
+    )
+
+
+def ledge_radius(parts: Parts, index: int) -> float:
+    """Return where the ledge under an operation's pocket ends, mm: its free edge, away from the pocket's wall."""
+    scenario = parts.scenario
+    own = scenario.pocket_of(scenario.operations[index])
+    inner = inner_end_radius(scenario, scenario.boring.travel)
+    outside = parts.direction == "outside"
+    ledge = inner if outside else inner + scenario.soft_jaw.length
+    deeper = [p for p in scenario.pockets if p.depth > own.depth]
+    if deeper:
+        following = min(deeper, key=lambda p: p.depth)
+        ledge = max(ledge, 0.5 * following.diameter) if outside else min(ledge, 0.5 * following.diameter)
+    if outside:
+        ledge = max(ledge, 0.5 * (scenario.boring.through_diameter or 0.0), pre_bored(scenario))
+    return ledge
+
+
+def screw_holes(parts: Parts, inner: float) -> tuple[Hole, ...]:
+    """Return counterbores and through holes of the jaw screws, the blank's inner end at the radius `inner`, mm."""
+    jaw = parts.scenario.soft_jaw
+    seat = jaw.height - jaw.screws.counterbore_depth
+    holes = []
+    for position in jaw.screws.positions:
+        holes.append(Hole(inner + position, jaw.screws.counterbore_diameter, seat, jaw.height))
+        holes.append(Hole(inner + position, jaw.screws.hole_diameter, 0.0, seat))
+    return tuple(holes)
+
+
+def reported_surfaces(
+    parts: Parts, index: int, zone: HeldZone
+) -> tuple[tuple[str, tuple[float, float]], ...]:
+    """Return the surfaces whose shape is asked for, by name, with a point (r, z) of each, chuck frame.
+
+    The first is the one whose roundness is judged: the bore of a hollow part gripped outside, else the outside. The
+    free face is given by three points.
+    """
+    inner, outer = (_on_outline(parts, index, zone, radius) for radius in wall(parts, index, zone))
+    named = [("outside at the gripped height", (outer, zone.middle))]
+    if inner > 0.0:
+        named.append(("bore at the gripped height", (inner, zone.middle)))
+        if parts.direction == "outside":
+            named.reverse()
+    corners = np.array(parts.scenario.operations[index].workpiece.outline)
+    top = float(corners[:, 1].max())
+    edge = np.sort(corners[np.abs(corners[:, 1] - top) < 1e-9, 0])
+    if edge.size >= 2 and edge[-1] - edge[0] > WALL:
+        for share in (0.0, 0.5, 1.0):
+            radius = float(edge[0] + share * (edge[-1] - edge[0]))
+            named.append((FREE_FACE, (radius, zone.seat + top)))
+    return tuple(named)
+
+
+def _on_outline(parts: Parts, index: int, zone: HeldZone, radius: float) -> float:
+    """Return the outline's radius (mm) that a size within the tolerance stands for; the radius itself if none is near.
+
+    The outline is drawn at one size, the gripped diameter may lie a little off it.
+    """
+    outline = parts.scenario.operations[index].workpiece.outline
+    radii = TurnedPart(np.array(outline), 1.0, 0.3).crossings(zone.middle - zone.seat)
+    nearest = min(radii, key=lambda r: abs(r - radius), default=radius)
+    return nearest if abs(nearest - radius) <= GRIPPED_WITHIN else radius
+
+
+def wall(parts: Parts, index: int, zone: HeldZone) -> tuple[float, float]:
+    """Return bore and outer radius of the part at the middle of the gripped height, mm; bore 0 if it is solid.
+
+    The gripped surface is the outline's nearest to the gripped diameter of those that face the jaws, however thin the
+    wall behind it is.
+    """
+    work = parts.scenario.operations[index].workpiece
+    gripped = 0.25 * (work.gripped_diameter_low + work.gripped_diameter_high)
+    radii = TurnedPart(np.array(work.outline), 1.0, 0.3).crossings(zone.middle - zone.seat)
+    walls = list(zip(radii[0::2], radii[1::2], strict=True))  # rising, metal from each first to its second
+    if parts.direction == "outside":
+        inner, _ = min(walls, key=lambda ends: abs(ends[1] - gripped), default=(0.0, gripped))
+        return (inner if inner < gripped else 0.0), gripped
+    _, outer = min(walls, key=lambda ends: abs(ends[0] - gripped), default=(gripped, 2.0 * gripped))
+    return gripped, outer if outer > gripped else 2.0 * gripped

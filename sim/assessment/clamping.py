@@ -1,0 +1,298 @@
+"""The part clamped in the jaws: pressure, shape, stress and run-out, least grip under the worst side force.
+
+Every limit is judged where it is worst. The part is clamped at rest; jaws that grip inside press hardest at the highest
+speed, jaws that grip outside then hold least, so both states are looked at. (Between them forces are linear in the
+square of the speed, and what is linear in them within one pattern of contact is largest at an end.)
+
+Two models of the bodies: 'foundation' (columns, milliseconds, order of magnitude) and 'elastic' (finite elements of
+part and jaw, seconds the first time, then kept in the user's cache folder).
+"""
+
+from __future__ import annotations
+
+import contextlib
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from sim.assessment.bodies import (
+    FREE_FACE,
+    ContactModel,
+    contact_setup,
+    off_first_jaw,
+    reported_surfaces,
+    wall,
+)
+from sim.assessment.results import ClampingFigures, RunOut
+from sim.assessment.run_out import run_out_of
+from sim.assessment.side import SideLoad
+from sim.assessment.stress import Strained, even_annulus, strained
+from sim.base.errors import ScenarioError
+from sim.contact import (
+    ClampedShape,
+    ContactNotConverged,
+    ContactResult,
+    ContactSetup,
+    GripLoad,
+    JawOpening,
+    Prepared,
+    Revolution,
+    band_means,
+    clamped_shape,
+    default_cache,
+    face_flatness_um,
+    jaw_opening,
+    loss_share,
+    prepare,
+    press,
+    revolve,
+    taper_to_bore,
+    turned,
+)
+from sim.scenario import Workpiece
+from sim.setup.parts import HeldZone, Parts
+
+SPINDLE_ANGLES = 12  # over one turn; multiples of 60 deg off the load are the worst for three equal jaws
+AT_REST, FAST = "at rest", "at the highest speed"
+NONE = (0.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Clamping:
+    """Forces on the clamped part, N.
+
+    Attributes
+    ----------
+    rest, fast : float
+        Total grip at rest, and at the highest speed with all that inside gripping gains there.
+    counted : float
+        Total grip at the highest speed without that gain.
+    side : SideLoad
+        Worst load across the spindle.
+    outward : float
+        Centrifugal force of one jaw at the highest speed.
+    differences : (float, float, float)
+        Of each jaw beyond that, by its own mass.
+    boring : float
+        Per jaw while boring, as felt at the gripped height.
+    """
+
+    rest: float
+    fast: float
+    counted: float
+    side: SideLoad
+    outward: float
+    differences: tuple[float, float, float]
+    boring: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class State:
+    """The part between the jaws in one state, the worst of its sizes where nothing else is said.
+
+    Attributes
+    ----------
+    name : str
+    closing : float
+        Total grip, N.
+    setup, contact, shape :
+        Of the middle size; shape None without finite elements.
+    band_peak, roundness : float
+        MPa, um.
+    strained : Strained
+    opening : JawOpening
+        Of the middle size, as is `run_out`.
+    run_out : RunOut
+    """
+
+    name: str
+    closing: float
+    setup: ContactSetup
+    contact: ContactResult
+    shape: ClampedShape | None
+    band_peak: float
+    roundness: float
+    strained: Strained
+    opening: JawOpening
+    run_out: RunOut
+
+
+def clamp(
+    parts: Parts,
+    index: int,
+    zone: HeldZone,
+    forces: Clamping,
+    model: ContactModel,
+    ready: Prepared | None = None,
+) -> ClampingFigures:
+    """Press the jaws on the part of an operation; `ready` are its bodies from `prepared_contact`, if at hand.
+
+    Raises
+    ------
+    ScenarioError
+        If outline, face and jaw do not fit together.
+    ContactNotConverged
+        If the part without side load is not balanced between the jaws.
+    """
+    surfaces = reported_surfaces(parts, index, zone)
+    ready = ready or prepared_contact(parts, index, zone, model)
+    rest = _state(parts, index, zone, AT_REST, forces.rest, NONE, model, ready)
+    states = [rest]
+    # Where nothing is left at speed, or a jaw leaves the part, the verdicts on grip fail by themselves.
+    if forces.fast > 0.0:
+        with contextlib.suppress(ContactNotConverged):
+            states.append(_state(parts, index, zone, FAST, forces.fast, forces.differences, model, ready))
+    hardest = max(states, key=lambda state: state.closing)
+    turn, unsupported = None, None
+    if forces.counted > 0.0:
+        fast = contact_setup(parts, index, zone, forces.counted, model, _turning_load(parts, forces))
+        turn, unsupported = _one_turn(fast, ready)
+    tapers = [taper_to_bore(s.opening, s.closing / 3.0, forces.boring, zone.length) for s in states]
+    worst = max(range(len(states)), key=lambda k: abs(tapers[k].diameter_um))
+    inner, outer = wall(parts, index, zone)
+    return ClampingFigures(
+        model=model,
+        contact=hardest.contact,
+        rest=rest.contact,
+        state=hardest.name,
+        band_peak=max(state.band_peak for state in states),
+        revolution=turn,
+        unsupported_least=unsupported,
+        side=forces.side.amount,
+        roundness=max(state.roundness for state in states),
+        roundness_basis=_roundness_basis(parts, inner, model),
+        shape=hardest.shape,
+        surfaces=tuple(name for name, _ in surfaces),
+        flatness=math.nan if hardest.shape is None else _flatness(hardest.shape, surfaces),
+        openings=tuple((state.closing / 3.0, state.opening) for state in states),
+        opening=states[worst].opening,
+        taper=tapers[worst],
+        run_outs=tuple(state.run_out for state in states),
+        hoop_stress=max(state.strained.hoop for state in states),
+        stress_share=max(state.strained.share for state in states),
+        displacement=max(state.strained.displacement for state in states),
+        wall=outer - inner,
+        loss_share=_loss(rest.setup, rest.contact, forces.outward, ready),
+    )
+
+
+def _state(
+    parts: Parts,
+    index: int,
+    zone: HeldZone,
+    name: str,
+    closing: float,
+    differences: tuple[float, float, float],
+    model: ContactModel,
+    ready: Prepared,
+) -> State:
+    """Press the smallest, the middle and the largest part with a total grip (N) and what each jaw pulls beyond it."""
+    work = parts.scenario.operations[index].workpiece
+    setup = contact_setup(parts, index, zone, closing, model, GripLoad(1.0, jaw_outward_force_n=differences))
+    contact = press(setup, prepared=ready)
+    pressed = [contact, *_at_limits_of_size(setup, work, ready)]
+    shapes = [clamped_shape(one, ready) for one in pressed] if model == "elastic" else []
+    peaks = [float(band_means(one).max()) for one in pressed]
+    strains = [
+        strained(parts, index, zone, closing / 3.0, peak, shapes[k] if shapes else None)
+        for k, peak in enumerate(peaks)
+    ]
+    roundness = (
+        max(float(shape.roundness_um[0]) for shape in shapes)
+        if shapes
+        else annulus_roundness(parts, index, zone, closing / 3.0)
+    )
+    return State(
+        name=name,
+        closing=closing,
+        setup=setup,
+        contact=contact,
+        shape=shapes[0] if shapes else None,
+        band_peak=max(peaks),
+        roundness=roundness,
+        strained=Strained(
+            max(one.hoop for one in strains),
+            max(one.share for one in strains),
+            max(one.displacement for one in strains),
+        ),
+        opening=jaw_opening(contact, ready),
+        run_out=run_out_of(name, setup, 0.5 * work.out_of_round, ready),
+    )
+
+
+def prepared_contact(parts: Parts, index: int, zone: HeldZone, model: ContactModel) -> Prepared:
+    """Return the bodies of an operation made ready for contact, whatever the loads and the part's size.
+
+    Raises
+    ------
+    ScenarioError
+        If outline, face and jaw do not fit together.
+    """
+    places = np.array([place for _, place in reported_surfaces(parts, index, zone)])
+    try:
+        setup = contact_setup(parts, index, zone, 1.0, model)  # its load does not matter
+        return prepare(setup, places if model == "elastic" else None, default_cache())
+    except ValueError as error:
+        raise ScenarioError(f"operations[{index}].workpiece: {error}") from None
+
+
+def _at_limits_of_size(setup: ContactSetup, work: Workpiece, ready: Prepared) -> Iterator[ContactResult]:
+    """Yield the contact of the smallest and of the largest part that the tolerance allows."""
+    for diameter in (work.gripped_diameter_low, work.gripped_diameter_high):
+        yield press(replace(setup, grip=replace(setup.grip, part_radius_mm=0.5 * diameter)), prepared=ready)
+
+
+def _turning_load(parts: Parts, forces: Clamping) -> GripLoad:
+    """Return the load at the highest speed, turned so that it pushes the part off jaw 1 at spindle angle 0."""
+    side, (x, y) = forces.side, off_first_jaw(parts, forces.side.amount)
+    turn = math.atan2(side.force[1], side.force[0]) - math.atan2(y, x)
+    load = turned(GripLoad(1.0, side.force, side.moment), turn)
+    return replace(load, jaw_outward_force_n=forces.differences)
+
+
+def _one_turn(setup: ContactSetup, ready: Prepared) -> tuple[Revolution | None, float | None]:
+    """Return the grip over one turn, and the least grip in its worst state without help against tipping.
+
+    None where the part is not balanced between the jaws.
+    """
+    try:
+        turn = revolve(setup, SPINDLE_ANGLES, ready)
+    except ContactNotConverged:
+        return None, None
+    worst = replace(setup, load=turned(setup.load, turn.worst_rad), hold_square=False)
+    try:
+        return turn, float(press(worst, turn.worst, ready).grip_n.min())
+    except ContactNotConverged:
+        return turn, None
+
+
+def _loss(setup: ContactSetup, contact: ContactResult, outward: float, ready: Prepared) -> float:
+    """Return the share of the jaws' pull that the real stiffnesses turn into a loss of grip; nan if it is not found."""
+    if not outward > 0.0:
+        return math.nan
+    try:
+        return loss_share(setup, contact, min(outward, 0.5 * float(contact.grip_n.min())), ready)
+    except ContactNotConverged:
+        return math.nan
+
+
+def _flatness(shape: ClampedShape, surfaces: tuple[tuple[str, tuple[float, float]], ...]) -> float:
+    face = [row for row, (name, _) in enumerate(surfaces) if name == FREE_FACE]
+    return face_flatness_um(shape, face) if face else math.nan
+
+
+def _roundness_basis(parts: Parts, inner: float, model: ContactModel) -> str:
+    """Say where the out-of-roundness after release comes from."""
+    if model == "elastic":
+        where = "bore" if parts.direction == "outside" and inner > 0.0 else "outside"
+        return f"finite elements (Fourier series around the part), {where} at the gripped height"
+    return "annulus series (Michell; Barber, Elasticity) on the wall at grip height over the held length"
+
+
+def annulus_roundness(parts: Parts, index: int, zone: HeldZone, per_jaw: float) -> float:
+    """Return the three-lobe out-of-roundness (um) after release of a plane annulus."""
+    shape = even_annulus(parts, index, zone, per_jaw)
+    bore_is_turned = parts.direction == "outside" and wall(parts, index, zone)[0] > 0.0
+    return shape.bore_roundness if bore_is_turned else shape.outside_roundness

@@ -1,0 +1,326 @@
+"""The program that machines a part: clearance to everything that turns with it, and the grip at each move's speed."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from meshes.insert import Insert
+from meshes.turning_tool import Cutter, TurningTool
+from sim.assessment.bars import bars_of
+from sim.assessment.holding import hold_cuts
+from sim.assessment.images import JAWS, hardware_bodies, jaws_image, stop_bodies
+from sim.assessment.operation import demand_of, drill_forces, grip_left, kienzle_forces
+from sim.assessment.program import ReadProgram, read_program
+from sim.assessment.results import CutDemand, HeldMove, MachiningFigures, MoveGrip, OperationFigures
+from sim.base.errors import ScenarioError
+from sim.clearance import image
+from sim.clearance.limits import safe_plane, swing_diameter
+from sim.clearance.path import Move, speed_at
+from sim.clearance.result import Body, ClearanceResult
+from sim.clearance.runs import Run, check_runs, sweeps
+from sim.mechanics import cutting
+from sim.scenario import PartProgram
+from sim.scenario.cut_limits import LEAST_FEED
+from sim.setup.parts import Parts, held_zone
+
+WORKPIECE = "workpiece"
+OUTSIDE_RAW = 0.01  # mm2 by which rounded corners of the finished outline may lie outside of the raw one
+PLACES = 5  # along a move with constant cutting speed at which the grip is looked at
+LOOKED_AT = 5  # cuts, the worst by closed forms, that are judged by everything at once,
+LOOKED_AT_EACH_WAY = 2  # and as many with feed each way: closed forms err most where the feed pulls
+SHORT = 0.5  # mm of a move within which lever and diameter count as the same
+CENTRED = 1e-3  # mm; a tool by its outline that reaches as far on both sides of the axis is a drill on it
+
+
+def part_program(parts: Parts, index: int) -> ReadProgram | None:
+    """Return the program of an operation as read; None without one.
+
+    Raises
+    ------
+    ScenarioError
+        If the program cannot be followed.
+    """
+    scenario = parts.scenario
+    stated = scenario.operations[index].program
+    if stated is None:
+        return None
+    seat, limit = held_zone(scenario, index).seat, scenario.machine.speed_limit
+    return read_program(
+        stated, f"operations[{index}].program", scenario.folder, parts.part_tools[index], seat, limit
+    )
+
+
+def machine(parts: Parts, figures: OperationFigures, program: ReadProgram | None) -> MachiningFigures | None:
+    """Return what the program of an operation does; None without one.
+
+    Raises
+    ------
+    ScenarioError
+        If the finished part does not lie within the raw one.
+    """
+    stated = figures.operation.program
+    if stated is None or program is None:
+        return None
+    stock, wanted = _outlines(stated, figures, f"operations[{figures.index}].program")
+    bodies = _bodies(parts, figures)
+    shown, *others = (
+        _machined(parts, figures, way, stated.zero, bodies, stock, wanted) for way in program.readings
+    )
+    return replace(shown, others=tuple(others))
+
+
+def _machined(
+    parts: Parts,
+    figures: OperationFigures,
+    program: ReadProgram,
+    zero: float,
+    bodies: tuple[Body, ...],
+    stock: BaseGeometry,
+    wanted: BaseGeometry | None,
+) -> MachiningFigures:
+    """Return what one way of running the program does; `zero` is its zero point above the part's back face, mm."""
+    clearance = parts.scenario.limits.clearance
+    laid = sweeps(program.runs)
+    found = check_runs(program.runs, laid, bodies, stock, wanted, clearance, stock_name=WORKPIECE)
+    images = [stock, *(body.image for body in bodies)]
+    moves = tuple(move for run in program.runs for move in run.moves)
+    grip, worst = _grip(figures, program.runs, program.tools, moves, found)
+    material, cuts = figures.operation.workpiece.material, figures.operation.cuts
+    held = _held(parts, figures, worst)
+    return MachiningFigures(
+        file=program.file,
+        runs=program.runs,
+        drawn=program.tools,
+        moves=moves,
+        bodies=bodies,
+        stock=stock,
+        wanted=wanted,
+        stock_name=WORKPIECE,
+        clearance=found,
+        zero=figures.zone.seat + zero,
+        swing=swing_diameter(images),
+        safe_plane=safe_plane(images, clearance),
+        notes=(*program.notes, *_assumed(grip)),
+        bars=bars_of(program.runs, program.tools, moves, found, material, max(cut.feed for cut in cuts)),
+        operation=figures.index,
+        grip=grip,
+        held=held,
+        at_work=program.at_work,
+        reading=program.reading,
+    )
+
+
+def _outlines(
+    stated: PartProgram, figures: OperationFigures, field: str
+) -> tuple[BaseGeometry, BaseGeometry | None]:
+    """Return raw and finished part on its seat."""
+    raw = _outline(stated.raw_outline or figures.operation.workpiece.outline, figures, f"{field}.raw_outline")
+    if stated.finished_outline is None:
+        return raw, None
+    finished = _outline(stated.finished_outline, figures, f"{field}.finished_outline")
+    outside = shapely.difference(finished, raw)
+    if outside.area > OUTSIDE_RAW:
+        raise ScenarioError(
+            f"{field}.finished_outline must lie within the raw outline, but {outside.area:.2f} mm2 near radius "
+            f"{outside.centroid.x:.1f} mm, height {outside.centroid.y - figures.zone.seat:.1f} mm lie outside"
+        )
+    return raw, finished
+
+
+def _outline(
+    corners: tuple[tuple[float, float], ...], figures: OperationFigures, field: str
+) -> shapely.Polygon:
+    try:
+        return image.of_outline([(r, z + figures.zone.seat) for r, z in corners])
+    except ValueError as error:
+        raise ScenarioError(f"{field}: {error}") from None
+
+
+def _bodies(parts: Parts, figures: OperationFigures) -> tuple[Body, ...]:
+    travel = figures.grip_travel
+    return (
+        *hardware_bodies(parts, travel),
+        Body(JAWS, jaws_image(parts, travel, "bored"), "jaw hardware"),
+        *stop_bodies(parts, figures.index),
+    )
+
+
+def worst_cuts(figures: OperationFigures, machining: MachiningFigures) -> list[tuple[int, CutDemand, float]]:
+    """Return the cuts of a program that the closed forms find worst: move, what it asks for, total grip left (N).
+
+    Those of every way in which its optional blocks may run; the move counts in its own way.
+    """
+    return [
+        cut
+        for way in machining.readings
+        for cut in _grip(figures, way.runs, way.drawn, way.moves, way.clearance)[1]
+    ]
+
+
+def _grip(
+    figures: OperationFigures,
+    runs: tuple[Run, ...],
+    drawn: tuple[TurningTool, ...],
+    moves: tuple[Move, ...],
+    found: ClearanceResult,
+) -> tuple[MoveGrip, list[tuple[int, CutDemand, float]]]:
+    """Judge each cutting move at its own speed, where grip left over grip needed is least along it.
+
+    Also returns the cuts that the closed forms find worst: move, what it asks for, total grip left.
+    """
+    operation = figures.operation
+    fallback = operation.gripping.speed_high
+    feed = max(cut.feed for cut in operation.cuts)
+    speeds = np.array([fallback if move.speed is None else move.speed for move in moves])
+    left = np.array([grip_left(figures, float(speed)) for speed in speeds])
+    needed = np.zeros(len(moves))
+    cuts = [
+        number
+        for number, move in enumerate(moves)
+        if move.kind == "feed" and found.depth_of_cut[number] > 0.0
+    ]
+    asked: dict[int, CutDemand] = {}
+    tools = [tool for run, tool in zip(runs, drawn, strict=True) for _ in run.moves]
+    for number in cuts:
+        move, depth = moves[number], float(found.depth_of_cut[number])
+        places = [_place(move, share) for share in _shares(move)]
+        left[number], asked[number] = min(
+            (
+                _left_and_asked(figures, tools[number], move, depth, place, move.feed or feed, fallback)
+                for place in places
+            ),
+            key=lambda pair: pair[0] / pair[1].needed if pair[1].needed > 0.0 else math.inf,
+        )
+        needed[number] = asked[number].needed
+    grip = MoveGrip(
+        speed=speeds,
+        left=left,
+        needed=needed,
+        assumed_feed=feed if any(moves[n].feed is None for n in cuts) else None,
+        assumed_speed=fallback if any(move.speed is None for move in moves) else None,
+    )
+    ranked = sorted(asked, key=lambda number: float(grip.factor[number]))
+    ways: dict[str, list[int]] = {}
+    for number in ranked:
+        ways.setdefault(asked[number].forces.feed_towards, []).append(number)
+    chosen = {*ranked[:LOOKED_AT], *(number for way in ways.values() for number in way[:LOOKED_AT_EACH_WAY])}
+    worst = [number for number in ranked if number in chosen]
+    return grip, [(number, asked[number], float(left[number])) for number in worst]
+
+
+def _held(
+    parts: Parts, figures: OperationFigures, cuts: list[tuple[int, CutDemand, float]]
+) -> HeldMove | None:
+    """Return the cut that is held least by everything at once, out of those that the closed forms find worst."""
+    if not cuts:
+        return None
+    found = hold_cuts(
+        parts,
+        figures.index,
+        figures.zone,
+        figures.clamping.rest,
+        figures.grip.friction,
+        tuple((demand, grip) for _, demand, grip in cuts),
+    )
+    (number, demand, _), held = min(zip(cuts, found, strict=True), key=lambda pair: pair[1].factor)
+    return HeldMove(number, demand, held)
+
+
+def _shares(move: Move) -> list[float]:
+    """Where along a move to look: at its ends, and between them where the speed follows the diameter.
+
+    One place does for a move over which neither lever nor diameter changes.
+    """
+    across, along = abs(move.end[0] - move.start[0]), abs(move.end[1] - move.start[1])
+    if max(across, along) < SHORT:
+        return [0.0]
+    if move.surface_speed is None or across < SHORT:
+        return [0.0, 1.0]
+    return [float(share) for share in np.linspace(0.0, 1.0, PLACES)]
+
+
+def _place(move: Move, share: float) -> tuple[float, float]:
+    (x0, z0), (x1, z1) = move.start, move.end
+    return x0 + share * (x1 - x0), z0 + share * (z1 - z0)
+
+
+def _left_and_asked(
+    figures: OperationFigures,
+    tool: TurningTool,
+    move: Move,
+    depth: float,
+    place: tuple[float, float],
+    feed: float,
+    fallback: float,
+) -> tuple[float, CutDemand]:
+    """Return total grip left (N) and what is asked of it with the tip at a place of a cutting move.
+
+    A feed so small that the edge only rubs asks for no less than the least at which it cuts.
+    Rake and wear are the least favourable of the operation's own cuts. The diameter is the largest that is cut: on an
+    outer diameter it lies the depth of cut outside of the tip.
+    """
+    operation, feed = figures.operation, max(feed, LEAST_FEED)
+    speed = speed_at(move, place[0]) or fallback
+    rake = min(cut.rake_angle for cut in operation.cuts)
+    wear = max(cut.wear_factor for cut in operation.cuts)
+    dx, dz = move.end[0] - move.start[0], move.end[1] - move.start[1]
+    towards: cutting.FeedTowards
+    if abs(dz) >= abs(dx):
+        towards = "chuck" if dz < 0.0 else "tailstock"
+    else:
+        towards = "axis" if dx * place[0] <= 0.0 else "outward"
+    along = towards in ("chuck", "tailstock")
+    if along and abs(place[0]) < CENTRED and _drills(tool):
+        forces = drill_forces(
+            operation.workpiece.material,
+            cutting.cutting_speed(2.0 * depth, speed),
+            feed=feed,
+            rake_angle=rake,
+            wear_factor=wear,
+            diameter=2.0 * depth,
+            height=place[1] - figures.zone.seat,
+            feed_towards=towards,
+        )
+        asked = demand_of(forces, "", speed, operation, figures.zone, figures.grip.friction)
+        return grip_left(figures, speed), asked
+    outer = tool.cuts == "inward" and along
+    edge = isinstance(tool.cutter, Insert) and tool.cutter.shape != "R"
+    forces = kienzle_forces(
+        operation.workpiece.material,
+        speed,
+        feed=feed,
+        depth_of_cut=depth,
+        approach_angle=tool.approach_angle if edge else 0.5 * math.pi,
+        rake_angle=rake,
+        wear_factor=wear,
+        diameter=2.0 * (abs(place[0]) + (depth if outer else 0.0)),
+        height=place[1] - figures.zone.seat,
+        feed_towards=towards,
+        kind="boring" if tool.cuts == "outward" else "turning",
+    )
+    asked = demand_of(forces, "", speed, operation, figures.zone, figures.grip.friction)
+    return grip_left(figures, speed), asked
+
+
+def _drills(tool: TurningTool) -> bool:
+    """Tell whether a tool's cutting part reaches as far on both sides of its tip: on the axis it then is a drill."""
+    if not isinstance(tool.cutter, Cutter):
+        return False
+    across = [x for x, _ in tool.cutter.outline]
+    return min(across) < 0.0 < max(across) and abs(min(across) + max(across)) < CENTRED
+
+
+def _assumed(grip: MoveGrip) -> tuple[str, ...]:
+    found = []
+    if grip.assumed_speed is not None:
+        found.append(f"moves without a speed are judged at {grip.assumed_speed:.0f} rpm, gripping.speed_high")
+    if grip.assumed_feed is not None:
+        found.append(
+            f"cuts without a feed are judged at {grip.assumed_feed:g} mm/rev, the largest of the operation's cuts"
+        )
+    return tuple(found)

@@ -1,0 +1,264 @@
+"""What was not asked of a setup, and why: questions whose fields the scenario leaves out, or that have no check.
+
+A verdict that only a stated field brings may not vanish in silence: leaving the field out would turn a setup that
+fails into one that passes. Each such field has its question here; `tests/sim/assessment/test_not_judged.py` takes
+every optional field away and asks for it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from sim.assessment.results import BoringFigures, MachiningFigures, NotJudged, OperationFigures
+from sim.assessment.verdicts.cutting import ON_THE_NOSE
+from sim.clearance.runs import Run
+from sim.scenario import CuttingProgram, Scenario
+from sim.setup.parts import Parts
+
+BORING, JAWS, CHUCK, MACHINE = "boring", "jaws", "chuck", "machine"
+DEPTH = "depth of cut"
+BY_WORDS = ("tool change", "end of the program", "spindle turns", "speed and feed stated", "chuck closed")
+OF_A_PROGRAM = (
+    *BY_WORDS,
+    ON_THE_NOSE,
+    "tool contact",
+    "tool clearance",
+    "cut below the part",
+    "stock left on the part",
+    DEPTH,
+    "rapid plane",
+    "bar slenderness",
+    "bar bend",
+    "holding factor, each move",
+    "program speed",
+)
+BY_CONTACT = (
+    "marking",
+    "roundness after release",
+    "stress against yield",
+    "displacement against wall",
+    "least grip of a jaw",
+    "run-out in the jaws",
+    "jaw taper under grip",
+)
+# What no field of a scenario brings: the program has no such check yet.
+NEVER = (
+    NotJudged(
+        "Has the spindle the power and the torque for the cuts?",
+        MACHINE,
+        "there is no such check",
+        "the machine's own power chart",
+        matters=False,
+    ),
+    NotJudged(
+        "Are part, chuck and drawbar in balance together?",
+        MACHINE,
+        "only jaws that differ are weighed, the part counts as a body of revolution",
+        "balancing as the machine's maker says",
+        matters=False,
+    ),
+    NotJudged(
+        "Do tailstock, steady and the other tools of the turret stand clear?",
+        MACHINE,
+        "only the tool in use is followed",
+        "a dry run at low rapid override",
+        matters=False,
+    ),
+)
+
+
+def not_judged(
+    parts: Parts,
+    boring: BoringFigures,
+    operations: tuple[OperationFigures, ...],
+    machining: tuple[MachiningFigures | None, ...],
+) -> tuple[NotJudged, ...]:
+    """Return what was not asked of a judged setup, what matters first, each in the order of the work."""
+    found = [*_chuck(parts.scenario), *_jaws(parts.scenario), *_boring(parts, boring)]
+    for figures, path in zip(operations, machining, strict=True):
+        found += _contact(figures)
+        found += _cuts(figures)
+        found += _program(figures, path)
+    return tuple(sorted([*found, *NEVER], key=lambda one: not one.matters))
+
+
+def _chuck(scenario: Scenario) -> Iterator[NotJudged]:
+    chuck = scenario.chuck
+    if chuck.largest_grip is None:
+        yield NotJudged(
+            "Does the chuck bear the grip force?",
+            CHUCK,
+            "its largest grip is not stated",
+            "chuck.largest_grip",
+            matters=True,
+            verdicts=("largest grip", "largest grip while boring"),
+        )
+    if not chuck.grip_points:
+        yield NotJudged(
+            "Does this chuck give the grip that is reckoned with?",
+            CHUCK,
+            f"no reading of its grip is stated; it follows from the wedge with a guideway friction of "
+            f"{chuck.guideway_friction:g}",
+            "chuck.grip_points, by a grip gauge",
+            matters=False,
+        )
+    if "tilt_stiffness" not in chuck.model_fields_set:
+        yield NotJudged(
+            "How far do the jaws tilt in these guideways?",
+            CHUCK,
+            "the guideway's stiffness is not stated, a usual one is taken",
+            "chuck.tilt_stiffness, by a gauge",
+            matters=False,
+        )
+
+
+def _jaws(scenario: Scenario) -> Iterator[NotJudged]:
+    jaw = scenario.soft_jaw
+    if "bored_before" not in jaw.model_fields_set:
+        yield NotJudged(
+            "Is there still metal where the jaws shall grip?",
+            JAWS,
+            "whether they were bored before is not stated, they count as new",
+            "soft_jaw.bored_before (an empty list for new jaws)",
+            matters=True,
+            verdicts=("freshly bored face", "back face on metal"),
+        )
+    alike = not (any(jaw.serrations_off) or any(jaw.mass_differences))
+    if alike and not {"serrations_off", "mass_differences"} <= jaw.model_fields_set:
+        yield NotJudged(
+            "Are the three jaws in balance?",
+            JAWS,
+            "how they differ in mass and place is not stated, they count as alike",
+            "soft_jaw.mass_differences and soft_jaw.serrations_off",
+            matters=False,
+            verdicts=("unbalance",),
+        )
+
+
+def _boring(parts: Parts, boring: BoringFigures) -> Iterator[NotJudged]:
+    stated = parts.scenario.boring
+    if stated.program is None:
+        yield NotJudged(
+            "Does the program that bores the jaws run clear?",
+            BORING,
+            "none is stated; a path made from pockets and passes is judged in its place",
+            "boring.program",
+            matters=True,
+            verdicts=(DEPTH, *BY_WORDS),
+        )
+    else:
+        yield from _depth(stated.program, "boring.program", BORING, boring.runs)
+    asked = [move.speed for move in boring.moves if move.kind == "feed"]
+    if "speed" not in stated.model_fields_set and (stated.program is None or None in asked):
+        yield NotJudged(
+            "Does the fixture bear the speed at which the jaws are bored?",
+            BORING,
+            f"the speed is not stated, {stated.speed:.0f} rpm is taken",
+            "boring.speed",
+            matters=True,
+        )
+    if parts.direction == "outside" and stated.through_diameter is None and parts.plug is None:
+        yield NotJudged(
+            "Does a bore through the jaws leave the part a back face?",
+            BORING,
+            "none is stated, and no plug has a seat there",
+            "boring.through_diameter, if one is turned",
+            matters=False,
+            verdicts=("back face width",),
+        )
+
+
+def _depth(program: CuttingProgram, field: str, stage: str, runs: Sequence[Run]) -> Iterator[NotJudged]:
+    """Yield which tools of a program may cut as deep as they like."""
+    if all(run.depth_limit is not None for run in runs):
+        return
+    free = [f"T{tool.number}" for tool in program.tools if tool.largest_depth_of_cut is None]
+    yield NotJudged(
+        "Do the tools bear their depth of cut?",
+        stage,
+        f"what {', '.join(free) or 'the tool'} may cut is not stated",
+        f"{field}.tools: largest_depth_of_cut",
+        matters=True,
+        verdicts=(DEPTH,),
+    )
+
+
+def _contact(figures: OperationFigures) -> Iterator[NotJudged]:
+    clamping, stage = figures.clamping, figures.operation.name
+    if clamping.model == "foundation":
+        yield NotJudged(
+            "Does the part stay unmarked, round and on every jaw by finite elements?",
+            stage,
+            "judged by elastic columns, the order of magnitude only",
+            "a check without --quick",
+            matters=True,
+            verdicts=BY_CONTACT,
+        )
+    if len(clamping.run_outs) < 2:
+        yield NotJudged(
+            "How does the part lie in the jaws at the highest speed?",
+            stage,
+            "the contact found no balance there",
+            "more grip or less speed",
+            matters=True,
+        )
+    if not math.isfinite(figures.roundness):
+        yield NotJudged(
+            "Is the part round after release?",
+            stage,
+            "it could not be found for this section",
+            "a measured part",
+            matters=False,
+            verdicts=("roundness after release",),
+        )
+    if "out_of_round" not in figures.operation.workpiece.model_fields_set:
+        yield NotJudged(
+            "Does the gripped surface run true in the jaws?",
+            stage,
+            "how far it is out of round is not stated, it counts as round",
+            f"operations[{figures.index}].workpiece.out_of_round",
+            matters=False,
+            verdicts=("run-out in the jaws",),
+        )
+
+
+def _cuts(figures: OperationFigures) -> Iterator[NotJudged]:
+    cuts = figures.operation.cuts
+    free = [
+        n for n, c in enumerate(cuts) if c.speed is None and c.cutting_speed is None and not c.rotating_tool
+    ]
+    if free:
+        names = ", ".join(f"'{cuts[n].name}'" for n in free)
+        yield NotJudged(
+            "Does the grip hold at the speed of each cut?",
+            figures.operation.name,
+            f"no speed is stated for {names}; a usual cutting speed is taken",
+            " and ".join(f"operations[{figures.index}].cuts[{n}].cutting_speed" for n in free),
+            matters=True,
+        )
+
+
+def _program(figures: OperationFigures, path: MachiningFigures | None) -> Iterator[NotJudged]:
+    stated, stage = figures.operation.program, figures.operation.name
+    field = f"operations[{figures.index}].program"
+    if stated is None or path is None:
+        yield NotJudged(
+            "Do the tools that machine the part clear jaws and chuck, and does the grip hold each of their moves?",
+            stage,
+            "no program is stated",
+            field,
+            matters=True,
+            verdicts=OF_A_PROGRAM,
+        )
+        return
+    if stated.finished_outline is None:
+        yield NotJudged(
+            "Does the program make the part, and cut no deeper?",
+            stage,
+            "the finished part is not stated",
+            f"{field}.finished_outline",
+            matters=True,
+            verdicts=("cut below the part", "stock left on the part"),
+        )
+    yield from _depth(stated, field, stage, path.runs)

@@ -1,0 +1,357 @@
+"""The shop's own program: read from its file into runs of moves, each with its tool and its speed."""
+
+from __future__ import annotations
+
+import dataclasses
+import itertools
+import math
+from dataclasses import dataclass
+from pathlib import Path
+
+from meshes.turning_tool import TurningTool
+from sim.base.errors import ScenarioError, in_field
+from sim.base.files import regular_bytes
+from sim.clearance.compensation import Nose
+from sim.clearance.machine_words import AtWork, station_of
+from sim.clearance.path import Move
+from sim.clearance.program import LARGEST_PROGRAM, Program, Reading, read, switches
+from sim.clearance.runs import Run
+from sim.clearance.tool import Tool, of_turning_tool
+from sim.clearance.words import ProgramError
+from sim.scenario import CuttingProgram
+
+MOST_SWITCHES = 4  # of optional blocks: 16 ways
+LEAST_INCREMENT = 1e-3  # mm, of a number without a decimal point that counts increments (common practice)
+
+
+@dataclass(frozen=True, slots=True)
+class ReadProgram:
+    """A program as read.
+
+    Attributes
+    ----------
+    file : str
+        As the scenario names it.
+    runs : tuple of Run
+        At least one; the whole program.
+    tools : tuple of TurningTool
+        Of each run.
+    notes : tuple of str
+        What was assumed, and what moves no axis.
+    at_work : AtWork
+        Spindle, chuck and turret.
+    reading : str
+        Which optional blocks are run and skipped, in words; empty without any.
+    others : tuple of ReadProgram
+        The program with other optional blocks run and skipped, where that makes a difference.
+    """
+
+    file: str
+    runs: tuple[Run, ...]
+    tools: tuple[TurningTool, ...]
+    notes: tuple[str, ...]
+    at_work: AtWork
+    reading: str = ""
+    others: tuple[ReadProgram, ...] = ()
+
+    @property
+    def readings(self) -> tuple[ReadProgram, ...]:
+        """The program as shown, and in its other ways."""
+        return (self, *self.others)
+
+
+def read_program(
+    stated: CuttingProgram,
+    field: str,
+    folder: Path,
+    tools: tuple[TurningTool, ...],
+    datum: float,
+    speed_limit: float,
+) -> ReadProgram:
+    """Read a program.
+
+    Parameters
+    ----------
+    stated : CuttingProgram
+    field : str
+        Its place in the scenario, for messages.
+    folder : Path
+        From which its file is named.
+    tools : tuple of TurningTool
+        In the order of `stated.tools`; one for all T numbers where there are none.
+    datum : float
+        z of the height from which `stated.zero` counts, chuck frame, mm.
+    speed_limit : float
+        Of the machine, rev/min: no move turns faster.
+
+    Raises
+    ------
+    ScenarioError
+        If the file cannot be read, or a word cannot be followed; names file, field, line and word.
+    """
+    text = program_text(stated, field, folder)
+    where = f"{field}.file {stated.file}"
+    try:
+        made = tuple(in_field(f"{field}.tools[{n}]", of_turning_tool, tool) for n, tool in enumerate(tools))
+    except ValueError as error:
+        raise ScenarioError(str(error)) from None
+    asked = dataclasses.replace(_reading(stated, tools, datum + stated.zero), speed_limit=speed_limit)
+    programs = _in_every_way(text, asked, stated, where)
+    told = [
+        dataclasses.replace(
+            _as_read(program, stated, made, tools, speed_limit, f"{where} ({words})" if words else where),
+            reading=words,
+        )
+        for words, program in programs.items()
+    ]
+    if len(programs) > 1:
+        note = f"judged in {len(programs)} ways ({'; '.join(programs)}), shown in the first"
+        told = [dataclasses.replace(one, notes=(*one.notes, note)) for one in told]
+    return dataclasses.replace(told[0], others=tuple(told[1:]))
+
+
+def _in_every_way(text: str, asked: Reading, stated: CuttingProgram, where: str) -> dict[str, Program]:
+    """Return the program as it runs with its optional blocks run and skipped, by the words for it.
+
+    Each switch ('/' and '/1' to '/9') is on or off for the whole program; first stands what is to be shown. Ways that
+    come to the same are given once.
+    """
+    try:
+        names = switches(text)
+    except ProgramError as error:
+        raise ScenarioError(f"{where}: {error}") from None
+    if len(names) > MOST_SWITCHES:
+        raise ScenarioError(
+            f"{where}: has blocks behind {len(names)} different slashes ({', '.join(names)}); at most {MOST_SWITCHES} "
+            "are judged run and skipped in every way"
+        )
+    ways = sorted(itertools.product((False, True), repeat=len(names)), key=lambda way: len(set(way)))
+    if stated.optional_blocks == "skip":
+        ways = sorted(ways, key=lambda way: not all(way))
+    found: dict[str, Program] = {}
+    seen: list[Program] = []
+    for way in ways:
+        words = _way_in_words(names, way)
+        skipped = frozenset(name for name, skips in zip(names, way, strict=True) if skips)
+        try:
+            program = read(text, dataclasses.replace(asked, skipped=skipped))
+        except ProgramError as error:
+            raise ScenarioError(f"{where}{f' ({words})' if words else ''}: {error}") from None
+        bare = dataclasses.replace(program, notes=())
+        if bare not in seen:
+            seen.append(bare)
+            found[words] = program
+    return found
+
+
+def _way_in_words(names: tuple[str, ...], way: tuple[bool, ...]) -> str:
+    """Say which switches run their blocks and which skip them; empty without any."""
+    run = [name for name, skips in zip(names, way, strict=True) if not skips]
+    skipped = [name for name, skips in zip(names, way, strict=True) if skips]
+    told = [
+        f"behind {' and '.join(which)} {how}" for which, how in ((run, "run"), (skipped, "skipped")) if which
+    ]
+    return f"blocks {', '.join(told)}" if told else ""
+
+
+def _as_read(
+    program: Program,
+    stated: CuttingProgram,
+    made: tuple[Tool, ...],
+    tools: tuple[TurningTool, ...],
+    speed_limit: float,
+    where: str,
+) -> ReadProgram:
+    """Return one way of running the program as runs of moves with one tool each."""
+    if not program.moves:
+        raise ScenarioError(f"{where}: must move an axis, found no move")
+    notes = [*_taken(stated, program.moves), *_grouped(program.notes, stated.chuck)]
+    moves = _within_limit(program.moves, speed_limit, notes)
+    by_number = {tool.number: n for n, tool in enumerate(stated.tools)}
+    which = _tools_in_force(program, stated, by_number, where)
+    starts = [0, *(n for n in range(1, len(which)) if which[n] != which[n - 1]), len(which)]
+    if len(starts) > 2:
+        notes.append("a tool that is called is taken to stand where the tip of the one before it stood")
+    runs = tuple(
+        Run(
+            made[which[a]],
+            moves[a:b],
+            stated.tools[which[a]].largest_depth_of_cut if stated.tools else None,
+            stated.tools[which[a]].spindle if stated.tools else None,
+        )
+        for a, b in itertools.pairwise(starts)
+    )
+    return ReadProgram(
+        file=stated.file,
+        runs=runs,
+        tools=tuple(tools[which[a]] for a in starts[:-1]),
+        notes=tuple(notes),
+        at_work=AtWork(
+            program.machine,
+            program.calls,
+            program.openings,
+            program.ended,
+            _early(program),
+            program.makers_own,
+        ),
+    )
+
+
+def _early(program: Program) -> int:
+    """Return how many moves run before a tool is known to stand at the cut."""
+    return next((n for n, tool in enumerate(program.tools) if tool is not None), len(program.tools))
+
+
+def _taken(stated: CuttingProgram, moves: tuple[Move, ...]) -> list[str]:
+    """Note what the scenario leaves open and the program cannot tell."""
+    notes = []
+    if "x" not in stated.model_fields_set:
+        notes.append("x is not stated: X and U are read as diameters")
+    astray = sum(move.astray for move in moves)
+    if astray:
+        what = "rapid is" if stated.rapid is None else "rapid_rates are"
+        notes.append(
+            f"{what} not stated: {astray} rapid move{'s' if astray > 1 else ''} of both axes judged along the line and "
+            "anywhere else that axes running each at its own rate can lead to"
+        )
+    return notes
+
+
+def program_text(stated: CuttingProgram, field: str, folder: Path) -> str:
+    """Return the text of a program's file.
+
+    Raises
+    ------
+    ScenarioError
+        If there is no such file, or it is no text.
+    """
+    path = folder / stated.file
+    try:
+        if not path.is_file():
+            raise ScenarioError(f"{field}.file must name a program file, found none at {path}")
+        if path.stat().st_size > LARGEST_PROGRAM:
+            raise ScenarioError(
+                f"{field}.file {stated.file} must be under {LARGEST_PROGRAM // 1_000_000} MB, found "
+                f"{path.stat().st_size} bytes"
+            )
+        data = regular_bytes(path, LARGEST_PROGRAM)
+    except OSError as error:
+        raise ScenarioError(f"{field}.file {stated.file} cannot be read ({error.strerror})") from None
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return data.decode("latin-1")  # comments in a national alphabet; words are ASCII
+
+
+def _reading(stated: CuttingProgram, tools: tuple[TurningTool, ...], zero: float) -> Reading:
+    noses = [_nose(tool) for tool in tools]
+    home = None
+    if stated.home_diameter is not None and stated.home_height is not None:
+        home = (0.5 * stated.home_diameter, zero + stated.home_height)
+    return Reading(
+        diameter=stated.x == "diameter",
+        start=(0.5 * stated.start_diameter, zero + stated.start_height),
+        inch=stated.unit == "inch",
+        nose_radius=noses[0].radius,
+        tip_direction=noses[0].direction,
+        tools={tool.number: nose for tool, nose in zip(stated.tools, noses, strict=False)},
+        least_increment=LEAST_INCREMENT if stated.without_point == "increments" else None,
+        point_required=stated.without_point is None,
+        rapid="straight"
+        if stated.rapid == "straight"
+        else "unknown"
+        if stated.rapid_rates is None
+        else "dogleg",
+        rapid_ratio=1.0 if stated.rapid_rates is None else stated.rapid_rates.x / stated.rapid_rates.z,
+        z_offset=zero,
+        home=home,
+        chuck=stated.chuck,
+        first_tool=stated.first_tool,
+    )
+
+
+def _nose(tool: TurningTool) -> Nose:
+    return Nose(tool.cutter.nose_radius, (1 if tool.cuts == "outward" else -1, -1))
+
+
+def _tools_in_force(
+    program: Program, stated: CuttingProgram, by_number: dict[int, int], where: str
+) -> list[int]:
+    """Return the place in the table of the tool of each move; before the first call it is the one called first.
+
+    Raises
+    ------
+    ScenarioError
+        If it is open which tool stands at the cut, or one is called that is not stated.
+    """
+    early = program.moves[: _early(program)]
+    cutting = next((move for move in early if move.kind == "feed"), None)
+    if cutting is not None or (early and len(early) == len(program.moves)):
+        which = f" {', '.join(map(str, sorted(by_number)))}" if by_number else ""
+        line = (
+            ""
+            if cutting is None
+            else f"program line {cutting.line}: cuts before a tool is called by a T word; "
+        )
+        raise ScenarioError(
+            f"{where}: {line}must call one of its tools{which} by a T word before it cuts, or first_tool must state "
+            "which one stands at the cut when the program starts"
+        )
+    if not by_number:
+        first = stated.first_tool
+        other = next(
+            (
+                call
+                for call in program.calls
+                if call.station != (program.calls[0].station if first is None else station_of(first))
+            ),
+            None,
+        )
+        if other is not None:
+            raise ScenarioError(
+                f"{where}: program line {other.place.line}: {other.place.text} calls a second tool, and only one is "
+                "known (boring.tool): state both in the program's table tools"
+            )
+        return [0] * len(program.moves)
+    called = [number for number in program.tools if number is not None]
+    return [by_number[called[0] if number is None else number] for number in program.tools]
+
+
+def _grouped(notes: tuple[str, ...], chuck: tuple[int, int] | None) -> list[str]:
+    """Put what moves no axis into a few notes; all others stay as they are. `chuck` are the M words that move it."""
+    functions: dict[str, None] = {}
+    lines: dict[str, dict[str, None]] = {}
+    rest = []
+    for note in notes:
+        line, _, what = note.partition(": ")
+        if what.startswith("machine function "):
+            word = what.removeprefix("machine function ")
+            if float(word[1:]) not in (chuck or ()):
+                functions[word] = None
+        elif what in ("dwell", "skipped (block delete)", "text behind ';', taken as a comment"):
+            lines.setdefault(what, {})[line.removeprefix("line ")] = None
+        elif not what.startswith("tool "):  # every move names its tool
+            rest.append(note)
+    found = (
+        [f"machine functions, taken to move neither axis nor chuck: {', '.join(functions)}"]
+        if functions
+        else []
+    )
+    found += [f"{what} in line {', '.join(numbers)}" for what, numbers in lines.items()]
+    return [*found, *rest]
+
+
+def _within_limit(moves: tuple[Move, ...], limit: float, notes: list[str]) -> tuple[Move, ...]:
+    """Hold the speeds to the machine's limit, and note the first block that asks for more."""
+    over = [move for move in moves if move.speed is not None and move.speed > limit]
+    if not over:
+        return moves
+    asked = "no limit" if math.isinf(over[0].speed or 0.0) else f"{over[0].speed:.0f} rpm"
+    notes.append(
+        f"line {over[0].line}: the speed ({asked}) is held to the machine's limit, {limit:.0f} rpm, here and in "
+        f"{len(over) - 1} other moves"
+    )
+    return tuple(
+        dataclasses.replace(move, speed=limit) if move.speed is not None and move.speed > limit else move
+        for move in moves
+    )

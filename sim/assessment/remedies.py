@@ -1,0 +1,433 @@
+"""The advice of each verdict that another pressure or speed may mend, judged by the limits of that pressure or speed.
+
+The verdicts state what else would help; what is said of pressure and speed is put before it here, where all figures of
+an operation are known together.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from meshes.mass import mass_properties
+from sim.assessment.advice import (
+    Bound,
+    Change,
+    less_torque,
+    lower_pressure,
+    lower_speed,
+    more_torque,
+    raise_pressure,
+    sentence,
+)
+from sim.assessment.operation import asked_speed, drive
+from sim.assessment.results import CutDemand, CutHolding, MachiningFigures, OperationFigures, Verdict
+from sim.assessment.verdicts.grip import LEAST_JAW, LEAST_SPEED
+from sim.assessment.verdicts.jaw import own_pulls
+from sim.assessment.verdicts.pockets import boring_travels
+from sim.base.rounding import range_texts
+from sim.mechanics import cutting, spin
+from sim.mechanics.grip import pressure_for_grip
+from sim.setup.parts import Parts
+
+# What grows with the grip in proportion, and by which words it bounds the pressure.
+STRAINED = {
+    "largest grip": "the chuck's largest grip",
+    "guideway moment": "the guideway moment",
+    "jaw seat stays closed": "the jaw's seat",
+    "serrations": "the serrations",
+}
+# What grows less than in proportion, since the faces then bear more evenly: a bound only where it is missed already.
+SQUEEZED = {
+    "marking": "the marking of the part",
+    "roundness after release": "the part's roundness",
+    "stress against yield": "the stress of the part",
+    "displacement against wall": "the part's displacement",
+}
+LOOSE = ("holding factor", "holding factor, each move", "grip at rest", "least grip of a jaw")
+SPEEDS = ("spindle speed", "program speed")
+TRAVELS = ("loading clearance", "grip travel", "boring travel")
+TORQUES = ("screw torque", "pressure under the head")
+SETTLED, SETTLING = 0.1, 200  # rev/min within which a speed has settled, and steps to it
+LOWER = 20  # lower speeds that are tried, too
+STEADIER = "Fit a valve that holds so low a pressure steadily."
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What would just meet a verdict: grip at rest (N), speed (rev/min); nan where it plays no part.
+
+    `or_less` tells whether every lower speed meets it, too: a cut that runs slower takes more force.
+    """
+
+    rest: float
+    speed: float
+    or_less: bool = True
+
+
+def with_remedies(
+    parts: Parts,
+    operations: tuple[OperationFigures, ...],
+    machining: tuple[MachiningFigures | None, ...],
+    verdicts: list[Verdict],
+) -> list[Verdict]:
+    """Return the verdicts with their advice on pressure, speed, torque and travel judged."""
+    known = {
+        f.operation.name: _Remedies(parts, f, m, verdicts) for f, m in zip(operations, machining, strict=True)
+    }
+    found = []
+    for verdict in verdicts:
+        met = verdict.value >= verdict.limit if verdict.at_least else verdict.value <= verdict.limit
+        if verdict.status == "pass" or met:
+            found.append(verdict)  # what warns for another reason says itself what to do about that
+        elif verdict.name in TRAVELS:
+            concerned = tuple(f for f in operations if verdict.stage in ("boring", f.operation.name))
+            found.append(replace(verdict, advice=_other_travel(parts, concerned, operations, verdict)))
+        elif verdict.name in TORQUES:
+            found.append(replace(verdict, advice=_less_torque(parts, verdict, verdicts)))
+        elif verdict.stage in known:
+            found.append(known[verdict.stage].told(verdict))
+        else:
+            found.append(verdict)
+    return found
+
+
+def _other_travel(
+    parts: Parts,
+    concerned: tuple[OperationFigures, ...],
+    operations: tuple[OperationFigures, ...],
+    verdict: Verdict,
+) -> str:
+    """Say at which boring travel every operation loads and keeps its reserve, if at any."""
+    for which in (operations, concerned):
+        ranges = [boring_travels(parts, f) for f in which]
+        low, high = max(r.low for r in ranges), min(r.high for r in ranges)
+        if low <= high:
+            only = "" if which == operations else ", which the other operations do not allow"
+            first, last = range_texts(low, high, 2)
+            return (
+                f"Bore between {first} and {last} mm of the stroke{only}, or {_lower_first(verdict.advice)}"
+            )
+    return f"No boring travel mends it. {verdict.advice}"
+
+
+def _lower_first(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+def _torque_allowed(verdicts: list[Verdict]) -> tuple[float, float]:
+    """Return the torque of the jaw screws, and what screw and jaw bear, N m; nan where it is not judged."""
+    screw = next((v for v in verdicts if v.name == "screw torque"), None)
+    head = next((v for v in verdicts if v.name == "pressure under the head"), None)
+    if screw is None or head is None:
+        return math.nan, math.nan
+    return screw.value, min(screw.limit, screw.value * head.margin)
+
+
+def _less_torque(parts: Parts, verdict: Verdict, verdicts: list[Verdict]) -> str:
+    """Judge less torque: the seats of all operations must stay closed with it."""
+    now, allowed = _torque_allowed(verdicts)
+    seats = [v.value for v in verdicts if v.name == "jaw seat stays closed"]
+    least = min(seats, default=math.inf)
+    needed = now / least if least > 0.0 else math.inf
+    others = "Use a higher property class, larger screws, or lower jaws."
+    if verdict.name == "pressure under the head":
+        washer = parts.scenario.soft_jaw.screws.washer_diameter is not None
+        others = "Use a harder jaw." if washer else "Use a hard washer, or a harder jaw."
+    if math.isnan(now) or math.isinf(needed):
+        return others
+    return sentence([less_torque(allowed, needed)], others)
+
+
+class _Remedies:
+    """One operation's pressures and speeds with what bounds them."""
+
+    def __init__(
+        self,
+        parts: Parts,
+        figures: OperationFigures,
+        machining: MachiningFigures | None,
+        verdicts: list[Verdict],
+    ) -> None:
+        self._parts, self._figures, self._machining = parts, figures, machining
+        self._all = verdicts
+        self._own = [v for v in verdicts if v.stage == figures.operation.name]
+        self._now = 10.0 * figures.operation.gripping.pressure
+        self._outside = parts.direction == "outside"
+
+    def told(self, verdict: Verdict) -> Verdict:
+        """Return a missed verdict of the operation with judged advice; one that neither mends as it is."""
+        changes: list[Change] = []
+        others = verdict.advice
+        if verdict.name == "program speed" and verdict.limit == self._figures.operation.gripping.speed_high:
+            return verdict  # no grip is asked for there: the operation is judged up to that speed only
+        if verdict.name in STRAINED or verdict.name in SQUEEZED:
+            changes.append(lower_pressure(self._now, self._scaled(verdict), self._lowest()))
+            if verdict.name == "jaw seat stays closed":
+                changes += self._tighter(verdict)
+        elif verdict.name in LOOSE or verdict.name in SPEEDS:
+            wanted = self._wanted(verdict)
+            if not math.isnan(wanted.rest):
+                changes.append(self._raised(self._pressure(wanted.rest)))
+            if not math.isnan(wanted.speed):
+                changes.append(
+                    lower_speed(self._speed(verdict), wanted.speed, self._slowest(), or_less=wanted.or_less)
+                )
+        elif verdict.name == "steady pressure":
+            changes.append(self._raised(10.0 * self._parts.scenario.machine.lowest_pressure))
+            others = "" if changes[0].possible else STEADIER
+        else:
+            return verdict
+        return replace(verdict, advice=sentence(changes, others))
+
+    def _raised(self, wanted: float) -> Change:
+        return raise_pressure(self._now, wanted, list(self._highest()), unsure=list(self._unsure()))
+
+    def _tighter(self, seat: Verdict) -> list[Change]:
+        """Judge more torque for a seat that gapes: the preload it asks for grows with the torque."""
+        now, allowed = _torque_allowed(self._all)
+        if math.isnan(now) or not seat.value > 0.0:
+            return []
+        return [more_torque(now, now / seat.value, allowed)]
+
+    def _pressure(self, rest: float) -> float:
+        """Return the pressure (bar) that gives a grip at rest (N); infinite where none does."""
+        height = self._figures.zone.middle + self._parts.scenario.chuck.guideway_depth
+        try:
+            return 10.0 * pressure_for_grip(max(rest, 0.0), height, drive(self._parts.scenario.chuck))
+        except ValueError:
+            return math.inf
+
+    def _scaled(self, verdict: Verdict) -> float:
+        """Return about the pressure (bar) at which a verdict on what grows with the grip is just met.
+
+        What centrifugal forces add to the grip does not go down with the pressure.
+        """
+        rest, gain = self._figures.grip.rest_total, self._gained(verdict)
+        return self._pressure(verdict.margin * (rest + gain) - gain)
+
+    def _gained(self, verdict: Verdict) -> float:
+        """Return what centrifugal forces add to what the grip at rest does to a verdict, as a total grip, N.
+
+        Inside the force of the jaws adds to the grip itself; outside the pull of the soft jaw, at the height of its
+        centre of mass, loads its seat beside the grip, the heaviest jaw most.
+        """
+        if not self._outside:
+            return 3.0 * self._figures.grip.centrifugal_per_jaw
+        if verdict.name not in ("jaw seat stays closed", "serrations"):
+            return 0.0
+        pull = 3.0 * max(own_pulls(self._parts, self._figures))
+        if verdict.name == "serrations":
+            return pull
+        top = mass_properties(self._parts.bored, self._parts.jaw_material.density)
+        return pull * float(top.centroid[2]) / self._figures.zone.middle
+
+    def _lowest(self) -> list[Bound]:
+        """Return below what the gripping pressure may not go."""
+        needed = max(self._pressure(rest) for rest in self._needed())
+        return [
+            Bound(
+                10.0 * self._parts.scenario.machine.lowest_pressure,
+                "the lowest that the hydraulics hold steadily",
+            ),
+            Bound(needed, "what the cuts at their speed need"),
+        ]
+
+    def _needed(self) -> Iterator[float]:
+        """Yield the grips at rest (N) that cuts and speed ask for."""
+        yield self._by_vdi(self._figures.operation.gripping.speed_high)
+        for held in self._figures.holdings:
+            yield self._to_hold(held)
+        yield self._to_close()
+        if self._machining is not None and self._machining.least_held is not None:
+            yield self._to_hold(self._machining.least_held.holding)
+
+    def _highest(self) -> Iterator[Bound]:
+        """Yield above what the gripping pressure may not go."""
+        chuck, machine = self._parts.scenario.chuck, self._parts.scenario.machine
+        yield Bound(10.0 * chuck.pressure_limit, "the chuck's pressure limit")
+        yield Bound(10.0 * machine.pressure_limit, "the machine's pressure limit")
+        for verdict in self._own:
+            if verdict.name in STRAINED and math.isfinite(verdict.margin):
+                yield Bound(self._scaled(verdict), STRAINED[verdict.name])
+            elif self._bounds(verdict) and verdict.margin < 1.0:
+                yield Bound(min(self._now, self._scaled(verdict)), SQUEEZED[verdict.name])
+
+    def _unsure(self) -> Iterator[Bound]:
+        """Yield about where marking and roundness would be missed."""
+        for verdict in self._own:
+            if self._bounds(verdict) and 1.0 <= verdict.margin < math.inf:
+                yield Bound(self._scaled(verdict), SQUEEZED[verdict.name])
+
+    def _bounds(self, verdict: Verdict) -> bool:
+        may_mark = verdict.name == "marking" and self._figures.operation.marking_allowed
+        return verdict.name in SQUEEZED and not may_mark
+
+    def _slowest(self) -> Bound:
+        low = self._figures.operation.gripping.speed_low
+        if low >= LEAST_SPEED:
+            return Bound(low, "the operation's lowest (gripping.speed_low)")
+        return Bound(LEAST_SPEED, "the least that is advised")
+
+    def _speed(self, verdict: Verdict) -> float:
+        """Return the speed at which a verdict is judged now."""
+        high = self._figures.operation.gripping.speed_high
+        if verdict.name in SPEEDS:
+            return verdict.value
+        if verdict.name == "holding factor":
+            return self._least_held()[0].speed
+        if (
+            verdict.name == "holding factor, each move"
+            and self._machining is not None
+            and self._machining.least_held
+        ):
+            return self._machining.least_held.demand.speed
+        return high
+
+    def _least_held(self) -> tuple[CutDemand, CutHolding]:
+        pairs = zip(self._figures.demands, self._figures.holdings, strict=True)
+        return min(pairs, key=lambda pair: pair[1].factor)
+
+    def _wanted(self, verdict: Verdict) -> Wanted:
+        """Return grip at rest and speed at which a verdict on too little grip, or too much speed, is just met."""
+        found: dict[str, Callable[[], Wanted]] = {
+            "holding factor": lambda: self._hold(*self._least_held()),
+            "holding factor, each move": self._hold_move,
+            "grip at rest": self._rest,
+            "least grip of a jaw": self._close,
+            "spindle speed": lambda: self._turn(verdict),
+            "program speed": lambda: self._turn(verdict),
+        }
+        return found[verdict.name]()
+
+    def _hold(self, demand: CutDemand, held: CutHolding) -> Wanted:
+        wanted = self._parts.scenario.limits.holding_factor * held.needed if held.factor > 0.0 else math.inf
+        found = self._settled(lambda growth: self._speed_at(growth * wanted), (demand,))
+        return Wanted(self._to_hold(held), *found)
+
+    def _hold_move(self) -> Wanted:
+        held = None if self._machining is None else self._machining.least_held
+        return Wanted(math.nan, math.nan) if held is None else self._hold(held.demand, held.holding)
+
+    def _to_hold(self, held: CutHolding) -> float:
+        """Return the grip at rest (N) at which a cut is held as often as is asked for, at its speed."""
+        if not held.factor > 0.0:
+            return math.inf
+        lost = self._figures.grip.rest_total - held.grip
+        return self._parts.scenario.limits.holding_factor * held.needed + lost
+
+    def _rest(self) -> Wanted:
+        rest = self._by_vdi(self._figures.operation.gripping.speed_high)
+        if not self._outside:
+            return Wanted(rest, math.nan)
+        return Wanted(rest, *self._settled(self._permitted, self._figures.demands))
+
+    def _permitted(self, growth: float) -> float:
+        """Return the speed (rev/min) that VDI 3106 permits where the cuts need `growth` times as much grip."""
+        grip, limits = self._figures.grip, self._parts.scenario.limits
+        return spin.permissible_speed(
+            grip.rest_total,
+            growth * grip.needed_total,
+            3.0 * grip.centrifugal_moment,
+            grip.permissible.marked,
+            self._parts.direction,
+            limits.holding_factor,
+            limits.grip_factor,
+        ).by_cutting
+
+    def _settled(self, allowed: Callable[[float], float], demands: Sequence[CutDemand]) -> tuple[float, bool]:
+        """Return the highest speed (rev/min) that is allowed although cuts take more force when they run slower.
+
+        Parameters
+        ----------
+        allowed : callable
+            Speed that is allowed where the cuts take so many times the force of now; falls with it.
+        demands : sequence of CutDemand
+
+        Returns
+        -------
+        (float, bool)
+            0 where there is none; whether every lower one that may be set is allowed, too.
+        """
+
+        def then(speed: float) -> float:
+            return allowed(max(self._growth(demand, speed) for demand in demands))
+
+        speed = allowed(1.0)
+        for _ in range(SETTLING):
+            if not 0.0 < speed < math.inf:
+                return speed, True
+            slower = min(speed, then(speed))
+            if speed - slower < SETTLED:
+                lower = np.linspace(min(self._slowest().value, slower), slower, LOWER)[:-1]
+                return slower, all(then(float(n)) >= n for n in lower)
+            speed = slower
+        return 0.0, True
+
+    def _growth(self, demand: CutDemand, speed: float) -> float:
+        """Return how many times its force of now a cut takes where the spindle turns no faster than `speed`."""
+        operation, run = self._figures.operation, demand.speed
+        if demand in self._figures.demands:
+            cut = operation.cuts[self._figures.demands.index(demand)]
+            if cut.forces is not None or cut.rotating_tool:
+                return 1.0
+            run = min(run, asked_speed(cut))  # at which its force was worked out
+        now, then = (
+            cutting.speed_factor(cutting.cutting_speed(demand.forces.diameter, n))
+            for n in (run, min(run, speed))
+        )
+        return then / now
+
+    def _turn(self, verdict: Verdict) -> Wanted:
+        """Return what a speed asks for: the grip where grip is what limits it, else nothing but another speed."""
+        grip = self._figures.grip
+        if verdict.limit >= grip.permissible.marked * (1.0 - 1e-9) or (
+            verdict.limit >= self._parts.scenario.machine.speed_limit * (1.0 - 1e-9)
+        ):
+            return Wanted(math.nan, verdict.limit)
+        pull = 3.0 * spin.centrifugal_force(grip.centrifugal_moment, verdict.value)
+        by_loss = pull / spin.LARGEST_LOSS if self._outside else 0.0
+        found = self._settled(
+            lambda growth: min(verdict.limit, self._permitted(growth)), self._figures.demands
+        )
+        return Wanted(max(self._by_vdi(verdict.value), by_loss), *found)
+
+    def _by_vdi(self, speed: float) -> float:
+        grip, limits = self._figures.grip, self._parts.scenario.limits
+        return spin.required_grip_at_rest(
+            grip.needed_total,
+            3.0 * spin.centrifugal_force(grip.centrifugal_moment, speed),
+            self._parts.direction,
+            limits.holding_factor,
+            limits.grip_factor,
+        )
+
+    def _close(self) -> Wanted:
+        grip = self._figures.grip
+        lost = grip.rest_total - grip.high_speed_total if self._outside else 0.0
+        return Wanted(self._to_close(), self._speed_at(self._to_close() - lost))
+
+    def _to_close(self) -> float:
+        """Return about the grip at rest (N) that leaves enough on every jaw at the highest speed.
+
+        Of a side load Q, three equal jaws take 2/3 Q at most each, on top of or off their third of the grip.
+        """
+        grip, clamping = self._figures.grip, self._figures.clamping
+        if clamping.revolution is not None:
+            return grip.rest_total + 3.0 * (LEAST_JAW - clamping.revolution.least_n)
+        change = grip.high_speed_total - grip.rest_total
+        return 2.0 * clamping.side + 3.0 * LEAST_JAW - change
+
+    def _speed_at(self, left: float) -> float:
+        """Return the speed at which a grip (N) is left; nan inside, where a lower speed leaves no more."""
+        if not self._outside:
+            return math.nan
+        grip, gripping = self._figures.grip, self._figures.operation.gripping
+        if math.isinf(left):
+            return 0.0
+        return spin.speed_at_grip(
+            grip.rest_total, left, 3.0 * grip.centrifugal_moment, gripping.grip_loss_share
+        )

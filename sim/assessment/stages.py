@@ -1,0 +1,59 @@
+"""From a scenario to a judged setup: the stages in their order, nothing above is imported by what lies below."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from sim.assessment.bodies import ContactModel
+from sim.assessment.boring import bore
+from sim.assessment.machining import machine, part_program
+from sim.assessment.not_judged import not_judged
+from sim.assessment.operation import grip_part
+from sim.assessment.results import Assessment
+from sim.assessment.verdicts.judge import in_order, judge
+from sim.scenario import Scenario
+from sim.setup import parts
+
+__all__ = ["assess"]
+
+
+def assess(
+    scenario: Scenario,
+    progress: Callable[[str], None] | None = None,
+    contact_model: ContactModel = "elastic",
+) -> Assessment:
+    """Judge a setup.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        From `sim.load`, so its geometry is possible.
+    progress : callable, optional
+        Told the name of each stage as it starts.
+    contact_model : {'elastic', 'foundation'}
+        Finite elements (seconds the first time, then cached) or columns (milliseconds, order of magnitude).
+
+    Raises
+    ------
+    ScenarioError
+        If a part cannot be made as stated.
+    ContactNotConverged
+        If a contact problem has no balanced solution; no figure is then given.
+    """
+    tell = progress or (lambda _: None)
+    tell("parts")
+    built = parts.build(scenario)
+    programs = [part_program(built, index) for index in range(len(scenario.operations))]
+    tell("boring path and clearance")
+    boring = bore(built)
+    figures = []
+    for index, operation in enumerate(scenario.operations):
+        tell(f"grip and contact, {operation.name}")
+        figures.append(grip_part(built, index, contact_model))
+    machining = []
+    for operation_figures, program in zip(figures, programs, strict=True):
+        if program is not None:
+            tell(f"machining program, {operation_figures.operation.name}")
+        machining.append(machine(built, operation_figures, program))
+    found = built, boring, tuple(figures), tuple(machining)
+    return Assessment(scenario, *found, in_order(judge(*found)), not_judged(*found))

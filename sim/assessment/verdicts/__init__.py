@@ -1,0 +1,1 @@
+"""The verdicts, one module a question."""

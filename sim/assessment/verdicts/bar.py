@@ -1,0 +1,73 @@
+"""Verdicts on boring bars: slenderness, and the bend under the cut."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sim.assessment.results import PathFigures, Verdict
+from sim.assessment.verdicts.path import PRACTICE, place
+from sim.assessment.verdicts.rule import at_most
+from sim.base.rounding import at_least_text, at_most_text, near
+from sim.setup.parts import Parts
+
+# Reach over diameter: up to the first a bar bores without chatter, beyond the second it is not to be used (common
+# practice, no source: steel 4, carbide 6, with a damper 10; the second half as much again).
+SLENDER = {"steel": (4.0, 6.0), "carbide": (6.0, 9.0), "damped steel": (10.0, 15.0)}
+STIFFER = {
+    "steel": "of carbide or with a damper",
+    "carbide": "with a damper",
+    "damped steel": "of carbide with a damper, by its maker's word",
+}
+# The clearance found is that of a straight bar. A bend at the tip up to half of the wanted clearance is left to it; the
+# other half is for holder, turret and swing. Beyond the whole the bar may be in what it is said to clear (common
+# practice, no source). No wanted clearance, however large, allows more than the usual one does.
+BEND_SHARE = 0.5
+USUAL_CLEARANCE = 1.5  # mm
+
+
+def bar_verdicts(parts: Parts, path: PathFigures, stage: str) -> Iterator[Verdict]:
+    """Yield the verdicts on the bars of a path, each for the worst of them; none without a bar."""
+    if not path.bars:
+        return
+    bar = max(path.bars, key=lambda one: one.slenderness / SLENDER[one.shank][0])
+    usual, most = SLENDER[bar.shank]
+    yield at_most(
+        "bar slenderness",
+        stage,
+        bar.slenderness,
+        usual,
+        "",
+        basis=f"{PRACTICE}, no source: {usual:g} diameters for a {bar.shank} bar, {most:g} at the very most",
+        message=f"{bar.tool}: {bar.shank}, reaches {bar.reach:g} mm, "
+        f"{near(bar.slenderness, usual, 2)} times its diameter.",
+        advice=(
+            f"Let it reach {at_most_text(usual * bar.diameter, 0)} mm or less, or use a bar of "
+            f"{at_least_text(bar.reach / usual, 0)} mm or more, or one {STIFFER[bar.shank]}."
+        ),
+        otherwise="fail" if bar.slenderness > most else "warn",
+    )
+    bent = max(path.bars, key=lambda one: one.bend)
+    wanted = min(parts.scenario.limits.clearance, USUAL_CLEARANCE)
+    cut = (
+        "it cuts nothing."
+        if bent.move is None
+        else (
+            f"{path.clearance.depth_of_cut[bent.move]:.2f} mm deep in {place(path, bent.move, name_tool=False)} "
+            f"with {bent.tangential:.0f} N bend it by {near(bent.bend, BEND_SHARE * wanted, 3)} mm, "
+            f"{bent.push:.3f} mm of it across the wall."
+        )
+    )
+    yield at_most(
+        "bar bend",
+        stage,
+        bent.bend,
+        BEND_SHARE * wanted,
+        "mm",
+        basis=(
+            f"F L^3 / (3 E I), forces by Kienzle at the least favourable speed; {PRACTICE}, no source: half of the "
+            f"wanted clearance, of {USUAL_CLEARANCE:g} mm at most"
+        ),
+        message=f"{bent.tool}: {cut}",
+        advice="Take a shorter or thicker bar, or a lighter cut.",
+        otherwise="fail" if bent.bend > wanted else "warn",
+    )

@@ -1,0 +1,156 @@
+"""Verdicts on the boring set-up: travel, fixture limits, the path, lands, pressure."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+
+from sim.assessment.advice import lower_speed, sentence
+from sim.assessment.results import BoringFigures, OperationFigures, Verdict
+from sim.assessment.verdicts.bar import bar_verdicts
+from sim.assessment.verdicts.cutting import nose_verdicts
+from sim.assessment.verdicts.fixture import SLOWEST, STAGE, fixture_verdicts
+from sim.assessment.verdicts.path import PRACTICE, path_verdicts
+from sim.assessment.verdicts.program import program_verdicts
+from sim.assessment.verdicts.rule import at_least, at_most
+from sim.assessment.ways import worst_way
+from sim.base.rounding import at_least_text, near
+from sim.setup.metal import land_left
+from sim.setup.parts import Parts
+from sim.setup.rebore import LEAST_LAND, pre_bored
+
+__all__ = ["STAGE", "boring_verdicts"]
+
+
+def boring_verdicts(
+    parts: Parts, boring: BoringFigures, operations: tuple[OperationFigures, ...]
+) -> Iterator[Verdict]:
+    """Yield the verdicts on boring."""
+    yield _travel(parts)
+    yield from fixture_verdicts(parts, boring)
+    yield _speed(parts, boring.highest_speed)
+    remedy = boring.advice or "Choose a slimmer tool or another fixture."
+    yield from worst_way(boring, lambda way: _on_path(parts, way, remedy))
+    yield at_most(
+        "boring swing",
+        STAGE,
+        boring.swing,
+        parts.scenario.machine.swing_diameter,
+        "mm",
+        basis="machine.swing_diameter of the scenario",
+        message=f"chuck, jaws and fixture turn in {near(boring.swing, parts.scenario.machine.swing_diameter, 0)} mm.",
+        advice="Use a smaller fixture or shorter jaws, or choose a larger machine.",
+    )
+    yield from _lands(parts)
+    yield from _seat_land(parts)
+    yield from _pressure(parts, operations)
+
+
+def _on_path(parts: Parts, way: BoringFigures, remedy: str) -> Iterator[Verdict]:
+    yield from path_verdicts(parts, way, STAGE, "pocket", remedy)
+    yield from program_verdicts(way, STAGE, boring=True)
+    yield from bar_verdicts(parts, way, STAGE)
+    yield from nose_verdicts(way, STAGE, parts.scenario.boring.passes.feed)
+
+
+def _travel(parts: Parts) -> Verdict:
+    scenario = parts.scenario
+    stroke, travel = scenario.chuck.stroke, scenario.boring.travel
+    spare = min(travel, stroke - travel)
+    reserve = scenario.limits.stroke_reserve * stroke
+    return at_least(
+        "boring travel",
+        STAGE,
+        spare,
+        reserve,
+        "mm",
+        basis=f"{PRACTICE}: bore in the middle of the stroke",
+        message=f"bored at {travel:.2f} mm of {stroke:.2f} mm, {near(spare, reserve, 2)} mm from the nearer end.",
+        advice="Turn the pockets nearer to the parts' sizes.",
+    )
+
+
+def _speed(parts: Parts, speed: float) -> Verdict:
+    marked = min(parts.scenario.chuck.marked_speed, parts.scenario.machine.speed_limit)
+    return at_most(
+        "boring speed",
+        STAGE,
+        speed,
+        marked,
+        "rpm",
+        basis="marked on chuck and machine",
+        message=f"the jaws are bored at {near(speed, marked, 0)} rpm.",
+        advice=sentence([lower_speed(speed, marked, SLOWEST, "bore")], ""),
+    )
+
+
+def _lands(parts: Parts) -> Iterator[Verdict]:
+    ordered = sorted(parts.pockets, key=lambda p: p.depth)
+    for upper, lower in itertools.pairwise(ordered):
+        seat = parts.scenario.soft_jaw.height - upper.depth
+        open_to = max(lower.chamfer, lower.groove_depth)  # a land over a groove stands on nothing
+        if parts.direction == "outside":
+            low, high = 0.5 * lower.diameter + open_to, 0.5 * upper.diameter
+        else:
+            low, high = 0.5 * upper.diameter, 0.5 * lower.diameter - open_to
+        land = land_left(parts.scenario, low, high, seat)
+        yield at_least(
+            "land between pockets",
+            STAGE,
+            land,
+            LEAST_LAND,
+            "mm",
+            basis=f"{PRACTICE}: seat for the wider part",
+            message=f"{near(land, LEAST_LAND, 2)} mm of back face are left between {upper.diameter:g} and "
+            f"{lower.diameter:g} mm.",
+            advice="Make the narrower pocket smaller, or its chamfer, or use two sets of jaws."
+            if land >= high - low
+            else "Take jaws that were not bored there, bore less deep, or use two sets of jaws.",
+        )
+
+
+def _seat_land(parts: Parts) -> Iterator[Verdict]:
+    """Yield the verdict on the back face that a fixture's seat or a bore leaves beside the deepest pocket."""
+    scenario = parts.scenario
+    deepest = max(parts.pockets, key=lambda p: p.depth)
+    if parts.direction == "outside":
+        through = max(scenario.boring.through_diameter or 0.0, 2.0 * pre_bored(scenario))
+        hole = max(parts.plug.diameter if parts.plug is not None else 0.0, through)
+        low, high = 0.5 * hole, 0.5 * deepest.diameter
+    else:
+        hole = parts.outer_ring.inner_diameter if parts.outer_ring is not None else 0.0
+        low, high = 0.5 * deepest.diameter, 0.5 * hole
+    if hole == 0.0:
+        return
+    land = land_left(scenario, low, high, scenario.soft_jaw.height - deepest.depth)
+    yield at_least(
+        "back face width",
+        STAGE,
+        land,
+        LEAST_LAND,
+        "mm",
+        basis=f"{PRACTICE}: axial stop for the part",
+        message=f"{near(land, LEAST_LAND, 2)} mm of back face are left beside a {hole:g} mm seat or bore.",
+        advice=(
+            "Use a smaller plug or through-bore" if parts.direction == "outside" else "Use a wider outer ring"
+        )
+        + ", jaws that were not bored there, or stop the part elsewhere.",
+    )
+
+
+def _pressure(parts: Parts, operations: tuple[OperationFigures, ...]) -> Iterator[Verdict]:
+    lowest = parts.scenario.machine.lowest_pressure
+    stated = [(STAGE, parts.scenario.boring.pressure)]
+    stated += [(f.operation.name, f.operation.gripping.pressure) for f in operations]
+    for stage, pressure in stated:
+        yield at_least(
+            "steady pressure",
+            stage,
+            10.0 * pressure,
+            10.0 * lowest,
+            "bar",
+            basis="machine.lowest_pressure of the scenario",
+            message=f"{near(10.0 * pressure, 10.0 * lowest, 1)} bar are set.",
+            advice=f"Set {at_least_text(10.0 * lowest, 1)} bar or more, which the hydraulics hold steadily.",
+            otherwise="warn",
+        )

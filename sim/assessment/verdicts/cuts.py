@@ -1,0 +1,136 @@
+"""Verdicts on where the cuts lie: on a surface of the part that a tool reaches, and where no jaw stands."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import shapely
+
+from sim.assessment.results import OperationFigures, Verdict
+from sim.assessment.verdicts.rule import at_least, at_most
+from sim.base.printable import printable
+from sim.base.rounding import near
+from sim.mechanics.cut_surface import DRAWN, CutPlace, Room, Surfaces, off_surface, room, surfaces
+from sim.scenario import Cut
+from sim.setup.parts import Parts
+from sim.setup.surroundings import Around, around, stop
+
+PRACTICE = "common practice"
+ON_PART, CLEAR = "cuts on the part", "cuts clear of the jaws"
+NOWHERE = 999.0  # mm, shown where no surface of the part is of the kind that the cut needs
+
+
+def cut_place(cut: Cut, seat: float) -> CutPlace:
+    """Return where a cut of a scenario lies, in the chuck's frame; `seat` is the z of the part's back face, mm."""
+    return CutPlace(
+        kind=cut.kind,
+        feed_towards=cut.feed_towards,
+        diameter=cut.diameter,
+        height=seat + cut.height,
+        off_axis=cut.off_axis or 0.0,
+        rotating_tool=cut.rotating_tool,
+    )
+
+
+def drawn_surfaces(parts: Parts, figures: OperationFigures) -> tuple[Surfaces, ...]:
+    """Return the surfaces that a tool reaches of every outline of the part: as held, raw, finished."""
+    operation, seat = figures.operation, figures.zone.seat
+    outlines = [operation.workpiece.outline]
+    if operation.program is not None:
+        more = (operation.program.raw_outline, operation.program.finished_outline)
+        outlines += [outline for outline in more if outline is not None]
+    beside = shapely.union_all([body.image for body in standing(parts, figures, figures.grip_travel)])
+    floor = -parts.scenario.chuck.face_drop
+    return tuple(
+        surfaces(shapely.Polygon([(r, z + seat) for r, z in outline]), beside, floor) for outline in outlines
+    )
+
+
+def standing(parts: Parts, figures: OperationFigures, travel: float) -> tuple[Around, ...]:
+    """Return what stands around the part while it is cut, the jaws at a travel (mm)."""
+    behind = stop(parts, figures.index)
+    return around(parts, travel) if behind is None else (*around(parts, travel), behind)
+
+
+def missed(place: CutPlace, depth: float, drawn: tuple[Surfaces, ...]) -> float:
+    """Return how far (mm) a cut lies off the surface that it cuts."""
+    return min(off_surface(place, depth, drawn), NOWHERE)
+
+
+def least_room(place: CutPlace, depth: float, bodies: tuple[Around, ...]) -> tuple[Room, str]:
+    """Return how far a cut stays off what stands around the part, and off what."""
+    found = [(room(place, depth, body.image), body.name) for body in bodies]
+    return min(found, key=lambda pair: pair[0].gap)
+
+
+def cut_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
+    """Yield whether every cut lies on the part, and off the jaws and the chuck."""
+    yield _on_part(parts, figures)
+    yield _clear(parts, figures)
+
+
+def _on_part(parts: Parts, figures: OperationFigures) -> Verdict:
+    drawn, seat = drawn_surfaces(parts, figures), figures.zone.seat
+    found = [
+        (missed(cut_place(c, seat), c.depth_of_cut, drawn), n) for n, c in enumerate(figures.operation.cuts)
+    ]
+    off, number = max(found)
+    cut = figures.operation.cuts[number]
+    where = f"'{printable(cut.name)}' at diameter {cut.diameter:g} mm, height {cut.height:g} mm"
+    if off <= DRAWN:
+        message = (
+            f"every cut lies on a surface of the part that a tool reaches; {where} is {off:.2f} mm off it."
+        )
+    elif off >= NOWHERE:
+        message = f"{where} is no {cut.kind} of this part: no surface of that kind is reached by a tool."
+    else:
+        message = (
+            f"{where} lies {near(off, DRAWN, 2)} mm off any surface that {cut.kind} could cut there: in solid metal, "
+            "in the air, or where no tool gets to."
+        )
+    return at_most(
+        ON_PART,
+        figures.operation.name,
+        off,
+        DRAWN,
+        "mm",
+        basis=(
+            f"{PRACTICE}: the ring between the cut's diameter (facing: height) and its depth of cut touches the "
+            "outline, as it is before the cut or after it"
+        ),
+        message=message,
+        advice="State diameter and height at which it cuts, or draw the outline as the part is then.",
+    )
+
+
+def _clear(parts: Parts, figures: OperationFigures) -> Verdict:
+    wanted, seat = parts.scenario.limits.clearance, figures.zone.seat
+    ends = {figures.travel.first, figures.travel.last}
+    found = []
+    for bodies in (standing(parts, figures, travel) for travel in sorted(ends)):
+        for number, cut in enumerate(figures.operation.cuts):
+            (way, name) = least_room(cut_place(cut, seat), cut.depth_of_cut, bodies)
+            found.append((way.gap, number, name, way.deep))
+    gap, number, name, deep = min(found)
+    cut = figures.operation.cuts[number]
+    where = f"'{printable(cut.name)}' at diameter {cut.diameter:g} mm, height {cut.height:g} mm"
+    return at_least(
+        CLEAR,
+        figures.operation.name,
+        gap,
+        wanted,
+        "mm",
+        basis=(
+            f"{PRACTICE}: limits.clearance of the scenario, from the cut and its straight way in to jaws, screws, chuck"
+        ),
+        message=(
+            f"{where} stays {near(gap, wanted, 2)} mm off the {name}."
+            if gap > 0.0
+            else f"{where} lies in the {name}, or no straight way leads past them."
+        ),
+        advice=(
+            "Cut less deep into the pocket, hold the part farther out, or turn that surface from the other side."
+        ),
+        otherwise="fail" if deep or gap <= 0.0 or not math.isfinite(gap) else "warn",
+    )

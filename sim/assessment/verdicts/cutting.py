@@ -1,0 +1,191 @@
+"""Verdicts on cuts as stated and on the noses of a path: do nose and edge take feed and depth, can forces be true."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from meshes.insert import Insert
+from sim.assessment.edges import (
+    BEYOND,
+    DEPTH_BASIS,
+    FEED_BASIS,
+    UNKNOWN_NOSE,
+    feed_of_nose,
+    nose_of,
+    usual_depth,
+    usual_feed,
+)
+from sim.assessment.operation import DEFAULT_CUTTING_SPEED, asked_speed, reference_rake
+from sim.assessment.results import OperationFigures, PathFigures, Status, Verdict
+from sim.assessment.verdicts.path import place
+from sim.assessment.verdicts.rule import RELATIVE, at_least, at_most
+from sim.base import tables
+from sim.base.rounding import near
+from sim.mechanics import cutting
+from sim.scenario import Cut
+
+FEED, DEPTH, MEASURED, ON_THE_NOSE = (
+    "feed of the cuts",
+    "depth of the cuts",
+    "measured forces",
+    "feed on the nose",
+)
+# Printings of Kienzle's values differ by 30 % and more: measured forces below the lower one's for a sharp edge warn,
+# those below half of it are no forces of that cut.
+LEAST_MEASURED = 0.5
+THRUST = 0.2  # feed and passive force together over the cutting force, at the least (as `cutting.FEED_RATIO`)
+# Mean force of a milling cutter over that of a turning tool with its depth and its feed a revolution, where a
+# sixteenth of the diameter is engaged: a_e / (pi d) (derived).
+MILLING = 0.02
+
+
+def cutting_verdicts(figures: OperationFigures) -> Iterator[Verdict]:
+    """Yield the verdicts on an operation's cuts as they are stated."""
+    cuts, stage = figures.operation.cuts, figures.operation.name
+    cut = max(cuts, key=lambda one: one.feed / usual_feed(one))
+    share = cut.feed / usual_feed(cut)
+    yield at_most(
+        FEED,
+        stage,
+        share,
+        1.0,
+        "of usual",
+        basis=FEED_BASIS,
+        message=f"'{cut.name}': {near(cut.feed, usual_feed(cut), 2)} mm/rev {_edge(cut)}.",
+        advice=f"Feed less, or state the tool's insert or nose_radius, if it is over {nose_of(cut):g} mm."
+        if cut.kind != "drilling"
+        else "Feed less.",
+        otherwise=beyond(share),
+    )
+    if any(one.insert is not None for one in cuts):
+        cut = max(cuts, key=lambda one: one.depth_of_cut / usual_depth(one))
+        share = cut.depth_of_cut / usual_depth(cut)
+        yield at_most(
+            DEPTH,
+            stage,
+            share,
+            1.0,
+            "of usual",
+            basis=DEPTH_BASIS,
+            message=f"'{cut.name}': {near(cut.depth_of_cut, usual_depth(cut), 2)} mm with {cut.insert or 'no insert'}, "
+            f"which takes {usual_depth(cut):.2f} mm.",
+            advice="Take more passes, or a larger insert.",
+            otherwise=beyond(share),
+        )
+    if any(one.forces is not None for one in cuts):
+        yield _measured(figures)
+
+
+def beyond(share: float) -> Status:
+    """Return what a share of the usual feed or depth is called where it is over 1."""
+    return "fail" if share > BEYOND * (1.0 + RELATIVE) else "warn"
+
+
+def _edge(cut: Cut) -> str:
+    if cut.kind == "drilling":
+        return f"with a drill of {cut.diameter:g} mm, which takes {usual_feed(cut):.2f} mm/rev"
+    if not math.isfinite(usual_feed(cut)):
+        return "with a cutter that turns"
+    stated = cut.insert is not None or cut.nose_radius is not None
+    words = (
+        ""
+        if stated
+        else f", as neither insert nor nose_radius is stated ({UNKNOWN_NOSE:g} mm is the smallest usual)"
+    )
+    return f"on a nose of {nose_of(cut):g} mm, which takes {usual_feed(cut):.2f} mm/rev{words}"
+
+
+def _measured(figures: OperationFigures) -> Verdict:
+    """Return the verdict on measured forces beside the least that Kienzle gives for the same cut with a sharp edge."""
+    material = figures.operation.workpiece.material
+    stated = [cut for cut in figures.operation.cuts if cut.forces is not None]
+    cut = min(stated, key=lambda one: measured_share(one, material))
+    share, (main, thrust) = measured_share(cut, material), least_forces(cut, material)
+    forces = cut.forces
+    if forces is None:
+        raise ValueError("a cut with measured forces is looked at")
+    across = (
+        f"{math.hypot(forces.feed, forces.passive):.4g} N along feed and depth, for {thrust:.0f} N"
+        if thrust
+        else ""
+    )
+    return at_least(
+        MEASURED,
+        figures.operation.name,
+        share,
+        1.0,
+        "of Kienzle's",
+        basis="Kienzle's lower printing with a sharp edge, feed and passive force a fifth of the cutting force at "
+        f"least (common practice); printings differ by 30 % and more, so that less than {LEAST_MEASURED:g} fails",
+        message=f"'{cut.name}': {forces.tangential:.4g} N of cutting force are stated as measured, for {main:.0f} N by "
+        f"Kienzle{f'; {across}' if across else ''}.",
+        advice="Measure again with this depth and feed, or leave forces out and take Kienzle's.",
+        otherwise="fail" if share < LEAST_MEASURED else "warn",
+    )
+
+
+def measured_share(cut: Cut, material: str) -> float:
+    """Return measured forces over the least by Kienzle: of the cutting force or of feed and passive force, the less."""
+    if cut.forces is None:
+        return math.inf
+    main, thrust = least_forces(cut, material)
+    across = math.hypot(cut.forces.feed, cut.forces.passive)
+    return min(cut.forces.tangential / main, across / thrust if thrust > 0.0 else math.inf)
+
+
+def least_forces(cut: Cut, material: str) -> tuple[float, float]:
+    """Return the least cutting force, and feed and passive force together, of a cut by Kienzle, N.
+
+    With a sharp edge, and without what is added to be cautious for slow cuts, boring and drilling.
+    """
+    row = tables.kienzle(tables.material(material).kienzle)
+    speed = cut.cutting_speed or DEFAULT_CUTTING_SPEED
+    if not cut.rotating_tool:
+        speed = cutting.cutting_speed(cut.diameter, asked_speed(cut))
+    factor = cutting.correction(cut.rake_angle, 1.0, max(speed, 100.0), "turning", reference_rake(material))
+    if cut.kind == "drilling":
+        kc11, mc = row.favourable(0.5 * cut.feed)
+        found = cutting.drilling_forces(cut.feed, cut.diameter, kc11, mc, 0.0, factor)
+        return found.tangential, found.feed
+    thickness, _ = cutting.chip_section(cut.feed, cut.depth_of_cut, cut.approach_angle)
+    kc11, mc = row.favourable(thickness)
+    main = cutting.cutting_force(cut.feed, cut.depth_of_cut, cut.approach_angle, kc11, mc, factor)
+    return (MILLING * main, 0.0) if cut.rotating_tool else (main, THRUST * main)
+
+
+def nose_verdicts(path: PathFigures, stage: str, fallback: float) -> Iterator[Verdict]:
+    """Yield the verdict on the feeds of a path's cutting moves on the noses of its inserts.
+
+    `fallback` is the feed (mm/rev) of a move that has none.
+    Cutters by their outline (a grooving blade, a drill) have no nose that feeds along: they are left out.
+    """
+    worst: tuple[float, int, float, float] | None = None
+    for number, move in enumerate(path.moves):
+        cutter = path.drawn[path.run_of(number)].cutter
+        if (
+            move.kind != "feed"
+            or not path.clearance.depth_of_cut[number] > 0.0
+            or not isinstance(cutter, Insert)
+        ):
+            continue
+        feed = move.feed or fallback
+        share = feed / feed_of_nose(cutter.nose_radius)
+        if worst is None or share > worst[0]:
+            worst = share, number, feed, cutter.nose_radius
+    if worst is None:
+        return
+    share, number, feed, nose = worst
+    usual = feed_of_nose(nose)
+    yield at_most(
+        ON_THE_NOSE,
+        stage,
+        feed,
+        usual,
+        "mm/rev",
+        basis=FEED_BASIS,
+        message=f"{near(feed, usual, 2)} mm/rev in {place(path, number)} on a nose of {nose:g} mm, which takes "
+        f"{usual:.2f} mm/rev.",
+        advice="Feed less, or take an insert with a larger nose.",
+        otherwise=beyond(share),
+    )

@@ -1,0 +1,131 @@
+"""Verdict on the friction that holds the part: is it that of these materials, and no more than the table knows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from sim.assessment.results import OperationFigures, Verdict
+from sim.assessment.verdicts.rule import RELATIVE, at_most
+from sim.base import tables
+from sim.base.rounding import near
+from sim.setup.parts import Parts
+
+FAMILIES = ("cast iron", "aluminium", "brass", "steel")  # as the pairings name them
+SURFACES = ("turned part", "raw part", "ground part")
+SERRATED = "serrated"
+NAME = "friction of the part in the jaws"
+# A measured friction may lie above the table's range, since other sources differ from it by more than the range. Beyond
+# one and a half times its high value (as far as the printings of a table differ, and half as much again; common
+# practice, no source) it is that of no smooth face, whatever a trial has shown: one drop of coolant takes it away.
+BEYOND_TABLE = 1.5
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """How much friction a smooth bored face may be counted on for.
+
+    Attributes
+    ----------
+    limit : float
+        More than that is no longer known.
+    most : float
+        More than that fails; up to it a friction above the limit warns.
+    basis : str
+    """
+
+    limit: float
+    most: float
+    basis: str
+
+
+def friction_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
+    """Yield the verdict on an operation's friction."""
+    gripping = figures.operation.gripping
+    used, measured = figures.grip.friction, bool(gripping.friction)
+    part, jaw = figures.operation.workpiece.material, parts.jaw_material.name
+    known = known_friction(gripping.pairing, part, jaw, measured=measured)
+    wrong = unlike(gripping.pairing, part, jaw)
+    taken = f"{near(used, known.limit, 2)} is taken for {part} in jaws of {jaw}"
+    if measured:
+        message = f"{taken}, as measured."
+    elif wrong:
+        message = f"{near(used, known.limit, 2)} is taken for {' and '.join(wrong)}."
+    else:
+        message = f"{taken}, the low value of its pairing."
+    yield at_most(
+        NAME,
+        figures.operation.name,
+        used,
+        known.limit,
+        "",
+        basis=known.basis,
+        message=message,
+        advice=(
+            f"State no more than {near(known.limit, used, 2)}, or leave friction out and take the table's."
+            if measured
+            else "Name the pairing of these materials with a smooth face (chuckscene materials), or measure the "
+            "friction and state it."
+        ),
+        otherwise="fail" if used > known.most * (1.0 + RELATIVE) else "warn",
+    )
+
+
+def known_friction(pairing: str, part: str, jaw: str, *, measured: bool) -> Known:
+    """Return how much friction counts for a part in soft jaws of two materials.
+
+    A pairing that is not theirs, or whose face is serrated (soft jaws are bored, their faces smooth), counts as the one
+    that it should have been: of the same surface of the part if the table has it, else the least. Where the table
+    has none for these materials, nothing is known: the least of all smooth faces on such a surface.
+
+    Parameters
+    ----------
+    pairing : str
+        As stated.
+    part, jaw : str
+        Materials.
+    measured : bool
+        A friction is stated as measured; else the pairing's low value is taken.
+    """
+    stated = tables.friction(pairing)
+    if not unlike(pairing, part, jaw):
+        words = (
+            f"table of friction pairings, '{pairing}', {stated.low:g} to {stated.high:g} ({stated.source})"
+        )
+        return Known(stated.high, BEYOND_TABLE * stated.high, f"{words}{_beyond() if measured else ''}")
+    surface = next((one for one in SURFACES if one in pairing), "")
+    smooth = [row for row in tables.frictions() if SERRATED not in row.name]
+    theirs = [row for row in smooth if not unlike(row.name, part, jaw)]
+    alike = [row for row in theirs or smooth if surface and surface in row.name] or theirs or smooth
+    row = min(alike, key=lambda one: one.low)
+    words = f"table of friction pairings, '{row.name}', {row.low:g} to {row.high:g} ({row.source})"
+    if not theirs:
+        # A pairing of others is met by chance: it warns even where it is low enough.
+        words = f"no pairing of these materials in the table; the least of smooth faces there, {row.low:g}"
+        return Known(row.low, BEYOND_TABLE * row.high, words) if measured else Known(0.0, row.low, words)
+    if measured:
+        return Known(row.high, BEYOND_TABLE * row.high, f"{words}{_beyond()}")
+    return Known(row.low, row.low, words)
+
+
+def _beyond() -> str:
+    return f"; measured, up to {BEYOND_TABLE:g} times that (common practice, no source)"
+
+
+def unlike(pairing: str, part: str, jaw: str) -> list[str]:
+    """Return in words what a pairing 'X on Y, ...' does not fit; empty where it is that of a smooth face of these."""
+    on_part, _, rest = pairing.partition(" on ")
+    on_jaw = rest.partition(",")[0]
+    wrong = []
+    if family(part) != on_part:
+        wrong.append(f"a part of {on_part}, and it is {part}")
+    if family(jaw) != on_jaw:
+        wrong.append(f"jaws of {on_jaw}, and they are {jaw}")
+    if SERRATED in pairing:
+        wrong.append("serrated faces, and a bored face is smooth")
+    return wrong
+
+
+def family(material: str) -> str:
+    """Return the family of a material as the pairings name it; '' where they name none."""
+    return next((name for name in FAMILIES if name in material), "")

@@ -1,0 +1,196 @@
+"""Verdicts on the grip: under each cut, at speed, on every jaw, within the chuck's limits."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+
+from sim.assessment.operation import asked_speed
+from sim.assessment.results import ClampingFigures, CutDemand, CutHolding, OperationFigures, Verdict
+from sim.assessment.verdicts.rule import at_least, at_most
+from sim.base.rounding import against, near
+from sim.mechanics.spin import required_grip_at_rest
+from sim.setup.parts import Parts
+
+LEAST_JAW = 100.0  # N that must be left on every jaw for it to stay closed (assumption, no source)
+LEAST_SPEED = 50.0  # rev/min below which no speed is advised
+THEN = {
+    "slips around": "slips around",
+    "pulled out": "is pulled out of the jaws",
+    "pushed back": "is pushed back between the jaws",
+    "tips": "tips",
+    "pushed off a jaw": "is pushed off a jaw",
+    "nothing moves it": "never moves",
+}
+
+
+def grip_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
+    """Yield the verdicts on holding, speed, side force and the chuck's limits."""
+    yield _holding(parts, figures)
+    yield _at_rest(parts, figures)
+    yield _speed(parts, figures)
+    yield _every_jaw(figures)
+    yield from _chuck_limits(parts, figures)
+
+
+def _holding(parts: Parts, figures: OperationFigures) -> Verdict:
+    demand, held = min(zip(figures.demands, figures.holdings, strict=True), key=lambda pair: pair[1].factor)
+    limit = parts.scenario.limits.holding_factor
+    found = at_least(
+        "holding factor",
+        figures.operation.name,
+        held.factor,
+        limit,
+        "",
+        basis="torque, axial force, side load and tipping at once over one turn (linear programs); S_z of VDI 3106 "
+        "(as quoted)",
+        message=(
+            f"'{demand.name}' at {demand.speed:.0f} rpm{_held_speed(figures, demand)}: "
+            f"{held.grip / 1000:.1f} kN left hold {near(held.factor, limit, 2)} times "
+            f"its forces, {then(held)}; by closed forms {held.handbook:.2g} times ({demand.governing})."
+        ),
+        advice="Take a lighter cut, or hold more of the part.",
+    )
+    if found.status == "pass" and any(h.without_back_face < limit for h in figures.holdings):
+        return replace(
+            found,
+            status="warn",
+            advice="It holds only while the part stands on the back face: press it home when it is gripped, hold more "
+            "of it, or take a lighter cut.",
+        )
+    return found
+
+
+def _held_speed(figures: OperationFigures, demand: CutDemand) -> str:
+    """Say that a cut is judged at another speed than it asks for, because of the operation's speeds; else nothing."""
+    stated = figures.operation.gripping
+    cut = figures.operation.cuts[figures.demands.index(demand)]
+    asked = asked_speed(cut)
+    if abs(asked - demand.speed) < 1.0:
+        return ""
+    bound = "speed_high" if asked > stated.speed_high else "speed_low"
+    return f" ({bound}; the cut asks for {asked:.0f} rpm)"
+
+
+def then(held: CutHolding) -> str:
+    """Say how the part begins to move beyond the factor."""
+    if held.turn.mode == "no grip left":
+        return "for there is none"
+    if held.turn.mode == "does not bear its weight":
+        return "not even the part's weight"
+    return f"then it {THEN[held.turn.mode]} (spindle at {math.degrees(held.turn.spindle_angle):.0f}°)"
+
+
+def _at_rest(parts: Parts, figures: OperationFigures) -> Verdict:
+    limits, grip = parts.scenario.limits, figures.grip
+    needed = required_grip_at_rest(
+        grip.needed_total,
+        3.0 * grip.centrifugal_per_jaw,
+        parts.direction,
+        limits.holding_factor,
+        limits.grip_factor,
+    )
+    return at_least(
+        "grip at rest",
+        figures.operation.name,
+        grip.rest_total / 1000.0,
+        needed / 1000.0,
+        "kN",
+        basis="VDI 3106 as quoted: S_sp (S_z F_spz + F_c) at the highest speed",
+        message=(
+            f"{near(grip.rest_total / 1000, needed / 1000, 1)} kN in all, {grip.rest_per_jaw / 1000:.1f} kN per jaw at "
+            f"{figures.zone.middle:.0f} mm height ({grip.basis}); friction {grip.friction:.2f}."
+        ),
+        advice=f"Take a lighter cut, or use {'lighter or ' if parts.direction == 'outside' else ''}lower jaws.",
+    )
+
+
+def _speed(parts: Parts, figures: OperationFigures) -> Verdict:
+    grip, machine = figures.grip, parts.scenario.machine.speed_limit
+    least = min(grip.permissible.least, machine)
+    governing = grip.permissible.governing if grip.permissible.least <= machine else "machine limit"
+
+    speed = figures.operation.gripping.speed_high
+
+    def shown(limit: float) -> str:
+        return against(speed, limit, (0, 0))[1]
+
+    lost = 1.0 - grip.high_speed_total / grip.rest_total if grip.rest_total > 0.0 else 1.0
+    loss = f"{lost:.0%} of the grip lost" if parts.direction == "outside" else "gain by speed not counted"
+    return at_most(
+        "spindle speed",
+        figures.operation.name,
+        speed,
+        least,
+        "rpm",
+        basis=f"least of VDI 3106, two thirds of the grip (EN 1550) and marked speed: {governing}",
+        message=(
+            f"at {near(speed, least, 0)} rpm {loss}; VDI 3106 {shown(grip.permissible.by_cutting)}, two thirds "
+            f"{shown(grip.permissible.by_loss)}, marked {shown(grip.permissible.marked)} rpm."
+        ),
+        advice=f"{'Use lighter jaws, or take' if parts.direction == 'outside' else 'Take'} a lighter cut.",
+    )
+
+
+def _every_jaw(figures: OperationFigures) -> Verdict:
+    clamping = figures.clamping
+    turn = clamping.revolution
+    least = 0.0 if turn is None else turn.least_n
+    return at_least(
+        "least grip of a jaw",
+        figures.operation.name,
+        least / 1000.0,
+        LEAST_JAW / 1000.0,
+        "kN",
+        basis="contact model under the largest side force at the highest speed, over one turn; every jaw stays closed",
+        message=(
+            f"{near(least / 1000, LEAST_JAW / 1000, 1)} kN are left on the least loaded jaw under a side force of "
+            f"{clamping.side / 1000:.1f} kN; {_by_pressure_alone(clamping)}."
+            if turn is not None
+            else f"a side force of {clamping.side / 1000:.1f} kN pushes the part off a jaw."
+        ),
+        advice="Take a lighter cut, or one nearer to the jaws.",
+    )
+
+
+def _by_pressure_alone(clamping: ClampingFigures) -> str:
+    """Say what the jaws' pressure alone does against tipping; back face and friction are in the holding factor."""
+    if clamping.unsupported_least is None:
+        return "without back face and friction it would tip"
+    return f"without back face and friction against tipping {clamping.unsupported_least / 1000:.1f} kN"
+
+
+def _chuck_limits(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
+    chuck, grip, stage = parts.scenario.chuck, figures.grip, figures.operation.name
+    height = figures.zone.middle + chuck.guideway_depth
+    inside = parts.direction == "inside"
+    state = (
+        f"at {figures.operation.gripping.speed_high:.0f} rpm, the gain by speed counted"
+        if inside
+        else "at rest"
+    )
+    yield at_most(
+        "guideway moment",
+        stage,
+        grip.guide_moment / 1e6,
+        chuck.moment_limit / 1e6,
+        "kN m",
+        basis="chuck.moment_limit of the scenario",
+        message=(
+            f"{near(grip.largest_per_jaw / 1000, chuck.moment_limit / (1000 * height), 1)} kN per jaw {state}, at "
+            f"{height:.0f} mm above the guideway's middle."
+        ),
+        advice="Use lower jaws, or grip lower on them.",
+    )
+    if chuck.largest_grip is not None:
+        yield at_most(
+            "largest grip",
+            stage,
+            grip.largest_total / 1000.0,
+            chuck.largest_grip / 1000.0,
+            "kN",
+            basis="chuck.largest_grip of the scenario",
+            message=f"{near(grip.largest_total / 1000, chuck.largest_grip / 1000, 1)} kN in all {state}.",
+            advice="Take a lighter cut that needs less grip, or use a larger chuck.",
+        )

@@ -1,0 +1,53 @@
+"""Verdict on values that come from gauge readings: were the readings behind them accepted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sim.assessment.results import Verdict
+from sim.assessment.verdicts.rule import at_most
+from sim.base.printable import printable
+from sim.scenario import Scenario
+from sim.scenario.included import REJECTED, WITH_FINDINGS, Included
+
+NAME, STAGE = "gauge readings", "jaws"
+
+
+def included_verdicts(scenario: Scenario) -> Iterator[Verdict]:
+    """Yield the verdict on the worst included file that states what a fit of gauge readings gives; none without one."""
+    files = [one for one in scenario.included if one.is_gauged]
+    if not files:
+        return
+    worst = max(files, key=_weight)
+    judged = worst.judgement
+    said = (
+        "it does not say whether the gauge readings behind them were accepted"
+        if judged is None
+        else judged.told
+    )
+    found = () if judged is None else judged.findings
+    more = f" ({printable(' '.join(found))})" if found else ""
+    weight = _weight(worst)
+    yield at_most(
+        NAME,
+        STAGE,
+        float(sum(_weight(one) > 0 for one in files)),
+        0.0,
+        "files in doubt",
+        basis="what the fit that has written the file says of its readings",
+        message=f"values are taken from {printable(worst.file)}; {said}{more}.",
+        advice="Take the values from readings that a fit accepts: clear up what it has found, measure and fit again."
+        if judged is not None
+        else "Fit the readings again (chuckscene fit), or state the values in the scenario itself, with their source.",
+        otherwise="fail" if weight == _REJECTED else "warn",
+    )
+
+
+_REJECTED = 3
+
+
+def _weight(one: Included) -> int:
+    """Return how much a file's values are in doubt: 0 for accepted readings, most for rejected ones."""
+    if one.judgement is None:
+        return 1
+    return {REJECTED: _REJECTED, WITH_FINDINGS: 2}.get(one.judgement.word, 0)

@@ -1,0 +1,304 @@
+"""Verdicts on the jaws and their screws: torque, head pressure, seat, serrations, thread, wall, overhang."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from meshes.mass import mass_properties
+from sim.assessment.results import OperationFigures, Verdict
+from sim.assessment.verdicts.rule import at_least, at_most
+from sim.base import tables
+from sim.base.rounding import at_most_text, near
+from sim.contact.face import JAW_ANGLES_RAD
+from sim.mechanics import balance, screws, spin
+from sim.setup import seat
+from sim.setup.metal import walls
+from sim.setup.parts import Parts, head_seat, head_underside, inner_end_radius, nut_top, screw_dimensions
+
+STAGE = "jaws"
+NUT_TENSILE = 800.0  # MPa, quenched and tempered T-nut (common practice, no source)
+SEAT_FRICTION = 0.12  # low value of steel on steel, clean (common practice, no source)
+LEAST_SCREWS = 2  # of a jaw (common practice, no source)
+
+
+def jaw_verdicts(parts: Parts) -> Iterator[Verdict]:
+    """Yield the verdicts on the jaws as they are bolted, which hold for every operation."""
+    yield from _screws(parts)
+    wall = _wall(parts)
+    if wall is not None:
+        yield wall
+    yield _overhang(parts)
+    yield _past_master(parts)
+    if len(parts.scenario.soft_jaw.screws.positions) < LEAST_SCREWS:
+        yield _few_screws(parts)
+    if any(parts.scenario.soft_jaw.serrations_off) or any(parts.scenario.soft_jaw.mass_differences):
+        yield _unbalance(parts)
+
+
+def seat_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
+    """Yield the verdicts on the jaw's seat under the grip of one operation."""
+    yield from _seat(parts, figures)
+
+
+def preload(parts: Parts) -> screws.Preload:
+    """Return the preload of one jaw screw."""
+    stated = parts.scenario.soft_jaw.screws
+    thread = tables.thread(stated.thread)
+    return screws.preload(
+        stated.torque,
+        thread,
+        tables.property_class(stated.property_class, thread.diameter),
+        stated.hole_diameter,
+        stated.thread_friction,
+        stated.head_friction,
+        tables.tightening(stated.tightening),
+    )
+
+
+def seat_reach(parts: Parts) -> float:
+    """Return how far beyond a screw's axis its preload presses the seat, mm."""
+    stated = parts.scenario.soft_jaw.screws
+    bearing = screws.bearing_diameter(tables.thread(stated.thread), stated.washer_diameter)
+    return screws.seat_reach(bearing, head_seat(parts.scenario))
+
+
+def seat_width(parts: Parts) -> float:
+    """Return the width over which the serrations bear, less the T-slot, mm."""
+    master = parts.scenario.master_jaw
+    return min(parts.scenario.soft_jaw.width, master.width) - master.slot_neck_width
+
+
+def own_pulls(parts: Parts, figures: OperationFigures) -> tuple[float, float, float]:
+    """Return the centrifugal force of each soft jaw alone at the highest speed of an operation, N."""
+    top = mass_properties(parts.bored, parts.jaw_material.density)
+    radius = inner_end_radius(parts.scenario, figures.grip_travel) + float(top.centroid[0])
+    speed = figures.operation.gripping.speed_high
+    first, second, third = (
+        spin.centrifugal_force((top.mass + more) * radius, speed)
+        for more in parts.scenario.soft_jaw.mass_differences
+    )
+    return (first, second, third)
+
+
+def _screws(parts: Parts) -> Iterator[Verdict]:
+    stated = parts.scenario.soft_jaw.screws
+    thread = tables.thread(stated.thread)
+    strength = tables.property_class(stated.property_class, thread.diameter)
+    force = preload(parts)
+    allowed = screws.allowed_torque(
+        thread, strength, stated.hole_diameter, stated.thread_friction, stated.head_friction
+    )
+    size = f"{stated.thread} {stated.property_class}"
+    yield at_most(
+        "screw torque",
+        STAGE,
+        stated.torque / 1000.0,
+        allowed / 1000.0,
+        "N m",
+        basis="VDI 2230: 90 % of the yield strength (ISO 898-1)",
+        message=f"{size}: preload {force.least / 1000:.1f} to {force.largest / 1000:.1f} kN a screw.",
+        advice=f"Tighten to {at_most_text(allowed / 1000, 0)} N m or less, or use a higher property class.",
+    )
+    bearing = screws.head_pressure(force.largest, thread, stated.hole_diameter, stated.washer_diameter)
+    yield at_most(
+        "pressure under the head",
+        STAGE,
+        bearing,
+        parts.jaw_material.surface_pressure,
+        "MPa",
+        basis=f"VDI 2230, limiting surface pressure of {parts.jaw_material.name}",
+        message=f"{near(bearing, parts.jaw_material.surface_pressure, 0)} MPa under a "
+        f"{'washer' if stated.washer_diameter else 'bare head'}.",
+        advice="Use a hard washer, less torque, or a harder jaw.",
+    )
+    engaged = screw_dimensions(parts.scenario).length - (
+        head_underside(parts.scenario) - nut_top(parts.scenario)
+    )
+    thread_found = screws.engagement(engaged, thread, strength, NUT_TENSILE)
+    yield at_least(
+        "thread in the T-nut",
+        STAGE,
+        thread_found.engaged,
+        thread_found.needed,
+        "mm",
+        basis="VDI 2230: the screw breaks before the nut strips",
+        message=f"{near(engaged, thread_found.needed, 1)} mm of thread are engaged.",
+        advice="Use a longer screw or a deeper T-nut.",
+        otherwise="warn",
+    )
+
+
+def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
+    scenario, stage = parts.scenario, figures.operation.name
+    stated = scenario.soft_jaw.screws
+    force = preload(parts)
+    top = mass_properties(parts.bored, parts.jaw_material.density)
+    outside = parts.direction == "outside"
+    # The worst of standstill and speed. Inside all that is gained counts. Outside speed takes grip away, but a yielding
+    # part keeps nearly all of it, so its loss is no relief here: the jaw's own pull comes on top of the grip at rest.
+    sign, grip = 1.0 if outside else -1.0, figures.grip
+    places, reach, joints, along = seat.seats(scenario), seat_reach(parts), [], grip.largest_per_jaw
+    for place, pull in zip(places, own_pulls(parts, figures), strict=True):
+        # Along the serrations a jaw that is pushed outward at rest is pulled outward by its own mass, too.
+        along = max(along, grip.largest_per_jaw + pull if outside else 0.0)
+        moments = (
+            screws.tipping_moment(sign * grip.rest_per_jaw, figures.zone.middle),
+            screws.tipping_moment(
+                sign * grip.largest_per_jaw, figures.zone.middle, pull, float(top.centroid[2])
+            ),
+        )
+        joints += [
+            screws.joint(
+                m,
+                [force.least] * len(stated.positions),
+                [position - place.inner for position in place.screws],
+                place.length,
+                reach,
+                (place.far_inner, place.free_outer),
+            )
+            for m in moments
+        ]
+    worst = min(joints, key=lambda j: j.gaping_factor)
+    yield at_least(
+        "jaw seat stays closed",
+        stage,
+        min(worst.gaping_factor, 99.0),
+        1.0,
+        "",
+        basis="rigid jaw on its seat under the least preload (VDI 2230 scatter), a model of this project",
+        message=f"the seat gapes at {near(min(worst.gaping_factor, 99.0), 1.0, 1)} times, the jaw lifts at "
+        f"{near(min(worst.lifting_factor, 99.0), 1.0, 1)} times the tipping moment.",
+        advice="Use lower jaws or larger screws.",
+    )
+    bearing = min(place.length for place in places)
+    teeth = screws.serrations(
+        along,
+        worst.clamping,
+        bearing,
+        seat_width(parts),
+        screws.shear_yield(min(parts.jaw_material.yield_strength, 400.0)),
+        SEAT_FRICTION,
+    )
+    yield at_least(
+        "serrations",
+        stage,
+        min(teeth.shear_factor, teeth.climbing_factor, 99.0),
+        1.5,
+        "",
+        basis="shear of half the teeth at half their width, and climbing on the flanks (assumption, no source)",
+        message=f"{bearing:.0f} mm of the jaw rest on the master jaw: shear {teeth.shear_stress:.0f} MPa; friction "
+        f"would carry {teeth.friction_share:.0%}.",
+        advice="Raise the screw torque within its limit or seat the jaw on more serrations.",
+    )
+
+
+def _wall(parts: Parts) -> Verdict | None:
+    """Return the least wall between what is turned into the jaws and a screw's counterbore or hole; None without one.
+
+    A counterbore that opens into a pocket's back face has no wall to be judged; one that the pocket's side cuts
+    has none left, and takes its width out of the gripping face.
+    """
+    scenario = parts.scenario
+    found = walls(scenario)
+    if not found:
+        return None
+    least, what, pocket = min(found)
+    return at_least(
+        "wall to the counterbore",
+        STAGE,
+        least,
+        scenario.limits.wall,
+        "mm",
+        basis="limits.wall of the scenario (common practice)",
+        message=(
+            f"{near(least, scenario.limits.wall, 1)} mm stand between {'pocket' if pocket else what} and "
+            f"{'counterbore' if pocket else 'a screw'}."
+            if least > 0.0
+            else "a counterbore breaks through the gripping face of a pocket."
+            if pocket
+            else f"{what} breaks into a screw's counterbore or hole."
+        ),
+        advice="Move the jaws by some serrations, change the pocket, or choose a blank with other screw positions.",
+    )
+
+
+def _overhang(parts: Parts) -> Verdict:
+    scenario = parts.scenario
+    outside = parts.direction == "outside"
+    opened = inner_end_radius(scenario, 0.0 if outside else scenario.chuck.stroke)
+    corner = math.hypot(opened + scenario.soft_jaw.length, 0.5 * scenario.soft_jaw.width)
+    over = max(0.0, corner - 0.5 * scenario.chuck.body_diameter)
+    return at_most(
+        "jaw overhang",
+        STAGE,
+        over,
+        scenario.limits.body_overhang,
+        "mm",
+        basis="limits.body_overhang of the scenario (common practice)",
+        message=f"the open jaws stand {near(over, scenario.limits.body_overhang, 1)} mm out of the chuck body.",
+        advice="Use shorter jaws or mount them further in.",
+        otherwise="warn",
+    )
+
+
+def _past_master(parts: Parts) -> Verdict:
+    places = seat.seats(parts.scenario)
+    inner, outer = max(p.free_inner for p in places), max(p.free_outer for p in places)
+    bearing, limit = min(p.length for p in places), parts.scenario.limits.master_overhang
+    return at_most(
+        "jaw past the master jaw",
+        STAGE,
+        max(inner, outer),
+        limit,
+        "mm",
+        basis="limits.master_overhang of the scenario (common practice, no source)",
+        message=f"{bearing:.1f} mm of the jaw rest on the master jaw, {near(inner, limit, 1)} mm stand free at its "
+        f"inner and {near(outer, limit, 1)} mm at its outer end.",
+        advice="Mount the jaws on other serrations, or use blanks as long as the master jaws.",
+    )
+
+
+def _few_screws(parts: Parts) -> Verdict:
+    stated = parts.scenario.soft_jaw.screws
+    return at_least(
+        "screws of a jaw",
+        STAGE,
+        float(len(stated.positions)),
+        float(LEAST_SCREWS),
+        "",
+        basis="common practice, no source: two, so that a jaw stays on when one screw is lost",
+        message=f"one screw holds each jaw; stated reason: {stated.single_screw_reason}",
+        advice="Bolt each jaw with two screws.",
+        otherwise="warn",
+    )
+
+
+def _unbalance(parts: Parts) -> Verdict:
+    """Judge the unbalance of jaws that differ in mass or place, at the highest speed of all operations."""
+    scenario = parts.scenario
+    jaw, pitch = scenario.soft_jaw, scenario.chuck.serration_pitch
+    top = mass_properties(parts.bored, parts.jaw_material.density)
+    radius = inner_end_radius(scenario, scenario.boring.travel) + float(top.centroid[0])
+    offsets = []
+    for angle, off, more in zip(JAW_ANGLES_RAD, jaw.serrations_off, jaw.mass_differences, strict=True):
+        moment = (top.mass + more) * (radius + off * pitch)
+        offsets.append(balance.OffsetMass(1.0, moment * math.cos(angle), moment * math.sin(angle)))
+    found = balance.unbalance(offsets).amount
+    steel = tables.STEEL_DENSITY
+    rotor = mass_properties(parts.body, steel).mass
+    rotor += 3.0 * (top.mass + mass_properties(parts.master, steel).mass) + sum(jaw.mass_differences)
+    speed = max(o.gripping.speed_high for o in scenario.operations)
+    permissible = balance.permissible_unbalance(rotor, speed)
+    return at_most(
+        "unbalance",
+        STAGE,
+        found,
+        permissible,
+        "g mm",
+        basis=f"ISO 21940-11, G 6.3 at {speed:.0f} rpm for chuck and jaws without the part",
+        message=f"the jaws are {near(found, permissible, 0)} g mm out of balance "
+        f"({balance.unbalance_force(found, speed):.0f} N).",
+        advice="Bring the three jaws to the same mass and serration.",
+        otherwise="warn",
+    )

@@ -1,0 +1,55 @@
+"""All verdicts of a setup, worst first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from sim.assessment.as_stated import doubts, without_passes
+from sim.assessment.practice import with_practice
+from sim.assessment.remedies import with_remedies
+from sim.assessment.results import BoringFigures, MachiningFigures, OperationFigures, Verdict
+from sim.assessment.verdicts.boring import boring_verdicts
+from sim.assessment.verdicts.cuts import cut_verdicts
+from sim.assessment.verdicts.cutting import cutting_verdicts
+from sim.assessment.verdicts.friction import friction_verdicts
+from sim.assessment.verdicts.grip import grip_verdicts
+from sim.assessment.verdicts.included import included_verdicts
+from sim.assessment.verdicts.jaw import jaw_verdicts, seat_verdicts
+from sim.assessment.verdicts.machining import machining_verdicts
+from sim.assessment.verdicts.metal import held_metal_verdicts, metal_verdicts
+from sim.assessment.verdicts.part import part_verdicts
+from sim.assessment.verdicts.pockets import pocket_verdicts
+from sim.assessment.verdicts.seating import seating_verdicts
+from sim.setup.parts import Parts
+
+
+def judge(
+    parts: Parts,
+    boring: BoringFigures,
+    operations: tuple[OperationFigures, ...],
+    machining: tuple[MachiningFigures | None, ...],
+) -> tuple[Verdict, ...]:
+    """Return every verdict of the boring set-up and of each operation, in the order of the work."""
+    found = [*boring_verdicts(parts, boring, operations)]
+    found += pocket_verdicts(parts, boring, operations)
+    found += jaw_verdicts(parts)
+    found += metal_verdicts(parts)
+    found += included_verdicts(parts.scenario)
+    for figures, program in zip(operations, machining, strict=True):
+        found += part_verdicts(parts, boring, figures)
+        found += held_metal_verdicts(parts, boring, figures)
+        found += seating_verdicts(parts, figures)
+        found += cut_verdicts(parts, figures)
+        found += grip_verdicts(parts, figures)
+        found += friction_verdicts(parts, figures)
+        found += cutting_verdicts(figures)
+        found += seat_verdicts(parts, figures)
+        found += machining_verdicts(parts, figures, program)
+    found = with_remedies(parts, operations, machining, found)
+    told = [with_practice(verdict, parts.scenario) for verdict in found]
+    return tuple(without_passes(told, doubts(told, [f.operation.name for f in operations])))
+
+
+def in_order(verdicts: Iterable[Verdict]) -> tuple[Verdict, ...]:
+    """Return the verdicts worst first; within a status the least margin first."""
+    return tuple(sorted(verdicts, key=lambda v: v.rank))

@@ -1,0 +1,84 @@
+"""Verdicts on a program that machines a part: its path, and the grip at the speed of each of its moves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sim.assessment.results import MachiningFigures, OperationFigures, Verdict
+from sim.assessment.verdicts.bar import bar_verdicts
+from sim.assessment.verdicts.cutting import nose_verdicts
+from sim.assessment.verdicts.grip import then
+from sim.assessment.verdicts.path import path_verdicts, place
+from sim.assessment.verdicts.program import program_verdicts
+from sim.assessment.verdicts.rule import at_least, at_most
+from sim.assessment.ways import worst_way
+from sim.base.rounding import near
+from sim.setup.parts import Parts
+
+REMEDY = "Change the path or the tool, hold the part further out, or bore the jaws so that they stand out of the way."
+
+
+def machining_verdicts(
+    parts: Parts, figures: OperationFigures, machining: MachiningFigures | None
+) -> Iterator[Verdict]:
+    """Yield the verdicts on the program of an operation; none without one."""
+    if machining is None:
+        return
+    yield from worst_way(machining, lambda way: _of_one_way(parts, figures, way))
+
+
+def _of_one_way(parts: Parts, figures: OperationFigures, machining: MachiningFigures) -> Iterator[Verdict]:
+    stage = figures.operation.name
+    yield from path_verdicts(parts, machining, stage, "part", REMEDY)
+    yield from program_verdicts(machining, stage, boring=False)
+    yield from bar_verdicts(parts, machining, stage)
+    yield from nose_verdicts(machining, stage, max(cut.feed for cut in figures.operation.cuts))
+    yield _grip(parts, figures, machining)
+    yield _speed(parts, figures, machining)
+
+
+def _grip(parts: Parts, figures: OperationFigures, machining: MachiningFigures) -> Verdict:
+    found, limit = machining.held, parts.scenario.limits.holding_factor
+    basis = (
+        "forces by Kienzle at the move's own speed; closed forms for every move, everything at once over one turn "
+        "(linear programs) for the worst; S_z of VDI 3106 (as quoted)"
+    )
+    if found is None:
+        name, stage = "holding factor, each move", figures.operation.name
+        return Verdict(name, stage, "pass", limit, limit, "", basis, "the program cuts nothing.")
+    held, asked = found.holding, found.demand
+    return at_least(
+        "holding factor, each move",
+        figures.operation.name,
+        held.factor,
+        limit,
+        "",
+        basis=basis,
+        message=(
+            f"least in {place(machining, found.move)}: {machining.clearance.depth_of_cut[found.move]:.2f} mm deep at "
+            f"{asked.speed:.0f} rpm, {asked.forces.tangential:.0f} N; {held.grip / 1000:.1f} kN left hold "
+            f"{near(held.factor, limit, 2)} times its forces, {then(held)}; by closed forms {held.handbook:.2g} times."
+        ),
+        advice="Take a lighter cut there.",
+    )
+
+
+def _speed(parts: Parts, figures: OperationFigures, machining: MachiningFigures) -> Verdict:
+    grip = machining.grip
+    move = int(grip.speed.argmax())
+    speed = float(grip.speed[move])
+    # Marking, seat and the least grip of a jaw are judged up to speed_high: a program may not turn faster than that.
+    judged = figures.operation.gripping.speed_high
+    limit = min(figures.grip.permissible.least, parts.scenario.machine.speed_limit, judged)
+    return at_most(
+        "program speed",
+        figures.operation.name,
+        speed,
+        limit,
+        "rpm",
+        basis="least of VDI 3106, two thirds of the grip (EN 1550), marked speed, machine limit and speed_high",
+        message=f"the program turns up to {near(speed, limit, 0)} rpm, first in {place(machining, move)}.",
+        advice="State speed_high as the program has it, or limit the speed there."
+        if limit == judged
+        else "Limit the speed in the program, or use lighter jaws.",
+    )

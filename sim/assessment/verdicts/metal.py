@@ -1,0 +1,180 @@
+"""Verdicts on the metal that is left of the jaws: floor, fixture's seat, under heads, behind and under the part."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import shapely
+from shapely import affinity
+from shapely.geometry.base import BaseGeometry
+
+from sim.assessment.results import BoringFigures, OperationFigures, Verdict
+from sim.assessment.verdicts.jaw import preload
+from sim.assessment.verdicts.rule import at_least, at_most
+from sim.base import tables
+from sim.base.rounding import near
+from sim.mechanics.screws import bearing_diameter, shear_yield
+from sim.setup.metal import LEAST_SEAT, fixture_seat, least_floor, wall_behind
+from sim.setup.parts import GRIPPED_WITHIN, Parts, head_seat, section
+from sim.setup.rebore import END_WALL, FRESH
+
+BORING, JAWS = "boring", "jaws"
+PRACTICE = "common practice"
+LIFT = 0.02  # mm by which a part's corner may stand on what boring leaves of a pocket's corner (no source)
+CORNER = 5.0  # mm from the corner in which that is looked for
+SLIVER = 1e-4  # mm2 of overlap that is none
+
+
+def metal_verdicts(parts: Parts) -> Iterator[Verdict]:
+    """Yield the verdicts on the jaws as they are bored, which hold for every operation."""
+    yield _floor(parts)
+    yield _under_head(parts)
+    seat = _fixture_seat(parts)
+    if seat is not None:
+        yield seat
+
+
+def held_metal_verdicts(parts: Parts, boring: BoringFigures, figures: OperationFigures) -> Iterator[Verdict]:
+    """Yield the verdicts on what carries the part of one operation."""
+    yield wall_verdict(parts, figures)
+    yield _corner(parts, boring, figures)
+
+
+def _floor(parts: Parts) -> Verdict:
+    least, what = least_floor(parts)
+    limit = parts.scenario.limits.floor
+    return at_least(
+        "floor under the pocket",
+        JAWS,
+        least,
+        limit,
+        "mm",
+        basis="limits.floor of the scenario (common practice, no source): metal down to the roots of the serrations",
+        message=f"{what} leaves {near(least, limit, 1)} mm of metal over the roots of the serrations.",
+        advice="Turn less deep, or take higher jaws.",
+    )
+
+
+def _under_head(parts: Parts) -> Verdict:
+    """Judge whether a screw's head would shear through the metal under it, along the rim that it presses."""
+    stated = parts.scenario.soft_jaw.screws
+    rim = math.pi * bearing_diameter(tables.thread(stated.thread), stated.washer_diameter)
+    under = head_seat(parts.scenario)
+    stress = preload(parts).largest / (rim * under)
+    limit = shear_yield(parts.jaw_material.yield_strength)
+    return at_most(
+        "metal under the screw head",
+        JAWS,
+        stress,
+        limit,
+        "MPa",
+        basis="largest preload over the metal under the head along its rim, against the jaw's yield strength in shear "
+        "(von Mises)",
+        message=f"{under:.1f} mm of metal under the head are sheared with {near(stress, limit, 0)} MPa.",
+        advice="Use shallower counterbores, a washer, or less torque.",
+    )
+
+
+def _fixture_seat(parts: Parts) -> Verdict | None:
+    """Judge what earlier borings leave of the surfaces that press and carry the boring fixture; None without one."""
+    left, kind = fixture_seat(parts.scenario), parts.scenario.boring.fixture.kind
+    if left is None:
+        return None
+    least = min(left.standing, left.fresh)
+    pressed, under, fresh = (
+        near(100.0 * share, 100.0, 0) for share in (left.pressed, left.under, left.fresh)
+    )
+    return at_least(
+        "metal at the fixture",
+        BORING,
+        least,
+        1.0,
+        "of its seat",
+        basis=f"geometry: the jaws press and carry the fixture with whole surfaces, a seat cut {FRESH:g} mm deep or "
+        f"more ({PRACTICE}); less than {LEAST_SEAT:.0%} of metal is none",
+        message=(
+            f"of the walls that press the ring's pins {pressed}% are metal, of the top faces under it {under}%."
+            if kind == "ring"
+            else f"of the side of the {kind}'s seat {pressed}% are metal and {fresh}% are cut anew, of the ledge under "
+            f"it {under}% are metal."
+        ),
+        advice="Take a fixture of another size or height, move the jaws by some serrations, or take other jaws.",
+        otherwise="fail" if left.standing < LEAST_SEAT else "warn",
+    )
+
+
+def wall_verdict(parts: Parts, figures: OperationFigures) -> Verdict:
+    """Judge the wall behind the gripped face as a plate clamped at the back face, a counterbore off its width."""
+    scenario, zone, jaw = parts.scenario, figures.zone, parts.scenario.soft_jaw
+    pocket = scenario.pocket_of(figures.operation)
+    wall = wall_behind(scenario, zone, pocket)
+    needed = needed_wall(parts, figures, figures.grip.largest_per_jaw)
+    return at_least(
+        "wall behind the face",
+        figures.operation.name,
+        max(0.0, wall),
+        needed,
+        "mm",
+        basis=f"a plate clamped at the back face's height that yields neither in bending nor in shear; {END_WALL:g} mm "
+        f"at least ({PRACTICE}, no source)",
+        message=f"{near(max(0.0, wall), needed, 1)} mm of metal stand behind the face of '{pocket.name}', "
+        f"{jaw.width - jaw.screws.counterbore_diameter:.0f} mm wide beside a counterbore.",
+        advice="Take longer jaws, move them by some serrations, or take jaws that were not bored there.",
+    )
+
+
+def needed_wall(parts: Parts, figures: OperationFigures, force: float) -> float:
+    """Return the wall (mm) that a force on one jaw (N) asks for behind the gripped face."""
+    zone, jaw = figures.zone, parts.scenario.soft_jaw
+    strength = parts.jaw_material.yield_strength * (jaw.width - jaw.screws.counterbore_diameter)
+    bending = math.sqrt(6.0 * force * (zone.middle - zone.seat) / strength)
+    shear = force / shear_yield(strength)
+    return max(END_WALL, bending, shear)
+
+
+def _corner(parts: Parts, boring: BoringFigures, figures: OperationFigures) -> Verdict:
+    lift = corner_lift(parts, boring.clearance.leftover, figures)
+    pocket = parts.scenario.pocket_of(figures.operation)
+    groove = "no relief groove" if pocket.groove_width == 0.0 else "its relief groove"
+    return at_most(
+        "corner of the part",
+        figures.operation.name,
+        lift,
+        LIFT,
+        "mm",
+        basis="geometry: the part's corner against what the boring insert's nose leaves of the pocket's corner "
+        f"({PRACTICE}, no source)",
+        message=(
+            f"the part's corner is clear of what boring leaves in the corner of '{pocket.name}'."
+            if lift <= LIFT
+            else f"the part's corner meets what boring leaves in the corner of '{pocket.name}' ({groove}); against the "
+            f"wall it stands {near(lift, LIFT, 2)} mm off the back face."
+        ),
+        advice="Turn a relief groove that takes the insert's nose radius, or chamfer the part by more than it.",
+        otherwise="warn",
+    )
+
+
+def corner_lift(parts: Parts, leftover: BaseGeometry, figures: OperationFigures) -> float:
+    """Return how far (mm, `CORNER` at most) a part at the wall stands off the back face on what boring leaves."""
+    outside = parts.direction == "outside"
+    pocket, work = parts.scenario.pocket_of(figures.operation), figures.operation.workpiece
+    wall, seat = 0.5 * pocket.diameter, figures.zone.seat
+    near_corner = shapely.box(wall - CORNER, seat - 1.0, wall + CORNER, seat + min(CORNER, pocket.depth))
+    left = shapely.intersection(leftover, near_corner)
+    gripped = 0.25 * (work.gripped_diameter_low + work.gripped_diameter_high)
+    radii = [r for r, _ in work.outline if abs(r - gripped) <= GRIPPED_WITHIN]
+    touching = (max if outside else min)(radii, default=gripped)
+    part = affinity.translate(section(parts.workpieces[figures.index], seat), xoff=wall - touching)
+
+    def meets(lift: float) -> bool:
+        return bool(shapely.intersection(affinity.translate(part, yoff=lift), left).area > SLIVER)
+
+    if shapely.is_empty(left) or not meets(0.0):
+        return 0.0
+    low, high = 0.0, CORNER
+    while high - low > 1e-3:
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if meets(middle) else (low, middle)
+    return high

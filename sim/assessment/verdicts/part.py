@@ -1,0 +1,261 @@
+"""Verdicts on the part in its pocket: does it load, where in the stroke, how far is it held, is it squeezed."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import shapely
+from shapely import affinity
+
+from sim.assessment.results import BoringFigures, OperationFigures, Verdict, half_section
+from sim.assessment.stress import LEAST_OF_WALL, UNDER_PRESSURE
+from sim.assessment.verdicts.rule import at_least, at_most
+from sim.base.rounding import near
+from sim.mechanics import hold
+from sim.setup.parts import Parts, inner_end_radius
+
+PRACTICE = "common practice"
+MODELS = {"foundation": "elastic foundation, order of magnitude", "elastic": "finite elements"}
+_CARRYING = {"middle": "middles carry", "edges": "edges carry", "full": "middles and edges carry"}
+FOUL = 0.3  # mm; the gripped surfaces overlap by less than this in the half-plane
+
+
+def part_verdicts(parts: Parts, boring: BoringFigures, figures: OperationFigures) -> Iterator[Verdict]:
+    """Yield the verdicts on loading, travel, held length, fit, marking, roundness and swing."""
+    yield from _stroke(parts, figures)
+    yield _held(parts, figures)
+    yield _fits(parts, boring, figures)
+    yield _marking(figures)
+    if math.isfinite(figures.roundness):
+        yield _roundness(figures)
+    yield from _beyond_elastic(figures)
+    yield _runout(parts, figures)
+    yield _taper(parts, figures)
+    yield _swing(parts, figures)
+
+
+def _stroke(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
+    limits, stroke, travel = parts.scenario.limits, parts.scenario.chuck.stroke, figures.travel
+    stage = figures.operation.name
+    yield at_least(
+        "loading clearance",
+        stage,
+        travel.loading_clearance,
+        limits.loading_clearance,
+        "mm",
+        basis=f"{PRACTICE}: wanted clearance of the scenario",
+        message=f"the part goes in with {near(travel.loading_clearance, limits.loading_clearance, 2)} mm "
+        f"at its limit of size.",
+        advice="Turn the pocket larger.",
+    )
+    spare = min(travel.first, stroke - travel.last)
+    reserve = limits.stroke_reserve * stroke
+    yield at_least(
+        "grip travel",
+        stage,
+        spare,
+        reserve,
+        "mm",
+        basis=f"{PRACTICE}: reserve of {limits.stroke_reserve:.0%} of the stroke at both ends",
+        message=(
+            f"grips at {travel.first:.2f} to {travel.last:.2f} mm of {stroke:.2f} mm; first touch "
+            f"{travel.low.touch.pattern} (smallest part), {travel.high.touch.pattern} (largest)."
+        ),
+        advice="Turn the pocket nearer to the part's size.",
+    )
+
+
+def _held(parts: Parts, figures: OperationFigures) -> Verdict:
+    zone, limits = figures.zone, parts.scenario.limits
+    share = hold.held_share(zone.length, zone.part_length)
+    return at_least(
+        "held length",
+        figures.operation.name,
+        share,
+        limits.held_share,
+        "of the length",
+        basis=f"{PRACTICE}: hold at least a third of the length",
+        message=f"{zone.length:.1f} mm of {zone.part_length:.1f} mm are held.",
+        advice="Turn the pocket deeper, shorten the relief groove, or support the free end.",
+        # Half the common practice is no matter of taste: such a part leans out of the jaws.
+        otherwise="warn" if share >= 0.5 * limits.held_share else "fail",
+    )
+
+
+def _fits(parts: Parts, boring: BoringFigures, figures: OperationFigures) -> Verdict:
+    """Judge in the half-plane, at the grip travel, whether the part meets a jaw off its pocket."""
+    moved = figures.grip_travel - parts.scenario.boring.travel
+    shift = -moved if parts.direction == "outside" else moved
+    part = shapely.buffer(half_section(figures, parts), -FOUL)
+    jaws = affinity.translate(boring.wanted, xoff=shift)
+    overlap = shapely.intersection(part, jaws)
+    return at_most(
+        "part clear of the jaws",
+        figures.operation.name,
+        float(overlap.area),
+        0.01,
+        "mm2",
+        basis="geometry: the part may meet only its own pocket",
+        message=(
+            "the part meets the jaws only in its pocket."
+            if overlap.area <= 0.01
+            else f"the part overlaps the jaws by {near(overlap.area, 0.01, 1)} mm2 in section near radius "
+            f"{overlap.centroid.x:.1f} mm, z {overlap.centroid.y:.1f} mm."
+        ),
+        advice="Turn a clearance there, or change the pockets' depths.",
+    )
+
+
+def _marking(figures: OperationFigures) -> Verdict:
+    return at_most(
+        "marking",
+        figures.operation.name,
+        figures.clamping.band_peak,
+        figures.yield_strength,
+        "MPa",
+        basis="band-mean pressure against the yield strength of the softer side",
+        message=(
+            f"largest band-mean pressure {near(figures.clamping.band_peak, figures.yield_strength, 0)} MPa "
+            f"({MODELS[figures.clamping.model]}); {figures.clamping.state} "
+            f"{_CARRYING[figures.contact.pattern]}, {figures.contact.closed_fraction:.0%} of the faces closed."
+        ),
+        advice="Turn the pocket to the part's size, or use wider jaws that wrap around more of the part.",
+        otherwise="warn" if figures.operation.marking_allowed else "fail",
+    )
+
+
+def _roundness(figures: OperationFigures) -> Verdict:
+    limit = 1000.0 * figures.operation.roundness_limit
+    return at_most(
+        "roundness after release",
+        figures.operation.name,
+        figures.roundness,
+        limit,
+        "um",
+        basis=figures.clamping.roundness_basis,
+        message=f"about {near(figures.roundness, limit, 1)} um three-lobed after release (estimate).",
+        advice="Grip more of the part's circumference (wrap-around jaws, a ring with pads, a bore turned to its size), "
+        "hold a stiffer section, or put a plug into a thin part.",
+    )
+
+
+def _beyond_elastic(figures: OperationFigures) -> Iterator[Verdict]:
+    """Yield whether part and jaws stay within what the model describes: elastic, and moved little."""
+    clamping, stage = figures.clamping, figures.operation.name
+    untrue = "the figures beyond small elastic displacement are not true"
+    wall = f"{clamping.hoop_stress:.0f} MPa around the part's wall, " if clamping.hoop_stress > 0.0 else ""
+    met = clamping.stress_share <= 1.0
+    yield at_most(
+        "stress against yield",
+        stage,
+        clamping.stress_share,
+        1.0,
+        "of yield",
+        basis=(
+            "strain around the wall times the modulus against the part's yield strength; 0.6 of the band-mean pressure "
+            "(line contact, Johnson, from memory) against that of the softer side; an estimate"
+        ),
+        message=(
+            f"{wall}{UNDER_PRESSURE * clamping.band_peak:.0f} MPa under the jaws, {clamping.stress_share:.0%} of yield"
+            f"{'' if met else '; ' + untrue}."
+        ),
+        advice="Hold a stiffer section of the part, or use wider jaws or a fuller bore.",
+    )
+    least = LEAST_OF_WALL * clamping.wall
+    met = clamping.displacement <= least
+    yield at_most(
+        "displacement against wall",
+        stage,
+        clamping.displacement,
+        least,
+        "mm",
+        basis=f"{PRACTICE}: a tenth of the wall at the gripped height (of a solid part its radius)",
+        message=(
+            f"the part moves by {clamping.displacement:.3f} mm at most, its wall is {clamping.wall:.1f} mm"
+            f"{'' if met else '; ' + untrue}."
+        ),
+        advice="Hold a stiffer section of the part, or use wider jaws or a fuller bore.",
+    )
+
+
+def _runout(parts: Parts, figures: OperationFigures) -> Verdict:
+    found, limit = figures.clamping.run_out, 1000.0 * figures.operation.runout_limit
+    peak = 1000.0 * figures.operation.workpiece.out_of_round
+    said = (
+        f"{peak:.0f} um out of round, as {found.worst_order} lobes they shift it most"
+        if peak > 0.0
+        else "nothing stated is out of round"
+    )
+    return at_most(
+        "run-out in the jaws",
+        figures.operation.name,
+        2e3 * found.shift,
+        limit,
+        "um",
+        basis=(
+            "twice the shift of the part's axis, the worst of 2, 4, 5 and 7 lobes, at rest and at the highest speed; "
+            "the larger of the contact model and of jaws that yield freely along their faces (derived)"
+        ),
+        message=(
+            f"{found.state} the part's axis stands {near(1e3 * found.shift, 0.5 * limit, 1)} um off the spindle's "
+            f"({said}); springs, guideways and a chip in the jaws are not in it."
+        ),
+        advice=_rounder(parts, peak),
+    )
+
+
+def _rounder(parts: Parts, peak: float) -> str:
+    """Say what brings the part nearer to the axis: only what can be behind the shift."""
+    jaw = parts.scenario.soft_jaw
+    ways = []
+    if peak > 0.0:
+        ways.append("turn the gripped surface rounder before it is gripped")
+    if any(jaw.serrations_off):
+        ways.append("put every jaw on the serration it was bored on")
+    if len(set(jaw.mass_differences)) > 1:
+        ways.append("bring the jaws to one mass")
+    text = "; ".join(ways)
+    return f"{text[:1].upper()}{text[1:]}." if ways else ""
+
+
+def _taper(parts: Parts, figures: OperationFigures) -> Verdict:
+    taper, opening = figures.clamping.taper, figures.clamping.opening
+    side = "smaller" if (taper.diameter_um < 0.0) == (parts.direction == "outside") else "larger"
+    matters = (
+        f"turn the pocket {near(abs(taper.diameter_um), 1000.0 * parts.scenario.limits.jaw_taper, 0)} um "
+        f"{side} in diameter at its mouth than at its root"
+        if taper.matters
+        else "too small to turn in"
+    )
+    return at_most(
+        "jaw taper under grip",
+        figures.operation.name,
+        abs(taper.diameter_um),
+        1000.0 * parts.scenario.limits.jaw_taper,
+        "um",
+        basis="limits.jaw_taper of the scenario (common practice); tilt in the guideway and bending of the jaw",
+        message=(
+            f"gripping opens the jaws by {opening.over_height_um:.1f} um in radius over the gripped height, "
+            f"boring did part of it; {matters}."
+        ),
+        advice="Bore with the force that grips, turn the taper into the pocket, or use lower jaws.",
+        otherwise="warn",
+    )
+
+
+def _swing(parts: Parts, figures: OperationFigures) -> Verdict:
+    jaw = parts.scenario.soft_jaw
+    corner = math.hypot(inner_end_radius(parts.scenario, figures.grip_travel) + jaw.length, 0.5 * jaw.width)
+    widest = max([corner, *(r for r, _ in parts.workpieces[figures.index].outline)])
+    swing = 2.0 * max(widest, 0.5 * parts.scenario.chuck.body_diameter)
+    return at_most(
+        "swing",
+        figures.operation.name,
+        swing,
+        parts.scenario.machine.swing_diameter,
+        "mm",
+        basis="machine.swing_diameter of the scenario",
+        message=f"chuck, jaws and part turn in {near(swing, parts.scenario.machine.swing_diameter, 0)} mm.",
+        advice="Use shorter jaws, mount them further in, or choose a larger machine.",
+    )

@@ -1,0 +1,1 @@
+"""What everything stands on: units, tables, errors, files, threads, rounding."""

@@ -1,0 +1,275 @@
+"""Physical quantities as text, read once and strictly; the only module that imports pint.
+
+A quantity is one decimal number and one unit out of a closed list per kind. pint gives the factor and is
+never shown the user's text: left to itself it reads '12,7 mm' as 127 mm and '50 Hz' as 50 rad/s.
+Inside the program every quantity is a plain float in the unit of `KINDS`.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import cache
+from typing import Annotated, Any, Literal, cast
+
+from pydantic import BeforeValidator, Field, WithJsonSchema
+
+
+@contextmanager
+def _unseen(name: str) -> Iterator[None]:
+    """Make an installed package look absent, unless it is loaded already."""
+    if name in sys.modules:
+        yield
+        return
+    sys.modules[name] = cast("Any", None)  # what the import system takes for 'not there'
+    try:
+        yield
+    finally:
+        del sys.modules[name]
+
+
+# Where dask is installed (for `study`), pint imports it to recognise its arrays, and with it jinja2 and more: a tenth
+# of a second of every command for arrays that are never shown to pint.
+with _unseen("dask"):
+    import pint
+
+Sign = Literal["any", "positive", "not negative"]
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of quantity: the unit used inside and the units that a scenario may use.
+
+    ``units`` maps the text that a user writes to the expression that pint understands; ``largest`` (in the
+    inside unit) is far over anything on a lathe, so that no figure behind it overflows.
+    """
+
+    name: str
+    inside: str
+    inside_expression: str
+    units: dict[str, str]
+    example: str
+    largest: float
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """Mark on a field's type: the kind of quantity that its text is read as."""
+
+    kind: str
+    sign: Sign
+
+
+SMALLEST = 1e-9  # in the inside unit; what is nearer to zero is a slip of the exponent
+
+
+def _kind(name: str, inside: str, example: str, largest: float, **other: str) -> Kind:
+    units = dict(other)
+    return Kind(name, inside, units[inside], units, example, largest)
+
+
+KINDS: dict[str, Kind] = {
+    kind.name: kind
+    for kind in (
+        _kind("length", "mm", "118 mm", 10_000.0, **{u: u for u in ("mm", "cm", "m", "um", "in")}),
+        _kind(
+            "feed", "mm/rev", "0.25 mm/rev", 100.0, **{"mm/rev": "mm", "in/rev": "in", "mm": "mm", "in": "in"}
+        ),
+        _kind("angle", "rad", "19 deg", 7.0, deg="degree", rad="radian"),
+        _kind(
+            "pressure",
+            "MPa",
+            "25 bar",
+            1000.0,
+            **{"bar": "bar", "MPa": "MPa", "kPa": "kPa", "Pa": "Pa", "N/mm2": "N/mm**2", "psi": "psi"},
+        ),
+        _kind(
+            "stress", "MPa", "210 GPa", 1e7, **{"MPa": "MPa", "GPa": "GPa", "N/mm2": "N/mm**2", "ksi": "kpsi"}
+        ),
+        _kind("force", "N", "40 kN", 1e8, N="N", kN="kN", lbf="lbf"),
+        _kind(
+            "torque",
+            "N*mm",
+            "80 lbf*ft",
+            1e11,
+            **{
+                "N*mm": "N*mm",
+                "N*m": "N*m",
+                "Nm": "N*m",
+                "kN*m": "kN*m",
+                "lbf*ft": "lbf*ft",
+                "lbf*in": "lbf*in",
+            },
+        ),
+        _kind(
+            "speed",
+            "rpm",
+            "3000 rpm",
+            1e5,
+            **{"rpm": "rpm", "rev/min": "rpm", "1/min": "rpm", "rad/s": "radian/s"},
+        ),
+        _kind("cutting speed", "m/min", "180 m/min", 1e5, **{"m/min": "m/min", "ft/min": "ft/min"}),
+        _kind("area", "mm2", "125 cm2", 1e7, mm2="mm**2", cm2="cm**2", in2="in**2"),
+        _kind("mass", "kg", "2.4 kg", 1e5, kg="kg", g="g", lb="lb"),
+        _kind(
+            "stiffness",
+            "N/mm",
+            "300 kN/mm",
+            1e9,
+            **{"N/mm": "N/mm", "kN/mm": "kN/mm", "N/um": "N/um", "lbf/in": "lbf/in"},
+        ),
+        _kind(
+            "tilt stiffness",
+            "N*mm/rad",
+            "4000 kN*m/rad",
+            1e15,
+            **{
+                "N*mm/rad": "N*mm/radian",
+                "N*m/rad": "N*m/radian",
+                "kN*m/rad": "kN*m/radian",
+            },
+        ),
+    )
+}
+
+_NUMBER = r"[+-]?(?:\d+(?:\.\d+)?|\.\d+)(?:[eE][+-]?\d+)?"
+_FORM = re.compile(rf"\s*({_NUMBER})\s*([A-Za-z][A-Za-z0-9*/]*|1/min)\s*", re.ASCII)
+
+
+# What the closed list above is made of, in pint's own grammar, names and values; `tests/sim/base/test_units.py` holds
+# every factor to that of pint's full registry, bit for bit. Reading the full one takes 0.2 s of every command. pint's
+# remedy, a pickled copy in the user's cache folder, is none: whatever lies there is run, two that start together can
+# read half of it, and one left damaged by a full disk ends every later command.
+DEFINITIONS = """
+micro- = 1e-6 = u-
+milli- = 1e-3 = m-
+centi- = 1e-2 = c-
+kilo- = 1e3 = k-
+mega- = 1e6 = M-
+giga- = 1e9 = G-
+pi = 3.1415926535897932384626433832795028841971693993751
+meter = [length] = m
+second = [time] = s
+gram = [mass] = g
+radian = []
+degree = pi / 180 * radian
+minute = 60 * second = min
+revolution = 2 * pi * radian
+revolutions_per_minute = revolution / minute = rpm
+newton = kilogram * meter / second ** 2 = N
+pascal = newton / meter ** 2 = Pa
+bar = 1e5 * pascal
+yard = 0.9144 * meter
+foot = yard / 3 = ft
+inch = yard / 36 = in
+pound = 7000 * grain = lb
+grain = 64.79891 * milligram
+standard_gravity = 9.80665 * meter / second ** 2
+force_pound = standard_gravity * pound = lbf
+pound_force_per_square_inch = force_pound / inch ** 2 = psi
+"""
+
+
+@cache
+def _registry() -> pint.UnitRegistry[float]:
+    """Return a registry of pint with the units of the closed list alone: nothing is read from or left on the disk."""
+    return pint.UnitRegistry(DEFINITIONS.strip().splitlines(), cache_folder=None)
+
+
+@cache
+def factor(kind: str, unit: str) -> float:
+    """Return how many inside units one `unit` is, by pint.
+
+    Raises
+    ------
+    KeyError
+        If the kind or the unit is not on the closed list.
+    """
+    entry = KINDS[kind]
+    one = _registry().Quantity(1.0, entry.units[unit])
+    return float(one.m_as(entry.inside_expression))
+
+
+def read(text: object, kind: str, sign: Sign = "any") -> float:
+    """Read a quantity such as ``"118 mm"`` into the inside unit of its kind.
+
+    A float passes unchanged only if it is already an inside value set by the program (defaults are text).
+
+    Raises
+    ------
+    ValueError
+        One clause that says what was found and what is allowed.
+    """
+    entry = KINDS[kind]
+    allowed = f'one number and one unit of {", ".join(entry.units)} (as in "{entry.example}")'
+    if not isinstance(text, str):
+        raise ValueError(f"must be a {kind} as text, {allowed}, found {_shown(text)}")
+    match = _FORM.fullmatch(text)
+    if match is None or match[2] not in entry.units:
+        raise ValueError(f"must be a {kind}, {allowed}, found '{_shown(text)}'")
+    value = float(match[1]) * factor(kind, match[2])
+    if not math.isfinite(value):
+        raise ValueError(f"must be a finite {kind}, found '{_shown(text)}'")
+    if abs(value) > entry.largest:
+        raise ValueError(f"must be at most {entry.largest:g} {entry.inside}, found '{_shown(text)}'")
+    if 0.0 < abs(value) < SMALLEST:
+        raise ValueError(f"must be 0 or at least {SMALLEST:g} {entry.inside}, found '{_shown(text)}'")
+    if sign == "positive" and value <= 0.0:
+        raise ValueError(f"must be greater than 0 {entry.inside}, found '{_shown(text)}'")
+    if sign == "not negative" and value < 0.0:
+        raise ValueError(f"must be 0 {entry.inside} or more, found '{_shown(text)}'")
+    return value
+
+
+def _shown(found: object) -> str:
+    text = str(found).replace("\n", " ")
+    return text if len(text) <= 40 else text[:37] + "..."
+
+
+def _quantity(kind: str, sign: Sign) -> tuple[BeforeValidator, WithJsonSchema, Quantity]:
+    entry = KINDS[kind]
+    units = "|".join(re.escape(u) for u in entry.units)
+    number = _NUMBER if sign == "any" else _NUMBER.removeprefix("[+-]?")
+    return (
+        BeforeValidator(lambda text: read(text, kind, sign)),
+        WithJsonSchema(
+            {
+                "type": "string",
+                "pattern": rf"^\s*{number}\s*({units})\s*$",
+                "examples": [entry.example],
+                "description": f"{kind}, units: {', '.join(entry.units)}",
+            }
+        ),
+        Quantity(kind, sign),
+    )
+
+
+def default(text: str, description: str) -> Any:
+    """Return a pydantic field whose default is a quantity's text, so that the JSON schema states it."""
+    return Field(default=text, description=description)
+
+
+AnyLength = Annotated[float, *_quantity("length", "any")]
+Length = Annotated[float, *_quantity("length", "positive")]
+Depth = Annotated[float, *_quantity("length", "not negative")]
+Feed = Annotated[float, *_quantity("feed", "positive")]
+Angle = Annotated[float, *_quantity("angle", "any")]
+Pressure = Annotated[float, *_quantity("pressure", "positive")]
+PressureFromZero = Annotated[float, *_quantity("pressure", "not negative")]
+Stress = Annotated[float, *_quantity("stress", "positive")]
+StressFromZero = Annotated[float, *_quantity("stress", "not negative")]
+Force = Annotated[float, *_quantity("force", "positive")]
+AnyForce = Annotated[float, *_quantity("force", "any")]
+ForceFromZero = Annotated[float, *_quantity("force", "not negative")]
+Torque = Annotated[float, *_quantity("torque", "positive")]
+Speed = Annotated[float, *_quantity("speed", "positive")]
+CuttingSpeed = Annotated[float, *_quantity("cutting speed", "positive")]
+Area = Annotated[float, *_quantity("area", "positive")]
+Mass = Annotated[float, *_quantity("mass", "positive")]
+AnyMass = Annotated[float, *_quantity("mass", "any")]
+Stiffness = Annotated[float, *_quantity("stiffness", "positive")]
+TiltStiffness = Annotated[float, *_quantity("tilt stiffness", "positive")]

@@ -1,0 +1,1 @@
+"""Closed forms on plain floats: what moves, turns, pulls and bends."""

@@ -1,0 +1,385 @@
+"""Jaw screws and the jaw's seat: preload, torque, head pressure, gaping, serrations, thread in the T-nut.
+
+Lengths in mm, forces in N, stresses in MPa, torques and moments in N mm, angles in rad.
+
+Preload and torque follow VDI 2230-1 (the formulas as they are printed in textbooks; the guideline itself was
+not at hand). `scatter`: the stated friction is taken as the lowest that may occur, so that a torque gives at
+most the preload computed with it and at least that divided by the tightening factor alpha_A. Settling of
+the seat and the screw's share of a working load are left out: both are small beside the scatter.
+
+Seat, a model of this project: the jaw is a rigid body on the flat, `seat_length` long rectangular image of
+its serrations. The screws press it down with the sum F of their preloads, whose line of action lies at the
+distance a from the edge about which it tips (the outer edge if the load leans it outward). A tipping moment M
+shifts the resultant of the seat's pressure by M / F towards that edge. The pressure, linear along the seat,
+vanishes at the other edge when the resultant comes to within a third of the length of the tipping edge:
+
+    seat gapes at  M = F (a - seat_length / 3),   jaw lifts off about the edge at  M = F a.
+
+The seat is only as long as soft jaw and master jaw overlap. What stands free past the far end gives no credit: the
+third is still taken of the length up to the blank's end. The tipping edge lies no farther beyond the outermost screw
+than its head's pressure spreads in the metal under it, at 45 deg (Roetscher's cone, as textbooks of machine elements
+give it; VDI 2230-1 has narrower ones). A screw between others that stands in the third at the tipping edge, where it
+would pry a rigid jaw open, counts as nothing. So a screw that is lost does not leave the jaw the better for it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from sim.base.tables import PropertyClass, Thread, Tightening
+
+YIELD_UTILISATION = 0.9  # VDI 2230: share of Rp0.2 used in assembly
+_SHEAR_TO_YIELD = 1.0 / math.sqrt(3.0)  # von Mises
+_SHEAR_TO_TENSILE = 0.6  # tau_B / R_m of steel; VDI 2230 (from memory, not verified)
+_NUT_DILATION = 0.897  # C3 of VDI 2230 at equal strength, its least value (from memory, not verified)
+_TENSILE_SPREAD = 1.2  # largest over least tensile strength of a screw (VDI 2230, from memory, not verified)
+_LOST_THREAD = 0.8  # of a pitch lost at chamfer and point (VDI 2230, from memory, not verified)
+_WASHER_SPREAD = 1.6  # d_Wa = d_w + 1.6 h_S (VDI 2230, from memory, not verified)
+
+Lean = Literal["outward", "inward", "none"]
+
+
+@dataclass(frozen=True, slots=True)
+class Preload:
+    """Preload of one screw from a torque, N.
+
+    Attributes
+    ----------
+    largest, least : float
+        With the stated friction, and that divided by the tightening factor.
+    allowed : float
+        At 90 % of the yield strength, tension and torsion together.
+    utilisation : float
+        Equivalent stress at the largest preload over the yield strength; 0.9 is the guideline's limit.
+    """
+
+    largest: float
+    least: float
+    allowed: float
+    utilisation: float
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """State of one jaw's seat under the moments of grip and centrifugal force.
+
+    Attributes
+    ----------
+    clamping : float
+        Sum of the preloads that were given, N.
+    moment : float
+        Tipping moment, N mm; positive leans the jaw outward.
+    lean : {'outward', 'inward', 'none'}
+        Where it leans.
+    gaping_factor, lifting_factor : float
+        Multiple of the moment at which the seat begins to gape, and at which the jaw lifts off; infinite
+        without moment, 0 or less if the preload alone leaves the seat gaping.
+    """
+
+    clamping: float
+    moment: float
+    lean: Lean
+    gaping_factor: float
+    lifting_factor: float
+
+
+@dataclass(frozen=True, slots=True)
+class Serrations:
+    """Serrations of one jaw under its radial force.
+
+    Attributes
+    ----------
+    shear_stress : float
+        Mean over the teeth that carry, MPa.
+    shear_factor : float
+        Shear yield strength of the jaw over that.
+    climbing_factor : float
+        Clamping force over the force that keeps the flanks from climbing; infinite on self-locking flanks.
+    friction_share : float
+        Share of the radial force that friction on a flat seat would carry; never more than 1. For
+        information: the teeth are counted on for all of it.
+    """
+
+    shear_stress: float
+    shear_factor: float
+    climbing_factor: float
+    friction_share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Engagement:
+    """Length of thread in the T-nut, mm: needed for the screw to break before the nut strips, and there."""
+
+    needed: float
+    engaged: float
+    factor: float
+
+
+def torque_per_preload(thread: Thread, hole_diameter: float, mu_thread: float, mu_head: float) -> float:
+    """Return MA / FM = 0.159 P + 0.577 d2 mu_thread + 0.5 Dkm mu_head, mm; Dkm = (d_w + d_h) / 2."""
+    friction_diameter = 0.5 * (thread.bearing_diameter + hole_diameter)
+    in_thread = 0.159 * thread.pitch + 0.577 * thread.pitch_diameter * mu_thread
+    return in_thread + 0.5 * friction_diameter * mu_head
+
+
+def equivalent_stress(preload: float, thread: Thread, mu_thread: float) -> float:
+    """Return the von Mises stress (MPa) while tightening.
+
+    Tension FM / A_s; torsion MG / W_p with MG = FM d2/2 (P / (pi d2) + 1.155 mu) and W_p = pi d0^3 / 12, the
+    whole section at its shear yield (VDI 2230 since 2001), d0 the diameter of the stress area.
+    """
+    diameter = 0.5 * (thread.pitch_diameter + thread.root_diameter)
+    lead = thread.pitch / (math.pi * thread.pitch_diameter) + 1.155 * mu_thread
+    torsion_over_tension = 1.5 * thread.pitch_diameter / diameter * lead
+    return preload / thread.stress_area * math.sqrt(1.0 + 3.0 * torsion_over_tension**2)
+
+
+def allowed_preload(thread: Thread, strength: PropertyClass, mu_thread: float) -> float:
+    """Return the assembly preload (N) at 90 % of the yield strength, tension and torsion together."""
+    return YIELD_UTILISATION * strength.yield_strength / equivalent_stress(1.0, thread, mu_thread)
+
+
+def allowed_torque(
+    thread: Thread, strength: PropertyClass, hole_diameter: float, mu_thread: float, mu_head: float
+) -> float:
+    """Return the tightening torque (N mm) that gives the allowed preload."""
+    per_preload = torque_per_preload(thread, hole_diameter, mu_thread, mu_head)
+    return allowed_preload(thread, strength, mu_thread) * per_preload
+
+
+def preload(
+    torque: float,
+    thread: Thread,
+    strength: PropertyClass,
+    hole_diameter: float,
+    mu_thread: float,
+    mu_head: float,
+    tightening: Tightening,
+) -> Preload:
+    """Return what a tightening torque (N mm) gives; the larger tightening factor is taken.
+
+    Raises
+    ------
+    ValueError
+        If the torque or the friction is negative.
+    """
+    if not (torque >= 0.0 and mu_thread >= 0.0 and mu_head >= 0.0):
+        raise ValueError(
+            "torque and friction of a screw must be 0 or more, "
+            f"found {torque:g} N mm, {mu_thread:g} and {mu_head:g}"
+        )
+    largest = torque / torque_per_preload(thread, hole_diameter, mu_thread, mu_head)
+    return Preload(
+        largest,
+        largest / tightening.factor_high,
+        allowed_preload(thread, strength, mu_thread),
+        equivalent_stress(largest, thread, mu_thread) / strength.yield_strength,
+    )
+
+
+def bearing_diameter(thread: Thread, washer_diameter: float | None = None) -> float:
+    """Return the diameter (mm) on which a screw head presses the jaw, or a hard washer below it.
+
+    A washer of the thread's listed thickness h_S spreads the load to d_w + 1.6 h_S, at most to its own
+    diameter.
+    """
+    if washer_diameter is None:
+        return thread.bearing_diameter
+    return min(washer_diameter, thread.bearing_diameter + _WASHER_SPREAD * thread.washer_thickness)
+
+
+def head_pressure(
+    force: float, thread: Thread, hole_diameter: float, washer_diameter: float | None = None
+) -> float:
+    """Return the pressure (MPa) on the jaw under a screw head, or under a hard washer below it.
+
+    Raises
+    ------
+    ValueError
+        If the hole is as wide as what rests on it.
+    """
+    outer = bearing_diameter(thread, washer_diameter)
+    if not outer > hole_diameter:
+        raise ValueError(
+            f"the screw's hole must be smaller than the {outer:g} mm that rest on it, "
+            f"found {hole_diameter:g} mm"
+        )
+    return force / (0.25 * math.pi * (outer**2 - hole_diameter**2))
+
+
+def tipping_moment(
+    radial_force: float, grip_height: float, centrifugal: float = 0.0, centroid_height: float = 0.0
+) -> float:
+    """Return the moment (N mm) about the seat: positive leans the jaw outward.
+
+    Parameters
+    ----------
+    radial_force : float
+        The part's force on the jaw, N: positive outward (outside gripping), negative for inside gripping.
+    grip_height, centroid_height : float
+        Of the grip and of the soft jaw's centre of mass above the seat, mm.
+    centrifugal : float
+        Centrifugal force of what stands above the seat, N.
+    """
+    return radial_force * grip_height + centrifugal * centroid_height
+
+
+def seat_reach(bearing_diameter: float, under_head: float) -> float:
+    """Return how far beyond a screw's axis its preload still presses the seat, mm: d_w / 2 + h (Roetscher's cone).
+
+    Parameters
+    ----------
+    bearing_diameter, under_head : float
+        Diameter of what presses on the jaw, and height of the metal under it, mm.
+    """
+    return 0.5 * bearing_diameter + under_head
+
+
+@dataclass(frozen=True, slots=True)
+class SeatLevers:
+    """Levers of the screws on a seat, mm: the moment at which it lifts, and gapes, over the preload of each."""
+
+    lifting: tuple[float, ...]
+    gaping: tuple[float, ...]
+
+
+def seat_levers(
+    lean: Lean,
+    positions: Sequence[float],
+    seat_length: float,
+    reach: float = math.inf,
+    free_ends: tuple[float, float] = (0.0, 0.0),
+) -> SeatLevers:
+    """Return at which moments over its preload each screw lets the seat lift and gape.
+
+    Parameters
+    ----------
+    lean : {'outward', 'inward'}
+    positions, seat_length, reach, free_ends
+        As for `joint`.
+    """
+    if lean == "inward":
+        positions = [seat_length - position for position in positions]
+        free_ends = (free_ends[1], free_ends[0])
+    edge = min(seat_length, max(positions) + reach)
+    levers = tuple(edge - position for position in positions)
+    third = (edge + free_ends[0]) / 3.0
+    return SeatLevers(levers, tuple(a - third if a == min(levers) else max(0.0, a - third) for a in levers))
+
+
+def joint(
+    moment: float,
+    preloads: Sequence[float],
+    positions: Sequence[float],
+    seat_length: float,
+    reach: float = math.inf,
+    free_ends: tuple[float, float] = (0.0, 0.0),
+) -> Joint:
+    """Return the state of the seat under a tipping moment (N mm, positive leans outward).
+
+    Parameters
+    ----------
+    preloads : sequence of float
+        Least preload of each screw, N.
+    positions : sequence of float
+        Of the screws along the jaw, from the seat's inner end, mm.
+    seat_length : float
+        mm; from the inner end to the outer end of what rests on the master jaw.
+    reach : float
+        How far beyond the outermost screw the seat is pressed at all, mm; see `seat_reach`.
+    free_ends : (float, float)
+        How far the jaw stands past the seat's inner and outer end, mm.
+
+    Raises
+    ------
+    ValueError
+        If there is no screw, their numbers differ, or a screw stands outside the seat.
+    """
+    if not positions or len(positions) != len(preloads):
+        raise ValueError(
+            "each screw must have a preload and a position, "
+            f"found {len(preloads)} preloads and {len(positions)} positions"
+        )
+    if not all(0.0 < position < seat_length for position in positions):
+        raise ValueError(
+            f"screws must stand within the seat, 0 mm to {seat_length:g} mm, found "
+            + ", ".join(f"{position:g} mm" for position in positions)
+        )
+    clamping = math.fsum(preloads)
+    if moment == 0.0:
+        return Joint(clamping, moment, "none", math.inf, math.inf)
+    lean: Lean = "outward" if moment > 0.0 else "inward"
+    levers = seat_levers(lean, positions, seat_length, reach, free_ends)
+    lifting = math.fsum(f * a for f, a in zip(preloads, levers.lifting, strict=True))
+    gaping = math.fsum(f * a for f, a in zip(preloads, levers.gaping, strict=True))
+    return Joint(clamping, moment, lean, gaping / abs(moment), lifting / abs(moment))
+
+
+def serrations(
+    radial_force: float,
+    clamping: float,
+    seat_length: float,
+    seat_width: float,
+    shear_yield: float,
+    mu: float,
+    flank_angle: float = math.radians(60.0),
+    root_share: float = 0.5,
+    carrying_share: float = 0.5,
+) -> Serrations:
+    """Return how the serrations carry the radial force between jaw and master jaw.
+
+    Parameters
+    ----------
+    radial_force : float
+        Net radial force on one soft jaw, N; its sign does not matter.
+    clamping : float
+        Sum of the least preloads, N.
+    seat_length, seat_width : float
+        Length and bearing width (less the T-slot) of the serrated seat, mm.
+    shear_yield : float
+        Shear yield strength of the softer partner, MPa; see `shear_yield`.
+    mu : float
+        Friction of the seat.
+    flank_angle : float
+        Included angle of a tooth, rad; 60 deg is usual (common practice, no source).
+    root_share, carrying_share : float
+        Width of a tooth where it shears, over the pitch (half: at mid height), and share of the teeth that
+        carry, since pitch errors leave some idle (assumption, no source).
+    """
+    force = abs(radial_force)
+    if force == 0.0:
+        return Serrations(0.0, math.inf, math.inf, 1.0)
+    stress = force / (seat_length * seat_width * root_share * carrying_share)
+    climb = math.tan(max(0.0, 0.5 * flank_angle - math.atan(mu)))
+    climbing = math.inf if climb == 0.0 else clamping / (force * climb)
+    return Serrations(stress, shear_yield / stress, climbing, min(1.0, mu * clamping / force))
+
+
+def shear_yield(yield_strength: float) -> float:
+    """Return the shear yield strength (MPa) of a yield strength: 1 / sqrt(3) of it (von Mises)."""
+    return _SHEAR_TO_YIELD * yield_strength
+
+
+def engagement(engaged: float, thread: Thread, strength: PropertyClass, nut_tensile: float) -> Engagement:
+    """Return the thread length in the T-nut that lets the screw break before the nut's thread strips.
+
+    VDI 2230 / E. M. Alexander: the nut's thread shears on A = pi d (m / P) (P / 2 + (d - D2) tan 30 deg) at
+    0.6 R_m of the nut, less a tenth for bending of its flanks; 0.8 P of the length does not carry. The
+    screw breaks at 1.2 times its least tensile strength. Basic profile, no clearance.
+
+    Parameters
+    ----------
+    engaged : float
+        Length of screw thread in the nut, mm.
+    nut_tensile : float
+        Tensile strength of the T-nut, MPa.
+    """
+    breaking = _TENSILE_SPREAD * strength.tensile * thread.stress_area
+    depth = 0.5 * thread.pitch + (thread.diameter - thread.pitch_diameter) * math.tan(math.pi / 6.0)
+    area_per_length = math.pi * thread.diameter / thread.pitch * depth
+    strip_per_length = _NUT_DILATION * _SHEAR_TO_TENSILE * nut_tensile * area_per_length
+    needed = breaking / strip_per_length + _LOST_THREAD * thread.pitch
+    return Engagement(needed, engaged, engaged / needed)

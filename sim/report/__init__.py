@@ -1,0 +1,1 @@
+"""Every JSON that a command prints."""

@@ -1,0 +1,1 @@
+"""From a scenario to bodies: parts, places, tools, jaws from files, and what cannot be built."""

@@ -1,0 +1,138 @@
+"""Where a part's back face lies on metal: its rings at z = 0 on the land that boring leaves under the pocket.
+
+Seen from the front, (x, y) in mm, for one jaw: the blank, less what is turned out below the back face (a deeper pocket
+with its chamfer, a plug's seat, a through-bore), less counterbores and screw holes and what earlier borings took. The
+relief groove goes into the wall, not into the land. Widths are radial, on rays over the middle half of the jaw.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely import affinity
+from shapely.geometry.base import BaseGeometry
+
+from sim.setup.parts import Parts, earlier_bore, gripping_direction, head_seat, inner_end_radius
+from sim.setup.surroundings import BESIDE, FAR, bored_plan, disc, inner_ends, plan_at, turned_out
+
+COUNTED_WIDTH = 0.5  # share of a jaw's width, about its middle, over which its land is asked for
+RAYS = 13  # over that width; odd, so that one is the jaw's middle
+FLAT = 1e-6  # mm above and below z = 0 at which the part's outline is looked at
+THIN = 1e-3  # mm, a narrower ring is a slant and no face
+LEAST_SUPPORT = 0.5  # mm of overlap below which the part is taken to stand on nothing
+AT_STOP = 0.05  # mm by which a stop's upper face may lie below the part and still stop it
+
+Ring = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Overlap:
+    """Back face of the part on the jaws' land, mm.
+
+    Attributes
+    ----------
+    width : float
+        Mean radial width over the middle of a jaw, of the jaw where it is least.
+    radius : float
+        Least middle between the innermost and the outermost metal under the part on a ray; 0 for none.
+    """
+
+    width: float
+    radius: float
+
+
+def back_rings(outline: tuple[tuple[float, float], ...], height: float = 0.0) -> tuple[Ring, ...]:
+    """Return the rings (inner and outer radius) of a part that face the chuck at a height, mm of its own frame."""
+    part = shapely.Polygon(outline)
+    above, under = (_radii(part, height + off) for off in (FLAT, -FLAT))
+    faces = shapely.get_parts(shapely.difference(above, under))
+    return tuple(sorted((f.bounds[0], f.bounds[2]) for f in faces if f.length > THIN))
+
+
+def _radii(part: shapely.Polygon, height: float) -> BaseGeometry:
+    """Return where a section has metal at a height, as lines along the radius."""
+    line = shapely.LineString([(-FAR, height), (FAR, height)])
+    met = [
+        p
+        for p in shapely.get_parts(shapely.intersection(part, line))
+        if p.geom_type in ("LineString", "LinearRing")
+    ]
+    return shapely.transform(shapely.union_all(met), lambda xy: xy * np.array([1.0, 0.0]))
+
+
+def overlap(parts: Parts, index: int, travel: float) -> Overlap:
+    """Return how the part of an operation lies on the land of the jaws at a travel, the worst of the three jaws."""
+    rings = back_rings(parts.scenario.operations[index].workpiece.outline)
+    if not rings:
+        return Overlap(0.0, 0.0)
+    found = [_on(parts, land, rings) for land in _lands(parts, index, travel)]
+    return Overlap(min(o.width for o in found), min(o.radius for o in found))
+
+
+def stands(parts: Parts, index: int) -> bool:
+    """Tell whether the part of an operation stands on the jaws at all, as they stand while they are bored."""
+    return overlap(parts, index, parts.scenario.boring.travel).width >= LEAST_SUPPORT
+
+
+def stop_width(parts: Parts, index: int, seat: float) -> float:
+    """Return the radial width (mm) on which a part's lowest face meets its back stop; 0 where it does not."""
+    operation = parts.scenario.operations[index]
+    stated, outline = operation.back_stop, operation.workpiece.outline
+    if stated is None:
+        return 0.0
+    lowest = min(z for _, z in outline)
+    if not 0.0 <= seat + lowest - stated.height - stated.thickness <= AT_STOP:
+        return 0.0
+    low, high = 0.5 * stated.inner_diameter, 0.5 * stated.outer_diameter
+    return math.fsum(max(0.0, min(b, high) - max(a, low)) for a, b in back_rings(outline, lowest))
+
+
+def _lands(parts: Parts, index: int, travel: float) -> Iterator[BaseGeometry]:
+    """Yield the land of each jaw that stands differently, at a travel."""
+    scenario, jaw = parts.scenario, parts.scenario.soft_jaw
+    seat = jaw.height - scenario.pocket_of(scenario.operations[index]).depth
+    bored = inner_end_radius(scenario, scenario.boring.travel)
+    plan = plan_at(parts, bored)
+    land = bored_plan(parts, plan, 0.0, seat - BESIDE)
+    # Where nothing is turned away above it, it lies under metal.
+    land = shapely.difference(land, bored_plan(parts, plan, 0.0, seat + BESIDE))
+    sunk = seat > head_seat(scenario)
+    hole = jaw.screws.counterbore_diameter if sunk else jaw.screws.hole_diameter
+    gone: list[BaseGeometry] = [disc(bored + position, 0.5 * hole) for position in jaw.screws.positions]
+    gone += _bored_before(parts, bored, seat - BESIDE)
+    land = shapely.difference(land, shapely.union_all(gone))
+    for inner in inner_ends(parts, travel):
+        yield affinity.translate(land, xoff=inner - bored)
+
+
+def _bored_before(parts: Parts, bored: float, height: float) -> Iterator[BaseGeometry]:
+    """Yield what earlier borings took at a height, where the jaws stand while they are bored now."""
+    for number in range(len(parts.scenario.soft_jaw.bored_before)):
+        earlier, outline = earlier_bore(parts.scenario, number)
+        for low, high in turned_out(outline, height):
+            ring = disc(bored - earlier, high)
+            yield ring if low <= 0.0 else shapely.difference(ring, disc(bored - earlier, low))
+
+
+def _on(parts: Parts, land: BaseGeometry, rings: tuple[Ring, ...]) -> Overlap:
+    half = 0.5 * COUNTED_WIDTH * parts.scenario.soft_jaw.width
+    outermost = rings[-1][1] if gripping_direction(parts.scenario) == "outside" else rings[0][0]
+    angle = math.asin(min(0.8, half / outermost)) if outermost > 0.0 else 0.0
+    faces = shapely.union_all([_annulus(ring) for ring in rings])
+    met = shapely.intersection(land, faces)
+    turns = np.linspace(-angle, angle, RAYS)
+    ends = FAR * np.column_stack([np.cos(turns), np.sin(turns)])
+    on_rays = shapely.intersection(met, shapely.linestrings(np.stack([np.zeros_like(ends), ends], axis=1)))
+    points, owner = shapely.get_coordinates(on_rays, return_index=True)
+    radii = np.hypot(*points.T)
+    middles = [0.5 * float(r.min() + r.max()) for r in (radii[owner == n] for n in np.unique(owner))]
+    return Overlap(float(shapely.length(on_rays).mean()), min(middles, default=0.0))
+
+
+def _annulus(ring: Ring) -> BaseGeometry:
+    low, high = ring
+    return disc(0.0, high) if low <= 0.0 else shapely.difference(disc(0.0, high), disc(0.0, low))

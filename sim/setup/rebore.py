@@ -1,0 +1,212 @@
+"""What is left in the jaws for later: how far each pocket can be turned larger or deeper in its place.
+
+Closed forms in the half-plane, mm. A pocket stays where it is: the jaws keep their serration and the boring travel.
+Gripping outside a re-bore makes the pocket wider, gripping inside it makes the step narrower.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from meshes.jaw_screw import HEADS
+from meshes.pocket import Pocket
+from sim.base.tables import thread
+from sim.scenario import Plug, Scenario
+from sim.setup.parts import (
+    HeldZone,
+    Parts,
+    earlier_bore,
+    face_half_chord,
+    gripping_direction,
+    head_top,
+    inner_end_radius,
+)
+
+END_WALL = 5.0  # mm, metal kept at the jaw's end behind a pocket's side (common practice, no source)
+FRESH = 0.1  # mm, cut that makes an old surface true again (common practice, no source)
+FACE_GRID = (48, 24)  # cells of a face, around and along
+LAND_STEP = 0.05  # mm
+LEAST_LAND = 3.0  # mm, radial land between two pockets (common practice, no source)
+
+
+@dataclass(frozen=True, slots=True)
+class PocketStock:
+    """Metal around one pocket.
+
+    Attributes
+    ----------
+    pocket : str
+    radial : float
+        By which the pocket's radius may still change, mm; 0 where nothing is left.
+    radial_end : str
+        What stands there.
+    deeper : float
+        By which its back face may still go down, mm.
+    deeper_end : str
+        What stands there.
+    """
+
+    pocket: str
+    radial: float
+    radial_end: str
+    deeper: float
+    deeper_end: str
+
+
+def pocket_stock(parts: Parts) -> tuple[PocketStock, ...]:
+    """Return the metal left around every pocket, in the order of the scenario; the other pockets stay as they are."""
+    names = [p.name for p in parts.scenario.pockets]
+    found = []
+    for name, pocket in zip(names, parts.pockets, strict=True):
+        radial, radial_end = min(_radial(parts, pocket, dict(zip(names, parts.pockets, strict=True))))
+        deeper, deeper_end = min(_axial(parts, pocket))
+        found.append(PocketStock(name, max(0.0, radial), radial_end, max(0.0, deeper), deeper_end))
+    return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class UsedJaw:
+    """What earlier borings leave of a pocket.
+
+    Attributes
+    ----------
+    fresh : float
+        Share of the gripped face that is cut anew, at least `FRESH` deep.
+    back_face : float
+        Least radial width of the back face beside the pocket's side that is metal, mm.
+    """
+
+    fresh: float
+    back_face: float
+
+
+def used_jaw(scenario: Scenario, zone: HeldZone, diameter: float) -> UsedJaw:
+    """Return what earlier borings leave of a pocket of a diameter (mm) and of the height over which it grips.
+
+    Looked at on a grid over the face, angle by height: whether metal stands `FRESH` before the wall, and how far it
+    reaches from the wall just below the back face. Earlier bores are circles about where the axis was then.
+    """
+    sign = 1.0 if gripping_direction(scenario) == "outside" else -1.0
+    radius, inner = 0.5 * diameter, inner_end_radius(scenario, scenario.boring.travel)
+    half = math.asin(min(1.0, face_half_chord(scenario, radius) / radius))
+    around, along = (
+        half * middles(FACE_GRID[0]),
+        zone.low + zone.length * 0.5 * (1.0 + middles(FACE_GRID[1])),
+    )
+    angles, heights = np.meshgrid(around, along)
+    before = _missing_at(scenario, inner, radius - sign * FRESH, angles, heights)
+    end = radius - max(inner, 0.0) if sign > 0.0 else inner + scenario.soft_jaw.length - radius
+    steps = np.arange(0.0, end + LAND_STEP, LAND_STEP)
+    angles, depths = np.meshgrid(around, steps)
+    under = zone.seat - LAND_STEP
+    gone = _missing_at(scenario, inner, radius - sign * depths, angles, np.full_like(angles, under))
+    first = np.where(gone.any(axis=0), gone.argmax(axis=0), len(steps) - 1)
+    return UsedJaw(float(1.0 - before.mean()), float(steps[first].min()))
+
+
+def middles(count: int) -> NDArray[np.float64]:
+    """Return the middles of equal cells from -1 to 1."""
+    return (np.arange(count) + 0.5) * 2.0 / count - 1.0
+
+
+def pre_bored(scenario: Scenario) -> float:
+    """Return the radius (mm) to which the jaws are open, through and through, before their path starts; 0 where not.
+
+    Jaws that are open no wider than their inner ends lose nothing by it.
+    """
+    wide = scenario.boring.passes.pre_bore_diameter or 0.0
+    outside = gripping_direction(scenario) == "outside"
+    inner = inner_end_radius(scenario, scenario.boring.travel)
+    return 0.5 * wide if outside and 0.5 * wide > inner else 0.0
+
+
+def missing(
+    scenario: Scenario,
+    inner: float,
+    x: NDArray[np.float64],
+    y: NDArray[np.float64],
+    heights: NDArray[np.float64],
+) -> NDArray[np.bool_]:
+    """Tell which places were taken away before the jaws are bored now, same shape as given.
+
+    Parameters
+    ----------
+    inner : float
+        Radius of the blanks' inner ends now, mm.
+    x, y, heights : arrays of one shape
+        About the spindle axis, x along the jaw, mm; z above the serrated plane.
+    """
+    gone = np.hypot(x, y) < pre_bored(scenario)
+    for number in range(len(scenario.soft_jaw.bored_before)):
+        earlier, outline = earlier_bore(scenario, number)
+        rho = np.hypot(x - inner + earlier, y)
+        gone |= shapely.contains_xy(shapely.Polygon(outline), rho, heights)
+    return gone
+
+
+def _missing_at(
+    scenario: Scenario,
+    inner: float,
+    radius: float | NDArray[np.float64],
+    angles: NDArray[np.float64],
+    heights: NDArray[np.float64],
+) -> NDArray[np.bool_]:
+    """Tell which places about the spindle axis are missing, same shape as the angles (rad)."""
+    return missing(scenario, inner, radius * np.cos(angles), radius * np.sin(angles), heights)
+
+
+def rebores(radial: float, cut: float) -> int:
+    """Return how many times a pocket can be turned over by a radial cut (mm)."""
+    return math.floor(radial / cut + 1e-9)
+
+
+def _radial(parts: Parts, pocket: Pocket, named: dict[str, Pocket]) -> list[tuple[float, str]]:
+    scenario, jaw = parts.scenario, parts.scenario.soft_jaw
+    sign = 1.0 if parts.direction == "outside" else -1.0
+    inner = inner_end_radius(scenario, scenario.boring.travel)
+    radius = 0.5 * pocket.diameter
+    end = inner + jaw.length - END_WALL if sign > 0.0 else inner + END_WALL
+    ends = [(sign * (end - radius), "the jaw's outer end" if sign > 0.0 else "the jaw's inner end")]
+    side, half = radius + sign * pocket.groove_depth, 0.5 * jaw.screws.counterbore_diameter
+    for position in jaw.screws.positions:
+        beyond = sign * (inner + position - side)
+        if beyond > -half:
+            ends.append(
+                (
+                    beyond - half - scenario.limits.wall,
+                    f"the counterbore at radius {inner + position:g} mm less a wall of {scenario.limits.wall:g} mm",
+                )
+            )
+    wider = {name: p for name, p in named.items() if p.depth < pocket.depth}
+    if wider:
+        name, above = max(wider.items(), key=lambda item: item[1].depth)
+        land = sign * (0.5 * above.diameter - radius) - pocket.chamfer
+        ends.append((land - LEAST_LAND, f"the land of '{name}', {LEAST_LAND:g} mm"))
+    return ends
+
+
+def _axial(parts: Parts, pocket: Pocket) -> list[tuple[float, str]]:
+    scenario, jaw = parts.scenario, parts.scenario.soft_jaw
+    seat = jaw.height - pocket.depth
+    inner = inner_end_radius(scenario, scenario.boring.travel)
+    floor = scenario.limits.floor
+    ends = [(seat - floor, f"a floor of {floor:g} mm over the serrations")]
+    fixture = scenario.boring.fixture
+    if isinstance(fixture, Plug):
+        ends.append((seat - fixture.height - fixture.thickness, "the plug"))
+    head = HEADS[thread(jaw.screws.thread).diameter]
+    sign = 1.0 if parts.direction == "outside" else -1.0
+    side = 0.5 * pocket.diameter + sign * pocket.groove_depth
+    if any(sign * (side - inner - p) > -0.5 * head.diameter for p in jaw.screws.positions):
+        ends.append((seat - head_top(scenario), "a screw's head"))
+    below = [p for p in parts.pockets if p.depth > pocket.depth]
+    if below:
+        following = min(below, key=lambda p: p.depth)
+        wall = following.depth - pocket.depth - following.chamfer - following.groove_width
+        ends.append((wall, "the wall of the pocket below"))
+    return ends

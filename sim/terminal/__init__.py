@@ -1,0 +1,1 @@
+"""Every table that a command prints."""

@@ -1,0 +1,198 @@
+"""The assessment in the terminal: a table that a setter reads in ten seconds, worst first."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from textwrap import shorten
+
+from rich.console import Console, Group, RenderableType
+from rich.padding import Padding
+from rich.segment import Segments
+from rich.table import Table
+from rich.text import Text
+
+from sim.assessment.results import CAUTIONS, Assessment, MachiningFigures, NotJudged, PathFigures, Verdict
+from sim.base.printable import printable
+from sim.base.rounding import against, usual_decimals
+from sim.report.moves import move_rows
+
+MARKS = {"fail": "x FAIL", "warn": "! WARN", "pass": "+ pass"}
+WIDE = 150  # characters, where the output is no terminal
+BASIS_WIDTH = 56  # characters; the JSON and the review give it in full
+STYLES = {"fail": "bold", "warn": "", "pass": "dim"}
+
+
+def table(assessment: Assessment) -> Group:
+    """Return the verdicts, then what to change, then the cautions."""
+    several = len({v.stage for v in assessment.verdicts}) > 1
+    rows = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
+    rows.add_column("verdict", no_wrap=True)
+    if several:
+        rows.add_column("stage", overflow="fold")
+    rows.add_column("what", no_wrap=True)
+    rows.add_column("value", justify="right", no_wrap=True)
+    rows.add_column("limit", justify="right", no_wrap=True)
+    rows.add_column("basis", overflow="fold")
+    for verdict in assessment.verdicts:
+        basis = shorten(verdict.basis, BASIS_WIDTH, placeholder=" ...")
+        cells = [MARKS[verdict.status], verdict.stage, verdict.name, *_figures(verdict), basis]
+        if not several:
+            del cells[1]
+        rows.add_row(*cells, style=STYLES[verdict.status])
+    return Group(
+        Text(assessment.scenario.title, style="bold"),
+        Text(headline(assessment)),
+        *(Text(line) for line in assessment.scenario.origin),
+        *not_asked(assessment.not_judged),
+        Text(""),
+        rows,
+        *_advice(assessment),
+        *cautions(),
+    )
+
+
+def cautions() -> list[Text | Padding]:
+    """Return the cautions that stand under every table."""
+    return [
+        Text(""),
+        Text("Cautions", style="bold"),
+        *(Padding(Text(line), (0, 0, 0, 2)) for line in CAUTIONS),
+    ]
+
+
+def printed(*content: RenderableType, width: int = WIDE) -> None:
+    """Print to the terminal; piped it is wide enough for one line a verdict."""
+    console = Console(highlight=False, markup=False, emoji=False)
+    if not console.is_terminal:
+        console = Console(highlight=False, markup=False, emoji=False, width=width)
+    for part in content:
+        console.print(_shown(console, part))
+
+
+def _shown(console: Console, part: RenderableType) -> RenderableType:
+    """Return what is to be printed with nothing of a file's text in it that the terminal would obey."""
+    if isinstance(part, str):
+        return printable(part)
+    return Segments(
+        [s if s.control else s._replace(text=printable(s.text, "\n")) for s in console.render(part)]
+    )
+
+
+def headline(assessment: Assessment) -> str:
+    """Return the worst status with the counts, and how many questions that matter were not asked."""
+    count = {s: sum(v.status == s for v in assessment.verdicts) for s in ("fail", "warn", "pass")}
+    word = {
+        "fail": "Do not run this setup as it is",
+        "warn": "Holds, with warnings" if count["warn"] else "Passes what was asked",
+        "pass": "All verdicts pass",
+    }[assessment.status]
+    counted = f"{word}: {count['fail']} fail, {count['warn']} warn, {count['pass']} pass."
+    return f"{counted} {unasked_text(len(assessment.unasked))}".rstrip()
+
+
+def unasked_text(count: int) -> str:
+    """Say how many questions that matter were not asked; empty for none."""
+    if not count:
+        return ""
+    return f"{count} question{'s' if count > 1 else ''} that matter{'' if count > 1 else 's'} not asked."
+
+
+def not_asked(found: tuple[NotJudged, ...]) -> list[Text | Padding]:
+    """Return what was not asked: each question that matters with its reason, the others in one paragraph."""
+    lines: list[Text | Padding] = []
+    matter = [one for one in found if one.matters]
+    if matter:
+        lines += [Text(""), Text("Not asked, and it matters", style="bold")]
+        lines += [
+            Padding(Text(f"! {one.stage}: {one.question} {_reason(one)}"), (0, 0, 0, 2)) for one in matter
+        ]
+    rest = [f"{one.stage}: {one.question}" for one in found if not one.matters]
+    if rest:
+        lines += [Text(""), Text(f"Not asked either (reasons in --json): {' '.join(rest)}", style="dim")]
+    return lines
+
+
+def _reason(one: NotJudged) -> str:
+    return f"{one.why[:1].upper()}{one.why[1:]}. Needs {one.needs}."
+
+
+def _figures(verdict: Verdict) -> tuple[str, str]:
+    sign = "≥" if verdict.at_least else "≤"
+    if verdict.unit in ("touches", "moves"):
+        return f"{verdict.value:.0f} {verdict.unit}", f"{sign} {verdict.limit:.0f}"
+    value, limit = against(verdict.value, verdict.limit)
+    return f"{value} {verdict.unit}".rstrip(), f"{sign} {limit}"
+
+
+def short(value: float) -> str:
+    """Return a number to three figures, as a setter reads it."""
+    if not math.isfinite(value):
+        return "no limit"
+    return f"{value:.{usual_decimals(value)}f}"
+
+
+def _advice(assessment: Assessment) -> list[Text | Padding]:
+    lines: list[Text | Padding] = []
+    for verdict in assessment.verdicts:
+        if verdict.status == "pass":
+            continue
+        if not lines:
+            lines += [Text(""), Text("What to change", style="bold")]
+        text = Text(f"{verdict.name} ({verdict.stage}): ", style="bold")
+        text.append(f"{verdict.message[0].upper()}{verdict.message[1:]} ", style="not bold")
+        text.append(verdict.advice, style="not bold")
+        lines.append(Padding(text, (0, 0, 0, 2)))
+    return lines
+
+
+def move_table(path: PathFigures) -> Table:
+    """Return every move of a path with its clearance, and its grip where a part is machined."""
+    rows = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
+    several, program = len(path.runs) > 1, bool(path.file)
+    machines = isinstance(path, MachiningFigures)
+    for name in ["move", "block", "line"] if program else ["move"]:
+        rows.add_column(name, justify="right", no_wrap=True)
+    rows.add_column("kind", no_wrap=True)
+    for name in ("to X dia.", "Z", "clearance", "depth", "rev/min", *(["holds"] if machines else [])):
+        rows.add_column(name, justify="right", no_wrap=True)
+    rows.add_column("nearest, and what touches", overflow="fold")
+    for row in move_rows(path):
+        cells = [str(row.number)]
+        if program:
+            cells += ["" if row.block is None else f"N{row.block}", "" if row.line is None else str(row.line)]
+        cells += [row.kind, f"{row.x:.3f}", f"{row.z:.3f}", _gap(row.clearance)]
+        cells += [
+            f"{row.depth:.2f}" if row.depth > 0.0 else "",
+            "" if row.speed is None else f"{row.speed:.0f}",
+        ]
+        if machines:
+            cells.append(f"{row.factor:.2f}" if row.factor is not None and math.isfinite(row.factor) else "")
+        words = [
+            row.between + (", off the line" if row.off_the_line else ""),
+            *([f"TOUCH: {row.touches}"] if row.touches else []),
+            *([row.tool] if several else []),
+        ]
+        rows.add_row(*cells, "; ".join(word for word in words if word))
+    return rows
+
+
+def _gap(clearance: float) -> str:
+    return f"{clearance:.2f}" if math.isfinite(clearance) else "far"
+
+
+def _moves(assessment: Assessment) -> Iterator[Text | Table | Padding]:
+    """Yield each path's heading, what was assumed in reading it, and its moves."""
+    for stage, path in assessment.paths:
+        yield Text("")
+        source = f"program {path.file}" if path.file else "path made from the pockets"
+        yield Text(f"Moves, {stage}: {source}", style="bold")
+        advice = [assessment.boring.advice] if path is assessment.boring and assessment.boring.advice else []
+        for note in (*advice, *path.notes):
+            yield Padding(Text(note), (0, 0, 0, 2))
+        yield move_table(path)
+
+
+def show(assessment: Assessment, *, moves: bool = False) -> None:
+    """Print the table, and every move if asked."""
+    printed(table(assessment), *(_moves(assessment) if moves else ()))

@@ -1,0 +1,64 @@
+"""Gauge readings fitted, in the terminal."""
+
+from __future__ import annotations
+
+import math
+
+from rich.console import Group
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from sim.readings import CONFIDENCE, Estimate, Finding, Fitted
+from sim.terminal.assessment import cautions, printed
+
+
+def show_fit(found: Fitted, what: tuple[Finding, ...], chuck_stiffness: Estimate | None, title: str) -> None:
+    """Print what was found, what contradicts, and the cautions."""
+    printed(fit_table(found, what, chuck_stiffness, title))
+
+
+def fit_table(
+    found: Fitted, what: tuple[Finding, ...], chuck_stiffness: Estimate | None, title: str
+) -> Group:
+    """Return estimates with their bounds, findings, bad rows and cautions."""
+    setup, readings = found.gauged, found.gauged.readings
+    rows = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
+    for name in ("found", "value", f"{CONFIDENCE:.0%} bounds", "scenario"):
+        rows.add_column(name, justify="left" if name == "found" else "right")
+    rows.add_row(setup.scaled, *_cells(found.scale), f"{setup.stated_scale:g}")
+    rows.add_row("friction of wedge and guideway", *_cells(found.friction), f"{setup.stated_friction:g}")
+    word = "lost" if setup.centrifugal.sum() <= 0.0 else "gained"
+    rows.add_row(f"share of the centrifugal force {word}", *_cells(found.loss), f"{setup.stated_loss:g}")
+    rows.add_row(
+        "stiffness of one jaw's drive, kN/mm",
+        *(("", "not determined") if chuck_stiffness is None else _cells(chuck_stiffness.times(1e-3))),
+        f"{setup.stated_stiffness / 1000.0:g}",
+    )
+    left_out: list[Text | Padding] = [Padding(Text(str(bad)), (0, 0, 0, 2)) for bad in readings.bad]
+    if left_out:
+        left_out = [Text(""), Text("Bad rows, not used", style="bold"), *left_out]
+    return Group(
+        Text(title, style="bold"),
+        Text(f"{readings.count} readings; scatter about the fit {found.scatter / 1000.0:.2f} kN per jaw."),
+        Text(""),
+        rows,
+        *left_out,
+        *([Text(""), Text("What the readings say", style="bold")] if what else []),
+        *(Padding(Text(_sentence(f)), (0, 0, 0, 2)) for f in what),
+        *cautions(),
+    )
+
+
+def _sentence(finding: Finding) -> str:
+    return f"{'x' if finding.serious else '!'} {finding.kind}: {finding.text} [{finding.basis}]"
+
+
+def _cells(estimate: Estimate) -> tuple[str, str]:
+    if estimate.held:
+        return f"{estimate.value:.3g}", "not determined"
+    return f"{estimate.value:.3f}", f"{_shown(estimate.low)} to {_shown(estimate.high)}"
+
+
+def _shown(value: float) -> str:
+    return f"{value:.3f}" if math.isfinite(value) else "no end"

@@ -1,0 +1,129 @@
+"""The part between the jaws as an operation has it: size limits, one turn, ledges, taper, misplaced jaws."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+
+from sim.assessment.bodies import jaw_block, jaw_offsets, off_first_jaw, reported_surfaces
+from sim.assessment.operation import boring_grip
+from sim.assessment.results import Assessment
+from sim.assessment.stages import assess
+from sim.contact import band_means, side_load_change, taper_to_bore
+from sim.scenario import Scenario
+from sim.setup.parts import build, held_zone
+
+HUB, BONNET, HOUSING = "cast_hub_on_ring", "valve_bonnet_two_steps", "housing_gripped_inside"
+
+
+def test_the_jaw_block_has_its_ledge_and_the_pocket_in_front(varied: Callable[..., Scenario]) -> None:
+    """Bonnet: 60 mm high jaws, steps 16 mm (150 mm) and 34 mm (100 mm) deep, inner ends at 36 mm when bored."""
+    parts = build(varied(BONNET))
+    wide, narrow = (jaw_block(parts, index, held_zone(parts.scenario, index)) for index in (0, 1))
+    assert (wide.ledge_z_mm, wide.ledge_radius_mm, wide.front_z_mm) == (44.0, 50.0, None)
+    assert (narrow.ledge_z_mm, narrow.front_z_mm, narrow.front_radius_mm) == (26.0, 44.0, 75.0)
+    assert narrow.ledge_radius_mm == pytest.approx(39.0 - 3.0)
+    assert wide.back_radius_mm == pytest.approx(39.0 - 3.0 + 87.0)
+
+
+def test_a_ledge_stiffens_the_jaw(varied: Callable[..., Scenario], monkeypatch: pytest.MonkeyPatch) -> None:
+    """Metal added in front of the root can only take yield away (a stiffer body under the same forces)."""
+    from dataclasses import replace
+
+    from sim.assessment import bodies
+
+    whole = assess(varied(HUB)).operations[0].clamping
+    own = bodies.jaw_block
+    monkeypatch.setattr(
+        bodies, "jaw_block", lambda *a: replace(own(*a), ledge_z_mm=0.0, ledge_radius_mm=None)
+    )
+    bare = assess(varied(HUB)).operations[0].clamping
+    assert whole.contact.approach_mm < bare.contact.approach_mm
+
+
+def test_the_worst_size_counts(assessment: Callable[[str], Assessment]) -> None:
+    for figures in assessment(BONNET).operations:
+        assert figures.clamping.band_peak >= float(band_means(figures.contact).max()) - 1e-9
+        assert figures.clamping.shape is not None
+        assert figures.roundness >= figures.clamping.shape.roundness_um[0] - 1e-9
+
+
+@pytest.mark.parametrize("name", [HUB, HOUSING])
+def test_grip_over_a_turn(name: str, assessment: Callable[[str], Assessment]) -> None:
+    """A closed contact of equal jaws on a round part keeps to the (2/3) Q cos rule; it comes again every third."""
+    clamping = assessment(name).operations[0].clamping
+    turn = clamping.revolution
+    assert turn is not None
+    assert turn.worst_rad == pytest.approx(0.0)
+    assert turn.grip_n[0, 0] == pytest.approx(turn.least_n)
+    total = turn.grip_n.sum(axis=1)
+    assert total == pytest.approx(np.full(total.size, total[0]), rel=1e-9)
+    third = len(turn.angles_rad) // 3
+    assert np.roll(turn.grip_n[0], -1) == pytest.approx(turn.grip_n[third])
+    parts = assessment(name).parts
+    x, y = off_first_jaw(parts, clamping.side)
+    push = math.atan2(y, x) if parts.direction == "outside" else math.atan2(-y, -x)
+    expected = total[0] / 3.0 + side_load_change(clamping.side, push)
+    assert turn.grip_n[0] == pytest.approx(expected, rel=0.05)
+
+
+def test_reported_surfaces_lie_on_the_part(varied: Callable[..., Scenario]) -> None:
+    parts = build(varied(HUB))
+    named = reported_surfaces(parts, 0, held_zone(parts.scenario, 0))
+    assert named[0][0] == "bore at the gripped height"
+    assert named[0][1][0] == 20.0
+    assert [name for name, _ in named].count("free face") == 3
+
+
+def test_boring_force_tilts_alike_at_another_height(varied: Callable[..., Scenario]) -> None:
+    """Force times lever about the guideway's middle is what tilts the jaw; none without a fixture."""
+    parts = build(varied(HUB))
+    low, high = boring_grip(parts, 20.0), boring_grip(parts, 45.0)
+    depth = parts.scenario.chuck.guideway_depth
+    assert low * (20.0 + depth) == pytest.approx(high * (45.0 + depth))
+    assert boring_grip(build(varied(HUB, {"boring.fixture": {"kind": "none"}})), 20.0) == 0.0
+
+
+def test_same_force_in_boring_needs_no_taper(varied: Callable[..., Scenario]) -> None:
+    """Bored with the moment that grips, the jaws stand as they were turned."""
+    parts = build(varied(HUB))
+    figures = assess(varied(HUB), contact_model="foundation").operations[0]
+    wanted = figures.grip.rest_per_jaw / boring_grip(parts, figures.zone.middle)
+    pressure = 10.0 * parts.scenario.boring.pressure * wanted
+    same = assess(varied(HUB, {"boring.pressure": f"{pressure:.6f} bar"}), contact_model="foundation")
+    clamping, bored = same.operations[0].clamping, boring_grip(build(same.scenario), figures.zone.middle)
+    (grip, opening), (left, _) = clamping.openings
+    assert abs(taper_to_bore(opening, grip, bored, figures.zone.length).diameter_um) < 1e-3
+    # What speed takes away lets the jaws close again: the worst of both states is what is left of that.
+    share = (figures.grip.rest_per_jaw - left) / figures.grip.rest_per_jaw
+    expected = 2.0 * share * opening.over_height_um
+    assert abs(clamping.taper.diameter_um) == pytest.approx(expected, rel=0.05)
+    assert not same.operations[0].clamping.taper.matters
+
+
+def test_a_jaw_one_serration_off_shifts_the_part(varied: Callable[..., Scenario]) -> None:
+    """One jaw d further out: narrow jaws let the part move (2/3) d towards it (sum of cos^2 is 3/2), none more than d.
+
+    Wide jaws touch it at the edge far from that jaw, so that it moves further than with narrow ones.
+    """
+    found = assess(varied(HUB, {"soft_jaw.serrations_off": [1, 0, 0]}), contact_model="foundation")
+    contact = found.operations[0].contact
+    assert 2.0 / 3.0 * 1.5 < contact.part_shift_mm[0] < 1.5
+    assert abs(contact.part_shift_mm[1]) < 0.02
+    assert jaw_offsets(found.parts) == (1.5, 0.0, 0.0)
+    assert jaw_offsets(build(varied(HOUSING, {"soft_jaw.serrations_off": [0, -1, 0]})))[1] == pytest.approx(
+        1.5
+    )
+
+
+def test_a_lighter_jaw_is_lost_less_grip(varied: Callable[..., Scenario]) -> None:
+    """Its drive spring carries the difference of pull, so a heavier jaw loses grip and the part moves towards it."""
+    changes = {"soft_jaw.mass_differences": ["500 g", "0 g", "0 g"]}
+    found = assess(varied(HUB, changes), contact_model="foundation").operations[0]
+    even = assess(varied(HUB), contact_model="foundation").operations[0]
+    assert found.contact_at_speed is not None
+    assert even.contact_at_speed is not None
+    assert found.contact_at_speed.part_shift_mm[0] > even.contact_at_speed.part_shift_mm[0]

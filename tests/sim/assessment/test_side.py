@@ -1,0 +1,76 @@
+"""Force and moment of a cut across the spindle against r x F by hand; weight against a cylinder's."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from sim.assessment.side import GRAVITY, cut_side_load, worst_side_load
+from sim.mechanics.cutting import CutForces
+from sim.scenario import Scenario
+from sim.setup.parts import HeldZone, build
+
+
+def cut(kind: str = "turning", towards: str = "chuck", diameter: float = 80.0) -> CutForces:
+    passive = 0.0 if kind == "drilling" else 300.0
+    return CutForces(1000.0, 400.0, passive, diameter, 50.0, towards, kind)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("kind", "towards", "vector"),
+    [
+        # tool at +x: it pushes the part away outside, against the far wall of a bore outward
+        ("turning", "chuck", (-300.0, -1000.0, -400.0)),
+        ("turning", "tailstock", (-300.0, -1000.0, 400.0)),
+        ("boring", "chuck", (300.0, -1000.0, -400.0)),
+        # facing: the feed force is radial, the passive one pushes towards the chuck
+        ("facing", "axis", (-400.0, -1000.0, -300.0)),
+        ("facing", "outward", (400.0, -1000.0, -300.0)),
+    ],
+)
+def test_a_cut_is_r_cross_f(kind: str, towards: str, vector: tuple[float, float, float]) -> None:
+    force, moment = cut_side_load(cut(kind, towards), 35.0)
+    expected = np.cross((40.0, 0.0, 35.0), vector)
+    assert force == pytest.approx(vector[:2])
+    assert moment == pytest.approx(expected[:2])
+
+
+def test_a_drill_on_the_axis_loads_no_side() -> None:
+    assert cut_side_load(cut("drilling"), 35.0) == ((0.0, 0.0), (0.0, 0.0))
+
+
+@given(st.floats(-200.0, 200.0))
+def test_the_lever_is_linear(height: float) -> None:
+    _, at_middle = cut_side_load(cut(), 0.0)
+    force, moment = cut_side_load(cut(), height)
+    assert moment[0] - at_middle[0] == pytest.approx(-height * force[1], abs=1e-9)
+    assert moment[1] - at_middle[1] == pytest.approx(height * force[0], abs=1e-9)
+
+
+def test_weight_of_a_ring_is_added_along_the_cut(varied: Callable[..., Scenario]) -> None:
+    """A ring of 63/45 mm radius and 30 mm length; steel of 7.85 g/cm3 weighs pi (63^2 - 45^2) 30 x 7.85e-6 kg."""
+    outline = [["45 mm", "0 mm"], ["63 mm", "0 mm"], ["63 mm", "30 mm"], ["45 mm", "30 mm"]]
+    changes = {"operations.0.workpiece.outline": outline, "operations.0.workpiece.material": "steel C45"}
+    parts = build(varied("thin_ring_distorts", changes))
+    zone = HeldZone(30.0, 32.0, 52.0, 30.0)
+    load = worst_side_load(parts, 0, zone, [cut(), cut("drilling")])
+    weight = math.pi * (63.0**2 - 45.0**2) * 30.0 * 7.85e-6 * GRAVITY
+    assert load.weight == pytest.approx(weight, rel=1e-3)
+    assert load.amount == pytest.approx(math.hypot(300.0, 1000.0) + load.weight)
+    bare, tipping = cut_side_load(cut(), 30.0 + 50.0 - 42.0)
+    # centre of mass 45 mm over the serrated plane, 3 mm over the held middle
+    lever = 30.0 + 15.0 - 42.0
+    share = load.weight / math.hypot(*bare)
+    assert load.moment[0] == pytest.approx(tipping[0] - lever * share * bare[1])
+    assert load.moment[1] == pytest.approx(tipping[1] + lever * share * bare[0])
+
+
+def test_a_drill_leaves_the_weight(varied: Callable[..., Scenario]) -> None:
+    parts = build(varied("thin_ring_distorts"))
+    load = worst_side_load(parts, 0, HeldZone(30.0, 32.0, 52.0, 30.0), [cut("drilling")])
+    assert load.amount == pytest.approx(load.weight)

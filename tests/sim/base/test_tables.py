@@ -1,0 +1,81 @@
+"""The data tables are whole: every row has a source, a plausible range, and names that can be looked up."""
+
+from __future__ import annotations
+
+import dataclasses
+import tomllib
+from importlib import resources
+
+import pytest
+
+from sim.base import tables
+
+ALL = (tables.materials(), tables.frictions(), tables.kienzle_groups(), tables.threads())
+
+
+@pytest.mark.parametrize("rows", ALL, ids=lambda rows: type(rows[0]).__name__)
+def test_every_row_has_a_source_and_finite_numbers(rows: tuple[object, ...]) -> None:
+    assert len(rows) > 5
+    for row in rows:
+        values = dataclasses.asdict(row)  # type: ignore[call-overload]
+        assert len(values["source"]) > 5
+        assert all(v > 0.0 for v in values.values() if isinstance(v, float))
+
+
+def test_the_data_files_lie_inside_the_package() -> None:
+    names = {entry.name for entry in resources.files("sim").joinpath("data").iterdir()}
+    assert {"materials.toml", "friction.toml", "kienzle.toml", "screws.toml"} <= names
+    tomllib.loads(resources.files("sim").joinpath("data", "screws.toml").read_text(encoding="utf-8"))
+
+
+def test_names_are_unique() -> None:
+    for rows, key in zip(ALL, ("name", "name", "group", "name"), strict=True):
+        names = [getattr(row, key) for row in rows]
+        assert len(names) == len(set(names))
+
+
+def test_the_defaults_of_a_scenario_are_in_the_tables() -> None:
+    assert tables.material("steel, soft").density == pytest.approx(7.85e-6)
+    assert tables.friction("steel on steel, smooth jaw, turned part").low == 0.10
+    for name in ("torque wrench", "by feel", "impact driver"):
+        assert tables.tightening(name).factor_high > tables.tightening(name).factor_low > 1.0
+
+
+def test_every_material_names_a_listed_group() -> None:
+    for material in tables.materials():
+        assert tables.kienzle(material.kienzle).group == material.kienzle
+
+
+def test_frictions_are_ordered() -> None:
+    for row in tables.frictions():
+        assert 0.0 < row.low <= row.high < 0.5
+    surfaces = [
+        tables.friction(f"steel on steel, smooth jaw, {s} part").low for s in ("ground", "turned", "raw")
+    ]
+    assert surfaces == sorted(surfaces)
+
+
+@pytest.mark.parametrize("chip_thickness", [0.02, 0.1, 0.3, 1.0])
+def test_the_unfavourable_printing_gives_the_larger_force(chip_thickness: float) -> None:
+    for row in tables.kienzle_groups():
+        kc11, mc = row.unfavourable(chip_thickness)
+        largest = max(
+            row.kc11_low * chip_thickness**-row.mc_low, row.kc11_high * chip_thickness**-row.mc_high
+        )
+        assert kc11 * chip_thickness**-mc == largest
+
+
+def test_an_unknown_name_lists_the_known_ones() -> None:
+    with pytest.raises(tables.UnknownNameError, match=r"unknown material 'wood', known are: 'steel, soft', "):
+        tables.material("wood")
+    with pytest.raises(tables.UnknownNameError, match=r"known are: '8.8', '10.9', '12.9'$"):
+        tables.property_class("5.6", 12.0)
+    with pytest.raises(tables.UnknownNameError, match="'M12'"):
+        tables.thread("M11")
+    with pytest.raises(ValueError, match="M39"):
+        tables.property_class("8.8", 42.0)
+
+
+def test_class_8_8_is_stronger_above_16_mm() -> None:
+    assert tables.property_class("8.8", 16.0).yield_strength == 640.0
+    assert tables.property_class("8.8", 20.0).yield_strength == 660.0

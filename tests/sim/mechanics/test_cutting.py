@@ -1,0 +1,118 @@
+"""Cutting forces and the load that they put on the grip."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from sim.mechanics.cutting import (
+    CutForces,
+    FeedTowards,
+    Kind,
+    chip_section,
+    correction,
+    cut_wrench,
+    cutting_force,
+    cutting_power,
+    cutting_speed,
+    drilling_forces,
+    part_load,
+    rake_factor,
+    speed_factor,
+    spindle_speed,
+    turning_forces,
+)
+
+RIGHT = math.pi / 2.0
+
+
+def test_kc11_is_the_force_on_one_square_millimetre() -> None:
+    assert cutting_force(1.0, 1.0, RIGHT, 1780.0, 0.17) == pytest.approx(1780.0)
+
+
+def test_the_chip_section_is_feed_times_depth_at_any_angle() -> None:
+    for degrees in (30.0, 75.0, 95.0, 120.0):
+        h, b = chip_section(0.3, 2.0, math.radians(degrees))
+        assert h * b == pytest.approx(0.6)
+
+
+def test_a_flatter_approach_cuts_a_thinner_chip_with_more_force() -> None:
+    steep = cutting_force(0.3, 2.0, RIGHT, 1780.0, 0.17)
+    assert cutting_force(0.3, 2.0, math.radians(45.0), 1780.0, 0.17) > steep
+
+
+def test_corrections() -> None:
+    assert rake_factor(math.radians(6.0)) == pytest.approx(1.0)
+    assert rake_factor(math.radians(16.0)) == pytest.approx(0.9)
+    assert rake_factor(0.0) == pytest.approx(1.06)
+    assert speed_factor(99.999) == pytest.approx(1.0, abs=0.001)
+    assert speed_factor(100.0) == pytest.approx(1.0, abs=0.001)
+    assert speed_factor(250.0) < 1.0 < speed_factor(40.0)
+    assert speed_factor(1.0) == speed_factor(20.0)
+    assert correction(kind="boring", wear=1.0) == pytest.approx(1.2, abs=0.002)
+
+
+def test_ratios() -> None:
+    forces = turning_forces(
+        0.2, 2.0, RIGHT, 1800.0, 0.2, 80.0, 30.0, "chuck", feed_ratio=0.4, passive_ratio=0.3
+    )
+    assert forces.feed == pytest.approx(0.4 * forces.tangential)
+    assert forces.passive == pytest.approx(0.3 * forces.tangential)
+
+
+@pytest.mark.parametrize(
+    ("towards", "to_chuck", "away", "radial"),
+    [
+        ("chuck", 300.0, 0.0, math.hypot(1000.0, 200.0)),
+        ("tailstock", 0.0, 300.0, math.hypot(1000.0, 200.0)),
+        ("axis", 200.0, 0.0, math.hypot(1000.0, 300.0)),
+        ("outward", 200.0, 0.0, math.hypot(1000.0, 300.0)),
+    ],
+)
+def test_load_on_the_part(towards: FeedTowards, to_chuck: float, away: float, radial: float) -> None:
+    load = part_load(CutForces(1000.0, 300.0, 200.0, 80.0, 30.0, towards))
+    assert load.torque == pytest.approx(40_000.0)
+    assert (load.towards_chuck, load.away_from_chuck) == (to_chuck, away)
+    assert load.radial == pytest.approx(radial)
+
+
+def test_a_drill_makes_torque_and_thrust_only() -> None:
+    forces = drilling_forces(0.25, 20.0, 1780.0, 0.17, 0.0)
+    load = part_load(forces)
+    # Two lips, each with half the feed over half the diameter, at a quarter of the diameter from the axis.
+    h, b = 0.125 * math.sin(math.radians(59.0)), 10.0 / math.sin(math.radians(59.0))
+    per_lip = b * h ** (1 - 0.17) * 1780.0
+    assert load.torque == pytest.approx(2.0 * per_lip * 5.0)
+    assert load.radial == 0.0
+    assert load.towards_chuck > per_lip
+
+
+def test_speeds_and_power() -> None:
+    assert spindle_speed(100.0, cutting_speed(100.0, 573.0)) == pytest.approx(573.0)
+    assert cutting_power(60_000.0, 1.0) == 1.0
+
+
+def test_what_is_refused() -> None:
+    with pytest.raises(ValueError, match="greater than 0 mm"):
+        chip_section(0.0, 1.0, RIGHT)
+    with pytest.raises(ValueError, match="approach angle"):
+        chip_section(0.1, 1.0, math.pi)
+
+
+@pytest.mark.parametrize("towards", ["chuck", "tailstock", "axis", "outward"])
+@pytest.mark.parametrize("kind", ["turning", "boring"])
+def test_a_cuts_wrench_is_its_load_and_its_moment(kind: Kind, towards: FeedTowards) -> None:
+    """Torque, axial and side force as `part_load` has them; the moment by a cross product at the tool."""
+    forces = CutForces(1000.0, 400.0, 300.0, 90.0, 50.0, towards, kind)
+    load, found = part_load(forces), np.array(cut_wrench(forces, 35.0))
+    assert found[5] == pytest.approx(-load.torque)
+    assert found[2] == pytest.approx(load.away_from_chuck - load.towards_chuck)
+    assert math.hypot(found[0], found[1]) == pytest.approx(load.radial)
+    assert found[3:] == pytest.approx(np.cross([45.0, 0.0, 35.0], found[:3]))
+
+
+def test_a_drill_pushes_and_twists() -> None:
+    forces = CutForces(500.0, 900.0, 0.0, 20.0, 50.0, "chuck", "drilling")
+    assert cut_wrench(forces, 35.0) == pytest.approx((0.0, 0.0, -900.0, 0.0, 0.0, -5000.0))

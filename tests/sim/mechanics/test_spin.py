@@ -1,0 +1,74 @@
+"""Grip at speed and permissible speeds."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from sim.mechanics.spin import (
+    TurningMass,
+    centrifugal_force,
+    centrifugal_moment,
+    grip_at_speed,
+    loss_share,
+    permissible_speed,
+    required_grip_at_rest,
+    speed_at_grip,
+)
+
+JAW = (TurningMass(2.0, 90.0), TurningMass(1.5, 80.0), TurningMass(0.2, 85.0))
+
+
+def test_one_kilogram_at_one_metre() -> None:
+    """At 60/(2 pi) rev/min the angular speed is 1 rad/s: 1 kg at 1 m then pulls 1 N."""
+    moment = centrifugal_moment([TurningMass(1.0, 1000.0)])
+    assert centrifugal_force(moment, 30.0 / math.pi) == pytest.approx(1.0)
+
+
+def test_moments_add() -> None:
+    assert centrifugal_moment(JAW) == pytest.approx(180.0 + 120.0 + 17.0)
+
+
+def test_outside_loses_what_inside_gains() -> None:
+    assert grip_at_speed(10_000.0, 4000.0, "outside", 0.5) == 8000.0
+    assert grip_at_speed(10_000.0, 4000.0, "inside", 0.5) == 12_000.0
+    assert grip_at_speed(10_000.0, 40_000.0, "outside") == 0.0
+
+
+def test_two_equal_springs_share() -> None:
+    assert loss_share(300.0, 300.0) == 0.5
+    assert loss_share(1e9, 1.0) == pytest.approx(1.0)
+    with pytest.raises(ValueError, match="greater than 0"):
+        loss_share(0.0, 1.0)
+
+
+def test_speed_at_grip_undoes_grip_at_speed() -> None:
+    moment = centrifugal_moment(JAW)
+    speed = speed_at_grip(20_000.0, 7000.0, moment, 0.8)
+    left = grip_at_speed(20_000.0, centrifugal_force(moment, speed), "outside", 0.8)
+    assert left == pytest.approx(7000.0)
+    assert speed_at_grip(5000.0, 7000.0, moment) == 0.0
+    assert speed_at_grip(20_000.0, 7000.0, 0.0) == math.inf
+
+
+def test_required_grip_is_the_inverse_of_the_permissible_speed() -> None:
+    moment = 3.0 * centrifugal_moment(JAW)
+    found = permissible_speed(60_000.0, 9000.0, moment, 4000.0, "outside")
+    back = required_grip_at_rest(9000.0, centrifugal_force(moment, found.by_cutting), "outside")
+    assert back == pytest.approx(60_000.0)
+    assert centrifugal_force(moment, found.by_loss) == pytest.approx(40_000.0)
+    assert found.least == min(found.by_cutting, found.by_loss, 4000.0)
+
+
+def test_never_above_the_marked_speed() -> None:
+    found = permissible_speed(60_000.0, 9000.0, 10.0, 1200.0, "outside")
+    assert (found.least, found.governing) == (1200.0, "marked speed")
+
+
+def test_inside_gets_no_credit_and_still_needs_grip_at_rest() -> None:
+    enough = permissible_speed(60_000.0, 9000.0, 900.0, 4000.0, "inside")
+    assert (enough.by_cutting, enough.least) == (math.inf, 4000.0)
+    short = permissible_speed(20_000.0, 9000.0, 900.0, 4000.0, "inside")
+    assert (short.least, short.governing) == (0.0, "VDI 3106")
+    assert required_grip_at_rest(9000.0, 1e5, "inside") == pytest.approx(1.5 * 1.5 * 9000.0)

@@ -1,0 +1,95 @@
+"""Touch, travel and clearance of single cases."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from sim.mechanics.stroke import Direction, first_touch, loading_clearance, travel, travel_band, wall_distance
+
+
+def test_a_bore_on_the_axis_is_round() -> None:
+    assert wall_distance(0.7, 0.0, 50.0) == 50.0
+
+
+def test_the_wall_ends_where_the_ray_misses_the_bore() -> None:
+    with pytest.raises(ValueError, match="no wall"):
+        wall_distance(math.pi / 2, 60.0, 50.0)
+
+
+@pytest.mark.parametrize(
+    ("direction", "radius", "pattern"),
+    [
+        ("outside", 49.9, "middle"),
+        ("outside", 50.1, "edges"),
+        ("outside", 50.0, "full"),
+        ("inside", 50.1, "middle"),
+        ("inside", 49.9, "edges"),
+        ("inside", 50.0, "full"),
+    ],
+)
+def test_patterns(direction: Direction, radius: float, pattern: str) -> None:
+    assert first_touch(radius, 50.0, 50.0, direction).pattern == pattern
+
+
+def test_full_face_ends_at_its_tolerance() -> None:
+    assert first_touch(50.0019, 50.0, 50.0, "outside").pattern == "full"
+    assert first_touch(50.0021, 50.0, 50.0, "outside").pattern == "edges"
+
+
+def test_grip_travel_outside_and_inside() -> None:
+    outside = travel(49.9, 50.0, 50.0, 4.0, 8.0, "outside")
+    assert outside.grip_travel == pytest.approx(4.1)  # smaller part: jaws close further
+    assert outside.travel_left == pytest.approx(3.9)
+    assert outside.position_share == pytest.approx(4.1 / 8.0)
+    inside = travel(50.1, 50.0, 50.0, 4.0, 8.0, "inside")
+    assert inside.grip_travel == pytest.approx(4.1)  # larger bore: jaws open further
+
+
+def test_loading_clearance_is_least_on_the_edges() -> None:
+    """Opening by 4 mm moves an edge at 30 deg by 4 cos 30 deg plus second order away from the axis."""
+    clearance = loading_clearance(50.0, 50.0, 50.0, 4.0, "outside")
+    assert clearance == pytest.approx(math.hypot(4.0 + 50.0 * math.cos(math.pi / 6), 25.0) - 50.0)
+    assert 4.0 * math.cos(math.pi / 6) < clearance < 4.0
+    inside = loading_clearance(50.0, 50.0, 50.0, 4.0, "inside")
+    assert inside == pytest.approx(50.0 - math.hypot(50.0 * math.cos(math.pi / 6) - 4.0, 25.0))
+
+
+def test_loading_clearance_is_the_least_over_the_face() -> None:
+    half_angle = math.atan2(25.0, 4.0 + math.sqrt(50.0**2 - 25.0**2))
+    walls = [wall_distance(half_angle * i / 200.0, 4.0, 50.0) for i in range(201)]
+    assert loading_clearance(49.0, 50.0, 50.0, 4.0, "outside") == pytest.approx(min(walls) - 49.0, abs=1e-12)
+
+
+def test_a_part_too_large_does_not_load() -> None:
+    band = travel_band(54.0, 55.0, 50.0, 50.0, 4.0, 8.0, "outside", lead_in=1.0)
+    assert not band.loads
+    assert band.entry_clearance == pytest.approx(band.loading_clearance + 1.0)
+
+
+def test_raw_stock_takes_its_out_of_round_off_the_clearance() -> None:
+    true = travel_band(50.0, 50.5, 50.2, 50.0, 4.0, 8.0, "outside")
+    raw = travel_band(50.0, 50.5, 50.2, 50.0, 4.0, 8.0, "outside", out_of_round=0.4)
+    assert raw.loading_clearance == pytest.approx(true.loading_clearance - 0.4)
+
+
+def test_reserve_at_both_ends() -> None:
+    """Stroke 6 mm, reserve one sixth: grip between 1 mm and 5 mm."""
+    assert travel_band(50.0, 50.0, 50.0, 40.0, 1.01, 6.0, "outside").keeps_reserve
+    assert not travel_band(50.0, 50.0, 50.0, 40.0, 0.99, 6.0, "outside").keeps_reserve
+    assert not travel_band(49.0, 50.0, 50.0, 40.0, 4.5, 6.0, "outside").keeps_reserve
+    beyond = travel_band(48.0, 50.0, 50.0, 40.0, 4.5, 6.0, "outside")
+    assert not beyond.reaches
+    assert beyond.low.travel_left < 0.0
+
+
+def test_what_is_refused() -> None:
+    with pytest.raises(ValueError, match="part radius must be greater than half"):
+        first_touch(20.0, 50.0, 50.0, "outside")
+    with pytest.raises(ValueError, match="bored radius"):
+        first_touch(50.0, 20.0, 50.0, "outside")
+    with pytest.raises(ValueError, match="within the stroke"):
+        travel(50.0, 50.0, 50.0, 9.0, 8.0, "outside")
+    with pytest.raises(ValueError, match="at most the high radius"):
+        travel_band(51.0, 50.0, 50.0, 50.0, 4.0, 8.0, "outside")
