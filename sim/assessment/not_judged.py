@@ -11,36 +11,71 @@ import math
 from collections.abc import Iterator, Sequence
 
 from sim.assessment.results import BoringFigures, MachiningFigures, NotJudged, OperationFigures
-from sim.assessment.verdicts.cutting import ON_THE_NOSE
+from sim.assessment.verdicts.bar import BAR_BEND, BAR_SLENDERNESS
+from sim.assessment.verdicts.boring import BACK_FACE_WIDTH
+from sim.assessment.verdicts.cutting import FEED_ON_THE_NOSE
+from sim.assessment.verdicts.fixture import LARGEST_GRIP_WHILE_BORING
+from sim.assessment.verdicts.grip import LARGEST_GRIP, LEAST_GRIP_OF_A_JAW
+from sim.assessment.verdicts.jaw import UNBALANCE
+from sim.assessment.verdicts.machining import HOLDING_FACTOR_EACH_MOVE, PROGRAM_SPEED
+from sim.assessment.verdicts.part import (
+    DISPLACEMENT_AGAINST_WALL,
+    JAW_TAPER_UNDER_GRIP,
+    MARKING,
+    ROUNDNESS_AFTER_RELEASE,
+    RUNOUT_IN_THE_JAWS,
+    STRESS_AGAINST_YIELD,
+)
+from sim.assessment.verdicts.path import (
+    CUT_BELOW_THE_PART,
+    DEPTH_OF_CUT,
+    RAPID_PLANE,
+    STOCK_LEFT_ON_THE_PART,
+    TOOL_CLEARANCE,
+    TOOL_CONTACT,
+)
+from sim.assessment.verdicts.pockets import BACK_FACE_ON_METAL, FRESHLY_BORED_FACE
+from sim.assessment.verdicts.program import (
+    CHUCK_CLOSED,
+    END_OF_THE_PROGRAM,
+    SPEED_AND_FEED_STATED,
+    SPINDLE_TURNS,
+    TOOL_CHANGE,
+)
 from sim.clearance.runs import Run
 from sim.scenario import CuttingProgram, Scenario
 from sim.setup.parts import Parts
 
 BORING, JAWS, CHUCK, MACHINE = "boring", "jaws", "chuck", "machine"
-DEPTH = "depth of cut"
-BY_WORDS = ("tool change", "end of the program", "spindle turns", "speed and feed stated", "chuck closed")
+BY_WORDS = (
+    TOOL_CHANGE.key,
+    END_OF_THE_PROGRAM.key,
+    SPINDLE_TURNS.key,
+    SPEED_AND_FEED_STATED.key,
+    CHUCK_CLOSED.key,
+)
 OF_A_PROGRAM = (
     *BY_WORDS,
-    ON_THE_NOSE,
-    "tool contact",
-    "tool clearance",
-    "cut below the part",
-    "stock left on the part",
-    DEPTH,
-    "rapid plane",
-    "bar slenderness",
-    "bar bend",
-    "holding factor, each move",
-    "program speed",
+    FEED_ON_THE_NOSE.key,
+    TOOL_CONTACT.key,
+    TOOL_CLEARANCE.key,
+    CUT_BELOW_THE_PART.key,
+    STOCK_LEFT_ON_THE_PART.key,
+    DEPTH_OF_CUT.key,
+    RAPID_PLANE.key,
+    BAR_SLENDERNESS.key,
+    BAR_BEND.key,
+    HOLDING_FACTOR_EACH_MOVE.key,
+    PROGRAM_SPEED.key,
 )
 BY_CONTACT = (
-    "marking",
-    "roundness after release",
-    "stress against yield",
-    "displacement against wall",
-    "least grip of a jaw",
-    "run-out in the jaws",
-    "jaw taper under grip",
+    MARKING.key,
+    ROUNDNESS_AFTER_RELEASE.key,
+    STRESS_AGAINST_YIELD.key,
+    DISPLACEMENT_AGAINST_WALL.key,
+    LEAST_GRIP_OF_A_JAW.key,
+    RUNOUT_IN_THE_JAWS.key,
+    JAW_TAPER_UNDER_GRIP.key,
 )
 # What no field of a scenario brings: the program has no such check yet.
 NEVER = (
@@ -92,7 +127,7 @@ def _chuck(scenario: Scenario) -> Iterator[NotJudged]:
             "its largest grip is not stated",
             "chuck.largest_grip",
             matters=True,
-            verdicts=("largest grip", "largest grip while boring"),
+            verdicts=(LARGEST_GRIP.key, LARGEST_GRIP_WHILE_BORING.key),
         )
     if not chuck.grip_points:
         yield NotJudged(
@@ -122,7 +157,7 @@ def _jaws(scenario: Scenario) -> Iterator[NotJudged]:
             "whether they were bored before is not stated, they count as new",
             "soft_jaw.bored_before (an empty list for new jaws)",
             matters=True,
-            verdicts=("freshly bored face", "back face on metal"),
+            verdicts=(FRESHLY_BORED_FACE.key, BACK_FACE_ON_METAL.key),
         )
     alike = not (any(jaw.serrations_off) or any(jaw.mass_differences))
     if alike and not {"serrations_off", "mass_differences"} <= jaw.model_fields_set:
@@ -132,7 +167,7 @@ def _jaws(scenario: Scenario) -> Iterator[NotJudged]:
             "how they differ in mass and place is not stated, they count as alike",
             "soft_jaw.mass_differences and soft_jaw.serrations_off",
             matters=False,
-            verdicts=("unbalance",),
+            verdicts=(UNBALANCE.key,),
         )
 
 
@@ -145,7 +180,7 @@ def _boring(parts: Parts, boring: BoringFigures) -> Iterator[NotJudged]:
             "none is stated; a path made from pockets and passes is judged in its place",
             "boring.program",
             matters=True,
-            verdicts=(DEPTH, *BY_WORDS),
+            verdicts=(DEPTH_OF_CUT.key, *BY_WORDS),
         )
     else:
         yield from _depth(stated.program, "boring.program", BORING, boring.runs)
@@ -165,7 +200,7 @@ def _boring(parts: Parts, boring: BoringFigures) -> Iterator[NotJudged]:
             "none is stated, and no plug has a seat there",
             "boring.through_diameter, if one is turned",
             matters=False,
-            verdicts=("back face width",),
+            verdicts=(BACK_FACE_WIDTH.key,),
         )
 
 
@@ -180,7 +215,7 @@ def _depth(program: CuttingProgram, field: str, stage: str, runs: Sequence[Run])
         f"what {', '.join(free) or 'the tool'} may cut is not stated",
         f"{field}.tools: largest_depth_of_cut",
         matters=True,
-        verdicts=(DEPTH,),
+        verdicts=(DEPTH_OF_CUT.key,),
     )
 
 
@@ -210,7 +245,7 @@ def _contact(figures: OperationFigures) -> Iterator[NotJudged]:
             "it could not be found for this section",
             "a measured part",
             matters=False,
-            verdicts=("roundness after release",),
+            verdicts=(ROUNDNESS_AFTER_RELEASE.key,),
         )
     if "out_of_round" not in figures.operation.workpiece.model_fields_set:
         yield NotJudged(
@@ -219,7 +254,7 @@ def _contact(figures: OperationFigures) -> Iterator[NotJudged]:
             "how far it is out of round is not stated, it counts as round",
             f"operations[{figures.index}].workpiece.out_of_round",
             matters=False,
-            verdicts=("run-out in the jaws",),
+            verdicts=(RUNOUT_IN_THE_JAWS.key,),
         )
 
 
@@ -259,6 +294,6 @@ def _program(figures: OperationFigures, path: MachiningFigures | None) -> Iterat
             "the finished part is not stated",
             f"{field}.finished_outline",
             matters=True,
-            verdicts=("cut below the part", "stock left on the part"),
+            verdicts=(CUT_BELOW_THE_PART.key, STOCK_LEFT_ON_THE_PART.key),
         )
     yield from _depth(stated, field, stage, path.runs)

@@ -12,6 +12,23 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from sim.assessment.results import Verdict
+from sim.assessment.verdicts.boring import BORING_TRAVEL
+from sim.assessment.verdicts.cuts import CUTS_CLEAR_OF_THE_JAWS
+from sim.assessment.verdicts.fixture import BORING_RING_PRESSURE, BORING_RING_SPEED, LOAD_ON_THE_FIXTURE
+from sim.assessment.verdicts.grip import GRIP_AT_REST, HOLDING_FACTOR, LEAST_GRIP_OF_A_JAW, SPINDLE_SPEED
+from sim.assessment.verdicts.jaw import JAW_OVERHANG, JAW_PAST_THE_MASTER_JAW, WALL_TO_THE_COUNTERBORE
+from sim.assessment.verdicts.machining import HOLDING_FACTOR_EACH_MOVE, PROGRAM_SPEED
+from sim.assessment.verdicts.metal import FLOOR_UNDER_THE_POCKET
+from sim.assessment.verdicts.part import GRIP_TRAVEL, HELD_LENGTH, JAW_TAPER_UNDER_GRIP, LOADING_CLEARANCE
+from sim.assessment.verdicts.path import RAPID_PLANE, TOOL_CLEARANCE
+from sim.assessment.verdicts.pockets import (
+    BAR_REACH,
+    CLEAR_OF_THE_OTHER_STEP,
+    METAL_FOR_A_REBORE,
+    ONE_BORING_TRAVEL_FOR_ALL,
+)
+from sim.assessment.verdicts.program import END_OF_THE_PROGRAM, TOOL_CHANGE
+from sim.assessment.verdicts.seating import PART_CLEAR_OF_THE_CHUCK
 from sim.scenario import Limits, Operation, Scenario
 
 VDI = "VDI 3106"
@@ -62,43 +79,49 @@ LIMITS = {
     "master_overhang": Practice(COMMON, at_least=False, unit="mm"),
 }
 _BOTH = ("holding_factor", "grip_factor")
-# Which limits decide each verdict.
+# Which limits decide each verdict, by its key.
 DECIDED_BY = {
-    "holding factor": ("holding_factor",),
-    "holding factor, each move": ("holding_factor",),
-    "grip at rest": _BOTH,
-    "spindle speed": _BOTH,
-    "program speed": _BOTH,
-    "boring travel": ("stroke_reserve",),
-    "grip travel": ("stroke_reserve",),
-    "one boring travel for all": ("stroke_reserve", "loading_clearance"),
-    "loading clearance": ("loading_clearance",),
-    "clear of the other step": ("loading_clearance",),
-    "part clear of the chuck": ("loading_clearance",),
-    "held length": ("held_share",),
-    "tool clearance": ("clearance",),
-    "cuts clear of the jaws": ("clearance",),
-    "rapid plane": ("clearance",),
-    "tool change": ("clearance",),
-    "end of the program": ("clearance",),
-    "bar reach": ("clearance",),
-    "boring ring pressure": ("ring_pressure",),
-    "boring ring speed": ("ring_speed",),
-    "load on the fixture": ("boring_load_share",),
-    "jaw taper under grip": ("jaw_taper",),
-    "wall to the counterbore": ("wall",),
-    "floor under the pocket": ("floor",),
-    "metal for a re-bore": ("rebore",),
-    "jaw overhang": ("body_overhang",),
-    "jaw past the master jaw": ("master_overhang",),
+    HOLDING_FACTOR.key: ("holding_factor",),
+    HOLDING_FACTOR_EACH_MOVE.key: ("holding_factor",),
+    GRIP_AT_REST.key: _BOTH,
+    SPINDLE_SPEED.key: _BOTH,
+    PROGRAM_SPEED.key: _BOTH,
+    BORING_TRAVEL.key: ("stroke_reserve",),
+    GRIP_TRAVEL.key: ("stroke_reserve",),
+    ONE_BORING_TRAVEL_FOR_ALL.key: ("stroke_reserve", "loading_clearance"),
+    LOADING_CLEARANCE.key: ("loading_clearance",),
+    CLEAR_OF_THE_OTHER_STEP.key: ("loading_clearance",),
+    PART_CLEAR_OF_THE_CHUCK.key: ("loading_clearance",),
+    HELD_LENGTH.key: ("held_share",),
+    TOOL_CLEARANCE.key: ("clearance",),
+    CUTS_CLEAR_OF_THE_JAWS.key: ("clearance",),
+    RAPID_PLANE.key: ("clearance",),
+    TOOL_CHANGE.key: ("clearance",),
+    END_OF_THE_PROGRAM.key: ("clearance",),
+    BAR_REACH.key: ("clearance",),
+    BORING_RING_PRESSURE.key: ("ring_pressure",),
+    BORING_RING_SPEED.key: ("ring_speed",),
+    LOAD_ON_THE_FIXTURE.key: ("boring_load_share",),
+    JAW_TAPER_UNDER_GRIP.key: ("jaw_taper",),
+    WALL_TO_THE_COUNTERBORE.key: ("wall",),
+    FLOOR_UNDER_THE_POCKET.key: ("floor",),
+    METAL_FOR_A_REBORE.key: ("rebore",),
+    JAW_OVERHANG.key: ("body_overhang",),
+    JAW_PAST_THE_MASTER_JAW.key: ("master_overhang",),
 }
 # Verdicts that the forces of worn edges decide, and those that the loss of grip by speed does.
-WORN = ("holding factor", "holding factor, each move", "grip at rest", "spindle speed", "program speed")
-LOST = ("holding factor", "holding factor, each move", "least grip of a jaw")
+WORN = (
+    HOLDING_FACTOR.key,
+    HOLDING_FACTOR_EACH_MOVE.key,
+    GRIP_AT_REST.key,
+    SPINDLE_SPEED.key,
+    PROGRAM_SPEED.key,
+)
+LOST = (HOLDING_FACTOR.key, HOLDING_FACTOR_EACH_MOVE.key, LEAST_GRIP_OF_A_JAW.key)
 # Verdicts that more grip meets, and so less friction in wedge and guideway.
-GRIPPED = (*WORN, "least grip of a jaw", "load on the fixture")
+GRIPPED = (*WORN, LEAST_GRIP_OF_A_JAW.key, LOAD_ON_THE_FIXTURE.key)
 # Verdicts whose value is a multiple of what the cut asks for.
-FACTORS = ("holding factor", "holding factor, each move")
+FACTORS = (HOLDING_FACTOR.key, HOLDING_FACTOR_EACH_MOVE.key)
 
 
 @cache
@@ -115,8 +138,8 @@ def is_laxer(stated: float, standard: float, *, at_least: bool) -> bool:
 
 def with_practice(verdict: Verdict, scenario: Scenario) -> Verdict:
     """Return a verdict that at best warns where a limit behind it is laxer than its standard, and says so."""
-    words = laxer_than(verdict.name, verdict.stage, scenario)
-    if verdict.name in FACTORS and verdict.value < LEAST_FACTOR and verdict.status != "fail":
+    words = laxer_than(verdict.key, verdict.stage, scenario)
+    if verdict.key in FACTORS and verdict.value < LEAST_FACTOR and verdict.status != "fail":
         verdict = replace(
             verdict,
             status="fail",
@@ -134,20 +157,24 @@ def with_practice(verdict: Verdict, scenario: Scenario) -> Verdict:
     )
 
 
-def laxer_than(name: str, stage: str, scenario: Scenario) -> list[str]:
-    """Return what the limits behind a verdict are laxer than, in words; empty where none is."""
-    return [*_limits(name, scenario.limits), *_grease(name, scenario), *_operation(name, stage, scenario)]
+def laxer_than(verdict: str, stage: str, scenario: Scenario) -> list[str]:
+    """Return what the limits behind a verdict (its key) are laxer than, in words; empty where none is."""
+    return [
+        *_limits(verdict, scenario.limits),
+        *_grease(verdict, scenario),
+        *_operation(verdict, stage, scenario),
+    ]
 
 
-def _grease(name: str, scenario: Scenario) -> Iterator[str]:
+def _grease(verdict: str, scenario: Scenario) -> Iterator[str]:
     """Tell guideways that are stated as better greased than a chuck stays; too little grip is what that hides."""
     stated = scenario.chuck.guideway_friction
-    if name in GRIPPED and is_laxer(stated, GREASED, at_least=True):
+    if verdict in GRIPPED and is_laxer(stated, GREASED, at_least=True):
         yield f"{COMMON}'s {GREASED:g} for greased guideways (chuck.guideway_friction {stated:.3g})"
 
 
-def _limits(name: str, limits: Limits) -> Iterator[str]:
-    for key in DECIDED_BY.get(name, ()):
+def _limits(verdict: str, limits: Limits) -> Iterator[str]:
+    for key in DECIDED_BY.get(verdict, ()):
         practice, stated, standard = LIMITS[key], float(getattr(limits, key)), usual(key)
         if is_laxer(stated, standard, at_least=practice.at_least):
             unit = f" {practice.unit}" if practice.unit else ""
@@ -157,18 +184,18 @@ def _limits(name: str, limits: Limits) -> Iterator[str]:
             )
 
 
-def _operation(name: str, stage: str, scenario: Scenario) -> Iterator[str]:
+def _operation(verdict: str, stage: str, scenario: Scenario) -> Iterator[str]:
     for number, operation in enumerate(scenario.operations):
         if operation.name != stage:
             continue
         gripping = operation.gripping
-        lost = gripping.direction == "outside" and name in LOST
+        lost = gripping.direction == "outside" and verdict in LOST
         if lost and is_laxer(gripping.grip_loss_share, WHOLE_LOSS, at_least=True):
             yield (
                 f"the cautious practice of losing all of the centrifugal force "
                 f"(operations[{number}].gripping.grip_loss_share {gripping.grip_loss_share:.3g})"
             )
-        worn = least_wear(operation) if name in WORN else WORN_EDGE
+        worn = least_wear(operation) if verdict in WORN else WORN_EDGE
         if is_laxer(worn, WORN_EDGE, at_least=True):
             yield f"{COMMON}'s {WORN_EDGE:g} for a worn edge (wear_factor {worn:.3g} of operations[{number}])"
 

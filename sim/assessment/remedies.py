@@ -25,8 +25,33 @@ from sim.assessment.advice import (
 )
 from sim.assessment.operation import asked_speed, drive
 from sim.assessment.results import CutDemand, CutHolding, MachiningFigures, OperationFigures, Verdict
-from sim.assessment.verdicts.grip import LEAST_JAW, LEAST_SPEED
-from sim.assessment.verdicts.jaw import own_pulls
+from sim.assessment.verdicts.boring import BORING_TRAVEL, STEADY_PRESSURE
+from sim.assessment.verdicts.grip import (
+    GRIP_AT_REST,
+    GUIDEWAY_MOMENT,
+    HOLDING_FACTOR,
+    LARGEST_GRIP,
+    LEAST_GRIP_OF_A_JAW,
+    LEAST_JAW,
+    LEAST_SPEED,
+    SPINDLE_SPEED,
+)
+from sim.assessment.verdicts.jaw import (
+    JAW_SEAT_STAYS_CLOSED,
+    PRESSURE_UNDER_THE_HEAD,
+    SCREW_TORQUE,
+    SERRATIONS,
+    own_pulls,
+)
+from sim.assessment.verdicts.machining import HOLDING_FACTOR_EACH_MOVE, PROGRAM_SPEED
+from sim.assessment.verdicts.part import (
+    DISPLACEMENT_AGAINST_WALL,
+    GRIP_TRAVEL,
+    LOADING_CLEARANCE,
+    MARKING,
+    ROUNDNESS_AFTER_RELEASE,
+    STRESS_AGAINST_YIELD,
+)
 from sim.assessment.verdicts.pockets import boring_travels
 from sim.base.rounding import range_texts
 from sim.mechanics import cutting, spin
@@ -35,22 +60,22 @@ from sim.setup.parts import Parts
 
 # What grows with the grip in proportion, and by which words it bounds the pressure.
 STRAINED = {
-    "largest grip": "the chuck's largest grip",
-    "guideway moment": "the guideway moment",
-    "jaw seat stays closed": "the jaw's seat",
-    "serrations": "the serrations",
+    LARGEST_GRIP.key: "the chuck's largest grip",
+    GUIDEWAY_MOMENT.key: "the guideway moment",
+    JAW_SEAT_STAYS_CLOSED.key: "the jaw's seat",
+    SERRATIONS.key: "the serrations",
 }
 # What grows less than in proportion, since the faces then bear more evenly: a bound only where it is missed already.
 SQUEEZED = {
-    "marking": "the marking of the part",
-    "roundness after release": "the part's roundness",
-    "stress against yield": "the stress of the part",
-    "displacement against wall": "the part's displacement",
+    MARKING.key: "the marking of the part",
+    ROUNDNESS_AFTER_RELEASE.key: "the part's roundness",
+    STRESS_AGAINST_YIELD.key: "the stress of the part",
+    DISPLACEMENT_AGAINST_WALL.key: "the part's displacement",
 }
-LOOSE = ("holding factor", "holding factor, each move", "grip at rest", "least grip of a jaw")
-SPEEDS = ("spindle speed", "program speed")
-TRAVELS = ("loading clearance", "grip travel", "boring travel")
-TORQUES = ("screw torque", "pressure under the head")
+LOOSE = (HOLDING_FACTOR.key, HOLDING_FACTOR_EACH_MOVE.key, GRIP_AT_REST.key, LEAST_GRIP_OF_A_JAW.key)
+SPEEDS = (SPINDLE_SPEED.key, PROGRAM_SPEED.key)
+TRAVELS = (LOADING_CLEARANCE.key, GRIP_TRAVEL.key, BORING_TRAVEL.key)
+TORQUES = (SCREW_TORQUE.key, PRESSURE_UNDER_THE_HEAD.key)
 SETTLED, SETTLING = 0.1, 200  # rev/min within which a speed has settled, and steps to it
 LOWER = 20  # lower speeds that are tried, too
 STEADIER = "Fit a valve that holds so low a pressure steadily."
@@ -83,10 +108,10 @@ def with_remedies(
         met = verdict.value >= verdict.limit if verdict.at_least else verdict.value <= verdict.limit
         if verdict.status == "pass" or met:
             found.append(verdict)  # what warns for another reason says itself what to do about that
-        elif verdict.name in TRAVELS:
+        elif verdict.key in TRAVELS:
             concerned = tuple(f for f in operations if verdict.stage in ("boring", f.operation.name))
             found.append(replace(verdict, advice=_other_travel(parts, concerned, operations, verdict)))
-        elif verdict.name in TORQUES:
+        elif verdict.key in TORQUES:
             found.append(replace(verdict, advice=_less_torque(parts, verdict, verdicts)))
         elif verdict.stage in known:
             found.append(known[verdict.stage].told(verdict))
@@ -120,8 +145,8 @@ def _lower_first(text: str) -> str:
 
 def _torque_allowed(verdicts: list[Verdict]) -> tuple[float, float]:
     """Return the torque of the jaw screws, and what screw and jaw bear, N m; nan where it is not judged."""
-    screw = next((v for v in verdicts if v.name == "screw torque"), None)
-    head = next((v for v in verdicts if v.name == "pressure under the head"), None)
+    screw = next((v for v in verdicts if v.key == SCREW_TORQUE.key), None)
+    head = next((v for v in verdicts if v.key == PRESSURE_UNDER_THE_HEAD.key), None)
     if screw is None or head is None:
         return math.nan, math.nan
     return screw.value, min(screw.limit, screw.value * head.margin)
@@ -130,11 +155,11 @@ def _torque_allowed(verdicts: list[Verdict]) -> tuple[float, float]:
 def _less_torque(parts: Parts, verdict: Verdict, verdicts: list[Verdict]) -> str:
     """Judge less torque: the seats of all operations must stay closed with it."""
     now, allowed = _torque_allowed(verdicts)
-    seats = [v.value for v in verdicts if v.name == "jaw seat stays closed"]
+    seats = [v.value for v in verdicts if v.key == JAW_SEAT_STAYS_CLOSED.key]
     least = min(seats, default=math.inf)
     needed = now / least if least > 0.0 else math.inf
     others = "Use a higher property class, larger screws, or lower jaws."
-    if verdict.name == "pressure under the head":
+    if verdict.key == PRESSURE_UNDER_THE_HEAD.key:
         washer = parts.scenario.soft_jaw.screws.washer_diameter is not None
         others = "Use a harder jaw." if washer else "Use a hard washer, or a harder jaw."
     if math.isnan(now) or math.isinf(needed):
@@ -162,13 +187,13 @@ class _Remedies:
         """Return a missed verdict of the operation with judged advice; one that neither mends as it is."""
         changes: list[Change] = []
         others = verdict.advice
-        if verdict.name == "program speed" and verdict.limit == self._figures.operation.gripping.speed_high:
+        if verdict.key == PROGRAM_SPEED.key and verdict.limit == self._figures.operation.gripping.speed_high:
             return verdict  # no grip is asked for there: the operation is judged up to that speed only
-        if verdict.name in STRAINED or verdict.name in SQUEEZED:
+        if verdict.key in STRAINED or verdict.key in SQUEEZED:
             changes.append(lower_pressure(self._now, self._scaled(verdict), self._lowest()))
-            if verdict.name == "jaw seat stays closed":
+            if verdict.key == JAW_SEAT_STAYS_CLOSED.key:
                 changes += self._tighter(verdict)
-        elif verdict.name in LOOSE or verdict.name in SPEEDS:
+        elif verdict.key in LOOSE or verdict.key in SPEEDS:
             wanted = self._wanted(verdict)
             if not math.isnan(wanted.rest):
                 changes.append(self._raised(self._pressure(wanted.rest)))
@@ -176,7 +201,7 @@ class _Remedies:
                 changes.append(
                     lower_speed(self._speed(verdict), wanted.speed, self._slowest(), or_less=wanted.or_less)
                 )
-        elif verdict.name == "steady pressure":
+        elif verdict.key == STEADY_PRESSURE.key:
             changes.append(self._raised(10.0 * self._parts.scenario.machine.lowest_pressure))
             others = "" if changes[0].possible else STEADIER
         else:
@@ -217,10 +242,10 @@ class _Remedies:
         """
         if not self._outside:
             return 3.0 * self._figures.grip.centrifugal_per_jaw
-        if verdict.name not in ("jaw seat stays closed", "serrations"):
+        if verdict.key not in (JAW_SEAT_STAYS_CLOSED.key, SERRATIONS.key):
             return 0.0
         pull = 3.0 * max(own_pulls(self._parts, self._figures))
-        if verdict.name == "serrations":
+        if verdict.key == SERRATIONS.key:
             return pull
         top = mass_properties(self._parts.bored, self._parts.jaw_material.density)
         return pull * float(top.centroid[2]) / self._figures.zone.middle
@@ -251,20 +276,20 @@ class _Remedies:
         yield Bound(10.0 * chuck.pressure_limit, "the chuck's pressure limit")
         yield Bound(10.0 * machine.pressure_limit, "the machine's pressure limit")
         for verdict in self._own:
-            if verdict.name in STRAINED and math.isfinite(verdict.margin):
-                yield Bound(self._scaled(verdict), STRAINED[verdict.name])
+            if verdict.key in STRAINED and math.isfinite(verdict.margin):
+                yield Bound(self._scaled(verdict), STRAINED[verdict.key])
             elif self._bounds(verdict) and verdict.margin < 1.0:
-                yield Bound(min(self._now, self._scaled(verdict)), SQUEEZED[verdict.name])
+                yield Bound(min(self._now, self._scaled(verdict)), SQUEEZED[verdict.key])
 
     def _unsure(self) -> Iterator[Bound]:
         """Yield about where marking and roundness would be missed."""
         for verdict in self._own:
             if self._bounds(verdict) and 1.0 <= verdict.margin < math.inf:
-                yield Bound(self._scaled(verdict), SQUEEZED[verdict.name])
+                yield Bound(self._scaled(verdict), SQUEEZED[verdict.key])
 
     def _bounds(self, verdict: Verdict) -> bool:
-        may_mark = verdict.name == "marking" and self._figures.operation.marking_allowed
-        return verdict.name in SQUEEZED and not may_mark
+        may_mark = verdict.key == MARKING.key and self._figures.operation.marking_allowed
+        return verdict.key in SQUEEZED and not may_mark
 
     def _slowest(self) -> Bound:
         low = self._figures.operation.gripping.speed_low
@@ -275,12 +300,12 @@ class _Remedies:
     def _speed(self, verdict: Verdict) -> float:
         """Return the speed at which a verdict is judged now."""
         high = self._figures.operation.gripping.speed_high
-        if verdict.name in SPEEDS:
+        if verdict.key in SPEEDS:
             return verdict.value
-        if verdict.name == "holding factor":
+        if verdict.key == HOLDING_FACTOR.key:
             return self._least_held()[0].speed
         if (
-            verdict.name == "holding factor, each move"
+            verdict.key == HOLDING_FACTOR_EACH_MOVE.key
             and self._machining is not None
             and self._machining.least_held
         ):
@@ -294,14 +319,14 @@ class _Remedies:
     def _wanted(self, verdict: Verdict) -> Wanted:
         """Return grip at rest and speed at which a verdict on too little grip, or too much speed, is just met."""
         found: dict[str, Callable[[], Wanted]] = {
-            "holding factor": lambda: self._hold(*self._least_held()),
-            "holding factor, each move": self._hold_move,
-            "grip at rest": self._rest,
-            "least grip of a jaw": self._close,
-            "spindle speed": lambda: self._turn(verdict),
-            "program speed": lambda: self._turn(verdict),
+            HOLDING_FACTOR.key: lambda: self._hold(*self._least_held()),
+            HOLDING_FACTOR_EACH_MOVE.key: self._hold_move,
+            GRIP_AT_REST.key: self._rest,
+            LEAST_GRIP_OF_A_JAW.key: self._close,
+            SPINDLE_SPEED.key: lambda: self._turn(verdict),
+            PROGRAM_SPEED.key: lambda: self._turn(verdict),
         }
-        return found[verdict.name]()
+        return found[verdict.key]()
 
     def _hold(self, demand: CutDemand, held: CutHolding) -> Wanted:
         wanted = self._parts.scenario.limits.holding_factor * held.needed if held.factor > 0.0 else math.inf

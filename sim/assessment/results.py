@@ -41,8 +41,10 @@ class Verdict:
 
     Attributes
     ----------
+    key : str
+        Of the rule that judges (`sim.assessment.verdicts.rule.Rule`): by it a verdict is looked up.
     name : str
-        What is judged, in the trade's words.
+        What is judged, in the trade's words: for people only.
     stage : str
         'boring', 'jaws' or the operation's name.
     status : {'pass', 'warn', 'fail'}
@@ -58,6 +60,7 @@ class Verdict:
         One sentence: what to change; empty for a pass.
     """
 
+    key: str
     name: str
     stage: str
     status: Status
@@ -104,7 +107,7 @@ class NotJudged:
     matters : bool
         The answer could throw the part or a jaw, break the chuck, or bring a tool into what turns.
     verdicts : tuple of str
-        Names of the verdicts that would answer it; empty where the program has none.
+        Keys of the verdicts that would answer it; empty where the program has none.
     """
 
     question: str

@@ -26,7 +26,7 @@ def worst_way(path: Path, verdicts: Callable[[Path], Iterable[Verdict]]) -> Iter
     found: dict[str, list[tuple[str, Verdict]]] = {}
     for way in path.readings:
         for verdict in verdicts(way):
-            found.setdefault(verdict.name, []).append((way.reading, verdict))
+            found.setdefault(verdict.key, []).append((way.reading, verdict))
     for judged in found.values():
         reading, worst = min(judged, key=lambda one: one[1].rank)
         alike = len(judged) == len(path.readings) and len({verdict.message for _, verdict in judged}) == 1

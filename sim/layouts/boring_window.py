@@ -11,7 +11,19 @@ import numpy as np
 from sim.assessment.fixture import fixture_lever
 from sim.assessment.operation import boring_grip, drive, turning_masses
 from sim.assessment.results import Assessment, OperationFigures
-from sim.assessment.verdicts.fixture import MOST_GIVE
+from sim.assessment.verdicts.boring import STEADY_PRESSURE
+from sim.assessment.verdicts.fixture import (
+    BORING_RING_PRESSURE,
+    BORING_RING_SPEED,
+    FIXTURE_GIVES,
+    FIXTURE_SEAT,
+    FIXTURE_STRENGTH,
+    GUIDEWAY_MOMENT_WHILE_BORING,
+    LARGEST_GRIP_WHILE_BORING,
+    LOAD_ON_THE_FIXTURE,
+    MOST_GIVE,
+)
+from sim.assessment.verdicts.part import JAW_TAPER_UNDER_GRIP
 from sim.contact import taper_to_bore
 from sim.layouts.criteria import BEYOND, COLUMNS, LEAST_SHARE, ROWS, UNMOVED, Criterion, Floats, told
 from sim.layouts.window import Window, windowed
@@ -24,14 +36,6 @@ from sim.setup.metal import fixture_pressed
 
 STAGE = "boring"
 SLOWEST = 50.0  # rev/min
-# By which verdict a criterion of another name is judged.
-VERDICTS = {
-    "ring's pressure limit": "boring ring pressure",
-    "ring's speed limit": "boring ring speed",
-    "jaw taper": "jaw taper under grip",
-    "guideway moment": "guideway moment while boring",
-    "largest grip": "largest grip while boring",
-}
 
 
 def boring_window(assessment: Assessment) -> Window | None:
@@ -45,7 +49,7 @@ def boring_window(assessment: Assessment) -> Window | None:
     stated = (scenario.boring.pressure, assessment.boring.highest_speed)
     pressures, speeds = _grid(assessment, *stated)
     kept = tuple(
-        told(c, VERDICTS.get(c.name.partition(",")[0], c.name), STAGE, scenario)
+        told(c, STAGE, scenario)
         for c in _criteria(assessment, pressures, speeds)
         if float(np.ptp(c.margin)) > UNMOVED
     )
@@ -99,27 +103,34 @@ def _criteria(assessment: Assessment, pressures: Floats, speeds: Floats) -> Iter
         return np.broadcast_to(np.asarray(column), shape)
 
     if isinstance(scenario.boring.fixture, Ring):
-        yield Criterion("ring's pressure limit", over(scenario.limits.ring_pressure / pressures[:, None]))
-        yield Criterion("ring's speed limit", over(scenario.limits.ring_speed / speeds))
+        most, rule = scenario.limits.ring_pressure, BORING_RING_PRESSURE
+        yield Criterion("ring's pressure limit", over(most / pressures[:, None]), verdict=rule.key)
+        most, rule = scenario.limits.ring_speed, BORING_RING_SPEED
+        yield Criterion("ring's speed limit", over(most / speeds), verdict=rule.key)
     if parts.direction == "outside":
         yield Criterion("jaws leave the fixture", rest[:, None] / pull)
         share = np.maximum(1.0 - pull / rest[:, None], 0.0)
-        yield Criterion("load on the fixture", share / scenario.limits.boring_load_share)
+        rule = LOAD_ON_THE_FIXTURE
+        yield Criterion(rule.name, share / scenario.limits.boring_load_share, verdict=rule.key)
     yield Criterion("marked on the chuck", over(scenario.chuck.marked_speed / speeds))
     yield Criterion("machine's speed limit", over(scenario.machine.speed_limit / speeds))
-    yield Criterion("steady pressure", over(pressures[:, None] / scenario.machine.lowest_pressure))
+    steady = over(pressures[:, None] / scenario.machine.lowest_pressure)
+    yield Criterion(STEADY_PRESSURE.name, steady, verdict=STEADY_PRESSURE.key)
     load = rest[:, None] + (
         pull if parts.direction == "inside" else 0.0
     )  # jaws that press outward gain by speed
-    yield Criterion("guideway moment", over(scenario.chuck.moment_limit / (load / 3.0 * lever)), as_load=True)
+    moment_left = over(scenario.chuck.moment_limit / (load / 3.0 * lever))
+    yield Criterion("guideway moment", moment_left, as_load=True, verdict=GUIDEWAY_MOMENT_WHILE_BORING.key)
     if scenario.chuck.largest_grip is not None:
-        yield Criterion("largest grip", over(scenario.chuck.largest_grip / load), as_load=True)
+        grip_left = over(scenario.chuck.largest_grip / load)
+        yield Criterion("largest grip", grip_left, as_load=True, verdict=LARGEST_GRIP_WHILE_BORING.key)
     yield from _borne(assessment, rest, np.broadcast_to(pull, shape), np.broadcast_to(speeds, shape))
     stated = grip_at_rest(scenario.boring.pressure, lever, drive(scenario.chuck)).total
     for figures in assessment.operations:
         taper = np.array([_taper(assessment, figures, float(r) / stated) for r in rest])
         margin = 1000.0 * scenario.limits.jaw_taper / np.maximum(taper, 1e-9)
-        yield Criterion(f"jaw taper, {figures.operation.name}", over(margin[:, None]))
+        stage, rule = figures.operation.name, JAW_TAPER_UNDER_GRIP
+        yield Criterion(f"jaw taper, {stage}", over(margin[:, None]), verdict=rule.key, stage=stage)
 
 
 def _borne(assessment: Assessment, rest: Floats, pull: Floats, speeds: Floats) -> Iterator[Criterion]:
@@ -130,10 +141,11 @@ def _borne(assessment: Assessment, rest: Floats, pull: Floats, speeds: Floats) -
     bearing = figures.bearing
     still = np.broadcast_to(rest[:, None], pull.shape)
     fast = np.maximum(still - pull, 0.0) if assessment.parts.direction == "outside" else still + pull
-    for name, strains in (("fixture strength", bearing.strength), ("fixture seat", bearing.seat)):
-        yield Criterion(name, 1.0 / largest_share(strains, still, fast, speeds), as_load=True)
+    for rule, strains in ((FIXTURE_STRENGTH, bearing.strength), (FIXTURE_SEAT, bearing.seat)):
+        share = largest_share(strains, still, fast, speeds)
+        yield Criterion(rule.name, 1.0 / share, as_load=True, verdict=rule.key)
     give = bearing.give * np.maximum(still, fast) / 3.0
-    yield Criterion("fixture gives", MOST_GIVE / give, as_load=True)
+    yield Criterion(FIXTURE_GIVES.name, MOST_GIVE / give, as_load=True, verdict=FIXTURE_GIVES.key)
 
 
 def _taper(assessment: Assessment, figures: OperationFigures, share: float) -> float:

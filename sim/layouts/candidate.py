@@ -17,6 +17,7 @@ from sim.assessment.clamping import prepared_contact
 from sim.assessment.results import Assessment, Verdict
 from sim.assessment.stages import assess
 from sim.assessment.state import States, judged, with_pressures
+from sim.assessment.verdicts.rules import depending_on
 from sim.base.errors import ChuckSceneError
 from sim.contact import ContactNotConverged
 from sim.layouts.full_check import FullCheck, full_check_changed
@@ -28,16 +29,8 @@ from sim.setup.loading import check
 
 TRIED = 4  # pressures that are solved for an operation's best one
 BAR = 0.01  # MPa, a tenth of a bar: what can be set
-Names = frozenset[tuple[str, str]]
-# What another pressure may mend, by the verdict's name.
-BY_PRESSURE = frozenset(
-    {
-        "grip at rest", "guideway moment", "holding factor", "holding factor, each move", "jaw seat stays closed",
-        "jaw taper under grip", "largest grip", "least grip of a jaw", "marking", "roundness after release",
-        "run-out in the jaws", "serrations", "spindle speed", "steady pressure", "stress against yield",
-        "displacement against wall",
-    }
-)  # fmt: skip
+Keys = frozenset[tuple[str, str]]  # of verdicts, with their stages
+BY_PRESSURE = depending_on("pressure")  # keys of the verdicts that another pressure may mend
 MOST = 99.0  # margins above this are all alike
 FOLLOWING = 3  # margins after the least that tell layouts of one least margin apart
 
@@ -94,12 +87,12 @@ class Candidate:
         return sum(v.status == "warn" for v in self.verdicts)
 
 
-def margin(one: Candidate, fixed: Names = frozenset()) -> float:
+def margin(one: Candidate, fixed: Keys = frozenset()) -> float:
     """Return the least margin of what does not merely warn and is not fixed; 0 for a refusal."""
     return 0.0 if one.refusal else min(_margins(one, fixed), default=MOST)
 
 
-def rank(one: Candidate, fixed: Names = frozenset()) -> tuple[float, ...]:
+def rank(one: Candidate, fixed: Keys = frozenset()) -> tuple[float, ...]:
     """Return what layouts are ordered by, smaller is better.
 
     First what can be built, then what fails least, then fewest warnings, then most margin; the margins that follow the
@@ -113,14 +106,14 @@ def rank(one: Candidate, fixed: Names = frozenset()) -> tuple[float, ...]:
     return (0.0, float(one.warnings), -margins[0], -sum(margins[1 : 1 + FOLLOWING]))
 
 
-def nearest_verdict(one: Candidate, fixed: Names = frozenset()) -> Verdict | None:
+def nearest_verdict(one: Candidate, fixed: Keys = frozenset()) -> Verdict | None:
     """Return the verdict nearest to its limit, or farthest beyond it, of those that count; None for a refusal."""
-    counting = [v for v in _firm(one.verdicts) if (v.name, v.stage) not in fixed]
+    counting = [v for v in _firm(one.verdicts) if (v.key, v.stage) not in fixed]
     return min(counting, key=lambda v: v.margin, default=None)
 
 
-def fixed_verdicts(tried: Iterable[Candidate]) -> Names:
-    """Return the verdicts (name, stage) that pass with one and the same margin in every layout that was judged."""
+def fixed_verdicts(tried: Iterable[Candidate]) -> Keys:
+    """Return the verdicts (key, stage) that pass with one and the same margin in every layout that was judged."""
     seen: dict[tuple[str, str], set[float]] = {}
     count = 0
     for one in tried:
@@ -128,15 +121,15 @@ def fixed_verdicts(tried: Iterable[Candidate]) -> Names:
             count += 1
             for verdict in one.verdicts:
                 value = round(verdict.margin, 9) if verdict.status == "pass" else -1.0
-                seen.setdefault((verdict.name, verdict.stage), set()).add(value)
+                seen.setdefault((verdict.key, verdict.stage), set()).add(value)
     return frozenset(
         key for key, values in seen.items() if count > 1 and len(values) == 1 and min(values) >= 1.0
     )
 
 
-def _margins(one: Candidate, fixed: Names) -> list[float]:
+def _margins(one: Candidate, fixed: Keys) -> list[float]:
     """Return the margins that count, least first."""
-    return sorted(min(v.margin, MOST) for v in _firm(one.verdicts) if (v.name, v.stage) not in fixed)
+    return sorted(min(v.margin, MOST) for v in _firm(one.verdicts) if (v.key, v.stage) not in fixed)
 
 
 def _firm(verdicts: tuple[Verdict, ...]) -> list[Verdict]:
@@ -187,7 +180,7 @@ def candidate(
 def _fails_anyhow(found: Assessment, within: Space) -> bool:
     """Tell whether something fails that no pressure in its range can mend."""
     free = {found.operations[one.operation].operation.name for one in within.pressures}
-    return any(v.status == "fail" and not (v.stage in free and v.name in BY_PRESSURE) for v in found.verdicts)
+    return any(v.status == "fail" and not (v.stage in free and v.key in BY_PRESSURE) for v in found.verdicts)
 
 
 def _assessed(tables: dict[str, Any], path: Path, changes: Changes, model: ContactModel) -> Assessment:
@@ -228,16 +221,15 @@ def _best_pressure(ready: States, within: Pressures) -> float:
             verdicts = judged(ready, within.operation, float(pressure), speed).verdicts
         except (ContactNotConverged, ValueError):
             continue  # beyond the chuck's data, or not held
-        margins = {v.name: min(max(v.margin, 1e-6), MOST) for v in _firm(verdicts)}
+        margins = {v.key: min(max(v.margin, 1e-6), MOST) for v in _firm(verdicts)}
         solved.append((float(pressure), margins))
     if len(solved) < 2:
         return solved[0][0] if solved else 0.5 * (within.low + within.high)
-    names = set.intersection(*(set(margins) for _, margins in solved))
+    common = set.intersection(*(set(margins) for _, margins in solved))
     many = np.arange(round(solved[0][0] / BAR), round(solved[-1][0] / BAR) + 1) * BAR
     at = np.log([pressure for pressure, _ in solved])
     curves = [
-        PchipInterpolator(at, np.log([margins[name] for _, margins in solved]))(np.log(many))
-        for name in names
+        PchipInterpolator(at, np.log([margins[key] for _, margins in solved]))(np.log(many)) for key in common
     ]
     ordered = np.sort(np.array(curves), axis=0)
     # Where the pressure does not matter to the least margin, those that follow it decide.

@@ -52,6 +52,7 @@ class Row:
 class VerdictRow:
     """One verdict of every layout, None where it is not asked; of several sets the one nearest to its limit."""
 
+    key: str
     name: str
     stage: str
     cells: tuple[Verdict | None, ...]
@@ -187,24 +188,24 @@ def operation_name(layouts: Sequence[Layout], number: int) -> str:
 def _verdict_rows(layouts: Sequence[Layout]) -> tuple[VerdictRow, ...]:
     found: dict[tuple[str, int], list[list[Verdict]]] = {}
     for place, layout in enumerate(layouts):
-        for name, number, verdict in _numbered(layout):
-            found.setdefault((name, number), [[] for _ in layouts])[place].append(verdict)
+        for number, verdict in _numbered(layout):
+            found.setdefault((verdict.key, number), [[] for _ in layouts])[place].append(verdict)
     rows = []
-    for (name, number), cells in found.items():
+    for (key, number), cells in found.items():
         stage = operation_name(layouts, number) if number >= 0 else _stage(cells)
         worst = tuple(min(c, key=lambda v: v.rank) if c else None for c in cells)
-        rows.append(VerdictRow(name, stage, worst))
+        rows.append(VerdictRow(key, next(v.name for c in cells for v in c), stage, worst))
     return tuple(sorted(rows, key=_urgency))
 
 
-def _numbered(layout: Layout) -> Iterable[tuple[str, int, Verdict]]:
+def _numbered(layout: Layout) -> Iterable[tuple[int, Verdict]]:
     """Yield every verdict with the number of its operation in the layout, -1 for boring and jaws."""
     first = 0
     for one in layout.sets:
         number = {f.operation.name: first + k for k, f in enumerate(one.operations)}
         first += len(one.operations)
         for verdict in one.verdicts:
-            yield verdict.name, number.get(verdict.stage, -1), verdict
+            yield number.get(verdict.stage, -1), verdict
 
 
 def _stage(cells: list[list[Verdict]]) -> str:

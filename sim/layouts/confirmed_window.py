@@ -15,8 +15,8 @@ from sim.assessment.stages import assess
 from sim.assessment.state import States, states, with_gripping
 from sim.base.errors import ScenarioError
 from sim.base.rounding import SAME, at_least_text, at_most_text
-from sim.layouts.boring_window import STAGE, VERDICTS
-from sim.layouts.criteria import LARGEST, LAXER, MET, Criterion
+from sim.layouts.boring_window import STAGE
+from sim.layouts.criteria import LARGEST, MET, Criterion
 from sim.layouts.full_check import (
     FullCheck,
     answered,
@@ -49,9 +49,9 @@ class _Judged:
 
     def hopeless(self, found: FullCheck) -> bool:
         """Tell whether something fails that failed by as much as stated: no pressure or speed mends it."""
-        before = {(v.name, v.stage): v.value for v in self.as_stated.failing}
+        before = {(v.key, v.stage): v.value for v in self.as_stated.failing}
         return any(
-            abs(v.value - before.get((v.name, v.stage), math.nan)) <= SAME * abs(v.value)
+            abs(v.value - before.get((v.key, v.stage), math.nan)) <= SAME * abs(v.value)
             for v in found.failing
         )
 
@@ -79,14 +79,14 @@ def confirmed_window(
 def confirmed_boring_window(assessment: Assessment, shown: Window, tell: Tell = lambda _: None) -> Window:
     """Return the window of boring with confirmed points: nothing fails, and none of its own limits is missed."""
     as_stated = of_assessment(assessment)
-    before = {(v.name, v.stage): v.value for v in as_stated.verdicts if v.missed}
+    before = {(v.key, v.stage): v.value for v in as_stated.verdicts if v.missed}
 
     def whole(bar: str, rpm: str) -> FullCheck:
         tell(f"boring: full check at {bar} bar, {rpm} rev/min")
         return _bored(assessment, bar, rpm)
 
     def kept(found: FullCheck) -> bool:
-        beyond = [v for v in found.verdicts if v.missed and before.get((v.name, v.stage)) != v.value]
+        beyond = [v for v in found.verdicts if v.missed and before.get((v.key, v.stage)) != v.value]
         return found.confirmed and not beyond
 
     return _confirmed(shown, _Judged(whole, whole, as_stated, kept), STAGE)
@@ -209,10 +209,8 @@ def _exact(
     shown: Window, criterion: Criterion, verdicts: tuple[Verdict, ...], stage: str, point: Point
 ) -> float:
     """Return a criterion's margin as the full check has it; where it is none of its verdicts, as the window has it."""
-    name = criterion.name.removesuffix(LAXER)
-    plain, _, of = name.partition(", ")
-    verdict = VERDICTS.get(plain, name) if stage == STAGE else name
-    found = [v.margin for v in verdicts if v.name == verdict and v.stage == (of or stage)]
+    asked = criterion.verdict, criterion.stage or stage
+    found = [v.margin for v in verdicts if (v.key, v.stage) == asked]
     interpolated = margin_at(shown, criterion, point.pressure, point.speed)
     return min([min(m, LARGEST) for m in found], default=interpolated)
 

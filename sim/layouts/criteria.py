@@ -20,7 +20,15 @@ from sim.assessment.operation import regripped
 from sim.assessment.practice import laxer_than
 from sim.assessment.results import Assessment, Verdict
 from sim.assessment.state import States, gripping_at, judged
-from sim.assessment.verdicts.grip import grip_verdicts
+from sim.assessment.verdicts.boring import STEADY_PRESSURE
+from sim.assessment.verdicts.grip import (
+    GRIP_AT_REST,
+    GUIDEWAY_MOMENT,
+    LARGEST_GRIP,
+    SPINDLE_SPEED,
+    grip_verdicts,
+)
+from sim.assessment.verdicts.jaw import JAW_SEAT_STAYS_CLOSED, SERRATIONS, UNBALANCE
 from sim.contact import ContactNotConverged
 from sim.scenario import Scenario
 from sim.setup.loading import known_pressures
@@ -34,13 +42,13 @@ MET = 1.0 - 1e-9  # a margin that is met but for rounding
 BEYOND = 1.08  # of the least speed limit: how far is looked
 LEAST_SHARE = 0.02  # of the pressure limit: where it begins
 SLOW_NODES = 3  # speeds below the slowest cut's own
-# What the grip and the need of the cuts decide, by the verdict's name.
-BY_GRIP = frozenset({"grip at rest", "guideway moment", "largest grip"})
+# What the grip and the need of the cuts decide, by the verdict's key.
+BY_GRIP = frozenset({GRIP_AT_REST.key, GUIDEWAY_MOMENT.key, LARGEST_GRIP.key})
 UNMOVED = 1e-6  # a margin that changes by less over the whole grid is not shown
 LAXER = " (limit laxer than its standard)"
-PARTED = "spindle speed"  # the least of several speeds, which are criteria of their own
+PARTED = SPINDLE_SPEED.key  # the least of several speeds, which are criteria of their own
 # Strength over load: the reverse is what goes with the load.
-RESISTANCES = frozenset({"jaw seat stays closed", "serrations"})
+RESISTANCES = frozenset({JAW_SEAT_STAYS_CLOSED.key, SERRATIONS.key})
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -50,6 +58,7 @@ class Criterion:
     Attributes
     ----------
     name : str
+        For people; two of one window differ in it.
     margin : (k, m) array
         At every pressure (row) and speed (column); 1 is just enough.
     soft : bool
@@ -57,12 +66,16 @@ class Criterion:
     as_load : bool
         Its reciprocal is a load over what bears it, linear in the pressure and in the speed's square: that is read
         between the grid's points, for the margin itself would come out too large.
+    verdict, stage : str
+        Key of the verdict that `check` gives on it, '' where it gives none, and its stage, '' for the window's own.
     """
 
     name: str
     margin: Floats
     soft: bool = False
     as_load: bool = False
+    verdict: str = ""
+    stage: str = ""
 
     def __post_init__(self) -> None:
         copy = np.clip(
@@ -74,7 +87,7 @@ class Criterion:
 
 @dataclass(frozen=True, slots=True)
 class Solved:
-    """What an operation's cuts need (N, without safety) and its verdicts by name, at one pressure and speed."""
+    """What an operation's cuts need (N, without safety) and its verdicts by key, at one pressure and speed."""
 
     needed: float
     verdicts: dict[str, Verdict]
@@ -118,19 +131,20 @@ def criteria_of(
     )
     found = [*_by_grip(ready, index, pressures, speeds, needed)]
     known = [one.verdicts for line in solved for one in line]
-    for name in dict.fromkeys(name for verdicts in known for name in verdicts if name not in BY_GRIP):
-        table = [[one.verdicts.get(name) for one in line] for line in solved]
-        soft = _is_soft([v for line in table for v in line if v is not None])
-        found.append(Criterion(name, _interpolated(name, table, nodes, (pressures, speeds)), soft=soft))
+    for key in dict.fromkeys(key for verdicts in known for key in verdicts if key not in BY_GRIP):
+        table = [[one.verdicts.get(key) for one in line] for line in solved]
+        there = [v for line in table for v in line if v is not None]
+        margin = _interpolated(key, table, nodes, (pressures, speeds))
+        found.append(Criterion(there[0].name, margin, soft=_is_soft(there), verdict=key))
     found += _stated_limits(ready.assessment, pressures, speeds)
     found += _unbalance(ready.assessment, index, pressures, speeds)
     stage, scenario = ready.assessment.operations[index].operation.name, ready.assessment.scenario
-    return tuple(told(c, c.name, stage, scenario) for c in found if float(np.ptp(c.margin)) > UNMOVED)
+    return tuple(told(c, stage, scenario) for c in found if float(np.ptp(c.margin)) > UNMOVED)
 
 
-def told(criterion: Criterion, verdict: str, stage: str, scenario: Scenario) -> Criterion:
+def told(criterion: Criterion, stage: str, scenario: Scenario) -> Criterion:
     """Return a criterion whose name says so where its limit is laxer than the standard behind the verdict's."""
-    laxer = laxer_than(verdict, stage, scenario)
+    laxer = laxer_than(criterion.verdict, stage, scenario)
     return replace(criterion, name=f"{criterion.name}{LAXER}") if laxer else criterion
 
 
@@ -151,7 +165,7 @@ def _solved(ready: States, index: int, pressure: float, speed: float) -> Solved:
         state = judged(ready, index, pressure, speed)
     except ContactNotConverged:
         return Solved(math.nan, {})
-    verdicts = {v.name: v for v in state.verdicts if v.name != PARTED}
+    verdicts = {v.key: v for v in state.verdicts if v.key != PARTED}
     return Solved(state.figures.grip.needed_total, verdicts)
 
 
@@ -167,12 +181,12 @@ def _by_grip(
             there = gripping_at(parts, index, float(pressure), float(speed))
             figures = regripped(there, base, float(needed[row, column]))
             for verdict in grip_verdicts(there, figures):
-                if verdict.name in BY_GRIP:
-                    found.setdefault(verdict.name, []).append(verdict)
+                if verdict.key in BY_GRIP:
+                    found.setdefault(verdict.key, []).append(verdict)
             loss[row, column] = figures.grip.permissible.by_loss / speed
-    for name, verdicts in found.items():
+    for key, verdicts in found.items():
         margin = np.array([v.margin for v in verdicts]).reshape(loss.shape)
-        yield Criterion(name, margin, soft=_is_soft(verdicts))
+        yield Criterion(verdicts[0].name, margin, soft=_is_soft(verdicts), verdict=key)
     yield Criterion("two thirds of the grip lost (EN 1550)", loss)
 
 
@@ -196,14 +210,14 @@ def _over_grid(table: Floats, nodes: tuple[Floats, Floats], grid: tuple[Floats, 
 
 
 def _interpolated(
-    name: str,
+    key: str,
     verdicts: list[list[Verdict | None]],
     nodes: tuple[Floats, Floats],
     grid: tuple[Floats, Floats],
 ) -> Floats:
     """Return the margin on the grid, interpolated as load over resistance."""
     upper = any(v is not None and not v.at_least for line in verdicts for v in line)
-    inverse = upper or name in RESISTANCES
+    inverse = upper or key in RESISTANCES
     table = np.array([[_share(v, inverse=inverse) for v in line] for line in verdicts])
     shares = _over_grid(table, nodes, grid)
     return np.asarray(1.0 / np.maximum(shares, LEAST) if inverse else shares, dtype=np.float64)
@@ -225,7 +239,8 @@ def _stated_limits(assessment: Assessment, pressures: Floats, speeds: Floats) ->
     ):
         yield Criterion(name, np.broadcast_to(limit / speeds, shape))
     steady = pressures[:, None] / scenario.machine.lowest_pressure
-    yield Criterion("steady pressure", np.broadcast_to(steady, shape), soft=True)
+    rule = STEADY_PRESSURE
+    yield Criterion(rule.name, np.broadcast_to(steady, shape), soft=True, verdict=rule.key)
 
 
 def _unbalance(assessment: Assessment, index: int, pressures: Floats, speeds: Floats) -> Iterator[Criterion]:
@@ -236,9 +251,10 @@ def _unbalance(assessment: Assessment, index: int, pressures: Floats, speeds: Fl
     judged_at = [f.operation.gripping.speed_high for f in assessment.operations]
     others = max((n for k, n in enumerate(judged_at) if k != index), default=0.0)
     for verdict in assessment.verdicts:
-        if verdict.name == "unbalance":
+        if verdict.key == UNBALANCE.key:
             margin = verdict.margin * max(judged_at) / np.maximum(speeds, others)
-            yield Criterion(verdict.name, np.broadcast_to(margin, (len(pressures), len(speeds))), soft=True)
+            over = np.broadcast_to(margin, (len(pressures), len(speeds)))
+            yield Criterion(verdict.name, over, soft=True, verdict=verdict.key)
 
 
 def _is_soft(verdicts: list[Verdict]) -> bool:

@@ -7,16 +7,19 @@ from dataclasses import dataclass
 
 from meshes.mass import mass_properties
 from sim.assessment.results import ORDER, Assessment, OperationFigures, Status, Verdict
+from sim.assessment.verdicts.boring import BORING_SPEED, STEADY_PRESSURE
+from sim.assessment.verdicts.fixture import BORING_RING_PRESSURE, BORING_RING_SPEED
+from sim.assessment.verdicts.friction import FRICTION_OF_THE_PART_IN_THE_JAWS
 from sim.setup.rebore import PocketStock, pocket_stock
 
 # Verdicts that hold a stated value against a rule for it: it may lie on the limit, nothing is nearer to failing there.
 STATED = frozenset(
     {
-        "boring ring pressure",
-        "boring ring speed",
-        "boring speed",
-        "friction of the part in the jaws",
-        "steady pressure",
+        BORING_RING_PRESSURE.key,
+        BORING_RING_SPEED.key,
+        BORING_SPEED.key,
+        FRICTION_OF_THE_PART_IN_THE_JAWS.key,
+        STEADY_PRESSURE.key,
     }
 )
 # A plug or an outer ring stands in a seat that is bored first, against a ring (common practice, no source).
@@ -91,7 +94,7 @@ def closest(verdicts: tuple[Verdict, ...]) -> Verdict:
 
 def counted(verdicts: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
     """Return the verdicts whose margin says something: what was computed, and stated values that break their rule."""
-    return tuple(v for v in verdicts if v.status != "pass" or v.name not in STATED)
+    return tuple(v for v in verdicts if v.status != "pass" or v.key not in STATED)
 
 
 def least_margin(verdicts: tuple[Verdict, ...]) -> float:

@@ -18,7 +18,7 @@ from scipy.stats import qmc
 
 from sim.assessment.bodies import ContactModel
 from sim.assessment.results import Verdict
-from sim.layouts.candidate import Candidate, Names, candidate, checked_fully, fixed_verdicts, margin, rank
+from sim.layouts.candidate import Candidate, Keys, candidate, checked_fully, fixed_verdicts, margin, rank
 from sim.layouts.space import Point, Space, Variable
 
 TRIES = 120
@@ -43,7 +43,8 @@ class Blocking:
 
     Attributes
     ----------
-    name, stage : str
+    key, name, stage : str
+        As in `Verdict`.
     count : int
         Layouts that fail it.
     value, limit : float
@@ -51,6 +52,7 @@ class Blocking:
     unit : str
     """
 
+    key: str
     name: str
     stage: str
     count: int
@@ -88,7 +90,7 @@ class Found:
     """
 
     space: Space
-    fixed: Names
+    fixed: Keys
     front: tuple[Candidate, ...]
     nearest: Candidate
     tried: int
@@ -217,7 +219,7 @@ def _why(one: Candidate) -> str:
     return "; ".join(f"{v.name}, {v.stage}" for v in one.failing)
 
 
-def _further(first: Callable[[Candidate], float], fixed: Names) -> Aim:
+def _further(first: Callable[[Candidate], float], fixed: Keys) -> Aim:
     """Return an aim that comes before the margin, among layouts that pass."""
     return lambda one: (float(not one.fits), first(one), *rank(one, fixed))
 
@@ -257,7 +259,7 @@ def _neighbours(variable: Variable, value: float, step: float) -> Iterable[float
     return sorted(around - {value})
 
 
-def _summed_up(within: Space, tried: list[Candidate], fixed: Names) -> Found:
+def _summed_up(within: Space, tried: list[Candidate], fixed: Keys) -> Found:
     nearest = min(tried, key=lambda c: rank(c, fixed))
     refusals = Counter(c.refusal.split(", found")[0] for c in tried if c.refusal)
     return Found(
@@ -273,7 +275,7 @@ def _summed_up(within: Space, tried: list[Candidate], fixed: Names) -> Found:
     )
 
 
-def _front(fitting: list[Candidate], fixed: Names) -> tuple[Candidate, ...]:
+def _front(fitting: list[Candidate], fixed: Keys) -> tuple[Candidate, ...]:
     """Return the layouts of which none is at least as good as another in every aim and better in one."""
     weighed = [(_weighed(one, fixed), one) for one in sorted(fitting, key=lambda c: rank(c, fixed))]
     front: dict[tuple[float, ...], Candidate] = {}
@@ -287,7 +289,7 @@ def _covers(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
     return all(a <= b for a, b in zip(one, other, strict=True)) and one != other
 
 
-def _weighed(one: Candidate, fixed: Names) -> tuple[float, ...]:
+def _weighed(one: Candidate, fixed: Keys) -> tuple[float, ...]:
     """Return what is weighed, less is better, as finely as it matters."""
     roundness = math.inf if math.isnan(one.roundness) else round(one.roundness, 1)
     least = round(min(margin(one, fixed), 10.0), 2)
@@ -296,15 +298,17 @@ def _weighed(one: Candidate, fixed: Names) -> tuple[float, ...]:
 
 def _blocking(nearest: Candidate, tried: list[Candidate]) -> Iterable[Blocking]:
     """Yield what fails in the nearest layout, then what fails most often."""
-    counts = Counter((v.name, v.stage) for c in tried for v in c.failing)
+    counts = Counter((v.key, v.stage) for c in tried for v in c.failing)
     least: dict[tuple[str, str], Verdict] = {}
     for one in tried:
         for verdict in one.failing:
-            known = least.get((verdict.name, verdict.stage))
+            known = least.get((verdict.key, verdict.stage))
             if known is None or verdict.margin > known.margin:
-                least[verdict.name, verdict.stage] = verdict
-    here = {(v.name, v.stage): v for v in nearest.failing}
+                least[verdict.key, verdict.stage] = verdict
+    here = {(v.key, v.stage): v for v in nearest.failing}
     often = [key for key, _ in counts.most_common() if key not in here]
     for key in [*here, *often]:
         verdict = here.get(key) or least[key]
-        yield Blocking(verdict.name, verdict.stage, counts[key], verdict.value, verdict.limit, verdict.unit)
+        yield Blocking(
+            verdict.key, verdict.name, verdict.stage, counts[key], verdict.value, verdict.limit, verdict.unit
+        )

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from sim.assessment.bodies import ContactModel
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.assessment.verdicts.rules import depending_on
 from sim.base.errors import ChuckSceneError, ScenarioError
 from sim.layouts.full_check import FullCheck, of_assessment
 from sim.layouts.layout import metal_left, metal_removed
@@ -21,17 +22,7 @@ from sim.setup.rebore import used_jaw
 
 LARGEST_INDEX = 40  # serrations either way, as a scenario may state
 MOST_TRIED = 5  # places of one set that are judged in full, least metal first
-BY_CONTACT = frozenset(
-    {
-        "jaw taper under grip",
-        "least grip of a jaw",
-        "marking",
-        "roundness after release",
-        "run-out in the jaws",
-        "stress against yield",
-        "displacement against wall",
-    }
-)
+BY_CONTACT = depending_on("contact")  # keys of the verdicts that another contact model may turn
 PITCH_ALIKE = 1e-3  # mm
 
 
@@ -205,7 +196,7 @@ def _fresh(scenario: Scenario) -> float:
 
 def _fails_anyhow(judged: Assessment) -> bool:
     """Tell whether a verdict fails that no other contact model would turn."""
-    return any(v.status == "fail" and v.name not in BY_CONTACT for v in judged.verdicts)
+    return any(v.status == "fail" and v.key not in BY_CONTACT for v in judged.verdicts)
 
 
 def _fails(judged: Assessment) -> int:

@@ -20,6 +20,7 @@ from sim.assessment.results import (
     Verdict,
 )
 from sim.assessment.verdicts.jaw import preload
+from sim.assessment.verdicts.rules import rule_of
 from sim.contact import edge_force, lobe_amplitude
 from sim.report.moves import MoveRow, move_rows
 from sim.setup.rebore import pocket_stock, rebores
@@ -400,6 +401,7 @@ def _pockets(assessment: Assessment) -> list[dict[str, Any]]:
 def verdict_object(v: Verdict) -> dict[str, Any]:
     """Return one verdict as a plain dictionary."""
     return {
+        "key": v.key,
         "name": v.name,
         "stage": v.stage,
         "status": v.status,
@@ -432,7 +434,8 @@ def not_judged_object(one: NotJudged) -> dict[str, Any]:
         "why": one.why,
         "needs": one.needs,
         "matters": one.matters,
-        "verdicts": list(one.verdicts),
+        "verdicts": [rule_of(key).name for key in one.verdicts],
+        "verdict_keys": list(one.verdicts),
     }
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from sim.assessment.results import CAUTIONS
-from sim.layouts.candidate import Candidate, margin
+from sim.assessment.verdicts.rules import rule_of
+from sim.layouts.candidate import Candidate, Keys, margin
 from sim.layouts.comparison import Comparison, Row
 from sim.layouts.full_check import FullCheck
 from sim.layouts.grip_height import GripHeight
@@ -37,6 +38,7 @@ def comparison_object(found: Comparison) -> dict[str, Any]:
             "figures": [_row(row, names) for row in found.rows],
             "verdicts": [
                 {
+                    "key": row.key,
                     "name": row.name,
                     "stage": row.stage,
                     "layouts": {
@@ -176,6 +178,7 @@ def search_object(found: Found) -> dict[str, Any]:
             "nearest": _candidate(found.nearest, found),
             "blocking": [
                 {
+                    "key": b.key,
                     "name": b.name,
                     "stage": b.stage,
                     "layouts": b.count,
@@ -185,11 +188,18 @@ def search_object(found: Found) -> dict[str, Any]:
                 }
                 for b in found.blocking
             ],
-            "left_out_of_margins": [{"name": name, "stage": stage} for name, stage in sorted(found.fixed)],
+            "left_out_of_margins": [
+                {"key": key, "name": name, "stage": stage} for name, stage, key in _named(found.fixed)
+            ],
             "cautions": list(CAUTIONS),
         }
     )
     return made
+
+
+def _named(fixed: Keys) -> list[tuple[str, str, str]]:
+    """Return name, stage and key of verdicts, by their names."""
+    return sorted((rule_of(key).name, stage, key) for key, stage in fixed)
 
 
 def _candidate(one: Candidate, found: Found) -> dict[str, Any]:

@@ -33,7 +33,10 @@ def uncertainty_object(found: Found) -> dict[str, Any]:
             "refusals": list(found.reasons),
             "verdicts": [_verdict(one, found.inputs) for one in found.verdicts],
             "unmoved_verdicts": found.unmoved,
-            "not_asked": [{"name": one.name, "stage": one.stage, "why": one.why} for one in found.not_asked],
+            "not_asked": [
+                {"key": one.key, "name": one.name, "stage": one.stage, "why": one.why}
+                for one in found.not_asked
+            ],
             "figures": {name: _percentiles(of) for name, of in found.figures.items()},
             "as_stated": [verdict_object(v) for v in found.assessment.verdicts],
             "cautions": list(CAUTIONS),
@@ -60,6 +63,7 @@ def _input(one: Input) -> dict[str, Any]:
 def _verdict(one: VerdictFound, inputs: tuple[Input, ...]) -> dict[str, Any]:
     rows = zip(inputs, one.first, one.first_interval, one.total, one.total_interval, strict=True)
     return {
+        "key": one.key,
         "name": one.name,
         "stage": one.stage,
         "of_input": None if one.of_input is None else one.of_input.field,

@@ -17,6 +17,21 @@ from numpy.typing import NDArray
 
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.assessment.verdicts.cuts import CUTS_CLEAR_OF_THE_JAWS, CUTS_ON_THE_PART
+from sim.assessment.verdicts.grip import GRIP_AT_REST, HOLDING_FACTOR, LEAST_GRIP_OF_A_JAW, SPINDLE_SPEED
+from sim.assessment.verdicts.machining import HOLDING_FACTOR_EACH_MOVE, PROGRAM_SPEED
+from sim.assessment.verdicts.part import (
+    DISPLACEMENT_AGAINST_WALL,
+    JAW_TAPER_UNDER_GRIP,
+    MARKING,
+    PART_CLEAR_OF_THE_JAWS,
+    ROUNDNESS_AFTER_RELEASE,
+    RUNOUT_IN_THE_JAWS,
+    STRESS_AGAINST_YIELD,
+)
+from sim.assessment.verdicts.pockets import CLEAR_OF_THE_OTHER_STEP
+from sim.assessment.verdicts.rule import keys
+from sim.assessment.verdicts.seating import PART_CLEAR_OF_THE_CHUCK, PART_ON_ITS_BACK_FACE
 from sim.base.errors import ChuckSceneError
 from sim.scenario import Scenario
 from sim.scenario.changes import changed
@@ -34,16 +49,27 @@ Geometry = tuple[str, ...]  # the values that make a geometry, as text
 Solutions = dict[Geometry, dict[Node, Floats]]
 KEPT = 3  # setups ready in one process
 PROBES = 64  # variants by which it is told what cannot change
-# Verdicts behind which there are solutions.
-SOLVED = frozenset(
-    {
-        "clear of the other step", "cuts clear of the jaws", "cuts on the part", "grip at rest", "holding factor",
-        "holding factor, each move", "jaw taper under grip", "least grip of a jaw", "marking",
-        "part clear of the chuck", "part clear of the jaws", "part on its back face", "program speed",
-        "roundness after release", "run-out in the jaws", "spindle speed", "stress against yield",
-        "displacement against wall",
-    }
-)  # fmt: skip
+# Keys of the verdicts behind which there are solutions.
+SOLVED = keys(
+    CLEAR_OF_THE_OTHER_STEP,
+    CUTS_CLEAR_OF_THE_JAWS,
+    CUTS_ON_THE_PART,
+    GRIP_AT_REST,
+    HOLDING_FACTOR,
+    HOLDING_FACTOR_EACH_MOVE,
+    JAW_TAPER_UNDER_GRIP,
+    LEAST_GRIP_OF_A_JAW,
+    MARKING,
+    PART_CLEAR_OF_THE_CHUCK,
+    PART_CLEAR_OF_THE_JAWS,
+    PART_ON_ITS_BACK_FACE,
+    PROGRAM_SPEED,
+    ROUNDNESS_AFTER_RELEASE,
+    RUNOUT_IN_THE_JAWS,
+    SPINDLE_SPEED,
+    STRESS_AGAINST_YIELD,
+    DISPLACEMENT_AGAINST_WALL,
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -80,7 +106,7 @@ class Description:
     ----------
     quick : frozenset of str
         Keys that may vary within its geometry; none where it is refused.
-    verdicts : tuple of (name, stage, unit)
+    verdicts : tuple of (key, stage, unit)
     operations : tuple of str
     refusal : str
         Why it cannot be made as it stands; its variants may be.
@@ -158,7 +184,7 @@ def describe(case: Case) -> Description:
             return Description(frozenset(), (), (), _reason(case, error))
     return Description(
         frozenset(quick_keys(found)),
-        tuple((v.name, v.stage, v.unit) for v in found.verdicts),
+        tuple((v.key, v.stage, v.unit) for v in found.verdicts),
         tuple(f.operation.name for f in found.operations),
     )
 
@@ -277,7 +303,7 @@ def _fixed(case: Case, ready: Variants) -> NDArray[np.bool_]:
     if not len(margin):
         return np.zeros(len(found.names), dtype=bool)
     same = np.all(margin == margin[0], axis=0)
-    return np.asarray(same & np.array([name not in SOLVED for name in found.names]))
+    return np.asarray(same & np.array([key not in SOLVED for key in found.keys]))
 
 
 def _unfit(scenario: Scenario, varied: Mapping[str, Floats]) -> list[str]:

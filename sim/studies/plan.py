@@ -105,7 +105,7 @@ class Case:
     design : Design
     quick : tuple of bool
         Of each quantity: it changes neither solids nor compliances, so its variants share solutions.
-    verdicts : tuple of (name, stage, unit)
+    verdicts : tuple of (key, stage, unit)
         That have columns.
     operations : tuple of str
     first : int

@@ -116,7 +116,7 @@ def prepared(
 
 
 def _union(each: Iterable[tuple[Any, ...]]) -> tuple[Any, ...]:
-    """Return what any has, once, in order; verdicts are one by name and stage."""
+    """Return what any has, once, in order; verdicts are one by key and stage."""
     found: dict[Any, Any] = {}
     for some in each:
         for one in some:

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.assessment.results import CAUTIONS, Assessment, Verdict
+from sim.assessment.verdicts.rules import rule_of
 from sim.layouts.layout import STATED
 from sim.variants import PASS, REFUSED, WARN, Judged
 from sim.variants.result import WORDS
@@ -117,10 +118,10 @@ def refused_rows(case: Case, reasons: Sequence[str], *, quick: bool) -> Rows:
 def judged_rows(case: Case, found: Judged, fixed: NDArray[np.bool_]) -> Rows:
     """Return the rows of variants that were judged together; `fixed` verdicts set no margin while they pass, (m,)."""
     rows = blank(case, found.refused.size, quick=True)
-    places = {key: k for k, key in enumerate(zip(found.names, found.stages, strict=True))}
-    for column, (name, stage, _) in enumerate(case.verdicts):
-        if (name, stage) in places:
-            k = places[name, stage]
+    places = {one: k for k, one in enumerate(zip(found.keys, found.stages, strict=True))}
+    for column, (key, stage, _) in enumerate(case.verdicts):
+        if (key, stage) in places:
+            k = places[key, stage]
             rows.status[:, column] = found.status[:, k]
             rows.value[:, column], rows.limit[:, column] = found.value[:, k], found.limit[:, k]
     for k, operation in enumerate(case.operations):
@@ -129,7 +130,7 @@ def judged_rows(case: Case, found: Judged, fixed: NDArray[np.bool_]) -> Rows:
                 rows.figures[:, k, j] = found.figures[f"{operation}: {name}"]
     rows.worst[:] = found.worst
     rows.refusal[:] = np.array(found.reasons, dtype=object)[found.refused]
-    stated = fixed | np.array([name in STATED for name in found.names])
+    stated = fixed | np.array([key in STATED for key in found.keys])
     left_out = (found.status == WARN) | ((found.status == PASS) & stated) | (found.status == REFUSED)
     margin = np.where(left_out, np.inf, found.margin)
     least = margin.argmin(axis=1)
@@ -143,13 +144,13 @@ def judged_rows(case: Case, found: Judged, fixed: NDArray[np.bool_]) -> Rows:
 
 def counted(verdicts: Sequence[Verdict]) -> list[Verdict]:
     """Return the verdicts that may set the least margin: no warnings, no stated value that keeps its rule."""
-    return [v for v in verdicts if v.status == "fail" or (v.status == "pass" and v.name not in STATED)]
+    return [v for v in verdicts if v.status == "fail" or (v.status == "pass" and v.key not in STATED)]
 
 
 def assessed_rows(case: Case, found: Sequence[Assessment | str]) -> Rows:
     """Return the rows of variants that were assessed one by one; a text is why one cannot be made."""
     rows = blank(case, len(found), quick=False)
-    columns = {(name, stage): k for k, (name, stage, _) in enumerate(case.verdicts)}
+    columns = {(key, stage): k for k, (key, stage, _) in enumerate(case.verdicts)}
     for row, one in enumerate(found):
         if isinstance(one, str):
             rows.refusal[row] = one
@@ -157,7 +158,7 @@ def assessed_rows(case: Case, found: Sequence[Assessment | str]) -> Rows:
         rows.worst[row] = WORDS.index(one.status)
         further = []
         for verdict in one.verdicts:
-            column = columns.get((verdict.name, verdict.stage))
+            column = columns.get((verdict.key, verdict.stage))
             if column is None:
                 further.append(f"{verdict.name}, {verdict.stage}: {verdict.status}")
                 continue
@@ -217,8 +218,8 @@ def table(case: Case, ids: NDArray[np.int64], values: tuple[list[Any], ...], row
     for k, operation in enumerate(case.operations):
         for j, (ending, _) in enumerate(FIGURES):
             columns[f"{plain(operation)}.{ending}"] = pa.array(rows.figures[:, k, j], from_pandas=True)
-    for k, (name, stage, unit) in enumerate(case.verdicts):
-        start, suffix = f"{plain(stage)}.{plain(name)}", f"_{plain(unit)}" if unit else ""
+    for k, (key, stage, unit) in enumerate(case.verdicts):
+        start, suffix = f"{plain(stage)}.{plain(rule_of(key).name)}", f"_{plain(unit)}" if unit else ""
         columns[f"{start}.status"] = status(rows.status[:, k])
         columns[f"{start}.value{suffix}"] = pa.array(rows.value[:, k], from_pandas=True)
         columns[f"{start}.limit{suffix}"] = pa.array(rows.limit[:, k], from_pandas=True)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.assessment.verdicts.rules import rule_of
 from sim.studies.rows import STATUSES, Rows
 from sim.variants import FAIL, WARN
 
@@ -103,7 +104,7 @@ def summed(case: Case, ids: NDArray[np.int64], values: tuple[list[Any], ...], ro
     statuses = Counter(STATUSES[code] for code in rows.worst.tolist())
     fails = rows.status == FAIL
     single = fails.sum(axis=1) == 1
-    names = [f"{name}, {stage}" for name, stage, _ in case.verdicts]
+    names = [f"{rule_of(key).name}, {stage}" for key, stage, _ in case.verdicts]
     failing = {n: int(c) for n, c in zip(names, fails.sum(axis=0), strict=True) if c}
     alone = {n: int(c) for n, c in zip(names, fails[single].sum(axis=0), strict=True) if c}
     # A refused variant's sentence differs in its numbers only from many others.

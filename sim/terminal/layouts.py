@@ -252,7 +252,7 @@ def _blocked(found: Found) -> list[Text | Padding]:
 
 
 def _said_blocking(blocking: Blocking, found: Found) -> str:
-    here = (blocking.name, blocking.stage) in {(v.name, v.stage) for v in found.nearest.failing}
+    here = (blocking.key, blocking.stage) in {(v.key, v.stage) for v in found.nearest.failing}
     where = "in the nearest one" if here else "in the best of them"
     unit = f" {blocking.unit}" if blocking.unit else ""
     value, limit = against(blocking.value, blocking.limit)

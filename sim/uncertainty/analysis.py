@@ -9,7 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.assessment.results import Assessment
-from sim.assessment.verdicts.friction import NAME as FRICTION
+from sim.assessment.verdicts.friction import FRICTION_OF_THE_PART_IN_THE_JAWS
+from sim.assessment.verdicts.grip import LEAST_GRIP_OF_A_JAW
+from sim.assessment.verdicts.part import MARKING, PART_CLEAR_OF_THE_JAWS, ROUNDNESS_AFTER_RELEASE
 from sim.assessment.verdicts.rule import RELATIVE
 from sim.uncertainty.inputs import Input, batch
 from sim.uncertainty.probability import Estimate, percentiles, probability
@@ -21,10 +23,10 @@ Floats = NDArray[np.float64]
 LEAST_SAMPLES, MOST_SAMPLES = 256, 16_384
 CHECKED = 12  # variants whose contact is solved, to measure the emulator
 # Verdicts on an input itself, and the input: draws beyond its limit are claims, on which the other verdicts then rest.
-OF_INPUT = {FRICTION: "friction"}
+OF_INPUT = {FRICTION_OF_THE_PART_IN_THE_JAWS.key: "friction"}
 # No question where this figure is drawn, and why.
 NO_QUESTION = {
-    "part clear of the jaws": (
+    PART_CLEAR_OF_THE_JAWS.key: (
         "diameter",
         "the part's outline keeps its stated size while its gripped diameter is drawn",
     )
@@ -38,7 +40,7 @@ class VerdictFound:
 
     Attributes
     ----------
-    name, stage : str
+    key, name, stage : str
         As in `Verdict`.
     holds : Estimate
         Probability that value and limit are kept.
@@ -52,6 +54,7 @@ class VerdictFound:
         The input that it judges, where it judges nothing else.
     """
 
+    key: str
     name: str
     stage: str
     holds: Estimate
@@ -66,8 +69,9 @@ class VerdictFound:
 
 @dataclass(frozen=True, slots=True)
 class NotAsked:
-    """A verdict that the inputs change, but that has no meaning for them: its name, stage, and why."""
+    """A verdict that the inputs change, but that has no meaning for them: its key, name, stage, and why."""
 
+    key: str
     name: str
     stage: str
     why: str
@@ -204,16 +208,17 @@ def _verdicts(
     varied = {(one.name, one.stage): one for one in inputs}
     made, not_asked = [], []
     for column in np.flatnonzero(moved):
-        name, stage = drawn[0].names[column], drawn[0].stages[column]
-        of, why = NO_QUESTION.get(name, ("", ""))
+        key, name, stage = (of[column] for of in (drawn[0].keys, drawn[0].names, drawn[0].stages))
+        of, why = NO_QUESTION.get(key, ("", ""))
         if (of, stage) in varied:
-            not_asked.append(NotAsked(name, stage, why))
+            not_asked.append(NotAsked(key, name, stage, why))
             continue
         met = 1.0 - RELATIVE
         off = float(errors[column])
         line, holds = margin[:, column], held[:, column]
         made.append(
             VerdictFound(
+                key=key,
                 name=name,
                 stage=stage,
                 holds=probability(
@@ -227,7 +232,7 @@ def _verdicts(
                 total=found.total[column],
                 first_interval=found.first_interval[column],
                 total_interval=found.total_interval[column],
-                of_input=varied.get((OF_INPUT.get(name, ""), stage)),
+                of_input=varied.get((OF_INPUT.get(key, ""), stage)),
             )
         )
     made.sort(key=lambda v: (v.holds.value, v.margin[0].value))
@@ -244,8 +249,10 @@ def _figures(drawn: Sequence[Judged], refused: NDArray[np.bool_]) -> dict[str, t
         values = np.concatenate([one.figures[name] for one in drawn])[kept]
         if np.ptp(values) > RELATIVE * np.abs(values).max():
             found[name] = percentiles(values)
-    for column, (name, stage) in enumerate(zip(drawn[0].names, drawn[0].stages, strict=True)):
-        if name in {"roundness after release", "marking", "least grip of a jaw"}:
+    for column, (key, name, stage) in enumerate(
+        zip(drawn[0].keys, drawn[0].names, drawn[0].stages, strict=True)
+    ):
+        if key in {ROUNDNESS_AFTER_RELEASE.key, MARKING.key, LEAST_GRIP_OF_A_JAW.key}:
             values = np.concatenate([one.value[:, column] for one in drawn])[kept]
             if np.ptp(values) > RELATIVE * np.abs(values).max():
                 found[f"{stage}: {name} {drawn[0].units[column]}"] = percentiles(values)

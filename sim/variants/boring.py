@@ -6,9 +6,21 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from sim.assessment.verdicts.boring import STAGE
-from sim.assessment.verdicts.fixture import MOST_GIVE, far_beyond
-from sim.assessment.verdicts.pockets import SETTING
+from sim.assessment.verdicts.boring import BORING_SPEED, BORING_SWING, BORING_TRAVEL, STAGE, STEADY_PRESSURE
+from sim.assessment.verdicts.fixture import (
+    BORING_RING_PRESSURE,
+    BORING_RING_SPEED,
+    FIXTURE_GIVES,
+    FIXTURE_SEAT,
+    FIXTURE_STRENGTH,
+    GUIDEWAY_MOMENT_WHILE_BORING,
+    LARGEST_GRIP_WHILE_BORING,
+    LOAD_ON_THE_FIXTURE,
+    MOST_GIVE,
+    far_beyond,
+)
+from sim.assessment.verdicts.pockets import ONE_BORING_TRAVEL_FOR_ALL, SETTING
+from sim.assessment.verdicts.rule import Rule
 from sim.mechanics.fixtures import largest_share
 from sim.scenario import Ring
 from sim.setup.loading import face_width
@@ -26,26 +38,25 @@ def boring_lines(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> I
     scenario = ready.parts.scenario
     boring, stroke = scenario.boring, np.full(values.count, scenario.chuck.stroke)
     spare = np.minimum(boring.travel, stroke - boring.travel)
-    yield Line("boring travel", STAGE, spare, values("limits.stroke_reserve") * stroke, at_least=True)
+    yield Line(BORING_TRAVEL, STAGE, spare, values("limits.stroke_reserve") * stroke)
     pressure, speed = values("boring.pressure"), boring_speed(ready, values)
     if isinstance(boring.fixture, Ring):
-        yield _ring_limit("boring ring pressure", 10.0 * pressure, 10.0 * values("limits.ring_pressure"))
-        yield _ring_limit("boring ring speed", speed, values("limits.ring_speed"))
+        yield _ring_limit(BORING_RING_PRESSURE, 10.0 * pressure, 10.0 * values("limits.ring_pressure"))
+        yield _ring_limit(BORING_RING_SPEED, speed, values("limits.ring_speed"))
     yield Line(
-        "boring swing",
+        BORING_SWING,
         STAGE,
         np.full(values.count, ready.assessment.boring.swing),
         values("machine.swing_diameter"),
-        at_least=False,
     )
     marked = np.minimum(values("chuck.marked_speed"), values("machine.speed_limit"))
-    yield Line("boring speed", STAGE, speed, marked, at_least=False)
+    yield Line(BORING_SPEED, STAGE, speed, marked)
     yield from _fixture_lines(ready, values, speed)
     lowest = 10.0 * values("machine.lowest_pressure")
     stages = [(STAGE, "boring.pressure")]
     stages += [(o.name, f"operations.{n}.gripping.pressure") for n, o in enumerate(scenario.operations)]
     for stage, key in stages:
-        yield Line("steady pressure", stage, 10.0 * values(key), lowest, at_least=True, otherwise=WARN)
+        yield Line(STEADY_PRESSURE, stage, 10.0 * values(key), lowest, otherwise=WARN)
     if len(where) > 1:
         yield _one_travel(ready, values, where)
 
@@ -58,10 +69,10 @@ def boring_speed(ready: Variants, values: Values) -> Floats:
     return values("boring.speed")
 
 
-def _ring_limit(name: str, value: Floats, limit: Floats) -> Line:
+def _ring_limit(rule: Rule, value: Floats, limit: Floats) -> Line:
     """Return the verdict on a limit of the ring: it warns, and fails far beyond."""
     otherwise = np.where(value > far_beyond(limit), FAIL, WARN).astype(np.int8)
-    return Line(name, STAGE, value, limit, at_least=False, otherwise=otherwise)
+    return Line(rule, STAGE, value, limit, otherwise=otherwise)
 
 
 def _fixture_lines(ready: Variants, values: Values, speed: Floats) -> Iterator[Line]:
@@ -77,15 +88,15 @@ def _fixture_lines(ready: Variants, values: Values, speed: Floats) -> Iterator[L
     yield _load_left(ready, values, rest, pull)
     fast = np.maximum(rest - pull, 0.0) if ready.parts.direction == "outside" else rest + pull
     largest, one = np.maximum(rest, fast), np.ones(values.count)
-    for name, strains in (("fixture strength", bearing.strength), ("fixture seat", bearing.seat)):
-        yield Line(name, STAGE, largest_share(strains, rest, fast, speed), one, at_least=False)
+    for rule, strains in ((FIXTURE_STRENGTH, bearing.strength), (FIXTURE_SEAT, bearing.seat)):
+        yield Line(rule, STAGE, largest_share(strains, rest, fast, speed), one)
     give = bearing.give * largest / 3.0
-    yield Line("fixture gives", STAGE, give, MOST_GIVE * one, at_least=False, otherwise=WARN)
+    yield Line(FIXTURE_GIVES, STAGE, give, MOST_GIVE * one, otherwise=WARN)
     most = values("chuck.moment_limit") / 1e6
-    yield Line("guideway moment while boring", STAGE, largest / 3e6 * lever, most, at_least=False)
+    yield Line(GUIDEWAY_MOMENT_WHILE_BORING, STAGE, largest / 3e6 * lever, most)
     if values.states("chuck.largest_grip"):
         most = values("chuck.largest_grip") / 1000.0
-        yield Line("largest grip while boring", STAGE, largest / 1000.0, most, at_least=False)
+        yield Line(LARGEST_GRIP_WHILE_BORING, STAGE, largest / 1000.0, most)
 
 
 def _load_left(ready: Variants, values: Values, rest: Floats, pull: Floats) -> Line:
@@ -96,11 +107,10 @@ def _load_left(ready: Variants, values: Values, rest: Floats, pull: Floats) -> L
     if not fixture_pressed(ready.parts.scenario):
         share = np.zeros(values.count)
     return Line(
-        "load on the fixture",
+        LOAD_ON_THE_FIXTURE,
         STAGE,
         np.maximum(share, 0.0),
         values("limits.boring_load_share"),
-        at_least=True,
         otherwise=np.where(share <= 0.0, FAIL, WARN).astype(np.int8),
     )
 
@@ -121,4 +131,4 @@ def _one_travel(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> Li
         lows.append(np.maximum(np.maximum(reserve - (size.first - travel), reserve), needed))
         highs.append(np.minimum(stroke - reserve - (size.last - travel), stroke - reserve))
     room = np.min(highs, axis=0) - np.max(lows, axis=0)
-    return Line("one boring travel for all", STAGE, room, np.full(values.count, SETTING), at_least=True)
+    return Line(ONE_BORING_TRAVEL_FOR_ALL, STAGE, room, np.full(values.count, SETTING))

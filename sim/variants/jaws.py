@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from sim.assessment.verdicts.jaw import STAGE, preload
+from sim.assessment.verdicts.jaw import PRESSURE_UNDER_THE_HEAD, SCREW_TORQUE, STAGE, UNBALANCE, preload
+from sim.assessment.verdicts.metal import METAL_UNDER_THE_SCREW_HEAD
 from sim.variants.keys import Values
 from sim.variants.line import Line
 from sim.variants.ready import Variants
@@ -17,14 +18,14 @@ from sim.variants.seat import Screwed
 def jaw_lines(ready: Variants, values: Values, screw: Screwed) -> Iterator[Line]:
     """Yield the verdicts on screws and unbalance."""
     torque = values("soft_jaw.screws.torque")
-    yield Line("screw torque", STAGE, torque / 1000.0, screw.allowed_torque / 1000.0, at_least=False)
+    yield Line(SCREW_TORQUE, STAGE, torque / 1000.0, screw.allowed_torque / 1000.0)
     bears = np.full(values.count, ready.parts.jaw_material.surface_pressure)
-    yield Line("pressure under the head", STAGE, screw.head_pressure, bears, at_least=False)
-    sheared = next(v for v in ready.assessment.verdicts if v.name == "metal under the screw head")
+    yield Line(PRESSURE_UNDER_THE_HEAD, STAGE, screw.head_pressure, bears)
+    sheared = next(v for v in ready.assessment.verdicts if v.key == METAL_UNDER_THE_SCREW_HEAD.key)
     stress = sheared.value * screw.largest / preload(ready.parts).largest
     limit = np.full(values.count, sheared.limit)
-    yield Line(sheared.name, STAGE, stress, limit, at_least=False)
-    judged = [v for v in ready.assessment.verdicts if v.name == "unbalance"]
+    yield Line(METAL_UNDER_THE_SCREW_HEAD, STAGE, stress, limit)
+    judged = [v for v in ready.assessment.verdicts if v.key == UNBALANCE.key]
     if judged:
         speeds = [values(f"operations.{f.figures.index}.gripping.speed_high") for f in ready.operations]
         speed = np.max(speeds, axis=0)
@@ -32,4 +33,4 @@ def jaw_lines(ready: Variants, values: Values, screw: Screwed) -> Iterator[Line]
         stated = max(o.gripping.speed_high for o in ready.parts.scenario.operations)
         limit = judged[0].limit * stated / speed
         found = np.full(values.count, judged[0].value)
-        yield Line("unbalance", STAGE, found, limit, at_least=False, otherwise=WARN)
+        yield Line(UNBALANCE, STAGE, found, limit, otherwise=WARN)

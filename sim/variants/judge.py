@@ -54,20 +54,20 @@ def judged(ready: Variants, varied: Mapping[str, ArrayLike]) -> Judged:
     batches, lines = _lines(ready, kept, tuple(size.only(rows) for size in where))
     verdicts = ready.assessment.verdicts
     doubted = doubts(verdicts, [own.figures.operation.name for own in ready.operations])
-    found = {(line.name, line.stage): line for line in lines}
+    found = {(line.rule.key, line.stage): line for line in lines}
     shape = (values.count, len(verdicts))
     status = np.full(shape, REFUSED, dtype=np.int8)
     value, limit = np.full(shape, np.nan), np.full(shape, np.nan)
     carried = np.ones(len(verdicts), dtype=bool)
     for column, verdict in enumerate(verdicts):
-        line = found.get((verdict.name, verdict.stage))
+        line = found.get((verdict.key, verdict.stage))
         if line is None:
             status[rows, column] = WORDS.index(verdict.status)
             value[rows, column], limit[rows, column] = verdict.value, verdict.limit
             continue
         carried[column] = False
         codes = with_practice(ready, kept, line)
-        if depends(verdict.name, verdict.stage, doubted):
+        if depends(verdict.key, verdict.stage, doubted):
             codes = np.minimum(codes, WARN).astype(np.int8)
         status[rows, column] = codes
         value[rows, column], limit[rows, column] = line.value, line.limit
@@ -77,6 +77,7 @@ def judged(ready: Variants, varied: Mapping[str, ArrayLike]) -> Judged:
             figures[name] = np.full(values.count, np.nan)
             figures[name][rows] = column_of
     return Judged(
+        keys=tuple(v.key for v in verdicts),
         names=tuple(v.name for v in verdicts),
         stages=tuple(v.stage for v in verdicts),
         units=tuple(v.unit for v in verdicts),

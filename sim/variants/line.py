@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.assessment.verdicts.rule import RELATIVE
+from sim.assessment.verdicts.rule import RELATIVE, Rule
 from sim.variants.result import FAIL, PASS, Codes
 
 Floats = NDArray[np.float64]
@@ -19,22 +19,20 @@ class Line:
 
     Attributes
     ----------
-    name, stage : str
+    rule : Rule
+    stage : str
         As in `Verdict`.
     value, limit : (n,) arrays
-    at_least : bool
-        The value must be at least the limit; at most where False.
     otherwise : int or (n,) array
         Status where the limit is missed.
     passed : int or (n,) array
         Status where it is met.
     """
 
-    name: str
+    rule: Rule
     stage: str
     value: Floats
     limit: Floats
-    at_least: bool
     otherwise: int | Codes = FAIL
     passed: int | Codes = PASS
 
@@ -42,5 +40,5 @@ class Line:
     def status(self) -> Codes:
         """Status of each variant, by the same rule as `sim.assessment.verdicts.rule`."""
         slack = RELATIVE * np.abs(self.limit)
-        met = self.value >= self.limit - slack if self.at_least else self.value <= self.limit + slack
+        met = self.value >= self.limit - slack if self.rule.at_least else self.value <= self.limit + slack
         return np.asarray(np.where(met, self.passed, self.otherwise), dtype=np.int8)

@@ -12,11 +12,32 @@ from sim.assessment.bodies import wall
 from sim.assessment.edges import BEYOND, usual_depth, usual_feed
 from sim.assessment.operation import uncommon_masses
 from sim.assessment.stress import LEAST_OF_WALL, UNDER_PRESSURE
-from sim.assessment.verdicts.cutting import DEPTH, FEED
-from sim.assessment.verdicts.friction import NAME as FRICTION
-from sim.assessment.verdicts.friction import known_friction
-from sim.assessment.verdicts.grip import LEAST_JAW
-from sim.assessment.verdicts.metal import needed_wall
+from sim.assessment.verdicts.cutting import DEPTH_OF_THE_CUTS, FEED_OF_THE_CUTS
+from sim.assessment.verdicts.friction import FRICTION_OF_THE_PART_IN_THE_JAWS, known_friction
+from sim.assessment.verdicts.grip import (
+    GRIP_AT_REST,
+    GUIDEWAY_MOMENT,
+    HOLDING_FACTOR,
+    LARGEST_GRIP,
+    LEAST_GRIP_OF_A_JAW,
+    LEAST_JAW,
+    SPINDLE_SPEED,
+)
+from sim.assessment.verdicts.jaw import JAW_SEAT_STAYS_CLOSED, SERRATIONS
+from sim.assessment.verdicts.metal import WALL_BEHIND_THE_FACE, needed_wall
+from sim.assessment.verdicts.part import (
+    DISPLACEMENT_AGAINST_WALL,
+    GRIP_TRAVEL,
+    JAW_TAPER_UNDER_GRIP,
+    LOADING_CLEARANCE,
+    MARKING,
+    PART_CLEAR_OF_THE_JAWS,
+    ROUNDNESS_AFTER_RELEASE,
+    RUNOUT_IN_THE_JAWS,
+    STRESS_AGAINST_YIELD,
+    SWING,
+)
+from sim.assessment.verdicts.pockets import CLEAR_OF_THE_OTHER_STEP
 from sim.assessment.verdicts.rule import RELATIVE
 from sim.base import tables
 from sim.setup.parts import inner_end_radius
@@ -98,27 +119,27 @@ def operation_lines(ready: Variants, batch: OperationBatch, values: Values, scre
     yield from _cut_lines(ready, batch, values)
     stage = ready.operations[batch.index].figures.operation.name
     seat = seated(ready, batch.index, batch.grip, batch.where.grip_travel, screw)
-    yield Line("jaw seat stays closed", stage, seat.gaping, np.ones(values.count), at_least=True)
-    yield Line("serrations", stage, seat.serrations, np.full(values.count, 1.5), at_least=True)
+    yield Line(JAW_SEAT_STAYS_CLOSED, stage, seat.gaping, np.ones(values.count))
+    yield Line(SERRATIONS, stage, seat.serrations, np.full(values.count, 1.5))
 
 
 def _part_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
     scenario, own, where = ready.parts.scenario, ready.operations[batch.index], batch.where
     stage, stroke = own.figures.operation.name, scenario.chuck.stroke
     wanted = values("limits.loading_clearance")
-    yield Line("loading clearance", stage, where.loading_clearance, wanted, at_least=True)
+    yield Line(LOADING_CLEARANCE, stage, where.loading_clearance, wanted)
     spare = np.minimum(where.first, stroke - where.last)
-    yield Line("grip travel", stage, spare, values("limits.stroke_reserve") * stroke, at_least=True)
+    yield Line(GRIP_TRAVEL, stage, spare, values("limits.stroke_reserve") * stroke)
     overlap = own.clear(where.grip_travel[:, None])[:, 0]
-    yield Line("part clear of the jaws", stage, overlap, np.full(values.count, 0.01), at_least=False)
+    yield Line(PART_CLEAR_OF_THE_JAWS, stage, overlap, np.full(values.count, 0.01))
     if own.other_step is not None:
         gap = own.other_step(where.last[:, None])[:, 0]
-        yield Line("clear of the other step", stage, gap, wanted, at_least=True)
+        yield Line(CLEAR_OF_THE_OTHER_STEP, stage, gap, wanted)
     behind = next(
-        v for v in ready.assessment.verdicts if v.name == "wall behind the face" and v.stage == stage
+        v for v in ready.assessment.verdicts if v.key == WALL_BEHIND_THE_FACE.key and v.stage == stage
     )
     needed = [needed_wall(ready.parts, own.figures, float(f)) for f in batch.grip.largest / 3.0]
-    yield Line(behind.name, stage, np.full(values.count, behind.value), np.array(needed), at_least=True)
+    yield Line(WALL_BEHIND_THE_FACE, stage, np.full(values.count, behind.value), np.array(needed))
     jaw = scenario.soft_jaw
     # The inner ends' radius is linear in the travel.
     inner = inner_end_radius(scenario, 0.0)
@@ -128,7 +149,7 @@ def _part_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
         0.5 * scenario.chuck.body_diameter, *(r for r, _ in ready.parts.workpieces[batch.index].outline)
     )
     swing = 2.0 * np.maximum(corner, widest)
-    yield Line("swing", stage, swing, values("machine.swing_diameter"), at_least=False)
+    yield Line(SWING, stage, swing, values("machine.swing_diameter"))
 
 
 def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
@@ -144,21 +165,21 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
     peak = np.max([found[..., PRESSURE] for found in at], axis=(0, 1))
     marked = WARN if operation.marking_allowed else FAIL
     bears = np.full(values.count, own.figures.yield_strength)
-    yield Line("marking", stage, peak, bears, at_least=False, otherwise=marked)
+    yield Line(MARKING, stage, peak, bears, otherwise=marked)
     sizes = at if own.figures.clamping.model == "elastic" else at[:1]
     round_, hoop, moved = (
         np.max([found[..., of] for found in sizes], axis=(0, 1)) for of in (ROUNDNESS, HOOP, MOVED)
     )
     limit = 1000.0 * values(f"operations.{batch.index}.roundness_limit")
-    yield Line("roundness after release", stage, round_, limit, at_least=False)
+    yield Line(ROUNDNESS_AFTER_RELEASE, stage, round_, limit)
     part = tables.material(operation.workpiece.material).yield_strength
     share = np.maximum(hoop / part, UNDER_PRESSURE * peak / own.figures.yield_strength)
-    yield Line("stress against yield", stage, share, np.ones(values.count), at_least=False)
+    yield Line(STRESS_AGAINST_YIELD, stage, share, np.ones(values.count))
     limit = LEAST_OF_WALL * _wall(ready, batch)
-    yield Line("displacement against wall", stage, moved, limit, at_least=False)
+    yield Line(DISPLACEMENT_AGAINST_WALL, stage, moved, limit)
     shift = states.split(own.clamped.shift(states.force, states.both(fits[0]), states.pulls)).max(axis=0)
     limit = 1000.0 * values(f"operations.{batch.index}.runout_limit")
-    yield Line("run-out in the jaws", stage, 2e3 * shift, limit, at_least=False)
+    yield Line(RUNOUT_IN_THE_JAWS, stage, 2e3 * shift, limit)
     boring = np.zeros(values.count)
     if scenario.boring.fixture.kind != "none":
         rest, lever = boring_rest(scenario, values)
@@ -167,11 +188,11 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
     slope = at[0][..., SLOPE]
     taper = np.abs(2e3 * slope * (per_jaw - boring) / per_jaw * own.figures.zone.length).max(axis=0)
     limit = 1000.0 * values("limits.jaw_taper")
-    yield Line("jaw taper under grip", stage, taper, limit, at_least=False, otherwise=WARN)
+    yield Line(JAW_TAPER_UNDER_GRIP, stage, taper, limit, otherwise=WARN)
     side = np.max([c.side for c in batch.cuts], axis=0) + own.weight
     least = own.clamped.least(batch.grip.counted, fits[0], side, pulls)
     floor = np.full(values.count, LEAST_JAW / 1000.0)
-    yield Line("least grip of a jaw", stage, least / 1000.0, floor, at_least=True)
+    yield Line(LEAST_GRIP_OF_A_JAW, stage, least / 1000.0, floor)
 
 
 class _States:
@@ -209,18 +230,18 @@ def _grip_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
     limit = values("limits.holding_factor")
     bare = np.min([h.without_back_face for h in batch.held], axis=0)
     passed = np.where(bare < limit, WARN, PASS).astype(np.int8)
-    yield Line("holding factor", stage, batch.factor, limit, at_least=True, passed=passed)
+    yield Line(HOLDING_FACTOR, stage, batch.factor, limit, passed=passed)
     outside = ready.parts.direction == "outside"
     loss = 3.0 * centrifugal(grip.moment, grip.speed_high) if outside else 0.0
     wanted = values("limits.grip_factor") * (values("limits.holding_factor") * batch.needed + loss)
-    yield Line("grip at rest", stage, grip.rest / 1000.0, wanted / 1000.0, at_least=True)
+    yield Line(GRIP_AT_REST, stage, grip.rest / 1000.0, wanted / 1000.0)
     least = permissible_speed(scenario, batch.index, values, grip, batch.needed)
-    yield Line("spindle speed", stage, grip.speed_high, least, at_least=False)
+    yield Line(SPINDLE_SPEED, stage, grip.speed_high, least)
     moment = grip.largest / 3.0 * grip.height
-    yield Line("guideway moment", stage, moment / 1e6, values("chuck.moment_limit") / 1e6, at_least=False)
+    yield Line(GUIDEWAY_MOMENT, stage, moment / 1e6, values("chuck.moment_limit") / 1e6)
     if scenario.chuck.largest_grip is not None:
         limit = values("chuck.largest_grip") / 1000.0
-        yield Line("largest grip", stage, grip.largest / 1000.0, limit, at_least=False)
+        yield Line(LARGEST_GRIP, stage, grip.largest / 1000.0, limit)
 
 
 def _friction_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
@@ -236,7 +257,7 @@ def _friction_lines(ready: Variants, batch: OperationBatch, values: Values) -> I
     limit = np.where(measured, of_trial.limit, of_table.limit)
     most = np.where(measured, of_trial.most, of_table.most)
     otherwise = np.where(used > most * (1.0 + RELATIVE), FAIL, WARN).astype(np.int8)
-    yield Line(FRICTION, operation.name, used, limit, at_least=False, otherwise=otherwise)
+    yield Line(FRICTION_OF_THE_PART_IN_THE_JAWS, operation.name, used, limit, otherwise=otherwise)
 
 
 def _cut_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
@@ -244,12 +265,14 @@ def _cut_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterat
     operation, name = ready.operations[batch.index].figures.operation, f"operations.{batch.index}.cuts"
     cuts, one = operation.cuts, np.ones(values.count)
     shares = {
-        FEED: [values(f"{name}.{k}.feed") / usual_feed(cut) for k, cut in enumerate(cuts)],
-        DEPTH: [values(f"{name}.{k}.depth_of_cut") / usual_depth(cut) for k, cut in enumerate(cuts)],
+        FEED_OF_THE_CUTS: [values(f"{name}.{k}.feed") / usual_feed(cut) for k, cut in enumerate(cuts)],
+        DEPTH_OF_THE_CUTS: [
+            values(f"{name}.{k}.depth_of_cut") / usual_depth(cut) for k, cut in enumerate(cuts)
+        ],
     }
     if all(cut.insert is None for cut in cuts):
-        del shares[DEPTH]
+        del shares[DEPTH_OF_THE_CUTS]
     for of, found in shares.items():
         worst = np.max(found, axis=0)
         otherwise = np.where(worst > BEYOND * (1.0 + RELATIVE), FAIL, WARN).astype(np.int8)
-        yield Line(of, operation.name, worst, one, at_least=False, otherwise=otherwise)
+        yield Line(of, operation.name, worst, one, otherwise=otherwise)

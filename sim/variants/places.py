@@ -15,9 +15,22 @@ from numpy.typing import NDArray
 
 from sim.assessment.meeting import while_gripped, while_put_in
 from sim.assessment.results import OperationFigures
-from sim.assessment.verdicts.cuts import CLEAR as CUTS_CLEAR
-from sim.assessment.verdicts.cuts import ON_PART, cut_place, drawn_surfaces, least_room, missed, standing
-from sim.assessment.verdicts.seating import CLEAR, ON_LAND, behind, land_width, slim
+from sim.assessment.verdicts.cuts import (
+    CUTS_CLEAR_OF_THE_JAWS,
+    CUTS_ON_THE_PART,
+    cut_place,
+    drawn_surfaces,
+    least_room,
+    missed,
+    standing,
+)
+from sim.assessment.verdicts.seating import (
+    PART_CLEAR_OF_THE_CHUCK,
+    PART_ON_ITS_BACK_FACE,
+    behind,
+    land_width,
+    slim,
+)
 from sim.mechanics.cut_surface import DRAWN
 from sim.setup.parts import Parts
 from sim.setup.rebore import LEAST_LAND
@@ -112,11 +125,11 @@ def place_lines(own: Places, values: Values, where: Sizes) -> Iterator[Line]:
     gap = np.minimum(np.minimum(clipped[0][:, 0], clipped[1][:, 0]), own.put_in)
     passed = WARN if behind(own.parts, figures) > 0.0 else PASS
     wanted = values("limits.loading_clearance")
-    yield Line(CLEAR, stage, gap, wanted, at_least=True, passed=passed)
+    yield Line(PART_CLEAR_OF_THE_CHUCK, stage, gap, wanted, passed=passed)
     width = np.minimum(ends[0][:, 1], ends[1][:, 1])
     otherwise = np.array([WARN if slim(figures, float(w)) else FAIL for w in width], dtype=np.int8)
     least = np.full(values.count, LEAST_LAND)
-    yield Line(ON_LAND, stage, width, least, at_least=True, otherwise=otherwise)
+    yield Line(PART_ON_ITS_BACK_FACE, stage, width, least, otherwise=otherwise)
     yield from _cut_lines(own, values, where)
 
 
@@ -129,11 +142,11 @@ def _cut_lines(own: Places, values: Values, where: Sizes) -> Iterator[Line]:
         off.append(own.missed[k](depth[:, None])[:, 0])
         free += [own.room[k](np.column_stack([travel, depth])) for travel in (where.first, where.last)]
     most = np.full(values.count, DRAWN)
-    yield Line(ON_PART, stage, np.max(off, axis=0), most, at_least=False)
+    yield Line(CUTS_ON_THE_PART, stage, np.max(off, axis=0), most)
     ways = np.array(free)  # (cuts and ends, n, 2)
     worst = ways[:, :, 0].argmin(axis=0)
     gap, deep = (ways[worst, np.arange(values.count), column] for column in (0, 1))
     otherwise = np.where((deep > 0.5) | (gap <= 0.0), FAIL, WARN).astype(np.int8)
     # A limit of the scenario that these keys do not vary.
     wanted = np.full(values.count, own.parts.scenario.limits.clearance)
-    yield Line(CUTS_CLEAR, stage, gap, wanted, at_least=True, otherwise=otherwise)
+    yield Line(CUTS_CLEAR_OF_THE_JAWS, stage, gap, wanted, otherwise=otherwise)

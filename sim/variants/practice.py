@@ -30,20 +30,20 @@ Flags = NDArray[np.bool_]
 def with_practice(ready: Variants, values: Values, line: Line) -> Codes:
     """Return the status of a verdict's variants, (n,): at best a warning where a limit is laxer than usual."""
     status = line.status
-    if line.name in FACTORS:
+    if line.rule.key in FACTORS:
         status = np.where(line.value < LEAST_FACTOR, FAIL, status).astype(np.int8)
     laxer = np.zeros(values.count, dtype=np.bool_)
-    for key in DECIDED_BY.get(line.name, ()):
+    for key in DECIDED_BY.get(line.rule.key, ()):
         laxer |= _laxer(values(f"limits.{key}"), usual(key), at_least=LIMITS[key].at_least)
-    if line.name in GRIPPED:
+    if line.rule.key in GRIPPED:
         laxer |= _laxer(values("chuck.guideway_friction"), GREASED, at_least=True)
     for n, own in enumerate(ready.operations):
         operation, name = own.figures.operation, f"operations.{n}"
         if operation.name != line.stage:
             continue
-        if line.name in LOST and operation.gripping.direction == "outside":
+        if line.rule.key in LOST and operation.gripping.direction == "outside":
             laxer |= _laxer(values(f"{name}.gripping.grip_loss_share"), WHOLE_LOSS, at_least=True)
-        if line.name in WORN:
+        if line.rule.key in WORN:
             for k, cut in enumerate(operation.cuts):
                 if cut.forces is None:
                     laxer |= _laxer(values(f"{name}.cuts.{k}.wear_factor"), WORN_EDGE, at_least=True)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from sim.assessment.verdicts.machining import HOLDING_FACTOR_EACH_MOVE, PROGRAM_SPEED
 from sim.variants.demand import friction
 from sim.variants.grip import left_at, permissible_speed
 from sim.variants.keys import FORCE_SHARE, Values
@@ -33,8 +34,8 @@ def program_lines(ready: Variants, batch: OperationBatch, values: Values) -> Ite
             force = share * demand.forces.tangential
             factors.append(own.program_holdings.held(k, grip.rest, fit, left, mu, force).factor)
         factor, wanted = np.min(factors, axis=0), values("limits.holding_factor")
-        yield Line("holding factor, each move", stage, factor, wanted, at_least=True)
+        yield Line(HOLDING_FACTOR_EACH_MOVE, stage, factor, wanted)
     fastest = max(float(way.grip.speed.max()) for way in machining.readings)
     speed = np.full(values.count, fastest)
     limit = np.minimum(permissible_speed(scenario, index, values, grip, batch.needed), grip.speed_high)
-    yield Line("program speed", stage, speed, limit, at_least=False)
+    yield Line(PROGRAM_SPEED, stage, speed, limit)

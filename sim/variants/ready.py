@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,8 +14,9 @@ from sim.assessment.machining import worst_cuts
 from sim.assessment.operation import turning_masses
 from sim.assessment.results import Assessment, CutDemand, OperationFigures, Verdict
 from sim.assessment.side import worst_side_load
-from sim.assessment.verdicts.part import part_verdicts
-from sim.assessment.verdicts.pockets import pocket_verdicts
+from sim.assessment.verdicts.part import PART_CLEAR_OF_THE_JAWS, part_verdicts
+from sim.assessment.verdicts.pockets import CLEAR_OF_THE_OTHER_STEP, pocket_verdicts
+from sim.assessment.verdicts.rule import Rule
 from sim.mechanics import spin
 from sim.mechanics.stroke import TravelBand
 from sim.setup.parts import GRIPPED_WITHIN, Parts
@@ -144,12 +145,12 @@ def _operation(
 
     def overlap(travel: float) -> Verdict | None:
         moved = replace(figures, grip_travel=travel)
-        return _named(part_verdicts(parts, assessment.boring, moved), "part clear of the jaws")
+        return _first(part_verdicts(parts, assessment.boring, moved), PART_CLEAR_OF_THE_JAWS)
 
     def step_gap(travel: float) -> Verdict | None:
         band: TravelBand = replace(figures.travel, last=travel)
         moved = (replace(figures, travel=band),)
-        return _named(pocket_verdicts(parts, assessment.boring, moved), "clear of the other step")
+        return _first(pocket_verdicts(parts, assessment.boring, moved), CLEAR_OF_THE_OTHER_STEP)
 
     names = [(str(figures.index), name) for name in (CLEAR, OTHER_STEP)]
     clear = _over_travel(overlap, names[0], notes)
@@ -172,8 +173,8 @@ def _operation(
     )
 
 
-def _named(verdicts: object, name: str) -> Verdict | None:
-    return next((v for v in verdicts if v.name == name), None)  # type: ignore[attr-defined]
+def _first(verdicts: Iterable[Verdict], rule: Rule) -> Verdict | None:
+    return next((v for v in verdicts if v.key == rule.key), None)
 
 
 def _over_travel(verdict: Callable[[float], Verdict | None], name: Name, notes: Notes) -> GridTable:

@@ -23,8 +23,8 @@ class Judged:
 
     Attributes
     ----------
-    names, stages, units : tuples of m str
-        As in `Verdict`.
+    keys, names, stages, units : tuples of m str
+        As in `Verdict`; names are for people only.
     at_least : (m,) bool array
         The value must be at least its limit; at most where False.
     carried : (m,) bool array
@@ -43,6 +43,7 @@ class Judged:
         Questions that matter and were not asked of the setup: no variant of it is more than a warning.
     """
 
+    keys: tuple[str, ...]
     names: tuple[str, ...]
     stages: tuple[str, ...]
     units: tuple[str, ...]
@@ -70,18 +71,18 @@ class Judged:
         with np.errstate(divide="ignore", invalid="ignore"):
             return np.asarray(np.where(low > 0.0, high / low, np.where(np.isnan(low), np.nan, np.inf)))
 
-    def column(self, name: str, stage: str) -> int:
-        """Return the column of a verdict.
+    def column(self, key: str, stage: str) -> int:
+        """Return the column of a verdict, by the key of its rule.
 
         Raises
         ------
         KeyError
-            If there is none of that name and stage.
+            If there is none of that key and stage.
         """
-        for column, found in enumerate(zip(self.names, self.stages, strict=True)):
-            if found == (name, stage):
+        for column, found in enumerate(zip(self.keys, self.stages, strict=True)):
+            if found == (key, stage):
                 return column
-        raise KeyError(f"no verdict '{name}' of '{stage}'")
+        raise KeyError(f"no verdict '{key}' of '{stage}'")
 
     def word(self, row: int) -> str:
         """Return the worst status of a variant in words; 'refused' where there is none."""

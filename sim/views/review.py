@@ -304,7 +304,7 @@ def _urgent(verdicts: tuple[Verdict, ...]) -> list[Verdict]:
         return bad
     nearest: dict[str, Verdict] = {}
     for verdict in sorted(verdicts, key=lambda v: v.margin):
-        nearest.setdefault(verdict.name, verdict)
+        nearest.setdefault(verdict.key, verdict)
     return list(nearest.values())[:4]
 
 

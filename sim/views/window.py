@@ -13,6 +13,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from numpy.typing import NDArray
 
+from sim.assessment.verdicts.grip import GRIP_AT_REST
 from sim.base.rounding import margin_text
 from sim.layouts.criteria import MET, Criterion
 from sim.layouts.grip_height import GripHeight
@@ -28,7 +29,7 @@ SHADES = ("#dbe7ef", "#c3d8e5", "#a9c7d9", "#8db4cb", "#6f9fbc")
 ZOOM = 1.8  # times the highest pressure or speed of interest, where that lies far below the limit
 LETTER, LINE = 0.0118, 0.05  # of the axes: width of a letter, height of a line
 MARK = 0.015  # of the axes: half the width of a mark
-_NAMES = {"grip at rest": "grip at rest (VDI 3106)"}
+_MORE = {GRIP_AT_REST.key: " (VDI 3106)"}  # said behind a criterion's name
 _BOX = {"fc": PAPER, "ec": "none", "pad": 1.0, "alpha": 0.88}
 _LINES = ("solid", (0, (6, 2)), (0, (2, 2)), (0, (6, 2, 1, 2)), (0, (1, 1)), (0, (8, 2, 2, 2, 2, 2)))
 
@@ -118,7 +119,7 @@ def _border(axes: Axes, shown: Window, criterion: Criterion, style: object, labe
     if ends.any():
         heavy = np.where(ends[:, None], points, np.nan)
         axes.plot(heavy[:, 0], heavy[:, 1], color=NEED, lw=3.0, zorder=4, solid_capstyle="butt")
-    name = _NAMES.get(criterion.name, criterion.name) + (" (warns)" if criterion.soft else "")
+    name = criterion.name + _MORE.get(criterion.verdict, "") + (" (warns)" if criterion.soft else "")
     labels.write(points[ends] if ends.sum() > 20 else points, name)
 
 

@@ -36,6 +36,7 @@ def row(verdict: Verdict) -> dict[str, Any]:
     """Return a verdict as a row of a table: words, and value and limit as numbers too."""
     value, limit = measures(verdict.value, verdict.limit, verdict.unit)
     return {
+        "key": verdict.key,
         "name": verdict.name,
         "stage": verdict.stage,
         "status": verdict.status,

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from sim.assessment.results import PathFigures, Verdict
 from sim.assessment.verdicts.path import PRACTICE, place
-from sim.assessment.verdicts.rule import at_most
+from sim.assessment.verdicts.rule import Rule
 from sim.base.rounding import at_least_text, at_most_text, near
 from sim.setup.parts import Parts
 
@@ -24,6 +24,33 @@ STIFFER = {
 BEND_SHARE = 0.5
 USUAL_CLEARANCE = 1.5  # mm
 
+BAR_SLENDERNESS = Rule(
+    key="bar_slenderness",
+    name="bar slenderness",
+    unit="",
+    at_least=False,
+    basis=(
+        "common practice: 4 diameters for steel, 6 for carbide, 10 with a damper, and never more than "
+        "half as much again"
+    ),
+    depends=frozenset({"geometry"}),
+    view="bar",
+    asks="is a boring bar short enough for its thickness?",
+)
+BAR_BEND = Rule(
+    key="bar_bend",
+    name="bar bend",
+    unit="mm",
+    at_least=False,
+    basis=(
+        f"F L^3 / (3 E I), forces by Kienzle at the least favourable speed; {PRACTICE}, no source: half of the "
+        f"wanted clearance, of {USUAL_CLEARANCE:g} mm at most"
+    ),
+    depends=frozenset({"geometry"}),
+    view="bar",
+    asks="how far does a boring bar bend under its heaviest cut?",
+)
+
 
 def bar_verdicts(parts: Parts, path: PathFigures, stage: str) -> Iterator[Verdict]:
     """Yield the verdicts on the bars of a path, each for the worst of them; none without a bar."""
@@ -31,12 +58,10 @@ def bar_verdicts(parts: Parts, path: PathFigures, stage: str) -> Iterator[Verdic
         return
     bar = max(path.bars, key=lambda one: one.slenderness / SLENDER[one.shank][0])
     usual, most = SLENDER[bar.shank]
-    yield at_most(
-        "bar slenderness",
+    yield BAR_SLENDERNESS.verdict(
         stage,
         bar.slenderness,
         usual,
-        "",
         basis=f"{PRACTICE}, no source: {usual:g} diameters for a {bar.shank} bar, {most:g} at the very most",
         message=f"{bar.tool}: {bar.shank}, reaches {bar.reach:g} mm, "
         f"{near(bar.slenderness, usual, 2)} times its diameter.",
@@ -57,16 +82,10 @@ def bar_verdicts(parts: Parts, path: PathFigures, stage: str) -> Iterator[Verdic
             f"{bent.push:.3f} mm of it across the wall."
         )
     )
-    yield at_most(
-        "bar bend",
+    yield BAR_BEND.verdict(
         stage,
         bent.bend,
         BEND_SHARE * wanted,
-        "mm",
-        basis=(
-            f"F L^3 / (3 E I), forces by Kienzle at the least favourable speed; {PRACTICE}, no source: half of the "
-            f"wanted clearance, of {USUAL_CLEARANCE:g} mm at most"
-        ),
         message=f"{bent.tool}: {cut}",
         advice="Take a shorter or thicker bar, or a lighter cut.",
         otherwise="fail" if bent.bend > wanted else "warn",

@@ -12,7 +12,7 @@ from sim.assessment.verdicts.cutting import nose_verdicts
 from sim.assessment.verdicts.fixture import SLOWEST, STAGE, fixture_verdicts
 from sim.assessment.verdicts.path import PRACTICE, path_verdicts
 from sim.assessment.verdicts.program import program_verdicts
-from sim.assessment.verdicts.rule import at_least, at_most
+from sim.assessment.verdicts.rule import Rule
 from sim.assessment.ways import worst_way
 from sim.base.rounding import at_least_text, near
 from sim.setup.metal import land_left
@@ -20,6 +20,67 @@ from sim.setup.parts import Parts
 from sim.setup.rebore import LEAST_LAND, pre_bored
 
 __all__ = ["STAGE", "boring_verdicts"]
+
+BORING_TRAVEL = Rule(
+    key="boring_travel",
+    name="boring travel",
+    unit="mm",
+    at_least=True,
+    basis=f"{PRACTICE}: bore in the middle of the stroke",
+    depends=frozenset({"geometry"}),
+    view="travel",
+    asks="are the jaws bored away from both ends of the stroke?",
+)
+BORING_SPEED = Rule(
+    key="boring_speed",
+    name="boring speed",
+    unit="rpm",
+    at_least=False,
+    basis="marked on chuck and machine",
+    depends=frozenset({"speed"}),
+    view="",
+    asks="are the jaws bored no faster than chuck and machine may turn?",
+)
+BORING_SWING = Rule(
+    key="boring_swing",
+    name="boring swing",
+    unit="mm",
+    at_least=False,
+    basis="machine.swing_diameter of the scenario",
+    depends=frozenset({"geometry"}),
+    view="travel",
+    asks="do chuck, jaws and fixture swing clear in the machine?",
+)
+LAND_BETWEEN_POCKETS = Rule(
+    key="land_between_pockets",
+    name="land between pockets",
+    unit="mm",
+    at_least=True,
+    basis=f"{PRACTICE}: seat for the wider part",
+    depends=frozenset({"geometry"}),
+    view="pocket",
+    asks="is there a back face left for the wider part, earlier borings taken off?",
+)
+BACK_FACE_WIDTH = Rule(
+    key="back_face_width",
+    name="back face width",
+    unit="mm",
+    at_least=True,
+    basis=f"{PRACTICE}: axial stop for the part",
+    depends=frozenset({"geometry"}),
+    view="pocket",
+    asks="is there a back face left beside the fixture's seat or a bore?",
+)
+STEADY_PRESSURE = Rule(
+    key="steady_pressure",
+    name="steady pressure",
+    unit="bar",
+    at_least=True,
+    basis="machine.lowest_pressure of the scenario",
+    depends=frozenset({"pressure"}),
+    view="at rest",
+    asks="do the hydraulics hold so low a pressure steadily?",
+)
 
 
 def boring_verdicts(
@@ -31,13 +92,10 @@ def boring_verdicts(
     yield _speed(parts, boring.highest_speed)
     remedy = boring.advice or "Choose a slimmer tool or another fixture."
     yield from worst_way(boring, lambda way: _on_path(parts, way, remedy))
-    yield at_most(
-        "boring swing",
+    yield BORING_SWING.verdict(
         STAGE,
         boring.swing,
         parts.scenario.machine.swing_diameter,
-        "mm",
-        basis="machine.swing_diameter of the scenario",
         message=f"chuck, jaws and fixture turn in {near(boring.swing, parts.scenario.machine.swing_diameter, 0)} mm.",
         advice="Use a smaller fixture or shorter jaws, or choose a larger machine.",
     )
@@ -58,13 +116,10 @@ def _travel(parts: Parts) -> Verdict:
     stroke, travel = scenario.chuck.stroke, scenario.boring.travel
     spare = min(travel, stroke - travel)
     reserve = scenario.limits.stroke_reserve * stroke
-    return at_least(
-        "boring travel",
+    return BORING_TRAVEL.verdict(
         STAGE,
         spare,
         reserve,
-        "mm",
-        basis=f"{PRACTICE}: bore in the middle of the stroke",
         message=f"bored at {travel:.2f} mm of {stroke:.2f} mm, {near(spare, reserve, 2)} mm from the nearer end.",
         advice="Turn the pockets nearer to the parts' sizes.",
     )
@@ -72,13 +127,10 @@ def _travel(parts: Parts) -> Verdict:
 
 def _speed(parts: Parts, speed: float) -> Verdict:
     marked = min(parts.scenario.chuck.marked_speed, parts.scenario.machine.speed_limit)
-    return at_most(
-        "boring speed",
+    return BORING_SPEED.verdict(
         STAGE,
         speed,
         marked,
-        "rpm",
-        basis="marked on chuck and machine",
         message=f"the jaws are bored at {near(speed, marked, 0)} rpm.",
         advice=sentence([lower_speed(speed, marked, SLOWEST, "bore")], ""),
     )
@@ -94,13 +146,10 @@ def _lands(parts: Parts) -> Iterator[Verdict]:
         else:
             low, high = 0.5 * upper.diameter, 0.5 * lower.diameter - open_to
         land = land_left(parts.scenario, low, high, seat)
-        yield at_least(
-            "land between pockets",
+        yield LAND_BETWEEN_POCKETS.verdict(
             STAGE,
             land,
             LEAST_LAND,
-            "mm",
-            basis=f"{PRACTICE}: seat for the wider part",
             message=f"{near(land, LEAST_LAND, 2)} mm of back face are left between {upper.diameter:g} and "
             f"{lower.diameter:g} mm.",
             advice="Make the narrower pocket smaller, or its chamfer, or use two sets of jaws."
@@ -123,13 +172,10 @@ def _seat_land(parts: Parts) -> Iterator[Verdict]:
     if hole == 0.0:
         return
     land = land_left(scenario, low, high, scenario.soft_jaw.height - deepest.depth)
-    yield at_least(
-        "back face width",
+    yield BACK_FACE_WIDTH.verdict(
         STAGE,
         land,
         LEAST_LAND,
-        "mm",
-        basis=f"{PRACTICE}: axial stop for the part",
         message=f"{near(land, LEAST_LAND, 2)} mm of back face are left beside a {hole:g} mm seat or bore.",
         advice=(
             "Use a smaller plug or through-bore" if parts.direction == "outside" else "Use a wider outer ring"
@@ -143,13 +189,10 @@ def _pressure(parts: Parts, operations: tuple[OperationFigures, ...]) -> Iterato
     stated = [(STAGE, parts.scenario.boring.pressure)]
     stated += [(f.operation.name, f.operation.gripping.pressure) for f in operations]
     for stage, pressure in stated:
-        yield at_least(
-            "steady pressure",
+        yield STEADY_PRESSURE.verdict(
             stage,
             10.0 * pressure,
             10.0 * lowest,
-            "bar",
-            basis="machine.lowest_pressure of the scenario",
             message=f"{near(10.0 * pressure, 10.0 * lowest, 1)} bar are set.",
             advice=f"Set {at_least_text(10.0 * lowest, 1)} bar or more, which the hydraulics hold steadily.",
             otherwise="warn",

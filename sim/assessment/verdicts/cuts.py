@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import shapely
 
 from sim.assessment.results import OperationFigures, Verdict
-from sim.assessment.verdicts.rule import at_least, at_most
+from sim.assessment.verdicts.rule import Rule
 from sim.base.printable import printable
 from sim.base.rounding import near
 from sim.mechanics.cut_surface import DRAWN, CutPlace, Room, Surfaces, off_surface, room, surfaces
@@ -17,8 +17,34 @@ from sim.setup.parts import Parts
 from sim.setup.surroundings import Around, around, stop
 
 PRACTICE = "common practice"
-ON_PART, CLEAR = "cuts on the part", "cuts clear of the jaws"
 NOWHERE = 999.0  # mm, shown where no surface of the part is of the kind that the cut needs
+
+CUTS_ON_THE_PART = Rule(
+    key="cuts_on_the_part",
+    name="cuts on the part",
+    unit="mm",
+    at_least=False,
+    basis=(
+        f"{PRACTICE}: the ring between the cut's diameter (facing: height) and its depth of cut touches the "
+        "outline, as it is before the cut or after it"
+    ),
+    depends=frozenset({"cut", "geometry"}),
+    view="cut",
+    asks=(
+        "does every cut lie on a surface of the outline, as it is before the cut or after it, that a "
+        "tool reaches?"
+    ),
+)
+CUTS_CLEAR_OF_THE_JAWS = Rule(
+    key="cuts_clear_of_the_jaws",
+    name="cuts clear of the jaws",
+    unit="mm",
+    at_least=True,
+    basis=f"{PRACTICE}: limits.clearance of the scenario, from the cut and its straight way in to jaws, screws, chuck",
+    depends=frozenset({"size", "cut", "geometry"}),
+    view="cut",
+    asks="does every cut, with a straight way in, keep off jaws, screws and chuck?",
+)
 
 
 def cut_place(cut: Cut, seat: float) -> CutPlace:
@@ -89,16 +115,10 @@ def _on_part(parts: Parts, figures: OperationFigures) -> Verdict:
             f"{where} lies {near(off, DRAWN, 2)} mm off any surface that {cut.kind} could cut there: in solid metal, "
             "in the air, or where no tool gets to."
         )
-    return at_most(
-        ON_PART,
+    return CUTS_ON_THE_PART.verdict(
         figures.operation.name,
         off,
         DRAWN,
-        "mm",
-        basis=(
-            f"{PRACTICE}: the ring between the cut's diameter (facing: height) and its depth of cut touches the "
-            "outline, as it is before the cut or after it"
-        ),
         message=message,
         advice="State diameter and height at which it cuts, or draw the outline as the part is then.",
     )
@@ -115,15 +135,10 @@ def _clear(parts: Parts, figures: OperationFigures) -> Verdict:
     gap, number, name, deep = min(found)
     cut = figures.operation.cuts[number]
     where = f"'{printable(cut.name)}' at diameter {cut.diameter:g} mm, height {cut.height:g} mm"
-    return at_least(
-        CLEAR,
+    return CUTS_CLEAR_OF_THE_JAWS.verdict(
         figures.operation.name,
         gap,
         wanted,
-        "mm",
-        basis=(
-            f"{PRACTICE}: limits.clearance of the scenario, from the cut and its straight way in to jaws, screws, chuck"
-        ),
         message=(
             f"{where} stays {near(gap, wanted, 2)} mm off the {name}."
             if gap > 0.0

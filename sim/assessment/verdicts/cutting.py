@@ -19,18 +19,12 @@ from sim.assessment.edges import (
 from sim.assessment.operation import DEFAULT_CUTTING_SPEED, asked_speed, reference_rake
 from sim.assessment.results import OperationFigures, PathFigures, Status, Verdict
 from sim.assessment.verdicts.path import place
-from sim.assessment.verdicts.rule import RELATIVE, at_least, at_most
+from sim.assessment.verdicts.rule import RELATIVE, Rule
 from sim.base import tables
 from sim.base.rounding import near
 from sim.mechanics import cutting
 from sim.scenario import Cut
 
-FEED, DEPTH, MEASURED, ON_THE_NOSE = (
-    "feed of the cuts",
-    "depth of the cuts",
-    "measured forces",
-    "feed on the nose",
-)
 # Printings of Kienzle's values differ by 30 % and more: measured forces below the lower one's for a sharp edge warn,
 # those below half of it are no forces of that cut.
 LEAST_MEASURED = 0.5
@@ -39,19 +33,60 @@ THRUST = 0.2  # feed and passive force together over the cutting force, at the l
 # sixteenth of the diameter is engaged: a_e / (pi d) (derived).
 MILLING = 0.02
 
+FEED_ON_THE_NOSE = Rule(
+    key="feed_on_the_nose",
+    name="feed on the nose",
+    unit="mm/rev",
+    at_least=False,
+    basis=FEED_BASIS,
+    depends=frozenset({"cut"}),
+    view="",
+    asks="does the nose of the insert take the feed of each cutting move?",
+)
+FEED_OF_THE_CUTS = Rule(
+    key="feed_of_the_cuts",
+    name="feed of the cuts",
+    unit="of usual",
+    at_least=False,
+    basis=FEED_BASIS,
+    depends=frozenset({"cut"}),
+    view="cut",
+    asks="does the nose of the insert (or the drill) take the feed?",
+)
+DEPTH_OF_THE_CUTS = Rule(
+    key="depth_of_the_cuts",
+    name="depth of the cuts",
+    unit="of usual",
+    at_least=False,
+    basis=DEPTH_BASIS,
+    depends=frozenset({"cut"}),
+    view="cut",
+    asks="does the edge of the insert take the depth?",
+)
+MEASURED_FORCES = Rule(
+    key="measured_forces",
+    name="measured forces",
+    unit="of Kienzle's",
+    at_least=True,
+    basis=(
+        "Kienzle's lower printing with a sharp edge, feed and passive force a fifth of the cutting force at "
+        f"least (common practice); printings differ by 30 % and more, so that less than {LEAST_MEASURED:g} fails"
+    ),
+    depends=frozenset({"speed", "cut"}),
+    view="cut",
+    asks="can stated forces be those of the stated depth and feed?",
+)
+
 
 def cutting_verdicts(figures: OperationFigures) -> Iterator[Verdict]:
     """Yield the verdicts on an operation's cuts as they are stated."""
     cuts, stage = figures.operation.cuts, figures.operation.name
     cut = max(cuts, key=lambda one: one.feed / usual_feed(one))
     share = cut.feed / usual_feed(cut)
-    yield at_most(
-        FEED,
+    yield FEED_OF_THE_CUTS.verdict(
         stage,
         share,
         1.0,
-        "of usual",
-        basis=FEED_BASIS,
         message=f"'{cut.name}': {near(cut.feed, usual_feed(cut), 2)} mm/rev {_edge(cut)}.",
         advice=f"Feed less, or state the tool's insert or nose_radius, if it is over {nose_of(cut):g} mm."
         if cut.kind != "drilling"
@@ -61,13 +96,10 @@ def cutting_verdicts(figures: OperationFigures) -> Iterator[Verdict]:
     if any(one.insert is not None for one in cuts):
         cut = max(cuts, key=lambda one: one.depth_of_cut / usual_depth(one))
         share = cut.depth_of_cut / usual_depth(cut)
-        yield at_most(
-            DEPTH,
+        yield DEPTH_OF_THE_CUTS.verdict(
             stage,
             share,
             1.0,
-            "of usual",
-            basis=DEPTH_BASIS,
             message=f"'{cut.name}': {near(cut.depth_of_cut, usual_depth(cut), 2)} mm with {cut.insert or 'no insert'}, "
             f"which takes {usual_depth(cut):.2f} mm.",
             advice="Take more passes, or a larger insert.",
@@ -110,14 +142,10 @@ def _measured(figures: OperationFigures) -> Verdict:
         if thrust
         else ""
     )
-    return at_least(
-        MEASURED,
+    return MEASURED_FORCES.verdict(
         figures.operation.name,
         share,
         1.0,
-        "of Kienzle's",
-        basis="Kienzle's lower printing with a sharp edge, feed and passive force a fifth of the cutting force at "
-        f"least (common practice); printings differ by 30 % and more, so that less than {LEAST_MEASURED:g} fails",
         message=f"'{cut.name}': {forces.tangential:.4g} N of cutting force are stated as measured, for {main:.0f} N by "
         f"Kienzle{f'; {across}' if across else ''}.",
         advice="Measure again with this depth and feed, or leave forces out and take Kienzle's.",
@@ -177,13 +205,10 @@ def nose_verdicts(path: PathFigures, stage: str, fallback: float) -> Iterator[Ve
         return
     share, number, feed, nose = worst
     usual = feed_of_nose(nose)
-    yield at_most(
-        ON_THE_NOSE,
+    yield FEED_ON_THE_NOSE.verdict(
         stage,
         feed,
         usual,
-        "mm/rev",
-        basis=FEED_BASIS,
         message=f"{near(feed, usual, 2)} mm/rev in {place(path, number)} on a nose of {nose:g} mm, which takes "
         f"{usual:.2f} mm/rev.",
         advice="Feed less, or take an insert with a larger nose.",

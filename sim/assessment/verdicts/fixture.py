@@ -10,7 +10,7 @@ from sim.assessment.fixture import AT_REST, fixture_lever
 from sim.assessment.operation import drive
 from sim.assessment.results import BoringFigures, FixtureFigures, FixtureStrain, Status, Verdict
 from sim.assessment.verdicts.path import PRACTICE
-from sim.assessment.verdicts.rule import RELATIVE, at_least, at_most
+from sim.assessment.verdicts.rule import RELATIVE, Rule
 from sim.base.rounding import against, near
 from sim.mechanics.fixtures import Load, Strain, largest_share
 from sim.mechanics.fixtures.strain import Number
@@ -32,6 +32,113 @@ MOST_GIVE = 0.05  # mm that a fixture may yield under the jaws (common practice,
 AT_END = 0.01  # mm from the end of the stroke, where jaws stand on the piston's stop
 BISECTIONS = 40
 
+BORING_FIXTURE = Rule(
+    key="boring_fixture",
+    name="boring fixture",
+    unit="mm",
+    at_least=False,
+    basis=f"{PRACTICE}; without a fixture only the end of the stroke holds the jaws",
+    depends=frozenset({"geometry"}),
+    view="",
+    asks="is there anything that the jaws are loaded against?",
+)
+BORING_RING_PRESSURE = Rule(
+    key="boring_ring_pressure",
+    name="boring ring pressure",
+    unit="bar",
+    at_least=False,
+    basis=f"{PRACTICE}, unless the ring's maker says otherwise; fails over {FAR_BEYOND:g} times it",
+    depends=frozenset({"pressure"}),
+    view="fixture",
+    asks="is the ring kept within the pressure that it takes?",
+)
+BORING_RING_SPEED = Rule(
+    key="boring_ring_speed",
+    name="boring ring speed",
+    unit="rpm",
+    at_least=False,
+    basis=f"{PRACTICE}, unless the ring's maker says otherwise; fails over {FAR_BEYOND:g} times it",
+    depends=frozenset({"speed"}),
+    view="",
+    asks="is the ring kept within the speed that it takes?",
+)
+PIN_FIT = Rule(
+    key="pin_fit",
+    name="pin fit",
+    unit="mm",
+    at_least=True,
+    basis=f"{PRACTICE}: pins of two thirds of their counterbores at least, so that the ring cannot wander far",
+    depends=frozenset({"geometry"}),
+    view="",
+    asks="do the ring's pins fill their counterbores?",
+)
+FIXTURE_STRENGTH = Rule(
+    key="fixture_strength",
+    name="fixture strength",
+    unit="of what it bears",
+    at_least=False,
+    basis=(
+        "yield over 1.5 of a curved bar (ring), cantilevers (pins), disc or annulus (plug), with their "
+        "own centrifugal stress; buckling (Timoshenko and Gere) over 3"
+    ),
+    depends=frozenset({"pressure", "speed", "friction", "geometry"}),
+    view="",
+    asks="do ring and pins, plug or outer ring bear the jaws' load, at rest and at the boring speed?",
+)
+FIXTURE_SEAT = Rule(
+    key="fixture_seat",
+    name="fixture seat",
+    unit="of what it bears",
+    at_least=False,
+    basis=(
+        "Hertz at most 2.5 times yield (EN 1993-1-8, from memory); the jaw's metal behind pins in shear;"
+        " yield over 1.5 on what the pockets leave"
+    ),
+    depends=frozenset({"pressure", "speed", "friction", "geometry"}),
+    view="",
+    asks="does what fixture and jaws press each other on bear it?",
+)
+FIXTURE_GIVES = Rule(
+    key="fixture_gives",
+    name="fixture gives",
+    unit="mm",
+    at_least=False,
+    basis=f"{PRACTICE}: {MOST_GIVE:g} mm, since the jaws move with every change of their load",
+    depends=frozenset({"pressure", "speed", "friction", "geometry"}),
+    view="",
+    asks="does the fixture yield so much that the jaws move?",
+)
+GUIDEWAY_MOMENT_WHILE_BORING = Rule(
+    key="guideway_moment_while_boring",
+    name="guideway moment while boring",
+    unit="kN m",
+    at_least=False,
+    basis="chuck.moment_limit of the scenario",
+    depends=frozenset({"pressure", "speed", "friction", "geometry"}),
+    view="",
+    asks="is the guideway kept within its moment while the jaws press the fixture?",
+)
+LARGEST_GRIP_WHILE_BORING = Rule(
+    key="largest_grip_while_boring",
+    name="largest grip while boring",
+    unit="kN",
+    at_least=False,
+    basis="chuck.largest_grip of the scenario",
+    depends=frozenset({"pressure", "speed", "friction", "geometry"}),
+    view="",
+    asks="is the chuck kept within its grip while the jaws press the fixture?",
+)
+LOAD_ON_THE_FIXTURE = Rule(
+    key="load_on_the_fixture",
+    name="load on the fixture",
+    unit="of that at rest",
+    at_least=True,
+    basis="limits.boring_load_share of the scenario (common practice); whole centrifugal force of the jaws",
+    depends=frozenset({"pressure", "speed", "friction", "geometry"}),
+    view="fixture",
+    asks="does enough of the boring load stay on the fixture at the boring speed?",
+)
+
 
 def fixture_verdicts(parts: Parts, boring: BoringFigures) -> Iterator[Verdict]:
     """Yield the verdicts on the boring fixture."""
@@ -43,8 +150,8 @@ def fixture_verdicts(parts: Parts, boring: BoringFigures) -> Iterator[Verdict]:
         yield from _ring_limits(parts, figures.load, boring.highest_speed)
         yield _pin_fit(parts)
     yield _load_left(parts, figures, boring.highest_speed)
-    yield _borne(parts, figures, boring.highest_speed, "fixture strength")
-    yield _borne(parts, figures, boring.highest_speed, "fixture seat")
+    yield _borne(parts, figures, boring.highest_speed, FIXTURE_STRENGTH)
+    yield _borne(parts, figures, boring.highest_speed, FIXTURE_SEAT)
     yield _give(parts, figures, boring.highest_speed)
     yield from _chuck_limits(parts, figures, boring.highest_speed)
 
@@ -64,35 +171,27 @@ def _without(parts: Parts) -> Verdict:
         else f"nothing holds the jaws while they are bored: {near(left, AT_END, 2)} mm of their stroke are left, which "
         "they run through under pressure."
     )
-    return Verdict(
-        "boring fixture",
+    return BORING_FIXTURE.given(
         STAGE,
         "warn" if ended else "fail",
         left,
         AT_END,
-        "mm",
-        f"{PRACTICE}; without a fixture only the end of the stroke holds the jaws",
-        found,
-        "Load the jaws against a ring, a plug or an outer ring, in the direction in which they will grip.",
-        at_least=False,
+        message=found,
+        advice="Load the jaws against a ring, a plug or an outer ring, in the direction in which they will grip.",
     )
 
 
 def _ring_limits(parts: Parts, load: Load, speed: float) -> Iterator[Verdict]:
     limits, pressure = parts.scenario.limits, 10.0 * parts.scenario.boring.pressure
     most = 10.0 * limits.ring_pressure
-    basis = f"{PRACTICE}, unless the ring's maker says otherwise; fails over {FAR_BEYOND:g} times it"
 
     def otherwise(value: float, limit: float) -> Status:
         return "fail" if value > far_beyond(limit) else "warn"
 
-    yield at_most(
-        "boring ring pressure",
+    yield BORING_RING_PRESSURE.verdict(
         STAGE,
         pressure,
         most,
-        "bar",
-        basis=basis,
         message=f"the ring is loaded with {near(pressure, most, 1)} bar.",
         advice=sentence(
             [
@@ -104,13 +203,10 @@ def _ring_limits(parts: Parts, load: Load, speed: float) -> Iterator[Verdict]:
         ),
         otherwise=otherwise(pressure, most),
     )
-    yield at_most(
-        "boring ring speed",
+    yield BORING_RING_SPEED.verdict(
         STAGE,
         speed,
         limits.ring_speed,
-        "rpm",
-        basis=basis,
         message=f"the ring turns at {near(speed, limits.ring_speed, 0)} rpm.",
         advice=sentence([lower_speed(speed, limits.ring_speed, SLOWEST, "bore")], "Bore against a plug."),
         otherwise=otherwise(speed, limits.ring_speed),
@@ -122,13 +218,10 @@ def _pin_fit(parts: Parts) -> Verdict:
     if not isinstance(fixture, Ring):
         raise TypeError("only a boring ring has pins")
     found, wanted = against(fixture.pin_diameter, PIN_SHARE * wide, (1, 1))
-    return at_least(
-        "pin fit",
+    return PIN_FIT.verdict(
         STAGE,
         fixture.pin_diameter,
         PIN_SHARE * wide,
-        "mm",
-        basis=f"{PRACTICE}: pins of two thirds of their counterbores at least, so that the ring cannot wander far",
         message=f"pins of {found} mm stand in counterbores of {wide:g} mm.",
         advice=f"Use pins of {wanted} mm or more.",
     )
@@ -141,13 +234,10 @@ def _load_left(parts: Parts, figures: FixtureFigures, speed: float) -> Verdict:
     share = 1.0 - pull / rest if parts.direction == "outside" else 1.0 + pull / rest
     pressed = fixture_pressed(scenario)
     share = share if pressed else 0.0
-    return at_least(
-        "load on the fixture",
+    return LOAD_ON_THE_FIXTURE.verdict(
         STAGE,
         max(share, 0.0),
         scenario.limits.boring_load_share,
-        "of that at rest",
-        basis="limits.boring_load_share of the scenario (common practice); whole centrifugal force of the jaws",
         message=(
             f"the jaws press the {scenario.boring.fixture.kind} with {rest / 1000.0:.1f} kN at rest and "
             f"{figures.at_speed / 1000.0:.1f} kN at {speed:.0f} rpm."
@@ -221,9 +311,9 @@ def _borne_pressure(parts: Parts, figures: FixtureFigures, speed: float) -> floa
     return _pressure_for(parts, _borne_rest(figures.load, strains, speed))
 
 
-def _borne(parts: Parts, figures: FixtureFigures, speed: float, name: str) -> Verdict:
+def _borne(parts: Parts, figures: FixtureFigures, speed: float, rule: Rule) -> Verdict:
     load, bearing = figures.load, figures.bearing
-    own = name == "fixture strength"
+    own = rule.key == FIXTURE_STRENGTH.key
     worst = max(figures.strength if own else figures.seat, key=lambda strain: strain.share)
     strains = bearing.strength if own else bearing.seat
 
@@ -231,12 +321,10 @@ def _borne(parts: Parts, figures: FixtureFigures, speed: float, name: str) -> Ve
         return float(largest_share(strains, load.rest, load.at(slower), slower))
 
     wanted = _pressure_for(parts, _borne_rest(load, strains, speed))
-    return at_most(
-        name,
+    return rule.verdict(
         STAGE,
         worst.share,
         1.0,
-        "of what it bears",
         basis=worst.basis,
         message=_told(worst, figures, speed),
         advice=sentence(_less_load(parts, load, speed, wanted, share), worst.remedy),
@@ -274,13 +362,10 @@ def _give(parts: Parts, figures: FixtureFigures, speed: float) -> Verdict:
     load, most = figures.load, MOST_GIVE / figures.give * figures.largest
     moved = near(figures.give, MOST_GIVE, 3) if figures.give < 1.0 else "more than 1"
     wanted = _pressure_for(parts, most - _gained(load, speed))
-    return at_most(
-        "fixture gives",
+    return FIXTURE_GIVES.verdict(
         STAGE,
         figures.give,
         MOST_GIVE,
-        "mm",
-        basis=f"{PRACTICE}: {MOST_GIVE:g} mm, since the jaws move with every change of their load",
         message=f"the {parts.scenario.boring.fixture.kind} lets each jaw move by {moved} mm "
         f"under {figures.largest / 3000.0:.1f} kN.",
         advice=sentence(
@@ -308,13 +393,10 @@ def _chuck_limits(parts: Parts, figures: FixtureFigures, speed: float) -> Iterat
             _less_load(parts, load, speed, wanted, lambda slower: load.largest(slower) / most), others
         )
 
-    yield at_most(
-        "guideway moment while boring",
+    yield GUIDEWAY_MOMENT_WHILE_BORING.verdict(
         STAGE,
         figures.guide_moment / 1e6,
         chuck.moment_limit / 1e6,
-        "kN m",
-        basis="chuck.moment_limit of the scenario",
         message=(
             f"{near(figures.largest / 3000.0, chuck.moment_limit / (1000.0 * lever), 1)} kN per jaw on the fixture "
             f"{state}, at {lever:.0f} mm above the guideway's middle."
@@ -322,13 +404,10 @@ def _chuck_limits(parts: Parts, figures: FixtureFigures, speed: float) -> Iterat
         advice=advice(3.0 * chuck.moment_limit / lever, "Put the fixture lower, or use lower jaws."),
     )
     if chuck.largest_grip is not None:
-        yield at_most(
-            "largest grip while boring",
+        yield LARGEST_GRIP_WHILE_BORING.verdict(
             STAGE,
             figures.largest / 1000.0,
             chuck.largest_grip / 1000.0,
-            "kN",
-            basis="chuck.largest_grip of the scenario",
             message=(
                 f"{near(figures.largest / 1000.0, chuck.largest_grip / 1000.0, 1)} kN in all on the fixture {state}."
             ),

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from sim.assessment.results import OperationFigures, Verdict
-from sim.assessment.verdicts.rule import RELATIVE, at_most
+from sim.assessment.verdicts.rule import RELATIVE, Rule
 from sim.base import tables
 from sim.base.rounding import near
 from sim.setup.parts import Parts
@@ -14,11 +14,21 @@ from sim.setup.parts import Parts
 FAMILIES = ("cast iron", "aluminium", "brass", "steel")  # as the pairings name them
 SURFACES = ("turned part", "raw part", "ground part")
 SERRATED = "serrated"
-NAME = "friction of the part in the jaws"
 # A measured friction may lie above the table's range, since other sources differ from it by more than the range. Beyond
 # one and a half times its high value (as far as the printings of a table differ, and half as much again; common
 # practice, no source) it is that of no smooth face, whatever a trial has shown: one drop of coolant takes it away.
 BEYOND_TABLE = 1.5
+
+FRICTION_OF_THE_PART_IN_THE_JAWS = Rule(
+    key="friction_of_the_part_in_the_jaws",
+    name="friction of the part in the jaws",
+    unit="",
+    at_least=False,
+    basis="the table of pairings; measured, up to 1.5 times its high value (common practice)",
+    depends=frozenset({"friction"}),
+    view="pressure",
+    asks="is the friction no more than that of these materials and a smooth bored face?",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,12 +63,10 @@ def friction_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdi
         message = f"{near(used, known.limit, 2)} is taken for {' and '.join(wrong)}."
     else:
         message = f"{taken}, the low value of its pairing."
-    yield at_most(
-        NAME,
+    yield FRICTION_OF_THE_PART_IN_THE_JAWS.verdict(
         figures.operation.name,
         used,
         known.limit,
-        "",
         basis=known.basis,
         message=message,
         advice=(

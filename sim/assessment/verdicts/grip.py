@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from sim.assessment.operation import asked_speed
 from sim.assessment.results import ClampingFigures, CutDemand, CutHolding, OperationFigures, Verdict
-from sim.assessment.verdicts.rule import at_least, at_most
+from sim.assessment.verdicts.rule import Rule
 from sim.base.rounding import against, near
 from sim.mechanics.spin import required_grip_at_rest
 from sim.setup.parts import Parts
@@ -24,6 +24,76 @@ THEN = {
     "nothing moves it": "never moves",
 }
 
+HOLDING_FACTOR = Rule(
+    key="holding_factor",
+    name="holding factor",
+    unit="",
+    at_least=True,
+    basis=(
+        "torque, axial force, side load and tipping at once over one turn (linear programs); S_z of VDI 3106 "
+        "(as quoted)"
+    ),
+    depends=frozenset({"pressure", "speed", "friction", "size", "cut", "geometry"}),
+    view="cut",
+    asks=(
+        "how many times is the cut held by the grip left at its speed, and how does the part then begin "
+        "to move?"
+    ),
+)
+GRIP_AT_REST = Rule(
+    key="grip_at_rest",
+    name="grip at rest",
+    unit="kN",
+    at_least=True,
+    basis="VDI 3106 as quoted: S_sp (S_z F_spz + F_c) at the highest speed",
+    depends=frozenset({"pressure", "speed", "friction", "size", "cut", "geometry"}),
+    view="at rest",
+    asks="is the grip at rest enough for cut and centrifugal force?",
+)
+SPINDLE_SPEED = Rule(
+    key="spindle_speed",
+    name="spindle speed",
+    unit="rpm",
+    at_least=False,
+    basis="least of VDI 3106, two thirds of the grip (EN 1550) and marked speed",
+    depends=frozenset({"pressure", "speed", "friction", "size", "cut", "geometry"}),
+    view="fast",
+    asks="is the highest speed permitted?",
+)
+LEAST_GRIP_OF_A_JAW = Rule(
+    key="least_grip_of_a_jaw",
+    name="least grip of a jaw",
+    unit="kN",
+    at_least=True,
+    basis=(
+        "contact model under the largest side force at the highest speed, over one turn; every jaw stays"
+        " closed"
+    ),
+    depends=frozenset({"pressure", "speed", "friction", "size", "cut", "geometry", "contact"}),
+    view="side force",
+    asks="does every jaw stay closed over one turn under the largest side force and the weight?",
+)
+GUIDEWAY_MOMENT = Rule(
+    key="guideway_moment",
+    name="guideway moment",
+    unit="kN m",
+    at_least=False,
+    basis="chuck.moment_limit of the scenario",
+    depends=frozenset({"pressure", "speed", "friction", "size", "geometry"}),
+    view="seat",
+    asks="does the guideway bear the grip, gripped inside with all that speed adds?",
+)
+LARGEST_GRIP = Rule(
+    key="largest_grip",
+    name="largest grip",
+    unit="kN",
+    at_least=False,
+    basis="chuck.largest_grip of the scenario",
+    depends=frozenset({"pressure", "speed", "friction", "size", "geometry"}),
+    view="at rest",
+    asks="does the chuck bear the grip, gripped inside with all that speed adds?",
+)
+
 
 def grip_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     """Yield the verdicts on holding, speed, side force and the chuck's limits."""
@@ -37,14 +107,10 @@ def grip_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
 def _holding(parts: Parts, figures: OperationFigures) -> Verdict:
     demand, held = min(zip(figures.demands, figures.holdings, strict=True), key=lambda pair: pair[1].factor)
     limit = parts.scenario.limits.holding_factor
-    found = at_least(
-        "holding factor",
+    found = HOLDING_FACTOR.verdict(
         figures.operation.name,
         held.factor,
         limit,
-        "",
-        basis="torque, axial force, side load and tipping at once over one turn (linear programs); S_z of VDI 3106 "
-        "(as quoted)",
         message=(
             f"'{demand.name}' at {demand.speed:.0f} rpm{_held_speed(figures, demand)}: "
             f"{held.grip / 1000:.1f} kN left hold {near(held.factor, limit, 2)} times "
@@ -91,13 +157,10 @@ def _at_rest(parts: Parts, figures: OperationFigures) -> Verdict:
         limits.holding_factor,
         limits.grip_factor,
     )
-    return at_least(
-        "grip at rest",
+    return GRIP_AT_REST.verdict(
         figures.operation.name,
         grip.rest_total / 1000.0,
         needed / 1000.0,
-        "kN",
-        basis="VDI 3106 as quoted: S_sp (S_z F_spz + F_c) at the highest speed",
         message=(
             f"{near(grip.rest_total / 1000, needed / 1000, 1)} kN in all, {grip.rest_per_jaw / 1000:.1f} kN per jaw at "
             f"{figures.zone.middle:.0f} mm height ({grip.basis}); friction {grip.friction:.2f}."
@@ -118,12 +181,10 @@ def _speed(parts: Parts, figures: OperationFigures) -> Verdict:
 
     lost = 1.0 - grip.high_speed_total / grip.rest_total if grip.rest_total > 0.0 else 1.0
     loss = f"{lost:.0%} of the grip lost" if parts.direction == "outside" else "gain by speed not counted"
-    return at_most(
-        "spindle speed",
+    return SPINDLE_SPEED.verdict(
         figures.operation.name,
         speed,
         least,
-        "rpm",
         basis=f"least of VDI 3106, two thirds of the grip (EN 1550) and marked speed: {governing}",
         message=(
             f"at {near(speed, least, 0)} rpm {loss}; VDI 3106 {shown(grip.permissible.by_cutting)}, two thirds "
@@ -137,13 +198,10 @@ def _every_jaw(figures: OperationFigures) -> Verdict:
     clamping = figures.clamping
     turn = clamping.revolution
     least = 0.0 if turn is None else turn.least_n
-    return at_least(
-        "least grip of a jaw",
+    return LEAST_GRIP_OF_A_JAW.verdict(
         figures.operation.name,
         least / 1000.0,
         LEAST_JAW / 1000.0,
-        "kN",
-        basis="contact model under the largest side force at the highest speed, over one turn; every jaw stays closed",
         message=(
             f"{near(least / 1000, LEAST_JAW / 1000, 1)} kN are left on the least loaded jaw under a side force of "
             f"{clamping.side / 1000:.1f} kN; {_by_pressure_alone(clamping)}."
@@ -170,13 +228,10 @@ def _chuck_limits(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
         if inside
         else "at rest"
     )
-    yield at_most(
-        "guideway moment",
+    yield GUIDEWAY_MOMENT.verdict(
         stage,
         grip.guide_moment / 1e6,
         chuck.moment_limit / 1e6,
-        "kN m",
-        basis="chuck.moment_limit of the scenario",
         message=(
             f"{near(grip.largest_per_jaw / 1000, chuck.moment_limit / (1000 * height), 1)} kN per jaw {state}, at "
             f"{height:.0f} mm above the guideway's middle."
@@ -184,13 +239,10 @@ def _chuck_limits(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
         advice="Use lower jaws, or grip lower on them.",
     )
     if chuck.largest_grip is not None:
-        yield at_most(
-            "largest grip",
+        yield LARGEST_GRIP.verdict(
             stage,
             grip.largest_total / 1000.0,
             chuck.largest_grip / 1000.0,
-            "kN",
-            basis="chuck.largest_grip of the scenario",
             message=f"{near(grip.largest_total / 1000, chuck.largest_grip / 1000, 1)} kN in all {state}.",
             advice="Take a lighter cut that needs less grip, or use a larger chuck.",
         )

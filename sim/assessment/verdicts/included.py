@@ -5,12 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sim.assessment.results import Verdict
-from sim.assessment.verdicts.rule import at_most
+from sim.assessment.verdicts.rule import Rule
 from sim.base.printable import printable
 from sim.scenario import Scenario
 from sim.scenario.included import REJECTED, WITH_FINDINGS, Included
 
-NAME, STAGE = "gauge readings", "jaws"
+STAGE = "jaws"
+
+GAUGE_READINGS = Rule(
+    key="gauge_readings",
+    name="gauge readings",
+    unit="files in doubt",
+    at_least=False,
+    basis="what the fit that has written the file says of its readings",
+    depends=frozenset(),
+    view="",
+    asks="were the readings accepted, from which an included file has its values?",
+)
 
 
 def included_verdicts(scenario: Scenario) -> Iterator[Verdict]:
@@ -28,13 +39,10 @@ def included_verdicts(scenario: Scenario) -> Iterator[Verdict]:
     found = () if judged is None else judged.findings
     more = f" ({printable(' '.join(found))})" if found else ""
     weight = _weight(worst)
-    yield at_most(
-        NAME,
+    yield GAUGE_READINGS.verdict(
         STAGE,
         float(sum(_weight(one) > 0 for one in files)),
         0.0,
-        "files in doubt",
-        basis="what the fit that has written the file says of its readings",
         message=f"values are taken from {printable(worst.file)}; {said}{more}.",
         advice="Take the values from readings that a fit accepts: clear up what it has found, measure and fit again."
         if judged is not None

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from meshes.mass import mass_properties
 from sim.assessment.results import OperationFigures, Verdict
-from sim.assessment.verdicts.rule import at_least, at_most
+from sim.assessment.verdicts.rule import Rule
 from sim.base import tables
 from sim.base.rounding import at_most_text, near
 from sim.contact.face import JAW_ANGLES_RAD
@@ -20,6 +20,107 @@ STAGE = "jaws"
 NUT_TENSILE = 800.0  # MPa, quenched and tempered T-nut (common practice, no source)
 SEAT_FRICTION = 0.12  # low value of steel on steel, clean (common practice, no source)
 LEAST_SCREWS = 2  # of a jaw (common practice, no source)
+
+UNBALANCE = Rule(
+    key="unbalance",
+    name="unbalance",
+    unit="g mm",
+    at_least=False,
+    basis="ISO 21940-11, G 6.3, for chuck and jaws without the part",
+    depends=frozenset({"speed", "geometry"}),
+    view="overhang",
+    asks="with a jaw off its serration or of another mass: how far out of balance?",
+)
+SCREW_TORQUE = Rule(
+    key="screw_torque",
+    name="screw torque",
+    unit="N m",
+    at_least=False,
+    basis="VDI 2230: 90 % of the yield strength (ISO 898-1)",
+    depends=frozenset({"friction"}),
+    view="screw",
+    asks="do the screws bear their torque?",
+)
+PRESSURE_UNDER_THE_HEAD = Rule(
+    key="pressure_under_the_head",
+    name="pressure under the head",
+    unit="MPa",
+    at_least=False,
+    basis="VDI 2230, limiting surface pressure of the jaw",
+    depends=frozenset({"friction"}),
+    view="screw",
+    asks="does the jaw bear the screws' heads?",
+)
+THREAD_IN_THE_T_NUT = Rule(
+    key="thread_in_the_t_nut",
+    name="thread in the T-nut",
+    unit="mm",
+    at_least=True,
+    basis="VDI 2230: the screw breaks before the nut strips",
+    depends=frozenset({"geometry"}),
+    view="screw",
+    asks="does the screw break before the T-nut strips?",
+)
+JAW_SEAT_STAYS_CLOSED = Rule(
+    key="jaw_seat_stays_closed",
+    name="jaw seat stays closed",
+    unit="",
+    at_least=True,
+    basis="rigid jaw on its seat under the least preload (VDI 2230 scatter), a model of this project",
+    depends=frozenset({"pressure", "speed", "friction", "size", "geometry"}),
+    view="seat",
+    asks="does the jaw stay on its seat, as far as master jaw and soft jaw overlap?",
+)
+SERRATIONS = Rule(
+    key="serrations",
+    name="serrations",
+    unit="",
+    at_least=True,
+    basis="shear of half the teeth at half their width, and climbing on the flanks (assumption, no source)",
+    depends=frozenset({"pressure", "speed", "friction", "size", "geometry"}),
+    view="seat",
+    asks="do the serrations bear the grip?",
+)
+JAW_PAST_THE_MASTER_JAW = Rule(
+    key="jaw_past_the_master_jaw",
+    name="jaw past the master jaw",
+    unit="mm",
+    at_least=False,
+    basis="limits.master_overhang of the scenario (common practice, no source)",
+    depends=frozenset({"geometry"}),
+    view="overhang",
+    asks="does the master jaw bear the whole blank?",
+)
+SCREWS_OF_A_JAW = Rule(
+    key="screws_of_a_jaw",
+    name="screws of a jaw",
+    unit="",
+    at_least=True,
+    basis="common practice, no source: two, so that a jaw stays on when one screw is lost",
+    depends=frozenset({"geometry"}),
+    view="screw",
+    asks="do two screws hold a jaw?",
+)
+WALL_TO_THE_COUNTERBORE = Rule(
+    key="wall_to_the_counterbore",
+    name="wall to the counterbore",
+    unit="mm",
+    at_least=True,
+    basis="limits.wall of the scenario (common practice)",
+    depends=frozenset({"geometry"}),
+    view="screw",
+    asks="does metal stand between pockets and counterbores?",
+)
+JAW_OVERHANG = Rule(
+    key="jaw_overhang",
+    name="jaw overhang",
+    unit="mm",
+    at_least=False,
+    basis="limits.body_overhang of the scenario (common practice)",
+    depends=frozenset({"geometry"}),
+    view="overhang",
+    asks="do the open jaws stand out of the chuck body no further than they may?",
+)
 
 
 def jaw_verdicts(parts: Parts) -> Iterator[Verdict]:
@@ -90,23 +191,18 @@ def _screws(parts: Parts) -> Iterator[Verdict]:
         thread, strength, stated.hole_diameter, stated.thread_friction, stated.head_friction
     )
     size = f"{stated.thread} {stated.property_class}"
-    yield at_most(
-        "screw torque",
+    yield SCREW_TORQUE.verdict(
         STAGE,
         stated.torque / 1000.0,
         allowed / 1000.0,
-        "N m",
-        basis="VDI 2230: 90 % of the yield strength (ISO 898-1)",
         message=f"{size}: preload {force.least / 1000:.1f} to {force.largest / 1000:.1f} kN a screw.",
         advice=f"Tighten to {at_most_text(allowed / 1000, 0)} N m or less, or use a higher property class.",
     )
     bearing = screws.head_pressure(force.largest, thread, stated.hole_diameter, stated.washer_diameter)
-    yield at_most(
-        "pressure under the head",
+    yield PRESSURE_UNDER_THE_HEAD.verdict(
         STAGE,
         bearing,
         parts.jaw_material.surface_pressure,
-        "MPa",
         basis=f"VDI 2230, limiting surface pressure of {parts.jaw_material.name}",
         message=f"{near(bearing, parts.jaw_material.surface_pressure, 0)} MPa under a "
         f"{'washer' if stated.washer_diameter else 'bare head'}.",
@@ -116,13 +212,10 @@ def _screws(parts: Parts) -> Iterator[Verdict]:
         head_underside(parts.scenario) - nut_top(parts.scenario)
     )
     thread_found = screws.engagement(engaged, thread, strength, NUT_TENSILE)
-    yield at_least(
-        "thread in the T-nut",
+    yield THREAD_IN_THE_T_NUT.verdict(
         STAGE,
         thread_found.engaged,
         thread_found.needed,
-        "mm",
-        basis="VDI 2230: the screw breaks before the nut strips",
         message=f"{near(engaged, thread_found.needed, 1)} mm of thread are engaged.",
         advice="Use a longer screw or a deeper T-nut.",
         otherwise="warn",
@@ -160,13 +253,10 @@ def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
             for m in moments
         ]
     worst = min(joints, key=lambda j: j.gaping_factor)
-    yield at_least(
-        "jaw seat stays closed",
+    yield JAW_SEAT_STAYS_CLOSED.verdict(
         stage,
         min(worst.gaping_factor, 99.0),
         1.0,
-        "",
-        basis="rigid jaw on its seat under the least preload (VDI 2230 scatter), a model of this project",
         message=f"the seat gapes at {near(min(worst.gaping_factor, 99.0), 1.0, 1)} times, the jaw lifts at "
         f"{near(min(worst.lifting_factor, 99.0), 1.0, 1)} times the tipping moment.",
         advice="Use lower jaws or larger screws.",
@@ -180,13 +270,10 @@ def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
         screws.shear_yield(min(parts.jaw_material.yield_strength, 400.0)),
         SEAT_FRICTION,
     )
-    yield at_least(
-        "serrations",
+    yield SERRATIONS.verdict(
         stage,
         min(teeth.shear_factor, teeth.climbing_factor, 99.0),
         1.5,
-        "",
-        basis="shear of half the teeth at half their width, and climbing on the flanks (assumption, no source)",
         message=f"{bearing:.0f} mm of the jaw rest on the master jaw: shear {teeth.shear_stress:.0f} MPa; friction "
         f"would carry {teeth.friction_share:.0%}.",
         advice="Raise the screw torque within its limit or seat the jaw on more serrations.",
@@ -204,13 +291,10 @@ def _wall(parts: Parts) -> Verdict | None:
     if not found:
         return None
     least, what, pocket = min(found)
-    return at_least(
-        "wall to the counterbore",
+    return WALL_TO_THE_COUNTERBORE.verdict(
         STAGE,
         least,
         scenario.limits.wall,
-        "mm",
-        basis="limits.wall of the scenario (common practice)",
         message=(
             f"{near(least, scenario.limits.wall, 1)} mm stand between {'pocket' if pocket else what} and "
             f"{'counterbore' if pocket else 'a screw'}."
@@ -229,13 +313,10 @@ def _overhang(parts: Parts) -> Verdict:
     opened = inner_end_radius(scenario, 0.0 if outside else scenario.chuck.stroke)
     corner = math.hypot(opened + scenario.soft_jaw.length, 0.5 * scenario.soft_jaw.width)
     over = max(0.0, corner - 0.5 * scenario.chuck.body_diameter)
-    return at_most(
-        "jaw overhang",
+    return JAW_OVERHANG.verdict(
         STAGE,
         over,
         scenario.limits.body_overhang,
-        "mm",
-        basis="limits.body_overhang of the scenario (common practice)",
         message=f"the open jaws stand {near(over, scenario.limits.body_overhang, 1)} mm out of the chuck body.",
         advice="Use shorter jaws or mount them further in.",
         otherwise="warn",
@@ -246,13 +327,10 @@ def _past_master(parts: Parts) -> Verdict:
     places = seat.seats(parts.scenario)
     inner, outer = max(p.free_inner for p in places), max(p.free_outer for p in places)
     bearing, limit = min(p.length for p in places), parts.scenario.limits.master_overhang
-    return at_most(
-        "jaw past the master jaw",
+    return JAW_PAST_THE_MASTER_JAW.verdict(
         STAGE,
         max(inner, outer),
         limit,
-        "mm",
-        basis="limits.master_overhang of the scenario (common practice, no source)",
         message=f"{bearing:.1f} mm of the jaw rest on the master jaw, {near(inner, limit, 1)} mm stand free at its "
         f"inner and {near(outer, limit, 1)} mm at its outer end.",
         advice="Mount the jaws on other serrations, or use blanks as long as the master jaws.",
@@ -261,13 +339,10 @@ def _past_master(parts: Parts) -> Verdict:
 
 def _few_screws(parts: Parts) -> Verdict:
     stated = parts.scenario.soft_jaw.screws
-    return at_least(
-        "screws of a jaw",
+    return SCREWS_OF_A_JAW.verdict(
         STAGE,
         float(len(stated.positions)),
         float(LEAST_SCREWS),
-        "",
-        basis="common practice, no source: two, so that a jaw stays on when one screw is lost",
         message=f"one screw holds each jaw; stated reason: {stated.single_screw_reason}",
         advice="Bolt each jaw with two screws.",
         otherwise="warn",
@@ -290,12 +365,10 @@ def _unbalance(parts: Parts) -> Verdict:
     rotor += 3.0 * (top.mass + mass_properties(parts.master, steel).mass) + sum(jaw.mass_differences)
     speed = max(o.gripping.speed_high for o in scenario.operations)
     permissible = balance.permissible_unbalance(rotor, speed)
-    return at_most(
-        "unbalance",
+    return UNBALANCE.verdict(
         STAGE,
         found,
         permissible,
-        "g mm",
         basis=f"ISO 21940-11, G 6.3 at {speed:.0f} rpm for chuck and jaws without the part",
         message=f"the jaws are {near(found, permissible, 0)} g mm out of balance "
         f"({balance.unbalance_force(found, speed):.0f} N).",

@@ -10,12 +10,36 @@ from sim.assessment.verdicts.cutting import nose_verdicts
 from sim.assessment.verdicts.grip import then
 from sim.assessment.verdicts.path import path_verdicts, place
 from sim.assessment.verdicts.program import program_verdicts
-from sim.assessment.verdicts.rule import at_least, at_most
+from sim.assessment.verdicts.rule import Rule
 from sim.assessment.ways import worst_way
 from sim.base.rounding import near
 from sim.setup.parts import Parts
 
 REMEDY = "Change the path or the tool, hold the part further out, or bore the jaws so that they stand out of the way."
+
+HOLDING_FACTOR_EACH_MOVE = Rule(
+    key="holding_factor_each_move",
+    name="holding factor, each move",
+    unit="",
+    at_least=True,
+    basis=(
+        "forces by Kienzle at the move's own speed; closed forms for every move, everything at once over one turn "
+        "(linear programs) for the worst; S_z of VDI 3106 (as quoted)"
+    ),
+    depends=frozenset({"pressure", "speed", "friction", "size", "cut", "geometry"}),
+    view="worst move",
+    asks="is the grip left at the speed of each cutting move enough for its cut?",
+)
+PROGRAM_SPEED = Rule(
+    key="program_speed",
+    name="program speed",
+    unit="rpm",
+    at_least=False,
+    basis="least of VDI 3106, two thirds of the grip (EN 1550), marked speed, machine limit and speed_high",
+    depends=frozenset({"pressure", "speed", "friction", "size", "cut", "geometry"}),
+    view="fastest move",
+    asks="is any speed of the program over what is permitted, or over the highest that the scenario states?",
+)
 
 
 def machining_verdicts(
@@ -39,21 +63,14 @@ def _of_one_way(parts: Parts, figures: OperationFigures, machining: MachiningFig
 
 def _grip(parts: Parts, figures: OperationFigures, machining: MachiningFigures) -> Verdict:
     found, limit = machining.held, parts.scenario.limits.holding_factor
-    basis = (
-        "forces by Kienzle at the move's own speed; closed forms for every move, everything at once over one turn "
-        "(linear programs) for the worst; S_z of VDI 3106 (as quoted)"
-    )
     if found is None:
-        name, stage = "holding factor, each move", figures.operation.name
-        return Verdict(name, stage, "pass", limit, limit, "", basis, "the program cuts nothing.")
+        stage, message = figures.operation.name, "the program cuts nothing."
+        return HOLDING_FACTOR_EACH_MOVE.given(stage, "pass", limit, limit, message=message)
     held, asked = found.holding, found.demand
-    return at_least(
-        "holding factor, each move",
+    return HOLDING_FACTOR_EACH_MOVE.verdict(
         figures.operation.name,
         held.factor,
         limit,
-        "",
-        basis=basis,
         message=(
             f"least in {place(machining, found.move)}: {machining.clearance.depth_of_cut[found.move]:.2f} mm deep at "
             f"{asked.speed:.0f} rpm, {asked.forces.tangential:.0f} N; {held.grip / 1000:.1f} kN left hold "
@@ -70,13 +87,10 @@ def _speed(parts: Parts, figures: OperationFigures, machining: MachiningFigures)
     # Marking, seat and the least grip of a jaw are judged up to speed_high: a program may not turn faster than that.
     judged = figures.operation.gripping.speed_high
     limit = min(figures.grip.permissible.least, parts.scenario.machine.speed_limit, judged)
-    return at_most(
-        "program speed",
+    return PROGRAM_SPEED.verdict(
         figures.operation.name,
         speed,
         limit,
-        "rpm",
-        basis="least of VDI 3106, two thirds of the grip (EN 1550), marked speed, machine limit and speed_high",
         message=f"the program turns up to {near(speed, limit, 0)} rpm, first in {place(machining, move)}.",
         advice="State speed_high as the program has it, or limit the speed there."
         if limit == judged

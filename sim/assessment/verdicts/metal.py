@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.assessment.results import BoringFigures, OperationFigures, Verdict
 from sim.assessment.verdicts.jaw import preload
-from sim.assessment.verdicts.rule import at_least, at_most
+from sim.assessment.verdicts.rule import Rule
 from sim.base import tables
 from sim.base.rounding import near
 from sim.mechanics.screws import bearing_diameter, shear_yield
@@ -24,6 +24,74 @@ PRACTICE = "common practice"
 LIFT = 0.02  # mm by which a part's corner may stand on what boring leaves of a pocket's corner (no source)
 CORNER = 5.0  # mm from the corner in which that is looked for
 SLIVER = 1e-4  # mm2 of overlap that is none
+
+FLOOR_UNDER_THE_POCKET = Rule(
+    key="floor_under_the_pocket",
+    name="floor under the pocket",
+    unit="mm",
+    at_least=True,
+    basis=(
+        "limits.floor of the scenario (common practice, no source): metal down to the roots of the serrations"
+    ),
+    depends=frozenset({"geometry"}),
+    view="metal",
+    asks=(
+        "does metal stand over the roots of the serrations under pockets, fixture's seat, counterbores "
+        "and earlier borings?"
+    ),
+)
+METAL_AT_THE_FIXTURE = Rule(
+    key="metal_at_the_fixture",
+    name="metal at the fixture",
+    unit="of its seat",
+    at_least=True,
+    basis=(
+        f"geometry: the jaws press and carry the fixture with whole surfaces, a seat cut {FRESH:g} mm deep or "
+        f"more ({PRACTICE}); less than {LEAST_SEAT:.0%} of metal is none"
+    ),
+    depends=frozenset({"geometry"}),
+    view="fixture",
+    asks="is there metal to press the fixture and to carry it, in jaws that were bored before too?",
+)
+WALL_BEHIND_THE_FACE = Rule(
+    key="wall_behind_the_face",
+    name="wall behind the face",
+    unit="mm",
+    at_least=True,
+    basis=(
+        f"a plate clamped at the back face's height that yields neither in bending nor in shear; {END_WALL:g} mm "
+        f"at least ({PRACTICE}, no source)"
+    ),
+    depends=frozenset({"pressure", "speed", "friction", "size", "geometry"}),
+    view="held",
+    asks="does the wall behind the gripped face bear the grip?",
+)
+METAL_UNDER_THE_SCREW_HEAD = Rule(
+    key="metal_under_the_screw_head",
+    name="metal under the screw head",
+    unit="MPa",
+    at_least=False,
+    basis=(
+        "largest preload over the metal under the head along its rim, against the jaw's yield strength in shear "
+        "(von Mises)"
+    ),
+    depends=frozenset({"friction", "geometry"}),
+    view="screw",
+    asks="does the metal under the heads bear the preload?",
+)
+CORNER_OF_THE_PART = Rule(
+    key="corner_of_the_part",
+    name="corner of the part",
+    unit="mm",
+    at_least=False,
+    basis=(
+        "geometry: the part's corner against what the boring insert's nose leaves of the pocket's corner "
+        f"({PRACTICE}, no source)"
+    ),
+    depends=frozenset({"geometry"}),
+    view="held",
+    asks="does the part's corner clear what the boring insert's nose leaves in the pocket's corner?",
+)
 
 
 def metal_verdicts(parts: Parts) -> Iterator[Verdict]:
@@ -44,13 +112,10 @@ def held_metal_verdicts(parts: Parts, boring: BoringFigures, figures: OperationF
 def _floor(parts: Parts) -> Verdict:
     least, what = least_floor(parts)
     limit = parts.scenario.limits.floor
-    return at_least(
-        "floor under the pocket",
+    return FLOOR_UNDER_THE_POCKET.verdict(
         JAWS,
         least,
         limit,
-        "mm",
-        basis="limits.floor of the scenario (common practice, no source): metal down to the roots of the serrations",
         message=f"{what} leaves {near(least, limit, 1)} mm of metal over the roots of the serrations.",
         advice="Turn less deep, or take higher jaws.",
     )
@@ -63,14 +128,10 @@ def _under_head(parts: Parts) -> Verdict:
     under = head_seat(parts.scenario)
     stress = preload(parts).largest / (rim * under)
     limit = shear_yield(parts.jaw_material.yield_strength)
-    return at_most(
-        "metal under the screw head",
+    return METAL_UNDER_THE_SCREW_HEAD.verdict(
         JAWS,
         stress,
         limit,
-        "MPa",
-        basis="largest preload over the metal under the head along its rim, against the jaw's yield strength in shear "
-        "(von Mises)",
         message=f"{under:.1f} mm of metal under the head are sheared with {near(stress, limit, 0)} MPa.",
         advice="Use shallower counterbores, a washer, or less torque.",
     )
@@ -85,14 +146,10 @@ def _fixture_seat(parts: Parts) -> Verdict | None:
     pressed, under, fresh = (
         near(100.0 * share, 100.0, 0) for share in (left.pressed, left.under, left.fresh)
     )
-    return at_least(
-        "metal at the fixture",
+    return METAL_AT_THE_FIXTURE.verdict(
         BORING,
         least,
         1.0,
-        "of its seat",
-        basis=f"geometry: the jaws press and carry the fixture with whole surfaces, a seat cut {FRESH:g} mm deep or "
-        f"more ({PRACTICE}); less than {LEAST_SEAT:.0%} of metal is none",
         message=(
             f"of the walls that press the ring's pins {pressed}% are metal, of the top faces under it {under}%."
             if kind == "ring"
@@ -110,14 +167,10 @@ def wall_verdict(parts: Parts, figures: OperationFigures) -> Verdict:
     pocket = scenario.pocket_of(figures.operation)
     wall = wall_behind(scenario, zone, pocket)
     needed = needed_wall(parts, figures, figures.grip.largest_per_jaw)
-    return at_least(
-        "wall behind the face",
+    return WALL_BEHIND_THE_FACE.verdict(
         figures.operation.name,
         max(0.0, wall),
         needed,
-        "mm",
-        basis=f"a plate clamped at the back face's height that yields neither in bending nor in shear; {END_WALL:g} mm "
-        f"at least ({PRACTICE}, no source)",
         message=f"{near(max(0.0, wall), needed, 1)} mm of metal stand behind the face of '{pocket.name}', "
         f"{jaw.width - jaw.screws.counterbore_diameter:.0f} mm wide beside a counterbore.",
         advice="Take longer jaws, move them by some serrations, or take jaws that were not bored there.",
@@ -137,14 +190,10 @@ def _corner(parts: Parts, boring: BoringFigures, figures: OperationFigures) -> V
     lift = corner_lift(parts, boring.clearance.leftover, figures)
     pocket = parts.scenario.pocket_of(figures.operation)
     groove = "no relief groove" if pocket.groove_width == 0.0 else "its relief groove"
-    return at_most(
-        "corner of the part",
+    return CORNER_OF_THE_PART.verdict(
         figures.operation.name,
         lift,
         LIFT,
-        "mm",
-        basis="geometry: the part's corner against what the boring insert's nose leaves of the pocket's corner "
-        f"({PRACTICE}, no source)",
         message=(
             f"the part's corner is clear of what boring leaves in the corner of '{pocket.name}'."
             if lift <= LIFT

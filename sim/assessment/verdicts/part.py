@@ -10,7 +10,7 @@ from shapely import affinity
 
 from sim.assessment.results import BoringFigures, OperationFigures, Verdict, half_section
 from sim.assessment.stress import LEAST_OF_WALL, UNDER_PRESSURE
-from sim.assessment.verdicts.rule import at_least, at_most
+from sim.assessment.verdicts.rule import Rule
 from sim.base.rounding import near
 from sim.mechanics import hold
 from sim.setup.parts import Parts, inner_end_radius
@@ -19,6 +19,126 @@ PRACTICE = "common practice"
 MODELS = {"foundation": "elastic foundation, order of magnitude", "elastic": "finite elements"}
 _CARRYING = {"middle": "middles carry", "edges": "edges carry", "full": "middles and edges carry"}
 FOUL = 0.3  # mm; the gripped surfaces overlap by less than this in the half-plane
+
+LOADING_CLEARANCE = Rule(
+    key="loading_clearance",
+    name="loading clearance",
+    unit="mm",
+    at_least=True,
+    basis=f"{PRACTICE}: wanted clearance of the scenario",
+    depends=frozenset({"size", "geometry"}),
+    view="loading",
+    asks="does the part go in with the jaws open?",
+)
+GRIP_TRAVEL = Rule(
+    key="grip_travel",
+    name="grip travel",
+    unit="mm",
+    at_least=True,
+    basis="common practice: a reserve of the stroke at both ends",
+    depends=frozenset({"size", "geometry"}),
+    view="gripped",
+    asks="is the part gripped away from both ends of the stroke, at both limits of its size?",
+)
+HELD_LENGTH = Rule(
+    key="held_length",
+    name="held length",
+    unit="of the length",
+    at_least=True,
+    basis=f"{PRACTICE}: hold at least a third of the length",
+    depends=frozenset({"geometry"}),
+    view="held",
+    asks="is a third of the part's length held?",
+)
+PART_CLEAR_OF_THE_JAWS = Rule(
+    key="part_clear_of_the_jaws",
+    name="part clear of the jaws",
+    unit="mm2",
+    at_least=False,
+    basis="geometry: the part may meet only its own pocket",
+    depends=frozenset({"size", "geometry"}),
+    view="held",
+    asks="does the part meet the jaws only in its own pocket?",
+)
+MARKING = Rule(
+    key="marking",
+    name="marking",
+    unit="MPa",
+    at_least=False,
+    basis="band-mean pressure against the yield strength of the softer side",
+    depends=frozenset({"pressure", "speed", "friction", "size", "geometry", "contact"}),
+    view="marking",
+    asks="does the band-mean pressure stay below yield?",
+)
+STRESS_AGAINST_YIELD = Rule(
+    key="stress_against_yield",
+    name="stress against yield",
+    unit="of yield",
+    at_least=False,
+    basis=(
+        "strain around the wall times the modulus against the part's yield strength; 0.6 of the band-mean pressure "
+        "(line contact, Johnson, from memory) against that of the softer side; an estimate"
+    ),
+    depends=frozenset({"pressure", "speed", "friction", "size", "geometry", "contact"}),
+    view="pressure",
+    asks="may the figures be taken for true: do part and jaw stay elastic?",
+)
+DISPLACEMENT_AGAINST_WALL = Rule(
+    key="displacement_against_wall",
+    name="displacement against wall",
+    unit="mm",
+    at_least=False,
+    basis=f"{PRACTICE}: a tenth of the wall at the gripped height (of a solid part its radius)",
+    depends=frozenset({"pressure", "speed", "friction", "size", "geometry", "contact"}),
+    view="pressure",
+    asks="may the figures be taken for true: does the part move by less than a tenth of its wall?",
+)
+ROUNDNESS_AFTER_RELEASE = Rule(
+    key="roundness_after_release",
+    name="roundness after release",
+    unit="um",
+    at_least=False,
+    basis="contact model, finite elements",
+    depends=frozenset({"pressure", "speed", "friction", "size", "geometry", "contact"}),
+    view="pressure",
+    asks="how far from round is the surface that is turned, after release?",
+)
+JAW_TAPER_UNDER_GRIP = Rule(
+    key="jaw_taper_under_grip",
+    name="jaw taper under grip",
+    unit="um",
+    at_least=False,
+    basis="limits.jaw_taper of the scenario (common practice); tilt in the guideway and bending of the jaw",
+    depends=frozenset({"pressure", "speed", "friction", "size", "geometry", "contact"}),
+    view="held",
+    asks="do the jaws stand parallel under the grip, bored as they were?",
+)
+RUNOUT_IN_THE_JAWS = Rule(
+    key="runout_in_the_jaws",
+    name="run-out in the jaws",
+    unit="um",
+    at_least=False,
+    basis=(
+        "twice the shift of the part's axis, the worst of 2, 4, 5 and 7 lobes, at rest and at the highest speed; "
+        "the larger of the contact model and of jaws that yield freely along their faces (derived)"
+    ),
+    depends=frozenset({"pressure", "speed", "friction", "size", "geometry", "contact"}),
+    view="gripped",
+    asks=(
+        "how far off the spindle does the part stand by its out-of-round, and by jaws off their "
+        "serration or of another mass?"
+    ),
+)
+SWING = Rule(
+    key="swing",
+    name="swing",
+    unit="mm",
+    at_least=False,
+    basis="machine.swing_diameter of the scenario",
+    depends=frozenset({"size", "geometry"}),
+    view="gripped",
+    asks="do chuck, jaws and part swing clear in the machine?",
+)
 
 
 def part_verdicts(parts: Parts, boring: BoringFigures, figures: OperationFigures) -> Iterator[Verdict]:
@@ -38,25 +158,20 @@ def part_verdicts(parts: Parts, boring: BoringFigures, figures: OperationFigures
 def _stroke(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     limits, stroke, travel = parts.scenario.limits, parts.scenario.chuck.stroke, figures.travel
     stage = figures.operation.name
-    yield at_least(
-        "loading clearance",
+    yield LOADING_CLEARANCE.verdict(
         stage,
         travel.loading_clearance,
         limits.loading_clearance,
-        "mm",
-        basis=f"{PRACTICE}: wanted clearance of the scenario",
         message=f"the part goes in with {near(travel.loading_clearance, limits.loading_clearance, 2)} mm "
         f"at its limit of size.",
         advice="Turn the pocket larger.",
     )
     spare = min(travel.first, stroke - travel.last)
     reserve = limits.stroke_reserve * stroke
-    yield at_least(
-        "grip travel",
+    yield GRIP_TRAVEL.verdict(
         stage,
         spare,
         reserve,
-        "mm",
         basis=f"{PRACTICE}: reserve of {limits.stroke_reserve:.0%} of the stroke at both ends",
         message=(
             f"grips at {travel.first:.2f} to {travel.last:.2f} mm of {stroke:.2f} mm; first touch "
@@ -69,13 +184,10 @@ def _stroke(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
 def _held(parts: Parts, figures: OperationFigures) -> Verdict:
     zone, limits = figures.zone, parts.scenario.limits
     share = hold.held_share(zone.length, zone.part_length)
-    return at_least(
-        "held length",
+    return HELD_LENGTH.verdict(
         figures.operation.name,
         share,
         limits.held_share,
-        "of the length",
-        basis=f"{PRACTICE}: hold at least a third of the length",
         message=f"{zone.length:.1f} mm of {zone.part_length:.1f} mm are held.",
         advice="Turn the pocket deeper, shorten the relief groove, or support the free end.",
         # Half the common practice is no matter of taste: such a part leans out of the jaws.
@@ -90,13 +202,10 @@ def _fits(parts: Parts, boring: BoringFigures, figures: OperationFigures) -> Ver
     part = shapely.buffer(half_section(figures, parts), -FOUL)
     jaws = affinity.translate(boring.wanted, xoff=shift)
     overlap = shapely.intersection(part, jaws)
-    return at_most(
-        "part clear of the jaws",
+    return PART_CLEAR_OF_THE_JAWS.verdict(
         figures.operation.name,
         float(overlap.area),
         0.01,
-        "mm2",
-        basis="geometry: the part may meet only its own pocket",
         message=(
             "the part meets the jaws only in its pocket."
             if overlap.area <= 0.01
@@ -108,13 +217,10 @@ def _fits(parts: Parts, boring: BoringFigures, figures: OperationFigures) -> Ver
 
 
 def _marking(figures: OperationFigures) -> Verdict:
-    return at_most(
-        "marking",
+    return MARKING.verdict(
         figures.operation.name,
         figures.clamping.band_peak,
         figures.yield_strength,
-        "MPa",
-        basis="band-mean pressure against the yield strength of the softer side",
         message=(
             f"largest band-mean pressure {near(figures.clamping.band_peak, figures.yield_strength, 0)} MPa "
             f"({MODELS[figures.clamping.model]}); {figures.clamping.state} "
@@ -127,12 +233,10 @@ def _marking(figures: OperationFigures) -> Verdict:
 
 def _roundness(figures: OperationFigures) -> Verdict:
     limit = 1000.0 * figures.operation.roundness_limit
-    return at_most(
-        "roundness after release",
+    return ROUNDNESS_AFTER_RELEASE.verdict(
         figures.operation.name,
         figures.roundness,
         limit,
-        "um",
         basis=figures.clamping.roundness_basis,
         message=f"about {near(figures.roundness, limit, 1)} um three-lobed after release (estimate).",
         advice="Grip more of the part's circumference (wrap-around jaws, a ring with pads, a bore turned to its size), "
@@ -146,16 +250,10 @@ def _beyond_elastic(figures: OperationFigures) -> Iterator[Verdict]:
     untrue = "the figures beyond small elastic displacement are not true"
     wall = f"{clamping.hoop_stress:.0f} MPa around the part's wall, " if clamping.hoop_stress > 0.0 else ""
     met = clamping.stress_share <= 1.0
-    yield at_most(
-        "stress against yield",
+    yield STRESS_AGAINST_YIELD.verdict(
         stage,
         clamping.stress_share,
         1.0,
-        "of yield",
-        basis=(
-            "strain around the wall times the modulus against the part's yield strength; 0.6 of the band-mean pressure "
-            "(line contact, Johnson, from memory) against that of the softer side; an estimate"
-        ),
         message=(
             f"{wall}{UNDER_PRESSURE * clamping.band_peak:.0f} MPa under the jaws, {clamping.stress_share:.0%} of yield"
             f"{'' if met else '; ' + untrue}."
@@ -164,13 +262,10 @@ def _beyond_elastic(figures: OperationFigures) -> Iterator[Verdict]:
     )
     least = LEAST_OF_WALL * clamping.wall
     met = clamping.displacement <= least
-    yield at_most(
-        "displacement against wall",
+    yield DISPLACEMENT_AGAINST_WALL.verdict(
         stage,
         clamping.displacement,
         least,
-        "mm",
-        basis=f"{PRACTICE}: a tenth of the wall at the gripped height (of a solid part its radius)",
         message=(
             f"the part moves by {clamping.displacement:.3f} mm at most, its wall is {clamping.wall:.1f} mm"
             f"{'' if met else '; ' + untrue}."
@@ -187,16 +282,10 @@ def _runout(parts: Parts, figures: OperationFigures) -> Verdict:
         if peak > 0.0
         else "nothing stated is out of round"
     )
-    return at_most(
-        "run-out in the jaws",
+    return RUNOUT_IN_THE_JAWS.verdict(
         figures.operation.name,
         2e3 * found.shift,
         limit,
-        "um",
-        basis=(
-            "twice the shift of the part's axis, the worst of 2, 4, 5 and 7 lobes, at rest and at the highest speed; "
-            "the larger of the contact model and of jaws that yield freely along their faces (derived)"
-        ),
         message=(
             f"{found.state} the part's axis stands {near(1e3 * found.shift, 0.5 * limit, 1)} um off the spindle's "
             f"({said}); springs, guideways and a chip in the jaws are not in it."
@@ -228,13 +317,10 @@ def _taper(parts: Parts, figures: OperationFigures) -> Verdict:
         if taper.matters
         else "too small to turn in"
     )
-    return at_most(
-        "jaw taper under grip",
+    return JAW_TAPER_UNDER_GRIP.verdict(
         figures.operation.name,
         abs(taper.diameter_um),
         1000.0 * parts.scenario.limits.jaw_taper,
-        "um",
-        basis="limits.jaw_taper of the scenario (common practice); tilt in the guideway and bending of the jaw",
         message=(
             f"gripping opens the jaws by {opening.over_height_um:.1f} um in radius over the gripped height, "
             f"boring did part of it; {matters}."
@@ -249,13 +335,10 @@ def _swing(parts: Parts, figures: OperationFigures) -> Verdict:
     corner = math.hypot(inner_end_radius(parts.scenario, figures.grip_travel) + jaw.length, 0.5 * jaw.width)
     widest = max([corner, *(r for r, _ in parts.workpieces[figures.index].outline)])
     swing = 2.0 * max(widest, 0.5 * parts.scenario.chuck.body_diameter)
-    return at_most(
-        "swing",
+    return SWING.verdict(
         figures.operation.name,
         swing,
         parts.scenario.machine.swing_diameter,
-        "mm",
-        basis="machine.swing_diameter of the scenario",
         message=f"chuck, jaws and part turn in {near(swing, parts.scenario.machine.swing_diameter, 0)} mm.",
         advice="Use shorter jaws, mount them further in, or choose a larger machine.",
     )

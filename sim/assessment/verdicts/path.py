@@ -13,7 +13,7 @@ from meshes.tool_holder import ToolHolder
 from meshes.turning_tool import TurningTool
 from sim.assessment.edges import BEYOND, DEPTH_BASIS, usable_depth
 from sim.assessment.results import PathFigures, Verdict
-from sim.assessment.verdicts.rule import at_least, at_most
+from sim.assessment.verdicts.rule import Rule
 from sim.base.rounding import at_least_text, near
 from sim.clearance.left_over import face_layer
 from sim.clearance.limits import rapids_across
@@ -55,6 +55,89 @@ BY_SHANK = (
     "plate."
 )
 BY_HEAD = "This is the simplified head, assumed from the bar's diameter, f and the insert: see least_bore."
+
+TOOL_CONTACT = Rule(
+    key="tool_contact",
+    name="tool contact",
+    unit="touches",
+    at_least=False,
+    basis="no contact allowed",
+    depends=frozenset({"size", "geometry"}),
+    view="touch",
+    asks="does bar, insert or head meet anything but the metal that it shall cut?",
+)
+TOOL_CLEARANCE = Rule(
+    key="tool_clearance",
+    name="tool clearance",
+    unit="mm",
+    at_least=True,
+    basis=f"{PRACTICE}: wanted clearance of the scenario",
+    depends=frozenset({"size", "geometry"}),
+    view="nearest",
+    asks="does the tool keep clear of jaws, fixture, screws and chuck in any angular position?",
+)
+CUT_BELOW_THE_POCKET = Rule(
+    key="cut_below_the_pocket",
+    name="cut below the pocket",
+    unit="mm",
+    at_least=False,
+    basis="the pocket as stated",
+    depends=frozenset({"geometry"}),
+    view="cut too deep",
+    asks="does the path cut deeper than the pocket as stated?",
+)
+CUT_BELOW_THE_PART = Rule(
+    key="cut_below_the_part",
+    name="cut below the part",
+    unit="mm",
+    at_least=False,
+    basis="the part as stated",
+    depends=frozenset({"geometry"}),
+    view="cut too deep",
+    asks="does the program cut deeper than the part as stated?",
+)
+STOCK_LEFT_IN_THE_POCKET = Rule(
+    key="stock_left_in_the_pocket",
+    name="stock left in the pocket",
+    unit="mm",
+    at_least=False,
+    basis=f"the pocket as stated; {PRACTICE}: what a nose radius leaves in a corner, {LAYER:g} mm on a face",
+    depends=frozenset({"geometry"}),
+    view="stock left",
+    asks="does the path leave metal in the pocket?",
+)
+STOCK_LEFT_ON_THE_PART = Rule(
+    key="stock_left_on_the_part",
+    name="stock left on the part",
+    unit="mm",
+    at_least=False,
+    basis=f"the part as stated; {PRACTICE}: what a nose radius leaves in a corner, {LAYER:g} mm on a face",
+    depends=frozenset({"geometry"}),
+    view="stock left",
+    asks="does the program leave metal on the part?",
+)
+RAPID_PLANE = Rule(
+    key="rapid_plane",
+    name="rapid plane",
+    unit="moves",
+    at_least=False,
+    basis=f"{PRACTICE}: rapid moves run across above what turns, or keep the wanted clearance",
+    depends=frozenset({"size", "geometry"}),
+    view="rapid move",
+    asks="do rapid moves run across above what turns, or keep off it?",
+)
+DEPTH_OF_CUT = Rule(
+    key="depth_of_cut",
+    name="depth of cut",
+    unit="mm",
+    at_least=False,
+    basis="largest_depth_of_cut of the tool; what the insert's edge takes (common practice)",
+    depends=frozenset({"geometry"}),
+    view="deepest move",
+    asks="does a tool cut deeper than it may?",
+)
+CUT_BELOW = {"pocket": CUT_BELOW_THE_POCKET, "part": CUT_BELOW_THE_PART}
+STOCK_LEFT = {"pocket": STOCK_LEFT_IN_THE_POCKET, "part": STOCK_LEFT_ON_THE_PART}
 
 
 def path_verdicts(parts: Parts, path: PathFigures, stage: str, shape: str, remedy: str) -> Iterator[Verdict]:
@@ -101,34 +184,21 @@ def where(path: PathFigures, touch: Touch) -> str:
 def _contact(path: PathFigures, stage: str, remedy: str) -> Verdict:
     found = [touch for touch in path.clearance.touches if touch.kind not in APART]
     if not found:
-        return Verdict(
-            "tool contact",
-            stage,
-            "pass",
-            0.0,
-            0.0,
-            "touches",
-            "no contact allowed",
-            f"nothing but the insert's cut touches in {len(path.moves)} moves.",
-            at_least=False,
-        )
+        message = f"nothing but the insert's cut touches in {len(path.moves)} moves."
+        return TOOL_CONTACT.given(stage, "pass", 0.0, 0.0, message=message)
     said = _simplified(path, found)
     kinds = Counter(touch.kind for touch in found)
     counted = ", ".join(f"{count} {kind}{'s' if count > 1 else ''}" for kind, count in kinds.items())
     sure = [touch for touch in found if not touch.astray]
     if sure and len(sure) < len(found):
         counted += f", {len(found) - len(sure)} of them off the line of a rapid move"
-    return Verdict(
-        "tool contact",
+    return TOOL_CONTACT.given(
         stage,
         "fail",
         float(len(found)),
         0.0,
-        "touches",
-        "no contact allowed",
-        f"{where(path, (sure or found)[0])} ({(sure or found)[0].kind}); in all {counted}.{said}",
-        remedy,
-        at_least=False,
+        message=f"{where(path, (sure or found)[0])} ({(sure or found)[0].kind}); in all {counted}.{said}",
+        advice=remedy,
     )
 
 
@@ -153,19 +223,18 @@ def _clearance(parts: Parts, path: PathFigures, stage: str, remedy: str) -> Verd
     result, limit = path.clearance, parts.scenario.limits.clearance
     move = result.least_move
     if move < 0:
-        return Verdict("tool clearance", stage, "pass", limit, limit, "mm", PRACTICE, "nothing is to be cut.")
+        return TOOL_CLEARANCE.given(
+            stage, "pass", limit, limit, message="nothing is to be cut.", basis=PRACTICE
+        )
     least = min(result.least_clearance, 1e6)
     touching = [touch for touch in result.touches if touch.kind not in APART]
     met = np.flatnonzero(result.clearance <= 0.0).tolist()
     by_head = all(result.part[k] in path.tool_of(k).assumed for k in met or [move])
     said = f" {BY_HEAD}" if by_head and not touching and least < limit else ""
-    return at_least(
-        "tool clearance",
+    return TOOL_CLEARANCE.verdict(
         stage,
         least,
         limit,
-        "mm",
-        basis=f"{PRACTICE}: wanted clearance of the scenario",
         message=(
             f"least clearance {near(least, limit, 2)} mm, {result.part[move]} to {result.body[move]}, "
             f"{place(path, move)}{OFF_THE_LINE if result.astray[move] else ''}.{said}"
@@ -179,13 +248,10 @@ def _too_deep(path: PathFigures, stage: str, shape: str) -> Verdict:
     result = path.clearance
     first = next((touch for touch in result.touches if touch.kind == "gouge"), None)
     at = "" if first is None or result.gouge_depth <= GOUGE else f", first in {place(path, first.move)}"
-    return at_most(
-        f"cut below the {shape}",
+    return CUT_BELOW[shape].verdict(
         stage,
         result.gouge_depth,
         GOUGE,
-        "mm",
-        basis=f"the {shape} as stated",
         message=f"the path cuts {near(result.gouge_depth, GOUGE, 3)} mm below the {shape}{at}.",
         advice=f"Use an insert or an approach angle that follows the {shape}'s contour."
         if not path.file
@@ -198,13 +264,10 @@ def _left(path: PathFigures, stage: str, shape: str) -> Verdict:
     deepest = path.clearance.leftover_depth
     layer = face_layer(path.clearance.leftover, deepest) if deepest <= LEFTOVER else 0.0
     on_face = layer > LAYER
-    return at_most(
-        f"stock left {'in' if shape == 'pocket' else 'on'} the {shape}",
+    return STOCK_LEFT[shape].verdict(
         stage,
         layer if on_face else deepest,
         LAYER if on_face else LEFTOVER,
-        "mm",
-        basis=f"the {shape} as stated; {PRACTICE}: what a nose radius leaves in a corner, {LAYER:g} mm on a face",
         message=(
             f"the path leaves a layer of {near(layer, LAYER, 3)} mm on a face of the {shape} as stated."
             if on_face
@@ -239,12 +302,10 @@ def _depths(
 ) -> Iterator[Verdict]:
     depth = float(path.clearance.depth_of_cut[move])
     if stated is not None:
-        yield at_most(
-            "depth of cut",
+        yield DEPTH_OF_CUT.verdict(
             stage,
             depth,
             stated + TOUCH,
-            "mm",
             basis="largest_depth_of_cut of the tool",
             message=f"{near(depth, stated, 2)} mm are cut in {place(path, move)}; the tool takes {stated:g} mm.",
             advice="Take more passes.",
@@ -254,12 +315,10 @@ def _depths(
         # warns. A cut deeper than the edge cannot pass: the holder touches.
         most = BEYOND * usable_depth(drawn.cutter, drawn.approach_angle)
         name, edge = drawn.cutter.designation, drawn.cutter.edge_length
-        yield at_most(
-            "depth of cut",
+        yield DEPTH_OF_CUT.verdict(
             stage,
             depth,
             most + TOUCH,
-            "mm",
             basis=DEPTH_BASIS,
             message=f"{near(depth, most, 2)} mm are cut in {place(path, move)}; the edge of {name}, {edge:.1f} mm "
             f"long, takes {most:.1f} mm at the very most.",
@@ -279,13 +338,10 @@ def _rapid_plane(parts: Parts, path: PathFigures, stage: str) -> Verdict:
         shown = f"{near(least, limit, 2)} mm away" if math.isfinite(least) else "nothing near"
         run = "rapid move runs" if len(below) == 1 else "rapid moves run"
         message = f"{len(below)} {run} across below {plane}; nearest in {place(path, move)}, {shown}."
-    return at_most(
-        "rapid plane",
+    return RAPID_PLANE.verdict(
         stage,
         float((away < limit - ROUNDING).sum()),
         0.0,
-        "moves",
-        basis=f"{PRACTICE}: rapid moves run across above what turns, or keep the wanted clearance",
         message=message,
         advice=f"Run across above z = {at_least_text(path.safe_plane, 1)} mm, or keep {limit:g} mm off.",
         otherwise="warn",

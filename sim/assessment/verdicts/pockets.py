@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from meshes.boring_bar import BoringBar
 from sim.assessment.results import BoringFigures, OperationFigures, Verdict, half_section
-from sim.assessment.verdicts.rule import at_least
+from sim.assessment.verdicts.rule import Rule
 from sim.base.rounding import near
 from sim.setup.loading import face_width
 from sim.setup.parts import Parts, face_half_chord
@@ -20,6 +20,67 @@ from sim.setup.rebore import FRESH, LEAST_LAND, pocket_stock, pre_bored, rebores
 PRACTICE = "common practice"
 FAR = 1e4  # mm, beyond everything on a lathe
 SETTING = 0.2  # mm, how well a travel is set and read (common practice, no source)
+
+ONE_BORING_TRAVEL_FOR_ALL = Rule(
+    key="one_boring_travel_for_all",
+    name="one boring travel for all",
+    unit="mm",
+    at_least=True,
+    basis=f"{PRACTICE}: range of boring travels that suits every operation, as wide as a travel is set",
+    depends=frozenset({"size", "geometry"}),
+    view="travel",
+    asks="does one set-up serve every pocket's part?",
+)
+CLEAR_OF_THE_OTHER_STEP = Rule(
+    key="clear_of_the_other_step",
+    name="clear of the other step",
+    unit="mm",
+    at_least=True,
+    basis=f"{PRACTICE}: limits.loading_clearance of the scenario, here off a step that does not grip",
+    depends=frozenset({"size", "geometry"}),
+    view="held",
+    asks="does the part in one pocket stay off the other's wall and back face?",
+)
+BAR_REACH = Rule(
+    key="bar_reach",
+    name="bar reach",
+    unit="mm",
+    at_least=True,
+    basis="the bar's holder stays above jaws and fixture by limits.clearance",
+    depends=frozenset({"geometry"}),
+    view="deepest",
+    asks="does the bar's holder stay above jaws and fixture?",
+)
+METAL_FOR_A_REBORE = Rule(
+    key="metal_for_a_rebore",
+    name="metal for a re-bore",
+    unit="mm",
+    at_least=True,
+    basis="limits.rebore of the scenario (common practice: one cut over the worn face)",
+    depends=frozenset({"geometry"}),
+    view="metal",
+    asks="can the pocket be turned over later, in its place?",
+)
+FRESHLY_BORED_FACE = Rule(
+    key="freshly_bored_face",
+    name="freshly bored face",
+    unit="of the face",
+    at_least=True,
+    basis=f"geometry: the whole gripped face is cut anew, {FRESH:g} mm deep or more (common practice)",
+    depends=frozenset({"geometry"}),
+    view="",
+    asks="in jaws that were bored before: is the whole face cut anew?",
+)
+BACK_FACE_ON_METAL = Rule(
+    key="back_face_on_metal",
+    name="back face on metal",
+    unit="mm",
+    at_least=True,
+    basis=f"{PRACTICE}: axial stop for the part",
+    depends=frozenset({"geometry"}),
+    view="",
+    asks="in jaws that were bored before: is there an axial stop?",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,13 +153,10 @@ def _one_travel(parts: Parts, operations: tuple[OperationFigures, ...]) -> Verdi
     latest, earliest = max(ranges, key=lambda r: r.low), min(ranges, key=lambda r: r.high)
     room = earliest.high - latest.low
     each = "; ".join(f"{r.operation} {r.low:.2f} to {r.high:.2f} mm" for r in ranges)
-    return at_least(
-        "one boring travel for all",
+    return ONE_BORING_TRAVEL_FOR_ALL.verdict(
         "boring",
         room,
         SETTING,
-        "mm",
-        basis=f"{PRACTICE}: range of boring travels that suits every operation, as wide as a travel is set",
         message=(
             f"one set-up between {latest.low:.2f} and {earliest.high:.2f} mm of travel serves all ({each})."
             if room >= 0.0
@@ -120,13 +178,10 @@ def _other_steps(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     gap, name = min(_gaps(parts, figures), default=(math.inf, ""))
     if not name:
         return
-    yield at_least(
-        "clear of the other step",
+    yield CLEAR_OF_THE_OTHER_STEP.verdict(
         figures.operation.name,
         gap,
         parts.scenario.limits.loading_clearance,
-        "mm",
-        basis=f"{PRACTICE}: limits.loading_clearance of the scenario, here off a step that does not grip",
         message=(
             f"the part in '{own.name}' stays {near(gap, parts.scenario.limits.loading_clearance, 2)} mm "
             f"off the wall and back face of '{name}'."
@@ -198,13 +253,10 @@ def _reach(parts: Parts, boring: BoringFigures) -> Verdict | None:
     if not bars:
         return None
     needed, bar = max(bars, key=lambda pair: pair[0] - pair[1].reach)
-    return at_least(
-        "bar reach",
+    return BAR_REACH.verdict(
         "boring",
         bar.reach,
         needed,
-        "mm",
-        basis="the bar's holder stays above jaws and fixture by limits.clearance",
         message=(
             f"the tip goes {needed - scenario.limits.clearance:.1f} mm below the highest body in its way, "
             f"{needed / bar.diameter:.1f} times the bar's diameter."
@@ -217,13 +269,10 @@ def _stock_left(parts: Parts) -> Verdict:
     least = min(pocket_stock(parts), key=lambda s: s.radial)
     cut = parts.scenario.limits.rebore
     count = rebores(least.radial, cut)
-    return at_least(
-        "metal for a re-bore",
+    return METAL_FOR_A_REBORE.verdict(
         "jaws",
         least.radial,
         cut,
-        "mm",
-        basis="limits.rebore of the scenario (common practice: one cut over the worn face)",
         message=(
             f"'{least.pocket}' can be turned over {count} times by {cut:g} mm in radius; then stands "
             f"{least.radial_end}."
@@ -238,24 +287,18 @@ def _after_earlier_borings(parts: Parts, figures: OperationFigures) -> Iterator[
     pocket = parts.scenario.pocket_of(figures.operation)
     left = used_jaw(parts.scenario, figures.zone, pocket.diameter)
     who = "earlier borings leave" if parts.scenario.soft_jaw.bored_before else "the pre-bore leaves"
-    yield at_least(
-        "freshly bored face",
+    yield FRESHLY_BORED_FACE.verdict(
         stage,
         left.fresh,
         1.0,
-        "of the face",
-        basis=f"geometry: the whole gripped face is cut anew, {FRESH:g} mm deep or more (common practice)",
         message=f"{near(100.0 * left.fresh, 100.0, 0)}% of the gripped face of '{pocket.name}' are cut "
         f"anew in these used jaws.",
         advice="Move the jaws inward by a serration, bore deeper or wider, or take another set of jaws.",
     )
-    yield at_least(
-        "back face on metal",
+    yield BACK_FACE_ON_METAL.verdict(
         stage,
         left.back_face,
         LEAST_LAND,
-        "mm",
-        basis=f"{PRACTICE}: axial stop for the part",
         message=f"{who} {near(left.back_face, LEAST_LAND, 1)} mm of back face under '{pocket.name}'.",
         advice="Bore less deep, or take another set of jaws.",
     )

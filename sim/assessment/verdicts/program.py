@@ -10,7 +10,7 @@ import numpy as np
 
 from sim.assessment.results import PathFigures, Status, Verdict
 from sim.assessment.verdicts.path import PRACTICE, ROUNDING, place
-from sim.assessment.verdicts.rule import at_least, at_most
+from sim.assessment.verdicts.rule import Rule
 from sim.clearance.code_systems import Place
 from sim.clearance.machine_words import TURNS, AtWork
 from sim.clearance.path import Move, Point
@@ -18,6 +18,57 @@ from sim.clearance.path import Move, Point
 WORDS = "M3, M4 and M5 of ISO 6983-1 (from memory); what M0 and M1 stop differs from control to control"
 CHUCK_WORDS = "chuck_opens and chuck_closes of the program's table"
 PLACES = 33  # along each leg of a rapid move in which the turret may turn
+
+TOOL_CHANGE = Rule(
+    key="tool_change",
+    name="tool change",
+    unit="mm",
+    at_least=True,
+    basis=f"{PRACTICE}: the turret turns above everything that turns, and the wanted clearance",
+    depends=frozenset({"geometry"}),
+    view="tool change",
+    asks="does the turret turn clear of all that turns, at the first T word, too?",
+)
+SPINDLE_TURNS = Rule(
+    key="spindle_turns",
+    name="spindle turns",
+    unit="cuts",
+    at_least=False,
+    basis=WORDS,
+    depends=frozenset(),
+    view="spindle",
+    asks="does an M3 or M4 turn the spindle under every cut, the way its tool cuts?",
+)
+SPEED_AND_FEED_STATED = Rule(
+    key="speed_and_feed_stated",
+    name="speed and feed stated",
+    unit="cuts",
+    at_least=False,
+    basis=f"{PRACTICE}: a control goes on with what an earlier program has set",
+    depends=frozenset(),
+    view="",
+    asks="has every cut an S and an F of its program?",
+)
+CHUCK_CLOSED = Rule(
+    key="chuck_closed",
+    name="chuck closed",
+    unit="",
+    at_least=False,
+    basis=CHUCK_WORDS,
+    depends=frozenset(),
+    view="",
+    asks="does the program open the chuck under a cut, between cuts, or with the spindle turning?",
+)
+END_OF_THE_PROGRAM = Rule(
+    key="end_of_the_program",
+    name="end of the program",
+    unit="mm",
+    at_least=True,
+    basis=f"{PRACTICE}: a program ends with the tool above everything that turns, by M2 or M30",
+    depends=frozenset({"geometry"}),
+    view="last move",
+    asks="does the program end, by M2 or M30, with the tool above what turns?",
+)
 
 
 def program_verdicts(path: PathFigures, stage: str, *, boring: bool) -> Iterator[Verdict]:
@@ -90,9 +141,8 @@ def _turret(path: PathFigures, told: AtWork, stage: str) -> Verdict | None:
     return _clear_of_all(
         path,
         stage,
-        "tool change",
+        TOOL_CHANGE,
         point,
-        basis=f"{PRACTICE}: the turret turns above everything that turns, and the wanted clearance",
         words=words,
         more=" How far the turret's other tools stand out is not known.",
         advice="Retract further before the tool is called.",
@@ -106,9 +156,8 @@ def _end(path: PathFigures, told: AtWork, stage: str) -> Verdict:
     verdict = _clear_of_all(
         path,
         stage,
-        "end of the program",
+        END_OF_THE_PROGRAM,
         point,
-        basis=f"{PRACTICE}: a program ends with the tool above everything that turns, by M2 or M30",
         words=f"{last} with the tip at",
         more="",
         advice="Retract before the program ends: parts and jaws are handled there, and the next run starts there.",
@@ -125,17 +174,14 @@ def _end(path: PathFigures, told: AtWork, stage: str) -> Verdict:
 
 
 def _clear_of_all(
-    path: PathFigures, stage: str, name: str, point: Point, *, basis: str, words: str, more: str, advice: str
+    path: PathFigures, stage: str, rule: Rule, point: Point, *, words: str, more: str, advice: str
 ) -> Verdict:
     """Judge a place of the tip below the safe plane: a fail within the radius of what turns, a warning beside it."""
     x, z = point
-    return at_least(
-        name,
+    return rule.verdict(
         stage,
         z,
         path.safe_plane - ROUNDING,
-        "mm",
-        basis=basis,
         message=(
             f"{words} radius {x:.1f} mm, z {z:.1f} mm; what turns reaches to radius {0.5 * path.swing:.1f} mm, and "
             f"with its clearance to z {path.safe_plane:.1f} mm.{more}"
@@ -184,13 +230,10 @@ def _spindle(path: PathFigures, told: AtWork, cuts: list[int], stage: str) -> Ve
         message, advice = _not_turning(path, told, wrong), "Start the spindle by M3 or M4 before the cut."
     elif doubtful:
         message, advice = _in_doubt(path, told, doubtful)
-    return at_most(
-        "spindle turns",
+    return SPINDLE_TURNS.verdict(
         stage,
         float(len(wrong) or len(doubtful)),
         0.0,
-        "cuts",
-        basis=WORDS,
         message=message,
         advice=advice,
         otherwise="fail" if wrong else "warn",
@@ -235,13 +278,10 @@ def _stated(path: PathFigures, cuts: list[int], stage: str) -> Verdict:
         for which, what in ((slow, "a speed (S)"), (unfed, "a feed (F)"))
         if which
     ]
-    return at_most(
-        "speed and feed stated",
+    return SPEED_AND_FEED_STATED.verdict(
         stage,
         float(len({*slow, *unfed})),
         0.0,
-        "cuts",
-        basis=f"{PRACTICE}: a control goes on with what an earlier program has set",
         message=f"{'; '.join(said)}." if said else "every cut has a speed and a feed of the program.",
         advice="Write S and F before the first cut.",
     )
@@ -272,19 +312,15 @@ def _chuck(path: PathFigures, told: AtWork, cuts: list[int], stage: str, *, bori
         by = told.machine[loose[0]].open_by
         opened = "" if by is None else f", opened by {_said(path, by)}"
         message = f"{_counted(loose)} with the chuck open, first in {place(path, loose[0])}{opened}."
-    return Verdict(
-        "chuck closed",
+    return CHUCK_CLOSED.given(
         stage,
         status,
         float(len(loose) or len(turning) or len(again)),
         0.0,
-        "",
-        CHUCK_WORDS,
-        message,
-        ""
+        message=message,
+        advice=""
         if status == "pass"
         else "Open the chuck behind the last cut, with the spindle stopped by M5 in a block before.",
-        at_least=False,
     )
 
 
@@ -293,13 +329,10 @@ def _perhaps_the_chuck(path: PathFigures, told: AtWork, cuts: list[int], stage: 
     last = _line(path, cuts[-1]) if cuts else 0
     before = [one for one in told.makers_own if one.line <= last]
     words = ", ".join(dict.fromkeys(one.text for one in before))
-    return at_most(
-        "chuck closed",
+    return CHUCK_CLOSED.verdict(
         stage,
         float(len(before)),
         0.0,
-        "",
-        basis=CHUCK_WORDS,
         message=(
             f"what {words} (first in line {before[0].line} of {path.file}) does is the machine maker's: whether it "
             "opens the chuck is not known."

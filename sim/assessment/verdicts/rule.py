@@ -1,47 +1,100 @@
-"""Turn a value and a limit into a verdict."""
+"""What one verdict asks, apart from any setup: its key, its words, and on which side of the limit a value is good."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from typing import Literal
 
 from sim.assessment.results import Status, Verdict
 
 RELATIVE = 1e-9  # a value that meets its limit but for rounding passes
 
-
-def at_least(
-    name: str,
-    stage: str,
-    value: float,
-    limit: float,
-    unit: str,
-    *,
-    basis: str,
-    message: str,
-    advice: str,
-    otherwise: Status = "fail",
-) -> Verdict:
-    """Return a pass if the value is at least the limit, else `otherwise` with the advice."""
-    missed = Verdict(name, stage, otherwise, value, limit, unit, basis, message, advice)
-    return _passed(missed) if value >= limit - RELATIVE * abs(limit) else missed
+# What can change a verdict: 'pressure', 'speed' of gripping or boring, 'friction' of part, guideway or screws, 'size'
+# of the part within its tolerance, 'cut' (depth, feed and forces), 'geometry' (what is drawn, bored or programmed);
+# 'contact' means that columns (`--quick`) answer it by its order of magnitude only.
+Cause = Literal["pressure", "speed", "friction", "size", "cut", "geometry", "contact"]
 
 
-def at_most(
-    name: str,
-    stage: str,
-    value: float,
-    limit: float,
-    unit: str,
-    *,
-    basis: str,
-    message: str,
-    advice: str,
-    otherwise: Status = "fail",
-) -> Verdict:
-    """Return a pass if the value is at most the limit, else `otherwise` with the advice."""
-    missed = Verdict(name, stage, otherwise, value, limit, unit, basis, message, advice, at_least=False)
-    return _passed(missed) if value <= limit + RELATIVE * abs(limit) else missed
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One question that a setup is asked.
+
+    Attributes
+    ----------
+    key : str
+        By which programs tell it from the others; it never changes.
+    name : str
+        What is judged, in the trade's words: for people only, nothing looks it up.
+    unit : str
+        Of value and limit; '' for a factor or a count.
+    at_least : bool
+        The value must be at least the limit; at most where False.
+    basis : str
+        Standard, handbook or 'common practice' that the limit comes from; a verdict may say it more exactly.
+    depends : frozenset of Cause
+        What can change value, limit or status.
+    view : str
+        What the page turns to (`sim.views.web.look`); '' for the stage as a whole.
+    asks : str
+        The question, one sentence in the words of the shop.
+    """
+
+    key: str
+    name: str
+    unit: str
+    at_least: bool
+    basis: str
+    depends: frozenset[Cause]
+    view: str
+    asks: str
+
+    def met(self, value: float, limit: float) -> bool:
+        """Tell whether a value keeps its limit, but for rounding; nan does not."""
+        slack = RELATIVE * abs(limit)
+        return value >= limit - slack if self.at_least else value <= limit + slack
+
+    def verdict(
+        self,
+        stage: str,
+        value: float,
+        limit: float,
+        *,
+        message: str,
+        advice: str,
+        basis: str | None = None,
+        otherwise: Status = "fail",
+    ) -> Verdict:
+        """Return a pass if the value keeps its limit, else `otherwise` with the advice."""
+        missed = self.given(stage, otherwise, value, limit, message=message, advice=advice, basis=basis)
+        return replace(missed, status="pass", advice="") if self.met(value, limit) else missed
+
+    def given(
+        self,
+        stage: str,
+        status: Status,
+        value: float,
+        limit: float,
+        *,
+        message: str,
+        advice: str = "",
+        basis: str | None = None,
+    ) -> Verdict:
+        """Return a verdict whose status does not follow from value and limit alone."""
+        return Verdict(
+            key=self.key,
+            name=self.name,
+            stage=stage,
+            status=status,
+            value=value,
+            limit=limit,
+            unit=self.unit,
+            basis=self.basis if basis is None else basis,
+            message=message,
+            advice=advice,
+            at_least=self.at_least,
+        )
 
 
-def _passed(verdict: Verdict) -> Verdict:
-    return replace(verdict, status="pass", advice="")
+def keys(*rules: Rule) -> frozenset[str]:
+    """Return the keys of some rules, to ask whether a verdict is one of them."""
+    return frozenset(rule.key for rule in rules)

@@ -8,16 +8,42 @@ from dataclasses import replace
 
 from sim.assessment.meeting import LOADED, Meeting, nearest
 from sim.assessment.results import OperationFigures, Verdict
-from sim.assessment.verdicts.rule import at_least
+from sim.assessment.verdicts.rule import Rule
 from sim.base.rounding import near
 from sim.setup.land import back_rings, overlap, stop_width
 from sim.setup.parts import Parts, body_dimensions
 from sim.setup.rebore import LEAST_LAND
 
 PRACTICE = "common practice"
-CLEAR, ON_LAND = "part clear of the chuck", "part on its back face"
 NARROW = 1.0  # mm of back face below which no shape of the part excuses it (assumption, no source)
 WHOLE = 0.5  # mm by which the land may miss a narrow back face that lies on it
+
+PART_CLEAR_OF_THE_CHUCK = Rule(
+    key="part_clear_of_the_chuck",
+    name="part clear of the chuck",
+    unit="mm",
+    at_least=True,
+    basis=(
+        f"{PRACTICE}: limits.loading_clearance of the scenario off chuck body, master jaws, T-nuts, screws and all "
+        "of the soft jaws but the pocket; half-plane, gripped at both ends of the size and on the way in"
+    ),
+    depends=frozenset({"size", "geometry"}),
+    view="held",
+    asks=(
+        "does the part, gripped or on its way in, keep off chuck body, master jaws, screws, the jaws' "
+        "inner ends, floors and faces?"
+    ),
+)
+PART_ON_ITS_BACK_FACE = Rule(
+    key="part_on_its_back_face",
+    name="part on its back face",
+    unit="mm",
+    at_least=True,
+    basis=f"{PRACTICE}: radial width on which part and land (or back stop) meet, mean over the middle of each jaw",
+    depends=frozenset({"size", "geometry"}),
+    view="held",
+    asks="does metal of the part at z = 0 lie over the jaws' land, or does a back stop touch it?",
+)
 
 
 def seating_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
@@ -36,16 +62,10 @@ def behind(parts: Parts, figures: OperationFigures) -> float:
 def _clear(parts: Parts, figures: OperationFigures) -> Verdict:
     found, wanted = nearest(parts, figures), parts.scenario.limits.loading_clearance
     out = behind(parts, figures)
-    verdict = at_least(
-        CLEAR,
+    verdict = PART_CLEAR_OF_THE_CHUCK.verdict(
         figures.operation.name,
         found.gap,
         wanted,
-        "mm",
-        basis=(
-            f"{PRACTICE}: limits.loading_clearance of the scenario off chuck body, master jaws, T-nuts, screws and all "
-            "of the soft jaws but the pocket; half-plane, gripped at both ends of the size and on the way in"
-        ),
         message=_words(found, wanted),
         advice=(
             "Bore the jaws less deep, open them below the pocket (through_diameter), use higher jaws, or turn away "
@@ -94,13 +114,10 @@ def _on_land(parts: Parts, figures: OperationFigures) -> Verdict:
     width = min(land_width(parts, figures, t) for t in (figures.travel.first, figures.travel.last))
     on_stop = width > 0.0 and stop_width(parts, figures.index, figures.zone.seat) >= width
     what = "its back stop" if on_stop else "the land of the jaws"
-    return at_least(
-        ON_LAND,
+    return PART_ON_ITS_BACK_FACE.verdict(
         figures.operation.name,
         width,
         LEAST_LAND,
-        "mm",
-        basis=f"{PRACTICE}: radial width on which part and land (or back stop) meet, mean over the middle of each jaw",
         message=(
             f"{near(width, LEAST_LAND, 2)} mm of the part's back face lie on {what}."
             if width > 0.0

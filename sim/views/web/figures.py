@@ -72,13 +72,13 @@ def judged_setup(states: States, gripping: Mapping[int, tuple[float, float]]) ->
     found = with_gripping(states, gripping)
     moved = replace(states, assessment=found)
     names = {states.assessment.operations[index].operation.name for index in gripping}
-    stated = {(v.stage, v.name): row(v) for v in states.assessment.verdicts if v.stage not in names}
-    same = {key for v in found.verdicts if stated.get(key := (v.stage, v.name)) == row(v)}
+    stated = {(v.stage, v.key): row(v) for v in states.assessment.verdicts if v.stage not in names}
+    same = {key for v in found.verdicts if stated.get(key := (v.stage, v.key)) == row(v)}
     return {
         "status": found.status,
         "counts": counts(found.verdicts),
         "verdicts": [
-            {**row(v), "look": None} if (v.stage, v.name) in same else judged_row(moved, v)
+            {**row(v), "look": None} if (v.stage, v.key) in same else judged_row(moved, v)
             for v in found.verdicts
         ],
     }

@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from sim.assessment.results import Assessment, OperationFigures, Verdict
 from sim.assessment.state import BORING, States, at
+from sim.assessment.verdicts.rules import rule_of
 from sim.setup.parts import fixture_height, head_seat, inner_end_radius
 from sim.views.web.look_path import above_path, path_look
 from sim.views.web.looking import SIDE, TAILSTOCK, THREE_QUARTER, THROUGH_JAW, Look
@@ -19,16 +20,17 @@ NEAREST_EYE = 0.75  # of the gripped radius above the jaws: nearer a picture alo
 
 def look(states: States, verdict: Verdict) -> Look:
     """Return what a verdict is about."""
-    if verdict.stage == BORING and (found := path_look(states, BORING, states.assessment.boring, verdict)):
+    view = rule_of(verdict.key).view
+    if verdict.stage == BORING and (found := path_look(states, BORING, states.assessment.boring, view)):
         return found
     for figures, machining in zip(states.assessment.operations, states.assessment.machining, strict=True):
         if verdict.stage == figures.operation.name:
-            if machining and (found := path_look(states, str(figures.index), machining, verdict)):
+            if machining and (found := path_look(states, str(figures.index), machining, view)):
                 return found
-            return _OPERATION.get(verdict.name, _operation)(states, figures)
+            return _OPERATION.get(view, _operation)(states, figures)
     if verdict.stage == BORING:
-        return _BORING.get(verdict.name, _boring)(states)
-    return _JAWS.get(verdict.name, _jaws)(states)
+        return _BORING.get(view, _boring)(states)
+    return _JAWS.get(view, _jaws)(states)
 
 
 # Boring
@@ -197,62 +199,29 @@ def _seat(states: States, figures: OperationFigures) -> Look:
     return Look(str(figures.index), {}, SIDE, target, 190.0, THROUGH_JAW, bodies)
 
 
+# By the view that a verdict's rule asks for, and the stage of the verdict; another shows the stage as a whole.
 _BORING: dict[str, Callable[[States], Look]] = {
-    "boring travel": _boring_travel,
-    "one boring travel for all": _boring_travel,
-    "load on the fixture": _fixture,
-    "boring ring pressure": _fixture,
-    "bar reach": _deepest,
-    "boring swing": _boring_travel,
-    "land between pockets": _pocket,
-    "back face width": _pocket,
-    "metal at the fixture": _fixture,
+    "travel": _boring_travel,
+    "fixture": _fixture,
+    "deepest": _deepest,
+    "pocket": _pocket,
 }
 _JAWS: dict[str, Callable[[States], Look]] = {
-    "screw torque": _screw,
-    "pressure under the head": _screw,
-    "thread in the T-nut": _screw,
-    "wall to the counterbore": _screw,
-    "floor under the pocket": _metal,
-    "metal under the screw head": _screw,
-    "jaw overhang": _overhang,
-    "jaw past the master jaw": _overhang,
-    "screws of a jaw": _screw,
-    "metal for a re-bore": _metal,
-    "unbalance": _overhang,
+    "screw": _screw,
+    "metal": _metal,
+    "overhang": _overhang,
 }
 _OPERATION: dict[str, Callable[[States, OperationFigures], Look]] = {
-    "loading clearance": _loading,
-    "grip travel": _gripped,
-    "held length": _held,
-    "wall behind the face": _held,
-    "corner of the part": _held,
-    "clear of the other step": _held,
-    "jaw taper under grip": _held,
-    "run-out in the jaws": _gripped,
-    "stress against yield": _pressure,
-    "displacement against wall": _pressure,
-    "friction of the part in the jaws": _pressure,
-    "steady pressure": _at_rest,
-    "part clear of the jaws": _held,
-    "part clear of the chuck": _held,
-    "part on its back face": _held,
-    "cuts on the part": _cut,
-    "cuts clear of the jaws": _cut,
+    "loading": _loading,
+    "gripped": _gripped,
+    "held": _held,
+    "pressure": _pressure,
     "marking": _marking,
-    "roundness after release": _pressure,
-    "swing": _gripped,
-    "holding factor": _cut,
-    "feed of the cuts": _cut,
-    "depth of the cuts": _cut,
-    "measured forces": _cut,
-    "grip at rest": _at_rest,
-    "spindle speed": _fast,
-    "least grip of a jaw": _side_force,
-    "guideway moment": _seat,
-    "largest grip": _at_rest,
-    "jaw seat stays closed": _seat,
-    "serrations": _seat,
+    "cut": _cut,
+    "at rest": _at_rest,
+    "fast": _fast,
+    "side force": _side_force,
+    "seat": _seat,
 }
 
 

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from sim.assessment.results import MachiningFigures, PathFigures, Verdict
+from sim.assessment.results import MachiningFigures, PathFigures
 from sim.assessment.state import BORING, States
 from sim.assessment.verdicts.path import APART
 from sim.assessment.verdicts.program import without_spindle
@@ -21,43 +21,42 @@ NEAR = 130.0  # mm seen from the top to the bottom of the picture
 NEARER = 40.0  # the same where a tenth of a millimetre matters
 
 
-def path_look(states: States, stage: str, path: PathFigures, verdict: Verdict) -> Look | None:
-    """Return what a verdict on a path is about; None for a verdict on something else, and without moves."""
+def path_look(states: States, stage: str, path: PathFigures, view: str) -> Look | None:
+    """Return the view of a path that a rule asks for; None for a view of something else, and without moves."""
     if stage not in states.tracks:
         return None
-    name = verdict.name
-    if name == "tool contact":
+    if view == "touch":
         return _touch(states, stage, path)
-    if name == "tool clearance":
+    if view == "nearest":
         return _nearest(states, stage, path)
-    if name.startswith("cut below"):
+    if view == "cut too deep":
         return _region(states, stage, path, path.clearance.gouge)
-    if name.startswith("stock left"):
+    if view == "stock left":
         return _region(states, stage, path, path.clearance.leftover)
-    number = _move_of(path, name)
+    number = _move_of(path, view)
     if number is not None:
         return _at_move(states, stage, number)
-    if isinstance(path, MachiningFigures) and name == "holding factor, each move":
+    if isinstance(path, MachiningFigures) and view == "worst move":
         return _at_move(states, stage, int(path.grip.factor.argmin()), path)
-    if isinstance(path, MachiningFigures) and name == "program speed":
+    if isinstance(path, MachiningFigures) and view == "fastest move":
         return _at_move(states, stage, int(path.grip.speed.argmax()), path)
     return None
 
 
-def _move_of(path: PathFigures, name: str) -> int | None:
+def _move_of(path: PathFigures, view: str) -> int | None:
     """Return the move that a verdict on depth, bar, rapid plane, spindle, tool change or end is about."""
-    if name == "depth of cut":
+    if view == "deepest move":
         return int(path.clearance.depth_of_cut.argmax())
-    if name == "rapid plane":
+    if view == "rapid move":
         return int(np.minimum(path.clearance.clearance, path.clearance.approach).argmin())
-    if name in ("bar bend", "bar slenderness"):
+    if view == "bar":
         bent = max(path.bars, key=lambda one: one.bend, default=None)
         return None if bent is None else bent.move
-    if name == "end of the program":
+    if view == "last move":
         return len(path.moves) - 1
-    if name == "spindle turns":
+    if view == "spindle":
         return next(iter(without_spindle(path)), None)
-    if name == "tool change":
+    if view == "tool change":
         starts = list(itertools.accumulate(len(run.moves) for run in path.runs))[:-1]
         changes = [number for number in starts if number < len(path.moves)]
         return min(changes, key=lambda number: path.moves[number].start[1], default=None)

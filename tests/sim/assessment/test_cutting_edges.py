@@ -130,7 +130,7 @@ def test_feed_and_depth_of_drawn_cuts_are_judged_alike(of: Of) -> None:
         (DEPTH, f"{CUT}.depth_of_cut", "mm", [2.0, 8.0, 9.0, 13.0]),
     ):
         found = judged(own, {key: np.array(values)})
-        column = found.column(name, "first side")
+        column = found.column(name.replace(" ", "_"), "first side")
         whole = [verdict(of({**stated, key: f"{value} {unit}"}), name) for value in values]
         assert [WORDS[code] for code in found.status[:, column]] == [v.status for v in whole]
         assert found.value[:, column] == pytest.approx([v.value for v in whole])

@@ -218,7 +218,7 @@ def test_variants_judge_drills_as_check_does(varied: Varied) -> None:
     rows = variants_judged(variants(found), {})
     for name in ("holding factor", "grip at rest", "spindle speed"):
         verdict = next(v for v in found.verdicts if v.name == name)
-        column = rows.column(name, verdict.stage)
+        column = rows.column(verdict.key, verdict.stage)
         assert rows.value[0, column] == pytest.approx(verdict.value, rel=0.02)
         assert rows.limit[0, column] == pytest.approx(verdict.limit, rel=0.02)
 

@@ -274,7 +274,7 @@ def test_variants_say_the_same(name: str, varied: Vary) -> None:
             "chuck.largest_grip": "60 kN",
         }
         for verdict in found(varied(name, there)).values():
-            column = quick.column(verdict.name, "boring")
+            column = quick.column(verdict.key, "boring")
             assert WORDS[quick.status[row, column]] == verdict.status, (verdict.name, row)
             assert quick.value[row, column] == pytest.approx(verdict.value, rel=1e-9), verdict.name
             assert quick.limit[row, column] == pytest.approx(verdict.limit, rel=1e-9), verdict.name

@@ -105,7 +105,7 @@ def test_drawn_frictions_are_judged_alike(
 ) -> None:
     values = [0.05, 0.104, 0.12, 0.156, 0.157, 0.99]
     found = judged(variants(assessment(HUB)), {MEASURED: np.array(values)})
-    column = found.column(NAME, "first side")
+    column = found.column("friction_of_the_part_in_the_jaws", "first side")
     mine = [WORDS[code] for code in found.status[:, column]]
     assert mine == [verdict(of({MEASURED: value})).status for value in values]
     assert mine == ["pass", "pass", "warn", "warn", "fail", "fail"]

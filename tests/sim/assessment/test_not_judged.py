@@ -41,7 +41,7 @@ KEPT = {"title", "description", "name", "views", "kind", "uncertainty"}
 
 
 def named(found: Assessment) -> set[tuple[str, str]]:
-    return {(v.name, v.stage) for v in found.verdicts}
+    return {(v.key, v.stage) for v in found.verdicts}
 
 
 def asked(found: Assessment, question: str) -> NotJudged | None:
@@ -99,14 +99,14 @@ def test_what_vanishes_with_a_field_is_accounted_for(name: str, scenario_file: C
             vanished.add(verdict)
             there = [n for n in new if verdict in n.verdicts and n.stage in (stage, "chuck", "jaws")]
             assert there, f"{verdict} of {stage} vanishes without {place}"
-            if verdict not in ("unbalance", "back face width"):
+            if verdict not in ("unbalance", "back_face_width"):
                 assert any(n.matters for n in there), (verdict, place)
                 assert found.status != "pass"
     assert left_out > 10
-    assert "largest grip" in vanished
+    assert "largest_grip" in vanished
     if name == BY_PROGRAM:
-        assert vanished >= {"depth of cut", "cut below the part", "holding factor, each move", "unbalance",
-                            "freshly bored face", "back face width"}  # fmt: skip
+        assert vanished >= {"depth_of_cut", "cut_below_the_part", "holding_factor_each_move", "unbalance",
+                            "freshly_bored_face", "back_face_width"}  # fmt: skip
 
 
 def test_all_that_matters_stated_is_a_plain_pass(assessment: Callable[[str], Assessment]) -> None:
@@ -121,12 +121,12 @@ def test_all_that_matters_stated_is_a_plain_pass(assessment: Callable[[str], Ass
 @pytest.mark.parametrize(
     ("field", "verdict"),
     [
-        ("chuck.largest_grip", "largest grip"),
-        ("operations.0.program", "holding factor, each move"),
-        ("operations.0.program.finished_outline", "cut below the part"),
-        ("operations.0.program.tools.0.largest_depth_of_cut", "depth of cut"),
-        ("boring.program.tools.1.largest_depth_of_cut", "depth of cut"),
-        ("soft_jaw.bored_before", "freshly bored face"),
+        ("chuck.largest_grip", "largest_grip"),
+        ("operations.0.program", "holding_factor_each_move"),
+        ("operations.0.program.finished_outline", "cut_below_the_part"),
+        ("operations.0.program.tools.0.largest_depth_of_cut", "depth_of_cut"),
+        ("boring.program.tools.1.largest_depth_of_cut", "depth_of_cut"),
+        ("soft_jaw.bored_before", "freshly_bored_face"),
         ("boring.speed", None),
         ("operations.0.cuts.0.cutting_speed", None),
     ],

@@ -63,8 +63,8 @@ def test_a_laxer_limit_never_passes_and_is_told(judged: Judged, key: str, value:
     assert all(v.advice for v in found)
     last = key.split(".")[-1]
     if last in LIMITS:
-        here = {v.name for v in judged({}).verdicts}
-        assert {v.name for v in found} == {n for n, keys in DECIDED_BY.items() if last in keys} & here
+        here = {v.key for v in judged({}).verdicts}
+        assert {v.key for v in found} == {n for n, keys in DECIDED_BY.items() if last in keys} & here
 
 
 def test_the_standards_own_limit_and_a_stricter_one_stay_untold(judged: Judged) -> None:
@@ -98,7 +98,9 @@ def test_a_cut_that_moves_the_part_fails_whatever_is_asked_for(judged: Judged) -
 
 def test_a_missed_limit_stays_failed(varied: Callable[..., Scenario]) -> None:
     scenario = varied(HUB, {"limits.wall": "0.1 mm"})
-    missed = Verdict("wall to the counterbore", "jaws", "fail", 0.0, 0.1, "mm", "x", "y", "Move the jaws.")
+    missed = Verdict(
+        "wall_to_the_counterbore", "wall", "jaws", "fail", 0.0, 0.1, "mm", "x", "y", "Move the jaws."
+    )
     told = with_practice(missed, scenario)
     assert (told.status, told.advice) == ("fail", "Move the jaws.")
     assert "laxer" in told.basis
@@ -143,4 +145,4 @@ def test_variants_are_told_alike(judged: Judged) -> None:
         laxer = [v for v in whole.verdicts if "laxer" in v.basis and v.status == "warn"]
         assert laxer
         for v in laxer:
-            assert found.status[0, found.column(v.name, v.stage)] == WARN, (key, v.name)
+            assert found.status[0, found.column(v.key, v.stage)] == WARN, (key, v.name)

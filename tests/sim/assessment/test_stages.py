@@ -13,40 +13,44 @@ from sim.assessment.operation import cut_forces, cut_speed, drive
 from sim.assessment.results import Assessment, Verdict
 from sim.assessment.stages import assess
 from sim.assessment.verdicts.judge import in_order
-from sim.assessment.verdicts.rule import at_least, at_most
+from sim.assessment.verdicts.rule import Rule
 from sim.scenario import Scenario
 
-TEXT: dict[str, Any] = {"basis": "a book", "message": "found.", "advice": "change it."}
+TEXT: dict[str, Any] = {"message": "found.", "advice": "change it."}
+LEAST, MOST = (
+    Rule("factor", "factor", "", at_least, "a book", frozenset(), "", "is it enough?")
+    for at_least in (True, False)
+)
 
 
 @pytest.mark.parametrize(("value", "status"), [(1.49, "fail"), (1.5, "pass"), (1.51, "pass")])
 def test_at_least(value: float, status: str) -> None:
-    found = at_least("factor", "first side", value, 1.5, "", **TEXT)
+    found = LEAST.verdict("first side", value, 1.5, **TEXT)
     assert (found.status, found.advice == "") == (status, status == "pass")
     assert found.margin == pytest.approx(value / 1.5)
 
 
 @pytest.mark.parametrize(("value", "status"), [(6.9, "pass"), (7.0, "pass"), (7.1, "warn")])
 def test_at_most(value: float, status: str) -> None:
-    found = at_most("pressure", "boring", value, 7.0, "bar", **TEXT, otherwise="warn")
+    found = MOST.verdict("boring", value, 7.0, **TEXT, otherwise="warn")
     assert found.status == status
     assert found.margin == pytest.approx(7.0 / value)
 
 
 def test_rounding_is_no_failure() -> None:
     """0.1 + 0.2 exceeds 0.3 in binary floating point, not in a shop."""
-    assert at_most("sum", "", 0.1 + 0.2, 0.3, "", **TEXT).status == "pass"
-    assert at_least("rest", "", 1.0 - 0.9, 0.1, "", **TEXT).status == "pass"
+    assert MOST.verdict("", 0.1 + 0.2, 0.3, **TEXT).status == "pass"
+    assert LEAST.verdict("", 1.0 - 0.9, 0.1, **TEXT).status == "pass"
 
 
 def test_nothing_known_is_no_pass() -> None:
-    assert at_least("factor", "", math.nan, 1.5, "", **TEXT).status == "fail"
-    assert at_most("factor", "", math.nan, 1.5, "", **TEXT).status == "fail"
+    assert LEAST.verdict("", math.nan, 1.5, **TEXT).status == "fail"
+    assert MOST.verdict("", math.nan, 1.5, **TEXT).status == "fail"
 
 
 def test_worst_first() -> None:
     def made(status: str, value: float) -> Verdict:
-        return Verdict(f"{status} {value}", "", status, value, 1.0, "", "", "")  # type: ignore[arg-type]
+        return Verdict("", f"{status} {value}", "", status, value, 1.0, "", "", "")  # type: ignore[arg-type]
 
     given = [made("pass", 2.0), made("warn", 0.9), made("fail", 0.8), made("pass", 1.1), made("fail", 0.2)]
     assert [v.name for v in in_order(given)] == ["fail 0.2", "fail 0.8", "warn 0.9", "pass 1.1", "pass 2.0"]

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from sim.assessment.results import Verdict
 from sim.assessment.stages import assess
-from sim.assessment.verdicts.rule import at_least, at_most
+from sim.assessment.verdicts.rule import Rule
 from sim.base.rounding import (
     against,
     at_least_text,
@@ -35,8 +35,8 @@ NEARLY = st.floats(1e-8, 0.1)
 
 
 def verdict(value: float, limit: float, *, least: bool, unit: str = "MPa") -> Verdict:
-    rule = at_least if least else at_most
-    return rule("marking", "first side", value, limit, unit, basis="b", message="m", advice="a")
+    rule = Rule("marking", "marking", unit, least, "b", frozenset(), "", "is it more?")
+    return rule.verdict("first side", value, limit, message="m", advice="a")
 
 
 @given(FIGURES, FIGURES)

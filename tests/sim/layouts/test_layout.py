@@ -24,7 +24,8 @@ Judged = Callable[[str], Assessment]
 
 
 def verdict(name: str, status: str, value: float, limit: float = 1.0) -> Verdict:
-    return Verdict(name, "boring", status, value, limit, "", "a rule", "found.", "change.")  # type: ignore[arg-type]
+    key = name.replace(" ", "_")
+    return Verdict(key, name, "boring", status, value, limit, "", "a rule", "found.", "change.")  # type: ignore[arg-type]
 
 
 def test_set_ups_of_two_steps_and_of_single_sets(assessment: Judged) -> None:

@@ -31,7 +31,7 @@ from sim.terminal.layouts import search_table
 
 Run = Callable[..., Found]
 HUB = "cast_hub_on_ring"
-FLOOR = Verdict("floor", "jaws", "fail", 1.0, 5.0, "mm", "rule", "1 mm is left.", "Bore less deep.")
+FLOOR = Verdict("floor", "floor", "jaws", "fail", 1.0, 5.0, "mm", "rule", "1 mm is left.", "Bore less deep.")
 
 
 @pytest.fixture
@@ -270,7 +270,7 @@ def test_with_pressures_is_what_the_file_gives(varied: Callable[..., Scenario]) 
 
 
 def verdict(name: str, margin_: float, status: str = "pass") -> Verdict:
-    return Verdict(name, "s", status, margin_, 1.0, "", "rule", "found.", "", at_least=True)  # type: ignore[arg-type]
+    return Verdict(name, name, "s", status, margin_, 1.0, "", "rule", "found.", "", at_least=True)  # type: ignore[arg-type]
 
 
 def made(

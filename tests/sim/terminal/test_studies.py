@@ -31,7 +31,7 @@ FOUND = Summary(
 )
 
 
-FLOOR = Verdict("floor", "jaws", "fail", 1.0, 5.0, "mm", "rule", "1 mm is left.", "Bore less deep.")
+FLOOR = Verdict("floor", "floor", "jaws", "fail", 1.0, 5.0, "mm", "rule", "1 mm is left.", "Bore less deep.")
 NAMED = Named(
     (Confirmed(FOUND.best[0], FullCheck("pass")),),
     (

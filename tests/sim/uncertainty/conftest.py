@@ -16,6 +16,7 @@ def verdict(name: str, holds: Estimate, *margins: float) -> VerdictFound:
     first, total = np.array([0.62, 0.21]), np.array([0.75, 0.33])
     ends = np.array([[-0.05, 0.05]])
     return VerdictFound(
+        name.replace(" ", "_"),
         name,
         "finish the bore",
         holds,

@@ -151,7 +151,7 @@ def test_contact_solved_row_by_row_is_what_check_finds(varied: Callable[..., Sce
     }
     found = judged(variants(own, SolvedContact), values)
     for verdict in whole.verdicts:
-        column = found.column(verdict.name, verdict.stage)
+        column = found.column(verdict.key, verdict.stage)
         assert found.value[0, column] == pytest.approx(verdict.value, rel=2e-3, abs=1e-6), verdict.name
 
 
@@ -177,7 +177,7 @@ def test_modulus_of_the_part_moves_roundness_as_1_over_e(setup: Assessment) -> N
     stated = setup.parts.jaw_material.modulus  # the part is of the same aluminium
     shares = np.array([0.97, 1.0, 1.03])
     found = judged(variants(setup, SolvedContact), batch(setup, [one], stated * shares[None, :]))
-    round_ = found.value[:, found.column("roundness after release", "finish the bore")]
+    round_ = found.value[:, found.column("roundness_after_release", "finish the bore")]
     assert round_[0] / round_[1] == pytest.approx(1.0 / 0.97, rel=0.01)
     assert round_[2] / round_[1] == pytest.approx(1.0 / 1.03, rel=0.01)
 

@@ -148,7 +148,7 @@ const App = (() => {
     /** Turn the scene to what a verdict is about, at the state that it was judged at. */
     function choose(verdict) {
       if (Validity.verdicts(s).stated) restate();
-      const wanted = verdict.look || s.scene.data.verdicts.find((one) => one.name === verdict.name && one.stage === verdict.stage).look;
+      const wanted = verdict.look || s.scene.data.verdicts.find((one) => one.key === verdict.key && one.stage === verdict.stage).look;
       const target = s.scene.stages[wanted.stage];
       s.values[wanted.stage] = { ...target.values, ...s.moved[wanted.stage], ...allowed(target, wanted.values) };
       s.looks[wanted.stage] = { ...s.looks[wanted.stage], workpiece: wanted.glass.includes("workpiece") ? "glass" : "solid" };
@@ -159,7 +159,7 @@ const App = (() => {
         const { span, distance, focus } = wanted.into;
         frame.turn({ focus: [0, 0, focus], yaw: 0, pitch: 0, distance, angle: 2 * Math.atan(span / 2 / distance) });
       } else if (wanted.target) {
-        s.about = { point: wanted.target, pair: wanted.pair, name: verdict.name, stage: verdict.stage };
+        s.about = { point: wanted.target, pair: wanted.pair, key: verdict.key, stage: verdict.stage };
         frame.turn({ focus: wanted.target, ...tools.from(wanted.view), angle: Camera.ANGLE, distance: Camera.distanceFor(wanted.span, frame.aspect()) });
       } else {
         frame.fit(tools.from(wanted.view));

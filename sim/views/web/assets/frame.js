@@ -116,7 +116,7 @@ const Frame = (() => {
     function about() {
       if (!s.about) return null;
       const { list, level } = Validity.verdicts(s);
-      const found = list.find((verdict) => verdict.name === s.about.name && verdict.stage === s.about.stage);
+      const found = list.find((verdict) => verdict.key === s.about.key && verdict.stage === s.about.stage);
       if (!found) return null;
       const word = level === "current" ? `${found.symbol} ${found.name}: ${found.word}` : `${Summary.SIGNS[level]} ${found.name}: ${Summary.WORDS[level]}`;
       return { ...s.about, lines: [word, `${level === "current" ? "" : "before: "}${Units.text(found.value)}, ${Units.text(found.limit)}`] };

@@ -101,7 +101,7 @@ const Panels = (() => {
     return element("span", { class: `mark ${verdict.status}` }, element("span", { "aria-hidden": "true" }, verdict.symbol), ` ${verdict.word}`);
   }
 
-  const same = (one, other) => one.name === other.name && one.stage === other.stage;
+  const same = (one, other) => one.key === other.key && one.stage === other.stage;
 
   /** The list of verdicts; `chosen(verdict)` is told which one is taken. */
   function verdicts(root, chosen) {

@@ -146,7 +146,7 @@ def test_an_outer_ring_that_the_jaws_do_not_reach_is_refused(judge: Judge) -> No
 def test_variants_see_the_lost_seat(judge: Judge, name: str, changes: dict[str, Any]) -> None:
     found = judge(name, changes)
     many = variants_judged(variants(found), {"boring.speed": np.array([found.scenario.boring.speed, 50.0])})
-    column = many.column(LOAD, "boring")
+    column = many.column(one(found, LOAD).key, "boring")
     assert WORDS[many.status[0, column]] == one(found, LOAD).status
     assert many.value[0, column] == pytest.approx(one(found, LOAD).value)
     if one(found, LOAD).status == "fail":
@@ -228,7 +228,7 @@ def test_variants_agree_on_what_the_forces_decide(judge: Judge) -> None:
                    "operations.0.gripping.pressure": f"{pressure[row]} MPa"}  # fmt: skip
         again = judge(HUB, changes)
         for name, stage in ((UNDER, "jaws"), (BEHIND, "first side")):
-            column = many.column(name, stage)
+            column = many.column(one(again, name).key, stage)
             assert many.value[row, column] == pytest.approx(one(again, name).value)
             assert many.limit[row, column] == pytest.approx(one(again, name).limit)
 
