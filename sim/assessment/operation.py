@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,6 +15,7 @@ from sim.assessment.holding import hold_cuts
 from sim.assessment.results import CutDemand, GripFigures, OperationFigures, SpeedCurve
 from sim.assessment.side import worst_side_load
 from sim.base import tables
+from sim.base.floats import Number
 from sim.contact import Prepared
 from sim.mechanics import cutting, hold, spin
 from sim.mechanics.cutting import CutForces, FeedTowards, Kind
@@ -33,11 +35,20 @@ DEFAULT_CUTTING_SPEED = 180.0  # m/min, of a cut that states no speed
 
 def drive(chuck: Chuck) -> ChuckDrive:
     """Return what turns pressure into grip, from the chuck's table."""
-    wedge = Wedge(chuck.wedge_angle, chuck.wedge_depth, chuck.guideway_length, chuck.guideway_friction)
+    return drive_with(chuck, lambda name: getattr(chuck, name))
+
+
+def drive_with(chuck: Chuck, value: Callable[[str], Number]) -> ChuckDrive[Number]:
+    """Return what turns pressure into grip; `value` gives the friction, efficiency, piston area, pull and its pressure.
+
+    They are asked by their names in the chuck's table, so that a batch can vary them.
+    """
+    friction = value("guideway_friction")
+    wedge = Wedge(chuck.wedge_angle, chuck.wedge_depth, chuck.guideway_length, friction)
     if chuck.piston_area is not None:
-        per_pressure = drawbar_pull(1.0, chuck.piston_area, chuck.efficiency)
+        per_pressure = drawbar_pull(1.0, value("piston_area"), value("efficiency"))
     elif chuck.largest_pull is not None:
-        per_pressure = chuck.largest_pull / chuck.pressure_limit
+        per_pressure = value("largest_pull") / value("pressure_limit")
     else:
         raise ValueError("a chuck states its piston area or its largest pull")
     points = tuple((p.pressure, p.grip) for p in chuck.grip_points)
@@ -352,16 +363,15 @@ def _grip(
     chuck, limits, stated = parts.scenario.chuck, parts.scenario.limits, operation.gripping
     rest = grip_at_rest(stated.pressure, zone.middle + chuck.guideway_depth, drive(chuck))
 
-    def at(speed: float) -> float:
-        pull = 3.0 * spin.centrifugal_force(moment, speed)
-        return spin.grip_at_speed(rest.total, pull, stated.direction, stated.grip_loss_share)
+    def pull(speed: float) -> float:
+        return 3.0 * spin.centrifugal_force(moment, speed)
 
     def counted(speed: float) -> float:
-        return min(rest.total, at(speed))  # the gain of inside gripping is not counted
+        return spin.grip_left(rest.total, pull(speed), stated.direction, stated.grip_loss_share)
 
-    largest = rest.total
-    if stated.direction == "inside":
-        largest += 3.0 * spin.centrifugal_force(moment, stated.speed_high)
+    turning = spin.turning_grip(
+        rest.total, pull(stated.speed_low), pull(stated.speed_high), stated.direction, stated.grip_loss_share
+    )
     permissible = spin.permissible_speed(
         rest.total,
         needed,
@@ -375,13 +385,13 @@ def _grip(
     return GripFigures(
         rest_total=rest.total,
         rest_per_jaw=rest.per_jaw,
-        largest_total=largest,
-        largest_per_jaw=largest / 3.0,
-        counted_total=counted(stated.speed_high),
-        guide_moment=largest / 3.0 * (zone.middle + chuck.guideway_depth),
-        low_speed_total=at(stated.speed_low),
-        high_speed_total=at(stated.speed_high),
-        per_jaw_at_speed=at(stated.speed_high) / 3.0,
+        largest_total=turning.largest,
+        largest_per_jaw=turning.largest / 3.0,
+        counted_total=turning.counted,
+        guide_moment=turning.largest / 3.0 * (zone.middle + chuck.guideway_depth),
+        low_speed_total=turning.low_speed,
+        high_speed_total=turning.high_speed,
+        per_jaw_at_speed=turning.high_speed / 3.0,
         basis=rest.basis,
         height=zone.middle,
         needed_total=needed,
@@ -402,7 +412,5 @@ def grip_left(figures: OperationFigures, speed: float) -> float:
 
 def _left(grip: GripFigures, operation: Operation, speed: float) -> float:
     stated = operation.gripping
-    if stated.direction == "inside":
-        return grip.rest_total
     pull = 3.0 * spin.centrifugal_force(grip.centrifugal_moment, speed)
-    return spin.grip_at_speed(grip.rest_total, pull, stated.direction, stated.grip_loss_share)
+    return spin.grip_left(grip.rest_total, pull, stated.direction, stated.grip_loss_share)

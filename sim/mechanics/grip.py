@@ -10,6 +10,8 @@ linear along the guideway (forces N on an arm 2 L / 3, friction 2 mu N = 3 mu M 
     Fg = Fr (1 - mu tan(alpha + phi) - k mu a / L) / (1 + k mu h / L)
 
 while the pull rises. The mechanics is elementary statics; the two pressure models bound what a guideway does.
+
+Pressure, pull and friction may be floats or arrays of one shape; heights, lengths and the wedge's angle are floats.
 """
 
 from __future__ import annotations
@@ -17,18 +19,18 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from dataclasses import dataclass
-from typing import Literal, TypeVar
+from typing import Any, Generic, Literal, overload
 
 import numpy as np
-from numpy.typing import NDArray
 
-Height = TypeVar("Height", float, NDArray[np.float64])
+from sim.base.floats import Floats, Number, atan, larger, tan
+
 PressureModel = Literal["linear", "ends"]
 _ARM = {"linear": 3.0, "ends": 2.0}
 
 
 @dataclass(frozen=True, slots=True)
-class Wedge:
+class Wedge(Generic[Number]):
     """Wedge and guideway of one jaw.
 
     Attributes
@@ -39,7 +41,7 @@ class Wedge:
         a, of the wedge's force below the guideway's middle, mm.
     guideway_length : float
         L, mm.
-    friction : float
+    friction : float or array
         Of wedge, guideway and axial seat (0.08 greased, 0.25 and more without grease: common practice).
     pressure_model : {'linear', 'ends'}
         Pressure along the guideway; linear gives the lower grip.
@@ -48,7 +50,7 @@ class Wedge:
     angle: float
     depth: float
     guideway_length: float
-    friction: float
+    friction: Number
     pressure_model: PressureModel = "linear"
 
     def __post_init__(self) -> None:
@@ -58,16 +60,16 @@ class Wedge:
             )
         if not self.guideway_length > 0.0:
             raise ValueError(f"guideway length must be greater than 0 mm, found {self.guideway_length:g} mm")
-        if not self.friction >= 0.0:
-            raise ValueError(f"guideway friction must be 0 or more, found {self.friction:g}")
+        if not np.all(self.friction >= 0.0):
+            raise ValueError(f"guideway friction must be 0 or more, found {np.min(self.friction):g}")
 
     @property
-    def friction_angle(self) -> float:
+    def friction_angle(self) -> Number:
         """Phi = atan mu, rad."""
-        return math.atan(self.friction)
+        return atan(self.friction)
 
     @property
-    def guide_factor(self) -> float:
+    def guide_factor(self) -> Number:
         """K mu / L, per mm: share of the force lost per mm of lever to guideway friction."""
         return _ARM[self.pressure_model] * self.friction / self.guideway_length
 
@@ -109,14 +111,14 @@ class GripCurve:
 
 
 @dataclass(frozen=True, slots=True)
-class ChuckDrive:
+class ChuckDrive(Generic[Number]):
     """What turns pressure into grip.
 
     Attributes
     ----------
     wedge : Wedge
         Wedge and guideway.
-    pull_per_pressure : float
+    pull_per_pressure : float or array
         Drawbar pull per actuating pressure, efficiency included, N/MPa = mm2.
     curve : GripCurve or None
         The chuck's own data; used for the grip where present, the free body then only scales the height.
@@ -124,45 +126,45 @@ class ChuckDrive:
         Number of jaws.
     """
 
-    wedge: Wedge
-    pull_per_pressure: float
+    wedge: Wedge[Number]
+    pull_per_pressure: Number
     curve: GripCurve | None = None
     jaws: int = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Grip:
+class Grip(Generic[Number]):
     """Grip at rest: total and per jaw (N), guide moment per jaw (N mm), and where the figure comes from."""
 
-    total: float
-    per_jaw: float
-    guide_moment: float
+    total: Number
+    per_jaw: Number
+    guide_moment: Number
     basis: Literal["chuck data", "free body"]
 
 
-def drawbar_pull(pressure: float, piston_area: float, efficiency: float = 1.0) -> float:
+def drawbar_pull(pressure: float, piston_area: Number, efficiency: Number | float = 1.0) -> Number:
     """Return the drawbar pull (N) of a piston area (mm2) at a pressure (MPa)."""
     return efficiency * pressure * piston_area
 
 
-def jaw_force(axial_force: float, height: float, wedge: Wedge) -> float:
+def jaw_force(axial_force: Number, height: float, wedge: Wedge[Number]) -> Number:
     """Return the grip force (N) of one jaw while the pull rises.
 
     Parameters
     ----------
-    axial_force : float
+    axial_force : float or array
         Share of the drawbar pull on this jaw, N.
     height : float
         Grip height above the guideway's middle, mm.
 
     Returns
     -------
-    float
+    float or array
         0 where friction holds the jaw against any pull.
     """
-    lean = math.tan(wedge.angle + wedge.friction_angle)
+    lean = tan(wedge.angle + wedge.friction_angle)
     left = 1.0 - wedge.friction * lean - wedge.guide_factor * wedge.depth
-    return axial_force / lean * max(0.0, left) / (1.0 + wedge.guide_factor * height)
+    return axial_force / lean * larger(0.0, left) / (1.0 + wedge.guide_factor * height)
 
 
 def falling_jaw_force(axial_force: float, height: float, wedge: Wedge) -> float:
@@ -191,20 +193,28 @@ def piston_travel(jaw_travel: float, angle: float) -> float:
     return jaw_travel / math.tan(angle)
 
 
-def height_factor(height: Height, stated_height: float, wedge: Wedge) -> Height:
-    """Return grip at one height (or an array of them) over grip at another, mm above the guideway's middle."""
+@overload
+def height_factor(height: float, stated_height: float, wedge: Wedge[Number]) -> Number: ...
+@overload
+def height_factor(height: Floats, stated_height: float, wedge: Wedge) -> Floats: ...
+def height_factor(height: float | Floats, stated_height: float, wedge: Wedge[Any]) -> Any:
+    """Return grip at one height over grip at another, mm above the guideway's middle.
+
+    Heights may be an array, or the wedge's friction.
+    """
     return (1.0 + wedge.guide_factor * stated_height) / (1.0 + wedge.guide_factor * height)
 
 
-def curve_grip(pressure: float, curve: GripCurve) -> float:
+def curve_grip(pressure: Number, curve: GripCurve) -> Number:
     """Return the total grip (N) that the chuck's points give at a pressure (MPa), at the curve's height.
 
-    Linear between points; below the first as `GripCurve.line` has it.
+    Linear between points; below the first as `GripCurve.line` has it. Nothing is extrapolated: of an array of
+    pressures, what is negative or above the largest point gives nan.
 
     Raises
     ------
     ValueError
-        If the pressure is negative or above the largest point: nothing is extrapolated.
+        If a single pressure is negative or above the largest point.
     """
     return _interpolated(pressure, curve.line, "pressure", "MPa")
 
@@ -215,13 +225,13 @@ def curve_pressure(grip: float, curve: GripCurve) -> float:
     return _interpolated(grip, points, "grip", "N")
 
 
-def grip_at_rest(pressure: float, height: float, drive: ChuckDrive) -> Grip:
+def grip_at_rest(pressure: Number, height: float, drive: ChuckDrive[Number]) -> Grip[Number]:
     """Return the grip at rest at a pressure (MPa) and a height above the guideway's middle (mm).
 
     Raises
     ------
     ValueError
-        If the chuck has points and the pressure is above the largest.
+        If the chuck has points and a single pressure is above the largest (of an array: nan there).
     """
     if drive.curve is not None:
         total = curve_grip(pressure, drive.curve) * height_factor(height, drive.curve.height, drive.wedge)
@@ -256,13 +266,21 @@ def largest_total_grip(moment_limit: float, height: float, jaws: int = 3) -> flo
     return math.inf if height <= 0.0 else jaws * moment_limit / height
 
 
-def _interpolated(x: float, points: tuple[tuple[float, float], ...], name: str, unit: str) -> float:
+def _interpolated(x: Number, points: tuple[tuple[float, float], ...], name: str, unit: str) -> Number:
     last = points[-1][0]
+    if isinstance(x, np.ndarray):
+        known = np.array(points)
+        k = np.minimum(np.searchsorted(known[:, 0], x, side="right"), len(points) - 1)
+        (x0, y0), (x1, y1) = known[k - 1].T, known[k].T
+        return np.where((x >= 0.0) & (x <= last), _on_line(x, x0, y0, x1, y1), np.nan)
     if not 0.0 <= x <= last:
         raise ValueError(
             f"{name} must lie between 0 {unit} and the chuck's largest point, {last:g} {unit}, "
             f"found {x:g} {unit}"
         )
     i = min(bisect_right([point[0] for point in points], x), len(points) - 1)
-    (x0, y0), (x1, y1) = points[i - 1], points[i]
+    return _on_line(x, *points[i - 1], *points[i])
+
+
+def _on_line(x: Number, x0: Number, y0: Number, x1: Number, y1: Number) -> Number:
     return y0 + (y1 - y0) * (x - x0) / (x1 - x0)

@@ -12,11 +12,11 @@ from sim.assessment.operation import drive
 from sim.assessment.results import Assessment
 from sim.base import tables
 from sim.base.errors import ScenarioError
+from sim.mechanics.grip import Wedge, jaw_force
 from sim.scenario import Scenario, Spread
 from sim.scenario.uncertainty import Lognormal, Normal, Triangular, Uniform
 from sim.uncertainty.distribution import Distribution, lognormal, normal, triangular, uniform
 from sim.variants import is_quick
-from sim.variants.grip import free_body_share
 from sim.variants.keys import FORCE_SHARE, GRIP_SHARE, JAW_MODULUS_SHARE, MODULUS_SHARE
 
 Floats = NDArray[np.float64]
@@ -214,9 +214,10 @@ def _grease_share(scenario: Scenario, friction: Floats) -> Floats:
     The points are taken to hold at the stated friction; the free body of the jaw says how the grip then goes with
     the friction (a chuck without points is computed by it anyhow).
     """
-    curve = drive(scenario.chuck).curve
-    if curve is None:
+    own = drive(scenario.chuck)
+    if own.curve is None:
         return np.ones(friction.size)
-    stated = np.array([scenario.chuck.guideway_friction])
-    now, then = (free_body_share(scenario, mu, curve.height) for mu in (friction, stated))
-    return np.asarray(now / then)
+    wedge = Wedge(own.wedge.angle, own.wedge.depth, own.wedge.guideway_length, friction)
+    return jaw_force(np.ones(friction.size), own.curve.height, wedge) / jaw_force(
+        1.0, own.curve.height, own.wedge
+    )

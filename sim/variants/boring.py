@@ -22,10 +22,11 @@ from sim.assessment.verdicts.fixture import (
 from sim.assessment.verdicts.pockets import ONE_BORING_TRAVEL_FOR_ALL, SETTING
 from sim.assessment.verdicts.rule import Rule
 from sim.mechanics.fixtures import largest_share
+from sim.mechanics.spin import centrifugal_force
 from sim.scenario import Ring
 from sim.setup.loading import face_width
 from sim.setup.metal import fixture_pressed
-from sim.variants.grip import boring_rest, centrifugal
+from sim.variants.grip import boring_rest
 from sim.variants.keys import Values
 from sim.variants.line import Floats, Line
 from sim.variants.ready import Variants
@@ -84,7 +85,7 @@ def _fixture_lines(ready: Variants, values: Values, speed: Floats) -> Iterator[L
     rest, lever = boring_rest(scenario, values)
     first = ready.operations[0]
     moment = np.full(values.count, first.moment + first.moment_per_travel * scenario.boring.travel)
-    pull = 3.0 * centrifugal(moment, speed)
+    pull = 3.0 * centrifugal_force(moment, speed)
     yield _load_left(ready, values, rest, pull)
     fast = np.maximum(rest - pull, 0.0) if ready.parts.direction == "outside" else rest + pull
     largest, one = np.maximum(rest, fast), np.ones(values.count)

@@ -1,23 +1,21 @@
-"""Grip at rest and at speed, and the speeds that are permitted: `grip` and `spin` of `sim.mechanics` over arrays.
+"""Grip of an operation's variants: `sim.mechanics.grip` and `spin` with what varies as arrays.
 
 Forces in N, pressures in MPa, heights in mm, speeds in rev/min.
 """
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from sim.assessment.operation import drive
-from sim.mechanics.spin import LARGEST_LOSS, angular_speed
+from sim.assessment.operation import drive_with
+from sim.base.floats import Floats
+from sim.mechanics import spin
+from sim.mechanics.grip import grip_at_rest
 from sim.scenario import Scenario
 from sim.setup.parts import fixture_height
 from sim.variants.keys import GRIP_SHARE, PULL_SHARE, Values
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -26,9 +24,7 @@ class Gripped:
 
     Attributes
     ----------
-    rest, low_speed, high_speed : total grip, N.
-    counted : at the highest speed without the gain of inside gripping, N.
-    largest : the most in any state, all that inside gripping gains counted, N.
+    rest, low_speed, high_speed, counted, largest : total grip, N, as in `sim.mechanics.spin.TurningGrip`.
     speed_low, speed_high : rev/min.
     moment : centrifugal moment of one jaw, kg mm.
     height : of the grip above the guideway's middle, mm.
@@ -44,42 +40,15 @@ class Gripped:
     moment: Floats
     height: float
 
-
-def free_body_share(scenario: Scenario, friction: Floats, height: float) -> Floats:
-    """Return the grip of a jaw over its drawbar pull as `grip.jaw_force` does, (n,); 0 where friction locks it."""
-    wedge = drive(scenario.chuck).wedge
-    lean = np.tan(wedge.angle + np.arctan(friction))
-    per_mm = _per_mm(scenario, friction)
-    left = 1.0 - friction * lean - per_mm * wedge.depth
-    return np.asarray(np.maximum(0.0, left) / lean / (1.0 + per_mm * height))
-
-
-def _per_mm(scenario: Scenario, friction: Floats) -> Floats:
-    """Return the share of the force lost per mm of lever in the guideway."""
-    return np.asarray(3.0 * friction / scenario.chuck.guideway_length)
+    def pull(self, speed: Floats) -> Floats:
+        """Return the centrifugal force of all jaws (N) at a speed (rev/min)."""
+        return 3.0 * spin.centrifugal_force(self.moment, speed)
 
 
 def rest_grip(scenario: Scenario, values: Values, pressure: Floats, height: float) -> Floats:
     """Return the total grip at rest (N) at a height above the guideway's middle (mm); nan beyond the chuck's points."""
-    chuck = scenario.chuck
-    friction = values("chuck.guideway_friction")
-    share = values(GRIP_SHARE) * values(PULL_SHARE)
-    curve = drive(chuck).curve
-    if curve is not None:
-        points = np.array(curve.line)
-        at_height = np.interp(pressure, points[:, 0], points[:, 1], right=np.nan)
-        per_mm = _per_mm(scenario, friction)
-        return np.asarray(share * at_height * (1.0 + per_mm * curve.height) / (1.0 + per_mm * height))
-    if chuck.piston_area is not None:
-        pull = values("chuck.efficiency") * values("chuck.piston_area") * pressure
-    else:
-        pull = values("chuck.largest_pull") / values("chuck.pressure_limit") * pressure
-    return np.asarray(share * pull * free_body_share(scenario, friction, height))
-
-
-def centrifugal(moment: Floats, speed: Floats) -> Floats:
-    """Return the centrifugal force (N) of a moment (kg mm)."""
-    return np.asarray(1e-3 * moment * angular_speed(1.0) ** 2 * speed**2)
+    drive = drive_with(scenario.chuck, lambda name: values(f"chuck.{name}"))
+    return values(GRIP_SHARE) * values(PULL_SHARE) * grip_at_rest(pressure, height, drive).total
 
 
 def gripped(scenario: Scenario, index: int, values: Values, middle: float, moment: Floats) -> Gripped:
@@ -88,45 +57,35 @@ def gripped(scenario: Scenario, index: int, values: Values, middle: float, momen
     name = f"operations.{index}.gripping"
     rest = rest_grip(scenario, values, values(f"{name}.pressure"), height)
     low, high = values(f"{name}.speed_low"), values(f"{name}.speed_high")
-    share = values(f"{name}.grip_loss_share")
-    inside = scenario.operations[index].gripping.direction == "inside"
-
-    def at(speed: Floats) -> Floats:
-        change = share * 3.0 * centrifugal(moment, speed)
-        return np.asarray(rest + change if inside else np.maximum(0.0, rest - change))
-
-    fast = at(high)
-    largest = rest + 3.0 * centrifugal(moment, high) if inside else rest
-    return Gripped(rest, at(low), fast, np.minimum(rest, fast), largest, low, high, moment, height)
+    slow, fast = (3.0 * spin.centrifugal_force(moment, speed) for speed in (low, high))
+    direction = scenario.operations[index].gripping.direction
+    grip = spin.turning_grip(rest, slow, fast, direction, values(f"{name}.grip_loss_share"))
+    return Gripped(
+        grip.rest, grip.low_speed, grip.high_speed, grip.counted, grip.largest, low, high, moment, height
+    )
 
 
 def left_at(scenario: Scenario, index: int, values: Values, grip: Gripped, speed: Floats) -> Floats:
     """Return the total grip left at a speed (N); the gain of inside gripping is not counted."""
-    operation = scenario.operations[index]
-    if operation.gripping.direction == "inside":
-        return grip.rest
+    direction = scenario.operations[index].gripping.direction
     share = values(f"operations.{index}.gripping.grip_loss_share")
-    return np.asarray(np.maximum(0.0, grip.rest - share * 3.0 * centrifugal(grip.moment, speed)))
+    return spin.grip_left(grip.rest, grip.pull(speed), direction, share)
 
 
 def permissible_speed(
     scenario: Scenario, index: int, values: Values, grip: Gripped, needed: Floats
 ) -> Floats:
     """Return the least of VDI 3106, two thirds of the grip, and what chuck and machine are marked with, rev/min."""
-    marked = np.minimum(values("chuck.marked_speed"), values("machine.speed_limit"))
-    spare = grip.rest / values("limits.grip_factor") - values("limits.holding_factor") * needed
-    outside = scenario.operations[index].gripping.direction == "outside"
-    by_cutting = _speed_for(spare, grip.moment, losing=outside)
-    by_loss = _speed_for(LARGEST_LOSS * grip.rest, grip.moment, losing=outside)
-    return np.asarray(np.minimum(np.minimum(by_cutting, by_loss), marked))
-
-
-def _speed_for(spare: Floats, moment: Floats, *, losing: bool) -> Floats:
-    if not losing:
-        return np.where(spare < 0.0, 0.0, np.inf)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        found = 30.0 / math.pi * np.sqrt(1e3 * np.maximum(spare, 0.0) / (3.0 * moment))
-    return np.asarray(np.where(spare < 0.0, 0.0, np.where(moment > 0.0, found, np.inf)))
+    found = spin.permissible_speed(
+        grip.rest,
+        needed,
+        3.0 * grip.moment,
+        values("chuck.marked_speed"),
+        scenario.operations[index].gripping.direction,
+        values("limits.holding_factor"),
+        values("limits.grip_factor"),
+    )
+    return np.minimum(found.least, values("machine.speed_limit"))
 
 
 def boring_rest(scenario: Scenario, values: Values) -> tuple[Floats, float]:

@@ -40,11 +40,12 @@ from sim.assessment.verdicts.part import (
 from sim.assessment.verdicts.pockets import CLEAR_OF_THE_OTHER_STEP
 from sim.assessment.verdicts.rule import RELATIVE
 from sim.base import tables
+from sim.mechanics.spin import centrifugal_force, required_grip_at_rest
 from sim.setup.parts import inner_end_radius
 from sim.variants.clamped import HOOP, MOVED, PRESSURE, ROUNDNESS, SLOPE
 from sim.variants.contact import Fit
 from sim.variants.demand import Demanded, demanded, friction
-from sim.variants.grip import Gripped, boring_rest, centrifugal, gripped, left_at, permissible_speed
+from sim.variants.grip import Gripped, boring_rest, gripped, left_at, permissible_speed
 from sim.variants.holding import Held
 from sim.variants.keys import JAW_MODULUS_SHARE, MODULUS_SHARE, Values
 from sim.variants.line import Line
@@ -157,7 +158,7 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
     operation, stage = own.figures.operation, own.figures.operation.name
     differences = np.array(uncommon_masses(scenario))
     top = ready.top
-    pull = centrifugal(top.radius + top.radius_per_travel * where.grip_travel, batch.grip.speed_high)
+    pull = centrifugal_force(top.radius + top.radius_per_travel * where.grip_travel, batch.grip.speed_high)
     pulls = pull[:, None] * differences
     states = _States(batch.grip, pulls, inside=ready.parts.direction == "inside")
     fits = [fit_of(batch.index, values, where, size) for size in (where.middle, where.low, where.high)]
@@ -231,9 +232,13 @@ def _grip_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
     bare = np.min([h.without_back_face for h in batch.held], axis=0)
     passed = np.where(bare < limit, WARN, PASS).astype(np.int8)
     yield Line(HOLDING_FACTOR, stage, batch.factor, limit, passed=passed)
-    outside = ready.parts.direction == "outside"
-    loss = 3.0 * centrifugal(grip.moment, grip.speed_high) if outside else 0.0
-    wanted = values("limits.grip_factor") * (values("limits.holding_factor") * batch.needed + loss)
+    wanted = required_grip_at_rest(
+        batch.needed,
+        grip.pull(grip.speed_high),
+        ready.parts.direction,
+        values("limits.holding_factor"),
+        values("limits.grip_factor"),
+    )
     yield Line(GRIP_AT_REST, stage, grip.rest / 1000.0, wanted / 1000.0)
     least = permissible_speed(scenario, batch.index, values, grip, batch.needed)
     yield Line(SPINDLE_SPEED, stage, grip.speed_high, least)

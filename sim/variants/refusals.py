@@ -8,11 +8,11 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.assessment.operation import drive
+from sim.assessment.operation import drive, drive_with
+from sim.mechanics.grip import jaw_force
 from sim.scenario import Scenario
 from sim.scenario.cut_limits import LEAST_DEPTH, LEAST_FEED
 from sim.setup.loading import face_width
-from sim.variants.grip import free_body_share
 from sim.variants.keys import Values
 from sim.variants.ready import ReadyOperation, Variants
 from sim.variants.travel import Sizes
@@ -36,7 +36,8 @@ def refusals(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> Itera
                 f"{key} is so low that the chuck's grip points leave no grip",
             )
         yield ~(pressure > 0.0), f"{key} is not greater than 0"
-    locked = ~(free_body_share(scenario, values("chuck.guideway_friction"), 0.0) > 0.0)
+    wedge = drive_with(scenario.chuck, lambda name: values(f"chuck.{name}")).wedge
+    locked = ~(jaw_force(np.ones(values.count), 0.0, wedge) > 0.0)
     yield locked, "chuck.guideway_friction locks the jaw in its guideway"
     for own, size in zip(ready.operations, where, strict=True):
         yield from _operation(scenario, values, own, size)

@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 from sim.assessment.verdicts.jaw import SEAT_FRICTION, seat_reach, seat_width
 from sim.base import tables
 from sim.mechanics import screws
+from sim.mechanics.spin import centrifugal_force
 from sim.setup import seat as resting
-from sim.variants.grip import Gripped, centrifugal
+from sim.variants.grip import Gripped
 from sim.variants.keys import Values
 from sim.variants.ready import Variants
 
@@ -73,7 +74,7 @@ def seated(ready: Variants, index: int, grip: Gripped, travel: Floats, screw: Sc
     clamping = len(scenario.soft_jaw.screws.positions) * screw.least
     factors = []
     for place, more in zip(resting.seats(scenario), scenario.soft_jaw.mass_differences, strict=True):
-        pull = centrifugal((top.mass + more) * radius, grip.speed_high)
+        pull = centrifugal_force((top.mass + more) * radius, grip.speed_high)
         along = np.maximum(along, fast + pull if outside else 0.0)
         outward, inward = (_gaping_lever(place, lean, reach) for lean in ("outward", "inward"))
         for moment in (sign * rest * zone.middle, sign * fast * zone.middle + pull * top.height):
