@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from meshes.boring_bar import BoringBar
 from meshes.insert import Insert
 from meshes.turning_tool import TurningTool
-from sim.assessment.operation import kienzle_forces, reference_rake
+from sim.assessment.demand import kienzle_forces, reference_rake
 from sim.assessment.results import BarFigures
 from sim.clearance.path import Move
 from sim.clearance.result import ClearanceResult

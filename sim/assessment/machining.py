@@ -12,9 +12,10 @@ from shapely.geometry.base import BaseGeometry
 from meshes.insert import Insert
 from meshes.turning_tool import Cutter, TurningTool
 from sim.assessment.bars import bars_of
+from sim.assessment.demand import demand_of, drill_forces, kienzle_forces
 from sim.assessment.holding import hold_cuts
 from sim.assessment.images import JAWS, hardware_bodies, jaws_image, stop_bodies
-from sim.assessment.operation import demand_of, drill_forces, grip_left, kienzle_forces
+from sim.assessment.operation import grip_left
 from sim.assessment.program import ReadProgram, read_program
 from sim.assessment.results import CutDemand, HeldMove, MachiningFigures, MoveGrip, OperationFigures
 from sim.base.errors import ScenarioError

@@ -11,26 +11,23 @@ import numpy as np
 from meshes.mass import mass_properties
 from sim.assessment.bodies import ContactModel
 from sim.assessment.clamping import Clamping, clamp
+from sim.assessment.demand import demand
 from sim.assessment.holding import hold_cuts
 from sim.assessment.results import CutDemand, GripFigures, OperationFigures, SpeedCurve
 from sim.assessment.side import worst_side_load
 from sim.base import tables
 from sim.base.floats import Number
 from sim.contact import Prepared
-from sim.mechanics import cutting, hold, spin
-from sim.mechanics.cutting import CutForces, FeedTowards, Kind
+from sim.mechanics import spin
 from sim.mechanics.grip import ChuckDrive, GripCurve, Wedge, drawbar_pull, grip_at_rest
 from sim.mechanics.stroke import TravelBand
-from sim.scenario import Chuck, Cut, Operation, Scenario
+from sim.scenario import Chuck, Operation, Scenario
 from sim.setup.land import stands
 from sim.setup.loading import band, require_cuts_on_part
 from sim.setup.parts import HeldZone, Parts, fixture_height, held_zone, inner_end_radius, master_inner_radius
 from sim.setup.seat import seat
 
-# Handbook values of kc1.1 hold at a rake of 6 deg for steel, 2 deg for cast iron, 0 deg for the rest.
-_LAST_STEEL, _LAST_IRON = 14, 20  # last VDI 3323 groups of steel and of cast iron
 CURVE_POINTS = 61
-DEFAULT_CUTTING_SPEED = 180.0  # m/min, of a cut that states no speed
 
 
 def drive(chuck: Chuck) -> ChuckDrive:
@@ -91,146 +88,6 @@ def uncommon_masses(scenario: Scenario) -> tuple[float, float, float]:
     """Return what each soft jaw weighs beyond the mean of the three, kg."""
     first, second, third = (m - _common_mass(scenario) for m in scenario.soft_jaw.mass_differences)
     return (first, second, third)
-
-
-def reference_rake(material: str) -> float:
-    """Return the rake (rad) at which the handbook's kc1.1 of a material holds."""
-    number = int(tables.material(material).kienzle)
-    return math.radians(6.0 if number <= _LAST_STEEL else 2.0 if number <= _LAST_IRON else 0.0)
-
-
-def cut_forces(cut: Cut, material: str, spindle_speed: float) -> CutForces:
-    """Return the forces of a cut: as measured, or by Kienzle with the less favourable printing."""
-    if cut.forces is not None:
-        stated = cut.forces
-        return CutForces(
-            stated.tangential,
-            stated.feed,
-            stated.passive,
-            cut.diameter,
-            cut.height,
-            cut.feed_towards,
-            cut.kind,
-            cut.off_axis or 0.0,
-        )
-    if cut.kind == "drilling":
-        # A rotating tool has its own cutting speed, whatever the spindle does.
-        own = cut.cutting_speed if cut.rotating_tool else None
-        return drill_forces(
-            material,
-            own or cutting.cutting_speed(cut.diameter, spindle_speed),
-            feed=cut.feed,
-            rake_angle=cut.rake_angle,
-            wear_factor=cut.wear_factor,
-            diameter=cut.diameter,
-            height=cut.height,
-            feed_towards=cut.feed_towards,
-            off_axis=cut.off_axis or 0.0,
-        )
-    return kienzle_forces(
-        material,
-        spindle_speed,
-        feed=cut.feed,
-        depth_of_cut=cut.depth_of_cut,
-        approach_angle=cut.approach_angle,
-        rake_angle=cut.rake_angle,
-        wear_factor=cut.wear_factor,
-        diameter=cut.diameter,
-        height=cut.height,
-        feed_towards=cut.feed_towards,
-        kind=cut.kind,
-    )
-
-
-def drill_forces(
-    material: str,
-    cutting_speed: float,
-    *,
-    feed: float,
-    rake_angle: float,
-    wear_factor: float,
-    diameter: float,
-    height: float,
-    feed_towards: FeedTowards,
-    off_axis: float = 0.0,
-) -> CutForces:
-    """Return the forces of a drill at a cutting speed (m/min) by Kienzle with the less favourable printing."""
-    kc11, mc = tables.kienzle(tables.material(material).kienzle).unfavourable(0.5 * feed)
-    factor = cutting.correction(rake_angle, wear_factor, cutting_speed, "drilling", reference_rake(material))
-    return cutting.drilling_forces(
-        feed, diameter, kc11, mc, height, factor, feed_towards=feed_towards, off_axis=off_axis
-    )
-
-
-def kienzle_forces(
-    material: str,
-    spindle_speed: float,
-    *,
-    feed: float,
-    depth_of_cut: float,
-    approach_angle: float,
-    rake_angle: float,
-    wear_factor: float,
-    diameter: float,
-    height: float,
-    feed_towards: FeedTowards,
-    kind: Kind,
-) -> CutForces:
-    """Return the forces of turning, facing or boring by Kienzle with the less favourable printing; as for a `Cut`."""
-    speed = cutting.cutting_speed(diameter, spindle_speed)
-    factor = cutting.correction(rake_angle, wear_factor, speed, kind, reference_rake(material))
-    thickness, _ = cutting.chip_section(feed, depth_of_cut, approach_angle)
-    kc11, mc = tables.kienzle(tables.material(material).kienzle).unfavourable(thickness)
-    return cutting.turning_forces(
-        feed, depth_of_cut, approach_angle, kc11, mc, diameter, height, feed_towards, kind, factor
-    )
-
-
-def cut_speed(cut: Cut, operation: Operation) -> float:
-    """Return the spindle speed of a cut, within the operation's speeds; 0 where only the tool turns."""
-    grip = operation.gripping
-    wanted = asked_speed(cut)
-    return min(max(wanted, grip.speed_low), grip.speed_high) if wanted > 0.0 else 0.0
-
-
-def asked_speed(cut: Cut) -> float:
-    """Return the spindle speed that a cut states or its cutting speed asks for; 0 where only the tool turns."""
-    if cut.rotating_tool:
-        return 0.0
-    return cut.speed or cutting.spindle_speed(cut.diameter, cut.cutting_speed or DEFAULT_CUTTING_SPEED)
-
-
-def demand(cut: Cut, operation: Operation, zone: HeldZone, mu: float) -> CutDemand:
-    """Return the grip that one cut needs, without safety."""
-    speed = cut_speed(cut, operation)
-    # A cut runs no slower than speed_low lets it, but that may not make its forces smaller.
-    forces = cut_forces(cut, operation.workpiece.material, min(speed, asked_speed(cut)))
-    return demand_of(forces, cut.name, speed, operation, zone, mu)
-
-
-def demand_of(
-    forces: CutForces, name: str, speed: float, operation: Operation, zone: HeldZone, mu: float
-) -> CutDemand:
-    """Return the grip that forces at a spindle speed (rev/min) need, without safety."""
-    load = cutting.part_load(forces)
-    along = forces.feed_towards in ("chuck", "tailstock")
-    axial, radial = (forces.feed, forces.passive) if along else (forces.passive, forces.feed)
-    grip_diameter = 0.5 * (
-        operation.workpiece.gripped_diameter_low + operation.workpiece.gripped_diameter_high
-    )
-    needed = hold.needed_grip(
-        forces.tangential,
-        axial,
-        radial,
-        forces.diameter,
-        grip_diameter,
-        mu,
-        abs(zone.seat + forces.height - zone.middle),
-        zone.length,
-        feed_on_back_face=zone.stands and load.away_from_chuck == 0.0,
-        drill_off_axis=forces.off_axis if forces.kind == "drilling" else None,
-    )
-    return CutDemand(name, speed, forces, load.radial, needed.total, needed.governing)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

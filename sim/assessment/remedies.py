@@ -23,7 +23,8 @@ from sim.assessment.advice import (
     raise_pressure,
     sentence,
 )
-from sim.assessment.operation import asked_speed, drive
+from sim.assessment.demand import asked_speed
+from sim.assessment.operation import drive
 from sim.assessment.results import CutDemand, CutHolding, MachiningFigures, OperationFigures, Verdict
 from sim.assessment.verdicts.boring import BORING_TRAVEL, STEADY_PRESSURE
 from sim.assessment.verdicts.grip import (

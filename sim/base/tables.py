@@ -15,6 +15,7 @@ from importlib import resources
 from typing import Any, TypeVar
 
 from sim.base.errors import ScenarioError
+from sim.base.floats import Number, choose, power
 
 Row = TypeVar("Row")
 
@@ -79,17 +80,20 @@ class Kienzle:
     mc_high: float
     source: str
 
-    def unfavourable(self, chip_thickness: float) -> tuple[float, float]:
+    def unfavourable(self, chip_thickness: Number) -> tuple[Number, Number]:
         """Return kc1.1 (MPa) and mc of the printing with the larger force at a chip thickness (mm)."""
-        return max(self._printings, key=lambda pair: pair[0] * chip_thickness ** -pair[1])
+        first, second = self._specific(chip_thickness)
+        low = first >= second
+        return choose(low, self.kc11_low, self.kc11_high), choose(low, self.mc_low, self.mc_high)
 
-    def favourable(self, chip_thickness: float) -> tuple[float, float]:
+    def favourable(self, chip_thickness: Number) -> tuple[Number, Number]:
         """Return kc1.1 (MPa) and mc of the printing with the smaller force at a chip thickness (mm)."""
-        return min(self._printings, key=lambda pair: pair[0] * chip_thickness ** -pair[1])
+        first, second = self._specific(chip_thickness)
+        low = first <= second
+        return choose(low, self.kc11_low, self.kc11_high), choose(low, self.mc_low, self.mc_high)
 
-    @property
-    def _printings(self) -> tuple[tuple[float, float], ...]:
-        return (self.kc11_low, self.mc_low), (self.kc11_high, self.mc_high)
+    def _specific(self, h: Number) -> tuple[Number, Number]:
+        return self.kc11_low * power(h, -self.mc_low), self.kc11_high * power(h, -self.mc_high)
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,13 +4,20 @@ Lengths in mm, forces in N, stresses in MPa, angles in rad, cutting speed in m/m
 Kienzle: F_c = b h^(1 - mc) kc1.1 K with h = f sin kappa and b = a_p / sin kappa (O. Kienzle, 1952; textbook
 form of Dietrich and Tschaetsch, Praxis der Zerspantechnik). The corrections are that textbook's, in part
 from memory.
+
+Feed, depth of cut, speed, wear and the material's values may be floats or arrays of one shape; angles and diameters are
+floats.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Generic, Literal, overload
+
+import numpy as np
+
+from sim.base.floats import Floats, Number, choose, hypot, larger, power
 
 Kind = Literal["turning", "facing", "boring", "drilling"]
 FeedTowards = Literal["chuck", "tailstock", "axis", "outward"]
@@ -22,17 +29,22 @@ PASSIVE_RATIO = 0.5
 REFERENCE_RAKE = math.radians(
     6.0
 )  # of the textbook's steel values; catalogue values for 0 deg then err upward
+DEFAULT_SPEED = 180.0  # m/min, of a cut that states no speed (carbide, common practice, no source)
+# The correction by cutting speed of carbide, (factor, exponent) below and from the reference speed on, m/min: from
+# memory, not verified. Below the least speed, where built-up edges rule, its value there.
+REFERENCE_SPEED, LEAST_SPEED = 100.0, 20.0
+_SLOW, _FAST = (2.023, 0.153), (1.380, 0.07)
 _CHIP_COMPRESSION = {"turning": 1.0, "facing": 1.0, "boring": 1.2, "drilling": 1.2}
 _DRILL_POINT = math.radians(118.0)
 
 
 @dataclass(frozen=True, slots=True)
-class CutForces:
+class CutForces(Generic[Number]):
     """Forces of one cut on the part, and where they act.
 
     Attributes
     ----------
-    tangential, feed, passive : float
+    tangential, feed, passive : float or array
         Cutting force, force along the feed, force square to both, N, all positive.
     diameter : float
         At which it cuts, mm; for drilling the drill's diameter.
@@ -46,9 +58,9 @@ class CutForces:
         Distance of a drill's axis from the spindle's, mm; 0 for all other cuts.
     """
 
-    tangential: float
-    feed: float
-    passive: float
+    tangential: Number
+    feed: Number
+    passive: Number
     diameter: float
     height: float
     feed_towards: FeedTowards
@@ -57,26 +69,28 @@ class CutForces:
 
 
 @dataclass(frozen=True, slots=True)
-class PartLoad:
+class PartLoad(Generic[Number]):
     """What a cut asks of the grip.
 
     Attributes
     ----------
-    torque : float
+    torque : float or array
         About the spindle axis, N mm.
-    towards_chuck, away_from_chuck : float
+    towards_chuck, away_from_chuck : float or array
         Axial force, N; the first is taken by the back face where there is one. One of them is 0.
-    radial : float
+    radial : float or array
         Side force at the cut, N: tangential and radial part together; a drill's tangential forces are a couple.
     """
 
-    torque: float
-    towards_chuck: float
-    away_from_chuck: float
-    radial: float
+    torque: Number
+    towards_chuck: Number
+    away_from_chuck: Number
+    radial: Number
 
 
-def chip_section(feed: float, depth_of_cut: float, approach_angle: float) -> tuple[float, float]:
+def chip_section(
+    feed: Number, depth_of_cut: Number | float, approach_angle: float
+) -> tuple[Number, Number | float]:
     """Return chip thickness h = f sin kappa and width b = a_p / sin kappa, mm.
 
     Raises
@@ -84,9 +98,10 @@ def chip_section(feed: float, depth_of_cut: float, approach_angle: float) -> tup
     ValueError
         If feed or depth is not greater than 0 mm, or the approach angle not between 0 and 180 deg.
     """
-    if not (feed > 0.0 and depth_of_cut > 0.0):
+    if not (np.all(feed > 0.0) and np.all(depth_of_cut > 0.0)):
         raise ValueError(
-            f"feed and depth of cut must be greater than 0 mm, found {feed:g} mm and {depth_of_cut:g} mm"
+            "feed and depth of cut must be greater than 0 mm, "
+            f"found {np.min(feed):g} mm and {np.min(depth_of_cut):g} mm"
         )
     if not 0.0 < approach_angle < math.pi:
         raise ValueError(
@@ -96,9 +111,9 @@ def chip_section(feed: float, depth_of_cut: float, approach_angle: float) -> tup
     return feed * sine, depth_of_cut / sine
 
 
-def specific_force(chip_thickness: float, kc11: float, mc: float) -> float:
+def specific_force(chip_thickness: Number, kc11: Number, mc: Number) -> Number:
     """Return kc = kc1.1 h^-mc, MPa."""
-    return kc11 * math.pow(chip_thickness, -mc)
+    return kc11 * power(chip_thickness, -mc)
 
 
 def rake_factor(rake: float, reference: float = REFERENCE_RAKE) -> float:
@@ -109,24 +124,36 @@ def rake_factor(rake: float, reference: float = REFERENCE_RAKE) -> float:
     return 1.0 - math.degrees(rake - reference) / 100.0
 
 
-def speed_factor(cutting_speed: float) -> float:
+def speed_factor(cutting_speed: Number) -> Number:
     """Return K_v for carbide at a cutting speed in m/min; 1 at 100 m/min.
 
     2.023 / v^0.153 below 100 m/min, 1.380 / v^0.07 above (from memory, not verified). Below 20 m/min, where
     built-up edges rule, the value at 20 m/min.
     """
-    if cutting_speed < 100.0:
-        return 2.023 / math.pow(max(cutting_speed, 20.0), 0.153)
-    return 1.380 / math.pow(cutting_speed, 0.07)
+    slow = _SLOW[0] / power(larger(cutting_speed, LEAST_SPEED), _SLOW[1])
+    fast = _FAST[0] / power(larger(cutting_speed, REFERENCE_SPEED), _FAST[1])
+    return choose(cutting_speed < REFERENCE_SPEED, slow, fast)
 
 
+@overload
+def correction(
+    rake: float = ...,
+    wear: float = ...,
+    cutting_speed: float = ...,
+    kind: Kind = ...,
+    reference_rake: float = ...,
+) -> float: ...
+@overload
+def correction(
+    rake: float, wear: Floats, cutting_speed: Floats, kind: Kind = ..., reference_rake: float = ...
+) -> Floats: ...
 def correction(
     rake: float = REFERENCE_RAKE,
-    wear: float = 1.3,
-    cutting_speed: float = 100.0,
+    wear: Any = 1.3,
+    cutting_speed: Any = REFERENCE_SPEED,
     kind: Kind = "turning",
     reference_rake: float = REFERENCE_RAKE,
-) -> float:
+) -> Any:
     """Return K = K_gamma K_wear K_v K_st, the product of the corrections.
 
     `wear` is 1 for a sharp edge and 1.3 to 1.5 for a worn one; K_st, chip compression, 1 for outside turning
@@ -136,27 +163,32 @@ def correction(
 
 
 def cutting_force(
-    feed: float, depth_of_cut: float, approach_angle: float, kc11: float, mc: float, factor: float = 1.0
-) -> float:
+    feed: Number,
+    depth_of_cut: Number | float,
+    approach_angle: float,
+    kc11: Number,
+    mc: Number,
+    factor: Number | float = 1.0,
+) -> Number:
     """Return the cutting force F_c (N) by Kienzle, times the correction `factor`."""
     h, b = chip_section(feed, depth_of_cut, approach_angle)
     return b * h * specific_force(h, kc11, mc) * factor
 
 
 def turning_forces(
-    feed: float,
-    depth_of_cut: float,
+    feed: Number,
+    depth_of_cut: Number,
     approach_angle: float,
-    kc11: float,
-    mc: float,
+    kc11: Number,
+    mc: Number,
     diameter: float,
     height: float,
     feed_towards: FeedTowards,
     kind: Kind = "turning",
-    factor: float = 1.0,
+    factor: Number | float = 1.0,
     feed_ratio: float = FEED_RATIO,
     passive_ratio: float = PASSIVE_RATIO,
-) -> CutForces:
+) -> CutForces[Number]:
     """Return the forces of a turning, facing or boring cut.
 
     Parameters
@@ -177,16 +209,16 @@ def turning_forces(
 
 
 def drilling_forces(
-    feed: float,
+    feed: Number,
     drill_diameter: float,
-    kc11: float,
-    mc: float,
+    kc11: Number,
+    mc: Number,
     height: float,
-    factor: float = 1.0,
+    factor: Number | float = 1.0,
     point_angle: float = _DRILL_POINT,
     feed_towards: FeedTowards = "chuck",
     off_axis: float = 0.0,
-) -> CutForces:
+) -> CutForces[Number]:
     """Return the forces of a two-lipped drill, whose axis lies `off_axis` mm from the spindle's.
 
     Each lip cuts b = D / (2 sin kappa), h = f/2 sin kappa, kappa half the point angle, with F_cz at D/4. Two
@@ -196,10 +228,12 @@ def drilling_forces(
     kappa = 0.5 * point_angle
     per_lip = cutting_force(0.5 * feed, 0.5 * drill_diameter, kappa, kc11, mc, factor)
     thrust = 2.0 * per_lip * math.sin(kappa)
-    return CutForces(per_lip, thrust, 0.0, drill_diameter, height, feed_towards, "drilling", off_axis)
+    return CutForces(
+        per_lip, thrust, 0.0 * per_lip, drill_diameter, height, feed_towards, "drilling", off_axis
+    )
 
 
-def part_load(forces: CutForces) -> PartLoad:
+def part_load(forces: CutForces[Number]) -> PartLoad[Number]:
     """Return what a cut asks of the grip.
 
     A feed along the spindle pushes the part along the feed, and the passive force is radial; a feed across it
@@ -211,8 +245,8 @@ def part_load(forces: CutForces) -> PartLoad:
         axial, across = forces.feed, forces.passive
     else:
         axial, across = forces.passive, forces.feed
-    away = axial if forces.feed_towards == "tailstock" else 0.0
-    side = across if forces.kind == "drilling" else math.hypot(forces.tangential, across)
+    away = axial if forces.feed_towards == "tailstock" else 0.0 * axial
+    side = across if forces.kind == "drilling" else hypot(forces.tangential, across)
     return PartLoad(torque, axial - away, away, side)
 
 
@@ -248,11 +282,11 @@ def cutting_power(tangential: float, cutting_speed: float) -> float:
     return tangential * cutting_speed / 60_000.0
 
 
-def cutting_speed(diameter: float, spindle_speed: float) -> float:
+def cutting_speed(diameter: float, spindle_speed: Number) -> Number:
     """Return the cutting speed (m/min) at a diameter (mm) and a spindle speed (rev/min)."""
     return math.pi * diameter * spindle_speed / 1000.0
 
 
-def spindle_speed(diameter: float, speed: float) -> float:
+def spindle_speed(diameter: float, speed: Number) -> Number:
     """Return the spindle speed (rev/min) for a cutting speed (m/min) at a diameter (mm)."""
     return 1000.0 * speed / (math.pi * diameter)

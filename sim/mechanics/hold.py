@@ -18,13 +18,19 @@ goes along the axis. No credit is given to the back face against tipping.
 
 The larger of the two is the handbooks' practice, not a bound: friction and pressure cannot be used up twice.
 `sim.holding` takes everything at once.
+
+Forces, friction and the gripped diameter may be floats or arrays of one shape.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import Generic, Literal
+
+import numpy as np
+
+from sim.base.floats import Number, hypot, larger
 
 Governing = Literal["torque and axial force", "overhang"]
 
@@ -32,33 +38,38 @@ LEAST_HELD_SHARE = 1.0 / 3.0  # common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
-class NeededGrip:
+class NeededGrip(Generic[Number]):
     """Total grip that a cut needs, N, without any safety factor.
 
     Attributes
     ----------
-    torque_term, axial_term : float
+    torque_term, axial_term : float or array
         For the torque alone and for the axial force alone.
-    combined : float
+    combined : float or array
         For both: root of the sum of their squares.
-    overhang : float
+    overhang : float or array
         For the tipping moment alone.
-    total : float
-        The larger of `combined` and `overhang`: the handbooks' practice, a lower bound without a back face.
-    governing : str
-        Which of them that is.
-    superposed : float
-        `combined` plus `overhang`: an upper bound but for the side load, since two states that each hold may be
-        added.
     """
 
-    torque_term: float
-    axial_term: float
-    combined: float
-    overhang: float
-    total: float
-    governing: Governing
-    superposed: float
+    torque_term: Number
+    axial_term: Number
+    combined: Number
+    overhang: Number
+
+    @property
+    def total(self) -> Number:
+        """The larger of `combined` and `overhang`: the handbooks' practice, a lower bound without a back face."""
+        return larger(self.combined, self.overhang)
+
+    @property
+    def governing(self: NeededGrip) -> Governing:
+        """Which of them that is."""
+        return "overhang" if self.overhang > self.combined else "torque and axial force"
+
+    @property
+    def superposed(self) -> Number:
+        """`combined` plus `overhang`: an upper bound but for the side load, as two states that hold may be added."""
+        return self.combined + self.overhang
 
 
 def torque_factor(total_grip: float, mu: float, part_radius: float, torque: float) -> float:
@@ -72,13 +83,13 @@ def axial_factor(total_grip: float, mu: float, axial: float) -> float:
 
 
 def overhang_moment(
-    tangential: float,
-    feed: float,
-    passive: float,
+    tangential: Number,
+    feed: Number,
+    passive: Number,
     cut_diameter: float,
     overhang: float,
     drill_off_axis: float | None = None,
-) -> float:
+) -> Number:
     """Return the tipping moment (N mm) of a cut at `overhang` from the middle of the held length.
 
     A drill's tangential forces are a couple about its axis, which tips nothing, and its feed force acts on that axis,
@@ -86,36 +97,36 @@ def overhang_moment(
     """
     if drill_off_axis is not None:
         return abs(passive) * overhang + abs(feed) * drill_off_axis
-    return math.hypot(tangential * overhang, abs(passive) * overhang + 0.5 * abs(feed) * cut_diameter)
+    return hypot(tangential * overhang, abs(passive) * overhang + 0.5 * abs(feed) * cut_diameter)
 
 
-def overhang_lever(mu: float, grip_diameter: float, held_length: float) -> float:
+def overhang_lever(mu: Number, grip_diameter: Number, held_length: float) -> Number:
     """Return the lever mu d / 4 + l_grip / 12 (mm) at which the total grip resists tipping."""
     return 0.25 * mu * grip_diameter + held_length / 12.0
 
 
 def needed_grip(
-    tangential: float,
-    feed: float,
-    passive: float,
+    tangential: Number,
+    feed: Number,
+    passive: Number,
     cut_diameter: float,
-    grip_diameter: float,
-    mu: float,
+    grip_diameter: Number,
+    mu: Number,
     overhang: float,
     held_length: float,
     *,
     feed_on_back_face: bool = False,
     drill_off_axis: float | None = None,
-) -> NeededGrip:
+) -> NeededGrip[Number]:
     """Return the total grip that friction needs against a cut.
 
     Parameters
     ----------
-    tangential, feed, passive : float
+    tangential, feed, passive : float or array
         Cutting force Fc along the cut, feed force Ff along the axis, passive force Fp along the radius, N.
-    cut_diameter, grip_diameter : float
+    cut_diameter, grip_diameter : float, float or array
         Where the tool cuts and where the jaws hold, mm.
-    mu : float
+    mu : float or array
         Friction of the part in the jaws, the low value.
     overhang : float
         From the middle of the held length to the cut along the axis, mm.
@@ -131,9 +142,10 @@ def needed_grip(
     ValueError
         If friction or a diameter is not greater than 0, or a length is negative.
     """
-    if not (mu > 0.0 and grip_diameter > 0.0):
+    if not (np.all(mu > 0.0) and np.all(grip_diameter > 0.0)):
         raise ValueError(
-            f"friction and gripped diameter must be greater than 0, found {mu:g} and {grip_diameter:g} mm"
+            "friction and gripped diameter must be greater than 0, "
+            f"found {np.min(mu):g} and {np.min(grip_diameter):g} mm"
         )
     if not min(cut_diameter, overhang, held_length) >= 0.0:
         raise ValueError(
@@ -141,14 +153,11 @@ def needed_grip(
             f"found {cut_diameter:g} mm, {overhang:g} mm and {held_length:g} mm"
         )
     torque_term = abs(tangential) * cut_diameter / (grip_diameter * mu)
-    axial_term = 0.0 if feed_on_back_face else abs(feed) / mu
-    combined = math.hypot(torque_term, axial_term)
+    axial_term = 0.0 * torque_term if feed_on_back_face else abs(feed) / mu
+    combined = hypot(torque_term, axial_term)
     moment = overhang_moment(tangential, feed, passive, cut_diameter, overhang, drill_off_axis)
     tipping = moment / overhang_lever(mu, grip_diameter, held_length)
-    governing: Governing = "overhang" if tipping > combined else "torque and axial force"
-    return NeededGrip(
-        torque_term, axial_term, combined, tipping, max(combined, tipping), governing, combined + tipping
-    )
+    return NeededGrip(torque_term, axial_term, combined, tipping)
 
 
 def holding_factor(total_grip: float, needed: NeededGrip) -> float:

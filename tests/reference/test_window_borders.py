@@ -13,7 +13,8 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from sim.assessment.operation import cut_forces, demand_of, drive
+from sim.assessment.demand import cut_forces, demand_of
+from sim.assessment.operation import drive
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.assessment.state import judged as judged_at

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from meshes.insert import Insert
+from sim.assessment.demand import asked_speed, reference_rake
 from sim.assessment.edges import (
     BEYOND,
     DEPTH_BASIS,
@@ -16,7 +17,6 @@ from sim.assessment.edges import (
     usual_depth,
     usual_feed,
 )
-from sim.assessment.operation import DEFAULT_CUTTING_SPEED, asked_speed, reference_rake
 from sim.assessment.results import OperationFigures, PathFigures, Status, Verdict
 from sim.assessment.verdicts.path import place
 from sim.assessment.verdicts.rule import RELATIVE, Rule
@@ -168,7 +168,7 @@ def least_forces(cut: Cut, material: str) -> tuple[float, float]:
     With a sharp edge, and without what is added to be cautious for slow cuts, boring and drilling.
     """
     row = tables.kienzle(tables.material(material).kienzle)
-    speed = cut.cutting_speed or DEFAULT_CUTTING_SPEED
+    speed = cut.cutting_speed or cutting.DEFAULT_SPEED
     if not cut.rotating_tool:
         speed = cutting.cutting_speed(cut.diameter, asked_speed(cut))
     factor = cutting.correction(cut.rake_angle, 1.0, max(speed, 100.0), "turning", reference_rake(material))

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from sim.assessment.operation import asked_speed
+from sim.assessment.demand import asked_speed
 from sim.assessment.results import ClampingFigures, CutDemand, CutHolding, OperationFigures, Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base.rounding import against, near

@@ -16,7 +16,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from sim.assessment.operation import cut_forces, demand, gripped
+from sim.assessment.demand import cut_forces, demand
+from sim.assessment.operation import gripped
 from sim.assessment.results import CutDemand
 from sim.assessment.stages import assess
 from sim.base.errors import ScenarioError

@@ -9,7 +9,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from sim.assessment.operation import cut_forces, cut_speed, drive
+from sim.assessment.demand import cut_forces, cut_speed
+from sim.assessment.operation import drive
 from sim.assessment.results import Assessment, Verdict
 from sim.assessment.stages import assess
 from sim.assessment.verdicts.judge import in_order

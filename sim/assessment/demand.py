@@ -1,0 +1,219 @@
+"""What cuts ask of the grip by closed forms: at which speed they run, with what forces, and what grip these need.
+
+What of a cut may vary is a `CutState`, of floats or of arrays; the geometry is that of the scenario's `Cut`.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Generic
+
+from sim.assessment.results import CutDemand
+from sim.base import tables
+from sim.base.floats import Number, larger, smaller
+from sim.mechanics import cutting, hold
+from sim.mechanics.cutting import CutForces, FeedTowards, Kind
+from sim.scenario import Cut, Operation
+from sim.setup.parts import HeldZone
+
+# Handbook values of kc1.1 hold at a rake of 6 deg for steel, 2 deg for cast iron, 0 deg for the rest.
+_LAST_STEEL, _LAST_IRON = 14, 20  # last VDI 3323 groups of steel and of cast iron
+
+
+@dataclass(frozen=True, slots=True)
+class CutState(Generic[Number]):
+    """What of a cut may vary.
+
+    Attributes
+    ----------
+    feed, depth_of_cut, wear_factor : float or array
+        mm/rev, mm, 1.
+    speed : float, array or None
+        Spindle speed, rev/min; None where none is stated.
+    cutting_speed : float, array or None
+        m/min; None where none is stated.
+    measured : tuple of 3 floats or arrays, or None
+        Cutting, feed and passive force as measured, N.
+    """
+
+    feed: Number
+    depth_of_cut: Number
+    wear_factor: Number
+    speed: Number | None = None
+    cutting_speed: Number | None = None
+    measured: tuple[Number, Number, Number] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class GripAsked(Generic[Number]):
+    """What forces ask of the grip: side force on the part, and grip by closed forms."""
+
+    side: Number
+    needed: hold.NeededGrip[Number]
+
+
+def as_stated(cut: Cut) -> CutState:
+    """Return a cut as the scenario states it."""
+    found = cut.forces
+    measured = None if found is None else (found.tangential, found.feed, found.passive)
+    return CutState(
+        cut.feed, cut.depth_of_cut, cut.wear_factor, cut.speed or None, cut.cutting_speed or None, measured
+    )
+
+
+def reference_rake(material: str) -> float:
+    """Return the rake (rad) at which the handbook's kc1.1 of a material holds."""
+    number = int(tables.material(material).kienzle)
+    return math.radians(6.0 if number <= _LAST_STEEL else 2.0 if number <= _LAST_IRON else 0.0)
+
+
+def asked_speed(cut: Cut) -> float:
+    """Return the spindle speed that a cut states or its cutting speed asks for; 0 where only the tool turns."""
+    return speed_asked(cut, as_stated(cut))
+
+
+def speed_asked(cut: Cut, state: CutState[Number]) -> Number:
+    """Return the spindle speed that a cut asks for in a state; 0 where only the tool turns."""
+    if cut.rotating_tool:
+        return 0.0 * state.feed
+    if state.speed is not None:
+        return state.speed
+    if state.cutting_speed is not None:
+        return cutting.spindle_speed(cut.diameter, state.cutting_speed)
+    return cutting.spindle_speed(cut.diameter, cutting.DEFAULT_SPEED) + 0.0 * state.feed
+
+
+def cut_speed(cut: Cut, operation: Operation) -> float:
+    """Return the spindle speed of a cut, within the operation's speeds; 0 where only the tool turns."""
+    grip = operation.gripping
+    return speed_within(cut, asked_speed(cut), grip.speed_low, grip.speed_high)
+
+
+def speed_within(cut: Cut, asked: Number, low: Number, high: Number) -> Number:
+    """Return the spindle speed that a cut gets for the one it asks for; 0 where only the tool turns."""
+    return asked if cut.rotating_tool else smaller(larger(asked, low), high)
+
+
+def cut_forces(cut: Cut, material: str, spindle_speed: float) -> CutForces:
+    """Return the forces of a cut: as measured, or by Kienzle with the less favourable printing."""
+    return forces_in(cut, as_stated(cut), material, spindle_speed)
+
+
+def forces_in(cut: Cut, state: CutState[Number], material: str, spindle_speed: Number) -> CutForces[Number]:
+    """Return the forces of a cut in a state: as measured, or by Kienzle with the less favourable printing."""
+    if state.measured is not None:
+        main, feed, passive = state.measured
+        return CutForces(
+            main, feed, passive, cut.diameter, cut.height, cut.feed_towards, cut.kind, cut.off_axis or 0.0
+        )
+    if cut.kind == "drilling":
+        # A rotating tool has its own cutting speed, whatever the spindle does.
+        own = state.cutting_speed if cut.rotating_tool else None
+        return drill_forces(
+            material,
+            cutting.cutting_speed(cut.diameter, spindle_speed) if own is None else own,
+            feed=state.feed,
+            rake_angle=cut.rake_angle,
+            wear_factor=state.wear_factor,
+            diameter=cut.diameter,
+            height=cut.height,
+            feed_towards=cut.feed_towards,
+            off_axis=cut.off_axis or 0.0,
+        )
+    return kienzle_forces(
+        material,
+        spindle_speed,
+        feed=state.feed,
+        depth_of_cut=state.depth_of_cut,
+        approach_angle=cut.approach_angle,
+        rake_angle=cut.rake_angle,
+        wear_factor=state.wear_factor,
+        diameter=cut.diameter,
+        height=cut.height,
+        feed_towards=cut.feed_towards,
+        kind=cut.kind,
+    )
+
+
+def drill_forces(
+    material: str,
+    cutting_speed: Number,
+    *,
+    feed: Number,
+    rake_angle: float,
+    wear_factor: Number,
+    diameter: float,
+    height: float,
+    feed_towards: FeedTowards,
+    off_axis: float = 0.0,
+) -> CutForces[Number]:
+    """Return the forces of a drill at a cutting speed (m/min) by Kienzle with the less favourable printing."""
+    kc11, mc = tables.kienzle(tables.material(material).kienzle).unfavourable(0.5 * feed)
+    factor = cutting.correction(rake_angle, wear_factor, cutting_speed, "drilling", reference_rake(material))
+    return cutting.drilling_forces(
+        feed, diameter, kc11, mc, height, factor, feed_towards=feed_towards, off_axis=off_axis
+    )
+
+
+def kienzle_forces(
+    material: str,
+    spindle_speed: Number,
+    *,
+    feed: Number,
+    depth_of_cut: Number,
+    approach_angle: float,
+    rake_angle: float,
+    wear_factor: Number,
+    diameter: float,
+    height: float,
+    feed_towards: FeedTowards,
+    kind: Kind,
+) -> CutForces[Number]:
+    """Return the forces of turning, facing or boring by Kienzle with the less favourable printing; as for a `Cut`."""
+    speed = cutting.cutting_speed(diameter, spindle_speed)
+    factor = cutting.correction(rake_angle, wear_factor, speed, kind, reference_rake(material))
+    thickness, _ = cutting.chip_section(feed, depth_of_cut, approach_angle)
+    kc11, mc = tables.kienzle(tables.material(material).kienzle).unfavourable(thickness)
+    return cutting.turning_forces(
+        feed, depth_of_cut, approach_angle, kc11, mc, diameter, height, feed_towards, kind, factor
+    )
+
+
+def demand(cut: Cut, operation: Operation, zone: HeldZone, mu: float) -> CutDemand:
+    """Return the grip that one cut needs, without safety."""
+    speed = cut_speed(cut, operation)
+    # A cut runs no slower than speed_low lets it, but that may not make its forces smaller.
+    forces = cut_forces(cut, operation.workpiece.material, min(speed, asked_speed(cut)))
+    return demand_of(forces, cut.name, speed, operation, zone, mu)
+
+
+def demand_of(
+    forces: CutForces, name: str, speed: float, operation: Operation, zone: HeldZone, mu: float
+) -> CutDemand:
+    """Return the grip that forces at a spindle speed (rev/min) need, without safety."""
+    work = operation.workpiece
+    grip_diameter = 0.5 * (work.gripped_diameter_low + work.gripped_diameter_high)
+    asked = grip_asked(forces, zone, grip_diameter, mu)
+    return CutDemand(name, speed, forces, asked.side, asked.needed.total, asked.needed.governing)
+
+
+def grip_asked(
+    forces: CutForces[Number], zone: HeldZone, grip_diameter: Number, mu: Number
+) -> GripAsked[Number]:
+    """Return what forces ask of the grip in a held zone, at a gripped diameter (mm) and a friction."""
+    along = forces.feed_towards in ("chuck", "tailstock")
+    axial, radial = (forces.feed, forces.passive) if along else (forces.passive, forces.feed)
+    needed = hold.needed_grip(
+        forces.tangential,
+        axial,
+        radial,
+        forces.diameter,
+        grip_diameter,
+        mu,
+        abs(zone.seat + forces.height - zone.middle),
+        zone.length,
+        feed_on_back_face=zone.stands and forces.feed_towards != "tailstock",
+        drill_off_axis=forces.off_axis if forces.kind == "drilling" else None,
+    )
+    return GripAsked(cutting.part_load(forces).radial, needed)
