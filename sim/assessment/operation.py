@@ -19,7 +19,7 @@ from sim.base import tables
 from sim.base.floats import Number
 from sim.contact import Prepared
 from sim.mechanics import spin
-from sim.mechanics.grip import ChuckDrive, GripCurve, Wedge, drawbar_pull, grip_at_rest
+from sim.mechanics.grip import ChuckDrive, GripCurve, Wedge, drawbar_pull, force_alike, grip_at_rest
 from sim.mechanics.stroke import TravelBand
 from sim.scenario import Chuck, Operation, Scenario
 from sim.setup.land import stands
@@ -193,9 +193,7 @@ def _mass_pulls(parts: Parts, travel: float, speed: float) -> tuple[float, float
     """Return what each jaw pulls outward beyond the mean of the three, N, by the masses that they differ by."""
     top = mass_properties(parts.bored, parts.jaw_material.density)
     radius = inner_end_radius(parts.scenario, travel) + float(top.centroid[0])
-    first, second, third = (
-        spin.centrifugal_force(m * radius, speed) for m in uncommon_masses(parts.scenario)
-    )
+    first, second, third = spin.mass_pulls(uncommon_masses(parts.scenario), radius, speed)
     return (first, second, third)
 
 
@@ -210,7 +208,7 @@ def boring_grip(parts: Parts, height: float) -> float:
         return 0.0
     lever = fixture_height(scenario) + chuck.guideway_depth
     force = grip_at_rest(scenario.boring.pressure, lever, drive(chuck)).total / 3.0
-    return force * lever / (height + chuck.guideway_depth)
+    return force_alike(force, lever, height + chuck.guideway_depth)
 
 
 def _grip(
@@ -245,7 +243,7 @@ def _grip(
         largest_total=turning.largest,
         largest_per_jaw=turning.largest / 3.0,
         counted_total=turning.counted,
-        guide_moment=turning.largest / 3.0 * (zone.middle + chuck.guideway_depth),
+        guide_moment=turning.guide_moment(zone.middle + chuck.guideway_depth),
         low_speed_total=turning.low_speed,
         high_speed_total=turning.high_speed,
         per_jaw_at_speed=turning.high_speed / 3.0,

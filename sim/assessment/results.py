@@ -26,6 +26,7 @@ from sim.contact import ClampedShape, ContactResult, JawOpening, Revolution, Tap
 from sim.holding import Holding
 from sim.mechanics.cutting import CutForces
 from sim.mechanics.fixtures import Bearing, Load
+from sim.mechanics.hold import grip_for
 from sim.mechanics.spin import PermissibleSpeed
 from sim.mechanics.stroke import TravelBand
 from sim.scenario import Operation, Scenario
@@ -180,7 +181,7 @@ class CutHolding:
     @property
     def needed(self) -> float:
         """Total grip that the cut needs with everything at once, N, no safety; 0 where it cannot be told."""
-        return self.grip / self.factor if self.factor > 0.0 else 0.0
+        return grip_for(self.grip, self.factor)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

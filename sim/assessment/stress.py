@@ -20,6 +20,7 @@ import numpy as np
 
 from sim.assessment.bodies import wall
 from sim.base import tables
+from sim.base.floats import Number, larger
 from sim.contact import ClampedShape
 from sim.mechanics import distortion
 from sim.setup.parts import HeldZone, Parts, face_half_chord
@@ -68,8 +69,12 @@ def strained(
     elif parts.direction == "inside":
         hoop *= (inner**2 + outer**2) / (2.0 * inner**2)
     softer = min(part.yield_strength, parts.jaw_material.yield_strength)
-    share = max(hoop / part.yield_strength, UNDER_PRESSURE * peak / softer)
-    return Strained(hoop, share, moved)
+    return Strained(hoop, share_of_yield(hoop, part.yield_strength, peak, softer), moved)
+
+
+def share_of_yield(hoop: Number, part: float, peak: Number, softer: float) -> Number:
+    """Return the largest share of a yield strength (MPa): around the part's wall, or of the softer under a jaw."""
+    return larger(hoop / part, UNDER_PRESSURE * peak / softer)
 
 
 def even_annulus(parts: Parts, index: int, zone: HeldZone, per_jaw: float) -> distortion.Annulus:

@@ -45,6 +45,7 @@ from sim.contact.shape import (
     face_flatness_um,
     jaw_opening,
     lobe_amplitude,
+    opened_since,
     released_mm,
     taper_to_bore,
 )
@@ -83,6 +84,7 @@ __all__ = [
     "loss_share",
     "marking_ratio",
     "open_half_angle",
+    "opened_since",
     "prepare",
     "press",
     "released_mm",

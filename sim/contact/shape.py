@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sim.base.floats import Number
 from sim.contact.elastic import Prepared
 from sim.contact.face import JAW_ANGLES_RAD, Floats, frozen_array
 from sim.contact.harmonics import between_orders, strip_waves
@@ -165,6 +166,11 @@ def jaw_opening(result: ContactResult, prepared: Prepared) -> JawOpening:
     return JawOpening(slope, 1e3 * slope * float(np.ptp(grid.height_edges_mm)))
 
 
+def opened_since(slope: Number, grip_n: Number, boring_n: Number) -> Number:
+    """Return by which slope (rad) the jaws open under the grip more than when they were turned."""
+    return slope * (grip_n - boring_n) / grip_n
+
+
 @dataclass(frozen=True, slots=True)
 class TaperAdvice:
     """Taper to turn into the jaws so that they stand parallel under the grip.
@@ -199,6 +205,6 @@ def taper_to_bore(
     """
     if not (grip_n > 0.0 and boring_n >= 0.0 and math.isfinite(grip_n + boring_n)):
         raise ValueError(f"forces must be positive and finite, not {grip_n} and {boring_n}")
-    slope = -opening.slope_rad * (grip_n - boring_n) / grip_n
+    slope = -opened_since(opening.slope_rad, grip_n, boring_n)
     diameter = 2e3 * slope * height_mm
     return TaperAdvice(slope, diameter, abs(diameter) > least_um)

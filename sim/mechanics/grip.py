@@ -266,6 +266,11 @@ def largest_total_grip(moment_limit: float, height: float, jaws: int = 3) -> flo
     return math.inf if height <= 0.0 else jaws * moment_limit / height
 
 
+def force_alike(force: Number, lever: float, height: float) -> Number:
+    """Return the force (N) at a height (mm above the guideway's middle) that tilts the jaw as one at a lever does."""
+    return force * lever / height
+
+
 def _interpolated(x: Number, points: tuple[tuple[float, float], ...], name: str, unit: str) -> Number:
     last = points[-1][0]
     if isinstance(x, np.ndarray):

@@ -11,7 +11,7 @@ Grips, moments, speeds and factors may be floats or arrays of one shape.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Generic, Literal
 
@@ -54,6 +54,13 @@ class PermissibleSpeed(Generic[Number]):
         """Least of the three."""
         return smaller(smaller(self.by_cutting, self.by_loss), self.marked)
 
+    def within(self, *others: Number) -> Number:
+        """Return the least of the three and of further limits, as the machine's."""
+        least = self.least
+        for other in others:
+            least = smaller(least, other)
+        return least
+
     @property
     def governing(self: PermissibleSpeed) -> Governing:
         """Which of the three is the least."""
@@ -86,6 +93,10 @@ class TurningGrip(Generic[Number]):
     counted: Number
     largest: Number
 
+    def guide_moment(self, height: float, jaws: int = 3) -> Number:
+        """Return the largest moment (N mm) on a jaw's guideway, gripped at a height (mm) above its middle."""
+        return self.largest / jaws * height
+
 
 def angular_speed(speed: Number) -> Number:
     """Return rad/s for rev/min."""
@@ -101,6 +112,11 @@ def centrifugal_force(moment: Number, speed: Number) -> Number:
     """Return the centrifugal force (N) of a centrifugal moment (kg mm) at a speed (rev/min)."""
     omega = angular_speed(speed)
     return 1e-3 * moment * (omega * omega)  # kg mm/s2 = mN
+
+
+def mass_pulls(differences: Sequence[float], radius: Number, speed: Number) -> list[Number]:
+    """Return what each jaw pulls outward (N) by the mass that it has beyond the others (kg), at a radius (mm)."""
+    return [centrifugal_force(mass * radius, speed) for mass in differences]
 
 
 def loss_share(part_stiffness: float, chuck_stiffness: float) -> float:

@@ -22,6 +22,7 @@ from meshes.pocket import Pocket, removed_inside, removed_outside
 from meshes.turning_tool import TurningTool
 from meshes.workpiece import Workpiece
 from sim.base.errors import ScenarioError, in_field
+from sim.base.floats import Number
 from sim.base.tables import Material, material, thread
 from sim.scenario import BackStop, Operation, Scenario
 from sim.scenario import OuterRing as OuterRingTable
@@ -127,7 +128,7 @@ class Parts:
     back_stops: tuple[Plug | None, ...]
 
 
-def inner_end_radius(scenario: Scenario, travel: float) -> float:
+def inner_end_radius(scenario: Scenario, travel: Number) -> Number:
     """Return the radius (mm) of the soft jaws' inner ends at a travel (mm)."""
     jaw, stroke = scenario.soft_jaw, scenario.chuck.stroke
     opened = jaw.mounting_radius + jaw.serration_index * scenario.chuck.serration_pitch

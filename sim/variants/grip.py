@@ -7,8 +7,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from sim.assessment.operation import drive_with
 from sim.base.floats import Floats
 from sim.mechanics import spin
@@ -19,22 +17,17 @@ from sim.variants.keys import GRIP_SHARE, PULL_SHARE, Values
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Gripped:
+class Gripped(spin.TurningGrip[Floats]):
     """Grip of one operation's variants, (n,) arrays.
 
     Attributes
     ----------
-    rest, low_speed, high_speed, counted, largest : total grip, N, as in `sim.mechanics.spin.TurningGrip`.
+    rest, low_speed, high_speed, counted, largest : total grip, N.
     speed_low, speed_high : rev/min.
     moment : centrifugal moment of one jaw, kg mm.
     height : of the grip above the guideway's middle, mm.
     """
 
-    rest: Floats
-    low_speed: Floats
-    high_speed: Floats
-    counted: Floats
-    largest: Floats
     speed_low: Floats
     speed_high: Floats
     moment: Floats
@@ -76,7 +69,7 @@ def permissible_speed(
     scenario: Scenario, index: int, values: Values, grip: Gripped, needed: Floats
 ) -> Floats:
     """Return the least of VDI 3106, two thirds of the grip, and what chuck and machine are marked with, rev/min."""
-    found = spin.permissible_speed(
+    return spin.permissible_speed(
         grip.rest,
         needed,
         3.0 * grip.moment,
@@ -84,8 +77,7 @@ def permissible_speed(
         scenario.operations[index].gripping.direction,
         values("limits.holding_factor"),
         values("limits.grip_factor"),
-    )
-    return np.minimum(found.least, values("machine.speed_limit"))
+    ).within(values("machine.speed_limit"))
 
 
 def boring_rest(scenario: Scenario, values: Values) -> tuple[Floats, float]:

@@ -20,6 +20,7 @@ from sim.assessment.side import weight_load
 from sim.contact import press
 from sim.holding import pressed
 from sim.mechanics.cutting import cut_wrench
+from sim.mechanics.hold import grip_for
 from sim.setup.parts import Parts
 from sim.variants.contact import ContactTables, Fit, Point, Question
 from sim.variants.table import Axis
@@ -97,9 +98,7 @@ class Holdings:
             stated = self._demands[number].forces.tangential
             scale = grip[rows] * mu[rows] * stated / tangential[rows]
             factor[rows], bare[rows] = per[:, 0] * scale, per[:, 1] * scale
-        with np.errstate(divide="ignore", invalid="ignore"):
-            needed = np.where(factor > 0.0, grip / factor, 0.0)
-        return Held(factor, bare, needed)
+        return Held(factor, bare, grip_for(grip, factor))
 
     def _answer(self, number: int) -> Callable[[Point], Floats]:
         own = self._figures

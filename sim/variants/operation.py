@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from sim.assessment.bodies import wall
 from sim.assessment.edges import BEYOND, usual_depth, usual_feed
 from sim.assessment.operation import uncommon_masses
-from sim.assessment.stress import LEAST_OF_WALL, UNDER_PRESSURE
+from sim.assessment.stress import LEAST_OF_WALL, share_of_yield
 from sim.assessment.verdicts.cutting import DEPTH_OF_THE_CUTS, FEED_OF_THE_CUTS
 from sim.assessment.verdicts.friction import FRICTION_OF_THE_PART_IN_THE_JAWS, known_friction
 from sim.assessment.verdicts.grip import (
@@ -36,12 +36,14 @@ from sim.assessment.verdicts.part import (
     RUNOUT_IN_THE_JAWS,
     STRESS_AGAINST_YIELD,
     SWING,
+    swing_diameter,
 )
 from sim.assessment.verdicts.pockets import CLEAR_OF_THE_OTHER_STEP
 from sim.assessment.verdicts.rule import RELATIVE
 from sim.base import tables
-from sim.mechanics.spin import centrifugal_force, required_grip_at_rest
-from sim.setup.parts import inner_end_radius
+from sim.contact import opened_since
+from sim.mechanics.grip import force_alike
+from sim.mechanics.spin import mass_pulls, required_grip_at_rest
 from sim.variants.clamped import HOOP, MOVED, PRESSURE, ROUNDNESS, SLOPE
 from sim.variants.contact import Fit
 from sim.variants.demand import Demanded, demanded, friction
@@ -141,25 +143,16 @@ def _part_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
     )
     needed = [needed_wall(ready.parts, own.figures, float(f)) for f in batch.grip.largest / 3.0]
     yield Line(WALL_BEHIND_THE_FACE, stage, np.full(values.count, behind.value), np.array(needed))
-    jaw = scenario.soft_jaw
-    # The inner ends' radius is linear in the travel.
-    inner = inner_end_radius(scenario, 0.0)
-    slope = inner_end_radius(scenario, 1.0) - inner
-    corner = np.hypot(inner + slope * where.grip_travel + jaw.length, 0.5 * jaw.width)
-    widest = max(
-        0.5 * scenario.chuck.body_diameter, *(r for r, _ in ready.parts.workpieces[batch.index].outline)
-    )
-    swing = 2.0 * np.maximum(corner, widest)
+    swing = swing_diameter(ready.parts, batch.index, where.grip_travel)
     yield Line(SWING, stage, swing, values("machine.swing_diameter"))
 
 
 def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
     scenario, own, where = ready.parts.scenario, ready.operations[batch.index], batch.where
     operation, stage = own.figures.operation, own.figures.operation.name
-    differences = np.array(uncommon_masses(scenario))
     top = ready.top
-    pull = centrifugal_force(top.radius + top.radius_per_travel * where.grip_travel, batch.grip.speed_high)
-    pulls = pull[:, None] * differences
+    radius = top.radius + top.radius_per_travel * where.grip_travel
+    pulls = np.stack(mass_pulls(uncommon_masses(scenario), radius, batch.grip.speed_high), axis=1)
     states = _States(batch.grip, pulls, inside=ready.parts.direction == "inside")
     fits = [fit_of(batch.index, values, where, size) for size in (where.middle, where.low, where.high)]
     at = [states.split(own.clamped.pressed(states.force, states.both(fit), states.pulls)) for fit in fits]
@@ -174,7 +167,7 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
     limit = 1000.0 * values(f"operations.{batch.index}.roundness_limit")
     yield Line(ROUNDNESS_AFTER_RELEASE, stage, round_, limit)
     part = tables.material(operation.workpiece.material).yield_strength
-    share = np.maximum(hoop / part, UNDER_PRESSURE * peak / own.figures.yield_strength)
+    share = share_of_yield(hoop, part, peak, own.figures.yield_strength)
     yield Line(STRESS_AGAINST_YIELD, stage, share, np.ones(values.count))
     limit = LEAST_OF_WALL * _wall(ready, batch)
     yield Line(DISPLACEMENT_AGAINST_WALL, stage, moved, limit)
@@ -184,10 +177,10 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
     boring = np.zeros(values.count)
     if scenario.boring.fixture.kind != "none":
         rest, lever = boring_rest(scenario, values)
-        boring = rest / 3.0 * lever / batch.grip.height
+        boring = force_alike(rest / 3.0, lever, batch.grip.height)
     per_jaw = states.split(states.force) / 3.0
-    slope = at[0][..., SLOPE]
-    taper = np.abs(2e3 * slope * (per_jaw - boring) / per_jaw * own.figures.zone.length).max(axis=0)
+    slope = opened_since(at[0][..., SLOPE], per_jaw, boring)
+    taper = np.abs(2e3 * slope * own.figures.zone.length).max(axis=0)
     limit = 1000.0 * values("limits.jaw_taper")
     yield Line(JAW_TAPER_UNDER_GRIP, stage, taper, limit, otherwise=WARN)
     side = np.max([c.side for c in batch.cuts], axis=0) + own.weight
@@ -242,8 +235,8 @@ def _grip_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
     yield Line(GRIP_AT_REST, stage, grip.rest / 1000.0, wanted / 1000.0)
     least = permissible_speed(scenario, batch.index, values, grip, batch.needed)
     yield Line(SPINDLE_SPEED, stage, grip.speed_high, least)
-    moment = grip.largest / 3.0 * grip.height
-    yield Line(GUIDEWAY_MOMENT, stage, moment / 1e6, values("chuck.moment_limit") / 1e6)
+    moment = grip.guide_moment(grip.height) / 1e6
+    yield Line(GUIDEWAY_MOMENT, stage, moment, values("chuck.moment_limit") / 1e6)
     if scenario.chuck.largest_grip is not None:
         limit = values("chuck.largest_grip") / 1000.0
         yield Line(LARGEST_GRIP, stage, grip.largest / 1000.0, limit)

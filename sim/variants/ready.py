@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,13 +13,11 @@ from meshes.mass import mass_properties
 from sim.assessment.bodies import WALL
 from sim.assessment.machining import worst_cuts
 from sim.assessment.operation import turning_masses
-from sim.assessment.results import Assessment, CutDemand, OperationFigures, Verdict
+from sim.assessment.results import Assessment, CutDemand, OperationFigures
 from sim.assessment.side import worst_side_load
-from sim.assessment.verdicts.part import PART_CLEAR_OF_THE_JAWS, part_verdicts
-from sim.assessment.verdicts.pockets import CLEAR_OF_THE_OTHER_STEP, pocket_verdicts
-from sim.assessment.verdicts.rule import Rule
+from sim.assessment.verdicts.part import jaw_overlap
+from sim.assessment.verdicts.pockets import step_gaps
 from sim.mechanics import spin
-from sim.mechanics.stroke import TravelBand
 from sim.setup.parts import GRIPPED_WITHIN, Parts
 from sim.variants.clamped import Clamped
 from sim.variants.contact import ContactTables
@@ -143,18 +142,16 @@ def _operation(
     load = worst_side_load(parts, figures.index, figures.zone, (d.forces for d in figures.demands))
     low, high = _same_surface(figures, inside=parts.direction == "inside")
 
-    def overlap(travel: float) -> Verdict | None:
-        moved = replace(figures, grip_travel=travel)
-        return _first(part_verdicts(parts, assessment.boring, moved), PART_CLEAR_OF_THE_JAWS)
+    def overlap(travel: float) -> float:
+        return jaw_overlap(parts, assessment.boring, replace(figures, grip_travel=travel)).area
 
-    def step_gap(travel: float) -> Verdict | None:
-        band: TravelBand = replace(figures.travel, last=travel)
-        moved = (replace(figures, travel=band),)
-        return _first(pocket_verdicts(parts, assessment.boring, moved), CLEAR_OF_THE_OTHER_STEP)
+    def step_gap(travel: float) -> float:
+        moved = replace(figures, travel=replace(figures.travel, last=travel))
+        return min((gap for gap, _ in step_gaps(parts, moved)), default=math.inf)
 
     names = [(str(figures.index), name) for name in (CLEAR, OTHER_STEP)]
     clear = _over_travel(overlap, names[0], notes)
-    near = step_gap(figures.travel.last) is not None
+    near = step_gap(figures.travel.last) < math.inf
     return ReadyOperation(
         figures=figures,
         weight=load.weight,
@@ -173,14 +170,9 @@ def _operation(
     )
 
 
-def _first(verdicts: Iterable[Verdict], rule: Rule) -> Verdict | None:
-    return next((v for v in verdicts if v.key == rule.key), None)
-
-
-def _over_travel(verdict: Callable[[float], Verdict | None], name: Name, notes: Notes) -> GridTable:
+def _over_travel(distance: Callable[[float], float], name: Name, notes: Notes) -> GridTable:
     def node(place: tuple[float, ...]) -> Floats:
-        found = verdict(place[0])
-        return np.array([np.inf if found is None else found.value])
+        return np.array([distance(place[0])])
 
     return GridTable((Axis("linear", TRAVEL_STEP),), node, 1, name, notes)
 

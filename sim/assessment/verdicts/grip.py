@@ -171,7 +171,7 @@ def _at_rest(parts: Parts, figures: OperationFigures) -> Verdict:
 
 def _speed(parts: Parts, figures: OperationFigures) -> Verdict:
     grip, machine = figures.grip, parts.scenario.machine.speed_limit
-    least = min(grip.permissible.least, machine)
+    least = grip.permissible.within(machine)
     governing = grip.permissible.governing if grip.permissible.least <= machine else "machine limit"
 
     speed = figures.operation.gripping.speed_high

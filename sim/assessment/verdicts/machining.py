@@ -86,7 +86,7 @@ def _speed(parts: Parts, figures: OperationFigures, machining: MachiningFigures)
     speed = float(grip.speed[move])
     # Marking, seat and the least grip of a jaw are judged up to speed_high: a program may not turn faster than that.
     judged = figures.operation.gripping.speed_high
-    limit = min(figures.grip.permissible.least, parts.scenario.machine.speed_limit, judged)
+    limit = figures.grip.permissible.within(parts.scenario.machine.speed_limit, judged)
     return PROGRAM_SPEED.verdict(
         figures.operation.name,
         speed,

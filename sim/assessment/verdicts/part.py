@@ -7,10 +7,12 @@ from collections.abc import Iterator
 
 import shapely
 from shapely import affinity
+from shapely.geometry.base import BaseGeometry
 
 from sim.assessment.results import BoringFigures, OperationFigures, Verdict, half_section
 from sim.assessment.stress import LEAST_OF_WALL, UNDER_PRESSURE
 from sim.assessment.verdicts.rule import Rule
+from sim.base.floats import Number, hypot, larger
 from sim.base.rounding import near
 from sim.mechanics import hold
 from sim.setup.parts import Parts, inner_end_radius
@@ -197,11 +199,7 @@ def _held(parts: Parts, figures: OperationFigures) -> Verdict:
 
 def _fits(parts: Parts, boring: BoringFigures, figures: OperationFigures) -> Verdict:
     """Judge in the half-plane, at the grip travel, whether the part meets a jaw off its pocket."""
-    moved = figures.grip_travel - parts.scenario.boring.travel
-    shift = -moved if parts.direction == "outside" else moved
-    part = shapely.buffer(half_section(figures, parts), -FOUL)
-    jaws = affinity.translate(boring.wanted, xoff=shift)
-    overlap = shapely.intersection(part, jaws)
+    overlap = jaw_overlap(parts, boring, figures)
     return PART_CLEAR_OF_THE_JAWS.verdict(
         figures.operation.name,
         float(overlap.area),
@@ -214,6 +212,14 @@ def _fits(parts: Parts, boring: BoringFigures, figures: OperationFigures) -> Ver
         ),
         advice="Turn a clearance there, or change the pockets' depths.",
     )
+
+
+def jaw_overlap(parts: Parts, boring: BoringFigures, figures: OperationFigures) -> BaseGeometry:
+    """Return where part and jaws overlap in the half-plane (mm) at the grip travel, but for the gripped surfaces."""
+    moved = figures.grip_travel - parts.scenario.boring.travel
+    shift = -moved if parts.direction == "outside" else moved
+    part = shapely.buffer(half_section(figures, parts), -FOUL)
+    return shapely.intersection(part, affinity.translate(boring.wanted, xoff=shift))
 
 
 def _marking(figures: OperationFigures) -> Verdict:
@@ -331,10 +337,7 @@ def _taper(parts: Parts, figures: OperationFigures) -> Verdict:
 
 
 def _swing(parts: Parts, figures: OperationFigures) -> Verdict:
-    jaw = parts.scenario.soft_jaw
-    corner = math.hypot(inner_end_radius(parts.scenario, figures.grip_travel) + jaw.length, 0.5 * jaw.width)
-    widest = max([corner, *(r for r, _ in parts.workpieces[figures.index].outline)])
-    swing = 2.0 * max(widest, 0.5 * parts.scenario.chuck.body_diameter)
+    swing = swing_diameter(parts, figures.index, figures.grip_travel)
     return SWING.verdict(
         figures.operation.name,
         swing,
@@ -342,3 +345,11 @@ def _swing(parts: Parts, figures: OperationFigures) -> Verdict:
         message=f"chuck, jaws and part turn in {near(swing, parts.scenario.machine.swing_diameter, 0)} mm.",
         advice="Use shorter jaws, mount them further in, or choose a larger machine.",
     )
+
+
+def swing_diameter(parts: Parts, index: int, travel: Number) -> Number:
+    """Return the diameter (mm) in which chuck, jaws and part of an operation turn at a travel (mm)."""
+    scenario, jaw = parts.scenario, parts.scenario.soft_jaw
+    corner = hypot(inner_end_radius(scenario, travel) + jaw.length, 0.5 * jaw.width)
+    widest = max(0.5 * scenario.chuck.body_diameter, *(r for r, _ in parts.workpieces[index].outline))
+    return 2.0 * larger(corner, widest)

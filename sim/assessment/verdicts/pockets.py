@@ -175,7 +175,7 @@ def _one_travel(parts: Parts, operations: tuple[OperationFigures, ...]) -> Verdi
 def _other_steps(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     """Yield how far the gripped part stays off the steps that do not grip it, if it reaches into one."""
     own = parts.scenario.pocket_of(figures.operation)
-    gap, name = min(_gaps(parts, figures), default=(math.inf, ""))
+    gap, name = min(step_gaps(parts, figures), default=(math.inf, ""))
     if not name:
         return
     yield CLEAR_OF_THE_OTHER_STEP.verdict(
@@ -192,7 +192,7 @@ def _other_steps(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     )
 
 
-def _gaps(parts: Parts, figures: OperationFigures) -> Iterator[tuple[float, str]]:
+def step_gaps(parts: Parts, figures: OperationFigures) -> Iterator[tuple[float, str]]:
     """Yield the least distance (mm) of the part to each step that it reaches into but that does not grip it."""
     own = parts.scenario.pocket_of(figures.operation)
     part = half_section(figures, parts)
