@@ -20,7 +20,7 @@ from sim.base.floats import Number
 from sim.contact import Prepared
 from sim.mechanics import spin
 from sim.mechanics.grip import ChuckDrive, GripCurve, Wedge, drawbar_pull, force_alike, grip_at_rest
-from sim.mechanics.stroke import TravelBand
+from sim.mechanics.stroke import TravelBand, middle_travel
 from sim.scenario import Chuck, Operation, Scenario
 from sim.setup.land import stands
 from sim.setup.loading import band, require_cuts_on_part
@@ -117,8 +117,7 @@ def gripped(parts: Parts, index: int, *, on_land: bool | None = None) -> Gripped
     zone = replace(held_zone(scenario, index), stands=on_land)
     require_cuts_on_part(scenario, index)
     travel = band(scenario, index)
-    middle = 0.5 * (travel.first + travel.last)
-    grip_travel = min(max(middle, 0.0), scenario.chuck.stroke)
+    grip_travel = middle_travel(travel.first, travel.last, scenario.chuck.stroke)
     mu = operation.gripping.friction or tables.friction(operation.gripping.pairing).low
     demands = tuple(demand(cut, operation, zone, mu) for cut in operation.cuts)
     moment = spin.centrifugal_moment(turning_masses(parts, grip_travel))

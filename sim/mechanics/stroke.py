@@ -3,14 +3,18 @@
 The bore was turned with radius Rb about the spindle axis at travel sb. At travel s its centre stands e
 outward along the jaw: outside gripping e = sb - s, inside gripping e = s - sb (the jaws move outward).
 Lengths in mm, angles in rad. Rigid bodies: what closes elastically under the grip is `sim.contact`'s
-question.
+question. What is of type `Number` takes floats or arrays of them, of many sizes of a part.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import Generic, Literal
+
+import numpy as np
+
+from sim.base.arrays import Number, largest, least, root, where
 
 Direction = Literal["outside", "inside"]
 Pattern = Literal["middle", "edges", "full"]
@@ -19,6 +23,42 @@ Pattern = Literal["middle", "edges", "full"]
 # micrometres in diameter), and the face closes by it under a small part of any usual grip.
 FULL_FACE_TOLERANCE = 0.002
 STROKE_RESERVE = 1.0 / 6.0  # share of the stroke kept free at both ends: common practice, no source
+
+
+@dataclass(frozen=True, slots=True)
+class BoredFace:
+    """The face that boring gives each jaw.
+
+    Attributes
+    ----------
+    radius, width : float
+        Turned radius, and chord of the face across the jaw, edge chamfers off, mm.
+    travel : float
+        At which it was bored, mm.
+    direction : {'outside', 'inside'}
+    """
+
+    radius: float
+    width: float
+    travel: float
+    direction: Direction
+
+
+@dataclass(frozen=True, slots=True)
+class Ends(Generic[Number]):
+    """What both limits of the gripped size give, mm.
+
+    Attributes
+    ----------
+    first, last : float or array
+        Least and largest grip travel.
+    loading_clearance : float or array
+        Least of both limits, less the part's out-of-round.
+    """
+
+    first: Number
+    last: Number
+    loading_clearance: Number
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,29 +175,46 @@ def first_touch(
     ValueError
         If a radius is not greater than half the face's width.
     """
-    half = 0.5 * face_width
-    _require_face(part_radius, bored_radius, half)
+    _require_face(part_radius, bored_radius, 0.5 * face_width)
     difference = part_radius - bored_radius
-    middle = difference <= 0.0 if direction == "outside" else difference >= 0.0
-    on_edges = math.sqrt(part_radius**2 - half**2) - math.sqrt(bored_radius**2 - half**2)
-    e = difference if middle else on_edges
+    e = touch_offset(part_radius, bored_radius, face_width, direction)
     if abs(difference) <= tolerance:
         return Touch(e, "full")
+    middle = difference <= 0.0 if direction == "outside" else difference >= 0.0
     return Touch(e, "middle" if middle else "edges")
 
 
+def touch_offset(part_radius: Number, bored_radius: float, face_width: float, direction: Direction) -> Number:
+    """Return the offset e (mm) of the bore's centre along the jaw at first touch; nan for edges that a part has not."""
+    half = 0.5 * face_width
+    difference = part_radius - bored_radius
+    middle = difference <= 0.0 if direction == "outside" else difference >= 0.0
+    return where(middle, difference, _chord(part_radius, half) - _chord(bored_radius, half))
+
+
+def _chord(radius: Number, half: float) -> Number:
+    """Return the distance (mm) from the axis of the chord between a face's edges; nan under half its width."""
+    return root(radius * radius - half * half)
+
+
 def loading_clearance(
-    part_radius: float, bored_radius: float, face_width: float, boring_travel: float, direction: Direction
-) -> float:
+    part_radius: Number, bored_radius: float, face_width: float, boring_travel: float, direction: Direction
+) -> Number:
     """Return the least radial distance (mm) of part and bored face at s = 0, negative when they overlap.
 
     Opening moves the bore's centre by the boring travel; its distance from the axis is monotone in |phi|,
     so the least clearance is on the middle or on the edges. The edge chamfers lie behind both.
+
+    Raises
+    ------
+    ValueError
+        If a radius, of one part and not of many, is not greater than half the face's width.
     """
     half = 0.5 * face_width
-    _require_face(part_radius, bored_radius, half)
+    if not isinstance(part_radius, np.ndarray):
+        _require_face(part_radius, bored_radius, half)
     e = boring_travel if direction == "outside" else -boring_travel
-    distances = (abs(e + bored_radius), math.hypot(e + math.sqrt(bored_radius**2 - half**2), half))
+    distances = (abs(e + bored_radius), math.hypot(e + _chord(bored_radius, half), half))
     if direction == "outside":
         return min(distances) - part_radius
     return part_radius - max(distances)
@@ -195,9 +252,78 @@ def travel(
             f"boring travel must lie within the stroke, 0 to {stroke:g} mm, found {boring_travel:g} mm"
         )
     touch = first_touch(part_radius, bored_radius, face_width, direction)
-    s = boring_travel - touch.e if direction == "outside" else boring_travel + touch.e
+    s = _travel_of(touch.e, boring_travel, direction)
     clearance = loading_clearance(part_radius, bored_radius, face_width, boring_travel, direction)
     return Travel(part_radius, touch, s, stroke - s, s / stroke, clearance, clearance + lead_in)
+
+
+def _travel_of(e: Number, boring_travel: float, direction: Direction) -> Number:
+    return boring_travel - e if direction == "outside" else boring_travel + e
+
+
+def ends(low_radius: Number, high_radius: Number, face: BoredFace, out_of_round: Number) -> Ends[Number]:
+    """Return where both limits of the gripped radius are gripped, and by how much they load, all in mm."""
+    clearances = [
+        loading_clearance(r, face.radius, face.width, face.travel, face.direction)
+        for r in (low_radius, high_radius)
+    ]
+    return Ends(*_grip_travels(low_radius, high_radius, face), least(*clearances) - out_of_round)
+
+
+def _grip_travels(low_radius: Number, high_radius: Number, face: BoredFace) -> tuple[Number, Number]:
+    low, high = (
+        _travel_of(touch_offset(r, face.radius, face.width, face.direction), face.travel, face.direction)
+        for r in (low_radius, high_radius)
+    )
+    return least(low, high), largest(low, high)
+
+
+def middle_travel(first: Number, last: Number, stroke: float) -> Number:
+    """Return the travel (mm) at which the middle of the tolerance is gripped, within the stroke."""
+    return least(largest(0.5 * (first + last), 0.0), stroke)
+
+
+def stroke_spare(first: Number, last: Number, stroke: float) -> Number:
+    """Return how far (mm) travels between two stay off the nearer end of the stroke."""
+    return least(first, stroke - last)
+
+
+def serving_travels(
+    low_radius: Number,
+    high_radius: Number,
+    face: BoredFace,
+    stroke: float,
+    reserve: Number | float,
+    wanted: Number,
+) -> tuple[Number, Number]:
+    """Return least and largest boring travel (mm) at which both limits of a size load and grip off the stroke's ends.
+
+    Boring later moves the grip by as much; the jaws then also open farther for loading. `ends` turned round.
+
+    Parameters
+    ----------
+    low_radius, high_radius : float or array
+        Limits of the gripped radius, mm.
+    face : BoredFace
+        As bored at its travel.
+    reserve : float or array
+        To keep at both ends of the stroke, mm.
+    wanted : float or array
+        Radial clearance to load with, the part's out-of-round in it, mm.
+    """
+    first, last = _grip_travels(low_radius, high_radius, face)
+    bored, half = face.radius, 0.5 * face.width
+    # Outside the face's middle and its edges must come off the largest part, inside within the smallest bore.
+    free = high_radius + wanted if face.direction == "outside" else low_radius - wanted
+    chord = root(largest(free * free - half * half, 0.0))
+    if face.direction == "outside":
+        needed = largest(free - bored, chord - _chord(bored, half))
+    else:
+        needed = largest(bored - free, _chord(bored, half) - chord)
+    return (
+        largest(reserve - (first - face.travel), reserve, needed),
+        least(stroke - reserve - (last - face.travel), stroke - reserve),
+    )
 
 
 def travel_band(
@@ -229,8 +355,9 @@ def travel_band(
         travel(radius, bored_radius, face_width, boring_travel, stroke, direction, lead_in)
         for radius in (low_radius, high_radius)
     )
-    first, last = sorted((low.grip_travel, high.grip_travel))
-    clearance = min(low.loading_clearance, high.loading_clearance) - out_of_round
+    face = BoredFace(bored_radius, face_width, boring_travel, direction)
+    both = ends(low_radius, high_radius, face, out_of_round)
+    first, last, clearance = both.first, both.last, both.loading_clearance
     return TravelBand(
         low=low,
         high=high,

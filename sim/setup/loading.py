@@ -503,6 +503,12 @@ def face_width(scenario: Scenario, pocket: Pocket) -> float:
     return 2.0 * face_half_chord(scenario, 0.5 * pocket.diameter)
 
 
+def bored_face(scenario: Scenario, pocket: Pocket) -> stroke.BoredFace:
+    """Return the face that boring a pocket gives each jaw."""
+    width, direction = face_width(scenario, pocket), gripping_direction(scenario)
+    return stroke.BoredFace(0.5 * pocket.diameter, width, scenario.boring.travel, direction)
+
+
 def band(scenario: Scenario, index: int) -> stroke.TravelBand:
     """Return where in the stroke an operation grips, for both limits of its gripped diameter.
 

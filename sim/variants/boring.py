@@ -6,10 +6,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from sim.assessment.verdicts.boring import BORING_SPEED, BORING_SWING, BORING_TRAVEL, STAGE, STEADY_PRESSURE
+from sim.assessment.verdicts.boring import BORING_SPEED, BORING_SWING, STAGE, STEADY_PRESSURE
 from sim.assessment.verdicts.fixture import (
-    BORING_RING_PRESSURE,
-    BORING_RING_SPEED,
     FIXTURE_GIVES,
     FIXTURE_SEAT,
     FIXTURE_STRENGTH,
@@ -19,31 +17,27 @@ from sim.assessment.verdicts.fixture import (
     MOST_GIVE,
     far_beyond,
 )
-from sim.assessment.verdicts.pockets import ONE_BORING_TRAVEL_FOR_ALL, SETTING
 from sim.assessment.verdicts.rule import Rule
 from sim.mechanics.fixtures import largest_share
 from sim.mechanics.spin import centrifugal_force
 from sim.scenario import Ring
-from sim.setup.loading import face_width
 from sim.setup.metal import fixture_pressed
 from sim.variants.grip import boring_rest
 from sim.variants.keys import Values
 from sim.variants.line import Floats, Line
 from sim.variants.ready import Variants
 from sim.variants.result import FAIL, WARN
-from sim.variants.travel import Sizes
+from sim.variants.travel import Sizes, boring_travel_lines
 
 
 def boring_lines(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> Iterator[Line]:
     """Yield the verdicts on boring; `where` each operation grips."""
     scenario = ready.parts.scenario
-    boring, stroke = scenario.boring, np.full(values.count, scenario.chuck.stroke)
-    spare = np.minimum(boring.travel, stroke - boring.travel)
-    yield Line(BORING_TRAVEL, STAGE, spare, values("limits.stroke_reserve") * stroke)
+    yield from boring_travel_lines(scenario, STAGE, where, values)
     pressure, speed = values("boring.pressure"), boring_speed(ready, values)
-    if isinstance(boring.fixture, Ring):
-        yield _ring_limit(BORING_RING_PRESSURE, 10.0 * pressure, 10.0 * values("limits.ring_pressure"))
-        yield _ring_limit(BORING_RING_SPEED, speed, values("limits.ring_speed"))
+    if isinstance(scenario.boring.fixture, Ring):
+        yield _ring_limit("boring ring pressure", 10.0 * pressure, 10.0 * values("limits.ring_pressure"))
+        yield _ring_limit("boring ring speed", speed, values("limits.ring_speed"))
     yield Line(
         BORING_SWING,
         STAGE,
@@ -58,8 +52,6 @@ def boring_lines(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> I
     stages += [(o.name, f"operations.{n}.gripping.pressure") for n, o in enumerate(scenario.operations)]
     for stage, key in stages:
         yield Line(STEADY_PRESSURE, stage, 10.0 * values(key), lowest, otherwise=WARN)
-    if len(where) > 1:
-        yield _one_travel(ready, values, where)
 
 
 def boring_speed(ready: Variants, values: Values) -> Floats:
@@ -114,22 +106,3 @@ def _load_left(ready: Variants, values: Values, rest: Floats, pull: Floats) -> L
         values("limits.boring_load_share"),
         otherwise=np.where(share <= 0.0, FAIL, WARN).astype(np.int8),
     )
-
-
-def _one_travel(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> Line:
-    """Return the verdict on one boring travel for all operations, as `verdicts.pockets.boring_travels`."""
-    scenario, outside = ready.parts.scenario, ready.parts.direction == "outside"
-    stroke, travel = scenario.chuck.stroke, scenario.boring.travel
-    reserve = values("limits.stroke_reserve") * stroke
-    lows, highs = [], []
-    for operation, size in zip(scenario.operations, where, strict=True):
-        pocket = scenario.pocket_of(operation)
-        bored, half = 0.5 * pocket.diameter, 0.5 * face_width(scenario, pocket)
-        wanted = values("limits.loading_clearance") + size.out_of_round
-        free = 0.5 * size.high + wanted if outside else 0.5 * size.low - wanted
-        chords = np.sqrt(np.maximum(free**2 - half**2, 0.0)) - np.sqrt(bored**2 - half**2)
-        needed = np.maximum(free - bored, chords) if outside else np.maximum(bored - free, -chords)
-        lows.append(np.maximum(np.maximum(reserve - (size.first - travel), reserve), needed))
-        highs.append(np.minimum(stroke - reserve - (size.last - travel), stroke - reserve))
-    room = np.min(highs, axis=0) - np.max(lows, axis=0)
-    return Line(ONE_BORING_TRAVEL_FOR_ALL, STAGE, room, np.full(values.count, SETTING))

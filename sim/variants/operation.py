@@ -27,9 +27,7 @@ from sim.assessment.verdicts.jaw import JAW_SEAT_STAYS_CLOSED, SERRATIONS
 from sim.assessment.verdicts.metal import WALL_BEHIND_THE_FACE, needed_wall
 from sim.assessment.verdicts.part import (
     DISPLACEMENT_AGAINST_WALL,
-    GRIP_TRAVEL,
     JAW_TAPER_UNDER_GRIP,
-    LOADING_CLEARANCE,
     MARKING,
     PART_CLEAR_OF_THE_JAWS,
     ROUNDNESS_AFTER_RELEASE,
@@ -55,7 +53,7 @@ from sim.variants.places import place_lines
 from sim.variants.ready import Variants
 from sim.variants.result import FAIL, PASS, WARN
 from sim.variants.seat import Screwed, seated
-from sim.variants.travel import Sizes
+from sim.variants.travel import Sizes, travel_lines
 
 Floats = NDArray[np.float64]
 
@@ -128,11 +126,8 @@ def operation_lines(ready: Variants, batch: OperationBatch, values: Values, scre
 
 def _part_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
     scenario, own, where = ready.parts.scenario, ready.operations[batch.index], batch.where
-    stage, stroke = own.figures.operation.name, scenario.chuck.stroke
-    wanted = values("limits.loading_clearance")
-    yield Line(LOADING_CLEARANCE, stage, where.loading_clearance, wanted)
-    spare = np.minimum(where.first, stroke - where.last)
-    yield Line(GRIP_TRAVEL, stage, spare, values("limits.stroke_reserve") * stroke)
+    stage, wanted = own.figures.operation.name, values("limits.loading_clearance")
+    yield from travel_lines(scenario, stage, where, values)
     overlap = own.clear(where.grip_travel[:, None])[:, 0]
     yield Line(PART_CLEAR_OF_THE_JAWS, stage, overlap, np.full(values.count, 0.01))
     if own.other_step is not None:

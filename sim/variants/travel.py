@@ -1,17 +1,22 @@
-"""Where in the stroke variants grip and whether they load: `sim.mechanics.stroke` over arrays, mm."""
+"""Where in the stroke variants grip and whether they load, mm."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.assessment.verdicts.boring import BORING_TRAVEL
+from sim.assessment.verdicts.part import GRIP_TRAVEL, LOADING_CLEARANCE
+from sim.assessment.verdicts.pockets import ONE_BORING_TRAVEL_FOR_ALL, SETTING
+from sim.base.arrays import Floats, largest, least
+from sim.mechanics import stroke
 from sim.scenario import Scenario
-from sim.setup.loading import face_width
+from sim.setup.loading import bored_face
 from sim.variants.keys import Values
-
-Floats = NDArray[np.float64]
+from sim.variants.line import Line
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -51,43 +56,47 @@ def sizes(scenario: Scenario, index: int, values: Values) -> Sizes:
         values(f"operations.{index}.workpiece.{name}")
         for name in ("gripped_diameter_low", "gripped_diameter_high", "out_of_round")
     )
-    travels = [_grip_travel(scenario, index, 0.5 * d) for d in (low, high)]
-    clearances = [_loading(scenario, index, 0.5 * d) for d in (low, high)]
-    first, last = np.minimum(*travels), np.maximum(*travels)
+    face = bored_face(scenario, scenario.pocket_of(scenario.operations[index]))
+    found = stroke.ends(0.5 * low, 0.5 * high, face, lobe)
     return Sizes(
         low=low,
         high=high,
         out_of_round=lobe,
-        first=first,
-        last=last,
-        grip_travel=np.clip(0.5 * (first + last), 0.0, scenario.chuck.stroke),
-        loading_clearance=np.minimum(*clearances) - lobe,
+        first=found.first,
+        last=found.last,
+        grip_travel=stroke.middle_travel(found.first, found.last, scenario.chuck.stroke),
+        loading_clearance=found.loading_clearance,
     )
 
 
-def _bore(scenario: Scenario, index: int) -> tuple[float, float, bool]:
-    operation = scenario.operations[index]
-    outside = operation.gripping.direction == "outside"
-    pocket = scenario.pocket_of(operation)
-    return 0.5 * pocket.diameter, 0.5 * face_width(scenario, pocket), outside
+def travel_lines(scenario: Scenario, stage: str, where: Sizes, values: Values) -> Iterator[Line]:
+    """Yield the verdicts on loading and on the stroke that is left."""
+    length = scenario.chuck.stroke
+    wanted = values("limits.loading_clearance")
+    yield Line(LOADING_CLEARANCE, stage, where.loading_clearance, wanted)
+    spare = stroke.stroke_spare(where.first, where.last, length)
+    yield Line(GRIP_TRAVEL, stage, spare, values("limits.stroke_reserve") * length)
 
 
-def _chord(radius: Floats, half: float) -> Floats:
-    """Return the distance of the edges' chord from the axis; nan for a radius that is under half the face."""
-    with np.errstate(invalid="ignore"):
-        return np.asarray(np.sqrt(radius**2 - half**2))
-
-
-def _grip_travel(scenario: Scenario, index: int, radius: Floats) -> Floats:
-    bored, half, outside = _bore(scenario, index)
-    difference = radius - bored
-    middle = difference <= 0.0 if outside else difference >= 0.0
-    e = np.where(middle, difference, _chord(radius, half) - _chord(np.array(bored), half))
-    return np.asarray(scenario.boring.travel - e if outside else scenario.boring.travel + e)
-
-
-def _loading(scenario: Scenario, index: int, radius: Floats) -> Floats:
-    bored, half, outside = _bore(scenario, index)
-    e = scenario.boring.travel if outside else -scenario.boring.travel
-    middle, edges = abs(e + bored), np.hypot(e + _chord(np.array(bored), half), half)
-    return np.asarray(np.minimum(middle, edges) - radius if outside else radius - np.maximum(middle, edges))
+def boring_travel_lines(
+    scenario: Scenario, stage: str, where: tuple[Sizes, ...], values: Values
+) -> Iterator[Line]:
+    """Yield the verdicts on the boring travel, alone and for all operations."""
+    length, travel = scenario.chuck.stroke, np.full(values.count, scenario.boring.travel)
+    reserve = values("limits.stroke_reserve") * length
+    yield Line(BORING_TRAVEL, stage, stroke.stroke_spare(travel, travel, length), reserve)
+    if len(where) == 1:
+        return
+    ranges = [
+        stroke.serving_travels(
+            0.5 * size.low,
+            0.5 * size.high,
+            bored_face(scenario, scenario.pocket_of(operation)),
+            length,
+            reserve,
+            values("limits.loading_clearance") + size.out_of_round,
+        )
+        for operation, size in zip(scenario.operations, where, strict=True)
+    ]
+    room = least(*(high for _, high in ranges)) - largest(*(low for low, _ in ranges))
+    yield Line(ONE_BORING_TRAVEL_FOR_ALL, stage, room, np.full(values.count, SETTING))

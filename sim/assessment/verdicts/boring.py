@@ -15,6 +15,7 @@ from sim.assessment.verdicts.program import program_verdicts
 from sim.assessment.verdicts.rule import Rule
 from sim.assessment.ways import worst_way
 from sim.base.rounding import at_least_text, near
+from sim.mechanics.stroke import stroke_spare
 from sim.setup.metal import land_left
 from sim.setup.parts import Parts
 from sim.setup.rebore import LEAST_LAND, pre_bored
@@ -114,7 +115,7 @@ def _on_path(parts: Parts, way: BoringFigures, remedy: str) -> Iterator[Verdict]
 def _travel(parts: Parts) -> Verdict:
     scenario = parts.scenario
     stroke, travel = scenario.chuck.stroke, scenario.boring.travel
-    spare = min(travel, stroke - travel)
+    spare = stroke_spare(travel, travel, stroke)
     reserve = scenario.limits.stroke_reserve * stroke
     return BORING_TRAVEL.verdict(
         STAGE,

@@ -15,6 +15,7 @@ from sim.assessment.verdicts.rule import Rule
 from sim.base.floats import Number, hypot, larger
 from sim.base.rounding import near
 from sim.mechanics import hold
+from sim.mechanics.stroke import stroke_spare
 from sim.setup.parts import Parts, inner_end_radius
 
 PRACTICE = "common practice"
@@ -168,7 +169,7 @@ def _stroke(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
         f"at its limit of size.",
         advice="Turn the pocket larger.",
     )
-    spare = min(travel.first, stroke - travel.last)
+    spare = stroke_spare(travel.first, travel.last, stroke)
     reserve = limits.stroke_reserve * stroke
     yield GRIP_TRAVEL.verdict(
         stage,

@@ -13,7 +13,8 @@ from meshes.boring_bar import BoringBar
 from sim.assessment.results import BoringFigures, OperationFigures, Verdict, half_section
 from sim.assessment.verdicts.rule import Rule
 from sim.base.rounding import near
-from sim.setup.loading import face_width
+from sim.mechanics import stroke
+from sim.setup.loading import bored_face
 from sim.setup.parts import Parts, face_half_chord
 from sim.setup.rebore import FRESH, LEAST_LAND, pocket_stock, pre_bored, rebores, used_jaw
 
@@ -122,30 +123,17 @@ def pocket_verdicts(
 
 
 def boring_travels(parts: Parts, figures: OperationFigures) -> TravelRange:
-    """Return the boring travels (mm) at which both limits of a part's size load and are gripped off the stroke's ends.
-
-    Boring later moves the grip by as much; the jaws then also open farther for loading. Closed forms of
-    `sim.mechanics.stroke`, turned round.
-    """
-    scenario, limits = parts.scenario, parts.scenario.limits
-    stroke, travel = scenario.chuck.stroke, scenario.boring.travel
-    reserve = limits.stroke_reserve * stroke
-    band = figures.travel
-    low, high = reserve - (band.first - travel), stroke - reserve - (band.last - travel)
-    pocket, work = scenario.pocket_of(figures.operation), figures.operation.workpiece
-    half = 0.5 * face_width(scenario, pocket)
-    wanted = limits.loading_clearance + work.out_of_round
-    bored = 0.5 * pocket.diameter
-    if parts.direction == "outside":
-        free = 0.5 * work.gripped_diameter_high + wanted
-        on_edges = math.sqrt(free**2 - half**2) - math.sqrt(bored**2 - half**2)
-        needed = max(free - bored, on_edges)
-    else:
-        # The step's middle, and its edges, must come within the smallest bore less the clearance.
-        free = 0.5 * work.gripped_diameter_low - wanted
-        on_edges = math.sqrt(bored**2 - half**2) - math.sqrt(max(free**2 - half**2, 0.0))
-        needed = max(bored - free, on_edges)
-    return TravelRange(figures.operation.name, max(low, reserve, needed), min(high, stroke - reserve))
+    """Return the boring travels (mm) at which both limits of a size load and are gripped off the stroke's ends."""
+    scenario, limits, work = parts.scenario, parts.scenario.limits, figures.operation.workpiece
+    low, high = stroke.serving_travels(
+        0.5 * work.gripped_diameter_low,
+        0.5 * work.gripped_diameter_high,
+        bored_face(scenario, scenario.pocket_of(figures.operation)),
+        scenario.chuck.stroke,
+        limits.stroke_reserve * scenario.chuck.stroke,
+        limits.loading_clearance + work.out_of_round,
+    )
+    return TravelRange(figures.operation.name, low, high)
 
 
 def _one_travel(parts: Parts, operations: tuple[OperationFigures, ...]) -> Verdict:

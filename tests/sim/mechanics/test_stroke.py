@@ -4,9 +4,20 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 
-from sim.mechanics.stroke import Direction, first_touch, loading_clearance, travel, travel_band, wall_distance
+from sim.mechanics.stroke import (
+    BoredFace,
+    Direction,
+    ends,
+    first_touch,
+    loading_clearance,
+    serving_travels,
+    travel,
+    travel_band,
+    wall_distance,
+)
 
 
 def test_a_bore_on_the_axis_is_round() -> None:
@@ -93,3 +104,43 @@ def test_what_is_refused() -> None:
         travel(50.0, 50.0, 50.0, 9.0, 8.0, "outside")
     with pytest.raises(ValueError, match="at most the high radius"):
         travel_band(51.0, 50.0, 50.0, 50.0, 4.0, 8.0, "outside")
+
+
+@pytest.mark.parametrize("direction", ["outside", "inside"])
+def test_many_sizes_are_each_of_them(direction: Direction) -> None:
+    """To the last bit, for smaller and larger parts than the bore, and for those that do not fit the face at all."""
+    rng = np.random.default_rng(4)
+    low = 50.0 + rng.uniform(-1.0, 1.0, 300)
+    high, lobe = low + rng.uniform(0.0, 0.5, 300), rng.uniform(0.0, 0.1, 300)
+    reserve, wanted = rng.uniform(0.0, 2.0, 300), rng.uniform(0.0, 1.0, 300)
+    face = BoredFace(50.0, 70.0, 4.0, direction)
+    many = ends(low, high, face, lobe)
+    served = serving_travels(low, high, face, 8.0, reserve, wanted)
+    for k in range(300):
+        band = travel_band(low[k], high[k], 50.0, 70.0, 4.0, 8.0, direction, out_of_round=lobe[k])
+        assert (many.first[k], many.last[k]) == (band.first, band.last)
+        assert many.loading_clearance[k] == band.loading_clearance
+        one = serving_travels(*map(float, (low[k], high[k])), face, 8.0, float(reserve[k]), float(wanted[k]))
+        assert (served[0][k], served[1][k]) == one
+    with pytest.raises(ValueError, match="half the face's width"):
+        first_touch(30.0, 50.0, 70.0, direction)
+
+
+@pytest.mark.parametrize("direction", ["outside", "inside"])
+def test_bored_where_it_serves_just_serves(direction: Direction) -> None:
+    """Bored anew there a size loads as wanted and keeps the reserve; a little beyond, one of these is lost."""
+
+    def spare(at: float, radius: float, wanted: float, reserve: float) -> float:
+        found = ends(radius, radius, BoredFace(50.0, 60.0, at, direction), 0.0)
+        off_ends = min(found.first, 8.0 - found.last, at, 8.0 - at)
+        return min(off_ends - reserve, found.loading_clearance - wanted)
+
+    for radius in (49.9, 50.0, 50.05):
+        for wanted, reserve in ((0.3, 1.0), (3.3, 1.0), (0.3, 3.8)):
+            low, high = serving_travels(
+                radius, radius, BoredFace(50.0, 60.0, 4.0, direction), 8.0, reserve, wanted
+            )
+            assert low < high
+            for end, beyond in ((low, low - 1e-6), (high, high + 1e-6)):
+                assert spare(end, radius, wanted, reserve) == pytest.approx(0.0, abs=1e-9)
+                assert spare(beyond, radius, wanted, reserve) < -1e-7
