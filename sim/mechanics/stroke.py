@@ -14,7 +14,7 @@ from typing import Generic, Literal
 
 import numpy as np
 
-from sim.base.arrays import Number, largest, least, root, where
+from sim.base.floats import Number, choose, larger, root, smaller
 
 Direction = Literal["outside", "inside"]
 Pattern = Literal["middle", "edges", "full"]
@@ -189,12 +189,13 @@ def touch_offset(part_radius: Number, bored_radius: float, face_width: float, di
     half = 0.5 * face_width
     difference = part_radius - bored_radius
     middle = difference <= 0.0 if direction == "outside" else difference >= 0.0
-    return where(middle, difference, _chord(part_radius, half) - _chord(bored_radius, half))
+    return choose(middle, difference, _chord(part_radius, half) - _chord(bored_radius, half))
 
 
 def _chord(radius: Number, half: float) -> Number:
     """Return the distance (mm) from the axis of the chord between a face's edges; nan under half its width."""
-    return root(radius * radius - half * half)
+    square = radius * radius - half * half
+    return choose(square >= 0.0, root(larger(square, 0.0)), math.nan)
 
 
 def loading_clearance(
@@ -267,7 +268,7 @@ def ends(low_radius: Number, high_radius: Number, face: BoredFace, out_of_round:
         loading_clearance(r, face.radius, face.width, face.travel, face.direction)
         for r in (low_radius, high_radius)
     ]
-    return Ends(*_grip_travels(low_radius, high_radius, face), least(*clearances) - out_of_round)
+    return Ends(*_grip_travels(low_radius, high_radius, face), smaller(*clearances) - out_of_round)
 
 
 def _grip_travels(low_radius: Number, high_radius: Number, face: BoredFace) -> tuple[Number, Number]:
@@ -275,17 +276,17 @@ def _grip_travels(low_radius: Number, high_radius: Number, face: BoredFace) -> t
         _travel_of(touch_offset(r, face.radius, face.width, face.direction), face.travel, face.direction)
         for r in (low_radius, high_radius)
     )
-    return least(low, high), largest(low, high)
+    return smaller(low, high), larger(low, high)
 
 
 def middle_travel(first: Number, last: Number, stroke: float) -> Number:
     """Return the travel (mm) at which the middle of the tolerance is gripped, within the stroke."""
-    return least(largest(0.5 * (first + last), 0.0), stroke)
+    return smaller(larger(0.5 * (first + last), 0.0), stroke)
 
 
 def stroke_spare(first: Number, last: Number, stroke: float) -> Number:
     """Return how far (mm) travels between two stay off the nearer end of the stroke."""
-    return least(first, stroke - last)
+    return smaller(first, stroke - last)
 
 
 def serving_travels(
@@ -315,14 +316,14 @@ def serving_travels(
     bored, half = face.radius, 0.5 * face.width
     # Outside the face's middle and its edges must come off the largest part, inside within the smallest bore.
     free = high_radius + wanted if face.direction == "outside" else low_radius - wanted
-    chord = root(largest(free * free - half * half, 0.0))
+    chord = root(larger(free * free - half * half, 0.0))
     if face.direction == "outside":
-        needed = largest(free - bored, chord - _chord(bored, half))
+        needed = larger(free - bored, chord - _chord(bored, half))
     else:
-        needed = largest(bored - free, _chord(bored, half) - chord)
+        needed = larger(bored - free, _chord(bored, half) - chord)
     return (
-        largest(reserve - (first - face.travel), reserve, needed),
-        least(stroke - reserve - (last - face.travel), stroke - reserve),
+        larger(larger(reserve - (first - face.travel), reserve), needed),
+        smaller(stroke - reserve - (last - face.travel), stroke - reserve),
     )
 
 

@@ -8,6 +8,8 @@ import numpy as np
 
 from sim.assessment.verdicts.boring import BORING_SPEED, BORING_SWING, STAGE, STEADY_PRESSURE
 from sim.assessment.verdicts.fixture import (
+    BORING_RING_PRESSURE,
+    BORING_RING_SPEED,
     FIXTURE_GIVES,
     FIXTURE_SEAT,
     FIXTURE_STRENGTH,
@@ -36,8 +38,8 @@ def boring_lines(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> I
     yield from boring_travel_lines(scenario, STAGE, where, values)
     pressure, speed = values("boring.pressure"), boring_speed(ready, values)
     if isinstance(scenario.boring.fixture, Ring):
-        yield _ring_limit("boring ring pressure", 10.0 * pressure, 10.0 * values("limits.ring_pressure"))
-        yield _ring_limit("boring ring speed", speed, values("limits.ring_speed"))
+        yield _ring_limit(BORING_RING_PRESSURE, 10.0 * pressure, 10.0 * values("limits.ring_pressure"))
+        yield _ring_limit(BORING_RING_SPEED, speed, values("limits.ring_speed"))
     yield Line(
         BORING_SWING,
         STAGE,

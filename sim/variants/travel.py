@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from sim.assessment.verdicts.boring import BORING_TRAVEL
 from sim.assessment.verdicts.part import GRIP_TRAVEL, LOADING_CLEARANCE
 from sim.assessment.verdicts.pockets import ONE_BORING_TRAVEL_FOR_ALL, SETTING
-from sim.base.arrays import Floats, largest, least
+from sim.base.floats import Floats
 from sim.mechanics import stroke
 from sim.scenario import Scenario
 from sim.setup.loading import bored_face
@@ -98,5 +98,5 @@ def boring_travel_lines(
         )
         for operation, size in zip(scenario.operations, where, strict=True)
     ]
-    room = least(*(high for _, high in ranges)) - largest(*(low for low, _ in ranges))
+    room = np.min([high for _, high in ranges], axis=0) - np.max([low for low, _ in ranges], axis=0)
     yield Line(ONE_BORING_TRAVEL_FOR_ALL, stage, room, np.full(values.count, SETTING))
