@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from meshes.mass import mass_properties
 from sim.assessment.advice import (
     Bound,
     Change,
@@ -24,6 +23,7 @@ from sim.assessment.advice import (
     sentence,
 )
 from sim.assessment.demand import asked_speed
+from sim.assessment.jaws import own_pulls, top_jaw
 from sim.assessment.operation import drive
 from sim.assessment.results import CutDemand, CutHolding, MachiningFigures, OperationFigures, Verdict
 from sim.assessment.verdicts.boring import BORING_TRAVEL, STEADY_PRESSURE
@@ -42,7 +42,6 @@ from sim.assessment.verdicts.jaw import (
     PRESSURE_UNDER_THE_HEAD,
     SCREW_TORQUE,
     SERRATIONS,
-    own_pulls,
 )
 from sim.assessment.verdicts.machining import HOLDING_FACTOR_EACH_MOVE, PROGRAM_SPEED
 from sim.assessment.verdicts.part import (
@@ -245,11 +244,12 @@ class _Remedies:
             return 3.0 * self._figures.grip.centrifugal_per_jaw
         if verdict.key not in (JAW_SEAT_STAYS_CLOSED.key, SERRATIONS.key):
             return 0.0
-        pull = 3.0 * max(own_pulls(self._parts, self._figures))
+        top, figures = top_jaw(self._parts), self._figures
+        speed = figures.operation.gripping.speed_high
+        pull = 3.0 * max(own_pulls(self._parts.scenario, top, figures.grip_travel, speed))
         if verdict.key == SERRATIONS.key:
             return pull
-        top = mass_properties(self._parts.bored, self._parts.jaw_material.density)
-        return pull * float(top.centroid[2]) / self._figures.zone.middle
+        return pull * top.height / figures.zone.middle
 
     def _lowest(self) -> list[Bound]:
         """Return below what the gripping pressure may not go."""

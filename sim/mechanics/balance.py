@@ -9,6 +9,10 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+import numpy as np
+
+from sim.base.floats import Number
+
 GRADE = 6.3  # mm/s, ISO 21940-11 class G 6.3, usual for chucks (common practice, no source)
 
 
@@ -37,13 +41,15 @@ def unbalance(bodies: Iterable[OffsetMass]) -> Unbalance:
     return Unbalance(math.hypot(x, y), math.atan2(y, x))
 
 
-def permissible_unbalance(mass: float, speed: float, grade: float = GRADE) -> float:
+def permissible_unbalance(mass: float, speed: Number, grade: float = GRADE) -> Number:
     """Return the permissible residual unbalance, g mm: U_per = m e_per with e_per omega = G (ISO 21940-11).
 
     Parameters
     ----------
     mass : float
         Of the whole rotor: chuck, jaws and part, without the spindle, kg.
+    speed : float or array
+        rev/min.
     grade : float
         G = e_per omega, mm/s.
 
@@ -52,10 +58,11 @@ def permissible_unbalance(mass: float, speed: float, grade: float = GRADE) -> fl
     ValueError
         If mass, speed or grade is not greater than 0.
     """
-    if not (mass > 0.0 and speed > 0.0 and grade > 0.0):
+    slowest = float(np.min(speed))
+    if not (mass > 0.0 and slowest > 0.0 and grade > 0.0):
         raise ValueError(
             "mass, speed and balance grade must be greater than 0, "
-            f"found {mass:g} kg, {speed:g} rev/min and {grade:g} mm/s"
+            f"found {mass:g} kg, {slowest:g} rev/min and {grade:g} mm/s"
         )
     return 1e3 * mass * grade / _angular(speed)
 
@@ -70,5 +77,5 @@ def loose_jaw_energy(mass: float, radius: float, speed: float) -> float:
     return 0.5 * mass * (1e-3 * radius * _angular(speed)) ** 2
 
 
-def _angular(speed: float) -> float:
+def _angular(speed: Number) -> Number:
     return speed * math.pi / 30.0

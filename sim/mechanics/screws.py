@@ -15,6 +15,8 @@ vanishes at the other edge when the resultant comes to within a third of the len
 
     seat gapes at  M = F (a - seat_length / 3),   jaw lifts off about the edge at  M = F a.
 
+Forces, torques, moments and frictions may be floats or arrays of one shape; dimensions are floats.
+
 The seat is only as long as soft jaw and master jaw overlap. What stands free past the far end gives no credit: the
 third is still taken of the length up to the blank's end. The tipping edge lies no farther beyond the outermost screw
 than its head's pressure spreads in the metal under it, at 45 deg (Roetscher's cone, as textbooks of machine elements
@@ -27,8 +29,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from functools import reduce
+from operator import add
+from typing import Generic, Literal
 
+import numpy as np
+
+from sim.base.floats import Number, choose, root, smaller
 from sim.base.tables import PropertyClass, Thread, Tightening
 
 YIELD_UTILISATION = 0.9  # VDI 2230: share of Rp0.2 used in assembly
@@ -39,74 +46,71 @@ _TENSILE_SPREAD = 1.2  # largest over least tensile strength of a screw (VDI 223
 _LOST_THREAD = 0.8  # of a pitch lost at chamfer and point (VDI 2230, from memory, not verified)
 _WASHER_SPREAD = 1.6  # d_Wa = d_w + 1.6 h_S (VDI 2230, from memory, not verified)
 
-Lean = Literal["outward", "inward", "none"]
+Lean = Literal["outward", "inward"]
 
 
 @dataclass(frozen=True, slots=True)
-class Preload:
+class Preload(Generic[Number]):
     """Preload of one screw from a torque, N.
 
     Attributes
     ----------
-    largest, least : float
+    largest, least : float or array
         With the stated friction, and that divided by the tightening factor.
-    allowed : float
+    allowed : float or array
         At 90 % of the yield strength, tension and torsion together.
-    utilisation : float
+    utilisation : float or array
         Equivalent stress at the largest preload over the yield strength; 0.9 is the guideline's limit.
     """
 
-    largest: float
-    least: float
-    allowed: float
-    utilisation: float
+    largest: Number
+    least: Number
+    allowed: Number
+    utilisation: Number
 
 
 @dataclass(frozen=True, slots=True)
-class Joint:
+class Joint(Generic[Number]):
     """State of one jaw's seat under the moments of grip and centrifugal force.
 
     Attributes
     ----------
-    clamping : float
+    clamping : float or array
         Sum of the preloads that were given, N.
-    moment : float
+    moment : float or array
         Tipping moment, N mm; positive leans the jaw outward.
-    lean : {'outward', 'inward', 'none'}
-        Where it leans.
-    gaping_factor, lifting_factor : float
+    gaping_factor, lifting_factor : float or array
         Multiple of the moment at which the seat begins to gape, and at which the jaw lifts off; infinite
         without moment, 0 or less if the preload alone leaves the seat gaping.
     """
 
-    clamping: float
-    moment: float
-    lean: Lean
-    gaping_factor: float
-    lifting_factor: float
+    clamping: Number
+    moment: Number
+    gaping_factor: Number
+    lifting_factor: Number
 
 
 @dataclass(frozen=True, slots=True)
-class Serrations:
+class Serrations(Generic[Number]):
     """Serrations of one jaw under its radial force.
 
     Attributes
     ----------
-    shear_stress : float
+    shear_stress : float or array
         Mean over the teeth that carry, MPa.
-    shear_factor : float
+    shear_factor : float or array
         Shear yield strength of the jaw over that.
-    climbing_factor : float
+    climbing_factor : float or array
         Clamping force over the force that keeps the flanks from climbing; infinite on self-locking flanks.
-    friction_share : float
+    friction_share : float or array
         Share of the radial force that friction on a flat seat would carry; never more than 1. For
         information: the teeth are counted on for all of it.
     """
 
-    shear_stress: float
-    shear_factor: float
-    climbing_factor: float
-    friction_share: float
+    shear_stress: Number
+    shear_factor: Number
+    climbing_factor: Number
+    friction_share: Number
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,14 +122,14 @@ class Engagement:
     factor: float
 
 
-def torque_per_preload(thread: Thread, hole_diameter: float, mu_thread: float, mu_head: float) -> float:
+def torque_per_preload(thread: Thread, hole_diameter: float, mu_thread: Number, mu_head: Number) -> Number:
     """Return MA / FM = 0.159 P + 0.577 d2 mu_thread + 0.5 Dkm mu_head, mm; Dkm = (d_w + d_h) / 2."""
     friction_diameter = 0.5 * (thread.bearing_diameter + hole_diameter)
     in_thread = 0.159 * thread.pitch + 0.577 * thread.pitch_diameter * mu_thread
     return in_thread + 0.5 * friction_diameter * mu_head
 
 
-def equivalent_stress(preload: float, thread: Thread, mu_thread: float) -> float:
+def equivalent_stress(preload: Number | float, thread: Thread, mu_thread: Number) -> Number:
     """Return the von Mises stress (MPa) while tightening.
 
     Tension FM / A_s; torsion MG / W_p with MG = FM d2/2 (P / (pi d2) + 1.155 mu) and W_p = pi d0^3 / 12, the
@@ -134,31 +138,31 @@ def equivalent_stress(preload: float, thread: Thread, mu_thread: float) -> float
     diameter = 0.5 * (thread.pitch_diameter + thread.root_diameter)
     lead = thread.pitch / (math.pi * thread.pitch_diameter) + 1.155 * mu_thread
     torsion_over_tension = 1.5 * thread.pitch_diameter / diameter * lead
-    return preload / thread.stress_area * math.sqrt(1.0 + 3.0 * torsion_over_tension**2)
+    return preload / thread.stress_area * root(1.0 + 3.0 * (torsion_over_tension * torsion_over_tension))
 
 
-def allowed_preload(thread: Thread, strength: PropertyClass, mu_thread: float) -> float:
+def allowed_preload(thread: Thread, strength: PropertyClass, mu_thread: Number) -> Number:
     """Return the assembly preload (N) at 90 % of the yield strength, tension and torsion together."""
     return YIELD_UTILISATION * strength.yield_strength / equivalent_stress(1.0, thread, mu_thread)
 
 
 def allowed_torque(
-    thread: Thread, strength: PropertyClass, hole_diameter: float, mu_thread: float, mu_head: float
-) -> float:
+    thread: Thread, strength: PropertyClass, hole_diameter: float, mu_thread: Number, mu_head: Number
+) -> Number:
     """Return the tightening torque (N mm) that gives the allowed preload."""
     per_preload = torque_per_preload(thread, hole_diameter, mu_thread, mu_head)
     return allowed_preload(thread, strength, mu_thread) * per_preload
 
 
 def preload(
-    torque: float,
+    torque: Number,
     thread: Thread,
     strength: PropertyClass,
     hole_diameter: float,
-    mu_thread: float,
-    mu_head: float,
+    mu_thread: Number,
+    mu_head: Number,
     tightening: Tightening,
-) -> Preload:
+) -> Preload[Number]:
     """Return what a tightening torque (N mm) gives; the larger tightening factor is taken.
 
     Raises
@@ -166,10 +170,12 @@ def preload(
     ValueError
         If the torque or the friction is negative.
     """
-    if not (torque >= 0.0 and mu_thread >= 0.0 and mu_head >= 0.0):
+    given = (torque, mu_thread, mu_head)
+    if not all(np.all(value >= 0.0) for value in given):
+        found, in_thread, under_head = (float(np.min(value)) for value in given)
         raise ValueError(
             "torque and friction of a screw must be 0 or more, "
-            f"found {torque:g} N mm, {mu_thread:g} and {mu_head:g}"
+            f"found {found:g} N mm, {in_thread:g} and {under_head:g}"
         )
     largest = torque / torque_per_preload(thread, hole_diameter, mu_thread, mu_head)
     return Preload(
@@ -192,8 +198,8 @@ def bearing_diameter(thread: Thread, washer_diameter: float | None = None) -> fl
 
 
 def head_pressure(
-    force: float, thread: Thread, hole_diameter: float, washer_diameter: float | None = None
-) -> float:
+    force: Number, thread: Thread, hole_diameter: float, washer_diameter: float | None = None
+) -> Number:
     """Return the pressure (MPa) on the jaw under a screw head, or under a hard washer below it.
 
     Raises
@@ -211,17 +217,17 @@ def head_pressure(
 
 
 def tipping_moment(
-    radial_force: float, grip_height: float, centrifugal: float = 0.0, centroid_height: float = 0.0
-) -> float:
+    radial_force: Number, grip_height: float, centrifugal: Number | float = 0.0, centroid_height: float = 0.0
+) -> Number:
     """Return the moment (N mm) about the seat: positive leans the jaw outward.
 
     Parameters
     ----------
-    radial_force : float
+    radial_force : float or array
         The part's force on the jaw, N: positive outward (outside gripping), negative for inside gripping.
     grip_height, centroid_height : float
         Of the grip and of the soft jaw's centre of mass above the seat, mm.
-    centrifugal : float
+    centrifugal : float or array
         Centrifugal force of what stands above the seat, N.
     """
     return radial_force * grip_height + centrifugal * centroid_height
@@ -271,18 +277,18 @@ def seat_levers(
 
 
 def joint(
-    moment: float,
-    preloads: Sequence[float],
+    moment: Number,
+    preloads: Sequence[Number],
     positions: Sequence[float],
     seat_length: float,
     reach: float = math.inf,
     free_ends: tuple[float, float] = (0.0, 0.0),
-) -> Joint:
+) -> Joint[Number]:
     """Return the state of the seat under a tipping moment (N mm, positive leans outward).
 
     Parameters
     ----------
-    preloads : sequence of float
+    preloads : sequence of floats or arrays
         Least preload of each screw, N.
     positions : sequence of float
         Of the screws along the jaw, from the seat's inner end, mm.
@@ -308,19 +314,28 @@ def joint(
             f"screws must stand within the seat, 0 mm to {seat_length:g} mm, found "
             + ", ".join(f"{position:g} mm" for position in positions)
         )
-    clamping = math.fsum(preloads)
-    if moment == 0.0:
-        return Joint(clamping, moment, "none", math.inf, math.inf)
-    lean: Lean = "outward" if moment > 0.0 else "inward"
-    levers = seat_levers(lean, positions, seat_length, reach, free_ends)
-    lifting = math.fsum(f * a for f, a in zip(preloads, levers.lifting, strict=True))
-    gaping = math.fsum(f * a for f, a in zip(preloads, levers.gaping, strict=True))
-    return Joint(clamping, moment, lean, gaping / abs(moment), lifting / abs(moment))
+    outward = seat_levers("outward", positions, seat_length, reach, free_ends)
+    inward = seat_levers("inward", positions, seat_length, reach, free_ends)
+
+    def factor(out: tuple[float, ...], back: tuple[float, ...]) -> Number:
+        held = choose(moment > 0.0, _moment(preloads, out), _moment(preloads, back))
+        return choose(moment == 0.0, math.inf, held / abs(choose(moment == 0.0, 1.0, moment)))
+
+    return Joint(
+        reduce(add, preloads),
+        moment,
+        factor(outward.gaping, inward.gaping),
+        factor(outward.lifting, inward.lifting),
+    )
+
+
+def _moment(forces: Sequence[Number], levers: tuple[float, ...]) -> Number:
+    return reduce(add, (f * a for f, a in zip(forces, levers, strict=True)))
 
 
 def serrations(
-    radial_force: float,
-    clamping: float,
+    radial_force: Number,
+    clamping: Number,
     seat_length: float,
     seat_width: float,
     shear_yield: float,
@@ -328,14 +343,14 @@ def serrations(
     flank_angle: float = math.radians(60.0),
     root_share: float = 0.5,
     carrying_share: float = 0.5,
-) -> Serrations:
+) -> Serrations[Number]:
     """Return how the serrations carry the radial force between jaw and master jaw.
 
     Parameters
     ----------
-    radial_force : float
+    radial_force : float or array
         Net radial force on one soft jaw, N; its sign does not matter.
-    clamping : float
+    clamping : float or array
         Sum of the least preloads, N.
     seat_length, seat_width : float
         Length and bearing width (less the T-slot) of the serrated seat, mm.
@@ -349,13 +364,17 @@ def serrations(
         Width of a tooth where it shears, over the pitch (half: at mid height), and share of the teeth that
         carry, since pitch errors leave some idle (assumption, no source).
     """
-    force = abs(radial_force)
-    if force == 0.0:
-        return Serrations(0.0, math.inf, math.inf, 1.0)
+    idle = radial_force == 0.0
+    force = choose(idle, 1.0, abs(radial_force))
     stress = force / (seat_length * seat_width * root_share * carrying_share)
     climb = math.tan(max(0.0, 0.5 * flank_angle - math.atan(mu)))
-    climbing = math.inf if climb == 0.0 else clamping / (force * climb)
-    return Serrations(stress, shear_yield / stress, climbing, min(1.0, mu * clamping / force))
+    locking = idle | (force * climb == 0.0)
+    return Serrations(
+        choose(idle, 0.0, stress),
+        choose(idle, math.inf, shear_yield / stress),
+        choose(locking, math.inf, clamping / (force * (climb or 1.0))),
+        choose(idle, 1.0, smaller(1.0, mu * clamping / force)),
+    )
 
 
 def shear_yield(yield_strength: float) -> float:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from sim.assessment.jaws import screwed_as_stated
 from sim.assessment.results import (
     CAUTIONS,
     Assessment,
@@ -19,7 +20,6 @@ from sim.assessment.results import (
     RunOut,
     Verdict,
 )
-from sim.assessment.verdicts.jaw import preload
 from sim.assessment.verdicts.rules import rule_of
 from sim.contact import edge_force, lobe_amplitude
 from sim.report.moves import MoveRow, move_rows
@@ -212,7 +212,7 @@ def _hold(f: OperationFigures) -> dict[str, Any]:
 
 
 def _screws(assessment: Assessment) -> dict[str, Any]:
-    stated, force = assessment.scenario.soft_jaw.screws, preload(assessment.parts)
+    stated, force = assessment.scenario.soft_jaw.screws, screwed_as_stated(assessment.scenario).preload
     return {
         "thread": stated.thread,
         "property_class": stated.property_class,

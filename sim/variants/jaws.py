@@ -1,4 +1,4 @@
-"""Verdicts on the jaws as they are bolted that torque, friction and speed can change."""
+"""Verdicts on jaws, screws and seats that torque, friction, grip and speed can change."""
 
 from __future__ import annotations
 
@@ -6,31 +6,66 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from sim.assessment.verdicts.jaw import PRESSURE_UNDER_THE_HEAD, SCREW_TORQUE, STAGE, UNBALANCE, preload
+from sim.assessment.jaws import (
+    CLOSED,
+    SERRATION_FACTOR,
+    Screwed,
+    own_pulls,
+    rotor_mass,
+    screwed,
+    seated,
+    unbalance,
+    unlike,
+)
+from sim.assessment.verdicts.jaw import (
+    JAW_SEAT_STAYS_CLOSED,
+    PRESSURE_UNDER_THE_HEAD,
+    SCREW_TORQUE,
+    SERRATIONS,
+    STAGE,
+    UNBALANCE,
+)
 from sim.assessment.verdicts.metal import METAL_UNDER_THE_SCREW_HEAD
+from sim.base.floats import Floats
+from sim.mechanics.balance import permissible_unbalance
+from sim.mechanics.screws import shear_yield
+from sim.variants.grip import Gripped
 from sim.variants.keys import Values
 from sim.variants.line import Line
 from sim.variants.ready import Variants
 from sim.variants.result import WARN
-from sim.variants.seat import Screwed
 
 
-def jaw_lines(ready: Variants, values: Values, screw: Screwed) -> Iterator[Line]:
+def screwed_at(ready: Variants, values: Values) -> Screwed[Floats]:
+    """Return what the jaws' screws do."""
+    given = (values(f"soft_jaw.screws.{name}") for name in ("torque", "thread_friction", "head_friction"))
+    return screwed(ready.parts.scenario, *given)
+
+
+def jaw_lines(ready: Variants, values: Values, screw: Screwed[Floats]) -> Iterator[Line]:
     """Yield the verdicts on screws and unbalance."""
-    torque = values("soft_jaw.screws.torque")
+    torque, jaw, scenario = values("soft_jaw.screws.torque"), ready.parts.jaw_material, ready.parts.scenario
     yield Line(SCREW_TORQUE, STAGE, torque / 1000.0, screw.allowed_torque / 1000.0)
-    bears = np.full(values.count, ready.parts.jaw_material.surface_pressure)
+    bears = np.full(values.count, jaw.surface_pressure)
     yield Line(PRESSURE_UNDER_THE_HEAD, STAGE, screw.head_pressure, bears)
-    sheared = next(v for v in ready.assessment.verdicts if v.key == METAL_UNDER_THE_SCREW_HEAD.key)
-    stress = sheared.value * screw.largest / preload(ready.parts).largest
-    limit = np.full(values.count, sheared.limit)
-    yield Line(METAL_UNDER_THE_SCREW_HEAD, STAGE, stress, limit)
-    judged = [v for v in ready.assessment.verdicts if v.key == UNBALANCE.key]
-    if judged:
+    bears = np.full(values.count, shear_yield(jaw.yield_strength))
+    yield Line(METAL_UNDER_THE_SCREW_HEAD, STAGE, screw.head_shear, bears)
+    if unlike(scenario):
         speeds = [values(f"operations.{f.figures.index}.gripping.speed_high") for f in ready.operations]
-        speed = np.max(speeds, axis=0)
-        # The permissible unbalance falls as 1 / speed (ISO 21940-11).
-        stated = max(o.gripping.speed_high for o in ready.parts.scenario.operations)
-        limit = judged[0].limit * stated / speed
-        found = np.full(values.count, judged[0].value)
+        limit = permissible_unbalance(rotor_mass(ready.parts, ready.jaw), np.max(speeds, axis=0))
+        found = np.full(values.count, unbalance(scenario, ready.jaw))
         yield Line(UNBALANCE, STAGE, found, limit, otherwise=WARN)
+
+
+def seat_lines(
+    ready: Variants, index: int, values: Values, grip: Gripped, travel: Floats, screw: Screwed[Floats]
+) -> Iterator[Line]:
+    """Yield the verdicts on the jaws' seats under the grip of an operation; `travel` of the jaws in mm."""
+    figures, parts = ready.operations[index].figures, ready.parts
+    pulls = own_pulls(parts.scenario, ready.jaw, travel, grip.speed_high)
+    least = screw.preload.least
+    found = seated(parts, ready.jaw, figures.zone.middle, grip.rest / 3.0, grip.largest / 3.0, pulls, least)
+    stage, closed = figures.operation.name, np.full(values.count, CLOSED)
+    yield Line(JAW_SEAT_STAYS_CLOSED, stage, found.gaping_factor, closed)
+    limit = np.full(values.count, SERRATION_FACTOR)
+    yield Line(SERRATIONS, stage, found.teeth_factor, limit)

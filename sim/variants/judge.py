@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from sim.assessment.as_stated import depends, doubts
 from sim.variants.boring import boring_lines
-from sim.variants.jaws import jaw_lines
+from sim.variants.jaws import jaw_lines, screwed_at
 from sim.variants.keys import Values
 from sim.variants.line import Line
 from sim.variants.operation import OperationBatch, operation_batch, operation_lines
@@ -18,7 +18,6 @@ from sim.variants.program import program_lines
 from sim.variants.ready import Variants
 from sim.variants.refusals import refusals
 from sim.variants.result import REFUSED, WARN, WORDS, Judged
-from sim.variants.seat import screwed
 from sim.variants.travel import Sizes, sizes
 
 Floats = NDArray[np.float64]
@@ -110,7 +109,7 @@ def _lines(
 ) -> tuple[list[OperationBatch], list[Line]]:
     if values.count == 0:
         return [], []
-    screw = screwed(ready, values)
+    screw = screwed_at(ready, values)
     lines = [*boring_lines(ready, values, where), *jaw_lines(ready, values, screw)]
     batches = [operation_batch(ready, n, values, size) for n, size in enumerate(where)]
     for batch in batches:

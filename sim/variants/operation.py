@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from sim.assessment.bodies import wall
 from sim.assessment.edges import BEYOND, usual_depth, usual_feed
+from sim.assessment.jaws import Screwed
 from sim.assessment.operation import uncommon_masses
 from sim.assessment.stress import LEAST_OF_WALL, share_of_yield
 from sim.assessment.verdicts.cutting import DEPTH_OF_THE_CUTS, FEED_OF_THE_CUTS
@@ -23,7 +24,6 @@ from sim.assessment.verdicts.grip import (
     LEAST_JAW,
     SPINDLE_SPEED,
 )
-from sim.assessment.verdicts.jaw import JAW_SEAT_STAYS_CLOSED, SERRATIONS
 from sim.assessment.verdicts.metal import WALL_BEHIND_THE_FACE, needed_wall
 from sim.assessment.verdicts.part import (
     DISPLACEMENT_AGAINST_WALL,
@@ -47,12 +47,12 @@ from sim.variants.contact import Fit
 from sim.variants.demand import Demanded, demanded, friction
 from sim.variants.grip import Gripped, boring_rest, gripped, left_at, permissible_speed
 from sim.variants.holding import Held
+from sim.variants.jaws import seat_lines
 from sim.variants.keys import JAW_MODULUS_SHARE, MODULUS_SHARE, Values
 from sim.variants.line import Line
 from sim.variants.places import place_lines
 from sim.variants.ready import Variants
 from sim.variants.result import FAIL, PASS, WARN
-from sim.variants.seat import Screwed, seated
 from sim.variants.travel import Sizes, travel_lines
 
 Floats = NDArray[np.float64]
@@ -110,7 +110,9 @@ def fit_of(index: int, values: Values, where: Sizes, diameter: Floats) -> Fit:
     return Fit(0.5 * diameter, where.out_of_round, *shares)
 
 
-def operation_lines(ready: Variants, batch: OperationBatch, values: Values, screw: Screwed) -> Iterator[Line]:
+def operation_lines(
+    ready: Variants, batch: OperationBatch, values: Values, screw: Screwed[Floats]
+) -> Iterator[Line]:
     """Yield the verdicts of an operation."""
     yield from _part_lines(ready, batch, values)
     yield from place_lines(ready.operations[batch.index].places, values, batch.where)
@@ -118,10 +120,7 @@ def operation_lines(ready: Variants, batch: OperationBatch, values: Values, scre
     yield from _grip_lines(ready, batch, values)
     yield from _friction_lines(ready, batch, values)
     yield from _cut_lines(ready, batch, values)
-    stage = ready.operations[batch.index].figures.operation.name
-    seat = seated(ready, batch.index, batch.grip, batch.where.grip_travel, screw)
-    yield Line(JAW_SEAT_STAYS_CLOSED, stage, seat.gaping, np.ones(values.count))
-    yield Line(SERRATIONS, stage, seat.serrations, np.full(values.count, 1.5))
+    yield from seat_lines(ready, batch.index, values, batch.grip, batch.where.grip_travel, screw)
 
 
 def _part_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:

@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from meshes.mass import mass_properties
 from sim.assessment.bodies import WALL
+from sim.assessment.jaws import TopJaw, top_jaw
 from sim.assessment.machining import worst_cuts
 from sim.assessment.operation import turning_masses
 from sim.assessment.results import Assessment, CutDemand, OperationFigures
@@ -31,11 +31,9 @@ TRAVEL_STEP = 0.05  # mm between the travels at which solids are compared
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class TopJaw:
-    """A bored soft jaw: mass (kg), height of its centroid (mm), and its radius at travel 0 and change per mm."""
+class TopRadius:
+    """Radius of a bored soft jaw's centroid at travel 0 and its change per mm, mm."""
 
-    mass: float
-    height: float
     radius: float
     radius_per_travel: float
 
@@ -93,7 +91,8 @@ class Variants:
 
     assessment: Assessment
     operations: tuple[ReadyOperation, ...]
-    top: TopJaw
+    jaw: TopJaw
+    top: TopRadius
     notes: Notes
 
     @property
@@ -117,14 +116,13 @@ def variants(assessment: Assessment, contact: type[ContactTables] = ContactTable
         If outline, face and jaw of an operation do not fit together.
     """
     parts = assessment.parts
-    top = mass_properties(parts.bored, parts.jaw_material.density)
     # The first turning mass is the soft jaw; all radii are linear in the travel.
     at_rest, moved = (turning_masses(parts, travel) for travel in (0.0, 1.0))
     first, slope = at_rest[0].radius, moved[0].radius - at_rest[0].radius
     moments = [spin.centrifugal_moment(masses) for masses in (at_rest, moved)]
     notes = Notes()
     operations = tuple(_operation(assessment, f, moments, contact, notes) for f in assessment.operations)
-    return Variants(assessment, operations, TopJaw(top.mass, float(top.centroid[2]), first, slope), notes)
+    return Variants(assessment, operations, top_jaw(parts), TopRadius(first, slope), notes)
 
 
 def _operation(

@@ -5,20 +5,29 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from meshes.mass import mass_properties
+from sim.assessment.jaws import (
+    CLOSED,
+    SERRATION_FACTOR,
+    SHOWN,
+    own_pulls,
+    rotor_mass,
+    screwed_as_stated,
+    seated,
+    top_jaw,
+    unbalance,
+    unlike,
+)
 from sim.assessment.results import OperationFigures, Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base import tables
 from sim.base.rounding import at_most_text, near
-from sim.contact.face import JAW_ANGLES_RAD
-from sim.mechanics import balance, screws, spin
+from sim.mechanics import balance, screws
 from sim.setup import seat
 from sim.setup.metal import walls
-from sim.setup.parts import Parts, head_seat, head_underside, inner_end_radius, nut_top, screw_dimensions
+from sim.setup.parts import Parts, head_underside, inner_end_radius, nut_top, screw_dimensions
 
 STAGE = "jaws"
 NUT_TENSILE = 800.0  # MPa, quenched and tempered T-nut (common practice, no source)
-SEAT_FRICTION = 0.12  # low value of steel on steel, clean (common practice, no source)
 LEAST_SCREWS = 2  # of a jaw (common practice, no source)
 
 UNBALANCE = Rule(
@@ -133,7 +142,7 @@ def jaw_verdicts(parts: Parts) -> Iterator[Verdict]:
     yield _past_master(parts)
     if len(parts.scenario.soft_jaw.screws.positions) < LEAST_SCREWS:
         yield _few_screws(parts)
-    if any(parts.scenario.soft_jaw.serrations_off) or any(parts.scenario.soft_jaw.mass_differences):
+    if unlike(parts.scenario):
         yield _unbalance(parts)
 
 
@@ -142,54 +151,12 @@ def seat_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     yield from _seat(parts, figures)
 
 
-def preload(parts: Parts) -> screws.Preload:
-    """Return the preload of one jaw screw."""
-    stated = parts.scenario.soft_jaw.screws
-    thread = tables.thread(stated.thread)
-    return screws.preload(
-        stated.torque,
-        thread,
-        tables.property_class(stated.property_class, thread.diameter),
-        stated.hole_diameter,
-        stated.thread_friction,
-        stated.head_friction,
-        tables.tightening(stated.tightening),
-    )
-
-
-def seat_reach(parts: Parts) -> float:
-    """Return how far beyond a screw's axis its preload presses the seat, mm."""
-    stated = parts.scenario.soft_jaw.screws
-    bearing = screws.bearing_diameter(tables.thread(stated.thread), stated.washer_diameter)
-    return screws.seat_reach(bearing, head_seat(parts.scenario))
-
-
-def seat_width(parts: Parts) -> float:
-    """Return the width over which the serrations bear, less the T-slot, mm."""
-    master = parts.scenario.master_jaw
-    return min(parts.scenario.soft_jaw.width, master.width) - master.slot_neck_width
-
-
-def own_pulls(parts: Parts, figures: OperationFigures) -> tuple[float, float, float]:
-    """Return the centrifugal force of each soft jaw alone at the highest speed of an operation, N."""
-    top = mass_properties(parts.bored, parts.jaw_material.density)
-    radius = inner_end_radius(parts.scenario, figures.grip_travel) + float(top.centroid[0])
-    speed = figures.operation.gripping.speed_high
-    first, second, third = (
-        spin.centrifugal_force((top.mass + more) * radius, speed)
-        for more in parts.scenario.soft_jaw.mass_differences
-    )
-    return (first, second, third)
-
-
 def _screws(parts: Parts) -> Iterator[Verdict]:
     stated = parts.scenario.soft_jaw.screws
     thread = tables.thread(stated.thread)
     strength = tables.property_class(stated.property_class, thread.diameter)
-    force = preload(parts)
-    allowed = screws.allowed_torque(
-        thread, strength, stated.hole_diameter, stated.thread_friction, stated.head_friction
-    )
+    found = screwed_as_stated(parts.scenario)
+    force, allowed, bearing = found.preload, found.allowed_torque, found.head_pressure
     size = f"{stated.thread} {stated.property_class}"
     yield SCREW_TORQUE.verdict(
         STAGE,
@@ -198,7 +165,6 @@ def _screws(parts: Parts) -> Iterator[Verdict]:
         message=f"{size}: preload {force.least / 1000:.1f} to {force.largest / 1000:.1f} kN a screw.",
         advice=f"Tighten to {at_most_text(allowed / 1000, 0)} N m or less, or use a higher property class.",
     )
-    bearing = screws.head_pressure(force.largest, thread, stated.hole_diameter, stated.washer_diameter)
     yield PRESSURE_UNDER_THE_HEAD.verdict(
         STAGE,
         bearing,
@@ -224,56 +190,30 @@ def _screws(parts: Parts) -> Iterator[Verdict]:
 
 def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     scenario, stage = parts.scenario, figures.operation.name
-    stated = scenario.soft_jaw.screws
-    force = preload(parts)
-    top = mass_properties(parts.bored, parts.jaw_material.density)
-    outside = parts.direction == "outside"
-    # The worst of standstill and speed. Inside all that is gained counts. Outside speed takes grip away, but a yielding
-    # part keeps nearly all of it, so its loss is no relief here: the jaw's own pull comes on top of the grip at rest.
-    sign, grip = 1.0 if outside else -1.0, figures.grip
-    places, reach, joints, along = seat.seats(scenario), seat_reach(parts), [], grip.largest_per_jaw
-    for place, pull in zip(places, own_pulls(parts, figures), strict=True):
-        # Along the serrations a jaw that is pushed outward at rest is pulled outward by its own mass, too.
-        along = max(along, grip.largest_per_jaw + pull if outside else 0.0)
-        moments = (
-            screws.tipping_moment(sign * grip.rest_per_jaw, figures.zone.middle),
-            screws.tipping_moment(
-                sign * grip.largest_per_jaw, figures.zone.middle, pull, float(top.centroid[2])
-            ),
-        )
-        joints += [
-            screws.joint(
-                m,
-                [force.least] * len(stated.positions),
-                [position - place.inner for position in place.screws],
-                place.length,
-                reach,
-                (place.far_inner, place.free_outer),
-            )
-            for m in moments
-        ]
-    worst = min(joints, key=lambda j: j.gaping_factor)
+    grip, speed, top = figures.grip, figures.operation.gripping.speed_high, top_jaw(parts)
+    found = seated(
+        parts,
+        top,
+        figures.zone.middle,
+        grip.rest_per_jaw,
+        grip.largest_per_jaw,
+        own_pulls(scenario, top, figures.grip_travel, speed),
+        screwed_as_stated(scenario).preload.least,
+    )
+    gaping, lifting = found.gaping_factor, min(found.worst.lifting_factor, SHOWN)
     yield JAW_SEAT_STAYS_CLOSED.verdict(
         stage,
-        min(worst.gaping_factor, 99.0),
-        1.0,
-        message=f"the seat gapes at {near(min(worst.gaping_factor, 99.0), 1.0, 1)} times, the jaw lifts at "
-        f"{near(min(worst.lifting_factor, 99.0), 1.0, 1)} times the tipping moment.",
+        gaping,
+        CLOSED,
+        message=f"the seat gapes at {near(gaping, CLOSED, 1)} times, the jaw lifts at {near(lifting, CLOSED, 1)} times "
+        "the tipping moment.",
         advice="Use lower jaws or larger screws.",
     )
-    bearing = min(place.length for place in places)
-    teeth = screws.serrations(
-        along,
-        worst.clamping,
-        bearing,
-        seat_width(parts),
-        screws.shear_yield(min(parts.jaw_material.yield_strength, 400.0)),
-        SEAT_FRICTION,
-    )
+    bearing, teeth = min(place.length for place in seat.seats(scenario)), found.teeth
     yield SERRATIONS.verdict(
         stage,
-        min(teeth.shear_factor, teeth.climbing_factor, 99.0),
-        1.5,
+        found.teeth_factor,
+        SERRATION_FACTOR,
         message=f"{bearing:.0f} mm of the jaw rest on the master jaw: shear {teeth.shear_stress:.0f} MPa; friction "
         f"would carry {teeth.friction_share:.0%}.",
         advice="Raise the screw torque within its limit or seat the jaw on more serrations.",
@@ -352,19 +292,10 @@ def _few_screws(parts: Parts) -> Verdict:
 def _unbalance(parts: Parts) -> Verdict:
     """Judge the unbalance of jaws that differ in mass or place, at the highest speed of all operations."""
     scenario = parts.scenario
-    jaw, pitch = scenario.soft_jaw, scenario.chuck.serration_pitch
-    top = mass_properties(parts.bored, parts.jaw_material.density)
-    radius = inner_end_radius(scenario, scenario.boring.travel) + float(top.centroid[0])
-    offsets = []
-    for angle, off, more in zip(JAW_ANGLES_RAD, jaw.serrations_off, jaw.mass_differences, strict=True):
-        moment = (top.mass + more) * (radius + off * pitch)
-        offsets.append(balance.OffsetMass(1.0, moment * math.cos(angle), moment * math.sin(angle)))
-    found = balance.unbalance(offsets).amount
-    steel = tables.STEEL_DENSITY
-    rotor = mass_properties(parts.body, steel).mass
-    rotor += 3.0 * (top.mass + mass_properties(parts.master, steel).mass) + sum(jaw.mass_differences)
+    top = top_jaw(parts)
+    found = unbalance(scenario, top)
     speed = max(o.gripping.speed_high for o in scenario.operations)
-    permissible = balance.permissible_unbalance(rotor, speed)
+    permissible = balance.permissible_unbalance(rotor_mass(parts, top), speed)
     return UNBALANCE.verdict(
         STAGE,
         found,

@@ -9,12 +9,11 @@ import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
+from sim.assessment.jaws import screwed_as_stated
 from sim.assessment.results import BoringFigures, OperationFigures, Verdict
-from sim.assessment.verdicts.jaw import preload
 from sim.assessment.verdicts.rule import Rule
-from sim.base import tables
 from sim.base.rounding import near
-from sim.mechanics.screws import bearing_diameter, shear_yield
+from sim.mechanics.screws import shear_yield
 from sim.setup.metal import LEAST_SEAT, fixture_seat, least_floor, wall_behind
 from sim.setup.parts import GRIPPED_WITHIN, Parts, head_seat, section
 from sim.setup.rebore import END_WALL, FRESH
@@ -123,10 +122,7 @@ def _floor(parts: Parts) -> Verdict:
 
 def _under_head(parts: Parts) -> Verdict:
     """Judge whether a screw's head would shear through the metal under it, along the rim that it presses."""
-    stated = parts.scenario.soft_jaw.screws
-    rim = math.pi * bearing_diameter(tables.thread(stated.thread), stated.washer_diameter)
-    under = head_seat(parts.scenario)
-    stress = preload(parts).largest / (rim * under)
+    under, stress = head_seat(parts.scenario), screwed_as_stated(parts.scenario).head_shear
     limit = shear_yield(parts.jaw_material.yield_strength)
     return METAL_UNDER_THE_SCREW_HEAD.verdict(
         JAWS,

@@ -210,10 +210,12 @@ def test_a_thin_seat_under_the_heads_fails(judge: Judge) -> None:
     """7 mm under M14 heads of 20.17 mm bearing (ISO 4762, dw min): preload over pi 20.17 7 mm2, yield / sqrt 3."""
     found = one(judge(HUB, {"soft_jaw.screws.counterbore_depth": "44.2 mm"}), UNDER)
     assert found.status == "fail"
-    from sim.assessment.verdicts.jaw import preload
+    from sim.assessment.jaws import screwed_as_stated
 
     parts = judge(HUB).parts
-    assert found.value == pytest.approx(preload(parts).largest / (math.pi * 20.17 * 5.8), rel=1e-3)
+    assert found.value == pytest.approx(
+        screwed_as_stated(parts.scenario).preload.largest / (math.pi * 20.17 * 5.8), rel=1e-3
+    )
     assert found.limit == pytest.approx(parts.jaw_material.yield_strength / math.sqrt(3.0))
 
 
