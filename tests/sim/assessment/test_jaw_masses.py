@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import cmath
 import math
 from collections.abc import Callable
 
@@ -10,6 +11,7 @@ import pytest
 from sim.assessment.operation import turning_masses, uncommon_masses
 from sim.assessment.results import Assessment, Verdict
 from sim.assessment.stages import assess
+from sim.assessment.verdicts.jaw import jaw_verdicts, own_pulls
 from sim.base.errors import ScenarioError
 from sim.mechanics.spin import centrifugal_moment
 from sim.scenario import Scenario
@@ -59,6 +61,41 @@ def test_a_heavier_jaw_counts_as_a_third_for_all_and_the_rest_alone(varied: Vari
     plain, heavy = (centrifugal_moment(turning_masses(build(s), 3.0)) for s in (varied(HUB), scenario))
     radius = turning_masses(build(scenario), 3.0)[0].radius
     assert heavy - plain == pytest.approx(0.2 * radius)
+
+
+def test_each_jaw_keeps_its_own_mass(varied: Varied) -> None:
+    """Three unlike jaws in their order: beyond the mean of 200 g, and their pulls of m r omega^2 at 1000 rev/min."""
+    scenario = varied(HUB, {"soft_jaw.mass_differences": ["0 g", "100 g", "500 g"]})
+    assert uncommon_masses(scenario) == pytest.approx((-0.2, -0.1, 0.3))
+    found = assess(scenario, contact_model="foundation")
+    figures = found.operations[0]
+    pulls = own_pulls(found.parts, figures)
+    radius = turning_masses(found.parts, figures.grip_travel)[0].radius
+    omega = 1000.0 * math.pi / 30.0
+    assert pulls[1] - pulls[0] == pytest.approx(0.1 * 1e-3 * radius * omega**2)
+    assert pulls[2] - pulls[0] == pytest.approx(0.5 * 1e-3 * radius * omega**2)
+
+
+@pytest.mark.parametrize(
+    ("off", "masses"),
+    [((0, 1, 0), (0, 0, 60)), ((0, 1, 0), (0, 60, 0)), ((1, 0, 0), (0, 0, 60)), ((-1, 0, 2), (10, 40, 0))],
+)
+def test_unbalance_takes_place_and_mass_of_the_same_jaw(
+    varied: Varied, off: tuple[int, int, int], masses: tuple[int, int, int]
+) -> None:
+    """Vector sum of m r of three jaws at 0, 120 and 240 deg: a mass on the jaw that stands off weighs otherwise."""
+    changes = {"soft_jaw.serrations_off": list(off), "soft_jaw.mass_differences": [f"{m} g" for m in masses]}
+    scenario = varied(HUB, changes)
+    parts = build(scenario)
+    own = parts.bored.volume * 7.85e-6  # kg of steel, mm^3
+    radius = turning_masses(parts, scenario.boring.travel)[0].radius
+    moments = [
+        1e3 * (own + 1e-3 * m) * (radius + o * scenario.chuck.serration_pitch)
+        for o, m in zip(off, masses, strict=True)
+    ]
+    total = sum(u * cmath.exp(2j * math.pi * k / 3.0) for k, u in enumerate(moments))
+    found = [v for v in jaw_verdicts(parts) if v.name == "unbalance"]
+    assert [v.value for v in found] == pytest.approx([abs(total)], rel=1e-6)
 
 
 @pytest.mark.parametrize("masses", [["300 g"] * 3, ["300 g", "0 g", "0 g"], ["0 g", "2 kg", "1 kg"]])

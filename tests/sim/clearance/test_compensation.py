@@ -5,6 +5,7 @@ Which side G41 and G42 mean is that of ISO 6983-1 (from memory, not verified).
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import pytest
@@ -15,7 +16,7 @@ from meshes import insert as inserts
 from meshes.boring_bar import BoringBar
 from sim.clearance.check import check
 from sim.clearance.compensation import Nose
-from sim.clearance.path import Move
+from sim.clearance.path import Move, arc_points
 from sim.clearance.program import Reading, read
 from sim.clearance.tool import boring_tool
 from sim.clearance.words import ProgramError
@@ -65,6 +66,39 @@ class TestCompensation:
         assert face.end == corner.start
         assert flank.start == corner.end
         assert off.end == (40.0, 0.0)
+
+    @pytest.mark.parametrize(
+        ("text", "turn", "contour"),
+        [
+            ("G0 X10 Z20\nG42 G1 X20 Z10\nX30\nZ0\nG40 X40 Z0", 90.0, [(20, 10), (30, 10), (30, 0)]),
+            ("G0 X40 Z-10\nG41 G1 X30 Z0\nZ10\nX20\nG40 X10 Z20", 90.0, [(30, 0), (30, 10), (20, 10)]),
+            ("G0 X10 Z20\nG42 G1 X20 Z10\nX30\nX40 Z0\nG40 X50 Z0", 45.0, [(20, 10), (30, 10), (40, 0)]),
+            ("G0 X50 Z-10\nG41 G1 X40 Z0\nX30 Z10\nX20\nG40 X10 Z20", 45.0, [(40, 0), (30, 10), (20, 10)]),
+        ],
+    )
+    def test_the_short_way_round_a_corner(
+        self, text: str, turn: float, contour: list[tuple[float, float]]
+    ) -> None:
+        """The centre turns by as much as the contour, never through the metal: always a nose radius away from it."""
+        corners = [move for move in self.moves(text) if move.centre is not None]
+        assert len(corners) == 1
+        corner = corners[0]
+        assert corner.centre is not None
+        begin, end = (
+            math.atan2(p[0] - corner.centre[0], p[1] - corner.centre[1]) for p in (corner.start, corner.end)
+        )
+        sense = -1.0 if corner.clockwise else 1.0  # seen with z to the right and x up
+        swept = (sense * (end - begin)) % (2.0 * math.pi)
+        assert math.degrees(swept) == pytest.approx(turn)
+        line = shapely.LineString(contour)
+        for share in (0.0, 0.25, 0.5, 0.75, 1.0):
+            angle = begin + sense * share * swept
+            centre = (corner.centre[0] + 2.0 * math.sin(angle), corner.centre[1] + 2.0 * math.cos(angle))
+            assert line.distance(shapely.Point(centre)) == pytest.approx(2.0, abs=1e-6)
+        # The path that the check follows goes the same way: over so short a turn it is no longer than the arc.
+        points = arc_points(corner)
+        length = sum(math.dist(a, b) for a, b in itertools.pairwise(points))
+        assert length == pytest.approx(2.0 * math.radians(turn), rel=1e-2)
 
     def test_left_of_a_motion_outwards_is_towards_the_chuck(self) -> None:
         """Seen with z right and x up, moving up (+x), left is -z."""

@@ -137,3 +137,82 @@ def test_result_owns_its_arrays():
 def test_closing_force_must_close(force):
     with pytest.raises(ValueError, match="closing_force_n"):
         GripLoad(force)
+
+
+def on_the_part(result):
+    """Sums of the cells' forces on the part, (2,), and of their moments about the middle of the height, (2,)."""
+    force = result.pressure_mpa * result.grid.areas_mm2
+    turn = result.grid.angles_rad + np.array([0.0, 2.0, 4.0])[:, None, None] * math.pi / 3.0
+    inward = -1.0 if not result.grid.inside else 1.0
+    x, y = inward * force * np.cos(turn), inward * force * np.sin(turn)
+    z = (result.grid.heights_mm - 25.0)[:, None]
+    # r x F with r = (.., .., z): about x it is -z Fy, about y it is z Fx; Fz is 0.
+    return np.array([x.sum(), y.sum()]), np.array([-(z * y).sum(), (z * x).sum()])
+
+
+def inside_setup(**more):
+    bush = TurnedPart([(50.0, 10.0), (60.0, 10.0), (60.0, 40.0), (50.0, 40.0)], *STEEL)
+    jaw = JawBlock(back_radius_mm=10.0, height_mm=40.0, modulus_mpa=210e3, poisson=0.3)
+    return replace(setup(inside=True, **more), part=bush, jaw=jaw)
+
+
+@pytest.mark.parametrize("made", [setup, inside_setup])
+@pytest.mark.parametrize("moment", [(4e4, 0.0), (0.0, 4e4), (-3e4, 2e4), (2e4, -3e4)])
+def test_the_part_tilts_with_the_moment_and_the_jaws_balance_it(made, moment):
+    """Statics of the part with vectors: what the cells press and what loads it add up to nothing, also about x.
+
+    A load does work on what it moves (Clapeyron), so shift and tilt go with force and moment.
+    """
+    push = (700.0, -400.0)
+    result = press(made(load=GripLoad(60e3, side_load_n=push, moment_nmm=moment)))
+    force, turning = on_the_part(result)
+    assert force == pytest.approx(-np.array(push), abs=1e-3)
+    assert turning == pytest.approx(-np.array(moment), abs=0.1)
+    assert result.part_tilt_rad @ np.array(moment) > 0.0
+    assert result.part_shift_mm @ np.array(push) > 0.0
+
+
+@pytest.mark.parametrize("made", [setup, inside_setup])
+def test_a_back_face_that_holds_the_part_square_bears_what_the_jaws_do_not(made):
+    load = GripLoad(60e3, side_load_n=(500.0, 300.0), moment_nmm=(3e4, -2e4))
+    result = press(replace(made(load=load), hold_square=True))
+    _, turning = on_the_part(result)
+    assert result.part_tilt_rad == pytest.approx(0.0)
+    assert turning + result.square_moment_nmm == pytest.approx(-np.array(load.moment_nmm), abs=0.1)
+    assert np.abs(result.square_moment_nmm).min() > 1e3
+
+
+@pytest.mark.parametrize("made", [setup, inside_setup])
+@pytest.mark.parametrize("pivot", [-20.0, 22.0, 60.0])
+def test_a_jaw_tilts_by_its_moment_about_the_guideway(made, pivot):
+    """Each jaw's own balance: its cells' forces along the travel times their height over the guideway's middle.
+
+    Above the pivot the part presses the jaw's top away from itself; below it the jaw's foot goes, its top comes.
+    """
+    stiffness = 2e9
+    result = press(made(guide=JawGuide(tilt_stiffness_nmm_per_rad=stiffness, guide_height_mm=pivot)))
+    along = result.pressure_mpa * result.grid.areas_mm2 * np.cos(result.grid.angles_rad)
+    lever = result.grid.heights_mm[:, None] - pivot
+    moments = np.array([(face * lever).sum() for face in along])
+    assert np.all(np.sign(moments) == (1.0 if pivot < 25.0 else -1.0))
+    assert result.jaw_tilt_rad == pytest.approx(moments / stiffness, rel=1e-9)
+    # It yields where it is pressed: the pressure moves towards the height of the pivot.
+    by_height = along[0].sum(axis=1) / result.grid.areas_mm2.sum(axis=1)
+    assert (by_height[0] > by_height[-1]) == (pivot < 25.0)
+
+
+@pytest.mark.parametrize(("made", "away"), [(setup, 1.0), (inside_setup, -1.0)])
+def test_a_jaws_drive_yields_to_the_part_and_to_its_own_pull(made, away):
+    """Hooke's law of one jaw's spring: the part presses it away from itself, its mass pulls it off the spindle.
+
+    Outside both go the same way; inside the pull is towards the part.
+    """
+    pull, stiffness = 900.0, 1e5
+    load = GripLoad(60e3, jaw_outward_force_n=(pull, 0.0, 0.0))
+    result = press(made(load=load, guide=JawGuide(radial_stiffness_n_per_mm=stiffness)))
+    # Along the jaw, away from the spindle: the part's push and the mass's pull, and the spring's yield to both.
+    outward = away * result.grip_n + np.array([pull, 0.0, 0.0])
+    assert away * result.jaw_travel_mm == pytest.approx(outward / stiffness, rel=1e-12)
+    change = away * (result.jaw_travel_mm[0] - result.jaw_travel_mm[1])
+    assert 0.0 < change < pull / stiffness  # off the spindle, less what the part gives or takes
+    assert (result.grip_n[0] < result.grip_n[1]) == (away > 0.0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 import numpy as np
@@ -128,3 +129,88 @@ def test_a_chuck_with_points_is_scaled_against_them(
     found = fitted(setup)
     assert found.scale.low <= 0.8 <= found.scale.high
     assert found.friction.low <= 0.1 <= found.friction.high
+
+
+def straight_line(abscissa: list[float], force: list[float]) -> Gauged:
+    """Readings for which the model is the straight line of every textbook: scale the intercept, loss the slope."""
+    count = len(force)
+    readings = Readings(
+        pressure=np.ones(count),
+        speed=np.arange(count, dtype=float),
+        height=np.linspace(20.0, 80.0, count),
+        force=np.array(force),
+        line=np.arange(2, count + 2),
+    )
+    return Gauged(
+        readings=readings,
+        scaled="efficiency",
+        stated_scale=12.0,
+        stated_friction=0.1,
+        stated_loss=1.0,
+        stated_stiffness=1e5,
+        largest_friction=1.0,
+        pull=np.ones(count),
+        place=np.zeros(count, dtype=np.intp),
+        shares=lambda _: np.ones(1),
+        centrifugal=np.array(abscissa),
+    )
+
+
+X, Y = [-5.0, -3.0, -1.0, 1.0, 3.0, 5.0], [2.0, 5.0, 8.0, 13.0, 14.0, 18.0]
+
+
+def test_a_straight_line_by_hand() -> None:
+    """Ordinary least squares of six points: four degrees of freedom, whatever is held beside them.
+
+    Sxx = 70, Sxy = 112, mean 10: slope 1.6, intercept 10. Residuals 0, -0.2, -0.4, 1.4, -0.8, 0: their squares add up
+    to 2.8, so s^2 = 0.7. Student's t for 4 degrees and 95 % is 2.776 (any table).
+    """
+    found = fitted(straight_line(X, Y), {"friction": 0.1})
+    assert found.freedom == 4
+    assert found.scatter == pytest.approx(math.sqrt(0.7))
+    assert (found.scale.value, found.loss.value) == pytest.approx((10.0, 1.6))
+    for estimate, error in ((found.scale, math.sqrt(0.7 / 6.0)), (found.loss, math.sqrt(0.7 / 70.0))):
+        half = 2.776 * error
+        assert estimate.high - estimate.value == pytest.approx(half, rel=3e-4)
+        assert estimate.value - estimate.low == pytest.approx(half, rel=3e-4)
+    # A stated intercept of 12 is off by 2 / sqrt(0.7 / 6) = 5.855 of its errors: t^2 is F with 1 and 4 degrees.
+    assert found.stated_probability == pytest.approx(2.0 * stats.t.sf(2.0 / math.sqrt(0.7 / 6.0), 4))
+
+
+def test_a_line_through_a_known_intercept_has_one_degree_more() -> None:
+    """With the scale held at 10 the same line is found; one unknown of six readings leaves five degrees.
+
+    Student's t for 5 degrees and 95 % is 2.571 (any table).
+    """
+    found = fitted(straight_line(X, Y), {"friction": 0.1, "scale": 10.0})
+    assert found.freedom == 5
+    assert found.scatter == pytest.approx(math.sqrt(2.8 / 5.0))
+    assert found.loss.high - found.loss.value == pytest.approx(2.571 * math.sqrt(2.8 / 5.0 / 70.0), rel=3e-4)
+    assert found.scale.held
+    assert found.stated_probability == 1.0  # nothing was left to compare
+
+
+def test_against_scipys_regression() -> None:
+    rng = np.random.default_rng(5)
+    x = np.linspace(-3.0, 9.0, 9)
+    force = 40.0 + 2.5 * x + rng.normal(0.0, 2.0, 9)
+    line = stats.linregress(x, force)
+    found = fitted(straight_line(x.tolist(), force.tolist()), {"friction": 0.1})
+    assert (found.scale.value, found.loss.value) == pytest.approx((line.intercept, line.slope))
+    t = 2.3646  # Student, 7 degrees, 95 % (any table)
+    assert found.loss.high - found.loss.low == pytest.approx(2.0 * t * line.stderr, rel=1e-4)
+    assert found.scale.high - found.scale.low == pytest.approx(2.0 * t * line.intercept_stderr, rel=1e-4)
+
+
+def test_three_unknowns_of_eighteen_readings(hub: Parts, taken: Callable[..., Gauged]) -> None:
+    """The mean square about the fit is the gauge's variance: chi-square of 15 degrees a seed, 99.9 % of 100 seeds."""
+    scatters = []
+    for seed in range(100):
+        found = fitted(taken(hub, seed=seed, scatter=100.0))
+        if not found.reasons:
+            assert found.freedom == 15
+            scatters.append(found.scatter)
+    count = 15 * len(scatters)
+    assert len(scatters) > 80
+    low, high = stats.chi2.interval(0.999, count)
+    assert low <= count * float(np.mean(np.square(scatters))) / 100.0**2 <= high
