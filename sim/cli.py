@@ -113,6 +113,9 @@ app.command()(studies.study)
 
 def main() -> None:
     """Run the command and end with its exit status; only what has been judged (or compared, or fitted) ends in 1."""
+    # This process is the command's own, and numpy is not loaded yet: BLAS then starts no threads, which the small
+    # matrices of a setup would only wait for. What is set by the user holds.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     raise SystemExit(_status())
 
 

@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+import sim
+
 TOP_LEVEL = {
     "README.md",
     "DEVELOPERS.md",
@@ -129,12 +131,75 @@ def test_units_leave_dask_alone(root: Path) -> None:
     assert "dask" in loaded(root, code)
 
 
-@pytest.mark.xfail(
-    strict=True, reason="sim/__init__.py imports every stage at once, which every command waits for"
-)
+LITTLE = 300  # modules; typer takes some 130 of them, a setup with its solids and solvers 1,200
+
+
 def test_the_command_starts_with_little(root: Path) -> None:
     """`--help`, a completion or a refused file need neither solids nor solvers; design: pint only for a scenario."""
-    assert loaded(root, "import sim.cli").isdisjoint(("pint", "trimesh", "scipy", "skfem"))
+    code = f"import sim.cli, sys\nassert len(sys.modules) < {LITTLE}, len(sys.modules)"
+    assert loaded(root, code).isdisjoint(("pint", "trimesh", "scipy", "skfem", "numpy"))
+
+
+def test_the_package_waits_for_what_is_asked(root: Path) -> None:
+    """`import sim` loads some of Python's own modules and none of its own, `sim.load` no contact and no judge."""
+    own = "{name for name in sys.modules if name.startswith('sim.')}"
+    found = loaded(
+        root,
+        "import sys\nbefore = set(sys.modules)\nimport sim\n"
+        f"assert not {own}, {own}\n"
+        "assert len(set(sys.modules) - before) < 60, set(sys.modules) - before\n"
+        "assert {'assess', 'load'} <= set(dir(sim))\n"
+        "assert sim.load is sys.modules['sim.setup.loading'].load\n"
+        f"assert not {{name for name in {own} if name.startswith(('sim.assessment', 'sim.contact'))}}, {own}\n",
+    )
+    assert "skfem" not in found
+
+
+def test_a_name_that_the_package_does_not_have() -> None:
+    assert not hasattr(sim, "asses")
+    with pytest.raises(ImportError, match="asses"):
+        exec("from sim import asses")  # noqa: S102
+
+
+THREADS = (
+    "import os\nos.environ.pop('OPENBLAS_NUM_THREADS', None)\nbefore = dict(os.environ)\n"
+    "def blas():\n"
+    "    import threadpoolctl\n"
+    "    return [p['num_threads'] for p in threadpoolctl.threadpool_info() if p['user_api'] == 'blas']\n"
+)
+
+
+def test_the_environment_is_left_alone(root: Path) -> None:
+    """A program that imports the package keeps its environment and the threads of its own linear algebra."""
+    loaded(
+        root,
+        THREADS + "import numpy.linalg, scipy.linalg, threadpoolctl\n"
+        "threadpoolctl.threadpool_limits(3, 'blas')\n"
+        "import sim\n"
+        "assert dict(os.environ) == before\n"
+        "within = []\n"
+        "sim.assess(sim.load('scenarios/cast_hub_on_ring.toml'), lambda _: within.append(blas()), 'foundation')\n"
+        "assert dict(os.environ) == before\n"
+        "assert within and all(set(found) == {1} for found in within), within\n"
+        "assert set(blas()) == {3}, blas()\n",
+    )
+
+
+@pytest.mark.parametrize(("given", "threads"), [(None, 1), ("2", 2)], ids=["not set", "set by the user"])
+def test_a_commands_blas_has_one_thread(root: Path, given: str | None, threads: int) -> None:
+    """The command's process is its own: BLAS does not even start threads, unless the user says so."""
+    loaded(
+        root,
+        THREADS + f"given = {given!r}\n"
+        "if given: os.environ['OPENBLAS_NUM_THREADS'] = given\n"
+        "os.environ.pop('OMP_NUM_THREADS', None)\n"
+        "import contextlib, io, sys\nfrom sim.cli import main\n"
+        "sys.argv = ['chuckscene', 'schema']\n"
+        "with contextlib.redirect_stdout(io.StringIO()), contextlib.suppress(SystemExit):\n    main()\n"
+        "import numpy.linalg\n"
+        f"assert max(blas()) <= {threads}, blas()\n"
+        f"assert os.environ['OPENBLAS_NUM_THREADS'] == '{threads}'\n",
+    )
 
 
 @pytest.mark.parametrize("arguments", [("check",), ("check", "--json")], ids=["table", "json"])

@@ -11,12 +11,14 @@ from sim.assessment.not_judged import not_judged
 from sim.assessment.operation import grip_part
 from sim.assessment.results import Assessment
 from sim.assessment.verdicts.judge import in_order, judge
+from sim.base.threads import one_blas_thread
 from sim.scenario import Scenario
 from sim.setup import parts
 
 __all__ = ["assess"]
 
 
+@one_blas_thread()
 def assess(
     scenario: Scenario,
     progress: Callable[[str], None] | None = None,

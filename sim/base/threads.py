@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from typing import TypeVar
+from contextlib import contextmanager
+from threading import Lock
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
+from threadpoolctl import threadpool_limits
 
 Item = TypeVar("Item")
 Result = TypeVar("Result")
 FEW = 64  # parts; fewer are not worth a thread
+
+_lock = Lock()
+_running: list[object] = []  # computations that keep BLAS to one thread now
+_limit: list[Any] = []  # what threadpoolctl gives back after them
 
 
 def workers() -> int:
@@ -31,3 +38,25 @@ def each(function: Callable[[Item], Result], items: Sequence[Item]) -> list[Resu
 def shares(count: int) -> list[NDArray[np.int64]]:
     """Return the numbers 0 .. count - 1 in as many runs as there are processors (one if they are few)."""
     return np.array_split(np.arange(count), workers() if count >= FEW else 1)
+
+
+@contextmanager
+def one_blas_thread() -> Iterator[None]:
+    """Keep BLAS to one thread while this lasts, whoever loaded it, and give back what was there before.
+
+    The matrices of one setup are small: BLAS threads only wait for each other, and a check takes up to twice as long,
+    beside other work far longer. The number of threads is one of the whole process, so computations side by side share
+    a limit: the first sets it, the last takes it away.
+    """
+    this = object()
+    with _lock:
+        if not _running:
+            _limit.append(threadpool_limits(1, user_api="blas"))
+        _running.append(this)
+    try:
+        yield
+    finally:
+        with _lock:
+            _running.remove(this)
+            if not _running:
+                _limit.pop().restore_original_limits()

@@ -33,6 +33,7 @@ from sim.assessment.verdicts.pockets import CLEAR_OF_THE_OTHER_STEP
 from sim.assessment.verdicts.rule import keys
 from sim.assessment.verdicts.seating import PART_CLEAR_OF_THE_CHUCK, PART_ON_ITS_BACK_FACE
 from sim.base.errors import ChuckSceneError
+from sim.base.threads import one_blas_thread
 from sim.scenario import Scenario
 from sim.scenario.changes import changed
 from sim.scenario.fields import ScenarioField, field_of
@@ -139,6 +140,7 @@ _ready: OrderedDict[tuple[str, str, Geometry], _Ready | None] = OrderedDict()
 _one_at_a_time = threading.Lock()  # a cluster's worker may run several threads
 
 
+@one_blas_thread()
 def judge_block(case: Case, block: Block, given: Solutions | None) -> Finished | Wanting:
     """Judge a block, or say which solutions it wants.
 
@@ -164,6 +166,7 @@ def judge_block(case: Case, block: Block, given: Solutions | None) -> Finished |
         return _finished(case, block, values, joined(block.count, parts))
 
 
+@one_blas_thread()
 def solve_nodes(case: Case, block: Block, geometry: Geometry, nodes: list[Node]) -> Solved:
     """Return solutions of a geometry that a block has."""
     with _one_at_a_time:
@@ -175,6 +178,7 @@ def solve_nodes(case: Case, block: Block, geometry: Geometry, nodes: list[Node])
         return Solved(geometry, {node: solve(ready.variants, node) for node in nodes})
 
 
+@one_blas_thread()
 def describe(case: Case) -> Description:
     """Judge a case's scenario as it stands, and say what its variants will have."""
     with _one_at_a_time:
