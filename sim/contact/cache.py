@@ -21,6 +21,7 @@ from pathlib import Path
 import numpy as np
 import scipy
 import shapely
+from platformdirs import user_cache_path
 
 import sim.base.threads
 from sim.contact.face import Floats
@@ -30,10 +31,11 @@ _SUM = "sum"  # entry with the digest of the others
 
 
 def default_cache() -> Path:
-    """Folder of the cache after the XDG base directory specification: $XDG_CACHE_HOME or ~/.cache."""
-    given = os.environ.get("XDG_CACHE_HOME", "")
-    root = Path(given) if Path(given).is_absolute() else Path.home() / ".cache"
-    return root / "chuckscene" / "contact"
+    """Folder of the cache where the system keeps such; on Linux $XDG_CACHE_HOME or ~/.cache by its specification."""
+    own = user_cache_path("chuckscene", appauthor=False)
+    if not own.is_absolute():  # of a relative $XDG_CACHE_HOME, which the specification says to ignore
+        own = Path.home() / ".cache" / "chuckscene"
+    return own / "contact"
 
 
 @cache

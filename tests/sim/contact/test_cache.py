@@ -13,6 +13,15 @@ from sim.contact.cache import cache_key, default_cache, maker, sources, store, s
 
 SHAPES = {"a": (2, 2), "b": (3,)}
 ARRAYS = {"a": np.eye(2), "b": np.arange(3.0)}
+SMALL = ContactSetup(
+    part=TurnedPart(np.array([[0.0, 0.0], [20.0, 0.0], [20.0, 30.0], [0.0, 30.0]]), 210_000.0, 0.3),
+    grip=GripGeometry(20.0, 20.0, 20.0, 0.0, 10.0, edge_chamfer_mm=0.5),
+    jaw=JawBlock(back_radius_mm=50.0, height_mm=20.0, modulus_mpa=210_000.0, poisson=0.3),
+    load=GripLoad(10_000.0),
+    model="elastic",
+    strips=8,
+    bands=2,
+)
 
 
 def test_what_is_stored_is_read(tmp_path):
@@ -69,6 +78,76 @@ def test_the_folder_follows_the_xdg_specification(monkeypatch, tmp_path):
     assert default_cache() == Path.home() / ".cache" / "chuckscene" / "contact"
     monkeypatch.delenv("XDG_CACHE_HOME")
     assert default_cache() == Path.home() / ".cache" / "chuckscene" / "contact"
+
+
+def test_other_systems_have_folders_of_their_own(monkeypatch, tmp_path):
+    """A folder named as on Linux is hidden from, or unknown to, the users of other systems."""
+    folder = tmp_path / "Library" / "Caches" / "chuckscene"
+    monkeypatch.setattr("sim.contact.cache.user_cache_path", lambda *_, **__: folder)
+    assert default_cache() == folder / "contact"
+
+
+@pytest.mark.parametrize("place", [0.0, 0.1, 0.25, 0.4, 0.5, 0.6, 0.75, 0.9, 1.0])
+def test_no_flipped_bit_gives_other_figures(tmp_path, place):
+    """Each bit of a byte anywhere in an entry, headers and checksum too: what was stored, or nothing."""
+    store(tmp_path, "key", ARRAYS)
+    path = tmp_path / "key.npz"
+    whole = path.read_bytes()
+    at = round(place * (len(whole) - 1))
+    for bit in range(8):
+        path.write_bytes(whole[:at] + bytes([whole[at] ^ 1 << bit]) + whole[at + 1 :])
+        read = stored(tmp_path, "key", SHAPES)
+        assert read is None or all(np.array_equal(read[name], ARRAYS[name]) for name in ARRAYS)
+
+
+def test_a_flipped_bit_in_a_figure_counts_as_none(tmp_path):
+    """Also where nothing else would notice: the archive's own sums are made anew, as by another program."""
+    store(tmp_path, "key", ARRAYS)
+    with np.load(tmp_path / "key.npz") as archive:
+        entries = {name: archive[name].copy() for name in archive.files}
+    entries["b"].view(np.uint8)[12] ^= 1
+    np.savez(tmp_path / "key.npz", **entries)
+    assert stored(tmp_path, "key", SHAPES) is None
+
+
+@pytest.mark.parametrize("kept", [0.0, 0.1, 0.5, 0.9, 0.999])
+def test_a_truncated_entry_counts_as_none(tmp_path, kept):
+    store(tmp_path, "key", ARRAYS)
+    path = tmp_path / "key.npz"
+    whole = path.read_bytes()
+    path.write_bytes(whole[: int(kept * len(whole))])
+    assert stored(tmp_path, "key", SHAPES) is None
+
+
+@pytest.mark.parametrize("damage", ["flipped", "truncated", "foreign", "of an older version"])
+def test_a_spoiled_entry_is_computed_anew_and_mended(tmp_path, damage, monkeypatch):
+    """The figures are those of an empty cache, and the entry is good again."""
+    before = prepare(SMALL, cache=tmp_path)
+    (path,) = tmp_path.glob("*.npz")
+    whole = path.read_bytes()
+    if damage == "flipped":
+        at = len(whole) // 2
+        path.write_bytes(whole[:at] + bytes([whole[at] ^ 16]) + whole[at + 1 :])
+    elif damage == "truncated":
+        path.write_bytes(whole[: len(whole) // 2])
+    else:
+        with np.load(path) as archive:
+            entries = {name: archive[name].copy() for name in archive.files}
+        if (
+            damage == "foreign"
+        ):  # another body's figures, of the same shapes and rightly signed for its own key
+            changed = {name: 2.0 * array for name, array in entries.items() if name != "sum"}
+            path.unlink()
+            store(tmp_path, "0" * 64, changed)
+            (tmp_path / f"{'0' * 64}.npz").rename(path)
+        else:  # before entries had a checksum
+            del entries["sum"]
+            np.savez(path, **entries)
+    after = prepare(SMALL, cache=tmp_path)
+    assert np.array_equal(before.total_mm_n, after.total_mm_n)
+    assert [p.name for p in tmp_path.iterdir()] == [path.name]
+    monkeypatch.setattr("sim.contact.elastic._computed", None)  # what is kept must be enough now
+    assert np.array_equal(prepare(SMALL, cache=tmp_path).total_mm_n, before.total_mm_n)
 
 
 @pytest.fixture
@@ -148,15 +227,7 @@ def test_without_source_nothing_is_known_again(monkeypatch):
 
 def test_a_changed_law_does_not_give_the_old_figures(tmp_path, changed_source, monkeypatch):
     """Hooke's law written anew as half as stiff: from a warm cache the part must come out twice as soft."""
-    setup = ContactSetup(
-        part=TurnedPart(np.array([[0.0, 0.0], [20.0, 0.0], [20.0, 30.0], [0.0, 30.0]]), 210_000.0, 0.3),
-        grip=GripGeometry(20.0, 20.0, 20.0, 0.0, 10.0, edge_chamfer_mm=0.5),
-        jaw=JawBlock(back_radius_mm=50.0, height_mm=20.0, modulus_mpa=210_000.0, poisson=0.3),
-        load=GripLoad(10_000.0),
-        model="elastic",
-        strips=8,
-        bands=2,
-    )
+    setup = SMALL
     before = prepare(setup, cache=tmp_path)
     assert np.array_equal(prepare(setup, cache=tmp_path).harmonics.band_mm, before.harmonics.band_mm)
     law = sim.contact.part.elastic_matrix
