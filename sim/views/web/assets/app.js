@@ -1,3 +1,4 @@
+// @ts-check
 "use strict";
 /* The page: its parts put together, and what happens when a slider, a step of the work or a verdict is chosen. */
 const App = (() => {
@@ -221,11 +222,11 @@ const App = (() => {
 
     /** Take in what the program says of the file; ask again what it did not answer while it was away. */
     function file(said) {
-      const away = s.file.lost;
+      const known = /** @type {Told} */ (s.file), away = known.lost; // only the program behind a page tells anything
       // The program repeats itself every few seconds as a sign of life: a picture that settles is not begun again for that.
-      if (Object.entries(said).every(([key, value]) => s.file[key] === value)) return;
-      Object.assign(s.file, said);
-      if (away && !s.file.lost) {
+      if (Object.entries(said).every(([key, value]) => known[/** @type {keyof Told} */ (key)] === value)) return;
+      Object.assign(known, said);
+      if (away && !known.lost) {
         Object.assign(s, { refused: null, unjudged: null });
         asking.figures();
         asking.verdicts();

@@ -1,3 +1,4 @@
+// @ts-check
 "use strict";
 /* What is asked: figures at every change, verdicts when pressure and speed have stood still for a while. Every answer is
    kept with the state that it was asked for; `Validity` tells what it is worth. */
@@ -49,7 +50,8 @@ const Asking = (() => {
         const found = await source.verdicts({ version, gripping: Validity.gripping(s) });
         if (key === Validity.verdictsKey(s)) Object.assign(s, { judged: { key, ...found }, unjudged: null });
       } catch (error) {
-        if (error.newer) told.newer(); else if (key === Validity.verdictsKey(s)) s.unjudged = { key, words: error.message };
+        const { newer, message } = /** @type {Error & {newer?: boolean}} */ (error);
+        if (newer) told.newer(); else if (key === Validity.verdictsKey(s)) s.unjudged = { key, words: message };
       }
       judging -= 1;
       told.changed();

@@ -1,3 +1,4 @@
+// @ts-check
 "use strict";
 /* Sliders with a field for the exact value beside each. */
 const Controls = (() => {

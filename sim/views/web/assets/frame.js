@@ -1,10 +1,12 @@
+// @ts-check
 "use strict";
 /* The picture and what is written over it: drawn when something has changed, refined when nothing does. */
 const Frame = (() => {
   const QUIET = 140; // ms without a change before the picture is refined
   const TURN = 260; // ms of a turn to another view
 
-  /** `answered()` tells whether all that was asked has come. */
+  /** `answered()` tells whether all that was asked has come.
+   * @type {(root: any, s: Shown, answered: (fully: boolean) => boolean) => any} */
   function create(root, s, answered) {
     const part = (name) => root.querySelector(`[data-part="${name}"]`);
     const canvas = part("canvas"), overlay = Overlay.create(part("overlay"));
@@ -27,10 +29,14 @@ const Frame = (() => {
       const items = Setting.drawn(s);
       const { centre, radius } = Scene.extent(s.scene, items);
       const eye = Camera.eye(s.view);
-      const away = (item) => (item.pressure !== undefined ? 0
-        : Linear.length(Linear.sub(Linear.moved(item.matrix, Linear.mix(...s.scene.shapes[item.geometry].box, 0.5)), eye)));
+      /** @type {(item: Item) => number} */
+      const away = (item) => {
+        if (item.pressure !== undefined) return 0;
+        const [low, high] = s.scene.shapes[item.geometry].box;
+        return Linear.length(Linear.sub(Linear.moved(item.matrix, Linear.mix(low, high, 0.5)), eye));
+      };
       return {
-        items: items.map((item) => [away(item), item]).sort((a, b) => a[0] - b[0]).map((pair) => pair[1]),
+        items: items.map((item) => ({ item, mm: away(item) })).sort((a, b) => a.mm - b.mm).map((one) => one.item),
         cut: Scene.plane(s.section), centre, radius: radius * 1.02, ground: colour("--scene"), hatchInk: colour("--hatch"),
         edgeInk: colour("--edge"), markInk: colour("--need"), edges: 0.5, lit: Number(style("--lit")) || 1,
         hatchStep: 22 * Math.tan(s.view.angle / 2) * s.view.distance / canvas.clientHeight,

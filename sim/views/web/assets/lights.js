@@ -1,3 +1,4 @@
+// @ts-check
 "use strict";
 /* Where the light of a picture comes from: a key light that is not quite a point, and a dome over all. */
 const Lights = (() => {

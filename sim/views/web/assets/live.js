@@ -1,8 +1,9 @@
+// @ts-check
 "use strict";
 /* The page with the program behind it: figures are asked for, a changed file is taken over. */
 (() => {
-  const root = document.getElementById("app");
-  const app = App.start(root, JSON.parse(document.getElementById("scene-data").textContent), Source.live(""));
+  const part = (/** @type {string} */ id) => /** @type {HTMLElement} */ (document.getElementById(id)); // the page's own
+  const app = App.start(part("app"), JSON.parse(part("scene-data").textContent), Source.live(""));
   let loading = false, wanted = app.version;
 
   /** Load the scene that the program shows, unless the page has it; what cannot be loaded stays marked as out of date. */
@@ -27,5 +28,5 @@
     gone: () => app.file({ lost: true }),
   });
   app.newer(load);
-  window.chuckscene = app;
+  Object.assign(window, { chuckscene: app });
 })();

@@ -1,3 +1,4 @@
+// @ts-check
 "use strict";
 /* What is written and drawn over the picture at a state: path and closest pair, grip of each jaw, side force, measures. */
 const Marks = (() => {
@@ -70,8 +71,9 @@ const Marks = (() => {
     const lines = [];
     for (const [k, points] of c.measures.entries()) {
       const [a, b] = points.map((p) => placeOf(c, p, c.apart));
-      if (!a || !b) continue;
-      const found = Picking.between(...points.map((p) => placeOf(c, p, 0)));
+      const [from, to] = points.map((p) => placeOf(c, p, 0));
+      if (!a || !b || !from || !to) continue;
+      const found = Picking.between(from, to);
       overlay.line(a, b, "measure");
       overlay.dot(a, "measure");
       overlay.dot(b, "measure");

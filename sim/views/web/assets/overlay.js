@@ -1,3 +1,4 @@
+// @ts-check
 "use strict";
 /* Lines and words over the picture: the cutting path, the closest pair, grip per jaw, measures, the frame's axes. */
 const Overlay = (() => {
@@ -29,17 +30,18 @@ const Overlay = (() => {
     }
 
     /** Where a card of a size stands best: the first of the wanted places that covers nothing, else what covers least. */
+    /** @type {(p: {x: number, y: number}, away: number[], width: number, height: number) => {x: number, y: number, covered: number}} */
     function room(p, away, width, height) {
       const [dx, dy] = away, right = width + Math.abs(dx), up = height + Math.abs(dy);
       const wanted = dx === 0 && dy === 0 ? [[0, 0], [0, up + 3], [0, -up - 3], [right + 3, 0], [-right - 3, 0], [right, up], [-right, up]]
         : [[dx, dy - height], [dx, -dy], [-right, dy - height], [-right, -dy], [dx, -2 * up - 6], [dx, up + 6], [-right, -2 * up - 6], [-right, up + 6],
           [3 * dx, -3 * up], [3 * dx, 2 * up], [-2 * right, -up], [right, -up]];
-      let best = null;
+      let best = { x: p.x, y: p.y, covered: Infinity };
       for (const [ox, oy] of wanted) {
         const x = Math.max(4, Math.min(view.width - width - 4, p.x + ox)), y = Math.max(4, Math.min(view.height - height - 4, p.y + oy));
         const covered = taken.reduce((sum, [a, b, c, d]) =>
           sum + Math.max(0, Math.min(x + width, c) - Math.max(x, a)) * Math.max(0, Math.min(y + height, d) - Math.max(y, b)), 0);
-        if (!best || covered < best.covered - 1) best = { x, y, covered };
+        if (covered < best.covered - 1) best = { x, y, covered };
         if (!covered) break;
       }
       taken.push([best.x, best.y, best.x + width, best.y + height]);
@@ -85,6 +87,7 @@ const Overlay = (() => {
 
     function triad(axes) {
       const middle = [58, view.height - 58], reach = 30;
+      /** @type {[Vector, string][]} */
       const directions = [[[1, 0, 0], "x"], [[0, 1, 0], "y"], [[0, 0, 1], "z"]];
       const group = add("g", { class: "triad" });
       for (const [direction, name] of directions) {

@@ -1,3 +1,4 @@
+// @ts-check
 "use strict";
 /* Draws the scene with WebGL2: first one quick picture, then, while nothing moves, the mean of many whose light comes
    from another place each: soft shadows, dark recesses and smooth edges. Needs no extension for the quick picture. */

@@ -1,3 +1,4 @@
+// @ts-check
 "use strict";
 /* Beside the scene: the figures of the state, the list of verdicts, the bodies, the measures. */
 const Panels = (() => {
@@ -69,16 +70,17 @@ const Panels = (() => {
     });
   }
 
-  /** The bar of pressures beside the picture: its ends, the largest pressure now, the yield strength. */
-  /** Places (MPa) and words of the marks on the bar: quarters of it, which are round in MPa; in ksi round steps. */
+  /** Places (MPa) and words of the marks on the bar: quarters of it, which are round in MPa; in ksi round steps.
+   * @type {(top: number) => [number, string][]} */
   function roundTicks(top) {
     if (Units.system !== "inch") return [0, 0.25, 0.5, 0.75, 1].map((at) => [at * top, (at * top).toFixed((top / 4) % 1 ? 1 : 0)]);
     const whole = Units.out(top, "stress"), power = 10 ** Math.floor(Math.log10(whole));
-    const step = power * [0.2, 0.25, 0.5, 1, 2].find((size) => whole / (size * power) <= 5.001);
+    const step = power * ([0.2, 0.25, 0.5, 1, 2].find((size) => whole / (size * power) <= 5.001) || 2);
     const count = Math.floor(whole / step + 1e-9);
     return Array.from({ length: count + 1 }, (_, k) => [Units.back(k * step, "stress"), (k * step).toFixed(step < 1 ? 2 : step % 1 ? 1 : 0)]);
   }
 
+  /** The bar of pressures beside the picture: its ends, the largest pressure now, the yield strength. */
   function scaleBar(part, stage, figures, level) {
     const hidden = !(figures && figures.bands);
     part("scale").hidden = hidden;
@@ -128,14 +130,13 @@ const Panels = (() => {
     }
 
     function made(verdict) {
-      const entry = { verdict, text: "" };
-      entry.button = element("button", { type: "button", "aria-expanded": "false", onclick: () => {
+      const button = element("button", { type: "button", "aria-expanded": "false", onclick: () => {
         const taken = entry.verdict, opened = !(open && same(open, taken));
         open = opened ? taken : null;
         chosen(taken);
         expand();
       } });
-      entry.item = element("li", {}, entry.button);
+      const entry = { verdict, text: "", button, item: element("li", {}, button) };
       return entry;
     }
 
@@ -166,7 +167,7 @@ const Panels = (() => {
       expand();
       if (items.length === root.children.length && items.every(({ item }, k) => root.children[k] === item)) return;
       root.replaceChildren(...items.map(({ item }) => item));
-      if (focused && root.contains(focused)) focused.focus({ preventScroll: true });
+      if (focused instanceof HTMLElement && root.contains(focused)) focused.focus({ preventScroll: true });
     }
 
     return { show };

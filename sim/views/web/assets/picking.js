@@ -1,9 +1,17 @@
+// @ts-check
 "use strict";
 /* What lies under the pointer, and measures between two such points. A measured point belongs to its body: it moves with
    it, and the distance is that of the setup as it stands, even when the scene is pulled apart. */
+/** @typedef {{positions: ArrayLike<number>, triangles: ArrayLike<number>}} Solid three numbers a corner, three corners a triangle */
+/** @typedef {{body: any, geometry: string, look: string, matrix: Matrix, pressure?: number, whole?: boolean}} Item */
+/** @typedef {{t: number, corners: Vector[], facing: boolean}} Crossing t: mm along the ray */
+/** @typedef {{t: number, item: Item, corners: Vector[], point: Vector}} Hit */
+/** @typedef {{body: any, local: Vector}} Anchor */
 const Picking = (() => {
   const SNAP = 9; // pixels within which a corner is taken instead of the point on the face
 
+  /** How far along a ray it meets a triangle; Infinity where it does not.
+   * @type {(from: Vector, along: Vector, a: Vector, b: Vector, c: Vector) => number} */
   function triangleHit(from, along, a, b, c) {
     const e1 = Linear.sub(b, a), e2 = Linear.sub(c, a);
     const p = Linear.cross(along, e2);
@@ -18,12 +26,15 @@ const Picking = (() => {
     return Linear.dot(e2, q) / det;
   }
 
+  /** @type {(positions: ArrayLike<number>, index: number) => Vector} */
   function corner(positions, index) {
     return [positions[3 * index], positions[3 * index + 1], positions[3 * index + 2]];
   }
 
-  /** All crossings of a ray with a body, in its own frame. */
+  /** All crossings of a ray with a body, in its own frame.
+   * @type {(solid: Solid, from: Vector, along: Vector) => Crossing[]} */
   function crossings(solid, from, along) {
+    /** @type {Crossing[]} */
     const hits = [];
     const { positions, triangles } = solid;
     for (let k = 0; k < triangles.length; k += 3) {
@@ -34,10 +45,13 @@ const Picking = (() => {
     return hits.sort((x, y) => x.t - y.t);
   }
 
-  /** Nearest point of what is seen along a ray, cut faces included; null where nothing is. */
+  /** Nearest point of what is seen along a ray, cut faces included; null where nothing is.
+   * @type {(scene: {shapes: Record<string, Solid>}, items: Item[], ray: Ray, cut: number[] | null) => Hit | null} */
   function hit(scene, items, ray, cut) {
     const toPlane = cut ? (cut[3] - Linear.dot(cut, ray.from)) / Linear.dot(cut, ray.along) : Infinity;
+    /** @type {(t: number) => boolean | null} */
     const removed = (t) => cut && Linear.dot(cut, Linear.add(ray.from, Linear.scale(ray.along, t))) > cut[3] + 1e-7;
+    /** @type {{t: number, item: Item, corners: Vector[]} | null} */
     let best = null;
     for (const item of items) {
       if (item.pressure !== undefined || item.look !== "solid") continue;
@@ -54,7 +68,8 @@ const Picking = (() => {
     return { ...best, point: Linear.add(ray.from, Linear.scale(ray.along, best.t)) };
   }
 
-  /** The corner of the hit triangle that is seen within a few pixels of the pointer, else the point hit. */
+  /** The corner of the hit triangle that is seen within a few pixels of the pointer, else the point hit.
+   * @type {(found: Hit, matrix: Matrix, x: number, y: number, width: number, height: number) => Vector} */
   function snapped(found, matrix, x, y, width, height) {
     let best = found.point, least = SNAP;
     for (const c of found.corners) {
@@ -66,10 +81,12 @@ const Picking = (() => {
     return best;
   }
 
-  /** A point that stays on its body. */
+  /** A point that stays on its body.
+   * @type {(found: Hit, point: Vector) => Anchor} */
   const anchor = (found, point) => ({ body: found.item.body, local: Linear.movedBack(found.item.matrix, point) });
 
-  /** Distances between two points of the setup as it stands. */
+  /** Distances between two points of the setup as it stands.
+   * @type {(a: Vector, b: Vector) => {distance: number, x: number, y: number, z: number, radius: number}} */
   function between(a, b) {
     const d = Linear.sub(b, a);
     return {

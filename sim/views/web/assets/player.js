@@ -1,3 +1,4 @@
+// @ts-check
 "use strict";
 /* Runs the tool along its path: the whole of it in half a minute, rapid moves three times as fast. */
 const Player = (() => {

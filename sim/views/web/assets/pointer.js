@@ -1,3 +1,4 @@
+// @ts-check
 "use strict";
 /* Pointer, touch and keys on the picture. Keys act only while the picture has the focus. */
 const Pointer = (() => {

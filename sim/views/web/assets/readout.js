@@ -1,3 +1,4 @@
+// @ts-check
 "use strict";
 /* Plots that answer to the pointer: a line at the pointer and the values of every curve there. */
 const Readout = (() => {

@@ -1,3 +1,4 @@
+// @ts-check
 "use strict";
 /* The setup as the page draws it: shapes out of the data, and where each body stands at a state. */
 const Scene = (() => {

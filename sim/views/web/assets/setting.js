@@ -1,10 +1,19 @@
+// @ts-check
 "use strict";
 /* What is shown now: one plain object that the parts of the page share, and questions to it. */
+/** @typedef {{lost: boolean, version: number, mistake: string, judging: boolean}} Told what the program says of the file */
+/** @typedef {{
+ *   scene: any, stage: any, live: boolean, file: Told | null, answer: any, refused: {key: string, words: string} | null, late: boolean,
+ *   judged: any, unjudged: {key: string, words: string} | null, values: Record<string, any>, moved: Record<string, any>,
+ *   looks: Record<string, any>, marked: string[], about: any, view: View, section: {plane: string, at: number, flipped: boolean},
+ *   apart: number, measuring: boolean, first: Anchor | null, measures: Anchor[][], playing: boolean,
+ * }} Shown scene and stage are there as soon as a scene is loaded */
 const Setting = (() => {
+  /** @type {() => Shown} */
   const create = () => ({
     scene: null, stage: null,
     live: false, // whether a program answers behind the page
-    file: null, // of a live page, what the program says of the file: {lost, version, mistake, judging}
+    file: null, // of a live page only
     answer: null, refused: null, late: false, // figures that came, or why none did: see Validity
     judged: null, unjudged: null, // verdicts that came, or why none did
     values: {}, // of the sliders, stage by stage

@@ -1,3 +1,4 @@
+// @ts-check
 "use strict";
 /* The shading programs. Light is counted linearly; the last step turns it into the screen's colours. */
 const Shaders = (() => {

@@ -1,3 +1,4 @@
+// @ts-check
 "use strict";
 /* Where the figures of a state come from: the program behind the page, or the states written into it. */
 const Source = (() => {

@@ -1,3 +1,4 @@
+// @ts-check
 "use strict";
 /* The page's answer in one line: the badge, and the line over the list. Both are made of what `Validity` holds true. */
 const Summary = (() => {

@@ -1,3 +1,4 @@
+// @ts-check
 "use strict";
 /* Tools of the scene: views, section, pulling apart, bodies, measuring; by pointer and by keys. */
 const Tools = (() => {

@@ -1,3 +1,4 @@
+// @ts-check
 "use strict";
 /* For which state each thing on the page holds. The one place that says so: badge, list, labels and colours ask here.
 

@@ -1,0 +1,19 @@
+/* The page's scripts without the page: put together in the order in which the page has them, and run. What they share
+   is handed out by name. None of them may ask for a document before it is told to start. */
+import { readFileSync } from "node:fs";
+import vm from "node:vm";
+
+const web = new URL("../../../../../sim/views/web/", import.meta.url);
+const order = readFileSync(new URL("document.py", web), "utf8").match(/^SCRIPTS = \(([^)]*)\)/m)[1];
+const names = [...order.matchAll(/"([a-z]+\.js)"/g)].map((found) => found[1]);
+const texts = names.map((name) => readFileSync(new URL(`assets/${name}`, web), "utf8"));
+vm.runInThisContext(texts.join("\n"), { filename: "page.js" });
+
+export const { Linear, Camera, Units, Scene, Picking } = vm.runInThisContext("({ Linear, Camera, Units, Scene, Picking })");
+
+/** Whether numbers, or lists of them, are equal but for rounding; `least` is the largest difference allowed. */
+export function near(found, wanted, least = 1e-9) {
+  const [a, b] = [[found].flat(Infinity), [wanted].flat(Infinity)];
+  const equal = a.length === b.length && a.every((value, k) => Math.abs(value - b[k]) <= least);
+  if (!equal) throw new Error(`${JSON.stringify(found)} is not ${JSON.stringify(wanted)} within ${least}`);
+}

@@ -1,0 +1,86 @@
+/* What lies under the pointer: a block whose corners are known, whole, turned with its jaw, and cut open. */
+import assert from "node:assert/strict";
+import test from "node:test";
+import { Camera, Linear, Picking, Scene, near } from "./page.js";
+
+/** A block from (-a, -b, -c) to (a, b, c), its triangles turned outwards. */
+function block([a, b, c]) {
+  const positions = [-1, 1].flatMap((x) => [-1, 1].flatMap((y) => [-1, 1].flatMap((z) => [x * a, y * b, z * c])));
+  const sides = [[0, 1, 3, 2], [4, 6, 7, 5], [0, 4, 5, 1], [2, 3, 7, 6], [0, 2, 6, 4], [1, 5, 7, 3]];
+  return { positions, triangles: sides.flatMap(([p, q, r, s]) => [p, q, r, p, r, s]) };
+}
+const scene = { shapes: { block: block([10, 20, 30]), small: block([2, 2, 2]) } };
+const item = (more = {}) => ({ body: { name: "block" }, geometry: "block", look: "solid", matrix: Linear.identity(), ...more });
+const down = { from: [3, 5, 200], along: [0, 0, -1] }; // towards the headstock
+
+test("the block's own triangles are turned outwards: six volumes of pyramids add up to it", () => {
+  const { positions, triangles } = scene.shapes.block;
+  const corner = (k) => positions.slice(3 * k, 3 * k + 3);
+  let volume = 0;
+  for (let k = 0; k < triangles.length; k += 3) {
+    const [p, q, r] = [0, 1, 2].map((n) => corner(triangles[k + n]));
+    volume += Linear.dot(p, Linear.cross(q, r)) / 6;
+  }
+  near(volume, 20 * 40 * 60, 1e-9);
+});
+
+test("a ray meets the nearest face", () => {
+  const found = Picking.hit(scene, [item()], down, null);
+  near(found.point, [3, 5, 30]);
+  near(found.t, 170);
+  assert.equal(Picking.hit(scene, [item()], { from: [11, 5, 200], along: [0, 0, -1] }, null), null);
+  assert.equal(Picking.hit(scene, [item()], { from: [3, 5, 200], along: [0, 0, 1] }, null), null); // looks away
+});
+
+test("a slanted ray meets the face that it comes to first", () => {
+  const along = Linear.unit([-1, 0, -1]);
+  // From (60, 0, 60): x = z all the way; at x = 10 the side, where z = 10 lies within the block.
+  near(Picking.hit(scene, [item()], { from: [60, 0, 60], along }, null).point, [10, 0, 10], 1e-9);
+});
+
+test("of several bodies the nearest, and none that is hidden, glass or a coloured face", () => {
+  const near_ = item({ geometry: "small", matrix: Linear.turnedAbout(0, 3, 5, 100), body: { name: "small" } });
+  assert.equal(Picking.hit(scene, [item(), near_], down, null).item.body.name, "small");
+  near(Picking.hit(scene, [item(), near_], down, null).point, [3, 5, 102]);
+  for (const more of [{ look: "glass" }, { look: "hidden" }, { pressure: 0 }]) {
+    near(Picking.hit(scene, [item(), { ...near_, ...more }], down, null).point, [3, 5, 30]);
+  }
+});
+
+test("a body that is turned and moved is met where it stands", () => {
+  const matrix = Linear.turnedAbout(Math.PI / 2, 40, 0, 7); // its x now runs along y: it spans y 30 to 50, x -20 to 20
+  const found = Picking.hit(scene, [item({ matrix })], { from: [15, 0, 0], along: [0, 1, 0] }, null);
+  near(found.point, [15, 30, 0], 1e-9);
+  near(Picking.anchor(found, found.point).local, [-10, -15, -7], 1e-9);
+});
+
+test("a section opens a body: the cut face is met, and beyond the body nothing", () => {
+  const cut = Scene.plane({ plane: "across", at: 12, flipped: false }); // takes away z > 12
+  const found = Picking.hit(scene, [item()], down, cut);
+  near(found.point, [3, 5, 12], 1e-9);
+  assert.deepEqual(found.corners, []); // a cut face has no corner to snap to
+  near(Picking.hit(scene, [item({ whole: true })], down, cut).point, [3, 5, 30]); // a tool is not sectioned
+  const gone = Scene.plane({ plane: "across", at: -40, flipped: false });
+  assert.equal(Picking.hit(scene, [item()], down, gone), null);
+  const other = Scene.plane({ plane: "across", at: 12, flipped: true }); // takes away z < 12
+  near(Picking.hit(scene, [item()], down, other).point, [3, 5, 30]);
+});
+
+test("a corner within nine pixels is taken, one farther away is not", () => {
+  const camera = { ...Camera.first(), yaw: 0, pitch: 0, distance: 400 };
+  const { matrix } = Camera.matrices(camera, 1, [0, 0, 0], 60);
+  const corner = Camera.projected(matrix, [10, 20, 30], 600, 600);
+  for (const [away, wanted] of [[7, true], [11, false]]) {
+    const x = corner.x + away, y = corner.y; // y runs to the left in this picture: towards the block's middle
+    const found = Picking.hit(scene, [item()], Camera.ray(camera, x, y + 0.5, 600, 600), null);
+    const snapped = Picking.snapped(found, matrix, x, y + 0.5, 600, 600);
+    if (wanted) near(snapped, [10, 20, 30]); else near(snapped, found.point);
+  }
+});
+
+test("distances between two points: straight, along each axis, and of their radii", () => {
+  const found = Picking.between([3, 4, 0], [0, 10, 12]);
+  near(found.distance, Math.sqrt(9 + 36 + 144));
+  near([found.x, found.y, found.z], [-3, 6, 12]);
+  near(found.radius, 5);
+});
