@@ -111,7 +111,7 @@ def test_each_import_contract_can_break(root: Path, tmp_path: Path, *, planted: 
             HEAVY,
         ),
         (
-            "import meshes.boring_bar, meshes.boring_ring, meshes.chuck_body, meshes.gap, meshes.jaw_screw\n"
+            "import meshes.boring_bar, meshes.boring_ring, meshes.chuck_body, meshes.jaw_screw\n"
             "import meshes.mass, meshes.master_jaw, meshes.outer_ring, meshes.plug, meshes.pocket\n"
             "import meshes.soft_jaw, meshes.t_nut, meshes.tool_holder, meshes.workpiece",
             (*HEAVY, "sim", "pint", "pydantic"),

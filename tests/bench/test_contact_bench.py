@@ -16,12 +16,12 @@ import numpy as np
 import pytest
 from contact_calculix import PENALTY, solved
 from gripped_sector import Case
+from plain_case import STEEL, plain_setup
 from scipy.optimize import nnls
 
 from sim.contact import GripLoad, prepare, press
 from sim.contact.face import first_touch_offset, initial_gap
 from sim.contact.jaw import jaw_compliance
-from sim.contact.plain_case import STEEL, plain_setup
 from sim.contact.solve import motions
 
 PLACES = np.array([[40.0, 25.0]])

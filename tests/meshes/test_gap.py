@@ -6,9 +6,9 @@ import math
 
 import pytest
 import trimesh
+from gap import least_distance
 
 from meshes import soft_jaw
-from meshes.gap import least_distance
 from meshes.placement import jaw_placement, placed, translation
 from meshes.pocket import Pocket, removed_outside
 from meshes.revolve import revolve

@@ -18,6 +18,8 @@ from pathlib import Path
 
 import closed_forms
 import numpy as np
+from plain_case import ALUMINIUM, STEEL, PlainCase, plain_bodies, plain_case, plain_setup
+from plane_case import PinInHole, pin_in_hole
 
 from sim.contact.bodies import JawBlock, TurnedPart
 from sim.contact.elastic import Prepared
@@ -25,8 +27,6 @@ from sim.contact.face import FaceGrid, GripGeometry
 from sim.contact.harmonics import Harmonics, part_blocks, solved_orders
 from sim.contact.jaw import jaw_compliance
 from sim.contact.part import part_harmonics, part_section
-from sim.contact.plain_case import ALUMINIUM, STEEL, PlainCase, plain_bodies, plain_case, plain_setup
-from sim.contact.plane_case import PinInHole, pin_in_hole
 from sim.contact.section import GrippedSurface
 
 RADIUS, E, NU = 50.0, 210e3, 0.3

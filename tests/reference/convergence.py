@@ -3,7 +3,7 @@
     python tests/reference/convergence.py [PICTURE]
 
 draws scenarios/pictures/convergence.png (a few minutes). The same studies on coarser numbers are tests
-(test_contact_convergence.py). The full case is the plain one (sim.contact.plain_case): the hollow steel part in steel
+(test_contact_convergence.py). The full case is the plain one (plain_case): the hollow steel part in steel
 jaws, radii alike.
 """
 
@@ -20,6 +20,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FixedFormatter, FixedLocator, FuncFormatter, NullLocator
+from plain_case import PLACE_MM, STEEL, plain_setup
 
 from sim.contact.elastic import Prepared, assembled
 from sim.contact.face import FaceGrid, face_grid
@@ -27,7 +28,6 @@ from sim.contact.field import band_means
 from sim.contact.harmonics import Harmonics, part_blocks, solved_orders
 from sim.contact.jaw import jaw_compliance
 from sim.contact.part import part_harmonics, part_section
-from sim.contact.plain_case import PLACE_MM, STEEL, plain_setup
 from sim.contact.section import gripped_surface
 from sim.contact.setup import ContactSetup
 from sim.contact.shape import clamped_shape, lobe_amplitude

@@ -12,9 +12,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from plain_case import HALF_ARC_RAD, STEEL, plain_setup
 
 from sim.contact import clamped_shape, prepare, press
-from sim.contact.plain_case import HALF_ARC_RAD, STEEL, plain_setup
 from sim.mechanics import distortion
 
 T = math.pi / 3.0

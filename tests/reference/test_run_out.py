@@ -14,6 +14,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from plain_case import STEEL, plain_setup
 
 from sim.assessment.run_out import free_lobe_shift, lobe_shifts
 from sim.contact import (
@@ -28,7 +29,6 @@ from sim.contact import (
     press,
 )
 from sim.contact.elastic import Prepared
-from sim.contact.plain_case import STEEL, plain_setup
 from sim.mechanics.run_out import ORDERS, jaw_shift, lobe_shift, lobe_weights
 
 PSI, PHASE = math.radians(27.0), 0.3

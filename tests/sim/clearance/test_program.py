@@ -14,6 +14,7 @@ import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from program_writer import write
 from shapely.geometry.base import BaseGeometry
 
 from sim.clearance.boring import BoringPlan, boring_path
@@ -21,7 +22,6 @@ from sim.clearance.check import check
 from sim.clearance.compensation import Nose
 from sim.clearance.path import Move, arc_points
 from sim.clearance.program import Reading, read, switches
-from sim.clearance.program_writer import write
 from sim.clearance.result import Body
 from sim.clearance.tool import Tool
 from sim.clearance.words import ProgramError

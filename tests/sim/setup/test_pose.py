@@ -8,8 +8,8 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 import trimesh
+from gap import least_distance
 
-from meshes.gap import least_distance
 from meshes.revolve import revolve
 from sim.assessment.results import Assessment
 from sim.scenario import Scenario
