@@ -43,7 +43,7 @@ def loaded(root: Path, code: str) -> set[str]:
 
 
 def test_top_level(root: Path) -> None:
-    """Only what the design names is under version control at the top."""
+    """Nothing else is under version control at the top: README, map, licence, the packages, tests, scenarios."""
     listed = subprocess.run(
         ["git", "ls-files", "-z"],  # noqa: S607
         cwd=root,
@@ -135,7 +135,7 @@ LITTLE = 300  # modules; typer takes some 130 of them, a setup with its solids a
 
 
 def test_the_command_starts_with_little(root: Path) -> None:
-    """`--help`, a completion or a refused file need neither solids nor solvers; design: pint only for a scenario."""
+    """`--help`, a completion or a refused file need neither solids nor solvers, nor pint before a scenario."""
     code = f"import sim.cli, sys\nassert len(sys.modules) < {LITTLE}, len(sys.modules)"
     assert loaded(root, code).isdisjoint(("pint", "trimesh", "scipy", "skfem", "numpy"))
 
@@ -219,7 +219,7 @@ def test_a_check_loads_no_renderer(root: Path, arguments: tuple[str, ...]) -> No
 
 
 def test_the_python_contract(root: Path) -> None:
-    """design: `sim.load(path) -> Scenario`, `sim.assess(scenario) -> Assessment`, without a display."""
+    """Promised: `sim.load(path) -> Scenario` and `sim.assess(scenario) -> Assessment`, without a display."""
     found = loaded(
         root,
         "import sim\n"

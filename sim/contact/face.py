@@ -1,7 +1,7 @@
 """The face of a jaw as a grid of strips (around) and bands (along z), and its gap before clamping.
 
 Angles are taken about the spindle axis, which is the axis of the part before it shifts, off the middle of
-each jaw. Jaw i stands at 120 deg * i. Everything is analytic: no facet of a mesh enters (design.md 5.1, 5.4).
+each jaw. Jaw i stands at 120 deg * i. Everything is analytic: no facet of a mesh enters.
 """
 
 from __future__ import annotations
@@ -202,7 +202,7 @@ def face_grid(grip: GripGeometry, strips: int = 28, bands: int = 10, evenness: f
 
 
 def wall_distance(bore_radius_mm: float, offset_mm: float, angle_rad: Floats) -> Floats:
-    """Distance of the bored wall from the spindle axis, mm (design.md 5.1).
+    """Distance of the bored wall from the spindle axis, mm.
 
     r(phi) = e cos phi + sqrt(Rb^2 - e^2 sin^2 phi), phi off the jaw's middle, e the bore's offset outward.
     """
@@ -235,8 +235,8 @@ def _touch_offset(grip: GripGeometry, jaw: int, angle: Floats, height: Floats) -
 def first_touch_offset(grip: GripGeometry, grid: FaceGrid) -> float:
     """Offset e of the jaws' bore centres at which the first point of any face touches the centred part, mm.
 
-    Rp - Rb when the middles touch first, sqrt(Rp^2 - w^2/4) - sqrt(Rb^2 - w^2/4) when the edges do (design.md
-    5.1). Middles, edges and ends of all cells are looked at.
+    Rp - Rb when the middles touch first, sqrt(Rp^2 - w^2/4) - sqrt(Rb^2 - w^2/4) when the edges do. Middles,
+    edges and ends of all cells are looked at.
     """
     angles = np.unique(np.concatenate([grid.angle_edges_rad, grid.angles_rad, [0.0]]))
     heights = np.unique(np.concatenate([grid.height_edges_mm, grid.heights_mm]))

@@ -31,8 +31,9 @@ def _band_edges(edges: Floats, width: float) -> Floats:
 def band_means(result: ContactResult, angle_rad: float = math.radians(3.0), height_mm: float = 2.0) -> Floats:
     """Mean pressures over bands of the face, MPa, (3, bands in z, bands around).
 
-    A mean over 1.5 to 3 deg and 1 to 2 mm does not depend on the grid, a cell's pressure at an edge does
-    (design.md 5.4). The bands divide the face evenly, each as near to the asked size as that allows.
+    A mean over 1.5 to 3 deg and 1 to 2 mm does not depend on the grid, a cell's pressure at a sharp edge does: it
+    grows without bound as the cells get smaller. The bands divide the face evenly, each as near to the asked size as
+    that allows.
 
     Parameters
     ----------
@@ -50,7 +51,8 @@ def band_means(result: ContactResult, angle_rad: float = math.radians(3.0), heig
 def edge_force(result: ContactResult, width_mm: float = 1.0) -> Floats:
     """Force on the last millimetre along both vertical edges of each face, N, (3, 2), lower angle first.
 
-    A sharp bore edge has no peak pressure worth a figure, but it has this (design.md 5.4).
+    The pressure is singular at a sharp bore edge, about as distance^-0.5 for steel on steel: a peak there would be a
+    figure of the mesh. The load of the last millimetre is finite.
 
     Parameters
     ----------
@@ -81,7 +83,7 @@ def side_load_change(side_load_n: float, load_angle_rad: float) -> Floats:
     """Change of grip of three equal jaws under a load across the spindle, N, (3,): the (2/3) Q cos rule.
 
     The load pushes the part towards load_angle; the jaw that stands there carries more. For three radial
-    springs: each force changes by k u cos(theta_i - angle) and sum cos^2 is 3/2 (design.md 5.4).
+    springs: each force changes by k u cos(theta_i - angle) and sum cos^2 is 3/2. Friction carries none of it.
     """
     return np.asarray(
         2.0 / 3.0 * side_load_n * np.cos(load_angle_rad - np.array(JAW_ANGLES_RAD)), dtype=np.float64

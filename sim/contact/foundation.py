@@ -1,7 +1,8 @@
 """The first compliance model: independent radial columns of the part and of the jaw.
 
-A bed of columns knows the order of the pressures and no more: against a converged contact model it misses
-them by 10 to 115 % (design.md 5.4). It stays as the quick model and as the start of the elastic one.
+A bed of columns knows the order of the pressures and no more: on a jaw 50 mm wide with a bored arc of +-27 deg it
+misses those of a converged plane contact model by 10 to 115 %. It stays as the quick model and as the start of the
+elastic one.
 """
 
 from __future__ import annotations

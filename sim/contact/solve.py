@@ -2,7 +2,7 @@
 
 Unknowns are the cell forces and the rigid motions: x and y of the part, its tilt about x and y (unless the
 back face holds it square), and the common closing travel of the jaws, which one piston moves. Each motion's
-row of the equilibrium is the transpose of the gap that it opens, so the system is symmetric (design.md 5.4).
+row of the equilibrium is the transpose of the gap that it opens, so the system is symmetric.
 """
 
 from __future__ import annotations
@@ -152,7 +152,7 @@ def spun(
     """Let each jaw pull outward (centrifugal force) while its piston stays where it stood at rest.
 
     The grip that is lost is the share lam of the outward force that the real stiffnesses leave: with drive k_chuck
-    and bodies k_part in parallel lam = k_part/(k_part + k_chuck) (design.md 5.3). Inside gripping gains alike.
+    and bodies k_part in parallel lam = k_part/(k_part + k_chuck). Inside gripping gains alike.
 
     Parameters
     ----------

@@ -33,7 +33,7 @@ def grip_at_speed(setup: ContactSetup, rest: ContactResult, outward_n: Floats, p
 def loss_share(setup: ContactSetup, rest: ContactResult, outward_n: float, prepared: Prepared) -> float:
     """Share lam of a jaw's outward force that the grip loses outside, or gains inside.
 
-    lam = k_bodies/(k_bodies + k_drive), two springs in parallel under one load (design.md 5.3): 0 with a rigid drive,
+    lam = k_bodies/(k_bodies + k_drive), two springs in parallel under one load: 0 with a rigid drive,
     towards 1 with a soft one. It is a figure for comparison; the permissible speed is judged with lam = 1.
 
     Parameters

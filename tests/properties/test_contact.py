@@ -140,7 +140,7 @@ def test_more_closing_force_presses_harder_everywhere(difference, closing, more,
 @FEW
 @given(st.floats(0.005, 0.3), closings, st.floats(0.3, 3.0))
 def test_pattern_depends_on_difference_over_force_only(difference, closing, more):
-    """Linear bodies without friction (design.md 5.4); the offset adds a share of difference / radius."""
+    """Linear bodies without friction; the offset adds a share of difference / radius."""
     one, two = press(make(difference, closing)), press(make(more * difference, more * closing))
     assert two.pressure_mpa == pytest.approx(
         more * one.pressure_mpa, abs=0.02 * more * one.pressure_mpa.max()

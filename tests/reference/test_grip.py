@@ -1,4 +1,4 @@
-"""The wedge-hook free body against values worked out by hand (project design notes) and common practice.
+"""The wedge-hook free body against values worked out by hand and common practice.
 
 With alpha = 19 deg, a = 15 mm, L = 80 mm, h = 60 mm: Fg/Fa = 1.787 for mu = 0.08 and 0.686 for mu = 0.25.
 Steps for mu = 0.08: phi = 4.574 deg, tan 23.574 deg = 0.43634, Fr/Fa = 2.2918; 1 - 0.03491 - 0.045 =

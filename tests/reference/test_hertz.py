@@ -21,7 +21,7 @@ def test_small_contact_is_hertzian(degrees):
 
 
 def test_hertz_is_low_when_the_contact_is_wide():
-    """At 27 deg Hertz's peak pressure is 9 % low (project design notes)."""
+    """At 27 deg Hertz's peak pressure is 9 % below the conformal one (Persson)."""
     x = closed_forms.conformal_difference(math.radians(27.0))
     hertz = 2.0 / (math.pi * math.sqrt(8.0 / (math.pi * x))) * accuracy.PERSSON_LOAD / accuracy.RADIUS
     assert hertz / accuracy.conformal(27.0, 50).centre_mpa == pytest.approx(0.91, abs=0.01)

@@ -1,4 +1,4 @@
-"""First touch against values worked out by hand (project design notes), and the trade's rule of patterns.
+"""First touch against values worked out by hand, and the trade's rule of patterns.
 
 The values: face 50 mm wide, bore radius 50 mm; part radius 50.1 mm touches on the edges at e = +0.1154 mm,
 since sqrt(50.1^2 - 25^2) - sqrt(50^2 - 25^2) = 43.4167 - 43.3013; part radius 49.9 mm in the middle at e =

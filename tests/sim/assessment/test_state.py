@@ -118,7 +118,7 @@ def test_sizes_of_the_part_touch_at_the_ends_of_the_travel_band(main_states: Sta
 def test_a_side_force_goes_round_with_the_spindle(main_states: States) -> None:
     """A third of a turn hands each jaw's load to the one behind it.
 
-    Three radial springs change by (2/3) Q cos (design.md 5.4); faces of some width carry a part of the force on
+    Three radial springs change by (2/3) Q cos; faces of some width carry a part of the force on
     their flanks, across their own travel, so that the grips change in the same sense and by less.
     """
     force = 1500.0

@@ -38,7 +38,7 @@ def test_starting_from_a_neighbour_changes_nothing_but_the_steps(with_bore, elas
 
 
 def test_a_hollow_part_flattens_and_its_edges_carry(elastic_setup, elastic_bodies):
-    """Design notes: an exact bore does not load a hollow part evenly, a larger one is more even."""
+    """An exact bore does not load a hollow part evenly, a larger one is more even."""
     exact = press(elastic_setup, None, elastic_bodies).pressure_mpa[0].mean(axis=0)
     assert exact[0] > 3.0 * exact[5]
     larger = replace(elastic_setup.grip, bore_radius_mm=50.1)
@@ -93,7 +93,7 @@ def test_grip_over_a_revolution_on_prepared_bodies(elastic_setup, elastic_bodies
 
 
 def test_loss_at_speed_is_the_share_that_the_springs_leave(elastic_setup, elastic_bodies):
-    """Two springs in parallel under one load: lam = k_bodies/(k_bodies + k_drive) (design notes 5.3)."""
+    """Two springs in parallel under one load: lam = k_bodies/(k_bodies + k_drive)."""
     setup = replace(elastic_setup, guide=JawGuide(radial_stiffness_n_per_mm=4e5))
     bodies = with_guide(elastic_bodies, setup.guide)
     rest = press(setup, None, bodies)

@@ -21,7 +21,7 @@ def grip(bore=50.0, part=50.0, **more):
 
 @pytest.mark.parametrize(
     ("part", "expected"),
-    # design.md 5.1: six edges touch at +0.1154 mm, three middles at -0.1 mm
+    # sqrt(Rp^2 - w^2/4) - sqrt(Rb^2 - w^2/4) at the edges, Rp - Rb at the middles: +0.1154 and -0.1 mm
     [(50.1, 0.1154), (49.9, -0.1)],
 )
 def test_first_touch_of_the_worked_example(part, expected):

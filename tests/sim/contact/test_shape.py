@@ -41,7 +41,7 @@ def test_three_jaws_make_three_lobes(elastic_setup, elastic_bodies):
 
 
 def test_shape_is_linear_in_force_when_the_whole_face_carries(with_bore, elastic_bodies):
-    """A receding contact (bore exact) keeps its pattern (design notes 5.4), so the shape grows with the force."""
+    """A receding contact (bore exact) keeps its pattern without friction, so the shape grows with the force."""
     one = clamped_shape(press(with_bore(0.0), None, elastic_bodies), elastic_bodies)
     two = clamped_shape(press(with_bore(0.0, GripLoad(120e3)), None, elastic_bodies), elastic_bodies)
     assert two.roundness_um == pytest.approx(2.0 * one.roundness_um, rel=1e-8)

@@ -23,7 +23,7 @@ def _load_and_middle(shape: Annulus) -> tuple[float, float]:
 
 @pytest.mark.parametrize(("thinness", "low"), [(20.0, 0.013), (8.0, 0.076), (3.0, 0.35)])
 def test_thin_ring_is_low_under_the_load(thinness: float, low: float) -> None:
-    """The shares are the project design notes', by two other computations that do not say at which radius.
+    """The shares come from two other computations of the ring, which do not say at which radius.
 
     At the bore, mean squeeze included: 1.2, 7.0 and 33 %. The roundness has no part in the mean and less error.
     """

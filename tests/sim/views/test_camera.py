@@ -25,7 +25,7 @@ def test_axes_are_a_right_handed_triad() -> None:
 
 
 def test_jaw_one_stands_up_and_jaw_two_left_seen_from_the_tailstock() -> None:
-    """Counter-clockwise from x up, seen from the tailstock (design.md, section 3): jaw 2 is at the lower left."""
+    """Counter-clockwise from x up, seen from the tailstock: jaw 2 is at the lower left."""
     ends = [(100.0 * np.cos(t), 100.0 * np.sin(t), 0.0) for t in (0.0, 2.0 * np.pi / 3.0, 4.0 * np.pi / 3.0)]
     camera = fitted(np.array(ends), (0.0, 0.0, 1.0), (1.0, 0.0, 0.0), SIZE)
     one, two, three = projected(camera, ends, SIZE)
