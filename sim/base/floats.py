@@ -106,6 +106,9 @@ def _each(function: Callable[..., float], *of: Any) -> Any:
     if not any(isinstance(values, np.ndarray) for values in of):
         return function(*of)
     columns = np.broadcast_arrays(*of)
+    if columns[0].size > 1 and all((column == column.flat[0]).all() for column in columns):
+        # What does not vary in a batch is computed once.
+        return np.full(columns[0].shape, function(*(column.flat[0].item() for column in columns)))
     found = np.fromiter(
         map(function, *(column.ravel().tolist() for column in columns)), np.float64, columns[0].size
     )

@@ -45,3 +45,12 @@ def test_floats_stay_floats() -> None:
 
 def test_a_choice_is_made_for_each_value() -> None:
     assert choose(np.array([True, False]), np.array([1.0, 2.0]), 9.0).tolist() == [1.0, 9.0]
+
+
+def test_what_does_not_vary_is_the_same_number() -> None:
+    """Computed once for the whole batch; nothing stands for what varies in one place only."""
+    assert power(np.full(5, 0.3), -0.26).tolist() == [math.pow(0.3, -0.26)] * 5
+    assert hypot(np.full(3, 2.0), np.array([1.0, 1.0, 4.0])).tolist() == [
+        math.hypot(2.0, y) for y in (1.0, 1.0, 4.0)
+    ]
+    assert tan(np.array([])).size == 0
