@@ -66,9 +66,18 @@ def check(
 
 @app.command()
 def schema(
-    *, study: Annotated[bool, typer.Option("--study", help="of a study file instead")] = False
+    *,
+    study: Annotated[bool, typer.Option("--study", help="of a study file instead")] = False,
+    report: Annotated[bool, typer.Option("--report", help="of what check --json prints instead")] = False,
 ) -> None:
     """Print the JSON schema of a scenario, with which an editor completes and checks it."""
+    if study and report:
+        raise typer.BadParameter("--study and --report exclude each other; ask for one schema at a time")
+    if report:
+        from sim.report.schema import report_schema
+
+        say_object(report_schema())
+        return
     from sim.scenario import Scenario
     from sim.scenario.study import Study
 

@@ -453,6 +453,15 @@ def test_schema_names_every_table(run: Callable[..., tuple[int, str, str]]) -> N
     )
 
 
+def test_schema_of_the_report(run: Callable[..., tuple[int, str, str]]) -> None:
+    code, out, _ = run("schema", "--report")
+    assert code == 0
+    assert {"grip", "contact", "hold", "verdicts", "cautions"} <= set(json.loads(out)["properties"])
+    code, _, err = run("schema", "--report", "--study")
+    assert code == 2
+    assert "exclude each other" in err
+
+
 def test_materials_state_a_source_each(run: Callable[..., tuple[int, str, str]]) -> None:
     code, out, _ = run("materials")
     assert code == 0

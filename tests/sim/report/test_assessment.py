@@ -9,10 +9,12 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import Any
 
+import jsonschema
 import pytest
 
 from sim.assessment.results import Assessment
 from sim.report.assessment import as_object
+from sim.report.schema import report_schema
 
 CONTRACT = {
     "stroke",
@@ -56,6 +58,9 @@ BARE = {
 }
 
 
+SCHEMA = jsonschema.Draft202012Validator(report_schema())
+
+
 def leaves(value: Any, key: str = "") -> Iterator[tuple[str, Any]]:
     """Every plain value with the key under which it stands."""
     if isinstance(value, dict):
@@ -75,6 +80,79 @@ def test_contract(scenario_name: str, assessment: Callable[[str], Assessment]) -
     for verdict in found["verdicts"]:
         assert set(verdict) >= {"name", "status", "value", "limit", "unit", "basis", "message"}
         assert verdict["status"] in ("pass", "warn", "fail")
+
+
+def test_fits_the_schema(scenario_name: str, assessment: Callable[[str], Assessment]) -> None:
+    report = json.loads(json.dumps(as_object(assessment(scenario_name), moves=True)))
+    assert [error.message for error in SCHEMA.iter_errors(report)] == []
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda report: report["grip"][0].update(rest_total_kN=1.0),
+        lambda report: report["grip"][0].pop("rest_total_N"),
+        lambda report: report["grip"][0].update(rest_total_N="55 kN"),
+        lambda report: report["verdicts"][0].update(status="perhaps"),
+        lambda report: report["verdicts"][0].update(limit_is="about"),
+        lambda report: report["verdicts"][0].update(key=7),
+        lambda report: report["clearance"].update(moves=1.5),
+        lambda report: report["clearance"]["touches"].append({}),
+        lambda report: report["stroke"][0].update(keeps_reserve=1),
+        lambda report: report["contact"][0]["grip_per_jaw_N"].append("1"),
+        lambda report: report["contact"][0]["run_out"][0]["by_lobes"].update(lobes_3=1.0),
+        lambda report: report["contact"][0]["edge_force_N"].append(1.0),
+        lambda report: report["fixture"]["strength"][0].pop("state"),
+        lambda report: report["fixture"]["strength"][0].update(load_N=1.0),
+        lambda report: report.pop("cautions"),
+        lambda report: report.update(passed=True),
+    ],
+)
+def test_another_key_or_type_does_not_fit(
+    spoil: Callable[[dict[str, Any]], Any], assessment: Callable[[str], Assessment]
+) -> None:
+    report = as_object(assessment("cast_hub_on_ring"))
+    assert SCHEMA.is_valid(report)
+    spoil(report)
+    assert not SCHEMA.is_valid(report)
+
+
+def test_a_verdict_may_carry_the_key_of_its_rule(assessment: Callable[[str], Assessment]) -> None:
+    report = as_object(assessment("cast_hub_on_ring"))
+    for number, verdict in enumerate(report["verdicts"]):
+        verdict["key"] = f"rule_{number}"
+    assert SCHEMA.is_valid(report)
+
+
+def properties(node: Any) -> Iterator[tuple[str, dict[str, Any]]]:
+    """Every property of the schema with its key."""
+    if isinstance(node, dict):
+        for key, item in node.get("properties", {}).items():
+            yield key, item
+        for item in node.values():
+            yield from properties(item)
+    elif isinstance(node, list):
+        for item in node:
+            yield from properties(item)
+
+
+def test_the_schema_says_every_unit() -> None:
+    """A number whose key ends in a unit says this unit; any other says that it has none, or where it stands."""
+    jsonschema.Draft202012Validator.check_schema(report_schema())
+    units = {
+        "mm": "mm", "um": "micrometres", "N": "N", "Nm": "N m", "MPa": "MPa", "rpm": "rev/min",
+        "deg": "degrees", "rad": "rad",
+    }  # fmt: skip
+    found = list(properties(report_schema()))
+    assert len({key for key, _ in found}) > 140
+    for key, node in found:
+        assert node["description"], key
+        suffix = SUFFIX.search(key)
+        if suffix is not None:
+            assert node["description"].endswith(f", in {units[suffix.group(1)]}"), key
+        elif "number" in node["type"]:
+            told = node["description"]
+            assert told.endswith(", no unit") or "unit of the key 'unit'" in told, key
 
 
 def test_numbers_are_finite_or_null_and_named_by_unit(
