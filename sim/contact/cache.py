@@ -26,7 +26,7 @@ from platformdirs import user_cache_path
 import sim.base.threads
 from sim.contact.face import Floats
 
-_KEPT = 64  # files kept, newest first
+_KEPT = 64  # files kept, those used last
 _SUM = "sum"  # entry with the digest of the others
 
 
@@ -104,6 +104,8 @@ def stored(folder: Path, key: str, shapes: Mapping[str, tuple[int, ...]]) -> dic
         or not all(np.isfinite(a).all() for a in kept.values())
     ):
         return None
+    with contextlib.suppress(OSError):
+        path.touch()  # what is used stays: a study of many shapes must not drive out the part on the machine
     return kept
 
 

@@ -62,6 +62,20 @@ def test_old_files_go(tmp_path, monkeypatch):
     assert stored(tmp_path, "key4", SHAPES) is not None
 
 
+def test_what_is_used_stays(tmp_path, monkeypatch):
+    """However many entries come after it; of those that nobody asks for the oldest go."""
+    monkeypatch.setattr("sim.contact.cache._KEPT", 3)
+    store(tmp_path, "used", ARRAYS)
+    for number in range(5):
+        for age, path in enumerate(sorted(tmp_path.iterdir(), key=lambda path: -path.stat().st_mtime_ns)):
+            os.utime(
+                path, (1e9 - age, 1e9 - age)
+            )  # clocks of file systems are too coarse to tell the steps apart
+        assert stored(tmp_path, "used", SHAPES) is not None
+        store(tmp_path, f"key{number}", ARRAYS)
+    assert {path.stem for path in tmp_path.iterdir()} == {"used", "key3", "key4"}
+
+
 def test_keys_tell_values_shapes_and_kinds_apart():
     values = [1.0, 1, "1", True, None, (1.0,), ((1.0,),), np.array([1.0]), np.array([[1.0]]), 1.0 + 1e-16 * 4]
     assert len({cache_key(value) for value in values}) == len(values)
