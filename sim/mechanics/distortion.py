@@ -20,6 +20,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -87,8 +88,9 @@ class Annulus:
     @property
     def largest(self) -> float:
         """Largest radial displacement of both circles, mm, mean included; finite for spread loads only."""
-        angles = np.linspace(0.0, math.pi / float(self.harmonics[0]), _ANGLES)
-        return max(float(np.abs(displacement(self, angles, of)).max()) for of in ("bore", "outside"))
+        cosines = _cosines(int(self.harmonics[0]), self.harmonics.size)
+        circles = ((self.bore_mean, self.bore), (self.outside_mean, self.outside))
+        return max(float(np.abs(mean + cosines @ amplitudes).max()) for mean, amplitudes in circles)
 
     def __post_init__(self) -> None:
         for name in ("harmonics", "bore", "outside"):
@@ -258,11 +260,18 @@ def _free_stress(
     """Return the largest stress around the circle that is not loaded, Lame's under the mean pressure included."""
     loaded, sign = (b, -1.0) if direction == "outside" else (a, 1.0)
     mean = sign * 2.0 * pressure * loaded**2 / (b**2 - a**2)
-    angles = np.linspace(0.0, math.pi / float(n[0]), _ANGLES)
-    return float(np.abs(mean + np.cos(np.multiply.outer(angles, n)) @ around).max())
+    return float(np.abs(mean + _cosines(int(n[0]), n.size) @ around).max())
 
 
 def _peak_to_peak(n: NDArray[np.int64], amplitudes: Floats) -> float:
     """Return peak to peak in micrometres over half a period, which the shape repeats mirrored."""
-    angles = np.linspace(0.0, math.pi / float(n[0]), _ANGLES)
-    return 1e3 * float(np.ptp(np.cos(np.multiply.outer(angles, n)) @ amplitudes))
+    return 1e3 * float(np.ptp(_cosines(int(n[0]), n.size) @ amplitudes))
+
+
+@lru_cache(maxsize=8)  # a third of a quick window's time went into the same cosines again
+def _cosines(loads: int, terms: int) -> Floats:
+    """Return cos n theta, (angles, terms), of n = N, 2 N, ... over half a period, whatever the loads and the ring."""
+    angles = np.linspace(0.0, math.pi / float(loads), _ANGLES)
+    found = np.cos(np.multiply.outer(angles, loads * np.arange(1, terms + 1)))
+    found.setflags(write=False)
+    return found
