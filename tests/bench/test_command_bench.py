@@ -7,9 +7,11 @@ child process so far (`getrusage`), so each command is measured in a child of it
 
 from __future__ import annotations
 
+import math
+import os
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -24,6 +26,7 @@ FLOOR_REVIEW = (
     "\nplotter = pyvista.Plotter(off_screen=True)\nplotter.add_mesh(pyvista.Sphere())\nplotter.screenshot(None)"
 )
 COMMAND = "import sys; from sim.cli import main; sys.argv[0] = 'chuckscene'; main()"
+OWN_MODULES = "\nimport sim.cli, sim.setup.loading, sim.assessment.stages, sim.terminal.assessment"
 # Runs the rest of its arguments and prints that child's peak resident memory (kB, Linux), status, processor time (s).
 MEASURE = (
     "import resource, subprocess, sys\n"
@@ -40,22 +43,38 @@ def only_when_asked(request: pytest.FixtureRequest) -> None:
         pytest.skip("whole processes are timed only with --benchmark-enable or --benchmark-only")
 
 
+@pytest.fixture(scope="module", autouse=True)
+def bytecode(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Let the children keep and find compiled modules, as those of an installed package are, in a folder of theirs."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.delenv("PYTHONDONTWRITEBYTECODE", raising=False)
+        patch.setenv("PYTHONPYCACHEPREFIX", str(tmp_path_factory.mktemp("bytecode")))
+        yield
+
+
+def measured(*arguments: str, allowed: tuple[int, ...] = (0,)) -> tuple[float, float]:
+    """Run Python with arguments; return its peak memory (MB) and its processor time (s)."""
+    found = subprocess.run(  # noqa: S603
+        [sys.executable, "-c", MEASURE, sys.executable, *arguments],
+        capture_output=True,
+        text=True,
+        check=True,
+        env=dict(os.environ),
+    )
+    memory, status, processor = found.stdout.split()
+    assert int(status) in allowed, found.stderr
+    return int(memory) / 1024.0, float(processor)
+
+
 def timed(benchmark: BenchmarkFixture, rounds: int, *arguments: str, allowed: tuple[int, ...] = (0,)) -> None:
     """Time a process and record its largest memory (MB) and its least processor time (s)."""
     peaks: list[float] = []
     spent: list[float] = []
 
     def run() -> None:
-        found = subprocess.run(  # noqa: S603
-            [sys.executable, "-c", MEASURE, sys.executable, *arguments],
-            capture_output=True,
-            text=True,
-            check=True,
-        )
-        memory, status, processor = found.stdout.split()
-        assert int(status) in allowed, found.stderr
-        peaks.append(int(memory) / 1024.0)
-        spent.append(float(processor))
+        memory, processor = measured(*arguments, allowed=allowed)
+        peaks.append(memory)
+        spent.append(processor)
 
     benchmark.pedantic(run, rounds=rounds, warmup_rounds=1)
     benchmark.extra_info["peak_memory_MB"] = round(max(peaks), 1)
@@ -79,6 +98,32 @@ def test_refusal(benchmark: BenchmarkFixture, tmp_path: Path) -> None:
     file = tmp_path / "setup.toml"
     file.write_text('title = "nothing else"\n', encoding="utf-8")
     timed(benchmark, 3, "-c", COMMAND, "check", str(file), allowed=(2,))
+
+
+@pytest.mark.benchmark(group="check beside its libraries")
+@pytest.mark.parametrize("name", ["valve_bonnet_two_steps", "cast_hub_on_ring"])
+def test_check_beside_its_libraries(
+    benchmark: BenchmarkFixture,
+    scenario_file: Callable[[str], Path],
+    capsys: pytest.CaptureFixture[str],
+    name: str,
+) -> None:
+    """How many times the processor time of importing the libraries a check from the cache takes, turn by turn."""
+    command = ("-c", COMMAND, "check", str(scenario_file(name)))
+    stages = {"libraries": FLOOR_CHECK, "own modules, too": FLOOR_CHECK + OWN_MODULES}
+    least = dict.fromkeys((*stages, "check"), math.inf)
+    measured(*command)  # fills the cache
+
+    def turn() -> None:
+        for stage, code in stages.items():
+            least[stage] = min(least[stage], measured("-c", code)[1])
+        least["check"] = min(least["check"], measured(*command)[1])
+
+    benchmark.pedantic(turn, rounds=5, warmup_rounds=1)
+    times = {stage: round(spent / least["libraries"], 2) for stage, spent in least.items()}
+    benchmark.extra_info["times_the_libraries"] = times
+    with capsys.disabled():
+        print(f"\n{name}: libraries {least['libraries']:.2f} s, times that: {times}")  # noqa: T201
 
 
 @pytest.mark.benchmark(group="review as a whole process")
