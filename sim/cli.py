@@ -18,6 +18,7 @@ import typer
 from sim.base.errors import ChuckSceneError, OutputError
 from sim.base.printable import printable
 from sim.commands import layouts, readings, studies, views
+from sim.commands.manual import manual
 from sim.commands.shared import File, Quick, leave
 from sim.commands.shared import assessed as _assessed
 from sim.commands.shared import progress as _progress
@@ -118,6 +119,7 @@ app.command()(layouts.shelf)
 app.command()(readings.fit)
 app.command()(uncertainty)
 app.command()(studies.study)
+app.command()(manual)
 
 
 def main() -> None:

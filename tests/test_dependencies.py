@@ -81,7 +81,8 @@ def test_the_lowest_versions_work(root: Path, tmp_path: Path) -> None:
         pytest.skip("no package registry can be reached from here")
     assert made.returncode == 0, made.stderr
     command, file = str(python.with_name("chuckscene")), str(root / "scenarios" / "cast_hub_on_ring.toml")
-    for arguments in (["--help"], ["review", file, "--quick", "--out", "page.html"]):
+    review = ["review", file, "--quick", "--out", "page.html"]
+    for arguments in (["--help"], review, ["manual", "stroke"], ["manual", "--html"]):
         found = subprocess.run(  # noqa: S603
             [command, *arguments], cwd=tmp_path, capture_output=True, text=True, check=False, timeout=300
         )
