@@ -1,8 +1,8 @@
-"""Figures of the contact model beside published formulas and an independent 3D model: the rows of the README's table.
+"""Figures of the contact model beside published formulas and an independent 3D model: the rows of the manual's table.
 
     python tests/reference/accuracy.py
 
-prints them. test_accuracy_table.py computes them anew and compares them with the README; the required limits stand in
+prints them. test_accuracy_table.py computes them anew and compares them with the manual; the required limits stand in
 the tests of each reference (test_hertz.py, test_conformal_contact.py, test_ring_series.py, test_contact_oracle.py).
 """
 

@@ -78,7 +78,7 @@ def test_check_uses_and_says_what_a_scenario_includes(
     height = before["grip"][0]["height_mm"]
 
     def share(friction: float) -> float:
-        """Return the grip left of the whole pull by the formula of the README, with this chuck's dimensions."""
+        """Return the grip left of the whole pull by the formula of the manual, with this chuck's dimensions."""
         phi, alpha, depth, length, lever = math.atan(friction), math.radians(19.0), 15.0, 80.0, height + 25.0
         seat = 1.0 - friction * math.tan(alpha + phi) - 3.0 * friction * depth / length
         return seat / math.tan(alpha + phi) / (1.0 + 3.0 * friction * lever / length)

@@ -11,7 +11,7 @@ import pytest
 from sim.readings import Gauged, findings, fitted, gauged, read_readings, stiffness, written
 from sim.setup.parts import Parts
 
-SEED = 20261  # named in the README
+SEED = 20261  # of scenarios/readings/cast_hub_gauge.csv
 EFFICIENCY, FRICTION, LOSS, SCATTER = 0.93, 0.19, 0.62, 150.0  # 1, 1, 1, N
 
 
