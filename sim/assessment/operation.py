@@ -92,7 +92,7 @@ def uncommon_masses(scenario: Scenario) -> tuple[float, float, float]:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Gripped:
-    """Where and with what force an operation grips, and what its cuts ask of it: all but the contact."""
+    """Where and with what force an operation grips, and what its cuts ask of it: all but the contact; travels in mm."""
 
     zone: HeldZone
     travel: TravelBand

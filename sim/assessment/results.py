@@ -121,7 +121,7 @@ class NotJudged:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SpeedCurve:
-    """Grip against speed, for the plot: total grip left and total grip needed, (n,) arrays."""
+    """Grip against speed (rev/min), for the plot: total grip left and total grip needed, N, (n,) arrays."""
 
     speeds: NDArray[np.float64]
     grip: NDArray[np.float64]
@@ -160,11 +160,11 @@ class CutHolding:
     turn : Holding
         Over one revolution with everything at once, by linear programs: what is judged.
     without_shift : float
-        At its least favourable spindle angle if pressure did not shift along the jaws.
+        At its least favourable spindle angle if pressure did not shift along the jaws. No unit.
     without_back_face : float
-        There if the part did not stand on the back face.
+        There if the part did not stand on the back face. No unit.
     handbook : float
-        By the closed forms: grip over `CutDemand.needed`.
+        By the closed forms: grip over `CutDemand.needed`. No unit.
     """
 
     grip: float
@@ -186,7 +186,7 @@ class CutHolding:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class GripFigures:
-    """Grip of one operation.
+    """Grip of one operation; forces in N.
 
     Attributes
     ----------
@@ -197,11 +197,11 @@ class GripFigures:
     basis : str
         'chuck data' or 'free body'.
     height : float
-        Grip height above the serrated plane.
+        Grip height above the serrated plane, mm.
     needed_total : float
         Grip needed while cutting (without safety): the most that a cut needs by closed forms or linear programs.
     friction : float
-        Friction of part in jaws used for holding.
+        Friction of part in jaws used for holding, no unit.
     centrifugal_per_jaw : float
         At the highest speed.
     largest_total, largest_per_jaw : float
@@ -373,7 +373,7 @@ class OperationFigures:
     zone : HeldZone
     travel : TravelBand
     grip_travel : float
-        Travel at which the middle of the tolerance is gripped.
+        Travel at which the middle of the tolerance is gripped, mm.
     grip : GripFigures
     demands : tuple of CutDemand
         One for each cut.

@@ -41,9 +41,9 @@ class Material:
     density : float
         kg/mm3.
     yield_strength : float
-        Yield or 0.2 % proof strength; 0.1 % proof strength for grey iron.
+        Yield or 0.2 % proof strength, MPa; 0.1 % proof strength for grey iron.
     surface_pressure : float
-        Limiting pressure under a screw head (VDI 2230, p_G).
+        Limiting pressure under a screw head (VDI 2230, p_G), MPa.
     kienzle : str
         VDI 3323 group in the table of Kienzle's values.
     """
@@ -60,7 +60,7 @@ class Material:
 
 @dataclass(frozen=True, slots=True)
 class Friction:
-    """Coefficient of friction of a part in a jaw; `low` is for holding."""
+    """Coefficient of friction (no unit) of a part in a jaw; `low` is for holding."""
 
     name: str
     low: float

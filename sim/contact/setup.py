@@ -45,7 +45,7 @@ class ContactSetup:
     guide : springs behind the jaws.
     hold_square : True when the back face keeps the part from tilting; the moment is then the back face's.
     strips, bands : cells around and along z of each face.
-    evenness : 1 for cells of equal size, less for smaller ones at the edges (see `refined_edges`).
+    evenness : 1 for cells of equal size, less for smaller ones at the edges (see `refined_edges`). No unit.
     model : 'foundation' (columns; quick, order of magnitude) or 'elastic' (finite elements).
     """
 

@@ -30,7 +30,7 @@ class ClampedShape:
     places_mm : (k, 2) r and z of the points.
     angles_rad : (m,) angles from jaw 1.
     moved_mm : (k, 3, m) displacement outward, around and along z, without the part's rigid motion.
-    hoop_strain : (k, m) strain around, u/r + dv/(r dtheta); 0 on the axis.
+    hoop_strain : (k, m) strain around, u/r + dv/(r dtheta); 0 on the axis. No unit.
     roundness_um : (k,) peak to peak of the outward displacement without harmonics 0 and 1; the same clamped and
         after release.
     centre_mm : (k, 2) x and y of the circle's centre at each point's height, rigid motion included.

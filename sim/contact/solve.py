@@ -35,7 +35,7 @@ class Residuals:
     Attributes
     ----------
     force_n : largest component of the part's force balance.
-    moment_nmm : largest component of the part's moment balance about x and y (0 when held square).
+    moment_nmm : N mm, largest component of the part's moment balance about x and y (0 when held square).
     closing_n : closing force minus the sum over the jaws.
     penetration_mm : deepest penetration left.
     relative : largest of the balances relative to its load.
@@ -65,7 +65,7 @@ class ContactResult:
     part_tilt_rad : (2,) rotation of the part about x and y.
     jaw_travel_mm : (3,) yield of each jaw's drive, away from the part.
     jaw_tilt_rad : (3,) tilt of each master jaw in its guideway (top outward when gripping outside).
-    square_moment_nmm : (2,) moment about x and y that the back face bears when it holds the part square.
+    square_moment_nmm : (2,) N mm, moment about x and y that the back face bears when it holds the part square.
     pattern : where the faces carry: 'middle', 'edges' or 'full'.
     closed_fraction : area under pressure over the area of the three faces.
     residuals : of the solution.

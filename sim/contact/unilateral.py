@@ -39,7 +39,7 @@ class Unilateral:
     ----------
     force_n : (n,) cell forces, 0 or more.
     gap_mm : (n,) gaps, exactly 0 where the force acts.
-    motion : (m,) rigid motions.
+    motion : (m,) rigid motions, mm or rad.
     iterations : pivoting steps.
     penetration_mm : most negative gap before it is cut to 0 (a residual), 0 or more.
     imbalance : largest |G' f + c| relative to the largest term of the balance.

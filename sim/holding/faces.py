@@ -67,7 +67,7 @@ class BackFace:
     half_angle : float
         Half the arc of one jaw's back face at that radius, rad.
     friction : float
-        Of the part on them.
+        Of the part on them, no unit.
     """
 
     radius: float

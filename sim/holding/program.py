@@ -67,10 +67,11 @@ class Program:
         From N and N mm.
     balance : (rows, n) array
         Six rows of equilibrium, then the sum of the normal forces, then, if the normal forces take the side load by
-        themselves, two rows that say so.
+        themselves, two rows that say so. No unit: over the grip, moments over grip and radius.
     limits : (m, n) array
-        Rows that may not be above 0.
+        Rows that may not be above 0. No unit, as `balance`.
     bounds : n pairs
+        Least and largest of each, no unit.
     """
 
     scale: Floats

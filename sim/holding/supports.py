@@ -20,7 +20,7 @@ STRIPS, BANDS = 3, 2  # parts of a face that rub on their own; 12 x 6 of them ch
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Support:
-    """Pushes and friction of one body on the part.
+    """Pushes and friction of one body on the part; forces over the grip, moments over grip and radius: no unit.
 
     Attributes
     ----------

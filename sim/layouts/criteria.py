@@ -60,7 +60,7 @@ class Criterion:
     name : str
         For people; two of one window differ in it.
     margin : (k, m) array
-        At every pressure (row) and speed (column); 1 is just enough.
+        At every pressure (row) and speed (column); 1 is just enough. No unit.
     soft : bool
         Missing it warns and does not fail.
     as_load : bool

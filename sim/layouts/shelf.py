@@ -67,7 +67,7 @@ class Fit:
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Jaws of a set at a serration: what boring them takes, before anything else is judged."""
+    """Jaws of a set at a serration: what boring them takes (cm3, share cut anew), before anything else is judged."""
 
     scenario: Scenario
     metal: float

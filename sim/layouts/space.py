@@ -16,7 +16,7 @@ Point = tuple[float, ...]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Variable:
-    """One thing that may be chosen.
+    """One thing that may be chosen; numbers in `unit`.
 
     Attributes
     ----------

@@ -35,7 +35,7 @@ SCANNED = 25  # frictions looked at before the search, against a second valley
 class Estimate:
     """A parameter with the bounds of `CONFIDENCE`; `held` where the readings cannot tell it and it is as stated.
 
-    A bound that lies at the end of what is possible is that end.
+    In the unit of the parameter. A bound that lies at the end of what is possible is that end.
     """
 
     value: float
@@ -67,7 +67,7 @@ class Fitted:
         Force per jaw with the scenario's own scale and friction and the fitted loss, N.
     stated_probability : float
         Of readings that lie at least as far off the scenario's data if these are right (F test); 1 if it is not
-        worse at all.
+        worse at all. A share, no unit.
     reasons : dict of str to str
         Of each parameter that the readings do not determine ('scale', 'friction', 'loss'): why. It is held.
     """

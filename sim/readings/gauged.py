@@ -40,7 +40,7 @@ class Gauged:
     stated_scale, stated_friction, stated_loss, stated_stiffness : float
         As the scenario has them; the last of one jaw's drive, N/mm.
     largest_friction : float
-        Beyond, friction locks the jaws.
+        Beyond, friction locks the jaws. No unit.
     pull : (n,) array
         Force of one jaw at rest at scale 1 before the share that friction and height leave, N.
     place : (n,) array

@@ -33,7 +33,7 @@ class Hysteresis:
     share : float
         Mean over the pairs; 0.15 is 15 % more with falling pressure.
     largest : float
-        Of one pair, by size.
+        Of one pair, by size, a share too.
     pressure : float
         Of that pair, MPa.
     lines : tuple of int

@@ -30,7 +30,7 @@ FIELD = "soft_jaw.model.file"
 
 @dataclass(frozen=True, slots=True)
 class GrippedFace:
-    """Where a pocket will grip: its face in the jaw's middle at `x`, between two heights; `outward` goes the metal."""
+    """Where a pocket will grip: its face in the jaw's middle at `x`, between two heights, mm; metal goes `outward`."""
 
     x: float
     low: float

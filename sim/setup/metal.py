@@ -43,11 +43,11 @@ class Turned:
     what, field : str
         In words, and the field that states it.
     inner : float
-        Radius of the blank's inner end while it is turned.
+        Radius of the blank's inner end while it is turned, mm.
     side : float
-        Radius of its side, groove included.
+        Radius of its side, groove included, mm.
     low : float
-        z of its floor; 0 for what goes through.
+        z of its floor, mm; 0 for what goes through.
     outward : bool
         What lies outside of its side is taken away, as for gripping inside.
     now : bool

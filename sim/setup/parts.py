@@ -87,9 +87,9 @@ class Parts:
     pockets : tuple of Pocket
         As turned, without the fixture's seat.
     removed : (n, 2) array
-        (r, z) outline of all that is turned out of the jaws at the boring travel, fixture's seat included.
+        (r, z) outline of all that is turned out of the jaws at the boring travel, fixture's seat included; mm.
     stock_removed : (n, 2) array or None
-        What has been turned before the boring path starts (pre-bore, fixture's seat), None for the blank.
+        What has been turned before the boring path starts (pre-bore, fixture's seat), mm; None for the blank.
     blank, stock, bored : Trimesh
         One soft jaw in the jaw frame: as it is mounted (earlier borings taken away), as the boring path finds it,
         and finished.

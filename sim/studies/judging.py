@@ -93,7 +93,7 @@ class Wanting:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Solved:
-    """Solutions of one geometry."""
+    """Solutions of one geometry: figures (k,) by node, each in the unit that its question says."""
 
     geometry: Geometry
     values: dict[Node, Floats]

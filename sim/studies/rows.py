@@ -51,13 +51,13 @@ class Rows:
     status : (n, m) int8 array
         FAIL, WARN, PASS; REFUSED where a variant has no such verdict.
     value, limit : (n, m) arrays
-        nan where there is none.
+        nan where there is none. In the unit of the verdict.
     figures : (n, k, 6) array
-        As FIGURES; nan where there is none.
+        As FIGURES, which names the unit of each; nan where there is none.
     worst : (n,) int8 array
         Of all verdicts; REFUSED where the variant cannot be made.
     margin : (n,) array
-        Least of what counts, see `counted`; nan for a refusal.
+        Least of what counts, see `counted`; nan for a refusal. No unit.
     closest : (n,) object array of str
         Verdict and stage that set it.
     refusal : (n,) object array of str

@@ -33,6 +33,7 @@ class Best:
     scenario : str
     warns : bool
     margin : float
+        No unit; 1 is just enough.
     closest : str
         Verdict and stage that set the margin.
     values : dict

@@ -49,7 +49,9 @@ class VerdictFound:
     emulated_error : float
         Largest relative difference of the margin from solved contacts, over `CHECKED` variants.
     first, total : (d,) arrays
-        Sobol indices of the margin, an input each; with intervals (d, 2).
+        Sobol indices of the margin, an input each.
+    first_interval, total_interval : (d, 2) arrays
+        Intervals of these indices.
     of_input : Input or None
         The input that it judges, where it judges nothing else.
     """

@@ -22,11 +22,12 @@ class Distribution:
     ----------
     kind : str
     low, high : float
-        Nothing lies beyond them.
+        Nothing lies beyond them; in the unit of the quantity.
     centre : float
-        Mean (normal), middle (uniform), mode (triangular) or median (lognormal).
+        Mean (normal), middle (uniform), mode (triangular) or median (lognormal). In that unit.
     width : float
         Standard deviation (normal), or of the logarithm (lognormal); else 0.
+        In that unit, of a logarithm none.
 
     Raises
     ------

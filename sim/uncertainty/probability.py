@@ -15,7 +15,7 @@ SHARES = (0.05, 0.5, 0.95)
 
 @dataclass(frozen=True, slots=True)
 class Estimate:
-    """A figure with the ends of its interval."""
+    """A figure with the ends of its interval, all in its unit; a probability is a share."""
 
     value: float
     low: float

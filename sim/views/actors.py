@@ -34,7 +34,7 @@ class Actors:
     faces : tuple of (surface, actor)
         The gripped faces of the three jaws; empty for boring.
     slide : float
-        -1 where jaws move inward as the travel grows.
+        -1 where jaws move inward as the travel grows. Sign, no unit.
     """
 
     bodies: tuple[tuple[Body, tuple[Any, ...]], ...]

@@ -51,6 +51,7 @@ class Layer:
     colour : str
         '#rrggbb', where `vertex_colours` is None.
     opacity : float
+        Share from 0 to 1.
     edges : bool
         Draw the sharp edges.
     vertex_colours : (n, 3) array of uint8, optional

@@ -19,7 +19,7 @@ class Look:
     stage : str
         'boring' or the operation's number.
     values : dict of str to float
-        Slider values that differ from the scenario's.
+        Slider values that differ from the scenario's. The key ends in the unit.
     view : str
         Named direction.
     target : (x, y, z) or None
