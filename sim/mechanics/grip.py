@@ -43,6 +43,7 @@ class Wedge(Generic[Number]):
         L, mm.
     friction : float or array
         Of wedge, guideway and axial seat (0.08 greased, 0.25 and more without grease: common practice).
+        No unit.
     pressure_model : {'linear', 'ends'}
         Pressure along the guideway; linear gives the lower grip.
     """

@@ -79,6 +79,7 @@ class Question:
         k.
     coarseness : float
         Steps of fit and force over the usual ones: more for what hardly depends on the pattern of pressure.
+        No unit.
     axes : mapping of Axis
         Of further coordinates.
     smooth : bool

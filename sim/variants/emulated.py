@@ -140,7 +140,7 @@ def _coordinates(force: Floats, fit: Fit, further: Mapping[str, Floats] | None) 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Scale:
-    """Features made comparable: by their spread, turned so that directions in which nothing varies drop out."""
+    """Features made comparable, no unit: by their spread, turned so that directions without any drop out."""
 
     middle: Floats
     spread: Floats

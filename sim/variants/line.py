@@ -23,6 +23,7 @@ class Line:
     stage : str
         As in `Verdict`.
     value, limit : (n,) arrays
+        In the unit of the verdict.
     otherwise : int or (n,) array
         Status where the limit is missed.
     passed : int or (n,) array

@@ -38,9 +38,9 @@ class Known:
     Attributes
     ----------
     limit : float
-        More than that is no longer known.
+        More than that is no longer known. No unit.
     most : float
-        More than that fails; up to it a friction above the limit warns.
+        More than that fails; up to it a friction above the limit warns. No unit.
     basis : str
     """
 
