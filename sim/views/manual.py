@@ -20,6 +20,7 @@ from sim.base.files import write_whole
 from sim.manual import Page, pages
 
 WORDY = 3  # columns of a table that still reads on a phone; one with more scrolls
+LONGEST_WORD = 24  # characters of a name or option that no line breaks, as after its hyphens
 _NOT_IN_A_NAME = re.compile(r"[^a-z0-9]+")
 
 
@@ -40,6 +41,11 @@ class _Renderer(RendererHTML):
 
     def code_block(self, tokens: Sequence[Token], idx: int, options: OptionsDict, env: EnvType) -> str:
         return self.fence(tokens, idx, options, env)
+
+    def code_inline(self, tokens: Sequence[Token], idx: int, _options: OptionsDict, _env: EnvType) -> str:
+        content = tokens[idx].content
+        kind = ' class="word"' if len(content) <= LONGEST_WORD and " " not in content else ""
+        return f"<code{kind}>{escape(content)}</code>"
 
     def th_open(self, _tokens: Sequence[Token], _i: int, _options: OptionsDict, _env: EnvType) -> str:
         return '<th scope="col">'
