@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from sim.assessment.operation import drive, turning_masses
 from sim.assessment.results import FixtureFigures, FixtureStrain
 from sim.base.errors import in_field
+from sim.base.floats import Number
 from sim.base.tables import material
 from sim.mechanics.fixtures import Bearing, Load, Strain, boring_ring, outer_ring, plug
 from sim.mechanics.fixtures.outer_ring import OuterRingSize
@@ -103,6 +104,14 @@ def fixture_lever(scenario: Scenario) -> float:
     return fixture_height(scenario) + scenario.chuck.guideway_depth
 
 
+def load_share(scenario: Scenario, load: Load[Number], speed: Number) -> Number:
+    """Return the load on the fixture at a speed (rev/min) over that at rest; 0 where too little metal presses it.
+
+    Jaws that have come off their fixture are under 0. An outer ring is loaded more than at rest.
+    """
+    return load.share_left(speed) if fixture_pressed(scenario) else 0.0 * speed
+
+
 def fixture_load(parts: Parts) -> Load:
     """Return the load on the fixture with the stated boring pressure, at the boring travel."""
     scenario = parts.scenario
@@ -123,7 +132,7 @@ def fixture_figures(parts: Parts, speed: float) -> FixtureFigures | None:
     if bearing is None or isinstance(fixture, NoFixture):
         return None
     load = fixture_load(parts)
-    fast, largest = load.at(speed), load.largest(speed)
+    fast = load.at(speed)
     states = ((AT_REST, load.rest / 3.0, 0.0), (AT_SPEED, fast / 3.0, speed))
     return FixtureFigures(
         material=fixture.material,
@@ -131,10 +140,10 @@ def fixture_figures(parts: Parts, speed: float) -> FixtureFigures | None:
         bearing=bearing,
         load=load,
         at_speed=fast,
-        guide_moment=largest / 3.0 * fixture_lever(parts.scenario),
+        guide_moment=load.guide_moment(speed, fixture_lever(parts.scenario)),
         strength=tuple(_worst(bearing.strength, states)),
         seat=tuple(_worst(bearing.seat, states)),
-        give=bearing.give * largest / 3.0,
+        give=bearing.moved(load, speed),
     )
 
 

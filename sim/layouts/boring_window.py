@@ -8,7 +8,7 @@ from contextlib import suppress
 
 import numpy as np
 
-from sim.assessment.fixture import fixture_lever
+from sim.assessment.fixture import fixture_lever, load_share
 from sim.assessment.operation import boring_grip, drive, turning_masses
 from sim.assessment.results import Assessment, OperationFigures
 from sim.assessment.verdicts.boring import STEADY_PRESSURE
@@ -27,9 +27,9 @@ from sim.assessment.verdicts.part import JAW_TAPER_UNDER_GRIP
 from sim.contact import taper_to_bore
 from sim.layouts.criteria import BEYOND, COLUMNS, LEAST_SHARE, ROWS, UNMOVED, Criterion, Floats, told
 from sim.layouts.window import Window, windowed
-from sim.mechanics.fixtures import largest_share
+from sim.mechanics.fixtures import Load, largest_share
 from sim.mechanics.grip import grip_at_rest, pressure_for_grip
-from sim.mechanics.spin import centrifugal_force, centrifugal_moment
+from sim.mechanics.spin import centrifugal_moment
 from sim.scenario import NoFixture, Ring
 from sim.setup.loading import known_pressures
 from sim.setup.metal import fixture_pressed
@@ -97,7 +97,8 @@ def _criteria(assessment: Assessment, pressures: Floats, speeds: Floats) -> Iter
     lever = fixture_lever(scenario)
     rest = np.array([grip_at_rest(float(p), lever, drive(scenario.chuck)).total for p in pressures])
     moment = centrifugal_moment(turning_masses(parts, scenario.boring.travel))
-    pull = np.array([3.0 * centrifugal_force(moment, float(n)) for n in speeds])
+    load = Load(np.broadcast_to(rest[:, None], shape), np.full(shape, moment), parts.direction)
+    turning = np.broadcast_to(speeds, shape)
 
     def over(column: Floats) -> Floats:
         return np.broadcast_to(np.asarray(column), shape)
@@ -108,23 +109,20 @@ def _criteria(assessment: Assessment, pressures: Floats, speeds: Floats) -> Iter
         most, rule = scenario.limits.ring_speed, BORING_RING_SPEED
         yield Criterion("ring's speed limit", over(most / speeds), verdict=rule.key)
     if parts.direction == "outside":
-        yield Criterion("jaws leave the fixture", rest[:, None] / pull)
-        share = np.maximum(1.0 - pull / rest[:, None], 0.0)
+        yield Criterion("jaws leave the fixture", load.rest / load.pull(turning))
+        share = np.maximum(load_share(scenario, load, turning), 0.0)
         rule = LOAD_ON_THE_FIXTURE
         yield Criterion(rule.name, share / scenario.limits.boring_load_share, verdict=rule.key)
     yield Criterion("marked on the chuck", over(scenario.chuck.marked_speed / speeds))
     yield Criterion("machine's speed limit", over(scenario.machine.speed_limit / speeds))
     steady = over(pressures[:, None] / scenario.machine.lowest_pressure)
     yield Criterion(STEADY_PRESSURE.name, steady, verdict=STEADY_PRESSURE.key)
-    load = rest[:, None] + (
-        pull if parts.direction == "inside" else 0.0
-    )  # jaws that press outward gain by speed
-    moment_left = over(scenario.chuck.moment_limit / (load / 3.0 * lever))
+    moment_left = scenario.chuck.moment_limit / load.guide_moment(turning, lever)
     yield Criterion("guideway moment", moment_left, as_load=True, verdict=GUIDEWAY_MOMENT_WHILE_BORING.key)
     if scenario.chuck.largest_grip is not None:
-        grip_left = over(scenario.chuck.largest_grip / load)
+        grip_left = scenario.chuck.largest_grip / load.largest(turning)
         yield Criterion("largest grip", grip_left, as_load=True, verdict=LARGEST_GRIP_WHILE_BORING.key)
-    yield from _borne(assessment, rest, np.broadcast_to(pull, shape), np.broadcast_to(speeds, shape))
+    yield from _borne(assessment, load, turning)
     stated = grip_at_rest(scenario.boring.pressure, lever, drive(scenario.chuck)).total
     for figures in assessment.operations:
         taper = np.array([_taper(assessment, figures, float(r) / stated) for r in rest])
@@ -133,19 +131,17 @@ def _criteria(assessment: Assessment, pressures: Floats, speeds: Floats) -> Iter
         yield Criterion(f"jaw taper, {stage}", over(margin[:, None]), verdict=rule.key, stage=stage)
 
 
-def _borne(assessment: Assessment, rest: Floats, pull: Floats, speeds: Floats) -> Iterator[Criterion]:
-    """Yield what fixture and seat bear, with the load at rest (k,), the jaws' pull and the speeds (k, m)."""
+def _borne(assessment: Assessment, load: Load[Floats], speeds: Floats) -> Iterator[Criterion]:
+    """Yield what fixture and seat bear under a load at speeds."""
     figures = assessment.boring.bearing
     if figures is None:
         return
     bearing = figures.bearing
-    still = np.broadcast_to(rest[:, None], pull.shape)
-    fast = np.maximum(still - pull, 0.0) if assessment.parts.direction == "outside" else still + pull
     for rule, strains in ((FIXTURE_STRENGTH, bearing.strength), (FIXTURE_SEAT, bearing.seat)):
-        share = largest_share(strains, still, fast, speeds)
+        share = largest_share(strains, load, speeds)
         yield Criterion(rule.name, 1.0 / share, as_load=True, verdict=rule.key)
-    give = bearing.give * np.maximum(still, fast) / 3.0
-    yield Criterion(FIXTURE_GIVES.name, MOST_GIVE / give, as_load=True, verdict=FIXTURE_GIVES.key)
+    give_left = MOST_GIVE / bearing.moved(load, speeds)
+    yield Criterion(FIXTURE_GIVES.name, give_left, as_load=True, verdict=FIXTURE_GIVES.key)
 
 
 def _taper(assessment: Assessment, figures: OperationFigures, share: float) -> float:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from sim.assessment.fixture import load_share
 from sim.assessment.verdicts.boring import BORING_SPEED, BORING_SWING, STAGE, STEADY_PRESSURE
 from sim.assessment.verdicts.fixture import (
     BORING_RING_PRESSURE,
@@ -20,10 +21,9 @@ from sim.assessment.verdicts.fixture import (
     far_beyond,
 )
 from sim.assessment.verdicts.rule import Rule
-from sim.mechanics.fixtures import largest_share
-from sim.mechanics.spin import centrifugal_force
+from sim.base.floats import larger
+from sim.mechanics.fixtures import Load, largest_share
 from sim.scenario import Ring
-from sim.setup.metal import fixture_pressed
 from sim.variants.grip import boring_rest
 from sim.variants.keys import Values
 from sim.variants.line import Floats, Line
@@ -75,36 +75,23 @@ def _fixture_lines(ready: Variants, values: Values, speed: Floats) -> Iterator[L
     figures, scenario = ready.assessment.boring.bearing, ready.parts.scenario
     if figures is None:
         return
-    bearing = figures.bearing
-    rest, lever = boring_rest(scenario, values)
-    first = ready.operations[0]
-    moment = np.full(values.count, first.moment + first.moment_per_travel * scenario.boring.travel)
-    pull = 3.0 * centrifugal_force(moment, speed)
-    yield _load_left(ready, values, rest, pull)
-    fast = np.maximum(rest - pull, 0.0) if ready.parts.direction == "outside" else rest + pull
-    largest, one = np.maximum(rest, fast), np.ones(values.count)
-    for rule, strains in ((FIXTURE_STRENGTH, bearing.strength), (FIXTURE_SEAT, bearing.seat)):
-        yield Line(rule, STAGE, largest_share(strains, rest, fast, speed), one)
-    give = bearing.give * largest / 3.0
-    yield Line(FIXTURE_GIVES, STAGE, give, MOST_GIVE * one, otherwise=WARN)
-    most = values("chuck.moment_limit") / 1e6
-    yield Line(GUIDEWAY_MOMENT_WHILE_BORING, STAGE, largest / 3e6 * lever, most)
-    if values.states("chuck.largest_grip"):
-        most = values("chuck.largest_grip") / 1000.0
-        yield Line(LARGEST_GRIP_WHILE_BORING, STAGE, largest / 1000.0, most)
-
-
-def _load_left(ready: Variants, values: Values, rest: Floats, pull: Floats) -> Line:
-    """Return the verdict on the jaws' load on the fixture at the boring speed."""
-    with np.errstate(divide="ignore"):
-        lost = pull / rest
-    share = 1.0 - lost if ready.parts.direction == "outside" else 1.0 + lost
-    if not fixture_pressed(ready.parts.scenario):
-        share = np.zeros(values.count)
-    return Line(
+    bearing, (rest, lever) = figures.bearing, boring_rest(scenario, values)
+    load = Load(rest, np.full(values.count, figures.load.moment), ready.parts.direction)
+    share = load_share(scenario, load, speed)
+    yield Line(
         LOAD_ON_THE_FIXTURE,
         STAGE,
-        np.maximum(share, 0.0),
+        larger(share, 0.0),
         values("limits.boring_load_share"),
         otherwise=np.where(share <= 0.0, FAIL, WARN).astype(np.int8),
     )
+    largest, one = load.largest(speed), np.ones(values.count)
+    for rule, strains in ((FIXTURE_STRENGTH, bearing.strength), (FIXTURE_SEAT, bearing.seat)):
+        yield Line(rule, STAGE, largest_share(strains, load, speed), one)
+    give = bearing.moved(load, speed)
+    yield Line(FIXTURE_GIVES, STAGE, give, MOST_GIVE * one, otherwise=WARN)
+    moment, most = load.guide_moment(speed, lever), values("chuck.moment_limit")
+    yield Line(GUIDEWAY_MOMENT_WHILE_BORING, STAGE, moment / 1e6, most / 1e6)
+    if values.states("chuck.largest_grip"):
+        most = values("chuck.largest_grip") / 1000.0
+        yield Line(LARGEST_GRIP_WHILE_BORING, STAGE, largest / 1000.0, most)

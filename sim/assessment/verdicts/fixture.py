@@ -6,14 +6,14 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 
 from sim.assessment.advice import Bound, Change, lower_pressure, lower_speed, raise_pressure, sentence
-from sim.assessment.fixture import AT_REST, fixture_lever
+from sim.assessment.fixture import AT_REST, fixture_lever, load_share
 from sim.assessment.operation import drive
 from sim.assessment.results import BoringFigures, FixtureFigures, FixtureStrain, Status, Verdict
 from sim.assessment.verdicts.path import PRACTICE
 from sim.assessment.verdicts.rule import RELATIVE, Rule
+from sim.base.floats import Number
 from sim.base.rounding import against, near
 from sim.mechanics.fixtures import Load, Strain, largest_share
-from sim.mechanics.fixtures.strain import Number
 from sim.mechanics.grip import pressure_for_grip
 from sim.scenario import Ring
 from sim.setup.metal import fixture_pressed
@@ -158,8 +158,7 @@ def fixture_verdicts(parts: Parts, boring: BoringFigures) -> Iterator[Verdict]:
 
 def far_beyond(limit: Number) -> Number:
     """Return from where on a ring's pressure or speed fails."""
-    found: Number = FAR_BEYOND * limit * (1.0 + RELATIVE)
-    return found
+    return FAR_BEYOND * limit * (1.0 + RELATIVE)
 
 
 def _without(parts: Parts) -> Verdict:
@@ -228,12 +227,9 @@ def _pin_fit(parts: Parts) -> Verdict:
 
 
 def _load_left(parts: Parts, figures: FixtureFigures, speed: float) -> Verdict:
-    """Return the verdict on the load that is left at the boring speed; an outer ring is loaded more than at rest."""
+    """Return the verdict on the load that is left at the boring speed."""
     scenario, rest = parts.scenario, figures.rest
-    pull = figures.load.pull(speed)
-    share = 1.0 - pull / rest if parts.direction == "outside" else 1.0 + pull / rest
-    pressed = fixture_pressed(scenario)
-    share = share if pressed else 0.0
+    share, pressed = load_share(scenario, figures.load, speed), fixture_pressed(scenario)
     return LOAD_ON_THE_FIXTURE.verdict(
         STAGE,
         max(share, 0.0),
@@ -318,7 +314,7 @@ def _borne(parts: Parts, figures: FixtureFigures, speed: float, rule: Rule) -> V
     strains = bearing.strength if own else bearing.seat
 
     def share(slower: float) -> float:
-        return float(largest_share(strains, load.rest, load.at(slower), slower))
+        return largest_share(strains, load, slower)
 
     wanted = _pressure_for(parts, _borne_rest(load, strains, speed))
     return rule.verdict(
