@@ -62,6 +62,12 @@ def test_energy_of_a_loose_jaw() -> None:
     assert loose_jaw_energy(1.4, 85.0, 3000.0) == pytest.approx(500.0, rel=0.01)
 
 
+def test_what_is_small_is_no_mistake() -> None:
+    """Only what is not greater than 0 is refused: 50 g at 0.05 rev/min and 0.05 mm/s, U = m G / omega."""
+    omega = 0.05 * 2.0 * math.pi / 60.0
+    assert permissible_unbalance(0.05, 0.05, 0.05) == pytest.approx(1e3 * 0.05 * 0.05 / omega)
+
+
 @pytest.mark.parametrize(("mass", "speed"), [(0.0, 100.0), (1.0, 0.0), (math.nan, 100.0)])
 def test_permissible_unbalance_refuses(mass: float, speed: float) -> None:
     with pytest.raises(ValueError, match="greater than 0"):

@@ -1,0 +1,207 @@
+"""Small mistakes put into a module one at a time, to see whether its tests notice; run by hand, no test itself.
+
+    python tests/mutation.py sim/mechanics/grip.py [--sample 40] [--seed 1]
+    python tests/mutation.py --list
+
+Comparisons are turned, + and -, * and / exchanged, min and max, and and or; a not or a minus sign is dropped; numbers
+are changed by a tenth, whole ones by one. Each mutant runs in a copy of the tree with the tests that `COVERED` names
+for its module. A survivor is a line that could be wrong unnoticed, or a mutant that means the same (as 'x < y' for
+'x <= y' where both give one figure); which of both, a reader decides.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import copy
+import os
+import random
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+TIMEOUT = 900  # s, of one mutant: one that never ends is found
+
+SIM, SOURCES = "tests/sim/", "tests/reference/"
+VERDICTS, WORST = "tests/scenarios/test_verdicts.py", f"{SIM}assessment/test_worst_state.py"
+KEYS = f"{SIM}report/test_assessment_keys.py"
+# Modules, and for each the tests that must notice a mistake in it.
+COVERED: dict[str, tuple[str, ...]] = {
+    "sim/mechanics/stroke.py": (
+        f"{SIM}mechanics/test_stroke.py", f"{SOURCES}test_stroke.py", "tests/properties/test_stroke.py",
+    ),
+    "sim/mechanics/grip.py": (
+        f"{SIM}mechanics/test_grip.py", f"{SOURCES}test_grip.py", "tests/properties/test_grip.py",
+    ),
+    "sim/mechanics/spin.py": (f"{SIM}mechanics/test_spin.py", f"{SOURCES}test_vdi3106.py"),
+    "sim/mechanics/cutting.py": (f"{SIM}mechanics/test_cutting.py", f"{SOURCES}test_kienzle.py"),
+    "sim/mechanics/hold.py": (f"{SIM}mechanics/test_hold.py", "tests/properties/test_hold.py"),
+    "sim/mechanics/distortion.py": (
+        f"{SIM}mechanics/test_distortion.py", f"{SOURCES}test_ring_formula.py", f"{SOURCES}test_ring_series.py",
+        f"{SOURCES}test_ring_stress.py",
+    ),
+    "sim/mechanics/screws.py": (f"{SIM}mechanics/test_screws.py", f"{SOURCES}test_vdi2230.py"),
+    "sim/mechanics/balance.py": (f"{SIM}mechanics/test_balance.py",),
+    "sim/mechanics/run_out.py": (f"{SOURCES}test_run_out.py",),
+    "sim/contact/solve.py": (f"{SIM}contact/test_solve.py", f"{SIM}contact/test_speed.py"),
+    "sim/assessment/results.py": (KEYS, WORST),
+    "sim/assessment/verdicts/rule.py": (f"{SIM}assessment/test_practice_limits.py", VERDICTS),
+    "sim/assessment/verdicts/jaw.py": (
+        f"{SIM}assessment/test_jaw_masses.py", f"{SIM}assessment/test_seating.py", VERDICTS,
+    ),
+    "sim/assessment/verdicts/grip.py": (WORST, VERDICTS),
+    "sim/assessment/verdicts/part.py": (WORST, VERDICTS),
+    "sim/assessment/verdicts/cutting.py": (
+        f"{SIM}assessment/test_drilling.py", f"{SIM}assessment/test_cutting_edges.py", VERDICTS,
+    ),
+    "sim/readings/fit.py": (f"{SIM}readings/test_fit.py",),
+    "sim/clearance/compensation.py": (f"{SIM}clearance/test_compensation.py",),
+    "sim/report/assessment.py": (KEYS,),
+    "sim/report/moves.py": (KEYS, f"{SIM}report/test_moves.py"),
+}  # fmt: skip
+
+COMPARED = {
+    ast.Lt: ast.GtE, ast.LtE: ast.Gt, ast.Gt: ast.LtE, ast.GtE: ast.Lt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
+    ast.Is: ast.IsNot, ast.IsNot: ast.Is, ast.In: ast.NotIn, ast.NotIn: ast.In,
+}  # fmt: skip
+EXCHANGED = {
+    ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.And: ast.Or, ast.Or: ast.And,
+}  # fmt: skip
+COMPUTING = (ast.BinOp, ast.BoolOp, ast.Compare, ast.UnaryOp, ast.Name, ast.Attribute)
+NAMED = {
+    "min": "max",
+    "max": "min",
+    "sin": "cos",
+    "cos": "sin",
+    "any": "all",
+    "all": "any",
+    "argmin": "argmax",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Mutant:
+    """A module with one mistake: where it is, what it says, and the whole text."""
+
+    line: int
+    was: str
+    now: str
+    text: str
+
+
+def mutants(source: str) -> Iterator[Mutant]:
+    """Yield every mutant of a module's text."""
+    tree = ast.parse(source)
+    for number, node in enumerate(_mutable(tree)):
+        was, now = ast.unparse(node), copy.deepcopy(node)
+        if _mutate(now) and ast.unparse(now) != was:
+            changed = copy.deepcopy(tree)
+            _mutate(list(_mutable(changed))[number])
+            yield Mutant(node.lineno, was, ast.unparse(now), ast.unparse(ast.fix_missing_locations(changed)))
+
+
+def _mutable(tree: ast.AST) -> Iterator[ast.expr]:
+    """Yield the expressions that compute something: no annotations, decorators, words or formats of words."""
+    for field, value in ast.iter_fields(tree):
+        if field in ("annotation", "returns", "decorator_list", "format_spec", "type_params"):
+            continue
+        for child in value if isinstance(value, list) else [value]:
+            if not isinstance(child, ast.AST) or isinstance(child, ast.JoinedStr | ast.Raise):
+                continue
+            if isinstance(child, ast.Assign) and "Literal" in ast.unparse(child.value):
+                continue
+            number = isinstance(child, ast.Constant) and type(child.value) in (int, float)
+            if number or isinstance(child, COMPUTING):
+                assert isinstance(child, ast.expr)
+                yield child
+            yield from _mutable(child)
+
+
+def _mutate(node: ast.expr) -> bool:
+    """Put the mistake into a node; False where there is none to make."""
+    if isinstance(node, ast.BinOp | ast.BoolOp):
+        other = EXCHANGED.get(type(node.op))
+        node.op = node.op if other is None else other()  # type: ignore[assignment]
+    elif isinstance(node, ast.Compare):
+        node.ops[0] = COMPARED[type(node.ops[0])]()
+    elif isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.Not | ast.USub):
+        node.op = ast.UAdd() if isinstance(node.op, ast.USub) else ast.Not()
+        if isinstance(node.op, ast.Not):
+            node.operand = ast.UnaryOp(ast.Not(), node.operand)
+    elif isinstance(node, ast.Constant):
+        node.value = node.value + 1 if type(node.value) is int else 1.1 * node.value or 0.1  # type: ignore[operator]
+    elif isinstance(node, ast.Name) and node.id in NAMED:
+        node.id = NAMED[node.id]
+    elif isinstance(node, ast.Attribute) and node.attr in NAMED:
+        node.attr = NAMED[node.attr]
+    else:
+        return False
+    return True
+
+
+def passes(copied: Path, tests: tuple[str, ...]) -> bool:
+    """Tell whether the tests of a copy of the tree pass."""
+    environment = {**os.environ, "PYTHONPATH": str(copied), "PYTHONDONTWRITEBYTECODE": "1"}
+    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
+    try:
+        run = subprocess.run(  # noqa: S603 - our own tests
+            command, cwd=copied, env=environment, capture_output=True, timeout=TIMEOUT, check=False
+        )
+    except subprocess.TimeoutExpired:
+        return False
+    return run.returncode == 0
+
+
+def judge(module: str, sample: int | None, seed: int) -> int:
+    """Run the mutants of a module, print the survivors and the score, and return how many survive."""
+    source, tests = (ROOT / module).read_text(encoding="utf-8"), COVERED[module]
+    found = list(mutants(source))
+    chosen = found if sample is None else random.Random(seed).sample(found, min(sample, len(found)))  # noqa: S311
+    chosen.sort(key=lambda mutant: mutant.line)
+    with tempfile.TemporaryDirectory(prefix="chuckscene-mutation-") as folder:
+        copied = Path(folder) / "tree"
+        shutil.copytree(
+            ROOT, copied, ignore=shutil.ignore_patterns(".git", ".venv", "__pycache__", ".*_cache")
+        )
+        if not passes(copied, tests):
+            raise SystemExit(f"the tests of {module} do not pass before anything was changed")
+        begin, left = time.monotonic(), 0
+        for mutant in chosen:
+            (copied / module).write_text(mutant.text, encoding="utf-8")
+            if passes(copied, tests):
+                left += 1
+                print(f"{module}:{mutant.line}: survived: {mutant.was}  ->  {mutant.now}", flush=True)  # noqa: T201
+        took = time.monotonic() - begin
+    killed = len(chosen) - left
+    print(f"{module}: {killed} of {len(chosen)} killed ({len(found)} mutants in all), {took:.0f} s")  # noqa: T201
+    return left
+
+
+def main() -> int:
+    """Judge the modules that the command line names."""
+    parser = argparse.ArgumentParser(description="run the mutants of a module against its tests")
+    parser.add_argument(
+        "modules", nargs="*", help="as in sim/mechanics/grip.py; none for all that are covered"
+    )
+    parser.add_argument("--sample", type=int, help="so many mutants of a module, drawn")
+    parser.add_argument("--seed", type=int, default=1, help="of the drawing")
+    parser.add_argument("--list", action="store_true", help="the modules covered, and their tests")
+    told = parser.parse_args()
+    if told.list:
+        for module, tests in COVERED.items():
+            print(module, *tests, sep="\n    ")  # noqa: T201
+        return 0
+    unknown = [module for module in told.modules if module not in COVERED]
+    if unknown:
+        raise SystemExit(f"{unknown[0]} is not among the modules covered; --list names them")
+    return int(sum(judge(module, told.sample, told.seed) for module in told.modules or COVERED) > 0)
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
