@@ -16,6 +16,7 @@ from threadpoolctl import threadpool_limits
 
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.layouts.window import Window, window
 from sim.scenario import Scenario
 from sim.scenario.scenario import checked, full_tables
 from sim.setup.loading import check
@@ -92,3 +93,15 @@ def varied() -> Callable[..., Scenario]:
 def assessment(varied: Callable[..., Scenario]) -> Callable[[str], Assessment]:
     """Judge a scenario file, each only once in a run."""
     return cache(lambda name: assess(varied(name)))
+
+
+@pytest.fixture(scope="session")
+def quickly_judged(varied: Callable[..., Scenario]) -> Callable[[str], Assessment]:
+    """Judge a scenario file with columns for the contact, each only once in a run; results are frozen."""
+    return cache(lambda name: assess(varied(name), contact_model="foundation"))
+
+
+@pytest.fixture(scope="session")
+def quick_window(quickly_judged: Callable[[str], Assessment]) -> Callable[[str, int], Window]:
+    """Window of an operation of a scenario file, with columns for the contact, each only once in a run."""
+    return cache(lambda name, operation: window(quickly_judged(name), operation))

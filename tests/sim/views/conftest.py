@@ -2,36 +2,32 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from collections.abc import Callable
 
 import pytest
 
 from sim.assessment.results import Assessment
-from sim.assessment.stages import assess
 from sim.base.errors import NotAvailableError
-from sim.setup.loading import load
-
-SCENARIOS = Path(__file__).parents[3] / "scenarios"
 
 
 @pytest.fixture(scope="session")
-def two_steps() -> Assessment:
-    return assess(load(SCENARIOS / "valve_bonnet_two_steps.toml"))
+def two_steps(assessment: Callable[[str], Assessment]) -> Assessment:
+    return assessment("valve_bonnet_two_steps")
 
 
 @pytest.fixture(scope="session")
-def blocked() -> Assessment:
-    return assess(load(SCENARIOS / "cast_hub_ring_blocks.toml"))
+def blocked(assessment: Callable[[str], Assessment]) -> Assessment:
+    return assessment("cast_hub_ring_blocks")
 
 
 @pytest.fixture(scope="session")
-def touching() -> Assessment:
-    return assess(load(SCENARIOS / "cast_hub_program_touches.toml"), contact_model="foundation")
+def touching(quickly_judged: Callable[[str], Assessment]) -> Assessment:
+    return quickly_judged("cast_hub_program_touches")
 
 
 @pytest.fixture(scope="session")
-def gripped_inside() -> Assessment:
-    return assess(load(SCENARIOS / "housing_gripped_inside.toml"))
+def gripped_inside(assessment: Callable[[str], Assessment]) -> Assessment:
+    return assessment("housing_gripped_inside")
 
 
 @pytest.fixture(scope="session")

@@ -6,6 +6,7 @@ import base64
 import json
 import math
 from collections.abc import Callable
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -29,8 +30,14 @@ def main_states(assessment: Callable[[str], Assessment]) -> States:
 
 
 @pytest.fixture(scope="module")
-def main_data(main_states: States) -> dict[str, Any]:
-    return scene_data(main_states)
+def main_data(data_of: Callable[[str], dict[str, Any]]) -> dict[str, Any]:
+    return data_of("valve_bonnet_two_steps")
+
+
+@pytest.fixture(scope="module")
+def data_of(assessment: Callable[[str], Assessment]) -> Callable[[str], dict[str, Any]]:
+    """Data of the page of a scenario file, made only once; tests read it."""
+    return cache(lambda name: scene_data(states(assessment(name))))
 
 
 def _positions(data: dict[str, Any], body: dict[str, Any]) -> np.ndarray[Any, Any]:
@@ -40,10 +47,13 @@ def _positions(data: dict[str, Any], body: dict[str, Any]) -> np.ndarray[Any, An
 
 @pytest.mark.parametrize("travel", [0.0, 2.5])
 def test_bodies_stand_where_the_pose_has_them(
-    scenario_name: str, assessment: Callable[[str], Assessment], travel: float
+    scenario_name: str,
+    assessment: Callable[[str], Assessment],
+    data_of: Callable[[str], dict[str, Any]],
+    travel: float,
 ) -> None:
     judged_ = assessment(scenario_name)
-    data = scene_data(states(judged_))
+    data = data_of(scenario_name)
     solids = {s.name: s for s in pose.gripping_scene(judged_.parts, 0, travel)}
     found = [b for b in data["bodies"] if b["run"] is None and (not b["stages"] or "0" in b["stages"])]
     assert {b["name"] for b in found} == set(solids)
@@ -59,10 +69,10 @@ def test_bodies_stand_where_the_pose_has_them(
 
 
 def test_every_verdict_turns_to_something_that_is_there(
-    scenario_name: str, assessment: Callable[[str], Assessment]
+    scenario_name: str, assessment: Callable[[str], Assessment], data_of: Callable[[str], dict[str, Any]]
 ) -> None:
     judged_ = assessment(scenario_name)
-    data = scene_data(states(judged_))
+    data = data_of(scenario_name)
     stages = {stage["key"]: stage for stage in data["stages"]}
     groups = {body["group"] for body in data["bodies"]}
     low, high = np.array(data["reach"])
@@ -82,29 +92,29 @@ def test_every_verdict_turns_to_something_that_is_there(
 
 
 def test_a_verdict_on_the_tool_turns_to_where_the_check_found_it(
-    assessment: Callable[[str], Assessment],
+    assessment: Callable[[str], Assessment], data_of: Callable[[str], dict[str, Any]]
 ) -> None:
     judged_ = assessment("cast_hub_ring_blocks")
     ready = states(judged_)
-    found = {v["name"]: v["look"] for v in scene_data(ready)["verdicts"]}
+    found = {v["name"]: v["look"] for v in data_of("cast_hub_ring_blocks")["verdicts"]}
     touch = answer(ready, {"stage": "boring", **found["tool contact"]["values"]})["path"]
     first = judged_.boring.clearance.first_touch
     assert first is not None
     assert (touch["move"], touch["distance_mm"]) == (first.move + 1, 0.0)
     main = states(assessment("valve_bonnet_two_steps"))
     least = main.assessment.boring.clearance
-    look = {v["name"]: v["look"] for v in scene_data(main)["verdicts"]}["tool clearance"]
+    look = {v["name"]: v["look"] for v in data_of("valve_bonnet_two_steps")["verdicts"]}["tool clearance"]
     nearest = answer(main, {"stage": "boring", **look["values"]})["path"]
     assert nearest["distance_mm"] == pytest.approx(least.least_clearance, abs=0.05)
 
 
 def test_marking_turns_to_the_size_and_speed_that_press_hardest(
-    scenario_name: str, assessment: Callable[[str], Assessment]
+    scenario_name: str, assessment: Callable[[str], Assessment], data_of: Callable[[str], dict[str, Any]]
 ) -> None:
     """What is then shown is the pressure that the verdict says."""
     judged_ = assessment(scenario_name)
     ready = states(judged_)
-    data = scene_data(ready)
+    data = data_of(scenario_name)
     values = {stage["key"]: stage["values"] for stage in data["stages"]}
     told = {f.operation.name: f.clamping.band_peak for f in judged_.operations}
     for verdict in data["verdicts"]:
@@ -173,16 +183,16 @@ def test_verdicts_that_cannot_be_asked_for_are_one_sentence(
 
 
 def test_a_program_that_cuts_the_part_has_a_path_with_its_grip(
-    assessment: Callable[[str], Assessment],
+    assessment: Callable[[str], Assessment], data_of: Callable[[str], dict[str, Any]]
 ) -> None:
     judged_ = assessment("cast_hub_by_program")
     ready = states(judged_)
     number = next(n for n, path in enumerate(judged_.machining) if path is not None)
     path = judged_.machining[number]
     assert path is not None
-    stage = next(s for s in scene_data(ready)["stages"] if s["key"] == str(number))
+    stage = next(s for s in data_of("cast_hub_by_program")["stages"] if s["key"] == str(number))
     assert stage["path"]["run"] == [path.run_of(k) for k in range(len(path.moves))]
-    assert {b["run"] for b in scene_data(ready)["bodies"] if str(number) in b["stages"]} >= set(
+    assert {b["run"] for b in data_of("cast_hub_by_program")["bodies"] if str(number) in b["stages"]} >= set(
         range(len(path.runs))
     )
     at_rest = answer(ready, {"stage": str(number), **stage["values"]})
