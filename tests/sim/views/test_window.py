@@ -10,20 +10,21 @@ import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.legend import Legend
 
-from sim.assessment.results import CAUTIONS
-from sim.assessment.stages import assess
+from sim.assessment.results import CAUTIONS, Assessment
 from sim.layouts.boring_window import boring_window
 from sim.layouts.criteria import MET
 from sim.layouts.grip_height import GripHeight, grip_height
-from sim.layouts.window import Window, window
-from sim.scenario import Scenario
+from sim.layouts.window import Window
 from sim.views.window import BAR, window_figure
 
 
 @pytest.fixture(scope="module", params=["cast_hub_on_ring", "housing_gripped_inside", "thin_ring_distorts"])
-def shown(request: pytest.FixtureRequest, varied: Callable[..., Scenario]) -> tuple[Window, GripHeight]:
-    judged = assess(varied(request.param), contact_model="foundation")
-    return window(judged, 0), grip_height(judged, 0)
+def shown(
+    request: pytest.FixtureRequest,
+    quickly_judged: Callable[[str], Assessment],
+    quick_window: Callable[[str, int], Window],
+) -> tuple[Window, GripHeight]:
+    return quick_window(request.param, 0), grip_height(quickly_judged(request.param), 0)
 
 
 def test_names_stand_apart_and_inside(shown: tuple[Window, GripHeight]) -> None:
@@ -86,9 +87,9 @@ def test_a_closed_window_says_what_closes_it(shown: tuple[Window, GripHeight]) -
     assert "no window: " not in words or "roundness after release met nowhere" in words
 
 
-def test_boring_has_a_map_of_its_own(varied: Callable[..., Scenario]) -> None:
+def test_boring_has_a_map_of_its_own(quickly_judged: Callable[[str], Assessment]) -> None:
     """Names stand off the marks, the ring's limits are named, the speeds beyond are left out."""
-    found = boring_window(assess(varied("cast_hub_on_ring"), contact_model="foundation"))
+    found = boring_window(quickly_judged("cast_hub_on_ring"))
     assert found is not None
     figure = window_figure(found, None)
     canvas = FigureCanvasAgg(figure)
