@@ -57,7 +57,8 @@ def hold_cut(
 
     Parameters
     ----------
-    faces, back : where the jaws press and the part stands.
+    faces, back : HeldFaces, BackFace or None
+        Where the jaws press and the part stands.
     load : (float, float)
         Weight of the part (N) and its arm (mm), as from `sim.assessment.side.weight_load`.
     cut : (6,) array

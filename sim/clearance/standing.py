@@ -33,7 +33,8 @@ class Track:
 
     Attributes
     ----------
-    moves, bodies : as they were checked.
+    moves, bodies : tuple of Move, tuple of Body
+        As they were checked.
     tools : tuple of Tool
         Of each move.
     stock_name : str
@@ -96,7 +97,8 @@ def track(
 
     Parameters
     ----------
-    moves, bodies, stock, stock_name : as for `sim.clearance.check.check`.
+    moves, bodies, stock, stock_name : sequence of Move, sequence of Body, BaseGeometry, str
+        As for `sim.clearance.check.check`.
     tool : Tool or sequence of Tool
         One for all moves, or one for each.
     """

@@ -45,9 +45,11 @@ class TurnedPart:
 
     Attributes
     ----------
-    outline_mm : (m, 2) r and z of the corners of the half section, in order round it, chuck frame. Points that lie
-        on a straight edge or nearer than 1/10 000 of the part's size to the one before are dropped.
-    modulus_mpa, poisson : Young's modulus and Poisson's ratio.
+    outline_mm : (m, 2) array
+        r and z of the corners of the half section, in order round it, chuck frame. Points that lie on a
+        straight edge or nearer than 1/10 000 of the part's size to the one before are dropped.
+    modulus_mpa, poisson : float
+        Young's modulus and Poisson's ratio.
     """
 
     outline_mm: Floats
@@ -92,14 +94,21 @@ class JawBlock:
 
     Attributes
     ----------
-    back_radius_mm : radius of the end away from the part (the outer end when gripping outside).
-    height_mm : z of the jaw's top face.
-    modulus_mpa, poisson : Young's modulus and Poisson's ratio.
-    ledge_z_mm : z of the pocket's seat; below it the jaw reaches on towards the axis. 0: no ledge.
-    ledge_radius_mm : radius at which the ledge ends. None: there is no ledge.
-    front_z_mm, front_radius_mm : seat and radius of a second pocket in front of the gripped one. None: there is
-        none and the gripped bore runs to the top face.
-    holes : of the jaw screws, heads and shanks.
+    back_radius_mm : float
+        Radius of the end away from the part (the outer end when gripping outside).
+    height_mm : float
+        z of the jaw's top face.
+    modulus_mpa, poisson : float
+        Young's modulus and Poisson's ratio.
+    ledge_z_mm : float
+        z of the pocket's seat; below it the jaw reaches on towards the axis. 0: no ledge.
+    ledge_radius_mm : float or None
+        Radius at which the ledge ends. None: there is no ledge.
+    front_z_mm, front_radius_mm : float or None
+        Seat and radius of a second pocket in front of the gripped one. None: there is none and the gripped
+        bore runs to the top face.
+    holes : tuple of Hole
+        Of the jaw screws, heads and shanks.
     """
 
     back_radius_mm: float
@@ -128,9 +137,12 @@ class JawGuide:
 
     Attributes
     ----------
-    radial_stiffness_n_per_mm : of one jaw's drive along its travel.
-    tilt_stiffness_nmm_per_rad : of one master jaw in its guideway against the grip moment.
-    guide_height_mm : z about which the jaw tilts (the guideway's middle, at or below 0).
+    radial_stiffness_n_per_mm : float
+        Of one jaw's drive along its travel.
+    tilt_stiffness_nmm_per_rad : float
+        Of one master jaw in its guideway against the grip moment.
+    guide_height_mm : float
+        z about which the jaw tilts (the guideway's middle, at or below 0).
     """
 
     radial_stiffness_n_per_mm: float = math.inf

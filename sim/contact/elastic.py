@@ -24,14 +24,21 @@ class Prepared:
 
     Attributes
     ----------
-    grid : cells of one face.
-    jaw_mm_n : (nz nt, nz nt) compliance of one jaw on its seat, cells by band and strip.
-    guide_mm_n : (nz nt, nz nt) compliance of the springs behind one jaw.
+    grid : FaceGrid
+        Cells of one face.
+    jaw_mm_n : (nz nt, nz nt) array
+        Compliance of one jaw on its seat, cells by band and strip.
+    guide_mm_n : (nz nt, nz nt) array
+        Compliance of the springs behind one jaw.
     total_mm_n : (n, n) of all, n = 3 nz nt, cells by jaw, band and strip.
-    stiffness_n_mm : (n, n) its inverse.
-    images : (m, k) cells that a symmetric load treats alike: cells of half a face and their images.
-    alike_mm_n, alike_n_mm : (m, m) compliance of the images loaded alike, and its inverse.
-    harmonics : response of the part, None for the foundation model.
+    stiffness_n_mm : (n, n) array
+        Its inverse.
+    images : (m, k) array of int
+        Cells that a symmetric load treats alike: cells of half a face and their images.
+    alike_mm_n, alike_n_mm : (m, m) arrays
+        Compliance of the images loaded alike, and its inverse.
+    harmonics : Harmonics or None
+        Response of the part, None for the foundation model.
     """
 
     grid: FaceGrid
@@ -91,10 +98,13 @@ def assembled(
 
     Parameters
     ----------
-    grid, guide : cells and springs.
-    jaw : (nz nt, nz nt) compliance of one jaw.
+    grid, guide : FaceGrid, JawGuide
+        Cells and springs.
+    jaw : (nz nt, nz nt) array
+        Compliance of one jaw.
     blocks : (3, nz nt, nz nt) of the part between a jaw's cells and those of the jaw 0, 1, 2 places behind it.
-    harmonics : kept for the shape of the part.
+    harmonics : Harmonics or None
+        Kept for the shape of the part.
     """
     n = jaw.shape[0]
     springs = guide_compliance(grid, guide)
@@ -117,9 +127,12 @@ def prepare(setup: ContactSetup, places_mm: Floats | None = None, cache: Path | 
 
     Parameters
     ----------
-    setup : loads, fits, lobes and jaw offsets in it do not matter and may change later.
-    places_mm : (k, 2) r and z of points of the part whose distortion will be asked for.
-    cache : folder, see `sim.contact.cache.default_cache`; None computes anew.
+    setup : ContactSetup
+        Loads, fits, lobes and jaw offsets in it do not matter and may change later.
+    places_mm : (k, 2) array or None
+        r and z of points of the part whose distortion will be asked for.
+    cache : Path or None
+        Folder, see `sim.contact.cache.default_cache`; None computes anew.
 
     Returns
     -------

@@ -32,9 +32,12 @@ class Lobe:
 
     Attributes
     ----------
-    order : waves over one turn, 2 or more (0 is the radius, 1 an offset: neither is out of round).
-    amplitude_mm : half the peak-to-valley of this harmonic.
-    phase_rad : angle from jaw 1 at which the part is largest.
+    order : int
+        Waves over one turn, 2 or more (0 is the radius, 1 an offset: neither is out of round).
+    amplitude_mm : float
+        Half the peak-to-valley of this harmonic.
+    phase_rad : float
+        Angle from jaw 1 at which the part is largest.
     """
 
     order: int
@@ -52,17 +55,28 @@ class GripGeometry:
 
     Attributes
     ----------
-    bore_radius_mm : radius Rb the jaw faces are turned to, at the middle of the gripped height.
-    part_radius_mm : radius Rp of the gripped surface of the part, at the middle of the gripped height.
-    width_mm : tangential width of the jaw.
-    z_low_mm, z_high_mm : ends of the height over which jaw face and part meet.
-    edge_chamfer_mm : leg of the chamfer (measured tangentially) on both vertical edges of the face.
-    edge_back_mm : the chamfer's other leg, along the jaw; None: as the first, 0: the face ends in a flat front.
-    inside : True when the jaws press outward into a bore of the part.
-    jaw_taper : change of the bored radius per mm of z (bell-mouth positive outside).
-    part_taper : change of the part's radius per mm of z.
-    lobes : out-of-round of the gripped surface.
-    jaw_offsets_mm : per jaw, how far it stands too far from the part (one serration off, a worn jaw).
+    bore_radius_mm : float
+        Radius Rb the jaw faces are turned to, at the middle of the gripped height.
+    part_radius_mm : float
+        Radius Rp of the gripped surface of the part, at the middle of the gripped height.
+    width_mm : float
+        Tangential width of the jaw.
+    z_low_mm, z_high_mm : float
+        Ends of the height over which jaw face and part meet.
+    edge_chamfer_mm : float
+        Leg of the chamfer (measured tangentially) on both vertical edges of the face.
+    edge_back_mm : float or None
+        The chamfer's other leg, along the jaw; None: as the first, 0: the face ends in a flat front.
+    inside : bool
+        True when the jaws press outward into a bore of the part.
+    jaw_taper : float
+        Change of the bored radius per mm of z (bell-mouth positive outside).
+    part_taper : float
+        Change of the part's radius per mm of z.
+    lobes : tuple of Lobe
+        Out-of-round of the gripped surface.
+    jaw_offsets_mm : tuple of float
+        Per jaw, how far it stands too far from the part (one serration off, a worn jaw).
     """
 
     bore_radius_mm: float
@@ -117,10 +131,14 @@ class FaceGrid:
 
     Attributes
     ----------
-    angle_edges_rad : (nt + 1,) edges of the strips, off the jaw's middle.
-    height_edges_mm : (nz + 1,) edges of the bands.
-    radius_mm : radius of the cylinder on which areas are measured (the part's).
-    inside : direction of gripping.
+    angle_edges_rad : (nt + 1,) array
+        Edges of the strips, off the jaw's middle.
+    height_edges_mm : (nz + 1,) array
+        Edges of the bands.
+    radius_mm : float
+        Radius of the cylinder on which areas are measured (the part's).
+    inside : bool
+        Direction of gripping.
     """
 
     angle_edges_rad: Floats
@@ -162,9 +180,11 @@ def refined_edges(low: float, high: float, count: int, evenness: float) -> Float
 
     Parameters
     ----------
-    low, high, count : ends and number of pieces.
-    evenness : 1 for equal pieces, 0 for the sine spacing that resolves a pressure growing like the inverse root
-        of the distance from an edge.
+    low, high, count : float, float, int
+        Ends and number of pieces.
+    evenness : float
+        1 for equal pieces, 0 for the sine spacing that resolves a pressure growing like the inverse root of
+        the distance from an edge.
 
     Returns
     -------
@@ -182,9 +202,12 @@ def face_grid(grip: GripGeometry, strips: int = 28, bands: int = 10, evenness: f
 
     Parameters
     ----------
-    grip : the face.
-    strips, bands : numbers of cells, 1 or more.
-    evenness : see `refined_edges`.
+    grip : GripGeometry
+        The face.
+    strips, bands : int
+        Numbers of cells, 1 or more.
+    evenness : float
+        See `refined_edges`.
 
     Returns
     -------
@@ -250,8 +273,10 @@ def initial_gap(grip: GripGeometry, grid: FaceGrid, offset_mm: float) -> Floats:
 
     Parameters
     ----------
-    grip, grid : the face and its cells.
-    offset_mm : offset e of the jaws' bore centres outward along each jaw.
+    grip, grid : GripGeometry, FaceGrid
+        The face and its cells.
+    offset_mm : float
+        Offset e of the jaws' bore centres outward along each jaw.
 
     Returns
     -------

@@ -37,8 +37,10 @@ def band_means(result: ContactResult, angle_rad: float = math.radians(3.0), heig
 
     Parameters
     ----------
-    result : a contact solution.
-    angle_rad, height_mm : size of a band.
+    result : ContactResult
+        A contact solution.
+    angle_rad, height_mm : float
+        Size of a band.
     """
     around = _band_edges(result.grid.angle_edges_rad, angle_rad)
     along = _band_edges(result.grid.height_edges_mm, height_mm)
@@ -56,8 +58,10 @@ def edge_force(result: ContactResult, width_mm: float = 1.0) -> Floats:
 
     Parameters
     ----------
-    result : a contact solution.
-    width_mm : width of the two margins, less than half the face.
+    result : ContactResult
+        A contact solution.
+    width_mm : float
+        Width of the two margins, less than half the face.
     """
     edges = result.grid.angle_edges_rad
     margin = width_mm / result.grid.radius_mm
@@ -96,11 +100,16 @@ class Revolution:
 
     Attributes
     ----------
-    angles_rad : (k,) spindle angles.
-    grip_n : (k, 3) grip per jaw.
-    least_n : least grip of any jaw at any angle.
-    worst_rad : the first angle that leaves it.
-    worst : the state there.
+    angles_rad : (k,) array
+        Spindle angles.
+    grip_n : (k, 3) array
+        Grip per jaw.
+    least_n : float
+        Least grip of any jaw at any angle.
+    worst_rad : float
+        The first angle that leaves it.
+    worst : ContactResult
+        The state there.
     """
 
     angles_rad: Floats
@@ -119,9 +128,12 @@ def revolve(setup: ContactSetup, count: int = 12, prepared: Prepared | None = No
 
     Parameters
     ----------
-    setup : its load is taken at spindle angle 0.
-    count : spindle angles over one revolution.
-    prepared : see `press`.
+    setup : ContactSetup
+        Its load is taken at spindle angle 0.
+    count : int
+        Spindle angles over one revolution.
+    prepared : Prepared or None
+        See `press`.
 
     Returns
     -------

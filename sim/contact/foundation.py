@@ -49,8 +49,10 @@ def foundation_columns(grip: GripGeometry, part: TurnedPart, jaw: JawBlock) -> F
 
     Parameters
     ----------
-    grip : the face.
-    part, jaw : the bodies; only their moduli and thicknesses along the radius count here.
+    grip : GripGeometry
+        The face.
+    part, jaw : TurnedPart, JawBlock
+        The bodies; only their moduli and thicknesses along the radius count here.
     """
     own = column_compliance(wall_thickness(part, grip), part.modulus_mpa, part.poisson)
     behind = abs(jaw.back_radius_mm - grip.bore_radius_mm)

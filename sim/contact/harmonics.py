@@ -24,10 +24,14 @@ class Harmonics:
 
     Attributes
     ----------
-    orders : (m,) harmonics n.
-    band_mm : (m, nz, nz) mean outward displacement of band b under 1 N/rad on band c.
-    places_mm : (k, 2) r and z of the points reported.
-    place_mm : (m, k, 3, nz) U, V, W at these points.
+    orders : (m,) array
+        Harmonics n.
+    band_mm : (m, nz, nz) array
+        Mean outward displacement of band b under 1 N/rad on band c.
+    places_mm : (k, 2) array
+        r and z of the points reported.
+    place_mm : (m, k, 3, nz) array
+        U, V, W at these points.
     """
 
     orders: Floats
@@ -81,8 +85,10 @@ def part_blocks(harmonics: Harmonics, grid: FaceGrid, highest: int | None = None
 
     Parameters
     ----------
-    harmonics, grid : response of the part and the cells.
-    highest : last harmonic summed; None for as many as the narrowest strip tells from zero.
+    harmonics, grid : Harmonics, FaceGrid
+        Response of the part and the cells.
+    highest : int or None
+        Last harmonic summed; None for as many as the narrowest strip tells from zero.
     """
     nz, nt = grid.shape
     widths = np.diff(grid.angle_edges_rad)

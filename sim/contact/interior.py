@@ -32,7 +32,8 @@ def interior(K: Floats, g0: Floats, G: Floats, c: Floats) -> tuple[Floats, Float
 
     Parameters
     ----------
-    K, g0, G, c : as in `sim.contact.unilateral.solve_unilateral`.
+    K, g0, G, c : array
+        As in `sim.contact.unilateral.solve_unilateral`.
     """
     force_scale = max(float(np.max(np.abs(c), initial=0.0)) / g0.size, 1e-9)
     gap_scale = max(float(np.max(np.abs(g0))), float(np.max(np.abs(K))) * force_scale, 1e-12)

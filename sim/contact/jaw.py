@@ -58,8 +58,10 @@ def element_stiffness(corners: Floats, law: Floats) -> Floats:
 
     Parameters
     ----------
-    corners : (m, 2, 2, 2, 3) corner coordinates along the element's three directions.
-    law : (6, 6) Hooke's law, MPa.
+    corners : (m, 2, 2, 2, 3) array
+        Corner coordinates along the element's three directions.
+    law : (6, 6) array
+        Hooke's law, MPa.
     """
     points, weights = _cube_points()
     gradient = _shapes(points)[1]  # (20, 3, k)
@@ -165,8 +167,10 @@ def solid_share(corners: Floats, holes: tuple[Hole, ...]) -> Floats:
 
     Parameters
     ----------
-    corners : (m, 2, 2, 2, 3) corner coordinates.
-    holes : along z, their axes on y = 0.
+    corners : (m, 2, 2, 2, 3) array
+        Corner coordinates.
+    holes : tuple of Hole
+        Along z, their axes on y = 0.
     """
     inside = np.zeros((len(corners), _SAMPLES**3), dtype=bool)
     if holes:
@@ -244,9 +248,12 @@ def jaw_compliance(
 
     Parameters
     ----------
-    grip, grid : the face and its cells, an even number of strips.
-    jaw : the block, held on all of its seat z = 0.
-    per_element : strips and bands per element of the face (see `jaw_mesh`).
+    grip, grid : GripGeometry, FaceGrid
+        The face and its cells, an even number of strips.
+    jaw : JawBlock
+        The block, held on all of its seat z = 0.
+    per_element : tuple
+        Strips and bands per element of the face (see `jaw_mesh`).
 
     Raises
     ------

@@ -26,11 +26,16 @@ class JawMesh:
     Attributes
     ----------
     plan_mm : (rows + 1, columns + 1, 2) x (radial) and y (tangential) of the corner lines.
-    levels_mm : (layers + 1,) z of the corner planes.
-    present : (rows, layers) whether the elements of a row stand in a layer.
-    face_row : number of the corner line that is the gripped face.
-    columns_at : (columns + 1,) strip edges (counted from the middle) at the corner columns.
-    coarse_row : number of the corner line behind which elements span two columns; the last one for none.
+    levels_mm : (layers + 1,) array
+        z of the corner planes.
+    present : (rows, layers) array
+        Whether the elements of a row stand in a layer.
+    face_row : int
+        Number of the corner line that is the gripped face.
+    columns_at : (columns + 1,) array of int
+        Strip edges (counted from the middle) at the corner columns.
+    coarse_row : int
+        Number of the corner line behind which elements span two columns; the last one for none.
     """
 
     plan_mm: Floats
@@ -159,10 +164,14 @@ def jaw_mesh(
 
     Parameters
     ----------
-    grip, grid : the face and its cells; an even number of strips.
-    jaw : the block.
-    per_element : strips and bands per element of the face. With 2 of both or 3 strips and more an element has too few
-        nodes to tell the cells apart; the pressures then waver, by 1 % on a solid steel part in aluminium jaws with 3.
+    grip, grid : GripGeometry, FaceGrid
+        The face and its cells; an even number of strips.
+    jaw : JawBlock
+        The block.
+    per_element : tuple
+        Strips and bands per element of the face. With 2 of both or 3 strips and more an element has too few
+        nodes to tell the cells apart; the pressures then waver, by 1 % on a solid steel part in aluminium
+        jaws with 3.
 
     Raises
     ------

@@ -34,12 +34,18 @@ class Section:
 
     Attributes
     ----------
-    basis : quadratic triangles with three displacements a node (scikit-fem).
-    stiffness : the three matrices K0, K1, K2, per radian (n > 0: over pi).
-    mass : (ndof, ndof) volume matrix.
-    load : (ndof, nz) unit radial line load, 1 N/rad, spread over each band of the gripped surface.
-    axis : (3, k) numbers of the dofs on the spindle axis.
-    plane : True when nothing moves along z (plane strain).
+    basis : any
+        Quadratic triangles with three displacements a node (scikit-fem).
+    stiffness : tuple
+        The three matrices K0, K1, K2, per radian (n > 0: over pi).
+    mass : any
+        (ndof, ndof) volume matrix.
+    load : (ndof, nz) array
+        Unit radial line load, 1 N/rad, spread over each band of the gripped surface.
+    axis : (3, k) array of int
+        Numbers of the dofs on the spindle axis.
+    plane : bool
+        True when nothing moves along z (plane strain).
     """
 
     basis: Any
@@ -102,9 +108,12 @@ def part_section(
 
     Parameters
     ----------
-    part : the body, in the chuck frame.
-    grid : its height_edges_mm are the bands, which must lie on the part's gripped surface.
-    surface : that surface, from `gripped_surface`.
+    part : TurnedPart
+        The body, in the chuck frame.
+    grid : FaceGrid
+        Its height_edges_mm are the bands, which must lie on the part's gripped surface.
+    surface : GrippedSurface
+        That surface, from `gripped_surface`.
     plane : True to hold the part along z everywhere: plane strain, as in the middle of a very long part.
     """
     finest = surface.radius_mm * min(1.0 / 120.0, float(np.diff(grid.angle_edges_rad).min()))
@@ -203,9 +212,12 @@ def part_harmonics(section: Section, orders: Floats, places_mm: Floats | None = 
 
     Parameters
     ----------
-    section : from `part_section`.
-    orders : (m,) harmonics, whole up to those that `part_compliance` interpolates between.
-    places_mm : (k, 2) r and z of points on or in the part whose motion is wanted.
+    section : Section
+        From `part_section`.
+    orders : (m,) array
+        Harmonics, whole up to those that `part_compliance` interpolates between.
+    places_mm : (k, 2) array or None
+        r and z of points on or in the part whose motion is wanted.
     """
     places = np.zeros((0, 2)) if places_mm is None else np.asarray(places_mm, dtype=np.float64)
     probe = _probe(section, places)

@@ -29,9 +29,12 @@ class GrippedSurface:
 
     Attributes
     ----------
-    z_low_mm, z_high_mm : its ends.
-    radius_mm : at z = 0 of its line, which runs on straight.
-    slope : change of the radius per mm of z.
+    z_low_mm, z_high_mm : float
+        Its ends.
+    radius_mm : float
+        At z = 0 of its line, which runs on straight.
+    slope : float
+        Change of the radius per mm of z.
     """
 
     z_low_mm: float
@@ -49,9 +52,12 @@ def gripped_surface(part: TurnedPart, radius_mm: float, z_low_mm: float, z_high_
 
     Parameters
     ----------
-    part : the body.
-    radius_mm : nominal radius of the gripped surface.
-    z_low_mm, z_high_mm : height that the jaw face offers; the surface is clipped to it.
+    part : TurnedPart
+        The body.
+    radius_mm : float
+        Nominal radius of the gripped surface.
+    z_low_mm, z_high_mm : float
+        Height that the jaw face offers; the surface is clipped to it.
 
     Raises
     ------
@@ -234,11 +240,16 @@ def section_triangles(
 
     Parameters
     ----------
-    part : the body.
-    surface : the gripped surface.
-    heights_mm : (nz + 1,) edges of the bands on it.
-    inside : True when the part is gripped in its bore.
-    finest_mm : depth of the first row behind the gripped surface; R/120 when None.
+    part : TurnedPart
+        The body.
+    surface : GrippedSurface
+        The gripped surface.
+    heights_mm : (nz + 1,) array
+        Edges of the bands on it.
+    inside : bool
+        True when the part is gripped in its bore.
+    finest_mm : float or None
+        Depth of the first row behind the gripped surface; R/120 when None.
 
     Returns
     -------

@@ -16,11 +16,15 @@ class GripLoad:
 
     Attributes
     ----------
-    closing_force_n : sum of the three jaws' forces along their travel (frictionless: sum of grip, at speed).
-    side_load_n : x and y of the load across the spindle on the part (cutting, weight).
-    moment_nmm : its moments about x and y, about the point on the axis at the middle of the gripped height.
-    jaw_outward_force_n : per jaw, a force away from the spindle that its own drive spring carries (a jaw heavier
-        than the mean); needs a finite radial stiffness to have an effect.
+    closing_force_n : float
+        Sum of the three jaws' forces along their travel (frictionless: sum of grip, at speed).
+    side_load_n : tuple of float
+        x and y of the load across the spindle on the part (cutting, weight).
+    moment_nmm : tuple of float
+        Its moments about x and y, about the point on the axis at the middle of the gripped height.
+    jaw_outward_force_n : tuple of float
+        Per jaw, a force away from the spindle that its own drive spring carries (a jaw heavier than the
+        mean); needs a finite radial stiffness to have an effect.
     """
 
     closing_force_n: float
@@ -39,14 +43,22 @@ class ContactSetup:
 
     Attributes
     ----------
-    grip : jaw faces and gripped surface.
-    part, jaw : elastic bodies.
-    load : forces.
-    guide : springs behind the jaws.
-    hold_square : True when the back face keeps the part from tilting; the moment is then the back face's.
-    strips, bands : cells around and along z of each face.
-    evenness : 1 for cells of equal size, less for smaller ones at the edges (see `refined_edges`). No unit.
-    model : 'foundation' (columns; quick, order of magnitude) or 'elastic' (finite elements).
+    grip : GripGeometry
+        Jaw faces and gripped surface.
+    part, jaw : TurnedPart, JawBlock
+        Elastic bodies.
+    load : GripLoad
+        Forces.
+    guide : JawGuide
+        Springs behind the jaws.
+    hold_square : bool
+        True when the back face keeps the part from tilting; the moment is then the back face's.
+    strips, bands : int
+        Cells around and along z of each face.
+    evenness : float
+        1 for cells of equal size, less for smaller ones at the edges (see `refined_edges`). No unit.
+    model : {'foundation', 'elastic'}
+        'foundation' (columns; quick, order of magnitude) or 'elastic' (finite elements).
     """
 
     grip: GripGeometry

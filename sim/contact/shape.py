@@ -27,13 +27,19 @@ class ClampedShape:
 
     Attributes
     ----------
-    places_mm : (k, 2) r and z of the points.
-    angles_rad : (m,) angles from jaw 1.
-    moved_mm : (k, 3, m) displacement outward, around and along z, without the part's rigid motion.
-    hoop_strain : (k, m) strain around, u/r + dv/(r dtheta); 0 on the axis. No unit.
-    roundness_um : (k,) peak to peak of the outward displacement without harmonics 0 and 1; the same clamped and
-        after release.
-    centre_mm : (k, 2) x and y of the circle's centre at each point's height, rigid motion included.
+    places_mm : (k, 2) array
+        r and z of the points.
+    angles_rad : (m,) array
+        Angles from jaw 1.
+    moved_mm : (k, 3, m) array
+        Displacement outward, around and along z, without the part's rigid motion.
+    hoop_strain : (k, m) array
+        Strain around, u/r + dv/(r dtheta); 0 on the axis. No unit.
+    roundness_um : (k,) array
+        Peak to peak of the outward displacement without harmonics 0 and 1; the same clamped and after
+        release.
+    centre_mm : (k, 2) array
+        x and y of the circle's centre at each point's height, rigid motion included.
     """
 
     places_mm: Floats
@@ -66,9 +72,12 @@ def clamped_shape(result: ContactResult, prepared: Prepared, samples: int = 360)
 
     Parameters
     ----------
-    result : a contact solution.
-    prepared : the bodies, prepared with places and the elastic model.
-    samples : angles over one turn, more than twice 96.
+    result : ContactResult
+        A contact solution.
+    prepared : Prepared
+        The bodies, prepared with places and the elastic model.
+    samples : int
+        Angles over one turn, more than twice 96.
 
     Raises
     ------
@@ -124,8 +133,10 @@ def face_flatness_um(shape: ClampedShape, points: list[int] | None = None) -> fl
 
     Parameters
     ----------
-    shape : from `clamped_shape`.
-    points : numbers of the places that lie on the face.
+    shape : ClampedShape
+        From `clamped_shape`.
+    points : list of int or None
+        Numbers of the places that lie on the face.
     """
     chosen = np.arange(len(shape.places_mm)) if points is None else np.array(points)
     w = shape.moved_mm[chosen, 2]
@@ -143,9 +154,10 @@ class JawOpening:
 
     Attributes
     ----------
-    slope_rad : mean over the jaws of how much more the face yields per mm of z (top minus root), bell-mouth
-        positive.
-    over_height_um : the same over the gripped height, on the radius.
+    slope_rad : float
+        Mean over the jaws of how much more the face yields per mm of z (top minus root), bell-mouth positive.
+    over_height_um : float
+        The same over the gripped height, on the radius.
     """
 
     slope_rad: float
@@ -177,9 +189,12 @@ class TaperAdvice:
 
     Attributes
     ----------
-    jaw_taper : change of the bored radius per mm of z to be turned; negative: narrower at the top.
-    diameter_um : the same as a difference of diameter over the gripped height.
-    matters : whether it exceeds the least difference worth turning.
+    jaw_taper : float
+        Change of the bored radius per mm of z to be turned; negative: narrower at the top.
+    diameter_um : float
+        The same as a difference of diameter over the gripped height.
+    matters : bool
+        Whether it exceeds the least difference worth turning.
     """
 
     jaw_taper: float
@@ -198,10 +213,14 @@ def taper_to_bore(
 
     Parameters
     ----------
-    opening : under the gripping force.
-    grip_n, boring_n : force per jaw, or of the three, when gripping and when boring.
-    height_mm : gripped height.
-    least_um : difference of diameter that is not worth turning (common practice, no source: 2 micrometres).
+    opening : JawOpening
+        Under the gripping force.
+    grip_n, boring_n : float
+        Force per jaw, or of the three, when gripping and when boring.
+    height_mm : float
+        Gripped height.
+    least_um : float
+        Difference of diameter that is not worth turning (common practice, no source: 2 micrometres).
     """
     if not (grip_n > 0.0 and boring_n >= 0.0 and math.isfinite(grip_n + boring_n)):
         raise ValueError(f"forces must be positive and finite, not {grip_n} and {boring_n}")

@@ -34,12 +34,18 @@ class Residuals:
 
     Attributes
     ----------
-    force_n : largest component of the part's force balance.
-    moment_nmm : N mm, largest component of the part's moment balance about x and y (0 when held square).
-    closing_n : closing force minus the sum over the jaws.
-    penetration_mm : deepest penetration left.
-    relative : largest of the balances relative to its load.
-    iterations : steps of the solver.
+    force_n : float
+        Largest component of the part's force balance.
+    moment_nmm : float
+        N mm, largest component of the part's moment balance about x and y (0 when held square).
+    closing_n : float
+        Closing force minus the sum over the jaws.
+    penetration_mm : float
+        Deepest penetration left.
+    relative : float
+        Largest of the balances relative to its load.
+    iterations : int
+        Steps of the solver.
     """
 
     force_n: float
@@ -56,19 +62,32 @@ class ContactResult:
 
     Attributes
     ----------
-    grid : cells of one face.
-    pressure_mpa, gap_mm : (3, nz, nt) per jaw, band and strip.
-    grip_n : (3,) force of each jaw along its travel.
-    approach_mm : travel of the jaws from the first touch to full closing force.
-    offset_mm : offset e of the jaws' bore centres at full closing force.
-    part_shift_mm : (2,) x and y of the part's axis at the middle of the gripped height.
-    part_tilt_rad : (2,) rotation of the part about x and y.
-    jaw_travel_mm : (3,) yield of each jaw's drive, away from the part.
-    jaw_tilt_rad : (3,) tilt of each master jaw in its guideway (top outward when gripping outside).
-    square_moment_nmm : (2,) N mm, moment about x and y that the back face bears when it holds the part square.
-    pattern : where the faces carry: 'middle', 'edges' or 'full'.
-    closed_fraction : area under pressure over the area of the three faces.
-    residuals : of the solution.
+    grid : FaceGrid
+        Cells of one face.
+    pressure_mpa, gap_mm : (3, nz, nt) arrays
+        Per jaw, band and strip.
+    grip_n : (3,) array
+        Force of each jaw along its travel.
+    approach_mm : float
+        Travel of the jaws from the first touch to full closing force.
+    offset_mm : float
+        Offset e of the jaws' bore centres at full closing force.
+    part_shift_mm : (2,) array
+        x and y of the part's axis at the middle of the gripped height.
+    part_tilt_rad : (2,) array
+        Rotation of the part about x and y.
+    jaw_travel_mm : (3,) array
+        Yield of each jaw's drive, away from the part.
+    jaw_tilt_rad : (3,) array
+        Tilt of each master jaw in its guideway (top outward when gripping outside).
+    square_moment_nmm : (2,) array
+        N mm, moment about x and y that the back face bears when it holds the part square.
+    pattern : Pattern
+        Where the faces carry: 'middle', 'edges' or 'full'.
+    closed_fraction : float
+        Area under pressure over the area of the three faces.
+    residuals : Residuals
+        Of the solution.
     """
 
     grid: FaceGrid
@@ -120,10 +139,13 @@ def press(
 
     Parameters
     ----------
-    setup : geometry, bodies, loads.
-    start : a neighbouring solution on the same grid, to start from.
-    prepared : the bodies' compliances from `prepare`, for other loads, fits and offsets on the same bodies;
-        computed here when None.
+    setup : ContactSetup
+        Geometry, bodies, loads.
+    start : ContactResult or None
+        A neighbouring solution on the same grid, to start from.
+    prepared : Prepared or None
+        The bodies' compliances from `prepare`, for other loads, fits and offsets on the same bodies; computed
+        here when None.
 
     Returns
     -------
@@ -156,10 +178,14 @@ def spun(
 
     Parameters
     ----------
-    setup : as at rest.
-    rest : the solution at rest.
-    outward_n : (3,) force on each jaw away from the spindle.
-    prepared : see `press`.
+    setup : ContactSetup
+        As at rest.
+    rest : ContactResult
+        The solution at rest.
+    outward_n : tuple of float
+        (3,) force on each jaw away from the spindle.
+    prepared : Prepared or None
+        See `press`.
     """
     ready = prepare(setup) if prepared is None else prepared
     outward = np.array(outward_n) + np.array(setup.load.jaw_outward_force_n)

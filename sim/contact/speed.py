@@ -15,8 +15,10 @@ def grip_at_speed(setup: ContactSetup, rest: ContactResult, outward_n: Floats, p
 
     Parameters
     ----------
-    setup, rest, prepared : the clamped part at rest; the guide's radial stiffness decides what is lost.
-    outward_n : (k, 3) force of each jaw away from the spindle (centrifugal, with T-nuts and screws) at each speed.
+    setup, rest, prepared : ContactSetup, ContactResult, Prepared
+        The clamped part at rest; the guide's radial stiffness decides what is lost.
+    outward_n : (k, 3) array
+        Force of each jaw away from the spindle (centrifugal, with T-nuts and screws) at each speed.
 
     Raises
     ------
@@ -38,8 +40,10 @@ def loss_share(setup: ContactSetup, rest: ContactResult, outward_n: float, prepa
 
     Parameters
     ----------
-    setup, rest, prepared : the clamped part at rest.
-    outward_n : force of each jaw, above 0.
+    setup, rest, prepared : ContactSetup, ContactResult, Prepared
+        The clamped part at rest.
+    outward_n : float
+        Force of each jaw, above 0.
     """
     if not outward_n > 0.0:
         raise ValueError(f"outward_n must be above 0, not {outward_n}")

@@ -25,9 +25,12 @@ class Front:
 
     Attributes
     ----------
-    goes, stays : numbers of nodes.
-    elements : numbers of the elements of a piece that is not halved any more, else none.
-    halves : the two pieces that it was halved into, else none.
+    goes, stays : array of int
+        Numbers of nodes.
+    elements : array of int
+        Numbers of the elements of a piece that is not halved any more, else none.
+    halves : tuple of Front
+        The two pieces that it was halved into, else none.
     """
 
     goes: Ints
@@ -65,9 +68,12 @@ def dissection(nodes: Ints, places: Ints, stays: Flags) -> Front:
 
     Parameters
     ----------
-    nodes : (m, k) numbers of the nodes of each element.
-    places : (m, d) steps at which each element stands along d directions; cuts lie between steps.
-    stays : (nodes,) flags of the nodes to which the body is to be condensed.
+    nodes : (m, k) array of int
+        Numbers of the nodes of each element.
+    places : (m, d) array of int
+        Steps at which each element stands along d directions; cuts lie between steps.
+    stays : (nodes,) array of bool
+        Flags of the nodes to which the body is to be condensed.
     """
 
     def piece(elements: Ints, stays: Flags) -> Front:
@@ -99,9 +105,11 @@ def condensed(front: Front, stiffness: Floats, dofs: Ints, held: Flags) -> tuple
 
     Parameters
     ----------
-    front : from `dissection`; node i has the dofs 3 i, 3 i + 1 and 3 i + 2.
+    front : Front
+        From `dissection`; node i has the dofs 3 i, 3 i + 1 and 3 i + 2.
     stiffness, dofs : (m, k, k) and (m, k) of the elements.
-    held : (ndof,) flags of the dofs that do not move.
+    held : (ndof,) array of bool
+        Flags of the dofs that do not move.
 
     Returns
     -------

@@ -37,12 +37,18 @@ class Unilateral:
 
     Attributes
     ----------
-    force_n : (n,) cell forces, 0 or more.
-    gap_mm : (n,) gaps, exactly 0 where the force acts.
-    motion : (m,) rigid motions, mm or rad.
-    iterations : pivoting steps.
-    penetration_mm : most negative gap before it is cut to 0 (a residual), 0 or more.
-    imbalance : largest |G' f + c| relative to the largest term of the balance.
+    force_n : (n,) array
+        Cell forces, 0 or more.
+    gap_mm : (n,) array
+        Gaps, exactly 0 where the force acts.
+    motion : (m,) array
+        Rigid motions, mm or rad.
+    iterations : int
+        Pivoting steps.
+    penetration_mm : float
+        Most negative gap before it is cut to 0 (a residual), 0 or more.
+    imbalance : float
+        Largest |G' f + c| relative to the largest term of the balance.
     """
 
     force_n: Floats
@@ -200,13 +206,20 @@ def solve_unilateral(
 
     Parameters
     ----------
-    K : (n, n) compliance, mm/N, symmetric positive definite.
-    g0 : (n,) gap before loading, mm.
-    G : (n, m) gap opened by unit motions.
-    c : (m,) loads working through the motions.
-    closed : (n,) cells closed at the start (a neighbouring solution); all when None.
-    max_iterations : steps before giving up; with no more than 20 only pivots are tried.
-    inverse : (n, n) inverse of K when it is known; makes each step at least twice, mostly many times, quicker.
+    K : (n, n) array
+        Compliance, mm/N, symmetric positive definite.
+    g0 : (n,) array
+        Gap before loading, mm.
+    G : (n, m) array
+        Gap opened by unit motions.
+    c : (m,) array
+        Loads working through the motions.
+    closed : (n,) array of bool or None
+        Cells closed at the start (a neighbouring solution); all when None.
+    max_iterations : int
+        Steps before giving up; with no more than 20 only pivots are tried.
+    inverse : (n, n) array or None
+        Inverse of K when it is known; makes each step at least twice, mostly many times, quicker.
 
     Returns
     -------

@@ -51,11 +51,16 @@ class Readings:
 
     Attributes
     ----------
-    pressure : actuating pressure, MPa.
-    speed : spindle speed, rev/min; 0 at rest.
-    height : of the gauge above the serrated plane, mm.
-    force : of one jaw on the gauge, N.
-    line : of each reading in the file.
+    pressure : array
+        Actuating pressure, MPa.
+    speed : array
+        Spindle speed, rev/min; 0 at rest.
+    height : array
+        Of the gauge above the serrated plane, mm.
+    force : array
+        Of one jaw on the gauge, N.
+    line : array
+        Of each reading in the file.
     bad : tuple of BadRow
         Rows that are no readings.
     """

@@ -112,7 +112,8 @@ def with_included(tables: Mapping[str, Any], other: Mapping[str, Any], name: str
 
     Parameters
     ----------
-    tables, other : parsed tables of the scenario and of the other file.
+    tables, other : mapping
+        Parsed tables of the scenario and of the other file.
     name : str
         Of the other file, for messages.
 

@@ -82,7 +82,8 @@ class Parts:
     Attributes
     ----------
     scenario : Scenario
-    direction : 'outside' or 'inside'
+    direction : Direction
+        'outside' or 'inside'.
     jaw_material : Material
     pockets : tuple of Pocket
         As turned, without the fixture's seat.
@@ -97,7 +98,8 @@ class Parts:
         Chuck body; master jaw; T-nut; jaw screw.
     workpieces : tuple of Workpiece
         One for each operation, part frame.
-    ring, plug, outer_ring : fixture's dimensions, None where not used.
+    ring, plug, outer_ring : BoringRing or None, Plug or None, OuterRing or None
+        Fixture's dimensions, None where not used.
     boring_tools : tuple of TurningTool
         In the order of the program's tools, or the one of `boring.tool`.
     part_tools : tuple of tuple of TurningTool

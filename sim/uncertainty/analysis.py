@@ -85,7 +85,8 @@ class Found:
 
     Attributes
     ----------
-    assessment : of the setup as stated.
+    assessment : Assessment
+        Of the setup as stated.
     inputs : tuple of Input
     samples, seed, runs : int
         Rows of each of the two samples, seed, variants judged in all.
@@ -136,7 +137,8 @@ def analysed(
     Parameters
     ----------
     assessment : Assessment
-    inputs : at least one
+    inputs : sequence of Input
+        At least one.
     samples : int
         A power of two, `LEAST_SAMPLES` to `MOST_SAMPLES`: rows A and rows B of a scrambled Sobol sequence, from which
         probabilities and percentiles are taken; the indices take as many for each input besides.

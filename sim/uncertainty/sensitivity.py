@@ -43,7 +43,8 @@ def indices(function: Function, distributions: Sequence[Distribution], samples: 
     ----------
     function : callable
         (d, m) inputs to (s, m) outputs; asked for the rows A, for the rows B, then for all mixed rows at once.
-    distributions : d of them
+    distributions : sequence of Distribution
+        d of them.
     samples : int
         Rows of A and of B, a power of two: scrambled Sobol points.
     seed : int

@@ -35,7 +35,8 @@ def as_svg(picture: Picture, depth: Floats, layers: Sequence[Layer], camera: Cam
     picture : (height, width, 3 or 4) array of uint8
     depth : (height, width) array
         Distance from the eye along the line of sight, mm; inf where nothing is.
-    layers, camera : what was drawn, from where.
+    layers, camera : sequence of Layer, Camera
+        What was drawn, from where.
     title : str
         Read aloud; the cautions follow as its description.
     """
