@@ -111,7 +111,23 @@ class Tool:
 def pieces(
     name: str, kind: PartKind, outline: ArrayLike, near: float = 0.0, far: float = 0.0
 ) -> tuple[ToolPart, ...]:
-    """Return the convex pieces of any outline (n, 2), either sense of rotation."""
+    """Return the convex pieces of any outline.
+
+    Parameters
+    ----------
+    name : str
+        As a message names the part of the tool.
+    kind : PartKind
+    outline : (n, 2) array_like
+        (x, z) in mm from the programmed tip, either sense of rotation.
+    near, far : float
+        Range of |y|, mm; both 0 for a flat piece.
+
+    Raises
+    ------
+    ValueError
+        If the outline crosses itself or has no area.
+    """
     polygon = shapely.Polygon(np.asarray(outline, dtype=np.float64))
     if not polygon.is_valid or polygon.area <= 0.0:
         raise ValueError(f"{name}: outline must not cross itself and must have an area")

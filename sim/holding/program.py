@@ -85,6 +85,19 @@ def program(
 ) -> Program:
     """Return the program of a grip, for any load and spindle angle.
 
+    Parameters
+    ----------
+    faces : HeldFaces
+        Where the jaws press.
+    total_grip : float
+        Sum of the jaws' forces, N.
+    mu : float
+        Friction of the part in the jaws, no unit.
+    back_face : BackFace or None
+        On which the part stands; None where it hangs in the jaws alone.
+    pressure : {'given', 'shifting', 'free'}
+        Where the normal forces may lie, see the package.
+
     Raises
     ------
     ValueError
