@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 from typing import Any
 
 import pytest
@@ -11,15 +12,24 @@ from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.layouts.boring_window import boring_window
 from sim.layouts.confirmed_window import confirmed_boring_window, confirmed_window
-from sim.layouts.window import Point, Window, window
+from sim.layouts.window import Point, Window
 from sim.report.layouts import window_object
 from sim.scenario import Scenario
 from sim.terminal.layouts import _said
 
 Varied = Callable[..., Scenario]
+QuicklyJudged = Callable[[str], Assessment]
+QuickWindow = Callable[[str, int], Window]
+Confirmed = Callable[[str], Window]
 HUB, BY_PROGRAM, BLOCKED = "cast_hub_on_ring", "cast_hub_by_program", "cast_hub_ring_blocks"
 HOUSING, BONNET, THIN = "housing_gripped_inside", "valve_bonnet_first_side", "thin_ring_distorts"
 MODEL = "foundation"
+
+
+@pytest.fixture(scope="module")
+def confirmed(quickly_judged: QuicklyJudged, quick_window: QuickWindow) -> Confirmed:
+    """The first operation's window of a scenario file with confirmed points, each made only once."""
+    return cache(lambda name: confirmed_window(quickly_judged(name), 0, quick_window(name, 0)))
 
 
 def named(point: Point) -> list[tuple[str, str]]:
@@ -41,11 +51,11 @@ def fails(found: Assessment) -> set[str]:
 
 
 @pytest.mark.parametrize("name", [HUB, HOUSING, BONNET])
-def test_check_passes_at_what_is_named(name: str, varied: Varied) -> None:
+def test_check_passes_at_what_is_named(
+    name: str, varied: Varied, quick_window: QuickWindow, confirmed: Confirmed
+) -> None:
     """The file with the printed values in it; the corner of the interpolated window itself fails in each of them."""
-    judged = assess(varied(name), contact_model=MODEL)
-    raw = window(judged, 0)
-    shown = confirmed_window(judged, 0, raw)
+    raw, shown = quick_window(name, 0), confirmed(name)
     assert raw.fastest is not None
     assert shown.recommended is not None
     assert shown.fastest is not None
@@ -71,9 +81,9 @@ def test_check_passes_at_what_is_named(name: str, varied: Varied) -> None:
     )
 
 
-def test_the_corner_of_boring_keeps_its_own_limits(varied: Varied) -> None:
+def test_the_corner_of_boring_keeps_its_own_limits(varied: Varied, quickly_judged: QuicklyJudged) -> None:
     """At 900 rev/min and 4.5 bar less than half of the load stays on the ring: over the window's own limit."""
-    judged = assess(varied(BONNET), contact_model=MODEL)
+    judged = quickly_judged(BONNET)
     raw = boring_window(judged)
     assert raw is not None
     assert raw.fastest is not None
@@ -91,10 +101,12 @@ def test_the_corner_of_boring_keeps_its_own_limits(varied: Varied) -> None:
             assert not missed(bar, rpm), (bar, rpm)
 
 
-def test_nothing_is_named_where_the_tool_touches(varied: Varied) -> None:
+def test_nothing_is_named_where_the_tool_touches(
+    quickly_judged: QuicklyJudged, quick_window: QuickWindow
+) -> None:
     """The ring blocks the bar at any gripping pressure: the window is open, and no point of it is good."""
-    judged = assess(varied(BLOCKED), contact_model=MODEL)
-    raw = window(judged, 0)
+    judged = quickly_judged(BLOCKED)
+    raw = quick_window(BLOCKED, 0)
     assert raw.recommended is not None
     shown = confirmed_window(judged, 0, raw)
     assert shown.recommended is None
@@ -105,10 +117,12 @@ def test_nothing_is_named_where_the_tool_touches(varied: Varied) -> None:
     assert "check fails, worst" in _said(shown.stated, "fails")
 
 
-def test_a_program_that_runs_faster_is_not_confirmed(varied: Varied) -> None:
+def test_a_program_that_runs_faster_is_not_confirmed(
+    quickly_judged: QuicklyJudged, quick_window: QuickWindow
+) -> None:
     """A speed under the program's own is none that the setup runs at."""
-    judged = assess(varied(BY_PROGRAM), contact_model=MODEL)
-    raw = window(judged, 0)
+    judged = quickly_judged(BY_PROGRAM)
+    raw = quick_window(BY_PROGRAM, 0)
     assert raw.recommended is not None
     slower = Window(
         raw.operation,
@@ -128,9 +142,9 @@ def _moved(point: Point, speed: float) -> Point:
     return Point(point.pressure, speed, point.margin, point.least, None, None, None, ())
 
 
-def test_a_boring_speed_that_the_program_sets(varied: Varied) -> None:
+def test_a_boring_speed_that_the_program_sets(quickly_judged: QuicklyJudged) -> None:
     """The shop's program bores at 400 rev/min whatever the table says: no other speed is confirmed."""
-    judged = assess(varied(BY_PROGRAM), contact_model=MODEL)
+    judged = quickly_judged(BY_PROGRAM)
     raw = boring_window(judged)
     assert raw is not None
     shown = confirmed_boring_window(judged, raw)
@@ -139,9 +153,9 @@ def test_a_boring_speed_that_the_program_sets(varied: Varied) -> None:
     assert shown.fastest is None or shown.fastest.speed == 400.0
 
 
-def test_a_setup_that_fails_otherwise_says_so(varied: Varied) -> None:
+def test_a_setup_that_fails_otherwise_says_so(quickly_judged: QuicklyJudged) -> None:
     """The thin ring fails by its roundness at any boring speed: no boring point is named as good."""
-    judged = assess(varied(THIN), contact_model=MODEL)
+    judged = quickly_judged(THIN)
     raw = boring_window(judged)
     assert raw is not None
     shown = confirmed_boring_window(judged, raw)
@@ -149,9 +163,8 @@ def test_a_setup_that_fails_otherwise_says_so(varied: Varied) -> None:
     assert "roundness after release" in shown.dropped[0]
 
 
-def test_json_holds_the_confirmed_values(varied: Varied) -> None:
-    judged = assess(varied(HUB), contact_model=MODEL)
-    shown = confirmed_window(judged, 0, window(judged, 0))
+def test_json_holds_the_confirmed_values(confirmed: Confirmed) -> None:
+    shown = confirmed(HUB)
     (found,) = window_object([(shown, None)])["windows"]
     fastest = found["fastest"]
     assert fastest["speed_rpm"] % 10.0 == 0.0
