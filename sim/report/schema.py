@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from sim.assessment.verdicts.rules import RULES
+
 Node = dict[str, Any]
 
 UNITS = {
@@ -20,6 +22,7 @@ UNITS = {
     "deg": "degrees",
     "rad": "rad",
 }
+SIDE = {True: "at least", False: "at most"}
 
 
 def report_schema() -> Node:
@@ -53,21 +56,39 @@ def _whole() -> dict[str, Node]:
             "move_table",
         ),
         "pockets": _rows("What is left in the jaws for later.", _pockets()),
-        "verdicts": _rows("All verdicts, the worst first.", _verdict(), "key"),
+        "verdicts": _verdicts(),
         "cautions": _words("what no figure replaces"),
     }
 
 
+def _verdicts() -> Node:
+    """Return the rows of the verdicts, each of one rule with its own name, unit and side of the limit."""
+    rows = _rows("All verdicts, the worst first.", _verdict())
+    rows["items"]["oneOf"] = [
+        {
+            "description": rule.asks,
+            "properties": {
+                "key": {"const": rule.key},
+                "name": {"const": rule.name},
+                "unit": {"const": rule.unit},
+                "limit_is": {"const": SIDE[rule.at_least]},
+            },
+        }
+        for rule in RULES
+    ]
+    return rows
+
+
 def _verdict() -> dict[str, Node]:
     return {
-        "key": _word("of the verdict's rule: stays when the words of its name change; not in older reports"),
+        "key": _word("of the verdict's rule: it stays when the words of the name change"),
         "name": _word("what is judged"),
         "stage": _word("'boring', 'jaws' or the operation's name"),
         "status": _word("the answer", "pass", "warn", "fail"),
         "value": _number("what was found, in the unit of the key 'unit'"),
         "limit": _number("what is allowed, in the unit of the key 'unit'"),
         "unit": _word("of value and limit; empty for a factor or a share"),
-        "limit_is": _word("on which side of the limit the value must be", "at least", "at most"),
+        "limit_is": _word("on which side of the limit the value must be", *SIDE.values()),
         "basis": _word("where the limit comes from"),
         "message": _word("what was found, a sentence"),
         "advice": _word("what to change, a sentence; empty for a pass"),
@@ -84,6 +105,7 @@ def _not_judged() -> dict[str, Node]:
             "the answer could throw the part or a jaw, break the chuck, or bring a tool into what turns"
         ),
         "verdicts": _words("names of the verdicts that would answer it"),
+        "verdict_keys": _words("keys of these verdicts, in the same order"),
     }
 
 

@@ -33,6 +33,8 @@ BAR_SLENDERNESS = Rule(
         "common practice: 4 diameters for steel, 6 for carbide, 10 with a damper, and never more than "
         "half as much again"
     ),
+    background="common practice: 4 diameters for steel, 6 for carbide, 10 with a damper, and never more than "
+    "half as much again; F L^3 / (3 E I) with Kienzle forces within half of the wanted clearance",
     depends=frozenset({"geometry"}),
     view="bar",
     asks="is a boring bar short enough for its thickness?",
@@ -46,6 +48,8 @@ BAR_BEND = Rule(
         f"F L^3 / (3 E I), forces by Kienzle at the least favourable speed; {PRACTICE}, no source: half of the "
         f"wanted clearance, of {USUAL_CLEARANCE:g} mm at most"
     ),
+    background="common practice: 4 diameters for steel, 6 for carbide, 10 with a damper, and never more than "
+    "half as much again; F L^3 / (3 E I) with Kienzle forces within half of the wanted clearance",
     depends=frozenset({"geometry"}),
     view="bar",
     asks="how far does a boring bar bend under its heaviest cut?",

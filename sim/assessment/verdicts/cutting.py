@@ -39,6 +39,8 @@ FEED_ON_THE_NOSE = Rule(
     unit="mm/rev",
     at_least=False,
     basis=FEED_BASIS,
+    background="common practice: two thirds of the nose radius, 0.03 of a drill's diameter, two thirds to a "
+    "quarter of the edge by its shape; half as much again fails",
     depends=frozenset({"cut"}),
     view="",
     asks="does the nose of the insert take the feed of each cutting move?",
@@ -49,6 +51,8 @@ FEED_OF_THE_CUTS = Rule(
     unit="of usual",
     at_least=False,
     basis=FEED_BASIS,
+    background="common practice: two thirds of the nose radius, 0.03 of a drill's diameter, two thirds to a "
+    "quarter of the edge by its shape; half as much again fails",
     depends=frozenset({"cut"}),
     view="cut",
     asks="does the nose of the insert (or the drill) take the feed?",
@@ -59,6 +63,8 @@ DEPTH_OF_THE_CUTS = Rule(
     unit="of usual",
     at_least=False,
     basis=DEPTH_BASIS,
+    background="common practice: two thirds of the nose radius, 0.03 of a drill's diameter, two thirds to a "
+    "quarter of the edge by its shape; half as much again fails",
     depends=frozenset({"cut"}),
     view="cut",
     asks="does the edge of the insert take the depth?",

@@ -38,6 +38,7 @@ BORING_FIXTURE = Rule(
     unit="mm",
     at_least=False,
     basis=f"{PRACTICE}; without a fixture only the end of the stroke holds the jaws",
+    background="without a fixture only the stop at the end of the stroke holds the jaws: anywhere else it fails",
     depends=frozenset({"geometry"}),
     view="",
     asks="is there anything that the jaws are loaded against?",
@@ -48,6 +49,8 @@ BORING_RING_PRESSURE = Rule(
     unit="bar",
     at_least=False,
     basis=f"{PRACTICE}, unless the ring's maker says otherwise; fails over {FAR_BEYOND:g} times it",
+    background="common practice unless its maker says otherwise; beyond it warns, over half as much again it "
+    "fails",
     depends=frozenset({"pressure"}),
     view="fixture",
     asks="is the ring kept within the pressure that it takes?",
@@ -58,6 +61,8 @@ BORING_RING_SPEED = Rule(
     unit="rpm",
     at_least=False,
     basis=f"{PRACTICE}, unless the ring's maker says otherwise; fails over {FAR_BEYOND:g} times it",
+    background="common practice unless its maker says otherwise; beyond it warns, over half as much again it "
+    "fails",
     depends=frozenset({"speed"}),
     view="",
     asks="is the ring kept within the speed that it takes?",
@@ -81,6 +86,9 @@ FIXTURE_STRENGTH = Rule(
         "yield over 1.5 of a curved bar (ring), cantilevers (pins), disc or annulus (plug), with their "
         "own centrifugal stress; buckling (Timoshenko and Gere) over 3"
     ),
+    background="ring as a curved bar, bent in its plane and turned out of it by loads below it, less its pins' "
+    "holes; pins as cantilevers; plug as disc or annulus; their own centrifugal stress; yield over "
+    "1.5; buckling (Timoshenko and Gere) over 3",
     depends=frozenset({"pressure", "speed", "friction", "geometry"}),
     view="",
     asks="do ring and pins, plug or outer ring bear the jaws' load, at rest and at the boring speed?",
@@ -94,6 +102,9 @@ FIXTURE_SEAT = Rule(
         "Hertz at most 2.5 times yield (EN 1993-1-8, from memory); the jaw's metal behind pins in shear;"
         " yield over 1.5 on what the pockets leave"
     ),
+    background="pins in counterbores by Hertz, at most 2.5 times yield (EN 1993-1-8, from memory), and the "
+    "jaw's metal behind them in shear; plug and outer ring over the height and width that the "
+    "pockets leave; yield over 1.5",
     depends=frozenset({"pressure", "speed", "friction", "geometry"}),
     view="",
     asks="does what fixture and jaws press each other on bear it?",
@@ -114,6 +125,7 @@ GUIDEWAY_MOMENT_WHILE_BORING = Rule(
     unit="kN m",
     at_least=False,
     basis="chuck.moment_limit of the scenario",
+    background="chuck data; jaws that press outward gain the whole centrifugal force",
     depends=frozenset({"pressure", "speed", "friction", "geometry"}),
     view="",
     asks="is the guideway kept within its moment while the jaws press the fixture?",
@@ -124,6 +136,7 @@ LARGEST_GRIP_WHILE_BORING = Rule(
     unit="kN",
     at_least=False,
     basis="chuck.largest_grip of the scenario",
+    background="chuck data; jaws that press outward gain the whole centrifugal force",
     depends=frozenset({"pressure", "speed", "friction", "geometry"}),
     view="",
     asks="is the chuck kept within its grip while the jaws press the fixture?",

@@ -25,6 +25,8 @@ FRICTION_OF_THE_PART_IN_THE_JAWS = Rule(
     unit="",
     at_least=False,
     basis="the table of pairings; measured, up to 1.5 times its high value (common practice)",
+    background="the table of pairings; common practice: a serrated pairing, a higher one of other materials and a "
+    "measured value of more than 1.5 times the table's high one fail",
     depends=frozenset({"friction"}),
     view="pressure",
     asks="is the friction no more than that of these materials and a smooth bored face?",

@@ -92,6 +92,7 @@ DISPLACEMENT_AGAINST_WALL = Rule(
     unit="mm",
     at_least=False,
     basis=f"{PRACTICE}: a tenth of the wall at the gripped height (of a solid part its radius)",
+    background="strain around the wall (finite elements); Johnson's line contact, from memory; common practice",
     depends=frozenset({"pressure", "speed", "friction", "size", "geometry", "contact"}),
     view="pressure",
     asks="may the figures be taken for true: does the part move by less than a tenth of its wall?",

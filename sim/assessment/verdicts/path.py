@@ -62,6 +62,8 @@ TOOL_CONTACT = Rule(
     unit="touches",
     at_least=False,
     basis="no contact allowed",
+    background="exact in the half-plane; the head of a bar is assumed as large as its least bore allows, and "
+    "where it alone touches it fails and the message says so",
     depends=frozenset({"size", "geometry"}),
     view="touch",
     asks="does bar, insert or head meet anything but the metal that it shall cut?",
@@ -72,6 +74,8 @@ TOOL_CLEARANCE = Rule(
     unit="mm",
     at_least=True,
     basis=f"{PRACTICE}: wanted clearance of the scenario",
+    background="exact in the half-plane; the head of a bar is assumed as large as its least bore allows, and "
+    "where it alone touches it fails and the message says so",
     depends=frozenset({"size", "geometry"}),
     view="nearest",
     asks="does the tool keep clear of jaws, fixture, screws and chuck in any angular position?",
@@ -82,6 +86,8 @@ CUT_BELOW_THE_POCKET = Rule(
     unit="mm",
     at_least=False,
     basis="the pocket as stated",
+    background="the shape of the scenario; common practice: half a millimetre in a corner, 0.02 mm on a face; "
+    "from 0.05 mm on a face of a pocket and 0.3 mm on one of a part it fails",
     depends=frozenset({"geometry"}),
     view="cut too deep",
     asks="does the path cut deeper than the pocket as stated?",
@@ -92,6 +98,8 @@ CUT_BELOW_THE_PART = Rule(
     unit="mm",
     at_least=False,
     basis="the part as stated",
+    background="the shape of the scenario; common practice: half a millimetre in a corner, 0.02 mm on a face; "
+    "from 0.05 mm on a face of a pocket and 0.3 mm on one of a part it fails",
     depends=frozenset({"geometry"}),
     view="cut too deep",
     asks="does the program cut deeper than the part as stated?",
@@ -102,6 +110,8 @@ STOCK_LEFT_IN_THE_POCKET = Rule(
     unit="mm",
     at_least=False,
     basis=f"the pocket as stated; {PRACTICE}: what a nose radius leaves in a corner, {LAYER:g} mm on a face",
+    background="the shape of the scenario; common practice: half a millimetre in a corner, 0.02 mm on a face; "
+    "from 0.05 mm on a face of a pocket and 0.3 mm on one of a part it fails",
     depends=frozenset({"geometry"}),
     view="stock left",
     asks="does the path leave metal in the pocket?",
@@ -112,6 +122,8 @@ STOCK_LEFT_ON_THE_PART = Rule(
     unit="mm",
     at_least=False,
     basis=f"the part as stated; {PRACTICE}: what a nose radius leaves in a corner, {LAYER:g} mm on a face",
+    background="the shape of the scenario; common practice: half a millimetre in a corner, 0.02 mm on a face; "
+    "from 0.05 mm on a face of a pocket and 0.3 mm on one of a part it fails",
     depends=frozenset({"geometry"}),
     view="stock left",
     asks="does the program leave metal on the part?",

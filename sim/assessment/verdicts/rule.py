@@ -37,6 +37,8 @@ class Rule:
         What the page turns to (`sim.views.web.look`); '' for the stage as a whole.
     asks : str
         The question, one sentence in the words of the shop.
+    background : str
+        Where the limit comes from, at more length than `basis`, for the manual; '' where that says it all.
     """
 
     key: str
@@ -47,6 +49,7 @@ class Rule:
     depends: frozenset[Cause]
     view: str
     asks: str
+    background: str = ""
 
     def met(self, value: float, limit: float) -> bool:
         """Tell whether a value keeps its limit, but for rounding; nan does not."""

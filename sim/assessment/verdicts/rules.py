@@ -206,7 +206,8 @@ def depending_on(*causes: Cause) -> frozenset[str]:
 
 
 def table_rows() -> list[str]:
-    """Return the rules as the rows of a Markdown table: verdict, what it asks, basis."""
+    """Return the rules as the rows of a Markdown table: verdict, what it asks, where its limit comes from."""
     heads = ("verdict", "asks", "basis")
-    rows = [heads, tuple("---" for _ in heads), *((rule.name, rule.asks, rule.basis) for rule in RULES)]
+    told = ((rule.name, rule.asks, rule.background or rule.basis) for rule in RULES)
+    rows = [heads, tuple("---" for _ in heads), *told]
     return [f"| {' | '.join(cell.replace('|', chr(92) + '|') for cell in row)} |" for row in rows]
