@@ -29,6 +29,7 @@ from sim.layouts.shelf import BY_CONTACT
 from sim.report.assessment import not_judged_object, verdict_object
 from sim.scenario import Scenario
 from sim.scenario.study import read_study
+from sim.studies import judging
 from sim.studies.judging import Finished, Wanting, describe, judge_block, solve_nodes
 from sim.studies.plan import blocks
 from sim.studies.preparing import cases_of, prepared
@@ -59,6 +60,10 @@ block = 16
 [[vary]]
 key = "operations.0.gripping.pressure"
 values = ["12 bar", "24 bar"]
+
+[[vary]]
+key = "boring.pressure"
+values = ["6.8 bar", "7 bar"]
 
 [[vary]]
 key = "chuck.guideway_friction"
@@ -150,6 +155,7 @@ def of_layouts(varied: Callable[..., Scenario]) -> Told:
 
 
 def of_study(root: Path, folder: Path) -> Told:
+    judging._ready.clear()  # a process keeps its setups, with the names that they had
     file = folder / "study.toml"
     file.write_text(STUDY.format(scenarios=root / "scenarios"), encoding="utf-8")
     study = read_study(file)
