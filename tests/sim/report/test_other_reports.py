@@ -11,7 +11,10 @@ from typing import Any
 import numpy as np
 from made_up import unlike
 
+from sim.assessment.results import Verdict
+from sim.layouts.candidate import Candidate
 from sim.layouts.grip_height import GripHeight
+from sim.layouts.search import Blocking, Found
 from sim.layouts.window import Point, Side
 from sim.report import layouts, uncertainty
 from sim.uncertainty import Estimate as Likely
@@ -58,3 +61,35 @@ def test_an_estimate_of_a_sample() -> None:
     made = unlike(Likely(0.0, 0.0, 0.0))
     assert uncertainty._estimate(made) == {"value": made.value, "low": made.low, "high": made.high}
     assert len({made.value, made.low, made.high}) == 3
+
+
+def test_a_search() -> None:
+    plain = {"name": "n", "stage": "s", "status": "pass", "unit": "mm", "basis": "b", "message": "m"}
+    verdict = Verdict(**plain, value=3.0, limit=2.0)
+    tried = Candidate(
+        point=(),
+        changes={"boring.travel": "3 mm"},
+        verdicts=(verdict,),
+        roundness=7.5,
+        metal=12.25,
+        set_ups=4,
+    )
+    blocking = Blocking(name="x", stage="y", count=5, value=1.25, limit=2.25, unit="kN")
+    found = Found(
+        space=None, fixed=frozenset({("p", "q")}), front=(tried,), nearest=tried, tried=11, refused=12,
+        blocking=(blocking,), refusals=(("r", 13),), checked=14, rejected=(("w", 15),),
+    )  # fmt: skip
+    shown = layouts.search_object(found)
+    assert (shown["tried"], shown["cannot_be_built"], shown["full_checks"]) == (11, 12, 14)
+    assert shown["refusals"] == [{"reason": "r", "layouts": 13}]
+    assert shown["rejected_by_check"] == [{"reason": "w", "layouts": 15}]
+    assert shown["left_out_of_margins"] == [{"name": "p", "stage": "q"}]
+    assert shown["blocking"] == [
+        {"name": "x", "stage": "y", "layouts": 5, "value": 1.25, "limit": 2.25, "unit": "kN"}
+    ]
+    (one,) = shown["front"]
+    assert one == shown["nearest"]
+    assert (one["changes"], one["fits"], one["refusal"]) == ({"boring.travel": "3 mm"}, True, "")
+    assert (one["roundness_um"], one["metal_per_jaw_cm3"], one["set_ups"]) == (7.5, 12.25, 4)
+    assert (one["least_margin"], one["warnings"], one["check"]) == (1.5, 0, None)
+    assert [(v["value"], v["limit"], v["unit"]) for v in one["verdicts"]] == [(3.0, 2.0, "mm")]
