@@ -5,7 +5,9 @@ Figures are made up and all unlike, as in `test_assessment_keys`.
 
 from __future__ import annotations
 
+import math
 from dataclasses import fields
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -16,7 +18,9 @@ from sim.layouts.candidate import Candidate
 from sim.layouts.grip_height import GripHeight
 from sim.layouts.search import Blocking, Found
 from sim.layouts.window import Point, Side
+from sim.readings import BadRow, Estimate, Finding
 from sim.report import layouts, uncertainty
+from sim.report.readings import fit_object
 from sim.uncertainty import Estimate as Likely
 
 
@@ -93,3 +97,35 @@ def test_a_search() -> None:
     assert (one["roundness_um"], one["metal_per_jaw_cm3"], one["set_ups"]) == (7.5, 12.25, 4)
     assert (one["least_margin"], one["warnings"], one["check"]) == (1.5, 0, None)
     assert [(v["value"], v["limit"], v["unit"]) for v in one["verdicts"]] == [(3.0, 2.0, "mm")]
+
+
+def test_a_fit_of_readings() -> None:
+    """Parameters with their bounds, in N and N/mm; two readings and a bad row."""
+    readings = SimpleNamespace(
+        count=9, line=np.array([2, 5]), bad=(BadRow("file", 7, "force", "x", "a number"),)
+    )
+    found = SimpleNamespace(
+        gauged=SimpleNamespace(readings=readings, scaled="share of the chuck's grip points"),
+        scale=Estimate(0.9, 0.8, 1.1),
+        friction=Estimate(0.12, 0.11, 0.13, held=True),
+        loss=Estimate(0.6, -math.inf, 0.7),
+        scatter=21.5,
+        predicted=np.array([100.0, 200.0]),
+        residual=np.array([-3.0, 4.0]),
+    )
+    what = (Finding(kind="k", serious=True, rejects=False, text="t", basis="b"),)
+    shown = fit_object(found, what, Estimate(1e5, 9e4, 2e5), "name")
+    assert shown["parameters"] == {
+        "share_of_the_chucks_grip_points": {"value": 0.9, "low": 0.8, "high": 1.1, "held": False},
+        "friction": {"value": 0.12, "low": 0.11, "high": 0.13, "held": True},
+        "loss_share": {"value": 0.6, "low": None, "high": 0.7, "held": False},
+        "radial_stiffness_N_per_mm": {"value": 1e5, "low": 9e4, "high": 2e5, "held": False},
+    }
+    assert (shown["title"], shown["readings"], shown["confidence"]) == ("name", 9, 0.95)
+    assert shown["scatter_N"] == 21.5
+    assert shown["bad_rows"] == [{"line": 7, "column": "force", "found": "x", "allowed": "a number"}]
+    assert shown["residual_N"] == [
+        {"line": 2, "fit": 100.0, "residual": -3.0},
+        {"line": 5, "fit": 200.0, "residual": 4.0},
+    ]
+    assert shown["findings"] == [{"kind": "k", "serious": True, "rejects": False, "text": "t", "basis": "b"}]
