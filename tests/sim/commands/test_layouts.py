@@ -10,7 +10,10 @@ from typing import Any
 import pytest
 
 from sim import cli
-from sim.assessment.results import CAUTIONS
+from sim.assessment.results import CAUTIONS, Assessment
+from sim.layouts.shelf import Fit, fit_shelf
+from sim.layouts.window import Window
+from sim.scenario import JawSet, Scenario
 
 Run = Callable[..., tuple[int, str, str]]
 HUB, PLUG, BLOCKED = (f"cast_hub_{n}" for n in ("on_ring", "on_plug", "ring_blocks"))
@@ -116,6 +119,26 @@ def test_table_and_page(run: Run, file: Callable[[str], str], tmp_path: Path) ->
 # ---------------------------------------------------------------- shelf
 
 
+@pytest.fixture(scope="module")
+def one_look() -> Callable[..., tuple[Fit, ...]]:
+    """Weigh a shelf for a file once, however many times the command asks: both are made of frozen values."""
+    found: dict[str, tuple[Fit, ...]] = {}
+
+    def fitted(scenario: Scenario, sets: tuple[JawSet, ...], model: Any, tell: Any) -> tuple[Fit, ...]:
+        asked = repr((scenario, sets, model))
+        if asked not in found:
+            found[asked] = fit_shelf(scenario, sets, model, tell)
+        return found[asked]
+
+    return fitted
+
+
+@pytest.fixture
+def same_shelf(one_look: Callable[..., Any], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sim.layouts.shelf.fit_shelf", one_look)
+
+
+@pytest.mark.usefixtures("same_shelf")
 def test_shelf_names_the_set_and_writes_it(run: Run, file: Callable[[str], str], root: Path) -> None:
     status, out, _ = run(
         "shelf", str(root / "scenarios/shelf"), file(PLUG), "--quick", "--write", "again.toml"
@@ -131,6 +154,7 @@ def test_shelf_names_the_set_and_writes_it(run: Run, file: Callable[[str], str],
     assert {v["name"] for v in json.loads(out)["verdicts"]} >= {"freshly bored face", "back face on metal"}
 
 
+@pytest.mark.usefixtures("same_shelf")
 def test_shelf_as_json(run: Run, file: Callable[[str], str], root: Path) -> None:
     status, out, _ = run("shelf", str(root / "scenarios/shelf"), file(PLUG), "--quick", "--json")
     assert status == 0
@@ -160,9 +184,34 @@ def test_no_shelf(run: Run, file: Callable[[str], str], folder: str) -> None:
 # ---------------------------------------------------------------- window
 
 
-def test_window_writes_its_plots(run: Run, file: Callable[[str], str], tmp_path: Path) -> None:
+@pytest.fixture
+def unconfirmed(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """Leave the windows as they are found; the names of those that the command wants confirmed.
+
+    `test_window_as_json` runs the command whole, and what confirming does stands in test_confirmed_window.py.
+    """
+    asked: list[str] = []
+
+    def same(assessment: Assessment, operation: int, shown: Window, _: Callable[[str], None]) -> Window:
+        assert shown.operation == assessment.operations[operation].operation.name
+        asked.append(shown.operation)
+        return shown
+
+    def same_boring(_: Assessment, shown: Window, __: Callable[[str], None]) -> Window:
+        asked.append(shown.operation)
+        return shown
+
+    monkeypatch.setattr("sim.layouts.confirmed_window.confirmed_window", same)
+    monkeypatch.setattr("sim.layouts.confirmed_window.confirmed_boring_window", same_boring)
+    return asked
+
+
+def test_window_writes_its_plots(
+    run: Run, file: Callable[[str], str], tmp_path: Path, unconfirmed: list[str]
+) -> None:
     status, out, _ = run("window", file("valve_bonnet_two_steps"), "--quick", "--out", "plots", "--svg")
     assert status == 0
+    assert unconfirmed == ["first side", "second side", "boring"]
     assert out.count("Recommended:") == 3
     for caution in CAUTIONS:
         assert caution in out
@@ -184,6 +233,7 @@ def test_window_as_json(run: Run, file: Callable[[str], str], tmp_path: Path) ->
     assert not list(tmp_path.iterdir())
 
 
+@pytest.mark.usefixtures("unconfirmed")
 def test_window_status_follows_the_stated_point(run: Run, file: Callable[[str], str]) -> None:
     status, out, _ = run("window", file("thin_ring_distorts"), "--quick", "--json")
     assert status == 1
