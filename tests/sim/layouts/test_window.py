@@ -27,9 +27,10 @@ MODEL = "foundation"
 
 
 @pytest.fixture(scope="module")
-def bonnet(varied: Varied) -> tuple[Assessment, Window]:
-    judged = assess(varied(BONNET), contact_model=MODEL)
-    return judged, window(judged, 1)
+def bonnet(
+    quickly_judged: Callable[[str], Assessment], quick_window: Callable[[str, int], Window]
+) -> tuple[Assessment, Window]:
+    return quickly_judged(BONNET), quick_window(BONNET, 1)
 
 
 @pytest.mark.parametrize(("pressure", "speed"), [(0.9, 350.0), (1.43, 800.0), (2.21, 1310.0), (2.9, 1900.0)])
@@ -58,10 +59,15 @@ def test_margins_are_those_of_a_state(
 
 
 @pytest.mark.parametrize("model", ["foundation", "elastic"])
-def test_on_both_sides_of_the_window(varied: Varied, model: str) -> None:
+def test_on_both_sides_of_the_window(
+    assessment: Callable[[str], Assessment],
+    quickly_judged: Callable[[str], Assessment],
+    quick_window: Callable[[str, int], Window],
+    model: str,
+) -> None:
     """A hundredth inside of every end nothing fails, a hundredth outside something does, by the verdicts of a state."""
-    judged = assess(varied(HUB), contact_model=model)  # type: ignore[arg-type]
-    shown = window(judged, 0)
+    judged = (assessment if model == "elastic" else quickly_judged)(HUB)
+    shown = window(judged, 0) if model == "elastic" else quick_window(HUB, 0)
     ready = states(judged)
     low, high = open_pressures(shown)[int(np.flatnonzero(shown.speeds == 1000.0)[0])]
 
@@ -155,10 +161,9 @@ def test_unlike_jaws_are_warned_of_where_they_run_out_of_balance(varied: Varied)
     assert next(v for v in again.verdicts if v.name == "unbalance").status == "warn"
 
 
-def test_inside_gripping_gains_by_speed(varied: Varied) -> None:
+def test_inside_gripping_gains_by_speed(quick_window: Callable[[str, int], Window]) -> None:
     """Above the cuts' speeds the pressure that is needed does not rise; the seat carries what speed adds."""
-    judged = assess(varied(HOUSING), contact_model=MODEL)
-    shown = window(judged, 0)
+    shown = quick_window(HOUSING, 0)
     low = border(shown, "grip at rest")[shown.speeds >= 300.0]
     assert low == pytest.approx(low[0], rel=1e-6)
     seat = border(shown, "jaw seat stays closed")
