@@ -8,8 +8,8 @@ import numpy as np
 
 from sim.assessment.results import CutDemand, CutHolding
 from sim.assessment.side import tips_along, weight_load
+from sim.base.arrays import Floats
 from sim.contact import ContactResult
-from sim.contact.face import Floats
 from sim.holding import BackFace, HeldFaces, holding, limits_at, pressed
 from sim.mechanics.cutting import cut_wrench
 from sim.setup.land import COUNTED_WIDTH, LEAST_SUPPORT, overlap

@@ -11,10 +11,10 @@ from typing import Literal, Self
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from meshes.turning_tool import TurningTool
+from sim.base.arrays import Floats
 from sim.base.rounding import SAME
 from sim.clearance.advice import FixtureAdvice
 from sim.clearance.machine_words import AtWork
@@ -123,9 +123,9 @@ class NotJudged:
 class SpeedCurve:
     """Grip against speed (rev/min), for the plot: total grip left and total grip needed, N, (n,) arrays."""
 
-    speeds: NDArray[np.float64]
-    grip: NDArray[np.float64]
-    needed: NDArray[np.float64]
+    speeds: Floats
+    grip: Floats
+    needed: Floats
 
     def __post_init__(self) -> None:
         for name in ("speeds", "grip", "needed"):
@@ -257,7 +257,7 @@ class RunOut:
 
     state: str
     orders: tuple[int, ...]
-    by_lobes: NDArray[np.float64]
+    by_lobes: Floats
     by_jaws: float
     free_lobes: float
     free_jaws: float
@@ -649,9 +649,9 @@ class MoveGrip:
         Speed (rev/min) of moves for which the program gives none; None if it gives all.
     """
 
-    speed: NDArray[np.float64]
-    left: NDArray[np.float64]
-    needed: NDArray[np.float64]
+    speed: Floats
+    left: Floats
+    needed: Floats
     assumed_feed: float | None
     assumed_speed: float | None
 
@@ -662,7 +662,7 @@ class MoveGrip:
             object.__setattr__(self, name, copy)
 
     @property
-    def factor(self) -> NDArray[np.float64]:
+    def factor(self) -> Floats:
         """Grip left over grip needed, (n,); inf where nothing is cut."""
         cuts = self.needed > 0.0
         return np.where(cuts, self.left / np.where(cuts, self.needed, 1.0), np.inf)

@@ -14,8 +14,8 @@ from dataclasses import replace
 import numpy as np
 
 from sim.assessment.results import RunOut
+from sim.base.arrays import Floats
 from sim.contact import ContactNotConverged, ContactResult, ContactSetup, Lobe, Prepared, press
-from sim.contact.face import Floats
 from sim.mechanics import run_out
 
 PHASES = 2  # of each lobe that are solved

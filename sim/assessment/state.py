@@ -14,7 +14,6 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim.assessment.as_stated import doubts, without_passes
 from sim.assessment.bodies import contact_setup, off_first_jaw
@@ -28,6 +27,7 @@ from sim.assessment.verdicts.jaw import seat_verdicts
 from sim.assessment.verdicts.judge import in_order, judge
 from sim.assessment.verdicts.metal import wall_verdict
 from sim.assessment.verdicts.part import part_verdicts
+from sim.base.arrays import Floats
 from sim.clearance.standing import Standing, Track, standing, track
 from sim.contact import ContactNotConverged, ContactResult, GripLoad, Prepared, band_means, press, turned
 from sim.mechanics import spin, stroke
@@ -35,7 +35,6 @@ from sim.scenario import Scenario
 from sim.setup.loading import face_width
 from sim.setup.parts import Parts
 
-Floats = NDArray[np.float64]
 Point3 = tuple[float, float, float]
 BORING = "boring"
 

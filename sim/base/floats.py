@@ -12,11 +12,10 @@ from collections.abc import Callable
 from typing import Any, overload
 
 import numpy as np
-from numpy.typing import NDArray
 from typing_extensions import TypeVar
 
-Floats = NDArray[np.float64]
-Flags = NDArray[np.bool_]
+from sim.base.arrays import Flags, Floats
+
 Number = TypeVar("Number", float, Floats, default=float)
 
 

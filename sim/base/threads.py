@@ -10,8 +10,9 @@ from threading import Lock
 from typing import Any, TypeVar
 
 import numpy as np
-from numpy.typing import NDArray
 from threadpoolctl import threadpool_limits
+
+from sim.base.arrays import Ints
 
 Item = TypeVar("Item")
 Result = TypeVar("Result")
@@ -35,7 +36,7 @@ def each(function: Callable[[Item], Result], items: Sequence[Item]) -> list[Resu
         return list(pool.map(function, items))
 
 
-def shares(count: int) -> list[NDArray[np.int64]]:
+def shares(count: int) -> list[Ints]:
     """Return the numbers 0 .. count - 1 in as many runs as there are processors (one if they are few)."""
     return np.array_split(np.arange(count), workers() if count >= FEW else 1)
 

@@ -14,6 +14,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from sim.base.arrays import Ints
 from sim.base.rounding import at_most_text, near
 from sim.clearance.removal import bounds
 from sim.clearance.sweep import ToolSweep
@@ -135,7 +136,7 @@ class Room:
                         best = value if best is None else sign * max(sign * best, sign * value)
         return best
 
-    def _widened(self, sweep: ToolSweep, index: int, rows: NDArray[np.int64]) -> NDArray[np.object_]:
+    def _widened(self, sweep: ToolSweep, index: int, rows: Ints) -> NDArray[np.object_]:
         images = sweep.images(index, rows)
         return np.asarray(shapely.buffer(images, self.clearance * _OUTSIDE, quad_segs=_ROUND), dtype=object)
 

@@ -14,9 +14,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from sim.base.arrays import Floats, Geometries, Ints
 from sim.clearance.obstacle import Nearest, against_bodies
 from sim.clearance.path import Move, Point, Steps
 from sim.clearance.removal import Removal, areal, depth_inside, extent
@@ -30,16 +30,12 @@ _BISECTIONS = 18
 # Ratios of the rates (x over z) at which a touch is looked for, the likely ones first: where it is shown.
 _RATIOS = (1.0, 0.8, 1.25, 0.5, 2.0, 0.25, 4.0, 0.0, np.inf, 0.1, 10.0, 0.65, 1.5, 0.35, 3.0)
 
-Floats = NDArray[np.float64]
-Integers = NDArray[np.int64]
-Geometries = NDArray[np.object_]
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Roaming(ToolSweep):
     """A tool along a path, the tip anywhere between the ends of the moves that may stray."""
 
-    def images(self, index: int, rows: Integers | None = None) -> Geometries:
+    def images(self, index: int, rows: Ints | None = None) -> Geometries:
         """Return what a piece may cover in some steps (in all if not given)."""
         chosen = np.arange(len(self.path.move)) if rows is None else rows
         strays = self.path.astray[chosen]
@@ -101,7 +97,7 @@ class Strayed:
     approach: Floats
     touches: tuple[Touch, ...]
 
-    def told(self, nearest: Nearest, approach: Floats) -> Integers:
+    def told(self, nearest: Nearest, approach: Floats) -> Ints:
         """Tell the records of the straight steps what is nearer, and return the steps whose least distance it is."""
         nearer = np.flatnonzero(self.nearest.distance < nearest.distance - TOUCH)
         nearest.distance[nearer] = self.nearest.distance[nearer]
@@ -151,7 +147,7 @@ def strayed(
     return Strayed(nearest, approach, _touches(new, roams))
 
 
-def _only(sweep: ToolSweep, rows: Integers) -> ToolSweep:
+def _only(sweep: ToolSweep, rows: Ints) -> ToolSweep:
     path = sweep.path
     some = Steps(path.starts[rows], path.ends[rows], path.move[rows], path.feeds[rows], path.astray[rows])
     flat = {index: images[rows] for index, images in sweep.flat.items()}

@@ -15,9 +15,9 @@ from typing import Literal
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from sim.base.arrays import Floats
 from sim.clearance.path import Move, MoveKind, Point
 from sim.clearance.removal import bounds
 from sim.clearance.sweep import minkowski_blocked
@@ -158,7 +158,7 @@ def _contour(
     excess: BaseGeometry,
     tool: Tool,
     outward: float,
-) -> NDArray[np.float64]:
+) -> Floats:
     """Tip positions (n, 2) of the finish pass: the border of what is blocked, from the mouth to its end."""
     low, bottom, high, top = bounds(excess)
     nose = tool.nose_radius
@@ -181,7 +181,7 @@ def _contour(
 
 
 def _pass(
-    points: NDArray[np.float64], top: float, plan: BoringPlan, outward: float, stage: str
+    points: Floats, top: float, plan: BoringPlan, outward: float, stage: str
 ) -> list[tuple[MoveKind, Point, str]]:
     """Rapid above the start, feed through the points, leave the surface at feed, rapid up."""
     begin = max(top + APPROACH, float(points[0, 1]))

@@ -11,9 +11,9 @@ from dataclasses import replace
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from sim.base.arrays import Floats, Geometries, Ints
 from sim.clearance.astray import strayed
 from sim.clearance.depth import depth_of_cut
 from sim.clearance.obstacle import Nearest, against_bodies, is_touch
@@ -25,7 +25,6 @@ from sim.clearance.sweep import ToolSweep, along_path, swept
 from sim.clearance.tool import Tool
 from sim.clearance.touch import TOUCH, Overlap, thick, touches
 
-Geometries = NDArray[np.object_]
 _STRAIGHT = 1e-9  # mm; corners that stand out less are none
 
 
@@ -147,7 +146,7 @@ def _cuts(sweep: ToolSweep) -> Geometries:
     return cuts
 
 
-def _covers(sweep: ToolSweep, feeding: NDArray[np.int64]) -> Geometries:
+def _covers(sweep: ToolSweep, feeding: Ints) -> Geometries:
     """Return for each cut what the insert covers in it and in the cuts after it that run straight on, else nothing.
 
     Straight runs end where a block of cuts does, see `sim.clearance.removal`; one shape for a run costs less than many.
@@ -205,7 +204,7 @@ def _reach(leftover: BaseGeometry, wanted: BaseGeometry) -> float:
 
 def _by_move(
     sweep: ToolSweep, nearest: Nearest, names: list[str], count: int
-) -> tuple[NDArray[np.float64], tuple[str, ...], tuple[str, ...]]:
+) -> tuple[Floats, tuple[str, ...], tuple[str, ...]]:
     """Least distance of each move and the names of the two that are that near."""
     order = np.lexsort((nearest.distance, sweep.path.move))
     first = order[np.r_[True, np.diff(sweep.path.move[order]) != 0][: len(order)]]
@@ -219,9 +218,7 @@ def _by_move(
     return least, tuple(part), tuple(body)
 
 
-def _least(
-    values: NDArray[np.float64], move: NDArray[np.int64], count: int, start: float = np.inf
-) -> NDArray[np.float64]:
+def _least(values: Floats, move: Ints, count: int, start: float = np.inf) -> Floats:
     """Least value over the steps of each move."""
     least = np.full(count, start)
     np.minimum.at(least, move, values)

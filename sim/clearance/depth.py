@@ -14,8 +14,8 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from sim.base.arrays import Flags, Floats, Geometries
 from sim.base.threads import each, shares
 from sim.clearance.removal import EMPTY, areal
 from sim.clearance.sweep import ToolSweep
@@ -26,11 +26,6 @@ EDGE = 0.05  # mm by which what is thin may go on beyond what is thick and still
 FULL = 0.9  # share of width times length of step, from which on what is taken is a cut over its whole width
 TOGETHER = 64  # thin pieces, in their order, that are looked at before all of them
 _STRAIGHT = 1e-9  # mm; steps that turn by less run straight on
-
-Geometries = NDArray[np.object_]
-Floats = NDArray[np.float64]
-Integers = NDArray[np.int64]
-Flags = NDArray[np.bool_]
 
 
 def depth_of_cut(sweep: ToolSweep, removed: Geometries) -> Floats:

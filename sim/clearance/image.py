@@ -28,6 +28,7 @@ from numpy.typing import ArrayLike, NDArray
 from shapely.geometry.base import BaseGeometry
 
 from meshes.revolve import checked_outline
+from sim.base.arrays import Flags, Floats, Ints
 
 TOLERANCE = 1e-3  # mm
 # Shares of the tolerance: linework is rounded to a grid, and chords leave hyperbolas by less than half a grid
@@ -39,9 +40,6 @@ _NOTHING = shapely.Polygon()
 _SAME = 1e-7  # mm
 _LEVEL = 1e-6  # mm; an edge that rises less counts as horizontal
 _CHUNK = 4_000_000  # pairs of a face and a triangle looked at together
-
-Floats = NDArray[np.float64]
-Integers = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -63,7 +61,7 @@ class _Triangles:
     corners: Floats
     across: Floats
     offset: Floats
-    flat: NDArray[np.bool_]
+    flat: Flags
 
 
 def of_outline(outline: ArrayLike) -> shapely.Polygon:
@@ -122,7 +120,7 @@ def of_mesh(mesh: trimesh.Trimesh, tolerance: float = TOLERANCE) -> BaseGeometry
     return shapely.transform(whole, lambda xy: xy * grid).normalize()
 
 
-def _merged(vertices: Floats, faces: NDArray[np.integer]) -> tuple[Floats, Integers]:
+def _merged(vertices: Floats, faces: NDArray[np.integer]) -> tuple[Floats, Ints]:
     """Vertices once each (equal to 1e-9 mm), so that triangles know their neighbours."""
     _, first, inverse = np.unique(vertices.round(9), axis=0, return_index=True, return_inverse=True)
     return vertices[first], inverse.reshape(-1)[faces].astype(np.int64)
@@ -140,7 +138,7 @@ def _in_own_planes(corners: Floats, grid: float) -> _Triangles:
     return _Triangles(corners, across, offset, flat)
 
 
-def _fold_edges(vertices: Floats, faces: Integers, triangles: _Triangles, sag: float) -> Floats:
+def _fold_edges(vertices: Floats, faces: Ints, triangles: _Triangles, sag: float) -> Floats:
     """Segments (rho, z, rho, z) of the edges at which the image may end, as chords of hyperbolas."""
     ends = np.sort(np.vstack([faces[:, [1, 2]], faces[:, [2, 0]], faces[:, [0, 1]]]), axis=1)
     face, corner = np.tile(np.arange(len(faces)), 3), np.repeat(np.arange(3), len(faces))
@@ -191,9 +189,7 @@ class _Neighbour:
     side: Floats
 
     @staticmethod
-    def of(
-        triangles: _Triangles, face: Integers, opposite: Integers, after: Integers, ends: Integers
-    ) -> _Neighbour:
+    def of(triangles: _Triangles, face: Ints, opposite: Ints, after: Ints, ends: Ints) -> _Neighbour:
         """Look at triangles `face` from their corner `opposite`; `after` is the vertex that follows it."""
         at = np.arange(len(face))
         forward = after == ends[:, 0]
@@ -245,7 +241,7 @@ def hyperbola_chords(edges: Floats, sag: float) -> Floats:
     which = np.repeat(np.arange(len(edges)), count)
     k = np.arange(len(which)) - np.repeat(np.cumsum(count) - count, count)
 
-    def at(index: Integers) -> Floats:
+    def at(index: Ints) -> Floats:
         s = s0[which] + (s1 - s0)[which] * index / count[which]
         where = (nearest[which] * np.sinh(s) - u0[which]) / safe[which]
         where = np.where(index == 0, 0.0, np.where(index == count[which], 1.0, where))
@@ -351,7 +347,7 @@ def _joined(level: Floats) -> Floats:
     return np.column_stack([low[starts], z[starts], (reach - apart)[stops], z[starts]])
 
 
-def _is_covered(points: Floats, triangles: _Triangles) -> NDArray[np.bool_]:
+def _is_covered(points: Floats, triangles: _Triangles) -> Flags:
     """Tell for points (rho, z), (n, 2), whether their circles meet a triangle or lie inside the solid."""
     covered = np.zeros(len(points), dtype=bool)
     z = triangles.corners[:, :, 2]
@@ -368,7 +364,7 @@ def _is_covered(points: Floats, triangles: _Triangles) -> NDArray[np.bool_]:
     return covered
 
 
-def _is_met(points: Floats, face: Integers, triangles: _Triangles) -> NDArray[np.bool_]:
+def _is_met(points: Floats, face: Ints, triangles: _Triangles) -> Flags:
     """Tell for pairs of a point (rho, z) and a triangle at its height whether the circle meets it."""
     u, a, z = triangles.across[face], triangles.offset[face], triangles.corners[face, :, 2]
     height = points[:, 1]

@@ -6,9 +6,9 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from sim.base.arrays import Floats, Ints
 from sim.clearance.path import Move
 from sim.clearance.removal import bounds
 
@@ -33,7 +33,7 @@ def highest_speed(moves: Sequence[Move]) -> float:
     return max((move.speed for move in moves if move.speed is not None), default=0.0)
 
 
-def rapids_across(moves: Sequence[Move], plane: float) -> NDArray[np.int64]:
+def rapids_across(moves: Sequence[Move], plane: float) -> Ints:
     """Return the numbers of rapid moves that run across (in x) below a plane (z, mm).
 
     A move away from where a cut has ended is left out: it leaves the surface just cut.
@@ -52,7 +52,7 @@ def rapids_across(moves: Sequence[Move], plane: float) -> NDArray[np.int64]:
     return np.array(found, dtype=np.int64)
 
 
-def distance_along(moves: Sequence[Move]) -> NDArray[np.float64]:
+def distance_along(moves: Sequence[Move]) -> Floats:
     """Return how far (mm) the tip has gone at the end of each move, (n,): the abscissa of plots."""
     lengths = []
     for move in moves:

@@ -16,9 +16,9 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from sim.base.arrays import Flags, Floats, Geometries, Ints
 from sim.base.threads import each, shares
 from sim.clearance.removal import bounds
 from sim.clearance.result import Body
@@ -27,10 +27,6 @@ from sim.clearance.touch import Overlap, contact_kind, thick
 
 FEW_STEPS = 500
 TOGETHER = 16  # steps looked at together before each of them
-
-Geometries = NDArray[np.object_]
-Floats = NDArray[np.float64]
-Integers = NDArray[np.int64]
 
 
 @dataclass(slots=True, eq=False)
@@ -46,15 +42,15 @@ class Nearest:
     """
 
     distance: Floats
-    piece: Integers
-    body: Integers
+    piece: Ints
+    body: Ints
 
     @classmethod
     def nothing(cls, count: int) -> Nearest:
         """Start a record of `count` steps with nothing near."""
         return cls(np.full(count, np.inf), np.full(count, -1), np.full(count, -1))
 
-    def note(self, at: Integers, distance: Floats, piece: int, body: Integers | int) -> None:
+    def note(self, at: Ints, distance: Floats, piece: int, body: Ints | int) -> None:
         """Keep what is nearer than before in the steps `at`, none of them twice."""
         nearer = distance < self.distance[at]
         self.distance[at[nearer]] = distance[nearer]
@@ -111,8 +107,8 @@ def against_bodies(
 def _note_thick(
     sweep: ToolSweep,
     index: int,
-    rows: Integers,
-    outlines: tuple[Integers, shapely.STRtree],
+    rows: Ints,
+    outlines: tuple[Ints, shapely.STRtree],
     nearest: Nearest,
 ) -> None:
     """Note the distance of a thick piece, looking at its boxes first."""
@@ -127,7 +123,7 @@ def _note_thick(
     nearest.note(chosen[row], distance, index, owner[hit])
 
 
-def _rows_that_matter(sweep: ToolSweep, index: int, tree: shapely.STRtree, nearest: Nearest) -> Integers:
+def _rows_that_matter(sweep: ToolSweep, index: int, tree: shapely.STRtree, nearest: Nearest) -> Ints:
     """Find the steps in which a piece may come nearer than what is nearest so far.
 
     Looks at a rectangle round the piece over some steps at once; only those within reach of the least of them stay.
@@ -142,13 +138,13 @@ def _rows_that_matter(sweep: ToolSweep, index: int, tree: shapely.STRtree, neare
     least = np.full(len(first), np.inf)
     least[group] = distance
     matters = np.flatnonzero((least <= reach)[np.arange(count) // TOGETHER])
-    found: Integers = matters[least[matters // TOGETHER] <= nearest.distance[matters]]
+    found: Ints = matters[least[matters // TOGETHER] <= nearest.distance[matters]]
     return found
 
 
 def _along_path(
-    sweep: ToolSweep, index: int, rows: Integers, solids: Sequence[BaseGeometry]
-) -> tuple[Integers, Floats, Integers]:
+    sweep: ToolSweep, index: int, rows: Ints, solids: Sequence[BaseGeometry]
+) -> tuple[Ints, Floats, Ints]:
     """Return steps out of `rows`, distance of the path from bodies widened by a piece in y = 0, number of the body.
 
     For a thick piece it is the distance of its upper face alone, an upper bound.
@@ -165,7 +161,7 @@ def _along_path(
     return rows[step], distance, owner[hit]
 
 
-def _query_nearest(tree: shapely.STRtree, shapes: Geometries) -> tuple[Integers, Integers, Floats]:
+def _query_nearest(tree: shapely.STRtree, shapes: Geometries) -> tuple[Ints, Ints, Floats]:
     """Return number, nearest of the tree and distance for each shape that is not empty; many side by side."""
     runs = shares(len(shapes))
     found = each(lambda run: tree.query_nearest(shapes[run], return_distance=True, all_matches=False), runs)
@@ -179,14 +175,14 @@ def mirrored(solid: BaseGeometry) -> BaseGeometry:
     return other
 
 
-def is_touch(images: Geometries, solid: BaseGeometry | Geometries) -> NDArray[np.bool_]:
+def is_touch(images: Geometries, solid: BaseGeometry | Geometries) -> Flags:
     """Tell where images overlap a solid by more than the tolerance."""
     if not len(images):
         return np.zeros(0, dtype=bool)
     return ~np.asarray(shapely.is_empty(thick(shapely.intersection(images, solid))))
 
 
-def outline_segments(solids: Sequence[BaseGeometry]) -> tuple[Geometries, Integers]:
+def outline_segments(solids: Sequence[BaseGeometry]) -> tuple[Geometries, Ints]:
     """Return the straight segments of the outlines of solids, and the number of the solid of each."""
     lines, line_owner = shapely.get_parts(shapely.boundary(list(solids)), return_index=True)
     points, ring = shapely.get_coordinates(lines, return_index=True)

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
+
+from sim.base.arrays import Flags, Floats, Ints
 
 Point = tuple[float, float]
 MoveKind = Literal["rapid", "feed"]
@@ -98,11 +99,11 @@ class Steps:
         True where the tip may leave the line, see `Move.astray`.
     """
 
-    starts: NDArray[np.float64]
-    ends: NDArray[np.float64]
-    move: NDArray[np.int64]
-    feeds: NDArray[np.bool_]
-    astray: NDArray[np.bool_]
+    starts: Floats
+    ends: Floats
+    move: Ints
+    feeds: Flags
+    astray: Flags
 
 
 def steps(moves: Sequence[Move], sag: float = CHORD_SAG) -> Steps:
@@ -127,7 +128,7 @@ def steps(moves: Sequence[Move], sag: float = CHORD_SAG) -> Steps:
     return Steps(starts, ends, number, feeds, astray)
 
 
-def arc_points(move: Move, sag: float = CHORD_SAG) -> NDArray[np.float64]:
+def arc_points(move: Move, sag: float = CHORD_SAG) -> Floats:
     """Return points (n, 2) of a circular move from start to end; the two points of a straight one."""
     if move.centre is None:
         return np.array([move.start, move.end])

@@ -12,13 +12,12 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from sim.base.arrays import Floats, Geometries
 from sim.base.threads import each, shares
 from sim.clearance.union import parted, united
 
-Geometries = NDArray[np.object_]
 BLOCK = 32  # cuts
 _STRAIGHT = 1e-9  # mm; corners that stand out less are none
 EMPTY = shapely.Polygon()
@@ -124,7 +123,7 @@ def bounds(shape: BaseGeometry) -> tuple[float, float, float, float]:
     return low, bottom, high, top
 
 
-def extent(shapes: Geometries) -> NDArray[np.float64]:
+def extent(shapes: Geometries) -> Floats:
     """Return the (width along rho, height along z) of shapes in mm, (n, 2); 0 for empty ones."""
     bounds = np.nan_to_num(shapely.bounds(shapes))
     return bounds[:, 2:] - bounds[:, :2]

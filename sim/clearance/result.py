@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
+
+from sim.base.arrays import Flags, Floats
 
 TouchKind = Literal[
     "rapid contact",  # any part of the tool meets anything in a rapid move
@@ -114,13 +115,13 @@ class ClearanceResult:
         Clearance required, mm.
     """
 
-    clearance: NDArray[np.float64]
+    clearance: Floats
     part: tuple[str, ...]
     body: tuple[str, ...]
-    approach: NDArray[np.float64]
-    astray: NDArray[np.bool_]
-    removed: NDArray[np.float64]
-    depth_of_cut: NDArray[np.float64]
+    approach: Floats
+    astray: Flags
+    removed: Floats
+    depth_of_cut: Floats
     touches: tuple[Touch, ...]
     stock_left: BaseGeometry
     gouge: BaseGeometry

@@ -12,6 +12,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from sim.base.arrays import Flags, Floats, Ints
 from sim.clearance.removal import polygons
 from sim.clearance.tool import Tool, ToolPart, pieces
 from sim.clearance.touch import thick
@@ -19,17 +20,15 @@ from sim.clearance.touch import thick
 SECTORS = 120  # of directions, from +x towards +z
 _LONG = 1e4  # mm, longer than any move
 
-Floats = NDArray[np.float64]
 
-
-def sector(along: Floats) -> NDArray[np.int64]:
+def sector(along: Floats) -> Ints:
     """Return the sector of directions (n, 2)."""
     turn = np.arctan2(along[:, 1], along[:, 0]) / (2.0 * np.pi)
-    sectors: NDArray[np.int64] = np.floor(turn * SECTORS).astype(np.int64) % SECTORS
+    sectors: Ints = np.floor(turn * SECTORS).astype(np.int64) % SECTORS
     return sectors
 
 
-def shadowed(tool: Tool, part: ToolPart, sectors: NDArray[np.int64]) -> NDArray[np.bool_]:
+def shadowed(tool: Tool, part: ToolPart, sectors: Ints) -> Flags:
     """Tell for all sectors of directions whether the insert surely runs ahead of a piece; only some are asked.
 
     If a piece lies in the shadow of a convex insert for both borders of a sector, it does so within. False
@@ -41,7 +40,7 @@ def shadowed(tool: Tool, part: ToolPart, sectors: NDArray[np.int64]) -> NDArray[
     hidden[borders] = shapely.is_empty(_exposed(tool, part, np.column_stack([np.cos(angle), np.sin(angle)])))
     asked = np.zeros(SECTORS, dtype=bool)
     asked[sectors] = True
-    sure: NDArray[np.bool_] = asked & hidden & np.roll(hidden, -1)
+    sure: Flags = asked & hidden & np.roll(hidden, -1)
     return sure
 
 

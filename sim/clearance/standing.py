@@ -12,9 +12,9 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from sim.base.arrays import Floats
 from sim.clearance.limits import distance_along
 from sim.clearance.obstacle import is_touch
 from sim.clearance.path import Move, Point, steps
@@ -24,7 +24,6 @@ from sim.clearance.sweep import swept
 from sim.clearance.tool import Tool, ToolPart
 
 STOCK = "soft jaws"
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from sim.base.arrays import Flags, Floats, Geometries, Ints
 from sim.clearance.obstacle import Nearest, is_touch, outline_segments
 from sim.clearance.removal import Removal, bounds, region
 from sim.clearance.shadow import exposed, sector, shadowed
@@ -23,10 +23,6 @@ from sim.clearance.touch import Overlap, contact_kind
 _SPAN = 8  # blocks of cuts that are judged together for touches
 _FAR = 1e6  # mm, larger than any lathe
 APPROACH_REACH = 10.0  # mm; a rapid move that keeps farther from the stock is no approach
-
-Geometries = NDArray[np.object_]
-Floats = NDArray[np.float64]
-Integers = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -47,13 +43,13 @@ class _Span:
         Rectangles (rho, z, rho, z) round each piece and all after it, mm; the last, round none, lies nowhere.
     """
 
-    rows: Integers
+    rows: Ints
     after: BaseGeometry
-    cutting: Integers
+    cutting: Ints
     pieces: Geometries
     windows: Floats
 
-    def later(self, steps: Integers) -> Floats:
+    def later(self, steps: Ints) -> Floats:
         """Return rectangles round what is removed after each of some steps, (n, 4)."""
         return np.asarray(self.windows[np.searchsorted(self.cutting, steps, side="right")], dtype=np.float64)
 
@@ -65,7 +61,7 @@ def against_stock(
     nearest: Nearest,
     number: int,
     name: str,
-    only: Integers | None = None,
+    only: Ints | None = None,
 ) -> tuple[Floats, list[Overlap]]:
     """Judge every step against the stock as it is then.
 
@@ -113,7 +109,7 @@ def against_stock(
 def _spans(sweep: ToolSweep, taken: Removal, removed: Geometries, blocks: int) -> list[_Span]:
     """Cut the steps into spans of some blocks of cuts."""
     feeds = sweep.path.feeds
-    made: Integers = np.cumsum(feeds) - feeds  # cuts made before each step
+    made: Ints = np.cumsum(feeds) - feeds  # cuts made before each step
     last = len(taken.snapshots) - 1
     current = np.minimum(made, max(0, taken.block * last - 1)) // (taken.block * blocks)
     some = ~np.asarray(shapely.is_empty(removed))
@@ -128,7 +124,7 @@ def _spans(sweep: ToolSweep, taken: Removal, removed: Geometries, blocks: int) -
     return spans
 
 
-def _some(spans: list[_Span], only: Integers | None) -> list[_Span]:
+def _some(spans: list[_Span], only: Ints | None) -> list[_Span]:
     """Leave some steps of the spans to be judged; what the others remove stays known."""
     if only is None:
         return spans
@@ -160,7 +156,7 @@ def _note_distances(sweep: ToolSweep, span: _Span, nearest: Nearest, number: int
             approach[rows] = np.minimum(approach[rows], distance)
 
 
-def _overlaps(sweep: ToolSweep, span: _Span, safe: list[NDArray[np.bool_]], name: str) -> list[Overlap]:
+def _overlaps(sweep: ToolSweep, span: _Span, safe: list[Flags], name: str) -> list[Overlap]:
     """Find where pieces overlap the stock as it is then."""
     feeds = sweep.path.feeds
     shapely.prepare(span.after)
@@ -178,7 +174,7 @@ def _overlaps(sweep: ToolSweep, span: _Span, safe: list[NDArray[np.bool_]], name
 
 
 def _touches(
-    sweep: ToolSweep, index: int, steps: Integers, span: _Span, cut: shapely.STRtree
+    sweep: ToolSweep, index: int, steps: Ints, span: _Span, cut: shapely.STRtree
 ) -> list[tuple[int, BaseGeometry]]:
     """Find the steps that touch the stock as it is then, and as much of that stock as they meet."""
     met = sweep.within(index, steps, bounds(span.after))
@@ -200,7 +196,7 @@ def _touches(
 
 def _distance(
     shapes: Geometries,
-    steps: Integers,
+    steps: Ints,
     span: _Span,
     trees: tuple[shapely.STRtree, shapely.STRtree],
     reach: Floats,
@@ -226,9 +222,7 @@ def _apart(boxes: Floats, windows: Floats) -> Floats:
     return np.asarray(np.hypot(over[:, 0], over[:, 1]), dtype=np.float64)
 
 
-def _meets_own_cut(
-    sweep: ToolSweep, index: int, span: _Span, safe: NDArray[np.bool_]
-) -> list[tuple[int, BaseGeometry]]:
+def _meets_own_cut(sweep: ToolSweep, index: int, span: _Span, safe: Flags) -> list[tuple[int, BaseGeometry]]:
     """Find the steps in which a piece meets material before the insert removes it in the same step."""
     path, part = sweep.path, sweep.tool.parts[index]
     along = path.ends[span.cutting] - path.starts[span.cutting]

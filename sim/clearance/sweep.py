@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
+from sim.base.arrays import Floats, Geometries, Ints
 from sim.clearance.path import Move, Steps, steps
 from sim.clearance.removal import areal
 from sim.clearance.tool import Tool, ToolPart
@@ -17,9 +18,6 @@ from sim.clearance.union import united_exactly
 
 SAG = 5e-4  # mm by which a chord may leave the curved edge of a thick part's image
 _FAR = 1e6  # mm, larger than any lathe
-
-Floats = NDArray[np.float64]
-Geometries = NDArray[np.object_]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -43,30 +41,30 @@ class ToolSweep:
     bounds: tuple[Floats, ...]
     flat: dict[int, Geometries]
 
-    def open(self, index: int, rows: NDArray[np.int64]) -> NDArray[np.int64]:
+    def open(self, index: int, rows: Ints) -> Ints:
         """Return those of the steps in which a piece is not hidden behind others."""
         limit = self.tool.parts[index].hidden_from
         if not np.isfinite(limit):
             return rows
         least = np.minimum(self.path.starts[rows, 0], self.path.ends[rows, 0])
-        seen: NDArray[np.int64] = rows[least < limit]
+        seen: Ints = rows[least < limit]
         return seen
 
-    def boxes(self, index: int, rows: NDArray[np.int64]) -> Geometries:
+    def boxes(self, index: int, rows: Ints) -> Geometries:
         """Return rectangles round what a piece covers in some steps."""
         return np.asarray(shapely.box(*self.bounds[index][rows].T), dtype=object)
 
-    def within(self, index: int, rows: NDArray[np.int64], region: ArrayLike) -> NDArray[np.int64]:
+    def within(self, index: int, rows: Ints, region: ArrayLike) -> Ints:
         """Return those of the steps in which the rectangle round a piece meets another (rho, z, rho, z).
 
         One rectangle for all steps, or one for each, (n, 4).
         """
         boxes, others = self.bounds[index][rows], np.asarray(region, dtype=np.float64)
         meets = (boxes[:, :2] <= others[..., 2:]) & (boxes[:, 2:] >= others[..., :2])
-        near: NDArray[np.int64] = rows[meets.all(axis=1)]
+        near: Ints = rows[meets.all(axis=1)]
         return near
 
-    def images(self, index: int, rows: NDArray[np.int64] | None = None) -> Geometries:
+    def images(self, index: int, rows: Ints | None = None) -> Geometries:
         """Return what a piece covers in some steps (in all if not given)."""
         if index in self.flat:
             return self.flat[index] if rows is None else self.flat[index][rows]
@@ -164,7 +162,7 @@ def _seen_across(rings: Floats, part: ToolPart) -> Geometries:
     return np.asarray(shapely.union(sides[0], sides[1]), dtype=object)
 
 
-def _thick(corners: Floats, owner: NDArray[np.int64], part: ToolPart) -> Geometries:
+def _thick(corners: Floats, owner: Ints, part: ToolPart) -> Geometries:
     """Images of convex counter-clockwise rings at x >= 0 over near <= |y| <= far.
 
     On the way up (z growing) a ring bounds the part outwards: rho = sqrt(x^2 + far^2); on the way down

@@ -19,7 +19,7 @@ from typing import Literal
 
 import numpy as np
 import shapely
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
 from meshes import boring_bar
@@ -28,6 +28,7 @@ from meshes.boring_bar import BoringBar
 from meshes.insert import Insert
 from meshes.tool_holder import ToolHolder, section_polygon
 from meshes.turning_tool import Cutter, TurningTool
+from sim.base.arrays import Floats
 from sim.clearance.removal import polygons
 
 PartKind = Literal["insert", "seat", "shank", "holder"]
@@ -61,7 +62,7 @@ class ToolPart:
 
     name: str
     kind: PartKind
-    outline: NDArray[np.float64]
+    outline: Floats
     near: float = 0.0
     far: float = 0.0
     hidden_from: float = math.inf
@@ -346,7 +347,7 @@ def _levels(low: float, high: float, count: int) -> list[float]:
     return [math.sqrt(square) for square in np.linspace(low**2, high**2, count + 1)]
 
 
-def _relieved(outline: NDArray[np.float64], near: float, bar: BoringBar) -> list[shapely.Polygon]:
+def _relieved(outline: Floats, near: float, bar: BoringBar) -> list[shapely.Polygon]:
     """Return that of a layer's outline (x, z) which the least bore leaves room for at its upper level."""
     radius = 0.5 * bar.least_bore
     room = (radius - boring_bar.SEAT_SETBACK) ** 2 - near**2
@@ -356,7 +357,7 @@ def _relieved(outline: NDArray[np.float64], near: float, bar: BoringBar) -> list
     return polygons(shapely.intersection(shapely.Polygon(outline), shapely.box(-_FAR, -_FAR, side, _FAR)))
 
 
-def _with_coarse_rear(insert: Insert, approach_angle: float) -> NDArray[np.float64]:
+def _with_coarse_rear(insert: Insert, approach_angle: float) -> Floats:
     """Outline whose cutting corner is as fine as `meshes.insert` makes it, its other corners in few steps.
 
     The other corners do not cut; with steps of 30 deg they lie within 0.04 nose radii of the true arc.
@@ -371,7 +372,7 @@ def _with_coarse_rear(insert: Insert, approach_angle: float) -> NDArray[np.float
     return shapely.get_coordinates(shapely.MultiPoint(np.vstack([cutting, coarse])).convex_hull)[:-1]
 
 
-def _fewer_corners(outline: NDArray[np.float64], setback: float = 0.05) -> NDArray[np.float64]:
+def _fewer_corners(outline: Floats, setback: float = 0.05) -> Floats:
     """Return a convex outline round the given one, short edges replaced by sharp corners.
 
     An edge goes if its neighbours, made longer, meet less than `setback` (mm) outside of it.
@@ -397,7 +398,7 @@ def _fewer_corners(outline: NDArray[np.float64], setback: float = 0.05) -> NDArr
     return ring
 
 
-def _beyond(ring: NDArray[np.float64], along: NDArray[np.float64], limit: float) -> NDArray[np.float64]:
+def _beyond(ring: Floats, along: Floats, limit: float) -> Floats:
     """Points of a closed ring at which `along` is at least `limit`, and where it crosses it."""
     first, second = along[:-1], along[1:]
     crosses = (first - limit) * (second - limit) < 0.0
@@ -406,11 +407,11 @@ def _beyond(ring: NDArray[np.float64], along: NDArray[np.float64], limit: float)
     return np.vstack([ring[along >= limit], points])
 
 
-def _at_level(points: NDArray[np.float64], y: float) -> NDArray[np.float64]:
+def _at_level(points: Floats, y: float) -> Floats:
     return np.column_stack([points[:, 0], np.full(len(points), y), points[:, 1]])
 
 
-def _layer(corners: NDArray[np.float64], near: float, far: float) -> NDArray[np.float64]:
+def _layer(corners: Floats, near: float, far: float) -> Floats:
     """Outline (x, z) of what the convex hull of the corners has between two heights y."""
     y = corners[:, 1]
     points = [corners[(near <= y) & (y <= far)][:, [0, 2]]]

@@ -10,14 +10,13 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
+
+from sim.base.arrays import Geometries
 
 GRID = 1e-6  # mm
 _LOST = 1e-6  # mm2; more may not be missing
 _INSIDE = 1e-3  # share of the way from a corner to the centroid
-
-Geometries = NDArray[np.object_]
 
 
 def united(rows: Geometries) -> Geometries:

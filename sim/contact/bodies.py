@@ -6,11 +6,9 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.base.arrays import Floats
 from sim.contact.face import frozen_array
-
-Floats = NDArray[np.float64]
 
 _LEAST_EDGE = 1e-4  # share of the part's size below which an edge of its outline means nothing
 

@@ -24,7 +24,7 @@ import shapely
 from platformdirs import user_cache_path
 
 import sim.base.threads
-from sim.contact.face import Floats
+from sim.base.arrays import Floats
 
 _KEPT = 64  # files kept, those used last
 _SUM = "sum"  # entry with the digest of the others

@@ -9,10 +9,11 @@ import numpy as np
 from scipy.linalg import cho_factor
 from scipy.linalg.lapack import dpotri
 
+from sim.base.arrays import Floats, Ints
 from sim.base.threads import each
 from sim.contact.bodies import JawGuide
 from sim.contact.cache import cache_key, store, stored
-from sim.contact.face import FaceGrid, Floats, GripGeometry, Ints, face_grid, frozen_array
+from sim.contact.face import FaceGrid, GripGeometry, face_grid, frozen_array
 from sim.contact.foundation import foundation_columns
 from sim.contact.harmonics import Harmonics, part_blocks, solved_orders
 from sim.contact.setup import ContactSetup

@@ -10,11 +10,8 @@ import math
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Flags = NDArray[np.bool_]
-Ints = NDArray[np.int64]
+from sim.base.arrays import Floats
 
 JAW_ANGLES_RAD: tuple[float, float, float] = (0.0, 2.0 * math.pi / 3.0, 4.0 * math.pi / 3.0)
 

@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.interpolate import PchipInterpolator, make_interp_spline
 
+from sim.base.arrays import Floats
 from sim.contact.elastic import Prepared, prepare
-from sim.contact.face import JAW_ANGLES_RAD, Floats, frozen_array
+from sim.contact.face import JAW_ANGLES_RAD, frozen_array
 from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.solve import ContactResult, press
 

@@ -8,12 +8,10 @@ elastic one.
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.base.arrays import Floats
 from sim.contact.bodies import JawBlock, TurnedPart
 from sim.contact.face import GripGeometry
-
-Floats = NDArray[np.float64]
 
 
 def column_compliance(thickness_mm: float, modulus_mpa: float, poisson: float) -> float:

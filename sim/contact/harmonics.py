@@ -11,7 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
-from sim.contact.face import JAW_ANGLES_RAD, FaceGrid, Floats, frozen_array
+from sim.base.arrays import Floats
+from sim.contact.face import JAW_ANGLES_RAD, FaceGrid, frozen_array
 
 _EXACT = 24  # harmonics up to here are solved one by one
 _BETWEEN = 1.25  # growth of the harmonics solved beyond

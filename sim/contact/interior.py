@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 from scipy.linalg import LinAlgError, cho_factor, cho_solve
 
-from sim.contact.face import Flags, Floats
+from sim.base.arrays import Flags, Floats
 
 _STEPS = 80
 _CENTRING = 0.15

@@ -11,9 +11,10 @@ import numpy as np
 from skfem import ElementHexS2
 from threadpoolctl import threadpool_limits
 
+from sim.base.arrays import Flags, Floats, Ints
 from sim.base.threads import each
 from sim.contact.bodies import Hole, JawBlock
-from sim.contact.face import FaceGrid, Flags, Floats, GripGeometry, Ints
+from sim.contact.face import FaceGrid, GripGeometry
 from sim.contact.jaw_mesh import JawMesh, jaw_angles, jaw_mesh
 from sim.contact.part import elastic_matrix
 from sim.contact.substructure import condensed, dissection, forward

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.base.arrays import Flags, Floats, Ints
 from sim.contact.bodies import JawBlock
-from sim.contact.face import FaceGrid, Floats, GripGeometry, Ints, frozen_array
+from sim.contact.face import FaceGrid, GripGeometry, frozen_array
 
 _GROWTH = 1.5  # growth of the rows away from the face
 
@@ -40,7 +40,7 @@ class JawMesh:
 
     plan_mm: Floats
     levels_mm: Floats
-    present: NDArray[np.bool_]
+    present: Flags
     face_row: int
     columns_at: Ints
     coarse_row: int

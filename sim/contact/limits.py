@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sim.contact.face import Floats
+from sim.base.arrays import Floats
 from sim.contact.solve import ContactResult
 
 _FEW_STRIPS = 6  # closed strips on one side up to which a contact is taken as an ellipse

@@ -21,9 +21,10 @@ import scipy.sparse as sparse
 from scipy.sparse.linalg import splu
 from skfem import Basis, ElementTriP2, ElementVector, LinearForm, MeshTri
 
+from sim.base.arrays import Floats, Ints
 from sim.base.threads import each
 from sim.contact.bodies import TurnedPart
-from sim.contact.face import FaceGrid, Floats, Ints
+from sim.contact.face import FaceGrid
 from sim.contact.harmonics import Harmonics
 from sim.contact.section import GrippedSurface, section_triangles
 

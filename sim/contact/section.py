@@ -16,8 +16,8 @@ import numpy as np
 import shapely
 from scipy.spatial import Delaunay, QhullError, cKDTree
 
+from sim.base.arrays import Flags, Floats, Ints
 from sim.contact.bodies import TurnedPart
-from sim.contact.face import Flags, Floats, Ints
 
 _GROWTH = 0.35  # growth of the spacing per mm of distance
 _TOUCH = 1e-7  # mm; points nearer than this are one point

@@ -12,9 +12,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sim.base.arrays import Floats
 from sim.base.floats import Number
 from sim.contact.elastic import Prepared
-from sim.contact.face import JAW_ANGLES_RAD, Floats, frozen_array
+from sim.contact.face import JAW_ANGLES_RAD, frozen_array
 from sim.contact.harmonics import between_orders, strip_waves
 from sim.contact.solve import ContactResult
 

@@ -12,16 +12,9 @@ from typing import Literal
 
 import numpy as np
 
+from sim.base.arrays import Flags, Floats
 from sim.contact.elastic import Prepared, prepare
-from sim.contact.face import (
-    JAW_ANGLES_RAD,
-    FaceGrid,
-    Flags,
-    Floats,
-    first_touch_offset,
-    frozen_array,
-    initial_gap,
-)
+from sim.contact.face import JAW_ANGLES_RAD, FaceGrid, first_touch_offset, frozen_array, initial_gap
 from sim.contact.setup import ContactSetup
 from sim.contact.unilateral import Unilateral, solve_unilateral
 

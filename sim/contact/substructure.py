@@ -13,7 +13,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from sim.contact.face import Flags, Floats, Ints
+from sim.base.arrays import Flags, Floats, Ints
 
 _FEW = 32  # elements that are condensed at once
 _BLOCK = 96  # rows below which a triangle is inverted as it stands

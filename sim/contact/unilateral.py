@@ -21,8 +21,9 @@ import numpy as np
 from scipy.linalg import LinAlgError, cho_factor, cho_solve
 from scipy.optimize import linprog
 
+from sim.base.arrays import Flags, Floats
 from sim.contact.errors import ContactNotConverged
-from sim.contact.face import Flags, Floats, frozen_array
+from sim.contact.face import frozen_array
 from sim.contact.interior import interior
 
 _PATIENCE = 5  # block steps without progress before single pivots

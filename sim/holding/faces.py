@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sim.base.arrays import Floats
 from sim.contact import ContactResult, FaceGrid
-from sim.contact.face import JAW_ANGLES_RAD, Floats, frozen_array
+from sim.contact.face import JAW_ANGLES_RAD, frozen_array
 
 NOTHING = (
     1e-9  # share of the largest cell below which a cell carries nothing, and by which jaws count as alike

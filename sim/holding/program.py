@@ -8,8 +8,8 @@ from typing import Literal
 
 import numpy as np
 
+from sim.base.arrays import Floats
 from sim.base.errors import ChuckSceneError
-from sim.contact.face import Floats
 from sim.holding.faces import BackFace, HeldFaces
 from sim.holding.supports import free, shifting, standing
 

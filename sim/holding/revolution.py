@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.contact.face import Floats, frozen_array
+from sim.base.arrays import Floats
+from sim.contact.face import frozen_array
 from sim.holding.faces import BackFace, HeldFaces
 from sim.holding.program import Limit, Mode, Pressure, program, solved
 

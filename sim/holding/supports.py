@@ -10,7 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.contact.face import JAW_ANGLES_RAD, Floats
+from sim.base.arrays import Floats
+from sim.contact.face import JAW_ANGLES_RAD
 from sim.holding.faces import NOTHING, BackFace, HeldFaces, corners, lattice
 
 SIDES = 16  # of the friction pyramid; a multiple of 4: torque alone and axial force alone come out exact

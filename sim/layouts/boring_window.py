@@ -24,8 +24,9 @@ from sim.assessment.verdicts.fixture import (
     MOST_GIVE,
 )
 from sim.assessment.verdicts.part import JAW_TAPER_UNDER_GRIP
+from sim.base.arrays import Floats
 from sim.contact import taper_to_bore
-from sim.layouts.criteria import BEYOND, COLUMNS, LEAST_SHARE, ROWS, UNMOVED, Criterion, Floats, told
+from sim.layouts.criteria import BEYOND, COLUMNS, LEAST_SHARE, ROWS, UNMOVED, Criterion, told
 from sim.layouts.window import Window, windowed
 from sim.mechanics.fixtures import Load, largest_share
 from sim.mechanics.grip import grip_at_rest, pressure_for_grip

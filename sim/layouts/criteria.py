@@ -13,7 +13,6 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
 from sim.assessment.operation import regripped
@@ -29,11 +28,11 @@ from sim.assessment.verdicts.grip import (
     grip_verdicts,
 )
 from sim.assessment.verdicts.jaw import JAW_SEAT_STAYS_CLOSED, SERRATIONS, UNBALANCE
+from sim.base.arrays import Floats
 from sim.contact import ContactNotConverged
 from sim.scenario import Scenario
 from sim.setup.loading import known_pressures
 
-Floats = NDArray[np.float64]
 ROWS, COLUMNS = 61, 49  # pressures and speeds of the grid
 NODES = 8  # pressures at which the contact is solved
 LARGEST = 99.0  # margins above this are all alike

@@ -6,15 +6,14 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim.assessment.operation import drive
 from sim.assessment.results import Assessment
+from sim.base.arrays import Floats
 from sim.contact.face import frozen_array
 from sim.mechanics.grip import ChuckDrive, largest_total_grip, pressure_for_grip
 from sim.mechanics.spin import required_grip_at_rest
 
-Floats = NDArray[np.float64]
 POINTS = 81
 LOWEST = 5.0  # mm above the serrated plane
 BEYOND = 1.8  # times the present grip height

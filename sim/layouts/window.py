@@ -7,12 +7,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim.assessment.results import Assessment
 from sim.assessment.state import states
+from sim.base.arrays import Flags, Floats
 from sim.contact.face import frozen_array
-from sim.layouts.criteria import LARGEST, LEAST, MET, ROWS, Criterion, Floats, criteria_of, grid
+from sim.layouts.criteria import LARGEST, LEAST, MET, ROWS, Criterion, criteria_of, grid
 from sim.layouts.full_check import FullCheck
 
 BISECTIONS = 30
@@ -252,9 +252,7 @@ def _point(
     )  # fmt: skip
 
 
-def _edge(
-    many: Floats, margins: Floats, good: NDArray[np.bool_], start: int, step: int
-) -> tuple[int, float] | None:
+def _edge(many: Floats, margins: Floats, good: Flags, start: int, step: int) -> tuple[int, float] | None:
     """Return which criterion ends the good run from `start`, and where; -1 at the end of the pressures."""
     k = start
     while 0 <= k + step < len(many) and good[k + step]:

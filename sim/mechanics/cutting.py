@@ -17,7 +17,8 @@ from typing import Any, Generic, Literal, overload
 
 import numpy as np
 
-from sim.base.floats import Floats, Number, choose, hypot, larger, power
+from sim.base.arrays import Floats
+from sim.base.floats import Number, choose, hypot, larger, power
 
 Kind = Literal["turning", "facing", "boring", "drilling"]
 FeedTowards = Literal["chuck", "tailstock", "axis", "outward"]

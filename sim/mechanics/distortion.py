@@ -24,10 +24,10 @@ from functools import lru_cache
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
+
+from sim.base.arrays import Floats, Ints
 
 Direction = Literal["outside", "inside"]
-Floats = NDArray[np.float64]
 
 # Against the annulus at the bore, three loads, the thin ring's roundness is 0.5 % low at R/t = 20, 3 % at 8 and
 # 16 % at 3; its displacement under a load, which has no mean squeeze, 1.2 %, 7 % and 33 %.
@@ -76,7 +76,7 @@ class Annulus:
         Largest stress around the circle that is not loaded, MPa, mean included.
     """
 
-    harmonics: NDArray[np.int64]
+    harmonics: Ints
     bore: Floats
     outside: Floats
     bore_mean: float
@@ -221,7 +221,7 @@ def _lame(
 
 
 def _harmonics(
-    n: NDArray[np.int64], pressures: Floats, a: float, b: float, poisson: float, direction: Direction
+    n: Ints, pressures: Floats, a: float, b: float, poisson: float, direction: Direction
 ) -> tuple[Floats, Floats, Floats]:
     """Return 2 G u_r of bore and outside, (k,) each, for pressures (k,) cos n theta on the loaded circle.
 
@@ -254,16 +254,14 @@ def _harmonics(
     return np.sum(moved_a * found, axis=-1), np.sum(moved_b * found, axis=-1), np.sum(around * found, axis=-1)
 
 
-def _free_stress(
-    n: NDArray[np.int64], around: Floats, pressure: float, a: float, b: float, direction: Direction
-) -> float:
+def _free_stress(n: Ints, around: Floats, pressure: float, a: float, b: float, direction: Direction) -> float:
     """Return the largest stress around the circle that is not loaded, Lame's under the mean pressure included."""
     loaded, sign = (b, -1.0) if direction == "outside" else (a, 1.0)
     mean = sign * 2.0 * pressure * loaded**2 / (b**2 - a**2)
     return float(np.abs(mean + _cosines(int(n[0]), n.size) @ around).max())
 
 
-def _peak_to_peak(n: NDArray[np.int64], amplitudes: Floats) -> float:
+def _peak_to_peak(n: Ints, amplitudes: Floats) -> float:
     """Return peak to peak in micrometres over half a period, which the shape repeats mirrored."""
     return 1e3 * float(np.ptp(_cosines(int(n[0]), n.size) @ amplitudes))
 

@@ -23,7 +23,8 @@ from typing import Any, Generic, Literal, overload
 
 import numpy as np
 
-from sim.base.floats import Floats, Number, atan, larger, tan
+from sim.base.arrays import Floats
+from sim.base.floats import Number, atan, larger, tan
 
 PressureModel = Literal["linear", "ends"]
 _ARM = {"linear": 3.0, "ends": 2.0}

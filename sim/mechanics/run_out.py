@@ -21,9 +21,8 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from sim.base.arrays import Floats
 
 ORDERS = (2, 4, 5, 7)  # lobes that shift a part in three jaws; which it has is not known from an amount alone
 JAWS = (0.0, 2.0 * math.pi / 3.0, 4.0 * math.pi / 3.0)

@@ -11,13 +11,12 @@ from functools import partial
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim.base import units
+from sim.base.arrays import Floats, Ints
 from sim.base.errors import ReadingsError
 from sim.base.files import regular_bytes
 
-Floats = NDArray[np.float64]
 # Columns of the file, the kind of quantity of each, and whether 0 is a reading.
 COLUMNS = {
     "pressure": ("pressure", False),
@@ -69,7 +68,7 @@ class Readings:
     speed: Floats
     height: Floats
     force: Floats
-    line: NDArray[np.int64]
+    line: Ints
     bad: tuple[BadRow, ...] = ()
 
     def __post_init__(self) -> None:

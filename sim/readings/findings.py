@@ -6,13 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy import stats
 
 from sim.readings.fit import CONFIDENCE, Estimate, Fitted, usable
 from sim.readings.hysteresis import hysteresis
 
-Floats = NDArray[np.float64]
 DOUBT = 0.01  # probability below which readings contradict what they are compared with
 GREASED, DRY = 0.08, 0.25  # friction of wedge and guideway (common practice, no source)
 LITTLE_GREASE = 0.15  # end of the greased range, about halfway (common practice, no source)

@@ -14,13 +14,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy import optimize, stats
 
+from sim.base.arrays import Floats
 from sim.base.errors import ReadingsError
 from sim.readings.gauged import Gauged
 
-Floats = NDArray[np.float64]
 CONFIDENCE = 0.95
 LEAST_SPAN = 5.0  # mm of height between readings below which they count as taken at one height
 SPARE = 2  # readings needed beyond the number of parameters

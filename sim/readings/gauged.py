@@ -18,13 +18,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.assessment.operation import drive, turning_masses
+from sim.base.arrays import Floats
 from sim.mechanics import spin
 from sim.mechanics.grip import ChuckDrive, curve_grip, height_factor, jaw_force
 from sim.readings.csv_file import Readings
 from sim.setup.loading import band
 from sim.setup.parts import Parts
 
-Floats = NDArray[np.float64]
 Scaled = Literal["efficiency", "share of the stated pull", "share of the chuck's grip points"]
 
 

@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import stats
 
+from sim.base.arrays import Flags, Floats
 from sim.readings.csv_file import Readings
 
-Floats = NDArray[np.float64]
 ALIKE = 0.01  # share by which two pressures may differ and count as the same
 SAME_HEIGHT = 1.0  # mm
 LEAST = (
@@ -111,7 +111,7 @@ def _pairs(readings: Readings, rows: NDArray[np.intp]) -> list[tuple[float, floa
     return found
 
 
-def _falling(pressure: Floats) -> NDArray[np.bool_]:
+def _falling(pressure: Floats) -> Flags:
     """Tell which readings in a row were reached from a higher pressure; the first from zero."""
     falls = np.zeros(len(pressure), dtype=np.bool_)
     for k in range(1, len(pressure)):

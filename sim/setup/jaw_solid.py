@@ -11,9 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 import trimesh
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from sim.base.arrays import Floats
+
 LEAST_SHARE = 0.6  # of the block's volume that must be metal (assumption, no source)
 LEAST_WALL = (
     10.0  # mm of metal behind the gripping face and on the base before a hollow (assumption, no source)

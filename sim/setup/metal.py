@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.base.arrays import Floats
 from sim.scenario import OuterRing, Plug, Pocket, Ring, Scenario
 from sim.setup.jaw_solid import metal
 from sim.setup.parts import (
@@ -343,9 +343,9 @@ def _ring_seat(scenario: Scenario, ring: Ring) -> FixtureSeat:
 
 def _share(
     scenario: Scenario,
-    radius: float | NDArray[np.float64],
-    angles: NDArray[np.float64],
-    heights: NDArray[np.float64],
+    radius: float | Floats,
+    angles: Floats,
+    heights: Floats,
     *,
     on_blank: bool = False,
 ) -> float:

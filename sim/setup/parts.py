@@ -12,7 +12,6 @@ from typing import Literal
 import numpy as np
 import shapely
 import trimesh
-from numpy.typing import NDArray
 
 from meshes import chuck_body, jaw_screw, master_jaw, soft_jaw, t_nut
 from meshes.boring_ring import BoringRing
@@ -21,6 +20,7 @@ from meshes.plug import Plug
 from meshes.pocket import Pocket, removed_inside, removed_outside
 from meshes.turning_tool import TurningTool
 from meshes.workpiece import Workpiece
+from sim.base.arrays import Floats
 from sim.base.errors import ScenarioError, in_field
 from sim.base.floats import Number
 from sim.base.tables import Material, material, thread
@@ -112,8 +112,8 @@ class Parts:
     direction: Direction
     jaw_material: Material
     pockets: tuple[Pocket, ...]
-    removed: NDArray[np.float64]
-    stock_removed: NDArray[np.float64] | None
+    removed: Floats
+    stock_removed: Floats | None
     blank: trimesh.Trimesh
     stock: trimesh.Trimesh
     bored: trimesh.Trimesh
@@ -190,7 +190,7 @@ def _built(scenario: Scenario) -> Parts:
     beyond = math.hypot(inner + jaw.length, 0.5 * jaw.width) + 5.0
     all_pockets = pockets if seat is None else (*pockets, seat)
 
-    def turned(pockets: tuple[Pocket, ...]) -> NDArray[np.float64]:
+    def turned(pockets: tuple[Pocket, ...]) -> Floats:
         if direction == "outside":
             return removed_outside(pockets, jaw.height, scenario.boring.through_diameter)
         return removed_inside(pockets, jaw.height, beyond)
@@ -265,7 +265,7 @@ def earlier_inner_end(scenario: Scenario, number: int) -> float:
     return opened + (bored.travel - scenario.chuck.stroke if bored.direction == "inside" else -bored.travel)
 
 
-def earlier_bore(scenario: Scenario, number: int) -> tuple[float, NDArray[np.float64]]:
+def earlier_bore(scenario: Scenario, number: int) -> tuple[float, Floats]:
     """Return radius (mm) of the inner end and outline (r, z) of what was removed when the jaws were bored before.
 
     Raises
@@ -324,7 +324,7 @@ def _fixture_seat(scenario: Scenario) -> Pocket | None:
     return Pocket(diameter, height - low)
 
 
-def _pre_bored(scenario: Scenario, seat: Pocket | None, beyond: float) -> NDArray[np.float64] | None:
+def _pre_bored(scenario: Scenario, seat: Pocket | None, beyond: float) -> Floats | None:
     """Return what is turned away before the boring path starts."""
     jaw_height, wide = scenario.soft_jaw.height, scenario.boring.passes.pre_bore_diameter
     inside = gripping_direction(scenario) == "inside"

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
 from meshes.jaw_screw import HEADS
 from meshes.pocket import Pocket
+from sim.base.arrays import Flags, Floats
 from sim.base.tables import thread
 from sim.scenario import Plug, Scenario
 from sim.setup.parts import (
@@ -109,7 +109,7 @@ def used_jaw(scenario: Scenario, zone: HeldZone, diameter: float) -> UsedJaw:
     return UsedJaw(float(1.0 - before.mean()), float(steps[first].min()))
 
 
-def middles(count: int) -> NDArray[np.float64]:
+def middles(count: int) -> Floats:
     """Return the middles of equal cells from -1 to 1."""
     return (np.arange(count) + 0.5) * 2.0 / count - 1.0
 
@@ -128,10 +128,10 @@ def pre_bored(scenario: Scenario) -> float:
 def missing(
     scenario: Scenario,
     inner: float,
-    x: NDArray[np.float64],
-    y: NDArray[np.float64],
-    heights: NDArray[np.float64],
-) -> NDArray[np.bool_]:
+    x: Floats,
+    y: Floats,
+    heights: Floats,
+) -> Flags:
     """Tell which places were taken away before the jaws are bored now, same shape as given.
 
     Parameters
@@ -152,10 +152,10 @@ def missing(
 def _missing_at(
     scenario: Scenario,
     inner: float,
-    radius: float | NDArray[np.float64],
-    angles: NDArray[np.float64],
-    heights: NDArray[np.float64],
-) -> NDArray[np.bool_]:
+    radius: float | Floats,
+    angles: Floats,
+    heights: Floats,
+) -> Flags:
     """Tell which places about the spindle axis are missing, same shape as the angles (rad)."""
     return missing(scenario, inner, radius * np.cos(angles), radius * np.sin(angles), heights)
 

@@ -17,12 +17,12 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
 from meshes import chuck_body, plug, soft_jaw
 from meshes.jaw_screw import HEADS
+from sim.base.arrays import Floats
 from sim.setup.parts import (
     Parts,
     blank_dimensions,
@@ -92,7 +92,7 @@ def disc(centre: float, radius: float) -> shapely.Polygon:
     return shapely.Point(centre, 0.0).buffer(radius, quad_segs=CIRCLE)
 
 
-def turned_out(outline: NDArray[np.float64], height: float) -> list[tuple[float, float]]:
+def turned_out(outline: Floats, height: float) -> list[tuple[float, float]]:
     """Return the radii between which a removed (r, z) outline lies at a height, rising; empty where it does not."""
     line = shapely.LineString([(-FAR, height), (FAR, height)])
     pieces = shapely.get_parts(shapely.intersection(shapely.Polygon(outline), line))

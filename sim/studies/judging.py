@@ -32,6 +32,7 @@ from sim.assessment.verdicts.part import (
 from sim.assessment.verdicts.pockets import CLEAR_OF_THE_OTHER_STEP
 from sim.assessment.verdicts.rule import keys
 from sim.assessment.verdicts.seating import PART_CLEAR_OF_THE_CHUCK, PART_ON_ITS_BACK_FACE
+from sim.base.arrays import Flags, Floats
 from sim.base.errors import ChuckSceneError
 from sim.base.threads import one_blas_thread
 from sim.scenario import Scenario
@@ -45,7 +46,6 @@ from sim.studies.summary import Summary, summed
 from sim.variants import Variants, judged, learn, needed, quick_keys, solve, unknown, variants
 from sim.variants.nodes import Node
 
-Floats = NDArray[np.float64]
 Geometry = tuple[str, ...]  # the values that make a geometry, as text
 Solutions = dict[Geometry, dict[Node, Floats]]
 KEPT = 3  # setups ready in one process
@@ -124,7 +124,7 @@ class _Ready:
     """A geometry made ready, and which of its verdicts nothing that varies can change, (m,)."""
 
     variants: Variants
-    fixed: NDArray[np.bool_]
+    fixed: Flags
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -292,7 +292,7 @@ def _together(case: Case, group: _Group, values: tuple[list[Any], ...], known: M
     return joined(len(reasons), parts)
 
 
-def _fixed(case: Case, ready: Variants) -> NDArray[np.bool_]:
+def _fixed(case: Case, ready: Variants) -> Flags:
     """Return which verdicts of a geometry nothing that varies can change, (m,), by variants spread over the study."""
     spread = np.unique(np.linspace(0, case.design.count - 1, PROBES).astype(np.int64))
     values = case.design.values(spread)

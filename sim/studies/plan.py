@@ -14,13 +14,12 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.stats import qmc
 
 from sim.assessment.bodies import ContactModel
+from sim.base.arrays import Floats, Ints
 from sim.studies.quantities import Quantity
 
-Numbers = NDArray[np.int64]
 APART = 16  # variants of a block that are assessed one by one
 FEW = 65536  # samples that are drawn all at once
 TOGETHER = 8  # variants of one geometry from which on they are judged together
@@ -56,7 +55,7 @@ class Design:
         """Variants of one scenario."""
         return prod(self.shape) * self.samples
 
-    def values(self, numbers: Numbers) -> tuple[list[Any], ...]:
+    def values(self, numbers: Ints) -> tuple[list[Any], ...]:
         """Return each quantity's values for consecutive numbers within one scenario."""
         places = np.unravel_index(numbers // self.samples, self.shape)
         shares = self._shares(numbers % self.samples)
@@ -70,7 +69,7 @@ class Design:
                 sampled += 1
         return tuple(found)
 
-    def _shares(self, wanted: Numbers) -> NDArray[np.float64]:
+    def _shares(self, wanted: Ints) -> Floats:
         """Return the samples of some numbers, (n, distributions), each 0 to 1."""
         width = sum(q.marginal is not None for q in self.quantities)
         if not width or not wanted.size:
@@ -80,7 +79,7 @@ class Design:
         runs = np.split(wanted, np.flatnonzero(np.diff(wanted) != 1) + 1)
         return np.concatenate([self._drawn(width, int(run[0]), run.size) for run in runs])
 
-    def _drawn(self, width: int, first: int, count: int) -> NDArray[np.float64]:
+    def _drawn(self, width: int, first: int, count: int) -> Floats:
         engine = qmc.Sobol(width, scramble=True, rng=self.seed)
         if first:
             engine.fast_forward(first)

@@ -6,15 +6,14 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy import stats
 
 from sim.base import units
+from sim.base.arrays import Floats
 from sim.base.errors import ScenarioError
 from sim.scenario.fields import ScenarioField
 from sim.scenario.study import Distribution, Normal, Study, Uniform, Varied
 
-Floats = NDArray[np.float64]
 MOST_STEPS = 100_000
 # Inside units as the columns' endings, as in the JSON report.
 SUFFIX = {

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from sim.assessment.results import CAUTIONS, Assessment, Verdict
 from sim.assessment.verdicts.rules import rule_of
+from sim.base.arrays import Flags, Floats, Ints
 from sim.layouts.layout import STATED
 from sim.variants import PASS, REFUSED, WARN, Judged
 from sim.variants.result import WORDS
@@ -24,7 +25,6 @@ if TYPE_CHECKING:
     from sim.studies.plan import Case
     from sim.studies.summary import Summary
 
-Floats = NDArray[np.float64]
 Codes = NDArray[np.int8]
 # Of each operation: the column's ending, the name among the figures of quick variants.
 FIGURES = (
@@ -65,7 +65,7 @@ class Rows:
         Verdicts that have no column, with their status.
     """
 
-    quick: NDArray[np.bool_]
+    quick: Flags
     status: Codes
     value: Floats
     limit: Floats
@@ -115,7 +115,7 @@ def refused_rows(case: Case, reasons: Sequence[str], *, quick: bool) -> Rows:
     return rows
 
 
-def judged_rows(case: Case, found: Judged, fixed: NDArray[np.bool_]) -> Rows:
+def judged_rows(case: Case, found: Judged, fixed: Flags) -> Rows:
     """Return the rows of variants that were judged together; `fixed` verdicts set no margin while they pass, (m,)."""
     rows = blank(case, found.refused.size, quick=True)
     places = {one: k for k, one in enumerate(zip(found.keys, found.stages, strict=True))}
@@ -183,7 +183,7 @@ def assessed_rows(case: Case, found: Sequence[Assessment | str]) -> Rows:
     return rows
 
 
-def table(case: Case, ids: NDArray[np.int64], values: tuple[list[Any], ...], rows: Rows) -> pa.Table:
+def table(case: Case, ids: Ints, values: tuple[list[Any], ...], rows: Rows) -> pa.Table:
     """Return rows as an Arrow table; its columns are the same for every block of a study."""
     import pyarrow as pa
 
@@ -234,9 +234,7 @@ def plain(text: str) -> str:
     return re.sub(r"[^0-9A-Za-z%]+", "_", text).strip("_")
 
 
-def as_parquet(
-    case: Case, ids: NDArray[np.int64], values: tuple[list[Any], ...], rows: Rows, summary: Summary
-) -> bytes:
+def as_parquet(case: Case, ids: Ints, values: tuple[list[Any], ...], rows: Rows, summary: Summary) -> bytes:
     """Return the content of a block's file, its summary and the cautions among the metadata."""
     import pyarrow.parquet as pq
 

@@ -12,17 +12,9 @@ from concurrent.futures import FIRST_COMPLETED, Future, wait
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
+from sim.base.arrays import Floats
 from sim.base.errors import NotAvailableError
-from sim.studies.judging import (
-    Finished,
-    Floats,
-    Geometry,
-    Solutions,
-    Solved,
-    Wanting,
-    judge_block,
-    solve_nodes,
-)
+from sim.studies.judging import Finished, Geometry, Solutions, Solved, Wanting, judge_block, solve_nodes
 from sim.studies.plan import Block, Case
 from sim.studies.workers import Workers
 from sim.variants.nodes import Node

@@ -9,9 +9,9 @@ from dataclasses import asdict, dataclass, field
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim.assessment.verdicts.rules import rule_of
+from sim.base.arrays import Ints
 from sim.studies.rows import STATUSES, Rows
 from sim.variants import FAIL, WARN
 
@@ -100,7 +100,7 @@ def from_object(found: dict[str, Any]) -> Summary:
     return Summary(**{**found, "best": tuple(Best(**one) for one in best)})
 
 
-def summed(case: Case, ids: NDArray[np.int64], values: tuple[list[Any], ...], rows: Rows) -> Summary:
+def summed(case: Case, ids: Ints, values: tuple[list[Any], ...], rows: Rows) -> Summary:
     """Return the summary of a block."""
     statuses = Counter(STATUSES[code] for code in rows.worst.tolist())
     fails = rows.status == FAIL

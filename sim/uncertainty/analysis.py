@@ -6,20 +6,19 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim.assessment.results import Assessment
 from sim.assessment.verdicts.friction import FRICTION_OF_THE_PART_IN_THE_JAWS
 from sim.assessment.verdicts.grip import LEAST_GRIP_OF_A_JAW
 from sim.assessment.verdicts.part import MARKING, PART_CLEAR_OF_THE_JAWS, ROUNDNESS_AFTER_RELEASE
 from sim.assessment.verdicts.rule import RELATIVE
+from sim.base.arrays import Flags, Floats
 from sim.uncertainty.inputs import Input, batch
 from sim.uncertainty.probability import Estimate, percentiles, probability
 from sim.uncertainty.sensitivity import Indices, indices
 from sim.variants import Judged, judged, variants
 from sim.variants.emulated import EmulatedContact, SolvedContact
 
-Floats = NDArray[np.float64]
 LEAST_SAMPLES, MOST_SAMPLES = 256, 16_384
 CHECKED = 12  # variants whose contact is solved, to measure the emulator
 # Verdicts on an input itself, and the input: draws beyond its limit are claims, on which the other verdicts then rest.
@@ -180,7 +179,7 @@ def _margins(found: Judged) -> Floats:
     return np.clip(np.where(found.refused[:, None] > 0, 0.0, found.margin), 0.0, HIGHEST)
 
 
-def _held(found: Judged) -> NDArray[np.bool_]:
+def _held(found: Judged) -> Flags:
     """Tell which verdicts keep their limit, (n, m), as `sim.assessment.verdicts.rule` does; none in a refused row."""
     slack = RELATIVE * np.abs(found.limit)
     low, high = found.value >= found.limit - slack, found.value <= found.limit + slack
@@ -243,7 +242,7 @@ def _verdicts(
     return tuple(made), int((~moved).sum()), tuple(not_asked)
 
 
-def _figures(drawn: Sequence[Judged], refused: NDArray[np.bool_]) -> dict[str, tuple[Estimate, ...]]:
+def _figures(drawn: Sequence[Judged], refused: Flags) -> dict[str, tuple[Estimate, ...]]:
     """Return percentiles of the main figures over the variants that can be built."""
     kept = ~refused
     if not kept.any():

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 from scipy import stats
 
-Floats = NDArray[np.float64]
+from sim.base.arrays import Floats
+
 Kind = Literal["normal", "uniform", "triangular", "lognormal"]
 CUT = 4.0  # standard deviations at which normal distributions end: 1 in 16 000 lies beyond
 

@@ -6,11 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim.assessment.operation import drive
 from sim.assessment.results import Assessment
 from sim.base import tables
+from sim.base.arrays import Floats
 from sim.base.errors import ScenarioError
 from sim.mechanics.grip import Wedge, jaw_force
 from sim.scenario import Scenario, Spread
@@ -19,7 +19,6 @@ from sim.uncertainty.distribution import Distribution, lognormal, normal, triang
 from sim.variants import is_quick
 from sim.variants.keys import FORCE_SHARE, GRIP_SHARE, JAW_MODULUS_SHARE, MODULUS_SHARE
 
-Floats = NDArray[np.float64]
 OF_CHUCK = ("guideway_friction", "grip_gauge", "jaw_modulus")
 OF_OPERATION = ("pressure", "friction", "diameter", "out_of_round", "part_modulus", "cutting_force")
 STATED = "stated in the scenario"

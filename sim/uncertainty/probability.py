@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy import stats
+
+from sim.base.arrays import Flags, Floats
 
 CONFIDENCE = 0.95
 SHARES = (0.05, 0.5, 0.95)
@@ -22,7 +23,7 @@ class Estimate:
     high: float
 
 
-def probability(held: NDArray[np.bool_], surely: NDArray[np.bool_], perhaps: NDArray[np.bool_]) -> Estimate:
+def probability(held: Flags, surely: Flags, perhaps: Flags) -> Estimate:
     """Return the share of rows that hold.
 
     Its interval is Wilson's (95 %), from its lower end for the rows that hold `surely` to its upper end for those
@@ -32,12 +33,12 @@ def probability(held: NDArray[np.bool_], surely: NDArray[np.bool_], perhaps: NDA
     return Estimate(float(held.mean()), _wilson(surely)[0], _wilson(perhaps)[1])
 
 
-def _wilson(rows: NDArray[np.bool_]) -> tuple[float, float]:
+def _wilson(rows: Flags) -> tuple[float, float]:
     low, high = stats.binomtest(int(rows.sum()), rows.size).proportion_ci(CONFIDENCE, "wilson")
     return float(low), float(high)
 
 
-def percentiles(values: NDArray[np.float64]) -> tuple[Estimate, ...]:
+def percentiles(values: Floats) -> tuple[Estimate, ...]:
     """Return the percentiles of `SHARES`, each with a distribution-free interval (95 %) from order statistics."""
     found = []
     for share in SHARES:

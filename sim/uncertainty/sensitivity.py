@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import stats
 
+from sim.base.arrays import Floats
 from sim.uncertainty.distribution import Distribution
 
-Floats = NDArray[np.float64]
 Function = Callable[[Floats], Floats]
 RESAMPLES = 200
 CONFIDENCE = 0.95

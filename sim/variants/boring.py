@@ -21,12 +21,13 @@ from sim.assessment.verdicts.fixture import (
     far_beyond,
 )
 from sim.assessment.verdicts.rule import Rule
+from sim.base.arrays import Floats
 from sim.base.floats import larger
 from sim.mechanics.fixtures import Load, largest_share
 from sim.scenario import Ring
 from sim.variants.grip import boring_rest
 from sim.variants.keys import Values
-from sim.variants.line import Floats, Line
+from sim.variants.line import Line
 from sim.variants.ready import Variants
 from sim.variants.result import FAIL, WARN
 from sim.variants.travel import Sizes, boring_travel_lines

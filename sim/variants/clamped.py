@@ -6,7 +6,6 @@ import math
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim.assessment.bodies import off_first_jaw
 from sim.assessment.clamping import SPINDLE_ANGLES, annulus_roundness
@@ -14,6 +13,7 @@ from sim.assessment.operation import uncommon_masses
 from sim.assessment.results import OperationFigures
 from sim.assessment.run_out import LOBES, free_jaws_shift, jaws_shift, lobe_shifts
 from sim.assessment.stress import strained
+from sim.base.arrays import Floats
 from sim.contact import (
     ContactNotConverged,
     ContactSetup,
@@ -28,7 +28,6 @@ from sim.setup.parts import Parts
 from sim.variants.contact import ContactTables, Fit, Point, Question
 from sim.variants.table import Axis
 
-Floats = NDArray[np.float64]
 PRESSURE, ROUNDNESS, SLOPE, HOOP, MOVED = range(5)
 SIDE_STEP, PULL_STEP = 0.1, 0.2
 LEAST_LOBE = 1e-4  # mm, a lobe that opens no face

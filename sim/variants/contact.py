@@ -14,17 +14,16 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, fields, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim.assessment.bodies import contact_setup
 from sim.assessment.clamping import prepared_contact
 from sim.assessment.results import OperationFigures
+from sim.base.arrays import Flags, Floats
 from sim.contact import ContactSetup, GripLoad, Lobe, Prepared, press
 from sim.contact.elastic import with_moduli
 from sim.setup.parts import Parts
 from sim.variants.table import Axis, GridTable, Name, Notes
 
-Floats = NDArray[np.float64]
 # Share by which a figure between grid points may be off a solution of its own; the least grip of a jaw by twice that
 # share of a third of the grip.
 TOLERANCE = 0.01
@@ -50,7 +49,7 @@ class Fit:
     modulus_share: Floats
     jaw_share: Floats
 
-    def only(self, rows: NDArray[np.bool_]) -> Fit:
+    def only(self, rows: Flags) -> Fit:
         """Return the fit of some rows."""
         return Fit(*(getattr(self, f.name)[rows] for f in fields(self)))
 
@@ -170,7 +169,7 @@ class ContactTables:
         self._questions[question.name] = question
         return question
 
-    def _kinds(self, fit: Fit) -> Iterator[tuple[int, tuple[str, ...], NDArray[np.bool_]]]:
+    def _kinds(self, fit: Fit) -> Iterator[tuple[int, tuple[str, ...], Flags]]:
         """Yield which of the own sizes (-1: another), the coordinates, and the rows, (n,), that a grid serves."""
         moduli = {"modulus": fit.modulus_share != 1.0, "jaw modulus": fit.jaw_share != 1.0}
         lobed = fit.out_of_round > 0.0

@@ -8,7 +8,7 @@ import numpy as np
 
 from sim.assessment.demand import CutState, forces_in, grip_asked, speed_asked, speed_within
 from sim.base import tables
-from sim.base.floats import Floats
+from sim.base.arrays import Floats
 from sim.scenario import Scenario
 from sim.setup.parts import HeldZone
 from sim.variants.keys import FORCE_SHARE, Values

@@ -15,10 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import RBFInterpolator
 
+from sim.base.arrays import Flags, Floats
 from sim.contact import GripLoad, Lobe
 from sim.variants.contact import ContactTables, Fit, Point, Question
 
-Floats = NDArray[np.float64]
 MOST, PER_DIRECTION = (
     160,
     8,
@@ -164,7 +164,7 @@ class Emulator:
 
     scale: Scale
     curve: RBFInterpolator
-    never_negative: NDArray[np.bool_]
+    never_negative: Flags
 
     def __call__(self, features: Floats) -> Floats:
         """Return answers (n, k)."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from sim.assessment.operation import drive_with
-from sim.base.floats import Floats
+from sim.base.arrays import Floats
 from sim.mechanics import spin
 from sim.mechanics.grip import grip_at_rest
 from sim.scenario import Scenario

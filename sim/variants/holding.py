@@ -12,11 +12,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim.assessment.holding import back_face, hold_cut
 from sim.assessment.results import CutDemand, OperationFigures
 from sim.assessment.side import weight_load
+from sim.base.arrays import Floats
 from sim.contact import press
 from sim.holding import pressed
 from sim.mechanics.cutting import cut_wrench
@@ -25,7 +25,6 @@ from sim.setup.parts import Parts
 from sim.variants.contact import ContactTables, Fit, Point, Question
 from sim.variants.table import Axis
 
-Floats = NDArray[np.float64]
 FRICTION_STEP, WEIGHT_STEP = 0.25, 2.0
 ALIKE, UNLIKE = 16.0, 4.0  # coarseness for jaws that carry alike, and for jaws that stand off by serrations
 TOLERANCE = 0.02  # share by which a factor between grid points may be off

@@ -26,7 +26,7 @@ from sim.assessment.verdicts.jaw import (
     UNBALANCE,
 )
 from sim.assessment.verdicts.metal import METAL_UNDER_THE_SCREW_HEAD
-from sim.base.floats import Floats
+from sim.base.arrays import Floats
 from sim.mechanics.balance import permissible_unbalance
 from sim.mechanics.screws import shear_yield
 from sim.variants.grip import Gripped

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sim.assessment.as_stated import depends, doubts
+from sim.base.arrays import Floats
 from sim.variants.boring import boring_lines
 from sim.variants.jaws import jaw_lines, screwed_at
 from sim.variants.keys import Values
@@ -19,8 +20,6 @@ from sim.variants.ready import Variants
 from sim.variants.refusals import refusals
 from sim.variants.result import REFUSED, WARN, WORDS, Judged
 from sim.variants.travel import Sizes, sizes
-
-Floats = NDArray[np.float64]
 
 
 def judged(ready: Variants, varied: Mapping[str, ArrayLike]) -> Judged:

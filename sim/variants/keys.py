@@ -9,9 +9,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sim.assessment.results import Assessment
+from sim.base.arrays import Floats
 from sim.scenario import Scenario
-
-Floats = NDArray[np.float64]
 
 _CHUCK = ("guideway_friction", "efficiency", "marked_speed", "moment_limit", "pressure_limit")
 _MACHINE = ("swing_diameter", "speed_limit", "pressure_limit", "lowest_pressure")

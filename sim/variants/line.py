@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim.assessment.verdicts.rule import RELATIVE, Rule
+from sim.base.arrays import Floats
 from sim.variants.result import FAIL, PASS, Codes
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

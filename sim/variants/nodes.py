@@ -10,14 +10,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from sim.base.arrays import Floats
 from sim.variants.contact import CONTACT
 from sim.variants.judge import judged
 from sim.variants.ready import CLEAR, Variants
 from sim.variants.table import GridTable, Key, Name
 
-Floats = NDArray[np.float64]
 Node = tuple[Name, Key]  # table and grid point
 
 

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass, fields
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim.assessment.bodies import wall
 from sim.assessment.edges import BEYOND, usual_depth, usual_feed
@@ -39,6 +38,7 @@ from sim.assessment.verdicts.part import (
 from sim.assessment.verdicts.pockets import CLEAR_OF_THE_OTHER_STEP
 from sim.assessment.verdicts.rule import RELATIVE
 from sim.base import tables
+from sim.base.arrays import Floats
 from sim.contact import opened_since
 from sim.mechanics.grip import force_alike
 from sim.mechanics.spin import mass_pulls, required_grip_at_rest
@@ -54,8 +54,6 @@ from sim.variants.places import place_lines
 from sim.variants.ready import Variants
 from sim.variants.result import FAIL, PASS, WARN
 from sim.variants.travel import Sizes, travel_lines
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

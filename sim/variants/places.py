@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim.assessment.meeting import while_gripped, while_put_in
 from sim.assessment.results import OperationFigures
@@ -31,6 +30,7 @@ from sim.assessment.verdicts.seating import (
     land_width,
     slim,
 )
+from sim.base.arrays import Floats
 from sim.mechanics.cut_surface import DRAWN
 from sim.setup.parts import Parts
 from sim.setup.rebore import LEAST_LAND
@@ -41,7 +41,6 @@ from sim.variants.result import FAIL, PASS, WARN
 from sim.variants.table import Axis, GridTable, Notes
 from sim.variants.travel import Sizes
 
-Floats = NDArray[np.float64]
 TRAVEL_STEP, DEPTH_STEP = 0.05, 0.05  # mm
 WITHIN = 0.03  # mm
 SEATED, MISSED, ROOM = "seated", "cut on the part", "cut clear"  # name these tables among those of a setup

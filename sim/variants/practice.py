@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim.assessment.practice import (
     DECIDED_BY,
@@ -19,12 +18,11 @@ from sim.assessment.practice import (
     WORN_EDGE,
     usual,
 )
+from sim.base.arrays import Flags, Floats
 from sim.variants.keys import Values
-from sim.variants.line import Floats, Line
+from sim.variants.line import Line
 from sim.variants.ready import Variants
 from sim.variants.result import FAIL, PASS, WARN, Codes
-
-Flags = NDArray[np.bool_]
 
 
 def with_practice(ready: Variants, values: Values, line: Line) -> Codes:

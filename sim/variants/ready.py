@@ -7,7 +7,6 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim.assessment.bodies import WALL
 from sim.assessment.jaws import TopJaw, top_jaw
@@ -17,6 +16,7 @@ from sim.assessment.results import Assessment, CutDemand, OperationFigures
 from sim.assessment.side import worst_side_load
 from sim.assessment.verdicts.part import jaw_overlap
 from sim.assessment.verdicts.pockets import step_gaps
+from sim.base.arrays import Floats
 from sim.mechanics import spin
 from sim.setup.parts import GRIPPED_WITHIN, Parts
 from sim.variants.clamped import Clamped
@@ -25,7 +25,6 @@ from sim.variants.holding import Holdings
 from sim.variants.places import Places, places
 from sim.variants.table import Axis, GridTable, Name, Notes
 
-Floats = NDArray[np.float64]
 CLEAR, OTHER_STEP = "clear", "other step"  # name these tables among those of a setup
 TRAVEL_STEP = 0.05  # mm between the travels at which solids are compared
 

@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sim.assessment.operation import drive, drive_with
+from sim.base.arrays import Flags, Floats
 from sim.mechanics.grip import jaw_force
 from sim.scenario import Scenario
 from sim.scenario.cut_limits import LEAST_DEPTH, LEAST_FEED
@@ -16,8 +16,6 @@ from sim.setup.loading import face_width
 from sim.variants.keys import Values
 from sim.variants.ready import ReadyOperation, Variants
 from sim.variants.travel import Sizes
-
-Flags = NDArray[np.bool_]
 
 
 def refusals(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> Iterator[tuple[Flags, str]]:
@@ -76,7 +74,7 @@ def _operation(
             yield cut.diameter >= size.low - 1.0, f"{name}.cuts.{k} turns the part where the jaws stand"
 
 
-def _off_part(own: ReadyOperation, height: float, diameter: float, depth: NDArray[np.float64]) -> Flags:
+def _off_part(own: ReadyOperation, height: float, diameter: float, depth: Floats) -> Flags:
     outline = np.array(own.figures.operation.workpiece.outline)
     low, high = outline[:, 1].min(), outline[:, 1].max()
     beside = (height < low - depth) | (height > high + depth)

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.assessment.results import Status
+from sim.base.arrays import Flags, Floats
 
-Floats = NDArray[np.float64]
 Codes = NDArray[np.int8]
 
 FAIL, WARN, PASS, REFUSED = 0, 1, 2, -1  # worst first, as verdicts are shown; refused is no status
@@ -47,8 +47,8 @@ class Judged:
     names: tuple[str, ...]
     stages: tuple[str, ...]
     units: tuple[str, ...]
-    at_least: NDArray[np.bool_]
-    carried: NDArray[np.bool_]
+    at_least: Flags
+    carried: Flags
     status: Codes
     value: Floats
     limit: Floats

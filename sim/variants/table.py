@@ -7,9 +7,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from sim.base.arrays import Floats, Ints
+
 Node = Callable[[tuple[float, ...]], Floats]
 Key = tuple[int, ...]  # of a grid point
 Name = tuple[str, ...]  # of a table among those of a setup
@@ -119,7 +119,7 @@ class GridTable:
         """Tell whether a grid point is computed."""
         return key in self._known
 
-    def _at(self, cell: NDArray[np.int64]) -> Floats:
+    def _at(self, cell: Ints) -> Floats:
         key = tuple(cell.tolist())
         if self._notes.open:
             self._notes.points.add((self._name, key))

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from sim.assessment.verdicts.boring import BORING_TRAVEL
 from sim.assessment.verdicts.part import GRIP_TRAVEL, LOADING_CLEARANCE
 from sim.assessment.verdicts.pockets import ONE_BORING_TRAVEL_FOR_ALL, SETTING
-from sim.base.floats import Floats
+from sim.base.arrays import Floats
 from sim.mechanics import stroke
 from sim.scenario import Scenario
 from sim.setup.loading import bored_face

@@ -8,10 +8,10 @@ from typing import Any
 import numpy as np
 import trimesh
 from matplotlib import colormaps
-from numpy.typing import NDArray
 
 from sim.assessment.results import Assessment, OperationFigures
 from sim.assessment.state import GripState
+from sim.base.arrays import Floats
 from sim.setup.parts import inner_end_radius
 from sim.views.bodies import GROUPS, Body, bodies, placement, shapes, slide_of
 from sim.views.colours import EDGE, PRESSURE_MAP, body_colour, rgb
@@ -108,7 +108,7 @@ def colour(actors: Actors, state: GripState | None, scale: float) -> None:
             surface["colours"] = np.round(255.0 * colormaps[PRESSURE_MAP](shares)[:, :3]).astype(np.uint8)
 
 
-def _smooth(bands: NDArray[np.float64]) -> NDArray[np.float64]:
+def _smooth(bands: Floats) -> Floats:
     """Values at the corners of the face's cells, linear between the middles of the bands."""
     rows, columns = bands.shape
     u = np.linspace(0.0, 1.0, FACE_CELLS[0] + 1)

@@ -8,12 +8,12 @@ from typing import Any
 
 import numpy as np
 import trimesh
-from numpy.typing import NDArray
 
 from meshes import boring_ring, outer_ring, plug, workpiece
 from meshes.placement import JAW_COUNT, JAW_SPACING, rotation_z, translation
 from sim.assessment.results import Assessment, PathFigures
 from sim.assessment.state import BORING
+from sim.base.arrays import Floats
 from sim.scenario import OuterRing, Plug
 from sim.setup import pose
 from sim.setup.parts import Parts, head_underside, held_zone, inner_end_radius, master_inner_radius, nut_top
@@ -158,7 +158,7 @@ def placement(
     spindle_angle: float = 0.0,
     tip: tuple[float, float] = (0.0, 0.0),
     apart: float = 0.0,
-) -> NDArray[np.float64]:
+) -> Floats:
     """Return where a body stands at a state, a 4x4 matrix from its shape's frame to the machine's.
 
     Parameters

@@ -12,9 +12,10 @@ from typing import Literal
 
 import numpy as np
 import trimesh
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Floats = NDArray[np.float64]
+from sim.base.arrays import Floats
+
 Vector = tuple[float, float, float]
 Preset = Literal["three-quarter", "spindle", "side"]
 

@@ -13,12 +13,12 @@ from matplotlib.patches import Patch
 from numpy.typing import NDArray
 
 from sim.assessment.results import CAUTIONS
+from sim.base.arrays import Flags, Floats
 from sim.base.files import write_whole
 from sim.readings import LEAST_SPAN, Fitted
 from sim.views.colours import FAINT, INK, NEED, PATH
 from sim.views.figure import BODY, as_png, dress, new_figure
 
-Floats = NDArray[np.float64]
 _MARKERS = "osD^vPX"
 _KILO = 1000.0
 
@@ -95,7 +95,7 @@ def _heights(height: Floats) -> str:
     return f"{low} mm" if low == high else f"{low} to {high} mm"
 
 
-def _marks(axes: Axes, found: Fitted, x: Floats, y: Floats, shown: NDArray[np.bool_]) -> None:
+def _marks(axes: Axes, found: Fitted, x: Floats, y: Floats, shown: Flags) -> None:
     for k, (_, rows) in enumerate(_groups(found.gauged.readings.height)):
         chosen = rows[shown[rows]]
         axes.plot(

@@ -12,10 +12,10 @@ from html import escape
 
 import numpy as np
 import trimesh
-from numpy.typing import NDArray
 from PIL import Image
 
 from sim.assessment.results import CAUTIONS
+from sim.base.arrays import Floats
 from sim.views.camera import Camera, axes, projected
 from sim.views.colours import EDGE
 from sim.views.packing import packed
@@ -24,7 +24,6 @@ from sim.views.render import Layer, Picture
 STEP = 2.0  # pixels between the points of an edge that are tried
 BEHIND = 0.004  # share of the distance to the eye by which an edge may lie behind the surface seen there
 WIDTH = 1.1  # pixels of a line
-Floats = NDArray[np.float64]
 
 
 def as_svg(picture: Picture, depth: Floats, layers: Sequence[Layer], camera: Camera, title: str) -> str:

@@ -15,11 +15,10 @@ import numpy as np
 import trimesh
 from numpy.typing import NDArray
 
+from sim.base.arrays import Floats, Ints
+
 CREASE = math.radians(28.0)  # a bend sharper than this is an edge, as in the rendered pictures
 _SAME = 6  # decimals of a millimetre to which corners count as one
-
-Floats = NDArray[np.float64]
-Integers = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -78,7 +77,7 @@ def base64_of(array: NDArray[Any]) -> str:
     return base64.b64encode(np.ascontiguousarray(array).tobytes()).decode("ascii")
 
 
-def _merged(mesh: trimesh.Trimesh) -> tuple[Floats, Integers]:
+def _merged(mesh: trimesh.Trimesh) -> tuple[Floats, Ints]:
     """Vertices once each, so that triangles know their neighbours; no triangle with two corners in one place."""
     rounded = np.asarray(mesh.vertices, dtype=np.float64).round(_SAME)
     vertices, inverse = np.unique(rounded, axis=0, return_inverse=True)
@@ -87,14 +86,14 @@ def _merged(mesh: trimesh.Trimesh) -> tuple[Floats, Integers]:
     return vertices, faces[whole]
 
 
-def _face_normals(vertices: Floats, faces: Integers) -> tuple[Floats, Floats]:
+def _face_normals(vertices: Floats, faces: Ints) -> tuple[Floats, Floats]:
     a, b, c = (vertices[faces[:, k]] for k in range(3))
     across = np.cross(b - a, c - a)
     length = np.linalg.norm(across, axis=1)
     return across / np.maximum(length, 1e-300)[:, None], 0.5 * length
 
 
-def _corner_normals(vertices: Floats, faces: Integers, normals: Floats, crease: float) -> Floats:
+def _corner_normals(vertices: Floats, faces: Ints, normals: Floats, crease: float) -> Floats:
     """Return normals (3 m, 3) at the corners: the mean, by angle, of the faces around that bend gently."""
     corner_of = faces.reshape(-1)
     face_of = np.repeat(np.arange(len(faces)), 3)
@@ -115,7 +114,7 @@ def _corner_normals(vertices: Floats, faces: Integers, normals: Floats, crease: 
     return np.where(length[:, None] > 1e-12, summed / np.maximum(length, 1e-12)[:, None], normals[face_of])
 
 
-def _corner_angles(vertices: Floats, faces: Integers) -> Floats:
+def _corner_angles(vertices: Floats, faces: Ints) -> Floats:
     angles = np.zeros(faces.shape)
     for k in range(3):
         here = vertices[faces[:, k]]
@@ -125,7 +124,7 @@ def _corner_angles(vertices: Floats, faces: Integers) -> Floats:
     return angles
 
 
-def _sharp_edges(vertices: Floats, faces: Integers, normals: Floats, crease: float) -> Floats:
+def _sharp_edges(vertices: Floats, faces: Ints, normals: Floats, crease: float) -> Floats:
     """Return the ends (k, 2, 3) of edges between faces that bend by more than the crease, and of open edges."""
     ends = np.sort(np.vstack([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]), axis=1)
     face = np.tile(np.arange(len(faces)), 3)

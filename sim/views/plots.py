@@ -11,9 +11,9 @@ from matplotlib.colors import Normalize
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
-from numpy.typing import NDArray
 
 from sim.assessment.results import Assessment, OperationFigures
+from sim.base.arrays import Floats
 from sim.contact import band_means
 from sim.mechanics.spin import centrifugal_force
 from sim.scenario import Scenario
@@ -63,7 +63,7 @@ def grip_against_speed(figures: OperationFigures, scenario: Scenario) -> Figure:
     return figure
 
 
-def grip_by_stiffness(figures: OperationFigures) -> NDArray[np.float64] | None:
+def grip_by_stiffness(figures: OperationFigures) -> Floats | None:
     """Return the total grip (N) over the curve's speeds with the share lost, or gained inside, that stiffnesses give.
 
     None where that share was not found.

@@ -16,12 +16,12 @@ import numpy as np
 import trimesh
 from numpy.typing import NDArray
 
+from sim.base.arrays import Flags, Floats
 from sim.base.errors import NotAvailableError
 from sim.views.camera import Camera
 from sim.views.colours import BACKDROP, EDGE, rgb
 
 Picture = NDArray[np.uint8]
-Floats = NDArray[np.float64]
 TRIAL_SECONDS = 30.0
 FEATURE_ANGLE = 28.0  # deg; edges sharper than this are drawn and not shaded over
 SUPERSAMPLING = 1.5  # pixels drawn for each pixel kept, along each side
@@ -198,7 +198,7 @@ def _depth(layers: Sequence[Layer], camera: Camera, size: tuple[int, int]) -> Fl
     return np.where(nothing, np.inf, away)
 
 
-def _cut_out(shot: Picture, covered: NDArray[np.bool_], size: tuple[int, int]) -> Picture:
+def _cut_out(shot: Picture, covered: Flags, size: tuple[int, int]) -> Picture:
     """Return a picture with a channel of coverage, colours of partly covered pixels from their covered part alone."""
     from PIL import Image
 

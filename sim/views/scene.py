@@ -9,9 +9,9 @@ import numpy as np
 import trimesh
 from matplotlib import colormaps
 from matplotlib.figure import Figure
-from numpy.typing import NDArray
 
 from sim.assessment.results import Assessment, OperationFigures
+from sim.base.arrays import Flags, Floats, Ints
 from sim.contact import ContactResult, band_means
 from sim.contact.face import JAW_ANGLES_RAD
 from sim.mechanics.stroke import wall_distance
@@ -24,7 +24,6 @@ from sim.views.figure import new_figure
 from sim.views.render import Layer, Picture, Staged, render
 
 Size = tuple[int, int]
-Floats = NDArray[np.float64]
 SIZE: Size = (1280, 860)
 PATCH = (96, 48)  # cells of the coloured face, around and along
 LETTERS = 15.0  # pt, in a picture that the page shows at half its size
@@ -141,7 +140,7 @@ def face_patches(
     return patches
 
 
-def _in_screw_hole(points: Floats, turn: float, parts: Parts, travel: float) -> NDArray[np.bool_]:
+def _in_screw_hole(points: Floats, turn: float, parts: Parts, travel: float) -> Flags:
     """Tell which points (n, 3) lie where a screw's hole or counterbore leaves no metal to colour."""
     screws = parts.scenario.soft_jaw.screws
     along = math.cos(turn) * points[:, 0] + math.sin(turn) * points[:, 1]
@@ -177,7 +176,7 @@ def _middles(low: float, high: float, count: int) -> Floats:
     return np.asarray(0.5 * (edges[1:] + edges[:-1]), dtype=np.float64)
 
 
-def _grid_faces(rows: int, columns: int) -> NDArray[np.int64]:
+def _grid_faces(rows: int, columns: int) -> Ints:
     first = (np.arange(rows - 1)[:, None] * columns + np.arange(columns - 1)[None, :]).ravel()
     lower = np.column_stack([first, first + 1, first + columns])
     return np.vstack([lower, np.column_stack([first + 1, first + columns + 1, first + columns])])

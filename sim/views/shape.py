@@ -9,9 +9,9 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.projections.polar import PolarAxes
-from numpy.typing import NDArray
 
 from sim.assessment.results import OperationFigures
+from sim.base.arrays import Floats
 from sim.contact.face import JAW_ANGLES_RAD
 from sim.contact.shape import without_position
 from sim.views.colours import FAINT, INK, NEED, PATH, body_colour
@@ -101,9 +101,7 @@ def over_turn(figures: OperationFigures, required: float) -> Figure:
     return figure
 
 
-def _round(
-    axes: Axes, angles: NDArray[np.float64], values: NDArray[np.float64], number: int, name: str
-) -> None:
+def _round(axes: Axes, angles: Floats, values: Floats, number: int, name: str) -> None:
     """Draw values over a turn, closed, in the line of a number."""
     across, up = np.append(np.degrees(angles), 360.0), np.append(values, values[0])
     look = number % len(_LINES)

@@ -9,12 +9,12 @@ import math
 
 import numpy as np
 import trimesh
-from numpy.typing import NDArray
 
 from meshes.boolean import difference
 from meshes.placement import placed
 from sim.assessment.results import Assessment
 from sim.assessment.state import BORING
+from sim.base.arrays import Floats
 from sim.scenario import View
 from sim.views.bodies import GROUPS, Body, bodies, placement, shapes, slide_of
 from sim.views.camera import Camera, fitted
@@ -24,7 +24,6 @@ from sim.views.render import Layer, Staged
 GLASS = 0.16  # opacity of what is seen through
 FILL = 0.92  # share of the picture that the whole scene fills at zoom 1
 _FAR = 2000.0  # mm, larger than any chuck
-Floats = NDArray[np.float64]
 
 
 def stage_key(assessment: Assessment, view: View) -> str:

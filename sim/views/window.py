@@ -11,9 +11,9 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
-from numpy.typing import NDArray
 
 from sim.assessment.verdicts.grip import GRIP_AT_REST
+from sim.base.arrays import Flags, Floats
 from sim.base.rounding import margin_text
 from sim.layouts.criteria import MET, Criterion
 from sim.layouts.grip_height import GripHeight
@@ -21,7 +21,6 @@ from sim.layouts.window import Point, Window, least_margin
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH
 from sim.views.figure import BODY, WHOLE, cautions_below, dress, new_figure
 
-Floats = NDArray[np.float64]
 BAR = 10.0  # bar in one MPa
 SIZE = (WHOLE, 6.4)
 MARGINS = (1.0, 1.25, 1.5, 2.0, 3.0, 1e9)  # shades of the window
@@ -178,7 +177,7 @@ def _dense(line: Floats) -> Floats:
     return np.column_stack([np.interp(at, along, line[:, k]) for k in (0, 1)])
 
 
-def _ends_window(points: Floats, shown: Window, others: list[Criterion]) -> NDArray[np.bool_]:
+def _ends_window(points: Floats, shown: Window, others: list[Criterion]) -> Flags:
     """Tell which points of a border lie where everything else holds."""
     from scipy.interpolate import RegularGridInterpolator
 

@@ -12,9 +12,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sim.base.arrays import Floats
 from sim.contact.bodies import JawBlock, TurnedPart
 from sim.contact.elastic import Prepared, prepare
-from sim.contact.face import Floats, GripGeometry, frozen_array
+from sim.contact.face import GripGeometry, frozen_array
 from sim.contact.field import band_means
 from sim.contact.limits import closed_half_angle, open_half_angle
 from sim.contact.setup import ContactSetup, GripLoad

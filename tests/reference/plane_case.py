@@ -11,8 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sim.base.arrays import Floats
 from sim.contact.bodies import TurnedPart
-from sim.contact.face import FaceGrid, Floats, frozen_array
+from sim.contact.face import FaceGrid, frozen_array
 from sim.contact.harmonics import part_blocks, solved_orders
 from sim.contact.part import part_harmonics, part_section
 from sim.contact.section import GrippedSurface

@@ -8,7 +8,8 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from sim.base.floats import Floats, atan, choose, hypot, larger, power, root, smaller, tan
+from sim.base.arrays import Floats
+from sim.base.floats import atan, choose, hypot, larger, power, root, smaller, tan
 
 RNG = np.random.default_rng(11)
 ONE, OTHER = RNG.uniform(0.01, 1.5, 4000), RNG.uniform(0.01, 1.5, 4000)
