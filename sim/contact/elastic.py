@@ -31,7 +31,8 @@ class Prepared:
         Compliance of one jaw on its seat, cells by band and strip.
     guide_mm_n : (nz nt, nz nt) array
         Compliance of the springs behind one jaw.
-    total_mm_n : (n, n) of all, n = 3 nz nt, cells by jaw, band and strip.
+    total_mm_n : (n, n) array
+        Of all, n = 3 nz nt, cells by jaw, band and strip.
     stiffness_n_mm : (n, n) array
         Its inverse.
     images : (m, k) array of int
@@ -103,7 +104,8 @@ def assembled(
         Cells and springs.
     jaw : (nz nt, nz nt) array
         Compliance of one jaw.
-    blocks : (3, nz nt, nz nt) of the part between a jaw's cells and those of the jaw 0, 1, 2 places behind it.
+    blocks : (3, nz nt, nz nt) array
+        Of the part between a jaw's cells and those of the jaw 0, 1, 2 places behind it.
     harmonics : Harmonics or None
         Kept for the shape of the part.
     """

@@ -25,7 +25,8 @@ class JawMesh:
 
     Attributes
     ----------
-    plan_mm : (rows + 1, columns + 1, 2) x (radial) and y (tangential) of the corner lines.
+    plan_mm : (rows + 1, columns + 1, 2) array
+        x (radial) and y (tangential) of the corner lines.
     levels_mm : (layers + 1,) array
         z of the corner planes.
     present : (rows, layers) array

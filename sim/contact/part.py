@@ -115,7 +115,8 @@ def part_section(
         Its height_edges_mm are the bands, which must lie on the part's gripped surface.
     surface : GrippedSurface
         That surface, from `gripped_surface`.
-    plane : True to hold the part along z everywhere: plane strain, as in the middle of a very long part.
+    plane : bool
+        True to hold the part along z everywhere: plane strain, as in the middle of a very long part.
     """
     finest = surface.radius_mm * min(1.0 / 120.0, float(np.diff(grid.angle_edges_rad).min()))
     points, triangles = section_triangles(

@@ -107,7 +107,8 @@ def condensed(front: Front, stiffness: Floats, dofs: Ints, held: Flags) -> tuple
     ----------
     front : Front
         From `dissection`; node i has the dofs 3 i, 3 i + 1 and 3 i + 2.
-    stiffness, dofs : (m, k, k) and (m, k) of the elements.
+    stiffness, dofs : (m, k, k) and (m, k) arrays
+        Of the elements.
     held : (ndof,) array of bool
         Flags of the dofs that do not move.
 

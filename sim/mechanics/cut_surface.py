@@ -41,7 +41,8 @@ class CutPlace:
 
     Attributes
     ----------
-    kind, feed_towards : as of a `Cut`.
+    kind, feed_towards : Kind, FeedTowards
+        As of a `Cut`.
     diameter, height : float
         At which it cuts (of a drill its own), mm; z in the chuck's frame.
     off_axis : float

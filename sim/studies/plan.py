@@ -100,7 +100,8 @@ class Case:
         Its file, for messages and for the files that it names.
     tables : dict
         Of the file.
-    model : contact model
+    model : ContactModel
+        Contact model.
     design : Design
     quick : tuple of bool
         Of each quantity: it changes neither solids nor compliances, so its variants share solutions.

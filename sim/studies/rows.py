@@ -60,7 +60,8 @@ class Rows:
         Least of what counts, see `counted`; nan for a refusal. No unit.
     closest : (n,) object array of str
         Verdict and stage that set it.
-    refusal : (n,) object array of str
+    refusal : (n,) array
+        Object array of str.
     further : (n,) object array of str
         Verdicts that have no column, with their status.
     """

@@ -57,8 +57,10 @@ class Clamped:
 
         Parameters
         ----------
-        force : (n,) closing force, N, above 0.
-        pulls : (n, 3) outward force of each jaw beyond the common one, N.
+        force : (n,) array
+            Closing force, N, above 0.
+        pulls : (n, 3) array
+            Outward force of each jaw beyond the common one, N.
         """
         return self._contact(self._steady, force, fit, self._pull(force, pulls)) * force[:, None]
 
@@ -84,9 +86,12 @@ class Clamped:
 
         Parameters
         ----------
-        force : (n,) closing force, N; 0 where nothing is left.
-        side : (n,) load across the spindle, N.
-        pulls : (n, 3) outward force of each jaw beyond the common one, N.
+        force : (n,) array
+            Closing force, N; 0 where nothing is left.
+        side : (n,) array
+            Load across the spindle, N.
+        pulls : (n, 3) array
+            Outward force of each jaw beyond the common one, N.
         """
         held = force > 0.0
         if self._alike:

@@ -39,9 +39,12 @@ class Fit:
 
     Attributes
     ----------
-    radius : of the part, mm.
-    out_of_round : peak to peak in radius, mm.
-    modulus_share, jaw_share : of the part's and of the jaws' modulus.
+    radius : array
+        Of the part, mm.
+    out_of_round : array
+        Peak to peak in radius, mm.
+    modulus_share, jaw_share : array
+        Of the part's and of the jaws' modulus.
     """
 
     radius: Floats
@@ -98,7 +101,8 @@ class ContactTables:
 
     Parameters
     ----------
-    parts, figures : of the judged setup.
+    parts, figures : Parts, OperationFigures
+        Of the judged setup.
     notes : Notes
         Where its points are noted.
 
@@ -139,7 +143,8 @@ class ContactTables:
         Parameters
         ----------
         question : Question
-        force : (n,) closing force, N, above 0.
+        force : (n,) array
+            Closing force, N, above 0.
         fit : Fit
         further : mapping of (n,) arrays
             The question's own coordinates; one that is left out has no axis.

@@ -22,10 +22,14 @@ class Gripped(spin.TurningGrip[Floats]):
 
     Attributes
     ----------
-    rest, low_speed, high_speed, counted, largest : total grip, N.
-    speed_low, speed_high : rev/min.
-    moment : centrifugal moment of one jaw, kg mm.
-    height : of the grip above the guideway's middle, mm.
+    rest, low_speed, high_speed, counted, largest : (n,) arrays
+        Total grip, N.
+    speed_low, speed_high : array
+        rev/min.
+    moment : array
+        Centrifugal moment of one jaw, kg mm.
+    height : float
+        Of the grip above the guideway's middle, mm.
     """
 
     speed_low: Floats

@@ -45,7 +45,8 @@ class Holdings:
 
     Parameters
     ----------
-    parts, figures : of the judged setup.
+    parts, figures : Parts, OperationFigures
+        Of the judged setup.
     contact : ContactTables
     demands : tuple of CutDemand
         The cuts, their forces as the scenario gives them.

@@ -52,7 +52,8 @@ class Places:
 
     Attributes
     ----------
-    parts, figures : of the judged setup.
+    parts, figures : Parts, OperationFigures
+        Of the judged setup.
     put_in : float
         Least distance to what the part passes on its way in, mm.
     seated : GridTable

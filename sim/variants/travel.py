@@ -25,11 +25,16 @@ class Sizes:
 
     Attributes
     ----------
-    low, high : gripped diameters.
-    out_of_round : peak to peak in radius.
-    first, last : least and largest grip travel.
-    grip_travel : at which the middle of the tolerance is gripped, within the stroke.
-    loading_clearance : least of both limits, less the out-of-round.
+    low, high : array
+        Gripped diameters.
+    out_of_round : array
+        Peak to peak in radius.
+    first, last : array
+        Least and largest grip travel.
+    grip_travel : array
+        At which the middle of the tolerance is gripped, within the stroke.
+    loading_clearance : array
+        Least of both limits, less the out-of-round.
     """
 
     low: Floats

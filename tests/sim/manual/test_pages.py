@@ -17,6 +17,7 @@ from sim import cli
 from sim.assessment.not_judged import BY_CONTACT, OF_A_PROGRAM
 from sim.assessment.results import CAUTIONS
 from sim.assessment.stages import assess
+from sim.assessment.verdicts.rules import rule_of
 from sim.base.errors import ChuckSceneError
 from sim.base.units import KINDS
 from sim.manual import page, pages
@@ -152,7 +153,7 @@ def test_every_verdict_has_one_row(root: Path, scenario_name: str) -> None:
 
 
 def test_verdicts_of_programs_and_contact_have_a_row() -> None:
-    assert {*OF_A_PROGRAM, *BY_CONTACT} <= set(listed_verdicts())
+    assert {rule_of(key).name for key in (*OF_A_PROGRAM, *BY_CONTACT)} <= set(listed_verdicts())
 
 
 def test_the_table_of_verdicts_can_be_put_in_place(root: Path) -> None:
