@@ -19,7 +19,7 @@ from sim.assessment.stages import assess
 from sim.layouts.window import Window, window
 from sim.scenario import Scenario
 from sim.scenario.scenario import checked, full_tables
-from sim.setup.loading import check
+from sim.setup.loading import refuse_impossible
 
 # A busy machine is no counterexample.
 settings.register_profile("without deadline", deadline=None)
@@ -83,7 +83,7 @@ def varied() -> Callable[..., Scenario]:
                 place = place[int(step)] if step.isdigit() else place.setdefault(step, {})
             place[last] = value
         scenario = checked(tables, path)
-        check(scenario)
+        refuse_impossible(scenario)
         return scenario
 
     return vary

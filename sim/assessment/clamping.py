@@ -44,10 +44,10 @@ from sim.contact import (
     default_cache,
     face_flatness_um,
     jaw_opening,
-    loss_share,
     prepare,
     press,
     revolve,
+    solved_loss_share,
     taper_to_bore,
     turned,
 )
@@ -174,7 +174,7 @@ def clamp(
         stress_share=max(state.strained.share for state in states),
         displacement=max(state.strained.displacement for state in states),
         wall=outer - inner,
-        loss_share=_loss(rest.setup, rest.contact, forces.outward, ready),
+        loss_share_by_stiffness=_loss(rest.setup, rest.contact, forces.outward, ready),
     )
 
 
@@ -273,7 +273,7 @@ def _loss(setup: ContactSetup, contact: ContactResult, outward: float, ready: Pr
     if not outward > 0.0:
         return math.nan
     try:
-        return loss_share(setup, contact, min(outward, 0.5 * float(contact.grip_n.min())), ready)
+        return solved_loss_share(setup, contact, min(outward, 0.5 * float(contact.grip_n.min())), ready)
     except ContactNotConverged:
         return math.nan
 

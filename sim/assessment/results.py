@@ -329,7 +329,7 @@ class ClampingFigures:
         Largest radial displacement of bore and outside at the gripped height, mm.
     wall : float
         Wall at the gripped height, mm; of a solid part its radius.
-    loss_share : float
+    loss_share_by_stiffness : float
         Share of the centrifugal force lost as grip by the stiffnesses; nan where it was not found.
     """
 
@@ -354,7 +354,7 @@ class ClampingFigures:
     stress_share: float
     displacement: float
     wall: float
-    loss_share: float
+    loss_share_by_stiffness: float
 
     @property
     def run_out(self) -> RunOut:

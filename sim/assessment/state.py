@@ -230,7 +230,7 @@ def at(
     )
 
 
-def judged(ready: States, operation: int, pressure: float, speed: float) -> JudgedState:
+def judged_at(ready: States, operation: int, pressure: float, speed: float) -> JudgedState:
     """Return an operation judged at another pressure (MPa) and highest speed (rev/min).
 
     It takes many contacts, over one turn and at the limits of size: some tenths of a second.

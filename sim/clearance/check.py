@@ -28,7 +28,7 @@ from sim.clearance.touch import TOUCH, Overlap, thick, touches
 _STRAIGHT = 1e-9  # mm; corners that stand out less are none
 
 
-def check(
+def clearance_of(
     moves: Sequence[Move],
     tool: Tool,
     bodies: Sequence[Body],
@@ -65,7 +65,7 @@ def check(
     ValueError
         If the clearance required is negative or not finite.
     """
-    return judged(
+    return clearance_of_sweep(
         along_path(moves, tool),
         bodies,
         stock,
@@ -76,7 +76,7 @@ def check(
     )
 
 
-def judged(
+def clearance_of_sweep(
     sweep: ToolSweep,
     bodies: Sequence[Body],
     stock: BaseGeometry,
@@ -86,7 +86,7 @@ def judged(
     stock_name: str = "soft jaws",
     depth_limit: float | None = None,
 ) -> ClearanceResult:
-    """Check a tool that is already laid along its path; see `check`."""
+    """Check a tool that is already laid along its path; see `clearance_of`."""
     if not 0.0 <= required_clearance < np.inf:
         raise ValueError(f"required clearance must be 0 mm or more, found {required_clearance:g} mm")
     moves, tool, path, count = sweep.moves, sweep.tool, sweep.path, len(sweep.path.move)

@@ -13,7 +13,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from sim.clearance.check import judged
+from sim.clearance.check import clearance_of_sweep
 from sim.clearance.path import Move, Point, steps
 from sim.clearance.removal import areal, region
 from sim.clearance.result import Body, ClearanceResult, Touch
@@ -76,7 +76,7 @@ def check_runs(
         raise ValueError("a path needs at least one run, found none")
     results: list[ClearanceResult] = []
     for run, sweep in zip(runs, laid, strict=True):
-        found = judged(
+        found = clearance_of_sweep(
             sweep,
             bodies,
             stock,

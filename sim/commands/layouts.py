@@ -16,7 +16,7 @@ from sim.commands.streams import say, say_object
 if TYPE_CHECKING:
     from sim.layouts.grip_height import GripHeight
     from sim.layouts.layout import Layout
-    from sim.layouts.shelf import Fit
+    from sim.layouts.shelf import ShelvedSet
     from sim.layouts.window import Window
 
 JOINED = "+"  # between the files of one layout
@@ -229,7 +229,7 @@ def shelf(
     raise typer.Exit(0 if fits[0].fits else 1)
 
 
-def _with_jaws(file: Path, fit: Fit, folder: Path) -> str:
+def _with_jaws(file: Path, fit: ShelvedSet, folder: Path) -> str:
     """Return the scenario file with the jaws of a set in it, for a folder."""
     from sim.layouts.written import with_values
 

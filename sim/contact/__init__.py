@@ -50,7 +50,7 @@ from sim.contact.shape import (
     taper_to_bore,
 )
 from sim.contact.solve import ContactResult, Residuals, press, spun
-from sim.contact.speed import grip_at_speed, loss_share
+from sim.contact.speed import grip_at_speed, solved_loss_share
 
 __all__ = [
     "ClampedShape",
@@ -81,7 +81,6 @@ __all__ = [
     "grip_at_speed",
     "jaw_opening",
     "lobe_amplitude",
-    "loss_share",
     "marking_ratio",
     "open_half_angle",
     "opened_since",
@@ -90,6 +89,7 @@ __all__ = [
     "released_mm",
     "revolve",
     "side_load_change",
+    "solved_loss_share",
     "spun",
     "taper_to_bore",
     "turned",

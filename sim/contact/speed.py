@@ -32,7 +32,9 @@ def grip_at_speed(setup: ContactSetup, rest: ContactResult, outward_n: Floats, p
     return grips
 
 
-def loss_share(setup: ContactSetup, rest: ContactResult, outward_n: float, prepared: Prepared) -> float:
+def solved_loss_share(
+    setup: ContactSetup, rest: ContactResult, outward_n: float, prepared: Prepared
+) -> float:
     """Share lam of a jaw's outward force that the grip loses outside, or gains inside.
 
     lam = k_bodies/(k_bodies + k_drive), two springs in parallel under one load: 0 with a rigid drive,

@@ -58,7 +58,7 @@ class Limit:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Program:
+class LinearProgram:
     """All of the program but the load: forces over the grip, moments over grip and gripped radius.
 
     Attributes
@@ -82,7 +82,7 @@ class Program:
 
 def program(
     faces: HeldFaces, total_grip: float, mu: float, back_face: BackFace | None, pressure: Pressure
-) -> Program:
+) -> LinearProgram:
     """Return the program of a grip, for any load and spindle angle.
 
     Parameters
@@ -119,7 +119,7 @@ def program(
     highest = [
         np.concatenate([s.highest, rest + math.inf]) for s, rest in zip(supports, rubbing, strict=True)
     ]
-    return Program(
+    return LinearProgram(
         scale=unit / total_grip,
         balance=np.vstack(rows),
         limits=_side_by_side([s.limits for s in supports]),
@@ -127,7 +127,7 @@ def program(
     )
 
 
-def solved(wanted: Program, cut: Floats, permanent: Floats) -> Limit:
+def solved(wanted: LinearProgram, cut: Floats, permanent: Floats) -> Limit:
     """Return how much of a cut (6,) is held beside a permanent load (6,).
 
     Raises

@@ -16,7 +16,7 @@ from sim.assessment.bodies import ContactModel
 from sim.assessment.clamping import prepared_contact
 from sim.assessment.results import Assessment, Verdict
 from sim.assessment.stages import assess
-from sim.assessment.state import States, judged, with_pressures
+from sim.assessment.state import States, judged_at, with_pressures
 from sim.assessment.verdicts.rules import depending_on
 from sim.base.errors import ChuckSceneError
 from sim.contact import ContactNotConverged
@@ -25,7 +25,7 @@ from sim.layouts.layout import BORING_SET_UPS, counted, metal_removed
 from sim.layouts.space import Changes, Point, Pressures, Space
 from sim.scenario.changes import changed
 from sim.scenario.scenario import checked
-from sim.setup.loading import check
+from sim.setup.loading import refuse_impossible
 
 TRIED = 4  # pressures that are solved for an operation's best one
 BAR = 0.01  # MPa, a tenth of a bar: what can be set
@@ -185,7 +185,7 @@ def _fails_anyhow(found: Assessment, within: Space) -> bool:
 
 def _assessed(tables: dict[str, Any], path: Path, changes: Changes, model: ContactModel) -> Assessment:
     scenario = checked(changed(tables, changes), path)
-    check(scenario)
+    refuse_impossible(scenario)
     return assess(scenario, contact_model=model)
 
 
@@ -218,7 +218,7 @@ def _best_pressure(ready: States, within: Pressures) -> float:
     solved: list[tuple[float, dict[str, float]]] = []
     for pressure in tried:
         try:
-            verdicts = judged(ready, within.operation, float(pressure), speed).verdicts
+            verdicts = judged_at(ready, within.operation, float(pressure), speed).verdicts
         except (ContactNotConverged, ValueError):
             continue  # beyond the chuck's data, or not held
         margins = {v.key: min(max(v.margin, 1e-6), MOST) for v in _firm(verdicts)}

@@ -25,8 +25,8 @@ from sim.layouts.full_check import (
     gripping_as_named,
     of_assessment,
 )
-from sim.layouts.window import Point, Side, Window, best_pressure, margin_at, point_at
-from sim.setup.loading import check
+from sim.layouts.window import Side, Window, WindowPoint, best_pressure, margin_at, point_at
+from sim.setup.loading import refuse_impossible
 
 BAR = 10.0  # bar in one MPa
 SPEED_STEP = 10.0  # rev/min, to which named speeds are rounded down (common practice, no source)
@@ -97,7 +97,7 @@ def _bored(assessment: Assessment, bar: str, rpm: str) -> FullCheck:
     scenario = boring_as_named(assessment.scenario, bar, rpm)
 
     def judge() -> Assessment:
-        check(scenario)
+        refuse_impossible(scenario)
         found = assess(scenario, contact_model=assessment.operations[0].clamping.model)
         if found.boring.file and abs(found.boring.highest_speed - scenario.boring.speed) > 0.5:
             raise ScenarioError(
@@ -129,10 +129,10 @@ def _named(
     shown: Window,
     judged: _Judged,
     stage: str,
-    point: Point | None,
+    point: WindowPoint | None,
     what: str,
-    floor: Point | None = None,
-) -> tuple[Point | None, list[str]]:
+    floor: WindowPoint | None = None,
+) -> tuple[WindowPoint | None, list[str]]:
     """Return a point as a setter can set it that the full check confirms, at `floor`'s speed or faster; or why not."""
     if point is None:
         return None, []
@@ -156,7 +156,7 @@ def _named(
     return None, [f"The {what} is not confirmed by the full check: {bar} bar, {rpm} rev/min, {reason}."]
 
 
-def _settings(shown: Window, point: Point, *, fast: bool) -> Iterator[tuple[str, str]]:
+def _settings(shown: Window, point: WindowPoint, *, fast: bool) -> Iterator[tuple[str, str]]:
     """Yield pressures and speeds as they can be set, at a point and then inward of it, all within the window."""
     if not fast and point.speed == shown.stated.speed:
         speeds: Iterable[str] = [_plain(point.speed)]
@@ -187,7 +187,7 @@ def _plain(speed: float) -> str:
     return f"{speed:.6f}".rstrip("0").rstrip(".")
 
 
-def _checked(shown: Window, judged: _Judged, stage: str, point: Point, found: FullCheck) -> Point:
+def _checked(shown: Window, judged: _Judged, stage: str, point: WindowPoint, found: FullCheck) -> WindowPoint:
     """Return a point with what the full check says of it, its own margins, and ends that are confirmed, too."""
     exact = [(_exact(shown, c, found.verdicts, stage, point), c.name) for c in shown.criteria if not c.soft]
     margin, least = min(exact, default=(point.margin, point.least))
@@ -206,7 +206,7 @@ def _checked(shown: Window, judged: _Judged, stage: str, point: Point, found: Fu
 
 
 def _exact(
-    shown: Window, criterion: Criterion, verdicts: tuple[Verdict, ...], stage: str, point: Point
+    shown: Window, criterion: Criterion, verdicts: tuple[Verdict, ...], stage: str, point: WindowPoint
 ) -> float:
     """Return a criterion's margin as the full check has it; where it is none of its verdicts, as the window has it."""
     asked = criterion.verdict, criterion.stage or stage
@@ -215,7 +215,7 @@ def _exact(
     return min([min(m, LARGEST) for m in found], default=interpolated)
 
 
-def _inward_bars(point: Point, side: Side | None, *, up: bool) -> list[str]:
+def _inward_bars(point: WindowPoint, side: Side | None, *, up: bool) -> list[str]:
     """Return the end of a range of pressures as printed, and some tenths of a bar nearer to the point."""
     if side is None:
         return []
@@ -225,7 +225,7 @@ def _inward_bars(point: Point, side: Side | None, *, up: bool) -> list[str]:
     return [f"{bar:.1f}" for bar in tried if (bar < here if up else bar > here)]
 
 
-def _inward_speeds(point: Point) -> list[str]:
+def _inward_speeds(point: WindowPoint) -> list[str]:
     if point.fast is None:
         return []
     whole = math.floor(point.fast.at / SPEED_STEP + SAME)

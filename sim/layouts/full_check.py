@@ -23,7 +23,7 @@ from sim.layouts.layout import closest, counted
 from sim.scenario import Scenario
 from sim.scenario.changes import changed
 from sim.scenario.scenario import checked
-from sim.setup.loading import check
+from sim.setup.loading import refuse_impossible
 
 _PRESSURE: TypeAdapter[float] = TypeAdapter(Pressure)
 _SPEED: TypeAdapter[float] = TypeAdapter(Speed)
@@ -94,7 +94,7 @@ def full_check(scenario: Scenario, model: ContactModel) -> FullCheck:
     """Judge a setup as `check` does."""
 
     def judge() -> Assessment:
-        check(scenario)
+        refuse_impossible(scenario)
         return assess(scenario, contact_model=model)
 
     return answered(judge)

@@ -62,7 +62,7 @@ class Blocking:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Found:
+class SearchResult:
     """What a search found.
 
     Attributes
@@ -128,7 +128,7 @@ def search(
     tries: int = TRIES,
     model: ContactModel = "foundation",
     progress: Callable[[str], None] = lambda _: None,
-) -> Found:
+) -> SearchResult:
     """Return the layouts that pass with most margin, or what blocks them.
 
     Parameters
@@ -170,12 +170,12 @@ def search(
 
 
 def confirmed(
-    found: Found,
+    found: SearchResult,
     tables: dict[str, Any],
     path: Path,
     model: ContactModel,
     progress: Callable[[str], None] = lambda _: None,
-) -> Found:
+) -> SearchResult:
     """Return what was found with its front judged again by a contact model and then by the full check.
 
     A layout that the full check does not confirm is not named: the next best of those that passed while searching
@@ -259,10 +259,10 @@ def _neighbours(variable: Variable, value: float, step: float) -> Iterable[float
     return sorted(around - {value})
 
 
-def _summed_up(within: Space, tried: list[Candidate], fixed: Keys) -> Found:
+def _summed_up(within: Space, tried: list[Candidate], fixed: Keys) -> SearchResult:
     nearest = min(tried, key=lambda c: rank(c, fixed))
     refusals = Counter(c.refusal.split(", found")[0] for c in tried if c.refusal)
-    return Found(
+    return SearchResult(
         space=within,
         fixed=fixed,
         front=_front([c for c in tried if c.fits], fixed),

@@ -15,7 +15,7 @@ from sim.layouts.full_check import FullCheck, of_assessment
 from sim.layouts.layout import metal_left, metal_removed
 from sim.scenario import JawSet, Scenario
 from sim.setup import parts
-from sim.setup.loading import check
+from sim.setup.loading import refuse_impossible
 from sim.setup.metal import fixture_pressed
 from sim.setup.parts import held_zone
 from sim.setup.rebore import used_jaw
@@ -27,7 +27,7 @@ PITCH_ALIKE = 1e-3  # mm
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Fit:
+class ShelvedSet:
     """One set of jaws for the new part, at the place where it does best.
 
     Attributes
@@ -66,7 +66,7 @@ class Fit:
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class ShelvedPlace:
     """Jaws of a set at a serration: what boring them takes (cm3, share cut anew), before anything else is judged."""
 
     scenario: Scenario
@@ -79,7 +79,7 @@ def fit_shelf(
     sets: Iterable[JawSet],
     contact_model: ContactModel = "elastic",
     progress: Callable[[str], None] = lambda _: None,
-) -> tuple[Fit, ...]:
+) -> tuple[ShelvedSet, ...]:
     """Return every set of a shelf for the part of a scenario: those that fit first, least metal first.
 
     The scenario's own jaws are left aside; its boring travel, fixture, pockets and operations stay as they are.
@@ -95,7 +95,7 @@ def fit_shelf(
     )
 
 
-def fit_set(scenario: Scenario, jaw_set: JawSet, contact_model: ContactModel = "elastic") -> Fit:
+def fit_set(scenario: Scenario, jaw_set: JawSet, contact_model: ContactModel = "elastic") -> ShelvedSet:
     """Return where one set does best for the part: no failing verdict first, then the least metal.
 
     Places are looked for with the quick contact model; what that finds good is judged by the full check with
@@ -129,7 +129,7 @@ def fit_set(scenario: Scenario, jaw_set: JawSet, contact_model: ContactModel = "
     if not tried:
         return _nowhere(jaw_set, refusal)
     place, judged = min(tried, key=lambda pair: (_fails(pair[1]), pair[0].metal))
-    return Fit(
+    return ShelvedSet(
         jaw_set=jaw_set,
         serration_index=place.scenario.soft_jaw.serration_index,
         metal=metal_removed(judged),
@@ -157,18 +157,18 @@ def with_set(scenario: Scenario, jaw_set: JawSet, serration_index: int) -> Scena
     return changed
 
 
-def _nowhere(jaw_set: JawSet, reason: str) -> Fit:
-    return Fit(jaw_set, None, math.nan, math.nan, math.nan, None, reason)
+def _nowhere(jaw_set: JawSet, reason: str) -> ShelvedSet:
+    return ShelvedSet(jaw_set, None, math.nan, math.nan, math.nan, None, reason)
 
 
-def _places(scenario: Scenario, jaw_set: JawSet) -> tuple[list[Place], str]:
+def _places(scenario: Scenario, jaw_set: JawSet) -> tuple[list[ShelvedPlace], str]:
     """Return where the set can be mounted and bored with as much fresh face as it allows; a refusal if nowhere."""
     found: list[tuple[float, Scenario]] = []
     refusals = {}
     for index in range(-LARGEST_INDEX, LARGEST_INDEX + 1):
         moved = with_set(scenario, jaw_set, index)
         try:
-            check(moved)
+            refuse_impossible(moved)
             found.append((_fresh(moved), moved))
         except ScenarioError as error:
             refusals[abs(index)] = str(error)
@@ -182,7 +182,7 @@ def _places(scenario: Scenario, jaw_set: JawSet) -> tuple[list[Place], str]:
         except ScenarioError as error:
             refusals[abs(moved.soft_jaw.serration_index)] = str(error)
             continue
-        places.append(Place(moved, 1e-3 * float(built.blank.volume - built.bored.volume), fresh))
+        places.append(ShelvedPlace(moved, 1e-3 * float(built.blank.volume - built.bored.volume), fresh))
     return places, refusals[min(refusals)] if refusals else ""
 
 

@@ -27,7 +27,7 @@ class Side:
 
 
 @dataclass(frozen=True, slots=True)
-class Point:
+class WindowPoint:
     """A pressure (MPa) and a speed (rev/min) with what stands around it.
 
     Attributes
@@ -65,12 +65,12 @@ class Window:
     pressures, speeds : (k,), (m,) arrays
         MPa, rev/min, rising.
     criteria : tuple of Criterion
-    stated : Point
+    stated : WindowPoint
         As the scenario has it.
-    recommended : Point or None
+    recommended : WindowPoint or None
         Of all pressures at the stated speed (or the nearest speed at which the window is open) the one with the
         largest margin; None where the window is closed.
-    fastest : Point or None
+    fastest : WindowPoint or None
         The highest speed at which the window is open.
     warns_only : bool
         What lies outside of the window is warned of and need not fail.
@@ -82,9 +82,9 @@ class Window:
     pressures: Floats
     speeds: Floats
     criteria: tuple[Criterion, ...]
-    stated: Point
-    recommended: Point | None
-    fastest: Point | None
+    stated: WindowPoint
+    recommended: WindowPoint | None
+    fastest: WindowPoint | None
     warns_only: bool = False
     dropped: tuple[str, ...] = ()
 
@@ -182,7 +182,7 @@ def best_pressure(window_: Window, speed: float) -> float:
     return float(many[margins.min(axis=0).argmax()])
 
 
-def point_at(window_: Window, pressure: float, speed: float) -> Point:
+def point_at(window_: Window, pressure: float, speed: float) -> WindowPoint:
     """Return a pressure (MPa) and a speed (rev/min) with what ends the window around them."""
     return _point(window_.pressures, window_.speeds, window_.criteria, pressure, speed)
 
@@ -227,7 +227,7 @@ def _fine(
 
 def _point(
     pressures: Floats, speeds: Floats, criteria: tuple[Criterion, ...], pressure: float, speed: float
-) -> Point:
+) -> WindowPoint:
     hard, soft = _parted(criteria)
     many, margins = _fine(pressures, speeds, hard, speed)
     _, warning = _fine(pressures, speeds, soft, speed)
@@ -237,7 +237,7 @@ def _point(
     here = np.array([np.interp(pressure, many, line) for line in margins])
     worst = int(here.argmin())
     if here[worst] < MET:
-        return Point(pressure, speed, float(here[worst]), hard[worst].name, None, None, None, warns)
+        return WindowPoint(pressure, speed, float(here[worst]), hard[worst].name, None, None, None, warns)
     good = margins.min(axis=0) >= MET
     start = int(np.abs(many - pressure).argmin())
     low = _edge(many, margins, good, start, -1)
@@ -246,7 +246,7 @@ def _point(
         None if edge is None else Side("the pressure limit" if edge[0] < 0 else hard[edge[0]].name, edge[1])
         for edge in (low, high)
     ]
-    return Point(
+    return WindowPoint(
         pressure, speed, float(here[worst]), hard[worst].name, sides[0], sides[1],
         _faster(pressures, speeds, hard, pressure, speed), warns,
     )  # fmt: skip
@@ -280,7 +280,7 @@ def _faster(
 
 def _recommended(
     pressures: Floats, speeds: Floats, criteria: tuple[Criterion, ...], speed: float
-) -> Point | None:
+) -> WindowPoint | None:
     """Return the pressure with the largest margin at a speed, or at the nearest speed at which there is one."""
     hard, soft = _parted(criteria)
     for tried in sorted({speed, *map(float, speeds)}, key=lambda n: abs(n - speed)):
@@ -299,7 +299,7 @@ def _recommended(
     return None
 
 
-def _fastest(pressures: Floats, speeds: Floats, criteria: tuple[Criterion, ...]) -> Point | None:
+def _fastest(pressures: Floats, speeds: Floats, criteria: tuple[Criterion, ...]) -> WindowPoint | None:
     """Return the highest speed at which some pressure holds, by bisection between the grid's speeds."""
     hard, _ = _parted(criteria)
 

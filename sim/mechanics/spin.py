@@ -119,7 +119,7 @@ def mass_pulls(differences: Sequence[float], radius: Number, speed: Number) -> l
     return [centrifugal_force(mass * radius, speed) for mass in differences]
 
 
-def loss_share(part_stiffness: float, chuck_stiffness: float) -> float:
+def loss_share_of_springs(part_stiffness: float, chuck_stiffness: float) -> float:
     """Return the share lam of the centrifugal force that leaves the grip: k_part / (k_part + k_chuck).
 
     Part and chuck are two springs side by side under one load, both in the same unit, per jaw.

@@ -130,7 +130,7 @@ def _contact(f: OperationFigures) -> dict[str, Any]:
         "jaw_tilt_rad": c.contact.jaw_tilt_rad.tolist(),
         "jaw_opening_um": c.opening.over_height_um,
         "taper_to_bore_um": c.taper.diameter_um,
-        "loss_share_by_stiffness": c.loss_share,
+        "loss_share_by_stiffness": c.loss_share_by_stiffness,
         "run_out_um": 2e3 * c.run_out.shift,
         "run_out": [_run_out(one) for one in c.run_outs],
     }

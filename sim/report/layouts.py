@@ -11,9 +11,9 @@ from sim.layouts.comparison import Comparison, Row
 from sim.layouts.full_check import FullCheck
 from sim.layouts.grip_height import GripHeight
 from sim.layouts.layout import closest, least_margin, set_ups
-from sim.layouts.search import Found
-from sim.layouts.shelf import Fit, bored_to
-from sim.layouts.window import Point, Side, Window, border, margin_at, open_pressures
+from sim.layouts.search import SearchResult
+from sim.layouts.shelf import ShelvedSet, bored_to
+from sim.layouts.window import Side, Window, WindowPoint, border, margin_at, open_pressures
 from sim.report.assessment import check_object, finite, verdict_object
 
 
@@ -65,7 +65,7 @@ def _row(row: Row, names: list[str]) -> dict[str, Any]:
     }
 
 
-def shelf_object(fits: tuple[Fit, ...]) -> dict[str, Any]:
+def shelf_object(fits: tuple[ShelvedSet, ...]) -> dict[str, Any]:
     """Return the sets of a shelf for a part as plain dictionaries and numbers, the best first."""
     made: dict[str, Any] = finite(
         {
@@ -131,7 +131,7 @@ def _window(shown: Window) -> dict[str, Any]:
     }
 
 
-def _point(point: Point) -> dict[str, Any]:
+def _point(point: WindowPoint) -> dict[str, Any]:
     def side(end: Side | None, unit: str) -> dict[str, Any] | None:
         return None if end is None else {"name": end.name, f"at_{unit}": end.at}
 
@@ -165,7 +165,7 @@ def _grip_height(height: GripHeight) -> dict[str, Any]:
     }
 
 
-def search_object(found: Found) -> dict[str, Any]:
+def search_object(found: SearchResult) -> dict[str, Any]:
     """Return what a search found as plain dictionaries and numbers."""
     made: dict[str, Any] = finite(
         {
@@ -202,7 +202,7 @@ def _named(fixed: Keys) -> list[tuple[str, str, str]]:
     return sorted((rule_of(key).name, stage, key) for key, stage in fixed)
 
 
-def _candidate(one: Candidate, found: Found) -> dict[str, Any]:
+def _candidate(one: Candidate, found: SearchResult) -> dict[str, Any]:
     return {
         "changes": dict(one.changes),
         "fits": one.fits,

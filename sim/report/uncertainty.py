@@ -6,7 +6,7 @@ from typing import Any
 
 from sim.assessment.results import CAUTIONS
 from sim.report.assessment import finite, verdict_object
-from sim.uncertainty import Estimate, Found, Input, VerdictFound
+from sim.uncertainty import Analysis, Estimate, Input, VerdictFound
 from sim.uncertainty.analysis import CHECKED
 from sim.uncertainty.probability import SHARES
 from sim.uncertainty.sensitivity import RESAMPLES
@@ -20,7 +20,7 @@ METHODS = {
 }
 
 
-def uncertainty_object(found: Found) -> dict[str, Any]:
+def uncertainty_object(found: Analysis) -> dict[str, Any]:
     """Return what a sample says as plain dictionaries and numbers."""
     made: dict[str, Any] = finite(
         {

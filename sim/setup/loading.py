@@ -48,7 +48,7 @@ def load(path: str | Path, changes: Mapping[str, Any] | None = None) -> Scenario
     file = Path(path)
     scenario = read(file, changes)
     try:
-        check(scenario)
+        refuse_impossible(scenario)
     except ScenarioError as error:
         raise ScenarioError(f"{file}: {_origin(scenario, str(error))}{error}") from None
     return scenario
@@ -62,7 +62,7 @@ def _origin(scenario: Scenario, sentence: str) -> str:
     return ""
 
 
-def check(scenario: Scenario) -> None:
+def refuse_impossible(scenario: Scenario) -> None:
     """Refuse a setup that cannot be assembled or bored, or that runs over a stated limit.
 
     Raises

@@ -39,7 +39,7 @@ from sim.scenario import Scenario
 from sim.scenario.changes import changed
 from sim.scenario.fields import ScenarioField, field_of
 from sim.scenario.scenario import checked
-from sim.setup.loading import check
+from sim.setup.loading import refuse_impossible
 from sim.studies.plan import Block, Case
 from sim.studies.rows import Rows, as_parquet, assessed_rows, joined, judged_rows, refused_rows
 from sim.studies.summary import Summary, summed
@@ -223,7 +223,7 @@ def _changes(case: Case, values: tuple[list[Any], ...], row: int, which: Iterabl
 
 def _assessed(case: Case, changes: Mapping[str, Any]) -> Assessment:
     scenario = checked(changed(case.tables, changes), case.path)
-    check(scenario)
+    refuse_impossible(scenario)
     return assess(scenario, contact_model=case.model)
 
 

@@ -18,7 +18,7 @@ from scipy.stats import qmc
 
 from sim.assessment.bodies import ContactModel
 from sim.base.arrays import Floats, Ints
-from sim.studies.quantities import Quantity
+from sim.studies.quantities import VariedQuantity
 
 APART = 16  # variants of a block that are assessed one by one
 FEW = 65536  # samples that are drawn all at once
@@ -40,7 +40,7 @@ class Design:
         Variants of a block that share solutions.
     """
 
-    quantities: tuple[Quantity, ...]
+    quantities: tuple[VariedQuantity, ...]
     samples: int
     seed: int
     block: int

@@ -49,7 +49,7 @@ class Marginal:
 
 
 @dataclass(frozen=True, slots=True)
-class Quantity:
+class VariedQuantity:
     """What varies.
 
     Attributes
@@ -84,7 +84,7 @@ class Quantity:
         return f"{float(value)!r} {units.KINDS[self.kind].inside}" if self.kind and self.numeric else value
 
 
-def quantities(study: Study, fields: dict[str, ScenarioField]) -> tuple[Quantity, ...]:
+def quantities(study: Study, fields: dict[str, ScenarioField]) -> tuple[VariedQuantity, ...]:
     """Return what varies in a study; `fields` are those of its keys in a scenario.
 
     Raises
@@ -101,22 +101,24 @@ def quantities(study: Study, fields: dict[str, ScenarioField]) -> tuple[Quantity
     return tuple(found)
 
 
-def _quantity(varied: Varied, field: ScenarioField) -> Quantity:
+def _quantity(varied: Varied, field: ScenarioField) -> VariedQuantity:
     numeric = field.number and all(_plain(v) or (field.kind and isinstance(v, str)) for v in varied.values)
     if varied.values and not numeric:
         if field.number and field.kind:
             units.read(next(v for v in varied.values if not isinstance(v, str)), field.kind)
-        return Quantity(varied.key, field.kind, numeric=False, choices=varied.values)
+        return VariedQuantity(varied.key, field.kind, numeric=False, choices=varied.values)
     if not field.number:
         raise ValueError("is no number, so it must have a list of values")
     if varied.values:
         choices = tuple(_read(v, field) for v in varied.values)
-        return Quantity(varied.key, field.kind, numeric=True, choices=choices)
+        return VariedQuantity(varied.key, field.kind, numeric=True, choices=choices)
     if varied.distribution is not None:
         if isinstance(field.stated, int):
             raise ValueError("takes whole numbers, so it must have a list or a range, found a distribution")
-        return Quantity(varied.key, field.kind, numeric=True, marginal=_marginal(varied.distribution, field))
-    return Quantity(varied.key, field.kind, numeric=True, choices=_steps(varied, field))
+        return VariedQuantity(
+            varied.key, field.kind, numeric=True, marginal=_marginal(varied.distribution, field)
+        )
+    return VariedQuantity(varied.key, field.kind, numeric=True, choices=_steps(varied, field))
 
 
 def _plain(value: Any) -> bool:

@@ -17,9 +17,9 @@ from sim.layouts.comparison import Comparison, Value, VerdictRow
 from sim.layouts.full_check import FullCheck, said
 from sim.layouts.grip_height import GripHeight
 from sim.layouts.layout import Layout
-from sim.layouts.search import Blocking, Found
-from sim.layouts.shelf import Fit, bored_to
-from sim.layouts.window import Point, Side, Window, border, margin_at
+from sim.layouts.search import Blocking, SearchResult
+from sim.layouts.shelf import ShelvedSet, bored_to
+from sim.layouts.window import Side, Window, WindowPoint, border, margin_at
 from sim.terminal.assessment import MARKS, STYLES, cautions, printed, short, unasked_text
 
 
@@ -53,12 +53,12 @@ def comparison_table(found: Comparison) -> Group:
     )
 
 
-def show_shelf(fits: tuple[Fit, ...], title: str) -> None:
+def show_shelf(fits: tuple[ShelvedSet, ...], title: str) -> None:
     """Print the sets of a shelf for a part, those that fit first, least metal first."""
     printed(shelf_table(fits, title))
 
 
-def shelf_table(fits: tuple[Fit, ...], title: str) -> Group:
+def shelf_table(fits: tuple[ShelvedSet, ...], title: str) -> Group:
     """Return the sets of a shelf for a part: where to mount them, what boring takes, what stands against them."""
     table = _plain("set", "verdicts", "serration", "metal per jaw, cm3", "left, mm", "bored to", "against it")
     for number in (1, 5, 6):
@@ -92,7 +92,7 @@ def _known(value: float) -> float | None:
     return value if math.isfinite(value) else None
 
 
-def _warnings(fit: Fit) -> str:
+def _warnings(fit: ShelvedSet) -> str:
     verdicts = () if fit.assessment is None else fit.assessment.verdicts
     return "; ".join(f"{v.name} warns: {v.message.rstrip('.')}" for v in verdicts if v.status == "warn")
 
@@ -160,7 +160,7 @@ def _margin(value: float) -> str:
     return margin_text(value, missed=value < 1.0 - SAME)
 
 
-def _said(point: Point, missed: str) -> str:
+def _said(point: WindowPoint, missed: str) -> str:
     """Say a point with what ends the window around it."""
     words = f"{10.0 * point.pressure:.1f} bar, {point.speed:.0f} rev/min, "
     if point.margin < 1.0 - 1e-9:
@@ -178,17 +178,17 @@ def _said(point: Point, missed: str) -> str:
     return f"{words}margin {point.margin:.2f} ({point.least}){ends}{warns}{_check(point)}."
 
 
-def _check(point: Point) -> str:
+def _check(point: WindowPoint) -> str:
     """Say what the full check says of a point."""
     return "" if point.check is None else f"; {said(point.check)}"
 
 
-def show_search(found: Found, title: str, operations: tuple[str, ...]) -> None:
+def show_search(found: SearchResult, title: str, operations: tuple[str, ...]) -> None:
     """Print what a search found: the layouts that pass, or what blocks them."""
     printed(search_table(found, title, operations))
 
 
-def search_table(found: Found, title: str, operations: tuple[str, ...]) -> Group:
+def search_table(found: SearchResult, title: str, operations: tuple[str, ...]) -> Group:
     """Return the layouts of the front, best first; where none passes, the nearest one and what blocks it."""
     variables = found.space.variables
     heads = [f"{v.name}, {v.unit}" if v.unit else v.name for v in variables]
@@ -240,7 +240,7 @@ def _short_check(found: FullCheck | None) -> str:
     return f"{mark}{asked} {margin_text(worst.margin, missed=worst.missed)} {worst.name}, {worst.stage}"
 
 
-def _blocked(found: Found) -> list[Text | Padding]:
+def _blocked(found: SearchResult) -> list[Text | Padding]:
     if found.front:
         return []
     lines: list[Text | Padding] = [Text(""), Text("What blocks", style="bold")]
@@ -251,7 +251,7 @@ def _blocked(found: Found) -> list[Text | Padding]:
     return lines
 
 
-def _said_blocking(blocking: Blocking, found: Found) -> str:
+def _said_blocking(blocking: Blocking, found: SearchResult) -> str:
     here = (blocking.key, blocking.stage) in {(v.key, v.stage) for v in found.nearest.failing}
     where = "in the nearest one" if here else "in the best of them"
     unit = f" {blocking.unit}" if blocking.unit else ""

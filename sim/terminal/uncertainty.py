@@ -11,17 +11,17 @@ from rich.text import Text
 from sim.assessment.results import CAUTIONS
 from sim.base.rounding import SAME, margin_text, near
 from sim.terminal.assessment import MARKS, printed, short
-from sim.uncertainty import Estimate, Found, Input
+from sim.uncertainty import Analysis, Estimate, Input
 from sim.uncertainty.analysis import CHECKED
 from sim.uncertainty.probability import SHARES
 
 
-def show_uncertainty(found: Found) -> None:
+def show_uncertainty(found: Analysis) -> None:
     """Print probabilities, what matters most, percentiles and the inputs they rest on."""
     printed(uncertainty_table(found))
 
 
-def uncertainty_table(found: Found) -> Group:
+def uncertainty_table(found: Analysis) -> Group:
     """Return probabilities, ranking, percentiles and inputs."""
     stated = found.assessment
     return Group(
@@ -54,7 +54,7 @@ def uncertainty_table(found: Found) -> Group:
     )
 
 
-def _refusals(found: Found) -> list[Text]:
+def _refusals(found: Analysis) -> list[Text]:
     if not found.refused:
         return []
     why = "; ".join(found.reasons)
@@ -63,7 +63,7 @@ def _refusals(found: Found) -> list[Text]:
     ]
 
 
-def _claims(found: Found) -> list[Text]:
+def _claims(found: Analysis) -> list[Text]:
     """Say which inputs are drawn beyond what is known of them: the other verdicts count on those draws."""
     return [
         Text(
@@ -88,7 +88,7 @@ def label(one: Input) -> str:
     return f"{one.quantity.words}, {one.stage}" if one.stage else one.quantity.words
 
 
-def _inputs(found: Found) -> Table:
+def _inputs(found: Analysis) -> Table:
     table = _plain("what may differ", "distribution", "least", "centre", "largest", "unit", "basis")
     table.columns[1].justify = table.columns[5].justify = table.columns[6].justify = "left"
     for one in found.inputs:
@@ -98,7 +98,7 @@ def _inputs(found: Found) -> Table:
     return table
 
 
-def _verdicts(found: Found) -> Table:
+def _verdicts(found: Analysis) -> Table:
     heads = [f"{100 * share:g} %" for share in SHARES]
     table = _plain("verdict", "of", "holds", "", "margin:", *heads, "emulator")
     table.columns[1].justify = "left"
@@ -131,7 +131,7 @@ def _bracket(one: Estimate) -> str:
     return f"[{percent(one.low)} to {percent(one.high)}]"
 
 
-def _ranking(found: Found) -> list[Text | Table]:
+def _ranking(found: Analysis) -> list[Text | Table]:
     first = found.leading
     if first is None:
         return []
@@ -148,7 +148,7 @@ def _ranking(found: Found) -> list[Text | Table]:
     return [Text(""), Text(words, style="bold"), table]
 
 
-def _figures(found: Found) -> Table:
+def _figures(found: Analysis) -> Table:
     table = _plain("figure", *(f"{100 * share:g} %  [interval]" for share in SHARES))
     for name, of in found.figures.items():
         cells = [f"{short(e.value)}  [{short(e.low)} to {short(e.high)}]" for e in of]

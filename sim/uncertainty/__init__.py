@@ -4,14 +4,14 @@
 `analysed` draws the variants and judges them by `sim.variants` with an emulated contact, whose error it measures.
 """
 
-from sim.uncertainty.analysis import Found, VerdictFound, analysed
+from sim.uncertainty.analysis import Analysis, VerdictFound, analysed
 from sim.uncertainty.inputs import Input, stated_inputs
 from sim.uncertainty.probability import Estimate
 from sim.uncertainty.usual import usual_inputs
 
 __all__ = [
+    "Analysis",
     "Estimate",
-    "Found",
     "Input",
     "VerdictFound",
     "analysed",

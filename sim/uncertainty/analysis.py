@@ -79,7 +79,7 @@ class NotAsked:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Found:
+class Analysis:
     """What a sample says.
 
     Attributes
@@ -130,7 +130,7 @@ def analysed(
     samples: int,
     seed: int,
     progress: Callable[[str], None] = lambda _: None,
-) -> Found:
+) -> Analysis:
     """Draw variants of a judged setup and judge them.
 
     Parameters
@@ -159,7 +159,7 @@ def analysed(
     drawn = [one for _, one in asked[:2]]
     verdicts, unmoved, not_asked = _verdicts(inputs, drawn, found, errors)
     refused = np.concatenate([one.refused for one in drawn]) > 0
-    return Found(
+    return Analysis(
         assessment=assessment,
         inputs=tuple(inputs),
         samples=samples,

@@ -25,7 +25,7 @@ STATED = "stated in the scenario"
 
 
 @dataclass(frozen=True, slots=True)
-class Quantity:
+class InputQuantity:
     """How a figure is shown: words, unit, factor from the inside unit; and the ends that nature sets, inside units."""
 
     words: str
@@ -37,15 +37,15 @@ class Quantity:
 
 
 QUANTITIES = {
-    "guideway_friction": Quantity("guideway friction (grease)", "", most=1.5),
-    "grip_gauge": Quantity("error of the grip gauge", "%", 100.0, -0.5, 0.5),
-    "jaw_modulus": Quantity("modulus of the jaws", "GPa", 1e-3),
-    "pressure": Quantity("pressure", "bar", 10.0),
-    "friction": Quantity("friction part on jaws", "", most=1.5),
-    "diameter": Quantity("gripped diameter", "mm"),
-    "out_of_round": Quantity("out-of-round before", "um", 1e3, above=False),
-    "part_modulus": Quantity("modulus of the part", "GPa", 1e-3),
-    "cutting_force": Quantity("cutting force over computed", ""),
+    "guideway_friction": InputQuantity("guideway friction (grease)", "", most=1.5),
+    "grip_gauge": InputQuantity("error of the grip gauge", "%", 100.0, -0.5, 0.5),
+    "jaw_modulus": InputQuantity("modulus of the jaws", "GPa", 1e-3),
+    "pressure": InputQuantity("pressure", "bar", 10.0),
+    "friction": InputQuantity("friction part on jaws", "", most=1.5),
+    "diameter": InputQuantity("gripped diameter", "mm"),
+    "out_of_round": InputQuantity("out-of-round before", "um", 1e3, above=False),
+    "part_modulus": InputQuantity("modulus of the part", "GPa", 1e-3),
+    "cutting_force": InputQuantity("cutting force over computed", ""),
 }
 
 
@@ -74,7 +74,7 @@ class Input:
     basis: str
 
     @property
-    def quantity(self) -> Quantity:
+    def quantity(self) -> InputQuantity:
         """How the figure is shown."""
         return QUANTITIES[self.name]
 

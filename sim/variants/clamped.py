@@ -25,7 +25,7 @@ from sim.contact import (
     revolve,
 )
 from sim.setup.parts import Parts
-from sim.variants.contact import ContactTables, Fit, Point, Question
+from sim.variants.contact import ContactFit, ContactPoint, ContactTables, Question
 from sim.variants.table import Axis
 
 PRESSURE, ROUNDNESS, SLOPE, HOOP, MOVED = range(5)
@@ -50,7 +50,7 @@ class Clamped:
         axes = {"side": Axis("linear", SIDE_STEP), **pull}
         self._turning = contact.known(Question("least grip", self._least, 1, 4.0, axes))
 
-    def pressed(self, force: Floats, fit: Fit, pulls: Floats) -> Floats:
+    def pressed(self, force: Floats, fit: ContactFit, pulls: Floats) -> Floats:
         """Return what a clamped part bears, (n, 5).
 
         Band peak (MPa), roundness (um), slope of the jaws' face (rad), stress around the wall (MPa), displacement (mm).
@@ -64,7 +64,7 @@ class Clamped:
         """
         return self._contact(self._steady, force, fit, self._pull(force, pulls)) * force[:, None]
 
-    def shift(self, force: Floats, fit: Fit, pulls: Floats) -> Floats:
+    def shift(self, force: Floats, fit: ContactFit, pulls: Floats) -> Floats:
         """Return how far the part's axis stands off the spindle's, mm, (n,); parameters as `pressed`."""
         solved, free = np.zeros(force.size), np.zeros(force.size)
         lobed = fit.out_of_round > 0.0
@@ -81,7 +81,7 @@ class Clamped:
     def _pull(self, force: Floats, pulls: Floats) -> dict[str, Floats]:
         return {} if self._alike else {"pull": np.abs(pulls).max(axis=1) / force}
 
-    def least(self, force: Floats, fit: Fit, side: Floats, pulls: Floats) -> Floats:
+    def least(self, force: Floats, fit: ContactFit, side: Floats, pulls: Floats) -> Floats:
         """Return the least grip of a jaw (N) over a turn under a load across the spindle, (n,); 0 where not held.
 
         Parameters
@@ -105,7 +105,7 @@ class Clamped:
             found[held] = self._contact(self._turning, f, fit.only(held), further)[:, 0] * f
         return found
 
-    def _pressed(self, point: Point) -> Floats:
+    def _pressed(self, point: ContactPoint) -> Floats:
         parts, f, force = self._parts, self._figures, point.force
         try:
             contact = press(self._loaded(point), prepared=point.ready)
@@ -124,30 +124,30 @@ class Clamped:
         slope = jaw_opening(contact, point.ready).slope_rad
         return np.array([float(band_means(contact).max()), roundness, slope, hoop, moved]) / force
 
-    def _by_lobes(self, point: Point) -> Floats:
+    def _by_lobes(self, point: ContactPoint) -> Floats:
         # Over the amplitude they are nearly constant; at none it is their limit.
         amplitude = max(sum(lobe.amplitude_mm for lobe in point.setup.grip.lobes), LEAST_LOBE)
         shifts, free = lobe_shifts(point.setup, amplitude, point.ready)
         return np.array([*(shifts / amplitude), free])
 
-    def _by_jaws(self, point: Point) -> Floats:
+    def _by_jaws(self, point: ContactPoint) -> Floats:
         loaded = self._loaded(point)
         solved = jaws_shift(loaded, point.ready)
         free = free_jaws_shift(loaded)
         return np.array([solved if math.isfinite(solved) else free, free]) / point.force
 
-    def _loaded(self, point: Point) -> ContactSetup:
+    def _loaded(self, point: ContactPoint) -> ContactSetup:
         """Return the point's setup with what each jaw pulls outward beyond the others."""
         return replace(point.setup, load=GripLoad(point.force, jaw_outward_force_n=self._pulls(point)))
 
-    def _pulls(self, point: Point) -> tuple[float, float, float]:
+    def _pulls(self, point: ContactPoint) -> tuple[float, float, float]:
         if "pull" not in point.at:
             return (0.0, 0.0, 0.0)
         more = np.array(uncommon_masses(self._parts.scenario))
         first, second, third = point.at["pull"] * point.force * more / np.abs(more).max()
         return (float(first), float(second), float(third))
 
-    def _least(self, point: Point) -> Floats:
+    def _least(self, point: ContactPoint) -> Floats:
         force = point.force
         if "pull" not in point.at and point.at["side"] >= 1.0:
             return np.zeros(1)  # as in `least`

@@ -34,7 +34,7 @@ SAME = 1e-9  # mm, within which a size is the scenario's own
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Fit:
+class ContactFit:
     """What decides a contact besides its closing force, (n,) arrays.
 
     Attributes
@@ -52,13 +52,13 @@ class Fit:
     modulus_share: Floats
     jaw_share: Floats
 
-    def only(self, rows: Flags) -> Fit:
+    def only(self, rows: Flags) -> ContactFit:
         """Return the fit of some rows."""
-        return Fit(*(getattr(self, f.name)[rows] for f in fields(self)))
+        return ContactFit(*(getattr(self, f.name)[rows] for f in fields(self)))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Point:
+class ContactPoint:
     """A point of the grid: setup with its closing force (N), prepared bodies, further coordinates by name."""
 
     setup: ContactSetup
@@ -89,7 +89,7 @@ class Question:
     """
 
     name: str
-    answer: Callable[[Point], Floats]
+    answer: Callable[[ContactPoint], Floats]
     width: int
     coarseness: float = 1.0
     axes: Mapping[str, Axis] = field(default_factory=dict)
@@ -136,7 +136,7 @@ class ContactTables:
         return sum(table.size for table in self._tables.values())
 
     def __call__(
-        self, question: Question, force: Floats, fit: Fit, further: Mapping[str, Floats] | None = None
+        self, question: Question, force: Floats, fit: ContactFit, further: Mapping[str, Floats] | None = None
     ) -> Floats:
         """Return the answers to a question at closing forces, (n, k).
 
@@ -145,7 +145,7 @@ class ContactTables:
         question : Question
         force : (n,) array
             Closing force, N, above 0.
-        fit : Fit
+        fit : ContactFit
         further : mapping of (n,) arrays
             The question's own coordinates; one that is left out has no axis.
         """
@@ -174,7 +174,7 @@ class ContactTables:
         self._questions[question.name] = question
         return question
 
-    def _kinds(self, fit: Fit) -> Iterator[tuple[int, tuple[str, ...], Flags]]:
+    def _kinds(self, fit: ContactFit) -> Iterator[tuple[int, tuple[str, ...], Flags]]:
         """Yield which of the own sizes (-1: another), the coordinates, and the rows, (n,), that a grid serves."""
         moduli = {"modulus": fit.modulus_share != 1.0, "jaw modulus": fit.jaw_share != 1.0}
         lobed = fit.out_of_round > 0.0
@@ -217,7 +217,7 @@ class ContactTables:
             self._tables[key] = GridTable(axes, node, question.width, (*self._name, *key), self._notes)
         return self._tables[key]
 
-    def _point(self, at: dict[str, float], kind: int) -> Point:
+    def _point(self, at: dict[str, float], kind: int) -> ContactPoint:
         """Return the contact at one point of the grid."""
         grip = self._setup.grip
         if kind >= 0:
@@ -231,7 +231,7 @@ class ContactTables:
             grip = replace(grip, bore_radius_mm=grip.part_radius_mm - at["fit"] * force)
         grip = replace(grip, lobes=(Lobe(2, lobe),) if lobe > 0.0 else ())
         setup = replace(self._setup, grip=grip, load=GripLoad(force))
-        return Point(setup, self._prepared(at), force, at)
+        return ContactPoint(setup, self._prepared(at), force, at)
 
     def _prepared(self, at: Mapping[str, float]) -> Prepared:
         shares = (at.get("modulus", 1.0), at.get("jaw modulus", 1.0))

@@ -17,7 +17,7 @@ from scipy.interpolate import RBFInterpolator
 
 from sim.base.arrays import Flags, Floats
 from sim.contact import GripLoad, Lobe
-from sim.variants.contact import ContactTables, Fit, Point, Question
+from sim.variants.contact import ContactFit, ContactPoint, ContactTables, Question
 
 MOST, PER_DIRECTION = (
     160,
@@ -34,7 +34,7 @@ class SolvedContact(ContactTables):
     """Every row is solved: nothing is interpolated."""
 
     def __call__(
-        self, question: Question, force: Floats, fit: Fit, further: Mapping[str, Floats] | None = None
+        self, question: Question, force: Floats, fit: ContactFit, further: Mapping[str, Floats] | None = None
     ) -> Floats:
         """Return the answers to a question at closing forces, (n, k), as `ContactTables`."""
         return self._solved(question, _coordinates(force, fit, further))
@@ -55,7 +55,7 @@ class SolvedContact(ContactTables):
         answers = [question.answer(self._point_of(dict(zip(coordinates, at, strict=True)))) for at in known]
         return np.asarray(np.array(answers)[row.ravel()])
 
-    def _point_of(self, at: dict[str, float]) -> Point:
+    def _point_of(self, at: dict[str, float]) -> ContactPoint:
         """Return the contact at one row's own sizes."""
         grip = self._setup.grip
         lobe = 0.5 * at["out of round"]
@@ -69,7 +69,7 @@ class SolvedContact(ContactTables):
         ready = self._prepared(at)
         while len(self._ready) > KEPT:
             del self._ready[next(k for k in self._ready if k != (1.0, 1.0))]
-        return Point(setup, ready, at["force"], at)
+        return ContactPoint(setup, ready, at["force"], at)
 
 
 class EmulatedContact(SolvedContact):
@@ -81,7 +81,7 @@ class EmulatedContact(SolvedContact):
     """
 
     def __call__(
-        self, question: Question, force: Floats, fit: Fit, further: Mapping[str, Floats] | None = None
+        self, question: Question, force: Floats, fit: ContactFit, further: Mapping[str, Floats] | None = None
     ) -> Floats:
         """Return the answers to a question at closing forces, (n, k), as `ContactTables`."""
         kinked = question.coarseness < KINKED and not question.smooth
@@ -113,7 +113,9 @@ class EmulatedContact(SolvedContact):
         softer = self._softness_of_part / at["modulus"] + self._softness_of_jaw / at["jaw modulus"]
         share = self._softness / softer
         one = np.ones(share.size)
-        fit = Fit(self._bore + share * (at["radius"] - self._bore), share * at["out of round"], one, one)
+        fit = ContactFit(
+            self._bore + share * (at["radius"] - self._bore), share * at["out of round"], one, one
+        )
         return ContactTables.__call__(self, question, at["force"], fit)
 
     def _features(self, coordinates: Mapping[str, Floats]) -> Floats:
@@ -127,7 +129,7 @@ class EmulatedContact(SolvedContact):
         return np.column_stack(columns)
 
 
-def _coordinates(force: Floats, fit: Fit, further: Mapping[str, Floats] | None) -> dict[str, Floats]:
+def _coordinates(force: Floats, fit: ContactFit, further: Mapping[str, Floats] | None) -> dict[str, Floats]:
     return {
         "force": force,
         "radius": fit.radius,

@@ -17,7 +17,7 @@ from sim.variants.keys import GRIP_SHARE, PULL_SHARE, Values
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Gripped(spin.TurningGrip[Floats]):
+class VariantGrip(spin.TurningGrip[Floats]):
     """Grip of one operation's variants, (n,) arrays.
 
     Attributes
@@ -48,7 +48,7 @@ def rest_grip(scenario: Scenario, values: Values, pressure: Floats, height: floa
     return values(GRIP_SHARE) * values(PULL_SHARE) * grip_at_rest(pressure, height, drive).total
 
 
-def gripped(scenario: Scenario, index: int, values: Values, middle: float, moment: Floats) -> Gripped:
+def gripped(scenario: Scenario, index: int, values: Values, middle: float, moment: Floats) -> VariantGrip:
     """Return the grip of an operation's variants; `middle` is the held zone's height above the serrated plane, mm."""
     height = middle + scenario.chuck.guideway_depth
     name = f"operations.{index}.gripping"
@@ -57,12 +57,12 @@ def gripped(scenario: Scenario, index: int, values: Values, middle: float, momen
     slow, fast = (3.0 * spin.centrifugal_force(moment, speed) for speed in (low, high))
     direction = scenario.operations[index].gripping.direction
     grip = spin.turning_grip(rest, slow, fast, direction, values(f"{name}.grip_loss_share"))
-    return Gripped(
+    return VariantGrip(
         grip.rest, grip.low_speed, grip.high_speed, grip.counted, grip.largest, low, high, moment, height
     )
 
 
-def left_at(scenario: Scenario, index: int, values: Values, grip: Gripped, speed: Floats) -> Floats:
+def left_at(scenario: Scenario, index: int, values: Values, grip: VariantGrip, speed: Floats) -> Floats:
     """Return the total grip left at a speed (N); the gain of inside gripping is not counted."""
     direction = scenario.operations[index].gripping.direction
     share = values(f"operations.{index}.gripping.grip_loss_share")
@@ -70,7 +70,7 @@ def left_at(scenario: Scenario, index: int, values: Values, grip: Gripped, speed
 
 
 def permissible_speed(
-    scenario: Scenario, index: int, values: Values, grip: Gripped, needed: Floats
+    scenario: Scenario, index: int, values: Values, grip: VariantGrip, needed: Floats
 ) -> Floats:
     """Return the least of VDI 3106, two thirds of the grip, and what chuck and machine are marked with, rev/min."""
     return spin.permissible_speed(

@@ -22,7 +22,7 @@ from sim.holding import pressed
 from sim.mechanics.cutting import cut_wrench
 from sim.mechanics.hold import grip_for
 from sim.setup.parts import Parts
-from sim.variants.contact import ContactTables, Fit, Point, Question
+from sim.variants.contact import ContactFit, ContactPoint, ContactTables, Question
 from sim.variants.table import Axis
 
 FRICTION_STEP, WEIGHT_STEP = 0.25, 2.0
@@ -73,7 +73,7 @@ class Holdings:
         )
 
     def held(
-        self, number: int, closing: Floats, fit: Fit, grip: Floats, mu: Floats, tangential: Floats
+        self, number: int, closing: Floats, fit: ContactFit, grip: Floats, mu: Floats, tangential: Floats
     ) -> Held:
         """Return how a cut is held.
 
@@ -83,7 +83,7 @@ class Holdings:
             Of the cut.
         closing : (n,) array
             Force under which the pressure is spread, N.
-        fit : Fit
+        fit : ContactFit
         grip, mu, tangential : (n,) arrays
             Total grip left at the cut's speed (N), friction, cutting force (N).
         """
@@ -100,12 +100,12 @@ class Holdings:
             factor[rows], bare[rows] = per[:, 0] * scale, per[:, 1] * scale
         return Held(factor, bare, grip_for(grip, factor))
 
-    def _answer(self, number: int) -> Callable[[Point], Floats]:
+    def _answer(self, number: int) -> Callable[[ContactPoint], Floats]:
         own = self._figures
         forces, zone = self._demands[number].forces, own.zone
         cut = np.array(cut_wrench(forces, zone.seat + forces.height - zone.middle))
 
-        def answer(point: Point) -> Floats:
+        def answer(point: ContactPoint) -> Floats:
             faces = pressed(press(point.setup, prepared=point.ready))
             grip = own.grip.rest_total
             mu = point.at.get("friction", own.grip.friction)

@@ -29,7 +29,7 @@ from sim.assessment.verdicts.metal import METAL_UNDER_THE_SCREW_HEAD
 from sim.base.arrays import Floats
 from sim.mechanics.balance import permissible_unbalance
 from sim.mechanics.screws import shear_yield
-from sim.variants.grip import Gripped
+from sim.variants.grip import VariantGrip
 from sim.variants.keys import Values
 from sim.variants.line import Line
 from sim.variants.ready import Variants
@@ -58,7 +58,7 @@ def jaw_lines(ready: Variants, values: Values, screw: Screwed[Floats]) -> Iterat
 
 
 def seat_lines(
-    ready: Variants, index: int, values: Values, grip: Gripped, travel: Floats, screw: Screwed[Floats]
+    ready: Variants, index: int, values: Values, grip: VariantGrip, travel: Floats, screw: Screwed[Floats]
 ) -> Iterator[Line]:
     """Yield the verdicts on the jaws' seats under the grip of an operation; `travel` of the jaws in mm."""
     figures, parts = ready.operations[index].figures, ready.parts

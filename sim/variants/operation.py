@@ -43,9 +43,9 @@ from sim.contact import opened_since
 from sim.mechanics.grip import force_alike
 from sim.mechanics.spin import mass_pulls, required_grip_at_rest
 from sim.variants.clamped import HOOP, MOVED, PRESSURE, ROUNDNESS, SLOPE
-from sim.variants.contact import Fit
+from sim.variants.contact import ContactFit
 from sim.variants.demand import Demanded, demanded, friction
-from sim.variants.grip import Gripped, boring_rest, gripped, left_at, permissible_speed
+from sim.variants.grip import VariantGrip, boring_rest, gripped, left_at, permissible_speed
 from sim.variants.holding import Held
 from sim.variants.jaws import seat_lines
 from sim.variants.keys import JAW_MODULUS_SHARE, MODULUS_SHARE, Values
@@ -63,14 +63,14 @@ class OperationBatch:
     Attributes
     ----------
     where : Sizes
-    grip : Gripped
+    grip : VariantGrip
     cuts, held : tuples with one for each cut
         What it asks, and how it is held.
     """
 
     index: int
     where: Sizes
-    grip: Gripped
+    grip: VariantGrip
     cuts: tuple[Demanded, ...]
     held: tuple[Held, ...]
 
@@ -102,10 +102,10 @@ def operation_batch(ready: Variants, index: int, values: Values, where: Sizes) -
     return OperationBatch(index, where, grip, tuple(cuts), tuple(held))
 
 
-def fit_of(index: int, values: Values, where: Sizes, diameter: Floats) -> Fit:
+def fit_of(index: int, values: Values, where: Sizes, diameter: Floats) -> ContactFit:
     """Return what decides the contact at a gripped diameter, mm."""
     shares = (values(f"operations.{index}.{MODULUS_SHARE}"), values(JAW_MODULUS_SHARE))
-    return Fit(0.5 * diameter, where.out_of_round, *shares)
+    return ContactFit(0.5 * diameter, where.out_of_round, *shares)
 
 
 def operation_lines(
@@ -187,15 +187,15 @@ class _States:
     Where nothing is left at speed the row at rest stands twice.
     """
 
-    def __init__(self, grip: Gripped, pulls: Floats, *, inside: bool) -> None:
+    def __init__(self, grip: VariantGrip, pulls: Floats, *, inside: bool) -> None:
         fast = grip.largest if inside else grip.high_speed
         held = fast > 0.0
         self.force = np.concatenate([grip.rest, np.where(held, fast, grip.rest)])
         self.pulls = np.concatenate([np.zeros_like(pulls), np.where(held[:, None], pulls, 0.0)])
 
-    def both(self, fit: Fit) -> Fit:
+    def both(self, fit: ContactFit) -> ContactFit:
         """Return a fit for both states."""
-        return Fit(*(np.concatenate([of, of]) for of in (getattr(fit, f.name) for f in fields(fit))))
+        return ContactFit(*(np.concatenate([of, of]) for of in (getattr(fit, f.name) for f in fields(fit))))
 
     def split(self, found: Floats) -> Floats:
         """Return answers by state, (2, n, ...)."""

@@ -22,7 +22,7 @@ from sim.views import Progress, silent
 from sim.views.camera import preset
 from sim.views.colours import STATUS_SYMBOL, STATUS_WORD
 from sim.views.embed import Embedded, embedded_picture, embedded_plot
-from sim.views.pockets import Window, pocket_figure, window
+from sim.views.pockets import Cutout, pocket_figure, window
 from sim.views.render import render, require_rendering
 from sim.views.scene import Size, layers
 from sim.views.wording import unasked
@@ -137,7 +137,7 @@ def _drawings(found: Comparison) -> list[PictureRow]:
     ]
 
 
-def _drawing(layout: Layout, place: int, number: int, shown: Window) -> Embedded | None:
+def _drawing(layout: Layout, place: int, number: int, shown: Cutout) -> Embedded | None:
     if number >= len(layout.operations):
         return None
     one, figures = layout.operations[number]

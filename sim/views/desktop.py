@@ -44,12 +44,12 @@ def show(assessment: Assessment) -> None:
         raise NotAvailableError(
             "a window needs a screen; without one use `chuckscene open` or `chuckscene review`"
         )
-    window = Window(states(assessment))
+    window = DesktopWindow(states(assessment))
     window.plotter.show()
 
 
 @dataclass
-class Window:
+class DesktopWindow:
     """The window and its state; a plotter is a thing that changes, so this is one of the few objects that do.
 
     Attributes

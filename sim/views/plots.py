@@ -37,7 +37,8 @@ def grip_against_speed(figures: OperationFigures, scenario: Scenario) -> Figure:
     if stiff is not None:
         axes.plot(
             curve.speeds, stiff / 1000.0, color=PATH, lw=1.4, ls=(0, (6, 2)),
-            label=f"by the stiffnesses ({figures.clamping.loss_share:.0%} of the centrifugal force), not counted",
+            label=f"by the stiffnesses ({figures.clamping.loss_share_by_stiffness:.0%} of the centrifugal force), "
+            "not counted",
         )  # fmt: skip
     axes.plot(
         curve.speeds, factor * curve.needed / 1000.0, color=NEED, lw=2.0,
@@ -68,7 +69,7 @@ def grip_by_stiffness(figures: OperationFigures) -> Floats | None:
 
     None where that share was not found.
     """
-    share, grip = figures.clamping.loss_share, figures.grip
+    share, grip = figures.clamping.loss_share_by_stiffness, figures.grip
     if not math.isfinite(share):
         return None
     sign = -1.0 if figures.operation.gripping.direction == "outside" else 1.0

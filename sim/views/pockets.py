@@ -23,7 +23,7 @@ LEGEND_ROOM = 1.25  # in
 
 
 @dataclass(frozen=True, slots=True)
-class Window:
+class Cutout:
     """What a drawing shows of the half-plane, mm."""
 
     low: float
@@ -31,7 +31,7 @@ class Window:
     radius: float
 
 
-def window(assessments: tuple[Assessment, ...]) -> Window:
+def window(assessments: tuple[Assessment, ...]) -> Cutout:
     """Return the window that shows jaws and parts of several set-ups to one scale."""
     tops, radii = [], []
     for one in assessments:
@@ -41,10 +41,10 @@ def window(assessments: tuple[Assessment, ...]) -> Window:
             bounds = half_section(figures, one.parts).bounds
             tops.append(float(bounds[3]))
             radii.append(float(bounds[2]))
-    return Window(-12.0, max(tops) + 6.0, max(radii) + 8.0)
+    return Cutout(-12.0, max(tops) + 6.0, max(radii) + 8.0)
 
 
-def pocket_figure(assessment: Assessment, operation: int, shown: Window) -> Figure:
+def pocket_figure(assessment: Assessment, operation: int, shown: Cutout) -> Figure:
     """Return the section of jaw and part as gripped; what may be turned away later is dashed."""
     figures, parts = assessment.operations[operation], assessment.parts
     moved = figures.grip_travel - parts.scenario.boring.travel

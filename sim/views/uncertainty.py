@@ -9,7 +9,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
 from sim.terminal.uncertainty import label, percent
-from sim.uncertainty import Found, VerdictFound
+from sim.uncertainty import Analysis, VerdictFound
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH
 from sim.views.figure import BODY, WHOLE, cautions_below, dress, new_figure
 
@@ -19,7 +19,7 @@ SURE = 0.9995
 ENDS = (0.1, 50.0)  # margins drawn
 
 
-def uncertainty_figure(found: Found) -> Figure:
+def uncertainty_figure(found: Analysis) -> Figure:
     """Return the margins with their probabilities above, and the indices of the verdict that matters below."""
     shown = found.verdicts[:SHOWN]
     rows = (max(len(shown), 2), max(len(found.inputs), 2))
@@ -35,7 +35,7 @@ def uncertainty_figure(found: Found) -> Figure:
     return figure
 
 
-def _margins(axes: Axes, shown: tuple[VerdictFound, ...], found: Found) -> None:
+def _margins(axes: Axes, shown: tuple[VerdictFound, ...], found: Analysis) -> None:
     more = len(found.verdicts) - len(shown)
     note = f"; surer ones left out: {more}" if more else ""
     dress(
@@ -82,7 +82,7 @@ def _probability(one: VerdictFound) -> str:
     return f"{words} [{percent(one.holds.low)} to {percent(one.holds.high)} %]"
 
 
-def _indices(axes: Axes, one: VerdictFound, found: Found) -> None:
+def _indices(axes: Axes, one: VerdictFound, found: Analysis) -> None:
     dress(
         axes,
         f"What matters most for '{one.name}', {one.stage}",

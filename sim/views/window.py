@@ -17,7 +17,7 @@ from sim.base.arrays import Flags, Floats
 from sim.base.rounding import margin_text
 from sim.layouts.criteria import MET, Criterion
 from sim.layouts.grip_height import GripHeight
-from sim.layouts.window import Point, Window, least_margin
+from sim.layouts.window import Window, WindowPoint, least_margin
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH
 from sim.views.figure import BODY, WHOLE, cautions_below, dress, new_figure
 
@@ -188,7 +188,7 @@ def _ends_window(points: Floats, shown: Window, others: list[Criterion]) -> Flag
     return np.asarray(inside(points[:, ::-1]) >= 1.0 - 1e-3, dtype=bool)
 
 
-def _point_handle(axes: Axes, shown: Window, point: Point, marker: str, words: str) -> Line2D:
+def _point_handle(axes: Axes, shown: Window, point: WindowPoint, marker: str, words: str) -> Line2D:
     """Mark a point and return its line for the legend."""
     look: dict[str, Any] = {"marker": marker, "ms": 8.0, "mfc": PAPER, "mec": INK, "mew": 1.6, "ls": "none"}
     axes.plot([point.speed], [BAR * point.pressure], zorder=8, **look)

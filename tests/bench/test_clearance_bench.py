@@ -32,7 +32,7 @@ from meshes.placement import jaw_placement, placed
 from sim.assessment.boring import bore
 from sim.assessment.results import BoringFigures
 from sim.clearance import image
-from sim.clearance.check import check
+from sim.clearance.check import clearance_of
 from sim.clearance.path import Move
 from sim.scenario import Scenario
 from sim.setup import parts, pose
@@ -75,7 +75,7 @@ def test_check(benchmark: Any, count: int, boring: BoringFigures) -> None:
     rounds = 5 if count <= 10_000 else 1
     before = time.process_time()
     result = benchmark.pedantic(
-        check,
+        clearance_of,
         (moves, boring.tool, boring.bodies, boring.stock, boring.wanted, 1.5),
         rounds=rounds,
         warmup_rounds=1,
@@ -170,9 +170,9 @@ def test_ratio_to_a_3d_collision_library(benchmark: Any, built: Parts, boring: B
     peer = Peer([shape(cutter)], [shape(s.mesh) for s in solids], reach, [0])
     moves = [Move("rapid", (56.0 + k, 70.0), (56.5 + k, 68.0)) for k in range(PEER_MOVES)]
     many = [Move("rapid", (54.0, 70.0 - 1e-4 * k), (56.0, 68.0)) for k in range(2_000)]
-    ours = benchmark(check, many, boring.tool, boring.bodies, NOWHERE, None, 0.0)
+    ours = benchmark(clearance_of, many, boring.tool, boring.bodies, NOWHERE, None, 0.0)
     assert len(ours.clearance) == len(many)
-    found = check(moves, boring.tool, boring.bodies, NOWHERE, None, 0.0).clearance
+    found = clearance_of(moves, boring.tool, boring.bodies, NOWHERE, None, 0.0).clearance
     before = time.process_time()
     theirs = [peer.least(move) for move in moves]
     each = (time.process_time() - before) / len(moves)
@@ -180,7 +180,7 @@ def test_ratio_to_a_3d_collision_library(benchmark: Any, built: Parts, boring: B
         assert other is not None
         assert abs(mine - other) < TOLERANCE + 0.05
     before = time.process_time()
-    check(many, boring.tool, boring.bodies, NOWHERE, None, 0.0)
+    clearance_of(many, boring.tool, boring.bodies, NOWHERE, None, 0.0)
     own = (time.process_time() - before) / len(many)
     benchmark.extra_info["questions for one move"] = peer.questions[0] // len(moves)
     benchmark.extra_info["moves answered within the budget"] = sum(other is not None for other in theirs)

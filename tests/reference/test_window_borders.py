@@ -17,7 +17,7 @@ from sim.assessment.demand import cut_forces, demand_of
 from sim.assessment.operation import drive
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
-from sim.assessment.state import judged as judged_at
+from sim.assessment.state import judged_at as judged_at
 from sim.assessment.state import states
 from sim.layouts.window import Window, border, window
 from sim.mechanics.grip import grip_at_rest

@@ -19,7 +19,7 @@ import pytest
 from sim.assessment.as_stated import doubts, without_passes
 from sim.assessment.results import Verdict
 from sim.assessment.stages import assess
-from sim.assessment.state import judged, states, with_pressures
+from sim.assessment.state import judged_at, states, with_pressures
 from sim.assessment.verdicts.path import STOCK_LEFT_IN_THE_POCKET
 from sim.assessment.verdicts.rules import RULES
 from sim.layouts import candidate, criteria, layout
@@ -113,7 +113,7 @@ def of_stock_left(varied: Callable[..., Scenario]) -> Told:
 
 def of_states(varied: Callable[..., Scenario]) -> Told:
     ready = states(assess(varied(HUB), contact_model="foundation"))
-    return told(judged(ready, 0, 1.1, 700.0).verdicts) + told(with_pressures(ready, {0: 0.9}).verdicts)
+    return told(judged_at(ready, 0, 1.1, 700.0).verdicts) + told(with_pressures(ready, {0: 0.9}).verdicts)
 
 
 def of_variants(varied: Callable[..., Scenario]) -> Told:

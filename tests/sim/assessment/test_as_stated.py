@@ -14,7 +14,7 @@ import shapely
 from sim.assessment.as_stated import APART, OF_JAWS, depends, doubts, without_passes
 from sim.assessment.results import Assessment, Verdict
 from sim.assessment.stages import assess
-from sim.assessment.state import judged as judged_state
+from sim.assessment.state import judged_at as judged_state
 from sim.assessment.state import states, with_gripping
 from sim.clearance.left_over import CORNER, face_layer
 from sim.scenario import Scenario

@@ -11,7 +11,7 @@ import pytest
 
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
-from sim.assessment.state import States, at, gap_at, judged, on_path, states
+from sim.assessment.state import States, at, gap_at, judged_at, on_path, states
 from sim.contact import band_means, side_load_change
 from sim.scenario import Scenario
 
@@ -46,7 +46,7 @@ def test_the_scenarios_own_state_is_the_assessment(
         fast = at(ready, index, speed=held, side_force=figures.clamping.side, spindle_angle=worst)
         assert figures.contact_at_speed is not None
         assert fast.grip == pytest.approx(figures.contact_at_speed.grip_n, rel=1e-9)
-        verdicts = judged(ready, index, grip.pressure, grip.speed_high).verdicts
+        verdicts = judged_at(ready, index, grip.pressure, grip.speed_high).verdicts
         mine = {v.name: (v.value, v.status) for v in verdicts}
         theirs = {v.name: (v.value, v.status) for v in stated.verdicts if v.stage == figures.operation.name}
         assert mine.items() <= theirs.items()
@@ -70,7 +70,7 @@ def test_another_state_is_what_check_gives_for_the_edited_file(
     theirs = edited.operations[1]
     assert found.figures.high_speed_total == pytest.approx(theirs.grip.high_speed_total, rel=1e-9)
     assert found.total == pytest.approx(theirs.grip.high_speed_total, rel=1e-6)
-    state = judged(main_states, 1, pressure / 10.0, speed)
+    state = judged_at(main_states, 1, pressure / 10.0, speed)
     assert state.figures.roundness == pytest.approx(theirs.roundness, rel=1e-9)
     mine = {v.name: v.value for v in state.verdicts}
     for verdict in edited.verdicts:
@@ -137,7 +137,7 @@ def test_where_no_grip_is_left_there_is_no_contact(main_states: States) -> None:
     assert found.gripped
     assert found.contact is None
     assert found.total == 0.0
-    assert {v.name for v in judged(main_states, 1, 0.2, 4000.0).verdicts if v.status == "fail"} >= {
+    assert {v.name for v in judged_at(main_states, 1, 0.2, 4000.0).verdicts if v.status == "fail"} >= {
         "holding factor",
         "spindle speed",
     }

@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.clearance.advice import Room, fixture_advice, outer_ring_top, plug_advice, ring_advice
 from sim.clearance.boring import BoringPlan, boring_path
-from sim.clearance.check import check
+from sim.clearance.check import clearance_of
 from sim.clearance.path import Move
 from sim.clearance.result import Body
 from sim.clearance.sweep import along_path
@@ -41,7 +41,7 @@ def test_ring_advised_clears_and_a_smaller_one_does_not(
     inner = 0.5 * ring_advice(covered(path, copying_tool, 1.5), 50.0, 15.0, 200.0, 16.0).least_inner_diameter
     for radius, clear in ((inner + 1e-3, True), (inner - 5e-3, False)):
         ring = Body("boring ring", shapely.box(radius, 50.0, 120.0, 65.0), "fixture")
-        assert (check(path, copying_tool, [ring], jaws, wanted, 1.5).least_clearance >= 1.5) == clear
+        assert (clearance_of(path, copying_tool, [ring], jaws, wanted, 1.5).least_clearance >= 1.5) == clear
 
 
 def test_plug_is_the_remedy_where_no_ring_holds_its_pins(
@@ -62,9 +62,9 @@ def test_plug_is_the_remedy_where_no_ring_holds_its_pins(
     assert plug.top == pytest.approx(23.5, abs=5e-3)
     assert plug.seat_depth == pytest.approx(50.0 - 23.5 + 12.0, abs=5e-3)
     body = Body("plug", shapely.box(0.0, plug.top - 12.0, 0.5 * plug.diameter, plug.top), "fixture")
-    assert check(path, copying_tool, [body], jaws, wanted, 1.5).least_clearance >= 1.5
+    assert clearance_of(path, copying_tool, [body], jaws, wanted, 1.5).least_clearance >= 1.5
     higher = Body("plug", shapely.affinity.translate(body.image, 0.0, 0.01), "fixture")
-    assert check(path, copying_tool, [higher], jaws, wanted, 1.5).least_clearance < 1.5
+    assert clearance_of(path, copying_tool, [higher], jaws, wanted, 1.5).least_clearance < 1.5
 
 
 def test_plug_without_height_or_bearing_says_why(jaws: BaseGeometry) -> None:

@@ -17,7 +17,7 @@ from shapely.geometry.base import BaseGeometry
 from meshes import insert as inserts
 from sim.clearance.astray import between, corner_of, roaming
 from sim.clearance.boring import BoringPlan, boring_path
-from sim.clearance.check import check
+from sim.clearance.check import clearance_of
 from sim.clearance.path import Move, Point
 from sim.clearance.rapids import dogleg, oblique
 from sim.clearance.result import Body
@@ -39,7 +39,7 @@ def body(low: float, bottom: float, high: float, top: float) -> Body:
 
 def both_ways(start: Point, end: Point, bodies: list[Body], tool: Tool = SQUARE) -> tuple[object, object]:
     return tuple(
-        check([rapid(start, end, astray=astray)], tool, bodies, NOWHERE, None, 1.0)
+        clearance_of([rapid(start, end, astray=astray)], tool, bodies, NOWHERE, None, 1.0)
         for astray in (False, True)
     )  # type: ignore[return-value]
 
@@ -95,12 +95,12 @@ def test_no_dogleg_at_any_rates_comes_nearer_or_touches_more(seed: int) -> None:
     bodies = [
         Body(f"block {n}", shapely.box(x, z, x + 6.0, z + 6.0), "fixture") for n, (x, z) in enumerate(corners)
     ]
-    stray = check([rapid(start, end, astray=True)], tool, bodies, NOWHERE, None, 1.0)
+    stray = clearance_of([rapid(start, end, astray=True)], tool, bodies, NOWHERE, None, 1.0)
     least = math.inf
     for ratio in [0.0, 1e9, *(10.0 ** rng.uniform(-1.5, 1.5, 60)).tolist()]:
         corner = corner_of(rapid(start, end, astray=False), ratio)
         ways = [rapid(a, b, astray=False) for a, b in itertools.pairwise([start, corner, end]) if a != b]
-        found = check(ways, tool, bodies, NOWHERE, None, 1.0)
+        found = clearance_of(ways, tool, bodies, NOWHERE, None, 1.0)
         least = min(least, found.least_clearance)
         for touch in found.touches:
             assert (touch.part, touch.body) in {(one.part, one.body) for one in stray.touches}
@@ -131,16 +131,16 @@ def test_the_stock_is_that_of_the_moment() -> None:
         Move("feed", a, b)
         for a, b in itertools.pairwise([(54.0, 40.0), (54.0, 5.0), (48.0, 5.0), (48.0, 40.0)])
     ]
-    early = check([down, up, over, *cut], SQUARE, [], stock, None, 0.0)
+    early = clearance_of([down, up, over, *cut], SQUARE, [], stock, None, 0.0)
     (touch,) = early.touches
     assert (touch.kind, touch.move, touch.body, touch.astray) == ("rapid contact", 1, "soft jaws", True)
     assert touch.overlap == pytest.approx((1.0, 20.0))
     assert early.approach[1] == 0.0
-    assert not check([over, *cut, down, up], SQUARE, [], stock, None, 0.0).touches
+    assert not clearance_of([over, *cut, down, up], SQUARE, [], stock, None, 0.0).touches
     straight = dataclasses.replace(up, astray=False)
-    assert not check([down, straight, over, *cut], SQUARE, [], stock, None, 0.0).touches
+    assert not clearance_of([down, straight, over, *cut], SQUARE, [], stock, None, 0.0).touches
     # The feeds are judged once, with the line, whatever strays.
-    plain = check([down, straight, over, *cut], SQUARE, [], stock, None, 0.0)
+    plain = clearance_of([down, straight, over, *cut], SQUARE, [], stock, None, 0.0)
     assert early.removed == pytest.approx(plain.removed)
 
 

@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from meshes import insert as inserts
 from meshes.boring_bar import BoringBar
 from sim.clearance.boring import BoringPlan, boring_path
-from sim.clearance.check import check
+from sim.clearance.check import clearance_of
 from sim.clearance.obstacle import Nearest, against_bodies
 from sim.clearance.path import Move
 from sim.clearance.result import Body
@@ -45,7 +45,7 @@ def ring(inner: float, outer: float, bottom: float, top: float) -> Body:
 
 def test_clearance_of_a_tip_that_passes_a_ring() -> None:
     """Tip at radius 40 through a ring of 50 mm inner radius: 10 mm."""
-    result = check(
+    result = clearance_of(
         rapid((40.0, 80.0), (40.0, 20.0)), TOOL, [ring(50.0, 90.0, 50.0, 60.0)], NOWHERE, None, 1.0
     )
     assert result.clearance == pytest.approx([10.0], abs=1e-9)
@@ -55,7 +55,7 @@ def test_clearance_of_a_tip_that_passes_a_ring() -> None:
 
 def test_clearance_is_measured_across_corners() -> None:
     """The tip stops 3 mm outside and 4 mm above a ring's corner: 5 mm."""
-    result = check(
+    result = clearance_of(
         rapid((47.0, 90.0), (47.0, 64.0)), TOOL, [ring(50.0, 90.0, 50.0, 60.0)], NOWHERE, None, 1.0
     )
     assert result.clearance == pytest.approx([5.0], abs=1e-9)
@@ -64,13 +64,13 @@ def test_clearance_is_measured_across_corners() -> None:
 def test_far_side_of_a_bar_touches_in_a_small_bore() -> None:
     """Tip at 6 mm: the bar's axis lies at 6 - 11 = -5, its far side at 5 + 8 = 13 mm; the bore has 12."""
     bore = Body("sleeve", shapely.box(12.0, 0.0, 30.0, 60.0), "fixture")
-    result = check(rapid((6.0, 80.0), (6.0, 10.0)), TOOL, [bore], NOWHERE, None, 0.5)
+    result = clearance_of(rapid((6.0, 80.0), (6.0, 10.0)), TOOL, [bore], NOWHERE, None, 0.5)
     touch = result.first_touch
     assert touch is not None
     assert (touch.kind, touch.part, touch.body) == ("rapid contact", "bar", "sleeve")
     assert touch.overlap[0] == pytest.approx(1.0, abs=1e-9)
     wider = Body("sleeve", shapely.box(13.5, 0.0, 30.0, 60.0), "fixture")
-    assert check(
+    assert clearance_of(
         rapid((6.0, 80.0), (6.0, 10.0)), TOOL, [wider], NOWHERE, None, 0.5
     ).least_clearance == pytest.approx(0.5)
 
@@ -84,12 +84,12 @@ def test_belly_of_a_thick_plate_touches_before_its_plane() -> None:
         0.0,
     )  # fmt: skip
     path = rapid((17.0, 80.0), (17.0, 20.0))
-    clear = check(
+    clear = clearance_of(
         path, tool, [Body("sleeve", shapely.box(20.5, 0.0, 40.0, 60.0), "fixture")], NOWHERE, None, 0.0
     )
     assert clear.least_clearance == pytest.approx(0.5, abs=1e-6)
     assert clear.part == ("holder",)
-    met = check(
+    met = clearance_of(
         path, tool, [Body("sleeve", shapely.box(19.5, 0.0, 40.0, 60.0), "fixture")], NOWHERE, None, 0.0
     )
     assert met.touches[0].overlap[0] == pytest.approx(0.5, abs=1e-6)
@@ -98,7 +98,7 @@ def test_belly_of_a_thick_plate_touches_before_its_plane() -> None:
 def test_first_touch_names_move_block_and_place() -> None:
     """The tip comes down at radius 55 on a ring whose top is at 60: there it meets first."""
     path = rapid((40.0, 90.0), (55.0, 90.0), (55.0, 40.0))
-    touch = check(path, TOOL, [ring(50.0, 90.0, 50.0, 60.0)], NOWHERE, None, 1.0).first_touch
+    touch = clearance_of(path, TOOL, [ring(50.0, 90.0, 50.0, 60.0)], NOWHERE, None, 1.0).first_touch
     assert touch is not None
     assert (touch.kind, touch.move, touch.block, touch.part) == ("rapid contact", 1, 20, "insert")
     assert touch.tool_at == pytest.approx((55.0, 60.0), abs=0.01)
@@ -113,7 +113,8 @@ def test_kinds_of_touch_are_told_apart() -> None:
     bodies = [ring(50.0, 90.0, 50.0, 60.0)]
     seen = {
         name: {
-            touch.kind for touch in check(path, TOOL, bodies, stock, wanted, 0.0, depth_limit=limit).touches
+            touch.kind
+            for touch in clearance_of(path, TOOL, bodies, stock, wanted, 0.0, depth_limit=limit).touches
         }
         for name, path, limit in (
             ("insert in the ring", feed((45.0, 55.0), (55.0, 55.0)), 99.0),
@@ -136,14 +137,14 @@ def test_gouge_and_leftover_are_measured() -> None:
     """2 mm below a seat over 4 mm of width; the rest of the pocket stays."""
     stock = shapely.box(30.0, 0.0, 80.0, 50.0)
     wanted = stock.difference(shapely.box(0.0, 20.0, 34.0, 60.0))
-    result = check(feed((34.0, 51.0), (34.0, 18.0)), TOOL, [], stock, wanted, 0.0)
+    result = clearance_of(feed((34.0, 51.0), (34.0, 18.0)), TOOL, [], stock, wanted, 0.0)
     assert result.gouge_area == pytest.approx(8.0)
     assert result.gouge_depth == pytest.approx(2.0)
     assert [touch.kind for touch in result.touches] == ["gouge"]
     assert result.touches[0].depth == pytest.approx(2.0)
     assert result.touches[0].tool_at[1] == pytest.approx(20.0, abs=0.01)
     assert result.leftover_area == 0.0
-    short = check(feed((34.0, 51.0), (34.0, 22.5)), TOOL, [], stock, wanted, 0.0)
+    short = clearance_of(feed((34.0, 51.0), (34.0, 22.5)), TOOL, [], stock, wanted, 0.0)
     assert short.leftover_area == pytest.approx(10.0)
     assert short.leftover_depth == pytest.approx(2.5)
 
@@ -153,8 +154,8 @@ def test_stock_is_judged_as_it_is_then() -> None:
     stock = shapely.box(30.0, 0.0, 80.0, 50.0)
     cut = feed((33.0, 55.0), (33.0, 10.0))
     back = rapid((33.0, 10.0), (33.0, 55.0))
-    assert not check([*cut, *back], TOOL, [], stock, None, 0.0).touches
-    early = check([*rapid((33.0, 55.0), (33.0, 10.0)), *cut], TOOL, [], stock, None, 0.0)
+    assert not clearance_of([*cut, *back], TOOL, [], stock, None, 0.0).touches
+    early = clearance_of([*rapid((33.0, 55.0), (33.0, 10.0)), *cut], TOOL, [], stock, None, 0.0)
     assert [(touch.kind, touch.move) for touch in early.touches] == [("rapid contact", 0)]
     assert early.removed == pytest.approx([0.0, 3.0 * 40.0])
 
@@ -172,8 +173,8 @@ def test_shank_may_follow_the_insert_but_not_run_ahead() -> None:
         "wide", (*tip, *pieces("shank", "shank", [(-6.0, 4.5), (-0.5, 4.5), (-0.5, 60.0), (-6.0, 60.0)])), 0.0
     )
     path = feed((40.0, 55.0), (40.0, 10.0))
-    assert not check(path, behind, [], stock, None, 0.0).touches
-    touch = check(path, wide, [], stock, None, 0.0).first_touch
+    assert not clearance_of(path, behind, [], stock, None, 0.0).touches
+    touch = clearance_of(path, wide, [], stock, None, 0.0).first_touch
     assert touch is not None
     assert (touch.kind, touch.part) == ("shank contact", "shank")
     assert touch.overlap[0] == pytest.approx(2.0, abs=0.02)
@@ -187,7 +188,7 @@ def test_arcs_cut_round() -> None:
     )
     stock = shapely.box(30.0, 0.0, 60.0, 31.0)
     path = [Move("feed", (40.0, 30.0), (50.0, 20.0), centre=(40.0, 20.0), clockwise=False)]
-    result = check(path, tip, [], stock, None, 0.0)
+    result = clearance_of(path, tip, [], stock, None, 0.0)
     # A square of side a that runs right and down covers a (|dx| + |dz|) and itself.
     assert result.removed[0] == pytest.approx(0.01 * 20.0 + 0.01**2, rel=1e-4)
     middle = shapely.Point(40.0 + 10.0 / math.sqrt(2.0) - 0.005, 20.0 + 10.0 / math.sqrt(2.0) + 0.005)
@@ -200,7 +201,7 @@ def test_generated_path_turns_the_pockets(
     """No gouge; what is left is the fillet of the nose in the corners, r^2 (1 - pi/4) each."""
     wanted = jaws.difference(pockets)
     path = boring_path(jaws, wanted, copying_tool, BoringPlan("outside", 2.0, 0.3, 80.0, 300.0))
-    result = check(path, copying_tool, [], jaws, wanted, 1.0)
+    result = clearance_of(path, copying_tool, [], jaws, wanted, 1.0)
     assert not result.touches
     assert result.gouge_area == 0.0
     fillet = copying_tool.nose_radius**2 * (1.0 - math.pi / 4.0)
@@ -215,7 +216,7 @@ def test_insert_that_cannot_reach_the_groove_leaves_it(jaws: BaseGeometry, pocke
     """An 80 deg insert at 95 deg has 5 deg behind its edge; the groove's run-out stands at 30 deg."""
     tool = boring_tool(BoringBar(16.0, 120.0, 11.0), inserts.parse("CCMT 09T304"), math.radians(95.0))
     wanted = jaws.difference(pockets)
-    result = check(
+    result = clearance_of(
         boring_path(jaws, wanted, tool, BoringPlan("outside", 2.0, 0.3, 80.0)), tool, [], jaws, wanted, 1.0
     )
     assert not result.touches
@@ -227,7 +228,7 @@ def test_path_for_inside_gripping_turns_the_outer_ends(jaws: BaseGeometry, copyi
     tool = mirrored(copying_tool)
     wanted = jaws.difference(shapely.box(110.0, 30.0, 400.0, 60.0))
     path = boring_path(jaws, wanted, tool, BoringPlan("inside", 2.0, 0.3, 80.0))
-    result = check(path, tool, [], jaws, wanted, 1.0)
+    result = clearance_of(path, tool, [], jaws, wanted, 1.0)
     assert not result.touches
     assert result.leftover_area == pytest.approx(tool.nose_radius**2 * (1.0 - math.pi / 4.0), abs=1e-3)
 
@@ -238,7 +239,7 @@ def test_path_touches_a_ring_that_is_too_small(
     """The pocket has a radius of 60 mm (61 at the chamfer's mouth), the ring a hole of 55."""
     wanted = jaws.difference(pockets)
     path = boring_path(jaws, wanted, copying_tool, BoringPlan("outside", 2.0, 0.3, 80.0))
-    result = check(path, copying_tool, [ring(55.0, 110.0, 50.0, 65.0)], jaws, wanted, 1.0)
+    result = clearance_of(path, copying_tool, [ring(55.0, 110.0, 50.0, 65.0)], jaws, wanted, 1.0)
     first = result.first_touch
     assert first is not None
     assert (first.kind, first.part, first.body) == ("rapid contact", "insert", "boring ring")
@@ -250,7 +251,7 @@ def test_path_touches_a_ring_that_is_too_small(
 
 
 def test_no_moves_no_bodies_no_stock() -> None:
-    result = check([], TOOL, [], NOWHERE, NOWHERE, 1.0)
+    result = clearance_of([], TOOL, [], NOWHERE, NOWHERE, 1.0)
     assert result.passes
     assert result.least_clearance == math.inf
     assert result.least_move == -1

@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from meshes import insert as inserts
 from meshes.boring_bar import BoringBar
-from sim.clearance.check import check
+from sim.clearance.check import clearance_of
 from sim.clearance.compensation import Nose
 from sim.clearance.path import Move, arc_points
 from sim.clearance.program import Reading, read
@@ -146,7 +146,7 @@ def test_compensated_contour_turns_the_wanted_shape(jaws: BaseGeometry) -> None:
         "\n".join([*rough, text.format(100)]),
         Reading(start=(10.0, 80.0), nose_radius=0.8, tip_direction=(1, -1)),
     ).moves
-    result = check(moves, tool, [], jaws, wanted, 0.0)
+    result = clearance_of(moves, tool, [], jaws, wanted, 0.0)
     assert not result.touches
     assert result.gouge_area == 0.0
     assert result.leftover_depth < 5e-3

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from meshes import insert as inserts
-from sim.clearance.check import check
+from sim.clearance.check import clearance_of
 from sim.clearance.path import Move, Point
 from sim.clearance.program import Reading, read
 from sim.clearance.result import ClearanceResult
@@ -43,7 +43,7 @@ def feed(*points: Point) -> list[Move]:
 
 
 def depths(moves: list[Move], tool: Tool, limit: float | None = None) -> ClearanceResult:
-    return check(moves, tool, [], STOCK, None, 0.0, depth_limit=limit)
+    return clearance_of(moves, tool, [], STOCK, None, 0.0, depth_limit=limit)
 
 
 @settings(max_examples=60, deadline=None)
@@ -150,8 +150,8 @@ def test_more_stock_is_no_shallower_cut(points: list[Point], number: int, more: 
     """The first move out of the air: with stock that stands higher it is at least as deep."""
     path = feed((points[0][0], 60.0), *points[:1])
     tool = tipped(number)
-    low = check(path, tool, [], STOCK, None, 0.0).depth_of_cut
-    high = check(path, tool, [], shapely.box(30.0, 0.0, 90.0, 50.0 + more), None, 0.0).depth_of_cut
+    low = clearance_of(path, tool, [], STOCK, None, 0.0).depth_of_cut
+    high = clearance_of(path, tool, [], shapely.box(30.0, 0.0, 90.0, 50.0 + more), None, 0.0).depth_of_cut
     assert high[0] >= low[0] - 1e-6
 
 

@@ -26,7 +26,7 @@ from meshes.boring_bar import BoringBar
 from meshes.placement import placed, rotation_z, translation
 from meshes.revolve import revolve
 from sim.clearance import image
-from sim.clearance.check import check
+from sim.clearance.check import clearance_of
 from sim.clearance.path import Move
 from sim.clearance.result import Body
 from sim.clearance.tool import Tool, ToolPart, bar_part, pieces
@@ -195,7 +195,7 @@ def compare(number: int) -> list[tuple[float, float]]:
         Body(name, shapely.union_all([image.of_mesh(solid) for solid in solids[:1]]), "fixture")
         for name, solids in setup.bodies.items()
     ]
-    clearance = check(setup.moves, setup.tool, bodies, shapely.Polygon(), None, 0.0).clearance
+    clearance = clearance_of(setup.moves, setup.tool, bodies, shapely.Polygon(), None, 0.0).clearance
     oracle, pairs = Oracle(setup), []
     for ours, move in zip(clearance.tolist(), setup.moves, strict=True):
         seen = oracle.least(move)

@@ -18,7 +18,7 @@ from program_writer import write
 from shapely.geometry.base import BaseGeometry
 
 from sim.clearance.boring import BoringPlan, boring_path
-from sim.clearance.check import check
+from sim.clearance.check import clearance_of
 from sim.clearance.compensation import Nose
 from sim.clearance.path import Move, arc_points
 from sim.clearance.program import Reading, read, switches
@@ -535,7 +535,7 @@ def test_generated_path_written_and_read_gives_the_same_result(
     path = boring_path(jaws, wanted, copying_tool, BoringPlan("outside", 2.0, 0.3, 80.0, 300.0))
     again = read(write(path), Reading(start=path[0].start)).moves
     bodies = [Body("boring ring", shapely.box(64.0, 50.0, 110.0, 65.0), "fixture")]
-    results = [check(moves, copying_tool, bodies, jaws, wanted, 1.0) for moves in (path, again)]
+    results = [clearance_of(moves, copying_tool, bodies, jaws, wanted, 1.0) for moves in (path, again)]
     assert [move.block for move in again] == [move.block for move in path]
     assert {move.speed for move in again} == {300.0}
     assert results[0].passes

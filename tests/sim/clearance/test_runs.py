@@ -7,7 +7,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from sim.clearance.boring import BoringPlan, boring_path
-from sim.clearance.check import check
+from sim.clearance.check import clearance_of
 from sim.clearance.path import Move
 from sim.clearance.result import Body
 from sim.clearance.runs import Run, check_runs, stock_at, sweeps
@@ -22,7 +22,7 @@ def test_a_path_cut_in_two_gives_the_same(
     wanted = jaws.difference(pockets)
     path = boring_path(jaws, wanted, copying_tool, BoringPlan("outside", 2.0, 0.3, 80.0))
     bodies = [Body("boring ring", shapely.box(58.0, 50.0, 110.0, 65.0), "fixture")]
-    whole = check(path, copying_tool, bodies, jaws, wanted, 1.0)
+    whole = clearance_of(path, copying_tool, bodies, jaws, wanted, 1.0)
     middle = len(path) // 2
     runs = (Run(copying_tool, path[:middle]), Run(copying_tool, path[middle:]))
     found = check_runs(runs, sweeps(runs), bodies, jaws, wanted, 1.0)

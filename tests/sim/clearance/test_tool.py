@@ -16,7 +16,7 @@ from meshes.placement import placed, translation
 from meshes.tool_holder import ToolHolder
 from sim.clearance import image
 from sim.clearance.boring import BoringPlan, boring_path
-from sim.clearance.check import check
+from sim.clearance.check import clearance_of
 from sim.clearance.path import Move
 from sim.clearance.result import Body
 from sim.clearance.sweep import swept
@@ -80,7 +80,7 @@ def test_heel_of_an_insert_rubs_in_a_small_bore() -> None:
     )
     for radius, touches in ((limit - 1.0, True), (limit + 1.0, False)):
         stock = shapely.box(radius - 1.0, 0.0, 60.0, 30.0)
-        result = check([Move("feed", (radius, 40.0), (radius, 5.0))], tool, [], stock, None, 0.0)
+        result = clearance_of([Move("feed", (radius, 40.0), (radius, 5.0))], tool, [], stock, None, 0.0)
         assert [touch.part for touch in result.touches] == (["insert flank"] if touches else [])
 
 
@@ -112,7 +112,7 @@ def test_ordinary_bars_touch_nothing_in_ordinary_pockets(
     stock = shapely.box(0.3 * pocket, 0.0, 0.5 * pocket + 40.0, 50.0)
     wanted = shapely.difference(stock, shapely.box(0.0, 27.0, 0.5 * pocket, 60.0))
     path = boring_path(stock, wanted, tool, BoringPlan("outside", 2.0, 0.3, 60.0))
-    assert not [t for t in check(path, tool, [], stock, wanted, 1.0).touches if t.kind != "gouge"]
+    assert not [t for t in clearance_of(path, tool, [], stock, wanted, 1.0).touches if t.kind != "gouge"]
 
 
 @pytest.mark.parametrize(
@@ -129,7 +129,9 @@ def test_the_assumed_head_is_no_smaller_than_the_insert_needs(code: str, approac
     for bore, touches in ((1.4 * bar.least_bore, False), (bar.least_bore - 4.0, True)):
         around = Body("sleeve", shapely.box(0.5 * bore, 0.0, 80.0, 60.0), "fixture")
         path = [Move("rapid", (0.5 * bore - 0.2, 90.0), (0.5 * bore - 0.2, 20.0))]
-        found = {touch.part for touch in check(path, tool, [around], shapely.Polygon(), None, 0.0).touches}
+        found = {
+            touch.part for touch in clearance_of(path, tool, [around], shapely.Polygon(), None, 0.0).touches
+        }
         assert bool(found & {"head", "seat"}) == touches
 
 
@@ -147,7 +149,7 @@ def test_an_insert_enters_the_least_bore_of_its_bar(code: str, least: float) -> 
         flank = Tool("flank", (*pieces("insert", "insert", inserts.outline(insert, math.radians(93.0))),
                                *flank_part(insert, math.radians(93.0), bar)), 0.4)  # fmt: skip
         path = [Move("rapid", (0.5 * bore - 1e-3, 90.0), (0.5 * bore - 1e-3, 20.0))]
-        touched.append(bool(check(path, flank, [around], shapely.Polygon(), None, 0.0).touches))
+        touched.append(bool(clearance_of(path, flank, [around], shapely.Polygon(), None, 0.0).touches))
     assert not touched[1]
     needed = t * (1.0 + lean**2) / (2.0 * lean)
     if code.startswith("C"):
@@ -189,7 +191,9 @@ def test_concave_outline_is_cut_into_convex_pieces() -> None:
 def test_least_clearance_is_the_bar_and_not_the_head_in_a_wide_ring() -> None:
     tool = boring_tool(BAR, inserts.parse("CCMT 09T304"), math.radians(95.0))
     ring = Body("boring ring", shapely.box(70.0, 50.0, 100.0, 60.0), "fixture")
-    result = check([Move("rapid", (60.0, 20.0), (60.0, 10.0))], tool, [ring], shapely.Polygon(), None, 0.0)
+    result = clearance_of(
+        [Move("rapid", (60.0, 20.0), (60.0, 10.0))], tool, [ring], shapely.Polygon(), None, 0.0
+    )
     assert result.part == ("bar",)
     assert result.least_clearance == pytest.approx(70.0 - (60.0 - 11.0 + 8.0))
 

@@ -11,7 +11,7 @@ import pytest
 
 from sim import cli
 from sim.assessment.results import CAUTIONS, Assessment
-from sim.layouts.shelf import Fit, fit_shelf
+from sim.layouts.shelf import ShelvedSet, fit_shelf
 from sim.layouts.window import Window
 from sim.scenario import JawSet, Scenario
 
@@ -120,11 +120,11 @@ def test_table_and_page(run: Run, file: Callable[[str], str], tmp_path: Path) ->
 
 
 @pytest.fixture(scope="module")
-def one_look() -> Callable[..., tuple[Fit, ...]]:
+def one_look() -> Callable[..., tuple[ShelvedSet, ...]]:
     """Weigh a shelf for a file once, however many times the command asks: both are made of frozen values."""
-    found: dict[str, tuple[Fit, ...]] = {}
+    found: dict[str, tuple[ShelvedSet, ...]] = {}
 
-    def fitted(scenario: Scenario, sets: tuple[JawSet, ...], model: Any, tell: Any) -> tuple[Fit, ...]:
+    def fitted(scenario: Scenario, sets: tuple[JawSet, ...], model: Any, tell: Any) -> tuple[ShelvedSet, ...]:
         asked = repr((scenario, sets, model))
         if asked not in found:
             found[asked] = fit_shelf(scenario, sets, model, tell)

@@ -3,7 +3,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sim.contact import JawGuide, grip_at_speed, loss_share, prepare, press
+from sim.contact import JawGuide, grip_at_speed, prepare, press, solved_loss_share
 from sim.contact.elastic import with_guide
 
 
@@ -11,7 +11,7 @@ from sim.contact.elastic import with_guide
 def test_a_softer_drive_loses_more(elastic_setup, elastic_bodies, drive):
     setup = replace(elastic_setup, guide=JawGuide(radial_stiffness_n_per_mm=drive))
     bodies = with_guide(elastic_bodies, setup.guide)
-    share = loss_share(setup, press(setup, None, bodies), 10.0, bodies)
+    share = solved_loss_share(setup, press(setup, None, bodies), 10.0, bodies)
     rigid = press(elastic_setup, None, elastic_bodies)
     less = press(
         replace(elastic_setup, load=replace(elastic_setup.load, closing_force_n=59970.0)),
@@ -24,9 +24,9 @@ def test_a_softer_drive_loses_more(elastic_setup, elastic_bodies, drive):
 
 def test_a_rigid_drive_loses_nothing(elastic_setup, elastic_bodies):
     rest = press(elastic_setup, None, elastic_bodies)
-    assert loss_share(elastic_setup, rest, 1000.0, elastic_bodies) == pytest.approx(0.0, abs=1e-9)
+    assert solved_loss_share(elastic_setup, rest, 1000.0, elastic_bodies) == pytest.approx(0.0, abs=1e-9)
     with pytest.raises(ValueError, match="outward_n"):
-        loss_share(elastic_setup, rest, 0.0, elastic_bodies)
+        solved_loss_share(elastic_setup, rest, 0.0, elastic_bodies)
 
 
 def test_inside_gripping_gains(elastic_setup):
@@ -43,7 +43,7 @@ def test_inside_gripping_gains(elastic_setup):
     grips = grip_at_speed(setup, rest, np.array([[0.0] * 3, [1000.0] * 3, [4000.0] * 3]), bodies)
     assert grips[0] == pytest.approx(rest.grip_n)
     assert np.all(np.diff(grips, axis=0) > 0.0)
-    assert 0.0 < loss_share(setup, rest, 1000.0, bodies) < 1.0
+    assert 0.0 < solved_loss_share(setup, rest, 1000.0, bodies) < 1.0
 
 
 def test_outside_gripping_loses(elastic_setup, elastic_bodies):

@@ -12,7 +12,7 @@ from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.layouts.boring_window import boring_window
 from sim.layouts.confirmed_window import confirmed_boring_window, confirmed_window
-from sim.layouts.window import Point, Window
+from sim.layouts.window import Window, WindowPoint
 from sim.report.layouts import window_object
 from sim.scenario import Scenario
 from sim.terminal.layouts import _said
@@ -32,7 +32,7 @@ def confirmed(quickly_judged: QuicklyJudged, quick_window: QuickWindow) -> Confi
     return cache(lambda name: confirmed_window(quickly_judged(name), 0, quick_window(name, 0)))
 
 
-def named(point: Point) -> list[tuple[str, str]]:
+def named(point: WindowPoint) -> list[tuple[str, str]]:
     """Pressure and speed of a point and of the ends around it, as the table prints them."""
     bar, rpm = f"{10.0 * point.pressure:.1f}", f"{point.speed:.0f}"
     found = [(bar, rpm)]
@@ -138,8 +138,8 @@ def test_a_program_that_runs_faster_is_not_confirmed(
     assert "program speed" in shown.dropped[0]
 
 
-def _moved(point: Point, speed: float) -> Point:
-    return Point(point.pressure, speed, point.margin, point.least, None, None, None, ())
+def _moved(point: WindowPoint, speed: float) -> WindowPoint:
+    return WindowPoint(point.pressure, speed, point.margin, point.least, None, None, None, ())
 
 
 def test_a_boring_speed_that_the_program_sets(quickly_judged: QuicklyJudged) -> None:

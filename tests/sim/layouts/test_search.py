@@ -20,16 +20,16 @@ from sim.assessment.state import states, with_pressures
 from sim.layouts import search as searching
 from sim.layouts.candidate import Candidate, candidate, fixed_verdicts, margin, rank
 from sim.layouts.full_check import FullCheck, full_check
-from sim.layouts.search import Found, _covers, _front, _weighed, confirmed, search
+from sim.layouts.search import SearchResult, _covers, _front, _weighed, confirmed, search
 from sim.layouts.space import Space, space
 from sim.layouts.window import border, window
 from sim.scenario import Scenario, read_search
 from sim.scenario.changes import changed
 from sim.scenario.scenario import checked
-from sim.setup.loading import check, load
+from sim.setup.loading import load, refuse_impossible
 from sim.terminal.layouts import search_table
 
-Run = Callable[..., Found]
+Run = Callable[..., SearchResult]
 HUB = "cast_hub_on_ring"
 FLOOR = Verdict("floor", "floor", "jaws", "fail", 1.0, 5.0, "mm", "rule", "1 mm is left.", "Bore less deep.")
 
@@ -38,18 +38,18 @@ FLOOR = Verdict("floor", "floor", "jaws", "fail", 1.0, 5.0, "mm", "rule", "1 mm 
 def run(tmp_path: Path, scenario_file: Callable[[str], Path]) -> Run:
     """Search in a scenario with some fields changed."""
 
-    def searched(name: str, ranges: str, changes: dict[str, Any], tries: int = 40) -> Found:
+    def searched(name: str, ranges: str, changes: dict[str, Any], tries: int = 40) -> SearchResult:
         tables = changed(tomllib.loads(scenario_file(name).read_text(encoding="utf-8")), changes)
         path = tmp_path / "search.toml"
         path.write_text(f'scenario = "{scenario_file(name)}"\n{ranges}', encoding="utf-8")
         scenario = checked(tables, scenario_file(name))
-        check(scenario)
+        refuse_impossible(scenario)
         return search(tables, scenario_file(name), space(read_search(path), scenario), tries)
 
     return searched
 
 
-def value(found: Found, name: str, one: Candidate | None = None) -> float:
+def value(found: SearchResult, name: str, one: Candidate | None = None) -> float:
     place = [v.name for v in found.space.variables].index(name)
     return (one or found.front[0]).point[place]
 
@@ -241,7 +241,7 @@ def test_what_is_named_is_what_check_says_of_its_file(run: Run, scenario_file: C
         assert one.check.unasked == len(expected.unasked)
 
 
-def _text(found: Found) -> str:
+def _text(found: SearchResult) -> str:
     console = Console(width=300, color_system=None)
     with console.capture() as capture:
         console.print(search_table(found, "hub", ("first side",)))

@@ -15,7 +15,7 @@ from sim.base.errors import ScenarioError
 from sim.commands.layouts import _with_jaws
 from sim.contact import ContactNotConverged
 from sim.layouts import shelf
-from sim.layouts.shelf import Fit, bored_to, fit_set, fit_shelf, with_set
+from sim.layouts.shelf import ShelvedSet, bored_to, fit_set, fit_shelf, with_set
 from sim.scenario import JawSet, Scenario, read_jaw_set, read_shelf
 from sim.terminal.layouts import shelf_table
 
@@ -41,7 +41,7 @@ def made(tmp_path: Path, root: Path) -> Make:
 
 
 @pytest.fixture(scope="module")
-def fits(root: Path, varied: Callable[..., Scenario]) -> dict[str, Fit]:
+def fits(root: Path, varied: Callable[..., Scenario]) -> dict[str, ShelvedSet]:
     found = fit_shelf(varied(PLUG), read_shelf(root / SHELF), "foundation")
     # Those that fit stand first, least metal first.
     assert [f.fits for f in found] == sorted((f.fits for f in found), reverse=True)
@@ -50,7 +50,7 @@ def fits(root: Path, varied: Callable[..., Scenario]) -> dict[str, Fit]:
     return {f.jaw_set.name: f for f in found}
 
 
-def test_the_shelf_of_the_scenarios(fits: dict[str, Fit]) -> None:
+def test_the_shelf_of_the_scenarios(fits: dict[str, ShelvedSet]) -> None:
     """Smaller bores can be bored again; the wide, deep one and the one of the same size but shallower cannot."""
     assert {name for name, f in fits.items() if f.fits} == {"set 4", "set 15"}
     assert all(f.fresh == 1.0 for f in fits.values() if f.fits)
@@ -60,7 +60,9 @@ def test_the_shelf_of_the_scenarios(fits: dict[str, Fit]) -> None:
     assert "jaw seat" in fits["set 21"].reason
 
 
-def test_each_set_is_what_check_says_of_it(fits: dict[str, Fit], varied: Callable[..., Scenario]) -> None:
+def test_each_set_is_what_check_says_of_it(
+    fits: dict[str, ShelvedSet], varied: Callable[..., Scenario]
+) -> None:
     """The set's jaws in the scenario, at the serration that is named: a taken one fails nothing, others say why."""
     for fit in fits.values():
         assert fit.serration_index is not None
@@ -113,7 +115,7 @@ def test_no_place_takes_less(varied: Callable[..., Scenario], made: Make) -> Non
     """Try the neighbours of the place that was found: each fails, or turns more away."""
     from sim.assessment.stages import assess
     from sim.layouts.layout import metal_removed
-    from sim.setup.loading import check
+    from sim.setup.loading import refuse_impossible
 
     one = made("110 mm", "110 mm")
     found = fit_set(varied(PLUG), one, "foundation")
@@ -121,7 +123,7 @@ def test_no_place_takes_less(varied: Callable[..., Scenario], made: Make) -> Non
     for index in range(found.serration_index - 2, found.serration_index + 4):
         moved = with_set(varied(PLUG), one, index)
         try:
-            check(moved)
+            refuse_impossible(moved)
         except ScenarioError:
             continue
         judged = assess(moved, contact_model="foundation")

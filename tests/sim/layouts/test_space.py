@@ -15,7 +15,7 @@ from sim.layouts.space import Space, space
 from sim.scenario import Search, read_search
 from sim.scenario.changes import changed
 from sim.scenario.scenario import checked
-from sim.setup.loading import check, load
+from sim.setup.loading import load, refuse_impossible
 
 Write = Callable[[str], Search]
 FULL = """
@@ -83,7 +83,7 @@ def test_whole_numbers_have_equal_shares(full: tuple[Space, Path]) -> None:
 
 def test_words(full: tuple[Space, Path]) -> None:
     within, file = full
-    check(load(file))
+    refuse_impossible(load(file))
     assert [v.words(v.low) for v in within.variables] == ["-1", "1.50", "50", "20.0", "none 1", "2 x 0.5"]
     assert [(p.operation, p.low, p.high) for p in within.pressures] == [
         (0, pytest.approx(1.4), pytest.approx(2.8))

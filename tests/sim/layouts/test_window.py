@@ -10,7 +10,7 @@ import pytest
 
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
-from sim.assessment.state import judged as judged_at
+from sim.assessment.state import judged_at as judged_at
 from sim.assessment.state import states
 from sim.layouts.criteria import LARGEST, Criterion
 from sim.layouts.window import Window, border, least_margin, margin_at, open_pressures, window

@@ -16,6 +16,7 @@ import numpy as np
 import pytest
 from made_up import at, together, unlike
 
+from sim.assessment.jaws import screwed_as_stated
 from sim.assessment.results import (
     CAUTIONS,
     Assessment,
@@ -27,7 +28,6 @@ from sim.assessment.results import (
     Verdict,
 )
 from sim.assessment.stages import assess
-from sim.assessment.verdicts.jaw import preload
 from sim.clearance.result import Touch
 from sim.contact import edge_force
 from sim.report.assessment import as_object
@@ -386,7 +386,10 @@ def sources(a: Assessment) -> Iterator[tuple[str, Any]]:
             findings=[] if taken.judgement is None else taken.judgement.findings,
         )  # fmt: skip
     yield from (found for figures in a.operations for found in operation_sources(figures))
-    yield "screws", together(stated=a.scenario.soft_jaw.screws, force=preload(a.parts))
+    yield (
+        "screws",
+        together(stated=a.scenario.soft_jaw.screws, force=screwed_as_stated(a.parts.scenario).preload),
+    )
     yield from fixture_sources(a)
     yield from path_sources(a.boring, "clearance")
     for figures, path in zip(a.operations, a.machining, strict=True):

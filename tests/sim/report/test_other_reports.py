@@ -16,8 +16,8 @@ from made_up import unlike
 from sim.assessment.results import Verdict
 from sim.layouts.candidate import Candidate
 from sim.layouts.grip_height import GripHeight
-from sim.layouts.search import Blocking, Found
-from sim.layouts.window import Point, Side
+from sim.layouts.search import Blocking, SearchResult
+from sim.layouts.window import Side, WindowPoint
 from sim.readings import BadRow, Estimate, Finding
 from sim.report import layouts, uncertainty
 from sim.report.readings import fit_object
@@ -46,8 +46,8 @@ def test_grip_height() -> None:
 def test_a_point_of_the_window() -> None:
     named = {"low": Side("a", 1.1), "high": Side("b", 2.2), "fast": Side("c", 333.0)}
     plain = {"pressure": 1.7, "speed": 900.0, "margin": 1.2, "least": "d", "warns": ("e",), "check": None}
-    rest = {field.name for field in fields(Point)} - {*named, *plain}
-    shown = layouts._point(Point(**named, **plain, **dict.fromkeys(rest)))
+    rest = {field.name for field in fields(WindowPoint)} - {*named, *plain}
+    shown = layouts._point(WindowPoint(**named, **plain, **dict.fromkeys(rest)))
     assert shown == {
         "pressure_MPa": 1.7,
         "speed_rpm": 900.0,
@@ -79,7 +79,7 @@ def test_a_search() -> None:
         set_ups=4,
     )
     blocking = Blocking(name="x", stage="y", count=5, value=1.25, limit=2.25, unit="kN")
-    found = Found(
+    found = SearchResult(
         space=None, fixed=frozenset({("p", "q")}), front=(tried,), nearest=tried, tried=11, refused=12,
         blocking=(blocking,), refusals=(("r", 13),), checked=14, rejected=(("w", 15),),
     )  # fmt: skip

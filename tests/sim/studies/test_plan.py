@@ -13,12 +13,12 @@ from hypothesis import strategies as st
 from sim.base.errors import ScenarioError
 from sim.studies.plan import FEW, Block, Design, blocks
 from sim.studies.preparing import Prepared
-from sim.studies.quantities import Marginal, Quantity
+from sim.studies.quantities import Marginal, VariedQuantity
 
-LIST = Quantity("a", "", numeric=True, choices=(1.0, 2.0, 3.0))
-STEEL = Quantity("b", "", numeric=False, choices=("C45", "16MnCr5"))
-SCATTER = Quantity("c", "", numeric=True, marginal=Marginal("normal", -math.inf, 0.0, math.inf, 1.0))
-OTHER = Quantity("d", "", numeric=True, marginal=Marginal("uniform", 2.0, 3.0, 4.0, 0.0))
+LIST = VariedQuantity("a", "", numeric=True, choices=(1.0, 2.0, 3.0))
+STEEL = VariedQuantity("b", "", numeric=False, choices=("C45", "16MnCr5"))
+SCATTER = VariedQuantity("c", "", numeric=True, marginal=Marginal("normal", -math.inf, 0.0, math.inf, 1.0))
+OTHER = VariedQuantity("d", "", numeric=True, marginal=Marginal("uniform", 2.0, 3.0, 4.0, 0.0))
 
 
 @given(st.integers(1, 60), st.data())

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from sim.assessment.results import Assessment
-from sim.uncertainty import Estimate, Found, Input, VerdictFound
+from sim.uncertainty import Analysis, Estimate, Input, VerdictFound
 from sim.uncertainty.distribution import normal, uniform
 
 
@@ -30,9 +30,9 @@ def verdict(name: str, holds: Estimate, *margins: float) -> VerdictFound:
 
 
 @pytest.fixture(scope="module")
-def invented(assessment: Callable[[str], Assessment]) -> Found:
+def invented(assessment: Callable[[str], Assessment]) -> Analysis:
     figures = tuple(Estimate(m, 0.9 * m, 1.1 * m) for m in (21e3, 24e3, 28e3))
-    return Found(
+    return Analysis(
         assessment=assessment("thin_ring_distorts"),
         inputs=(
             Input("pressure", 0, "finish the bore", uniform(0.4, 0.6), "the pressure gauge"),

@@ -11,11 +11,12 @@ from rich.console import Console
 
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.assessment.verdicts.part import LOADING_CLEARANCE
 from sim.base.errors import ScenarioError
 from sim.report.uncertainty import uncertainty_object
 from sim.scenario import Scenario
 from sim.terminal.uncertainty import uncertainty_table
-from sim.uncertainty import Found, Input, analysed, analysis, stated_inputs, usual_inputs
+from sim.uncertainty import Analysis, Input, analysed, analysis, stated_inputs, usual_inputs
 from sim.uncertainty.distribution import normal, uniform
 from sim.uncertainty.inputs import batch
 from sim.variants import emulated, judged, variants
@@ -44,7 +45,7 @@ def setup(varied: Callable[..., Scenario]) -> Assessment:
 
 
 @pytest.fixture(scope="module")
-def found(setup: Assessment) -> Found:
+def found(setup: Assessment) -> Analysis:
     return analysed(setup, stated_inputs(setup), SAMPLES, 3)
 
 
@@ -62,7 +63,7 @@ def test_same_seed_same_answer(setup: Assessment, monkeypatch: pytest.MonkeyPatc
 
 
 def test_friction_drawn_beyond_the_table_is_no_verdict_that_nothing_moves(
-    setup: Assessment, found: Found
+    setup: Assessment, found: Analysis
 ) -> None:
     """Aluminium in aluminium, smooth, turned: 0.097 to 0.126. Of 0.1 to 0.2 drawn alike, 0.026 / 0.1 keep to it."""
     (friction,) = (v for v in found.verdicts if v.name == "friction of the part in the jaws")
@@ -92,7 +93,7 @@ def test_a_verdict_without_meaning_for_a_draw_is_named_with_its_reason(
 ) -> None:
     """It is neither judged nor counted among those that nothing moves; here one that the diameter surely moves."""
     why = "it has no meaning for a drawn size"
-    monkeypatch.setattr(analysis, "NO_QUESTION", {"loading clearance": ("diameter", why)})
+    monkeypatch.setattr(analysis, "NO_QUESTION", {LOADING_CLEARANCE.key: ("diameter", why)})
     monkeypatch.setattr(analysis, "CHECKED", 1)
     monkeypatch.setattr(emulated, "MOST", 16)
     one = Input("diameter", 0, "finish the bore", uniform(125.9, 126.1), "test")
@@ -104,14 +105,14 @@ def test_a_verdict_without_meaning_for_a_draw_is_named_with_its_reason(
     assert uncertainty_object(drawn)["not_asked"][0]["name"] == left.name
 
 
-def test_an_input_without_spread_has_index_0(found: Found) -> None:
+def test_an_input_without_spread_has_index_0(found: Analysis) -> None:
     fixed = next(k for k, one in enumerate(found.inputs) if one.name == "cutting_force")
     for one in found.verdicts:
         assert one.first[fixed] == pytest.approx(0.0, abs=1e-12)
         assert one.total[fixed] == pytest.approx(0.0, abs=1e-12)
 
 
-def test_probability_against_whole_assessments(found: Found, varied: Callable[..., Scenario]) -> None:
+def test_probability_against_whole_assessments(found: Analysis, varied: Callable[..., Scenario]) -> None:
     """Drawn by another generator, each file edited and judged anew: the shares agree within both sampling errors."""
     count, rng = 16, np.random.default_rng(11)
     held = 0

@@ -11,11 +11,11 @@ from rich.console import Console
 from sim.assessment.results import CAUTIONS
 from sim.report.uncertainty import uncertainty_object
 from sim.terminal.uncertainty import uncertainty_table
-from sim.uncertainty import Found
+from sim.uncertainty import Analysis
 from sim.views.uncertainty import uncertainty_figure
 
 
-def test_terminal(invented: Found) -> None:
+def test_terminal(invented: Analysis) -> None:
     console = Console(width=160, record=True, highlight=False)
     with console.capture() as said:
         console.print(uncertainty_table(invented))
@@ -35,7 +35,7 @@ def test_terminal(invented: Found) -> None:
         assert words in text
 
 
-def test_json(invented: Found) -> None:
+def test_json(invented: Analysis) -> None:
     made = uncertainty_object(invented)
     assert json.loads(json.dumps(made)) == made
     first = made["verdicts"][0]
@@ -53,7 +53,7 @@ def test_json(invented: Found) -> None:
     assert made["cautions"] == list(CAUTIONS)
 
 
-def test_plot(invented: Found) -> None:
+def test_plot(invented: Analysis) -> None:
     figure = uncertainty_figure(invented)
     FigureCanvasAgg(figure).draw()
     above, below = figure.axes

@@ -12,24 +12,24 @@ from sim.assessment.results import Assessment
 from sim.assessment.state import BORING, at, on_path, states
 from sim.base.errors import NotAvailableError
 from sim.views import desktop
-from sim.views.desktop import Window
+from sim.views.desktop import DesktopWindow
 
 
 @pytest.fixture(scope="module")
 def window(assessment: Callable[[str], Assessment], rendering: None) -> Any:
     assert rendering is None
-    made = Window(states(assessment("cast_hub_ring_blocks")), off_screen=True)
+    made = DesktopWindow(states(assessment("cast_hub_ring_blocks")), off_screen=True)
     made.plotter.show(auto_close=False, interactive=False)
     yield made
     made.plotter.close()
 
 
-def _sliders(window: Window) -> list[Any]:
+def _sliders(window: DesktopWindow) -> list[Any]:
     found: list[Any] = getattr(window.plotter, "widgets", window.plotter).slider_widgets
     return found
 
 
-def test_sliders_of_an_operation(window: Window) -> None:
+def test_sliders_of_an_operation(window: DesktopWindow) -> None:
     window.choose("0")
     assert len(_sliders(window)) == 4
     window.set("travel", 1.0)
@@ -46,7 +46,7 @@ def test_sliders_of_an_operation(window: Window) -> None:
     assert (np.abs(closed - opened).max(axis=2) > 12).mean() > 0.004
 
 
-def test_the_tool_on_its_path(window: Window) -> None:
+def test_the_tool_on_its_path(window: DesktopWindow) -> None:
     window.choose(BORING)
     assert len(_sliders(window)) == 2
     position = 0.6 * window.ready.tracks[BORING].length
@@ -55,7 +55,7 @@ def test_the_tool_on_its_path(window: Window) -> None:
     assert any(found.body in line for line in window.words())
 
 
-def test_the_worst_verdicts_come_first_and_cautions_stand(window: Window) -> None:
+def test_the_worst_verdicts_come_first_and_cautions_stand(window: DesktopWindow) -> None:
     worst = window.ready.assessment.verdicts[0]
     lines = window.words()
     first = next(line for line in lines if line.startswith(("fail", "warn", "pass")))
@@ -63,7 +63,7 @@ def test_the_worst_verdicts_come_first_and_cautions_stand(window: Window) -> Non
     assert "cautions" in window.plotter.actors
 
 
-def test_verdicts_beside_a_moved_slider_are_said_to_be_those_of_the_file(window: Window) -> None:
+def test_verdicts_beside_a_moved_slider_are_said_to_be_those_of_the_file(window: DesktopWindow) -> None:
     window.choose("0")
     assert not any("NOT judged" in line for line in window.words())
     stated = window.values["speed"]
