@@ -175,19 +175,6 @@ def grip_part(
     )
 
 
-def regripped(parts: Parts, figures: OperationFigures, needed: float) -> OperationFigures:
-    """Return an operation's figures with the grip at the pressure and speeds that its scenario states now.
-
-    `needed` (N, without safety) is what the cuts need there. Contact, demands and holding are still those of the
-    figures given.
-    """
-    operation = parts.scenario.operations[figures.index]
-    grip = _grip(
-        parts, operation, figures.zone, figures.grip.centrifugal_moment, figures.grip.friction, needed
-    )
-    return replace(figures, operation=operation, grip=grip)
-
-
 def _mass_pulls(parts: Parts, travel: float, speed: float) -> tuple[float, float, float]:
     """Return what each jaw pulls outward beyond the mean of the three, N, by the masses that they differ by."""
     top = mass_properties(parts.bored, parts.jaw_material.density)

@@ -15,21 +15,23 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.interpolate import PchipInterpolator
 
-from sim.assessment.operation import regripped
+from sim.assessment.operation import drive
 from sim.assessment.practice import laxer_than
 from sim.assessment.results import Assessment, Verdict
-from sim.assessment.state import States, gripping_at, judged_at
+from sim.assessment.state import States, judged_at
 from sim.assessment.verdicts.boring import STEADY_PRESSURE
 from sim.assessment.verdicts.grip import (
     GRIP_AT_REST,
     GUIDEWAY_MOMENT,
     LARGEST_GRIP,
     SPINDLE_SPEED,
-    grip_verdicts,
 )
 from sim.assessment.verdicts.jaw import JAW_SEAT_STAYS_CLOSED, SERRATIONS, UNBALANCE
+from sim.assessment.verdicts.rule import margins
 from sim.base.arrays import Floats
 from sim.contact import ContactNotConverged
+from sim.mechanics.grip import grip_at_rest
+from sim.mechanics.spin import centrifugal_force, permissible_speed, required_grip_at_rest, turning_grip
 from sim.scenario import Scenario
 from sim.setup.loading import known_pressures
 
@@ -172,21 +174,28 @@ def _by_grip(
     ready: States, index: int, pressures: Floats, speeds: Floats, needed: Floats
 ) -> Iterator[Criterion]:
     """Yield what the grip and what the cuts need (k, m) decide, evaluated at every point of the grid."""
-    parts, base = ready.assessment.parts, ready.assessment.operations[index]
-    found: dict[str, list[Verdict]] = {}
-    loss = np.zeros((len(pressures), len(speeds)))
-    for row, pressure in enumerate(pressures):
-        for column, speed in enumerate(speeds):
-            there = gripping_at(parts, index, float(pressure), float(speed))
-            figures = regripped(there, base, float(needed[row, column]))
-            for verdict in grip_verdicts(there, figures):
-                if verdict.key in BY_GRIP:
-                    found.setdefault(verdict.key, []).append(verdict)
-            loss[row, column] = figures.grip.permissible.by_loss / speed
-    for key, verdicts in found.items():
-        margin = np.array([v.margin for v in verdicts]).reshape(loss.shape)
-        yield Criterion(verdicts[0].name, margin, soft=_is_soft(verdicts), verdict=key)
-    yield Criterion("two thirds of the grip lost (EN 1550)", loss)
+    scenario, base = ready.assessment.scenario, ready.assessment.operations[index]
+    chuck, limits, stated = scenario.chuck, scenario.limits, base.operation.gripping
+
+    def over(value: float | Floats) -> Floats:
+        return np.array(np.broadcast_to(value, needed.shape), dtype=np.float64)
+
+    height = base.zone.middle + chuck.guideway_depth
+    at_rest = np.array([grip_at_rest(float(p), height, drive(chuck)).total for p in pressures])
+    rest, fast, moment = over(at_rest[:, None]), over(speeds), over(base.grip.centrifugal_moment)
+    pull = 3.0 * centrifugal_force(moment, fast)
+    grip = turning_grip(rest, pull, pull, stated.direction, stated.grip_loss_share)
+    factors = limits.holding_factor, limits.grip_factor
+    wanted = required_grip_at_rest(needed, pull, stated.direction, *factors)
+    found = {GRIP_AT_REST: (rest / 1000.0, wanted / 1000.0)}
+    found[GUIDEWAY_MOMENT] = grip.guide_moment(height) / 1e6, over(chuck.moment_limit / 1e6)
+    if chuck.largest_grip is not None:
+        found[LARGEST_GRIP] = grip.largest / 1000.0, over(chuck.largest_grip / 1000.0)
+    for rule, (value, limit) in found.items():
+        yield Criterion(rule.name, margins(value, limit, at_least=rule.at_least), verdict=rule.key)
+    marked = over(chuck.marked_speed)
+    permitted = permissible_speed(rest, needed, 3.0 * moment, marked, stated.direction, *factors)
+    yield Criterion("two thirds of the grip lost (EN 1550)", permitted.by_loss / speeds)
 
 
 def _over_grid(table: Floats, nodes: tuple[Floats, Floats], grid: tuple[Floats, Floats]) -> Floats:

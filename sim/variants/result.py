@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.assessment.results import Status
+from sim.assessment.verdicts.rule import margins
 from sim.base.arrays import Flags, Floats
 
 Codes = NDArray[np.int8]
@@ -66,10 +67,7 @@ class Judged:
     @property
     def margin(self) -> Floats:
         """Value over limit, or the reverse for an upper limit, (n, m): 1 is just enough, more is better."""
-        high = np.where(self.at_least, self.value, self.limit)
-        low = np.where(self.at_least, self.limit, self.value)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            return np.asarray(np.where(low > 0.0, high / low, np.where(np.isnan(low), np.nan, np.inf)))
+        return margins(self.value, self.limit, at_least=self.at_least)
 
     def column(self, key: str, stage: str) -> int:
         """Return the column of a verdict, by the key of its rule.

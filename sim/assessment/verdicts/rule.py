@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
+import numpy as np
+
 from sim.assessment.results import Status, Verdict
+from sim.base.arrays import Flags, Floats
 
 RELATIVE = 1e-9  # a value that meets its limit but for rounding passes
 
@@ -96,6 +99,13 @@ class Rule:
             advice=advice,
             at_least=self.at_least,
         )
+
+
+def margins(value: Floats, limit: Floats, *, at_least: bool | Flags) -> Floats:
+    """Return many margins as `Verdict.margin` has one: value over limit, or the reverse for an upper limit."""
+    high, low = np.where(at_least, value, limit), np.where(at_least, limit, value)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.asarray(np.where(low > 0.0, high / low, np.where(np.isnan(low), np.nan, np.inf)))
 
 
 def keys(*rules: Rule) -> frozenset[str]:
