@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -188,6 +189,46 @@ def test_a_line_through_a_known_intercept_has_one_degree_more() -> None:
     assert found.loss.high - found.loss.value == pytest.approx(2.571 * math.sqrt(2.8 / 5.0 / 70.0), rel=3e-4)
     assert found.scale.held
     assert found.stated_probability == 1.0  # nothing was left to compare
+
+
+def crossed() -> Gauged:
+    """Eight readings of two heights and speeds, each twice: force 10 - 2 h + 3 c, and h c / 2 that no term explains.
+
+    1, h, c and h c are +1 and -1 and stand square to each other, so that every sum of squares is eight squares. The
+    model is scale (1 - friction h) + loss c.
+    """
+    h, c = np.tile([-1.0, -1.0, 1.0, 1.0], 2), np.tile([-1.0, 1.0], 4)
+    readings = Readings(
+        pressure=np.ones(8), speed=500.0 + c, height=50.0 + 10.0 * h,
+        force=10.0 - 2.0 * h + 3.0 * c + 0.5 * h * c, line=np.arange(2, 10),
+    )  # fmt: skip
+    return replace(
+        straight_line(c.tolist(), readings.force.tolist()),
+        readings=readings,
+        stated_scale=11.0,
+        stated_friction=0.1,
+        place=(h > 0.0).astype(np.intp),
+        shares=lambda friction: 1.0 - friction * np.array([-1.0, 1.0]),
+    )
+
+
+def test_two_stated_figures_beside_three_found_ones() -> None:
+    """F test of two figures with five degrees of freedom left, which has a closed form.
+
+    Left of the fit are 8 x 0.5^2 = 2. Stated are 11 (1 - 0.1 h): off by 1 in the first and by 0.9 in the second term,
+    8 (1 + 0.81) = 14.48 more. With two degrees above, P(F > f) = (1 + 2 f / 5)^(-5/2) = (2 / 16.48)^(5/2).
+    """
+    found = fitted(crossed())
+    assert (found.scale.value, found.friction.value, found.loss.value) == pytest.approx((10.0, 0.2, 3.0))
+    assert not found.reasons
+    assert found.freedom == 5
+    assert found.stated_probability == pytest.approx((2.0 / 16.48) ** 2.5, rel=1e-5)
+    # With the friction held at 0.2, the first term is off by 1 and the second by 0.2: one figure, six degrees, t^2.
+    held = fitted(replace(crossed(), stated_friction=0.2), {"friction": 0.2})
+    assert held.freedom == 6
+    # Both stated terms in one: scale alone, whose square is 8 (1 + 0.2^2) a unit.
+    t = math.sqrt(8.0 * 1.04 / (2.0 / 6.0))
+    assert held.stated_probability == pytest.approx(2.0 * stats.t.sf(t, 6), rel=1e-5)
 
 
 def test_against_scipys_regression() -> None:
