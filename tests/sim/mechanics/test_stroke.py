@@ -13,7 +13,9 @@ from sim.mechanics.stroke import (
     ends,
     first_touch,
     loading_clearance,
+    middle_travel,
     serving_travels,
+    stroke_spare,
     travel,
     travel_band,
     wall_distance,
@@ -144,3 +146,22 @@ def test_bored_where_it_serves_just_serves(direction: Direction) -> None:
             for end, beyond in ((low, low - 1e-6), (high, high + 1e-6)):
                 assert spare(end, radius, wanted, reserve) == pytest.approx(0.0, abs=1e-9)
                 assert spare(beyond, radius, wanted, reserve) < -1e-7
+
+
+@pytest.mark.parametrize("direction", ["outside", "inside"])
+def test_a_radius_just_over_half_the_face_fits(direction: Direction) -> None:
+    """A chord of 50 mm needs a radius of more than 25 mm, and no more than that."""
+    assert first_touch(26.0, 26.0, 50.0, direction).e == 0.0
+    assert math.isfinite(loading_clearance(26.0, 26.0, 50.0, 4.0, direction))
+
+
+def test_the_middle_of_the_tolerance_lies_within_the_stroke() -> None:
+    assert middle_travel(1.0, 3.0, 8.0) == 2.0
+    assert middle_travel(-3.0, 1.0, 8.0) == 0.0
+    assert middle_travel(7.0, 11.0, 8.0) == 8.0
+
+
+def test_what_is_spare_is_the_nearer_end() -> None:
+    assert stroke_spare(1.0, 3.0, 8.0) == 1.0
+    assert stroke_spare(4.0, 7.5, 8.0) == 0.5
+    assert stroke_spare(-0.2, 3.0, 8.0) == -0.2
