@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 
 from sim.mechanics.balance import (
@@ -72,3 +73,8 @@ def test_what_is_small_is_no_mistake() -> None:
 def test_permissible_unbalance_refuses(mass: float, speed: float) -> None:
     with pytest.raises(ValueError, match="greater than 0"):
         permissible_unbalance(mass, speed)
+
+
+def test_one_speed_of_many_that_is_none_is_refused() -> None:
+    with pytest.raises(ValueError, match="greater than 0"):
+        permissible_unbalance(1.0, np.array([100.0, 0.0]))

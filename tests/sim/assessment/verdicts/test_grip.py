@@ -1,0 +1,166 @@
+"""Value, limit and unit of each verdict on the grip, from figures made up and all unlike: by hand, nothing is judged.
+
+Forces of the figures are N, the guideway's moment N mm; verdicts are in kN and kN m.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from sim.assessment.results import Verdict
+from sim.assessment.verdicts.grip import grip_verdicts
+from sim.mechanics.spin import PermissibleSpeed
+from sim.scenario import Scenario
+
+HUB = "cast_hub_on_ring"
+Judge = Callable[..., dict[str, Verdict]]
+
+
+@pytest.fixture(scope="module")
+def judge(varied: Callable[..., Scenario]) -> Judge:
+    """Judge made-up figures of an operation of two cuts; named ones are changed."""
+    cut = varied(HUB).operations[0].cuts[0].model_copy(update={"speed": 800.0})
+
+    def judged(**told: Any) -> dict[str, Verdict]:
+        chuck = {"guideway_depth": 40.0, "moment_limit": 3.0e6, "largest_grip": 90e3} | told.pop("chuck", {})
+        direction = told.pop("direction", "outside")
+        parts: Any = SimpleNamespace(
+            direction=direction,
+            scenario=SimpleNamespace(
+                limits=SimpleNamespace(holding_factor=1.6, grip_factor=1.4),
+                machine=SimpleNamespace(speed_limit=told.pop("machine", 5000.0)),
+                chuck=SimpleNamespace(**chuck),
+            ),
+        )
+        turn = SimpleNamespace(mode="tips", spindle_angle=0.5)
+        factors, without = told.pop("factors", (2.5, 2.0)), told.pop("without", (2.4, 1.9))
+        figures: Any = SimpleNamespace(
+            operation=SimpleNamespace(
+                name="first side", gripping=SimpleNamespace(speed_high=900.0, speed_low=600.0), cuts=(cut, cut)
+            ),
+            demands=(
+                SimpleNamespace(name="one", speed=800.0, governing="g"),
+                SimpleNamespace(name="two", speed=told.pop("two", 800.0), governing="g"),
+            ),
+            holdings=tuple(
+                SimpleNamespace(factor=f, without_back_face=w, grip=41e3, handbook=3.0, turn=turn)
+                for f, w in zip(factors, without, strict=True)
+            ),
+            zone=SimpleNamespace(middle=60.0),
+            grip=SimpleNamespace(**{
+                "rest_total": 50e3, "rest_per_jaw": 16e3, "high_speed_total": 36e3, "needed_total": 14e3,
+                "centrifugal_per_jaw": 4e3, "largest_total": 57e3, "largest_per_jaw": 19e3, "guide_moment": 1.9e6,
+                "friction": 0.25, "basis": "free body", "permissible": PermissibleSpeed(2100.0, 2300.0, 2200.0),
+                **told.pop("grip", {}),
+            }),
+            clamping=SimpleNamespace(**{
+                "revolution": SimpleNamespace(least_n=1500.0), "side": 2500.0, "unsupported_least": 700.0,
+                **told.pop("clamping", {}),
+            }),
+        )  # fmt: skip
+        assert not told
+        return {v.key: v for v in grip_verdicts(parts, figures)}
+
+    return judged
+
+
+def figures(one: Verdict) -> tuple[Any, ...]:
+    return one.status, pytest.approx(one.value), pytest.approx(one.limit), one.unit, one.at_least
+
+
+def test_each_by_hand(judge: Judge) -> None:
+    found = judge()
+    assert {key: figures(one) for key, one in found.items()} == {
+        "holding_factor": ("pass", 2.0, 1.6, "", True),  # the cut that is held least
+        "grip_at_rest": ("pass", 50.0, 1.4 * (1.6 * 14.0 + 12.0), "kN", True),  # VDI 3106 as quoted
+        "spindle_speed": ("pass", 900.0, 2100.0, "rpm", False),
+        "least_grip_of_a_jaw": ("pass", 1.5, 0.1, "kN", True),
+        "guideway_moment": ("pass", 1.9, 3.0, "kN m", False),
+        "largest_grip": ("pass", 57.0, 90.0, "kN", False),
+    }
+    assert {one.stage for one in found.values()} == {"first side"}
+    # The grip per jaw beside what the guideway bears at 60 + 40 mm, the loss of 50 to 36 kN, and the rest in words.
+    assert "19.0 kN per jaw at rest, at 100 mm" in found["guideway_moment"].message
+    assert "28% of the grip lost" in found["spindle_speed"].message
+    assert "50.0 kN in all, 16.0 kN per jaw at 60 mm height" in found["grip_at_rest"].message
+    assert (
+        "1.5 kN are left on the least loaded jaw under a side force of 2.5 kN"
+        in found["least_grip_of_a_jaw"].message
+    )
+    assert "against tipping 0.7 kN" in found["least_grip_of_a_jaw"].message
+    held = found["holding_factor"].message
+    assert "'two' at 800 rpm: 41.0 kN left hold 2.00 times" in held
+    assert "then it tips (spindle at 29°); by closed forms 3 times" in held
+
+
+def test_inside_a_gain_is_no_credit_and_no_loss_is_told(judge: Judge) -> None:
+    found = judge(direction="inside")
+    assert found["grip_at_rest"].limit == pytest.approx(1.4 * 1.6 * 14.0)
+    assert "gain by speed not counted" in found["spindle_speed"].message
+    assert "at 900 rpm, the gain by speed counted" in found["guideway_moment"].message
+
+
+@pytest.mark.parametrize(
+    ("key", "bad", "good"),
+    [
+        ("holding_factor", {"factors": (2.5, 1.59)}, {"factors": (2.5, 1.61), "without": (2.0, 1.61)}),
+        ("grip_at_rest", {"grip": {"rest_total": 48.1e3, "needed_total": 14.0e3, "centrifugal_per_jaw": 4.1e3}},
+         {"grip": {"rest_total": 48.2e3}}),
+        ("spindle_speed", {"grip": {"permissible": PermissibleSpeed(899.0, 2e3, 2e3)}},
+         {"grip": {"permissible": PermissibleSpeed(901.0, 2e3, 2e3)}}),
+        ("spindle_speed", {"grip": {"permissible": PermissibleSpeed(2e3, 899.0, 2e3)}},
+         {"grip": {"permissible": PermissibleSpeed(2e3, 901.0, 2e3)}}),
+        ("spindle_speed", {"grip": {"permissible": PermissibleSpeed(2e3, 2e3, 899.0)}},
+         {"grip": {"permissible": PermissibleSpeed(2e3, 2e3, 901.0)}}),
+        ("spindle_speed", {"machine": 899.0}, {"machine": 901.0}),
+        ("least_grip_of_a_jaw", {"clamping": {"revolution": SimpleNamespace(least_n=99.0)}},
+         {"clamping": {"revolution": SimpleNamespace(least_n=101.0)}}),
+        ("guideway_moment", {"grip": {"guide_moment": 3.01e6}}, {"grip": {"guide_moment": 2.99e6}}),
+        ("largest_grip", {"grip": {"largest_total": 90.1e3}}, {"grip": {"largest_total": 89.9e3}}),
+    ],
+)  # fmt: skip
+def test_each_fails_just_beyond_its_limit(judge: Judge, key: str, bad: Any, good: Any) -> None:
+    assert judge(**bad)[key].status == "fail"
+    assert judge(**good)[key].status == "pass"
+
+
+def test_a_jaw_that_the_part_is_pushed_off_holds_nothing(judge: Judge) -> None:
+    one = judge(clamping={"revolution": None})["least_grip_of_a_jaw"]
+    assert (one.status, one.value) == ("fail", 0.0)
+    assert "without back face and friction it would tip" in judge(clamping={"unsupported_least": None})[
+        "least_grip_of_a_jaw"
+    ].message  # fmt: skip
+
+
+def test_what_governs_the_speed_is_named(judge: Judge) -> None:
+    assert judge()["spindle_speed"].basis.endswith(": VDI 3106")
+    assert judge(machine=2000.0)["spindle_speed"].basis.endswith(": machine limit")
+    assert judge(machine=2100.0)["spindle_speed"].basis.endswith(": VDI 3106")
+
+
+def test_it_warns_where_only_the_back_face_holds(judge: Judge) -> None:
+    """Any cut, not only the one that is held least, may need the back face."""
+    for without in ((1.5, 1.9), (2.4, 1.5)):
+        one = judge(without=without)["holding_factor"]
+        assert (one.status, one.value) == ("warn", 2.0)
+        assert "back face" in one.advice
+    assert judge(factors=(2.5, 1.5), without=(1.4, 1.4))["holding_factor"].status == "fail"
+    assert judge(without=(1.6, 1.6))["holding_factor"].status == "pass"
+
+
+def test_a_cut_at_another_speed_than_it_asks_for_is_told(judge: Judge) -> None:
+    assert "(speed_low; the cut asks for 800 rpm)" in judge(two=900.0)["holding_factor"].message
+    assert "asks for" not in judge(two=800.9)["holding_factor"].message
+    assert "asks for 800 rpm" in judge(two=801.1)["holding_factor"].message
+
+
+def test_without_a_stated_largest_grip_it_is_not_asked(judge: Judge) -> None:
+    assert "largest_grip" not in judge(chuck={"largest_grip": None})
+
+
+def test_without_grip_at_rest_all_of_it_is_lost(judge: Judge) -> None:
+    assert "100% of the grip lost" in judge(grip={"rest_total": 0.0})["spindle_speed"].message
