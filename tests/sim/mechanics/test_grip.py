@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 
 from sim.mechanics.grip import (
@@ -82,6 +83,13 @@ def test_points_are_interpolated_and_never_extrapolated() -> None:
         curve_grip(-0.1, CURVE)
     with pytest.raises(ValueError, match="largest point, 76000 N"):
         curve_pressure(80_000.0, CURVE)
+
+
+def test_many_pressures_lie_on_their_own_lines() -> None:
+    """The points and the middles between them, by hand; at the last point nothing is extrapolated."""
+    many = np.array([0.4, 1.0, 1.5, 2.0, 2.5, 3.0, 3.01, -0.1])
+    by_hand = [8_800.0, 25_000.0, 38_500.0, 52_000.0, 64_000.0, 76_000.0, math.nan, math.nan]
+    assert curve_grip(many, CURVE) == pytest.approx(by_hand, nan_ok=True)
 
 
 def test_chuck_data_go_before_the_free_body() -> None:

@@ -118,3 +118,22 @@ def test_needed_grip_refuses_friction(mu: float) -> None:
 def test_needed_grip_refuses_a_negative_overhang() -> None:
     with pytest.raises(ValueError, match="-5 mm"):
         needed_grip(100.0, 0.0, 0.0, 50.0, 50.0, 0.1, -5.0, 10.0)
+
+
+def test_what_is_small_is_no_mistake() -> None:
+    """Only what is not greater than 0, or a length under it, is refused: 100 N at 0.05 mm on 0.05 mm at mu 0.05."""
+    needed = needed_grip(100.0, 0.0, 0.0, 0.05, 0.05, 0.05, 0.0, 0.05)
+    assert needed.total == pytest.approx(100.0 / 0.05)
+    assert needed_grip(100.0, 0.0, 0.0, 0.0, 50.0, 0.1, 0.05, 0.0).overhang == pytest.approx(
+        5.0 / (0.1 * 50.0 / 4.0)
+    )
+    assert held_share(0.0, 0.05) == 0.0
+    assert held_share(0.05, 0.05) == 1.0
+
+
+@pytest.mark.parametrize("diameter", [0.0, -1.0, math.nan])
+def test_needed_grip_refuses_what_has_no_diameter(diameter: float) -> None:
+    with pytest.raises(ValueError, match="gripped diameter"):
+        needed_grip(100.0, 0.0, 0.0, 50.0, diameter, 0.1, 0.0, 10.0)
+    with pytest.raises(ValueError, match="gripped diameter"):
+        needed_grip(100.0, 0.0, 0.0, 50.0, np.array([50.0, diameter]), 0.1, 0.0, 10.0)
