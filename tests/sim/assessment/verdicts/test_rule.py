@@ -67,5 +67,12 @@ def test_many_margins_are_each_verdicts_own() -> None:
     ]
 
 
+def test_a_small_limit_is_one() -> None:
+    """A clearance of 0.03 mm where 0.02 mm is the limit, or the reverse: margin one and a half."""
+    small, large = np.array([0.02]), np.array([0.03])
+    assert margins(large, small, at_least=True).tolist() == pytest.approx([1.5])
+    assert margins(small, large, at_least=False).tolist() == pytest.approx([1.5])
+
+
 def test_keys() -> None:
     assert keys(LEAST, MOST) == {"least", "most"}
