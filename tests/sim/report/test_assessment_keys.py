@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import replace
+from dataclasses import fields, replace
 from typing import Any
 
 import numpy as np
@@ -25,9 +25,9 @@ from sim.assessment.results import (
     MachiningFigures,
     OperationFigures,
     PathFigures,
-    Verdict,
 )
 from sim.assessment.stages import assess
+from sim.assessment.verdicts.rules import RULES
 from sim.clearance.result import Touch
 from sim.contact import edge_force
 from sim.report.assessment import as_object
@@ -112,7 +112,9 @@ MOVE: dict[str, Row] = {
 KEYS: dict[str, dict[str, Row]] = {
     "": {"title": ("scenario.title", 1.0), "status": ("status", 1.0)},
     "not_judged": {
-        name: (name, 1.0) for name in ("question", "stage", "why", "needs", "matters", "verdicts")
+        **{name: (name, 1.0) for name in ("question", "stage", "why", "needs", "matters")},
+        "verdicts": ("names", 1.0),
+        "verdict_keys": ("verdicts", 1.0),
     },
     "included": {
         "file": ("file", 1.0),
@@ -164,7 +166,7 @@ KEYS: dict[str, dict[str, Row]] = {
         "jaw_tilt_rad": ("clamping.contact.jaw_tilt_rad", 1.0),
         "jaw_opening_um": ("clamping.opening.over_height_um", 1.0),
         "taper_to_bore_um": ("clamping.taper.diameter_um", 1.0),
-        "loss_share_by_stiffness": ("clamping.loss_share", 1.0),
+        "loss_share_by_stiffness": ("clamping.loss_share_by_stiffness", 1.0),
         # An indicator at the turning part shows twice what the axis stands off.
         "run_out_um": ("clamping.run_out.shift", 2e3),
     },
@@ -306,8 +308,7 @@ KEYS: dict[str, dict[str, Row]] = {
         "basis": ("basis", 1.0),
         "message": ("message", 1.0),
         "advice": ("advice", 1.0),
-        # Only once verdicts carry the key of their rule.
-        **({"key": ("key", 1.0)} if hasattr(Verdict, "key") else {}),
+        "key": ("key", 1.0),
     },
 }
 # Arrays of the contact that are made from the cells, see `test_force_at_the_edges_and_cautions`.
@@ -379,7 +380,10 @@ def path_sources(path: PathFigures, name: str, **more: Any) -> Iterator[tuple[st
 def sources(a: Assessment) -> Iterator[tuple[str, Any]]:
     """Every source of the report with the place of the object that shows it, in the report's order."""
     yield "", a
-    yield from (("not_judged", one) for one in a.not_judged)
+    called = {rule.key: rule.name for rule in RULES}
+    for one in a.not_judged:
+        words = {field.name: getattr(one, field.name) for field in fields(one)}
+        yield "not_judged", together(**words, names=[called[key] for key in one.verdicts])
     for taken in a.scenario.included:
         yield "included", together(
             file=taken.file, judgement=taken.judgement, by_field={v.field: v.value for v in taken.values},
@@ -539,7 +543,11 @@ def made(judged: Assessment, seed: int) -> Assessment:
             None if path is None else unlike(full(path), seed + k) for k, path in enumerate(judged.machining)
         ),
         verdicts=unlike(judged.verdicts, seed),
-        not_judged=unlike(judged.not_judged, seed),
+        # Keys of rules stay: there are no others.
+        not_judged=tuple(
+            replace(one, verdicts=own.verdicts)
+            for one, own in zip(unlike(judged.not_judged, seed), judged.not_judged, strict=True)
+        ),
     )
 
 
