@@ -180,6 +180,10 @@ def test_a_back_face_that_holds_the_part_square_bears_what_the_jaws_do_not(made)
     assert result.part_tilt_rad == pytest.approx(0.0)
     assert turning + result.square_moment_nmm == pytest.approx(-np.array(load.moment_nmm), abs=0.1)
     assert np.abs(result.square_moment_nmm).min() > 1e3
+    # What the back face bears is no residual, neither of the forces nor of the moments.
+    assert result.residuals.force_n < 1e-3
+    assert result.residuals.moment_nmm == 0.0
+    assert abs(result.residuals.closing_n) < 1e-3
 
 
 @pytest.mark.parametrize("made", [setup, inside_setup])
