@@ -16,6 +16,7 @@ from sim.contact import (
     side_load_change,
 )
 from sim.contact.foundation import column_compliance, wall_thickness
+from sim.contact.solve import contact_pattern
 
 STEEL = (210e3, 0.3)
 
@@ -220,3 +221,11 @@ def test_a_jaws_drive_yields_to_the_part_and_to_its_own_pull(made, away):
     change = away * (result.jaw_travel_mm[0] - result.jaw_travel_mm[1])
     assert 0.0 < change < pull / stiffness  # off the spindle, less what the part gives or takes
     assert (result.grip_n[0] < result.grip_n[1]) == (away > 0.0)
+
+
+@pytest.mark.parametrize(("count", "middles"), [(5, {2}), (6, {2, 3})])
+def test_the_middle_of_a_face_is_its_middle_strip_or_two(count, middles):
+    for strip in range(1, count - 1):
+        closed = np.zeros((3, 2, count), dtype=bool)
+        closed[1, 0, [0, strip]] = True
+        assert contact_pattern(closed) == ("full" if strip in middles else "edges")

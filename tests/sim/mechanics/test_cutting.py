@@ -116,3 +116,9 @@ def test_a_cuts_wrench_is_its_load_and_its_moment(kind: Kind, towards: FeedTowar
 def test_a_drill_pushes_and_twists() -> None:
     forces = CutForces(500.0, 900.0, 0.0, 20.0, 50.0, "chuck", "drilling")
     assert cut_wrench(forces, 35.0) == pytest.approx((0.0, 0.0, -900.0, 0.0, 0.0, -5000.0))
+
+
+def test_a_drills_thrust_is_its_lips_across_the_point() -> None:
+    """Two lips of a point of 60 deg push with half their force each: with sin 30 deg as much in all as one cuts."""
+    forces = drilling_forces(0.25, 20.0, 1780.0, 0.17, 0.0, point_angle=math.radians(60.0))
+    assert forces.feed == pytest.approx(forces.tangential)
