@@ -11,6 +11,7 @@ from sim.mechanics.cutting import (
     CutForces,
     FeedTowards,
     Kind,
+    bar_bend,
     chip_section,
     correction,
     cut_wrench,
@@ -122,3 +123,8 @@ def test_a_drills_thrust_is_its_lips_across_the_point() -> None:
     """Two lips of a point of 60 deg push with half their force each: with sin 30 deg as much in all as one cuts."""
     forces = drilling_forces(0.25, 20.0, 1780.0, 0.17, 0.0, point_angle=math.radians(60.0))
     assert forces.feed == pytest.approx(forces.tangential)
+
+
+def test_a_bar_bends_as_a_cantilever() -> None:
+    """1 kN at 100 mm of a steel bar of 20 mm: I = 7854 mm^4 (any table), 1e9 / (3 x 210e3 x 7854) = 0.2021 mm."""
+    assert bar_bend(1000.0, 100.0, 210e3, 20.0) == pytest.approx(0.2021, rel=1e-3)
