@@ -169,7 +169,14 @@ def passes(copied: Path, tests: tuple[str, ...], *, plain: bool = False) -> bool
             os.dup2(quiet, stream)
         signal.signal(signal.SIGALRM, signal.SIG_DFL)
         signal.alarm(TIMEOUT)
-        asked = ["-x", "-q", "-p", "no:cacheprovider", *(["--noconftest"] if plain else []), *tests]
+        asked = [
+            "-x",
+            "-q",
+            "-p",
+            "no:cacheprovider",
+            *(["--noconftest", "--hypothesis-profile=ci"] if plain else []),
+            *tests,
+        ]
         code = 1
         try:
             code = int(pytest.main(asked))
