@@ -8,10 +8,11 @@ from collections.abc import Callable
 
 import pytest
 
+from sim.assessment.jaws import own_pulls, top_jaw
 from sim.assessment.operation import turning_masses, uncommon_masses
 from sim.assessment.results import Assessment, Verdict
 from sim.assessment.stages import assess
-from sim.assessment.verdicts.jaw import jaw_verdicts, own_pulls
+from sim.assessment.verdicts.jaw import jaw_verdicts
 from sim.base.errors import ScenarioError
 from sim.mechanics.spin import centrifugal_moment
 from sim.scenario import Scenario
@@ -69,7 +70,8 @@ def test_each_jaw_keeps_its_own_mass(varied: Varied) -> None:
     assert uncommon_masses(scenario) == pytest.approx((-0.2, -0.1, 0.3))
     found = assess(scenario, contact_model="foundation")
     figures = found.operations[0]
-    pulls = own_pulls(found.parts, figures)
+    speed = figures.operation.gripping.speed_high
+    pulls = own_pulls(scenario, top_jaw(found.parts), figures.grip_travel, speed)
     radius = turning_masses(found.parts, figures.grip_travel)[0].radius
     omega = 1000.0 * math.pi / 30.0
     assert pulls[1] - pulls[0] == pytest.approx(0.1 * 1e-3 * radius * omega**2)
