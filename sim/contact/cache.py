@@ -23,6 +23,8 @@ import scipy
 import shapely
 from platformdirs import user_cache_path
 
+import sim.base.arrays
+import sim.base.floats
 import sim.base.threads
 from sim.base.arrays import Floats
 
@@ -61,7 +63,8 @@ def maker() -> str:
 
 def sources() -> list[Path]:
     """Files whose code decides the arrays: every module of this package, and what it takes from `sim`."""
-    return [*sorted(Path(__file__).parent.glob("*.py")), Path(sim.base.threads.__file__)]
+    own = sorted(Path(__file__).parent.glob("*.py"))
+    return [*own, *map(Path, (sim.base.arrays.__file__, sim.base.floats.__file__, sim.base.threads.__file__))]
 
 
 def cache_key(*values: object) -> str:

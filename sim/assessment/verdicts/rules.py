@@ -209,5 +209,6 @@ def table_rows() -> list[str]:
     """Return the rules as the rows of a Markdown table: verdict, what it asks, where its limit comes from."""
     heads = ("verdict", "asks", "basis")
     told = ((rule.name, rule.asks, rule.background or rule.basis) for rule in RULES)
-    rows = [heads, tuple("---" for _ in heads), *told]
-    return [f"| {' | '.join(cell.replace('|', chr(92) + '|') for cell in row)} |" for row in rows]
+    rows = [heads, *told]
+    found = [f"| {' | '.join(cell.replace('|', chr(92) + '|') for cell in row)} |" for row in rows]
+    return [found[0], "|---|---|---|", *found[1:]]

@@ -89,7 +89,7 @@ def test_the_manuals_table_is_made_of_the_rules(root: Path) -> None:
 
 def test_the_table_made_of_the_rules() -> None:
     rows = table_rows()
-    assert rows[:2] == [HEAD, "| --- | --- | --- |"]
+    assert rows[:2] == [HEAD, "|---|---|---|"]
     assert [row.split(" | ")[0].removeprefix("| ") for row in rows[2:]] == [rule.name for rule in RULES]
 
 
