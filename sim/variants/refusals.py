@@ -34,7 +34,14 @@ def refusals(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> Itera
                 f"{key} is so low that the chuck's grip points leave no grip",
             )
         yield ~(pressure > 0.0), f"{key} is not greater than 0"
-    wedge = drive_with(scenario.chuck, lambda name: values(f"chuck.{name}")).wedge
+    friction = "guideway_friction"
+    yield ~(values(f"chuck.{friction}") >= 0.0), f"chuck.{friction} is less than 0"
+
+    def possible(name: str) -> Floats:
+        found = values(f"chuck.{name}")
+        return np.maximum(found, 0.0) if name == friction else found  # what is below is refused just above
+
+    wedge = drive_with(scenario.chuck, possible).wedge
     locked = ~(jaw_force(np.ones(values.count), 0.0, wedge) > 0.0)
     yield locked, "chuck.guideway_friction locks the jaw in its guideway"
     for own, size in zip(ready.operations, where, strict=True):
