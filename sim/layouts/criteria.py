@@ -256,11 +256,11 @@ def _unbalance(assessment: Assessment, index: int, pressures: Floats, speeds: Fl
 
     What ISO 21940-11 permits falls as 1 / speed.
     """
-    judged_at = [f.operation.gripping.speed_high for f in assessment.operations]
-    others = max((n for k, n in enumerate(judged_at) if k != index), default=0.0)
+    fastest = [f.operation.gripping.speed_high for f in assessment.operations]
+    others = max((n for k, n in enumerate(fastest) if k != index), default=0.0)
     for verdict in assessment.verdicts:
         if verdict.key == UNBALANCE.key:
-            margin = verdict.margin * max(judged_at) / np.maximum(speeds, others)
+            margin = verdict.margin * max(fastest) / np.maximum(speeds, others)
             over = np.broadcast_to(margin, (len(pressures), len(speeds)))
             yield Criterion(verdict.name, over, soft=True, verdict=verdict.key)
 
