@@ -20,7 +20,7 @@ from sim.assessment.verdicts.fixture import (
     MOST_GIVE,
     far_beyond,
 )
-from sim.assessment.verdicts.rule import Rule
+from sim.assessment.verdicts.rule import Rule, over
 from sim.base.arrays import Floats
 from sim.base.floats import larger
 from sim.mechanics.fixtures import Load, largest_share
@@ -29,7 +29,7 @@ from sim.variants.grip import boring_rest
 from sim.variants.keys import Values
 from sim.variants.line import Line
 from sim.variants.ready import Variants
-from sim.variants.result import FAIL, WARN
+from sim.variants.result import WARN, fails_where
 from sim.variants.travel import Sizes, boring_travel_lines
 
 
@@ -41,12 +41,7 @@ def boring_lines(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> I
     if isinstance(scenario.boring.fixture, Ring):
         yield _ring_limit(BORING_RING_PRESSURE, 10.0 * pressure, 10.0 * values("limits.ring_pressure"))
         yield _ring_limit(BORING_RING_SPEED, speed, values("limits.ring_speed"))
-    yield Line(
-        BORING_SWING,
-        STAGE,
-        np.full(values.count, ready.assessment.boring.swing),
-        values("machine.swing_diameter"),
-    )
+    yield Line(BORING_SWING, STAGE, ready.assessment.boring.swing, values("machine.swing_diameter"))
     marked = np.minimum(values("chuck.marked_speed"), values("machine.speed_limit"))
     yield Line(BORING_SPEED, STAGE, speed, marked)
     yield from _fixture_lines(ready, values, speed)
@@ -67,8 +62,7 @@ def boring_speed(ready: Variants, values: Values) -> Floats:
 
 def _ring_limit(rule: Rule, value: Floats, limit: Floats) -> Line:
     """Return the verdict on a limit of the ring: it warns, and fails far beyond."""
-    otherwise = np.where(value > far_beyond(limit), FAIL, WARN).astype(np.int8)
-    return Line(rule, STAGE, value, limit, otherwise=otherwise)
+    return Line(rule, STAGE, value, limit, otherwise=fails_where(over(value, far_beyond(limit))))
 
 
 def _fixture_lines(ready: Variants, values: Values, speed: Floats) -> Iterator[Line]:
@@ -84,13 +78,13 @@ def _fixture_lines(ready: Variants, values: Values, speed: Floats) -> Iterator[L
         STAGE,
         larger(share, 0.0),
         values("limits.boring_load_share"),
-        otherwise=np.where(share <= 0.0, FAIL, WARN).astype(np.int8),
+        otherwise=fails_where(share <= 0.0),
     )
-    largest, one = load.largest(speed), np.ones(values.count)
+    largest = load.largest(speed)
     for rule, strains in ((FIXTURE_STRENGTH, bearing.strength), (FIXTURE_SEAT, bearing.seat)):
-        yield Line(rule, STAGE, largest_share(strains, load, speed), one)
+        yield Line(rule, STAGE, largest_share(strains, load, speed), 1.0)
     give = bearing.moved(load, speed)
-    yield Line(FIXTURE_GIVES, STAGE, give, MOST_GIVE * one, otherwise=WARN)
+    yield Line(FIXTURE_GIVES, STAGE, give, MOST_GIVE, otherwise=WARN)
     moment, most = load.guide_moment(speed, lever), values("chuck.moment_limit")
     yield Line(GUIDEWAY_MOMENT_WHILE_BORING, STAGE, moment / 1e6, most / 1e6)
     if values.states("chuck.largest_grip"):

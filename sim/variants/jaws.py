@@ -46,26 +46,22 @@ def jaw_lines(ready: Variants, values: Values, screw: Screwed[Floats]) -> Iterat
     """Yield the verdicts on screws and unbalance."""
     torque, jaw, scenario = values("soft_jaw.screws.torque"), ready.parts.jaw_material, ready.parts.scenario
     yield Line(SCREW_TORQUE, STAGE, torque / 1000.0, screw.allowed_torque / 1000.0)
-    bears = np.full(values.count, jaw.surface_pressure)
-    yield Line(PRESSURE_UNDER_THE_HEAD, STAGE, screw.head_pressure, bears)
-    bears = np.full(values.count, shear_yield(jaw.yield_strength))
-    yield Line(METAL_UNDER_THE_SCREW_HEAD, STAGE, screw.head_shear, bears)
+    yield Line(PRESSURE_UNDER_THE_HEAD, STAGE, screw.head_pressure, jaw.surface_pressure)
+    yield Line(METAL_UNDER_THE_SCREW_HEAD, STAGE, screw.head_shear, shear_yield(jaw.yield_strength))
     if unlike(scenario):
         speeds = [values(f"operations.{f.figures.index}.gripping.speed_high") for f in ready.operations]
         limit = permissible_unbalance(rotor_mass(ready.parts, ready.jaw), np.max(speeds, axis=0))
-        found = np.full(values.count, unbalance(scenario, ready.jaw))
-        yield Line(UNBALANCE, STAGE, found, limit, otherwise=WARN)
+        yield Line(UNBALANCE, STAGE, unbalance(scenario, ready.jaw), limit, otherwise=WARN)
 
 
 def seat_lines(
-    ready: Variants, index: int, values: Values, grip: VariantGrip, travel: Floats, screw: Screwed[Floats]
+    ready: Variants, index: int, grip: VariantGrip, travel: Floats, screw: Screwed[Floats]
 ) -> Iterator[Line]:
     """Yield the verdicts on the jaws' seats under the grip of an operation; `travel` of the jaws in mm."""
     figures, parts = ready.operations[index].figures, ready.parts
     pulls = own_pulls(parts.scenario, ready.jaw, travel, grip.speed_high)
     least = screw.preload.least
     found = seated(parts, ready.jaw, figures.zone.middle, grip.rest / 3.0, grip.largest / 3.0, pulls, least)
-    stage, closed = figures.operation.name, np.full(values.count, CLOSED)
-    yield Line(JAW_SEAT_STAYS_CLOSED, stage, found.gaping_factor, closed)
-    limit = np.full(values.count, SERRATION_FACTOR)
-    yield Line(SERRATIONS, stage, found.teeth_factor, limit)
+    stage = figures.operation.name
+    yield Line(JAW_SEAT_STAYS_CLOSED, stage, found.gaping_factor, CLOSED)
+    yield Line(SERRATIONS, stage, found.teeth_factor, SERRATION_FACTOR)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.assessment.verdicts.rule import RELATIVE, Rule
+from sim.assessment.verdicts.rule import Rule
 from sim.base.arrays import Floats
 from sim.variants.result import FAIL, PASS, Codes
 
@@ -20,7 +20,7 @@ class Line:
     rule : Rule
     stage : str
         As in `Verdict`.
-    value, limit : (n,) arrays
+    value, limit : (n,) array, or float where all are alike
         In the unit of the verdict.
     otherwise : int or (n,) array
         Status where the limit is missed.
@@ -30,14 +30,13 @@ class Line:
 
     rule: Rule
     stage: str
-    value: Floats
-    limit: Floats
+    value: Floats | float
+    limit: Floats | float
     otherwise: int | Codes = FAIL
     passed: int | Codes = PASS
 
     @property
     def status(self) -> Codes:
         """Status of each variant, by the same rule as `sim.assessment.verdicts.rule`."""
-        slack = RELATIVE * np.abs(self.limit)
-        met = self.value >= self.limit - slack if self.rule.at_least else self.value <= self.limit + slack
+        met = self.rule.met(np.asarray(self.value), self.limit)
         return np.asarray(np.where(met, self.passed, self.otherwise), dtype=np.int8)

@@ -36,7 +36,7 @@ from sim.assessment.verdicts.part import (
     swing_diameter,
 )
 from sim.assessment.verdicts.pockets import CLEAR_OF_THE_OTHER_STEP
-from sim.assessment.verdicts.rule import RELATIVE
+from sim.assessment.verdicts.rule import over
 from sim.base import tables
 from sim.base.arrays import Floats
 from sim.contact import opened_since
@@ -52,7 +52,7 @@ from sim.variants.keys import JAW_MODULUS_SHARE, MODULUS_SHARE, Values
 from sim.variants.line import Line
 from sim.variants.places import place_lines
 from sim.variants.ready import Variants
-from sim.variants.result import FAIL, PASS, WARN
+from sim.variants.result import FAIL, PASS, WARN, fails_where
 from sim.variants.travel import Sizes, travel_lines
 
 
@@ -118,7 +118,7 @@ def operation_lines(
     yield from _grip_lines(ready, batch, values)
     yield from _friction_lines(ready, batch, values)
     yield from _cut_lines(ready, batch, values)
-    yield from seat_lines(ready, batch.index, values, batch.grip, batch.where.grip_travel, screw)
+    yield from seat_lines(ready, batch.index, batch.grip, batch.where.grip_travel, screw)
 
 
 def _part_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
@@ -150,8 +150,7 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
     at = [states.split(own.clamped.pressed(states.force, states.both(fit), states.pulls)) for fit in fits]
     peak = np.max([found[..., PRESSURE] for found in at], axis=(0, 1))
     marked = WARN if operation.marking_allowed else FAIL
-    bears = np.full(values.count, own.figures.yield_strength)
-    yield Line(MARKING, stage, peak, bears, otherwise=marked)
+    yield Line(MARKING, stage, peak, own.figures.yield_strength, otherwise=marked)
     sizes = at if own.figures.clamping.model == "elastic" else at[:1]
     round_, hoop, moved = (
         np.max([found[..., of] for found in sizes], axis=(0, 1)) for of in (ROUNDNESS, HOOP, MOVED)
@@ -160,7 +159,7 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
     yield Line(ROUNDNESS_AFTER_RELEASE, stage, round_, limit)
     part = tables.material(operation.workpiece.material).yield_strength
     share = share_of_yield(hoop, part, peak, own.figures.yield_strength)
-    yield Line(STRESS_AGAINST_YIELD, stage, share, np.ones(values.count))
+    yield Line(STRESS_AGAINST_YIELD, stage, share, 1.0)
     limit = LEAST_OF_WALL * _wall(ready, batch)
     yield Line(DISPLACEMENT_AGAINST_WALL, stage, moved, limit)
     shift = states.split(own.clamped.shift(states.force, states.both(fits[0]), states.pulls)).max(axis=0)
@@ -246,14 +245,14 @@ def _friction_lines(ready: Variants, batch: OperationBatch, values: Values) -> I
     used = friction(ready.parts.scenario, batch.index, values)
     limit = np.where(measured, of_trial.limit, of_table.limit)
     most = np.where(measured, of_trial.most, of_table.most)
-    otherwise = np.where(used > most * (1.0 + RELATIVE), FAIL, WARN).astype(np.int8)
+    otherwise = fails_where(over(used, most))
     yield Line(FRICTION_OF_THE_PART_IN_THE_JAWS, operation.name, used, limit, otherwise=otherwise)
 
 
 def _cut_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
     """Yield the verdicts on feed and depth of the cuts, each for the cut that is nearest to what its edge takes."""
     operation, name = ready.operations[batch.index].figures.operation, f"operations.{batch.index}.cuts"
-    cuts, one = operation.cuts, np.ones(values.count)
+    cuts = operation.cuts
     shares = {
         FEED_OF_THE_CUTS: [values(f"{name}.{k}.feed") / usual_feed(cut) for k, cut in enumerate(cuts)],
         DEPTH_OF_THE_CUTS: [
@@ -264,5 +263,4 @@ def _cut_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterat
         del shares[DEPTH_OF_THE_CUTS]
     for of, found in shares.items():
         worst = np.max(found, axis=0)
-        otherwise = np.where(worst > BEYOND * (1.0 + RELATIVE), FAIL, WARN).astype(np.int8)
-        yield Line(of, operation.name, worst, one, otherwise=otherwise)
+        yield Line(of, operation.name, worst, 1.0, otherwise=fails_where(over(worst, BEYOND)))

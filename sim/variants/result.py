@@ -18,6 +18,11 @@ FAIL, WARN, PASS, REFUSED = 0, 1, 2, -1  # worst first, as verdicts are shown; r
 WORDS: tuple[Status, ...] = ("fail", "warn", "pass")
 
 
+def fails_where(grave: Flags) -> Codes:
+    """Return what variants that miss a limit are: FAIL where it is grave, else WARN."""
+    return np.where(grave, FAIL, WARN).astype(np.int8)
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Judged:
     """n variants under m verdicts, columns in the order of the assessment they come from.

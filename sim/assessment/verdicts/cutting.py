@@ -19,7 +19,7 @@ from sim.assessment.edges import (
 )
 from sim.assessment.results import OperationFigures, PathFigures, Status, Verdict
 from sim.assessment.verdicts.path import place
-from sim.assessment.verdicts.rule import RELATIVE, Rule
+from sim.assessment.verdicts.rule import Rule, over
 from sim.base import tables
 from sim.base.rounding import near
 from sim.mechanics import cutting
@@ -117,7 +117,7 @@ def cutting_verdicts(figures: OperationFigures) -> Iterator[Verdict]:
 
 def beyond(share: float) -> Status:
     """Return what a share of the usual feed or depth is called where it is over 1."""
-    return "fail" if share > BEYOND * (1.0 + RELATIVE) else "warn"
+    return "fail" if over(share, BEYOND) else "warn"
 
 
 def _edge(cut: Cut) -> str:

@@ -10,7 +10,7 @@ from sim.assessment.fixture import AT_REST, fixture_lever, load_share
 from sim.assessment.operation import drive
 from sim.assessment.results import BoringFigures, FixtureFigures, FixtureStrain, Status, Verdict
 from sim.assessment.verdicts.path import PRACTICE
-from sim.assessment.verdicts.rule import RELATIVE, Rule
+from sim.assessment.verdicts.rule import Rule, over
 from sim.base.floats import Number
 from sim.base.rounding import against, near
 from sim.mechanics.fixtures import Load, Strain, largest_share
@@ -170,8 +170,8 @@ def fixture_verdicts(parts: Parts, boring: BoringFigures) -> Iterator[Verdict]:
 
 
 def far_beyond(limit: Number) -> Number:
-    """Return from where on a ring's pressure or speed fails."""
-    return FAR_BEYOND * limit * (1.0 + RELATIVE)
+    """Return the most of a ring's pressure or speed that only warns."""
+    return FAR_BEYOND * limit
 
 
 def _without(parts: Parts) -> Verdict:
@@ -198,7 +198,7 @@ def _ring_limits(parts: Parts, load: Load, speed: float) -> Iterator[Verdict]:
     most = 10.0 * limits.ring_pressure
 
     def otherwise(value: float, limit: float) -> Status:
-        return "fail" if value > far_beyond(limit) else "warn"
+        return "fail" if over(value, far_beyond(limit)) else "warn"
 
     yield BORING_RING_PRESSURE.verdict(
         STAGE,

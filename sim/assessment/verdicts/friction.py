@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from sim.assessment.results import OperationFigures, Verdict
-from sim.assessment.verdicts.rule import RELATIVE, Rule
+from sim.assessment.verdicts.rule import Rule, over
 from sim.base import tables
 from sim.base.rounding import near
 from sim.setup.parts import Parts
@@ -77,7 +77,7 @@ def friction_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdi
             else "Name the pairing of these materials with a smooth face (chuckscene materials), or measure the "
             "friction and state it."
         ),
-        otherwise="fail" if used > known.most * (1.0 + RELATIVE) else "warn",
+        otherwise="fail" if over(used, known.most) else "warn",
     )
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, overload
 
 import numpy as np
 
 from sim.assessment.results import Status, Verdict
 from sim.base.arrays import Flags, Floats
+from sim.base.floats import larger
 
 RELATIVE = 1e-9  # a value that meets its limit but for rounding passes
 
@@ -54,9 +55,15 @@ class Rule:
     asks: str
     background: str = ""
 
-    def met(self, value: float, limit: float) -> bool:
+    @overload
+    def met(self, value: float, limit: float) -> bool: ...
+    @overload
+    def met(self, value: Floats, limit: Floats | float) -> Flags: ...
+    @overload
+    def met(self, value: float, limit: Floats) -> Flags: ...
+    def met(self, value: Floats | float, limit: Floats | float) -> Flags | bool:
         """Tell whether a value keeps its limit, but for rounding; nan does not."""
-        slack = RELATIVE * abs(limit)
+        slack = RELATIVE * larger(limit, -limit)
         return value >= limit - slack if self.at_least else value <= limit + slack
 
     def verdict(
@@ -101,7 +108,18 @@ class Rule:
         )
 
 
-def margins(value: Floats, limit: Floats, *, at_least: bool | Flags) -> Floats:
+@overload
+def over(value: float, most: float) -> bool: ...
+@overload
+def over(value: Floats, most: Floats | float) -> Flags: ...
+@overload
+def over(value: float, most: Floats) -> Flags: ...
+def over(value: Floats | float, most: Floats | float) -> Flags | bool:
+    """Tell whether a value is more than the most that a warning bears, but for rounding."""
+    return value > most * (1.0 + RELATIVE)
+
+
+def margins(value: Floats | float, limit: Floats | float, *, at_least: bool | Flags) -> Floats:
     """Return many margins as `Verdict.margin` has one: value over limit, or the reverse for an upper limit."""
     high, low = np.where(at_least, value, limit), np.where(at_least, limit, value)
     with np.errstate(divide="ignore", invalid="ignore"):
