@@ -25,13 +25,16 @@ from sim.assessment.verdicts.grip import (
     GUIDEWAY_MOMENT,
     LARGEST_GRIP,
     SPINDLE_SPEED,
+    grip_at_rest_and_limit,
+    guideway_moment_and_limit,
+    largest_grip_and_limit,
 )
 from sim.assessment.verdicts.jaw import JAW_SEAT_STAYS_CLOSED, SERRATIONS, UNBALANCE
 from sim.assessment.verdicts.rule import margins
 from sim.base.arrays import Floats
 from sim.contact import ContactNotConverged
 from sim.mechanics.grip import grip_at_rest
-from sim.mechanics.spin import centrifugal_force, permissible_speed, required_grip_at_rest, turning_grip
+from sim.mechanics.spin import centrifugal_force, permissible_speed, turning_grip
 from sim.scenario import Scenario
 from sim.setup.loading import known_pressures
 
@@ -186,11 +189,10 @@ def _by_grip(
     pull = 3.0 * centrifugal_force(moment, fast)
     grip = turning_grip(rest, pull, pull, stated.direction, stated.grip_loss_share)
     factors = limits.holding_factor, limits.grip_factor
-    wanted = required_grip_at_rest(needed, pull, stated.direction, *factors)
-    found = {GRIP_AT_REST: (rest / 1000.0, wanted / 1000.0)}
-    found[GUIDEWAY_MOMENT] = grip.guide_moment(height) / 1e6, over(chuck.moment_limit / 1e6)
+    found = {GRIP_AT_REST: grip_at_rest_and_limit(rest, needed, pull, stated.direction, *factors)}
+    found[GUIDEWAY_MOMENT] = guideway_moment_and_limit(grip.guide_moment(height), over(chuck.moment_limit))
     if chuck.largest_grip is not None:
-        found[LARGEST_GRIP] = grip.largest / 1000.0, over(chuck.largest_grip / 1000.0)
+        found[LARGEST_GRIP] = largest_grip_and_limit(grip.largest, over(chuck.largest_grip))
     for rule, (value, limit) in found.items():
         yield Criterion(rule.name, margins(value, limit, at_least=rule.at_least), verdict=rule.key)
     marked = over(chuck.marked_speed)

@@ -71,8 +71,8 @@ def left_at(scenario: Scenario, index: int, values: Values, grip: VariantGrip, s
 
 def permissible_speed(
     scenario: Scenario, index: int, values: Values, grip: VariantGrip, needed: Floats
-) -> Floats:
-    """Return the least of VDI 3106, two thirds of the grip, and what chuck and machine are marked with, rev/min."""
+) -> spin.PermissibleSpeed[Floats]:
+    """Return the speeds by VDI 3106 and two thirds of the grip, and what the chuck is marked with, rev/min."""
     return spin.permissible_speed(
         grip.rest,
         needed,
@@ -81,7 +81,7 @@ def permissible_speed(
         scenario.operations[index].gripping.direction,
         values("limits.holding_factor"),
         values("limits.grip_factor"),
-    ).within(values("machine.speed_limit"))
+    )
 
 
 def boring_rest(scenario: Scenario, values: Values) -> tuple[Floats, float]:

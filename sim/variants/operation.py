@@ -20,8 +20,12 @@ from sim.assessment.verdicts.grip import (
     HOLDING_FACTOR,
     LARGEST_GRIP,
     LEAST_GRIP_OF_A_JAW,
-    LEAST_JAW,
     SPINDLE_SPEED,
+    grip_at_rest_and_limit,
+    guideway_moment_and_limit,
+    largest_grip_and_limit,
+    least_grip_of_a_jaw_and_limit,
+    spindle_speed_and_limit,
 )
 from sim.assessment.verdicts.metal import WALL_BEHIND_THE_FACE, needed_wall
 from sim.assessment.verdicts.part import (
@@ -41,7 +45,7 @@ from sim.base import tables
 from sim.base.arrays import Floats
 from sim.contact import opened_since
 from sim.mechanics.grip import force_alike
-from sim.mechanics.spin import mass_pulls, required_grip_at_rest
+from sim.mechanics.spin import mass_pulls
 from sim.variants.clamped import HOOP, MOVED, PRESSURE, ROUNDNESS, SLOPE
 from sim.variants.contact import ContactFit
 from sim.variants.demand import Demanded, demanded, friction
@@ -176,8 +180,7 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
     yield Line(JAW_TAPER_UNDER_GRIP, stage, taper, limit, otherwise=WARN)
     side = np.max([c.side for c in batch.cuts], axis=0) + own.weight
     least = own.clamped.least(batch.grip.counted, fits[0], side, pulls)
-    floor = np.full(values.count, LEAST_JAW / 1000.0)
-    yield Line(LEAST_GRIP_OF_A_JAW, stage, least / 1000.0, floor)
+    yield Line(LEAST_GRIP_OF_A_JAW, stage, *least_grip_of_a_jaw_and_limit(least))
 
 
 class _States:
@@ -216,21 +219,23 @@ def _grip_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
     bare = np.min([h.without_back_face for h in batch.held], axis=0)
     passed = np.where(bare < limit, WARN, PASS).astype(np.int8)
     yield Line(HOLDING_FACTOR, stage, batch.factor, limit, passed=passed)
-    wanted = required_grip_at_rest(
+    pair = grip_at_rest_and_limit(
+        grip.rest,
         batch.needed,
         grip.pull(grip.speed_high),
         ready.parts.direction,
         values("limits.holding_factor"),
         values("limits.grip_factor"),
     )
-    yield Line(GRIP_AT_REST, stage, grip.rest / 1000.0, wanted / 1000.0)
-    least = permissible_speed(scenario, batch.index, values, grip, batch.needed)
-    yield Line(SPINDLE_SPEED, stage, grip.speed_high, least)
-    moment = grip.guide_moment(grip.height) / 1e6
-    yield Line(GUIDEWAY_MOMENT, stage, moment, values("chuck.moment_limit") / 1e6)
+    yield Line(GRIP_AT_REST, stage, *pair)
+    permissible = permissible_speed(scenario, batch.index, values, grip, batch.needed)
+    pair = spindle_speed_and_limit(grip.speed_high, permissible, values("machine.speed_limit"))
+    yield Line(SPINDLE_SPEED, stage, *pair)
+    pair = guideway_moment_and_limit(grip.guide_moment(grip.height), values("chuck.moment_limit"))
+    yield Line(GUIDEWAY_MOMENT, stage, *pair)
     if scenario.chuck.largest_grip is not None:
-        limit = values("chuck.largest_grip") / 1000.0
-        yield Line(LARGEST_GRIP, stage, grip.largest / 1000.0, limit)
+        pair = largest_grip_and_limit(grip.largest, values("chuck.largest_grip"))
+        yield Line(LARGEST_GRIP, stage, *pair)
 
 
 def _friction_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:

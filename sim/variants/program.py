@@ -6,7 +6,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from sim.assessment.verdicts.machining import HOLDING_FACTOR_EACH_MOVE, PROGRAM_SPEED
+from sim.assessment.verdicts.machining import (
+    HOLDING_FACTOR_EACH_MOVE,
+    PROGRAM_SPEED,
+    program_speed_and_limit,
+)
 from sim.variants.demand import friction
 from sim.variants.grip import left_at, permissible_speed
 from sim.variants.keys import FORCE_SHARE, Values
@@ -37,5 +41,9 @@ def program_lines(ready: Variants, batch: OperationBatch, values: Values) -> Ite
         yield Line(HOLDING_FACTOR_EACH_MOVE, stage, factor, wanted)
     fastest = max(float(way.grip.speed.max()) for way in machining.readings)
     speed = np.full(values.count, fastest)
-    limit = np.minimum(permissible_speed(scenario, index, values, grip, batch.needed), grip.speed_high)
-    yield Line(PROGRAM_SPEED, stage, speed, limit)
+    permissible, machine = (
+        permissible_speed(scenario, index, values, grip, batch.needed),
+        "machine.speed_limit",
+    )
+    pair = program_speed_and_limit(speed, permissible, values(machine), grip.speed_high)
+    yield Line(PROGRAM_SPEED, stage, *pair)

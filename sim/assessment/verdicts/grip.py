@@ -9,8 +9,10 @@ from dataclasses import replace
 from sim.assessment.demand import asked_speed
 from sim.assessment.results import ClampingFigures, CutDemand, CutHolding, OperationFigures, Verdict
 from sim.assessment.verdicts.rule import Rule
+from sim.base.floats import Number
 from sim.base.rounding import against, near
-from sim.mechanics.spin import required_grip_at_rest
+from sim.mechanics.spin import PermissibleSpeed, required_grip_at_rest
+from sim.mechanics.stroke import Direction
 from sim.setup.parts import Parts
 
 LEAST_JAW = 100.0  # N that must be left on every jaw for it to stay closed (assumption, no source)
@@ -104,6 +106,41 @@ def grip_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     yield from _chuck_limits(parts, figures)
 
 
+def grip_at_rest_and_limit(
+    rest: Number,
+    needed: Number,
+    pull: Number,
+    direction: Direction,
+    holding_factor: Number | float,
+    grip_factor: Number | float,
+) -> tuple[Number, Number]:
+    """Return the grip at rest and what it must be, kN, of totals in N: of the cuts' need, and of all jaws' pull."""
+    wanted = required_grip_at_rest(needed, pull, direction, holding_factor, grip_factor)
+    return rest / 1000.0, wanted / 1000.0
+
+
+def spindle_speed_and_limit(
+    speed: Number, permissible: PermissibleSpeed[Number], machine: Number
+) -> tuple[Number, Number]:
+    """Return a speed and the least that grip, chuck and machine permit, rev/min."""
+    return speed, permissible.within(machine)
+
+
+def least_grip_of_a_jaw_and_limit(least: Number) -> tuple[Number, float]:
+    """Return what is left on the least loaded jaw (N) and what must be, kN."""
+    return least / 1000.0, LEAST_JAW / 1000.0
+
+
+def guideway_moment_and_limit(moment: Number, most: Number) -> tuple[Number, Number]:
+    """Return the moment of a jaw in its guideway and its limit (N mm) in kN m."""
+    return moment / 1e6, most / 1e6
+
+
+def largest_grip_and_limit(largest: Number, most: Number) -> tuple[Number, Number]:
+    """Return the largest grip of all jaws and its limit (N) in kN."""
+    return largest / 1000.0, most / 1000.0
+
+
 def _holding(parts: Parts, figures: OperationFigures) -> Verdict:
     demand, held = min(zip(figures.demands, figures.holdings, strict=True), key=lambda pair: pair[1].factor)
     limit = parts.scenario.limits.holding_factor
@@ -150,7 +187,8 @@ def then(held: CutHolding) -> str:
 
 def _at_rest(parts: Parts, figures: OperationFigures) -> Verdict:
     limits, grip = parts.scenario.limits, figures.grip
-    needed = required_grip_at_rest(
+    rest, needed = grip_at_rest_and_limit(
+        grip.rest_total,
         grip.needed_total,
         3.0 * grip.centrifugal_per_jaw,
         parts.direction,
@@ -159,10 +197,10 @@ def _at_rest(parts: Parts, figures: OperationFigures) -> Verdict:
     )
     return GRIP_AT_REST.verdict(
         figures.operation.name,
-        grip.rest_total / 1000.0,
-        needed / 1000.0,
+        rest,
+        needed,
         message=(
-            f"{near(grip.rest_total / 1000, needed / 1000, 1)} kN in all, {grip.rest_per_jaw / 1000:.1f} kN per jaw at "
+            f"{near(rest, needed, 1)} kN in all, {grip.rest_per_jaw / 1000:.1f} kN per jaw at "
             f"{figures.zone.middle:.0f} mm height ({grip.basis}); friction {grip.friction:.2f}."
         ),
         advice=f"Take a lighter cut, or use {'lighter or ' if parts.direction == 'outside' else ''}lower jaws.",
@@ -171,10 +209,8 @@ def _at_rest(parts: Parts, figures: OperationFigures) -> Verdict:
 
 def _speed(parts: Parts, figures: OperationFigures) -> Verdict:
     grip, machine = figures.grip, parts.scenario.machine.speed_limit
-    least = grip.permissible.within(machine)
+    speed, least = spindle_speed_and_limit(figures.operation.gripping.speed_high, grip.permissible, machine)
     governing = grip.permissible.governing if grip.permissible.least <= machine else "machine limit"
-
-    speed = figures.operation.gripping.speed_high
 
     def shown(limit: float) -> str:
         return against(speed, limit, (0, 0))[1]
@@ -197,13 +233,13 @@ def _speed(parts: Parts, figures: OperationFigures) -> Verdict:
 def _every_jaw(figures: OperationFigures) -> Verdict:
     clamping = figures.clamping
     turn = clamping.revolution
-    least = 0.0 if turn is None else turn.least_n
+    least, limit = least_grip_of_a_jaw_and_limit(0.0 if turn is None else turn.least_n)
     return LEAST_GRIP_OF_A_JAW.verdict(
         figures.operation.name,
-        least / 1000.0,
-        LEAST_JAW / 1000.0,
+        least,
+        limit,
         message=(
-            f"{near(least / 1000, LEAST_JAW / 1000, 1)} kN are left on the least loaded jaw under a side force of "
+            f"{near(least, limit, 1)} kN are left on the least loaded jaw under a side force of "
             f"{clamping.side / 1000:.1f} kN; {_by_pressure_alone(clamping)}."
             if turn is not None
             else f"a side force of {clamping.side / 1000:.1f} kN pushes the part off a jaw."
@@ -230,8 +266,7 @@ def _chuck_limits(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     )
     yield GUIDEWAY_MOMENT.verdict(
         stage,
-        grip.guide_moment / 1e6,
-        chuck.moment_limit / 1e6,
+        *guideway_moment_and_limit(grip.guide_moment, chuck.moment_limit),
         message=(
             f"{near(grip.largest_per_jaw / 1000, chuck.moment_limit / (1000 * height), 1)} kN per jaw {state}, at "
             f"{height:.0f} mm above the guideway's middle."
@@ -239,10 +274,11 @@ def _chuck_limits(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
         advice="Use lower jaws, or grip lower on them.",
     )
     if chuck.largest_grip is not None:
+        largest, most = largest_grip_and_limit(grip.largest_total, chuck.largest_grip)
         yield LARGEST_GRIP.verdict(
             stage,
-            grip.largest_total / 1000.0,
-            chuck.largest_grip / 1000.0,
-            message=f"{near(grip.largest_total / 1000, chuck.largest_grip / 1000, 1)} kN in all {state}.",
+            largest,
+            most,
+            message=f"{near(largest, most, 1)} kN in all {state}.",
             advice="Take a lighter cut that needs less grip, or use a larger chuck.",
         )

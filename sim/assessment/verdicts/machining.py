@@ -12,7 +12,9 @@ from sim.assessment.verdicts.path import path_verdicts, place
 from sim.assessment.verdicts.program import program_verdicts
 from sim.assessment.verdicts.rule import Rule
 from sim.assessment.ways import worst_way
+from sim.base.floats import Number
 from sim.base.rounding import near
+from sim.mechanics.spin import PermissibleSpeed
 from sim.setup.parts import Parts
 
 REMEDY = "Change the path or the tool, hold the part further out, or bore the jaws so that they stand out of the way."
@@ -61,6 +63,16 @@ def _of_one_way(parts: Parts, figures: OperationFigures, machining: MachiningFig
     yield _speed(parts, figures, machining)
 
 
+def program_speed_and_limit(
+    fastest: Number, permissible: PermissibleSpeed[Number], machine: Number, speed_high: Number
+) -> tuple[Number, Number]:
+    """Return the fastest of a program and the most it may turn, rev/min.
+
+    Marking, seat and the least grip of a jaw are judged up to `speed_high`: no program may turn faster than that.
+    """
+    return fastest, permissible.within(machine, speed_high)
+
+
 def _grip(parts: Parts, figures: OperationFigures, machining: MachiningFigures) -> Verdict:
     found, limit = machining.held, parts.scenario.limits.holding_factor
     if found is None:
@@ -83,10 +95,10 @@ def _grip(parts: Parts, figures: OperationFigures, machining: MachiningFigures) 
 def _speed(parts: Parts, figures: OperationFigures, machining: MachiningFigures) -> Verdict:
     grip = machining.grip
     move = int(grip.speed.argmax())
-    speed = float(grip.speed[move])
-    # Marking, seat and the least grip of a jaw are judged up to speed_high: a program may not turn faster than that.
     judged = figures.operation.gripping.speed_high
-    limit = figures.grip.permissible.within(parts.scenario.machine.speed_limit, judged)
+    speed, limit = program_speed_and_limit(
+        float(grip.speed[move]), figures.grip.permissible, parts.scenario.machine.speed_limit, judged
+    )
     return PROGRAM_SPEED.verdict(
         figures.operation.name,
         speed,

@@ -112,7 +112,8 @@ def test_closed_forms_are_those_of_check(name: str, setup: Callable[[str], Asses
             assert mine.guide_moment(mine.height).item() == theirs.guide_moment
             assert friction(own.scenario, index, values).item() == theirs.friction
             needed = np.array([theirs.needed_total])
-            least = permissible_speed(own.scenario, index, values, mine, needed).item()
+            permissible = permissible_speed(own.scenario, index, values, mine, needed)
+            least = permissible.within(values("machine.speed_limit")).item()
             assert least == min(theirs.permissible.least, scenario.machine.speed_limit)
             for cut, one in enumerate(known.demands):
                 many = demanded(own.scenario, index, cut, values, figures.zone)
