@@ -11,7 +11,7 @@ import numpy as np
 from sim.assessment.fixture import fixture_lever, load_share
 from sim.assessment.operation import boring_grip, drive, turning_masses
 from sim.assessment.results import Assessment, OperationFigures
-from sim.assessment.verdicts.boring import STEADY_PRESSURE
+from sim.assessment.verdicts.boring import BORING_SPEED, STEADY_PRESSURE
 from sim.assessment.verdicts.fixture import (
     BORING_RING_PRESSURE,
     BORING_RING_SPEED,
@@ -22,8 +22,10 @@ from sim.assessment.verdicts.fixture import (
     LARGEST_GRIP_WHILE_BORING,
     LOAD_ON_THE_FIXTURE,
     MOST_GIVE,
+    load_on_the_fixture_and_limit,
 )
 from sim.assessment.verdicts.part import JAW_TAPER_UNDER_GRIP
+from sim.assessment.verdicts.rule import Rule, margins
 from sim.base.arrays import Floats
 from sim.contact import taper_to_bore
 from sim.layouts.criteria import BEYOND, COLUMNS, LEAST_SHARE, ROWS, UNMOVED, Criterion, told
@@ -105,31 +107,45 @@ def _criteria(assessment: Assessment, pressures: Floats, speeds: Floats) -> Iter
         return np.broadcast_to(np.asarray(column), shape)
 
     if isinstance(scenario.boring.fixture, Ring):
-        most, rule = scenario.limits.ring_pressure, BORING_RING_PRESSURE
-        yield Criterion("ring's pressure limit", over(most / pressures[:, None]), verdict=rule.key)
-        most, rule = scenario.limits.ring_speed, BORING_RING_SPEED
-        yield Criterion("ring's speed limit", over(most / speeds), verdict=rule.key)
+        most = scenario.limits.ring_pressure
+        yield _kept(BORING_RING_PRESSURE, over(pressures[:, None]), most, "ring's pressure limit")
+        yield _kept(BORING_RING_SPEED, turning, scenario.limits.ring_speed, "ring's speed limit")
     if parts.direction == "outside":
         yield Criterion("jaws leave the fixture", load.rest / load.pull(turning))
-        share = np.maximum(load_share(scenario, load, turning), 0.0)
-        rule = LOAD_ON_THE_FIXTURE
-        yield Criterion(rule.name, share / scenario.limits.boring_load_share, verdict=rule.key)
-    yield Criterion("marked on the chuck", over(scenario.chuck.marked_speed / speeds))
-    yield Criterion("machine's speed limit", over(scenario.machine.speed_limit / speeds))
-    steady = over(pressures[:, None] / scenario.machine.lowest_pressure)
-    yield Criterion(STEADY_PRESSURE.name, steady, verdict=STEADY_PRESSURE.key)
-    moment_left = scenario.chuck.moment_limit / load.guide_moment(turning, lever)
-    yield Criterion("guideway moment", moment_left, as_load=True, verdict=GUIDEWAY_MOMENT_WHILE_BORING.key)
+        share = load_share(scenario, load, turning)
+        wanted = over(np.asarray(scenario.limits.boring_load_share))
+        yield _kept(LOAD_ON_THE_FIXTURE, *load_on_the_fixture_and_limit(share, wanted))
+    for name, most in (
+        ("marked on the chuck", scenario.chuck.marked_speed),
+        ("machine's speed limit", scenario.machine.speed_limit),
+    ):
+        yield Criterion(name, margins(turning, most, at_least=BORING_SPEED.at_least))
+    yield _kept(STEADY_PRESSURE, over(pressures[:, None]), scenario.machine.lowest_pressure)
+    most, moment_of = scenario.chuck.moment_limit, load.guide_moment(turning, lever)
+    yield _kept(GUIDEWAY_MOMENT_WHILE_BORING, moment_of, most, "guideway moment", as_load=True)
     if scenario.chuck.largest_grip is not None:
-        grip_left = scenario.chuck.largest_grip / load.largest(turning)
-        yield Criterion("largest grip", grip_left, as_load=True, verdict=LARGEST_GRIP_WHILE_BORING.key)
+        most = scenario.chuck.largest_grip
+        yield _kept(LARGEST_GRIP_WHILE_BORING, load.largest(turning), most, "largest grip", as_load=True)
     yield from _borne(assessment, load, turning)
     stated = grip_at_rest(scenario.boring.pressure, lever, drive(scenario.chuck)).total
     for figures in assessment.operations:
         taper = np.array([_taper(assessment, figures, float(r) / stated) for r in rest])
-        margin = 1000.0 * scenario.limits.jaw_taper / np.maximum(taper, 1e-9)
-        stage, rule = figures.operation.name, JAW_TAPER_UNDER_GRIP
-        yield Criterion(f"jaw taper, {stage}", over(margin[:, None]), verdict=rule.key, stage=stage)
+        stage, most = figures.operation.name, 1000.0 * scenario.limits.jaw_taper
+        yield _kept(JAW_TAPER_UNDER_GRIP, over(taper[:, None]), most, f"jaw taper, {stage}", stage=stage)
+
+
+def _kept(
+    rule: Rule,
+    value: Floats,
+    limit: Floats | float,
+    name: str = "",
+    *,
+    stage: str = "",
+    as_load: bool = False,
+) -> Criterion:
+    """Return that a rule's limit is kept, value and limit both in one unit."""
+    margin = margins(value, limit, at_least=rule.at_least)
+    return Criterion(name or rule.name, margin, as_load=as_load, verdict=rule.key, stage=stage)
 
 
 def _borne(assessment: Assessment, load: Load[Floats], speeds: Floats) -> Iterator[Criterion]:
@@ -139,10 +155,8 @@ def _borne(assessment: Assessment, load: Load[Floats], speeds: Floats) -> Iterat
         return
     bearing = figures.bearing
     for rule, strains in ((FIXTURE_STRENGTH, bearing.strength), (FIXTURE_SEAT, bearing.seat)):
-        share = largest_share(strains, load, speeds)
-        yield Criterion(rule.name, 1.0 / share, as_load=True, verdict=rule.key)
-    give_left = MOST_GIVE / bearing.moved(load, speeds)
-    yield Criterion(FIXTURE_GIVES.name, give_left, as_load=True, verdict=FIXTURE_GIVES.key)
+        yield _kept(rule, largest_share(strains, load, speeds), 1.0, as_load=True)
+    yield _kept(FIXTURE_GIVES, bearing.moved(load, speeds), MOST_GIVE, as_load=True)
 
 
 def _taper(assessment: Assessment, figures: OperationFigures, share: float) -> float:

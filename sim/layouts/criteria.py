@@ -247,9 +247,10 @@ def _stated_limits(assessment: Assessment, pressures: Floats, speeds: Floats) ->
         ("marked on the chuck", scenario.chuck.marked_speed),
         ("machine's speed limit", scenario.machine.speed_limit),
     ):
-        yield Criterion(name, np.broadcast_to(limit / speeds, shape))
-    steady = pressures[:, None] / scenario.machine.lowest_pressure
+        marked = margins(speeds, limit, at_least=SPINDLE_SPEED.at_least)
+        yield Criterion(name, np.broadcast_to(marked, shape))
     rule = STEADY_PRESSURE
+    steady = margins(pressures[:, None], scenario.machine.lowest_pressure, at_least=rule.at_least)
     yield Criterion(rule.name, np.broadcast_to(steady, shape), soft=True, verdict=rule.key)
 
 

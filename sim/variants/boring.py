@@ -7,7 +7,14 @@ from collections.abc import Iterator
 import numpy as np
 
 from sim.assessment.fixture import load_share
-from sim.assessment.verdicts.boring import BORING_SPEED, BORING_SWING, STAGE, STEADY_PRESSURE
+from sim.assessment.verdicts.boring import (
+    BORING_SPEED,
+    BORING_SWING,
+    STAGE,
+    STEADY_PRESSURE,
+    boring_speed_and_limit,
+    steady_pressure_and_limit,
+)
 from sim.assessment.verdicts.fixture import (
     BORING_RING_PRESSURE,
     BORING_RING_SPEED,
@@ -18,11 +25,13 @@ from sim.assessment.verdicts.fixture import (
     LARGEST_GRIP_WHILE_BORING,
     LOAD_ON_THE_FIXTURE,
     MOST_GIVE,
+    boring_ring_pressure_and_limit,
     far_beyond,
+    load_on_the_fixture_and_limit,
 )
+from sim.assessment.verdicts.grip import guideway_moment_and_limit, largest_grip_and_limit
 from sim.assessment.verdicts.rule import Rule, over
 from sim.base.arrays import Floats
-from sim.base.floats import larger
 from sim.mechanics.fixtures import Load, largest_share
 from sim.scenario import Ring
 from sim.variants.grip import boring_rest
@@ -39,17 +48,19 @@ def boring_lines(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> I
     yield from boring_travel_lines(scenario, STAGE, where, values)
     pressure, speed = values("boring.pressure"), boring_speed(ready, values)
     if isinstance(scenario.boring.fixture, Ring):
-        yield _ring_limit(BORING_RING_PRESSURE, 10.0 * pressure, 10.0 * values("limits.ring_pressure"))
+        yield _ring_limit(
+            BORING_RING_PRESSURE, *boring_ring_pressure_and_limit(pressure, values("limits.ring_pressure"))
+        )
         yield _ring_limit(BORING_RING_SPEED, speed, values("limits.ring_speed"))
     yield Line(BORING_SWING, STAGE, ready.assessment.boring.swing, values("machine.swing_diameter"))
-    marked = np.minimum(values("chuck.marked_speed"), values("machine.speed_limit"))
-    yield Line(BORING_SPEED, STAGE, speed, marked)
+    marked = boring_speed_and_limit(speed, values("chuck.marked_speed"), values("machine.speed_limit"))
+    yield Line(BORING_SPEED, STAGE, *marked)
     yield from _fixture_lines(ready, values, speed)
-    lowest = 10.0 * values("machine.lowest_pressure")
+    lowest = values("machine.lowest_pressure")
     stages = [(STAGE, "boring.pressure")]
     stages += [(o.name, f"operations.{n}.gripping.pressure") for n, o in enumerate(scenario.operations)]
     for stage, key in stages:
-        yield Line(STEADY_PRESSURE, stage, 10.0 * values(key), lowest, otherwise=WARN)
+        yield Line(STEADY_PRESSURE, stage, *steady_pressure_and_limit(values(key), lowest), otherwise=WARN)
 
 
 def boring_speed(ready: Variants, values: Values) -> Floats:
@@ -76,17 +87,15 @@ def _fixture_lines(ready: Variants, values: Values, speed: Floats) -> Iterator[L
     yield Line(
         LOAD_ON_THE_FIXTURE,
         STAGE,
-        larger(share, 0.0),
-        values("limits.boring_load_share"),
+        *load_on_the_fixture_and_limit(share, values("limits.boring_load_share")),
         otherwise=fails_where(share <= 0.0),
     )
-    largest = load.largest(speed)
     for rule, strains in ((FIXTURE_STRENGTH, bearing.strength), (FIXTURE_SEAT, bearing.seat)):
         yield Line(rule, STAGE, largest_share(strains, load, speed), 1.0)
     give = bearing.moved(load, speed)
     yield Line(FIXTURE_GIVES, STAGE, give, MOST_GIVE, otherwise=WARN)
     moment, most = load.guide_moment(speed, lever), values("chuck.moment_limit")
-    yield Line(GUIDEWAY_MOMENT_WHILE_BORING, STAGE, moment / 1e6, most / 1e6)
+    yield Line(GUIDEWAY_MOMENT_WHILE_BORING, STAGE, *guideway_moment_and_limit(moment, most))
     if values.states("chuck.largest_grip"):
-        most = values("chuck.largest_grip") / 1000.0
-        yield Line(LARGEST_GRIP_WHILE_BORING, STAGE, largest / 1000.0, most)
+        pair = largest_grip_and_limit(load.largest(speed), values("chuck.largest_grip"))
+        yield Line(LARGEST_GRIP_WHILE_BORING, STAGE, *pair)

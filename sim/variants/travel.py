@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.assessment.verdicts.boring import BORING_TRAVEL
-from sim.assessment.verdicts.part import GRIP_TRAVEL, LOADING_CLEARANCE
+from sim.assessment.verdicts.part import GRIP_TRAVEL, LOADING_CLEARANCE, grip_travel_and_limit
 from sim.assessment.verdicts.pockets import ONE_BORING_TRAVEL_FOR_ALL, SETTING
 from sim.base.arrays import Floats
 from sim.mechanics import stroke
@@ -79,8 +79,8 @@ def travel_lines(scenario: Scenario, stage: str, where: Sizes, values: Values) -
     length = scenario.chuck.stroke
     wanted = values("limits.loading_clearance")
     yield Line(LOADING_CLEARANCE, stage, where.loading_clearance, wanted)
-    spare = stroke.stroke_spare(where.first, where.last, length)
-    yield Line(GRIP_TRAVEL, stage, spare, values("limits.stroke_reserve") * length)
+    pair = grip_travel_and_limit(where.first, where.last, length, values("limits.stroke_reserve"))
+    yield Line(GRIP_TRAVEL, stage, *pair)
 
 
 def boring_travel_lines(
@@ -88,8 +88,8 @@ def boring_travel_lines(
 ) -> Iterator[Line]:
     """Yield the verdicts on the boring travel, alone and for all operations."""
     length, travel = scenario.chuck.stroke, np.full(values.count, scenario.boring.travel)
-    reserve = values("limits.stroke_reserve") * length
-    yield Line(BORING_TRAVEL, stage, stroke.stroke_spare(travel, travel, length), reserve)
+    spare, reserve = grip_travel_and_limit(travel, travel, length, values("limits.stroke_reserve"))
+    yield Line(BORING_TRAVEL, stage, spare, reserve)
     if len(where) == 1:
         return
     ranges = [

@@ -10,12 +10,13 @@ from sim.assessment.results import BoringFigures, OperationFigures, Verdict
 from sim.assessment.verdicts.bar import bar_verdicts
 from sim.assessment.verdicts.cutting import nose_verdicts
 from sim.assessment.verdicts.fixture import SLOWEST, STAGE, fixture_verdicts
+from sim.assessment.verdicts.part import grip_travel_and_limit
 from sim.assessment.verdicts.path import PRACTICE, path_verdicts
 from sim.assessment.verdicts.program import program_verdicts
 from sim.assessment.verdicts.rule import Rule
 from sim.assessment.ways import worst_way
+from sim.base.floats import Number, smaller
 from sim.base.rounding import at_least_text, near
-from sim.mechanics.stroke import stroke_spare
 from sim.setup.metal import land_left
 from sim.setup.parts import Parts
 from sim.setup.rebore import LEAST_LAND, pre_bored
@@ -112,11 +113,20 @@ def _on_path(parts: Parts, way: BoringFigures, remedy: str) -> Iterator[Verdict]
     yield from nose_verdicts(way, STAGE, parts.scenario.boring.passes.feed)
 
 
+def boring_speed_and_limit(speed: Number, marked: Number, machine: Number) -> tuple[Number, Number]:
+    """Return a speed and the least that chuck and machine are marked with, rev/min."""
+    return speed, smaller(marked, machine)
+
+
+def steady_pressure_and_limit(pressure: Number, lowest: Number) -> tuple[Number, Number]:
+    """Return a pressure and the lowest that is steady (MPa) in bar."""
+    return 10.0 * pressure, 10.0 * lowest
+
+
 def _travel(parts: Parts) -> Verdict:
     scenario = parts.scenario
     stroke, travel = scenario.chuck.stroke, scenario.boring.travel
-    spare = stroke_spare(travel, travel, stroke)
-    reserve = scenario.limits.stroke_reserve * stroke
+    spare, reserve = grip_travel_and_limit(travel, travel, stroke, scenario.limits.stroke_reserve)
     return BORING_TRAVEL.verdict(
         STAGE,
         spare,
@@ -127,7 +137,8 @@ def _travel(parts: Parts) -> Verdict:
 
 
 def _speed(parts: Parts, speed: float) -> Verdict:
-    marked = min(parts.scenario.chuck.marked_speed, parts.scenario.machine.speed_limit)
+    machine = parts.scenario.machine.speed_limit
+    speed, marked = boring_speed_and_limit(speed, parts.scenario.chuck.marked_speed, machine)
     return BORING_SPEED.verdict(
         STAGE,
         speed,
@@ -186,15 +197,15 @@ def _seat_land(parts: Parts) -> Iterator[Verdict]:
 
 
 def _pressure(parts: Parts, operations: tuple[OperationFigures, ...]) -> Iterator[Verdict]:
-    lowest = parts.scenario.machine.lowest_pressure
     stated = [(STAGE, parts.scenario.boring.pressure)]
     stated += [(f.operation.name, f.operation.gripping.pressure) for f in operations]
     for stage, pressure in stated:
+        set_to, lowest = steady_pressure_and_limit(pressure, parts.scenario.machine.lowest_pressure)
         yield STEADY_PRESSURE.verdict(
             stage,
-            10.0 * pressure,
-            10.0 * lowest,
-            message=f"{near(10.0 * pressure, 10.0 * lowest, 1)} bar are set.",
-            advice=f"Set {at_least_text(10.0 * lowest, 1)} bar or more, which the hydraulics hold steadily.",
+            set_to,
+            lowest,
+            message=f"{near(set_to, lowest, 1)} bar are set.",
+            advice=f"Set {at_least_text(lowest, 1)} bar or more, which the hydraulics hold steadily.",
             otherwise="warn",
         )

@@ -9,9 +9,10 @@ from sim.assessment.advice import Bound, Change, lower_pressure, lower_speed, ra
 from sim.assessment.fixture import AT_REST, fixture_lever, load_share
 from sim.assessment.operation import drive
 from sim.assessment.results import BoringFigures, FixtureFigures, FixtureStrain, Status, Verdict
+from sim.assessment.verdicts.grip import guideway_moment_and_limit, largest_grip_and_limit
 from sim.assessment.verdicts.path import PRACTICE
 from sim.assessment.verdicts.rule import Rule, over
-from sim.base.floats import Number
+from sim.base.floats import Number, larger
 from sim.base.rounding import against, near
 from sim.mechanics.fixtures import Load, Strain, largest_share
 from sim.mechanics.grip import pressure_for_grip
@@ -169,6 +170,16 @@ def fixture_verdicts(parts: Parts, boring: BoringFigures) -> Iterator[Verdict]:
     yield from _chuck_limits(parts, figures, boring.highest_speed)
 
 
+def boring_ring_pressure_and_limit(pressure: Number, most: Number) -> tuple[Number, Number]:
+    """Return the pressure on a ring and the most that it takes (MPa) in bar."""
+    return 10.0 * pressure, 10.0 * most
+
+
+def load_on_the_fixture_and_limit(share: Number, wanted: Number) -> tuple[Number, Number]:
+    """Return which share of the load at rest is left, 0 of jaws that have come off, and what must be."""
+    return larger(share, 0.0), wanted
+
+
 def far_beyond(limit: Number) -> Number:
     """Return the most of a ring's pressure or speed that only warns."""
     return FAR_BEYOND * limit
@@ -194,8 +205,8 @@ def _without(parts: Parts) -> Verdict:
 
 
 def _ring_limits(parts: Parts, load: Load, speed: float) -> Iterator[Verdict]:
-    limits, pressure = parts.scenario.limits, 10.0 * parts.scenario.boring.pressure
-    most = 10.0 * limits.ring_pressure
+    limits = parts.scenario.limits
+    pressure, most = boring_ring_pressure_and_limit(parts.scenario.boring.pressure, limits.ring_pressure)
 
     def otherwise(value: float, limit: float) -> Status:
         return "fail" if over(value, far_beyond(limit)) else "warn"
@@ -245,8 +256,7 @@ def _load_left(parts: Parts, figures: FixtureFigures, speed: float) -> Verdict:
     share, pressed = load_share(scenario, figures.load, speed), fixture_pressed(scenario)
     return LOAD_ON_THE_FIXTURE.verdict(
         STAGE,
-        max(share, 0.0),
-        scenario.limits.boring_load_share,
+        *load_on_the_fixture_and_limit(share, scenario.limits.boring_load_share),
         message=(
             f"the jaws press the {scenario.boring.fixture.kind} with {rest / 1000.0:.1f} kN at rest and "
             f"{figures.at_speed / 1000.0:.1f} kN at {speed:.0f} rpm."
@@ -404,8 +414,7 @@ def _chuck_limits(parts: Parts, figures: FixtureFigures, speed: float) -> Iterat
 
     yield GUIDEWAY_MOMENT_WHILE_BORING.verdict(
         STAGE,
-        figures.guide_moment / 1e6,
-        chuck.moment_limit / 1e6,
+        *guideway_moment_and_limit(figures.guide_moment, chuck.moment_limit),
         message=(
             f"{near(figures.largest / 3000.0, chuck.moment_limit / (1000.0 * lever), 1)} kN per jaw on the fixture "
             f"{state}, at {lever:.0f} mm above the guideway's middle."
@@ -413,12 +422,11 @@ def _chuck_limits(parts: Parts, figures: FixtureFigures, speed: float) -> Iterat
         advice=advice(3.0 * chuck.moment_limit / lever, "Put the fixture lower, or use lower jaws."),
     )
     if chuck.largest_grip is not None:
+        largest, most = largest_grip_and_limit(figures.largest, chuck.largest_grip)
         yield LARGEST_GRIP_WHILE_BORING.verdict(
             STAGE,
-            figures.largest / 1000.0,
-            chuck.largest_grip / 1000.0,
-            message=(
-                f"{near(figures.largest / 1000.0, chuck.largest_grip / 1000.0, 1)} kN in all on the fixture {state}."
-            ),
+            largest,
+            most,
+            message=f"{near(largest, most, 1)} kN in all on the fixture {state}.",
             advice=advice(chuck.largest_grip, "Use lighter jaws." if faster else "Use a larger chuck."),
         )

@@ -159,6 +159,11 @@ def part_verdicts(parts: Parts, boring: BoringFigures, figures: OperationFigures
     yield _swing(parts, figures)
 
 
+def grip_travel_and_limit(first: Number, last: Number, stroke: float, share: Number) -> tuple[Number, Number]:
+    """Return what is left to the nearer end of the stroke beyond two travels, and the reserve wanted there, mm."""
+    return stroke_spare(first, last, stroke), share * stroke
+
+
 def _stroke(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     limits, stroke, travel = parts.scenario.limits, parts.scenario.chuck.stroke, figures.travel
     stage = figures.operation.name
@@ -170,12 +175,9 @@ def _stroke(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
         f"at its limit of size.",
         advice="Turn the pocket larger.",
     )
-    spare = stroke_spare(travel.first, travel.last, stroke)
-    reserve = limits.stroke_reserve * stroke
     yield GRIP_TRAVEL.verdict(
         stage,
-        spare,
-        reserve,
+        *grip_travel_and_limit(travel.first, travel.last, stroke, limits.stroke_reserve),
         basis=f"{PRACTICE}: reserve of {limits.stroke_reserve:.0%} of the stroke at both ends",
         message=(
             f"grips at {travel.first:.2f} to {travel.last:.2f} mm of {stroke:.2f} mm; first touch "
