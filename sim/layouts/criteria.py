@@ -15,10 +15,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.interpolate import PchipInterpolator
 
+from sim.assessment.jaws import rotor_mass, top_jaw, unbalance, unlike
 from sim.assessment.operation import drive
 from sim.assessment.practice import laxer_than
 from sim.assessment.results import Assessment, Verdict
-from sim.assessment.state import States, judged_at
+from sim.assessment.state import States, fastest
 from sim.assessment.verdicts.boring import STEADY_PRESSURE
 from sim.assessment.verdicts.grip import (
     GRIP_AT_REST,
@@ -29,7 +30,7 @@ from sim.assessment.verdicts.grip import (
     guideway_moment_and_limit,
     largest_grip_and_limit,
 )
-from sim.assessment.verdicts.jaw import JAW_SEAT_STAYS_CLOSED, SERRATIONS, UNBALANCE
+from sim.assessment.verdicts.jaw import JAW_SEAT_STAYS_CLOSED, SERRATIONS, UNBALANCE, unbalance_and_limit
 from sim.assessment.verdicts.rule import margins
 from sim.base.arrays import Floats
 from sim.contact import ContactNotConverged
@@ -166,7 +167,7 @@ def _nodes(ready: States, index: int, pressures: Floats, speeds: Floats) -> tupl
 def _solved(ready: States, index: int, pressure: float, speed: float) -> Solved:
     """Return an operation at a pressure and a speed; without verdicts where the contact does not balance."""
     try:
-        state = judged_at(ready, index, pressure, speed)
+        state = fastest(ready, index, pressure, speed)
     except ContactNotConverged:
         return Solved(math.nan, {})
     verdicts = {v.key: v for v in state.verdicts if v.key != PARTED}
@@ -255,17 +256,16 @@ def _stated_limits(assessment: Assessment, pressures: Floats, speeds: Floats) ->
 
 
 def _unbalance(assessment: Assessment, index: int, pressures: Floats, speeds: Floats) -> Iterator[Criterion]:
-    """Yield the balance of unlike jaws at the fastest of all operations; it warns only.
-
-    What ISO 21940-11 permits falls as 1 / speed.
-    """
+    """Yield the balance of unlike jaws at the fastest of all operations; it warns only."""
+    scenario, parts = assessment.scenario, assessment.parts
+    if not unlike(scenario):
+        return
     fastest = [f.operation.gripping.speed_high for f in assessment.operations]
     others = max((n for k, n in enumerate(fastest) if k != index), default=0.0)
-    for verdict in assessment.verdicts:
-        if verdict.key == UNBALANCE.key:
-            margin = verdict.margin * max(fastest) / np.maximum(speeds, others)
-            over = np.broadcast_to(margin, (len(pressures), len(speeds)))
-            yield Criterion(verdict.name, over, soft=True, verdict=verdict.key)
+    top, rule = top_jaw(parts), UNBALANCE
+    found = unbalance_and_limit(unbalance(scenario, top), rotor_mass(parts, top), np.maximum(speeds, others))
+    over = np.broadcast_to(margins(*found, at_least=rule.at_least), (len(pressures), len(speeds)))
+    yield Criterion(rule.name, over, soft=True, verdict=rule.key)
 
 
 def _is_soft(verdicts: list[Verdict]) -> bool:

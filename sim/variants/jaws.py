@@ -24,10 +24,11 @@ from sim.assessment.verdicts.jaw import (
     SERRATIONS,
     STAGE,
     UNBALANCE,
+    screw_torque_and_limit,
+    unbalance_and_limit,
 )
 from sim.assessment.verdicts.metal import METAL_UNDER_THE_SCREW_HEAD
 from sim.base.arrays import Floats
-from sim.mechanics.balance import permissible_unbalance
 from sim.mechanics.screws import shear_yield
 from sim.variants.grip import VariantGrip
 from sim.variants.keys import Values
@@ -45,13 +46,14 @@ def screwed_at(ready: Variants, values: Values) -> Screwed[Floats]:
 def jaw_lines(ready: Variants, values: Values, screw: Screwed[Floats]) -> Iterator[Line]:
     """Yield the verdicts on screws and unbalance."""
     torque, jaw, scenario = values("soft_jaw.screws.torque"), ready.parts.jaw_material, ready.parts.scenario
-    yield Line(SCREW_TORQUE, STAGE, torque / 1000.0, screw.allowed_torque / 1000.0)
+    yield Line(SCREW_TORQUE, STAGE, *screw_torque_and_limit(torque, screw.allowed_torque))
     yield Line(PRESSURE_UNDER_THE_HEAD, STAGE, screw.head_pressure, jaw.surface_pressure)
     yield Line(METAL_UNDER_THE_SCREW_HEAD, STAGE, screw.head_shear, shear_yield(jaw.yield_strength))
     if unlike(scenario):
         speeds = [values(f"operations.{f.figures.index}.gripping.speed_high") for f in ready.operations]
-        limit = permissible_unbalance(rotor_mass(ready.parts, ready.jaw), np.max(speeds, axis=0))
-        yield Line(UNBALANCE, STAGE, unbalance(scenario, ready.jaw), limit, otherwise=WARN)
+        found, rotor = unbalance(scenario, ready.jaw), rotor_mass(ready.parts, ready.jaw)
+        pair = unbalance_and_limit(found, rotor, np.max(speeds, axis=0))
+        yield Line(UNBALANCE, STAGE, *pair, otherwise=WARN)
 
 
 def seat_lines(

@@ -20,6 +20,7 @@ from sim.assessment.jaws import (
 from sim.assessment.results import OperationFigures, Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base import tables
+from sim.base.floats import Number
 from sim.base.rounding import at_most_text, near
 from sim.mechanics import balance, screws
 from sim.setup import seat
@@ -151,6 +152,16 @@ def seat_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     yield from _seat(parts, figures)
 
 
+def screw_torque_and_limit(torque: Number, allowed: Number) -> tuple[Number, Number]:
+    """Return a torque and the largest allowed (N mm) in N m."""
+    return torque / 1000.0, allowed / 1000.0
+
+
+def unbalance_and_limit(found: float, rotor: float, speed: Number) -> tuple[float, Number]:
+    """Return an unbalance and what is permissible (g mm) of chuck and jaws (kg) at a speed, rev/min."""
+    return found, balance.permissible_unbalance(rotor, speed)
+
+
 def _screws(parts: Parts) -> Iterator[Verdict]:
     stated = parts.scenario.soft_jaw.screws
     thread = tables.thread(stated.thread)
@@ -158,12 +169,13 @@ def _screws(parts: Parts) -> Iterator[Verdict]:
     found = screwed_as_stated(parts.scenario)
     force, allowed, bearing = found.preload, found.allowed_torque, found.head_pressure
     size = f"{stated.thread} {stated.property_class}"
+    torque, most = screw_torque_and_limit(stated.torque, allowed)
     yield SCREW_TORQUE.verdict(
         STAGE,
-        stated.torque / 1000.0,
-        allowed / 1000.0,
+        torque,
+        most,
         message=f"{size}: preload {force.least / 1000:.1f} to {force.largest / 1000:.1f} kN a screw.",
-        advice=f"Tighten to {at_most_text(allowed / 1000, 0)} N m or less, or use a higher property class.",
+        advice=f"Tighten to {at_most_text(most, 0)} N m or less, or use a higher property class.",
     )
     yield PRESSURE_UNDER_THE_HEAD.verdict(
         STAGE,
@@ -293,9 +305,8 @@ def _unbalance(parts: Parts) -> Verdict:
     """Judge the unbalance of jaws that differ in mass or place, at the highest speed of all operations."""
     scenario = parts.scenario
     top = top_jaw(parts)
-    found = unbalance(scenario, top)
     speed = max(o.gripping.speed_high for o in scenario.operations)
-    permissible = balance.permissible_unbalance(rotor_mass(parts, top), speed)
+    found, permissible = unbalance_and_limit(unbalance(scenario, top), rotor_mass(parts, top), speed)
     return UNBALANCE.verdict(
         STAGE,
         found,
