@@ -10,6 +10,7 @@ import numpy as np
 
 from meshes.soft_jaw import flank_length
 from sim.base import tables
+from sim.base.floats import Number
 from sim.contact import (
     ContactSetup,
     GripGeometry,
@@ -184,6 +185,12 @@ def _on_outline(parts: Parts, index: int, zone: HeldZone, radius: float) -> floa
     radii = TurnedPart(np.array(outline), 1.0, 0.3).crossings(zone.middle - zone.seat)
     nearest = min(radii, key=lambda r: abs(r - radius), default=radius)
     return nearest if abs(nearest - radius) <= GRIPPED_WITHIN else radius
+
+
+def thickness(parts: Parts, index: int, zone: HeldZone, gripped: Number) -> Number:
+    """Return the wall (mm) at the middle of the gripped height of a part gripped at a radius; if solid its radius."""
+    inner, outer = wall(parts, index, zone)
+    return gripped - inner if parts.direction == "outside" else outer - gripped
 
 
 def wall(parts: Parts, index: int, zone: HeldZone) -> tuple[float, float]:

@@ -23,6 +23,7 @@ from sim.assessment.bodies import (
     contact_setup,
     off_first_jaw,
     reported_surfaces,
+    thickness,
     wall,
 )
 from sim.assessment.results import ClampingFigures, RunOut
@@ -152,6 +153,7 @@ def clamp(
     tapers = [taper_to_bore(s.opening, s.closing / 3.0, forces.boring, zone.length) for s in states]
     worst = max(range(len(states)), key=lambda k: abs(tapers[k].diameter_um))
     inner, outer = wall(parts, index, zone)
+    gripped = outer if parts.direction == "outside" else inner
     return ClampingFigures(
         model=model,
         contact=hardest.contact,
@@ -173,7 +175,7 @@ def clamp(
         hoop_stress=max(state.strained.hoop for state in states),
         stress_share=max(state.strained.share for state in states),
         displacement=max(state.strained.displacement for state in states),
-        wall=outer - inner,
+        wall=thickness(parts, index, zone, gripped),
         loss_share_by_stiffness=_loss(rest.setup, rest.contact, forces.outward, ready),
     )
 

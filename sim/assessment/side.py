@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import reduce
 
 from meshes import workpiece
 from meshes.mass import mass_properties
 from sim.base import tables
+from sim.base.floats import Number, larger
 from sim.mechanics.cutting import CutForces, cut_wrench
 from sim.setup.parts import HeldZone, Parts
 
@@ -58,6 +60,11 @@ def weight_load(parts: Parts, index: int, zone: HeldZone) -> tuple[float, float]
 def tips_along(moment: float, arm: float) -> float:
     """Return the sign of a force along x whose `arm` (mm) adds to a `moment` about y (N mm)."""
     return math.copysign(1.0, moment * arm) if moment * arm != 0.0 else 1.0
+
+
+def largest_side_force(sides: Iterable[Number], weight: float) -> Number:
+    """Return the amount (N) of the largest load across the spindle, the weight along each cut's own, as below."""
+    return reduce(larger, sides) + weight
 
 
 def worst_side_load(parts: Parts, index: int, zone: HeldZone, cuts: Iterable[CutForces]) -> SideLoad:

@@ -46,6 +46,7 @@ from sim.contact.shape import (
     jaw_opening,
     lobe_amplitude,
     opened_since,
+    over_height_um,
     released_mm,
     taper_to_bore,
 )
@@ -84,6 +85,7 @@ __all__ = [
     "marking_ratio",
     "open_half_angle",
     "opened_since",
+    "over_height_um",
     "prepare",
     "press",
     "released_mm",

@@ -184,6 +184,11 @@ def opened_since(slope: Number, grip_n: Number, boring_n: Number) -> Number:
     return slope * (grip_n - boring_n) / grip_n
 
 
+def over_height_um(slope: Number, height_mm: float) -> Number:
+    """Return the difference of diameter (um) that a slope (rad) of the bored face makes over a height."""
+    return 2e3 * slope * height_mm
+
+
 @dataclass(frozen=True, slots=True)
 class TaperAdvice:
     """Taper to turn into the jaws so that they stand parallel under the grip.
@@ -226,5 +231,5 @@ def taper_to_bore(
     if not (grip_n > 0.0 and boring_n >= 0.0 and math.isfinite(grip_n + boring_n)):
         raise ValueError(f"forces must be positive and finite, not {grip_n} and {boring_n}")
     slope = -opened_since(opening.slope_rad, grip_n, boring_n)
-    diameter = 2e3 * slope * height_mm
+    diameter = over_height_um(slope, height_mm)
     return TaperAdvice(slope, diameter, abs(diameter) > least_um)

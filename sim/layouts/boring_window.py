@@ -24,7 +24,7 @@ from sim.assessment.verdicts.fixture import (
     MOST_GIVE,
     load_on_the_fixture_and_limit,
 )
-from sim.assessment.verdicts.part import JAW_TAPER_UNDER_GRIP
+from sim.assessment.verdicts.part import JAW_TAPER_UNDER_GRIP, jaw_taper_under_grip_and_limit
 from sim.assessment.verdicts.rule import Rule, margins
 from sim.base.arrays import Floats
 from sim.contact import taper_to_bore
@@ -130,8 +130,11 @@ def _criteria(assessment: Assessment, pressures: Floats, speeds: Floats) -> Iter
     stated = grip_at_rest(scenario.boring.pressure, lever, drive(scenario.chuck)).total
     for figures in assessment.operations:
         taper = np.array([_taper(assessment, figures, float(r) / stated) for r in rest])
-        stage, most = figures.operation.name, 1000.0 * scenario.limits.jaw_taper
-        yield _kept(JAW_TAPER_UNDER_GRIP, over(taper[:, None]), most, f"jaw taper, {stage}", stage=stage)
+        pair = jaw_taper_under_grip_and_limit(
+            over(taper[:, None]), over(np.asarray(scenario.limits.jaw_taper))
+        )
+        stage = figures.operation.name
+        yield _kept(JAW_TAPER_UNDER_GRIP, *pair, f"jaw taper, {stage}", stage=stage)
 
 
 def _kept(

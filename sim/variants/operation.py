@@ -7,11 +7,12 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from sim.assessment.bodies import wall
+from sim.assessment.bodies import thickness
 from sim.assessment.edges import BEYOND, usual_depth, usual_feed
 from sim.assessment.jaws import Screwed
 from sim.assessment.operation import uncommon_masses
-from sim.assessment.stress import LEAST_OF_WALL, share_of_yield
+from sim.assessment.side import largest_side_force
+from sim.assessment.stress import share_of_yield
 from sim.assessment.verdicts.cutting import DEPTH_OF_THE_CUTS, FEED_OF_THE_CUTS
 from sim.assessment.verdicts.friction import FRICTION_OF_THE_PART_IN_THE_JAWS, known_friction
 from sim.assessment.verdicts.grip import (
@@ -27,23 +28,28 @@ from sim.assessment.verdicts.grip import (
     least_grip_of_a_jaw_and_limit,
     spindle_speed_and_limit,
 )
-from sim.assessment.verdicts.metal import WALL_BEHIND_THE_FACE, needed_wall
+from sim.assessment.verdicts.metal import WALL_BEHIND_THE_FACE, wall_behind_the_face_and_limit
 from sim.assessment.verdicts.part import (
     DISPLACEMENT_AGAINST_WALL,
     JAW_TAPER_UNDER_GRIP,
     MARKING,
+    OVERLAP,
     PART_CLEAR_OF_THE_JAWS,
     ROUNDNESS_AFTER_RELEASE,
     RUNOUT_IN_THE_JAWS,
     STRESS_AGAINST_YIELD,
     SWING,
+    displacement_against_wall_and_limit,
+    jaw_taper_under_grip_and_limit,
+    roundness_after_release_and_limit,
+    runout_in_the_jaws_and_limit,
     swing_diameter,
 )
 from sim.assessment.verdicts.pockets import CLEAR_OF_THE_OTHER_STEP
 from sim.assessment.verdicts.rule import over
 from sim.base import tables
 from sim.base.arrays import Floats
-from sim.contact import opened_since
+from sim.contact import opened_since, over_height_um
 from sim.mechanics.grip import force_alike
 from sim.mechanics.spin import mass_pulls
 from sim.variants.clamped import HOOP, MOVED, PRESSURE, ROUNDNESS, SLOPE
@@ -130,15 +136,19 @@ def _part_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
     stage, wanted = own.figures.operation.name, values("limits.loading_clearance")
     yield from travel_lines(scenario, stage, where, values)
     overlap = own.clear(where.grip_travel[:, None])[:, 0]
-    yield Line(PART_CLEAR_OF_THE_JAWS, stage, overlap, np.full(values.count, 0.01))
+    yield Line(PART_CLEAR_OF_THE_JAWS, stage, overlap, OVERLAP)
     if own.other_step is not None:
         gap = own.other_step(where.last[:, None])[:, 0]
         yield Line(CLEAR_OF_THE_OTHER_STEP, stage, gap, wanted)
-    behind = next(
-        v for v in ready.assessment.verdicts if v.key == WALL_BEHIND_THE_FACE.key and v.stage == stage
+    zone, jaw = own.figures.zone, scenario.soft_jaw
+    pair = wall_behind_the_face_and_limit(
+        own.wall_behind,
+        batch.grip.largest / 3.0,
+        zone.middle - zone.seat,
+        jaw.width - jaw.screws.counterbore_diameter,
+        ready.parts.jaw_material.yield_strength,
     )
-    needed = [needed_wall(ready.parts, own.figures, float(f)) for f in batch.grip.largest / 3.0]
-    yield Line(WALL_BEHIND_THE_FACE, stage, np.full(values.count, behind.value), np.array(needed))
+    yield Line(WALL_BEHIND_THE_FACE, stage, *pair)
     swing = swing_diameter(ready.parts, batch.index, where.grip_travel)
     yield Line(SWING, stage, swing, values("machine.swing_diameter"))
 
@@ -159,26 +169,26 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
     round_, hoop, moved = (
         np.max([found[..., of] for found in sizes], axis=(0, 1)) for of in (ROUNDNESS, HOOP, MOVED)
     )
-    limit = 1000.0 * values(f"operations.{batch.index}.roundness_limit")
-    yield Line(ROUNDNESS_AFTER_RELEASE, stage, round_, limit)
+    limit = values(f"operations.{batch.index}.roundness_limit")
+    yield Line(ROUNDNESS_AFTER_RELEASE, stage, *roundness_after_release_and_limit(round_, limit))
     part = tables.material(operation.workpiece.material).yield_strength
     share = share_of_yield(hoop, part, peak, own.figures.yield_strength)
     yield Line(STRESS_AGAINST_YIELD, stage, share, 1.0)
-    limit = LEAST_OF_WALL * _wall(ready, batch)
-    yield Line(DISPLACEMENT_AGAINST_WALL, stage, moved, limit)
+    thick = thickness(ready.parts, batch.index, own.figures.zone, 0.5 * where.middle)
+    yield Line(DISPLACEMENT_AGAINST_WALL, stage, *displacement_against_wall_and_limit(moved, thick))
     shift = states.split(own.clamped.shift(states.force, states.both(fits[0]), states.pulls)).max(axis=0)
-    limit = 1000.0 * values(f"operations.{batch.index}.runout_limit")
-    yield Line(RUNOUT_IN_THE_JAWS, stage, 2e3 * shift, limit)
+    limit = values(f"operations.{batch.index}.runout_limit")
+    yield Line(RUNOUT_IN_THE_JAWS, stage, *runout_in_the_jaws_and_limit(shift, limit))
     boring = np.zeros(values.count)
     if scenario.boring.fixture.kind != "none":
         rest, lever = boring_rest(scenario, values)
         boring = force_alike(rest / 3.0, lever, batch.grip.height)
     per_jaw = states.split(states.force) / 3.0
     slope = opened_since(at[0][..., SLOPE], per_jaw, boring)
-    taper = np.abs(2e3 * slope * own.figures.zone.length).max(axis=0)
-    limit = 1000.0 * values("limits.jaw_taper")
-    yield Line(JAW_TAPER_UNDER_GRIP, stage, taper, limit, otherwise=WARN)
-    side = np.max([c.side for c in batch.cuts], axis=0) + own.weight
+    taper = np.abs(over_height_um(slope, own.figures.zone.length)).max(axis=0)
+    pair = jaw_taper_under_grip_and_limit(taper, values("limits.jaw_taper"))
+    yield Line(JAW_TAPER_UNDER_GRIP, stage, *pair, otherwise=WARN)
+    side = largest_side_force([c.side for c in batch.cuts], own.weight)
     least = own.clamped.least(batch.grip.counted, fits[0], side, pulls)
     yield Line(LEAST_GRIP_OF_A_JAW, stage, *least_grip_of_a_jaw_and_limit(least))
 
@@ -202,14 +212,6 @@ class _States:
     def split(self, found: Floats) -> Floats:
         """Return answers by state, (2, n, ...)."""
         return found.reshape(2, -1, *found.shape[1:])
-
-
-def _wall(ready: Variants, batch: OperationBatch) -> Floats:
-    """Return the wall at the gripped height, mm, as `sim.assessment.bodies.wall` has it; of a solid part its radius."""
-    own = ready.operations[batch.index].figures
-    inner, outer = wall(ready.parts, batch.index, own.zone)
-    gripped = 0.5 * batch.where.middle
-    return np.asarray(gripped - inner if ready.parts.direction == "outside" else outer - gripped)
 
 
 def _grip_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:

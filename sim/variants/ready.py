@@ -18,6 +18,7 @@ from sim.assessment.verdicts.part import jaw_overlap
 from sim.assessment.verdicts.pockets import step_gaps
 from sim.base.arrays import Floats
 from sim.mechanics import spin
+from sim.setup.metal import wall_behind
 from sim.setup.parts import GRIPPED_WITHIN, Parts
 from sim.variants.clamped import Clamped
 from sim.variants.contact import ContactTables
@@ -47,6 +48,8 @@ class ReadyOperation:
         As judged.
     weight : float
         Of the part, N.
+    wall_behind : float
+        Metal behind the gripped face, mm.
     moment, moment_per_travel : float
         Centrifugal moment of one jaw at travel 0, kg mm, and its change per mm.
     gripped_low, gripped_high : float
@@ -70,6 +73,7 @@ class ReadyOperation:
 
     figures: OperationFigures
     weight: float
+    wall_behind: float
     moment: float
     moment_per_travel: float
     gripped_low: float
@@ -152,6 +156,7 @@ def _operation(
     return ReadyOperation(
         figures=figures,
         weight=load.weight,
+        wall_behind=wall_behind(parts.scenario, figures.zone, parts.scenario.pocket_of(figures.operation)),
         moment=moments[0],
         moment_per_travel=moments[1] - moments[0],
         gripped_low=low,

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from sim.assessment.verdicts.boring import BORING_TRAVEL
 from sim.assessment.verdicts.part import GRIP_TRAVEL, LOADING_CLEARANCE, grip_travel_and_limit
-from sim.assessment.verdicts.pockets import ONE_BORING_TRAVEL_FOR_ALL, SETTING
+from sim.assessment.verdicts.pockets import ONE_BORING_TRAVEL_FOR_ALL, one_boring_travel_for_all_and_limit
 from sim.base.arrays import Floats
 from sim.mechanics import stroke
 from sim.scenario import Scenario
@@ -103,5 +103,5 @@ def boring_travel_lines(
         )
         for operation, size in zip(scenario.operations, where, strict=True)
     ]
-    room = np.min([high for _, high in ranges], axis=0) - np.max([low for low, _ in ranges], axis=0)
-    yield Line(ONE_BORING_TRAVEL_FOR_ALL, stage, room, np.full(values.count, SETTING))
+    lows, highs = zip(*ranges, strict=True)
+    yield Line(ONE_BORING_TRAVEL_FOR_ALL, stage, *one_boring_travel_for_all_and_limit(lows, highs))

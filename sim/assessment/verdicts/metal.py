@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 import shapely
@@ -12,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from sim.assessment.jaws import screwed_as_stated
 from sim.assessment.results import BoringFigures, OperationFigures, Verdict
 from sim.assessment.verdicts.rule import Rule
+from sim.base.floats import Number, larger, root
 from sim.base.rounding import near
 from sim.mechanics.screws import shear_yield
 from sim.setup.metal import LEAST_SEAT, fixture_seat, least_floor, wall_behind
@@ -161,25 +161,44 @@ def wall_verdict(parts: Parts, figures: OperationFigures) -> Verdict:
     """Judge the wall behind the gripped face as a plate clamped at the back face, a counterbore off its width."""
     scenario, zone, jaw = parts.scenario, figures.zone, parts.scenario.soft_jaw
     pocket = scenario.pocket_of(figures.operation)
-    wall = wall_behind(scenario, zone, pocket)
-    needed = needed_wall(parts, figures, figures.grip.largest_per_jaw)
+    wall, needed = wall_behind_the_face_and_limit(
+        wall_behind(scenario, zone, pocket),
+        figures.grip.largest_per_jaw,
+        zone.middle - zone.seat,
+        jaw.width - jaw.screws.counterbore_diameter,
+        parts.jaw_material.yield_strength,
+    )
     return WALL_BEHIND_THE_FACE.verdict(
         figures.operation.name,
-        max(0.0, wall),
+        wall,
         needed,
-        message=f"{near(max(0.0, wall), needed, 1)} mm of metal stand behind the face of '{pocket.name}', "
+        message=f"{near(wall, needed, 1)} mm of metal stand behind the face of '{pocket.name}', "
         f"{jaw.width - jaw.screws.counterbore_diameter:.0f} mm wide beside a counterbore.",
         advice="Take longer jaws, move them by some serrations, or take jaws that were not bored there.",
     )
 
 
-def needed_wall(parts: Parts, figures: OperationFigures, force: float) -> float:
-    """Return the wall (mm) that a force on one jaw (N) asks for behind the gripped face."""
-    zone, jaw = figures.zone, parts.scenario.soft_jaw
-    strength = parts.jaw_material.yield_strength * (jaw.width - jaw.screws.counterbore_diameter)
-    bending = math.sqrt(6.0 * force * (zone.middle - zone.seat) / strength)
+def wall_behind_the_face_and_limit(
+    wall: float, force: Number, lever: float, width: float, yield_strength: float
+) -> tuple[float, Number]:
+    """Return the wall behind the gripped face, no less than 0, and what a force on it asks for, mm.
+
+    Parameters
+    ----------
+    wall : float
+        What stands there, mm; under 0 where the face lies beyond the jaw's end.
+    force : float or array
+        Of one jaw, N.
+    lever, width : float
+        Height of the force above the back face and width beside a counterbore, mm.
+    yield_strength : float
+        Of the jaw, MPa.
+    """
+    strength = yield_strength * width
+    bending = root(6.0 * force * lever / strength)
+    # A shear strength for each mm of wall.
     shear = force / shear_yield(strength)
-    return max(END_WALL, bending, shear)
+    return max(0.0, wall), larger(larger(bending, shear), END_WALL)
 
 
 def _corner(parts: Parts, boring: BoringFigures, figures: OperationFigures) -> Verdict:

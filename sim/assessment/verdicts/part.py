@@ -21,6 +21,7 @@ from sim.setup.parts import Parts, inner_end_radius
 PRACTICE = "common practice"
 MODELS = {"foundation": "elastic foundation, order of magnitude", "elastic": "finite elements"}
 _CARRYING = {"middle": "middles carry", "edges": "edges carry", "full": "middles and edges carry"}
+OVERLAP = 0.01  # mm2 in the half-plane that is none
 FOUL = 0.3  # mm; the gripped surfaces overlap by less than this in the half-plane
 
 LOADING_CLEARANCE = Rule(
@@ -164,6 +165,26 @@ def grip_travel_and_limit(first: Number, last: Number, stroke: float, share: Num
     return stroke_spare(first, last, stroke), share * stroke
 
 
+def roundness_after_release_and_limit(out_of_round: Number, limit: Number) -> tuple[Number, Number]:
+    """Return out-of-round (um) and its limit (mm) in um."""
+    return out_of_round, 1000.0 * limit
+
+
+def displacement_against_wall_and_limit(moved: Number, wall: Number) -> tuple[Number, Number]:
+    """Return how far the part moves and how far it may at a wall, mm."""
+    return moved, LEAST_OF_WALL * wall
+
+
+def runout_in_the_jaws_and_limit(shift: Number, limit: Number) -> tuple[Number, Number]:
+    """Return the run-out of a part whose axis stands off the spindle's, and its limit (mm) in um."""
+    return 2e3 * shift, 1000.0 * limit
+
+
+def jaw_taper_under_grip_and_limit(taper: Number, limit: Number) -> tuple[Number, Number]:
+    """Return the amount of a difference of diameter (um) and its limit (mm) in um."""
+    return larger(taper, -taper), 1000.0 * limit
+
+
 def _stroke(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     limits, stroke, travel = parts.scenario.limits, parts.scenario.chuck.stroke, figures.travel
     stage = figures.operation.name
@@ -207,11 +228,11 @@ def _fits(parts: Parts, boring: BoringFigures, figures: OperationFigures) -> Ver
     return PART_CLEAR_OF_THE_JAWS.verdict(
         figures.operation.name,
         float(overlap.area),
-        0.01,
+        OVERLAP,
         message=(
             "the part meets the jaws only in its pocket."
-            if overlap.area <= 0.01
-            else f"the part overlaps the jaws by {near(overlap.area, 0.01, 1)} mm2 in section near radius "
+            if overlap.area <= OVERLAP
+            else f"the part overlaps the jaws by {near(overlap.area, OVERLAP, 1)} mm2 in section near radius "
             f"{overlap.centroid.x:.1f} mm, z {overlap.centroid.y:.1f} mm."
         ),
         advice="Turn a clearance there, or change the pockets' depths.",
@@ -242,13 +263,13 @@ def _marking(figures: OperationFigures) -> Verdict:
 
 
 def _roundness(figures: OperationFigures) -> Verdict:
-    limit = 1000.0 * figures.operation.roundness_limit
+    found, limit = roundness_after_release_and_limit(figures.roundness, figures.operation.roundness_limit)
     return ROUNDNESS_AFTER_RELEASE.verdict(
         figures.operation.name,
-        figures.roundness,
+        found,
         limit,
         basis=figures.clamping.roundness_basis,
-        message=f"about {near(figures.roundness, limit, 1)} um three-lobed after release (estimate).",
+        message=f"about {near(found, limit, 1)} um three-lobed after release (estimate).",
         advice="Grip more of the part's circumference (wrap-around jaws, a ring with pads, a bore turned to its size), "
         "hold a stiffer section, or put a plug into a thin part.",
     )
@@ -270,14 +291,14 @@ def _beyond_elastic(figures: OperationFigures) -> Iterator[Verdict]:
         ),
         advice="Hold a stiffer section of the part, or use wider jaws or a fuller bore.",
     )
-    least = LEAST_OF_WALL * clamping.wall
-    met = clamping.displacement <= least
+    moved, most = displacement_against_wall_and_limit(clamping.displacement, clamping.wall)
+    met = moved <= most
     yield DISPLACEMENT_AGAINST_WALL.verdict(
         stage,
-        clamping.displacement,
-        least,
+        moved,
+        most,
         message=(
-            f"the part moves by {clamping.displacement:.3f} mm at most, its wall is {clamping.wall:.1f} mm"
+            f"the part moves by {moved:.3f} mm at most, its wall is {clamping.wall:.1f} mm"
             f"{'' if met else '; ' + untrue}."
         ),
         advice="Hold a stiffer section of the part, or use wider jaws or a fuller bore.",
@@ -285,7 +306,8 @@ def _beyond_elastic(figures: OperationFigures) -> Iterator[Verdict]:
 
 
 def _runout(parts: Parts, figures: OperationFigures) -> Verdict:
-    found, limit = figures.clamping.run_out, 1000.0 * figures.operation.runout_limit
+    found = figures.clamping.run_out
+    runout, limit = runout_in_the_jaws_and_limit(found.shift, figures.operation.runout_limit)
     peak = 1000.0 * figures.operation.workpiece.out_of_round
     said = (
         f"{peak:.0f} um out of round, as {found.worst_order} lobes they shift it most"
@@ -294,7 +316,7 @@ def _runout(parts: Parts, figures: OperationFigures) -> Verdict:
     )
     return RUNOUT_IN_THE_JAWS.verdict(
         figures.operation.name,
-        2e3 * found.shift,
+        runout,
         limit,
         message=(
             f"{found.state} the part's axis stands {near(1e3 * found.shift, 0.5 * limit, 1)} um off the spindle's "
@@ -320,17 +342,17 @@ def _rounder(parts: Parts, peak: float) -> str:
 
 def _taper(parts: Parts, figures: OperationFigures) -> Verdict:
     taper, opening = figures.clamping.taper, figures.clamping.opening
+    found, limit = jaw_taper_under_grip_and_limit(taper.diameter_um, parts.scenario.limits.jaw_taper)
     side = "smaller" if (taper.diameter_um < 0.0) == (parts.direction == "outside") else "larger"
     matters = (
-        f"turn the pocket {near(abs(taper.diameter_um), 1000.0 * parts.scenario.limits.jaw_taper, 0)} um "
-        f"{side} in diameter at its mouth than at its root"
+        f"turn the pocket {near(found, limit, 0)} um {side} in diameter at its mouth than at its root"
         if taper.matters
         else "too small to turn in"
     )
     return JAW_TAPER_UNDER_GRIP.verdict(
         figures.operation.name,
-        abs(taper.diameter_um),
-        1000.0 * parts.scenario.limits.jaw_taper,
+        found,
+        limit,
         message=(
             f"gripping opens the jaws by {opening.over_height_um:.1f} um in radius over the gripped height, "
             f"boring did part of it; {matters}."

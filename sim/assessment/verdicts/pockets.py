@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import reduce
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -12,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from meshes.boring_bar import BoringBar
 from sim.assessment.results import BoringFigures, OperationFigures, Verdict, half_section
 from sim.assessment.verdicts.rule import Rule
+from sim.base.floats import Number, larger, smaller
 from sim.base.rounding import near
 from sim.mechanics import stroke
 from sim.setup.loading import bored_face
@@ -136,15 +138,22 @@ def boring_travels(parts: Parts, figures: OperationFigures) -> TravelRange:
     return TravelRange(figures.operation.name, low, high)
 
 
+def one_boring_travel_for_all_and_limit(
+    lows: Sequence[Number], highs: Sequence[Number]
+) -> tuple[Number, float]:
+    """Return how wide the ranges of boring travels of all operations overlap and how wide they must, mm."""
+    return reduce(smaller, highs) - reduce(larger, lows), SETTING
+
+
 def _one_travel(parts: Parts, operations: tuple[OperationFigures, ...]) -> Verdict:
     ranges = [boring_travels(parts, f) for f in operations]
     latest, earliest = max(ranges, key=lambda r: r.low), min(ranges, key=lambda r: r.high)
-    room = earliest.high - latest.low
+    room, setting = one_boring_travel_for_all_and_limit([r.low for r in ranges], [r.high for r in ranges])
     each = "; ".join(f"{r.operation} {r.low:.2f} to {r.high:.2f} mm" for r in ranges)
     return ONE_BORING_TRAVEL_FOR_ALL.verdict(
         "boring",
         room,
-        SETTING,
+        setting,
         message=(
             f"one set-up between {latest.low:.2f} and {earliest.high:.2f} mm of travel serves all ({each})."
             if room >= 0.0

@@ -11,7 +11,7 @@ import pytest
 
 from sim.assessment.results import Assessment, Verdict
 from sim.assessment.stages import assess
-from sim.assessment.verdicts.metal import LIFT, needed_wall
+from sim.assessment.verdicts.metal import LIFT, wall_behind_the_face_and_limit
 from sim.base.errors import ScenarioError
 from sim.layouts.comparison import compare
 from sim.layouts.layout import Layout
@@ -200,10 +200,15 @@ def test_the_wall_that_is_needed(judge: Judge) -> None:
     found = judge(HUB)
     figures, bears = found.operations[0], found.parts.jaw_material.yield_strength
     force, lever = 20_000.0, figures.zone.middle - figures.zone.seat
-    needed = needed_wall(found.parts, figures, force)
+
+    def needed_for(force: float) -> float:
+        return wall_behind_the_face_and_limit(10.0, force, lever, 28.0, bears)[1]
+
+    needed = needed_for(force)
     assert 6.0 * force * lever / (28.0 * needed**2) == pytest.approx(bears)
-    assert needed_wall(found.parts, figures, 100.0) == 5.0  # common practice
-    assert needed_wall(found.parts, figures, 2e5) >= math.sqrt(3.0) * 2e5 / (28.0 * bears)
+    assert one(found, BEHIND).limit == needed_for(figures.grip.largest_per_jaw)
+    assert needed_for(100.0) == 5.0  # common practice
+    assert needed_for(2e5) >= math.sqrt(3.0) * 2e5 / (28.0 * bears)
 
 
 def test_a_thin_seat_under_the_heads_fails(judge: Judge) -> None:
