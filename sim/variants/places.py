@@ -19,6 +19,7 @@ from sim.assessment.verdicts.cuts import (
     CUTS_ON_THE_PART,
     cut_place,
     drawn_surfaces,
+    in_the_way,
     least_room,
     missed,
     standing,
@@ -37,7 +38,7 @@ from sim.setup.rebore import LEAST_LAND
 from sim.setup.surroundings import Around
 from sim.variants.keys import Values
 from sim.variants.line import Line
-from sim.variants.result import FAIL, PASS, WARN
+from sim.variants.result import PASS, WARN, fails_where
 from sim.variants.table import Axis, GridTable, Notes
 from sim.variants.travel import Sizes
 
@@ -127,9 +128,8 @@ def place_lines(own: Places, values: Values, where: Sizes) -> Iterator[Line]:
     wanted = values("limits.loading_clearance")
     yield Line(PART_CLEAR_OF_THE_CHUCK, stage, gap, wanted, passed=passed)
     width = np.minimum(ends[0][:, 1], ends[1][:, 1])
-    otherwise = np.array([WARN if slim(figures, float(w)) else FAIL for w in width], dtype=np.int8)
-    least = np.full(values.count, LEAST_LAND)
-    yield Line(PART_ON_ITS_BACK_FACE, stage, width, least, otherwise=otherwise)
+    grave = ~slim(figures.operation.workpiece.outline, width)
+    yield Line(PART_ON_ITS_BACK_FACE, stage, width, LEAST_LAND, otherwise=fails_where(grave))
     yield from _cut_lines(own, values, where)
 
 
@@ -141,12 +141,11 @@ def _cut_lines(own: Places, values: Values, where: Sizes) -> Iterator[Line]:
         depth = values(key) if cut.forces is None else np.full(values.count, cut.depth_of_cut)
         off.append(own.missed[k](depth[:, None])[:, 0])
         free += [own.room[k](np.column_stack([travel, depth])) for travel in (where.first, where.last)]
-    most = np.full(values.count, DRAWN)
-    yield Line(CUTS_ON_THE_PART, stage, np.max(off, axis=0), most)
+    yield Line(CUTS_ON_THE_PART, stage, np.max(off, axis=0), DRAWN)
     ways = np.array(free)  # (cuts and ends, n, 2)
     worst = ways[:, :, 0].argmin(axis=0)
     gap, deep = (ways[worst, np.arange(values.count), column] for column in (0, 1))
-    otherwise = np.where((deep > 0.5) | (gap <= 0.0), FAIL, WARN).astype(np.int8)
+    grave = in_the_way(gap, deep > 0.5)
     # A limit of the scenario that these keys do not vary.
-    wanted = np.full(values.count, own.parts.scenario.limits.clearance)
-    yield Line(CUTS_CLEAR_OF_THE_JAWS, stage, gap, wanted, otherwise=otherwise)
+    wanted = own.parts.scenario.limits.clearance
+    yield Line(CUTS_CLEAR_OF_THE_JAWS, stage, gap, wanted, otherwise=fails_where(grave))

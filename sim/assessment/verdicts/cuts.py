@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
+from typing import overload
 
+import numpy as np
 import shapely
 
 from sim.assessment.results import OperationFigures, Verdict
 from sim.assessment.verdicts.rule import Rule
+from sim.base.arrays import Flags, Floats
 from sim.base.printable import printable
 from sim.base.rounding import near
 from sim.mechanics.cut_surface import DRAWN, CutPlace, Room, Surfaces, off_surface, room, surfaces
@@ -90,6 +92,24 @@ def least_room(place: CutPlace, depth: float, bodies: tuple[Around, ...]) -> tup
     return min(found, key=lambda pair: pair[0].gap)
 
 
+@overload
+def in_the_way(gap: float, deep: bool) -> bool: ...  # noqa: FBT001
+@overload
+def in_the_way(gap: Floats, deep: Flags) -> Flags: ...
+def in_the_way(gap: Floats | float, deep: Flags | bool) -> Flags | bool:  # noqa: FBT001
+    """Tell whether a cut or its way in lies in what stands around the part: too little room then fails.
+
+    Parameters
+    ----------
+    gap : float or array
+        Room to what stands there, mm.
+    deep : bool or array
+        Whether the cut lies beside it or behind it, so that the tool goes in there.
+    """
+    none: Flags | bool = np.logical_not(np.isfinite(gap)) | (gap <= 0.0)
+    return none | deep
+
+
 def cut_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     """Yield whether every cut lies on the part, and off the jaws and the chuck."""
     yield _on_part(parts, figures)
@@ -147,5 +167,5 @@ def _clear(parts: Parts, figures: OperationFigures) -> Verdict:
         advice=(
             "Cut less deep into the pocket, hold the part farther out, or turn that surface from the other side."
         ),
-        otherwise="fail" if deep or gap <= 0.0 or not math.isfinite(gap) else "warn",
+        otherwise="fail" if in_the_way(gap, deep) else "warn",
     )

@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import overload
 
 from sim.assessment.meeting import LOADED, Meeting, nearest
 from sim.assessment.results import OperationFigures, Verdict
 from sim.assessment.verdicts.rule import Rule
+from sim.base.arrays import Flags, Floats
 from sim.base.rounding import near
 from sim.setup.land import back_rings, overlap, stop_width
 from sim.setup.parts import Parts, body_dimensions
@@ -104,10 +106,14 @@ def land_width(parts: Parts, figures: OperationFigures, travel: float) -> float:
     return max(overlap(parts, figures.index, travel).width, stop)
 
 
-def slim(figures: OperationFigures, width: float) -> bool:
-    """Tell whether a back face is narrow by the part's own shape, and lies on the land as a whole."""
-    rings = back_rings(figures.operation.workpiece.outline)
-    return width >= NARROW and math.fsum(b - a for a, b in rings) <= width + WHOLE
+@overload
+def slim(outline: tuple[tuple[float, float], ...], width: float) -> bool: ...
+@overload
+def slim(outline: tuple[tuple[float, float], ...], width: Floats) -> Flags: ...
+def slim(outline: tuple[tuple[float, float], ...], width: Floats | float) -> Flags | bool:
+    """Tell whether a back face is narrow by the part's own shape, and lies on the land as a whole: then it warns."""
+    whole = math.fsum(b - a for a, b in back_rings(outline))
+    return (width >= NARROW) & (whole <= width + WHOLE)
 
 
 def _on_land(parts: Parts, figures: OperationFigures) -> Verdict:
@@ -127,5 +133,5 @@ def _on_land(parts: Parts, figures: OperationFigures) -> Verdict:
             "Hold a face of the part that reaches the land, bore the jaws so that the land lies under it, or stop the "
             "part elsewhere."
         ),
-        otherwise="warn" if slim(figures, width) else "fail",
+        otherwise="warn" if slim(figures.operation.workpiece.outline, width) else "fail",
     )
