@@ -56,41 +56,46 @@ BAR_BEND = Rule(
 )
 
 
+def bar_bend_and_limit(bend: float, clearance: float) -> tuple[float, float]:
+    """Return how far a bar bends and how far it may beside a wanted clearance, mm."""
+    return bend, BEND_SHARE * min(clearance, USUAL_CLEARANCE)
+
+
 def bar_verdicts(parts: Parts, path: PathFigures, stage: str) -> Iterator[Verdict]:
     """Yield the verdicts on the bars of a path, each for the worst of them; none without a bar."""
     if not path.bars:
         return
     bar = max(path.bars, key=lambda one: one.slenderness / SLENDER[one.shank][0])
-    usual, most = SLENDER[bar.shank]
+    usual, longest = SLENDER[bar.shank]
     yield BAR_SLENDERNESS.verdict(
         stage,
         bar.slenderness,
         usual,
-        basis=f"{PRACTICE}, no source: {usual:g} diameters for a {bar.shank} bar, {most:g} at the very most",
+        basis=f"{PRACTICE}, no source: {usual:g} diameters for a {bar.shank} bar, {longest:g} at the very most",
         message=f"{bar.tool}: {bar.shank}, reaches {bar.reach:g} mm, "
         f"{near(bar.slenderness, usual, 2)} times its diameter.",
         advice=(
             f"Let it reach {at_most_text(usual * bar.diameter, 0)} mm or less, or use a bar of "
             f"{at_least_text(bar.reach / usual, 0)} mm or more, or one {STIFFER[bar.shank]}."
         ),
-        otherwise="fail" if bar.slenderness > most else "warn",
+        otherwise="fail" if bar.slenderness > longest else "warn",
     )
     bent = max(path.bars, key=lambda one: one.bend)
-    wanted = min(parts.scenario.limits.clearance, USUAL_CLEARANCE)
+    bend, most = bar_bend_and_limit(bent.bend, parts.scenario.limits.clearance)
     cut = (
         "it cuts nothing."
         if bent.move is None
         else (
             f"{path.clearance.depth_of_cut[bent.move]:.2f} mm deep in {place(path, bent.move, name_tool=False)} "
-            f"with {bent.tangential:.0f} N bend it by {near(bent.bend, BEND_SHARE * wanted, 3)} mm, "
+            f"with {bent.tangential:.0f} N bend it by {near(bend, most, 3)} mm, "
             f"{bent.push:.3f} mm of it across the wall."
         )
     )
     yield BAR_BEND.verdict(
         stage,
-        bent.bend,
-        BEND_SHARE * wanted,
+        bend,
+        most,
         message=f"{bent.tool}: {cut}",
         advice="Take a shorter or thicker bar, or a lighter cut.",
-        otherwise="fail" if bent.bend > wanted else "warn",
+        otherwise="fail" if bend > most / BEND_SHARE else "warn",
     )

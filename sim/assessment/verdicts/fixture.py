@@ -180,25 +180,35 @@ def load_on_the_fixture_and_limit(share: Number, wanted: Number) -> tuple[Number
     return larger(share, 0.0), wanted
 
 
+def pin_fit_and_limit(pin: float, counterbore: float) -> tuple[float, float]:
+    """Return a pin's diameter and the least that a counterbore's asks for, mm."""
+    return pin, PIN_SHARE * counterbore
+
+
+def boring_fixture_and_limit(stroke: float, travel: float) -> tuple[float, float]:
+    """Return what is left of the stroke where jaws are bored without a fixture, and on the stop, mm."""
+    return stroke - travel, AT_END
+
+
 def far_beyond(limit: Number) -> Number:
     """Return the most of a ring's pressure or speed that only warns."""
     return FAR_BEYOND * limit
 
 
 def _without(parts: Parts) -> Verdict:
-    stroke, travel = parts.scenario.chuck.stroke, parts.scenario.boring.travel
-    left, ended = stroke - travel, stroke - travel <= AT_END
+    left, stop = boring_fixture_and_limit(parts.scenario.chuck.stroke, parts.scenario.boring.travel)
+    ended = left <= stop
     found = (
         "the jaws are bored without load against a fixture, on the stop at the end of their stroke."
         if ended
-        else f"nothing holds the jaws while they are bored: {near(left, AT_END, 2)} mm of their stroke are left, which "
+        else f"nothing holds the jaws while they are bored: {near(left, stop, 2)} mm of their stroke are left, which "
         "they run through under pressure."
     )
     return BORING_FIXTURE.given(
         STAGE,
         "warn" if ended else "fail",
         left,
-        AT_END,
+        stop,
         message=found,
         advice="Load the jaws against a ring, a plug or an outer ring, in the direction in which they will grip.",
     )
@@ -240,11 +250,12 @@ def _pin_fit(parts: Parts) -> Verdict:
     fixture, wide = parts.scenario.boring.fixture, parts.scenario.soft_jaw.screws.counterbore_diameter
     if not isinstance(fixture, Ring):
         raise TypeError("only a boring ring has pins")
-    found, wanted = against(fixture.pin_diameter, PIN_SHARE * wide, (1, 1))
+    pin, least = pin_fit_and_limit(fixture.pin_diameter, wide)
+    found, wanted = against(pin, least, (1, 1))
     return PIN_FIT.verdict(
         STAGE,
-        fixture.pin_diameter,
-        PIN_SHARE * wide,
+        pin,
+        least,
         message=f"pins of {found} mm stand in counterbores of {wide:g} mm.",
         advice=f"Use pins of {wanted} mm or more.",
     )

@@ -162,6 +162,11 @@ def unbalance_and_limit(found: float, rotor: float, speed: Number) -> tuple[floa
     return found, balance.permissible_unbalance(rotor, speed)
 
 
+def jaw_overhang_and_limit(corner: float, body_diameter: float, limit: float) -> tuple[float, float]:
+    """Return how far jaws whose corner turns at a radius stand out of the chuck body, and how far they may, mm."""
+    return max(0.0, corner - 0.5 * body_diameter), limit
+
+
 def _screws(parts: Parts) -> Iterator[Verdict]:
     stated = parts.scenario.soft_jaw.screws
     thread = tables.thread(stated.thread)
@@ -264,12 +269,12 @@ def _overhang(parts: Parts) -> Verdict:
     outside = parts.direction == "outside"
     opened = inner_end_radius(scenario, 0.0 if outside else scenario.chuck.stroke)
     corner = math.hypot(opened + scenario.soft_jaw.length, 0.5 * scenario.soft_jaw.width)
-    over = max(0.0, corner - 0.5 * scenario.chuck.body_diameter)
+    over, most = jaw_overhang_and_limit(corner, scenario.chuck.body_diameter, scenario.limits.body_overhang)
     return JAW_OVERHANG.verdict(
         STAGE,
         over,
-        scenario.limits.body_overhang,
-        message=f"the open jaws stand {near(over, scenario.limits.body_overhang, 1)} mm out of the chuck body.",
+        most,
+        message=f"the open jaws stand {near(over, most, 1)} mm out of the chuck body.",
         advice="Use shorter jaws or mount them further in.",
         otherwise="warn",
     )
