@@ -104,7 +104,7 @@ def in_the_way(gap: Floats | float, deep: Flags | bool) -> Flags | bool:  # noqa
     gap : float or array
         Room to what stands there, mm.
     deep : bool or array
-        Whether the cut lies beside it or behind it, so that the tool goes in there.
+        Whether the cut does not get in from outside (`Room.deep`).
     """
     none: Flags | bool = np.logical_not(np.isfinite(gap)) | (gap <= 0.0)
     return none | deep
