@@ -9,8 +9,8 @@ from typing import Literal
 import numpy as np
 
 from meshes.soft_jaw import flank_length
+from sim.assessment.part_wall import PartWall
 from sim.base import tables
-from sim.base.floats import Number
 from sim.contact import (
     ContactSetup,
     GripGeometry,
@@ -153,20 +153,22 @@ def screw_holes(parts: Parts, inner: float) -> tuple[Hole, ...]:
 
 
 def reported_surfaces(
-    parts: Parts, index: int, zone: HeldZone
+    wall: PartWall, outline: tuple[tuple[float, float], ...], zone: HeldZone
 ) -> tuple[tuple[str, tuple[float, float]], ...]:
     """Return the surfaces whose shape is asked for, by name, with a point (r, z) of each, chuck frame.
 
     The first is the one whose roundness is judged: the bore of a hollow part gripped outside, else the outside. The
-    free face is given by three points.
+    free face is given by three points. The outline is the part's own, (r, z) in mm.
     """
-    inner, outer = (_on_outline(parts, index, zone, radius) for radius in wall(parts, index, zone))
+    corners = np.array(outline)
+    # The outline is drawn at one size, the gripped diameter may lie a little off it.
+    radii = TurnedPart(corners, 1.0, 0.3).crossings(zone.middle - zone.seat)
+    inner, outer = (_nearest(radii, radius) for radius in (wall.inner, wall.outer))
     named = [("outside at the gripped height", (outer, zone.middle))]
     if inner > 0.0:
         named.append(("bore at the gripped height", (inner, zone.middle)))
-        if parts.direction == "outside":
+        if wall.direction == "outside":
             named.reverse()
-    corners = np.array(parts.scenario.operations[index].workpiece.outline)
     top = float(corners[:, 1].max())
     edge = np.sort(corners[np.abs(corners[:, 1] - top) < 1e-9, 0])
     if edge.size >= 2 and edge[-1] - edge[0] > WALL:
@@ -176,35 +178,7 @@ def reported_surfaces(
     return tuple(named)
 
 
-def _on_outline(parts: Parts, index: int, zone: HeldZone, radius: float) -> float:
-    """Return the outline's radius (mm) that a size within the tolerance stands for; the radius itself if none is near.
-
-    The outline is drawn at one size, the gripped diameter may lie a little off it.
-    """
-    outline = parts.scenario.operations[index].workpiece.outline
-    radii = TurnedPart(np.array(outline), 1.0, 0.3).crossings(zone.middle - zone.seat)
+def _nearest(radii: list[float], radius: float) -> float:
+    """Return the one of an outline's radii (mm) that a size within the tolerance stands for; itself if none is near."""
     nearest = min(radii, key=lambda r: abs(r - radius), default=radius)
     return nearest if abs(nearest - radius) <= GRIPPED_WITHIN else radius
-
-
-def thickness(parts: Parts, index: int, zone: HeldZone, gripped: Number) -> Number:
-    """Return the wall (mm) at the middle of the gripped height of a part gripped at a radius; if solid its radius."""
-    inner, outer = wall(parts, index, zone)
-    return gripped - inner if parts.direction == "outside" else outer - gripped
-
-
-def wall(parts: Parts, index: int, zone: HeldZone) -> tuple[float, float]:
-    """Return bore and outer radius of the part at the middle of the gripped height, mm; bore 0 if it is solid.
-
-    The gripped surface is the outline's nearest to the gripped diameter of those that face the jaws, however thin the
-    wall behind it is.
-    """
-    work = parts.scenario.operations[index].workpiece
-    gripped = 0.25 * (work.gripped_diameter_low + work.gripped_diameter_high)
-    radii = TurnedPart(np.array(work.outline), 1.0, 0.3).crossings(zone.middle - zone.seat)
-    walls = list(zip(radii[0::2], radii[1::2], strict=True))  # rising, metal from each first to its second
-    if parts.direction == "outside":
-        inner, _ = min(walls, key=lambda ends: abs(ends[1] - gripped), default=(0.0, gripped))
-        return (inner if inner < gripped else 0.0), gripped
-    _, outer = min(walls, key=lambda ends: abs(ends[0] - gripped), default=(gripped, 2.0 * gripped))
-    return gripped, outer if outer > gripped else 2.0 * gripped

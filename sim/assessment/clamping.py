@@ -23,13 +23,12 @@ from sim.assessment.bodies import (
     contact_setup,
     off_first_jaw,
     reported_surfaces,
-    thickness,
-    wall,
 )
+from sim.assessment.part_wall import PartWall, part_wall
 from sim.assessment.results import ClampingFigures, RunOut
 from sim.assessment.run_out import run_out_of
 from sim.assessment.side import SideLoad
-from sim.assessment.stress import Strained, even_annulus, strained
+from sim.assessment.stress import Strained, annulus_roundness, strained
 from sim.base.errors import ScenarioError
 from sim.contact import (
     ClampedShape,
@@ -137,14 +136,17 @@ def clamp(
     ContactNotConverged
         If the part without side load is not balanced between the jaws.
     """
-    surfaces = reported_surfaces(parts, index, zone)
+    wall = part_wall(parts, index, zone)
+    surfaces = reported_surfaces(wall, parts.scenario.operations[index].workpiece.outline, zone)
     ready = ready or prepared_contact(parts, index, zone, model)
-    rest = _state(parts, index, zone, AT_REST, forces.rest, NONE, model, ready)
+    rest = _state(parts, index, zone, wall, AT_REST, forces.rest, NONE, model, ready)
     states = [rest]
     # Where nothing is left at speed, or a jaw leaves the part, the verdicts on grip fail by themselves.
     if forces.fast > 0.0:
         with contextlib.suppress(ContactNotConverged):
-            states.append(_state(parts, index, zone, FAST, forces.fast, forces.differences, model, ready))
+            states.append(
+                _state(parts, index, zone, wall, FAST, forces.fast, forces.differences, model, ready)
+            )
     hardest = max(states, key=lambda state: state.closing)
     turn, unsupported = None, None
     if forces.counted > 0.0:
@@ -152,8 +154,6 @@ def clamp(
         turn, unsupported = _one_turn(fast, ready)
     tapers = [taper_to_bore(s.opening, s.closing / 3.0, forces.boring, zone.length) for s in states]
     worst = max(range(len(states)), key=lambda k: abs(tapers[k].diameter_um))
-    inner, outer = wall(parts, index, zone)
-    gripped = outer if parts.direction == "outside" else inner
     return ClampingFigures(
         model=model,
         contact=hardest.contact,
@@ -164,7 +164,7 @@ def clamp(
         unsupported_least=unsupported,
         side=forces.side.amount,
         roundness=max(state.roundness for state in states),
-        roundness_basis=_roundness_basis(parts, inner, model),
+        roundness_basis=_roundness_basis(wall, model),
         shape=hardest.shape,
         surfaces=tuple(name for name, _ in surfaces),
         flatness=math.nan if hardest.shape is None else _flatness(hardest.shape, surfaces),
@@ -175,7 +175,7 @@ def clamp(
         hoop_stress=max(state.strained.hoop for state in states),
         stress_share=max(state.strained.share for state in states),
         displacement=max(state.strained.displacement for state in states),
-        wall=thickness(parts, index, zone, gripped),
+        wall=wall.thickness,
         loss_share_by_stiffness=_loss(rest.setup, rest.contact, forces.outward, ready),
     )
 
@@ -184,6 +184,7 @@ def _state(
     parts: Parts,
     index: int,
     zone: HeldZone,
+    wall: PartWall,
     name: str,
     closing: float,
     differences: tuple[float, float, float],
@@ -198,13 +199,12 @@ def _state(
     shapes = [clamped_shape(one, ready) for one in pressed] if model == "elastic" else []
     peaks = [float(band_means(one).max()) for one in pressed]
     strains = [
-        strained(parts, index, zone, closing / 3.0, peak, shapes[k] if shapes else None)
-        for k, peak in enumerate(peaks)
+        strained(wall, closing / 3.0, peak, shapes[k] if shapes else None) for k, peak in enumerate(peaks)
     ]
     roundness = (
         max(float(shape.roundness_um[0]) for shape in shapes)
         if shapes
-        else annulus_roundness(parts, index, zone, closing / 3.0)
+        else annulus_roundness(wall, closing / 3.0)
     )
     return State(
         name=name,
@@ -232,7 +232,8 @@ def prepared_contact(parts: Parts, index: int, zone: HeldZone, model: ContactMod
     ScenarioError
         If outline, face and jaw do not fit together.
     """
-    places = np.array([place for _, place in reported_surfaces(parts, index, zone)])
+    wall, outline = part_wall(parts, index, zone), parts.scenario.operations[index].workpiece.outline
+    places = np.array([place for _, place in reported_surfaces(wall, outline, zone)])
     try:
         setup = contact_setup(parts, index, zone, 1.0, model)  # its load does not matter
         return prepare(setup, places if model == "elastic" else None, default_cache())
@@ -285,16 +286,9 @@ def _flatness(shape: ClampedShape, surfaces: tuple[tuple[str, tuple[float, float
     return face_flatness_um(shape, face) if face else math.nan
 
 
-def _roundness_basis(parts: Parts, inner: float, model: ContactModel) -> str:
+def _roundness_basis(wall: PartWall, model: ContactModel) -> str:
     """Say where the out-of-roundness after release comes from."""
     if model == "elastic":
-        where = "bore" if parts.direction == "outside" and inner > 0.0 else "outside"
+        where = "bore" if wall.bore_is_turned else "outside"
         return f"finite elements (Fourier series around the part), {where} at the gripped height"
     return "annulus series (Michell; Barber, Elasticity) on the wall at grip height over the held length"
-
-
-def annulus_roundness(parts: Parts, index: int, zone: HeldZone, per_jaw: float) -> float:
-    """Return the three-lobe out-of-roundness (um) after release of a plane annulus."""
-    shape = even_annulus(parts, index, zone, per_jaw)
-    bore_is_turned = parts.direction == "outside" and wall(parts, index, zone)[0] > 0.0
-    return shape.bore_roundness if bore_is_turned else shape.outside_roundness

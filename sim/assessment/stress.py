@@ -13,17 +13,14 @@ part moves by more than a tenth of its wall (common practice for small displacem
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 
-from sim.assessment.bodies import wall
-from sim.base import tables
+from sim.assessment.part_wall import PartWall
 from sim.base.floats import Number, larger
 from sim.contact import ClampedShape
 from sim.mechanics import distortion
-from sim.setup.parts import HeldZone, Parts, face_half_chord
 
 SOLID_BORE = 0.05  # a solid part's outside squeezes like that of an annulus with this share as its bore
 UNDER_PRESSURE = 0.6  # equivalent stress under a line contact over its pressure
@@ -40,13 +37,12 @@ class Strained:
     displacement: float
 
 
-def strained(
-    parts: Parts, index: int, zone: HeldZone, per_jaw: float, peak: float, shape: ClampedShape | None
-) -> Strained:
+def strained(wall: PartWall, per_jaw: float, peak: float, shape: ClampedShape | None) -> Strained:
     """Return stress and displacement of a clamped part.
 
     Parameters
     ----------
+    wall : PartWall
     per_jaw : float
         Grip, N.
     peak : float
@@ -55,10 +51,9 @@ def strained(
         Of `reported_surfaces`, whose first is the circle that the jaws do not touch unless the part is solid; None
         without finite elements.
     """
-    part = tables.material(parts.scenario.operations[index].workpiece.material)
-    inner, outer = wall(parts, index, zone)
+    part, inner, outer = wall.material, wall.inner, wall.outer
     if shape is None:
-        even = even_annulus(parts, index, zone, per_jaw)
+        even = even_annulus(wall, per_jaw)
         hoop, moved = even.free_stress, even.largest
     else:
         circles = 2 if inner > 0.0 else 1
@@ -66,10 +61,9 @@ def strained(
         moved = float(np.abs(shape.moved_mm[:circles, 0]).max())
     if inner <= 0.0:
         hoop = 0.0
-    elif parts.direction == "inside":
+    elif wall.direction == "inside":
         hoop *= (inner**2 + outer**2) / (2.0 * inner**2)
-    softer = min(part.yield_strength, parts.jaw_material.yield_strength)
-    return Strained(hoop, share_of_yield(hoop, part.yield_strength, peak, softer), moved)
+    return Strained(hoop, share_of_yield(hoop, part.yield_strength, peak, wall.softer), moved)
 
 
 def share_of_yield(hoop: Number, part: float, peak: Number, softer: float) -> Number:
@@ -77,19 +71,21 @@ def share_of_yield(hoop: Number, part: float, peak: Number, softer: float) -> Nu
     return larger(hoop / part, UNDER_PRESSURE * peak / softer)
 
 
-def even_annulus(parts: Parts, index: int, zone: HeldZone, per_jaw: float) -> distortion.Annulus:
+def even_annulus(wall: PartWall, per_jaw: float) -> distortion.Annulus:
     """Return a plane annulus of the part's wall over the held length, each jaw (N) spread evenly over its arc."""
-    scenario, (inner, outer) = parts.scenario, wall(parts, index, zone)
-    material = tables.material(scenario.operations[index].workpiece.material)
-    gripped = outer if parts.direction == "outside" else inner
-    half_chord = face_half_chord(scenario, 0.5 * scenario.pocket_of(scenario.operations[index]).diameter)
     return distortion.annulus(
         per_jaw,
-        max(inner, SOLID_BORE * outer),
-        outer,
-        zone.length,
-        material.modulus,
-        material.poisson,
-        direction=parts.direction,
-        half_angle=math.asin(min(0.99, half_chord / gripped)),
+        max(wall.inner, SOLID_BORE * wall.outer),
+        wall.outer,
+        wall.length,
+        wall.material.modulus,
+        wall.material.poisson,
+        direction=wall.direction,
+        half_angle=wall.half_angle,
     )
+
+
+def annulus_roundness(wall: PartWall, per_jaw: float) -> float:
+    """Return the three-lobe out-of-roundness (um) after release of a plane annulus."""
+    shape = even_annulus(wall, per_jaw)
+    return shape.bore_roundness if wall.bore_is_turned else shape.outside_roundness

@@ -19,7 +19,7 @@ from sim.assessment.jaws import rotor_mass, top_jaw, unbalance, unlike
 from sim.assessment.operation import drive
 from sim.assessment.practice import laxer_than
 from sim.assessment.results import Assessment, Verdict
-from sim.assessment.state import States, fastest
+from sim.assessment.state import States, judged_at
 from sim.assessment.verdicts.boring import STEADY_PRESSURE
 from sim.assessment.verdicts.grip import (
     GRIP_AT_REST,
@@ -167,7 +167,7 @@ def _nodes(ready: States, index: int, pressures: Floats, speeds: Floats) -> tupl
 def _solved(ready: States, index: int, pressure: float, speed: float) -> Solved:
     """Return an operation at a pressure and a speed; without verdicts where the contact does not balance."""
     try:
-        state = fastest(ready, index, pressure, speed)
+        state = judged_at(ready, index, pressure, speed)
     except ContactNotConverged:
         return Solved(math.nan, {})
     verdicts = {v.key: v for v in state.verdicts if v.key != PARTED}

@@ -8,11 +8,12 @@ from dataclasses import replace
 import numpy as np
 
 from sim.assessment.bodies import off_first_jaw
-from sim.assessment.clamping import SPINDLE_ANGLES, annulus_roundness
+from sim.assessment.clamping import SPINDLE_ANGLES
 from sim.assessment.operation import uncommon_masses
+from sim.assessment.part_wall import part_wall
 from sim.assessment.results import OperationFigures
 from sim.assessment.run_out import LOBES, free_jaws_shift, jaws_shift, lobe_shifts
-from sim.assessment.stress import strained
+from sim.assessment.stress import annulus_roundness, strained
 from sim.base.arrays import Floats
 from sim.contact import (
     ContactNotConverged,
@@ -38,6 +39,7 @@ class Clamped:
 
     def __init__(self, parts: Parts, figures: OperationFigures, contact: ContactTables) -> None:
         self._parts, self._figures, self._contact = parts, figures, contact
+        self._wall = part_wall(parts, figures.index, figures.zone)
         jaw = parts.scenario.soft_jaw
         self._alike = not any(uncommon_masses(parts.scenario))
         self._unlike = any(jaw.serrations_off) or not self._alike
@@ -106,20 +108,20 @@ class Clamped:
         return found
 
     def _pressed(self, point: ContactPoint) -> Floats:
-        parts, f, force = self._parts, self._figures, point.force
+        force = point.force
         try:
             contact = press(self._loaded(point), prepared=point.ready)
         except ContactNotConverged:  # a jaw leaves the part, which the least grip of a jaw tells
             contact = press(point.setup, prepared=point.ready)
         softness = point.at.get("modulus", 1.0)
-        elastic = f.clamping.model == "elastic"
+        elastic = self._figures.clamping.model == "elastic"
         shape = clamped_shape(contact, point.ready) if elastic else None
-        found = strained(parts, f.index, f.zone, force / 3.0, 0.0, shape)
+        found = strained(self._wall, force / 3.0, 0.0, shape)
         if shape is not None:
             roundness, hoop, moved = float(shape.roundness_um[0]), found.hoop * softness, found.displacement
         else:
             # A plane annulus is linear in the force.
-            roundness = annulus_roundness(parts, f.index, f.zone, force / 3.0) / softness
+            roundness = annulus_roundness(self._wall, force / 3.0) / softness
             hoop, moved = found.hoop, found.displacement / softness
         slope = jaw_opening(contact, point.ready).slope_rad
         return np.array([float(band_means(contact).max()), roundness, slope, hoop, moved]) / force

@@ -7,10 +7,10 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from sim.assessment.bodies import thickness
 from sim.assessment.edges import BEYOND, usual_depth, usual_feed
 from sim.assessment.jaws import Screwed
 from sim.assessment.operation import uncommon_masses
+from sim.assessment.part_wall import part_wall
 from sim.assessment.side import largest_side_force
 from sim.assessment.stress import share_of_yield
 from sim.assessment.verdicts.cutting import DEPTH_OF_THE_CUTS, FEED_OF_THE_CUTS
@@ -174,7 +174,7 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
     part = tables.material(operation.workpiece.material).yield_strength
     share = share_of_yield(hoop, part, peak, own.figures.yield_strength)
     yield Line(STRESS_AGAINST_YIELD, stage, share, 1.0)
-    thick = thickness(ready.parts, batch.index, own.figures.zone, 0.5 * where.middle)
+    thick = part_wall(ready.parts, batch.index, own.figures.zone).thickness_at(0.5 * where.middle)
     yield Line(DISPLACEMENT_AGAINST_WALL, stage, *displacement_against_wall_and_limit(moved, thick))
     shift = states.split(own.clamped.shift(states.force, states.both(fits[0]), states.pulls)).max(axis=0)
     limit = values(f"operations.{batch.index}.runout_limit")

@@ -10,6 +10,7 @@ import pytest
 
 from sim.assessment.bodies import ContactModel, jaw_block, jaw_offsets, off_first_jaw, reported_surfaces
 from sim.assessment.operation import boring_grip
+from sim.assessment.part_wall import part_wall
 from sim.assessment.results import Assessment, ClampingFigures
 from sim.assessment.stages import assess
 from sim.contact import band_means, side_load_change, taper_to_bore
@@ -99,7 +100,9 @@ def test_grip_over_a_turn(name: str, assessment: Callable[[str], Assessment]) ->
 
 def test_reported_surfaces_lie_on_the_part(varied: Callable[..., Scenario]) -> None:
     parts = build(varied(HUB))
-    named = reported_surfaces(parts, 0, held_zone(parts.scenario, 0))
+    zone = held_zone(parts.scenario, 0)
+    outline = parts.scenario.operations[0].workpiece.outline
+    named = reported_surfaces(part_wall(parts, 0, zone), outline, zone)
     assert named[0][0] == "bore at the gripped height"
     assert named[0][1][0] == 20.0
     assert [name for name, _ in named].count("free face") == 3

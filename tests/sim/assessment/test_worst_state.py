@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from sim.assessment.bodies import wall
+from sim.assessment.part_wall import part_wall
 from sim.assessment.results import Assessment, Verdict
 from sim.assessment.stages import assess
 from sim.report.assessment import as_object
@@ -144,7 +144,7 @@ def test_no_wall_is_too_thin_to_be_one(varied: Varied, thickness: float) -> None
     inner = 63.0 - thickness
     outline = [[f"{inner} mm", "0 mm"], ["63 mm", "0 mm"], ["63 mm", "30 mm"], [f"{inner} mm", "30 mm"]]
     parts = build(varied(THIN, {"operations.0.workpiece.outline": outline}))
-    assert wall(parts, 0, held_zone(parts.scenario, 0))[0] == pytest.approx(inner)
+    assert part_wall(parts, 0, held_zone(parts.scenario, 0)).inner == pytest.approx(inner)
 
 
 def test_run_out_is_asked_of_a_lobed_part(varied: Varied, assessment: Callable[[str], Assessment]) -> None:
