@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -21,8 +20,10 @@ from sim.contact import (
     Lobe,
     TurnedPart,
 )
+from sim.scenario import Pocket, Scenario, SoftJaw
 from sim.setup.parts import (
     GRIPPED_WITHIN,
+    Direction,
     HeldZone,
     Parts,
     blank_dimensions,
@@ -36,21 +37,16 @@ GRID = {"foundation": (20, 8), "elastic": (48, 6)}  # strips and bands of a face
 WALL = 1.0  # mm, a wall thinner than this beside the gripped surface is taken for the surface itself
 FREE_FACE = "free face"
 
+Surfaces = tuple[tuple[str, tuple[float, float]], ...]  # name and a point (r, z) of each, chuck frame, mm
 
-def contact_setup(
-    parts: Parts,
-    index: int,
-    zone: HeldZone,
-    closing: float,
-    model: ContactModel,
-    side: GripLoad | None = None,
-) -> ContactSetup:
-    """Return the contact of an operation under a closing force (N) and a load across the spindle, none by default."""
+
+def contact_setup(parts: Parts, index: int, zone: HeldZone, model: ContactModel) -> ContactSetup:
+    """Return the contact of an operation closed by 1 N; whoever presses it puts the load in its place."""
     scenario = parts.scenario
     operation = scenario.operations[index]
     pocket, jaw, work = scenario.pocket_of(operation), scenario.soft_jaw, operation.workpiece
     outside = parts.direction == "outside"
-    bored = 0.5 * pocket.diameter
+    bored, inner = 0.5 * pocket.diameter, inner_end_radius(scenario, scenario.boring.travel)
     half, full = face_half_chord(scenario, bored), 0.5 * jaw.width - jaw.edge_chamfer
     part = tables.material(work.material)
     lobes = (Lobe(2, 0.5 * work.out_of_round),) if work.out_of_round > 0.0 else ()
@@ -62,14 +58,16 @@ def contact_setup(
             z_low_mm=zone.low,
             z_high_mm=zone.high,
             edge_chamfer_mm=0.5 * jaw.width - half,
-            edge_back_mm=None if half >= full else _flank_end(parts) - math.sqrt(bored**2 - half**2),
+            edge_back_mm=None
+            if half >= full
+            else _flank_end(scenario, inner) - math.sqrt(bored**2 - half**2),
             inside=not outside,
             lobes=lobes,
             jaw_offsets_mm=jaw_offsets(parts),
         ),
         part=TurnedPart(np.array([(r, z + zone.seat) for r, z in work.outline]), part.modulus, part.poisson),
         jaw=jaw_block(parts, index, zone),
-        load=replace(side or GripLoad(1.0), closing_force_n=closing),
+        load=GripLoad(1.0),
         guide=JawGuide(
             scenario.chuck.radial_stiffness,
             scenario.chuck.tilt_stiffness,
@@ -82,15 +80,14 @@ def contact_setup(
     )
 
 
-def _flank_end(parts: Parts) -> float:
-    """Return the radius (mm) at which the jaws' inner ends reach their full width, as they stand while boring."""
-    inner = inner_end_radius(parts.scenario, parts.scenario.boring.travel)
-    return inner + flank_length(blank_dimensions(parts.scenario))
+def _flank_end(scenario: Scenario, inner: float) -> float:
+    """Return the radius (mm) at which jaws whose inner ends stand at the radius `inner` reach their full width."""
+    return inner + flank_length(blank_dimensions(scenario))
 
 
-def off_first_jaw(parts: Parts, force: float) -> tuple[float, float]:
+def off_first_jaw(direction: Direction, force: float) -> tuple[float, float]:
     """Return a force (N) across the spindle, x and y, that takes the part off jaw 1, which stands on x."""
-    return (-force if parts.direction == "outside" else force, 0.0)
+    return (-force if direction == "outside" else force, 0.0)
 
 
 def jaw_offsets(parts: Parts) -> tuple[float, float, float]:
@@ -118,20 +115,19 @@ def jaw_block(parts: Parts, index: int, zone: HeldZone) -> JawBlock:
         modulus_mpa=parts.jaw_material.modulus,
         poisson=parts.jaw_material.poisson,
         ledge_z_mm=zone.seat,
-        ledge_radius_mm=ledge_radius(parts, index),
+        ledge_radius_mm=_ledge_end(scenario, own, inner if outside else outer, outside=outside),
         front_z_mm=None if front is None else jaw.height - front.depth,
         front_radius_mm=None if front is None else 0.5 * front.diameter,
-        holes=screw_holes(parts, inner),
+        holes=_screw_holes(jaw, inner),
     )
 
 
-def ledge_radius(parts: Parts, index: int) -> float:
-    """Return where the ledge under an operation's pocket ends, mm: its free edge, away from the pocket's wall."""
-    scenario = parts.scenario
-    own = scenario.pocket_of(scenario.operations[index])
-    inner = inner_end_radius(scenario, scenario.boring.travel)
-    outside = parts.direction == "outside"
-    ledge = inner if outside else inner + scenario.soft_jaw.length
+def _ledge_end(scenario: Scenario, own: Pocket, end: float, *, outside: bool) -> float:
+    """Return where the ledge under a pocket ends, mm: its free edge, away from the pocket's wall.
+
+    That is the jaw's `end`, mm, unless more is turned away.
+    """
+    ledge = end
     deeper = [p for p in scenario.pockets if p.depth > own.depth]
     if deeper:
         following = min(deeper, key=lambda p: p.depth)
@@ -141,9 +137,8 @@ def ledge_radius(parts: Parts, index: int) -> float:
     return ledge
 
 
-def screw_holes(parts: Parts, inner: float) -> tuple[Hole, ...]:
+def _screw_holes(jaw: SoftJaw, inner: float) -> tuple[Hole, ...]:
     """Return counterbores and through holes of the jaw screws, the blank's inner end at the radius `inner`, mm."""
-    jaw = parts.scenario.soft_jaw
     seat = jaw.height - jaw.screws.counterbore_depth
     holes = []
     for position in jaw.screws.positions:
@@ -152,9 +147,7 @@ def screw_holes(parts: Parts, inner: float) -> tuple[Hole, ...]:
     return tuple(holes)
 
 
-def reported_surfaces(
-    wall: PartWall, outline: tuple[tuple[float, float], ...], zone: HeldZone
-) -> tuple[tuple[str, tuple[float, float]], ...]:
+def reported_surfaces(wall: PartWall, outline: tuple[tuple[float, float], ...], zone: HeldZone) -> Surfaces:
     """Return the surfaces whose shape is asked for, by name, with a point (r, z) of each, chuck frame.
 
     The first is the one whose roundness is judged: the bore of a hollow part gripped outside, else the outside. The

@@ -20,6 +20,7 @@ import numpy as np
 from sim.assessment.bodies import (
     FREE_FACE,
     ContactModel,
+    Surfaces,
     contact_setup,
     off_first_jaw,
     reported_surfaces,
@@ -136,22 +137,24 @@ def clamp(
     ContactNotConverged
         If the part without side load is not balanced between the jaws.
     """
-    wall = part_wall(parts, index, zone)
-    surfaces = reported_surfaces(wall, parts.scenario.operations[index].workpiece.outline, zone)
-    ready = ready or prepared_contact(parts, index, zone, model)
-    rest = _state(parts, index, zone, wall, AT_REST, forces.rest, NONE, model, ready)
+    work, wall = parts.scenario.operations[index].workpiece, part_wall(parts, index, zone)
+    surfaces = reported_surfaces(wall, work.outline, zone)
+    try:
+        setup = contact_setup(parts, index, zone, model)
+        ready = ready or _prepared(setup, surfaces)
+    except ValueError as error:
+        raise ScenarioError(f"operations[{index}].workpiece: {error}") from None
+    rest = _state(AT_REST, setup, wall, work, ready, forces.rest, NONE)
     states = [rest]
     # Where nothing is left at speed, or a jaw leaves the part, the verdicts on grip fail by themselves.
     if forces.fast > 0.0:
         with contextlib.suppress(ContactNotConverged):
-            states.append(
-                _state(parts, index, zone, wall, FAST, forces.fast, forces.differences, model, ready)
-            )
+            states.append(_state(FAST, setup, wall, work, ready, forces.fast, forces.differences))
     hardest = max(states, key=lambda state: state.closing)
     turn, unsupported = None, None
     if forces.counted > 0.0:
-        fast = contact_setup(parts, index, zone, forces.counted, model, _turning_load(parts, forces))
-        turn, unsupported = _one_turn(fast, ready)
+        fast = _turning_load(forces, off_first_jaw(parts.direction, forces.side.amount))
+        turn, unsupported = _one_turn(replace(setup, load=fast), ready)
     tapers = [taper_to_bore(s.opening, s.closing / 3.0, forces.boring, zone.length) for s in states]
     worst = max(range(len(states)), key=lambda k: abs(tapers[k].diameter_um))
     return ClampingFigures(
@@ -181,22 +184,19 @@ def clamp(
 
 
 def _state(
-    parts: Parts,
-    index: int,
-    zone: HeldZone,
-    wall: PartWall,
     name: str,
+    setup: ContactSetup,
+    wall: PartWall,
+    work: Workpiece,
+    ready: Prepared,
     closing: float,
     differences: tuple[float, float, float],
-    model: ContactModel,
-    ready: Prepared,
 ) -> State:
     """Press the smallest, the middle and the largest part with a total grip (N) and what each jaw pulls beyond it."""
-    work = parts.scenario.operations[index].workpiece
-    setup = contact_setup(parts, index, zone, closing, model, GripLoad(1.0, jaw_outward_force_n=differences))
+    setup = replace(setup, load=GripLoad(closing, jaw_outward_force_n=differences))
     contact = press(setup, prepared=ready)
     pressed = [contact, *_at_limits_of_size(setup, work, ready)]
-    shapes = [clamped_shape(one, ready) for one in pressed] if model == "elastic" else []
+    shapes = [clamped_shape(one, ready) for one in pressed] if setup.model == "elastic" else []
     peaks = [float(band_means(one).max()) for one in pressed]
     strains = [
         strained(wall, closing / 3.0, peak, shapes[k] if shapes else None) for k, peak in enumerate(peaks)
@@ -232,13 +232,18 @@ def prepared_contact(parts: Parts, index: int, zone: HeldZone, model: ContactMod
     ScenarioError
         If outline, face and jaw do not fit together.
     """
-    wall, outline = part_wall(parts, index, zone), parts.scenario.operations[index].workpiece.outline
-    places = np.array([place for _, place in reported_surfaces(wall, outline, zone)])
+    outline = parts.scenario.operations[index].workpiece.outline
+    surfaces = reported_surfaces(part_wall(parts, index, zone), outline, zone)
     try:
-        setup = contact_setup(parts, index, zone, 1.0, model)  # its load does not matter
-        return prepare(setup, places if model == "elastic" else None, default_cache())
+        return _prepared(contact_setup(parts, index, zone, model), surfaces)
     except ValueError as error:
         raise ScenarioError(f"operations[{index}].workpiece: {error}") from None
+
+
+def _prepared(setup: ContactSetup, surfaces: Surfaces) -> Prepared:
+    """Return a contact's bodies made ready; its load does not matter."""
+    places = np.array([place for _, place in surfaces]) if setup.model == "elastic" else None
+    return prepare(setup, places, default_cache())
 
 
 def _at_limits_of_size(setup: ContactSetup, work: Workpiece, ready: Prepared) -> Iterator[ContactResult]:
@@ -247,11 +252,11 @@ def _at_limits_of_size(setup: ContactSetup, work: Workpiece, ready: Prepared) ->
         yield press(replace(setup, grip=replace(setup.grip, part_radius_mm=0.5 * diameter)), prepared=ready)
 
 
-def _turning_load(parts: Parts, forces: Clamping) -> GripLoad:
-    """Return the load at the highest speed, turned so that it pushes the part off jaw 1 at spindle angle 0."""
-    side, (x, y) = forces.side, off_first_jaw(parts, forces.side.amount)
-    turn = math.atan2(side.force[1], side.force[0]) - math.atan2(y, x)
-    load = turned(GripLoad(1.0, side.force, side.moment), turn)
+def _turning_load(forces: Clamping, off: tuple[float, float]) -> GripLoad:
+    """Return the load at the highest speed, turned so that at spindle angle 0 it pushes along `off`, off jaw 1."""
+    side = forces.side
+    turn = math.atan2(side.force[1], side.force[0]) - math.atan2(off[1], off[0])
+    load = turned(GripLoad(forces.counted, side.force, side.moment), turn)
     return replace(load, jaw_outward_force_n=forces.differences)
 
 
@@ -281,7 +286,7 @@ def _loss(setup: ContactSetup, contact: ContactResult, outward: float, ready: Pr
         return math.nan
 
 
-def _flatness(shape: ClampedShape, surfaces: tuple[tuple[str, tuple[float, float]], ...]) -> float:
+def _flatness(shape: ClampedShape, surfaces: Surfaces) -> float:
     face = [row for row, (name, _) in enumerate(surfaces) if name == FREE_FACE]
     return face_flatness_um(shape, face) if face else math.nan
 

@@ -208,7 +208,9 @@ def at(
     wanted = max(touch, known.grip_travel) if place is None else place
     touched = wanted >= touch - 1e-9
     jaw_travel = min(touch, wanted)
-    load = turned(GripLoad(1.0, off_first_jaw(parts, side_force)), spindle_angle if side_force > 0.0 else 0.0)
+    load = turned(
+        GripLoad(1.0, off_first_jaw(parts.direction, side_force)), spindle_angle if side_force > 0.0 else 0.0
+    )
     contact = _contact(ready, parts, operation, known, speed, diameter, load) if touched else None
     return GripState(
         operation=operation,
@@ -387,8 +389,12 @@ def _contact(
     if not closing > 0.0:
         return None
     model = ready.assessment.operations[operation].clamping.model
-    setup = contact_setup(parts, operation, known.zone, closing, model, load)
-    setup = replace(setup, grip=replace(setup.grip, part_radius_mm=0.5 * diameter))
+    setup = contact_setup(parts, operation, known.zone, model)
+    setup = replace(
+        setup,
+        grip=replace(setup.grip, part_radius_mm=0.5 * diameter),
+        load=replace(load, closing_force_n=closing),
+    )
     try:
         return press(setup, prepared=ready.prepared[operation])
     except ContactNotConverged:

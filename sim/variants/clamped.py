@@ -155,7 +155,7 @@ class Clamped:
             return np.zeros(1)  # as in `least`
         load = GripLoad(
             force,
-            off_first_jaw(self._parts, point.at["side"] * force),
+            off_first_jaw(self._parts.direction, point.at["side"] * force),
             jaw_outward_force_n=self._pulls(point),
         )
         try:

@@ -115,8 +115,10 @@ class ContactTables:
     def __init__(self, parts: Parts, figures: OperationFigures, notes: Notes) -> None:
         model, work = figures.clamping.model, figures.operation.workpiece
         self._ready = {(1.0, 1.0): prepared_contact(parts, figures.index, figures.zone, model)}
-        setup = contact_setup(parts, figures.index, figures.zone, figures.grip.rest_total, model)
-        self._setup = replace(setup, grip=replace(setup.grip, lobes=()))
+        setup = contact_setup(parts, figures.index, figures.zone, model)
+        self._setup = replace(
+            setup, grip=replace(setup.grip, lobes=()), load=GripLoad(figures.grip.rest_total)
+        )
         self._bore = setup.grip.bore_radius_mm
         self._own = (
             setup.grip.part_radius_mm,

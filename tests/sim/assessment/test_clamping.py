@@ -92,7 +92,7 @@ def test_grip_over_a_turn(name: str, assessment: Callable[[str], Assessment]) ->
     third = len(turn.angles_rad) // 3
     assert np.roll(turn.grip_n[0], -1) == pytest.approx(turn.grip_n[third])
     parts = assessment(name).parts
-    x, y = off_first_jaw(parts, clamping.side)
+    x, y = off_first_jaw(parts.direction, clamping.side)
     push = math.atan2(y, x) if parts.direction == "outside" else math.atan2(-y, -x)
     expected = total[0] / 3.0 + side_load_change(clamping.side, push)
     assert turn.grip_n[0] == pytest.approx(expected, rel=0.05)
