@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from sim.assessment.results import CutDemand, CutHolding
-from sim.assessment.side import tips_along, weight_load
+from sim.assessment.side import tips_along
 from sim.base.arrays import Floats
 from sim.contact import ContactResult
 from sim.holding import BackFace, HeldFaces, holding, limits_at, pressed
@@ -17,10 +17,10 @@ from sim.setup.parts import HeldZone, Parts
 
 
 def hold_cuts(
-    parts: Parts,
-    index: int,
-    zone: HeldZone,
     contact: ContactResult,
+    back: BackFace | None,
+    load: tuple[float, float],
+    zone: HeldZone,
     mu: float,
     cuts: tuple[tuple[CutDemand, float], ...],
 ) -> tuple[CutHolding, ...]:
@@ -30,14 +30,17 @@ def hold_cuts(
     ----------
     contact : ContactResult
         The part between the jaws; its pressure is scaled to the grip of each cut.
+    back : BackFace or None
+        Where the part stands.
+    load : (float, float)
+        Weight of the part (N) and its arm (mm), as from `sim.assessment.side.weight_load`.
+    zone : HeldZone
     mu : float
         Friction of the part in the jaws.
     cuts : tuple of (CutDemand, float)
         Each with the total grip left at its speed, N.
     """
-    faces, back = pressed(contact), back_face(parts, index, zone)
-    load = weight_load(parts, index, zone)
-    found = []
+    faces, found = pressed(contact), []
     for demand, grip in cuts:
         cut = np.array(cut_wrench(demand.forces, zone.seat + demand.forces.height - zone.middle))
         found.append(hold_cut(faces, back, load, cut, grip, mu, demand.needed))

@@ -13,11 +13,12 @@ from meshes.insert import Insert
 from meshes.turning_tool import Cutter, TurningTool
 from sim.assessment.bars import bars_of
 from sim.assessment.demand import demand_of, drill_forces, kienzle_forces
-from sim.assessment.holding import hold_cuts
+from sim.assessment.holding import back_face, hold_cuts
 from sim.assessment.images import JAWS, hardware_bodies, jaws_image, stop_bodies
 from sim.assessment.operation import grip_left
 from sim.assessment.program import ReadProgram, read_program
 from sim.assessment.results import CutDemand, HeldMove, MachiningFigures, MoveGrip, OperationFigures
+from sim.assessment.side import weight_load
 from sim.base.errors import ScenarioError
 from sim.clearance import image
 from sim.clearance.limits import safe_plane, swing_diameter
@@ -221,10 +222,10 @@ def _held(
     if not cuts:
         return None
     found = hold_cuts(
-        parts,
-        figures.index,
-        figures.zone,
         figures.clamping.rest,
+        back_face(parts, figures.index, figures.zone),
+        weight_load(parts, figures.index, figures.zone),
+        figures.zone,
         figures.grip.friction,
         tuple((demand, grip) for _, demand, grip in cuts),
     )

@@ -12,9 +12,9 @@ from meshes.mass import mass_properties
 from sim.assessment.bodies import ContactModel
 from sim.assessment.clamping import Clamping, clamp
 from sim.assessment.demand import demand
-from sim.assessment.holding import hold_cuts
+from sim.assessment.holding import back_face, hold_cuts
 from sim.assessment.results import CutDemand, GripFigures, OperationFigures, SpeedCurve
-from sim.assessment.side import worst_side_load
+from sim.assessment.side import weight_load, worst_side_load
 from sim.base import tables
 from sim.base.floats import Number
 from sim.contact import Prepared
@@ -54,7 +54,7 @@ def drive_with(chuck: Chuck, value: Callable[[str], Number]) -> ChuckDrive[Numbe
 
 
 def turning_masses(parts: Parts, travel: float) -> tuple[spin.TurningMass, ...]:
-    """Return mass and centroid radius of everything that pulls one jaw outward, from the meshes as bored.
+    """Return mass and centroid radius of everything that pulls one jaw outward, the soft jaw first, as bored.
 
     What the three jaws weigh beyond the bored blank counts with a third of its sum, where the soft jaw has its centre
     of mass; how far each differs from that is `uncommon_masses`.
@@ -92,11 +92,15 @@ def uncommon_masses(scenario: Scenario) -> tuple[float, float, float]:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Gripped:
-    """Where and with what force an operation grips, and what its cuts ask of it: all but the contact; travels in mm."""
+    """Where and with what force an operation grips, and what its cuts ask of it: all but the contact; travels in mm.
+
+    `jaw_radius` is where a soft jaw has its centre of mass when the part is gripped, mm from the axis.
+    """
 
     zone: HeldZone
     travel: TravelBand
     grip_travel: float
+    jaw_radius: float
     demands: tuple[CutDemand, ...]
     grip: GripFigures
 
@@ -120,9 +124,10 @@ def gripped(parts: Parts, index: int, *, on_land: bool | None = None) -> Gripped
     grip_travel = middle_travel(travel.first, travel.last, scenario.chuck.stroke)
     mu = operation.gripping.friction or tables.friction(operation.gripping.pairing).low
     demands = tuple(demand(cut, operation, zone, mu) for cut in operation.cuts)
-    moment = spin.centrifugal_moment(turning_masses(parts, grip_travel))
+    soft_jaw, *others = turning_masses(parts, grip_travel)
+    moment = spin.centrifugal_moment((soft_jaw, *others))
     grip = _grip(parts, operation, zone, moment, mu, max(d.needed for d in demands))
-    return Gripped(zone, travel, grip_travel, demands, grip)
+    return Gripped(zone, travel, grip_travel, soft_jaw.radius, demands, grip)
 
 
 def grip_part(
@@ -143,19 +148,21 @@ def grip_part(
     operation = parts.scenario.operations[index]
     known = gripped(parts, index)
     zone, grip, demands = known.zone, known.grip, known.demands
-    side = worst_side_load(parts, index, zone, (d.forces for d in demands))
+    weight, speed = weight_load(parts, index, zone), operation.gripping.speed_high
+    first, second, third = spin.mass_pulls(uncommon_masses(parts.scenario), known.jaw_radius, speed)
     forces = Clamping(
         rest=grip.rest_total,
         fast=grip.largest_total if parts.direction == "inside" else grip.high_speed_total,
         counted=grip.counted_total,
-        side=side,
+        side=worst_side_load(weight, zone, (d.forces for d in demands)),
         outward=grip.centrifugal_per_jaw,
-        differences=_mass_pulls(parts, known.grip_travel, operation.gripping.speed_high),
+        differences=(first, second, third),
         boring=boring_grip(parts, zone.middle),
     )
     clamping = clamp(parts, index, zone, forces, contact_model, ready)
     cuts = tuple((d, _left(grip, operation, d.speed)) for d in demands)
-    holdings = hold_cuts(parts, index, zone, clamping.rest, grip.friction, cuts)
+    back = back_face(parts, index, zone)
+    holdings = hold_cuts(clamping.rest, back, weight, zone, grip.friction, cuts)
     needed = max(h.needed for h in holdings)
     if needed > grip.needed_total:  # everything at once asks for more than the closed forms say
         grip = _grip(parts, operation, zone, grip.centrifugal_moment, grip.friction, needed)
@@ -173,14 +180,6 @@ def grip_part(
         yield_strength=softer,
         clamping=clamping,
     )
-
-
-def _mass_pulls(parts: Parts, travel: float, speed: float) -> tuple[float, float, float]:
-    """Return what each jaw pulls outward beyond the mean of the three, N, by the masses that they differ by."""
-    top = mass_properties(parts.bored, parts.jaw_material.density)
-    radius = inner_end_radius(parts.scenario, travel) + float(top.centroid[0])
-    first, second, third = spin.mass_pulls(uncommon_masses(parts.scenario), radius, speed)
-    return (first, second, third)
 
 
 def boring_grip(parts: Parts, height: float) -> float:

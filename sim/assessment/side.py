@@ -67,9 +67,9 @@ def largest_side_force(sides: Iterable[Number], weight: float) -> Number:
     return reduce(larger, sides) + weight
 
 
-def worst_side_load(parts: Parts, index: int, zone: HeldZone, cuts: Iterable[CutForces]) -> SideLoad:
-    """Return the largest load across the spindle that a cut and the part's weight give."""
-    weight, lever = weight_load(parts, index, zone)
+def worst_side_load(weighs: tuple[float, float], zone: HeldZone, cuts: Iterable[CutForces]) -> SideLoad:
+    """Return the largest load across the spindle that a cut and the part's weight, as from `weight_load`, give."""
+    weight, lever = weighs
     loads = []
     for forces in cuts:
         force, moment = cut_side_load(forces, zone.seat + forces.height - zone.middle)

@@ -13,7 +13,7 @@ from sim.assessment.jaws import TopJaw, top_jaw
 from sim.assessment.machining import worst_cuts
 from sim.assessment.operation import turning_masses
 from sim.assessment.results import Assessment, CutDemand, OperationFigures
-from sim.assessment.side import worst_side_load
+from sim.assessment.side import weight_load, worst_side_load
 from sim.assessment.verdicts.part import jaw_overlap
 from sim.assessment.verdicts.pockets import step_gaps
 from sim.base.arrays import Floats
@@ -140,7 +140,8 @@ def _operation(
     machining = assessment.machining[figures.index]
     looked_at = [] if machining is None else worst_cuts(figures, machining)
     programmed = tuple(demand for _, demand, _ in looked_at)
-    load = worst_side_load(parts, figures.index, figures.zone, (d.forces for d in figures.demands))
+    weight = weight_load(parts, figures.index, figures.zone)
+    load = worst_side_load(weight, figures.zone, (d.forces for d in figures.demands))
     low, high = _same_surface(figures, inside=parts.direction == "inside")
 
     def overlap(travel: float) -> float:

@@ -249,12 +249,12 @@ def test_a_drill_in_a_program_is_a_drill(varied: Varied, tmp_path: Path) -> None
 
 def test_weight_tips_the_way_the_thrust_does(varied: Varied) -> None:
     """Spindle level: a drill has no side force to say where the weight acts, so it acts where it does most."""
-    from sim.assessment.side import worst_side_load
+    from sim.assessment.side import weight_load, worst_side_load
 
     parts = build(with_drill(varied, drill()))
     zone = gripped(parts, 0).zone
     forces = cutting.CutForces(1000.0, 900.0, 0.0, 20.0, 50.0, "chuck", "drilling", 40.0)
     for towards in ("chuck", "tailstock"):
-        load = worst_side_load(parts, 0, zone, [replace(forces, feed_towards=towards)])
+        load = worst_side_load(weight_load(parts, 0, zone), zone, [replace(forces, feed_towards=towards)])
         assert abs(load.moment[1]) >= 900.0 * 40.0
         assert load.amount == pytest.approx(load.weight)

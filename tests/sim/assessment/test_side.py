@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sim.assessment.side import GRAVITY, cut_side_load, worst_side_load
+from sim.assessment.side import GRAVITY, cut_side_load, weight_load, worst_side_load
 from sim.mechanics.cutting import CutForces
 from sim.scenario import Scenario
 from sim.setup.parts import HeldZone, build
@@ -58,7 +58,7 @@ def test_weight_of_a_ring_is_added_along_the_cut(varied: Callable[..., Scenario]
     changes = {"operations.0.workpiece.outline": outline, "operations.0.workpiece.material": "steel C45"}
     parts = build(varied("thin_ring_distorts", changes))
     zone = HeldZone(30.0, 32.0, 52.0, 30.0)
-    load = worst_side_load(parts, 0, zone, [cut(), cut("drilling")])
+    load = worst_side_load(weight_load(parts, 0, zone), zone, [cut(), cut("drilling")])
     weight = math.pi * (63.0**2 - 45.0**2) * 30.0 * 7.85e-6 * GRAVITY
     assert load.weight == pytest.approx(weight, rel=1e-3)
     assert load.amount == pytest.approx(math.hypot(300.0, 1000.0) + load.weight)
@@ -72,5 +72,6 @@ def test_weight_of_a_ring_is_added_along_the_cut(varied: Callable[..., Scenario]
 
 def test_a_drill_leaves_the_weight(varied: Callable[..., Scenario]) -> None:
     parts = build(varied("thin_ring_distorts"))
-    load = worst_side_load(parts, 0, HeldZone(30.0, 32.0, 52.0, 30.0), [cut("drilling")])
+    zone = HeldZone(30.0, 32.0, 52.0, 30.0)
+    load = worst_side_load(weight_load(parts, 0, zone), zone, [cut("drilling")])
     assert load.amount == pytest.approx(load.weight)
