@@ -25,7 +25,7 @@ from sim.setup.parts import (
     head_seat,
     inner_end_radius,
 )
-from sim.setup.rebore import FACE_GRID, FRESH, LAND_STEP, middles, missing, pre_bored
+from sim.setup.rebore import FACE_GRID, FRESH, LAND_STEP, UsedBlank, middles, pre_bored, used_blank
 
 BESIDE = 0.02  # mm beyond a surface at which metal is looked for: an old seat of the same size still stands
 BEHIND_STEP = 0.25  # mm
@@ -105,9 +105,9 @@ def turned(scenario: Scenario) -> tuple[Turned, ...]:
         found.append(
             Turned("the through bore", "boring.through_diameter", inner, side, 0.0, outward=False, now=True)
         )
-    if pre_bored(scenario) > 0.0:
+    if (side := pre_bored(scenario)) > 0.0:
         field = "boring.passes.pre_bore_diameter"
-        found.append(Turned("the pre-bore", field, inner, pre_bored(scenario), 0.0, outward=False, now=True))
+        found.append(Turned("the pre-bore", field, inner, side, 0.0, outward=False, now=True))
     return (*found, *_earlier(scenario))
 
 
@@ -234,7 +234,7 @@ def _behind(scenario: Scenario, zone: HeldZone, radius: float) -> float:
     heights = np.linspace(zone.seat + LAND_STEP, zone.high - LAND_STEP, FACE_GRID[1])
     s, y, z = np.meshgrid(steps, across, heights, indexing="ij")
     x = np.sqrt(radius**2 - y**2) + sign * s
-    gone = missing(scenario, inner, x, y, z)
+    gone = used_blank(scenario).missing(x, y, z)
     first = np.where(gone.any(axis=0), gone.argmax(axis=0) * BEHIND_STEP, end)
     return float(first.min())
 
@@ -271,16 +271,16 @@ def fixture_seat(scenario: Scenario) -> FixtureSeat | None:
     fixture = scenario.boring.fixture
     if isinstance(fixture, Ring):
         return _ring_seat(scenario, fixture)
-    jaw, inner = scenario.soft_jaw, inner_end_radius(scenario, scenario.boring.travel)
+    jaw, blank = scenario.soft_jaw, used_blank(scenario)
     top = fixture.height + fixture.thickness if isinstance(fixture, Plug | OuterRing) else 0.0
     if isinstance(fixture, Plug):
         radius, back_face = 0.5 * fixture.diameter, jaw.height - max(p.depth for p in scenario.pockets)
-        chord, ledge = face_half_chord(scenario, radius), (max(inner, 0.0), radius)
-        return _turned_seat(scenario, radius, 1.0, chord, (fixture.height, min(top, back_face)), ledge)
+        chord, ledge = face_half_chord(scenario, radius), (max(blank.inner, 0.0), radius)
+        return _turned_seat(blank, radius, 1.0, chord, (fixture.height, min(top, back_face)), ledge)
     if isinstance(fixture, OuterRing):
-        radius, corner = 0.5 * fixture.inner_diameter, math.hypot(inner + jaw.length, 0.5 * jaw.width)
+        radius, corner = 0.5 * fixture.inner_diameter, math.hypot(blank.inner + jaw.length, 0.5 * jaw.width)
         chord, ledge = 0.5 * jaw.width - jaw.edge_chamfer, (radius, min(0.5 * fixture.outer_diameter, corner))
-        return _turned_seat(scenario, radius, -1.0, chord, (fixture.height, min(top, jaw.height)), ledge)
+        return _turned_seat(blank, radius, -1.0, chord, (fixture.height, min(top, jaw.height)), ledge)
     return None
 
 
@@ -291,7 +291,7 @@ def fixture_pressed(scenario: Scenario) -> bool:
 
 
 def _turned_seat(
-    scenario: Scenario,
+    blank: UsedBlank,
     radius: float,
     sign: float,
     chord: float,
@@ -311,38 +311,38 @@ def _turned_seat(
     heights, radii = (
         low + (high - low) * 0.5 * (1.0 + middles(FACE_GRID[1]))[None, :] for low, high in (between, ledge)
     )
-    pressed = _share(scenario, radius + sign * BESIDE, angles, heights)
-    fresh = _share(scenario, radius - sign * FRESH, angles, heights)
+    pressed = _share(blank, radius + sign * BESIDE, angles, heights)
+    fresh = _share(blank, radius - sign * FRESH, angles, heights)
     below = np.full((1, 1), between[0] - LAND_STEP)
-    under = _share(scenario, radii, angles, below, on_blank=True)
+    under = _share(blank, radii, angles, below, on_blank=True)
     return FixtureSeat(pressed, min(pressed, fresh), under)
 
 
 def _ring_seat(scenario: Scenario, ring: Ring) -> FixtureSeat:
     """Return what is left of the top faces under a ring, and of the counterbores' walls that its pins press."""
-    jaw, inner = scenario.soft_jaw, inner_end_radius(scenario, scenario.boring.travel)
+    jaw, blank = scenario.soft_jaw, used_blank(scenario)
     radii = 0.5 * (
         ring.inner_diameter
         + 0.5 * (1.0 + middles(FACE_GRID[1])) * (ring.outer_diameter - ring.inner_diameter)
     )
     angles = math.asin(min(1.0, 0.5 * jaw.width / radii[0])) * middles(FACE_GRID[0])
     below = np.full((1, 1), jaw.height - LAND_STEP)
-    under = _share(scenario, radii[None, :], angles[:, None], below, on_blank=True)
+    under = _share(blank, radii[None, :], angles[:, None], below, on_blank=True)
     position = jaw.screws.positions[min(ring.screw, len(jaw.screws.positions) - 1)]
     # Jaws that close press a pin by the side of its counterbore that is farther out.
     side = 1.0 if gripping_direction(scenario) == "outside" else -1.0
     around = math.radians(60.0) * middles(FACE_GRID[0])
     reach = 0.5 * jaw.screws.counterbore_diameter + RIM
-    x = (inner + position + side * reach * np.cos(around))[:, None]
+    x = (blank.inner + position + side * reach * np.cos(around))[:, None]
     y = (reach * np.sin(around))[:, None]
     z = jaw.height - ring.pin_length * 0.5 * (1.0 + middles(FACE_GRID[1]))[None, :]
-    gone = missing(scenario, inner, *np.broadcast_arrays(x, y, z))
+    gone = blank.missing(*np.broadcast_arrays(x, y, z))
     pressed = float(1.0 - gone.mean())
     return FixtureSeat(pressed, pressed, under)
 
 
 def _share(
-    scenario: Scenario,
+    blank: UsedBlank,
     radius: float | Floats,
     angles: Floats,
     heights: Floats,
@@ -353,11 +353,10 @@ def _share(
 
     With `on_blank` only what lies on the blank is of the surface.
     """
-    jaw, inner = scenario.soft_jaw, inner_end_radius(scenario, scenario.boring.travel)
     x, y, z = np.broadcast_arrays(radius * np.cos(angles), radius * np.sin(angles), heights)
-    blank = (x >= inner) & (x <= inner + jaw.length) & (np.abs(y) <= 0.5 * jaw.width)
-    metal_there = blank & ~missing(scenario, inner, x, y, z)
-    area = np.where(blank | (not on_blank), np.broadcast_to(radius, x.shape), 0.0)
+    covered = blank.covers(x, y)
+    metal_there = covered & ~blank.missing(x, y, z)
+    area = np.where(covered | (not on_blank), np.broadcast_to(radius, x.shape), 0.0)
     return float(area[metal_there].sum() / area.sum()) if area.any() else 1.0
 
 
@@ -368,12 +367,11 @@ def land_left(scenario: Scenario, low: float, high: float, seat: float) -> float
     """
     if high <= low or not (scenario.soft_jaw.bored_before or pre_bored(scenario) > 0.0):
         return high - low
-    inner = inner_end_radius(scenario, scenario.boring.travel)
     half = math.asin(min(1.0, face_half_chord(scenario, high) / high))
     count = max(2, math.ceil((high - low) / LAND_STEP))
     radii = low + (high - low) * (np.arange(count) + 0.5) / count
     r, a = np.meshgrid(radii, half * middles(FACE_GRID[0]), indexing="ij")
-    gone = missing(scenario, inner, r * np.cos(a), r * np.sin(a), np.full_like(r, seat - LAND_STEP))
+    gone = used_blank(scenario).missing(r * np.cos(a), r * np.sin(a), np.full_like(r, seat - LAND_STEP))
     longest = run = np.zeros(gone.shape[1])
     for row in gone:
         run = np.where(row, 0.0, run + 1.0)

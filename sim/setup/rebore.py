@@ -92,19 +92,19 @@ def used_jaw(scenario: Scenario, zone: HeldZone, diameter: float) -> UsedJaw:
     reaches from the wall just below the back face. Earlier bores are circles about where the axis was then.
     """
     sign = 1.0 if gripping_direction(scenario) == "outside" else -1.0
-    radius, inner = 0.5 * diameter, inner_end_radius(scenario, scenario.boring.travel)
+    radius, blank = 0.5 * diameter, used_blank(scenario)
     half = math.asin(min(1.0, face_half_chord(scenario, radius) / radius))
     around, along = (
         half * middles(FACE_GRID[0]),
         zone.low + zone.length * 0.5 * (1.0 + middles(FACE_GRID[1])),
     )
     angles, heights = np.meshgrid(around, along)
-    before = _missing_at(scenario, inner, radius - sign * FRESH, angles, heights)
-    end = radius - max(inner, 0.0) if sign > 0.0 else inner + scenario.soft_jaw.length - radius
+    before = _missing_at(blank, radius - sign * FRESH, angles, heights)
+    end = radius - max(blank.inner, 0.0) if sign > 0.0 else blank.inner + blank.length - radius
     steps = np.arange(0.0, end + LAND_STEP, LAND_STEP)
     angles, depths = np.meshgrid(around, steps)
     under = zone.seat - LAND_STEP
-    gone = _missing_at(scenario, inner, radius - sign * depths, angles, np.full_like(angles, under))
+    gone = _missing_at(blank, radius - sign * depths, angles, np.full_like(angles, under))
     first = np.where(gone.any(axis=0), gone.argmax(axis=0), len(steps) - 1)
     return UsedJaw(float(1.0 - before.mean()), float(steps[first].min()))
 
@@ -125,39 +125,62 @@ def pre_bored(scenario: Scenario) -> float:
     return 0.5 * wide if outside and 0.5 * wide > inner else 0.0
 
 
-def missing(
-    scenario: Scenario,
-    inner: float,
-    x: Floats,
-    y: Floats,
-    heights: Floats,
-) -> Flags:
-    """Tell which places were taken away before the jaws are bored now, same shape as given.
+@dataclass(frozen=True, slots=True, eq=False)
+class UsedBlank:
+    """A soft jaw's blank where it stands while it is bored now, and what is missing of it already; mm.
 
-    Parameters
+    Attributes
     ----------
     inner : float
-        Radius of the blanks' inner ends now, mm.
-    x, y, heights : arrays of one shape
-        About the spindle axis, x along the jaw, mm; z above the serrated plane.
+        Radius of its inner end.
+    length, width : float
+        Of the blank.
+    pre_bored : float
+        Radius to which it is open, through and through; 0 where not.
+    earlier : tuple of (float, Polygon)
+        Of each earlier boring the radius of the inner end then, and what was removed, (r, z).
     """
-    gone = np.hypot(x, y) < pre_bored(scenario)
-    for number in range(len(scenario.soft_jaw.bored_before)):
-        earlier, outline = earlier_bore(scenario, number)
-        rho = np.hypot(x - inner + earlier, y)
-        gone |= shapely.contains_xy(shapely.Polygon(outline), rho, heights)
-    return gone
+
+    inner: float
+    length: float
+    width: float
+    pre_bored: float
+    earlier: tuple[tuple[float, shapely.Polygon], ...]
+
+    def covers(self, x: Floats, y: Floats) -> Flags:
+        """Tell which places (mm, x along the jaw) lie on the blank seen from the front, a plain rectangle."""
+        return (x >= self.inner) & (x <= self.inner + self.length) & (np.abs(y) <= 0.5 * self.width)
+
+    def missing(self, x: Floats, y: Floats, heights: Floats) -> Flags:
+        """Tell which places were taken away before the jaws are bored now, same shape as given.
+
+        Parameters
+        ----------
+        x, y, heights : arrays of one shape
+            About the spindle axis, x along the jaw, mm; z above the serrated plane.
+        """
+        gone = np.hypot(x, y) < self.pre_bored
+        for inner, removed in self.earlier:
+            gone |= shapely.contains_xy(removed, np.hypot(x - self.inner + inner, y), heights)
+        return gone
 
 
-def _missing_at(
-    scenario: Scenario,
-    inner: float,
-    radius: float | Floats,
-    angles: Floats,
-    heights: Floats,
-) -> Flags:
+def used_blank(scenario: Scenario) -> UsedBlank:
+    """Return the blank of a soft jaw with what earlier borings and the pre-bore took of it."""
+    jaw = scenario.soft_jaw
+    earlier = (earlier_bore(scenario, number) for number in range(len(jaw.bored_before)))
+    return UsedBlank(
+        inner=inner_end_radius(scenario, scenario.boring.travel),
+        length=jaw.length,
+        width=jaw.width,
+        pre_bored=pre_bored(scenario),
+        earlier=tuple((inner, shapely.Polygon(outline)) for inner, outline in earlier),
+    )
+
+
+def _missing_at(blank: UsedBlank, radius: float | Floats, angles: Floats, heights: Floats) -> Flags:
     """Tell which places about the spindle axis are missing, same shape as the angles (rad)."""
-    return missing(scenario, inner, radius * np.cos(angles), radius * np.sin(angles), heights)
+    return blank.missing(radius * np.cos(angles), radius * np.sin(angles), heights)
 
 
 def rebores(radial: float, cut: float) -> int:
