@@ -61,8 +61,8 @@ def _bored(parts: Parts) -> BoringFigures:
     bearing = fixture_figures(parts, speed)
     material, feed = scenario.soft_jaw.material, scenario.boring.passes.feed
 
-    def figures(way: ReadProgram, along: tuple[ToolSweep, ...]) -> BoringFigures:
-        found = check_runs(way.runs, along, bodies, stock, wanted, wanted_clearance, stock_name=JAWS)
+    def figures(way: ReadProgram) -> BoringFigures:
+        found = check_runs(way.runs, bodies, stock, wanted, wanted_clearance, stock_name=JAWS)
         path = tuple(move for run in way.runs for move in run.moves)
         return BoringFigures(
             file=way.file,
@@ -88,7 +88,7 @@ def _bored(parts: Parts) -> BoringFigures:
             reading=way.reading,
         )
 
-    shown, *others = (figures(way, along) for way, along in zip(ways, laid, strict=True))
+    shown, *others = map(figures, ways)
     return replace(shown, others=tuple(others))
 
 

@@ -24,7 +24,7 @@ from sim.clearance import image
 from sim.clearance.limits import safe_plane, swing_diameter
 from sim.clearance.path import Move, speed_at
 from sim.clearance.result import Body, ClearanceResult
-from sim.clearance.runs import Run, check_runs, sweeps
+from sim.clearance.runs import Run, check_runs
 from sim.mechanics import cutting
 from sim.scenario import PartProgram
 from sim.scenario.cut_limits import LEAST_FEED
@@ -87,8 +87,7 @@ def _machined(
 ) -> MachiningFigures:
     """Return what one way of running the program does; `zero` is its zero point above the part's back face, mm."""
     clearance = parts.scenario.limits.clearance
-    laid = sweeps(program.runs)
-    found = check_runs(program.runs, laid, bodies, stock, wanted, clearance, stock_name=WORKPIECE)
+    found = check_runs(program.runs, bodies, stock, wanted, clearance, stock_name=WORKPIECE)
     images = [stock, *(body.image for body in bodies)]
     moves = tuple(move for run in program.runs for move in run.moves)
     grip, worst = _grip(figures, program.runs, program.tools, moves, found)

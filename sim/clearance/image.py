@@ -29,6 +29,7 @@ from shapely.geometry.base import BaseGeometry
 
 from meshes.revolve import checked_outline
 from sim.base.arrays import Flags, Floats, Ints
+from sim.base.kept import kept
 
 TOLERANCE = 1e-3  # mm
 # Shares of the tolerance: linework is rounded to a grid, and chords leave hyperbolas by less than half a grid
@@ -101,8 +102,14 @@ def of_mesh(mesh: trimesh.Trimesh, tolerance: float = TOLERANCE) -> BaseGeometry
         raise ValueError(f"tolerance of an image must be greater than 0 mm, found {tolerance:g} mm")
     if len(mesh.faces) == 0:
         raise ValueError("an image needs a mesh with triangles, found none")
+    return _of_surface(np.array(mesh.vertices, dtype=np.float64), np.array(mesh.faces), tolerance)
+
+
+@kept(64)  # a setup has some ten solids, and most stay where they are while others are moved
+def _of_surface(corners: Floats, sides: NDArray[np.integer], tolerance: float) -> BaseGeometry:
+    """Return the image of triangles, (n, 3) corners in mm and (m, 3) numbers of corners; see `of_mesh`."""
     grid = _GRID_SHARE * tolerance
-    vertices, faces = _merged(np.asarray(mesh.vertices, dtype=np.float64), np.asarray(mesh.faces))
+    vertices, faces = _merged(corners, sides)
     triangles = _in_own_planes(vertices[faces], grid)
     segments = np.vstack(
         [

@@ -13,6 +13,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from sim.base.kept import kept
 from sim.clearance.check import clearance_of_sweep
 from sim.clearance.path import Move, Point, steps
 from sim.clearance.removal import areal, region
@@ -48,7 +49,6 @@ def sweeps(runs: Sequence[Run]) -> tuple[ToolSweep, ...]:
 
 def check_runs(
     runs: Sequence[Run],
-    laid: Sequence[ToolSweep],
     bodies: Sequence[Body],
     stock: BaseGeometry,
     wanted: BaseGeometry | None,
@@ -62,8 +62,6 @@ def check_runs(
     ----------
     runs : sequence of Run
         At least one; it may be without moves.
-    laid : sequence of ToolSweep
-        From `sweeps`.
     bodies, stock, wanted, required_clearance, stock_name
         As for `sim.clearance.check.check`.
 
@@ -74,8 +72,27 @@ def check_runs(
     """
     if not runs:
         raise ValueError("a path needs at least one run, found none")
+    bare = tuple(_without_speeds(run) for run in runs)
+    return _checked(bare, tuple(bodies), stock, wanted, required_clearance, stock_name)
+
+
+def _without_speeds(run: Run) -> Run:
+    """Return a run without what says how fast and which way it turns and feeds: where it passes is the same."""
+    moves = tuple(dataclasses.replace(m, speed=None, surface_speed=None, feed=None) for m in run.moves)
+    return dataclasses.replace(run, moves=moves, spindle=None)
+
+
+@kept(32)  # pressures, speeds, cuts and frictions vary far more often than paths and what stands around them
+def _checked(
+    runs: tuple[Run, ...],
+    bodies: tuple[Body, ...],
+    stock: BaseGeometry,
+    wanted: BaseGeometry | None,
+    required_clearance: float,
+    stock_name: str,
+) -> ClearanceResult:
     results: list[ClearanceResult] = []
-    for run, sweep in zip(runs, laid, strict=True):
+    for run, sweep in zip(runs, sweeps(runs), strict=True):
         found = clearance_of_sweep(
             sweep,
             bodies,

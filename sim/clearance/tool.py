@@ -29,6 +29,7 @@ from meshes.insert import Insert
 from meshes.tool_holder import ToolHolder, section_polygon
 from meshes.turning_tool import Cutter, TurningTool
 from sim.base.arrays import Floats
+from sim.base.kept import kept
 from sim.clearance.removal import polygons
 
 PartKind = Literal["insert", "seat", "shank", "holder"]
@@ -213,6 +214,7 @@ def holder_parts(holder: ToolHolder) -> tuple[ToolPart, ...]:
     return pieces("holder", "holder", ring, 0.0, holder.thickness)
 
 
+@kept(32)
 def boring_tool(bar: BoringBar, insert: Insert, approach_angle: float) -> Tool:
     """Return a boring bar with its insert; the solid is that of `meshes.boring_bar`.
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.base.arrays import Floats
+from sim.base.kept import kept
 from sim.contact.face import frozen_array
 from sim.holding.faces import BackFace, HeldFaces
 from sim.holding.program import Limit, Mode, Pressure, program, solved
@@ -110,11 +111,27 @@ def limits_at(
             raise ValueError(f"{name} must be six finite numbers, found {wrench}")
     if total_grip == 0.0:
         return [Limit(0.0, "no grip left") for _ in spindle_angles]
+    turns = np.array(spindle_angles, dtype=np.float64)
+    return list(_solved(faces, total_grip, mu, load, turns, dead, back_face, pressure))
+
+
+@kept(
+    512
+)  # a window asks for the same grip under other speeds, or the same cut under another boring pressure
+def _solved(
+    faces: HeldFaces,
+    total_grip: float,
+    mu: float,
+    load: Floats,
+    turns: Floats,
+    dead: Floats,
+    back_face: BackFace | None,
+    pressure: Pressure,
+) -> tuple[Limit, ...]:
     wanted = program(faces, total_grip, mu, back_face, pressure)
-    return [
-        solved(wanted, turned_wrench(load, float(turn)), turned_wrench(dead, float(turn)))
-        for turn in spindle_angles
-    ]
+    return tuple(
+        solved(wanted, turned_wrench(load, float(turn)), turned_wrench(dead, float(turn))) for turn in turns
+    )
 
 
 def turned_wrench(wrench: Floats, angle: float) -> Floats:

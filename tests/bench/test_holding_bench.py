@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from scipy.optimize import minimize
 
+from sim.base.kept import forget
 from sim.contact.face import FaceGrid
 from sim.holding import PYRAMID_ERROR, SIDES, BackFace, evenly_pressed, holding, limits_at
 from sim.holding.supports import shifting
@@ -18,14 +19,20 @@ FORCE = np.array([-500.0, -1000.0, 400.0])
 CUT = np.concatenate([FORCE, np.cross([50.0, 0.0, 60.0], FORCE)])
 
 
+def anew(function, *asked):
+    """Work an answer out that is not known yet."""
+    forget()
+    return function(*asked)
+
+
 def test_one_revolution_of_equal_jaws(benchmark):
     """Aim: 40 ms, so that two cuts stay under a tenth of a second."""
-    found = benchmark(holding, FACES, GRIP, MU, CUT, None, BackFace(52.0, 30.0, 0.3))
+    found = benchmark(anew, holding, FACES, GRIP, MU, CUT, None, BackFace(52.0, 30.0, 0.3))
     assert found.factors.size == 24
 
 
 def test_one_spindle_angle(benchmark):
-    assert benchmark(limits_at, FACES, GRIP, MU, CUT, np.zeros(1))[0].factor > 0.0
+    assert benchmark(anew, limits_at, FACES, GRIP, MU, CUT, np.zeros(1))[0].factor > 0.0
 
 
 def test_one_spindle_angle_by_the_peer(benchmark):

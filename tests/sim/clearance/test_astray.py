@@ -21,7 +21,7 @@ from sim.clearance.check import clearance_of
 from sim.clearance.path import Move, Point
 from sim.clearance.rapids import dogleg, oblique
 from sim.clearance.result import Body
-from sim.clearance.runs import Run, check_runs, sweeps
+from sim.clearance.runs import Run, check_runs
 from sim.clearance.sweep import along_path, swept
 from sim.clearance.tool import BoringBar, Tool, boring_tool, pieces
 
@@ -148,7 +148,7 @@ def test_numbers_of_moves_stay_through_runs() -> None:
     ring = [body(90.0, 20.0, 100.0, 30.0)]
     first = Run(SQUARE, (rapid((20.0, 60.0), (30.0, 20.0), astray=True),))
     second = Run(SQUARE, (rapid((30.0, 20.0), (100.0, 100.0), astray=True),))
-    found = check_runs((first, second), sweeps((first, second)), ring, NOWHERE, None, 0.0)
+    found = check_runs((first, second), ring, NOWHERE, None, 0.0)
     assert [(touch.move, touch.astray) for touch in found.touches] == [(1, True)]
     assert found.astray.tolist() == [False, True]  # the first is nearest at its end
     assert found.clearance[1] == 0.0

@@ -17,6 +17,7 @@ from rich.console import Console
 from sim.assessment.results import Verdict
 from sim.assessment.stages import assess
 from sim.assessment.state import states, with_pressures
+from sim.base.kept import forget
 from sim.layouts import search as searching
 from sim.layouts.candidate import Candidate, candidate, fixed_verdicts, margin, rank
 from sim.layouts.full_check import FullCheck, full_check
@@ -164,7 +165,10 @@ def test_nothing_can_be_built(run: Run) -> None:
 
 
 def test_a_search_repeats_itself(run: Run) -> None:
-    one, other = (run(HUB, 'boring_travel = ["2 mm", "4 mm"]', {}, 6) for _ in range(2))
+    ranges = 'boring_travel = ["2 mm", "4 mm"]'
+    one = run(HUB, ranges, {}, 6)
+    forget()
+    other = run(HUB, ranges, {}, 6)
     assert [c.point for c in one.front] == [c.point for c in other.front]
     assert one.tried == other.tried <= 6
 
