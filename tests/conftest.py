@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import pickle
 import shutil
 import tempfile
 from collections.abc import Callable
@@ -90,18 +91,43 @@ def varied() -> Callable[..., Scenario]:
 
 
 @pytest.fixture(scope="session")
-def assessment(varied: Callable[..., Scenario]) -> Callable[[str], Assessment]:
+def once() -> Callable[..., Any]:
+    """Work something out once in a run, as in `once(function, "name", *arguments)`; workers side by side share it.
+
+    What the first has found lies in the run's own cache, which begins empty and goes with the run: so it is an answer
+    of the code as it stands. A worker that asks while another is still at it does not wait: it works it out, too.
+    """
+    folder = Path(os.environ["XDG_CACHE_HOME"]) / "once"
+    folder.mkdir(exist_ok=True)
+
+    def found(function: Callable[..., Any], *arguments: str | int) -> Any:
+        file = folder / "-".join(map(str, arguments))
+        if not file.exists():
+            own = file.with_name(f"{file.name}.{os.getpid()}")
+            own.write_bytes(pickle.dumps(function(*arguments[1:]), protocol=pickle.HIGHEST_PROTOCOL))
+            own.replace(file)
+        return pickle.loads(file.read_bytes())  # noqa: S301 - written by this very run
+
+    return found
+
+
+@pytest.fixture(scope="session")
+def assessment(varied: Callable[..., Scenario], once: Callable[..., Any]) -> Callable[[str], Assessment]:
     """Judge a scenario file, each only once in a run."""
-    return cache(lambda name: assess(varied(name)))
+    return cache(lambda name: once(lambda n: assess(varied(n)), "elastic", name))
 
 
 @pytest.fixture(scope="session")
-def quickly_judged(varied: Callable[..., Scenario]) -> Callable[[str], Assessment]:
+def quickly_judged(varied: Callable[..., Scenario], once: Callable[..., Any]) -> Callable[[str], Assessment]:
     """Judge a scenario file with columns for the contact, each only once in a run; results are frozen."""
-    return cache(lambda name: assess(varied(name), contact_model="foundation"))
+    return cache(lambda name: once(lambda n: assess(varied(n), contact_model="foundation"), "columns", name))
 
 
 @pytest.fixture(scope="session")
-def quick_window(quickly_judged: Callable[[str], Assessment]) -> Callable[[str, int], Window]:
+def quick_window(
+    quickly_judged: Callable[[str], Assessment], once: Callable[..., Any]
+) -> Callable[[str, int], Window]:
     """Window of an operation of a scenario file, with columns for the contact, each only once in a run."""
-    return cache(lambda name, operation: window(quickly_judged(name), operation))
+    return cache(
+        lambda name, operation: once(lambda n, k: window(quickly_judged(n), k), "window", name, operation)
+    )

@@ -16,7 +16,7 @@ import pytest
 
 from sim.assessment.bars import MODULUS
 from sim.assessment.boring import bore
-from sim.assessment.results import BoringFigures, Verdict
+from sim.assessment.results import Assessment, BoringFigures, Verdict
 from sim.assessment.stages import assess
 from sim.assessment.verdicts.bar import bar_verdicts
 from sim.assessment.verdicts.path import path_verdicts
@@ -131,8 +131,8 @@ def test_a_bar_of_a_part_program(varied: Varied, tmp_path: Path) -> None:
     assert {row["shank"] for row in as_object(found)["clearance"]["bars"]} == {"steel"}
 
 
-def test_a_holder_is_no_bar(varied: Varied) -> None:
-    found = assess(varied("cast_hub_by_program"), contact_model="foundation")
+def test_a_holder_is_no_bar(quickly_judged: Callable[[str], Assessment]) -> None:
+    found = quickly_judged("cast_hub_by_program")
     assert not [v for v in found.verdicts if v.stage == "first side" and v.name.startswith("bar ")]
 
 

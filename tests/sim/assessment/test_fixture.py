@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from sim.assessment.boring import bore
 from sim.assessment.fixture import fixture_bearing, fixture_figures, fixture_load
 from sim.assessment.operation import turning_masses
-from sim.assessment.results import FixtureFigures, Verdict
+from sim.assessment.results import Assessment, FixtureFigures, Verdict
 from sim.assessment.stages import assess
 from sim.assessment.verdicts.fixture import fixture_verdicts
 from sim.base.errors import ScenarioError
@@ -192,8 +192,8 @@ def test_pins_touch_their_counterbores_at_the_boring_travel(direction: str, vari
     assert 0.5 * parts.ring.pin_circle_diameter + side * 10.0 == pytest.approx(axis + side * 11.0)
 
 
-def test_figures_of_the_report(varied: Vary) -> None:
-    judged = assess(varied(RING), contact_model="foundation")
+def test_figures_of_the_report(varied: Vary, quickly_judged: Callable[[str], Assessment]) -> None:
+    judged = quickly_judged(RING)
     told = as_object(judged)["fixture"]
     figures = judged.boring.bearing
     assert figures is not None
@@ -259,8 +259,8 @@ def test_advice_is_followed_and_then_passes(
 
 
 @pytest.mark.parametrize("name", [RING, PLUG, OUTER])
-def test_variants_say_the_same(name: str, varied: Vary) -> None:
-    own = variants(assess(varied(name), contact_model="foundation"))
+def test_variants_say_the_same(name: str, varied: Vary, quickly_judged: Callable[[str], Assessment]) -> None:
+    own = variants(quickly_judged(name))
     rows = ((0.7, 400.0), (0.75, 1000.0), (2.9, 2500.0), (1.0, 3500.0))
     values = {
         key: np.array(column)

@@ -157,18 +157,18 @@ def test_one_field_less_is_no_plain_pass(
     assert verdict is None or verdict in one.verdicts
 
 
-def test_columns_are_no_plain_pass(varied: Varied) -> None:
+def test_columns_are_no_plain_pass(quickly_judged: Callable[[str], Assessment]) -> None:
     """The quick model tells the order of magnitude: a marking of 0.8 of the yield may be one of 1.2."""
-    found = assess(varied(BY_PROGRAM), contact_model="foundation")
+    found = quickly_judged(BY_PROGRAM)
     assert found.status == "warn"
     (one,) = found.unasked
     assert "marking" in one.verdicts
     assert one.needs == "a check without --quick"
 
 
-def test_states_say_the_same(varied: Varied) -> None:
+def test_states_say_the_same(quickly_judged: Callable[[str], Assessment]) -> None:
     """Another pressure asks no more and no less."""
-    found = assess(varied(HUB), contact_model="foundation")
+    found = quickly_judged(HUB)
     moved = with_gripping(states(found), {0: (2.1, 900.0)})
     assert moved.not_judged == found.not_judged
     assert moved.status == "warn"

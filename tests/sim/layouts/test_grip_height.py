@@ -30,8 +30,8 @@ def per_pressure(heights: np.ndarray) -> np.ndarray:
 
 
 @pytest.fixture(scope="module")
-def judged(varied: Varied) -> Assessment:
-    return assess(varied(HUB), contact_model="foundation")
+def judged(quickly_judged: Callable[[str], Assessment]) -> Assessment:
+    return quickly_judged(HUB)
 
 
 @pytest.fixture(scope="module")

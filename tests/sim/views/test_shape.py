@@ -8,8 +8,6 @@ import numpy as np
 import pytest
 
 from sim.assessment.results import Assessment
-from sim.assessment.stages import assess
-from sim.scenario import Scenario
 from sim.views.plots import grip_by_stiffness
 from sim.views.shape import over_turn, roundness_polar
 
@@ -51,8 +49,8 @@ def test_a_turn_is_closed(assessment: Callable[[str], Assessment]) -> None:
     assert least == pytest.approx(min(figures.holdings[0].factor, 20.0))
 
 
-def test_columns_have_no_shape(varied: Callable[..., Scenario]) -> None:
-    figures = assess(varied(THIN), contact_model="foundation").operations[0]
+def test_columns_have_no_shape(quickly_judged: Callable[[str], Assessment]) -> None:
+    figures = quickly_judged(THIN).operations[0]
     assert roundness_polar(figures) is None
 
 

@@ -93,10 +93,8 @@ def test_the_table_made_of_the_rules() -> None:
     assert [row.split(" | ")[0].removeprefix("| ") for row in rows[2:]] == [rule.name for rule in RULES]
 
 
-def test_a_verdict_carries_what_its_rule_says(varied: Callable[..., Scenario]) -> None:
-    found = [
-        v for name in (BY_PROGRAM, HOUSING) for v in assess(varied(name), contact_model="foundation").verdicts
-    ]
+def test_a_verdict_carries_what_its_rule_says(quickly_judged: Callable[[str], Assessment]) -> None:
+    found = [v for name in (BY_PROGRAM, HOUSING) for v in quickly_judged(name).verdicts]
     assert len({v.key for v in found}) > 55
     for verdict in found:
         rule = rule_of(verdict.key)
@@ -105,8 +103,8 @@ def test_a_verdict_carries_what_its_rule_says(varied: Callable[..., Scenario]) -
 
 
 @pytest.fixture(scope="module")
-def hub(varied: Callable[..., Scenario]) -> Assessment:
-    return assess(varied(HUB), contact_model="foundation")
+def hub(quickly_judged: Callable[[str], Assessment]) -> Assessment:
+    return quickly_judged(HUB)
 
 
 def moved(before: Assessment, after: Assessment) -> set[str]:
@@ -144,10 +142,10 @@ def test_the_contact_model_moves_what_says_so(
 
 @pytest.mark.parametrize("name", [HUB, BY_PROGRAM, HOUSING])
 def test_nothing_that_pressure_or_speed_move_is_carried_over(
-    varied: Callable[..., Scenario], name: str
+    quickly_judged: Callable[[str], Assessment], name: str
 ) -> None:
     """A verdict that variants take over from the assessment would pass at any pressure."""
-    one = assess(varied(name), contact_model="foundation")
+    one = quickly_judged(name)
     pressure = one.operations[0].operation.gripping.pressure
     found = judged(variants(one), {"operations.0.gripping.pressure": np.array([pressure])})
     carried = {key for key, over in zip(found.keys, found.carried, strict=True) if over}
