@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from sim.assessment.results import Verdict
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.bar import BAR_SLENDERNESS
 from sim.assessment.verdicts.boring import STEADY_PRESSURE
 from sim.assessment.verdicts.jaw import UNBALANCE, WALL_TO_THE_COUNTERBORE

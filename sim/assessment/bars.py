@@ -13,7 +13,7 @@ from meshes.boring_bar import BoringBar
 from meshes.insert import Insert
 from meshes.turning_tool import TurningTool
 from sim.assessment.demand import kienzle_forces, reference_rake
-from sim.assessment.results import BarFigures
+from sim.assessment.figures.path import BarFigures
 from sim.clearance.path import Move
 from sim.clearance.result import ClearanceResult
 from sim.clearance.runs import Run

@@ -8,10 +8,10 @@ from dataclasses import replace
 from shapely.geometry.base import BaseGeometry
 
 from sim.assessment.bars import bars_of
+from sim.assessment.figures.boring import BoringFigures
 from sim.assessment.fixture import fixture_figures
 from sim.assessment.images import JAWS, fixture_bodies, hardware_bodies, jaws_image
 from sim.assessment.program import ReadProgram, read_program
-from sim.assessment.results import BoringFigures
 from sim.base.errors import ScenarioError
 from sim.clearance import advice, boring
 from sim.clearance.advice import FixtureAdvice, Room

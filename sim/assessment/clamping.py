@@ -25,8 +25,8 @@ from sim.assessment.bodies import (
     off_first_jaw,
     reported_surfaces,
 )
+from sim.assessment.figures.clamping import ClampingFigures, RunOut
 from sim.assessment.part_wall import PartWall, part_wall
-from sim.assessment.results import ClampingFigures, RunOut
 from sim.assessment.run_out import run_out_of
 from sim.assessment.side import SideLoad
 from sim.assessment.stress import Strained, annulus_roundness, strained

@@ -9,7 +9,7 @@ import math
 from dataclasses import dataclass
 from typing import Generic
 
-from sim.assessment.results import CutDemand
+from sim.assessment.figures.cut import CutDemand
 from sim.base import tables
 from sim.base.floats import Number, larger, smaller
 from sim.mechanics import cutting, hold

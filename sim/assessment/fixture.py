@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from sim.assessment.figures.boring import FixtureFigures, FixtureStrain
 from sim.assessment.operation import drive, turning_masses
-from sim.assessment.results import FixtureFigures, FixtureStrain
 from sim.base.errors import in_field
 from sim.base.floats import Number
 from sim.base.tables import material

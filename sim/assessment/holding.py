@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from sim.assessment.results import CutDemand, CutHolding
+from sim.assessment.figures.cut import CutDemand, CutHolding
 from sim.assessment.side import tips_along
 from sim.base.arrays import Floats
 from sim.contact import ContactResult

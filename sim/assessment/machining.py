@@ -13,11 +13,13 @@ from meshes.insert import Insert
 from meshes.turning_tool import Cutter, TurningTool
 from sim.assessment.bars import bars_of
 from sim.assessment.demand import demand_of, drill_forces, kienzle_forces
+from sim.assessment.figures.cut import CutDemand
+from sim.assessment.figures.machining import HeldMove, MachiningFigures, MoveGrip
+from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.holding import back_face, hold_cuts
 from sim.assessment.images import JAWS, hardware_bodies, jaws_image, stop_bodies
 from sim.assessment.operation import grip_left
 from sim.assessment.program import ReadProgram, read_program
-from sim.assessment.results import CutDemand, HeldMove, MachiningFigures, MoveGrip, OperationFigures
 from sim.assessment.side import weight_load
 from sim.base.errors import ScenarioError
 from sim.clearance import image

@@ -16,7 +16,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from sim.assessment.results import OperationFigures, half_section
+from sim.assessment.figures.operation import OperationFigures, half_section
 from sim.setup.parts import GRIPPED_WITHIN, Parts
 from sim.setup.surroundings import BESIDE, FAR, SOFT_JAWS, Around, around
 

@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from meshes.turning_tool import TurningTool
-from sim.assessment.results import PathFigures
+from sim.assessment.figures.path import PathFigures
 from sim.assessment.verdicts.path import place
 from sim.clearance.path import Point, steps
 from sim.clearance.runs import stock_at

@@ -10,7 +10,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from sim.assessment.results import BoringFigures, MachiningFigures, NotJudged, OperationFigures
+from sim.assessment.figures.boring import BoringFigures
+from sim.assessment.figures.machining import MachiningFigures
+from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.verdict import NotJudged
 from sim.assessment.verdicts.bar import BAR_BEND, BAR_SLENDERNESS
 from sim.assessment.verdicts.boring import BACK_FACE_WIDTH
 from sim.assessment.verdicts.cutting import FEED_ON_THE_NOSE

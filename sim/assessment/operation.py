@@ -12,8 +12,10 @@ from meshes.mass import mass_properties
 from sim.assessment.bodies import ContactModel
 from sim.assessment.clamping import Clamping, clamp
 from sim.assessment.demand import demand
+from sim.assessment.figures.cut import CutDemand
+from sim.assessment.figures.grip import GripFigures, SpeedCurve
+from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.holding import back_face, hold_cuts
-from sim.assessment.results import CutDemand, GripFigures, OperationFigures, SpeedCurve
 from sim.assessment.side import weight_load, worst_side_load
 from sim.base import tables
 from sim.base.floats import Number

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cache
 
-from sim.assessment.results import Verdict
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.boring import BORING_TRAVEL
 from sim.assessment.verdicts.cuts import CUTS_CLEAR_OF_THE_JAWS
 from sim.assessment.verdicts.fixture import BORING_RING_PRESSURE, BORING_RING_SPEED, LOAD_ON_THE_FIXTURE

@@ -23,9 +23,12 @@ from sim.assessment.advice import (
     sentence,
 )
 from sim.assessment.demand import asked_speed
+from sim.assessment.figures.cut import CutDemand, CutHolding
+from sim.assessment.figures.machining import MachiningFigures
+from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.jaws import own_pulls, top_jaw
 from sim.assessment.operation import drive
-from sim.assessment.results import CutDemand, CutHolding, MachiningFigures, OperationFigures, Verdict
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.boring import BORING_TRAVEL, STEADY_PRESSURE
 from sim.assessment.verdicts.grip import (
     GRIP_AT_REST,

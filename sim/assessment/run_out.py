@@ -13,7 +13,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from sim.assessment.results import RunOut
+from sim.assessment.figures.clamping import RunOut
 from sim.base.arrays import Floats
 from sim.contact import ContactNotConverged, ContactResult, ContactSetup, Lobe, Prepared, press
 from sim.mechanics import run_out

@@ -18,10 +18,14 @@ import numpy as np
 from sim.assessment.as_stated import doubts, without_passes
 from sim.assessment.bodies import contact_setup, off_first_jaw
 from sim.assessment.clamping import prepared_contact
+from sim.assessment.figures.grip import GripFigures
+from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.figures.path import PathFigures
 from sim.assessment.machining import machine, part_program
 from sim.assessment.not_judged import not_judged
 from sim.assessment.operation import Gripped, grip_part, gripped
-from sim.assessment.results import Assessment, GripFigures, OperationFigures, PathFigures, Verdict
+from sim.assessment.results import Assessment
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.grip import grip_verdicts
 from sim.assessment.verdicts.jaw import seat_verdicts
 from sim.assessment.verdicts.judge import in_order, judge

@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from typing import TypeVar
 
-from sim.assessment.results import PathFigures, Verdict
+from sim.assessment.figures.path import PathFigures
+from sim.assessment.verdict import Verdict
 
 Path = TypeVar("Path", bound=PathFigures)
 

@@ -8,9 +8,10 @@ from contextlib import suppress
 
 import numpy as np
 
+from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.fixture import fixture_lever, load_share
 from sim.assessment.operation import boring_grip, drive, turning_masses
-from sim.assessment.results import Assessment, OperationFigures
+from sim.assessment.results import Assessment
 from sim.assessment.verdicts.boring import BORING_SPEED, STEADY_PRESSURE
 from sim.assessment.verdicts.fixture import (
     BORING_RING_PRESSURE,

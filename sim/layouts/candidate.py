@@ -14,9 +14,10 @@ from scipy.interpolate import PchipInterpolator
 
 from sim.assessment.bodies import ContactModel
 from sim.assessment.clamping import prepared_contact
-from sim.assessment.results import Assessment, Verdict
+from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.assessment.state import States, judged_at, with_pressures
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rules import depending_on
 from sim.base.errors import ChuckSceneError
 from sim.contact import ContactNotConverged

@@ -6,7 +6,9 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from sim.assessment.results import ORDER, Assessment, OperationFigures, Verdict
+from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.results import Assessment
+from sim.assessment.verdict import ORDER, Verdict
 from sim.base.rounding import margin_text
 from sim.layouts.layout import (
     Layout,

@@ -10,9 +10,10 @@ import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from sim.assessment.results import Assessment, Verdict
+from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.assessment.state import States, states, with_gripping
+from sim.assessment.verdict import Verdict
 from sim.base.errors import ScenarioError
 from sim.base.rounding import SAME, at_least_text, at_most_text
 from sim.layouts.boring_window import STAGE

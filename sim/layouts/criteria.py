@@ -18,8 +18,9 @@ from scipy.interpolate import PchipInterpolator
 from sim.assessment.jaws import rotor_mass, top_jaw, unbalance, unlike
 from sim.assessment.operation import drive
 from sim.assessment.practice import laxer_than
-from sim.assessment.results import Assessment, Verdict
+from sim.assessment.results import Assessment
 from sim.assessment.state import States, judged_at
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.boring import STEADY_PRESSURE
 from sim.assessment.verdicts.grip import (
     GRIP_AT_REST,

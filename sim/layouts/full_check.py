@@ -14,8 +14,9 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from sim.assessment.bodies import ContactModel
-from sim.assessment.results import Assessment, Status, Verdict
+from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.assessment.verdict import Status, Verdict
 from sim.base.errors import ChuckSceneError
 from sim.base.rounding import margin_text
 from sim.base.units import Pressure, Speed

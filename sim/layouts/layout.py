@@ -6,7 +6,9 @@ import math
 from dataclasses import dataclass
 
 from meshes.mass import mass_properties
-from sim.assessment.results import ORDER, Assessment, OperationFigures, Status, Verdict
+from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.results import Assessment
+from sim.assessment.verdict import ORDER, Status, Verdict
 from sim.assessment.verdicts.boring import BORING_SPEED, STEADY_PRESSURE
 from sim.assessment.verdicts.fixture import BORING_RING_PRESSURE, BORING_RING_SPEED
 from sim.assessment.verdicts.friction import FRICTION_OF_THE_PART_IN_THE_JAWS

@@ -17,7 +17,7 @@ from typing import Any
 from scipy.stats import qmc
 
 from sim.assessment.bodies import ContactModel
-from sim.assessment.results import Verdict
+from sim.assessment.verdict import Verdict
 from sim.layouts.candidate import Candidate, Keys, candidate, checked_fully, fixed_verdicts, margin, rank
 from sim.layouts.space import Point, Space, Variable
 

@@ -7,19 +7,14 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from sim.assessment.figures.boring import FixtureFigures, FixtureStrain
+from sim.assessment.figures.clamping import RunOut
+from sim.assessment.figures.machining import MachiningFigures
+from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.figures.path import PathFigures
 from sim.assessment.jaws import screwed_as_stated
-from sim.assessment.results import (
-    CAUTIONS,
-    Assessment,
-    FixtureFigures,
-    FixtureStrain,
-    MachiningFigures,
-    NotJudged,
-    OperationFigures,
-    PathFigures,
-    RunOut,
-    Verdict,
-)
+from sim.assessment.results import CAUTIONS, Assessment
+from sim.assessment.verdict import NotJudged, Verdict
 from sim.assessment.verdicts.rules import rule_of
 from sim.contact import edge_force, lobe_amplitude
 from sim.report.moves import MoveRow, move_rows

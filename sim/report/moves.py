@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from sim.assessment.results import MachiningFigures, PathFigures
+from sim.assessment.figures.machining import MachiningFigures
+from sim.assessment.figures.path import PathFigures
 
 
 @dataclass(frozen=True, slots=True)

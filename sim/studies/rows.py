@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.assessment.results import CAUTIONS, Assessment, Verdict
+from sim.assessment.results import CAUTIONS, Assessment
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rules import rule_of
 from sim.base.arrays import Flags, Floats, Ints
 from sim.layouts.layout import STATED

@@ -12,7 +12,10 @@ from rich.segment import Segments
 from rich.table import Table
 from rich.text import Text
 
-from sim.assessment.results import CAUTIONS, Assessment, MachiningFigures, NotJudged, PathFigures, Verdict
+from sim.assessment.figures.machining import MachiningFigures
+from sim.assessment.figures.path import PathFigures
+from sim.assessment.results import CAUTIONS, Assessment
+from sim.assessment.verdict import NotJudged, Verdict
 from sim.base.printable import printable
 from sim.base.rounding import against, usual_decimals
 from sim.report.moves import move_rows

@@ -10,7 +10,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from sim.assessment.results import Verdict
+from sim.assessment.verdict import Verdict
 from sim.base.rounding import SAME, against, at_least_text, at_most_text, margin_text
 from sim.layouts.candidate import margin, nearest_verdict
 from sim.layouts.comparison import Comparison, Value, VerdictRow

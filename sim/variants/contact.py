@@ -17,7 +17,7 @@ import numpy as np
 
 from sim.assessment.bodies import contact_setup
 from sim.assessment.clamping import prepared_contact
-from sim.assessment.results import OperationFigures
+from sim.assessment.figures.operation import OperationFigures
 from sim.base.arrays import Flags, Floats
 from sim.contact import ContactSetup, GripLoad, Lobe, Prepared, press
 from sim.contact.elastic import with_moduli

@@ -13,8 +13,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sim.assessment.figures.cut import CutDemand
+from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.holding import back_face, hold_cut
-from sim.assessment.results import CutDemand, OperationFigures
 from sim.assessment.side import weight_load
 from sim.base.arrays import Floats
 from sim.contact import press

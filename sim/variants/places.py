@@ -12,8 +12,8 @@ from functools import cache
 
 import numpy as np
 
+from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.meeting import while_gripped, while_put_in
-from sim.assessment.results import OperationFigures
 from sim.assessment.verdicts.cuts import (
     CUTS_CLEAR_OF_THE_JAWS,
     CUTS_ON_THE_PART,

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.assessment.results import Status
+from sim.assessment.verdict import Status
 from sim.assessment.verdicts.rule import margins
 from sim.base.arrays import Flags, Floats
 

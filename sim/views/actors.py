@@ -9,7 +9,8 @@ import numpy as np
 import trimesh
 from matplotlib import colormaps
 
-from sim.assessment.results import Assessment, OperationFigures
+from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.results import Assessment
 from sim.assessment.state import GripState
 from sim.base.arrays import Floats
 from sim.setup.parts import inner_end_radius

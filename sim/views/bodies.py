@@ -11,7 +11,8 @@ import trimesh
 
 from meshes import boring_ring, outer_ring, plug, workpiece
 from meshes.placement import JAW_COUNT, JAW_SPACING, rotation_z, translation
-from sim.assessment.results import Assessment, PathFigures
+from sim.assessment.figures.path import PathFigures
+from sim.assessment.results import Assessment
 from sim.assessment.state import BORING
 from sim.base.arrays import Floats
 from sim.scenario import OuterRing, Plug

@@ -7,7 +7,7 @@ colour only repeats them.
 
 from __future__ import annotations
 
-from sim.assessment.results import Status
+from sim.assessment.verdict import Status
 
 Rgb = tuple[float, float, float]
 

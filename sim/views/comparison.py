@@ -9,7 +9,8 @@ from typing import Any
 
 import jinja2
 
-from sim.assessment.results import CAUTIONS, Assessment, Status, Verdict
+from sim.assessment.results import CAUTIONS, Assessment
+from sim.assessment.verdict import Status, Verdict
 from sim.base.errors import NotAvailableError
 from sim.base.files import write_whole
 from sim.base.rounding import against, margin_text

@@ -16,8 +16,10 @@ from shapely.geometry.base import BaseGeometry
 from meshes import soft_jaw
 from meshes.placement import JAW_COUNT, jaw_placement, placed, translation
 from meshes.revolve import revolve
+from sim.assessment.figures.machining import MachiningFigures
+from sim.assessment.figures.path import PathFigures
 from sim.assessment.moment import Moment, moment
-from sim.assessment.results import Assessment, MachiningFigures, PathFigures
+from sim.assessment.results import Assessment
 from sim.setup import pose
 from sim.setup.parts import inner_end_radius
 from sim.setup.pose import Solid

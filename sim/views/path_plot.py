@@ -9,7 +9,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from sim.assessment.results import MachiningFigures, PathFigures
+from sim.assessment.figures.machining import MachiningFigures
+from sim.assessment.figures.path import PathFigures
 from sim.assessment.verdicts.path import place
 from sim.clearance.limits import distance_along
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH

@@ -11,7 +11,8 @@ from matplotlib.figure import Figure
 from PIL import Image
 from PIL.PngImagePlugin import PngInfo
 
-from sim.assessment.results import CAUTIONS, Assessment, PathFigures
+from sim.assessment.figures.path import PathFigures
+from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.state import states
 from sim.base.files import write_whole
 from sim.views import Progress, silent

@@ -12,7 +12,8 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
-from sim.assessment.results import Assessment, OperationFigures
+from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.results import Assessment
 from sim.base.arrays import Floats
 from sim.contact import band_means
 from sim.mechanics.spin import centrifugal_force

@@ -11,7 +11,8 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from shapely import affinity
 
-from sim.assessment.results import Assessment, OperationFigures, half_section
+from sim.assessment.figures.operation import OperationFigures, half_section
+from sim.assessment.results import Assessment
 from sim.setup.parts import head_seat, inner_end_radius
 from sim.setup.rebore import pocket_stock
 from sim.views.colours import INK, NEED, PAPER, PATH, body_colour

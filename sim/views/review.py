@@ -14,8 +14,11 @@ from pathlib import Path
 from markupsafe import Markup
 from PIL import Image
 
-from sim.assessment.results import CAUTIONS, Assessment, OperationFigures, PathFigures, Verdict
+from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.figures.path import PathFigures
+from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.state import States, states
+from sim.assessment.verdict import Verdict
 from sim.base.errors import NotAvailableError
 from sim.base.files import write_whole
 from sim.base.rounding import against

@@ -10,7 +10,8 @@ import trimesh
 from matplotlib import colormaps
 from matplotlib.figure import Figure
 
-from sim.assessment.results import Assessment, OperationFigures
+from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.results import Assessment
 from sim.base.arrays import Flags, Floats, Ints
 from sim.contact import ContactResult, band_means
 from sim.contact.face import JAW_ANGLES_RAD

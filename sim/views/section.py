@@ -17,8 +17,9 @@ from matplotlib.patches import Patch, PathPatch
 from matplotlib.path import Path as Outline
 from shapely.geometry.base import BaseGeometry
 
+from sim.assessment.figures.path import PathFigures
 from sim.assessment.moment import Moment, image_at, moment
-from sim.assessment.results import Assessment, PathFigures
+from sim.assessment.results import Assessment
 from sim.clearance.path import Point, arc_points
 from sim.clearance.tool import Tool
 from sim.views.colours import INK, NEED, PAPER, PATH, body_colour

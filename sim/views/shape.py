@@ -10,7 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.projections.polar import PolarAxes
 
-from sim.assessment.results import OperationFigures
+from sim.assessment.figures.operation import OperationFigures
 from sim.base.arrays import Floats
 from sim.contact.face import JAW_ANGLES_RAD
 from sim.contact.shape import without_position

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from typing import Any
 
-from sim.assessment.results import NotJudged, Verdict
+from sim.assessment.verdict import NotJudged, Verdict
 from sim.base.rounding import against, margin_text, usual_decimals
 from sim.views.colours import STATUS_SYMBOL, STATUS_WORD
 

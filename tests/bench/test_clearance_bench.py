@@ -31,7 +31,7 @@ from shapely.geometry.base import BaseGeometry
 from meshes import turning_tool
 from meshes.placement import jaw_placement, placed
 from sim.assessment.boring import bore
-from sim.assessment.results import BoringFigures
+from sim.assessment.figures.boring import BoringFigures
 from sim.base.kept import forget
 from sim.clearance import image
 from sim.clearance.check import clearance_of

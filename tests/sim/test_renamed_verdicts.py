@@ -17,9 +17,9 @@ import pyarrow.parquet as pq
 import pytest
 
 from sim.assessment.as_stated import doubts, without_passes
-from sim.assessment.results import Verdict
 from sim.assessment.stages import assess
 from sim.assessment.state import judged_at, states, with_pressures
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.path import STOCK_LEFT_IN_THE_POCKET
 from sim.assessment.verdicts.rules import RULES
 from sim.layouts import candidate, criteria, layout

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sim.assessment.results import PathFigures, Verdict
+from sim.assessment.figures.path import PathFigures
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.path import PRACTICE, place
 from sim.assessment.verdicts.rule import Rule
 from sim.base.rounding import at_least_text, at_most_text, near

@@ -6,7 +6,9 @@ import itertools
 from collections.abc import Iterator
 
 from sim.assessment.advice import lower_speed, sentence
-from sim.assessment.results import BoringFigures, OperationFigures, Verdict
+from sim.assessment.figures.boring import BoringFigures
+from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.bar import bar_verdicts
 from sim.assessment.verdicts.cutting import nose_verdicts
 from sim.assessment.verdicts.fixture import SLOWEST, STAGE, fixture_verdicts

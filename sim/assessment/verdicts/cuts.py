@@ -8,7 +8,8 @@ from typing import overload
 import numpy as np
 import shapely
 
-from sim.assessment.results import OperationFigures, Verdict
+from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base.arrays import Flags, Floats
 from sim.base.printable import printable

@@ -17,7 +17,9 @@ from sim.assessment.edges import (
     usual_depth,
     usual_feed,
 )
-from sim.assessment.results import OperationFigures, PathFigures, Status, Verdict
+from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.figures.path import PathFigures
+from sim.assessment.verdict import Status, Verdict
 from sim.assessment.verdicts.path import place
 from sim.assessment.verdicts.rule import Rule, over
 from sim.base import tables

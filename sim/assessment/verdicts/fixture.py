@@ -6,9 +6,10 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 
 from sim.assessment.advice import Bound, Change, lower_pressure, lower_speed, raise_pressure, sentence
+from sim.assessment.figures.boring import BoringFigures, FixtureFigures, FixtureStrain
 from sim.assessment.fixture import AT_REST, fixture_lever, load_share
 from sim.assessment.operation import drive
-from sim.assessment.results import BoringFigures, FixtureFigures, FixtureStrain, Status, Verdict
+from sim.assessment.verdict import Status, Verdict
 from sim.assessment.verdicts.grip import guideway_moment_and_limit, largest_grip_and_limit
 from sim.assessment.verdicts.path import PRACTICE
 from sim.assessment.verdicts.rule import Rule, over

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from sim.assessment.results import OperationFigures, Verdict
+from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule, over
 from sim.base import tables
 from sim.base.rounding import near

@@ -7,7 +7,10 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from sim.assessment.demand import asked_speed
-from sim.assessment.results import ClampingFigures, CutDemand, CutHolding, OperationFigures, Verdict
+from sim.assessment.figures.clamping import ClampingFigures
+from sim.assessment.figures.cut import CutDemand, CutHolding
+from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base.floats import Number
 from sim.base.rounding import against, near

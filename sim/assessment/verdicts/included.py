@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sim.assessment.results import Verdict
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base.printable import printable
 from sim.scenario import Scenario

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.jaws import (
     CLOSED,
     SERRATION_FACTOR,
@@ -17,7 +18,7 @@ from sim.assessment.jaws import (
     unbalance,
     unlike,
 )
-from sim.assessment.results import OperationFigures, Verdict
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base import tables
 from sim.base.floats import Number

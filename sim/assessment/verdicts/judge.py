@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from sim.assessment.as_stated import doubts, without_passes
+from sim.assessment.figures.boring import BoringFigures
+from sim.assessment.figures.machining import MachiningFigures
+from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.practice import with_practice
 from sim.assessment.remedies import with_remedies
-from sim.assessment.results import BoringFigures, MachiningFigures, OperationFigures, Verdict
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.boring import boring_verdicts
 from sim.assessment.verdicts.cuts import cut_verdicts
 from sim.assessment.verdicts.cutting import cutting_verdicts

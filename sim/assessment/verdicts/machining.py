@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sim.assessment.results import MachiningFigures, OperationFigures, Verdict
+from sim.assessment.figures.machining import MachiningFigures
+from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.bar import bar_verdicts
 from sim.assessment.verdicts.cutting import nose_verdicts
 from sim.assessment.verdicts.grip import then

@@ -8,8 +8,10 @@ import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
+from sim.assessment.figures.boring import BoringFigures
+from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.jaws import screwed_as_stated
-from sim.assessment.results import BoringFigures, OperationFigures, Verdict
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base.floats import Number, larger, root
 from sim.base.rounding import near

@@ -9,8 +9,10 @@ import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
-from sim.assessment.results import BoringFigures, OperationFigures, Verdict, half_section
+from sim.assessment.figures.boring import BoringFigures
+from sim.assessment.figures.operation import OperationFigures, half_section
 from sim.assessment.stress import LEAST_OF_WALL, UNDER_PRESSURE
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base.floats import Number, hypot, larger
 from sim.base.rounding import near

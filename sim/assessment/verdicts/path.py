@@ -12,7 +12,8 @@ from meshes.insert import Insert
 from meshes.tool_holder import ToolHolder
 from meshes.turning_tool import TurningTool
 from sim.assessment.edges import BEYOND, DEPTH_BASIS, usable_depth
-from sim.assessment.results import PathFigures, Verdict
+from sim.assessment.figures.path import PathFigures
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base.rounding import at_least_text, near
 from sim.clearance.left_over import face_layer

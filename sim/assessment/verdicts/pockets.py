@@ -11,7 +11,9 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from meshes.boring_bar import BoringBar
-from sim.assessment.results import BoringFigures, OperationFigures, Verdict, half_section
+from sim.assessment.figures.boring import BoringFigures
+from sim.assessment.figures.operation import OperationFigures, half_section
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base.floats import Number, larger, smaller
 from sim.base.rounding import near

@@ -8,7 +8,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from sim.assessment.results import PathFigures, Status, Verdict
+from sim.assessment.figures.path import PathFigures
+from sim.assessment.verdict import Status, Verdict
 from sim.assessment.verdicts.path import PRACTICE, ROUNDING, place
 from sim.assessment.verdicts.rule import Rule
 from sim.clearance.code_systems import Place

@@ -7,7 +7,7 @@ from typing import Literal, overload
 
 import numpy as np
 
-from sim.assessment.results import Status, Verdict
+from sim.assessment.verdict import Status, Verdict
 from sim.base.arrays import Flags, Floats
 from sim.base.floats import larger
 

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import overload
 
+from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.meeting import LOADED, Meeting, nearest
-from sim.assessment.results import OperationFigures, Verdict
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base.arrays import Flags, Floats
 from sim.base.rounding import near

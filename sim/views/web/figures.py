@@ -9,8 +9,8 @@ from typing import Any
 
 import numpy as np
 
-from sim.assessment.results import Verdict
 from sim.assessment.state import BORING, GripState, States, at, on_path, with_gripping
+from sim.assessment.verdict import Verdict
 from sim.base.errors import ChuckSceneError
 from sim.contact import ContactNotConverged
 from sim.report.assessment import finite

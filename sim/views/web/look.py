@@ -8,8 +8,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from sim.assessment.results import Assessment, OperationFigures, Verdict
+from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.results import Assessment
 from sim.assessment.state import BORING, States, at
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rules import rule_of
 from sim.setup.parts import fixture_height, head_seat, inner_end_radius
 from sim.views.web.look_path import above_path, path_look

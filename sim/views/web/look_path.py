@@ -9,7 +9,8 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from sim.assessment.results import MachiningFigures, PathFigures
+from sim.assessment.figures.machining import MachiningFigures
+from sim.assessment.figures.path import PathFigures
 from sim.assessment.state import BORING, States
 from sim.assessment.verdicts.path import APART
 from sim.assessment.verdicts.program import without_spindle

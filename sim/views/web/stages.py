@@ -7,7 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from sim.assessment.results import Assessment, OperationFigures, PathFigures
+from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.figures.path import PathFigures
+from sim.assessment.results import Assessment
 from sim.assessment.state import BORING, States, at
 from sim.clearance.path import arc_points
 from sim.setup.loading import known_pressures

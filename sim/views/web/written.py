@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from sim.assessment.results import OperationFigures
+from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.state import BORING, States, at
 from sim.views.web.figures import grip_figures, path_figures
 

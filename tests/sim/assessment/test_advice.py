@@ -21,8 +21,9 @@ from sim.assessment.advice import (
     raise_pressure,
     sentence,
 )
-from sim.assessment.results import Assessment, Verdict
+from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.assessment.verdict import Verdict
 from sim.scenario import Scenario
 
 HUB, THIN, HOUSING = "cast_hub_on_ring", "thin_ring_distorts", "housing_gripped_inside"

@@ -16,8 +16,10 @@ import pytest
 
 from sim.assessment.bars import MODULUS
 from sim.assessment.boring import bore
-from sim.assessment.results import Assessment, BoringFigures, Verdict
+from sim.assessment.figures.boring import BoringFigures
+from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.bar import bar_verdicts
 from sim.assessment.verdicts.path import path_verdicts
 from sim.base.errors import ScenarioError

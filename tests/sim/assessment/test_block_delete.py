@@ -12,8 +12,9 @@ import pytest
 
 from sim.assessment.boring import bore
 from sim.assessment.machining import part_program
-from sim.assessment.results import Assessment, Verdict
+from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.assessment.verdict import Verdict
 from sim.base.errors import ScenarioError
 from sim.report.assessment import as_object
 from sim.scenario import Scenario

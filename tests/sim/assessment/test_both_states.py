@@ -11,7 +11,8 @@ from collections.abc import Callable
 
 import pytest
 
-from sim.assessment.results import ClampingFigures, OperationFigures
+from sim.assessment.figures.clamping import ClampingFigures
+from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.stages import assess
 from sim.scenario import Scenario
 

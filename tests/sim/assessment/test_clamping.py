@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 
 from sim.assessment.bodies import ContactModel, jaw_block, jaw_offsets, off_first_jaw, reported_surfaces
+from sim.assessment.figures.clamping import ClampingFigures
 from sim.assessment.operation import boring_grip
 from sim.assessment.part_wall import part_wall
-from sim.assessment.results import Assessment, ClampingFigures
+from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.contact import band_means, side_load_change, taper_to_bore
 from sim.scenario import Scenario

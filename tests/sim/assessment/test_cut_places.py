@@ -7,8 +7,9 @@ from typing import Any
 
 import pytest
 
-from sim.assessment.results import Assessment, Verdict
+from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.assessment.verdict import Verdict
 from sim.scenario import Scenario
 
 HUB, BONNET, HOUSING, THIN = (

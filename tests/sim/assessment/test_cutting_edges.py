@@ -17,8 +17,9 @@ import pytest
 from meshes.insert import parse
 from sim.assessment.edges import usable_depth
 from sim.assessment.operation import gripped
-from sim.assessment.results import Assessment, Verdict
+from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.cutting import least_forces
 from sim.base.errors import ScenarioError
 from sim.scenario import Scenario

@@ -17,8 +17,8 @@ import numpy as np
 import pytest
 
 from sim.assessment.demand import cut_forces, demand
+from sim.assessment.figures.cut import CutDemand
 from sim.assessment.operation import gripped
-from sim.assessment.results import CutDemand
 from sim.assessment.stages import assess
 from sim.base.errors import ScenarioError
 from sim.mechanics import cutting, hold

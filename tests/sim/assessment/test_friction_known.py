@@ -11,8 +11,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from sim.assessment.results import Assessment, Verdict
+from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.friction import SERRATED, known_friction
 from sim.base import tables
 from sim.scenario import Scenario

@@ -9,10 +9,12 @@ from typing import Any
 import numpy as np
 import pytest
 
+from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.holding import back_face
-from sim.assessment.results import Assessment, OperationFigures, Verdict
+from sim.assessment.results import Assessment
 from sim.assessment.side import GRAVITY
 from sim.assessment.stages import assess
+from sim.assessment.verdict import Verdict
 from sim.scenario import Scenario
 from sim.setup.parts import build, held_zone
 

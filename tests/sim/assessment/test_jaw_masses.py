@@ -10,8 +10,9 @@ import pytest
 
 from sim.assessment.jaws import own_pulls, top_jaw
 from sim.assessment.operation import turning_masses, uncommon_masses
-from sim.assessment.results import Assessment, Verdict
+from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.jaw import jaw_verdicts
 from sim.base.errors import ScenarioError
 from sim.mechanics.spin import centrifugal_moment

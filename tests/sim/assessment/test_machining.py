@@ -14,7 +14,8 @@ import numpy as np
 import pytest
 
 from sim.assessment import machining
-from sim.assessment.results import Assessment, MachiningFigures
+from sim.assessment.figures.machining import MachiningFigures
+from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.base import tables
 from sim.base.errors import ScenarioError

@@ -13,8 +13,9 @@ import numpy as np
 import pytest
 
 from sim.assessment.practice import DECIDED_BY, LIMITS, with_practice
-from sim.assessment.results import Assessment, Verdict
+from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.assessment.verdict import Verdict
 from sim.base.errors import ScenarioError
 from sim.scenario import Limits, Scenario
 from sim.variants import WARN, variants

@@ -9,9 +9,10 @@ from typing import Any
 import pytest
 
 from sim.assessment.boring import bore
+from sim.assessment.figures.boring import BoringFigures
 from sim.assessment.machining import part_program
 from sim.assessment.program import ReadProgram, read_program
-from sim.assessment.results import BoringFigures, Verdict
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.path import path_verdicts
 from sim.assessment.verdicts.program import program_verdicts
 from sim.base.errors import ScenarioError

@@ -12,7 +12,8 @@ from typing import Any
 import pytest
 
 from sim.assessment.boring import bore
-from sim.assessment.results import BoringFigures, Verdict
+from sim.assessment.figures.boring import BoringFigures
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.program import program_verdicts
 from sim.base.errors import ScenarioError
 from sim.scenario import Scenario

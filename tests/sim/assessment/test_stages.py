@@ -11,8 +11,9 @@ import pytest
 
 from sim.assessment.demand import cut_forces, cut_speed
 from sim.assessment.operation import drive
-from sim.assessment.results import Assessment, Verdict
+from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.judge import in_order
 from sim.assessment.verdicts.rule import Rule
 from sim.base.kept import forget

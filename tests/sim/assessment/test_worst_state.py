@@ -10,8 +10,9 @@ import numpy as np
 import pytest
 
 from sim.assessment.part_wall import part_wall
-from sim.assessment.results import Assessment, Verdict
+from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.assessment.verdict import Verdict
 from sim.report.assessment import as_object
 from sim.scenario import Scenario
 from sim.setup.parts import build, held_zone

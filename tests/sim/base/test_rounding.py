@@ -11,8 +11,8 @@ import pytest
 from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
-from sim.assessment.results import Verdict
 from sim.assessment.stages import assess
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base.rounding import (
     against,

@@ -7,7 +7,8 @@ from collections.abc import Callable
 
 import pytest
 
-from sim.assessment.results import Assessment, Verdict
+from sim.assessment.results import Assessment
+from sim.assessment.verdict import Verdict
 from sim.layouts.layout import (
     Layout,
     closest,

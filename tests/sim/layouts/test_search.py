@@ -14,9 +14,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.console import Console
 
-from sim.assessment.results import Verdict
 from sim.assessment.stages import assess
 from sim.assessment.state import states, with_pressures
+from sim.assessment.verdict import Verdict
 from sim.base.kept import forget
 from sim.layouts import search as searching
 from sim.layouts.candidate import Candidate, candidate, fixed_verdicts, margin, rank

@@ -1,6 +1,6 @@
 """Every key of `check --json`, the attribute that it shows, and by how much the unit in its name is smaller.
 
-The table is written out here a second time, from the meaning of the keys and the units of `sim.assessment.results` (mm,
+The table is written out here a second time, from the meaning of the keys and the units of `sim.assessment.figures` (mm,
 N, MPa, rev/min, N mm, rad); the code under test is not asked. Figures are made up and all unlike, so that a key which
 shows its neighbour, or a neighbour's unit, is found.
 """
@@ -16,16 +16,12 @@ import numpy as np
 import pytest
 from made_up import at, together, unlike
 
+from sim.assessment.figures.boring import FixtureStrain
+from sim.assessment.figures.machining import MachiningFigures
+from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.figures.path import BarFigures, PathFigures
 from sim.assessment.jaws import screwed_as_stated
-from sim.assessment.results import (
-    CAUTIONS,
-    Assessment,
-    BarFigures,
-    FixtureStrain,
-    MachiningFigures,
-    OperationFigures,
-    PathFigures,
-)
+from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.stages import assess
 from sim.assessment.verdicts.rules import RULES
 from sim.clearance.result import Touch

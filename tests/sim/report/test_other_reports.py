@@ -15,7 +15,8 @@ import numpy as np
 import pytest
 from made_up import unlike
 
-from sim.assessment.results import CAUTIONS, Verdict
+from sim.assessment.results import CAUTIONS
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.grip import LARGEST_GRIP
 from sim.layouts.candidate import Candidate
 from sim.layouts.comparison import Comparison, Decision, Row, VerdictRow

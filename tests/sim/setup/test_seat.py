@@ -7,8 +7,9 @@ from dataclasses import replace
 
 import pytest
 
-from sim.assessment.results import Assessment, Verdict
+from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.assessment.verdict import Verdict
 from sim.base.errors import ScenarioError
 from sim.scenario import Scenario
 from sim.setup.seat import seat, seats

@@ -9,8 +9,9 @@ from typing import Any
 import numpy as np
 from rich.console import Console
 
-from sim.assessment.results import CAUTIONS, Verdict
+from sim.assessment.results import CAUTIONS
 from sim.assessment.stages import assess
+from sim.assessment.verdict import Verdict
 from sim.layouts.full_check import FullCheck
 from sim.report.studies import summary_object
 from sim.scenario import Scenario

@@ -13,10 +13,12 @@ import numpy as np
 import pytest
 
 from sim.assessment.as_stated import depends, doubts
+from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.fixture import fixture_figures
 from sim.assessment.operation import gripped
 from sim.assessment.practice import with_practice
-from sim.assessment.results import Assessment, OperationFigures, Verdict
+from sim.assessment.results import Assessment
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.boring import boring_verdicts
 from sim.assessment.verdicts.jaw import jaw_verdicts, seat_verdicts
 from sim.assessment.verdicts.metal import metal_verdicts

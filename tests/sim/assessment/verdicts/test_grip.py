@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from sim.assessment.results import Verdict
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.grip import grip_verdicts
 from sim.mechanics.spin import PermissibleSpeed
 from sim.scenario import Scenario

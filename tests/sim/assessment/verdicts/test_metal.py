@@ -9,8 +9,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from sim.assessment.results import Assessment, Verdict
+from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.metal import LIFT, wall_behind_the_face_and_limit
 from sim.base.errors import ScenarioError
 from sim.layouts.comparison import compare

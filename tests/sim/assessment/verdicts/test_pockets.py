@@ -7,8 +7,9 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from sim.assessment.results import Assessment, Verdict
+from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.pockets import SETTING, boring_travels
 from sim.base.errors import ScenarioError
 from sim.scenario import Scenario

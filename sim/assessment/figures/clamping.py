@@ -1,0 +1,140 @@
+"""The part between the jaws: contact, run-out, shape and stress.
+
+Lengths in mm, forces in N, pressures in MPa, speeds in rev/min.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from sim.base.arrays import Floats
+from sim.contact import ClampedShape, ContactResult, JawOpening, Revolution, TaperAdvice
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RunOut:
+    """How far the part's axis stands off the spindle's in one state, mm; `sim.assessment.run_out` says how it is found.
+
+    Attributes
+    ----------
+    state : str
+        'at rest' or 'at the highest speed'.
+    orders : tuple of int
+        Lobes over a turn that the gripped surface may have.
+    by_lobes : (k,) array
+        By each of them alone, as the contact model gives it.
+    by_jaws : float
+        By jaws that stand off and masses that differ; nan where a jaw leaves the part.
+    free_lobes, free_jaws : float
+        The worst lobe, and the jaws, where the jaws yield freely along their faces.
+    """
+
+    state: str
+    orders: tuple[int, ...]
+    by_lobes: Floats
+    by_jaws: float
+    free_lobes: float
+    free_jaws: float
+
+    def __post_init__(self) -> None:
+        copy = np.array(self.by_lobes, dtype=np.float64)
+        copy.setflags(write=False)
+        object.__setattr__(self, "by_lobes", copy)
+
+    @property
+    def shift(self) -> float:
+        """Distance of the axes: a lobe points anywhere, so its share and that of the jaws are added."""
+        solved = float(self.by_lobes.max()) + self.by_jaws
+        free = self.free_lobes + self.free_jaws
+        return max(solved, free) if math.isfinite(solved) else free
+
+    @property
+    def worst_order(self) -> int:
+        """The order that shifts most by the contact model."""
+        return self.orders[int(self.by_lobes.argmax())]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ClampingFigures:
+    """The part between the jaws: each limit at the worst of standstill and the highest speed.
+
+    Attributes
+    ----------
+    model : {'foundation', 'elastic'}
+        What stands behind all of it: columns (order of magnitude) or finite elements.
+    contact : ContactResult
+        Under the largest force: at rest outside, at the highest speed inside.
+    rest : ContactResult
+        At rest.
+    state : str
+        What `contact` shows: 'at rest' or 'at the highest speed'.
+    band_peak : float
+        Largest band-mean pressure of the smallest, the middle and the largest part within the tolerance, MPa.
+    revolution : Revolution or None
+        Grip per jaw over one turn at the highest speed under the worst side load, fixed in space; at angle 0 it
+        pushes straight off jaw 1. Back face and friction keep the part from tipping. None where no grip is left or
+        the part is pushed off a jaw.
+    unsupported_least : float or None
+        Least grip of a jaw in that state if nothing but the jaws' pressure resisted tipping, N; None where that
+        does not hold the part.
+    side : float
+        Worst side force, the part's weight included, N.
+    roundness, roundness_basis : float, str
+        Peak to peak after release, micrometres, of the first of `surfaces`, the worst within the tolerance.
+    shape : ClampedShape or None
+        Elastic displacement of the reported surfaces; None without finite elements.
+    surfaces : tuple of str
+        Names of the shape's places.
+    flatness : float
+        Of the free face after release, micrometres; nan where there is none or without finite elements.
+    openings : tuple of (float, JawOpening)
+        Bell-mouth of the jaws under the grip per jaw (N) at rest and, if any is left, at the highest speed.
+    opening : JawOpening
+        The one of these that stands farthest from what was bored.
+    taper : TaperAdvice
+        What to turn into the jaws against boring force unlike gripping force, for that one.
+    run_outs : tuple of RunOut
+        At rest and, if any grip is left, at the highest speed.
+    hoop_stress : float
+        Largest stress around the part in its wall, MPa; 0 for a solid part.
+    stress_share : float
+        Largest share of a yield strength: of the wall's stress, and of the stress under the jaws' pressure.
+    displacement : float
+        Largest radial displacement of bore and outside at the gripped height, mm.
+    wall : float
+        Wall at the gripped height, mm; of a solid part its radius.
+    loss_share_by_stiffness : float
+        Share of the centrifugal force lost as grip by the stiffnesses; nan where it was not found.
+    """
+
+    model: Literal["foundation", "elastic"]
+    contact: ContactResult
+    rest: ContactResult
+    state: str
+    band_peak: float
+    revolution: Revolution | None
+    unsupported_least: float | None
+    side: float
+    roundness: float
+    roundness_basis: str
+    shape: ClampedShape | None
+    surfaces: tuple[str, ...]
+    flatness: float
+    openings: tuple[tuple[float, JawOpening], ...]
+    opening: JawOpening
+    taper: TaperAdvice
+    run_outs: tuple[RunOut, ...]
+    hoop_stress: float
+    stress_share: float
+    displacement: float
+    wall: float
+    loss_share_by_stiffness: float
+
+    @property
+    def run_out(self) -> RunOut:
+        """The worst of the states."""
+        return max(self.run_outs, key=lambda found: found.shift)

@@ -1,0 +1,74 @@
+"""Everything computed of one operation.
+
+Lengths in mm, forces in N, pressures in MPa, speeds in rev/min.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import shapely
+
+from sim.assessment.figures.clamping import ClampingFigures
+from sim.assessment.figures.cut import CutDemand, CutHolding
+from sim.assessment.figures.grip import GripFigures
+from sim.contact import ContactResult
+from sim.mechanics.stroke import TravelBand
+from sim.scenario import Operation
+from sim.setup.parts import HeldZone, Parts, section
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class OperationFigures:
+    """Everything computed of one operation.
+
+    Attributes
+    ----------
+    index : int
+    operation : Operation
+    zone : HeldZone
+    travel : TravelBand
+    grip_travel : float
+        Travel at which the middle of the tolerance is gripped, mm.
+    grip : GripFigures
+    demands : tuple of CutDemand
+        One for each cut.
+    holdings : tuple of CutHolding
+        One for each cut.
+    yield_strength : float
+        Of the softer of part and jaw, MPa.
+    clamping : ClampingFigures
+        The part between the jaws, at rest, at the highest speed, and under the worst cut there.
+    """
+
+    index: int
+    operation: Operation
+    zone: HeldZone
+    travel: TravelBand
+    grip_travel: float
+    grip: GripFigures
+    demands: tuple[CutDemand, ...]
+    holdings: tuple[CutHolding, ...]
+    yield_strength: float
+    clamping: ClampingFigures
+
+    @property
+    def contact(self) -> ContactResult:
+        """The clamped part under the largest force of standstill and speed."""
+        return self.clamping.contact
+
+    @property
+    def contact_at_speed(self) -> ContactResult | None:
+        """The part at the highest speed under the worst side load, at the worst spindle angle; None if not held."""
+        turn = self.clamping.revolution
+        return None if turn is None else turn.worst
+
+    @property
+    def roundness(self) -> float:
+        """Out-of-roundness after release, micrometres."""
+        return self.clamping.roundness
+
+
+def half_section(figures: OperationFigures, parts: Parts) -> shapely.Polygon:
+    """Return the workpiece's half section on its seat, (r, z) in the chuck frame."""
+    return section(parts.workpieces[figures.index], figures.zone.seat)
