@@ -14,7 +14,8 @@ from sim.base.files import regular_bytes
 from sim.clearance.compensation import Nose
 from sim.clearance.machine_words import AtWork, station_of
 from sim.clearance.path import Move
-from sim.clearance.program import LARGEST_PROGRAM, Program, Reading, read, switches
+from sim.clearance.program import LARGEST_PROGRAM, Program, read, switches
+from sim.clearance.reading import Reading
 from sim.clearance.runs import Run
 from sim.clearance.tool import Tool, of_turning_tool
 from sim.clearance.words import ProgramError

@@ -20,6 +20,10 @@ with atheris.instrument_imports(
     include=[
         "sim.clearance.words",
         "sim.clearance.program",
+        "sim.clearance.modal_words",
+        "sim.clearance.axis_words",
+        "sim.clearance.speed_words",
+        "sim.clearance.motion",
         "sim.clearance.compensation",
         "sim.clearance.arc_words",
         "sim.clearance.code_systems",
@@ -29,7 +33,8 @@ with atheris.instrument_imports(
     ]
 ):
     from sim.clearance.compensation import Nose
-    from sim.clearance.program import Reading, read
+    from sim.clearance.program import read
+    from sim.clearance.reading import Reading
     from sim.clearance.words import ProgramError
 
 READINGS = (

@@ -17,7 +17,8 @@ from meshes.boring_bar import BoringBar
 from sim.clearance.check import clearance_of
 from sim.clearance.compensation import Nose
 from sim.clearance.path import Move, arc_points
-from sim.clearance.program import Reading, read
+from sim.clearance.program import read
+from sim.clearance.reading import Reading
 from sim.clearance.tool import boring_tool
 from sim.clearance.words import ProgramError
 

@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 from meshes import insert as inserts
 from sim.clearance.check import clearance_of
 from sim.clearance.path import Move, Point
-from sim.clearance.program import Reading, read
+from sim.clearance.program import read
+from sim.clearance.reading import Reading
 from sim.clearance.result import ClearanceResult
 from sim.clearance.tool import Tool, insert_part, mirrored, pieces
 

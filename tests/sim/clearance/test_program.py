@@ -21,7 +21,8 @@ from sim.clearance.boring import BoringPlan, boring_path
 from sim.clearance.check import clearance_of
 from sim.clearance.compensation import Nose
 from sim.clearance.path import Move, arc_points
-from sim.clearance.program import Reading, read, switches
+from sim.clearance.program import read, switches
+from sim.clearance.reading import Reading
 from sim.clearance.result import Body
 from sim.clearance.tool import Tool
 from sim.clearance.words import ProgramError

@@ -1,0 +1,34 @@
+"""What holds from block to block of a program."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from sim.clearance.code_systems import Doubts, Place
+from sim.clearance.compensation import Side
+from sim.clearance.path import Point
+
+
+class State(NamedTuple):
+    """What holds from block to block; lengths in mm, x as radius."""
+
+    at: Point
+    motion: int | None = None
+    inch: bool = False
+    absolute: bool = True
+    side: Side = "none"
+    datum: int | None = None
+    constant_cut: bool = False
+    speed: float | None = None  # S: rev/min, or m/min (ft/min) if constant_cut
+    limit: float | None = None
+    feed: float | None = None  # F in mm/rev or mm/min
+    feed_per_minute: bool = False
+    tool: int | None = None
+    block: int | None = None
+    doubts: Doubts = Doubts()
+    named: int | None = None  # line of the program number
+    unit_told: bool = False
+    increments_told: bool = False
+    speed_told: bool = False
+    unsaid: Place | None = None  # G96 or G97 that leaves open what the speed is
+    without_offset: Place | None = None  # T word that has taken the offset off

@@ -1,0 +1,86 @@
+"""Words that set what holds from block to block: G functions, F, S, T; M words that end or call."""
+
+from __future__ import annotations
+
+from sim.clearance.code_systems import Place
+from sim.clearance.compensation import Side
+from sim.clearance.feed_words import feed_of
+from sim.clearance.modal import State
+from sim.clearance.reading import Reading
+from sim.clearance.speed_words import spindle, told_of_speed
+from sim.clearance.tool_words import called, takes_offset_off
+from sim.clearance.words import Block, ProgramError, Word
+
+_SUBPROGRAMS = {96.0, 97.0, 98.0, 99.0, 198.0}
+
+
+def settings(
+    block: Block,
+    codes: dict[str, Word],
+    words: dict[str, Word],
+    state: State,
+    reading: Reading,
+    notes: list[str],
+) -> State:
+    """Take over everything modal in a block but the position."""
+    number = int(words["N"].value) if "N" in words else None
+    if number != state.block:
+        state = state._replace(block=number)
+    if "O" in words:
+        if state.named is not None:
+            raise ProgramError(
+                block.line, words["O"].text, f"begins another program than that of line {state.named}"
+            )
+        state = state._replace(named=block.line)
+    if codes:
+        state = _modes(block, codes, state)
+    if "limit" not in codes and "dwell" not in codes:
+        state = spindle(block, codes, words, state)
+        if "F" in words:
+            state = state._replace(feed=_feed(block, words["F"], state, reading))
+        state = told_of_speed(block, codes, words, state, notes)
+    return _functions(block, words, state, reading, notes)
+
+
+def _functions(
+    block: Block, words: dict[str, Word], state: State, reading: Reading, notes: list[str]
+) -> State:
+    """Take over the tool, and note the machine functions."""
+    if "T" in words:
+        tool = called(block, words["T"], state.tool, reading.tools, notes)
+        off = takes_offset_off(words["T"], reading.tools)
+        state = state._replace(tool=tool, without_offset=Place(block.line, words["T"].text) if off else None)
+        notes.append(f"line {block.line}: tool {words['T'].text}")
+    for word in block.words:
+        if word.letter == "M":
+            if word.value in _SUBPROGRAMS:
+                raise ProgramError(block.line, word.text, "calls or ends a subprogram, which is not followed")
+            notes.append(f"line {block.line}: machine function {word.text}")
+    return state
+
+
+def _modes(block: Block, codes: dict[str, Word], state: State) -> State:
+    """Take over the preparatory functions that hold from block to block."""
+    number = {group: int(word.value) for group, word in codes.items()}
+    datum = number.get("datum", state.datum)
+    if state.datum not in (None, datum):
+        raise ProgramError(block.line, codes["datum"].text, f"changes the zero point from G{state.datum}")
+    per_minute = number["feed"] in (94, 98) if "feed" in number else state.feed_per_minute
+    sides: dict[int, Side] = {40: "none", 41: "left", 42: "right"}
+    return state._replace(
+        motion=number.get("motion", state.motion),
+        inch=number["unit"] == 20 if "unit" in number else state.inch,
+        unit_told=state.unit_told or "unit" in number,
+        absolute=number["distance"] == 90 if "distance" in number else state.absolute,
+        side=sides[number["compensation"]] if "compensation" in number else state.side,
+        datum=datum,
+        feed_per_minute=per_minute,
+        feed=state.feed if per_minute == state.feed_per_minute else None,
+    )
+
+
+def _feed(block: Block, word: Word, state: State, reading: Reading) -> float:
+    return feed_of(
+        block, word, state.doubts, inch=state.inch, per_minute=state.feed_per_minute,
+        increments=reading.point_required or reading.least_increment is not None,
+    )  # fmt: skip

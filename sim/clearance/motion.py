@@ -1,0 +1,112 @@
+"""Moves of the tool tip that a block asks for: G0 to G3, and G28. Lengths in mm, feeds in mm/rev."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+
+from sim.clearance.arc_words import centre
+from sim.clearance.axis_words import length, target, told_of_lengths
+from sim.clearance.compensation import Programmed
+from sim.clearance.feed_words import require_feed
+from sim.clearance.modal import State
+from sim.clearance.path import Move, MoveKind, Point, arc_points
+from sim.clearance.reading import Reading
+from sim.clearance.speed_words import speed_between, spindle_speed, surface_speed
+from sim.clearance.words import Block, ProgramError, Word, require_only
+
+
+def move_of(block: Block, words: dict[str, Word], state: State, end: Point, reading: Reading) -> Move:
+    """Return the move of a block in force of G0 to G3 to the point where it ends."""
+    kind: MoveKind = "rapid" if state.motion == 0 else "feed"
+    speed = spindle_speed(state, end)
+    middle = None
+    if state.motion in (2, 3):
+        require_only(block, words, "NXZUWIKRFST", f"G{state.motion}")
+        lengths = {
+            letter: length(block, words[letter], state, reading) for letter in "RIK" if letter in words
+        }
+        middle = centre(block, words, lengths, state.motion, state.at, end)
+    else:
+        require_only(block, words, "NXZUWFST", f"G{state.motion}")
+    if kind == "feed":
+        _require_settled(block, state, speed)
+    move = Move(
+        kind, state.at, end, middle, state.motion == 2 and middle is not None, state.block, block.line, speed,
+        surface_speed=surface_speed(state),
+    )  # fmt: skip
+    if kind == "rapid":
+        return move
+    # An arc reaches further in and out than its ends.
+    reach = [x for x, _ in arc_points(move).tolist()]
+    feed = _feed_per_turn(state, reach, reading)
+    require_feed(block, feed)
+    return dataclasses.replace(move, feed=feed, speed=speed_between(state, min(reach), max(reach)))
+
+
+def homewards(
+    block: Block,
+    code: Word,
+    words: dict[str, Word],
+    state: State,
+    reading: Reading,
+    programmed: list[Programmed],
+    notes: list[str],
+) -> State:
+    """Follow G28: at rapid over the point of the block to the home position, in the axes that it names."""
+    require_only(block, words, "NXZUWFST", code.text)
+    if reading.home is None:
+        raise ProgramError(block.line, code.text, "is followed only where the home position is stated")
+    if state.side != "none":
+        raise ProgramError(block.line, code.text, "must not come while G41 or G42 is on")
+    named = ("X" in words or "U" in words, "Z" in words or "W" in words)
+    if not any(named):
+        raise ProgramError(block.line, code.text, "must name the axes that go home, as in G28 U0 W0")
+    state = told_of_lengths(block, words, state, notes)
+    over = target(block, words, state, reading)
+    end = (reading.home[0] if named[0] else over[0], reading.home[1] if named[1] else over[1])
+    at = state.at
+    for point in (over, end):
+        if point != at:
+            move = Move(
+                "rapid", at, point, block=state.block, line=block.line, speed=spindle_speed(state, point)
+            )
+            programmed.append(Programmed(move, "none", state.tool))
+            at = point
+    return state._replace(at=end)
+
+
+def _require_settled(block: Block, state: State, speed: float | None) -> None:
+    """Refuse to feed at a speed or with a tool offset that the program leaves open, or with none."""
+    if state.without_offset is not None:
+        raise ProgramError(
+            block.line, "",
+            f"feeds after {state.without_offset.text} of line {state.without_offset.line}, which takes the tool's "
+            "offset off: where the tip then runs is not known; call the tool with its offset, as in T0101",
+        )  # fmt: skip
+    if speed == 0.0:
+        raise ProgramError(block.line, "", "feeds with the spindle at rest (S0)")
+    if state.unsaid is not None:
+        raise ProgramError(
+            block.line, "",
+            f"feeds after {state.unsaid.text} of line {state.unsaid.line} without S: at which speed differs from "
+            "control to control; write S beside it",
+        )  # fmt: skip
+    if speed is None and state.feed_per_minute and state.feed is not None:
+        raise ProgramError(
+            block.line,
+            "",
+            "feeds per minute without a spindle speed: how far that is in a turn is open; state S",
+        )
+
+
+def _feed_per_turn(state: State, reach: list[float], reading: Reading) -> float | None:
+    """Largest feed of a move over radii (mm), mm/rev: at its lowest speed where F is a feed per minute."""
+    if state.feed is None or not state.feed_per_minute:
+        return state.feed
+    metres, radius = surface_speed(state), max(map(abs, reach))
+    turns = state.speed if metres is None else 1000.0 * metres / (2.0 * math.pi * max(radius, 1e-6))
+    if turns is None:
+        return None
+    slowest = min([turns, *(one for one in (state.limit, reading.speed_limit) if one is not None)])
+    return state.feed / slowest if slowest > 0.0 else None

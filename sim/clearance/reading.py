@@ -1,0 +1,74 @@
+"""How a lathe program is to be read: what its text alone does not say."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Literal
+
+from sim.clearance.compensation import Nose
+from sim.clearance.path import Point
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """How a program is to be read.
+
+    Attributes
+    ----------
+    diameter : bool
+        X and U are diameters (else radii).
+    start : (x, z)
+        Tip before the first block: radius and z in mm, with the tool clear of everything.
+    inch : bool
+        Inches until the program says G20 or G21.
+    nose_radius : float
+        For G41 and G42, mm, of a tool that is not in `tools`.
+    tip_direction : (int, int)
+        From the nose's centre to the programmed tip of such a tool, see `sim.clearance.compensation`.
+    tools : mapping of int to Nose
+        Known tools by number; if there is any, a T word must call one of them.
+    skip_optional : bool, optional
+        Blocks after a slash are skipped, or run; None refuses them.
+    skipped : frozenset of str
+        Switches (as in '/' or '/2') whose blocks are skipped, whatever `skip_optional` says.
+    least_increment : float, optional
+        Length in mm of 1 in a coordinate without a decimal point, and ten times the length in inches of 1
+        in an inch program (0.001 mm and 0.0001 in: common practice); without it 1 mm or 1 inch.
+    point_required : bool
+        Numbers without a decimal point that could count increments are refused.
+    speed_limit : float, optional
+        Of the machine, rev/min: a feed per minute is judged at no higher speed.
+    rapid : {'straight', 'dogleg', 'unknown'}
+        How G0 moves both axes: along a straight line; each at its own rate until the first arrives; or not known,
+        which marks such moves as `Move.astray`.
+    rapid_ratio : float
+        Rate of the x slide (as radius) over that of the z slide, for 'dogleg'.
+    z_offset : float
+        z of the program's zero point in the frame of the chuck, mm.
+    home : (x, z), optional
+        Where G28 takes the tip, radius and z in mm.
+    chuck : (int, int), optional
+        Numbers of the M words that open and close the chuck; without it words that may do so are refused.
+    first_tool : int, optional
+        The tool that stands at the cut before the first T word.
+    """
+
+    diameter: bool = True
+    start: Point = (200.0, 200.0)
+    inch: bool = False
+    nose_radius: float = 0.0
+    tip_direction: tuple[int, int] = (1, -1)
+    tools: Mapping[int, Nose] = field(default_factory=lambda: MappingProxyType({}))
+    skip_optional: bool | None = False
+    skipped: frozenset[str] = frozenset()
+    least_increment: float | None = None
+    point_required: bool = False
+    speed_limit: float | None = None
+    rapid: Literal["straight", "dogleg", "unknown"] = "straight"
+    rapid_ratio: float = 1.0
+    z_offset: float = 0.0
+    home: Point | None = None
+    chuck: tuple[int, int] | None = None
+    first_tool: int | None = None
