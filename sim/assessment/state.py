@@ -36,7 +36,7 @@ from sim.clearance.standing import Standing, Track, standing, track
 from sim.contact import ContactNotConverged, ContactResult, GripLoad, Prepared, band_means, press, turned
 from sim.mechanics import spin, stroke
 from sim.scenario import Scenario
-from sim.setup.loading import face_width
+from sim.setup.grip_travel import face_width
 from sim.setup.parts import Parts
 
 Point3 = tuple[float, float, float]

@@ -35,8 +35,8 @@ from sim.mechanics.fixtures import Load, largest_share
 from sim.mechanics.grip import grip_at_rest, pressure_for_grip
 from sim.mechanics.spin import centrifugal_moment
 from sim.scenario import NoFixture, Ring
-from sim.setup.loading import known_pressures
 from sim.setup.metal import fixture_pressed
+from sim.setup.pressures import known_pressures
 
 STAGE = "boring"
 SLOWEST = 50.0  # rev/min

@@ -38,7 +38,7 @@ from sim.contact import ContactNotConverged
 from sim.mechanics.grip import grip_at_rest
 from sim.mechanics.spin import centrifugal_force, permissible_speed, turning_grip
 from sim.scenario import Scenario
-from sim.setup.loading import known_pressures
+from sim.setup.pressures import known_pressures
 
 ROWS, COLUMNS = 61, 49  # pressures and speeds of the grid
 NODES = 8  # pressures at which the contact is solved

@@ -8,7 +8,7 @@ from typing import Any
 
 from sim.base.errors import ScenarioError
 from sim.scenario import Scenario, Search
-from sim.setup.loading import require_known_pressure
+from sim.setup.pressures import require_known_pressure
 
 Changes = dict[str, Any]
 Point = tuple[float, ...]

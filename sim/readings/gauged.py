@@ -22,7 +22,7 @@ from sim.base.arrays import Floats
 from sim.mechanics import spin
 from sim.mechanics.grip import ChuckDrive, curve_grip, height_factor, jaw_force
 from sim.readings.csv_file import Readings
-from sim.setup.loading import band
+from sim.setup.grip_travel import band
 from sim.setup.parts import Parts
 
 Scaled = Literal["efficiency", "share of the stated pull", "share of the chuck's grip points"]

@@ -48,7 +48,7 @@ def _below_the_face(scenario: Scenario) -> None:
 def _whole(scenario: Scenario) -> None:
     """Refuse a fixture's seat, a through bore or an earlier boring that meets a head or takes its seat away.
 
-    The pockets themselves are refused by `sim.setup.loading`.
+    The pockets themselves are refused by `sim.setup.bores`.
     """
     radius, top = 0.5 * HEADS[thread(scenario.soft_jaw.screws.thread).diameter].diameter, head_top(scenario)
     for one in turned(scenario):

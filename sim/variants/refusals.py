@@ -1,4 +1,4 @@
-"""Which variants `check` would refuse, and why: the rules of `sim.setup.loading` over arrays."""
+"""Which variants `check` would refuse, and why: the rules that `sim.setup.loading` asks, over arrays."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from sim.base.arrays import Flags, Floats
 from sim.mechanics.grip import jaw_force
 from sim.scenario import Scenario
 from sim.scenario.cut_limits import LEAST_DEPTH, LEAST_FEED
-from sim.setup.loading import face_width
+from sim.setup.grip_travel import face_width
 from sim.variants.keys import Values
 from sim.variants.ready import ReadyOperation, Variants
 from sim.variants.travel import Sizes

@@ -14,7 +14,7 @@ from sim.assessment.verdicts.pockets import ONE_BORING_TRAVEL_FOR_ALL, one_borin
 from sim.base.arrays import Floats
 from sim.mechanics import stroke
 from sim.scenario import Scenario
-from sim.setup.loading import bored_face
+from sim.setup.grip_travel import bored_face
 from sim.variants.keys import Values
 from sim.variants.line import Line
 

@@ -11,7 +11,8 @@ import pytest
 
 from sim.base.errors import ScenarioError
 from sim.scenario import Scenario
-from sim.setup.loading import band, face_width, load
+from sim.setup.grip_travel import band, face_width
+from sim.setup.loading import load
 
 OUTSIDE, INSIDE = "cast_hub_on_ring", "housing_gripped_inside"
 

@@ -13,7 +13,7 @@ from gap import least_distance
 from meshes.revolve import revolve
 from sim.assessment.results import Assessment
 from sim.scenario import Scenario
-from sim.setup.loading import band
+from sim.setup.grip_travel import band
 from sim.setup.parts import build, held_zone
 from sim.setup.pose import boring_scene, fixture, gripping_scene, jaws, part
 

@@ -13,7 +13,7 @@ from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.pockets import SETTING, boring_travels
 from sim.base.errors import ScenarioError
 from sim.scenario import Scenario
-from sim.setup.loading import band
+from sim.setup.grip_travel import band
 
 Varied = Callable[..., Scenario]
 BONNET, HOUSING, HUB = "valve_bonnet_two_steps", "housing_gripped_inside", "cast_hub_on_ring"

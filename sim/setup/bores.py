@@ -1,0 +1,72 @@
+"""Pockets that the jaws can be bored to, and faces that a part can be held on. Lengths in mm."""
+
+from __future__ import annotations
+
+import math
+
+from meshes.jaw_screw import HEADS
+from sim.base import tables
+from sim.base.rounding import at_least_text
+from sim.scenario import Scenario
+from sim.setup.parts import face_half_chord, gripping_direction, head_top, inner_end_radius
+from sim.setup.refusal import refuse
+
+
+def require_bores(scenario: Scenario) -> None:
+    """Refuse pockets that jaws and screws leave no room for."""
+    jaw, screws = scenario.soft_jaw, scenario.soft_jaw.screws
+    inner = inner_end_radius(scenario, scenario.boring.travel)
+    outer = inner + jaw.length
+    outside = gripping_direction(scenario) == "outside"
+    size = tables.thread(screws.thread).diameter
+    top = head_top(scenario)
+    for n, pocket in enumerate(scenario.pockets):
+        field, radius, seat = f"pockets[{n}].diameter", 0.5 * pocket.diameter, jaw.height - pocket.depth
+        if not inner < radius < outer - 5.0:
+            refuse(
+                field,
+                f"must lie between {2 * inner:g} mm and {2 * (outer - 5.0):g} mm, what the jaws can hold at "
+                f"the boring travel, found {pocket.diameter:g} mm",
+            )
+        if pocket.depth >= jaw.height:
+            refuse(
+                f"pockets[{n}].depth",
+                f"must be less than soft_jaw.height, {jaw.height:g} mm, found {pocket.depth:g} mm",
+            )
+        for position in screws.positions:
+            centre = inner + position
+            wall = radius + (pocket.groove_depth if outside else -pocket.groove_depth)
+            nearest = centre - 0.5 * HEADS[size].diameter
+            farthest = centre + 0.5 * HEADS[size].diameter
+            cut = nearest < wall if outside else farthest > wall
+            if cut and seat < top:
+                refuse(
+                    field,
+                    f"must not bore through the screw at radius {centre:g} mm, whose head reaches up to "
+                    f"z = {top:g} mm, while the pocket's back face lies at z = {seat:g} mm; found "
+                    f"{pocket.diameter:g} mm",
+                )
+
+
+def require_faces(scenario: Scenario) -> None:
+    """Refuse a bored face that no part can be held on: one that spans 60 deg to a side, or ends in a thin edge."""
+    jaw, inner = scenario.soft_jaw, inner_end_radius(scenario, scenario.boring.travel)
+    outside = gripping_direction(scenario) == "outside"
+    for n, pocket in enumerate(scenario.pockets):
+        half, full = face_half_chord(scenario, 0.5 * pocket.diameter), 0.5 * jaw.width - jaw.edge_chamfer
+        if not outside and half < full:
+            behind = inner + max(0.0, full - 0.5 * (jaw.tip_width or jaw.width)) / math.sqrt(3.0)
+            refuse(
+                f"pockets[{n}].diameter",
+                f"must be at least {at_least_text(2.0 * math.hypot(behind, full), 1)} mm for a step as wide "
+                f"as the jaws, {2.0 * full:g} mm between the chamfers, whose inner ends stand at a radius of "
+                f"{inner:g} mm; found {pocket.diameter:g} mm",
+            )
+        for k, operation in enumerate(scenario.operations):
+            smallest, least = operation.workpiece.gripped_diameter_low, 2.0 * half / math.sin(math.pi / 3.0)
+            if scenario.pocket_of(operation) is pocket and smallest <= least:
+                refuse(
+                    f"operations[{k}].workpiece.gripped_diameter_low",
+                    f"must be over {at_least_text(least, 2)} mm, for the bored faces, {2.0 * half:.2f} mm wide, "
+                    f"to reach less than 60 deg around the part to each side, found {smallest:g} mm",
+                )

@@ -1,0 +1,56 @@
+"""What drives and guides a jaw: stiffnesses that can be, and a wedge that does not lock."""
+
+from __future__ import annotations
+
+from sim.mechanics.grip import Wedge, jaw_force
+from sim.scenario import Scenario
+from sim.setup.refusal import refuse
+
+# N/mm of one jaw's drive and guideway. Outside figures, of whole chucks with part: 216 N/um with steel top jaws, 66
+# N/um with jaws of fibre-reinforced plastic (Ito, Modular Design for Machine Tools, p. 452). The drive alone is stiffer
+# than the whole: a third of the softest is refused as a slip, and so is more than a bar of solid steel, 30 mm by 40 mm
+# and 100 mm long, which has E A / L = 2520 N/um.
+RADIAL_STIFFNESS = (20e3, 2500e3)
+# N mm/rad of a jaw in its guideway (assumption, no source: no measured figure was found). Softer is worn out, stiffer
+# than the solid steel of a large chuck's guideway, E w L^3 / (12 h) of 60 mm by 250 mm and 100 mm deep, is a slip.
+TILT_STIFFNESS = (100e6, 160_000e6)
+
+
+def require_stiffnesses(scenario: Scenario) -> None:
+    """Refuse stiffnesses of the jaws' drive and guideway that no chuck has."""
+    chuck = scenario.chuck
+    for name, value, scale, unit, (low, high), why in (
+        (
+            "radial_stiffness",
+            chuck.radial_stiffness,
+            1e3,
+            "kN/mm",
+            RADIAL_STIFFNESS,
+            "whole chucks are published at 66 to 216 kN/mm",
+        ),
+        (
+            "tilt_stiffness",
+            chuck.tilt_stiffness,
+            1e6,
+            "kN m/rad",
+            TILT_STIFFNESS,
+            "10 kN at 80 mm then lean a jaw by 8 to 0.005 mrad",
+        ),
+    ):
+        if not low <= value <= high:
+            refuse(
+                f"chuck.{name}",
+                f"must lie between {low / scale:g} and {high / scale:g} {unit} ({why}), found {value / scale:g} {unit}",
+            )
+
+
+def require_wedge(scenario: Scenario) -> None:
+    """Refuse a wedge that locks the jaw in its guideway."""
+    chuck = scenario.chuck
+    wedge = Wedge(chuck.wedge_angle, chuck.wedge_depth, chuck.guideway_length, chuck.guideway_friction)
+    if not jaw_force(1.0, 0.0, wedge) > 0.0:
+        refuse(
+            "chuck.guideway_friction",
+            f"must let the wedge move the jaw, but locks it in its guideway, {chuck.guideway_length:g} mm long, "
+            f"found {chuck.guideway_friction:g}",
+        )

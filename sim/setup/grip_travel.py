@@ -1,0 +1,88 @@
+"""Where in the stroke the jaws are bored, open for the part, and grip it. Lengths in mm."""
+
+from __future__ import annotations
+
+import math
+
+from sim.base.errors import ScenarioError
+from sim.base.rounding import against, at_least_text, at_most_text
+from sim.mechanics import stroke
+from sim.scenario import Pocket, Scenario
+from sim.setup.parts import face_half_chord, gripping_direction, inner_end_radius
+from sim.setup.refusal import refuse
+
+
+def face_width(scenario: Scenario, pocket: Pocket) -> float:
+    """Return the chord of a pocket's bored face between its edges, mm."""
+    return 2.0 * face_half_chord(scenario, 0.5 * pocket.diameter)
+
+
+def bored_face(scenario: Scenario, pocket: Pocket) -> stroke.BoredFace:
+    """Return the face that boring a pocket gives each jaw."""
+    width, direction = face_width(scenario, pocket), gripping_direction(scenario)
+    return stroke.BoredFace(0.5 * pocket.diameter, width, scenario.boring.travel, direction)
+
+
+def band(scenario: Scenario, index: int) -> stroke.TravelBand:
+    """Return where in the stroke an operation grips, for both limits of its gripped diameter.
+
+    Raises
+    ------
+    ScenarioError
+        If the jaw is too wide for the radii.
+    """
+    operation = scenario.operations[index]
+    part, pocket = operation.workpiece, scenario.pocket_of(operation)
+    try:
+        return stroke.travel_band(
+            0.5 * part.gripped_diameter_low,
+            0.5 * part.gripped_diameter_high,
+            0.5 * pocket.diameter,
+            face_width(scenario, pocket),
+            scenario.boring.travel,
+            scenario.chuck.stroke,
+            operation.gripping.direction,
+            lead_in=pocket.chamfer,
+            out_of_round=part.out_of_round,
+            reserve=scenario.limits.stroke_reserve,
+        )
+    except ValueError as error:
+        raise ScenarioError(f"operations[{index}].workpiece: {error}") from None
+
+
+def require_travel(scenario: Scenario) -> None:
+    """Refuse to bore beyond the stroke, and closed jaws that meet each other."""
+    travel, stroke_length = scenario.boring.travel, scenario.chuck.stroke
+    if travel > stroke_length:
+        refuse(
+            "boring.travel",
+            f"must be at most chuck.stroke, {stroke_length:g} mm, found {travel:g} mm",
+        )
+    closed = min(inner_end_radius(scenario, 0.0), inner_end_radius(scenario, stroke_length))
+    tip = scenario.soft_jaw.tip_width or scenario.soft_jaw.width
+    least = 0.5 * tip / math.sqrt(3.0)
+    if closed < least:
+        found, wanted = against(closed, least, (1, 1))
+        refuse(
+            "soft_jaw.mounting_radius",
+            f"must leave the closed jaws' inner ends, {tip:g} mm wide, at a radius of {wanted} mm or more "
+            f"so that they do not meet each other, found {found} mm",
+        )
+
+
+def require_openings(scenario: Scenario) -> None:
+    """Refuse a part that does not go into the open jaws."""
+    for n, operation in enumerate(scenario.operations):
+        travel = band(scenario, n)
+        if travel.loading_clearance < 0.0:
+            outside = operation.gripping.direction == "outside"
+            part = operation.workpiece
+            worst = part.gripped_diameter_high if outside else part.gripped_diameter_low
+            possible = worst + 2.0 * travel.loading_clearance * (1.0 if outside else -1.0)
+            word = "high must be at most" if outside else "low must be at least"
+            named = (at_most_text if outside else at_least_text)(possible, 2)
+            refuse(
+                f"operations[{n}].workpiece.gripped_diameter_{word.split()[0]}",
+                f"{word.split(' ', 1)[1]} {named} mm, the opening of the jaws at the loading "
+                f"position, found {worst:g} mm",
+            )

@@ -1,0 +1,73 @@
+"""Cuts and back stops where the part is, beside jaws and chuck. Lengths in mm."""
+
+from __future__ import annotations
+
+from sim.scenario import Scenario
+from sim.setup.parts import inner_end_radius
+from sim.setup.refusal import refuse
+
+
+def require_cuts_on_part(scenario: Scenario, index: int) -> None:
+    """Refuse cuts of an operation that lie off the part, or beside the jaws that stand around it.
+
+    Raises
+    ------
+    ScenarioError
+        Names the field, what was found and what is allowed, without the file.
+    """
+    operation = scenario.operations[index]
+    heights = [z for _, z in operation.workpiece.outline]
+    widest = max(r for r, _ in operation.workpiece.outline)
+    wall = scenario.pocket_of(operation).depth
+    gripped = operation.workpiece.gripped_diameter_low - 1.0
+    for k, cut in enumerate(operation.cuts):
+        field = f"operations[{index}].cuts[{k}]"
+        if not min(heights) - cut.depth_of_cut <= cut.height <= max(heights) + cut.depth_of_cut:
+            refuse(
+                f"{field}.height",
+                f"must lie on the part, {min(heights):g} to {max(heights):g} mm, found {cut.height:g} mm",
+            )
+        if cut.off_axis is not None and 2.0 * cut.off_axis + cut.diameter > 2.0 * widest:
+            refuse(
+                f"{field}.off_axis",
+                f"must keep the drill of {cut.diameter:g} mm on the part, at most {widest - 0.5 * cut.diameter:g} mm, "
+                f"found {cut.off_axis:g} mm",
+            )
+        if cut.diameter > 2.0 * (widest + cut.depth_of_cut):
+            refuse(
+                f"{field}.diameter",
+                f"must lie on the part, at most {2.0 * widest:g} mm, found {cut.diameter:g} mm",
+            )
+        around = operation.gripping.direction == "outside" and cut.diameter >= gripped
+        if cut.kind == "turning" and around and cut.height < wall:
+            refuse(
+                f"{field}.height",
+                f"must be over {wall:g} mm, the jaws' top face above the part's back face, to turn "
+                f"{cut.diameter:g} mm, found {cut.height:g} mm",
+            )
+
+
+def require_back_stops(scenario: Scenario) -> None:
+    """Refuse a stop that stands in the part, in the jaws or in the chuck body."""
+    closed = min(inner_end_radius(scenario, 0.0), inner_end_radius(scenario, scenario.chuck.stroke))
+    for n, operation in enumerate(scenario.operations):
+        stop = operation.back_stop
+        if stop is None:
+            continue
+        seat = scenario.soft_jaw.height - scenario.pocket_of(operation).depth
+        upper, lowest = stop.height + stop.thickness, min(z for _, z in operation.workpiece.outline)
+        if upper > seat + lowest:
+            refuse(
+                f"operations[{n}].back_stop.height",
+                f"must keep the stop's upper face at or below the part, z = {seat + lowest:g} mm, found "
+                f"{upper:g} mm",
+            )
+        widest = 2.0 * closed if upper > 0.0 else scenario.chuck.bore_diameter
+        if stop.height < 0.0:
+            widest = min(widest, scenario.chuck.bore_diameter)
+        if stop.outer_diameter > widest:
+            refuse(
+                f"operations[{n}].back_stop.outer_diameter",
+                f"must be at most {widest:g} mm, what chuck bore and closed jaws leave, found "
+                f"{stop.outer_diameter:g} mm",
+            )
