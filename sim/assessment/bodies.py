@@ -21,15 +21,10 @@ from sim.contact import (
     TurnedPart,
 )
 from sim.scenario import Pocket, Scenario, SoftJaw
-from sim.setup.parts import (
-    GRIPPED_WITHIN,
-    Direction,
-    HeldZone,
-    Parts,
-    blank_dimensions,
-    face_half_chord,
-    inner_end_radius,
-)
+from sim.setup.dimensions import blank_dimensions
+from sim.setup.held import GRIPPED_WITHIN, HeldZone
+from sim.setup.jaw_place import Direction, face_half_chord, inner_end_radius
+from sim.setup.parts import Parts
 from sim.setup.rebore import pre_bored
 
 ContactModel = Literal["foundation", "elastic"]

@@ -22,7 +22,8 @@ from sim.clearance.result import Body
 from sim.clearance.runs import Run, check_runs, sweeps
 from sim.clearance.sweep import ToolSweep
 from sim.clearance.tool import of_turning_tool
-from sim.setup.parts import Parts, pin_circle
+from sim.setup.fixture import pin_circle
+from sim.setup.parts import Parts
 from sim.setup.rebore import LEAST_LAND
 
 # Of the fixtures that are looked for where the scenario states none of the kind, mm (common practice, no source).

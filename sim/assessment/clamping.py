@@ -53,7 +53,8 @@ from sim.contact import (
     turned,
 )
 from sim.scenario import Workpiece
-from sim.setup.parts import HeldZone, Parts
+from sim.setup.held import HeldZone
+from sim.setup.parts import Parts
 
 SPINDLE_ANGLES = 12  # over one turn; multiples of 60 deg off the load are the worst for three equal jaws
 AT_REST, FAST = "at rest", "at the highest speed"

@@ -15,7 +15,7 @@ from sim.base.floats import Number, larger, smaller
 from sim.mechanics import cutting, hold
 from sim.mechanics.cutting import CutForces, FeedTowards, Kind
 from sim.scenario import Cut, Operation
-from sim.setup.parts import HeldZone
+from sim.setup.held import HeldZone
 
 # Handbook values of kc1.1 hold at a rake of 6 deg for steel, 2 deg for cast iron, 0 deg for the rest.
 _LAST_STEEL, _LAST_IRON = 14, 20  # last VDI 3323 groups of steel and of cast iron

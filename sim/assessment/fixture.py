@@ -19,8 +19,10 @@ from sim.mechanics.fixtures.ring import RingSize
 from sim.mechanics.grip import grip_at_rest
 from sim.mechanics.spin import centrifugal_moment
 from sim.scenario import NoFixture, OuterRing, Plug, Ring, Scenario
+from sim.setup.fixture import fixture_height
+from sim.setup.jaw_place import face_half_chord
 from sim.setup.metal import fixture_pressed, fixture_seat
-from sim.setup.parts import Parts, face_half_chord, fixture_height
+from sim.setup.parts import Parts
 
 AT_REST, AT_SPEED = "at rest", "at the highest speed"
 

@@ -12,8 +12,9 @@ from sim.base.arrays import Floats
 from sim.contact import ContactResult
 from sim.holding import BackFace, HeldFaces, holding, limits_at, pressed
 from sim.mechanics.cutting import cut_wrench
+from sim.setup.held import HeldZone
 from sim.setup.land import COUNTED_WIDTH, LEAST_SUPPORT, overlap
-from sim.setup.parts import HeldZone, Parts
+from sim.setup.parts import Parts
 
 
 def hold_cuts(

@@ -11,7 +11,9 @@ from sim.clearance import image
 from sim.clearance.result import Body
 from sim.scenario import OuterRing, Plug
 from sim.setup import pose
-from sim.setup.parts import Parts, body_dimensions, inner_end_radius
+from sim.setup.dimensions import body_dimensions
+from sim.setup.jaw_place import inner_end_radius
+from sim.setup.parts import Parts
 from sim.setup.pose import JawState
 
 IMAGE_TOLERANCE = 0.005  # mm

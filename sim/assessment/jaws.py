@@ -17,7 +17,9 @@ from sim.contact.face import JAW_ANGLES_RAD
 from sim.mechanics import balance, screws, spin
 from sim.scenario import Scenario
 from sim.setup import seat
-from sim.setup.parts import Parts, head_seat, inner_end_radius
+from sim.setup.jaw_place import inner_end_radius
+from sim.setup.jaw_screws import head_seat
+from sim.setup.parts import Parts
 
 SEAT_FRICTION = 0.12  # low value of steel on steel, clean (common practice, no source)
 MASTER_YIELD = (

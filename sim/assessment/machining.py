@@ -30,7 +30,8 @@ from sim.clearance.runs import Run, check_runs
 from sim.mechanics import cutting
 from sim.scenario import PartProgram
 from sim.scenario.cut_limits import LEAST_FEED
-from sim.setup.parts import Parts, held_zone
+from sim.setup.held import held_zone
+from sim.setup.parts import Parts
 
 WORKPIECE = "workpiece"
 OUTSIDE_RAW = 0.01  # mm2 by which rounded corners of the finished outline may lie outside of the raw one

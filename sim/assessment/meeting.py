@@ -17,7 +17,8 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from sim.assessment.figures.operation import OperationFigures, half_section
-from sim.setup.parts import GRIPPED_WITHIN, Parts
+from sim.setup.held import GRIPPED_WITHIN
+from sim.setup.parts import Parts
 from sim.setup.surroundings import BESIDE, FAR, SOFT_JAWS, Around, around
 
 SLIVER = 1e-9  # mm2, an overlap that is none

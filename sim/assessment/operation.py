@@ -24,10 +24,13 @@ from sim.mechanics import spin
 from sim.mechanics.grip import ChuckDrive, GripCurve, Wedge, drawbar_pull, force_alike, grip_at_rest
 from sim.mechanics.stroke import TravelBand, middle_travel
 from sim.scenario import Chuck, Operation, Scenario
+from sim.setup.fixture import fixture_height
 from sim.setup.grip_travel import band
+from sim.setup.held import HeldZone, held_zone
+from sim.setup.jaw_place import inner_end_radius, master_inner_radius
 from sim.setup.land import stands
 from sim.setup.on_part import require_cuts_on_part
-from sim.setup.parts import HeldZone, Parts, fixture_height, held_zone, inner_end_radius, master_inner_radius
+from sim.setup.parts import Parts
 from sim.setup.seat import seat
 
 CURVE_POINTS = 61

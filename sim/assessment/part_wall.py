@@ -11,7 +11,9 @@ from sim.base import tables
 from sim.base.floats import Number
 from sim.base.tables import Material
 from sim.contact import TurnedPart
-from sim.setup.parts import Direction, HeldZone, Parts, face_half_chord
+from sim.setup.held import HeldZone
+from sim.setup.jaw_place import Direction, face_half_chord
+from sim.setup.parts import Parts
 
 
 @dataclass(frozen=True, slots=True)

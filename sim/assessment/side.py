@@ -12,7 +12,8 @@ from meshes.mass import mass_properties
 from sim.base import tables
 from sim.base.floats import Number, larger
 from sim.mechanics.cutting import CutForces, cut_wrench
-from sim.setup.parts import HeldZone, Parts
+from sim.setup.held import HeldZone
+from sim.setup.parts import Parts
 
 GRAVITY = 9.80665  # m/s2, standard value (ISO 80000-3)
 

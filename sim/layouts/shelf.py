@@ -15,9 +15,9 @@ from sim.layouts.full_check import FullCheck, of_assessment
 from sim.layouts.layout import metal_left, metal_removed
 from sim.scenario import JawSet, Scenario
 from sim.setup import parts
+from sim.setup.held import held_zone
 from sim.setup.loading import refuse_impossible
 from sim.setup.metal import fixture_pressed
-from sim.setup.parts import held_zone
 from sim.setup.rebore import used_jaw
 
 LARGEST_INDEX = 40  # serrations either way, as a scenario may state

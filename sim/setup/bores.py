@@ -8,7 +8,8 @@ from meshes.jaw_screw import HEADS
 from sim.base import tables
 from sim.base.rounding import at_least_text
 from sim.scenario import Scenario
-from sim.setup.parts import face_half_chord, gripping_direction, head_top, inner_end_radius
+from sim.setup.jaw_place import face_half_chord, gripping_direction, inner_end_radius
+from sim.setup.jaw_screws import head_top
 from sim.setup.refusal import refuse
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sim.scenario import OuterRing, Plug, Ring, Scenario
-from sim.setup.parts import gripping_direction, inner_end_radius
+from sim.setup.jaw_place import gripping_direction, inner_end_radius
 from sim.setup.refusal import refuse
 
 

@@ -8,7 +8,7 @@ from sim.base.errors import ScenarioError
 from sim.base.rounding import against, at_least_text, at_most_text
 from sim.mechanics import stroke
 from sim.scenario import Pocket, Scenario
-from sim.setup.parts import face_half_chord, gripping_direction, inner_end_radius
+from sim.setup.jaw_place import face_half_chord, gripping_direction, inner_end_radius
 from sim.setup.refusal import refuse
 
 

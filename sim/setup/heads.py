@@ -7,8 +7,8 @@ from sim.base.errors import ScenarioError
 from sim.base.rounding import SAME
 from sim.base.tables import thread
 from sim.scenario import Ring, Scenario
+from sim.setup.jaw_screws import head_seat, head_top
 from sim.setup.metal import turned
-from sim.setup.parts import head_seat, head_top
 
 
 def require_heads(scenario: Scenario) -> None:

@@ -16,7 +16,10 @@ import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
-from sim.setup.parts import Parts, earlier_bore, gripping_direction, head_seat, inner_end_radius
+from sim.setup.earlier_bores import earlier_bore
+from sim.setup.jaw_place import gripping_direction, inner_end_radius
+from sim.setup.jaw_screws import head_seat
+from sim.setup.parts import Parts
 from sim.setup.surroundings import BESIDE, FAR, bored_plan, disc, inner_ends, plan_at, turned_out
 
 COUNTED_WIDTH = 0.5  # share of a jaw's width, about its middle, over which its land is asked for

@@ -15,16 +15,12 @@ import numpy as np
 
 from sim.base.arrays import Floats
 from sim.scenario import OuterRing, Plug, Pocket, Ring, Scenario
+from sim.setup.earlier_bores import earlier_inner_end
+from sim.setup.held import HeldZone
+from sim.setup.jaw_place import face_half_chord, gripping_direction, inner_end_radius
+from sim.setup.jaw_screws import head_seat
 from sim.setup.jaw_solid import metal
-from sim.setup.parts import (
-    HeldZone,
-    Parts,
-    earlier_inner_end,
-    face_half_chord,
-    gripping_direction,
-    head_seat,
-    inner_end_radius,
-)
+from sim.setup.parts import Parts
 from sim.setup.rebore import FACE_GRID, FRESH, LAND_STEP, UsedBlank, middles, pre_bored, used_blank
 
 BESIDE = 0.02  # mm beyond a surface at which metal is looked for: an old seat of the same size still stands

@@ -8,7 +8,7 @@ from meshes.jaw_screw import HEADS
 from sim.base import tables
 from sim.mechanics.screws import bearing_diameter
 from sim.scenario import Scenario
-from sim.setup.parts import gripping_direction, inner_end_radius
+from sim.setup.jaw_place import gripping_direction, inner_end_radius
 from sim.setup.refusal import refuse
 from sim.setup.seat import seats
 

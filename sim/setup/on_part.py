@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sim.scenario import Scenario
-from sim.setup.parts import inner_end_radius
+from sim.setup.jaw_place import inner_end_radius
 from sim.setup.refusal import refuse
 
 

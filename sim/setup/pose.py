@@ -12,7 +12,10 @@ from meshes.boring_bar import BoringBar
 from meshes.placement import JAW_COUNT, jaw_placement, placed, translation
 from meshes.turning_tool import TurningTool
 from sim.scenario import OuterRing, Plug
-from sim.setup.parts import Parts, head_underside, held_zone, inner_end_radius, master_inner_radius, nut_top
+from sim.setup.held import held_zone
+from sim.setup.jaw_place import inner_end_radius, master_inner_radius
+from sim.setup.jaw_screws import head_underside, nut_top
+from sim.setup.parts import Parts
 
 Kind = Literal[
     "chuck body",

@@ -17,15 +17,11 @@ from meshes.pocket import Pocket
 from sim.base.arrays import Flags, Floats
 from sim.base.tables import thread
 from sim.scenario import Plug, Scenario
-from sim.setup.parts import (
-    HeldZone,
-    Parts,
-    earlier_bore,
-    face_half_chord,
-    gripping_direction,
-    head_top,
-    inner_end_radius,
-)
+from sim.setup.earlier_bores import earlier_bore
+from sim.setup.held import HeldZone
+from sim.setup.jaw_place import face_half_chord, gripping_direction, inner_end_radius
+from sim.setup.jaw_screws import head_top
+from sim.setup.parts import Parts
 
 END_WALL = 5.0  # mm, metal kept at the jaw's end behind a pocket's side (common practice, no source)
 FRESH = 0.1  # mm, cut that makes an old surface true again (common practice, no source)

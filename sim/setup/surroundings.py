@@ -23,16 +23,10 @@ from shapely.geometry.base import BaseGeometry
 from meshes import chuck_body, plug, soft_jaw
 from meshes.jaw_screw import HEADS
 from sim.base.arrays import Floats
-from sim.setup.parts import (
-    Parts,
-    blank_dimensions,
-    body_dimensions,
-    head_underside,
-    inner_end_radius,
-    master_inner_radius,
-    nut_top,
-    screw_dimensions,
-)
+from sim.setup.dimensions import blank_dimensions, body_dimensions
+from sim.setup.jaw_place import inner_end_radius, master_inner_radius
+from sim.setup.jaw_screws import head_underside, nut_top, screw_dimensions
+from sim.setup.parts import Parts
 
 SOFT_JAWS, CHUCK_BODY = "soft jaws", "chuck body"
 CIRCLE = 256  # segments to a quarter: a circle of radius 60 mm sags by 0.3 micrometres

@@ -10,7 +10,7 @@ from sim.assessment.demand import CutState, forces_in, grip_asked, speed_asked, 
 from sim.base import tables
 from sim.base.arrays import Floats
 from sim.scenario import Scenario
-from sim.setup.parts import HeldZone
+from sim.setup.held import HeldZone
 from sim.variants.keys import FORCE_SHARE, Values
 
 

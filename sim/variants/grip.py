@@ -12,7 +12,7 @@ from sim.base.arrays import Floats
 from sim.mechanics import spin
 from sim.mechanics.grip import grip_at_rest
 from sim.scenario import Scenario
-from sim.setup.parts import fixture_height
+from sim.setup.fixture import fixture_height
 from sim.variants.keys import GRIP_SHARE, PULL_SHARE, Values
 
 

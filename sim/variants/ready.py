@@ -20,8 +20,9 @@ from sim.assessment.verdicts.part import jaw_overlap
 from sim.assessment.verdicts.pockets import step_gaps
 from sim.base.arrays import Floats
 from sim.mechanics import spin
+from sim.setup.held import GRIPPED_WITHIN
 from sim.setup.metal import wall_behind
-from sim.setup.parts import GRIPPED_WITHIN, Parts
+from sim.setup.parts import Parts
 from sim.variants.clamped import Clamped
 from sim.variants.contact import ContactTables
 from sim.variants.holding import Holdings

@@ -13,7 +13,7 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.results import Assessment
 from sim.assessment.state import GripState
 from sim.base.arrays import Floats
-from sim.setup.parts import inner_end_radius
+from sim.setup.jaw_place import inner_end_radius
 from sim.views.bodies import GROUPS, Body, bodies, placement, shapes, slide_of
 from sim.views.colours import EDGE, PRESSURE_MAP, body_colour, rgb
 from sim.views.packing import packed

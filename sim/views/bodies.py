@@ -17,7 +17,10 @@ from sim.assessment.state import BORING
 from sim.base.arrays import Floats
 from sim.scenario import OuterRing, Plug
 from sim.setup import pose
-from sim.setup.parts import Parts, head_underside, held_zone, inner_end_radius, master_inner_radius, nut_top
+from sim.setup.held import held_zone
+from sim.setup.jaw_place import inner_end_radius, master_inner_radius
+from sim.setup.jaw_screws import head_underside, nut_top
+from sim.setup.parts import Parts
 from sim.setup.pose import Solid
 from sim.views.colours import body_colour
 from sim.views.packing import encoded, packed

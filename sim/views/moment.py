@@ -21,7 +21,7 @@ from sim.assessment.figures.path import PathFigures
 from sim.assessment.moment import Moment, moment
 from sim.assessment.results import Assessment
 from sim.setup import pose
-from sim.setup.parts import inner_end_radius
+from sim.setup.jaw_place import inner_end_radius
 from sim.setup.pose import Solid
 from sim.views.camera import Camera, fitted
 from sim.views.colours import INK, NEED, PATH, body_colour

@@ -13,7 +13,8 @@ from shapely import affinity
 
 from sim.assessment.figures.operation import OperationFigures, half_section
 from sim.assessment.results import Assessment
-from sim.setup.parts import head_seat, inner_end_radius
+from sim.setup.jaw_place import inner_end_radius
+from sim.setup.jaw_screws import head_seat
 from sim.setup.rebore import pocket_stock
 from sim.views.colours import INK, NEED, PAPER, PATH, body_colour
 from sim.views.figure import BODY, HALF, new_figure, plain_axes

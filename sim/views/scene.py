@@ -17,7 +17,9 @@ from sim.contact import ContactResult, band_means
 from sim.contact.face import JAW_ANGLES_RAD
 from sim.mechanics.stroke import wall_distance
 from sim.setup import pose
-from sim.setup.parts import Parts, head_seat, inner_end_radius
+from sim.setup.jaw_place import inner_end_radius
+from sim.setup.jaw_screws import head_seat
+from sim.setup.parts import Parts
 from sim.setup.pose import Solid
 from sim.views.camera import Camera, Preset, axes, fitted, preset, projected
 from sim.views.colours import BACKDROP, INK, PAPER, PRESSURE_MAP, body_colour

@@ -38,7 +38,8 @@ from sim.clearance.check import clearance_of
 from sim.clearance.path import Move
 from sim.scenario import Scenario
 from sim.setup import parts, pose
-from sim.setup.parts import Parts, inner_end_radius
+from sim.setup.jaw_place import inner_end_radius
+from sim.setup.parts import Parts
 
 SCENARIO = "cast_hub_on_ring"
 TOLERANCE = 0.25  # mm, of the peer, so that it ends; ours keeps to 0.005 mm

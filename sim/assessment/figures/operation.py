@@ -15,7 +15,8 @@ from sim.assessment.figures.grip import GripFigures
 from sim.contact import ContactResult
 from sim.mechanics.stroke import TravelBand
 from sim.scenario import Operation
-from sim.setup.parts import HeldZone, Parts, section
+from sim.setup.held import HeldZone, section
+from sim.setup.parts import Parts
 
 
 @dataclass(frozen=True, slots=True, eq=False)

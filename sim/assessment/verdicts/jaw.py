@@ -25,8 +25,10 @@ from sim.base.floats import Number
 from sim.base.rounding import at_most_text, near
 from sim.mechanics import balance, screws
 from sim.setup import seat
+from sim.setup.jaw_place import inner_end_radius
+from sim.setup.jaw_screws import head_underside, nut_top, screw_dimensions
 from sim.setup.metal import walls
-from sim.setup.parts import Parts, head_underside, inner_end_radius, nut_top, screw_dimensions
+from sim.setup.parts import Parts
 
 STAGE = "jaws"
 NUT_TENSILE = 800.0  # MPa, quenched and tempered T-nut (common practice, no source)

@@ -16,8 +16,10 @@ from sim.assessment.verdicts.rule import Rule
 from sim.base.floats import Number, larger, root
 from sim.base.rounding import near
 from sim.mechanics.screws import shear_yield
+from sim.setup.held import GRIPPED_WITHIN, section
+from sim.setup.jaw_screws import head_seat
 from sim.setup.metal import LEAST_SEAT, fixture_seat, least_floor, wall_behind
-from sim.setup.parts import GRIPPED_WITHIN, Parts, head_seat, section
+from sim.setup.parts import Parts
 from sim.setup.rebore import END_WALL, FRESH
 
 BORING, JAWS = "boring", "jaws"

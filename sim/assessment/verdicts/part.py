@@ -18,7 +18,8 @@ from sim.base.floats import Number, hypot, larger
 from sim.base.rounding import near
 from sim.mechanics import hold
 from sim.mechanics.stroke import stroke_spare
-from sim.setup.parts import Parts, inner_end_radius
+from sim.setup.jaw_place import inner_end_radius
+from sim.setup.parts import Parts
 
 PRACTICE = "common practice"
 MODELS = {"foundation": "elastic foundation, order of magnitude", "elastic": "finite elements"}

@@ -19,7 +19,8 @@ from sim.base.floats import Number, larger, smaller
 from sim.base.rounding import near
 from sim.mechanics import stroke
 from sim.setup.grip_travel import bored_face
-from sim.setup.parts import Parts, face_half_chord
+from sim.setup.jaw_place import face_half_chord
+from sim.setup.parts import Parts
 from sim.setup.rebore import FRESH, LEAST_LAND, pocket_stock, pre_bored, rebores, used_jaw
 
 PRACTICE = "common practice"

@@ -13,8 +13,9 @@ from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base.arrays import Flags, Floats
 from sim.base.rounding import near
+from sim.setup.dimensions import body_dimensions
 from sim.setup.land import back_rings, overlap, stop_width
-from sim.setup.parts import Parts, body_dimensions
+from sim.setup.parts import Parts
 from sim.setup.rebore import LEAST_LAND
 
 PRACTICE = "common practice"

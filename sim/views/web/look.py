@@ -13,7 +13,9 @@ from sim.assessment.results import Assessment
 from sim.assessment.state import BORING, States, at
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rules import rule_of
-from sim.setup.parts import fixture_height, head_seat, inner_end_radius
+from sim.setup.fixture import fixture_height
+from sim.setup.jaw_place import inner_end_radius
+from sim.setup.jaw_screws import head_seat
 from sim.views.web.look_path import above_path, path_look
 from sim.views.web.looking import SIDE, TAILSTOCK, THREE_QUARTER, THROUGH_JAW, Look
 

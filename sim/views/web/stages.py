@@ -12,7 +12,8 @@ from sim.assessment.figures.path import PathFigures
 from sim.assessment.results import Assessment
 from sim.assessment.state import BORING, States, at
 from sim.clearance.path import arc_points
-from sim.setup.parts import Parts, inner_end_radius
+from sim.setup.jaw_place import inner_end_radius
+from sim.setup.parts import Parts
 from sim.setup.pressures import known_pressures
 from sim.views.packing import base64_of
 from sim.views.scene import face_patches

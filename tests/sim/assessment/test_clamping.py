@@ -16,7 +16,8 @@ from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.contact import band_means, side_load_change, taper_to_bore
 from sim.scenario import Scenario
-from sim.setup.parts import build, held_zone
+from sim.setup.held import held_zone
+from sim.setup.parts import build
 
 HUB, BONNET, HOUSING = "cast_hub_on_ring", "valve_bonnet_two_steps", "housing_gripped_inside"
 WORK = "operations.0.workpiece"

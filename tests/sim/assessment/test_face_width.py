@@ -21,7 +21,8 @@ from sim.base.errors import ScenarioError
 from sim.scenario import Scenario
 from sim.scenario.changes import changed
 from sim.scenario.scenario import checked, full_tables
-from sim.setup.parts import blank_dimensions, face_half_chord, inner_end_radius
+from sim.setup.dimensions import blank_dimensions
+from sim.setup.jaw_place import face_half_chord, inner_end_radius
 
 PLUG = "cast_hub_on_plug"
 BAR: dict[str, Any] = {  # a 32 mm bar in jaws 30 mm wide

@@ -16,7 +16,8 @@ from sim.assessment.side import GRAVITY
 from sim.assessment.stages import assess
 from sim.assessment.verdict import Verdict
 from sim.scenario import Scenario
-from sim.setup.parts import build, held_zone
+from sim.setup.held import held_zone
+from sim.setup.parts import build
 
 HUB, PLUG, BONNET, HOUSING = (
     "cast_hub_on_ring",

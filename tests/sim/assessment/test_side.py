@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from sim.assessment.side import GRAVITY, cut_side_load, weight_load, worst_side_load
 from sim.mechanics.cutting import CutForces
 from sim.scenario import Scenario
-from sim.setup.parts import HeldZone, build
+from sim.setup.held import HeldZone
+from sim.setup.parts import build
 
 
 def cut(kind: str = "turning", towards: str = "chuck", diameter: float = 80.0) -> CutForces:

@@ -15,7 +15,8 @@ from sim.assessment.stages import assess
 from sim.assessment.verdict import Verdict
 from sim.report.assessment import as_object
 from sim.scenario import Scenario
-from sim.setup.parts import build, held_zone
+from sim.setup.held import held_zone
+from sim.setup.parts import build
 
 HUB, HOUSING, THIN = "cast_hub_on_ring", "housing_gripped_inside", "thin_ring_distorts"
 SECOND = "valve_bonnet_second_side"

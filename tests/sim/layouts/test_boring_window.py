@@ -16,7 +16,7 @@ from sim.layouts.window import Window, border, margin_at
 from sim.mechanics.grip import grip_at_rest
 from sim.mechanics.spin import centrifugal_moment
 from sim.scenario import Scenario
-from sim.setup.parts import fixture_height
+from sim.setup.fixture import fixture_height
 
 HUB = "cast_hub_on_ring"
 AS_CHECK = {

@@ -19,7 +19,7 @@ from sim.layouts.layout import (
     metal_removed,
     set_ups,
 )
-from sim.setup.parts import inner_end_radius
+from sim.setup.jaw_place import inner_end_radius
 
 Judged = Callable[[str], Assessment]
 

@@ -39,7 +39,7 @@ def _unlike(value: Any, numbers: itertools.count[int], rng: np.random.Generator,
         made = [_unlike(one, numbers, rng, name) for one in value]
         return type(value)(*made) if hasattr(value, "_fields") else tuple(made)
     if not dataclasses.is_dataclass(value) or type(value).__module__.startswith(
-        ("meshes", "sim.setup.parts")
+        ("meshes", "sim.setup.parts", "sim.setup.held")
     ):
         return value
     made = copy.copy(value)

@@ -13,7 +13,9 @@ import pytest
 
 from sim.base.errors import ScenarioError
 from sim.scenario import Scenario
-from sim.setup.parts import build, head_seat, head_top, head_underside, inner_end_radius, nut_top
+from sim.setup.jaw_place import inner_end_radius
+from sim.setup.jaw_screws import head_seat, head_top, head_underside, nut_top
+from sim.setup.parts import build
 from sim.setup.pose import jaws
 
 Varied = Callable[..., Scenario]

@@ -18,6 +18,8 @@ from sim.base.errors import ScenarioError
 from sim.mechanics.stroke import wall_distance
 from sim.scenario import Scenario
 from sim.scenario.chuck import JawModel
+from sim.setup.held import held_zone
+from sim.setup.jaw_place import inner_end_radius
 from sim.setup.metal import (
     LEAST_SEAT,
     FixtureSeat,
@@ -28,7 +30,7 @@ from sim.setup.metal import (
     wall_behind,
     walls,
 )
-from sim.setup.parts import build, held_zone, inner_end_radius
+from sim.setup.parts import build
 from sim.setup.rebore import FACE_GRID, used_jaw
 from sim.setup.seat import seat
 

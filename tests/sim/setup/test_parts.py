@@ -15,6 +15,9 @@ from sim.assessment.results import Assessment
 from sim.base.errors import ScenarioError
 from sim.scenario import Scenario
 from sim.setup import parts as made
+from sim.setup.held import held_zone
+from sim.setup.jaw_place import inner_end_radius
+from sim.setup.jaw_screws import head_seat, nut_top, screw_dimensions
 from sim.setup.pose import boring_scene, gripping_scene, tool
 
 PLAIN = {"pockets.0.groove_width": "0 mm", "pockets.0.groove_depth": "0 mm", "pockets.0.chamfer": "0 mm"}
@@ -34,7 +37,7 @@ def test_every_solid_is_closed(scenario_name: str, assessment: Callable[[str], A
 
 def opened_area(scenario: Scenario, radius: float) -> tuple[float, float]:
     """Area (mm2) that a circle about the spindle takes from the blank's plan, and its moment about x = 0 (mm3)."""
-    inner = made.inner_end_radius(scenario, scenario.boring.travel)
+    inner = inner_end_radius(scenario, scenario.boring.travel)
     half = 0.5 * scenario.soft_jaw.width
 
     def depth(y: float) -> float:
@@ -121,7 +124,7 @@ def test_an_aluminium_jaw_pulls_less(varied: Callable[..., Scenario]) -> None:
 def test_held_zone(
     varied: Callable[..., Scenario], name: str, index: int, seat: float, low: float, high: float
 ) -> None:
-    zone = made.held_zone(varied(name), index)
+    zone = held_zone(varied(name), index)
     assert (zone.seat, zone.low, zone.high) == pytest.approx((seat, low, high))
     assert zone.length == pytest.approx(high - low)
     assert zone.middle == pytest.approx(0.5 * (low + high))
@@ -132,7 +135,7 @@ def test_held_zone_needs_a_gripped_surface(varied: Callable[..., Scenario]) -> N
     outline = [["20 mm", "0 mm"], ["50 mm", "0 mm"], ["50 mm", "58 mm"], ["20 mm", "58 mm"]]
     scenario = varied("cast_hub_on_ring", {"operations.0.workpiece.outline": outline})
     with pytest.raises(ScenarioError, match=r"operations\[0\]\.workpiece\.outline must have a surface"):
-        made.held_zone(scenario, 0)
+        held_zone(scenario, 0)
 
 
 @pytest.mark.parametrize(
@@ -153,17 +156,17 @@ def test_jaws_grip_what_stands_out(
 ) -> None:
     """Of surfaces near to the gripped diameter, not the longest but what the jaws reach first, part frame."""
     outline = [[f"{r} mm", f"{z} mm"] for r, z in corners]
-    zone = made.held_zone(varied(name, {"operations.0.workpiece.outline": outline}), 0)
+    zone = held_zone(varied(name, {"operations.0.workpiece.outline": outline}), 0)
     assert (zone.low - zone.seat, zone.high - zone.seat) == pytest.approx((low, high))
 
 
 def test_screws_end_in_their_nuts(scenario_name: str, varied: Callable[..., Scenario]) -> None:
     """From the head's seat the shank passes the jaw and ends within the T-nut, which hangs in the master jaw."""
     scenario = varied(scenario_name)
-    tip = made.head_seat(scenario) - made.screw_dimensions(scenario).length
+    tip = head_seat(scenario) - screw_dimensions(scenario).length
     nut = scenario.master_jaw.t_nut
-    bottom = made.nut_top(scenario) - nut.neck_height - nut.height
-    assert bottom <= tip < made.nut_top(scenario) <= 0.0
+    bottom = nut_top(scenario) - nut.neck_height - nut.height
+    assert bottom <= tip < nut_top(scenario) <= 0.0
     assert bottom >= -scenario.master_jaw.slot_neck_depth - scenario.master_jaw.slot_height
 
 

@@ -14,7 +14,8 @@ from meshes.revolve import revolve
 from sim.assessment.results import Assessment
 from sim.scenario import Scenario
 from sim.setup.grip_travel import band
-from sim.setup.parts import build, held_zone
+from sim.setup.held import held_zone
+from sim.setup.parts import build
 from sim.setup.pose import boring_scene, fixture, gripping_scene, jaws, part
 
 SECTIONS = 1024  # facets stand 0.2 micrometres out of round at radius 60 mm

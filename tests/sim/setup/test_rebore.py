@@ -11,7 +11,9 @@ import pytest
 from sim.base.errors import ScenarioError
 from sim.mechanics.stroke import wall_distance
 from sim.scenario import Scenario
-from sim.setup.parts import build, held_zone, inner_end_radius
+from sim.setup.held import held_zone
+from sim.setup.jaw_place import inner_end_radius
+from sim.setup.parts import build
 from sim.setup.rebore import (
     FACE_GRID,
     FRESH,

@@ -1,0 +1,90 @@
+"""The boring fixture's dimensions, its seat in the jaws, its height and its pins; back stops. Lengths in mm."""
+
+from __future__ import annotations
+
+from meshes.boring_ring import BoringRing
+from meshes.outer_ring import OuterRing
+from meshes.plug import Plug
+from meshes.pocket import Pocket
+from sim.base.errors import in_field
+from sim.scenario import BackStop, Scenario
+from sim.scenario import OuterRing as OuterRingTable
+from sim.scenario import Plug as PlugTable
+from sim.scenario import Ring as RingTable
+from sim.setup.jaw_place import gripping_direction, inner_end_radius
+
+
+def fixture_height(scenario: Scenario) -> float:
+    """Return the height (mm) above the serrated plane at which the jaws are loaded while boring; 0 without fixture."""
+    fixture = scenario.boring.fixture
+    if fixture.kind == "none":
+        return 0.0
+    if fixture.kind == "ring":
+        return scenario.soft_jaw.height - 0.5 * fixture.pin_length
+    return fixture.height + 0.5 * fixture.thickness
+
+
+def pin_circle(scenario: Scenario, screw: int, pin_diameter: float) -> float:
+    """Return the diameter (mm) on which a ring's pins stand: at the boring travel each touches its counterbore's wall.
+
+    Jaws that close press the outer side of a counterbore against its pin, jaws that open the inner side.
+    """
+    axis = inner_end_radius(scenario, scenario.boring.travel) + scenario.soft_jaw.screws.positions[screw]
+    play = 0.5 * (scenario.soft_jaw.screws.counterbore_diameter - pin_diameter)
+    return 2.0 * (axis + play if gripping_direction(scenario) == "outside" else axis - play)
+
+
+def ring_dimensions(scenario: Scenario) -> BoringRing:
+    """Return a boring ring's dimensions, its pins where they touch their counterbores."""
+    fixture, screws = scenario.boring.fixture, scenario.soft_jaw.screws.positions
+    if not isinstance(fixture, RingTable):
+        raise TypeError("only a boring ring has pins")
+    if fixture.screw >= len(screws):
+        raise ValueError(
+            f"boring.fixture.screw must be 0 to {len(screws) - 1} (there are {len(screws)} screws), "
+            f"found {fixture.screw}"
+        )
+    circle = pin_circle(scenario, fixture.screw, fixture.pin_diameter)
+
+    def made(stated: RingTable) -> BoringRing:
+        return BoringRing(
+            stated.outer_diameter,
+            stated.inner_diameter,
+            stated.thickness,
+            stated.pin_diameter,
+            stated.pin_length,
+            circle,
+        )
+
+    return in_field("boring.fixture", made, fixture)
+
+
+def plug_dimensions(stated: PlugTable) -> Plug:
+    """Return a plug's dimensions."""
+    return Plug(stated.diameter, stated.thickness, stated.bore_diameter)
+
+
+def outer_ring_dimensions(stated: OuterRingTable) -> OuterRing:
+    """Return an outer ring's dimensions."""
+    return OuterRing(stated.outer_diameter, stated.inner_diameter, stated.thickness)
+
+
+def fixture_seat(scenario: Scenario) -> Pocket | None:
+    """Return the seat that a plug or an outer ring has in the jaws, turned before the pockets."""
+    fixture, height = scenario.boring.fixture, scenario.soft_jaw.height
+    if isinstance(fixture, PlugTable):
+        diameter, low = fixture.diameter, fixture.height
+    elif isinstance(fixture, OuterRingTable):
+        diameter, low = fixture.inner_diameter, fixture.height
+    else:
+        return None
+    if not low < height:
+        raise ValueError(
+            f"boring.fixture.height must lie below the jaws' top face, {height:g} mm, found {low:g} mm"
+        )
+    return Pocket(diameter, height - low)
+
+
+def stop_dimensions(stated: BackStop) -> Plug:
+    """Return the dimensions of a back stop, a disc."""
+    return Plug(stated.outer_diameter, stated.thickness, stated.inner_diameter)
