@@ -103,34 +103,6 @@ def test_arcs_by_radius_and_by_centre(text: str, clockwise: bool, length: float)
     assert chords == pytest.approx(length, rel=1e-6)
 
 
-def test_sense_of_an_arc() -> None:
-    """G3 seen with z right and x up is counter-clockwise: from z = 0 over the left to x = 30 it passes above."""
-    move = read("G0 X40 Z0\nG3 X60 Z-10 R10", Reading(start=START)).moves[1]
-    assert move.centre == pytest.approx((20.0, -10.0))
-    middle = arc_points(move, 1e-4)[len(arc_points(move, 1e-4)) // 2]
-    assert middle.tolist() == pytest.approx(
-        [20.0 + 10.0 / math.sqrt(2.0), -10.0 + 10.0 / math.sqrt(2.0)], abs=0.1
-    )
-
-
-def test_spindle_speed_of_every_move() -> None:
-    """n = 1000 v / (pi d) up to the limit; a facing move has its highest speed at its end."""
-    text = "G97 S800\nG0 X100\nG50 S2500\nG96 S157.0796327\nG1 X50\nX10\nX0\nG97 S300\nX20\nG95 G92 S100\nG96 S157 X10"
-    speeds = [move.speed for move in read(text, Reading(start=START)).moves if move.start != move.end]
-    assert speeds == pytest.approx([1000.0, 2500.0, 2500.0, 300.0, 100.0])
-    # Many controls keep to the limit with G96 only (common practice, no source): the higher speed is judged.
-    fast = read("G50 S1000\nG97 S3000\nG0 X90", Reading(start=START))
-    assert fast.moves[0].speed == 3000.0
-    assert any("over the speed limit of 1000 rpm" in note for note in fast.notes)
-
-
-def test_cutting_speed_in_feet_and_to_the_axis_without_limit() -> None:
-    program = read("G20 G96 S328.084\nG0 X4. Z0\nG1 X0", Reading(start=START))
-    assert program.moves[0].speed == pytest.approx(100e3 / (math.pi * 100.0), rel=1e-3)
-    assert program.moves[1].speed == math.inf
-    assert "without a speed limit" in program.notes[-1]
-
-
 @pytest.mark.parametrize(
     ("text", "line", "word", "what"),
     [
@@ -256,16 +228,6 @@ def test_codes_that_mean_the_same_in_every_code_system_are_followed() -> None:
     assert read("G97 S500 G98 F100\nG1 X10", Reading(start=START)).moves[0].feed == 0.2
 
 
-def test_feed_per_minute_is_judged_where_the_spindle_turns_slowest() -> None:
-    """F100 at v = 100 pi m/min: 1000 rev/min on 100 mm, 10000 on 10 mm; a machine's limit makes it slower still."""
-    text = f"G95\nG94 G96 S{100.0 * math.pi:.6f} F100\nG1 X10\nG97 S9000 X20"
-    assert [move.feed for move in read(text, Reading(start=START)).moves] == pytest.approx(
-        [0.1, 100.0 / 9000.0]
-    )
-    held = read(text, Reading(start=START, speed_limit=500.0)).moves
-    assert [move.feed for move in held] == pytest.approx([0.2, 0.2])
-
-
 def test_numbers_without_a_point_are_refused_where_it_is_not_stated_what_they_count() -> None:
     asked = Reading(start=START, point_required=True)
     assert read("G0 X0 Z0\nG1 X20. F.2", asked).moves[-1].end == (10.0, 0.0)
@@ -376,49 +338,9 @@ def test_switches_of_a_program() -> None:
         switches("G0 X1 /2")
 
 
-def test_home_is_reached_over_the_point_of_the_block() -> None:
-    """G28 U0 W0 and G28 W5.: common practice, no source."""
-    reading = Reading(start=START, home=(150.0, 300.0))
-    moves = read("G1 X40 Z-5 F.2\nG28 U0 W0\nG0 X40 Z-5\nG28 W5.\nG28 U10", reading).moves
-    assert [(move.kind, move.end) for move in moves[1:]] == [
-        ("rapid", (150.0, 300.0)), ("rapid", (20.0, -5.0)), ("rapid", (20.0, 0.0)), ("rapid", (20.0, 300.0)),
-        ("rapid", (25.0, 300.0)), ("rapid", (150.0, 300.0)),
-    ]  # fmt: skip
-    for text, what in (("G28", "must name the axes"), ("G41 G1 X1 Z1\nG28 U0", "while G41 or G42 is on")):
-        with pytest.raises(ProgramError, match=what):
-            read(text, reading)
-
-
-def test_feed_of_every_move() -> None:
-    """F per revolution or per minute, in mm or inches; modal, and without a value after the mode has changed."""
-    text = "G1 X10 F.2\nX11\nG0 X12\nG98 S500 M3\nG1 X13\nX14 F100\nG20 G99\nG1 X.5 F.01\nG97 S400 X.6"
-    feeds = [move.feed for move in read(text, Reading(start=START)).moves]
-    assert feeds == [0.2, 0.2, None, None, 0.2, pytest.approx(0.254), pytest.approx(0.254)]
-
-
 def test_increments_in_an_inch_program() -> None:
     """A number without a point counts 0.001 mm, or 0.0001 inch: common practice, no source."""
     assert ends("G20\nG0 X10000 Z5000", least_increment=0.001) == [pytest.approx((12.7, 12.7))]
-
-
-def test_dogleg_rapids() -> None:
-    text = "G0 X40 Z0\nG1 X20 Z-5"
-    moves = read(text, Reading(start=START, rapid="dogleg")).moves
-    assert [move.end for move in moves] == [(20.0, 20.0), (20.0, 0.0), (10.0, -5.0)]
-    # x runs half as fast: 30 mm of it take as long as 60 of z, so z arrives first, after 25 mm of x.
-    slow = read(text, Reading(start=START, rapid="dogleg", rapid_ratio=0.5)).moves
-    assert [move.end for move in slow] == [(25.0, 0.0), (20.0, 0.0), (10.0, -5.0)]
-    fast = read(text, Reading(start=START, rapid="dogleg", rapid_ratio=2.0)).moves
-    assert [move.end for move in fast] == [(20.0, 35.0), (20.0, 0.0), (10.0, -5.0)]
-
-
-def test_a_rapid_of_both_axes_may_stray_where_it_is_not_known_how_it_runs() -> None:
-    moves = read(
-        "G0 X40 Z0\nX20\nG1 X10 Z-5\nG28 U2 W2", Reading(start=START, rapid="unknown", home=(90.0, 90.0))
-    ).moves
-    assert [(move.end, move.astray) for move in moves] == [
-        ((20.0, 0.0), True), ((10.0, 0.0), False), ((5.0, -5.0), False), ((6.0, -3.0), True), ((90.0, 90.0), True),
-    ]  # fmt: skip
 
 
 coordinates = st.floats(-200.0, 200.0).map(lambda value: round(value, 4))
@@ -565,49 +487,3 @@ def test_findings_of_the_fuzzer(text: str) -> None:
             continue
         for before, after in itertools.pairwise(moves):
             assert math.dist(before.end, after.start) < 1e-5
-
-
-@pytest.mark.parametrize(
-    ("text", "line", "says"),
-    [
-        ("G96 S200\nG1 X40 F.2\nG97\nX30", 4, "after G97 of line 3 without S"),
-        ("G97 S300\nG96\nG0 X40\nG1 X30 F.2", 4, "after G96 of line 2 without S"),
-        ("G96\nG1 X30 F.2", 2, "after G96 of line 1 without S"),
-        ("G98 F100\nG1 X30", 2, "per minute without a spindle speed"),
-        (
-            "T0101\nG1 X40 F.2\nT0200\nG0 X45\nG1 X40",
-            5,
-            "after T0200 of line 3, which takes the tool's offset off",
-        ),
-        ("T0101\nG1 X40 F.2\nT0\nX30", 4, "after T0 of line 3"),
-        ("G1 X8\uff10. F.2", 1, "address letter"),
-        ("G1 X80. F.2 \u017f500", 1, "no word of a program"),
-    ],
-)
-def test_a_speed_or_an_offset_that_is_left_open_is_refused(text: str, line: int, says: str) -> None:
-    """What S counts changes with G96 and G97; letters of other scripts are no words (common practice, no source)."""
-    with pytest.raises(ProgramError, match=says) as refused:
-        read(text, Reading(start=START))
-    assert refused.value.line == line
-    assert (
-        read("G96 S200\nG1 X40 F.2\nG97\nG0 X30\nS300\nG1 X20", Reading(start=START)).moves[-1].speed == 300.0
-    )
-
-
-def test_an_arc_turns_fastest_where_it_is_nearest_to_the_axis() -> None:
-    """From (30, 10) to (30, -10) about (35, 0), radius sqrt(125): the way below comes as near as x 35 - 11.18 mm.
-
-    The other way goes as far as x 46.18 mm, where the spindle is slowest and a feed per minute largest.
-    """
-    found = {}
-    for code in (2, 3):
-        text = f"G95 G96 S100\nG0 X60 Z10\nG94\nG{code} X60 Z-10 I5 K-10 F100"
-        move = read(text, Reading(start=START)).moves[-1]
-        assert move.speed is not None
-        assert move.feed is not None
-        found[code] = (1e5 / (2.0 * math.pi * move.speed), 1e5 / (2.0 * math.pi * 100.0 / move.feed))
-    reach, ends = math.sqrt(125.0), 30.0
-    assert sorted(found.values()) == [
-        (pytest.approx(35.0 - reach, abs=0.01), pytest.approx(ends, abs=0.01)),
-        (pytest.approx(ends, abs=0.01), pytest.approx(35.0 + reach, abs=0.01)),
-    ]
