@@ -12,7 +12,7 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.fixture import fixture_lever, load_share
 from sim.assessment.operation import boring_grip, drive, turning_masses
 from sim.assessment.results import Assessment
-from sim.assessment.verdicts.boring import BORING_SPEED, STEADY_PRESSURE
+from sim.assessment.verdicts.boring import BORING_SPEED, STEADY_PRESSURE, steady_pressure_and_limit
 from sim.assessment.verdicts.fixture import (
     BORING_RING_PRESSURE,
     BORING_RING_SPEED,
@@ -22,7 +22,13 @@ from sim.assessment.verdicts.fixture import (
     GUIDEWAY_MOMENT_WHILE_BORING,
     LARGEST_GRIP_WHILE_BORING,
     LOAD_ON_THE_FIXTURE,
-    MOST_GIVE,
+    boring_ring_pressure_and_limit,
+    boring_ring_speed_and_limit,
+    fixture_gives_and_limit,
+    fixture_seat_and_limit,
+    fixture_strength_and_limit,
+    guideway_moment_while_boring_and_limit,
+    largest_grip_while_boring_and_limit,
     load_on_the_fixture_and_limit,
 )
 from sim.assessment.verdicts.part import JAW_TAPER_UNDER_GRIP, jaw_taper_under_grip_and_limit
@@ -31,7 +37,7 @@ from sim.base.arrays import Floats
 from sim.contact import taper_to_bore
 from sim.layouts.criteria import BEYOND, COLUMNS, LEAST_SHARE, ROWS, UNMOVED, Criterion, told
 from sim.layouts.window import Window, windowed
-from sim.mechanics.fixtures import Load, largest_share
+from sim.mechanics.fixtures import Load
 from sim.mechanics.grip import grip_at_rest, pressure_for_grip
 from sim.mechanics.spin import centrifugal_moment
 from sim.scenario import NoFixture, Ring
@@ -104,36 +110,37 @@ def _criteria(assessment: Assessment, pressures: Floats, speeds: Floats) -> Iter
     load = Load(np.broadcast_to(rest[:, None], shape), np.full(shape, moment), parts.direction)
     turning = np.broadcast_to(speeds, shape)
 
-    def over(column: Floats) -> Floats:
+    def over(column: Floats | float) -> Floats:
         return np.broadcast_to(np.asarray(column), shape)
 
     if isinstance(scenario.boring.fixture, Ring):
-        most = scenario.limits.ring_pressure
-        yield _kept(BORING_RING_PRESSURE, over(pressures[:, None]), most, "ring's pressure limit")
-        yield _kept(BORING_RING_SPEED, turning, scenario.limits.ring_speed, "ring's speed limit")
+        ring = boring_ring_pressure_and_limit(over(pressures[:, None]), over(scenario.limits.ring_pressure))
+        yield _kept(BORING_RING_PRESSURE, *ring, "ring's pressure limit")
+        ring = boring_ring_speed_and_limit(turning, over(scenario.limits.ring_speed))
+        yield _kept(BORING_RING_SPEED, *ring, "ring's speed limit")
     if parts.direction == "outside":
         yield Criterion("jaws leave the fixture", load.rest / load.pull(turning))
         share = load_share(scenario, load, turning)
-        wanted = over(np.asarray(scenario.limits.boring_load_share))
+        wanted = over(scenario.limits.boring_load_share)
         yield _kept(LOAD_ON_THE_FIXTURE, *load_on_the_fixture_and_limit(share, wanted))
     for name, most in (
         ("marked on the chuck", scenario.chuck.marked_speed),
         ("machine's speed limit", scenario.machine.speed_limit),
     ):
         yield Criterion(name, margins(turning, most, at_least=BORING_SPEED.at_least))
-    yield _kept(STEADY_PRESSURE, over(pressures[:, None]), scenario.machine.lowest_pressure)
-    most, moment_of = scenario.chuck.moment_limit, load.guide_moment(turning, lever)
-    yield _kept(GUIDEWAY_MOMENT_WHILE_BORING, moment_of, most, "guideway moment", as_load=True)
+    steady = steady_pressure_and_limit(over(pressures[:, None]), over(scenario.machine.lowest_pressure))
+    yield _kept(STEADY_PRESSURE, *steady)
+    moment_of, bears = load.guide_moment(turning, lever), over(scenario.chuck.moment_limit)
+    borne = guideway_moment_while_boring_and_limit(moment_of, bears)
+    yield _kept(GUIDEWAY_MOMENT_WHILE_BORING, *borne, "guideway moment", as_load=True)
     if scenario.chuck.largest_grip is not None:
-        most = scenario.chuck.largest_grip
-        yield _kept(LARGEST_GRIP_WHILE_BORING, load.largest(turning), most, "largest grip", as_load=True)
+        borne = largest_grip_while_boring_and_limit(load.largest(turning), over(scenario.chuck.largest_grip))
+        yield _kept(LARGEST_GRIP_WHILE_BORING, *borne, "largest grip", as_load=True)
     yield from _borne(assessment, load, turning)
     stated = grip_at_rest(scenario.boring.pressure, lever, drive(scenario.chuck)).total
     for figures in assessment.operations:
         taper = np.array([_taper(assessment, figures, float(r) / stated) for r in rest])
-        pair = jaw_taper_under_grip_and_limit(
-            over(taper[:, None]), over(np.asarray(scenario.limits.jaw_taper))
-        )
+        pair = jaw_taper_under_grip_and_limit(over(taper[:, None]), over(scenario.limits.jaw_taper))
         stage = figures.operation.name
         yield _kept(JAW_TAPER_UNDER_GRIP, *pair, f"jaw taper, {stage}", stage=stage)
 
@@ -158,9 +165,10 @@ def _borne(assessment: Assessment, load: Load[Floats], speeds: Floats) -> Iterat
     if figures is None:
         return
     bearing = figures.bearing
-    for rule, strains in ((FIXTURE_STRENGTH, bearing.strength), (FIXTURE_SEAT, bearing.seat)):
-        yield _kept(rule, largest_share(strains, load, speeds), 1.0, as_load=True)
-    yield _kept(FIXTURE_GIVES, bearing.moved(load, speeds), MOST_GIVE, as_load=True)
+    strength = fixture_strength_and_limit(bearing.strength, load, speeds)
+    yield _kept(FIXTURE_STRENGTH, *strength, as_load=True)
+    yield _kept(FIXTURE_SEAT, *fixture_seat_and_limit(bearing.seat, load, speeds), as_load=True)
+    yield _kept(FIXTURE_GIVES, *fixture_gives_and_limit(bearing.moved(load, speeds)), as_load=True)
 
 
 def _taper(assessment: Assessment, figures: OperationFigures, share: float) -> float:

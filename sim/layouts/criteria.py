@@ -21,7 +21,7 @@ from sim.assessment.practice import laxer_than
 from sim.assessment.results import Assessment
 from sim.assessment.state import States, judged_at
 from sim.assessment.verdict import Verdict
-from sim.assessment.verdicts.boring import STEADY_PRESSURE
+from sim.assessment.verdicts.boring import STEADY_PRESSURE, steady_pressure_and_limit
 from sim.assessment.verdicts.grip import (
     GRIP_AT_REST,
     GUIDEWAY_MOMENT,
@@ -252,7 +252,8 @@ def _stated_limits(assessment: Assessment, pressures: Floats, speeds: Floats) ->
         marked = margins(speeds, limit, at_least=SPINDLE_SPEED.at_least)
         yield Criterion(name, np.broadcast_to(marked, shape))
     rule = STEADY_PRESSURE
-    steady = margins(pressures[:, None], scenario.machine.lowest_pressure, at_least=rule.at_least)
+    found = steady_pressure_and_limit(pressures[:, None], np.asarray(scenario.machine.lowest_pressure))
+    steady = margins(*found, at_least=rule.at_least)
     yield Criterion(rule.name, np.broadcast_to(steady, shape), soft=True, verdict=rule.key)
 
 

@@ -13,6 +13,7 @@ from sim.assessment.verdicts.boring import (
     STAGE,
     STEADY_PRESSURE,
     boring_speed_and_limit,
+    boring_swing_and_limit,
     steady_pressure_and_limit,
 )
 from sim.assessment.verdicts.fixture import (
@@ -24,15 +25,19 @@ from sim.assessment.verdicts.fixture import (
     GUIDEWAY_MOMENT_WHILE_BORING,
     LARGEST_GRIP_WHILE_BORING,
     LOAD_ON_THE_FIXTURE,
-    MOST_GIVE,
     boring_ring_pressure_and_limit,
+    boring_ring_speed_and_limit,
     far_beyond,
+    fixture_gives_and_limit,
+    fixture_seat_and_limit,
+    fixture_strength_and_limit,
+    guideway_moment_while_boring_and_limit,
+    largest_grip_while_boring_and_limit,
     load_on_the_fixture_and_limit,
 )
-from sim.assessment.verdicts.grip import guideway_moment_and_limit, largest_grip_and_limit
 from sim.assessment.verdicts.rule import Rule, over
 from sim.base.arrays import Floats
-from sim.mechanics.fixtures import Load, largest_share
+from sim.mechanics.fixtures import Load
 from sim.scenario import Ring
 from sim.variants.grip import boring_rest
 from sim.variants.keys import Values
@@ -51,8 +56,9 @@ def boring_lines(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> I
         yield _ring_limit(
             BORING_RING_PRESSURE, *boring_ring_pressure_and_limit(pressure, values("limits.ring_pressure"))
         )
-        yield _ring_limit(BORING_RING_SPEED, speed, values("limits.ring_speed"))
-    yield Line(BORING_SWING, STAGE, ready.assessment.boring.swing, values("machine.swing_diameter"))
+        yield _ring_limit(BORING_RING_SPEED, *boring_ring_speed_and_limit(speed, values("limits.ring_speed")))
+    swing = boring_swing_and_limit(ready.assessment.boring.swing, values("machine.swing_diameter"))
+    yield Line(BORING_SWING, STAGE, *swing)
     marked = boring_speed_and_limit(speed, values("chuck.marked_speed"), values("machine.speed_limit"))
     yield Line(BORING_SPEED, STAGE, *marked)
     yield from _fixture_lines(ready, values, speed)
@@ -90,12 +96,11 @@ def _fixture_lines(ready: Variants, values: Values, speed: Floats) -> Iterator[L
         *load_on_the_fixture_and_limit(share, values("limits.boring_load_share")),
         otherwise=fails_where(share <= 0.0),
     )
-    for rule, strains in ((FIXTURE_STRENGTH, bearing.strength), (FIXTURE_SEAT, bearing.seat)):
-        yield Line(rule, STAGE, largest_share(strains, load, speed), 1.0)
-    give = bearing.moved(load, speed)
-    yield Line(FIXTURE_GIVES, STAGE, give, MOST_GIVE, otherwise=WARN)
+    yield Line(FIXTURE_STRENGTH, STAGE, *fixture_strength_and_limit(bearing.strength, load, speed))
+    yield Line(FIXTURE_SEAT, STAGE, *fixture_seat_and_limit(bearing.seat, load, speed))
+    yield Line(FIXTURE_GIVES, STAGE, *fixture_gives_and_limit(bearing.moved(load, speed)), otherwise=WARN)
     moment, most = load.guide_moment(speed, lever), values("chuck.moment_limit")
-    yield Line(GUIDEWAY_MOMENT_WHILE_BORING, STAGE, *guideway_moment_and_limit(moment, most))
+    yield Line(GUIDEWAY_MOMENT_WHILE_BORING, STAGE, *guideway_moment_while_boring_and_limit(moment, most))
     if values.states("chuck.largest_grip"):
-        pair = largest_grip_and_limit(load.largest(speed), values("chuck.largest_grip"))
+        pair = largest_grip_while_boring_and_limit(load.largest(speed), values("chuck.largest_grip"))
         yield Line(LARGEST_GRIP_WHILE_BORING, STAGE, *pair)

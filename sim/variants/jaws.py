@@ -7,8 +7,6 @@ from collections.abc import Iterator
 import numpy as np
 
 from sim.assessment.jaws import (
-    CLOSED,
-    SERRATION_FACTOR,
     Screwed,
     own_pulls,
     rotor_mass,
@@ -24,12 +22,14 @@ from sim.assessment.verdicts.jaw import (
     SERRATIONS,
     STAGE,
     UNBALANCE,
+    jaw_seat_stays_closed_and_limit,
+    pressure_under_the_head_and_limit,
     screw_torque_and_limit,
+    serrations_and_limit,
     unbalance_and_limit,
 )
-from sim.assessment.verdicts.metal import METAL_UNDER_THE_SCREW_HEAD
+from sim.assessment.verdicts.metal import METAL_UNDER_THE_SCREW_HEAD, metal_under_the_screw_head_and_limit
 from sim.base.arrays import Floats
-from sim.mechanics.screws import shear_yield
 from sim.variants.grip import VariantGrip
 from sim.variants.keys import Values
 from sim.variants.line import Line
@@ -47,8 +47,10 @@ def jaw_lines(ready: Variants, values: Values, screw: Screwed[Floats]) -> Iterat
     """Yield the verdicts on screws and unbalance."""
     torque, jaw, scenario = values("soft_jaw.screws.torque"), ready.parts.jaw_material, ready.parts.scenario
     yield Line(SCREW_TORQUE, STAGE, *screw_torque_and_limit(torque, screw.allowed_torque))
-    yield Line(PRESSURE_UNDER_THE_HEAD, STAGE, screw.head_pressure, jaw.surface_pressure)
-    yield Line(METAL_UNDER_THE_SCREW_HEAD, STAGE, screw.head_shear, shear_yield(jaw.yield_strength))
+    borne = pressure_under_the_head_and_limit(screw.head_pressure, jaw.surface_pressure)
+    yield Line(PRESSURE_UNDER_THE_HEAD, STAGE, *borne)
+    sheared = metal_under_the_screw_head_and_limit(screw.head_shear, jaw.yield_strength)
+    yield Line(METAL_UNDER_THE_SCREW_HEAD, STAGE, *sheared)
     if unlike(scenario):
         speeds = [values(f"operations.{f.figures.index}.gripping.speed_high") for f in ready.operations]
         found, rotor = unbalance(scenario, ready.jaw), rotor_mass(ready.parts, ready.jaw)
@@ -65,5 +67,5 @@ def seat_lines(
     least = screw.preload.least
     found = seated(parts, ready.jaw, figures.zone.middle, grip.rest / 3.0, grip.largest / 3.0, pulls, least)
     stage = figures.operation.name
-    yield Line(JAW_SEAT_STAYS_CLOSED, stage, found.gaping_factor, CLOSED)
-    yield Line(SERRATIONS, stage, found.teeth_factor, SERRATION_FACTOR)
+    yield Line(JAW_SEAT_STAYS_CLOSED, stage, *jaw_seat_stays_closed_and_limit(found))
+    yield Line(SERRATIONS, stage, *serrations_and_limit(found))

@@ -7,14 +7,23 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from sim.assessment.edges import BEYOND, usual_depth, usual_feed
+from sim.assessment.edges import BEYOND
 from sim.assessment.jaws import Screwed
 from sim.assessment.operation import uncommon_masses
 from sim.assessment.part_wall import part_wall
 from sim.assessment.side import largest_side_force
 from sim.assessment.stress import share_of_yield
-from sim.assessment.verdicts.cutting import DEPTH_OF_THE_CUTS, FEED_OF_THE_CUTS
-from sim.assessment.verdicts.friction import FRICTION_OF_THE_PART_IN_THE_JAWS, known_friction
+from sim.assessment.verdicts.cutting import (
+    DEPTH_OF_THE_CUTS,
+    FEED_OF_THE_CUTS,
+    depth_of_the_cuts_and_limit,
+    feed_of_the_cuts_and_limit,
+)
+from sim.assessment.verdicts.friction import (
+    FRICTION_OF_THE_PART_IN_THE_JAWS,
+    friction_of_the_part_in_the_jaws_and_limit,
+    known_friction,
+)
 from sim.assessment.verdicts.grip import (
     GRIP_AT_REST,
     GUIDEWAY_MOMENT,
@@ -24,6 +33,7 @@ from sim.assessment.verdicts.grip import (
     SPINDLE_SPEED,
     grip_at_rest_and_limit,
     guideway_moment_and_limit,
+    holding_factor_and_limit,
     largest_grip_and_limit,
     least_grip_of_a_jaw_and_limit,
     spindle_speed_and_limit,
@@ -33,7 +43,6 @@ from sim.assessment.verdicts.part import (
     DISPLACEMENT_AGAINST_WALL,
     JAW_TAPER_UNDER_GRIP,
     MARKING,
-    OVERLAP,
     PART_CLEAR_OF_THE_JAWS,
     ROUNDNESS_AFTER_RELEASE,
     RUNOUT_IN_THE_JAWS,
@@ -41,11 +50,15 @@ from sim.assessment.verdicts.part import (
     SWING,
     displacement_against_wall_and_limit,
     jaw_taper_under_grip_and_limit,
+    marking_and_limit,
+    part_clear_of_the_jaws_and_limit,
     roundness_after_release_and_limit,
     runout_in_the_jaws_and_limit,
+    stress_against_yield_and_limit,
+    swing_and_limit,
     swing_diameter,
 )
-from sim.assessment.verdicts.pockets import CLEAR_OF_THE_OTHER_STEP
+from sim.assessment.verdicts.pockets import CLEAR_OF_THE_OTHER_STEP, clear_of_the_other_step_and_limit
 from sim.assessment.verdicts.rule import over
 from sim.base import tables
 from sim.base.arrays import Floats
@@ -136,10 +149,10 @@ def _part_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
     stage, wanted = own.figures.operation.name, values("limits.loading_clearance")
     yield from travel_lines(scenario, stage, where, values)
     overlap = own.clear(where.grip_travel[:, None])[:, 0]
-    yield Line(PART_CLEAR_OF_THE_JAWS, stage, overlap, OVERLAP)
+    yield Line(PART_CLEAR_OF_THE_JAWS, stage, *part_clear_of_the_jaws_and_limit(overlap))
     if own.other_step is not None:
         gap = own.other_step(where.last[:, None])[:, 0]
-        yield Line(CLEAR_OF_THE_OTHER_STEP, stage, gap, wanted)
+        yield Line(CLEAR_OF_THE_OTHER_STEP, stage, *clear_of_the_other_step_and_limit(gap, wanted))
     zone, jaw = own.figures.zone, scenario.soft_jaw
     pair = wall_behind_the_face_and_limit(
         own.wall_behind,
@@ -150,7 +163,7 @@ def _part_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
     )
     yield Line(WALL_BEHIND_THE_FACE, stage, *pair)
     swing = swing_diameter(ready.parts, batch.index, where.grip_travel)
-    yield Line(SWING, stage, swing, values("machine.swing_diameter"))
+    yield Line(SWING, stage, *swing_and_limit(swing, values("machine.swing_diameter")))
 
 
 def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
@@ -164,7 +177,7 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
     at = [states.split(own.clamped.pressed(states.force, states.both(fit), states.pulls)) for fit in fits]
     peak = np.max([found[..., PRESSURE] for found in at], axis=(0, 1))
     marked = WARN if operation.marking_allowed else FAIL
-    yield Line(MARKING, stage, peak, own.figures.yield_strength, otherwise=marked)
+    yield Line(MARKING, stage, *marking_and_limit(peak, own.figures.yield_strength), otherwise=marked)
     sizes = at if own.figures.clamping.model == "elastic" else at[:1]
     round_, hoop, moved = (
         np.max([found[..., of] for found in sizes], axis=(0, 1)) for of in (ROUNDNESS, HOOP, MOVED)
@@ -173,7 +186,7 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
     yield Line(ROUNDNESS_AFTER_RELEASE, stage, *roundness_after_release_and_limit(round_, limit))
     part = tables.material(operation.workpiece.material).yield_strength
     share = share_of_yield(hoop, part, peak, own.figures.yield_strength)
-    yield Line(STRESS_AGAINST_YIELD, stage, share, 1.0)
+    yield Line(STRESS_AGAINST_YIELD, stage, *stress_against_yield_and_limit(share))
     thick = part_wall(ready.parts, batch.index, own.figures.zone).thickness_at(0.5 * where.middle)
     yield Line(DISPLACEMENT_AGAINST_WALL, stage, *displacement_against_wall_and_limit(moved, thick))
     shift = states.split(own.clamped.shift(states.force, states.both(fits[0]), states.pulls)).max(axis=0)
@@ -217,10 +230,10 @@ class _States:
 def _grip_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
     scenario, own, grip = ready.parts.scenario, ready.operations[batch.index], batch.grip
     stage = own.figures.operation.name
-    limit = values("limits.holding_factor")
+    factor, limit = holding_factor_and_limit(batch.factor, values("limits.holding_factor"))
     bare = np.min([h.without_back_face for h in batch.held], axis=0)
     passed = np.where(bare < limit, WARN, PASS).astype(np.int8)
-    yield Line(HOLDING_FACTOR, stage, batch.factor, limit, passed=passed)
+    yield Line(HOLDING_FACTOR, stage, factor, limit, passed=passed)
     pair = grip_at_rest_and_limit(
         grip.rest,
         batch.needed,
@@ -252,22 +265,20 @@ def _friction_lines(ready: Variants, batch: OperationBatch, values: Values) -> I
     used = friction(ready.parts.scenario, batch.index, values)
     limit = np.where(measured, of_trial.limit, of_table.limit)
     most = np.where(measured, of_trial.most, of_table.most)
+    pair = friction_of_the_part_in_the_jaws_and_limit(used, limit)
     otherwise = fails_where(over(used, most))
-    yield Line(FRICTION_OF_THE_PART_IN_THE_JAWS, operation.name, used, limit, otherwise=otherwise)
+    yield Line(FRICTION_OF_THE_PART_IN_THE_JAWS, operation.name, *pair, otherwise=otherwise)
 
 
 def _cut_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
     """Yield the verdicts on feed and depth of the cuts, each for the cut that is nearest to what its edge takes."""
     operation, name = ready.operations[batch.index].figures.operation, f"operations.{batch.index}.cuts"
     cuts = operation.cuts
-    shares = {
-        FEED_OF_THE_CUTS: [values(f"{name}.{k}.feed") / usual_feed(cut) for k, cut in enumerate(cuts)],
-        DEPTH_OF_THE_CUTS: [
-            values(f"{name}.{k}.depth_of_cut") / usual_depth(cut) for k, cut in enumerate(cuts)
-        ],
-    }
-    if all(cut.insert is None for cut in cuts):
-        del shares[DEPTH_OF_THE_CUTS]
-    for of, found in shares.items():
-        worst = np.max(found, axis=0)
-        yield Line(of, operation.name, worst, 1.0, otherwise=fails_where(over(worst, BEYOND)))
+    feeds, depths = (
+        [values(f"{name}.{k}.{of}") for k in range(len(cuts))] for of in ("feed", "depth_of_cut")
+    )
+    share, most = feed_of_the_cuts_and_limit(feeds, cuts)
+    yield Line(FEED_OF_THE_CUTS, operation.name, share, most, otherwise=fails_where(over(share, BEYOND)))
+    if any(cut.insert is not None for cut in cuts):
+        share, most = depth_of_the_cuts_and_limit(depths, cuts)
+        yield Line(DEPTH_OF_THE_CUTS, operation.name, share, most, otherwise=fails_where(over(share, BEYOND)))

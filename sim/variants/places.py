@@ -18,6 +18,8 @@ from sim.assessment.verdicts.cuts import (
     CUTS_CLEAR_OF_THE_JAWS,
     CUTS_ON_THE_PART,
     cut_place,
+    cuts_clear_of_the_jaws_and_limit,
+    cuts_on_the_part_and_limit,
     drawn_surfaces,
     in_the_way,
     least_room,
@@ -29,12 +31,12 @@ from sim.assessment.verdicts.seating import (
     PART_ON_ITS_BACK_FACE,
     behind,
     land_width,
+    part_clear_of_the_chuck_and_limit,
+    part_on_its_back_face_and_limit,
     slim,
 )
 from sim.base.arrays import Floats
-from sim.mechanics.cut_surface import DRAWN
 from sim.setup.parts import Parts
-from sim.setup.rebore import LEAST_LAND
 from sim.setup.surroundings import Around
 from sim.variants.keys import Values
 from sim.variants.line import Line
@@ -125,27 +127,28 @@ def place_lines(own: Places, values: Values, where: Sizes) -> Iterator[Line]:
     clipped = [own.seated(np.clip(travel, 0.0, stroke)[:, None]) for travel in (where.first, where.last)]
     gap = np.minimum(np.minimum(clipped[0][:, 0], clipped[1][:, 0]), own.put_in)
     passed = WARN if behind(own.parts, figures) > 0.0 else PASS
-    wanted = values("limits.loading_clearance")
-    yield Line(PART_CLEAR_OF_THE_CHUCK, stage, gap, wanted, passed=passed)
+    pair = part_clear_of_the_chuck_and_limit(gap, values("limits.loading_clearance"))
+    yield Line(PART_CLEAR_OF_THE_CHUCK, stage, *pair, passed=passed)
     width = np.minimum(ends[0][:, 1], ends[1][:, 1])
     grave = ~slim(figures.operation.workpiece.outline, width)
-    yield Line(PART_ON_ITS_BACK_FACE, stage, width, LEAST_LAND, otherwise=fails_where(grave))
+    lying = part_on_its_back_face_and_limit(width)
+    yield Line(PART_ON_ITS_BACK_FACE, stage, *lying, otherwise=fails_where(grave))
     yield from _cut_lines(own, values, where)
 
 
 def _cut_lines(own: Places, values: Values, where: Sizes) -> Iterator[Line]:
     figures, stage = own.figures, own.figures.operation.name
     off, free = [], []
-    for k, cut in enumerate(figures.operation.cuts):
+    for k in range(len(figures.operation.cuts)):
         key = f"operations.{figures.index}.cuts.{k}.depth_of_cut"
-        depth = values(key) if cut.forces is None else np.full(values.count, cut.depth_of_cut)
+        depth = values(key)
         off.append(own.missed[k](depth[:, None])[:, 0])
         free += [own.room[k](np.column_stack([travel, depth])) for travel in (where.first, where.last)]
-    yield Line(CUTS_ON_THE_PART, stage, np.max(off, axis=0), DRAWN)
+    yield Line(CUTS_ON_THE_PART, stage, *cuts_on_the_part_and_limit(np.max(off, axis=0)))
     ways = np.array(free)  # (cuts and ends, n, 2)
     worst = ways[:, :, 0].argmin(axis=0)
     gap, deep = (ways[worst, np.arange(values.count), column] for column in (0, 1))
     grave = in_the_way(gap, deep > 0.5)
     # A limit of the scenario that these keys do not vary.
-    wanted = own.parts.scenario.limits.clearance
-    yield Line(CUTS_CLEAR_OF_THE_JAWS, stage, gap, wanted, otherwise=fails_where(grave))
+    pair = cuts_clear_of_the_jaws_and_limit(gap, own.parts.scenario.limits.clearance)
+    yield Line(CUTS_CLEAR_OF_THE_JAWS, stage, *pair, otherwise=fails_where(grave))

@@ -8,8 +8,13 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.assessment.verdicts.boring import BORING_TRAVEL
-from sim.assessment.verdicts.part import GRIP_TRAVEL, LOADING_CLEARANCE, grip_travel_and_limit
+from sim.assessment.verdicts.boring import BORING_TRAVEL, boring_travel_and_limit
+from sim.assessment.verdicts.part import (
+    GRIP_TRAVEL,
+    LOADING_CLEARANCE,
+    grip_travel_and_limit,
+    loading_clearance_and_limit,
+)
 from sim.assessment.verdicts.pockets import ONE_BORING_TRAVEL_FOR_ALL, one_boring_travel_for_all_and_limit
 from sim.base.arrays import Floats
 from sim.mechanics import stroke
@@ -77,8 +82,8 @@ def sizes(scenario: Scenario, index: int, values: Values) -> Sizes:
 def travel_lines(scenario: Scenario, stage: str, where: Sizes, values: Values) -> Iterator[Line]:
     """Yield the verdicts on loading and on the stroke that is left."""
     length = scenario.chuck.stroke
-    wanted = values("limits.loading_clearance")
-    yield Line(LOADING_CLEARANCE, stage, where.loading_clearance, wanted)
+    pair = loading_clearance_and_limit(where.loading_clearance, values("limits.loading_clearance"))
+    yield Line(LOADING_CLEARANCE, stage, *pair)
     pair = grip_travel_and_limit(where.first, where.last, length, values("limits.stroke_reserve"))
     yield Line(GRIP_TRAVEL, stage, *pair)
 
@@ -88,7 +93,7 @@ def boring_travel_lines(
 ) -> Iterator[Line]:
     """Yield the verdicts on the boring travel, alone and for all operations."""
     length, travel = scenario.chuck.stroke, np.full(values.count, scenario.boring.travel)
-    spare, reserve = grip_travel_and_limit(travel, travel, length, values("limits.stroke_reserve"))
+    spare, reserve = boring_travel_and_limit(travel, length, values("limits.stroke_reserve"))
     yield Line(BORING_TRAVEL, stage, spare, reserve)
     if len(where) == 1:
         return

@@ -57,6 +57,12 @@ BAR_BEND = Rule(
 )
 
 
+def bar_slenderness_and_limit(slenderness: float, shank: str) -> tuple[float, float]:
+    """Return reach over diameter of a bar and the most at which its shank bores without chatter."""
+    usual, _ = SLENDER[shank]
+    return slenderness, usual
+
+
 def bar_bend_and_limit(bend: float, clearance: float) -> tuple[float, float]:
     """Return how far a bar bends and how far it may beside a wanted clearance, mm."""
     return bend, BEND_SHARE * min(clearance, USUAL_CLEARANCE)
@@ -67,19 +73,20 @@ def bar_verdicts(parts: Parts, path: PathFigures, stage: str) -> Iterator[Verdic
     if not path.bars:
         return
     bar = max(path.bars, key=lambda one: one.slenderness / SLENDER[one.shank][0])
-    usual, longest = SLENDER[bar.shank]
+    _, longest = SLENDER[bar.shank]
+    slenderness, usual = bar_slenderness_and_limit(bar.slenderness, bar.shank)
     yield BAR_SLENDERNESS.verdict(
         stage,
-        bar.slenderness,
+        slenderness,
         usual,
         basis=f"{PRACTICE}, no source: {usual:g} diameters for a {bar.shank} bar, {longest:g} at the very most",
         message=f"{bar.tool}: {bar.shank}, reaches {bar.reach:g} mm, "
-        f"{near(bar.slenderness, usual, 2)} times its diameter.",
+        f"{near(slenderness, usual, 2)} times its diameter.",
         advice=(
             f"Let it reach {at_most_text(usual * bar.diameter, 0)} mm or less, or use a bar of "
             f"{at_least_text(bar.reach / usual, 0)} mm or more, or one {STIFFER[bar.shank]}."
         ),
-        otherwise="fail" if bar.slenderness > longest else "warn",
+        otherwise="fail" if slenderness > longest else "warn",
     )
     bent = max(path.bars, key=lambda one: one.bend)
     bend, most = bar_bend_and_limit(bent.bend, parts.scenario.limits.clearance)

@@ -96,11 +96,12 @@ def boring_verdicts(
     yield _speed(parts, boring.highest_speed)
     remedy = boring.advice or "Choose a slimmer tool or another fixture."
     yield from worst_way(boring, lambda way: _on_path(parts, way, remedy))
+    swing, most = boring_swing_and_limit(boring.swing, parts.scenario.machine.swing_diameter)
     yield BORING_SWING.verdict(
         STAGE,
-        boring.swing,
-        parts.scenario.machine.swing_diameter,
-        message=f"chuck, jaws and fixture turn in {near(boring.swing, parts.scenario.machine.swing_diameter, 0)} mm.",
+        swing,
+        most,
+        message=f"chuck, jaws and fixture turn in {near(swing, most, 0)} mm.",
         advice="Use a smaller fixture or shorter jaws, or choose a larger machine.",
     )
     yield from _lands(parts)
@@ -115,9 +116,27 @@ def _on_path(parts: Parts, way: BoringFigures, remedy: str) -> Iterator[Verdict]
     yield from nose_verdicts(way, STAGE, parts.scenario.boring.passes.feed)
 
 
+def boring_travel_and_limit(travel: Number, stroke: float, share: Number) -> tuple[Number, Number]:
+    """Return what is left of the stroke to the end nearer to where jaws are bored, and the reserve there, mm."""
+    return grip_travel_and_limit(travel, travel, stroke, share)
+
+
 def boring_speed_and_limit(speed: Number, marked: Number, machine: Number) -> tuple[Number, Number]:
     """Return a speed and the least that chuck and machine are marked with, rev/min."""
     return speed, smaller(marked, machine)
+
+
+def boring_swing_and_limit(swing: float, machine: Number) -> tuple[float, Number]:
+    """Return in which diameter chuck, jaws and fixture turn and which one clears the machine, mm."""
+    return swing, machine
+
+
+def land_between_pockets_and_limit(land: float) -> tuple[float, float]:
+    """Return how much back face is left and how much must be, mm."""
+    return land, LEAST_LAND
+
+
+back_face_width_and_limit = land_between_pockets_and_limit
 
 
 def steady_pressure_and_limit(pressure: Number, lowest: Number) -> tuple[Number, Number]:
@@ -128,7 +147,7 @@ def steady_pressure_and_limit(pressure: Number, lowest: Number) -> tuple[Number,
 def _travel(parts: Parts) -> Verdict:
     scenario = parts.scenario
     stroke, travel = scenario.chuck.stroke, scenario.boring.travel
-    spare, reserve = grip_travel_and_limit(travel, travel, stroke, scenario.limits.stroke_reserve)
+    spare, reserve = boring_travel_and_limit(travel, stroke, scenario.limits.stroke_reserve)
     return BORING_TRAVEL.verdict(
         STAGE,
         spare,
@@ -159,12 +178,12 @@ def _lands(parts: Parts) -> Iterator[Verdict]:
             low, high = 0.5 * lower.diameter + open_to, 0.5 * upper.diameter
         else:
             low, high = 0.5 * upper.diameter, 0.5 * lower.diameter - open_to
-        land = land_left(parts.scenario, low, high, seat)
+        land, least = land_between_pockets_and_limit(land_left(parts.scenario, low, high, seat))
         yield LAND_BETWEEN_POCKETS.verdict(
             STAGE,
             land,
-            LEAST_LAND,
-            message=f"{near(land, LEAST_LAND, 2)} mm of back face are left between {upper.diameter:g} and "
+            least,
+            message=f"{near(land, least, 2)} mm of back face are left between {upper.diameter:g} and "
             f"{lower.diameter:g} mm.",
             advice="Make the narrower pocket smaller, or its chamfer, or use two sets of jaws."
             if land >= high - low
@@ -185,12 +204,13 @@ def _seat_land(parts: Parts) -> Iterator[Verdict]:
         low, high = 0.5 * deepest.diameter, 0.5 * hole
     if hole == 0.0:
         return
-    land = land_left(scenario, low, high, scenario.soft_jaw.height - deepest.depth)
+    left = land_left(scenario, low, high, scenario.soft_jaw.height - deepest.depth)
+    land, least = back_face_width_and_limit(left)
     yield BACK_FACE_WIDTH.verdict(
         STAGE,
         land,
-        LEAST_LAND,
-        message=f"{near(land, LEAST_LAND, 2)} mm of back face are left beside a {hole:g} mm seat or bore.",
+        least,
+        message=f"{near(land, least, 2)} mm of back face are left beside a {hole:g} mm seat or bore.",
         advice=(
             "Use a smaller plug or through-bore" if parts.direction == "outside" else "Use a wider outer ring"
         )

@@ -12,6 +12,7 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base.arrays import Flags, Floats
+from sim.base.floats import Number
 from sim.base.printable import printable
 from sim.base.rounding import near
 from sim.mechanics.cut_surface import DRAWN, CutPlace, Room, Surfaces, off_surface, room, surfaces
@@ -111,6 +112,16 @@ def in_the_way(gap: Floats | float, deep: Flags | bool) -> Flags | bool:  # noqa
     return none | deep
 
 
+def cuts_on_the_part_and_limit(off: Number) -> tuple[Number, float]:
+    """Return how far a cut lies off the surface that it cuts and how far it may, mm."""
+    return off, DRAWN
+
+
+def cuts_clear_of_the_jaws_and_limit(gap: Number, wanted: float) -> tuple[Number, float]:
+    """Return how far a cut and its way in stay off what stands around the part and how far they must, mm."""
+    return gap, wanted
+
+
 def cut_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     """Yield whether every cut lies on the part, and off the jaws and the chuck."""
     yield _on_part(parts, figures)
@@ -122,10 +133,11 @@ def _on_part(parts: Parts, figures: OperationFigures) -> Verdict:
     found = [
         (missed(cut_place(c, seat), c.depth_of_cut, drawn), n) for n, c in enumerate(figures.operation.cuts)
     ]
-    off, number = max(found)
+    farthest, number = max(found)
+    off, most = cuts_on_the_part_and_limit(farthest)
     cut = figures.operation.cuts[number]
     where = f"'{printable(cut.name)}' at diameter {cut.diameter:g} mm, height {cut.height:g} mm"
-    if off <= DRAWN:
+    if off <= most:
         message = (
             f"every cut lies on a surface of the part that a tool reaches; {where} is {off:.2f} mm off it."
         )
@@ -133,27 +145,28 @@ def _on_part(parts: Parts, figures: OperationFigures) -> Verdict:
         message = f"{where} is no {cut.kind} of this part: no surface of that kind is reached by a tool."
     else:
         message = (
-            f"{where} lies {near(off, DRAWN, 2)} mm off any surface that {cut.kind} could cut there: in solid metal, "
+            f"{where} lies {near(off, most, 2)} mm off any surface that {cut.kind} could cut there: in solid metal, "
             "in the air, or where no tool gets to."
         )
     return CUTS_ON_THE_PART.verdict(
         figures.operation.name,
         off,
-        DRAWN,
+        most,
         message=message,
         advice="State diameter and height at which it cuts, or draw the outline as the part is then.",
     )
 
 
 def _clear(parts: Parts, figures: OperationFigures) -> Verdict:
-    wanted, seat = parts.scenario.limits.clearance, figures.zone.seat
+    seat = figures.zone.seat
     ends = {figures.travel.first, figures.travel.last}
     found = []
     for bodies in (standing(parts, figures, travel) for travel in sorted(ends)):
         for number, cut in enumerate(figures.operation.cuts):
             (way, name) = least_room(cut_place(cut, seat), cut.depth_of_cut, bodies)
             found.append((way.gap, number, name, way.deep))
-    gap, number, name, deep = min(found)
+    least, number, name, deep = min(found)
+    gap, wanted = cuts_clear_of_the_jaws_and_limit(least, parts.scenario.limits.clearance)
     cut = figures.operation.cuts[number]
     where = f"'{printable(cut.name)}' at diameter {cut.diameter:g} mm, height {cut.height:g} mm"
     return CUTS_CLEAR_OF_THE_JAWS.verdict(

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from functools import reduce
 
 from meshes.insert import Insert
 from sim.assessment.demand import asked_speed, reference_rake
@@ -23,6 +24,7 @@ from sim.assessment.verdict import Status, Verdict
 from sim.assessment.verdicts.path import place
 from sim.assessment.verdicts.rule import Rule, over
 from sim.base import tables
+from sim.base.floats import Number, larger
 from sim.base.rounding import near
 from sim.mechanics import cutting
 from sim.scenario import Cut
@@ -86,15 +88,35 @@ MEASURED_FORCES = Rule(
 )
 
 
+def feed_on_the_nose_and_limit(feed: float, nose: float) -> tuple[float, float]:
+    """Return a feed and the usual one of a nose radius (mm), mm/rev."""
+    return feed, feed_of_nose(nose)
+
+
+def feed_of_the_cuts_and_limit(feeds: Iterable[Number], cuts: Iterable[Cut]) -> tuple[Number, float]:
+    """Return the largest feed (mm/rev) of cuts over the usual one of each, and 1."""
+    return reduce(larger, (feed / usual_feed(cut) for feed, cut in zip(feeds, cuts, strict=True))), 1.0
+
+
+def depth_of_the_cuts_and_limit(depths: Iterable[Number], cuts: Iterable[Cut]) -> tuple[Number, float]:
+    """Return the largest depth (mm) of cuts over the usual one of each, and 1."""
+    return reduce(larger, (depth / usual_depth(cut) for depth, cut in zip(depths, cuts, strict=True))), 1.0
+
+
+def measured_forces_and_limit(share: float) -> tuple[float, float]:
+    """Return what forces as measured are of the least by Kienzle, and 1."""
+    return share, 1.0
+
+
 def cutting_verdicts(figures: OperationFigures) -> Iterator[Verdict]:
     """Yield the verdicts on an operation's cuts as they are stated."""
     cuts, stage = figures.operation.cuts, figures.operation.name
     cut = max(cuts, key=lambda one: one.feed / usual_feed(one))
-    share = cut.feed / usual_feed(cut)
+    share, most = feed_of_the_cuts_and_limit([one.feed for one in cuts], cuts)
     yield FEED_OF_THE_CUTS.verdict(
         stage,
         share,
-        1.0,
+        most,
         message=f"'{cut.name}': {near(cut.feed, usual_feed(cut), 2)} mm/rev {_edge(cut)}.",
         advice=f"Feed less, or state the tool's insert or nose_radius, if it is over {nose_of(cut):g} mm."
         if cut.kind != "drilling"
@@ -103,11 +125,11 @@ def cutting_verdicts(figures: OperationFigures) -> Iterator[Verdict]:
     )
     if any(one.insert is not None for one in cuts):
         cut = max(cuts, key=lambda one: one.depth_of_cut / usual_depth(one))
-        share = cut.depth_of_cut / usual_depth(cut)
+        share, most = depth_of_the_cuts_and_limit([one.depth_of_cut for one in cuts], cuts)
         yield DEPTH_OF_THE_CUTS.verdict(
             stage,
             share,
-            1.0,
+            most,
             message=f"'{cut.name}': {near(cut.depth_of_cut, usual_depth(cut), 2)} mm with {cut.insert or 'no insert'}, "
             f"which takes {usual_depth(cut):.2f} mm.",
             advice="Take more passes, or a larger insert.",
@@ -141,7 +163,8 @@ def _measured(figures: OperationFigures) -> Verdict:
     material = figures.operation.workpiece.material
     stated = [cut for cut in figures.operation.cuts if cut.forces is not None]
     cut = min(stated, key=lambda one: measured_share(one, material))
-    share, (main, thrust) = measured_share(cut, material), least_forces(cut, material)
+    share, least = measured_forces_and_limit(measured_share(cut, material))
+    main, thrust = least_forces(cut, material)
     forces = cut.forces
     if forces is None:
         raise ValueError("a cut with measured forces is looked at")
@@ -153,7 +176,7 @@ def _measured(figures: OperationFigures) -> Verdict:
     return MEASURED_FORCES.verdict(
         figures.operation.name,
         share,
-        1.0,
+        least,
         message=f"'{cut.name}': {forces.tangential:.4g} N of cutting force are stated as measured, for {main:.0f} N by "
         f"Kienzle{f'; {across}' if across else ''}.",
         advice="Measure again with this depth and feed, or leave forces out and take Kienzle's.",
@@ -211,8 +234,8 @@ def nose_verdicts(path: PathFigures, stage: str, fallback: float) -> Iterator[Ve
             worst = share, number, feed, cutter.nose_radius
     if worst is None:
         return
-    share, number, feed, nose = worst
-    usual = feed_of_nose(nose)
+    share, number, fed, nose = worst
+    feed, usual = feed_on_the_nose_and_limit(fed, nose)
     yield FEED_ON_THE_NOSE.verdict(
         stage,
         feed,

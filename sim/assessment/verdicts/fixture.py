@@ -176,6 +176,30 @@ def boring_ring_pressure_and_limit(pressure: Number, most: Number) -> tuple[Numb
     return 10.0 * pressure, 10.0 * most
 
 
+def boring_ring_speed_and_limit(speed: Number, most: Number) -> tuple[Number, Number]:
+    """Return the speed of a ring and the most that it takes, rev/min."""
+    return speed, most
+
+
+def fixture_strength_and_limit(
+    strains: Sequence[Strain], load: Load[Number], speed: Number
+) -> tuple[Number, float]:
+    """Return the largest share of what is allowed, at rest and at a speed (rev/min), and 1."""
+    return largest_share(strains, load, speed), 1.0
+
+
+fixture_seat_and_limit = fixture_strength_and_limit
+
+
+def fixture_gives_and_limit(give: Number) -> tuple[Number, float]:
+    """Return how far a fixture yields under the jaws and how far it may, mm."""
+    return give, MOST_GIVE
+
+
+guideway_moment_while_boring_and_limit = guideway_moment_and_limit
+largest_grip_while_boring_and_limit = largest_grip_and_limit
+
+
 def load_on_the_fixture_and_limit(share: Number, wanted: Number) -> tuple[Number, Number]:
     """Return which share of the load at rest is left, 0 of jaws that have come off, and what must be."""
     return larger(share, 0.0), wanted
@@ -237,13 +261,14 @@ def _ring_limits(parts: Parts, load: Load, speed: float) -> Iterator[Verdict]:
         ),
         otherwise=otherwise(pressure, most),
     )
+    speed, fastest = boring_ring_speed_and_limit(speed, limits.ring_speed)
     yield BORING_RING_SPEED.verdict(
         STAGE,
         speed,
-        limits.ring_speed,
-        message=f"the ring turns at {near(speed, limits.ring_speed, 0)} rpm.",
-        advice=sentence([lower_speed(speed, limits.ring_speed, SLOWEST, "bore")], "Bore against a plug."),
-        otherwise=otherwise(speed, limits.ring_speed),
+        fastest,
+        message=f"the ring turns at {near(speed, fastest, 0)} rpm.",
+        advice=sentence([lower_speed(speed, fastest, SLOWEST, "bore")], "Bore against a plug."),
+        otherwise=otherwise(speed, fastest),
     )
 
 
@@ -347,6 +372,7 @@ def _borne(parts: Parts, figures: FixtureFigures, speed: float, rule: Rule) -> V
     own = rule.key == FIXTURE_STRENGTH.key
     worst = max(figures.strength if own else figures.seat, key=lambda strain: strain.share)
     strains = bearing.strength if own else bearing.seat
+    judge = fixture_strength_and_limit if own else fixture_seat_and_limit
 
     def share(slower: float) -> float:
         return largest_share(strains, load, slower)
@@ -354,8 +380,7 @@ def _borne(parts: Parts, figures: FixtureFigures, speed: float, rule: Rule) -> V
     wanted = _pressure_for(parts, _borne_rest(load, strains, speed))
     return rule.verdict(
         STAGE,
-        worst.share,
-        1.0,
+        *judge(strains, load, speed),
         basis=worst.basis,
         message=_told(worst, figures, speed),
         advice=sentence(_less_load(parts, load, speed, wanted, share), worst.remedy),
@@ -390,13 +415,14 @@ def _less_load(
 
 
 def _give(parts: Parts, figures: FixtureFigures, speed: float) -> Verdict:
-    load, most = figures.load, MOST_GIVE / figures.give * figures.largest
-    moved = near(figures.give, MOST_GIVE, 3) if figures.give < 1.0 else "more than 1"
+    give, most_give = fixture_gives_and_limit(figures.give)
+    load, most = figures.load, most_give / give * figures.largest
+    moved = near(give, most_give, 3) if give < 1.0 else "more than 1"
     wanted = _pressure_for(parts, most - _gained(load, speed))
     return FIXTURE_GIVES.verdict(
         STAGE,
-        figures.give,
-        MOST_GIVE,
+        give,
+        most_give,
         message=f"the {parts.scenario.boring.fixture.kind} lets each jaw move by {moved} mm "
         f"under {figures.largest / 3000.0:.1f} kN.",
         advice=sentence(
@@ -426,7 +452,7 @@ def _chuck_limits(parts: Parts, figures: FixtureFigures, speed: float) -> Iterat
 
     yield GUIDEWAY_MOMENT_WHILE_BORING.verdict(
         STAGE,
-        *guideway_moment_and_limit(figures.guide_moment, chuck.moment_limit),
+        *guideway_moment_while_boring_and_limit(figures.guide_moment, chuck.moment_limit),
         message=(
             f"{near(figures.largest / 3000.0, chuck.moment_limit / (1000.0 * lever), 1)} kN per jaw on the fixture "
             f"{state}, at {lever:.0f} mm above the guideway's middle."
@@ -434,7 +460,7 @@ def _chuck_limits(parts: Parts, figures: FixtureFigures, speed: float) -> Iterat
         advice=advice(3.0 * chuck.moment_limit / lever, "Put the fixture lower, or use lower jaws."),
     )
     if chuck.largest_grip is not None:
-        largest, most = largest_grip_and_limit(figures.largest, chuck.largest_grip)
+        largest, most = largest_grip_while_boring_and_limit(figures.largest, chuck.largest_grip)
         yield LARGEST_GRIP_WHILE_BORING.verdict(
             STAGE,
             largest,

@@ -9,6 +9,7 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule, over
 from sim.base import tables
+from sim.base.floats import Number
 from sim.base.rounding import near
 from sim.setup.parts import Parts
 
@@ -68,8 +69,7 @@ def friction_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdi
         message = f"{taken}, the low value of its pairing."
     yield FRICTION_OF_THE_PART_IN_THE_JAWS.verdict(
         figures.operation.name,
-        used,
-        known.limit,
+        *friction_of_the_part_in_the_jaws_and_limit(used, known.limit),
         basis=known.basis,
         message=message,
         advice=(
@@ -80,6 +80,11 @@ def friction_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdi
         ),
         otherwise="fail" if over(used, known.most) else "warn",
     )
+
+
+def friction_of_the_part_in_the_jaws_and_limit(used: Number, known: Number) -> tuple[Number, Number]:
+    """Return the friction that is counted on and the most that is known of these materials."""
+    return used, known
 
 
 def known_friction(pairing: str, part: str, jaw: str, *, measured: bool) -> Known:

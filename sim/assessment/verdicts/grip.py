@@ -109,6 +109,11 @@ def grip_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     yield from _chuck_limits(parts, figures)
 
 
+def holding_factor_and_limit(factor: Number, wanted: Number) -> tuple[Number, Number]:
+    """Return how many times a cut is held and how many times it must be."""
+    return factor, wanted
+
+
 def grip_at_rest_and_limit(
     rest: Number,
     needed: Number,
@@ -146,14 +151,14 @@ def largest_grip_and_limit(largest: Number, most: Number) -> tuple[Number, Numbe
 
 def _holding(parts: Parts, figures: OperationFigures) -> Verdict:
     demand, held = min(zip(figures.demands, figures.holdings, strict=True), key=lambda pair: pair[1].factor)
-    limit = parts.scenario.limits.holding_factor
+    factor, limit = holding_factor_and_limit(held.factor, parts.scenario.limits.holding_factor)
     found = HOLDING_FACTOR.verdict(
         figures.operation.name,
-        held.factor,
+        factor,
         limit,
         message=(
             f"'{demand.name}' at {demand.speed:.0f} rpm{_held_speed(figures, demand)}: "
-            f"{held.grip / 1000:.1f} kN left hold {near(held.factor, limit, 2)} times "
+            f"{held.grip / 1000:.1f} kN left hold {near(factor, limit, 2)} times "
             f"its forces, {then(held)}; by closed forms {held.handbook:.2g} times ({demand.governing})."
         ),
         advice="Take a lighter cut, or hold more of the part.",

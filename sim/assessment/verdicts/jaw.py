@@ -10,6 +10,7 @@ from sim.assessment.jaws import (
     CLOSED,
     SERRATION_FACTOR,
     SHOWN,
+    Seated,
     own_pulls,
     rotor_mass,
     screwed_as_stated,
@@ -160,6 +161,44 @@ def screw_torque_and_limit(torque: Number, allowed: Number) -> tuple[Number, Num
     return torque / 1000.0, allowed / 1000.0
 
 
+def pressure_under_the_head_and_limit(pressure: Number, borne: float) -> tuple[Number, float]:
+    """Return the pressure of a screw's head on the jaw and what the jaw bears, MPa."""
+    return pressure, borne
+
+
+def thread_in_the_t_nut_and_limit(
+    engaged: float, thread: tables.Thread, strength: tables.PropertyClass
+) -> tuple[float, float]:
+    """Return how much thread is engaged, and how much lets a screw break before its T-nut strips, mm."""
+    found = screws.engagement(engaged, thread, strength, NUT_TENSILE)
+    return found.engaged, found.needed
+
+
+def jaw_seat_stays_closed_and_limit(found: Seated[Number]) -> tuple[Number, float]:
+    """Return how many times the moment on a jaw its seat stays closed, and how many times it must."""
+    return found.gaping_factor, CLOSED
+
+
+def serrations_and_limit(found: Seated[Number]) -> tuple[Number, float]:
+    """Return how many times the serrations bear their load, and how many times they must."""
+    return found.teeth_factor, SERRATION_FACTOR
+
+
+def jaw_past_the_master_jaw_and_limit(inner: float, outer: float, limit: float) -> tuple[float, float]:
+    """Return how far a jaw stands free at its inner or its outer end, whichever is more, and how far it may, mm."""
+    return max(inner, outer), limit
+
+
+def screws_of_a_jaw_and_limit(count: int) -> tuple[float, float]:
+    """Return how many screws hold a jaw and how many must."""
+    return float(count), float(LEAST_SCREWS)
+
+
+def wall_to_the_counterbore_and_limit(wall: float, limit: float) -> tuple[float, float]:
+    """Return the metal between what is turned into a jaw and a counterbore, and what must stand there, mm."""
+    return wall, limit
+
+
 def unbalance_and_limit(found: float, rotor: float, speed: Number) -> tuple[float, Number]:
     """Return an unbalance and what is permissible (g mm) of chuck and jaws (kg) at a speed, rev/min."""
     return found, balance.permissible_unbalance(rotor, speed)
@@ -175,9 +214,8 @@ def _screws(parts: Parts) -> Iterator[Verdict]:
     thread = tables.thread(stated.thread)
     strength = tables.property_class(stated.property_class, thread.diameter)
     found = screwed_as_stated(parts.scenario)
-    force, allowed, bearing = found.preload, found.allowed_torque, found.head_pressure
-    size = f"{stated.thread} {stated.property_class}"
-    torque, most = screw_torque_and_limit(stated.torque, allowed)
+    force, size = found.preload, f"{stated.thread} {stated.property_class}"
+    torque, most = screw_torque_and_limit(stated.torque, found.allowed_torque)
     yield SCREW_TORQUE.verdict(
         STAGE,
         torque,
@@ -185,24 +223,27 @@ def _screws(parts: Parts) -> Iterator[Verdict]:
         message=f"{size}: preload {force.least / 1000:.1f} to {force.largest / 1000:.1f} kN a screw.",
         advice=f"Tighten to {at_most_text(most, 0)} N m or less, or use a higher property class.",
     )
+    pressure, borne = pressure_under_the_head_and_limit(
+        found.head_pressure, parts.jaw_material.surface_pressure
+    )
     yield PRESSURE_UNDER_THE_HEAD.verdict(
         STAGE,
-        bearing,
-        parts.jaw_material.surface_pressure,
+        pressure,
+        borne,
         basis=f"VDI 2230, limiting surface pressure of {parts.jaw_material.name}",
-        message=f"{near(bearing, parts.jaw_material.surface_pressure, 0)} MPa under a "
+        message=f"{near(pressure, borne, 0)} MPa under a "
         f"{'washer' if stated.washer_diameter else 'bare head'}.",
         advice="Use a hard washer, less torque, or a harder jaw.",
     )
-    engaged = screw_dimensions(parts.scenario).length - (
+    below = screw_dimensions(parts.scenario).length - (
         head_underside(parts.scenario) - nut_top(parts.scenario)
     )
-    thread_found = screws.engagement(engaged, thread, strength, NUT_TENSILE)
+    engaged, needed = thread_in_the_t_nut_and_limit(below, thread, strength)
     yield THREAD_IN_THE_T_NUT.verdict(
         STAGE,
-        thread_found.engaged,
-        thread_found.needed,
-        message=f"{near(engaged, thread_found.needed, 1)} mm of thread are engaged.",
+        engaged,
+        needed,
+        message=f"{near(below, needed, 1)} mm of thread are engaged.",
         advice="Use a longer screw or a deeper T-nut.",
         otherwise="warn",
     )
@@ -220,20 +261,20 @@ def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
         own_pulls(scenario, top, figures.grip_travel, speed),
         screwed_as_stated(scenario).preload.least,
     )
-    gaping, lifting = found.gaping_factor, min(found.worst.lifting_factor, SHOWN)
+    gaping, closed = jaw_seat_stays_closed_and_limit(found)
+    lifting = min(found.worst.lifting_factor, SHOWN)
     yield JAW_SEAT_STAYS_CLOSED.verdict(
         stage,
         gaping,
-        CLOSED,
-        message=f"the seat gapes at {near(gaping, CLOSED, 1)} times, the jaw lifts at {near(lifting, CLOSED, 1)} times "
+        closed,
+        message=f"the seat gapes at {near(gaping, closed, 1)} times, the jaw lifts at {near(lifting, closed, 1)} times "
         "the tipping moment.",
         advice="Use lower jaws or larger screws.",
     )
     bearing, teeth = min(place.length for place in seat.seats(scenario)), found.teeth
     yield SERRATIONS.verdict(
         stage,
-        found.teeth_factor,
-        SERRATION_FACTOR,
+        *serrations_and_limit(found),
         message=f"{bearing:.0f} mm of the jaw rest on the master jaw: shear {teeth.shear_stress:.0f} MPa; friction "
         f"would carry {teeth.friction_share:.0%}.",
         advice="Raise the screw torque within its limit or seat the jaw on more serrations.",
@@ -250,13 +291,14 @@ def _wall(parts: Parts) -> Verdict | None:
     found = walls(scenario)
     if not found:
         return None
-    least, what, pocket = min(found)
+    thinnest, what, pocket = min(found)
+    least, limit = wall_to_the_counterbore_and_limit(thinnest, scenario.limits.wall)
     return WALL_TO_THE_COUNTERBORE.verdict(
         STAGE,
         least,
-        scenario.limits.wall,
+        limit,
         message=(
-            f"{near(least, scenario.limits.wall, 1)} mm stand between {'pocket' if pocket else what} and "
+            f"{near(least, limit, 1)} mm stand between {'pocket' if pocket else what} and "
             f"{'counterbore' if pocket else 'a screw'}."
             if least > 0.0
             else "a counterbore breaks through the gripping face of a pocket."
@@ -286,10 +328,11 @@ def _overhang(parts: Parts) -> Verdict:
 def _past_master(parts: Parts) -> Verdict:
     places = seat.seats(parts.scenario)
     inner, outer = max(p.free_inner for p in places), max(p.free_outer for p in places)
-    bearing, limit = min(p.length for p in places), parts.scenario.limits.master_overhang
+    bearing = min(p.length for p in places)
+    free, limit = jaw_past_the_master_jaw_and_limit(inner, outer, parts.scenario.limits.master_overhang)
     return JAW_PAST_THE_MASTER_JAW.verdict(
         STAGE,
-        max(inner, outer),
+        free,
         limit,
         message=f"{bearing:.1f} mm of the jaw rest on the master jaw, {near(inner, limit, 1)} mm stand free at its "
         f"inner and {near(outer, limit, 1)} mm at its outer end.",
@@ -301,8 +344,7 @@ def _few_screws(parts: Parts) -> Verdict:
     stated = parts.scenario.soft_jaw.screws
     return SCREWS_OF_A_JAW.verdict(
         STAGE,
-        float(len(stated.positions)),
-        float(LEAST_SCREWS),
+        *screws_of_a_jaw_and_limit(len(stated.positions)),
         message=f"one screw holds each jaw; stated reason: {stated.single_screw_reason}",
         advice="Bolt each jaw with two screws.",
         otherwise="warn",

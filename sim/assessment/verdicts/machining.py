@@ -9,7 +9,7 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.bar import bar_verdicts
 from sim.assessment.verdicts.cutting import nose_verdicts
-from sim.assessment.verdicts.grip import then
+from sim.assessment.verdicts.grip import holding_factor_and_limit, then
 from sim.assessment.verdicts.path import path_verdicts, place
 from sim.assessment.verdicts.program import program_verdicts
 from sim.assessment.verdicts.rule import Rule
@@ -65,6 +65,9 @@ def _of_one_way(parts: Parts, figures: OperationFigures, machining: MachiningFig
     yield _speed(parts, figures, machining)
 
 
+holding_factor_each_move_and_limit = holding_factor_and_limit
+
+
 def program_speed_and_limit(
     fastest: Number, permissible: PermissibleSpeed[Number], machine: Number, speed_high: Number
 ) -> tuple[Number, Number]:
@@ -76,19 +79,21 @@ def program_speed_and_limit(
 
 
 def _grip(parts: Parts, figures: OperationFigures, machining: MachiningFigures) -> Verdict:
-    found, limit = machining.held, parts.scenario.limits.holding_factor
+    found, wanted = machining.held, parts.scenario.limits.holding_factor
     if found is None:
         stage, message = figures.operation.name, "the program cuts nothing."
-        return HOLDING_FACTOR_EACH_MOVE.given(stage, "pass", limit, limit, message=message)
+        nothing = holding_factor_each_move_and_limit(wanted, wanted)
+        return HOLDING_FACTOR_EACH_MOVE.given(stage, "pass", *nothing, message=message)
     held, asked = found.holding, found.demand
+    factor, limit = holding_factor_each_move_and_limit(held.factor, wanted)
     return HOLDING_FACTOR_EACH_MOVE.verdict(
         figures.operation.name,
-        held.factor,
+        factor,
         limit,
         message=(
             f"least in {place(machining, found.move)}: {machining.clearance.depth_of_cut[found.move]:.2f} mm deep at "
             f"{asked.speed:.0f} rpm, {asked.forces.tangential:.0f} N; {held.grip / 1000:.1f} kN left hold "
-            f"{near(held.factor, limit, 2)} times its forces, {then(held)}; by closed forms {held.handbook:.2g} times."
+            f"{near(factor, limit, 2)} times its forces, {then(held)}; by closed forms {held.handbook:.2g} times."
         ),
         advice="Take a lighter cut there.",
     )

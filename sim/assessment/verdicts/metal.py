@@ -113,8 +113,8 @@ def held_metal_verdicts(parts: Parts, boring: BoringFigures, figures: OperationF
 
 
 def _floor(parts: Parts) -> Verdict:
-    least, what = least_floor(parts)
-    limit = parts.scenario.limits.floor
+    thinnest, what = least_floor(parts)
+    least, limit = floor_under_the_pocket_and_limit(thinnest, parts.scenario.limits.floor)
     return FLOOR_UNDER_THE_POCKET.verdict(
         JAWS,
         least,
@@ -126,8 +126,8 @@ def _floor(parts: Parts) -> Verdict:
 
 def _under_head(parts: Parts) -> Verdict:
     """Judge whether a screw's head would shear through the metal under it, along the rim that it presses."""
-    under, stress = head_seat(parts.scenario), screwed_as_stated(parts.scenario).head_shear
-    limit = shear_yield(parts.jaw_material.yield_strength)
+    under, shear = head_seat(parts.scenario), screwed_as_stated(parts.scenario).head_shear
+    stress, limit = metal_under_the_screw_head_and_limit(shear, parts.jaw_material.yield_strength)
     return METAL_UNDER_THE_SCREW_HEAD.verdict(
         JAWS,
         stress,
@@ -142,14 +142,12 @@ def _fixture_seat(parts: Parts) -> Verdict | None:
     left, kind = fixture_seat(parts.scenario), parts.scenario.boring.fixture.kind
     if left is None:
         return None
-    least = min(left.standing, left.fresh)
     pressed, under, fresh = (
         near(100.0 * share, 100.0, 0) for share in (left.pressed, left.under, left.fresh)
     )
     return METAL_AT_THE_FIXTURE.verdict(
         BORING,
-        least,
-        1.0,
+        *metal_at_the_fixture_and_limit(left.standing, left.fresh),
         message=(
             f"of the walls that press the ring's pins {pressed}% are metal, of the top faces under it {under}%."
             if kind == "ring"
@@ -182,6 +180,26 @@ def wall_verdict(parts: Parts, figures: OperationFigures) -> Verdict:
     )
 
 
+def floor_under_the_pocket_and_limit(floor: float, limit: float) -> tuple[float, float]:
+    """Return the metal over the roots of the serrations and what must stand there, mm."""
+    return floor, limit
+
+
+def metal_at_the_fixture_and_limit(standing: float, fresh: float) -> tuple[float, float]:
+    """Return which share of a fixture's seat is metal or is cut anew, whichever is less, and 1."""
+    return min(standing, fresh), 1.0
+
+
+def metal_under_the_screw_head_and_limit(stress: Number, yield_strength: float) -> tuple[Number, float]:
+    """Return the shear stress under a screw's head and what metal of a yield strength bears, MPa."""
+    return stress, shear_yield(yield_strength)
+
+
+def corner_of_the_part_and_limit(lift: float) -> tuple[float, float]:
+    """Return how far a part stands off the back face on what is left of a corner, and how far it may, mm."""
+    return lift, LIFT
+
+
 def wall_behind_the_face_and_limit(
     wall: float, force: Number, lever: float, width: float, yield_strength: float
 ) -> tuple[float, Number]:
@@ -206,18 +224,18 @@ def wall_behind_the_face_and_limit(
 
 
 def _corner(parts: Parts, boring: BoringFigures, figures: OperationFigures) -> Verdict:
-    lift = corner_lift(parts, boring.clearance.leftover, figures)
+    lift, most = corner_of_the_part_and_limit(corner_lift(parts, boring.clearance.leftover, figures))
     pocket = parts.scenario.pocket_of(figures.operation)
     groove = "no relief groove" if pocket.groove_width == 0.0 else "its relief groove"
     return CORNER_OF_THE_PART.verdict(
         figures.operation.name,
         lift,
-        LIFT,
+        most,
         message=(
             f"the part's corner is clear of what boring leaves in the corner of '{pocket.name}'."
-            if lift <= LIFT
+            if lift <= most
             else f"the part's corner meets what boring leaves in the corner of '{pocket.name}' ({groove}); against the "
-            f"wall it stands {near(lift, LIFT, 2)} mm off the back face."
+            f"wall it stands {near(lift, most, 2)} mm off the back face."
         ),
         advice="Turn a relief groove that takes the insert's nose radius, or chamfer the part by more than it.",
         otherwise="warn",

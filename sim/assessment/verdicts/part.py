@@ -163,9 +163,39 @@ def part_verdicts(parts: Parts, boring: BoringFigures, figures: OperationFigures
     yield _swing(parts, figures)
 
 
+def loading_clearance_and_limit(clearance: Number, wanted: Number) -> tuple[Number, Number]:
+    """Return with how much to spare a part goes in and with how much it must, mm of radius."""
+    return clearance, wanted
+
+
 def grip_travel_and_limit(first: Number, last: Number, stroke: float, share: Number) -> tuple[Number, Number]:
     """Return what is left to the nearer end of the stroke beyond two travels, and the reserve wanted there, mm."""
     return stroke_spare(first, last, stroke), share * stroke
+
+
+def held_length_and_limit(held: float, length: float, share: float) -> tuple[float, float]:
+    """Return which share of a part's length (mm) is held and which must be."""
+    return hold.held_share(held, length), share
+
+
+def part_clear_of_the_jaws_and_limit(overlap: Number) -> tuple[Number, float]:
+    """Return the overlap of part and jaws in the half-plane and what is none, mm2."""
+    return overlap, OVERLAP
+
+
+def marking_and_limit(peak: Number, yield_strength: float) -> tuple[Number, float]:
+    """Return the largest band-mean pressure and the yield strength of the softer side, MPa."""
+    return peak, yield_strength
+
+
+def stress_against_yield_and_limit(share: Number) -> tuple[Number, float]:
+    """Return the largest share of a yield strength and 1."""
+    return share, 1.0
+
+
+def swing_and_limit(swing: Number, machine: Number) -> tuple[Number, Number]:
+    """Return in which diameter chuck, jaws and part turn and which one clears the machine, mm."""
+    return swing, machine
 
 
 def roundness_after_release_and_limit(out_of_round: Number, limit: Number) -> tuple[Number, Number]:
@@ -191,12 +221,12 @@ def jaw_taper_under_grip_and_limit(taper: Number, limit: Number) -> tuple[Number
 def _stroke(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     limits, stroke, travel = parts.scenario.limits, parts.scenario.chuck.stroke, figures.travel
     stage = figures.operation.name
+    clearance, wanted = loading_clearance_and_limit(travel.loading_clearance, limits.loading_clearance)
     yield LOADING_CLEARANCE.verdict(
         stage,
-        travel.loading_clearance,
-        limits.loading_clearance,
-        message=f"the part goes in with {near(travel.loading_clearance, limits.loading_clearance, 2)} mm "
-        f"at its limit of size.",
+        clearance,
+        wanted,
+        message=f"the part goes in with {near(clearance, wanted, 2)} mm at its limit of size.",
         advice="Turn the pocket larger.",
     )
     yield GRIP_TRAVEL.verdict(
@@ -213,29 +243,30 @@ def _stroke(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
 
 def _held(parts: Parts, figures: OperationFigures) -> Verdict:
     zone, limits = figures.zone, parts.scenario.limits
-    share = hold.held_share(zone.length, zone.part_length)
+    share, wanted = held_length_and_limit(zone.length, zone.part_length, limits.held_share)
     return HELD_LENGTH.verdict(
         figures.operation.name,
         share,
-        limits.held_share,
+        wanted,
         message=f"{zone.length:.1f} mm of {zone.part_length:.1f} mm are held.",
         advice="Turn the pocket deeper, shorten the relief groove, or support the free end.",
         # Half the common practice is no matter of taste: such a part leans out of the jaws.
-        otherwise="warn" if share >= 0.5 * limits.held_share else "fail",
+        otherwise="warn" if share >= 0.5 * wanted else "fail",
     )
 
 
 def _fits(parts: Parts, boring: BoringFigures, figures: OperationFigures) -> Verdict:
     """Judge in the half-plane, at the grip travel, whether the part meets a jaw off its pocket."""
     overlap = jaw_overlap(parts, boring, figures)
+    area, none = part_clear_of_the_jaws_and_limit(float(overlap.area))
     return PART_CLEAR_OF_THE_JAWS.verdict(
         figures.operation.name,
-        float(overlap.area),
-        OVERLAP,
+        area,
+        none,
         message=(
             "the part meets the jaws only in its pocket."
-            if overlap.area <= OVERLAP
-            else f"the part overlaps the jaws by {near(overlap.area, OVERLAP, 1)} mm2 in section near radius "
+            if area <= none
+            else f"the part overlaps the jaws by {near(area, none, 1)} mm2 in section near radius "
             f"{overlap.centroid.x:.1f} mm, z {overlap.centroid.y:.1f} mm."
         ),
         advice="Turn a clearance there, or change the pockets' depths.",
@@ -251,12 +282,13 @@ def jaw_overlap(parts: Parts, boring: BoringFigures, figures: OperationFigures) 
 
 
 def _marking(figures: OperationFigures) -> Verdict:
+    peak, limit = marking_and_limit(figures.clamping.band_peak, figures.yield_strength)
     return MARKING.verdict(
         figures.operation.name,
-        figures.clamping.band_peak,
-        figures.yield_strength,
+        peak,
+        limit,
         message=(
-            f"largest band-mean pressure {near(figures.clamping.band_peak, figures.yield_strength, 0)} MPa "
+            f"largest band-mean pressure {near(peak, limit, 0)} MPa "
             f"({MODELS[figures.clamping.model]}); {figures.clamping.state} "
             f"{_CARRYING[figures.contact.pattern]}, {figures.contact.closed_fraction:.0%} of the faces closed."
         ),
@@ -283,13 +315,14 @@ def _beyond_elastic(figures: OperationFigures) -> Iterator[Verdict]:
     clamping, stage = figures.clamping, figures.operation.name
     untrue = "the figures beyond small elastic displacement are not true"
     wall = f"{clamping.hoop_stress:.0f} MPa around the part's wall, " if clamping.hoop_stress > 0.0 else ""
-    met = clamping.stress_share <= 1.0
+    share, whole = stress_against_yield_and_limit(clamping.stress_share)
+    met = share <= whole
     yield STRESS_AGAINST_YIELD.verdict(
         stage,
-        clamping.stress_share,
-        1.0,
+        share,
+        whole,
         message=(
-            f"{wall}{UNDER_PRESSURE * clamping.band_peak:.0f} MPa under the jaws, {clamping.stress_share:.0%} of yield"
+            f"{wall}{UNDER_PRESSURE * clamping.band_peak:.0f} MPa under the jaws, {share:.0%} of yield"
             f"{'' if met else '; ' + untrue}."
         ),
         advice="Hold a stiffer section of the part, or use wider jaws or a fuller bore.",
@@ -366,12 +399,13 @@ def _taper(parts: Parts, figures: OperationFigures) -> Verdict:
 
 
 def _swing(parts: Parts, figures: OperationFigures) -> Verdict:
-    swing = swing_diameter(parts, figures.index, figures.grip_travel)
+    turning = swing_diameter(parts, figures.index, figures.grip_travel)
+    swing, most = swing_and_limit(turning, parts.scenario.machine.swing_diameter)
     return SWING.verdict(
         figures.operation.name,
         swing,
-        parts.scenario.machine.swing_diameter,
-        message=f"chuck, jaws and part turn in {near(swing, parts.scenario.machine.swing_diameter, 0)} mm.",
+        most,
+        message=f"chuck, jaws and part turn in {near(swing, most, 0)} mm.",
         advice="Use shorter jaws, mount them further in, or choose a larger machine.",
     )
 

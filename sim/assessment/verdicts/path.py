@@ -33,6 +33,7 @@ GOUGE = 0.02  # mm
 LAYER = 0.02
 LAYER_FAILS = {"pocket": 0.05, "part": 0.3}
 ROUNDING = 1e-4  # mm, of coordinates in a program
+FAR = 1e6  # mm, shown where a tool comes near nothing
 OFF_THE_LINE = (
     ", only if the control runs the axes of a rapid move each at its own rate (state rapid = 'straight' in the "
     "program's table if it runs a line, else rapid = 'dogleg' and rapid_rates)"
@@ -176,6 +177,37 @@ def path_verdicts(parts: Parts, path: PathFigures, stage: str, shape: str, remed
         yield _rapid_plane(parts, path, stage)
 
 
+def tool_clearance_and_limit(least: float, wanted: float) -> tuple[float, float]:
+    """Return how near a tool comes, as it is shown, and how far off it must stay, mm."""
+    return min(least, FAR), wanted
+
+
+def cut_below_the_pocket_and_limit(depth: float) -> tuple[float, float]:
+    """Return how deep a path cuts below the shape as stated and how deep it may, mm."""
+    return depth, GOUGE
+
+
+cut_below_the_part_and_limit = cut_below_the_pocket_and_limit
+
+
+def stock_left_in_the_pocket_and_limit(depth: float, layer: float) -> tuple[float, float]:
+    """Return what is left of the stock and what may be, mm: the layer on a face if it counts, else the depth."""
+    return (layer, LAYER) if on_a_face(layer) else (depth, LEFTOVER)
+
+
+stock_left_on_the_part_and_limit = stock_left_in_the_pocket_and_limit
+
+
+def on_a_face(layer: float) -> bool:
+    """Tell whether what is left on a face is a layer (mm) that counts."""
+    return layer > LAYER
+
+
+def depth_of_cut_and_limit(depth: float, most: float) -> tuple[float, float]:
+    """Return how deep a tool cuts and how deep it may, mm."""
+    return depth, most + TOUCH
+
+
 def place(path: PathFigures, move: int, *, name_tool: bool = True) -> str:
     """Say which move it is: its number, its block and line in the program, and the tool where there are several."""
     found = path.moves[move]
@@ -233,13 +265,12 @@ def _simplified(path: PathFigures, found: Sequence[Touch]) -> str:
 
 
 def _clearance(parts: Parts, path: PathFigures, stage: str, remedy: str) -> Verdict:
-    result, limit = path.clearance, parts.scenario.limits.clearance
+    result, wanted = path.clearance, parts.scenario.limits.clearance
     move = result.least_move
     if move < 0:
-        return TOOL_CLEARANCE.given(
-            stage, "pass", limit, limit, message="nothing is to be cut.", basis=PRACTICE
-        )
-    least = min(result.least_clearance, 1e6)
+        nothing = tool_clearance_and_limit(wanted, wanted)
+        return TOOL_CLEARANCE.given(stage, "pass", *nothing, message="nothing is to be cut.", basis=PRACTICE)
+    least, limit = tool_clearance_and_limit(result.least_clearance, wanted)
     touching = [touch for touch in result.touches if touch.kind not in APART]
     met = np.flatnonzero(result.clearance <= 0.0).tolist()
     by_head = all(result.part[k] in path.tool_of(k).assumed for k in met or [move])
@@ -259,13 +290,14 @@ def _clearance(parts: Parts, path: PathFigures, stage: str, remedy: str) -> Verd
 
 def _too_deep(path: PathFigures, stage: str, shape: str) -> Verdict:
     result = path.clearance
+    depth, most = cut_below_the_pocket_and_limit(result.gouge_depth)
     first = next((touch for touch in result.touches if touch.kind == "gouge"), None)
-    at = "" if first is None or result.gouge_depth <= GOUGE else f", first in {place(path, first.move)}"
+    at = "" if first is None or depth <= most else f", first in {place(path, first.move)}"
     return CUT_BELOW[shape].verdict(
         stage,
-        result.gouge_depth,
-        GOUGE,
-        message=f"the path cuts {near(result.gouge_depth, GOUGE, 3)} mm below the {shape}{at}.",
+        depth,
+        most,
+        message=f"the path cuts {near(depth, most, 3)} mm below the {shape}{at}.",
         advice=f"Use an insert or an approach angle that follows the {shape}'s contour."
         if not path.file
         else f"Correct the program or the tool's nose radius, or state the {shape} as it shall be.",
@@ -276,15 +308,16 @@ def _left(path: PathFigures, stage: str, shape: str) -> Verdict:
     """Judge what is left over: in corners by its depth, on faces by the thickness of the layer."""
     deepest = path.clearance.leftover_depth
     layer = face_layer(path.clearance.leftover, deepest) if deepest <= LEFTOVER else 0.0
-    on_face = layer > LAYER
+    left, most = stock_left_in_the_pocket_and_limit(deepest, layer)
+    on_face = on_a_face(layer)
     return STOCK_LEFT[shape].verdict(
         stage,
-        layer if on_face else deepest,
-        LAYER if on_face else LEFTOVER,
+        left,
+        most,
         message=(
-            f"the path leaves a layer of {near(layer, LAYER, 3)} mm on a face of the {shape} as stated."
+            f"the path leaves a layer of {near(left, most, 3)} mm on a face of the {shape} as stated."
             if on_face
-            else f"the path leaves {near(deepest, LEFTOVER, 2)} mm at most beyond the {shape} as stated."
+            else f"the path leaves {near(left, most, 2)} mm at most beyond the {shape} as stated."
         ),
         advice="Choose a smaller nose radius, a slimmer insert or a wider relief groove."
         if not path.file
@@ -317,8 +350,7 @@ def _depths(
     if stated is not None:
         yield DEPTH_OF_CUT.verdict(
             stage,
-            depth,
-            stated + TOUCH,
+            *depth_of_cut_and_limit(depth, stated),
             basis="largest_depth_of_cut of the tool",
             message=f"{near(depth, stated, 2)} mm are cut in {place(path, move)}; the tool takes {stated:g} mm.",
             advice="Take more passes.",
@@ -330,8 +362,7 @@ def _depths(
         name, edge = drawn.cutter.designation, drawn.cutter.edge_length
         yield DEPTH_OF_CUT.verdict(
             stage,
-            depth,
-            most + TOUCH,
+            *depth_of_cut_and_limit(depth, most),
             basis=DEPTH_BASIS,
             message=f"{near(depth, most, 2)} mm are cut in {place(path, move)}; the edge of {name}, {edge:.1f} mm "
             f"long, takes {most:.1f} mm at the very most.",

@@ -141,6 +141,31 @@ def boring_travels(parts: Parts, figures: OperationFigures) -> TravelRange:
     return TravelRange(figures.operation.name, low, high)
 
 
+def clear_of_the_other_step_and_limit(gap: Number, wanted: Number) -> tuple[Number, Number]:
+    """Return how far a part stays off a step that does not grip it and how far it must, mm."""
+    return gap, wanted
+
+
+def bar_reach_and_limit(reach: float, below: float, clearance: float) -> tuple[float, float]:
+    """Return how far a bar reaches and how far it must, mm, where its tip goes `below` the highest body in its way."""
+    return reach, below + clearance
+
+
+def metal_for_a_rebore_and_limit(left: float, cut: float) -> tuple[float, float]:
+    """Return how much of a pocket's wall may yet be turned away and what one re-bore takes, mm of radius."""
+    return left, cut
+
+
+def freshly_bored_face_and_limit(share: float) -> tuple[float, float]:
+    """Return which share of a gripped face is cut anew, and 1."""
+    return share, 1.0
+
+
+def back_face_on_metal_and_limit(width: float) -> tuple[float, float]:
+    """Return how much back face earlier borings leave and how much there must be, mm."""
+    return width, LEAST_LAND
+
+
 def one_boring_travel_for_all_and_limit(
     lows: Sequence[Number], highs: Sequence[Number]
 ) -> tuple[Number, float]:
@@ -178,13 +203,13 @@ def _other_steps(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     gap, name = min(step_gaps(parts, figures), default=(math.inf, ""))
     if not name:
         return
+    gap, wanted = clear_of_the_other_step_and_limit(gap, parts.scenario.limits.loading_clearance)
     yield CLEAR_OF_THE_OTHER_STEP.verdict(
         figures.operation.name,
         gap,
-        parts.scenario.limits.loading_clearance,
+        wanted,
         message=(
-            f"the part in '{own.name}' stays {near(gap, parts.scenario.limits.loading_clearance, 2)} mm "
-            f"off the wall and back face of '{name}'."
+            f"the part in '{own.name}' stays {near(gap, wanted, 2)} mm off the wall and back face of '{name}'."
             if gap > 0.0
             else f"the part in '{own.name}' meets '{name}'."
         ),
@@ -249,16 +274,17 @@ def _reach(parts: Parts, boring: BoringFigures) -> Verdict | None:
     for run, drawn in zip(boring.runs, boring.drawn, strict=True):
         if isinstance(drawn.carrier, BoringBar):
             deepest = min([min(m.start[1], m.end[1]) for m in run.moves], default=highest)
-            bars.append((highest - deepest + scenario.limits.clearance, drawn.carrier))
+            bars.append((highest - deepest, drawn.carrier))
     if not bars:
         return None
-    needed, bar = max(bars, key=lambda pair: pair[0] - pair[1].reach)
+    below, bar = max(bars, key=lambda pair: pair[0] - pair[1].reach)
+    reach, needed = bar_reach_and_limit(bar.reach, below, scenario.limits.clearance)
     return BAR_REACH.verdict(
         "boring",
-        bar.reach,
+        reach,
         needed,
         message=(
-            f"the tip goes {needed - scenario.limits.clearance:.1f} mm below the highest body in its way, "
+            f"the tip goes {below:.1f} mm below the highest body in its way, "
             f"{needed / bar.diameter:.1f} times the bar's diameter."
         ),
         advice=f"Use a bar that reaches {math.ceil(needed):.0f} mm, or shallower pockets.",
@@ -267,11 +293,11 @@ def _reach(parts: Parts, boring: BoringFigures) -> Verdict | None:
 
 def _stock_left(parts: Parts) -> Verdict:
     least = min(pocket_stock(parts), key=lambda s: s.radial)
-    cut = parts.scenario.limits.rebore
-    count = rebores(least.radial, cut)
+    left, cut = metal_for_a_rebore_and_limit(least.radial, parts.scenario.limits.rebore)
+    count = rebores(left, cut)
     return METAL_FOR_A_REBORE.verdict(
         "jaws",
-        least.radial,
+        left,
         cut,
         message=(
             f"'{least.pocket}' can be turned over {count} times by {cut:g} mm in radius; then stands "
@@ -289,16 +315,16 @@ def _after_earlier_borings(parts: Parts, figures: OperationFigures) -> Iterator[
     who = "earlier borings leave" if parts.scenario.soft_jaw.bored_before else "the pre-bore leaves"
     yield FRESHLY_BORED_FACE.verdict(
         stage,
-        left.fresh,
-        1.0,
+        *freshly_bored_face_and_limit(left.fresh),
         message=f"{near(100.0 * left.fresh, 100.0, 0)}% of the gripped face of '{pocket.name}' are cut "
         f"anew in these used jaws.",
         advice="Move the jaws inward by a serration, bore deeper or wider, or take another set of jaws.",
     )
+    width, least = back_face_on_metal_and_limit(left.back_face)
     yield BACK_FACE_ON_METAL.verdict(
         stage,
-        left.back_face,
-        LEAST_LAND,
-        message=f"{who} {near(left.back_face, LEAST_LAND, 1)} mm of back face under '{pocket.name}'.",
+        width,
+        least,
+        message=f"{who} {near(width, least, 1)} mm of back face under '{pocket.name}'.",
         advice="Bore less deep, or take another set of jaws.",
     )

@@ -98,6 +98,14 @@ def program_verdicts(path: PathFigures, stage: str, *, boring: bool) -> Iterator
     yield _end(path, told, stage)
 
 
+def tool_change_and_limit(height: float, plane: float) -> tuple[float, float]:
+    """Return the height of a tip and that of the plane above everything that turns, mm."""
+    return height, plane - ROUNDING
+
+
+end_of_the_program_and_limit = tool_change_and_limit
+
+
 def cutting_moves(path: PathFigures) -> list[int]:
     """Return the numbers of the moves that cut metal."""
     depths = path.clearance.depth_of_cut
@@ -181,8 +189,7 @@ def _clear_of_all(
     x, z = point
     return rule.verdict(
         stage,
-        z,
-        path.safe_plane - ROUNDING,
+        *tool_change_and_limit(z, path.safe_plane),
         message=(
             f"{words} radius {x:.1f} mm, z {z:.1f} mm; what turns reaches to radius {0.5 * path.swing:.1f} mm, and "
             f"with its clearance to z {path.safe_plane:.1f} mm.{more}"

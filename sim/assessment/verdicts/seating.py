@@ -12,6 +12,7 @@ from sim.assessment.meeting import LOADED, Meeting, nearest
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base.arrays import Flags, Floats
+from sim.base.floats import Number
 from sim.base.rounding import near
 from sim.setup.dimensions import body_dimensions
 from sim.setup.land import back_rings, overlap, stop_width
@@ -56,6 +57,16 @@ def seating_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdic
     yield _on_land(parts, figures)
 
 
+def part_clear_of_the_chuck_and_limit(gap: Number, wanted: Number) -> tuple[Number, Number]:
+    """Return how far a part stays off what does not grip it and how far it must, mm."""
+    return gap, wanted
+
+
+def part_on_its_back_face_and_limit(width: Number) -> tuple[Number, float]:
+    """Return on how much of its back face a part lies and on how much it must, mm of radius."""
+    return width, LEAST_LAND
+
+
 def behind(parts: Parts, figures: OperationFigures) -> float:
     """Return how far (mm) the part reaches out of the chuck body's back, where nothing is stated; 0 for not at all."""
     body = body_dimensions(parts.scenario)
@@ -64,11 +75,12 @@ def behind(parts: Parts, figures: OperationFigures) -> float:
 
 
 def _clear(parts: Parts, figures: OperationFigures) -> Verdict:
-    found, wanted = nearest(parts, figures), parts.scenario.limits.loading_clearance
+    found = nearest(parts, figures)
+    gap, wanted = part_clear_of_the_chuck_and_limit(found.gap, parts.scenario.limits.loading_clearance)
     out = behind(parts, figures)
     verdict = PART_CLEAR_OF_THE_CHUCK.verdict(
         figures.operation.name,
-        found.gap,
+        gap,
         wanted,
         message=_words(found, wanted),
         advice=(
@@ -119,15 +131,16 @@ def slim(outline: tuple[tuple[float, float], ...], width: Floats | float) -> Fla
 
 
 def _on_land(parts: Parts, figures: OperationFigures) -> Verdict:
-    width = min(land_width(parts, figures, t) for t in (figures.travel.first, figures.travel.last))
+    narrowest = min(land_width(parts, figures, t) for t in (figures.travel.first, figures.travel.last))
+    width, least = part_on_its_back_face_and_limit(narrowest)
     on_stop = width > 0.0 and stop_width(parts, figures.index, figures.zone.seat) >= width
     what = "its back stop" if on_stop else "the land of the jaws"
     return PART_ON_ITS_BACK_FACE.verdict(
         figures.operation.name,
         width,
-        LEAST_LAND,
+        least,
         message=(
-            f"{near(width, LEAST_LAND, 2)} mm of the part's back face lie on {what}."
+            f"{near(width, least, 2)} mm of the part's back face lie on {what}."
             if width > 0.0
             else "no metal of the part's back face (z = 0) lies over the land of the jaws: it stands on air."
         ),
