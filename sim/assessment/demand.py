@@ -11,7 +11,7 @@ from typing import Generic
 
 from sim.assessment.figures.cut import CutDemand
 from sim.base import tables
-from sim.base.floats import Number, larger, smaller
+from sim.base.floats import Number, choose, larger, smaller
 from sim.mechanics import cutting, hold
 from sim.mechanics.cutting import CutForces, FeedTowards, Kind
 from sim.scenario import Cut, Operation
@@ -51,6 +51,20 @@ class GripAsked(Generic[Number]):
 
     side: Number
     needed: hold.NeededGrip[Number]
+
+
+@dataclass(frozen=True, slots=True)
+class CutAsked(Generic[Number]):
+    """A cut at the speed at which it runs (rev/min): its forces, and what they ask of the grip."""
+
+    speed: Number
+    forces: CutForces[Number]
+    grip: GripAsked[Number]
+
+
+def friction_of(pairing: str, stated: Number) -> Number:
+    """Return the friction of the part in the jaws: as stated, or the low value of its pairing where that is 0."""
+    return choose(stated == 0.0, tables.friction(pairing).low, stated)
 
 
 def as_stated(cut: Cut) -> CutState:
@@ -180,22 +194,63 @@ def kienzle_forces(
     )
 
 
+def cut_asked(
+    cut: Cut,
+    state: CutState[Number],
+    material: str,
+    speeds: tuple[Number, Number],
+    zone: HeldZone,
+    grip_diameter: Number,
+    mu: Number,
+    share: Number | float = 1.0,
+) -> CutAsked[Number]:
+    """Return what a cut in a state asks of the grip, without safety.
+
+    Parameters
+    ----------
+    cut : Cut
+    state : CutState
+    material : str
+        Of the part.
+    speeds : tuple
+        Lowest and highest of the operation, rev/min.
+    zone : HeldZone
+    grip_diameter, mu : float or array
+        Gripped diameter (mm) and friction.
+    share : float or array
+        Of the computed or measured forces.
+    """
+    asked = speed_asked(cut, state)
+    speed = speed_within(cut, asked, *speeds)
+    # A cut runs no slower than speed_low lets it, but that may not make its forces smaller.
+    forces = forces_in(cut, state, material, smaller(speed, asked)).times(share)
+    return CutAsked(speed, forces, grip_asked(forces, zone, grip_diameter, mu))
+
+
 def demand(cut: Cut, operation: Operation, zone: HeldZone, mu: float) -> CutDemand:
     """Return the grip that one cut needs, without safety."""
-    speed = cut_speed(cut, operation)
-    # A cut runs no slower than speed_low lets it, but that may not make its forces smaller.
-    forces = cut_forces(cut, operation.workpiece.material, min(speed, asked_speed(cut)))
-    return demand_of(forces, cut.name, speed, operation, zone, mu)
+    work, stated = operation.workpiece, operation.gripping
+    speeds = stated.speed_low, stated.speed_high
+    asked = cut_asked(cut, as_stated(cut), work.material, speeds, zone, _grip_diameter(operation), mu)
+    return _as_figures(cut.name, asked)
 
 
 def demand_of(
     forces: CutForces, name: str, speed: float, operation: Operation, zone: HeldZone, mu: float
 ) -> CutDemand:
     """Return the grip that forces at a spindle speed (rev/min) need, without safety."""
+    asked = grip_asked(forces, zone, _grip_diameter(operation), mu)
+    return _as_figures(name, CutAsked(speed, forces, asked))
+
+
+def _grip_diameter(operation: Operation) -> float:
     work = operation.workpiece
-    grip_diameter = 0.5 * (work.gripped_diameter_low + work.gripped_diameter_high)
-    asked = grip_asked(forces, zone, grip_diameter, mu)
-    return CutDemand(name, speed, forces, asked.side, asked.needed.total, asked.needed.governing)
+    return 0.5 * (work.gripped_diameter_low + work.gripped_diameter_high)
+
+
+def _as_figures(name: str, asked: CutAsked) -> CutDemand:
+    grip = asked.grip
+    return CutDemand(name, asked.speed, asked.forces, grip.side, grip.needed.total, grip.needed.governing)
 
 
 def grip_asked(

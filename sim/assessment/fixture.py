@@ -19,7 +19,7 @@ from sim.mechanics.fixtures.ring import RingSize
 from sim.mechanics.grip import grip_at_rest
 from sim.mechanics.spin import centrifugal_moment
 from sim.scenario import NoFixture, OuterRing, Plug, Ring, Scenario
-from sim.setup.fixture import fixture_height
+from sim.setup.fixture import fixture_height, fixture_lever
 from sim.setup.jaw_place import face_half_chord
 from sim.setup.metal import fixture_pressed, fixture_seat
 from sim.setup.parts import Parts
@@ -99,11 +99,6 @@ def _wall(parts: Parts, position: float) -> float:
         return end - position - half
     end = max([0.0, *(p + half for p in others if p < position)])
     return position - half - end
-
-
-def fixture_lever(scenario: Scenario) -> float:
-    """Return the height of the load on the fixture above the guideway's middle, mm."""
-    return fixture_height(scenario) + scenario.chuck.guideway_depth
 
 
 def load_share(scenario: Scenario, load: Load[Number], speed: Number) -> Number:

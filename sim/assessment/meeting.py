@@ -17,6 +17,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from sim.assessment.figures.operation import OperationFigures, half_section
+from sim.mechanics.stroke import within_stroke
 from sim.setup.held import GRIPPED_WITHIN
 from sim.setup.parts import Parts
 from sim.setup.surroundings import BESIDE, FAR, SOFT_JAWS, Around, around
@@ -54,7 +55,7 @@ class Meeting:
 def nearest(parts: Parts, figures: OperationFigures) -> Meeting:
     """Return what an operation's part is nearest to: gripped at both ends of its size, and while it is put in."""
     stroke = parts.scenario.chuck.stroke
-    ends = {min(max(t, 0.0), stroke) for t in (figures.travel.first, figures.travel.last)}
+    ends = {within_stroke(t, stroke) for t in (figures.travel.first, figures.travel.last)}
     found = [while_gripped(parts, figures, travel) for travel in sorted(ends)]
     return min((*found, while_put_in(parts, figures)), key=lambda meeting: meeting.gap)
 

@@ -11,7 +11,7 @@ import numpy as np
 from meshes.mass import mass_properties
 from sim.assessment.bodies import ContactModel
 from sim.assessment.clamping import Clamping, clamp
-from sim.assessment.demand import demand
+from sim.assessment.demand import demand, friction_of
 from sim.assessment.figures.cut import CutDemand
 from sim.assessment.figures.grip import GripFigures, SpeedCurve
 from sim.assessment.figures.operation import OperationFigures
@@ -24,7 +24,7 @@ from sim.mechanics import spin
 from sim.mechanics.grip import ChuckDrive, GripCurve, Wedge, drawbar_pull, force_alike, grip_at_rest
 from sim.mechanics.stroke import TravelBand, middle_travel
 from sim.scenario import Chuck, Operation, Scenario
-from sim.setup.fixture import fixture_height
+from sim.setup.fixture import fixture_lever
 from sim.setup.grip_travel import band
 from sim.setup.held import HeldZone, held_zone
 from sim.setup.jaw_place import inner_end_radius, master_inner_radius
@@ -41,13 +41,17 @@ def drive(chuck: Chuck) -> ChuckDrive:
     return drive_with(chuck, lambda name: getattr(chuck, name))
 
 
+def wedge_with(chuck: Chuck, friction: Number) -> Wedge[Number]:
+    """Return wedge and guideway of a chuck's jaw at a friction."""
+    return Wedge(chuck.wedge_angle, chuck.wedge_depth, chuck.guideway_length, friction)
+
+
 def drive_with(chuck: Chuck, value: Callable[[str], Number]) -> ChuckDrive[Number]:
     """Return what turns pressure into grip; `value` gives the friction, efficiency, piston area, pull and its pressure.
 
     They are asked by their names in the chuck's table, so that a batch can vary them.
     """
-    friction = value("guideway_friction")
-    wedge = Wedge(chuck.wedge_angle, chuck.wedge_depth, chuck.guideway_length, friction)
+    wedge = wedge_with(chuck, value("guideway_friction"))
     if chuck.piston_area is not None:
         per_pressure = drawbar_pull(1.0, value("piston_area"), value("efficiency"))
     elif chuck.largest_pull is not None:
@@ -128,7 +132,7 @@ def gripped(parts: Parts, index: int, *, on_land: bool | None = None) -> Gripped
     require_cuts_on_part(scenario, index)
     travel = band(scenario, index)
     grip_travel = middle_travel(travel.first, travel.last, scenario.chuck.stroke)
-    mu = operation.gripping.friction or tables.friction(operation.gripping.pairing).low
+    mu = friction_of(operation.gripping.pairing, operation.gripping.friction or 0.0)
     demands = tuple(demand(cut, operation, zone, mu) for cut in operation.cuts)
     soft_jaw, *others = turning_masses(parts, grip_travel)
     moment = spin.centrifugal_moment((soft_jaw, *others))
@@ -158,7 +162,7 @@ def grip_part(
     first, second, third = spin.mass_pulls(uncommon_masses(parts.scenario), known.jaw_radius, speed)
     forces = Clamping(
         rest=grip.rest_total,
-        fast=grip.largest_total if parts.direction == "inside" else grip.high_speed_total,
+        fast=spin.pressed_at_speed(grip.largest_total, grip.high_speed_total, parts.direction),
         counted=grip.counted_total,
         side=worst_side_load(weight, zone, (d.forces for d in demands)),
         outward=grip.centrifugal_per_jaw,
@@ -197,7 +201,7 @@ def boring_grip(parts: Parts, height: float) -> float:
     chuck = scenario.chuck
     if scenario.boring.fixture.kind == "none":
         return 0.0
-    lever = fixture_height(scenario) + chuck.guideway_depth
+    lever = fixture_lever(scenario)
     force = grip_at_rest(scenario.boring.pressure, lever, drive(chuck)).total / 3.0
     return force_alike(force, lever, height + chuck.guideway_depth)
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cache
+from typing import overload
 
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.boring import BORING_TRAVEL
@@ -29,6 +30,7 @@ from sim.assessment.verdicts.pockets import (
 )
 from sim.assessment.verdicts.program import END_OF_THE_PROGRAM, TOOL_CHANGE
 from sim.assessment.verdicts.seating import PART_CLEAR_OF_THE_CHUCK
+from sim.base.arrays import Flags, Floats
 from sim.scenario import Limits, Operation, Scenario
 
 VDI = "VDI 3106"
@@ -130,7 +132,11 @@ def usual(name: str) -> float:
     return float(getattr(Limits.model_validate({}), name))
 
 
-def is_laxer(stated: float, standard: float, *, at_least: bool) -> bool:
+@overload
+def is_laxer(stated: float, standard: float, *, at_least: bool) -> bool: ...
+@overload
+def is_laxer(stated: Floats, standard: float, *, at_least: bool) -> Flags: ...
+def is_laxer(stated: Floats | float, standard: float, *, at_least: bool) -> Flags | bool:
     """Tell whether a stated limit asks for less than a standard's."""
     slack = SAME * abs(standard)
     return stated < standard - slack if at_least else stated > standard + slack

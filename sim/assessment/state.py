@@ -374,7 +374,7 @@ def _touch_travel(parts: Parts, operation: int, diameter: float) -> float:
         scenario.chuck.stroke,
         parts.direction,
     )
-    return min(max(found.grip_travel, 0.0), scenario.chuck.stroke)
+    return stroke.within_stroke(found.grip_travel, scenario.chuck.stroke)
 
 
 def _contact(

@@ -45,10 +45,9 @@ from sim.contact.shape import (
     face_flatness_um,
     jaw_opening,
     lobe_amplitude,
-    opened_since,
-    over_height_um,
     released_mm,
     taper_to_bore,
+    taper_um,
 )
 from sim.contact.solve import ContactResult, Residuals, press, spun
 from sim.contact.speed import grip_at_speed, solved_loss_share
@@ -84,8 +83,6 @@ __all__ = [
     "lobe_amplitude",
     "marking_ratio",
     "open_half_angle",
-    "opened_since",
-    "over_height_um",
     "prepare",
     "press",
     "released_mm",
@@ -94,5 +91,6 @@ __all__ = [
     "solved_loss_share",
     "spun",
     "taper_to_bore",
+    "taper_um",
     "turned",
 ]

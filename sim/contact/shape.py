@@ -189,6 +189,11 @@ def over_height_um(slope: Number, height_mm: float) -> Number:
     return 2e3 * slope * height_mm
 
 
+def taper_um(slope: Number, grip_n: Number, boring_n: Number, height_mm: float) -> Number:
+    """Return the difference of diameter (um) to turn into jaws over a height, for a slope (rad) under the grip."""
+    return over_height_um(-opened_since(slope, grip_n, boring_n), height_mm)
+
+
 @dataclass(frozen=True, slots=True)
 class TaperAdvice:
     """Taper to turn into the jaws so that they stand parallel under the grip.
@@ -231,5 +236,5 @@ def taper_to_bore(
     if not (grip_n > 0.0 and boring_n >= 0.0 and math.isfinite(grip_n + boring_n)):
         raise ValueError(f"forces must be positive and finite, not {grip_n} and {boring_n}")
     slope = -opened_since(opening.slope_rad, grip_n, boring_n)
-    diameter = over_height_um(slope, height_mm)
+    diameter = taper_um(opening.slope_rad, grip_n, boring_n, height_mm)
     return TaperAdvice(slope, diameter, abs(diameter) > least_um)

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from contextlib import suppress
 
 import numpy as np
 
 from sim.assessment.figures.operation import OperationFigures
-from sim.assessment.fixture import fixture_lever, load_share
+from sim.assessment.fixture import load_share
 from sim.assessment.operation import boring_grip, drive, turning_masses
 from sim.assessment.results import Assessment
 from sim.assessment.verdicts.boring import BORING_SPEED, STEADY_PRESSURE, steady_pressure_and_limit
@@ -34,13 +33,14 @@ from sim.assessment.verdicts.fixture import (
 from sim.assessment.verdicts.part import JAW_TAPER_UNDER_GRIP, jaw_taper_under_grip_and_limit
 from sim.assessment.verdicts.rule import Rule, margins
 from sim.base.arrays import Floats
-from sim.contact import taper_to_bore
+from sim.contact import taper_um
 from sim.layouts.criteria import BEYOND, COLUMNS, LEAST_SHARE, ROWS, UNMOVED, Criterion, told
 from sim.layouts.window import Window, windowed
 from sim.mechanics.fixtures import Load
 from sim.mechanics.grip import grip_at_rest, pressure_for_grip
 from sim.mechanics.spin import centrifugal_moment
 from sim.scenario import NoFixture, Ring
+from sim.setup.fixture import fixture_lever
 from sim.setup.metal import fixture_pressed
 from sim.setup.pressures import known_pressures
 
@@ -139,8 +139,8 @@ def _criteria(assessment: Assessment, pressures: Floats, speeds: Floats) -> Iter
     yield from _borne(assessment, load, turning)
     stated = grip_at_rest(scenario.boring.pressure, lever, drive(scenario.chuck)).total
     for figures in assessment.operations:
-        taper = np.array([_taper(assessment, figures, float(r) / stated) for r in rest])
-        pair = jaw_taper_under_grip_and_limit(over(taper[:, None]), over(scenario.limits.jaw_taper))
+        tapers = [over(one[:, None]) for one in _tapers(assessment, figures, rest / stated)]
+        pair = jaw_taper_under_grip_and_limit(tapers, over(scenario.limits.jaw_taper))
         stage = figures.operation.name
         yield _kept(JAW_TAPER_UNDER_GRIP, *pair, f"jaw taper, {stage}", stage=stage)
 
@@ -171,13 +171,10 @@ def _borne(assessment: Assessment, load: Load[Floats], speeds: Floats) -> Iterat
     yield _kept(FIXTURE_GIVES, *fixture_gives_and_limit(bearing.moved(load, speeds)), as_load=True)
 
 
-def _taper(assessment: Assessment, figures: OperationFigures, share: float) -> float:
-    """Return how far the jaws stand off parallel under the grip (um) when bored with a share of the stated force."""
-    bored = share * boring_grip(assessment.parts, figures.zone.middle)
-    if not math.isfinite(bored):
-        return math.inf
-    length = figures.zone.length
-    return max(
-        abs(taper_to_bore(opening, gripping, bored, length).diameter_um)
+def _tapers(assessment: Assessment, figures: OperationFigures, shares: Floats) -> list[Floats]:
+    """Return the tapers (um) of each state that is gripped, the jaws bored with shares of the stated force."""
+    bored, length = shares * boring_grip(assessment.parts, figures.zone.middle), figures.zone.length
+    return [
+        taper_um(np.full_like(bored, opening.slope_rad), np.full_like(bored, gripping), bored, length)
         for gripping, opening in figures.clamping.openings
-    )
+    ]

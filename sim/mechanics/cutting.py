@@ -12,7 +12,7 @@ floats.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Generic, Literal, overload
 
 import numpy as np
@@ -67,6 +67,15 @@ class CutForces(Generic[Number]):
     feed_towards: FeedTowards
     kind: Kind = "turning"
     off_axis: float = 0.0
+
+    def times(self, share: Number | float) -> CutForces[Number]:
+        """Return forces that are a share of these."""
+        return replace(
+            self,
+            tangential=share * self.tangential,
+            feed=share * self.feed,
+            passive=share * self.passive,
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -169,6 +169,14 @@ def turning_grip(
     )
 
 
+def pressed_at_speed(largest: Number, at_speed: Number, direction: Direction) -> Number:
+    """Return with what the jaws press at the highest speed, N: inside with all that speed gains, outside what is left.
+
+    `largest` and `at_speed` as in `TurningGrip`.
+    """
+    return largest if direction == "inside" else at_speed
+
+
 def speed_at_grip(grip_at_rest: Number, grip: Number, moment: Number, lam: float = 1.0) -> Number:
     """Return the speed (rev/min) at which an outside grip (N) has fallen to `grip`.
 

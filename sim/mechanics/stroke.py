@@ -281,7 +281,12 @@ def _grip_travels(low_radius: Number, high_radius: Number, face: BoredFace) -> t
 
 def middle_travel(first: Number, last: Number, stroke: float) -> Number:
     """Return the travel (mm) at which the middle of the tolerance is gripped, within the stroke."""
-    return smaller(larger(0.5 * (first + last), 0.0), stroke)
+    return within_stroke(0.5 * (first + last), stroke)
+
+
+def within_stroke(travel: Number, stroke: float) -> Number:
+    """Return where jaws stand (mm) that run to a travel: at the end of the stroke where it lies beyond."""
+    return smaller(larger(travel, 0.0), stroke)
 
 
 def stroke_spare(first: Number, last: Number, stroke: float) -> Number:

@@ -24,6 +24,11 @@ def fixture_height(scenario: Scenario) -> float:
     return fixture.height + 0.5 * fixture.thickness
 
 
+def fixture_lever(scenario: Scenario) -> float:
+    """Return the height of the load on the fixture above the guideway's middle, mm."""
+    return fixture_height(scenario) + scenario.chuck.guideway_depth
+
+
 def pin_circle(scenario: Scenario, screw: int, pin_diameter: float) -> float:
     """Return the diameter (mm) on which a ring's pins stand: at the boring travel each touches its counterbore's wall.
 

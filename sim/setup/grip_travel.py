@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from sim.base.errors import ScenarioError
+from sim.base.floats import Number
 from sim.base.rounding import against, at_least_text, at_most_text
 from sim.mechanics import stroke
 from sim.scenario import Pocket, Scenario
@@ -21,6 +22,39 @@ def bored_face(scenario: Scenario, pocket: Pocket) -> stroke.BoredFace:
     """Return the face that boring a pocket gives each jaw."""
     width, direction = face_width(scenario, pocket), gripping_direction(scenario)
     return stroke.BoredFace(0.5 * pocket.diameter, width, scenario.boring.travel, direction)
+
+
+def ends(
+    scenario: Scenario, index: int, low: Number, high: Number, out_of_round: Number
+) -> stroke.Ends[Number]:
+    """Return where in the stroke an operation grips between two gripped diameters, and how it loads; all in mm."""
+    face = bored_face(scenario, scenario.pocket_of(scenario.operations[index]))
+    return stroke.ends(0.5 * low, 0.5 * high, face, out_of_round)
+
+
+def serving_travels(
+    scenario: Scenario,
+    index: int,
+    size: tuple[Number, Number, Number],
+    reserve: Number,
+    wanted: Number,
+) -> tuple[Number, Number]:
+    """Return least and largest boring travel (mm) at which an operation's parts load and grip off the stroke's ends.
+
+    Parameters
+    ----------
+    size : tuple
+        Low and high gripped diameter, out-of-round, mm.
+    reserve : float or array
+        To keep at both ends of the stroke, mm.
+    wanted : float or array
+        Radial clearance to load a round part with, mm.
+    """
+    face = bored_face(scenario, scenario.pocket_of(scenario.operations[index]))
+    low, high, out_of_round = size
+    return stroke.serving_travels(
+        0.5 * low, 0.5 * high, face, scenario.chuck.stroke, reserve, wanted + out_of_round
+    )
 
 
 def band(scenario: Scenario, index: int) -> stroke.TravelBand:

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.assessment.operation import drive
+from sim.assessment.operation import drive, wedge_with
 from sim.assessment.results import Assessment
 from sim.base import tables
 from sim.base.arrays import Floats
 from sim.base.errors import ScenarioError
-from sim.mechanics.grip import Wedge, jaw_force
+from sim.mechanics.grip import jaw_force
 from sim.scenario import Scenario, Spread
 from sim.scenario.uncertainty import Lognormal, Normal, Triangular, Uniform
 from sim.uncertainty.distribution import Distribution, lognormal, normal, triangular, uniform
@@ -216,7 +216,7 @@ def _grease_share(scenario: Scenario, friction: Floats) -> Floats:
     own = drive(scenario.chuck)
     if own.curve is None:
         return np.ones(friction.size)
-    wedge = Wedge(own.wedge.angle, own.wedge.depth, own.wedge.guideway_length, friction)
+    wedge = wedge_with(scenario.chuck, friction)
     return jaw_force(np.ones(friction.size), own.curve.height, wedge) / jaw_force(
         1.0, own.curve.height, own.wedge
     )

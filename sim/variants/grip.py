@@ -12,7 +12,7 @@ from sim.base.arrays import Floats
 from sim.mechanics import spin
 from sim.mechanics.grip import grip_at_rest
 from sim.scenario import Scenario
-from sim.setup.fixture import fixture_height
+from sim.setup.fixture import fixture_lever
 from sim.variants.keys import GRIP_SHARE, PULL_SHARE, Values
 
 
@@ -86,5 +86,5 @@ def permissible_speed(
 
 def boring_rest(scenario: Scenario, values: Values) -> tuple[Floats, float]:
     """Return the total load on the boring fixture at rest (N) and its height above the guideway's middle (mm)."""
-    lever = fixture_height(scenario) + scenario.chuck.guideway_depth
+    lever = fixture_lever(scenario)
     return rest_grip(scenario, values, values("boring.pressure"), lever), lever

@@ -7,6 +7,7 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
+from sim.assessment.demand import CutAsked
 from sim.assessment.edges import BEYOND
 from sim.assessment.jaws import Screwed
 from sim.assessment.operation import uncommon_masses
@@ -62,12 +63,12 @@ from sim.assessment.verdicts.pockets import CLEAR_OF_THE_OTHER_STEP, clear_of_th
 from sim.assessment.verdicts.rule import over
 from sim.base import tables
 from sim.base.arrays import Floats
-from sim.contact import opened_since, over_height_um
+from sim.contact import taper_um
 from sim.mechanics.grip import force_alike
-from sim.mechanics.spin import mass_pulls
+from sim.mechanics.spin import Direction, mass_pulls, pressed_at_speed
 from sim.variants.clamped import HOOP, MOVED, PRESSURE, ROUNDNESS, SLOPE
 from sim.variants.contact import ContactFit
-from sim.variants.demand import Demanded, demanded, friction
+from sim.variants.demand import demanded, friction
 from sim.variants.grip import VariantGrip, boring_rest, gripped, left_at, permissible_speed
 from sim.variants.holding import Held
 from sim.variants.jaws import seat_lines
@@ -94,13 +95,15 @@ class OperationBatch:
     index: int
     where: Sizes
     grip: VariantGrip
-    cuts: tuple[Demanded, ...]
+    cuts: tuple[CutAsked[Floats], ...]
     held: tuple[Held, ...]
 
     @property
     def needed(self) -> Floats:
         """Grip needed by the worst cut by closed forms or linear programs, N, (n,)."""
-        return np.asarray(np.max([*(c.needed for c in self.cuts), *(h.needed for h in self.held)], axis=0))
+        return np.asarray(
+            np.max([*(c.grip.needed.total for c in self.cuts), *(h.needed for h in self.held)], axis=0)
+        )
 
     @property
     def factor(self) -> Floats:
@@ -121,7 +124,7 @@ def operation_batch(ready: Variants, index: int, values: Values, where: Sizes) -
     for k in range(len(scenario.operations[index].cuts)):
         cuts.append(demanded(scenario, index, k, values, zone))
         left = left_at(scenario, index, values, grip, cuts[k].speed)
-        held.append(own.holdings.held(k, grip.rest, fit, left, mu, cuts[k].tangential))
+        held.append(own.holdings.held(k, grip.rest, fit, left, mu, cuts[k].forces.tangential))
     return OperationBatch(index, where, grip, tuple(cuts), tuple(held))
 
 
@@ -172,7 +175,7 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
     top = ready.top
     radius = top.radius + top.radius_per_travel * where.grip_travel
     pulls = np.stack(mass_pulls(uncommon_masses(scenario), radius, batch.grip.speed_high), axis=1)
-    states = _States(batch.grip, pulls, inside=ready.parts.direction == "inside")
+    states = _States(batch.grip, pulls, ready.parts.direction)
     fits = [fit_of(batch.index, values, where, size) for size in (where.middle, where.low, where.high)]
     at = [states.split(own.clamped.pressed(states.force, states.both(fit), states.pulls)) for fit in fits]
     peak = np.max([found[..., PRESSURE] for found in at], axis=(0, 1))
@@ -197,11 +200,10 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
         rest, lever = boring_rest(scenario, values)
         boring = force_alike(rest / 3.0, lever, batch.grip.height)
     per_jaw = states.split(states.force) / 3.0
-    slope = opened_since(at[0][..., SLOPE], per_jaw, boring)
-    taper = np.abs(over_height_um(slope, own.figures.zone.length)).max(axis=0)
-    pair = jaw_taper_under_grip_and_limit(taper, values("limits.jaw_taper"))
+    tapers = taper_um(at[0][..., SLOPE], per_jaw, boring, own.figures.zone.length)
+    pair = jaw_taper_under_grip_and_limit(tapers, values("limits.jaw_taper"))
     yield Line(JAW_TAPER_UNDER_GRIP, stage, *pair, otherwise=WARN)
-    side = largest_side_force([c.side for c in batch.cuts], own.weight)
+    side = largest_side_force([c.grip.side for c in batch.cuts], own.weight)
     least = own.clamped.least(batch.grip.counted, fits[0], side, pulls)
     yield Line(LEAST_GRIP_OF_A_JAW, stage, *least_grip_of_a_jaw_and_limit(least))
 
@@ -212,8 +214,8 @@ class _States:
     Where nothing is left at speed the row at rest stands twice.
     """
 
-    def __init__(self, grip: VariantGrip, pulls: Floats, *, inside: bool) -> None:
-        fast = grip.largest if inside else grip.high_speed
+    def __init__(self, grip: VariantGrip, pulls: Floats, direction: Direction) -> None:
+        fast = pressed_at_speed(grip.largest, grip.high_speed, direction)
         held = fast > 0.0
         self.force = np.concatenate([grip.rest, np.where(held, fast, grip.rest)])
         self.pulls = np.concatenate([np.zeros_like(pulls), np.where(held[:, None], pulls, 0.0)])

@@ -36,6 +36,7 @@ from sim.assessment.verdicts.seating import (
     slim,
 )
 from sim.base.arrays import Floats
+from sim.mechanics.stroke import within_stroke
 from sim.setup.parts import Parts
 from sim.setup.surroundings import Around
 from sim.variants.keys import Values
@@ -93,7 +94,7 @@ def places(parts: Parts, figures: OperationFigures, notes: Notes) -> Places:
         return standing(parts, figures, travel)
 
     def seated(place: tuple[float, ...]) -> Floats:
-        held = while_gripped(parts, figures, min(max(place[0], 0.0), stroke))
+        held = while_gripped(parts, figures, within_stroke(place[0], stroke))
         return np.array([held.gap, land_width(parts, figures, place[0])])
 
     def off(k: int) -> GridTable:
@@ -124,7 +125,7 @@ def place_lines(own: Places, values: Values, where: Sizes) -> Iterator[Line]:
     """Yield the verdicts on where the part sits and where its cuts lie."""
     figures, stage, stroke = own.figures, own.figures.operation.name, own.parts.scenario.chuck.stroke
     ends = [own.seated(travel[:, None]) for travel in (where.first, where.last)]
-    clipped = [own.seated(np.clip(travel, 0.0, stroke)[:, None]) for travel in (where.first, where.last)]
+    clipped = [own.seated(within_stroke(travel, stroke)[:, None]) for travel in (where.first, where.last)]
     gap = np.minimum(np.minimum(clipped[0][:, 0], clipped[1][:, 0]), own.put_in)
     passed = WARN if behind(own.parts, figures) > 0.0 else PASS
     pair = part_clear_of_the_chuck_and_limit(gap, values("limits.loading_clearance"))

@@ -12,13 +12,12 @@ from sim.assessment.practice import (
     LEAST_FACTOR,
     LIMITS,
     LOST,
-    SAME,
     WHOLE_LOSS,
     WORN,
     WORN_EDGE,
+    is_laxer,
     usual,
 )
-from sim.base.arrays import Flags, Floats
 from sim.variants.keys import Values
 from sim.variants.line import Line
 from sim.variants.ready import Variants
@@ -32,22 +31,17 @@ def with_practice(ready: Variants, values: Values, line: Line) -> Codes:
         status = np.where(line.value < LEAST_FACTOR, FAIL, status).astype(np.int8)
     laxer = np.zeros(values.count, dtype=np.bool_)
     for key in DECIDED_BY.get(line.rule.key, ()):
-        laxer |= _laxer(values(f"limits.{key}"), usual(key), at_least=LIMITS[key].at_least)
+        laxer |= is_laxer(values(f"limits.{key}"), usual(key), at_least=LIMITS[key].at_least)
     if line.rule.key in GRIPPED:
-        laxer |= _laxer(values("chuck.guideway_friction"), GREASED, at_least=True)
+        laxer |= is_laxer(values("chuck.guideway_friction"), GREASED, at_least=True)
     for n, own in enumerate(ready.operations):
         operation, name = own.figures.operation, f"operations.{n}"
         if operation.name != line.stage:
             continue
         if line.rule.key in LOST and operation.gripping.direction == "outside":
-            laxer |= _laxer(values(f"{name}.gripping.grip_loss_share"), WHOLE_LOSS, at_least=True)
+            laxer |= is_laxer(values(f"{name}.gripping.grip_loss_share"), WHOLE_LOSS, at_least=True)
         if line.rule.key in WORN:
             for k, cut in enumerate(operation.cuts):
                 if cut.forces is None:
-                    laxer |= _laxer(values(f"{name}.cuts.{k}.wear_factor"), WORN_EDGE, at_least=True)
+                    laxer |= is_laxer(values(f"{name}.cuts.{k}.wear_factor"), WORN_EDGE, at_least=True)
     return np.asarray(np.where(laxer & (status == PASS), WARN, status), dtype=np.int8)
-
-
-def _laxer(stated: Floats, standard: float, *, at_least: bool) -> Flags:
-    slack = SAME * abs(standard)
-    return np.asarray(stated < standard - slack if at_least else stated > standard + slack)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from sim.assessment.operation import drive, drive_with
+from sim.assessment.operation import drive, wedge_with
 from sim.base.arrays import Flags, Floats
 from sim.mechanics.grip import jaw_force
 from sim.scenario import Scenario
@@ -34,15 +34,13 @@ def refusals(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> Itera
                 f"{key} is so low that the chuck's grip points leave no grip",
             )
         yield ~(pressure > 0.0), f"{key} is not greater than 0"
-    friction = "guideway_friction"
-    yield ~(values(f"chuck.{friction}") >= 0.0), f"chuck.{friction} is less than 0"
-
-    def possible(name: str) -> Floats:
-        found = values(f"chuck.{name}")
-        return np.maximum(found, 0.0) if name == friction else found  # what is below is refused just above
-
-    wedge = drive_with(scenario.chuck, possible).wedge
-    locked = ~(jaw_force(np.ones(values.count), 0.0, wedge) > 0.0)
+    friction = values("chuck.guideway_friction")
+    possible = friction >= 0.0
+    yield ~possible, "chuck.guideway_friction is less than 0"
+    locked = np.zeros(values.count, dtype=np.bool_)
+    # No wedge has less: its rows are refused just above.
+    wedge = wedge_with(scenario.chuck, friction[possible])
+    locked[possible] = ~(jaw_force(np.ones(len(wedge.friction)), 0.0, wedge) > 0.0)
     yield locked, "chuck.guideway_friction locks the jaw in its guideway"
     for own, size in zip(ready.operations, where, strict=True):
         yield from _operation(scenario, values, own, size)

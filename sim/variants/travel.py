@@ -19,7 +19,7 @@ from sim.assessment.verdicts.pockets import ONE_BORING_TRAVEL_FOR_ALL, one_borin
 from sim.base.arrays import Floats
 from sim.mechanics import stroke
 from sim.scenario import Scenario
-from sim.setup.grip_travel import bored_face
+from sim.setup.grip_travel import ends, serving_travels
 from sim.variants.keys import Values
 from sim.variants.line import Line
 
@@ -66,8 +66,7 @@ def sizes(scenario: Scenario, index: int, values: Values) -> Sizes:
         values(f"operations.{index}.workpiece.{name}")
         for name in ("gripped_diameter_low", "gripped_diameter_high", "out_of_round")
     )
-    face = bored_face(scenario, scenario.pocket_of(scenario.operations[index]))
-    found = stroke.ends(0.5 * low, 0.5 * high, face, lobe)
+    found = ends(scenario, index, low, high, lobe)
     return Sizes(
         low=low,
         high=high,
@@ -97,16 +96,10 @@ def boring_travel_lines(
     yield Line(BORING_TRAVEL, stage, spare, reserve)
     if len(where) == 1:
         return
+    wanted = values("limits.loading_clearance")
     ranges = [
-        stroke.serving_travels(
-            0.5 * size.low,
-            0.5 * size.high,
-            bored_face(scenario, scenario.pocket_of(operation)),
-            length,
-            reserve,
-            values("limits.loading_clearance") + size.out_of_round,
-        )
-        for operation, size in zip(scenario.operations, where, strict=True)
+        serving_travels(scenario, index, (size.low, size.high, size.out_of_round), reserve, wanted)
+        for index, size in enumerate(where)
     ]
     lows, highs = zip(*ranges, strict=True)
     yield Line(ONE_BORING_TRAVEL_FOR_ALL, stage, *one_boring_travel_for_all_and_limit(lows, highs))

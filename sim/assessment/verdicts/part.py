@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from functools import reduce
 
 import shapely
 from shapely import affinity
@@ -213,9 +214,9 @@ def runout_in_the_jaws_and_limit(shift: Number, limit: Number) -> tuple[Number, 
     return 2e3 * shift, 1000.0 * limit
 
 
-def jaw_taper_under_grip_and_limit(taper: Number, limit: Number) -> tuple[Number, Number]:
-    """Return the amount of a difference of diameter (um) and its limit (mm) in um."""
-    return larger(taper, -taper), 1000.0 * limit
+def jaw_taper_under_grip_and_limit(tapers: Iterable[Number], limit: Number) -> tuple[Number, Number]:
+    """Return the largest amount of differences of diameter (um), one a state, and its limit (mm) in um."""
+    return reduce(larger, (larger(taper, -taper) for taper in tapers)), 1000.0 * limit
 
 
 def _stroke(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
@@ -378,7 +379,7 @@ def _rounder(parts: Parts, peak: float) -> str:
 
 def _taper(parts: Parts, figures: OperationFigures) -> Verdict:
     taper, opening = figures.clamping.taper, figures.clamping.opening
-    found, limit = jaw_taper_under_grip_and_limit(taper.diameter_um, parts.scenario.limits.jaw_taper)
+    found, limit = jaw_taper_under_grip_and_limit([taper.diameter_um], parts.scenario.limits.jaw_taper)
     side = "smaller" if (taper.diameter_um < 0.0) == (parts.direction == "outside") else "larger"
     matters = (
         f"turn the pocket {near(found, limit, 0)} um {side} in diameter at its mouth than at its root"

@@ -17,8 +17,7 @@ from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base.floats import Number, larger, smaller
 from sim.base.rounding import near
-from sim.mechanics import stroke
-from sim.setup.grip_travel import bored_face
+from sim.setup.grip_travel import serving_travels
 from sim.setup.jaw_place import face_half_chord
 from sim.setup.parts import Parts
 from sim.setup.rebore import FRESH, LEAST_LAND, pocket_stock, pre_bored, rebores, used_jaw
@@ -130,14 +129,9 @@ def pocket_verdicts(
 def boring_travels(parts: Parts, figures: OperationFigures) -> TravelRange:
     """Return the boring travels (mm) at which both limits of a size load and are gripped off the stroke's ends."""
     scenario, limits, work = parts.scenario, parts.scenario.limits, figures.operation.workpiece
-    low, high = stroke.serving_travels(
-        0.5 * work.gripped_diameter_low,
-        0.5 * work.gripped_diameter_high,
-        bored_face(scenario, scenario.pocket_of(figures.operation)),
-        scenario.chuck.stroke,
-        limits.stroke_reserve * scenario.chuck.stroke,
-        limits.loading_clearance + work.out_of_round,
-    )
+    size = work.gripped_diameter_low, work.gripped_diameter_high, work.out_of_round
+    reserve = limits.stroke_reserve * scenario.chuck.stroke
+    low, high = serving_travels(scenario, figures.index, size, reserve, limits.loading_clearance)
     return TravelRange(figures.operation.name, low, high)
 
 

@@ -118,9 +118,9 @@ def test_closed_forms_are_those_of_check(name: str, setup: Callable[[str], Asses
             for cut, one in enumerate(known.demands):
                 many = demanded(own.scenario, index, cut, values, figures.zone)
                 assert many.speed.item() == one.speed, (one.name, text)
-                assert many.tangential.item() == one.forces.tangential, (one.name, text)
-                assert many.side.item() == one.side_force, (one.name, text)
-                assert many.needed.item() == one.needed, (one.name, text)
+                assert many.forces.tangential.item() == one.forces.tangential, (one.name, text)
+                assert many.grip.side.item() == one.side_force, (one.name, text)
+                assert many.grip.needed.total.item() == one.needed, (one.name, text)
                 left = left_at(own.scenario, index, values, mine, many.speed).item()
                 assert left == checked.grip_left(
                     replace(figures, operation=scenario.operations[index], grip=theirs), one.speed
