@@ -26,7 +26,7 @@ from sim.assessment.demand import asked_speed
 from sim.assessment.figures.cut import CutDemand, CutHolding
 from sim.assessment.figures.machining import MachiningFigures
 from sim.assessment.figures.operation import OperationFigures
-from sim.assessment.jaws import own_pulls, top_jaw
+from sim.assessment.jaws import own_pulls, screwed_as_stated, top_jaw
 from sim.assessment.operation import drive
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.boring import BORING_TRAVEL, STEADY_PRESSURE
@@ -45,6 +45,10 @@ from sim.assessment.verdicts.jaw import (
     PRESSURE_UNDER_THE_HEAD,
     SCREW_TORQUE,
     SERRATIONS,
+    jaw_seat_stays_closed_and_limit,
+    pressure_under_the_head_and_limit,
+    screw_torque_and_limit,
+    seated_under,
 )
 from sim.assessment.verdicts.machining import HOLDING_FACTOR_EACH_MOVE, PROGRAM_SPEED
 from sim.assessment.verdicts.part import (
@@ -115,7 +119,7 @@ def with_remedies(
             concerned = tuple(f for f in operations if verdict.stage in ("boring", f.operation.name))
             found.append(replace(verdict, advice=_other_travel(parts, concerned, operations, verdict)))
         elif verdict.key in TORQUES:
-            found.append(replace(verdict, advice=_less_torque(parts, verdict, verdicts)))
+            found.append(replace(verdict, advice=_less_torque(parts, verdict, operations)))
         elif verdict.stage in known:
             found.append(known[verdict.stage].told(verdict))
         else:
@@ -146,26 +150,33 @@ def _lower_first(text: str) -> str:
     return text[:1].lower() + text[1:]
 
 
-def _torque_allowed(verdicts: list[Verdict]) -> tuple[float, float]:
-    """Return the torque of the jaw screws, and what screw and jaw bear, N m; nan where it is not judged."""
-    screw = next((v for v in verdicts if v.key == SCREW_TORQUE.key), None)
-    head = next((v for v in verdicts if v.key == PRESSURE_UNDER_THE_HEAD.key), None)
-    if screw is None or head is None:
-        return math.nan, math.nan
-    return screw.value, min(screw.limit, screw.value * head.margin)
+def _torque_allowed(parts: Parts) -> tuple[float, float]:
+    """Return the torque of the jaw screws, and what screw and jaw bear, N m."""
+    found = screwed_as_stated(parts.scenario)
+    now, by_screw = screw_torque_and_limit(parts.scenario.soft_jaw.screws.torque, found.allowed_torque)
+    # The pressure under the head grows with the torque.
+    pressed, borne = pressure_under_the_head_and_limit(
+        found.head_pressure, parts.jaw_material.surface_pressure
+    )
+    return now, min(by_screw, now * (borne / pressed) if pressed > 0.0 else math.inf)
 
 
-def _less_torque(parts: Parts, verdict: Verdict, verdicts: list[Verdict]) -> str:
+def _seat_factor(parts: Parts, figures: OperationFigures) -> float:
+    """Return how many times the moment on a jaw its seat stays closed under an operation's grip."""
+    factor, _ = jaw_seat_stays_closed_and_limit(seated_under(parts, figures))
+    return factor
+
+
+def _less_torque(parts: Parts, verdict: Verdict, operations: tuple[OperationFigures, ...]) -> str:
     """Judge less torque: the seats of all operations must stay closed with it."""
-    now, allowed = _torque_allowed(verdicts)
-    seats = [v.value for v in verdicts if v.key == JAW_SEAT_STAYS_CLOSED.key]
-    least = min(seats, default=math.inf)
+    now, allowed = _torque_allowed(parts)
+    least = min((_seat_factor(parts, figures) for figures in operations), default=math.inf)
     needed = now / least if least > 0.0 else math.inf
     others = "Use a higher property class, larger screws, or lower jaws."
     if verdict.key == PRESSURE_UNDER_THE_HEAD.key:
         washer = parts.scenario.soft_jaw.screws.washer_diameter is not None
         others = "Use a harder jaw." if washer else "Use a hard washer, or a harder jaw."
-    if math.isnan(now) or math.isinf(needed):
+    if math.isinf(needed):
         return others
     return sentence([less_torque(allowed, needed)], others)
 
@@ -181,7 +192,6 @@ class _Remedies:
         verdicts: list[Verdict],
     ) -> None:
         self._parts, self._figures, self._machining = parts, figures, machining
-        self._all = verdicts
         self._own = [v for v in verdicts if v.stage == figures.operation.name]
         self._now = 10.0 * figures.operation.gripping.pressure
         self._outside = parts.direction == "outside"
@@ -195,7 +205,7 @@ class _Remedies:
         if verdict.key in STRAINED or verdict.key in SQUEEZED:
             changes.append(lower_pressure(self._now, self._scaled(verdict), self._lowest()))
             if verdict.key == JAW_SEAT_STAYS_CLOSED.key:
-                changes += self._tighter(verdict)
+                changes += self._tighter()
         elif verdict.key in LOOSE or verdict.key in SPEEDS:
             wanted = self._wanted(verdict)
             if not math.isnan(wanted.rest):
@@ -214,12 +224,10 @@ class _Remedies:
     def _raised(self, wanted: float) -> Change:
         return raise_pressure(self._now, wanted, list(self._highest()), unsure=list(self._unsure()))
 
-    def _tighter(self, seat: Verdict) -> list[Change]:
+    def _tighter(self) -> list[Change]:
         """Judge more torque for a seat that gapes: the preload it asks for grows with the torque."""
-        now, allowed = _torque_allowed(self._all)
-        if math.isnan(now) or not seat.value > 0.0:
-            return []
-        return [more_torque(now, now / seat.value, allowed)]
+        (now, allowed), factor = _torque_allowed(self._parts), _seat_factor(self._parts, self._figures)
+        return [more_torque(now, now / factor, allowed)] if factor > 0.0 else []
 
     def _pressure(self, rest: float) -> float:
         """Return the pressure (bar) that gives a grip at rest (N); infinite where none does."""

@@ -249,18 +249,22 @@ def _screws(parts: Parts) -> Iterator[Verdict]:
     )
 
 
-def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
-    scenario, stage = parts.scenario, figures.operation.name
-    grip, speed, top = figures.grip, figures.operation.gripping.speed_high, top_jaw(parts)
-    found = seated(
+def seated_under(parts: Parts, figures: OperationFigures) -> Seated:
+    """Return how the jaws sit under the grip of an operation, screwed as stated."""
+    scenario, grip, top = parts.scenario, figures.grip, top_jaw(parts)
+    return seated(
         parts,
         top,
         figures.zone.middle,
         grip.rest_per_jaw,
         grip.largest_per_jaw,
-        own_pulls(scenario, top, figures.grip_travel, speed),
+        own_pulls(scenario, top, figures.grip_travel, figures.operation.gripping.speed_high),
         screwed_as_stated(scenario).preload.least,
     )
+
+
+def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
+    stage, found = figures.operation.name, seated_under(parts, figures)
     gaping, closed = jaw_seat_stays_closed_and_limit(found)
     lifting = min(found.worst.lifting_factor, SHOWN)
     yield JAW_SEAT_STAYS_CLOSED.verdict(
@@ -271,7 +275,7 @@ def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
         "the tipping moment.",
         advice="Use lower jaws or larger screws.",
     )
-    bearing, teeth = min(place.length for place in seat.seats(scenario)), found.teeth
+    bearing, teeth = min(place.length for place in seat.seats(parts.scenario)), found.teeth
     yield SERRATIONS.verdict(
         stage,
         *serrations_and_limit(found),
