@@ -25,7 +25,6 @@ from sim.mechanics import distortion
 SOLID_BORE = 0.05  # a solid part's outside squeezes like that of an annulus with this share as its bore
 UNDER_PRESSURE = 0.6  # equivalent stress under a line contact over its pressure
 LEAST_OF_WALL = 0.1  # share of the wall that a displacement may reach
-AT_GRIP = "at the gripped height"  # ends the names of the surfaces that are looked at
 
 
 @dataclass(frozen=True, slots=True)

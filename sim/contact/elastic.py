@@ -215,21 +215,6 @@ def _key(setup: ContactSetup, grid: FaceGrid, places: Floats) -> str:
     )
 
 
-def with_guide(prepared: Prepared, guide: JawGuide) -> Prepared:
-    """Return the same bodies on other springs."""
-    change = guide_compliance(prepared.grid, guide) - prepared.guide_mm_n
-    total = prepared.total_mm_n + _of_each_jaw(change)
-    return replace(_with_total(prepared, total), guide_mm_n=prepared.guide_mm_n + change)
-
-
-def with_part_modulus(prepared: Prepared, share: float) -> Prepared:
-    """Return the same bodies with a part whose Young's modulus is `share` of what it was.
-
-    Exact: the compliance of a linear body goes with 1 / E.
-    """
-    return with_moduli(prepared, share, 1.0)
-
-
 def with_moduli(prepared: Prepared, part_share: float, jaw_share: float) -> Prepared:
     """Return the same bodies with part and jaws whose Young's moduli are shares of what they were.
 

@@ -131,14 +131,6 @@ def _variables(search: Search, scenario: Scenario) -> Iterator[Variable]:
         yield _grooves(search, scenario)
 
 
-def _index(value: float) -> Changes:
-    return {"soft_jaw.serration_index": round(value)}
-
-
-def _travel(value: float) -> Changes:
-    return {"boring.travel": _mm(value)}
-
-
 def _heights(search: Search, scenario: Scenario) -> Variable:
     heads = scenario.soft_jaw.height - scenario.soft_jaw.screws.counterbore_depth
     heights = search.jaw_heights

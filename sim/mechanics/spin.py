@@ -119,24 +119,6 @@ def mass_pulls(differences: Sequence[float], radius: Number, speed: Number) -> l
     return [centrifugal_force(mass * radius, speed) for mass in differences]
 
 
-def loss_share_of_springs(part_stiffness: float, chuck_stiffness: float) -> float:
-    """Return the share lam of the centrifugal force that leaves the grip: k_part / (k_part + k_chuck).
-
-    Part and chuck are two springs side by side under one load, both in the same unit, per jaw.
-
-    Raises
-    ------
-    ValueError
-        If a stiffness is not greater than 0.
-    """
-    if not (part_stiffness > 0.0 and chuck_stiffness > 0.0):
-        raise ValueError(
-            "stiffnesses must be greater than 0 N/mm, "
-            f"found {part_stiffness:g} N/mm and {chuck_stiffness:g} N/mm"
-        )
-    return part_stiffness / (part_stiffness + chuck_stiffness)
-
-
 def grip_at_speed(
     grip_at_rest: Number, centrifugal: Number, direction: Direction, lam: Number | float = 1.0
 ) -> Number:

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from sim.contact import ContactSetup, GripGeometry, GripLoad, JawBlock, TurnedPart, prepare
+from sim.contact.elastic import _of_each_jaw, _with_total, guide_compliance
 
 STEEL = (210e3, 0.3)
 
@@ -26,6 +27,18 @@ def elastic_setup():
 @pytest.fixture(scope="session")
 def elastic_bodies(elastic_setup):
     return prepare(elastic_setup, np.array([[40.0, 15.0], [40.0, 25.0], [50.0, 25.0], [45.0, 40.0]]))
+
+
+@pytest.fixture(scope="session")
+def on_springs(elastic_bodies):
+    """The same bodies on other springs behind the jaws, without preparing them anew."""
+
+    def change(guide):
+        more = guide_compliance(elastic_bodies.grid, guide) - elastic_bodies.guide_mm_n
+        total = elastic_bodies.total_mm_n + _of_each_jaw(more)
+        return replace(_with_total(elastic_bodies, total), guide_mm_n=elastic_bodies.guide_mm_n + more)
+
+    return change
 
 
 @pytest.fixture(scope="session")

@@ -5,7 +5,6 @@ import numpy as np
 import pytest
 
 from sim.contact import ContactNotConverged, GripLoad, JawGuide, prepare, press, revolve, spun
-from sim.contact.elastic import with_guide
 from sim.contact.face import JAW_ANGLES_RAD
 from sim.contact.harmonics import between_orders
 from sim.contact.solve import motions
@@ -92,10 +91,10 @@ def test_grip_over_a_revolution_on_prepared_bodies(elastic_setup, elastic_bodies
     assert turn.least_n < 20e3
 
 
-def test_loss_at_speed_is_the_share_that_the_springs_leave(elastic_setup, elastic_bodies):
+def test_loss_at_speed_is_the_share_that_the_springs_leave(elastic_setup, on_springs):
     """Two springs in parallel under one load: lam = k_bodies/(k_bodies + k_drive)."""
     setup = replace(elastic_setup, guide=JawGuide(radial_stiffness_n_per_mm=4e5))
-    bodies = with_guide(elastic_bodies, setup.guide)
+    bodies = on_springs(setup.guide)
     rest = press(setup, None, bodies)
     less = press(replace(setup, load=GripLoad(60e3 - 30.0)), rest, bodies)
     chain = 10.0 / (rest.approach_mm - less.approach_mm)
@@ -107,9 +106,9 @@ def test_loss_at_speed_is_the_share_that_the_springs_leave(elastic_setup, elasti
     assert spun(setup, rest, (0.0, 0.0, 0.0), bodies).grip_n == pytest.approx(rest.grip_n, rel=1e-9)
 
 
-def test_a_heavier_jaw_loses_more_at_speed(elastic_setup, elastic_bodies):
+def test_a_heavier_jaw_loses_more_at_speed(elastic_setup, on_springs):
     setup = replace(elastic_setup, guide=JawGuide(radial_stiffness_n_per_mm=4e5))
-    bodies = with_guide(elastic_bodies, setup.guide)
+    bodies = on_springs(setup.guide)
     turning = spun(setup, press(setup, None, bodies), (3000.0, 2000.0, 2000.0), bodies)
     assert turning.grip_n[0] < turning.grip_n[1] == pytest.approx(turning.grip_n[2], rel=1e-9)
     assert turning.part_shift_mm[0] > 0.0
@@ -121,10 +120,10 @@ def test_rigid_drives_lose_nothing_to_locked_pistons(elastic_setup, elastic_bodi
     assert turning.grip_n == pytest.approx(rest.grip_n, rel=1e-9)
 
 
-def test_springs_changed_on_prepared_bodies_are_those_prepared_with_them(elastic_setup, elastic_bodies):
+def test_springs_changed_on_prepared_bodies_are_those_prepared_with_them(elastic_setup, on_springs):
     guide = JawGuide(2e5, 3e9, -15.0)
     anew = prepare(replace(elastic_setup, guide=guide))
-    assert with_guide(elastic_bodies, guide).total_mm_n == pytest.approx(anew.total_mm_n, rel=1e-9)
+    assert on_springs(guide).total_mm_n == pytest.approx(anew.total_mm_n, rel=1e-9)
 
 
 def test_a_part_that_slips_out_of_the_jaws_is_an_error(elastic_setup, elastic_bodies):

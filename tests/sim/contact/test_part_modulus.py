@@ -16,7 +16,7 @@ from sim.contact import (
     prepare,
     press,
 )
-from sim.contact.elastic import with_moduli, with_part_modulus
+from sim.contact.elastic import with_moduli
 
 PLACES = np.array([[40.0, 25.0]])
 
@@ -37,7 +37,7 @@ def setup(modulus: float, model: str, jaw: float = 210e3) -> ContactSetup:
 @pytest.mark.parametrize("share", [0.6, 1.4])
 def test_as_prepared_with_that_modulus(model: str, share: float) -> None:
     places = PLACES if model == "elastic" else None
-    ready = with_part_modulus(prepare(setup(110e3, model), places), share)
+    ready = with_moduli(prepare(setup(110e3, model), places), share, 1.0)
     other = setup(share * 110e3, model)
     anew = prepare(other, places)
     mine, theirs = press(other, prepared=ready), press(other, prepared=anew)
@@ -63,4 +63,4 @@ def test_as_prepared_with_both_moduli(model: str) -> None:
 def test_a_share_of_nothing_is_refused() -> None:
     ready = prepare(setup(110e3, "foundation"))
     with pytest.raises(ValueError, match="part's share must be above 0"):
-        with_part_modulus(ready, 0.0)
+        with_moduli(ready, 0.0, 1.0)

@@ -5,7 +5,6 @@ import numpy as np
 import pytest
 
 from sim.contact import GripLoad, JawGuide, prepare, press
-from sim.contact.elastic import with_guide
 from sim.contact.shape import (
     clamped_shape,
     face_flatness_um,
@@ -78,12 +77,12 @@ def test_an_even_grip_keeps_the_face_flatter_than_a_grip_at_one_end(elastic_setu
     assert face_flatness_um(clamped_shape(press(short, None, uneven), uneven), [0, 1, 2]) > flat > 0.0
 
 
-def test_jaws_open_towards_their_top(elastic_setup, elastic_bodies):
+def test_jaws_open_towards_their_top(elastic_setup, elastic_bodies, on_springs):
     opening = jaw_opening(press(elastic_setup, None, elastic_bodies), elastic_bodies)
     assert opening.slope_rad > 0.0
     assert opening.over_height_um == pytest.approx(1e3 * 30.0 * opening.slope_rad)
     guide = JawGuide(tilt_stiffness_nmm_per_rad=2e9, guide_height_mm=-20.0)
-    soft = with_guide(elastic_bodies, guide)
+    soft = on_springs(guide)
     result = press(replace(elastic_setup, guide=guide), None, soft)
     tilted = jaw_opening(result, soft).slope_rad
     assert tilted == pytest.approx(opening.slope_rad + result.jaw_tilt_rad[0], rel=0.25)

@@ -4,13 +4,12 @@ import numpy as np
 import pytest
 
 from sim.contact import JawGuide, grip_at_speed, prepare, press, solved_loss_share
-from sim.contact.elastic import with_guide
 
 
 @pytest.mark.parametrize("drive", [5e4, 4e5, 4e6])
-def test_a_softer_drive_loses_more(elastic_setup, elastic_bodies, drive):
+def test_a_softer_drive_loses_more(elastic_setup, elastic_bodies, on_springs, drive):
     setup = replace(elastic_setup, guide=JawGuide(radial_stiffness_n_per_mm=drive))
-    bodies = with_guide(elastic_bodies, setup.guide)
+    bodies = on_springs(setup.guide)
     share = solved_loss_share(setup, press(setup, None, bodies), 10.0, bodies)
     rigid = press(elastic_setup, None, elastic_bodies)
     less = press(
@@ -46,9 +45,9 @@ def test_inside_gripping_gains(elastic_setup):
     assert 0.0 < solved_loss_share(setup, rest, 1000.0, bodies) < 1.0
 
 
-def test_outside_gripping_loses(elastic_setup, elastic_bodies):
+def test_outside_gripping_loses(elastic_setup, on_springs):
     setup = replace(elastic_setup, guide=JawGuide(radial_stiffness_n_per_mm=2e5))
-    bodies = with_guide(elastic_bodies, setup.guide)
+    bodies = on_springs(setup.guide)
     rest = press(setup, None, bodies)
     grips = grip_at_speed(setup, rest, np.array([[1000.0] * 3, [4000.0] * 3]), bodies)
     assert np.all(grips[1] < grips[0])

@@ -11,7 +11,6 @@ from sim.mechanics.spin import (
     centrifugal_force,
     centrifugal_moment,
     grip_at_speed,
-    loss_share_of_springs,
     permissible_speed,
     required_grip_at_rest,
     speed_at_grip,
@@ -37,17 +36,9 @@ def test_outside_loses_what_inside_gains() -> None:
 
 
 def test_what_is_small_is_not_nothing() -> None:
-    """Springs of 0.05 N/mm share as stiff ones do; 0.05 N to spare is a speed: omega^2 = spare / moment."""
-    assert loss_share_of_springs(0.05, 0.05) == 0.5
+    """0.05 N to spare is a speed: omega^2 = spare / moment."""
     omega = math.sqrt(0.05 / 1e-3 / 2.0)
     assert speed_at_grip(1.05, 1.0, 2.0) == pytest.approx(omega * 30.0 / math.pi)
-
-
-def test_two_equal_springs_share() -> None:
-    assert loss_share_of_springs(300.0, 300.0) == 0.5
-    assert loss_share_of_springs(1e9, 1.0) == pytest.approx(1.0)
-    with pytest.raises(ValueError, match="greater than 0"):
-        loss_share_of_springs(0.0, 1.0)
 
 
 def test_speed_at_grip_undoes_grip_at_speed() -> None:
