@@ -21,9 +21,10 @@ from sim.base import tables
 from sim.base.floats import Number
 from sim.contact import Prepared
 from sim.mechanics import spin
-from sim.mechanics.grip import ChuckDrive, GripCurve, Wedge, drawbar_pull, force_alike, grip_at_rest
+from sim.mechanics.grip import ChuckDrive, GripCurve, drawbar_pull, force_alike, grip_at_rest
 from sim.mechanics.stroke import TravelBand, middle_travel
 from sim.scenario import Chuck, Operation, Scenario
+from sim.setup.drive import wedge_with
 from sim.setup.fixture import fixture_lever
 from sim.setup.grip_travel import band
 from sim.setup.held import HeldZone, held_zone
@@ -39,11 +40,6 @@ CURVE_POINTS = 61
 def drive(chuck: Chuck) -> ChuckDrive:
     """Return what turns pressure into grip, from the chuck's table."""
     return drive_with(chuck, lambda name: getattr(chuck, name))
-
-
-def wedge_with(chuck: Chuck, friction: Number) -> Wedge[Number]:
-    """Return wedge and guideway of a chuck's jaw at a friction."""
-    return Wedge(chuck.wedge_angle, chuck.wedge_depth, chuck.guideway_length, friction)
 
 
 def drive_with(chuck: Chuck, value: Callable[[str], Number]) -> ChuckDrive[Number]:

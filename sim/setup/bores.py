@@ -7,7 +7,7 @@ import math
 from meshes.jaw_screw import HEADS
 from sim.base import tables
 from sim.base.rounding import at_least_text
-from sim.scenario import Scenario
+from sim.scenario import Pocket, Scenario
 from sim.setup.jaw_place import face_half_chord, gripping_direction, inner_end_radius
 from sim.setup.jaw_screws import head_top
 from sim.setup.refusal import refuse
@@ -49,6 +49,11 @@ def require_bores(scenario: Scenario) -> None:
                 )
 
 
+def least_gripped(scenario: Scenario, pocket: Pocket) -> float:
+    """Return over which gripped diameter (mm) a bored face reaches less than 60 deg around a part to each side."""
+    return 2.0 * face_half_chord(scenario, 0.5 * pocket.diameter) / math.sin(math.pi / 3.0)
+
+
 def require_faces(scenario: Scenario) -> None:
     """Refuse a bored face that no part can be held on: one that spans 60 deg to a side, or ends in a thin edge."""
     jaw, inner = scenario.soft_jaw, inner_end_radius(scenario, scenario.boring.travel)
@@ -64,7 +69,7 @@ def require_faces(scenario: Scenario) -> None:
                 f"{inner:g} mm; found {pocket.diameter:g} mm",
             )
         for k, operation in enumerate(scenario.operations):
-            smallest, least = operation.workpiece.gripped_diameter_low, 2.0 * half / math.sin(math.pi / 3.0)
+            smallest, least = operation.workpiece.gripped_diameter_low, least_gripped(scenario, pocket)
             if scenario.pocket_of(operation) is pocket and smallest <= least:
                 refuse(
                     f"operations[{k}].workpiece.gripped_diameter_low",

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import numpy as np
+
+from sim.base.arrays import Flags
+from sim.base.floats import Number
 from sim.mechanics.grip import Wedge, jaw_force
-from sim.scenario import Scenario
+from sim.scenario import Chuck, Scenario
 from sim.setup.refusal import refuse
 
 # N/mm of one jaw's drive and guideway. Outside figures, of whole chucks with part: 216 N/um with steel top jaws, 66
@@ -44,11 +48,21 @@ def require_stiffnesses(scenario: Scenario) -> None:
             )
 
 
+def wedge_with(chuck: Chuck, friction: Number) -> Wedge[Number]:
+    """Return wedge and guideway of a chuck's jaw at a friction."""
+    return Wedge(chuck.wedge_angle, chuck.wedge_depth, chuck.guideway_length, friction)
+
+
+def locks(chuck: Chuck, friction: Number) -> Flags | bool:
+    """Tell whether a friction, 0 or more, holds the jaw in its guideway against any pull."""
+    moved: Flags | bool = jaw_force(0.0 * friction + 1.0, 0.0, wedge_with(chuck, friction)) > 0.0
+    return np.logical_not(moved)
+
+
 def require_wedge(scenario: Scenario) -> None:
     """Refuse a wedge that locks the jaw in its guideway."""
     chuck = scenario.chuck
-    wedge = Wedge(chuck.wedge_angle, chuck.wedge_depth, chuck.guideway_length, chuck.guideway_friction)
-    if not jaw_force(1.0, 0.0, wedge) > 0.0:
+    if locks(chuck, chuck.guideway_friction):
         refuse(
             "chuck.guideway_friction",
             f"must let the wedge move the jaw, but locks it in its guideway, {chuck.guideway_length:g} mm long, "

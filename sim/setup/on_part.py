@@ -2,9 +2,42 @@
 
 from __future__ import annotations
 
-from sim.scenario import Scenario
+from sim.base.arrays import Flags
+from sim.base.floats import Number
+from sim.scenario import Cut, Operation, Scenario
 from sim.setup.jaw_place import inner_end_radius
 from sim.setup.refusal import refuse
+
+Outline = tuple[tuple[float, float], ...]
+
+BESIDE = 1.0  # mm of diameter under the gripped one from which a cut turns where the jaws stand
+
+
+def around_the_jaws(cut: Cut, operation: Operation, wall: float, gripped: Number) -> bool | Flags:
+    """Tell whether a cut turns a part where the jaws stand around it.
+
+    Parameters
+    ----------
+    cut : Cut
+    operation : Operation
+    wall : float
+        Height of the jaws' top face above the part's back face, mm.
+    gripped : float or array
+        Smallest gripped diameter, mm.
+    """
+    stand = operation.gripping.direction == "outside" and cut.kind == "turning" and cut.height < wall
+    return (cut.diameter >= gripped - BESIDE) & stand
+
+
+def beside_the_part(cut: Cut, outline: Outline, depth: Number) -> bool | Flags:
+    """Tell whether a cut lies before or behind the part by more than its depth of cut (mm)."""
+    low, high = min(z for _, z in outline), max(z for _, z in outline)
+    return (cut.height < low - depth) | (cut.height > high + depth)
+
+
+def around_the_part(cut: Cut, outline: Outline, depth: Number) -> bool | Flags:
+    """Tell whether a cut lies around the part by more than its depth of cut (mm)."""
+    return cut.diameter > 2.0 * (max(r for r, _ in outline) + depth)
 
 
 def require_cuts_on_part(scenario: Scenario, index: int) -> None:
@@ -18,11 +51,10 @@ def require_cuts_on_part(scenario: Scenario, index: int) -> None:
     operation = scenario.operations[index]
     heights = [z for _, z in operation.workpiece.outline]
     widest = max(r for r, _ in operation.workpiece.outline)
-    wall = scenario.pocket_of(operation).depth
-    gripped = operation.workpiece.gripped_diameter_low - 1.0
+    wall, outline = scenario.pocket_of(operation).depth, operation.workpiece.outline
     for k, cut in enumerate(operation.cuts):
         field = f"operations[{index}].cuts[{k}]"
-        if not min(heights) - cut.depth_of_cut <= cut.height <= max(heights) + cut.depth_of_cut:
+        if beside_the_part(cut, outline, cut.depth_of_cut):
             refuse(
                 f"{field}.height",
                 f"must lie on the part, {min(heights):g} to {max(heights):g} mm, found {cut.height:g} mm",
@@ -33,13 +65,12 @@ def require_cuts_on_part(scenario: Scenario, index: int) -> None:
                 f"must keep the drill of {cut.diameter:g} mm on the part, at most {widest - 0.5 * cut.diameter:g} mm, "
                 f"found {cut.off_axis:g} mm",
             )
-        if cut.diameter > 2.0 * (widest + cut.depth_of_cut):
+        if around_the_part(cut, outline, cut.depth_of_cut):
             refuse(
                 f"{field}.diameter",
                 f"must lie on the part, at most {2.0 * widest:g} mm, found {cut.diameter:g} mm",
             )
-        around = operation.gripping.direction == "outside" and cut.diameter >= gripped
-        if cut.kind == "turning" and around and cut.height < wall:
+        if around_the_jaws(cut, operation, wall, operation.workpiece.gripped_diameter_low):
             refuse(
                 f"{field}.height",
                 f"must be over {wall:g} mm, the jaws' top face above the part's back face, to turn "

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 import numpy as np
 
-from sim.assessment.operation import drive, wedge_with
-from sim.base.arrays import Flags, Floats
-from sim.mechanics.grip import jaw_force
+from sim.assessment.operation import drive
+from sim.base.arrays import Flags
 from sim.scenario import Scenario
 from sim.scenario.cut_limits import LEAST_DEPTH, LEAST_FEED
-from sim.setup.grip_travel import face_width
+from sim.setup.bores import least_gripped
+from sim.setup.drive import locks
+from sim.setup.on_part import around_the_jaws, around_the_part, beside_the_part
 from sim.variants.keys import Values
 from sim.variants.ready import ReadyOperation, Variants
 from sim.variants.travel import Sizes
@@ -38,9 +38,8 @@ def refusals(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> Itera
     possible = friction >= 0.0
     yield ~possible, "chuck.guideway_friction is less than 0"
     locked = np.zeros(values.count, dtype=np.bool_)
-    # No wedge has less: its rows are refused just above.
-    wedge = wedge_with(scenario.chuck, friction[possible])
-    locked[possible] = ~(jaw_force(np.ones(len(wedge.friction)), 0.0, wedge) > 0.0)
+    # Of a friction below 0, refused just above, there is no wedge.
+    locked[possible] = locks(scenario.chuck, friction[possible])
     yield locked, "chuck.guideway_friction locks the jaw in its guideway"
     for own, size in zip(ready.operations, where, strict=True):
         yield from _operation(scenario, values, own, size)
@@ -54,14 +53,14 @@ def _operation(
     yield low > high, f"{name}.gripping.speed_low is above speed_high"
     yield ~(low > 0.0), f"{name}.gripping.speed_low is not greater than 0"
     yield size.low > size.high, f"{name}.workpiece.gripped_diameter_low is above gripped_diameter_high"
-    face = face_width(scenario, scenario.pocket_of(own.figures.operation))
-    narrow = ~(np.minimum(size.low, size.high) > face / math.sin(math.pi / 3.0))
+    pocket, operation = scenario.pocket_of(own.figures.operation), own.figures.operation
+    narrow = ~(np.minimum(size.low, size.high) > least_gripped(scenario, pocket))
     yield narrow, f"{name}.workpiece: the jaws' faces reach 60 deg around the part to a side, or more"
     off = (size.middle <= own.gripped_low) | (size.middle > own.gripped_high)
     yield off, f"{name}.workpiece: the outline's gripped surface is not that of the gripped diameter"
     shut = ~(size.loading_clearance >= 0.0)
     yield shut, f"{name}.workpiece: the part does not go into the jaws at the loading position"
-    for k, cut in enumerate(own.figures.operation.cuts):
+    for k, cut in enumerate(operation.cuts):
         if cut.forces is None:
             feed, depth = values(f"{name}.cuts.{k}.feed"), values(f"{name}.cuts.{k}.depth_of_cut")
             yield (
@@ -73,14 +72,8 @@ def _operation(
                 ~((wear >= 1.0) & (wear <= 10.0)),
                 f"{name}.cuts.{k}.wear_factor does not lie between 1 and 10",
             )
-            yield _off_part(own, cut.height, cut.diameter, depth), f"{name}.cuts.{k} does not lie on the part"
-        around = own.figures.operation.gripping.direction == "outside" and cut.kind == "turning"
-        if around and cut.height < scenario.pocket_of(own.figures.operation).depth:
-            yield cut.diameter >= size.low - 1.0, f"{name}.cuts.{k} turns the part where the jaws stand"
-
-
-def _off_part(own: ReadyOperation, height: float, diameter: float, depth: Floats) -> Flags:
-    outline = np.array(own.figures.operation.workpiece.outline)
-    low, high = outline[:, 1].min(), outline[:, 1].max()
-    beside = (height < low - depth) | (height > high + depth)
-    return np.asarray(beside | (diameter > 2.0 * (outline[:, 0].max() + depth)))
+            outline = operation.workpiece.outline
+            away = beside_the_part(cut, outline, depth) | around_the_part(cut, outline, depth)
+            yield np.asarray(away), f"{name}.cuts.{k} does not lie on the part"
+        around = around_the_jaws(cut, operation, pocket.depth, size.low)
+        yield np.asarray(around), f"{name}.cuts.{k} turns the part where the jaws stand"
