@@ -14,10 +14,11 @@ from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.assessment.state import States, states, with_gripping
 from sim.assessment.verdict import Verdict
+from sim.assessment.verdicts.rule import MET
 from sim.base.errors import ScenarioError
 from sim.base.rounding import SAME, at_least_text, at_most_text
 from sim.layouts.boring_window import STAGE
-from sim.layouts.criteria import LARGEST, MET, Criterion
+from sim.layouts.criteria import LARGEST, Criterion
 from sim.layouts.full_check import (
     FullCheck,
     answered,

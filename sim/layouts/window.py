@@ -10,9 +10,10 @@ import numpy as np
 
 from sim.assessment.results import Assessment
 from sim.assessment.state import states
+from sim.assessment.verdicts.rule import MET
 from sim.base.arrays import Flags, Floats
 from sim.contact.face import frozen_array
-from sim.layouts.criteria import LARGEST, LEAST, MET, ROWS, Criterion, criteria_of, grid
+from sim.layouts.criteria import LARGEST, LEAST, ROWS, Criterion, criteria_of, grid
 from sim.layouts.full_check import FullCheck
 
 BISECTIONS = 30

@@ -11,7 +11,7 @@ from sim.assessment.results import Assessment
 from sim.assessment.verdicts.friction import FRICTION_OF_THE_PART_IN_THE_JAWS
 from sim.assessment.verdicts.grip import LEAST_GRIP_OF_A_JAW
 from sim.assessment.verdicts.part import MARKING, PART_CLEAR_OF_THE_JAWS, ROUNDNESS_AFTER_RELEASE
-from sim.assessment.verdicts.rule import RELATIVE
+from sim.assessment.verdicts.rule import MET, RELATIVE, met
 from sim.base.arrays import Flags, Floats
 from sim.uncertainty.inputs import Input, batch
 from sim.uncertainty.probability import Estimate, percentiles, probability
@@ -180,10 +180,9 @@ def _margins(found: Judged) -> Floats:
 
 
 def _held(found: Judged) -> Flags:
-    """Tell which verdicts keep their limit, (n, m), as `sim.assessment.verdicts.rule` does; none in a refused row."""
-    slack = RELATIVE * np.abs(found.limit)
-    low, high = found.value >= found.limit - slack, found.value <= found.limit + slack
-    return np.asarray(np.where(found.at_least, low, high) & (found.refused[:, None] == 0))
+    """Tell which verdicts keep their limit, (n, m); none in a refused row."""
+    kept = met(found.value, found.limit, at_least=found.at_least)
+    return np.asarray(kept & (found.refused[:, None] == 0))
 
 
 def _emulated_errors(
@@ -216,7 +215,6 @@ def _verdicts(
         if (of, stage) in varied:
             not_asked.append(NotAsked(key, name, stage, why))
             continue
-        met = 1.0 - RELATIVE
         off = float(errors[column])
         line, holds = margin[:, column], held[:, column]
         made.append(
@@ -226,8 +224,8 @@ def _verdicts(
                 stage=stage,
                 holds=probability(
                     holds,
-                    holds & (line >= met * (1.0 + off)),
-                    holds | ((line >= met / (1.0 + off)) & (line < met)),
+                    holds & (line >= MET * (1.0 + off)),
+                    holds | ((line >= MET / (1.0 + off)) & (line < MET)),
                 ),
                 margin=percentiles(line),
                 emulated_error=off,

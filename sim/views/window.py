@@ -13,9 +13,10 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
 from sim.assessment.verdicts.grip import GRIP_AT_REST
+from sim.assessment.verdicts.rule import MET
 from sim.base.arrays import Flags, Floats
 from sim.base.rounding import margin_text
-from sim.layouts.criteria import MET, Criterion
+from sim.layouts.criteria import Criterion
 from sim.layouts.grip_height import GripHeight
 from sim.layouts.window import Window, WindowPoint, least_margin
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH

@@ -12,6 +12,7 @@ from sim.base.arrays import Flags, Floats
 from sim.base.floats import larger
 
 RELATIVE = 1e-9  # a value that meets its limit but for rounding passes
+MET = 1.0 - RELATIVE  # and so does a margin
 
 # What can change a verdict: 'pressure', 'speed' of gripping or boring, 'friction' of part, guideway or screws, 'size'
 # of the part within its tolerance, 'cut' (depth, feed and forces), 'geometry' (what is drawn, bored or programmed);
@@ -117,6 +118,12 @@ def over(value: float, most: Floats) -> Flags: ...
 def over(value: Floats | float, most: Floats | float) -> Flags | bool:
     """Tell whether a value is more than the most that a warning bears, but for rounding."""
     return value > most * (1.0 + RELATIVE)
+
+
+def met(value: Floats, limit: Floats, *, at_least: Flags) -> Flags:
+    """Tell of many values, of rules of either direction, what `Rule.met` tells of those of one."""
+    slack = RELATIVE * np.abs(limit)
+    return np.where(at_least, value >= limit - slack, value <= limit + slack)
 
 
 def margins(value: Floats | float, limit: Floats | float, *, at_least: bool | Flags) -> Floats:

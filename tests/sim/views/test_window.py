@@ -11,8 +11,8 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.legend import Legend
 
 from sim.assessment.results import CAUTIONS, Assessment
+from sim.assessment.verdicts.rule import MET
 from sim.layouts.boring_window import boring_window
-from sim.layouts.criteria import MET
 from sim.layouts.grip_height import GripHeight, grip_height
 from sim.layouts.window import Window
 from sim.views.window import BAR, window_figure

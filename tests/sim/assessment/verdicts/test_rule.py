@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from sim.assessment.verdicts.rule import Rule, keys, margins
+from sim.assessment.verdicts.rule import Rule, keys, margins, met
 
 WORDS: dict[str, Any] = {"unit": "kN", "basis": "b", "depends": frozenset(), "view": "", "asks": "?"}
 LEAST, MOST = (Rule(key=key, name="n", at_least=key == "least", **WORDS) for key in ("least", "most"))
@@ -24,6 +24,20 @@ def test_a_limit_is_met_on_its_own_side_but_for_rounding(limit: float) -> None:
         assert rule.met(limit - good * 0.9e-9 * 5.0, limit)
         assert not rule.met(limit - good * 1.05e-9 * 5.0, limit)
         assert not rule.met(math.nan, limit)
+
+
+def test_many_limits_are_met_as_each_is() -> None:
+    """Of both directions, both signs of the limit, on both sides of rounding, and without a number."""
+    off = np.array([-1e-6, -0.9e-9, 0.0, 0.9e-9, 1.1e-9, 1e-6, math.nan])
+    limit = np.repeat([5.0, -5.0, 0.0], off.size)
+    value = limit + 5.0 * np.tile(off, 3)
+    for rule in (LEAST, MOST):
+        many = met(value, limit, at_least=np.full(limit.shape, rule.at_least))
+        assert many.tolist() == [
+            rule.met(v, bound) for v, bound in zip(value.tolist(), limit.tolist(), strict=True)
+        ]
+        assert many.any()
+        assert not many.all()
 
 
 @pytest.mark.parametrize("rule", [LEAST, MOST])
