@@ -44,7 +44,6 @@ def contact_setup(parts: Parts, index: int, zone: HeldZone, model: ContactModel)
     bored, inner = 0.5 * pocket.diameter, inner_end_radius(scenario, scenario.boring.travel)
     half, full = face_half_chord(scenario, bored), 0.5 * jaw.width - jaw.edge_chamfer
     part = tables.material(work.material)
-    lobes = (Lobe(2, 0.5 * work.out_of_round),) if work.out_of_round > 0.0 else ()
     return ContactSetup(
         grip=GripGeometry(
             bore_radius_mm=bored,
@@ -57,7 +56,7 @@ def contact_setup(parts: Parts, index: int, zone: HeldZone, model: ContactModel)
             if half >= full
             else _flank_end(scenario, inner) - math.sqrt(bored**2 - half**2),
             inside=not outside,
-            lobes=lobes,
+            lobes=lobes_of(0.5 * work.out_of_round),
             jaw_offsets_mm=jaw_offsets(parts),
         ),
         part=TurnedPart(np.array([(r, z + zone.seat) for r, z in work.outline]), part.modulus, part.poisson),
@@ -73,6 +72,11 @@ def contact_setup(parts: Parts, index: int, zone: HeldZone, model: ContactModel)
         bands=GRID[model][1],
         model=model,
     )
+
+
+def lobes_of(amplitude: float) -> tuple[Lobe, ...]:
+    """Return the lobes of a part that is out of round by an amplitude (mm), which is half of peak to valley."""
+    return (Lobe(2, amplitude),) if amplitude > 0.0 else ()
 
 
 def _flank_end(scenario: Scenario, inner: float) -> float:

@@ -11,7 +11,7 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.fixture import load_share
 from sim.assessment.operation import boring_grip, drive, turning_masses
 from sim.assessment.results import Assessment
-from sim.assessment.verdicts.boring import BORING_SPEED, STEADY_PRESSURE, steady_pressure_and_limit
+from sim.assessment.verdicts.boring import BORING_SPEED, STEADY_PRESSURE
 from sim.assessment.verdicts.fixture import (
     BORING_RING_PRESSURE,
     BORING_RING_SPEED,
@@ -21,13 +21,10 @@ from sim.assessment.verdicts.fixture import (
     GUIDEWAY_MOMENT_WHILE_BORING,
     LARGEST_GRIP_WHILE_BORING,
     LOAD_ON_THE_FIXTURE,
-    boring_ring_pressure_and_limit,
     boring_ring_speed_and_limit,
     fixture_gives_and_limit,
     fixture_seat_and_limit,
     fixture_strength_and_limit,
-    guideway_moment_while_boring_and_limit,
-    largest_grip_while_boring_and_limit,
     load_on_the_fixture_and_limit,
 )
 from sim.assessment.verdicts.part import JAW_TAPER_UNDER_GRIP, jaw_taper_under_grip_and_limit
@@ -114,8 +111,8 @@ def _criteria(assessment: Assessment, pressures: Floats, speeds: Floats) -> Iter
         return np.broadcast_to(np.asarray(column), shape)
 
     if isinstance(scenario.boring.fixture, Ring):
-        ring = boring_ring_pressure_and_limit(over(pressures[:, None]), over(scenario.limits.ring_pressure))
-        yield _kept(BORING_RING_PRESSURE, *ring, "ring's pressure limit")
+        most = scenario.limits.ring_pressure
+        yield _kept(BORING_RING_PRESSURE, over(pressures[:, None]), most, "ring's pressure limit")
         ring = boring_ring_speed_and_limit(turning, over(scenario.limits.ring_speed))
         yield _kept(BORING_RING_SPEED, *ring, "ring's speed limit")
     if parts.direction == "outside":
@@ -128,14 +125,12 @@ def _criteria(assessment: Assessment, pressures: Floats, speeds: Floats) -> Iter
         ("machine's speed limit", scenario.machine.speed_limit),
     ):
         yield Criterion(name, margins(turning, most, at_least=BORING_SPEED.at_least))
-    steady = steady_pressure_and_limit(over(pressures[:, None]), over(scenario.machine.lowest_pressure))
-    yield _kept(STEADY_PRESSURE, *steady)
-    moment_of, bears = load.guide_moment(turning, lever), over(scenario.chuck.moment_limit)
-    borne = guideway_moment_while_boring_and_limit(moment_of, bears)
-    yield _kept(GUIDEWAY_MOMENT_WHILE_BORING, *borne, "guideway moment", as_load=True)
+    yield _kept(STEADY_PRESSURE, over(pressures[:, None]), scenario.machine.lowest_pressure)
+    most, moment_of = scenario.chuck.moment_limit, load.guide_moment(turning, lever)
+    yield _kept(GUIDEWAY_MOMENT_WHILE_BORING, moment_of, most, "guideway moment", as_load=True)
     if scenario.chuck.largest_grip is not None:
-        borne = largest_grip_while_boring_and_limit(load.largest(turning), over(scenario.chuck.largest_grip))
-        yield _kept(LARGEST_GRIP_WHILE_BORING, *borne, "largest grip", as_load=True)
+        most = scenario.chuck.largest_grip
+        yield _kept(LARGEST_GRIP_WHILE_BORING, load.largest(turning), most, "largest grip", as_load=True)
     yield from _borne(assessment, load, turning)
     stated = grip_at_rest(scenario.boring.pressure, lever, drive(scenario.chuck)).total
     for figures in assessment.operations:
@@ -154,7 +149,10 @@ def _kept(
     stage: str = "",
     as_load: bool = False,
 ) -> Criterion:
-    """Return that a rule's limit is kept, value and limit both in one unit."""
+    """Return that a rule's limit is kept; of value and limit in inside units, where the verdict only shows others.
+
+    A margin has no unit, and in the verdict's its last digit would be another.
+    """
     margin = margins(value, limit, at_least=rule.at_least)
     return Criterion(name or rule.name, margin, as_load=as_load, verdict=rule.key, stage=stage)
 

@@ -21,7 +21,7 @@ from sim.assessment.practice import laxer_than
 from sim.assessment.results import Assessment
 from sim.assessment.state import States, judged_at
 from sim.assessment.verdict import Verdict
-from sim.assessment.verdicts.boring import STEADY_PRESSURE, steady_pressure_and_limit
+from sim.assessment.verdicts.boring import STEADY_PRESSURE
 from sim.assessment.verdicts.grip import (
     GRIP_AT_REST,
     GUIDEWAY_MOMENT,
@@ -32,7 +32,7 @@ from sim.assessment.verdicts.grip import (
     largest_grip_and_limit,
 )
 from sim.assessment.verdicts.jaw import JAW_SEAT_STAYS_CLOSED, SERRATIONS, UNBALANCE, unbalance_and_limit
-from sim.assessment.verdicts.rule import margins
+from sim.assessment.verdicts.rule import MET, margins
 from sim.base.arrays import Floats
 from sim.contact import ContactNotConverged
 from sim.mechanics.grip import grip_at_rest
@@ -44,7 +44,6 @@ ROWS, COLUMNS = 61, 49  # pressures and speeds of the grid
 NODES = 8  # pressures at which the contact is solved
 LARGEST = 99.0  # margins above this are all alike
 LEAST = 1e-6  # and so are those below
-MET = 1.0 - 1e-9  # a margin that is met but for rounding
 BEYOND = 1.08  # of the least speed limit: how far is looked
 LEAST_SHARE = 0.02  # of the pressure limit: where it begins
 SLOW_NODES = 3  # speeds below the slowest cut's own
@@ -252,8 +251,8 @@ def _stated_limits(assessment: Assessment, pressures: Floats, speeds: Floats) ->
         marked = margins(speeds, limit, at_least=SPINDLE_SPEED.at_least)
         yield Criterion(name, np.broadcast_to(marked, shape))
     rule = STEADY_PRESSURE
-    found = steady_pressure_and_limit(pressures[:, None], np.asarray(scenario.machine.lowest_pressure))
-    steady = margins(*found, at_least=rule.at_least)
+    # A margin has no unit: those of the verdict would change its last digit.
+    steady = margins(pressures[:, None], scenario.machine.lowest_pressure, at_least=rule.at_least)
     yield Criterion(rule.name, np.broadcast_to(steady, shape), soft=True, verdict=rule.key)
 
 

@@ -15,11 +15,11 @@ from dataclasses import dataclass, field, fields, replace
 
 import numpy as np
 
-from sim.assessment.bodies import contact_setup
+from sim.assessment.bodies import contact_setup, lobes_of
 from sim.assessment.clamping import prepared_contact
 from sim.assessment.figures.operation import OperationFigures
 from sim.base.arrays import Flags, Floats
-from sim.contact import ContactSetup, GripLoad, Lobe, Prepared, press
+from sim.contact import ContactSetup, GripLoad, Prepared, press
 from sim.contact.elastic import with_moduli
 from sim.setup.parts import Parts
 from sim.variants.table import Axis, GridTable, Name, Notes
@@ -231,7 +231,7 @@ class ContactTables:
             lobe = at.get("lobe", 0.0) * force
             # The prepared face belongs to the part's radius, so the bore takes the fit.
             grip = replace(grip, bore_radius_mm=grip.part_radius_mm - at["fit"] * force)
-        grip = replace(grip, lobes=(Lobe(2, lobe),) if lobe > 0.0 else ())
+        grip = replace(grip, lobes=lobes_of(lobe))
         setup = replace(self._setup, grip=grip, load=GripLoad(force))
         return ContactPoint(setup, self._prepared(at), force, at)
 

@@ -15,8 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import RBFInterpolator
 
+from sim.assessment.bodies import lobes_of
 from sim.base.arrays import Flags, Floats
-from sim.contact import GripLoad, Lobe
+from sim.contact import GripLoad
 from sim.variants.contact import ContactFit, ContactPoint, ContactTables, Question
 
 MOST, PER_DIRECTION = (
@@ -58,12 +59,11 @@ class SolvedContact(ContactTables):
     def _point_of(self, at: dict[str, float]) -> ContactPoint:
         """Return the contact at one row's own sizes."""
         grip = self._setup.grip
-        lobe = 0.5 * at["out of round"]
         # The prepared face belongs to the part's radius, so the bore takes the difference.
         grip = replace(
             grip,
             bore_radius_mm=self._bore + grip.part_radius_mm - at["radius"],
-            lobes=(Lobe(2, lobe),) if lobe > 0.0 else (),
+            lobes=lobes_of(0.5 * at["out of round"]),
         )
         setup = replace(self._setup, grip=grip, load=GripLoad(at["force"]))
         ready = self._prepared(at)

@@ -232,7 +232,7 @@ class _States:
 def _grip_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
     scenario, own, grip = ready.parts.scenario, ready.operations[batch.index], batch.grip
     stage = own.figures.operation.name
-    factor, limit = holding_factor_and_limit(batch.factor, values("limits.holding_factor"))
+    factor, limit = holding_factor_and_limit((h.factor for h in batch.held), values("limits.holding_factor"))
     bare = np.min([h.without_back_face for h in batch.held], axis=0)
     passed = np.where(bare < limit, WARN, PASS).astype(np.int8)
     yield Line(HOLDING_FACTOR, stage, factor, limit, passed=passed)

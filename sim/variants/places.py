@@ -126,14 +126,13 @@ def place_lines(own: Places, values: Values, where: Sizes) -> Iterator[Line]:
     figures, stage, stroke = own.figures, own.figures.operation.name, own.parts.scenario.chuck.stroke
     ends = [own.seated(travel[:, None]) for travel in (where.first, where.last)]
     clipped = [own.seated(within_stroke(travel, stroke)[:, None]) for travel in (where.first, where.last)]
-    gap = np.minimum(np.minimum(clipped[0][:, 0], clipped[1][:, 0]), own.put_in)
+    gaps = [*(found[:, 0] for found in clipped), np.full(values.count, own.put_in)]
     passed = WARN if behind(own.parts, figures) > 0.0 else PASS
-    pair = part_clear_of_the_chuck_and_limit(gap, values("limits.loading_clearance"))
+    pair = part_clear_of_the_chuck_and_limit(gaps, values("limits.loading_clearance"))
     yield Line(PART_CLEAR_OF_THE_CHUCK, stage, *pair, passed=passed)
-    width = np.minimum(ends[0][:, 1], ends[1][:, 1])
+    width, least = part_on_its_back_face_and_limit(found[:, 1] for found in ends)
     grave = ~slim(figures.operation.workpiece.outline, width)
-    lying = part_on_its_back_face_and_limit(width)
-    yield Line(PART_ON_ITS_BACK_FACE, stage, *lying, otherwise=fails_where(grave))
+    yield Line(PART_ON_ITS_BACK_FACE, stage, width, least, otherwise=fails_where(grave))
     yield from _cut_lines(own, values, where)
 
 
@@ -145,7 +144,7 @@ def _cut_lines(own: Places, values: Values, where: Sizes) -> Iterator[Line]:
         depth = values(key)
         off.append(own.missed[k](depth[:, None])[:, 0])
         free += [own.room[k](np.column_stack([travel, depth])) for travel in (where.first, where.last)]
-    yield Line(CUTS_ON_THE_PART, stage, *cuts_on_the_part_and_limit(np.max(off, axis=0)))
+    yield Line(CUTS_ON_THE_PART, stage, *cuts_on_the_part_and_limit(off))
     ways = np.array(free)  # (cuts and ends, n, 2)
     worst = ways[:, :, 0].argmin(axis=0)
     gap, deep = (ways[worst, np.arange(values.count), column] for column in (0, 1))

@@ -38,8 +38,8 @@ def program_lines(ready: Variants, batch: OperationBatch, values: Values) -> Ite
             left = left_at(scenario, index, values, grip, np.full(values.count, demand.speed))
             force = share * demand.forces.tangential
             factors.append(own.program_holdings.held(k, grip.rest, fit, left, mu, force).factor)
-        least, wanted = np.min(factors, axis=0), values("limits.holding_factor")
-        yield Line(HOLDING_FACTOR_EACH_MOVE, stage, *holding_factor_each_move_and_limit(least, wanted))
+        pair = holding_factor_each_move_and_limit(factors, values("limits.holding_factor"))
+        yield Line(HOLDING_FACTOR_EACH_MOVE, stage, *pair)
     fastest = max(float(way.grip.speed.max()) for way in machining.readings)
     speed = np.full(values.count, fastest)
     permissible, machine = (

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from functools import reduce
 from typing import overload
 
 import numpy as np
@@ -12,7 +13,7 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base.arrays import Flags, Floats
-from sim.base.floats import Number
+from sim.base.floats import Number, larger
 from sim.base.printable import printable
 from sim.base.rounding import near
 from sim.mechanics.cut_surface import DRAWN, CutPlace, Room, Surfaces, off_surface, room, surfaces
@@ -112,9 +113,9 @@ def in_the_way(gap: Floats | float, deep: Flags | bool) -> Flags | bool:  # noqa
     return none | deep
 
 
-def cuts_on_the_part_and_limit(off: Number) -> tuple[Number, float]:
-    """Return how far a cut lies off the surface that it cuts and how far it may, mm."""
-    return off, DRAWN
+def cuts_on_the_part_and_limit(off: Iterable[Number]) -> tuple[Number, float]:
+    """Return how far the worst of cuts lies off the surface that it cuts and how far it may, mm."""
+    return reduce(larger, off), DRAWN
 
 
 def cuts_clear_of_the_jaws_and_limit(gap: Number, wanted: float) -> tuple[Number, float]:
@@ -133,8 +134,8 @@ def _on_part(parts: Parts, figures: OperationFigures) -> Verdict:
     found = [
         (missed(cut_place(c, seat), c.depth_of_cut, drawn), n) for n, c in enumerate(figures.operation.cuts)
     ]
-    farthest, number = max(found)
-    off, most = cuts_on_the_part_and_limit(farthest)
+    off, most = cuts_on_the_part_and_limit(one for one, _ in found)
+    _, number = max(found)
     cut = figures.operation.cuts[number]
     where = f"'{printable(cut.name)}' at diameter {cut.diameter:g} mm, height {cut.height:g} mm"
     if off <= most:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from functools import reduce
 
 from sim.assessment.demand import asked_speed
 from sim.assessment.figures.clamping import ClampingFigures
@@ -12,7 +13,7 @@ from sim.assessment.figures.cut import CutDemand, CutHolding
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
-from sim.base.floats import Number
+from sim.base.floats import Number, smaller
 from sim.base.rounding import against, near
 from sim.mechanics.spin import PermissibleSpeed, required_grip_at_rest
 from sim.mechanics.stroke import Direction
@@ -109,9 +110,9 @@ def grip_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     yield from _chuck_limits(parts, figures)
 
 
-def holding_factor_and_limit(factor: Number, wanted: Number) -> tuple[Number, Number]:
-    """Return how many times a cut is held and how many times it must be."""
-    return factor, wanted
+def holding_factor_and_limit(factors: Iterable[Number], wanted: Number) -> tuple[Number, Number]:
+    """Return how many times the cut is held that is held least, and how many times it must be."""
+    return reduce(smaller, factors), wanted
 
 
 def grip_at_rest_and_limit(
@@ -151,7 +152,9 @@ def largest_grip_and_limit(largest: Number, most: Number) -> tuple[Number, Numbe
 
 def _holding(parts: Parts, figures: OperationFigures) -> Verdict:
     demand, held = min(zip(figures.demands, figures.holdings, strict=True), key=lambda pair: pair[1].factor)
-    factor, limit = holding_factor_and_limit(held.factor, parts.scenario.limits.holding_factor)
+    factor, limit = holding_factor_and_limit(
+        (one.factor for one in figures.holdings), parts.scenario.limits.holding_factor
+    )
     found = HOLDING_FACTOR.verdict(
         figures.operation.name,
         factor,

@@ -82,10 +82,10 @@ def _grip(parts: Parts, figures: OperationFigures, machining: MachiningFigures) 
     found, wanted = machining.held, parts.scenario.limits.holding_factor
     if found is None:
         stage, message = figures.operation.name, "the program cuts nothing."
-        nothing = holding_factor_each_move_and_limit(wanted, wanted)
+        nothing = holding_factor_each_move_and_limit([wanted], wanted)
         return HOLDING_FACTOR_EACH_MOVE.given(stage, "pass", *nothing, message=message)
     held, asked = found.holding, found.demand
-    factor, limit = holding_factor_each_move_and_limit(held.factor, wanted)
+    factor, limit = holding_factor_each_move_and_limit([held.factor], wanted)
     return HOLDING_FACTOR_EACH_MOVE.verdict(
         figures.operation.name,
         factor,

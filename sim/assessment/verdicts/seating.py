@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from functools import reduce
 from typing import overload
 
 from sim.assessment.figures.operation import OperationFigures
@@ -12,7 +13,7 @@ from sim.assessment.meeting import LOADED, Meeting, nearest
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base.arrays import Flags, Floats
-from sim.base.floats import Number
+from sim.base.floats import Number, smaller
 from sim.base.rounding import near
 from sim.setup.dimensions import body_dimensions
 from sim.setup.land import back_rings, overlap, stop_width
@@ -57,14 +58,14 @@ def seating_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdic
     yield _on_land(parts, figures)
 
 
-def part_clear_of_the_chuck_and_limit(gap: Number, wanted: Number) -> tuple[Number, Number]:
-    """Return how far a part stays off what does not grip it and how far it must, mm."""
-    return gap, wanted
+def part_clear_of_the_chuck_and_limit(gaps: Iterable[Number], wanted: Number) -> tuple[Number, Number]:
+    """Return how far a part stays, in the worst of its places, off what does not grip it and how far it must, mm."""
+    return reduce(smaller, gaps), wanted
 
 
-def part_on_its_back_face_and_limit(width: Number) -> tuple[Number, float]:
-    """Return on how much of its back face a part lies and on how much it must, mm of radius."""
-    return width, LEAST_LAND
+def part_on_its_back_face_and_limit(widths: Iterable[Number]) -> tuple[Number, float]:
+    """Return on how much of its back face a part lies, at the worse end, and on how much it must, mm of radius."""
+    return reduce(smaller, widths), LEAST_LAND
 
 
 def behind(parts: Parts, figures: OperationFigures) -> float:
@@ -76,7 +77,7 @@ def behind(parts: Parts, figures: OperationFigures) -> float:
 
 def _clear(parts: Parts, figures: OperationFigures) -> Verdict:
     found = nearest(parts, figures)
-    gap, wanted = part_clear_of_the_chuck_and_limit(found.gap, parts.scenario.limits.loading_clearance)
+    gap, wanted = part_clear_of_the_chuck_and_limit([found.gap], parts.scenario.limits.loading_clearance)
     out = behind(parts, figures)
     verdict = PART_CLEAR_OF_THE_CHUCK.verdict(
         figures.operation.name,
@@ -131,8 +132,8 @@ def slim(outline: tuple[tuple[float, float], ...], width: Floats | float) -> Fla
 
 
 def _on_land(parts: Parts, figures: OperationFigures) -> Verdict:
-    narrowest = min(land_width(parts, figures, t) for t in (figures.travel.first, figures.travel.last))
-    width, least = part_on_its_back_face_and_limit(narrowest)
+    ends = figures.travel.first, figures.travel.last
+    width, least = part_on_its_back_face_and_limit(land_width(parts, figures, travel) for travel in ends)
     on_stop = width > 0.0 and stop_width(parts, figures.index, figures.zone.seat) >= width
     what = "its back stop" if on_stop else "the land of the jaws"
     return PART_ON_ITS_BACK_FACE.verdict(

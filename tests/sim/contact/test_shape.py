@@ -12,6 +12,7 @@ from sim.contact.shape import (
     lobe_amplitude,
     released_mm,
     taper_to_bore,
+    taper_um,
     without_position,
 )
 
@@ -96,6 +97,8 @@ def test_taper_makes_up_for_the_difference_of_forces(elastic_setup, elastic_bodi
     light = taper_to_bore(opening, 20e3, 5e3, 30.0)
     assert light.jaw_taper == pytest.approx(-0.75 * opening.slope_rad)
     assert light.matters == (abs(light.diameter_um) > 2.0)
+    many = taper_um(np.full(2, opening.slope_rad), np.full(2, 20e3), np.array([20e3, 5e3]), 30.0)
+    assert many.tolist() == [same.diameter_um, light.diameter_um]
     with pytest.raises(ValueError, match="forces"):
         taper_to_bore(opening, 0.0, 1.0, 30.0)
 

@@ -128,3 +128,9 @@ def test_a_drills_thrust_is_its_lips_across_the_point() -> None:
 def test_a_bar_bends_as_a_cantilever() -> None:
     """1 kN at 100 mm of a steel bar of 20 mm: I = 7854 mm^4 (any table), 1e9 / (3 x 210e3 x 7854) = 0.2021 mm."""
     assert bar_bend(1000.0, 100.0, 210e3, 20.0) == pytest.approx(0.2021, rel=1e-3)
+
+
+def test_a_share_of_a_cuts_forces_acts_where_they_act() -> None:
+    forces = CutForces(900.0, 300.0, 150.0, 80.0, 20.0, "chuck", "boring")
+    assert forces.times(1.5) == CutForces(1350.0, 450.0, 225.0, 80.0, 20.0, "chuck", "boring")
+    assert forces.times(1.0) == forces
