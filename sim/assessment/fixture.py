@@ -38,7 +38,8 @@ def fixture_bearing(parts: Parts) -> Bearing | None:
     fixture = parts.scenario.boring.fixture
     if isinstance(fixture, NoFixture):
         return None
-    return in_field("boring.fixture", _bearing, parts)
+    with in_field("boring.fixture"):
+        return _bearing(parts)
 
 
 def _bearing(parts: Parts) -> Bearing:

@@ -92,10 +92,7 @@ def read_program(
     """
     text = program_text(stated, field, folder)
     where = f"{field}.file {stated.file}"
-    try:
-        made = tuple(in_field(f"{field}.tools[{n}]", of_turning_tool, tool) for n, tool in enumerate(tools))
-    except ValueError as error:
-        raise ScenarioError(str(error)) from None
+    made = _outlines(tools, field)
     asked = dataclasses.replace(_reading(stated, tools, datum + stated.zero), speed_limit=speed_limit)
     programs = _in_every_way(text, asked, stated, where)
     told = [
@@ -109,6 +106,17 @@ def read_program(
         note = f"judged in {len(programs)} ways ({'; '.join(programs)}), shown in the first"
         told = [dataclasses.replace(one, notes=(*one.notes, note)) for one in told]
     return dataclasses.replace(told[0], others=tuple(told[1:]))
+
+
+def _outlines(tools: tuple[TurningTool, ...], field: str) -> tuple[Tool, ...]:
+    made = []
+    try:
+        for number, tool in enumerate(tools):
+            with in_field(f"{field}.tools[{number}]"):
+                made.append(of_turning_tool(tool))
+    except ValueError as error:
+        raise ScenarioError(str(error)) from None
+    return tuple(made)
 
 
 def _in_every_way(text: str, asked: Reading, stated: CuttingProgram, where: str) -> dict[str, Program]:

@@ -11,11 +11,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import TypeVar
-
-Given = TypeVar("Given")
-Made = TypeVar("Made")
+from collections.abc import Iterator
+from contextlib import contextmanager
 
 
 class ChuckSceneError(Exception):
@@ -38,16 +35,17 @@ class NotAvailableError(ChuckSceneError):
     """A driver or program outside the project is missing; the message says what to install."""
 
 
-def in_field(name: str, make: Callable[[Given], Made], value: Given) -> Made:
-    """Make something of a field's value, and name the field in the errors of doing so.
+@contextmanager
+def in_field(name: str) -> Iterator[None]:
+    """Name a field in the errors of what is made of its value.
 
     Raises
     ------
     ScenarioError, ValueError
-        As raised by `make`, after the field's name.
+        As raised inside, after the field's name.
     """
     try:
-        return make(value)
+        yield
     except ScenarioError as error:
         raise ScenarioError(f"{name}: {error}") from None
     except ValueError as error:

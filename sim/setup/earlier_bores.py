@@ -41,8 +41,7 @@ def earlier_bore(scenario: Scenario, number: int) -> tuple[float, Floats]:
 def as_found(scenario: Scenario, blank: trimesh.Trimesh) -> trimesh.Trimesh:
     """Return the jaw as it is before it is bored now: the blank less all earlier borings."""
     for number in range(len(scenario.soft_jaw.bored_before)):
-        inner, outline = in_field(
-            f"soft_jaw.bored_before[{number}]", lambda n: earlier_bore(scenario, n), number
-        )
+        with in_field(f"soft_jaw.bored_before[{number}]"):
+            inner, outline = earlier_bore(scenario, number)
         blank = soft_jaw.bored(blank, outline, inner)
     return blank

@@ -50,28 +50,27 @@ def ring_dimensions(scenario: Scenario) -> BoringRing:
             f"found {fixture.screw}"
         )
     circle = pin_circle(scenario, fixture.screw, fixture.pin_diameter)
-
-    def made(stated: RingTable) -> BoringRing:
+    with in_field("boring.fixture"):
         return BoringRing(
-            stated.outer_diameter,
-            stated.inner_diameter,
-            stated.thickness,
-            stated.pin_diameter,
-            stated.pin_length,
+            fixture.outer_diameter,
+            fixture.inner_diameter,
+            fixture.thickness,
+            fixture.pin_diameter,
+            fixture.pin_length,
             circle,
         )
-
-    return in_field("boring.fixture", made, fixture)
 
 
 def plug_dimensions(stated: PlugTable) -> Plug:
     """Return a plug's dimensions."""
-    return Plug(stated.diameter, stated.thickness, stated.bore_diameter)
+    with in_field("boring.fixture"):
+        return Plug(stated.diameter, stated.thickness, stated.bore_diameter)
 
 
 def outer_ring_dimensions(stated: OuterRingTable) -> OuterRing:
     """Return an outer ring's dimensions."""
-    return OuterRing(stated.outer_diameter, stated.inner_diameter, stated.thickness)
+    with in_field("boring.fixture"):
+        return OuterRing(stated.outer_diameter, stated.inner_diameter, stated.thickness)
 
 
 def fixture_seat(scenario: Scenario) -> Pocket | None:
@@ -90,6 +89,9 @@ def fixture_seat(scenario: Scenario) -> Pocket | None:
     return Pocket(diameter, height - low)
 
 
-def stop_dimensions(stated: BackStop) -> Plug:
-    """Return the dimensions of a back stop, a disc."""
-    return Plug(stated.outer_diameter, stated.thickness, stated.inner_diameter)
+def stop_dimensions(stated: BackStop | None, number: int) -> Plug | None:
+    """Return the dimensions of the back stop of an operation, a disc; None without one."""
+    if stated is None:
+        return None
+    with in_field(f"operations[{number}].back_stop"):
+        return Plug(stated.outer_diameter, stated.thickness, stated.inner_diameter)

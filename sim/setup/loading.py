@@ -82,20 +82,17 @@ def _names(scenario: Scenario) -> None:
         _known("boring.fixture.material", scenario.boring.fixture.material)
     for number, operation in enumerate(scenario.operations):
         _known(f"operations[{number}].workpiece.material", operation.workpiece.material)
-        try:
+        with in_field(f"operations[{number}].gripping.pairing"):
             tables.friction(operation.gripping.pairing)
-        except ScenarioError as error:
-            raise ScenarioError(f"operations[{number}].gripping.pairing: {error}") from None
         for k, cut in enumerate(operation.cuts):
             if cut.insert is not None:
                 try:
-                    in_field(f"operations[{number}].cuts[{k}].insert", parse, cut.insert)
+                    with in_field(f"operations[{number}].cuts[{k}].insert"):
+                        parse(cut.insert)
                 except ValueError as error:
                     raise ScenarioError(str(error)) from None
 
 
 def _known(field: str, name: str) -> None:
-    try:
+    with in_field(field):
         tables.material(name)
-    except ScenarioError as error:
-        raise ScenarioError(f"{field}: {error}") from None

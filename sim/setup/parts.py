@@ -23,6 +23,7 @@ from sim.base.errors import ScenarioError, in_field
 from sim.base.tables import Material, material
 from sim.scenario import OuterRing as OuterRingTable
 from sim.scenario import Plug as PlugTable
+from sim.scenario import Pocket as PocketTable
 from sim.scenario import Ring as RingTable
 from sim.scenario import Scenario
 from sim.setup import tooling
@@ -121,18 +122,17 @@ def _built(scenario: Scenario) -> Parts:
     travel = scenario.boring.travel
     inner = inner_end_radius(scenario, travel)
     jaw = scenario.soft_jaw
-    dimensions = in_field("soft_jaw", blank_dimensions, scenario)
-    pockets = tuple(in_field(f"pockets[{n}]", pocket_dimensions, p) for n, p in enumerate(scenario.pockets))
+    dimensions = blank_dimensions(scenario)
+    pockets = tuple(_pocket(stated, number) for number, stated in enumerate(scenario.pockets))
     seat = fixture_seat(scenario)
     beyond = math.hypot(inner + jaw.length, 0.5 * jaw.width) + 5.0
     all_pockets = pockets if seat is None else (*pockets, seat)
-
-    def turned(pockets: tuple[Pocket, ...]) -> Floats:
-        if direction == "outside":
-            return removed_outside(pockets, jaw.height, scenario.boring.through_diameter)
-        return removed_inside(pockets, jaw.height, beyond)
-
-    removed = in_field("pockets", turned, all_pockets)
+    with in_field("pockets"):
+        removed = (
+            removed_outside(all_pockets, jaw.height, scenario.boring.through_diameter)
+            if direction == "outside"
+            else removed_inside(all_pockets, jaw.height, beyond)
+        )
     stock_removed = _pre_bored(scenario, seat, beyond)
     block, modelled = soft_jaw.mesh(dimensions), jaw_model(scenario)
     if modelled is not None and jaw.model is not None:
@@ -143,11 +143,10 @@ def _built(scenario: Scenario) -> Parts:
         require_solid(modelled, block, faces, jaw.model.file)
     blank = as_found(scenario, block if modelled is None else modelled)
     stock = blank if stock_removed is None else soft_jaw.bored(blank, stock_removed, inner)
-    finished, jaw_material = (
-        # What a pre-bore takes away is missing in the end, too; a fixture's seat is among what is removed.
-        soft_jaw.bored(blank if seat is not None else stock, removed, inner),
-        in_field("soft_jaw.material", material, jaw.material),
-    )
+    # What a pre-bore takes away is missing in the end, too; a fixture's seat is among what is removed.
+    finished = soft_jaw.bored(blank if seat is not None else stock, removed, inner)
+    with in_field("soft_jaw.material"):
+        jaw_material = material(jaw.material)
     _require_mass(scenario, float(finished.volume) * jaw_material.density)
     fixture = scenario.boring.fixture
     return Parts(
@@ -160,31 +159,33 @@ def _built(scenario: Scenario) -> Parts:
         blank=blank,
         stock=stock,
         bored=finished,
-        body=chuck_body.mesh(in_field("chuck", body_dimensions, scenario)),
-        master=master_jaw.mesh(in_field("master_jaw", master_dimensions, scenario)),
-        nut=t_nut.mesh(in_field("master_jaw.t_nut", nut_dimensions, scenario)),
+        body=chuck_body.mesh(body_dimensions(scenario)),
+        master=master_jaw.mesh(master_dimensions(scenario)),
+        nut=t_nut.mesh(nut_dimensions(scenario)),
         screw=jaw_screw.mesh(screw_dimensions(scenario)),
         workpieces=tuple(
-            in_field(f"operations[{n}].workpiece.outline", Workpiece, operation.workpiece.outline)
-            for n, operation in enumerate(scenario.operations)
+            _workpiece(operation.workpiece.outline, n) for n, operation in enumerate(scenario.operations)
         ),
         ring=ring_dimensions(scenario) if isinstance(fixture, RingTable) else None,
-        plug=in_field("boring.fixture", plug_dimensions, fixture) if isinstance(fixture, PlugTable) else None,
-        outer_ring=in_field("boring.fixture", outer_ring_dimensions, fixture)
-        if isinstance(fixture, OuterRingTable)
-        else None,
+        plug=plug_dimensions(fixture) if isinstance(fixture, PlugTable) else None,
+        outer_ring=outer_ring_dimensions(fixture) if isinstance(fixture, OuterRingTable) else None,
         boring_tools=tooling.boring_tools(scenario, direction),
         part_tools=tuple(
             () if o.program is None else tooling.program_tools(f"operations[{n}].program", o.program.tools)
             for n, o in enumerate(scenario.operations)
         ),
-        back_stops=tuple(
-            None
-            if o.back_stop is None
-            else in_field(f"operations[{n}].back_stop", stop_dimensions, o.back_stop)
-            for n, o in enumerate(scenario.operations)
-        ),
+        back_stops=tuple(stop_dimensions(o.back_stop, n) for n, o in enumerate(scenario.operations)),
     )
+
+
+def _pocket(stated: PocketTable, number: int) -> Pocket:
+    with in_field(f"pockets[{number}]"):
+        return pocket_dimensions(stated)
+
+
+def _workpiece(outline: tuple[tuple[float, float], ...], number: int) -> Workpiece:
+    with in_field(f"operations[{number}].workpiece.outline"):
+        return Workpiece(outline)
 
 
 def _require_mass(scenario: Scenario, bored: float) -> None:

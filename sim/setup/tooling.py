@@ -9,7 +9,7 @@ from meshes.insert import parse
 from meshes.tool_holder import SquareShank, ToolHolder, square_shank
 from meshes.turning_tool import Cutter, TurningTool
 from sim.base.errors import in_field
-from sim.scenario import BoringTool, ProgramTool, Scenario
+from sim.scenario import ProgramTool, Scenario
 
 
 def boring_tools(scenario: Scenario, direction: Literal["outside", "inside"]) -> tuple[TurningTool, ...]:
@@ -25,15 +25,14 @@ def boring_tools(scenario: Scenario, direction: Literal["outside", "inside"]) ->
         return program_tools("boring.program", program.tools)
     if stated is None:
         raise ValueError("boring must state tool, or program with its tools")
-    insert = in_field("boring.tool.insert", parse, stated.insert)
-
-    def made(tool: BoringTool) -> TurningTool:
-        bar = BoringBar(tool.bar_diameter, tool.reach, tool.functional_offset, tool.least_bore, tool.shank)
-        return TurningTool(
-            "", insert, tool.approach_angle, bar, "outward" if direction == "outside" else "inward"
+    with in_field("boring.tool.insert"):
+        insert = parse(stated.insert)
+    turns: Literal["outward", "inward"] = "outward" if direction == "outside" else "inward"
+    with in_field("boring.tool"):
+        bar = BoringBar(
+            stated.bar_diameter, stated.reach, stated.functional_offset, stated.least_bore, stated.shank
         )
-
-    return (in_field("boring.tool", made, stated),)
+        return (TurningTool("", insert, stated.approach_angle, bar, turns),)
 
 
 def program_tools(field: str, tools: tuple[ProgramTool, ...]) -> tuple[TurningTool, ...]:
@@ -44,7 +43,11 @@ def program_tools(field: str, tools: tuple[ProgramTool, ...]) -> tuple[TurningTo
     ValueError
         If a designation or a dimension is impossible; the message names the field.
     """
-    return tuple(in_field(f"{field}.tools[{n}]", turning_tool, tool) for n, tool in enumerate(tools))
+    made = []
+    for number, tool in enumerate(tools):
+        with in_field(f"{field}.tools[{number}]"):
+            made.append(turning_tool(tool))
+    return tuple(made)
 
 
 def turning_tool(stated: ProgramTool) -> TurningTool:
