@@ -23,7 +23,7 @@ from sim.contact import (
 from sim.scenario import Pocket, Scenario, SoftJaw
 from sim.setup.dimensions import blank_dimensions
 from sim.setup.held import GRIPPED_WITHIN, HeldZone
-from sim.setup.jaw_place import Direction, face_half_chord, inner_end_radius
+from sim.setup.jaw_place import Direction, JawPlace
 from sim.setup.parts import Parts
 from sim.setup.rebore import pre_bored
 
@@ -41,8 +41,8 @@ def contact_setup(parts: Parts, index: int, zone: HeldZone, model: ContactModel)
     operation = scenario.operations[index]
     pocket, jaw, work = scenario.pocket_of(operation), scenario.soft_jaw, operation.workpiece
     outside = parts.direction == "outside"
-    bored, inner = 0.5 * pocket.diameter, inner_end_radius(scenario, scenario.boring.travel)
-    half, full = face_half_chord(scenario, bored), 0.5 * jaw.width - jaw.edge_chamfer
+    bored, inner = 0.5 * pocket.diameter, parts.place.bored
+    half, full = parts.place.face_half_chord(bored), 0.5 * jaw.width - jaw.edge_chamfer
     part = tables.material(work.material)
     return ContactSetup(
         grip=GripGeometry(
@@ -103,9 +103,8 @@ def jaw_block(parts: Parts, index: int, zone: HeldZone) -> JawBlock:
     """
     scenario = parts.scenario
     jaw, own = scenario.soft_jaw, scenario.pocket_of(scenario.operations[index])
-    inner = inner_end_radius(scenario, scenario.boring.travel)
+    inner, outside = parts.place.bored, parts.place.outside
     outer = inner + jaw.length
-    outside = parts.direction == "outside"
     shallower = [p for p in scenario.pockets if p.depth < own.depth]
     front = max(shallower, key=lambda p: p.depth) if shallower else None
     return JawBlock(
@@ -114,14 +113,14 @@ def jaw_block(parts: Parts, index: int, zone: HeldZone) -> JawBlock:
         modulus_mpa=parts.jaw_material.modulus,
         poisson=parts.jaw_material.poisson,
         ledge_z_mm=zone.seat,
-        ledge_radius_mm=_ledge_end(scenario, own, inner if outside else outer, outside=outside),
+        ledge_radius_mm=_ledge_end(scenario, parts.place, own, inner if outside else outer),
         front_z_mm=None if front is None else jaw.height - front.depth,
         front_radius_mm=None if front is None else 0.5 * front.diameter,
         holes=_screw_holes(jaw, inner),
     )
 
 
-def _ledge_end(scenario: Scenario, own: Pocket, end: float, *, outside: bool) -> float:
+def _ledge_end(scenario: Scenario, place: JawPlace, own: Pocket, end: float) -> float:
     """Return where the ledge under a pocket ends, mm: its free edge, away from the pocket's wall.
 
     That is the jaw's `end`, mm, unless more is turned away.
@@ -130,9 +129,11 @@ def _ledge_end(scenario: Scenario, own: Pocket, end: float, *, outside: bool) ->
     deeper = [p for p in scenario.pockets if p.depth > own.depth]
     if deeper:
         following = min(deeper, key=lambda p: p.depth)
-        ledge = max(ledge, 0.5 * following.diameter) if outside else min(ledge, 0.5 * following.diameter)
-    if outside:
-        ledge = max(ledge, 0.5 * (scenario.boring.through_diameter or 0.0), pre_bored(scenario))
+        ledge = (
+            max(ledge, 0.5 * following.diameter) if place.outside else min(ledge, 0.5 * following.diameter)
+        )
+    if place.outside:
+        ledge = max(ledge, 0.5 * (scenario.boring.through_diameter or 0.0), pre_bored(scenario, place))
     return ledge
 
 

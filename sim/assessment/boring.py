@@ -144,7 +144,7 @@ def _fixture(parts: Parts, laid: tuple[ToolSweep, ...], stock: BaseGeometry) -> 
     else:
         screws = scenario.soft_jaw.screws.positions
         thickness, pin = RING_THICKNESS, PIN
-        circle = pin_circle(scenario, screws.index(min(screws)), PIN)
+        circle = pin_circle(scenario, parts.place, screws.index(min(screws)), PIN)
     ring = advice.ring_advice(room, scenario.soft_jaw.height, thickness, circle, pin)
     # Bored inside the deepest pocket's back face, of which a part needs some to stand on.
     largest = math.inf

@@ -20,7 +20,6 @@ from sim.mechanics.grip import grip_at_rest
 from sim.mechanics.spin import centrifugal_moment
 from sim.scenario import NoFixture, OuterRing, Plug, Ring, Scenario
 from sim.setup.fixture import fixture_height, fixture_lever
-from sim.setup.jaw_place import face_half_chord
 from sim.setup.metal import fixture_pressed, fixture_seat
 from sim.setup.parts import Parts
 
@@ -49,11 +48,11 @@ def _bearing(parts: Parts) -> Bearing:
         inward = parts.direction == "outside"
         return boring_ring(ring_size(parts, fixture), material(fixture.material), jaw, inward=inward)
     if isinstance(fixture, Plug):
-        across = _pressed(scenario) * 2.0 * face_half_chord(scenario, 0.5 * fixture.diameter)
+        across = _pressed(scenario) * 2.0 * parts.place.face_half_chord(0.5 * fixture.diameter)
         disc = PlugSize(fixture.diameter, fixture.bore_diameter, contact_height(scenario, fixture), across)
         return plug(disc, material(fixture.material), jaw)
     if isinstance(fixture, OuterRing):
-        across = _pressed(scenario) * 2.0 * face_half_chord(scenario, 0.5 * fixture.inner_diameter)
+        across = _pressed(scenario) * 2.0 * parts.place.face_half_chord(0.5 * fixture.inner_diameter)
         round_jaws = OuterRingSize(
             fixture.outer_diameter, fixture.inner_diameter, contact_height(scenario, fixture), across
         )

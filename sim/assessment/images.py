@@ -12,7 +12,6 @@ from sim.clearance.result import Body
 from sim.scenario import OuterRing, Plug
 from sim.setup import pose
 from sim.setup.dimensions import body_dimensions
-from sim.setup.jaw_place import inner_end_radius
 from sim.setup.parts import Parts
 from sim.setup.pose import JawState
 
@@ -23,9 +22,7 @@ JAWS = "soft jaws"
 def jaws_image(parts: Parts, travel: float, state: JawState) -> BaseGeometry:
     """Return the image of the three soft jaws at a travel (mm); they share one, so jaw 1 stands for all."""
     mesh = {"blank": parts.blank, "stock": parts.stock, "bored": parts.bored}[state]
-    return image.of_mesh(
-        placed(mesh, jaw_placement(0, inner_end_radius(parts.scenario, travel))), IMAGE_TOLERANCE
-    )
+    return image.of_mesh(placed(mesh, jaw_placement(0, parts.place.inner(travel))), IMAGE_TOLERANCE)
 
 
 def hardware_bodies(parts: Parts, travel: float) -> tuple[Body, ...]:

@@ -17,7 +17,6 @@ from sim.contact.face import JAW_ANGLES_RAD
 from sim.mechanics import balance, screws, spin
 from sim.scenario import Scenario
 from sim.setup import seat
-from sim.setup.jaw_place import inner_end_radius
 from sim.setup.jaw_screws import head_seat
 from sim.setup.parts import Parts
 
@@ -112,12 +111,12 @@ def screwed_as_stated(scenario: Scenario) -> Screwed:
     return screwed(scenario, stated.torque, stated.thread_friction, stated.head_friction)
 
 
-def own_pulls(scenario: Scenario, top: TopJaw, travel: Number, speed: Number) -> tuple[Number, ...]:
+def own_pulls(parts: Parts, top: TopJaw, travel: Number, speed: Number) -> tuple[Number, ...]:
     """Return the centrifugal force (N) of each soft jaw alone at a travel (mm) and a speed (rev/min)."""
-    radius = inner_end_radius(scenario, travel) + top.out
+    radius = parts.place.inner(travel) + top.out
     return tuple(
         spin.centrifugal_force((top.mass + more) * radius, speed)
-        for more in scenario.soft_jaw.mass_differences
+        for more in parts.scenario.soft_jaw.mass_differences
     )
 
 
@@ -190,10 +189,10 @@ def unlike(scenario: Scenario) -> bool:
     return any(scenario.soft_jaw.serrations_off) or any(scenario.soft_jaw.mass_differences)
 
 
-def unbalance(scenario: Scenario, top: TopJaw) -> float:
+def unbalance(parts: Parts, top: TopJaw) -> float:
     """Return the unbalance of jaws that differ in mass or place, at the boring travel, g mm."""
-    jaw, pitch = scenario.soft_jaw, scenario.chuck.serration_pitch
-    radius = inner_end_radius(scenario, scenario.boring.travel) + top.out
+    jaw, pitch = parts.scenario.soft_jaw, parts.scenario.chuck.serration_pitch
+    radius = parts.place.bored + top.out
     offsets = []
     for angle, off, more in zip(JAW_ANGLES_RAD, jaw.serrations_off, jaw.mass_differences, strict=True):
         moment = (top.mass + more) * (radius + off * pitch)

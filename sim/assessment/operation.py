@@ -28,7 +28,6 @@ from sim.setup.drive import wedge_with
 from sim.setup.fixture import fixture_lever
 from sim.setup.grip_travel import band
 from sim.setup.held import HeldZone, held_zone
-from sim.setup.jaw_place import inner_end_radius, master_inner_radius
 from sim.setup.land import stands
 from sim.setup.on_part import require_cuts_on_part
 from sim.setup.parts import Parts
@@ -66,7 +65,7 @@ def turning_masses(parts: Parts, travel: float) -> tuple[spin.TurningMass, ...]:
     of mass; how far each differs from that is `uncommon_masses`.
     """
     scenario = parts.scenario
-    inner, master = inner_end_radius(scenario, travel), master_inner_radius(scenario, travel)
+    inner, master = parts.place.inner(travel), parts.place.master_inner(travel)
     top = mass_properties(parts.bored, parts.jaw_material.density)
     base = mass_properties(parts.master, tables.STEEL_DENSITY)
     nut = mass_properties(parts.nut, tables.STEEL_DENSITY)
@@ -126,7 +125,7 @@ def gripped(parts: Parts, index: int, *, on_land: bool | None = None) -> Gripped
     on_land = stands(parts, index) if on_land is None else on_land
     zone = replace(held_zone(scenario, index), stands=on_land)
     require_cuts_on_part(scenario, index)
-    travel = band(scenario, index)
+    travel = band(scenario, parts.place, index)
     grip_travel = middle_travel(travel.first, travel.last, scenario.chuck.stroke)
     mu = friction_of(operation.gripping.pairing, operation.gripping.friction or 0.0)
     demands = tuple(demand(cut, operation, zone, mu) for cut in operation.cuts)

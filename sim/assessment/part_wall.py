@@ -12,7 +12,7 @@ from sim.base.floats import Number
 from sim.base.tables import Material
 from sim.contact import TurnedPart
 from sim.setup.held import HeldZone
-from sim.setup.jaw_place import Direction, face_half_chord
+from sim.setup.jaw_place import Direction
 from sim.setup.parts import Parts
 
 
@@ -71,7 +71,7 @@ def part_wall(parts: Parts, index: int, zone: HeldZone) -> PartWall:
     gripped = 0.25 * (work.gripped_diameter_low + work.gripped_diameter_high)
     radii = TurnedPart(np.array(work.outline), 1.0, 0.3).crossings(zone.middle - zone.seat)
     inner, outer = _beside(radii, gripped, parts.direction)
-    half_chord = face_half_chord(scenario, 0.5 * scenario.pocket_of(operation).diameter)
+    half_chord = parts.place.face_half_chord(0.5 * scenario.pocket_of(operation).diameter)
     material = tables.material(work.material)
     return PartWall(
         inner=inner,

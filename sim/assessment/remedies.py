@@ -257,7 +257,7 @@ class _Remedies:
             return 0.0
         top, figures = top_jaw(self._parts), self._figures
         speed = figures.operation.gripping.speed_high
-        pull = 3.0 * max(own_pulls(self._parts.scenario, top, figures.grip_travel, speed))
+        pull = 3.0 * max(own_pulls(self._parts, top, figures.grip_travel, speed))
         if verdict.key == SERRATIONS.key:
             return pull
         return pull * top.height / figures.zone.middle

@@ -307,7 +307,7 @@ def gap_at(parts: Parts, operation: int, travel: float, diameter: float) -> floa
     return stroke.loading_clearance(
         0.5 * diameter,
         0.5 * pocket.diameter,
-        face_width(scenario, pocket),
+        face_width(parts.place, pocket),
         scenario.boring.travel - travel,
         parts.direction,
     )
@@ -321,7 +321,7 @@ def _closest(
     pocket = scenario.pocket_of(scenario.operations[operation])
     bored, moved = 0.5 * pocket.diameter, scenario.boring.travel - travel
     e = moved if parts.direction == "outside" else -moved
-    half = 0.5 * face_width(scenario, pocket)
+    half = 0.5 * face_width(parts.place, pocket)
     corner = (e + math.sqrt(bored**2 - half**2), half)
     sign = 1.0 if parts.direction == "outside" else -1.0
     faces = ((e + bored, 0.0), corner)
@@ -369,7 +369,7 @@ def _touch_travel(parts: Parts, operation: int, diameter: float) -> float:
     found = stroke.travel(
         0.5 * diameter,
         0.5 * pocket.diameter,
-        face_width(scenario, pocket),
+        face_width(parts.place, pocket),
         scenario.boring.travel,
         scenario.chuck.stroke,
         parts.direction,

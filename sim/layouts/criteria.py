@@ -264,7 +264,7 @@ def _unbalance(assessment: Assessment, index: int, pressures: Floats, speeds: Fl
     fastest = [f.operation.gripping.speed_high for f in assessment.operations]
     others = max((n for k, n in enumerate(fastest) if k != index), default=0.0)
     top, rule = top_jaw(parts), UNBALANCE
-    found = unbalance_and_limit(unbalance(scenario, top), rotor_mass(parts, top), np.maximum(speeds, others))
+    found = unbalance_and_limit(unbalance(parts, top), rotor_mass(parts, top), np.maximum(speeds, others))
     over = np.broadcast_to(margins(*found, at_least=rule.at_least), (len(pressures), len(speeds)))
     yield Criterion(rule.name, over, soft=True, verdict=rule.key)
 

@@ -85,7 +85,7 @@ def gauged(parts: Parts, readings: Readings, operation: int = 0) -> Gauged:
     chuck = scenario.chuck
     own = drive(chuck)
     lever = readings.height + chuck.guideway_depth
-    travel = band(scenario, operation)
+    travel = band(scenario, parts.place, operation)
     moment = spin.centrifugal_moment(turning_masses(parts, 0.5 * (travel.first + travel.last)))
     sign = -1.0 if parts.direction == "outside" else 1.0
     pulls = np.array([spin.centrifugal_force(moment, float(n)) for n in readings.speed])

@@ -8,17 +8,16 @@ from meshes.jaw_screw import HEADS
 from sim.base import tables
 from sim.base.rounding import at_least_text
 from sim.scenario import Pocket, Scenario
-from sim.setup.jaw_place import face_half_chord, gripping_direction, inner_end_radius
+from sim.setup.jaw_place import JawPlace
 from sim.setup.jaw_screws import head_top
 from sim.setup.refusal import refuse
 
 
-def require_bores(scenario: Scenario) -> None:
+def require_bores(scenario: Scenario, place: JawPlace) -> None:
     """Refuse pockets that jaws and screws leave no room for."""
     jaw, screws = scenario.soft_jaw, scenario.soft_jaw.screws
-    inner = inner_end_radius(scenario, scenario.boring.travel)
+    inner, outside = place.bored, place.outside
     outer = inner + jaw.length
-    outside = gripping_direction(scenario) == "outside"
     size = tables.thread(screws.thread).diameter
     top = head_top(scenario)
     for n, pocket in enumerate(scenario.pockets):
@@ -49,17 +48,16 @@ def require_bores(scenario: Scenario) -> None:
                 )
 
 
-def least_gripped(scenario: Scenario, pocket: Pocket) -> float:
+def least_gripped(place: JawPlace, pocket: Pocket) -> float:
     """Return over which gripped diameter (mm) a bored face reaches less than 60 deg around a part to each side."""
-    return 2.0 * face_half_chord(scenario, 0.5 * pocket.diameter) / math.sin(math.pi / 3.0)
+    return 2.0 * place.face_half_chord(0.5 * pocket.diameter) / math.sin(math.pi / 3.0)
 
 
-def require_faces(scenario: Scenario) -> None:
+def require_faces(scenario: Scenario, place: JawPlace) -> None:
     """Refuse a bored face that no part can be held on: one that spans 60 deg to a side, or ends in a thin edge."""
-    jaw, inner = scenario.soft_jaw, inner_end_radius(scenario, scenario.boring.travel)
-    outside = gripping_direction(scenario) == "outside"
+    jaw, inner, outside = scenario.soft_jaw, place.bored, place.outside
     for n, pocket in enumerate(scenario.pockets):
-        half, full = face_half_chord(scenario, 0.5 * pocket.diameter), 0.5 * jaw.width - jaw.edge_chamfer
+        half, full = place.face_half_chord(0.5 * pocket.diameter), 0.5 * jaw.width - jaw.edge_chamfer
         if not outside and half < full:
             behind = inner + max(0.0, full - 0.5 * (jaw.tip_width or jaw.width)) / math.sqrt(3.0)
             refuse(
@@ -69,7 +67,7 @@ def require_faces(scenario: Scenario) -> None:
                 f"{inner:g} mm; found {pocket.diameter:g} mm",
             )
         for k, operation in enumerate(scenario.operations):
-            smallest, least = operation.workpiece.gripped_diameter_low, least_gripped(scenario, pocket)
+            smallest, least = operation.workpiece.gripped_diameter_low, least_gripped(place, pocket)
             if scenario.pocket_of(operation) is pocket and smallest <= least:
                 refuse(
                     f"operations[{k}].workpiece.gripped_diameter_low",

@@ -11,7 +11,7 @@ from sim.scenario import BackStop, Scenario
 from sim.scenario import OuterRing as OuterRingTable
 from sim.scenario import Plug as PlugTable
 from sim.scenario import Ring as RingTable
-from sim.setup.jaw_place import gripping_direction, inner_end_radius
+from sim.setup.jaw_place import JawPlace
 
 
 def fixture_height(scenario: Scenario) -> float:
@@ -29,17 +29,17 @@ def fixture_lever(scenario: Scenario) -> float:
     return fixture_height(scenario) + scenario.chuck.guideway_depth
 
 
-def pin_circle(scenario: Scenario, screw: int, pin_diameter: float) -> float:
+def pin_circle(scenario: Scenario, place: JawPlace, screw: int, pin_diameter: float) -> float:
     """Return the diameter (mm) on which a ring's pins stand: at the boring travel each touches its counterbore's wall.
 
     Jaws that close press the outer side of a counterbore against its pin, jaws that open the inner side.
     """
-    axis = inner_end_radius(scenario, scenario.boring.travel) + scenario.soft_jaw.screws.positions[screw]
+    axis = place.bored + scenario.soft_jaw.screws.positions[screw]
     play = 0.5 * (scenario.soft_jaw.screws.counterbore_diameter - pin_diameter)
-    return 2.0 * (axis + play if gripping_direction(scenario) == "outside" else axis - play)
+    return 2.0 * (axis + play if place.outside else axis - play)
 
 
-def ring_dimensions(scenario: Scenario) -> BoringRing:
+def ring_dimensions(scenario: Scenario, place: JawPlace) -> BoringRing:
     """Return a boring ring's dimensions, its pins where they touch their counterbores."""
     fixture, screws = scenario.boring.fixture, scenario.soft_jaw.screws.positions
     if not isinstance(fixture, RingTable):
@@ -49,7 +49,7 @@ def ring_dimensions(scenario: Scenario) -> BoringRing:
             f"boring.fixture.screw must be 0 to {len(screws) - 1} (there are {len(screws)} screws), "
             f"found {fixture.screw}"
         )
-    circle = pin_circle(scenario, fixture.screw, fixture.pin_diameter)
+    circle = pin_circle(scenario, place, fixture.screw, fixture.pin_diameter)
     with in_field("boring.fixture"):
         return BoringRing(
             fixture.outer_diameter,

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from sim.scenario import OuterRing, Plug, Ring, Scenario
-from sim.setup.jaw_place import gripping_direction, inner_end_radius
+from sim.setup.jaw_place import JawPlace
 from sim.setup.refusal import refuse
 
 
-def require_fixture_side(scenario: Scenario) -> None:
+def require_fixture_side(scenario: Scenario, place: JawPlace) -> None:
     """Refuse a fixture that the jaws move away from when they press as they will grip."""
-    fixture, direction = scenario.boring.fixture, gripping_direction(scenario)
+    fixture, direction = scenario.boring.fixture, place.direction
     if isinstance(fixture, Plug) and direction == "inside":
         refuse("boring.fixture.kind", 'must not be "plug" for jaws that grip inside: they open away from it')
     if isinstance(fixture, OuterRing) and direction == "outside":
@@ -19,10 +19,10 @@ def require_fixture_side(scenario: Scenario) -> None:
         )
 
 
-def require_fixture(scenario: Scenario) -> None:
+def require_fixture(scenario: Scenario, place: JawPlace) -> None:
     """Refuse a fixture that the jaws do not reach, or that stands in the boring path."""
     fixture, jaw = scenario.boring.fixture, scenario.soft_jaw
-    inner = inner_end_radius(scenario, scenario.boring.travel)
+    inner = place.bored
     if isinstance(fixture, OuterRing):
         _outer_ring(scenario, fixture, inner)
     if isinstance(fixture, Plug):
@@ -34,12 +34,12 @@ def require_fixture(scenario: Scenario) -> None:
             )
         narrowest = min(p.diameter for p in scenario.pockets)
         seat = jaw.height - max(p.depth for p in scenario.pockets)
-        if gripping_direction(scenario) == "outside" and fixture.diameter >= narrowest:
+        if place.outside and fixture.diameter >= narrowest:
             refuse(
                 "boring.fixture.diameter",
                 f"must be under {narrowest:g} mm, the narrowest pocket, found {fixture.diameter:g} mm",
             )
-        if gripping_direction(scenario) == "outside" and fixture.height >= seat:
+        if place.outside and fixture.height >= seat:
             refuse(
                 "boring.fixture.height",
                 f"must be under {seat:g} mm, the back face of the deepest pocket, found {fixture.height:g} mm",

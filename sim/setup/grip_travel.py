@@ -9,31 +9,33 @@ from sim.base.floats import Number
 from sim.base.rounding import against, at_least_text, at_most_text
 from sim.mechanics import stroke
 from sim.scenario import Pocket, Scenario
-from sim.setup.jaw_place import face_half_chord, gripping_direction, inner_end_radius
+from sim.setup.jaw_place import JawPlace
 from sim.setup.refusal import refuse
 
 
-def face_width(scenario: Scenario, pocket: Pocket) -> float:
+def face_width(place: JawPlace, pocket: Pocket) -> float:
     """Return the chord of a pocket's bored face between its edges, mm."""
-    return 2.0 * face_half_chord(scenario, 0.5 * pocket.diameter)
+    return 2.0 * place.face_half_chord(0.5 * pocket.diameter)
 
 
-def bored_face(scenario: Scenario, pocket: Pocket) -> stroke.BoredFace:
+def bored_face(place: JawPlace, pocket: Pocket) -> stroke.BoredFace:
     """Return the face that boring a pocket gives each jaw."""
-    width, direction = face_width(scenario, pocket), gripping_direction(scenario)
-    return stroke.BoredFace(0.5 * pocket.diameter, width, scenario.boring.travel, direction)
+    return stroke.BoredFace(
+        0.5 * pocket.diameter, face_width(place, pocket), place.boring_travel, place.direction
+    )
 
 
 def ends(
-    scenario: Scenario, index: int, low: Number, high: Number, out_of_round: Number
+    scenario: Scenario, place: JawPlace, index: int, low: Number, high: Number, out_of_round: Number
 ) -> stroke.Ends[Number]:
     """Return where in the stroke an operation grips between two gripped diameters, and how it loads; all in mm."""
-    face = bored_face(scenario, scenario.pocket_of(scenario.operations[index]))
+    face = bored_face(place, scenario.pocket_of(scenario.operations[index]))
     return stroke.ends(0.5 * low, 0.5 * high, face, out_of_round)
 
 
 def serving_travels(
     scenario: Scenario,
+    place: JawPlace,
     index: int,
     size: tuple[Number, Number, Number],
     reserve: Number,
@@ -50,14 +52,14 @@ def serving_travels(
     wanted : float or array
         Radial clearance to load a round part with, mm.
     """
-    face = bored_face(scenario, scenario.pocket_of(scenario.operations[index]))
+    face = bored_face(place, scenario.pocket_of(scenario.operations[index]))
     low, high, out_of_round = size
     return stroke.serving_travels(
         0.5 * low, 0.5 * high, face, scenario.chuck.stroke, reserve, wanted + out_of_round
     )
 
 
-def band(scenario: Scenario, index: int) -> stroke.TravelBand:
+def band(scenario: Scenario, place: JawPlace, index: int) -> stroke.TravelBand:
     """Return where in the stroke an operation grips, for both limits of its gripped diameter.
 
     Raises
@@ -72,10 +74,10 @@ def band(scenario: Scenario, index: int) -> stroke.TravelBand:
             0.5 * part.gripped_diameter_low,
             0.5 * part.gripped_diameter_high,
             0.5 * pocket.diameter,
-            face_width(scenario, pocket),
-            scenario.boring.travel,
-            scenario.chuck.stroke,
-            operation.gripping.direction,
+            face_width(place, pocket),
+            place.boring_travel,
+            place.stroke,
+            place.direction,
             lead_in=pocket.chamfer,
             out_of_round=part.out_of_round,
             reserve=scenario.limits.stroke_reserve,
@@ -84,15 +86,15 @@ def band(scenario: Scenario, index: int) -> stroke.TravelBand:
         raise ScenarioError(f"operations[{index}].workpiece: {error}") from None
 
 
-def require_travel(scenario: Scenario) -> None:
+def require_travel(scenario: Scenario, place: JawPlace) -> None:
     """Refuse to bore beyond the stroke, and closed jaws that meet each other."""
-    travel, stroke_length = scenario.boring.travel, scenario.chuck.stroke
+    travel, stroke_length = place.boring_travel, place.stroke
     if travel > stroke_length:
         refuse(
             "boring.travel",
             f"must be at most chuck.stroke, {stroke_length:g} mm, found {travel:g} mm",
         )
-    closed = min(inner_end_radius(scenario, 0.0), inner_end_radius(scenario, stroke_length))
+    closed = place.closed
     tip = scenario.soft_jaw.tip_width or scenario.soft_jaw.width
     least = 0.5 * tip / math.sqrt(3.0)
     if closed < least:
@@ -104,10 +106,10 @@ def require_travel(scenario: Scenario) -> None:
         )
 
 
-def require_openings(scenario: Scenario) -> None:
+def require_openings(scenario: Scenario, place: JawPlace) -> None:
     """Refuse a part that does not go into the open jaws."""
     for n, operation in enumerate(scenario.operations):
-        travel = band(scenario, n)
+        travel = band(scenario, place, n)
         if travel.loading_clearance < 0.0:
             outside = operation.gripping.direction == "outside"
             part = operation.workpiece

@@ -7,6 +7,7 @@ from sim.base.errors import ScenarioError
 from sim.base.rounding import SAME
 from sim.base.tables import thread
 from sim.scenario import Ring, Scenario
+from sim.setup.jaw_place import jaw_place
 from sim.setup.jaw_screws import head_seat, head_top
 from sim.setup.metal import turned
 
@@ -51,7 +52,7 @@ def _whole(scenario: Scenario) -> None:
     The pockets themselves are refused by `sim.setup.bores`.
     """
     radius, top = 0.5 * HEADS[thread(scenario.soft_jaw.screws.thread).diameter].diameter, head_top(scenario)
-    for one in turned(scenario):
+    for one in turned(scenario, jaw_place(scenario)):
         if one.is_pocket:
             continue
         for position in scenario.soft_jaw.screws.positions:

@@ -17,7 +17,6 @@ from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
 from sim.setup.earlier_bores import earlier_bore
-from sim.setup.jaw_place import gripping_direction, inner_end_radius
 from sim.setup.jaw_screws import head_seat
 from sim.setup.parts import Parts
 from sim.setup.surroundings import BESIDE, FAR, bored_plan, disc, inner_ends, plan_at, turned_out
@@ -98,7 +97,7 @@ def _lands(parts: Parts, index: int, travel: float) -> Iterator[BaseGeometry]:
     """Yield the land of each jaw that stands differently, at a travel."""
     scenario, jaw = parts.scenario, parts.scenario.soft_jaw
     seat = jaw.height - scenario.pocket_of(scenario.operations[index]).depth
-    bored = inner_end_radius(scenario, scenario.boring.travel)
+    bored = parts.place.bored
     plan = plan_at(parts, bored)
     land = bored_plan(parts, plan, 0.0, seat - BESIDE)
     # Where nothing is turned away above it, it lies under metal.
@@ -123,7 +122,7 @@ def _bored_before(parts: Parts, bored: float, height: float) -> Iterator[BaseGeo
 
 def _on(parts: Parts, land: BaseGeometry, rings: tuple[Ring, ...]) -> Overlap:
     half = 0.5 * COUNTED_WIDTH * parts.scenario.soft_jaw.width
-    outermost = rings[-1][1] if gripping_direction(parts.scenario) == "outside" else rings[0][0]
+    outermost = rings[-1][1] if parts.place.outside else rings[0][0]
     angle = math.asin(min(0.8, half / outermost)) if outermost > 0.0 else 0.0
     faces = shapely.union_all([_annulus(ring) for ring in rings])
     met = shapely.intersection(land, faces)

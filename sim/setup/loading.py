@@ -15,6 +15,7 @@ from sim.setup.drive import require_stiffnesses, require_wedge
 from sim.setup.fixture_place import require_fixture, require_fixture_side
 from sim.setup.grip_travel import require_openings, require_travel
 from sim.setup.heads import require_heads
+from sim.setup.jaw_place import jaw_place
 from sim.setup.mounting import require_fits, require_nuts, require_seats
 from sim.setup.on_part import require_back_stops
 from sim.setup.pressures import require_pressures
@@ -62,18 +63,19 @@ def refuse_impossible(scenario: Scenario) -> None:
     _names(scenario)
     require_pressures(scenario)
     require_fits(scenario)
-    require_nuts(scenario)
-    require_seats(scenario)
+    place = jaw_place(scenario)
+    require_nuts(scenario, place)
+    require_seats(scenario, place)
     require_stiffnesses(scenario)
     require_wedge(scenario)
-    require_travel(scenario)
-    require_bores(scenario)
-    require_fixture_side(scenario)  # before what such a fixture would meet
+    require_travel(scenario, place)
+    require_bores(scenario, place)
+    require_fixture_side(scenario, place)  # before what such a fixture would meet
     require_heads(scenario)
-    require_faces(scenario)
-    require_fixture(scenario)
-    require_openings(scenario)
-    require_back_stops(scenario)
+    require_faces(scenario, place)
+    require_fixture(scenario, place)
+    require_openings(scenario, place)
+    require_back_stops(scenario, place)
 
 
 def _names(scenario: Scenario) -> None:

@@ -17,7 +17,7 @@ from sim.base.arrays import Floats
 from sim.scenario import OuterRing, Plug, Pocket, Ring, Scenario
 from sim.setup.earlier_bores import earlier_inner_end
 from sim.setup.held import HeldZone
-from sim.setup.jaw_place import face_half_chord, gripping_direction, inner_end_radius
+from sim.setup.jaw_place import JawPlace, jaw_place
 from sim.setup.jaw_screws import head_seat
 from sim.setup.jaw_solid import metal
 from sim.setup.parts import Parts
@@ -69,10 +69,9 @@ class Turned:
         return (-beyond if self.outward else beyond) - radius
 
 
-def turned(scenario: Scenario) -> tuple[Turned, ...]:
+def turned(scenario: Scenario, place: JawPlace) -> tuple[Turned, ...]:
     """Return all that is turned into the jaws: pockets, the fixture's seat, through bores, then earlier borings."""
-    inner = inner_end_radius(scenario, scenario.boring.travel)
-    outward = gripping_direction(scenario) == "inside"
+    inner, outward = place.bored, not place.outside
     found = [
         _bore(f"'{p.name}'", f"pockets[{n}].diameter", inner, p, scenario, outward=outward, now=True)
         for n, p in enumerate(scenario.pockets)
@@ -101,7 +100,7 @@ def turned(scenario: Scenario) -> tuple[Turned, ...]:
         found.append(
             Turned("the through bore", "boring.through_diameter", inner, side, 0.0, outward=False, now=True)
         )
-    if (side := pre_bored(scenario)) > 0.0:
+    if (side := pre_bored(scenario, place)) > 0.0:
         field = "boring.passes.pre_bore_diameter"
         found.append(Turned("the pre-bore", field, inner, side, 0.0, outward=False, now=True))
     return (*found, *_earlier(scenario))
@@ -137,7 +136,7 @@ def least_floor(parts: Parts) -> tuple[float, str]:
     has no floor. In a jaw from a file it is measured from the recesses of its base.
     """
     scenario = parts.scenario
-    bores = turned(scenario)
+    bores = turned(scenario, parts.place)
     through = [t for t in bores if t.low <= 0.0]
     found = [(head_seat(scenario), "a counterbore")]
     found += [
@@ -197,7 +196,7 @@ def walls(scenario: Scenario) -> list[Wall]:
     screws, jaw = scenario.soft_jaw.screws, scenario.soft_jaw
     seats = [jaw.height - p.depth for p in scenario.pockets]
     found = []
-    for one in turned(scenario):
+    for one in turned(scenario, jaw_place(scenario)):
         if not _takes_metal(scenario, one) or not (one.now or one.low < max(seats)):
             continue
         # A pocket's side begins at its mouth; whatever else there is begins under a pocket.
@@ -215,22 +214,21 @@ def wall_behind(scenario: Scenario, zone: HeldZone, pocket: Pocket) -> float:
 
     Less the relief groove, which undercuts its foot.
     """
-    return _behind(scenario, zone, 0.5 * pocket.diameter) - pocket.groove_depth
+    return _behind(scenario, jaw_place(scenario), zone, 0.5 * pocket.diameter) - pocket.groove_depth
 
 
-def _behind(scenario: Scenario, zone: HeldZone, radius: float) -> float:
-    jaw, inner = scenario.soft_jaw, inner_end_radius(scenario, scenario.boring.travel)
-    outside = gripping_direction(scenario) == "outside"
-    half = face_half_chord(scenario, radius)
+def _behind(scenario: Scenario, place: JawPlace, zone: HeldZone, radius: float) -> float:
+    jaw, inner, outside = scenario.soft_jaw, place.bored, place.outside
+    half = place.face_half_chord(radius)
     end = inner + jaw.length - radius if outside else math.sqrt(max(radius**2 - half**2, 0.0)) - inner
     if not jaw.bored_before or end <= 0.0:
         return end
-    sign, steps = 1.0 if outside else -1.0, np.arange(0.0, end, BEHIND_STEP)
+    steps = np.arange(0.0, end, BEHIND_STEP)
     across = half * middles(FACE_GRID[1])
     heights = np.linspace(zone.seat + LAND_STEP, zone.high - LAND_STEP, FACE_GRID[1])
     s, y, z = np.meshgrid(steps, across, heights, indexing="ij")
-    x = np.sqrt(radius**2 - y**2) + sign * s
-    gone = used_blank(scenario).missing(x, y, z)
+    x = np.sqrt(radius**2 - y**2) + place.sign * s
+    gone = used_blank(scenario, place).missing(x, y, z)
     first = np.where(gone.any(axis=0), gone.argmax(axis=0) * BEHIND_STEP, end)
     return float(first.min())
 
@@ -264,17 +262,17 @@ class FixtureSeat:
 
 def fixture_seat(scenario: Scenario) -> FixtureSeat | None:
     """Return what earlier borings leave for the boring fixture to be pressed by and to lie on; None without one."""
-    fixture = scenario.boring.fixture
+    fixture, place = scenario.boring.fixture, jaw_place(scenario)
     if isinstance(fixture, Ring):
-        return _ring_seat(scenario, fixture)
-    jaw, blank = scenario.soft_jaw, used_blank(scenario)
+        return _ring_seat(scenario, place, fixture)
+    jaw, blank = scenario.soft_jaw, used_blank(scenario, place)
     top = fixture.height + fixture.thickness if isinstance(fixture, Plug | OuterRing) else 0.0
     if isinstance(fixture, Plug):
         radius, back_face = 0.5 * fixture.diameter, jaw.height - max(p.depth for p in scenario.pockets)
-        chord, ledge = face_half_chord(scenario, radius), (max(blank.inner, 0.0), radius)
+        chord, ledge = place.face_half_chord(radius), (max(blank.inner, 0.0), radius)
         return _turned_seat(blank, radius, 1.0, chord, (fixture.height, min(top, back_face)), ledge)
     if isinstance(fixture, OuterRing):
-        radius, corner = 0.5 * fixture.inner_diameter, math.hypot(blank.inner + jaw.length, 0.5 * jaw.width)
+        radius, corner = 0.5 * fixture.inner_diameter, place.corner(blank.inner)
         chord, ledge = 0.5 * jaw.width - jaw.edge_chamfer, (radius, min(0.5 * fixture.outer_diameter, corner))
         return _turned_seat(blank, radius, -1.0, chord, (fixture.height, min(top, jaw.height)), ledge)
     return None
@@ -314,9 +312,9 @@ def _turned_seat(
     return FixtureSeat(pressed, min(pressed, fresh), under)
 
 
-def _ring_seat(scenario: Scenario, ring: Ring) -> FixtureSeat:
+def _ring_seat(scenario: Scenario, place: JawPlace, ring: Ring) -> FixtureSeat:
     """Return what is left of the top faces under a ring, and of the counterbores' walls that its pins press."""
-    jaw, blank = scenario.soft_jaw, used_blank(scenario)
+    jaw, blank = scenario.soft_jaw, used_blank(scenario, place)
     radii = 0.5 * (
         ring.inner_diameter
         + 0.5 * (1.0 + middles(FACE_GRID[1])) * (ring.outer_diameter - ring.inner_diameter)
@@ -326,10 +324,9 @@ def _ring_seat(scenario: Scenario, ring: Ring) -> FixtureSeat:
     under = _share(blank, radii[None, :], angles[:, None], below, on_blank=True)
     position = jaw.screws.positions[min(ring.screw, len(jaw.screws.positions) - 1)]
     # Jaws that close press a pin by the side of its counterbore that is farther out.
-    side = 1.0 if gripping_direction(scenario) == "outside" else -1.0
     around = math.radians(60.0) * middles(FACE_GRID[0])
     reach = 0.5 * jaw.screws.counterbore_diameter + RIM
-    x = (blank.inner + position + side * reach * np.cos(around))[:, None]
+    x = (blank.inner + position + place.sign * reach * np.cos(around))[:, None]
     y = (reach * np.sin(around))[:, None]
     z = jaw.height - ring.pin_length * 0.5 * (1.0 + middles(FACE_GRID[1]))[None, :]
     gone = blank.missing(*np.broadcast_arrays(x, y, z))
@@ -361,13 +358,16 @@ def land_left(scenario: Scenario, low: float, high: float, seat: float) -> float
 
     The whole width where nothing was turned away before.
     """
-    if high <= low or not (scenario.soft_jaw.bored_before or pre_bored(scenario) > 0.0):
+    place = jaw_place(scenario)
+    if high <= low or not (scenario.soft_jaw.bored_before or pre_bored(scenario, place) > 0.0):
         return high - low
-    half = math.asin(min(1.0, face_half_chord(scenario, high) / high))
+    half = math.asin(min(1.0, place.face_half_chord(high) / high))
     count = max(2, math.ceil((high - low) / LAND_STEP))
     radii = low + (high - low) * (np.arange(count) + 0.5) / count
     r, a = np.meshgrid(radii, half * middles(FACE_GRID[0]), indexing="ij")
-    gone = used_blank(scenario).missing(r * np.cos(a), r * np.sin(a), np.full_like(r, seat - LAND_STEP))
+    gone = used_blank(scenario, place).missing(
+        r * np.cos(a), r * np.sin(a), np.full_like(r, seat - LAND_STEP)
+    )
     longest = run = np.zeros(gone.shape[1])
     for row in gone:
         run = np.where(row, 0.0, run + 1.0)

@@ -8,7 +8,7 @@ from meshes.jaw_screw import HEADS
 from sim.base import tables
 from sim.mechanics.screws import bearing_diameter
 from sim.scenario import Scenario
-from sim.setup.jaw_place import gripping_direction, inner_end_radius
+from sim.setup.jaw_place import JawPlace
 from sim.setup.refusal import refuse
 from sim.setup.seat import seats
 
@@ -62,11 +62,11 @@ def require_fits(scenario: Scenario) -> None:
         )
 
 
-def require_nuts(scenario: Scenario) -> None:
+def require_nuts(scenario: Scenario, place: JawPlace) -> None:
     """Refuse T-nuts that stand out of the chuck body, meet each other, or do not fit their slot."""
     nut, body = scenario.master_jaw.t_nut, 0.5 * scenario.chuck.body_diameter
     positions = sorted(scenario.soft_jaw.screws.positions)
-    outermost = _opened(scenario) + positions[-1] + 0.5 * nut.length
+    outermost = place.opened + positions[-1] + 0.5 * nut.length
     if outermost > body:
         refuse(
             "soft_jaw.screws.positions",
@@ -87,7 +87,7 @@ def require_nuts(scenario: Scenario) -> None:
         )
 
 
-def require_seats(scenario: Scenario) -> None:
+def require_seats(scenario: Scenario, place: JawPlace) -> None:
     """Refuse screws whose T-nuts do not stand wholly in the master jaws, and a jaw on one screw without a reason."""
     stated, nut = scenario.soft_jaw.screws, scenario.master_jaw.t_nut
     if len(stated.positions) < 2 and stated.single_screw_reason is None:
@@ -96,14 +96,13 @@ def require_seats(scenario: Scenario) -> None:
             "must give two screws a jaw at least, found 1; if one is meant, state why it is enough in "
             "soft_jaw.screws.single_screw_reason",
         )
-    blank = _opened(scenario)
-    for number, place in enumerate(seats(scenario)):
+    for number, rest in enumerate(seats(scenario)):
         off = scenario.soft_jaw.serrations_off[number]
         which = f"jaw {number + 1}, {off:+d} serrations off," if off else "the jaws"
         # A jaw that stands off takes its screws along; the master jaw stays.
-        moved = blank + off * scenario.chuck.serration_pitch
-        low, high = moved + place.master_inner, moved + place.master_outer
-        for position in place.screws:
+        moved = place.opened + off * scenario.chuck.serration_pitch
+        low, high = moved + rest.master_inner, moved + rest.master_outer
+        for position in rest.screws:
             axis = moved + position
             near, far = axis - 0.5 * nut.length, axis + 0.5 * nut.length
             if near < low - 1e-9 or far > high + 1e-9:
@@ -113,9 +112,3 @@ def require_seats(scenario: Scenario) -> None:
                     f"reaches from radius {low:g} mm to {high:g} mm with {which} open; found a screw at radius "
                     f"{axis:g} mm, its T-nut from {near:g} mm to {far:g} mm",
                 )
-
-
-def _opened(scenario: Scenario) -> float:
-    """Radius of the inner ends with the jaws as far out as they go."""
-    outside = gripping_direction(scenario) == "outside"
-    return inner_end_radius(scenario, 0.0 if outside else scenario.chuck.stroke)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from sim.base.arrays import Flags
 from sim.base.floats import Number
 from sim.scenario import Cut, Operation, Scenario
-from sim.setup.jaw_place import inner_end_radius
+from sim.setup.jaw_place import JawPlace
 from sim.setup.refusal import refuse
 
 Outline = tuple[tuple[float, float], ...]
@@ -78,9 +78,8 @@ def require_cuts_on_part(scenario: Scenario, index: int) -> None:
             )
 
 
-def require_back_stops(scenario: Scenario) -> None:
+def require_back_stops(scenario: Scenario, place: JawPlace) -> None:
     """Refuse a stop that stands in the part, in the jaws or in the chuck body."""
-    closed = min(inner_end_radius(scenario, 0.0), inner_end_radius(scenario, scenario.chuck.stroke))
     for n, operation in enumerate(scenario.operations):
         stop = operation.back_stop
         if stop is None:
@@ -93,7 +92,7 @@ def require_back_stops(scenario: Scenario) -> None:
                 f"must keep the stop's upper face at or below the part, z = {seat + lowest:g} mm, found "
                 f"{upper:g} mm",
             )
-        widest = 2.0 * closed if upper > 0.0 else scenario.chuck.bore_diameter
+        widest = 2.0 * place.closed if upper > 0.0 else scenario.chuck.bore_diameter
         if stop.height < 0.0:
             widest = min(widest, scenario.chuck.bore_diameter)
         if stop.outer_diameter > widest:

@@ -5,7 +5,6 @@ Lengths in mm. Nothing here depends on the travel; `sim.setup.pose` places the p
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -43,7 +42,7 @@ from sim.setup.fixture import (
     stop_dimensions,
 )
 from sim.setup.jaw_model import jaw_model
-from sim.setup.jaw_place import Direction, gripping_direction, inner_end_radius
+from sim.setup.jaw_place import Direction, JawPlace, jaw_place
 from sim.setup.jaw_screws import screw_dimensions
 from sim.setup.jaw_solid import GrippedFace, require_solid
 
@@ -55,8 +54,8 @@ class Parts:
     Attributes
     ----------
     scenario : Scenario
-    direction : Direction
-        'outside' or 'inside'.
+    place : JawPlace
+        Where the jaws stand along their stroke.
     jaw_material : Material
     pockets : tuple of Pocket
         As turned, without the fixture's seat.
@@ -82,7 +81,7 @@ class Parts:
     """
 
     scenario: Scenario
-    direction: Direction
+    place: JawPlace
     jaw_material: Material
     pockets: tuple[Pocket, ...]
     removed: Floats
@@ -102,6 +101,11 @@ class Parts:
     part_tools: tuple[tuple[TurningTool, ...], ...]
     back_stops: tuple[Plug | None, ...]
 
+    @property
+    def direction(self) -> Direction:
+        """In which the jaws grip, 'outside' or 'inside'."""
+        return self.place.direction
+
 
 def build(scenario: Scenario) -> Parts:
     """Build every part of a scenario.
@@ -118,26 +122,24 @@ def build(scenario: Scenario) -> Parts:
 
 
 def _built(scenario: Scenario) -> Parts:
-    direction = gripping_direction(scenario)
-    travel = scenario.boring.travel
-    inner = inner_end_radius(scenario, travel)
-    jaw = scenario.soft_jaw
+    place, jaw = jaw_place(scenario), scenario.soft_jaw
+    inner = place.bored
     dimensions = blank_dimensions(scenario)
     pockets = tuple(_pocket(stated, number) for number, stated in enumerate(scenario.pockets))
     seat = fixture_seat(scenario)
-    beyond = math.hypot(inner + jaw.length, 0.5 * jaw.width) + 5.0
+    beyond = place.corner(inner) + 5.0
     all_pockets = pockets if seat is None else (*pockets, seat)
     with in_field("pockets"):
         removed = (
             removed_outside(all_pockets, jaw.height, scenario.boring.through_diameter)
-            if direction == "outside"
+            if place.outside
             else removed_inside(all_pockets, jaw.height, beyond)
         )
-    stock_removed = _pre_bored(scenario, seat, beyond)
+    stock_removed = _pre_bored(scenario, place, seat, beyond)
     block, modelled = soft_jaw.mesh(dimensions), jaw_model(scenario)
     if modelled is not None and jaw.model is not None:
         faces = tuple(
-            GrippedFace(0.5 * p.diameter - inner, jaw.height - p.depth, jaw.height, direction == "outside")
+            GrippedFace(0.5 * p.diameter - inner, jaw.height - p.depth, jaw.height, place.outside)
             for p in pockets
         )
         require_solid(modelled, block, faces, jaw.model.file)
@@ -151,7 +153,7 @@ def _built(scenario: Scenario) -> Parts:
     fixture = scenario.boring.fixture
     return Parts(
         scenario=scenario,
-        direction=direction,
+        place=place,
         jaw_material=jaw_material,
         pockets=pockets,
         removed=removed,
@@ -166,10 +168,10 @@ def _built(scenario: Scenario) -> Parts:
         workpieces=tuple(
             _workpiece(operation.workpiece.outline, n) for n, operation in enumerate(scenario.operations)
         ),
-        ring=ring_dimensions(scenario) if isinstance(fixture, RingTable) else None,
+        ring=ring_dimensions(scenario, place) if isinstance(fixture, RingTable) else None,
         plug=plug_dimensions(fixture) if isinstance(fixture, PlugTable) else None,
         outer_ring=outer_ring_dimensions(fixture) if isinstance(fixture, OuterRingTable) else None,
-        boring_tools=tooling.boring_tools(scenario, direction),
+        boring_tools=tooling.boring_tools(scenario, place.direction),
         part_tools=tuple(
             () if o.program is None else tooling.program_tools(f"operations[{n}].program", o.program.tools)
             for n, o in enumerate(scenario.operations)
@@ -198,13 +200,16 @@ def _require_mass(scenario: Scenario, bored: float) -> None:
             )
 
 
-def _pre_bored(scenario: Scenario, seat: Pocket | None, beyond: float) -> Floats | None:
+def _pre_bored(scenario: Scenario, place: JawPlace, seat: Pocket | None, beyond: float) -> Floats | None:
     """Return what is turned away before the boring path starts."""
     jaw_height, wide = scenario.soft_jaw.height, scenario.boring.passes.pre_bore_diameter
-    inside = gripping_direction(scenario) == "inside"
     if seat is not None:
-        return removed_inside((seat,), jaw_height, beyond) if inside else removed_outside((seat,), jaw_height)
-    if wide is None or inside:
+        return (
+            removed_outside((seat,), jaw_height)
+            if place.outside
+            else removed_inside((seat,), jaw_height, beyond)
+        )
+    if wide is None or not place.outside:
         return None
     over = 2.0
     return np.array(

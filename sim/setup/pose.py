@@ -13,7 +13,6 @@ from meshes.placement import JAW_COUNT, jaw_placement, placed, translation
 from meshes.turning_tool import TurningTool
 from sim.scenario import OuterRing, Plug
 from sim.setup.held import held_zone
-from sim.setup.jaw_place import inner_end_radius, master_inner_radius
 from sim.setup.jaw_screws import head_underside, nut_top
 from sim.setup.parts import Parts
 
@@ -48,7 +47,7 @@ class Solid:
 def jaws(parts: Parts, travel: float, state: JawState = "bored") -> tuple[Solid, ...]:
     """Return master jaws, T-nuts, screws and soft jaws at a travel (mm)."""
     scenario = parts.scenario
-    inner, master = inner_end_radius(scenario, travel), master_inner_radius(scenario, travel)
+    inner, master = parts.place.inner(travel), parts.place.master_inner(travel)
     top = {"blank": parts.blank, "stock": parts.stock, "bored": parts.bored}[state]
     solids = []
     for jaw in range(JAW_COUNT):

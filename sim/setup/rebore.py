@@ -19,7 +19,7 @@ from sim.base.tables import thread
 from sim.scenario import Plug, Scenario
 from sim.setup.earlier_bores import earlier_bore
 from sim.setup.held import HeldZone
-from sim.setup.jaw_place import face_half_chord, gripping_direction, inner_end_radius
+from sim.setup.jaw_place import JawPlace, jaw_place
 from sim.setup.jaw_screws import head_top
 from sim.setup.parts import Parts
 
@@ -87,9 +87,9 @@ def used_jaw(scenario: Scenario, zone: HeldZone, diameter: float) -> UsedJaw:
     Looked at on a grid over the face, angle by height: whether metal stands `FRESH` before the wall, and how far it
     reaches from the wall just below the back face. Earlier bores are circles about where the axis was then.
     """
-    sign = 1.0 if gripping_direction(scenario) == "outside" else -1.0
-    radius, blank = 0.5 * diameter, used_blank(scenario)
-    half = math.asin(min(1.0, face_half_chord(scenario, radius) / radius))
+    place, radius = jaw_place(scenario), 0.5 * diameter
+    sign, blank = place.sign, used_blank(scenario, place)
+    half = math.asin(min(1.0, place.face_half_chord(radius) / radius))
     around, along = (
         half * middles(FACE_GRID[0]),
         zone.low + zone.length * 0.5 * (1.0 + middles(FACE_GRID[1])),
@@ -110,15 +110,13 @@ def middles(count: int) -> Floats:
     return (np.arange(count) + 0.5) * 2.0 / count - 1.0
 
 
-def pre_bored(scenario: Scenario) -> float:
+def pre_bored(scenario: Scenario, place: JawPlace) -> float:
     """Return the radius (mm) to which the jaws are open, through and through, before their path starts; 0 where not.
 
     Jaws that are open no wider than their inner ends lose nothing by it.
     """
     wide = scenario.boring.passes.pre_bore_diameter or 0.0
-    outside = gripping_direction(scenario) == "outside"
-    inner = inner_end_radius(scenario, scenario.boring.travel)
-    return 0.5 * wide if outside and 0.5 * wide > inner else 0.0
+    return 0.5 * wide if place.outside and 0.5 * wide > place.bored else 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -161,15 +159,15 @@ class UsedBlank:
         return gone
 
 
-def used_blank(scenario: Scenario) -> UsedBlank:
+def used_blank(scenario: Scenario, place: JawPlace) -> UsedBlank:
     """Return the blank of a soft jaw with what earlier borings and the pre-bore took of it."""
     jaw = scenario.soft_jaw
     earlier = (earlier_bore(scenario, number) for number in range(len(jaw.bored_before)))
     return UsedBlank(
-        inner=inner_end_radius(scenario, scenario.boring.travel),
+        inner=place.bored,
         length=jaw.length,
         width=jaw.width,
-        pre_bored=pre_bored(scenario),
+        pre_bored=pre_bored(scenario, place),
         earlier=tuple((inner, shapely.Polygon(outline)) for inner, outline in earlier),
     )
 
@@ -186,8 +184,7 @@ def rebores(radial: float, cut: float) -> int:
 
 def _radial(parts: Parts, pocket: Pocket, named: dict[str, Pocket]) -> list[tuple[float, str]]:
     scenario, jaw = parts.scenario, parts.scenario.soft_jaw
-    sign = 1.0 if parts.direction == "outside" else -1.0
-    inner = inner_end_radius(scenario, scenario.boring.travel)
+    sign, inner = parts.place.sign, parts.place.bored
     radius = 0.5 * pocket.diameter
     end = inner + jaw.length - END_WALL if sign > 0.0 else inner + END_WALL
     ends = [(sign * (end - radius), "the jaw's outer end" if sign > 0.0 else "the jaw's inner end")]
@@ -212,14 +209,13 @@ def _radial(parts: Parts, pocket: Pocket, named: dict[str, Pocket]) -> list[tupl
 def _axial(parts: Parts, pocket: Pocket) -> list[tuple[float, str]]:
     scenario, jaw = parts.scenario, parts.scenario.soft_jaw
     seat = jaw.height - pocket.depth
-    inner = inner_end_radius(scenario, scenario.boring.travel)
+    sign, inner = parts.place.sign, parts.place.bored
     floor = scenario.limits.floor
     ends = [(seat - floor, f"a floor of {floor:g} mm over the serrations")]
     fixture = scenario.boring.fixture
     if isinstance(fixture, Plug):
         ends.append((seat - fixture.height - fixture.thickness, "the plug"))
     head = HEADS[thread(jaw.screws.thread).diameter]
-    sign = 1.0 if parts.direction == "outside" else -1.0
     side = 0.5 * pocket.diameter + sign * pocket.groove_depth
     if any(sign * (side - inner - p) > -0.5 * head.diameter for p in jaw.screws.positions):
         ends.append((seat - head_top(scenario), "a screw's head"))

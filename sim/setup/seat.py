@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from sim.scenario import Scenario
+from sim.setup.jaw_place import jaw_place
 from sim.setup.metal import turned
 
 
@@ -64,8 +65,9 @@ def seat(scenario: Scenario, jaw: int = 0) -> Seat:
     count = soft.serration_index + soft.serrations_off[jaw]
     from_blank = master.inner_radius - soft.mounting_radius - count * scenario.chuck.serration_pitch
     to = from_blank + master.length
+    through = [one for one in turned(scenario, jaw_place(scenario)) if one.low <= 0.0]
     return Seat(
-        inner=max(0.0, from_blank, *(one.side - one.inner for one in turned(scenario) if one.low <= 0.0)),
+        inner=max(0.0, from_blank, *(one.side - one.inner for one in through)),
         outer=min(soft.length, to),
         blank=soft.length,
         master_inner=from_blank,

@@ -24,7 +24,6 @@ from meshes import chuck_body, plug, soft_jaw
 from meshes.jaw_screw import HEADS
 from sim.base.arrays import Floats
 from sim.setup.dimensions import blank_dimensions, body_dimensions
-from sim.setup.jaw_place import inner_end_radius, master_inner_radius
 from sim.setup.jaw_screws import head_underside, nut_top, screw_dimensions
 from sim.setup.parts import Parts
 
@@ -47,7 +46,7 @@ def around(parts: Parts, travel: float) -> tuple[Around, ...]:
     """Return what turns beside the part at a travel, the soft jaws first; a stop behind the part is left out."""
     scenario, jaw = parts.scenario, parts.scenario.master_jaw
     soft = shapely.union_all([_soft_jaw(parts, x) for x in inner_ends(parts, travel)])
-    low = master_inner_radius(scenario, travel)
+    low = parts.place.master_inner(travel)
     high = float(np.hypot(low + jaw.length, 0.5 * jaw.width))
     body = shapely.Polygon(chuck_body.section_outline(body_dimensions(scenario)))
     master = shapely.box(max(low, 0.0), -jaw.height, high, 0.0)
@@ -72,7 +71,7 @@ def stop(parts: Parts, index: int) -> Around | None:
 def inner_ends(parts: Parts, travel: float) -> tuple[float, ...]:
     """Return the radii of the soft jaws' inner ends at a travel: one, or more where jaws stand off by serrations."""
     scenario = parts.scenario
-    inner, pitch = inner_end_radius(scenario, travel), scenario.chuck.serration_pitch
+    inner, pitch = parts.place.inner(travel), scenario.chuck.serration_pitch
     return tuple(inner + off * pitch for off in sorted(set(scenario.soft_jaw.serrations_off)))
 
 
@@ -105,7 +104,7 @@ def bored_plan(parts: Parts, plan: BaseGeometry, centre: float, height: float) -
 
 def _soft_jaw(parts: Parts, inner: float) -> BaseGeometry:
     scenario = parts.scenario
-    plan, centre = plan_at(parts, inner), inner - inner_end_radius(scenario, scenario.boring.travel)
+    plan, centre = plan_at(parts, inner), inner - parts.place.bored
     top = scenario.soft_jaw.height
     steps = sorted({0.0, top, *(z for z in parts.removed[:, 1].tolist() if 0.0 < z < top)})
     slabs = []

@@ -50,7 +50,7 @@ from sim.variants.travel import Sizes, boring_travel_lines
 def boring_lines(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> Iterator[Line]:
     """Yield the verdicts on boring; `where` each operation grips."""
     scenario = ready.parts.scenario
-    yield from boring_travel_lines(scenario, STAGE, where, values)
+    yield from boring_travel_lines(scenario, ready.parts.place, STAGE, where, values)
     pressure, speed = values("boring.pressure"), boring_speed(ready, values)
     if isinstance(scenario.boring.fixture, Ring):
         yield _ring_limit(

@@ -53,7 +53,7 @@ def jaw_lines(ready: Variants, values: Values, screw: Screwed[Floats]) -> Iterat
     yield Line(METAL_UNDER_THE_SCREW_HEAD, STAGE, *sheared)
     if unlike(scenario):
         speeds = [values(f"operations.{f.figures.index}.gripping.speed_high") for f in ready.operations]
-        found, rotor = unbalance(scenario, ready.jaw), rotor_mass(ready.parts, ready.jaw)
+        found, rotor = unbalance(ready.parts, ready.jaw), rotor_mass(ready.parts, ready.jaw)
         pair = unbalance_and_limit(found, rotor, np.max(speeds, axis=0))
         yield Line(UNBALANCE, STAGE, *pair, otherwise=WARN)
 
@@ -63,7 +63,7 @@ def seat_lines(
 ) -> Iterator[Line]:
     """Yield the verdicts on the jaws' seats under the grip of an operation; `travel` of the jaws in mm."""
     figures, parts = ready.operations[index].figures, ready.parts
-    pulls = own_pulls(parts.scenario, ready.jaw, travel, grip.speed_high)
+    pulls = own_pulls(parts, ready.jaw, travel, grip.speed_high)
     least = screw.preload.least
     found = seated(parts, ready.jaw, figures.zone.middle, grip.rest / 3.0, grip.largest / 3.0, pulls, least)
     stage = figures.operation.name

@@ -45,7 +45,8 @@ def judged(ready: Variants, varied: Mapping[str, ArrayLike]) -> Judged:
         If arrays differ in length or a value is not finite.
     """
     values = Values(ready.assessment, varied)
-    where = tuple(sizes(ready.parts.scenario, n, values) for n in range(len(ready.operations)))
+    parts = ready.parts
+    where = tuple(sizes(parts.scenario, parts.place, n, values) for n in range(len(ready.operations)))
     refused, reasons = _refused(ready, values, where)
     rows = np.flatnonzero(refused == 0)
     kept = values.only(rows)

@@ -8,11 +8,11 @@ import numpy as np
 
 from sim.assessment.operation import drive
 from sim.base.arrays import Flags
-from sim.scenario import Scenario
 from sim.scenario.cut_limits import LEAST_DEPTH, LEAST_FEED
 from sim.setup.bores import least_gripped
 from sim.setup.drive import locks
 from sim.setup.on_part import around_the_jaws, around_the_part, beside_the_part
+from sim.setup.parts import Parts
 from sim.variants.keys import Values
 from sim.variants.ready import ReadyOperation, Variants
 from sim.variants.travel import Sizes
@@ -42,19 +42,17 @@ def refusals(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> Itera
     locked[possible] = locks(scenario.chuck, friction[possible])
     yield locked, "chuck.guideway_friction locks the jaw in its guideway"
     for own, size in zip(ready.operations, where, strict=True):
-        yield from _operation(scenario, values, own, size)
+        yield from _operation(ready.parts, values, own, size)
 
 
-def _operation(
-    scenario: Scenario, values: Values, own: ReadyOperation, size: Sizes
-) -> Iterator[tuple[Flags, str]]:
+def _operation(parts: Parts, values: Values, own: ReadyOperation, size: Sizes) -> Iterator[tuple[Flags, str]]:
     name = f"operations.{own.figures.index}"
     low, high = values(f"{name}.gripping.speed_low"), values(f"{name}.gripping.speed_high")
     yield low > high, f"{name}.gripping.speed_low is above speed_high"
     yield ~(low > 0.0), f"{name}.gripping.speed_low is not greater than 0"
     yield size.low > size.high, f"{name}.workpiece.gripped_diameter_low is above gripped_diameter_high"
-    pocket, operation = scenario.pocket_of(own.figures.operation), own.figures.operation
-    narrow = ~(np.minimum(size.low, size.high) > least_gripped(scenario, pocket))
+    pocket, operation = parts.scenario.pocket_of(own.figures.operation), own.figures.operation
+    narrow = ~(np.minimum(size.low, size.high) > least_gripped(parts.place, pocket))
     yield narrow, f"{name}.workpiece: the jaws' faces reach 60 deg around the part to a side, or more"
     off = (size.middle <= own.gripped_low) | (size.middle > own.gripped_high)
     yield off, f"{name}.workpiece: the outline's gripped surface is not that of the gripped diameter"

@@ -20,6 +20,7 @@ from sim.base.arrays import Floats
 from sim.mechanics import stroke
 from sim.scenario import Scenario
 from sim.setup.grip_travel import ends, serving_travels
+from sim.setup.jaw_place import JawPlace
 from sim.variants.keys import Values
 from sim.variants.line import Line
 
@@ -60,13 +61,13 @@ class Sizes:
         return Sizes(**{field.name: getattr(self, field.name)[rows] for field in fields(self)})
 
 
-def sizes(scenario: Scenario, index: int, values: Values) -> Sizes:
+def sizes(scenario: Scenario, place: JawPlace, index: int, values: Values) -> Sizes:
     """Return where an operation's variants grip."""
     low, high, lobe = (
         values(f"operations.{index}.workpiece.{name}")
         for name in ("gripped_diameter_low", "gripped_diameter_high", "out_of_round")
     )
-    found = ends(scenario, index, low, high, lobe)
+    found = ends(scenario, place, index, low, high, lobe)
     return Sizes(
         low=low,
         high=high,
@@ -88,7 +89,7 @@ def travel_lines(scenario: Scenario, stage: str, where: Sizes, values: Values) -
 
 
 def boring_travel_lines(
-    scenario: Scenario, stage: str, where: tuple[Sizes, ...], values: Values
+    scenario: Scenario, place: JawPlace, stage: str, where: tuple[Sizes, ...], values: Values
 ) -> Iterator[Line]:
     """Yield the verdicts on the boring travel, alone and for all operations."""
     length, travel = scenario.chuck.stroke, np.full(values.count, scenario.boring.travel)
@@ -98,7 +99,7 @@ def boring_travel_lines(
         return
     wanted = values("limits.loading_clearance")
     ranges = [
-        serving_travels(scenario, index, (size.low, size.high, size.out_of_round), reserve, wanted)
+        serving_travels(scenario, place, index, (size.low, size.high, size.out_of_round), reserve, wanted)
         for index, size in enumerate(where)
     ]
     lows, highs = zip(*ranges, strict=True)

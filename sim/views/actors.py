@@ -13,7 +13,6 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.results import Assessment
 from sim.assessment.state import GripState
 from sim.base.arrays import Floats
-from sim.setup.jaw_place import inner_end_radius
 from sim.views.bodies import GROUPS, Body, bodies, placement, shapes, slide_of
 from sim.views.colours import EDGE, PRESSURE_MAP, body_colour, rgb
 from sim.views.packing import packed
@@ -123,7 +122,7 @@ def _faces(
     plotter: Any, assessment: Assessment, figures: OperationFigures, pyvista: Any
 ) -> tuple[tuple[Any, Any], ...]:
     patch, _ = face_patches(figures, assessment.parts, FACE_CELLS)[0]
-    inner = inner_end_radius(assessment.scenario, figures.grip_travel)
+    inner = assessment.parts.place.inner(figures.grip_travel)
     points = np.asarray(patch.vertices) - [inner, 0.0, 0.0]
     triangles = np.column_stack([np.full(len(patch.faces), 3), patch.faces]).ravel()
     found = []

@@ -18,7 +18,6 @@ from sim.base.arrays import Floats
 from sim.scenario import OuterRing, Plug
 from sim.setup import pose
 from sim.setup.held import held_zone
-from sim.setup.jaw_place import inner_end_radius, master_inner_radius
 from sim.setup.jaw_screws import head_underside, nut_top
 from sim.setup.parts import Parts
 from sim.setup.pose import Solid
@@ -89,7 +88,7 @@ def bodies(assessment: Assessment) -> tuple[Body, ...]:
     """Return every body of a setup, of all stages."""
     parts = assessment.parts
     scenario = parts.scenario
-    inner, master = inner_end_radius(scenario, 0.0), master_inner_radius(scenario, 0.0)
+    inner, master = parts.place.soft, parts.place.master
     found = [Body("chuck body", "chuck body", "chuck body", None, (0.0, 0.0, 0.0))]
     for jaw in range(JAW_COUNT):
         number = jaw + 1

@@ -21,7 +21,6 @@ from sim.assessment.figures.path import PathFigures
 from sim.assessment.moment import Moment, moment
 from sim.assessment.results import Assessment
 from sim.setup import pose
-from sim.setup.jaw_place import inner_end_radius
 from sim.setup.pose import Solid
 from sim.views.camera import Camera, fitted
 from sim.views.colours import INK, NEED, PATH, body_colour
@@ -105,8 +104,7 @@ def moment_solids(assessment: Assessment, path: PathFigures, found: Moment) -> t
         )
         turned = tuple(Solid("workpiece", "workpiece", solid) for solid in _revolved(found.stock))
         return (*around, *turned, *tool)
-    travel = parts.scenario.boring.travel
-    inner = inner_end_radius(parts.scenario, travel)
+    inner = parts.place.bored
     jaw = parts.stock
     for away in _outlines(shapely.difference(path.stock, found.stock)):
         jaw = soft_jaw.bored(jaw, away, inner)

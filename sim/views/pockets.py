@@ -13,7 +13,6 @@ from shapely import affinity
 
 from sim.assessment.figures.operation import OperationFigures, half_section
 from sim.assessment.results import Assessment
-from sim.setup.jaw_place import inner_end_radius
 from sim.setup.jaw_screws import head_seat
 from sim.setup.rebore import pocket_stock
 from sim.views.colours import INK, NEED, PAPER, PATH, body_colour
@@ -84,7 +83,7 @@ def _counterbores(axes: Axes, assessment: Assessment, shift: float) -> None:
     """Outline the counterbores, which the jaws' image does not show: between them there is metal at other angles."""
     scenario = assessment.scenario
     jaw = affinity.translate(assessment.boring.wanted, xoff=shift)
-    screws, inner = scenario.soft_jaw.screws, inner_end_radius(scenario, scenario.boring.travel) + shift
+    screws, inner = scenario.soft_jaw.screws, assessment.parts.place.bored + shift
     ends = [head_seat(scenario), scenario.soft_jaw.height]
     for position in screws.positions:
         for side in (-0.5, 0.5):

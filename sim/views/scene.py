@@ -17,7 +17,6 @@ from sim.contact import ContactResult, band_means
 from sim.contact.face import JAW_ANGLES_RAD
 from sim.mechanics.stroke import wall_distance
 from sim.setup import pose
-from sim.setup.jaw_place import inner_end_radius
 from sim.setup.jaw_screws import head_seat
 from sim.setup.parts import Parts
 from sim.setup.pose import Solid
@@ -150,7 +149,7 @@ def _in_screw_hole(points: Floats, turn: float, parts: Parts, travel: float) -> 
     across = math.cos(turn) * points[:, 1] - math.sin(turn) * points[:, 0]
     counterbored = points[:, 2] > head_seat(parts.scenario)
     radius = 0.5 * np.where(counterbored, screws.counterbore_diameter, screws.hole_diameter)
-    inner = inner_end_radius(parts.scenario, travel)
+    inner = parts.place.inner(travel)
     distances = [np.hypot(along - inner - position, across) for position in screws.positions]
     return np.asarray((np.array(distances) < radius).any(axis=0), dtype=bool)
 

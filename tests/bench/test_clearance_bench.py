@@ -38,7 +38,6 @@ from sim.clearance.check import clearance_of
 from sim.clearance.path import Move
 from sim.scenario import Scenario
 from sim.setup import parts, pose
-from sim.setup.jaw_place import inner_end_radius
 from sim.setup.parts import Parts
 
 SCENARIO = "cast_hub_on_ring"
@@ -91,7 +90,7 @@ def test_check(benchmark: Any, count: int, boring: BoringFigures) -> None:
 
 
 def test_image_of_a_bored_jaw(benchmark: Any, built: Parts) -> None:
-    inner = inner_end_radius(built.scenario, built.scenario.boring.travel)
+    inner = built.place.bored
     bored = placed(built.bored, jaw_placement(0, inner))
     benchmark.extra_info["triangles"] = len(bored.faces)
 

@@ -196,7 +196,7 @@ def _seat_land(parts: Parts) -> Iterator[Verdict]:
     scenario = parts.scenario
     deepest = max(parts.pockets, key=lambda p: p.depth)
     if parts.direction == "outside":
-        through = max(scenario.boring.through_diameter or 0.0, 2.0 * pre_bored(scenario))
+        through = max(scenario.boring.through_diameter or 0.0, 2.0 * pre_bored(scenario, parts.place))
         hole = max(parts.plug.diameter if parts.plug is not None else 0.0, through)
         low, high = 0.5 * hole, 0.5 * deepest.diameter
     else:

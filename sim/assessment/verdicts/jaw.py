@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from sim.assessment.figures.operation import OperationFigures
@@ -26,7 +25,6 @@ from sim.base.floats import Number
 from sim.base.rounding import at_most_text, near
 from sim.mechanics import balance, screws
 from sim.setup import seat
-from sim.setup.jaw_place import inner_end_radius
 from sim.setup.jaw_screws import head_underside, nut_top, screw_dimensions
 from sim.setup.metal import walls
 from sim.setup.parts import Parts
@@ -258,7 +256,7 @@ def seated_under(parts: Parts, figures: OperationFigures) -> Seated:
         figures.zone.middle,
         grip.rest_per_jaw,
         grip.largest_per_jaw,
-        own_pulls(scenario, top, figures.grip_travel, figures.operation.gripping.speed_high),
+        own_pulls(parts, top, figures.grip_travel, figures.operation.gripping.speed_high),
         screwed_as_stated(scenario).preload.least,
     )
 
@@ -315,9 +313,7 @@ def _wall(parts: Parts) -> Verdict | None:
 
 def _overhang(parts: Parts) -> Verdict:
     scenario = parts.scenario
-    outside = parts.direction == "outside"
-    opened = inner_end_radius(scenario, 0.0 if outside else scenario.chuck.stroke)
-    corner = math.hypot(opened + scenario.soft_jaw.length, 0.5 * scenario.soft_jaw.width)
+    corner = parts.place.corner(parts.place.opened)
     over, most = jaw_overhang_and_limit(corner, scenario.chuck.body_diameter, scenario.limits.body_overhang)
     return JAW_OVERHANG.verdict(
         STAGE,
@@ -360,7 +356,7 @@ def _unbalance(parts: Parts) -> Verdict:
     scenario = parts.scenario
     top = top_jaw(parts)
     speed = max(o.gripping.speed_high for o in scenario.operations)
-    found, permissible = unbalance_and_limit(unbalance(scenario, top), rotor_mass(parts, top), speed)
+    found, permissible = unbalance_and_limit(unbalance(parts, top), rotor_mass(parts, top), speed)
     return UNBALANCE.verdict(
         STAGE,
         found,

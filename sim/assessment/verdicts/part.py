@@ -19,7 +19,6 @@ from sim.base.floats import Number, hypot, larger
 from sim.base.rounding import near
 from sim.mechanics import hold
 from sim.mechanics.stroke import stroke_spare
-from sim.setup.jaw_place import inner_end_radius
 from sim.setup.parts import Parts
 
 PRACTICE = "common practice"
@@ -413,7 +412,7 @@ def _swing(parts: Parts, figures: OperationFigures) -> Verdict:
 
 def swing_diameter(parts: Parts, index: int, travel: Number) -> Number:
     """Return the diameter (mm) in which chuck, jaws and part of an operation turn at a travel (mm)."""
-    scenario, jaw = parts.scenario, parts.scenario.soft_jaw
-    corner = hypot(inner_end_radius(scenario, travel) + jaw.length, 0.5 * jaw.width)
-    widest = max(0.5 * scenario.chuck.body_diameter, *(r for r, _ in parts.workpieces[index].outline))
+    place = parts.place
+    corner = hypot(place.inner(travel) + place.length, place.side)
+    widest = max(0.5 * parts.scenario.chuck.body_diameter, *(r for r, _ in parts.workpieces[index].outline))
     return 2.0 * larger(corner, widest)

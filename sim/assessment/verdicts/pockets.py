@@ -18,7 +18,6 @@ from sim.assessment.verdicts.rule import Rule
 from sim.base.floats import Number, larger, smaller
 from sim.base.rounding import near
 from sim.setup.grip_travel import serving_travels
-from sim.setup.jaw_place import face_half_chord
 from sim.setup.parts import Parts
 from sim.setup.rebore import FRESH, LEAST_LAND, pocket_stock, pre_bored, rebores, used_jaw
 
@@ -121,7 +120,7 @@ def pocket_verdicts(
     if reach is not None:
         yield reach
     yield _stock_left(parts)
-    if parts.scenario.soft_jaw.bored_before or pre_bored(parts.scenario) > 0.0:
+    if parts.scenario.soft_jaw.bored_before or pre_bored(parts.scenario, parts.place) > 0.0:
         for figures in operations:
             yield from _after_earlier_borings(parts, figures)
 
@@ -131,7 +130,7 @@ def boring_travels(parts: Parts, figures: OperationFigures) -> TravelRange:
     scenario, limits, work = parts.scenario, parts.scenario.limits, figures.operation.workpiece
     size = work.gripped_diameter_low, work.gripped_diameter_high, work.out_of_round
     reserve = limits.stroke_reserve * scenario.chuck.stroke
-    low, high = serving_travels(scenario, figures.index, size, reserve, limits.loading_clearance)
+    low, high = serving_travels(scenario, parts.place, figures.index, size, reserve, limits.loading_clearance)
     return TravelRange(figures.operation.name, low, high)
 
 
@@ -247,7 +246,7 @@ def _steps(parts: Parts, travel: float) -> Iterator[_Step]:
 
 def _wall(parts: Parts, radius: float, shift: float) -> float:
     """Return where a moved wall (mm) stands nearest to what it goes around, or to what goes around it."""
-    half = face_half_chord(parts.scenario, radius)
+    half = parts.place.face_half_chord(radius)
     places = (radius + shift, math.hypot(math.sqrt(max(radius**2 - half**2, 0.0)) + shift, half))
     return min(places) if parts.direction == "outside" else max(places)
 

@@ -14,7 +14,6 @@ from sim.assessment.state import BORING, States, at
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rules import rule_of
 from sim.setup.fixture import fixture_height
-from sim.setup.jaw_place import inner_end_radius
 from sim.setup.jaw_screws import head_seat
 from sim.views.web.look_path import above_path, path_look
 from sim.views.web.looking import SIDE, TAILSTOCK, THREE_QUARTER, THROUGH_JAW, Look
@@ -83,8 +82,8 @@ def _jaws(states: States) -> Look:  # noqa: ARG001
 
 
 def _screw(states: States) -> Look:
-    scenario = states.assessment.scenario
-    radius = inner_end_radius(scenario, _touch_travel(states)) + scenario.soft_jaw.screws.positions[0]
+    scenario, place = states.assessment.scenario, states.assessment.parts.place
+    radius = place.inner(_touch_travel(states)) + scenario.soft_jaw.screws.positions[0]
     target = (radius, 0.0, head_seat(scenario))
     return Look(
         "0", view=SIDE, target=target, span=120.0, section=THROUGH_JAW, bodies=("jaw screws", "T-nuts")
@@ -196,8 +195,8 @@ def _side_force(states: States, figures: OperationFigures) -> Look:  # noqa: ARG
 
 
 def _seat(states: States, figures: OperationFigures) -> Look:
-    scenario = states.assessment.scenario
-    radius = inner_end_radius(scenario, figures.grip_travel) + 0.5 * scenario.soft_jaw.length
+    place = states.assessment.parts.place
+    radius = place.inner(figures.grip_travel) + 0.5 * place.length
     target = (radius, 0.0, 0.0)
     bodies = ("soft jaws", "master jaws", "jaw screws")
     return Look(str(figures.index), {}, SIDE, target, 190.0, THROUGH_JAW, bodies)

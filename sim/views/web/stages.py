@@ -12,7 +12,6 @@ from sim.assessment.figures.path import PathFigures
 from sim.assessment.results import Assessment
 from sim.assessment.state import BORING, States, at
 from sim.clearance.path import arc_points
-from sim.setup.jaw_place import inner_end_radius
 from sim.setup.parts import Parts
 from sim.setup.pressures import known_pressures
 from sim.views.packing import base64_of
@@ -119,7 +118,7 @@ def _operation(states: States, figures: OperationFigures) -> dict[str, Any]:
             "speed_rpm": [[stated.gripping.speed_high, "highest stated"]],
         },
         "face": f"face {figures.index}",
-        "face_at": [inner_end_radius(scenario, 0.0), 0.0, 0.0],
+        "face_at": [assessment.parts.place.soft, 0.0, 0.0],
         "scale_MPa": rounded_up(max(hardest.band_peak, 1e-3)),
         "yield_MPa": figures.yield_strength,
         "gripped_radius_mm": 0.5 * middle,
@@ -178,7 +177,7 @@ def _face(figures: OperationFigures, parts: Parts) -> dict[str, Any]:
     around, along = FACE_CELLS
     moved = patch.copy()
     moved.vertices = np.asarray(patch.vertices) - [
-        inner_end_radius(parts.scenario, figures.grip_travel),
+        parts.place.inner(figures.grip_travel),
         0.0,
         0.0,
     ]

@@ -22,7 +22,7 @@ from sim.scenario import Scenario
 from sim.scenario.changes import changed
 from sim.scenario.scenario import checked, full_tables
 from sim.setup.dimensions import blank_dimensions
-from sim.setup.jaw_place import face_half_chord, inner_end_radius
+from sim.setup.jaw_place import jaw_place
 
 PLUG = "cast_hub_on_plug"
 BAR: dict[str, Any] = {  # a 32 mm bar in jaws 30 mm wide
@@ -58,7 +58,7 @@ def by_outline(scenario: Scenario, radius: float) -> float:
     """Half the chord of the bore's circle within the blank, its sides cut back by the chamfer."""
     blank = plan(blank_dimensions(scenario))
     half = 0.5 * scenario.soft_jaw.width - scenario.soft_jaw.edge_chamfer
-    inner = inner_end_radius(scenario, scenario.boring.travel)
+    inner = jaw_place(scenario).bored
     metal = shapely.transform(blank, lambda xy: xy + np.array([inner, 0.0])).intersection(
         shapely.box(0.0, -half, 500.0, half)
     )
@@ -82,7 +82,9 @@ def test_face_is_what_the_bore_leaves_of_the_blank(
     path = root / "scenarios" / f"{PLUG}.toml"
     scenario = checked(changed(full_tables(path), stated), path)
     radius = inner + beyond
-    assert face_half_chord(scenario, radius) == pytest.approx(by_outline(scenario, radius), abs=2e-4 * radius)
+    assert jaw_place(scenario).face_half_chord(radius) == pytest.approx(
+        by_outline(scenario, radius), abs=2e-4 * radius
+    )
 
 
 @pytest.mark.parametrize("model", ["foundation", "elastic"])

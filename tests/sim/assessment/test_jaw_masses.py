@@ -72,7 +72,7 @@ def test_each_jaw_keeps_its_own_mass(varied: Varied) -> None:
     found = assess(scenario, contact_model="foundation")
     figures = found.operations[0]
     speed = figures.operation.gripping.speed_high
-    pulls = own_pulls(scenario, top_jaw(found.parts), figures.grip_travel, speed)
+    pulls = own_pulls(found.parts, top_jaw(found.parts), figures.grip_travel, speed)
     radius = turning_masses(found.parts, figures.grip_travel)[0].radius
     omega = 1000.0 * math.pi / 30.0
     assert pulls[1] - pulls[0] == pytest.approx(0.1 * 1e-3 * radius * omega**2)

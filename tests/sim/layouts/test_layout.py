@@ -19,7 +19,6 @@ from sim.layouts.layout import (
     metal_removed,
     set_ups,
 )
-from sim.setup.jaw_place import inner_end_radius
 
 Judged = Callable[[str], Assessment]
 
@@ -46,7 +45,7 @@ def test_metal_removed_is_a_ring_sector(assessment: Judged) -> None:
     - 84 h. Groove and chamfer take 2 to 3 cm3 more or less; the blank's screws stand outside.
     """
     hub = assessment("cast_hub_on_ring")
-    assert inner_end_radius(hub.scenario, hub.scenario.boring.travel) == 42.0
+    assert hub.parts.place.bored == 42.0
     half, radius = 25.0, 59.0
     area = half * math.sqrt(radius**2 - half**2) + radius**2 * math.asin(half / radius) - 2.0 * 42.0 * half
     assert metal_removed(hub) == pytest.approx(1e-3 * 23.0 * area, rel=0.02)

@@ -11,6 +11,7 @@ import pytest
 from sim.base.errors import ScenarioError
 from sim.scenario import Scenario
 from sim.setup.grip_travel import band, face_width
+from sim.setup.jaw_place import jaw_place
 
 OUTSIDE, INSIDE = "cast_hub_on_ring", "housing_gripped_inside"
 
@@ -28,6 +29,10 @@ def opening(scenario: Scenario, sign: float) -> float:
     return min(corner, middle) if sign > 0.0 else max(corner, middle)
 
 
+def loading_clearance(scenario: Scenario) -> float:
+    return band(scenario, jaw_place(scenario), 0).loading_clearance
+
+
 @pytest.mark.parametrize(("name", "sign", "word"), [(OUTSIDE, 1.0, "high"), (INSIDE, -1.0, "low")])
 def test_opening_at_the_loading_position(
     varied: Callable[..., Scenario], name: str, sign: float, word: str
@@ -41,20 +46,20 @@ def test_opening_at_the_loading_position(
         fields = {f"operations.0.workpiece.gripped_diameter_{w}": nominal for w in (word, other)}
         return varied(name, fields)
 
-    assert band(with_limit(limit - sign * 1e-3), 0).loading_clearance == pytest.approx(5e-4, abs=1e-4)
+    assert loading_clearance(with_limit(limit - sign * 1e-3)) == pytest.approx(5e-4, abs=1e-4)
     with pytest.raises(ScenarioError, match=f"gripped_diameter_{word}"):
         with_limit(limit + sign * 1e-3)
 
 
 def test_out_of_round_takes_from_the_opening(varied: Callable[..., Scenario]) -> None:
-    even = band(varied(OUTSIDE), 0).loading_clearance
+    even = loading_clearance(varied(OUTSIDE))
     uneven = varied(OUTSIDE, {"operations.0.workpiece.out_of_round": "0.2 mm"})
-    assert band(uneven, 0).loading_clearance == pytest.approx(even - 0.2)
+    assert loading_clearance(uneven) == pytest.approx(even - 0.2)
 
 
 def test_face_is_the_jaw_without_its_chamfers(varied: Callable[..., Scenario]) -> None:
     scenario = varied(OUTSIDE, {"soft_jaw.edge_chamfer": "2 mm"})
-    assert face_width(scenario, scenario.pockets[0]) == 46.0
+    assert face_width(jaw_place(scenario), scenario.pockets[0]) == 46.0
 
 
 @pytest.mark.parametrize("diameter", ["118.0037 mm", "118.0062 mm", "118.0088 mm", "118.04 mm"])

@@ -13,7 +13,7 @@ import pytest
 
 from sim.base.errors import ScenarioError
 from sim.scenario import Scenario
-from sim.setup.jaw_place import inner_end_radius
+from sim.setup.jaw_place import jaw_place
 from sim.setup.jaw_screws import head_seat, head_top, head_underside, nut_top
 from sim.setup.parts import build
 from sim.setup.pose import jaws
@@ -130,6 +130,6 @@ def test_the_pocket_over_a_head_counts_its_washer(varied: Varied) -> None:
     """A screw wholly in the pocket, its back face at 37 mm: over a head of 36 mm, in one of 38.5 mm."""
     over = {"soft_jaw.screws.positions": ["14 mm", "57 mm"], "pockets.0.depth": "13 mm", "boring.fixture.screw": 1,
             "boring.fixture.outer_diameter": "250 mm"}  # fmt: skip
-    assert inner_end_radius(varied(HUB, over), 3.0) + 14.0 + 10.5 < 59.5 + 21.0
+    assert jaw_place(varied(HUB, over)).inner(3.0) + 14.0 + 10.5 < 59.5 + 21.0
     with pytest.raises(ScenarioError, match="must not bore through the screw"):
         varied(HUB, {**over, **WASHER})

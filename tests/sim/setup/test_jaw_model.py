@@ -23,7 +23,7 @@ from sim.assessment.stages import assess
 from sim.base.errors import ScenarioError
 from sim.scenario import Scenario
 from sim.setup import parts
-from sim.setup.jaw_place import inner_end_radius
+from sim.setup.jaw_place import jaw_place
 from sim.setup.jaw_solid import metal
 from sim.setup.parts import Parts
 
@@ -193,7 +193,7 @@ def test_a_thin_wall_behind_the_gripping_face_is_named(
     """A slot from the side, 4 mm behind the bored face, leaves four fifths of the volume."""
     scenario = varied(HUB)
     jaw, pocket = scenario.soft_jaw, scenario.pockets[0]
-    face = 0.5 * pocket.diameter - inner_end_radius(scenario, scenario.boring.travel)
+    face = 0.5 * pocket.diameter - jaw_place(scenario).bored
     slotted = hollowed(
         built().blank,
         (face + 4.0, 5.0, jaw.height - pocket.depth + 2.0),

@@ -19,7 +19,7 @@ from sim.mechanics.stroke import wall_distance
 from sim.scenario import Scenario
 from sim.scenario.chuck import JawModel
 from sim.setup.held import held_zone
-from sim.setup.jaw_place import inner_end_radius
+from sim.setup.jaw_place import jaw_place
 from sim.setup.metal import (
     LEAST_SEAT,
     FixtureSeat,
@@ -129,6 +129,7 @@ def test_a_modelled_jaw_has_its_floor_over_a_recess_of_its_base(varied: Varied) 
         jaw = made.scenario.soft_jaw.model_copy(update={"model": model})
         stub: Any = SimpleNamespace(
             scenario=made.scenario.model_copy(update={"soft_jaw": jaw}),
+            place=made.place,
             bored=difference(made.bored, [keyway]),
         )
         assert least_floor(stub)[0] == pytest.approx(floor, abs=1e-4)
@@ -266,7 +267,7 @@ def test_a_pre_bore_takes_land_and_metal(varied: Varied) -> None:
     scenario = varied(HUB, {"boring.passes.pre_bore_diameter": "114 mm"})
     assert land_left(scenario, 42.0, 59.0, 27.0) == pytest.approx(2.0, abs=0.06)
     solid = build(scenario).bored
-    inner = inner_end_radius(scenario, 3.0)
+    inner = jaw_place(scenario).inner(3.0)
     low = np.asarray(solid.vertices)[np.asarray(solid.vertices)[:, 2] < 26.0]
     assert np.hypot(low[:, 0] + inner, low[:, 1]).min() == pytest.approx(57.0, abs=1e-3)
     assert build(varied(HUB, {"boring.passes.pre_bore_diameter": "80 mm"})).bored.volume == pytest.approx(
@@ -281,7 +282,7 @@ def left_of(scenario: Scenario) -> dict[str, float]:
     """All measures of the metal that is left; more is better."""
     zone, pocket = held_zone(scenario, 0), scenario.pockets[0]
     face, under = used_jaw(scenario, zone, pocket.diameter), seat_of(scenario)
-    stub: Any = SimpleNamespace(scenario=scenario)
+    stub: Any = SimpleNamespace(scenario=scenario, place=jaw_place(scenario))
     return {
         "floor": least_floor(stub)[0],
         "wall": min(walls(scenario))[0],
@@ -328,7 +329,8 @@ def test_an_earlier_boring_never_leaves_more_metal(
 def test_a_deeper_pocket_never_leaves_more_floor(varied: Varied, depths: tuple[float, float]) -> None:
     found = []
     for depth in sorted(depths):
-        stub: Any = SimpleNamespace(scenario=varied(HUB, {"pockets.0.depth": f"{depth:.6f} mm"}))
+        scenario = varied(HUB, {"pockets.0.depth": f"{depth:.6f} mm"})
+        stub: Any = SimpleNamespace(scenario=scenario, place=jaw_place(scenario))
         found.append(least_floor(stub)[0])
     assert found[1] <= found[0]
     assert found[1] == pytest.approx(min(22.0, 50.0 - max(depths)), abs=1e-5)

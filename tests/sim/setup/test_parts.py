@@ -14,7 +14,7 @@ from sim.assessment.operation import turning_masses
 from sim.assessment.results import Assessment
 from sim.scenario import Scenario
 from sim.setup import parts as made
-from sim.setup.jaw_place import inner_end_radius
+from sim.setup.jaw_place import jaw_place
 from sim.setup.pose import boring_scene, gripping_scene, tool
 
 PLAIN = {"pockets.0.groove_width": "0 mm", "pockets.0.groove_depth": "0 mm", "pockets.0.chamfer": "0 mm"}
@@ -34,7 +34,7 @@ def test_every_solid_is_closed(scenario_name: str, assessment: Callable[[str], A
 
 def opened_area(scenario: Scenario, radius: float) -> tuple[float, float]:
     """Area (mm2) that a circle about the spindle takes from the blank's plan, and its moment about x = 0 (mm3)."""
-    inner = inner_end_radius(scenario, scenario.boring.travel)
+    inner = jaw_place(scenario).bored
     half = 0.5 * scenario.soft_jaw.width
 
     def depth(y: float) -> float:

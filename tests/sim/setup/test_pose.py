@@ -69,7 +69,7 @@ def test_first_touch_by_distance(
         turned = nominal + (-0.4 if name == "cast_hub_on_ring" else 0.4)
         built = build(varied(name, {"pockets.0.diameter": f"{turned} mm"}))
     scenario = built.scenario
-    zone, travel = held_zone(scenario, 0), getattr(band(scenario, 0), limit)
+    zone, travel = held_zone(scenario, 0), getattr(band(scenario, built.place, 0), limit)
     outside = built.direction == "outside"
     # Well over the back face, so that the nearest place of the jaw is its bored wall.
     solid = gauge(travel.part_radius, zone.low + 8.0, zone.high - 1.0, outside=outside)

@@ -12,7 +12,7 @@ from sim.base.errors import ScenarioError
 from sim.mechanics.stroke import wall_distance
 from sim.scenario import Scenario
 from sim.setup.held import held_zone
-from sim.setup.jaw_place import inner_end_radius
+from sim.setup.jaw_place import jaw_place
 from sim.setup.parts import build
 from sim.setup.rebore import (
     FACE_GRID,
@@ -97,7 +97,7 @@ def test_removed_metal_is_really_there(varied: Varied) -> None:
     """The re-bore takes its full volume out of the jaw: the ring sector's, since nothing of it is missing yet."""
     before = build(varied(HUB))
     after = build(varied(HUB, {"pockets.0.diameter": "119 mm"}))
-    inner = inner_end_radius(before.scenario, before.scenario.boring.travel)
+    inner = jaw_place(before.scenario).bored
     assert inner < 59.0
     taken = before.bored.volume - after.bored.volume
     # Chord of 50 mm on a radius of 59 mm: an arc of 2 asin(25 / 59) rad, 0.5 mm thick, 23 mm deep.

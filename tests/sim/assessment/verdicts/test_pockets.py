@@ -14,6 +14,7 @@ from sim.assessment.verdicts.pockets import SETTING, boring_travels
 from sim.base.errors import ScenarioError
 from sim.scenario import Scenario
 from sim.setup.grip_travel import band
+from sim.setup.jaw_place import jaw_place
 
 Varied = Callable[..., Scenario]
 BONNET, HOUSING, HUB = "valve_bonnet_two_steps", "housing_gripped_inside", "cast_hub_on_ring"
@@ -41,7 +42,7 @@ def test_boring_travels_are_those_that_pass(
             scenario = varied(name, {"boring.travel": f"{travel:.3f} mm", "boring.fixture": {"kind": "none"}})
         except ScenarioError:
             continue  # the part does not even go in
-        there = band(scenario, operation)
+        there = band(scenario, jaw_place(scenario), operation)
         if (
             there.loading_clearance >= limits.loading_clearance
             and there.first >= reserve
