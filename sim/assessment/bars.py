@@ -12,12 +12,11 @@ from collections.abc import Sequence
 from meshes.boring_bar import BoringBar
 from meshes.insert import Insert
 from meshes.turning_tool import TurningTool
-from sim.assessment.demand import kienzle_forces, reference_rake
 from sim.assessment.figures.path import BarFigures
 from sim.clearance.path import Move
 from sim.clearance.result import ClearanceResult
 from sim.clearance.runs import Run
-from sim.mechanics.cutting import CutForces, bar_bend
+from sim.mechanics.cutting import CutForces, CutMetal, bar_bend, cut_metal, kienzle_forces
 from sim.scenario.cut_limits import LEAST_FEED
 
 WEAR = 1.3  # of a worn edge, as for cuts that state none
@@ -50,6 +49,7 @@ def bars_of(
     fallback_feed : float
         Of moves that state none, mm/rev.
     """
+    metal = cut_metal(material)
     worst: dict[str, BarFigures] = {}
     first = 0
     for run, tool in zip(runs, drawn, strict=True):
@@ -60,9 +60,7 @@ def bars_of(
                     continue
                 forces = None
                 if number is not None:
-                    forces = _forces(
-                        tool, moves[number], depth, material, moves[number].feed or fallback_feed
-                    )
+                    forces = _forces(tool, moves[number], depth, metal, moves[number].feed or fallback_feed)
                 figures = _figures(run.tool.name, tool.carrier, number, forces)
                 known = worst.get(figures.tool)
                 if known is None or figures.bend > known.bend:
@@ -71,16 +69,16 @@ def bars_of(
     return tuple(worst.values())
 
 
-def _forces(tool: TurningTool, move: Move, depth: float, material: str, feed: float) -> CutForces:
+def _forces(tool: TurningTool, move: Move, depth: float, metal: CutMetal, feed: float) -> CutForces:
     """Return the forces of one move; a round insert counts as one with a straight edge across the feed."""
     edge = isinstance(tool.cutter, Insert) and tool.cutter.shape != "R"
     return kienzle_forces(
-        material,
+        metal,
         SLOWEST,
         feed=max(feed, LEAST_FEED),  # a smaller one only rubs
         depth_of_cut=depth,
         approach_angle=tool.approach_angle if edge else 0.5 * math.pi,
-        rake_angle=reference_rake(material),
+        rake_angle=metal.rake,
         wear_factor=WEAR,
         diameter=2.0 * max(abs(move.start[0]), abs(move.end[0])),
         height=0.0,

@@ -5,7 +5,6 @@ What of a cut may vary is a `CutState`, of floats or of arrays; the geometry is 
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Generic
 
@@ -13,12 +12,9 @@ from sim.assessment.figures.cut import CutDemand
 from sim.base import tables
 from sim.base.floats import Number, choose, larger, smaller
 from sim.mechanics import cutting, hold
-from sim.mechanics.cutting import CutForces, FeedTowards, Kind
+from sim.mechanics.cutting import CutForces
 from sim.scenario import Cut, Operation
 from sim.setup.held import HeldZone
-
-# Handbook values of kc1.1 hold at a rake of 6 deg for steel, 2 deg for cast iron, 0 deg for the rest.
-_LAST_STEEL, _LAST_IRON = 14, 20  # last VDI 3323 groups of steel and of cast iron
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,12 +72,6 @@ def as_stated(cut: Cut) -> CutState:
     )
 
 
-def reference_rake(material: str) -> float:
-    """Return the rake (rad) at which the handbook's kc1.1 of a material holds."""
-    number = int(tables.material(material).kienzle)
-    return math.radians(6.0 if number <= _LAST_STEEL else 2.0 if number <= _LAST_IRON else 0.0)
-
-
 def asked_speed(cut: Cut) -> float:
     """Return the spindle speed that a cut states or its cutting speed asks for; 0 where only the tool turns."""
     return speed_asked(cut, as_stated(cut))
@@ -121,11 +111,12 @@ def forces_in(cut: Cut, state: CutState[Number], material: str, spindle_speed: N
         return CutForces(
             main, feed, passive, cut.diameter, cut.height, cut.feed_towards, cut.kind, cut.off_axis or 0.0
         )
+    metal = cutting.cut_metal(material)
     if cut.kind == "drilling":
         # A rotating tool has its own cutting speed, whatever the spindle does.
         own = state.cutting_speed if cut.rotating_tool else None
-        return drill_forces(
-            material,
+        return cutting.drill_forces(
+            metal,
             cutting.cutting_speed(cut.diameter, spindle_speed) if own is None else own,
             feed=state.feed,
             rake_angle=cut.rake_angle,
@@ -135,8 +126,8 @@ def forces_in(cut: Cut, state: CutState[Number], material: str, spindle_speed: N
             feed_towards=cut.feed_towards,
             off_axis=cut.off_axis or 0.0,
         )
-    return kienzle_forces(
-        material,
+    return cutting.kienzle_forces(
+        metal,
         spindle_speed,
         feed=state.feed,
         depth_of_cut=state.depth_of_cut,
@@ -147,50 +138,6 @@ def forces_in(cut: Cut, state: CutState[Number], material: str, spindle_speed: N
         height=cut.height,
         feed_towards=cut.feed_towards,
         kind=cut.kind,
-    )
-
-
-def drill_forces(
-    material: str,
-    cutting_speed: Number,
-    *,
-    feed: Number,
-    rake_angle: float,
-    wear_factor: Number,
-    diameter: float,
-    height: float,
-    feed_towards: FeedTowards,
-    off_axis: float = 0.0,
-) -> CutForces[Number]:
-    """Return the forces of a drill at a cutting speed (m/min) by Kienzle with the less favourable printing."""
-    kc11, mc = tables.kienzle(tables.material(material).kienzle).unfavourable(0.5 * feed)
-    factor = cutting.correction(rake_angle, wear_factor, cutting_speed, "drilling", reference_rake(material))
-    return cutting.drilling_forces(
-        feed, diameter, kc11, mc, height, factor, feed_towards=feed_towards, off_axis=off_axis
-    )
-
-
-def kienzle_forces(
-    material: str,
-    spindle_speed: Number,
-    *,
-    feed: Number,
-    depth_of_cut: Number,
-    approach_angle: float,
-    rake_angle: float,
-    wear_factor: Number,
-    diameter: float,
-    height: float,
-    feed_towards: FeedTowards,
-    kind: Kind,
-) -> CutForces[Number]:
-    """Return the forces of turning, facing or boring by Kienzle with the less favourable printing; as for a `Cut`."""
-    speed = cutting.cutting_speed(diameter, spindle_speed)
-    factor = cutting.correction(rake_angle, wear_factor, speed, kind, reference_rake(material))
-    thickness, _ = cutting.chip_section(feed, depth_of_cut, approach_angle)
-    kc11, mc = tables.kienzle(tables.material(material).kienzle).unfavourable(thickness)
-    return cutting.turning_forces(
-        feed, depth_of_cut, approach_angle, kc11, mc, diameter, height, feed_towards, kind, factor
     )
 
 

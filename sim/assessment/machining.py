@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from meshes.insert import Insert
 from meshes.turning_tool import Cutter, TurningTool
 from sim.assessment.bars import bars_of
-from sim.assessment.demand import demand_of, drill_forces, kienzle_forces
+from sim.assessment.demand import demand_of
 from sim.assessment.figures.cut import CutDemand
 from sim.assessment.figures.machining import HeldMove, MachiningFigures, MoveGrip
 from sim.assessment.figures.operation import OperationFigures
@@ -272,6 +272,7 @@ def _left_and_asked(
     speed = speed_at(move, place[0]) or fallback
     rake = min(cut.rake_angle for cut in operation.cuts)
     wear = max(cut.wear_factor for cut in operation.cuts)
+    metal = cutting.cut_metal(operation.workpiece.material)
     dx, dz = move.end[0] - move.start[0], move.end[1] - move.start[1]
     towards: cutting.FeedTowards
     if abs(dz) >= abs(dx):
@@ -280,8 +281,8 @@ def _left_and_asked(
         towards = "axis" if dx * place[0] <= 0.0 else "outward"
     along = towards in ("chuck", "tailstock")
     if along and abs(place[0]) < CENTRED and _drills(tool):
-        forces = drill_forces(
-            operation.workpiece.material,
+        forces = cutting.drill_forces(
+            metal,
             cutting.cutting_speed(2.0 * depth, speed),
             feed=feed,
             rake_angle=rake,
@@ -294,8 +295,8 @@ def _left_and_asked(
         return grip_left(figures, speed), asked
     outer = tool.cuts == "inward" and along
     edge = isinstance(tool.cutter, Insert) and tool.cutter.shape != "R"
-    forces = kienzle_forces(
-        operation.workpiece.material,
+    forces = cutting.kienzle_forces(
+        metal,
         speed,
         feed=feed,
         depth_of_cut=depth,

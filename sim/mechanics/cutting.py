@@ -19,6 +19,7 @@ import numpy as np
 
 from sim.base.arrays import Floats
 from sim.base.floats import Number, choose, hypot, larger, power
+from sim.base.tables import Kienzle, kienzle, material
 
 Kind = Literal["turning", "facing", "boring", "drilling"]
 FeedTowards = Literal["chuck", "tailstock", "axis", "outward"]
@@ -37,6 +38,23 @@ REFERENCE_SPEED, LEAST_SPEED = 100.0, 20.0
 _SLOW, _FAST = (2.023, 0.153), (1.380, 0.07)
 _CHIP_COMPRESSION = {"turning": 1.0, "facing": 1.0, "boring": 1.2, "drilling": 1.2}
 _DRILL_POINT = math.radians(118.0)
+# Handbook values of kc1.1 hold at a rake of 6 deg for steel, 2 deg for cast iron, 0 deg for the rest.
+_LAST_STEEL, _LAST_IRON = 14, 20  # last VDI 3323 groups of steel and of cast iron
+
+
+@dataclass(frozen=True, slots=True)
+class CutMetal:
+    """What is cut: Kienzle's values of its group in two printings, and the rake (rad) at which they hold."""
+
+    kienzle: Kienzle
+    rake: float
+
+
+def cut_metal(name: str) -> CutMetal:
+    """Return what cutting a material of the table takes; UnknownNameError otherwise."""
+    row = kienzle(material(name).kienzle)
+    number = int(row.group)
+    return CutMetal(row, math.radians(6.0 if number <= _LAST_STEEL else 2.0 if number <= _LAST_IRON else 0.0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,6 +258,50 @@ def drilling_forces(
     thrust = 2.0 * per_lip * math.sin(kappa)
     return CutForces(
         per_lip, thrust, 0.0 * per_lip, drill_diameter, height, feed_towards, "drilling", off_axis
+    )
+
+
+def drill_forces(
+    metal: CutMetal,
+    speed: Number,
+    *,
+    feed: Number,
+    rake_angle: float,
+    wear_factor: Number,
+    diameter: float,
+    height: float,
+    feed_towards: FeedTowards,
+    off_axis: float = 0.0,
+) -> CutForces[Number]:
+    """Return the forces of a drill at a cutting `speed` (m/min) by Kienzle with the less favourable printing."""
+    kc11, mc = metal.kienzle.unfavourable(0.5 * feed)
+    factor = correction(rake_angle, wear_factor, speed, "drilling", metal.rake)
+    return drilling_forces(
+        feed, diameter, kc11, mc, height, factor, feed_towards=feed_towards, off_axis=off_axis
+    )
+
+
+def kienzle_forces(
+    metal: CutMetal,
+    spindle_speed: Number,
+    *,
+    feed: Number,
+    depth_of_cut: Number,
+    approach_angle: float,
+    rake_angle: float,
+    wear_factor: Number,
+    diameter: float,
+    height: float,
+    feed_towards: FeedTowards,
+    kind: Kind,
+) -> CutForces[Number]:
+    """Return the forces of turning, facing or boring by Kienzle with the less favourable printing."""
+    speed = cutting_speed(diameter, spindle_speed)
+    factor = correction(rake_angle, wear_factor, speed, kind, metal.rake)
+    thickness, _ = chip_section(feed, depth_of_cut, approach_angle)
+    kc11, mc = metal.kienzle.unfavourable(thickness)
+    return turning_forces(
+        feed, depth_of_cut, approach_angle, kc11, mc, diameter, height, feed_towards, kind, factor
     )
 
 

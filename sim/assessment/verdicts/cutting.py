@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from functools import reduce
 
 from meshes.insert import Insert
-from sim.assessment.demand import asked_speed, reference_rake
+from sim.assessment.demand import asked_speed
 from sim.assessment.edges import (
     BEYOND,
     DEPTH_BASIS,
@@ -23,7 +23,6 @@ from sim.assessment.figures.path import PathFigures
 from sim.assessment.verdict import Status, Verdict
 from sim.assessment.verdicts.path import place
 from sim.assessment.verdicts.rule import Rule, over
-from sim.base import tables
 from sim.base.floats import Number, larger
 from sim.base.rounding import near
 from sim.mechanics import cutting
@@ -198,17 +197,17 @@ def least_forces(cut: Cut, material: str) -> tuple[float, float]:
 
     With a sharp edge, and without what is added to be cautious for slow cuts, boring and drilling.
     """
-    row = tables.kienzle(tables.material(material).kienzle)
+    metal = cutting.cut_metal(material)
     speed = cut.cutting_speed or cutting.DEFAULT_SPEED
     if not cut.rotating_tool:
         speed = cutting.cutting_speed(cut.diameter, asked_speed(cut))
-    factor = cutting.correction(cut.rake_angle, 1.0, max(speed, 100.0), "turning", reference_rake(material))
+    factor = cutting.correction(cut.rake_angle, 1.0, max(speed, 100.0), "turning", metal.rake)
     if cut.kind == "drilling":
-        kc11, mc = row.favourable(0.5 * cut.feed)
+        kc11, mc = metal.kienzle.favourable(0.5 * cut.feed)
         found = cutting.drilling_forces(cut.feed, cut.diameter, kc11, mc, 0.0, factor)
         return found.tangential, found.feed
     thickness, _ = cutting.chip_section(cut.feed, cut.depth_of_cut, cut.approach_angle)
-    kc11, mc = row.favourable(thickness)
+    kc11, mc = metal.kienzle.favourable(thickness)
     main = cutting.cutting_force(cut.feed, cut.depth_of_cut, cut.approach_angle, kc11, mc, factor)
     return (MILLING * main, 0.0) if cut.rotating_tool else (main, THRUST * main)
 
