@@ -21,7 +21,6 @@ from sim.contact import (
     TurnedPart,
 )
 from sim.scenario import Pocket, Scenario, SoftJaw
-from sim.setup.dimensions import blank_dimensions
 from sim.setup.held import GRIPPED_WITHIN, HeldZone
 from sim.setup.jaw_place import Direction, JawPlace
 from sim.setup.parts import Parts
@@ -52,9 +51,7 @@ def contact_setup(parts: Parts, index: int, zone: HeldZone, model: ContactModel)
             z_low_mm=zone.low,
             z_high_mm=zone.high,
             edge_chamfer_mm=0.5 * jaw.width - half,
-            edge_back_mm=None
-            if half >= full
-            else _flank_end(scenario, inner) - math.sqrt(bored**2 - half**2),
+            edge_back_mm=None if half >= full else _flank_end(parts, inner) - math.sqrt(bored**2 - half**2),
             inside=not outside,
             lobes=lobes_of(0.5 * work.out_of_round),
             jaw_offsets_mm=jaw_offsets(parts),
@@ -79,9 +76,9 @@ def lobes_of(amplitude: float) -> tuple[Lobe, ...]:
     return (Lobe(2, amplitude),) if amplitude > 0.0 else ()
 
 
-def _flank_end(scenario: Scenario, inner: float) -> float:
+def _flank_end(parts: Parts, inner: float) -> float:
     """Return the radius (mm) at which jaws whose inner ends stand at the radius `inner` reach their full width."""
-    return inner + flank_length(blank_dimensions(scenario))
+    return inner + flank_length(parts.sizes.blank)
 
 
 def off_first_jaw(direction: Direction, force: float) -> tuple[float, float]:

@@ -11,7 +11,6 @@ from sim.clearance import image
 from sim.clearance.result import Body
 from sim.scenario import OuterRing, Plug
 from sim.setup import pose
-from sim.setup.dimensions import body_dimensions
 from sim.setup.parts import Parts
 from sim.setup.pose import JawState
 
@@ -40,7 +39,7 @@ def hardware_bodies(parts: Parts, travel: float) -> tuple[Body, ...]:
         # Slots take nothing off the image: at some angle the body stands there.
         Body(
             "chuck body",
-            image.of_outline(chuck_body.section_outline(body_dimensions(parts.scenario))),
+            image.of_outline(chuck_body.section_outline(parts.sizes.body)),
             "chuck",
         ),
         Body("master jaws", image.of_mesh(master, IMAGE_TOLERANCE), "chuck"),

@@ -7,14 +7,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
 import trimesh
 
-from meshes import chuck_body, jaw_screw, master_jaw, soft_jaw, t_nut
+from meshes import chuck_body, jaw_screw, master_jaw, t_nut
 from meshes.boring_ring import BoringRing
 from meshes.outer_ring import OuterRing
 from meshes.plug import Plug
-from meshes.pocket import Pocket, removed_inside, removed_outside
+from meshes.pocket import Pocket
 from meshes.turning_tool import TurningTool
 from meshes.workpiece import Workpiece
 from sim.base.arrays import Floats
@@ -26,25 +25,16 @@ from sim.scenario import Pocket as PocketTable
 from sim.scenario import Ring as RingTable
 from sim.scenario import Scenario
 from sim.setup import tooling
-from sim.setup.dimensions import (
-    blank_dimensions,
-    body_dimensions,
-    master_dimensions,
-    nut_dimensions,
-    pocket_dimensions,
-)
-from sim.setup.earlier_bores import as_found
+from sim.setup.dimensions import pocket_dimensions
 from sim.setup.fixture import (
-    fixture_seat,
     outer_ring_dimensions,
     plug_dimensions,
     ring_dimensions,
     stop_dimensions,
 )
-from sim.setup.jaw_model import jaw_model
+from sim.setup.hardware import HardwareSizes, hardware_sizes
 from sim.setup.jaw_place import Direction, JawPlace, jaw_place
-from sim.setup.jaw_screws import screw_dimensions
-from sim.setup.jaw_solid import GrippedFace, require_solid
+from sim.setup.jaw_stages import jaw_stages
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,6 +46,8 @@ class Parts:
     scenario : Scenario
     place : JawPlace
         Where the jaws stand along their stroke.
+    sizes : HardwareSizes
+        Dimensions of the blank and of what carries it.
     jaw_material : Material
     pockets : tuple of Pocket
         As turned, without the fixture's seat.
@@ -82,6 +74,7 @@ class Parts:
 
     scenario: Scenario
     place: JawPlace
+    sizes: HardwareSizes
     jaw_material: Material
     pockets: tuple[Pocket, ...]
     removed: Floats
@@ -122,49 +115,28 @@ def build(scenario: Scenario) -> Parts:
 
 
 def _built(scenario: Scenario) -> Parts:
-    place, jaw = jaw_place(scenario), scenario.soft_jaw
-    inner = place.bored
-    dimensions = blank_dimensions(scenario)
+    place, sizes = jaw_place(scenario), hardware_sizes(scenario)
     pockets = tuple(_pocket(stated, number) for number, stated in enumerate(scenario.pockets))
-    seat = fixture_seat(scenario)
-    beyond = place.corner(inner) + 5.0
-    all_pockets = pockets if seat is None else (*pockets, seat)
-    with in_field("pockets"):
-        removed = (
-            removed_outside(all_pockets, jaw.height, scenario.boring.through_diameter)
-            if place.outside
-            else removed_inside(all_pockets, jaw.height, beyond)
-        )
-    stock_removed = _pre_bored(scenario, place, seat, beyond)
-    block, modelled = soft_jaw.mesh(dimensions), jaw_model(scenario)
-    if modelled is not None and jaw.model is not None:
-        faces = tuple(
-            GrippedFace(0.5 * p.diameter - inner, jaw.height - p.depth, jaw.height, place.outside)
-            for p in pockets
-        )
-        require_solid(modelled, block, faces, jaw.model.file)
-    blank = as_found(scenario, block if modelled is None else modelled)
-    stock = blank if stock_removed is None else soft_jaw.bored(blank, stock_removed, inner)
-    # What a pre-bore takes away is missing in the end, too; a fixture's seat is among what is removed.
-    finished = soft_jaw.bored(blank if seat is not None else stock, removed, inner)
+    jaw = jaw_stages(scenario, place, sizes.blank, pockets)
     with in_field("soft_jaw.material"):
-        jaw_material = material(jaw.material)
-    _require_mass(scenario, float(finished.volume) * jaw_material.density)
+        jaw_material = material(scenario.soft_jaw.material)
+    _require_mass(scenario, float(jaw.bored.volume) * jaw_material.density)
     fixture = scenario.boring.fixture
     return Parts(
         scenario=scenario,
         place=place,
+        sizes=sizes,
         jaw_material=jaw_material,
         pockets=pockets,
-        removed=removed,
-        stock_removed=stock_removed,
-        blank=blank,
-        stock=stock,
-        bored=finished,
-        body=chuck_body.mesh(body_dimensions(scenario)),
-        master=master_jaw.mesh(master_dimensions(scenario)),
-        nut=t_nut.mesh(nut_dimensions(scenario)),
-        screw=jaw_screw.mesh(screw_dimensions(scenario)),
+        removed=jaw.removed,
+        stock_removed=jaw.stock_removed,
+        blank=jaw.blank,
+        stock=jaw.stock,
+        bored=jaw.bored,
+        body=chuck_body.mesh(sizes.body),
+        master=master_jaw.mesh(sizes.master),
+        nut=t_nut.mesh(sizes.nut),
+        screw=jaw_screw.mesh(sizes.screw),
         workpieces=tuple(
             _workpiece(operation.workpiece.outline, n) for n, operation in enumerate(scenario.operations)
         ),
@@ -198,20 +170,3 @@ def _require_mass(scenario: Scenario, bored: float) -> None:
                 f"soft_jaw.mass_differences[{number}] must leave the jaw a mass: the bored jaw weighs {bored:.3f} kg, "
                 f"found {more:+.3f} kg"
             )
-
-
-def _pre_bored(scenario: Scenario, place: JawPlace, seat: Pocket | None, beyond: float) -> Floats | None:
-    """Return what is turned away before the boring path starts."""
-    jaw_height, wide = scenario.soft_jaw.height, scenario.boring.passes.pre_bore_diameter
-    if seat is not None:
-        return (
-            removed_outside((seat,), jaw_height)
-            if place.outside
-            else removed_inside((seat,), jaw_height, beyond)
-        )
-    if wide is None or not place.outside:
-        return None
-    over = 2.0
-    return np.array(
-        [(0.0, -over), (0.5 * wide, -over), (0.5 * wide, jaw_height + over), (0.0, jaw_height + over)]
-    )

@@ -23,8 +23,7 @@ from shapely.geometry.base import BaseGeometry
 from meshes import chuck_body, plug, soft_jaw
 from meshes.jaw_screw import HEADS
 from sim.base.arrays import Floats
-from sim.setup.dimensions import blank_dimensions, body_dimensions
-from sim.setup.jaw_screws import head_underside, nut_top, screw_dimensions
+from sim.setup.jaw_screws import head_underside, nut_top
 from sim.setup.parts import Parts
 
 SOFT_JAWS, CHUCK_BODY = "soft jaws", "chuck body"
@@ -44,11 +43,11 @@ class Around:
 
 def around(parts: Parts, travel: float) -> tuple[Around, ...]:
     """Return what turns beside the part at a travel, the soft jaws first; a stop behind the part is left out."""
-    scenario, jaw = parts.scenario, parts.scenario.master_jaw
+    jaw = parts.scenario.master_jaw
     soft = shapely.union_all([_soft_jaw(parts, x) for x in inner_ends(parts, travel)])
     low = parts.place.master_inner(travel)
     high = float(np.hypot(low + jaw.length, 0.5 * jaw.width))
-    body = shapely.Polygon(chuck_body.section_outline(body_dimensions(scenario)))
+    body = shapely.Polygon(chuck_body.section_outline(parts.sizes.body))
     master = shapely.box(max(low, 0.0), -jaw.height, high, 0.0)
     shown = [(SOFT_JAWS, soft), (CHUCK_BODY, body), ("master jaws", master)]
     metal = shapely.union_all([soft, body, master])
@@ -77,7 +76,7 @@ def inner_ends(parts: Parts, travel: float) -> tuple[float, ...]:
 
 def plan_at(parts: Parts, inner: float) -> shapely.Polygon:
     """Return the blank seen from the front, its inner end at the radius `inner`, (x, y)."""
-    return affinity.translate(soft_jaw.plan(blank_dimensions(parts.scenario)), xoff=inner)
+    return affinity.translate(soft_jaw.plan(parts.sizes.blank), xoff=inner)
 
 
 def disc(centre: float, radius: float) -> shapely.Polygon:
@@ -134,7 +133,7 @@ def _axes(parts: Parts, travel: float) -> Iterator[float]:
 
 def screw_images(parts: Parts, travel: float) -> Iterator[BaseGeometry]:
     """Yield heads and shanks of the jaw screws at a travel, with their washers under the heads."""
-    screw, seat = screw_dimensions(parts.scenario), head_underside(parts.scenario)
+    screw, seat = parts.sizes.screw, head_underside(parts.scenario)
     head, shank = HEADS[screw.thread_diameter], 0.5 * screw.thread_diameter
     for axis in _axes(parts, travel):
         yield shapely.box(axis - 0.5 * head.diameter, seat, axis + 0.5 * head.diameter, seat + head.height)

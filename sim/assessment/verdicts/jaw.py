@@ -25,7 +25,7 @@ from sim.base.floats import Number
 from sim.base.rounding import at_most_text, near
 from sim.mechanics import balance, screws
 from sim.setup import seat
-from sim.setup.jaw_screws import head_underside, nut_top, screw_dimensions
+from sim.setup.jaw_screws import head_underside, nut_top
 from sim.setup.metal import walls
 from sim.setup.parts import Parts
 
@@ -233,9 +233,7 @@ def _screws(parts: Parts) -> Iterator[Verdict]:
         f"{'washer' if stated.washer_diameter else 'bare head'}.",
         advice="Use a hard washer, less torque, or a harder jaw.",
     )
-    below = screw_dimensions(parts.scenario).length - (
-        head_underside(parts.scenario) - nut_top(parts.scenario)
-    )
+    below = parts.sizes.screw.length - (head_underside(parts.scenario) - nut_top(parts.scenario))
     engaged, needed = thread_in_the_t_nut_and_limit(below, thread, strength)
     yield THREAD_IN_THE_T_NUT.verdict(
         STAGE,

@@ -15,7 +15,6 @@ from sim.assessment.verdicts.rule import Rule
 from sim.base.arrays import Flags, Floats
 from sim.base.floats import Number, smaller
 from sim.base.rounding import near
-from sim.setup.dimensions import body_dimensions
 from sim.setup.land import back_rings, overlap, stop_width
 from sim.setup.parts import Parts
 from sim.setup.rebore import LEAST_LAND
@@ -70,7 +69,7 @@ def part_on_its_back_face_and_limit(widths: Iterable[Number]) -> tuple[Number, f
 
 def behind(parts: Parts, figures: OperationFigures) -> float:
     """Return how far (mm) the part reaches out of the chuck body's back, where nothing is stated; 0 for not at all."""
-    body = body_dimensions(parts.scenario)
+    body = parts.sizes.body
     lowest = figures.zone.seat + min(z for _, z in figures.operation.workpiece.outline)
     return max(0.0, -body.face_drop - body.height - lowest)
 
