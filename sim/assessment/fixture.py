@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from sim.assessment.figures.boring import FixtureFigures, FixtureStrain
-from sim.assessment.operation import drive, turning_masses
+from sim.assessment.turning_masses import turning_masses
 from sim.base.errors import in_field
 from sim.base.floats import Number
 from sim.base.tables import material
@@ -19,6 +19,7 @@ from sim.mechanics.fixtures.ring import RingSize
 from sim.mechanics.grip import grip_at_rest
 from sim.mechanics.spin import centrifugal_moment
 from sim.scenario import NoFixture, OuterRing, Plug, Ring, Scenario
+from sim.setup.drive import drive
 from sim.setup.fixture import fixture_height, fixture_lever
 from sim.setup.metal import fixture_pressed, fixture_seat
 from sim.setup.parts import Parts

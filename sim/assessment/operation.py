@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from meshes.mass import mass_properties
 from sim.assessment.bodies import ContactModel
 from sim.assessment.clamping import Clamping, clamp
 from sim.assessment.demand import demand, friction_of
@@ -17,82 +14,22 @@ from sim.assessment.figures.grip import GripFigures, SpeedCurve
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.holding import back_face, hold_cuts
 from sim.assessment.side import weight_load, worst_side_load
+from sim.assessment.turning_masses import turning_masses, uncommon_masses
 from sim.base import tables
-from sim.base.floats import Number
 from sim.contact import Prepared
 from sim.mechanics import spin
-from sim.mechanics.grip import ChuckDrive, GripCurve, drawbar_pull, force_alike, grip_at_rest
+from sim.mechanics.grip import force_alike, grip_at_rest
 from sim.mechanics.stroke import TravelBand, middle_travel
-from sim.scenario import Chuck, Operation, Scenario
-from sim.setup.drive import wedge_with
+from sim.scenario import Operation
+from sim.setup.drive import drive
 from sim.setup.fixture import fixture_lever
 from sim.setup.grip_travel import band
 from sim.setup.held import HeldZone, held_zone
 from sim.setup.land import stands
 from sim.setup.on_part import require_cuts_on_part
 from sim.setup.parts import Parts
-from sim.setup.seat import seat
 
 CURVE_POINTS = 61
-
-
-def drive(chuck: Chuck) -> ChuckDrive:
-    """Return what turns pressure into grip, from the chuck's table."""
-    return drive_with(chuck, lambda name: getattr(chuck, name))
-
-
-def drive_with(chuck: Chuck, value: Callable[[str], Number]) -> ChuckDrive[Number]:
-    """Return what turns pressure into grip; `value` gives the friction, efficiency, piston area, pull and its pressure.
-
-    They are asked by their names in the chuck's table, so that a batch can vary them.
-    """
-    wedge = wedge_with(chuck, value("guideway_friction"))
-    if chuck.piston_area is not None:
-        per_pressure = drawbar_pull(1.0, value("piston_area"), value("efficiency"))
-    elif chuck.largest_pull is not None:
-        per_pressure = value("largest_pull") / value("pressure_limit")
-    else:
-        raise ValueError("a chuck states its piston area or its largest pull")
-    points = tuple((p.pressure, p.grip) for p in chuck.grip_points)
-    curve = GripCurve(points, chuck.grip_points_height + chuck.guideway_depth) if points else None
-    return ChuckDrive(wedge, per_pressure, curve)
-
-
-def turning_masses(parts: Parts, travel: float) -> tuple[spin.TurningMass, ...]:
-    """Return mass and centroid radius of everything that pulls one jaw outward, the soft jaw first, as bored.
-
-    What the three jaws weigh beyond the bored blank counts with a third of its sum, where the soft jaw has its centre
-    of mass; how far each differs from that is `uncommon_masses`.
-    """
-    scenario = parts.scenario
-    inner, master = parts.place.inner(travel), parts.place.master_inner(travel)
-    top = mass_properties(parts.bored, parts.jaw_material.density)
-    base = mass_properties(parts.master, tables.STEEL_DENSITY)
-    nut = mass_properties(parts.nut, tables.STEEL_DENSITY)
-    screw = mass_properties(parts.screw, tables.STEEL_DENSITY)
-    masses = [
-        spin.TurningMass(top.mass, inner + float(top.centroid[0])),
-        spin.TurningMass(base.mass, master + float(base.centroid[0])),
-    ]
-    positions = scenario.soft_jaw.screws.positions
-    if len(positions) < 2:
-        # The lightness of a jaw that lacks a screw is no merit: it counts as far out as one can stand.
-        positions = (*positions, seat(scenario).outer - 0.5 * scenario.master_jaw.t_nut.length)
-    for position in positions:
-        masses.append(spin.TurningMass(nut.mass, inner + position))
-        masses.append(spin.TurningMass(screw.mass, inner + position))
-    masses.append(spin.TurningMass(_common_mass(scenario), masses[0].radius))
-    return tuple(masses)
-
-
-def _common_mass(scenario: Scenario) -> float:
-    return math.fsum(scenario.soft_jaw.mass_differences) / 3.0
-
-
-def uncommon_masses(scenario: Scenario) -> tuple[float, float, float]:
-    """Return what each soft jaw weighs beyond the mean of the three, kg."""
-    first, second, third = (m - _common_mass(scenario) for m in scenario.soft_jaw.mass_differences)
-    return (first, second, third)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -27,7 +27,6 @@ from sim.assessment.figures.cut import CutDemand, CutHolding
 from sim.assessment.figures.machining import MachiningFigures
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.jaws import own_pulls, screwed_as_stated, top_jaw
-from sim.assessment.operation import drive
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.boring import BORING_TRAVEL, STEADY_PRESSURE
 from sim.assessment.verdicts.grip import (
@@ -63,6 +62,7 @@ from sim.assessment.verdicts.pockets import boring_travels
 from sim.base.rounding import range_texts
 from sim.mechanics import cutting, spin
 from sim.mechanics.grip import pressure_for_grip
+from sim.setup.drive import drive
 from sim.setup.parts import Parts
 
 # What grows with the grip in proportion, and by which words it bounds the pressure.

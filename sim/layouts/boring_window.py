@@ -9,8 +9,9 @@ import numpy as np
 
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.fixture import load_share
-from sim.assessment.operation import boring_grip, drive, turning_masses
+from sim.assessment.operation import boring_grip
 from sim.assessment.results import Assessment
+from sim.assessment.turning_masses import turning_masses
 from sim.assessment.verdicts.boring import BORING_SPEED, STEADY_PRESSURE
 from sim.assessment.verdicts.fixture import (
     BORING_RING_PRESSURE,
@@ -37,6 +38,7 @@ from sim.mechanics.fixtures import Load
 from sim.mechanics.grip import grip_at_rest, pressure_for_grip
 from sim.mechanics.spin import centrifugal_moment
 from sim.scenario import NoFixture, Ring
+from sim.setup.drive import drive
 from sim.setup.fixture import fixture_lever
 from sim.setup.metal import fixture_pressed
 from sim.setup.pressures import known_pressures

@@ -16,7 +16,6 @@ import numpy as np
 from scipy.interpolate import PchipInterpolator
 
 from sim.assessment.jaws import rotor_mass, top_jaw, unbalance, unlike
-from sim.assessment.operation import drive
 from sim.assessment.practice import laxer_than
 from sim.assessment.results import Assessment
 from sim.assessment.state import States, judged_at
@@ -38,6 +37,7 @@ from sim.contact import ContactNotConverged
 from sim.mechanics.grip import grip_at_rest
 from sim.mechanics.spin import centrifugal_force, permissible_speed, turning_grip
 from sim.scenario import Scenario
+from sim.setup.drive import drive
 from sim.setup.pressures import known_pressures
 
 ROWS, COLUMNS = 61, 49  # pressures and speeds of the grid

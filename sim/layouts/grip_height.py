@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.assessment.operation import drive
 from sim.assessment.results import Assessment
 from sim.base.arrays import Floats
 from sim.contact.face import frozen_array
 from sim.mechanics.grip import ChuckDrive, largest_total_grip, pressure_for_grip
 from sim.mechanics.spin import required_grip_at_rest
+from sim.setup.drive import drive
 
 POINTS = 81
 LOWEST = 5.0  # mm above the serrated plane

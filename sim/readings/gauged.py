@@ -17,11 +17,12 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.assessment.operation import drive, turning_masses
+from sim.assessment.turning_masses import turning_masses
 from sim.base.arrays import Floats
 from sim.mechanics import spin
 from sim.mechanics.grip import ChuckDrive, curve_grip, height_factor, jaw_force
 from sim.readings.csv_file import Readings
+from sim.setup.drive import drive
 from sim.setup.grip_travel import band
 from sim.setup.parts import Parts
 

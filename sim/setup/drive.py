@@ -1,12 +1,14 @@
-"""What drives and guides a jaw: stiffnesses that can be, and a wedge that does not lock."""
+"""What drives and guides a jaw: pressure to grip, stiffnesses that can be, and a wedge that does not lock."""
 
 from __future__ import annotations
+
+from collections.abc import Callable
 
 import numpy as np
 
 from sim.base.arrays import Flags
 from sim.base.floats import Number
-from sim.mechanics.grip import Wedge, jaw_force
+from sim.mechanics.grip import ChuckDrive, GripCurve, Wedge, drawbar_pull, jaw_force
 from sim.scenario import Chuck, Scenario
 from sim.setup.refusal import refuse
 
@@ -18,6 +20,28 @@ RADIAL_STIFFNESS = (20e3, 2500e3)
 # N mm/rad of a jaw in its guideway (assumption, no source: no measured figure was found). Softer is worn out, stiffer
 # than the solid steel of a large chuck's guideway, E w L^3 / (12 h) of 60 mm by 250 mm and 100 mm deep, is a slip.
 TILT_STIFFNESS = (100e6, 160_000e6)
+
+
+def drive(chuck: Chuck) -> ChuckDrive:
+    """Return what turns pressure into grip, from the chuck's table."""
+    return drive_with(chuck, lambda name: getattr(chuck, name))
+
+
+def drive_with(chuck: Chuck, value: Callable[[str], Number]) -> ChuckDrive[Number]:
+    """Return what turns pressure into grip; `value` gives the friction, efficiency, piston area, pull and its pressure.
+
+    They are asked by their names in the chuck's table, so that a batch can vary them.
+    """
+    wedge = wedge_with(chuck, value("guideway_friction"))
+    if chuck.piston_area is not None:
+        per_pressure = drawbar_pull(1.0, value("piston_area"), value("efficiency"))
+    elif chuck.largest_pull is not None:
+        per_pressure = value("largest_pull") / value("pressure_limit")
+    else:
+        raise ValueError("a chuck states its piston area or its largest pull")
+    points = tuple((p.pressure, p.grip) for p in chuck.grip_points)
+    curve = GripCurve(points, chuck.grip_points_height + chuck.guideway_depth) if points else None
+    return ChuckDrive(wedge, per_pressure, curve)
 
 
 def require_stiffnesses(scenario: Scenario) -> None:

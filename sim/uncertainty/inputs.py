@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.assessment.operation import drive
 from sim.assessment.results import Assessment
 from sim.base import tables
 from sim.base.arrays import Floats
@@ -15,7 +14,7 @@ from sim.base.errors import ScenarioError
 from sim.mechanics.grip import jaw_force
 from sim.scenario import Scenario, Spread
 from sim.scenario.uncertainty import Lognormal, Normal, Triangular, Uniform
-from sim.setup.drive import wedge_with
+from sim.setup.drive import drive, wedge_with
 from sim.uncertainty.distribution import Distribution, lognormal, normal, triangular, uniform
 from sim.variants import is_quick
 from sim.variants.keys import FORCE_SHARE, GRIP_SHARE, JAW_MODULUS_SHARE, MODULUS_SHARE

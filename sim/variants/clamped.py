@@ -10,10 +10,10 @@ import numpy as np
 from sim.assessment.bodies import off_first_jaw
 from sim.assessment.clamping import SPINDLE_ANGLES
 from sim.assessment.figures.operation import OperationFigures
-from sim.assessment.operation import uncommon_masses
 from sim.assessment.part_wall import part_wall
 from sim.assessment.run_out import LOBES, free_jaws_shift, jaws_shift, lobe_shifts
 from sim.assessment.stress import annulus_roundness, strained
+from sim.assessment.turning_masses import uncommon_masses
 from sim.base.arrays import Floats
 from sim.contact import (
     ContactNotConverged,

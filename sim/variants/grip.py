@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sim.assessment.operation import drive_with
 from sim.base.arrays import Floats
 from sim.mechanics import spin
 from sim.mechanics.grip import grip_at_rest
 from sim.scenario import Scenario
+from sim.setup.drive import drive_with
 from sim.setup.fixture import fixture_lever
 from sim.variants.keys import GRIP_SHARE, PULL_SHARE, Values
 

@@ -10,10 +10,10 @@ import numpy as np
 from sim.assessment.demand import CutAsked
 from sim.assessment.edges import BEYOND
 from sim.assessment.jaws import Screwed
-from sim.assessment.operation import uncommon_masses
 from sim.assessment.part_wall import part_wall
 from sim.assessment.side import largest_side_force
 from sim.assessment.stress import share_of_yield
+from sim.assessment.turning_masses import uncommon_masses
 from sim.assessment.verdicts.cutting import (
     DEPTH_OF_THE_CUTS,
     FEED_OF_THE_CUTS,

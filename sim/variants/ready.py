@@ -13,9 +13,9 @@ from sim.assessment.figures.cut import CutDemand
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.jaws import TopJaw, top_jaw
 from sim.assessment.machining import worst_cuts
-from sim.assessment.operation import turning_masses
 from sim.assessment.results import Assessment
 from sim.assessment.side import weight_load, worst_side_load
+from sim.assessment.turning_masses import turning_masses
 from sim.assessment.verdicts.part import jaw_overlap
 from sim.assessment.verdicts.pockets import step_gaps
 from sim.base.arrays import Floats

@@ -6,11 +6,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from sim.assessment.operation import drive
 from sim.base.arrays import Flags
 from sim.scenario.cut_limits import LEAST_DEPTH, LEAST_FEED
 from sim.setup.bores import least_gripped
-from sim.setup.drive import locks
+from sim.setup.drive import drive, locks
 from sim.setup.on_part import around_the_jaws, around_the_part, beside_the_part
 from sim.setup.parts import Parts
 from sim.variants.keys import Values

@@ -14,7 +14,6 @@ import numpy as np
 import pytest
 
 from sim.assessment.demand import cut_forces, demand_of
-from sim.assessment.operation import drive
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.assessment.state import judged_at as judged_at
@@ -22,6 +21,7 @@ from sim.assessment.state import states
 from sim.layouts.window import Window, border, window
 from sim.mechanics.grip import grip_at_rest
 from sim.scenario import Scenario
+from sim.setup.drive import drive
 
 HUB = "cast_hub_on_ring"
 CHANGES = {"chuck.moment_limit": "1000 N*m", "chuck.largest_grip": "55 kN", "machine.speed_limit": "2500 rpm"}

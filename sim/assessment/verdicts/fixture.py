@@ -8,7 +8,6 @@ from collections.abc import Callable, Iterator, Sequence
 from sim.assessment.advice import Bound, Change, lower_pressure, lower_speed, raise_pressure, sentence
 from sim.assessment.figures.boring import BoringFigures, FixtureFigures, FixtureStrain
 from sim.assessment.fixture import AT_REST, load_share
-from sim.assessment.operation import drive
 from sim.assessment.verdict import Status, Verdict
 from sim.assessment.verdicts.grip import guideway_moment_and_limit, largest_grip_and_limit
 from sim.assessment.verdicts.path import PRACTICE
@@ -18,6 +17,7 @@ from sim.base.rounding import against, near
 from sim.mechanics.fixtures import Load, Strain, largest_share
 from sim.mechanics.grip import pressure_for_grip
 from sim.scenario import Ring
+from sim.setup.drive import drive
 from sim.setup.fixture import fixture_lever
 from sim.setup.metal import fixture_pressed
 from sim.setup.parts import Parts

@@ -16,9 +16,9 @@ from hypothesis import strategies as st
 from sim.assessment.boring import bore
 from sim.assessment.figures.boring import FixtureFigures
 from sim.assessment.fixture import fixture_bearing, fixture_figures, fixture_load
-from sim.assessment.operation import turning_masses
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.assessment.turning_masses import turning_masses
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.fixture import fixture_verdicts
 from sim.base.errors import ScenarioError

@@ -9,9 +9,9 @@ from collections.abc import Callable
 import pytest
 
 from sim.assessment.jaws import own_pulls, top_jaw
-from sim.assessment.operation import turning_masses, uncommon_masses
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.assessment.turning_masses import turning_masses, uncommon_masses
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.jaw import jaw_verdicts
 from sim.base.errors import ScenarioError

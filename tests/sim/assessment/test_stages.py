@@ -10,7 +10,6 @@ import numpy as np
 import pytest
 
 from sim.assessment.demand import cut_forces, cut_speed
-from sim.assessment.operation import drive
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.assessment.verdict import Verdict
@@ -18,6 +17,7 @@ from sim.assessment.verdicts.judge import in_order
 from sim.assessment.verdicts.rule import Rule
 from sim.base.kept import forget
 from sim.scenario import Scenario
+from sim.setup.drive import drive
 
 TEXT: dict[str, Any] = {"message": "found.", "advice": "change it."}
 LEAST, MOST = (

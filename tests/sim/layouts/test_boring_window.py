@@ -7,15 +7,16 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from sim.assessment.operation import drive, turning_masses
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.assessment.turning_masses import turning_masses
 from sim.layouts.boring_window import boring_window
 from sim.layouts.criteria import LAXER
 from sim.layouts.window import Window, border, margin_at
 from sim.mechanics.grip import grip_at_rest
 from sim.mechanics.spin import centrifugal_moment
 from sim.scenario import Scenario
+from sim.setup.drive import drive
 from sim.setup.fixture import fixture_height
 
 HUB = "cast_hub_on_ring"

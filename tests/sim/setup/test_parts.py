@@ -10,8 +10,8 @@ import pytest
 from scipy import integrate
 
 from meshes.mass import mass_properties
-from sim.assessment.operation import turning_masses
 from sim.assessment.results import Assessment
+from sim.assessment.turning_masses import turning_masses
 from sim.scenario import Scenario
 from sim.setup import parts as made
 from sim.setup.jaw_place import jaw_place
