@@ -74,7 +74,7 @@ def test_heel_of_an_insert_rubs_in_a_small_bore() -> None:
         "insert alone",
         (
             *pieces("insert", "insert", inserts.outline(insert, math.radians(95.0))),
-            *flank_part(insert, math.radians(95.0)),
+            *flank_part(insert, shapely.Polygon(inserts.outline(insert, math.radians(95.0)))),
         ),
         0.4,
     )
@@ -146,8 +146,9 @@ def test_an_insert_enters_the_least_bore_of_its_bar(code: str, least: float) -> 
     touched = []
     for bore in (least - 3.0, least + 0.1):
         around = Body("sleeve", shapely.box(0.5 * bore, 0.0, 80.0, 60.0), "fixture")
-        flank = Tool("flank", (*pieces("insert", "insert", inserts.outline(insert, math.radians(93.0))),
-                               *flank_part(insert, math.radians(93.0), bar)), 0.4)  # fmt: skip
+        face = inserts.outline(insert, math.radians(93.0))
+        cutting = (*pieces("insert", "insert", face), *flank_part(insert, shapely.Polygon(face), bar))
+        flank = Tool("flank", cutting, 0.4)
         path = [Move("rapid", (0.5 * bore - 1e-3, 90.0), (0.5 * bore - 1e-3, 20.0))]
         touched.append(bool(clearance_of(path, flank, [around], shapely.Polygon(), None, 0.0).touches))
     assert not touched[1]
