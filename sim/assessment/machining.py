@@ -273,12 +273,7 @@ def _left_and_asked(
     rake = min(cut.rake_angle for cut in operation.cuts)
     wear = max(cut.wear_factor for cut in operation.cuts)
     metal = cutting.cut_metal(operation.workpiece.material)
-    dx, dz = move.end[0] - move.start[0], move.end[1] - move.start[1]
-    towards: cutting.FeedTowards
-    if abs(dz) >= abs(dx):
-        towards = "chuck" if dz < 0.0 else "tailstock"
-    else:
-        towards = "axis" if dx * place[0] <= 0.0 else "outward"
+    towards = _fed_towards(move, place[0])
     along = towards in ("chuck", "tailstock")
     if along and abs(place[0]) < CENTRED and _drills(tool):
         forces = cutting.drill_forces(
@@ -310,6 +305,14 @@ def _left_and_asked(
     )
     asked = demand_of(forces, "", speed, operation, figures.zone, figures.grip.friction)
     return grip_left(figures, speed), asked
+
+
+def _fed_towards(move: Move, x: float) -> cutting.FeedTowards:
+    """Return where a cutting move feeds with the tip at a radius (mm, negative beyond the axis)."""
+    dx, dz = move.end[0] - move.start[0], move.end[1] - move.start[1]
+    if abs(dz) >= abs(dx):
+        return "chuck" if dz < 0.0 else "tailstock"
+    return "axis" if dx * x <= 0.0 else "outward"
 
 
 def _drills(tool: TurningTool) -> bool:
