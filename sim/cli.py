@@ -53,7 +53,7 @@ def check(
 ) -> None:
     """Figures and verdicts, worst first."""
     with _progress() as tell:
-        assessment = _assessed(file, tell, quick=quick)
+        assessment = _assessed(file, tell, quick=quick, written=True)
     if as_json:
         from sim.report.assessment import as_object
 

@@ -30,6 +30,7 @@ from sim.assessment.part_wall import PartWall, part_wall
 from sim.assessment.run_out import run_out_of
 from sim.assessment.side import SideLoad
 from sim.assessment.stress import Strained, annulus_roundness, strained
+from sim.base.answers import written
 from sim.base.errors import ScenarioError
 from sim.contact import (
     ClampedShape,
@@ -52,7 +53,6 @@ from sim.contact import (
     taper_to_bore,
     turned,
 )
-from sim.scenario import Workpiece
 from sim.setup.held import HeldZone
 from sim.setup.parts import Parts
 
@@ -88,6 +88,15 @@ class Clamping:
     outward: float
     differences: tuple[float, float, float]
     boring: float
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """Diameters of the gripped surface by its tolerance, and by how much it is out of round, mm."""
+
+    low: float
+    high: float
+    out_of_round: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -140,26 +149,58 @@ def clamp(
     """
     work, wall = parts.scenario.operations[index].workpiece, part_wall(parts, index, zone)
     surfaces = reported_surfaces(wall, work.outline, zone)
+    sizes = Sizes(work.gripped_diameter_low, work.gripped_diameter_high, work.out_of_round)
     try:
         setup = contact_setup(parts, index, zone, model)
-        ready = ready or _prepared(setup, surfaces)
     except ValueError as error:
         raise ScenarioError(f"operations[{index}].workpiece: {error}") from None
-    rest = _state(AT_REST, setup, wall, work, ready, forces.rest, NONE)
+    if ready is None:
+        return _clamped(index, setup, surfaces, wall, sizes, zone.length, forces)
+    return _pressed(setup, surfaces, wall, sizes, zone.length, forces, ready)
+
+
+@written
+def _clamped(
+    index: int,
+    setup: ContactSetup,
+    surfaces: Surfaces,
+    wall: PartWall,
+    sizes: Sizes,
+    length: float,
+    forces: Clamping,
+) -> ClampingFigures:
+    """Make the bodies ready and press the jaws on the part of the operation `index`, held over `length` mm."""
+    try:
+        ready = _prepared(setup, surfaces)
+    except ValueError as error:
+        raise ScenarioError(f"operations[{index}].workpiece: {error}") from None
+    return _pressed(setup, surfaces, wall, sizes, length, forces, ready)
+
+
+def _pressed(
+    setup: ContactSetup,
+    surfaces: Surfaces,
+    wall: PartWall,
+    sizes: Sizes,
+    length: float,
+    forces: Clamping,
+    ready: Prepared,
+) -> ClampingFigures:
+    rest = _state(AT_REST, setup, wall, sizes, ready, forces.rest, NONE)
     states = [rest]
     # Where nothing is left at speed, or a jaw leaves the part, the verdicts on grip fail by themselves.
     if forces.fast > 0.0:
         with contextlib.suppress(ContactNotConverged):
-            states.append(_state(FAST, setup, wall, work, ready, forces.fast, forces.differences))
+            states.append(_state(FAST, setup, wall, sizes, ready, forces.fast, forces.differences))
     hardest = max(states, key=lambda state: state.closing)
     turn, unsupported = None, None
     if forces.counted > 0.0:
-        fast = _turning_load(forces, off_first_jaw(parts.direction, forces.side.amount))
+        fast = _turning_load(forces, off_first_jaw(wall.direction, forces.side.amount))
         turn, unsupported = _one_turn(replace(setup, load=fast), ready)
-    tapers = [taper_to_bore(s.opening, s.closing / 3.0, forces.boring, zone.length) for s in states]
+    tapers = [taper_to_bore(s.opening, s.closing / 3.0, forces.boring, length) for s in states]
     worst = max(range(len(states)), key=lambda k: abs(tapers[k].diameter_um))
     return ClampingFigures(
-        model=model,
+        model=setup.model,
         contact=hardest.contact,
         rest=rest.contact,
         state=hardest.name,
@@ -168,7 +209,7 @@ def clamp(
         unsupported_least=unsupported,
         side=forces.side.amount,
         roundness=max(state.roundness for state in states),
-        roundness_basis=_roundness_basis(wall, model),
+        roundness_basis=_roundness_basis(wall, setup.model),
         shape=hardest.shape,
         surfaces=tuple(name for name, _ in surfaces),
         flatness=math.nan if hardest.shape is None else _flatness(hardest.shape, surfaces),
@@ -188,7 +229,7 @@ def _state(
     name: str,
     setup: ContactSetup,
     wall: PartWall,
-    work: Workpiece,
+    sizes: Sizes,
     ready: Prepared,
     closing: float,
     differences: tuple[float, float, float],
@@ -196,7 +237,7 @@ def _state(
     """Press the smallest, the middle and the largest part with a total grip (N) and what each jaw pulls beyond it."""
     setup = replace(setup, load=GripLoad(closing, jaw_outward_force_n=differences))
     contact = press(setup, prepared=ready)
-    pressed = [contact, *_at_limits_of_size(setup, work, ready)]
+    pressed = [contact, *_at_limits_of_size(setup, sizes, ready)]
     shapes = [clamped_shape(one, ready) for one in pressed] if setup.model == "elastic" else []
     peaks = [float(band_means(one).max()) for one in pressed]
     strains = [
@@ -221,7 +262,7 @@ def _state(
             max(one.displacement for one in strains),
         ),
         opening=jaw_opening(contact, ready),
-        run_out=run_out_of(name, setup, 0.5 * work.out_of_round, ready),
+        run_out=run_out_of(name, setup, 0.5 * sizes.out_of_round, ready),
     )
 
 
@@ -247,9 +288,9 @@ def _prepared(setup: ContactSetup, surfaces: Surfaces) -> Prepared:
     return prepare(setup, places, default_cache())
 
 
-def _at_limits_of_size(setup: ContactSetup, work: Workpiece, ready: Prepared) -> Iterator[ContactResult]:
+def _at_limits_of_size(setup: ContactSetup, sizes: Sizes, ready: Prepared) -> Iterator[ContactResult]:
     """Yield the contact of the smallest and of the largest part that the tolerance allows."""
-    for diameter in (work.gripped_diameter_low, work.gripped_diameter_high):
+    for diameter in (sizes.low, sizes.high):
         yield press(replace(setup, grip=replace(setup.grip, part_radius_mm=0.5 * diameter)), prepared=ready)
 
 

@@ -17,6 +17,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from sim.base.answers import written
 from sim.base.arrays import Floats
 from sim.clearance.path import Move, MoveKind, Point
 from sim.clearance.removal import bounds
@@ -61,6 +62,7 @@ class BoringPlan:
             raise ValueError(f"finish allowance must be 0 mm or more, found {self.finish_allowance:g} mm")
 
 
+@written
 def boring_path(stock: BaseGeometry, wanted: BaseGeometry, tool: Tool, plan: BoringPlan) -> tuple[Move, ...]:
     """Return rough passes and a finish pass that turn the stock to the wanted shape.
 

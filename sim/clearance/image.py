@@ -28,6 +28,7 @@ from numpy.typing import ArrayLike, NDArray
 from shapely.geometry.base import BaseGeometry
 
 from meshes.revolve import checked_outline
+from sim.base.answers import written
 from sim.base.arrays import Flags, Floats, Ints
 from sim.base.kept import kept
 
@@ -106,6 +107,7 @@ def of_mesh(mesh: trimesh.Trimesh, tolerance: float = TOLERANCE) -> BaseGeometry
 
 
 @kept(64)  # a setup has some ten solids, and most stay where they are while others are moved
+@written
 def _of_surface(corners: Floats, sides: NDArray[np.integer], tolerance: float) -> BaseGeometry:
     """Return the image of triangles, (n, 3) corners in mm and (m, 3) numbers of corners; see `of_mesh`."""
     grid = _GRID_SHARE * tolerance

@@ -13,6 +13,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from sim.base.answers import written
 from sim.base.kept import kept
 from sim.clearance.check import clearance_of_sweep
 from sim.clearance.path import Move, Point, steps
@@ -83,6 +84,7 @@ def _without_speeds(run: Run) -> Run:
 
 
 @kept(32)  # pressures, speeds, cuts and frictions vary far more often than paths and what stands around them
+@written
 def _checked(
     runs: tuple[Run, ...],
     bodies: tuple[Body, ...],

@@ -26,6 +26,7 @@ from meshes.boring_bar import BoringBar
 from meshes.insert import Insert
 from meshes.tool_holder import ToolHolder, section_polygon
 from meshes.turning_tool import Cutter, TurningTool
+from sim.base.answers import written
 from sim.base.arrays import Floats
 from sim.base.kept import kept
 from sim.clearance.tool_outlines import Outline, PartKind, flank_outlines, head_outlines, insert_outline
@@ -194,6 +195,7 @@ def holder_parts(holder: ToolHolder) -> tuple[ToolPart, ...]:
 
 
 @kept(32)
+@written
 def boring_tool(bar: BoringBar, insert: Insert, approach_angle: float) -> Tool:
     """Return a boring bar with its insert; the solid is that of `meshes.boring_bar`.
 

@@ -49,9 +49,16 @@ def progress() -> Iterator[Callable[[str], None]]:
 
 
 def assessed(
-    file: Path, tell: Callable[[str], None], *, quick: bool, changes: Mapping[str, Any] | None = None
+    file: Path,
+    tell: Callable[[str], None],
+    *,
+    quick: bool,
+    changes: Mapping[str, Any] | None = None,
+    written: bool = False,
 ) -> Assessment:
     """Return the assessment of a file, with some of its fields changed if asked for.
+
+    With `written` it reads what an earlier run on this file has worked out of the very same values, and leaves its own.
 
     Raises
     ------
@@ -62,7 +69,13 @@ def assessed(
     from sim.setup.loading import load
 
     try:
-        return assess(load(file, changes), tell, "foundation" if quick else "elastic")
+        if not written:
+            return assess(load(file, changes), tell, "foundation" if quick else "elastic")
+        from sim.base.answers import answers_in
+        from sim.contact import default_cache
+
+        with answers_in(default_cache().with_name("answers"), str(file.absolute()), str(quick)):
+            return assess(load(file, changes), tell, "foundation" if quick else "elastic")
     except ChuckSceneError as error:
         message = str(error)
         raise type(error)(message if message.startswith(str(file)) else f"{file}: {message}") from None

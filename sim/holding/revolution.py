@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sim.base.answers import written
 from sim.base.arrays import Floats
 from sim.base.kept import kept
 from sim.contact.face import frozen_array
@@ -118,6 +119,7 @@ def limits_at(
 @kept(
     512
 )  # a window asks for the same grip under other speeds, or the same cut under another boring pressure
+@written
 def _solved(
     faces: HeldFaces,
     total_grip: float,

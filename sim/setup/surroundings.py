@@ -22,7 +22,10 @@ from shapely.geometry.base import BaseGeometry
 
 from meshes import chuck_body, plug, soft_jaw
 from meshes.jaw_screw import HEADS
+from sim.base.answers import written
 from sim.base.arrays import Floats
+from sim.base.kept import kept
+from sim.setup.jaw_place import Direction
 from sim.setup.jaw_screws import head_underside, nut_top
 from sim.setup.parts import Parts
 
@@ -93,8 +96,14 @@ def turned_out(outline: Floats, height: float) -> list[tuple[float, float]]:
 
 def bored_plan(parts: Parts, plan: BaseGeometry, centre: float, height: float) -> BaseGeometry:
     """Return what boring leaves of a plan at a height, the bore's axis at (centre, 0)."""
-    for low, high in turned_out(parts.removed, height):
-        if parts.direction == "outside":
+    return _less(plan, centre, turned_out(parts.removed, height), parts.direction)
+
+
+def _less(
+    plan: BaseGeometry, centre: float, turned: list[tuple[float, float]], direction: Direction
+) -> BaseGeometry:
+    for low, high in turned:
+        if direction == "outside":
             plan = shapely.difference(plan, disc(centre, high))
         else:
             plan = shapely.intersection(plan, disc(centre, low))
@@ -103,14 +112,25 @@ def bored_plan(parts: Parts, plan: BaseGeometry, centre: float, height: float) -
 
 def _soft_jaw(parts: Parts, inner: float) -> BaseGeometry:
     scenario = parts.scenario
-    plan, centre = plan_at(parts, inner), inner - parts.place.bored
-    top = scenario.soft_jaw.height
-    steps = sorted({0.0, top, *(z for z in parts.removed[:, 1].tolist() if 0.0 < z < top)})
+    centre = inner - parts.place.bored
+    return _bored_jaw(plan_at(parts, inner), centre, parts.removed, scenario.soft_jaw.height, parts.direction)
+
+
+@kept(64)  # looked at by several verdicts at the same few travels
+@written
+def _bored_jaw(
+    plan: BaseGeometry, centre: float, removed: Floats, top: float, direction: Direction
+) -> BaseGeometry:
+    """Return the image of a jaw of this plan and height, an (r, z) outline about (centre, 0) turned out of it."""
+    steps = sorted({0.0, top, *(z for z in removed[:, 1].tolist() if 0.0 < z < top)})
     slabs = []
     for low, high in itertools.pairwise(steps):
         if high - low <= 2.0 * BESIDE:
             continue
-        ends = [_reach(bored_plan(parts, plan, centre, z)) for z in (low + BESIDE, high - BESIDE)]
+        ends = [
+            _reach(_less(plan, centre, turned_out(removed, z), direction))
+            for z in (low + BESIDE, high - BESIDE)
+        ]
         if ends[0] is not None and ends[1] is not None:
             (a, b), (c, d) = ends[0], ends[1]
             slabs.append(shapely.Polygon([(a, low), (b, low), (d, high), (c, high)]))

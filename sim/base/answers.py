@@ -1,0 +1,170 @@
+"""Answers on disk: what one process worked out of the very same values, another of the very same code reads.
+
+A file holds the answers of one subject (a scenario's file), the last that were asked for. It is used only as a whole,
+and only if it was written by the same sources of `sim` and `meshes` (all of them: whatever a function imports, however
+far down, is among them), the same Python and the same libraries, and if its checksum holds. An answer is named by its
+function and by all that the function was given, bit by bit, so an edit of the scenario asks anew for what the edit
+reaches, and for nothing else. Answers are plain text (`sim.base.plain`); errors are not kept. This finds accidents, not
+malice: who may write in the user's cache folder can also make the checksum.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import functools
+import hashlib
+import json
+import os
+import secrets
+import sys
+import tempfile
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import cache
+from importlib.metadata import PackageNotFoundError, version
+from importlib.util import find_spec
+from pathlib import Path
+from typing import ParamSpec, TypeVar
+
+from sim.base.plain import text_of, value_of
+
+_Asked = ParamSpec("_Asked")
+_Answer = TypeVar("_Answer")
+
+PACKAGES = ("sim", "meshes")
+# What the written functions compute with, directly and through each other; a test asks the import graph.
+LIBRARIES = (
+    "numpy",
+    "scipy",
+    "shapely",
+    "trimesh",
+    "manifold3d",
+    "mapbox_earcut",
+    "scikit-fem",
+    "threadpoolctl",
+)
+_KEPT = 64  # files kept, those used last
+_SUFFIX = ".answers"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Book:
+    """Texts of answers by their names: those of the file, and those asked for since it was opened."""
+
+    known: dict[str, str]
+    asked: dict[str, str]
+
+
+_OPEN: list[_Book] = []
+
+
+def sources() -> list[Path]:
+    """Files whose content may decide an answer: every module and table of `sim` and `meshes`."""
+    found: list[Path] = []
+    for package in PACKAGES:
+        spec = find_spec(package)
+        for folder in (spec.submodule_search_locations or ()) if spec else ():
+            for place, folders, names in os.walk(folder):
+                folders[:] = sorted(name for name in folders if name != "__pycache__")
+                found += [Path(place, name) for name in sorted(names) if name.endswith((".py", ".toml"))]
+    return found
+
+
+@cache
+def maker() -> str:
+    """Digest of what decides the answers; where a source or a version cannot be found it is like no other."""
+    digest = hashlib.blake2b(repr((sys.version, sys.platform)).encode(), digest_size=32)
+    try:
+        digest.update(repr([(name, version(name)) for name in LIBRARIES]).encode())
+        texts = [(str(path), path.read_bytes()) for path in sources()]
+    except (OSError, PackageNotFoundError):
+        return secrets.token_hex()
+    if not texts:
+        return secrets.token_hex()
+    for name, text in texts:
+        digest.update(f"source{len(name)} {len(text)} {name}".encode())
+        digest.update(text)
+    return digest.hexdigest()
+
+
+def written(function: Callable[_Asked, _Answer]) -> Callable[_Asked, _Answer]:
+    """Decorate a function of frozen values alone that returns frozen values: between `answers_in` it asks the file."""
+    place = f"{function.__module__}.{function.__qualname__}"
+
+    @functools.wraps(function)
+    def answer(*args: _Asked.args, **kwargs: _Asked.kwargs) -> _Answer:
+        if not _OPEN:
+            return function(*args, **kwargs)
+        book = _OPEN[-1]
+        try:
+            asked = text_of([place, args, sorted(kwargs.items())])
+        except TypeError:  # something that has no text: worked out each time
+            return function(*args, **kwargs)
+        name = hashlib.blake2b(asked.encode(), digest_size=32).hexdigest()
+        text = book.asked.get(name) or book.known.get(name)
+        if text is not None:
+            with contextlib.suppress(Exception):  # as good as none
+                known: _Answer = value_of(text)
+                book.asked[name] = text
+                return known
+        found = function(*args, **kwargs)
+        with contextlib.suppress(TypeError):
+            text = text_of(found)
+            if text_of(value_of(text)) == text:
+                book.asked[name] = text
+        return found
+
+    return answer
+
+
+@contextlib.contextmanager
+def answers_in(folder: Path, *subject: str) -> Iterator[None]:
+    """Read the answers of a subject from a folder, and leave there those asked for; silent where it cannot."""
+    path = folder / f"{hashlib.blake2b(repr(subject).encode(), digest_size=20).hexdigest()}{_SUFFIX}"
+    book = _Book(_read(path), {})
+    _OPEN.append(book)
+    try:
+        yield
+    finally:
+        _OPEN.remove(book)
+    if book.asked != book.known:
+        _write(path, book.asked)
+    else:
+        with contextlib.suppress(OSError):
+            path.touch()
+
+
+def _sum(body: bytes) -> bytes:
+    return hashlib.blake2b(maker().encode() + body, digest_size=32).hexdigest().encode()
+
+
+def _read(path: Path) -> dict[str, str]:
+    """Return the answers of a file; none where it is not just as this code left it."""
+    try:
+        head, _, body = path.read_bytes().partition(b"\n")
+        if head != _sum(body):
+            return {}
+        found = json.loads(body)
+    except (OSError, ValueError):
+        return {}
+    return found if isinstance(found, dict) else {}
+
+
+def _write(path: Path, answers: dict[str, str]) -> None:
+    body = json.dumps(answers, separators=(",", ":")).encode()
+    with contextlib.suppress(OSError):
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(suffix=".part", dir=path.parent)
+        part = Path(name)
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(_sum(body) + b"\n" + body)
+            part.replace(path)
+        finally:
+            part.unlink(missing_ok=True)
+        files = sorted(path.parent.glob(f"*{_SUFFIX}"), key=lambda one: one.stat().st_mtime, reverse=True)
+        for old in files[_KEPT:]:
+            old.unlink(missing_ok=True)
+
+
+maker()  # asked while the code is loaded: a source that changes later is not that of this process
