@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.interpolate import PchipInterpolator, make_interp_spline
 
 from sim.base.arrays import Floats
 from sim.contact.elastic import Prepared, prepare
@@ -17,6 +16,9 @@ from sim.contact.solve import ContactResult, press
 
 def _rebinned(content: Floats, cells: Floats, bands: Floats, axis: int) -> Floats:
     """Share what cells hold out to bands along one axis; the sum from the edge is interpolated without overshoot."""
+    # It takes a tenth of a check from the cache to import, and such a check asks for none of this.
+    from scipy.interpolate import PchipInterpolator, make_interp_spline
+
     padding = [(1, 0) if k == axis else (0, 0) for k in range(content.ndim)]
     summed = np.cumsum(np.pad(content, padding), axis=axis)
     if cells.size < 3:

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import CubicSpline
 
 from sim.base.arrays import Floats
 from sim.contact.face import JAW_ANGLES_RAD, FaceGrid, frozen_array
@@ -70,6 +69,8 @@ def between_orders(orders: Floats, values: Floats, highest: int) -> Floats:
     whole = min(exact, highest) + 1
     out[:whole] = values[:whole]
     if highest > exact:
+        from scipy.interpolate import CubicSpline  # as `sim.contact.field` does, only where it is asked
+
         shape = (-1,) + (1,) * (values.ndim - 1)
         spline = CubicSpline(np.log(orders[4:]), values[4:] * orders[4:].reshape(shape))
         n = np.arange(exact + 1, highest + 1)

@@ -11,7 +11,10 @@ from pydantic import BaseModel, ConfigDict, Field, PrivateAttr
 class Table(BaseModel):
     """A table of the scenario; unknown keys are errors, values never change after reading."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", validate_default=True, str_strip_whitespace=True)
+    # Built when first read: a check needs neither search, study nor uncertainty, and builds what it nests only once.
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", validate_default=True, str_strip_whitespace=True, defer_build=True
+    )
 
 
 class FileTable(Table):
