@@ -6,6 +6,7 @@ import json
 import shutil
 import sys
 from collections.abc import Iterator
+from importlib import metadata
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -186,6 +187,17 @@ def test_another_version_of_a_library_has_answers_of_its_own(monkeypatch: pytest
             patch.setattr(answers, "version", lambda name, other=library: known(name) + "x" * (name == other))
             assert maker.__wrapped__() != now
     assert maker.__wrapped__() == now
+
+
+def test_versions_are_those_of_the_packages() -> None:
+    assert {name: answers.version(name) for name in LIBRARIES} == {
+        name: f"Version: {metadata.version(name)}" for name in LIBRARIES
+    }
+
+
+def test_a_library_without_a_version_gives_answers_to_nobody(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(answers, "LIBRARIES", (*LIBRARIES, "no such library"))
+    assert maker.__wrapped__() != maker.__wrapped__()
 
 
 @pytest.fixture(scope="module")
