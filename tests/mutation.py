@@ -58,7 +58,12 @@ COVERED: dict[str, tuple[str, ...]] = {
     "sim/mechanics/balance.py": (f"{SIM}mechanics/test_balance.py",),
     "sim/mechanics/run_out.py": (f"{SOURCES}test_run_out.py",),
     "sim/contact/solve.py": (f"{SIM}contact/test_solve.py", f"{SIM}contact/test_speed.py"),
-    "sim/assessment/clamping.py": (f"{SIM}assessment/test_both_states.py",),
+    "sim/assessment/clamping.py": (f"{SIM}assessment/test_both_states.py", f"{SIM}assessment/test_clamping.py"),
+    "sim/assessment/demand.py": (f"{SIM}assessment/test_demand.py",),
+    "sim/assessment/fixture.py": (f"{SIM}assessment/test_fixture.py",),
+    "sim/assessment/holding.py": (f"{SIM}assessment/test_holding.py",),
+    "sim/assessment/side.py": (f"{SIM}assessment/test_side.py",),
+    "sim/assessment/stress.py": (f"{SIM}assessment/test_stress.py",),
     "sim/assessment/results.py": (KEYS, WORST),
     "sim/assessment/verdict.py": (KEYS, WORST),
     "sim/assessment/figures/boring.py": (KEYS, WORST),
@@ -70,7 +75,7 @@ COVERED: dict[str, tuple[str, ...]] = {
     "sim/assessment/figures/path.py": (KEYS, WORST),
     "sim/assessment/verdicts/rule.py": (f"{SIM}assessment/verdicts/test_rule.py",),
     "sim/assessment/verdicts/jaw.py": (
-        f"{SIM}assessment/test_jaw_masses.py", f"{SIM}assessment/test_seating.py", VERDICTS,
+        f"{SIM}assessment/verdicts/test_jaw.py", f"{SIM}assessment/test_jaw_masses.py",
     ),
     "sim/assessment/verdicts/grip.py": (f"{SIM}assessment/verdicts/test_grip.py",),
     "sim/assessment/verdicts/part.py": (WORST, VERDICTS),
@@ -165,7 +170,7 @@ def _mutate(node: ast.expr) -> bool:
 def passes(copied: Path, tests: tuple[str, ...], *, plain: bool = False) -> bool:
     """Tell whether the tests of a copy of the tree pass; `plain` ones need no fixtures, which take seconds to import.
 
-    They run in a child of this process, which has the libraries in memory already, but nothing of the tree.
+    They run in a child of this process, with the libraries in memory already, and of the tree what no mutant is in.
     """
     child = os.fork()
     if child == 0:
@@ -194,6 +199,57 @@ def passes(copied: Path, tests: tuple[str, ...], *, plain: bool = False) -> bool
     return status == 0
 
 
+def stale() -> list[str]:
+    """Return the paths that `COVERED` names and that are not there (any more)."""
+    named = [*COVERED, *(test.partition("::")[0] for tests in COVERED.values() for test in tests)]
+    return [path for path in named if not (ROOT / path).is_file()]
+
+
+def apart(module: str) -> list[str]:
+    """Return the modules of the tree that import none of `module`, nor what imports it: one import does for all."""
+    names = {
+        ".".join(p.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__"): p
+        for package in ("sim", "meshes")
+        for p in (ROOT / package).rglob("*.py")
+    }
+    imported = {name: set(_imports(path)) & set(names) for name, path in names.items()}
+    touched, size = {next(name for name, path in names.items() if path == ROOT / module)}, 0
+    while size != len(touched):
+        size = len(touched)
+        touched |= {name for name, others in imported.items() if others & touched}
+    return sorted(set(names) - touched - {name for name in names if name.startswith("sim.views")})
+
+
+def _imports(path: Path) -> Iterator[str]:
+    """Yield what a module imports, the packages around it included."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    # What a package imports for the type checker alone is not imported when it runs.
+    tree.body = [
+        n for n in tree.body if not (isinstance(n, ast.If) and ast.unparse(n.test) == "TYPE_CHECKING")
+    ]
+    for node in ast.walk(tree):
+        found = [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
+        if isinstance(node, ast.ImportFrom) and node.module:
+            found = [node.module, *(f"{node.module}.{alias.name}" for alias in node.names)]
+        for name in found:
+            steps = name.split(".")
+            yield from (".".join(steps[:n]) for n in range(1, len(steps) + 1))
+
+
+def apart_judged(module: str, sample: int | None, seed: int) -> int:
+    """Judge a module in a child, which may keep modules of its copy of the tree in memory."""
+    child = os.fork()
+    if child == 0:
+        code = 255
+        try:
+            code = min(judge(module, sample, seed), 254)
+        except SystemExit as told:
+            print(told)  # noqa: T201
+        finally:
+            os._exit(code)
+    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+
+
 def judge(module: str, sample: int | None, seed: int) -> int:
     """Run the mutants of a module, print the survivors and the score, and return how many survive."""
     source, tests = (ROOT / module).read_text(encoding="utf-8"), COVERED[module]
@@ -205,6 +261,9 @@ def judge(module: str, sample: int | None, seed: int) -> int:
         shutil.copytree(
             ROOT, copied, ignore=shutil.ignore_patterns(".git", ".venv", "__pycache__", ".*_cache")
         )
+        sys.path.insert(0, str(copied))
+        for name in apart(module):
+            importlib.import_module(name)
         plain = passes(copied, tests, plain=True)
         if not plain and not passes(copied, tests):
             raise SystemExit(f"the tests of {module} do not pass before anything was changed")
@@ -240,7 +299,9 @@ def main() -> int:
     unknown = [module for module in told.modules if module not in COVERED]
     if unknown:
         raise SystemExit(f"{unknown[0]} is not among the modules covered; --list names them")
-    return int(sum(judge(module, told.sample, told.seed) for module in told.modules or COVERED) > 0)
+    if stale():
+        raise SystemExit(f"COVERED names what is not there: {', '.join(stale())}")
+    return int(sum(apart_judged(module, told.sample, told.seed) for module in told.modules or COVERED) > 0)
 
 
 if __name__ == "__main__":
