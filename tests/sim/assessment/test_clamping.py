@@ -172,3 +172,43 @@ def test_the_part_goes_with_the_heavier_jaw(varied: Callable[..., Scenario], jaw
     off = (math.degrees(math.atan2(y, x)) - 120.0 * jaw + 180.0) % 360.0 - 180.0
     assert off == pytest.approx(0.0, abs=1.0)
     assert int(contact.grip_n.argmax()) == jaw
+
+
+@pytest.mark.parametrize("name", [HUB, HOUSING])
+def test_loss_of_grip_by_stiffness(varied: Callable[..., Scenario], name: str) -> None:
+    """Two springs in parallel: share = k / (k + k_chuck), k of part and jaw the same whatever chuck they are on.
+
+    It is a ratio of stiffnesses: a speed that would pull the jaws off the part outside does not change it, nor does it
+    where one jaw presses less than the others.
+    """
+    fast = {"operations.0.gripping.speed_high": "3000 rpm"}
+
+    def share(changes: dict[str, object]) -> float:
+        clamping = assess(varied(name, changes), contact_model="foundation").operations[0].clamping
+        return clamping.loss_share_by_stiffness
+
+    def of_part(found: float, chuck: float) -> float:
+        return chuck * found / (1.0 - found)
+
+    soft, stiff = (share({"chuck.radial_stiffness": f"{k} N/um"}) for k in (100, 1000))
+    assert 0.0 < stiff < soft < 1.0
+    assert of_part(soft, 100.0) == pytest.approx(of_part(stiff, 1000.0), rel=1e-3)
+    pulled = share({"chuck.radial_stiffness": "100 N/um", **fast, "operations.0.gripping.pressure": "8 bar"})
+    assert pulled == pytest.approx(soft, rel=1e-6)
+    off = {"soft_jaw.serrations_off": [1, 0, 0]}
+    assert share({**off, **fast}) == pytest.approx(share(off), rel=1e-6)
+
+
+def test_without_grip_at_speed_there_is_no_turn(varied: Callable[..., Scenario]) -> None:
+    """Outside nothing is left where jaws are pulled off; what clamping at rest does is still said."""
+    changes = {"operations.0.gripping.speed_high": "3400 rpm", "operations.0.gripping.pressure": "8 bar"}
+    found = assess(varied(HUB, changes), contact_model="foundation").operations[0]
+    assert found.grip.high_speed_total <= 0.0
+    assert found.clamping.revolution is None
+    assert found.clamping.unsupported_least is None
+    assert [one.state for one in found.clamping.run_outs] == ["at rest"]
+    assert len(found.clamping.openings) == 1
+    held = assess(varied(HUB), contact_model="foundation").operations[0].clamping
+    assert held.revolution is not None
+    assert held.state == "at rest"
+    assert [grip for grip, _ in held.openings] == sorted((grip for grip, _ in held.openings), reverse=True)
