@@ -144,3 +144,14 @@ def test_the_shortest_seat_of_three_bears(varied: Varied) -> None:
     off = assess(varied(HUB, {**longer, "soft_jaw.serrations_off": [0, 2, 0]}), contact_model="foundation")
     said = [next(v.message for v in one.verdicts if v.key == "serrations") for one in (even, off)]
     assert [text.split(" mm ")[0] for text in said] == ["81", "78"]
+
+
+def test_a_jaw_lifts_later_than_its_seat_gapes(varied: Varied) -> None:
+    """F (a - l/3) and F a over two screws: the seat of 81 mm leans about its outer end, 49 and 24 mm from them.
+
+    A third is 27 mm: 22 - 3 mm to gape, 73 mm to lift. Both are told with one decimal.
+    """
+    found = assess(varied(HUB), contact_model="foundation")
+    (verdict,) = (v for v in found.verdicts if v.key == "jaw_seat_stays_closed")
+    lifts = float(verdict.message.split(" at ")[2].split(" times")[0])
+    assert lifts == pytest.approx(verdict.value * 73.0 / 19.0, abs=0.06)
