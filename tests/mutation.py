@@ -38,6 +38,12 @@ LIBRARIES = (
 
 SIM, SOURCES = "tests/sim/", "tests/reference/"
 VERDICTS, WORST = "tests/scenarios/test_verdicts.py", f"{SIM}assessment/test_worst_state.py"
+FORMS = (
+    f"{SOURCES}test_fixture_forms.py",
+    f"{SIM}mechanics/test_fixtures.py",
+    f"{SIM}mechanics/test_fixtures_many.py",
+)
+CLAMPING = f"{SIM}assessment/test_clamping.py"
 KEYS = f"{SIM}report/test_assessment_keys.py"
 # Modules, and for each the tests that must notice a mistake in it.
 COVERED: dict[str, tuple[str, ...]] = {
@@ -54,16 +60,35 @@ COVERED: dict[str, tuple[str, ...]] = {
         f"{SIM}mechanics/test_distortion.py", f"{SOURCES}test_ring_formula.py", f"{SOURCES}test_ring_series.py",
         f"{SOURCES}test_ring_stress.py",
     ),
+    "sim/mechanics/cut_surface.py": (f"{SIM}mechanics/test_cut_surface.py",),
+    "sim/mechanics/fixtures/bar.py": (f"{SOURCES}test_fixture_forms.py",),
+    "sim/mechanics/fixtures/outer_ring.py": FORMS,
+    "sim/mechanics/fixtures/plug.py": FORMS,
+    "sim/mechanics/fixtures/ring.py": FORMS,
+    "sim/mechanics/fixtures/strain.py": FORMS,
     "sim/mechanics/screws.py": (f"{SIM}mechanics/test_screws.py", f"{SOURCES}test_vdi2230.py"),
     "sim/mechanics/balance.py": (f"{SIM}mechanics/test_balance.py",),
     "sim/mechanics/run_out.py": (f"{SOURCES}test_run_out.py",),
     "sim/contact/solve.py": (f"{SIM}contact/test_solve.py", f"{SIM}contact/test_speed.py"),
-    "sim/assessment/clamping.py": (f"{SIM}assessment/test_both_states.py", f"{SIM}assessment/test_clamping.py"),
+    "sim/assessment/clamping.py": (
+        f"{SIM}assessment/test_both_states.py", f"{CLAMPING}::test_the_worst_size_counts",
+        f"{CLAMPING}::test_same_force_in_boring_needs_no_taper", f"{CLAMPING}::test_loss_of_grip_by_stiffness",
+        f"{CLAMPING}::test_the_part_goes_with_the_heavier_jaw",
+        f"{CLAMPING}::test_the_roundness_of_the_worst_size_counts",
+    ),
     "sim/assessment/demand.py": (f"{SIM}assessment/test_demand.py",),
-    "sim/assessment/fixture.py": (f"{SIM}assessment/test_fixture.py",),
-    "sim/assessment/holding.py": (f"{SIM}assessment/test_holding.py",),
+    "sim/assessment/fixture.py": (
+        f"{SIM}assessment/test_fixture_sizes.py", f"{SIM}assessment/test_fixture.py::test_load_at_speed_by_statics",
+    ),
+    "sim/assessment/holding.py": (
+        f"{SIM}assessment/test_held_weight.py", f"{SIM}assessment/test_holding.py::test_where_the_part_stands",
+        f"{SIM}assessment/test_holding.py::test_a_part_that_stands_on_nothing_has_no_back_face",
+    ),
     "sim/assessment/side.py": (f"{SIM}assessment/test_side.py",),
-    "sim/assessment/stress.py": (f"{SIM}assessment/test_stress.py",),
+    "sim/assessment/stress.py": (
+        f"{SIM}assessment/test_stress.py",
+        f"{SIM}assessment/verdicts/test_part.py::test_limits_are_shown_in_the_unit_of_their_figures",
+    ),
     "sim/assessment/results.py": (KEYS, WORST),
     "sim/assessment/verdict.py": (KEYS, WORST),
     "sim/assessment/figures/boring.py": (KEYS, WORST),
@@ -78,7 +103,16 @@ COVERED: dict[str, tuple[str, ...]] = {
         f"{SIM}assessment/verdicts/test_jaw.py", f"{SIM}assessment/test_jaw_masses.py",
     ),
     "sim/assessment/verdicts/grip.py": (f"{SIM}assessment/verdicts/test_grip.py",),
-    "sim/assessment/verdicts/part.py": (WORST, VERDICTS),
+    "sim/assessment/verdicts/part.py": (
+        f"{SIM}assessment/verdicts/test_part.py", f"{WORST}::test_advice_on_run_out_names_what_is_behind_it",
+    ),
+    "sim/assessment/verdicts/bar.py": (f"{SIM}assessment/verdicts/test_bar.py",),
+    "sim/assessment/verdicts/boring.py": (f"{SIM}assessment/verdicts/test_boring.py",),
+    "sim/assessment/verdicts/fixture.py": (
+        f"{SIM}assessment/verdicts/test_fixture.py",
+        f"{SIM}assessment/test_fixture.py::test_advice_is_followed_and_then_passes",
+        f"{SIM}assessment/test_fixture.py::test_fails",
+    ),
     "sim/assessment/verdicts/cutting.py": (
         f"{SIM}assessment/test_drilling.py", f"{SIM}assessment/test_cutting_edges.py", VERDICTS,
     ),
@@ -212,7 +246,9 @@ def apart(module: str) -> list[str]:
         for package in ("sim", "meshes")
         for p in (ROOT / package).rglob("*.py")
     }
-    imported = {name: set(_imports(path)) & set(names) for name, path in names.items()}
+    imported = {
+        name: {*_imports(path), *_with_packages(name)} & set(names) - {name} for name, path in names.items()
+    }
     touched, size = {next(name for name, path in names.items() if path == ROOT / module)}, 0
     while size != len(touched):
         size = len(touched)
@@ -221,7 +257,7 @@ def apart(module: str) -> list[str]:
 
 
 def _imports(path: Path) -> Iterator[str]:
-    """Yield what a module imports, the packages around it included."""
+    """Yield what a module's text imports, with the packages around that."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
     # What a package imports for the type checker alone is not imported when it runs.
     tree.body = [
@@ -232,8 +268,12 @@ def _imports(path: Path) -> Iterator[str]:
         if isinstance(node, ast.ImportFrom) and node.module:
             found = [node.module, *(f"{node.module}.{alias.name}" for alias in node.names)]
         for name in found:
-            steps = name.split(".")
-            yield from (".".join(steps[:n]) for n in range(1, len(steps) + 1))
+            yield from _with_packages(name)
+
+
+def _with_packages(name: str) -> Iterator[str]:
+    steps = name.split(".")
+    yield from (".".join(steps[:n]) for n in range(1, len(steps) + 1))
 
 
 def apart_judged(module: str, sample: int | None, seed: int) -> int:
@@ -264,6 +304,7 @@ def judge(module: str, sample: int | None, seed: int) -> int:
         sys.path.insert(0, str(copied))
         for name in apart(module):
             importlib.import_module(name)
+        assert module.removesuffix(".py").replace("/", ".") not in sys.modules
         plain = passes(copied, tests, plain=True)
         if not plain and not passes(copied, tests):
             raise SystemExit(f"the tests of {module} do not pass before anything was changed")
