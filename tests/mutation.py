@@ -68,7 +68,11 @@ COVERED: dict[str, tuple[str, ...]] = {
     "sim/mechanics/fixtures/strain.py": FORMS,
     "sim/mechanics/screws.py": (f"{SIM}mechanics/test_screws.py", f"{SOURCES}test_vdi2230.py"),
     "sim/mechanics/balance.py": (f"{SIM}mechanics/test_balance.py",),
-    "sim/mechanics/run_out.py": (f"{SOURCES}test_run_out.py",),
+    "sim/mechanics/run_out.py": (
+        f"{SIM}mechanics/test_run_out_by_hand.py", f"{SOURCES}test_run_out.py::test_weights_of_a_full_face",
+        f"{SOURCES}test_run_out.py::test_weights_of_edges_and_middles",
+        f"{SOURCES}test_run_out.py::test_three_lobes_shift_nothing_and_jaws_by_two_thirds",
+    ),
     "sim/contact/solve.py": (f"{SIM}contact/test_solve.py", f"{SIM}contact/test_speed.py"),
     "sim/assessment/clamping.py": (
         f"{SIM}assessment/test_both_states.py", f"{CLAMPING}::test_the_worst_size_counts",
