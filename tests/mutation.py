@@ -43,6 +43,7 @@ FORMS = (
     f"{SIM}mechanics/test_fixtures.py",
     f"{SIM}mechanics/test_fixtures_many.py",
 )
+FIT = f"{SIM}readings/test_fit.py"
 CLAMPING = f"{SIM}assessment/test_clamping.py"
 KEYS = f"{SIM}report/test_assessment_keys.py"
 # Modules, and for each the tests that must notice a mistake in it.
@@ -120,9 +121,19 @@ COVERED: dict[str, tuple[str, ...]] = {
     "sim/assessment/verdicts/cutting.py": (
         f"{SIM}assessment/test_drilling.py", f"{SIM}assessment/test_cutting_edges.py", VERDICTS,
     ),
-    "sim/readings/fit.py": (f"{SIM}readings/test_fit.py",),
+    "sim/readings/fit.py": (
+        f"{FIT}::test_a_straight_line_by_hand", f"{FIT}::test_a_line_through_a_known_intercept_has_one_degree_more",
+        f"{FIT}::test_two_stated_figures_beside_three_found_ones", f"{FIT}::test_against_scipys_regression",
+        f"{FIT}::test_no_scenario_takes_an_efficiency_over_one",
+    ),
+    "sim/clearance/check.py": (f"{SIM}clearance/test_check.py",),
+    "sim/clearance/removal.py": (f"{SIM}clearance/test_check.py",),
+    "sim/clearance/touch.py": (f"{SIM}clearance/test_check.py",),
     "sim/clearance/compensation.py": (f"{SIM}clearance/test_compensation.py",),
     "sim/report/assessment.py": (KEYS,),
+    "sim/report/layouts.py": (f"{SIM}report/test_other_reports.py",),
+    "sim/report/uncertainty.py": (f"{SIM}report/test_other_reports.py",),
+    "sim/report/readings.py": (f"{SIM}report/test_other_reports.py",),
     "sim/report/moves.py": (KEYS, f"{SIM}report/test_moves.py"),
 }  # fmt: skip
 

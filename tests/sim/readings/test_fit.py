@@ -12,6 +12,7 @@ from scipy import optimize, stats
 
 from sim.base.errors import ReadingsError
 from sim.readings import CONFIDENCE, Gauged, Readings, fitted, gauged
+from sim.readings.fit import usable
 from sim.scenario import Scenario
 from sim.setup import parts
 from sim.setup.parts import Parts
@@ -189,6 +190,18 @@ def test_a_line_through_a_known_intercept_has_one_degree_more() -> None:
     assert found.loss.high - found.loss.value == pytest.approx(2.571 * math.sqrt(2.8 / 5.0 / 70.0), rel=3e-4)
     assert found.scale.held
     assert found.stated_probability == 1.0  # nothing was left to compare
+
+
+def test_no_scenario_takes_an_efficiency_over_one() -> None:
+    """The line's 10 is taken as 1, its 0.5 as it is; of a stated pull it may be anything."""
+    over = fitted(straight_line(X, Y), {"friction": 0.1})
+    assert over.scale.value == pytest.approx(10.0)
+    taken = usable(over).scale
+    assert (taken.value, taken.held) == (1.0, True)
+    pull = replace(straight_line(X, Y), scaled="share of the stated pull")
+    assert usable(fitted(pull, {"friction": 0.1})).scale.value == pytest.approx(10.0)
+    lower = fitted(straight_line(X, [y - 9.5 for y in Y]), {"friction": 0.1})
+    assert usable(lower).scale.value == pytest.approx(0.5)
 
 
 def crossed() -> Gauged:

@@ -150,3 +150,15 @@ def test_swing_is_the_widest_of_chuck_jaws_and_part(varied: Varied, quickly_judg
         ["20 mm", "0 mm"], ["59 mm", "0 mm"], ["59 mm", "26 mm"], ["160 mm", "26 mm"], ["160 mm", "58 mm"],
         ["20 mm", "58 mm"]]})  # fmt: skip
     assert part.swing_diameter(build(wide), 0, 3.0) == pytest.approx(320.0)
+
+
+def test_the_run_out_says_what_is_out_of_round(varied: Varied) -> None:
+    """0.02 mm from peak to valley are 20 um; they shift the part by no more than that, which is read twice as much."""
+    lobed = varied(HUB, {"operations.0.workpiece.out_of_round": "0.02 mm"})
+    found = assess(lobed, contact_model="foundation")
+    (verdict,) = (v for v in found.verdicts if v.key == "runout_in_the_jaws")
+    assert "(20 um out of round, as " in verdict.message
+    assert 0.0 < verdict.value < 2.0 * 20.0
+    plain = next(v for v in assess(varied(HUB), contact_model="foundation").verdicts if v.key == verdict.key)
+    assert "nothing stated is out of round" in plain.message
+    assert plain.value == 0.0
