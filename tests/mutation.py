@@ -43,6 +43,13 @@ FORMS = (
     f"{SIM}mechanics/test_fixtures.py",
     f"{SIM}mechanics/test_fixtures_many.py",
 )
+HOLDING = (
+    f"{SIM}holding/test_closed_forms.py",
+    f"{SIM}holding/test_revolution.py",
+    f"{SIM}holding/test_supports.py",
+    f"{SIM}holding/test_independent.py",
+)
+PROGRAM = (f"{SIM}assessment/test_program.py", f"{SIM}assessment/test_program_state.py")
 FIT = f"{SIM}readings/test_fit.py"
 CLAMPING = f"{SIM}assessment/test_clamping.py"
 KEYS = f"{SIM}report/test_assessment_keys.py"
@@ -94,6 +101,15 @@ COVERED: dict[str, tuple[str, ...]] = {
         f"{SIM}assessment/test_stress.py",
         f"{SIM}assessment/verdicts/test_part.py::test_limits_are_shown_in_the_unit_of_their_figures",
     ),
+    "sim/assessment/bodies.py": (CLAMPING,),
+    "sim/assessment/boring.py": (f"{SIM}assessment/test_fixture.py", f"{SIM}assessment/verdicts/test_boring.py"),
+    "sim/assessment/jaws.py": (f"{SIM}assessment/verdicts/test_jaw.py", f"{SIM}assessment/test_jaw_masses.py"),
+    "sim/assessment/machining.py": (f"{SIM}assessment/test_machining.py", f"{SIM}assessment/test_drilling.py"),
+    "sim/assessment/meeting.py": (f"{SIM}assessment/test_seating.py",),
+    "sim/assessment/part_wall.py": (f"{SIM}assessment/test_part_wall.py",),
+    "sim/assessment/program.py": PROGRAM,
+    "sim/assessment/run_out.py": (f"{SOURCES}test_run_out.py", WORST),
+    "sim/assessment/state.py": (f"{SIM}assessment/test_state.py",),
     "sim/assessment/results.py": (KEYS, WORST),
     "sim/assessment/verdict.py": (KEYS, WORST),
     "sim/assessment/figures/boring.py": (KEYS, WORST),
@@ -118,6 +134,11 @@ COVERED: dict[str, tuple[str, ...]] = {
         f"{SIM}assessment/test_fixture.py::test_advice_is_followed_and_then_passes",
         f"{SIM}assessment/test_fixture.py::test_fails",
     ),
+    "sim/assessment/verdicts/friction.py": (f"{SIM}assessment/test_friction_known.py",),
+    "sim/assessment/verdicts/metal.py": (f"{SIM}assessment/verdicts/test_metal.py",),
+    "sim/assessment/verdicts/pockets.py": (f"{SIM}assessment/verdicts/test_pockets.py",),
+    "sim/assessment/verdicts/program.py": PROGRAM,
+    "sim/assessment/verdicts/seating.py": (f"{SIM}assessment/test_seating.py",),
     "sim/assessment/verdicts/cutting.py": (
         f"{SIM}assessment/test_drilling.py", f"{SIM}assessment/test_cutting_edges.py", VERDICTS,
     ),
@@ -126,6 +147,10 @@ COVERED: dict[str, tuple[str, ...]] = {
         f"{FIT}::test_two_stated_figures_beside_three_found_ones", f"{FIT}::test_against_scipys_regression",
         f"{FIT}::test_no_scenario_takes_an_efficiency_over_one",
     ),
+    "sim/holding/faces.py": HOLDING,
+    "sim/holding/program.py": HOLDING,
+    "sim/holding/revolution.py": HOLDING,
+    "sim/holding/supports.py": HOLDING,
     "sim/clearance/check.py": (f"{SIM}clearance/test_check.py",),
     "sim/clearance/removal.py": (f"{SIM}clearance/test_check.py",),
     "sim/clearance/touch.py": (f"{SIM}clearance/test_check.py",),
