@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from sim.assessment import demand
-from sim.mechanics.cutting import CutForces
+from sim.mechanics.cutting import CutForces, correction
 from sim.scenario import Cut, Scenario
 from sim.setup.held import HeldZone
 
@@ -124,3 +124,44 @@ def test_a_feed_across_the_spindle_is_the_radial_force(varied: Varied) -> None:
     assert needed(varied, 0.0, 400.0, 0.0, **facing) == pytest.approx(0.0)
     assert needed(varied, 0.0, 400.0, 0.0, **facing, height=73.0) == pytest.approx(400.0 * 60.0 / lever)
     assert needed(varied, 0.0, 0.0, 400.0, **facing) == pytest.approx(0.5 * 400.0 * 80.0 / lever)
+
+
+@pytest.mark.parametrize("feed", [0.01, 0.1, 0.3])
+def test_a_drill_is_asked_for_the_larger_force_of_two_printings(feed: float) -> None:
+    """C45: kc1.1 of 1500 MPa with mc 0.22, or 2220 MPa with 0.14, which is less below 0.0075 mm of chip.
+
+    Each lip cuts h = f/2 sin 59 deg thick and d/2 / sin 59 deg wide; its force at the mean diameter makes the torque of
+    one at the drill's, the thrust is that of two lips, and nothing is passive.
+    """
+    where: dict[str, Any] = {"diameter": 4.0, "height": 50.0, "feed_towards": "chuck"}
+    found = demand.drill_forces("steel C45", 60.0, feed=feed, rake_angle=0.1, wear_factor=1.0, **where)
+    half_point = math.radians(59.0)
+    thick, wide = 0.5 * feed * math.sin(half_point), 2.0 / math.sin(half_point)
+    corrected = correction(0.1, 1.0, 60.0, "drilling", math.radians(6.0))
+    force = max(kc11 * thick**-mc for kc11, mc in ((1500.0, 0.22), (2220.0, 0.14))) * thick * wide * corrected
+    assert (found.kind, found.passive) == ("drilling", 0.0)
+    assert found.tangential == pytest.approx(force)
+    assert found.feed == pytest.approx(2.0 * force * math.sin(half_point))
+
+
+def test_a_drill_cuts_at_its_own_speed_where_it_turns(varied: Varied) -> None:
+    """At 60 m/min it needs more than at 120; a driven one does so whatever the spindle does."""
+    fields = {"kind": "drilling", "diameter": "10 mm", "depth_of_cut": "5 mm", "cutting_speed": "60 m/min"}
+    centred, _ = stated(varied, **fields)
+    slow, fast = (
+        demand.cut_forces(centred, "steel C45", v / (math.pi * 0.01)).tangential for v in (60.0, 120.0)
+    )
+    assert fast < slow
+    driven, _ = stated(varied, **fields, rotating_tool=True, off_axis="30 mm")
+    found = demand.cut_forces(driven, "steel C45", 0.0)
+    assert (found.tangential, found.off_axis) == (pytest.approx(slow), 30.0)
+
+
+def test_a_cut_that_is_no_drill_is_one_edge(varied: Varied) -> None:
+    """2 mm deep at 0.25 mm a turn square to the surface: kc1.1 of the larger printing on that section."""
+    cut, _ = stated(varied, cutting_speed="100 m/min", wear_factor=1.0, approach_angle="90 deg")
+    found = demand.cut_forces(cut, "steel C45", 100e3 / (math.pi * 80.0))
+    corrected = correction(cut.rake_angle, 1.0, 100.0, "turning", math.radians(6.0))
+    assert found.tangential == pytest.approx(2220.0 * 0.25**-0.14 * 0.25 * 2.0 * corrected)
+    assert found.kind == "turning"
+    assert found.passive > 0.0
