@@ -17,7 +17,7 @@ import pytest
 from made_up import at, together, unlike
 
 from sim.assessment.figures.boring import FixtureStrain
-from sim.assessment.figures.machining import MachiningFigures
+from sim.assessment.figures.machining import MachiningFigures, MoveGrip
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.figures.path import BarFigures, PathFigures
 from sim.assessment.jaws import screwed_as_stated
@@ -26,7 +26,7 @@ from sim.assessment.stages import assess
 from sim.assessment.verdicts.rules import RULES
 from sim.clearance.result import Touch
 from sim.contact import ClampedShape, edge_force
-from sim.report.assessment import as_object
+from sim.report.assessment import _program_grip, as_object
 from sim.scenario import Scenario
 from sim.setup.rebore import pocket_stock
 
@@ -612,3 +612,14 @@ def test_force_at_the_edges_and_cautions(judged_setups: list[Assessment]) -> Non
         for shown, figures in zip(report["contact"], judged.operations, strict=True):
             assert shown["edge_force_N"] == edge_force(figures.contact).tolist()
             assert np.shape(shown["edge_force_N"]) == (3, 2)
+
+
+def test_a_program_that_cuts_nothing_names_no_move() -> None:
+    """Every factor is infinite: the second of three moves is not the worst, nor is the last."""
+    grip = MoveGrip(
+        np.array([500.0, 800.0, 300.0]), np.full(3, 50e3), np.zeros(3), assumed_feed=None, assumed_speed=None
+    )
+    path: Any = together(grip=grip, held=None)
+    shown = _program_grip(path)
+    assert shown["highest_speed_rpm"] == 800.0
+    assert {key for key, value in shown.items() if value is not None} == {"highest_speed_rpm"}
