@@ -87,6 +87,7 @@ COVERED: dict[str, tuple[str, ...]] = {
         f"{CLAMPING}::test_same_force_in_boring_needs_no_taper", f"{CLAMPING}::test_loss_of_grip_by_stiffness",
         f"{CLAMPING}::test_the_part_goes_with_the_heavier_jaw",
         f"{CLAMPING}::test_without_grip_at_speed_there_is_no_turn",
+        f"{CLAMPING}::test_the_roundness_of_the_worst_size_counts",
     ),
     "sim/assessment/demand.py": (f"{SIM}assessment/test_demand.py",),
     "sim/assessment/fixture.py": (

@@ -196,7 +196,8 @@ def test_loss_of_grip_by_stiffness(varied: Callable[..., Scenario], name: str) -
     pulled = share({"chuck.radial_stiffness": "100 N/um", **fast, "operations.0.gripping.pressure": "8 bar"})
     assert pulled == pytest.approx(soft, rel=1e-6)
     off = {"soft_jaw.serrations_off": [1, 0, 0]}
-    assert share({**off, **fast}) == pytest.approx(share(off), rel=1e-6)
+    uneven = share({**off, **fast, "operations.0.gripping.pressure": "14 bar"})
+    assert uneven == pytest.approx(share(off), rel=0.02)  # a face that is pressed less closes less
 
 
 def test_without_grip_at_speed_there_is_no_turn(varied: Callable[..., Scenario]) -> None:
