@@ -29,7 +29,7 @@ from sim.assessment.figures.clamping import ClampingFigures, RunOut
 from sim.assessment.part_wall import PartWall, part_wall
 from sim.assessment.run_out import run_out_of
 from sim.assessment.side import SideLoad
-from sim.assessment.stress import Strained, annulus_roundness, strained
+from sim.assessment.stress import Strained, annulus_roundness, strained, worst_of
 from sim.base.answers import written
 from sim.base.errors import ScenarioError
 from sim.contact import (
@@ -43,6 +43,7 @@ from sim.contact import (
     Revolution,
     band_means,
     clamped_shape,
+    clamped_stress,
     default_cache,
     face_flatness_um,
     jaw_opening,
@@ -199,6 +200,7 @@ def _pressed(
         turn, unsupported = _one_turn(replace(setup, load=fast), ready)
     tapers = [taper_to_bore(s.opening, s.closing / 3.0, forces.boring, length) for s in states]
     worst = max(range(len(states)), key=lambda k: abs(tapers[k].diameter_um))
+    worst_strain = worst_of([state.strained for state in states])
     return ClampingFigures(
         model=setup.model,
         contact=hardest.contact,
@@ -217,9 +219,13 @@ def _pressed(
         opening=states[worst].opening,
         taper=tapers[worst],
         run_outs=tuple(state.run_out for state in states),
-        hoop_stress=max(state.strained.hoop for state in states),
-        stress_share=max(state.strained.share for state in states),
-        displacement=max(state.strained.displacement for state in states),
+        hoop_stress=worst_strain.hoop,
+        bending_stress=worst_strain.bending,
+        decisive_stress=worst_strain.decisive,
+        decisive_kind=worst_strain.kind,
+        decisive_place=worst_strain.place,
+        stress_share=worst_strain.share,
+        displacement=worst_strain.displacement,
         wall=wall.thickness,
         loss_share_by_stiffness=_loss(rest.setup, rest.contact, forces.outward, ready),
     )
@@ -240,8 +246,10 @@ def _state(
     pressed = [contact, *_at_limits_of_size(setup, sizes, ready)]
     shapes = [clamped_shape(one, ready) for one in pressed] if setup.model == "elastic" else []
     peaks = [float(band_means(one).max()) for one in pressed]
+    stresses = [clamped_stress(one, ready) for one in pressed] if setup.model == "elastic" else []
     strains = [
-        strained(wall, closing / 3.0, peak, shapes[k] if shapes else None) for k, peak in enumerate(peaks)
+        strained(wall, closing / 3.0, peak, *((shapes[k], stresses[k]) if shapes else (None, None)))
+        for k, peak in enumerate(peaks)
     ]
     roundness = (
         max(float(shape.roundness_um[0]) for shape in shapes)
@@ -256,11 +264,7 @@ def _state(
         shape=shapes[0] if shapes else None,
         band_peak=max(peaks),
         roundness=roundness,
-        strained=Strained(
-            max(one.hoop for one in strains),
-            max(one.share for one in strains),
-            max(one.displacement for one in strains),
-        ),
+        strained=worst_of(strains),
         opening=jaw_opening(contact, ready),
         run_out=run_out_of(name, setup, 0.5 * sizes.out_of_round, ready),
     )

@@ -46,6 +46,8 @@ class Material:
         Limiting pressure under a screw head (VDI 2230, p_G), MPa.
     kienzle : str
         VDI 3323 group in the table of Kienzle's values.
+    brittle : bool
+        Whether it breaks before it yields, so that tension decides.
     """
 
     name: str
@@ -56,6 +58,7 @@ class Material:
     surface_pressure: float
     kienzle: str
     source: str
+    brittle: bool = False
 
 
 @dataclass(frozen=True, slots=True)

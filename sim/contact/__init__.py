@@ -51,9 +51,11 @@ from sim.contact.shape import (
 )
 from sim.contact.solve import ContactResult, Residuals, press, spun
 from sim.contact.speed import grip_at_speed, solved_loss_share
+from sim.contact.stress import ClampedStress, clamped_stress
 
 __all__ = [
     "ClampedShape",
+    "ClampedStress",
     "ContactNotConverged",
     "ContactResult",
     "ContactSetup",
@@ -72,6 +74,7 @@ __all__ = [
     "TurnedPart",
     "band_means",
     "clamped_shape",
+    "clamped_stress",
     "closed_half_angle",
     "default_cache",
     "edge_force",

@@ -17,6 +17,7 @@ from sim.contact.face import FaceGrid, GripGeometry, face_grid, frozen_array
 from sim.contact.foundation import foundation_columns
 from sim.contact.harmonics import Harmonics, part_blocks, solved_orders
 from sim.contact.setup import ContactSetup
+from sim.contact.stress_bands import StressBands, stress_bands
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -41,6 +42,8 @@ class Prepared:
         Compliance of the images loaded alike, and its inverse.
     harmonics : Harmonics or None
         Response of the part, None for the foundation model.
+    outline : StressBands or None
+        Where the part's stress is known, None for the foundation model.
     """
 
     grid: FaceGrid
@@ -52,6 +55,7 @@ class Prepared:
     alike_mm_n: Floats
     alike_n_mm: Floats
     harmonics: Harmonics | None
+    outline: StressBands | None = None
 
     def __post_init__(self) -> None:
         for name in ("jaw_mm_n", "guide_mm_n", "total_mm_n", "stiffness_n_mm", "alike_mm_n", "alike_n_mm"):
@@ -94,7 +98,12 @@ def _inverse(matrix: Floats) -> Floats:
 
 
 def assembled(
-    grid: FaceGrid, guide: JawGuide, jaw: Floats, blocks: Floats, harmonics: Harmonics | None
+    grid: FaceGrid,
+    guide: JawGuide,
+    jaw: Floats,
+    blocks: Floats,
+    harmonics: Harmonics | None,
+    outline: StressBands | None = None,
 ) -> Prepared:
     """Put the bodies' compliances together.
 
@@ -108,6 +117,8 @@ def assembled(
         Of the part between a jaw's cells and those of the jaw 0, 1, 2 places behind it.
     harmonics : Harmonics or None
         Kept for the shape of the part.
+    outline : StressBands or None
+        Kept for its stress.
     """
     n = jaw.shape[0]
     springs = guide_compliance(grid, guide)
@@ -121,7 +132,7 @@ def assembled(
     images = _images(grid)
     alike = _alike(total, images)
     return Prepared(
-        grid, jaw.copy(), springs, total, _inverse(total), images, alike, _inverse(alike), harmonics
+        grid, jaw.copy(), springs, total, _inverse(total), images, alike, _inverse(alike), harmonics, outline
     )
 
 
@@ -156,18 +167,27 @@ def prepare(setup: ContactSetup, places_mm: Floats | None = None, cache: Path | 
     places = np.zeros((0, 2)) if places_mm is None else frozen_array(places_mm).reshape(-1, 2)
     orders = solved_orders(grid)
     nz, m = grid.shape[0], orders.size
-    shapes = {"jaw": (n, n), "blocks": (3, n, n), "band": (m, nz, nz), "place": (m, len(places), 3, nz)}
+    outline = stress_bands(setup.part)
+    shapes = {
+        "jaw": (n, n),
+        "blocks": (3, n, n),
+        "band": (m, nz, nz),
+        "place": (m, len(places), 3, nz),
+        "stress": (m, len(outline.edge), 6, nz),
+    }
     key = _key(setup, grid, places)
     found = stored(cache, key, shapes) if cache is not None else None
     if found is None:
-        found = _computed(setup, grid, orders, places)
+        found = _computed(setup, grid, orders, places, outline)
         if cache is not None:
             store(cache, key, found)
-    response = Harmonics(orders, found["band"], places, found["place"])
-    return assembled(grid, setup.guide, found["jaw"], found["blocks"], response)
+    response = Harmonics(orders, found["band"], places, found["place"], found["stress"])
+    return assembled(grid, setup.guide, found["jaw"], found["blocks"], response, outline)
 
 
-def _computed(setup: ContactSetup, grid: FaceGrid, orders: Floats, places: Floats) -> dict[str, Floats]:
+def _computed(
+    setup: ContactSetup, grid: FaceGrid, orders: Floats, places: Floats, outline: StressBands
+) -> dict[str, Floats]:
     """Compute what the cache keeps of a part and a jaw, side by side."""
     # The finite-element library takes a good part of a check to import; what is in the cache needs none of it.
     from sim.contact.jaw import jaw_compliance
@@ -179,9 +199,10 @@ def _computed(setup: ContactSetup, grid: FaceGrid, orders: Floats, places: Float
     _require_full_height(grip, surface.z_low_mm, surface.z_high_mm)
 
     def of_part() -> dict[str, Floats]:
-        response = part_harmonics(part_section(setup.part, grid, surface), orders, places)
+        response = part_harmonics(part_section(setup.part, grid, surface), orders, places, outline)
         blocks = part_blocks(response, grid)
-        return {"blocks": blocks, "band": response.band_mm, "place": response.place_mm}
+        found = {"band": response.band_mm, "place": response.place_mm, "stress": response.stress_mpa}
+        return {"blocks": blocks, **found}
 
     def of_jaw() -> dict[str, Floats]:
         return {"jaw": jaw_compliance(setup.grip, grid, setup.jaw)}

@@ -5,7 +5,7 @@ Numbers only: the finite elements that give the responses are in `sim.contact.pa
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,15 +32,18 @@ class Harmonics:
         r and z of the points reported.
     place_mm : (m, k, 3, nz) array
         U, V, W at these points.
+    stress_mpa : (m, b, 6, nz) array
+        Mean stresses rr, tt, zz, rz, rt, tz in bands along the outline; the last two go with the sine.
     """
 
     orders: Floats
     band_mm: Floats
     places_mm: Floats
     place_mm: Floats
+    stress_mpa: Floats = field(default_factory=lambda: np.zeros((0, 0, 6, 0)))
 
     def __post_init__(self) -> None:
-        for name in ("orders", "band_mm", "places_mm", "place_mm"):
+        for name in ("orders", "band_mm", "places_mm", "place_mm", "stress_mpa"):
             object.__setattr__(self, name, frozen_array(getattr(self, name)))
 
 

@@ -26,7 +26,9 @@ from sim.base.threads import each
 from sim.contact.bodies import TurnedPart
 from sim.contact.face import FaceGrid
 from sim.contact.harmonics import Harmonics
+from sim.contact.probe import motion_probe, stress_probe
 from sim.contact.section import GrippedSurface, section_triangles
+from sim.contact.stress_bands import StressBands
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,6 +47,8 @@ class Section:
         Unit radial line load, 1 N/rad, spread over each band of the gripped surface.
     axis : (3, k) array of int
         Numbers of the dofs on the spindle axis.
+    law : (6, 6) array
+        Hooke's law of the material, MPa.
     plane : bool
         True when nothing moves along z (plane strain).
     """
@@ -54,6 +58,7 @@ class Section:
     mass: Any
     load: Floats
     axis: Ints
+    law: Floats
     plane: bool = False
 
 
@@ -133,13 +138,15 @@ def part_section(
     dofs = [basis.nodal_dofs[:, on_axis]]
     axis_facets = np.flatnonzero(np.all(mesh.p[0, mesh.facets] < 1e-9, axis=0))
     dofs.append(basis.facet_dofs[:, axis_facets])
-    stiffness, volume = _assembled(basis, elastic_matrix(part.modulus_mpa, part.poisson))
+    law = elastic_matrix(part.modulus_mpa, part.poisson)
+    stiffness, volume = _assembled(basis, law)
     return Section(
         basis,
         stiffness,
         volume,
         np.column_stack(loads),
         np.concatenate(dofs, axis=1).astype(np.int64),
+        law,
         plane,
     )
 
@@ -209,7 +216,9 @@ def _solved(section: Section, order: float) -> Floats:
     return out
 
 
-def part_harmonics(section: Section, orders: Floats, places_mm: Floats | None = None) -> Harmonics:
+def part_harmonics(
+    section: Section, orders: Floats, places_mm: Floats | None = None, bands: StressBands | None = None
+) -> Harmonics:
     """Solve the harmonics of a part.
 
     Parameters
@@ -220,43 +229,21 @@ def part_harmonics(section: Section, orders: Floats, places_mm: Floats | None = 
         Harmonics, whole up to those that `part_compliance` interpolates between.
     places_mm : (k, 2) array or None
         r and z of points on or in the part whose motion is wanted.
+    bands : StressBands or None
+        Where its stress is wanted.
     """
     places = np.zeros((0, 2)) if places_mm is None else np.asarray(places_mm, dtype=np.float64)
-    probe = _probe(section, places)
+    probe = motion_probe(section.basis, places)
     nz = section.load.shape[1]
     band, place = np.zeros((orders.size, nz, nz)), np.zeros((orders.size, len(places), 3, nz))
+    count = 0 if bands is None else len(bands.edge)
+    stress = np.zeros((orders.size, count, 6, nz))
+    probes = None if bands is None else stress_probe(section.basis, section.law, bands)
     for row, moved in enumerate(each(lambda order: _solved(section, float(order)), orders.tolist())):
         response = section.load.T @ moved
         band[row] = 0.5 * (response + response.T)
         place[row] = (probe @ moved).reshape(3, len(places), nz).transpose(1, 0, 2)
-    return Harmonics(orders, band, places, place)
-
-
-def _probe(section: Section, places: Floats) -> Any:
-    """Matrix (3 k, ndof) that reads U, V, W at places, which may lie on the outline."""
-    mesh, basis = section.basis.mesh, section.basis
-    if not len(places):
-        return sparse.csr_matrix((0, basis.N))
-    corner = mesh.p[:, mesh.t]  # (2, 3, m)
-    a, b, c = corner[:, 0], corner[:, 1], corner[:, 2]
-    twice = (b - a)[0] * (c - a)[1] - (b - a)[1] * (c - a)[0]
-    offset = places.T[:, :, None] - a[:, None, :]
-    s = (offset[0] * (c - a)[1] - offset[1] * (c - a)[0]) / twice
-    t = ((b - a)[0] * offset[1] - (b - a)[1] * offset[0]) / twice
-    least = np.minimum(np.minimum(s, t), 1.0 - s - t)
-    element = least.argmax(axis=1)
-    if least.max(axis=1).min() < -0.05:
-        raise ValueError(
-            f"a point to be reported lies outside the part: {places[least.max(axis=1).argmin()]}"
-        )
-    rows = np.arange(len(places))
-    local = np.stack([s[rows, element], t[rows, element]])
-    shape = ElementTriP2()
-    out = sparse.lil_matrix((3 * len(places), basis.N))
-    for k in range(3):
-        for i in range(6):
-            value = shape.lbasis(local, i)[0]
-            dof = basis.element_dofs[3 * i + k, element]
-            for row, number, entry in zip(rows, dof, value, strict=True):
-                out[k * len(places) + row, number] += entry
-    return out.tocsr()
+        if probes is not None:
+            found = probes[0] @ moved + orders[row] * (probes[1] @ moved)
+            stress[row] = found.reshape(6, count, nz).transpose(1, 0, 2)
+    return Harmonics(orders, band, places, place, stress)

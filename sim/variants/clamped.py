@@ -21,6 +21,7 @@ from sim.contact import (
     GripLoad,
     band_means,
     clamped_shape,
+    clamped_stress,
     jaw_opening,
     press,
     revolve,
@@ -29,7 +30,7 @@ from sim.setup.parts import Parts
 from sim.variants.contact import ContactFit, ContactPoint, ContactTables, Question
 from sim.variants.table import Axis
 
-PRESSURE, ROUNDNESS, SLOPE, HOOP, MOVED = range(5)
+PRESSURE, ROUNDNESS, SLOPE, STRESS, MOVED = range(5)
 SIDE_STEP, PULL_STEP = 0.1, 0.2
 LEAST_LOBE = 1e-4  # mm, a lobe that opens no face
 
@@ -55,7 +56,7 @@ class Clamped:
     def pressed(self, force: Floats, fit: ContactFit, pulls: Floats) -> Floats:
         """Return what a clamped part bears, (n, 5).
 
-        Band peak (MPa), roundness (um), slope of the jaws' face (rad), stress around the wall (MPa), displacement (mm).
+        Band peak (MPa), roundness (um), slope of the jaws' face (rad), decisive stress (MPa), displacement (mm).
 
         Parameters
         ----------
@@ -116,15 +117,16 @@ class Clamped:
         softness = point.at.get("modulus", 1.0)
         elastic = self._figures.clamping.model == "elastic"
         shape = clamped_shape(contact, point.ready) if elastic else None
-        found = strained(self._wall, force / 3.0, 0.0, shape)
+        stress = clamped_stress(contact, point.ready) if elastic else None
+        found = strained(self._wall, force / 3.0, 0.0, shape, stress)
         if shape is not None:
-            roundness, hoop, moved = float(shape.roundness_um[0]), found.hoop * softness, found.displacement
+            roundness, moved = float(shape.roundness_um[0]), found.displacement
         else:
             # A plane annulus is linear in the force.
             roundness = annulus_roundness(self._wall, force / 3.0) / softness
-            hoop, moved = found.hoop, found.displacement / softness
+            moved = found.displacement / softness
         slope = jaw_opening(contact, point.ready).slope_rad
-        return np.array([float(band_means(contact).max()), roundness, slope, hoop, moved]) / force
+        return np.array([float(band_means(contact).max()), roundness, slope, found.decisive, moved]) / force
 
     def _by_lobes(self, point: ContactPoint) -> Floats:
         # Over the amplitude they are nearly constant; at none it is their limit.

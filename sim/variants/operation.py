@@ -66,7 +66,7 @@ from sim.base.arrays import Floats
 from sim.contact import taper_um
 from sim.mechanics.grip import force_alike
 from sim.mechanics.spin import Direction, mass_pulls, pressed_at_speed
-from sim.variants.clamped import HOOP, MOVED, PRESSURE, ROUNDNESS, SLOPE
+from sim.variants.clamped import MOVED, PRESSURE, ROUNDNESS, SLOPE, STRESS
 from sim.variants.contact import ContactFit
 from sim.variants.demand import demanded, friction
 from sim.variants.grip import VariantGrip, boring_rest, gripped, left_at, permissible_speed
@@ -182,13 +182,13 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
     marked = WARN if operation.marking_allowed else FAIL
     yield Line(MARKING, stage, *marking_and_limit(peak, own.figures.yield_strength), otherwise=marked)
     sizes = at if own.figures.clamping.model == "elastic" else at[:1]
-    round_, hoop, moved = (
-        np.max([found[..., of] for found in sizes], axis=(0, 1)) for of in (ROUNDNESS, HOOP, MOVED)
+    round_, stress, moved = (
+        np.max([found[..., of] for found in sizes], axis=(0, 1)) for of in (ROUNDNESS, STRESS, MOVED)
     )
     limit = values(f"operations.{batch.index}.roundness_limit")
     yield Line(ROUNDNESS_AFTER_RELEASE, stage, *roundness_after_release_and_limit(round_, limit))
     part = tables.material(operation.workpiece.material).yield_strength
-    share = share_of_yield(hoop, part, peak, own.figures.yield_strength)
+    share = share_of_yield(stress, part, peak, own.figures.yield_strength)
     yield Line(STRESS_AGAINST_YIELD, stage, *stress_against_yield_and_limit(share))
     thick = part_wall(ready.parts, batch.index, own.figures.zone).thickness_at(0.5 * where.middle)
     yield Line(DISPLACEMENT_AGAINST_WALL, stage, *displacement_against_wall_and_limit(moved, thick))

@@ -100,9 +100,18 @@ class ClampingFigures:
     run_outs : tuple of RunOut
         At rest and, if any grip is left, at the highest speed.
     hoop_stress : float
-        Largest stress around the part in its wall, MPa; 0 for a solid part.
+        Largest stress around the part in its wall at the gripped height, MPa; 0 for a solid part.
+    bending_stress : float
+        Largest half difference of it between the two sides of the wall, MPa; nan without finite elements or wall.
+    decisive_stress : float
+        What is held against the part's yield strength, MPa: the equivalent stress of a band along the outline, of a
+        brittle part its largest principal tension; without finite elements the stress around the wall.
+    decisive_kind : {'equivalent', 'tension', 'around the wall'}
+        Which of these it is.
+    decisive_place : (float, float) or None
+        r and z (mm) of the band where that is; None without finite elements.
     stress_share : float
-        Largest share of a yield strength: of the wall's stress, and of the stress under the jaws' pressure.
+        Largest share of a yield strength: of the decisive stress, and of the stress under the jaws' pressure.
     displacement : float
         Largest radial displacement of bore and outside at the gripped height, mm.
     wall : float
@@ -129,6 +138,10 @@ class ClampingFigures:
     taper: TaperAdvice
     run_outs: tuple[RunOut, ...]
     hoop_stress: float
+    bending_stress: float
+    decisive_stress: float
+    decisive_kind: Literal["equivalent", "tension", "around the wall"]
+    decisive_place: tuple[float, float] | None
     stress_share: float
     displacement: float
     wall: float

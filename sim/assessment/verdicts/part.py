@@ -11,6 +11,7 @@ from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
 from sim.assessment.figures.boring import BoringFigures
+from sim.assessment.figures.clamping import ClampingFigures
 from sim.assessment.figures.operation import OperationFigures, half_section
 from sim.assessment.stress import LEAST_OF_WALL, UNDER_PRESSURE
 from sim.assessment.verdict import Verdict
@@ -83,12 +84,13 @@ STRESS_AGAINST_YIELD = Rule(
     unit="of yield",
     at_least=False,
     basis=(
-        "strain around the wall times the modulus against the part's yield strength; 0.6 of the band-mean pressure "
-        "(line contact, Johnson, from memory) against that of the softer side; an estimate"
+        "finite elements, means over bands of the outline: equivalent stress (von Mises), of grey iron the largest "
+        "tension, against the part's yield strength; 0.6 of the band pressure (line contact, Johnson, from memory) "
+        "against that of the softer side; the grip alone, without cut and spin"
     ),
     depends=frozenset({"pressure", "speed", "friction", "size", "geometry", "contact"}),
     view="pressure",
-    asks="may the figures be taken for true: do part and jaw stay elastic?",
+    asks="does the part bear the grip: do part and jaw stay elastic, and does grey iron not crack?",
 )
 DISPLACEMENT_AGAINST_WALL = Rule(
     key="displacement_against_wall",
@@ -310,11 +312,26 @@ def _roundness(figures: OperationFigures) -> Verdict:
     )
 
 
+def _in_the_part(clamping: ClampingFigures) -> str:
+    """Say which stress of the part counts, how large it is and where, for a sentence that goes on."""
+    if clamping.decisive_stress <= 0.0:
+        return ""
+    words = {
+        "equivalent": "equivalent stress in the part",
+        "tension": "tension in the part (grey iron cracks)",
+        "around the wall": "around the part's wall",
+    }[clamping.decisive_kind]
+    at = ""
+    if clamping.decisive_place is not None:
+        r, z = clamping.decisive_place
+        at = f" at diameter {2.0 * r:.0f} mm, z {z:.0f} mm"
+    return f"{clamping.decisive_stress:.0f} MPa {words}{at}, "
+
+
 def _beyond_elastic(figures: OperationFigures) -> Iterator[Verdict]:
     """Yield whether part and jaws stay within what the model describes: elastic, and moved little."""
     clamping, stage = figures.clamping, figures.operation.name
     untrue = "the figures beyond small elastic displacement are not true"
-    wall = f"{clamping.hoop_stress:.0f} MPa around the part's wall, " if clamping.hoop_stress > 0.0 else ""
     share, whole = stress_against_yield_and_limit(clamping.stress_share)
     met = share <= whole
     yield STRESS_AGAINST_YIELD.verdict(
@@ -322,8 +339,8 @@ def _beyond_elastic(figures: OperationFigures) -> Iterator[Verdict]:
         share,
         whole,
         message=(
-            f"{wall}{UNDER_PRESSURE * clamping.band_peak:.0f} MPa under the jaws, {share:.0%} of yield"
-            f"{'' if met else '; ' + untrue}."
+            f"{_in_the_part(clamping)}{UNDER_PRESSURE * clamping.band_peak:.0f} MPa under the jaws, "
+            f"{share:.0%} of yield{'' if met else '; ' + untrue}."
         ),
         advice="Hold a stiffer section of the part, or use wider jaws or a fuller bore.",
     )
