@@ -45,6 +45,7 @@ from sim.assessment.verdicts.program import (
     SPINDLE_TURNS,
     TOOL_CHANGE,
 )
+from sim.assessment.verdicts.spindle import SPINDLE_POWER
 from sim.clearance.runs import Run
 from sim.scenario import CuttingProgram, Scenario
 from sim.setup.parts import Parts
@@ -83,13 +84,6 @@ BY_CONTACT = (
 # What no field of a scenario brings: the program has no such check yet.
 NEVER = (
     NotJudged(
-        "Has the spindle the power and the torque for the cuts?",
-        MACHINE,
-        "there is no such check",
-        "the machine's own power chart",
-        matters=False,
-    ),
-    NotJudged(
         "Are part, chuck and drawbar in balance together?",
         MACHINE,
         "only jaws that differ are weighed, the part counts as a body of revolution",
@@ -118,7 +112,20 @@ def not_judged(
         found += _contact(figures)
         found += _cuts(figures)
         found += _program(figures, path)
+    found += _machine(parts.scenario)
     return tuple(sorted([*found, *NEVER], key=lambda one: not one.matters))
+
+
+def _machine(scenario: Scenario) -> Iterator[NotJudged]:
+    if not scenario.machine.spindle_power:
+        yield NotJudged(
+            "Has the spindle the power and the torque for the cuts?",
+            MACHINE,
+            "the machine's chart of power over speed is not stated",
+            "machine.spindle_power",
+            matters=False,
+            verdicts=(SPINDLE_POWER.key,),
+        )
 
 
 def _chuck(scenario: Scenario) -> Iterator[NotJudged]:

@@ -105,6 +105,8 @@ KINDS: dict[str, Kind] = {
                 "lbf*in": "lbf*in",
             },
         ),
+        # No horsepower: it means 735.5 W in one place and 745.7 W in another.
+        _kind("power", "W", "15 kW", 1e7, W="W", kW="kW"),
         _kind(
             "speed",
             "rpm",
@@ -161,6 +163,7 @@ minute = 60 * second = min
 revolution = 2 * pi * radian
 revolutions_per_minute = revolution / minute = rpm
 newton = kilogram * meter / second ** 2 = N
+watt = newton * meter / second = W
 pascal = newton / meter ** 2 = Pa
 bar = 1e5 * pascal
 yard = 0.9144 * meter
@@ -266,6 +269,7 @@ Force = Annotated[float, *_quantity("force", "positive")]
 AnyForce = Annotated[float, *_quantity("force", "any")]
 ForceFromZero = Annotated[float, *_quantity("force", "not negative")]
 Torque = Annotated[float, *_quantity("torque", "positive")]
+Power = Annotated[float, *_quantity("power", "positive")]
 Speed = Annotated[float, *_quantity("speed", "positive")]
 CuttingSpeed = Annotated[float, *_quantity("cutting speed", "positive")]
 Area = Annotated[float, *_quantity("area", "positive")]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import Annotated, Any, Literal, Self, get_args
 
 from pydantic import Field, model_validator
@@ -15,6 +16,7 @@ from sim.base.units import (
     Depth,
     Force,
     Length,
+    Power,
     Pressure,
     Speed,
     Stiffness,
@@ -26,6 +28,13 @@ from sim.scenario.earlier import BoredBefore
 from sim.scenario.table import Coefficient, Factor, Share, Table
 
 
+class SpindlePoint(Table):
+    """One point of the machine's chart of power over speed."""
+
+    speed: Speed = Field(description="spindle speed")
+    power: Power = Field(description="power there for as long as the cuts take (not for minutes only)")
+
+
 class Machine(Table):
     """The lathe around the chuck."""
 
@@ -33,6 +42,32 @@ class Machine(Table):
     speed_limit: Speed = Field(description="highest spindle speed of the machine")
     pressure_limit: Pressure = Field(description="highest pressure that the actuating cylinder may get")
     lowest_pressure: Pressure = default("3 bar", "lowest pressure that the hydraulics hold steadily")
+    spindle_power: tuple[SpindlePoint, ...] = Field(
+        (),
+        max_length=40,
+        description="points of the machine's chart of spindle power, speeds rising up to speed_limit; straight between "
+        "them, below the first the torque stays what it is there",
+    )
+    drive_efficiency: Share = Field(
+        0.8,
+        description="share of the chart's power that reaches the cut (common practice, no source: 0.7 to 0.85 of the "
+        "motor's power by belts and bearings)",
+    )
+
+    @model_validator(mode="after")
+    def _chart(self) -> Self:
+        speeds = [point.speed for point in self.spindle_power]
+        if any(later <= earlier for earlier, later in pairwise(speeds)):
+            raise ValueError(
+                "spindle_power must have its points with rising speeds, found "
+                + ", ".join(f"{n:g} rpm" for n in speeds)
+            )
+        if speeds and speeds[-1] < self.speed_limit:
+            raise ValueError(
+                f"spindle_power must reach to speed_limit {self.speed_limit:g} rpm: its last point stands at "
+                f"{speeds[-1]:g} rpm, and what the spindle gives beyond is not known"
+            )
+        return self
 
 
 class GripPoint(Table):

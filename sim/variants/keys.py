@@ -53,6 +53,8 @@ def quick_keys(assessment: Assessment) -> tuple[str, ...]:
     programmed = [m is not None for m in assessment.machining]
     by_program = scenario.boring.program is not None or any(programmed)
     keys += [f"machine.{name}" for name in _MACHINE if name != "speed_limit" or not by_program]
+    if scenario.machine.spindle_power:
+        keys += ["machine.drive_efficiency"]
     keys += ["boring.pressure", *([] if scenario.boring.program is not None else ["boring.speed"])]
     keys += [f"soft_jaw.screws.{name}" for name in _SCREWS]
     keys += [f"limits.{name}" for name in _LIMITS]

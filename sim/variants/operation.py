@@ -61,6 +61,7 @@ from sim.assessment.verdicts.part import (
 )
 from sim.assessment.verdicts.pockets import CLEAR_OF_THE_OTHER_STEP, clear_of_the_other_step_and_limit
 from sim.assessment.verdicts.rule import over
+from sim.assessment.verdicts.spindle import SPINDLE_POWER, chart_of, spindle_load, spindle_power_and_limit
 from sim.base import tables
 from sim.base.arrays import Floats
 from sim.contact import taper_um
@@ -144,6 +145,7 @@ def operation_lines(
     yield from _grip_lines(ready, batch, values)
     yield from _friction_lines(ready, batch, values)
     yield from _cut_lines(ready, batch, values)
+    yield from _spindle_lines(ready, batch, values)
     yield from seat_lines(ready, batch.index, batch.grip, batch.where.grip_travel, screw)
 
 
@@ -284,3 +286,18 @@ def _cut_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterat
     if any(cut.insert is not None for cut in cuts):
         share, most = depth_of_the_cuts_and_limit(depths, cuts)
         yield Line(DEPTH_OF_THE_CUTS, operation.name, share, most, otherwise=fails_where(over(share, BEYOND)))
+
+
+def _spindle_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
+    """Yield the power that the cuts ask of the spindle, each variant's for the cut that takes most of what it gets."""
+    operation = ready.operations[batch.index].figures.operation
+    chart = chart_of(ready.parts.scenario.machine)
+    top = values(f"operations.{batch.index}.gripping.speed_high")
+    loads = [
+        spindle_load(cut, of.forces, of.speed, top)
+        for cut, of in zip(operation.cuts, batch.cuts, strict=True)
+        if not cut.rotating_tool
+    ]
+    if chart and loads:
+        pair = spindle_power_and_limit(loads, chart, values("machine.drive_efficiency"))
+        yield Line(SPINDLE_POWER, operation.name, *pair)

@@ -33,6 +33,11 @@ def refusals(ready: Variants, values: Values, where: tuple[Sizes, ...]) -> Itera
                 f"{key} is so low that the chuck's grip points leave no grip",
             )
         yield ~(pressure > 0.0), f"{key} is not greater than 0"
+    if scenario.machine.spindle_power:
+        beyond = values("machine.speed_limit") > scenario.machine.spindle_power[-1].speed
+        yield beyond, "machine.speed_limit is beyond the last point of spindle_power"
+        share = values("machine.drive_efficiency")
+        yield ~((share > 0.0) & (share <= 1.0)), "machine.drive_efficiency is not above 0 and up to 1"
     friction = values("chuck.guideway_friction")
     possible = friction >= 0.0
     yield ~possible, "chuck.guideway_friction is less than 0"

@@ -23,6 +23,7 @@ from sim.assessment.verdicts.metal import held_metal_verdicts, metal_verdicts
 from sim.assessment.verdicts.part import part_verdicts
 from sim.assessment.verdicts.pockets import pocket_verdicts
 from sim.assessment.verdicts.seating import seating_verdicts
+from sim.assessment.verdicts.spindle import spindle_verdicts
 from sim.setup.parts import Parts
 
 
@@ -46,6 +47,7 @@ def judge(
         found += grip_verdicts(parts, figures)
         found += friction_verdicts(parts, figures)
         found += cutting_verdicts(figures)
+        found += spindle_verdicts(parts, figures)
         found += seat_verdicts(parts, figures)
         found += machining_verdicts(parts, figures, program)
     found = with_remedies(parts, operations, machining, found)

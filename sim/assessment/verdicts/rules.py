@@ -102,6 +102,7 @@ from sim.assessment.verdicts.program import (
 )
 from sim.assessment.verdicts.rule import Cause, Rule
 from sim.assessment.verdicts.seating import PART_CLEAR_OF_THE_CHUCK, PART_ON_ITS_BACK_FACE
+from sim.assessment.verdicts.spindle import SPINDLE_POWER
 
 RULES: tuple[Rule, ...] = (
     BORING_TRAVEL,
@@ -164,6 +165,7 @@ RULES: tuple[Rule, ...] = (
     FEED_OF_THE_CUTS,
     DEPTH_OF_THE_CUTS,
     MEASURED_FORCES,
+    SPINDLE_POWER,
     GAUGE_READINGS,
     GUIDEWAY_MOMENT,
     LARGEST_GRIP,
