@@ -30,6 +30,7 @@ from sim.assessment.jaws import own_pulls, screwed_as_stated, top_jaw
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.boring import BORING_TRAVEL, STEADY_PRESSURE
 from sim.assessment.verdicts.grip import (
+    CREEP,
     GRIP_AT_REST,
     GUIDEWAY_MOMENT,
     HOLDING_FACTOR,
@@ -38,6 +39,7 @@ from sim.assessment.verdicts.grip import (
     LEAST_JAW,
     LEAST_SPEED,
     SPINDLE_SPEED,
+    may_creep,
 )
 from sim.assessment.verdicts.jaw import (
     JAW_SEAT_STAYS_CLOSED,
@@ -79,7 +81,8 @@ SQUEEZED = {
     STRESS_AGAINST_YIELD.key: "the stress of the part",
     DISPLACEMENT_AGAINST_WALL.key: "the part's displacement",
 }
-LOOSE = (HOLDING_FACTOR.key, HOLDING_FACTOR_EACH_MOVE.key, GRIP_AT_REST.key, LEAST_GRIP_OF_A_JAW.key)
+HELD = (HOLDING_FACTOR.key, HOLDING_FACTOR_EACH_MOVE.key)
+LOOSE = (*HELD, GRIP_AT_REST.key, LEAST_GRIP_OF_A_JAW.key)
 SPEEDS = (SPINDLE_SPEED.key, PROGRAM_SPEED.key)
 TRAVELS = (LOADING_CLEARANCE.key, GRIP_TRAVEL.key, BORING_TRAVEL.key)
 TORQUES = (SCREW_TORQUE.key, PRESSURE_UNDER_THE_HEAD.key)
@@ -113,7 +116,8 @@ def with_remedies(
     found = []
     for verdict in verdicts:
         met = verdict.value >= verdict.limit if verdict.at_least else verdict.value <= verdict.limit
-        if verdict.status == "pass" or met:
+        creeps = verdict.key in HELD and verdict.status == "warn" and may_creep(verdict.value)
+        if verdict.status == "pass" or (met and not creeps):
             found.append(verdict)  # what warns for another reason says itself what to do about that
         elif verdict.key in TRAVELS:
             concerned = tuple(f for f in operations if verdict.stage in ("boring", f.operation.name))
@@ -275,12 +279,13 @@ class _Remedies:
 
     def _needed(self) -> Iterator[float]:
         """Yield the grips at rest (N) that cuts and speed ask for."""
+        times = self._parts.scenario.limits.holding_factor
         yield self._by_vdi(self._figures.operation.gripping.speed_high)
         for held in self._figures.holdings:
-            yield self._to_hold(held)
+            yield self._to_hold(held, times)
         yield self._to_close()
         if self._machining is not None and self._machining.least_held is not None:
-            yield self._to_hold(self._machining.least_held.holding)
+            yield self._to_hold(self._machining.least_held.holding, times)
 
     def _highest(self) -> Iterator[Bound]:
         """Yield above what the gripping pressure may not go."""
@@ -341,20 +346,24 @@ class _Remedies:
         return found[verdict.key]()
 
     def _hold(self, demand: CutDemand, held: CutHolding) -> Wanted:
-        wanted = self._parts.scenario.limits.holding_factor * held.needed if held.factor > 0.0 else math.inf
+        limit = self._parts.scenario.limits.holding_factor
+        times = (
+            limit if held.factor < limit else max(limit, CREEP)
+        )  # met, it is told because the part may creep
+        wanted = times * held.needed if held.factor > 0.0 else math.inf
         found = self._settled(lambda growth: self._speed_at(growth * wanted), (demand,))
-        return Wanted(self._to_hold(held), *found)
+        return Wanted(self._to_hold(held, times), *found)
 
     def _hold_move(self) -> Wanted:
         held = None if self._machining is None else self._machining.least_held
         return Wanted(math.nan, math.nan) if held is None else self._hold(held.demand, held.holding)
 
-    def _to_hold(self, held: CutHolding) -> float:
-        """Return the grip at rest (N) at which a cut is held as often as is asked for, at its speed."""
+    def _to_hold(self, held: CutHolding, times: float) -> float:
+        """Return the grip at rest (N) at which a cut is held so many times, at its speed."""
         if not held.factor > 0.0:
             return math.inf
         lost = self._figures.grip.rest_total - held.grip
-        return self._parts.scenario.limits.holding_factor * held.needed + lost
+        return times * held.needed + lost
 
     def _rest(self) -> Wanted:
         rest = self._by_vdi(self._figures.operation.gripping.speed_high)

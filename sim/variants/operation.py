@@ -37,6 +37,7 @@ from sim.assessment.verdicts.grip import (
     holding_factor_and_limit,
     largest_grip_and_limit,
     least_grip_of_a_jaw_and_limit,
+    may_creep,
     spindle_speed_and_limit,
 )
 from sim.assessment.verdicts.metal import WALL_BEHIND_THE_FACE, wall_behind_the_face_and_limit
@@ -236,7 +237,7 @@ def _grip_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
     stage = own.figures.operation.name
     factor, limit = holding_factor_and_limit((h.factor for h in batch.held), values("limits.holding_factor"))
     bare = np.min([h.without_back_face for h in batch.held], axis=0)
-    passed = np.where(bare < limit, WARN, PASS).astype(np.int8)
+    passed = np.where((bare < limit) | may_creep(factor), WARN, PASS).astype(np.int8)
     yield Line(HOLDING_FACTOR, stage, factor, limit, passed=passed)
     pair = grip_at_rest_and_limit(
         grip.rest,

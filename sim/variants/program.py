@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from sim.assessment.verdicts.grip import may_creep
 from sim.assessment.verdicts.machining import (
     HOLDING_FACTOR_EACH_MOVE,
     PROGRAM_SPEED,
@@ -18,6 +19,7 @@ from sim.variants.keys import FORCE_SHARE, Values
 from sim.variants.line import Line
 from sim.variants.operation import OperationBatch, fit_of
 from sim.variants.ready import Variants
+from sim.variants.result import PASS, WARN
 
 
 def program_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
@@ -38,8 +40,9 @@ def program_lines(ready: Variants, batch: OperationBatch, values: Values) -> Ite
             left = left_at(scenario, index, values, grip, np.full(values.count, demand.speed))
             force = share * demand.forces.tangential
             factors.append(own.program_holdings.held(k, grip.rest, fit, left, mu, force).factor)
-        pair = holding_factor_each_move_and_limit(factors, values("limits.holding_factor"))
-        yield Line(HOLDING_FACTOR_EACH_MOVE, stage, *pair)
+        factor, wanted = holding_factor_each_move_and_limit(factors, values("limits.holding_factor"))
+        passed = np.where(may_creep(factor), WARN, PASS).astype(np.int8)
+        yield Line(HOLDING_FACTOR_EACH_MOVE, stage, factor, wanted, passed=passed)
     fastest = max(float(way.grip.speed.max()) for way in machining.readings)
     speed = np.full(values.count, fastest)
     permissible, machine = (

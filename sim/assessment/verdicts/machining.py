@@ -9,7 +9,7 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.bar import bar_verdicts
 from sim.assessment.verdicts.cutting import nose_verdicts
-from sim.assessment.verdicts.grip import holding_factor_and_limit, then
+from sim.assessment.verdicts.grip import creeping, holding_factor_and_limit, then
 from sim.assessment.verdicts.path import path_verdicts, place
 from sim.assessment.verdicts.program import program_verdicts
 from sim.assessment.verdicts.rule import Rule
@@ -28,7 +28,8 @@ HOLDING_FACTOR_EACH_MOVE = Rule(
     at_least=True,
     basis=(
         "forces by Kienzle at the move's own speed; closed forms for every move, everything at once over one turn "
-        "(linear programs) for the worst; S_z of VDI 3106 (as quoted)"
+        "(linear programs) for the worst; S_z of VDI 3106 (as quoted); below 2.5 a part on springs begins to creep "
+        "(model of this project)"
     ),
     depends=frozenset({"pressure", "speed", "friction", "size", "cut", "geometry"}),
     view="worst move",
@@ -86,7 +87,7 @@ def _grip(parts: Parts, figures: OperationFigures, machining: MachiningFigures) 
         return HOLDING_FACTOR_EACH_MOVE.given(stage, "pass", *nothing, message=message)
     held, asked = found.holding, found.demand
     factor, limit = holding_factor_each_move_and_limit([held.factor], wanted)
-    return HOLDING_FACTOR_EACH_MOVE.verdict(
+    judged = HOLDING_FACTOR_EACH_MOVE.verdict(
         figures.operation.name,
         factor,
         limit,
@@ -97,6 +98,7 @@ def _grip(parts: Parts, figures: OperationFigures, machining: MachiningFigures) 
         ),
         advice="Take a lighter cut there.",
     )
+    return creeping(judged)
 
 
 def _speed(parts: Parts, figures: OperationFigures, machining: MachiningFigures) -> Verdict:
