@@ -85,6 +85,7 @@ _BOTH = ("holding_factor", "grip_factor")
 DECIDED_BY = {
     HOLDING_FACTOR.key: ("holding_factor",),
     HOLDING_FACTOR_EACH_MOVE.key: ("holding_factor",),
+    LEAST_GRIP_OF_A_JAW.key: ("holding_factor",),
     GRIP_AT_REST.key: _BOTH,
     SPINDLE_SPEED.key: _BOTH,
     PROGRAM_SPEED.key: _BOTH,

@@ -40,6 +40,7 @@ from sim.assessment.verdicts.grip import (
     LEAST_SPEED,
     SPINDLE_SPEED,
     may_creep,
+    share_to_keep,
 )
 from sim.assessment.verdicts.jaw import (
     JAW_SEAT_STAYS_CLOSED,
@@ -462,10 +463,12 @@ class _Remedies:
         Of a side load Q, three equal jaws take 2/3 Q at most each, on top of or off their third of the grip.
         """
         grip, clamping = self._figures.grip, self._figures.clamping
+        off = 2.0 * clamping.side / 3.0
         if clamping.revolution is not None:
-            return grip.rest_total + 3.0 * (LEAST_JAW - clamping.revolution.least_n)
-        change = grip.high_speed_total - grip.rest_total
-        return 2.0 * clamping.side + 3.0 * LEAST_JAW - change
+            off = grip.counted_total / 3.0 - clamping.revolution.least_n
+        keep = share_to_keep(self._parts.scenario.limits.holding_factor)
+        lost = grip.rest_total - grip.counted_total
+        return 3.0 * max(off + LEAST_JAW, off / (1.0 - keep)) + lost
 
     def _speed_at(self, left: float) -> float:
         """Return the speed at which a grip (N) is left; nan inside, where a lower speed leaves no more."""

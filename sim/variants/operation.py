@@ -208,7 +208,9 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
     yield Line(JAW_TAPER_UNDER_GRIP, stage, *pair, otherwise=WARN)
     side = largest_side_force([c.grip.side for c in batch.cuts], own.weight)
     least = own.clamped.least(batch.grip.counted, fits[0], side, pulls)
-    yield Line(LEAST_GRIP_OF_A_JAW, stage, *least_grip_of_a_jaw_and_limit(least))
+    asked = values("limits.holding_factor")
+    pair = least_grip_of_a_jaw_and_limit(least, batch.grip.counted, asked)
+    yield Line(LEAST_GRIP_OF_A_JAW, stage, *pair)
 
 
 class _States:

@@ -15,13 +15,13 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import RELATIVE, Rule
 from sim.base.arrays import Flags, Floats
-from sim.base.floats import Number, smaller
+from sim.base.floats import Number, larger, smaller
 from sim.base.rounding import against, near
 from sim.mechanics.spin import PermissibleSpeed, required_grip_at_rest
 from sim.mechanics.stroke import Direction
 from sim.setup.parts import Parts
 
-LEAST_JAW = 100.0  # N that must be left on every jaw for it to stay closed (assumption, no source)
+LEAST_JAW = 100.0  # N that must be left on every jaw at the least (assumption, no source)
 LEAST_SPEED = 50.0  # rev/min below which no speed is advised
 # Under a load that goes round a part on friction springs begins to creep at 0.4 to 0.5 of what holds it (the stepwise
 # model of `sim.holding`): a factor below 1 / 0.4 holds, and the part may yet not stay where it was.
@@ -78,12 +78,12 @@ LEAST_GRIP_OF_A_JAW = Rule(
     unit="kN",
     at_least=True,
     basis=(
-        "contact model under the largest side force at the highest speed, over one turn; every jaw stays"
-        " closed"
+        "contact model under the largest side force at the highest speed, over one turn; every jaw stays closed under "
+        "S_z times that force: 1 - 1/S_z of its part of the grip is left (derived; three equal jaws)"
     ),
     depends=frozenset({"pressure", "speed", "friction", "size", "cut", "geometry", "contact"}),
     view="side force",
-    asks="does every jaw stay closed over one turn under the largest side force and the weight?",
+    asks="does every jaw keep enough of its grip over one turn under the largest side force and the weight?",
 )
 GUIDEWAY_MOMENT = Rule(
     key="guideway_moment",
@@ -112,7 +112,7 @@ def grip_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     yield _holding(parts, figures)
     yield _at_rest(parts, figures)
     yield _speed(parts, figures)
-    yield _every_jaw(figures)
+    yield _every_jaw(parts, figures)
     yield from _chuck_limits(parts, figures)
 
 
@@ -141,9 +141,24 @@ def spindle_speed_and_limit(
     return speed, permissible.within(machine)
 
 
-def least_grip_of_a_jaw_and_limit(least: Number) -> tuple[Number, float]:
-    """Return what is left on the least loaded jaw (N) and what must be, kN."""
-    return least / 1000.0, LEAST_JAW / 1000.0
+def least_grip_of_a_jaw_and_limit(
+    least: Number, counted: Number, holding_factor: Number | float
+) -> tuple[Number, Number]:
+    """Return what is left on the least loaded jaw and what must be, kN; `counted` is all jaws' grip at that speed, N.
+
+    Of a side load Q the least loaded of three equal jaws loses 2/3 Q of its third of the grip G and leaves the part at
+    Q = G / 2. It stays closed under S_z Q where 1 - 1/S_z of its third is left under Q.
+    """
+    return least / 1000.0, larger(share_to_keep(holding_factor) * counted / 3.0, LEAST_JAW) / 1000.0
+
+
+@overload
+def share_to_keep(holding_factor: float) -> float: ...
+@overload
+def share_to_keep(holding_factor: Floats) -> Floats: ...
+def share_to_keep(holding_factor: Floats | float) -> Floats | float:
+    """Return the share of its third of the grip that a side load must leave on a jaw, 1 - 1/S_z."""
+    return 1.0 - 1.0 / larger(holding_factor, 1.0)
 
 
 def guideway_moment_and_limit(moment: Number, most: Number) -> tuple[Number, Number]:
@@ -268,17 +283,18 @@ def _speed(parts: Parts, figures: OperationFigures) -> Verdict:
     )
 
 
-def _every_jaw(figures: OperationFigures) -> Verdict:
-    clamping = figures.clamping
-    turn = clamping.revolution
-    least, limit = least_grip_of_a_jaw_and_limit(0.0 if turn is None else turn.least_n)
+def _every_jaw(parts: Parts, figures: OperationFigures) -> Verdict:
+    clamping, counted = figures.clamping, figures.grip.counted_total
+    turn, asked = clamping.revolution, parts.scenario.limits.holding_factor
+    least, limit = least_grip_of_a_jaw_and_limit(0.0 if turn is None else turn.least_n, counted, asked)
+    speed = figures.operation.gripping.speed_high
     return LEAST_GRIP_OF_A_JAW.verdict(
         figures.operation.name,
         least,
         limit,
         message=(
-            f"{near(least, limit, 1)} kN are left on the least loaded jaw under a side force of "
-            f"{clamping.side / 1000:.1f} kN; {_by_pressure_alone(clamping)}."
+            f"{near(least, limit, 1)} kN of {counted / 3000:.1f} kN at {speed:.0f} rpm are left on the least loaded "
+            f"jaw under a side force of {clamping.side / 1000:.1f} kN; {_by_pressure_alone(clamping)}."
             if turn is not None
             else f"a side force of {clamping.side / 1000:.1f} kN pushes the part off a jaw."
         ),

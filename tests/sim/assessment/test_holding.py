@@ -160,8 +160,9 @@ def test_holding_by_the_back_face_alone_is_a_warning(judged: Callable[..., Asses
         verdict(judged(HUB, {"operations.0.gripping.pressure": f"{bar:.2f} bar"}))
         for bar in (0.97 * with_it, 0.5 * (with_it + without), 1.03 * without)
     ]
-    assert [v.status for v in statuses] == ["fail", "warn", "pass"]
-    assert "back face" in statuses[1].advice
+    assert [v.status for v in statuses[:2]] == ["fail", "warn"]
+    assert ["back face" in v.advice for v in statuses] == [False, True, False]
+    assert statuses[2].status == ("warn" if statuses[2].value < 2.5 else "pass")  # below 2.5 it may creep
 
 
 # ---------------------------------------------------------------- pulling, where the closed forms promise too much

@@ -53,12 +53,13 @@ def judge(varied: Callable[..., Scenario]) -> Judge:
             zone=SimpleNamespace(middle=60.0),
             grip=SimpleNamespace(**{
                 "rest_total": 50e3, "rest_per_jaw": 16e3, "high_speed_total": 36e3, "needed_total": 14e3,
+                "counted_total": 36e3,
                 "centrifugal_per_jaw": 4e3, "largest_total": 57e3, "largest_per_jaw": 19e3, "guide_moment": 1.9e6,
                 "friction": 0.25, "basis": "free body", "permissible": PermissibleSpeed(2100.0, 2300.0, 2200.0),
                 **told.pop("grip", {}),
             }),
             clamping=SimpleNamespace(**{
-                "revolution": SimpleNamespace(least_n=1500.0), "side": 2500.0, "unsupported_least": 700.0,
+                "revolution": SimpleNamespace(least_n=5000.0), "side": 2500.0, "unsupported_least": 700.0,
                 **told.pop("clamping", {}),
             }),
         )  # fmt: skip
@@ -78,7 +79,7 @@ def test_each_by_hand(judge: Judge) -> None:
         "holding_factor": ("pass", 2.6, 1.6, "", True),  # the cut that is held least
         "grip_at_rest": ("pass", 50.0, 1.4 * (1.6 * 14.0 + 12.0), "kN", True),  # VDI 3106 as quoted
         "spindle_speed": ("pass", 900.0, 2100.0, "rpm", False),
-        "least_grip_of_a_jaw": ("pass", 1.5, 0.1, "kN", True),
+        "least_grip_of_a_jaw": ("pass", 5.0, (1.0 - 1.0 / 1.6) * 12.0, "kN", True),
         "guideway_moment": ("pass", 1.9, 3.0, "kN m", False),
         "largest_grip": ("pass", 57.0, 90.0, "kN", False),
     }
@@ -88,7 +89,7 @@ def test_each_by_hand(judge: Judge) -> None:
     assert "28% of the grip lost" in found["spindle_speed"].message
     assert "50.0 kN in all, 16.0 kN per jaw at 60 mm height" in found["grip_at_rest"].message
     assert (
-        "1.5 kN are left on the least loaded jaw under a side force of 2.5 kN"
+        "5.0 kN of 12.0 kN at 900 rpm are left on the least loaded jaw under a side force of 2.5 kN"
         in found["least_grip_of_a_jaw"].message
     )
     assert "against tipping 0.7 kN" in found["least_grip_of_a_jaw"].message
@@ -118,8 +119,10 @@ def test_inside_a_gain_is_no_credit_and_no_loss_is_told(judge: Judge) -> None:
         ("spindle_speed", {"grip": {"permissible": PermissibleSpeed(2e3, 2e3, 899.0)}},
          {"grip": {"permissible": PermissibleSpeed(2e3, 2e3, 901.0)}}),
         ("spindle_speed", {"machine": 899.0}, {"machine": 901.0}),
-        ("least_grip_of_a_jaw", {"clamping": {"revolution": SimpleNamespace(least_n=99.0)}},
-         {"clamping": {"revolution": SimpleNamespace(least_n=101.0)}}),
+        ("least_grip_of_a_jaw", {"clamping": {"revolution": SimpleNamespace(least_n=4499.0)}},
+         {"clamping": {"revolution": SimpleNamespace(least_n=4501.0)}}),
+        ("least_grip_of_a_jaw", {"clamping": {"revolution": SimpleNamespace(least_n=99.0)}, "asked": 1.0},
+         {"clamping": {"revolution": SimpleNamespace(least_n=101.0)}, "asked": 1.0}),
         ("guideway_moment", {"grip": {"guide_moment": 3.01e6}}, {"grip": {"guide_moment": 2.99e6}}),
         ("largest_grip", {"grip": {"largest_total": 90.1e3}}, {"grip": {"largest_total": 89.9e3}}),
     ],
@@ -135,6 +138,21 @@ def test_a_jaw_that_the_part_is_pushed_off_holds_nothing(judge: Judge) -> None:
     assert "without back face and friction it would tip" in judge(clamping={"unsupported_least": None})[
         "least_grip_of_a_jaw"
     ].message  # fmt: skip
+
+
+@pytest.mark.parametrize("asked", [1.2, 1.5, 3.0])
+def test_a_jaw_keeps_what_so_many_times_the_side_force_would_take(judge: Judge, asked: float) -> None:
+    """Three equal jaws, by statics: a side load Q off jaw 1 takes 2/3 Q of its G / 3; S_z Q just opens it."""
+    grip = 36e3
+    for share, status in ((0.999, "pass"), (1.001, "fail")):
+        side = share * 0.5 * grip / asked
+        turn = SimpleNamespace(least_n=grip / 3.0 - 2.0 * side / 3.0)
+        told = {
+            "clamping": {"revolution": turn, "side": side},
+            "asked": asked,
+            "grip": {"counted_total": grip},
+        }
+        assert judge(**told)["least_grip_of_a_jaw"].status == status
 
 
 def test_what_governs_the_speed_is_named(judge: Judge) -> None:
