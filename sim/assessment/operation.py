@@ -19,6 +19,7 @@ from sim.base import tables
 from sim.contact import Prepared
 from sim.mechanics import spin
 from sim.mechanics.grip import force_alike, grip_at_rest
+from sim.mechanics.hold import grip_asked_for
 from sim.mechanics.stroke import TravelBand, middle_travel
 from sim.scenario import Operation
 from sim.setup.drive import drive
@@ -36,6 +37,7 @@ CURVE_POINTS = 61
 class Gripped:
     """Where and with what force an operation grips, and what its cuts ask of it: all but the contact; travels in mm.
 
+    Without the contact it is not known how the pressure lies: the cuts' need is that of the closed forms here.
     `jaw_radius` is where a soft jaw has its centre of mass when the part is gripped, mm from the axis.
     """
 
@@ -105,9 +107,9 @@ def grip_part(
     cuts = tuple((d, _left(grip, operation, d.speed)) for d in demands)
     back = back_face(parts, index, zone)
     holdings = hold_cuts(clamping.rest, back, weight, zone, grip.friction, cuts)
-    needed = max(h.needed for h in holdings)
-    if needed > grip.needed_total:  # everything at once asks for more than the closed forms say
-        grip = _grip(parts, operation, zone, grip.centrifugal_moment, grip.friction, needed)
+    # What everything at once asks for rules; the closed forms, a guess until then, are told beside it.
+    needed = max(grip_asked_for(h.grip, h.factor, d.needed) for d, h in zip(demands, holdings, strict=True))
+    grip = _grip(parts, operation, zone, grip.centrifugal_moment, grip.friction, needed)
     part = tables.material(operation.workpiece.material)
     softer = min(part.yield_strength, parts.jaw_material.yield_strength)
     return OperationFigures(

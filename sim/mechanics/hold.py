@@ -34,6 +34,7 @@ from sim.base.floats import Number, choose, hypot, larger
 
 Governing = Literal["torque and axial force", "overhang"]
 
+_TOLD = 0.05  # holding factor below which the grip that a cut needs is not read off it
 LEAST_HELD_SHARE = 1.0 / 3.0  # common practice, no source
 
 
@@ -168,6 +169,26 @@ def holding_factor(total_grip: float, needed: NeededGrip) -> float:
 def grip_for(grip: Number, factor: Number) -> Number:
     """Return the grip (N) that a cut needs which `grip` holds so many times; 0 where no factor can be told."""
     return choose(factor > 0.0, grip / choose(factor > 0.0, factor, 1.0), 0.0)
+
+
+def grip_asked_for(grip: Number, factor: Number, closed_forms: Number) -> Number:
+    """Return the grip (N) that a cut asks for, without safety.
+
+    One model rules: everything at once, the linear program, wherever it tells. It does not where no grip is left, or
+    where less than a twentieth of the cut is held (not even the part's weight): then by the closed forms, but no less
+    than what is too little already.
+
+    Parameters
+    ----------
+    grip : float or array
+        Total grip left at the cut's speed, N.
+    factor : float or array
+        How many times it holds the cut by linear programs.
+    closed_forms : float or array
+        Grip that the cut needs by them, N.
+    """
+    told = factor >= _TOLD
+    return choose(told, grip / choose(told, factor, 1.0), larger(closed_forms, grip / _TOLD))
 
 
 def held_share(held_length: float, part_length: float) -> float:

@@ -21,7 +21,6 @@ from sim.base.arrays import Floats
 from sim.contact import press
 from sim.holding import pressed
 from sim.mechanics.cutting import cut_wrench
-from sim.mechanics.hold import grip_for
 from sim.setup.parts import Parts
 from sim.variants.contact import ContactFit, ContactPoint, ContactTables, Question
 from sim.variants.table import Axis
@@ -34,11 +33,11 @@ FOR_EVER = 1e9  # a factor beyond is one that nothing moves
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Held:
-    """One cut's variants, (n,) arrays: holding factor, the same without the back face, grip that the cut needs, N."""
+    """One cut's variants, (n,) arrays: grip left at its speed (N), holding factor, the same without the back face."""
 
+    grip: Floats
     factor: Floats
     without_back_face: Floats
-    needed: Floats
 
 
 class Holdings:
@@ -99,7 +98,7 @@ class Holdings:
             stated = self._demands[number].forces.tangential
             scale = grip[rows] * mu[rows] * stated / tangential[rows]
             factor[rows], bare[rows] = per[:, 0] * scale, per[:, 1] * scale
-        return Held(factor, bare, grip_for(grip, factor))
+        return Held(grip, factor, bare)
 
     def _answer(self, number: int) -> Callable[[ContactPoint], Floats]:
         own = self._figures

@@ -67,6 +67,7 @@ from sim.base import tables
 from sim.base.arrays import Floats
 from sim.contact import taper_um
 from sim.mechanics.grip import force_alike
+from sim.mechanics.hold import grip_asked_for
 from sim.mechanics.spin import Direction, mass_pulls, pressed_at_speed
 from sim.variants.clamped import MOVED, PRESSURE, ROUNDNESS, SLOPE, STRESS
 from sim.variants.contact import ContactFit
@@ -102,9 +103,11 @@ class OperationBatch:
 
     @property
     def needed(self) -> Floats:
-        """Grip needed by the worst cut by closed forms or linear programs, N, (n,)."""
+        """Grip needed by the worst cut, N, (n,), as `sim.mechanics.hold.grip_asked_for` tells it."""
+        pairs = zip(self.held, self.cuts, strict=True)
         return np.asarray(
-            np.max([*(c.grip.needed.total for c in self.cuts), *(h.needed for h in self.held)], axis=0)
+            np.max([grip_asked_for(h.grip, h.factor, c.grip.needed.total) for h, c in pairs], axis=0),
+            dtype=np.float64,
         )
 
     @property

@@ -248,13 +248,19 @@ def _at_rest(parts: Parts, figures: OperationFigures) -> Verdict:
         limits.holding_factor,
         limits.grip_factor,
     )
+    lost = 3.0 * grip.centrifugal_per_jaw / 1000.0 if parts.direction == "outside" else 0.0
+    takes = (
+        f" + {lost:.1f} kN that {figures.operation.gripping.speed_high:.0f} rpm take" if lost > 0.0 else ""
+    )
     return GRIP_AT_REST.verdict(
         figures.operation.name,
         rest,
         needed,
         message=(
             f"{near(rest, needed, 1)} kN in all, {grip.rest_per_jaw / 1000:.1f} kN per jaw at "
-            f"{figures.zone.middle:.0f} mm height ({grip.basis}); friction {grip.friction:.2f}."
+            f"{figures.zone.middle:.0f} mm height ({grip.basis}); friction {grip.friction:.2f}; asked for are "
+            f"{limits.grip_factor:g} x ({limits.holding_factor:g} x {grip.needed_total / 1000:.1f} kN that hold the "
+            f"cuts once{takes})."
         ),
         advice=f"Take a lighter cut, or use {'lighter or ' if parts.direction == 'outside' else ''}lower jaws.",
     )

@@ -192,6 +192,23 @@ def test_a_pull_with_torque_and_tipping_needs_more_than_the_closed_forms(
     assert figures.grip.curve.needed[0] == figures.grip.needed_total
 
 
+def test_one_model_says_what_the_cuts_ask_for(judged: Callable[..., Assessment]) -> None:
+    """With the feed on the back face the closed forms ask for more than holds the cuts; they judge nothing.
+
+    So grip at rest and spindle speed ask for what the holding factor does, with VDI 3106's own S_sp and all that the
+    highest speed takes.
+    """
+    found = judged(HUB)
+    figures = first(found)
+    asked = max(held.needed for held in figures.holdings)
+    assert max(demand.needed for demand in figures.demands) > 1.1 * asked
+    assert figures.grip.needed_total == pytest.approx(asked, rel=1e-12)
+    rest = next(v for v in found.verdicts if v.key == "grip_at_rest")
+    wanted = 1.5 * (1.5 * asked + 3.0 * figures.grip.centrifugal_per_jaw)
+    assert rest.limit == pytest.approx(wanted / 1000.0, rel=1e-9)
+    assert f"1.5 x (1.5 x {asked / 1000:.1f} kN that hold the cuts once" in rest.message
+
+
 def test_weight_counts_once(judged: Callable[..., Assessment]) -> None:
     """A part of steel instead of grey iron, its cuts as measured: 9 % more weight changes little, a tenth of g nothing.
 
