@@ -24,8 +24,9 @@ SEAT_FRICTION = 0.12  # low value of steel on steel, clean (common practice, no 
 MASTER_YIELD = (
     400.0  # MPa, of the master jaws' teeth, whose strength no scenario states (assumption, no source)
 )
-SERRATION_FACTOR = 1.5  # that shear and climbing are kept off by (assumption, no source)
-CLOSED = 1.0  # times the moment at which a seat gapes
+SERRATION_FACTOR = 1.5  # that shear is kept off by (assumption, no source)
+CLOSED = 1.0  # times the load under which a seat gapes
+LIFTED = 1.5  # times the load that would lift a jaw off, which it is kept away from (assumption, no source)
 SHOWN = 99.0  # factors beyond are shown as this
 
 
@@ -62,25 +63,34 @@ class Screwed(Generic[Number]):
 
 @dataclass(frozen=True, slots=True)
 class Seated(Generic[Number]):
-    """The jaws on their seats: each one's joint at rest and at speed, and the serrations under the largest force."""
+    """The jaws on their seats: each one's joint at rest and at speed, and the serrations under the largest force.
+
+    Gaping and lifting are multiples of all that loads the seat: grip moment, the jaw's own pull, and the wedging of the
+    serrations' flanks, which take of one preload.
+    """
 
     joints: tuple[screws.Joint[Number], ...]
     teeth: screws.Serrations[Number]
 
     @property
-    def worst(self: Seated) -> screws.Joint:
-        """The joint that gapes first."""
-        return min(self.joints, key=lambda joint: joint.gaping_factor)
-
-    @property
     def gaping_factor(self) -> Number:
-        """Least multiple of the moment at which a seat gapes, as it is shown."""
+        """Least multiple of the load at which a seat gapes, as it is shown."""
         return smaller(reduce(smaller, (joint.gaping_factor for joint in self.joints)), SHOWN)
 
     @property
+    def lifting_factor(self) -> Number:
+        """Least multiple of the load at which a jaw lifts off, as it is shown."""
+        return smaller(reduce(smaller, (joint.lifting_factor for joint in self.joints)), SHOWN)
+
+    @property
+    def seat_factor(self) -> Number:
+        """Multiple of the load that is judged against `CLOSED`: to gape, or to lift with `LIFTED` to spare."""
+        return smaller(self.gaping_factor, CLOSED * self.lifting_factor / LIFTED)
+
+    @property
     def teeth_factor(self) -> Number:
-        """Lesser of the factors of shear and of climbing, as it is shown."""
-        return smaller(smaller(self.teeth.shear_factor, self.teeth.climbing_factor), SHOWN)
+        """Factor of shear, as it is shown; that flanks climb is in the seat's balance."""
+        return smaller(self.teeth.shear_factor, SHOWN)
 
 
 def top_jaw(parts: Parts) -> TopJaw:
@@ -150,16 +160,16 @@ def seated(
     places, joints, along = seat.seats(scenario), [], fastest
     for place, pull in zip(places, pulls, strict=True):
         # Along the serrations a jaw that is pushed outward at rest is pulled outward by its own mass, too.
-        along = larger(along, fastest + pull if outside else 0.0)
-        for moment in (
-            screws.tipping_moment(sign * rest, middle),
-            screws.tipping_moment(sign * fastest, middle, pull, top.height),
+        turning = fastest + pull if outside else fastest
+        along = larger(along, turning)
+        for moment, radial in (
+            (screws.tipping_moment(sign * rest, middle), rest),
+            (screws.tipping_moment(sign * fastest, middle, pull, top.height), turning),
         ):
             positions = [position - place.inner for position in place.screws]
-            ends = (place.far_inner, place.free_outer)
-            joints.append(
-                screws.joint(moment, [least] * len(positions), positions, place.length, reach, ends)
-            )
+            preloads, ends = [least] * len(positions), (place.far_inner, place.free_outer)
+            wedging = radial * screws.flank_lift(SEAT_FRICTION)
+            joints.append(screws.joint(moment, preloads, positions, place.length, reach, ends, wedging))
     teeth = screws.serrations(
         along,
         joints[0].clamping,
@@ -176,6 +186,17 @@ def seat_reach(scenario: Scenario) -> float:
     stated = scenario.soft_jaw.screws
     bearing = screws.bearing_diameter(tables.thread(stated.thread), stated.washer_diameter)
     return screws.seat_reach(bearing, head_seat(scenario))
+
+
+def wedging_arm(parts: Parts) -> float:
+    """Return the lever (mm) over which what goes along a jaw outward loads its seat to gape, by the flanks' wedging."""
+    reach, arms = seat_reach(parts.scenario), []
+    lean: screws.Lean = "outward" if parts.direction == "outside" else "inward"
+    for place in seat.seats(parts.scenario):
+        positions = [position - place.inner for position in place.screws]
+        ends = (place.far_inner, place.free_outer)
+        arms.append(screws.seat_levers(lean, positions, place.length, reach, ends).wedge_gaping)
+    return screws.flank_lift(SEAT_FRICTION) * max(arms)
 
 
 def seat_width(scenario: Scenario) -> float:

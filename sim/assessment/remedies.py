@@ -26,7 +26,7 @@ from sim.assessment.demand import asked_speed
 from sim.assessment.figures.cut import CutDemand, CutHolding
 from sim.assessment.figures.machining import MachiningFigures
 from sim.assessment.figures.operation import OperationFigures
-from sim.assessment.jaws import own_pulls, screwed_as_stated, top_jaw
+from sim.assessment.jaws import own_pulls, screwed_as_stated, top_jaw, wedging_arm
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.boring import BORING_TRAVEL, STEADY_PRESSURE
 from sim.assessment.verdicts.grip import (
@@ -265,7 +265,8 @@ class _Remedies:
         pull = 3.0 * max(own_pulls(self._parts, top, figures.grip_travel, speed))
         if verdict.key == SERRATIONS.key:
             return pull
-        return pull * top.height / figures.zone.middle
+        arm = wedging_arm(self._parts)
+        return pull * (top.height + arm) / (figures.zone.middle + arm)
 
     def _lowest(self) -> list[Bound]:
         """Return below what the gripping pressure may not go."""

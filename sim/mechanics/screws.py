@@ -15,6 +15,11 @@ vanishes at the other edge when the resultant comes to within a third of the len
 
     seat gapes at  M = F (a - seat_length / 3),   jaw lifts off about the edge at  M = F a.
 
+A force R along the jaw is carried by the flanks of the serrations, which lift it at the middle of what is pressed by
+W = R tan(flank angle / 2 - friction angle): W takes of the same preload, with a moment about the same edge and the
+same third, and never helps. Its middle is that of the length up to the blank's end, as the third is. The jaw also lifts
+as a whole where W = F.
+
 Forces, torques, moments and frictions may be floats or arrays of one shape; dimensions are floats.
 
 The seat is only as long as soft jaw and master jaw overlap. What stands free past the far end gives no credit: the
@@ -35,7 +40,7 @@ from typing import Generic, Literal
 
 import numpy as np
 
-from sim.base.floats import Number, choose, root, smaller
+from sim.base.floats import Number, choose, larger, root, smaller
 from sim.base.tables import PropertyClass, Thread, Tightening
 
 YIELD_UTILISATION = 0.9  # VDI 2230: share of Rp0.2 used in assembly
@@ -81,7 +86,7 @@ class Joint(Generic[Number]):
         Tipping moment, N mm; positive leans the jaw outward.
     gaping_factor, lifting_factor : float or array
         Multiple of the moment at which the seat begins to gape, and at which the jaw lifts off; infinite
-        without moment, 0 or less if the preload alone leaves the seat gaping.
+        without load, 0 if the preload alone leaves the seat gaping.
     """
 
     clamping: Number
@@ -246,10 +251,20 @@ def seat_reach(bearing_diameter: float, under_head: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class SeatLevers:
-    """Levers of the screws on a seat, mm: the moment at which it lifts, and gapes, over the preload of each."""
+    """Levers on a seat, mm: the moment at which it lifts, and gapes, over the preload of each screw.
+
+    Attributes
+    ----------
+    lifting, gaping : tuple of float
+        Of each screw's preload.
+    wedge_lifting, wedge_gaping : float
+        Of what the serrations' flanks lift with, which takes from these.
+    """
 
     lifting: tuple[float, ...]
     gaping: tuple[float, ...]
+    wedge_lifting: float
+    wedge_gaping: float
 
 
 def seat_levers(
@@ -273,7 +288,12 @@ def seat_levers(
     edge = min(seat_length, max(positions) + reach)
     levers = tuple(edge - position for position in positions)
     third = (edge + free_ends[0]) / 3.0
-    return SeatLevers(levers, tuple(a - third if a == min(levers) else max(0.0, a - third) for a in levers))
+    return SeatLevers(
+        levers,
+        tuple(a - third if a == min(levers) else max(0.0, a - third) for a in levers),
+        1.5 * third,
+        0.5 * third,
+    )
 
 
 def joint(
@@ -283,6 +303,7 @@ def joint(
     seat_length: float,
     reach: float = math.inf,
     free_ends: tuple[float, float] = (0.0, 0.0),
+    wedging: Number | float = 0.0,
 ) -> Joint[Number]:
     """Return the state of the seat under a tipping moment (N mm, positive leans outward).
 
@@ -298,6 +319,8 @@ def joint(
         How far beyond the outermost screw the seat is pressed at all, mm; see `seat_reach`.
     free_ends : (float, float)
         How far the jaw stands past the seat's inner and outer end, mm.
+    wedging : float or array
+        Force by which the serrations' flanks lift the jaw, N; see `flank_lift`.
 
     Raises
     ------
@@ -317,20 +340,39 @@ def joint(
     outward = seat_levers("outward", positions, seat_length, reach, free_ends)
     inward = seat_levers("inward", positions, seat_length, reach, free_ends)
 
-    def factor(out: tuple[float, ...], back: tuple[float, ...]) -> Number:
-        held = choose(moment > 0.0, _moment(preloads, out), _moment(preloads, back))
-        return choose(moment == 0.0, math.inf, held / abs(choose(moment == 0.0, 1.0, moment)))
+    clamping = reduce(add, preloads)
 
+    def factor(held: Number, load: Number) -> Number:
+        # A seat that its preload alone leaves gaping bears nothing: no larger load makes that less bad.
+        borne, idle = larger(0.0 * load, held), load == 0.0
+        unloaded = choose(held > 0.0, 0.0 * load + math.inf, 0.0)
+        return choose(idle, unloaded, borne / choose(idle, 1.0, load))
+
+    def of(levers: SeatLevers) -> tuple[Number, Number]:
+        gaping = factor(_moment(preloads, levers.gaping), abs(moment) + wedging * levers.wedge_gaping)
+        lifting = factor(_moment(preloads, levers.lifting), abs(moment) + wedging * levers.wedge_lifting)
+        return gaping, smaller(lifting, factor(clamping, 0.0 * abs(moment) + wedging))
+
+    (out_gaping, out_lifting), (in_gaping, in_lifting) = of(outward), of(inward)
     return Joint(
-        reduce(add, preloads),
+        clamping,
         moment,
-        factor(outward.gaping, inward.gaping),
-        factor(outward.lifting, inward.lifting),
+        choose(moment > 0.0, out_gaping, in_gaping),
+        choose(moment > 0.0, out_lifting, in_lifting),
     )
 
 
 def _moment(forces: Sequence[Number], levers: tuple[float, ...]) -> Number:
     return reduce(add, (f * a for f, a in zip(forces, levers, strict=True)))
+
+
+def flank_lift(mu: float, flank_angle: float = math.radians(60.0)) -> float:
+    """Return which share of a force along the jaw lifts it on its serrations: tan(flank angle / 2 - friction angle).
+
+    The flank angle (rad) is the included one of a tooth, usually 60 deg (common practice, no source); 0 where flanks
+    lock by themselves.
+    """
+    return math.tan(max(0.0, 0.5 * flank_angle - math.atan(mu)))
 
 
 def serrations(
@@ -367,7 +409,7 @@ def serrations(
     idle = radial_force == 0.0
     force = choose(idle, 1.0, abs(radial_force))
     stress = force / (seat_length * seat_width * root_share * carrying_share)
-    climb = math.tan(max(0.0, 0.5 * flank_angle - math.atan(mu)))
+    climb = flank_lift(mu, flank_angle)
     locking = idle | (force * climb == 0.0)
     return Serrations(
         choose(idle, 0.0, stress),

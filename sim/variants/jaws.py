@@ -23,6 +23,7 @@ from sim.assessment.verdicts.jaw import (
     STAGE,
     UNBALANCE,
     jaw_seat_stays_closed_and_limit,
+    lifts,
     pressure_under_the_head_and_limit,
     screw_torque_and_limit,
     serrations_and_limit,
@@ -34,7 +35,7 @@ from sim.variants.grip import VariantGrip
 from sim.variants.keys import Values
 from sim.variants.line import Line
 from sim.variants.ready import Variants
-from sim.variants.result import WARN
+from sim.variants.result import WARN, fails_where
 
 
 def screwed_at(ready: Variants, values: Values) -> Screwed[Floats]:
@@ -67,5 +68,6 @@ def seat_lines(
     least = screw.preload.least
     found = seated(parts, ready.jaw, figures.zone.middle, grip.rest / 3.0, grip.largest / 3.0, pulls, least)
     stage = figures.operation.name
-    yield Line(JAW_SEAT_STAYS_CLOSED, stage, *jaw_seat_stays_closed_and_limit(found))
+    otherwise = fails_where(lifts(found.lifting_factor))
+    yield Line(JAW_SEAT_STAYS_CLOSED, stage, *jaw_seat_stays_closed_and_limit(found), otherwise=otherwise)
     yield Line(SERRATIONS, stage, *serrations_and_limit(found))

@@ -219,8 +219,8 @@ TURNED: list[tuple[str, dict[str, Any], str, str]] = [
     # a bare M14 12.9 head presses about 600 MPa, which 6082 does not bear
     (HUB, {"soft_jaw.material": "aluminium EN AW-6082-T6"}, "pressure under the head", "fail"),
     (HUB, {"soft_jaw.screws.torque": "40 N*m"}, "jaw seat stays closed", "fail"),
-    # the same torque scatters more (VDI 2230), so the least preload is lower
-    (HUB, {"soft_jaw.screws.tightening": "impact driver"}, "jaw seat stays closed", "fail"),
+    # the same torque scatters more (VDI 2230), so the least preload is lower: it gapes, and does not lift yet
+    (HUB, {"soft_jaw.screws.tightening": "impact driver"}, "jaw seat stays closed", "warn"),
     # in a square corner a nose of 2 mm leaves 2 (1 - 1/sqrt 2) = 0.59 mm
     (HUB, {"boring.tool.insert": "DCMT 11T320", **NO_GROOVE}, "stock left in the pocket", "fail"),
     # 3 x 1.5 mm serrations off: the other two push the part at least (2/3) 4.5 mm towards it

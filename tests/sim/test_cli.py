@@ -140,7 +140,7 @@ WRONG: list[tuple[str, Callable[[str], str], str]] = [
     ),
     (
         "pressure over the chuck's limit",
-        swap('pressure = "22 bar"', 'pressure = "32 bar"'),
+        swap('pressure = "19.5 bar"', 'pressure = "32 bar"'),
         "operations[0].gripping.pressure",
     ),
     ("boring pressure over the limit", swap('pressure = "7 bar"', 'pressure = "70 bar"'), "boring.pressure"),

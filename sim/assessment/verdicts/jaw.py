@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import overload
 
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.jaws import (
     CLOSED,
+    LIFTED,
     SERRATION_FACTOR,
-    SHOWN,
     Seated,
     own_pulls,
     rotor_mass,
@@ -19,8 +20,9 @@ from sim.assessment.jaws import (
     unlike,
 )
 from sim.assessment.verdict import Verdict
-from sim.assessment.verdicts.rule import Rule
+from sim.assessment.verdicts.rule import RELATIVE, Rule
 from sim.base import tables
+from sim.base.arrays import Flags, Floats
 from sim.base.floats import Number
 from sim.base.rounding import at_most_text, near
 from sim.mechanics import balance, screws
@@ -78,7 +80,11 @@ JAW_SEAT_STAYS_CLOSED = Rule(
     name="jaw seat stays closed",
     unit="",
     at_least=True,
-    basis="rigid jaw on its seat under the least preload (VDI 2230 scatter), a model of this project",
+    basis=(
+        "rigid jaw on its seat under the least preload (VDI 2230 scatter), a model of this project: grip moment, the "
+        "jaw's own pull and the wedging of the serrations' flanks in one balance; gaping warns, lifting at less than "
+        "1.5 times fails"
+    ),
     depends=frozenset({"pressure", "speed", "friction", "size", "geometry"}),
     view="seat",
     asks="does the jaw stay on its seat, as far as master jaw and soft jaw overlap?",
@@ -88,7 +94,7 @@ SERRATIONS = Rule(
     name="serrations",
     unit="",
     at_least=True,
-    basis="shear of half the teeth at half their width, and climbing on the flanks (assumption, no source)",
+    basis="shear of half the teeth at half their width (assumption, no source)",
     depends=frozenset({"pressure", "speed", "friction", "size", "geometry"}),
     view="seat",
     asks="do the serrations bear the grip?",
@@ -154,6 +160,26 @@ def seat_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     yield from _seat(parts, figures)
 
 
+@overload
+def lifts(factor: float) -> bool: ...
+@overload
+def lifts(factor: Floats) -> Flags: ...
+def lifts(factor: Floats | float) -> Flags | bool:
+    """Tell whether a jaw that lifts at so many times its load is too near to that: it then fails, and does not warn."""
+    return factor < LIFTED * (1.0 - RELATIVE)
+
+
+def _other_seat(parts: Parts) -> str:
+    """Say what else would keep the seat closed: where the screws stand, and which way they should."""
+    place, outside = seat.seat(parts.scenario), parts.direction == "outside"
+    stand = " and ".join(f"{position:g}" for position in place.screws)
+    return (
+        f"Use lower jaws, larger screws, or blanks whose screws stand farther {'in' if outside else 'out'}: under the "
+        f"blank they stand {stand} mm from its inner end, on a seat from {place.inner:.1f} to {place.outer:.1f} mm, "
+        f"which tips about its {'outer' if outside else 'inner'} end."
+    )
+
+
 def screw_torque_and_limit(torque: Number, allowed: Number) -> tuple[Number, Number]:
     """Return a torque and the largest allowed (N mm) in N m."""
     return torque / 1000.0, allowed / 1000.0
@@ -173,8 +199,8 @@ def thread_in_the_t_nut_and_limit(
 
 
 def jaw_seat_stays_closed_and_limit(found: Seated[Number]) -> tuple[Number, float]:
-    """Return how many times the moment on a jaw its seat stays closed, and how many times it must."""
-    return found.gaping_factor, CLOSED
+    """Return how many times its load a jaw's seat stays closed, and how many times it must."""
+    return found.seat_factor, CLOSED
 
 
 def serrations_and_limit(found: Seated[Number]) -> tuple[Number, float]:
@@ -261,15 +287,16 @@ def seated_under(parts: Parts, figures: OperationFigures) -> Seated:
 
 def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     stage, found = figures.operation.name, seated_under(parts, figures)
-    gaping, closed = jaw_seat_stays_closed_and_limit(found)
-    lifting = min(found.worst.lifting_factor, SHOWN)
+    factor, closed = jaw_seat_stays_closed_and_limit(found)
+    gaping, lifting = found.gaping_factor, found.lifting_factor
     yield JAW_SEAT_STAYS_CLOSED.verdict(
         stage,
-        gaping,
+        factor,
         closed,
-        message=f"the seat gapes at {near(gaping, closed, 1)} times, the jaw lifts at {near(lifting, closed, 1)} times "
-        "the tipping moment.",
-        advice="Use lower jaws or larger screws.",
+        message=f"under the least preload the seat gapes at {near(gaping, closed, 1)} times, the jaw lifts at "
+        f"{near(lifting, LIFTED, 1)} times the load by grip, the jaw's own pull and the serrations' wedging.",
+        advice=_other_seat(parts),
+        otherwise="fail" if lifts(lifting) else "warn",
     )
     bearing, teeth = min(place.length for place in seat.seats(parts.scenario)), found.teeth
     yield SERRATIONS.verdict(

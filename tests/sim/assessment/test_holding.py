@@ -152,7 +152,7 @@ def test_holding_by_the_back_face_alone_is_a_warning(judged: Callable[..., Asses
     loss = first(judged(HUB)).grip.rest_total - full.grip
 
     def pressure(factor: float) -> float:
-        return 22.0 * (1.5 / factor * full.grip + loss) / (full.grip + loss)
+        return 19.5 * (1.5 / factor * full.grip + loss) / (full.grip + loss)
 
     with_it, without = pressure(full.factor), pressure(full.without_back_face)
     assert with_it < without

@@ -101,7 +101,7 @@ def test_no_loss_of_grip_relieves_the_seat(varied: Varied) -> None:
     for name in ("jaw seat stays closed", "serrations"):
         values = [one(assessment, name).value for assessment in found]
         assert values == pytest.approx([values[0]] * 3, rel=1e-12)
-    assert one(found[0], "jaw seat stays closed").status == "fail"
+    assert one(found[0], "jaw seat stays closed").status != "pass"
     at_rest = assess(varied(THIN, {**heavy, f"{GRIP}.speed_high": "300 rpm"}), contact_model="foundation")
     assert one(at_rest, "jaw seat stays closed").status == "pass"
 

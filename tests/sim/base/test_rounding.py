@@ -121,7 +121,7 @@ def test_a_seat_that_gapes_is_not_said_to_hold(varied: Callable[..., Scenario]) 
         return next(v for v in found.verdicts if v.name == "jaw seat stays closed")
 
     short = seat(100.0 * 0.9967 / seat(100.0).value)
-    assert short.status == "fail"
+    assert short.status == "warn"
     assert short.value == pytest.approx(0.9967, rel=1e-6)
     gapes = re.search(r"gapes at ([\d.]+) times", short.message)
     assert gapes is not None

@@ -16,6 +16,7 @@ from sim.mechanics.screws import (
     allowed_torque,
     engagement,
     equivalent_stress,
+    flank_lift,
     head_pressure,
     joint,
     preload,
@@ -173,6 +174,52 @@ def test_no_shorter_overlap_keeps_a_seat_closed_for_longer(
         lean, preloads, [p - cut for p in positions], length - cut, free_ends=(cut, 0.0)
     ).gaping_factor
     assert max(outer, inner) <= whole + 1e-9
+
+
+def test_wedging_flanks_take_of_the_same_preload() -> None:
+    """By hand: 8 kN of lift at the middle of a 100 mm seat, 50 mm from the edge, 50 - 100/3 mm from its third."""
+    found = joint(850e3, [20e3, 20e3], [30.0, 60.0], 100.0, wedging=8e3)
+    assert found.lifting_factor == pytest.approx(40e3 * 55.0 / (850e3 + 8e3 * 50.0))
+    third = 100.0 / 3.0
+    assert found.gaping_factor == pytest.approx(40e3 * (55.0 - third) / (850e3 + 8e3 * (50.0 - third)))
+    alone = joint(0.0, [20e3, 20e3], [40.0, 60.0], 100.0, wedging=8e3)
+    assert alone.lifting_factor == pytest.approx(5.0)  # the jaw as a whole: 40 kN over 8 kN
+
+
+@pytest.mark.parametrize("share", [0.97, 1.03])
+def test_a_wedged_seat_gapes_where_the_plate_on_springs_does(share: float) -> None:
+    """As above, the plate relieved by the flanks' lift at its middle: everything that loads it grows alike."""
+    length, preloads, positions = 90.0, [18e3, 25e3], [28.0, 55.0]
+    more = share * joint(500e3, preloads, positions, length, wedging=6e3).gaping_factor
+    x = (np.arange(4000) + 0.5) / 4000 * length
+    pressing = sum(preloads) - more * 6e3
+    resultant = sum(f * p for f, p in zip(preloads, positions, strict=True)) + more * (500e3 - 6e3 * 45.0)
+    matrix = np.array([[np.sum(x**0), np.sum(x)], [np.sum(x), np.sum(x**2)]]) * length / 4000
+    level, slope = np.linalg.solve(matrix, [pressing, resultant])
+    assert (level + slope * x[0] > 0.0) == (share < 1.0)
+
+
+@given(
+    positions=jaw_screws,
+    spare=st.floats(12.0, 40.0),
+    moment=st.floats(-2e6, 2e6),
+    lifts=st.tuples(st.floats(0.0, 3e4), st.floats(0.0, 3e4)),
+    ends=st.tuples(st.floats(0.0, 30.0), st.floats(0.0, 30.0)),
+)
+def test_more_wedging_never_helps(
+    positions: list[float], spare: float, moment: float, lifts: tuple[float, float], ends: tuple[float, float]
+) -> None:
+    length, preloads = positions[-1] + spare, [1e4] * len(positions)
+    less, more = (joint(moment, preloads, positions, length, 22.0, ends, w) for w in sorted(lifts))
+    assert more.gaping_factor <= less.gaping_factor
+    assert more.lifting_factor <= less.lifting_factor
+
+
+def test_flanks_lift_by_their_angle_less_that_of_friction() -> None:
+    assert flank_lift(0.0) == pytest.approx(math.tan(math.pi / 6.0))
+    assert flank_lift(0.12) == pytest.approx(math.tan(math.pi / 6.0 - math.atan(0.12)))
+    assert flank_lift(0.0, math.pi / 2.0) == pytest.approx(1.0)
+    assert flank_lift(0.6) == 0.0
 
 
 def test_no_moment_never_lifts() -> None:

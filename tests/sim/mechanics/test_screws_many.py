@@ -39,11 +39,13 @@ def test_seats(positions: tuple[float, ...]) -> None:
     force, clamp = rng.uniform(-30e3, 30e3, COUNT), rng.uniform(0.0, 40e3, COUNT)
     force[:5] = 0.0
     moment = tipping_moment(force, 40.0, 0.1 * np.abs(force), 25.0)
-    many = joint(moment, [clamp] * len(positions), positions, 90.0, 30.0, (5.0, 0.0))
+    wedging = 0.4 * np.abs(force)
+    many = joint(moment, [clamp] * len(positions), positions, 90.0, 30.0, (5.0, 0.0), wedging)
     teeth = serrations(force, many.clamping, 80.0, 25.0, 200.0, 0.12)
     for k in range(COUNT):
         one_moment = tipping_moment(float(force[k]), 40.0, 0.1 * abs(float(force[k])), 25.0)
-        one = joint(one_moment, [float(clamp[k])] * len(positions), positions, 90.0, 30.0, (5.0, 0.0))
+        preloads, lift = [float(clamp[k])] * len(positions), float(wedging[k])
+        one = joint(one_moment, preloads, positions, 90.0, 30.0, (5.0, 0.0), lift)
         assert (many.gaping_factor[k], many.lifting_factor[k]) == (one.gaping_factor, one.lifting_factor)
         tooth = serrations(float(force[k]), one.clamping, 80.0, 25.0, 200.0, 0.12)
         assert (teeth.shear_factor[k], teeth.climbing_factor[k]) == (

@@ -22,7 +22,7 @@ def test_loaded_from_text_or_path(scenario_file: Callable[[str], Path]) -> None:
 def test_message_names_the_file(scenario_file: Callable[[str], Path], tmp_path: Path) -> None:
     file = tmp_path / "setup.toml"
     text = scenario_file(OUTSIDE).read_text(encoding="utf-8")
-    file.write_text(text.replace('"22 bar"', '"32 bar"'), encoding="utf-8")
+    file.write_text(text.replace('"19.5 bar"', '"32 bar"'), encoding="utf-8")
     with pytest.raises(ScenarioError) as found:
         load(file)
     assert str(found.value) == (
