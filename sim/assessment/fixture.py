@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from sim.assessment.figures.boring import FixtureFigures, FixtureStrain
 from sim.assessment.turning_masses import turning_masses
 from sim.base.errors import in_field
-from sim.base.floats import Number
+from sim.base.floats import Number, smaller
 from sim.base.tables import material
 from sim.mechanics.fixtures import Bearing, Load, Strain, boring_ring, outer_ring, plug
 from sim.mechanics.fixtures.outer_ring import OuterRingSize
@@ -105,9 +105,10 @@ def _wall(parts: Parts, position: float) -> float:
 def load_share(scenario: Scenario, load: Load[Number], speed: Number) -> Number:
     """Return the load on the fixture at a speed (rev/min) over that at rest; 0 where too little metal presses it.
 
-    Jaws that have come off their fixture are under 0. An outer ring is loaded more than at rest.
+    Jaws that have come off their fixture are under 0. An outer ring is loaded more than at rest, which counts against
+    all that bears it and is no credit here: 1 at most.
     """
-    return load.share_left(speed) if fixture_pressed(scenario) else 0.0 * speed
+    return smaller(load.share_left(speed), 1.0) if fixture_pressed(scenario) else 0.0 * speed
 
 
 def fixture_load(parts: Parts) -> Load:

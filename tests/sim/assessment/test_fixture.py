@@ -377,3 +377,19 @@ def test_a_seat_that_was_partly_bored_away_presses_on_less(varied: Vary) -> None
     assert left is not None
     for before, after in zip(stood.seat, left.seat, strict=True):
         assert after.share(1e4, 0.0) > 1.05 * before.share(1e4, 0.0)
+
+
+def test_what_speed_adds_to_an_outer_ring_is_no_credit(varied: Callable[..., Scenario]) -> None:
+    """Faster boring presses jaws that grip inside harder on their ring: that meets no limit any better."""
+    found = [
+        next(
+            v
+            for v in assess(
+                varied("housing_gripped_inside", {"boring.speed": speed}), contact_model="foundation"
+            ).verdicts
+            if v.key == "load_on_the_fixture"
+        )
+        for speed in ("200 rpm", "600 rpm")
+    ]
+    assert [one.value for one in found] == pytest.approx([1.0, 1.0])
+    assert found[1].margin <= found[0].margin
