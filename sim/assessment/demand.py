@@ -10,7 +10,7 @@ from typing import Generic
 
 from sim.assessment.figures.cut import CutDemand
 from sim.base import tables
-from sim.base.floats import Number, choose, larger, smaller
+from sim.base.floats import Number, larger, smaller
 from sim.mechanics import cutting, hold
 from sim.mechanics.cutting import CutForces
 from sim.scenario import Cut, Operation
@@ -58,9 +58,9 @@ class CutAsked(Generic[Number]):
     grip: GripAsked[Number]
 
 
-def friction_of(pairing: str, stated: Number) -> Number:
-    """Return the friction of the part in the jaws: as stated, or the low value of its pairing where that is 0."""
-    return choose(stated == 0.0, tables.friction(pairing).low, stated)
+def friction_of(pairing: str) -> float:
+    """Return the friction of a part in the jaws where none is measured: the low value of its pairing."""
+    return tables.friction(pairing).low
 
 
 def as_stated(cut: Cut) -> CutState:

@@ -66,7 +66,8 @@ def gripped(parts: Parts, index: int, *, on_land: bool | None = None) -> Gripped
     require_cuts_on_part(scenario, index)
     travel = band(scenario, parts.place, index)
     grip_travel = middle_travel(travel.first, travel.last, scenario.chuck.stroke)
-    mu = friction_of(operation.gripping.pairing, operation.gripping.friction or 0.0)
+    measured, pairing = operation.gripping.friction, operation.gripping.pairing
+    mu = friction_of(pairing) if measured is None else measured
     demands = tuple(demand(cut, operation, zone, mu) for cut in operation.cuts)
     soft_jaw, *others = turning_masses(parts, grip_travel)
     moment = spin.centrifugal_moment((soft_jaw, *others))

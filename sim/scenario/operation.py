@@ -22,7 +22,7 @@ from sim.base.units import (
 )
 from sim.scenario.cut_limits import require_chip
 from sim.scenario.program import BackStop, PartProgram
-from sim.scenario.table import Coefficient, Name, Table
+from sim.scenario.table import Name, Table
 
 Direction = Literal["outside", "inside"]
 
@@ -61,6 +61,10 @@ class Workpiece(Table):
         return self
 
 
+# A part without friction is not held: 0 is a slip, and may not stand for the table's value.
+Measured = Annotated[float, Field(gt=0.0, le=1.5, allow_inf_nan=False, strict=True)]
+
+
 class Gripping(Table):
     """How the part is gripped."""
 
@@ -70,7 +74,7 @@ class Gripping(Table):
     pressure: Pressure = Field(description="actuating pressure while cutting")
     speed_low: Speed = default("50 rpm", "lowest spindle speed of the operation")
     speed_high: Speed = Field(description="highest spindle speed of the operation")
-    friction: Coefficient | None = Field(
+    friction: Measured | None = Field(
         None, description="friction jaw on part if measured; default: the low value of the pairing"
     )
     pairing: str = Field(

@@ -45,5 +45,6 @@ def cut_state(name: str, values: Values) -> CutState[Floats]:
 def friction(scenario: Scenario, index: int, values: Values) -> Floats:
     """Return the friction of the part in the jaws: as stated, else the low value of its pairing."""
     key = f"operations.{index}.gripping.friction"
-    stated = values(key) if values.states(key) else np.zeros(values.count)
-    return friction_of(scenario.operations[index].gripping.pairing, stated)
+    if values.states(key):
+        return values(key)
+    return np.full(values.count, friction_of(scenario.operations[index].gripping.pairing))

@@ -264,19 +264,16 @@ def _grip_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
 
 
 def _friction_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
-    """Yield the verdict on a friction that varies, which then counts as measured; 0 is the table's, as in `check`."""
+    """Yield the verdict on a friction that varies, which then counts as measured."""
     key = f"operations.{batch.index}.gripping.friction"
     if key not in values:
         return
     operation = ready.operations[batch.index].figures.operation
     materials = operation.gripping.pairing, operation.workpiece.material, ready.parts.jaw_material.name
-    of_trial, of_table = (known_friction(*materials, measured=measured) for measured in (True, False))
-    measured = values(key) != 0.0
+    known = known_friction(*materials, measured=True)
     used = friction(ready.parts.scenario, batch.index, values)
-    limit = np.where(measured, of_trial.limit, of_table.limit)
-    most = np.where(measured, of_trial.most, of_table.most)
-    pair = friction_of_the_part_in_the_jaws_and_limit(used, limit)
-    otherwise = fails_where(over(used, most))
+    pair = friction_of_the_part_in_the_jaws_and_limit(used, np.full_like(used, known.limit))
+    otherwise = fails_where(over(used, known.most))
     yield Line(FRICTION_OF_THE_PART_IN_THE_JAWS, operation.name, *pair, otherwise=otherwise)
 
 

@@ -54,6 +54,9 @@ def _operation(parts: Parts, values: Values, own: ReadyOperation, size: Sizes) -
     low, high = values(f"{name}.gripping.speed_low"), values(f"{name}.gripping.speed_high")
     yield low > high, f"{name}.gripping.speed_low is above speed_high"
     yield ~(low > 0.0), f"{name}.gripping.speed_low is not greater than 0"
+    measured = f"{name}.gripping.friction"
+    if values.states(measured):
+        yield ~(values(measured) > 0.0), f"{measured} is not greater than 0"
     yield size.low > size.high, f"{name}.workpiece.gripped_diameter_low is above gripped_diameter_high"
     pocket, operation = parts.scenario.pocket_of(own.figures.operation), own.figures.operation
     narrow = ~(np.minimum(size.low, size.high) > least_gripped(parts.place, pocket))

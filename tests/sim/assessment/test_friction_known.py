@@ -16,6 +16,7 @@ from sim.assessment.stages import assess
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.friction import SERRATED, known_friction
 from sim.base import tables
+from sim.base.errors import ScenarioError
 from sim.scenario import Scenario
 from sim.variants import judged, variants
 from sim.variants.result import WORDS
@@ -110,3 +111,14 @@ def test_drawn_frictions_are_judged_alike(
     mine = [WORDS[code] for code in found.status[:, column]]
     assert mine == [verdict(of({MEASURED: value})).status for value in values]
     assert mine == ["pass", "pass", "warn", "warn", "fail", "fail"]
+
+
+def test_no_friction_is_refused_and_not_taken_from_the_table(
+    of: Callable[[dict[str, Any]], Assessment], assessment: Callable[[str], Assessment]
+) -> None:
+    """0 once stood for what the table says: a smaller friction than 0.001 then held the part."""
+    with pytest.raises(ScenarioError, match=r"gripping\.friction .*greater than 0, found '0\.0'"):
+        of({MEASURED: 0.0})
+    found = judged(variants(assessment(HUB)), {MEASURED: np.array([0.0, 0.08])})
+    assert found.reasons[found.refused[0]] == f"{MEASURED} is not greater than 0"
+    assert found.refused[1] == 0
