@@ -60,16 +60,16 @@ def test_hub_on_its_ring_passes(assessment: Callable[[str], Assessment]) -> None
 
 
 def test_hub_on_a_dry_chuck_lacks_grip(assessment: Callable[[str], Assessment]) -> None:
-    """Friction 0.2018 and efficiency 0.9974, as gauged: a third of the pull of 22 bar on 150 cm2 is 10.97 kN a jaw.
+    """Friction 0.2018 and efficiency 0.9974, as gauged: a third of the pull of 19.5 bar on 150 cm2 is 9.72 kN a jaw.
 
-    The wedge makes 18.69 kN of it (19 deg and 11.41 deg of friction), the axial seat and its depth of 15 mm in a
+    The wedge makes 16.57 kN of it (19 deg and 11.41 deg of friction), the axial seat and its depth of 15 mm in a
     guideway of 80 mm take 0.232 of that, and the lever from the guideway's middle to the grip divides by about 1.47.
     """
     dry, greased = assessment(DRY), assessment(HUB)
     assert failing(dry) == {"grip at rest", "spindle speed"}
     (figures,) = dry.operations
     alpha, phi = math.radians(19.0), math.atan(0.2018)
-    wedge = 0.9974 * 2.2 * 15000.0 / 3.0 / math.tan(alpha + phi)
+    wedge = 0.9974 * 1.95 * 15000.0 / 3.0 / math.tan(alpha + phi)
     share = 1.0 - 0.2018 * math.tan(alpha + phi) - 3.0 * 0.2018 * 15.0 / 80.0
     lever = figures.grip.height + 25.0
     assert figures.grip.rest_per_jaw == pytest.approx(
@@ -200,14 +200,14 @@ TURNED: list[tuple[str, dict[str, Any], str, str]] = [
     (HUB, {"operations.0.gripping.friction": 0.3}, "friction of the part in the jaws", "fail"),
     (HUB, {"boring.pressure": "2 bar"}, "steady pressure", "warn"),
     (HUB, {"operations.0.gripping.pressure": "6 bar"}, "holding factor", "fail"),
-    (HUB, {"operations.0.gripping.pressure": "15 bar"}, "grip at rest", "fail"),
+    (HUB, {"operations.0.gripping.pressure": "13 bar"}, "grip at rest", "fail"),
     # no grease: more than half of the grip is lost (common practice, no source)
     (HUB, {"chuck.guideway_friction": 0.25}, "grip at rest", "fail"),
-    (HUB, {"operations.0.gripping.speed_high": "1300 rpm"}, "spindle speed", "fail"),
+    (HUB, {"operations.0.gripping.speed_high": "1500 rpm"}, "spindle speed", "fail"),
     (HUB, {"machine.speed_limit": "900 rpm"}, "spindle speed", "fail"),
     (HUB, {"chuck.marked_speed": "900 rpm"}, "spindle speed", "fail"),
-    (HUB, {"chuck.moment_limit": "1100 N*m"}, "guideway moment", "fail"),
-    (HUB, {"chuck.largest_grip": "50 kN"}, "largest grip", "fail"),
+    (HUB, {"chuck.moment_limit": "1000 N*m"}, "guideway moment", "fail"),
+    (HUB, {"chuck.largest_grip": "45 kN"}, "largest grip", "fail"),
     (HUB, {"machine.swing_diameter": "253 mm"}, "swing", "fail"),
     (HUB, {"limits.body_overhang": "1 mm"}, "jaw overhang", "warn"),
     (HUB, {"soft_jaw.length": "92 mm"}, "jaw past the master jaw", "fail"),
@@ -481,7 +481,7 @@ def test_one_block_runs_into_a_jaw(assessment: Callable[[str], Assessment]) -> N
     [
         ({"boring.program.tools.0.largest_depth_of_cut": "2 mm"}, "depth of cut", "boring", "fail"),
         ({"operations.0.program.tools.0.largest_depth_of_cut": "3 mm"}, "depth of cut", "first side", "fail"),
-        ({"operations.0.gripping.pressure": "13 bar"}, "holding factor, each move", "first side", "fail"),
+        ({"operations.0.gripping.pressure": "11 bar"}, "holding factor, each move", "first side", "fail"),
         ({"chuck.marked_speed": "950 rpm"}, "program speed", "first side", "fail"),
         # the program turns at 1000 rpm: seat, marking and the least grip of a jaw would be judged at less
         ({"operations.0.gripping.speed_high": "990 rpm"}, "program speed", "first side", "fail"),

@@ -64,7 +64,7 @@ def test_the_middle_of_the_stroke(run: Run) -> None:
         "limits.stroke_reserve": 0.49,
         "operations.0.workpiece.gripped_diameter_low": "118 mm",
         "operations.0.workpiece.gripped_diameter_high": "118 mm",
-        "operations.0.gripping.pressure": "21 bar",
+        "operations.0.gripping.pressure": "18 bar",
     }
     found = run(HUB, 'boring_travel = ["0.8 mm", "5.6 mm"]', same, 40)
     assert found.front
@@ -76,7 +76,7 @@ def test_the_pressure_between_a_rising_and_a_falling_margin(
     run: Run, varied: Callable[..., Scenario]
 ) -> None:
     """Margins p / p_low and p_high / p: the geometric mean (see tests/reference/test_window_borders.py)."""
-    loose = {"chuck.largest_grip": "50 kN"}  # reached at 19.8 bar; the seat of the jaw gapes at 23 bar
+    loose = {"chuck.largest_grip": "45 kN"}  # reached at 17.8 bar; the seat of the jaw gapes at 19.7 bar
     ranges = 'pressures = [{ operation = "first side", low = "15 bar", high = "29 bar" }]\ngrooves = [{}]'
     found = run(HUB, ranges, loose, 2)
     shown = window(assess(varied(HUB, loose), contact_model="foundation"), 0)
