@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import fcntl
+import gc
 import os
 import pickle
 import shutil
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -52,6 +55,12 @@ def pytest_unconfigure(config: pytest.Config) -> None:
         shutil.rmtree(config.stash[OWN_CACHE], ignore_errors=True)
 
 
+def pytest_collection_finish() -> None:
+    """Spare the collector of garbage what was loaded so far: it stays to the end."""
+    gc.collect()
+    gc.freeze()
+
+
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
     """Run a test that asks for `scenario_name` once for each file of scenarios/."""
     if "scenario_name" in metafunc.fixturenames:
@@ -95,20 +104,29 @@ def once() -> Callable[..., Any]:
     """Work something out once in a run, as in `once(function, "name", *arguments)`; workers side by side share it.
 
     What the first has found lies in the run's own cache, which begins empty and goes with the run: so it is an answer
-    of the code as it stands. A worker that asks while another is still at it does not wait: it works it out, too.
+    of the code as it stands. A worker that asks while another is still at it waits for it.
     """
     folder = Path(os.environ["XDG_CACHE_HOME"]) / "once"
     folder.mkdir(exist_ok=True)
 
     def found(function: Callable[..., Any], *arguments: str | int) -> Any:
         file = folder / "-".join(map(str, arguments))
-        if not file.exists():
-            own = file.with_name(f"{file.name}.{os.getpid()}")
-            own.write_bytes(pickle.dumps(function(*arguments[1:]), protocol=pickle.HIGHEST_PROTOCOL))
-            own.replace(file)
+        with _alone(file.with_suffix(".lock")):
+            if not file.exists():
+                own = file.with_name(f"{file.name}.{os.getpid()}")
+                own.write_bytes(pickle.dumps(function(*arguments[1:]), protocol=pickle.HIGHEST_PROTOCOL))
+                own.replace(file)
         return pickle.loads(file.read_bytes())  # noqa: S301 - written by this very run
 
     return found
+
+
+@contextmanager
+def _alone(lock: Path) -> Iterator[None]:
+    """Let one process at a time in; the system opens the lock of a process that has ended."""
+    with lock.open("w") as held:
+        fcntl.flock(held, fcntl.LOCK_EX)
+        yield
 
 
 @pytest.fixture(scope="session")
@@ -131,3 +149,13 @@ def quick_window(
     return cache(
         lambda name, operation: once(lambda n, k: window(quickly_judged(n), k), "window", name, operation)
     )
+
+
+@pytest.fixture
+def coarse(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Solve the contact of a window at three pressures only.
+
+    For tests of what the grip alone decides, which has every pressure of the grid anyhow, and of what becomes of the
+    criteria once they are there.
+    """
+    monkeypatch.setattr("sim.layouts.criteria.NODES", 3)
