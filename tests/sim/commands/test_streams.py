@@ -56,6 +56,20 @@ def hub(scenario_file: Callable[[str], Path]) -> Path:
     return scenario_file(GOOD)
 
 
+@pytest.fixture
+def inside(monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]) -> Run:
+    """Run the command in this process, for what is said and not how it reaches the terminal."""
+    monkeypatch.delenv(cli.DEBUG, raising=False)
+
+    def call(*arguments: str | Path) -> subprocess.CompletedProcess[str]:
+        monkeypatch.setattr(sys, "argv", ["chuckscene", *map(str, arguments)])
+        with pytest.raises(SystemExit) as left:
+            cli.main()
+        return subprocess.CompletedProcess(arguments, int(left.value.code or 0), *capfd.readouterr())
+
+    return call
+
+
 def one_sentence(text: str, begin: str) -> None:
     """Hold that nothing but one line is told."""
     assert text.startswith(begin)
@@ -236,11 +250,11 @@ def harmless(text: str) -> None:
     assert printable(text, "\n") == text
 
 
-def test_names_of_a_file_do_not_reach_the_terminal_raw(run: Run, hub: Path, tmp_path: Path) -> None:
+def test_names_of_a_file_do_not_reach_the_terminal_raw(inside: Run, hub: Path, tmp_path: Path) -> None:
     file = tmp_path / "se\x1b[7mt\u202eup$1.toml"
     file.write_text(hostile(hub.read_text(encoding="utf-8")), encoding="utf-8")
     for more in ((), ("--moves",), ("--json",)):
-        found = run("check", "--quick", file, *more)
+        found = inside("check", "--quick", file, *more)
         assert (found.returncode, found.stderr) == (0, "")
         harmless(found.stdout)
         if "--json" in more:
@@ -248,12 +262,12 @@ def test_names_of_a_file_do_not_reach_the_terminal_raw(run: Run, hub: Path, tmp_
         else:
             assert found.stdout.startswith(f"{WRITTEN}\n")
             assert "rim\\x1b[1m\\u202e" in found.stdout or "\\x1b[31mred" in found.stdout
-    compared = run("compare", file, hub, "--quick", "--out", tmp_path / "c.html")
+    compared = inside("compare", file, hub, "--quick", "--out", tmp_path / "c.html")
     harmless(compared.stdout + compared.stderr)
     assert "[bold]x[/bold]" in compared.stdout
 
 
-def test_mistakes_do_not_quote_a_file_raw(run: Run, hub: Path, tmp_path: Path) -> None:
+def test_mistakes_do_not_quote_a_file_raw(inside: Run, hub: Path, tmp_path: Path) -> None:
     text = hub.read_text(encoding="utf-8")
     wrong = {
         "key": text.replace("[machine]\n", '[machine]\n"\\u001b[31m\\u202e" = 1\n', 1),
@@ -264,14 +278,14 @@ def test_mistakes_do_not_quote_a_file_raw(run: Run, hub: Path, tmp_path: Path) -
     for name, content in wrong.items():
         file = tmp_path / f"{name}\x1b[31m\u202e.toml"
         file.write_text(content, encoding="utf-8")
-        found = run("check", file)
+        found = inside("check", file)
         assert (found.returncode, found.stdout) == (2, ""), name
         harmless(found.stderr)
         one_sentence(found.stderr, f"error: {tmp_path / name}\\x1b[31m\\u202e.toml")
 
 
 def test_programs_and_readings_are_not_quoted_raw(
-    run: Run, root: Path, hub: Path, scenario_file: Callable[[str], Path], tmp_path: Path
+    inside: Run, root: Path, hub: Path, scenario_file: Callable[[str], Path], tmp_path: Path
 ) -> None:
     by_program = scenario_file("cast_hub_by_program").read_text(encoding="utf-8")
     for folder, name in (("programs", "cast_hub_jaws.nc"), ("programs", "cast_hub_first_side.nc")):
@@ -281,23 +295,24 @@ def test_programs_and_readings_are_not_quoted_raw(
         (tmp_path / folder / name).write_text(spoilt, encoding="utf-8")
     file = tmp_path / "setup.toml"
     file.write_text(by_program, encoding="utf-8")
-    found = run("check", file, "--quick", "--moves")
+    found = inside("check", file, "--quick", "--moves")
     harmless(found.stdout + found.stderr)
     (tmp_path / "programs" / "cast_hub_jaws.nc").write_text("N10 G0 \x1b[31m\u202e X1\n", encoding="utf-8")
-    found = run("check", file, "--quick")
+    found = inside("check", file, "--quick")
     assert found.returncode == 2
     harmless(found.stderr)
     readings = tmp_path / "r.csv"
     readings.write_text(
         "pressure (bar), \x1b[31m\u202espeed (rpm), height (mm), force per jaw (kN)\n", encoding="utf-8"
     )
-    found = run("fit", hub, readings, "--out", tmp_path / "o.toml")
+    found = inside("fit", hub, readings, "--out", tmp_path / "o.toml")
     assert found.returncode == 2
     harmless(found.stderr)
 
 
+@pytest.mark.usefixtures("coarse")
 def test_a_dollar_is_no_formula(
-    hub: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+    inside: Run, hub: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Half a formula in a name ended the drawing of every plot that shows it.
 
@@ -309,11 +324,8 @@ def test_a_dollar_is_no_formula(
     text = hostile(hub.read_text(encoding="utf-8")).replace("\\u001b[1m\\u202e", "$^$")
     file.write_text(text, encoding="utf-8")
     for command, out in (("window", "plots$^$"), ("review", "page$^$.html")):
-        arguments = [command, str(file), "--quick", "--out", str(tmp_path / out)]
-        monkeypatch.setattr(sys, "argv", ["chuckscene", *arguments])
-        with pytest.raises(SystemExit) as left:
-            cli.main()
-        assert (left.value.code or 0, capfd.readouterr().err) == (0, "")
+        found = inside(command, file, "--quick", "--out", tmp_path / out)
+        assert (found.returncode, found.stderr) == (0, "")
         assert (tmp_path / out).exists()
 
 
