@@ -1,4 +1,4 @@
-"""A small study of the hub, its cases judged in this process."""
+"""A small study of the hub, its cases judged in this process; variants with few solutions of the contact."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from sim.scenario.study import read_study
 from sim.studies.judging import Description, describe
 from sim.studies.plan import Case
 from sim.studies.preparing import Prepared, cases_of, prepared
+from sim.variants import contact
 
 SMALL = """
 scenarios = ["{scenarios}/cast_hub_on_ring.toml"]
@@ -64,3 +65,10 @@ def ready(tmp_path: Path, described: Callable[[Case], Description]) -> Callable[
         return prepared(study, cases_of(study), lambda cases: map(described, cases))
 
     return made
+
+
+@pytest.fixture
+def few_solutions(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let the tables of variants have few points of the contact, for tests of what is not read from them."""
+    for step in ("FIT_STEP", "LOBE_STEP", "FORCE_STEP", "MODULUS_STEP"):
+        monkeypatch.setattr(contact, step, 20.0 * getattr(contact, step))

@@ -67,8 +67,9 @@ def test_a_cut_that_is_none_is_refused(varied: Varied, changes: dict[str, Any], 
         varied(HUB, changes)
 
 
-def test_drawn_cuts_that_are_none_are_refused(assessment: Callable[[str], Assessment]) -> None:
-    own = variants(assessment(HUB))
+@pytest.mark.usefixtures("few_solutions")
+def test_drawn_cuts_that_are_none_are_refused(quickly_judged: Callable[[str], Assessment]) -> None:
+    own = variants(quickly_judged(HUB))
     for key, values in (
         (f"{CUT}.feed", [0.001, 0.0199, 0.02]),
         (f"{CUT}.depth_of_cut", [0.001, 0.049, 0.05]),

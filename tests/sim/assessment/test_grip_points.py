@@ -71,6 +71,7 @@ def test_below_the_first_point_the_lower_line_counts() -> None:
     assert curve_grip(0.5, GripCurve(((1.0, 30e3),), 65.0)) == pytest.approx(15e3)
 
 
+@pytest.mark.usefixtures("few_solutions", "coarse")
 def test_windows_and_batches_stay_on_the_points(varied: Varied) -> None:
     found = assess(varied(HUB, {"chuck.grip_points": SHORT, BORE: "6.5 bar"}), contact_model="foundation")
     bored = boring_window(found)
