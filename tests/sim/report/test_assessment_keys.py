@@ -22,12 +22,10 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.figures.path import BarFigures, PathFigures
 from sim.assessment.jaws import screwed_as_stated
 from sim.assessment.results import CAUTIONS, Assessment
-from sim.assessment.stages import assess
 from sim.assessment.verdicts.rules import RULES
 from sim.clearance.result import Touch
 from sim.contact import ClampedShape, edge_force
 from sim.report.assessment import _program_grip, as_object
-from sim.scenario import Scenario
 from sim.setup.rebore import pocket_stock
 
 DEG = 180.0 / math.pi
@@ -572,10 +570,10 @@ def shaped(judged: Assessment) -> Assessment:
 
 
 @pytest.fixture(scope="module")
-def judged_setups(varied: Callable[..., Scenario]) -> list[Assessment]:
+def judged_setups(quickly_judged: Callable[[str], Assessment]) -> list[Assessment]:
     """One of each kind: a ring with pins, shapes and a program; a plug; inside with a ring; gauged."""
     names = ("cast_hub_program_touches", "cast_hub_on_plug", "housing_gripped_inside", "cast_hub_gauged")
-    first, *others = (assess(varied(name), contact_model="foundation") for name in names)
+    first, *others = map(quickly_judged, names)
     return [shaped(first), *others]
 
 
