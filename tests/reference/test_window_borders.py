@@ -135,6 +135,7 @@ def test_highest_speed(judged: Assessment, shown: Window) -> None:
     assert shown.fastest.margin == pytest.approx(1.0, abs=1e-6)
 
 
+@pytest.mark.usefixtures("coarse")
 def test_the_best_pressure_lies_between_a_rising_and_a_falling_margin(
     varied: Callable[..., Scenario],
 ) -> None:

@@ -33,13 +33,17 @@ def test_the_jaw_block_has_its_ledge_and_the_pocket_in_front(varied: Callable[..
     assert wide.back_radius_mm == pytest.approx(39.0 - 3.0 + 87.0)
 
 
-def test_a_ledge_stiffens_the_jaw(varied: Callable[..., Scenario], monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_ledge_stiffens_the_jaw(
+    varied: Callable[..., Scenario],
+    assessment: Callable[[str], Assessment],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     """Metal added in front of the root can only take yield away (a stiffer body under the same forces)."""
     from dataclasses import replace
 
     from sim.assessment import bodies
 
-    whole = assess(varied(HUB)).operations[0].clamping
+    whole = assessment(HUB).operations[0].clamping
     own = bodies.jaw_block
     monkeypatch.setattr(
         bodies, "jaw_block", lambda *a: replace(own(*a), ledge_z_mm=0.0, ledge_radius_mm=None)
@@ -119,10 +123,12 @@ def test_boring_force_tilts_alike_at_another_height(varied: Callable[..., Scenar
     assert boring_grip(build(varied(HUB, {"boring.fixture": {"kind": "none"}})), 20.0) == 0.0
 
 
-def test_same_force_in_boring_needs_no_taper(varied: Callable[..., Scenario]) -> None:
+def test_same_force_in_boring_needs_no_taper(
+    varied: Callable[..., Scenario], quickly_judged: Callable[[str], Assessment]
+) -> None:
     """Bored with the moment that grips, the jaws stand as they were turned."""
     parts = build(varied(HUB))
-    figures = assess(varied(HUB), contact_model="foundation").operations[0]
+    figures = quickly_judged(HUB).operations[0]
     wanted = figures.grip.rest_per_jaw / boring_grip(parts, figures.zone.middle)
     pressure = 10.0 * parts.scenario.boring.pressure * wanted
     same = assess(varied(HUB, {"boring.pressure": f"{pressure:.6f} bar"}), contact_model="foundation")
@@ -151,11 +157,13 @@ def test_a_jaw_one_serration_off_shifts_the_part(varied: Callable[..., Scenario]
     )
 
 
-def test_a_lighter_jaw_is_lost_less_grip(varied: Callable[..., Scenario]) -> None:
+def test_a_lighter_jaw_is_lost_less_grip(
+    varied: Callable[..., Scenario], quickly_judged: Callable[[str], Assessment]
+) -> None:
     """Its drive spring carries the difference of pull, so a heavier jaw loses grip and the part moves towards it."""
     changes = {"soft_jaw.mass_differences": ["500 g", "0 g", "0 g"]}
     found = assess(varied(HUB, changes), contact_model="foundation").operations[0]
-    even = assess(varied(HUB), contact_model="foundation").operations[0]
+    even = quickly_judged(HUB).operations[0]
     assert found.contact_at_speed is not None
     assert even.contact_at_speed is not None
     assert found.contact_at_speed.part_shift_mm[0] > even.contact_at_speed.part_shift_mm[0]

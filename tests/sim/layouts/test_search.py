@@ -14,6 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.console import Console
 
+from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.assessment.state import states, with_pressures
 from sim.assessment.verdict import Verdict
@@ -72,6 +73,7 @@ def test_the_middle_of_the_stroke(run: Run) -> None:
     assert margin(found.front[0], found.fixed) == pytest.approx(3.0 / 2.94, abs=0.007)
 
 
+@pytest.mark.usefixtures("coarse")
 def test_the_pressure_between_a_rising_and_a_falling_margin(
     run: Run, varied: Callable[..., Scenario]
 ) -> None:
@@ -257,10 +259,12 @@ def test_too_few_tries(run: Run) -> None:
         run(HUB, 'boring_travel = ["2 mm", "4 mm"]', {}, 1)
 
 
-def test_with_pressures_is_what_the_file_gives(varied: Callable[..., Scenario]) -> None:
+def test_with_pressures_is_what_the_file_gives(
+    varied: Callable[..., Scenario], quickly_judged: Callable[[str], Assessment]
+) -> None:
     """Every verdict of a setup at other pressures is that of the file with these pressures in it."""
     name = "valve_bonnet_two_steps"
-    judged = with_pressures(states(assess(varied(name), contact_model="foundation")), {0: 1.31, 1: 0.25})
+    judged = with_pressures(states(quickly_judged(name)), {0: 1.31, 1: 0.25})
     changes = {"operations.0.gripping.pressure": "13.1 bar", "operations.1.gripping.pressure": "2.5 bar"}
     expected = assess(varied(name, changes), contact_model="foundation")
     assert [(v.name, v.stage, v.status) for v in judged.verdicts] == [

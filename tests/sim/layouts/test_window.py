@@ -112,6 +112,7 @@ def test_what_warns_is_kept_clear_of_if_it_can_be(
     assert marking.status == "pass"
 
 
+@pytest.mark.usefixtures("coarse")
 def test_a_closed_window_at_the_stated_speed(varied: Varied) -> None:
     """At 1800 rev/min no allowed pressure holds the hub; the nearest speed at which one does is proposed."""
     judged = assess(varied(HUB, {"operations.0.gripping.speed_high": "1800 rpm"}), contact_model=MODEL)
@@ -124,6 +125,7 @@ def test_a_closed_window_at_the_stated_speed(varied: Varied) -> None:
     assert math.isnan(open_pressures(shown)[-1][0])
 
 
+@pytest.mark.usefixtures("coarse")
 def test_a_window_that_is_closed_everywhere(varied: Varied) -> None:
     """A ring that must stay round to a hundredth of a micrometre cannot be gripped at all."""
     judged = assess(varied(THIN, {"operations.0.roundness_limit": "0.01 um"}), contact_model=MODEL)
@@ -145,6 +147,7 @@ def test_roundness_is_a_border_in_pressure_alone(varied: Varied) -> None:
     assert found[-1] == pytest.approx(expected, rel=0.03)
 
 
+@pytest.mark.usefixtures("coarse")
 def test_unlike_jaws_are_warned_of_where_they_run_out_of_balance(varied: Varied) -> None:
     """ISO 21940-11: what is permitted falls as 1 / speed, so a margin of 1.2 ends at 1.2 times the speed."""
     unlike = {"soft_jaw.mass_differences": ["0.0218 kg", "0 kg", "0 kg"]}
@@ -171,6 +174,7 @@ def test_inside_gripping_gains_by_speed(quick_window: Callable[[str, int], Windo
     assert (np.diff(known) <= 1e-9).all()
 
 
+@pytest.mark.usefixtures("coarse")
 def test_chuck_data_is_not_extrapolated(varied: Varied) -> None:
     points = [
         {"pressure": p, "grip": g} for p, g in (("10 bar", "26 kN"), ("20 bar", "54 kN"), ("25 bar", "66 kN"))

@@ -134,7 +134,9 @@ def test_probability_against_whole_assessments(found: Analysis, varied: Callable
     assert abs(held / count - share) < 3.0 * np.sqrt(share * (1.0 - share) / count)
 
 
-def test_contact_solved_row_by_row_is_what_check_finds(varied: Callable[..., Scenario]) -> None:
+def test_contact_solved_row_by_row_is_what_check_finds(
+    varied: Callable[..., Scenario], assessment: Callable[[str], Assessment]
+) -> None:
     changes: dict[str, Any] = {
         "operations.0.gripping.pressure": "4 bar",
         "operations.0.workpiece.gripped_diameter_low": "125.95 mm",
@@ -142,7 +144,7 @@ def test_contact_solved_row_by_row_is_what_check_finds(varied: Callable[..., Sce
         "operations.0.workpiece.out_of_round": "0.02 mm",
     }
     whole = assess(varied(NAME, changes))
-    own = assess(varied(NAME))
+    own = assessment(NAME)
     name = "operations.0.workpiece."
     values = {
         "operations.0.gripping.pressure": [0.4],
