@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import threading
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from sim.assessment.bodies import ContactModel
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.setup.loading import load
-from sim.views.web.live import Watched
+from sim.views import render, review
+from sim.views.web import live
+from sim.views.web.live import Shown, Watched
 from sim.views.web.server import LiveServer
 
 # Drawn by the processor, as on a machine without a graphics card.
@@ -113,6 +118,29 @@ def new_tab(browser: Any) -> Iterator[Callable[..., Tab]]:
         context.close()
 
 
+@pytest.fixture(scope="session")
+def written_review(
+    once: Callable[..., Any],
+    assessment: Callable[[str], Assessment],
+    tmp_path_factory: pytest.TempPathFactory,
+) -> Callable[[str], Path]:
+    """Write the file that is handed round, each only once in a run, without its rendered pictures."""
+
+    def page(name: str) -> bytes:
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(render, "_trial", lambda: "left out in this test")
+            return review.write_review(assessment(name), folder / f"{name}.html").read_bytes()
+
+    folder = tmp_path_factory.mktemp("review")
+
+    def written(name: str) -> Path:
+        file = folder / f"{name}.html"
+        file.write_bytes(once(page, "review", name))
+        return file
+
+    return cache(written)
+
+
 @dataclass
 class Live:
     """A scenario file and the server that shows it."""
@@ -125,11 +153,54 @@ class Live:
         return self.server.address
 
 
+@pytest.fixture(scope="session")
+def first_shown() -> Callable[[Assessment, int], Shown]:
+    """What a page shows of a file as it is found, made once for each assessment: it is frozen."""
+    kept: dict[int, tuple[Assessment, Shown]] = {}
+    make = live._shown
+
+    def made(assessment: Assessment, version: int) -> Shown:
+        if version > 1:
+            return make(assessment, version)
+        if id(assessment) not in kept:
+            kept[id(assessment)] = assessment, make(assessment, version)
+        return kept[id(assessment)][1]
+
+    return made
+
+
 @pytest.fixture
-def serve(tmp_path: Path, scenario_file: Callable[[str], Path]) -> Iterator[Callable[..., Live]]:
+def judge_copy(
+    scenario_file: Callable[[str], Path],
+    assessment: Callable[[str], Assessment],
+    quickly_judged: Callable[[str], Assessment],
+) -> Callable[[Path], Assessment]:
+    """Judge a copy of a scenario file; while it and its programs are as they were, the tests share the answer."""
+
+    def judge(path: Path, model: ContactModel = "elastic") -> Assessment:
+        original = scenario_file(path.stem)
+        programs = re.findall(r"programs/[^\"]+", original.read_text(encoding="utf-8"))
+        pairs = [(path, original), *((path.parent / one, original.parent / one) for one in programs)]
+        if any(not copy.exists() or copy.read_bytes() != one.read_bytes() for copy, one in pairs):
+            return assess(load(path), contact_model=model)
+        return (assessment if model == "elastic" else quickly_judged)(path.stem)
+
+    return judge
+
+
+@pytest.fixture
+def serve(
+    tmp_path: Path,
+    scenario_file: Callable[[str], Path],
+    judge_copy: Callable[[Path], Assessment],
+    first_shown: Callable[[Assessment, int], Shown],
+    monkeypatch: pytest.MonkeyPatch,
+) -> Iterator[Callable[..., Live]]:
+    """Serve a copy of a scenario file, judged by finite elements if nothing else is said."""
+    monkeypatch.setattr(live, "_shown", first_shown)
     running: list[tuple[LiveServer, threading.Thread]] = []
 
-    def start(name: str, judge: Callable[[Path], Assessment] = lambda path: assess(load(path))) -> Live:
+    def start(name: str, judge: Callable[[Path], Assessment] = judge_copy) -> Live:
         file = tmp_path / f"{name}.toml"
         original = scenario_file(name)
         file.write_text(original.read_text(encoding="utf-8"), encoding="utf-8")

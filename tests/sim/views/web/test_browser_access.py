@@ -8,9 +8,6 @@ from typing import Any
 
 import pytest
 
-from sim.assessment.results import Assessment
-from sim.views import render, review
-
 
 def _violations(page: Any) -> list[str]:
     axe = pytest.importorskip(
@@ -37,13 +34,7 @@ def test_the_live_page(serve: Callable[[str], Any], new_tab: Callable[..., Any],
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_the_file_that_is_handed_round(
-    assessment: Callable[[str], Assessment],
-    tmp_path: Path,
-    new_tab: Callable[..., Any],
-    monkeypatch: pytest.MonkeyPatch,
-    scheme: str,
+    written_review: Callable[[str], Path], new_tab: Callable[..., Any], scheme: str
 ) -> None:
-    monkeypatch.setattr(render, "_trial", lambda: "left out in this test")
-    file = review.write_review(assessment("cast_hub_ring_blocks"), tmp_path / "review.html")
-    tab = new_tab(file.as_uri(), color_scheme=scheme)
+    tab = new_tab(written_review("cast_hub_ring_blocks").as_uri(), color_scheme=scheme)
     assert not (found := _violations(tab.page)), "\n".join(found)

@@ -19,7 +19,6 @@ from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.assessment.state import at
 from sim.scenario import Scenario
-from sim.setup.loading import load
 from sim.views import render, review
 
 NAME = "valve_bonnet_two_steps"
@@ -27,8 +26,14 @@ DOUBT = ("out of date", "judging", "not judged")
 
 
 @pytest.fixture
-def live(serve: Callable[[str], Any]) -> Any:
-    return serve(NAME)
+def quickly(judge_copy: Callable[..., Assessment]) -> Callable[[Path], Assessment]:
+    """Judge with columns for the contact: what the page says of a state hangs on no model."""
+    return lambda file: judge_copy(file, "foundation")
+
+
+@pytest.fixture
+def live(serve: Callable[..., Any], quickly: Callable[[Path], Assessment]) -> Any:
+    return serve(NAME, quickly)
 
 
 @pytest.fixture
@@ -94,6 +99,14 @@ def _agree(tab: Any) -> None:
         assert "kN" not in figures
 
 
+def _looked_at(live: Any, tab: Any) -> None:
+    """Wait until files that were written one after the other are judged as they are now, and not judged again."""
+    seen = -1
+    while seen != live.server.watched.events or live.server.watched.shown.judging:
+        seen = live.server.watched.events
+        tab.page.wait_for_timeout(1000)
+
+
 STATES = ("fail", "warn", "pass")
 
 
@@ -111,7 +124,9 @@ def test_a_part_that_is_not_held_never_stands_under_a_pass(tab: Any, varied: Cal
     _agree(tab)
     tab.settle(fully=True)
     _agree(tab)
-    checked = assess(varied(NAME, {"operations.0.gripping.speed_high": "4000 rpm"}))
+    checked = assess(
+        varied(NAME, {"operations.0.gripping.speed_high": "4000 rpm"}), contact_model="foundation"
+    )
     failing = sum(v.status == "fail" for v in checked.verdicts)
     assert failing > 0
     assert f"{failing} fail" in _badge(tab)
@@ -127,16 +142,20 @@ def test_a_part_that_is_not_held_never_stands_under_a_pass(tab: Any, varied: Cal
 
 
 def test_all_verdicts_are_those_of_the_state_also_of_a_program(
-    serve: Callable[[str], Any], new_tab: Callable[..., Any], varied: Callable[..., Scenario]
+    serve: Callable[..., Any],
+    new_tab: Callable[..., Any],
+    varied: Callable[..., Scenario],
+    quickly: Callable[[Path], Assessment],
 ) -> None:
     """Those on the program's moves depend on the pressure, too: none is carried over from the file."""
-    tab = new_tab(serve("cast_hub_by_program").address)
+    tab = new_tab(serve("cast_hub_by_program", quickly).address)
     row = tab.page.locator(".verdictlist li", has_text="holding factor, each move")
     before = row.inner_text()
     _set(tab, "pressure_bar", "8")
     tab.settle(fully=True)
     _agree(tab)
-    checked = assess(varied("cast_hub_by_program", {"operations.0.gripping.pressure": "8 bar"}))
+    changes = {"operations.0.gripping.pressure": "8 bar"}
+    checked = assess(varied("cast_hub_by_program", changes), contact_model="foundation")
     found = next(v for v in checked.verdicts if v.name == "holding factor, each move")
     assert row.inner_text() != before
     assert f"{found.value:.2f}" in row.inner_text()
@@ -190,7 +209,7 @@ def test_an_edit_under_a_moved_slider_is_judged_at_the_slider(
     _agree(tab)
     tab.settle(fully=True)
     changes = {"operations.0.gripping.pressure": "9 bar", "limits.loading_clearance": "9 mm"}
-    checked = assess(varied(NAME, changes))
+    checked = assess(varied(NAME, changes), contact_model="foundation")
     failing = sum(v.status == "fail" for v in checked.verdicts)
     assert tab.state["values"]["pressure_bar"] == 9.0
     assert f"{failing} fail" in _badge(tab)
@@ -198,14 +217,14 @@ def test_an_edit_under_a_moved_slider_is_judged_at_the_slider(
 
 
 def test_a_mistake_marks_all_that_is_shown_until_the_file_is_good(
-    serve: Callable[..., Any], new_tab: Callable[..., Any]
+    serve: Callable[..., Any], new_tab: Callable[..., Any], quickly: Callable[[Path], Assessment]
 ) -> None:
     """Also one that nobody thought of."""
 
     def judge(file: Path) -> Assessment:
         if "# boom" in file.read_text(encoding="utf-8"):
             raise ZeroDivisionError("float division by zero")
-        return assess(load(file), None, "foundation")
+        return quickly(file)
 
     live = serve(NAME, judge)
     tab, other = new_tab(live.address), new_tab(live.address)
@@ -240,9 +259,9 @@ def test_a_mistake_marks_all_that_is_shown_until_the_file_is_good(
 
 
 def test_programs_turned_to_nonsense_leave_no_pass(
-    serve: Callable[[str], Any], new_tab: Callable[..., Any]
+    serve: Callable[..., Any], new_tab: Callable[..., Any], quickly: Callable[[Path], Assessment]
 ) -> None:
-    live = serve("cast_hub_by_program")
+    live = serve("cast_hub_by_program", quickly)
     tab = new_tab(live.address)
     programs = {one: one.read_bytes() for one in (live.file.parent / "programs").glob("*.nc")}
     for one in programs:
@@ -252,19 +271,21 @@ def test_programs_turned_to_nonsense_leave_no_pass(
     _agree(tab)
     for one, content in programs.items():
         one.write_bytes(content)
+    _looked_at(live, tab)
     tab.until("!document.title.startsWith('Out of date')")
+    tab.settle()
     _agree(tab)
 
 
 def test_a_saved_file_is_marked_while_it_is_judged(
-    serve: Callable[..., Any], new_tab: Callable[..., Any]
+    serve: Callable[..., Any], new_tab: Callable[..., Any], quickly: Callable[[Path], Assessment]
 ) -> None:
     hold = threading.Event()
 
     def judge(file: Path) -> Assessment:
         if "Edited" in file.read_text(encoding="utf-8"):
             hold.wait(60.0)
-        return assess(load(file), None, "foundation")
+        return quickly(file)
 
     live = serve(NAME, judge)
     tab = new_tab(live.address)
@@ -280,7 +301,7 @@ def test_a_saved_file_is_marked_while_it_is_judged(
 
 
 def test_a_mistake_is_not_shown_of_a_file_that_is_judged_anew(
-    serve: Callable[..., Any], new_tab: Callable[..., Any]
+    serve: Callable[..., Any], new_tab: Callable[..., Any], quickly: Callable[[Path], Assessment]
 ) -> None:
     """Mended, a program takes seconds to judge: until then the page told of the mistake that was no longer there."""
     hold = threading.Event()
@@ -288,7 +309,7 @@ def test_a_mistake_is_not_shown_of_a_file_that_is_judged_anew(
     def judge(file: Path) -> Assessment:
         if "Mended" in file.read_text(encoding="utf-8"):
             hold.wait(60.0)
-        return assess(load(file), None, "foundation")
+        return quickly(file)
 
     live = serve(NAME, judge)
     tab = new_tab(live.address)
@@ -445,13 +466,13 @@ def test_the_mark_of_the_permissible_speed_follows_the_pressure(tab: Any, live: 
 
 
 def test_the_file_that_is_handed_round_says_of_which_state_its_verdicts_are(
-    assessment: Callable[[str], Assessment],
+    quickly_judged: Callable[[str], Assessment],
     tmp_path: Path,
     new_tab: Callable[..., Any],
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setattr(render, "_trial", lambda: "left out in this test")
-    file = review.write_review(assessment("valve_bonnet_first_side"), tmp_path / "review.html")
+    file = review.write_review(quickly_judged("valve_bonnet_first_side"), tmp_path / "review.html")
     tab = new_tab(file.as_uri(), offline=True)
     stated, badge = _marks(tab), _badge(tab)
     assert tab.words("[data-part=judged]").startswith("As the scenario states")

@@ -14,15 +14,14 @@ from sim.views.colours import PRESSURE_MAP, body_colour, luminance, rgb
 
 
 @pytest.fixture(scope="module")
-def live(scenario_file: Callable[[str], Any]) -> Iterator[Any]:
+def live(scenario_file: Callable[[str], Any], assessment: Callable[[str], Any]) -> Iterator[Any]:
     import threading
 
-    from sim.assessment.stages import assess
-    from sim.setup.loading import load
     from sim.views.web.live import Watched
     from sim.views.web.server import LiveServer
 
-    server = LiveServer(Watched(scenario_file("valve_bonnet_two_steps"), lambda path: assess(load(path))))
+    name = "valve_bonnet_two_steps"
+    server = LiveServer(Watched(scenario_file(name), lambda _: assessment(name)))
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()
     yield server

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +11,6 @@ import pytest
 
 from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.state import at, states
-from sim.views import render, review
 
 
 @pytest.fixture(scope="module")
@@ -20,12 +19,9 @@ def judged(assessment: Callable[[str], Assessment]) -> Assessment:
 
 
 @pytest.fixture(scope="module")
-def file(judged: Assessment, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+def file(written_review: Callable[[str], Path]) -> Path:
     """Written without the rendered pictures, which other tests look at."""
-    patch = pytest.MonkeyPatch()
-    patch.setattr(render, "_trial", lambda: "left out in this test")
-    yield review.write_review(judged, tmp_path_factory.mktemp("review") / "review.html")
-    patch.undo()
+    return written_review("cast_hub_ring_blocks")
 
 
 @pytest.fixture

@@ -13,30 +13,35 @@ from typing import Any
 import pytest
 
 from sim.assessment.results import Assessment
-from sim.assessment.stages import assess
 from sim.assessment.state import at, states
 from sim.base.errors import NotAvailableError, ScenarioError
-from sim.setup.loading import load
-from sim.views.web.live import Watched
+from sim.views.web import live
+from sim.views.web.live import Shown, Watched
 from sim.views.web.server import HOST, LiveServer
 
 NAME = "thin_ring_distorts"
 
 
-def _judge(file: Path) -> Assessment:
-    return assess(load(file), None, "foundation")
+@pytest.fixture
+def judge(
+    judge_copy: Callable[..., Assessment],
+    first_shown: Callable[[Assessment, int], Shown],
+    monkeypatch: pytest.MonkeyPatch,
+) -> Callable[[Path], Assessment]:
+    monkeypatch.setattr(live, "_shown", first_shown)
+    return lambda file: judge_copy(file, "foundation")
 
 
 @pytest.fixture
 def file(tmp_path: Path, scenario_file: Callable[[str], Path]) -> Path:
-    copy = tmp_path / "setup.toml"
+    copy = tmp_path / f"{NAME}.toml"
     copy.write_text(scenario_file(NAME).read_text(encoding="utf-8"), encoding="utf-8")
     return copy
 
 
 @pytest.fixture
-def server(file: Path) -> Iterator[LiveServer]:
-    made = LiveServer(Watched(file, _judge))
+def server(file: Path, judge: Callable[[Path], Assessment]) -> Iterator[LiveServer]:
+    made = LiveServer(Watched(file, judge))
     thread = threading.Thread(target=made.run, daemon=True)
     thread.start()
     yield made
@@ -103,8 +108,10 @@ def test_a_page_from_elsewhere_gets_no_answer(server: LiveServer, headers: dict[
     assert _ask(server, f"/{server.secret}/state", {"stage": "0"}, headers)[0] == 404
 
 
-def test_each_request_carries_its_own_state(server: LiveServer) -> None:
-    ready = states(_judge(server.watched._file))
+def test_each_request_carries_its_own_state(
+    server: LiveServer, quickly_judged: Callable[[str], Assessment]
+) -> None:
+    ready = states(quickly_judged(NAME))
     answers: dict[float, float] = {}
 
     def ask(speed: float) -> None:
@@ -137,8 +144,10 @@ def test_a_wrong_question_is_one_sentence(server: LiveServer, body: Any, status:
     assert said in json.loads(text)["mistake"]
 
 
-def test_an_edit_is_taken_over_and_a_mistake_told_over_the_last_good_scene(file: Path) -> None:
-    watched = Watched(file, _judge)
+def test_an_edit_is_taken_over_and_a_mistake_told_over_the_last_good_scene(
+    file: Path, judge: Callable[[Path], Assessment]
+) -> None:
+    watched = Watched(file, judge)
     good = file.read_text(encoding="utf-8")
     assert not watched.look()
     file.write_text(good.replace('title = "', 'title = "Edited: '), encoding="utf-8")
@@ -172,19 +181,19 @@ def test_pages_hear_of_changes(server: LiveServer, file: Path) -> None:
     link.close()
 
 
-def test_a_taken_port_is_one_sentence(file: Path) -> None:
+def test_a_taken_port_is_one_sentence(file: Path, judge: Callable[[Path], Assessment]) -> None:
     with socket.socket() as taken:
         taken.bind((HOST, 0))
         taken.listen()
         with pytest.raises(NotAvailableError, match=r"port \d+ of this computer cannot be used"):
-            LiveServer(Watched(file, _judge), taken.getsockname()[1])
+            LiveServer(Watched(file, judge), taken.getsockname()[1])
 
 
-def test_an_included_file_is_looked_at_and_named(file: Path) -> None:
+def test_an_included_file_is_looked_at_and_named(file: Path, judge: Callable[[Path], Assessment]) -> None:
     fit = file.with_name("fit.toml")
     fit.write_text("[chuck]\nefficiency = 0.9\n", encoding="utf-8")
     file.write_text('include = ["fit.toml"]\n' + file.read_text(encoding="utf-8"), encoding="utf-8")
-    watched = Watched(file, _judge)
+    watched = Watched(file, judge)
     assert not watched.look()
     assert json.loads(watched.shown.scene)["origin"] == [
         "Values taken from fit.toml: chuck.efficiency = 0.9; it does not say whether gauge readings were accepted."
