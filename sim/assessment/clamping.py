@@ -41,12 +41,14 @@ from sim.contact import (
     JawOpening,
     Prepared,
     Revolution,
+    at_rest,
     band_means,
     clamped_shape,
     clamped_stress,
     default_cache,
     face_flatness_um,
     jaw_opening,
+    loaded,
     prepare,
     press,
     revolve,
@@ -312,12 +314,13 @@ def _one_turn(setup: ContactSetup, ready: Prepared) -> tuple[Revolution | None, 
     None where the part is not balanced between the jaws.
     """
     try:
-        turn = revolve(setup, SPINDLE_ANGLES, ready)
+        rest = at_rest(setup, ready)
+        turn = revolve(setup, SPINDLE_ANGLES, ready, rest)
     except ContactNotConverged:
         return None, None
-    worst = replace(setup, load=turned(setup.load, turn.worst_rad), hold_square=False)
+    load = turned(setup.load, turn.worst_rad)
     try:
-        return turn, float(press(worst, turn.worst, ready).grip_n.min())
+        return turn, float(loaded(rest, load, turn.worst, hold_square=False).grip_n.min())
     except ContactNotConverged:
         return turn, None
 

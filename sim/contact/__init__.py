@@ -35,6 +35,7 @@ from sim.contact.field import (
     side_load_change,
     turned,
 )
+from sim.contact.further import Rest, at_rest, loaded
 from sim.contact.limits import closed_half_angle, open_half_angle
 from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.shape import (
@@ -69,9 +70,11 @@ __all__ = [
     "Lobe",
     "Prepared",
     "Residuals",
+    "Rest",
     "Revolution",
     "TaperAdvice",
     "TurnedPart",
+    "at_rest",
     "band_means",
     "clamped_shape",
     "clamped_stress",
@@ -83,6 +86,7 @@ __all__ = [
     "first_touch_offset",
     "grip_at_speed",
     "jaw_opening",
+    "loaded",
     "lobe_amplitude",
     "marking_ratio",
     "open_half_angle",

@@ -6,8 +6,6 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
-from scipy.linalg import cho_factor
-from scipy.linalg.lapack import dpotri
 
 from sim.base.arrays import Floats, Ints
 from sim.base.threads import each
@@ -18,6 +16,7 @@ from sim.contact.foundation import foundation_columns
 from sim.contact.harmonics import Harmonics, part_blocks, solved_orders
 from sim.contact.setup import ContactSetup
 from sim.contact.stress_bands import StressBands, stress_bands
+from sim.contact.symmetry import inverse, inverse_by_blocks
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -91,10 +90,10 @@ def _alike(total: Floats, images: Ints) -> Floats:
     return np.asarray(0.5 * (summed + summed.T))
 
 
-def _inverse(matrix: Floats) -> Floats:
-    factor, _ = cho_factor(matrix, lower=True)  # raises where a value is not finite
-    inverse = np.tril(dpotri(factor, lower=True, overwrite_c=True)[0])
-    return np.asarray(inverse + np.tril(inverse, -1).T, dtype=np.float64)
+def _inverses(total: Floats, alike: Floats, images: Ints, grid: FaceGrid) -> tuple[Floats, Floats]:
+    """Inverses of the compliance of all cells and of images loaded alike; the jaws are equal, mostly mirrored too."""
+    mirrored = images.shape[1] == 6
+    return (inverse_by_blocks(total, grid.shape) if mirrored else inverse(total)), inverse(alike)
 
 
 def assembled(
@@ -131,8 +130,9 @@ def assembled(
     total = np.asarray(0.5 * (total + total.T))
     images = _images(grid)
     alike = _alike(total, images)
+    stiffness, alike_stiffness = _inverses(total, alike, images, grid)
     return Prepared(
-        grid, jaw.copy(), springs, total, _inverse(total), images, alike, _inverse(alike), harmonics, outline
+        grid, jaw.copy(), springs, total, stiffness, images, alike, alike_stiffness, harmonics, outline
     )
 
 
@@ -262,10 +262,11 @@ def _of_each_jaw(one: Floats) -> Floats:
 
 def _with_total(prepared: Prepared, total: Floats) -> Prepared:
     alike = _alike(total, prepared.images)
+    stiffness, alike_stiffness = _inverses(total, alike, prepared.images, prepared.grid)
     return replace(
         prepared,
         total_mm_n=total,
-        stiffness_n_mm=_inverse(total),
+        stiffness_n_mm=stiffness,
         alike_mm_n=alike,
-        alike_n_mm=_inverse(alike),
+        alike_n_mm=alike_stiffness,
     )

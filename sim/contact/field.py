@@ -8,10 +8,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sim.base.arrays import Floats
-from sim.contact.elastic import Prepared, prepare
+from sim.contact.elastic import Prepared
 from sim.contact.face import JAW_ANGLES_RAD, frozen_array
+from sim.contact.further import Rest, at_rest, turned_grips
 from sim.contact.setup import ContactSetup, GripLoad
-from sim.contact.solve import ContactResult, press
+from sim.contact.solve import ContactResult
 
 
 def _rebinned(content: Floats, cells: Floats, bands: Floats, axis: int) -> Floats:
@@ -126,7 +127,9 @@ class Revolution:
         object.__setattr__(self, "grip_n", frozen_array(self.grip_n))
 
 
-def revolve(setup: ContactSetup, count: int = 12, prepared: Prepared | None = None) -> Revolution:
+def revolve(
+    setup: ContactSetup, count: int = 12, prepared: Prepared | None = None, rest: Rest | None = None
+) -> Revolution:
     """Turn chuck and part under the setup's side load and moment, which stay fixed in space.
 
     Parameters
@@ -137,6 +140,8 @@ def revolve(setup: ContactSetup, count: int = 12, prepared: Prepared | None = No
         Spindle angles over one revolution.
     prepared : Prepared or None
         See `press`.
+    rest : Rest or None
+        The setup from `at_rest`, if at hand.
 
     Returns
     -------
@@ -148,18 +153,14 @@ def revolve(setup: ContactSetup, count: int = 12, prepared: Prepared | None = No
         When the part cannot be held at some angle.
     """
     angles = np.linspace(0.0, 2.0 * math.pi, count, endpoint=False)
-    ready = prepare(setup) if prepared is None else prepared
     third = count // 3 if count % 3 == 0 and _jaws_alike(setup) else count
-    found: list[ContactResult] = []
-    for angle in angles[:third]:
-        load = turned(setup.load, float(angle))
-        found.append(press(replace(setup, load=load), found[-1] if found else None, ready))
-    grips = np.array([state.grip_n for state in found])
+    loads = [turned(setup.load, float(angle)) for angle in angles[:third]]
+    grips, state = turned_grips(at_rest(setup, prepared) if rest is None else rest, loads)
+    worst = int(np.argmin(grips.min(axis=1)))
     if third < count:
         # A third of a turn on, each jaw stands to the load as the next one did.
         grips = np.concatenate([np.roll(grips, -step, axis=1) for step in range(3)])
-    worst = int(np.argmin(grips[:third].min(axis=1)))
-    return Revolution(angles, grips, float(grips.min()), float(angles[worst]), found[worst])
+    return Revolution(angles, grips, float(grips.min()), float(angles[worst]), state)
 
 
 def _jaws_alike(setup: ContactSetup) -> bool:

@@ -15,7 +15,7 @@ import numpy as np
 from sim.base.arrays import Flags, Floats
 from sim.contact.elastic import Prepared, prepare
 from sim.contact.face import JAW_ANGLES_RAD, FaceGrid, first_touch_offset, frozen_array, initial_gap
-from sim.contact.setup import ContactSetup
+from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.unilateral import Unilateral, solve_unilateral
 
 Pattern = Literal["middle", "edges", "full"]
@@ -155,7 +155,7 @@ def press(
     closed = None
     if start is not None and start.pressure_mpa.shape == (3, *ready.grid.shape):
         closed = np.asarray(start.pressure_mpa > 0.0).ravel()
-    return _pressed(setup, ready, np.array(setup.load.jaw_outward_force_n), closed)
+    return solved(setup, ready, posed(setup, ready, np.array(setup.load.jaw_outward_force_n)), closed)
 
 
 def spun(
@@ -182,7 +182,8 @@ def spun(
     """
     ready = prepare(setup) if prepared is None else prepared
     outward = np.array(outward_n) + np.array(setup.load.jaw_outward_force_n)
-    return _pressed(setup, ready, outward, np.asarray(rest.pressure_mpa > 0.0).ravel(), rest.approach_mm)
+    pose = posed(setup, ready, outward, rest.approach_mm)
+    return solved(setup, ready, pose, np.asarray(rest.pressure_mpa > 0.0).ravel())
 
 
 def _require_same_face(setup: ContactSetup, grid: FaceGrid) -> None:
@@ -193,33 +194,64 @@ def _require_same_face(setup: ContactSetup, grid: FaceGrid) -> None:
         raise ValueError("the prepared bodies belong to another face: direction, radius or height differ")
 
 
-def _pressed(
-    setup: ContactSetup, ready: Prepared, outward: Floats, closed: Flags | None, locked: float | None = None
-) -> ContactResult:
-    """Solve with free or locked closing travel; loads and gaps that treat all jaws alike need a sixth of the cells."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Posed:
+    """A contact as a unilateral problem: what does not depend on side load, moment and closing force.
+
+    Attributes
+    ----------
+    touch_mm : float
+        Offset of the jaws at the first touch.
+    gap_mm : (n,) array
+        Before loading, at the locked travel where there is one.
+    opened : (n, 5) array
+        See `motions`.
+    outward_n : (3,) array
+        Force of each jaw away from the spindle.
+    locked : float or None
+        Closing travel that is held, mm.
+    """
+
+    touch_mm: float
+    gap_mm: Floats
+    opened: Floats
+    outward_n: Floats
+    locked: float | None
+
+    def kept(self, *, hold_square: bool) -> list[int]:
+        """Return which motions are free."""
+        return [0, 1, *([] if hold_square else [2, 3]), *([4] if self.locked is None else [])]
+
+    def loads(self, load: GripLoad) -> Floats:
+        """Return the loads that work through the motions, (5,)."""
+        return np.array([*load.side_load_n, *load.moment_nmm, load.closing_force_n])
+
+
+def posed(setup: ContactSetup, ready: Prepared, outward: Floats, locked: float | None = None) -> Posed:
+    """Return gap and motions of a setup with the jaws' outward forces (N), and a closing travel that is held."""
     _require_same_face(setup, ready.grid)
     touch = first_touch_offset(setup.grip, ready.grid)
     push = ready.grid.sign * outward / setup.guide.radial_stiffness_n_per_mm
     gap = initial_gap(setup.grip, ready.grid, touch)
     gap = (gap + push[:, None, None] * np.cos(ready.grid.angles_rad)).ravel()
     G = motions(ready.grid, setup.grip.z_middle_mm)
-    c = np.array([*setup.load.side_load_n, *setup.load.moment_nmm, setup.load.closing_force_n])
-    motion = np.zeros(5)
     if locked is not None:
-        gap, motion[4] = gap + G[:, 4] * locked, locked
+        gap = gap + G[:, 4] * locked
+    return Posed(touch, gap, G, outward, locked)
+
+
+def solved(setup: ContactSetup, ready: Prepared, pose: Posed, closed: Flags | None) -> ContactResult:
+    """Solve a setup's load; loads and gaps that treat all jaws alike need a sixth of the cells."""
+    gap, G, c = pose.gap_mm, pose.opened, pose.loads(setup.load)
     alike = gap[ready.images]
     even = not np.any(c[:4]) and np.ptp(alike, axis=1).max() <= 1e-12 * (1.0 + np.abs(alike).max())
-    free = [4] if locked is None else []
-    kept = free if even else [0, 1, *([] if setup.hold_square else [2, 3]), *free]
     if even:
+        kept = [4] if pose.locked is None else []
         found = _solve_alike(ready, gap, G[:, kept], c[kept], closed)
     else:
-        stiffness = ready.stiffness_n_mm
+        kept, stiffness = pose.kept(hold_square=setup.hold_square), ready.stiffness_n_mm
         found = solve_unilateral(ready.total_mm_n, gap, G[:, kept], c[kept], closed, inverse=stiffness)
-    motion[kept] = found.motion
-    if locked is not None:
-        c[4] = -G[:, 4] @ found.force_n
-    return _result(setup, ready.grid, touch, found, motion, G.T @ found.force_n + c, outward)
+    return result_of(setup, ready.grid, pose, found, kept)
 
 
 def _solve_alike(ready: Prepared, gap: Floats, G: Floats, c: Floats, closed: Flags | None) -> Unilateral:
@@ -233,15 +265,16 @@ def _solve_alike(ready: Prepared, gap: Floats, G: Floats, c: Floats, closed: Fla
     return replace(part, force_n=force, gap_mm=gaps)
 
 
-def _result(
-    setup: ContactSetup,
-    grid: FaceGrid,
-    touch: float,
-    found: Unilateral,
-    motion: Floats,
-    balance: Floats,
-    outward: Floats,
+def result_of(
+    setup: ContactSetup, grid: FaceGrid, pose: Posed, found: Unilateral, kept: list[int]
 ) -> ContactResult:
+    """Return the result of a problem that was solved for the motions `kept`."""
+    motion, c = np.zeros(5), pose.loads(setup.load)
+    motion[kept] = found.motion
+    balance = pose.opened.T @ found.force_n
+    if pose.locked is not None:
+        motion[4], c[4] = pose.locked, -balance[4]
+    balance, outward, touch = balance + c, pose.outward_n, pose.touch_mm
     force = found.force_n.reshape(3, *grid.shape)
     grip = np.sum(force * np.cos(grid.angles_rad), axis=(1, 2))
     lever = (grid.heights_mm - setup.guide.guide_height_mm)[None, :, None] * np.cos(grid.angles_rad)

@@ -1,6 +1,7 @@
 """Time of a contact: first solve of a new part and jaw, and further solves; a general-purpose peer in the same run.
 
-The peer of the further solve is scipy's non-negative least squares on the same compliance (equilibrium by penalty);
+The peer of a further load on a part at rest is a press that is solved anew. The peer of the further solve is
+scipy's non-negative least squares on the same compliance (equilibrium by penalty);
 the peer of the jaw is the same block in quadratic tetrahedra of scikit-fem, which lives with its accuracy check in
 tests/reference/test_jaw_block.py. The peer of the whole is CalculiX on the same case (tests/oracle), where it is
 installed: one fit and one force at a time.
@@ -19,10 +20,11 @@ from gripped_sector import Case
 from plain_case import STEEL, plain_setup
 from scipy.optimize import nnls
 
-from sim.contact import GripLoad, prepare, press
+from sim.contact import GripLoad, at_rest, loaded, prepare, press, revolve, turned
 from sim.contact.face import first_touch_offset, initial_gap
 from sim.contact.jaw import jaw_compliance
 from sim.contact.solve import motions
+from sim.contact.symmetry import inverse, inverse_by_blocks
 
 PLACES = np.array([[40.0, 25.0]])
 SIDE = GripLoad(60e3, side_load_n=(3000.0, 1000.0), moment_nmm=(2e4, 1e4))
@@ -79,6 +81,62 @@ def test_further_solve_under_a_side_load(benchmark, setup, bodies):
     last = press(loaded, None, bodies)
     other = replace(loaded, load=replace(SIDE, closing_force_n=66e3))
     assert benchmark(press, other, last, bodies).grip_n.sum() == pytest.approx(66e3)
+
+
+@pytest.mark.parametrize(("difference", "push"), [(0.1, 3e3), (0.02, 3e3), (0.02, 9e3), (-0.05, 9e3)])
+def test_further_load_on_a_part_at_rest_beside_a_press(benchmark, capsys, setup, bodies, difference, push):
+    """Up to a tenth of the cells change, from the state of a neighbouring load. Aim: a tenth of a press."""
+    loaded_setup = replace(
+        setup, grip=replace(setup.grip, bore_radius_mm=50.0 + difference), hold_square=False
+    )
+    rest = at_rest(loaded_setup, bodies)
+    load = GripLoad(60e3, (push, push / 3.0), (7.0 * push, 3.0 * push))
+    other = replace(load, side_load_n=(0.97 * push, 0.4 * push))
+    last = loaded(rest, load)
+    anew = replace(loaded_setup, load=other)
+    found = benchmark(loaded, rest, other, last)
+    pressed = press(anew, last, bodies)
+    assert found.pressure_mpa == pytest.approx(pressed.pressure_mpa, abs=1e-9 * pressed.pressure_mpa.max())
+    changed = np.count_nonzero((found.pressure_mpa > 0.0).ravel() != rest.pivot.closed)
+    words = f"{changed} cells changed, a press is {{:.0f}} times a further load"
+    told(benchmark, capsys, words, lambda: press(anew, last, bodies), lambda: loaded(rest, other, last), 25)
+
+
+@pytest.mark.parametrize("difference", [0.02, -0.05])
+def test_revolution_of_72_angles_beside_presses(benchmark, capsys, setup, bodies, difference):
+    """With all that is made ready for it. Aim: a twentieth of as many presses as the jaws' likeness leaves (24)."""
+    grip = replace(setup.grip, bore_radius_mm=50.0 + difference)
+    loaded_setup = replace(setup, grip=grip, load=SIDE, hold_square=False)
+
+    def presses():
+        found = []
+        for angle in np.linspace(0.0, 2.0 * np.pi, 72, endpoint=False)[:24]:
+            load = turned(SIDE, float(angle))
+            found.append(press(replace(loaded_setup, load=load), found[-1] if found else None, bodies))
+        return np.array([one.grip_n for one in found])
+
+    turn = benchmark.pedantic(lambda: revolve(loaded_setup, 72, bodies), rounds=5)
+    assert turn.grip_n[:24] == pytest.approx(presses(), rel=1e-9)
+    words = "presses are {:.0f} times a revolution"
+    told(benchmark, capsys, words, presses, lambda: revolve(loaded_setup, 72, bodies), 3)
+
+
+def test_inverse_by_blocks_beside_the_whole(benchmark, capsys, bodies):
+    """Aim: a tenth, what is needed to fill all rows again included."""
+    K, shape = bodies.total_mm_n, bodies.grid.shape
+    assert benchmark(inverse_by_blocks, K, shape) == pytest.approx(inverse(K), abs=1e-9 * inverse(K).max())
+    words = "the whole inverse is {:.0f} times that by blocks"
+    told(benchmark, capsys, words, lambda: inverse(K), lambda: inverse_by_blocks(K, shape), 7)
+
+
+def told(benchmark, capsys, words, slow, quick, rounds):
+    """Say how many times longer one way takes, both in turn in this run."""
+    took = np.array([[seconds(slow, 1), seconds(quick, 1)] for _ in range(rounds)])
+    ratio = float(np.median(took[:, 0]) / np.median(took[:, 1]))
+    benchmark.extra_info["ratio"] = round(ratio, 1)
+    if benchmark.enabled:
+        with capsys.disabled():
+            print("\n" + words.format(ratio))  # noqa: T201
 
 
 def test_peer_non_negative_least_squares(benchmark, setup, bodies):

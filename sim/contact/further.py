@@ -1,0 +1,173 @@
+"""A clamped part under further loads: what depends on bodies, fit and closed cells is done once.
+
+A load across the spindle, its moment or another closing force changes few cells of a part at rest, so each further
+load takes a small share of a `press` (`sim.contact.pivot`) and gives the same figures. Where a load changes too many of
+them, or cannot be held, the general solver is asked, with its errors.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from functools import partial
+
+import numpy as np
+from scipy.linalg import LinAlgError
+
+from sim.base.arrays import Flags, Floats
+from sim.contact.elastic import Prepared, prepare
+from sim.contact.errors import ContactNotConverged
+from sim.contact.pivot import Balanced, Pivot, Settled, balanced, pivoted, settled
+from sim.contact.setup import ContactSetup, GripLoad
+from sim.contact.solve import ContactResult, Posed, posed, result_of, solved
+from sim.contact.unilateral import Unilateral
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rest:
+    """A part between the jaws, ready for further loads.
+
+    Attributes
+    ----------
+    setup : ContactSetup
+        Without side load and moment.
+    prepared : Prepared
+    posed : Posed
+        Gap and motions.
+    pivot : Pivot
+    """
+
+    setup: ContactSetup
+    prepared: Prepared
+    posed: Posed
+    pivot: Pivot
+    _balanced: dict[bool, Balanced | None] = field(default_factory=dict)
+
+    def balanced(self, hold_square: bool) -> Balanced | None:  # noqa: FBT001
+        """Return the pivot with the motions that are free."""
+        if hold_square not in self._balanced:
+            self._balanced[hold_square] = balanced(self.pivot, self.posed.kept(hold_square=hold_square))
+        return self._balanced[hold_square]
+
+
+def at_rest(
+    setup: ContactSetup, prepared: Prepared | None = None, *, locked_at: ContactResult | None = None
+) -> Rest:
+    """Clamp the part without side load and moment, and make it ready for further loads.
+
+    Parameters
+    ----------
+    setup : ContactSetup
+    prepared : Prepared or None
+        See `press`.
+    locked_at : ContactResult or None
+        A solution at which the pistons stay, as in `spun`; None: the closing force acts.
+    """
+    ready = prepare(setup) if prepared is None else prepared
+    setup = replace(setup, load=replace(setup.load, side_load_n=(0.0, 0.0), moment_nmm=(0.0, 0.0)))
+    travel = None if locked_at is None else locked_at.approach_mm
+    outward = np.array(setup.load.jaw_outward_force_n)
+    pose = posed(setup, ready, outward, travel)
+    try:
+        found = solved(setup, ready, pose, None)
+        closed = np.asarray(found.pressure_mpa > 0.0).ravel()
+    except ContactNotConverged:  # a load may hold what is not balanced without it
+        closed = np.ones(pose.gap_mm.size, dtype=bool)
+    try:
+        pivot = pivoted(ready.total_mm_n, ready.stiffness_n_mm, pose.gap_mm, pose.opened, closed)
+    except LinAlgError as error:
+        raise ContactNotConverged("The compliance of the contact is not positive definite.") from error
+    return Rest(setup, ready, pose, pivot)
+
+
+def loaded(
+    rest: Rest, load: GripLoad, start: ContactResult | None = None, *, hold_square: bool | None = None
+) -> ContactResult:
+    """Load a part at rest.
+
+    Parameters
+    ----------
+    rest : Rest
+    load : GripLoad
+        Its outward forces of the jaws must be those at rest; with locked pistons its closing force does not matter.
+    start : ContactResult or None
+        A neighbouring solution.
+    hold_square : bool or None
+        Whether the back face keeps the part from tilting; None: as at rest.
+
+    Raises
+    ------
+    ContactNotConverged
+        As `press`.
+    ValueError
+        When a jaw pulls otherwise than at rest.
+    """
+    closed = None if start is None else np.asarray(start.pressure_mpa > 0.0).ravel()
+    return next(_solved(rest, [load], closed, hold_square)).result()
+
+
+def turned_grips(rest: Rest, loads: Sequence[GripLoad]) -> tuple[Floats, ContactResult]:
+    """Return the grip of each jaw under several loads, N, (k, 3), and the first state that leaves a jaw least.
+
+    Raises
+    ------
+    ContactNotConverged
+        When the part cannot be held under one of them.
+    """
+    states = list(_solved(rest, loads, None, None))
+    grips = np.array([one.grip_n for one in states])
+    return grips, states[int(np.argmin(grips.min(axis=1)))].result()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Solved:
+    """The part under one load: grip per jaw, closed cells, and its whole result when that is asked for."""
+
+    grip_n: Floats
+    closed: Flags
+    result: Callable[[], ContactResult]
+
+
+def _solved(
+    rest: Rest,
+    loads: Sequence[GripLoad],
+    closed: Flags | None,
+    hold_square: bool | None,  # noqa: FBT001
+) -> Iterator[_Solved]:
+    """Solve one load after the other, each from the closed cells of the one before."""
+    square = rest.setup.hold_square if hold_square is None else hold_square
+    setup = replace(rest.setup, hold_square=square)
+    if any(load.jaw_outward_force_n != setup.load.jaw_outward_force_n for load in loads):
+        raise ValueError("the jaws must pull outward as they did at rest")
+    kept, state = rest.posed.kept(hold_square=square), rest.balanced(square)
+    along = np.broadcast_to(np.cos(rest.prepared.grid.angles_rad), (3, *rest.prepared.grid.shape))
+    for load in loads:
+        own = replace(setup, load=load)
+        changed = None if closed is None else np.flatnonzero(closed != rest.pivot.closed)
+        found = None if state is None else settled(state, rest.posed.loads(load)[kept], changed)
+        if found is None:
+            pressed = _anew(rest, own, closed)
+            closed = np.asarray(pressed.pressure_mpa > 0.0).ravel()
+            yield _Solved(pressed.grip_n, closed, partial(_same, pressed))
+        else:
+            closed = found.force_n > 0.0
+            grip = np.sum(found.force_n.reshape(along.shape) * along, axis=(1, 2))
+            yield _Solved(grip, closed, partial(_result, rest, own, found))
+
+
+def _same(result: ContactResult) -> ContactResult:
+    return result
+
+
+def _anew(rest: Rest, setup: ContactSetup, closed: Flags | None) -> ContactResult:
+    """Solve among all cells, or raise the error of a part that is not held."""
+    return solved(setup, rest.prepared, rest.posed, rest.pivot.closed if closed is None else closed)
+
+
+def _result(rest: Rest, setup: ContactSetup, found: Settled) -> ContactResult:
+    solution = Unilateral(
+        found.force_n, found.gap_mm, found.motion, found.rounds, found.penetration_mm, found.imbalance
+    )
+    return result_of(
+        setup, rest.prepared.grid, rest.posed, solution, rest.posed.kept(hold_square=setup.hold_square)
+    )

@@ -1,0 +1,278 @@
+"""Further loads on bodies whose closed cells are nearly known: a pivot once, then a few cells at a time.
+
+Solve once with the closed cells B of a neighbouring state (the part at rest); what is left is small. With w the gaps of
+the cells of B and the forces of the others, and v the forces of B and the gaps of the others,
+
+    v = v0 + R c + M w,   v >= 0,  w >= 0,  v w = 0
+
+under the loads c, in which M is a principal pivot transform of the compliance with the motions (Cottle, Pang and
+Stone, The Linear Complementarity Problem, 1992, 2.3; from memory). Under most loads v >= 0 with w = 0; else only the
+columns of M of the few cells that change are needed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from scipy.linalg import cho_factor, cho_solve
+from scipy.linalg.lapack import dgesv
+
+from sim.base.arrays import Flags, Floats, Ints
+
+_STEPS = 20  # rounds of changing cells before it is left to the general solver
+_SHARE = 0.2  # of all cells that may change
+_ROUND_OFF = 1e-11  # share of the largest gap that counts as zero
+_UNHELD = 1e-9  # reciprocal condition below which the closed cells do not hold a motion
+_BALANCE = 1e-10  # of the loads, beyond which it is left to the general solver
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pivot:
+    """Compliance of bodies pivoted on the cells that are closed in a neighbouring state.
+
+    Attributes
+    ----------
+    compliance, inverse : (n, n) arrays
+        mm/N and N/mm.
+    closed : (n,) array of bool
+        Cells B.
+    opened : (n, m) array
+        Gap that unit motions open.
+    moved : (n, m) array
+        Forces of B, gaps of the others, under unit motions.
+    still : (n,) array
+        The same under the gap before loading, without motions.
+    """
+
+    compliance: Floats
+    inverse: Floats
+    closed: Flags
+    opened: Floats
+    moved: Floats
+    still: Floats
+    _known: dict[int, Floats] = field(default_factory=dict)  # columns of the transform asked so far
+    _halves: list[Floats] = field(
+        default_factory=list
+    )  # its blocks of the fewer cells, and from one to the other
+
+    def columns(self, cells: Ints) -> Floats:
+        """Return forces of B and gaps of the others, (k, n), when one of the cells at a time opens or pushes by 1."""
+        missing = np.array([cell for cell in cells.tolist() if cell not in self._known], dtype=np.int64)
+        if missing.size:
+            for cell, column in zip(missing.tolist(), self._columns(missing), strict=True):
+                self._known[cell] = column
+        return np.array([self._known[cell] for cell in cells.tolist()])
+
+    def _columns(self, cells: Ints) -> Floats:
+        B, apart = np.flatnonzero(self.closed), np.flatnonzero(~self.closed)
+        place = np.cumsum(self.closed) - 1, np.cumsum(~self.closed) - 1
+        of_closed = self.closed[cells]
+        out = np.zeros((cells.size, self.closed.size))
+        opens, pushes = cells[of_closed], cells[~of_closed]
+        few = apart.size < B.size
+        if not self._halves:
+            self._halves.extend(
+                _halves(self.inverse, apart, B) if few else _halves(self.compliance, B, apart)
+            )
+        own, across = self._halves  # of the smaller set, and of the larger under the smaller
+        if few:
+            out[np.ix_(~of_closed, apart)] = own[place[1][pushes]]
+            out[np.ix_(~of_closed, B)] = across.T[place[1][pushes]]
+            out[np.ix_(of_closed, apart)] = -across[place[0][opens]]
+            rest = self.inverse[np.ix_(opens, B)] - self.inverse[np.ix_(opens, apart)] @ across.T
+            out[np.ix_(of_closed, B)] = rest
+        else:
+            out[np.ix_(of_closed, B)] = own[place[0][opens]]
+            out[np.ix_(of_closed, apart)] = across.T[place[0][opens]]
+            out[np.ix_(~of_closed, B)] = -across[place[1][pushes]]
+            rest = self.compliance[np.ix_(pushes, apart)] - self.compliance[np.ix_(pushes, B)] @ across.T
+            out[np.ix_(~of_closed, apart)] = rest
+        return out
+
+
+def _halves(matrix: Floats, small: Ints, large: Ints) -> list[Floats]:
+    """Inverse of a block, (s, s), and the matrix's other rows times it, (l, s)."""
+    if not small.size:
+        return [np.zeros((0, 0)), np.zeros((large.size, 0))]
+    own = np.linalg.inv(matrix[np.ix_(small, small)])
+    own = 0.5 * (own + own.T)
+    return [own, matrix[np.ix_(large, small)] @ own]
+
+
+def pivoted(compliance: Floats, inverse: Floats, gap: Floats, opened: Floats, closed: Flags) -> Pivot:
+    """Pivot on the closed cells.
+
+    Parameters
+    ----------
+    compliance, inverse : (n, n) arrays
+        Of all cells.
+    gap : (n,) array
+        Before loading, mm.
+    opened : (n, m) array
+        Gap that unit motions open.
+    closed : (n,) array of bool
+        Of the neighbouring state.
+
+    Raises
+    ------
+    LinAlgError
+        When the compliance is not positive definite.
+    """
+    X = np.column_stack([opened, gap])
+    B, apart = np.flatnonzero(closed), np.flatnonzero(~closed)
+    v = np.zeros(X.shape)
+    if apart.size < B.size:
+        zeroed = X.copy()
+        zeroed[apart] = 0.0
+        Z = inverse @ zeroed
+        if apart.size:
+            columns = inverse[:, apart]
+            factor = cho_factor(columns[apart], lower=True, check_finite=False)
+            open_gap = cho_solve(factor, Z[apart], check_finite=False)
+            Z = Z - columns @ open_gap
+            v[apart] = X[apart] + open_gap
+        v[B] = -Z[B]
+    else:
+        factor = cho_factor(compliance[np.ix_(B, B)], lower=True, overwrite_a=True, check_finite=False)
+        v[B] = -cho_solve(factor, X[B], check_finite=False)
+        v[apart] = X[apart] + compliance[np.ix_(apart, B)] @ v[B]
+    return Pivot(compliance, inverse, np.array(closed), opened, v[:, :-1], v[:, -1])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Balanced:
+    """A pivot with the motions that its loads work through, in units of their own size.
+
+    Attributes
+    ----------
+    pivot : Pivot
+    opened : (n, m) array
+        Gap that unit motions open.
+    size : (m,) array
+        By which the motions were divided.
+    yields : (m, m) array
+        Motions under unit loads.
+    response : (n, m) array
+        Forces of B and gaps of the others under unit loads.
+    back : (n, m) array
+        What a cell that changes does to the balance of the loads.
+    held : (m,) array
+        Loads that the gap alone takes.
+    unloaded : (n,) array
+        Forces of B and gaps of the others without loads.
+    """
+
+    pivot: Pivot
+    opened: Floats
+    size: Floats
+    yields: Floats
+    response: Floats
+    back: Floats
+    held: Floats
+    unloaded: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Settled:
+    """What one load does.
+
+    Attributes
+    ----------
+    force_n, gap_mm : (n,) arrays
+        0 or more; the gap exactly 0 where a force acts.
+    motion : (m,) array
+        Of the motions kept, mm or rad.
+    changed : array of int
+        Cells that are not as in the neighbouring state.
+    rounds : int
+        Of changing cells.
+    penetration_mm, imbalance : float
+        As of `sim.contact.unilateral.Unilateral`.
+    """
+
+    force_n: Floats
+    gap_mm: Floats
+    motion: Floats
+    changed: Ints
+    rounds: int
+    penetration_mm: float
+    imbalance: float
+
+
+def balanced(pivot: Pivot, kept: list[int]) -> Balanced | None:
+    """Choose the motions (columns) that are free; None when the closed cells do not hold them."""
+    opened, moved, closed = pivot.opened[:, kept], pivot.moved[:, kept], pivot.closed
+    size = np.maximum(np.max(np.abs(opened), axis=0, initial=0.0), 1e-300)
+    opened, moved = opened / size, moved / size
+    schur = -opened[closed].T @ moved[closed]
+    if kept:
+        scale = np.sqrt(np.maximum(np.diag(schur), 1e-300))
+        unheld = scale.min() < 1e-6 * scale.max()
+        if unheld or np.linalg.eigvalsh(schur / np.outer(scale, scale))[0] < _UNHELD:
+            return None
+    yields = np.linalg.inv(schur)
+    response = moved @ yields
+    held = opened[closed].T @ pivot.still[closed]
+    back = np.where(closed[:, None], -moved, moved)
+    return Balanced(pivot, opened, size, yields, response, back, held, pivot.still + response @ held)
+
+
+def settled(state: Balanced, loads: Floats, changed: Ints | None = None) -> Settled | None:
+    """Solve under one load; None where it is left to the general solver.
+
+    Parameters
+    ----------
+    state : Balanced
+    loads : (m,) array
+        Working through the motions kept.
+    changed : array of int or None
+        Cells that a neighbouring load changes.
+    """
+    c = loads / state.size
+    v = state.unloaded + state.response @ c
+    closed, most = state.pivot.closed, int(_SHARE * state.unloaded.size)
+    slack = np.where(closed, 0.0, _ROUND_OFF * float(np.max(np.abs(v[~closed]), initial=0.0)))
+    flags = np.zeros(v.size, dtype=bool)
+    if changed is not None:
+        flags[changed] = True
+    for count in range(1, _STEPS + 1):
+        k = np.flatnonzero(flags)
+        if k.size > most:
+            return None
+        now, w = _with_changed(state, v, k)
+        wrong = now < -slack
+        # The round-off of a gap of a cell that opened is that of the others; forces are exact as they are.
+        wrong[k] = w < np.where(closed[k], -slack.max(initial=0.0), 0.0)
+        if not wrong.any():
+            return _accepted(state, c, now, k, w, count)
+        flags ^= wrong
+    return None
+
+
+def _with_changed(state: Balanced, v: Floats, k: Ints) -> tuple[Floats, Floats]:
+    """Return forces and gaps (n,) with the cells k changed, and gaps or forces (k,) of these."""
+    if not k.size:
+        return v, np.zeros(0)
+    columns, back = state.pivot.columns(k), state.back[k]
+    w = np.asarray(dgesv(columns[:, k].T + state.response[k] @ back.T, -v[k])[2], dtype=np.float64)
+    now = v + w @ columns + state.response @ (w @ back)
+    now[k] = 0.0
+    return now, w
+
+
+def _accepted(state: Balanced, c: Floats, v: Floats, k: Ints, w: Floats, rounds: int) -> Settled | None:
+    closed = state.pivot.closed
+    force, gap = np.where(closed, v, 0.0), np.where(closed, 0.0, v)
+    opens = closed[k]
+    force[k], gap[k] = np.where(opens, 0.0, w), np.where(opens, w, 0.0)
+    imbalance = 0.0
+    if c.size:
+        balance = state.opened.T @ force + c
+        terms = np.maximum(np.abs(state.opened).T @ force, np.abs(c))
+        imbalance = float(np.max(np.abs(balance) / np.maximum(terms, np.max(terms) * 1e-3)))
+        if not imbalance < _BALANCE:
+            return None
+    motion = state.yields @ (c + state.held + w @ state.back[k])
+    deepest = max(0.0, -float(gap.min()))
+    return Settled(force, np.maximum(gap, 0.0), motion / state.size, k, rounds, deepest, imbalance)
