@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import contextlib
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -47,6 +46,7 @@ from sim.contact import (
     clamped_stress,
     default_cache,
     face_flatness_um,
+    finer,
     jaw_opening,
     loaded,
     prepare,
@@ -113,6 +113,8 @@ class State:
         Total grip, N.
     setup, contact, shape :
         Of the middle size; shape None without finite elements.
+    pressure : ContactResult
+        The contact with strips divided where it begins and ends, for what is asked of its pressures.
     band_peak, roundness : float
         MPa, um.
     strained : Strained
@@ -125,6 +127,7 @@ class State:
     closing: float
     setup: ContactSetup
     contact: ContactResult
+    pressure: ContactResult
     shape: ClampedShape | None
     band_peak: float
     roundness: float
@@ -205,7 +208,7 @@ def _pressed(
     worst_strain = worst_of([state.strained for state in states])
     return ClampingFigures(
         model=setup.model,
-        contact=hardest.contact,
+        contact=hardest.pressure,
         rest=rest.contact,
         state=hardest.name,
         band_peak=max(state.band_peak for state in states),
@@ -244,10 +247,11 @@ def _state(
 ) -> State:
     """Press the smallest, the middle and the largest part with a total grip (N) and what each jaw pulls beyond it."""
     setup = replace(setup, load=GripLoad(closing, jaw_outward_force_n=differences))
-    contact = press(setup, prepared=ready)
-    pressed = [contact, *_at_limits_of_size(setup, sizes, ready)]
+    setups = _within_tolerance(setup, sizes)
+    pressed = [press(one, prepared=ready) for one in setups]
     shapes = [clamped_shape(one, ready) for one in pressed] if setup.model == "elastic" else []
-    peaks = [float(band_means(one).max()) for one in pressed]
+    pressures = [finer(one, ready, found) for one, found in zip(setups, pressed, strict=True)]
+    peaks = [float(band_means(one).max()) for one in pressures]
     stresses = [clamped_stress(one, ready) for one in pressed] if setup.model == "elastic" else []
     strains = [
         strained(wall, closing / 3.0, peak, *((shapes[k], stresses[k]) if shapes else (None, None)))
@@ -262,12 +266,13 @@ def _state(
         name=name,
         closing=closing,
         setup=setup,
-        contact=contact,
+        contact=pressed[0],
+        pressure=pressures[0],
         shape=shapes[0] if shapes else None,
         band_peak=max(peaks),
         roundness=roundness,
         strained=worst_of(strains),
-        opening=jaw_opening(contact, ready),
+        opening=jaw_opening(pressed[0], ready),
         run_out=run_out_of(name, setup, 0.5 * sizes.out_of_round, ready),
     )
 
@@ -294,10 +299,10 @@ def _prepared(setup: ContactSetup, surfaces: Surfaces) -> Prepared:
     return prepare(setup, places, default_cache())
 
 
-def _at_limits_of_size(setup: ContactSetup, sizes: Sizes, ready: Prepared) -> Iterator[ContactResult]:
-    """Yield the contact of the smallest and of the largest part that the tolerance allows."""
-    for diameter in (sizes.low, sizes.high):
-        yield press(replace(setup, grip=replace(setup.grip, part_radius_mm=0.5 * diameter)), prepared=ready)
+def _within_tolerance(setup: ContactSetup, sizes: Sizes) -> list[ContactSetup]:
+    """Return the setup of the middle part, of the smallest and of the largest that the tolerance allows."""
+    limits = (sizes.low, sizes.high)
+    return [setup, *(replace(setup, grip=replace(setup.grip, part_radius_mm=0.5 * d)) for d in limits)]
 
 
 def _turning_load(forces: Clamping, off: tuple[float, float]) -> GripLoad:

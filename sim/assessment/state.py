@@ -33,7 +33,16 @@ from sim.assessment.verdicts.metal import wall_verdict
 from sim.assessment.verdicts.part import part_verdicts
 from sim.base.arrays import Floats
 from sim.clearance.standing import Standing, Track, standing, track
-from sim.contact import ContactNotConverged, ContactResult, GripLoad, Prepared, band_means, press, turned
+from sim.contact import (
+    ContactNotConverged,
+    ContactResult,
+    GripLoad,
+    Prepared,
+    band_means,
+    finer,
+    press,
+    turned,
+)
 from sim.mechanics import spin, stroke
 from sim.scenario import Scenario
 from sim.setup.grip_travel import face_width
@@ -399,10 +408,13 @@ def _contact(
         grip=replace(setup.grip, part_radius_mm=0.5 * diameter),
         load=replace(load, closing_force_n=closing),
     )
+    bodies = ready.prepared[operation]
     try:
-        return press(setup, prepared=ready.prepared[operation])
+        found = press(setup, prepared=bodies)
     except ContactNotConverged:
         return None
+    # Under a side load all cells of all jaws would be divided, which no slider waits for.
+    return found if any(load.side_load_n) else finer(setup, bodies, found)
 
 
 def _in_range(name: str, value: float | None, low: float, high: float, unit: str) -> float | None:

@@ -52,6 +52,7 @@ from sim.contact.shape import (
 )
 from sim.contact.solve import ContactResult, Residuals, press, spun
 from sim.contact.speed import grip_at_speed, solved_loss_share
+from sim.contact.split import finer
 from sim.contact.stress import ClampedStress, clamped_stress
 
 __all__ = [
@@ -83,6 +84,7 @@ __all__ = [
     "edge_force",
     "face_flatness_um",
     "face_grid",
+    "finer",
     "first_touch_offset",
     "grip_at_speed",
     "jaw_opening",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -41,6 +42,9 @@ class Prepared:
         Compliance of the images loaded alike, and its inverse.
     harmonics : Harmonics or None
         Response of the part, None for the foundation model.
+    part_softness, jaw_softness : float
+        2 (1 - nu^2)/(pi E), mm^2/N: of a half plane under a line load, which every body is next to it; 0 in the
+        foundation model.
     outline : StressBands or None
         Where the part's stress is known, None for the foundation model.
     """
@@ -54,6 +58,8 @@ class Prepared:
     alike_mm_n: Floats
     alike_n_mm: Floats
     harmonics: Harmonics | None
+    part_softness: float = 0.0
+    jaw_softness: float = 0.0
     outline: StressBands | None = None
 
     def __post_init__(self) -> None:
@@ -69,7 +75,7 @@ def guide_compliance(grid: FaceGrid, guide: JawGuide) -> Floats:
     return np.asarray(yielding + np.outer(lever, lever) / guide.tilt_stiffness_nmm_per_rad, dtype=np.float64)
 
 
-def _images(grid: FaceGrid) -> Ints:
+def images_of(grid: FaceGrid) -> Ints:
     """Cells of half a face (all of it for an odd number of strips) and their images on the three faces."""
     nz, nt = grid.shape
     cell = np.arange(nz * nt).reshape(nz, nt)
@@ -102,7 +108,6 @@ def assembled(
     jaw: Floats,
     blocks: Floats,
     harmonics: Harmonics | None,
-    outline: StressBands | None = None,
 ) -> Prepared:
     """Put the bodies' compliances together.
 
@@ -116,8 +121,6 @@ def assembled(
         Of the part between a jaw's cells and those of the jaw 0, 1, 2 places behind it.
     harmonics : Harmonics or None
         Kept for the shape of the part.
-    outline : StressBands or None
-        Kept for its stress.
     """
     n = jaw.shape[0]
     springs = guide_compliance(grid, guide)
@@ -128,12 +131,10 @@ def assembled(
         cells[i, :, i] += jaw + springs
     total = cells.reshape(3 * n, 3 * n)
     total = np.asarray(0.5 * (total + total.T))
-    images = _images(grid)
+    images = images_of(grid)
     alike = _alike(total, images)
     stiffness, alike_stiffness = _inverses(total, alike, images, grid)
-    return Prepared(
-        grid, jaw.copy(), springs, total, stiffness, images, alike, alike_stiffness, harmonics, outline
-    )
+    return Prepared(grid, jaw.copy(), springs, total, stiffness, images, alike, alike_stiffness, harmonics)
 
 
 def prepare(setup: ContactSetup, places_mm: Floats | None = None, cache: Path | None = None) -> Prepared:
@@ -182,7 +183,19 @@ def prepare(setup: ContactSetup, places_mm: Floats | None = None, cache: Path | 
         if cache is not None:
             store(cache, key, found)
     response = Harmonics(orders, found["band"], places, found["place"], found["stress"])
-    return assembled(grid, setup.guide, found["jaw"], found["blocks"], response, outline)
+    bodies = assembled(grid, setup.guide, found["jaw"], found["blocks"], response)
+    part, jaw = setup.part, setup.jaw
+    return replace(
+        bodies,
+        part_softness=line_softness(part.modulus_mpa, part.poisson),
+        jaw_softness=line_softness(jaw.modulus_mpa, jaw.poisson),
+        outline=outline,
+    )
+
+
+def line_softness(modulus_mpa: float, poisson: float) -> float:
+    """Return 2 (1 - nu^2)/(pi E), mm^2/N (Johnson, Contact Mechanics, 1985, 2.3: a line load on a half plane)."""
+    return 2.0 * (1.0 - poisson**2) / (math.pi * modulus_mpa)
 
 
 def _computed(
@@ -247,7 +260,12 @@ def with_moduli(prepared: Prepared, part_share: float, jaw_share: float) -> Prep
     own = _of_each_jaw(prepared.jaw_mm_n + prepared.guide_mm_n)
     jaw = prepared.jaw_mm_n / jaw_share
     behind = _of_each_jaw(jaw + prepared.guide_mm_n)
-    found = replace(_with_total(prepared, behind + (prepared.total_mm_n - own) / part_share), jaw_mm_n=jaw)
+    found = replace(
+        _with_total(prepared, behind + (prepared.total_mm_n - own) / part_share),
+        jaw_mm_n=jaw,
+        part_softness=prepared.part_softness / part_share,
+        jaw_softness=prepared.jaw_softness / jaw_share,
+    )
     part = prepared.harmonics
     if part is None:
         return found

@@ -12,7 +12,7 @@ from typing import Literal
 
 import numpy as np
 
-from sim.base.arrays import Flags, Floats
+from sim.base.arrays import Flags, Floats, Ints
 from sim.contact.elastic import Prepared, prepare
 from sim.contact.face import JAW_ANGLES_RAD, FaceGrid, first_touch_offset, frozen_array, initial_gap
 from sim.contact.setup import ContactSetup, GripLoad
@@ -230,11 +230,17 @@ class Posed:
 def posed(setup: ContactSetup, ready: Prepared, outward: Floats, locked: float | None = None) -> Posed:
     """Return gap and motions of a setup with the jaws' outward forces (N), and a closing travel that is held."""
     _require_same_face(setup, ready.grid)
-    touch = first_touch_offset(setup.grip, ready.grid)
-    push = ready.grid.sign * outward / setup.guide.radial_stiffness_n_per_mm
-    gap = initial_gap(setup.grip, ready.grid, touch)
-    gap = (gap + push[:, None, None] * np.cos(ready.grid.angles_rad)).ravel()
-    G = motions(ready.grid, setup.grip.z_middle_mm)
+    return posed_on(setup, ready.grid, first_touch_offset(setup.grip, ready.grid), outward, locked)
+
+
+def posed_on(
+    setup: ContactSetup, grid: FaceGrid, touch: float, outward: Floats, locked: float | None = None
+) -> Posed:
+    """Return the same on another grid of the face, from a first touch that is known (mm)."""
+    push = grid.sign * outward / setup.guide.radial_stiffness_n_per_mm
+    gap = initial_gap(setup.grip, grid, touch)
+    gap = (gap + push[:, None, None] * np.cos(grid.angles_rad)).ravel()
+    G = motions(grid, setup.grip.z_middle_mm)
     if locked is not None:
         gap = gap + G[:, 4] * locked
     return Posed(touch, gap, G, outward, locked)
@@ -243,25 +249,41 @@ def posed(setup: ContactSetup, ready: Prepared, outward: Floats, locked: float |
 def solved(setup: ContactSetup, ready: Prepared, pose: Posed, closed: Flags | None) -> ContactResult:
     """Solve a setup's load; loads and gaps that treat all jaws alike need a sixth of the cells."""
     gap, G, c = pose.gap_mm, pose.opened, pose.loads(setup.load)
-    alike = gap[ready.images]
-    even = not np.any(c[:4]) and np.ptp(alike, axis=1).max() <= 1e-12 * (1.0 + np.abs(alike).max())
-    if even:
+    if treats_alike(ready.images, gap, c):
         kept = [4] if pose.locked is None else []
-        found = _solve_alike(ready, gap, G[:, kept], c[kept], closed)
+        found = alike_solution(
+            (ready.alike_mm_n, ready.alike_n_mm), ready.images, gap, G[:, kept], c[kept], closed
+        )
     else:
         kept, stiffness = pose.kept(hold_square=setup.hold_square), ready.stiffness_n_mm
         found = solve_unilateral(ready.total_mm_n, gap, G[:, kept], c[kept], closed, inverse=stiffness)
     return result_of(setup, ready.grid, pose, found, kept)
 
 
-def _solve_alike(ready: Prepared, gap: Floats, G: Floats, c: Floats, closed: Flags | None) -> Unilateral:
-    """Solve for the cells of half a face and copy them to their images."""
-    rows = ready.images[:, 0]
+def treats_alike(images: Ints, gap: Floats, loads: Floats) -> bool:
+    """Tell whether loads (5,) and gap (n,) are the same on all images of a cell."""
+    alike = gap[images]
+    return not np.any(loads[:4]) and bool(np.ptp(alike, axis=1).max() <= 1e-12 * (1.0 + np.abs(alike).max()))
+
+
+def alike_solution(
+    bodies: tuple[Floats, Floats], images: Ints, gap: Floats, G: Floats, c: Floats, closed: Flags | None
+) -> Unilateral:
+    """Solve for the cells of half a face and copy them to their images.
+
+    Parameters
+    ----------
+    bodies : two (m, m) arrays
+        Compliance of images loaded alike and its inverse.
+    images : (m, k) array of int
+    gap, G, c, closed :
+        See `solve_unilateral`, of all cells.
+    """
+    rows = images[:, 0]
     begin = None if closed is None else closed[rows]
-    share = c / ready.images.shape[1]
-    part = solve_unilateral(ready.alike_mm_n, gap[rows], G[rows], share, begin, inverse=ready.alike_n_mm)
+    part = solve_unilateral(bodies[0], gap[rows], G[rows], c / images.shape[1], begin, inverse=bodies[1])
     force, gaps = np.zeros(gap.size), np.zeros(gap.size)
-    force[ready.images], gaps[ready.images] = part.force_n[:, None], part.gap_mm[:, None]
+    force[images], gaps[images] = part.force_n[:, None], part.gap_mm[:, None]
     return replace(part, force_n=force, gap_mm=gaps)
 
 

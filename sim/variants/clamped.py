@@ -22,6 +22,7 @@ from sim.contact import (
     band_means,
     clamped_shape,
     clamped_stress,
+    finer,
     jaw_opening,
     press,
     revolve,
@@ -110,10 +111,12 @@ class Clamped:
 
     def _pressed(self, point: ContactPoint) -> Floats:
         force = point.force
+        setup = self._loaded(point)
         try:
-            contact = press(self._loaded(point), prepared=point.ready)
+            contact = press(setup, prepared=point.ready)
         except ContactNotConverged:  # a jaw leaves the part, which the least grip of a jaw tells
-            contact = press(point.setup, prepared=point.ready)
+            setup = point.setup
+            contact = press(setup, prepared=point.ready)
         softness = point.at.get("modulus", 1.0)
         elastic = self._figures.clamping.model == "elastic"
         shape = clamped_shape(contact, point.ready) if elastic else None
@@ -126,7 +129,8 @@ class Clamped:
             roundness = annulus_roundness(self._wall, force / 3.0) / softness
             moved = found.displacement / softness
         slope = jaw_opening(contact, point.ready).slope_rad
-        return np.array([float(band_means(contact).max()), roundness, slope, found.decisive, moved]) / force
+        peak = float(band_means(finer(setup, point.ready, contact)).max())
+        return np.array([peak, roundness, slope, found.decisive, moved]) / force
 
     def _by_lobes(self, point: ContactPoint) -> Floats:
         # Over the amplitude they are nearly constant; at none it is their limit.

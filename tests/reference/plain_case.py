@@ -21,6 +21,7 @@ from sim.contact.limits import closed_half_angle, open_half_angle
 from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.shape import clamped_shape, lobe_amplitude
 from sim.contact.solve import ContactResult, press
+from sim.contact.split import finer
 
 RADIUS_MM, HALF_ARC_RAD, WIDTH_MM, FORCE_N = 50.0, math.radians(27.0), 50.0, 20e3
 PLACE_MM = frozen_array([[40.0, 25.0]])
@@ -101,12 +102,13 @@ def plain_case(
     setup = plain_setup(difference_mm, inner_mm, jaw, strips, bands)
     ready = plain_bodies(setup) if ready is None else ready
     result = press(setup, None, ready)
-    means = band_means(result, math.radians(3.0), 30.0)
+    divided = finer(setup, ready, result)
+    means = band_means(divided, math.radians(3.0), 30.0)
     lobe = lobe_amplitude(clamped_shape(result, ready).moved_mm[0, 0], 3)
     return PlainCase(
         band_mean_mpa=means[0, 0],
-        begin_rad=open_half_angle(result),
-        end_rad=closed_half_angle(result),
+        begin_rad=open_half_angle(divided),
+        end_rad=closed_half_angle(divided),
         lobe_mm=float(lobe),
         approach_mm=result.approach_mm,
         result=result,

@@ -68,3 +68,34 @@ def test_the_larger_side_of_a_lopsided_contact_counts():
     assert open_half_angle(with_forces(force)) == pytest.approx(EDGES[-1])
     force[:3] = 1.0
     assert open_half_angle(with_forces(force)) == pytest.approx(-EDGES[3])
+
+
+def test_a_contact_of_two_strips_before_an_end_is_no_division_by_zero():
+    """Only two strips next to a gap carry: nothing tells how the pressure grows, the strip's edge is the end."""
+    force = np.zeros(32)
+    force[[24, 25, 6, 7]] = 1.0
+    with np.errstate(all="raise"):
+        assert open_half_angle(with_forces(force)) == pytest.approx(EDGES[24])
+        assert closed_half_angle(with_forces(force)) == pytest.approx(EDGES[26])
+
+
+@pytest.mark.parametrize("parts", [1, 4])
+@pytest.mark.parametrize("half", [5.0, 8.0, 12.0])
+def test_the_end_of_a_contact_does_not_hang_on_how_many_strips_carry_it(half, parts):
+    """The same ellipse on strips of 1.7 deg and on a quarter of that: an angle decides how it is taken, not a count."""
+    edges = np.radians(np.linspace(-27.2, 27.2, 32 * parts + 1))
+    a = math.radians(half)
+    x = np.clip(edges / a, -1.0, 1.0)
+    force = np.diff(0.5 * a * (x * np.sqrt(1.0 - x**2) + np.arcsin(x)))
+    result = pressed()
+    grid = FaceGrid(edges, result.grid.height_edges_mm, result.grid.radius_mm)
+    field = np.tile(force / np.diff(edges), (3, grid.shape[0], 1))
+    found = replace(result, grid=grid, pressure_mpa=field, gap_mm=field)
+    assert math.degrees(closed_half_angle(found)) == pytest.approx(half, abs=0.4 / parts)
+
+
+def test_a_narrow_contact_beside_the_middle_is_measured_from_its_own():
+    a, middle = math.radians(5.0), math.radians(2.0)
+    x = np.clip((EDGES - middle) / a, -1.0, 1.0)
+    force = np.diff(0.5 * a * (x * np.sqrt(1.0 - x**2) + np.arcsin(x)))
+    assert math.degrees(closed_half_angle(with_forces(force))) == pytest.approx(7.0, abs=0.2)

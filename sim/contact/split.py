@@ -1,0 +1,224 @@
+"""Strips of the face divided where the contact begins or ends, and the compliance of their pieces.
+
+A whole strip is open or closed, so a contact that begins inside one is known to a strip only. The pieces of a strip
+differ by what happens next to them alone, and next to a load every body is a half plane: with the half plane's kernel
+K between pieces and the shares M of the pieces in their strips, the pieces' displacements follow from the strips' by
+
+    T = K M (M' K M)^-1,    C_pieces = T C T' + E,    E = K - T M' K,
+
+the conditional mean and covariance of a Gaussian field (kriging; J. P. Chiles and P. Delfiner, Geostatistics, 1999;
+from memory). Both terms are positive semidefinite, M' C_pieces M is C again, and the inverse costs no factor of C:
+
+    C_pieces^-1 = M C^-1 M' + D' E^- D,    D = 1 - T M'.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sim.base.arrays import Flags, Floats
+from sim.contact.elastic import Prepared, images_of
+from sim.contact.errors import ContactNotConverged
+from sim.contact.face import FaceGrid
+from sim.contact.setup import ContactSetup
+from sim.contact.solve import ContactResult, alike_solution, posed_on, result_of, treats_alike
+from sim.contact.unilateral import solve_unilateral
+
+PIECES = 4  # of a strip
+BESIDE = 2  # strips on either side of a change that are divided
+_FAR = 4.0  # times the face, the length at which the half plane's displacement counts as zero
+_ROUNDS = 2
+
+
+def beside_changes(closed: Flags) -> Flags:
+    """Flag the strips (nt,) beside a change from open to closed cells (..., nz, nt), mirrored."""
+    nt = closed.shape[-1]
+    changes = np.any(closed[..., 1:] != closed[..., :-1], axis=tuple(range(closed.ndim - 1)))
+    changes |= changes[::-1]
+    flags = np.zeros(nt, dtype=bool)
+    for place in np.flatnonzero(changes):
+        flags[max(0, place + 1 - BESIDE) : place + 1 + BESIDE] = True
+    return flags
+
+
+def divided(grid: FaceGrid, flags: Flags) -> FaceGrid:
+    """Return a grid whose flagged strips (nt,) are divided into equal pieces."""
+    edges = grid.angle_edges_rad
+    parts = [
+        np.linspace(low, high, PIECES if flag else 1, endpoint=False)
+        for low, high, flag in zip(edges[:-1], edges[1:], flags, strict=True)
+    ]
+    return FaceGrid(
+        np.append(np.concatenate(parts), edges[-1]), grid.height_edges_mm, grid.radius_mm, grid.inside
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pieces:
+    """How pieces follow from strips.
+
+    Attributes
+    ----------
+    share : (pieces, strips) array
+        M, of the pieces in the width of their strip.
+    mean : (pieces, strips) array
+        T.
+    own : (pieces, pieces) array
+        E, for a half plane whose displacement under 1 N/mm is -ln of the distance.
+    precision : (pieces, pieces) array
+        D' E^- D.
+    """
+
+    share: Floats
+    mean: Floats
+    own: Floats
+    precision: Floats
+
+
+def _kernel(low: Floats, high: Floats, other_low: Floats, other_high: Floats, far: float) -> Floats:
+    """Mean of ln(far / distance) between pieces of a line, mm."""
+
+    def twice(distance: Floats) -> Floats:
+        size = np.maximum(np.abs(distance), 1e-300)
+        return 0.5 * distance**2 * np.log(size / far) - 0.75 * distance**2
+
+    a, b = low[:, None], high[:, None]
+    c, d = other_low[None], other_high[None]
+    whole = twice(b - c) - twice(a - c) - twice(b - d) + twice(a - d)
+    return np.asarray(-whole / ((b - a) * (d - c)))
+
+
+def pieces(edges_mm: Floats, strip_edges_mm: Floats, *, mirrored: bool) -> Pieces:
+    """Return how the pieces between edges follow from strips.
+
+    Parameters
+    ----------
+    edges_mm, strip_edges_mm : arrays
+        Of pieces and strips along the face; every edge of a strip is one of a piece.
+    mirrored : bool
+        They are those of the half face from 0 on, and the other half is loaded alike.
+    """
+    low, high = edges_mm[:-1], edges_mm[1:]
+    far = 2.0 * _FAR * float(np.abs(edges_mm).max())
+    K = _kernel(low, high, low, high, far)
+    if mirrored:
+        K = K + _kernel(low, high, -high, -low, far)
+    strip = np.searchsorted(strip_edges_mm, 0.5 * (low + high)) - 1
+    M = np.zeros((low.size, strip_edges_mm.size - 1))
+    whole = np.bincount(strip) == 1
+    M[np.arange(low.size), strip] = np.where(whole[strip], 1.0, (high - low) / np.diff(strip_edges_mm)[strip])
+    T = np.asarray(np.linalg.solve(M.T @ K @ M, M.T @ K).T, dtype=np.float64)
+    # What is left whole follows its strip exactly.
+    rows = np.flatnonzero(whole[strip])
+    T[rows] = M[rows]
+    D = np.eye(low.size) - T @ M.T
+    own = np.asarray(D @ K @ D.T, dtype=np.float64)
+    own = 0.5 * (own + own.T)
+    precision = D.T @ np.linalg.solve(own + M @ M.T, D)
+    return Pieces(M, T, own, 0.5 * (precision + precision.T))
+
+
+def _on_strips(matrix: Floats, rows: Floats, own: Floats, factors: Floats) -> Floats:
+    """Apply rows (pieces, strips) to both sides of a matrix by bands, and add a share of `own` to each band itself."""
+    count, strips = rows.shape
+    faces = factors.size
+    one = (matrix.reshape(-1, strips) @ rows.T).reshape(faces, strips, faces * count)
+    whole = np.asarray(rows @ one).reshape(faces, count, faces, count)
+    for face, factor in enumerate(factors):
+        whole[face, :, face] += factor * own
+    return whole.reshape(faces * count, faces * count)
+
+
+def of_pieces(compliance: Floats, inverse: Floats, own: Pieces, softness_mm: Floats) -> tuple[Floats, Floats]:
+    """Compliance and its inverse between pieces, cells by (jaw and) band and piece.
+
+    Parameters
+    ----------
+    compliance, inverse : (n, n) arrays
+        Between strips.
+    own : Pieces
+    softness_mm : (b,) array
+        Of the bodies as half planes over the height of each band (of each jaw), mm/N per -ln of the distance.
+    """
+    whole = _on_strips(compliance, own.mean, own.own, softness_mm)
+    return whole, _on_strips(inverse, own.share, own.precision, 1.0 / softness_mm)
+
+
+def finer(setup: ContactSetup, ready: Prepared, coarse: ContactResult) -> ContactResult:
+    """Solve a setup again with strips divided where its contact begins or ends.
+
+    Parameters
+    ----------
+    setup : ContactSetup
+        As it was pressed, its piston free.
+    ready : Prepared
+    coarse : ContactResult
+        From `press`.
+
+    Returns
+    -------
+    ContactResult
+        On a face whose strips are divided; `coarse` where none begins or ends inside the face, in the foundation model,
+        and where a face has no mirrored strips.
+    """
+    softness = ready.part_softness + ready.jaw_softness
+    mirrored = ready.images.shape[1] == 6
+    if softness == 0.0 or not mirrored or coarse.pressure_mpa.shape != (3, *ready.grid.shape):
+        return coarse
+    found, flags = coarse, np.zeros(ready.grid.shape[1], dtype=bool)
+    for _ in range(_ROUNDS):
+        wanted = flags | _changing(found, ready.grid)
+        if np.array_equal(wanted, flags):
+            break
+        flags = wanted
+        try:
+            found = _solved(setup, ready, coarse, divided(ready.grid, flags), softness)
+        except ContactNotConverged:
+            return coarse
+    return found
+
+
+def _changing(found: ContactResult, grid: FaceGrid) -> Flags:
+    """Flag the strips (nt,) of a grid beside what changes in a result on it or on its pieces.
+
+    A change between two pieces of one strip is inside it, so that the strips beside it are next to its edges.
+    """
+    strip = np.searchsorted(grid.angle_edges_rad, found.grid.angles_rad) - 1
+    closed = found.pressure_mpa > 0.0
+    nt = grid.shape[1]
+    if strip.size == nt:
+        return beside_changes(np.asarray(closed))
+    changes = np.any(closed[..., 1:] != closed[..., :-1], axis=(0, 1))
+    flags = np.zeros(nt, dtype=bool)
+    for place in np.flatnonzero(changes | changes[::-1]):
+        flags[[strip[place], strip[place + 1]]] = True
+    return np.asarray(flags | flags[::-1])
+
+
+def _solved(
+    setup: ContactSetup, ready: Prepared, coarse: ContactResult, grid: FaceGrid, softness: float
+) -> ContactResult:
+    outward, touch = (
+        np.array(setup.load.jaw_outward_force_n),
+        coarse.offset_mm + ready.grid.sign * coarse.approach_mm,
+    )
+    pose = posed_on(setup, grid, touch, outward)
+    strip = np.searchsorted(ready.grid.angle_edges_rad, grid.angles_rad) - 1
+    closed = np.asarray((coarse.pressure_mpa > 0.0)[:, :, strip]).ravel()
+    gap, G, c = pose.gap_mm, pose.opened, pose.loads(setup.load)
+    images, per_band = images_of(grid), softness / np.diff(grid.height_edges_mm)
+    edges, strip_edges = (grid.radius_mm * one.angle_edges_rad for one in (grid, ready.grid))
+    if treats_alike(images, gap, c):
+        half, strip_half = edges[grid.shape[1] // 2 :], strip_edges[ready.grid.shape[1] // 2 :]
+        own = pieces(half, strip_half, mirrored=True)
+        bodies = of_pieces(ready.alike_mm_n, ready.alike_n_mm, own, per_band)
+        kept = [4]
+        found = alike_solution(bodies, images, gap, G[:, kept], c[kept], closed)
+    else:
+        own = pieces(edges, strip_edges, mirrored=False)
+        total, stiffness = of_pieces(ready.total_mm_n, ready.stiffness_n_mm, own, np.tile(per_band, 3))
+        kept = pose.kept(hold_square=setup.hold_square)
+        found = solve_unilateral(total, gap, G[:, kept], c[kept], closed, inverse=stiffness)
+    return result_of(setup, grid, pose, found, kept)
