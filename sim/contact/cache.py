@@ -28,7 +28,7 @@ import sim.base.floats
 import sim.base.threads
 from sim.base.arrays import Floats
 
-_KEPT = 64  # files kept, those used last
+_KEPT = 128  # files kept, those used last; a contact has one of its part and one of its jaw
 _SUM = "sum"  # entry with the digest of the others
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -176,12 +177,18 @@ def prepare(setup: ContactSetup, places_mm: Floats | None = None, cache: Path | 
         "place": (m, len(places), 3, nz),
         "stress": (m, len(outline.edge), 6, nz),
     }
-    key = _key(setup, grid, places)
-    found = stored(cache, key, shapes) if cache is not None else None
-    if found is None:
-        found = _computed(setup, grid, orders, places, outline)
-        if cache is not None:
-            store(cache, key, found)
+    found = _kept_or_computed(
+        cache,
+        (
+            (
+                _part_key(setup, grid, places),
+                ("blocks", "band", "place", "stress"),
+                _part_of(setup, grid, orders, places, outline),
+            ),
+            (_jaw_key(setup, grid), ("jaw",), _jaw_of(setup, grid)),
+        ),
+        shapes,
+    )
     response = Harmonics(orders, found["band"], places, found["place"], found["stress"])
     bodies = assembled(grid, setup.guide, found["jaw"], found["blocks"], response)
     part, jaw = setup.part, setup.jaw
@@ -198,30 +205,64 @@ def line_softness(modulus_mpa: float, poisson: float) -> float:
     return 2.0 * (1.0 - poisson**2) / (math.pi * modulus_mpa)
 
 
-def _computed(
-    setup: ContactSetup, grid: FaceGrid, orders: Floats, places: Floats, outline: StressBands
+Body = Callable[[], dict[str, Floats]]
+
+
+def _kept_or_computed(
+    cache: Path | None,
+    bodies: Sequence[tuple[str, tuple[str, ...], Body]],
+    shapes: Mapping[str, tuple[int, ...]],
 ) -> dict[str, Floats]:
-    """Compute what the cache keeps of a part and a jaw, side by side."""
-    # The finite-element library takes a good part of a check to import; what is in the cache needs none of it.
-    from sim.contact.jaw import jaw_compliance
-    from sim.contact.part import part_harmonics, part_section
-    from sim.contact.section import gripped_surface
+    """Read the arrays of each body under its key, or compute them, side by side, and keep them."""
+    found: dict[str, Floats] = {}
+    missing: list[tuple[str, Body]] = []
+    for key, names, body in bodies:
+        kept = None if cache is None else stored(cache, key, {name: shapes[name] for name in names})
+        if kept is None:
+            missing.append((key, body))
+        else:
+            found |= kept
+    for (key, _), made in zip(missing, each(_made, [body for _, body in missing]), strict=True):
+        if cache is not None:
+            store(cache, key, made)
+        found |= made
+    return found
 
-    grip = setup.grip
-    surface = gripped_surface(setup.part, grip.part_radius_mm, grip.z_low_mm, grip.z_high_mm)
-    _require_full_height(grip, surface.z_low_mm, surface.z_high_mm)
 
-    def of_part() -> dict[str, Floats]:
+def _made(body: Body) -> dict[str, Floats]:
+    return body()
+
+
+def _part_of(
+    setup: ContactSetup, grid: FaceGrid, orders: Floats, places: Floats, outline: StressBands
+) -> Body:
+    """Return what computes the part."""
+
+    def body() -> dict[str, Floats]:
+        # The finite-element library takes a good part of a check to import; what is in the cache needs none of it.
+        from sim.contact.part import part_harmonics, part_section
+        from sim.contact.section import gripped_surface
+
+        grip = setup.grip
+        surface = gripped_surface(setup.part, grip.part_radius_mm, grip.z_low_mm, grip.z_high_mm)
+        _require_full_height(grip, surface.z_low_mm, surface.z_high_mm)
         response = part_harmonics(part_section(setup.part, grid, surface), orders, places, outline)
         blocks = part_blocks(response, grid)
         found = {"band": response.band_mm, "place": response.place_mm, "stress": response.stress_mpa}
         return {"blocks": blocks, **found}
 
-    def of_jaw() -> dict[str, Floats]:
+    return body
+
+
+def _jaw_of(setup: ContactSetup, grid: FaceGrid) -> Body:
+    """Return what computes the jaw."""
+
+    def body() -> dict[str, Floats]:
+        from sim.contact.jaw import jaw_compliance
+
         return {"jaw": jaw_compliance(setup.grip, grid, setup.jaw)}
 
-    part, jaw = each(lambda body: body(), (of_part, of_jaw))
-    return part | jaw
+    return body
 
 
 def _require_full_height(grip: GripGeometry, low: float, high: float) -> None:
@@ -232,20 +273,30 @@ def _require_full_height(grip: GripGeometry, low: float, high: float) -> None:
         )
 
 
-def _key(setup: ContactSetup, grid: FaceGrid, places: Floats) -> str:
-    part, jaw, grip = setup.part, setup.jaw, setup.grip
-    return cache_key(
+def _face(setup: ContactSetup, grid: FaceGrid) -> tuple[object, ...]:
+    return (
         grid.angle_edges_rad,
         grid.height_edges_mm,
         grid.radius_mm,
         grid.inside,
-        part.outline_mm,
-        (part.modulus_mpa, part.poisson),
+        setup.grip.part_radius_mm,
+    )
+
+
+def _part_key(setup: ContactSetup, grid: FaceGrid, places: Floats) -> str:
+    part = setup.part
+    return cache_key("part", _face(setup, grid), part.outline_mm, (part.modulus_mpa, part.poisson), places)
+
+
+def _jaw_key(setup: ContactSetup, grid: FaceGrid) -> str:
+    jaw, grip = setup.jaw, setup.grip
+    return cache_key(
+        "jaw",
+        _face(setup, grid),
         (jaw.back_radius_mm, jaw.height_mm, jaw.modulus_mpa, jaw.poisson),
         (jaw.ledge_z_mm, jaw.ledge_radius_mm, jaw.front_z_mm, jaw.front_radius_mm),
         [(h.axis_mm, h.diameter_mm, h.z_low_mm, h.z_high_mm) for h in jaw.holes],
         (grip.bore_radius_mm, grip.width_mm, grip.edge_chamfer_mm, grip.edge_back_mm),
-        places,
     )
 
 

@@ -2,13 +2,15 @@ import ast
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-import sim.contact
-from sim.contact import ContactSetup, GripGeometry, GripLoad, JawBlock, TurnedPart, cache, prepare
+import sim.contact.elastic
+import sim.contact.part
+from sim.contact import ContactSetup, GripGeometry, GripLoad, Hole, JawBlock, TurnedPart, cache, prepare
 from sim.contact.cache import cache_key, default_cache, maker, sources, store, stored
 
 SHAPES = {"a": (2, 2), "b": (3,)}
@@ -133,11 +135,13 @@ def test_a_truncated_entry_counts_as_none(tmp_path, kept):
     assert stored(tmp_path, "key", SHAPES) is None
 
 
+@pytest.mark.parametrize("body", [0, 1])
 @pytest.mark.parametrize("damage", ["flipped", "truncated", "foreign", "of an older version"])
-def test_a_spoiled_entry_is_computed_anew_and_mended(tmp_path, damage, monkeypatch):
-    """The figures are those of an empty cache, and the entry is good again."""
+def test_a_spoiled_entry_is_computed_anew_and_mended(tmp_path, damage, body, monkeypatch):
+    """The figures are those of an empty cache, and the entry, of part or jaw, is good again."""
     before = prepare(SMALL, cache=tmp_path)
-    (path,) = tmp_path.glob("*.npz")
+    both = sorted(tmp_path.glob("*.npz"))
+    path = both[body]
     whole = path.read_bytes()
     if damage == "flipped":
         at = len(whole) // 2
@@ -159,9 +163,39 @@ def test_a_spoiled_entry_is_computed_anew_and_mended(tmp_path, damage, monkeypat
             np.savez(path, **entries)
     after = prepare(SMALL, cache=tmp_path)
     assert np.array_equal(before.total_mm_n, after.total_mm_n)
-    assert [p.name for p in tmp_path.iterdir()] == [path.name]
-    monkeypatch.setattr("sim.contact.elastic._computed", None)  # what is kept must be enough now
+    assert sorted(tmp_path.iterdir()) == both
+    monkeypatch.setattr("sim.contact.elastic._made", None)  # what is kept must be enough now
     assert np.array_equal(prepare(SMALL, cache=tmp_path).total_mm_n, before.total_mm_n)
+
+
+@pytest.mark.parametrize(
+    ("change", "computed"),
+    [
+        ({"jaw": replace(SMALL.jaw, holes=(Hole(38.0, 8.0, 0.0, 20.0),))}, ["jaw"]),
+        ({"jaw": replace(SMALL.jaw, modulus_mpa=70e3)}, ["jaw"]),
+        ({"grip": replace(SMALL.grip, bore_radius_mm=SMALL.grip.bore_radius_mm + 0.2)}, ["jaw"]),
+        ({"part": replace(SMALL.part, modulus_mpa=110e3)}, ["part"]),
+        ({"grip": replace(SMALL.grip, jaw_offsets_mm=(0.1, 0.0, 0.0)), "load": GripLoad(1.0)}, []),
+        ({"grip": replace(SMALL.grip, z_high_mm=SMALL.grip.z_high_mm - 2.0)}, ["jaw", "part"]),
+        ({"grip": replace(SMALL.grip, width_mm=SMALL.grip.width_mm - 2.0)}, ["jaw", "part"]),
+    ],
+)
+def test_a_body_that_has_not_changed_is_not_computed_anew(tmp_path, monkeypatch, change, computed):
+    """A moved screw leaves the part, another part the jaw; and the figures are those of an empty cache."""
+    prepare(SMALL, cache=tmp_path / "warm")
+    made = []
+    whole = sim.contact.elastic._made
+
+    def noted(body):
+        found = whole(body)
+        made.append("jaw" if "jaw" in found else "part")
+        return found
+
+    monkeypatch.setattr(sim.contact.elastic, "_made", noted)
+    other = replace(SMALL, **change)
+    found = prepare(other, cache=tmp_path / "warm")
+    assert sorted(made) == computed
+    assert np.array_equal(found.total_mm_n, prepare(other, cache=tmp_path / "cold").total_mm_n)
 
 
 @pytest.fixture
