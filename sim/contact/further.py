@@ -74,7 +74,9 @@ def at_rest(
     except ContactNotConverged:  # a load may hold what is not balanced without it
         closed = np.ones(pose.gap_mm.size, dtype=bool)
     try:
-        pivot = pivoted(ready.total_mm_n, ready.stiffness_n_mm, pose.gap_mm, pose.opened, closed)
+        each = closed.reshape(3, -1)
+        period = each.shape[1] if np.all(each == each[0]) else None  # the jaws' compliances are equal
+        pivot = pivoted(ready.total_mm_n, ready.stiffness_n_mm, pose.gap_mm, pose.opened, closed, period)
     except LinAlgError as error:
         raise ContactNotConverged("The compliance of the contact is not positive definite.") from error
     return Rest(setup, ready, pose, pivot)

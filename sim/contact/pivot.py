@@ -33,74 +33,71 @@ class Pivot:
 
     Attributes
     ----------
-    compliance, inverse : (n, n) arrays
-        mm/N and N/mm.
     closed : (n,) array of bool
         Cells B.
     opened : (n, m) array
-        Gap that unit motions open.
+        Gap that unit motions open, mm per mm or rad.
     moved : (n, m) array
-        Forces of B, gaps of the others, under unit motions.
+        Forces of B (N), gaps of the others (mm) under unit motions.
     still : (n,) array
-        The same under the gap before loading, without motions.
+        The same under the gap before loading, without motions, N and mm.
+    matrix : (n, n) array
+        The inverse (N/mm) where fewer cells are open than closed, else the compliance (mm/N).
+    rows : (s, n) array
+        Its rows of the fewer cells, in its unit.
+    factor : (s, s) array
+        Cholesky's of these rows' own cells, in the root of that unit.
+    period : int
+        Cells after which compliance and closed cells come again around; n where they do not.
     """
 
-    compliance: Floats
-    inverse: Floats
     closed: Flags
     opened: Floats
     moved: Floats
     still: Floats
-    _known: dict[int, Floats] = field(default_factory=dict)  # columns of the transform asked so far
-    _halves: list[Floats] = field(
-        default_factory=list
-    )  # its blocks of the fewer cells, and from one to the other
+    matrix: Floats
+    rows: Floats
+    factor: Floats
+    period: int
+    _place: dict[int, int] = field(default_factory=dict)  # of a column among those asked so far
+    _columns: list[Floats] = field(default_factory=list)  # these, one array
 
     def columns(self, cells: Ints) -> Floats:
         """Return forces of B and gaps of the others, (k, n), when one of the cells at a time opens or pushes by 1."""
-        missing = np.array([cell for cell in cells.tolist() if cell not in self._known], dtype=np.int64)
+        if not cells.size:
+            return np.zeros((0, self.closed.size))
+        turns, own = np.divmod(cells, self.period)
+        missing = np.array(
+            [cell for cell in dict.fromkeys(own.tolist()) if cell not in self._place], dtype=np.int64
+        )
         if missing.size:
-            for cell, column in zip(missing.tolist(), self._columns(missing), strict=True):
-                self._known[cell] = column
-        return np.array([self._known[cell] for cell in cells.tolist()])
+            known = len(self._place)
+            self._place.update(zip(missing.tolist(), range(known, known + missing.size), strict=True))
+            self._columns[:] = [np.concatenate([*self._columns, self._transformed(missing)])]
+        found = self._columns[0][[self._place[cell] for cell in own.tolist()]]
+        for turn in range(1, self.closed.size // self.period):
+            found[turns == turn] = np.roll(found[turns == turn], turn * self.period, axis=1)
+        return np.asarray(found)
 
-    def _columns(self, cells: Ints) -> Floats:
-        B, apart = np.flatnonzero(self.closed), np.flatnonzero(~self.closed)
-        place = np.cumsum(self.closed) - 1, np.cumsum(~self.closed) - 1
-        of_closed = self.closed[cells]
-        out = np.zeros((cells.size, self.closed.size))
-        opens, pushes = cells[of_closed], cells[~of_closed]
-        few = apart.size < B.size
-        if not self._halves:
-            self._halves.extend(
-                _halves(self.inverse, apart, B) if few else _halves(self.compliance, B, apart)
-            )
-        own, across = self._halves  # of the smaller set, and of the larger under the smaller
-        if few:
-            out[np.ix_(~of_closed, apart)] = own[place[1][pushes]]
-            out[np.ix_(~of_closed, B)] = across.T[place[1][pushes]]
-            out[np.ix_(of_closed, apart)] = -across[place[0][opens]]
-            rest = self.inverse[np.ix_(opens, B)] - self.inverse[np.ix_(opens, apart)] @ across.T
-            out[np.ix_(of_closed, B)] = rest
-        else:
-            out[np.ix_(of_closed, B)] = own[place[0][opens]]
-            out[np.ix_(of_closed, apart)] = across.T[place[0][opens]]
-            out[np.ix_(~of_closed, B)] = -across[place[1][pushes]]
-            rest = self.compliance[np.ix_(pushes, apart)] - self.compliance[np.ix_(pushes, B)] @ across.T
-            out[np.ix_(~of_closed, apart)] = rest
+    def _transformed(self, cells: Ints) -> Floats:
+        """Return columns (k, n) of the principal pivot transform, from a factor of the fewer cells alone."""
+        few_open = 2 * int(np.count_nonzero(self.closed)) > self.closed.size
+        fewer = ~self.closed if few_open else self.closed
+        among = fewer[cells]
+        right = self.rows[:, cells].copy()
+        # A cell among the fewer is pushed, or opened, itself; one of the others by what the fewer then let go.
+        right[:, among] = -np.eye(right.shape[0])[:, (np.cumsum(fewer) - 1)[cells[among]]]
+        solved = cho_solve((self.factor, True), right, check_finite=False)
+        out = self.matrix[cells].copy()
+        out[among] = 0.0
+        out -= solved.T @ self.rows
+        out[:, fewer] = -solved.T
         return out
 
 
-def _halves(matrix: Floats, small: Ints, large: Ints) -> list[Floats]:
-    """Inverse of a block, (s, s), and the matrix's other rows times it, (l, s)."""
-    if not small.size:
-        return [np.zeros((0, 0)), np.zeros((large.size, 0))]
-    own = np.linalg.inv(matrix[np.ix_(small, small)])
-    own = 0.5 * (own + own.T)
-    return [own, matrix[np.ix_(large, small)] @ own]
-
-
-def pivoted(compliance: Floats, inverse: Floats, gap: Floats, opened: Floats, closed: Flags) -> Pivot:
+def pivoted(
+    compliance: Floats, inverse: Floats, gap: Floats, opened: Floats, closed: Flags, period: int | None = None
+) -> Pivot:
     """Pivot on the closed cells.
 
     Parameters
@@ -113,6 +110,8 @@ def pivoted(compliance: Floats, inverse: Floats, gap: Floats, opened: Floats, cl
         Gap that unit motions open.
     closed : (n,) array of bool
         Of the neighbouring state.
+    period : int or None
+        Cells after which compliance and closed cells come again around; None where they do not.
 
     Raises
     ------
@@ -121,28 +120,30 @@ def pivoted(compliance: Floats, inverse: Floats, gap: Floats, opened: Floats, cl
     """
     X = np.column_stack([opened, gap])
     B, apart = np.flatnonzero(closed), np.flatnonzero(~closed)
-    v = np.zeros(X.shape)
-    if apart.size < B.size:
+    v, few_open = np.zeros(X.shape), apart.size < B.size
+    matrix, fewer = (inverse, apart) if few_open else (compliance, B)
+    rows = matrix[fewer]
+    factor = np.zeros((0, 0))
+    if fewer.size:
+        factor = cho_factor(rows[:, fewer], lower=True, check_finite=False)[0]
+    if few_open:
         zeroed = X.copy()
         zeroed[apart] = 0.0
         Z = inverse @ zeroed
         if apart.size:
-            columns = inverse[:, apart]
-            factor = cho_factor(columns[apart], lower=True, check_finite=False)
-            open_gap = cho_solve(factor, Z[apart], check_finite=False)
-            Z = Z - columns @ open_gap
+            open_gap = cho_solve((factor, True), Z[apart], check_finite=False)
+            Z = Z - rows.T @ open_gap
             v[apart] = X[apart] + open_gap
         v[B] = -Z[B]
     else:
-        factor = cho_factor(compliance[np.ix_(B, B)], lower=True, overwrite_a=True, check_finite=False)
-        v[B] = -cho_solve(factor, X[B], check_finite=False)
-        v[apart] = X[apart] + compliance[np.ix_(apart, B)] @ v[B]
-    return Pivot(compliance, inverse, np.array(closed), opened, v[:, :-1], v[:, -1])
+        v[B] = -cho_solve((factor, True), X[B], check_finite=False)
+        v[apart] = X[apart] + (rows.T @ v[B])[apart]
+    return Pivot(np.array(closed), opened, v[:, :-1], v[:, -1], matrix, rows, factor, period or closed.size)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Balanced:
-    """A pivot with the motions that its loads work through, in units of their own size.
+    """A pivot with the motions that its loads work through, in units of their own size; forces in N, gaps in mm.
 
     Attributes
     ----------
@@ -187,8 +188,10 @@ class Settled:
         Cells that are not as in the neighbouring state.
     rounds : int
         Of changing cells.
-    penetration_mm, imbalance : float
-        As of `sim.contact.unilateral.Unilateral`.
+    penetration_mm : float
+        Most negative gap before it is cut to 0.
+    imbalance : float
+        What is left of the balance over its largest term, no unit.
     """
 
     force_n: Floats

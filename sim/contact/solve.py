@@ -205,7 +205,7 @@ class Posed:
     gap_mm : (n,) array
         Before loading, at the locked travel where there is one.
     opened : (n, 5) array
-        See `motions`.
+        Gap that unit motions open, mm per mm or rad; see `motions`.
     outward_n : (3,) array
         Force of each jaw away from the spindle.
     locked : float or None

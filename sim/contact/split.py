@@ -57,7 +57,7 @@ def divided(grid: FaceGrid, flags: Flags) -> FaceGrid:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Pieces:
-    """How pieces follow from strips.
+    """How pieces follow from strips; no unit.
 
     Attributes
     ----------
