@@ -62,6 +62,9 @@ from sim.setup.parts import Parts
 SPINDLE_ANGLES = 12  # over one turn; multiples of 60 deg off the load are the worst for three equal jaws
 AT_REST, FAST = "at rest", "at the highest speed"
 NONE = (0.0, 0.0, 0.0)
+MICROMETRE = 1e-3  # mm
+# N/mm, of whole chucks with fibre-plastic and with steel top jaws (see sim.setup.drive); a drive alone is stiffer.
+UNSTATED_STIFFNESS = (66e3, 216e3)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +118,8 @@ class State:
         Of the middle size; shape None without finite elements.
     pressure : ContactResult
         The contact with strips divided where it begins and ends, for what is asked of its pressures.
+    peak_at : ContactSetup
+        Of the size that has the largest pressure.
     band_peak, roundness : float
         MPa, um.
     strained : Strained
@@ -128,6 +133,7 @@ class State:
     setup: ContactSetup
     contact: ContactResult
     pressure: ContactResult
+    peak_at: ContactSetup
     shape: ClampedShape | None
     band_peak: float
     roundness: float
@@ -160,9 +166,17 @@ def clamp(
         setup = contact_setup(parts, index, zone, model)
     except ValueError as error:
         raise ScenarioError(f"operations[{index}].workpiece: {error}") from None
-    if ready is None:
-        return _clamped(index, setup, surfaces, wall, sizes, zone.length, forces)
-    return _pressed(setup, surfaces, wall, sizes, zone.length, forces, ready)
+    found = (
+        _clamped(index, setup, surfaces, wall, sizes, zone.length, forces)
+        if ready is None
+        else _pressed(setup, surfaces, wall, sizes, zone.length, forces, ready)
+    )
+    chuck = parts.scenario.chuck
+    if "radial_stiffness" in chuck.model_fields_set:
+        return found
+    return replace(
+        found, loss_share_range=loss_share_over(found.loss_share_by_stiffness, chuck.radial_stiffness)
+    )
 
 
 @written
@@ -206,12 +220,14 @@ def _pressed(
     tapers = [taper_to_bore(s.opening, s.closing / 3.0, forces.boring, length) for s in states]
     worst = max(range(len(states)), key=lambda k: abs(tapers[k].diameter_um))
     worst_strain = worst_of([state.strained for state in states])
+    peak = max(states, key=lambda state: state.band_peak)
     return ClampingFigures(
         model=setup.model,
         contact=hardest.pressure,
         rest=rest.contact,
         state=hardest.name,
-        band_peak=max(state.band_peak for state in states),
+        band_peak=peak.band_peak,
+        band_peak_per_um=_peak_per_um(peak.peak_at, peak.band_peak, ready),
         revolution=turn,
         unsupported_least=unsupported,
         side=forces.side.amount,
@@ -233,6 +249,7 @@ def _pressed(
         displacement=worst_strain.displacement,
         wall=wall.thickness,
         loss_share_by_stiffness=_loss(rest.setup, rest.contact, forces.outward, ready),
+        loss_share_range=None,
     )
 
 
@@ -268,6 +285,7 @@ def _state(
         setup=setup,
         contact=pressed[0],
         pressure=pressures[0],
+        peak_at=setups[int(np.argmax(peaks))],
         shape=shapes[0] if shapes else None,
         band_peak=max(peaks),
         roundness=roundness,
@@ -338,6 +356,31 @@ def _loss(setup: ContactSetup, contact: ContactResult, outward: float, ready: Pr
         return solved_loss_share(setup, contact, min(outward, 0.5 * float(contact.grip_n.min())), ready)
     except ContactNotConverged:
         return math.nan
+
+
+def loss_share_over(share: float, stiffness: float) -> tuple[float, float]:
+    """Return the least and the largest share that is lost over the range of a drive whose stiffness is not stated.
+
+    lam = k/(k + k_drive) with the bodies' own k, two springs in parallel, found from the share at one stiffness (N/mm).
+    """
+    if share <= 0.0:  # rigid bodies, or drives beside which they are
+        return (share, share)
+    bodies = share * stiffness / (1.0 - share)
+    shares = [bodies / (bodies + drive) for drive in (*UNSTATED_STIFFNESS, stiffness)]
+    return min(shares), max(shares)
+
+
+def _peak_per_um(setup: ContactSetup, peak: float, ready: Prepared) -> float:
+    """Return by how much the largest band mean (MPa) changes with 1 um of bore radius; nan where it is not found."""
+    changes = []
+    for step in (-MICROMETRE, MICROMETRE):
+        other = replace(setup, grip=replace(setup.grip, bore_radius_mm=setup.grip.bore_radius_mm + step))
+        try:
+            found = finer(other, ready, press(other, prepared=ready))
+        except ContactNotConverged:
+            return math.nan
+        changes.append(abs(float(band_means(found).max()) - peak))
+    return max(changes)
 
 
 def _flatness(shape: ClampedShape, surfaces: Surfaces) -> float:

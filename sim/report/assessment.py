@@ -107,6 +107,7 @@ def _contact(f: OperationFigures) -> dict[str, Any]:
         "pattern": c.contact.pattern,
         "closed_fraction": c.contact.closed_fraction,
         "band_mean_peak_MPa": f.clamping.band_peak,
+        "band_mean_peak_change_for_1_um_MPa": f.clamping.band_peak_per_um,
         "edge_force_N": edge_force(c.contact).tolist(),
         "grip_per_jaw_N": c.contact.grip_n.tolist(),
         "approach_mm": c.contact.approach_mm,
@@ -126,6 +127,7 @@ def _contact(f: OperationFigures) -> dict[str, Any]:
         "jaw_opening_um": c.opening.over_height_um,
         "taper_to_bore_um": c.taper.diameter_um,
         "loss_share_by_stiffness": c.loss_share_by_stiffness,
+        "loss_share_by_stiffness_range": None if c.loss_share_range is None else list(c.loss_share_range),
         "run_out_um": 2e3 * c.run_out.shift,
         "run_out": [_run_out(one) for one in c.run_outs],
     }

@@ -51,6 +51,9 @@ def contact() -> dict[str, Node]:
         "band_mean_peak_MPa": number(
             "largest mean pressure of a band of the face, the worst size of the part"
         ),
+        "band_mean_peak_change_for_1_um_MPa": number(
+            "by how much that changes where the bore's radius is 1 um larger or smaller"
+        ),
         "edge_force_N": grid(
             "force on the last millimetre along both vertical edges, three jaws, lower angle first"
         ),
@@ -79,6 +82,10 @@ def contact() -> dict[str, Node]:
         "jaw_opening_um": number("bell-mouth of the jaws over the gripped height, on the radius"),
         "taper_to_bore_um": number("taper to turn into the jaws over the gripped height, on the diameter"),
         "loss_share_by_stiffness": number("share of the centrifugal force that is lost as grip"),
+        "loss_share_by_stiffness_range": numbers(
+            "least and largest of it where the chuck's radial stiffness is not stated; null where it is",
+            null=True,
+        ),
         "run_out_um": number(
             "total reading of an indicator in the worst state, twice the distance of the axes"
         ),

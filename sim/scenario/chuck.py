@@ -123,7 +123,10 @@ class Chuck(Table):
         "6000 kN*m/rad", "stiffness of a jaw in its guideway against tilting; measure with a gauge"
     )
     radial_stiffness: Stiffness = default(
-        "400 kN/mm", "stiffness of one jaw's drive and guideway along the jaw"
+        "400 kN/mm",
+        "stiffness of one jaw's drive and guideway along the jaw; the default is an assumption without a source: whole "
+        "chucks were measured at 216 N/um with steel top jaws and 66 N/um with fibre-plastic ones (Ito, Modular Design "
+        "for Machine Tools, p. 452; size and height not given)",
     )
     slot_width: Length = default("46 mm", "width of the body's slot in which a master jaw runs")
     slot_depth: Length = default("52 mm", "depth of that slot below the serrated plane")

@@ -36,10 +36,12 @@ def grip_against_speed(figures: OperationFigures, scenario: Scenario) -> Figure:
     axes.plot(curve.speeds, curve.grip / 1000.0, color=PATH, lw=2.4, label="grip left, as judged")
     stiff = grip_by_stiffness(figures)
     if stiff is not None:
+        span = figures.clamping.loss_share_range
+        unstated = "" if span is None else f"; {span[0]:.0%} to {span[1]:.0%}, the drive's not being stated"
         axes.plot(
             curve.speeds, stiff / 1000.0, color=PATH, lw=1.4, ls=(0, (6, 2)),
-            label=f"by the stiffnesses ({figures.clamping.loss_share_by_stiffness:.0%} of the centrifugal force), "
-            "not counted",
+            label=f"by the stiffnesses ({figures.clamping.loss_share_by_stiffness:.0%} of the centrifugal force"
+            f"{unstated}), not counted",
         )  # fmt: skip
     axes.plot(
         curve.speeds, factor * curve.needed / 1000.0, color=NEED, lw=2.0,

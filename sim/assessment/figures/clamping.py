@@ -74,6 +74,9 @@ class ClampingFigures:
         What `contact` shows: 'at rest' or 'at the highest speed'.
     band_peak : float
         Largest band-mean pressure of the smallest, the middle and the largest part within the tolerance, MPa.
+    band_peak_per_um : float
+        By how much that changes where the bore's radius is 1 um larger or smaller, whichever is more, MPa; nan where
+        the part is then not held.
     revolution : Revolution or None
         Grip per jaw over one turn at the highest speed under the worst side load, fixed in space; at angle 0 it
         pushes straight off jaw 1. Back face and friction keep the part from tipping. None where no grip is left or
@@ -118,6 +121,8 @@ class ClampingFigures:
         Wall at the gripped height, mm; of a solid part its radius.
     loss_share_by_stiffness : float
         Share of the centrifugal force lost as grip by the stiffnesses; nan where it was not found.
+    loss_share_range : (float, float) or None
+        The same, no unit, over the range of the drive's stiffness where the scenario does not state it; else None.
     """
 
     model: Literal["foundation", "elastic"]
@@ -125,6 +130,7 @@ class ClampingFigures:
     rest: ContactResult
     state: str
     band_peak: float
+    band_peak_per_um: float
     revolution: Revolution | None
     unsupported_least: float | None
     side: float
@@ -146,6 +152,7 @@ class ClampingFigures:
     displacement: float
     wall: float
     loss_share_by_stiffness: float
+    loss_share_range: tuple[float, float] | None
 
     @property
     def run_out(self) -> RunOut:

@@ -285,13 +285,15 @@ def jaw_overlap(parts: Parts, boring: BoringFigures, figures: OperationFigures) 
 
 def _marking(figures: OperationFigures) -> Verdict:
     peak, limit = marking_and_limit(figures.clamping.band_peak, figures.yield_strength)
+    per_um = figures.clamping.band_peak_per_um
+    changed = f", {per_um:.2g} MPa more or less for 1 um of bore radius" if math.isfinite(per_um) else ""
     return MARKING.verdict(
         figures.operation.name,
         peak,
         limit,
         message=(
             f"largest band-mean pressure {near(peak, limit, 0)} MPa "
-            f"({MODELS[figures.clamping.model]}); {figures.clamping.state} "
+            f"({MODELS[figures.clamping.model]}){changed}; {figures.clamping.state} "
             f"{_CARRYING[figures.contact.pattern]}, {figures.contact.closed_fraction:.0%} of the faces closed."
         ),
         advice="Turn the pocket to the part's size, or use wider jaws that wrap around more of the part.",

@@ -221,3 +221,53 @@ def test_without_grip_at_speed_there_is_no_turn(varied: Callable[..., Scenario])
     assert held.revolution is not None
     assert held.state == "at rest"
     assert [grip for grip, _ in held.openings] == sorted((grip for grip, _ in held.openings), reverse=True)
+
+
+def test_the_change_of_the_largest_pressure_with_a_micrometre_of_bore(
+    varied: Callable[..., Scenario],
+) -> None:
+    """The largest band mean of parts that are 2 um smaller or larger in diameter, one by one: the larger step counts.
+
+    To the jaws a part that is 1 um smaller in radius is a bore that is 1 um larger, but for a hundredth of its size.
+    """
+    found = of_sizes(varied, "117.98 mm", "117.98 mm", "foundation")
+    steps = [
+        abs(of_sizes(varied, size, size, "foundation").band_peak - found.band_peak)
+        for size in ("117.978 mm", "117.982 mm")
+    ]
+    assert found.band_peak_per_um == pytest.approx(max(steps), rel=0.02)
+    assert found.band_peak_per_um > 0.0
+
+
+def test_the_verdict_on_marking_says_what_a_micrometre_changes(
+    assessment: Callable[[str], Assessment],
+) -> None:
+    judged = assessment(HUB)
+    (marking,) = [one for one in judged.verdicts if one.key == "marking"][:1]
+    per_um = judged.operations[0].clamping.band_peak_per_um
+    assert f"{per_um:.2g} MPa more or less for 1 um of bore radius" in marking.message
+
+
+def test_a_loss_that_an_unstated_stiffness_decides_has_its_range(varied: Callable[..., Scenario]) -> None:
+    """Two springs in parallel: what is solved at either end of the range, and no range where the chuck's is stated."""
+    unstated = assess(varied(HUB), contact_model="foundation").operations[0].clamping
+    assert unstated.loss_share_range is not None
+    low, high = unstated.loss_share_range
+    assert low == pytest.approx(unstated.loss_share_by_stiffness)
+    assert low < high < 1.0
+    soft = varied(HUB, {"chuck.radial_stiffness": "66 kN/mm"})
+    stated = assess(soft, contact_model="foundation").operations[0].clamping
+    assert stated.loss_share_range is None
+    assert stated.loss_share_by_stiffness == pytest.approx(high, rel=0.02)
+
+
+def test_the_strips_of_a_judged_part_are_divided_where_its_contact_ends(
+    assessment: Callable[[str], Assessment],
+) -> None:
+    """The largest pressure is that of the divided face; the state at rest that holding goes on from is not divided."""
+    clamping = assessment(HUB).operations[0].clamping
+    assert clamping.rest.grid.shape[1] == 48
+    closed = clamping.rest.pressure_mpa > 0.0
+    ends_inside = bool(np.any(closed[..., 1:] != closed[..., :-1]))
+    assert (clamping.contact.grid.shape[1] > 48) == ends_inside
+    assert float(band_means(clamping.contact).max()) <= clamping.band_peak

@@ -40,6 +40,7 @@ BARE = {
     "factor_without_back_face",
     "factor_by_closed_forms",
     "loss_share_by_stiffness",
+    "loss_share_by_stiffness_range",
     "stress_share_of_yield",
     "utilisation",
     "moves",

@@ -148,6 +148,7 @@ KEYS: dict[str, dict[str, Row]] = {
         "pattern": ("clamping.contact.pattern", 1.0),
         "closed_fraction": ("clamping.contact.closed_fraction", 1.0),
         "band_mean_peak_MPa": ("clamping.band_peak", 1.0),
+        "band_mean_peak_change_for_1_um_MPa": ("clamping.band_peak_per_um", 1.0),
         "grip_per_jaw_N": ("clamping.contact.grip_n", 1.0),
         "approach_mm": ("clamping.contact.approach_mm", 1.0),
         "residual_relative": ("clamping.contact.residuals.relative", 1.0),
@@ -161,6 +162,7 @@ KEYS: dict[str, dict[str, Row]] = {
         "jaw_opening_um": ("clamping.opening.over_height_um", 1.0),
         "taper_to_bore_um": ("clamping.taper.diameter_um", 1.0),
         "loss_share_by_stiffness": ("clamping.loss_share_by_stiffness", 1.0),
+        "loss_share_by_stiffness_range": ("clamping.loss_share_range", 1.0),
         # An indicator at the turning part shows twice what the axis stands off.
         "run_out_um": ("clamping.run_out.shift", 2e3),
     },
