@@ -66,18 +66,24 @@ class Pivot:
         """Return forces of B and gaps of the others, (k, n), when one of the cells at a time opens or pushes by 1."""
         if not cells.size:
             return np.zeros((0, self.closed.size))
-        turns, own = np.divmod(cells, self.period)
-        missing = np.array(
-            [cell for cell in dict.fromkeys(own.tolist()) if cell not in self._place], dtype=np.int64
-        )
-        if missing.size:
-            known = len(self._place)
-            self._place.update(zip(missing.tolist(), range(known, known + missing.size), strict=True))
-            self._columns[:] = [np.concatenate([*self._columns, self._transformed(missing)])]
-        found = self._columns[0][[self._place[cell] for cell in own.tolist()]]
-        for turn in range(1, self.closed.size // self.period):
-            found[turns == turn] = np.roll(found[turns == turn], turn * self.period, axis=1)
-        return np.asarray(found)
+        missing = [cell for cell in cells.tolist() if cell not in self._place]
+        if missing:
+            own = dict.fromkeys(cell % self.period for cell in missing)
+            anew = np.array([cell for cell in own if cell not in self._place], dtype=np.int64)
+            rows = [*self._columns, self._transformed(anew)] if anew.size else list(self._columns)
+            self._placed(anew.tolist())
+            found = np.concatenate(rows)
+            beyond = [cell for cell in missing if cell not in self._place]
+            turned = [
+                np.roll(found[self._place[cell % self.period]], cell - cell % self.period) for cell in beyond
+            ]
+            self._placed(beyond)
+            self._columns[:] = [np.concatenate([found, np.array(turned)]) if turned else found]
+        return np.asarray(self._columns[0][[self._place[cell] for cell in cells.tolist()]])
+
+    def _placed(self, cells: list[int]) -> None:
+        known = len(self._place)
+        self._place.update(zip(cells, range(known, known + len(cells)), strict=True))
 
     def _transformed(self, cells: Ints) -> Floats:
         """Return columns (k, n) of the principal pivot transform, from a factor of the fewer cells alone."""
