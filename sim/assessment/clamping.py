@@ -223,7 +223,8 @@ def _pressed(
     peak = max(states, key=lambda state: state.band_peak)
     return ClampingFigures(
         model=setup.model,
-        contact=hardest.pressure,
+        contact=hardest.contact,
+        pressure=hardest.pressure,
         rest=rest.contact,
         state=hardest.name,
         band_peak=peak.band_peak,

@@ -10,6 +10,9 @@ the conditional mean and covariance of a Gaussian field (kriging; J. P. Chiles a
 from memory). Both terms are positive semidefinite, M' C_pieces M is C again, and the inverse costs no factor of C:
 
     C_pieces^-1 = M C^-1 M' + D' E^- D,    D = 1 - T M'.
+
+At a sharp edge of the face no body is a half plane: the force of the last millimetre of a face whose contact ends there
+is up to a quarter off, so what is asked of the edge is asked of whole strips.
 """
 
 from __future__ import annotations

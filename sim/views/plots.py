@@ -198,7 +198,7 @@ def clearance_along_path(assessment: Assessment) -> Figure | None:
 
 def pressure_faces(figures: OperationFigures) -> Figure:
     """Return the contact pressure on the three faces, unrolled: width across, height up, to one scale."""
-    contact = figures.contact
+    contact = figures.clamping.pressure
     grid = contact.grid
     angles = np.linspace(grid.angle_edges_rad[0], grid.angle_edges_rad[-1], 81)
     heights = np.linspace(grid.height_edges_mm[0], grid.height_edges_mm[-1], 49)

@@ -97,7 +97,7 @@ def pressure_picture(
     figures, parts = assessment.operations[operation], assessment.parts
     solids = pose.jaws(parts, figures.grip_travel)
     patches = face_patches(figures, parts)
-    highest = max(float(band_means(figures.contact).max()), 1e-9)
+    highest = max(float(band_means(figures.clamping.pressure).max()), 1e-9)
     coloured = [
         Layer(patch, vertex_colours=pressure_colours(values / highest), edges=False)
         for patch, values in patches
@@ -120,7 +120,7 @@ def face_patches(
 
     Vertices run around first, then along the spindle.
     """
-    contact = figures.contact
+    contact = figures.clamping.pressure
     travel = figures.grip_travel - parts.scenario.boring.travel
     pocket = parts.scenario.pocket_of(figures.operation)
     inside = parts.direction == "inside"

@@ -68,6 +68,8 @@ class ClampingFigures:
         What stands behind all of it: columns (order of magnitude) or finite elements.
     contact : ContactResult
         Under the largest force: at rest outside, at the highest speed inside.
+    pressure : ContactResult
+        The same with strips divided where the contact begins and ends: for band means and pictures.
     rest : ContactResult
         At rest.
     state : str
@@ -127,6 +129,7 @@ class ClampingFigures:
 
     model: Literal["foundation", "elastic"]
     contact: ContactResult
+    pressure: ContactResult
     rest: ContactResult
     state: str
     band_peak: float

@@ -264,10 +264,11 @@ def test_a_loss_that_an_unstated_stiffness_decides_has_its_range(varied: Callabl
 def test_the_strips_of_a_judged_part_are_divided_where_its_contact_ends(
     assessment: Callable[[str], Assessment],
 ) -> None:
-    """The largest pressure is that of the divided face; the state at rest that holding goes on from is not divided."""
+    """The largest pressure is that of the divided face; what holding, shape and the edge's force go on from is not."""
     clamping = assessment(HUB).operations[0].clamping
     assert clamping.rest.grid.shape[1] == 48
     closed = clamping.rest.pressure_mpa > 0.0
     ends_inside = bool(np.any(closed[..., 1:] != closed[..., :-1]))
-    assert (clamping.contact.grid.shape[1] > 48) == ends_inside
-    assert float(band_means(clamping.contact).max()) <= clamping.band_peak
+    assert clamping.contact.grid.shape[1] == 48
+    assert (clamping.pressure.grid.shape[1] > 48) == ends_inside
+    assert float(band_means(clamping.pressure).max()) <= clamping.band_peak

@@ -33,8 +33,9 @@ def test_the_scenarios_own_state_is_the_assessment(
         grip = figures.operation.gripping
         hardest = at(ready, index)
         assert hardest.contact is not None
-        assert hardest.contact.pressure_mpa == pytest.approx(figures.contact.pressure_mpa, rel=1e-12)
-        assert hardest.band_peak == float(band_means(figures.contact).max())
+        shown = figures.clamping.pressure
+        assert hardest.contact.pressure_mpa == pytest.approx(shown.pressure_mpa, rel=1e-12)
+        assert hardest.band_peak == float(band_means(shown).max())
         assert hardest.total == pytest.approx(figures.grip.largest_total, rel=1e-9)
         slow = at(ready, index, speed=grip.speed_low)
         assert slow.total == pytest.approx(figures.grip.low_speed_total, rel=1e-9)
