@@ -42,7 +42,7 @@ def contact_setup(parts: Parts, index: int, zone: HeldZone, model: ContactModel)
     outside = parts.direction == "outside"
     bored, inner = 0.5 * pocket.diameter, parts.place.bored
     half, full = parts.place.face_half_chord(bored), 0.5 * jaw.width - jaw.edge_chamfer
-    part = tables.material(work.material)
+    part, across = tables.material(work.material), scenario.chuck.tangential_stiffness
     return ContactSetup(
         grip=GripGeometry(
             bore_radius_mm=bored,
@@ -63,6 +63,7 @@ def contact_setup(parts: Parts, index: int, zone: HeldZone, model: ContactModel)
             scenario.chuck.radial_stiffness,
             scenario.chuck.tilt_stiffness,
             -scenario.chuck.guideway_depth,
+            math.inf if across is None else across,
         ),
         hold_square=zone.stands,
         strips=GRID[model][0],

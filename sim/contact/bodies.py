@@ -141,13 +141,20 @@ class JawGuide:
         Of one master jaw in its guideway against the grip moment.
     guide_height_mm : float
         z about which the jaw tilts (the guideway's middle, at or below 0).
+    tangential_stiffness_n_per_mm : float
+        Of one jaw across its guideway.
     """
 
     radial_stiffness_n_per_mm: float = math.inf
     tilt_stiffness_nmm_per_rad: float = math.inf
     guide_height_mm: float = 0.0
+    tangential_stiffness_n_per_mm: float = math.inf
 
     def __post_init__(self) -> None:
-        for name in ("radial_stiffness_n_per_mm", "tilt_stiffness_nmm_per_rad"):
+        for name in (
+            "radial_stiffness_n_per_mm",
+            "tilt_stiffness_nmm_per_rad",
+            "tangential_stiffness_n_per_mm",
+        ):
             if not getattr(self, name) > 0.0:
                 raise ValueError(f"{name} must be positive (inf when rigid), not {getattr(self, name)}")

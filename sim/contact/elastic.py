@@ -72,7 +72,9 @@ def guide_compliance(grid: FaceGrid, guide: JawGuide) -> Floats:
     """Compliance of the springs behind a jaw, mm/N, (nz nt, nz nt), cells by band and strip."""
     along = np.tile(np.cos(grid.angles_rad), grid.shape[0])
     lever = np.repeat(grid.heights_mm - guide.guide_height_mm, grid.shape[1]) * along
+    across = np.tile(np.sin(grid.angles_rad), grid.shape[0])
     yielding = np.outer(along, along) / guide.radial_stiffness_n_per_mm
+    yielding += np.outer(across, across) / guide.tangential_stiffness_n_per_mm
     return np.asarray(yielding + np.outer(lever, lever) / guide.tilt_stiffness_nmm_per_rad, dtype=np.float64)
 
 

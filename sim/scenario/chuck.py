@@ -128,6 +128,11 @@ class Chuck(Table):
         "chucks were measured at 216 N/um with steel top jaws and 66 N/um with fibre-plastic ones (Ito, Modular Design "
         "for Machine Tools, p. 452; size and height not given)",
     )
+    tangential_stiffness: Stiffness | None = Field(
+        None,
+        description="stiffness of one jaw across its guideway; left out: the jaw does not yield there while run-out "
+        "is also judged for jaws with play",
+    )
     slot_width: Length = default("46 mm", "width of the body's slot in which a master jaw runs")
     slot_depth: Length = default("52 mm", "depth of that slot below the serrated plane")
     serration_pitch: Length = default("1.5 mm", "pitch of the serrations")

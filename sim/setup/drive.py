@@ -20,6 +20,9 @@ RADIAL_STIFFNESS = (20e3, 2500e3)
 # N mm/rad of a jaw in its guideway (assumption, no source: no measured figure was found). Softer is worn out, stiffer
 # than the solid steel of a large chuck's guideway, E w L^3 / (12 h) of 60 mm by 250 mm and 100 mm deep, is a slip.
 TILT_STIFFNESS = (100e6, 160_000e6)
+# N/mm of a jaw across its guideway (assumption, no source: no measured figure was found): from one that hangs in its
+# play to the bar of solid steel above.
+TANGENTIAL_STIFFNESS = (1e3, 2500e3)
 
 
 def drive(chuck: Chuck) -> ChuckDrive:
@@ -64,8 +67,16 @@ def require_stiffnesses(scenario: Scenario) -> None:
             TILT_STIFFNESS,
             "10 kN at 80 mm then lean a jaw by 8 to 0.005 mrad",
         ),
+        (
+            "tangential_stiffness",
+            chuck.tangential_stiffness,
+            1e3,
+            "kN/mm",
+            TANGENTIAL_STIFFNESS,
+            "leave it out where it is not known",
+        ),
     ):
-        if not low <= value <= high:
+        if value is not None and not low <= value <= high:
             refuse(
                 f"chuck.{name}",
                 f"must lie between {low / scale:g} and {high / scale:g} {unit} ({why}), found {value / scale:g} {unit}",

@@ -225,6 +225,22 @@ def test_loads_in_the_plain_case(plain: tuple[ContactSetup, Prepared]) -> None:
     assert 1e3 * pulled.part_shift_mm == pytest.approx(one, rel=1e-5, abs=1e-9)
 
 
+@pytest.mark.parametrize(("across", "rho"), [(400e3, 0.64), (100e3, 0.81)])
+def test_a_jaw_that_yields_across_its_guideway(
+    plain: tuple[ContactSetup, Prepared], across: float, rho: float
+) -> None:
+    """The part then follows an offset further and two lobes more; what loads all jaws alike does not change."""
+    setup = replace(plain[0], guide=replace(plain[0].guide, tangential_stiffness_n_per_mm=across))
+    ready = prepare(setup)
+    one = shift(setup, ready, jaw_offsets_mm=(UM, 0.0, 0.0))
+    assert rho_of(float(np.hypot(*one)), 1.0) == pytest.approx(rho, abs=0.01)
+    found = shift(setup, ready, lobes=(Lobe(2, UM, PHASE),))
+    rule = lobe_vector(2, PHASE, rho, *full_weights(2, PSI))
+    assert math.hypot(found[0] - rule[0], found[1] - rule[1]) < 0.1
+    alike, before = press(setup, prepared=ready), press(plain[0], prepared=plain[1])
+    assert alike.pressure_mpa == pytest.approx(before.pressure_mpa, rel=1e-6, abs=1e-9)
+
+
 def test_unlike_springs_in_the_plain_case(plain: tuple[ContactSetup, Prepared]) -> None:
     """Springs of +10, +10, -10 % beyond 1/400e3, bored under 7 kN, gripped with 20 kN: as jaws (F - Fb) c eps off.
 

@@ -71,6 +71,11 @@ PLUG, HUB = "cast_hub_on_plug", "cast_hub_on_ring"
             {"chuck.tilt_stiffness": "1e9 kN*m/rad"},
             "chuck.tilt_stiffness must lie between 100 and 160000",
         ),
+        (
+            HUB,
+            {"chuck.tangential_stiffness": "1 N/mm"},
+            "chuck.tangential_stiffness must lie between 1 and 2500 kN/mm (leave it out where it is not known), found",
+        ),
         (HUB, {"master_jaw.width": "52 mm"}, "chuck.slot_width must be over"),
         (HUB, {"master_jaw.height": "58 mm"}, "chuck.slot_depth must be over"),
         (HUB, {"soft_jaw.width": "18 mm"}, "master_jaw.slot_neck_width must leave serrations"),
