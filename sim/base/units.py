@@ -1,7 +1,8 @@
-"""Physical quantities as text, read once and strictly; the only module that imports pint.
+"""Physical quantities as text, read once and strictly.
 
-A quantity is one decimal number and one unit out of a closed list per kind. pint gives the factor and is
-never shown the user's text: left to itself it reads '12,7 mm' as 127 mm and '50 Hz' as 50 rad/s.
+A quantity is one decimal number and one unit out of a closed list per kind. The factors are pint's, written down in
+`sim.base.unit_factors`; pint is never shown the user's text: left to itself it reads '12,7 mm' as 127 mm and '50 Hz'
+as 50 rad/s.
 Inside the program every quantity is a plain float in the unit of `KINDS`.
 """
 
@@ -9,33 +10,12 @@ from __future__ import annotations
 
 import math
 import re
-import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import cache
-from typing import Annotated, Any, Literal, cast
+from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, WithJsonSchema
 
-
-@contextmanager
-def _unseen(name: str) -> Iterator[None]:
-    """Make an installed package look absent, unless it is loaded already."""
-    if name in sys.modules:
-        yield
-        return
-    sys.modules[name] = cast("Any", None)  # what the import system takes for 'not there'
-    try:
-        yield
-    finally:
-        del sys.modules[name]
-
-
-# Where dask is installed (for `study`), pint imports it to recognise its arrays, and with it jinja2 and more: a tenth
-# of a second of every command for arrays that are never shown to pint.
-with _unseen("dask"):
-    import pint
+from sim.base.unit_factors import FACTORS
 
 Sign = Literal["any", "positive", "not negative"]
 
@@ -44,7 +24,7 @@ Sign = Literal["any", "positive", "not negative"]
 class Kind:
     """A kind of quantity: the unit used inside and the units that a scenario may use.
 
-    ``units`` maps the text that a user writes to the expression that pint understands; ``largest`` (in the
+    ``units`` maps the text that a user writes to pint's expression of it, for the tests; ``largest`` (in the
     inside unit) is far over anything on a lathe, so that no figure behind it overflows.
     """
 
@@ -142,59 +122,15 @@ _NUMBER = r"[+-]?(?:\d+(?:\.\d+)?|\.\d+)(?:[eE][+-]?\d+)?"
 _FORM = re.compile(rf"\s*({_NUMBER})\s*([A-Za-z][A-Za-z0-9*/]*|1/min)\s*", re.ASCII)
 
 
-# What the closed list above is made of, in pint's own grammar, names and values; `tests/sim/base/test_units.py` holds
-# every factor to that of pint's full registry, bit for bit. Reading the full one takes 0.2 s of every command. pint's
-# remedy, a pickled copy in the user's cache folder, is none: whatever lies there is run, two that start together can
-# read half of it, and one left damaged by a full disk ends every later command.
-DEFINITIONS = """
-micro- = 1e-6 = u-
-milli- = 1e-3 = m-
-centi- = 1e-2 = c-
-kilo- = 1e3 = k-
-mega- = 1e6 = M-
-giga- = 1e9 = G-
-pi = 3.1415926535897932384626433832795028841971693993751
-meter = [length] = m
-second = [time] = s
-gram = [mass] = g
-radian = []
-degree = pi / 180 * radian
-minute = 60 * second = min
-revolution = 2 * pi * radian
-revolutions_per_minute = revolution / minute = rpm
-newton = kilogram * meter / second ** 2 = N
-watt = newton * meter / second = W
-pascal = newton / meter ** 2 = Pa
-bar = 1e5 * pascal
-yard = 0.9144 * meter
-foot = yard / 3 = ft
-inch = yard / 36 = in
-pound = 7000 * grain = lb
-grain = 64.79891 * milligram
-standard_gravity = 9.80665 * meter / second ** 2
-force_pound = standard_gravity * pound = lbf
-pound_force_per_square_inch = force_pound / inch ** 2 = psi
-"""
-
-
-@cache
-def _registry() -> pint.UnitRegistry[float]:
-    """Return a registry of pint with the units of the closed list alone: nothing is read from or left on the disk."""
-    return pint.UnitRegistry(DEFINITIONS.strip().splitlines(), cache_folder=None)
-
-
-@cache
 def factor(kind: str, unit: str) -> float:
-    """Return how many inside units one `unit` is, by pint.
+    """Return how many inside units one `unit` is.
 
     Raises
     ------
     KeyError
         If the kind or the unit is not on the closed list.
     """
-    entry = KINDS[kind]
-    one = _registry().Quantity(1.0, entry.units[unit])
-    return float(one.m_as(entry.inside_expression))
+    return FACTORS[kind][unit]
 
 
 def read(text: object, kind: str, sign: Sign = "any") -> float:

@@ -6,14 +6,10 @@ as a speed gives 50 rad/s; `test_pint_alone_would_guess` holds that they are sti
 
 from __future__ import annotations
 
-import os
-import subprocess
-import sys
-from pathlib import Path
-
 import pint  # noqa: TID251  the test's own reading, independent of sim.base.units
 import pytest
 
+from sim.base.unit_factors import FACTORS
 from sim.base.units import KINDS, default, factor, read
 
 REFUSED = [
@@ -115,32 +111,10 @@ def test_default_keeps_its_text() -> None:
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_factor_is_that_of_the_full_registry(kind: str) -> None:
-    """The few definitions that are read at every start give what pint's own file gives, to the last bit."""
+    """What is written down is what pint's own file gives, to the last bit, and nothing else is on the list."""
     full: pint.UnitRegistry[float] = pint.UnitRegistry(cache_folder=None)
     entry = KINDS[kind]
+    assert FACTORS.keys() == KINDS.keys()
+    assert FACTORS[kind].keys() == entry.units.keys()
     for unit, expression in entry.units.items():
         assert factor(kind, unit) == full.Quantity(1.0, expression).m_as(entry.inside_expression), unit
-
-
-def _reading_a_unit(cache: Path) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-c", "from sim.base.units import read; print(read('1 in', 'length'))"]
-    return subprocess.run(  # noqa: S603  our own words
-        command, env=os.environ | {"XDG_CACHE_HOME": str(cache)}, capture_output=True, text=True, check=False
-    )
-
-
-def test_what_lies_in_pints_cache_folder_is_not_read(tmp_path: Path) -> None:
-    """A full disk leaves a pickle cut short, and what somebody plants there would be run."""
-    pint.UnitRegistry(cache_folder=tmp_path / "pint")
-    kept = list((tmp_path / "pint").glob("*.pickle"))
-    assert kept, "pint keeps its definitions elsewhere now: plant there"
-    for path in kept:
-        path.write_bytes(path.read_bytes()[:40])
-    found = _reading_a_unit(tmp_path)
-    assert found.returncode == 0, found.stderr
-    assert float(found.stdout) == 25.4
-
-
-def test_units_leave_nothing_in_the_cache_folder(tmp_path: Path) -> None:
-    assert _reading_a_unit(tmp_path).returncode == 0
-    assert not list(tmp_path.iterdir())
