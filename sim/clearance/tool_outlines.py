@@ -30,7 +30,7 @@ RELIEVED_SHARE = 0.4  # of the insert, from its tip: stands free of the head, as
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Outline:
-    """What a tool has over a range of depth; of any shape, its fields as those of `sim.clearance.tool.ToolPart`."""
+    """What a tool has over a range of depth; of any shape, its fields as those of `sim.clearance.tool.ToolPart`, mm."""
 
     name: str
     kind: PartKind

@@ -92,7 +92,7 @@ class OperationBatch:
     where : Sizes
     grip : VariantGrip
     cuts, held : tuples with one for each cut
-        What it asks, and how it is held.
+        What it asks, N and N mm, and how it is held.
     """
 
     index: int
