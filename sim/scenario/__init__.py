@@ -1,5 +1,8 @@
 """The scenario: one TOML file per setup, every physical value as text with its unit."""
 
+from importlib import import_module
+from typing import TYPE_CHECKING
+
 from sim.scenario.boring import Boring, BoringTool, NoFixture, OuterRing, Passes, Plug, Ring
 from sim.scenario.chuck import (
     Chuck,
@@ -13,13 +16,15 @@ from sim.scenario.chuck import (
     TNut,
 )
 from sim.scenario.earlier import BoredBefore
-from sim.scenario.jaw_set import JawSet, read_jaw_set, read_shelf
 from sim.scenario.operation import Cut, Gripping, MeasuredForces, Operation, Pocket, Workpiece
 from sim.scenario.program import BackStop, CuttingProgram, PartProgram, ProgramTool
 from sim.scenario.scenario import Scenario, read
-from sim.scenario.search import Search, read_search
-from sim.scenario.uncertainty import OperationUncertainty, Spread, Uncertainty
 from sim.scenario.view import View
+
+if TYPE_CHECKING:
+    from sim.scenario.jaw_set import JawSet, read_jaw_set, read_shelf
+    from sim.scenario.search import Search, read_search
+    from sim.scenario.uncertainty import OperationUncertainty, Spread, Uncertainty
 
 __all__ = [
     "BackStop",
@@ -61,3 +66,18 @@ __all__ = [
     "read_search",
     "read_shelf",
 ]
+
+# Tables that few files state are made when first asked for (PEP 562): they take as long as all others.
+_PLACES = {
+    "jaw_set": ("JawSet", "read_jaw_set", "read_shelf"),
+    "search": ("Search", "read_search"),
+    "uncertainty": ("OperationUncertainty", "Spread", "Uncertainty"),
+}
+
+
+def __getattr__(name: str) -> object:
+    place = next((place for place, names in _PLACES.items() if name in names), None)
+    if place is None:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    found: object = getattr(import_module(f"{__name__}.{place}"), name)
+    return found

@@ -26,8 +26,8 @@ from sim.scenario.included import (
     with_included,
 )
 from sim.scenario.operation import Operation, Pocket
+from sim.scenario.stated_uncertainty import StatedUncertainty
 from sim.scenario.table import FileTable, Table
-from sim.scenario.uncertainty import Uncertainty
 from sim.scenario.view import View
 
 if TYPE_CHECKING:
@@ -60,7 +60,7 @@ class Scenario(Table):
     boring: Boring
     operations: tuple[Operation, ...] = Field(min_length=1, max_length=4)
     limits: Limits = Field(default_factory=lambda: Limits.model_validate({}))
-    uncertainty: Uncertainty | None = Field(
+    uncertainty: StatedUncertainty = Field(
         None, description="how far figures may differ from what is stated (chuckscene uncertainty)"
     )
     views: tuple[View, ...] = Field((), max_length=20, description="named views for pictures and pages")
