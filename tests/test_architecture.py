@@ -217,6 +217,19 @@ def test_a_check_loads_no_renderer(root: Path, arguments: tuple[str, ...]) -> No
     assert found.isdisjoint((*HEAVY, "pint"))
 
 
+def test_garbage_is_looked_for_again_after_loading(root: Path) -> None:
+    """A command looks for none while it loads; who imports the package is left as he was."""
+    loaded(
+        root,
+        "import gc, sys\nfrom sim.commands.shared import loading\n"
+        "with loading():\n    assert not gc.isenabled()\n    import sim.assessment.stages\n"
+        "assert gc.isenabled() and gc.get_freeze_count() > 0\n"
+        "gc.unfreeze()\n"
+        "with loading():\n    assert gc.isenabled()\n"
+        "assert gc.get_freeze_count() == 0\n",
+    )
+
+
 def test_the_python_contract(root: Path) -> None:
     """Promised: `sim.load(path) -> Scenario` and `sim.assess(scenario) -> Assessment`, without a display."""
     found = loaded(

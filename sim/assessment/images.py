@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 from shapely.geometry.base import BaseGeometry
 
-from meshes import boring_ring, chuck_body, outer_ring, plug
+from meshes import chuck_body, outer_ring, plug
 from meshes.placement import jaw_placement, placed, translation
 from sim.clearance import image
 from sim.clearance.result import Body
 from sim.scenario import OuterRing, Plug
-from sim.setup import pose
+from sim.setup import pose, solids
 from sim.setup.parts import Parts
 from sim.setup.pose import JawState
 
@@ -51,7 +51,7 @@ def fixture_bodies(parts: Parts) -> tuple[Body, ...]:
     """Return the boring fixture; empty without one."""
     stated, height = parts.scenario.boring.fixture, parts.scenario.soft_jaw.height
     if parts.ring is not None:
-        mesh = placed(boring_ring.mesh(parts.ring), translation(0.0, 0.0, height))
+        mesh = placed(solids.made(parts.ring), translation(0.0, 0.0, height))
         return (Body("boring ring", image.of_mesh(mesh, IMAGE_TOLERANCE), "fixture"),)
     if parts.plug is not None and isinstance(stated, Plug):
         found = image.of_outline(np.add(plug.section_outline(parts.plug), (0.0, stated.height)))

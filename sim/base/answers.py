@@ -24,7 +24,7 @@ from functools import cache
 from importlib.metadata import PackageNotFoundError, distribution
 from importlib.util import find_spec
 from pathlib import Path
-from typing import ParamSpec, TypeVar
+from typing import Any, ParamSpec, TypeVar
 
 from sim.base.plain import text_of, value_of
 
@@ -49,10 +49,11 @@ _SUFFIX = ".answers"
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Book:
-    """Texts of answers by their names: those of the file, and those asked for since it was opened."""
+    """Texts of answers by their names, of the file and of those asked for since it was opened; what these read as."""
 
     known: dict[str, str]
     asked: dict[str, str]
+    read: dict[str, Any]
 
 
 _OPEN: list[_Book] = []
@@ -110,17 +111,20 @@ def written(function: Callable[_Asked, _Answer]) -> Callable[_Asked, _Answer]:
         except TypeError:  # something that has no text: worked out each time
             return function(*args, **kwargs)
         name = hashlib.blake2b(asked.encode(), digest_size=32).hexdigest()
-        text = book.asked.get(name) or book.known.get(name)
+        if name in book.read:
+            known: _Answer = book.read[name]
+            return known
+        text = book.known.get(name)
         if text is not None:
             with contextlib.suppress(Exception):  # as good as none
-                known: _Answer = value_of(text)
+                known = book.read[name] = value_of(text)
                 book.asked[name] = text
                 return known
         found = function(*args, **kwargs)
         with contextlib.suppress(TypeError):
             text = text_of(found)
             if text_of(value_of(text)) == text:
-                book.asked[name] = text
+                book.asked[name], book.read[name] = text, found
         return found
 
     return answer
@@ -130,7 +134,7 @@ def written(function: Callable[_Asked, _Answer]) -> Callable[_Asked, _Answer]:
 def answers_in(folder: Path, *subject: str) -> Iterator[None]:
     """Read the answers of a subject from a folder, and leave there those asked for; silent where it cannot."""
     path = folder / f"{hashlib.blake2b(repr(subject).encode(), digest_size=20).hexdigest()}{_SUFFIX}"
-    book = _Book(_read(path), {})
+    book = _Book(_read(path), {}, {})
     _OPEN.append(book)
     try:
         yield

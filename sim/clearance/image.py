@@ -106,8 +106,8 @@ def of_mesh(mesh: trimesh.Trimesh, tolerance: float = TOLERANCE) -> BaseGeometry
     return _of_surface(np.array(mesh.vertices, dtype=np.float64), np.array(mesh.faces), tolerance)
 
 
-@kept(64)  # a setup has some ten solids, and most stay where they are while others are moved
 @written
+@kept(64)  # a setup has some ten solids, and most stay where they are while others are moved
 def _of_surface(corners: Floats, sides: NDArray[np.integer], tolerance: float) -> BaseGeometry:
     """Return the image of triangles, (n, 3) corners in mm and (m, 3) numbers of corners; see `of_mesh`."""
     grid = _GRID_SHARE * tolerance

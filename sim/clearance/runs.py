@@ -83,8 +83,8 @@ def _without_speeds(run: Run) -> Run:
     return dataclasses.replace(run, moves=moves, spindle=None)
 
 
-@kept(32)  # pressures, speeds, cuts and frictions vary far more often than paths and what stands around them
 @written
+@kept(32)  # pressures, speeds, cuts and frictions vary far more often than paths and what stands around them
 def _checked(
     runs: tuple[Run, ...],
     bodies: tuple[Body, ...],

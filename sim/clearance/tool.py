@@ -194,8 +194,8 @@ def holder_parts(holder: ToolHolder) -> tuple[ToolPart, ...]:
     return pieces("holder", "holder", ring, 0.0, holder.thickness)
 
 
-@kept(32)
 @written
+@kept(32)
 def boring_tool(bar: BoringBar, insert: Insert, approach_angle: float) -> Tool:
     """Return a boring bar with its insert; the solid is that of `meshes.boring_bar`.
 

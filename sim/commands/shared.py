@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
@@ -48,6 +49,25 @@ def progress() -> Iterator[Callable[[str], None]]:
         yield lambda stage: bar.update(task, description=printable(stage))
 
 
+@contextmanager
+def loading() -> Iterator[None]:
+    """Look for no garbage in a command's process while it loads libraries, nor among what they leave.
+
+    A thousand modules stay until the end; to look through them again and again is a tenth of a check.
+    """
+    if (
+        "sim.assessment.stages" in sys.modules or not gc.isenabled()
+    ):  # loaded: what is there is not ours to set aside
+        yield
+        return
+    gc.disable()
+    try:
+        yield
+    finally:
+        gc.freeze()
+        gc.enable()
+
+
 def assessed(
     file: Path,
     tell: Callable[[str], None],
@@ -65,15 +85,15 @@ def assessed(
     ChuckSceneError
         One sentence that names the file.
     """
-    from sim.assessment.stages import assess
-    from sim.setup.loading import load
+    with loading():
+        from sim.assessment.stages import assess
+        from sim.base.answers import answers_in
+        from sim.contact.cache import default_cache
+        from sim.setup.loading import load
 
     try:
         if not written:
             return assess(load(file, changes), tell, "foundation" if quick else "elastic")
-        from sim.base.answers import answers_in
-        from sim.contact import default_cache
-
         with answers_in(default_cache().with_name("answers"), str(file.absolute()), str(quick)):
             return assess(load(file, changes), tell, "foundation" if quick else "elastic")
     except ChuckSceneError as error:

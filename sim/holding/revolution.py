@@ -116,10 +116,10 @@ def limits_at(
     return list(_solved(faces, total_grip, mu, load, turns, dead, back_face, pressure))
 
 
+@written
 @kept(
     512
 )  # a window asks for the same grip under other speeds, or the same cut under another boring pressure
-@written
 def _solved(
     faces: HeldFaces,
     total_grip: float,

@@ -38,10 +38,18 @@ def earlier_bore(scenario: Scenario, number: int) -> tuple[float, Floats]:
     return inner, removed_inside(pockets, jaw.height, beyond)
 
 
-def as_found(scenario: Scenario, blank: trimesh.Trimesh) -> trimesh.Trimesh:
-    """Return the jaw as it is before it is bored now: the blank less all earlier borings."""
+def earlier_bores(scenario: Scenario) -> tuple[tuple[float, Floats], ...]:
+    """Return `earlier_bore` of each, in their order."""
+    found = []
     for number in range(len(scenario.soft_jaw.bored_before)):
         with in_field(f"soft_jaw.bored_before[{number}]"):
-            inner, outline = earlier_bore(scenario, number)
-        blank = soft_jaw.bored(blank, outline, inner)
+            found.append(earlier_bore(scenario, number))
+    return tuple(found)
+
+
+def as_found(blank: trimesh.Trimesh, earlier: tuple[tuple[float, Floats], ...]) -> trimesh.Trimesh:
+    """Return the jaw as it is before it is bored now: the blank less all earlier borings, from `earlier_bores`."""
+    for number, (inner, outline) in enumerate(earlier):
+        with in_field(f"soft_jaw.bored_before[{number}]"):
+            blank = soft_jaw.bored(blank, outline, inner)
     return blank

@@ -9,14 +9,16 @@ import trimesh
 
 from meshes import soft_jaw
 from meshes.pocket import Pocket, removed_inside, removed_outside
+from sim.base.answers import written
 from sim.base.arrays import Floats
 from sim.base.errors import in_field
 from sim.scenario import Scenario
-from sim.setup.earlier_bores import as_found
+from sim.setup.earlier_bores import as_found, earlier_bores
 from sim.setup.fixture import fixture_seat
 from sim.setup.jaw_model import jaw_model
 from sim.setup.jaw_place import JawPlace
 from sim.setup.jaw_solid import GrippedFace, require_solid
+from sim.setup.solids import Corners, corners, solid
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,18 +63,47 @@ def jaw_stages(
             else removed_inside(all_pockets, jaw.height, beyond)
         )
     stock_removed = _pre_bored(scenario, place, seat, beyond)
-    block, modelled = soft_jaw.mesh(dimensions), jaw_model(scenario)
+    modelled = jaw_model(scenario)
     if modelled is not None and jaw.model is not None:
         faces = tuple(
             GrippedFace(0.5 * p.diameter - inner, jaw.height - p.depth, jaw.height, place.outside)
             for p in pockets
         )
-        require_solid(modelled, block, faces, jaw.model.file)
-    blank = as_found(scenario, block if modelled is None else modelled)
-    stock = blank if stock_removed is None else soft_jaw.bored(blank, stock_removed, inner)
+        require_solid(modelled, soft_jaw.mesh(dimensions), faces, jaw.model.file)
     # What a pre-bore takes away is missing in the end, too; a fixture's seat is among what is removed.
-    bored = soft_jaw.bored(blank if seat is not None else stock, removed, inner)
-    return JawStages(removed, stock_removed, blank, stock, bored)
+    turned = earlier_bores(scenario), stock_removed, removed, inner, seat is None
+    if modelled is not None:
+        return JawStages(removed, stock_removed, *_turned(modelled, *turned))
+    blank, stock, bored = map(solid, _turned_block(dimensions, *turned))
+    return JawStages(removed, stock_removed, blank, blank if stock_removed is None else stock, bored)
+
+
+def _turned(
+    jaw: trimesh.Trimesh,
+    earlier: tuple[tuple[float, Floats], ...],
+    stock_removed: Floats | None,
+    removed: Floats,
+    inner: float,
+    from_stock: bool,  # noqa: FBT001  one of the values that name the answer
+) -> tuple[trimesh.Trimesh, trimesh.Trimesh, trimesh.Trimesh]:
+    """Return a jaw less what was bored before, less that which is turned before the path starts, and finished."""
+    blank = as_found(jaw, earlier)
+    stock = blank if stock_removed is None else soft_jaw.bored(blank, stock_removed, inner)
+    return blank, stock, soft_jaw.bored(stock if from_stock else blank, removed, inner)
+
+
+@written
+def _turned_block(
+    dimensions: soft_jaw.SoftJawBlank,
+    earlier: tuple[tuple[float, Floats], ...],
+    stock_removed: Floats | None,
+    removed: Floats,
+    inner: float,
+    from_stock: bool,  # noqa: FBT001  one of the values that name the answer
+) -> tuple[Corners, Corners, Corners]:
+    turned = _turned(soft_jaw.mesh(dimensions), earlier, stock_removed, removed, inner, from_stock)
+    blank, stock, bored = map(corners, turned)
+    return blank, stock, bored
 
 
 def _pre_bored(scenario: Scenario, place: JawPlace, seat: Pocket | None, beyond: float) -> Floats | None:

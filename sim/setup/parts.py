@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 import trimesh
 
-from meshes import chuck_body, jaw_screw, master_jaw, t_nut
 from meshes.boring_ring import BoringRing
 from meshes.outer_ring import OuterRing
 from meshes.plug import Plug
@@ -35,6 +34,7 @@ from sim.setup.fixture import (
 from sim.setup.hardware import HardwareSizes, hardware_sizes
 from sim.setup.jaw_place import Direction, JawPlace, jaw_place
 from sim.setup.jaw_stages import jaw_stages
+from sim.setup.solids import made
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -133,10 +133,10 @@ def _built(scenario: Scenario) -> Parts:
         blank=jaw.blank,
         stock=jaw.stock,
         bored=jaw.bored,
-        body=chuck_body.mesh(sizes.body),
-        master=master_jaw.mesh(sizes.master),
-        nut=t_nut.mesh(sizes.nut),
-        screw=jaw_screw.mesh(sizes.screw),
+        body=made(sizes.body),
+        master=made(sizes.master),
+        nut=made(sizes.nut),
+        screw=made(sizes.screw),
         workpieces=tuple(
             _workpiece(operation.workpiece.outline, n) for n, operation in enumerate(scenario.operations)
         ),

@@ -116,8 +116,8 @@ def _soft_jaw(parts: Parts, inner: float) -> BaseGeometry:
     return _bored_jaw(plan_at(parts, inner), centre, parts.removed, scenario.soft_jaw.height, parts.direction)
 
 
-@kept(64)  # looked at by several verdicts at the same few travels
 @written
+@kept(64)  # looked at by several verdicts at the same few travels
 def _bored_jaw(
     plan: BaseGeometry, centre: float, removed: Floats, top: float, direction: Direction
 ) -> BaseGeometry:
