@@ -217,6 +217,14 @@ def test_a_check_loads_no_renderer(root: Path, arguments: tuple[str, ...]) -> No
     assert found.isdisjoint((*HEAVY, "pint"))
 
 
+def test_a_setup_without_a_program_loads_no_reader_of_programs(root: Path) -> None:
+    loaded(
+        root,
+        "import sys, sim\nbuilt = sim.load('scenarios/cast_hub_on_ring.toml')\nsim.assess\n"
+        "assert not {'sim.clearance.program', 'sim.clearance.reading'} & set(sys.modules)\n",
+    )
+
+
 def test_garbage_is_looked_for_again_after_loading(root: Path) -> None:
     """A command looks for none while it loads; who imports the package is left as he was."""
     loaded(

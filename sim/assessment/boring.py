@@ -11,7 +11,7 @@ from sim.assessment.bars import bars_of
 from sim.assessment.figures.boring import BoringFigures
 from sim.assessment.fixture import fixture_figures
 from sim.assessment.images import JAWS, fixture_bodies, hardware_bodies, jaws_image
-from sim.assessment.program import ReadProgram, read_program
+from sim.assessment.read_program import ReadProgram
 from sim.base.errors import ScenarioError
 from sim.clearance import advice, boring
 from sim.clearance.advice import FixtureAdvice, Room
@@ -108,6 +108,8 @@ def _path(
     """Return the program in every way that it may run if there is one, else a made path."""
     scenario, stated = parts.scenario, parts.scenario.boring.program
     if stated is not None:
+        from sim.assessment.program import read_program
+
         return read_program(
             stated,
             "boring.program",

@@ -19,7 +19,7 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.holding import back_face, hold_cuts
 from sim.assessment.images import JAWS, hardware_bodies, jaws_image, stop_bodies
 from sim.assessment.operation import grip_left
-from sim.assessment.program import ReadProgram, read_program
+from sim.assessment.read_program import ReadProgram
 from sim.assessment.side import weight_load
 from sim.base.errors import ScenarioError
 from sim.clearance import image
@@ -54,6 +54,8 @@ def part_program(parts: Parts, index: int) -> ReadProgram | None:
     stated = scenario.operations[index].program
     if stated is None:
         return None
+    from sim.assessment.program import read_program
+
     seat, limit = held_zone(scenario, index).seat, scenario.machine.speed_limit
     return read_program(
         stated, f"operations[{index}].program", scenario.folder, parts.part_tools[index], seat, limit

@@ -5,10 +5,10 @@ from __future__ import annotations
 import dataclasses
 import itertools
 import math
-from dataclasses import dataclass
 from pathlib import Path
 
 from meshes.turning_tool import TurningTool
+from sim.assessment.read_program import ReadProgram
 from sim.base.errors import ScenarioError, in_field
 from sim.base.files import regular_bytes
 from sim.clearance.compensation import Nose
@@ -23,42 +23,6 @@ from sim.scenario import CuttingProgram
 
 MOST_SWITCHES = 4  # of optional blocks: 16 ways
 LEAST_INCREMENT = 1e-3  # mm, of a number without a decimal point that counts increments (common practice)
-
-
-@dataclass(frozen=True, slots=True)
-class ReadProgram:
-    """A program as read.
-
-    Attributes
-    ----------
-    file : str
-        As the scenario names it.
-    runs : tuple of Run
-        At least one; the whole program.
-    tools : tuple of TurningTool
-        Of each run.
-    notes : tuple of str
-        What was assumed, and what moves no axis.
-    at_work : AtWork
-        Spindle, chuck and turret.
-    reading : str
-        Which optional blocks are run and skipped, in words; empty without any.
-    others : tuple of ReadProgram
-        The program with other optional blocks run and skipped, where that makes a difference.
-    """
-
-    file: str
-    runs: tuple[Run, ...]
-    tools: tuple[TurningTool, ...]
-    notes: tuple[str, ...]
-    at_work: AtWork
-    reading: str = ""
-    others: tuple[ReadProgram, ...] = ()
-
-    @property
-    def readings(self) -> tuple[ReadProgram, ...]:
-        """The program as shown, and in its other ways."""
-        return (self, *self.others)
 
 
 def read_program(

@@ -18,13 +18,21 @@ import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
 FLOOR_CHECK = (
-    "import numpy, scipy.linalg, scipy.optimize, pint, pydantic, shapely, trimesh, manifold3d, skfem, typer\n"
+    "import numpy, scipy.linalg, scipy.optimize, pydantic, shapely, trimesh, manifold3d, skfem, typer\n"
     "import rich.table"
 )
-# A check from the cache does without finite elements; pydantic alone imports nothing of itself.
+# A check from the cache does without finite elements; pydantic alone imports nothing of itself. That it loads each of
+# these modules, and all that they load, is asserted where they are timed.
 FLOOR_AGAIN = (
-    "import numpy, scipy.linalg, scipy.optimize, pint, shapely, trimesh, manifold3d, typer, rich.table\n"
-    "from pydantic import BaseModel"
+    "import numpy, scipy.linalg, scipy.optimize, shapely, trimesh, manifold3d, threadpoolctl\n"
+    "import platformdirs, typer, rich.console, rich.table\n"
+    "from pydantic import BaseModel, Field, TypeAdapter"
+)
+INSTALLED = (
+    "\nimport sys\n"
+    "for name, module in sorted(sys.modules.items()):\n"
+    "    if 'site-packages' in (getattr(module, '__file__', None) or ''):\n"
+    "        print(name, file=sys.stderr)"
 )
 FLOOR_REVIEW = (
     FLOOR_CHECK + "\nimport matplotlib.pyplot, jinja2, pyvista"
@@ -105,6 +113,27 @@ def test_refusal(benchmark: BenchmarkFixture, tmp_path: Path) -> None:
     timed(benchmark, 3, "-c", COMMAND, "check", str(file), allowed=(2,))
 
 
+def installed(code: str) -> set[str]:
+    """Modules of installed libraries that are loaded after some code."""
+    found = subprocess.run(  # noqa: S603
+        [sys.executable, "-c", code + INSTALLED],
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+        text=True,
+        check=True,
+    )
+    return set(found.stderr.split())
+
+
+def _whole(*arguments: str) -> str:
+    """Code that runs a command and goes on."""
+    return (
+        "import contextlib, sys\nfrom sim.cli import main\n"
+        f"sys.argv = {['chuckscene', *arguments]!r}\n"
+        "with contextlib.suppress(SystemExit):\n    main()"
+    )
+
+
 @pytest.mark.benchmark(group="check beside its libraries")
 @pytest.mark.parametrize("name", ["valve_bonnet_two_steps", "cast_hub_on_ring"])
 def test_check_beside_its_libraries(
@@ -122,6 +151,7 @@ def test_check_beside_its_libraries(
     }
     least = dict.fromkeys((*stages, "check"), math.inf)
     measured(*command)  # fills the cache
+    assert installed(FLOOR_AGAIN) <= installed(_whole(*command[2:])), "a floor of more than a check loads"
 
     def turn() -> None:
         for stage, code in stages.items():
