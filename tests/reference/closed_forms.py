@@ -4,7 +4,8 @@ Persson: A. Persson, On the stress distribution of cylindrical elastic bodies in
 as given by M. Ciavarella and P. Decuzzi, The state of stress induced by the plane frictionless cylindrical contact,
 Int. J. Solids Struct. 38 (2001) 4507. Hertz: K. L. Johnson, Contact Mechanics, Cambridge 1985, ch. 4. Michell: J. R.
 Barber, Elasticity, Kluwer 2002, tables of stresses and displacements of r^n, r^(n+2), r^-n, r^(2-n) cos n theta; Lame
-for n = 0. Thin ring: S. Timoshenko, Strength of Materials II; Roark's Formulas for Stress and Strain.
+for n = 0. Thin ring: S. Timoshenko, Strength of Materials II; Roark's Formulas for Stress and Strain. Pinched cylinder:
+S. Timoshenko and S. Woinowsky-Krieger, Theory of Plates and Shells, shells that do not stretch; derived below.
 
 Against slips of memory: Persson's pressure adds up to its load (test_conformal_contact.py), a wrong entry of Michell's
 tables does not satisfy equilibrium and Hooke's law together, and the finite elements know nothing of either.
@@ -86,3 +87,21 @@ def thin_ring(force, radius, thickness, height, modulus):
     cube = force * radius**3 / (modulus * height * thickness**3 / 12.0)
     at_load = -0.5 * cube * ((t + s * c) / (2.0 * s**2) - 1.0 / t)
     return at_load, 0.25 * cube * (2.0 / t - 1.0 / s - t * c / s**2)
+
+
+def hertz_roller(line_force, relative_radius, first, second):
+    """Hertz: half-width and largest pressure of a line contact of two metals, each (modulus, Poisson's ratio)."""
+    softness = sum((1.0 - poisson**2) / modulus for modulus, poisson in (first, second))
+    half = math.sqrt(4.0 * line_force * relative_radius * softness / math.pi)
+    return half, 2.0 * line_force / (math.pi * half)
+
+
+def inextensional_cylinder(force, radius, length, thickness, modulus, poisson):
+    """Timoshenko and Woinowsky-Krieger: motion under one of two opposite forces at half the length of a free cylinder.
+
+    The middle surface does not stretch and all heights move alike, w_n cos n theta for even n. Bending energy
+    D/2 (w_n (n^2 - 1) / R^2)^2 pi R L against the work 2 P w_n: w_n = 2 P R^3 / (pi D L (n^2 - 1)^2), and the sum of
+    1 / (n^2 - 1)^2 over n = 2, 4, ... is pi^2 / 16 - 1 / 2.
+    """
+    plate = modulus * thickness**3 / (12.0 * (1.0 - poisson**2))
+    return 2.0 * force * radius**3 / (math.pi * plate * length) * (math.pi**2 / 16.0 - 0.5)
