@@ -1,17 +1,18 @@
-"""The manual's table of accuracy is what the model computes now: each figure within one unit of its last place."""
+"""The manual's tables of accuracy are what the models compute now: each figure within one unit of its last place."""
 
 import re
 
 import accuracy
 
 HEADING = "| case | figure | chuckscene | reference | difference | source |"
+REASONS = "| difference | before | what makes it | after |"
 HOW = "python tests/reference/accuracy.py prints the rows anew"
 
 
-def printed(root):
-    """Rows of the table in the manual."""
+def printed(root, heading=HEADING):
+    """Rows of a table in the manual."""
     lines = (root / "sim" / "manual" / "validation.md").read_text(encoding="utf-8").splitlines()
-    first = lines.index(HEADING) + 2
+    first = lines.index(heading) + 2
     rows = []
     while lines[first].startswith("|"):
         rows.append(lines[first])
@@ -40,3 +41,15 @@ def test_the_table_is_what_the_model_computes(root):
         for (found, place), (wanted, expected_place) in zip(figures, expected, strict=True):
             assert place == expected_place, HOW
             assert abs(found - wanted) <= 1.01 * place, f"{text}: now {wanted}; {HOW}"
+
+
+def test_the_reasons_are_what_makes_the_differences(root):
+    """Each is reproduced: what is left is under half of what was, and the page says what it is."""
+    reasons, table = accuracy.reasons(), printed(root, REASONS)
+    assert len(table) == len(reasons), HOW
+    for reason, text in zip(reasons, table, strict=True):
+        case, before, what, after = (cell.strip() for cell in text.strip("|").split("|"))
+        assert (case, what) == (reason.case, reason.what), HOW
+        for cell, value in ((before, reason.before), (after, reason.after)):
+            assert abs(float(cell.removesuffix(" %")) - value) <= 0.101, f"{text}: now {value}; {HOW}"
+        assert abs(reason.after) < 0.5 * abs(reason.before)
