@@ -10,7 +10,8 @@ part moves by more than a tenth of its wall (common practice for small displacem
   from memory); what it bears under pressure is several times that.
 - Without finite elements: the plane annulus' own stress around its free side.
 - Under the jaws: 0.6 of the band-mean pressure. Where cylinders touch along a line, the largest equivalent stress
-  (Tresca) is 0.60 p0, and yield begins at p0 = 1.67 Y (K. L. Johnson, Contact Mechanics, chapter 6, from memory).
+  (Tresca) is 0.60 p0, and yield begins at p0 = 1.67 Y (K. L. Johnson, Contact Mechanics, chapter 6;
+  worked out again in `tests/reference/test_many_digits.py`).
 
 Not in it: the cut's own force, the turning part's centrifugal force (7 MPa for steel of 200 mm at 3000 rev/min), what
 the part brings along from casting, forging or hardening.

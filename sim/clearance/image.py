@@ -396,7 +396,7 @@ def winding_number(points: Floats, corners: Floats) -> Floats:
     """Return how often a closed surface winds round points: 1 inside, 0 outside.
 
     Solid angle of each triangle seen from the point (Van Oosterom and Strackee, IEEE Trans. Biomed. Eng. 30,
-    1983, 125, eq. 8; from memory), summed and divided by 4 pi.
+    1983, 125), summed and divided by 4 pi.
 
     Parameters
     ----------

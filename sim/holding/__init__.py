@@ -31,7 +31,7 @@ Verdicts use 'shifting'. It is the safer of those that reproduce the closed form
 mu F Rp / T, axial force mu F / A, both together, and the lever mu d / 4 + l / 12 against tipping, which it exceeds by
 5 to 25 %, since friction also acts around the faces and jaws press harder where their arm is longer. Coulomb friction
 is not associated, so that a program that chooses freely may promise too much (D. C. Drucker, Coulomb friction,
-plasticity, and limit loads, J. Appl. Mech. 21, 1954, 71; from memory). A part on springs, its load followed step
+plasticity, and limit loads, J. Appl. Mech. 21, 1954, 71). A part on springs, its load followed step
 by step, gives way between 'shifting' and 'free' (tests/sim/holding): a face that lets go at one end still carries at
 the other.
 

@@ -49,7 +49,7 @@ def _usual(assessment: Assessment, name: str, index: int) -> Iterator[tuple[Dist
         off = 0.025 * assessment.scenario.chuck.pressure_limit
         yield (
             uniform(max(stated - off, 0.5 * stated), stated + off),
-            "2.5 % of the pressure limit, a gauge of class 2.5 (EN 837-1, from memory)",
+            "2.5 % of the pressure limit, a gauge of class 2.5 (EN 837-1, table of limits of error)",
         )
     elif name == "friction":
         row = tables.friction(assessment.scenario.operations[index].gripping.pairing)

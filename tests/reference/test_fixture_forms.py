@@ -40,7 +40,15 @@ def _three(component: int, value: float) -> np.ndarray:
 
 def test_ring_under_three_loads() -> None:
     """Roark, rings under equal radial loads (from memory): 0.189 W R and 0.289 W at a load, 0.100 W R and 0.577 W
-    midway; and the frame."""
+    midway; and the frame. By statics with half the angle t between loads: pull cot t / 2 and 1 / (2 sin t); no turn of
+    the section from a load to midway gives the moments (1/t - cot t) / 2 and (1/sin t - 1/t) / 2."""
+    t = math.pi / 3.0
+    assert pytest.approx(0.5 * (1.0 / t - 1.0 / math.tan(t)), rel=1e-9) == bar.MOMENT_AT_LOAD
+    assert bar.moment_midway(0.0) == pytest.approx(0.5 * (1.0 / math.sin(t) - 1.0 / t), rel=1e-9)
+    assert pytest.approx((0.5 / math.tan(t), 0.5 / math.sin(t)), rel=1e-9) == (
+        bar.PULL_AT_LOAD,
+        bar.PULL_MIDWAY,
+    )
     assert pytest.approx(0.1888, abs=1e-4) == bar.MOMENT_AT_LOAD
     assert bar.moment_midway(0.0) == pytest.approx(0.0999, abs=1e-4)
     assert pytest.approx((0.2887, 0.5774), abs=1e-4) == (bar.PULL_AT_LOAD, bar.PULL_MIDWAY)
@@ -130,8 +138,8 @@ def test_spinning_discs() -> None:
 
 
 def test_hertz_of_a_pin() -> None:
-    """A roller of steel, R 50, on a flat of aluminium under 35 kN/mm: 3585 MPa (NAFEMS, contact benchmark 1, from
-    memory). In a bore: 0.591 sqrt(E F (d0 - d) / (d d0 t)), as EN 1993-1-8 has it but for d^2 (from memory)."""
+    """A roller of steel, R 50, on a flat of aluminium under 35 kN/mm: 3585 MPa (NAFEMS, contact benchmark 1; see
+    roller_in_bore.py). In a bore: 0.591 sqrt(E F (d0 - d) / (d d0 t)), as EN 1993-1-8, 3.15 has it but for d^2."""
     steel = Material("", 210000.0, 0.3, 7.85e-6, 340.0, 0.0, "1", "")
     aluminium = Material("", 70000.0, 0.3, 2.7e-6, 255.0, 0.0, "1", "")
     assert hertz_in_bore(35000.0, 100.0, 1e9, steel, aluminium) == pytest.approx(3585.0, rel=0.01)

@@ -102,10 +102,10 @@ FIXTURE_SEAT = Rule(
     unit="of what it bears",
     at_least=False,
     basis=(
-        "Hertz at most 2.5 times yield (EN 1993-1-8, from memory); the jaw's metal behind pins in shear;"
+        "Hertz at most 2.5 times yield (EN 1993-1-8, 3.13); the jaw's metal behind pins in shear;"
         " yield over 1.5 on what the pockets leave"
     ),
-    background="pins in counterbores by Hertz, at most 2.5 times yield (EN 1993-1-8, from memory), and the "
+    background="pins in counterbores by Hertz, at most 2.5 times yield (EN 1993-1-8, 3.13), and the "
     "jaw's metal behind them in shear; plug and outer ring over the height and width that the "
     "pockets leave; yield over 1.5",
     depends=frozenset({"pressure", "speed", "friction", "geometry"}),

@@ -85,8 +85,8 @@ STRESS_AGAINST_YIELD = Rule(
     at_least=False,
     basis=(
         "finite elements, means over bands of the outline: equivalent stress (von Mises), of grey iron the largest "
-        "tension, against the part's yield strength; 0.6 of the band pressure (line contact, Johnson, from memory) "
-        "against that of the softer side; the grip alone, without cut and spin"
+        "tension, against the part's yield strength; 0.6 of the band pressure (line contact, Johnson) against that of "
+        "the softer side; the grip alone, without cut and spin"
     ),
     depends=frozenset({"pressure", "speed", "friction", "size", "geometry", "contact"}),
     view="pressure",
@@ -98,7 +98,7 @@ DISPLACEMENT_AGAINST_WALL = Rule(
     unit="mm",
     at_least=False,
     basis=f"{PRACTICE}: a tenth of the wall at the gripped height (of a solid part its radius)",
-    background="strain around the wall (finite elements); Johnson's line contact, from memory; common practice",
+    background="strain around the wall (finite elements); Johnson's line contact; common practice",
     depends=frozenset({"pressure", "speed", "friction", "size", "geometry", "contact"}),
     view="pressure",
     asks="may the figures be taken for true: does the part move by less than a tenth of its wall?",

@@ -122,7 +122,7 @@ def test_a_solid_part_has_no_wall() -> None:
 def test_the_larger_share_of_a_yield_strength(
     hoop: float, part: float, peak: float, softer: float, share: float
 ) -> None:
-    """Tresca under a line contact is 0.60 p0 (Johnson, Contact Mechanics, chapter 6, from memory)."""
+    """Tresca under a line contact is 0.60 p0 (Johnson, Contact Mechanics; tests/reference/test_many_digits.py)."""
     assert share_of_yield(hoop, part, peak, softer) == pytest.approx(share)
 
 

@@ -40,7 +40,7 @@ def test_unbalance_takes_any_iterable_once() -> None:
 
 
 def test_permissible_unbalance_of_a_chuck() -> None:
-    """ISO 21940-11, chart of e_per: G 6.3 at 3000 rev/min is 20 g mm per kg (from memory, not verified)."""
+    """ISO 21940-11, as public tables quote it: the grade is e_per omega in mm/s; G 6.3 at 3000 rev/min, 20 g mm/kg."""
     assert permissible_unbalance(1.0, 3000.0) == pytest.approx(20.0, rel=0.005)
     assert permissible_unbalance(40.0, 1500.0) == pytest.approx(80.0 * permissible_unbalance(1.0, 3000.0))
     assert permissible_unbalance(1.0, 3000.0, 2.5) == pytest.approx(8.0, rel=0.01)
