@@ -3,7 +3,7 @@
 Radius of the wall's middle 4.953 in, length 10.35 in, wall 0.094 in, E = 10.5e6 psi, nu = 0.3125, forces of 100 lb: the
 force moves by 0.1139 in (R. D. Cook, Concepts and Applications of Finite Element Analysis, 2nd ed. 1981, 284-287; H.
 Takemoto and R. D. Cook, Int. J. Numer. Meth. Eng. 7, 1973; case and figure as quoted in the public verification
-examples of a general finite-element program, where two shell elements give the same).
+examples of PyMAPDL, VM6, where two shell elements give the same).
 
 S. Timoshenko and S. Woinowsky-Krieger, Theory of Plates and Shells, treat the same case without stretch of the middle
 surface (`closed_forms.inextensional_cylinder`): 0.1084 in, less by 4.8 %. That form lets all heights move alike.

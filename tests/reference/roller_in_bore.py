@@ -2,7 +2,7 @@
 
 NAFEMS, contact benchmark 1: a roller of steel, R 50 mm, on a flat block of aluminium under 35 kN for each mm of its
 length: half-width 6.21 mm, largest pressure 3585 MPa, Hertz's (A. Konter, Advanced Finite Element Contact Benchmarks,
-NAFEMS 2006, FENET report D3613, as quoted in the examples of an open finite-element library; E 210 and 70 GPa, nu 0.3).
+NAFEMS 2006, FENET report D3613, as quoted in JuliaFEM, example 2d_hertz_contact; E 210 and 70 GPa, nu 0.3).
 
 The contact model has no flat block wider than its jaw. A bore eight times as wide as the roller with the same relative
 curvature, 1/R - 1/R_bore = 1/50, is what it has; Hertz knows the relative curvature alone.

@@ -2,8 +2,8 @@
 
 NAFEMS, benchmark CGS-4: a wedge at tan a = 0.1 with a friction of 0.3 is pushed under a weight G by F; it slides at
 F/G = (tan a + mu) / (1 - mu tan a) = 0.412371 (NAFEMS, Benchmark Tests for Finite Element Modelling of Contact, Gapping
-and Sliding, as quoted with the formula in a test of an open finite-element program, which itself gives 0.412168; it has
-also run 0, 0.1 and 0.2).
+and Sliding, as quoted with the formula in merge request 599 of FrontISTR, which itself gives 0.412168 and has also run
+0, 0.1 and 0.2).
 
 The chuck's wedge drives a jaw with the force G, its push F being the pull on the drawbar. The chuck has two frictions
 more, on the jaw's axial seat, mu Fa, and in the guideway, nought here by the levers: so G = Fg + mu Fa.
