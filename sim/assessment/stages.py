@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import nullcontext
 
 from sim.assessment.bodies import ContactModel
 from sim.assessment.boring import bore
@@ -11,6 +12,7 @@ from sim.assessment.not_judged import not_judged
 from sim.assessment.operation import grip_part
 from sim.assessment.results import Assessment
 from sim.assessment.verdicts.judge import in_order, judge
+from sim.base.answers import asking
 from sim.base.threads import one_blas_thread
 from sim.scenario import Scenario
 from sim.setup import parts
@@ -18,7 +20,6 @@ from sim.setup import parts
 __all__ = ["assess"]
 
 
-@one_blas_thread()
 def assess(
     scenario: Scenario,
     progress: Callable[[str], None] | None = None,
@@ -42,7 +43,13 @@ def assess(
     ContactNotConverged
         If a contact problem has no balanced solution; no figure is then given.
     """
-    tell = progress or (lambda _: None)
+    # To find every BLAS of the process takes as long as reading all answers: where they are asked for, what is heavy
+    # finds them itself, if it is worked out at all.
+    with nullcontext() if asking() else one_blas_thread():
+        return _assessed(scenario, progress or (lambda _: None), contact_model)
+
+
+def _assessed(scenario: Scenario, tell: Callable[[str], None], contact_model: ContactModel) -> Assessment:
     tell("parts")
     built = parts.build(scenario)
     programs = [part_program(built, index) for index in range(len(scenario.operations))]

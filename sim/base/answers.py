@@ -27,6 +27,7 @@ from pathlib import Path
 from typing import Any, ParamSpec, TypeVar
 
 from sim.base.plain import text_of, value_of
+from sim.base.threads import one_blas_thread
 
 _Asked = ParamSpec("_Asked")
 _Answer = TypeVar("_Answer")
@@ -109,7 +110,8 @@ def written(function: Callable[_Asked, _Answer]) -> Callable[_Asked, _Answer]:
         try:
             asked = text_of([place, args, sorted(kwargs.items())])
         except TypeError:  # something that has no text: worked out each time
-            return function(*args, **kwargs)
+            with one_blas_thread():
+                return function(*args, **kwargs)
         name = hashlib.blake2b(asked.encode(), digest_size=32).hexdigest()
         if name in book.read:
             known: _Answer = book.read[name]
@@ -120,7 +122,8 @@ def written(function: Callable[_Asked, _Answer]) -> Callable[_Asked, _Answer]:
                 known = book.read[name] = value_of(text)
                 book.asked[name] = text
                 return known
-        found = function(*args, **kwargs)
+        with one_blas_thread():
+            found = function(*args, **kwargs)
         with contextlib.suppress(TypeError):
             text = text_of(found)
             if text_of(value_of(text)) == text:
@@ -128,6 +131,11 @@ def written(function: Callable[_Asked, _Answer]) -> Callable[_Asked, _Answer]:
         return found
 
     return answer
+
+
+def asking() -> bool:
+    """Tell whether answers are being read, so that what is worked out anew keeps BLAS to one thread by itself."""
+    return bool(_OPEN)
 
 
 @contextlib.contextmanager

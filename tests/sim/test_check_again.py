@@ -8,10 +8,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import threadpoolctl
 
 from sim.assessment import clamping
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.base import threads as threads_module
 from sim.base.answers import answers_in
 from sim.base.kept import forget
 from sim.contact import solve
@@ -84,3 +86,24 @@ def test_pressure_leaves_the_path_as_it_was(
     with answers_in(tmp_path, "file"):
         assess(edited, contact_model="foundation")
     assert pressed
+
+
+def test_blas_is_looked_for_only_where_something_is_worked_out(
+    tmp_path: Path, varied: Callable[..., Scenario], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is heavy keeps to one thread; reading answers takes no look at the libraries of the process."""
+
+    def threads() -> set[int]:
+        return {p["num_threads"] for p in threadpoolctl.threadpool_info() if p["user_api"] == "blas"}
+
+    found: list[set[int]] = []
+    monkeypatch.setattr(clamping, "press", lambda *a, **k: found.append(threads()) or solve.press(*a, **k))
+    stated = varied("cast_hub_on_ring")
+    with threadpoolctl.threadpool_limits(3, "blas"), answers_in(tmp_path, "file"):
+        assess(stated, contact_model="foundation")
+    assert found
+    assert set.union(*found) == {1}
+    forget()
+    monkeypatch.setattr(threads_module, "threadpool_limits", refused)
+    with answers_in(tmp_path, "file"):
+        assess(stated, contact_model="foundation")
