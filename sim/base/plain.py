@@ -12,6 +12,7 @@ import dataclasses
 import json
 import sys
 from collections.abc import Callable
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -64,9 +65,19 @@ def _plain(value: object) -> object:
     if isinstance(value, BaseGeometry):
         return ["shape", base64.b64encode(shapely.to_wkb(value, output_dimension=3)).decode()]
     if dataclasses.is_dataclass(value) and kind.__module__.startswith(_OWN):
-        named = {field.name: _plain(getattr(value, field.name)) for field in dataclasses.fields(value)}
+        named = {name: _plain(getattr(value, name)) for name in _names(kind)}  # type: ignore[arg-type]
         return ["frozen", kind.__module__, kind.__qualname__, named]
     raise TypeError(f"no plain text is known for a {kind.__module__}.{kind.__qualname__}")
+
+
+@cache
+def _names(kind: type[Any]) -> tuple[str, ...]:
+    return tuple(field.name for field in dataclasses.fields(kind))
+
+
+@cache
+def _given(kind: type[Any]) -> tuple[str, ...]:
+    return tuple(field.name for field in dataclasses.fields(kind) if field.init)
 
 
 def _array(value: np.ndarray[Any, Any]) -> tuple[str, list[int], str, str]:
@@ -105,7 +116,7 @@ def _read_frozen(module: str, name: str, fields: dict[str, Any]) -> Any:
     if not (module.startswith(_OWN) and isinstance(found, type) and dataclasses.is_dataclass(found)):
         raise TypeError(f"{module}.{name} is no dataclass of this program")
     # What a class derives from its other fields it derives again.
-    return found(**{f.name: _value(fields[f.name]) for f in dataclasses.fields(found) if f.init})
+    return found(**{name: _value(fields[name]) for name in _given(found)})
 
 
 _READ: dict[str, Callable[..., Any]] = {
