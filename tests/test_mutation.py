@@ -34,7 +34,7 @@ def test_what_stays_in_memory_has_no_mutant_in_it(script: dict[str, Any]) -> Non
     assert {"sim.assessment.part_wall", "sim.contact.solve", "sim.base.units"} <= kept
     assert not kept & {"sim.assessment.stress", "sim.assessment.clamping", "sim.assessment.stages"}
     # The package around it imports what judges.
-    assert "sim.readings.csv_file" not in kept
+    assert "sim.variants.table" not in kept
 
 
 def test_mutants_turn_what_is_computed_and_no_words(script: dict[str, Any]) -> None:

@@ -31,6 +31,7 @@ from sim.assessment.verdicts.jaw import seat_verdicts
 from sim.assessment.verdicts.judge import in_order, judge
 from sim.assessment.verdicts.metal import wall_verdict
 from sim.assessment.verdicts.part import part_verdicts
+from sim.assessment.verdicts.spindle import spindle_verdicts
 from sim.base.arrays import Floats
 from sim.clearance.standing import Standing, Track, standing, track
 from sim.contact import (
@@ -265,6 +266,7 @@ def judged_at(ready: States, operation: int, pressure: float, speed: float) -> J
         *part_verdicts(parts, ready.assessment.boring, figures),
         wall_verdict(parts, figures),
         *grip_verdicts(parts, figures),
+        *spindle_verdicts(parts, figures),
         *seat_verdicts(parts, figures),
     )
     before = ready.assessment

@@ -15,23 +15,34 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.interpolate import PchipInterpolator
 
-from sim.assessment.jaws import rotor_mass, top_jaw, unbalance, unlike
+from sim.assessment.demand import demand
+from sim.assessment.jaws import LIFTED, rotor_mass, top_jaw, unbalance, unlike
 from sim.assessment.practice import laxer_than
 from sim.assessment.results import Assessment
-from sim.assessment.state import States, judged_at
+from sim.assessment.state import States, gripping_at, judged_at
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.boring import STEADY_PRESSURE
 from sim.assessment.verdicts.grip import (
+    CREEP,
     GRIP_AT_REST,
     GUIDEWAY_MOMENT,
+    HOLDING_FACTOR,
     LARGEST_GRIP,
+    LEAST_GRIP_OF_A_JAW,
     SPINDLE_SPEED,
     grip_at_rest_and_limit,
     guideway_moment_and_limit,
     largest_grip_and_limit,
 )
-from sim.assessment.verdicts.jaw import JAW_SEAT_STAYS_CLOSED, SERRATIONS, UNBALANCE, unbalance_and_limit
+from sim.assessment.verdicts.jaw import (
+    JAW_SEAT_STAYS_CLOSED,
+    SERRATIONS,
+    UNBALANCE,
+    seated_under,
+    unbalance_and_limit,
+)
 from sim.assessment.verdicts.rule import MET, margins
+from sim.assessment.verdicts.spindle import SPINDLE_POWER, spindle_verdicts
 from sim.base.arrays import Floats
 from sim.contact import ContactNotConverged
 from sim.mechanics.grip import grip_at_rest
@@ -52,6 +63,10 @@ BY_GRIP = frozenset({GRIP_AT_REST.key, GUIDEWAY_MOMENT.key, LARGEST_GRIP.key})
 UNMOVED = 1e-6  # a margin that changes by less over the whole grid is not shown
 LAXER = " (limit laxer than its standard)"
 PARTED = SPINDLE_SPEED.key  # the least of several speeds, which are criteria of their own
+# Judged by a formula of its own at every point of the grid.
+EVERYWHERE = BY_GRIP | {SPINDLE_POWER.key}
+# Value and limit are each nearly linear in the pressure and in the speed's square; what one is over the other is not.
+APART = frozenset({LEAST_GRIP_OF_A_JAW.key})
 # Strength over load: the reverse is what goes with the load.
 RESISTANCES = frozenset({JAW_SEAT_STAYS_CLOSED.key, SERRATIONS.key})
 
@@ -92,10 +107,21 @@ class Criterion:
 
 @dataclass(frozen=True, slots=True)
 class Solved:
-    """What an operation's cuts need (N, without safety) and its verdicts by key, at one pressure and speed."""
+    """An operation at one pressure and speed.
+
+    Attributes
+    ----------
+    needed : float
+        What its cuts need, N, without safety.
+    verdicts : dict of str to Verdict
+        By key.
+    lifting : float
+        How many times the load would lift a jaw off its seat; nan where it is not known.
+    """
 
     needed: float
     verdicts: dict[str, Verdict]
+    lifting: float
 
 
 def grid(assessment: Assessment, operation: int) -> tuple[Floats, Floats]:
@@ -136,11 +162,15 @@ def criteria_of(
     )
     found = [*_by_grip(ready, index, pressures, speeds, needed)]
     known = [one.verdicts for line in solved for one in line]
-    for key in dict.fromkeys(key for verdicts in known for key in verdicts if key not in BY_GRIP):
+    for key in dict.fromkeys(key for verdicts in known for key in verdicts if key not in EVERYWHERE):
         table = [[one.verdicts.get(key) for one in line] for line in solved]
         there = [v for line in table for v in line if v is not None]
         margin = _interpolated(key, table, nodes, (pressures, speeds))
-        found.append(Criterion(there[0].name, margin, soft=_is_soft(there), verdict=key))
+        # What fails of the seat is a criterion below.
+        soft = key == JAW_SEAT_STAYS_CLOSED.key or _is_soft(there)
+        found.append(Criterion(there[0].name, margin, soft=soft, verdict=key))
+    found += _with_two_limits(solved, nodes, (pressures, speeds))
+    found += _spindle(ready.assessment, index, pressures, speeds)
     found += _stated_limits(ready.assessment, pressures, speeds)
     found += _unbalance(ready.assessment, index, pressures, speeds)
     stage, scenario = ready.assessment.operations[index].operation.name, ready.assessment.scenario
@@ -169,9 +199,45 @@ def _solved(ready: States, index: int, pressure: float, speed: float) -> Solved:
     try:
         state = judged_at(ready, index, pressure, speed)
     except ContactNotConverged:
-        return Solved(math.nan, {})
+        return Solved(math.nan, {}, math.nan)
     verdicts = {v.key: v for v in state.verdicts if v.key != PARTED}
-    return Solved(state.figures.grip.needed_total, verdicts)
+    parts = gripping_at(ready.assessment.parts, index, pressure, speed)
+    return Solved(
+        state.figures.grip.needed_total, verdicts, seated_under(parts, state.figures).lifting_factor
+    )
+
+
+def _with_two_limits(
+    solved: list[list[Solved]], nodes: tuple[Floats, Floats], grid: tuple[Floats, Floats]
+) -> Iterator[Criterion]:
+    """Yield what else is asked by verdicts that warn at one limit and fail at another.
+
+    A seat that gapes warns, and fails where the jaw is near to lifting; a part that is held may yet creep.
+    """
+    lifted = np.array([[LIFTED / max(one.lifting, LEAST) for one in line] for line in solved])
+    yield Criterion("jaw kept from lifting", 1.0 / np.maximum(_over_grid(lifted, nodes, grid), LEAST))
+    held = np.array([[_value(one, HOLDING_FACTOR.key) for one in line] for line in solved])
+    if np.isfinite(held).any():
+        yield Criterion("part kept from creeping", _over_grid(held, nodes, grid) / CREEP, soft=True)
+
+
+def _value(one: Solved, key: str) -> float:
+    found = one.verdicts.get(key)
+    return math.nan if found is None else min(found.value, LARGEST)
+
+
+def _spindle(assessment: Assessment, index: int, pressures: Floats, speeds: Floats) -> Iterator[Criterion]:
+    """Yield the spindle's power for the cuts, which no pressure changes, at every speed of the grid."""
+    base = assessment.operations[index]
+    judged: list[Verdict] = []
+    for speed in map(float, speeds):
+        parts = gripping_at(assessment.parts, index, base.operation.gripping.pressure, speed)
+        own = parts.scenario.operations[index]
+        demands = tuple(demand(cut, own, base.zone, base.grip.friction) for cut in own.cuts)
+        judged += spindle_verdicts(parts, replace(base, operation=own, demands=demands))
+    if judged:
+        over = np.broadcast_to([v.margin for v in judged], (len(pressures), len(speeds)))
+        yield Criterion(SPINDLE_POWER.name, over, as_load=True, verdict=SPINDLE_POWER.key)
 
 
 def _by_grip(
@@ -226,7 +292,12 @@ def _interpolated(
     nodes: tuple[Floats, Floats],
     grid: tuple[Floats, Floats],
 ) -> Floats:
-    """Return the margin on the grid, interpolated as load over resistance."""
+    """Return the margin on the grid, interpolated as load over resistance, or value and limit each for itself."""
+    if key in APART:
+        # Nothing held is a value of 0, against the limit of the nearest pressure that is known.
+        known = [[(0.0, math.nan) if v is None else (v.value, v.limit) for v in line] for line in verdicts]
+        value, limit = (_over_grid(table, nodes, grid) for table in np.moveaxis(np.array(known), -1, 0))
+        return np.where(limit > 0.0, margins(value, limit, at_least=True), 0.0)
     upper = any(v is not None and not v.at_least for line in verdicts for v in line)
     inverse = upper or key in RESISTANCES
     table = np.array([[_share(v, inverse=inverse) for v in line] for line in verdicts])

@@ -25,7 +25,7 @@ from sim.contact import (
     prepare,
     press,
 )
-from sim.contact.elastic import with_part_modulus
+from sim.contact.elastic import with_moduli
 from sim.contact.part import part_harmonics, part_section
 from sim.contact.section import gripped_surface
 from sim.contact.stress_bands import stress_bands
@@ -141,7 +141,7 @@ def test_stress_is_linear_in_the_load_and_free_of_the_modulus() -> None:
     once = clamped_stress(result, prepared).equivalent()
     twice = clamped_stress(replace(result, pressure_mpa=2.0 * result.pressure_mpa), prepared).equivalent()
     assert twice == pytest.approx(2.0 * once)
-    assert clamped_stress(result, with_part_modulus(prepared, 0.5)).equivalent() == pytest.approx(once)
+    assert clamped_stress(result, with_moduli(prepared, 0.5, 1.0)).equivalent() == pytest.approx(once)
 
 
 def test_equivalent_and_tension_are_those_of_the_full_tensor() -> None:

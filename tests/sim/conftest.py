@@ -69,6 +69,10 @@ def ready(tmp_path: Path, described: Callable[[Case], Description]) -> Callable[
 
 @pytest.fixture
 def few_solutions(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Let the tables of variants have few points of the contact, for tests of what is not read from them."""
-    for step in ("FIT_STEP", "LOBE_STEP", "FORCE_STEP", "MODULUS_STEP"):
+    """Let the tables of variants have few points of the contact, for tests of what is not read from them.
+
+    Fewer of a lobe: at a force that would be nearly none a lobed part touches at a point of each jaw, and is not held.
+    """
+    for step in ("FIT_STEP", "FORCE_STEP", "MODULUS_STEP"):
         monkeypatch.setattr(contact, step, 20.0 * getattr(contact, step))
+    monkeypatch.setattr(contact, "LOBE_STEP", 5.0 * contact.LOBE_STEP)

@@ -210,21 +210,21 @@ def test_an_advised_speed_counts_that_slower_cuts_take_more_force(judged: Judged
     """A collar that asks for 637 rpm: below that its cutting speed falls with the spindle's."""
     high = "operations.0.gripping.speed_high"
     for name in ("grip at rest", "spindle speed"):
-        failed = one(judged(HUB, {PRESSURE: "16.5 bar"}), name)
+        failed = one(judged(HUB, {PRESSURE: "11.5 bar"}), name)
         assert failed.status == "fail"
         found = re.search(
             r"run at (\d+) rpm, not much less, since slower cuts take more force", failed.advice
         )
         assert found is not None, failed.advice
-        assert one(judged(HUB, {PRESSURE: "16.5 bar", high: f"{found[1]} rpm"}), name).status == "pass"
+        assert one(judged(HUB, {PRESSURE: "11.5 bar", high: f"{found[1]} rpm"}), name).status == "pass"
         slow = {high: "60 rpm", "operations.0.gripping.speed_low": "50 rpm"}
-        assert one(judged(HUB, {PRESSURE: "16.5 bar", **slow}), name).status == "fail"
+        assert one(judged(HUB, {PRESSURE: "11.5 bar", **slow}), name).status == "fail"
 
 
 def test_no_speed_is_advised_where_slower_cuts_ask_for_more_than_is_gained(judged: Judged) -> None:
     """446 rpm were enough for the forces of 637 rpm, but at 446 rpm it would take 340, and so on."""
     for name in ("grip at rest", "spindle speed"):
-        failed = one(judged(HUB, {PRESSURE: "15.4 bar"}), name)
+        failed = one(judged(HUB, {PRESSURE: "10.5 bar"}), name)
         assert failed.status == "fail"
         assert "rpm" not in failed.advice
 

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from sim.assessment import demand
-from sim.mechanics.cutting import CutForces, correction
+from sim.mechanics.cutting import CutForces, correction, cut_metal, drill_forces
 from sim.scenario import Cut, Scenario
 from sim.setup.held import HeldZone
 
@@ -61,7 +61,7 @@ def test_a_cut_runs_within_the_operations_speeds(varied: Varied, low: int, high:
     ],
 )
 def test_the_rake_of_the_handbooks_values(material: str, rake: float) -> None:
-    assert math.degrees(demand.reference_rake(material)) == pytest.approx(rake)
+    assert math.degrees(cut_metal(material).rake) == pytest.approx(rake)
 
 
 def test_measured_forces_are_taken_as_they_are(varied: Varied) -> None:
@@ -134,7 +134,7 @@ def test_a_drill_is_asked_for_the_larger_force_of_two_printings(feed: float) -> 
     one at the drill's, the thrust is that of two lips, and nothing is passive.
     """
     where: dict[str, Any] = {"diameter": 4.0, "height": 50.0, "feed_towards": "chuck"}
-    found = demand.drill_forces("steel C45", 60.0, feed=feed, rake_angle=0.1, wear_factor=1.0, **where)
+    found = drill_forces(cut_metal("steel C45"), 60.0, feed=feed, rake_angle=0.1, wear_factor=1.0, **where)
     half_point = math.radians(59.0)
     thick, wide = 0.5 * feed * math.sin(half_point), 2.0 / math.sin(half_point)
     corrected = correction(0.1, 1.0, 60.0, "drilling", math.radians(6.0))

@@ -204,9 +204,9 @@ def test_variants_ask_the_same_of_the_grip(varied: Varied) -> None:
                 figures.zone,
                 figures.grip.friction,
             )
-            assert many.needed[row] == pytest.approx(one.needed, rel=1e-9)
-            assert many.tangential[row] == pytest.approx(one.forces.tangential, rel=1e-9)
-            assert many.side[row] == pytest.approx(one.side_force, rel=1e-9)
+            assert many.grip.needed.total[row] == pytest.approx(one.needed, rel=1e-9)
+            assert many.forces.tangential[row] == pytest.approx(one.forces.tangential, rel=1e-9)
+            assert many.grip.side[row] == pytest.approx(one.side_force, rel=1e-9)
 
 
 def replaced(cut: Cut, **changes: Any) -> Cut:

@@ -18,7 +18,6 @@ from sim.contact import (
     spun,
     turned,
 )
-from sim.contact.elastic import with_guide
 from sim.contact.pivot import balanced, pivoted, settled
 from sim.contact.unilateral import solve_unilateral
 
@@ -102,9 +101,9 @@ def test_an_uneven_part_in_uneven_jaws(with_bore, elastic_bodies):
     same(loaded(at_rest(setup, elastic_bodies), load), press(replace(setup, load=load), None, elastic_bodies))
 
 
-def test_jaws_that_pull_otherwise(with_bore, elastic_bodies):
+def test_jaws_that_pull_otherwise(on_springs, with_bore):
     guide = JawGuide(radial_stiffness_n_per_mm=4e5)
-    bodies = with_guide(elastic_bodies, guide)
+    bodies = on_springs(guide)
     pulled = GripLoad(60e3, jaw_outward_force_n=(900.0, 0.0, 300.0))
     setup = replace(with_bore(0.02), guide=guide, load=pulled)
     rest = at_rest(setup, bodies)
@@ -114,10 +113,10 @@ def test_jaws_that_pull_otherwise(with_bore, elastic_bodies):
         loaded(rest, SIDE)
 
 
-def test_a_side_load_while_the_pistons_are_locked(with_bore, elastic_bodies):
+def test_a_side_load_while_the_pistons_are_locked(on_springs, with_bore):
     """Against the closing force that the locked travel makes: the same state, reached from the other side."""
     guide = JawGuide(radial_stiffness_n_per_mm=4e5)
-    bodies = with_guide(elastic_bodies, guide)
+    bodies = on_springs(guide)
     setup = replace(with_bore(0.02), guide=guide)
     still = press(setup, None, bodies)
     outward = (2000.0, 2000.0, 2000.0)

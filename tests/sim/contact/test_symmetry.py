@@ -5,7 +5,7 @@ import pytest
 from scipy.linalg import LinAlgError
 
 from sim.contact import JawGuide, prepare
-from sim.contact.elastic import with_guide, with_moduli
+from sim.contact.elastic import with_moduli
 from sim.contact.symmetry import inverse, inverse_by_blocks
 
 
@@ -38,8 +38,8 @@ def test_what_is_not_positive_definite_is_an_error():
         inverse_by_blocks(-three_mirrored_jaws(2, 4, 1), (2, 4))
 
 
-def test_bodies_with_other_springs_and_moduli_have_their_inverse(elastic_bodies):
-    springs = with_guide(elastic_bodies, JawGuide(2e5, 3e9, -15.0))
+def test_bodies_with_other_springs_and_moduli_have_their_inverse(on_springs, elastic_bodies):
+    springs = on_springs(JawGuide(2e5, 3e9, -15.0))
     softer = with_moduli(springs, 0.7, 0.4)
     for bodies in (elastic_bodies, springs, softer):
         unit = bodies.stiffness_n_mm @ bodies.total_mm_n

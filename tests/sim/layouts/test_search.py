@@ -78,8 +78,9 @@ def test_the_pressure_between_a_rising_and_a_falling_margin(
     run: Run, varied: Callable[..., Scenario]
 ) -> None:
     """Margins p / p_low and p_high / p: the geometric mean (see tests/reference/test_window_borders.py)."""
-    loose = {"chuck.largest_grip": "45 kN"}  # reached at 17.8 bar; the seat of the jaw gapes at 19.7 bar
-    ranges = 'pressures = [{ operation = "first side", low = "15 bar", high = "29 bar" }]\ngrooves = [{}]'
+    # Reached at 15.1 bar, the grip at rest at 14.3 bar: what no pressure moves, the held length, has more margin.
+    loose = {"chuck.largest_grip": "38 kN"}
+    ranges = 'pressures = [{ operation = "first side", low = "14 bar", high = "29 bar" }]\ngrooves = [{}]'
     found = run(HUB, ranges, loose, 2)
     shown = window(assess(varied(HUB, loose), contact_model="foundation"), 0)
     column = int((shown.speeds == 1000.0).argmax())
@@ -243,7 +244,7 @@ def test_what_is_named_is_what_check_says_of_its_file(run: Run, scenario_file: C
             (v.name, v.value) for v in expected.verdicts
         ]
         assert one.check.worst is not None
-        assert one.check.worst.status == "pass"
+        assert one.check.worst.status == expected.status
         assert one.check.unasked == len(expected.unasked)
 
 

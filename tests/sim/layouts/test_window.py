@@ -8,6 +8,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
+from sim.assessment.bodies import ContactModel
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.assessment.state import judged_at as judged_at
@@ -59,15 +60,14 @@ def test_margins_are_those_of_a_state(
 
 
 @pytest.mark.parametrize("model", ["foundation", "elastic"])
-def test_on_both_sides_of_the_window(
-    assessment: Callable[[str], Assessment],
-    quickly_judged: Callable[[str], Assessment],
-    quick_window: Callable[[str, int], Window],
-    model: str,
-) -> None:
-    """A hundredth inside of every end nothing fails, a hundredth outside something does, by the verdicts of a state."""
-    judged = (assessment if model == "elastic" else quickly_judged)(HUB)
-    shown = window(judged, 0) if model == "elastic" else quick_window(HUB, 0)
+def test_on_both_sides_of_the_window(varied: Varied, model: ContactModel) -> None:
+    """A hundredth inside of every end nothing fails, a hundredth outside something does, by the verdicts of a state.
+
+    With screws tightened less the jaws are near to lifting at less than the highest pressure; that their seats gape at
+    half of that warns, and ends nothing.
+    """
+    judged = assess(varied(HUB, {"soft_jaw.screws.torque": "120 N*m"}), contact_model=model)
+    shown = window(judged, 0)
     ready = states(judged)
     low, high = open_pressures(shown)[int(np.flatnonzero(shown.speeds == 1000.0)[0])]
 
@@ -80,6 +80,9 @@ def test_on_both_sides_of_the_window(
     assert fails(1.01 * high, 1000.0)
     best = shown.recommended
     assert best is not None
+    assert best.high is not None
+    assert best.high.name == "jaw kept from lifting"
+    assert "jaw seat stays closed" in best.warns
     assert best.fast is not None
     assert not fails(best.pressure, 0.99 * best.fast.at)
     assert fails(best.pressure, 1.01 * best.fast.at)
@@ -114,14 +117,14 @@ def test_what_warns_is_kept_clear_of_if_it_can_be(
 
 @pytest.mark.usefixtures("coarse")
 def test_a_closed_window_at_the_stated_speed(varied: Varied) -> None:
-    """At 1800 rev/min no allowed pressure holds the hub; the nearest speed at which one does is proposed."""
-    judged = assess(varied(HUB, {"operations.0.gripping.speed_high": "1800 rpm"}), contact_model=MODEL)
+    """At 2400 rev/min no allowed pressure holds the hub; the nearest speed at which one does is proposed."""
+    judged = assess(varied(HUB, {"operations.0.gripping.speed_high": "2400 rpm"}), contact_model=MODEL)
     shown = window(judged, 0)
     assert shown.stated.margin < 1.0
     assert shown.stated.low is None
     assert shown.recommended is not None
     assert shown.fastest is not None
-    assert shown.recommended.speed <= shown.fastest.speed < 1800.0
+    assert shown.recommended.speed <= shown.fastest.speed < 2400.0
     assert math.isnan(open_pressures(shown)[-1][0])
 
 
@@ -140,7 +143,8 @@ def test_roundness_is_a_border_in_pressure_alone(varied: Varied) -> None:
     """By columns the part is squeezed in proportion to the grip: p = p_stated limit / roundness (annulus series)."""
     judged = assess(varied(THIN, {"operations.0.roundness_limit": "100 um"}), contact_model=MODEL)
     shown = window(judged, 0)
-    stated, figures = 0.5, judged.operations[0]
+    figures = judged.operations[0]
+    stated = figures.operation.gripping.pressure
     found = border(shown, "roundness after release")
     per_newton = figures.roundness / figures.grip.rest_total  # the part is clamped at rest
     expected = 100.0 / per_newton / (figures.grip.rest_total / stated)

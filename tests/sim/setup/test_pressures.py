@@ -13,8 +13,8 @@ OUTSIDE = "cast_hub_on_ring"
 
 
 def test_the_machine_may_be_the_weaker(varied: Callable[..., Scenario]) -> None:
-    with pytest.raises(ScenarioError, match=r"at most 20 bar, machine\.pressure_limit"):
-        varied(OUTSIDE, {"machine.pressure_limit": "20 bar"})
+    with pytest.raises(ScenarioError, match=r"at most 18 bar, machine\.pressure_limit"):
+        varied(OUTSIDE, {"machine.pressure_limit": "18 bar"})
 
 
 def test_pressure_at_the_limit_is_allowed(varied: Callable[..., Scenario]) -> None:

@@ -36,6 +36,7 @@ from sim.variants.result import WORDS
 
 SAMPLES = 2  # of each scenario; each costs a whole assessment, and the whole test run has its 15 minutes
 DRAWN = 6  # kinds of keys in each sample; all samples together draw every kind
+RARE = ("machine.drive_efficiency",)  # kinds of one scenario alone, drawn in each of its samples
 EXACT = 1e-12  # share by which closed forms may differ: sums in another order
 FROM_CONTACT = {
     "marking",
@@ -115,7 +116,7 @@ def spread(scenario: Scenario, key: str, rng: np.random.Generator) -> float:
         return float(value) + float(rng.uniform(-0.25, 0.25))
     if last == "out_of_round":
         return float(rng.uniform(0.0, 0.12))
-    if last in {"efficiency", "grip_loss_share", "stroke_reserve"}:
+    if last in {"efficiency", "drive_efficiency", "grip_loss_share", "stroke_reserve"}:
         return float(value) * float(rng.uniform(0.6, 1.0))
     if last == "pressure":
         return float(value) * float(rng.uniform(0.4, 1.35))
@@ -135,6 +136,7 @@ def drawn(keys: tuple[str, ...], number: int, rng: np.random.Generator) -> list[
     of = kinds(keys)
     names = sorted(of)
     turn = [names[(number * DRAWN + k) % len(names)] for k in range(DRAWN)]
+    turn += [kind for kind in RARE if kind in of and kind not in turn]
     return [str(rng.choice(of[kind])) for kind in turn]
 
 

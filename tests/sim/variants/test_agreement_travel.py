@@ -100,6 +100,8 @@ def changes(scenario: Scenario, keys: list[str], rng: np.random.Generator) -> di
             value = float(rng.uniform(0.0, 0.05))
         elif last in ("stroke_reserve", "grip_loss_share", "speed_low"):
             value *= float(rng.uniform(0.5, 1.0))
+        elif last == "speed_limit" and scenario.machine.spindle_power:
+            value *= float(rng.uniform(0.6, 1.0))  # beyond the spindle's chart it is refused
         elif last == "speed_high":
             value *= float(rng.uniform(1.0, 1.5))
         elif last == "pressure":

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -33,6 +33,13 @@ class Row:
     none: str = ""
     because: str = ""
     order: tuple[Any, ...] = ()
+    by_points: str = ""
+
+    def where(self, *, points: bool) -> Row:
+        """Return the row as it holds where the chuck's own grip points are stated, or are not."""
+        if not (points and self.by_points):
+            return self
+        return replace(self, more=frozenset(), less=frozenset(), either=self.more | self.less | self.either)
 
     @property
     def told(self) -> bool:
@@ -80,11 +87,14 @@ def _row(name: str, told: Mapping[str, Any], groups: Mapping[str, Any]) -> Row:
         raise ValueError(f"{name} names what is no verdict, or twice: {', '.join(sorted(unknown | twice))}")
     if ("all" in sets["either"]) != bool(told.get("because", "")):
         raise ValueError(f"{name} must say why, just where it moves all either way")
+    if told.get("by_points", "either") != "either":
+        raise ValueError(f"{name} must move either way by points, or as without them")
     return Row(
         **sets,
         none=told.get("none", ""),
         because=told.get("because", ""),
         order=tuple(told.get("order", ())),
+        by_points=told.get("by_points", ""),
     )
 
 

@@ -147,11 +147,9 @@ def test_the_shortest_seat_of_three_bears(varied: Varied) -> None:
 
 
 def test_a_jaw_lifts_later_than_its_seat_gapes(varied: Varied) -> None:
-    """F (a - l/3) and F a over two screws: the seat of 81 mm leans about its outer end, 49 and 24 mm from them.
-
-    A third is 27 mm: 22 - 3 mm to gape, 73 mm to lift. Both are told with one decimal.
-    """
+    """A seat gapes from its edge before the jaw as a whole comes off; all that loads it: `test_seat_balance.py`."""
     found = assess(varied(HUB), contact_model="foundation")
     (verdict,) = (v for v in found.verdicts if v.key == "jaw_seat_stays_closed")
-    lifts = float(verdict.message.split(" at ")[2].split(" times")[0])
-    assert lifts == pytest.approx(verdict.value * 73.0 / 19.0, abs=0.06)
+    gapes, lifts = (float(text.split(" times")[0]) for text in verdict.message.split(" at ")[1:3])
+    assert lifts > gapes > 0.0
+    assert verdict.value == pytest.approx(min(gapes, lifts / 1.5), abs=0.06)

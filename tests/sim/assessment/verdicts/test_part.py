@@ -38,8 +38,10 @@ def test_limits_are_shown_in_the_unit_of_their_figures() -> None:
     # indicated run-out is twice the distance of the axes
     assert part.runout_in_the_jaws_and_limit(0.01, 0.03) == pytest.approx((20.0, 30.0))
     # a taper either way is one
-    assert part.jaw_taper_under_grip_and_limit(-4.0, 0.003) == part.jaw_taper_under_grip_and_limit(4.0, 0.003)
-    assert part.jaw_taper_under_grip_and_limit(-4.0, 0.003) == pytest.approx((4.0, 3.0))
+    assert part.jaw_taper_under_grip_and_limit([-4.0], 0.003) == part.jaw_taper_under_grip_and_limit(
+        [4.0], 0.003
+    )
+    assert part.jaw_taper_under_grip_and_limit([-4.0, 1.0], 0.003) == pytest.approx((4.0, 3.0))
     # a tenth of a wall of 3 mm
     assert part.displacement_against_wall_and_limit(0.2, 3.0) == pytest.approx((0.2, 0.3))
 

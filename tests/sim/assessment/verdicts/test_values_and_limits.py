@@ -173,7 +173,8 @@ def test_variants_have_theirs_of_it(
     friction = "operations.0.gripping.friction"
     varied = {key: float(stated(own.scenario, key) or 0.2) for key in quick_keys(own) if key == friction}
     values = Values(own, {key: np.array([value, value]) for key, value in varied.items()})
-    where = tuple(travel.sizes(own.scenario, n, values) for n in range(len(ready.operations)))
+    scenario, place = own.scenario, own.parts.place
+    where = tuple(travel.sizes(scenario, place, n, values) for n in range(len(ready.operations)))
     remember()
     _, lines = judging._lines(ready, values, where)
     assert len(lines) > 20
