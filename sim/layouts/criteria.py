@@ -116,7 +116,7 @@ class Solved:
     verdicts : dict of str to Verdict
         By key.
     lifting : float
-        How many times the load would lift a jaw off its seat; nan where it is not known.
+        How many times the load would lift a jaw off its seat, no unit; nan where it is not known.
     """
 
     needed: float
@@ -218,7 +218,7 @@ def _with_two_limits(
     yield Criterion("jaw kept from lifting", 1.0 / np.maximum(_over_grid(lifted, nodes, grid), LEAST))
     held = np.array([[_value(one, HOLDING_FACTOR.key) for one in line] for line in solved])
     if np.isfinite(held).any():
-        yield Criterion("part kept from creeping", _over_grid(held, nodes, grid) / CREEP, soft=True)
+        yield Criterion("creep", _over_grid(held, nodes, grid) / CREEP, soft=True)
 
 
 def _value(one: Solved, key: str) -> float:

