@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from sim.base.arrays import Floats
 from sim.contact.face import JAW_ANGLES_RAD, FaceGrid, frozen_array
 
-_EXACT = 24  # harmonics up to here are solved one by one
+EXACT = 24  # harmonics up to here are solved one by one
 _BETWEEN = 1.25  # growth of the harmonics solved beyond
 _TAIL = 4.0  # harmonics are summed until n * (width of a strip) exceeds this many half waves
 
@@ -49,9 +49,9 @@ class Harmonics:
 
 def solved_orders(grid: FaceGrid) -> Floats:
     """Harmonics to be solved: each one up to 24, then in growing steps up to about twice R / (width of a strip)."""
-    highest = max(2.0 / float(np.diff(grid.angle_edges_rad).min()), 2.0 * _EXACT)
-    steps = int(np.ceil(np.log(highest / _EXACT) / np.log(_BETWEEN)))
-    return np.concatenate([np.arange(_EXACT), np.geomspace(_EXACT, highest, steps + 1)])
+    highest = max(2.0 / float(np.diff(grid.angle_edges_rad).min()), 2.0 * EXACT)
+    steps = int(np.ceil(np.log(highest / EXACT) / np.log(_BETWEEN)))
+    return np.concatenate([np.arange(EXACT), np.geomspace(EXACT, highest, steps + 1)])
 
 
 def strip_waves(grid: FaceGrid, orders: Floats) -> Floats:
@@ -61,13 +61,28 @@ def strip_waves(grid: FaceGrid, orders: Floats) -> Floats:
     )
 
 
+def pressure_waves(grid: FaceGrid, pressure_mpa: Floats, highest: int) -> NDArray[np.complex128]:
+    """Waves of the jaws' pressures around the part, (highest + 1, nz), N: what to multiply a response with, over pi.
+
+    Of the force on a band, outward, wave n is the real part of its row times exp(i n theta); pressures are (3, nz, nt).
+    """
+    n = np.arange(highest + 1)
+    force = -grid.sign * pressure_mpa * grid.areas_mm2
+    waves = strip_waves(grid, n.astype(np.float64))
+    load = np.zeros((n.size, grid.shape[0]), dtype=np.complex128)
+    for jaw, turn in enumerate(JAW_ANGLES_RAD):
+        load += (np.exp(-1j * np.outer(n, grid.angles_rad + turn)) * waves) @ force[jaw].T
+    load[0] *= 0.5
+    return load
+
+
 def between_orders(orders: Floats, values: Floats, highest: int) -> Floats:
     """Values (m, ...) at the orders solved, for all whole harmonics 0 .. highest, (highest + 1, ...).
 
     Beyond 24 n times the value is interpolated by a cubic in log n; beyond the last one solved it is constant, as on
     a half plane.
     """
-    exact = min(_EXACT, orders.size - 1)
+    exact = min(EXACT, orders.size - 1)
     out = np.zeros((highest + 1, *values.shape[1:]))
     whole = min(exact, highest) + 1
     out[:whole] = values[:whole]

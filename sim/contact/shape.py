@@ -15,8 +15,8 @@ import numpy as np
 from sim.base.arrays import Floats
 from sim.base.floats import Number
 from sim.contact.elastic import Prepared
-from sim.contact.face import JAW_ANGLES_RAD, frozen_array
-from sim.contact.harmonics import between_orders, strip_waves
+from sim.contact.face import frozen_array
+from sim.contact.harmonics import between_orders, pressure_waves
 from sim.contact.solve import ContactResult
 
 _HIGHEST = 96  # harmonics summed for the shape; 3.75 deg
@@ -92,12 +92,7 @@ def clamped_shape(result: ContactResult, prepared: Prepared, samples: int = 360)
         raise ValueError(f"samples must be more than {2 * _HIGHEST}, not {samples}")
     grid = result.grid
     n = np.arange(_HIGHEST + 1)
-    force = -grid.sign * result.pressure_mpa * grid.areas_mm2
-    waves = strip_waves(grid, n.astype(np.float64))
-    load = np.zeros((n.size, grid.shape[0]), dtype=np.complex128)
-    for jaw, turn in enumerate(JAW_ANGLES_RAD):
-        load += (np.exp(-1j * np.outer(n, grid.angles_rad + turn)) * waves) @ force[jaw].T
-    load[0] *= 0.5
+    load = pressure_waves(grid, result.pressure_mpa, _HIGHEST)
     place = between_orders(response.orders, response.place_mm, _HIGHEST)
     amplitude = np.einsum("nkcb,nb->nkc", place, load / np.pi)
     angles = np.linspace(0.0, 2.0 * np.pi, samples, endpoint=False)

@@ -16,14 +16,13 @@ from scipy.interpolate import CubicSpline
 
 from sim.base.arrays import Floats
 from sim.contact.elastic import Prepared
-from sim.contact.face import JAW_ANGLES_RAD, frozen_array
-from sim.contact.harmonics import strip_waves
+from sim.contact.face import frozen_array
+from sim.contact.harmonics import EXACT, pressure_waves
 from sim.contact.solve import ContactResult
 
 ANGLES = 120  # bands around the part, 3 deg each
 _HIGHEST = 119  # the mean over 3 deg has nothing of harmonic 120
 _NOTHING = 1e-9  # share of the largest wave of the load
-_EXACT = 24  # harmonics up to here are solved one by one
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -86,12 +85,7 @@ def clamped_stress(result: ContactResult, prepared: Prepared) -> ClampedStress:
         raise ValueError("the stress of a part is known of finite elements only")
     grid = result.grid
     n = np.arange(_HIGHEST + 1)
-    force = -grid.sign * result.pressure_mpa * grid.areas_mm2
-    waves = strip_waves(grid, n.astype(np.float64))
-    load = np.zeros((n.size, grid.shape[0]), dtype=np.complex128)
-    for jaw, turn in enumerate(JAW_ANGLES_RAD):
-        load += (np.exp(-1j * np.outer(n, grid.angles_rad + turn)) * waves) @ force[jaw].T
-    load[0] *= 0.5
+    load = pressure_waves(grid, result.pressure_mpa, _HIGHEST)
     size = np.abs(load).max(axis=1)
     n = n[size > _NOTHING * size.max()]  # of three jaws alike every third alone
     load = load[n] * (np.sinc(n / ANGLES) / np.pi)[:, None]
@@ -113,7 +107,7 @@ def clamped_stress(result: ContactResult, prepared: Prepared) -> ClampedStress:
 
 def _between(orders: Floats) -> Floats:
     """Weights (120, m) of the solved orders in each whole harmonic: a cubic in log n beyond 24, constant at the end."""
-    exact = min(_EXACT, orders.size - 1)
+    exact = min(EXACT, orders.size - 1)
     out = np.zeros((_HIGHEST + 1, orders.size))
     out[: exact + 1, : exact + 1] = np.eye(exact + 1)
     spline = CubicSpline(np.log(orders[4:]), np.eye(orders.size)[4:])

@@ -42,7 +42,7 @@ from sim.assessment.verdicts.jaw import (
     unbalance_and_limit,
 )
 from sim.assessment.verdicts.rule import MET, margins
-from sim.assessment.verdicts.spindle import SPINDLE_POWER, spindle_verdicts
+from sim.assessment.verdicts.spindle import SPINDLE_POWER, chart_of, spindle_loads, spindle_power_and_limit
 from sim.base.arrays import Floats
 from sim.contact import ContactNotConverged
 from sim.mechanics.grip import grip_at_rest
@@ -228,15 +228,20 @@ def _value(one: Solved, key: str) -> float:
 
 def _spindle(assessment: Assessment, index: int, pressures: Floats, speeds: Floats) -> Iterator[Criterion]:
     """Yield the spindle's power for the cuts, which no pressure changes, at every speed of the grid."""
-    base = assessment.operations[index]
-    judged: list[Verdict] = []
-    for speed in map(float, speeds):
-        parts = gripping_at(assessment.parts, index, base.operation.gripping.pressure, speed)
-        own = parts.scenario.operations[index]
-        demands = tuple(demand(cut, own, base.zone, base.grip.friction) for cut in own.cuts)
-        judged += spindle_verdicts(parts, replace(base, operation=own, demands=demands))
-    if judged:
-        over = np.broadcast_to([v.margin for v in judged], (len(pressures), len(speeds)))
+    base, machine, found = assessment.operations[index], assessment.scenario.machine, []
+    chart = chart_of(machine)
+    for speed in map(float, speeds) if chart else ():
+        stated = gripping_at(assessment.parts, index, base.operation.gripping.pressure, speed).scenario
+        own = stated.operations[index]
+        demands = [demand(cut, own, base.zone, base.grip.friction) for cut in own.cuts]
+        loads = spindle_loads(own.cuts, [(d.forces, d.speed) for d in demands], own.gripping.speed_high)
+        if loads:
+            found.append(spindle_power_and_limit(loads, chart, machine.drive_efficiency))
+    if found:
+        needed, given = np.array(found).T
+        over = np.broadcast_to(
+            margins(needed, given, at_least=SPINDLE_POWER.at_least), (len(pressures), len(speeds))
+        )
         yield Criterion(SPINDLE_POWER.name, over, as_load=True, verdict=SPINDLE_POWER.key)
 
 

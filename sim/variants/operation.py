@@ -62,7 +62,7 @@ from sim.assessment.verdicts.part import (
 )
 from sim.assessment.verdicts.pockets import CLEAR_OF_THE_OTHER_STEP, clear_of_the_other_step_and_limit
 from sim.assessment.verdicts.rule import over
-from sim.assessment.verdicts.spindle import SPINDLE_POWER, chart_of, spindle_load, spindle_power_and_limit
+from sim.assessment.verdicts.spindle import SPINDLE_POWER, chart_of, spindle_loads, spindle_power_and_limit
 from sim.base import tables
 from sim.base.arrays import Floats
 from sim.contact import taper_um
@@ -296,11 +296,7 @@ def _spindle_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
     operation = ready.operations[batch.index].figures.operation
     chart = chart_of(ready.parts.scenario.machine)
     top = values(f"operations.{batch.index}.gripping.speed_high")
-    loads = [
-        spindle_load(cut, of.forces, of.speed, top)
-        for cut, of in zip(operation.cuts, batch.cuts, strict=True)
-        if not cut.rotating_tool
-    ]
+    loads = spindle_loads(operation.cuts, [(of.forces, of.speed) for of in batch.cuts], top)
     if chart and loads:
         pair = spindle_power_and_limit(loads, chart, values("machine.drive_efficiency"))
         yield Line(SPINDLE_POWER, operation.name, *pair)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Generic
 
@@ -60,6 +60,17 @@ def spindle_load(cut: Cut, forces: CutForces[Number], speed: Number, top: Number
     return SpindleLoad(power, speed, larger(speed, top) if speeds_up else speed)
 
 
+def spindle_loads(
+    cuts: Sequence[Cut], asked: Iterable[tuple[CutForces[Number], Number]], top: Number
+) -> list[SpindleLoad[Number]]:
+    """Return what cuts ask of the spindle by their forces and speeds; one whose tool turns itself asks for nothing."""
+    return [
+        spindle_load(cut, forces, speed, top)
+        for cut, (forces, speed) in zip(cuts, asked, strict=True)
+        if not cut.rotating_tool
+    ]
+
+
 def spindle_power_and_limit(
     loads: Sequence[SpindleLoad[Number]], chart: Chart, efficiency: Number
 ) -> tuple[Number, Number]:
@@ -90,16 +101,16 @@ def spindle_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdic
     """
     chart, efficiency = chart_of(parts.scenario.machine), parts.scenario.machine.drive_efficiency
     top = figures.operation.gripping.speed_high
-    turned = [
-        (cut, demand, spindle_load(cut, demand.forces, demand.speed, top))
-        for cut, demand in zip(figures.operation.cuts, figures.demands, strict=True)
-        if not cut.rotating_tool
-    ]
-    if not (chart and turned):
+    cuts, demands = figures.operation.cuts, figures.demands
+    loads = spindle_loads(cuts, [(d.forces, d.speed) for d in demands], top)
+    if not (chart and loads):
         return
-    needed, given = spindle_power_and_limit([load for *_, load in turned], chart, efficiency)
-    cut, demand, _ = next(
-        one for one in turned if spindle_power_and_limit([one[2]], chart, efficiency) == (needed, given)
+    needed, given = spindle_power_and_limit(loads, chart, efficiency)
+    turned = [pair for pair in zip(cuts, demands, strict=True) if not pair[0].rotating_tool]
+    cut, demand = next(
+        pair
+        for pair, load in zip(turned, loads, strict=True)
+        if spindle_power_and_limit([load], chart, efficiency) == (needed, given)
     )
     torque = 0.5 * demand.forces.diameter * demand.forces.tangential / 1e6
     yield SPINDLE_POWER.verdict(
