@@ -77,7 +77,9 @@ def _map(axes: Axes, shown: Window) -> None:
     ]
     look: dict[str, Any] = {"loc": "upper left", "frameon": False, "fontsize": BODY, "labelcolor": INK}
     points = axes.legend(handles=handles[: -len(SHADES)], bbox_to_anchor=(-0.02, -0.13), **look)
-    axes.legend(handles=handles[-len(SHADES) :], bbox_to_anchor=(-0.02, -0.27), ncols=3, **look)
+    further = sum(str(one.get_label()).count("\n") for one in handles)
+    below = (-0.02, -0.27 - 0.05 * further)
+    axes.legend(handles=handles[-len(SHADES) :], bbox_to_anchor=below, ncols=3, **look)
     axes.add_artist(points)
 
 
@@ -202,7 +204,7 @@ def _point_handle(axes: Axes, shown: Window, point: WindowPoint, marker: str, wo
             label=f"{where}: {missed}, {point.least} ({margin_text(point.margin, missed=True)})",
             **look,
         )
-    warns = f"; warns: {', '.join(point.warns)}" if point.warns else ""
+    warns = f"\nwarns: {', '.join(point.warns)}" if point.warns else ""  # beside it stands the other legend
     return Line2D([], [], label=f"{where}: margin {point.margin:.2f} ({point.least}){warns}", **look)
 
 
