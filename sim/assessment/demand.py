@@ -12,7 +12,7 @@ from sim.assessment.figures.cut import CutDemand
 from sim.base import tables
 from sim.base.floats import Number, larger, smaller
 from sim.mechanics import cutting, hold
-from sim.mechanics.cutting import CutForces
+from sim.mechanics.cutting import CutForces, CutMetal
 from sim.scenario import Cut, Operation
 from sim.setup.held import HeldZone
 
@@ -88,6 +88,14 @@ def speed_asked(cut: Cut, state: CutState[Number]) -> Number:
     return cutting.spindle_speed(cut.diameter, cutting.DEFAULT_SPEED) + 0.0 * state.feed
 
 
+def metal_of(cut: Cut, material: str) -> CutMetal:
+    """Return what cutting the part's material takes: as the cut states it, or by the table."""
+    if cut.specific_force is None or cut.chip_exponent is None:
+        return cutting.cut_metal(material)
+    rake = cut.rake_angle if cut.reference_rake is None else cut.reference_rake
+    return cutting.own_metal(cut.specific_force, cut.chip_exponent, rake)
+
+
 def cut_speed(cut: Cut, operation: Operation) -> float:
     """Return the spindle speed of a cut, within the operation's speeds; 0 where only the tool turns."""
     grip = operation.gripping
@@ -111,7 +119,7 @@ def forces_in(cut: Cut, state: CutState[Number], material: str, spindle_speed: N
         return CutForces(
             main, feed, passive, cut.diameter, cut.height, cut.feed_towards, cut.kind, cut.off_axis or 0.0
         )
-    metal = cutting.cut_metal(material)
+    metal = metal_of(cut, material)
     if cut.kind == "drilling":
         # A rotating tool has its own cutting speed, whatever the spindle does.
         own = state.cutting_speed if cut.rotating_tool else None

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from meshes.insert import Insert
 from meshes.turning_tool import Cutter, TurningTool
 from sim.assessment.bars import bars_of
-from sim.assessment.demand import demand_of
+from sim.assessment.demand import demand_of, metal_of
 from sim.assessment.figures.cut import CutDemand
 from sim.assessment.figures.machining import HeldMove, MachiningFigures, MoveGrip
 from sim.assessment.figures.operation import OperationFigures
@@ -267,44 +267,52 @@ def _left_and_asked(
     """Return total grip left (N) and what is asked of it with the tip at a place of a cutting move.
 
     A feed so small that the edge only rubs asks for no less than the least at which it cuts.
-    Rake and wear are the least favourable of the operation's own cuts. The diameter is the largest that is cut: on an
-    outer diameter it lies the depth of cut outside of the tip.
+    Metal, rake and wear are the least favourable of the operation's own cuts. The diameter is the largest
+    that is cut: on an outer diameter it lies the depth of cut outside of the tip.
     """
     operation, feed = figures.operation, max(feed, LEAST_FEED)
     speed = speed_at(move, place[0]) or fallback
     rake = min(cut.rake_angle for cut in operation.cuts)
     wear = max(cut.wear_factor for cut in operation.cuts)
-    metal = cutting.cut_metal(operation.workpiece.material)
+    metals = {metal_of(cut, operation.workpiece.material) for cut in operation.cuts}
     towards = _fed_towards(move, place[0])
     along = towards in ("chuck", "tailstock")
     if along and abs(place[0]) < CENTRED and _drills(tool):
-        forces = cutting.drill_forces(
-            metal,
-            cutting.cutting_speed(2.0 * depth, speed),
-            feed=feed,
-            rake_angle=rake,
-            wear_factor=wear,
-            diameter=2.0 * depth,
-            height=place[1] - figures.zone.seat,
-            feed_towards=towards,
+        drills = (
+            cutting.drill_forces(
+                metal,
+                cutting.cutting_speed(2.0 * depth, speed),
+                feed=feed,
+                rake_angle=rake,
+                wear_factor=wear,
+                diameter=2.0 * depth,
+                height=place[1] - figures.zone.seat,
+                feed_towards=towards,
+            )
+            for metal in metals
         )
+        forces = max(drills, key=lambda one: one.tangential)
         asked = demand_of(forces, "", speed, operation, figures.zone, figures.grip.friction)
         return grip_left(figures, speed), asked
     outer = tool.cuts == "inward" and along
     edge = isinstance(tool.cutter, Insert) and tool.cutter.shape != "R"
-    forces = cutting.kienzle_forces(
-        metal,
-        speed,
-        feed=feed,
-        depth_of_cut=depth,
-        approach_angle=tool.approach_angle if edge else 0.5 * math.pi,
-        rake_angle=rake,
-        wear_factor=wear,
-        diameter=2.0 * (abs(place[0]) + (depth if outer else 0.0)),
-        height=place[1] - figures.zone.seat,
-        feed_towards=towards,
-        kind="boring" if tool.cuts == "outward" else "turning",
+    edges = (
+        cutting.kienzle_forces(
+            metal,
+            speed,
+            feed=feed,
+            depth_of_cut=depth,
+            approach_angle=tool.approach_angle if edge else 0.5 * math.pi,
+            rake_angle=rake,
+            wear_factor=wear,
+            diameter=2.0 * (abs(place[0]) + (depth if outer else 0.0)),
+            height=place[1] - figures.zone.seat,
+            feed_towards=towards,
+            kind="boring" if tool.cuts == "outward" else "turning",
+        )
+        for metal in metals
     )
+    forces = max(edges, key=lambda one: one.tangential)
     asked = demand_of(forces, "", speed, operation, figures.zone, figures.grip.friction)
     return grip_left(figures, speed), asked
 

@@ -37,7 +37,7 @@ DEFAULT_SPEED = 180.0  # m/min, of a cut that states no speed (carbide, common p
 REFERENCE_SPEED, LEAST_SPEED = 100.0, 20.0
 _SLOW, _FAST = (2.023, 0.153), (1.380, 0.07)
 _CHIP_COMPRESSION = {"turning": 1.0, "facing": 1.0, "boring": 1.2, "drilling": 1.2}
-_DRILL_POINT = math.radians(118.0)
+DRILL_POINT = math.radians(118.0)
 # Handbook values of kc1.1 hold at a rake of 6 deg for steel, 2 deg for cast iron, 0 deg for the rest.
 _LAST_STEEL, _LAST_IRON = 14, 20  # last VDI 3323 groups of steel and of cast iron
 
@@ -55,6 +55,12 @@ def cut_metal(name: str) -> CutMetal:
     row = kienzle(material(name).kienzle)
     number = int(row.group)
     return CutMetal(row, math.radians(6.0 if number <= _LAST_STEEL else 2.0 if number <= _LAST_IRON else 0.0))
+
+
+def own_metal(specific_force: float, chip_exponent: float, rake: float) -> CutMetal:
+    """Return what cutting takes by a shop's own kc1.1 (MPa) and mc, found at a rake (rad)."""
+    values = specific_force, chip_exponent
+    return CutMetal(Kienzle("own", "as stated", *values, *values, "the scenario"), rake)
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,7 +249,7 @@ def drilling_forces(
     mc: Number,
     height: float,
     factor: Number | float = 1.0,
-    point_angle: float = _DRILL_POINT,
+    point_angle: float = DRILL_POINT,
     feed_towards: FeedTowards = "chuck",
     off_axis: float = 0.0,
 ) -> CutForces[Number]:

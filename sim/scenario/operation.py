@@ -18,9 +18,10 @@ from sim.base.units import (
     Length,
     Pressure,
     Speed,
+    Stress,
     default,
 )
-from sim.scenario.cut_limits import require_chip
+from sim.scenario.cut_limits import ChipExponent, require_chip, require_own_values
 from sim.scenario.program import BackStop, PartProgram
 from sim.scenario.table import Name, Table
 
@@ -128,6 +129,18 @@ class Cut(Table):
     )
     approach_angle: Angle = default("95 deg", "tool cutting edge angle kappa (KAPR, ISO 13399)")
     rake_angle: Angle = default("6 deg", "effective rake angle")
+    specific_force: Stress | None = Field(
+        None,
+        description="kc1.1 of the shop's own trials with this metal, 50 to 10000 MPa, with chip_exponent; left out: "
+        "the table of materials, the less favourable of two printings",
+    )
+    chip_exponent: ChipExponent | None = Field(
+        None, description="mc of the same trials, 0 to 0.6, no unit; with specific_force"
+    )
+    reference_rake: Angle | None = Field(
+        None,
+        description="rake angle at which specific_force was found; left out: at rake_angle, so nothing is corrected",
+    )
     wear_factor: Wear = Field(
         1.3, description="rise of the force by a worn edge (common practice 1.3 to 1.5)"
     )
@@ -153,6 +166,18 @@ class Cut(Table):
         if not abs(self.rake_angle) <= LARGEST_RAKE:
             raise ValueError(
                 f"rake_angle must lie between -30 deg and 30 deg, found {math.degrees(self.rake_angle):g} deg"
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _own_values(self) -> Self:
+        require_own_values(
+            self.specific_force, self.chip_exponent, self.reference_rake, measured=self.forces is not None
+        )
+        if self.reference_rake is not None and not abs(self.reference_rake) <= LARGEST_RAKE:
+            raise ValueError(
+                "reference_rake must lie between -30 deg and 30 deg, found "
+                f"{math.degrees(self.reference_rake):g} deg"
             )
         return self
 

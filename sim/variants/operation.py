@@ -17,8 +17,11 @@ from sim.assessment.turning_masses import uncommon_masses
 from sim.assessment.verdicts.cutting import (
     DEPTH_OF_THE_CUTS,
     FEED_OF_THE_CUTS,
+    LEAST_MEASURED,
+    SPECIFIC_FORCE_OF_THE_CUTS,
     depth_of_the_cuts_and_limit,
     feed_of_the_cuts_and_limit,
+    specific_force_of_the_cuts_and_limit,
 )
 from sim.assessment.verdicts.friction import (
     FRICTION_OF_THE_PART_IN_THE_JAWS,
@@ -289,6 +292,13 @@ def _cut_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterat
     if any(cut.insert is not None for cut in cuts):
         share, most = depth_of_the_cuts_and_limit(depths, cuts)
         yield Line(DEPTH_OF_THE_CUTS, operation.name, share, most, otherwise=fails_where(over(share, BEYOND)))
+    own = [k for k, cut in enumerate(cuts) if cut.specific_force is not None]
+    if own:
+        pair = specific_force_of_the_cuts_and_limit(
+            [feeds[k] for k in own], [cuts[k] for k in own], operation.workpiece.material
+        )
+        grave = fails_where(over(LEAST_MEASURED, pair[0]))
+        yield Line(SPECIFIC_FORCE_OF_THE_CUTS, operation.name, *pair, otherwise=grave)
 
 
 def _spindle_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:

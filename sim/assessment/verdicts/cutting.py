@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from functools import reduce
 
 from meshes.insert import Insert
-from sim.assessment.demand import asked_speed
+from sim.assessment.demand import asked_speed, metal_of
 from sim.assessment.edges import (
     BEYOND,
     DEPTH_BASIS,
@@ -23,7 +23,8 @@ from sim.assessment.figures.path import PathFigures
 from sim.assessment.verdict import Status, Verdict
 from sim.assessment.verdicts.path import place
 from sim.assessment.verdicts.rule import Rule, over
-from sim.base.floats import Number, larger
+from sim.base.floats import Number, larger, smaller
+from sim.base.printable import printable
 from sim.base.rounding import near
 from sim.mechanics import cutting
 from sim.scenario import Cut
@@ -72,6 +73,19 @@ DEPTH_OF_THE_CUTS = Rule(
     view="cut",
     asks="does the edge of the insert take the depth?",
 )
+SPECIFIC_FORCE_OF_THE_CUTS = Rule(
+    key="specific_force_of_the_cuts",
+    name="specific force of the cuts",
+    unit="of the table's",
+    at_least=True,
+    basis=(
+        "the lower of two printings of Kienzle's values for the material, at the same feed and rake; printings differ "
+        f"by 30 % and more, so that less than {LEAST_MEASURED:g} fails"
+    ),
+    depends=frozenset({"cut"}),
+    view="cut",
+    asks="can a stated kc1.1 with its mc be that of the part's material?",
+)
 MEASURED_FORCES = Rule(
     key="measured_forces",
     name="measured forces",
@@ -100,6 +114,31 @@ def feed_of_the_cuts_and_limit(feeds: Iterable[Number], cuts: Iterable[Cut]) -> 
 def depth_of_the_cuts_and_limit(depths: Iterable[Number], cuts: Iterable[Cut]) -> tuple[Number, float]:
     """Return the largest depth (mm) of cuts over the usual one of each, and 1."""
     return reduce(larger, (depth / usual_depth(cut) for depth, cut in zip(depths, cuts, strict=True))), 1.0
+
+
+def specific_force_of_the_cuts_and_limit(
+    feeds: Iterable[Number], cuts: Iterable[Cut], material: str
+) -> tuple[Number, float]:
+    """Return the least specific force that cuts state over the table's least at their feeds (mm/rev), and 1."""
+    pairs = zip(feeds, cuts, strict=True)
+    return reduce(smaller, (stated_share(feed, cut, material) for feed, cut in pairs)), 1.0
+
+
+def stated_share(feed: Number, cut: Cut, material: str) -> Number:
+    """Return a cut's specific force as stated over the table's least, each at the cut's rake and chip; 1 for none."""
+    if cut.specific_force is None:
+        return 0.0 * feed + 1.0
+    drill = cut.kind == "drilling"
+    # As `cutting.drill_forces` and `cutting.kienzle_forces` find the chip.
+    angle = cutting.DRILL_POINT / 2.0 if drill else cut.approach_angle
+    thickness, _ = cutting.chip_section(0.5 * feed if drill else feed, cut.depth_of_cut, angle)
+    own, table = metal_of(cut, material), cutting.cut_metal(material)
+    found, least = (
+        cutting.specific_force(thickness, *metal.kienzle.favourable(thickness))
+        * cutting.rake_factor(cut.rake_angle, metal.rake)
+        for metal in (own, table)
+    )
+    return found / least
 
 
 def measured_forces_and_limit(share: float) -> tuple[float, float]:
@@ -134,6 +173,8 @@ def cutting_verdicts(figures: OperationFigures) -> Iterator[Verdict]:
             advice="Take more passes, or a larger insert.",
             otherwise=beyond(share),
         )
+    if any(one.specific_force is not None for one in cuts):
+        yield _specific_force(figures)
     if any(one.forces is not None for one in cuts):
         yield _measured(figures)
 
@@ -155,6 +196,23 @@ def _edge(cut: Cut) -> str:
         else f", as neither insert nor nose_radius is stated ({UNKNOWN_NOSE:g} mm is the smallest usual)"
     )
     return f"on a nose of {nose_of(cut):g} mm, which takes {usual_feed(cut):.2f} mm/rev{words}"
+
+
+def _specific_force(figures: OperationFigures) -> Verdict:
+    """Return the verdict on the shop's own values beside those of the table."""
+    material = figures.operation.workpiece.material
+    stated = [cut for cut in figures.operation.cuts if cut.specific_force is not None]
+    share, least = specific_force_of_the_cuts_and_limit([cut.feed for cut in stated], stated, material)
+    cut = min(stated, key=lambda one: stated_share(one.feed, one, material))
+    return SPECIFIC_FORCE_OF_THE_CUTS.verdict(
+        figures.operation.name,
+        share,
+        least,
+        message=f"'{cut.name}': kc1.1 {cut.specific_force:.0f} MPa with mc {cut.chip_exponent:g} as stated makes "
+        f"{near(share, least, 2)} of the least force that the table gives {printable(material)} at that feed.",
+        advice="Try again with this metal and a sharp edge, or leave specific_force out and take the table's.",
+        otherwise="fail" if over(LEAST_MEASURED, share) else "warn",
+    )
 
 
 def _measured(figures: OperationFigures) -> Verdict:

@@ -19,6 +19,7 @@ from sim.assessment.verdicts.cutting import (
     FEED_OF_THE_CUTS,
     FEED_ON_THE_NOSE,
     MEASURED_FORCES,
+    SPECIFIC_FORCE_OF_THE_CUTS,
 )
 from sim.assessment.verdicts.fixture import (
     BORING_FIXTURE,
@@ -164,6 +165,7 @@ RULES: tuple[Rule, ...] = (
     FRICTION_OF_THE_PART_IN_THE_JAWS,
     FEED_OF_THE_CUTS,
     DEPTH_OF_THE_CUTS,
+    SPECIFIC_FORCE_OF_THE_CUTS,
     MEASURED_FORCES,
     SPINDLE_POWER,
     GAUGE_READINGS,
