@@ -96,6 +96,13 @@ def metal_of(cut: Cut, material: str) -> CutMetal:
     return cutting.own_metal(cut.specific_force, cut.chip_exponent, rake)
 
 
+def impact_of(cut: Cut) -> float:
+    """Return by how many times a cut's forces load the grip when its edge enters the metal again, else 1."""
+    if not cut.interrupted:
+        return 1.0
+    return cutting.SUDDEN_LOAD if cut.impact_factor is None else cut.impact_factor
+
+
 def cut_speed(cut: Cut, operation: Operation) -> float:
     """Return the spindle speed of a cut, within the operation's speeds; 0 where only the tool turns."""
     grip = operation.gripping
@@ -178,7 +185,7 @@ def cut_asked(
     asked = speed_asked(cut, state)
     speed = speed_within(cut, asked, *speeds)
     # A cut runs no slower than speed_low lets it, but that may not make its forces smaller.
-    forces = forces_in(cut, state, material, smaller(speed, asked)).times(share)
+    forces = forces_in(cut, state, material, smaller(speed, asked)).times(share).struck(impact_of(cut))
     return CutAsked(speed, forces, grip_asked(forces, zone, grip_diameter, mu))
 
 

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from meshes.insert import Insert
 from meshes.turning_tool import Cutter, TurningTool
 from sim.assessment.bars import bars_of
-from sim.assessment.demand import demand_of, metal_of
+from sim.assessment.demand import demand_of, impact_of, metal_of
 from sim.assessment.figures.cut import CutDemand
 from sim.assessment.figures.machining import HeldMove, MachiningFigures, MoveGrip
 from sim.assessment.figures.operation import OperationFigures
@@ -267,13 +267,14 @@ def _left_and_asked(
     """Return total grip left (N) and what is asked of it with the tip at a place of a cutting move.
 
     A feed so small that the edge only rubs asks for no less than the least at which it cuts.
-    Metal, rake and wear are the least favourable of the operation's own cuts. The diameter is the largest
-    that is cut: on an outer diameter it lies the depth of cut outside of the tip.
+    Metal, rake, wear and blows are the least favourable of the operation's own cuts. The diameter is the
+    largest that is cut: on an outer diameter it lies the depth of cut outside of the tip.
     """
     operation, feed = figures.operation, max(feed, LEAST_FEED)
     speed = speed_at(move, place[0]) or fallback
     rake = min(cut.rake_angle for cut in operation.cuts)
     wear = max(cut.wear_factor for cut in operation.cuts)
+    impact = max(impact_of(cut) for cut in operation.cuts)
     metals = {metal_of(cut, operation.workpiece.material) for cut in operation.cuts}
     towards = _fed_towards(move, place[0])
     along = towards in ("chuck", "tailstock")
@@ -291,7 +292,7 @@ def _left_and_asked(
             )
             for metal in metals
         )
-        forces = max(drills, key=lambda one: one.tangential)
+        forces = max(drills, key=lambda one: one.tangential).struck(impact)
         asked = demand_of(forces, "", speed, operation, figures.zone, figures.grip.friction)
         return grip_left(figures, speed), asked
     outer = tool.cuts == "inward" and along
@@ -312,7 +313,7 @@ def _left_and_asked(
         )
         for metal in metals
     )
-    forces = max(edges, key=lambda one: one.tangential)
+    forces = max(edges, key=lambda one: one.tangential).struck(impact)
     asked = demand_of(forces, "", speed, operation, figures.zone, figures.grip.friction)
     return grip_left(figures, speed), asked
 

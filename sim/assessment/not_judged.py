@@ -18,7 +18,7 @@ from sim.assessment.verdicts.bar import BAR_BEND, BAR_SLENDERNESS
 from sim.assessment.verdicts.boring import BACK_FACE_WIDTH
 from sim.assessment.verdicts.cutting import FEED_ON_THE_NOSE
 from sim.assessment.verdicts.fixture import LARGEST_GRIP_WHILE_BORING
-from sim.assessment.verdicts.grip import LARGEST_GRIP, LEAST_GRIP_OF_A_JAW
+from sim.assessment.verdicts.grip import HOLDING_FACTOR, LARGEST_GRIP, LEAST_GRIP_OF_A_JAW
 from sim.assessment.verdicts.jaw import UNBALANCE
 from sim.assessment.verdicts.machining import HOLDING_FACTOR_EACH_MOVE, PROGRAM_SPEED
 from sim.assessment.verdicts.part import (
@@ -270,6 +270,18 @@ def _contact(figures: OperationFigures) -> Iterator[NotJudged]:
 
 def _cuts(figures: OperationFigures) -> Iterator[NotJudged]:
     cuts = figures.operation.cuts
+    unsaid = [n for n, c in enumerate(cuts) if c.interrupted is None]
+    if unsaid:
+        names = ", ".join(f"'{cuts[n].name}'" for n in unsaid)
+        yield NotJudged(
+            "Does the grip bear the blows of interrupted cuts?",
+            figures.operation.name,
+            f"whether the edge leaves the metal each turn (keyway, gap, hexagon) is not stated for {names}; "
+            "it is taken to stay in it",
+            f"operations[{figures.index}].cuts: interrupted, true or false",
+            matters=False,
+            verdicts=(HOLDING_FACTOR.key,),
+        )
     free = [
         n for n, c in enumerate(cuts) if c.speed is None and c.cutting_speed is None and not c.rotating_tool
     ]

@@ -31,6 +31,7 @@ from sim.assessment.verdicts.pockets import (
 from sim.assessment.verdicts.program import END_OF_THE_PROGRAM, TOOL_CHANGE
 from sim.assessment.verdicts.seating import PART_CLEAR_OF_THE_CHUCK
 from sim.base.arrays import Flags, Floats
+from sim.mechanics.cutting import SUDDEN_LOAD
 from sim.scenario import Limits, Operation, Scenario
 
 VDI = "VDI 3106"
@@ -205,6 +206,17 @@ def _operation(verdict: str, stage: str, scenario: Scenario) -> Iterator[str]:
         worn = least_wear(operation) if verdict in WORN else WORN_EDGE
         if is_laxer(worn, WORN_EDGE, at_least=True):
             yield f"{COMMON}'s {WORN_EDGE:g} for a worn edge (wear_factor {worn:.3g} of operations[{number}])"
+        blow = least_impact(operation) if verdict in WORN else SUDDEN_LOAD
+        if is_laxer(blow, SUDDEN_LOAD, at_least=True):
+            yield (
+                f"the factor {SUDDEN_LOAD:g} of a suddenly applied load "
+                f"(impact_factor {blow:.3g} of operations[{number}])"
+            )
+
+
+def least_impact(operation: Operation) -> float:
+    """Return the least impact factor that an interrupted cut states (no unit); infinite where none does."""
+    return min((c.impact_factor for c in operation.cuts if c.impact_factor is not None), default=float("inf"))
 
 
 def least_wear(operation: Operation) -> float:

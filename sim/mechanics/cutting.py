@@ -36,6 +36,10 @@ DEFAULT_SPEED = 180.0  # m/min, of a cut that states no speed (carbide, common p
 # memory, not verified. Below the least speed, where built-up edges rule, its value there.
 REFERENCE_SPEED, LEAST_SPEED = 100.0, 20.0
 _SLOW, _FAST = (2.023, 0.153), (1.380, 0.07)
+# A load that comes at once upon an undamped spring deflects it to twice the rest position, and so strains it by twice
+# itself (energy: F x = k x^2 / 2; textbooks of strength of materials, "suddenly applied load"). What damps makes
+# it less.
+SUDDEN_LOAD = 2.0
 _CHIP_COMPRESSION = {"turning": 1.0, "facing": 1.0, "boring": 1.2, "drilling": 1.2}
 DRILL_POINT = math.radians(118.0)
 # Handbook values of kc1.1 hold at a rake of 6 deg for steel, 2 deg for cast iron, 0 deg for the rest.
@@ -81,6 +85,8 @@ class CutForces(Generic[Number]):
         Kind of cut.
     off_axis : float
         Distance of a drill's axis from the spindle's, mm; 0 for all other cuts.
+    impact : float
+        By how many times an interrupted cut's forces are raised in these; 1 for any other. No unit.
     """
 
     tangential: Number
@@ -91,6 +97,11 @@ class CutForces(Generic[Number]):
     feed_towards: FeedTowards
     kind: Kind = "turning"
     off_axis: float = 0.0
+    impact: float = 1.0
+
+    def struck(self, impact: float) -> CutForces[Number]:
+        """Return the forces while the edge enters the metal again, `impact` times these (no unit)."""
+        return replace(self.times(impact), impact=impact * self.impact)
 
     def times(self, share: Number | float) -> CutForces[Number]:
         """Return forces that are a share of these."""

@@ -194,6 +194,7 @@ def _hold(f: OperationFigures) -> dict[str, Any]:
                 "tangential_N": d.forces.tangential,
                 "feed_N": d.forces.feed,
                 "passive_N": d.forces.passive,
+                "impact_factor": d.forces.impact,
                 "needed_total_N": d.needed,
                 "governing": d.governing,
                 "grip_left_N": h.grip,

@@ -128,6 +128,9 @@ def hold() -> dict[str, Node]:
                 "tangential_N": number("cutting force"),
                 "feed_N": number("force along the feed"),
                 "passive_N": number("force square to both"),
+                "impact_factor": number(
+                    "by how many times an interrupted cut raises these forces, in them; else 1"
+                ),
                 "needed_total_N": number(
                     "grip of the three jaws that the closed forms ask for, without safety"
                 ),

@@ -97,6 +97,8 @@ class MeasuredForces(Table):
 
 # A worn edge never cuts with less force than a sharp one.
 Wear = Annotated[float, Field(ge=1.0, le=10.0, allow_inf_nan=False, strict=True)]
+# No blow lets a cut ask for less than its steady force.
+Impact = Annotated[float, Field(ge=1.0, le=5.0, allow_inf_nan=False, strict=True)]
 LARGEST_RAKE = math.radians(30.0)  # either way; the correction by rake is linear and good for no more
 
 
@@ -145,6 +147,16 @@ class Cut(Table):
         1.3, description="rise of the force by a worn edge (common practice 1.3 to 1.5)"
     )
     forces: MeasuredForces | None = Field(None, description="measured forces instead of Kienzle")
+    interrupted: bool | None = Field(
+        None,
+        strict=True,
+        description="whether the edge leaves the metal and enters it again each turn (keyway, casting's gap, hexagon)",
+    )
+    impact_factor: Impact | None = Field(
+        None,
+        description="by how many times the entry of an interrupted cut's edge raises its forces, also measured ones, 1 "
+        "to 5, no unit; left out: 2, as a load that comes at once upon a spring without damping",
+    )
     rotating_tool: bool = Field(default=False, strict=True, description="tool turns, spindle stands")
     off_axis: Depth | None = Field(
         None, description="distance of a rotating drill's hole from the spindle axis; 0 mm on it"
@@ -178,6 +190,15 @@ class Cut(Table):
             raise ValueError(
                 "reference_rake must lie between -30 deg and 30 deg, found "
                 f"{math.degrees(self.reference_rake):g} deg"
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _interruption(self) -> Self:
+        if self.impact_factor is not None and not self.interrupted:
+            raise ValueError(
+                "impact_factor must be left out unless interrupted is true, found "
+                f"{self.impact_factor:g} for a cut that is not said to be interrupted"
             )
         return self
 

@@ -16,8 +16,10 @@ from sim.assessment.practice import (
     WORN,
     WORN_EDGE,
     is_laxer,
+    least_impact,
     usual,
 )
+from sim.mechanics.cutting import SUDDEN_LOAD
 from sim.variants.keys import Values
 from sim.variants.line import Line
 from sim.variants.ready import Variants
@@ -41,6 +43,7 @@ def with_practice(ready: Variants, values: Values, line: Line) -> Codes:
         if line.rule.key in LOST and operation.gripping.direction == "outside":
             laxer |= is_laxer(values(f"{name}.gripping.grip_loss_share"), WHOLE_LOSS, at_least=True)
         if line.rule.key in WORN:
+            laxer |= is_laxer(least_impact(operation), SUDDEN_LOAD, at_least=True)
             for k, cut in enumerate(operation.cuts):
                 if cut.forces is None:
                     laxer |= is_laxer(values(f"{name}.cuts.{k}.wear_factor"), WORN_EDGE, at_least=True)

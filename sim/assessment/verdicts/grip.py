@@ -183,7 +183,7 @@ def _holding(parts: Parts, figures: OperationFigures) -> Verdict:
         message=(
             f"'{demand.name}' at {demand.speed:.0f} rpm{_held_speed(figures, demand)}: "
             f"{held.grip / 1000:.1f} kN left hold {near(factor, limit, 2)} times "
-            f"its forces, {then(held)}; by closed forms {held.handbook:.2g} times ({demand.governing})."
+            f"its forces{_blows(demand)}, {then(held)}; by closed forms {held.handbook:.2g} times ({demand.governing})."
         ),
         advice="Take a lighter cut, or hold more of the part.",
     )
@@ -216,6 +216,12 @@ def creeping(held: Verdict) -> Verdict:
         message=f"{held.message[:-1]}; {CREEPS}.",
         advice="Take a lighter cut, or hold more of the part.",
     )
+
+
+def _blows(demand: CutDemand) -> str:
+    """Say that an interrupted cut's forces count more than once; else nothing."""
+    impact = demand.forces.impact
+    return f" (interrupted: {impact:g} times as large as those of a steady cut)" if impact > 1.0 else ""
 
 
 def _held_speed(figures: OperationFigures, demand: CutDemand) -> str:

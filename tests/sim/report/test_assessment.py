@@ -36,6 +36,7 @@ BARE = {
     "residual_relative",
     "friction",
     "factor",
+    "impact_factor",
     "factor_without_shift",
     "factor_without_back_face",
     "factor_by_closed_forms",

@@ -189,6 +189,7 @@ KEYS: dict[str, dict[str, Row]] = {
         "tangential_N": ("cut.forces.tangential", 1.0),
         "feed_N": ("cut.forces.feed", 1.0),
         "passive_N": ("cut.forces.passive", 1.0),
+        "impact_factor": ("cut.forces.impact", 1.0),
         "needed_total_N": ("cut.needed", 1.0),
         "governing": ("cut.governing", 1.0),
         "grip_left_N": ("held.grip", 1.0),
