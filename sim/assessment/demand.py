@@ -16,6 +16,8 @@ from sim.mechanics.cutting import CutForces, CutMetal
 from sim.scenario import Cut, Operation
 from sim.setup.held import HeldZone
 
+ON_THE_AXIS = 0.1  # mm of diameter, below which no spindle follows a constant cutting speed
+
 
 @dataclass(frozen=True, slots=True)
 class CutState(Generic[Number]):
@@ -77,15 +79,23 @@ def asked_speed(cut: Cut) -> float:
     return speed_asked(cut, as_stated(cut))
 
 
+def ends(cut: Cut) -> tuple[float, float]:
+    """Return the smallest and the largest diameter at which a cut cuts, mm."""
+    end = cut.diameter if cut.end_diameter is None else cut.end_diameter
+    return min(cut.diameter, end), max(cut.diameter, end)
+
+
 def speed_asked(cut: Cut, state: CutState[Number]) -> Number:
     """Return the spindle speed that a cut asks for in a state; 0 where only the tool turns."""
     if cut.rotating_tool:
         return 0.0 * state.feed
     if state.speed is not None:
         return state.speed
+    # A constant cutting speed turns a groove fastest at its smaller end.
+    smallest = max(ends(cut)[0], ON_THE_AXIS)
     if state.cutting_speed is not None:
-        return cutting.spindle_speed(cut.diameter, state.cutting_speed)
-    return cutting.spindle_speed(cut.diameter, cutting.DEFAULT_SPEED) + 0.0 * state.feed
+        return cutting.spindle_speed(smallest, state.cutting_speed)
+    return cutting.spindle_speed(smallest, cutting.DEFAULT_SPEED) + 0.0 * state.feed
 
 
 def metal_of(cut: Cut, material: str) -> CutMetal:
@@ -124,7 +134,7 @@ def forces_in(cut: Cut, state: CutState[Number], material: str, spindle_speed: N
     if state.measured is not None:
         main, feed, passive = state.measured
         return CutForces(
-            main, feed, passive, cut.diameter, cut.height, cut.feed_towards, cut.kind, cut.off_axis or 0.0
+            main, feed, passive, ends(cut)[1], cut.height, cut.feed_towards, cut.kind, cut.off_axis or 0.0
         )
     metal = metal_of(cut, material)
     if cut.kind == "drilling":
@@ -141,6 +151,8 @@ def forces_in(cut: Cut, state: CutState[Number], material: str, spindle_speed: N
             feed_towards=cut.feed_towards,
             off_axis=cut.off_axis or 0.0,
         )
+    if cut.kind in ("grooving", "parting"):
+        return _groove_forces(cut, state, metal, spindle_speed)
     return cutting.kienzle_forces(
         metal,
         spindle_speed,
@@ -150,6 +162,33 @@ def forces_in(cut: Cut, state: CutState[Number], material: str, spindle_speed: N
         rake_angle=cut.rake_angle,
         wear_factor=state.wear_factor,
         diameter=cut.diameter,
+        height=cut.height,
+        feed_towards=cut.feed_towards,
+        kind=cut.kind,
+    )
+
+
+def _groove_forces(
+    cut: Cut, state: CutState[Number], metal: CutMetal, spindle_speed: Number
+) -> CutForces[Number]:
+    """Return the forces of a groove at its worst: the speed of its smaller end, the lever of its larger one.
+
+    Where a cutting speed is stated, the spindle may hold it or turn as it did where the groove began: the slower.
+    """
+    smallest, largest = ends(cut)
+    if state.speed is None:
+        constant = 0.0 * state.feed + (
+            cutting.DEFAULT_SPEED if state.cutting_speed is None else state.cutting_speed
+        )
+        spindle_speed = smaller(spindle_speed, cutting.spindle_speed(largest, constant))
+    return cutting.groove_forces(
+        metal,
+        cutting.cutting_speed(smallest, spindle_speed),
+        feed=state.feed,
+        width=state.depth_of_cut,
+        rake_angle=cut.rake_angle,
+        wear_factor=state.wear_factor,
+        diameter=largest,
         height=cut.height,
         feed_towards=cut.feed_towards,
         kind=cut.kind,

@@ -17,13 +17,16 @@ SHARPEST = 0.1  # mm; a corner that is called sharp is rounded by as much
 UNKNOWN_NOSE = 0.4  # mm, where neither insert nor nose radius is stated: the smallest usual one
 # mm/rev of feed for each mm of a twist drill's diameter: 0.01 to 0.03 (common practice, no source).
 DRILL_FEED = 0.03
+# mm/rev of feed for each mm of a blade's width: 0.03 to 0.07 (common practice, no source).
+BLADE_FEED = 0.07
 # Share of the edge's length that may cut: shapes with a strong corner take two thirds, slim ones less, round inserts
 # four tenths of their diameter (tool makers' recommendations, from memory, not verified).
 _STRONG, _SLIM = 2.0 / 3.0, 0.5
 USABLE = {"C": _STRONG, "E": _STRONG, "H": _STRONG, "M": _STRONG, "O": _STRONG, "P": _STRONG, "S": _STRONG,
           "D": _SLIM, "T": _SLIM, "W": _SLIM, "V": 0.25, "R": 0.4}  # fmt: skip
 FEED_BASIS = (
-    f"{PRACTICE}, no source: up to two thirds of the nose radius, or {DRILL_FEED:g} of a drill's diameter; "
+    f"{PRACTICE}, no source: up to two thirds of the nose radius, or {DRILL_FEED:g} of a drill's diameter, "
+    f"{BLADE_FEED:g} of a blade's width; "
     f"{BEYOND:g} times that at the very most"
 )
 DEPTH_BASIS = (
@@ -48,6 +51,8 @@ def usual_feed(cut: Cut) -> float:
     """Return the largest usual feed (mm/rev) of a cut; infinite for a cutter that mills: its teeth share it."""
     if cut.kind == "drilling":
         return DRILL_FEED * cut.diameter
+    if cut.kind in ("grooving", "parting"):
+        return BLADE_FEED * cut.depth_of_cut
     return math.inf if cut.rotating_tool else feed_of_nose(nose_of(cut))
 
 

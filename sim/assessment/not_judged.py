@@ -282,6 +282,15 @@ def _cuts(figures: OperationFigures) -> Iterator[NotJudged]:
             matters=False,
             verdicts=(HOLDING_FACTOR.key,),
         )
+    parted = [f"'{c.name}'" for c in cuts if c.kind == "parting"]
+    if parted:
+        yield NotJudged(
+            "Is what is parted off caught?",
+            figures.operation.name,
+            f"no jaw holds it once {', '.join(parted)} is through",
+            "a catcher, or somebody competent who says how it falls",
+            matters=True,
+        )
     free = [
         n for n, c in enumerate(cuts) if c.speed is None and c.cutting_speed is None and not c.rotating_tool
     ]

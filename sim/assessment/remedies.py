@@ -22,7 +22,7 @@ from sim.assessment.advice import (
     raise_pressure,
     sentence,
 )
-from sim.assessment.demand import asked_speed
+from sim.assessment.demand import asked_speed, ends
 from sim.assessment.figures.cut import CutDemand, CutHolding
 from sim.assessment.figures.machining import MachiningFigures
 from sim.assessment.figures.operation import OperationFigures
@@ -417,16 +417,14 @@ class _Remedies:
 
     def _growth(self, demand: CutDemand, speed: float) -> float:
         """Return how many times its force of now a cut takes where the spindle turns no faster than `speed`."""
-        operation, run = self._figures.operation, demand.speed
+        operation, run, diameter = self._figures.operation, demand.speed, demand.forces.diameter
         if demand in self._figures.demands:
             cut = operation.cuts[self._figures.demands.index(demand)]
             if cut.forces is not None or cut.rotating_tool:
                 return 1.0
             run = min(run, asked_speed(cut))  # at which its force was worked out
-        now, then = (
-            cutting.speed_factor(cutting.cutting_speed(demand.forces.diameter, n))
-            for n in (run, min(run, speed))
-        )
+            diameter, _ = ends(cut)
+        now, then = (cutting.speed_factor(cutting.cutting_speed(diameter, n)) for n in (run, min(run, speed)))
         return then / now
 
     def _turn(self, verdict: Verdict) -> Wanted:

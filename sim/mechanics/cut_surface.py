@@ -6,6 +6,7 @@ outline's surface to within `DRAWN`:
 
 - turning and boring along the spindle: from d/2 outward, or for boring inward, at the height of the cut;
 - facing, and any feed across the spindle: from the height of the cut away from the chuck, at d/2;
+- grooving and parting: the blade's width at the diameter where it begins, outside or (outward) in a bore;
 - drilling: metal across the drill's diameter at that height, whether the hole is drawn or not;
 - another rotating tool: any of the three.
 
@@ -48,6 +49,8 @@ class CutPlace:
     off_axis : float
         Distance of a drill's axis from the spindle's, mm.
     rotating_tool : bool
+    end_diameter : float
+        Of a groove, where it ends, mm.
     """
 
     kind: Kind
@@ -56,17 +59,27 @@ class CutPlace:
     height: float
     off_axis: float = 0.0
     rotating_tool: bool = False
+    end_diameter: float = 0.0
+
+    @property
+    def groove(self) -> bool:
+        """Its depth of cut is the width of a blade, half of it on each side of the height."""
+        return self.kind in ("grooving", "parting")
 
     @property
     def ahead(self) -> bool:
         """Its depth of cut is measured along the spindle, away from the chuck."""
-        return self.kind == "facing" or (self.kind != "drilling" and self.feed_towards in ("axis", "outward"))
+        across = self.feed_towards in ("axis", "outward")
+        return self.kind == "facing" or (self.kind != "drilling" and not self.groove and across)
 
     def radii(self, depth: float) -> tuple[float, float]:
         """Return the radii (mm) between which it cuts with a depth of cut (mm)."""
         radius = 0.5 * self.diameter
         if self.kind == "drilling":
             return max(0.0, self.off_axis - radius), self.off_axis + radius
+        if self.groove:
+            end = 0.5 * self.end_diameter
+            return min(radius, end), max(radius, end)
         if self.ahead:
             return radius, radius
         return (max(0.0, radius - depth), radius) if self.kind == "boring" else (radius, radius + depth)
@@ -150,7 +163,11 @@ def off_surface(place: CutPlace, depth: float, drawn: Iterable[Surfaces]) -> flo
     inward = shapely.LineString([(max(0.0, radius - depth), z), (radius, z)])
     forward = shapely.LineString([(radius, z), (radius, z + depth)])
     found = []
+    front = shapely.LineString([(radius, z - 0.5 * depth), (radius, z + 0.5 * depth)])
     for one in drawn:
+        if place.groove:
+            found.append((front, one.inner if place.feed_towards == "outward" else one.outer))
+            continue
         if place.kind == "drilling":
             found.append((across, one.metal))
             continue
@@ -186,8 +203,21 @@ def room(place: CutPlace, depth: float, body: BaseGeometry) -> Room:
     top = z + (depth if place.ahead else THIN)
     if place.kind == "drilling" and place.feed_towards == "tailstock":
         return Room(float(shapely.distance(shapely.box(low, -FAR, high, z), body)), deep=True)
+    if place.groove:
+        return _room_of_a_blade(place, depth, body)
     ahead = float(shapely.distance(shapely.box(low, z, high, FAR), body))
     if place.kind in ("boring", "drilling"):
         return Room(ahead, deep=True)
     outside = float(shapely.distance(shapely.box(low, z, FAR, top), body))
     return Room(max(ahead, outside), deep=outside <= 0.0)
+
+
+def _room_of_a_blade(place: CutPlace, depth: float, body: BaseGeometry) -> Room:
+    """Return how far a groove and its blade's way lie from a body: from outside, or outward out of a bore's middle."""
+    (low, high), z = place.radii(depth), place.height
+    lower, upper = z - 0.5 * depth, z + 0.5 * depth
+    if place.feed_towards == "outward":
+        ways = shapely.union(shapely.box(0.0, lower, high, upper), shapely.box(0.0, lower, low, FAR))
+        return Room(float(shapely.distance(ways, body)), deep=True)
+    outside = float(shapely.distance(shapely.box(low, lower, FAR, upper), body))
+    return Room(outside, deep=outside <= 0.0)

@@ -21,7 +21,7 @@ from sim.base.arrays import Floats
 from sim.base.floats import Number, choose, hypot, larger, power
 from sim.base.tables import Kienzle, kienzle, material
 
-Kind = Literal["turning", "facing", "boring", "drilling"]
+Kind = Literal["turning", "facing", "boring", "drilling", "grooving", "parting"]
 FeedTowards = Literal["chuck", "tailstock", "axis", "outward"]
 
 # Feed and passive force over the cutting force. Handbooks give 0.2 to 0.5 for both, moving from one to the
@@ -40,7 +40,15 @@ _SLOW, _FAST = (2.023, 0.153), (1.380, 0.07)
 # itself (energy: F x = k x^2 / 2; textbooks of strength of materials, "suddenly applied load"). What damps makes
 # it less.
 SUDDEN_LOAD = 2.0
-_CHIP_COMPRESSION = {"turning": 1.0, "facing": 1.0, "boring": 1.2, "drilling": 1.2}
+# Of grooving and parting 1.3 (the same textbook, from memory).
+_CHIP_COMPRESSION = {
+    "turning": 1.0,
+    "facing": 1.0,
+    "boring": 1.2,
+    "drilling": 1.2,
+    "grooving": 1.3,
+    "parting": 1.3,
+}
 DRILL_POINT = math.radians(118.0)
 # Handbook values of kc1.1 hold at a rake of 6 deg for steel, 2 deg for cast iron, 0 deg for the rest.
 _LAST_STEEL, _LAST_IRON = 14, 20  # last VDI 3323 groups of steel and of cast iron
@@ -81,7 +89,7 @@ class CutForces(Generic[Number]):
         z of the cut from the part's back face, mm.
     feed_towards : {'chuck', 'tailstock', 'axis', 'outward'}
         Direction of the feed.
-    kind : {'turning', 'facing', 'boring', 'drilling'}
+    kind : {'turning', 'facing', 'boring', 'drilling', 'grooving', 'parting'}
         Kind of cut.
     off_axis : float
         Distance of a drill's axis from the spindle's, mm; 0 for all other cuts.
@@ -202,7 +210,7 @@ def correction(
     """Return K = K_gamma K_wear K_v K_st, the product of the corrections.
 
     `wear` is 1 for a sharp edge and 1.3 to 1.5 for a worn one; K_st, chip compression, 1 for outside turning
-    and facing, 1.2 for boring and drilling.
+    and facing, 1.2 for boring and drilling, 1.3 for grooving and parting.
     """
     return rake_factor(rake, reference_rake) * wear * speed_factor(cutting_speed) * _CHIP_COMPRESSION[kind]
 
@@ -319,6 +327,43 @@ def kienzle_forces(
     kc11, mc = metal.kienzle.unfavourable(thickness)
     return turning_forces(
         feed, depth_of_cut, approach_angle, kc11, mc, diameter, height, feed_towards, kind, factor
+    )
+
+
+def groove_forces(
+    metal: CutMetal,
+    speed: Number,
+    *,
+    feed: Number,
+    width: Number,
+    rake_angle: float,
+    wear_factor: Number,
+    diameter: float,
+    height: float,
+    feed_towards: FeedTowards,
+    kind: Kind,
+) -> CutForces[Number]:
+    """Return the forces of a blade that feeds across the spindle at a cutting `speed` (m/min): b its width, h its feed.
+
+    Its straight edge lies along the spindle, so what parts into feed and passive force at a turning tool (`FEED_RATIO`,
+    `PASSIVE_RATIO`) acts along the feed together, and nothing along the edge.
+    """
+    factor = correction(rake_angle, wear_factor, speed, kind, metal.rake)
+    kc11, mc = metal.kienzle.unfavourable(feed)
+    thrust = math.hypot(FEED_RATIO, PASSIVE_RATIO)
+    return turning_forces(
+        feed,
+        width,
+        0.5 * math.pi,
+        kc11,
+        mc,
+        diameter,
+        height,
+        feed_towards,
+        kind,
+        factor,
+        feed_ratio=thrust,
+        passive_ratio=0.0,
     )
 
 

@@ -21,6 +21,7 @@ from sim.base.units import (
     Stress,
     default,
 )
+from sim.scenario.cut_kinds import require_groove
 from sim.scenario.cut_limits import ChipExponent, require_chip, require_own_values
 from sim.scenario.program import BackStop, PartProgram
 from sim.scenario.table import Name, Table
@@ -106,13 +107,24 @@ class Cut(Table):
     """One cut, where and how the tool cuts; forces by Kienzle unless given."""
 
     name: Name = Field("cut", description="what is done")
-    kind: Literal["turning", "facing", "boring", "drilling"] = Field("turning", description="kind of cut")
-    diameter: Length = Field(description="diameter at which it cuts (drill diameter for drilling)")
-    height: AnyLength = Field(description="z in the part's own frame, from the back face")
+    kind: Literal["turning", "facing", "boring", "drilling", "grooving", "parting"] = Field(
+        "turning", description="kind of cut"
+    )
+    diameter: Length = Field(
+        description="diameter at which it cuts (the drill's for drilling; where a blade begins for grooving, parting)"
+    )
+    end_diameter: Depth | None = Field(
+        None, description="diameter at which grooving or parting ends; 0 mm on the axis, of a bore its own"
+    )
+    height: AnyLength = Field(
+        description="z in the part's own frame, from the back face; of a groove the middle of its width"
+    )
     feed_towards: Literal["chuck", "tailstock", "axis", "outward"] = Field(
         "chuck", description="direction of the feed"
     )
-    depth_of_cut: Length = Field(description="depth of cut, radial for turning")
+    depth_of_cut: Length = Field(
+        description="depth of cut, radial for turning; the blade's width for grooving and parting"
+    )
     feed: Feed = Field(description="feed per revolution")
     speed: Speed | None = Field(None, description="spindle speed of this cut; default from cutting_speed")
     cutting_speed: CuttingSpeed | None = Field(
@@ -191,6 +203,18 @@ class Cut(Table):
                 "reference_rake must lie between -30 deg and 30 deg, found "
                 f"{math.degrees(self.reference_rake):g} deg"
             )
+        return self
+
+    @model_validator(mode="after")
+    def _groove(self) -> Self:
+        require_groove(
+            self.kind,
+            self.feed_towards,
+            self.diameter,
+            self.end_diameter,
+            self.model_fields_set,
+            rotating_tool=self.rotating_tool,
+        )
         return self
 
     @model_validator(mode="after")

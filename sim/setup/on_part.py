@@ -10,6 +10,7 @@ from sim.setup.refusal import refuse
 
 Outline = tuple[tuple[float, float], ...]
 
+_FROM_OUTSIDE = ("turning", "grooving", "parting")
 BESIDE = 1.0  # mm of diameter under the gripped one from which a cut turns where the jaws stand
 
 
@@ -25,7 +26,7 @@ def around_the_jaws(cut: Cut, operation: Operation, wall: float, gripped: Number
     gripped : float or array
         Smallest gripped diameter, mm.
     """
-    stand = operation.gripping.direction == "outside" and cut.kind == "turning" and cut.height < wall
+    stand = operation.gripping.direction == "outside" and cut.kind in _FROM_OUTSIDE and cut.height < wall
     return (cut.diameter >= gripped - BESIDE) & stand
 
 

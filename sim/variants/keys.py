@@ -73,7 +73,11 @@ def quick_keys(assessment: Assessment) -> tuple[str, ...]:
             f"operations.{n}.cuts.{k}.{name}"
             for k, cut in enumerate(scenario.operations[n].cuts)
             for name in _CUT
-            if cut.forces is None and not (cut.rotating_tool and name == "speed")
+            if cut.forces is None
+            and not (cut.rotating_tool and name == "speed")
+            and not (
+                cut.end_diameter is not None and name == "depth_of_cut"
+            )  # its blade's usual feed with it
         ]
     return tuple(keys)
 

@@ -61,6 +61,7 @@ def cut_place(cut: Cut, seat: float) -> CutPlace:
         height=seat + cut.height,
         off_axis=cut.off_axis or 0.0,
         rotating_tool=cut.rotating_tool,
+        end_diameter=cut.end_diameter or 0.0,
     )
 
 

@@ -130,7 +130,7 @@ def stated_share(feed: Number, cut: Cut, material: str) -> Number:
         return 0.0 * feed + 1.0
     drill = cut.kind == "drilling"
     # As `cutting.drill_forces` and `cutting.kienzle_forces` find the chip.
-    angle = cutting.DRILL_POINT / 2.0 if drill else cut.approach_angle
+    angle = cutting.DRILL_POINT / 2.0 if drill else _edge_angle(cut)
     thickness, _ = cutting.chip_section(0.5 * feed if drill else feed, cut.depth_of_cut, angle)
     own, table = metal_of(cut, material), cutting.cut_metal(material)
     found, least = (
@@ -157,7 +157,7 @@ def cutting_verdicts(figures: OperationFigures) -> Iterator[Verdict]:
         most,
         message=f"'{cut.name}': {near(cut.feed, usual_feed(cut), 2)} mm/rev {_edge(cut)}.",
         advice=f"Feed less, or state the tool's insert or nose_radius, if it is over {nose_of(cut):g} mm."
-        if cut.kind != "drilling"
+        if cut.kind not in ("drilling", "grooving", "parting")
         else "Feed less.",
         otherwise=beyond(share),
     )
@@ -187,6 +187,8 @@ def beyond(share: float) -> Status:
 def _edge(cut: Cut) -> str:
     if cut.kind == "drilling":
         return f"with a drill of {cut.diameter:g} mm, which takes {usual_feed(cut):.2f} mm/rev"
+    if cut.kind in ("grooving", "parting"):
+        return f"with a blade of {cut.depth_of_cut:g} mm, which takes {usual_feed(cut):.2f} mm/rev"
     if not math.isfinite(usual_feed(cut)):
         return "with a cutter that turns"
     stated = cut.insert is not None or cut.nose_radius is not None
@@ -250,6 +252,10 @@ def measured_share(cut: Cut, material: str) -> float:
     return min(cut.forces.tangential / main, across / thrust if thrust > 0.0 else math.inf)
 
 
+def _edge_angle(cut: Cut) -> float:
+    return 0.5 * math.pi if cut.kind in ("grooving", "parting") else cut.approach_angle
+
+
 def least_forces(cut: Cut, material: str) -> tuple[float, float]:
     """Return the least cutting force, and feed and passive force together, of a cut by Kienzle, N.
 
@@ -264,9 +270,10 @@ def least_forces(cut: Cut, material: str) -> tuple[float, float]:
         kc11, mc = metal.kienzle.favourable(0.5 * cut.feed)
         found = cutting.drilling_forces(cut.feed, cut.diameter, kc11, mc, 0.0, factor)
         return found.tangential, found.feed
-    thickness, _ = cutting.chip_section(cut.feed, cut.depth_of_cut, cut.approach_angle)
+    angle = _edge_angle(cut)
+    thickness, _ = cutting.chip_section(cut.feed, cut.depth_of_cut, angle)
     kc11, mc = metal.kienzle.favourable(thickness)
-    main = cutting.cutting_force(cut.feed, cut.depth_of_cut, cut.approach_angle, kc11, mc, factor)
+    main = cutting.cutting_force(cut.feed, cut.depth_of_cut, angle, kc11, mc, factor)
     return (MILLING * main, 0.0) if cut.rotating_tool else (main, THRUST * main)
 
 

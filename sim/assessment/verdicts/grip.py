@@ -231,6 +231,8 @@ def _held_speed(figures: OperationFigures, demand: CutDemand) -> str:
     asked = asked_speed(cut)
     if abs(asked - demand.speed) < 1.0:
         return ""
+    if cut.end_diameter is not None and asked > stated.speed_high:
+        return " (speed_high, as a constant cutting speed asks for towards the groove's smaller end)"
     bound = "speed_high" if asked > stated.speed_high else "speed_low"
     return f" ({bound}; the cut asks for {asked:.0f} rpm)"
 
