@@ -130,7 +130,22 @@ def cut_forces(cut: Cut, material: str, spindle_speed: float) -> CutForces:
 
 
 def forces_in(cut: Cut, state: CutState[Number], material: str, spindle_speed: Number) -> CutForces[Number]:
-    """Return the forces of a cut in a state: as measured, or by Kienzle with the less favourable printing."""
+    """Return the forces of a cut in a state: as measured, or by Kienzle with the less favourable printing.
+
+    Of a drill that breaks through those are told that pull the part out: jaws alone, never the back face, bear them.
+    """
+    found = _steady_forces(cut, state, material, spindle_speed)
+    return cutting.breaking_through(found) if breaks_through(cut) else found
+
+
+def breaks_through(cut: Cut) -> bool:
+    """Tell whether a cut is a drill's that may break through, where it is not said that it does not."""
+    return cut.kind == "drilling" and cut.through is not False
+
+
+def _steady_forces(
+    cut: Cut, state: CutState[Number], material: str, spindle_speed: Number
+) -> CutForces[Number]:
     if state.measured is not None:
         main, feed, passive = state.measured
         return CutForces(

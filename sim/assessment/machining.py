@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from meshes.insert import Insert
 from meshes.turning_tool import Cutter, TurningTool
 from sim.assessment.bars import bars_of
-from sim.assessment.demand import demand_of, impact_of, metal_of
+from sim.assessment.demand import breaks_through, demand_of, impact_of, metal_of
 from sim.assessment.figures.cut import CutDemand
 from sim.assessment.figures.machining import HeldMove, MachiningFigures, MoveGrip
 from sim.assessment.figures.operation import OperationFigures
@@ -293,6 +293,9 @@ def _left_and_asked(
             for metal in metals
         )
         forces = max(drills, key=lambda one: one.tangential).struck(impact)
+        stated = [cut for cut in operation.cuts if cut.kind == "drilling"]
+        if not stated or any(breaks_through(cut) for cut in stated):
+            forces = cutting.breaking_through(forces)
         asked = demand_of(forces, "", speed, operation, figures.zone, figures.grip.friction)
         return grip_left(figures, speed), asked
     outer = tool.cuts == "inward" and along

@@ -159,6 +159,12 @@ class Cut(Table):
         1.3, description="rise of the force by a worn edge (common practice 1.3 to 1.5)"
     )
     forces: MeasuredForces | None = Field(None, description="measured forces instead of Kienzle")
+    through: bool | None = Field(
+        None,
+        strict=True,
+        description="whether a drill breaks through, where its lips pull the part out of the jaws with the thrust of "
+        "the full cut; left out: as if it did",
+    )
     interrupted: bool | None = Field(
         None,
         strict=True,
@@ -233,6 +239,8 @@ class Cut(Table):
                 'feed_towards must be "chuck" or "tailstock" for drilling: a drill is judged along the spindle, '
                 f"not across it, found '{self.feed_towards}'"
             )
+        if self.through is not None and self.kind != "drilling":
+            raise ValueError(f"through is for drilling, found it stated for a cut of kind {self.kind}")
         live_drill = self.rotating_tool and self.kind == "drilling"
         if self.off_axis is not None and not live_drill:
             raise ValueError(

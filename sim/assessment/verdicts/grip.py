@@ -8,7 +8,7 @@ from dataclasses import replace
 from functools import reduce
 from typing import overload
 
-from sim.assessment.demand import asked_speed
+from sim.assessment.demand import asked_speed, breaks_through
 from sim.assessment.figures.clamping import ClampingFigures
 from sim.assessment.figures.cut import CutDemand, CutHolding
 from sim.assessment.figures.operation import OperationFigures
@@ -183,7 +183,8 @@ def _holding(parts: Parts, figures: OperationFigures) -> Verdict:
         message=(
             f"'{demand.name}' at {demand.speed:.0f} rpm{_held_speed(figures, demand)}: "
             f"{held.grip / 1000:.1f} kN left hold {near(factor, limit, 2)} times "
-            f"its forces{_blows(demand)}, {then(held)}; by closed forms {held.handbook:.2g} times ({demand.governing})."
+            f"its forces{_blows(demand)}{_breaks(figures, demand)}, "
+            f"{then(held)}; by closed forms {held.handbook:.2g} times ({demand.governing})."
         ),
         advice="Take a lighter cut, or hold more of the part.",
     )
@@ -222,6 +223,14 @@ def _blows(demand: CutDemand) -> str:
     """Say that an interrupted cut's forces count more than once; else nothing."""
     impact = demand.forces.impact
     return f" (interrupted: {impact:g} times as large as those of a steady cut)" if impact > 1.0 else ""
+
+
+def _breaks(figures: OperationFigures, demand: CutDemand) -> str:
+    """Say that a drill is judged as it breaks through; else nothing."""
+    cut = figures.operation.cuts[figures.demands.index(demand)]
+    if not breaks_through(cut) or cut.feed_towards == "tailstock":
+        return ""
+    return " as it breaks through and pulls" + ("" if cut.through else " (through is not stated)")
 
 
 def _held_speed(figures: OperationFigures, demand: CutDemand) -> str:

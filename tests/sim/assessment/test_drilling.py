@@ -35,10 +35,10 @@ Varied = Callable[..., Scenario]
 
 
 def drill(diameter: float = 10.0, **further: Any) -> dict[str, Any]:
-    """Return a cut's table: a centred drill at the hub's free face."""
+    """Return a cut's table: a centred drill at the hub's free face, in a blind hole."""
     return {"name": "drill", "kind": "drilling", "diameter": f"{diameter} mm", "height": "58 mm",
             "depth_of_cut": f"{0.5 * diameter} mm", "feed": "0.2 mm/rev", "cutting_speed": "60 m/min",
-            **further}  # fmt: skip
+            **({"through": False} if "kind" not in further else {}), **further}  # fmt: skip
 
 
 def with_drill(varied: Varied, *cuts: dict[str, Any]) -> Scenario:
