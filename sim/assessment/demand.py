@@ -135,7 +135,7 @@ def forces_in(cut: Cut, state: CutState[Number], material: str, spindle_speed: N
     Of a drill that breaks through those are told that pull the part out: jaws alone, never the back face, bear them.
     """
     found = _steady_forces(cut, state, material, spindle_speed)
-    return cutting.breaking_through(found) if breaks_through(cut) else found
+    return cutting.breaking_through(found) if breaks_through(cut) or cut.kind == "tapping" else found
 
 
 def breaks_through(cut: Cut) -> bool:
@@ -164,6 +164,16 @@ def _steady_forces(
             diameter=cut.diameter,
             height=cut.height,
             feed_towards=cut.feed_towards,
+            off_axis=cut.off_axis or 0.0,
+        )
+    if cut.kind == "tapping":
+        return cutting.tap_forces(
+            metal,
+            pitch=state.feed,
+            rake_angle=cut.rake_angle,
+            wear_factor=state.wear_factor,
+            diameter=cut.diameter,
+            height=cut.height,
             off_axis=cut.off_axis or 0.0,
         )
     if cut.kind in ("grooving", "parting"):
@@ -285,6 +295,6 @@ def grip_asked(
         abs(zone.seat + forces.height - zone.middle),
         zone.length,
         feed_on_back_face=zone.stands and forces.feed_towards != "tailstock",
-        drill_off_axis=forces.off_axis if forces.kind == "drilling" else None,
+        drill_off_axis=forces.off_axis if forces.kind in cutting.ALONG_AN_AXIS else None,
     )
     return GripAsked(cutting.part_load(forces).radial, needed)

@@ -17,6 +17,8 @@ SHARPEST = 0.1  # mm; a corner that is called sharp is rounded by as much
 UNKNOWN_NOSE = 0.4  # mm, where neither insert nor nose radius is stated: the smallest usual one
 # mm/rev of feed for each mm of a twist drill's diameter: 0.01 to 0.03 (common practice, no source).
 DRILL_FEED = 0.03
+# Largest pitch over the diameter of the coarse metric threads of ISO 261: M1 with 0.25 mm.
+TAP_PITCH = 0.25
 # mm/rev of feed for each mm of a blade's width: 0.03 to 0.07 (common practice, no source).
 BLADE_FEED = 0.07
 # Share of the edge's length that may cut: shapes with a strong corner take two thirds, slim ones less, round inserts
@@ -51,6 +53,8 @@ def usual_feed(cut: Cut) -> float:
     """Return the largest usual feed (mm/rev) of a cut; infinite for a cutter that mills: its teeth share it."""
     if cut.kind == "drilling":
         return DRILL_FEED * cut.diameter
+    if cut.kind == "tapping":
+        return TAP_PITCH * cut.diameter
     if cut.kind in ("grooving", "parting"):
         return BLADE_FEED * cut.depth_of_cut
     return math.inf if cut.rotating_tool else feed_of_nose(nose_of(cut))
@@ -64,6 +68,6 @@ def usable_depth(insert: Insert, approach_angle: float) -> float:
 
 def usual_depth(cut: Cut) -> float:
     """Return the largest usual depth of cut (mm) of a cut; infinite where no insert is stated, and for a drill."""
-    if cut.insert is None or cut.kind == "drilling":
+    if cut.insert is None or cut.kind in ("drilling", "tapping"):
         return math.inf
     return usable_depth(parse(cut.insert), cut.approach_angle)

@@ -7,7 +7,7 @@ outline's surface to within `DRAWN`:
 - turning and boring along the spindle: from d/2 outward, or for boring inward, at the height of the cut;
 - facing, and any feed across the spindle: from the height of the cut away from the chuck, at d/2;
 - grooving and parting: the blade's width at the diameter where it begins, outside or (outward) in a bore;
-- drilling: metal across the drill's diameter at that height, whether the hole is drawn or not;
+- drilling and tapping: metal across the drill's diameter at that height, whether the hole is drawn or not;
 - another rotating tool: any of the three.
 
 A surface counts if it faces the right way and a tool as slender as `TIP` gets there from the open side: from in front
@@ -26,7 +26,7 @@ from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
-from sim.mechanics.cutting import FeedTowards, Kind
+from sim.mechanics.cutting import ALONG_AN_AXIS, FeedTowards, Kind
 
 DRAWN = 1.0  # mm, how exactly an outline is taken to be drawn (common practice, no source)
 TIP = 0.2  # mm, half the narrowest gap that a tool enters (assumption, no source)
@@ -62,6 +62,11 @@ class CutPlace:
     end_diameter: float = 0.0
 
     @property
+    def drilled(self) -> bool:
+        """Its tool has an axis of its own, along the spindle's."""
+        return self.kind in ALONG_AN_AXIS
+
+    @property
     def groove(self) -> bool:
         """Its depth of cut is the width of a blade, half of it on each side of the height."""
         return self.kind in ("grooving", "parting")
@@ -70,12 +75,12 @@ class CutPlace:
     def ahead(self) -> bool:
         """Its depth of cut is measured along the spindle, away from the chuck."""
         across = self.feed_towards in ("axis", "outward")
-        return self.kind == "facing" or (self.kind != "drilling" and not self.groove and across)
+        return self.kind == "facing" or (not self.drilled and not self.groove and across)
 
     def radii(self, depth: float) -> tuple[float, float]:
         """Return the radii (mm) between which it cuts with a depth of cut (mm)."""
         radius = 0.5 * self.diameter
-        if self.kind == "drilling":
+        if self.drilled:
             return max(0.0, self.off_axis - radius), self.off_axis + radius
         if self.groove:
             end = 0.5 * self.end_diameter
@@ -168,7 +173,7 @@ def off_surface(place: CutPlace, depth: float, drawn: Iterable[Surfaces]) -> flo
         if place.groove:
             found.append((front, one.inner if place.feed_towards == "outward" else one.outer))
             continue
-        if place.kind == "drilling":
+        if place.drilled:
             found.append((across, one.metal))
             continue
         if place.rotating_tool or place.kind == "turning":
@@ -201,12 +206,12 @@ def room(place: CutPlace, depth: float, body: BaseGeometry) -> Room:
     (low, high), z = place.radii(depth), place.height
     high = max(high, low + THIN)
     top = z + (depth if place.ahead else THIN)
-    if place.kind == "drilling" and place.feed_towards == "tailstock":
+    if place.drilled and place.feed_towards == "tailstock":
         return Room(float(shapely.distance(shapely.box(low, -FAR, high, z), body)), deep=True)
     if place.groove:
         return _room_of_a_blade(place, depth, body)
     ahead = float(shapely.distance(shapely.box(low, z, high, FAR), body))
-    if place.kind in ("boring", "drilling"):
+    if place.kind == "boring" or place.drilled:
         return Room(ahead, deep=True)
     outside = float(shapely.distance(shapely.box(low, z, FAR, top), body))
     return Room(max(ahead, outside), deep=outside <= 0.0)

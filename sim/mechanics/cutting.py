@@ -21,7 +21,11 @@ from sim.base.arrays import Floats
 from sim.base.floats import Number, choose, hypot, larger, power
 from sim.base.tables import Kienzle, kienzle, material
 
-Kind = Literal["turning", "facing", "boring", "drilling", "grooving", "parting"]
+# Tools with an axis of their own, whose tangential forces are a couple about it.
+ALONG_AN_AXIS = ("drilling", "tapping")
+# Share of its pitch that each tooth of a tap cuts: 17/32 of sqrt(3)/2 P over ten to twenty teeth (derived).
+TAP_CHIP = 0.03
+Kind = Literal["turning", "facing", "boring", "drilling", "tapping", "grooving", "parting"]
 FeedTowards = Literal["chuck", "tailstock", "axis", "outward"]
 
 # Feed and passive force over the cutting force. Handbooks give 0.2 to 0.5 for both, moving from one to the
@@ -40,12 +44,13 @@ _SLOW, _FAST = (2.023, 0.153), (1.380, 0.07)
 # itself (energy: F x = k x^2 / 2; textbooks of strength of materials, "suddenly applied load"). What damps makes
 # it less.
 SUDDEN_LOAD = 2.0
-# Of grooving and parting 1.3 (the same textbook, from memory).
+# Of grooving and parting 1.3 (the same textbook, from memory), of a tap, whose chips have as little room, the same.
 _CHIP_COMPRESSION = {
     "turning": 1.0,
     "facing": 1.0,
     "boring": 1.2,
     "drilling": 1.2,
+    "tapping": 1.3,
     "grooving": 1.3,
     "parting": 1.3,
 }
@@ -89,7 +94,7 @@ class CutForces(Generic[Number]):
         z of the cut from the part's back face, mm.
     feed_towards : {'chuck', 'tailstock', 'axis', 'outward'}
         Direction of the feed.
-    kind : {'turning', 'facing', 'boring', 'drilling', 'grooving', 'parting'}
+    kind : {'turning', 'facing', 'boring', 'drilling', 'tapping', 'grooving', 'parting'}
         Kind of cut.
     off_axis : float
         Distance of a drill's axis from the spindle's, mm; 0 for all other cuts.
@@ -210,7 +215,7 @@ def correction(
     """Return K = K_gamma K_wear K_v K_st, the product of the corrections.
 
     `wear` is 1 for a sharp edge and 1.3 to 1.5 for a worn one; K_st, chip compression, 1 for outside turning
-    and facing, 1.2 for boring and drilling, 1.3 for grooving and parting.
+    and facing, 1.2 for boring and drilling, 1.3 for grooving, parting and tapping.
     """
     return rake_factor(rake, reference_rake) * wear * speed_factor(cutting_speed) * _CHIP_COMPRESSION[kind]
 
@@ -284,6 +289,31 @@ def drilling_forces(
     return CutForces(
         per_lip, thrust, 0.0 * per_lip, drill_diameter, height, feed_towards, "drilling", off_axis
     )
+
+
+def tap_forces(
+    metal: CutMetal,
+    *,
+    pitch: Number,
+    rake_angle: float,
+    wear_factor: Number,
+    diameter: float,
+    height: float,
+    off_axis: float = 0.0,
+) -> CutForces[Number]:
+    """Return the forces of a tap: torque kc P^2 D / 8, and as much pull as its flutes can make of it.
+
+    The torque is the usual form of tool makers' handbooks (from memory, not verified): the thread's section, P^2 /
+    4, at half the nominal diameter. (An internal thread to ISO 68-1 has 0.237 P^2.) kc is that of the thin chip of
+    one tooth, at the least cutting speed. Flutes inclined by up to 45 deg turn the tangential force into as much
+    axial force, as those of a drill that breaks through do. Which way is a matter of hand and reversal: out of the
+    jaws is judged.
+    """
+    thickness = TAP_CHIP * pitch
+    kc11, mc = metal.kienzle.unfavourable(thickness)
+    factor = rake_factor(rake_angle, metal.rake) * speed_factor(LEAST_SPEED) * _CHIP_COMPRESSION["tapping"]
+    force = specific_force(thickness, kc11, mc) * 0.25 * pitch * pitch * factor * wear_factor
+    return CutForces(force, force, 0.0 * force, diameter, height, "tailstock", "tapping", off_axis)
 
 
 def breaking_through(forces: CutForces[Number]) -> CutForces[Number]:
@@ -392,7 +422,7 @@ def part_load(forces: CutForces[Number]) -> PartLoad[Number]:
     else:
         axial, across = forces.passive, forces.feed
     away = axial if forces.feed_towards == "tailstock" else 0.0 * axial
-    side = across if forces.kind == "drilling" else hypot(forces.tangential, across)
+    side = across if forces.kind in ALONG_AN_AXIS else hypot(forces.tangential, across)
     return PartLoad(torque, axial - away, away, side)
 
 
@@ -408,7 +438,7 @@ def cut_wrench(forces: CutForces, above_middle: float) -> tuple[float, float, fl
     axial, radial = (forces.feed, forces.passive) if along else (forces.passive, forces.feed)
     axial = axial if forces.feed_towards == "tailstock" else -axial
     torque = -0.5 * forces.diameter * forces.tangential
-    if forces.kind == "drilling":
+    if forces.kind in ALONG_AN_AXIS:
         return -radial, 0.0, axial, 0.0, -above_middle * radial - forces.off_axis * axial, torque
     outward = forces.kind == "boring" if along else forces.feed_towards == "outward"
     x, y = radial if outward else -radial, -forces.tangential

@@ -107,11 +107,12 @@ class Cut(Table):
     """One cut, where and how the tool cuts; forces by Kienzle unless given."""
 
     name: Name = Field("cut", description="what is done")
-    kind: Literal["turning", "facing", "boring", "drilling", "grooving", "parting"] = Field(
+    kind: Literal["turning", "facing", "boring", "drilling", "tapping", "grooving", "parting"] = Field(
         "turning", description="kind of cut"
     )
     diameter: Length = Field(
-        description="diameter at which it cuts (the drill's for drilling; where a blade begins for grooving, parting)"
+        description="diameter at which it cuts (the tool's own for drilling, tapping; where a blade begins for "
+        "grooving, parting)"
     )
     end_diameter: Depth | None = Field(
         None, description="diameter at which grooving or parting ends; 0 mm on the axis, of a bore its own"
@@ -125,7 +126,7 @@ class Cut(Table):
     depth_of_cut: Length = Field(
         description="depth of cut, radial for turning; the blade's width for grooving and parting"
     )
-    feed: Feed = Field(description="feed per revolution")
+    feed: Feed = Field(description="feed per revolution; the pitch for tapping")
     speed: Speed | None = Field(None, description="spindle speed of this cut; default from cutting_speed")
     cutting_speed: CuttingSpeed | None = Field(
         None, description="cutting speed, of a rotating tool its own; default 180 m/min if no speed"
@@ -234,14 +235,15 @@ class Cut(Table):
 
     @model_validator(mode="after")
     def _drill(self) -> Self:
-        if self.kind == "drilling" and self.feed_towards not in ("chuck", "tailstock"):
+        axial = self.kind in ("drilling", "tapping")
+        if axial and self.feed_towards not in ("chuck", "tailstock"):
             raise ValueError(
-                'feed_towards must be "chuck" or "tailstock" for drilling: a drill is judged along the spindle, '
-                f"not across it, found '{self.feed_towards}'"
+                'feed_towards must be "chuck" or "tailstock" for drilling and tapping: they are judged along the '
+                f"spindle, not across it, found '{self.feed_towards}'"
             )
         if self.through is not None and self.kind != "drilling":
             raise ValueError(f"through is for drilling, found it stated for a cut of kind {self.kind}")
-        live_drill = self.rotating_tool and self.kind == "drilling"
+        live_drill = self.rotating_tool and axial
         if self.off_axis is not None and not live_drill:
             raise ValueError(
                 "off_axis is for a drill that turns (rotating_tool) while the spindle stands: a drill that stands "
@@ -263,7 +265,7 @@ class Cut(Table):
                 "speed is the spindle's, which stands while the tool turns (rotating_tool): leave it out and state "
                 f"the tool's own cutting_speed, found {self.speed:g} rpm"
             )
-        if self.forces is None and self.kind != "drilling":
+        if self.forces is None and self.kind not in ("drilling", "tapping"):
             raise ValueError(
                 f"forces must be stated for a rotating tool that does other than drill ({self.kind}): those of a "
                 "turning tool are not a milling cutter's"

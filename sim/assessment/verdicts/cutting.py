@@ -132,6 +132,8 @@ def stated_share(feed: Number, cut: Cut, material: str) -> Number:
     # As `cutting.drill_forces` and `cutting.kienzle_forces` find the chip.
     angle = cutting.DRILL_POINT / 2.0 if drill else _edge_angle(cut)
     thickness, _ = cutting.chip_section(0.5 * feed if drill else feed, cut.depth_of_cut, angle)
+    if cut.kind == "tapping":
+        thickness = cutting.TAP_CHIP * feed
     own, table = metal_of(cut, material), cutting.cut_metal(material)
     found, least = (
         cutting.specific_force(thickness, *metal.kienzle.favourable(thickness))
@@ -157,7 +159,7 @@ def cutting_verdicts(figures: OperationFigures) -> Iterator[Verdict]:
         most,
         message=f"'{cut.name}': {near(cut.feed, usual_feed(cut), 2)} mm/rev {_edge(cut)}.",
         advice=f"Feed less, or state the tool's insert or nose_radius, if it is over {nose_of(cut):g} mm."
-        if cut.kind not in ("drilling", "grooving", "parting")
+        if cut.kind not in ("drilling", "tapping", "grooving", "parting")
         else "Feed less.",
         otherwise=beyond(share),
     )
@@ -187,6 +189,8 @@ def beyond(share: float) -> Status:
 def _edge(cut: Cut) -> str:
     if cut.kind == "drilling":
         return f"with a drill of {cut.diameter:g} mm, which takes {usual_feed(cut):.2f} mm/rev"
+    if cut.kind == "tapping":
+        return f"with a tap of {cut.diameter:g} mm, whose pitch is at most {usual_feed(cut):.2f} mm"
     if cut.kind in ("grooving", "parting"):
         return f"with a blade of {cut.depth_of_cut:g} mm, which takes {usual_feed(cut):.2f} mm/rev"
     if not math.isfinite(usual_feed(cut)):
@@ -270,6 +274,9 @@ def least_forces(cut: Cut, material: str) -> tuple[float, float]:
         kc11, mc = metal.kienzle.favourable(0.5 * cut.feed)
         found = cutting.drilling_forces(cut.feed, cut.diameter, kc11, mc, 0.0, factor)
         return found.tangential, found.feed
+    if cut.kind == "tapping":
+        kc11, mc = metal.kienzle.favourable(cut.feed)
+        return cutting.specific_force(cut.feed, kc11, mc) * 0.25 * cut.feed**2 * factor, 0.0
     angle = _edge_angle(cut)
     thickness, _ = cutting.chip_section(cut.feed, cut.depth_of_cut, angle)
     kc11, mc = metal.kienzle.favourable(thickness)

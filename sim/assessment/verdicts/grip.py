@@ -228,6 +228,8 @@ def _blows(demand: CutDemand) -> str:
 def _breaks(figures: OperationFigures, demand: CutDemand) -> str:
     """Say that a drill is judged as it breaks through; else nothing."""
     cut = figures.operation.cuts[figures.demands.index(demand)]
+    if cut.kind == "tapping":
+        return ", its pull as of flutes of 45 deg"
     if not breaks_through(cut) or cut.feed_towards == "tailstock":
         return ""
     return " as it breaks through and pulls" + ("" if cut.through else " (through is not stated)")
