@@ -55,7 +55,8 @@ def spindle_load(cut: Cut, forces: CutForces[Number], speed: Number, top: Number
 
     Towards the axis at a cutting speed that is kept the spindle gets faster while the power stays.
     """
-    power = shaft_power(0.5 * forces.diameter * forces.tangential, speed)
+    steady = forces.tangential / forces.impact  # a blow is soon over: what turns takes it
+    power = shaft_power(0.5 * forces.diameter * steady, speed)
     speeds_up = cut.feed_towards == "axis" and cut.speed is None
     return SpindleLoad(power, speed, larger(speed, top) if speeds_up else speed)
 
