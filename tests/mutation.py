@@ -81,6 +81,7 @@ COVERED: dict[str, tuple[str, ...]] = {
         f"{SOURCES}test_run_out.py::test_weights_of_edges_and_middles",
         f"{SOURCES}test_run_out.py::test_three_lobes_shift_nothing_and_jaws_by_two_thirds",
     ),
+    "sim/assessment/running.py": (f"{SIM}assessment/test_running.py",),
     "sim/contact/solve.py": (f"{SIM}contact/test_solve.py", f"{SIM}contact/test_speed.py"),
     "sim/assessment/clamping.py": (
         f"{SIM}assessment/test_both_states.py", f"{CLAMPING}::test_the_worst_size_counts",

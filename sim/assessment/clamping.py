@@ -26,7 +26,7 @@ from sim.assessment.bodies import (
 )
 from sim.assessment.figures.clamping import ClampingFigures, RunOut
 from sim.assessment.part_wall import PartWall, part_wall
-from sim.assessment.run_out import run_out_of
+from sim.assessment.run_out import StatedLobes, left_lobes, run_out_of, stated_lobes
 from sim.assessment.side import SideLoad
 from sim.assessment.stress import Strained, annulus_roundness, strained, worst_of
 from sim.base.answers import written
@@ -98,11 +98,11 @@ class Clamping:
 
 @dataclass(frozen=True, slots=True)
 class Sizes:
-    """Diameters of the gripped surface by its tolerance, and by how much it is out of round, mm."""
+    """Diameters of the gripped surface by its tolerance, mm, and its lobes."""
 
     low: float
     high: float
-    out_of_round: float
+    lobes: StatedLobes
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -161,7 +161,7 @@ def clamp(
     """
     work, wall = parts.scenario.operations[index].workpiece, part_wall(parts, index, zone)
     surfaces = reported_surfaces(wall, work.outline, zone)
-    sizes = Sizes(work.gripped_diameter_low, work.gripped_diameter_high, work.out_of_round)
+    sizes = Sizes(work.gripped_diameter_low, work.gripped_diameter_high, stated_lobes(work))
     try:
         setup = contact_setup(parts, index, zone, model)
     except ValueError as error:
@@ -241,6 +241,7 @@ def _pressed(
         opening=states[worst].opening,
         taper=tapers[worst],
         run_outs=tuple(state.run_out for state in states),
+        left_lobes=left_lobes(hardest.shape, turned_rows(surfaces)),
         hoop_stress=worst_strain.hoop,
         bending_stress=worst_strain.bending,
         decisive_stress=worst_strain.decisive,
@@ -292,7 +293,7 @@ def _state(
         roundness=roundness,
         strained=worst_of(strains),
         opening=jaw_opening(pressed[0], ready),
-        run_out=run_out_of(name, setup, 0.5 * sizes.out_of_round, ready),
+        run_out=run_out_of(name, setup, sizes.lobes, ready),
     )
 
 
@@ -382,6 +383,11 @@ def _peak_per_um(setup: ContactSetup, peak: float, ready: Prepared) -> float:
             return math.nan
         changes.append(abs(float(band_means(found).max()) - peak))
     return max(changes)
+
+
+def turned_rows(surfaces: Surfaces) -> list[int]:
+    """Return the numbers of the surfaces around the part that may have been turned."""
+    return [row for row, (name, _) in enumerate(surfaces) if name != FREE_FACE]
 
 
 def _flatness(shape: ClampedShape, surfaces: Surfaces) -> float:

@@ -26,7 +26,6 @@ from sim.assessment.verdicts.part import (
     JAW_TAPER_UNDER_GRIP,
     MARKING,
     ROUNDNESS_AFTER_RELEASE,
-    RUNOUT_IN_THE_JAWS,
     STRESS_AGAINST_YIELD,
 )
 from sim.assessment.verdicts.path import (
@@ -45,6 +44,7 @@ from sim.assessment.verdicts.program import (
     SPINDLE_TURNS,
     TOOL_CHANGE,
 )
+from sim.assessment.verdicts.running import RUNOUT_IN_THE_JAWS, SQUARENESS_IN_THE_JAWS
 from sim.assessment.verdicts.spindle import SPINDLE_POWER
 from sim.clearance.runs import Run
 from sim.scenario import CuttingProgram, Scenario
@@ -257,12 +257,30 @@ def _contact(figures: OperationFigures) -> Iterator[NotJudged]:
             matters=False,
             verdicts=(ROUNDNESS_AFTER_RELEASE.key,),
         )
-    if "out_of_round" not in figures.operation.workpiece.model_fields_set:
+    yield from _running(figures)
+
+
+def _running(figures: OperationFigures) -> Iterator[NotJudged]:
+    operation, stage = figures.operation, figures.operation.name
+    work, field = operation.workpiece, f"operations[{figures.index}]"
+    if not {"runout_limit", "squareness_limit"} <= operation.model_fields_set:
+        missing = [
+            name for name in ("runout_limit", "squareness_limit") if name not in operation.model_fields_set
+        ]
+        yield NotJudged(
+            "Does the part run as true, and are its faces as square, as its drawing asks?",
+            stage,
+            "what the drawing asks is not stated, usual limits are taken",
+            " and ".join(f"{field}.{name}" for name in missing),
+            matters=False,
+            verdicts=(RUNOUT_IN_THE_JAWS.key, SQUARENESS_IN_THE_JAWS.key),
+        )
+    if "out_of_round" not in work.model_fields_set and work.turned_in is None:
         yield NotJudged(
             "Does the gripped surface run true in the jaws?",
             stage,
             "how far it is out of round is not stated, it counts as round",
-            f"operations[{figures.index}].workpiece.out_of_round",
+            f"{field}.workpiece.out_of_round",
             matters=False,
             verdicts=(RUNOUT_IN_THE_JAWS.key,),
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -9,10 +10,13 @@ import numpy as np
 from sim.assessment.bodies import ContactModel
 from sim.assessment.clamping import Clamping, clamp
 from sim.assessment.demand import demand, friction_of
+from sim.assessment.figures.clamping import ClampingFigures
 from sim.assessment.figures.cut import CutDemand
 from sim.assessment.figures.grip import GripFigures, SpeedCurve
 from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.figures.running import RunningFigures
 from sim.assessment.holding import back_face, hold_cuts
+from sim.assessment.running import Bored, Springs, friction_share, running_true, springs
 from sim.assessment.side import weight_load, worst_side_load
 from sim.assessment.turning_masses import turning_masses, uncommon_masses
 from sim.base import tables
@@ -21,12 +25,12 @@ from sim.mechanics import spin
 from sim.mechanics.grip import force_alike, grip_at_rest
 from sim.mechanics.hold import grip_asked_for
 from sim.mechanics.stroke import TravelBand, middle_travel
-from sim.scenario import Operation
+from sim.scenario import Operation, Scenario
 from sim.setup.drive import drive
 from sim.setup.fixture import fixture_lever
 from sim.setup.grip_travel import band
 from sim.setup.held import HeldZone, held_zone
-from sim.setup.land import stands
+from sim.setup.land import overlap, stands
 from sim.setup.on_part import require_cuts_on_part
 from sim.setup.parts import Parts
 
@@ -80,8 +84,11 @@ def grip_part(
     index: int,
     contact_model: ContactModel = "elastic",
     ready: Prepared | None = None,
+    earlier: Sequence[OperationFigures] = (),
 ) -> OperationFigures:
     """Return all figures of one operation; `ready` are its bodies from `prepared_contact`, if they are at hand.
+
+    `earlier` are the figures of the operations before it, one of which may have turned what is gripped.
 
     Raises
     ------
@@ -124,7 +131,58 @@ def grip_part(
         holdings=holdings,
         yield_strength=softer,
         clamping=clamping,
+        running=_running(parts, index, zone, known.travel, clamping, earlier),
     )
+
+
+def after(parts: Parts, figures: OperationFigures, earlier: Sequence[OperationFigures]) -> OperationFigures:
+    """Return an operation's figures with how true it runs after other figures of the operations before it."""
+    found = _running(parts, figures.index, figures.zone, figures.travel, figures.clamping, earlier)
+    return replace(figures, running=found)
+
+
+def bored_with(
+    parts: Parts, figures: OperationFigures, pressures: Sequence[float], earlier: Sequence[OperationFigures]
+) -> list[RunningFigures]:
+    """Return how true an operation runs in jaws that are bored at other pressures (MPa)."""
+    of = springs_of(parts, figures.index, figures.zone)
+    known = figures.index, figures.zone, figures.travel, figures.clamping, earlier, of
+    boring = parts.scenario.boring
+    found = []
+    for pressure in pressures:
+        bored = boring.model_copy(update={"pressure": pressure})
+        scenario: Scenario = parts.scenario.model_copy(update={"boring": bored})
+        found.append(_running(replace(parts, scenario=scenario), *known))
+    return found
+
+
+def _running(
+    parts: Parts,
+    index: int,
+    zone: HeldZone,
+    travel: TravelBand,
+    clamping: ClampingFigures,
+    earlier: Sequence[OperationFigures],
+    of: Springs | None = None,
+) -> RunningFigures:
+    scenario = parts.scenario
+    chuck = scenario.chuck
+    made = scenario.operations[index].workpiece.turned_in
+    left = next((f.clamping.left_lobes for f in earlier if f.operation.name == made), None)
+    lever = zone.middle + chuck.guideway_depth
+    bored = Bored(
+        _boring_force(parts)[0],
+        boring_grip(parts, zone.middle),
+        friction_share(drive(chuck).wedge, lever, scenario.running.friction_scatter),
+    )
+    of = springs_of(parts, index, zone) if of is None else of
+    return running_true(scenario, index, zone, travel, clamping, bored, of, left)
+
+
+def springs_of(parts: Parts, index: int, zone: HeldZone) -> Springs:
+    """Return how the jaws of an operation yield, and the least radius at which its part stands on them."""
+    seat_radius = overlap(parts, index, parts.scenario.boring.travel).inner if zone.stands else 0.0
+    return springs(parts.scenario, parts.place, zone, seat_radius)
 
 
 def boring_grip(parts: Parts, height: float) -> float:
@@ -132,13 +190,17 @@ def boring_grip(parts: Parts, height: float) -> float:
 
     The fixture carries the boring force at its own height, so the moments about the guideway's middle are compared.
     """
+    force, lever = _boring_force(parts)
+    return force_alike(force, lever, height + parts.scenario.chuck.guideway_depth)
+
+
+def _boring_force(parts: Parts) -> tuple[float, float]:
+    """Return the force per jaw while boring (N) and its height above the guideway's middle (mm)."""
     scenario = parts.scenario
-    chuck = scenario.chuck
-    if scenario.boring.fixture.kind == "none":
-        return 0.0
     lever = fixture_lever(scenario)
-    force = grip_at_rest(scenario.boring.pressure, lever, drive(chuck)).total / 3.0
-    return force_alike(force, lever, height + chuck.guideway_depth)
+    if scenario.boring.fixture.kind == "none":
+        return 0.0, lever
+    return grip_at_rest(scenario.boring.pressure, lever, drive(scenario.chuck)).total / 3.0, lever
 
 
 def _grip(

@@ -1,28 +1,57 @@
 """How far the clamped part stands off the spindle: by lobes of its gripped surface, by jaws and masses that differ.
 
-A scenario states by how much the gripped surface is out of round, not how many lobes it has, so the worst of 2, 4, 5
-and 7 counts, each at the two phases that are its extremes by symmetry (a lobe's top or its valley on jaw 1). Everything
-is solved by the contact model, whose jaws do not yield along the face, and evaluated again for jaws that yield there
-freely, as with play in the guideways (rho = 1 of `sim.mechanics.run_out`); the larger counts.
+What is stated as out of round without its lobes counts as the worst of 2, 4, 5 and 7, each at the two phases that are
+its extremes by symmetry (a lobe's top or its valley on jaw 1); so do lobes that are stated, for a part is put into the
+jaws at any angle. Everything is solved by the contact model and evaluated again for jaws that yield freely along their
+faces, as with play in the guideways (rho = 1 of `sim.mechanics.run_out`); of each the larger counts, for |e| is convex
+in rho. What else keeps a part from running true is added by `sim.assessment.running`.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from sim.assessment.figures.clamping import RunOut
 from sim.base.arrays import Floats
-from sim.contact import ContactNotConverged, ContactResult, ContactSetup, Lobe, Prepared, press
+from sim.contact import (
+    ClampedShape,
+    ContactNotConverged,
+    ContactResult,
+    ContactSetup,
+    Lobe,
+    Prepared,
+    lobe_amplitude,
+    press,
+)
 from sim.mechanics import run_out
+from sim.scenario import Workpiece
 
 PHASES = 2  # of each lobe that are solved
 LOBES = len(run_out.ORDERS) * PHASES
+PROBE = 1e-3  # mm by which one jaw is set off to learn rho
+LEFT = (2, 4, 5, 7, 8)  # lobes that a released part may have and that shift it in three jaws
 
 
-def run_out_of(state: str, setup: ContactSetup, amplitude: float, ready: Prepared) -> RunOut:
+@dataclass(frozen=True, slots=True)
+class StatedLobes:
+    """Out-of-round of a gripped surface from peak to peak, mm: of an unknown number of lobes, and by their order."""
+
+    unknown: float
+    known: tuple[tuple[int, float], ...]
+
+
+def stated_lobes(work: Workpiece) -> StatedLobes:
+    """Return what a scenario says of a part's lobes."""
+    return StatedLobes(
+        work.lobes_of_unknown_order, tuple((lobe.order, lobe.peak_to_peak) for lobe in work.lobes)
+    )
+
+
+def run_out_of(state: str, setup: ContactSetup, lobes: StatedLobes, ready: Prepared) -> RunOut:
     """Return the run-out at one state.
 
     Parameters
@@ -31,19 +60,34 @@ def run_out_of(state: str, setup: ContactSetup, amplitude: float, ready: Prepare
         Its words.
     setup : ContactSetup
         With the closing force there, the jaws' offsets and what each jaw pulls outward beyond the others.
-    amplitude : float
-        Of a lobe, mm: half of the peak-to-valley out-of-round.
+    lobes : StatedLobes
+        Of the part.
     """
-    round_part = (np.zeros(LOBES), 0.0)
-    lobes, free = lobe_shifts(setup, amplitude, ready) if amplitude > 0.0 else round_part
+    amplitude = 0.5 * lobes.unknown
+    found, free = lobe_shifts(setup, amplitude, ready) if amplitude > 0.0 else (np.zeros(LOBES), 0.0)
+    rho = rho_of(setup, ready)
     return RunOut(
         state=state,
+        rho=rho,
         orders=run_out.ORDERS,
-        by_lobes=lobes.reshape(-1, PHASES).max(axis=1),
+        by_lobes=found.reshape(-1, PHASES).max(axis=1),
+        by_stated_lobes=tuple(lobe_shift(setup, order, 0.5 * peak, ready) for order, peak in lobes.known),
         by_jaws=jaws_shift(setup, ready),
         free_lobes=free * amplitude,
         free_jaws=free_jaws_shift(setup),
+        per_left=per_left_lobes(setup, rho, ready),
     )
+
+
+def rho_of(setup: ContactSetup, ready: Prepared) -> float:
+    """Return rho where a round part lies in jaws that are alike; 1 where it finds no balance with one set off."""
+    even = _even(setup)
+    probe = replace(even.grip, jaw_offsets_mm=(PROBE, 0.0, 0.0))
+    try:
+        shift = press(replace(even, grip=probe), prepared=ready).part_shift_mm
+    except ContactNotConverged:
+        return 1.0
+    return min(1.0, run_out.rho_of(math.hypot(*shift), PROBE))
 
 
 def lobe_shifts(setup: ContactSetup, amplitude: float, ready: Prepared) -> tuple[Floats, float]:
@@ -51,19 +95,39 @@ def lobe_shifts(setup: ContactSetup, amplitude: float, ready: Prepared) -> tuple
 
     The second is the shift over the amplitude of the worst lobe at rho = 1.
     """
-    even = replace(
+    even = _even(setup)
+    contact = press(even, prepared=ready)
+    found = [shift for n in run_out.ORDERS for shift in _at_both(even, contact, n, amplitude, ready)]
+    return np.array(found), free_lobe_shift(contact)
+
+
+def lobe_shift(setup: ContactSetup, order: int, amplitude: float, ready: Prepared) -> float:
+    """Return the part's shift (mm) by one lobe of a known order, the larger of the contact model and of rho = 1."""
+    if order % 3 == 0:
+        return 0.0
+    even = _even(setup)
+    contact = press(even, prepared=ready)
+    free = amplitude * free_lobe_shift(contact, (order,))
+    return max(free, *_at_both(even, contact, order, amplitude, ready))
+
+
+def _even(setup: ContactSetup) -> ContactSetup:
+    """Return a round part in jaws that are alike."""
+    return replace(
         setup,
         grip=replace(setup.grip, lobes=(), jaw_offsets_mm=(0.0, 0.0, 0.0)),
         load=replace(setup.load, jaw_outward_force_n=(0.0, 0.0, 0.0)),
     )
-    contact = press(even, prepared=ready)
+
+
+def _at_both(
+    even: ContactSetup, contact: ContactResult, order: int, amplitude: float, ready: Prepared
+) -> list[float]:
     found = []
-    for order in run_out.ORDERS:
-        for phase in (0.0, math.pi / order):
-            grip = replace(even.grip, lobes=(Lobe(order, amplitude, phase),))
-            shift = press(replace(even, grip=grip), contact, ready).part_shift_mm
-            found.append(math.hypot(*shift))
-    return np.array(found), free_lobe_shift(contact)
+    for phase in (0.0, math.pi / order):
+        grip = replace(even.grip, lobes=(Lobe(order, amplitude, phase),))
+        found.append(math.hypot(*press(replace(even, grip=grip), contact, ready).part_shift_mm))
+    return found
 
 
 def jaws_shift(setup: ContactSetup, ready: Prepared) -> float:
@@ -77,16 +141,18 @@ def jaws_shift(setup: ContactSetup, ready: Prepared) -> float:
     return math.hypot(*found.part_shift_mm)
 
 
-def free_lobe_shift(contact: ContactResult) -> float:
-    """Return the shift over the amplitude of the worst lobe at rho = 1, the faces carrying where a contact does."""
+def face_weights(contact: ContactResult, order: int) -> tuple[float, float]:
+    """Return C_n and S_n of faces that carry where a contact does."""
     grid = contact.grid
     carrying = np.sum((contact.pressure_mpa > 0.0) * grid.areas_mm2, axis=(0, 1))
     weights = carrying + carrying[::-1]  # even about the middle
     angles = 0.5 * (grid.angles_rad - grid.angles_rad[::-1])
-    return max(
-        run_out.lobe_shift(order, 1.0, *run_out.lobe_weights(order, angles, weights))
-        for order in run_out.ORDERS
-    )
+    return run_out.lobe_weights(order, angles, weights)
+
+
+def free_lobe_shift(contact: ContactResult, orders: Iterable[int] = run_out.ORDERS) -> float:
+    """Return the shift over the amplitude of the worst lobe at rho = 1, the faces carrying where a contact does."""
+    return max(run_out.lobe_shift(order, 1.0, *face_weights(contact, order)) for order in orders)
 
 
 def free_jaws_shift(setup: ContactSetup) -> float:
@@ -98,3 +164,18 @@ def free_jaws_shift(setup: ContactSetup) -> float:
         for offset, pull in zip(setup.grip.jaw_offsets_mm, setup.load.jaw_outward_force_n, strict=True)
     ]
     return run_out.jaw_shift(errors, 1.0)
+
+
+def per_left_lobes(setup: ContactSetup, rho: float, ready: Prepared) -> Floats:
+    """Return the shift over the amplitude of each of the lobes `LEFT`, the larger of rho and 1, by the closed form."""
+    contact = press(_even(setup), prepared=ready)
+    weights = [(order, face_weights(contact, order)) for order in LEFT]
+    return np.array([max(run_out.lobe_shift(n, one, *of) for one in (rho, 1.0)) for n, of in weights])
+
+
+def left_lobes(shape: ClampedShape | None, rows: Iterable[int]) -> Floats:
+    """Return the amplitudes (mm) of the lobes `LEFT` of a released part, the largest of some surfaces."""
+    if shape is None:
+        return np.zeros(len(LEFT))
+    profiles = shape.moved_mm[list(rows), 0]
+    return np.array([float(lobe_amplitude(profiles, order).max()) for order in LEFT])

@@ -7,6 +7,7 @@ from contextlib import nullcontext
 
 from sim.assessment.bodies import ContactModel
 from sim.assessment.boring import bore
+from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.machining import machine, part_program
 from sim.assessment.not_judged import not_judged
 from sim.assessment.operation import grip_part
@@ -55,10 +56,10 @@ def _assessed(scenario: Scenario, tell: Callable[[str], None], contact_model: Co
     programs = [part_program(built, index) for index in range(len(scenario.operations))]
     tell("boring path and clearance")
     boring = bore(built)
-    figures = []
+    figures: list[OperationFigures] = []
     for index, operation in enumerate(scenario.operations):
         tell(f"grip and contact, {operation.name}")
-        figures.append(grip_part(built, index, contact_model))
+        figures.append(grip_part(built, index, contact_model, earlier=figures))
     machining = []
     for operation_figures, program in zip(figures, programs, strict=True):
         if program is not None:

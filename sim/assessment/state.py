@@ -23,7 +23,7 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.figures.path import PathFigures
 from sim.assessment.machining import machine, part_program
 from sim.assessment.not_judged import not_judged
-from sim.assessment.operation import Gripped, grip_part, gripped
+from sim.assessment.operation import Gripped, after, grip_part, gripped
 from sim.assessment.results import Assessment
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.grip import grip_verdicts
@@ -31,6 +31,7 @@ from sim.assessment.verdicts.jaw import seat_verdicts
 from sim.assessment.verdicts.judge import in_order, judge
 from sim.assessment.verdicts.metal import wall_verdict
 from sim.assessment.verdicts.part import part_verdicts
+from sim.assessment.verdicts.running import running_verdicts
 from sim.assessment.verdicts.spindle import spindle_verdicts
 from sim.base.arrays import Floats
 from sim.clearance.standing import Standing, Track, standing, track
@@ -261,9 +262,11 @@ def judged_at(ready: States, operation: int, pressure: float, speed: float) -> J
     _require_loads(pressure, speed)
     parts = gripping_at(ready.assessment.parts, operation, pressure, speed)
     model = ready.assessment.operations[operation].clamping.model
-    figures = grip_part(parts, operation, model, ready.prepared[operation])
+    earlier = ready.assessment.operations[:operation]
+    figures = grip_part(parts, operation, model, ready.prepared[operation], earlier)
     verdicts = (
         *part_verdicts(parts, ready.assessment.boring, figures),
+        *running_verdicts(parts, figures),
         wall_verdict(parts, figures),
         *grip_verdicts(parts, figures),
         *spindle_verdicts(parts, figures),
@@ -302,10 +305,13 @@ def with_gripping(ready: States, gripping: Mapping[int, tuple[float, float]]) ->
     for index, (pressure, speed) in gripping.items():
         _require_loads(pressure, speed)
         parts = gripping_at(parts, index, pressure, speed)
-    figures = tuple(
-        grip_part(parts, f.index, f.clamping.model, ready.prepared[f.index]) if f.index in gripping else f
-        for f in before.operations
-    )
+    figures: tuple[OperationFigures, ...] = ()
+    for f in before.operations:
+        if f.index in gripping:
+            found_anew = grip_part(parts, f.index, f.clamping.model, ready.prepared[f.index], figures)
+        else:
+            found_anew = after(parts, f, figures)
+        figures = (*figures, found_anew)
     machining = tuple(machine(parts, f, part_program(parts, f.index)) for f in figures)
     found = parts, before.boring, figures, machining
     return Assessment(parts.scenario, *found, in_order(judge(*found)), not_judged(*found))

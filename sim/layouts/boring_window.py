@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 
 import numpy as np
 
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.fixture import load_share
-from sim.assessment.operation import boring_grip
+from sim.assessment.operation import bored_with, boring_grip
 from sim.assessment.results import Assessment
 from sim.assessment.turning_masses import turning_masses
 from sim.assessment.verdicts.boring import BORING_SPEED, STEADY_PRESSURE
@@ -30,6 +30,12 @@ from sim.assessment.verdicts.fixture import (
 )
 from sim.assessment.verdicts.part import JAW_TAPER_UNDER_GRIP, jaw_taper_under_grip_and_limit
 from sim.assessment.verdicts.rule import Rule, margins
+from sim.assessment.verdicts.running import (
+    RUNOUT_IN_THE_JAWS,
+    SQUARENESS_IN_THE_JAWS,
+    runout_in_the_jaws_and_limit,
+    squareness_in_the_jaws_and_limit,
+)
 from sim.base.arrays import Floats
 from sim.contact import taper_um
 from sim.layouts.criteria import BEYOND, COLUMNS, LEAST_SHARE, ROWS, UNMOVED, Criterion, told
@@ -140,6 +146,27 @@ def _criteria(assessment: Assessment, pressures: Floats, speeds: Floats) -> Iter
         pair = jaw_taper_under_grip_and_limit(tapers, over(scenario.limits.jaw_taper))
         stage = figures.operation.name
         yield _kept(JAW_TAPER_UNDER_GRIP, *pair, f"jaw taper, {stage}", stage=stage)
+    yield from _running(assessment, pressures, over)
+
+
+def _running(
+    assessment: Assessment, pressures: Floats, over: Callable[[Floats], Floats]
+) -> Iterator[Criterion]:
+    """Yield how true each operation's part runs in jaws that are bored at pressures (MPa)."""
+    operations = assessment.operations
+    for figures in operations:
+        found = bored_with(assessment.parts, figures, pressures.tolist(), operations[: figures.index])
+        stage, limits = figures.operation.name, figures.operation
+        shifts, turned, leaning = (
+            np.array([getattr(one, name) for one in found]) for name in ("worst", "roundness", "tilt_worst")
+        )
+        run_out, most = runout_in_the_jaws_and_limit(shifts, turned, np.asarray(limits.runout_limit))
+        pair = over(run_out[:, None]), over(np.asarray(most))
+        yield _kept(RUNOUT_IN_THE_JAWS, *pair, f"run-out, {stage}", stage=stage)
+        face, limit = found[0].face, np.asarray(limits.squareness_limit)
+        square, most = squareness_in_the_jaws_and_limit(leaning, face, limit)
+        pair = over(square[:, None]), over(np.asarray(most))
+        yield _kept(SQUARENESS_IN_THE_JAWS, *pair, f"squareness, {stage}", stage=stage)
 
 
 def _kept(

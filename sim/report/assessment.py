@@ -18,6 +18,7 @@ from sim.assessment.verdict import NotJudged, Verdict
 from sim.assessment.verdicts.rules import rule_of
 from sim.contact import edge_force, lobe_amplitude
 from sim.report.moves import MoveRow, move_rows
+from sim.report.running import running_object
 from sim.setup.rebore import pocket_stock, rebores
 
 if TYPE_CHECKING:
@@ -48,6 +49,7 @@ def as_object(assessment: Assessment, *, moves: bool = False) -> dict[str, Any]:
         "contact": _each(operations, _contact),
         "hold": _each(operations, _hold),
         "distortion": _each(operations, _distortion),
+        "running": _each(operations, lambda f: running_object(f.running)),
         "screws": _screws(assessment),
         "fixture": _fixture(assessment),
         "clearance": _clearance(assessment.boring, moves=moves),
@@ -128,7 +130,7 @@ def _contact(f: OperationFigures) -> dict[str, Any]:
         "taper_to_bore_um": c.taper.diameter_um,
         "loss_share_by_stiffness": c.loss_share_by_stiffness,
         "loss_share_by_stiffness_range": None if c.loss_share_range is None else list(c.loss_share_range),
-        "run_out_um": 2e3 * c.run_out.shift,
+        "run_out_um": f.running.run_out,
         "run_out": [_run_out(one) for one in c.run_outs],
     }
 
@@ -136,8 +138,9 @@ def _contact(f: OperationFigures) -> dict[str, Any]:
 def _run_out(one: RunOut) -> dict[str, Any]:
     return {
         "state": one.state,
-        "axis_off_um": 1e3 * one.shift,
+        "rho": one.rho,
         "by_lobes": {f"lobes_{n}_um": 1e3 * float(e) for n, e in zip(one.orders, one.by_lobes, strict=True)},
+        "by_stated_lobes_um": [1e3 * shift for shift in one.by_stated_lobes],
         "by_jaws_um": 1e3 * one.by_jaws,
         "by_lobes_free_jaws_um": 1e3 * one.free_lobes,
         "by_jaws_free_jaws_um": 1e3 * one.free_jaws,

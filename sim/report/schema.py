@@ -11,6 +11,7 @@ from sim.report.schema_jaws import fixture, pockets, screws
 from sim.report.schema_nodes import Node, flag, number, rows, table, word, words
 from sim.report.schema_operation import contact, distortion, grip, hold, stroke
 from sim.report.schema_path import clearance, program_grip
+from sim.report.schema_running import running
 
 SIDE = {True: "at least", False: "at most"}
 
@@ -37,6 +38,7 @@ def _whole() -> dict[str, Node]:
         "distortion": rows(
             "Shape and stress of the clamped part, an operation each.", distortion(), "surfaces"
         ),
+        "running": rows("Whether the part runs true, an operation each.", running()),
         "screws": table("The screws of the soft jaws.", screws()),
         "fixture": table("What the jaws press while they are bored.", fixture()),
         "clearance": table("The boring path.", clearance(), "move_table"),

@@ -87,16 +87,16 @@ def contact() -> dict[str, Node]:
             null=True,
         ),
         "run_out_um": number(
-            "total reading of an indicator in the worst state, twice the distance of the axes"
+            "reading of an indicator where all errors add up, as in `running`, which has its shares"
         ),
-        "run_out": rows("How far the part's axis stands off the spindle's, by state.", _run_out()),
+        "run_out": rows("What the contact says of the part's axis, by state.", _run_out()),
     }
 
 
 def _run_out() -> dict[str, Node]:
     return {
         "state": word("of these", "at rest", "at the highest speed"),
-        "axis_off_um": number("distance of the axes"),
+        "rho": number("share of a jaw's stiffness, with its contact, along the jaw"),
         "by_lobes": {
             "type": "object",
             "patternProperties": {
@@ -105,6 +105,7 @@ def _run_out() -> dict[str, Node]:
             "additionalProperties": False,
             "description": "by the part's lobes alone",
         },
+        "by_stated_lobes_um": numbers("distance of the axes by each lobe that is stated"),
         "by_jaws_um": number(
             "by jaws that stand off and masses that differ; null where a jaw leaves the part"
         ),

@@ -18,6 +18,7 @@ from sim.scenario.chuck import (
 from sim.scenario.earlier import BoredBefore
 from sim.scenario.operation import Cut, Gripping, MeasuredForces, Operation, Pocket, Workpiece
 from sim.scenario.program import BackStop, CuttingProgram, PartProgram, ProgramTool
+from sim.scenario.running import PartLobe, Running
 from sim.scenario.scenario import Scenario, read
 from sim.scenario.view import View
 
@@ -47,12 +48,14 @@ __all__ = [
     "Operation",
     "OperationUncertainty",
     "OuterRing",
+    "PartLobe",
     "PartProgram",
     "Passes",
     "Plug",
     "Pocket",
     "ProgramTool",
     "Ring",
+    "Running",
     "Scenario",
     "Search",
     "SoftJaw",

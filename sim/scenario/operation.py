@@ -24,6 +24,7 @@ from sim.base.units import (
 from sim.scenario.cut_kinds import require_groove
 from sim.scenario.cut_limits import ChipExponent, require_chip, require_own_values
 from sim.scenario.program import BackStop, PartProgram
+from sim.scenario.running import PartLobe
 from sim.scenario.table import Name, Table
 
 Direction = Literal["outside", "inside"]
@@ -52,6 +53,38 @@ class Workpiece(Table):
     out_of_round: Depth = default(
         "0 mm", "peak-to-peak deviation of the gripped diameter from round, in radius"
     )
+    lobes: tuple[PartLobe, ...] = Field(
+        (),
+        max_length=8,
+        description="of how many lobes the out-of-round is made; what it has beyond their sum counts as the worst of "
+        "2, 4, 5 and 7",
+    )
+    turned_in: Name | None = Field(
+        None, description="name of the earlier operation that turned the gripped surface, if one of these did"
+    )
+    datum_offset: Depth = default(
+        "0 um",
+        "how far the gripped surface's axis stands off that of the surfaces it must run true to; 0 where both were "
+        "turned in one clamping",
+    )
+
+    @model_validator(mode="after")
+    def _lobes(self) -> Self:
+        orders = [lobe.order for lobe in self.lobes]
+        if len(set(orders)) < len(orders):
+            raise ValueError(f"lobes must state each order once, found {', '.join(map(str, orders))}")
+        largest = max((lobe.peak_to_peak for lobe in self.lobes), default=0.0)
+        if self.out_of_round < largest:
+            raise ValueError(
+                f"out_of_round must be at least the largest of its lobes, {largest:g} mm, found "
+                f"{self.out_of_round:g} mm"
+            )
+        return self
+
+    @property
+    def lobes_of_unknown_order(self) -> float:
+        """What the out-of-round has beyond the sum of the stated lobes, mm from peak to peak."""
+        return max(0.0, self.out_of_round - math.fsum(lobe.peak_to_peak for lobe in self.lobes))
 
     @model_validator(mode="after")
     def _limits(self) -> Self:
@@ -288,7 +321,12 @@ class Operation(Table):
     roundness_limit: Length = default("50 um", "largest out-of-roundness after release")
     runout_limit: Length = default(
         "50 um",
-        "largest total indicator run-out of the gripped part (common practice)",
+        "largest total indicator run-out of what is turned to the gripped surface (common practice, no source)",
+    )
+    squareness_limit: Length = default(
+        "50 um",
+        "largest run-out of a turned face that is square to the gripped surface's axis, over the part's largest "
+        "diameter (common practice, no source)",
     )
     marking_allowed: bool = Field(
         default=False, strict=True, description="the jaws may mark the gripped surface (raw stock)"

@@ -26,6 +26,7 @@ from sim.scenario.included import (
     with_included,
 )
 from sim.scenario.operation import Operation, Pocket
+from sim.scenario.running import Running
 from sim.scenario.stated_uncertainty import StatedUncertainty
 from sim.scenario.table import FileTable, Table
 from sim.scenario.view import View
@@ -60,6 +61,10 @@ class Scenario(Table):
     boring: Boring
     operations: tuple[Operation, ...] = Field(min_length=1, max_length=4)
     limits: Limits = Field(default_factory=lambda: Limits.model_validate({}))
+    running: Running = Field(
+        default_factory=lambda: Running.model_validate({}),
+        description="what keeps the part from running true, jaw by jaw",
+    )
     uncertainty: StatedUncertainty = Field(
         None, description="how far figures may differ from what is stated (chuckscene uncertainty)"
     )
@@ -95,6 +100,14 @@ class Scenario(Table):
                 raise ValueError(
                     f"operations[{number}].pocket must be one of {', '.join(pockets)}, "
                     f"found '{operation.pocket}'"
+                )
+            made = operation.workpiece.turned_in
+            if made is not None and made not in names[:number]:
+                earlier = (
+                    f"an earlier one of {', '.join(names)}" if number else "left out in the first operation"
+                )
+                raise ValueError(
+                    f"operations[{number}].workpiece.turned_in must be {earlier}, found '{made}'"
                 )
         views = [v.name for v in self.views]
         if len(set(views)) != len(views):

@@ -41,10 +41,13 @@ class Overlap:
         Mean radial width over the middle of a jaw, of the jaw where it is least.
     radius : float
         Least middle between the innermost and the outermost metal under the part on a ray; 0 for none.
+    inner : float
+        Least radius of the metal under the part; 0 for none.
     """
 
     width: float
     radius: float
+    inner: float
 
 
 def back_rings(outline: tuple[tuple[float, float], ...], height: float = 0.0) -> tuple[Ring, ...]:
@@ -70,9 +73,9 @@ def overlap(parts: Parts, index: int, travel: float) -> Overlap:
     """Return how the part of an operation lies on the land of the jaws at a travel, the worst of the three jaws."""
     rings = back_rings(parts.scenario.operations[index].workpiece.outline)
     if not rings:
-        return Overlap(0.0, 0.0)
+        return Overlap(0.0, 0.0, 0.0)
     found = [_on(parts, land, rings) for land in _lands(parts, index, travel)]
-    return Overlap(min(o.width for o in found), min(o.radius for o in found))
+    return Overlap(*(min(getattr(o, of) for o in found) for of in ("width", "radius", "inner")))
 
 
 def stands(parts: Parts, index: int) -> bool:
@@ -132,7 +135,8 @@ def _on(parts: Parts, land: BaseGeometry, rings: tuple[Ring, ...]) -> Overlap:
     points, owner = shapely.get_coordinates(on_rays, return_index=True)
     radii = np.hypot(*points.T)
     middles = [0.5 * float(r.min() + r.max()) for r in (radii[owner == n] for n in np.unique(owner))]
-    return Overlap(float(shapely.length(on_rays).mean()), min(middles, default=0.0))
+    least = float(radii.min()) if radii.size else 0.0
+    return Overlap(float(shapely.length(on_rays).mean()), min(middles, default=0.0), least)
 
 
 def _annulus(ring: Ring) -> BaseGeometry:

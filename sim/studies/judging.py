@@ -26,11 +26,11 @@ from sim.assessment.verdicts.part import (
     MARKING,
     PART_CLEAR_OF_THE_JAWS,
     ROUNDNESS_AFTER_RELEASE,
-    RUNOUT_IN_THE_JAWS,
     STRESS_AGAINST_YIELD,
 )
 from sim.assessment.verdicts.pockets import CLEAR_OF_THE_OTHER_STEP
 from sim.assessment.verdicts.rule import keys
+from sim.assessment.verdicts.running import RUNOUT_IN_THE_JAWS
 from sim.assessment.verdicts.seating import PART_CLEAR_OF_THE_CHUCK, PART_ON_ITS_BACK_FACE
 from sim.base.arrays import Flags, Floats
 from sim.base.errors import ChuckSceneError

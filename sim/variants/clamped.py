@@ -3,15 +3,26 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from sim.assessment.bodies import off_first_jaw
-from sim.assessment.clamping import SPINDLE_ANGLES
+from sim.assessment.bodies import off_first_jaw, reported_surfaces
+from sim.assessment.clamping import SPINDLE_ANGLES, turned_rows
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.part_wall import part_wall
-from sim.assessment.run_out import LOBES, free_jaws_shift, jaws_shift, lobe_shifts
+from sim.assessment.run_out import (
+    LEFT,
+    LOBES,
+    free_jaws_shift,
+    jaws_shift,
+    left_lobes,
+    lobe_shift,
+    lobe_shifts,
+    per_left_lobes,
+    rho_of,
+)
 from sim.assessment.stress import annulus_roundness, strained
 from sim.assessment.turning_masses import uncommon_masses
 from sim.base.arrays import Floats
@@ -36,12 +47,34 @@ SIDE_STEP, PULL_STEP = 0.1, 0.2
 LEAST_LOBE = 1e-4  # mm, a lobe that opens no face
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Shifts:
+    """How far a part's axis stands off the spindle's, mm, (n,) arrays, as `sim.assessment.figures.clamping.RunOut`.
+
+    Attributes
+    ----------
+    rho : array
+        No unit.
+    lobes, stated_lobes, jaws : array
+        By lobes of unknown number, by those stated, by the jaws.
+    per_left : (n, m) array
+        Over the amplitude of the lobes that an earlier operation leaves; no unit.
+    """
+
+    rho: Floats
+    lobes: Floats
+    stated_lobes: Floats
+    jaws: Floats
+    per_left: Floats
+
+
 class Clamped:
     """The part of one operation between the jaws."""
 
     def __init__(self, parts: Parts, figures: OperationFigures, contact: ContactTables) -> None:
         self._parts, self._figures, self._contact = parts, figures, contact
         self._wall = part_wall(parts, figures.index, figures.zone)
+        self._surfaces = reported_surfaces(self._wall, figures.operation.workpiece.outline, figures.zone)
         jaw = parts.scenario.soft_jaw
         self._alike = not any(uncommon_masses(parts.scenario))
         self._unlike = any(jaw.serrations_off) or not self._alike
@@ -49,6 +82,13 @@ class Clamped:
         own = {} if self._alike else pull
         self._steady = contact.known(Question("pressed", self._pressed, 5, axes=own))
         self._lobes = contact.known(Question("lobes", self._by_lobes, LOBES + 1, smooth=True))
+        self._work = figures.operation.workpiece
+        self._stated = [
+            contact.known(Question(f"{lobe.order} lobes", self._by_lobe(lobe.order), 1, smooth=True))
+            for lobe in self._work.lobes
+        ]
+        self._rho = contact.known(Question("rho", self._by_rho, 1 + len(LEFT), smooth=True))
+        self._left = contact.known(Question("left lobes", self._by_left, len(LEFT), axes=own))
         self._jaws = contact.known(Question("jaws off", self._by_jaws, 2, axes=own))
         # The grip left on a jaw hardly depends on the pattern of pressure.
         axes = {"side": Axis("linear", SIDE_STEP), **pull}
@@ -68,19 +108,29 @@ class Clamped:
         """
         return self._contact(self._steady, force, fit, self._pull(force, pulls)) * force[:, None]
 
-    def shift(self, force: Floats, fit: ContactFit, pulls: Floats) -> Floats:
-        """Return how far the part's axis stands off the spindle's, mm, (n,); parameters as `pressed`."""
-        solved, free = np.zeros(force.size), np.zeros(force.size)
-        lobed = fit.out_of_round > 0.0
+    def shifts(self, force: Floats, fit: ContactFit, pulls: Floats) -> Shifts:
+        """Return how far the part's axis stands off the spindle's; parameters as `pressed`."""
+        rho = self._contact(self._rho, force, fit)
+        lobes, stated, jaws = (np.zeros(force.size) for _ in range(3))
+        sizes = [lobe.peak_to_peak for lobe in self._work.lobes]
+        unknown = np.maximum(0.0, fit.out_of_round - math.fsum(sizes))
+        lobed = unknown > 0.0
         if lobed.any():
-            found = self._contact(self._lobes, force[lobed], fit.only(lobed))
-            amplitude = 0.5 * fit.out_of_round[lobed]
-            solved[lobed] = found[:, :LOBES].max(axis=1) * amplitude
-            free[lobed] = found[:, LOBES] * amplitude
+            found = self._contact(
+                self._lobes, force[lobed], replace(fit.only(lobed), out_of_round=unknown[lobed])
+            )
+            lobes[lobed] = found.max(axis=1) * 0.5 * unknown[lobed]
+        for question, size in zip(self._stated, sizes, strict=True):
+            one = replace(fit, out_of_round=np.full(force.size, size))
+            stated += self._contact(question, force, one)[:, 0] * 0.5 * size
         if self._unlike:
             found = self._contact(self._jaws, force, fit, self._pull(force, pulls)) * force[:, None]
-            solved, free = solved + found[:, 0], free + found[:, 1]
-        return np.maximum(solved, free)
+            jaws = found.max(axis=1)
+        return Shifts(rho[:, 0], lobes, stated, jaws, rho[:, 1:])
+
+    def left_lobes(self, force: Floats, fit: ContactFit, pulls: Floats) -> Floats:
+        """Return the amplitudes (mm) of lobes that the released part has, (n, m); parameters as `pressed`."""
+        return self._contact(self._left, force, fit, self._pull(force, pulls)) * force[:, None]
 
     def _pull(self, force: Floats, pulls: Floats) -> dict[str, Floats]:
         return {} if self._alike else {"pull": np.abs(pulls).max(axis=1) / force}
@@ -137,6 +187,27 @@ class Clamped:
         amplitude = max(sum(lobe.amplitude_mm for lobe in point.setup.grip.lobes), LEAST_LOBE)
         shifts, free = lobe_shifts(point.setup, amplitude, point.ready)
         return np.array([*(shifts / amplitude), free])
+
+    def _by_lobe(self, order: int) -> Callable[[ContactPoint], Floats]:
+        def shift(point: ContactPoint) -> Floats:
+            amplitude = max(sum(lobe.amplitude_mm for lobe in point.setup.grip.lobes), LEAST_LOBE)
+            return np.array([lobe_shift(point.setup, order, amplitude, point.ready) / amplitude])
+
+        return shift
+
+    def _by_rho(self, point: ContactPoint) -> Floats:
+        rho = rho_of(point.setup, point.ready)
+        return np.array([rho, *per_left_lobes(point.setup, rho, point.ready)])
+
+    def _by_left(self, point: ContactPoint) -> Floats:
+        if self._figures.clamping.model != "elastic":
+            return np.zeros(len(LEFT))
+        try:
+            contact = press(self._loaded(point), prepared=point.ready)
+        except ContactNotConverged:  # as in `_pressed`
+            contact = press(point.setup, prepared=point.ready)
+        shape, rows = clamped_shape(contact, point.ready), turned_rows(self._surfaces)
+        return left_lobes(shape, rows) / point.force
 
     def _by_jaws(self, point: ContactPoint) -> Floats:
         loaded = self._loaded(point)

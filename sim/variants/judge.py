@@ -9,11 +9,12 @@ from numpy.typing import ArrayLike, NDArray
 
 from sim.assessment.as_stated import depends, doubts
 from sim.base.arrays import Floats
+from sim.variants.batch import OperationBatch
 from sim.variants.boring import boring_lines
 from sim.variants.jaws import jaw_lines, screwed_at
 from sim.variants.keys import Values
 from sim.variants.line import Line
-from sim.variants.operation import OperationBatch, operation_batch, operation_lines
+from sim.variants.operation import operation_batch, operation_lines
 from sim.variants.practice import with_practice
 from sim.variants.program import program_lines
 from sim.variants.ready import Variants
@@ -113,7 +114,7 @@ def _lines(
     lines = [*boring_lines(ready, values, where), *jaw_lines(ready, values, screw)]
     batches = [operation_batch(ready, n, values, size) for n, size in enumerate(where)]
     for batch in batches:
-        lines += operation_lines(ready, batch, values, screw)
+        lines += operation_lines(ready, batch, values, screw, batches[: batch.index])
         lines += program_lines(ready, batch, values)
     return batches, lines
 

@@ -65,7 +65,7 @@ def quick_keys(assessment: Assessment) -> tuple[str, ...]:
         keys += [
             f"operations.{n}.gripping.{name}" for name in _GRIPPING if name != "speed_high" or not assumed
         ]
-        keys += [f"operations.{n}.roundness_limit", f"operations.{n}.runout_limit"]
+        keys += [f"operations.{n}.{name}_limit" for name in ("roundness", "runout", "squareness")]
         if machining is not None:
             continue
         keys += [f"operations.{n}.workpiece.{name}" for name in _WORKPIECE]

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, fields
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from sim.assessment.demand import CutAsked
 from sim.assessment.edges import BEYOND
 from sim.assessment.jaws import Screwed
 from sim.assessment.part_wall import part_wall
 from sim.assessment.side import largest_side_force
 from sim.assessment.stress import share_of_yield
-from sim.assessment.turning_masses import uncommon_masses
 from sim.assessment.verdicts.cutting import (
     DEPTH_OF_THE_CUTS,
     FEED_OF_THE_CUTS,
@@ -50,7 +47,6 @@ from sim.assessment.verdicts.part import (
     MARKING,
     PART_CLEAR_OF_THE_JAWS,
     ROUNDNESS_AFTER_RELEASE,
-    RUNOUT_IN_THE_JAWS,
     STRESS_AGAINST_YIELD,
     SWING,
     displacement_against_wall_and_limit,
@@ -58,7 +54,6 @@ from sim.assessment.verdicts.part import (
     marking_and_limit,
     part_clear_of_the_jaws_and_limit,
     roundness_after_release_and_limit,
-    runout_in_the_jaws_and_limit,
     stress_against_yield_and_limit,
     swing_and_limit,
     swing_diameter,
@@ -70,53 +65,18 @@ from sim.base import tables
 from sim.base.arrays import Floats
 from sim.contact import taper_um
 from sim.mechanics.grip import force_alike
-from sim.mechanics.hold import grip_asked_for
-from sim.mechanics.spin import Direction, mass_pulls, pressed_at_speed
+from sim.variants.batch import OperationBatch, fit_of, states_of
 from sim.variants.clamped import MOVED, PRESSURE, ROUNDNESS, SLOPE, STRESS
-from sim.variants.contact import ContactFit
 from sim.variants.demand import demanded, friction
-from sim.variants.grip import VariantGrip, boring_rest, gripped, left_at, permissible_speed
-from sim.variants.holding import Held
+from sim.variants.grip import boring_rest, gripped, left_at, permissible_speed
 from sim.variants.jaws import seat_lines
-from sim.variants.keys import JAW_MODULUS_SHARE, MODULUS_SHARE, Values
+from sim.variants.keys import Values
 from sim.variants.line import Line
 from sim.variants.places import place_lines
 from sim.variants.ready import Variants
 from sim.variants.result import FAIL, PASS, WARN, fails_where
+from sim.variants.running import running_lines
 from sim.variants.travel import Sizes, travel_lines
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class OperationBatch:
-    """One operation's variants.
-
-    Attributes
-    ----------
-    where : Sizes
-    grip : VariantGrip
-    cuts, held : tuples with one for each cut
-        What it asks, N and N mm, and how it is held.
-    """
-
-    index: int
-    where: Sizes
-    grip: VariantGrip
-    cuts: tuple[CutAsked[Floats], ...]
-    held: tuple[Held, ...]
-
-    @property
-    def needed(self) -> Floats:
-        """Grip needed by the worst cut, N, (n,), as `sim.mechanics.hold.grip_asked_for` tells it."""
-        pairs = zip(self.held, self.cuts, strict=True)
-        return np.asarray(
-            np.max([grip_asked_for(h.grip, h.factor, c.grip.needed.total) for h, c in pairs], axis=0),
-            dtype=np.float64,
-        )
-
-    @property
-    def factor(self) -> Floats:
-        """Least holding factor of the cuts, (n,)."""
-        return np.asarray(np.min([h.factor for h in self.held], axis=0))
 
 
 def operation_batch(ready: Variants, index: int, values: Values, where: Sizes) -> OperationBatch:
@@ -136,19 +96,17 @@ def operation_batch(ready: Variants, index: int, values: Values, where: Sizes) -
     return OperationBatch(index, where, grip, tuple(cuts), tuple(held))
 
 
-def fit_of(index: int, values: Values, where: Sizes, diameter: Floats) -> ContactFit:
-    """Return what decides the contact at a gripped diameter, mm."""
-    shares = (values(f"operations.{index}.{MODULUS_SHARE}"), values(JAW_MODULUS_SHARE))
-    return ContactFit(0.5 * diameter, where.out_of_round, *shares)
-
-
 def operation_lines(
-    ready: Variants, batch: OperationBatch, values: Values, screw: Screwed[Floats]
+    ready: Variants,
+    batch: OperationBatch,
+    values: Values,
+    screw: Screwed[Floats],
+    before: Sequence[OperationBatch] = (),
 ) -> Iterator[Line]:
-    """Yield the verdicts of an operation."""
+    """Yield the verdicts of an operation; `before` are the operations before it."""
     yield from _part_lines(ready, batch, values)
     yield from place_lines(ready.operations[batch.index].places, values, batch.where)
-    yield from _contact_lines(ready, batch, values)
+    yield from _contact_lines(ready, batch, values, before)
     yield from _grip_lines(ready, batch, values)
     yield from _friction_lines(ready, batch, values)
     yield from _cut_lines(ready, batch, values)
@@ -178,13 +136,12 @@ def _part_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
     yield Line(SWING, stage, *swing_and_limit(swing, values("machine.swing_diameter")))
 
 
-def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:
+def _contact_lines(
+    ready: Variants, batch: OperationBatch, values: Values, before: Sequence[OperationBatch]
+) -> Iterator[Line]:
     scenario, own, where = ready.parts.scenario, ready.operations[batch.index], batch.where
     operation, stage = own.figures.operation, own.figures.operation.name
-    top = ready.top
-    radius = top.radius + top.radius_per_travel * where.grip_travel
-    pulls = np.stack(mass_pulls(uncommon_masses(scenario), radius, batch.grip.speed_high), axis=1)
-    states = _States(batch.grip, pulls, ready.parts.direction)
+    states = states_of(ready, batch)
     fits = [fit_of(batch.index, values, where, size) for size in (where.middle, where.low, where.high)]
     at = [states.split(own.clamped.pressed(states.force, states.both(fit), states.pulls)) for fit in fits]
     peak = np.max([found[..., PRESSURE] for found in at], axis=(0, 1))
@@ -201,9 +158,7 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
     yield Line(STRESS_AGAINST_YIELD, stage, *stress_against_yield_and_limit(share))
     thick = part_wall(ready.parts, batch.index, own.figures.zone).thickness_at(0.5 * where.middle)
     yield Line(DISPLACEMENT_AGAINST_WALL, stage, *displacement_against_wall_and_limit(moved, thick))
-    shift = states.split(own.clamped.shift(states.force, states.both(fits[0]), states.pulls)).max(axis=0)
-    limit = values(f"operations.{batch.index}.runout_limit")
-    yield Line(RUNOUT_IN_THE_JAWS, stage, *runout_in_the_jaws_and_limit(shift, limit))
+    yield from running_lines(ready, batch, values, before, round_)
     boring = np.zeros(values.count)
     if scenario.boring.fixture.kind != "none":
         rest, lever = boring_rest(scenario, values)
@@ -213,31 +168,10 @@ def _contact_lines(ready: Variants, batch: OperationBatch, values: Values) -> It
     pair = jaw_taper_under_grip_and_limit(tapers, values("limits.jaw_taper"))
     yield Line(JAW_TAPER_UNDER_GRIP, stage, *pair, otherwise=WARN)
     side = largest_side_force([c.grip.side for c in batch.cuts], own.weight)
-    least = own.clamped.least(batch.grip.counted, fits[0], side, pulls)
+    least = own.clamped.least(batch.grip.counted, fits[0], side, states.pulls[values.count :])
     asked = values("limits.holding_factor")
     pair = least_grip_of_a_jaw_and_limit(least, batch.grip.counted, asked)
     yield Line(LEAST_GRIP_OF_A_JAW, stage, *pair)
-
-
-class _States:
-    """Each variant at rest and at its highest speed, asked in one batch: rows at rest, then rows at speed.
-
-    Where nothing is left at speed the row at rest stands twice.
-    """
-
-    def __init__(self, grip: VariantGrip, pulls: Floats, direction: Direction) -> None:
-        fast = pressed_at_speed(grip.largest, grip.high_speed, direction)
-        held = fast > 0.0
-        self.force = np.concatenate([grip.rest, np.where(held, fast, grip.rest)])
-        self.pulls = np.concatenate([np.zeros_like(pulls), np.where(held[:, None], pulls, 0.0)])
-
-    def both(self, fit: ContactFit) -> ContactFit:
-        """Return a fit for both states."""
-        return ContactFit(*(np.concatenate([of, of]) for of in (getattr(fit, f.name) for f in fields(fit))))
-
-    def split(self, found: Floats) -> Floats:
-        """Return answers by state, (2, n, ...)."""
-        return found.reshape(2, -1, *found.shape[1:])
 
 
 def _grip_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:

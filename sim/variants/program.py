@@ -13,11 +13,11 @@ from sim.assessment.verdicts.machining import (
     holding_factor_each_move_and_limit,
     program_speed_and_limit,
 )
+from sim.variants.batch import OperationBatch, fit_of
 from sim.variants.demand import friction
 from sim.variants.grip import left_at, permissible_speed
 from sim.variants.keys import FORCE_SHARE, Values
 from sim.variants.line import Line
-from sim.variants.operation import OperationBatch, fit_of
 from sim.variants.ready import Variants
 from sim.variants.result import PASS, WARN
 

@@ -13,7 +13,9 @@ from sim.assessment.figures.cut import CutDemand
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.jaws import TopJaw, top_jaw
 from sim.assessment.machining import worst_cuts
+from sim.assessment.operation import springs_of
 from sim.assessment.results import Assessment
+from sim.assessment.running import Springs
 from sim.assessment.side import weight_load, worst_side_load
 from sim.assessment.turning_masses import turning_masses
 from sim.assessment.verdicts.part import jaw_overlap
@@ -72,6 +74,8 @@ class ReadyOperation:
         Gap to the steps that do not grip, mm, over the travel of the far limit of size; None where none is near.
     places : Places
         Where the part sits and where its cuts lie.
+    springs : Springs
+        How its jaws yield.
     """
 
     figures: OperationFigures
@@ -89,6 +93,7 @@ class ReadyOperation:
     clear: GridTable
     other_step: GridTable | None
     places: Places
+    springs: Springs
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -173,6 +178,7 @@ def _operation(
         clear=clear,
         other_step=_over_travel(step_gap, names[1], notes) if near else None,
         places=places(parts, figures, notes),
+        springs=springs_of(parts, figures.index, figures.zone),
     )
 
 

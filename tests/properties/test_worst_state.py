@@ -17,6 +17,7 @@ from sim.assessment.stages import assess
 from sim.assessment.verdicts.grip import grip_verdicts
 from sim.assessment.verdicts.jaw import seat_verdicts
 from sim.assessment.verdicts.part import part_verdicts
+from sim.assessment.verdicts.running import running_verdicts
 from sim.scenario import Scenario
 
 HUB, HOUSING, THIN = "cast_hub_on_ring", "housing_gripped_inside", "thin_ring_distorts"
@@ -54,6 +55,7 @@ def margins(assessment: Callable[[str], Assessment]) -> Judge:
         figures = grip_part(parts, 0, "elastic", ready)
         found = [
             *part_verdicts(parts, judged.boring, figures),
+            *running_verdicts(parts, figures),
             *grip_verdicts(parts, figures),
             *seat_verdicts(parts, figures),
         ]

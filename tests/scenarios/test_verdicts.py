@@ -228,6 +228,9 @@ TURNED: list[tuple[str, dict[str, Any], str, str]] = [
     (HUB, {"soft_jaw.mass_differences": ["0 g", "0 g", "-60 g"]}, "unbalance", "warn"),
     # 0.1 mm out of round in jaws that are alike: a few tenths of it even for the lobes that shift least
     (HUB, {"operations.0.workpiece.out_of_round": "0.1 mm"}, "run-out in the jaws", "fail"),
+    # bolted on again without boring, each jaw 20 um across and 10 um along, its back face 10 um up or down
+    (HUB, {"running.rebolted": True}, "run-out in the jaws", "fail"),
+    (HUB, {"running.rebolted": True, "operations.0.squareness_limit": "20 um"}, "squareness in the jaws", "fail"),
     # a wall of 1.5 mm under 63 mm bends by 0.1888 P R of three point loads, far over yield, and by millimetres
     (THIN, {"operations.0.workpiece.outline": THIN_WALL, "operations.0.roundness_limit": "100 mm"},
      "stress against yield", "fail"),

@@ -17,40 +17,54 @@ from sim.contact import ClampedShape, ContactResult, JawOpening, Revolution, Tap
 
 @dataclass(frozen=True, slots=True, eq=False)
 class RunOut:
-    """How far the part's axis stands off the spindle's in one state, mm; `sim.assessment.run_out` says how it is found.
+    """What the contact says of the part's axis in one state, mm; `sim.assessment.run_out` says how it is found.
 
     Attributes
     ----------
     state : str
         'at rest' or 'at the highest speed'.
+    rho : float
+        Share of a jaw's stiffness, with its contact, that lies along the jaw. No unit.
     orders : tuple of int
-        Lobes over a turn that the gripped surface may have.
+        Lobes over a turn that the gripped surface may have where none are stated.
     by_lobes : (k,) array
-        By each of them alone, as the contact model gives it.
+        Distance of part and spindle by each of them alone, as the contact model gives it.
+    by_stated_lobes : tuple of float
+        By each lobe that is stated, the larger of the contact model and of jaws that yield freely along their faces.
     by_jaws : float
         By jaws that stand off and masses that differ; nan where a jaw leaves the part.
     free_lobes, free_jaws : float
         The worst lobe, and the jaws, where the jaws yield freely along their faces.
+    per_left : (m,) array
+        Distance over the amplitude of the lobes `sim.assessment.run_out.LEFT`, the larger of rho and of jaws that
+        yield freely. No unit.
     """
 
     state: str
+    rho: float
     orders: tuple[int, ...]
     by_lobes: Floats
+    by_stated_lobes: tuple[float, ...]
     by_jaws: float
     free_lobes: float
     free_jaws: float
+    per_left: Floats
 
     def __post_init__(self) -> None:
-        copy = np.array(self.by_lobes, dtype=np.float64)
-        copy.setflags(write=False)
-        object.__setattr__(self, "by_lobes", copy)
+        for name in ("by_lobes", "per_left"):
+            copy = np.array(getattr(self, name), dtype=np.float64)
+            copy.setflags(write=False)
+            object.__setattr__(self, name, copy)
 
     @property
-    def shift(self) -> float:
-        """Distance of the axes: a lobe points anywhere, so its share and that of the jaws are added."""
-        solved = float(self.by_lobes.max()) + self.by_jaws
-        free = self.free_lobes + self.free_jaws
-        return max(solved, free) if math.isfinite(solved) else free
+    def lobes(self) -> float:
+        """By lobes of unknown order: the larger of both."""
+        return max(float(self.by_lobes.max()), self.free_lobes)
+
+    @property
+    def jaws(self) -> float:
+        """By the jaws: the larger of both."""
+        return max(self.by_jaws, self.free_jaws) if math.isfinite(self.by_jaws) else self.free_jaws
 
     @property
     def worst_order(self) -> int:
@@ -104,6 +118,9 @@ class ClampingFigures:
         What to turn into the jaws against boring force unlike gripping force, for that one.
     run_outs : tuple of RunOut
         At rest and, if any grip is left, at the highest speed.
+    left_lobes : (m,) array
+        Amplitudes (mm) of the lobes `sim.assessment.run_out.LEFT` of what was turned, after release; 0 without finite
+        elements.
     hoop_stress : float
         Largest stress around the part in its wall at the gripped height, MPa; 0 for a solid part.
     bending_stress : float
@@ -146,6 +163,7 @@ class ClampingFigures:
     opening: JawOpening
     taper: TaperAdvice
     run_outs: tuple[RunOut, ...]
+    left_lobes: Floats
     hoop_stress: float
     bending_stress: float
     decisive_stress: float
@@ -156,8 +174,3 @@ class ClampingFigures:
     wall: float
     loss_share_by_stiffness: float
     loss_share_range: tuple[float, float] | None
-
-    @property
-    def run_out(self) -> RunOut:
-        """The worst of the states."""
-        return max(self.run_outs, key=lambda found: found.shift)

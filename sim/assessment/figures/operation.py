@@ -12,6 +12,7 @@ import shapely
 from sim.assessment.figures.clamping import ClampingFigures
 from sim.assessment.figures.cut import CutDemand, CutHolding
 from sim.assessment.figures.grip import GripFigures
+from sim.assessment.figures.running import RunningFigures
 from sim.contact import ContactResult
 from sim.mechanics.stroke import TravelBand
 from sim.scenario import Operation
@@ -40,6 +41,8 @@ class OperationFigures:
         Of the softer of part and jaw, MPa.
     clamping : ClampingFigures
         The part between the jaws, at rest, at the highest speed, and under the worst cut there.
+    running : RunningFigures
+        Whether it runs true there.
     """
 
     index: int
@@ -52,6 +55,7 @@ class OperationFigures:
     holdings: tuple[CutHolding, ...]
     yield_strength: float
     clamping: ClampingFigures
+    running: RunningFigures
 
     @property
     def contact(self) -> ContactResult:

@@ -22,6 +22,7 @@ from sim.assessment.verdicts.machining import machining_verdicts
 from sim.assessment.verdicts.metal import held_metal_verdicts, metal_verdicts
 from sim.assessment.verdicts.part import part_verdicts
 from sim.assessment.verdicts.pockets import pocket_verdicts
+from sim.assessment.verdicts.running import running_verdicts
 from sim.assessment.verdicts.seating import seating_verdicts
 from sim.assessment.verdicts.spindle import spindle_verdicts
 from sim.setup.parts import Parts
@@ -41,6 +42,7 @@ def judge(
     found += included_verdicts(parts.scenario)
     for figures, program in zip(operations, machining, strict=True):
         found += part_verdicts(parts, boring, figures)
+        found += running_verdicts(parts, figures)
         found += held_metal_verdicts(parts, boring, figures)
         found += seating_verdicts(parts, figures)
         found += cut_verdicts(parts, figures)

@@ -123,22 +123,6 @@ JAW_TAPER_UNDER_GRIP = Rule(
     view="held",
     asks="do the jaws stand parallel under the grip, bored as they were?",
 )
-RUNOUT_IN_THE_JAWS = Rule(
-    key="runout_in_the_jaws",
-    name="run-out in the jaws",
-    unit="um",
-    at_least=False,
-    basis=(
-        "twice the shift of the part's axis, the worst of 2, 4, 5 and 7 lobes, at rest and at the highest speed; "
-        "the larger of the contact model and of jaws that yield freely along their faces (derived)"
-    ),
-    depends=frozenset({"pressure", "speed", "friction", "size", "geometry", "contact"}),
-    view="gripped",
-    asks=(
-        "how far off the spindle does the part stand by its out-of-round, and by jaws off their "
-        "serration or of another mass?"
-    ),
-)
 SWING = Rule(
     key="swing",
     name="swing",
@@ -160,7 +144,6 @@ def part_verdicts(parts: Parts, boring: BoringFigures, figures: OperationFigures
     if math.isfinite(figures.roundness):
         yield _roundness(figures)
     yield from _beyond_elastic(figures)
-    yield _runout(parts, figures)
     yield _taper(parts, figures)
     yield _swing(parts, figures)
 
@@ -208,11 +191,6 @@ def roundness_after_release_and_limit(out_of_round: Number, limit: Number) -> tu
 def displacement_against_wall_and_limit(moved: Number, wall: Number) -> tuple[Number, Number]:
     """Return how far the part moves and how far it may at a wall, mm."""
     return moved, LEAST_OF_WALL * wall
-
-
-def runout_in_the_jaws_and_limit(shift: Number, limit: Number) -> tuple[Number, Number]:
-    """Return the run-out of a part whose axis stands off the spindle's, and its limit (mm) in um."""
-    return 2e3 * shift, 1000.0 * limit
 
 
 def jaw_taper_under_grip_and_limit(tapers: Iterable[Number], limit: Number) -> tuple[Number, Number]:
@@ -358,41 +336,6 @@ def _beyond_elastic(figures: OperationFigures) -> Iterator[Verdict]:
         ),
         advice="Hold a stiffer section of the part, or use wider jaws or a fuller bore.",
     )
-
-
-def _runout(parts: Parts, figures: OperationFigures) -> Verdict:
-    found = figures.clamping.run_out
-    runout, limit = runout_in_the_jaws_and_limit(found.shift, figures.operation.runout_limit)
-    peak = 1000.0 * figures.operation.workpiece.out_of_round
-    said = (
-        f"{peak:.0f} um out of round, as {found.worst_order} lobes they shift it most"
-        if peak > 0.0
-        else "nothing stated is out of round"
-    )
-    return RUNOUT_IN_THE_JAWS.verdict(
-        figures.operation.name,
-        runout,
-        limit,
-        message=(
-            f"{found.state} the part's axis stands {near(1e3 * found.shift, 0.5 * limit, 1)} um off the spindle's "
-            f"({said}); springs, guideways and a chip in the jaws are not in it."
-        ),
-        advice=_rounder(parts, peak),
-    )
-
-
-def _rounder(parts: Parts, peak: float) -> str:
-    """Say what brings the part nearer to the axis: only what can be behind the shift."""
-    jaw = parts.scenario.soft_jaw
-    ways = []
-    if peak > 0.0:
-        ways.append("turn the gripped surface rounder before it is gripped")
-    if any(jaw.serrations_off):
-        ways.append("put every jaw on the serration it was bored on")
-    if len(set(jaw.mass_differences)) > 1:
-        ways.append("bring the jaws to one mass")
-    text = "; ".join(ways)
-    return f"{text[:1].upper()}{text[1:]}." if ways else ""
 
 
 def _taper(parts: Parts, figures: OperationFigures) -> Verdict:

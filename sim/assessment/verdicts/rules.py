@@ -72,7 +72,6 @@ from sim.assessment.verdicts.part import (
     MARKING,
     PART_CLEAR_OF_THE_JAWS,
     ROUNDNESS_AFTER_RELEASE,
-    RUNOUT_IN_THE_JAWS,
     STRESS_AGAINST_YIELD,
     SWING,
 )
@@ -102,6 +101,7 @@ from sim.assessment.verdicts.program import (
     TOOL_CHANGE,
 )
 from sim.assessment.verdicts.rule import Cause, Rule
+from sim.assessment.verdicts.running import RUNOUT_IN_THE_JAWS, SQUARENESS_IN_THE_JAWS
 from sim.assessment.verdicts.seating import PART_CLEAR_OF_THE_CHUCK, PART_ON_ITS_BACK_FACE
 from sim.assessment.verdicts.spindle import SPINDLE_POWER
 
@@ -177,6 +177,7 @@ RULES: tuple[Rule, ...] = (
     ROUNDNESS_AFTER_RELEASE,
     JAW_TAPER_UNDER_GRIP,
     RUNOUT_IN_THE_JAWS,
+    SQUARENESS_IN_THE_JAWS,
     UNBALANCE,
     SCREW_TORQUE,
     PRESSURE_UNDER_THE_HEAD,

@@ -33,6 +33,7 @@ SUFFIX = re.compile(r"_(mm|N|MPa|um|rpm|Nm|deg|rad)$")
 BARE = {
     "rebores",
     "closed_fraction",
+    "rho",
     "residual_relative",
     "friction",
     "factor",

@@ -163,19 +163,43 @@ KEYS: dict[str, dict[str, Row]] = {
         "taper_to_bore_um": ("clamping.taper.diameter_um", 1.0),
         "loss_share_by_stiffness": ("clamping.loss_share_by_stiffness", 1.0),
         "loss_share_by_stiffness_range": ("clamping.loss_share_range", 1.0),
-        # An indicator at the turning part shows twice what the axis stands off.
-        "run_out_um": ("clamping.run_out.shift", 2e3),
+        "run_out_um": ("running.run_out", 1.0),
     },
     "contact.grip_over_a_turn": {"spindle_angle_deg": ("angles_rad", DEG), "per_jaw_N": ("grip_n", 1.0)},
     "contact.run_out": {
         "state": ("state", 1.0),
-        "axis_off_um": ("shift", 1e3),
+        "rho": ("rho", 1.0),
+        "by_stated_lobes_um": ("by_stated_lobes", 1e3),
         "by_jaws_um": ("by_jaws", 1e3),
         "by_lobes_free_jaws_um": ("free_lobes", 1e3),
         "by_jaws_free_jaws_um": ("free_jaws", 1e3),
     },
     "contact.run_out.by_lobes": {
         f"lobes_{order}_um": (f"by_lobes.{k}", 1e3) for k, order in enumerate((2, 4, 5, 7))
+    },
+    "running": {
+        "operation": ("stage", 1.0),
+        "state": ("found.state", 1.0),
+        "rho": ("found.rho", 1.0),
+        # An indicator at the turning part shows twice what the axis stands off, and what is out of round.
+        "run_out_um": ("run_out", 1.0),
+        "run_out_root_um": ("root", 1.0),
+        "turned_out_of_round_um": ("found.roundness", 1.0),
+        "out_of_square_um": ("square", 1.0),
+        "out_of_square_root_um": ("square_root", 1.0),
+        "over_diameter_mm": ("found.face", 1.0),
+        "tilt_rad": ("found.tilt_worst", 1.0),
+        "tilt_root_rad": ("found.tilt_root", 1.0),
+        "by_seats": ("found.by_seats", 1.0),
+        "chip_um": ("found.chip", 1e3),
+        "chip_adds_run_out_um": ("found.chip_shift", 2e3),
+        "chip_adds_out_of_square_um": ("chip_square", 1.0),
+    },
+    "running.shares": {
+        "share": ("name", 1.0),
+        "axis_off_um": ("worst", 1e3),
+        "axis_off_root_um": ("root", 1e3),
+        "basis": ("basis", 1.0),
     },
     "hold": {
         "operation": ("operation.name", 1.0),
@@ -418,6 +442,7 @@ def operation_sources(f: OperationFigures) -> Iterator[tuple[str, Any]]:
     for one in f.clamping.run_outs:
         yield "contact.run_out", one
         yield "contact.run_out.by_lobes", one
+    yield from running_sources(f)
     for cut, held in zip(f.demands, f.holdings, strict=True):
         yield "hold.cuts", together(cut=cut, held=held)
         for angle, factor in zip(held.turn.angles, held.turn.factors, strict=True):
@@ -432,6 +457,22 @@ def operation_sources(f: OperationFigures) -> Iterator[tuple[str, Any]]:
             name=name, place=shape.places_mm[k], roundness=shape.roundness_um[k], lobe=abs(wave),
             centre=shape.centre_mm[k],
         )  # fmt: skip
+
+
+def running_sources(f: OperationFigures) -> Iterator[tuple[str, Any]]:
+    """What is shown of how true a part runs: a tilt in rad leans a face in mm by so many mm."""
+    found = f.running
+    worst, root = sum(s.worst for s in found.shares), math.sqrt(sum(s.root**2 for s in found.shares))
+    yield "running", together(
+        found=found,
+        stage=f.operation.name,
+        run_out=2e3 * worst + found.roundness,
+        root=2e3 * root + found.roundness,
+        square=1e3 * found.tilt_worst * found.face,
+        square_root=1e3 * found.tilt_root * found.face,
+        chip_square=1e3 * found.chip_tilt * found.face,
+    )  # fmt: skip
+    yield from (("running.shares", share) for share in found.shares)
 
 
 def fixture_sources(a: Assessment) -> Iterator[tuple[str, Any]]:

@@ -96,6 +96,7 @@ MILLIMETRES = (
     "out_of_round",
     "roundness_limit",
     "runout_limit",
+    "squareness_limit",
     "depth_of_cut",
 )
 
@@ -286,6 +287,54 @@ def test_chosen_variants(changes: dict[str, Any], varied: Callable[..., Scenario
         whole = assess(varied(name, {**changes, "operations.0.gripping.pressure": "17 bar"}))
     found = judged(own, quick)
     assert compared(found, 0, whole) == []
+
+
+@pytest.mark.parametrize(
+    ("fixed", "quick"),
+    [
+        (
+            {
+                "operations.1.workpiece.turned_in": "first side",
+                "operations.1.workpiece.out_of_round": "0.02 mm",
+                "operations.1.workpiece.lobes": [
+                    {"order": 2, "peak_to_peak": "0.012 mm"},
+                    {"order": 3, "peak_to_peak": "0.004 mm"},
+                ],
+                "soft_jaw.mass_differences": ["80 g", "0 g", "0 g"],
+                "chuck.tangential_stiffness": "200 kN/mm",
+                "running.rebolted": True,
+            },
+            {
+                "operations.0.gripping.pressure": "14 bar",
+                "operations.1.gripping.pressure": "21 bar",
+                "chuck.guideway_friction": 0.12,
+                "operations.1.workpiece.out_of_round": "0.03 mm",
+                "boring.pressure": "12 bar",
+            },
+        ),
+        (
+            {"operations.1.workpiece.turned_in": "first side", "soft_jaw.serrations_off": [0, 0, 1]},
+            {"operations.1.workpiece.gripped_diameter_low": "99.9 mm"},
+        ),
+    ],
+    ids=["lobes, bolted on again", "jaws off"],
+)
+def test_the_second_side_runs_as_true(
+    fixed: dict[str, Any], quick: dict[str, Any], varied: Callable[..., Scenario]
+) -> None:
+    """Columns, which are quick: what the first side leaves, stated lobes, unlike masses, jaws bolted on again."""
+    name = "valve_bonnet_two_steps"
+    own = variants(assess(varied(name, fixed), contact_model="foundation"))
+    whole = assess(varied(name, {**fixed, **quick}), contact_model="foundation")
+    found = judged(own, {key: np.array([float(stated(whole.scenario, key))]) for key in quick})
+    theirs = {(v.key, v.stage): v for v in whole.verdicts}
+    asked = 0
+    for column, key in enumerate(zip(found.keys, found.stages, strict=True)):
+        if key[0] in ("runout_in_the_jaws", "squareness_in_the_jaws"):
+            asked += 1
+            assert found.value[0, column] == pytest.approx(theirs[key].value, rel=TOLERANCE)
+            assert WORDS[found.status[0, column]] == theirs[key].status
+    assert asked == 4
 
 
 def test_a_batch_is_its_rows(ready: Callable[[str], Variants]) -> None:

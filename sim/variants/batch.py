@@ -1,0 +1,87 @@
+"""One operation's variants: their sizes, grip and cuts, and the two states in which the part is clamped."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from sim.assessment.demand import CutAsked
+from sim.assessment.turning_masses import uncommon_masses
+from sim.base.arrays import Floats
+from sim.mechanics.hold import grip_asked_for
+from sim.mechanics.spin import Direction, mass_pulls, pressed_at_speed
+from sim.variants.contact import ContactFit
+from sim.variants.grip import VariantGrip
+from sim.variants.holding import Held
+from sim.variants.keys import JAW_MODULUS_SHARE, MODULUS_SHARE, Values
+from sim.variants.ready import Variants
+from sim.variants.travel import Sizes
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class OperationBatch:
+    """One operation's variants.
+
+    Attributes
+    ----------
+    where : Sizes
+    grip : VariantGrip
+    cuts, held : tuples with one for each cut
+        What it asks, N and N mm, and how it is held.
+    """
+
+    index: int
+    where: Sizes
+    grip: VariantGrip
+    cuts: tuple[CutAsked[Floats], ...]
+    held: tuple[Held, ...]
+
+    @property
+    def needed(self) -> Floats:
+        """Grip needed by the worst cut, N, (n,), as `sim.mechanics.hold.grip_asked_for` tells it."""
+        pairs = zip(self.held, self.cuts, strict=True)
+        return np.asarray(
+            np.max([grip_asked_for(h.grip, h.factor, c.grip.needed.total) for h, c in pairs], axis=0),
+            dtype=np.float64,
+        )
+
+    @property
+    def factor(self) -> Floats:
+        """Least holding factor of the cuts, (n,)."""
+        return np.asarray(np.min([h.factor for h in self.held], axis=0))
+
+
+def fit_of(index: int, values: Values, where: Sizes, diameter: Floats) -> ContactFit:
+    """Return what decides the contact at a gripped diameter, mm."""
+    shares = (values(f"operations.{index}.{MODULUS_SHARE}"), values(JAW_MODULUS_SHARE))
+    return ContactFit(0.5 * diameter, where.out_of_round, *shares)
+
+
+class States:
+    """Each variant at rest and at its highest speed, asked in one batch: rows at rest, then rows at speed.
+
+    Where nothing is left at speed the row at rest stands twice.
+    """
+
+    def __init__(self, grip: VariantGrip, pulls: Floats, direction: Direction) -> None:
+        fast = pressed_at_speed(grip.largest, grip.high_speed, direction)
+        held = fast > 0.0
+        self.force = np.concatenate([grip.rest, np.where(held, fast, grip.rest)])
+        self.pulls = np.concatenate([np.zeros_like(pulls), np.where(held[:, None], pulls, 0.0)])
+
+    def both(self, fit: ContactFit) -> ContactFit:
+        """Return a fit for both states."""
+        return ContactFit(*(np.concatenate([of, of]) for of in (getattr(fit, f.name) for f in fields(fit))))
+
+    def split(self, found: Floats) -> Floats:
+        """Return answers by state, (2, n, ...)."""
+        return found.reshape(2, -1, *found.shape[1:])
+
+
+def states_of(ready: Variants, batch: OperationBatch) -> States:
+    """Return the states of an operation's variants."""
+    top, scenario = ready.top, ready.parts.scenario
+    radius = top.radius + top.radius_per_travel * batch.where.grip_travel
+    pulls = np.stack(mass_pulls(uncommon_masses(scenario), radius, batch.grip.speed_high), axis=1)
+    return States(batch.grip, pulls, ready.parts.direction)
