@@ -171,6 +171,9 @@ def _operation_rows(layouts: Sequence[Layout], number: int) -> list[Row]:
         of("least grip of a jaw over one turn", "kN", _least_of_a_jaw, "more"),
         of("largest band-mean pressure", "MPa", lambda f: f.clamping.band_peak, "less"),
         of("roundness after release", "um", lambda f: f.roundness, "less"),
+        of("run-out, all errors added", "um", lambda f: f.running.run_out, "less"),
+        of("run-out, root of squares", "um", lambda f: f.running.run_out_root, "less"),
+        of("out of square, all errors added", "um", lambda f: f.running.out_of_square, "less"),
         of("opening of the jaws over the height", "um", lambda f: f.clamping.opening.over_height_um, "less"),
         of("taper to bore", "um", lambda f: f.clamping.taper.diameter_um),
     ]

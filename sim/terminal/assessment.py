@@ -13,12 +13,14 @@ from rich.table import Table
 from rich.text import Text
 
 from sim.assessment.figures.machining import MachiningFigures
+from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.figures.path import PathFigures
 from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.verdict import NotJudged, Verdict
 from sim.base.printable import printable
 from sim.base.rounding import against, usual_decimals
 from sim.report.moves import move_rows
+from sim.report.running import running_rows
 
 MARKS = {"fail": "x FAIL", "warn": "! WARN", "pass": "+ pass"}
 WIDE = 150  # characters, where the output is no terminal
@@ -51,8 +53,23 @@ def table(assessment: Assessment) -> Group:
         Text(""),
         rows,
         *_advice(assessment),
+        *(line for figures in assessment.operations for line in running_lines(figures)),
         *cautions(),
     )
+
+
+def running_lines(figures: OperationFigures) -> list[RenderableType]:
+    """Return what keeps the part of an operation from running true, as an indicator shows it."""
+    rows = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
+    rows.add_column("share", no_wrap=True)
+    rows.add_column("worst um", justify="right", no_wrap=True)
+    rows.add_column("root um", justify="right", no_wrap=True)
+    rows.add_column("basis", overflow="fold")
+    for row in running_rows(figures.running):
+        cells = row.what, f"{row.worst:.1f}", f"{row.root:.1f}", row.basis
+        rows.add_row(*cells, style="bold" if row.total else "")
+    heading = Text(f"How true the part runs, {figures.operation.name} (on the indicator)", style="bold")
+    return [Text(""), heading, Padding(rows, (0, 0, 0, 2))]
 
 
 def cautions() -> list[Text | Padding]:

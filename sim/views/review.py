@@ -22,6 +22,7 @@ from sim.assessment.verdict import Verdict
 from sim.base.errors import NotAvailableError
 from sim.base.files import write_whole
 from sim.base.rounding import against
+from sim.report.running import RunningRow, running_rows
 from sim.views import Progress, silent
 from sim.views.assumptions import Stated, stated
 from sim.views.colours import STATUS_SYMBOL
@@ -67,6 +68,7 @@ class OperationPage:
     shape: Embedded | None
     turn: Embedded
     figures: tuple[tuple[str, str], ...]
+    running: tuple[RunningRow, ...]
 
 
 def write_review(assessment: Assessment, path: Path, progress: Progress = silent) -> Path:
@@ -252,6 +254,7 @@ def _operation(
             "part's weight; holding factor of each cut at its own speed.",
         ),
         figures=operation_rows(figures),
+        running=running_rows(figures.running),
     )
 
 
