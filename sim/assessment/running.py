@@ -100,8 +100,11 @@ class JawLoads(Generic[Number]):
     rho: Number
 
     def beyond(self, boring: Number) -> Number:
-        """Return by how much the grip differs from a boring force, at rest or in the state, whichever is more, N."""
-        return larger(_size(self.now - boring), _size(self.rest - boring))
+        """Return by how much the drive's force differs from a boring force, N.
+
+        It is that at rest: what a jaw loses as grip by its own pull at speed, its drive and guideway still carry.
+        """
+        return _size(self.rest - boring)
 
     @property
     def most(self) -> Number:
@@ -309,8 +312,7 @@ def _bases(scenario: Scenario, index: int, of: Springs, loads: JawLoads[float]) 
     def um(length: float) -> str:
         return f"{1000.0 * length:.4g} um"
 
-    farther = max((loads.now, loads.rest), key=lambda force: abs(force - loads.boring))
-    kn = f"{farther / 1000.0:.1f} kN a jaw, bored with {loads.boring / 1000.0:.1f} kN"
+    kn = f"{loads.rest / 1000.0:.1f} kN a jaw, bored with {loads.boring / 1000.0:.1f} kN"
     stated = ", ".join(f"{um(lobe.peak_to_peak)} of {lobe.order}" for lobe in work.lobes)
     return {
         LOBES: f"contact model: {um(work.lobes_of_unknown_order)} from peak to peak, the worst of 2, 4, 5 and 7 lobes",

@@ -41,7 +41,8 @@ from sim.assessment.verdicts.jaw import (
     seated_under,
     unbalance_and_limit,
 )
-from sim.assessment.verdicts.rule import MET, margins
+from sim.assessment.verdicts.rule import MET, keys, margins
+from sim.assessment.verdicts.running import RUNOUT_IN_THE_JAWS, SQUARENESS_IN_THE_JAWS
 from sim.assessment.verdicts.spindle import SPINDLE_POWER, chart_of, spindle_loads, spindle_power_and_limit
 from sim.base.arrays import Floats
 from sim.contact import ContactNotConverged
@@ -69,6 +70,8 @@ EVERYWHERE = BY_GRIP | {SPINDLE_POWER.key}
 APART = frozenset({LEAST_GRIP_OF_A_JAW.key})
 # Strength over load: the reverse is what goes with the load.
 RESISTANCES = frozenset({JAW_SEAT_STAYS_CLOSED.key, SERRATIONS.key})
+# Verdicts with a kink at the pressure that grips as hard as the jaws were bored.
+KINKED = keys(RUNOUT_IN_THE_JAWS, SQUARENESS_IN_THE_JAWS)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -272,10 +275,13 @@ def _by_grip(
     yield Criterion("two thirds of the grip lost (EN 1550)", permitted.by_loss / speeds)
 
 
-def _over_grid(table: Floats, nodes: tuple[Floats, Floats], grid: tuple[Floats, Floats]) -> Floats:
+def _over_grid(
+    table: Floats, nodes: tuple[Floats, Floats], grid: tuple[Floats, Floats], *, kinked: bool = False
+) -> Floats:
     """Return values at the nodes (pressures, speeds) on the grid.
 
-    Monotone in the pressure, linear in the speed's square. What is not known at a node is taken from the nearest
+    Monotone in the pressure, linear in the speed's square. Linear in the pressure, too, where that has a kink: above a
+    value that is least there, and so on the safe side. What is not known at a node is taken from the nearest
     pressure at which it is.
     """
     (at_pressures, at_speeds), (pressures, speeds) = nodes, grid
@@ -285,8 +291,11 @@ def _over_grid(table: Floats, nodes: tuple[Floats, Floats], grid: tuple[Floats, 
         if known.sum() < 2:
             columns.append(np.full(len(pressures), column[known].max(initial=0.0)))
             continue
-        curve = PchipInterpolator(at_pressures[known], column[known])
-        columns.append(curve(np.clip(pressures, at_pressures[known][0], at_pressures[known][-1])))
+        within = np.clip(pressures, at_pressures[known][0], at_pressures[known][-1])
+        if kinked:
+            columns.append(np.interp(within, at_pressures[known], column[known]))
+        else:
+            columns.append(PchipInterpolator(at_pressures[known], column[known])(within))
     lines = np.array(columns).T
     return np.array([np.interp(speeds**2, at_speeds**2, line) for line in lines], dtype=np.float64)
 
@@ -306,7 +315,7 @@ def _interpolated(
     upper = any(v is not None and not v.at_least for line in verdicts for v in line)
     inverse = upper or key in RESISTANCES
     table = np.array([[_share(v, inverse=inverse) for v in line] for line in verdicts])
-    shares = _over_grid(table, nodes, grid)
+    shares = _over_grid(table, nodes, grid, kinked=key in KINKED)
     return np.asarray(1.0 / np.maximum(shares, LEAST) if inverse else shares, dtype=np.float64)
 
 
