@@ -160,12 +160,13 @@ def _running(
         shifts, turned, leaning = (
             np.array([getattr(one, name) for one in found]) for name in ("worst", "roundness", "tilt_worst")
         )
-        run_out, most = runout_in_the_jaws_and_limit(shifts, turned, np.asarray(limits.runout_limit))
-        pair = over(run_out[:, None]), over(np.asarray(most))
+        pair = runout_in_the_jaws_and_limit(
+            over(shifts[:, None]), over(turned[:, None]), over(np.asarray(limits.runout_limit))
+        )
         yield _kept(RUNOUT_IN_THE_JAWS, *pair, f"run-out, {stage}", stage=stage)
-        face, limit = found[0].face, np.asarray(limits.squareness_limit)
-        square, most = squareness_in_the_jaws_and_limit(leaning, face, limit)
-        pair = over(square[:, None]), over(np.asarray(most))
+        pair = squareness_in_the_jaws_and_limit(
+            over(leaning[:, None]), found[0].face, over(np.asarray(limits.squareness_limit))
+        )
         yield _kept(SQUARENESS_IN_THE_JAWS, *pair, f"squareness, {stage}", stage=stage)
 
 

@@ -27,7 +27,8 @@ SIZE = (WHOLE, 6.4)
 MARGINS = (1.0, 1.25, 1.5, 2.0, 3.0, 1e9)  # shades of the window
 SHADES = ("#dbe7ef", "#c3d8e5", "#a9c7d9", "#8db4cb", "#6f9fbc")
 ZOOM = 1.8  # times the highest pressure or speed of interest, where that lies far below the limit
-LETTER, LINE = 0.0118, 0.05  # of the axes: width of a letter, height of a line
+LINE = 0.05  # of the axes: height of a line of text
+GAP = 0.004  # of the axes: before and behind a name
 MARK = 0.015  # of the axes: half the width of a mark
 _MORE = {GRIP_AT_REST.key: " (VDI 3106)"}  # said behind a criterion's name
 _BOX = {"fc": PAPER, "ec": "none", "pad": 1.0, "alpha": 0.88}
@@ -141,35 +142,39 @@ class Labels:
     def write(self, points: Floats, name: str) -> None:
         """Write a name at one of the points (n, 2) of its line; nothing where the line lies outside of the axes."""
         shares = (points - self.box[:, 0]) / np.ptp(self.box, axis=1)
-        half = 0.5 * LETTER * len(name)
+        text = self.axes.text(
+            0.0, 0.0, name, ha="center", va="center", fontsize=BODY - 1.0, color=INK, zorder=6, bbox=_BOX
+        )
+        half = 0.5 * text.get_window_extent().width / self.axes.get_window_extent().width + GAP
         # Beside an end of the axes the middle of the name may stand off its line, so that all of it is inside.
         shares[:, 0] = np.clip(shares[:, 0], half + 0.005, 0.995 - half)
         inside = np.abs(shares[:, 0] - (points[:, 0] - self.box[0, 0]) / np.ptp(self.box[0])) < 0.9 * half
         inside &= (shares[:, 1] > 0.6 * LINE) & (shares[:, 1] < 1.0 - 0.4 * LINE)
         candidates = shares[inside]
         if not len(candidates):
+            text.remove()
             return
-        free = np.full(len(candidates), 10.0)
-        for x, y, width in self.taken:
-            sideways = (np.abs(candidates[:, 0] - x) - half - width) / LINE
-            up = np.abs(candidates[:, 1] - y) / LINE - 1.0
-            free = np.minimum(free, np.maximum(sideways, up))
+        free = self._free(candidates, half)
+        if free.max() < 0.0:
+            # Close under or over its line rather than on another name.
+            beside = np.vstack([candidates + np.array([0.0, step * LINE]) for step in (-1.0, 1.0)])
+            beside = beside[(beside[:, 1] > 0.6 * LINE) & (beside[:, 1] < 1.0 - 0.4 * LINE)]
+            candidates = np.vstack([candidates, beside])
+            free = self._free(candidates, half)
         # Free enough is free: then the middle of the line reads best.
         good = np.flatnonzero(free >= min(0.3, float(free.max())))
         best = candidates[good[len(good) // 2]]
         self.taken.append((float(best[0]), float(best[1]), half))
-        x, y = self.box[:, 0] + best * np.ptp(self.box, axis=1)
-        self.axes.text(
-            float(x),
-            float(y),
-            name,
-            ha="center",
-            va="center",
-            fontsize=BODY - 1.0,
-            color=INK,
-            zorder=6,
-            bbox=_BOX,
-        )
+        text.set_position(tuple(self.box[:, 0] + best * np.ptp(self.box, axis=1)))
+
+    def _free(self, places: Floats, half: float) -> Floats:
+        """Return how many lines of text are free around names of a half width in the middle of places (n, 2)."""
+        free = np.full(len(places), 10.0)
+        for x, y, width in self.taken:
+            sideways = (np.abs(places[:, 0] - x) - half - width) / LINE
+            up = np.abs(places[:, 1] - y) / LINE - 1.0
+            free = np.minimum(free, np.maximum(sideways, up))
+        return free
 
 
 def _dense(line: Floats) -> Floats:

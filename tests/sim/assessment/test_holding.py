@@ -229,7 +229,7 @@ def test_weight_counts_once(judged: Callable[..., Assessment]) -> None:
 def test_a_drill_on_the_axis_is_held_by_torque_alone(judged: Callable[..., Assessment]) -> None:
     """Its thrust goes on the back face."""
     drill = {"kind": "drilling", "diameter": "30 mm", "height": "58 mm", "depth_of_cut": "15 mm",
-             "feed": "0.2 mm/rev", "cutting_speed": "60 m/min", "name": "drill"}  # fmt: skip
+             "feed": "0.2 mm/rev", "cutting_speed": "60 m/min", "name": "drill", "through": False}  # fmt: skip
     figures = first(judged(HUB, {"operations.0.cuts": [drill]}))
     held, demand = figures.holdings[0], figures.demands[0]
     torque = 0.5 * 30.0 * demand.forces.tangential

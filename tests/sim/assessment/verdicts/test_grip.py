@@ -37,14 +37,15 @@ def judge(varied: Callable[..., Scenario]) -> Judge:
             ),
         )
         turn = SimpleNamespace(mode="tips", spindle_angle=0.5)
+        steady = SimpleNamespace(impact=1.0)
         factors, without = told.pop("factors", (2.8, 2.6)), told.pop("without", (2.4, 1.9))
         figures: Any = SimpleNamespace(
             operation=SimpleNamespace(
                 name="first side", gripping=SimpleNamespace(speed_high=900.0, speed_low=600.0), cuts=(cut, cut)
             ),
             demands=(
-                SimpleNamespace(name="one", speed=800.0, governing="g"),
-                SimpleNamespace(name="two", speed=told.pop("two", 800.0), governing="g"),
+                SimpleNamespace(name="one", speed=800.0, governing="g", forces=steady),
+                SimpleNamespace(name="two", speed=told.pop("two", 800.0), governing="g", forces=steady),
             ),
             holdings=tuple(
                 SimpleNamespace(factor=f, without_back_face=w, grip=41e3, handbook=3.0, turn=turn)

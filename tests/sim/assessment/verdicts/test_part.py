@@ -17,6 +17,7 @@ from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts import part
+from sim.assessment.verdicts.running import runout_in_the_jaws_and_limit, squareness_in_the_jaws_and_limit
 from sim.contact import TaperAdvice
 from sim.scenario import Scenario
 from sim.setup.parts import build
@@ -35,8 +36,10 @@ def with_clamping(found: Assessment, **figures: Any) -> dict[str, Verdict]:
 
 def test_limits_are_shown_in_the_unit_of_their_figures() -> None:
     assert part.roundness_after_release_and_limit(12.0, 0.02) == (12.0, 20.0)
-    # indicated run-out is twice the distance of the axes
-    assert part.runout_in_the_jaws_and_limit(0.01, 0.03) == pytest.approx((20.0, 30.0))
+    # indicated run-out is twice the distance of the axes, and what the turned surface is out of round
+    assert runout_in_the_jaws_and_limit(0.01, 3.0, 0.03) == pytest.approx((23.0, 30.0))
+    # 0.1 mrad over a face of 120 mm
+    assert squareness_in_the_jaws_and_limit(1e-4, 120.0, 0.03) == pytest.approx((12.0, 30.0))
     # a taper either way is one
     assert part.jaw_taper_under_grip_and_limit([-4.0], 0.003) == part.jaw_taper_under_grip_and_limit(
         [4.0], 0.003
@@ -152,15 +155,3 @@ def test_swing_is_the_widest_of_chuck_jaws_and_part(varied: Varied, quickly_judg
         ["20 mm", "0 mm"], ["59 mm", "0 mm"], ["59 mm", "26 mm"], ["160 mm", "26 mm"], ["160 mm", "58 mm"],
         ["20 mm", "58 mm"]]})  # fmt: skip
     assert part.swing_diameter(build(wide), 0, 3.0) == pytest.approx(320.0)
-
-
-def test_the_run_out_says_what_is_out_of_round(varied: Varied) -> None:
-    """0.02 mm from peak to valley are 20 um; they shift the part by no more than that, which is read twice as much."""
-    lobed = varied(HUB, {"operations.0.workpiece.out_of_round": "0.02 mm"})
-    found = assess(lobed, contact_model="foundation")
-    (verdict,) = (v for v in found.verdicts if v.key == "runout_in_the_jaws")
-    assert "(20 um out of round, as " in verdict.message
-    assert 0.0 < verdict.value < 2.0 * 20.0
-    plain = next(v for v in assess(varied(HUB), contact_model="foundation").verdicts if v.key == verdict.key)
-    assert "nothing stated is out of round" in plain.message
-    assert plain.value == 0.0
