@@ -69,8 +69,8 @@ def start(root: Path) -> Iterator[Start]:
 
 
 def until(true: Callable[[], Any], process: subprocess.Popen[str] | None = None) -> None:
-    """Wait until something is true, half a minute at most, while a process runs."""
-    end = time.monotonic() + 30.0
+    """Wait until something is true, three minutes at most, while a process runs: other work may fill the machine."""
+    end = time.monotonic() + 180.0
     while not true():
         assert process is None or process.poll() is None, process.communicate()
         assert time.monotonic() < end

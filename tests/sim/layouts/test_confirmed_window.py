@@ -153,9 +153,9 @@ def test_a_boring_speed_that_the_program_sets(quickly_judged: QuicklyJudged) -> 
     assert shown.fastest is None or shown.fastest.speed == 400.0
 
 
-def test_a_setup_that_fails_otherwise_says_so(quickly_judged: QuicklyJudged) -> None:
+def test_a_setup_that_fails_otherwise_says_so(varied: Callable[..., Scenario]) -> None:
     """The thin ring fails by its roundness at any boring speed: no boring point is named as good."""
-    judged = quickly_judged(THIN)
+    judged = assess(varied(THIN, {"operations.0.runout_limit": "1 mm"}), contact_model="foundation")
     raw = boring_window(judged)
     assert raw is not None
     shown = confirmed_boring_window(judged, raw)

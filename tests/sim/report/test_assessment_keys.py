@@ -539,7 +539,7 @@ def same(shown: Any, wanted: Any) -> bool:
     if isinstance(wanted, list) and any(isinstance(one, str) for one in wanted):
         return bool(shown == wanted)
     return shown is not None and np.allclose(
-        np.array(shown, dtype=float), np.array(wanted, dtype=float), rtol=1e-12, atol=0.0, equal_nan=True
+        np.array(shown, dtype=float), np.array(wanted, dtype=float), rtol=1e-11, atol=0.0, equal_nan=True
     )
 
 
