@@ -156,7 +156,7 @@ COVERED: dict[str, tuple[str, ...]] = {
     "sim/clearance/check.py": (f"{SIM}clearance/test_check.py",),
     "sim/clearance/removal.py": (f"{SIM}clearance/test_check.py",),
     "sim/clearance/touch.py": (f"{SIM}clearance/test_check.py",),
-    "sim/clearance/compensation.py": (f"{SIM}clearance/test_compensation.py",),
+    "sim/programs/compensation.py": (f"{SIM}programs/test_compensation.py",),
     "sim/report/assessment.py": (KEYS,),
     "sim/report/layouts.py": (f"{SIM}report/test_other_reports.py",),
     "sim/report/uncertainty.py": (f"{SIM}report/test_other_reports.py",),

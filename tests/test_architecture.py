@@ -221,7 +221,7 @@ def test_a_setup_without_a_program_loads_no_reader_of_programs(root: Path) -> No
     loaded(
         root,
         "import sys, sim\nbuilt = sim.load('scenarios/cast_hub_on_ring.toml')\nsim.assess\n"
-        "assert not {'sim.clearance.program', 'sim.clearance.reading'} & set(sys.modules)\n",
+        "assert not {'sim.programs.program', 'sim.programs.reading'} & set(sys.modules)\n",
     )
 
 

@@ -13,10 +13,10 @@ from meshes.boring_bar import BoringBar
 from meshes.insert import Insert
 from meshes.turning_tool import TurningTool
 from sim.assessment.figures.path import BarFigures
-from sim.clearance.path import Move
 from sim.clearance.result import ClearanceResult
 from sim.clearance.runs import Run
 from sim.mechanics.cutting import CutForces, CutMetal, bar_bend, cut_metal, kienzle_forces
+from sim.programs.path import Move
 from sim.scenario.cut_limits import LEAST_FEED
 
 WEAR = 1.3  # of a worn edge, as for cuts that state none

@@ -17,11 +17,11 @@ from sim.clearance import advice, boring
 from sim.clearance.advice import FixtureAdvice, Room
 from sim.clearance.astray import roaming
 from sim.clearance.limits import highest_speed, safe_plane, swing_diameter
-from sim.clearance.machine_words import AtWork
 from sim.clearance.result import Body
 from sim.clearance.runs import Run, check_runs, sweeps
 from sim.clearance.sweep import ToolSweep
 from sim.clearance.tool import of_turning_tool
+from sim.programs.machine_words import AtWork
 from sim.setup.fixture import pin_circle
 from sim.setup.parts import Parts
 from sim.setup.rebore import LEAST_LAND

@@ -24,10 +24,10 @@ from sim.assessment.side import weight_load
 from sim.base.errors import ScenarioError
 from sim.clearance import image
 from sim.clearance.limits import safe_plane, swing_diameter
-from sim.clearance.path import Move, speed_at
 from sim.clearance.result import Body, ClearanceResult
 from sim.clearance.runs import Run, check_runs
 from sim.mechanics import cutting
+from sim.programs.path import Move, speed_at
 from sim.scenario import PartProgram
 from sim.scenario.cut_limits import LEAST_FEED
 from sim.setup.held import held_zone

@@ -11,14 +11,14 @@ from meshes.turning_tool import TurningTool
 from sim.assessment.read_program import ReadProgram
 from sim.base.errors import ScenarioError, in_field
 from sim.base.files import regular_bytes
-from sim.clearance.compensation import Nose
-from sim.clearance.machine_words import AtWork, station_of
-from sim.clearance.path import Move
-from sim.clearance.program import LARGEST_PROGRAM, Program, read, switches
-from sim.clearance.reading import Reading
 from sim.clearance.runs import Run
 from sim.clearance.tool import Tool, of_turning_tool
-from sim.clearance.words import ProgramError
+from sim.programs.compensation import Nose
+from sim.programs.machine_words import AtWork, station_of
+from sim.programs.path import Move
+from sim.programs.program import LARGEST_PROGRAM, Program, read, switches
+from sim.programs.reading import Reading
+from sim.programs.words import ProgramError
 from sim.scenario import CuttingProgram
 
 MOST_SWITCHES = 4  # of optional blocks: 16 ways

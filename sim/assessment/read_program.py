@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from meshes.turning_tool import TurningTool
-from sim.clearance.machine_words import AtWork
 from sim.clearance.runs import Run
+from sim.programs.machine_words import AtWork
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,13 +18,13 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Floats, Geometries, Ints
 from sim.clearance.obstacle import Nearest, against_bodies
-from sim.clearance.path import Move, Point, Steps
 from sim.clearance.removal import Removal, areal, depth_inside, extent
 from sim.clearance.result import Body, Touch
 from sim.clearance.stock import against_stock
 from sim.clearance.sweep import ToolSweep, seen, swept
 from sim.clearance.tool import ToolPart
 from sim.clearance.touch import TOUCH, Overlap, thick
+from sim.programs.path import Move, Point, Steps
 
 _BISECTIONS = 18
 # Ratios of the rates (x over z) at which a touch is looked for, the likely ones first: where it is shown.

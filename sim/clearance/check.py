@@ -17,13 +17,13 @@ from sim.base.arrays import Floats, Geometries, Ints
 from sim.clearance.astray import strayed
 from sim.clearance.depth import depth_of_cut
 from sim.clearance.obstacle import Nearest, against_bodies, is_touch
-from sim.clearance.path import Move
 from sim.clearance.removal import BLOCK, EMPTY, areal, depth_inside, region, removal
 from sim.clearance.result import Body, ClearanceResult
 from sim.clearance.stock import against_stock
 from sim.clearance.sweep import ToolSweep, along_path, swept
 from sim.clearance.tool import Tool
 from sim.clearance.touch import TOUCH, Overlap, thick, touches
+from sim.programs.path import Move
 
 _STRAIGHT = 1e-9  # mm; corners that stand out less are none
 

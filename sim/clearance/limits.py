@@ -9,8 +9,8 @@ import numpy as np
 from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Floats, Ints
-from sim.clearance.path import Move
 from sim.clearance.removal import bounds
+from sim.programs.path import Move
 
 _ALONG = 1e-3  # mm in x; a move with less runs along the spindle
 

@@ -11,10 +11,10 @@ from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Floats, Geometries, Ints
-from sim.clearance.path import Move, Steps, steps
 from sim.clearance.removal import areal
 from sim.clearance.tool import Tool, ToolPart
 from sim.clearance.union import united_exactly
+from sim.programs.path import Move, Steps, steps
 
 SAG = 5e-4  # mm by which a chord may leave the curved edge of a thick part's image
 _FAR = 1e6  # mm, larger than any lathe

@@ -10,10 +10,10 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from sim.clearance.path import Move
 from sim.clearance.removal import areal, depth_inside, extent
 from sim.clearance.result import Touch, TouchKind
 from sim.clearance.sweep import ToolSweep, swept
+from sim.programs.path import Move
 
 TOUCH = 5e-3  # mm; overlaps thinner than this are within the tolerance of images and sweeps: no touch
 _BISECTIONS = 18

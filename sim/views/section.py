@@ -20,8 +20,8 @@ from shapely.geometry.base import BaseGeometry
 from sim.assessment.figures.path import PathFigures
 from sim.assessment.moment import Moment, image_at, moment
 from sim.assessment.results import Assessment
-from sim.clearance.path import Point, arc_points
 from sim.clearance.tool import Tool
+from sim.programs.path import Point, arc_points
 from sim.views.colours import INK, NEED, PAPER, PATH, body_colour
 from sim.views.figure import BODY, WHOLE, new_figure, plain_axes
 

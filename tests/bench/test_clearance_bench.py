@@ -35,7 +35,7 @@ from sim.assessment.figures.boring import BoringFigures
 from sim.base.kept import forget
 from sim.clearance import image
 from sim.clearance.check import clearance_of
-from sim.clearance.path import Move
+from sim.programs.path import Move
 from sim.scenario import Scenario
 from sim.setup import parts, pose
 from sim.setup.parts import Parts

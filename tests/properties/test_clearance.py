@@ -17,11 +17,11 @@ from meshes.boolean import from_manifold
 from meshes.placement import placed, rotation_z
 from sim.clearance import image
 from sim.clearance.obstacle import Nearest
-from sim.clearance.path import Move, arc_points
 from sim.clearance.removal import removal
 from sim.clearance.stock import against_stock
 from sim.clearance.sweep import along_path, minkowski_blocked, swept
 from sim.clearance.tool import Tool, ToolPart, pieces
+from sim.programs.path import Move, arc_points
 
 SEEDS = st.integers(min_value=0, max_value=2**32 - 1)
 

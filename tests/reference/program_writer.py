@@ -1,10 +1,10 @@
-"""Write moves as a program in the format of ISO 6983-1 that `sim.clearance.program` reads back."""
+"""Write moves as a program in the format of ISO 6983-1 that `sim.programs.program` reads back."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sim.clearance.path import Move, Point
+from sim.programs.path import Move, Point
 
 
 def write(

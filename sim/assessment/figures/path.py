@@ -11,11 +11,11 @@ from typing import Self
 from shapely.geometry.base import BaseGeometry
 
 from meshes.turning_tool import TurningTool
-from sim.clearance.machine_words import AtWork
-from sim.clearance.path import Move
 from sim.clearance.result import Body, ClearanceResult
 from sim.clearance.runs import Run
 from sim.clearance.tool import Tool
+from sim.programs.machine_words import AtWork
+from sim.programs.path import Move
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,9 +12,9 @@ from sim.assessment.figures.path import PathFigures
 from sim.assessment.verdict import Status, Verdict
 from sim.assessment.verdicts.path import PRACTICE, ROUNDING, place
 from sim.assessment.verdicts.rule import Rule
-from sim.clearance.code_systems import Place
-from sim.clearance.machine_words import TURNS, AtWork
-from sim.clearance.path import Move, Point
+from sim.programs.code_systems import Place
+from sim.programs.machine_words import TURNS, AtWork
+from sim.programs.path import Move, Point
 
 WORDS = "M3, M4 and M5 of ISO 6983-1 (from memory); what M0 and M1 stop differs from control to control"
 CHUCK_WORDS = "chuck_opens and chuck_closes of the program's table"

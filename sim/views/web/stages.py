@@ -11,7 +11,7 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.figures.path import PathFigures
 from sim.assessment.results import Assessment
 from sim.assessment.state import BORING, States, at
-from sim.clearance.path import arc_points
+from sim.programs.path import arc_points
 from sim.setup.parts import Parts
 from sim.setup.pressures import known_pressures
 from sim.views.packing import base64_of

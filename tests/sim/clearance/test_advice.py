@@ -11,10 +11,10 @@ from shapely.geometry.base import BaseGeometry
 from sim.clearance.advice import Room, fixture_advice, outer_ring_top, plug_advice, ring_advice
 from sim.clearance.boring import BoringPlan, boring_path
 from sim.clearance.check import clearance_of
-from sim.clearance.path import Move
 from sim.clearance.result import Body
 from sim.clearance.sweep import along_path
 from sim.clearance.tool import Tool, pieces
+from sim.programs.path import Move
 
 
 def covered(moves: Sequence[Move], tool: Tool, clearance: float) -> Room:

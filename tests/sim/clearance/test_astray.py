@@ -18,12 +18,12 @@ from meshes import insert as inserts
 from sim.clearance.astray import between, corner_of, roaming
 from sim.clearance.boring import BoringPlan, boring_path
 from sim.clearance.check import clearance_of
-from sim.clearance.path import Move, Point
-from sim.clearance.rapids import dogleg, oblique
 from sim.clearance.result import Body
 from sim.clearance.runs import Run, check_runs
 from sim.clearance.sweep import along_path, swept
 from sim.clearance.tool import BoringBar, Tool, boring_tool, pieces
+from sim.programs.path import Move, Point
+from sim.programs.rapids import dogleg, oblique
 
 NOWHERE = shapely.Polygon()
 SQUARE = Tool("square", pieces("insert", "insert", [(-4.0, 0.0), (0.0, 0.0), (0.0, 4.0), (-4.0, 4.0)]), 0.0)

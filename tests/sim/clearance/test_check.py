@@ -15,10 +15,10 @@ from meshes.boring_bar import BoringBar
 from sim.clearance.boring import BoringPlan, boring_path
 from sim.clearance.check import clearance_of
 from sim.clearance.obstacle import Nearest, against_bodies
-from sim.clearance.path import Move
 from sim.clearance.result import Body
 from sim.clearance.sweep import along_path
 from sim.clearance.tool import Tool, bar_part, boring_tool, insert_polygon, mirrored, pieces
+from sim.programs.path import Move
 
 NOWHERE = shapely.Polygon()
 TOOL = Tool(

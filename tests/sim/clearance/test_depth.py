@@ -13,11 +13,11 @@ from hypothesis import strategies as st
 
 from meshes import insert as inserts
 from sim.clearance.check import clearance_of
-from sim.clearance.path import Move, Point
-from sim.clearance.program import read
-from sim.clearance.reading import Reading
 from sim.clearance.result import ClearanceResult
 from sim.clearance.tool import Tool, insert_part, mirrored, pieces
+from sim.programs.path import Move, Point
+from sim.programs.program import read
+from sim.programs.reading import Reading
 
 STOCK = shapely.box(30.0, 0.0, 90.0, 50.0)
 SQUARE = Tool("square", pieces("insert", "insert", [(-9.0, 0.0), (0.0, 0.0), (0.0, 9.0), (-9.0, 9.0)]), 0.0)

@@ -8,7 +8,7 @@ import pytest
 import shapely
 
 from sim.clearance.limits import distance_along, highest_speed, rapids_across, safe_plane, swing_diameter
-from sim.clearance.path import Move, length
+from sim.programs.path import Move, length
 
 BOXES = [shapely.box(20.0, -80.0, 125.0, 0.0), shapely.box(30.0, 0.0, 142.4, 50.0), shapely.Polygon()]
 

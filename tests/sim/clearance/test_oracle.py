@@ -27,9 +27,9 @@ from meshes.placement import placed, rotation_z, translation
 from meshes.revolve import revolve
 from sim.clearance import image
 from sim.clearance.check import clearance_of
-from sim.clearance.path import Move
 from sim.clearance.result import Body
 from sim.clearance.tool import Tool, ToolPart, bar_part, pieces
+from sim.programs.path import Move
 
 SETUPS = 300
 MISSED = 2e-3  # mm: images keep to 1e-3 mm, sweeps to 5e-4 mm

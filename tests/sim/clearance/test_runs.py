@@ -12,10 +12,10 @@ from shapely.geometry.base import BaseGeometry
 from sim.base.kept import forget
 from sim.clearance.boring import BoringPlan, boring_path
 from sim.clearance.check import clearance_of
-from sim.clearance.path import Move
 from sim.clearance.result import Body
 from sim.clearance.runs import Run, check_runs, stock_at
 from sim.clearance.tool import Tool, pieces
+from sim.programs.path import Move
 
 SQUARE = Tool("square", pieces("insert", "insert", [(-4.0, 0.0), (0.0, 0.0), (0.0, 4.0), (-4.0, 4.0)]), 0.0)
 

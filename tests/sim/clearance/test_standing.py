@@ -11,8 +11,8 @@ import pytest
 import shapely
 
 from sim.assessment.results import Assessment
-from sim.clearance.path import Move
 from sim.clearance.standing import point_on, standing, standing_at, track
+from sim.programs.path import Move
 
 SAMPLED = 0.02  # mm; places are looked at every half millimetre, the check looks at whole moves
 

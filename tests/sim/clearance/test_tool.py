@@ -17,10 +17,10 @@ from meshes.tool_holder import ToolHolder
 from sim.clearance import image
 from sim.clearance.boring import BoringPlan, boring_path
 from sim.clearance.check import clearance_of
-from sim.clearance.path import Move
 from sim.clearance.result import Body
 from sim.clearance.sweep import swept
 from sim.clearance.tool import Tool, ToolPart, boring_tool, flank_part, mirrored, pieces, turning_tool
+from sim.programs.path import Move
 
 BAR = BoringBar(diameter=16.0, reach=100.0, functional_offset=11.0)
 

@@ -11,21 +11,15 @@ import math
 from typing import Literal
 
 import pytest
-import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from program_writer import write
-from shapely.geometry.base import BaseGeometry
 
-from sim.clearance.boring import BoringPlan, boring_path
-from sim.clearance.check import clearance_of
-from sim.clearance.compensation import Nose
-from sim.clearance.path import Move, arc_points
-from sim.clearance.program import read, switches
-from sim.clearance.reading import Reading
-from sim.clearance.result import Body
-from sim.clearance.tool import Tool
-from sim.clearance.words import ProgramError
+from sim.programs.compensation import Nose
+from sim.programs.path import Move, arc_points
+from sim.programs.program import read, switches
+from sim.programs.reading import Reading
+from sim.programs.words import ProgramError
 
 START = (50.0, 50.0)
 
@@ -448,24 +442,6 @@ def test_any_text_is_read_or_refused_in_one_sentence(
     assert lines == sorted(lines)
     for before, after in zip(program.moves[:-1], program.moves[1:], strict=True):
         assert before.end == pytest.approx(after.start, abs=1e-6)
-
-
-def test_generated_path_written_and_read_gives_the_same_result(
-    jaws: BaseGeometry, pockets: shapely.Polygon, copying_tool: Tool
-) -> None:
-    """The whole check, once for the path and once for its program (rounded to 1e-4 mm)."""
-    wanted = jaws.difference(pockets)
-    path = boring_path(jaws, wanted, copying_tool, BoringPlan("outside", 2.0, 0.3, 80.0, 300.0))
-    again = read(write(path), Reading(start=path[0].start)).moves
-    bodies = [Body("boring ring", shapely.box(64.0, 50.0, 110.0, 65.0), "fixture")]
-    results = [clearance_of(moves, copying_tool, bodies, jaws, wanted, 1.0) for moves in (path, again)]
-    assert [move.block for move in again] == [move.block for move in path]
-    assert {move.speed for move in again} == {300.0}
-    assert results[0].passes
-    assert results[1].passes
-    assert results[1].clearance == pytest.approx(results[0].clearance, abs=2e-4)
-    assert results[1].removed == pytest.approx(results[0].removed, abs=0.02)
-    assert results[1].leftover_area == pytest.approx(results[0].leftover_area, abs=0.02)
 
 
 @pytest.mark.parametrize(

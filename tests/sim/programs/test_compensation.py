@@ -10,17 +10,12 @@ import math
 
 import pytest
 import shapely
-from shapely.geometry.base import BaseGeometry
 
-from meshes import insert as inserts
-from meshes.boring_bar import BoringBar
-from sim.clearance.check import clearance_of
-from sim.clearance.compensation import Nose
-from sim.clearance.path import Move, arc_points
-from sim.clearance.program import read
-from sim.clearance.reading import Reading
-from sim.clearance.tool import boring_tool
-from sim.clearance.words import ProgramError
+from sim.programs.compensation import Nose
+from sim.programs.path import Move, arc_points
+from sim.programs.program import read
+from sim.programs.reading import Reading
+from sim.programs.words import ProgramError
 
 START = (50.0, 50.0)
 TOOLS = {1: Nose(0.4, (1, -1)), 2: Nose(0.8, (-1, -1)), 117: Nose(1.2, (1, -1))}
@@ -133,21 +128,3 @@ class TestCompensation:
         text = "G0 X20 Z40\n{}G1 X30 Z30\nZ10\nX15\nG3 X10 Z15 R5\nG40 G1 X10 Z40"
         plain = self.moves(text.format(""), radius=0.0)
         assert [m.end for m in self.moves(text.format("G42 "), radius=0.0)] == [m.end for m in plain]
-
-
-def test_compensated_contour_turns_the_wanted_shape(jaws: BaseGeometry) -> None:
-    """A pocket of 120 mm with a fillet as large as the nose: nothing cut too deep, nothing left over."""
-    tool = boring_tool(BoringBar(16.0, 120.0, 11.0), inserts.parse("CCMT 09T308"), math.radians(95.0))
-    text = "G0 X{0} Z60\nG41 G1 X120 Z52\nZ38.8\nG3 X118.4 Z38 R.8\nG1 X50\nG40 X40 Z60"
-    rough = [f"G0 X{d} Z60\nG1 Z38\nG0 X{d - 2} Z60" for d in range(64, 118, 4)]
-    seat = shapely.box(0.0, 38.0, 60.0, 60.0)
-    fillet = shapely.box(59.2, 38.0, 60.0, 38.8).difference(shapely.Point(59.2, 38.8).buffer(0.8, 256))
-    wanted = jaws.difference(seat.difference(fillet))
-    moves = read(
-        "\n".join([*rough, text.format(100)]),
-        Reading(start=(10.0, 80.0), nose_radius=0.8, tip_direction=(1, -1)),
-    ).moves
-    result = clearance_of(moves, tool, [], jaws, wanted, 0.0)
-    assert not result.touches
-    assert result.gouge_area == 0.0
-    assert result.leftover_depth < 5e-3

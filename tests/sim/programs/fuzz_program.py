@@ -1,7 +1,7 @@
 """Fuzz the program reader with coverage guidance; not collected by pytest, run by hand.
 
     python -m pip install atheris
-    python tests/sim/clearance/fuzz_program.py -max_total_time=600 -rss_limit_mb=1000 CORPUS
+    python tests/sim/programs/fuzz_program.py -max_total_time=600 -rss_limit_mb=1000 CORPUS
 
 Every text must be read into connected moves or refused with a ProgramError of one line; anything else, a
 run of more than a second for a kilobyte, or memory that grows is a finding. Findings become cases in
@@ -18,24 +18,24 @@ import atheris
 
 with atheris.instrument_imports(
     include=[
-        "sim.clearance.words",
-        "sim.clearance.program",
-        "sim.clearance.modal_words",
-        "sim.clearance.axis_words",
-        "sim.clearance.speed_words",
-        "sim.clearance.motion",
-        "sim.clearance.compensation",
-        "sim.clearance.arc_words",
-        "sim.clearance.code_systems",
-        "sim.clearance.feed_words",
-        "sim.clearance.machine_words",
-        "sim.clearance.tool_words",
+        "sim.programs.words",
+        "sim.programs.program",
+        "sim.programs.modal_words",
+        "sim.programs.axis_words",
+        "sim.programs.speed_words",
+        "sim.programs.motion",
+        "sim.programs.compensation",
+        "sim.programs.arc_words",
+        "sim.programs.code_systems",
+        "sim.programs.feed_words",
+        "sim.programs.machine_words",
+        "sim.programs.tool_words",
     ]
 ):
-    from sim.clearance.compensation import Nose
-    from sim.clearance.program import read
-    from sim.clearance.reading import Reading
-    from sim.clearance.words import ProgramError
+    from sim.programs.compensation import Nose
+    from sim.programs.program import read
+    from sim.programs.reading import Reading
+    from sim.programs.words import ProgramError
 
 READINGS = (
     Reading(nose_radius=0.4),

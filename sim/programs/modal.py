@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from sim.clearance.code_systems import Doubts, Place
-from sim.clearance.compensation import Side
-from sim.clearance.path import Point
+from sim.programs.code_systems import Doubts, Place
+from sim.programs.compensation import Side
+from sim.programs.path import Point
 
 
 class State(NamedTuple):

@@ -16,7 +16,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from sim.clearance.words import Block, ProgramError, Word
+from sim.programs.words import Block, ProgramError, Word
 
 _CYCLES = {
     90.0: "in the commonest code system of lathes G90, G92 and G94",

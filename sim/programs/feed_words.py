@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from sim.clearance.code_systems import Doubts
-from sim.clearance.words import Block, ProgramError, Word
+from sim.programs.code_systems import Doubts
+from sim.programs.words import Block, ProgramError, Word
 
 INCH = 25.4  # mm, exact (ISO 31-1)
 # mm/rev of turning tools lie far within (common practice, no source): F20 for F.20, or F.2 where minutes count.

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal
 
-from sim.clearance.compensation import Nose
-from sim.clearance.path import Point
+from sim.programs.compensation import Nose
+from sim.programs.path import Point
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +26,7 @@ class Reading:
     nose_radius : float
         For G41 and G42, mm, of a tool that is not in `tools`.
     tip_direction : (int, int)
-        From the nose's centre to the programmed tip of such a tool, see `sim.clearance.compensation`.
+        From the nose's centre to the programmed tip of such a tool, see `sim.programs.compensation`.
     tools : mapping of int to Nose
         Known tools by number; if there is any, a T word must call one of them.
     skip_optional : bool, optional

@@ -16,8 +16,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from sim.clearance.path import Move, Point
-from sim.clearance.words import ProgramError
+from sim.programs.path import Move, Point
+from sim.programs.words import ProgramError
 
 Side = Literal["none", "left", "right"]
 _SAME = 1e-6  # mm

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 
-from sim.clearance.code_systems import Place
-from sim.clearance.modal import State
-from sim.clearance.path import Point
-from sim.clearance.words import Block, ProgramError, Word
+from sim.programs.code_systems import Place
+from sim.programs.modal import State
+from sim.programs.path import Point
+from sim.programs.words import Block, ProgramError, Word
 
 
 def spindle(block: Block, codes: dict[str, Word], words: dict[str, Word], state: State) -> State:

@@ -11,9 +11,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
-from sim.clearance.code_systems import Place
-from sim.clearance.path import Move, Point
-from sim.clearance.words import Block, ProgramError, Word
+from sim.programs.code_systems import Place
+from sim.programs.path import Move, Point
+from sim.programs.words import Block, ProgramError, Word
 
 Spin = Literal["unsaid", "forward", "backward", "standing", "unclear"]
 TURNS = ("forward", "backward", "unclear")  # it may turn
@@ -59,7 +59,7 @@ class Call(NamedTuple):
     ----------
     place : Place
     tool : int or None
-        Called by it, as `sim.clearance.program.Program.tools` numbers them.
+        Called by it, as `sim.programs.program.Program.tools` numbers them.
     station : int
         Of the turret; tools without a table are told apart by it.
     at : (x, z)

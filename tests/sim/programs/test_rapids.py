@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from sim.clearance.program import read
-from sim.clearance.reading import Reading
+from sim.programs.program import read
+from sim.programs.reading import Reading
 
 START = (50.0, 50.0)
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from sim.clearance.path import ARC_MISMATCH, Point
-from sim.clearance.words import Block, ProgramError, Word
+from sim.programs.path import ARC_MISMATCH, Point
+from sim.programs.words import Block, ProgramError, Word
 
 
 def centre(

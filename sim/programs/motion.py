@@ -5,15 +5,15 @@ from __future__ import annotations
 import dataclasses
 import math
 
-from sim.clearance.arc_words import centre
-from sim.clearance.axis_words import length, target, told_of_lengths
-from sim.clearance.compensation import Programmed
-from sim.clearance.feed_words import require_feed
-from sim.clearance.modal import State
-from sim.clearance.path import Move, MoveKind, Point, arc_points
-from sim.clearance.reading import Reading
-from sim.clearance.speed_words import speed_between, spindle_speed, surface_speed
-from sim.clearance.words import Block, ProgramError, Word, require_only
+from sim.programs.arc_words import centre
+from sim.programs.axis_words import length, target, told_of_lengths
+from sim.programs.compensation import Programmed
+from sim.programs.feed_words import require_feed
+from sim.programs.modal import State
+from sim.programs.path import Move, MoveKind, Point, arc_points
+from sim.programs.reading import Reading
+from sim.programs.speed_words import speed_between, spindle_speed, surface_speed
+from sim.programs.words import Block, ProgramError, Word, require_only
 
 
 def move_of(block: Block, words: dict[str, Word], state: State, end: Point, reading: Reading) -> Move:

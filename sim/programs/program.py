@@ -3,11 +3,11 @@
 What is followed: G0 G1 G2 G3 (R, or I and K from the start to the centre), G4, G18, G20 G21, G28 (where the
 home position is known), G40 G41 G42, G54 to G59 (one of them), G90 G91 and increments U W, F with G94 G95 G98
 G99, G96 G97 and a speed limit by G50 S or G92 S, M and T functions, N and a program number, comments, block
-delete, what M words do to spindle and chuck (`sim.clearance.machine_words`). Lengths are absolute and feeds per
+delete, what M words do to spindle and chuck (`sim.programs.machine_words`). Lengths are absolute and feeds per
 revolution unless asked otherwise. Everything that would move an axis in a way that is not followed is an error:
 variables, subprograms, cycles, other planes and axes, coordinate shifts. No cycle is expanded: their words are not
 the same from control to control, and ISO 6983-1 leaves the turning cycles open. What can mean two things is an
-error, too (`sim.clearance.code_systems`, `feed_words`, `tool_words`), or noted where nothing but its name is open.
+error, too (`sim.programs.code_systems`, `feed_words`, `tool_words`), or noted where nothing but its name is open.
 
 The codes are those of ISO 6983-1 (preparatory functions, address letters; from memory, not verified). The
 speed limit by G50 S or G92 S, U and W as increments of X and Z, G98 and G99 beside G94 and G95, G28, and T1,
@@ -21,19 +21,19 @@ import math
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from sim.clearance import code_systems
-from sim.clearance.axis_words import target, told_of_lengths
-from sim.clearance.code_systems import Place
-from sim.clearance.compensation import Nose, Programmed, compensated
-from sim.clearance.machine_words import Call, Machine, Opening, machine_words, makers_own, station_of
-from sim.clearance.modal import State
-from sim.clearance.modal_words import settings
-from sim.clearance.motion import homewards, move_of
-from sim.clearance.path import Move
-from sim.clearance.rapids import dogleg, oblique
-from sim.clearance.reading import Reading
-from sim.clearance.tool_words import TOOL_CHANGE, one_block
-from sim.clearance.words import Block, ProgramError, blocks, by_address, require_only
+from sim.programs import code_systems
+from sim.programs.axis_words import target, told_of_lengths
+from sim.programs.code_systems import Place
+from sim.programs.compensation import Nose, Programmed, compensated
+from sim.programs.machine_words import Call, Machine, Opening, machine_words, makers_own, station_of
+from sim.programs.modal import State
+from sim.programs.modal_words import settings
+from sim.programs.motion import homewards, move_of
+from sim.programs.path import Move
+from sim.programs.rapids import dogleg, oblique
+from sim.programs.reading import Reading
+from sim.programs.tool_words import TOOL_CHANGE, one_block
+from sim.programs.words import Block, ProgramError, blocks, by_address, require_only
 
 LARGEST_PROGRAM = 20_000_000  # characters
 _AXES = "XZUW"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from sim.clearance.words import Block, ProgramError, Word
+from sim.programs.words import Block, ProgramError, Word
 
 TOOL_CHANGE = 6.0
 

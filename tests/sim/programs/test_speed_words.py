@@ -10,9 +10,9 @@ import math
 
 import pytest
 
-from sim.clearance.program import read
-from sim.clearance.reading import Reading
-from sim.clearance.words import ProgramError
+from sim.programs.program import read
+from sim.programs.reading import Reading
+from sim.programs.words import ProgramError
 
 START = (50.0, 50.0)
 

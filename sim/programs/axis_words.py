@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from sim.clearance.feed_words import INCH
-from sim.clearance.modal import State
-from sim.clearance.path import Point
-from sim.clearance.reading import Reading
-from sim.clearance.words import Block, ProgramError, Word
+from sim.programs.feed_words import INCH
+from sim.programs.modal import State
+from sim.programs.path import Point
+from sim.programs.reading import Reading
+from sim.programs.words import Block, ProgramError, Word
 
 LARGEST_COORDINATE = 1e4  # mm, beyond any lathe: a slip of the decimal point
 

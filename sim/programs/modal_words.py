@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from sim.clearance.code_systems import Place
-from sim.clearance.compensation import Side
-from sim.clearance.feed_words import feed_of
-from sim.clearance.modal import State
-from sim.clearance.reading import Reading
-from sim.clearance.speed_words import spindle, told_of_speed
-from sim.clearance.tool_words import called, takes_offset_off
-from sim.clearance.words import Block, ProgramError, Word
+from sim.programs.code_systems import Place
+from sim.programs.compensation import Side
+from sim.programs.feed_words import feed_of
+from sim.programs.modal import State
+from sim.programs.reading import Reading
+from sim.programs.speed_words import spindle, told_of_speed
+from sim.programs.tool_words import called, takes_offset_off
+from sim.programs.words import Block, ProgramError, Word
 
 _SUBPROGRAMS = {96.0, 97.0, 98.0, 99.0, 198.0}
 

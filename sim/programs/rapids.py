@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import math
 
-from sim.clearance.path import Move
+from sim.programs.path import Move
 
 _ALONG_ONE = 1e-6  # mm; what is less comes from rounding
 
