@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal
 
+from sim.programs.code_systems import CodeSystem
 from sim.programs.compensation import Nose
 from sim.programs.path import Point
 
@@ -53,6 +54,8 @@ class Reading:
         Numbers of the M words that open and close the chuck; without it words that may do so are refused.
     first_tool : int, optional
         The tool that stands at the cut before the first T word.
+    code_system : {'G90 cycles', 'G77 cycles', 'G20 cycles', 'ISO'}, optional
+        Which assignment of codes the control uses, see `sim.programs.code_systems`.
     """
 
     diameter: bool = True
@@ -72,3 +75,4 @@ class Reading:
     home: Point | None = None
     chuck: tuple[int, int] | None = None
     first_tool: int | None = None
+    code_system: CodeSystem | None = None
