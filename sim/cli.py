@@ -19,6 +19,7 @@ from sim.base.errors import ChuckSceneError, OutputError
 from sim.base.printable import printable
 from sim.commands import layouts, readings, studies, views
 from sim.commands.manual import manual
+from sim.commands.program import program
 from sim.commands.shared import File, Quick, leave
 from sim.commands.shared import assessed as _assessed
 from sim.commands.shared import progress as _progress
@@ -112,6 +113,7 @@ def materials() -> None:
 app.command()(views.picture)
 app.command()(views.review)
 app.command(name="open")(views.open_page)
+app.command()(program)
 app.command()(layouts.compare)
 app.command()(layouts.window)
 app.command()(layouts.search)
