@@ -148,6 +148,8 @@ def _run() -> int:
     except ChuckSceneError as error:
         # A name out of the file may hold line breaks or control characters; the sentence stays one line.
         _complain(f"error: {error}")
+        if error.offered:
+            _complain(f"\n{error.offered}", kept="\n")
         return WRONG
     except UsageError as error:
         told = io.StringIO()

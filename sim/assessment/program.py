@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import itertools
 import math
+import re
 from pathlib import Path
 
 from meshes.turning_tool import TurningTool
@@ -18,6 +19,7 @@ from sim.programs.machine_words import AtWork, station_of
 from sim.programs.path import Move
 from sim.programs.program import LARGEST_PROGRAM, Program, read, switches
 from sim.programs.reading import Reading
+from sim.programs.tool_list import called_tools, table_to_fill_in
 from sim.programs.words import ProgramError
 from sim.scenario import CuttingProgram
 
@@ -55,6 +57,8 @@ def read_program(
         If the file cannot be read, or a word cannot be followed; names file, field, line and word.
     """
     text = program_text(stated, field, folder)
+    if not tools:
+        raise _tools_to_state(stated, field, text)
     where = f"{field}.file {stated.file}"
     made = _outlines(tools, field)
     asked = dataclasses.replace(_reading(stated, tools, datum + stated.zero), speed_limit=speed_limit)
@@ -70,6 +74,24 @@ def read_program(
         note = f"judged in {len(programs)} ways ({'; '.join(programs)}), shown in the first"
         told = [dataclasses.replace(one, notes=(*one.notes, note)) for one in told]
     return dataclasses.replace(told[0], others=tuple(told[1:]))
+
+
+def _tools_to_state(stated: CuttingProgram, field: str, text: str) -> ScenarioError:
+    """Return the error of an empty table of tools, with a table of those that the program calls to be filled in."""
+    called = called_tools(text)
+    if not called:
+        return ScenarioError(
+            f"{field}.tools must state the tool that stands at the cut, with its number as first_tool: {stated.file} "
+            "calls none by a T word"
+        )
+    listed = ", ".join(f"{tool.word}{f' ({tool.name})' if tool.name else ''}" for tool in called)
+    error = ScenarioError(
+        f"{field}.tools must state the tools that {stated.file} calls, {listed}; below they stand as tables to be "
+        "filled in"
+    )
+    table = re.sub(r"\[[0-9]+\]", "", f"{field}.tools")
+    error.offered = table_to_fill_in(called, table)
+    return error
 
 
 def _outlines(tools: tuple[TurningTool, ...], field: str) -> tuple[Tool, ...]:

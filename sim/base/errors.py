@@ -13,10 +13,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import TypeVar
 
 
 class ChuckSceneError(Exception):
-    """Base of every error that is shown to a user as one sentence."""
+    """Base of every error that is shown to a user as one sentence.
+
+    Attributes
+    ----------
+    offered : str
+        Lines for the user to take over, shown behind the sentence; empty where there are none.
+    """
+
+    offered: str = ""
 
 
 class ScenarioError(ChuckSceneError):
@@ -35,6 +44,16 @@ class NotAvailableError(ChuckSceneError):
     """A driver or program outside the project is missing; the message says what to install."""
 
 
+ErrorT = TypeVar("ErrorT", bound=ChuckSceneError)
+
+
+def after(words: str, error: ErrorT) -> ErrorT:
+    """Return an error with words before its sentence."""
+    found = type(error)(f"{words}{error}")
+    found.offered = error.offered
+    return found
+
+
 @contextmanager
 def in_field(name: str) -> Iterator[None]:
     """Name a field in the errors of what is made of its value.
@@ -47,6 +66,6 @@ def in_field(name: str) -> Iterator[None]:
     try:
         yield
     except ScenarioError as error:
-        raise ScenarioError(f"{name}: {error}") from None
+        raise after(f"{name}: ", error) from None
     except ValueError as error:
         raise ValueError(f"{name}: {error}") from None

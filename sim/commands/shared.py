@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 
-from sim.base.errors import ChuckSceneError
+from sim.base.errors import ChuckSceneError, after
 from sim.base.printable import printable
 
 if TYPE_CHECKING:
@@ -98,7 +98,7 @@ def assessed(
             return assess(load(file, changes), tell, "foundation" if quick else "elastic")
     except ChuckSceneError as error:
         message = str(error)
-        raise type(error)(message if message.startswith(str(file)) else f"{file}: {message}") from None
+        raise after("" if message.startswith(str(file)) else f"{file}: ", error) from None
 
 
 def leave(assessment: Assessment) -> NoReturn:

@@ -210,8 +210,8 @@ class CuttingProgram(Table):
 class PartProgram(CuttingProgram):
     """A program that machines the part, with what it shall make of it."""
 
-    tools: Annotated[tuple[ProgramTool, ...], Field(min_length=1, max_length=40)] = Field(
-        description="tools by their T numbers"
+    tools: Annotated[tuple[ProgramTool, ...], Field(max_length=40)] = Field(
+        (), description="tools by their T numbers; left empty, those that the program calls are listed"
     )
     raw_outline: tuple[tuple[Depth, AnyLength], ...] | None = Field(
         None,

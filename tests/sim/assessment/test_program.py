@@ -275,3 +275,23 @@ def test_the_remedy_clears_every_way_that_a_rapid_may_run(
     assert straight.fixture is not None
     assert free.fixture is not None
     assert free.fixture.ring.least_inner_diameter > straight.fixture.ring.least_inner_diameter
+
+
+@pytest.mark.parametrize(
+    ("text", "said", "offered"),
+    [
+        ("T0101 (ROUGH)\nG0 X100. Z5.\nT12 (BORE)", "calls, T0101 (ROUGH), T12 (BORE); below",
+         ["number = 1\n", "number = 12\n"]),
+        ("G0 X100. Z5.", "calls none by a T word", []),
+    ],
+)  # fmt: skip
+def test_tools_that_are_not_stated_are_listed(
+    text: str, said: str, offered: list[str], written: Write
+) -> None:
+    scenario = written(text, {"operations.0.program.tools": []})
+    with pytest.raises(ScenarioError, match=r"operations\[0\].program.tools") as told:
+        as_read(scenario)
+    assert said in str(told.value)
+    assert "\n" not in str(told.value)
+    assert told.value.offered.count("[[operations.program.tools]]") == len(offered)
+    assert all(line in told.value.offered for line in offered)

@@ -1,0 +1,86 @@
+"""The tools that a program calls, with the comments that stand beside their calls: for a table to be filled in."""
+
+from __future__ import annotations
+
+import re
+from typing import NamedTuple
+
+from sim.programs.machine_words import station_of
+
+LONGEST_NAME = 60
+_COMMENT = re.compile(r"\(([^()]*)\)?|;(.*)")
+_CALL = re.compile(r"(?<![A-Z])T[ \t]*([0-9]{1,8})(?![0-9.])", re.IGNORECASE)
+
+
+class CalledTool(NamedTuple):
+    """A tool that a program calls.
+
+    Attributes
+    ----------
+    station : int
+        Of the turret.
+    word : str
+        First T word that calls it.
+    line : int
+        Of that word, from 1.
+    name : str
+        Comment in its line, else the one that stands alone in the lines above it; empty without any.
+    """
+
+    station: int
+    word: str
+    line: int
+    name: str
+
+
+def called_tools(text: str) -> tuple[CalledTool, ...]:
+    """Return the tools that a program calls, in the order of their first calls.
+
+    The text need not be readable otherwise. Station 0, which takes an offset off, calls none.
+    """
+    found: dict[int, CalledTool] = {}
+    above = ""
+    for number, line in enumerate(re.split(r"\r\n|\n|\r", text), start=1):
+        comments = [_plain(bracket or tail) for bracket, tail in _COMMENT.findall(line)]
+        own = next((comment for comment in comments if comment), "")
+        code = _COMMENT.sub(" ", line).strip()
+        call = _CALL.search(code)
+        if call is not None:
+            station = station_of(int(call.group(1)))
+            if station and (station not in found or not found[station].name):
+                first = found.get(station)
+                word, at = ("T" + call.group(1), number) if first is None else (first.word, first.line)
+                found[station] = CalledTool(station, word, at, own or above)
+            above = ""
+        elif own and not code:
+            above = own
+    return tuple(found.values())
+
+
+def _plain(text: str) -> str:
+    """Return a comment that can stand in a file's text: printable, without quotes, no longer than a name may be."""
+    plain = "".join(c for c in text if c.isprintable() and c not in "\"'\\")
+    return " ".join(plain.split())[:LONGEST_NAME].strip()
+
+
+def table_to_fill_in(tools: tuple[CalledTool, ...], table: str) -> str:
+    """Return the tools as tables of a scenario; what only the shop knows is left as a question mark, which is refused.
+
+    Parameters
+    ----------
+    tools : tuple of CalledTool
+    table : str
+        Name of the table, as in 'operations.program.tools'.
+    """
+    return "\n".join(
+        f"[[{table}]]  # {tool.word} of line {tool.line}\n"
+        f"number = {tool.station}\n"
+        f'name = "{tool.name}"\n'
+        'insert = "?"  # by ISO 1832, as in "CNMG 120408"; instead of it for a blade or drill: cutter\n'
+        'holder = { height = "? mm", width = "? mm", length = "? mm", functional_offset = "? mm", '
+        'head_length = "? mm" }\n'
+        '# a boring bar instead: bar = { diameter = "? mm", reach = "? mm", functional_offset = "? mm" }\n'
+        '# the true outline instead: plate = { outline = [["? mm", "? mm"], ["? mm", "? mm"], ["? mm", "? mm"]], '
+        'thickness = "? mm" }\n'
+        for tool in tools
+    )
