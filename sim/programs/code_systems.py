@@ -14,19 +14,9 @@ there, so from there on a program is taken to be of the others.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 from sim.programs.words import Block, ProgramError, Word
-
-# Named by the code of the single turning cycle, or by the standard that has none.
-CodeSystem = Literal["G90 cycles", "G77 cycles", "G20 cycles", "ISO"]
-SingleCycle = Literal["turning", "facing", "threading"]
-_SINGLE_CYCLES: dict[CodeSystem, dict[float, SingleCycle]] = {
-    "G90 cycles": {90.0: "turning", 92.0: "threading", 94.0: "facing"},
-    "G77 cycles": {77.0: "turning", 78.0: "threading", 79.0: "facing"},
-    "G20 cycles": {20.0: "turning", 21.0: "threading", 24.0: "facing"},
-    "ISO": {},
-}
 
 _CYCLES = {
     90.0: "in the commonest code system of lathes G90, G92 and G94",
@@ -74,11 +64,6 @@ class Doubts:
     limit: Place | None = None
     per_minute: Place | None = None
     by_g94: bool = False
-
-
-def single_cycle(code: float, system: CodeSystem) -> SingleCycle | None:
-    """Return the single cycle that a G code is in a code system, if it is one (common practice, no source)."""
-    return _SINGLE_CYCLES[system].get(code)
 
 
 def told(block: Block, doubts: Doubts) -> Doubts:

@@ -69,7 +69,7 @@ def _modes(block: Block, codes: dict[str, Word], state: State) -> State:
     sides: dict[int, Side] = {40: "none", 41: "left", 42: "right"}
     return state._replace(
         motion=number.get("motion", state.motion),
-        inch=number["unit"] == 20 if "unit" in number else state.inch,
+        inch=number["unit"] in (20, 70) if "unit" in number else state.inch,
         unit_told=state.unit_told or "unit" in number,
         absolute=number["distance"] == 90 if "distance" in number else state.absolute,
         side=sides[number["compensation"]] if "compensation" in number else state.side,

@@ -207,7 +207,7 @@ def _follow(
     block: Block, state: State, reading: Reading, programmed: list[Programmed], notes: list[str]
 ) -> State:
     """Follow one block: settings first, then the motion."""
-    codes, words = by_address(block)
+    codes, words = by_address(block, reading.code_system)
     dwell = "dwell" in codes
     state = state._replace(doubts=code_systems.told(block, state.doubts))
     state = settings(block, codes, words, state, reading, notes)

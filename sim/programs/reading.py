@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal
 
-from sim.programs.code_systems import CodeSystem
+from sim.programs.code_groups import CodeSystem
 from sim.programs.compensation import Nose
 from sim.programs.path import Point
 
@@ -55,7 +55,7 @@ class Reading:
     first_tool : int, optional
         The tool that stands at the cut before the first T word.
     code_system : {'G90 cycles', 'G77 cycles', 'G20 cycles', 'ISO'}, optional
-        Which assignment of codes the control uses, see `sim.programs.code_systems`.
+        Which assignment of codes the control uses, see `sim.programs.code_groups`.
     """
 
     diameter: bool = True

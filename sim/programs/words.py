@@ -15,17 +15,11 @@ import string
 from typing import NamedTuple
 
 from sim.base.errors import ChuckSceneError
+from sim.programs.code_groups import CYCLE, CodeSystem, group
 
 LONGEST_LINE = 1000
 LARGEST_NUMBER = 1e9
 _BLANK = " \t\x00\ufeff\x1a"
-# Preparatory functions that are followed, by what they set; two of a group exclude each other in a block.
-_GROUPS: dict[float, str] = {
-    0.0: "motion", 1.0: "motion", 2.0: "motion", 3.0: "motion", 4.0: "dwell", 18.0: "plane", 20.0: "unit",
-    21.0: "unit", 28.0: "home", 40.0: "compensation", 41.0: "compensation", 42.0: "compensation", 50.0: "limit",
-    90.0: "distance", 91.0: "distance", 92.0: "limit", 94.0: "feed", 95.0: "feed", 96.0: "speed",
-    97.0: "speed", 98.0: "feed", 99.0: "feed",
-} | {float(code): "datum" for code in range(54, 60)}  # fmt: skip
 # A control knows no other letters and digits than these: those of another script that look alike are no words.
 _UPPER = str.maketrans(string.ascii_lowercase, string.ascii_uppercase)
 _KNOWN = set("NGXZUWIKRFSTMPO")
@@ -140,8 +134,8 @@ def _name_only(number: int, rest: str) -> None:
         )
 
 
-def by_address(block: Block) -> tuple[dict[str, Word], dict[str, Word]]:
-    """Return the G words of a block by group and its other words by letter.
+def by_address(block: Block, system: CodeSystem | None = None) -> tuple[dict[str, Word], dict[str, Word]]:
+    """Return the G words of a block by group (`sim.programs.code_groups`) and its other words by letter.
 
     Raises
     ------
@@ -159,16 +153,16 @@ def by_address(block: Block) -> tuple[dict[str, Word], dict[str, Word]]:
             _whole(block, word)
             continue
         if word.letter == "G":
-            group = _GROUPS.get(word.value)
-            if group is None:
+            sets = group(word.value, system)
+            if sets is None or sets == CYCLE:
                 raise ProgramError(
                     block.line, word.text, "is not followed; write its moves out by G0, G1, G2, G3"
                 )
-            if group in codes:
+            if sets in codes:
                 raise ProgramError(
-                    block.line, word.text, f"and {codes[group].text} exclude each other in a block"
+                    block.line, word.text, f"and {codes[sets].text} exclude each other in a block"
                 )
-            codes[group] = word
+            codes[sets] = word
         elif word.letter in words:
             raise ProgramError(block.line, word.text, f"gives {word.letter} a second time in the block")
         else:

@@ -26,6 +26,7 @@ with atheris.instrument_imports(
         "sim.programs.motion",
         "sim.programs.compensation",
         "sim.programs.arc_words",
+        "sim.programs.code_groups",
         "sim.programs.code_systems",
         "sim.programs.feed_words",
         "sim.programs.machine_words",
