@@ -262,6 +262,7 @@ def _reading(stated: CuttingProgram, tools: tuple[TurningTool, ...], zero: float
         home=home,
         chuck=stated.chuck,
         first_tool=stated.first_tool,
+        code_system=stated.code_system,
     )
 
 

@@ -17,7 +17,7 @@ def told_of_lengths(block: Block, words: dict[str, Word], state: State, notes: l
         unit = "inches" if state.inch else "mm"
         notes.append(f"line {block.line}: the first move, before any G20 or G21; lengths are read in {unit}")
     increment = words.get("U", words.get("W"))
-    if increment is not None and state.doubts.modes and not state.increments_told:
+    if increment is not None and "G90 cycles" not in state.systems and not state.increments_told:
         notes.append(f"line {block.line}: {increment.text}, U and W are read as increments of X and Z")
         state = state._replace(increments_told=True)
     return state._replace(unit_told=True)

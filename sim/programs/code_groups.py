@@ -6,11 +6,13 @@ the meaning that most systems give a code; what is doubtful then is looked after
 
 from __future__ import annotations
 
-from typing import Literal
+from functools import lru_cache
+from typing import Literal, get_args
 
 # Named by the code of the single turning cycle, or by the standard that has none.
 CodeSystem = Literal["G90 cycles", "G77 cycles", "G20 cycles", "ISO"]
 SingleCycle = Literal["turning", "facing", "threading"]
+SYSTEMS: frozenset[CodeSystem] = frozenset(get_args(CodeSystem))
 CYCLE = "single cycle"
 
 # Common practice, no source.
@@ -29,12 +31,13 @@ _G70_G71 = {70.0: "unit", 71.0: "unit"}
 _G90_G91 = {90.0: "distance", 91.0: "distance"}
 _G94_G95 = {94.0: "feed", 95.0: "feed"}
 _G98_G99 = {98.0: "feed", 99.0: "feed"}
+_RETURN = {98.0: "return", 99.0: "return"}  # how far a drilling cycle returns
 _G50, _G92 = {50.0: "limit"}, {92.0: "limit"}
 _BY_SYSTEM: dict[CodeSystem | None, dict[float, str]] = {
     None: _G20_G21 | _G90_G91 | _G94_G95 | _G98_G99 | _G50 | _G92,
     "G90 cycles": _G20_G21 | _G98_G99 | _G50,
-    "G77 cycles": _G20_G21 | _G90_G91 | _G94_G95 | _G92,
-    "G20 cycles": _G70_G71 | _G90_G91 | _G94_G95 | _G92,
+    "G77 cycles": _G20_G21 | _G90_G91 | _G94_G95 | _G92 | _RETURN,
+    "G20 cycles": _G70_G71 | _G90_G91 | _G94_G95 | _G92 | _RETURN,
     "ISO": _G20_G21 | _G70_G71 | _G90_G91 | _G94_G95 | _G50 | _G92,
 }
 
@@ -52,6 +55,16 @@ def group(code: float, system: CodeSystem | None) -> str | None:
     if system is not None and single_cycle(code, system) is not None:
         return CYCLE
     return _EVERYWHERE.get(code) or _BY_SYSTEM[system].get(code)
+
+
+@lru_cache(maxsize=1024)
+def group_among(code: float, systems: frozenset[CodeSystem]) -> str | None:
+    """Return what a preparatory function sets where one of several code systems is meant.
+
+    What all of them agree on; else the meaning that most systems give it.
+    """
+    sets = {group(code, system) for system in systems}
+    return sets.pop() if len(sets) == 1 else group(code, None)
 
 
 def single_cycle(code: float, system: CodeSystem) -> SingleCycle | None:

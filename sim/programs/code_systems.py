@@ -6,29 +6,27 @@ W. In a second one, near to ISO 6983-1, G90 and G91 choose absolute and incremen
 limit or a coordinate system, G94 and G95 are feed per minute and per revolution, and G98 and G99 say how far cycles
 return. In a third one G20, G21 and G24 are the single cycles. (Common practice, no source.)
 
-Which one a program is written in cannot be stated yet, so nothing is followed that differs between them: what moves
-an axis under such a code is refused. G91 and G95 do not exist in the first system: a control of that system stops
-there, so from there on a program is taken to be of the others.
+Which one is meant is stated, or follows from words of the program (`sim.programs.system_words`). Where several are
+left and a word moves an axis or sets a feed or a speed in another way in each, the program is refused with a question.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import NamedTuple
+from typing import NamedTuple, get_args
 
+from sim.programs.code_groups import CodeSystem, single_cycle
 from sim.programs.words import Block, ProgramError, Word
 
-_CYCLES = {
-    90.0: "in the commonest code system of lathes G90, G92 and G94",
-    92.0: "in the commonest code system of lathes G90, G92 and G94",
-    94.0: "in the commonest code system of lathes G90, G92 and G94",
-    20.0: "in one code system of lathes G20, G21 and G24",
-    21.0: "in one code system of lathes G20, G21 and G24",
+_G90: CodeSystem = "G90 cycles"
+_G20: CodeSystem = "G20 cycles"
+_CYCLES: dict[float, CodeSystem] = {90.0: _G90, 92.0: _G90, 94.0: _G90, 20.0: _G20, 21.0: _G20}
+_WHERE: dict[CodeSystem, str] = {
+    _G90: "in the commonest code system of lathes G90, G92 and G94",
+    _G20: "in one code system of lathes G20, G21 and G24",
 }
 _METRIC_OR_INCH = (20.0, 21.0)
-_ELSEWHERE = (91.0, 95.0)  # do not exist where G90, G92 and G94 are cycles
 _AXES = "XZUW"
-_UNSTATED = "which code system is meant cannot be stated yet"
 
 
 class Place(NamedTuple):
@@ -44,8 +42,6 @@ class Doubts:
 
     Attributes
     ----------
-    modes : bool
-        The program has proved that G90, G92 and G94 are no cycles in it.
     motion : Place, optional
         A code that may have made the next motion without G0 to G3 a cycle.
     feed : Place, optional
@@ -53,53 +49,66 @@ class Doubts:
     limit : Place, optional
         A G92 S that may be no speed limit.
     per_minute : Place, optional
-        A G98 in force that was read as feed per minute.
+        A G98 in force that was read as feed per minute and may be none.
+    dropped : Place, optional
+        A G98 or G99 that may have left the feed before it in force, or not.
     by_g94 : bool
         Feed per minute is in force by G94.
     """
 
-    modes: bool = False
     motion: Place | None = None
     feed: Place | None = None
     limit: Place | None = None
     per_minute: Place | None = None
+    dropped: Place | None = None
     by_g94: bool = False
 
 
-def told(block: Block, doubts: Doubts) -> Doubts:
-    """Return what is in doubt after the codes of a block.
+def question(systems: frozenset[CodeSystem]) -> str:
+    """Ask which of several code systems is meant."""
+    return "code_system must state " + " or ".join(
+        repr(system) for system in get_args(CodeSystem) if system in systems
+    )
+
+
+def only(system: CodeSystem, systems: frozenset[CodeSystem]) -> bool:
+    """Tell whether a system is the only one left."""
+    return len(systems) == 1 and system in systems
+
+
+def told(block: Block, doubts: Doubts, systems: frozenset[CodeSystem]) -> Doubts:
+    """Return what is in doubt after the codes of a block, in one of several systems.
 
     Raises
     ------
     ProgramError
-        If the block moves an axis by a code that is a cycle in some code system, or mixes code systems.
+        If the block moves an axis by a code that is a cycle in one of the systems, or mixes code systems.
     """
     codes = {word.value: word for word in block.words if word.letter == "G"}
+    if not codes:
+        return doubts
     axis = next((word for word in block.words if word.letter in _AXES), None)
-    for code, where in _CYCLES.items():
-        if code in codes and axis is not None:
+    for code, system in _CYCLES.items():
+        if code in codes and axis is not None and system in systems and len(systems) > 1:
             text = codes[code].text
             raise ProgramError(
                 block.line, text,
-                f"stands in a block with {axis.text}: {where} with an axis word are single cycles, and {_UNSTATED}; "
-                f"write cycles out by G0, G1, G2, G3, and {text} on a line without axis words",
+                f"stands in a block with {axis.text}: {_WHERE[system]} with an axis word are single cycles; "
+                f"{question(systems)}, or write cycles out by G0, G1, G2, G3, and {text} on a line without axis words",
             )  # fmt: skip
-    modes = doubts.modes or any(code in codes for code in _ELSEWHERE)
-    if doubts.per_minute is not None:
-        for code in (*_ELSEWHERE, 94.0):
-            if code in codes:
-                raise ProgramError(
-                    block.line, codes[code].text,
-                    f"does not go with {doubts.per_minute.text} of line {doubts.per_minute.line}, a feed per minute in "
-                    f"another code system only; {_UNSTATED}",
-                )  # fmt: skip
-    if modes and not doubts.modes:
-        kept = doubts.motion if doubts.motion is not None and _metric_or_inch(doubts.motion) else None
-        doubts = replace(doubts, motion=kept, feed=None, limit=None)
-    return _feeds(block, codes, _motions(block, codes, replace(doubts, modes=modes)))
+    _one_system(block, codes, axis, systems)
+    return _feeds(block, codes, _motions(block, codes, doubts, systems), systems)
 
 
-def moves(block: Block, doubts: Doubts, axis: Word, *, stated: bool, feeds: bool) -> Doubts:
+def moves(
+    block: Block,
+    doubts: Doubts,
+    axis: Word,
+    systems: frozenset[CodeSystem],
+    *,
+    stated: bool,
+    feeds: bool,
+) -> Doubts:
     """Return what is in doubt after a block that moves an axis.
 
     Parameters
@@ -108,6 +117,8 @@ def moves(block: Block, doubts: Doubts, axis: Word, *, stated: bool, feeds: bool
         The block, and what was in doubt before its motion.
     axis : Word
         That moves.
+    systems : frozenset of CodeSystem
+        That the program can be written in.
     stated : bool
         The block holds its motion, G0 to G3.
     feeds : bool
@@ -118,61 +129,89 @@ def moves(block: Block, doubts: Doubts, axis: Word, *, stated: bool, feeds: bool
     ProgramError
         If the motion, its feed or its speed would be another in another code system.
     """
+    asked = f"{question(systems)}, or " if len(systems) > 1 else ""
     if doubts.motion is not None and not stated:
         raise ProgramError(
             block.line, axis.text,
             f"moves an axis without G0, G1, G2 or G3 after {doubts.motion.text} of line {doubts.motion.line}, which is "
-            f"a cycle in one code system of lathes; {_UNSTATED}, so write the motion into this block",
+            f"a cycle in {'this' if not asked else 'one'} code system of lathes; {asked}write the motion into this "
+            "block",
         )  # fmt: skip
     if doubts.limit is not None:
         raise ProgramError(
             doubts.limit.line, doubts.limit.text,
-            f"with S is a speed limit in one code system of lathes and a thread cycle in another, and {_UNSTATED}; "
-            "write G50 S, or G95 before it",
+            f"with S is a speed limit in one code system of lathes and a thread cycle in another; {asked}write G50 S",
         )  # fmt: skip
     if feeds and doubts.feed is not None:
         raise ProgramError(
             doubts.feed.line, doubts.feed.text,
-            f"is feed per minute in one code system of lathes and a facing cycle in another, and {_UNSTATED}; write "
-            "G95 and feeds per revolution",
+            f"is feed per minute in one code system of lathes and a facing cycle in another; {asked}write G95 and "
+            "feeds per revolution",
+        )  # fmt: skip
+    if feeds and doubts.dropped is not None:
+        raise ProgramError(
+            block.line, axis.text,
+            f"feeds without F after {doubts.dropped.text} of line {doubts.dropped.line}, which changes how feeds are "
+            f"meant in one code system of lathes only; {asked}write F beside it",
         )  # fmt: skip
     return replace(doubts, motion=None) if stated else doubts
 
 
-def _metric_or_inch(place: Place) -> bool:
-    return float(place.text[1:]) in _METRIC_OR_INCH
+def _one_system(
+    block: Block, codes: dict[float, Word], axis: Word | None, systems: frozenset[CodeSystem]
+) -> None:
+    """Refuse what the one code system that is left has another code for."""
+    if only(_G20, systems):
+        for code in _METRIC_OR_INCH:
+            if code in codes and axis is None:
+                raise ProgramError(
+                    block.line, codes[code].text,
+                    "is a single cycle where code_system is 'G20 cycles': write G70 for inches and G71 for mm, or "
+                    "state another code_system",
+                )  # fmt: skip
+    if only(_G90, systems) and 92.0 in codes and axis is None:
+        raise ProgramError(
+            block.line, codes[92.0].text,
+            "is the thread cycle where code_system is 'G90 cycles', and no axis moves: write a speed limit as G50 S, "
+            "or state another code_system",
+        )  # fmt: skip
 
 
-def _motions(block: Block, codes: dict[float, Word], doubts: Doubts) -> Doubts:
+def _motions(
+    block: Block, codes: dict[float, Word], doubts: Doubts, systems: frozenset[CodeSystem]
+) -> Doubts:
     """Note a cycle's code without an axis word, and a speed limit by G92."""
-    for code in _CYCLES:
-        if code in codes and (code in _METRIC_OR_INCH or not doubts.modes):
-            doubts = replace(doubts, motion=Place(block.line, codes[code].text))
-    if 92.0 in codes and not doubts.modes:
+    for code, word in codes.items():
+        known = len(systems) == 1 and single_cycle(code, next(iter(systems))) is not None
+        if known or (code in _CYCLES and _CYCLES[code] in systems):
+            doubts = replace(doubts, motion=Place(block.line, word.text))
+    if 92.0 in codes and _G90 in systems:
         doubts = replace(doubts, limit=Place(block.line, codes[92.0].text))
     return doubts
 
 
-def _feeds(block: Block, codes: dict[float, Word], doubts: Doubts) -> Doubts:
-    """Note which code says how feeds are meant, and refuse those of another code system than the one proved."""
-    if 98.0 in codes:
-        if doubts.modes:
+def _feeds(block: Block, codes: dict[float, Word], doubts: Doubts, systems: frozenset[CodeSystem]) -> Doubts:
+    """Note which code says how feeds are meant, and refuse those of another code system."""
+    several = len(systems) > 1
+    asked = f"; {question(systems)}, or write " if several else "; write "
+    if 98.0 in codes and several:
+        if _G90 not in systems:
             raise ProgramError(
                 block.line, codes[98.0].text,
                 "says how far a cycle returns where G91 and G95 are used, and is feed per minute in another code "
-                "system; write G94",
+                f"system{asked}G94",
             )  # fmt: skip
         return replace(doubts, per_minute=Place(block.line, codes[98.0].text), by_g94=False, feed=None)
-    if 99.0 in codes:
+    if 99.0 in codes and several:
         if doubts.by_g94:
             raise ProgramError(
                 block.line, codes[99.0].text,
                 "says how far a cycle returns where G94 is feed per minute, and is feed per revolution in another code "
-                "system; write G95",
+                f"system{asked}G95",
             )  # fmt: skip
         return replace(doubts, per_minute=None)
-    if 94.0 in codes:
-        doubt = None if doubts.modes else Place(block.line, codes[94.0].text)
+    if 94.0 in codes and not only(_G90, systems):
+        doubt = Place(block.line, codes[94.0].text) if _G90 in systems else None
         return replace(doubts, by_g94=True, feed=doubt)
     if 95.0 in codes:
         return replace(doubts, by_g94=False, feed=None)

@@ -49,7 +49,7 @@ def feed_of(
         raise ProgramError(
             block.line, word.text,
             f"can be {feed:g} mm a minute, or a revolution where {place.text} of line {place.line} says how far a "
-            "cycle returns; the code system cannot be stated yet",
+            "cycle returns; code_system must state which code system is meant",
         )  # fmt: skip
     return feed
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from sim.programs.code_groups import SYSTEMS, CodeSystem
 from sim.programs.code_systems import Doubts, Place
 from sim.programs.compensation import Side
 from sim.programs.path import Point
@@ -25,6 +26,7 @@ class State(NamedTuple):
     feed_per_minute: bool = False
     tool: int | None = None
     block: int | None = None
+    systems: frozenset[CodeSystem] = SYSTEMS  # that the program can be written in
     doubts: Doubts = Doubts()
     named: int | None = None  # line of the program number
     unit_told: bool = False

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from sim.programs.code_systems import Place
+from dataclasses import replace
+
+from sim.programs.code_systems import Place, question
 from sim.programs.compensation import Side
 from sim.programs.feed_words import feed_of
 from sim.programs.modal import State
@@ -32,12 +34,15 @@ def settings(
                 block.line, words["O"].text, f"begins another program than that of line {state.named}"
             )
         state = state._replace(named=block.line)
+    if "return" in codes:
+        notes.append(f"line {block.line}: {codes['return'].text} says how far a drilling cycle returns")
     if codes:
-        state = _modes(block, codes, state)
+        state = _modes(block, codes, state, reading)
     if "limit" not in codes and "dwell" not in codes:
         state = spindle(block, codes, words, state)
         if "F" in words:
-            state = state._replace(feed=_feed(block, words["F"], state, reading))
+            fed = _feed(block, words["F"], state, reading)
+            state = state._replace(feed=fed, doubts=replace(state.doubts, dropped=None))
         state = told_of_speed(block, codes, words, state, notes)
     return _functions(block, words, state, reading, notes)
 
@@ -59,24 +64,44 @@ def _functions(
     return state
 
 
-def _modes(block: Block, codes: dict[str, Word], state: State) -> State:
+def _modes(block: Block, codes: dict[str, Word], state: State, reading: Reading) -> State:
     """Take over the preparatory functions that hold from block to block."""
     number = {group: int(word.value) for group, word in codes.items()}
     datum = number.get("datum", state.datum)
     if state.datum not in (None, datum):
         raise ProgramError(block.line, codes["datum"].text, f"changes the zero point from G{state.datum}")
+    inch = number["unit"] in (20, 70) if "unit" in number else state.inch
+    if inch != reading.inch:
+        _all_figures(block, codes, state)
     per_minute = number["feed"] in (94, 98) if "feed" in number else state.feed_per_minute
+    doubts = state.doubts
+    if per_minute != state.feed_per_minute and state.feed is not None and number["feed"] >= 98:
+        doubts = replace(doubts, dropped=Place(block.line, codes["feed"].text))
     sides: dict[int, Side] = {40: "none", 41: "left", 42: "right"}
     return state._replace(
         motion=number.get("motion", state.motion),
-        inch=number["unit"] in (20, 70) if "unit" in number else state.inch,
+        inch=inch,
         unit_told=state.unit_told or "unit" in number,
         absolute=number["distance"] == 90 if "distance" in number else state.absolute,
         side=sides[number["compensation"]] if "compensation" in number else state.side,
         datum=datum,
         feed_per_minute=per_minute,
+        doubts=doubts if len(state.systems) > 1 else state.doubts,
         feed=state.feed if per_minute == state.feed_per_minute else None,
     )
+
+
+def _all_figures(block: Block, codes: dict[str, Word], state: State) -> None:
+    """Refuse to change the unit where it is open whether feeds and cutting speeds change with it."""
+    word = codes.get("unit")
+    if word is None or "ISO" not in state.systems or (len(state.systems) > 1 and word.value < 70.0):
+        return
+    raise ProgramError(
+        block.line, word.text,
+        "changes between mm and inches, and whether feeds and cutting speeds change with it differs between controls "
+        "near to the standard: unit must state 'inch' if all of the program is in inches, or 'mm'"
+        + ("" if len(state.systems) == 1 else f"; {question(state.systems)}"),
+    )  # fmt: skip
 
 
 def _feed(block: Block, word: Word, state: State, reading: Reading) -> float:

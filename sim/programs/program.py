@@ -1,13 +1,14 @@
 """Read a lathe program in the format of ISO 6983-1 into moves of the tool tip.
 
-What is followed: G0 G1 G2 G3 (R, or I and K from the start to the centre), G4, G18, G20 G21, G28 (where the
-home position is known), G40 G41 G42, G54 to G59 (one of them), G90 G91 and increments U W, F with G94 G95 G98
-G99, G96 G97 and a speed limit by G50 S or G92 S, M and T functions, N and a program number, comments, block
-delete, what M words do to spindle and chuck (`sim.programs.machine_words`). Lengths are absolute and feeds per
-revolution unless asked otherwise. Everything that would move an axis in a way that is not followed is an error:
-variables, subprograms, cycles, other planes and axes, coordinate shifts. No cycle is expanded: their words are not
-the same from control to control, and ISO 6983-1 leaves the turning cycles open. What can mean two things is an
-error, too (`sim.programs.code_systems`, `feed_words`, `tool_words`), or noted where nothing but its name is open.
+What is followed: G0 G1 G2 G3 (R, or I and K from the start to the centre), G4, G18, inch and mm, G28 (where the
+home position is known), G40 G41 G42, G54 to G59 (one of them), absolute and incremental coordinates, F, G96 G97 and
+a speed limit, by the codes of the control's code system (`sim.programs.code_groups`), M and T functions, N and a
+program number, comments, block delete, what M words do to spindle and chuck (`sim.programs.machine_words`). Lengths
+are absolute and feeds per revolution unless asked otherwise. Everything that would move an axis in a way that is not
+followed is an error: variables, subprograms, cycles, other planes and axes, coordinate shifts. No cycle is expanded:
+their words are not the same from control to control, and ISO 6983-1 leaves the turning cycles open. What can mean two
+things is an error, too (`sim.programs.code_systems`, `feed_words`, `tool_words`), or noted where nothing but its name
+is open.
 
 The codes are those of ISO 6983-1 (preparatory functions, address letters; from memory, not verified). The
 speed limit by G50 S or G92 S, U and W as increments of X and Z, G98 and G99 beside G94 and G95, G28, and T1,
@@ -23,6 +24,7 @@ from typing import NamedTuple
 
 from sim.programs import code_systems
 from sim.programs.axis_words import target, told_of_lengths
+from sim.programs.code_groups import CYCLE, single_cycle
 from sim.programs.code_systems import Place
 from sim.programs.compensation import Nose, Programmed, compensated
 from sim.programs.machine_words import Call, Machine, Opening, machine_words, makers_own, station_of
@@ -32,8 +34,10 @@ from sim.programs.motion import homewards, move_of
 from sim.programs.path import Move
 from sim.programs.rapids import dogleg, oblique
 from sim.programs.reading import Reading
+from sim.programs.speed_words import limited, speed_limit
+from sim.programs.system_words import systems_of, told_of_system
 from sim.programs.tool_words import TOOL_CHANGE, one_block
-from sim.programs.words import Block, ProgramError, blocks, by_address, require_only
+from sim.programs.words import Block, ProgramError, Word, blocks, by_address, require_only
 
 LARGEST_PROGRAM = 20_000_000  # characters
 _AXES = "XZUW"
@@ -121,8 +125,10 @@ class _Followed(NamedTuple):
 
 def _followed(found: list[Block], reading: Reading) -> _Followed:
     """Follow the blocks up to the end of the program."""
-    state = State(at=reading.start, inch=reading.inch, tool=reading.first_tool)
+    systems = systems_of(found, reading.code_system)
+    state = State(at=reading.start, inch=reading.inch, tool=reading.first_tool, systems=systems.possible)
     told = _Followed([], [], {}, [], [], [])
+    told_of_system(systems, told.notes)
     machine = Machine()
     changes = any(word.letter == "M" and word.value == TOOL_CHANGE for one in found for word in one.words)
     for number, block in enumerate(found):
@@ -203,14 +209,29 @@ def _is_skipped(block: Block, reading: Reading) -> bool:
     return block.optional and bool(reading.skip_optional)
 
 
+def _no_cycle(block: Block, codes: dict[str, Word], words: dict[str, Word], state: State) -> None:
+    """Refuse a single cycle of the code system; its code without an axis word is looked after in `code_systems`."""
+    word = codes.get(CYCLE)
+    if word is None or not any(letter in words for letter in _AXES):
+        return
+    (system,) = state.systems
+    raise ProgramError(
+        block.line, word.text,
+        f"is the single {single_cycle(word.value, system)} cycle where code_system is {system!r}, which is not "
+        "followed; write its moves out by G0, G1, G2, G3",
+    )  # fmt: skip
+
+
 def _follow(
     block: Block, state: State, reading: Reading, programmed: list[Programmed], notes: list[str]
 ) -> State:
     """Follow one block: settings first, then the motion."""
-    codes, words = by_address(block, reading.code_system)
+    codes, words = by_address(block, state.systems)
     dwell = "dwell" in codes
-    state = state._replace(doubts=code_systems.told(block, state.doubts))
+    state = state._replace(doubts=code_systems.told(block, state.doubts, state.systems))
+    _no_cycle(block, codes, words, state)
     state = settings(block, codes, words, state, reading, notes)
+    state = limited(block, words, state)
     if dwell:
         require_only(block, words, "NXUPFST", codes["dwell"].text)
         notes.append(f"line {block.line}: dwell")
@@ -221,11 +242,10 @@ def _follow(
             raise ProgramError(
                 block.line, codes["limit"].text, "must set a speed limit by S; shifts are not followed"
             )
-        if words["S"].value <= 0.0:
-            raise ProgramError(block.line, words["S"].text, "must be greater than 0 as a speed limit")
-        return state._replace(limit=words["S"].value)
+        return state._replace(limit=speed_limit(block, words["S"]))
     if "home" in codes:
         return homewards(block, codes["home"], words, state, reading, programmed, notes)
+    words.pop("LIMS", None)
     axes = [words[letter] for letter in _AXES if letter in words]
     arc = state.motion in (2, 3) and any(letter in words for letter in "IKR")
     if not axes and not arc:
@@ -235,7 +255,9 @@ def _follow(
         raise ProgramError(block.line, axes[0].text, "moves an axis before any of G0, G1, G2, G3")
     first = axes[0] if axes else next(words[letter] for letter in "IKR" if letter in words)
     feeds = state.motion != 0
-    doubts = code_systems.moves(block, state.doubts, first, stated="motion" in codes, feeds=feeds)
+    doubts = code_systems.moves(
+        block, state.doubts, first, state.systems, stated="motion" in codes, feeds=feeds
+    )
     state = told_of_lengths(block, words, state._replace(doubts=doubts), notes)
     end = target(block, words, state, reading)
     move = move_of(block, words, state, end, reading)

@@ -25,6 +25,18 @@ def spindle(block: Block, codes: dict[str, Word], words: dict[str, Word], state:
     return state._replace(constant_cut=constant_cut, speed=speed, unsaid=unsaid)
 
 
+def limited(block: Block, words: dict[str, Word], state: State) -> State:
+    """Take over a limit of the speed by a word of its own, LIMS=."""
+    return state._replace(limit=speed_limit(block, words["LIMS"])) if "LIMS" in words else state
+
+
+def speed_limit(block: Block, word: Word) -> float:
+    """Return a limit of the speed, rev/min."""
+    if word.value <= 0.0:
+        raise ProgramError(block.line, word.text, "must be greater than 0 as a speed limit")
+    return word.value
+
+
 def told_of_speed(
     block: Block, codes: dict[str, Word], words: dict[str, Word], state: State, notes: list[str]
 ) -> State:

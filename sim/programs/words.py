@@ -15,17 +15,19 @@ import string
 from typing import NamedTuple
 
 from sim.base.errors import ChuckSceneError
-from sim.programs.code_groups import CYCLE, CodeSystem, group
+from sim.programs.code_groups import SYSTEMS, CodeSystem, group_among
 
 LONGEST_LINE = 1000
 LARGEST_NUMBER = 1e9
 _BLANK = " \t\x00\ufeff\x1a"
 # A control knows no other letters and digits than these: those of another script that look alike are no words.
 _UPPER = str.maketrans(string.ascii_lowercase, string.ascii_uppercase)
-_KNOWN = set("NGXZUWIKRFSTMPO")
+_KNOWN = {*"NGXZUWIKRFSTMPO", "LIMS"}
 # Each of them makes the block its own: beside another, or beside the words that only one takes, one would be lost.
 _ALONE = ("dwell", "home", "limit")
 _WORD = re.compile(r"([A-Z])[ \t]*([+-]?[ \t]*(?:[0-9]+\.?[0-9]*|\.[0-9]+))[ \t]*")
+# A limit of the spindle's speed by a word of several letters, as some controls have it.
+_NAMED = re.compile(r"(LIMS)[ \t]*=[ \t]*([0-9]+\.?[0-9]*|\.[0-9]+)[ \t]*")
 _SLASH = re.compile(r"/[1-9]?[ \t]*(?=[A-Z]|$)")
 # What a control could run if the semicolon before it ends a block: a letter by itself with a number, or a macro.
 _COULD_RUN = re.compile(r"(?<![^\W\d_])[A-Za-z][ \t]*[+-]?[ \t]*\.?\d|[#\[=]|GOTO[ \t]*\d", re.IGNORECASE)
@@ -134,7 +136,9 @@ def _name_only(number: int, rest: str) -> None:
         )
 
 
-def by_address(block: Block, system: CodeSystem | None = None) -> tuple[dict[str, Word], dict[str, Word]]:
+def by_address(
+    block: Block, systems: frozenset[CodeSystem] = SYSTEMS
+) -> tuple[dict[str, Word], dict[str, Word]]:
     """Return the G words of a block by group (`sim.programs.code_groups`) and its other words by letter.
 
     Raises
@@ -153,8 +157,8 @@ def by_address(block: Block, system: CodeSystem | None = None) -> tuple[dict[str
             _whole(block, word)
             continue
         if word.letter == "G":
-            sets = group(word.value, system)
-            if sets is None or sets == CYCLE:
+            sets = group_among(word.value, systems)
+            if sets is None:
                 raise ProgramError(
                     block.line, word.text, "is not followed; write its moves out by G0, G1, G2, G3"
                 )
@@ -210,7 +214,7 @@ def _block(number: int, code: str) -> Block:
     words = []
     position = 0
     while position < len(code):
-        match = _WORD.match(code, position)
+        match = _WORD.match(code, position) or _NAMED.match(code, position)
         if match is None:
             raise ProgramError(number, *_not_a_word(code[position:]))
         letter, digits = match.groups()
@@ -218,7 +222,7 @@ def _block(number: int, code: str) -> Block:
         value = float(digits)
         if not -LARGEST_NUMBER <= value <= LARGEST_NUMBER:
             raise ProgramError(number, _short(letter + digits), f"must be at most {LARGEST_NUMBER:g}")
-        words.append(Word(letter, value, "." in digits, letter + digits))
+        words.append(Word(letter, value, "." in digits, letter + ("=" if len(letter) > 1 else "") + digits))
         position = match.end()
     return Block(number, tuple(words), switch)
 

@@ -126,6 +126,13 @@ class CuttingProgram(Table):
         "back face for machining it"
     )
     x: Literal["diameter", "radius"] = Field("diameter", description="what X and U mean")
+    code_system: Literal["G90 cycles", "G77 cycles", "G20 cycles", "ISO"] | None = Field(
+        None,
+        description="assignment of G codes, named by the code of the single turning cycle, or by the standard that has "
+        "none: with 'G90 cycles' increments are U and W and a feed per minute is G98; with 'G77 cycles', 'G20 cycles' "
+        "(inch and mm by G70 and G71) and 'ISO' G91 and G94; default: told by words that only some of them have, and "
+        "must be stated where they leave open what moves an axis",
+    )
     unit: Literal["mm", "inch"] = Field("mm", description="unit until the program says G20 or G21")
     without_point: Literal["units", "increments"] | None = Field(
         None,

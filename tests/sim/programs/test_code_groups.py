@@ -37,7 +37,7 @@ def test_a_code_is_a_cycle_in_one_system_only(code: float, meaning: tuple[str | 
         (90.0, ("single cycle", "distance", "distance", "distance"), "distance"),
         (91.0, (None, "distance", "distance", "distance"), "distance"),
         (95.0, (None, "feed", "feed", "feed"), "feed"),
-        (98.0, ("feed", None, None, None), "feed"),
+        (98.0, ("feed", "return", "return", None), "feed"),
     ],
 )
 def test_the_group_of_a_code_by_system_and_without_one(

@@ -63,7 +63,7 @@ def test_home_is_reached_over_the_point_of_the_block() -> None:
 def test_feed_of_every_move() -> None:
     """F per revolution or per minute, in mm or inches; modal, and without a value after the mode has changed."""
     text = "G1 X10 F.2\nX11\nG0 X12\nG98 S500 M3\nG1 X13\nX14 F100\nG20 G99\nG1 X.5 F.01\nG97 S400 X.6"
-    feeds = [move.feed for move in read(text, Reading(start=START)).moves]
+    feeds = [move.feed for move in read(text, Reading(start=START, code_system="G90 cycles")).moves]
     assert feeds == [0.2, 0.2, None, None, 0.2, pytest.approx(0.254), pytest.approx(0.254)]
 
 
