@@ -15,6 +15,7 @@ from sim.base.files import regular_bytes
 from sim.clearance.runs import Run
 from sim.clearance.tool import Tool, of_turning_tool
 from sim.programs.compensation import Nose
+from sim.programs.idle_words import NOTED
 from sim.programs.machine_words import AtWork, station_of
 from sim.programs.path import Move
 from sim.programs.program import LARGEST_PROGRAM, Program, read, switches
@@ -324,7 +325,10 @@ def _grouped(notes: tuple[str, ...], chuck: tuple[int, int] | None) -> list[str]
             word = what.removeprefix("machine function ")
             if float(word[1:]) not in (chuck or ()):
                 functions[word] = None
-        elif what in ("dwell", "skipped (block delete)", "text behind ';', taken as a comment"):
+        elif (
+            what in ("dwell", "skipped (block delete)", "text behind ';', taken as a comment")
+            or NOTED in what
+        ):
             lines.setdefault(what, {})[line.removeprefix("line ")] = None
         elif not what.startswith("tool "):  # every move names its tool
             rest.append(note)

@@ -26,6 +26,9 @@ _EVERYWHERE: dict[float, str] = {
     0.0: "motion", 1.0: "motion", 2.0: "motion", 3.0: "motion", 4.0: "dwell", 18.0: "plane", 28.0: "home",
     40.0: "compensation", 41.0: "compensation", 42.0: "compensation", 96.0: "speed", 97.0: "speed",
 } | {float(code): "datum" for code in range(54, 60)}  # fmt: skip
+# What moves nothing (`sim.programs.idle_words`) is a group of its own each: such functions do not exclude each other.
+_IDLE = {float(code): f"G{code}" for code in (9, 61, 64, 80)}
+_IDLE_OFF_ISO = {float(code): f"G{code}" for code in (22, 23, 25, 26, 49, 67, 69)}
 _G20_G21 = {20.0: "unit", 21.0: "unit"}
 _G70_G71 = {70.0: "unit", 71.0: "unit"}
 _G90_G91 = {90.0: "distance", 91.0: "distance"}
@@ -34,11 +37,11 @@ _G98_G99 = {98.0: "feed", 99.0: "feed"}
 _RETURN = {98.0: "return", 99.0: "return"}  # how far a drilling cycle returns
 _G50, _G92 = {50.0: "limit"}, {92.0: "limit"}
 _BY_SYSTEM: dict[CodeSystem | None, dict[float, str]] = {
-    None: _G20_G21 | _G90_G91 | _G94_G95 | _G98_G99 | _G50 | _G92,
-    "G90 cycles": _G20_G21 | _G98_G99 | _G50,
-    "G77 cycles": _G20_G21 | _G90_G91 | _G94_G95 | _G92 | _RETURN,
-    "G20 cycles": _G70_G71 | _G90_G91 | _G94_G95 | _G92 | _RETURN,
-    "ISO": _G20_G21 | _G70_G71 | _G90_G91 | _G94_G95 | _G50 | _G92,
+    None: _IDLE_OFF_ISO | _G20_G21 | _G90_G91 | _G94_G95 | _G98_G99 | _G50 | _G92,
+    "G90 cycles": _IDLE_OFF_ISO | _G20_G21 | _G98_G99 | _G50,
+    "G77 cycles": _IDLE_OFF_ISO | _G20_G21 | _G90_G91 | _G94_G95 | _G92 | _RETURN,
+    "G20 cycles": _IDLE_OFF_ISO | _G70_G71 | _G90_G91 | _G94_G95 | _G92 | _RETURN,
+    "ISO": _G20_G21 | _G70_G71 | _G90_G91 | _G94_G95 | _G50 | _G92 | {25.0: "G25", 26.0: "limit"},
 }
 
 
@@ -54,7 +57,7 @@ def group(code: float, system: CodeSystem | None) -> str | None:
     """
     if system is not None and single_cycle(code, system) is not None:
         return CYCLE
-    return _EVERYWHERE.get(code) or _BY_SYSTEM[system].get(code)
+    return _EVERYWHERE.get(code) or _IDLE.get(code) or _BY_SYSTEM[system].get(code)
 
 
 @lru_cache(maxsize=1024)

@@ -21,9 +21,10 @@ STARTS: dict[float, Spin] = {3.0: "forward", 4.0: "backward"}
 STOPS = (5.0, 19.0)
 PAUSES = (0.0, 1.0)  # stop it on some controls
 WITH_COOLANT: dict[float, Spin] = {13.0: "forward", 14.0: "backward"}  # or a driven tool
+REPEATS = 99.0  # at the end of a main program: it begins again (common practice, no source)
 # These are the same on every lathe (stops, spindle, coolant, tool change, end); all others are the machine maker's, or
 # those of the chuck (common practice, no source).
-EVERYWHERE = (0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 13.0, 14.0, 19.0, 30.0)
+EVERYWHERE = (0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 13.0, 14.0, 19.0, 30.0, REPEATS)
 CHUCK = (10.0, 11.0, 68.0, 69.0)  # open a chuck on some makes and close it on others
 
 
@@ -88,7 +89,7 @@ class AtWork:
     openings : tuple of Opening
         Words that open the chuck.
     ended : Place, optional
-        The M2 or M30 that ends the program; None where nothing does.
+        The M2 or M30 that ends the program, or the M99 that begins it again; None where nothing does.
     early : int
         Moves before any tool is known to stand at the cut.
     makers_own : tuple of Place

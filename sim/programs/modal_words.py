@@ -13,7 +13,7 @@ from sim.programs.speed_words import spindle, told_of_speed
 from sim.programs.tool_words import called, takes_offset_off
 from sim.programs.words import Block, ProgramError, Word
 
-_SUBPROGRAMS = {96.0, 97.0, 98.0, 99.0, 198.0}
+_SUBPROGRAMS = {96.0, 97.0, 98.0, 198.0}
 
 
 def settings(

@@ -27,7 +27,8 @@ from sim.programs.axis_words import target, told_of_lengths
 from sim.programs.code_groups import CYCLE, single_cycle
 from sim.programs.code_systems import Place
 from sim.programs.compensation import Nose, Programmed, compensated
-from sim.programs.machine_words import Call, Machine, Opening, machine_words, makers_own, station_of
+from sim.programs.idle_words import idle
+from sim.programs.machine_words import REPEATS, Call, Machine, Opening, machine_words, makers_own, station_of
 from sim.programs.modal import State
 from sim.programs.modal_words import settings
 from sim.programs.motion import homewards, move_of
@@ -41,7 +42,7 @@ from sim.programs.words import Block, ProgramError, Word, blocks, by_address, re
 
 LARGEST_PROGRAM = 20_000_000  # characters
 _AXES = "XZUW"
-_END = {2.0, 30.0}
+_END = {2.0, 30.0, REPEATS}
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,7 @@ class Program:
     openings : tuple of Opening
         Words that open the chuck.
     ended : Place, optional
-        The M2 or M30 that ends the program; None where nothing does.
+        The M2 or M30 that ends the program, or the M99 that begins it again; None where nothing does.
     makers_own : tuple of Place
         M words that may move the chuck, where `Reading.chuck` does not say which do.
     """
@@ -148,6 +149,11 @@ def _followed(found: list[Block], reading: Reading) -> _Followed:
             told.calls.append(call)
         end = next((word for word in block.words if word.letter == "M" and word.value in _END), None)
         if end is not None:
+            if end.value == REPEATS:
+                told.notes.append(
+                    f"line {block.line}: {end.text} begins the program again, from where the tool then stands: judged "
+                    "once, from the stated start"
+                )
             if number + 1 < len(found):
                 told.notes.append(
                     f"line {found[number + 1].line}: not followed, nor what comes after it: {end.text} of line "
@@ -232,6 +238,8 @@ def _follow(
     _no_cycle(block, codes, words, state)
     state = settings(block, codes, words, state, reading, notes)
     state = limited(block, words, state)
+    if idle(block, codes, words, state, notes):
+        return state
     if dwell:
         require_only(block, words, "NXUPFST", codes["dwell"].text)
         notes.append(f"line {block.line}: dwell")

@@ -24,7 +24,7 @@ _AXES = frozenset("XZUW")
 _UNITS = (70.0, 71.0)
 # U and W in a block of anything else may be an allowance of a cycle or a time.
 _PLAIN = frozenset({"motion", "home", "compensation", "feed", "speed", "unit", "plane", "datum"})
-_ENDS = (2.0, 30.0)
+_ENDS = (2.0, 30.0, 99.0)
 
 
 class Proof(NamedTuple):

@@ -13,7 +13,7 @@ from sim.assessment.verdict import Status, Verdict
 from sim.assessment.verdicts.path import PRACTICE, ROUNDING, place
 from sim.assessment.verdicts.rule import Rule
 from sim.programs.code_systems import Place
-from sim.programs.machine_words import TURNS, AtWork
+from sim.programs.machine_words import REPEATS, TURNS, AtWork
 from sim.programs.path import Move, Point
 
 WORDS = "M3, M4 and M5 of ISO 6983-1 (from memory); what M0 and M1 stop differs from control to control"
@@ -171,7 +171,17 @@ def _end(path: PathFigures, told: AtWork, stage: str) -> Verdict:
         more="",
         advice="Retract before the program ends: parts and jaws are handled there, and the next run starts there.",
     )
-    if told.ended is not None or verdict.status == "fail":
+    if verdict.status == "fail":
+        return verdict
+    if told.ended is not None and float(told.ended.text[1:]) == REPEATS:
+        return replace(
+            verdict,
+            status="warn",
+            message=f"{verdict.message} {told.ended.text} begins the program again without a stop, from where the tool "
+            "then stands: judged once, from the stated start.",
+            advice=f"{verdict.advice} End it by M30.".strip(),
+        )
+    if told.ended is not None:
         return verdict
     return replace(
         verdict,

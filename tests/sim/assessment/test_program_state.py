@@ -64,6 +64,7 @@ def test_the_shipped_program_is_a_good_one(bored: Bored) -> None:
         # Ring of 14 mm and 1.5 mm of clearance: Z15.5.
         ([("N500 G0 Z20.", "N500 G0 Z15.4"), (LAST, "")], "fail", "M30 in line"),
         ([("N500 G0 Z20.", "N500 G0 Z15.6"), (LAST, "")], "pass", "M30 in line"),
+        ([("N520 M30", "N520 M99")], "warn", "M99 begins the program again without a stop"),
         # Beside all that turns, but below its top; nearer than the wanted clearance it is not beside it.
         ([(LAST, "N510 X256. Z150. M9\nN515 Z-20.\n")], "fail", "M30 in line"),
         ([(LAST, "N510 X300. Z150. M9\nN515 Z-20.\n")], "warn", "M30 in line"),
@@ -78,9 +79,9 @@ def test_a_program_ends_clear_of_what_turns(
     assert says in found.message
 
 
-def test_a_program_that_ends_like_a_subprogram_is_refused(bored: Bored) -> None:
-    with pytest.raises(ScenarioError, match="word M99 calls or ends a subprogram"):
-        bored(("N520 M30", "N520 M99"))
+def test_a_program_that_calls_a_subprogram_is_refused(bored: Bored) -> None:
+    with pytest.raises(ScenarioError, match="word M98 calls or ends a subprogram"):
+        bored(("N520 M30", "N520 M98"))
 
 
 FAILS, WARNS, PASSES = "fail", "warn", "pass"
