@@ -17,7 +17,7 @@ from sim.clearance.tool import Tool, of_turning_tool
 from sim.programs.compensation import Nose
 from sim.programs.idle_words import NOTED
 from sim.programs.machine_words import AtWork, station_of
-from sim.programs.path import Move
+from sim.programs.path import Move, Point
 from sim.programs.program import LARGEST_PROGRAM, Program, read, switches
 from sim.programs.reading import Reading
 from sim.programs.tool_list import called_tools, table_to_fill_in
@@ -241,9 +241,6 @@ def program_text(stated: CuttingProgram, field: str, folder: Path) -> str:
 
 def _reading(stated: CuttingProgram, tools: tuple[TurningTool, ...], zero: float) -> Reading:
     noses = [_nose(tool) for tool in tools]
-    home = None
-    if stated.home_diameter is not None and stated.home_height is not None:
-        home = (0.5 * stated.home_diameter, zero + stated.home_height)
     return Reading(
         diameter=stated.x == "diameter",
         start=(0.5 * stated.start_diameter, zero + stated.start_height),
@@ -260,11 +257,19 @@ def _reading(stated: CuttingProgram, tools: tuple[TurningTool, ...], zero: float
         else "dogleg",
         rapid_ratio=1.0 if stated.rapid_rates is None else stated.rapid_rates.x / stated.rapid_rates.z,
         z_offset=zero,
-        home=home,
+        home=_tip(stated.home_diameter, stated.home_height, zero),
+        second_home=_tip(stated.second_home_diameter, stated.second_home_height, zero),
+        bare_home=stated.home_without_axes,
+        machine_zero=_tip(stated.machine_zero_diameter, stated.machine_zero_height, zero),
         chuck=stated.chuck,
         first_tool=stated.first_tool,
         code_system=stated.code_system,
     )
+
+
+def _tip(diameter: float | None, height: float | None, zero: float) -> Point | None:
+    """Return a place of the tip, radius and z in the frame of the chuck, mm; None where it is not stated."""
+    return None if diameter is None or height is None else (0.5 * diameter, zero + height)
 
 
 def _nose(tool: TurningTool) -> Nose:

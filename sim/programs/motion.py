@@ -1,4 +1,4 @@
-"""Moves of the tool tip that a block asks for: G0 to G3, and G28. Lengths in mm, feeds in mm/rev."""
+"""Moves of the tool tip that a block asks for: G0 to G3. Lengths in mm, feeds in mm/rev."""
 
 from __future__ import annotations
 
@@ -6,8 +6,7 @@ import dataclasses
 import math
 
 from sim.programs.arc_words import centre
-from sim.programs.axis_words import length, target, told_of_lengths
-from sim.programs.compensation import Programmed
+from sim.programs.axis_words import length
 from sim.programs.feed_words import require_feed
 from sim.programs.modal import State
 from sim.programs.path import Move, MoveKind, Point, arc_points
@@ -42,38 +41,6 @@ def move_of(block: Block, words: dict[str, Word], state: State, end: Point, read
     feed = _feed_per_turn(state, reach, reading)
     require_feed(block, feed)
     return dataclasses.replace(move, feed=feed, speed=speed_between(state, min(reach), max(reach)))
-
-
-def homewards(
-    block: Block,
-    code: Word,
-    words: dict[str, Word],
-    state: State,
-    reading: Reading,
-    programmed: list[Programmed],
-    notes: list[str],
-) -> State:
-    """Follow G28: at rapid over the point of the block to the home position, in the axes that it names."""
-    require_only(block, words, "NXZUWFST", code.text)
-    if reading.home is None:
-        raise ProgramError(block.line, code.text, "is followed only where the home position is stated")
-    if state.side != "none":
-        raise ProgramError(block.line, code.text, "must not come while G41 or G42 is on")
-    named = ("X" in words or "U" in words, "Z" in words or "W" in words)
-    if not any(named):
-        raise ProgramError(block.line, code.text, "must name the axes that go home, as in G28 U0 W0")
-    state = told_of_lengths(block, words, state, notes)
-    over = target(block, words, state, reading)
-    end = (reading.home[0] if named[0] else over[0], reading.home[1] if named[1] else over[1])
-    at = state.at
-    for point in (over, end):
-        if point != at:
-            move = Move(
-                "rapid", at, point, block=state.block, line=block.line, speed=spindle_speed(state, point)
-            )
-            programmed.append(Programmed(move, "none", state.tool))
-            at = point
-    return state._replace(at=end)
 
 
 def _require_settled(block: Block, state: State, speed: float | None) -> None:

@@ -27,11 +27,12 @@ from sim.programs.axis_words import target, told_of_lengths
 from sim.programs.code_groups import CYCLE, single_cycle
 from sim.programs.code_systems import Place
 from sim.programs.compensation import Nose, Programmed, compensated
+from sim.programs.home_words import homewards, in_machine_coordinates
 from sim.programs.idle_words import idle
 from sim.programs.machine_words import REPEATS, Call, Machine, Opening, machine_words, makers_own, station_of
 from sim.programs.modal import State
 from sim.programs.modal_words import settings
-from sim.programs.motion import homewards, move_of
+from sim.programs.motion import move_of
 from sim.programs.path import Move
 from sim.programs.rapids import dogleg, oblique
 from sim.programs.reading import Reading
@@ -233,14 +234,13 @@ def _follow(
 ) -> State:
     """Follow one block: settings first, then the motion."""
     codes, words = by_address(block, state.systems)
-    dwell = "dwell" in codes
     state = state._replace(doubts=code_systems.told(block, state.doubts, state.systems))
     _no_cycle(block, codes, words, state)
     state = settings(block, codes, words, state, reading, notes)
     state = limited(block, words, state)
     if idle(block, codes, words, state, notes):
         return state
-    if dwell:
+    if "dwell" in codes:
         require_only(block, words, "NXUPFST", codes["dwell"].text)
         notes.append(f"line {block.line}: dwell")
         return state
@@ -253,7 +253,22 @@ def _follow(
         return state._replace(limit=speed_limit(block, words["S"]))
     if "home" in codes:
         return homewards(block, codes["home"], words, state, reading, programmed, notes)
+    if "machine" in codes:
+        return in_machine_coordinates(block, codes, words, state, reading, programmed, notes)
     words.pop("LIMS", None)
+    return _moved(block, codes, words, state, reading, programmed, notes)
+
+
+def _moved(
+    block: Block,
+    codes: dict[str, Word],
+    words: dict[str, Word],
+    state: State,
+    reading: Reading,
+    programmed: list[Programmed],
+    notes: list[str],
+) -> State:
+    """Follow the motion of a block, if it has one."""
     axes = [words[letter] for letter in _AXES if letter in words]
     arc = state.motion in (2, 3) and any(letter in words for letter in "IKR")
     if not axes and not arc:

@@ -50,6 +50,12 @@ class Reading:
         z of the program's zero point in the frame of the chuck, mm.
     home : (x, z), optional
         Where G28 takes the tip, radius and z in mm.
+    second_home : (x, z), optional
+        Where G30 takes it.
+    bare_home : {'both axes', 'nothing'}, optional
+        What goes home by G28 or G30 without an axis word; without it such a block is refused.
+    machine_zero : (x, z), optional
+        Tip at X0 Z0 of the machine's coordinates (G53), radius and z in mm.
     chuck : (int, int), optional
         Numbers of the M words that open and close the chuck; without it words that may do so are refused.
     first_tool : int, optional
@@ -73,6 +79,9 @@ class Reading:
     rapid_ratio: float = 1.0
     z_offset: float = 0.0
     home: Point | None = None
+    second_home: Point | None = None
+    bare_home: Literal["both axes", "nothing"] | None = None
+    machine_zero: Point | None = None
     chuck: tuple[int, int] | None = None
     first_tool: int | None = None
     code_system: CodeSystem | None = None

@@ -24,7 +24,8 @@ _BLANK = " \t\x00\ufeff\x1a"
 _UPPER = str.maketrans(string.ascii_lowercase, string.ascii_uppercase)
 _KNOWN = {*"NGXZUWIKRFSTMPO", "LIMS"}
 # Each of them makes the block its own: beside another, or beside the words that only one takes, one would be lost.
-_ALONE = ("dwell", "home", "limit")
+_ALONE = ("dwell", "home", "limit", "machine")
+_SECOND_HOME = 30.0
 _WORD = re.compile(r"([A-Z])[ \t]*([+-]?[ \t]*(?:[0-9]+\.?[0-9]*|\.[0-9]+))[ \t]*")
 # A limit of the spindle's speed by a word of several letters, as some controls have it.
 _NAMED = re.compile(r"(LIMS)[ \t]*=[ \t]*([0-9]+\.?[0-9]*|\.[0-9]+)[ \t]*")
@@ -171,8 +172,8 @@ def by_address(
             raise ProgramError(block.line, word.text, f"gives {word.letter} a second time in the block")
         else:
             words[word.letter] = word
-    if "P" in words and "dwell" not in codes:
-        raise ProgramError(block.line, words["P"].text, "is followed with G4 only")
+    if "P" in words and "dwell" not in codes and ("home" not in codes or codes["home"].value != _SECOND_HOME):
+        raise ProgramError(block.line, words["P"].text, "is followed with G4 only, and P2 with G30")
     _one_alone(block, codes)
     return codes, words
 

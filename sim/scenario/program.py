@@ -145,6 +145,21 @@ class CuttingProgram(Table):
     )
     home_diameter: Depth | None = Field(None, description="twice the tip's radius that G28 goes to")
     home_height: AnyLength | None = Field(None, description="z that G28 goes to, from the program's zero")
+    second_home_diameter: Depth | None = Field(None, description="twice the tip's radius that G30 goes to")
+    second_home_height: AnyLength | None = Field(
+        None, description="z that G30 goes to, from the program's zero"
+    )
+    home_without_axes: Literal["both axes", "nothing"] | None = Field(
+        None,
+        description="what G28 or G30 without an axis word moves: both axes straight home, or nothing; must be stated "
+        "if the program has such a block",
+    )
+    machine_zero_diameter: Depth | None = Field(
+        None, description="twice the tip's radius at X0 of the machine's own coordinates, for G53"
+    )
+    machine_zero_height: AnyLength | None = Field(
+        None, description="z of the tip at Z0 of the machine's own coordinates, from the program's zero"
+    )
     rapid: Literal["straight", "dogleg"] | None = Field(
         None,
         description="how the control runs a rapid move of two axes: along a line, or each axis at its own rate until "
@@ -182,8 +197,10 @@ class CuttingProgram(Table):
         numbers = [tool.number for tool in self.tools]
         if len(set(numbers)) != len(numbers):
             raise ValueError(f"tools must have different numbers, found {', '.join(map(str, numbers))}")
-        if (self.home_diameter is None) != (self.home_height is None):
-            raise ValueError("must state both home_diameter and home_height, or neither")
+        for place in ("home", "second_home", "machine_zero"):
+            given = [getattr(self, f"{place}_{name}") is not None for name in ("diameter", "height")]
+            if given[0] != given[1]:
+                raise ValueError(f"must state both {place}_diameter and {place}_height, or neither")
         if self.first_tool is not None and numbers and self.first_tool not in numbers:
             raise ValueError(
                 f"must have first_tool among the tools, {', '.join(map(str, numbers))}, found {self.first_tool}"

@@ -215,6 +215,22 @@ def test_reading_options_reach_the_reader(written: Write) -> None:
     assert moves[-1].end == pytest.approx((150.0, zero + 100.0))
 
 
+def test_places_of_the_machine_count_from_the_programs_zero(written: Write) -> None:
+    options = {
+        "home_diameter": "300 mm", "home_height": "100 mm", "second_home_diameter": "260 mm",
+        "second_home_height": "90 mm", "home_without_axes": "both axes", "machine_zero_diameter": "400 mm",
+        "machine_zero_height": "200 mm", "code_system": "G90 cycles",
+    }  # fmt: skip
+    changes = {f"operations.0.program.{key}": value for key, value in options.items()}
+    moves = as_read(written("T3\nG0 X90. Z5.\nG28\nG30\nG53 X0 Z-20.", changes)).runs[0].moves
+    zero = 27.0 + 58.0
+    assert [move.end for move in moves[1:]] == [
+        pytest.approx((150.0, zero + 100.0)), pytest.approx((130.0, zero + 90.0)), pytest.approx((200.0, zero + 180.0)),
+    ]  # fmt: skip
+    with pytest.raises(ScenarioError, match="must state both machine_zero_diameter and machine_zero_height"):
+        written("T3", {"operations.0.program.machine_zero_height": "100 mm"})
+
+
 def test_a_comment_in_a_national_alphabet_is_a_comment(written: Write) -> None:
     assert as_read(written("T3 (größe)\nG0 X90.".encode("latin-1"))).runs
 
