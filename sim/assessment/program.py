@@ -257,6 +257,9 @@ def _reading(stated: CuttingProgram, tools: tuple[TurningTool, ...], zero: float
         else "dogleg",
         rapid_ratio=1.0 if stated.rapid_rates is None else stated.rapid_rates.x / stated.rapid_rates.z,
         z_offset=zero,
+        datums={}
+        if stated.offsets is None
+        else {number: zero - stated.zero + height for number, height in stated.offsets.heights.items()},
         home=_tip(stated.home_diameter, stated.home_height, zero),
         second_home=_tip(stated.second_home_diameter, stated.second_home_height, zero),
         bare_home=stated.home_without_axes,

@@ -28,7 +28,7 @@ def target(block: Block, words: dict[str, Word], state: State, reading: Reading)
     ends = []
     for axis, increment, at, share, zero in (
         ("X", "U", state.at[0], 0.5 if reading.diameter else 1.0, 0.0),
-        ("Z", "W", state.at[1], 1.0, reading.z_offset),
+        ("Z", "W", state.at[1], 1.0, zero_z(block, state, reading, absolute="Z" in words)),
     ):
         if axis in words and increment in words:
             raise ProgramError(block.line, words[increment].text, f"and {words[axis].text} both move {axis}")
@@ -42,6 +42,24 @@ def target(block: Block, words: dict[str, Word], state: State, reading: Reading)
         if abs(ends[-1]) > 2.0 * LARGEST_COORDINATE:
             raise ProgramError(block.line, "", f"runs beyond {2.0 * LARGEST_COORDINATE:g} mm in {axis}")
     return ends[0], ends[1]
+
+
+def zero_z(block: Block, state: State, reading: Reading, *, absolute: bool = True) -> float:
+    """Return z of the zero point in force in the frame of the chuck, mm.
+
+    Raises
+    ------
+    ProgramError
+        If several are stated and the program has called none of them; not for an increment.
+    """
+    if reading.datums and state.datum is None and absolute and state.absolute:
+        raise ProgramError(
+            block.line, "",
+            "counts from a zero point before any of G54 to G59 is called: which of those of offsets is in force is "
+            "open",
+        )  # fmt: skip
+    stated = reading.z_offset if state.datum is None else reading.datums.get(state.datum, reading.z_offset)
+    return stated + state.shift + state.local
 
 
 def length(block: Block, word: Word, state: State, reading: Reading) -> float:

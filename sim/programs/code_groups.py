@@ -34,14 +34,14 @@ _G70_G71 = {70.0: "unit", 71.0: "unit"}
 _G90_G91 = {90.0: "distance", 91.0: "distance"}
 _G94_G95 = {94.0: "feed", 95.0: "feed"}
 _G98_G99 = {98.0: "feed", 99.0: "feed"}
-_G53 = {53.0: "machine"}
+_G52_G53 = {52.0: "shift", 53.0: "machine"}
 _RETURN = {98.0: "return", 99.0: "return"}  # how far a drilling cycle returns
 _G50, _G92 = {50.0: "limit"}, {92.0: "limit"}
 _BY_SYSTEM: dict[CodeSystem | None, dict[float, str]] = {
-    None: _IDLE_OFF_ISO | _G53 | _G20_G21 | _G90_G91 | _G94_G95 | _G98_G99 | _G50 | _G92,
-    "G90 cycles": _IDLE_OFF_ISO | _G53 | _G20_G21 | _G98_G99 | _G50,
-    "G77 cycles": _IDLE_OFF_ISO | _G53 | _G20_G21 | _G90_G91 | _G94_G95 | _G92 | _RETURN,
-    "G20 cycles": _IDLE_OFF_ISO | _G53 | _G70_G71 | _G90_G91 | _G94_G95 | _G92 | _RETURN,
+    None: _IDLE_OFF_ISO | _G52_G53 | _G20_G21 | _G90_G91 | _G94_G95 | _G98_G99 | _G50 | _G92,
+    "G90 cycles": _IDLE_OFF_ISO | _G52_G53 | _G20_G21 | _G98_G99 | _G50,
+    "G77 cycles": _IDLE_OFF_ISO | _G52_G53 | _G20_G21 | _G90_G91 | _G94_G95 | _G92 | _RETURN,
+    "G20 cycles": _IDLE_OFF_ISO | _G52_G53 | _G70_G71 | _G90_G91 | _G94_G95 | _G92 | _RETURN,
     "ISO": _G20_G21 | _G70_G71 | _G90_G91 | _G94_G95 | _G50 | _G92 | {25.0: "G25", 26.0: "limit"},
 }
 

@@ -146,4 +146,4 @@ def _run(block: Block, points: list[Point], state: State, programmed: list[Progr
             )
             programmed.append(Programmed(move, "none", state.tool))
             at = point
-    return state._replace(at=at)
+    return state._replace(at=at, reached=False)

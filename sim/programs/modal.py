@@ -18,7 +18,10 @@ class State(NamedTuple):
     inch: bool = False
     absolute: bool = True
     side: Side = "none"
-    datum: int | None = None
+    datum: int | None = None  # G54 to G59 in force
+    shift: float = 0.0  # of the zero point along z, mm, by G50 or G92
+    local: float = 0.0  # ... by G52
+    reached: bool = False  # z has been reached in coordinates of the program
     constant_cut: bool = False
     speed: float | None = None  # S: rev/min, or m/min (ft/min) if constant_cut
     limit: float | None = None

@@ -12,6 +12,7 @@ from sim.programs.reading import Reading
 from sim.programs.speed_words import spindle, told_of_speed
 from sim.programs.tool_words import called, takes_offset_off
 from sim.programs.words import Block, ProgramError, Word
+from sim.programs.zero_words import work_offset
 
 _SUBPROGRAMS = {96.0, 97.0, 98.0, 198.0}
 
@@ -38,6 +39,8 @@ def settings(
         notes.append(f"line {block.line}: {codes['return'].text} says how far a drilling cycle returns")
     if codes:
         state = _modes(block, codes, state, reading)
+    if "datum" in codes:
+        state = work_offset(block, codes, words, state, reading)
     if "limit" not in codes and "dwell" not in codes:
         state = spindle(block, codes, words, state)
         if "F" in words:
@@ -54,7 +57,9 @@ def _functions(
     if "T" in words:
         tool = called(block, words["T"], state.tool, reading.tools, notes)
         off = takes_offset_off(words["T"], reading.tools)
-        state = state._replace(tool=tool, without_offset=Place(block.line, words["T"].text) if off else None)
+        state = state._replace(
+            tool=tool, reached=False, without_offset=Place(block.line, words["T"].text) if off else None
+        )
         notes.append(f"line {block.line}: tool {words['T'].text}")
     for word in block.words:
         if word.letter == "M":
@@ -67,9 +72,6 @@ def _functions(
 def _modes(block: Block, codes: dict[str, Word], state: State, reading: Reading) -> State:
     """Take over the preparatory functions that hold from block to block."""
     number = {group: int(word.value) for group, word in codes.items()}
-    datum = number.get("datum", state.datum)
-    if state.datum not in (None, datum):
-        raise ProgramError(block.line, codes["datum"].text, f"changes the zero point from G{state.datum}")
     inch = number["unit"] in (20, 70) if "unit" in number else state.inch
     if inch != reading.inch:
         _all_figures(block, codes, state)
@@ -84,7 +86,6 @@ def _modes(block: Block, codes: dict[str, Word], state: State, reading: Reading)
         unit_told=state.unit_told or "unit" in number,
         absolute=number["distance"] == 90 if "distance" in number else state.absolute,
         side=sides[number["compensation"]] if "compensation" in number else state.side,
-        datum=datum,
         feed_per_minute=per_minute,
         doubts=doubts if len(state.systems) > 1 else state.doubts,
         feed=state.feed if per_minute == state.feed_per_minute else None,

@@ -40,6 +40,7 @@ from sim.programs.speed_words import limited, speed_limit
 from sim.programs.system_words import systems_of, told_of_system
 from sim.programs.tool_words import TOOL_CHANGE, one_block
 from sim.programs.words import Block, ProgramError, Word, blocks, by_address, require_only
+from sim.programs.zero_words import coordinates_set, local_shift
 
 LARGEST_PROGRAM = 20_000_000  # characters
 _AXES = "XZUW"
@@ -245,18 +246,34 @@ def _follow(
         notes.append(f"line {block.line}: dwell")
         return state
     if "limit" in codes:
-        require_only(block, words, "SNT", codes["limit"].text)
-        if "S" not in words:
-            raise ProgramError(
-                block.line, codes["limit"].text, "must set a speed limit by S; shifts are not followed"
-            )
-        return state._replace(limit=speed_limit(block, words["S"]))
+        return _limited_or_set(block, codes, words, state, reading, notes)
+    if "shift" in codes:
+        return local_shift(block, codes, words, state, reading, notes)
     if "home" in codes:
         return homewards(block, codes["home"], words, state, reading, programmed, notes)
     if "machine" in codes:
         return in_machine_coordinates(block, codes, words, state, reading, programmed, notes)
     words.pop("LIMS", None)
     return _moved(block, codes, words, state, reading, programmed, notes)
+
+
+def _limited_or_set(
+    block: Block,
+    codes: dict[str, Word],
+    words: dict[str, Word],
+    state: State,
+    reading: Reading,
+    notes: list[str],
+) -> State:
+    """Follow G50 and G92: a speed limit by S, coordinates of the tip by X and Z."""
+    if any(letter in words for letter in _AXES):
+        state = coordinates_set(block, codes, words, state, reading, notes)
+    elif "S" not in words:
+        raise ProgramError(
+            block.line, codes["limit"].text, "must set a speed limit by S, or coordinates by X and Z"
+        )
+    require_only(block, words, "SNTXZ", codes["limit"].text)
+    return state._replace(limit=speed_limit(block, words["S"])) if "S" in words else state
 
 
 def _moved(
@@ -289,4 +306,4 @@ def _moved(
     compensating = state.side != "none" or (programmed and programmed[-1].side != "none")
     if move.centre is not None or end != state.at or compensating:
         programmed.append(Programmed(move, state.side, state.tool))
-    return state._replace(at=end)
+    return state._replace(at=end, reached=state.reached or ("Z" in words and state.absolute))

@@ -48,6 +48,9 @@ class Reading:
         Rate of the x slide (as radius) over that of the z slide, for 'dogleg'.
     z_offset : float
         z of the program's zero point in the frame of the chuck, mm.
+    datums : mapping of int to float
+        z of the zero points G54 to G59 in the frame of the chuck, mm, by their numbers. Without any the program may
+        call one, at `z_offset`.
     home : (x, z), optional
         Where G28 takes the tip, radius and z in mm.
     second_home : (x, z), optional
@@ -78,6 +81,7 @@ class Reading:
     rapid: Literal["straight", "dogleg", "unknown"] = "straight"
     rapid_ratio: float = 1.0
     z_offset: float = 0.0
+    datums: Mapping[int, float] = field(default_factory=lambda: MappingProxyType({}))
     home: Point | None = None
     second_home: Point | None = None
     bare_home: Literal["both axes", "nothing"] | None = None

@@ -24,7 +24,12 @@ _BLANK = " \t\x00\ufeff\x1a"
 _UPPER = str.maketrans(string.ascii_lowercase, string.ascii_uppercase)
 _KNOWN = {*"NGXZUWIKRFSTMPO", "LIMS"}
 # Each of them makes the block its own: beside another, or beside the words that only one takes, one would be lost.
-_ALONE = ("dwell", "home", "limit", "machine")
+_ALONE = ("dwell", "home", "limit", "machine", "shift")
+_WRITE_OUT = "is not followed; write its moves out by G0, G1, G2, G3"
+_INSTEAD = {
+    10.0: "sets offsets while the program runs, which is not followed: take it out, and state zero or offsets as it "
+    "sets them"
+}
 _SECOND_HOME = 30.0
 _WORD = re.compile(r"([A-Z])[ \t]*([+-]?[ \t]*(?:[0-9]+\.?[0-9]*|\.[0-9]+))[ \t]*")
 # A limit of the spindle's speed by a word of several letters, as some controls have it.
@@ -160,9 +165,7 @@ def by_address(
         if word.letter == "G":
             sets = group_among(word.value, systems)
             if sets is None:
-                raise ProgramError(
-                    block.line, word.text, "is not followed; write its moves out by G0, G1, G2, G3"
-                )
+                raise ProgramError(block.line, word.text, _INSTEAD.get(word.value, _WRITE_OUT))
             if sets in codes:
                 raise ProgramError(
                     block.line, word.text, f"and {codes[sets].text} exclude each other in a block"

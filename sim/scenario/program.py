@@ -115,6 +115,29 @@ class RapidRates(Table):
     z: CuttingSpeed = Field(description="rate of the z slide, as in '24 m/min'")
 
 
+class WorkOffsets(Table):
+    """Heights of the zero points that a program calls, stated as its zero is."""
+
+    G54: AnyLength | None = Field(None, description="height of the zero point that G54 calls")
+    G55: AnyLength | None = Field(None, description="height of the zero point that G55 calls")
+    G56: AnyLength | None = Field(None, description="height of the zero point that G56 calls")
+    G57: AnyLength | None = Field(None, description="height of the zero point that G57 calls")
+    G58: AnyLength | None = Field(None, description="height of the zero point that G58 calls")
+    G59: AnyLength | None = Field(None, description="height of the zero point that G59 calls")
+
+    @model_validator(mode="after")
+    def _some(self) -> Self:
+        if not self.heights:
+            raise ValueError("must state one of G54 to G59 at least, found none")
+        return self
+
+    @property
+    def heights(self) -> dict[int, float]:
+        """Heights in mm by the number of the G word."""
+        found = {number: getattr(self, f"G{number}") for number in range(54, 60)}
+        return {number: height for number, height in found.items() if height is not None}
+
+
 class CuttingProgram(Table):
     """A program in the format of ISO 6983-1 and how it is to be read."""
 
@@ -124,6 +147,11 @@ class CuttingProgram(Table):
     zero: AnyLength = Field(
         description="height of the program's zero point: above the serrated plane for boring, above the part's "
         "back face for machining it"
+    )
+    offsets: WorkOffsets | None = Field(
+        None,
+        description="heights of the zero points G54 to G59, as zero; default: the program calls one of them at "
+        "most, and it is zero",
     )
     x: Literal["diameter", "radius"] = Field("diameter", description="what X and U mean")
     code_system: Literal["G90 cycles", "G77 cycles", "G20 cycles", "ISO"] | None = Field(

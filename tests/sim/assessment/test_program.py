@@ -231,6 +231,19 @@ def test_places_of_the_machine_count_from_the_programs_zero(written: Write) -> N
         written("T3", {"operations.0.program.machine_zero_height": "100 mm"})
 
 
+def test_work_offsets_are_heights_as_the_zero_is(written: Write) -> None:
+    text = "T3\nG54 G0 X90. Z5.\nG56 Z5."
+    changes: dict[str, Any] = {"operations.0.program.offsets": {"G54": "58 mm", "G56": "30 mm"}}
+    moves = as_read(written(text, changes)).runs[0].moves
+    assert [move.end[1] for move in moves] == pytest.approx([27.0 + 58.0 + 5.0, 27.0 + 30.0 + 5.0])
+    with pytest.raises(
+        ScenarioError, match="word G56 calls a zero point that is not stated: offsets must state G56"
+    ):
+        as_read(written(text, {"operations.0.program.offsets": {"G54": "58 mm"}}))
+    with pytest.raises(ScenarioError, match="must state one of G54 to G59 at least"):
+        written(text, {"operations.0.program.offsets": {}})
+
+
 def test_a_comment_in_a_national_alphabet_is_a_comment(written: Write) -> None:
     assert as_read(written("T3 (größe)\nG0 X90.".encode("latin-1"))).runs
 

@@ -129,7 +129,7 @@ def test_arcs_by_radius_and_by_centre(text: str, clockwise: bool, length: float)
         ("G1 X10 (open", 1, "(", "must end with )"),
         ("G1 X1e5", 1, "E5", "address"),
         ("G1 X99999", 1, "X99999", "within 10000 mm"),
-        ("G50 X100", 1, "X100", "no meaning"),
+        ("G50 X100", 1, "G50", "sets coordinates in one code system of lathes only"),
         ("G92", 1, "G92", "must set a speed limit"),
         ("G54\nG0 X1\nG55", 3, "G55", "zero point"),
         ("G1 X10 / 2", 1, "/", "start of a block"),
