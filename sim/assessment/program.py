@@ -16,10 +16,11 @@ from sim.clearance.runs import Run
 from sim.clearance.tool import Tool, of_turning_tool
 from sim.programs.compensation import Nose
 from sim.programs.idle_words import NOTED
-from sim.programs.machine_words import AtWork, station_of
+from sim.programs.machine_words import AtWork
 from sim.programs.path import Move, Point
 from sim.programs.program import LARGEST_PROGRAM, Program, read, switches
 from sim.programs.reading import Reading
+from sim.programs.tool_digits import station_of_tool
 from sim.programs.tool_list import called_tools, table_to_fill_in
 from sim.programs.words import ProgramError
 from sim.scenario import CuttingProgram
@@ -266,6 +267,7 @@ def _reading(stated: CuttingProgram, tools: tuple[TurningTool, ...], zero: float
         machine_zero=_tip(stated.machine_zero_diameter, stated.machine_zero_height, zero),
         chuck=stated.chuck,
         first_tool=stated.first_tool,
+        tool_word=stated.tool_word,
         code_system=stated.code_system,
     )
 
@@ -303,15 +305,10 @@ def _tools_in_force(
             "which one stands at the cut when the program starts"
         )
     if not by_number:
-        first = stated.first_tool
-        other = next(
-            (
-                call
-                for call in program.calls
-                if call.station != (program.calls[0].station if first is None else station_of(first))
-            ),
-            None,
-        )
+        first = program.calls[0].station if program.calls else 0
+        if stated.first_tool is not None:
+            first = station_of_tool(stated.first_tool, stated.tool_word)
+        other = next((call for call in program.calls if call.station != first), None)
         if other is not None:
             raise ScenarioError(
                 f"{where}: program line {other.place.line}: {other.place.text} calls a second tool, and only one is "

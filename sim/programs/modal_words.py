@@ -55,8 +55,8 @@ def _functions(
 ) -> State:
     """Take over the tool, and note the machine functions."""
     if "T" in words:
-        tool = called(block, words["T"], state.tool, reading.tools, notes)
-        off = takes_offset_off(words["T"], reading.tools)
+        tool = called(block, words["T"], state.tool, reading.tools, notes, reading.tool_word)
+        off = takes_offset_off(words["T"], reading.tools, reading.tool_word)
         state = state._replace(
             tool=tool, reached=False, without_offset=Place(block.line, words["T"].text) if off else None
         )

@@ -38,6 +38,7 @@ from sim.programs.rapids import dogleg, oblique
 from sim.programs.reading import Reading
 from sim.programs.speed_words import limited, speed_limit
 from sim.programs.system_words import systems_of, told_of_system
+from sim.programs.tool_digits import digits, station_of_tool
 from sim.programs.tool_words import TOOL_CHANGE, one_block
 from sim.programs.words import Block, ProgramError, Word, blocks, by_address, require_only
 from sim.programs.zero_words import coordinates_set, local_shift
@@ -170,15 +171,18 @@ def _call(
 ) -> Call | None:
     """Return the T word of a block that may turn the turret, if it holds one; `own` are the moves of the block."""
     word = next((word for word in block.words if word.letter == "T"), None)
-    if word is None or station_of(int(word.value)) == 0:
+    if word is None:
         return None
-    station = station_of(int(word.value))
+    number, rule = int(word.value), reading.tool_word
+    station = station_of(number) if rule is None else digits(number, rule).station
+    if station == 0:
+        return None
     if reading.tools:
         same = after.tool == before.tool
     elif told.calls:
         same = station == told.calls[-1].station
     else:
-        same = reading.first_tool is not None and station == station_of(reading.first_tool)
+        same = reading.first_tool is not None and station == station_of_tool(reading.first_tool, rule)
     if same:
         return None
     moves = tuple(one.move for one in own)

@@ -10,6 +10,7 @@ from typing import Literal
 from sim.programs.code_groups import CodeSystem
 from sim.programs.compensation import Nose
 from sim.programs.path import Point
+from sim.programs.tool_digits import ToolWord
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +64,9 @@ class Reading:
         Numbers of the M words that open and close the chuck; without it words that may do so are refused.
     first_tool : int, optional
         The tool that stands at the cut before the first T word.
+    tool_word : ToolWord, optional
+        What the digits of a T word name, see `sim.programs.tool_digits`; without it words that leave it open are
+        refused.
     code_system : {'G90 cycles', 'G77 cycles', 'G20 cycles', 'ISO'}, optional
         Which assignment of codes the control uses, see `sim.programs.code_groups`.
     """
@@ -88,4 +92,5 @@ class Reading:
     machine_zero: Point | None = None
     chuck: tuple[int, int] | None = None
     first_tool: int | None = None
+    tool_word: ToolWord | None = None
     code_system: CodeSystem | None = None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
+from sim.programs.tool_digits import Digits, ToolWord, as_ruled, digits
 from sim.programs.words import Block, ProgramError, Word
 
 TOOL_CHANGE = 6.0
@@ -27,16 +28,23 @@ def one_block(block: Block) -> None:
         )
 
 
-def takes_offset_off(word: Word, known: Collection[int]) -> bool:
+def takes_offset_off(word: Word, known: Collection[int], rule: ToolWord | None = None) -> bool:
     """Tell whether a T word calls offset 0; a whole number that is stated as a tool's calls no offset."""
     number = int(word.value)
+    if rule is not None:
+        return number == 0 or digits(number, rule).offset == 0
     return number == 0 or (number >= 100 and number % 100 == 0 and number not in known)
 
 
 def called(
-    block: Block, word: Word, before: int | None, known: Collection[int], notes: list[str]
+    block: Block,
+    word: Word,
+    before: int | None,
+    known: Collection[int],
+    notes: list[str],
+    rule: ToolWord | None = None,
 ) -> int | None:
-    """Return the tool that a T word calls: by its whole number, or by the station before two digits of offset.
+    """Return the tool that a T word calls: by its whole number, or by its station.
 
     Parameters
     ----------
@@ -47,6 +55,8 @@ def called(
         Stated tools; without any the word's number counts.
     notes : list of str
         Is told where an offset is taken off, or another one called than that of the station.
+    rule : ToolWord, optional
+        What the digits name; without it the last two of three or four are the offset.
 
     Raises
     ------
@@ -55,29 +65,39 @@ def called(
     """
     if word.value < 0.0 or word.value != int(word.value):
         raise ProgramError(block.line, word.text, "must be a whole number of 0 or more")
-    number, digits = int(word.value), word.text[1:].lstrip("+").split(".")[0]
-    station = number // 100 if number >= 100 else number
-    if len(digits) > 2 and 0 < number < 100:
-        raise ProgramError(
-            block.line, word.text,
-            f"can mean tool {number}, or offset {number} without a station; write T{number} or "
-            f"T{number:02d}{number:02d}",
-        )  # fmt: skip
-    if takes_offset_off(word, known):
+    number = int(word.value)
+    station, offset = _as_usual(block, word, known) if rule is None else as_ruled(block, word, rule)
+    if takes_offset_off(word, known, rule):
         notes.append(
             f"line {block.line}: {word.text} takes the offset off; moves are judged as if it stayed on"
         )
-    if number not in known and 100 <= number < 10_000 and number % 100 not in (0, station):
+    if offset not in (None, 0, station):
+        where = f"in station {station}" if station else "for the tool that stands at the cut"
         notes.append(
-            f"line {block.line}: {word.text} calls offset {number % 100} in station {station}: the tip is judged where "
-            "the station's own offset has it"
+            f"line {block.line}: {word.text} calls offset {offset} {where}: the tip is judged where the station's own "
+            "offset has it"
         )
+    if station == 0 and (known or rule is not None):
+        return before  # another offset or none, no other tool
     if not known:
         return number
-    if station == 0:
-        return before  # takes the offset off, no other tool
-    found = number if number in known or len(digits) > 4 else station
+    found = number if number in known and (rule is None or number >= 100) else station
     if found not in known:
         stated = ", ".join(str(one) for one in sorted(known))
         raise ProgramError(block.line, word.text, f"calls a tool that is not among those stated: {stated}")
     return found
+
+
+def _as_usual(block: Block, word: Word, known: Collection[int]) -> Digits:
+    """Return station and offset of a T word of usual length, where it is not stated what its digits name."""
+    number, written = int(word.value), word.text[1:].lstrip("+").split(".")[0]
+    if len(written) > 2 and 0 < number < 100:
+        raise ProgramError(
+            block.line, word.text,
+            f"can mean tool {number}, or offset {number} without a station; tool_word must state which digits name "
+            f"the station, or write T{number} or T{number:02d}{number:02d}",
+        )  # fmt: skip
+    if len(written) > 4:
+        return Digits(number, None)
+    named = 100 <= number < 10_000 and number not in known
+    return Digits(number // 100 if number >= 100 else number, number % 100 if named else None)

@@ -210,6 +210,12 @@ class CuttingProgram(Table):
         description="number of the tool that stands at the cut when the program starts; must be stated if it cuts "
         "before a T word, or has none",
     )
+    tool_word: Literal["TS", "TSO", "TSSOO", "TSSSOOO", "TSSOOWW", "TNNSSOO"] | None = Field(
+        None,
+        description="what the digits of a T word name: S the station, O the offset, W the wear offset, N the nose "
+        "radius, as in 'TSSOO' for T0101; default: T1, T01 and T0101 are station 1, and must be stated for words such "
+        "as T0012",
+    )
     chuck_opens: MWord | None = Field(
         None,
         description="M word that opens the chuck on this machine, as in 'M69'; must be stated if the program has M10, "

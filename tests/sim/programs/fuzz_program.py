@@ -29,8 +29,13 @@ with atheris.instrument_imports(
         "sim.programs.code_groups",
         "sim.programs.code_systems",
         "sim.programs.feed_words",
+        "sim.programs.home_words",
+        "sim.programs.idle_words",
         "sim.programs.machine_words",
+        "sim.programs.system_words",
+        "sim.programs.tool_digits",
         "sim.programs.tool_words",
+        "sim.programs.zero_words",
     ]
 ):
     from sim.programs.compensation import Nose
@@ -49,11 +54,23 @@ READINGS = (
         chuck=(69, 68),
         skipped=frozenset({"/2"}),
     ),
+    Reading(
+        home=(150.0, 300.0),
+        second_home=(120.0, 200.0),
+        machine_zero=(200.0, 400.0),
+        bare_home="both axes",
+        datums={54: 10.0, 55: 40.0},
+        tool_word="TSSOO",
+        code_system="G90 cycles",
+    ),
+    Reading(home=(150.0, 300.0), bare_home="nothing", tool_word="TNNSSOO", code_system="G77 cycles"),
+    Reading(code_system="G20 cycles"),
+    Reading(tool_word="TS", code_system="ISO"),
 )
 
 
 def one_input(data: bytes) -> None:
-    """Read one text in one of five ways."""
+    """Read one text in one of nine ways."""
     if not data:
         return
     text = data[1:].decode("latin-1")

@@ -8,17 +8,19 @@ from __future__ import annotations
 
 import itertools
 import math
-from typing import Literal
+from typing import Literal, get_args
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from program_writer import write
 
+from sim.programs.code_groups import CodeSystem
 from sim.programs.compensation import Nose
 from sim.programs.path import Move, arc_points
 from sim.programs.program import read, switches
 from sim.programs.reading import Reading
+from sim.programs.tool_digits import ToolWord
 from sim.programs.words import ProgramError
 
 START = (50.0, 50.0)
@@ -396,7 +398,8 @@ PIECES = st.lists(
     st.sampled_from(
         ["G0", "G1", "G2", "G3", "G41", "G42", "G40", "G90", "G91", "G20", "G21", "G96", "G97", "G50", "G4", "S100",
          "X10", "X-20.5", "Z3", "Z-.5", "U1", "W-2", "R5", "R-7", "I2", "K-3", "N10", "T0101", "T0202", "T0", "M3",
-         "M4", "M5", "M19", "M0", "M13", "M68", "M69", "M30", "F.1", "G28", "\n", "\n", "\n", "\n/",
+         "M4", "M5", "M19", "M0", "M13", "M68", "M69", "M30", "M99", "F.1", "G28", "G30", "G53", "G52", "G92", "G54",
+         "G55", "G80", "G22", "G25", "T12", "LIMS=900", "\n", "\n", "\n", "\n/",
          "\n/2", "(", ")", "%"]
     ), max_size=60,
 ).map(" ".join)  # fmt: skip
@@ -411,6 +414,8 @@ PIECES = st.lists(
     st.sampled_from([None, 1, 202]),
     st.sampled_from(["straight", "dogleg", "unknown"]),
     st.sets(st.sampled_from(["/", "/2"])),
+    st.sampled_from([None, *get_args(CodeSystem)]),
+    st.sampled_from([None, *get_args(ToolWord)]),
 )
 def test_any_text_is_read_or_refused_in_one_sentence(
     text: str,
@@ -420,9 +425,13 @@ def test_any_text_is_read_or_refused_in_one_sentence(
     first_tool: int | None,
     rapid: Literal["straight", "dogleg", "unknown"],
     skipped: set[str],
+    system: CodeSystem | None,
+    tool_word: ToolWord | None,
 ) -> None:
     reading = Reading(
-        nose_radius=radius, tip_direction=tip, home=(150.0, 300.0), rapid=rapid, chuck=chuck, first_tool=first_tool,
+        code_system=system, tool_word=tool_word, bare_home="both axes", second_home=(90.0, 200.0),
+        machine_zero=(200.0, 400.0), datums={} if system is None else {54: 10.0, 55: 40.0}, nose_radius=radius,
+        tip_direction=tip, home=(150.0, 300.0), rapid=rapid, chuck=chuck, first_tool=first_tool,
         skipped=frozenset(skipped),
     )  # fmt: skip
     refused = None
