@@ -11,7 +11,7 @@ from sim.programs.modal import State
 from sim.programs.reading import Reading
 from sim.programs.speed_words import spindle, told_of_speed
 from sim.programs.tool_words import called, takes_offset_off
-from sim.programs.words import Block, ProgramError, Word
+from sim.programs.words import Block, ProgramError, Word, require_whole
 from sim.programs.zero_words import work_offset
 
 _SUBPROGRAMS = {96.0, 97.0, 98.0, 198.0}
@@ -45,7 +45,9 @@ def settings(
         state = spindle(block, codes, words, state)
         if "F" in words:
             fed = _feed(block, words["F"], state, reading)
-            state = state._replace(feed=fed, doubts=replace(state.doubts, dropped=None))
+            state = state._replace(feed=fed)
+            if state.doubts.dropped is not None:
+                state = state._replace(doubts=replace(state.doubts, dropped=None))
         state = told_of_speed(block, codes, words, state, notes)
     return _functions(block, words, state, reading, notes)
 
@@ -61,12 +63,30 @@ def _functions(
             tool=tool, reached=False, without_offset=Place(block.line, words["T"].text) if off else None
         )
         notes.append(f"line {block.line}: tool {words['T'].text}")
+    if "D" in words:
+        state = _offset(block, words.pop("D"), state, notes)
     for word in block.words:
         if word.letter == "M":
             if word.value in _SUBPROGRAMS:
                 raise ProgramError(block.line, word.text, "calls or ends a subprogram, which is not followed")
             notes.append(f"line {block.line}: machine function {word.text}")
     return state
+
+
+def _offset(block: Block, word: Word, state: State, notes: list[str]) -> State:
+    """Take over D, which calls the offset of the tool near to the standard; D0 takes it off."""
+    require_whole(block, word)
+    off = Place(block.line, word.text) if word.value == 0.0 else None
+    if off is not None:
+        notes.append(
+            f"line {block.line}: {word.text} takes the offset off; moves are judged as if it stayed on"
+        )
+    elif word.value != 1.0:
+        notes.append(
+            f"line {block.line}: {word.text} calls another offset than the tool's first: the tip is judged where that "
+            "has it"
+        )
+    return state._replace(without_offset=off, reached=False)
 
 
 def _modes(block: Block, codes: dict[str, Word], state: State, reading: Reading) -> State:

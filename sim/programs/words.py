@@ -22,7 +22,9 @@ LARGEST_NUMBER = 1e9
 _BLANK = " \t\x00\ufeff\x1a"
 # A control knows no other letters and digits than these: those of another script that look alike are no words.
 _UPPER = str.maketrans(string.ascii_lowercase, string.ascii_uppercase)
-_KNOWN = {*"NGXZUWIKRFSTMPO", "LIMS"}
+_KNOWN = frozenset({*"NGXZUWIKRFSTMPO", "LIMS"})
+_ISO: frozenset[CodeSystem] = frozenset({"ISO"})
+_KNOWN_ISO = _KNOWN | {"D"}  # D calls an offset near to the standard (common practice, no source)
 # Each of them makes the block its own: beside another, or beside the words that only one takes, one would be lost.
 _ALONE = ("dwell", "home", "limit", "machine", "shift")
 _WRITE_OUT = "is not followed; write its moves out by G0, G1, G2, G3"
@@ -155,12 +157,12 @@ def by_address(
     codes: dict[str, Word] = {}
     words: dict[str, Word] = {}
     for word in block.words:
-        if word.letter not in _KNOWN:
+        if word.letter not in (_KNOWN if systems != _ISO else _KNOWN_ISO):
             raise ProgramError(
                 block.line, word.text, "is an address that is not followed (axes are X, Z, U, W)"
             )
         if word.letter == "M":
-            _whole(block, word)
+            require_whole(block, word)
             continue
         if word.letter == "G":
             sets = group_among(word.value, systems)
@@ -181,7 +183,14 @@ def by_address(
     return codes, words
 
 
-def _whole(block: Block, word: Word) -> None:
+def require_whole(block: Block, word: Word) -> None:
+    """Refuse a number that is none of 0, 1, 2 and so on.
+
+    Raises
+    ------
+    ProgramError
+        Names the word.
+    """
     if word.value < 0.0 or word.value != int(word.value):
         raise ProgramError(block.line, word.text, "must be a whole number of 0 or more")
 

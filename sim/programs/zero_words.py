@@ -18,6 +18,7 @@ from sim.programs.words import Block, ProgramError, Word, require_only
 _AGREES = 1e-3  # mm
 _G90: CodeSystem = "G90 cycles"
 _G50 = 50.0
+_SETS = (_G50, 92.0)
 _ADDED = 58.0  # from here on an offset may be added to the others on controls near to the standard
 _AXES = "XZUW"
 
@@ -76,7 +77,7 @@ def coordinates_set(
         If it stands elsewhere in X, or in Z without having been brought there by an absolute coordinate.
     """
     word = codes["limit"]
-    require_only(block, words, "NXZST", word.text)
+    require_only(block, words, "NXZST" if word.value in _SETS else "NST", word.text)
     _alone(block, word, codes, state)
     if word.value == _G50 and not only(_G90, state.systems):
         what = "sets coordinates in one code system of lathes only"

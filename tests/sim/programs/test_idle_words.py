@@ -41,6 +41,7 @@ def test_what_moves_nothing_is_noted_and_changes_no_move(word: str) -> None:
         ("G26 S3000", "G90 cycles", 1, "G26", "write S3000 on a line of its own"),
         ("G25 S300", "ISO", 1, "G25", "with S300 sets a limit on some controls"),
         ("G0 X40.\nG26 X30.", None, 2, "G26", "with X30."),
+        ("G26 X30. S900", "ISO", 1, "X30.", "no meaning"),
         ("G23", None, 1, "G23", "code_system must state"),
         ("G23", "ISO", 1, "G23", "is not followed"),
         ("G0 G22 X40. Z5.", "G90 cycles", 1, "G0", "exclude each other"),

@@ -150,6 +150,18 @@ def test_inches_of_a_control_near_to_the_standard_are_those_of_the_stated_unit()
     assert moves[0].end[0] == pytest.approx(25.4)
 
 
+def test_an_offset_is_called_by_d_near_to_the_standard() -> None:
+    """T1 D1; D0 takes the offset off (common practice, no source)."""
+    told = Reading(start=START, code_system="ISO", tool_word="TS")
+    assert read("T1 D1\nG0 X40. Z5.\nG1 Z-5. F.2", told).moves[-1].end == (20.0, -5.0)
+    with pytest.raises(ProgramError, match="feeds after D0 of line 3, which takes the tool's offset off"):
+        read("T1 D1\nG0 X40. Z5.\nD0\nG1 Z-5. F.2", told)
+    assert any("D2 calls another offset" in note for note in read("T1 D2", told).notes)
+    for system in (None, "G90 cycles"):
+        with pytest.raises(ProgramError, match="word D1 is an address that is not followed"):
+            read("T1 D1", Reading(start=START, code_system=system))  # type: ignore[arg-type]
+
+
 PIECES = st.lists(
     st.sampled_from(
         ["G0", "G1", "G90", "G91", "G92", "G94", "G95", "G98", "G99", "G20", "G21", "G70", "G71", "G96", "G97", "G50",
