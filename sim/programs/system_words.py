@@ -2,8 +2,8 @@
 
 A word decides only where it cannot be anything else in the others: G91 and G95 do not exist where G90 and G94 are
 cycles, a speed limit by G50 not where it is set by G92 and axes are chosen by G90 and G91, increments by U and W not
-in ISO 6983-1, G70 and G71 without a contour to follow are no cycles, and LIMS= is a word of controls near to the
-standard (common practice, no source). G90, G92, G94, G98, G99, G20 and G21 decide nothing.
+in ISO 6983-1, G70 and G71 without a contour to follow are no cycles, and LIMS= and CR= are words of controls near to
+the standard (common practice, no source). G90, G92, G94, G98, G99, G20 and G21 decide nothing.
 """
 
 from __future__ import annotations
@@ -132,7 +132,7 @@ def _that_have(word: Word, block: Block, letters: set[str]) -> frozenset[CodeSys
     if word.letter in "UW":
         plain = all(group(one.value, None) in _PLAIN for one in block.words if one.letter == "G")
         return _BY_U_W if plain else None
-    return _ISO if word.letter == "LIMS" else None
+    return _ISO if len(word.letter) > 1 else None
 
 
 def _that_have_code(code: float, block: Block, letters: set[str]) -> frozenset[CodeSystem] | None:

@@ -22,7 +22,7 @@ LARGEST_NUMBER = 1e9
 _BLANK = " \t\x00\ufeff\x1a"
 # A control knows no other letters and digits than these: those of another script that look alike are no words.
 _UPPER = str.maketrans(string.ascii_lowercase, string.ascii_uppercase)
-_KNOWN = frozenset({*"NGXZUWIKRFSTMPO", "LIMS"})
+_KNOWN = frozenset({*"NGXZUWIKRFSTMPO", "LIMS", "CR"})
 _ISO: frozenset[CodeSystem] = frozenset({"ISO"})
 _KNOWN_ISO = _KNOWN | {"D"}  # D calls an offset near to the standard (common practice, no source)
 # Each of them makes the block its own: beside another, or beside the words that only one takes, one would be lost.
@@ -34,8 +34,8 @@ _INSTEAD = {
 }
 _SECOND_HOME = 30.0
 _WORD = re.compile(r"([A-Z])[ \t]*([+-]?[ \t]*(?:[0-9]+\.?[0-9]*|\.[0-9]+))[ \t]*")
-# A limit of the spindle's speed by a word of several letters, as some controls have it.
-_NAMED = re.compile(r"(LIMS)[ \t]*=[ \t]*([0-9]+\.?[0-9]*|\.[0-9]+)[ \t]*")
+# A limit of the spindle's speed and the radius of an arc by words of several letters, as some controls have them.
+_NAMED = re.compile(r"(LIMS|CR)[ \t]*=[ \t]*([+-]?[0-9]+\.?[0-9]*|[+-]?\.[0-9]+)[ \t]*")
 _SLASH = re.compile(r"/[1-9]?[ \t]*(?=[A-Z]|$)")
 # What a control could run if the semicolon before it ends a block: a letter by itself with a number, or a macro.
 _COULD_RUN = re.compile(r"(?<![^\W\d_])[A-Za-z][ \t]*[+-]?[ \t]*\.?\d|[#\[=]|GOTO[ \t]*\d", re.IGNORECASE)
@@ -173,10 +173,11 @@ def by_address(
                     block.line, word.text, f"and {codes[sets].text} exclude each other in a block"
                 )
             codes[sets] = word
-        elif word.letter in words:
-            raise ProgramError(block.line, word.text, f"gives {word.letter} a second time in the block")
-        else:
-            words[word.letter] = word
+            continue
+        letter = "R" if word.letter == "CR" else word.letter
+        if letter in words:
+            raise ProgramError(block.line, word.text, f"gives {letter} a second time in the block")
+        words[letter] = word
     if "P" in words and "dwell" not in codes and ("home" not in codes or codes["home"].value != _SECOND_HOME):
         raise ProgramError(block.line, words["P"].text, "is followed with G4 only, and P2 with G30")
     _one_alone(block, codes)

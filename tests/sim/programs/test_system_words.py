@@ -150,6 +150,18 @@ def test_inches_of_a_control_near_to_the_standard_are_those_of_the_stated_unit()
     assert moves[0].end[0] == pytest.approx(25.4)
 
 
+def test_the_radius_of_an_arc_near_to_the_standard() -> None:
+    """CR= is R; common practice, no source."""
+    told = Reading(start=START)
+    for sign in ("", "-"):
+        named = read(f"G0 X40 Z0\nG3 X60 Z-10 CR={sign}10 F.2", told).moves
+        assert named == read(f"G0 X40 Z0\nG3 X60 Z-10 R{sign}10 F.2", told).moves
+    with pytest.raises(ProgramError, match="word CR=10 is of code system 'ISO'"):
+        read("G0 X40 Z0\nG3 X60 Z-10 CR=10", Reading(start=START, code_system="G90 cycles"))
+    with pytest.raises(ProgramError, match="gives R a second time"):
+        read("G3 X60 Z-10 R10 CR=10", told)
+
+
 def test_an_offset_is_called_by_d_near_to_the_standard() -> None:
     """T1 D1; D0 takes the offset off (common practice, no source)."""
     told = Reading(start=START, code_system="ISO", tool_word="TS")
