@@ -80,7 +80,7 @@ def read_program(
 
 def _tools_to_state(stated: CuttingProgram, field: str, text: str) -> ScenarioError:
     """Return the error of an empty table of tools, with a table of those that the program calls to be filled in."""
-    called = called_tools(text)
+    called = called_tools(text, stated.tool_word)
     if not called:
         return ScenarioError(
             f"{field}.tools must state the tool that stands at the cut, with its number as first_tool: {stated.file} "

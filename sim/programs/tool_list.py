@@ -6,6 +6,7 @@ import re
 from typing import NamedTuple
 
 from sim.programs.machine_words import station_of
+from sim.programs.tool_digits import ToolWord, digits
 
 LONGEST_NAME = 60
 _COMMENT = re.compile(r"\(([^()]*)\)?|;(.*)")
@@ -33,8 +34,8 @@ class CalledTool(NamedTuple):
     name: str
 
 
-def called_tools(text: str) -> tuple[CalledTool, ...]:
-    """Return the tools that a program calls, in the order of their first calls.
+def called_tools(text: str, rule: ToolWord | None = None) -> tuple[CalledTool, ...]:
+    """Return the tools that a program calls, in the order of their first calls; by a rule for its T words, if stated.
 
     The text need not be readable otherwise. Station 0, which takes an offset off, calls none.
     """
@@ -46,7 +47,8 @@ def called_tools(text: str) -> tuple[CalledTool, ...]:
         code = _COMMENT.sub(" ", line).strip()
         call = _CALL.search(code)
         if call is not None:
-            station = station_of(int(call.group(1)))
+            number_called = int(call.group(1))
+            station = station_of(number_called) if rule is None else digits(number_called, rule).station
             if station and (station not in found or not found[station].name):
                 first = found.get(station)
                 word, at = ("T" + call.group(1), number) if first is None else (first.word, first.line)

@@ -12,7 +12,7 @@ import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from sim.programs.code_systems import CodeSystem
+from sim.programs.code_groups import CodeSystem
 from sim.programs.path import Move, Point
 
 LONGEST_COMMENT = 60

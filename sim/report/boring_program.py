@@ -12,7 +12,7 @@ from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.verdict import Verdict
 from sim.base.errors import ScenarioError
 from sim.base.rounding import usual_decimals
-from sim.programs.code_systems import CodeSystem
+from sim.programs.code_groups import CodeSystem
 from sim.programs.path import Move
 from sim.programs.program import read
 from sim.programs.reading import Reading
@@ -62,12 +62,14 @@ class WrittenProgram:
     moves : tuple of Move
     zero : float
         Height of its zero point above the serrated plane, mm.
+    code_system : CodeSystem
     """
 
     what: str
     text: str
     moves: tuple[Move, ...]
     zero: float
+    code_system: CodeSystem
 
 
 def written_programs(assessment: Assessment, asked: Asked) -> tuple[WrittenProgram, ...]:
@@ -102,7 +104,9 @@ def _written(
         None if asked.number is None else asked.number + count,
     )
     comments = (*UNPROVEN, *_setup(assessment, path, zero, wording), *CAUTIONS)
-    return WrittenProgram(path.what, program_text(path.moves, comments, wording), path.moves, zero)
+    return WrittenProgram(
+        path.what, program_text(path.moves, comments, wording), path.moves, zero, asked.code_system
+    )
 
 
 def _setup(assessment: Assessment, path: BoringPath, zero: float, wording: Wording) -> Iterator[str]:
@@ -186,7 +190,7 @@ def require_same_moves(written: WrittenProgram) -> None:
     ScenarioError
         If the text cannot be read, or a move ends or runs elsewhere.
     """
-    reading = Reading(start=written.moves[0].start, z_offset=written.zero)
+    reading = Reading(start=written.moves[0].start, z_offset=written.zero, code_system=written.code_system)
     try:
         read_back = read(written.text, reading).moves
     except ProgramError as error:
@@ -218,6 +222,7 @@ def as_stated_program(
     return {
         "file": file,
         "zero": f"{written.zero!r} mm",
+        "code_system": written.code_system,
         "tools": [
             {
                 "number": station,

@@ -32,6 +32,14 @@ def test_tools_come_with_what_stands_beside_them() -> None:
     )
 
 
+def test_the_digits_of_a_word_are_read_by_their_rule() -> None:
+    """T10105 is station 101 where three digits name the offset (as 105), station 10 where two of six are wear."""
+    assert [one.station for one in called_tools("T010105")] == [101]
+    assert [one.station for one in called_tools("T010105", "TSSOOWW")] == [1]
+    assert [one.station for one in called_tools("T010105", "TNNSSOO")] == [1]
+    assert [one.station for one in called_tools("T020305", "TNNSSOO")] == [3]
+
+
 @pytest.mark.parametrize("text", ["", "G1 X1.", "T0", "T0000", "T#1", "T1.5", "(T0101)", "; T0101"])
 def test_what_calls_no_tool_gives_none(text: str) -> None:
     assert called_tools(text) == ()

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sim.programs.code_systems import CodeSystem
+from sim.programs.code_groups import CodeSystem
 from sim.programs.path import Move
 from sim.programs.writing import LONGEST_COMMENT, Wording, program_text
 
