@@ -142,7 +142,13 @@ def _run(block: Block, points: list[Point], state: State, programmed: list[Progr
     for point in points:
         if point != at:
             move = Move(
-                "rapid", at, point, block=state.block, line=block.line, speed=spindle_speed(state, point)
+                "rapid",
+                at,
+                point,
+                block=state.block,
+                line=block.line,
+                speed=spindle_speed(state, point),
+                ordinal=block.ordinal,
             )
             programmed.append(Programmed(move, "none", state.tool))
             at = point

@@ -47,10 +47,18 @@ class Machine(NamedTuple):
 
 
 class Opening(NamedTuple):
-    """A word that opens the chuck: where it stands, and how the spindle may then turn (`Machine.spin`)."""
+    """A word that opens the chuck: where it stands, how the spindle may then turn, and `Move.ordinal` of its block."""
 
     place: Place
     spin: Spin
+    ordinal: int
+
+
+class OwnWord(NamedTuple):
+    """An M word whose meaning is the machine maker's: where it stands, and `Move.ordinal` of its block."""
+
+    place: Place
+    ordinal: int
 
 
 class Call(NamedTuple):
@@ -92,7 +100,7 @@ class AtWork:
         The M2 or M30 that ends the program, or the M99 that begins it again; None where nothing does.
     early : int
         Moves before any tool is known to stand at the cut.
-    makers_own : tuple of Place
+    makers_own : tuple of OwnWord
         M words whose meaning is the machine maker's, where it is not stated which of them move the chuck.
     """
 
@@ -101,15 +109,15 @@ class AtWork:
     openings: tuple[Opening, ...]
     ended: Place | None
     early: int
-    makers_own: tuple[Place, ...] = ()
+    makers_own: tuple[OwnWord, ...] = ()
 
 
-def makers_own(block: Block, chuck: tuple[int, int] | None) -> list[Place]:
+def makers_own(block: Block, chuck: tuple[int, int] | None) -> list[OwnWord]:
     """Return the M words of a block that may move the chuck on some machine; none where it is stated which do."""
     if chuck is not None:
         return []
     return [
-        Place(block.line, word.text)
+        OwnWord(Place(block.line, word.text), block.ordinal)
         for word in block.words
         if word.letter == "M" and word.value not in EVERYWHERE
     ]
@@ -187,7 +195,7 @@ def _chuck(
         # It may close behind the block's motion.
         return during, after._replace(open_by=None), None
     spin = before.spin if before.spin in TURNS else during.spin if during.spin in TURNS else after.spin
-    return during._replace(open_by=place), after._replace(open_by=place), Opening(place, spin)
+    return during._replace(open_by=place), after._replace(open_by=place), Opening(place, spin, block.ordinal)
 
 
 def _unclear(machine: Machine, place: Place) -> Machine:

@@ -32,7 +32,7 @@ def move_of(block: Block, words: dict[str, Word], state: State, end: Point, read
         _require_settled(block, state, speed)
     move = Move(
         kind, state.at, end, middle, state.motion == 2 and middle is not None, state.block, block.line, speed,
-        surface_speed=surface_speed(state),
+        surface_speed=surface_speed(state), ordinal=block.ordinal,
     )  # fmt: skip
     if kind == "rapid":
         return move

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
@@ -48,6 +48,9 @@ class Move:
     astray : bool
         Of a straight rapid move: the control may run each axis at its own rate, so that the tip may stray from the
         line to anywhere in the rectangle between the ends.
+    ordinal : int, optional
+        Number of the block among those that the control runs, from 1, no unit: a line that runs again has another
+        one each time. Where it stands in a program makes no other move of it.
     """
 
     kind: MoveKind
@@ -62,6 +65,7 @@ class Move:
     feed: float | None = None
     surface_speed: float | None = None
     astray: bool = False
+    ordinal: int | None = field(default=None, compare=False)
 
     def __post_init__(self) -> None:
         values = (*self.start, *self.end, *(self.centre or ()))

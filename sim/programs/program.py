@@ -29,7 +29,16 @@ from sim.programs.code_systems import Place
 from sim.programs.compensation import Nose, Programmed, compensated
 from sim.programs.home_words import homewards, in_machine_coordinates
 from sim.programs.idle_words import idle
-from sim.programs.machine_words import REPEATS, Call, Machine, Opening, machine_words, makers_own, station_of
+from sim.programs.machine_words import (
+    REPEATS,
+    Call,
+    Machine,
+    Opening,
+    OwnWord,
+    machine_words,
+    makers_own,
+    station_of,
+)
 from sim.programs.modal import State
 from sim.programs.modal_words import settings
 from sim.programs.motion import move_of
@@ -68,7 +77,7 @@ class Program:
         Words that open the chuck.
     ended : Place, optional
         The M2 or M30 that ends the program, or the M99 that begins it again; None where nothing does.
-    makers_own : tuple of Place
+    makers_own : tuple of OwnWord
         M words that may move the chuck, where `Reading.chuck` does not say which do.
     """
 
@@ -79,7 +88,7 @@ class Program:
     calls: tuple[Call, ...] = ()
     openings: tuple[Opening, ...] = ()
     ended: Place | None = None
-    makers_own: tuple[Place, ...] = ()
+    makers_own: tuple[OwnWord, ...] = ()
 
 
 def read(text: str, reading: Reading | None = None) -> Program:
@@ -98,16 +107,16 @@ def read(text: str, reading: Reading | None = None) -> Program:
     found, remarks = blocks(text)
     told = _followed(found, reading)
     moves = compensated(told.programmed, reading.tools, Nose(reading.nose_radius, reading.tip_direction))
-    in_force = {one.move.line: one.tool for one in told.programmed}
+    in_force = {one.move.ordinal: one.tool for one in told.programmed}
     if reading.rapid == "dogleg":
         moves = tuple(part for move in moves for part in dogleg(move, reading.rapid_ratio))
     elif reading.rapid == "unknown":
         moves = tuple(dataclasses.replace(move, astray=True) if oblique(move) else move for move in moves)
     return Program(
         moves=moves,
-        tools=tuple(in_force[move.line] for move in moves),
+        tools=tuple(in_force[move.ordinal] for move in moves),
         notes=(*told.notes, *remarks),
-        machine=tuple(told.machine[move.line] for move in moves),
+        machine=tuple(told.machine[move.ordinal] for move in moves),
         calls=tuple(told.calls),
         openings=tuple(told.openings),
         ended=told.ended,
@@ -116,14 +125,14 @@ def read(text: str, reading: Reading | None = None) -> Program:
 
 
 class _Followed(NamedTuple):
-    """What the blocks say: moves before compensation, notes, and as in `Program`; the machine by line."""
+    """What the blocks say: moves before compensation, notes, and as in `Program`; the machine by `Move.ordinal`."""
 
     programmed: list[Programmed]
     notes: list[str]
     machine: dict[int | None, Machine]
     calls: list[Call]
     openings: list[Opening]
-    makers_own: list[Place]
+    makers_own: list[OwnWord]
     ended: Place | None = None
 
 
@@ -135,7 +144,8 @@ def _followed(found: list[Block], reading: Reading) -> _Followed:
     told_of_system(systems, told.notes)
     machine = Machine()
     changes = any(word.letter == "M" and word.value == TOOL_CHANGE for one in found for word in one.words)
-    for number, block in enumerate(found):
+    for ordinal, here in enumerate(found, start=1):
+        block = here._replace(ordinal=ordinal)
         if _is_skipped(block, reading):
             told.notes.append(f"line {block.line}: skipped (block delete)")
             continue
@@ -143,7 +153,7 @@ def _followed(found: list[Block], reading: Reading) -> _Followed:
             one_block(block)
         before, count = state, len(told.programmed)
         state = _follow(block, state, reading, told.programmed, told.notes)
-        told.machine[block.line], machine, opening = machine_words(block, machine, reading.chuck)
+        told.machine[ordinal], machine, opening = machine_words(block, machine, reading.chuck)
         told.makers_own.extend(makers_own(block, reading.chuck))
         if opening is not None:
             told.openings.append(opening)
@@ -157,9 +167,9 @@ def _followed(found: list[Block], reading: Reading) -> _Followed:
                     f"line {block.line}: {end.text} begins the program again, from where the tool then stands: judged "
                     "once, from the stated start"
                 )
-            if number + 1 < len(found):
+            if ordinal < len(found):
                 told.notes.append(
-                    f"line {found[number + 1].line}: not followed, nor what comes after it: {end.text} of line "
+                    f"line {found[ordinal].line}: not followed, nor what comes after it: {end.text} of line "
                     f"{block.line} ends the program"
                 )
             return told._replace(ended=Place(block.line, end.text))

@@ -89,11 +89,14 @@ class Block(NamedTuple):
     switch : str
         The slash before it, as in '/' or '/2': an operator may have the block skipped by the switch of that number.
         Empty without one.
+    ordinal : int
+        Number of the block among those that the control runs, from 1, no unit; 0 before that is known.
     """
 
     line: int
     words: tuple[Word, ...]
     switch: str
+    ordinal: int = 0
 
     @property
     def optional(self) -> bool:

@@ -313,8 +313,8 @@ def _chuck(path: PathFigures, told: AtWork, cuts: list[int], stage: str, *, bori
     again = [
         one
         for one in told.openings
-        if any(_line(path, n) < one.place.line for n in cuts)
-        and any(_line(path, n) > one.place.line for n in cuts)
+        if any(_ordinal(path, n) < one.ordinal for n in cuts)
+        and any(_ordinal(path, n) > one.ordinal for n in cuts)
     ]
     status: Status = "pass"
     message = f"{_said(path, told.openings[0].place)} opens the chuck with the spindle at rest and no cut behind it."
@@ -344,8 +344,8 @@ def _chuck(path: PathFigures, told: AtWork, cuts: list[int], stage: str, *, bori
 
 def _perhaps_the_chuck(path: PathFigures, told: AtWork, cuts: list[int], stage: str) -> Verdict:
     """Judge M words that may open the chuck on this machine, since it is not stated which do."""
-    last = _line(path, cuts[-1]) if cuts else 0
-    before = [one for one in told.makers_own if one.line <= last]
+    last = _ordinal(path, cuts[-1]) if cuts else 0
+    before = [one.place for one in told.makers_own if one.ordinal <= last]
     words = ", ".join(dict.fromkeys(one.text for one in before))
     return CHUCK_CLOSED.verdict(
         stage,
@@ -362,8 +362,9 @@ def _perhaps_the_chuck(path: PathFigures, told: AtWork, cuts: list[int], stage: 
     )
 
 
-def _line(path: PathFigures, move: int) -> int:
-    return path.moves[move].line or 0
+def _ordinal(path: PathFigures, move: int) -> int:
+    """Return the number of a move's block in the order in which they run, which lines of a loop do not keep."""
+    return path.moves[move].ordinal or 0
 
 
 def _counted(cuts: list[int]) -> str:

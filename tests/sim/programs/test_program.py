@@ -447,8 +447,9 @@ def test_any_text_is_read_or_refused_in_one_sentence(
     assert all(math.isfinite(value) for call in program.calls for value in call.at)
     if chuck is None:
         assert not program.openings
-    lines = [move.line or 0 for move in program.moves]
-    assert lines == sorted(lines)
+    ordinals = [move.ordinal for move in program.moves if move.ordinal is not None]
+    assert len(ordinals) == len(program.moves)
+    assert ordinals == sorted(ordinals)
     for before, after in zip(program.moves[:-1], program.moves[1:], strict=True):
         assert before.end == pytest.approx(after.start, abs=1e-6)
 
