@@ -1,14 +1,12 @@
 """Read a lathe program in the format of ISO 6983-1 into moves of the tool tip.
 
 What is followed: G0 G1 G2 G3 (R, or I and K from the start to the centre), G4, G18, inch and mm, G28 (where the
-home position is known), G40 G41 G42, G54 to G59 (one of them), absolute and incremental coordinates, F, G96 G97 and
-a speed limit, by the codes of the control's code system (`sim.programs.code_groups`), M and T functions, N and a
-program number, comments, block delete, what M words do to spindle and chuck (`sim.programs.machine_words`). Lengths
-are absolute and feeds per revolution unless asked otherwise. Everything that would move an axis in a way that is not
-followed is an error: variables, subprograms, cycles, other planes and axes, coordinate shifts. No cycle is expanded:
-their words are not the same from control to control, and ISO 6983-1 leaves the turning cycles open. What can mean two
-things is an error, too (`sim.programs.code_systems`, `feed_words`, `tool_words`), or noted where nothing but its name
-is open.
+home position is known), G40 G41 G42, G54 to G59, absolute and incremental coordinates, F, G96 G97 and a speed limit,
+by the codes of the control's code system (`sim.programs.code_groups`), M and T functions, N and a program number,
+comments, block delete, what M words do to spindle and chuck (`sim.programs.machine_words`), variables, jumps, loops and
+subprograms (`sim.programs.flow`). Lengths are absolute and feeds per revolution unless asked otherwise. Everything that
+would move an axis in a way that is not followed is an error: cycles, other planes and axes. What can mean two things is
+an error, too (`sim.programs.code_systems`, `feed_words`, `tool_words`), or noted where nothing but its name is open.
 
 The codes are those of ISO 6983-1 (preparatory functions, address letters; from memory, not verified). The
 speed limit by G50 S or G92 S, U and W as increments of X and Z, G98 and G99 beside G94 and G95, G28, and T1,
@@ -27,6 +25,7 @@ from sim.programs.axis_words import target, told_of_lengths
 from sim.programs.code_groups import CYCLE, single_cycle
 from sim.programs.code_systems import Place
 from sim.programs.compensation import Nose, Programmed, compensated
+from sim.programs.flow import flow, is_skipped
 from sim.programs.home_words import homewards, in_machine_coordinates
 from sim.programs.idle_words import idle
 from sim.programs.machine_words import (
@@ -46,10 +45,11 @@ from sim.programs.path import Move
 from sim.programs.rapids import dogleg, oblique
 from sim.programs.reading import Reading
 from sim.programs.speed_words import limited, speed_limit
+from sim.programs.statements import Statement, Words, statement
 from sim.programs.system_words import systems_of, told_of_system
 from sim.programs.tool_digits import digits, station_of_tool
 from sim.programs.tool_words import TOOL_CHANGE, one_block
-from sim.programs.words import Block, ProgramError, Word, blocks, by_address, require_only
+from sim.programs.words import Block, ProgramError, Word, by_address, code_lines, require_only
 from sim.programs.zero_words import coordinates_set, local_shift
 
 LARGEST_PROGRAM = 20_000_000  # characters
@@ -104,8 +104,9 @@ def read(text: str, reading: Reading | None = None) -> Program:
         raise ProgramError(
             1, "", f"starts a program of {len(text)} characters; at most {LARGEST_PROGRAM} are read"
         )
-    found, remarks = blocks(text)
-    told = _followed(found, reading)
+    found, remarks = _statements(text)
+    flowed = flow(found, reading)
+    told = _followed(flowed.blocks, reading, changes=any(map(_changes_the_tool, found)))
     moves = compensated(told.programmed, reading.tools, Nose(reading.nose_radius, reading.tip_direction))
     in_force = {one.move.ordinal: one.tool for one in told.programmed}
     if reading.rapid == "dogleg":
@@ -115,7 +116,7 @@ def read(text: str, reading: Reading | None = None) -> Program:
     return Program(
         moves=moves,
         tools=tuple(in_force[move.ordinal] for move in moves),
-        notes=(*told.notes, *remarks),
+        notes=(*told.notes, *flowed.notes, *remarks),
         machine=tuple(told.machine[move.ordinal] for move in moves),
         calls=tuple(told.calls),
         openings=tuple(told.openings),
@@ -136,24 +137,38 @@ class _Followed(NamedTuple):
     ended: Place | None = None
 
 
-def _followed(found: list[Block], reading: Reading) -> _Followed:
-    """Follow the blocks up to the end of the program."""
+def _statements(text: str) -> tuple[list[Statement], list[str]]:
+    """Return what stands on the lines of a program, and notes on what was taken as a comment."""
+    codes, remarks = code_lines(text)
+    return [found for found in map(statement, codes) if found is not None], remarks
+
+
+def _changes_the_tool(one: Statement) -> bool:
+    words = one.action.words if isinstance(one.action, Block | Words) else ()
+    return any(isinstance(word, Word) and word.letter == "M" and word.value == TOOL_CHANGE for word in words)
+
+
+def _followed(found: list[Block], reading: Reading, *, changes: bool) -> _Followed:
+    """Follow the blocks in the order in which they run; `changes`: the program changes tools by M6."""
     systems = systems_of(found, reading.code_system)
     state = State(at=reading.start, inch=reading.inch, tool=reading.first_tool, systems=systems.possible)
     told = _Followed([], [], {}, [], [], [])
     told_of_system(systems, told.notes)
     machine = Machine()
-    changes = any(word.letter == "M" and word.value == TOOL_CHANGE for one in found for word in one.words)
-    for ordinal, here in enumerate(found, start=1):
-        block = here._replace(ordinal=ordinal)
-        if _is_skipped(block, reading):
+    noted: set[str] = set()
+    for block in found:
+        told.notes[len(noted) :] = [
+            note for note in dict.fromkeys(told.notes[len(noted) :]) if note not in noted
+        ]
+        noted.update(told.notes[len(noted) :])
+        if is_skipped(block.line, block.switch, reading):
             told.notes.append(f"line {block.line}: skipped (block delete)")
             continue
         if changes:
             one_block(block)
         before, count = state, len(told.programmed)
         state = _follow(block, state, reading, told.programmed, told.notes)
-        told.machine[ordinal], machine, opening = machine_words(block, machine, reading.chuck)
+        told.machine[block.ordinal], machine, opening = machine_words(block, machine, reading.chuck)
         told.makers_own.extend(makers_own(block, reading.chuck))
         if opening is not None:
             told.openings.append(opening)
@@ -166,11 +181,6 @@ def _followed(found: list[Block], reading: Reading) -> _Followed:
                 told.notes.append(
                     f"line {block.line}: {end.text} begins the program again, from where the tool then stands: judged "
                     "once, from the stated start"
-                )
-            if ordinal < len(found):
-                told.notes.append(
-                    f"line {found[ordinal].line}: not followed, nor what comes after it: {end.text} of line "
-                    f"{block.line} ends the program"
                 )
             return told._replace(ended=Place(block.line, end.text))
     return told
@@ -215,20 +225,7 @@ def switches(text: str) -> tuple[str, ...]:
     """
     if "/" not in text:
         return ()
-    return tuple(dict.fromkeys(block.switch for block in blocks(text)[0] if block.switch))
-
-
-def _is_skipped(block: Block, reading: Reading) -> bool:
-    """Tell whether a block is skipped, and refuse one where that is not stated."""
-    if block.switch in reading.skipped:
-        return True
-    if block.optional and reading.skip_optional is None:
-        raise ProgramError(
-            block.line,
-            "/",
-            "lets an operator skip the block: optional_blocks must state whether they run",
-        )
-    return block.optional and bool(reading.skip_optional)
+    return tuple(dict.fromkeys(one.switch for one in _statements(text)[0] if one.switch))
 
 
 def _no_cycle(block: Block, codes: dict[str, Word], words: dict[str, Word], state: State) -> None:

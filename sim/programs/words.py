@@ -104,15 +104,33 @@ class Block(NamedTuple):
         return bool(self.switch)
 
 
-def blocks(text: str) -> tuple[list[Block], list[str]]:
-    """Return the blocks of a program that hold words, in order, and notes on what was taken as a comment.
+class Code(NamedTuple):
+    """What is code on a line.
+
+    Attributes
+    ----------
+    line : int
+        From 1.
+    text : str
+        In upper case, without comments; not empty.
+    source : str
+        The line as written.
+    """
+
+    line: int
+    text: str
+    source: str
+
+
+def code_lines(text: str) -> tuple[list[Code], list[str]]:
+    """Return the lines of a program that hold code, in order, and notes on what was taken as a comment.
 
     Raises
     ------
     ProgramError
-        At the first line that is not made of words and comments, or that stands after the closing %.
+        At the first line with a comment that does not end on it, or that stands after the closing %.
     """
-    found: list[Block] = []
+    found: list[Code] = []
     notes: list[str] = []
     marks = 0
     closed: int | None = None
@@ -132,9 +150,7 @@ def blocks(text: str) -> tuple[list[Block], list[str]]:
                 number, _short(code), f"stands after the % of line {closed}, which ends the program"
             )
         elif code:
-            block = _block(number, code)
-            if block.words:
-                found.append(block)
+            found.append(Code(number, code, line))
     return found, notes
 
 
@@ -221,7 +237,14 @@ def require_only(block: Block, words: dict[str, Word], allowed: str, context: st
             raise ProgramError(block.line, word.text, f"has no meaning here ({context})")
 
 
-def _block(number: int, code: str) -> Block:
+def block_of(number: int, code: str) -> Block:
+    """Return the block that the code of a line is.
+
+    Raises
+    ------
+    ProgramError
+        If it is not made of words.
+    """
     slash = _SLASH.match(code)
     switch = "" if slash is None else slash.group().strip(_BLANK)
     if slash is not None:
@@ -288,10 +311,6 @@ def _plain_text(number: int, tail: str, notes: list[str]) -> None:
 
 def _not_a_word(rest: str) -> tuple[str, str]:
     """Say what it is that is not a word, and why it cannot be followed."""
-    if rest[0] == "#" or re.match(r"[A-Z][ \t]*[+-]?[#\[]|\[|=", rest):
-        return _short(rest), "uses variables or expressions, which are not followed (expand the macro first)"
-    if re.match(r"IF|WHILE|GOTO|DO|END|THEN", rest):
-        return _short(rest), "is a macro statement, which is not followed (expand the macro first)"
     if rest[0] == ",":
         return (
             _short(rest),

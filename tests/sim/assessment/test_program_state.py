@@ -212,6 +212,36 @@ def test_a_word_of_the_machine_maker_may_be_the_chucks(bored: Bored) -> None:
     assert judged(bored(("N520 M30", "M25\nN520 M30")), "chuck closed").status == "pass"
 
 
+def test_words_of_the_chuck_in_a_subprogram_count_where_it_is_called(bored: Bored) -> None:
+    """It stands behind all cuts of the file and runs between them: its lines are no order."""
+    called = ("N390 T0202", "M5\nM98 P2\nN390 T0202")
+    path = bored(called, ("N520 M30\n", "N520 M30\nO2\nM69\nM68\nM99\n"), changes=CHUCK)
+    for status, of_boring in (("fail", True), ("warn", False)):
+        found = judged(path, "chuck closed", boring=of_boring)
+        assert found.status == status
+        assert "opens the chuck between cuts" in found.message
+    found = judged(bored(called, ("N520 M30\n", "N520 M30\nO2\nM25\nM99\n")), "chuck closed")
+    assert found.status == "warn"
+    assert "what M25 (first in line " in found.message
+
+
+def test_passes_in_a_loop_of_a_subprogram_are_judged_as_if_written_out(bored: Bored) -> None:
+    """The rough passes of the shipped program, X88 and on by 4 mm to X115, by a counter: the same moves."""
+    text = JAWS.read_text(encoding="utf-8")
+    passes = text[text.index("N70 G1") : text.index("N350")]
+    loop = (
+        "O3\nWHILE [#1 LT 115] DO1\nG1 Z-22.8 F0.2\nX[#1 - 2]\nG0 Z2.\n#1=#1+4\nIF [#1 GT 115] THEN #1=115\nX#1\nEND1\n"
+        "M99\n"
+    )
+    found = bored((passes, "#1=88\nM98 P3\n"), ("M30\n", f"M30\n{loop}"))
+    longhand = bored()
+    assert [move.end for move in found.moves] == [move.end for move in longhand.moves]
+    assert [v.status for v in program_verdicts(found, "boring", boring=True)] == [
+        v.status for v in program_verdicts(longhand, "boring", boring=True)
+    ]
+    assert any(note.endswith(": run 7 times") for note in found.notes)
+
+
 @pytest.mark.parametrize(
     ("changes", "says"),
     [

@@ -36,12 +36,21 @@ with atheris.instrument_imports(
         "sim.programs.tool_digits",
         "sim.programs.tool_words",
         "sim.programs.zero_words",
+        "sim.programs.expressions",
+        "sim.programs.statements",
+        "sim.programs.sections",
+        "sim.programs.calls",
+        "sim.programs.flow",
     ]
 ):
+    from sim.programs import flow
     from sim.programs.compensation import Nose
     from sim.programs.program import read
     from sim.programs.reading import Reading
     from sim.programs.words import ProgramError
+
+# What loops and jumps may run: a second for a kilobyte is a finding.
+flow.MOST_BLOCKS = 5000
 
 READINGS = (
     Reading(nose_radius=0.4),

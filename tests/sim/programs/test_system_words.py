@@ -16,13 +16,14 @@ from sim.programs.code_groups import SYSTEMS, CodeSystem
 from sim.programs.program import Program, read
 from sim.programs.reading import Reading
 from sim.programs.system_words import systems_of
-from sim.programs.words import ProgramError, blocks
+from sim.programs.words import ProgramError, block_of, code_lines
 
 START = (50.0, 50.0)
 
 
 def possible(text: str) -> set[str]:
-    return set(systems_of(blocks(text)[0], None).possible)
+    found = [block_of(code.line, code.text) for code in code_lines(text)[0]]
+    return set(systems_of(found, None).possible)
 
 
 @pytest.mark.parametrize(
