@@ -269,6 +269,7 @@ def _reading(stated: CuttingProgram, tools: tuple[TurningTool, ...], zero: float
         first_tool=stated.first_tool,
         tool_word=stated.tool_word,
         code_system=stated.code_system,
+        corner_words=stated.corner_words,
     )
 
 

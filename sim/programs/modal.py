@@ -7,6 +7,7 @@ from typing import NamedTuple
 from sim.programs.code_groups import SYSTEMS, CodeSystem
 from sim.programs.code_systems import Doubts, Place
 from sim.programs.compensation import Side
+from sim.programs.corners import Corner
 from sim.programs.path import Point
 
 
@@ -37,3 +38,4 @@ class State(NamedTuple):
     speed_told: bool = False
     unsaid: Place | None = None  # G96 or G97 that leaves open what the speed is
     without_offset: Place | None = None  # T word that has taken the offset off
+    corner: Corner | None = None  # between the last move and the next one

@@ -27,6 +27,12 @@ def move_of(block: Block, words: dict[str, Word], state: State, end: Point, read
         }
         middle = centre(block, words, lengths, state.motion, state.at, end)
     else:
+        if state.motion == 1 and "R" in words:
+            raise ProgramError(
+                block.line, words["R"].text,
+                "is a rounding towards the next block on some controls and nothing on others: corner_words must state "
+                "'without comma' if it is, or write it as ,R",
+            )  # fmt: skip
         require_only(block, words, "NXZUWFST", f"G{state.motion}")
     if kind == "feed":
         _require_settled(block, state, speed)

@@ -21,10 +21,12 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from sim.programs import code_systems
-from sim.programs.axis_words import target, told_of_lengths
+from sim.programs.axis_words import told_of_lengths
 from sim.programs.code_groups import CYCLE, single_cycle
 from sim.programs.code_systems import Place
 from sim.programs.compensation import Nose, Programmed, compensated
+from sim.programs.corner_words import CornerWords, corner_of, corner_words, end_of
+from sim.programs.corners import cornered
 from sim.programs.flow import flow, is_skipped
 from sim.programs.home_words import homewards, in_machine_coordinates
 from sim.programs.idle_words import idle
@@ -167,7 +169,7 @@ def _followed(found: list[Block], reading: Reading, *, changes: bool) -> _Follow
         if changes:
             one_block(block)
         before, count = state, len(told.programmed)
-        state = _follow(block, state, reading, told.programmed, told.notes)
+        state = _follow(block, state._replace(corner=None), reading, told.programmed, told.notes)
         told.machine[block.ordinal], machine, opening = machine_words(block, machine, reading.chuck)
         told.makers_own.extend(makers_own(block, reading.chuck))
         if opening is not None:
@@ -175,6 +177,10 @@ def _followed(found: list[Block], reading: Reading, *, changes: bool) -> _Follow
         call = _call(block, before, state, reading, told, told.programmed[count:])
         if call is not None:
             told.calls.append(call)
+        if before.corner is not None:
+            told.programmed[count - 1 :] = cornered(
+                told.programmed[count - 1], told.programmed[count:], before.corner, block.line
+            )
         end = next((word for word in block.words if word.letter == "M" and word.value in _END), None)
         if end is not None:
             if end.value == REPEATS:
@@ -183,6 +189,8 @@ def _followed(found: list[Block], reading: Reading, *, changes: bool) -> _Follow
                     "once, from the stated start"
                 )
             return told._replace(ended=Place(block.line, end.text))
+    if state.corner is not None:
+        raise state.corner.error("needs a straight move by G1 in a next block to lie between")
     return told
 
 
@@ -245,6 +253,7 @@ def _follow(
     block: Block, state: State, reading: Reading, programmed: list[Programmed], notes: list[str]
 ) -> State:
     """Follow one block: settings first, then the motion."""
+    block, at_corner = corner_words(block, state.motion, reading)
     codes, words = by_address(block, state.systems)
     state = state._replace(doubts=code_systems.told(block, state.doubts, state.systems))
     _no_cycle(block, codes, words, state)
@@ -265,7 +274,7 @@ def _follow(
     if "machine" in codes:
         return in_machine_coordinates(block, codes, words, state, reading, programmed, notes)
     words.pop("LIMS", None)
-    return _moved(block, codes, words, state, reading, programmed, notes)
+    return _moved(block, codes, words, at_corner, state, reading, programmed, notes)
 
 
 def _limited_or_set(
@@ -291,6 +300,7 @@ def _moved(
     block: Block,
     codes: dict[str, Word],
     words: dict[str, Word],
+    at_corner: CornerWords,
     state: State,
     reading: Reading,
     programmed: list[Programmed],
@@ -310,11 +320,12 @@ def _moved(
         block, state.doubts, first, state.systems, stated="motion" in codes, feeds=feeds
     )
     state = told_of_lengths(block, words, state._replace(doubts=doubts), notes)
-    end = target(block, words, state, reading)
+    end = end_of(block, words, at_corner, state, reading)
+    corner = corner_of(block, at_corner, state, reading, end)
     move = move_of(block, words, state, end, reading)
     if move.speed == math.inf:
         notes.append(f"line {block.line}: constant cutting speed up to the axis without a speed limit")
     compensating = state.side != "none" or (programmed and programmed[-1].side != "none")
     if move.centre is not None or end != state.at or compensating:
         programmed.append(Programmed(move, state.side, state.tool))
-    return state._replace(at=end, reached=state.reached or ("Z" in words and state.absolute))
+    return state._replace(at=end, corner=corner, reached=state.reached or ("Z" in words and state.absolute))

@@ -69,6 +69,8 @@ class Reading:
         refused.
     code_system : {'G90 cycles', 'G77 cycles', 'G20 cycles', 'ISO'}, optional
         Which assignment of codes the control uses, see `sim.programs.code_groups`.
+    corner_words : {'with comma', 'without comma'}
+        Which words of a straight block are a chamfer, a rounding and an angle: ,C ,R ,A alone, or C, R and A, too.
     """
 
     diameter: bool = True
@@ -94,3 +96,4 @@ class Reading:
     first_tool: int | None = None
     tool_word: ToolWord | None = None
     code_system: CodeSystem | None = None
+    corner_words: Literal["with comma", "without comma"] = "with comma"

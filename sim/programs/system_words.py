@@ -132,7 +132,7 @@ def _that_have(word: Word, block: Block, letters: set[str]) -> frozenset[CodeSys
     if word.letter in "UW":
         plain = all(group(one.value, None) in _PLAIN for one in block.words if one.letter == "G")
         return _BY_U_W if plain else None
-    return _ISO if len(word.letter) > 1 else None
+    return _ISO if word.letter in ("LIMS", "CR") else None
 
 
 def _that_have_code(code: float, block: Block, letters: set[str]) -> frozenset[CodeSystem] | None:

@@ -33,7 +33,7 @@ _INSTEAD = {
     "sets them"
 }
 _SECOND_HOME = 30.0
-_WORD = re.compile(r"([A-Z])[ \t]*([+-]?[ \t]*(?:[0-9]+\.?[0-9]*|\.[0-9]+))[ \t]*")
+_WORD = re.compile(r"(,?[A-Z])[ \t]*([+-]?[ \t]*(?:[0-9]+\.?[0-9]*|\.[0-9]+))[ \t]*")
 # A limit of the spindle's speed and the radius of an arc by words of several letters, as some controls have them.
 _NAMED = re.compile(r"(LIMS|CR)[ \t]*=[ \t]*([+-]?[0-9]+\.?[0-9]*|[+-]?\.[0-9]+)[ \t]*")
 _SLASH = re.compile(r"/[1-9]?[ \t]*(?=[A-Z]|$)")
@@ -178,7 +178,12 @@ def by_address(
     for word in block.words:
         if word.letter not in (_KNOWN if systems != _ISO else _KNOWN_ISO):
             raise ProgramError(
-                block.line, word.text, "is an address that is not followed (axes are X, Z, U, W)"
+                block.line,
+                word.text,
+                "is an address that is not followed; if C and A on a straight block are a chamfer towards the next one "
+                "and an angle, corner_words must state 'without comma'"
+                if word.letter in "CA"
+                else "is an address that is not followed (axes are X, Z, U, W)",
             )
         if word.letter == "M":
             require_whole(block, word)
@@ -262,7 +267,9 @@ def block_of(number: int, code: str) -> Block:
         value = float(digits)
         if not -LARGEST_NUMBER <= value <= LARGEST_NUMBER:
             raise ProgramError(number, _short(letter + digits), f"must be at most {LARGEST_NUMBER:g}")
-        words.append(Word(letter, value, "." in digits, letter + ("=" if len(letter) > 1 else "") + digits))
+        words.append(
+            Word(letter, value, "." in digits, letter + ("=" if letter in ("LIMS", "CR") else "") + digits)
+        )
         position = match.end()
     return Block(number, tuple(words), switch)
 
@@ -314,8 +321,7 @@ def _not_a_word(rest: str) -> tuple[str, str]:
     if rest[0] == ",":
         return (
             _short(rest),
-            "is neither a word nor a decimal point: numbers take a point, and chamfers or radii "
-            "after a comma are not followed",
+            "is neither a word nor a decimal point: numbers take a point, and behind a comma C, R and A are followed",
         )
     if rest[0] == "/":
         return _short(rest), "may stand at the start of a block only"

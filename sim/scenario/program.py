@@ -216,6 +216,11 @@ class CuttingProgram(Table):
         "radius, as in 'TSSOO' for T0101; default: T1, T01 and T0101 are station 1, and must be stated for words such "
         "as T0012",
     )
+    corner_words: Literal["with comma", "without comma"] = Field(
+        "with comma",
+        description="which words of a straight G1 block are a chamfer or a rounding towards the next block, and its "
+        "angle: ',C', ',R' and ',A' alone, or 'C', 'R' and 'A', too",
+    )
     chuck_opens: MWord | None = Field(
         None,
         description="M word that opens the chuck on this machine, as in 'M69'; must be stated if the program has M10, "

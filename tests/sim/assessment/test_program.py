@@ -244,6 +244,14 @@ def test_work_offsets_are_heights_as_the_zero_is(written: Write) -> None:
         written(text, {"operations.0.program.offsets": {}})
 
 
+def test_a_corner_without_a_comma_is_one_where_that_is_stated(written: Write) -> None:
+    text = "T3\nG0 X90. Z5.\nG1 Z0. C1. F.2\nX100."
+    with pytest.raises(ScenarioError, match="corner_words must state 'without comma'"):
+        as_read(written(text))
+    moves = as_read(written(text, {"operations.0.program.corner_words": "without comma"})).runs[0].moves
+    assert [2.0 * move.end[0] for move in moves] == pytest.approx([90.0, 90.0, 92.0, 100.0])
+
+
 def test_a_comment_in_a_national_alphabet_is_a_comment(written: Write) -> None:
     assert as_read(written("T3 (größe)\nG0 X90.".encode("latin-1"))).runs
 

@@ -41,6 +41,8 @@ with atheris.instrument_imports(
         "sim.programs.sections",
         "sim.programs.calls",
         "sim.programs.flow",
+        "sim.programs.corner_words",
+        "sim.programs.corners",
     ]
 ):
     from sim.programs import flow
@@ -75,11 +77,12 @@ READINGS = (
     Reading(home=(150.0, 300.0), bare_home="nothing", tool_word="TNNSSOO", code_system="G77 cycles"),
     Reading(code_system="G20 cycles"),
     Reading(tool_word="TS", code_system="ISO"),
+    Reading(nose_radius=0.2, corner_words="without comma"),
 )
 
 
 def one_input(data: bytes) -> None:
-    """Read one text in one of nine ways."""
+    """Read one text in one of ten ways."""
     if not data:
         return
     text = data[1:].decode("latin-1")

@@ -15,6 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from program_writer import write
 
+from sim.programs import flow
 from sim.programs.code_groups import CodeSystem
 from sim.programs.compensation import Nose
 from sim.programs.path import Move, arc_points
@@ -110,13 +111,14 @@ def test_arcs_by_radius_and_by_centre(text: str, clockwise: bool, length: float)
         ("T1.5", 1, "T1.5", "whole number"),
         ("X10", 1, "X10", "before any of G0"),
         ("\n\nG1 Y10", 3, "Y10", "address"),
-        ("G1 C90", 1, "C90", "address"),
+        ("G1 C90", 1, "C90", "corner_words must state"),
         ("G1 X#101", 1, "#101", "no value in this program"),
         ("IF [#1 GT 2] GOTO 5", 1, "#1", "no value in this program"),
         ("M98 P1000", 1, "P1000", "does not hold"),
         ("G1 X10 P1000", 1, "P1000", "G4 only"),
         ("M98", 1, "M98", "subprogram"),
-        ("G1 X10,C2", 1, ",C2", "comma"),
+        ("G1 X10,C2", 1, ",C2", "in a next block"),
+        ("G1 X10,E2", 1, ",E2", "address"),
         ("G1 X12,7", 1, ",7", "comma"),
         ("G1 X10 X20", 1, "X20", "second time"),
         ("G1 X10 U20", 1, "U20", "both move X"),
@@ -126,7 +128,7 @@ def test_arcs_by_radius_and_by_centre(text: str, clockwise: bool, length: float)
         ("G2 R5", 1, "R5", "full circle"),
         ("G2 X10 R5 I5", 1, "R5", "exclude"),
         ("G2 X10 I5", 1, "I5", "agree within"),
-        ("G1 X10 R5", 1, "R5", "no meaning"),
+        ("G1 X10 R5", 1, "R5", "corner_words must state"),
         ("G1 X10 (open", 1, "(", "must end with )"),
         ("G1 X1e5", 1, "E5", "address"),
         ("G1 X99999", 1, "X99999", "within 10000 mm"),
@@ -390,7 +392,7 @@ def test_a_path_written_is_read_again(moves: list[Move], diameter: bool) -> None
 
 
 GARBAGE = st.text(
-    alphabet=st.sampled_from(list("GXZUWIKRFSTMNOP0123456789.+-/()%;:, \n\r\t#[]=eEgxz\x00\xb5")),
+    alphabet=st.sampled_from(list("GXZUWIKRFSTMNOPCA0123456789.+-/()%;:, \n\r\t#[]=eEgxz\x00\xb5")),
     max_size=200,
 )
 PIECES = st.lists(
@@ -399,6 +401,7 @@ PIECES = st.lists(
          "X10", "X-20.5", "Z3", "Z-.5", "U1", "W-2", "R5", "R-7", "I2", "K-3", "N10", "T0101", "T0202", "T0", "M3",
          "M4", "M5", "M19", "M0", "M13", "M68", "M69", "M30", "M99", "F.1", "G28", "G30", "G53", "G52", "G92", "G54",
          "G55", "G80", "G22", "G25", "T12", "LIMS=900", "\n", "\n", "\n", "\n/",
+         ",C1", ",R.5", ",A170.", "C2", "A30", "#1=5", "X#1", "Z[#1-7]", "N1", "GOTO 1", "M98 P1", "O1", "M99",
          "\n/2", "(", ")", "%"]
     ), max_size=60,
 ).map(" ".join)  # fmt: skip
@@ -415,6 +418,7 @@ PIECES = st.lists(
     st.sets(st.sampled_from(["/", "/2"])),
     st.sampled_from([None, *get_args(CodeSystem)]),
     st.sampled_from([None, *get_args(ToolWord)]),
+    st.sampled_from(["with comma", "without comma"]),
 )
 def test_any_text_is_read_or_refused_in_one_sentence(
     text: str,
@@ -426,18 +430,21 @@ def test_any_text_is_read_or_refused_in_one_sentence(
     skipped: set[str],
     system: CodeSystem | None,
     tool_word: ToolWord | None,
+    corner_words: Literal["with comma", "without comma"],
 ) -> None:
     reading = Reading(
         code_system=system, tool_word=tool_word, bare_home="both axes", second_home=(90.0, 200.0),
         machine_zero=(200.0, 400.0), datums={} if system is None else {54: 10.0, 55: 40.0}, nose_radius=radius,
         tip_direction=tip, home=(150.0, 300.0), rapid=rapid, chuck=chuck, first_tool=first_tool,
-        skipped=frozenset(skipped),
+        skipped=frozenset(skipped), corner_words=corner_words,
     )  # fmt: skip
     refused = None
-    try:
-        program = read(text, reading)
-    except ProgramError as error:
-        refused = error
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(flow, "MOST_BLOCKS", 2000)
+        try:
+            program = read(text, reading)
+        except ProgramError as error:
+            refused = error
     if refused is not None:
         assert refused.line >= 1
         assert "\n" not in str(refused)
