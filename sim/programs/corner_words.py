@@ -12,6 +12,7 @@ from sim.programs.reading import Reading
 from sim.programs.words import Block, ProgramError, Word
 
 _COMMA = (",C", ",R", ",A")
+_ANY = frozenset((*_COMMA, "C", "R", "A"))
 # With any other G word in the block, R is that one's.
 _BESIDE = (1.0, 18.0, 40.0, 41.0, 42.0, 95.0, 96.0, 97.0, 99.0)
 
@@ -38,6 +39,8 @@ def corner_words(block: Block, motion: int | None, reading: Reading) -> tuple[Bl
     ProgramError
         If one stands in a block that is no straight move at feed, or two give one corner.
     """
+    if not any(word.letter in _ANY for word in block.words):
+        return block, CornerWords()
     codes = [word.value for word in block.words if word.letter == "G"]
     straight = 1.0 in codes or (motion == 1 and not any(code in (0.0, 2.0, 3.0) for code in codes))
     letters: tuple[str, ...] = _COMMA

@@ -250,7 +250,7 @@ def _block(run: _Run, frame: _Frame, block: Block) -> bool:
     words = block.words
     if frame.section is not run.parts[0] and any(word.letter == "O" for word in words):
         words = tuple(word for word in words if word.letter != "O")
-    leads = [word for word in words if (word.letter, word.value) in _LEADS]
+    leads = [word for word in words if word.letter in "GM" and (word.letter, word.value) in _LEADS]
     block = Block(block.line, words, block.switch, run.ordinal)
     if not leads:
         run.blocks.append(block)

@@ -159,17 +159,20 @@ def _followed(found: list[Block], reading: Reading, *, changes: bool) -> _Follow
     machine = Machine()
     noted: set[str] = set()
     for block in found:
-        told.notes[len(noted) :] = [
-            note for note in dict.fromkeys(told.notes[len(noted) :]) if note not in noted
-        ]
-        noted.update(told.notes[len(noted) :])
+        _once(told.notes, noted)
         if is_skipped(block.line, block.switch, reading):
             told.notes.append(f"line {block.line}: skipped (block delete)")
             continue
         if changes:
             one_block(block)
         before, count = state, len(told.programmed)
-        state = _follow(block, state._replace(corner=None), reading, told.programmed, told.notes)
+        state = _follow(
+            block,
+            before._replace(corner=None) if before.corner else before,
+            reading,
+            told.programmed,
+            told.notes,
+        )
         told.machine[block.ordinal], machine, opening = machine_words(block, machine, reading.chuck)
         told.makers_own.extend(makers_own(block, reading.chuck))
         if opening is not None:
@@ -192,6 +195,14 @@ def _followed(found: list[Block], reading: Reading, *, changes: bool) -> _Follow
     if state.corner is not None:
         raise state.corner.error("needs a straight move by G1 in a next block to lie between")
     return told
+
+
+def _once(notes: list[str], noted: set[str]) -> None:
+    """Keep what a line says each time it runs once; `noted` is what was kept so far."""
+    kept = len(noted)
+    if len(notes) > kept:
+        notes[kept:] = [note for note in dict.fromkeys(notes[kept:]) if note not in noted]
+        noted.update(notes[kept:])
 
 
 def _call(

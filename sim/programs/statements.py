@@ -8,7 +8,6 @@ statement here (common practice, no source). A statement stands on a line of its
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from sim.programs.expressions import Node, Source, blank, bracketed, expression, short, variable
@@ -87,8 +86,7 @@ class End(NamedTuple):
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Statement:
+class Statement(NamedTuple):
     """What stands on a line.
 
     Attributes
@@ -267,6 +265,11 @@ def _words(source: Source, at: int, before: tuple[Word, ...]) -> Words:
         word, at = _computed(source, at)
         equals = equals or "=" in word.text
         words.append(word)
+    name = next((word for word in words if word.letter == "O"), None)
+    if name is not None:
+        raise ProgramError(
+            source.line, name.text, "begins a program and must stand on a line without computed numbers"
+        )
     parameter = next((word for word in words if word.letter == "R"), None)
     if equals and parameter is not None:
         raise ProgramError(source.line, parameter.text, "can be a parameter beside words with =, or a radius")
