@@ -27,6 +27,7 @@ _WHERE: dict[CodeSystem, str] = {
 }
 _METRIC_OR_INCH = (20.0, 21.0)
 _AXES = "XZUW"
+_MOTIONS = (0.0, 1.0, 2.0, 3.0)
 
 
 class Place(NamedTuple):
@@ -96,6 +97,13 @@ def told(block: Block, doubts: Doubts, systems: frozenset[CodeSystem]) -> Doubts
                 f"stands in a block with {axis.text}: {_WHERE[system]} with an axis word are single cycles; "
                 f"{question(systems)}, or write cycles out by G0, G1, G2, G3, and {text} on a line without axis words",
             )  # fmt: skip
+    if 95.0 in codes and axis is not None and _G90 in systems and not any(code in codes for code in _MOTIONS):
+        text = codes[95.0].text
+        raise ProgramError(
+            block.line, text,
+            f"stands in a block with {axis.text} and no motion: it is a tapping cycle on some controls; "
+            f"{question(systems)}, or write {text} on a line without axis words",
+        )  # fmt: skip
     _one_system(block, codes, axis, systems)
     return _feeds(block, codes, _motions(block, codes, doubts, systems), systems)
 

@@ -288,6 +288,11 @@ def _follow(
     return _moved(block, codes, words, at_corner, state, reading, programmed, notes)
 
 
+def _reached(words: dict[str, Word], state: State) -> bool:
+    """Tell whether the tip stands in z where the program's own coordinates say."""
+    return state.reached or ("Z" in words and state.absolute and state.without_offset is None)
+
+
 def _limited_or_set(
     block: Block,
     codes: dict[str, Word],
@@ -339,4 +344,4 @@ def _moved(
     compensating = state.side != "none" or (programmed and programmed[-1].side != "none")
     if move.centre is not None or end != state.at or compensating:
         programmed.append(Programmed(move, state.side, state.tool))
-    return state._replace(at=end, corner=corner, reached=state.reached or ("Z" in words and state.absolute))
+    return state._replace(at=end, corner=corner, reached=_reached(words, state))

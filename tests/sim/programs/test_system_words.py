@@ -97,6 +97,7 @@ def test_a_stated_system_is_followed(
     [
         # Asked, because the text leaves it open and it matters.
         ("G1 F.2\nG94 X20 Z-2 F0.2", None, 2, "G94", "code_system must state 'G90 cycles' or 'G77 cycles' or "),
+        ("G1 F.2\nG95 Z-5", None, 2, "G95", "a tapping cycle on some controls; code_system must state"),
         ("G50 S900\nG90 X20", None, 2, "G90", "code_system must state 'G90 cycles' or 'ISO', or write cycles out"),
         ("G98 S500\nG1 X20 F.2", None, 2, "F.2", "code_system must state"),
         ("G1 X10 F.2\nG98 S500\nX20", None, 3, "X20", "feeds without F after G98 of line 2"),

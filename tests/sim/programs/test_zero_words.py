@@ -64,6 +64,7 @@ def test_a_local_shift_counts_from_the_work_offset() -> None:
         ("G50 X100. Z40.", "G90 cycles", {}, 1, "Z40.", "it stands at Z50.000 mm from the program's zero"),
         ("G0 Z5.\nG28 W0\nG50 Z5.", "G90 cycles", {}, 3, "Z5.", "it stands at Z300.000 mm"),
         ("G0 Z5.\nT2\nG50 Z0", "G90 cycles", {}, 3, "Z0", "it stands at Z5.000 mm"),
+        ("T1\nT0100\nG0 Z5.\nG50 Z0", "G90 cycles", {}, 4, "Z0", "it stands at Z5.000 mm"),
         ("G0 Z5.\nG50 W5.", "G90 cycles", {}, 2, "W5.", "no meaning"),
         ("G0 G50 X100.", "G90 cycles", {}, 1, "G0", "exclude"),
         ("G50 X100.", None, {}, 1, "G50", "code_system must state"),
