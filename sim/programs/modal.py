@@ -39,3 +39,5 @@ class State(NamedTuple):
     unsaid: Place | None = None  # G96 or G97 that leaves open what the speed is
     without_offset: Place | None = None  # T word that has taken the offset off
     corner: Corner | None = None  # between the last move and the next one
+    cycle: Place | None = None  # cycle behind which the next motion must be written out
+    side_left: Place | None = None  # cycle behind which G40, G41 or G42 must be written out

@@ -11,14 +11,13 @@ from sim.programs.feed_words import require_feed
 from sim.programs.modal import State
 from sim.programs.path import Move, MoveKind, Point, arc_points
 from sim.programs.reading import Reading
-from sim.programs.speed_words import speed_between, spindle_speed, surface_speed
+from sim.programs.speed_words import speed_between, surface_speed
 from sim.programs.words import Block, ProgramError, Word, require_only
 
 
 def move_of(block: Block, words: dict[str, Word], state: State, end: Point, reading: Reading) -> Move:
     """Return the move of a block in force of G0 to G3 to the point where it ends."""
     kind: MoveKind = "rapid" if state.motion == 0 else "feed"
-    speed = spindle_speed(state, end)
     middle = None
     if state.motion in (2, 3):
         require_only(block, words, "NXZUWIKRFST", f"G{state.motion}")
@@ -34,13 +33,26 @@ def move_of(block: Block, words: dict[str, Word], state: State, end: Point, read
                 "'without comma' if it is, or write it as ,R",
             )  # fmt: skip
         require_only(block, words, "NXZUWFST", f"G{state.motion}")
-    if kind == "feed":
-        _require_settled(block, state, speed)
     move = Move(
-        kind, state.at, end, middle, state.motion == 2 and middle is not None, state.block, block.line, speed,
-        surface_speed=surface_speed(state), ordinal=block.ordinal,
+        kind, state.at, end, middle, state.motion == 2 and middle is not None, state.block, block.line,
+        ordinal=block.ordinal,
     )  # fmt: skip
-    if kind == "rapid":
+    return set_going(block, move, state, reading)
+
+
+def set_going(block: Block, move: Move, state: State, reading: Reading) -> Move:
+    """Return a move with the speed and the feed that are in force.
+
+    Raises
+    ------
+    ProgramError
+        If it feeds and they leave open how, or as no tool cuts.
+    """
+    speed = speed_between(state, move.start[0], move.end[0])
+    if move.kind == "feed":
+        _require_settled(block, state, speed)
+    move = dataclasses.replace(move, speed=speed, surface_speed=surface_speed(state))
+    if move.kind == "rapid":
         return move
     # An arc reaches further in and out than its ends.
     reach = [x for x, _ in arc_points(move).tolist()]

@@ -27,6 +27,8 @@ from sim.programs.code_systems import Place
 from sim.programs.compensation import Nose, Programmed, compensated
 from sim.programs.corner_words import CornerWords, corner_of, corner_words, end_of
 from sim.programs.corners import cornered
+from sim.programs.cycle_blocks import Cycle, cycle_at
+from sim.programs.cycle_moves import expanded, require_stated, stated_again
 from sim.programs.flow import flow, is_skipped
 from sim.programs.home_words import homewards, in_machine_coordinates
 from sim.programs.idle_words import idle
@@ -157,8 +159,13 @@ def _followed(found: list[Block], reading: Reading, *, changes: bool) -> _Follow
     told = _Followed([], [], {}, [], [], [])
     told_of_system(systems, told.notes)
     machine = Machine()
+    if len(systems.possible) == 1:
+        reading = dataclasses.replace(reading, code_system=next(iter(systems.possible)))
     noted: set[str] = set()
-    for block in found:
+    resume = 0
+    for number, block in enumerate(found):
+        if number < resume:
+            continue
         _once(told.notes, noted)
         if is_skipped(block.line, block.switch, reading):
             told.notes.append(f"line {block.line}: skipped (block delete)")
@@ -166,35 +173,44 @@ def _followed(found: list[Block], reading: Reading, *, changes: bool) -> _Follow
         if changes:
             one_block(block)
         before, count = state, len(told.programmed)
-        state = _follow(
-            block,
-            before._replace(corner=None) if before.corner else before,
-            reading,
-            told.programmed,
-            told.notes,
-        )
-        told.machine[block.ordinal], machine, opening = machine_words(block, machine, reading.chuck)
-        told.makers_own.extend(makers_own(block, reading.chuck))
-        if opening is not None:
-            told.openings.append(opening)
+        cycle = cycle_at(found, number, reading, lambda one: is_skipped(one.line, one.switch, reading))
+        if cycle is None:
+            state = _run(block, state, reading, told.programmed, told.notes)
+        else:
+            state = _cycle(cycle, state, reading, told)
+            resume = cycle.resume
+        machine = _machine(block, machine, reading, told)
         call = _call(block, before, state, reading, told, told.programmed[count:])
         if call is not None:
             told.calls.append(call)
-        if before.corner is not None:
-            told.programmed[count - 1 :] = cornered(
-                told.programmed[count - 1], told.programmed[count:], before.corner, block.line
-            )
-        end = next((word for word in block.words if word.letter == "M" and word.value in _END), None)
-        if end is not None:
-            if end.value == REPEATS:
-                told.notes.append(
-                    f"line {block.line}: {end.text} begins the program again, from where the tool then stands: judged "
-                    "once, from the stated start"
-                )
-            return told._replace(ended=Place(block.line, end.text))
+        ended = _end(block, told.notes)
+        if ended is not None:
+            return told._replace(ended=ended)
     if state.corner is not None:
         raise state.corner.error("needs a straight move by G1 in a next block to lie between")
     return told
+
+
+def _machine(block: Block, before: Machine, reading: Reading, told: _Followed) -> Machine:
+    """Return what the M words of a block leave the machine in, and keep what they do."""
+    told.machine[block.ordinal], machine, opening = machine_words(block, before, reading.chuck)
+    told.makers_own.extend(makers_own(block, reading.chuck))
+    if opening is not None:
+        told.openings.append(opening)
+    return machine
+
+
+def _end(block: Block, notes: list[str]) -> Place | None:
+    """Return the word of a block that ends the program."""
+    end = next((word for word in block.words if word.letter == "M" and word.value in _END), None)
+    if end is None:
+        return None
+    if end.value == REPEATS:
+        notes.append(
+            f"line {block.line}: {end.text} begins the program again, from where the tool then stands: judged once, "
+            "from the stated start"
+        )
+    return Place(block.line, end.text)
 
 
 def _once(notes: list[str], noted: set[str]) -> None:
@@ -203,6 +219,33 @@ def _once(notes: list[str], noted: set[str]) -> None:
     if len(notes) > kept:
         notes[kept:] = [note for note in dict.fromkeys(notes[kept:]) if note not in noted]
         noted.update(notes[kept:])
+
+
+def _cycle(cycle: Cycle, state: State, reading: Reading, told: _Followed) -> State:
+    """Follow a cycle along a contour: what its own block sets, then its moves."""
+
+    def follow(block: Block, state: State, programmed: list[Programmed], notes: list[str]) -> State:
+        return _run(block, state, reading, programmed, notes)
+
+    state = follow(cycle.block, state, told.programmed, told.notes)
+    state, moves = expanded(cycle, state, reading, follow, told.notes)
+    told.programmed.extend(moves)
+    return state
+
+
+def _run(
+    block: Block, before: State, reading: Reading, programmed: list[Programmed], notes: list[str]
+) -> State:
+    """Follow one block, and put the corner between its move and the one before in their place."""
+    count = len(programmed)
+    state = _follow(
+        block, before._replace(corner=None) if before.corner else before, reading, programmed, notes
+    )
+    if before.corner is not None:
+        programmed[count - 1 :] = cornered(
+            programmed[count - 1], programmed[count:], before.corner, block.line
+        )
+    return state
 
 
 def _call(
@@ -269,7 +312,7 @@ def _follow(
     state = state._replace(doubts=code_systems.told(block, state.doubts, state.systems))
     _no_cycle(block, codes, words, state)
     state = settings(block, codes, words, state, reading, notes)
-    state = limited(block, words, state)
+    state = stated_again(codes, limited(block, words, state))
     if idle(block, codes, words, state, notes):
         return state
     if "dwell" in codes:
@@ -328,6 +371,7 @@ def _moved(
     if not axes and not arc:
         require_only(block, words, "NOFST", "without X, Z, U or W")
         return state
+    require_stated(block, state)
     if state.motion is None:
         raise ProgramError(block.line, axes[0].text, "moves an axis before any of G0, G1, G2, G3")
     first = axes[0] if axes else next(words[letter] for letter in "IKR" if letter in words)

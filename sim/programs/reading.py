@@ -71,6 +71,8 @@ class Reading:
         Which assignment of codes the control uses, see `sim.programs.code_groups`.
     corner_words : {'with comma', 'without comma'}
         Which words of a straight block are a chamfer, a rounding and an angle: ,C ,R ,A alone, or C, R and A, too.
+    retract : float, optional
+        Of roughing cycles where the program states none, mm; see `sim.programs.cycle_words`.
     """
 
     diameter: bool = True
@@ -97,3 +99,4 @@ class Reading:
     tool_word: ToolWord | None = None
     code_system: CodeSystem | None = None
     corner_words: Literal["with comma", "without comma"] = "with comma"
+    retract: float | None = None

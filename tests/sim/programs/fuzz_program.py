@@ -43,6 +43,13 @@ with atheris.instrument_imports(
         "sim.programs.flow",
         "sim.programs.corner_words",
         "sim.programs.corners",
+        "sim.programs.cycle_words",
+        "sim.programs.cycle_blocks",
+        "sim.programs.cycle_moves",
+        "sim.programs.cycles.contour",
+        "sim.programs.cycles.frame",
+        "sim.programs.cycles.pattern",
+        "sim.programs.cycles.roughing",
     ]
 ):
     from sim.programs import flow
