@@ -14,7 +14,7 @@ from sim.programs.expressions import Node, Source, blank, bracketed, expression,
 from sim.programs.words import Block, Code, ProgramError, Word, block_of
 
 MOST_LOOPS = 3  # DO1 to DO3
-_NAMED = re.compile(r"(?:LIMS|CR)[ \t]*=")
+_NAMED = re.compile(r"[A-Z]{2,}[ \t]*=")  # an address of several letters: a word, if it is one at all
 _MACRO = re.compile(
     r"(?:/[1-9]?)?[ \t]*(?:N[ \t]*[0-9]+)?[ \t]*(?:GOTO|DO[ \t]*[0-9]|END[ \t]*[0-9]|IF|WHILE)"
 )

@@ -171,6 +171,7 @@ def test_subprograms(text: str, expected: list[float] | None) -> None:
         ("R1=4\nG2 X=R1 Z5 R3", 2, "R3", "a parameter beside words with ="),
         ("G=R1", 1, "G=R1", "words with = are"),
         ("X==5", 1, "=5", "no number"),
+        ("G0 X5 LIMS=R1", 1, "LIMS=R1", "address letter with a number"),
         ("R=5", 1, "R=5", "words with = are"),
         # Calls.
         ("M98", 1, "M98", "calls a subprogram and must name it by P"),
