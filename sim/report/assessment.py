@@ -361,6 +361,7 @@ def _move(row: MoveRow) -> dict[str, Any]:
         "line": row.line,
         "tool": row.tool,
         "kind": row.kind,
+        "stage": row.stage,
         "x_diameter_mm": row.x,
         "program_z_mm": row.z,
         "clearance_mm": row.clearance,

@@ -22,6 +22,8 @@ class MoveRow:
     tool : str
     kind : str
         'rapid', 'feed', 'arc clockwise' or 'arc counter-clockwise'.
+    stage : str
+        What it is for, as in 'finish' or 'rough pass 2 (G71)'; empty where nothing says so.
     x, z : float
         Its end: diameter, and z from the program's zero point.
     clearance : float
@@ -45,6 +47,7 @@ class MoveRow:
     line: int | None
     tool: str
     kind: str
+    stage: str
     x: float
     z: float
     clearance: float
@@ -76,6 +79,7 @@ def move_rows(path: PathFigures) -> list[MoveRow]:
                 line=move.line,
                 tool=tools[number],
                 kind=kind,
+                stage=move.stage,
                 x=2.0 * move.end[0],
                 z=move.end[1] - path.zero,
                 clearance=float(result.clearance[number]),

@@ -62,6 +62,7 @@ def clearance() -> dict[str, Node]:
             "line": count("line of the program", null=True),
             "tool": word("its name"),
             "kind": word("of move"),
+            "stage": word("what it is for, as in 'rough pass 2 (G71)'; empty where nothing says so"),
             "x_diameter_mm": number("diameter at its end"),
             "program_z_mm": number("z at its end from the program's zero point"),
             "clearance_mm": number("least distance of the tool to what it must not touch"),

@@ -174,14 +174,24 @@ def move_table(path: PathFigures) -> Table:
     for name in ["move", "block", "line"] if program else ["move"]:
         rows.add_column(name, justify="right", no_wrap=True)
     rows.add_column("kind", no_wrap=True)
+    table = move_rows(path)
+    staged = any(row.stage for row in table)
+    if staged:
+        rows.add_column("stage", overflow="fold")
     for name in ("to X dia.", "Z", "clearance", "depth", "rev/min", *(["holds"] if machines else [])):
         rows.add_column(name, justify="right", no_wrap=True)
     rows.add_column("nearest, and what touches", overflow="fold")
-    for row in move_rows(path):
+    for row in table:
         cells = [str(row.number)]
         if program:
             cells += ["" if row.block is None else f"N{row.block}", "" if row.line is None else str(row.line)]
-        cells += [row.kind, f"{row.x:.3f}", f"{row.z:.3f}", _gap(row.clearance)]
+        cells += [
+            row.kind,
+            *([row.stage] if staged else []),
+            f"{row.x:.3f}",
+            f"{row.z:.3f}",
+            _gap(row.clearance),
+        ]
         cells += [
             f"{row.depth:.2f}" if row.depth > 0.0 else "",
             "" if row.speed is None else f"{row.speed:.0f}",

@@ -93,6 +93,7 @@ MOVE: dict[str, Row] = {
     "line": ("move.line", 1.0),
     "tool": ("tool", 1.0),
     "kind": ("kind", 1.0),
+    "stage": ("move.stage", 1.0),
     "x_diameter_mm": ("move.end.0", 2.0),
     "program_z_mm": ("z", 1.0),
     "clearance_mm": ("clearance", 1.0),
