@@ -270,6 +270,7 @@ def _reading(stated: CuttingProgram, tools: tuple[TurningTool, ...], zero: float
         tool_word=stated.tool_word,
         code_system=stated.code_system,
         corner_words=stated.corner_words,
+        retract=stated.retract,
     )
 
 

@@ -51,6 +51,8 @@ class Move:
     ordinal : int, optional
         Number of the block among those that the control runs, from 1, no unit: a line that runs again has another
         one each time. Where it stands in a program makes no other move of it.
+    on_its_line : bool
+        Of a rapid move whose direction the control keeps, however it runs others: the escape of a cycle.
     """
 
     kind: MoveKind
@@ -66,6 +68,7 @@ class Move:
     surface_speed: float | None = None
     astray: bool = False
     ordinal: int | None = field(default=None, compare=False)
+    on_its_line: bool = False
 
     def __post_init__(self) -> None:
         values = (*self.start, *self.end, *(self.centre or ()))

@@ -11,9 +11,10 @@ _ALONG_ONE = 1e-6  # mm; what is less comes from rounding
 
 
 def oblique(move: Move) -> bool:
-    """Tell whether a rapid move runs both axes."""
+    """Tell whether a rapid move runs both axes, each as it may."""
     return (
         move.kind == "rapid"
+        and not move.on_its_line
         and move.centre is None
         and abs(move.end[0] - move.start[0]) > _ALONG_ONE
         and abs(move.end[1] - move.start[1]) > _ALONG_ONE

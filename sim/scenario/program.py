@@ -227,6 +227,11 @@ class CuttingProgram(Table):
         "M11, M68 or M69",
     )
     chuck_closes: MWord | None = Field(None, description="M word that closes the chuck, as in 'M68'")
+    retract: Depth | None = Field(
+        None,
+        description="how far roughing cycles (G71, G72) retract in both axes behind each pass, a setting of the "
+        "control, where the program gives no R; not stated: 0.5 mm (common practice), and the output says so",
+    )
     tools: Annotated[tuple[ProgramTool, ...], Field(max_length=40)] = Field(
         (), description="tools by their T numbers; for boring the default is boring.tool"
     )

@@ -10,7 +10,8 @@ Type I takes contours that run one way in both axes. Type II takes those with ho
 contour up to the pass before, hollows are entered along their flank at feed, and are emptied one after another from the
 side of the start. In which order hollows are emptied differs between controls; metal and depths are the same. An escape
 longer than its pass runs at rapid into the flank behind it, and the way back from the contour's end is straight: both
-are given as they are, for whoever judges the moves, since a control may do no better.
+are given as they are, for whoever judges the moves, since a control may do no better. The escape keeps its 45 deg also
+where a control runs other rapid moves with each axis at a rate of its own.
 """
 
 from __future__ import annotations
@@ -133,7 +134,9 @@ def _passes(
         if told.hollows and one.leaving is not None:
             made += [_plain(move, stage) for move in climbing(pieces, one.leaving, floor)]
         at = made[-1].end
-        _go(made, "rapid", (at[0] + told.retract, at[1] + told.retract), stage)
+        if told.retract > 0.0:
+            away = (at[0] + told.retract, at[1] + told.retract)
+            made.append(Move("rapid", at, away, stage=stage, on_its_line=True))
         if one.step < count:
             waiting += [inner for inner in stretches[one.step] if _lies_in(inner, one)][::-1]
 
