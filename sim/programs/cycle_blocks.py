@@ -41,9 +41,25 @@ class Cycle(NamedTuple):
 
 
 def cycle_at(
-    found: list[Block], number: int, reading: Reading, skipped: Callable[[Block], bool]
+    found: list[Block],
+    number: int,
+    reading: Reading,
+    skipped: Callable[[Block], bool],
+    places: dict[float, list[int]],
 ) -> Cycle | None:
     """Return the cycle that a block calls or opens; None where it does neither.
+
+    Parameters
+    ----------
+    found : list of Block
+        All of the program.
+    number : int
+        Of the block among them.
+    reading : Reading
+    skipped : callable
+        Tells whether a block is skipped.
+    places : dict of float to list of int
+        Where each N number stands; empty until a cycle asks for the first one.
 
     Raises
     ------
@@ -55,11 +71,10 @@ def cycle_at(
     if named is None:
         return None
     if not names_its_contour(block):
-        follows = next((one for one in found[number + 1 :] if not skipped(one)), None)
+        follows = _next(found, range(number + 1, len(found)), skipped)
         return _opened(block, named[1], follows, number, reading)
-    before = next((one for one in reversed(found[:number]) if not skipped(one)), None)
-    call = call_of(block, before, reading)
-    first, last = _ends(found, call)
+    call = call_of(block, _next(found, range(number - 1, -1, -1), skipped), reading)
+    first, last = _ends(found, call, places)
     behind = next((n for n in range(number + 1, len(found)) if not skipped(found[n])), len(found))
     if first <= number <= last or (first > number and first != behind):
         raise ProgramError(
@@ -90,10 +105,23 @@ def _opened(block: Block, code: Word, follows: Block | None, number: int, readin
     return Cycle(None, _besides(block, code, "UWR"), (), number + 1)
 
 
-def _ends(found: list[Block], call: Call) -> tuple[int, int]:
+def _next(found: list[Block], numbers: range, skipped: Callable[[Block], bool]) -> Block | None:
+    """Return the first block in an order that is not skipped."""
+    return next((found[number] for number in numbers if not skipped(found[number])), None)
+
+
+def _ends(found: list[Block], call: Call, places: dict[float, list[int]]) -> tuple[int, int]:
     """Return the places of the first and the last block of a contour."""
     block = call.block
-    first, last = (_numbered(found, call.words[letter], block) for letter in "PQ")
+    if not places:
+        for number, one in enumerate(found):
+            for word in one.words:
+                if word.letter == "N":
+                    places.setdefault(word.value, []).append(number)
+    first, last = (
+        _numbered(found, call.words[letter], block, places.get(call.words[letter].value, []))
+        for letter in "PQ"
+    )
     if last < first:
         raise ProgramError(
             block.line, call.words["Q"].text,
@@ -104,13 +132,8 @@ def _ends(found: list[Block], call: Call) -> tuple[int, int]:
     return first, last
 
 
-def _numbered(found: list[Block], name: Word, block: Block) -> int:
-    """Return the place of the block with an N number."""
-    places = [
-        number
-        for number, one in enumerate(found)
-        if any(word.letter == "N" and word.value == name.value for word in one.words)
-    ]
+def _numbered(found: list[Block], name: Word, block: Block, places: list[int]) -> int:
+    """Return the place of the one block with an N number."""
     number = f"N{int(name.value)}"
     if not places:
         raise ProgramError(block.line, name.text, f"names a block {number} that is not in the program")

@@ -25,6 +25,9 @@ from sim.programs.reading import Reading
 from sim.programs.speed_words import spindle_speed
 from sim.programs.words import Block, ProgramError, Word
 
+MOST_MOVES = (
+    100_000  # of a program by its cycles: one that calls a long contour again and again would never end
+)
 Follow = Callable[[Block, State, list[Programmed], list[str]], State]
 
 
@@ -95,6 +98,24 @@ def expanded(
     ]
     left = inner.side != state.side
     return state._replace(side_left=place if left else state.side_left), made
+
+
+def require_bounded(cycle: Cycle, programmed: list[Programmed]) -> None:
+    """Refuse a program whose cycles make more moves than can be judged.
+
+    Raises
+    ------
+    ProgramError
+        Names the cycle.
+    """
+    call = cycle.call
+    if call is None or len(programmed) <= MOST_MOVES:
+        return
+    if sum(bool(one.move.stage) for one in programmed) > MOST_MOVES:
+        raise ProgramError(
+            call.block.line, call.code.text,
+            f"takes the cycles of the program over {MOST_MOVES} moves, more than are followed",
+        )  # fmt: skip
 
 
 def stated_again(codes: dict[str, Word], state: State) -> State:

@@ -48,17 +48,16 @@ def set_going(block: Block, move: Move, state: State, reading: Reading) -> Move:
     ProgramError
         If it feeds and they leave open how, or as no tool cuts.
     """
-    speed = speed_between(state, move.start[0], move.end[0])
-    if move.kind == "feed":
-        _require_settled(block, state, speed)
-    move = dataclasses.replace(move, speed=speed, surface_speed=surface_speed(state))
+    speed, metres = speed_between(state, move.start[0], move.end[0]), surface_speed(state)
     if move.kind == "rapid":
-        return move
+        return dataclasses.replace(move, speed=speed, surface_speed=metres)
+    _require_settled(block, state, speed)
     # An arc reaches further in and out than its ends.
     reach = [x for x, _ in arc_points(move).tolist()]
     feed = _feed_per_turn(state, reach, reading)
     require_feed(block, feed)
-    return dataclasses.replace(move, feed=feed, speed=speed_between(state, min(reach), max(reach)))
+    speed = speed_between(state, min(reach), max(reach))
+    return dataclasses.replace(move, feed=feed, speed=speed, surface_speed=metres)
 
 
 def _require_settled(block: Block, state: State, speed: float | None) -> None:

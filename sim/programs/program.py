@@ -28,7 +28,7 @@ from sim.programs.compensation import Nose, Programmed, compensated
 from sim.programs.corner_words import CornerWords, corner_of, corner_words, end_of
 from sim.programs.corners import cornered
 from sim.programs.cycle_blocks import Cycle, cycle_at
-from sim.programs.cycle_moves import expanded, require_stated, stated_again
+from sim.programs.cycle_moves import expanded, require_bounded, require_stated, stated_again
 from sim.programs.flow import flow, is_skipped
 from sim.programs.home_words import homewards, in_machine_coordinates
 from sim.programs.idle_words import idle
@@ -162,7 +162,7 @@ def _followed(found: list[Block], reading: Reading, *, changes: bool) -> _Follow
     if len(systems.possible) == 1:
         reading = dataclasses.replace(reading, code_system=next(iter(systems.possible)))
     noted: set[str] = set()
-    resume = 0
+    resume, places = 0, dict[float, list[int]]()
     for number, block in enumerate(found):
         if number < resume:
             continue
@@ -173,7 +173,9 @@ def _followed(found: list[Block], reading: Reading, *, changes: bool) -> _Follow
         if changes:
             one_block(block)
         before, count = state, len(told.programmed)
-        cycle = cycle_at(found, number, reading, lambda one: is_skipped(one.line, one.switch, reading))
+        cycle = cycle_at(
+            found, number, reading, lambda one: is_skipped(one.line, one.switch, reading), places
+        )
         if cycle is None:
             state = _run(block, state, reading, told.programmed, told.notes)
         else:
@@ -230,6 +232,7 @@ def _cycle(cycle: Cycle, state: State, reading: Reading, told: _Followed) -> Sta
     state = follow(cycle.block, state, told.programmed, told.notes)
     state, moves = expanded(cycle, state, reading, follow, told.notes)
     told.programmed.extend(moves)
+    require_bounded(cycle, told.programmed)
     return state
 
 

@@ -15,6 +15,8 @@ from sim.programs.cycles.frame import shifted
 from sim.programs.path import Move, Point
 from sim.programs.words import ProgramError
 
+MOST_MOVES = 100_000
+
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
@@ -49,6 +51,11 @@ def repeated(contour: Contour, told: Pattern) -> tuple[Move, ...]:
     ProgramError
         If relief or allowance would move the contour into the part.
     """
+    if told.count * len(contour.shape) > MOST_MOVES:
+        raise ProgramError(
+            told.line, told.code,
+            f"would make {told.count} passes along {len(contour.shape)} moves; at most {MOST_MOVES} are followed",
+        )  # fmt: skip
     side = _side(contour, told)
     start = contour.approach.start
     made: list[Move] = []

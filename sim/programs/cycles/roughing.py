@@ -35,6 +35,7 @@ from sim.programs.path import Move, MoveKind, Point
 from sim.programs.words import ProgramError
 
 MOST_PASSES = 2000
+MOST_CROSSINGS = 300_000  # passes times moves of the contour
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +113,12 @@ def _passes(
     """Add every pass and the way to it; `corner` is the start moved off by the allowance."""
     lowest = min(corner[0], *(min(piece.start[0], piece.end[0]) for piece in pieces))
     count = _count(corner[0] - lowest, told)
+    if count * len(pieces) > MOST_CROSSINGS:
+        raise ProgramError(
+            told.line, told.code,
+            f"would make {count} passes to a contour of {len(pieces)} moves; their product must be at most "
+            f"{MOST_CROSSINGS}",
+        )  # fmt: skip
     levels = [corner[0] - step * told.depth for step in range(count + 1)]
     stretches = [_stretches(pieces, levels[step], step, told) for step in range(1, count + 1)]
     waiting = stretches[0][::-1] if stretches else []

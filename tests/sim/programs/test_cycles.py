@@ -9,6 +9,7 @@ from collections.abc import Iterable
 
 import pytest
 
+from sim.programs import cycle_moves
 from sim.programs.compensation import Nose
 from sim.programs.path import Move
 from sim.programs.program import Program, read
@@ -351,3 +352,40 @@ def test_a_block_of_the_contour_behind_a_slash_may_not_end_it() -> None:
     with pytest.raises(ProgramError, match="word Q20 names a block N20 that is not in the program"):
         program(HEAD, *lines, skip_optional=True)
     assert program(HEAD, *lines, skip_optional=False).moves
+
+
+def _long(blocks: int) -> str:
+    return "\n".join(
+        ["N10 G0 X4.", *[f"G1 X{4 + n / 1000:.3f} Z-{n / 100:.2f}" for n in range(1, blocks)], "N20 X44."]
+    )
+
+
+@pytest.mark.parametrize(
+    ("lines", "word", "what"),
+    [
+        (("G71 P10 Q20 D.02", _long(900)), "G71", "their product must be at most 300000"),
+        (("G73 P10 Q20 I3. D200", _long(900)), "G73", "at most 100000 are followed"),
+        (("G71 P10 Q20 D2.", _long(6000)), "G71", "a contour of over 5000 blocks"),
+    ],
+)
+def test_no_program_runs_for_ever(lines: tuple[str, ...], word: str, what: str) -> None:
+    with pytest.raises(ProgramError, match=what) as error:
+        program(HEAD, *lines)
+    assert error.value.word == word
+
+
+def test_a_contour_called_again_and_again_ends(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of 200 moves that cycles may make here, each call makes 51: the fourth call in line 62 is one too many."""
+    monkeypatch.setattr(cycle_moves, "MOST_MOVES", 200)
+    calls = ["G0 X44. Z2.", "G70 P10 Q20"] * 4
+    with pytest.raises(ProgramError, match="over 200 moves, more than are followed") as error:
+        program(HEAD, _long(49), *calls)
+    assert error.value.line == 2 + 50 + 8
+    assert program(HEAD, _long(49), *calls[:-2]).moves
+
+
+def test_many_calls_of_a_far_contour_are_found_at_once() -> None:
+    """Where N numbers stand is looked up once: 300 calls in a program of 7000 blocks."""
+    filler = "\n".join(f"N{n} S800" for n in range(1000, 7_000))
+    found = program(HEAD, CONTOUR, filler, *["G0 X44. Z2.\nG70 P10 Q20"] * 300)
+    assert len(of(found.moves, "finish")) == 300 * 4
