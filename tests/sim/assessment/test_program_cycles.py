@@ -18,7 +18,7 @@ from sim.assessment.stages import assess
 from sim.report.moves import move_rows
 from sim.scenario import Scenario
 
-FACED = """G21 G18 G40 G90 G95
+FACED = """G21 G18 G40 G99
 G50 S1000
 T0303
 G96 S160 M3
