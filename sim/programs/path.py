@@ -53,6 +53,9 @@ class Move:
         one each time. Where it stands in a program makes no other move of it.
     on_its_line : bool
         Of a rapid move whose direction the control keeps, however it runs others: the escape of a cycle.
+    thread : float, optional
+        Of a move that cuts a thread: which of its starts, in turns from 0 to 1 (`sim.programs.cycles.threads.phase`).
+        Its feed is the lead then.
     """
 
     kind: MoveKind
@@ -69,6 +72,7 @@ class Move:
     astray: bool = False
     ordinal: int | None = field(default=None, compare=False)
     on_its_line: bool = False
+    thread: float | None = None
 
     def __post_init__(self) -> None:
         values = (*self.start, *self.end, *(self.centre or ()))

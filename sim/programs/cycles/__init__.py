@@ -1,1 +1,5 @@
-"""Cycles of a lathe: from a contour and a few numbers to the moves that the machine makes. They know no words."""
+"""Cycles of lathes: from the numbers of one block, or a contour, to the moves that the machine makes.
+
+Geometry only: lengths in mm, x as radius, feeds in mm/rev; reading words is not done here. What a control leaves to its
+own parameters comes in as a number.
+"""
