@@ -266,6 +266,16 @@ def test_a_contour_before_its_cycle_runs_where_it_stands_too() -> None:
     assert [(m.kind, m.end) for m in found.moves[1:5]] == [(m.kind, m.end) for m in of(found.moves, "finish")]
 
 
+def test_only_the_escape_keeps_its_line_where_rapid_moves_may_stray() -> None:
+    """45 deg over 1 mm, the retract, is never bent; the way to the allowance and the one back run as any rapid does."""
+    lines = (HEAD, "G71 U4. R1.", "G71 P10 Q20 U.4 W.1", CONTOUR)
+    stray = [m for m in of(program(*lines, rapid="unknown").moves, "(G71)") if m.astray]
+    assert ends(stray) == [("r", 44.4, 2.1), ("r", 44.0, 2.0)]
+    bent = of(program(*lines, rapid="dogleg", rapid_ratio=0.5).moves, "rough pass 1")
+    assert ends(bent)[-2:] == [("r", 38.4, -18.9), ("r", 38.4, 2.1)]
+    assert ends(bent)[-3] == ("f", 36.4, -19.9)
+
+
 def test_blocks_between_slashes_of_a_contour_are_skipped() -> None:
     lines = ("G71 U4. R1.", "G71 P10 Q20", "N10 G0 X20.", "/G1 Z-10.", "G1 X30. Z-20.", "N20 X44.")
     run = program(HEAD, *lines, skip_optional=False)

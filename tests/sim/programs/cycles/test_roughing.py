@@ -54,10 +54,15 @@ def test_turning_outside_by_hand() -> None:
 
 
 def test_stages_name_the_pass_and_the_cycle() -> None:
-    stages = list(dict.fromkeys(move.stage for move in roughed(SHAFT, TURNING)))
+    stages = [
+        (stage, len(list(group)))
+        for stage, group in itertools.groupby(m.stage for m in roughed(SHAFT, TURNING))
+    ]
     assert stages == [
-        "rough pass 1 (G71)", "rough pass 2 (G71)", "rough pass 3 (G71)", "rough contour pass (G71)", "return (G71)",
+        ("rough pass 1 (G71)", 5), ("rough pass 2 (G71)", 4), ("rough pass 3 (G71)", 4),
+        ("rough contour pass (G71)", 4), ("return (G71)", 1),
     ]  # fmt: skip
+    assert [m.on_its_line for m in roughed(SHAFT, TURNING)] == [n in (3, 7, 11) for n in range(18)]
 
 
 def test_the_first_block_says_how_passes_step() -> None:
@@ -147,6 +152,27 @@ def test_a_hollow_by_hand() -> None:
         ("rapid", 20.0, -19.5), ("rapid", 20.0, 1.0),
         ("rapid", 10.0, 1.0), ("feed", 10.0, -10.0), ("feed", 5.0, -15.0), ("feed", 5.0, -20.0), ("feed", 13.0, -20.0),
         ("feed", 13.0, -25.0), ("rapid", 20.0, 1.0),
+    ]  # fmt: skip
+
+
+def test_two_hollows_by_hand() -> None:
+    """Two grooves from radius 10 to 6 with flanks of 45 deg, z -5 to -14 and -16 to -26: the nearer one comes first.
+
+    Depth 6 from 20: level 14 runs over all to z -30, level 8 lies in both grooves, from z -7 to -12 and -18 to -24.
+    Each is entered from its flank's upper end, reached at rapid at the level before and the retract, 14.5.
+    """
+    given = contour(
+        (20.0, 1.0), (10.0, 1.0), (10.0, -5.0), (6.0, -9.0), (6.0, -10.0), (10.0, -14.0), (10.0, -16.0), (6.0, -20.0),
+        (6.0, -22.0), (10.0, -26.0), (10.0, -30.0),
+    )  # fmt: skip
+    told = dataclasses.replace(TURNING, hollows=True, depth=6.0, retract=0.5, allowance=(0.0, 0.0))
+    assert path(roughed(given, told))[:20] == [
+        ("rapid", 14.0, 1.0), ("feed", 14.0, -30.0), ("rapid", 14.5, -29.5),
+        ("rapid", 14.5, -5.0), ("feed", 10.0, -5.0), ("feed", 8.0, -7.0), ("feed", 8.0, -12.0), ("feed", 10.0, -14.0),
+        ("rapid", 10.5, -13.5),
+        ("rapid", 14.5, -13.5), ("rapid", 14.5, -16.0), ("feed", 10.0, -16.0), ("feed", 8.0, -18.0),
+        ("feed", 8.0, -24.0), ("feed", 10.0, -26.0), ("rapid", 10.5, -25.5),
+        ("rapid", 20.0, -25.5), ("rapid", 20.0, 1.0), ("rapid", 10.0, 1.0), ("feed", 10.0, -5.0),
     ]  # fmt: skip
 
 
