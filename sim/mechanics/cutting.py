@@ -25,7 +25,7 @@ from sim.base.tables import Kienzle, kienzle, material
 ALONG_AN_AXIS = ("drilling", "tapping")
 # Share of its pitch that each tooth of a tap cuts: 17/32 of sqrt(3)/2 P over ten to twenty teeth (derived).
 TAP_CHIP = 0.03
-Kind = Literal["turning", "facing", "boring", "drilling", "tapping", "grooving", "parting"]
+Kind = Literal["turning", "facing", "boring", "drilling", "tapping", "grooving", "parting", "threading"]
 FeedTowards = Literal["chuck", "tailstock", "axis", "outward"]
 
 # Feed and passive force over the cutting force. Handbooks give 0.2 to 0.5 for both, moving from one to the
@@ -44,7 +44,7 @@ _SLOW, _FAST = (2.023, 0.153), (1.380, 0.07)
 # itself (energy: F x = k x^2 / 2; textbooks of strength of materials, "suddenly applied load"). What damps makes
 # it less.
 SUDDEN_LOAD = 2.0
-# Of grooving and parting 1.3 (the same textbook, from memory), of a tap, whose chips have as little room, the same.
+# Of grooving and parting 1.3 (the same textbook, from memory), of threads, whose chips have as little room, the same.
 _CHIP_COMPRESSION = {
     "turning": 1.0,
     "facing": 1.0,
@@ -53,6 +53,7 @@ _CHIP_COMPRESSION = {
     "tapping": 1.3,
     "grooving": 1.3,
     "parting": 1.3,
+    "threading": 1.3,
 }
 DRILL_POINT = math.radians(118.0)
 # Handbook values of kc1.1 hold at a rake of 6 deg for steel, 2 deg for cast iron, 0 deg for the rest.
@@ -94,7 +95,7 @@ class CutForces(Generic[Number]):
         z of the cut from the part's back face, mm.
     feed_towards : {'chuck', 'tailstock', 'axis', 'outward'}
         Direction of the feed.
-    kind : {'turning', 'facing', 'boring', 'drilling', 'tapping', 'grooving', 'parting'}
+    kind : {'turning', 'facing', 'boring', 'drilling', 'tapping', 'grooving', 'parting', 'threading'}
         Kind of cut.
     off_axis : float
         Distance of a drill's axis from the spindle's, mm; 0 for all other cuts.
@@ -215,7 +216,7 @@ def correction(
     """Return K = K_gamma K_wear K_v K_st, the product of the corrections.
 
     `wear` is 1 for a sharp edge and 1.3 to 1.5 for a worn one; K_st, chip compression, 1 for outside turning
-    and facing, 1.2 for boring and drilling, 1.3 for grooving, parting and tapping.
+    and facing, 1.2 for boring and drilling, 1.3 for grooving, parting, tapping and threading.
     """
     return rake_factor(rake, reference_rake) * wear * speed_factor(cutting_speed) * _CHIP_COMPRESSION[kind]
 
