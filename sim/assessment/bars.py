@@ -16,6 +16,7 @@ from sim.assessment.figures.path import BarFigures
 from sim.clearance.result import ClearanceResult
 from sim.clearance.runs import Run
 from sim.mechanics.cutting import CutForces, CutMetal, bar_bend, cut_metal, kienzle_forces
+from sim.mechanics.threading import thread_forces
 from sim.programs.path import Move
 from sim.scenario.cut_limits import LEAST_FEED
 
@@ -71,6 +72,13 @@ def bars_of(
 
 def _forces(tool: TurningTool, move: Move, depth: float, metal: CutMetal, feed: float) -> CutForces:
     """Return the forces of one move; a round insert counts as one with a straight edge across the feed."""
+    if move.thread is not None:
+        # Its groove is at most as wide as its pitch.
+        return thread_forces(
+            metal, SLOWEST,
+            pitch=feed, infeed=depth, width=feed, rake_angle=metal.rake, wear_factor=WEAR,
+            diameter=2.0 * max(abs(move.start[0]), abs(move.end[0])), height=0.0, feed_towards="chuck", inside=True,
+        )  # fmt: skip
     edge = isinstance(tool.cutter, Insert) and tool.cutter.shape != "R"
     return kienzle_forces(
         metal,

@@ -21,12 +21,15 @@ from sim.assessment.images import JAWS, hardware_bodies, jaws_image, stop_bodies
 from sim.assessment.operation import grip_left
 from sim.assessment.read_program import ReadProgram
 from sim.assessment.side import weight_load
+from sim.assessment.threads import ThreadPass, Threads, groove_width, threads_of
 from sim.base.errors import ScenarioError
 from sim.clearance import image
 from sim.clearance.limits import safe_plane, swing_diameter
 from sim.clearance.result import Body, ClearanceResult
 from sim.clearance.runs import Run, check_runs
+from sim.clearance.tool import Tool
 from sim.mechanics import cutting
+from sim.mechanics.threading import thread_forces
 from sim.programs.path import Move, speed_at
 from sim.scenario import PartProgram
 from sim.scenario.cut_limits import LEAST_FEED
@@ -92,7 +95,11 @@ def _machined(
 ) -> MachiningFigures:
     """Return what one way of running the program does; `zero` is its zero point above the part's back face, mm."""
     clearance = parts.scenario.limits.clearance
-    found = check_runs(program.runs, bodies, stock, wanted, clearance, stock_name=WORKPIECE)
+    found = _with_crests(
+        program.runs,
+        program.tools,
+        check_runs(program.runs, bodies, stock, wanted, clearance, stock_name=WORKPIECE),
+    )
     images = [stock, *(body.image for body in bodies)]
     moves = tuple(move for run in program.runs for move in run.moves)
     grip, worst = _grip(figures, program.runs, program.tools, moves, found)
@@ -119,6 +126,28 @@ def _machined(
         at_work=program.at_work,
         reading=program.reading,
     )
+
+
+def _threads(runs: tuple[Run, ...], drawn: tuple[TurningTool, ...], found: ClearanceResult) -> Threads:
+    return threads_of(
+        runs, [tool.cuts == "outward" for tool in drawn], found.depth_of_cut, found.stock_left, WORKPIECE
+    )
+
+
+def _with_crests(
+    runs: tuple[Run, ...], drawn: tuple[TurningTool, ...], found: ClearanceResult
+) -> ClearanceResult:
+    """Return a result with what its half plane does not know of threads: depths, and touches of their crests."""
+    threads = _threads(runs, drawn, found)
+    if not threads.passes:
+        return found
+    depths = found.depth_of_cut.copy()
+    for number, one in threads.passes.items():
+        depths[number] = one.infeed
+    for number, below in threads.turned.items():
+        depths[number] = max(depths[number], below)
+    touches = tuple(sorted((*found.touches, *threads.dragged), key=lambda touch: touch.move))
+    return replace(found, depth_of_cut=depths, touches=touches)
 
 
 def _outlines(
@@ -185,19 +214,23 @@ def _grip(
     speeds = np.array([fallback if move.speed is None else move.speed for move in moves])
     left = np.array([grip_left(figures, float(speed)) for speed in speeds])
     needed = np.zeros(len(moves))
+    passes = _threads(runs, drawn, found).passes
     cuts = [
         number
         for number, move in enumerate(moves)
         if move.kind == "feed" and found.depth_of_cut[number] > 0.0
     ]
     asked: dict[int, CutDemand] = {}
-    tools = [tool for run, tool in zip(runs, drawn, strict=True) for _ in run.moves]
+    tools = [(run.tool, tool) for run, tool in zip(runs, drawn, strict=True) for _ in run.moves]
     for number in cuts:
         move, depth = moves[number], float(found.depth_of_cut[number])
         places = [_place(move, share) for share in _shares(move)]
+        outline, tool = tools[number]
         left[number], asked[number] = min(
             (
-                _left_and_asked(figures, tools[number], move, depth, place, move.feed or feed, fallback)
+                _left_and_asked(figures, tool, move, depth, place, move.feed or feed, fallback)
+                if number not in passes
+                else _thread_asked(figures, tool, outline, move, passes[number], place, fallback)
                 for place in places
             ),
             key=lambda pair: pair[0] / pair[1].needed if pair[1].needed > 0.0 else math.inf,
@@ -318,6 +351,59 @@ def _left_and_asked(
     )
     forces = max(edges, key=lambda one: one.tangential).struck(impact)
     asked = demand_of(forces, "", speed, operation, figures.zone, figures.grip.friction)
+    return grip_left(figures, speed), asked
+
+
+def _thread_asked(
+    figures: OperationFigures,
+    tool: TurningTool,
+    outline: Tool,
+    move: Move,
+    cut: ThreadPass,
+    place: tuple[float, float],
+    fallback: float,
+) -> tuple[float, CutDemand]:
+    """Return total grip left (N) and what is asked of it with the tip at a place of a thread, by tap or by insert.
+
+    Metal, rake, wear and blows are those of `_left_and_asked`. The diameter is that of the crests outside.
+    """
+    operation, pitch = figures.operation, move.feed or 0.0
+    speed = speed_at(move, place[0]) or fallback
+    rake = min(one.rake_angle for one in operation.cuts)
+    wear = max(one.wear_factor for one in operation.cuts)
+    impact = max(impact_of(one) for one in operation.cuts)
+    metals = {metal_of(one, operation.workpiece.material) for one in operation.cuts}
+    height, towards = place[1] - figures.zone.seat, _fed_towards(move, place[0])
+    forces: list[cutting.CutForces[float]]
+    if abs(place[0]) < CENTRED and _drills(tool) and isinstance(tool.cutter, Cutter):
+        across = 2.0 * max(x for x, _ in tool.cutter.outline)
+        forces = [
+            cutting.tap_forces(
+                metal, pitch=pitch, rake_angle=rake, wear_factor=wear, diameter=across, height=height
+            )
+            for metal in metals
+        ]
+    else:
+        along = towards in ("chuck", "tailstock")
+        inside = tool.cuts == "outward"
+        forces = [
+            thread_forces(
+                metal,
+                speed,
+                pitch=pitch,
+                infeed=cut.infeed,
+                width=groove_width(outline, cut.depth) if along else pitch,
+                rake_angle=rake,
+                wear_factor=wear,
+                diameter=2.0 * (abs(place[0]) + (0.0 if inside else cut.depth)),
+                height=height,
+                feed_towards=towards,
+                inside=inside,
+            )
+            for metal in metals
+        ]
+    worst = max(forces, key=lambda one: one.tangential).struck(impact)
+    asked = demand_of(worst, "", speed, operation, figures.zone, figures.grip.friction)
     return grip_left(figures, speed), asked
 
 

@@ -67,7 +67,7 @@ def expanded(
         raise ProgramError(call.block.line, call.code.text, "has a contour that moves nothing")
     place = Place(call.block.line, call.code.text)
     state = state._replace(
-        motion=None, cycle=place, unit_told=inner.unit_told, increments_told=inner.increments_told
+        motion=None, motion_left=place, unit_told=inner.unit_told, increments_told=inner.increments_told
     )
     if call.kind == "finish":
         return _finished(cycle, call, state, inner, moves, notes)
@@ -120,8 +120,8 @@ def require_bounded(cycle: Cycle, programmed: list[Programmed]) -> None:
 
 def stated_again(codes: dict[str, Word], state: State) -> State:
     """Return the state once a block has stated anew what the contour of a cycle before it may have changed."""
-    if "motion" in codes and state.cycle is not None:
-        state = state._replace(cycle=None)
+    if "motion" in codes and state.motion_left is not None:
+        state = state._replace(motion_left=None)
     if "compensation" in codes and state.side_left is not None:
         state = state._replace(side_left=None)
     return state
@@ -135,11 +135,12 @@ def require_stated(block: Block, state: State) -> None:
     ProgramError
         Names the cycle, and what to write.
     """
-    if state.cycle is not None:
+    left = state.motion_left
+    if left is not None:
         raise ProgramError(
             block.line, "",
-            f"moves an axis without G0, G1, G2 or G3 after {state.cycle.text} of line {state.cycle.line}: which of "
-            "them is in force then differs from control to control; write it into this block",
+            f"moves an axis without G0, G1, G2 or G3 after {left.text} of line {left.line}: which of them is in force "
+            "then differs from control to control; write it into this block",
         )  # fmt: skip
     if state.side_left is not None:
         raise ProgramError(
@@ -182,7 +183,7 @@ def _finished(
         at=state.at,
         block=state.block,
         motion=None,
-        cycle=state.cycle,
+        motion_left=state.motion_left,
         side="none",
         side_left=Place(call.block.line, call.code.text) if on else None,
         feed=state.feed if inner.feed == state.feed else None,

@@ -8,6 +8,7 @@ from sim.programs.code_groups import SYSTEMS, CodeSystem
 from sim.programs.code_systems import Doubts, Place
 from sim.programs.compensation import Side
 from sim.programs.corners import Corner
+from sim.programs.in_force import Cycle, FirstBlocks
 from sim.programs.path import Point
 
 
@@ -39,5 +40,8 @@ class State(NamedTuple):
     unsaid: Place | None = None  # G96 or G97 that leaves open what the speed is
     without_offset: Place | None = None  # T word that has taken the offset off
     corner: Corner | None = None  # between the last move and the next one
-    cycle: Place | None = None  # cycle behind which the next motion must be written out
+    motion_left: Place | None = None  # cycle behind which the next motion must be written out
     side_left: Place | None = None  # cycle behind which G40, G41 or G42 must be written out
+    cycle: Cycle | None = None  # that was called last and by no motion ended
+    first_blocks: FirstBlocks = FirstBlocks()
+    lead: float | None = None  # F of a thread, mm a turn

@@ -51,16 +51,16 @@ def set_going(block: Block, move: Move, state: State, reading: Reading) -> Move:
     speed, metres = speed_between(state, move.start[0], move.end[0]), surface_speed(state)
     if move.kind == "rapid":
         return dataclasses.replace(move, speed=speed, surface_speed=metres)
-    _require_settled(block, state, speed)
+    require_settled(block, state, speed)
     # An arc reaches further in and out than its ends.
     reach = [x for x, _ in arc_points(move).tolist()]
-    feed = _feed_per_turn(state, reach, reading)
+    feed = feed_per_turn(state, reach, reading)
     require_feed(block, feed)
     speed = speed_between(state, min(reach), max(reach))
     return dataclasses.replace(move, feed=feed, speed=speed, surface_speed=metres)
 
 
-def _require_settled(block: Block, state: State, speed: float | None) -> None:
+def require_settled(block: Block, state: State, speed: float | None) -> None:
     """Refuse to feed at a speed or with a tool offset that the program leaves open, or with none."""
     if state.without_offset is not None:
         raise ProgramError(
@@ -84,7 +84,7 @@ def _require_settled(block: Block, state: State, speed: float | None) -> None:
         )
 
 
-def _feed_per_turn(state: State, reach: list[float], reading: Reading) -> float | None:
+def feed_per_turn(state: State, reach: list[float], reading: Reading) -> float | None:
     """Largest feed of a move over radii (mm), mm/rev: at its lowest speed where F is a feed per minute."""
     if state.feed is None or not state.feed_per_minute:
         return state.feed

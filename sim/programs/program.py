@@ -4,9 +4,11 @@ What is followed: G0 G1 G2 G3 (R, or I and K from the start to the centre), G4, 
 home position is known), G40 G41 G42, G54 to G59, absolute and incremental coordinates, F, G96 G97 and a speed limit,
 by the codes of the control's code system (`sim.programs.code_groups`), M and T functions, N and a program number,
 comments, block delete, what M words do to spindle and chuck (`sim.programs.machine_words`), variables, jumps, loops and
-subprograms (`sim.programs.flow`). Lengths are absolute and feeds per revolution unless asked otherwise. Everything that
-would move an axis in a way that is not followed is an error: cycles, other planes and axes. What can mean two things is
-an error, too (`sim.programs.code_systems`, `feed_words`, `tool_words`), or noted where nothing but its name is open.
+subprograms (`sim.programs.flow`), cycles along a contour (`sim.programs.cycle_words`), single cycles, threads, pecking
+and holes on the axis (`sim.programs.single_cycle_words`). Lengths are absolute and feeds per revolution unless asked
+otherwise. Everything that would move an axis in a way that is not followed is an error: other cycles, other planes and
+axes. What can mean two things is an error, too (`sim.programs.code_systems`, `feed_words`, `tool_words`), or noted
+where nothing but its name is open.
 
 The codes are those of ISO 6983-1 (preparatory functions, address letters; from memory, not verified). The
 speed limit by G50 S or G92 S, U and W as increments of X and Z, G98 and G99 beside G94 and G95, G28, and T1,
@@ -22,7 +24,6 @@ from typing import NamedTuple
 
 from sim.programs import code_systems
 from sim.programs.axis_words import told_of_lengths
-from sim.programs.code_groups import CYCLE, single_cycle
 from sim.programs.code_systems import Place
 from sim.programs.compensation import Nose, Programmed, compensated
 from sim.programs.corner_words import CornerWords, corner_of, corner_words, end_of
@@ -48,6 +49,7 @@ from sim.programs.motion import move_of
 from sim.programs.path import Move
 from sim.programs.rapids import dogleg, oblique
 from sim.programs.reading import Reading
+from sim.programs.single_cycle_words import after_cycle, cycle_of, follow_cycle
 from sim.programs.speed_words import limited, speed_limit
 from sim.programs.statements import Statement, Words, statement
 from sim.programs.system_words import systems_of, told_of_system
@@ -293,27 +295,23 @@ def switches(text: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(one.switch for one in _statements(text)[0] if one.switch))
 
 
-def _no_cycle(block: Block, codes: dict[str, Word], words: dict[str, Word], state: State) -> None:
-    """Refuse a single cycle of the code system; its code without an axis word is looked after in `code_systems`."""
-    word = codes.get(CYCLE)
-    if word is None or not any(letter in words for letter in _AXES):
-        return
-    (system,) = state.systems
-    raise ProgramError(
-        block.line, word.text,
-        f"is the single {single_cycle(word.value, system)} cycle where code_system is {system!r}, which is not "
-        "followed; write its moves out by G0, G1, G2, G3",
-    )  # fmt: skip
-
-
 def _follow(
     block: Block, state: State, reading: Reading, programmed: list[Programmed], notes: list[str]
 ) -> State:
-    """Follow one block: settings first, then the motion."""
+    """Follow one block: a cycle, or settings first, then the motion."""
+    cycle = cycle_of(block, state, reading)
+    if cycle is not None:
+        return follow_cycle(*cycle, block, state, reading, programmed, notes)
+    return _follow_words(*after_cycle(block, state, notes), reading, programmed, notes)
+
+
+def _follow_words(
+    block: Block, state: State, reading: Reading, programmed: list[Programmed], notes: list[str]
+) -> State:
+    """Follow a block that calls no cycle: settings first, then the motion."""
     block, at_corner = corner_words(block, state.motion, reading)
     codes, words = by_address(block, state.systems)
     state = state._replace(doubts=code_systems.told(block, state.doubts, state.systems))
-    _no_cycle(block, codes, words, state)
     state = settings(block, codes, words, state, reading, notes)
     state = stated_again(codes, limited(block, words, state))
     if idle(block, codes, words, state, notes):

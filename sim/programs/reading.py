@@ -9,6 +9,7 @@ from typing import Literal
 
 from sim.programs.code_groups import CodeSystem
 from sim.programs.compensation import Nose
+from sim.programs.cycles.amounts import Amounts
 from sim.programs.path import Point
 from sim.programs.tool_digits import ToolWord
 
@@ -73,6 +74,8 @@ class Reading:
         Which words of a straight block are a chamfer, a rounding and an angle: ,C ,R ,A alone, or C, R and A, too.
     retract : float, optional
         Of roughing cycles where the program states none, mm; see `sim.programs.cycle_words`.
+    amounts : Amounts
+        Of cycles, where they are parameters of the control.
     """
 
     diameter: bool = True
@@ -100,3 +103,4 @@ class Reading:
     code_system: CodeSystem | None = None
     corner_words: Literal["with comma", "without comma"] = "with comma"
     retract: float | None = None
+    amounts: Amounts = field(default_factory=Amounts)

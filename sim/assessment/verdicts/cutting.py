@@ -288,13 +288,15 @@ def nose_verdicts(path: PathFigures, stage: str, fallback: float) -> Iterator[Ve
     """Yield the verdict on the feeds of a path's cutting moves on the noses of its inserts.
 
     `fallback` is the feed (mm/rev) of a move that has none.
-    Cutters by their outline (a grooving blade, a drill) have no nose that feeds along: they are left out.
+    Cutters by their outline (a grooving blade, a drill) have no nose that feeds along, and a thread's lead is its
+    pitch: they are left out.
     """
     worst: tuple[float, int, float, float] | None = None
     for number, move in enumerate(path.moves):
         cutter = path.drawn[path.run_of(number)].cutter
         if (
             move.kind != "feed"
+            or move.thread is not None
             or not path.clearance.depth_of_cut[number] > 0.0
             or not isinstance(cutter, Insert)
         ):

@@ -102,7 +102,6 @@ def test_zero_point_of_a_part_counts_from_its_back_face(written: Write) -> None:
 @pytest.mark.parametrize(
     ("text", "what"),
     [
-        ("T3\nG0 X90. Z5.\nG75 P10 Q20 U.5", "line 3: word G75 is not followed"),
         ("T3\nG0 X90. Z5.\nG71 P10 Q20 U.5", "line 3: word P10 names a block N10 that is not in the program"),
         ("T3\nG1 X#101", "line 2: word #101 has no value in this program"),
         ("T0404\nG0 X1", "line 1: word T0404 calls a tool that is not among those stated: 3"),

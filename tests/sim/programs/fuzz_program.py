@@ -27,6 +27,13 @@ with atheris.instrument_imports(
         "sim.programs.compensation",
         "sim.programs.arc_words",
         "sim.programs.code_groups",
+        "sim.programs.single_cycle_words",
+        "sim.programs.thread_words",
+        "sim.programs.hole_words",
+        "sim.programs.cycle_block",
+        "sim.programs.cycles.threads",
+        "sim.programs.cycles.pecks",
+        "sim.programs.cycles.holes",
         "sim.programs.code_systems",
         "sim.programs.feed_words",
         "sim.programs.home_words",
@@ -54,6 +61,7 @@ with atheris.instrument_imports(
 ):
     from sim.programs import flow
     from sim.programs.compensation import Nose
+    from sim.programs.cycles.amounts import Amounts
     from sim.programs.program import read
     from sim.programs.reading import Reading
     from sim.programs.words import ProgramError
@@ -85,11 +93,13 @@ READINGS = (
     Reading(code_system="G20 cycles"),
     Reading(tool_word="TS", code_system="ISO"),
     Reading(nose_radius=0.2, corner_words="without comma"),
+    Reading(code_system="G90 cycles", amounts=Amounts(pull_out=1.0, plane="from the start")),
+    Reading(code_system="G20 cycles", amounts=Amounts(peck_return="back off", plane="absolute")),
 )
 
 
 def one_input(data: bytes) -> None:
-    """Read one text in one of ten ways."""
+    """Read one text in one of twelve ways."""
     if not data:
         return
     text = data[1:].decode("latin-1")

@@ -103,7 +103,7 @@ def test_arcs_by_radius_and_by_centre(text: str, clockwise: bool, length: float)
 @pytest.mark.parametrize(
     ("text", "line", "word", "what"),
     [
-        ("G1 X10\nG75 P1 Q2 U.5", 2, "G75", "is not followed"),
+        ("G1 X10\nG75 P1 Q2 U.5", 2, "G75", "code_system must state"),
         ("G71 X10", 1, "G71", "is not followed"),
         ("G17 X10", 1, "G17", "is not followed"),
         ("G28 U0 W0", 1, "G28", "only where the home position is stated"),

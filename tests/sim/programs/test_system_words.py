@@ -117,10 +117,6 @@ def test_a_stated_system_is_followed(
         ("G20\nG0 X2.", "G20 cycles", 1, "G20", "write G70 for inches"),
         ("G94 F2.", "G90 cycles", 0, "", ""),
         # Cycles.
-        ("G0 X20\nG90 X18 Z-5", "G90 cycles", 2, "G90", "is the single turning cycle"),
-        ("G0 X20\nG92 X18 Z-5 F1", "G90 cycles", 2, "G92", "is the single threading cycle"),
-        ("G0 X20\nG79 X18 Z-5", "G77 cycles", 2, "G79", "is the single facing cycle"),
-        ("G0 X20\nG21 X18 Z-5", "G20 cycles", 2, "G21", "is the single threading cycle"),
         ("G0 X20\nG90\nX18", "G90 cycles", 3, "X18", "after G90 of line 2, which is a cycle in this code system"),
         ("G0 X20\nG78\nX18", "G77 cycles", 3, "X18", "after G78 of line 2"),
         # Whether feeds follow G70 and G20 differs between controls near to the standard.
