@@ -54,8 +54,8 @@ class Move:
     on_its_line : bool
         Of a rapid move whose direction the control keeps, however it runs others: the escape of a cycle.
     thread : float, optional
-        Of a move that cuts a thread: which of its starts, in turns from 0 to 1 (`sim.programs.cycles.threads.phase`).
-        Its feed is the lead then.
+        Of a move that cuts a thread: which of its starts, in turns from 0 to 1, no unit
+        (`sim.programs.cycles.threads.phase`). Its feed is the lead then.
     """
 
     kind: MoveKind
