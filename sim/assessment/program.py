@@ -15,6 +15,7 @@ from sim.base.files import regular_bytes
 from sim.clearance.runs import Run
 from sim.clearance.tool import Tool, of_turning_tool
 from sim.programs.compensation import Nose
+from sim.programs.cycles.amounts import Amounts
 from sim.programs.idle_words import NOTED
 from sim.programs.machine_words import AtWork
 from sim.programs.path import Move, Point
@@ -24,6 +25,7 @@ from sim.programs.tool_digits import station_of_tool
 from sim.programs.tool_list import called_tools, table_to_fill_in
 from sim.programs.words import ProgramError
 from sim.scenario import CuttingProgram
+from sim.scenario.cycle_amounts import CycleAmounts
 
 MOST_SWITCHES = 4  # of optional blocks: 16 ways
 LEAST_INCREMENT = 1e-3  # mm, of a number without a decimal point that counts increments (common practice)
@@ -271,6 +273,18 @@ def _reading(stated: CuttingProgram, tools: tuple[TurningTool, ...], zero: float
         code_system=stated.code_system,
         corner_words=stated.corner_words,
         retract=stated.retract,
+        amounts=_amounts(stated.cycle_amounts),
+    )
+
+
+def _amounts(stated: CycleAmounts) -> Amounts:
+    return Amounts(
+        pull_out=stated.thread_pull_out,
+        least_pass=stated.thread_least_pass,
+        finish_allowance=stated.thread_finish_allowance,
+        back_off=stated.peck_back_off,
+        peck_return=stated.peck_return,
+        plane=stated.drill_plane,
     )
 
 

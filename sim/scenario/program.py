@@ -7,6 +7,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from sim.base.units import Angle, AnyLength, CuttingSpeed, Depth, Length, default
+from sim.scenario.cycle_amounts import CycleAmounts
 from sim.scenario.table import Table
 
 Corner = tuple[AnyLength, AnyLength]
@@ -231,6 +232,10 @@ class CuttingProgram(Table):
         None,
         description="how far roughing cycles (G71, G72) retract in both axes behind each pass, a setting of the "
         "control, where the program gives no R; not stated: 0.5 mm (common practice), and the output says so",
+    )
+    cycle_amounts: CycleAmounts = Field(
+        default_factory=lambda: CycleAmounts.model_validate({}),
+        description="what the control's parameters say of cycles",
     )
     tools: Annotated[tuple[ProgramTool, ...], Field(max_length=40)] = Field(
         (), description="tools by their T numbers; for boring the default is boring.tool"

@@ -132,6 +132,29 @@ def test_a_tool_that_goes_back_between_the_crests_touches(judged: Judged) -> Non
     assert touch.depth == pytest.approx(0.5, abs=0.01)
 
 
+def test_what_the_control_keeps_is_stated(varied: Callable[..., Scenario], tmp_path: Path) -> None:
+    """Pulled out one lead of 2 mm before -15, in each of two passes; without it in full to the end, and told so."""
+    file = tmp_path / "part.nc"
+    file.write_text(HEAD + "G76 X82.546 Z-15. K1.227 D1. F2.\n" + END, encoding="utf-8")
+    changes: dict[str, Any] = {
+        "operations.0.program.file": str(file),
+        "operations.0.program.tools": [V_TOOL],
+        "operations.0.program.finished_outline": None,
+    }
+    plain = path_of(assess(varied("cast_hub_by_program", changes), contact_model="foundation"))
+    changes["operations.0.program.cycle_amounts.thread_pull_out"] = 1.0
+    changes["operations.0.program.cycle_amounts.thread_finish_allowance"] = "0.1 mm"
+    stated = path_of(assess(varied("cast_hub_by_program", changes), contact_model="foundation"))
+    zero = plain.zero
+    ends = [
+        [round(m.end[1] - zero, 6) for m in path.moves if m.thread is not None] for path in (plain, stated)
+    ]
+    assert ends == [[-15.0] * 3, [-13.0, -15.0] * 3]
+    roots = [round(2.0 * m.end[0], 3) for m in stated.moves if m.thread is not None][::2]
+    assert roots == [83.0, 82.746, 82.546]
+    assert any("thread_pull_out" in note for note in plain.notes)
+
+
 TIP = Tool("V", (ToolPart("insert", "insert", np.array([[0.0, 0.0], [4.0, -RISE], [4.0, RISE]])),), 0.0)
 
 
