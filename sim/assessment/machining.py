@@ -325,7 +325,9 @@ def _left_and_asked(
             )
             for metal in metals
         )
-        forces = max(drills, key=lambda one: one.tangential).struck(impact)
+        forces = cutting.opening(max(drills, key=lambda one: one.tangential), _width_of_drill(tool)).struck(
+            impact
+        )
         stated = [cut for cut in operation.cuts if cut.kind == "drilling"]
         if not stated or any(breaks_through(cut) for cut in stated):
             forces = cutting.breaking_through(forces)
@@ -375,8 +377,8 @@ def _thread_asked(
     metals = {metal_of(one, operation.workpiece.material) for one in operation.cuts}
     height, towards = place[1] - figures.zone.seat, _fed_towards(move, place[0])
     forces: list[cutting.CutForces[float]]
-    if abs(place[0]) < CENTRED and _drills(tool) and isinstance(tool.cutter, Cutter):
-        across = 2.0 * max(x for x, _ in tool.cutter.outline)
+    if abs(place[0]) < CENTRED and _drills(tool):
+        across = _width_of_drill(tool)
         forces = [
             cutting.tap_forces(
                 metal, pitch=pitch, rake_angle=rake, wear_factor=wear, diameter=across, height=height
@@ -421,6 +423,11 @@ def _drills(tool: TurningTool) -> bool:
         return False
     across = [x for x, _ in tool.cutter.outline]
     return min(across) < 0.0 < max(across) and abs(min(across) + max(across)) < CENTRED
+
+
+def _width_of_drill(tool: TurningTool) -> float:
+    """Return the diameter (mm) of a drill or tap by its outline."""
+    return 2.0 * max(x for x, _ in tool.cutter.outline) if isinstance(tool.cutter, Cutter) else 0.0
 
 
 def _assumed(grip: MoveGrip) -> tuple[str, ...]:

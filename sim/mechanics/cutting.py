@@ -329,6 +329,15 @@ def breaking_through(forces: CutForces[Number]) -> CutForces[Number]:
     return replace(forces, feed_towards="tailstock")
 
 
+def opening(forces: CutForces[Number], drill_diameter: float) -> CutForces[Number]:
+    """Return the forces of a drill that opens a hole, from those of one whose lips cut as much from the axis on.
+
+    Each lip cuts a ring D/2 wide at the drill's rim instead of D/4 from the axis: the torque of both is that of two
+    forces at (D_drill - D/2) / 2, so the tangential force counts at 2 D_drill - D.
+    """
+    return replace(forces, diameter=2.0 * max(drill_diameter, forces.diameter) - forces.diameter)
+
+
 def drill_forces(
     metal: CutMetal,
     speed: Number,
