@@ -75,7 +75,8 @@ def _forces(tool: TurningTool, move: Move, depth: float, metal: CutMetal, feed: 
     if move.thread is not None:
         # Its groove is at most as wide as its pitch.
         return thread_forces(
-            metal, SLOWEST,
+            metal,
+            SLOWEST,
             pitch=feed, infeed=depth, width=feed, rake_angle=metal.rake, wear_factor=WEAR,
             diameter=2.0 * max(abs(move.start[0]), abs(move.end[0])), height=0.0, feed_towards="chuck", inside=True,
         )  # fmt: skip

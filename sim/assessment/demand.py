@@ -13,6 +13,7 @@ from sim.base import tables
 from sim.base.floats import Number, larger, smaller
 from sim.mechanics import cutting, hold
 from sim.mechanics.cutting import CutForces, CutMetal
+from sim.mechanics.threading import thread_forces
 from sim.scenario import Cut, Operation
 from sim.setup.held import HeldZone
 
@@ -148,9 +149,9 @@ def _steady_forces(
 ) -> CutForces[Number]:
     if state.measured is not None:
         main, feed, passive = state.measured
-        return CutForces(
-            main, feed, passive, ends(cut)[1], cut.height, cut.feed_towards, cut.kind, cut.off_axis or 0.0
-        )
+        kind: cutting.Kind = "boring" if inside_thread(cut) else cut.kind
+        towards: cutting.FeedTowards = "tailstock" if cut.kind == "threading" else cut.feed_towards
+        return CutForces(main, feed, passive, ends(cut)[1], cut.height, towards, kind, cut.off_axis or 0.0)
     metal = metal_of(cut, material)
     if cut.kind == "drilling":
         # A rotating tool has its own cutting speed, whatever the spindle does.
@@ -176,6 +177,8 @@ def _steady_forces(
             height=cut.height,
             off_axis=cut.off_axis or 0.0,
         )
+    if cut.kind == "threading":
+        return _thread_forces(cut, state, metal, spindle_speed)
     if cut.kind in ("grooving", "parting"):
         return _groove_forces(cut, state, metal, spindle_speed)
     return cutting.kienzle_forces(
@@ -218,6 +221,31 @@ def _groove_forces(
         feed_towards=cut.feed_towards,
         kind=cut.kind,
     )
+
+
+def _thread_forces(
+    cut: Cut, state: CutState[Number], metal: CutMetal, spindle_speed: Number
+) -> CutForces[Number]:
+    """Return the forces of a thread's deepest pass as if it came where the groove is as wide as the lead."""
+    smallest, largest = ends(cut)
+    return thread_forces(
+        metal,
+        cutting.cutting_speed(smallest, spindle_speed),
+        pitch=state.feed,
+        infeed=state.depth_of_cut,
+        width=state.feed,
+        rake_angle=cut.rake_angle,
+        wear_factor=state.wear_factor,
+        diameter=largest,
+        height=cut.height,
+        feed_towards=cut.feed_towards,
+        inside=inside_thread(cut),
+    )
+
+
+def inside_thread(cut: Cut) -> bool:
+    """Tell whether a cut is an internal thread: its root lies farther out than its crests."""
+    return cut.kind == "threading" and cut.end_diameter is not None and cut.end_diameter > cut.diameter
 
 
 def cut_asked(

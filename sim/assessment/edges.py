@@ -50,14 +50,17 @@ def feed_of_nose(radius: float) -> float:
 
 
 def usual_feed(cut: Cut) -> float:
-    """Return the largest usual feed (mm/rev) of a cut; infinite for a cutter that mills: its teeth share it."""
+    """Return the largest usual feed (mm/rev) of a cut.
+
+    Infinite for a cutter that mills, whose teeth share it, and for a thread, whose lead is no feed of an edge.
+    """
     if cut.kind == "drilling":
         return DRILL_FEED * cut.diameter
     if cut.kind == "tapping":
         return TAP_PITCH * cut.diameter
     if cut.kind in ("grooving", "parting"):
         return BLADE_FEED * cut.depth_of_cut
-    return math.inf if cut.rotating_tool else feed_of_nose(nose_of(cut))
+    return math.inf if cut.rotating_tool or cut.kind == "threading" else feed_of_nose(nose_of(cut))
 
 
 def usable_depth(insert: Insert, approach_angle: float) -> float:

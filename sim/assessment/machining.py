@@ -391,7 +391,7 @@ def _thread_asked(
         forces = [
             thread_forces(
                 metal,
-                speed,
+                cutting.cutting_speed(2.0 * abs(place[0]), speed),
                 pitch=pitch,
                 infeed=cut.infeed,
                 width=groove_width(outline, cut.depth) if along else pitch,

@@ -6,6 +6,7 @@ outline's surface to within `DRAWN`:
 
 - turning and boring along the spindle: from d/2 outward, or for boring inward, at the height of the cut;
 - facing, and any feed across the spindle: from the height of the cut away from the chuck, at d/2;
+- threading: from the crests towards the root, outside or (root farther out) in a bore, at the height of the cut;
 - grooving and parting: the blade's width at the diameter where it begins, outside or (outward) in a bore;
 - drilling and tapping: metal across the drill's diameter at that height, whether the hole is drawn or not;
 - another rotating tool: any of the three.
@@ -50,7 +51,7 @@ class CutPlace:
         Distance of a drill's axis from the spindle's, mm.
     rotating_tool : bool
     end_diameter : float
-        Of a groove, where it ends, mm.
+        Of a groove, where it ends, of a thread its root, mm.
     """
 
     kind: Kind
@@ -72,6 +73,11 @@ class CutPlace:
         return self.kind in ("grooving", "parting")
 
     @property
+    def inside(self) -> bool:
+        """It cuts along a bore's wall."""
+        return self.kind == "boring" or (self.kind == "threading" and self.end_diameter > self.diameter)
+
+    @property
     def ahead(self) -> bool:
         """Its depth of cut is measured along the spindle, away from the chuck."""
         across = self.feed_towards in ("axis", "outward")
@@ -82,7 +88,7 @@ class CutPlace:
         radius = 0.5 * self.diameter
         if self.drilled:
             return max(0.0, self.off_axis - radius), self.off_axis + radius
-        if self.groove:
+        if self.groove or self.kind == "threading":
             end = 0.5 * self.end_diameter
             return min(radius, end), max(radius, end)
         if self.ahead:
@@ -176,6 +182,9 @@ def off_surface(place: CutPlace, depth: float, drawn: Iterable[Surfaces]) -> flo
         if place.drilled:
             found.append((across, one.metal))
             continue
+        if place.kind == "threading":
+            found.append((outward, one.inner) if place.inside else (inward, one.outer))
+            continue
         if place.rotating_tool or place.kind == "turning":
             found.append((outward, one.outer))
         if place.rotating_tool or place.kind == "boring":
@@ -211,7 +220,7 @@ def room(place: CutPlace, depth: float, body: BaseGeometry) -> Room:
     if place.groove:
         return _room_of_a_blade(place, depth, body)
     ahead = float(shapely.distance(shapely.box(low, z, high, FAR), body))
-    if place.kind == "boring" or place.drilled:
+    if place.inside or place.drilled:
         return Room(ahead, deep=True)
     outside = float(shapely.distance(shapely.box(low, z, FAR, top), body))
     return Room(max(ahead, outside), deep=outside <= 0.0)

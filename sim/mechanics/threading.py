@@ -21,7 +21,6 @@ from sim.mechanics.cutting import (
     FeedTowards,
     Kind,
     correction,
-    cutting_speed,
     specific_force,
 )
 
@@ -32,7 +31,7 @@ HALF_ANGLE = math.radians(
 
 def thread_forces(
     metal: CutMetal,
-    spindle_speed: Number,
+    speed: Number,
     *,
     pitch: Number,
     infeed: Number,
@@ -53,8 +52,8 @@ def thread_forces(
     Parameters
     ----------
     metal : CutMetal
-    spindle_speed : float or array
-        rev/min.
+    speed : float or array
+        Cutting speed, m/min.
     pitch, infeed, width : float or array
         Feed of a turn, how much deeper the pass goes, how wide its groove then is, mm.
     rake_angle : float
@@ -71,9 +70,7 @@ def thread_forces(
     section = infeed * smaller(width, pitch)
     thickness = math.sin(HALF_ANGLE) * infeed
     kc11, mc = metal.kienzle.unfavourable(thickness)
-    factor = correction(
-        rake_angle, wear_factor, cutting_speed(diameter, spindle_speed), "threading", metal.rake
-    )
+    factor = correction(rake_angle, wear_factor, speed, "threading", metal.rake)
     force = section * specific_force(thickness, kc11, mc) * factor
     thrust = math.hypot(FEED_RATIO, PASSIVE_RATIO) * force
     along = feed_towards in ("chuck", "tailstock")

@@ -21,7 +21,7 @@ from sim.base.units import (
     Stress,
     default,
 )
-from sim.scenario.cut_kinds import require_groove
+from sim.scenario.cut_kinds import require_groove, require_thread
 from sim.scenario.cut_limits import ChipExponent, require_chip, require_own_values
 from sim.scenario.program import BackStop, PartProgram
 from sim.scenario.running import PartLobe
@@ -140,15 +140,17 @@ class Cut(Table):
     """One cut, where and how the tool cuts; forces by Kienzle unless given."""
 
     name: Name = Field("cut", description="what is done")
-    kind: Literal["turning", "facing", "boring", "drilling", "tapping", "grooving", "parting"] = Field(
-        "turning", description="kind of cut"
-    )
+    kind: Literal[
+        "turning", "facing", "boring", "drilling", "tapping", "grooving", "parting", "threading"
+    ] = Field("turning", description="kind of cut")
     diameter: Length = Field(
         description="diameter at which it cuts (the tool's own for drilling, tapping; where a blade begins for "
-        "grooving, parting)"
+        "grooving, parting; the crests for threading)"
     )
     end_diameter: Depth | None = Field(
-        None, description="diameter at which grooving or parting ends; 0 mm on the axis, of a bore its own"
+        None,
+        description="diameter at which grooving or parting ends; 0 mm on the axis, of a bore its own; the root for "
+        "threading",
     )
     height: AnyLength = Field(
         description="z in the part's own frame, from the back face; of a groove the middle of its width"
@@ -157,9 +159,10 @@ class Cut(Table):
         "chuck", description="direction of the feed"
     )
     depth_of_cut: Length = Field(
-        description="depth of cut, radial for turning; the blade's width for grooving and parting"
+        description="depth of cut, radial for turning; the blade's width for grooving and parting; the deepest pass "
+        "for threading"
     )
-    feed: Feed = Field(description="feed per revolution; the pitch for tapping")
+    feed: Feed = Field(description="feed per revolution; the pitch for tapping, the lead for threading")
     speed: Speed | None = Field(None, description="spindle speed of this cut; default from cutting_speed")
     cutting_speed: CuttingSpeed | None = Field(
         None, description="cutting speed, of a rotating tool its own; default 180 m/min if no speed"
@@ -247,6 +250,14 @@ class Cut(Table):
 
     @model_validator(mode="after")
     def _groove(self) -> Self:
+        require_thread(
+            self.kind,
+            self.feed_towards,
+            (self.diameter, self.end_diameter),
+            self.depth_of_cut,
+            self.model_fields_set,
+            rotating_tool=self.rotating_tool,
+        )
         require_groove(
             self.kind,
             self.feed_towards,

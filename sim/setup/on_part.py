@@ -26,7 +26,9 @@ def around_the_jaws(cut: Cut, operation: Operation, wall: float, gripped: Number
     gripped : float or array
         Smallest gripped diameter, mm.
     """
-    stand = operation.gripping.direction == "outside" and cut.kind in _FROM_OUTSIDE and cut.height < wall
+    thread = cut.kind == "threading" and cut.end_diameter is not None and cut.end_diameter < cut.diameter
+    outer = thread or cut.kind in _FROM_OUTSIDE
+    stand = operation.gripping.direction == "outside" and outer and cut.height < wall
     return (cut.diameter >= gripped - BESIDE) & stand
 
 

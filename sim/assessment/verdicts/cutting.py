@@ -27,6 +27,7 @@ from sim.base.floats import Number, larger, smaller
 from sim.base.printable import printable
 from sim.base.rounding import near
 from sim.mechanics import cutting
+from sim.mechanics.threading import HALF_ANGLE
 from sim.scenario import Cut
 
 # Printings of Kienzle's values differ by 30 % and more: measured forces below the lower one's for a sharp edge warn,
@@ -134,6 +135,8 @@ def stated_share(feed: Number, cut: Cut, material: str) -> Number:
     thickness, _ = cutting.chip_section(0.5 * feed if drill else feed, cut.depth_of_cut, angle)
     if cut.kind == "tapping":
         thickness = cutting.TAP_CHIP * feed
+    if cut.kind == "threading":
+        thickness = 0.0 * feed + math.sin(HALF_ANGLE) * cut.depth_of_cut
     own, table = metal_of(cut, material), cutting.cut_metal(material)
     found, least = (
         cutting.specific_force(thickness, *metal.kienzle.favourable(thickness))
@@ -159,7 +162,7 @@ def cutting_verdicts(figures: OperationFigures) -> Iterator[Verdict]:
         most,
         message=f"'{cut.name}': {near(cut.feed, usual_feed(cut), 2)} mm/rev {_edge(cut)}.",
         advice=f"Feed less, or state the tool's insert or nose_radius, if it is over {nose_of(cut):g} mm."
-        if cut.kind not in ("drilling", "tapping", "grooving", "parting")
+        if cut.kind not in ("drilling", "tapping", "grooving", "parting", "threading")
         else "Feed less.",
         otherwise=beyond(share),
     )
@@ -193,6 +196,8 @@ def _edge(cut: Cut) -> str:
         return f"with a tap of {cut.diameter:g} mm, whose pitch is at most {usual_feed(cut):.2f} mm"
     if cut.kind in ("grooving", "parting"):
         return f"with a blade of {cut.depth_of_cut:g} mm, which takes {usual_feed(cut):.2f} mm/rev"
+    if cut.kind == "threading":
+        return "of lead, which is no feed of an edge"
     if not math.isfinite(usual_feed(cut)):
         return "with a cutter that turns"
     stated = cut.insert is not None or cut.nose_radius is not None
@@ -277,6 +282,11 @@ def least_forces(cut: Cut, material: str) -> tuple[float, float]:
     if cut.kind == "tapping":
         kc11, mc = metal.kienzle.favourable(cut.feed)
         return cutting.specific_force(cut.feed, kc11, mc) * 0.25 * cut.feed**2 * factor, 0.0
+    if cut.kind == "threading":
+        # The least section of a pass: that of a V of 55 deg, its first one.
+        section = math.tan(HALF_ANGLE) * cut.depth_of_cut**2
+        kc11, mc = metal.kienzle.favourable(cut.depth_of_cut)
+        return cutting.specific_force(cut.depth_of_cut, kc11, mc) * section * factor, 0.0
     angle = _edge_angle(cut)
     thickness, _ = cutting.chip_section(cut.feed, cut.depth_of_cut, angle)
     kc11, mc = metal.kienzle.favourable(thickness)

@@ -230,6 +230,8 @@ def _breaks(figures: OperationFigures, demand: CutDemand) -> str:
     cut = figures.operation.cuts[figures.demands.index(demand)]
     if cut.kind == "tapping":
         return ", its pull as of flutes of 45 deg"
+    if cut.kind == "threading":
+        return ", pulled out of the jaws, whichever flank cuts"
     if not breaks_through(cut) or cut.feed_towards == "tailstock":
         return ""
     return " as it breaks through and pulls" + ("" if cut.through else " (through is not stated)")

@@ -25,7 +25,8 @@ def forces(infeed: float, width: float, pitch: float, **fields: object) -> CutFo
         "rake_angle": 0.0, "wear_factor": 1.3, "diameter": 30.0, "height": 20.0, "feed_towards": "chuck",
         "inside": False,
     }  # fmt: skip
-    return thread_forces(METAL, 300.0, pitch=pitch, infeed=infeed, width=width, **{**numbers, **fields})  # type: ignore[arg-type]
+    speed = cutting_speed(30.0, 300.0)
+    return thread_forces(METAL, speed, pitch=pitch, infeed=infeed, width=width, **{**numbers, **fields})  # type: ignore[arg-type]
 
 
 def along_the_profile(depth: float, step: float, crest: float, half: float) -> float:
