@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from sim.programs import code_systems
 from sim.programs.axis_words import told_of_lengths
+from sim.programs.code_systems import CodeSystem
 from sim.programs.compensation import Programmed
 from sim.programs.feed_words import INCH, LARGEST_FEED, require_feed
 from sim.programs.modal import State
@@ -40,6 +41,11 @@ class Called(NamedTuple):
         """Return the refusal of one of the cycle's words, or of the block where it has none such."""
         word = self.words.get(letter)
         return ProgramError(self.block.line, self.name if word is None else word.text, message)
+
+
+def system_of(reading: Reading) -> CodeSystem | None:
+    """Return the code system that the control uses, where it is known."""
+    return reading.code_system
 
 
 def called(

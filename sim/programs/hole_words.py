@@ -12,7 +12,7 @@ from typing import Literal
 from sim.programs.axis_words import length, target
 from sim.programs.code_systems import Place
 from sim.programs.compensation import Programmed
-from sim.programs.cycle_block import Called, counted, finished, lead_of, require_steady, with_lead
+from sim.programs.cycle_block import Called, counted, finished, lead_of, require_steady, system_of, with_lead
 from sim.programs.cycles.holes import Hole, hole
 from sim.programs.cycles.pecks import pecked
 from sim.programs.in_force import Cycle, CycleKind
@@ -181,7 +181,7 @@ def _plane(asked: Called, before: Cycle | None) -> tuple[float, Literal["start",
 
 
 def _returns(asked: Called, word: Word, plane: float) -> Literal["start", "plane"]:
-    system = asked.reading.code_system
+    system = system_of(asked.reading)
     if system == "G90 cycles" or plane == asked.state.at[1]:
         return "start"
     raise ProgramError(

@@ -14,7 +14,7 @@ from sim.programs.axis_words import length, target
 from sim.programs.code_groups import CodeSystem, single_cycle
 from sim.programs.code_systems import Place
 from sim.programs.compensation import Programmed
-from sim.programs.cycle_block import Called, called, finished, require_steady, with_lead
+from sim.programs.cycle_block import Called, called, finished, require_steady, system_of, with_lead
 from sim.programs.cycles.single import facing, turning
 from sim.programs.cycles.threads import threading
 from sim.programs.in_force import MODAL, Cycle, CycleKind
@@ -61,7 +61,7 @@ def cycle_of(block: Block, state: State, reading: Reading) -> tuple[CycleKind, W
     codes = [word for word in block.words if word.letter == "G"]
     axis = next((word for word in block.words if word.letter in _AXES), None)
     for code in codes:
-        kind = _kind(block, code, reading.code_system, state, moves=axis is not None)
+        kind = _kind(block, code, system_of(reading), state, moves=axis is not None)
         if kind is not None:
             return kind, code
     if state.cycle is None or axis is None:
