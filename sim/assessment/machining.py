@@ -388,13 +388,14 @@ def _thread_asked(
     else:
         along = towards in ("chuck", "tailstock")
         inside = tool.cuts == "outward"
+        width = min(pitch, groove_width(outline, cut.depth)) if along else pitch
         forces = [
             thread_forces(
                 metal,
                 cutting.cutting_speed(2.0 * abs(place[0]), speed),
                 pitch=pitch,
-                infeed=cut.infeed,
-                width=groove_width(outline, cut.depth) if along else pitch,
+                infeed=cut.over_a_width(width),
+                width=width,
                 rake_angle=rake,
                 wear_factor=wear,
                 diameter=2.0 * (abs(place[0]) + (0.0 if inside else cut.depth)),

@@ -19,11 +19,15 @@ from sim.base.arrays import Floats
 from sim.clearance.result import Touch
 from sim.clearance.runs import Run
 from sim.clearance.tool import Tool
+from sim.clearance.touch import TOUCH
 from sim.programs.path import Move
 
 # Turns by which passes of one start may begin apart: tools fed in along a flank begin a little elsewhere each time.
 # Threads of up to eight starts have theirs farther apart.
 SAME_START = 0.12
+FLANK = math.tan(math.radians(30.0))  # shift along the spindle of a step down a flank
+# A groove 2 d tan(30 deg) wide takes as much by this share of a shift in depth as by the shift over its depth d.
+ASIDE = 0.5 / FLANK
 REACHES = 0.1  # mm by which a pass may reach beyond those before it without cutting from the crests there
 ALONG = 0.05  # mm along the spindle from which on a move is no move square to it
 UNDER = 0.02  # mm below a root at which metal is looked for
@@ -33,10 +37,25 @@ OVER = 0.01  # mm below the crests from which on a tool is between them
 
 @dataclass(frozen=True, slots=True)
 class ThreadPass:
-    """How much deeper a pass goes than the one before of the same start, and how deep it lies below the crests, mm."""
+    """What a pass takes, mm.
+
+    Attributes
+    ----------
+    infeed : float
+        How much deeper it goes than the one before of the same start, mm; a shift aside counts as `ASIDE` of it.
+    depth : float
+        How deep it lies below the crests, mm.
+    aside : float
+        By how much more it is shifted along the spindle than going down a flank shifts it, mm: it widens the groove.
+    """
 
     infeed: float
     depth: float
+    aside: float = 0.0
+
+    def over_a_width(self, width: float) -> float:
+        """Return the infeed (mm) over a groove's width (mm) that takes as much as this pass does."""
+        return self.infeed + max(0.0, self.depth / max(width, OVER) - ASIDE) * self.aside
 
 
 @dataclass(slots=True)
@@ -170,9 +189,10 @@ def _pass(move: Move, side: float, taken: float, grooves: list[_Groove]) -> Thre
         infeed = max(infeed, taken)
     elif len(groove.starts) == 1:
         infeed = min(infeed, taken)
+    aside = max(0.0, _apart(start.phase, phase) * (move.feed or 0.0) - FLANK * infeed - TOUCH)
     start.phase, start.depth = phase, max(start.depth, depth)
     start.low, start.high = min(start.low, low), max(start.high, high)
-    return ThreadPass(infeed, max(depth - groove.crest, infeed))
+    return ThreadPass(infeed + ASIDE * aside, max(depth - groove.crest, infeed), aside)
 
 
 def _apart(first: float, second: float) -> float:

@@ -174,12 +174,27 @@ def test_width_of_a_groove() -> None:
 
 
 def test_passes_fed_in_along_a_flank_are_of_one_start() -> None:
-    """Each begins a little nearer: 0.1 mm of 2 mm is a twentieth of a turn."""
+    """Each begins a little nearer: 0.1 mm of 2 mm is a twentieth of a turn. None beyond a flank of 60 deg."""
     found = looked_at(
-        (thread(14.7), 0.3), (thread(14.5, 4.9), 0.2), (thread(14.4, 4.8), 0.1), (thread(14.4, 4.8), 0.0)
+        (thread(14.7), 0.3), (thread(14.5, 4.9), 0.2), (thread(14.4, 4.85), 0.1), (thread(14.4, 4.85), 0.0)
     )
     steps = [(round(p.infeed, 6), round(p.depth, 6)) for p in found.passes.values()]
     assert steps == [(0.3, 0.3), (0.2, 0.5), (0.1, 0.6), (0.0, 0.6)]
+
+
+def test_a_pass_that_widens_its_groove_takes_what_stands_aside() -> None:
+    """0.2 mm aside at a depth of 1 mm: 0.2 mm2 of section, whatever the width of the tool; half a hundredth is none."""
+    found = looked_at((thread(14.0), 1.0), (thread(14.0, 5.205), 0.0), (thread(14.0, 5.205), 0.0)).passes
+    assert found[1].infeed > 0.0
+    assert found[2].infeed == 0.0
+    for width in (0.5, 1.0, 2.0 * math.tan(math.radians(30.0))):
+        assert found[1].over_a_width(width) * width == pytest.approx(0.2, rel=1e-3)
+    assert found[1].over_a_width(2.0) * 2.0 > 0.2
+    # Down a flank of 60 deg by hand: no more than going straight in.
+    down = looked_at(
+        (thread(14.5), 0.5), (thread(14.4, 5.0 - 0.1 * math.tan(math.radians(30.0))), 0.1)
+    ).passes
+    assert down[1].infeed == pytest.approx(0.1)
 
 
 @pytest.mark.parametrize("starts", range(2, 9))
