@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from sim.programs import code_systems
 from sim.programs.axis_words import told_of_lengths
-from sim.programs.code_systems import CodeSystem
+from sim.programs.code_groups import CodeSystem
 from sim.programs.compensation import Programmed
 from sim.programs.feed_words import INCH, LARGEST_FEED, require_feed
 from sim.programs.modal import State

@@ -41,6 +41,7 @@ def possible(text: str) -> set[str]:
         ("G50 X200 Z100 S2000", set(SYSTEMS)),
         ("G50 S2000\nG28 U0", {"G90 cycles"}),
         ("G95\nG50 S2000", {"ISO"}),
+        ("G70", {"G20 cycles", "ISO"}),
         ("G71", {"G20 cycles", "ISO"}),
         ("G71 P10 Q20", set(SYSTEMS)),
         ("G71 U2 R1", set(SYSTEMS)),
