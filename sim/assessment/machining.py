@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -14,13 +15,11 @@ from meshes.turning_tool import Cutter, TurningTool
 from sim.assessment.bars import bars_of
 from sim.assessment.demand import breaks_through, demand_of, impact_of, metal_of
 from sim.assessment.figures.cut import CutDemand
-from sim.assessment.figures.machining import HeldMove, MachiningFigures, MoveGrip
+from sim.assessment.figures.machining import AskedByMove, AskedByMoves, HeldMoves, MachiningFigures, MoveGrip
 from sim.assessment.figures.operation import OperationFigures
-from sim.assessment.holding import back_face, hold_cuts
 from sim.assessment.images import JAWS, hardware_bodies, jaws_image, stop_bodies
-from sim.assessment.operation import grip_left
+from sim.assessment.operation import Gripped, grip_left
 from sim.assessment.read_program import ReadProgram
-from sim.assessment.side import weight_load
 from sim.assessment.threads import ThreadPass, Threads, groove_width, threads_of
 from sim.base.errors import ScenarioError
 from sim.clearance import image
@@ -65,46 +64,108 @@ def part_program(parts: Parts, index: int) -> ReadProgram | None:
     )
 
 
-def machine(parts: Parts, figures: OperationFigures, program: ReadProgram | None) -> MachiningFigures | None:
-    """Return what the program of an operation does; None without one.
+@dataclass(frozen=True, slots=True, eq=False)
+class ProgramPath:
+    """One way of running a program past what turns: known before the part is pressed.
+
+    Attributes
+    ----------
+    program : ReadProgram
+    zero : float
+        Its zero point above the part's back face, mm.
+    bodies, stock, wanted :
+        As in `MachiningFigures`.
+    clearance : ClearanceResult
+    """
+
+    program: ReadProgram
+    zero: float
+    bodies: tuple[Body, ...]
+    stock: BaseGeometry
+    wanted: BaseGeometry | None
+    clearance: ClearanceResult
+
+
+def program_paths(parts: Parts, known: Gripped, program: ReadProgram | None) -> tuple[ProgramPath, ...]:
+    """Return every way of running the program of an operation; none without one.
 
     Raises
     ------
     ScenarioError
         If the finished part does not lie within the raw one.
     """
-    stated = figures.operation.program
+    stated = known.operation.program
     if stated is None or program is None:
+        return ()
+    stock, wanted = _outlines(stated, known, f"operations[{known.index}].program")
+    bodies, clearance = _bodies(parts, known), parts.scenario.limits.clearance
+    return tuple(
+        ProgramPath(
+            way,
+            stated.zero,
+            bodies,
+            stock,
+            wanted,
+            _with_crests(
+                way.runs,
+                way.tools,
+                check_runs(way.runs, bodies, stock, wanted, clearance, stock_name=WORKPIECE),
+            ),
+        )
+        for way in program.readings
+    )
+
+
+def asked_by_program(known: Gripped, paths: Sequence[ProgramPath]) -> tuple[AskedByMoves, ...]:
+    """Return what the moves of a program ask of the grip, for each way of running it."""
+    return tuple(
+        _asked_by_moves(known, path.program.runs, path.program.tools, path.clearance) for path in paths
+    )
+
+
+def asked_again(known: Gripped, machining: MachiningFigures | None) -> tuple[AskedByMoves, ...]:
+    """Return what the moves of a judged program ask of another grip: its path stays as it is."""
+    if machining is None:
+        return ()
+    return tuple(_asked_by_moves(known, way.runs, way.drawn, way.clearance) for way in machining.readings)
+
+
+def held_again(machining: MachiningFigures | None, figures: OperationFigures) -> MachiningFigures | None:
+    """Return a judged program with how it is held by another grip, as in `figures`."""
+    if machining is None:
         return None
-    stock, wanted = _outlines(stated, figures, f"operations[{figures.index}].program")
-    bodies = _bodies(parts, figures)
     shown, *others = (
-        _machined(parts, figures, way, stated.zero, bodies, stock, wanted) for way in program.readings
+        replace(
+            way,
+            grip=moves.asked.grip,
+            held=moves.least,
+            notes=(
+                *(note for note in way.notes if note not in _assumed(way.grip)),
+                *_assumed(moves.asked.grip),
+            ),
+        )
+        for way, moves in zip(machining.readings, figures.moves, strict=True)
     )
     return replace(shown, others=tuple(others))
 
 
+def machine(parts: Parts, figures: OperationFigures, paths: Sequence[ProgramPath]) -> MachiningFigures | None:
+    """Return what the program of an operation does; None without one."""
+    if not paths:
+        return None
+    pairs = zip(paths, figures.moves, strict=True)
+    shown, *others = (_machined(parts, figures, path, moves) for path, moves in pairs)
+    return replace(shown, others=tuple(others))
+
+
 def _machined(
-    parts: Parts,
-    figures: OperationFigures,
-    program: ReadProgram,
-    zero: float,
-    bodies: tuple[Body, ...],
-    stock: BaseGeometry,
-    wanted: BaseGeometry | None,
+    parts: Parts, figures: OperationFigures, path: ProgramPath, held: HeldMoves
 ) -> MachiningFigures:
-    """Return what one way of running the program does; `zero` is its zero point above the part's back face, mm."""
-    clearance = parts.scenario.limits.clearance
-    found = _with_crests(
-        program.runs,
-        program.tools,
-        check_runs(program.runs, bodies, stock, wanted, clearance, stock_name=WORKPIECE),
-    )
+    program, bodies, stock, found = path.program, path.bodies, path.stock, path.clearance
     images = [stock, *(body.image for body in bodies)]
     moves = tuple(move for run in program.runs for move in run.moves)
-    grip, worst = _grip(figures, program.runs, program.tools, moves, found)
     material, cuts = figures.operation.workpiece.material, figures.operation.cuts
-    held = _held(parts, figures, worst)
+    grip = held.asked.grip
     return MachiningFigures(
         file=program.file,
         runs=program.runs,
@@ -112,17 +173,17 @@ def _machined(
         moves=moves,
         bodies=bodies,
         stock=stock,
-        wanted=wanted,
+        wanted=path.wanted,
         stock_name=WORKPIECE,
         clearance=found,
-        zero=figures.zone.seat + zero,
+        zero=figures.zone.seat + path.zero,
         swing=swing_diameter(images),
-        safe_plane=safe_plane(images, clearance),
+        safe_plane=safe_plane(images, parts.scenario.limits.clearance),
         notes=(*program.notes, *_assumed(grip)),
         bars=bars_of(program.runs, program.tools, moves, found, material, max(cut.feed for cut in cuts)),
         operation=figures.index,
         grip=grip,
-        held=held,
+        held=held.least,
         at_work=program.at_work,
         reading=program.reading,
     )
@@ -150,9 +211,7 @@ def _with_crests(
     return replace(found, depth_of_cut=depths, touches=touches)
 
 
-def _outlines(
-    stated: PartProgram, figures: OperationFigures, field: str
-) -> tuple[BaseGeometry, BaseGeometry | None]:
+def _outlines(stated: PartProgram, figures: Gripped, field: str) -> tuple[BaseGeometry, BaseGeometry | None]:
     """Return raw and finished part on its seat."""
     raw = _outline(stated.raw_outline or figures.operation.workpiece.outline, figures, f"{field}.raw_outline")
     if stated.finished_outline is None:
@@ -167,16 +226,14 @@ def _outlines(
     return raw, finished
 
 
-def _outline(
-    corners: tuple[tuple[float, float], ...], figures: OperationFigures, field: str
-) -> shapely.Polygon:
+def _outline(corners: tuple[tuple[float, float], ...], figures: Gripped, field: str) -> shapely.Polygon:
     try:
         return image.of_outline([(r, z + figures.zone.seat) for r, z in corners])
     except ValueError as error:
         raise ScenarioError(f"{field}: {error}") from None
 
 
-def _bodies(parts: Parts, figures: OperationFigures) -> tuple[Body, ...]:
+def _bodies(parts: Parts, figures: Gripped) -> tuple[Body, ...]:
     travel = figures.grip_travel
     return (
         *hardware_bodies(parts, travel),
@@ -185,30 +242,15 @@ def _bodies(parts: Parts, figures: OperationFigures) -> tuple[Body, ...]:
     )
 
 
-def worst_cuts(figures: OperationFigures, machining: MachiningFigures) -> list[tuple[int, CutDemand, float]]:
-    """Return the cuts of a program that the closed forms find worst: move, what it asks for, total grip left (N).
-
-    Those of every way in which its optional blocks may run; the move counts in its own way.
-    """
-    return [
-        cut
-        for way in machining.readings
-        for cut in _grip(figures, way.runs, way.drawn, way.moves, way.clearance)[1]
-    ]
-
-
-def _grip(
-    figures: OperationFigures,
+def _asked_by_moves(
+    figures: Gripped,
     runs: tuple[Run, ...],
     drawn: tuple[TurningTool, ...],
-    moves: tuple[Move, ...],
     found: ClearanceResult,
-) -> tuple[MoveGrip, list[tuple[int, CutDemand, float]]]:
-    """Judge each cutting move at its own speed, where grip left over grip needed is least along it.
-
-    Also returns the cuts that the closed forms find worst: move, what it asks for, total grip left.
-    """
+) -> AskedByMoves:
+    """Judge each cutting move at its own speed: where it is held least along it, asks for most grip, pushes most."""
     operation = figures.operation
+    moves = [move for run in runs for move in run.moves]
     fallback = operation.gripping.speed_high
     feed = max(cut.feed for cut in operation.cuts)
     speeds = np.array([fallback if move.speed is None else move.speed for move in moves])
@@ -220,22 +262,24 @@ def _grip(
         for number, move in enumerate(moves)
         if move.kind == "feed" and found.depth_of_cut[number] > 0.0
     ]
-    asked: dict[int, CutDemand] = {}
+    least, most, pushing = [], [], []
     tools = [(run.tool, tool) for run, tool in zip(runs, drawn, strict=True) for _ in run.moves]
     for number in cuts:
         move, depth = moves[number], float(found.depth_of_cut[number])
-        places = [_place(move, share) for share in _shares(move)]
         outline, tool = tools[number]
-        left[number], asked[number] = min(
-            (
+        along = []
+        for share in _shares(move):
+            place = _place(move, share)
+            there, demand = (
                 _left_and_asked(figures, tool, move, depth, place, move.feed or feed, fallback)
                 if number not in passes
                 else _thread_asked(figures, tool, outline, move, passes[number], place, fallback)
-                for place in places
-            ),
-            key=lambda pair: pair[0] / pair[1].needed if pair[1].needed > 0.0 else math.inf,
-        )
-        needed[number] = asked[number].needed
+            )
+            along.append(AskedByMove(number, demand, there))
+        least.append(min(along, key=lambda one: one.factor))
+        most.append(max(along, key=lambda one: one.demand.needed))
+        pushing.append(max(along, key=lambda one: one.demand.side_force))
+        left[number], needed[number] = least[-1].left, least[-1].demand.needed
     grip = MoveGrip(
         speed=speeds,
         left=left,
@@ -243,31 +287,20 @@ def _grip(
         assumed_feed=feed if any(moves[n].feed is None for n in cuts) else None,
         assumed_speed=fallback if any(move.speed is None for move in moves) else None,
     )
-    ranked = sorted(asked, key=lambda number: float(grip.factor[number]))
-    ways: dict[str, list[int]] = {}
-    for number in ranked:
-        ways.setdefault(asked[number].forces.feed_towards, []).append(number)
-    chosen = {*ranked[:LOOKED_AT], *(number for way in ways.values() for number in way[:LOOKED_AT_EACH_WAY])}
-    worst = [number for number in ranked if number in chosen]
-    return grip, [(number, asked[number], float(left[number])) for number in worst]
+    held_least = _first(sorted(least, key=lambda one: one.factor))
+    heaviest = _first(sorted(most, key=lambda one: -one.demand.needed))
+    worst = sorted(dict.fromkeys([*held_least, *heaviest]), key=lambda one: one.factor)
+    return AskedByMoves(grip, tuple(worst), max(pushing, key=lambda one: one.demand.side_force, default=None))
 
 
-def _held(
-    parts: Parts, figures: OperationFigures, cuts: list[tuple[int, CutDemand, float]]
-) -> HeldMove | None:
-    """Return the cut that is held least by everything at once, out of those that the closed forms find worst."""
-    if not cuts:
-        return None
-    found = hold_cuts(
-        figures.clamping.rest,
-        back_face(parts, figures.index, figures.zone),
-        weight_load(parts, figures.index, figures.zone),
-        figures.zone,
-        figures.grip.friction,
-        tuple((demand, grip) for _, demand, grip in cuts),
-    )
-    (number, demand, _), held = min(zip(cuts, found, strict=True), key=lambda pair: pair[1].factor)
-    return HeldMove(number, demand, held)
+def _first(ranked: list[AskedByMove]) -> Iterator[AskedByMove]:
+    """Yield the first of all moves, and the first of those with their feed each way."""
+    yield from ranked[:LOOKED_AT]
+    ways: dict[str, list[AskedByMove]] = {}
+    for one in ranked:
+        ways.setdefault(one.demand.forces.feed_towards, []).append(one)
+    for way in ways.values():
+        yield from way[:LOOKED_AT_EACH_WAY]
 
 
 def _shares(move: Move) -> list[float]:
@@ -289,7 +322,7 @@ def _place(move: Move, share: float) -> tuple[float, float]:
 
 
 def _left_and_asked(
-    figures: OperationFigures,
+    figures: Gripped,
     tool: TurningTool,
     move: Move,
     depth: float,
@@ -331,7 +364,7 @@ def _left_and_asked(
         stated = [cut for cut in operation.cuts if cut.kind == "drilling"]
         if not stated or any(breaks_through(cut) for cut in stated):
             forces = cutting.breaking_through(forces)
-        asked = demand_of(forces, "", speed, operation, figures.zone, figures.grip.friction)
+        asked = demand_of(forces, _line(move), speed, operation, figures.zone, figures.grip.friction)
         return grip_left(figures, speed), asked
     outer = tool.cuts == "inward" and along
     edge = isinstance(tool.cutter, Insert) and tool.cutter.shape != "R"
@@ -352,12 +385,12 @@ def _left_and_asked(
         for metal in metals
     )
     forces = max(edges, key=lambda one: one.tangential).struck(impact)
-    asked = demand_of(forces, "", speed, operation, figures.zone, figures.grip.friction)
+    asked = demand_of(forces, _line(move), speed, operation, figures.zone, figures.grip.friction)
     return grip_left(figures, speed), asked
 
 
 def _thread_asked(
-    figures: OperationFigures,
+    figures: Gripped,
     tool: TurningTool,
     outline: Tool,
     move: Move,
@@ -406,8 +439,12 @@ def _thread_asked(
             for metal in metals
         ]
     worst = max(forces, key=lambda one: one.tangential).struck(impact)
-    asked = demand_of(worst, "", speed, operation, figures.zone, figures.grip.friction)
+    asked = demand_of(worst, _line(move), speed, operation, figures.zone, figures.grip.friction)
     return grip_left(figures, speed), asked
+
+
+def _line(move: Move) -> str:
+    return "a move of the program" if move.line is None else f"line {move.line} of the program"
 
 
 def _fed_towards(move: Move, x: float) -> cutting.FeedTowards:

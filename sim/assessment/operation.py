@@ -13,7 +13,8 @@ from sim.assessment.demand import demand, friction_of
 from sim.assessment.figures.clamping import ClampingFigures
 from sim.assessment.figures.cut import CutDemand
 from sim.assessment.figures.grip import GripFigures, SpeedCurve
-from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.figures.machining import AskedByMoves, HeldMove, HeldMoves
+from sim.assessment.figures.operation import OperationFigures, asked_of_grip
 from sim.assessment.figures.running import RunningFigures
 from sim.assessment.holding import back_face, hold_cuts
 from sim.assessment.running import Bored, Springs, friction_share, running_true, springs
@@ -23,7 +24,6 @@ from sim.base import tables
 from sim.contact import Prepared
 from sim.mechanics import spin
 from sim.mechanics.grip import force_alike, grip_at_rest
-from sim.mechanics.hold import grip_asked_for
 from sim.mechanics.stroke import TravelBand, middle_travel
 from sim.scenario import Operation, Scenario
 from sim.setup.drive import drive
@@ -45,6 +45,8 @@ class Gripped:
     `jaw_radius` is where a soft jaw has its centre of mass when the part is gripped, mm from the axis.
     """
 
+    index: int
+    operation: Operation
     zone: HeldZone
     travel: TravelBand
     grip_travel: float
@@ -76,7 +78,7 @@ def gripped(parts: Parts, index: int, *, on_land: bool | None = None) -> Gripped
     soft_jaw, *others = turning_masses(parts, grip_travel)
     moment = spin.centrifugal_moment((soft_jaw, *others))
     grip = _grip(parts, operation, zone, moment, mu, max(d.needed for d in demands))
-    return Gripped(zone, travel, grip_travel, soft_jaw.radius, demands, grip)
+    return Gripped(index, operation, zone, travel, grip_travel, soft_jaw.radius, demands, grip)
 
 
 def grip_part(
@@ -85,10 +87,26 @@ def grip_part(
     contact_model: ContactModel = "elastic",
     ready: Prepared | None = None,
     earlier: Sequence[OperationFigures] = (),
+    *,
+    known: Gripped | None = None,
+    moves: Sequence[AskedByMoves] = (),
 ) -> OperationFigures:
-    """Return all figures of one operation; `ready` are its bodies from `prepared_contact`, if they are at hand.
+    """Return all figures of one operation.
 
-    `earlier` are the figures of the operations before it, one of which may have turned what is gripped.
+    Parameters
+    ----------
+    parts : Parts
+    index : int
+        Of the operation.
+    contact_model : {'elastic', 'foundation'}
+    ready : Prepared, optional
+        Its bodies from `prepared_contact`, if they are at hand.
+    earlier : sequence of OperationFigures
+        Of the operations before it, one of which may have turned what is gripped.
+    known : Gripped, optional
+        Of this operation, if it is at hand.
+    moves : sequence of AskedByMoves
+        What its program asks of the grip, for each way in which it may run; may not be left out where it has one.
 
     Raises
     ------
@@ -98,15 +116,19 @@ def grip_part(
         If the part at rest is not balanced between the jaws.
     """
     operation = parts.scenario.operations[index]
-    known = gripped(parts, index)
+    if operation.program is not None and not moves:
+        message = f"operations[{index}] has a program: what its moves ask of the grip must be given"
+        raise ValueError(message)
+    known = gripped(parts, index) if known is None else known
     zone, grip, demands = known.zone, known.grip, known.demands
     weight, speed = weight_load(parts, index, zone), operation.gripping.speed_high
+    pushing = [way.pushing.demand for way in moves if way.pushing is not None]
     first, second, third = spin.mass_pulls(uncommon_masses(parts.scenario), known.jaw_radius, speed)
     forces = Clamping(
         rest=grip.rest_total,
         fast=spin.pressed_at_speed(grip.largest_total, grip.high_speed_total, parts.direction),
         counted=grip.counted_total,
-        side=worst_side_load(weight, zone, (d.forces for d in demands)),
+        side=worst_side_load(weight, zone, (d.forces for d in (*demands, *pushing))),
         outward=grip.centrifugal_per_jaw,
         differences=(first, second, third),
         boring=boring_grip(parts, zone.middle),
@@ -115,8 +137,14 @@ def grip_part(
     cuts = tuple((d, _left(grip, operation, d.speed)) for d in demands)
     back = back_face(parts, index, zone)
     holdings = hold_cuts(clamping.rest, back, weight, zone, grip.friction, cuts)
+    held = []
+    for way in moves:
+        asked = tuple((one.demand, one.left) for one in way.worst)
+        found = hold_cuts(clamping.rest, back, weight, zone, grip.friction, asked)
+        each = zip(way.worst, found, strict=True)
+        held.append(HeldMoves(way, tuple(HeldMove(one.move, one.demand, how) for one, how in each)))
     # What everything at once asks for rules; the closed forms, a guess until then, are told beside it.
-    needed = max(grip_asked_for(h.grip, h.factor, d.needed) for d, h in zip(demands, holdings, strict=True))
+    needed = max(asked for _, asked in asked_of_grip(demands, holdings, held))
     grip = _grip(parts, operation, zone, grip.centrifugal_moment, grip.friction, needed)
     part = tables.material(operation.workpiece.material)
     softer = min(part.yield_strength, parts.jaw_material.yield_strength)
@@ -132,6 +160,7 @@ def grip_part(
         yield_strength=softer,
         clamping=clamping,
         running=_running(parts, index, zone, known.travel, clamping, earlier),
+        moves=tuple(held),
     )
 
 
@@ -252,7 +281,7 @@ def _grip(
     )
 
 
-def grip_left(figures: OperationFigures, speed: float) -> float:
+def grip_left(figures: Gripped | OperationFigures, speed: float) -> float:
     """Return the total grip left at a spindle speed (rev/min), N; the gain of inside gripping is not counted."""
     return _left(figures.grip, figures.operation, speed)
 

@@ -8,9 +8,9 @@ from contextlib import nullcontext
 from sim.assessment.bodies import ContactModel
 from sim.assessment.boring import bore
 from sim.assessment.figures.operation import OperationFigures
-from sim.assessment.machining import machine, part_program
+from sim.assessment.machining import asked_by_program, machine, part_program, program_paths
 from sim.assessment.not_judged import not_judged
-from sim.assessment.operation import grip_part
+from sim.assessment.operation import grip_part, gripped
 from sim.assessment.results import Assessment
 from sim.assessment.verdicts.judge import in_order, judge
 from sim.base.answers import asking
@@ -57,13 +57,15 @@ def _assessed(scenario: Scenario, tell: Callable[[str], None], contact_model: Co
     tell("boring path and clearance")
     boring = bore(built)
     figures: list[OperationFigures] = []
-    for index, operation in enumerate(scenario.operations):
-        tell(f"grip and contact, {operation.name}")
-        figures.append(grip_part(built, index, contact_model, earlier=figures))
     machining = []
-    for operation_figures, program in zip(figures, programs, strict=True):
+    for index, (operation, program) in enumerate(zip(scenario.operations, programs, strict=True)):
         if program is not None:
-            tell(f"machining program, {operation_figures.operation.name}")
-        machining.append(machine(built, operation_figures, program))
+            tell(f"machining program, {operation.name}")
+        known = gripped(built, index)
+        paths = program_paths(built, known, program)
+        asked = asked_by_program(known, paths)
+        tell(f"grip and contact, {operation.name}")
+        figures.append(grip_part(built, index, contact_model, None, figures, known=known, moves=asked))
+        machining.append(machine(built, figures[-1], paths))
     found = built, boring, tuple(figures), tuple(machining)
     return Assessment(scenario, *found, in_order(judge(*found)), not_judged(*found))

@@ -9,19 +9,20 @@ whole turns and at both limits of size, cost some tenths of a second and are ask
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 import numpy as np
 
 from sim.assessment.as_stated import doubts, without_passes
-from sim.assessment.bodies import contact_setup, off_first_jaw
+from sim.assessment.bodies import ContactModel, contact_setup, off_first_jaw
 from sim.assessment.clamping import prepared_contact
 from sim.assessment.figures.grip import GripFigures
+from sim.assessment.figures.machining import MachiningFigures
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.figures.path import PathFigures
-from sim.assessment.machining import machine, part_program
+from sim.assessment.machining import asked_again, held_again
 from sim.assessment.not_judged import not_judged
 from sim.assessment.operation import Gripped, after, grip_part, gripped
 from sim.assessment.results import Assessment
@@ -29,6 +30,7 @@ from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.grip import grip_verdicts
 from sim.assessment.verdicts.jaw import seat_verdicts
 from sim.assessment.verdicts.judge import in_order, judge
+from sim.assessment.verdicts.machining import moves_held_verdicts
 from sim.assessment.verdicts.metal import wall_verdict
 from sim.assessment.verdicts.part import part_verdicts
 from sim.assessment.verdicts.running import running_verdicts
@@ -263,12 +265,13 @@ def judged_at(ready: States, operation: int, pressure: float, speed: float) -> J
     parts = gripping_at(ready.assessment.parts, operation, pressure, speed)
     model = ready.assessment.operations[operation].clamping.model
     earlier = ready.assessment.operations[:operation]
-    figures = grip_part(parts, operation, model, ready.prepared[operation], earlier)
+    figures, machining = _gripped_anew(ready, parts, operation, model, earlier)
     verdicts = (
         *part_verdicts(parts, ready.assessment.boring, figures),
         *running_verdicts(parts, figures),
         wall_verdict(parts, figures),
         *grip_verdicts(parts, figures),
+        *moves_held_verdicts(parts, figures, machining),
         *spindle_verdicts(parts, figures),
         *seat_verdicts(parts, figures),
     )
@@ -306,15 +309,26 @@ def with_gripping(ready: States, gripping: Mapping[int, tuple[float, float]]) ->
         _require_loads(pressure, speed)
         parts = gripping_at(parts, index, pressure, speed)
     figures: tuple[OperationFigures, ...] = ()
+    machining: tuple[MachiningFigures | None, ...] = ()
     for f in before.operations:
         if f.index in gripping:
-            found_anew = grip_part(parts, f.index, f.clamping.model, ready.prepared[f.index], figures)
+            found_anew, program = _gripped_anew(ready, parts, f.index, f.clamping.model, figures)
         else:
-            found_anew = after(parts, f, figures)
-        figures = (*figures, found_anew)
-    machining = tuple(machine(parts, f, part_program(parts, f.index)) for f in figures)
+            found_anew, program = after(parts, f, figures), before.machining[f.index]
+        figures, machining = (*figures, found_anew), (*machining, program)
     found = parts, before.boring, figures, machining
     return Assessment(parts.scenario, *found, in_order(judge(*found)), not_judged(*found))
+
+
+def _gripped_anew(
+    ready: States, parts: Parts, index: int, model: ContactModel, earlier: Sequence[OperationFigures]
+) -> tuple[OperationFigures, MachiningFigures | None]:
+    """Return an operation under another grip, with its program: neither pressure nor speed moves its path."""
+    before = ready.assessment.machining[index]
+    known = gripped(parts, index)
+    asked = asked_again(known, before)
+    figures = grip_part(parts, index, model, ready.prepared[index], earlier, known=known, moves=asked)
+    return figures, held_again(before, figures)
 
 
 def gap_at(parts: Parts, operation: int, travel: float, diameter: float) -> float:

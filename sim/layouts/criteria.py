@@ -41,6 +41,11 @@ from sim.assessment.verdicts.jaw import (
     seated_under,
     unbalance_and_limit,
 )
+from sim.assessment.verdicts.machining import (
+    HOLDING_FACTOR_EACH_MOVE,
+    PROGRAM_SPEED,
+    program_speed_and_limit,
+)
 from sim.assessment.verdicts.rule import MET, keys, margins
 from sim.assessment.verdicts.running import RUNOUT_IN_THE_JAWS, SQUARENESS_IN_THE_JAWS
 from sim.assessment.verdicts.spindle import SPINDLE_POWER, chart_of, spindle_loads, spindle_power_and_limit
@@ -65,7 +70,7 @@ UNMOVED = 1e-6  # a margin that changes by less over the whole grid is not shown
 LAXER = " (limit laxer than its standard)"
 PARTED = SPINDLE_SPEED.key  # the least of several speeds, which are criteria of their own
 # Judged by a formula of its own at every point of the grid.
-EVERYWHERE = BY_GRIP | {SPINDLE_POWER.key}
+EVERYWHERE = BY_GRIP | keys(SPINDLE_POWER, PROGRAM_SPEED)
 # Value and limit are each nearly linear in the pressure and in the speed's square; what one is over the other is not.
 APART = frozenset({LEAST_GRIP_OF_A_JAW.key})
 # Strength over load: the reverse is what goes with the load.
@@ -219,9 +224,10 @@ def _with_two_limits(
     """
     lifted = np.array([[LIFTED / max(one.lifting, LEAST) for one in line] for line in solved])
     yield Criterion("jaw kept from lifting", 1.0 / np.maximum(_over_grid(lifted, nodes, grid), LEAST))
-    held = np.array([[_value(one, HOLDING_FACTOR.key) for one in line] for line in solved])
-    if np.isfinite(held).any():
-        yield Criterion("creep", _over_grid(held, nodes, grid) / CREEP, soft=True)
+    for rule, name in ((HOLDING_FACTOR, "creep"), (HOLDING_FACTOR_EACH_MOVE, "creep under the program")):
+        held = np.array([[_value(one, rule.key) for one in line] for line in solved])
+        if np.isfinite(held).any():
+            yield Criterion(name, _over_grid(held, nodes, grid) / CREEP, soft=True)
 
 
 def _value(one: Solved, key: str) -> float:
@@ -273,6 +279,12 @@ def _by_grip(
     marked = over(chuck.marked_speed)
     permitted = permissible_speed(rest, needed, 3.0 * moment, marked, stated.direction, *factors)
     yield Criterion("two thirds of the grip lost (EN 1550)", permitted.by_loss / speeds)
+    program = ready.assessment.machining[index]
+    if program is not None:
+        turned = over(max(float(way.grip.speed.max()) for way in program.readings))
+        value, limit = program_speed_and_limit(turned, permitted, over(scenario.machine.speed_limit), fast)
+        margin = margins(value, limit, at_least=PROGRAM_SPEED.at_least)
+        yield Criterion(PROGRAM_SPEED.name, margin, verdict=PROGRAM_SPEED.key)
 
 
 def _over_grid(

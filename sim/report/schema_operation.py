@@ -30,7 +30,7 @@ def grip() -> dict[str, Node]:
         "high_speed_total_N": number("force of the three jaws at the operation's highest speed"),
         "largest_total_N": number("the most that the three jaws press in any state"),
         "centrifugal_per_jaw_N": number("centrifugal force of one jaw at the highest speed"),
-        "needed_total_N": number("grip that the cuts need while they cut, without safety"),
+        "needed_total_N": number("grip that cuts and moves of a program need while they cut, without safety"),
         "height_mm": number("grip height above the serrated plane"),
         "basis": word("'chuck data' or 'free body'"),
         "permissible_vdi3106_rpm": number("permissible speed by VDI 3106; null if speed takes no grip"),

@@ -29,6 +29,10 @@ class OperationBatch:
     grip : VariantGrip
     cuts, held : tuples with one for each cut
         What it asks, N and N mm, and how it is held.
+    moves, moves_held : tuples with one for each move of its program that is looked at
+        The same of that; empty without one.
+    pushing : tuple of (n,) arrays
+        Largest side force of the program's moves, N, for each way in which it may run.
     """
 
     index: int
@@ -36,11 +40,14 @@ class OperationBatch:
     grip: VariantGrip
     cuts: tuple[CutAsked[Floats], ...]
     held: tuple[Held, ...]
+    moves: tuple[CutAsked[Floats], ...]
+    moves_held: tuple[Held, ...]
+    pushing: tuple[Floats, ...]
 
     @property
     def needed(self) -> Floats:
-        """Grip needed by the worst cut, N, (n,), as `sim.mechanics.hold.grip_asked_for` tells it."""
-        pairs = zip(self.held, self.cuts, strict=True)
+        """Grip needed by the worst cut or move, N, (n,), as `sim.mechanics.hold.grip_asked_for` tells it."""
+        pairs = zip((*self.held, *self.moves_held), (*self.cuts, *self.moves), strict=True)
         return np.asarray(
             np.max([grip_asked_for(h.grip, h.factor, c.grip.needed.total) for h, c in pairs], axis=0),
             dtype=np.float64,

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import numpy as np
 
-from sim.assessment.demand import CutAsked, CutState, cut_asked, friction_of
+from sim.assessment.demand import CutAsked, CutState, cut_asked, friction_of, grip_asked
+from sim.assessment.figures.cut import CutDemand
 from sim.base.arrays import Floats
+from sim.mechanics.cutting import CutForces
 from sim.scenario import Scenario
 from sim.setup.held import HeldZone
 from sim.variants.keys import FORCE_SHARE, Values
@@ -20,6 +24,32 @@ def demanded(scenario: Scenario, index: int, number: int, values: Values, zone: 
     mu, share = friction(scenario, index, values), values(f"{name}.{FORCE_SHARE}")
     material, size = operation.workpiece.material, 0.5 * (low + high)
     return cut_asked(operation.cuts[number], state, material, speeds, zone, size, mu, share)
+
+
+def moves_demanded(
+    scenario: Scenario, index: int, values: Values, zone: HeldZone, moves: Iterable[CutDemand]
+) -> tuple[CutAsked[Floats], ...]:
+    """Return what moves of a program ask of the grip, each at the speed that it was judged at."""
+    name = f"operations.{index}"
+    low, high = (values(f"{name}.workpiece.gripped_diameter_{end}") for end in ("low", "high"))
+    mu, share = friction(scenario, index, values), values(f"{name}.{FORCE_SHARE}")
+    found = []
+    for move in moves:
+        stated = move.forces
+        forces = CutForces(
+            share * stated.tangential,
+            share * stated.feed,
+            share * stated.passive,
+            stated.diameter,
+            stated.height,
+            stated.feed_towards,
+            stated.kind,
+            stated.off_axis,
+            stated.impact,
+        )
+        asked = grip_asked(forces, zone, 0.5 * (low + high), mu)
+        found.append(CutAsked(np.full(values.count, move.speed), forces, asked))
+    return tuple(found)
 
 
 def cut_state(name: str, values: Values) -> CutState[Floats]:

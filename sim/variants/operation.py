@@ -67,7 +67,7 @@ from sim.contact import taper_um
 from sim.mechanics.grip import force_alike
 from sim.variants.batch import OperationBatch, fit_of, states_of
 from sim.variants.clamped import MOVED, PRESSURE, ROUNDNESS, SLOPE, STRESS
-from sim.variants.demand import demanded, friction
+from sim.variants.demand import demanded, friction, moves_demanded
 from sim.variants.grip import boring_rest, gripped, left_at, permissible_speed
 from sim.variants.jaws import seat_lines
 from sim.variants.keys import Values
@@ -93,7 +93,15 @@ def operation_batch(ready: Variants, index: int, values: Values, where: Sizes) -
         cuts.append(demanded(scenario, index, k, values, zone))
         left = left_at(scenario, index, values, grip, cuts[k].speed)
         held.append(own.holdings.held(k, grip.rest, fit, left, mu, cuts[k].forces.tangential))
-    return OperationBatch(index, where, grip, tuple(cuts), tuple(held))
+    moves = moves_demanded(scenario, index, values, zone, own.programmed)
+    moves_held = []
+    for k, move in enumerate(moves):
+        left = left_at(scenario, index, values, grip, move.speed)
+        moves_held.append(own.program_holdings.held(k, grip.rest, fit, left, mu, move.forces.tangential))
+    pushing = [one.grip.side for one in moves_demanded(scenario, index, values, zone, own.pushing)]
+    return OperationBatch(
+        index, where, grip, tuple(cuts), tuple(held), moves, tuple(moves_held), tuple(pushing)
+    )
 
 
 def operation_lines(
@@ -167,7 +175,7 @@ def _contact_lines(
     tapers = taper_um(at[0][..., SLOPE], per_jaw, boring, own.figures.zone.length)
     pair = jaw_taper_under_grip_and_limit(tapers, values("limits.jaw_taper"))
     yield Line(JAW_TAPER_UNDER_GRIP, stage, *pair, otherwise=WARN)
-    side = largest_side_force([c.grip.side for c in batch.cuts], own.weight)
+    side = largest_side_force([*(c.grip.side for c in batch.cuts), *batch.pushing], own.weight)
     least = own.clamped.least(batch.grip.counted, fits[0], side, states.pulls[values.count :])
     asked = values("limits.holding_factor")
     pair = least_grip_of_a_jaw_and_limit(least, batch.grip.counted, asked)

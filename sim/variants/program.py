@@ -13,10 +13,9 @@ from sim.assessment.verdicts.machining import (
     holding_factor_each_move_and_limit,
     program_speed_and_limit,
 )
-from sim.variants.batch import OperationBatch, fit_of
-from sim.variants.demand import friction
-from sim.variants.grip import left_at, permissible_speed
-from sim.variants.keys import FORCE_SHARE, Values
+from sim.variants.batch import OperationBatch
+from sim.variants.grip import permissible_speed
+from sim.variants.keys import Values
 from sim.variants.line import Line
 from sim.variants.ready import Variants
 from sim.variants.result import PASS, WARN
@@ -31,15 +30,9 @@ def program_lines(ready: Variants, batch: OperationBatch, values: Values) -> Ite
     machining, index = ready.assessment.machining[batch.index], batch.index
     if machining is None:
         return
-    stage, name = own.figures.operation.name, f"operations.{index}"
-    if own.programmed:
-        mu, share = friction(scenario, index, values), values(f"{name}.{FORCE_SHARE}")
-        fit = fit_of(index, values, batch.where, batch.where.middle)
-        factors = []
-        for k, demand in enumerate(own.programmed):
-            left = left_at(scenario, index, values, grip, np.full(values.count, demand.speed))
-            force = share * demand.forces.tangential
-            factors.append(own.program_holdings.held(k, grip.rest, fit, left, mu, force).factor)
+    stage = own.figures.operation.name
+    if batch.moves_held:
+        factors = [held.factor for held in batch.moves_held]
         factor, wanted = holding_factor_each_move_and_limit(factors, values("limits.holding_factor"))
         passed = np.where(may_creep(factor), WARN, PASS).astype(np.int8)
         yield Line(HOLDING_FACTOR_EACH_MOVE, stage, factor, wanted, passed=passed)

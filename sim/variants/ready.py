@@ -12,11 +12,10 @@ from sim.assessment.bodies import WALL
 from sim.assessment.figures.cut import CutDemand
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.jaws import TopJaw, top_jaw
-from sim.assessment.machining import worst_cuts
 from sim.assessment.operation import springs_of
 from sim.assessment.results import Assessment
 from sim.assessment.running import Springs
-from sim.assessment.side import weight_load, worst_side_load
+from sim.assessment.side import weight_load
 from sim.assessment.turning_masses import turning_masses
 from sim.assessment.verdicts.part import jaw_overlap
 from sim.assessment.verdicts.pockets import step_gaps
@@ -66,6 +65,8 @@ class ReadyOperation:
     holdings : Holdings
     programmed : tuple of CutDemand
         The cuts of its program that are looked at; empty without one.
+    pushing : tuple of CutDemand
+        The one with the largest side force, for each way in which the program may run.
     program_holdings : Holdings
         How those are held.
     clear : GridTable
@@ -89,6 +90,7 @@ class ReadyOperation:
     clamped: Clamped
     holdings: Holdings
     programmed: tuple[CutDemand, ...]
+    pushing: tuple[CutDemand, ...]
     program_holdings: Holdings
     clear: GridTable
     other_step: GridTable | None
@@ -145,11 +147,8 @@ def _operation(
 ) -> ReadyOperation:
     parts = assessment.parts
     contact = answering(parts, figures, notes)
-    machining = assessment.machining[figures.index]
-    looked_at = [] if machining is None else worst_cuts(figures, machining)
-    programmed = tuple(demand for _, demand, _ in looked_at)
-    weight = weight_load(parts, figures.index, figures.zone)
-    load = worst_side_load(weight, figures.zone, (d.forces for d in figures.demands))
+    programmed = tuple(one.demand for way in figures.moves for one in way.held)
+    weight, _ = weight_load(parts, figures.index, figures.zone)
     low, high = _same_surface(figures, inside=parts.direction == "inside")
 
     def overlap(travel: float) -> float:
@@ -164,7 +163,7 @@ def _operation(
     near = step_gap(figures.travel.last) < math.inf
     return ReadyOperation(
         figures=figures,
-        weight=load.weight,
+        weight=weight,
         wall_behind=wall_behind(parts.scenario, figures.zone, parts.scenario.pocket_of(figures.operation)),
         moment=moments[0],
         moment_per_travel=moments[1] - moments[0],
@@ -174,6 +173,7 @@ def _operation(
         clamped=Clamped(parts, figures, contact),
         holdings=Holdings(parts, figures, contact, figures.demands, "cut"),
         programmed=programmed,
+        pushing=tuple(way.asked.pushing.demand for way in figures.moves if way.asked.pushing is not None),
         program_holdings=Holdings(parts, figures, contact, programmed, "move"),
         clear=clear,
         other_step=_over_travel(step_gap, names[1], notes) if near else None,

@@ -43,8 +43,8 @@ class GripFigures:
     height : float
         Grip height above the serrated plane, mm.
     needed_total : float
-        Grip needed while cutting (without safety): the most that a cut needs by linear programs; by the closed forms
-        where these do not tell.
+        Grip needed while cutting (without safety): the most that a cut, or a move of the program, needs by linear
+        programs; by the closed forms where these do not tell.
     friction : float
         Friction of part in jaws used for holding, no unit.
     centrifugal_per_jaw : float

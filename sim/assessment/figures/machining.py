@@ -5,6 +5,7 @@ Lengths in mm, forces in N, pressures in MPa, speeds in rev/min.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -51,6 +52,39 @@ class MoveGrip:
         return np.where(cuts, self.left / np.where(cuts, self.needed, 1.0), np.inf)
 
 
+@dataclass(frozen=True, slots=True)
+class AskedByMove:
+    """A cutting move at one place: its number from 0, what its cut asks for, total grip left there (N)."""
+
+    move: int
+    demand: CutDemand
+    left: float
+
+    @property
+    def factor(self) -> float:
+        """Grip left over grip needed, by closed forms; no unit."""
+        return self.left / self.demand.needed if self.demand.needed > 0.0 else math.inf
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class AskedByMoves:
+    """What the moves of a program ask of the grip, by closed forms.
+
+    Attributes
+    ----------
+    grip : MoveGrip
+        Each move where it is held least.
+    worst : tuple of AskedByMove
+        Those to be judged by everything at once: held least, or asking for most grip, whatever is left at their speed.
+    pushing : AskedByMove or None
+        The cut with the largest side force; None where nothing is cut.
+    """
+
+    grip: MoveGrip
+    worst: tuple[AskedByMove, ...]
+    pushing: AskedByMove | None
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class HeldMove:
     """The move of a program whose cut is held least: its number from 0, what it asks for, how it is held."""
@@ -58,6 +92,19 @@ class HeldMove:
     move: int
     demand: CutDemand
     holding: CutHolding
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class HeldMoves:
+    """A program as it runs in one way: what its moves ask of the grip, and how the worst of them are held."""
+
+    asked: AskedByMoves
+    held: tuple[HeldMove, ...]
+
+    @property
+    def least(self) -> HeldMove | None:
+        """The move that is held least; None where nothing is cut."""
+        return min(self.held, key=lambda one: one.holding.factor, default=None)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -5,6 +5,7 @@ Lengths in mm, forces in N, pressures in MPa, speeds in rev/min.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import shapely
@@ -12,8 +13,10 @@ import shapely
 from sim.assessment.figures.clamping import ClampingFigures
 from sim.assessment.figures.cut import CutDemand, CutHolding
 from sim.assessment.figures.grip import GripFigures
+from sim.assessment.figures.machining import HeldMoves
 from sim.assessment.figures.running import RunningFigures
 from sim.contact import ContactResult
+from sim.mechanics.hold import grip_asked_for
 from sim.mechanics.stroke import TravelBand
 from sim.scenario import Operation
 from sim.setup.held import HeldZone, section
@@ -43,6 +46,8 @@ class OperationFigures:
         The part between the jaws, at rest, at the highest speed, and under the worst cut there.
     running : RunningFigures
         Whether it runs true there.
+    moves : tuple of HeldMoves
+        Of its program, one for each way in which its optional blocks may run; empty without one.
     """
 
     index: int
@@ -56,6 +61,7 @@ class OperationFigures:
     yield_strength: float
     clamping: ClampingFigures
     running: RunningFigures
+    moves: tuple[HeldMoves, ...]
 
     @property
     def contact(self) -> ContactResult:
@@ -69,9 +75,25 @@ class OperationFigures:
         return None if turn is None else turn.worst
 
     @property
+    def asked_of_grip(self) -> tuple[tuple[CutDemand, float], ...]:
+        """Each stated cut and each move of its program that is looked at, with the grip that it needs, N, no safety."""
+        return asked_of_grip(self.demands, self.holdings, self.moves)
+
+    @property
     def roundness(self) -> float:
         """Out-of-roundness after release, micrometres."""
         return self.clamping.roundness
+
+
+def asked_of_grip(
+    demands: Sequence[CutDemand], holdings: Sequence[CutHolding], moves: Sequence[HeldMoves]
+) -> tuple[tuple[CutDemand, float], ...]:
+    """Return stated cuts and moves of a program, each with the grip that it needs, N, without safety."""
+    pairs = [
+        *zip(demands, holdings, strict=True),
+        *((m.demand, m.holding) for way in moves for m in way.held),
+    ]
+    return tuple((d, grip_asked_for(h.grip, h.factor, d.needed)) for d, h in pairs)
 
 
 def half_section(figures: OperationFigures, parts: Parts) -> shapely.Polygon:

@@ -281,7 +281,7 @@ def _at_rest(parts: Parts, figures: OperationFigures) -> Verdict:
             f"{near(rest, needed, 1)} kN in all, {grip.rest_per_jaw / 1000:.1f} kN per jaw at "
             f"{figures.zone.middle:.0f} mm height ({grip.basis}); friction {grip.friction:.2f}; asked for are "
             f"{limits.grip_factor:g} x ({limits.holding_factor:g} x {grip.needed_total / 1000:.1f} kN that hold the "
-            f"cuts once{takes})."
+            f"cuts once{_needed_by_move(figures)}{takes})."
         ),
         advice=f"Take a lighter cut, or use {'lighter or ' if parts.direction == 'outside' else ''}lower jaws.",
     )
@@ -303,7 +303,8 @@ def _speed(parts: Parts, figures: OperationFigures) -> Verdict:
         least,
         basis=f"least of VDI 3106, two thirds of the grip (EN 1550) and marked speed: {governing}",
         message=(
-            f"at {near(speed, least, 0)} rpm {loss}; VDI 3106 {shown(grip.permissible.by_cutting)}, two thirds "
+            f"at {near(speed, least, 0)} rpm {loss}; VDI 3106 "
+            f"{shown(grip.permissible.by_cutting)}{_needed_by_move(figures)}, two thirds "
             f"{shown(grip.permissible.by_loss)}, marked {shown(grip.permissible.marked)} rpm."
         ),
         advice=f"{'Use lighter jaws, or take' if parts.direction == 'outside' else 'Take'} a lighter cut.",
@@ -321,12 +322,27 @@ def _every_jaw(parts: Parts, figures: OperationFigures) -> Verdict:
         limit,
         message=(
             f"{near(least, limit, 1)} kN of {counted / 3000:.1f} kN at {speed:.0f} rpm are left on the least loaded "
-            f"jaw under a side force of {clamping.side / 1000:.1f} kN; {_by_pressure_alone(clamping)}."
+            f"jaw under a side force of {clamping.side / 1000:.1f} kN{_pushed_by_move(figures)}; "
+            f"{_by_pressure_alone(clamping)}."
             if turn is not None
-            else f"a side force of {clamping.side / 1000:.1f} kN pushes the part off a jaw."
+            else f"a side force of {clamping.side / 1000:.1f} kN{_pushed_by_move(figures)} pushes the part off a jaw."
         ),
         advice="Take a lighter cut, or one nearer to the jaws.",
     )
+
+
+def _pushed_by_move(figures: OperationFigures) -> str:
+    """Say that a move of the program pushes more than every stated cut; else nothing."""
+    stated = max(demand.side_force for demand in figures.demands)
+    moves = [way.asked.pushing.demand for way in figures.moves if way.asked.pushing is not None]
+    worst = max(moves, key=lambda demand: demand.side_force, default=None)
+    return f" ({worst.name})" if worst is not None and worst.side_force > stated else ""
+
+
+def _needed_by_move(figures: OperationFigures) -> str:
+    """Say that a move of the program asks for more grip than every stated cut; else nothing."""
+    worst = max(figures.asked_of_grip, key=lambda one: one[1])[0]
+    return "" if worst in figures.demands else f" ({worst.name})"
 
 
 def _by_pressure_alone(clamping: ClampingFigures) -> str:

@@ -62,6 +62,19 @@ def _of_one_way(parts: Parts, figures: OperationFigures, machining: MachiningFig
     yield from program_verdicts(machining, stage, boring=False)
     yield from bar_verdicts(parts, machining, stage)
     yield from nose_verdicts(machining, stage, max(cut.feed for cut in figures.operation.cuts))
+    yield from _held(parts, figures, machining)
+
+
+def moves_held_verdicts(
+    parts: Parts, figures: OperationFigures, machining: MachiningFigures | None
+) -> Iterator[Verdict]:
+    """Yield those of them that pressure and speed decide; none without a program."""
+    if machining is None:
+        return
+    yield from worst_way(machining, lambda way: _held(parts, figures, way))
+
+
+def _held(parts: Parts, figures: OperationFigures, machining: MachiningFigures) -> Iterator[Verdict]:
     yield _grip(parts, figures, machining)
     yield _speed(parts, figures, machining)
 

@@ -163,7 +163,8 @@ def test_cuts_with_the_feed_each_way_are_judged_by_everything_at_once(
     found = judged(HEAD + heavy + pull)
     figures = found.machining[0]
     assert figures is not None
-    worst = machining.worst_cuts(found.operations[0], figures)
-    assert [demand.forces.feed_towards for _, demand, _ in worst] == ["chuck", "chuck", "axis", "tailstock"]
-    factors = [figures.grip.factor[number] for number, _, _ in worst]
+    (way,) = found.operations[0].moves
+    worst = way.held
+    assert [one.demand.forces.feed_towards for one in worst] == ["chuck", "chuck", "axis", "tailstock"]
+    factors = [figures.grip.factor[one.move] for one in worst]
     assert factors == sorted(factors)
