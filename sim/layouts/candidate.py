@@ -18,9 +18,14 @@ from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.assessment.state import States, judged_at, with_pressures
 from sim.assessment.verdict import Verdict
+from sim.assessment.verdicts.grip import CREEP, HOLDING_FACTOR
+from sim.assessment.verdicts.machining import HOLDING_FACTOR_EACH_MOVE
+from sim.assessment.verdicts.rule import MET, keys
 from sim.assessment.verdicts.rules import depending_on
+from sim.base.arrays import Floats
 from sim.base.errors import ChuckSceneError
 from sim.contact import ContactNotConverged
+from sim.layouts.clear_of import farthest_inside
 from sim.layouts.full_check import FullCheck, full_check_changed
 from sim.layouts.layout import BORING_SET_UPS, counted, metal_removed
 from sim.layouts.space import Changes, Point, Pressures, Space
@@ -31,6 +36,7 @@ from sim.setup.loading import refuse_impossible
 TRIED = 4  # pressures that are solved for an operation's best one
 BAR = 0.01  # MPa, a tenth of a bar: what can be set
 Keys = frozenset[tuple[str, str]]  # of verdicts, with their stages
+CREEPING = keys(HOLDING_FACTOR, HOLDING_FACTOR_EACH_MOVE)
 BY_PRESSURE = depending_on("pressure")  # keys of the verdicts that another pressure may mend
 MOST = 99.0  # margins above this are all alike
 FOLLOWING = 3  # margins after the least that tell layouts of one least margin apart
@@ -212,28 +218,43 @@ def _ready(first: Assessment) -> States:
 
 
 def _best_pressure(ready: States, within: Pressures) -> float:
-    """Return the pressure (MPa) whose least margin is largest, by margins interpolated between solved pressures."""
+    """Return the pressure (MPa) that is best by margins interpolated between solved pressures.
+
+    That is the one farthest inside of what fails, clear of what only warns if it can be.
+    """
     speed = ready.assessment.operations[within.operation].operation.gripping.speed_high
     tried = np.unique(np.round(np.geomspace(within.low, within.high, TRIED) / BAR)) * BAR
     tried = tried[(tried >= within.low - 1e-9) & (tried <= within.high + 1e-9)]
-    solved: list[tuple[float, dict[str, float]]] = []
+    solved: list[tuple[float, dict[str, Verdict]]] = []
     for pressure in tried:
         try:
             verdicts = judged_at(ready, within.operation, float(pressure), speed).verdicts
         except (ContactNotConverged, ValueError):
             continue  # beyond the chuck's data, or not held
-        margins = {v.key: min(max(v.margin, 1e-6), MOST) for v in _firm(verdicts)}
-        solved.append((float(pressure), margins))
+        solved.append((float(pressure), {v.key: v for v in counted(verdicts)}))
     if len(solved) < 2:
         return solved[0][0] if solved else 0.5 * (within.low + within.high)
-    common = set.intersection(*(set(margins) for _, margins in solved))
+    everywhere = set.intersection(*(set(verdicts) for _, verdicts in solved))
     many = np.arange(round(solved[0][0] / BAR), round(solved[-1][0] / BAR) + 1) * BAR
     at = np.log([pressure for pressure, _ in solved])
-    curves = [
-        PchipInterpolator(at, np.log([margins[key] for _, margins in solved]))(np.log(many)) for key in common
-    ]
-    ordered = np.sort(np.array(curves), axis=0)
-    # Where the pressure does not matter to the least margin, those that follow it decide.
-    alike = ordered[0] >= ordered[0].max() - 1e-6
-    following = ordered[1 : 1 + FOLLOWING].sum(axis=0) if len(ordered) > 1 else ordered[0]
-    return float(many[np.where(alike, following, -np.inf).argmax()])
+    hard: list[list[float]] = []
+    soft: list[list[float]] = []
+    for key in sorted(everywhere):
+        found = [verdicts[key] for _, verdicts in solved]
+        line = [v.margin for v in found]
+        (soft if _only_warns(found) else hard).append(line)
+        if key in CREEPING:  # it holds, and is warned of below another limit
+            soft.append([v.value / CREEP for v in found])
+
+    def over(lines: list[list[float]]) -> Floats:
+        rows = [PchipInterpolator(at, np.log(np.clip(line, 1e-6, MOST)))(np.log(many)) for line in lines]
+        return np.exp(np.array(rows).reshape(len(lines), len(many)))
+
+    best = farthest_inside(over(hard), over(soft))
+    return float(many[over(hard).min(axis=0).argmax() if best is None else best])
+
+
+def _only_warns(verdicts: list[Verdict]) -> bool:
+    """Tell whether one verdict at some pressures is missed, and warns wherever it is."""
+    missed = [v for v in verdicts if v.margin < MET]
+    return bool(missed) and all(v.status == "warn" for v in missed)

@@ -172,13 +172,16 @@ def _settings(shown: Window, point: WindowPoint, *, fast: bool) -> Iterator[tupl
 
 
 def _tenths(shown: Window, pressure: float, speed: float) -> list[str]:
-    """Return the tenths of a bar around a pressure at which the window is open, that with more margin first."""
+    """Return the tenths of a bar around a pressure at which the window is open: first what warns least.
+
+    Of those that are warned of alike, that with more margin.
+    """
     texts = dict.fromkeys([at_most_text(BAR * pressure, 1), at_least_text(BAR * pressure, 1)])
     margins = {t: _least(shown, float(t) / BAR, speed) for t in texts if float(t) > 0.0}
     inside = [
         t for t in margins if margins[t] >= MET and float(t) / BAR <= shown.pressures[-1] * (1.0 + SAME)
     ]
-    return sorted(inside, key=lambda t: -margins[t])
+    return sorted(inside, key=lambda t: (len(point_at(shown, float(t) / BAR, speed).warns), -margins[t]))
 
 
 def _least(shown: Window, pressure: float, speed: float) -> float:

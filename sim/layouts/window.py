@@ -13,6 +13,7 @@ from sim.assessment.state import states
 from sim.assessment.verdicts.rule import MET
 from sim.base.arrays import Flags, Floats
 from sim.contact.face import frozen_array
+from sim.layouts.clear_of import farthest_inside
 from sim.layouts.criteria import LARGEST, LEAST, ROWS, Criterion, criteria_of, grid
 from sim.layouts.full_check import FullCheck
 
@@ -70,7 +71,7 @@ class Window:
         As the scenario has it.
     recommended : WindowPoint or None
         Of all pressures at the stated speed (or the nearest speed at which the window is open) the one with the
-        largest margin; None where the window is closed.
+        largest margin, of those that are not warned of if there are any; None where the window is closed.
     fastest : WindowPoint or None
         The highest speed at which the window is open.
     warns_only : bool
@@ -177,10 +178,14 @@ def margin_at(window_: Window, criterion: Criterion, pressure: float, speed: flo
 
 
 def best_pressure(window_: Window, speed: float) -> float:
-    """Return the pressure (MPa) with the largest margin of what would fail, at a speed (rev/min)."""
-    hard, _ = _parted(window_.criteria)
+    """Return the pressure (MPa) farthest inside of the window at a speed (rev/min), clear of warnings if it can be.
+
+    Where the window is closed, the one with the largest margin of what fails.
+    """
+    hard, soft = _parted(window_.criteria)
     many, margins = _fine(window_.pressures, window_.speeds, hard, speed)
-    return float(many[margins.min(axis=0).argmax()])
+    best = farthest_inside(margins, _fine(window_.pressures, window_.speeds, soft, speed)[1])
+    return float(many[margins.min(axis=0).argmax() if best is None else best])
 
 
 def point_at(window_: Window, pressure: float, speed: float) -> WindowPoint:
@@ -286,17 +291,9 @@ def _recommended(
     hard, soft = _parted(criteria)
     for tried in sorted({speed, *map(float, speeds)}, key=lambda n: abs(n - speed)):
         many, margins = _fine(pressures, speeds, hard, tried)
-        least = margins.min(axis=0)
-        if least.max() < MET:
-            continue
-        _, warning = _fine(pressures, speeds, soft, tried)
-        quiet = (least >= MET) & (warning >= MET).all(axis=0)
-        least = np.where(quiet, least, 0.0) if quiet.any() else least
-        # Where a speed limit decides at many pressures alike, the next margins tell them apart.
-        alike = least >= least.max() - 1e-6
-        following = np.sort(margins, axis=0)[:3].mean(axis=0)
-        pressure = float(many[np.where(alike, following, -1.0).argmax()])
-        return _point(pressures, speeds, criteria, pressure, tried)
+        best = farthest_inside(margins, _fine(pressures, speeds, soft, tried)[1])
+        if best is not None:
+            return _point(pressures, speeds, criteria, float(many[best]), tried)
     return None
 
 

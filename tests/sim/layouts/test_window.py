@@ -13,8 +13,10 @@ from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.assessment.state import judged_at as judged_at
 from sim.assessment.state import states
+from sim.layouts.clear_of import CLEAR
+from sim.layouts.confirmed_window import _settings
 from sim.layouts.criteria import LARGEST, Criterion
-from sim.layouts.window import Window, border, least_margin, margin_at, open_pressures, window
+from sim.layouts.window import Window, border, least_margin, margin_at, open_pressures, point_at, window
 from sim.scenario import Scenario
 
 Varied = Callable[..., Scenario]
@@ -117,6 +119,20 @@ def test_what_warns_is_kept_clear_of_if_it_can_be(
     )
     marking = next(v for v in assess(changed).verdicts if (v.name, v.stage) == ("marking", "first side"))
     assert marking.status == "pass"
+
+
+@pytest.mark.usefixtures("coarse")
+def test_the_recommended_point_does_not_warn_past_a_border_that_it_can_stay_inside_of(
+    assessment: Callable[[str], Assessment],
+) -> None:
+    """The hub's seat gapes from 19.7 bar on, and less grips it well: what is printed, in tenths of a bar, warns not."""
+    shown = window(assessment(HUB), 0)
+    assert shown.recommended is not None
+    assert shown.recommended.warns == ()
+    first = next(iter(_settings(shown, shown.recommended, fast=False)))
+    assert point_at(shown, float(first[0]) / 10.0, float(first[1])).warns == ()
+    beyond = point_at(shown, 1.03 * CLEAR * shown.recommended.pressure, shown.recommended.speed)
+    assert "jaw seat stays closed" in beyond.warns
 
 
 @pytest.mark.usefixtures("coarse")
