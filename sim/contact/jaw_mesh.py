@@ -66,6 +66,22 @@ def graded(start: float, end: float, first: float, growth: float = _GROWTH) -> F
     return np.asarray(start + (end - start) * np.concatenate([[0.0], np.cumsum(weights)]) / weights.sum())
 
 
+def layered(start: float, end: float, first: float, growth: float = _GROWTH) -> Floats:
+    """Divide start..end into two steps or more, the first as long as `first` or less, that change without a jump.
+
+    As `graded`, but one more step joins at the far end, from no length on, while those before it stay: an over-long
+    last step is not shared. What lies next to the face, whose edges are singular, decides the pressures there, so these
+    are smooth in a pocket's depth.
+    """
+    length, way = abs(end - start), 1.0 if end > start else -1.0
+    steps = [first, growth * first]
+    if length <= sum(steps):
+        steps = [length / (1.0 + growth), growth * length / (1.0 + growth)]
+    while length - sum(steps) > 1e-6 * length:
+        steps.append(min(growth * steps[-1], length - sum(steps)))
+    return np.array([start, *(start + way * np.cumsum(steps[:-1])), end])
+
+
 def _every(count: int, per_element: int) -> Ints:
     edges = list(range(0, count, per_element))
     return np.array([*edges, count], dtype=np.int64)
@@ -83,7 +99,7 @@ def _levels(grip: GripGeometry, grid: FaceGrid, jaw: JawBlock, per_element: int)
     levels = [bands]
     for run in (below, above):
         for near, far in pairwise(run):
-            levels.append(graded(near, far, size)[1:])
+            levels.append(layered(near, far, size)[1:])
     return np.unique(np.round(np.concatenate(levels), 9))
 
 
