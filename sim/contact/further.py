@@ -17,7 +17,7 @@ from scipy.linalg import LinAlgError
 from sim.base.arrays import Flags, Floats
 from sim.contact.elastic import Prepared, prepare
 from sim.contact.errors import ContactNotConverged
-from sim.contact.pivot import Balanced, Pivot, Settled, balanced, pivoted, settled
+from sim.contact.pivot import Balanced, Pivot, Settled, balanced, foresee, pivoted, settled
 from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.solve import ContactResult, Posed, posed, result_of, solved
 from sim.contact.unilateral import Unilateral
@@ -142,18 +142,22 @@ def _solved(
     if any(load.jaw_outward_force_n != setup.load.jaw_outward_force_n for load in loads):
         raise ValueError("the jaws must pull outward as they did at rest")
     kept, state = rest.posed.kept(hold_square=square), rest.balanced(square)
-    along = np.broadcast_to(np.cos(rest.prepared.grid.angles_rad), (3, *rest.prepared.grid.shape))
-    for load in loads:
+    nz, _ = rest.prepared.grid.shape
+    along = np.tile(np.cos(rest.prepared.grid.angles_rad), nz)
+    through = np.array([rest.posed.loads(load)[kept] for load in loads])
+    if state is not None and len(loads) > 1:
+        foresee(state, through)
+    for load, own_loads in zip(loads, through, strict=True):
         own = replace(setup, load=load)
         changed = None if closed is None else np.flatnonzero(closed != rest.pivot.closed)
-        found = None if state is None else settled(state, rest.posed.loads(load)[kept], changed)
+        found = None if state is None else settled(state, own_loads, changed)
         if found is None:
             pressed = _anew(rest, own, closed)
             closed = np.asarray(pressed.pressure_mpa > 0.0).ravel()
             yield _Solved(pressed.grip_n, closed, partial(_same, pressed))
         else:
             closed = found.force_n > 0.0
-            grip = np.sum(found.force_n.reshape(along.shape) * along, axis=(1, 2))
+            grip = found.force_n.reshape(3, -1) @ along
             yield _Solved(grip, closed, partial(_result, rest, own, found))
 
 

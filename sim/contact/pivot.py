@@ -74,11 +74,11 @@ class Pivot:
             self._placed(anew.tolist())
             found = np.concatenate(rows)
             beyond = [cell for cell in missing if cell not in self._place]
-            turned = [
-                np.roll(found[self._place[cell % self.period]], cell - cell % self.period) for cell in beyond
-            ]
+            like = np.array([self._place[cell % self.period] for cell in beyond], dtype=np.int64)
+            ahead = np.array(beyond, dtype=np.int64) // self.period * self.period
+            around = (np.arange(self.closed.size) - ahead[:, None]) % self.closed.size
             self._placed(beyond)
-            self._columns[:] = [np.concatenate([found, np.array(turned)]) if turned else found]
+            self._columns[:] = [np.concatenate([found, found[like[:, None], around]]) if beyond else found]
         return np.asarray(self._columns[0][[self._place[cell] for cell in cells.tolist()]])
 
     def _placed(self, cells: list[int]) -> None:
@@ -227,6 +227,21 @@ def balanced(pivot: Pivot, kept: list[int]) -> Balanced | None:
     return Balanced(pivot, opened, size, yields, response, back, held, pivot.still + response @ held)
 
 
+def foresee(state: Balanced, loads: Floats) -> None:
+    """Make ready what most of many loads (k, m) will change: columns cost least when they are asked for together."""
+    v = state.unloaded + (loads / state.size) @ state.response.T
+    cells = np.flatnonzero((v < -_slack(state, v.T)).any(axis=0))
+    if cells.size <= _SHARE * state.unloaded.size:
+        state.pivot.columns(cells)
+
+
+def _slack(state: Balanced, v: Floats) -> Floats:
+    """Return by how much forces and gaps under a load, (n,) or (n, k), may be below 0: gaps by round-off."""
+    closed = state.pivot.closed
+    largest = np.max(np.abs(v[~closed]), axis=0, initial=0.0)
+    return np.where(closed, 0.0, np.multiply.outer(_ROUND_OFF * largest, np.ones(closed.size)))
+
+
 def settled(state: Balanced, loads: Floats, changed: Ints | None = None) -> Settled | None:
     """Solve under one load; None where it is left to the general solver.
 
@@ -241,7 +256,7 @@ def settled(state: Balanced, loads: Floats, changed: Ints | None = None) -> Sett
     c = loads / state.size
     v = state.unloaded + state.response @ c
     closed, most = state.pivot.closed, int(_SHARE * state.unloaded.size)
-    slack = np.where(closed, 0.0, _ROUND_OFF * float(np.max(np.abs(v[~closed]), initial=0.0)))
+    slack = _slack(state, v)
     flags = np.zeros(v.size, dtype=bool)
     if changed is not None:
         flags[changed] = True
