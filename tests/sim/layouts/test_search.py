@@ -244,7 +244,9 @@ def test_what_is_named_is_what_check_says_of_its_file(run: Run, scenario_file: C
             (v.name, v.value) for v in expected.verdicts
         ]
         assert one.check.worst is not None
-        assert one.check.worst.status == expected.status
+        # Of the whole setup 'warn' may only say that something was not asked.
+        warned = any(v.status == "warn" for v in expected.verdicts)
+        assert one.check.worst.status == ("warn" if warned else "pass")
         assert one.check.unasked == len(expected.unasked)
 
 
