@@ -30,7 +30,7 @@ class OperationBatch:
     cuts, held : tuples with one for each cut
         What it asks, N and N mm, and how it is held.
     moves, moves_held : tuples with one for each move of its program that is looked at
-        The same of that; empty without one.
+        The same of that, N and N mm; empty without one.
     pushing : tuple of (n,) arrays
         Largest side force of the program's moves, N, for each way in which it may run.
     """
