@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated
 
 import typer
 
-from sim.base.errors import OutputError, ReadingsError
-from sim.base.files import require_place, write_whole
+from sim.base.errors import ReadingsError
+from sim.base.files import write_whole
+from sim.commands.fit_files import require_accepted, require_own, taken_in, without
 from sim.commands.shared import AsJson, File, progress
 from sim.commands.streams import say, say_object
-
-if TYPE_CHECKING:
-    from sim.readings import Finding
 
 # N/mm at one jaw: a gauge far softer or stiffer than any jaw's drive (20 to 2500 kN/mm) tells nothing of it.
 GAUGE_STIFFNESS = (10e3, 5000e3)
@@ -25,7 +22,8 @@ def fit(
     readings: Annotated[
         Path,
         typer.Argument(
-            help="gauge readings (CSV) with the columns pressure, speed, height, force per jaw; units in the header",
+            help="gauge readings (CSV) with the columns pressure, speed, height, force per jaw; or readings of a dial "
+            "with mounting, clamping, pressure, height or radius, TIR or amplitude, high spot; units in the header",
             show_default=False,
         ),
     ],
@@ -40,6 +38,12 @@ def fit(
             help="of the gauge at one jaw, as in '500 kN/mm'; gives the chuck's stiffness",
         ),
     ] = None,
+    dial_step: Annotated[
+        str | None,
+        typer.Option(
+            "--dial-step", help="smallest movement that the dial shows, as in '1 um'; dial readings need it"
+        ),
+    ] = None,
     *,
     with_loss: Annotated[
         bool,
@@ -50,34 +54,31 @@ def fit(
     ] = False,
     as_json: AsJson = False,
 ) -> None:
-    """Fit efficiency, friction and loss by speed to grip gauge readings; say what they contradict.
+    """Fit the chuck to readings of a grip gauge, or what keeps a part from running true to those of a dial.
 
-    Writes a file that scenarios can include, and a plot beside it. Bad rows are named and the others used. Exit status
-    1 if a row is bad or the readings contradict the chuck's data or point to missing grease, 2 if the input is wrong or
-    the readings cannot be those of this chuck: then no file is written.
+    Of a gauge: efficiency, friction and loss by speed. Says what the readings contradict. Writes a file that
+    scenarios can include, of a gauge a plot beside it. Bad rows are named and the others used. Exit status 1 if a row
+    is bad or the readings contradict the chuck's data or point to missing grease, 2 if the input is wrong or the
+    readings cannot be those of this chuck: then no file is written.
     """
-    from sim.base import units
-    from sim.readings import findings, fitted, gauged, read_readings, stiffness, written
+    from sim.readings import findings, fitted, gauged, is_dial_file, read_readings, stiffness, written
     from sim.setup import parts
     from sim.setup.loading import load
 
     place = out or Path("out") / f"{readings.stem}.toml"
-    _require_own(place, file, readings)
-    gauge = None
-    if gauge_stiffness is not None:
-        try:
-            gauge = units.read(gauge_stiffness, "stiffness", "positive")
-        except ValueError as error:
-            raise ReadingsError(f"--gauge-stiffness {error}") from None
-        low, high = GAUGE_STIFFNESS
-        if not low <= gauge <= high:
-            raise ReadingsError(
-                f"--gauge-stiffness must lie between {low / 1e3:g} and {high / 1e3:g} kN/mm, found "
-                f"{gauge / 1e3:g} kN/mm"
-            )
+    require_own(place, file, readings)
+    dial = is_dial_file(readings)
+    _require_options(
+        readings, dial=dial, gauge_stiffness=gauge_stiffness, dial_step=dial_step, with_loss=with_loss
+    )
+    if dial:
+        from sim.commands.dial import fit_dial
+
+        fit_dial(file, readings, place, dial_step, as_json=as_json)
+    gauge = None if gauge_stiffness is None else _gauge(gauge_stiffness)
     with progress() as tell:
         tell("reading")
-        scenario = load(file, _without(file, place))
+        scenario = load(file, without(file, place))
         limit = min(scenario.chuck.pressure_limit, scenario.machine.pressure_limit)
         points = scenario.chuck.grip_points
         taken = read_readings(readings, min(limit, points[-1].pressure) if points else limit)
@@ -89,7 +90,7 @@ def fit(
         except ReadingsError as error:
             raise ReadingsError(f"{readings}: {error}") from None
         what = findings(found, gauge)
-        _require_accepted(what, readings, place)
+        require_accepted(what, readings, place)
         chuck = stiffness(found, gauge)
         source = f"Fit of {readings.name} on {file.name}"
         text = written(found, scenario.chuck, what, chuck, source, with_loss=with_loss)
@@ -111,60 +112,46 @@ def fit(
     for path in paths:
         say(str(path), err=as_json)
     if not as_json:
-        near, whole = Path(os.path.relpath(place, file.parent)).as_posix(), place.resolve().as_posix()
-        name = near if len(near) <= len(whole) else whole
-        say(f'A scenario in {file.parent} takes it in by include = ["{name}"] above its first table.')
+        say(taken_in(place, file))
     raise typer.Exit(1 if taken.bad or any(f.serious for f in what) else 0)
 
 
-def _require_accepted(what: tuple[Finding, ...], readings: Path, place: Path) -> None:
-    """Refuse readings that a finding rejects, before anything of them is written.
+def _require_options(
+    readings: Path, *, dial: bool, gauge_stiffness: str | None, dial_step: str | None, with_loss: bool
+) -> None:
+    """Refuse options that go with readings of the other kind.
 
     Raises
     ------
     ReadingsError
     """
-    against = [finding for finding in what if finding.rejects]
-    if not against:
-        return
-    more = (
-        ""
-        if len(against) == 1
-        else f" (and {len(against) - 1} more: {', '.join(f.kind for f in against[1:])})"
-    )
-    left = f"; {place} is left as it was" if place.exists() else ""
-    raise ReadingsError(
-        f"{readings}: rejected, no table is written{left}: {against[0].text.removesuffix('.')}{more}"
-    )
+    if not dial and dial_step is not None:
+        raise ReadingsError(
+            f"--dial-step goes with readings of a dial, found those of a grip gauge in {readings}"
+        )
+    if dial and (gauge_stiffness is not None or with_loss):
+        option = "--gauge-stiffness" if gauge_stiffness is not None else "--with-loss"
+        raise ReadingsError(
+            f"{option} goes with readings of a grip gauge, found those of a dial in {readings}"
+        )
 
 
-def _require_own(place: Path, file: Path, readings: Path) -> None:
-    """Refuse a place for the result that would take that of the input, or of the plot beside it.
+def _gauge(stated: str) -> float:
+    """Return the gauge's stiffness at one jaw, N/mm.
 
     Raises
     ------
-    OutputError
+    ReadingsError
     """
-    if place.suffix.lower() != ".toml":
-        raise OutputError(f"--out must name a TOML file (as in out/chuck.toml), found '{place}'")
-    for taken in (file, readings):
-        if taken.resolve() in (place.resolve(), place.with_suffix(".png").resolve()):
-            raise OutputError(f"--out must not take the place of {taken}, which is read; name another file")
-    require_place(place, folder=False)
+    from sim.base import units
 
-
-def _without(file: Path, place: Path) -> dict[str, Any]:
-    """Return the change that leaves out the file to be written, so that readings meet the chuck's own data."""
-    from sim.scenario.included import KEY
-    from sim.scenario.scenario import tables_of
-
-    names = tables_of(file).get(KEY, [])
-    if not isinstance(names, list):
-        return {}
     try:
-        others = [
-            n for n in names if not (isinstance(n, str) and (file.parent / n).resolve() == place.resolve())
-        ]
-    except (OSError, ValueError):  # a name that no file can have: reading it says so
-        return {}
-    return {} if others == names else {KEY: others}
+        gauge = units.read(stated, "stiffness", "positive")
+    except ValueError as error:
+        raise ReadingsError(f"--gauge-stiffness {error}") from None
+    low, high = GAUGE_STIFFNESS
+    if not low <= gauge <= high:
+        raise ReadingsError(
+            f"--gauge-stiffness must lie between {low / 1e3:g} and {high / 1e3:g} kN/mm, found {gauge / 1e3:g} kN/mm"
+        )
+    return gauge

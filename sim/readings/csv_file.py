@@ -101,7 +101,7 @@ def read_readings(path: Path, largest_pressure: float) -> Readings:
     ReadingsError
         If there is no reading in it; one sentence: what of which file is wrong, what was found, what is allowed.
     """
-    rows = _rows(path)
+    rows = rows_of(path, example())
     header = [cell.strip() for cell in rows[0][1]]
     columns = _columns(header, path)
     good: list[tuple[float, ...]] = []
@@ -113,13 +113,24 @@ def read_readings(path: Path, largest_pressure: float) -> Readings:
         else:
             good.append(found)
             lines.append(line)
-    if bad and not good:
-        more = "" if len(bad) == 1 else f" (and {len(bad) - 1} more, {_lines_named(bad[1:])})"
-        raise ReadingsError(f"{bad[0]}{more}")
-    if not good:
-        raise ReadingsError(f"{path}: must hold readings below its header, found none")
+    require_some(len(good), bad, path)
     array = np.array(good)
     return Readings(array[:, 0], array[:, 1], array[:, 2], array[:, 3], np.array(lines), tuple(bad))
+
+
+def require_some(good: int, bad: list[BadRow], path: Path) -> None:
+    """Refuse a file without a reading, by its first bad row if there is one.
+
+    Raises
+    ------
+    ReadingsError
+    """
+    if good:
+        return
+    if not bad:
+        raise ReadingsError(f"{path}: must hold readings below its header, found none")
+    more = "" if len(bad) == 1 else f" (and {len(bad) - 1} more, {_lines_named(bad[1:])})"
+    raise ReadingsError(f"{bad[0]}{more}")
 
 
 def _lines_named(bad: list[BadRow]) -> str:
@@ -128,8 +139,14 @@ def _lines_named(bad: list[BadRow]) -> str:
     return f"{word} {named}{' ...' if len(bad) > NAMED else ''}"
 
 
-def _rows(path: Path) -> list[tuple[int, list[str]]]:
-    """Return the file's rows that are not empty, with their lines."""
+def rows_of(path: Path, header: str) -> list[tuple[int, list[str]]]:
+    """Return the file's rows that are not empty, with their lines; `header` is one that it might begin with.
+
+    Raises
+    ------
+    ReadingsError
+        If it cannot be read, or is no CSV.
+    """
     try:
         if path.is_dir():
             raise ReadingsError(f"{path}: readings must be one CSV file, found a directory")
@@ -148,7 +165,7 @@ def _rows(path: Path) -> list[tuple[int, list[str]]]:
     except csv.Error as error:
         raise ReadingsError(f"{path}: line {reader.line_num} is not valid CSV ({error})") from None
     if not rows:
-        raise ReadingsError(f"{path}: must start with a header such as '{example()}', found an empty file")
+        raise ReadingsError(f"{path}: must start with a header such as '{header}', found an empty file")
     return rows
 
 
@@ -207,7 +224,7 @@ def _reading(
     found = []
     for place, factor, zero in columns:
         text = cells[place].strip()
-        value = _number(text)
+        value = number_in(text)
         if value is None:
             return bad(header[place], text, "one number with a decimal point, its unit in the header")
         if value < 0.0 or (value == 0.0 and not zero):
@@ -220,7 +237,7 @@ def _reading(
     return tuple(found)
 
 
-def _number(text: str) -> float | None:
+def number_in(text: str) -> float | None:
     """Return a plain decimal number; None for all else that Python would take (nan, inf, 1_000)."""
     if not text or not set(text) <= set("0123456789.+-eE"):
         return None

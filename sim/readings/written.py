@@ -45,12 +45,12 @@ def written(
     readings, used = found.gauged.readings, usable(found)
     lines = [
         *(f"# {line}" for line in CAUTIONS),
-        f"# {_one_line(source)}: {readings.count} readings{_left_out(found)}; bounds of {CONFIDENCE:.0%}; scatter of a "
+        f"# {one_line(source)}: {readings.count} readings{_left_out(found)}; bounds of {CONFIDENCE:.0%}; scatter of a "
         f"reading {found.scatter / 1000.0:.2f} kN per jaw.",
         '# A scenario takes it in by include = ["this file"] above its first table; the values here take the place',
         "# of its own.",
         "",
-        *_judgement(readings.count, what, source),
+        *readings_judged(readings.count, what, source),
         "",
         "[chuck]",
     ]
@@ -64,8 +64,8 @@ def written(
     return "\n".join(lines) + "\n"
 
 
-def _judgement(count: int, what: tuple[Finding, ...], source: str) -> list[str]:
-    """Return the table that says how the readings were judged; `check` repeats it beside the values."""
+def readings_judged(count: int, what: tuple[Finding, ...], source: str) -> list[str]:
+    """Return the table that says how readings were judged; `check` repeats it beside the values."""
     if any(finding.rejects for finding in what):
         word = REJECTED
     else:
@@ -83,10 +83,11 @@ def _judgement(count: int, what: tuple[Finding, ...], source: str) -> list[str]:
 
 def _quoted(text: str) -> str:
     """Return a TOML string; those of JSON are."""
-    return json.dumps(_one_line(text), ensure_ascii=False)
+    return json.dumps(one_line(text), ensure_ascii=False)
 
 
-def _one_line(text: str) -> str:
+def one_line(text: str) -> str:
+    """Return a text without line breaks and what else does not print."""
     return "".join(c if c.isprintable() else " " for c in text)
 
 

@@ -1,11 +1,11 @@
-"""Gauge readings fitted, as one JSON object."""
+"""Readings of a gauge or a dial fitted, as one JSON object."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from sim.assessment.results import CAUTIONS
-from sim.readings import CONFIDENCE, Estimate, Finding, Fitted
+from sim.readings import CONFIDENCE, BadRow, DialFit, Estimate, Finding, Fitted
 from sim.report.assessment import finite
 
 
@@ -23,25 +23,63 @@ def fit_object(
     return {
         "title": title,
         "readings": readings.count,
-        "bad_rows": [
-            {"line": bad.line, "column": bad.column, "found": bad.found, "allowed": bad.allowed}
-            for bad in readings.bad
-        ],
+        "bad_rows": _bad(readings.bad),
         "confidence": CONFIDENCE,
         "scatter_N": found.scatter,
-        "parameters": {
-            name: None
-            if e is None
-            else {"value": e.value, "low": finite(e.low), "high": finite(e.high), "held": e.held}
-            for name, e in parameters.items()
-        },
+        "parameters": {name: _estimate(e) for name, e in parameters.items()},
         "residual_N": [
             {"line": int(line), "fit": float(fit), "residual": float(left)}
             for line, fit, left in zip(readings.line, found.predicted, found.residual, strict=True)
         ],
-        "findings": [
-            {"kind": f.kind, "serious": f.serious, "rejects": f.rejects, "text": f.text, "basis": f.basis}
-            for f in what
-        ],
+        "findings": _said(what),
         "cautions": list(CAUTIONS),
     }
+
+
+def dial_object(found: DialFit, what: tuple[Finding, ...], title: str) -> dict[str, Any]:
+    """Return what readings of a dial tell as plain dictionaries and numbers; lengths in mm."""
+    setup, fields = found.dialled, found.fields
+    return {
+        "title": title,
+        "readings": setup.readings.count,
+        "bad_rows": _bad(setup.readings.bad),
+        "confidence": CONFIDENCE,
+        "clampings": found.clampings,
+        "mountings": found.mountings,
+        "rho": setup.rho,
+        "dial_step_mm": setup.step,
+        "parameters": {
+            "repeat_scatter": _estimate(fields["repeat_scatter"]),
+            "stiffness_scatter": _estimate(fields["stiffness_scatter"]),
+            "rebolted_along_mm": _estimate(fields["rebolted_along"]),
+            "rebolted_across_mm": _estimate(fields["rebolted_across"]),
+            "rebolted_up_mm": _estimate(fields["rebolted_up"]),
+        },
+        "seen": {
+            "repeat_shift_mm_per_N": _estimate(found.repeat_shift),
+            "remount_shift_mm": _estimate(found.remount_shift),
+            "remount_lean_rad": _estimate(found.remount_lean),
+            "drift_mm_per_N": _estimate(found.drift),
+            "run_out_mm": _estimate(found.run_out),
+            "lean_rad": _estimate(found.lean),
+        },
+        "findings": _said(what),
+        "cautions": list(CAUTIONS),
+    }
+
+
+def _estimate(found: Estimate | None) -> dict[str, Any] | None:
+    if found is None:
+        return None
+    return {"value": found.value, "low": finite(found.low), "high": finite(found.high), "held": found.held}
+
+
+def _bad(rows: tuple[BadRow, ...]) -> list[dict[str, Any]]:
+    return [{"line": r.line, "column": r.column, "found": r.found, "allowed": r.allowed} for r in rows]
+
+
+def _said(what: tuple[Finding, ...]) -> list[dict[str, Any]]:
+    return [
+        {"kind": f.kind, "serious": f.serious, "rejects": f.rejects, "text": f.text, "basis": f.basis}
+        for f in what
+    ]

@@ -23,6 +23,11 @@ GAUGED = frozenset(
         "chuck.grip_points",
         "chuck.radial_stiffness",
         "operations.gripping.grip_loss_share",
+        "running.repeat_scatter",
+        "running.stiffness_scatter",
+        "running.rebolted_along",
+        "running.rebolted_across",
+        "running.rebolted_up",
     }
 )
 

@@ -1,4 +1,4 @@
-"""Gauge readings fitted, in the terminal."""
+"""Readings of a gauge or a dial fitted, in the terminal."""
 
 from __future__ import annotations
 
@@ -9,7 +9,8 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from sim.readings import CONFIDENCE, Estimate, Finding, Fitted
+from sim.readings import CONFIDENCE, BadRow, DialFit, Estimate, Finding, Fitted
+from sim.readings.dial_findings import WORDS
 from sim.terminal.assessment import cautions, printed
 
 
@@ -35,19 +36,62 @@ def fit_table(
         *(("", "not determined") if chuck_stiffness is None else _cells(chuck_stiffness.times(1e-3))),
         f"{setup.stated_stiffness / 1000.0:g}",
     )
-    left_out: list[Text | Padding] = [Padding(Text(str(bad)), (0, 0, 0, 2)) for bad in readings.bad]
-    if left_out:
-        left_out = [Text(""), Text("Bad rows, not used", style="bold"), *left_out]
     return Group(
         Text(title, style="bold"),
         Text(f"{readings.count} readings; scatter about the fit {found.scatter / 1000.0:.2f} kN per jaw."),
         Text(""),
         rows,
+        *_below(readings.bad, what),
+    )
+
+
+def show_dial(found: DialFit, what: tuple[Finding, ...], title: str) -> None:
+    """Print what readings of a dial tell, what contradicts, and the cautions."""
+    printed(dial_table(found, what, title))
+
+
+def dial_table(found: DialFit, what: tuple[Finding, ...], title: str) -> Group:
+    """Return the fields with their bounds, what was seen, findings, bad rows and cautions."""
+    setup = found.dialled
+    rows = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
+    for name in ("found", "value", f"{CONFIDENCE:.0%} bounds", "scenario"):
+        rows.add_column(name, justify="left" if name == "found" else "right")
+    for name, estimate in found.fields.items():
+        scale, unit = (1000.0, ", um") if name.startswith("rebolted") else (1.0, "")
+        stated = f"{scale * float(getattr(setup.running, name)):g}"
+        rows.add_row(f"{WORDS[name]}{unit}", *_cells(estimate.times(scale)), stated)
+    for name, seen, limit in (
+        ("movement of the dial at its largest, um", found.run_out, setup.runout_limit),
+        (
+            f"lean over {setup.face:.0f} mm at its largest, um",
+            None if found.lean is None else found.lean.times(setup.face),
+            setup.squareness_limit,
+        ),
+    ):
+        cells = ("", "not determined") if seen is None else _cells(seen.times(1000.0))
+        rows.add_row(name, *cells, f"at most {1000.0 * limit:g}")
+    return Group(
+        Text(title, style="bold"),
+        Text(
+            f"{setup.readings.count} readings; {found.clampings} clampings and {found.mountings} mountings compared; "
+            f"rho {setup.rho:.2f} by the contact model."
+        ),
+        Text(""),
+        rows,
+        *_below(setup.readings.bad, what),
+    )
+
+
+def _below(bad: tuple[BadRow, ...], what: tuple[Finding, ...]) -> list[Text | Padding]:
+    left_out: list[Text | Padding] = [Padding(Text(str(row)), (0, 0, 0, 2)) for row in bad]
+    if left_out:
+        left_out = [Text(""), Text("Bad rows, not used", style="bold"), *left_out]
+    return [
         *left_out,
         *([Text(""), Text("What the readings say", style="bold")] if what else []),
         *(Padding(Text(_sentence(f)), (0, 0, 0, 2)) for f in what),
         *cautions(),
-    )
+    ]
 
 
 def _sentence(finding: Finding) -> str:

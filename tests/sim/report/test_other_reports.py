@@ -28,7 +28,7 @@ from sim.layouts.shelf import ShelvedSet
 from sim.layouts.window import Side, Window, WindowPoint
 from sim.readings import BadRow, Estimate, Finding
 from sim.report import layouts, uncertainty
-from sim.report.readings import fit_object
+from sim.report.readings import dial_object, fit_object
 from sim.report.studies import summary_object
 from sim.studies.confirming import Confirmed, Named
 from sim.studies.summary import Best, Summary
@@ -153,6 +153,52 @@ def test_a_fit_of_readings() -> None:
         {"line": 5, "fit": 200.0, "residual": 4.0},
     ]
     assert shown["findings"] == [{"kind": "k", "serious": True, "rejects": False, "text": "t", "basis": "b"}]
+
+
+def test_a_fit_of_a_dials_readings() -> None:
+    """Fields with their bounds, shares and mm; what was seen, and a bad row; what is not told is null or held."""
+    names = ("repeat_scatter", "stiffness_scatter", "rebolted_along", "rebolted_across", "rebolted_up")
+    values = {name: Estimate(k, 0.5 * k, 2.0 * k, held=k == 5.0) for k, name in enumerate(names, 1)}
+    found = SimpleNamespace(
+        dialled=SimpleNamespace(
+            readings=SimpleNamespace(count=9, bad=(BadRow("file", 7, "TIR", "x", "a number"),)),
+            rho=0.7,
+            step=0.01,
+        ),
+        clampings=4,
+        mountings=3,
+        fields=values,
+        repeat_shift=Estimate(0.1, 0.0, math.inf),
+        remount_shift=Estimate(0.2, 0.1, 0.3),
+        remount_lean=Estimate(0.4, 0.3, 0.5),
+        drift=Estimate(0.6, 0.5, 0.7),
+        run_out=Estimate(0.8, 0.7, 0.9),
+        lean=None,
+    )
+    what = (Finding(kind="k", serious=False, rejects=False, text="t", basis="b"),)
+    shown = dial_object(found, what, "name")  # type: ignore[arg-type]
+    plain = {
+        key: (shown[key]) for key in ("title", "readings", "clampings", "mountings", "rho", "dial_step_mm")
+    }
+    assert list(plain.values()) == ["name", 9, 4, 3, 0.7, 0.01]
+    keys = (
+        "repeat_scatter",
+        "stiffness_scatter",
+        "rebolted_along_mm",
+        "rebolted_across_mm",
+        "rebolted_up_mm",
+    )
+    assert shown["parameters"] == {
+        key: {"value": k, "low": 0.5 * k, "high": 2.0 * k, "held": k == 5} for k, key in enumerate(keys, 1)
+    }
+    seen = shown["seen"]
+    assert seen["repeat_shift_mm_per_N"] == {"value": 0.1, "low": 0.0, "high": None, "held": False}
+    assert [
+        seen[key]["value"] for key in ("remount_shift_mm", "remount_lean_rad", "drift_mm_per_N", "run_out_mm")
+    ] == [0.2, 0.4, 0.6, 0.8]
+    assert seen["lean_rad"] is None
+    assert shown["bad_rows"] == [{"line": 7, "column": "TIR", "found": "x", "allowed": "a number"}]
+    assert shown["findings"] == [{"kind": "k", "serious": False, "rejects": False, "text": "t", "basis": "b"}]
 
 
 def verdict(key: str, status: Any, value: float, limit: float, **more: Any) -> Verdict:
