@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 
 from sim.base import units
-from sim.base.arrays import Floats, Ints
+from sim.base.arrays import Flags, Floats, Ints
 from sim.base.errors import ReadingsError
 from sim.base.files import regular_bytes
 
@@ -24,6 +24,8 @@ COLUMNS = {
     "height": ("length", True),
     "force per jaw": ("force", False),  # a jaw that has left the gauge gives no reading
 }
+DIRECTION = "direction"  # of the pressure before a reading; may be left out, and has no unit
+RISING, FALLING = "rising", "falling"
 LARGEST_FILE = 10_000_000
 NAMED = 5  # bad rows that a message names
 
@@ -62,6 +64,8 @@ class Readings:
         Of each reading in the file.
     bad : tuple of BadRow
         Rows that are no readings.
+    falls : array or None
+        Whether each was reached with falling pressure; None where no column says so.
     """
 
     pressure: Floats
@@ -70,9 +74,12 @@ class Readings:
     force: Floats
     line: Ints
     bad: tuple[BadRow, ...] = ()
+    falls: Flags | None = None
 
     def __post_init__(self) -> None:
-        for name in ("pressure", "speed", "height", "force", "line"):
+        for name in ("pressure", "speed", "height", "force", "line", "falls"):
+            if getattr(self, name) is None:
+                continue
             own = np.array(getattr(self, name))
             own.setflags(write=False)
             object.__setattr__(self, name, own)
@@ -87,8 +94,9 @@ def read_readings(path: Path, largest_pressure: float) -> Readings:
     """Read a file of readings.
 
     The first row names the columns with their units, as in ``pressure (bar), speed (rpm), height (mm), force per jaw
-    (kN)`` or ``pressure_bar`` and so on, in any order; commas, semicolons or tabs stand between them. Numbers have a
-    decimal point. Rows that are no readings are named in `Readings.bad`, the others are used.
+    (kN)`` or ``pressure_bar`` and so on, in any order, perhaps with ``direction`` (rising or falling); commas,
+    semicolons or tabs stand between them. Numbers have a decimal point. Rows that are no readings are named in
+    `Readings.bad`, the others are used.
 
     Parameters
     ----------
@@ -103,19 +111,28 @@ def read_readings(path: Path, largest_pressure: float) -> Readings:
     """
     rows = rows_of(path, example())
     header = [cell.strip() for cell in rows[0][1]]
-    columns = _columns(header, path)
+    directed = _directed(header, path)
+    columns = _columns(header, path, directed)
     good: list[tuple[float, ...]] = []
-    lines, bad = [], []
+    lines, bad, falls = [], [], []
     for line, cells in rows[1:]:
-        found = _reading(partial(BadRow, str(path), line), cells, header, columns, largest_pressure)
+        name = partial(BadRow, str(path), line)
+        found = _reading(name, cells, header, columns, largest_pressure)
+        way = (
+            cells[directed].strip().lower() if directed is not None and len(cells) == len(header) else RISING
+        )
+        if not isinstance(found, BadRow) and way not in (RISING, FALLING):
+            found = name(DIRECTION, way, f"{RISING} or {FALLING}, as the pressure was reached")
         if isinstance(found, BadRow):
             bad.append(found)
         else:
             good.append(found)
             lines.append(line)
+            falls.append(way == FALLING)
     require_some(len(good), bad, path)
     array = np.array(good)
-    return Readings(array[:, 0], array[:, 1], array[:, 2], array[:, 3], np.array(lines), tuple(bad))
+    told = None if directed is None else np.array(falls, dtype=np.bool_)
+    return Readings(array[:, 0], array[:, 1], array[:, 2], array[:, 3], np.array(lines), tuple(bad), told)
 
 
 def require_some(good: int, bad: list[BadRow], path: Path) -> None:
@@ -174,15 +191,30 @@ def example() -> str:
     return "pressure (bar), speed (rpm), height (mm), force per jaw (kN)"
 
 
-def _columns(header: list[str], path: Path) -> list[tuple[int, float, bool]]:
-    """Return place, factor to the inside unit and whether 0 is allowed, in the order of `COLUMNS`."""
+def _directed(header: list[str], path: Path) -> int | None:
+    """Return the place of the column that says how the pressure was reached; None without one."""
+    places = [place for place, cell in enumerate(header) if cell.lower() == DIRECTION]
+    if len(places) > 1:
+        raise ReadingsError(
+            f"{path}: the header must name column {DIRECTION} once, found it {len(places)} times"
+        )
+    return places[0] if places else None
+
+
+def _columns(header: list[str], path: Path, besides: int | None = None) -> list[tuple[int, float, bool]]:
+    """Return place, factor to the inside unit and whether 0 is allowed, in the order of `COLUMNS`.
+
+    `besides` is the place of a column that is no quantity.
+    """
     places: dict[str, tuple[int, str]] = {}
     for place, cell in enumerate(header):
+        if place == besides:
+            continue
         name, unit = _named(cell)
         if name not in COLUMNS:
             raise ReadingsError(
-                f"{path}: the header must name the columns {', '.join(COLUMNS)}, each with its unit, and no "
-                f"other (as in '{example()}'), found '{cell}'"
+                f"{path}: the header must name the columns {', '.join(COLUMNS)}, each with its unit, "
+                f"perhaps {DIRECTION}, and no other (as in '{example()}'), found '{cell}'"
             )
         allowed = units.KINDS[COLUMNS[name][0]].units
         if unit not in allowed:

@@ -9,7 +9,7 @@ import numpy as np
 from scipy import stats
 
 from sim.readings.fit import CONFIDENCE, Estimate, Fitted, usable
-from sim.readings.hysteresis import hysteresis
+from sim.readings.hysteresis import hysteresis, untold
 
 DOUBT = 0.01  # probability below which readings contradict what they are compared with
 GREASED, DRY = 0.08, 0.25  # friction of wedge and guideway (common practice, no source)
@@ -168,7 +168,15 @@ def _scatter(found: Fitted) -> Iterator[Finding]:
 
 
 def _hysteresis(found: Fitted) -> Iterator[Finding]:
-    told = hysteresis(found.gauged.readings)
+    told, why = hysteresis(found.gauged.readings), untold(found.gauged.readings)
+    if why:
+        yield Finding(
+            "not determined",
+            f"hysteresis: {why}; friction keeps force while the pressure falls, and a part is gripped with rising "
+            "pressure.",
+            serious=False,
+            basis="places of the readings",
+        )
     if told is None:
         return
     word = "more" if told.share > 0.0 else "less"

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from scipy import stats
 
 from sim.base.arrays import Flags, Floats
-from sim.readings.csv_file import Readings
+from sim.readings.csv_file import DIRECTION, FALLING, RISING, Readings
 
 ALIKE = 0.01  # share by which two pressures may differ and count as the same
 SAME_HEIGHT = 1.0  # mm
@@ -52,7 +52,8 @@ def hysteresis(readings: Readings) -> Hysteresis | None:
     """Return the hysteresis of readings in the order of their lines; None where none is to be told.
 
     Readings of one height and speed in a row are one run of the gauge. Each reading with falling pressure is compared
-    with what the same run read while the pressure rose, along a line between two readings where none is the same.
+    with what the same run read while the pressure rose, along a line between two readings where none is the same. Which
+    fall says the column `direction`; without it the order of the lines, so that repeats in another order hide it.
     """
     found: list[tuple[float, float, int, int]] = []
     for rows in _runs(readings):
@@ -70,6 +71,23 @@ def hysteresis(readings: Readings) -> Hysteresis | None:
     return Hysteresis(mean, largest, pressure, (rising, falling), len(shares))
 
 
+def untold(readings: Readings) -> str:
+    """Return why readings do not tell hysteresis, where they do not; '' where they do."""
+    if readings.falls is not None:
+        return "" if readings.falls.any() else "no reading was taken with falling pressure"
+    runs = _runs(readings)
+    repeats = any(
+        len(np.unique(np.round(readings.pressure[rows] / (ALIKE * readings.pressure.max())))) < len(rows)
+        for rows in runs
+    )
+    if not repeats:
+        return ""
+    return (
+        f"pressures are repeated and no column {DIRECTION} ({RISING} or {FALLING}) says how they were reached, so the "
+        "order of the lines was taken as that of the readings"
+    )
+
+
 def _runs(readings: Readings) -> list[NDArray[np.intp]]:
     """Return the rows of each height and speed, in the order of the file."""
     order = np.argsort(readings.line, kind="stable")
@@ -83,7 +101,7 @@ def _runs(readings: Readings) -> list[NDArray[np.intp]]:
 def _pairs(readings: Readings, rows: NDArray[np.intp]) -> list[tuple[float, float, int, int]]:
     """Return share, pressure and the lines of a rising and a falling reading, for all that can be compared in a run."""
     pressure, force = readings.pressure[rows], readings.force[rows]
-    falls = _falling(pressure)
+    falls = _falling(pressure) if readings.falls is None else readings.falls[rows]
     up, down = np.flatnonzero(~falls), np.flatnonzero(falls)
     if not len(up):
         return []

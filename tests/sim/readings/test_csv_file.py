@@ -133,3 +133,20 @@ def test_a_device_or_a_pipe_is_no_file_of_readings(tmp_path: Path) -> None:
     for path in (pipe, Path("/dev/zero")):
         with pytest.raises(ReadingsError, match="a device or a pipe, not a file"):
             read_readings(path, LIMIT)
+
+
+def test_a_column_may_say_how_the_pressure_was_reached(tmp_path: Path) -> None:
+    text = (
+        HEADER.replace("\n", ", direction\n")
+        + "20,0,55,8, rising\n20,0,55,9,Falling\n20,0,55,9,down\n20,0,55,9,\n"
+    )
+    found = read(tmp_path, text)
+    assert found.falls is not None
+    assert found.falls.tolist() == [False, True]
+    assert [str(b).partition(": ")[2] for b in found.bad] == [
+        f"line {line}, direction: found '{text}', allowed is rising or falling, as the pressure was reached"
+        for line, text in ((4, "down"), (5, ""))
+    ]
+    assert read(tmp_path, HEADER + "20,0,55,8\n").falls is None
+    with pytest.raises(ReadingsError, match="name column direction once"):
+        read(tmp_path, HEADER.replace("\n", ", direction, direction\n") + "20,0,55,8,rising,rising\n")

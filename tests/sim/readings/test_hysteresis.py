@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from sim.readings import Readings
-from sim.readings.hysteresis import hysteresis
+from sim.readings.hysteresis import hysteresis, untold
 
 
 def rows(*read: tuple[float, float], height: float = 40.0, speed: float = 0.0) -> Readings:
@@ -58,3 +60,30 @@ def test_scatter_alone_is_none() -> None:
         force = 1000.0 * pressure * (1.0 + rng.normal(0.0, 0.02, pressure.size))
         alarms += hysteresis(rows(*zip(pressure, force, strict=True))) is not None
     assert alarms <= 5
+
+
+def test_repeats_in_another_order_hide_it_and_a_direction_tells_it() -> None:
+    """Up to a pressure and down to it by turns, 15 % apart: by the lines alone nothing falls."""
+    read = rows(*[(1.0, 1000.0 * (1.0 + 0.15 * (k % 2))) for k in range(8)])
+    assert hysteresis(read) is None
+    assert "pressures are repeated and no column direction" in untold(read)
+    told = replace(read, falls=np.arange(8) % 2 == 1)
+    found = hysteresis(told)
+    assert found is not None
+    assert found.share == pytest.approx(0.15)
+    assert untold(told) == ""
+
+
+def test_a_direction_that_never_falls_tells_none() -> None:
+    read = replace(rows((1.0, 1000.0), (2.0, 2000.0)), falls=np.zeros(2, dtype=bool))
+    assert untold(read) == "no reading was taken with falling pressure"
+    assert untold(rows((1.0, 1000.0), (2.0, 2000.0))) == ""
+
+
+def test_a_repeat_at_another_height_or_speed_is_none() -> None:
+    one, other = rows((1.0, 1000.0)), rows((1.0, 900.0), height=90.0)
+    both = (
+        np.concatenate([getattr(r, n) for r in (one, other)])
+        for n in ("pressure", "speed", "height", "force")
+    )
+    assert untold(Readings(*both, np.arange(2, 4))) == ""
