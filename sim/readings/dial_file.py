@@ -40,6 +40,8 @@ LARGEST_MOVEMENT = (
     2.0  # mm: a part that runs out by more was not put in, or the unit is not that of the header
 )
 ALIKE = 0.01  # share by which two pressures may differ and count as the same
+MOST_COUNTED = 9999
+FARTHEST, LEAST_RADIUS = 10_000.0, 1.0  # mm: no lathe reaches so far; nearer to the axis a face tells no tilt
 DIAMETER = "height"
 
 
@@ -243,8 +245,8 @@ def _reading(
         value = number_in(text[name])
         if value is None:
             return bad(named[name], text[name], "one number with a decimal point, its unit in the header")
-        if not COLUMNS[name] and (value < 1.0 or value != math.floor(value)):
-            return bad(named[name], text[name], "a whole number from 1 on")
+        if not COLUMNS[name] and (not 1.0 <= value <= MOST_COUNTED or value != math.floor(value)):
+            return bad(named[name], text[name], f"a whole number from 1 to {MOST_COUNTED}")
         if name != "high spot" and value < 0.0:
             return bad(named[name], text[name], "0 or more")
         values[name] = value * column.factor
@@ -286,8 +288,9 @@ def _beyond(values: Mapping[str, float], size: float, largest: float) -> tuple[s
         return "pressure", f"at most {largest:g} MPa, the pressure limit of chuck and machine"
     if values.get("speed", 0.0) > BY_HAND:
         return "speed", f"at most {BY_HAND:g} rpm: a dial is read while the spindle is turned by hand"
-    if values.get("radius", 1.0) <= 0.0:
-        return "radius", "more than 0"
+    for name, least in ((DIAMETER, 0.0), ("radius", LEAST_RADIUS)):
+        if name in values and not least <= values[name] <= FARTHEST:
+            return name, f"{least:g} to {FARTHEST:g} mm"
     if size > LARGEST_MOVEMENT:
         return WHOLE, f"a movement of at most {LARGEST_MOVEMENT:g} mm (is it in the unit of the header?)"
     if abs(values.get("high spot", 0.0)) > 2.0 * math.pi * (1.0 + 1e-9):

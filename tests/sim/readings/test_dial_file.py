@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 from pathlib import Path
 
+import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from sim.assessment.running import Springs
 from sim.base.errors import ReadingsError
+from sim.readings import Dialled, dial_fit
 from sim.readings.dial_file import DialReadings, is_dial_file, read_dial
+from sim.scenario import Running
 
 HEADER = "mounting, clamping, pressure (bar), height (mm), TIR (um), high spot (deg)"
 ROW = "1, 1, 20, 60, 12, 90"
@@ -85,9 +92,11 @@ def test_headers_that_do_not_say(tmp_path: Path, old: str, new: str, words: str)
     ("row", "words"),
     [
         ("1, 1, 20, 60, 12", "all columns: found '5 values'"),
-        ("1.5, 1, 20, 60, 12, 90", "mounting: found '1.5', allowed is a whole number from 1 on"),
+        ("1.5, 1, 20, 60, 12, 90", "mounting: found '1.5', allowed is a whole number from 1 to 9999"),
         ("0, 1, 20, 60, 12, 90", "mounting: found '0'"),
         ("1, x, 20, 60, 12, 90", "clamping: found 'x'"),
+        ("1e300, 1, 20, 60, 12, 90", "a whole number from 1 to 9999"),
+        ("1, 1, 20, 60000, 12, 90", "0 to 10000 mm"),
         ("1, 1, 0, 60, 12, 90", "more than 0"),
         ("1, 1, 60, 60, 12, 90", "at most 5 MPa, the pressure limit"),
         ("1, 1, 20, 60, -12, 90", "0 or more"),
@@ -140,3 +149,42 @@ def test_an_empty_file(tmp_path: Path) -> None:
         read(tmp_path, HEADER)
     with pytest.raises(ReadingsError, match="must start with a header such as 'mounting"):
         read(tmp_path, "")
+
+
+@given(st.text(max_size=80))
+def test_no_row_ends_in_a_traceback(tmp_path_factory: pytest.TempPathFactory, row: str) -> None:
+    file = tmp_path_factory.mktemp("csv") / "dial.csv"
+    file.write_bytes((HEADER + "\n" + row).encode("utf-8", "surrogatepass"))
+    with contextlib.suppress(ReadingsError):
+        assert read_dial(file, 5.0).count >= 1
+
+
+CELL = st.sampled_from(["1", "2", "0", "", "-1", "1e300", "1e-300", "60", "12", "90", "0.5", "x", "20"])
+
+
+@given(st.lists(st.tuples(*[CELL] * 7), min_size=1, max_size=12))
+def test_no_cells_end_in_a_traceback(
+    tmp_path_factory: pytest.TempPathFactory, rows: list[tuple[str, ...]]
+) -> None:
+    """Whatever is read as readings is finite and can be fitted, or is said to be too few."""
+    header = HEADER.replace("TIR", "radius (mm), TIR")
+    file = tmp_path_factory.mktemp("csv") / "dial.csv"
+    file.write_text("\n".join([header, *(",".join(row) for row in rows)]), encoding="utf-8")
+    with contextlib.suppress(ReadingsError):
+        found = read_dial(file, 5.0)
+        assert np.isfinite(found.vector).all()
+        assert all(e.high >= e.value >= 0.0 for e in dial_fit(_beside(found)).fields.values())
+
+
+def _beside(readings: DialReadings) -> Dialled:
+    return Dialled(
+        readings=readings,
+        force=1e4 * readings.pressure,
+        rho=0.7,
+        springs=Springs(4e5, 6e9, 50.0, 60.0, 45.0),
+        running=Running(),
+        runout_limit=0.05,
+        squareness_limit=0.05,
+        face=100.0,
+        step=1e-3,
+    )
