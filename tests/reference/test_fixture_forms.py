@@ -39,9 +39,12 @@ def _three(component: int, value: float) -> np.ndarray:
 
 
 def test_ring_under_three_loads() -> None:
-    """Roark, rings under equal radial loads (from memory): 0.189 W R and 0.289 W at a load, 0.100 W R and 0.577 W
-    midway; and the frame. By statics with half the angle t between loads: pull cot t / 2 and 1 / (2 sin t); no turn of
-    the section from a load to midway gives the moments (1/t - cot t) / 2 and (1/sin t - 1/t) / 2."""
+    """Roark, rings under equal radial loads, and the frame.
+
+    The figures are from memory and worked out here: 0.189 W R and 0.289 W at a load, 0.100 W R and 0.577 W
+    midway. By statics with half the angle t between loads: pull cot t / 2 and 1 / (2 sin t); no turn of the
+    section from a load to midway gives the moments (1/t - cot t) / 2 and (1/sin t - 1/t) / 2.
+    """
     t = math.pi / 3.0
     assert pytest.approx(0.5 * (1.0 / t - 1.0 / math.tan(t)), rel=1e-9) == bar.MOMENT_AT_LOAD
     assert bar.moment_midway(0.0) == pytest.approx(0.5 * (1.0 / math.sin(t) - 1.0 / t), rel=1e-9)
