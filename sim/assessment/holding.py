@@ -7,10 +7,10 @@ import math
 import numpy as np
 
 from sim.assessment.figures.cut import CutDemand, CutHolding
-from sim.assessment.side import tips_along
+from sim.assessment.side import PartWeight, tips_along
 from sim.base.arrays import Floats
 from sim.contact import ContactResult
-from sim.holding import BackFace, HeldFaces, holding, limits_at, pressed
+from sim.holding import BackFace, HeldFaces, Holding, holding, limits_at, pressed
 from sim.mechanics.cutting import cut_wrench
 from sim.setup.held import HeldZone
 from sim.setup.land import COUNTED_WIDTH, LEAST_SUPPORT, overlap
@@ -20,7 +20,7 @@ from sim.setup.parts import Parts
 def hold_cuts(
     contact: ContactResult,
     back: BackFace | None,
-    load: tuple[float, float],
+    load: PartWeight,
     zone: HeldZone,
     mu: float,
     cuts: tuple[tuple[CutDemand, float], ...],
@@ -33,8 +33,7 @@ def hold_cuts(
         The part between the jaws; its pressure is scaled to the grip of each cut.
     back : BackFace or None
         Where the part stands.
-    load : (float, float)
-        Weight of the part (N) and its arm (mm), as from `sim.assessment.side.weight_load`.
+    load : PartWeight
     zone : HeldZone
     mu : float
         Friction of the part in the jaws.
@@ -51,7 +50,7 @@ def hold_cuts(
 def hold_cut(
     faces: HeldFaces,
     back: BackFace | None,
-    load: tuple[float, float],
+    load: PartWeight,
     cut: Floats,
     grip: float,
     mu: float,
@@ -63,8 +62,7 @@ def hold_cut(
     ----------
     faces, back : HeldFaces, BackFace or None
         Where the jaws press and the part stands.
-    load : (float, float)
-        Weight of the part (N) and its arm (mm), as from `sim.assessment.side.weight_load`.
+    load : PartWeight
     cut : (6,) array
         Wrench of the cut.
     grip, mu : float
@@ -72,12 +70,31 @@ def hold_cut(
     needed : float
         Grip that it needs by closed forms, N.
     """
-    weight = _weight(load, cut)
-    turn = holding(faces, grip, mu, cut, weight, back)
+    turn, weight = min(
+        ((holding(faces, grip, mu, cut, weight, back), weight) for weight in _weights(load, cut)),
+        key=lambda case: case[0].factor,
+    )
     at = np.array([turn.spindle_angle])
     kept = limits_at(faces, grip, mu, cut, at, weight, back, "given")[0]
     bare = limits_at(faces, grip, mu, cut, at, weight)[0]
     return CutHolding(grip, turn, kept.factor, bare.factor, grip / needed if needed > 0.0 else math.inf)
+
+
+def hold_weight(faces: HeldFaces, back: BackFace | None, load: PartWeight, grip: float, mu: float) -> Holding:
+    """Return how many times a total grip (N) holds the part's weight, nothing else bearing it.
+
+    `back` is where it stands; of a spindle that is not upright that is no help that is always there.
+    """
+    if load.axis == "level":
+        weight = np.array([load.amount, 0.0, 0.0, 0.0, load.arm * load.amount, 0.0])
+    else:
+        weight = np.array([0.0, 0.0, load.along, 0.0, 0.0, 0.0])
+    return holding(faces, grip, mu, weight, None, back if load.axis == "upright" else None)
+
+
+def hangs(load: PartWeight, back: BackFace | None) -> bool:
+    """Tell whether friction in the jaws alone keeps the part from falling along the spindle."""
+    return load.axis == "hanging" or (load.axis == "upright" and back is None)
 
 
 def back_face(parts: Parts, index: int, zone: HeldZone) -> BackFace | None:
@@ -93,9 +110,20 @@ def back_face(parts: Parts, index: int, zone: HeldZone) -> BackFace | None:
     return BackFace(found.radius, zone.seat, half)
 
 
-def _weight(load: tuple[float, float], cut: Floats) -> Floats:
+def _weights(load: PartWeight, cut: Floats) -> tuple[Floats, ...]:
+    """Return the wrenches of the part's weight of which the worst is judged.
+
+    Of a spindle that does not lie level the weight may help to hold a cut; it is taken off with the chips, so that it
+    is judged without, too.
+    """
+    if load.axis == "level":
+        return (_across(load, cut),)
+    return np.array([0.0, 0.0, load.along, 0.0, 0.0, 0.0]), np.zeros(6)
+
+
+def _across(load: PartWeight, cut: Floats) -> Floats:
     """Return the wrench of the part's weight, spindle level: along the side force, as in `sim.assessment.side`."""
-    weight, arm = load
+    weight, arm = load.amount, load.arm
     amount = math.hypot(cut[0], cut[1])
     if amount > 0.0:
         x, y = weight * cut[0] / amount, weight * cut[1] / amount

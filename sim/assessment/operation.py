@@ -16,12 +16,14 @@ from sim.assessment.figures.grip import GripFigures, SpeedCurve
 from sim.assessment.figures.machining import AskedByMoves, HeldMove, HeldMoves
 from sim.assessment.figures.operation import OperationFigures, asked_of_grip
 from sim.assessment.figures.running import RunningFigures
-from sim.assessment.holding import back_face, hold_cuts
+from sim.assessment.figures.supports import HeldAlone
+from sim.assessment.holding import back_face, hangs, hold_cuts, hold_weight
 from sim.assessment.running import Bored, Springs, friction_share, running_true, springs
-from sim.assessment.side import weight_load, worst_side_load
+from sim.assessment.side import carried_by_friction, weight_load, worst_side_load
 from sim.assessment.turning_masses import turning_masses, uncommon_masses
 from sim.base import tables
 from sim.contact import Prepared
+from sim.holding import pressed
 from sim.mechanics import spin
 from sim.mechanics.grip import force_alike, grip_at_rest
 from sim.mechanics.stroke import TravelBand, middle_travel
@@ -144,8 +146,13 @@ def grip_part(
         each = zip(way.worst, found, strict=True)
         held.append(HeldMoves(way, tuple(HeldMove(one.move, one.demand, how) for one, how in each)))
     # What everything at once asks for rules; the closed forms, a guess until then, are told beside it.
-    needed = max(asked for _, asked in asked_of_grip(demands, holdings, held))
+    carried = carried_by_friction(weight, stands=back is not None) / grip.friction
+    needed = max(asked for _, asked in asked_of_grip(demands, holdings, held, carried))
     grip = _grip(parts, operation, zone, grip.centrifugal_moment, grip.friction, needed)
+    alone = None
+    if hangs(weight, back):
+        turn = hold_weight(pressed(clamping.rest), back, weight, grip.counted_total, grip.friction)
+        alone = HeldAlone(weight.amount, grip.counted_total, turn)
     part = tables.material(operation.workpiece.material)
     softer = min(part.yield_strength, parts.jaw_material.yield_strength)
     return OperationFigures(
@@ -161,6 +168,8 @@ def grip_part(
         clamping=clamping,
         running=_running(parts, index, zone, known.travel, clamping, earlier),
         moves=tuple(held),
+        alone=alone,
+        carried=carried,
     )
 
 

@@ -30,6 +30,7 @@ from sim.assessment.verdicts.pockets import (
 )
 from sim.assessment.verdicts.program import END_OF_THE_PROGRAM, TOOL_CHANGE
 from sim.assessment.verdicts.seating import PART_CLEAR_OF_THE_CHUCK
+from sim.assessment.verdicts.supports import WEIGHT_HELD_BY_THE_JAWS
 from sim.base.arrays import Flags, Floats
 from sim.mechanics.cutting import SUDDEN_LOAD
 from sim.scenario import Limits, Operation, Scenario
@@ -86,6 +87,7 @@ _BOTH = ("holding_factor", "grip_factor")
 DECIDED_BY = {
     HOLDING_FACTOR.key: ("holding_factor",),
     HOLDING_FACTOR_EACH_MOVE.key: ("holding_factor",),
+    WEIGHT_HELD_BY_THE_JAWS.key: ("holding_factor",),
     LEAST_GRIP_OF_A_JAW.key: ("holding_factor",),
     GRIP_AT_REST.key: _BOTH,
     SPINDLE_SPEED.key: _BOTH,
@@ -121,11 +123,16 @@ WORN = (
     SPINDLE_SPEED.key,
     PROGRAM_SPEED.key,
 )
-LOST = (HOLDING_FACTOR.key, HOLDING_FACTOR_EACH_MOVE.key, LEAST_GRIP_OF_A_JAW.key)
+LOST = (
+    HOLDING_FACTOR.key,
+    HOLDING_FACTOR_EACH_MOVE.key,
+    LEAST_GRIP_OF_A_JAW.key,
+    WEIGHT_HELD_BY_THE_JAWS.key,
+)
 # Verdicts that more grip meets, and so less friction in wedge and guideway.
-GRIPPED = (*WORN, LEAST_GRIP_OF_A_JAW.key, LOAD_ON_THE_FIXTURE.key)
-# Verdicts whose value is a multiple of what the cut asks for.
-FACTORS = (HOLDING_FACTOR.key, HOLDING_FACTOR_EACH_MOVE.key)
+GRIPPED = (*WORN, LEAST_GRIP_OF_A_JAW.key, WEIGHT_HELD_BY_THE_JAWS.key, LOAD_ON_THE_FIXTURE.key)
+# Verdicts whose value is a multiple of what the cut, or the part's weight, asks for.
+FACTORS = (HOLDING_FACTOR.key, HOLDING_FACTOR_EACH_MOVE.key, WEIGHT_HELD_BY_THE_JAWS.key)
 
 
 @cache
@@ -148,11 +155,10 @@ def with_practice(verdict: Verdict, scenario: Scenario) -> Verdict:
     """Return a verdict that at best warns where a limit behind it is laxer than its standard, and says so."""
     words = laxer_than(verdict.key, verdict.stage, scenario)
     if verdict.key in FACTORS and verdict.value < LEAST_FACTOR and verdict.status != "fail":
-        verdict = replace(
-            verdict,
-            status="fail",
-            advice="The cut moves the part: raise the pressure, lower the speed, or take a lighter cut.",
-        )
+        moved = "Its weight moves the part: raise the pressure, lower the speed, or hold more of it."
+        if verdict.key != WEIGHT_HELD_BY_THE_JAWS.key:
+            moved = "The cut moves the part: raise the pressure, lower the speed, or take a lighter cut."
+        verdict = replace(verdict, status="fail", advice=moved)
     if not words:
         return verdict
     told = replace(verdict, basis=f"{verdict.basis}; stated by the scenario, laxer than {', '.join(words)}")

@@ -12,6 +12,7 @@ from meshes.mass import mass_properties
 from sim.base import tables
 from sim.base.floats import Number, larger
 from sim.mechanics.cutting import CutForces, cut_wrench
+from sim.scenario.chuck import SpindleAxis
 from sim.setup.held import HeldZone
 from sim.setup.parts import Parts
 
@@ -19,10 +20,39 @@ GRAVITY = 9.80665  # m/s2, standard value (ISO 80000-3)
 
 
 @dataclass(frozen=True, slots=True)
+class PartWeight:
+    """The part's weight.
+
+    Attributes
+    ----------
+    amount : float
+        N.
+    arm : float
+        Height of its centroid above the held middle, mm.
+    axis : {'level', 'upright', 'hanging'}
+        How the spindle lies.
+    """
+
+    amount: float
+    arm: float
+    axis: SpindleAxis = "level"
+
+    @property
+    def across(self) -> float:
+        """What of it acts across the spindle, N."""
+        return self.amount if self.axis == "level" else 0.0
+
+    @property
+    def along(self) -> float:
+        """What of it acts along the spindle, N; above 0 where it pulls the part away from the chuck."""
+        return {"level": 0.0, "upright": -self.amount, "hanging": self.amount}[self.axis]
+
+
+@dataclass(frozen=True, slots=True)
 class SideLoad:
     """Load across the spindle on the part, about the axis' point at the middle of the gripped height.
 
-    The spindle lies level. x points from the axis to the tool; weight is added along the cut's side force, its least
+    x points from the axis to the tool; of a level spindle the weight is added along the cut's side force, its least
     favourable direction, since a scenario does not say where in space the tool stands.
 
     Attributes
@@ -32,7 +62,7 @@ class SideLoad:
     moment : (float, float)
         About x and y, N mm.
     weight : float
-        Share of it that is the part's weight, N.
+        Share of it that is the part's weight, N; 0 where the spindle does not lie level.
     """
 
     force: tuple[float, float]
@@ -51,11 +81,19 @@ def cut_side_load(forces: CutForces, above_middle: float) -> tuple[tuple[float, 
     return (x, y), (about_x, about_y)
 
 
-def weight_load(parts: Parts, index: int, zone: HeldZone) -> tuple[float, float]:
-    """Return the weight of an operation's part (N) and its arm: height of its centroid above the held middle (mm)."""
+def weight_load(parts: Parts, index: int, zone: HeldZone) -> PartWeight:
+    """Return the weight of an operation's part where it is held."""
     material = tables.material(parts.scenario.operations[index].workpiece.material)
     body = mass_properties(workpiece.mesh(parts.workpieces[index]), material.density)
-    return GRAVITY * body.mass, zone.seat + float(body.centroid[2]) - zone.middle
+    arm = zone.seat + float(body.centroid[2]) - zone.middle
+    return PartWeight(GRAVITY * body.mass, arm, parts.scenario.machine.spindle_axis)
+
+
+def carried_by_friction(weighs: PartWeight, *, stands: bool) -> float:
+    """Return what friction along the spindle carries for as long as the part is held, N."""
+    if weighs.axis == "upright" and stands:
+        return 0.0
+    return abs(weighs.along)
 
 
 def tips_along(moment: float, arm: float) -> float:
@@ -68,9 +106,9 @@ def largest_side_force(sides: Iterable[Number], weight: float) -> Number:
     return reduce(larger, sides) + weight
 
 
-def worst_side_load(weighs: tuple[float, float], zone: HeldZone, cuts: Iterable[CutForces]) -> SideLoad:
+def worst_side_load(weighs: PartWeight, zone: HeldZone, cuts: Iterable[CutForces]) -> SideLoad:
     """Return the largest load across the spindle that a cut and the part's weight, as from `weight_load`, give."""
-    weight, lever = weighs
+    weight, lever = weighs.across, weighs.arm
     loads = []
     for forces in cuts:
         force, moment = cut_side_load(forces, zone.seat + forces.height - zone.middle)

@@ -35,6 +35,7 @@ from sim.assessment.verdicts.metal import wall_verdict
 from sim.assessment.verdicts.part import part_verdicts
 from sim.assessment.verdicts.running import running_verdicts
 from sim.assessment.verdicts.spindle import spindle_verdicts
+from sim.assessment.verdicts.supports import support_verdicts
 from sim.base.arrays import Floats
 from sim.clearance.standing import Standing, Track, standing, track
 from sim.contact import (
@@ -272,6 +273,7 @@ def judged_at(ready: States, operation: int, pressure: float, speed: float) -> J
         wall_verdict(parts, figures),
         *grip_verdicts(parts, figures),
         *moves_held_verdicts(parts, figures, machining),
+        *support_verdicts(parts, figures),
         *spindle_verdicts(parts, figures),
         *seat_verdicts(parts, figures),
     )

@@ -171,7 +171,9 @@ def grip_for(grip: Number, factor: Number) -> Number:
     return choose(factor > 0.0, grip / choose(factor > 0.0, factor, 1.0), 0.0)
 
 
-def grip_asked_for(grip: Number, factor: Number, closed_forms: Number) -> Number:
+def grip_asked_for(
+    grip: Number, factor: Number, closed_forms: Number, carried: Number | float = 0.0
+) -> Number:
     """Return the grip (N) that a cut asks for, without safety.
 
     One model rules: everything at once, the linear program, wherever it tells. It does not where no grip is left, or
@@ -186,9 +188,15 @@ def grip_asked_for(grip: Number, factor: Number, closed_forms: Number) -> Number
         How many times it holds the cut by linear programs.
     closed_forms : float or array
         Grip that the cut needs by them, N.
+    carried : float or array
+        Grip by which friction carries what does not grow with the cut (a hanging part, a centre that pushes it through
+        the jaws), N. That stays as the grip falls: the factor is concave in the grip and 0 where no more than this
+        is left, so that the grip at which it is 1 lies at or below the straight line.
     """
     told = factor >= _TOLD
-    return choose(told, grip / choose(told, factor, 1.0), larger(closed_forms, grip / _TOLD))
+    share = choose(told, factor, 1.0)
+    asked = larger(grip / share, carried + (grip - carried) / share)
+    return choose(told, asked, larger(closed_forms, grip / _TOLD))
 
 
 def held_share(held_length: float, part_length: float) -> float:

@@ -190,6 +190,8 @@ def _hold(f: OperationFigures) -> dict[str, Any]:
         "friction": f.grip.friction,
         "held_length_mm": f.zone.length,
         "part_length_mm": f.zone.part_length,
+        "weight_N": None if f.alone is None else f.alone.weight,
+        "weight_held_factor": None if f.alone is None else f.alone.factor,
         "cuts": [
             {
                 "name": d.name,

@@ -121,6 +121,8 @@ def hold() -> dict[str, Node]:
         "friction": number("coefficient of the part in the jaws"),
         "held_length_mm": number("height over which jaws and part meet"),
         "part_length_mm": number("length of the part"),
+        "weight_N": number("weight of a part that hangs in the jaws or that more than they bear; else null"),
+        "weight_held_factor": number("how many times the jaws alone hold that weight; else null"),
         "cuts": rows(
             "Every cut at its own speed.",
             {

@@ -27,6 +27,8 @@ from sim.base.units import (
 from sim.scenario.earlier import BoredBefore
 from sim.scenario.table import Coefficient, Factor, Share, Table
 
+SpindleAxis = Literal["level", "upright", "hanging"]
+
 
 class SpindlePoint(Table):
     """One point of the machine's chart of power over speed."""
@@ -42,6 +44,11 @@ class Machine(Table):
     speed_limit: Speed = Field(description="highest spindle speed of the machine")
     pressure_limit: Pressure = Field(description="highest pressure that the actuating cylinder may get")
     lowest_pressure: Pressure = default("3 bar", "lowest pressure that the hydraulics hold steadily")
+    spindle_axis: SpindleAxis = Field(
+        "level",
+        description="how the spindle lies: level; upright with the chuck facing up, the part resting in it; hanging "
+        "with the chuck facing down, so that the part's weight pulls it out of the jaws",
+    )
     spindle_power: tuple[SpindlePoint, ...] = Field(
         (),
         max_length=40,

@@ -33,6 +33,10 @@ class OperationBatch:
         The same of that, N and N mm; empty without one.
     pushing : tuple of (n,) arrays
         Largest side force of the program's moves, N, for each way in which it may run.
+    alone : (n,) array or None
+        How many times the jaws alone hold the weight, no unit; None where that is not asked.
+    carried : (n,) array
+        Grip by which friction carries what does not grow with the cut, N.
     """
 
     index: int
@@ -43,13 +47,18 @@ class OperationBatch:
     moves: tuple[CutAsked[Floats], ...]
     moves_held: tuple[Held, ...]
     pushing: tuple[Floats, ...]
+    alone: Floats | None
+    carried: Floats
 
     @property
     def needed(self) -> Floats:
         """Grip needed by the worst cut or move, N, (n,), as `sim.mechanics.hold.grip_asked_for` tells it."""
         pairs = zip((*self.held, *self.moves_held), (*self.cuts, *self.moves), strict=True)
         return np.asarray(
-            np.max([grip_asked_for(h.grip, h.factor, c.grip.needed.total) for h, c in pairs], axis=0),
+            np.max(
+                [grip_asked_for(h.grip, h.factor, c.grip.needed.total, self.carried) for h, c in pairs],
+                axis=0,
+            ),
             dtype=np.float64,
         )
 

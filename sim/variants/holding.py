@@ -9,13 +9,13 @@ Kienzle, feed and passive force stay in one ratio to the cutting force.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from sim.assessment.figures.cut import CutDemand
 from sim.assessment.figures.operation import OperationFigures
-from sim.assessment.holding import back_face, hold_cut
+from sim.assessment.holding import back_face, hold_cut, hold_weight
 from sim.assessment.side import weight_load
 from sim.base.arrays import Floats
 from sim.contact import press
@@ -65,8 +65,8 @@ class Holdings:
         self._figures, self._contact, self._demands = figures, contact, demands
         self._back = back_face(parts, figures.index, figures.zone)
         self._load = weight_load(parts, figures.index, figures.zone)
-        coarseness = UNLIKE if any(parts.scenario.soft_jaw.serrations_off) else ALIKE
-        axes = {"friction": Axis("log", FRICTION_STEP), "weight": Axis("sinh", WEIGHT_STEP, 0.02)}
+        coarseness = _coarseness(parts)
+        axes = {"friction": _friction(), "weight": Axis("sinh", WEIGHT_STEP, 0.02)}
         self._questions = tuple(
             contact.known(Question(f"holding of {name} {k}", self._answer(k), 2, coarseness, axes))
             for k in range(len(demands))
@@ -93,7 +93,7 @@ class Holdings:
         for rows, varies in ((same & (grip > 0.0), False), (~same & (grip > 0.0), True)):
             if not rows.any():
                 continue
-            further = {"weight": self._load[0] / grip[rows], **({"friction": mu[rows]} if varies else {})}
+            further = {"weight": self._load.amount / grip[rows], **({"friction": mu[rows]} if varies else {})}
             per = self._contact(self._questions[number], closing[rows], fit.only(rows), further)
             stated = self._demands[number].forces.tangential
             scale = grip[rows] * mu[rows] * stated / tangential[rows]
@@ -109,9 +109,54 @@ class Holdings:
             faces = pressed(press(point.setup, prepared=point.ready))
             grip = own.grip.rest_total
             mu = point.at.get("friction", own.grip.friction)
-            load = (point.at["weight"] * grip, self._load[1])
+            load = replace(self._load, amount=point.at["weight"] * grip)
             found = hold_cut(faces, self._back, load, cut, grip, mu, 0.0)
             both = np.array([found.factor, found.without_back_face])
             return np.asarray(np.minimum(both, FOR_EVER) / (grip * mu))
 
         return answer
+
+
+class WeightHeld:
+    """How many times the jaws alone hold the weight of one operation's part.
+
+    Parameters
+    ----------
+    parts, figures : Parts, OperationFigures
+        Of the judged setup.
+    contact : ContactTables
+    """
+
+    def __init__(self, parts: Parts, figures: OperationFigures, contact: ContactTables) -> None:
+        self._figures, self._contact = figures, contact
+        self._back = back_face(parts, figures.index, figures.zone)
+        self._load = weight_load(parts, figures.index, figures.zone)
+        self._question = contact.known(
+            Question("holding of the weight", self._answer, 1, _coarseness(parts), {"friction": _friction()})
+        )
+
+    def factor(self, closing: Floats, fit: ContactFit, grip: Floats, mu: Floats) -> Floats:
+        """Return the factors, (n,), of total grips counted (N) and frictions, pressed by closing forces (N)."""
+        found = np.zeros(grip.size)
+        same = mu == self._figures.grip.friction
+        for rows, varies in ((same & (grip > 0.0), False), (~same & (grip > 0.0), True)):
+            if rows.any():
+                further = {"friction": mu[rows]} if varies else {}
+                per = self._contact(self._question, closing[rows], fit.only(rows), further)
+                found[rows] = per[:, 0] * grip[rows] * mu[rows]
+        return found
+
+    def _answer(self, point: ContactPoint) -> Floats:
+        own = self._figures
+        faces = pressed(press(point.setup, prepared=point.ready))
+        grip, mu = own.grip.rest_total, point.at.get("friction", own.grip.friction)
+        factor = hold_weight(faces, self._back, self._load, grip, mu).factor
+        return np.array([min(factor, FOR_EVER) / (grip * mu)])
+
+
+def _coarseness(parts: Parts) -> float:
+    return UNLIKE if any(parts.scenario.soft_jaw.serrations_off) else ALIKE
+
+
+def _friction() -> Axis:
+    return Axis("log", FRICTION_STEP)

@@ -61,6 +61,7 @@ from sim.assessment.verdicts.part import (
 from sim.assessment.verdicts.pockets import CLEAR_OF_THE_OTHER_STEP, clear_of_the_other_step_and_limit
 from sim.assessment.verdicts.rule import over
 from sim.assessment.verdicts.spindle import SPINDLE_POWER, chart_of, spindle_loads, spindle_power_and_limit
+from sim.assessment.verdicts.supports import WEIGHT_HELD_BY_THE_JAWS, weight_held_by_the_jaws_and_limit
 from sim.base import tables
 from sim.base.arrays import Floats
 from sim.contact import taper_um
@@ -99,8 +100,18 @@ def operation_batch(ready: Variants, index: int, values: Values, where: Sizes) -
         left = left_at(scenario, index, values, grip, move.speed)
         moves_held.append(own.program_holdings.held(k, grip.rest, fit, left, mu, move.forces.tangential))
     pushing = [one.grip.side for one in moves_demanded(scenario, index, values, zone, own.pushing)]
+    alone = None if own.alone is None else own.alone.factor(grip.rest, fit, grip.counted, mu)
     return OperationBatch(
-        index, where, grip, tuple(cuts), tuple(held), moves, tuple(moves_held), tuple(pushing)
+        index,
+        where,
+        grip,
+        tuple(cuts),
+        tuple(held),
+        moves,
+        tuple(moves_held),
+        tuple(pushing),
+        alone,
+        own.carried / mu,
     )
 
 
@@ -189,6 +200,9 @@ def _grip_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
     bare = np.min([h.without_back_face for h in batch.held], axis=0)
     passed = np.where((bare < limit) | may_creep(factor), WARN, PASS).astype(np.int8)
     yield Line(HOLDING_FACTOR, stage, factor, limit, passed=passed)
+    if batch.alone is not None:
+        pair = weight_held_by_the_jaws_and_limit(batch.alone, values("limits.holding_factor"))
+        yield Line(WEIGHT_HELD_BY_THE_JAWS, stage, *pair)
     pair = grip_at_rest_and_limit(
         grip.rest,
         batch.needed,

@@ -11,11 +11,12 @@ import numpy as np
 from sim.assessment.bodies import WALL
 from sim.assessment.figures.cut import CutDemand
 from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.holding import back_face
 from sim.assessment.jaws import TopJaw, top_jaw
 from sim.assessment.operation import springs_of
 from sim.assessment.results import Assessment
 from sim.assessment.running import Springs
-from sim.assessment.side import weight_load
+from sim.assessment.side import carried_by_friction, weight_load
 from sim.assessment.turning_masses import turning_masses
 from sim.assessment.verdicts.part import jaw_overlap
 from sim.assessment.verdicts.pockets import step_gaps
@@ -26,7 +27,7 @@ from sim.setup.metal import wall_behind
 from sim.setup.parts import Parts
 from sim.variants.clamped import Clamped
 from sim.variants.contact import ContactTables
-from sim.variants.holding import Holdings
+from sim.variants.holding import Holdings, WeightHeld
 from sim.variants.places import Places, places
 from sim.variants.table import Axis, GridTable, Name, Notes
 
@@ -77,6 +78,10 @@ class ReadyOperation:
         Where the part sits and where its cuts lie.
     springs : Springs
         How its jaws yield.
+    alone : WeightHeld or None
+        How many times the jaws alone hold the weight; None where that is not asked.
+    carried : float
+        What friction along the spindle carries for as long as the part is held, N.
     """
 
     figures: OperationFigures
@@ -96,6 +101,8 @@ class ReadyOperation:
     other_step: GridTable | None
     places: Places
     springs: Springs
+    alone: WeightHeld | None
+    carried: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -148,7 +155,7 @@ def _operation(
     parts = assessment.parts
     contact = answering(parts, figures, notes)
     programmed = tuple(one.demand for way in figures.moves for one in way.held)
-    weight, _ = weight_load(parts, figures.index, figures.zone)
+    weight = weight_load(parts, figures.index, figures.zone)
     low, high = _same_surface(figures, inside=parts.direction == "inside")
 
     def overlap(travel: float) -> float:
@@ -163,7 +170,7 @@ def _operation(
     near = step_gap(figures.travel.last) < math.inf
     return ReadyOperation(
         figures=figures,
-        weight=weight,
+        weight=weight.across,
         wall_behind=wall_behind(parts.scenario, figures.zone, parts.scenario.pocket_of(figures.operation)),
         moment=moments[0],
         moment_per_travel=moments[1] - moments[0],
@@ -179,6 +186,8 @@ def _operation(
         other_step=_over_travel(step_gap, names[1], notes) if near else None,
         places=places(parts, figures, notes),
         springs=springs_of(parts, figures.index, figures.zone),
+        alone=None if figures.alone is None else WeightHeld(parts, figures, contact),
+        carried=carried_by_friction(weight, stands=back_face(parts, figures.index, figures.zone) is not None),
     )
 
 

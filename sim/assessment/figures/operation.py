@@ -15,6 +15,7 @@ from sim.assessment.figures.cut import CutDemand, CutHolding
 from sim.assessment.figures.grip import GripFigures
 from sim.assessment.figures.machining import HeldMoves
 from sim.assessment.figures.running import RunningFigures
+from sim.assessment.figures.supports import HeldAlone
 from sim.contact import ContactResult
 from sim.mechanics.hold import grip_asked_for
 from sim.mechanics.stroke import TravelBand
@@ -48,6 +49,10 @@ class OperationFigures:
         Whether it runs true there.
     moves : tuple of HeldMoves
         Of its program, one for each way in which its optional blocks may run; empty without one.
+    alone : HeldAlone or None
+        Its weight in the jaws alone; None where it rests on them and nothing else bears it.
+    carried : float
+        Grip by which friction carries what does not grow with a cut, N.
     """
 
     index: int
@@ -62,6 +67,8 @@ class OperationFigures:
     clamping: ClampingFigures
     running: RunningFigures
     moves: tuple[HeldMoves, ...]
+    alone: HeldAlone | None
+    carried: float
 
     @property
     def contact(self) -> ContactResult:
@@ -77,7 +84,7 @@ class OperationFigures:
     @property
     def asked_of_grip(self) -> tuple[tuple[CutDemand, float], ...]:
         """Each stated cut and each move of its program that is looked at, with the grip that it needs, N, no safety."""
-        return asked_of_grip(self.demands, self.holdings, self.moves)
+        return asked_of_grip(self.demands, self.holdings, self.moves, self.carried)
 
     @property
     def roundness(self) -> float:
@@ -86,14 +93,20 @@ class OperationFigures:
 
 
 def asked_of_grip(
-    demands: Sequence[CutDemand], holdings: Sequence[CutHolding], moves: Sequence[HeldMoves]
+    demands: Sequence[CutDemand],
+    holdings: Sequence[CutHolding],
+    moves: Sequence[HeldMoves],
+    carried: float,
 ) -> tuple[tuple[CutDemand, float], ...]:
-    """Return stated cuts and moves of a program, each with the grip that it needs, N, without safety."""
+    """Return stated cuts and moves of a program, each with the grip that it needs, N, without safety.
+
+    `carried` is the grip by which friction carries what does not grow with a cut, N.
+    """
     pairs = [
         *zip(demands, holdings, strict=True),
         *((m.demand, m.holding) for way in moves for m in way.held),
     ]
-    return tuple((d, grip_asked_for(h.grip, h.factor, d.needed)) for d, h in pairs)
+    return tuple((d, grip_asked_for(h.grip, h.factor, d.needed, carried)) for d, h in pairs)
 
 
 def half_section(figures: OperationFigures, parts: Parts) -> shapely.Polygon:

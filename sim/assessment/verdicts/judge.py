@@ -25,6 +25,7 @@ from sim.assessment.verdicts.pockets import pocket_verdicts
 from sim.assessment.verdicts.running import running_verdicts
 from sim.assessment.verdicts.seating import seating_verdicts
 from sim.assessment.verdicts.spindle import spindle_verdicts
+from sim.assessment.verdicts.supports import support_verdicts
 from sim.setup.parts import Parts
 
 
@@ -47,6 +48,7 @@ def judge(
         found += seating_verdicts(parts, figures)
         found += cut_verdicts(parts, figures)
         found += grip_verdicts(parts, figures)
+        found += support_verdicts(parts, figures)
         found += friction_verdicts(parts, figures)
         found += cutting_verdicts(figures)
         found += spindle_verdicts(parts, figures)

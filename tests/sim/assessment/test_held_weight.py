@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from sim.assessment.holding import hold_cut
+from sim.assessment.side import PartWeight
 from sim.contact.face import FaceGrid
 from sim.holding import evenly_pressed, holding, limits_at
 
@@ -36,7 +37,7 @@ def test_weight_lies_along_the_side_force(
         along = (math.copysign(1.0, arm) if cut[4] > 0.0 else 1.0, 0.0)
     x, y = WEIGHT * along[0], WEIGHT * along[1]
     weight = np.array([x, y, 0.0, *np.cross([0.0, 0.0, arm], [x, y, 0.0])])
-    found = hold_cut(FACES, None, (WEIGHT, arm), np.array(cut), GRIP, MU, 10e3)
+    found = hold_cut(FACES, None, PartWeight(WEIGHT, arm), np.array(cut), GRIP, MU, 10e3)
     wanted = holding(FACES, GRIP, MU, np.array(cut), weight)
     assert found.turn.factors == pytest.approx(wanted.factors, rel=1e-7)
     bare = limits_at(FACES, GRIP, MU, np.array(cut), np.array([wanted.spindle_angle]), weight)[0]
@@ -46,5 +47,5 @@ def test_weight_lies_along_the_side_force(
 
 def test_a_cut_that_needs_nothing_by_closed_forms_is_held_without_end() -> None:
     cut = np.array([0.0, -1000.0, 0.0, 0.0, 0.0, -50e3])
-    assert hold_cut(FACES, None, (0.0, 0.0), cut, GRIP, MU, 0.0).handbook == math.inf
-    assert hold_cut(FACES, None, (0.0, 0.0), cut, GRIP, MU, 0.05).handbook == pytest.approx(8e5)
+    assert hold_cut(FACES, None, PartWeight(0.0, 0.0), cut, GRIP, MU, 0.0).handbook == math.inf
+    assert hold_cut(FACES, None, PartWeight(0.0, 0.0), cut, GRIP, MU, 0.05).handbook == pytest.approx(8e5)

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sim.assessment.side import GRAVITY, cut_side_load, tips_along, weight_load, worst_side_load
+from sim.assessment.side import GRAVITY, PartWeight, cut_side_load, tips_along, weight_load, worst_side_load
 from sim.mechanics.cutting import CutForces
 from sim.scenario import Scenario
 from sim.setup.held import HeldZone
@@ -82,7 +82,7 @@ def test_a_drill_leaves_the_weight(varied: Callable[..., Scenario]) -> None:
 def test_a_drills_weight_tips_with_its_thrust_off_the_axis(arm: float) -> None:
     """Thrust of 400 N 30 mm off the axis and a weight of 50 N, 12 mm over or under the held middle, across x alone."""
     drill = CutForces(1000.0, 400.0, 0.0, 10.0, 50.0, "chuck", "drilling", 30.0)
-    load = worst_side_load((50.0, arm), HeldZone(30.0, 32.0, 52.0, 30.0), [drill])
+    load = worst_side_load(PartWeight(50.0, arm), HeldZone(30.0, 32.0, 52.0, 30.0), [drill])
     assert load.force == (math.copysign(50.0, load.force[0]), 0.0)
     tipping = 400.0 * 30.0 + 12.0 * 50.0
     assert math.hypot(*load.moment) == pytest.approx(tipping)
@@ -97,12 +97,12 @@ def test_what_tips_nothing_still_has_its_whole_weight() -> None:
         1,
         -1,
     ]
-    load = worst_side_load((50.0, 0.0), HeldZone(30.0, 32.0, 52.0, 30.0), [cut("drilling")])
+    load = worst_side_load(PartWeight(50.0, 0.0), HeldZone(30.0, 32.0, 52.0, 30.0), [cut("drilling")])
     assert (load.force, load.moment) == ((50.0, 0.0), (0.0, 0.0))
 
 
 def test_the_smallest_side_force_still_has_the_weight_along_it() -> None:
     forces = CutForces(0.03, 0.0, 0.04, 80.0, 50.0, "chuck", "turning")
     (x, y), _ = cut_side_load(forces, 0.0)
-    load = worst_side_load((50.0, 0.0), HeldZone(30.0, 32.0, 52.0, 30.0), [forces])
+    load = worst_side_load(PartWeight(50.0, 0.0), HeldZone(30.0, 32.0, 52.0, 30.0), [forces])
     assert load.force == pytest.approx((x / 0.05 * 50.05, y / 0.05 * 50.05))

@@ -20,6 +20,7 @@ from sim.assessment.figures.boring import FixtureStrain
 from sim.assessment.figures.machining import MachiningFigures, MoveGrip
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.figures.path import BarFigures, PathFigures
+from sim.assessment.figures.supports import HeldAlone
 from sim.assessment.jaws import screwed_as_stated
 from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.verdicts.rules import RULES
@@ -207,6 +208,8 @@ KEYS: dict[str, dict[str, Row]] = {
         "friction": ("grip.friction", 1.0),
         "held_length_mm": ("zone.length", 1.0),
         "part_length_mm": ("zone.part_length", 1.0),
+        "weight_N": ("alone.weight", 1.0),
+        "weight_held_factor": ("alone.turn.limit.factor", 1.0),
     },
     "hold.cuts": {
         "name": ("cut.name", 1.0),
@@ -540,7 +543,12 @@ def same(shown: Any, wanted: Any) -> bool:
     if isinstance(wanted, list) and any(isinstance(one, str) for one in wanted):
         return bool(shown == wanted)
     return shown is not None and np.allclose(
-        np.array(shown, dtype=float), np.array(wanted, dtype=float), rtol=1e-11, atol=0.0, equal_nan=True
+        # Figures are made up: an amplitude of such waves is good for a digit less than others.
+        np.array(shown, dtype=float),
+        np.array(wanted, dtype=float),
+        rtol=1e-11,
+        atol=0.0,
+        equal_nan=True,
     )
 
 
@@ -596,7 +604,7 @@ def made(judged: Assessment, seed: int) -> Assessment:
 
 
 def shaped(judged: Assessment) -> Assessment:
-    """The assessment with shapes as finite elements give them: figures are made up anyhow, so none is solved."""
+    """The assessment with shapes as finite elements give them, and parts that hang: made up anyhow, none is solved."""
     names, turn = ("bore at the gripped height", "outside at the gripped height", "free face"), 8
     shape = ClampedShape(
         np.zeros((3, 2)),
@@ -609,7 +617,12 @@ def shaped(judged: Assessment) -> Assessment:
     return replace(
         judged,
         operations=tuple(
-            replace(f, clamping=replace(f.clamping, shape=shape, surfaces=names)) for f in judged.operations
+            replace(
+                f,
+                clamping=replace(f.clamping, shape=shape, surfaces=names),
+                alone=HeldAlone(1.0, 1.0, f.holdings[0].turn),
+            )
+            for f in judged.operations
         ),
     )
 
