@@ -13,6 +13,9 @@ At one spindle angle the factor is the largest s for which `permanent + s cut` i
   1 - cos(pi / SIDES), 1.9 %, and not at all for torque alone and axial force alone.
 - the back faces of the pockets, which only push, without friction unless one is given.
 
+- props, which stand still in space: a centre's push along the spindle, which is always there, and what a centre or a
+  steady rest bears across it, up to its most, as little as it likes, without moment.
+
 The part's weight is permanent: it is known and does not grow with a blunt edge, so it is not multiplied.
 
 Balance alone does not say where the normal forces lie. Three answers, each contained in the next:
@@ -47,7 +50,7 @@ the jaws by micrometres a turn well below the factor of every single angle. In t
 
 from __future__ import annotations
 
-from sim.holding.faces import BackFace, HeldFaces, evenly_pressed, pressed
+from sim.holding.faces import BackFace, HeldFaces, Prop, evenly_pressed, pressed
 from sim.holding.program import HoldingNotSolved, Limit, Mode, Pressure
 from sim.holding.revolution import ANGLES, Holding, holding, limits_at, turned_wrench
 from sim.holding.supports import PYRAMID_ERROR, SIDES
@@ -63,6 +66,7 @@ __all__ = [
     "Limit",
     "Mode",
     "Pressure",
+    "Prop",
     "evenly_pressed",
     "holding",
     "limits_at",

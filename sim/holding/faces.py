@@ -84,6 +84,31 @@ class BackFace:
             )
 
 
+@dataclass(frozen=True, slots=True)
+class Prop:
+    """What bears the part beside the jaws and stands still in space: a centre, a steady rest.
+
+    Attributes
+    ----------
+    height : float
+        Where it bears, mm, chuck frame.
+    push : float
+        Along the spindle towards the chuck, whatever else loads the part, N.
+    across : float
+        The most that it bears across the spindle, in any direction, N. It may bear less, and takes no moment.
+    """
+
+    height: float
+    push: float
+    across: float
+
+    def __post_init__(self) -> None:
+        if not (self.push >= 0.0 and self.across >= 0.0):
+            raise ValueError(
+                f"push and across of a prop must be 0 N or more, found {self.push:g} N and {self.across:g} N"
+            )
+
+
 def evenly_pressed(grid: FaceGrid) -> HeldFaces:
     """Return faces under even pressure, as the closed forms take them."""
     return HeldFaces(grid, np.tile(grid.areas_mm2, (3, 1, 1)))

@@ -10,8 +10,8 @@ import numpy as np
 
 from sim.base.arrays import Floats
 from sim.base.errors import ChuckSceneError
-from sim.holding.faces import BackFace, HeldFaces
-from sim.holding.supports import free, shifting, standing
+from sim.holding.faces import BackFace, HeldFaces, Prop
+from sim.holding.supports import free, propping, shifting, standing
 
 Pressure = Literal["given", "shifting", "free"]
 Mode = Literal[
@@ -81,7 +81,12 @@ class LinearProgram:
 
 
 def program(
-    faces: HeldFaces, total_grip: float, mu: float, back_face: BackFace | None, pressure: Pressure
+    faces: HeldFaces,
+    total_grip: float,
+    mu: float,
+    back_face: BackFace | None,
+    pressure: Pressure,
+    props: tuple[Prop, ...] = (),
 ) -> LinearProgram:
     """Return the program of a grip, for any load and spindle angle.
 
@@ -97,6 +102,8 @@ def program(
         On which the part stands; None where it hangs in the jaws alone.
     pressure : {'given', 'shifting', 'free'}
         Where the normal forces may lie, see the package.
+    props : tuple of Prop
+        What else bears the part.
 
     Raises
     ------
@@ -107,6 +114,7 @@ def program(
         raise ValueError(f"grip and friction must be greater than 0, found {total_grip:g} N and {mu:g}")
     jaws = free(faces, mu) if pressure == "free" else shifting(faces, mu, tilts=pressure == "shifting")
     supports = [jaws] if back_face is None else [jaws, standing(back_face, faces.middle)]
+    supports += [propping(prop, faces.middle, total_grip) for prop in props]
     unit = np.array([1.0, 1.0, 1.0, *([1.0 / faces.grid.radius_mm] * 3)])
     columns = [s.columns for s in supports]
     rubbing = [np.zeros(s.rubbing.shape[1]) for s in supports]

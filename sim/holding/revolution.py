@@ -11,7 +11,7 @@ from sim.base.answers import written
 from sim.base.arrays import Floats
 from sim.base.kept import kept
 from sim.contact.face import frozen_array
-from sim.holding.faces import BackFace, HeldFaces
+from sim.holding.faces import BackFace, HeldFaces, Prop
 from sim.holding.program import Limit, Mode, Pressure, program, solved
 
 ANGLES = 24  # over one revolution; a multiple of 3
@@ -61,6 +61,7 @@ def holding(
     back_face: BackFace | None = None,
     pressure: Pressure = "shifting",
     angles: int = ANGLES,
+    props: tuple[Prop, ...] = (),
 ) -> Holding:
     """Return the holding factor of a cut over one revolution.
 
@@ -78,6 +79,8 @@ def holding(
         Where the normal forces may lie, see the package.
     angles : int
         Spindle angles over one revolution.
+    props : tuple of Prop
+        What else bears the part; like the cut they stand still in space.
 
     Raises
     ------
@@ -88,7 +91,7 @@ def holding(
     """
     turns = 2.0 * math.pi * np.arange(angles) / angles
     third = angles // 3 if angles % 3 == 0 and faces.alike else angles
-    limits = limits_at(faces, total_grip, mu, cut, turns[:third], permanent, back_face, pressure)
+    limits = limits_at(faces, total_grip, mu, cut, turns[:third], permanent, back_face, pressure, props)
     factors = [found.factor for found in limits]
     least = int(np.argmin(factors))
     return Holding(turns, np.tile(factors, angles // third), float(turns[least]), limits[least])
@@ -103,6 +106,7 @@ def limits_at(
     permanent: Floats | None = None,
     back_face: BackFace | None = None,
     pressure: Pressure = "shifting",
+    props: tuple[Prop, ...] = (),
 ) -> list[Limit]:
     """Return how much of a cut is held at each of some spindle angles; see `holding`."""
     dead = np.zeros(6) if permanent is None else np.asarray(permanent, dtype=np.float64)
@@ -113,7 +117,7 @@ def limits_at(
     if total_grip == 0.0:
         return [Limit(0.0, "no grip left") for _ in spindle_angles]
     turns = np.array(spindle_angles, dtype=np.float64)
-    return list(_solved(faces, total_grip, mu, load, turns, dead, back_face, pressure))
+    return list(_solved(faces, total_grip, mu, load, turns, dead, back_face, pressure, props))
 
 
 @written
@@ -129,8 +133,9 @@ def _solved(
     dead: Floats,
     back_face: BackFace | None,
     pressure: Pressure,
+    props: tuple[Prop, ...],
 ) -> tuple[Limit, ...]:
-    wanted = program(faces, total_grip, mu, back_face, pressure)
+    wanted = program(faces, total_grip, mu, back_face, pressure, props)
     return tuple(
         solved(wanted, turned_wrench(load, float(turn)), turned_wrench(dead, float(turn))) for turn in turns
     )

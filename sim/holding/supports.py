@@ -12,10 +12,11 @@ import numpy as np
 
 from sim.base.arrays import Floats
 from sim.contact.face import JAW_ANGLES_RAD
-from sim.holding.faces import NOTHING, BackFace, HeldFaces, corners, lattice
+from sim.holding.faces import NOTHING, BackFace, HeldFaces, Prop, corners, lattice
 
 SIDES = 16  # of the friction pyramid; a multiple of 4: torque alone and axial force alone come out exact
 PYRAMID_ERROR = 1.0 - math.cos(math.pi / SIDES)  # largest share by which friction is taken too low
+AROUND = 24  # directions in which a prop bears; a multiple of 3, so that a third of a turn changes nothing
 STRIPS, BANDS = 3, 2  # parts of a face that rub on their own; 12 x 6 of them change the factor by under 1 %
 
 
@@ -135,6 +136,36 @@ def standing(back: BackFace, middle: float) -> Support:
         least=np.zeros((0, count)),
         capacity=back.friction * np.eye(count) if rubs else np.zeros((0, count)),
         rubbing=_pyramids(along, across) if rubs else np.zeros((6, 0)),
+    )
+
+
+def propping(prop: Prop, middle: float, total_grip: float) -> Support:
+    """Return a prop: its push along the spindle, which is always there, and what it may bear across it.
+
+    Forces across lie in a polygon of `AROUND` sides inside the circle: it errs low by at most 1 - cos(pi / AROUND),
+    0.9 %.
+
+    Parameters
+    ----------
+    prop : Prop
+    middle : float
+        Of the held height, mm, chuck frame.
+    total_grip : float
+        Over which all forces are taken, N.
+    """
+    turn = 2.0 * math.pi * np.arange(AROUND) / AROUND
+    none = np.zeros(AROUND)
+    across = wrenches((none, none, none + prop.height - middle), (np.cos(turn), np.sin(turn), none))
+    push = np.array([[0.0], [0.0], [-prop.push / total_grip], [0.0], [0.0], [0.0]])
+    count = AROUND + 1
+    return Support(
+        wrench=np.hstack([push, across]),
+        grip=np.zeros(count),
+        lowest=np.concatenate([[1.0], none]),
+        highest=np.concatenate([[1.0], none + math.inf]),
+        least=np.concatenate([[prop.across / total_grip], none - 1.0])[None],
+        capacity=np.zeros((0, count)),
+        rubbing=np.zeros((6, 0)),
     )
 
 
