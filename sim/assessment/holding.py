@@ -8,6 +8,7 @@ import numpy as np
 
 from sim.assessment.figures.cut import CutDemand, CutHolding
 from sim.assessment.side import PartWeight, tips_along
+from sim.assessment.supports import Props
 from sim.base.arrays import Floats
 from sim.contact import ContactResult
 from sim.holding import BackFace, HeldFaces, Holding, holding, limits_at, pressed
@@ -24,6 +25,7 @@ def hold_cuts(
     zone: HeldZone,
     mu: float,
     cuts: tuple[tuple[CutDemand, float], ...],
+    props: tuple[Props, ...] = ((),),
 ) -> tuple[CutHolding, ...]:
     """Return how each cut is held.
 
@@ -39,11 +41,13 @@ def hold_cuts(
         Friction of the part in the jaws.
     cuts : tuple of (CutDemand, float)
         Each with the total grip left at its speed, N.
+    props : tuple of tuple of Prop
+        What else bears the part, as from `sim.assessment.supports.prop_cases`.
     """
     faces, found = pressed(contact), []
     for demand, grip in cuts:
         cut = np.array(cut_wrench(demand.forces, zone.seat + demand.forces.height - zone.middle))
-        found.append(hold_cut(faces, back, load, cut, grip, mu, demand.needed))
+        found.append(hold_cut(faces, back, load, cut, grip, mu, demand.needed, props))
     return tuple(found)
 
 
@@ -55,6 +59,7 @@ def hold_cut(
     grip: float,
     mu: float,
     needed: float,
+    props: tuple[Props, ...] = ((),),
 ) -> CutHolding:
     """Return how one cut is held.
 
@@ -69,14 +74,25 @@ def hold_cut(
         Total grip left at its speed, N; friction.
     needed : float
         Grip that it needs by closed forms, N.
+    props : tuple of tuple of Prop
+        What else bears the part; the worst of these cases counts.
     """
-    turn, weight = min(
-        ((holding(faces, grip, mu, cut, weight, back), weight) for weight in _weights(load, cut)),
-        key=lambda case: case[0].factor,
+    weights = _weights(load, cut)
+    turn, weight, bearing = min(
+        (
+            (holding(faces, grip, mu, cut, weight, back, props=case), weight, case)
+            for weight in weights
+            for case in props
+        ),
+        key=lambda found: found[0].factor,
     )
     at = np.array([turn.spindle_angle])
-    kept = limits_at(faces, grip, mu, cut, at, weight, back, "given")[0]
-    bare = limits_at(faces, grip, mu, cut, at, weight)[0]
+    kept = limits_at(faces, grip, mu, cut, at, weight, back, "given", bearing)[0]
+    if bearing:
+        # Without them the worst may lie at another angle, and at another weight.
+        bare = min((holding(faces, grip, mu, cut, one).limit for one in weights), key=lambda one: one.factor)
+    else:
+        bare = limits_at(faces, grip, mu, cut, at, weight)[0]
     return CutHolding(grip, turn, kept.factor, bare.factor, grip / needed if needed > 0.0 else math.inf)
 
 

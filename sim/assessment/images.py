@@ -1,4 +1,4 @@
-"""Half-plane images of what turns: jaws and their hardware at a travel, chuck, fixture, back stop."""
+"""Half-plane images of what turns or stands around it: jaws, their hardware, chuck, fixture, stop, centre, steady."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from sim.scenario import OuterRing, Plug
 from sim.setup import pose, solids
 from sim.setup.parts import Parts
 from sim.setup.pose import JawState
+from sim.setup.surroundings import supports
 
 IMAGE_TOLERANCE = 0.005  # mm
 JAWS = "soft jaws"
@@ -60,6 +61,11 @@ def fixture_bodies(parts: Parts) -> tuple[Body, ...]:
         found = image.of_outline(np.add(outer_ring.section_outline(parts.outer_ring), (0.0, stated.height)))
         return (Body("outer ring", found, "fixture"),)
     return ()
+
+
+def support_bodies(parts: Parts, operation: int) -> tuple[Body, ...]:
+    """Return centre and steady rest of an operation; empty without them."""
+    return tuple(Body(one.name, one.image, "fixture") for one in supports(parts, operation))
 
 
 def stop_bodies(parts: Parts, operation: int) -> tuple[Body, ...]:

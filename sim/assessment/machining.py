@@ -17,9 +17,11 @@ from sim.assessment.demand import breaks_through, demand_of, impact_of, metal_of
 from sim.assessment.figures.cut import CutDemand
 from sim.assessment.figures.machining import AskedByMove, AskedByMoves, HeldMoves, MachiningFigures, MoveGrip
 from sim.assessment.figures.operation import OperationFigures
-from sim.assessment.images import JAWS, hardware_bodies, jaws_image, stop_bodies
+from sim.assessment.images import JAWS, hardware_bodies, jaws_image, stop_bodies, support_bodies
 from sim.assessment.operation import Gripped, grip_left
 from sim.assessment.read_program import ReadProgram
+from sim.assessment.side import share_on_the_jaws
+from sim.assessment.supports import bearers, outermost, prop_cases
 from sim.assessment.threads import ThreadPass, Threads, groove_width, threads_of
 from sim.base.errors import ScenarioError
 from sim.clearance import image
@@ -40,6 +42,7 @@ OUTSIDE_RAW = 0.01  # mm2 by which rounded corners of the finished outline may l
 PLACES = 5  # along a move with constant cutting speed at which the grip is looked at
 LOOKED_AT = 5  # cuts, the worst by closed forms, that are judged by everything at once,
 LOOKED_AT_EACH_WAY = 2  # and as many with feed each way: closed forms err most where the feed pulls
+MORE = 3  # times as many where a centre or a steady rest bears the part, of which closed forms know nothing
 SHORT = 0.5  # mm of a move within which lever and diameter count as the same
 CENTRED = 1e-3  # mm; a tool by its outline that reaches as far on both sides of the axis is a drill on it
 
@@ -239,6 +242,7 @@ def _bodies(parts: Parts, figures: Gripped) -> tuple[Body, ...]:
         *hardware_bodies(parts, travel),
         Body(JAWS, jaws_image(parts, travel, "bored"), "jaw hardware"),
         *stop_bodies(parts, figures.index),
+        *support_bodies(parts, figures.index),
     )
 
 
@@ -262,6 +266,12 @@ def _asked_by_moves(
         for number, move in enumerate(moves)
         if move.kind == "feed" and found.depth_of_cut[number] > 0.0
     ]
+    beyond = outermost(prop_cases(operation, figures.zone.seat))
+
+    def push(one: AskedByMove) -> float:
+        height = figures.zone.seat + one.demand.forces.height
+        return one.demand.side_force * share_on_the_jaws(height, figures.zone, beyond)
+
     least, most, pushing = [], [], []
     tools = [(run.tool, tool) for run, tool in zip(runs, drawn, strict=True) for _ in run.moves]
     for number in cuts:
@@ -278,7 +288,7 @@ def _asked_by_moves(
             along.append(AskedByMove(number, demand, there))
         least.append(min(along, key=lambda one: one.factor))
         most.append(max(along, key=lambda one: one.demand.needed))
-        pushing.append(max(along, key=lambda one: one.demand.side_force))
+        pushing.append(max(along, key=push))
         left[number], needed[number] = least[-1].left, least[-1].demand.needed
     grip = MoveGrip(
         speed=speeds,
@@ -287,20 +297,24 @@ def _asked_by_moves(
         assumed_feed=feed if any(moves[n].feed is None for n in cuts) else None,
         assumed_speed=fallback if any(move.speed is None for move in moves) else None,
     )
-    held_least = _first(sorted(least, key=lambda one: one.factor))
-    heaviest = _first(sorted(most, key=lambda one: -one.demand.needed))
-    worst = sorted(dict.fromkeys([*held_least, *heaviest]), key=lambda one: one.factor)
-    return AskedByMoves(grip, tuple(worst), max(pushing, key=lambda one: one.demand.side_force, default=None))
+    # The closed forms know of no centre: with one, more are looked at, and those farthest out.
+    times = MORE if bearers(operation) else 1
+    held_least = _first(sorted(least, key=lambda one: one.factor), times)
+    heaviest = _first(sorted(most, key=lambda one: -one.demand.needed), times)
+    far_out = sorted(least, key=lambda one: -one.demand.forces.height) if bearers(operation) else []
+    chosen = dict.fromkeys([*held_least, *heaviest, *far_out[: times * LOOKED_AT_EACH_WAY]])
+    worst = sorted(chosen, key=lambda one: one.factor)
+    return AskedByMoves(grip, tuple(worst), max(pushing, key=push, default=None))
 
 
-def _first(ranked: list[AskedByMove]) -> Iterator[AskedByMove]:
-    """Yield the first of all moves, and the first of those with their feed each way."""
-    yield from ranked[:LOOKED_AT]
+def _first(ranked: list[AskedByMove], times: int) -> Iterator[AskedByMove]:
+    """Yield the first of all moves, and the first of those with their feed each way, so many times as many."""
+    yield from ranked[: times * LOOKED_AT]
     ways: dict[str, list[AskedByMove]] = {}
     for one in ranked:
         ways.setdefault(one.demand.forces.feed_towards, []).append(one)
     for way in ways.values():
-        yield from way[:LOOKED_AT_EACH_WAY]
+        yield from way[: times * LOOKED_AT_EACH_WAY]
 
 
 def _shares(move: Move) -> list[float]:

@@ -46,6 +46,7 @@ from sim.assessment.verdicts.program import (
 )
 from sim.assessment.verdicts.running import RUNOUT_IN_THE_JAWS, SQUARENESS_IN_THE_JAWS
 from sim.assessment.verdicts.spindle import SPINDLE_POWER
+from sim.assessment.verdicts.supports import FORCE_OF_THE_CENTRE
 from sim.clearance.runs import Run
 from sim.scenario import CuttingProgram, Scenario
 from sim.setup.parts import Parts
@@ -91,9 +92,9 @@ NEVER = (
         matters=False,
     ),
     NotJudged(
-        "Do tailstock, steady and the other tools of the turret stand clear?",
+        "Do the slides, the tailstock behind its quill and the other tools of the turret stand clear?",
         MACHINE,
-        "only the tool in use is followed",
+        "only the tool in use is followed, and it alone against centre and steady rest",
         "a dry run at low rapid override",
         matters=False,
     ),
@@ -111,6 +112,7 @@ def not_judged(
     for figures, path in zip(operations, machining, strict=True):
         found += _contact(figures)
         found += _cuts(figures)
+        found += _supports(figures)
         found += _program(figures, path)
     found += _machine(parts.scenario)
     return tuple(sorted([*found, *NEVER], key=lambda one: not one.matters))
@@ -320,6 +322,36 @@ def _cuts(figures: OperationFigures) -> Iterator[NotJudged]:
             f"no speed is stated for {names}; a usual cutting speed is taken",
             " and ".join(f"operations[{figures.index}].cuts[{n}].cutting_speed" for n in free),
             matters=True,
+        )
+
+
+def _supports(figures: OperationFigures) -> Iterator[NotJudged]:
+    stated, stage = figures.operation.tailstock, figures.operation.name
+    field = f"operations[{figures.index}].tailstock"
+    if stated is not None and stated.largest_force is None:
+        yield NotJudged(
+            "Do centre and tailstock bear the force with which they press?",
+            stage,
+            "what they may bear is not stated",
+            f"{field}.largest_force",
+            matters=True,
+            verdicts=(FORCE_OF_THE_CENTRE.key,),
+        )
+    if stated is not None and stated.largest_side_force is None:
+        yield NotJudged(
+            "Does the centre bear what the part leans on it?",
+            stage,
+            "it is taken to bear across the spindle whatever keeps it seated",
+            f"{field}.largest_side_force",
+            matters=True,
+        )
+    if stated is not None or figures.operation.steady_rest is not None:
+        yield NotJudged(
+            "Does the part chatter, and do centre and rollers stand true to the spindle?",
+            stage,
+            "how stiff and how true they are is taken as usual, and what springs is not followed in time",
+            "an indicator on the part while it is gripped, and a measured part",
+            matters=False,
         )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from sim.assessment.bend import gives_under_cuts
 from sim.assessment.bodies import ContactModel
 from sim.assessment.clamping import Clamping, clamp
 from sim.assessment.demand import demand, friction_of
@@ -20,6 +21,7 @@ from sim.assessment.figures.supports import HeldAlone
 from sim.assessment.holding import back_face, hangs, hold_cuts, hold_weight
 from sim.assessment.running import Bored, Springs, friction_share, running_true, springs
 from sim.assessment.side import carried_by_friction, weight_load, worst_side_load
+from sim.assessment.supports import bearers, largest_push, outermost, prop_cases
 from sim.assessment.turning_masses import turning_masses, uncommon_masses
 from sim.base import tables
 from sim.contact import Prepared
@@ -125,12 +127,13 @@ def grip_part(
     zone, grip, demands = known.zone, known.grip, known.demands
     weight, speed = weight_load(parts, index, zone), operation.gripping.speed_high
     pushing = [way.pushing.demand for way in moves if way.pushing is not None]
+    props = prop_cases(operation, zone.seat)
     first, second, third = spin.mass_pulls(uncommon_masses(parts.scenario), known.jaw_radius, speed)
     forces = Clamping(
         rest=grip.rest_total,
         fast=spin.pressed_at_speed(grip.largest_total, grip.high_speed_total, parts.direction),
         counted=grip.counted_total,
-        side=worst_side_load(weight, zone, (d.forces for d in (*demands, *pushing))),
+        side=worst_side_load(weight, zone, (d.forces for d in (*demands, *pushing)), outermost(props)),
         outward=grip.centrifugal_per_jaw,
         differences=(first, second, third),
         boring=boring_grip(parts, zone.middle),
@@ -138,19 +141,19 @@ def grip_part(
     clamping = clamp(parts, index, zone, forces, contact_model, ready)
     cuts = tuple((d, _left(grip, operation, d.speed)) for d in demands)
     back = back_face(parts, index, zone)
-    holdings = hold_cuts(clamping.rest, back, weight, zone, grip.friction, cuts)
+    holdings = hold_cuts(clamping.rest, back, weight, zone, grip.friction, cuts, props)
     held = []
     for way in moves:
         asked = tuple((one.demand, one.left) for one in way.worst)
-        found = hold_cuts(clamping.rest, back, weight, zone, grip.friction, asked)
+        found = hold_cuts(clamping.rest, back, weight, zone, grip.friction, asked, props)
         each = zip(way.worst, found, strict=True)
         held.append(HeldMoves(way, tuple(HeldMove(one.move, one.demand, how) for one, how in each)))
     # What everything at once asks for rules; the closed forms, a guess until then, are told beside it.
-    carried = carried_by_friction(weight, stands=back is not None) / grip.friction
+    carried = carried_by_friction(weight, largest_push(props), stands=back is not None) / grip.friction
     needed = max(asked for _, asked in asked_of_grip(demands, holdings, held, carried))
     grip = _grip(parts, operation, zone, grip.centrifugal_moment, grip.friction, needed)
     alone = None
-    if hangs(weight, back):
+    if hangs(weight, back) or bearers(operation):
         turn = hold_weight(pressed(clamping.rest), back, weight, grip.counted_total, grip.friction)
         alone = HeldAlone(weight.amount, grip.counted_total, turn)
     part = tables.material(operation.workpiece.material)
@@ -170,6 +173,7 @@ def grip_part(
         moves=tuple(held),
         alone=alone,
         carried=carried,
+        gives=gives_under_cuts(parts.scenario, index, zone),
     )
 
 

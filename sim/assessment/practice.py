@@ -30,7 +30,7 @@ from sim.assessment.verdicts.pockets import (
 )
 from sim.assessment.verdicts.program import END_OF_THE_PROGRAM, TOOL_CHANGE
 from sim.assessment.verdicts.seating import PART_CLEAR_OF_THE_CHUCK
-from sim.assessment.verdicts.supports import WEIGHT_HELD_BY_THE_JAWS
+from sim.assessment.verdicts.supports import BEND_OF_THE_PART, WEIGHT_HELD_BY_THE_JAWS
 from sim.base.arrays import Flags, Floats
 from sim.mechanics.cutting import SUDDEN_LOAD
 from sim.scenario import Limits, Operation, Scenario
@@ -78,6 +78,7 @@ LIMITS = {
     "boring_load_share": Practice(COMMON, at_least=True),
     "wall": Practice(COMMON, at_least=True, unit="mm"),
     "floor": Practice(COMMON, at_least=True, unit="mm"),
+    "part_bend": Practice(COMMON, at_least=False, unit="um", factor=1000.0),
     "rebore": Practice(COMMON, at_least=True, unit="mm"),
     "body_overhang": Practice(COMMON, at_least=False, unit="mm"),
     "master_overhang": Practice(COMMON, at_least=False, unit="mm"),
@@ -112,6 +113,7 @@ DECIDED_BY = {
     WALL_TO_THE_COUNTERBORE.key: ("wall",),
     FLOOR_UNDER_THE_POCKET.key: ("floor",),
     METAL_FOR_A_REBORE.key: ("rebore",),
+    BEND_OF_THE_PART.key: ("part_bend",),
     JAW_OVERHANG.key: ("body_overhang",),
     JAW_PAST_THE_MASTER_JAW.key: ("master_overhang",),
 }
@@ -122,6 +124,7 @@ WORN = (
     GRIP_AT_REST.key,
     SPINDLE_SPEED.key,
     PROGRAM_SPEED.key,
+    BEND_OF_THE_PART.key,
 )
 LOST = (
     HOLDING_FACTOR.key,
@@ -130,7 +133,12 @@ LOST = (
     WEIGHT_HELD_BY_THE_JAWS.key,
 )
 # Verdicts that more grip meets, and so less friction in wedge and guideway.
-GRIPPED = (*WORN, LEAST_GRIP_OF_A_JAW.key, WEIGHT_HELD_BY_THE_JAWS.key, LOAD_ON_THE_FIXTURE.key)
+GRIPPED = (
+    *(key for key in WORN if key != BEND_OF_THE_PART.key),
+    LEAST_GRIP_OF_A_JAW.key,
+    WEIGHT_HELD_BY_THE_JAWS.key,
+    LOAD_ON_THE_FIXTURE.key,
+)
 # Verdicts whose value is a multiple of what the cut, or the part's weight, asks for.
 FACTORS = (HOLDING_FACTOR.key, HOLDING_FACTOR_EACH_MOVE.key, WEIGHT_HELD_BY_THE_JAWS.key)
 

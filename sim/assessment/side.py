@@ -89,11 +89,21 @@ def weight_load(parts: Parts, index: int, zone: HeldZone) -> PartWeight:
     return PartWeight(GRAVITY * body.mass, arm, parts.scenario.machine.spindle_axis)
 
 
-def carried_by_friction(weighs: PartWeight, *, stands: bool) -> float:
-    """Return what friction along the spindle carries for as long as the part is held, N."""
-    if weighs.axis == "upright" and stands:
-        return 0.0
-    return abs(weighs.along)
+def carried_by_friction(weighs: PartWeight, push: float, *, stands: bool) -> float:
+    """Return what friction along the spindle carries for as long as the part is held, N.
+
+    A part that stands on its back face is pushed on that; what hangs and is pushed back counts by the larger of both.
+
+    Parameters
+    ----------
+    weighs : PartWeight
+    push : float
+        Of a centre, towards the chuck, N.
+    stands : bool
+        On its back face.
+    """
+    home = 0.0 if stands else push + max(0.0, -weighs.along)
+    return max(home, weighs.along)
 
 
 def tips_along(moment: float, arm: float) -> float:
@@ -106,12 +116,32 @@ def largest_side_force(sides: Iterable[Number], weight: float) -> Number:
     return reduce(larger, sides) + weight
 
 
-def worst_side_load(weighs: PartWeight, zone: HeldZone, cuts: Iterable[CutForces]) -> SideLoad:
-    """Return the largest load across the spindle that a cut and the part's weight, as from `weight_load`, give."""
-    weight, lever = weighs.across, weighs.arm
+def share_on_the_jaws(height: float, zone: HeldZone, outermost: float | None) -> float:
+    """Return what the jaws bear of a force across the spindle at a height (mm, chuck frame), as a share; 1 or more.
+
+    Between the jaws and the outermost of what else bears the part they never bear more than all of it; how much less,
+    stiffnesses decide that nobody knows, so that none is taken off. Beyond it the part is a lever over that support: at
+    a above it, and the jaws l below it, they bear a / l the other way (lever law), which may be more.
+    """
+    if outermost is None or outermost <= zone.middle:
+        return 1.0
+    return max(1.0, (height - outermost) / (outermost - zone.middle))
+
+
+def worst_side_load(
+    weighs: PartWeight, zone: HeldZone, cuts: Iterable[CutForces], outermost: float | None = None
+) -> SideLoad:
+    """Return the largest load across the spindle that a cut and the part's weight, as from `weight_load`, give.
+
+    `outermost` is the height of the farthest of what bears the part beside the jaws, mm, chuck frame; None for nothing.
+    """
+    lever = weighs.arm
+    weight = weighs.across * share_on_the_jaws(zone.middle + lever, zone, outermost)
     loads = []
     for forces in cuts:
-        force, moment = cut_side_load(forces, zone.seat + forces.height - zone.middle)
+        share = share_on_the_jaws(zone.seat + forces.height, zone, outermost)
+        pushed, tipped = cut_side_load(forces, zone.seat + forces.height - zone.middle)
+        force, moment = (share * pushed[0], share * pushed[1]), (share * tipped[0], share * tipped[1])
         amount = math.hypot(*force)
         # Without a side force (a drill): so that the weight tips as the thrust off the axis does.
         x, y = (force[0] / amount, force[1] / amount) if amount > 0.0 else (tips_along(moment[1], lever), 0.0)

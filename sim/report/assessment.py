@@ -209,12 +209,13 @@ def _hold(f: OperationFigures) -> dict[str, Any]:
                 "factor_without_shift": h.without_shift,
                 "factor_without_back_face": h.without_back_face,
                 "factor_by_closed_forms": h.handbook,
+                "bend_mm": gives * d.side_force,
                 "around": [
                     {"angle_deg": math.degrees(angle), "factor": float(factor)}
                     for angle, factor in zip(h.turn.angles, h.turn.factors, strict=True)
                 ],
             }
-            for d, h in zip(f.demands, f.holdings, strict=True)
+            for d, h, gives in zip(f.demands, f.holdings, f.gives or [math.nan] * len(f.demands), strict=True)
         ],
     }
 

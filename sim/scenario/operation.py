@@ -25,6 +25,7 @@ from sim.scenario.cut_kinds import require_groove, require_thread
 from sim.scenario.cut_limits import ChipExponent, require_chip, require_own_values
 from sim.scenario.program import BackStop, PartProgram
 from sim.scenario.running import PartLobe
+from sim.scenario.supports import SteadyRest, Tailstock
 from sim.scenario.table import Name, Table
 
 Direction = Literal["outside", "inside"]
@@ -343,6 +344,13 @@ class Operation(Table):
         default=False, strict=True, description="the jaws may mark the gripped surface (raw stock)"
     )
     back_stop: BackStop | None = Field(None, description="a stop behind the part, if one stands there")
+    tailstock: Tailstock | None = Field(
+        None,
+        description="the tailstock's live centre, if it bears the part while all of these cuts are taken",
+    )
+    steady_rest: SteadyRest | None = Field(
+        None, description="a steady rest, if it bears the part while all of these cuts are taken"
+    )
     program: PartProgram | None = Field(
         None, description="the program that machines the part, to be checked against all that turns"
     )

@@ -17,6 +17,8 @@ Group = Literal[
     "soft jaws",
     "workpiece",
     "back stop",
+    "centre",
+    "steady rest",
     "boring ring",
     "plug",
     "outer ring",

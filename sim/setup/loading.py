@@ -19,6 +19,7 @@ from sim.setup.jaw_place import jaw_place
 from sim.setup.mounting import require_fits, require_nuts, require_seats
 from sim.setup.on_part import require_back_stops
 from sim.setup.pressures import require_pressures
+from sim.setup.supports import require_supports
 
 
 def load(path: str | Path, changes: Mapping[str, Any] | None = None) -> Scenario:
@@ -76,6 +77,7 @@ def refuse_impossible(scenario: Scenario) -> None:
     require_fixture(scenario, place)
     require_openings(scenario, place)
     require_back_stops(scenario, place)
+    require_supports(scenario)
 
 
 def _names(scenario: Scenario) -> None:

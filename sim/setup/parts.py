@@ -10,9 +10,11 @@ from dataclasses import dataclass
 import trimesh
 
 from meshes.boring_ring import BoringRing
+from meshes.centre import Centre
 from meshes.outer_ring import OuterRing
 from meshes.plug import Plug
 from meshes.pocket import Pocket
+from meshes.steady_rest import SteadyRest
 from meshes.turning_tool import TurningTool
 from meshes.workpiece import Workpiece
 from sim.base.arrays import Floats
@@ -35,6 +37,7 @@ from sim.setup.hardware import HardwareSizes, hardware_sizes
 from sim.setup.jaw_place import Direction, JawPlace, jaw_place
 from sim.setup.jaw_stages import jaw_stages
 from sim.setup.solids import made
+from sim.setup.supports import centre_dimensions, steady_dimensions
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,6 +73,8 @@ class Parts:
         For each operation; empty without a program.
     back_stops : tuple of Plug or None
         For each operation, a disc.
+    centres, steady_rests : tuple of Centre or None, SteadyRest or None
+        For each operation.
     """
 
     scenario: Scenario
@@ -93,6 +98,8 @@ class Parts:
     boring_tools: tuple[TurningTool, ...]
     part_tools: tuple[tuple[TurningTool, ...], ...]
     back_stops: tuple[Plug | None, ...]
+    centres: tuple[Centre | None, ...]
+    steady_rests: tuple[SteadyRest | None, ...]
 
     @property
     def direction(self) -> Direction:
@@ -149,6 +156,8 @@ def _built(scenario: Scenario) -> Parts:
             for n, o in enumerate(scenario.operations)
         ),
         back_stops=tuple(stop_dimensions(o.back_stop, n) for n, o in enumerate(scenario.operations)),
+        centres=tuple(centre_dimensions(o, n) for n, o in enumerate(scenario.operations)),
+        steady_rests=tuple(steady_dimensions(o, n) for n, o in enumerate(scenario.operations)),
     )
 
 

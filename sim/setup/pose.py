@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import trimesh
 
-from meshes import boring_ring, outer_ring, plug, turning_tool, workpiece
+from meshes import boring_ring, centre, outer_ring, plug, steady_rest, turning_tool, workpiece
 from meshes.boring_bar import BoringBar
 from meshes.placement import JAW_COUNT, jaw_placement, placed, translation
 from meshes.turning_tool import TurningTool
@@ -15,6 +15,7 @@ from sim.scenario import OuterRing, Plug
 from sim.setup.held import held_zone
 from sim.setup.jaw_screws import head_underside, nut_top
 from sim.setup.parts import Parts
+from sim.setup.supports import centre_tip
 
 Kind = Literal[
     "chuck body",
@@ -27,10 +28,13 @@ Kind = Literal[
     "plug",
     "outer ring",
     "back stop",
+    "centre",
+    "steady rest",
     "boring bar",
     "insert",
     "tool",
 ]
+SHOWN_QUILL = 60.0  # mm of the quill that are drawn
 JawState = Literal["blank", "stock", "bored"]
 
 
@@ -119,6 +123,21 @@ def back_stop(parts: Parts, operation: int) -> tuple[Solid, ...]:
     return (Solid("back stop", "back stop", placed(plug.mesh(stop), translation(0.0, 0.0, stated.height))),)
 
 
+def supports(parts: Parts, operation: int) -> tuple[Solid, ...]:
+    """Return centre and steady rest of an operation; empty without them."""
+    stated, seat = parts.scenario.operations[operation], held_zone(parts.scenario, operation).seat
+    centre_of, steady_of = parts.centres[operation], parts.steady_rests[operation]
+    found = []
+    if centre_of is not None:
+        at = translation(0.0, 0.0, seat + centre_tip(stated))
+        shown = replace(centre_of, quill_length=min(SHOWN_QUILL, centre_of.quill_length))
+        found.append(Solid("centre", "centre", placed(centre.mesh(shown), at)))
+    if steady_of is not None and stated.steady_rest is not None:
+        at = translation(0.0, 0.0, seat + stated.steady_rest.height)
+        found.append(Solid("steady rest", "steady rest", placed(steady_rest.mesh(steady_of), at)))
+    return tuple(found)
+
+
 def body(parts: Parts) -> Solid:
     """Return the chuck body."""
     return Solid("chuck body", "chuck body", parts.body)
@@ -130,5 +149,11 @@ def boring_scene(parts: Parts, state: JawState = "bored") -> tuple[Solid, ...]:
 
 
 def gripping_scene(parts: Parts, operation: int, travel: float) -> tuple[Solid, ...]:
-    """Return chuck, jaws and workpiece at a travel (mm)."""
-    return (body(parts), *jaws(parts, travel), part(parts, operation), *back_stop(parts, operation))
+    """Return chuck, jaws, workpiece and what bears it at a travel (mm)."""
+    return (
+        body(parts),
+        *jaws(parts, travel),
+        part(parts, operation),
+        *back_stop(parts, operation),
+        *supports(parts, operation),
+    )

@@ -20,14 +20,16 @@ import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
-from meshes import chuck_body, plug, soft_jaw
+from meshes import centre, chuck_body, plug, soft_jaw, steady_rest
 from meshes.jaw_screw import HEADS
 from sim.base.answers import written
 from sim.base.arrays import Floats
 from sim.base.kept import kept
+from sim.setup.held import held_zone
 from sim.setup.jaw_place import Direction
 from sim.setup.jaw_screws import head_underside, nut_top
 from sim.setup.parts import Parts
+from sim.setup.supports import centre_tip
 
 SOFT_JAWS, CHUCK_BODY = "soft jaws", "chuck body"
 CIRCLE = 256  # segments to a quarter: a circle of radius 60 mm sags by 0.3 micrometres
@@ -68,6 +70,21 @@ def stop(parts: Parts, index: int) -> Around | None:
     if found is None or stated is None:
         return None
     return Around("back stop", shapely.Polygon(np.add(plug.section_outline(found), (0.0, stated.height))))
+
+
+def supports(parts: Parts, index: int) -> tuple[Around, ...]:
+    """Return centre and steady rest of an operation; empty without them. Both count as standing all around."""
+    operation, seat = parts.scenario.operations[index], held_zone(parts.scenario, index).seat
+    centre_of, steady_of = parts.centres[index], parts.steady_rests[index]
+    found = []
+    if centre_of is not None:
+        outline = np.add(centre.section_outline(centre_of), (0.0, seat + centre_tip(operation)))
+        found.append(Around("centre", shapely.Polygon(outline)))
+    if steady_of is not None and operation.steady_rest is not None:
+        at = (0.0, seat + operation.steady_rest.height)
+        outlines = [np.add(outline, at) for outline in steady_rest.section_outlines(steady_of)]
+        found.append(Around("steady rest", shapely.union_all([shapely.Polygon(o) for o in outlines])))
+    return tuple(found)
 
 
 def inner_ends(parts: Parts, travel: float) -> tuple[float, ...]:

@@ -17,15 +17,17 @@ from sim.assessment.figures.cut import CutDemand
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.holding import back_face, hold_cut, hold_weight
 from sim.assessment.side import weight_load
+from sim.assessment.supports import prop_cases
 from sim.base.arrays import Floats
 from sim.contact import press
-from sim.holding import pressed
+from sim.holding import Prop, pressed
 from sim.mechanics.cutting import cut_wrench
 from sim.setup.parts import Parts
 from sim.variants.contact import ContactFit, ContactPoint, ContactTables, Question
 from sim.variants.table import Axis
 
-FRICTION_STEP, WEIGHT_STEP = 0.25, 2.0
+FRICTION_STEP, WEIGHT_STEP, PROP_STEP = 0.25, 2.0, 0.1
+TIPPING = 2.0  # coarseness for what the jaws' pressure alone keeps from tipping: it depends on how that lies
 ALIKE, UNLIKE = 16.0, 4.0  # coarseness for jaws that carry alike, and for jaws that stand off by serrations
 TOLERANCE = 0.02  # share by which a factor between grid points may be off
 FOR_EVER = 1e9  # a factor beyond is one that nothing moves
@@ -65,8 +67,11 @@ class Holdings:
         self._figures, self._contact, self._demands = figures, contact, demands
         self._back = back_face(parts, figures.index, figures.zone)
         self._load = weight_load(parts, figures.index, figures.zone)
+        self._props = prop_cases(figures.operation, figures.zone.seat)
         coarseness = _coarseness(parts)
-        axes = {"friction": _friction(), "weight": Axis("sinh", WEIGHT_STEP, 0.02)}
+        # What bears the part may be as large as the grip: its share then moves the factor far more than a weight does.
+        scale = Axis("log", PROP_STEP) if any(self._props) else Axis("sinh", WEIGHT_STEP, 0.02)
+        axes = {"friction": _friction(), "weight": scale}
         self._questions = tuple(
             contact.known(Question(f"holding of {name} {k}", self._answer(k), 2, coarseness, axes))
             for k in range(len(demands))
@@ -110,7 +115,11 @@ class Holdings:
             grip = own.grip.rest_total
             mu = point.at.get("friction", own.grip.friction)
             load = replace(self._load, amount=point.at["weight"] * grip)
-            found = hold_cut(faces, self._back, load, cut, grip, mu, 0.0)
+            share = load.amount / self._load.amount
+            props = tuple(
+                tuple(Prop(p.height, share * p.push, share * p.across) for p in case) for case in self._props
+            )
+            found = hold_cut(faces, self._back, load, cut, grip, mu, 0.0, props)
             both = np.array([found.factor, found.without_back_face])
             return np.asarray(np.minimum(both, FOR_EVER) / (grip * mu))
 
@@ -132,7 +141,7 @@ class WeightHeld:
         self._back = back_face(parts, figures.index, figures.zone)
         self._load = weight_load(parts, figures.index, figures.zone)
         self._question = contact.known(
-            Question("holding of the weight", self._answer, 1, _coarseness(parts), {"friction": _friction()})
+            Question("holding of the weight", self._answer, 1, TIPPING, {"friction": _friction()})
         )
 
     def factor(self, closing: Floats, fit: ContactFit, grip: Floats, mu: Floats) -> Floats:

@@ -61,7 +61,12 @@ from sim.assessment.verdicts.part import (
 from sim.assessment.verdicts.pockets import CLEAR_OF_THE_OTHER_STEP, clear_of_the_other_step_and_limit
 from sim.assessment.verdicts.rule import over
 from sim.assessment.verdicts.spindle import SPINDLE_POWER, chart_of, spindle_loads, spindle_power_and_limit
-from sim.assessment.verdicts.supports import WEIGHT_HELD_BY_THE_JAWS, weight_held_by_the_jaws_and_limit
+from sim.assessment.verdicts.supports import (
+    BEND_OF_THE_PART,
+    WEIGHT_HELD_BY_THE_JAWS,
+    bend_of_the_part_and_limit,
+    weight_held_by_the_jaws_and_limit,
+)
 from sim.base import tables
 from sim.base.arrays import Floats
 from sim.contact import taper_um
@@ -186,7 +191,9 @@ def _contact_lines(
     tapers = taper_um(at[0][..., SLOPE], per_jaw, boring, own.figures.zone.length)
     pair = jaw_taper_under_grip_and_limit(tapers, values("limits.jaw_taper"))
     yield Line(JAW_TAPER_UNDER_GRIP, stage, *pair, otherwise=WARN)
-    side = largest_side_force([*(c.grip.side for c in batch.cuts), *batch.pushing], own.weight)
+    sides = [share * c.grip.side for share, c in zip(own.shares, batch.cuts, strict=True)]
+    sides += [share * one for share, one in zip(own.pushing_shares, batch.pushing, strict=True)]
+    side = largest_side_force(sides, own.weight)
     least = own.clamped.least(batch.grip.counted, fits[0], side, states.pulls[values.count :])
     asked = values("limits.holding_factor")
     pair = least_grip_of_a_jaw_and_limit(least, batch.grip.counted, asked)
@@ -200,6 +207,12 @@ def _grip_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
     bare = np.min([h.without_back_face for h in batch.held], axis=0)
     passed = np.where((bare < limit) | may_creep(factor), WARN, PASS).astype(np.int8)
     yield Line(HOLDING_FACTOR, stage, factor, limit, passed=passed)
+    if own.figures.gives:
+        bends = [gives * c.grip.side for gives, c in zip(own.figures.gives, batch.cuts, strict=True)]
+        depths = [values(f"operations.{batch.index}.cuts.{k}.depth_of_cut") for k in range(len(bends))]
+        grave = np.any([over(bend, depth) for bend, depth in zip(bends, depths, strict=True)], axis=0)
+        pair = bend_of_the_part_and_limit(bends, values("limits.part_bend"))
+        yield Line(BEND_OF_THE_PART, stage, *pair, otherwise=fails_where(grave))
     if batch.alone is not None:
         pair = weight_held_by_the_jaws_and_limit(batch.alone, values("limits.holding_factor"))
         yield Line(WEIGHT_HELD_BY_THE_JAWS, stage, *pair)

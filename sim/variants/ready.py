@@ -16,7 +16,8 @@ from sim.assessment.jaws import TopJaw, top_jaw
 from sim.assessment.operation import springs_of
 from sim.assessment.results import Assessment
 from sim.assessment.running import Springs
-from sim.assessment.side import carried_by_friction, weight_load
+from sim.assessment.side import carried_by_friction, share_on_the_jaws, weight_load, worst_side_load
+from sim.assessment.supports import largest_push, outermost, prop_cases
 from sim.assessment.turning_masses import turning_masses
 from sim.assessment.verdicts.part import jaw_overlap
 from sim.assessment.verdicts.pockets import step_gaps
@@ -82,6 +83,10 @@ class ReadyOperation:
         How many times the jaws alone hold the weight; None where that is not asked.
     carried : float
         What friction along the spindle carries for as long as the part is held, N.
+    shares : tuple of float
+        What the jaws bear of each cut's side force, as a share; 1 or more.
+    pushing_shares : tuple of float
+        The same of the moves that push most.
     """
 
     figures: OperationFigures
@@ -103,6 +108,8 @@ class ReadyOperation:
     springs: Springs
     alone: WeightHeld | None
     carried: float
+    shares: tuple[float, ...]
+    pushing_shares: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -156,6 +163,13 @@ def _operation(
     contact = answering(parts, figures, notes)
     programmed = tuple(one.demand for way in figures.moves for one in way.held)
     weight = weight_load(parts, figures.index, figures.zone)
+    props = prop_cases(figures.operation, figures.zone.seat)
+    load = worst_side_load(weight, figures.zone, (d.forces for d in figures.demands), outermost(props))
+    pushing = tuple(way.asked.pushing.demand for way in figures.moves if way.asked.pushing is not None)
+
+    def share(demand: CutDemand) -> float:
+        return share_on_the_jaws(figures.zone.seat + demand.forces.height, figures.zone, outermost(props))
+
     low, high = _same_surface(figures, inside=parts.direction == "inside")
 
     def overlap(travel: float) -> float:
@@ -170,7 +184,7 @@ def _operation(
     near = step_gap(figures.travel.last) < math.inf
     return ReadyOperation(
         figures=figures,
-        weight=weight.across,
+        weight=load.weight,
         wall_behind=wall_behind(parts.scenario, figures.zone, parts.scenario.pocket_of(figures.operation)),
         moment=moments[0],
         moment_per_travel=moments[1] - moments[0],
@@ -180,14 +194,18 @@ def _operation(
         clamped=Clamped(parts, figures, contact),
         holdings=Holdings(parts, figures, contact, figures.demands, "cut"),
         programmed=programmed,
-        pushing=tuple(way.asked.pushing.demand for way in figures.moves if way.asked.pushing is not None),
+        pushing=pushing,
         program_holdings=Holdings(parts, figures, contact, programmed, "move"),
         clear=clear,
         other_step=_over_travel(step_gap, names[1], notes) if near else None,
         places=places(parts, figures, notes),
         springs=springs_of(parts, figures.index, figures.zone),
         alone=None if figures.alone is None else WeightHeld(parts, figures, contact),
-        carried=carried_by_friction(weight, stands=back_face(parts, figures.index, figures.zone) is not None),
+        carried=carried_by_friction(
+            weight, largest_push(props), stands=back_face(parts, figures.index, figures.zone) is not None
+        ),
+        shares=tuple(map(share, figures.demands)),
+        pushing_shares=tuple(map(share, pushing)),
     )
 
 

@@ -36,6 +36,8 @@ APART: dict[str, tuple[float, float]] = {
     "plug": (130.0, 0.0),
     "outer ring": (150.0, 0.0),
     "back stop": (110.0, 0.0),
+    "centre": (260.0, 0.0),
+    "steady rest": (190.0, 0.0),
     "boring bar": (230.0, 0.0),
     "tool": (230.0, 0.0),
     "insert": (230.0, 0.0),
@@ -67,7 +69,7 @@ class Body:
     at : (x, y, z)
         Place of its frame at travel 0, mm: in its jaw's frame (x outward from the spindle axis), or in the chuck's.
     turns : bool
-        Turns with the spindle.
+        Turns with the spindle; what does not is a tool, which moves with its tip, or stands still.
     stages : tuple of str
         Where it is seen; empty for everywhere.
     run : int or None
@@ -116,6 +118,11 @@ def bodies(assessment: Assessment) -> tuple[Body, ...]:
         for stop in pose.back_stop(parts, index):
             shape = f"{stop.name} {index}"
             found.append(Body(stop.name, stop.kind, shape, None, (0.0, 0.0, 0.0), stages=(str(index),)))
+        for support in pose.supports(parts, index):
+            shape, stages = f"{support.name} {index}", (str(index),)
+            found.append(
+                Body(support.name, support.kind, shape, None, (0.0, 0.0, 0.0), turns=False, stages=stages)
+            )
     return tuple(found)
 
 
@@ -145,7 +152,8 @@ def shapes(assessment: Assessment) -> dict[str, trimesh.Trimesh]:
     }
     found.update({_tool_shape(stage, run, solid): solid.mesh for stage, run, solid in _tools(assessment)})
     for index in range(len(parts.workpieces)):
-        found.update({f"{stop.name} {index}": stop.mesh for stop in pose.back_stop(parts, index)})
+        held = (*pose.back_stop(parts, index), *pose.supports(parts, index))
+        found.update({f"{one.name} {index}": one.mesh for one in held})
     fixture = _fixture(parts)
     if fixture is not None:
         name, _, mesh = fixture
@@ -181,7 +189,8 @@ def placement(
     along, outward = APART.get(body.kind, (0.0, 0.0))
     x, y, z = body.at
     if not body.turns:
-        return translation(x + tip[0], y, z + tip[1] + apart * along)
+        moved = tip if body.run is not None else (0.0, 0.0)
+        return translation(x + moved[0], y, z + moved[1] + apart * along)
     if body.jaw is None:
         return rotation_z(spindle_angle) @ translation(x, y, z + apart * along)
     turn = spindle_angle + JAW_SPACING * body.jaw

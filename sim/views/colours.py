@@ -22,6 +22,8 @@ BODY_COLOURS: dict[str, str] = {
     "plug": "#a5b3a2",
     "outer ring": "#9aabb6",
     "back stop": "#a99a8d",
+    "centre": "#8f959b",
+    "steady rest": "#9aa1a7",
     "boring bar": "#5b6f7d",
     "tool": "#5b6f7d",
     "insert": "#b59b62",

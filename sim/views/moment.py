@@ -101,6 +101,7 @@ def moment_solids(assessment: Assessment, path: PathFigures, found: Moment) -> t
             pose.body(parts),
             *pose.jaws(parts, travel),
             *pose.back_stop(parts, path.operation),
+            *pose.supports(parts, path.operation),
         )
         turned = tuple(Solid("workpiece", "workpiece", solid) for solid in _revolved(found.stock))
         return (*around, *turned, *tool)

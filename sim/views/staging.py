@@ -45,7 +45,7 @@ def staged(assessment: Assessment, view: View, size: tuple[int, int]) -> Staged:
     cutter = _cutter(view)
     layers = []
     for body, mesh in shown:
-        whole = cutter is None or not body.turns  # the tool is not sectioned
+        whole = cutter is None or body.run is not None  # the tool is not sectioned
         solid = mesh if whole or cutter is None else difference(mesh, [cutter])
         if len(solid.faces):
             glass = GROUPS.get(body.kind, body.kind) in view.see_through

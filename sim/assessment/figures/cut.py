@@ -40,7 +40,8 @@ class CutHolding:
     without_shift : float
         At its least favourable spindle angle if pressure did not shift along the jaws. No unit.
     without_back_face : float
-        There if the part did not stand on the back face. No unit.
+        There if the part did not stand on the back face, and neither centre nor steady rest bore it (then over one
+        revolution). No unit.
     handbook : float
         By the closed forms: grip over `CutDemand.needed`. No unit.
     """

@@ -53,6 +53,8 @@ class OperationFigures:
         Its weight in the jaws alone; None where it rests on them and nothing else bears it.
     carried : float
         Grip by which friction carries what does not grow with a cut, N.
+    gives : tuple of float
+        How far it gives way at each cut, in mm for each N; nothing where neither centre nor steady rest bears it.
     """
 
     index: int
@@ -69,6 +71,7 @@ class OperationFigures:
     moves: tuple[HeldMoves, ...]
     alone: HeldAlone | None
     carried: float
+    gives: tuple[float, ...]
 
     @property
     def contact(self) -> ContactResult:

@@ -19,7 +19,7 @@ from sim.base.rounding import near
 from sim.mechanics.cut_surface import DRAWN, CutPlace, Room, Surfaces, off_surface, room, surfaces
 from sim.scenario import Cut
 from sim.setup.parts import Parts
-from sim.setup.surroundings import Around, around, stop
+from sim.setup.surroundings import Around, around, stop, supports
 
 PRACTICE = "common practice"
 NOWHERE = 999.0  # mm, shown where no surface of the part is of the kind that the cut needs
@@ -81,8 +81,8 @@ def drawn_surfaces(parts: Parts, figures: OperationFigures) -> tuple[Surfaces, .
 
 def standing(parts: Parts, figures: OperationFigures, travel: float) -> tuple[Around, ...]:
     """Return what stands around the part while it is cut, the jaws at a travel (mm)."""
-    behind = stop(parts, figures.index)
-    return around(parts, travel) if behind is None else (*around(parts, travel), behind)
+    behind, beside = stop(parts, figures.index), supports(parts, figures.index)
+    return (*around(parts, travel), *beside, *(() if behind is None else (behind,)))
 
 
 def missed(place: CutPlace, depth: float, drawn: tuple[Surfaces, ...]) -> float:

@@ -12,6 +12,7 @@ from sim.assessment.demand import asked_speed, breaks_through
 from sim.assessment.figures.clamping import ClampingFigures
 from sim.assessment.figures.cut import CutDemand, CutHolding
 from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.supports import bear, bearers
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import RELATIVE, Rule
 from sim.base.arrays import Flags, Floats
@@ -184,18 +185,36 @@ def _holding(parts: Parts, figures: OperationFigures) -> Verdict:
             f"'{demand.name}' at {demand.speed:.0f} rpm{_held_speed(figures, demand)}: "
             f"{held.grip / 1000:.1f} kN left hold {near(factor, limit, 2)} times "
             f"its forces{_blows(demand)}{_breaks(figures, demand)}, "
-            f"{then(held)}; by closed forms {held.handbook:.2g} times ({demand.governing})."
+            f"{then(held)}; by closed forms{_without(figures)} {held.handbook:.2g} times ({demand.governing})."
         ),
         advice="Take a lighter cut, or hold more of the part.",
     )
     found = creeping(found)
     if found.status != "fail" and any(h.without_back_face < limit for h in figures.holdings):
-        advice = (
-            "It holds only while the part stands on the back face: press it home when it is gripped, hold more "
-            "of it, or take a lighter cut."
-        )
+        advice = _only_while(figures)
         return replace(found, status="warn", advice=f"{advice} {found.advice}".strip())
     return found
+
+
+def _only_while(figures: OperationFigures) -> str:
+    """Say what else must bear the part for the cut to be held."""
+    bearing = bear(figures.operation)
+    if bearing:
+        held = min(h.without_back_face for h in figures.holdings)
+        return (
+            f"It holds only while {bearing} the part, the jaws alone {held:.2g} times: see to that before each "
+            "part, hold more of it, or take a lighter cut."
+        )
+    return (
+        "It holds only while the part stands on the back face: press it home when it is gripped, hold more "
+        "of it, or take a lighter cut."
+    )
+
+
+def _without(figures: OperationFigures) -> str:
+    """Say of what the closed forms know nothing; else nothing."""
+    named = bearers(figures.operation)
+    return f" without {named}" if named else ""
 
 
 @overload

@@ -14,6 +14,7 @@ from sim.assessment.figures.boring import BoringFigures
 from sim.assessment.figures.clamping import ClampingFigures
 from sim.assessment.figures.operation import OperationFigures, half_section
 from sim.assessment.stress import LEAST_OF_WALL, UNDER_PRESSURE
+from sim.assessment.supports import bear
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base.floats import Number, hypot, larger
@@ -224,14 +225,18 @@ def _stroke(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
 def _held(parts: Parts, figures: OperationFigures) -> Verdict:
     zone, limits = figures.zone, parts.scenario.limits
     share, wanted = held_length_and_limit(zone.length, zone.part_length, limits.held_share)
+    bearing = bear(figures.operation)
     return HELD_LENGTH.verdict(
         figures.operation.name,
         share,
         wanted,
-        message=f"{zone.length:.1f} mm of {zone.part_length:.1f} mm are held.",
-        advice="Turn the pocket deeper, shorten the relief groove, or support the free end.",
-        # Half the common practice is no matter of taste: such a part leans out of the jaws.
-        otherwise="warn" if share >= 0.5 * wanted else "fail",
+        message=f"{zone.length:.1f} mm of {zone.part_length:.1f} mm are held"
+        + (f"; {bearing} the rest." if bearing else "."),
+        advice="Turn the pocket deeper, or shorten the relief groove."
+        if bearing
+        else "Turn the pocket deeper, shorten the relief groove, or support the free end.",
+        # Half the common practice is no matter of taste: a part with a free end leans out of the jaws.
+        otherwise="warn" if share >= 0.5 * wanted or bearing else "fail",
     )
 
 

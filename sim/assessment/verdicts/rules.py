@@ -104,7 +104,12 @@ from sim.assessment.verdicts.rule import Cause, Rule
 from sim.assessment.verdicts.running import RUNOUT_IN_THE_JAWS, SQUARENESS_IN_THE_JAWS
 from sim.assessment.verdicts.seating import PART_CLEAR_OF_THE_CHUCK, PART_ON_ITS_BACK_FACE
 from sim.assessment.verdicts.spindle import SPINDLE_POWER
-from sim.assessment.verdicts.supports import WEIGHT_HELD_BY_THE_JAWS
+from sim.assessment.verdicts.supports import (
+    BEND_OF_THE_PART,
+    FORCE_OF_THE_CENTRE,
+    PARTING_UNDER_THE_CENTRE,
+    WEIGHT_HELD_BY_THE_JAWS,
+)
 
 RULES: tuple[Rule, ...] = (
     BORING_TRAVEL,
@@ -164,6 +169,9 @@ RULES: tuple[Rule, ...] = (
     SPINDLE_SPEED,
     LEAST_GRIP_OF_A_JAW,
     WEIGHT_HELD_BY_THE_JAWS,
+    BEND_OF_THE_PART,
+    FORCE_OF_THE_CENTRE,
+    PARTING_UNDER_THE_CENTRE,
     FRICTION_OF_THE_PART_IN_THE_JAWS,
     FEED_OF_THE_CUTS,
     DEPTH_OF_THE_CUTS,

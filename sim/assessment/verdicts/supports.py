@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from functools import reduce
 
 from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.supports import bearers
 from sim.assessment.verdict import Verdict
-from sim.assessment.verdicts.rule import Rule
-from sim.base.floats import Number
+from sim.assessment.verdicts.rule import Rule, over
+from sim.base.floats import Number, larger
+from sim.base.printable import printable
 from sim.base.rounding import near
 from sim.setup.parts import Parts
 
@@ -29,14 +32,106 @@ WEIGHT_HELD_BY_THE_JAWS = Rule(
 )
 
 
+FORCE_OF_THE_CENTRE = Rule(
+    key="force_of_the_centre",
+    name="force of the centre",
+    unit="kN",
+    at_least=False,
+    basis="tailstock.largest_force of the scenario",
+    depends=frozenset(),
+    view="",
+    asks="do centre and tailstock bear the centre's largest force?",
+)
+PARTING_UNDER_THE_CENTRE = Rule(
+    key="parting_under_the_centre",
+    name="parting under the centre",
+    unit="",
+    at_least=False,
+    basis="common practice, no source: none may be; the centre drives what comes off into the blade",
+    depends=frozenset({"geometry"}),
+    view="",
+    asks="is anything parted off while the centre presses on it?",
+)
+
+BEND_OF_THE_PART = Rule(
+    key="bend_of_the_part",
+    name="bend of the part",
+    unit="mm",
+    at_least=False,
+    basis=(
+        "limits.part_bend of the scenario (common practice, no source); a beam on jaws, centre and rollers as springs "
+        "(unit load theorem)"
+    ),
+    depends=frozenset({"speed", "cut", "geometry"}),
+    view="cut",
+    asks="where a centre or a steady rest bears the part: how far does it bend away from the cut?",
+)
+
+
 def weight_held_by_the_jaws_and_limit(factor: Number, wanted: Number) -> tuple[Number, Number]:
     """Return how many times the jaws alone hold the part's weight, and how many times they must."""
     return factor, wanted
 
 
+def force_of_the_centre_and_limit(force: Number, most: Number) -> tuple[Number, Number]:
+    """Return the largest force of a centre and what it may be (N) in kN."""
+    return force / 1000.0, most / 1000.0
+
+
+def bend_of_the_part_and_limit(bends: Iterable[Number], most: Number) -> tuple[Number, Number]:
+    """Return how far the part bends under the cut that bends it most and how far it may, mm."""
+    return reduce(larger, bends), most
+
+
 def support_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
-    """Yield whether the jaws hold the weight of a part that hangs in them."""
+    """Yield whether the jaws hold the weight of a part alone, and what centre and cuts do to each other."""
     yield from _alone(parts, figures)
+    yield from centre_verdicts(figures)
+    yield from _bend(parts, figures)
+
+
+def centre_verdicts(figures: OperationFigures) -> Iterator[Verdict]:
+    """Yield whether a centre bears its force, and whether it presses on what is parted off; nothing without one."""
+    stated, stage = figures.operation.tailstock, figures.operation.name
+    if stated is None:
+        return
+    if stated.largest_force is not None:
+        force, most = force_of_the_centre_and_limit(stated.force_high, stated.largest_force)
+        yield FORCE_OF_THE_CENTRE.verdict(
+            stage,
+            force,
+            most,
+            message=f"the centre presses with up to {near(force, most, 2)} kN.",
+            advice="Set the tailstock to less force.",
+        )
+    parted = [printable(cut.name) for cut in figures.operation.cuts if cut.kind == "parting"]
+    yield PARTING_UNDER_THE_CENTRE.verdict(
+        stage,
+        float(len(parted)),
+        0.0,
+        message=f"{', '.join(parted) or 'no cut'} parts off what the centre presses on.",
+        advice="Draw the centre back before, and part off in an operation of its own.",
+    )
+
+
+def _bend(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
+    """Yield how far the part bends; a fail where it gives way by more than is cut, and so climbs on the edge."""
+    if not figures.gives:
+        return
+    cuts = figures.operation.cuts
+    bends = [gives * demand.side_force for gives, demand in zip(figures.gives, figures.demands, strict=True)]
+    bend, most = bend_of_the_part_and_limit(bends, parts.scenario.limits.part_bend)
+    cut, demand = cuts[bends.index(bend)], figures.demands[bends.index(bend)]
+    climbs = any(over(one, own.depth_of_cut) for one, own in zip(bends, cuts, strict=True))
+    yield BEND_OF_THE_PART.verdict(
+        figures.operation.name,
+        bend,
+        most,
+        message=f"'{printable(cut.name)}' pushes with {demand.side_force:.0f} N, and the part gives way by "
+        f"{near(bend, most, 3)} mm.",
+        advice="Take a lighter cut, a larger approach angle, or set a steady rest nearer to it.",
+        otherwise="fail" if climbs else "warn",
+    )
 
 
 def _alone(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
@@ -44,13 +139,15 @@ def _alone(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     if alone is None:
         return
     factor, limit = weight_held_by_the_jaws_and_limit(alone.factor, parts.scenario.limits.holding_factor)
+    without = bearers(figures.operation)
+    gone = f", {without} gone" if without else ""
     yield WEIGHT_HELD_BY_THE_JAWS.verdict(
         figures.operation.name,
         factor,
         limit,
         message=(
             f"{alone.grip / 1000:.1f} kN left at {figures.operation.gripping.speed_high:.0f} rpm hold the part's "
-            f"weight of {alone.weight:.0f} N {near(factor, limit, 2)} times."
+            f"weight of {alone.weight:.0f} N {near(factor, limit, 2)} times{gone}."
         ),
         advice="Hold more of the part, or take its weight off the jaws (sling, saddle) before nothing else bears it.",
     )

@@ -72,7 +72,8 @@ def above_path(states: States, stage: str) -> dict[str, float]:
 def group_of(body: str) -> str:
     """Return the group of a body of the clearance check: 'jaw screw 2' belongs to 'jaw screws'."""
     plain = body.rstrip(" 0123456789")
-    single = {"chuck body", "boring ring", "plug", "outer ring", "workpiece", "back stop"}
+    fixtures = {"boring ring", "plug", "outer ring", "back stop", "centre", "steady rest"}
+    single = {"chuck body", "workpiece", *fixtures}
     return plain if plain.endswith("s") or plain in single else f"{plain}s"
 
 

@@ -84,14 +84,14 @@ def test_grip_that_a_weight_takes_does_not_shrink_with_the_cut() -> None:
     It is held once at (A + W) / mu = 4.5 kN, not at 10 kN / 2.5 = 4 kN.
     """
     factor = (0.55 * 10e3 - 500.0) / 2000.0
-    carried = carried_by_friction(weight("hanging", 500.0), stands=True) / 0.55
+    carried = carried_by_friction(weight("hanging", 500.0), 0.0, stands=True) / 0.55
     assert grip_asked_for(10e3, factor, 0.0, carried) == pytest.approx((2000.0 + 500.0) / 0.55)
     assert grip_asked_for(10e3, factor, 0.0) == pytest.approx(4e3)
     # Where too little is left, no less is asked for than without the weight.
     assert grip_asked_for(10e3, 0.5, 0.0, carried) == pytest.approx(20e3)
-    assert carried_by_friction(weight("upright", 500.0), stands=True) == 0.0
-    assert carried_by_friction(weight("upright", 500.0), stands=False) == 500.0
-    assert carried_by_friction(weight("level", 500.0), stands=False) == 0.0
+    assert carried_by_friction(weight("upright", 500.0), 0.0, stands=True) == 0.0
+    assert carried_by_friction(weight("upright", 500.0), 0.0, stands=False) == 500.0
+    assert carried_by_friction(weight("level", 500.0), 0.0, stands=False) == 0.0
 
 
 @pytest.fixture(scope="module")

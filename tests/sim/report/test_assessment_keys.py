@@ -227,6 +227,7 @@ KEYS: dict[str, dict[str, Row]] = {
         "factor_without_shift": ("held.without_shift", 1.0),
         "factor_without_back_face": ("held.without_back_face", 1.0),
         "factor_by_closed_forms": ("held.handbook", 1.0),
+        "bend_mm": ("bend", 1.0),
     },
     "hold.cuts.around": {"angle_deg": ("angle", DEG), "factor": ("factor", 1.0)},
     "distortion": {
@@ -447,8 +448,9 @@ def operation_sources(f: OperationFigures) -> Iterator[tuple[str, Any]]:
         yield "contact.run_out", one
         yield "contact.run_out.by_lobes", one
     yield from running_sources(f)
-    for cut, held in zip(f.demands, f.holdings, strict=True):
-        yield "hold.cuts", together(cut=cut, held=held)
+    for k, (cut, held) in enumerate(zip(f.demands, f.holdings, strict=True)):
+        bend = f.gives[k] * cut.side_force if f.gives else None
+        yield "hold.cuts", together(cut=cut, held=held, bend=bend)
         for angle, factor in zip(held.turn.angles, held.turn.factors, strict=True):
             yield "hold.cuts.around", together(angle=angle, factor=factor)
     shape = f.clamping.shape
@@ -621,6 +623,7 @@ def shaped(judged: Assessment) -> Assessment:
                 f,
                 clamping=replace(f.clamping, shape=shape, surfaces=names),
                 alone=HeldAlone(1.0, 1.0, f.holdings[0].turn),
+                gives=(1.0,) * len(f.demands),
             )
             for f in judged.operations
         ),

@@ -50,6 +50,7 @@ FROM_CONTACT = {
 # Their value or, through the grip that the cuts need, their limit comes from linear programs.
 FROM_PROGRAMS = {
     "holding factor",
+    "weight held by the jaws alone",
     "holding factor, each move",
     "grip at rest",
     "spindle speed",

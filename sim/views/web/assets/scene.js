@@ -79,7 +79,7 @@ const Scene = (() => {
   function matrix(scene, body, stage, values, apart) {
     const [along, outward] = body.apart;
     if (!body.turns) {
-      const [x, z] = tip(stage, values.position_mm || 0);
+      const [x, z] = body.run === null ? [0, 0] : tip(stage, values.position_mm || 0);
       return Linear.turnedAbout(0, body.at[0], body.at[1], 0).map((v, k) => v + (k === 12 ? x : k === 14 ? z + apart * along : 0));
     }
     const turn = values.spindle_angle_rad + (body.jaw === null ? 0 : body.jaw * 2 * Math.PI / 3);
@@ -98,7 +98,7 @@ const Scene = (() => {
       const group = scene.groups.indexOf(body.group);
       found.push({
         body, geometry: body.shape, look, matrix: matrix(scene, body, stage, values, apart), colour: linear(body.colour),
-        hatch: scene.hatches[group], marked: marked.includes(body.group), whole: !body.turns,
+        hatch: scene.hatches[group], marked: marked.includes(body.group), whole: body.run !== null,
       });
     }
     if (stage.face && (looks["soft jaws"] || "solid") !== "hidden") {
