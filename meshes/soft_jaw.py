@@ -15,10 +15,12 @@ from meshes.dimension import require_less, require_positive
 from meshes.extrude import prism
 from meshes.placement import placed, translation
 from meshes.revolve import revolve
+from meshes.sector import AGREES, LARGEST, sector_radius, sector_width
 
 FLANK_ANGLE = math.radians(60.0)  # of the inner end to the jaw's middle plane: three jaws meet at 120 deg
 HOLE_SECTIONS = 64
 BORE_SECTIONS = 1024
+_ARC = 240  # facets of a sector's round end; even, so that a corner of them stands on the middle plane
 _OVER = 1.0  # mm by which cutters of holes reach beyond the faces
 
 
@@ -30,12 +32,20 @@ class SoftJawBlank:
     = 0, the top face in z = height. The inner end is flat over `tip_width` and widens at 60 deg to the
     middle plane up to the full width.
 
+    A sector jaw (pie jaw; three of them make a full circle) is a piece of a disc: its flanks stand at half
+    of `sector_angle` to the middle plane and go on to the outer end, which is round about the line in which
+    they would meet.
+
     Attributes
     ----------
+    width : float
+        Over all; of a sector jaw over its outer corners, which its other dimensions give.
     screws : tuple of float
         x of each screw's axis, on the middle plane.
     hole_diameter, counterbore_diameter, counterbore_depth : float
         Through hole, and the counterbore from the top face.
+    sector_angle : float or None
+        Between the flanks of a sector jaw, rad; None for a block.
     """
 
     length: float
@@ -46,6 +56,7 @@ class SoftJawBlank:
     hole_diameter: float
     counterbore_diameter: float
     counterbore_depth: float
+    sector_angle: float | None = None
 
     def __post_init__(self) -> None:
         part = "soft jaw"
@@ -64,7 +75,10 @@ class SoftJawBlank:
                 f"{part}: tip width must be at most the width ({self.width:g} mm), "
                 f"found {self.tip_width:g} mm"
             )
-        require_less(part, "length of the flanks", flank_length(self), "the length", self.length)
+        if self.sector_angle is None:
+            require_less(part, "length of the flanks", flank_length(self), "the length", self.length)
+        else:
+            _require_sector(self, self.sector_angle)
         require_less(
             part, "hole diameter", self.hole_diameter, "the counterbore diameter", self.counterbore_diameter
         )
@@ -80,19 +94,48 @@ class SoftJawBlank:
                 )
 
 
+def _require_sector(blank: SoftJawBlank, angle: float) -> None:
+    if not 0.0 < angle <= LARGEST:
+        raise ValueError(
+            f"soft jaw: sector angle must be over 0 deg and at most {math.degrees(LARGEST):g} deg, "
+            f"found {math.degrees(angle):g} deg"
+        )
+    wide = sector_width(blank.length, blank.tip_width, angle)
+    if abs(blank.width - wide) > AGREES:
+        raise ValueError(
+            f"soft jaw: width must be {wide:.2f} mm, what length, tip width and sector angle of a sector jaw "
+            f"give over its outer corners, found {blank.width:g} mm"
+        )
+
+
+def flank_angle(blank: SoftJawBlank) -> float:
+    """Return the angle (rad) of the flanks to the jaw's middle plane."""
+    return FLANK_ANGLE if blank.sector_angle is None else 0.5 * blank.sector_angle
+
+
 def flank_length(blank: SoftJawBlank) -> float:
     """Return the x (mm) at which the flanks of the inner end reach the full width."""
-    return 0.5 * (blank.width - blank.tip_width) / math.tan(FLANK_ANGLE)
+    return 0.5 * (blank.width - blank.tip_width) / math.tan(flank_angle(blank))
 
 
 def plan(blank: SoftJawBlank) -> shapely.Polygon:
     """Return the outline seen from the top, (x, y) in mm, without the holes."""
     tip, side, flank = 0.5 * blank.tip_width, 0.5 * blank.width, flank_length(blank)
+    if blank.sector_angle is not None:
+        return _sector_plan(blank, blank.sector_angle)
     if flank == 0.0:
         return shapely.box(0.0, -side, blank.length, side)
     return shapely.Polygon(
         [(0.0, -tip), (flank, -side), (blank.length, -side), (blank.length, side), (flank, side), (0.0, tip)]
     )
+
+
+def _sector_plan(blank: SoftJawBlank, angle: float) -> shapely.Polygon:
+    tip, radius = 0.5 * blank.tip_width, sector_radius(blank.length, blank.tip_width, angle)
+    turns = np.linspace(-0.5 * angle, 0.5 * angle, _ARC + 1)
+    # The middle one stands at the jaw's length to the last bit; the others need not.
+    arc = np.column_stack([blank.length - radius * (1.0 - np.cos(turns)), radius * np.sin(turns)])
+    return shapely.Polygon([(0.0, -tip), *arc.tolist(), (0.0, tip)])
 
 
 def mesh(blank: SoftJawBlank, sections: int = HOLE_SECTIONS) -> trimesh.Trimesh:

@@ -5,9 +5,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import shapely
 from scipy import integrate
 
 from meshes import soft_jaw
+from meshes.mass import mass_properties
 from meshes.placement import jaw_placement, placed
 from meshes.pocket import Pocket, removed_inside, removed_outside
 from meshes.revolve import facet_factor
@@ -130,3 +132,92 @@ def test_blank_mesh_is_not_changed(blank: SoftJawBlank) -> None:
 def test_impossible_blanks(blank: SoftJawBlank, change: dict[str, object], word: str) -> None:
     with pytest.raises(ValueError, match=word):
         replace(blank, **change)
+
+
+# ---------------------------------------------------------------- sector jaws
+
+
+def sector_jaw(blank: SoftJawBlank, degrees: float, tip: float = 24.0) -> SoftJawBlank:
+    """The blank as a sector; its width over the corners of an isosceles triangle plus what is round, by hand."""
+    half = math.radians(0.5 * degrees)
+    radius = blank.length + 0.5 * tip / math.tan(half)
+    return replace(
+        blank,
+        sector_angle=2.0 * half,
+        tip_width=tip,
+        width=2.0 * radius * math.sin(half),
+        screws=(60.0, 90.0),
+    )
+
+
+def sector_area(blank: SoftJawBlank, degrees: float, tip: float = 24.0) -> float:
+    """Of a disc's sector less the triangle that the flat inner end cuts off."""
+    half = math.radians(0.5 * degrees)
+    apex = 0.5 * tip / math.tan(half)
+    return half * (blank.length + apex) ** 2 - 0.5 * tip * apex
+
+
+@pytest.mark.parametrize("degrees", [40.0, 90.0, 119.0])
+def test_sector_blank(blank: SoftJawBlank, assert_solid, degrees: float) -> None:
+    sector = sector_jaw(blank, degrees)
+    solid = soft_jaw.mesh(sector)
+    assert_solid(solid, sector_area(blank, degrees) * 50.0 - holes(sector), rel=3e-5)
+    (low, high), half = solid.bounds, 0.5 * sector.width
+    assert low == pytest.approx([0.0, -half, 0.0], abs=1e-9)
+    assert high == pytest.approx([110.0, half, 50.0], abs=1e-9)
+    assert not soft_jaw.plan(sector).contains(shapely.Point(109.9, half - 0.5))
+
+
+@pytest.mark.parametrize("degrees", [40.0, 119.0])
+def test_sector_centre_of_mass(blank: SoftJawBlank, degrees: float) -> None:
+    """Of the sector 2 R sin(a) / (3 a) from where its flanks meet, of the triangle two thirds of its height."""
+    sector, tip = sector_jaw(blank, degrees), 24.0
+    half = math.radians(0.5 * degrees)
+    apex = 0.5 * tip / math.tan(half)
+    radius = 110.0 + apex
+    moment = half * radius**2 * (2.0 * radius * math.sin(half) / (3.0 * half) - apex)
+    moment -= 0.5 * tip * apex * (2.0 * apex / 3.0 - apex)
+    volume = sector_area(blank, degrees) * 50.0
+    moment = 50.0 * moment - 0.5 * holes(sector) * (60.0 + 90.0)
+    found = mass_properties(soft_jaw.mesh(sector), 7.85e-6)
+    assert found.centroid[0] == pytest.approx(moment / (volume - holes(sector)), rel=1e-4)
+    assert found.centroid[1] == pytest.approx(0.0, abs=1e-6)
+    assert found.mass == pytest.approx(7.85e-6 * (volume - holes(sector)), rel=1e-4)
+
+
+def test_three_sectors_of_119_deg_nearly_fill_the_circle(blank: SoftJawBlank) -> None:
+    """Flanks that lead to the axis: three sectors are 357 deg of the disc less what their flat ends leave out."""
+    sector = sector_jaw(blank, 119.0)
+    apex = 12.0 / math.tan(math.radians(59.5))
+    plans = []
+    for index in range(3):
+        turned = placed(soft_jaw.mesh(replace(sector, screws=())), jaw_placement(index, apex))
+        plans.append(shapely.convex_hull(shapely.MultiPoint(turned.vertices[:, :2])))
+    assert all(plans[i].intersection(plans[j]).area < 1e-6 for i, j in ((0, 1), (1, 2), (2, 0)))
+    disc = math.pi * (110.0 + apex) ** 2
+    assert sum(p.area for p in plans) == pytest.approx(disc * 357.0 / 360.0 - 3.0 * 12.0 * apex, rel=1e-4)
+
+
+def test_bored_volume_of_a_sector(blank: SoftJawBlank, assert_solid) -> None:
+    """Bored where its flanks lead to the axis: what goes is a sector of the bore's disc less the open triangle."""
+    sector, half = sector_jaw(blank, 119.0), math.radians(59.5)
+    apex = 12.0 / math.tan(half)
+    solid = soft_jaw.bored(soft_jaw.mesh(sector), removed_outside([Pocket(80.0, 12.0)], 50.0), apex)
+    removed = 12.0 * (half * 40.0**2 - 12.0 * apex)
+    assert_solid(solid, sector_area(blank, 119.0) * 50.0 - holes(sector) - removed, rel=5e-5)
+
+
+@pytest.mark.parametrize(
+    ("change", "word"),
+    [
+        (
+            {"sector_angle": math.radians(120.0)},
+            "sector angle must be over 0 deg and at most 119 deg, found 120",
+        ),
+        ({"sector_angle": -1.0}, "sector angle must be over 0 deg"),
+        ({"sector_angle": math.radians(90.0)}, r"width must be 172\.53 mm, .* found 50 mm"),
+    ],
+)
+def test_impossible_sectors(blank: SoftJawBlank, change: dict[str, object], word: str) -> None:
+    with pytest.raises(ValueError, match=word):
+        replace(blank, tip_width=24.0, **change)
