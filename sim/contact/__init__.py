@@ -21,7 +21,7 @@ A setup that cannot be balanced raises `ContactNotConverged` and returns no figu
 
 from __future__ import annotations
 
-from sim.contact.bodies import Hole, JawBlock, JawGuide, TurnedPart
+from sim.contact.bodies import Hole, JawBlock, JawGuide, SeatArea, SectorPlan, TurnedPart
 from sim.contact.cache import default_cache
 from sim.contact.elastic import Prepared, prepare
 from sim.contact.errors import ContactNotConverged
@@ -73,6 +73,8 @@ __all__ = [
     "Residuals",
     "Rest",
     "Revolution",
+    "SeatArea",
+    "SectorPlan",
     "TaperAdvice",
     "TurnedPart",
     "at_rest",

@@ -87,6 +87,64 @@ class Hole:
 
 
 @dataclass(frozen=True, slots=True)
+class SectorPlan:
+    """A sector jaw seen from the front, as it stood when it was bored, mm and rad.
+
+    Attributes
+    ----------
+    apex_mm : float
+        Where on the jaw's middle plane its flanks would meet, from the spindle axis outward.
+    half_angle_rad : float
+        Of the flanks to the middle plane.
+    round_mm : float
+        Radius of the round outer end, about the apex.
+    tip_mm : float
+        Radius of the flat inner end.
+    """
+
+    apex_mm: float
+    half_angle_rad: float
+    round_mm: float
+    tip_mm: float
+
+    def __post_init__(self) -> None:
+        if not 0.0 < self.half_angle_rad < 0.5 * math.pi:
+            raise ValueError(
+                f"half_angle_rad must be over 0 and under a right angle, not {self.half_angle_rad}"
+            )
+        if not self.apex_mm < self.tip_mm < self.apex_mm + self.round_mm:
+            raise ValueError(
+                f"a sector has its apex before its inner end and that before its crown, not {self}"
+            )
+
+    def flank_angle(self, radius_mm: float) -> float:
+        """Angle about the spindle axis at which a flank meets a circle about it, rad."""
+        off = self.apex_mm * math.sin(self.half_angle_rad) / radius_mm
+        return self.half_angle_rad - math.asin(max(-1.0, min(1.0, off)))
+
+
+@dataclass(frozen=True, slots=True)
+class SeatArea:
+    """What of the serrated plane holds a jaw: a rectangle over its master jaw, mm.
+
+    Attributes
+    ----------
+    half_width_mm : float
+        To each side of the middle plane.
+    low_mm, high_mm : float
+        Its ends, from the spindle axis outward.
+    """
+
+    half_width_mm: float
+    low_mm: float
+    high_mm: float
+
+    def __post_init__(self) -> None:
+        if not (self.half_width_mm > 0.0 and self.low_mm < self.high_mm):
+            raise ValueError(f"a seat has a width and its inner end before its outer one, not {self}")
+
+
+@dataclass(frozen=True, slots=True)
 class JawBlock:
     """A soft jaw as a block behind its bored face, standing on the serrated plane z = 0.
 
@@ -107,6 +165,10 @@ class JawBlock:
         bore runs to the top face.
     holes : tuple of Hole
         Of the jaw screws, heads and shanks.
+    sector : SectorPlan or None
+        Its plan where it is a sector jaw; None: parallel sides and a straight end.
+    seat : SeatArea or None
+        What holds it; None: all of its lower face.
     """
 
     back_radius_mm: float
@@ -118,6 +180,8 @@ class JawBlock:
     front_z_mm: float | None = None
     front_radius_mm: float | None = None
     holes: tuple[Hole, ...] = ()
+    sector: SectorPlan | None = None
+    seat: SeatArea | None = None
 
     def __post_init__(self) -> None:
         _require_elastic(self.modulus_mpa, self.poisson)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import astuple, dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -299,6 +299,8 @@ def _jaw_key(setup: ContactSetup, grid: FaceGrid) -> str:
         (jaw.ledge_z_mm, jaw.ledge_radius_mm, jaw.front_z_mm, jaw.front_radius_mm),
         [(h.axis_mm, h.diameter_mm, h.z_low_mm, h.z_high_mm) for h in jaw.holes],
         (grip.bore_radius_mm, grip.width_mm, grip.edge_chamfer_mm, grip.edge_back_mm),
+        None if jaw.sector is None else astuple(jaw.sector),
+        None if jaw.seat is None else astuple(jaw.seat),
     )
 
 

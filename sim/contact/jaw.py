@@ -13,7 +13,7 @@ from threadpoolctl import threadpool_limits
 
 from sim.base.arrays import Flags, Floats, Ints
 from sim.base.threads import each
-from sim.contact.bodies import Hole, JawBlock
+from sim.contact.bodies import Hole, JawBlock, SeatArea
 from sim.contact.face import FaceGrid, GripGeometry
 from sim.contact.jaw_mesh import JawMesh, jaw_angles, jaw_mesh
 from sim.contact.part import elastic_matrix
@@ -21,6 +21,7 @@ from sim.contact.substructure import condensed, dissection, forward
 
 _SAMPLES = 4  # points along each edge by which the metal of a cut element is counted
 _VOID = 1e-4  # stiffness left to an element in a hole, so that its nodes stay determined
+_ON = 1e-6  # mm within which a node stands on the edge of the seat
 _GAUSS, _WEIGHT = np.polynomial.legendre.leggauss(3)
 _PLACES: Ints = np.round(2.0 * ElementHexS2().doflocs).astype(
     np.int64
@@ -150,17 +151,36 @@ def _hung(mesh: JawMesh, row: int, stiffness: Floats) -> Floats:
     return out
 
 
-def _held(number: Ints, size: int, *, mirrored: bool) -> Flags:
+def _held(number: Ints, size: int, on_seat: Flags, *, mirrored: bool) -> Flags:
     """Flag the dofs (size,) that the seat (z = 0) and the middle plane hold."""
     held = np.zeros(size, dtype=bool)
     seat = number[:, :, 0]
-    seat = seat[seat >= 0]
+    seat = seat[(seat >= 0) & on_seat]
     held[(seat[:, None] + np.arange(3)).ravel()] = True
     middle = number[:, 0, :]
     middle = middle[middle >= 0]
     for direction in (1,) if mirrored else (0, 2):
         held[middle + direction] = True
     return held
+
+
+def _on_seat(mesh: JawMesh, seat: SeatArea | None) -> Flags:
+    """Flag the places of the lower face, in half steps (2 rows + 1, 2 columns + 1), that stand on the seat."""
+    places = mesh.plan_mm
+    for axis in (0, 1):
+        places = np.moveaxis(places, axis, 0)
+        finer = np.zeros((2 * len(places) - 1, *places.shape[1:]))
+        finer[::2], finer[1::2] = places, 0.5 * (places[1:] + places[:-1])
+        places = np.moveaxis(finer, 0, axis)
+    if seat is None:
+        return np.ones(places.shape[:2], dtype=bool)
+    x, y = places[..., 0], places[..., 1]
+    # An edge between two nodes counts to the nearer one: of a seat that steps across the columns as much is held.
+    half_a_step = 0.5 * np.diff(y, axis=1, append=2.0 * y[:, -1:] - y[:, -2:-1])
+    found = (y <= seat.half_width_mm + half_a_step) & (x >= seat.low_mm - _ON) & (x <= seat.high_mm + _ON)
+    if not found.any():
+        raise ValueError("the jaw's outline stands nowhere on its seat: width, length and seat do not fit")
+    return np.asarray(found)
 
 
 def solid_share(corners: Floats, holes: tuple[Hole, ...]) -> Floats:
@@ -252,7 +272,7 @@ def jaw_compliance(
     grip, grid : GripGeometry, FaceGrid
         The face and its cells, an even number of strips.
     jaw : JawBlock
-        The block, held on all of its seat z = 0.
+        The block, held on its seat in z = 0: on all of it, or on the nodes over its `SeatArea`.
     per_element : tuple
         Strips and bands per element of the face (see `jaw_mesh`).
 
@@ -271,8 +291,10 @@ def jaw_compliance(
     pressed = np.any(loads.reshape(-1, 3 * loads.shape[1]) != 0.0, axis=1)
     front = dissection(dofs[:, ::3] // 3, np.concatenate([_steps(mesh, row) for row in rows]), pressed)
 
+    on_seat = _on_seat(mesh, jaw.seat)
+
     def half_compliance(mirrored: bool) -> Floats:  # noqa: FBT001
-        held = _held(number, loads.shape[0], mirrored=mirrored)
+        held = _held(number, loads.shape[0], on_seat, mirrored=mirrored)
         S, kept = condensed(front, stiffness, dofs, held)
         spread = forward(np.asarray(np.linalg.cholesky(S), dtype=np.float64), loads[kept])
         return np.asarray(spread.T @ spread)

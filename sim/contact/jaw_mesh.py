@@ -1,7 +1,8 @@
 """Structured 20-node hexahedra over half a bored jaw, from its middle plane y = 0 to its side.
 
 Rows run away from the bored face: first the ledge in front of it (where there is one), then arcs behind it as far
-as a wider pocket in front of the gripped one reaches, then rows that straighten towards the end of the jaw. Deep behind
+as a wider pocket in front of the gripped one reaches, then rows that straighten towards the end of the jaw, or turn
+into the round end of a sector jaw. Deep behind
 the face, where short waves of pressure have faded, elements span two columns.
 """
 
@@ -13,7 +14,7 @@ from itertools import pairwise
 import numpy as np
 
 from sim.base.arrays import Flags, Floats, Ints
-from sim.contact.bodies import JawBlock
+from sim.contact.bodies import JawBlock, SectorPlan
 from sim.contact.face import FaceGrid, GripGeometry, frozen_array
 
 _GROWTH = 1.5  # growth of the rows away from the face
@@ -114,6 +115,14 @@ def _side_end(grip: GripGeometry, radius: float, angle: float) -> Floats:
     return radius * np.array([np.cos(angle), np.sin(angle)])
 
 
+def _front_end(grip: GripGeometry, jaw: JawBlock, radius: float, angle: float) -> Floats:
+    """Point at which the arc of a wider pocket's radius ends, as of `_side_end`; of a sector jaw on its flank."""
+    if jaw.sector is None:
+        return _side_end(grip, radius, angle)
+    at = jaw.sector.flank_angle(radius)
+    return radius * np.array([np.cos(at), np.sin(at)])
+
+
 def _arc(radius: float, share: Floats, end: Floats) -> Floats:
     """Points (len(share), 2) of an arc about the spindle axis from the middle plane to its end."""
     angle = share * np.arctan2(end[1], end[0])
@@ -123,26 +132,57 @@ def _arc(radius: float, share: Floats, end: Floats) -> Floats:
 def _straightened(
     arc: Floats, share: Floats, back: float, half: float, edge: float, first: float, growth: float
 ) -> Floats:
-    """Rows (k, columns + 1, 2) from an arc to the straight end of the jaw by transfinite interpolation.
+    """Rows (k, columns + 1, 2) from an arc to the straight end of the jaw.
 
     The arc and the side are joined by an edge that leads back by `edge`.
     """
     way = float(np.sign(back - arc[0, 0]))
     corner = arc[-1] + np.array([way * edge, half - arc[-1, 1]])
-    legs = float(np.linalg.norm(corner - arc[-1]))
-    if legs > 0.4 * first:
-        steps = graded(0.0, 1.0, first / legs, growth)
-        last = legs * float(steps[-1] - steps[-2])
-        side = arc[-1] + steps[:, None] * (corner - arc[-1])
-    else:
-        corner, side, last = arc[-1], arc[-1:], first / growth
-    rest = graded(float(corner[0]), back, growth * last, growth)[1:]
+    side, last = _edge(arc[-1], corner, first, growth)
+    rest = graded(float(side[-1, 0]), back, growth * last, growth)[1:]
     side = np.concatenate([side, np.column_stack([rest, np.full(rest.size, half)])])
+    return _between(arc, share, side, np.column_stack([np.full(share.size, back), share * half]))
+
+
+def _along_flanks(
+    arc: Floats, share: Floats, sector: SectorPlan, way: float, edge: float, first: float, growth: float
+) -> Floats:
+    """Rows (k, columns + 1, 2) from an arc along a sector jaw's flanks to its round end, or to its flat inner one.
+
+    The arc and the flank are joined by an edge that leads back by `edge`.
+    """
+    radius = float(np.hypot(*arc[-1])) + way * edge
+    at = sector.flank_angle(radius)
+    side, last = _edge(arc[-1], radius * np.array([np.cos(at), np.sin(at)]), first, growth)
+    if way > 0.0:
+        turns = share * sector.half_angle_rad
+        top = sector.round_mm * np.column_stack([np.cos(turns), np.sin(turns)])
+        top[:, 0] += sector.apex_mm
+    else:
+        tip = (sector.tip_mm - sector.apex_mm) * np.tan(sector.half_angle_rad)
+        top = np.column_stack([np.full(share.size, sector.tip_mm), share * tip])
+    flank = top[-1] - side[-1]
+    walked = graded(0.0, float(np.linalg.norm(flank)), growth * last, growth)[1:]
+    side = np.concatenate([side, side[-1] + walked[:, None] / np.linalg.norm(flank) * flank])
+    return _between(arc, share, side, top)
+
+
+def _edge(arc_end: Floats, corner: Floats, first: float, growth: float) -> tuple[Floats, float]:
+    """Points (k, 2) of the edge from an arc's end to a corner of the side, only the first if it is short; last step."""
+    legs = float(np.linalg.norm(corner - arc_end))
+    if legs <= 0.4 * first:
+        return arc_end[None, :], first / growth
+    steps = graded(0.0, 1.0, first / legs, growth)
+    return arc_end + steps[:, None] * (corner - arc_end), legs * float(steps[-1] - steps[-2])
+
+
+def _between(arc: Floats, share: Floats, side: Floats, top: Floats) -> Floats:
+    """Rows (k, columns + 1, 2) between an arc and the jaw's end, its side's points given: transfinite interpolation."""
+    back = float(top[0, 0])
     walked = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(side, axis=0), axis=1))])
     s = (walked / walked[-1])[:, None, None]
     t = share[None, :, None]
     middle = np.column_stack([arc[0, 0] + s[:, 0, 0] * (back - arc[0, 0]), np.zeros(len(side))])
-    top = np.column_stack([np.full(share.size, back), share * half])
     corners = (1 - s) * ((1 - t) * arc[0] + t * arc[-1]) + s * ((1 - t) * top[0] + t * top[-1])
     return np.asarray((1 - s) * arc + s * top + (1 - t) * middle[:, None] + t * side[:, None] - corners)
 
@@ -216,11 +256,14 @@ def jaw_mesh(
     edge = grip.edge_chamfer_mm if grip.edge_back_mm is None else grip.edge_back_mm
     if jaw.front_z_mm is not None and jaw.front_radius_mm is not None:
         ahead = graded(radius, jaw.front_radius_mm, first)[1:]
-        rows.extend(_arc(r, share, _side_end(grip, r, 0.0 if way > 0 else angle)) for r in ahead)
+        rows.extend(_arc(r, share, _front_end(grip, jaw, r, 0.0 if way > 0 else angle)) for r in ahead)
         edge = 0.0
     front_row = len(rows) - 1
-    straight = _straightened(rows[-1], share, jaw.back_radius_mm, 0.5 * grip.width_mm, edge, first, growth)
-    rows.extend(straight[1:])
+    if jaw.sector is None:
+        last = _straightened(rows[-1], share, jaw.back_radius_mm, 0.5 * grip.width_mm, edge, first, growth)
+    else:
+        last = _along_flanks(rows[-1], share, jaw.sector, way, edge, first, growth)
+    rows.extend(last[1:])
     plan, coarse_row = _coarsened(np.stack(rows), face_row, front_row)
     levels = _levels(grip, grid, jaw, per_element[1])
     present = np.ones((len(rows) - 1, levels.size - 1), dtype=bool)
