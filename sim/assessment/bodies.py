@@ -18,11 +18,13 @@ from sim.contact import (
     JawBlock,
     JawGuide,
     Lobe,
+    SeatArea,
+    SectorPlan,
     TurnedPart,
 )
 from sim.scenario import Pocket, Scenario, SoftJaw
 from sim.setup.held import GRIPPED_WITHIN, HeldZone
-from sim.setup.jaw_place import Direction, JawPlace
+from sim.setup.jaw_place import Direction, JawPlace, stands_free
 from sim.setup.parts import Parts
 from sim.setup.rebore import pre_bored
 
@@ -42,16 +44,19 @@ def contact_setup(parts: Parts, index: int, zone: HeldZone, model: ContactModel)
     outside = parts.direction == "outside"
     bored, inner = 0.5 * pocket.diameter, parts.place.bored
     half, full = parts.place.face_half_chord(bored), 0.5 * jaw.width - jaw.edge_chamfer
+    # A sector jaw's face ends on its flanks, so that it is as wide as its chord there and not as the jaw.
+    width = jaw.width if parts.place.round_end is None else 2.0 * (half + jaw.edge_chamfer)
+    flat = parts.place.round_end is None and half < full
     part, across = tables.material(work.material), scenario.chuck.tangential_stiffness
     return ContactSetup(
         grip=GripGeometry(
             bore_radius_mm=bored,
             part_radius_mm=0.25 * (work.gripped_diameter_low + work.gripped_diameter_high),
-            width_mm=jaw.width,
+            width_mm=width,
             z_low_mm=zone.low,
             z_high_mm=zone.high,
-            edge_chamfer_mm=0.5 * jaw.width - half,
-            edge_back_mm=None if half >= full else _flank_end(parts, inner) - math.sqrt(bored**2 - half**2),
+            edge_chamfer_mm=0.5 * width - half,
+            edge_back_mm=_flank_end(parts, inner) - math.sqrt(bored**2 - half**2) if flat else None,
             inside=not outside,
             lobes=lobes_of(0.5 * work.out_of_round),
             jaw_offsets_mm=jaw_offsets(parts),
@@ -97,7 +102,7 @@ def jaw_offsets(parts: Parts) -> tuple[float, float, float]:
 def jaw_block(parts: Parts, index: int, zone: HeldZone) -> JawBlock:
     """Return the jaw as it stood when it was bored, with the ledge under its pocket and a pocket in front of it.
 
-    Relief grooves and a narrowed tip are left out.
+    Relief grooves and a block's narrowed tip are left out.
     """
     scenario = parts.scenario
     jaw, own = scenario.soft_jaw, scenario.pocket_of(scenario.operations[index])
@@ -115,7 +120,26 @@ def jaw_block(parts: Parts, index: int, zone: HeldZone) -> JawBlock:
         front_z_mm=None if front is None else jaw.height - front.depth,
         front_radius_mm=None if front is None else 0.5 * front.diameter,
         holes=_screw_holes(jaw, inner),
+        sector=_sector_plan(parts, inner),
+        seat=_seat_area(parts),
     )
+
+
+def _sector_plan(parts: Parts, inner: float) -> SectorPlan | None:
+    """Return a sector jaw's plan, its inner end at the radius `inner`, mm; None for a block."""
+    place = parts.place
+    if place.round_end is None:
+        return None
+    return SectorPlan(inner + place.length - place.round_end, place.flank, place.round_end, inner)
+
+
+def _seat_area(parts: Parts) -> SeatArea | None:
+    """Return what holds a jaw that stands free beside its master jaw; None for one on all of its foot."""
+    place, master = parts.place, parts.scenario.master_jaw
+    if not stands_free(parts.scenario):
+        return None
+    low = place.master_inner(place.boring_travel)
+    return SeatArea(0.5 * master.width, low, low + master.length)
 
 
 def _ledge_end(scenario: Scenario, place: JawPlace, own: Pocket, end: float) -> float:

@@ -122,8 +122,7 @@ def back_face(parts: Parts, index: int, zone: HeldZone) -> BackFace | None:
     found = overlap(parts, index, scenario.boring.travel)
     if found.width < LEAST_SUPPORT:
         return None
-    half = math.asin(min(0.8, 0.5 * COUNTED_WIDTH * scenario.soft_jaw.width / found.radius))
-    return BackFace(found.radius, zone.seat, half)
+    return BackFace(found.radius, zone.seat, parts.place.counted_half_angle(found.radius, COUNTED_WIDTH))
 
 
 def _weights(load: PartWeight, cut: Floats) -> tuple[Floats, ...]:

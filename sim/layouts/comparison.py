@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -169,6 +170,8 @@ def _operation_rows(layouts: Sequence[Layout], number: int) -> list[Row]:
         of("grip needed by the cuts", "kN", lambda f: f.grip.needed_total / 1000.0, "less"),
         of("permissible speed", "rpm", lambda f: f.grip.permissible.least, "more"),
         of("least grip of a jaw over one turn", "kN", _least_of_a_jaw, "more"),
+        of("arc held by a jaw", "deg", lambda f: 2.0 * math.degrees(_half_arc(f)), "more"),
+        of("grip of a jaw on 1 mm of its arc", "N", _grip_on_the_arc, "less"),
         of("largest band-mean pressure", "MPa", lambda f: f.clamping.band_peak, "less"),
         of("roundness after release", "um", lambda f: f.roundness, "less"),
         of("run-out, all errors added", "um", lambda f: f.running.run_out, "less"),
@@ -177,6 +180,14 @@ def _operation_rows(layouts: Sequence[Layout], number: int) -> list[Row]:
         of("opening of the jaws over the height", "um", lambda f: f.clamping.opening.over_height_um, "less"),
         of("taper to bore", "um", lambda f: f.clamping.taper.diameter_um),
     ]
+
+
+def _half_arc(figures: OperationFigures) -> float:
+    return float(figures.contact.grid.angle_edges_rad[-1])
+
+
+def _grip_on_the_arc(figures: OperationFigures) -> float:
+    return figures.grip.rest_total / 3.0 / (2.0 * _half_arc(figures) * figures.contact.grid.radius_mm)
 
 
 def _least_of_a_jaw(figures: OperationFigures) -> float:

@@ -6,8 +6,10 @@ import math
 from itertools import pairwise
 from typing import Annotated, Any, Literal, Self, get_args
 
-from pydantic import Field, model_validator
+from pydantic import BeforeValidator, Field, model_validator
+from pydantic_core import PydanticCustomError
 
+from meshes import sector
 from sim.base import tables
 from sim.base.units import (
     Angle,
@@ -230,6 +232,26 @@ class JawScrews(Table):
     )
 
 
+LEAST_SECTOR = math.radians(15.0)  # narrower is no sector but a wedge that no master jaw carries
+
+
+def _across(stated: dict[str, Any]) -> Any:
+    """Return the width of a sector jaw over its outer corners, as text; None for a block, which must state its own."""
+    length, tip, angle = (stated.get(name) for name in ("length", "tip_width", "sector_angle"))
+    if length is None or angle is None:
+        return None
+    if tip is None or not LEAST_SECTOR <= angle <= sector.LARGEST:
+        # Of what is no sector any width will do: it is refused for its tip or its angle.
+        return f"{length!r} mm"
+    return f"{sector.sector_width(length, tip, angle)!r} mm"
+
+
+def _must_be_known(width: Any) -> Any:
+    if width is None:
+        raise PydanticCustomError("missing", "is missing")
+    return width
+
+
 Off = Annotated[int, Field(ge=-3, le=3, strict=True)]
 
 
@@ -252,12 +274,23 @@ class SoftJaw(Table):
 
     material: str = Field("steel, soft", description="name in the table of materials (chuckscene materials)")
     length: Length = Field(description="length along the jaw")
-    width: Length = Field(description="width across")
+    tip_width: Length | None = Field(
+        None,
+        description="width of the inner end, widening at 60 deg to the middle plane (of a sector jaw at half its "
+        "sector_angle); default: as wide as the jaw; a sector jaw must state it",
+    )
+    sector_angle: Angle | None = Field(
+        None,
+        description="angle between the flanks of a sector jaw (pie jaw: three of them are full-circle soft jaws), 15 "
+        "deg to 119 deg: its flanks go on to an outer end that is round about where they would meet; left out: a block",
+    )
+    width: Annotated[Length, BeforeValidator(_must_be_known)] = Field(
+        default_factory=_across,
+        description="width across; of a sector jaw over its outer corners, which follows from length, tip_width and "
+        "sector_angle and may be left out",
+    )
     height: Length = Field(
         description="height above the serrated plane, to the roots of its serrations: its teeth left out"
-    )
-    tip_width: Length | None = Field(
-        None, description="width of the inner end, widening at 60 deg; default: as wide as the jaw"
     )
     mounting_radius: Length = Field(
         description="radius of the blank's inner end with the jaw fully open and serration index 0"
@@ -282,6 +315,8 @@ class SoftJaw(Table):
 
     @model_validator(mode="after")
     def _shape(self) -> Self:
+        if self.sector_angle is not None:
+            self._sector(self.sector_angle)
         if self.tip_width is not None and self.tip_width > self.width:
             raise ValueError(f"tip_width {self.tip_width:g} mm must be at most width {self.width:g} mm")
         if self.edge_chamfer >= 0.5 * self.width:
@@ -297,6 +332,25 @@ class SoftJaw(Table):
         if any(not 0.0 < p < self.length for p in self.screws.positions):
             raise ValueError(f"screws.positions must lie within the length, {self.length:g} mm")
         return self
+
+    def _sector(self, angle: float) -> None:
+        """Refuse a sector jaw that is none."""
+        if not LEAST_SECTOR <= angle <= sector.LARGEST:
+            raise ValueError(
+                f"sector_angle must lie between {math.degrees(LEAST_SECTOR):g} deg and "
+                f"{math.degrees(sector.LARGEST):g} deg, so that three sectors leave a gap between them, found "
+                f"{math.degrees(angle):g} deg"
+            )
+        if self.tip_width is None:
+            raise ValueError("tip_width must be stated for a sector jaw: how wide its inner end is left")
+        wide = sector.sector_width(self.length, self.tip_width, angle)
+        if abs(self.width - wide) > sector.AGREES:
+            raise ValueError(
+                f"width must be left out or be {wide:.2f} mm, what length, tip_width and sector_angle of a sector jaw "
+                f"give over its outer corners, found {self.width:g} mm"
+            )
+        if self.model is not None:
+            raise ValueError("model must be left out for a sector jaw: only blocks are read from a file")
 
 
 Reserve = Annotated[float, Field(ge=0.0, lt=0.5, allow_inf_nan=False, strict=True)]

@@ -17,7 +17,7 @@ def require_bores(scenario: Scenario, place: JawPlace) -> None:
     """Refuse pockets that jaws and screws leave no room for."""
     jaw, screws = scenario.soft_jaw, scenario.soft_jaw.screws
     inner, outside = place.bored, place.outside
-    outer = inner + jaw.length
+    outer = place.outer_end(inner)
     size = tables.thread(screws.thread).diameter
     top = head_top(scenario)
     for n, pocket in enumerate(scenario.pockets):
@@ -58,7 +58,16 @@ def require_faces(scenario: Scenario, place: JawPlace) -> None:
     jaw, inner, outside = scenario.soft_jaw, place.bored, place.outside
     for n, pocket in enumerate(scenario.pockets):
         half, full = place.face_half_chord(0.5 * pocket.diameter), 0.5 * jaw.width - jaw.edge_chamfer
-        if not outside and half < full:
+        if place.round_end is not None:
+            # Where its flanks begin a turned face would end in the corners of the flat inner end.
+            if 0.5 * pocket.diameter <= math.hypot(inner, place.tip) + jaw.edge_chamfer:
+                refuse(
+                    f"pockets[{n}].diameter",
+                    f"must be over {at_least_text(2.0 * (math.hypot(inner, place.tip) + jaw.edge_chamfer), 1)} mm for "
+                    f"a face that ends on the flanks of the sector jaws, whose inner ends, {2.0 * place.tip:g} mm "
+                    f"wide, stand at a radius of {inner:g} mm; found {pocket.diameter:g} mm",
+                )
+        elif not outside and half < full:
             behind = inner + max(0.0, full - 0.5 * (jaw.tip_width or jaw.width)) / math.sqrt(3.0)
             refuse(
                 f"pockets[{n}].diameter",

@@ -23,6 +23,7 @@ def blank_dimensions(scenario: Scenario) -> soft_jaw.SoftJawBlank:
             hole_diameter=jaw.screws.hole_diameter,
             counterbore_diameter=jaw.screws.counterbore_diameter,
             counterbore_depth=jaw.screws.counterbore_depth,
+            sector_angle=jaw.sector_angle,
         )
 
 

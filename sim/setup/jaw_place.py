@@ -6,11 +6,13 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from meshes import soft_jaw
-from sim.base.floats import Number
+from meshes import sector, soft_jaw
+from sim.base.floats import Number, hypot, larger
 from sim.scenario import Scenario
 
 Direction = Literal["outside", "inside"]
+
+STANDS_ON = 5.0  # mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +33,10 @@ class JawPlace:
         Travel at which the jaws are bored, and radius of the soft jaws' inner ends there.
     length, tip, side, edge_chamfer : float
         Length of a soft jaw, half the width of its inner end and of the whole, and its edges' chamfer.
+    flank : float
+        Angle of the flanks, which begin at the inner end's corners, to the middle plane, rad.
+    round_end : float or None
+        Radius of a sector jaw's outer end, about the line in which its flanks would meet; None for a block.
     """
 
     direction: Direction
@@ -44,6 +50,8 @@ class JawPlace:
     tip: float
     side: float
     edge_chamfer: float
+    flank: float
+    round_end: float | None
 
     @property
     def outside(self) -> bool:
@@ -68,24 +76,69 @@ class JawPlace:
         """Return the radius of the master jaws' inner ends at a travel."""
         return self.master - self.sign * travel
 
-    def corner(self, inner: float) -> float:
-        """Return the radius of a soft jaw's outermost corners, its inner end at a radius."""
-        return math.hypot(inner + self.length, self.side)
+    def corner(self, inner: Number) -> Number:
+        """Return the radius of what a soft jaw reaches farthest with, its inner end at a radius: corners, or crown."""
+        if self.round_end is None:
+            return hypot(inner + self.length, self.side)
+        return larger(inner + self.length, self._round_corner(inner))
+
+    def outer_end(self, inner: float) -> float:
+        """Return the least radius of a soft jaw's outer end, its inner end at a radius."""
+        if self.round_end is None:
+            return inner + self.length
+        return min(inner + self.length, self._round_corner(inner))
+
+    def _round_corner(self, inner: Number) -> Number:
+        """Return the radius of a sector jaw's outer corners, its inner end at a radius."""
+        return hypot(inner + (self.side - self.tip) / math.tan(self.flank), self.side)
+
+    def as_wide_as(self, width: float) -> float:
+        """Return how far from its inner end a sector jaw is as wide as this, or as its widest; 0 of a block."""
+        if self.round_end is None:
+            return 0.0
+        return max(0.0, min(0.5 * width, self.side) - self.tip) / math.tan(self.flank)
+
+    def width_at(self, position: float) -> float:
+        """Return the width of a jaw so far from its inner end; of a block that over all, whatever its tip."""
+        if self.round_end is None:
+            return 2.0 * self.side
+        return 2.0 * min(self.side, self.tip + position * math.tan(self.flank))
+
+    def counted_half_angle(self, radius: float, share: float) -> float:
+        """Return half the arc (rad) of a share of a jaw's width about its middle, at a radius while it is bored."""
+        if self.round_end is None:
+            return math.asin(min(0.8, share * self.side / radius))
+        return share * math.asin(min(1.0, self.face_half_chord(radius) / radius))
+
+    def outer_half_chord(self, radius: float) -> float:
+        """Return half the chord of a face turned to a radius behind the inner end, between its edge chamfers."""
+        return self.side - self.edge_chamfer if self.round_end is None else self.face_half_chord(radius)
 
     def face_half_chord(self, radius: float) -> float:
         """Return half the chord of the face that boring to a radius gives, between its edge chamfers.
 
         As wide as the jaw where the bore leaves the blank through its sides. A small bore leaves it through the inner
         end (or its flanks, beside a narrowed tip): then the face is narrower, and its edges are those of the inner end.
+        A sector jaw's face ends on its flanks, less the chamfer of its edges.
         """
         inner = self.bored
         end = math.sqrt(max(radius**2 - max(inner, 0.0) ** 2, 0.0))
         if end > self.tip:
-            # The flank's line stands this far from the axis; it meets the bore at 60 deg less what that takes off.
-            off = self.tip * math.cos(soft_jaw.FLANK_ANGLE) - inner * math.sin(soft_jaw.FLANK_ANGLE)
-            angle = soft_jaw.FLANK_ANGLE + math.asin(max(-1.0, min(1.0, off / radius)))
+            # The flank's line stands this far from the axis; it meets the bore at its angle less what that takes off.
+            off = self.tip * math.cos(self.flank) - inner * math.sin(self.flank)
+            angle = self.flank + math.asin(max(-1.0, min(1.0, off / radius)))
+            if self.round_end is not None:
+                angle = max(math.asin(min(1.0, self.tip / radius)), angle - self.edge_chamfer / radius)
             end = radius * math.sin(min(angle, 0.5 * math.pi))
         return min(self.side - self.edge_chamfer, end)
+
+
+def stands_free(scenario: Scenario) -> bool:
+    """Tell whether soft jaws stand far past the sides of their master jaws, which then hold only their middles.
+
+    What a jaw stands past them by no more than `STANDS_ON` counts as held: 2.5 mm move no pressure by half a percent.
+    """
+    return 0.5 * (scenario.soft_jaw.width - scenario.master_jaw.width) > STANDS_ON
 
 
 def jaw_place(scenario: Scenario) -> JawPlace:
@@ -107,4 +160,8 @@ def jaw_place(scenario: Scenario) -> JawPlace:
         tip=0.5 * (jaw.tip_width or jaw.width),
         side=0.5 * jaw.width,
         edge_chamfer=jaw.edge_chamfer,
+        flank=soft_jaw.FLANK_ANGLE if jaw.sector_angle is None else 0.5 * jaw.sector_angle,
+        round_end=None
+        if jaw.sector_angle is None or jaw.tip_width is None
+        else sector.sector_radius(jaw.length, jaw.tip_width, jaw.sector_angle),
     )

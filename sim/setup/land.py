@@ -124,9 +124,8 @@ def _bored_before(parts: Parts, bored: float, height: float) -> Iterator[BaseGeo
 
 
 def _on(parts: Parts, land: BaseGeometry, rings: tuple[Ring, ...]) -> Overlap:
-    half = 0.5 * COUNTED_WIDTH * parts.scenario.soft_jaw.width
     outermost = rings[-1][1] if parts.place.outside else rings[0][0]
-    angle = math.asin(min(0.8, half / outermost)) if outermost > 0.0 else 0.0
+    angle = parts.place.counted_half_angle(outermost, COUNTED_WIDTH) if outermost > 0.0 else 0.0
     faces = shapely.union_all([_annulus(ring) for ring in rings])
     met = shapely.intersection(land, faces)
     turns = np.linspace(-angle, angle, RAYS)

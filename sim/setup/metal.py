@@ -17,7 +17,7 @@ from sim.base.arrays import Floats
 from sim.scenario import OuterRing, Plug, Pocket, Ring, Scenario
 from sim.setup.earlier_bores import earlier_inner_end
 from sim.setup.held import HeldZone
-from sim.setup.jaw_place import JawPlace, jaw_place
+from sim.setup.jaw_place import JawPlace, jaw_place, stands_free
 from sim.setup.jaw_screws import head_seat
 from sim.setup.jaw_solid import metal
 from sim.setup.parts import Parts
@@ -212,15 +212,20 @@ def walls(scenario: Scenario) -> list[Wall]:
 def wall_behind(scenario: Scenario, zone: HeldZone, pocket: Pocket) -> float:
     """Return the least metal along the jaw behind a gripped face (mm), to the jaw's end or to an earlier boring.
 
-    Less the relief groove, which undercuts its foot.
+    Less the relief groove, which undercuts its foot. Where the jaw stands free beside its master jaw, the floor under
+    the lowest step bends with the wall that stands on it: then whichever is thinner.
     """
-    return _behind(scenario, jaw_place(scenario), zone, 0.5 * pocket.diameter) - pocket.groove_depth
+    place = jaw_place(scenario)
+    wall = _behind(scenario, place, zone, 0.5 * pocket.diameter) - pocket.groove_depth
+    if not stands_free(scenario):
+        return wall
+    return min(wall, *(one.low for one in turned(scenario, place) if one.low > 0.0))
 
 
 def _behind(scenario: Scenario, place: JawPlace, zone: HeldZone, radius: float) -> float:
     jaw, inner, outside = scenario.soft_jaw, place.bored, place.outside
     half = place.face_half_chord(radius)
-    end = inner + jaw.length - radius if outside else math.sqrt(max(radius**2 - half**2, 0.0)) - inner
+    end = place.outer_end(inner) - radius if outside else math.sqrt(max(radius**2 - half**2, 0.0)) - inner
     if not jaw.bored_before or end <= 0.0:
         return end
     steps = np.arange(0.0, end, BEHIND_STEP)
@@ -273,7 +278,7 @@ def fixture_seat(scenario: Scenario) -> FixtureSeat | None:
         return _turned_seat(blank, radius, 1.0, chord, (fixture.height, min(top, back_face)), ledge)
     if isinstance(fixture, OuterRing):
         radius, corner = 0.5 * fixture.inner_diameter, place.corner(blank.inner)
-        chord, ledge = 0.5 * jaw.width - jaw.edge_chamfer, (radius, min(0.5 * fixture.outer_diameter, corner))
+        chord, ledge = place.outer_half_chord(radius), (radius, min(0.5 * fixture.outer_diameter, corner))
         return _turned_seat(blank, radius, -1.0, chord, (fixture.height, min(top, jaw.height)), ledge)
     return None
 

@@ -6,6 +6,7 @@ import itertools
 
 from meshes.jaw_screw import HEADS
 from sim.base import tables
+from sim.base.rounding import at_least_text
 from sim.mechanics.screws import bearing_diameter
 from sim.scenario import Scenario
 from sim.setup.jaw_place import JawPlace
@@ -87,9 +88,23 @@ def require_nuts(scenario: Scenario, place: JawPlace) -> None:
         )
 
 
+def _require_width(scenario: Scenario, place: JawPlace) -> None:
+    """Refuse a sector jaw that is narrower than its master jaw under one of its screws."""
+    wide, screws = place.as_wide_as(scenario.master_jaw.width), scenario.soft_jaw.screws
+    for position in screws.positions:
+        if position - 0.5 * screws.hole_diameter < wide:
+            refuse(
+                "soft_jaw.screws.positions",
+                f"must lie {at_least_text(wide + 0.5 * screws.hole_diameter, 1)} mm or more from the inner end, so "
+                f"that a sector jaw is as wide as its master jaw, {scenario.master_jaw.width:g} mm, under all of each "
+                f"hole; found {position:g} mm",
+            )
+
+
 def require_seats(scenario: Scenario, place: JawPlace) -> None:
     """Refuse screws whose T-nuts do not stand wholly in the master jaws, and a jaw on one screw without a reason."""
     stated, nut = scenario.soft_jaw.screws, scenario.master_jaw.t_nut
+    _require_width(scenario, place)
     if len(stated.positions) < 2 and stated.single_screw_reason is None:
         refuse(
             "soft_jaw.screws.positions",

@@ -129,6 +129,10 @@ class UsedBlank:
         Radius of its inner end.
     length, width : float
         Of the blank.
+    tip, slope : float
+        Half the width of a sector jaw's inner end, and the tangent of its flanks' angle to the middle plane.
+    round_end : float or None
+        Radius of a sector jaw's outer end about the line in which its flanks would meet.
     pre_bored : float
         Radius to which it is open, through and through; 0 where not.
     earlier : tuple of (float, Polygon)
@@ -138,12 +142,19 @@ class UsedBlank:
     inner: float
     length: float
     width: float
+    tip: float
+    slope: float
+    round_end: float | None
     pre_bored: float
     earlier: tuple[tuple[float, shapely.Polygon], ...]
 
     def covers(self, x: Floats, y: Floats) -> Flags:
-        """Tell which places (mm, x along the jaw) lie on the blank seen from the front, a plain rectangle."""
-        return (x >= self.inner) & (x <= self.inner + self.length) & (np.abs(y) <= 0.5 * self.width)
+        """Tell which places (mm, x along the jaw) lie on the blank seen from the front, a rectangle or a sector."""
+        found = (x >= self.inner) & (x <= self.inner + self.length) & (np.abs(y) <= 0.5 * self.width)
+        if self.round_end is None:
+            return found
+        found &= np.abs(y) <= self.tip + (x - self.inner) * self.slope
+        return found & (np.hypot(x - self.inner - self.length + self.round_end, y) <= self.round_end)
 
     def missing(self, x: Floats, y: Floats, heights: Floats) -> Flags:
         """Tell which places were taken away before the jaws are bored now, same shape as given.
@@ -167,6 +178,9 @@ def used_blank(scenario: Scenario, place: JawPlace) -> UsedBlank:
         inner=place.bored,
         length=jaw.length,
         width=jaw.width,
+        tip=place.tip,
+        slope=math.tan(place.flank),
+        round_end=place.round_end,
         pre_bored=pre_bored(scenario, place),
         earlier=tuple((inner, shapely.Polygon(outline)) for inner, outline in earlier),
     )
@@ -186,7 +200,7 @@ def _radial(parts: Parts, pocket: Pocket, named: dict[str, Pocket]) -> list[tupl
     scenario, jaw = parts.scenario, parts.scenario.soft_jaw
     sign, inner = parts.place.sign, parts.place.bored
     radius = 0.5 * pocket.diameter
-    end = inner + jaw.length - END_WALL if sign > 0.0 else inner + END_WALL
+    end = parts.place.outer_end(inner) - END_WALL if sign > 0.0 else inner + END_WALL
     ends = [(sign * (end - radius), "the jaw's outer end" if sign > 0.0 else "the jaw's inner end")]
     side, half = radius + sign * pocket.groove_depth, 0.5 * jaw.screws.counterbore_diameter
     for position in jaw.screws.positions:

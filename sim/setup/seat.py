@@ -1,6 +1,7 @@
 """Where a soft jaw rests on its master jaw: their overlap, what stands past it, and the screws in it.
 
-A bore through the jaws takes the inner end of their feet away, as far as it goes on their middle.
+A bore through the jaws takes the inner end of their feet away, as far as it goes on their middle. A sector jaw counts
+from where it has become as wide as its master jaw, or as its widest.
 
 Lengths in mm along the jaw, from the blank's inner end. Both jaws travel together, so nothing here depends on the
 travel.
@@ -65,9 +66,10 @@ def seat(scenario: Scenario, jaw: int = 0) -> Seat:
     count = soft.serration_index + soft.serrations_off[jaw]
     from_blank = master.inner_radius - soft.mounting_radius - count * scenario.chuck.serration_pitch
     to = from_blank + master.length
-    through = [one for one in turned(scenario, jaw_place(scenario)) if one.low <= 0.0]
+    place = jaw_place(scenario)
+    through = [one for one in turned(scenario, place) if one.low <= 0.0]
     return Seat(
-        inner=max(0.0, from_blank, *(one.side - one.inner for one in through)),
+        inner=max(place.as_wide_as(master.width), from_blank, *(one.side - one.inner for one in through)),
         outer=min(soft.length, to),
         blank=soft.length,
         master_inner=from_blank,

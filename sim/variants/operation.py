@@ -40,7 +40,12 @@ from sim.assessment.verdicts.grip import (
     may_creep,
     spindle_speed_and_limit,
 )
-from sim.assessment.verdicts.metal import WALL_BEHIND_THE_FACE, wall_behind_the_face_and_limit
+from sim.assessment.verdicts.metal import (
+    WALL_BEHIND_THE_FACE,
+    carrying_width,
+    face_lever,
+    wall_behind_the_face_and_limit,
+)
 from sim.assessment.verdicts.part import (
     DISPLACEMENT_AGAINST_WALL,
     JAW_TAPER_UNDER_GRIP,
@@ -147,12 +152,12 @@ def _part_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
     if own.other_step is not None:
         gap = own.other_step(where.last[:, None])[:, 0]
         yield Line(CLEAR_OF_THE_OTHER_STEP, stage, *clear_of_the_other_step_and_limit(gap, wanted))
-    zone, jaw = own.figures.zone, scenario.soft_jaw
+    zone = own.figures.zone
     pair = wall_behind_the_face_and_limit(
         own.wall_behind,
         batch.grip.largest / 3.0,
-        zone.middle - zone.seat,
-        jaw.width - jaw.screws.counterbore_diameter,
+        face_lever(ready.parts, zone),
+        carrying_width(ready.parts, scenario.pocket_of(own.figures.operation)),
         ready.parts.jaw_material.yield_strength,
     )
     yield Line(WALL_BEHIND_THE_FACE, stage, *pair)

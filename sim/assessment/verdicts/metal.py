@@ -16,7 +16,9 @@ from sim.assessment.verdicts.rule import Rule
 from sim.base.floats import Number, larger, root
 from sim.base.rounding import near
 from sim.mechanics.screws import shear_yield
-from sim.setup.held import GRIPPED_WITHIN, section
+from sim.scenario import Pocket
+from sim.setup.held import GRIPPED_WITHIN, HeldZone, section
+from sim.setup.jaw_place import stands_free
 from sim.setup.jaw_screws import head_seat
 from sim.setup.metal import LEAST_SEAT, fixture_seat, least_floor, wall_behind
 from sim.setup.parts import Parts
@@ -161,23 +163,46 @@ def _fixture_seat(parts: Parts) -> Verdict | None:
 
 def wall_verdict(parts: Parts, figures: OperationFigures) -> Verdict:
     """Judge the wall behind the gripped face as a plate clamped at the back face, a counterbore off its width."""
-    scenario, zone, jaw = parts.scenario, figures.zone, parts.scenario.soft_jaw
+    scenario, zone = parts.scenario, figures.zone
     pocket = scenario.pocket_of(figures.operation)
+    carrying = (
+        f"carry the face of '{pocket.name}', the thinner of the wall behind it and the floor that bends with it where "
+        "the jaw stands free beside its master jaw"
+        if stands_free(scenario)
+        else f"stand behind the face of '{pocket.name}'"
+    )
     wall, needed = wall_behind_the_face_and_limit(
         wall_behind(scenario, zone, pocket),
         figures.grip.largest_per_jaw,
-        zone.middle - zone.seat,
-        jaw.width - jaw.screws.counterbore_diameter,
+        face_lever(parts, zone),
+        carrying_width(parts, pocket),
         parts.jaw_material.yield_strength,
     )
     return WALL_BEHIND_THE_FACE.verdict(
         figures.operation.name,
         wall,
         needed,
-        message=f"{near(wall, needed, 1)} mm of metal stand behind the face of '{pocket.name}', "
-        f"{jaw.width - jaw.screws.counterbore_diameter:.0f} mm wide beside a counterbore.",
+        message=f"{near(wall, needed, 1)} mm of metal {carrying}, "
+        f"{carrying_width(parts, pocket):.0f} mm wide beside a counterbore.",
         advice="Take longer jaws, move them by some serrations, or take jaws that were not bored there.",
     )
+
+
+def carrying_width(parts: Parts, pocket: Pocket) -> float:
+    """Return the width (mm) of a jaw that carries a pocket's face: beside its counterbores, of a sector its face's."""
+    screws = parts.scenario.soft_jaw.screws
+    least = min(parts.place.width_at(position) for position in screws.positions) - screws.counterbore_diameter
+    if parts.place.round_end is None:
+        return least
+    return min(least, 2.0 * parts.place.face_half_chord(0.5 * pocket.diameter))
+
+
+def face_lever(parts: Parts, zone: HeldZone) -> float:
+    """Return the height (mm) of the held zone's middle above what carries the face.
+
+    That is the back face, or the middle of the floor under it where the jaw stands free beside its master jaw.
+    """
+    return zone.middle - (0.5 if stands_free(parts.scenario) else 1.0) * zone.seat
 
 
 def floor_under_the_pocket_and_limit(floor: float, limit: float) -> tuple[float, float]:

@@ -17,7 +17,7 @@ from sim.assessment.stress import LEAST_OF_WALL, UNDER_PRESSURE
 from sim.assessment.supports import bear
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
-from sim.base.floats import Number, hypot, larger
+from sim.base.floats import Number, larger
 from sim.base.rounding import near
 from sim.mechanics import hold
 from sim.mechanics.stroke import stroke_spare
@@ -26,6 +26,8 @@ from sim.setup.parts import Parts
 PRACTICE = "common practice"
 MODELS = {"foundation": "elastic foundation, order of magnitude", "elastic": "finite elements"}
 _CARRYING = {"middle": "middles carry", "edges": "edges carry", "full": "middles and edges carry"}
+WIDE = math.radians(75.0)  # of a jaw's arc: three hold most of the part, and wider ones hold little more
+_WIDER = "wrap-around jaws, as sector jaws of up to 119 deg each, "
 OVERLAP = 0.01  # mm2 in the half-plane that is none
 FOUL = 0.3  # mm; the gripped surfaces overlap by less than this in the half-plane
 
@@ -284,6 +286,11 @@ def _marking(figures: OperationFigures) -> Verdict:
     )
 
 
+def _narrow(figures: OperationFigures) -> bool:
+    """Tell whether the jaws hold so little of the part that wider ones would hold much more."""
+    return 2.0 * float(figures.contact.grid.angle_edges_rad[-1]) < WIDE
+
+
 def _roundness(figures: OperationFigures) -> Verdict:
     found, limit = roundness_after_release_and_limit(figures.roundness, figures.operation.roundness_limit)
     return ROUNDNESS_AFTER_RELEASE.verdict(
@@ -292,8 +299,8 @@ def _roundness(figures: OperationFigures) -> Verdict:
         limit,
         basis=figures.clamping.roundness_basis,
         message=f"about {near(found, limit, 1)} um three-lobed after release (estimate).",
-        advice="Grip more of the part's circumference (wrap-around jaws, a ring with pads, a bore turned to its size), "
-        "hold a stiffer section, or put a plug into a thin part.",
+        advice=f"Grip more of the part's circumference ({_WIDER if _narrow(figures) else ''}a ring with pads, a bore "
+        "turned to its size), hold a stiffer section, or put a plug into a thin part.",
     )
 
 
@@ -379,7 +386,6 @@ def _swing(parts: Parts, figures: OperationFigures) -> Verdict:
 
 def swing_diameter(parts: Parts, index: int, travel: Number) -> Number:
     """Return the diameter (mm) in which chuck, jaws and part of an operation turn at a travel (mm)."""
-    place = parts.place
-    corner = hypot(place.inner(travel) + place.length, place.side)
+    corner = parts.place.corner(parts.place.inner(travel))
     widest = max(0.5 * parts.scenario.chuck.body_diameter, *(r for r, _ in parts.workpieces[index].outline))
     return 2.0 * larger(corner, widest)

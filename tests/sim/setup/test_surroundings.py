@@ -19,6 +19,7 @@ HUB, PLUG, BONNET, HOUSING = (
     "valve_bonnet_two_steps",
     "housing_gripped_inside",
 )
+SECTORS = "thin_ring_in_sector_jaws"
 ROUNDING = 0.01  # mm: images of solids hold to 5 micrometres, facets of their bores to less
 
 
@@ -32,8 +33,19 @@ ROUNDING = 0.01  # mm: images of solids hold to 5 micrometres, facets of their b
         (PLUG, {}),
         (BONNET, {}),
         (HOUSING, {}),
+        (SECTORS, {}),
+        (SECTORS, {"soft_jaw.mounting_radius": "48 mm", "soft_jaw.tip_width": "50 mm"}),
     ],
-    ids=["pocket", "through-bore", "narrow tip", "plug's seat", "two steps", "gripped inside"],
+    ids=[
+        "pocket",
+        "through-bore",
+        "narrow tip",
+        "plug's seat",
+        "two steps",
+        "gripped inside",
+        "sectors",
+        "sectors farther out",
+    ],
 )
 def test_soft_jaws_are_where_the_solids_are(
     varied: Callable[..., Scenario], name: str, changes: dict[str, Any], travel: float
