@@ -6,7 +6,17 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sim.contact import GripGeometry, JawBlock, SeatArea, SectorPlan, face_grid
+from sim.contact import (
+    ContactSetup,
+    GripGeometry,
+    GripLoad,
+    JawBlock,
+    SeatArea,
+    SectorPlan,
+    TurnedPart,
+    face_grid,
+    press,
+)
 from sim.contact.jaw import jaw_compliance
 from sim.contact.jaw_mesh import jaw_mesh
 
@@ -127,3 +137,27 @@ def test_a_seat_that_the_jaw_does_not_reach_is_refused():
 def test_impossible_plans(wrong):
     with pytest.raises(ValueError, match=r"half_angle_rad|apex"):
         SectorPlan(*wrong)
+
+
+@pytest.mark.parametrize("difference", [-0.1, -0.05, 0.0, 0.05, 0.1])
+def test_fits_of_a_ring_in_sectors(difference):
+    """A bore larger than the part carries in its middle, a smaller one at its edges; the jaw is its mirror image."""
+    grip = replace(grip_of(HALF, 1.0), bore_radius_mm=BORE + difference, z_low_mm=20.0)
+    ring = TurnedPart([(52.0, 20.0), (BORE, 20.0), (BORE, HEIGHT), (52.0, HEIGHT)], *ALUMINIUM)
+    jaw = block(ledge_z_mm=20.0, ledge_radius_mm=TIP, seat=SeatArea(22.5, 23.0, 123.0))
+    setup = ContactSetup(
+        grip, ring, jaw, GripLoad(12e3), hold_square=True, strips=24, bands=2, model="elastic"
+    )
+    found = press(setup)
+    pressure = found.pressure_mpa
+    assert found.residuals.relative < 1e-8
+    assert pressure == pytest.approx(pressure[:, :, ::-1], abs=1e-6 * pressure.max())
+    assert pressure[1] == pytest.approx(pressure[0], abs=1e-6 * pressure.max())
+    along = (pressure * found.grid.areas_mm2 * np.cos(found.grid.angles_rad)).sum()
+    assert along == pytest.approx(12e3, rel=1e-9)
+    strips = pressure[0].mean(axis=0)
+    middle, edge = strips[8:16].mean(), 0.5 * (strips[:4].mean() + strips[-4:].mean())
+    if difference > 0.0:
+        assert middle > edge
+    if difference < 0.0:
+        assert edge > middle
