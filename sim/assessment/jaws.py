@@ -166,10 +166,11 @@ def seated(
             (screws.tipping_moment(sign * rest, middle), rest),
             (screws.tipping_moment(sign * fastest, middle, pull, top.height), turning),
         ):
-            positions = [position - place.inner for position in place.screws]
-            preloads, ends = [least] * len(positions), (place.far_inner, place.free_outer)
             wedging = radial * screws.flank_lift(SEAT_FRICTION)
-            joints.append(screws.joint(moment, preloads, positions, place.length, reach, ends, wedging))
+            for way in place.ways:
+                positions = [position - way.inner for position in way.screws]
+                preloads, ends = [least] * len(positions), (way.far_inner, way.free_outer)
+                joints.append(screws.joint(moment, preloads, positions, way.length, reach, ends, wedging))
     teeth = screws.serrations(
         along,
         joints[0].clamping,
@@ -192,10 +193,10 @@ def wedging_arm(parts: Parts) -> float:
     """Return the lever (mm) over which what goes along a jaw outward loads its seat to gape, by the flanks' wedging."""
     reach, arms = seat_reach(parts.scenario), []
     lean: screws.Lean = "outward" if parts.direction == "outside" else "inward"
-    for place in seat.seats(parts.scenario):
-        positions = [position - place.inner for position in place.screws]
-        ends = (place.far_inner, place.free_outer)
-        arms.append(screws.seat_levers(lean, positions, place.length, reach, ends).wedge_gaping)
+    for way in (way for place in seat.seats(parts.scenario) for way in place.ways):
+        positions = [position - way.inner for position in way.screws]
+        ends = (way.far_inner, way.free_outer)
+        arms.append(screws.seat_levers(lean, positions, way.length, reach, ends).wedge_gaping)
     return screws.flank_lift(SEAT_FRICTION) * max(arms)
 
 

@@ -9,7 +9,7 @@ travel.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sim.scenario import Scenario
 from sim.setup.jaw_place import jaw_place
@@ -24,6 +24,8 @@ class Seat:
     ----------
     inner, outer : float
         Ends of the overlap from the blank's inner end, mm; what is bored away is none of it.
+    tip : float
+        Inner end of the overlap with the narrow tip of a sector jaw, mm; of a block as `inner`.
     blank : float
         Length of the blank, mm.
     master_inner, master_outer : float
@@ -34,6 +36,7 @@ class Seat:
 
     inner: float
     outer: float
+    tip: float
     blank: float
     master_inner: float
     master_outer: float
@@ -43,6 +46,11 @@ class Seat:
     def length(self) -> float:
         """Length of the overlap, mm; 0 or less where the jaws do not meet."""
         return self.outer - self.inner
+
+    @property
+    def ways(self) -> tuple[Seat, ...]:
+        """The seat as it counts, and that with a sector jaw's narrow tip: a joint must stand on either."""
+        return (self,) if self.tip >= self.inner else (self, replace(self, inner=self.tip))
 
     @property
     def free_inner(self) -> float:
@@ -68,9 +76,11 @@ def seat(scenario: Scenario, jaw: int = 0) -> Seat:
     to = from_blank + master.length
     place = jaw_place(scenario)
     through = [one for one in turned(scenario, place) if one.low <= 0.0]
+    tip = max(0.0, from_blank, *(one.side - one.inner for one in through))
     return Seat(
-        inner=max(place.as_wide_as(master.width), from_blank, *(one.side - one.inner for one in through)),
+        inner=max(tip, place.as_wide_as(master.width)),
         outer=min(soft.length, to),
+        tip=tip,
         blank=soft.length,
         master_inner=from_blank,
         master_outer=to,

@@ -13,6 +13,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from sim.assessment.bodies import contact_setup
+from sim.assessment.jaws import seated, top_jaw
 from sim.base.errors import ScenarioError
 from sim.scenario import Scenario
 from sim.scenario.changes import changed
@@ -153,6 +154,17 @@ def test_a_seat_begins_where_the_sector_is_as_wide_as_its_master_jaw(varied: Var
     pointed = seat(varied(SECTORS, {"soft_jaw.tip_width": "20 mm"}))
     assert pointed.inner == pytest.approx(12.5 / TAN)
     assert pointed.length == pytest.approx(81.0 - 12.5 / TAN)
+    assert [way.inner for way in pointed.ways] == pytest.approx([12.5 / TAN, 0.0])
+    assert len(seat(varied(SECTORS)).ways) == 1
+
+
+def test_a_joint_stands_with_and_without_the_narrow_tip(varied: Varied) -> None:
+    """Each jaw at rest and at speed, on its seat with the tip that is narrower than the master jaw and without it."""
+    parts = build(varied(SECTORS, {"soft_jaw.tip_width": "20 mm"}))
+    top, least = top_jaw(parts), 20e3
+    both = seated(parts, top, 34.5, 3700.0, 3700.0, (500.0,) * 3, least)
+    assert len(both.joints) == 12
+    assert both.gaping_factor == min(joint.gaping_factor for joint in both.joints)
 
 
 def test_the_land_is_looked_at_over_the_middle_half_of_the_arc(varied: Varied) -> None:
