@@ -95,10 +95,35 @@ class TNut(Table):
     neck_height: Length = default("9 mm", "height of the neck above the foot")
 
 
+OWN_COUNT = 3  # of the jaws that every figure is reckoned with
+
+
+def _why_not(jaws: int) -> str:
+    """Return why a chuck with so many jaws is not judged."""
+    if jaws == 1:
+        return "one jaw holds nothing"
+    if jaws == 2:
+        return (
+            "two jaws hold a part across them by friction alone, which neither the contact nor the least grip of a jaw "
+            "reckons with"
+        )
+    return (
+        "more than three jaws on one piston bear alike only on a part that is rounder than they yield; on any other as "
+        "few as two carry it, and which is not known, so that grip, holding and roundness would be guessed"
+    )
+
+
 class Chuck(Table):
     """A three-jaw power chuck of the wedge kind."""
 
     name: str = Field("three-jaw power chuck", max_length=80, description="what the shop calls it")
+    jaws: int = Field(
+        3,
+        ge=1,
+        le=12,
+        strict=True,
+        description="number of its jaws, all moved by one piston; 3, since other counts are refused with the reason",
+    )
     body_diameter: Length = Field(description="outer diameter of the chuck body")
     body_height: Length = Field(description="height of the chuck body along the spindle")
     bore_diameter: Length = Field(description="through-bore of the chuck")
@@ -145,6 +170,12 @@ class Chuck(Table):
     slot_width: Length = default("46 mm", "width of the body's slot in which a master jaw runs")
     slot_depth: Length = default("52 mm", "depth of that slot below the serrated plane")
     serration_pitch: Length = default("1.5 mm", "pitch of the serrations")
+
+    @model_validator(mode="after")
+    def _three_jaws(self) -> Self:
+        if self.jaws != OWN_COUNT:
+            raise ValueError(f"jaws must be 3, found {self.jaws}: {_why_not(self.jaws)}")
+        return self
 
     @model_validator(mode="after")
     def _one_source_of_pull(self) -> Self:
