@@ -272,13 +272,13 @@ def _reading(stated: CuttingProgram, tools: tuple[TurningTool, ...], zero: float
         tool_word=stated.tool_word,
         code_system=stated.code_system,
         corner_words=stated.corner_words,
-        retract=stated.retract,
         amounts=_amounts(stated.cycle_amounts),
     )
 
 
 def _amounts(stated: CycleAmounts) -> Amounts:
     return Amounts(
+        roughing_retract=stated.roughing_retract,
         pull_out=stated.thread_pull_out,
         least_pass=stated.thread_least_pass,
         finish_allowance=stated.thread_finish_allowance,

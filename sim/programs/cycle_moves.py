@@ -219,9 +219,9 @@ def _hollows(first: Block, call: Call) -> bool:
 def _retract(call: Call, reading: Reading, retract: float) -> str:
     if call.opening is not None and "R" in call.opening:
         return f"retract amount {retract:g} mm"
-    if reading.retract is not None:
+    if reading.amounts.roughing_retract is not None:
         return f"retract amount {retract:g} mm as the scenario states it"
-    return f"retract amount taken as {retract:g} mm (a setting of the control: state retract)"
+    return f"retract amount taken as {retract:g} mm (a setting of the control: state cycle_amounts.roughing_retract)"
 
 
 def _told_of_finishing(cycle: Cycle, state: State, place: Place, notes: list[str]) -> None:

@@ -125,7 +125,8 @@ def roughing(call: Call, state: State, reading: Reading, *, hollows: bool) -> Ro
             f"must state its depth of cut, by {call.code.text} {step} in a block of its own before it, or by D",
         )  # fmt: skip
     back = None if call.opening is None else call.opening.get("R")
-    usual = USUAL_RETRACT if reading.retract is None else reading.retract
+    stated = reading.amounts.roughing_retract
+    usual = USUAL_RETRACT if stated is None else stated
     retract = usual if back is None else length(block, back, state, reading)
     deep = length(block, depth, state, reading)
     if deep <= 0.0:

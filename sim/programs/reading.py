@@ -72,8 +72,6 @@ class Reading:
         Which assignment of codes the control uses, see `sim.programs.code_groups`.
     corner_words : {'with comma', 'without comma'}
         Which words of a straight block are a chamfer, a rounding and an angle: ,C ,R ,A alone, or C, R and A, too.
-    retract : float, optional
-        Of roughing cycles where the program states none, mm; see `sim.programs.cycle_words`.
     amounts : Amounts
         Of cycles, where they are parameters of the control.
     """
@@ -102,5 +100,4 @@ class Reading:
     tool_word: ToolWord | None = None
     code_system: CodeSystem | None = None
     corner_words: Literal["with comma", "without comma"] = "with comma"
-    retract: float | None = None
     amounts: Amounts = field(default_factory=Amounts)

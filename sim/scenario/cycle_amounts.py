@@ -15,6 +15,11 @@ Leads = Annotated[float, Field(ge=0.0, le=9.9, allow_inf_nan=False, strict=True)
 class CycleAmounts(Table):
     """What the control's parameters say of cycles, where the program does not; defaults: common practice, no source."""
 
+    roughing_retract: Depth | None = Field(
+        None,
+        description="how far roughing cycles (G71, G72) retract in both axes behind each pass, where the program gives "
+        "no R; not stated: 0.5 mm (common practice), and the output says so",
+    )
     thread_pull_out: Leads = Field(
         0.0,
         description="how far before its end a thread is left at 45 deg, in leads, no unit; 0 judges it as cut in full "

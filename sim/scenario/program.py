@@ -228,11 +228,6 @@ class CuttingProgram(Table):
         "M11, M68 or M69",
     )
     chuck_closes: MWord | None = Field(None, description="M word that closes the chuck, as in 'M68'")
-    retract: Depth | None = Field(
-        None,
-        description="how far roughing cycles (G71, G72) retract in both axes behind each pass, a setting of the "
-        "control, where the program gives no R; not stated: 0.5 mm (common practice), and the output says so",
-    )
     cycle_amounts: CycleAmounts = Field(
         default_factory=lambda: CycleAmounts.model_validate({}),
         description="what the control's parameters say of cycles",

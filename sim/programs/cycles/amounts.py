@@ -26,6 +26,8 @@ class Amounts:
         By which a tool backs off after a peck, and short of which it stops on its way back in, mm.
     peck_return : {'out', 'back off'}
         How a drill goes back after a peck, see `sim.programs.cycles.holes`.
+    roughing_retract : float, optional
+        How far roughing along a contour retracts in both axes behind each pass, mm; the usual amount without it.
     plane : {'absolute', 'from the start'}, optional
         What R of a drilling cycle is: a coordinate, or the way from where the tool stands.
     """
@@ -35,4 +37,5 @@ class Amounts:
     finish_allowance: float = 0.0
     back_off: float = 0.5
     peck_return: PeckReturn = "out"
+    roughing_retract: float | None = None
     plane: Plane | None = None

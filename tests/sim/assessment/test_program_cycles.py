@@ -128,7 +128,7 @@ def test_the_retract_of_the_control_can_be_stated(judged: Judged) -> None:
     """A bore or a neck may be tighter than the retract: where the program has no R the scenario says how far it is."""
     text = GOOD.replace("U1.5 R0.5", "U1.5")
     plain = machined(judged(text))
-    stated = machined(judged(text, {"operations.0.program.retract": "2 mm"}))
+    stated = machined(judged(text, {"operations.0.program.cycle_amounts.roughing_retract": "2 mm"}))
     assert any("retract amount taken as 0.5 mm" in note for note in plain.notes)
     assert any("retract amount 2 mm as the scenario states it" in note for note in stated.notes)
     assert stated.moves != plain.moves

@@ -11,6 +11,7 @@ import pytest
 
 from sim.programs import cycle_moves
 from sim.programs.compensation import Nose
+from sim.programs.cycles.amounts import Amounts
 from sim.programs.path import Move
 from sim.programs.program import Program, read
 from sim.programs.reading import Reading
@@ -86,8 +87,18 @@ def test_tool_and_machine_are_those_of_the_cycle_not_of_the_contour() -> None:
     }
 
 
+OWN = {"amounts": Amounts(roughing_retract=0.3)}
+
+
 def test_one_block_says_the_same_as_two() -> None:
-    one = program(HEAD, "G71 P10 Q20 U.4 W.1 D4. F.25", CONTOUR, "G70 P10 Q20", "G0 X100.", retract=1.0)
+    one = program(
+        HEAD,
+        "G71 P10 Q20 U.4 W.1 D4. F.25",
+        CONTOUR,
+        "G70 P10 Q20",
+        "G0 X100.",
+        amounts=Amounts(roughing_retract=1.0),
+    )
     assert [(m.kind, m.start, m.end, m.feed, m.speed, m.stage.split(",")[0]) for m in one.moves] == [
         (m.kind, m.start, m.end, m.feed, m.speed, m.stage.split(",")[0]) for m in TWO.moves
     ]
@@ -99,13 +110,23 @@ def test_one_block_says_the_same_as_two() -> None:
         (("G71 U4. R1.", "G71 P10 Q20"), {}, 1.0, "retract amount 1 mm"),
         (("G71 U4.", "G71 P10 Q20"), {}, 0.5, "retract amount taken as 0.5 mm"),
         (("G71 P10 Q20 D4.",), {}, 0.5, "retract amount taken as 0.5 mm"),
-        (("G71 P10 Q20 D4.",), {"retract": 0.3}, 0.3, "retract amount 0.3 mm as the scenario states it"),
-        (("G71 U4. R1.", "G71 P10 Q20"), {"retract": 0.3}, 1.0, "retract amount 1 mm"),
+        (
+            ("G71 P10 Q20 D4.",),
+            OWN,
+            0.3,
+            "retract amount 0.3 mm as the scenario states it",
+        ),
+        (
+            ("G71 U4. R1.", "G71 P10 Q20"),
+            OWN,
+            1.0,
+            "retract amount 1 mm",
+        ),
         (("G71 U4. R0", "G71 P10 Q20"), {}, 0.0, "retract amount 0 mm"),
     ],
 )
 def test_where_the_retract_comes_from_is_said(
-    lines: tuple[str, ...], options: dict[str, float], retract: float, said: str
+    lines: tuple[str, ...], options: dict[str, Amounts], retract: float, said: str
 ) -> None:
     found = program(HEAD, *lines, CONTOUR, **options)
     first = next(move for move in of(found.moves, "pass 1") if move.kind == "feed")
