@@ -484,7 +484,7 @@ def test_one_block_runs_into_a_jaw(assessment: Callable[[str], Assessment]) -> N
     [
         ({"boring.program.tools.0.largest_depth_of_cut": "2 mm"}, "depth of cut", "boring", "fail"),
         ({"operations.0.program.tools.0.largest_depth_of_cut": "3 mm"}, "depth of cut", "first side", "fail"),
-        ({"operations.0.gripping.pressure": "11 bar"}, "holding factor, each move", "first side", "fail"),
+        ({"operations.0.gripping.pressure": "9 bar"}, "holding factor, each move", "first side", "fail"),
         ({"chuck.marked_speed": "950 rpm"}, "program speed", "first side", "fail"),
         # the program turns at 1000 rpm: seat, marking and the least grip of a jaw would be judged at less
         ({"operations.0.gripping.speed_high": "990 rpm"}, "program speed", "first side", "fail"),

@@ -79,8 +79,8 @@ def test_a_program_ends_clear_of_what_turns(
     assert says in found.message
 
 
-def test_a_program_that_calls_a_subprogram_is_refused(bored: Bored) -> None:
-    with pytest.raises(ScenarioError, match="word M98 calls or ends a subprogram"):
+def test_a_program_that_calls_what_it_does_not_hold_is_refused(bored: Bored) -> None:
+    with pytest.raises(ScenarioError, match="word M98 calls a subprogram and must name it by P"):
         bored(("N520 M30", "N520 M98"))
 
 

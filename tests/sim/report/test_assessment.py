@@ -39,6 +39,7 @@ BARE = {
     "factor",
     "impact_factor",
     "factor_without_shift",
+    "weight_held_factor",
     "factor_without_back_face",
     "factor_by_closed_forms",
     "loss_share_by_stiffness",
