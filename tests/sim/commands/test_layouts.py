@@ -229,7 +229,8 @@ def test_window_as_json(run: Run, file: Callable[[str], str], tmp_path: Path) ->
     assert found["stated"]["pressure_MPa"] == pytest.approx(1.95)
     assert len(found["speeds_rpm"]) == len(found["least_pressure_MPa"])
     assert {"grip at rest", "marked on the chuck"} <= {c["name"] for c in found["criteria"]}
-    assert found["recommended"]["margin"] >= found["stated"]["margin"]
+    # It stays clear of what only warns, at the price of margin to what fails.
+    assert found["recommended"]["margin"] > 1.0
     assert not list(tmp_path.iterdir())
 
 

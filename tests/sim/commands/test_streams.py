@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
@@ -221,6 +222,7 @@ def test_a_name_that_no_file_can_have(
 ) -> None:
     file = tmp_path / "setup.toml"
     file.write_text(f'include = ["{name}"]\n' + hub.read_text(encoding="utf-8"), encoding="utf-8")
+    shutil.copy(hub.parent / "readings" / "cast_hub_gauge.csv", file.with_suffix(".csv"))
     for arguments in commands(file, tmp_path / "out"):
         monkeypatch.setattr(sys, "argv", ["chuckscene", *arguments])
         with pytest.raises(SystemExit) as left:

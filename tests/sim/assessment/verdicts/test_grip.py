@@ -39,14 +39,20 @@ def judge(varied: Callable[..., Scenario]) -> Judge:
         turn = SimpleNamespace(mode="tips", spindle_angle=0.5)
         steady = SimpleNamespace(impact=1.0)
         factors, without = told.pop("factors", (2.8, 2.6)), told.pop("without", (2.4, 1.9))
+        demands = (
+            SimpleNamespace(name="one", speed=800.0, governing="g", forces=steady, side_force=2500.0),
+            SimpleNamespace(
+                name="two", speed=told.pop("two", 800.0), governing="g", forces=steady, side_force=2000.0
+            ),
+        )
         figures: Any = SimpleNamespace(
+            moves=(),
+            asked_of_grip=((demands[0], 14e3), (demands[1], 12e3)),
             operation=SimpleNamespace(
-                name="first side", gripping=SimpleNamespace(speed_high=900.0, speed_low=600.0), cuts=(cut, cut)
+                name="first side", gripping=SimpleNamespace(speed_high=900.0, speed_low=600.0), cuts=(cut, cut),
+                tailstock=None, steady_rest=None,
             ),
-            demands=(
-                SimpleNamespace(name="one", speed=800.0, governing="g", forces=steady),
-                SimpleNamespace(name="two", speed=told.pop("two", 800.0), governing="g", forces=steady),
-            ),
+            demands=demands,
             holdings=tuple(
                 SimpleNamespace(factor=f, without_back_face=w, grip=41e3, handbook=3.0, turn=turn)
                 for f, w in zip(factors, without, strict=True)
