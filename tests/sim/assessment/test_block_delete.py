@@ -158,7 +158,8 @@ def test_what_cannot_be_followed_in_one_way_is_refused_with_the_way(written: Cal
     with pytest.raises(ScenarioError, match=r"\(blocks behind / skipped\): .*cuts before a tool is called"):
         readings(written(("N30 T0303", "/N30 T0303")))
     with pytest.raises(
-        ScenarioError, match=r"\(blocks behind / run\): program line .* word G71 is not followed"
+        ScenarioError,
+        match=r"\(blocks behind / run\): program line .* word G71 must name its contour by P and Q",
     ):
         readings(written(("N80 G0 Z2.", "/G71 P1\nN80 G0 Z2.")))
 

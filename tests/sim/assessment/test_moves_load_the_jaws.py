@@ -86,7 +86,7 @@ def test_the_side_force_is_that_of_the_move(judged: Judged) -> None:
         math.radians(2.0),
     )
     force = cutting.cutting_force(0.6, 4.0, kappa, kc11, mc, factor)
-    weight, _ = weight_load(found.parts, 0, figures.zone)
+    weight = weight_load(found.parts, 0, figures.zone).across
     assert figures.clamping.side == pytest.approx(math.hypot(1.0, 0.5) * force + weight, rel=2e-3)
 
 
