@@ -23,9 +23,9 @@ from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy import stats
 
+from sim.base.arrays import Floats, Ints
 from sim.mechanics.run_out import ALIKE_WORST
 from sim.readings.dial_file import ALIKE
 from sim.readings.dialled import Dialled
@@ -40,7 +40,7 @@ SAME_PLACE = 1.0  # mm
 LEAST_SPAN = 20.0  # mm between two heights, or a face's radius, that tell a lean
 LEAST_ACROSS = 0.05  # 1 - rho, below which errors across the guideways shift a part by next to nothing
 FIELDS = ("repeat_scatter", "stiffness_scatter", "rebolted_along", "rebolted_across", "rebolted_up")
-Rows = NDArray[np.intp]
+Rows = Ints
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -220,7 +220,7 @@ class _Places:
         return max(kinds.values(), key=len, default=[])
 
 
-def _binned(values: NDArray[np.float64]) -> NDArray[np.intp]:
+def _binned(values: Floats) -> Rows:
     """Return marks that are alike for values that differ by no more than `ALIKE`, rising with them."""
     order = np.argsort(values, kind="stable")
     marks, mark, first = np.zeros(len(values), dtype=np.intp), 0, values[order[0]]
@@ -231,7 +231,7 @@ def _binned(values: NDArray[np.float64]) -> NDArray[np.intp]:
     return marks
 
 
-def _slope(x: NDArray[np.float64], y: Vectors) -> complex:
+def _slope(x: Floats, y: Vectors) -> complex:
     off = x - x.mean()
     return complex(np.sum(off * y) / np.sum(off * off))
 
