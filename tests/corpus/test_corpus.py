@@ -1,0 +1,142 @@
+"""Own lathe programs, written as shops write them, read as `meaning.toml` says that a turning control runs them.
+
+The meanings are derived by hand from how turning controls are commonly programmed (common practice and ISO 6983-1,
+from memory), before the reader was looked at. All parts are invented.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from sim.programs.cycles.amounts import Amounts
+from sim.programs.path import Move
+from sim.programs.program import Program, read
+from sim.programs.reading import Reading
+from sim.programs.words import ProgramError
+
+HERE = Path(__file__).parent
+TABLE: dict[str, dict[str, Any]] = tomllib.loads((HERE / "meaning.toml").read_text(encoding="utf-8"))
+STYLES = {
+    "single cycles by G90, hand-written", "absolute and incremental by G90 G91", "G20 cycles", "near to the standard",
+    "conversational output", "posted",
+}  # fmt: skip
+NEAR = 2e-3  # mm, mm/rev: what a control rounds to, twice
+
+
+def _point(stated: list[float] | None) -> tuple[float, float] | None:
+    """Return (radius, z) of a stated (diameter, z)."""
+    return None if stated is None else (stated[0] / 2.0, stated[1])
+
+
+def _reading(case: dict[str, Any]) -> Reading:
+    stated = dict(case.get("reading", {}))
+    said = stated.pop("without_point", None)
+    options: dict[str, Any] = {
+        "start": (200.0, 200.0),
+        "point_required": said is None,
+        "least_increment": 0.001 if said == "increments" else None,
+        "diameter": stated.pop("x", "diameter") == "diameter",
+        "inch": stated.pop("unit", "mm") == "inch",
+        "bare_home": stated.pop("home_without_axes", None),
+    }
+    for place in ("home", "second_home", "machine_zero"):
+        options[place] = _point(stated.pop(place, None))
+    if "offsets" in stated:
+        options["datums"] = {int(name[1:]): z for name, z in stated.pop("offsets").items()}
+    if "chuck" in stated:
+        options["chuck"] = tuple(stated.pop("chuck"))
+    if "amounts" in stated:
+        options["amounts"] = Amounts(**stated.pop("amounts"))
+    if "tip_direction" in stated:
+        options["tip_direction"] = tuple(stated.pop("tip_direction"))
+    return Reading(**options, **stated)
+
+
+def _text(name: str) -> str:
+    return (HERE / "programs" / f"{name}.nc").read_bytes().decode("utf-8")
+
+
+def _is(move: Move, expected: list[Any]) -> bool:
+    """Tell whether a move is [kind, X, Z] or [kind, X, Z, feed]: X as a diameter, mm, mm/rev."""
+    kind, diameter, z, *feed = expected
+    wanted = [(2.0 * move.end[0], diameter), (move.end[1], z)]
+    if feed:
+        wanted.append((math.inf if move.feed is None else move.feed, feed[0]))
+    return move.kind == kind and all(abs(found - want) <= NEAR for found, want in wanted)
+
+
+def _told(moves: list[Move]) -> list[list[Any]]:
+    return [[m.kind, round(2.0 * m.end[0], 3), round(m.end[1], 3), m.feed] for m in moves]
+
+
+def _moving(program: Program) -> list[Move]:
+    return [
+        move for move in program.moves if move.centre is not None or math.dist(move.start, move.end) > 1e-9
+    ]
+
+
+def _compare(program: Program, case: dict[str, Any]) -> None:
+    """Compare what was read with what is expected, as far as the table states it."""
+    moves = _moving(program)
+    cuts = [move for move in moves if move.kind == "feed"]
+    if "moves" in case:
+        assert len(moves) == case["moves"], _told(moves)
+    first, last = case.get("first", []), case.get("last", [])
+    for expected, move in zip(first, moves[: len(first)], strict=True):
+        assert _is(move, expected), (expected, _told([move]))
+    for expected, move in zip(last, moves[len(moves) - len(last) :], strict=True):
+        assert _is(move, expected), (expected, _told([move]))
+    rest = iter(moves)
+    for expected in case.get("has", []):
+        assert any(_is(move, expected) for move in rest), (expected, _told(moves))
+    if "least_cut_x" in case:
+        assert min(2.0 * m.end[0] for m in cuts) == pytest.approx(case["least_cut_x"], abs=NEAR)
+    if "largest_cut_x" in case:
+        assert max(2.0 * m.end[0] for m in cuts) == pytest.approx(case["largest_cut_x"], abs=NEAR)
+    if "lowest_z" in case:
+        assert min(move.end[1] for move in cuts) == pytest.approx(case["lowest_z"], abs=NEAR)
+    if "highest_speed" in case:
+        assert max(m.speed or 0.0 for m in cuts) == pytest.approx(case["highest_speed"], rel=2e-3)
+    if "largest_feed" in case:
+        assert max(move.feed or 0.0 for move in cuts) == pytest.approx(case["largest_feed"], rel=2e-3)
+    if "clockwise" in case:
+        assert [m.clockwise for m in moves if m.centre is not None] == case["clockwise"]
+    if "tools" in case:
+        assert [call.station for call in program.calls] == case["tools"]
+
+
+def _cases() -> list[Any]:
+    return [
+        pytest.param(
+            name, id=name, marks=[pytest.mark.xfail(reason=case["differs"])] if "differs" in case else []
+        )
+        for name, case in TABLE.items()
+    ]
+
+
+@pytest.mark.parametrize("name", _cases())
+def test_a_program_means_what_a_control_makes_of_it(name: str) -> None:
+    case = TABLE[name]
+    if "refused" not in case:
+        _compare(read(_text(name), _reading(case)), case)
+        return
+    line, word, _why = case["refused"]
+    with pytest.raises(ProgramError) as caught:
+        read(_text(name), _reading(case))
+    assert caught.value.line == line
+    assert caught.value.word.upper().startswith(word)
+
+
+def test_every_program_has_its_meaning_and_a_known_style() -> None:
+    assert {path.stem for path in (HERE / "programs").glob("*.nc")} == set(TABLE)
+    assert {case["style"] for case in TABLE.values()} <= STYLES
+    known = {"moves", "first", "last", "has", "least_cut_x", "largest_cut_x", "lowest_z", "highest_speed"}
+    known |= {"largest_feed", "clockwise", "tools", "style", "reading", "differs", "refused"}
+    for name, case in TABLE.items():
+        assert set(case) <= known, name
+        assert "refused" in case or {"moves", "first", "last", "has"} & set(case), name
