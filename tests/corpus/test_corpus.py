@@ -50,6 +50,8 @@ def _reading(case: dict[str, Any]) -> Reading:
         options["datums"] = {int(name[1:]): z for name, z in stated.pop("offsets").items()}
     if "chuck" in stated:
         options["chuck"] = tuple(stated.pop("chuck"))
+    if "skipped" in stated:
+        options["skipped"] = frozenset(stated.pop("skipped"))
     if "amounts" in stated:
         options["amounts"] = Amounts(**stated.pop("amounts"))
     if "tip_direction" in stated:
