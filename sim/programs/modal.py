@@ -37,7 +37,8 @@ class State(NamedTuple):
     unit_told: bool = False
     increments_told: bool = False
     speed_told: bool = False
-    unsaid: Place | None = None  # G96 or G97 that leaves open what the speed is
+    unsaid: Place | None = None  # word that leaves open what the speed is
+    feed_unsaid: Place | None = None  # change of unit that leaves open what the feed is
     without_offset: Place | None = None  # T word that has taken the offset off
     corner: Corner | None = None  # between the last move and the next one
     motion_left: Place | None = None  # cycle behind which the next motion must be written out

@@ -45,7 +45,7 @@ def settings(
         state = spindle(block, codes, words, state)
         if "F" in words:
             fed = _feed(block, words["F"], state, reading)
-            state = state._replace(feed=fed)
+            state = state._replace(feed=fed, feed_unsaid=None)
             if state.doubts.dropped is not None:
                 state = state._replace(doubts=replace(state.doubts, dropped=None))
         state = told_of_speed(block, codes, words, state, notes)
@@ -99,6 +99,7 @@ def _modes(block: Block, codes: dict[str, Word], state: State, reading: Reading)
     doubts = state.doubts
     if per_minute != state.feed_per_minute and state.feed is not None and number["feed"] >= 98:
         doubts = replace(doubts, dropped=Place(block.line, codes["feed"].text))
+    changed = Place(block.line, codes["unit"].text) if inch != state.inch else None
     sides: dict[int, Side] = {40: "none", 41: "left", 42: "right"}
     return state._replace(
         motion=number.get("motion", state.motion),
@@ -109,6 +110,12 @@ def _modes(block: Block, codes: dict[str, Word], state: State, reading: Reading)
         feed_per_minute=per_minute,
         doubts=doubts if len(state.systems) > 1 else state.doubts,
         feed=state.feed if per_minute == state.feed_per_minute else None,
+        # One control keeps the length, another the number: F, and S as a cutting speed, must be written anew.
+        feed_unsaid=changed if changed is not None and state.feed is not None else state.feed_unsaid,
+        lead=None if changed is not None else state.lead,
+        unsaid=changed
+        if changed is not None and state.constant_cut and state.speed is not None
+        else state.unsaid,
     )
 
 

@@ -76,6 +76,13 @@ def require_settled(block: Block, state: State, speed: float | None) -> None:
             f"feeds after {state.unsaid.text} of line {state.unsaid.line} without S: at which speed differs from "
             "control to control; write S beside it",
         )  # fmt: skip
+    changed = state.feed_unsaid
+    if changed is not None:
+        raise ProgramError(
+            block.line, "",
+            f"feeds after {changed.text} of line {changed.line} without F: whether the feed before it then counts "
+            "mm or inches differs from control to control; write F beside it",
+        )  # fmt: skip
     if speed is None and state.feed_per_minute and state.feed is not None:
         raise ProgramError(
             block.line,

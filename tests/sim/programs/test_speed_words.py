@@ -60,3 +60,24 @@ def test_a_speed_or_an_offset_that_is_left_open_is_refused(text: str, line: int,
     assert (
         read("G96 S200\nG1 X40 F.2\nG97\nG0 X30\nS300\nG1 X20", Reading(start=START)).moves[-1].speed == 300.0
     )
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("G21 G1 X40. F.2\nG20 X2.", "feeds after G20 of line 2 without F"),
+        ("G20 G1 X2. F.008\nG21 X40.", "feeds after G21 of line 2 without F"),
+        ("G21 G96 S150 M3\nG20 G1 X2. F.008", "feeds after G20 of line 2 without S"),
+    ],
+)
+def test_a_change_of_unit_asks_for_feed_and_cutting_speed_anew(text: str, said: str) -> None:
+    """0.2 mm or 0.2 inch, 150 m or 150 feet a minute: one control keeps the length, another the number."""
+    with pytest.raises(ProgramError, match=said):
+        read(text, Reading(code_system="G90 cycles"))
+
+
+def test_what_a_change_of_unit_leaves_as_it_was() -> None:
+    text = "G21 G97 S800 M3\nG1 X40. F.2\nG20 X2. F.008\nG20 X3."
+    moves = read(text, Reading(code_system="G90 cycles")).moves
+    assert [move.feed for move in moves] == pytest.approx([0.2, 0.2032, 0.2032])
+    assert {move.speed for move in moves} == {800.0}
