@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 
@@ -51,6 +52,19 @@ def stated_lobes(work: Workpiece) -> StatedLobes:
     )
 
 
+class Alike(NamedTuple):
+    """A round part in jaws that are alike, and its contact."""
+
+    setup: ContactSetup
+    contact: ContactResult
+
+
+def alike(setup: ContactSetup, ready: Prepared) -> Alike:
+    """Return a setup without its lobes and without what tells its jaws apart, pressed."""
+    even = _even(setup)
+    return Alike(even, press(even, prepared=ready))
+
+
 def run_out_of(state: str, setup: ContactSetup, lobes: StatedLobes, ready: Prepared) -> RunOut:
     """Return the run-out at one state.
 
@@ -63,19 +77,19 @@ def run_out_of(state: str, setup: ContactSetup, lobes: StatedLobes, ready: Prepa
     lobes : StatedLobes
         Of the part.
     """
-    amplitude = 0.5 * lobes.unknown
-    found, free = lobe_shifts(setup, amplitude, ready) if amplitude > 0.0 else (np.zeros(LOBES), 0.0)
+    amplitude, even = 0.5 * lobes.unknown, alike(setup, ready)
+    found, free = lobe_shifts(even, amplitude, ready) if amplitude > 0.0 else (np.zeros(LOBES), 0.0)
     rho = rho_of(setup, ready)
     return RunOut(
         state=state,
         rho=rho,
         orders=run_out.ORDERS,
         by_lobes=found.reshape(-1, PHASES).max(axis=1),
-        by_stated_lobes=tuple(lobe_shift(setup, order, 0.5 * peak, ready) for order, peak in lobes.known),
+        by_stated_lobes=tuple(lobe_shift(even, order, 0.5 * peak, ready) for order, peak in lobes.known),
         by_jaws=jaws_shift(setup, ready),
         free_lobes=free * amplitude,
         free_jaws=free_jaws_shift(setup),
-        per_left=per_left_lobes(setup, rho, ready),
+        per_left=per_left_lobes(even.contact, rho),
     )
 
 
@@ -90,25 +104,21 @@ def rho_of(setup: ContactSetup, ready: Prepared) -> float:
     return min(1.0, run_out.rho_of(math.hypot(*shift), PROBE))
 
 
-def lobe_shifts(setup: ContactSetup, amplitude: float, ready: Prepared) -> tuple[Floats, float]:
+def lobe_shifts(even: Alike, amplitude: float, ready: Prepared) -> tuple[Floats, float]:
     """Return the part's shift (mm) by one lobe alone, each order at both phases, (LOBES,).
 
     The second is the shift over the amplitude of the worst lobe at rho = 1.
     """
-    even = _even(setup)
-    contact = press(even, prepared=ready)
-    found = [shift for n in run_out.ORDERS for shift in _at_both(even, contact, n, amplitude, ready)]
-    return np.array(found), free_lobe_shift(contact)
+    found = [shift for n in run_out.ORDERS for shift in _at_both(even, n, amplitude, ready)]
+    return np.array(found), free_lobe_shift(even.contact)
 
 
-def lobe_shift(setup: ContactSetup, order: int, amplitude: float, ready: Prepared) -> float:
+def lobe_shift(even: Alike, order: int, amplitude: float, ready: Prepared) -> float:
     """Return the part's shift (mm) by one lobe of a known order, the larger of the contact model and of rho = 1."""
     if order % 3 == 0:
         return 0.0
-    even = _even(setup)
-    contact = press(even, prepared=ready)
-    free = amplitude * free_lobe_shift(contact, (order,))
-    return max(free, *_at_both(even, contact, order, amplitude, ready))
+    free = amplitude * free_lobe_shift(even.contact, (order,))
+    return max(free, *_at_both(even, order, amplitude, ready))
 
 
 def _even(setup: ContactSetup) -> ContactSetup:
@@ -120,13 +130,11 @@ def _even(setup: ContactSetup) -> ContactSetup:
     )
 
 
-def _at_both(
-    even: ContactSetup, contact: ContactResult, order: int, amplitude: float, ready: Prepared
-) -> list[float]:
+def _at_both(even: Alike, order: int, amplitude: float, ready: Prepared) -> list[float]:
     found = []
     for phase in (0.0, math.pi / order):
-        grip = replace(even.grip, lobes=(Lobe(order, amplitude, phase),))
-        found.append(math.hypot(*press(replace(even, grip=grip), contact, ready).part_shift_mm))
+        grip = replace(even.setup.grip, lobes=(Lobe(order, amplitude, phase),))
+        found.append(math.hypot(*press(replace(even.setup, grip=grip), even.contact, ready).part_shift_mm))
     return found
 
 
@@ -166,9 +174,11 @@ def free_jaws_shift(setup: ContactSetup) -> float:
     return run_out.jaw_shift(errors, 1.0)
 
 
-def per_left_lobes(setup: ContactSetup, rho: float, ready: Prepared) -> Floats:
-    """Return the shift over the amplitude of each of the lobes `LEFT`, the larger of rho and 1, by the closed form."""
-    contact = press(_even(setup), prepared=ready)
+def per_left_lobes(contact: ContactResult, rho: float) -> Floats:
+    """Return the shift over the amplitude of each of the lobes `LEFT`, the larger of rho and 1, by the closed form.
+
+    `contact` is that of a round part in jaws that are alike.
+    """
     weights = [(order, face_weights(contact, order)) for order in LEFT]
     return np.array([max(run_out.lobe_shift(n, one, *of) for one in (rho, 1.0)) for n, of in weights])
 

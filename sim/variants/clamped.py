@@ -15,6 +15,7 @@ from sim.assessment.part_wall import part_wall
 from sim.assessment.run_out import (
     LEFT,
     LOBES,
+    alike,
     free_jaws_shift,
     jaws_shift,
     left_lobes,
@@ -185,19 +186,21 @@ class Clamped:
     def _by_lobes(self, point: ContactPoint) -> Floats:
         # Over the amplitude they are nearly constant; at none it is their limit.
         amplitude = max(sum(lobe.amplitude_mm for lobe in point.setup.grip.lobes), LEAST_LOBE)
-        shifts, free = lobe_shifts(point.setup, amplitude, point.ready)
+        shifts, free = lobe_shifts(alike(point.setup, point.ready), amplitude, point.ready)
         return np.array([*(shifts / amplitude), free])
 
     def _by_lobe(self, order: int) -> Callable[[ContactPoint], Floats]:
         def shift(point: ContactPoint) -> Floats:
             amplitude = max(sum(lobe.amplitude_mm for lobe in point.setup.grip.lobes), LEAST_LOBE)
-            return np.array([lobe_shift(point.setup, order, amplitude, point.ready) / amplitude])
+            return np.array(
+                [lobe_shift(alike(point.setup, point.ready), order, amplitude, point.ready) / amplitude]
+            )
 
         return shift
 
     def _by_rho(self, point: ContactPoint) -> Floats:
         rho = rho_of(point.setup, point.ready)
-        return np.array([rho, *per_left_lobes(point.setup, rho, point.ready)])
+        return np.array([rho, *per_left_lobes(alike(point.setup, point.ready).contact, rho)])
 
     def _by_left(self, point: ContactPoint) -> Floats:
         if self._figures.clamping.model != "elastic":

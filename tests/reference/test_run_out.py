@@ -18,7 +18,7 @@ import pytest
 from plain_case import STEEL, plain_setup
 from scipy.optimize import linprog
 
-from sim.assessment.run_out import free_lobe_shift, lobe_shifts
+from sim.assessment.run_out import alike, free_lobe_shift, lobe_shifts
 from sim.contact import (
     ContactSetup,
     GripGeometry,
@@ -284,7 +284,7 @@ def test_lobes_in_the_plain_case(
     rule = derived(order, rho, PSI)
     assert math.hypot(found[0] - rule.real, found[1] - rule.imag) < 0.1
     assert lobe_vector(order, PHASE, rho, *full_weights(order, PSI)) == pytest.approx((rule.real, rule.imag))
-    half = lobe_shifts(plain[0], UM, plain[1])[0].reshape(-1, 2)
+    half = lobe_shifts(alike(*plain), UM, plain[1])[0].reshape(-1, 2)
     if order in ORDERS:  # the shift does not depend on the phase while all faces are closed
         assert 1e3 * half[ORDERS.index(order)] == pytest.approx(math.hypot(*expected), abs=0.03)
 
