@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -32,7 +33,7 @@ from sim.clearance.tool import Tool
 from sim.mechanics import cutting
 from sim.mechanics.threading import thread_forces
 from sim.programs.path import Move, speed_at
-from sim.scenario import PartProgram
+from sim.scenario import Operation, PartProgram
 from sim.scenario.cut_limits import LEAST_FEED
 from sim.setup.held import held_zone
 from sim.setup.parts import Parts
@@ -272,6 +273,7 @@ def _asked_by_moves(
         height = figures.zone.seat + one.demand.forces.height
         return one.demand.side_force * share_on_the_jaws(height, figures.zone, beyond)
 
+    harshest = _harshest(operation)
     least, most, pushing = [], [], []
     tools = [(run.tool, tool) for run, tool in zip(runs, drawn, strict=True) for _ in run.moves]
     for number in cuts:
@@ -281,9 +283,9 @@ def _asked_by_moves(
         for share in _shares(move):
             place = _place(move, share)
             there, demand = (
-                _left_and_asked(figures, tool, move, depth, place, move.feed or feed, fallback)
+                _left_and_asked(figures, tool, move, depth, place, move.feed or feed, fallback, harshest)
                 if number not in passes
-                else _thread_asked(figures, tool, outline, move, passes[number], place, fallback)
+                else _thread_asked(figures, tool, outline, move, passes[number], place, fallback, harshest)
             )
             along.append(AskedByMove(number, demand, there))
         least.append(min(along, key=lambda one: one.factor))
@@ -335,6 +337,24 @@ def _place(move: Move, share: float) -> tuple[float, float]:
     return x0 + share * (x1 - x0), z0 + share * (z1 - z0)
 
 
+class Harshest(NamedTuple):
+    """The least favourable of an operation's own cuts: rake (rad), wear, blows (factors) and what cutting takes."""
+
+    rake: float
+    wear: float
+    impact: float
+    metals: frozenset[cutting.CutMetal]
+
+
+def _harshest(operation: Operation) -> Harshest:
+    return Harshest(
+        min(cut.rake_angle for cut in operation.cuts),
+        max(cut.wear_factor for cut in operation.cuts),
+        max(impact_of(cut) for cut in operation.cuts),
+        frozenset(metal_of(cut, operation.workpiece.material) for cut in operation.cuts),
+    )
+
+
 def _left_and_asked(
     figures: Gripped,
     tool: TurningTool,
@@ -343,19 +363,16 @@ def _left_and_asked(
     place: tuple[float, float],
     feed: float,
     fallback: float,
+    harshest: Harshest,
 ) -> tuple[float, CutDemand]:
     """Return total grip left (N) and what is asked of it with the tip at a place of a cutting move.
 
     A feed so small that the edge only rubs asks for no less than the least at which it cuts.
-    Metal, rake, wear and blows are the least favourable of the operation's own cuts. The diameter is the
-    largest that is cut: on an outer diameter it lies the depth of cut outside of the tip.
+    The diameter is the largest that is cut: on an outer diameter it lies the depth of cut outside of the tip.
     """
     operation, feed = figures.operation, max(feed, LEAST_FEED)
+    rake, wear, impact, metals = harshest
     speed = speed_at(move, place[0]) or fallback
-    rake = min(cut.rake_angle for cut in operation.cuts)
-    wear = max(cut.wear_factor for cut in operation.cuts)
-    impact = max(impact_of(cut) for cut in operation.cuts)
-    metals = {metal_of(cut, operation.workpiece.material) for cut in operation.cuts}
     towards = _fed_towards(move, place[0])
     along = towards in ("chuck", "tailstock")
     if along and abs(place[0]) < CENTRED and _drills(tool):
@@ -411,17 +428,15 @@ def _thread_asked(
     cut: ThreadPass,
     place: tuple[float, float],
     fallback: float,
+    harshest: Harshest,
 ) -> tuple[float, CutDemand]:
     """Return total grip left (N) and what is asked of it with the tip at a place of a thread, by tap or by insert.
 
-    Metal, rake, wear and blows are those of `_left_and_asked`. The diameter is that of the crests outside.
+    The diameter is that of the crests outside.
     """
     operation, pitch = figures.operation, move.feed or 0.0
+    rake, wear, impact, metals = harshest
     speed = speed_at(move, place[0]) or fallback
-    rake = min(one.rake_angle for one in operation.cuts)
-    wear = max(one.wear_factor for one in operation.cuts)
-    impact = max(impact_of(one) for one in operation.cuts)
-    metals = {metal_of(one, operation.workpiece.material) for one in operation.cuts}
     height, towards = place[1] - figures.zone.seat, _fed_towards(move, place[0])
     forces: list[cutting.CutForces[float]]
     if abs(place[0]) < CENTRED and _drills(tool):
