@@ -120,18 +120,24 @@ def _path(
         ).readings
     (drawn,) = parts.boring_tools
     tool = of_turning_tool(drawn)
-    moves = boring.boring_path(stock, wanted, tool, _plan(parts, bodies))
+    moves = boring.boring_path(stock, wanted, tool, boring_plan(parts, _rapid_plane(parts, bodies)))
     return (ReadProgram("", (Run(tool, moves),), (drawn,), (), AtWork((), (), (), None, 0)),)
 
 
-def _plan(parts: Parts, bodies: tuple[Body, ...]) -> boring.BoringPlan:
+def _rapid_plane(parts: Parts, bodies: tuple[Body, ...]) -> float:
     passes, height = parts.scenario.boring.passes, parts.scenario.soft_jaw.height
     highest = max([height, *(body.image.bounds[3] for body in bodies if not body.image.is_empty)])
+    return highest + max(passes.rapid_clearance, boring.APPROACH)
+
+
+def boring_plan(parts: Parts, safe_plane: float) -> boring.BoringPlan:
+    """Return how the jaws are turned, with the rapid moves across at a height, mm."""
+    passes = parts.scenario.boring.passes
     return boring.BoringPlan(
         direction=parts.direction,
         depth_of_cut=passes.depth_of_cut,
         finish_allowance=passes.finish_allowance,
-        safe_plane=highest + max(passes.rapid_clearance, boring.APPROACH),
+        safe_plane=safe_plane,
         speed=parts.scenario.boring.speed,
     )
 

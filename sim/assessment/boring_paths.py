@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from sim.assessment.boring import boring_plan
 from sim.assessment.images import JAWS, hardware_bodies, jaws_image
 from sim.assessment.results import Assessment
 from sim.base.errors import ScenarioError
-from sim.clearance import boring
+from sim.clearance.boring import boring_path
 from sim.clearance.runs import Run, check_runs
 from sim.clearance.tool import of_turning_tool
 from sim.programs.path import Move
@@ -27,13 +28,15 @@ class BoringPath:
     what : {'seat', 'pockets'}
     moves : tuple of Move
         Of the tip, in the frame of the chuck, mm.
-    safe_plane : float
-        Height of the rapid moves across, above the serrated plane, mm.
     """
 
     what: Literal["seat", "pockets"]
     moves: tuple[Move, ...]
-    safe_plane: float
+
+    @property
+    def safe_plane(self) -> float:
+        """Height of the rapid moves across, above the serrated plane, mm."""
+        return max(move.end[1] for move in self.moves)
 
 
 def boring_paths(assessment: Assessment) -> tuple[BoringPath, ...]:
@@ -51,23 +54,20 @@ def boring_paths(assessment: Assessment) -> tuple[BoringPath, ...]:
     moves = assessment.boring.moves
     if not moves:
         raise ScenarioError("pockets: nothing is turned out of these jaws, so there is no program to write")
-    pockets = BoringPath("pockets", moves, max(move.end[1] for move in moves))
+    pockets = BoringPath("pockets", moves)
     return (pockets,) if fixture_seat(assessment.scenario) is None else (_seat(assessment), pockets)
 
 
 def _seat(assessment: Assessment) -> BoringPath:
     """Return the path that turns the fixture's seat into the blank jaws; what they are loaded against is not stated."""
     parts = assessment.parts
-    stated, travel = parts.scenario.boring, parts.scenario.boring.travel
+    travel = parts.scenario.boring.travel
     blank, seated = jaws_image(parts, travel, "blank"), jaws_image(parts, travel, "stock")
     (drawn,) = parts.boring_tools
     tool = of_turning_tool(drawn)
-    safe = parts.scenario.soft_jaw.height + ROOM_FOR_A_RING
-    plan = boring.BoringPlan(
-        parts.direction, stated.passes.depth_of_cut, stated.passes.finish_allowance, safe, stated.speed
-    )
+    plan = boring_plan(parts, parts.scenario.soft_jaw.height + ROOM_FOR_A_RING)
     try:
-        moves = boring.boring_path(blank, seated, tool, plan)
+        moves = boring_path(blank, seated, tool, plan)
     except ValueError as error:
         raise ScenarioError(f"boring.fixture: its seat cannot be bored, {error}") from None
     wanted = parts.scenario.limits.clearance
@@ -80,4 +80,4 @@ def _seat(assessment: Assessment) -> BoringPath:
             f"boring.fixture: the path of its seat is not clear, {touch.part} meets {touch.body} at a diameter of "
             f"{2.0 * touch.tool_at[0]:.1f} mm"
         )
-    return BoringPath("seat", tuple(replace(move, stage=f"seat, {move.stage}") for move in moves), safe)
+    return BoringPath("seat", tuple(replace(move, stage=f"seat, {move.stage}") for move in moves))

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from meshes.centre import depth
 from sim.holding import Prop
 from sim.mechanics.centre import borne_across
 from sim.scenario import Operation
 from sim.scenario.supports import SteadyRest, Tailstock
+from sim.setup.supports import centre_tip
 
 # Three rollers of at most N bear a force in any direction up to the circle inside their hexagon, N cos 30 deg.
 IN_ANY_DIRECTION = 0.75**0.5
@@ -30,7 +30,7 @@ def prop_cases(operation: Operation, seat: float) -> tuple[Props, ...]:
     if stated is None:
         return (steady,)
     forces = sorted({stated.force_low, stated.force_high})
-    return tuple((*steady, _centre(stated, seat, force)) for force in forces)
+    return tuple((*steady, _centre(stated, seat + centre_tip(operation), force)) for force in forces)
 
 
 def outermost(cases: tuple[Props, ...]) -> float | None:
@@ -55,12 +55,12 @@ def bear(operation: Operation) -> str:
     return f"{named} {'bear' if ' and ' in named else 'bears'}" if named else ""
 
 
-def _centre(stated: Tailstock, seat: float, force: float) -> Prop:
-    """Return a centre that bears at its tip: the end of its hole that is nearest to the chuck."""
+def _centre(stated: Tailstock, tip: float, force: float) -> Prop:
+    """Return a centre that bears at its tip (mm, chuck frame): the end of its hole that is nearest to the chuck."""
     most = borne_across(force, stated.cone_angle)
     if stated.largest_side_force is not None:
         most = min(most, stated.largest_side_force)
-    return Prop(seat + stated.height - depth(stated.hole_diameter, stated.cone_angle), force, most)
+    return Prop(tip, force, most)
 
 
 def _steady(stated: SteadyRest, seat: float) -> Prop:
