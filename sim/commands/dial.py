@@ -9,7 +9,7 @@ import typer
 
 from sim.base.errors import ReadingsError
 from sim.base.files import write_whole
-from sim.commands.fit_files import require_accepted, taken_in, without
+from sim.commands.fit_files import option_within, require_accepted, taken_in, without
 from sim.commands.shared import progress
 from sim.commands.streams import say, say_object
 
@@ -75,19 +75,8 @@ def _step(stated: str | None) -> float:
     ------
     ReadingsError
     """
-    from sim.base import units
-
     if stated is None:
         raise ReadingsError(
             "--dial-step must say the smallest movement that the dial shows (as in '1 um'), it is missing"
         )
-    try:
-        step = units.read(stated, "length", "positive")
-    except ValueError as error:
-        raise ReadingsError(f"--dial-step {error}") from None
-    low, high = STEPS
-    if not low <= step <= high:
-        raise ReadingsError(
-            f"--dial-step must lie between {1000.0 * low:g} and {1000.0 * high:g} um, found {1000.0 * step:g} um"
-        )
-    return step
+    return option_within("--dial-step", stated, "length", STEPS, "um", 1e-3)

@@ -34,6 +34,30 @@ def require_accepted(what: tuple[Finding, ...], readings: Path, place: Path) -> 
     )
 
 
+def option_within(
+    option: str, stated: str, kind: str, limits: tuple[float, float], unit: str, inside: float
+) -> float:
+    """Return a quantity that an option states, in the unit of the inside; `inside` of it are one `unit` of messages.
+
+    Raises
+    ------
+    ReadingsError
+        If it is no quantity of that kind, or lies beyond its limits.
+    """
+    from sim.base import units
+
+    try:
+        found = units.read(stated, kind, "positive")
+    except ValueError as error:
+        raise ReadingsError(f"{option} {error}") from None
+    low, high = limits
+    if not low <= found <= high:
+        raise ReadingsError(
+            f"{option} must lie between {low / inside:g} and {high / inside:g} {unit}, found {found / inside:g} {unit}"
+        )
+    return found
+
+
 def require_own(place: Path, file: Path, readings: Path) -> None:
     """Refuse a place for the result that would take that of the input, or of the plot beside it.
 

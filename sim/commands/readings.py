@@ -9,7 +9,7 @@ import typer
 
 from sim.base.errors import ReadingsError
 from sim.base.files import write_whole
-from sim.commands.fit_files import require_accepted, require_own, taken_in, without
+from sim.commands.fit_files import option_within, require_accepted, require_own, taken_in, without
 from sim.commands.shared import AsJson, File, progress
 from sim.commands.streams import say, say_object
 
@@ -75,7 +75,11 @@ def fit(
         from sim.commands.dial import fit_dial
 
         fit_dial(file, readings, place, dial_step, as_json=as_json)
-    gauge = None if gauge_stiffness is None else _gauge(gauge_stiffness)
+    gauge = (
+        None
+        if gauge_stiffness is None
+        else option_within("--gauge-stiffness", gauge_stiffness, "stiffness", GAUGE_STIFFNESS, "kN/mm", 1e3)
+    )
     with progress() as tell:
         tell("reading")
         scenario = load(file, without(file, place))
@@ -134,24 +138,3 @@ def _require_options(
         raise ReadingsError(
             f"{option} goes with readings of a grip gauge, found those of a dial in {readings}"
         )
-
-
-def _gauge(stated: str) -> float:
-    """Return the gauge's stiffness at one jaw, N/mm.
-
-    Raises
-    ------
-    ReadingsError
-    """
-    from sim.base import units
-
-    try:
-        gauge = units.read(stated, "stiffness", "positive")
-    except ValueError as error:
-        raise ReadingsError(f"--gauge-stiffness {error}") from None
-    low, high = GAUGE_STIFFNESS
-    if not low <= gauge <= high:
-        raise ReadingsError(
-            f"--gauge-stiffness must lie between {low / 1e3:g} and {high / 1e3:g} kN/mm, found {gauge / 1e3:g} kN/mm"
-        )
-    return gauge
