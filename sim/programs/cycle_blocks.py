@@ -81,11 +81,6 @@ def cycle_at(
             block.line, call.words["P"].text,
             "must name the block behind the cycle, or a contour that stands before it",
         )  # fmt: skip
-    for end in (found[first], found[last]):
-        if skipped(end):
-            raise ProgramError(
-                end.line, end.switch, f"skips the first or last block of the contour of {call.code.text}"
-            )
     contour = tuple(one for one in found[first : last + 1] if not skipped(one))
     _require_contour(contour, call)
     resume = (last if first > number else number) + 1

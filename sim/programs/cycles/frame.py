@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Callable
 from typing import NamedTuple
 
 from sim.programs.path import Move, Point
@@ -41,31 +42,25 @@ class Frame(NamedTuple):
 
 def seen(frame: Frame, move: Move) -> Move:
     """Return a move in the frame of a cycle."""
-    return dataclasses.replace(
-        move,
-        start=frame.seen(move.start),
-        end=frame.seen(move.end),
-        centre=None if move.centre is None else frame.seen(move.centre),
-        clockwise=move.centre is not None and move.clockwise != frame.mirrors,
-    )
+    return _placed(move, frame.seen, mirrored=frame.mirrors)
 
 
 def back(frame: Frame, move: Move) -> Move:
     """Return a move of a cycle's frame in x and z."""
-    return dataclasses.replace(
-        move,
-        start=frame.back(move.start),
-        end=frame.back(move.end),
-        centre=None if move.centre is None else frame.back(move.centre),
-        clockwise=move.centre is not None and move.clockwise != frame.mirrors,
-    )
+    return _placed(move, frame.back, mirrored=frame.mirrors)
 
 
 def shifted(move: Move, by: Point) -> Move:
     """Return a move moved aside by (x, z), mm."""
+    return _placed(move, lambda point: (point[0] + by[0], point[1] + by[1]), mirrored=False)
+
+
+def _placed(move: Move, place: Callable[[Point], Point], *, mirrored: bool) -> Move:
+    """Return a move with all its points somewhere else."""
     return dataclasses.replace(
         move,
-        start=(move.start[0] + by[0], move.start[1] + by[1]),
-        end=(move.end[0] + by[0], move.end[1] + by[1]),
-        centre=None if move.centre is None else (move.centre[0] + by[0], move.centre[1] + by[1]),
+        start=place(move.start),
+        end=place(move.end),
+        centre=None if move.centre is None else place(move.centre),
+        clockwise=move.centre is not None and move.clockwise != mirrored,
     )
