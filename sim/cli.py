@@ -19,6 +19,7 @@ from sim.base.errors import ChuckSceneError, OutputError
 from sim.base.printable import printable
 from sim.commands import layouts, readings, studies, views
 from sim.commands.manual import manual
+from sim.commands.new import new
 from sim.commands.program import program
 from sim.commands.shared import File, Quick, leave
 from sim.commands.shared import assessed as _assessed
@@ -110,6 +111,7 @@ def materials() -> None:
     printed(found, "", pairs, width=160)
 
 
+app.command()(new)
 app.command()(views.picture)
 app.command()(views.review)
 app.command(name="open")(views.open_page)

@@ -132,6 +132,14 @@ def _machine(scenario: Scenario) -> Iterator[NotJudged]:
 
 def _chuck(scenario: Scenario) -> Iterator[NotJudged]:
     chuck = scenario.chuck
+    if scenario.typical:
+        yield NotJudged(
+            "Are these the machine, the chuck and the jaws that stand in the shop?",
+            CHUCK,
+            f"typical values stand for {', '.join(scenario.typical)}",
+            "to read them off, put them right and take them out of typical",
+            matters=True,
+        )
     if chuck.largest_grip is None:
         yield NotJudged(
             "Does the chuck bear the grip force?",

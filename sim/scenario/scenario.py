@@ -53,6 +53,12 @@ class Scenario(Table):
         max_length=8,
         description="files, from this one's folder, whose values take the place of its own, as from `chuckscene fit`",
     )
+    typical: tuple[str, ...] = Field(
+        (),
+        max_length=80,
+        description="tables and fields whose values are typical and were not read off machine, chuck, jaws or tool, as "
+        "'chuck' or 'chuck.stroke'; the answer says that they were not",
+    )
     machine: Machine
     chuck: Chuck
     master_jaw: MasterJaw
@@ -122,6 +128,16 @@ class Scenario(Table):
         return self
 
     @model_validator(mode="after")
+    def _typical(self) -> Self:
+        for number, name in enumerate(self.typical):
+            if name in self.typical[:number] or not _stated(self, name):
+                raise ValueError(
+                    f"typical[{number}] must be a table or field of a scenario, each once, as 'chuck' or "
+                    f"'chuck.stroke', found '{name}'"
+                )
+        return self
+
+    @model_validator(mode="after")
     def _spreads(self) -> Self:
         names = [o.name for o in self.operations]
         spread = [] if self.uncertainty is None else [o.name for o in self.uncertainty.operations]
@@ -136,6 +152,15 @@ class Scenario(Table):
     def pocket_of(self, operation: Operation) -> Pocket:
         """Return the pocket that holds the part in an operation."""
         return next(p for p in self.pockets if p.name == operation.pocket)
+
+
+def _stated(table: Any, name: str) -> bool:
+    """Tell whether a table has a field or table of that name, stated or not, keys joined by dots."""
+    for key in name.split("."):
+        if not isinstance(table, Table) or key not in type(table).model_fields:
+            return False
+        table = getattr(table, key)
+    return True
 
 
 def read(path: Path, changes: Mapping[str, Any] | None = None) -> Scenario:

@@ -1,0 +1,93 @@
+"""Write a first scenario from what a setter knows: asked in the terminal, or by options."""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from sim.base.errors import OutputError
+from sim.base.files import require_place, write_whole
+from sim.commands.shared import leave, loading, progress
+
+Text = str | None
+
+
+def _option(help_: str) -> Any:
+    return typer.Option(help=help_, show_default=False)
+
+
+def new(
+    out: Annotated[
+        Path,
+        typer.Argument(help="scenario file to write; one that exists is not overwritten", show_default=False),
+    ],
+    *,
+    chuck: Annotated[
+        Text, _option("size class of the chuck: 165, 210, 254 or 315 (its diameter in mm)")
+    ] = None,
+    plate_pull: Annotated[Text, _option("largest drawbar pull on the chuck's plate, as '32 kN'")] = None,
+    plate_grip: Annotated[Text, _option("largest grip of the three jaws on its plate, as '80 kN'")] = None,
+    plate_speed: Annotated[Text, _option("highest speed on its plate, as '4500 rpm'")] = None,
+    plate_stroke: Annotated[Text, _option("travel of a jaw on its plate, as '6 mm'")] = None,
+    plate_pressure: Annotated[Text, _option("highest pressure on its plate, as '28 bar'")] = None,
+    smallest: Annotated[Text, _option("smallest gripped diameter within its tolerance, as '89.9 mm'")] = None,
+    largest: Annotated[Text, _option("largest gripped diameter within its tolerance, as '90 mm'")] = None,
+    length: Annotated[Text, _option("length of the part, as '40 mm'")] = None,
+    gripped: Annotated[Text, _option("how much of it the jaws may cover; default: a third and 4 mm")] = None,
+    beyond: Annotated[Text, _option("diameter of what stands out of the jaws; default: as gripped")] = None,
+    bore: Annotated[Text, _option("bore through the part; default: none")] = None,
+    material: Annotated[Text, _option("material of the part, a name of chuckscene materials")] = None,
+    surface: Annotated[Text, _option("what the jaws grip: turned or raw")] = None,
+    cut: Annotated[Text, _option("heaviest cut: turning, facing, boring or drilling")] = None,
+    cut_diameter: Annotated[Text, _option("diameter at which it cuts, of a drill its own")] = None,
+    depth_of_cut: Annotated[
+        Text, _option("depth of that cut, as '2 mm'; of a drill half its diameter")
+    ] = None,
+    feed: Annotated[Text, _option("feed of that cut, as '0.25 mm/rev'")] = None,
+    cutting_speed: Annotated[Text, _option("cutting speed of that cut, as '160 m/min'")] = None,
+) -> None:
+    """Write a first scenario from what a setter knows, asking for what is not given, and judge it.
+
+    Outside gripping of a round part in one pocket bored on a ring. What is not known is typical of the chuck's class
+    and marked 'taken' in the file; pressures are those farthest from every limit.
+    """
+    require_place(out, folder=False)
+    if out.exists() or out.is_symlink():
+        raise OutputError(f"{out}: exists already and is not overwritten; name another file")
+    from sim.commands.asking import asked
+
+    known = asked(
+        {
+            "--chuck": chuck,
+            "--plate-pull": plate_pull,
+            "--plate-grip": plate_grip,
+            "--plate-stroke": plate_stroke,
+            "--plate-speed": plate_speed,
+            "--plate-pressure": plate_pressure,
+            "--smallest": smallest,
+            "--largest": largest,
+            "--length": length,
+            "--gripped": gripped,
+            "--beyond": beyond,
+            "--bore": bore,
+            "--material": material,
+            "--surface": surface,
+            "--cut": cut,
+            "--cut-diameter": cut_diameter,
+            "--depth-of-cut": depth_of_cut,
+            "--feed": feed,
+            "--cutting-speed": cutting_speed,
+        }
+    )
+    with progress() as tell, loading(), tempfile.TemporaryDirectory() as folder:
+        from sim.first_setup.settled import settled
+
+        found = settled(known, Path(folder), tell)
+        write_whole(out, found.text.encode("utf-8"))
+    from sim.terminal.first_setup import show_first_setup
+
+    show_first_setup(found, str(out))
+    leave(found.assessment)

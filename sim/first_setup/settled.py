@@ -1,0 +1,76 @@
+"""Pressures for a first setup: those farthest from every limit, by the windows of gripping and boring."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from sim.assessment.results import Assessment
+from sim.assessment.stages import assess
+from sim.base import units
+from sim.first_setup.classes import class_tables
+from sim.first_setup.known import Known
+from sim.first_setup.writing import scenario_text
+from sim.layouts.boring_window import boring_window
+from sim.layouts.window import window
+from sim.setup.loading import load
+
+Tell = Callable[[str], None]
+RING = 5.0  # bar, to begin with
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """The text of a first setup and what a full check says of it."""
+
+    text: str
+    assessment: Assessment
+
+
+def _judged(text: str, place: Path, tell: Tell, *, quick: bool) -> Assessment:
+    place.write_text(text, encoding="utf-8")
+    return assess(load(place), tell, "foundation" if quick else "elastic")
+
+
+def _half_bars(pressure: float) -> float:
+    """Round a pressure in MPa down to half a bar."""
+    return max(0.5, 0.5 * math.floor(20.0 * pressure + 1e-6))
+
+
+def settled(known: Known, folder: Path, tell: Tell = lambda _: None) -> Settled:
+    """Return a first setup whose pressures are the best that the quick contact model finds, judged in full.
+
+    Parameters
+    ----------
+    known : Known
+    folder : Path
+        Where files may lie while they are judged.
+
+    Raises
+    ------
+    ScenarioError
+        If the part cannot be held in this class, or a figure is impossible.
+    """
+    place = folder / "first_setup.toml"
+    limit = known.plate.pressure
+    if limit is None:
+        limit = units.read(class_tables(known.size_class)["chuck"]["pressure_limit"], "pressure")
+    gripping, boring = _half_bars(0.6 * limit), RING
+    for _ in range(2):  # the ring's pressure counts in how true the part runs, so both are found twice
+        tell("finding pressures")
+        found = _judged(
+            scenario_text(known, gripping=gripping, boring=boring), place, lambda _: None, quick=True
+        )
+        ring, grip = boring_window(found), window(found, 0, tell)
+        before = (gripping, boring)
+        if ring is not None and ring.recommended is not None:
+            boring = _half_bars(ring.recommended.pressure)
+        if grip.recommended is not None:
+            gripping = _half_bars(grip.recommended.pressure)
+        if (gripping, boring) == before:
+            break
+    text = scenario_text(known, gripping=gripping, boring=boring)
+    tell("judging")
+    return Settled(text, _judged(text, place, tell, quick=False))
