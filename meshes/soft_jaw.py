@@ -17,7 +17,8 @@ from meshes.placement import placed, translation
 from meshes.revolve import revolve
 from meshes.sector import AGREES, LARGEST, sector_radius, sector_width
 
-FLANK_ANGLE = math.radians(60.0)  # of the inner end to the jaw's middle plane: three jaws meet at 120 deg
+TIP_ANGLE = math.radians(120.0)  # between the flanks of a narrowed inner end: three such jaws meet in a point
+SLIMMEST = math.radians(20.0)
 HOLE_SECTIONS = 64
 BORE_SECTIONS = 1024
 _ARC = 240  # facets of a sector's round end; even, so that a corner of them stands on the middle plane
@@ -29,8 +30,8 @@ class SoftJawBlank:
     """A soft jaw before it is bored; lengths in mm.
 
     Jaw frame: x outward from the inner end (x = 0) to `length`, y across, the seat on the serrations in z
-    = 0, the top face in z = height. The inner end is flat over `tip_width` and widens at 60 deg to the
-    middle plane up to the full width.
+    = 0, the top face in z = height. The inner end is flat over `tip_width` and widens up to the full width
+    between flanks that stand at half of `tip_angle` to the middle plane: a pointed jaw.
 
     A sector jaw (pie jaw; three of them make a full circle) is a piece of a disc: its flanks stand at half
     of `sector_angle` to the middle plane and go on to the outer end, which is round about the line in which
@@ -46,6 +47,8 @@ class SoftJawBlank:
         Through hole, and the counterbore from the top face.
     sector_angle : float or None
         Between the flanks of a sector jaw, rad; None for a block.
+    tip_angle : float
+        Between the flanks of a block's inner end, rad; nothing where it is as wide as the jaw.
     """
 
     length: float
@@ -57,6 +60,7 @@ class SoftJawBlank:
     counterbore_diameter: float
     counterbore_depth: float
     sector_angle: float | None = None
+    tip_angle: float = TIP_ANGLE
 
     def __post_init__(self) -> None:
         part = "soft jaw"
@@ -76,6 +80,11 @@ class SoftJawBlank:
                 f"found {self.tip_width:g} mm"
             )
         if self.sector_angle is None:
+            if not SLIMMEST <= self.tip_angle <= TIP_ANGLE:
+                raise ValueError(
+                    f"{part}: tip angle must lie between {math.degrees(SLIMMEST):g} deg and "
+                    f"{math.degrees(TIP_ANGLE):g} deg, found {math.degrees(self.tip_angle):g} deg"
+                )
             require_less(part, "length of the flanks", flank_length(self), "the length", self.length)
         else:
             _require_sector(self, self.sector_angle)
@@ -110,7 +119,7 @@ def _require_sector(blank: SoftJawBlank, angle: float) -> None:
 
 def flank_angle(blank: SoftJawBlank) -> float:
     """Return the angle (rad) of the flanks to the jaw's middle plane."""
-    return FLANK_ANGLE if blank.sector_angle is None else 0.5 * blank.sector_angle
+    return 0.5 * (blank.tip_angle if blank.sector_angle is None else blank.sector_angle)
 
 
 def flank_length(blank: SoftJawBlank) -> float:

@@ -160,7 +160,7 @@ def jaw_place(scenario: Scenario) -> JawPlace:
         tip=0.5 * (jaw.tip_width or jaw.width),
         side=0.5 * jaw.width,
         edge_chamfer=jaw.edge_chamfer,
-        flank=soft_jaw.FLANK_ANGLE if jaw.sector_angle is None else 0.5 * jaw.sector_angle,
+        flank=0.5 * soft_jaw.TIP_ANGLE if jaw.sector_angle is None else 0.5 * jaw.sector_angle,
         round_end=None
         if jaw.sector_angle is None or jaw.tip_width is None
         else sector.sector_radius(jaw.length, jaw.tip_width, jaw.sector_angle),

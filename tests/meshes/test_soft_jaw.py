@@ -44,6 +44,38 @@ def test_blank_with_flanks_at_60_deg(blank: SoftJawBlank, assert_solid) -> None:
     assert_solid(soft_jaw.mesh(pointed), (110.0 * 50.0 - corners) * 50.0 - holes(pointed), rel=1e-12)
 
 
+@pytest.mark.parametrize(("degrees", "tip"), [(30.0, 12.0), (60.0, 8.0), (119.0, 4.0)])
+def test_pointed_blank(blank: SoftJawBlank, assert_solid, degrees: float, tip: float) -> None:
+    """A rectangle less a right triangle at each corner of its inner end; its centroid a third of its leg from there."""
+    pointed = replace(blank, tip_width=tip, tip_angle=math.radians(degrees), screws=(88.0,))
+    across = 0.5 * (50.0 - tip)
+    along = across / math.tan(math.radians(0.5 * degrees))
+    assert soft_jaw.flank_length(pointed) == pytest.approx(along)
+    corners = across * along * 50.0
+    volume = 110.0 * 50.0 * 50.0 - corners - holes(pointed)
+    assert_solid(soft_jaw.mesh(pointed), volume, rel=1e-12)
+    found = mass_properties(soft_jaw.mesh(pointed), 2.8e-6)
+    moment = 110.0 * 50.0 * 50.0 * 55.0 - corners * along / 3.0 - holes(pointed) * 88.0
+    assert found.centroid[0] == pytest.approx(moment / volume, rel=1e-9)
+    assert found.centroid[1] == pytest.approx(0.0, abs=1e-9)
+    assert found.mass == pytest.approx(2.8e-6 * volume, rel=1e-9)
+
+
+def test_bored_volume_of_a_pointed_blank(blank: SoftJawBlank, assert_solid) -> None:
+    """The bore's disc over a wedge between the flat inner end and the flanks, by integration across the jaw."""
+    pointed = replace(blank, tip_width=12.0, tip_angle=math.radians(50.0))
+    solid = soft_jaw.bored(soft_jaw.mesh(pointed), removed_outside([Pocket(40.0, 12.0)], 50.0), 5.0)
+    slope = math.tan(math.radians(25.0))
+
+    def depth(y: float) -> float:
+        return max(0.0, math.sqrt(20.0**2 - y**2) - 5.0 - max(0.0, y - 6.0) / slope)
+
+    area, _ = integrate.quad(depth, 0.0, 20.0, points=[6.0], limit=200)
+    across = 19.0
+    whole = (110.0 * 50.0 - across * across / slope) * 50.0 - holes(pointed)
+    assert_solid(solid, whole - 2.0 * area * 12.0, rel=1e-5)
+
+
 def test_three_pointed_jaws_meet_without_overlap(blank: SoftJawBlank) -> None:
     # With a tip as wide as 2 r tan 60 deg the flanks of neighbours lie in one plane.
     pointed = replace(blank, tip_width=2.0 * 5.0 * math.sqrt(3.0))
@@ -121,6 +153,13 @@ def test_blank_mesh_is_not_changed(blank: SoftJawBlank) -> None:
     ("change", "word"),
     [
         ({"tip_width": 60.0}, "tip width must be at most the width"),
+        ({"tip_angle": math.radians(121.0)}, "tip angle must lie between 20 deg and 120 deg, found 121 deg"),
+        ({"tip_angle": math.radians(19.0)}, "tip angle must lie between 20 deg"),
+        (
+            {"tip_width": 10.0, "tip_angle": math.radians(20.0)},
+            "length of the flanks must be less than the length",
+        ),
+        ({"tip_width": 10.0, "tip_angle": math.radians(40.0), "screws": (14.0,)}, "screw at 14 mm"),
         ({"length": -1.0}, "length must be greater than 0 mm"),
         ({"height": math.inf}, "height must be greater"),
         ({"screws": (105.0,)}, "screw at 105 mm"),
