@@ -7,9 +7,9 @@ from typing import Literal
 
 import numpy as np
 
-from meshes.soft_jaw import flank_length
 from sim.assessment.part_wall import PartWall
 from sim.base import tables
+from sim.base.rounding import SAME
 from sim.contact import (
     ContactSetup,
     GripGeometry,
@@ -18,6 +18,7 @@ from sim.contact import (
     JawBlock,
     JawGuide,
     Lobe,
+    PointPlan,
     SeatArea,
     SectorPlan,
     TurnedPart,
@@ -44,9 +45,13 @@ def contact_setup(parts: Parts, index: int, zone: HeldZone, model: ContactModel)
     outside = parts.direction == "outside"
     bored, inner = 0.5 * pocket.diameter, parts.place.bored
     half, full = parts.place.face_half_chord(bored), 0.5 * jaw.width - jaw.edge_chamfer
-    # A sector jaw's face ends on its flanks, so that it is as wide as its chord there and not as the jaw.
-    width = jaw.width if parts.place.round_end is None else 2.0 * (half + jaw.edge_chamfer)
-    flat = parts.place.round_end is None and half < full
+    width, back = jaw.width, None
+    if parts.place.narrowed:
+        # A face that ends on flanks is as wide as its chord there; one on the inner end has no chamfer.
+        on_end = _on_inner_end(parts.place, bored, half)
+        width = 2.0 * (half if on_end else half + jaw.edge_chamfer)
+    elif half < full:
+        back = inner - math.sqrt(bored**2 - half**2)
     part, across = tables.material(work.material), scenario.chuck.tangential_stiffness
     return ContactSetup(
         grip=GripGeometry(
@@ -56,7 +61,7 @@ def contact_setup(parts: Parts, index: int, zone: HeldZone, model: ContactModel)
             z_low_mm=zone.low,
             z_high_mm=zone.high,
             edge_chamfer_mm=0.5 * width - half,
-            edge_back_mm=_flank_end(parts, inner) - math.sqrt(bored**2 - half**2) if flat else None,
+            edge_back_mm=back,
             inside=not outside,
             lobes=lobes_of(0.5 * work.out_of_round),
             jaw_offsets_mm=jaw_offsets(parts),
@@ -82,9 +87,9 @@ def lobes_of(amplitude: float) -> tuple[Lobe, ...]:
     return (Lobe(2, amplitude),) if amplitude > 0.0 else ()
 
 
-def _flank_end(parts: Parts, inner: float) -> float:
-    """Return the radius (mm) at which jaws whose inner ends stand at the radius `inner` reach their full width."""
-    return inner + flank_length(parts.sizes.blank)
+def _on_inner_end(place: JawPlace, radius: float, half: float) -> bool:
+    """Tell whether the arc of a bored face ends on the flat inner end of its jaw, so that no chamfer narrows it; mm."""
+    return math.sqrt(radius**2 - half**2) <= place.bored * (1.0 + SAME)
 
 
 def off_first_jaw(direction: Direction, force: float) -> tuple[float, float]:
@@ -102,7 +107,7 @@ def jaw_offsets(parts: Parts) -> tuple[float, float, float]:
 def jaw_block(parts: Parts, index: int, zone: HeldZone) -> JawBlock:
     """Return the jaw as it stood when it was bored, with the ledge under its pocket and a pocket in front of it.
 
-    Relief grooves and a block's narrowed tip are left out.
+    Relief grooves are left out.
     """
     scenario = parts.scenario
     jaw, own = scenario.soft_jaw, scenario.pocket_of(scenario.operations[index])
@@ -121,6 +126,7 @@ def jaw_block(parts: Parts, index: int, zone: HeldZone) -> JawBlock:
         front_radius_mm=None if front is None else 0.5 * front.diameter,
         holes=_screw_holes(jaw, inner),
         sector=_sector_plan(parts, inner),
+        point=_point_plan(parts.place),
         seat=_seat_area(parts),
     )
 
@@ -133,10 +139,17 @@ def _sector_plan(parts: Parts, inner: float) -> SectorPlan | None:
     return SectorPlan(inner + place.length - place.round_end, place.flank, place.round_end, inner)
 
 
+def _point_plan(place: JawPlace) -> PointPlan | None:
+    """Return a pointed jaw's plan while it is bored; None for any other, whose sides are parallel or a sector's."""
+    if place.round_end is not None or not place.narrowed:
+        return None
+    return PointPlan(place.bored, place.tip, place.side, place.flank)
+
+
 def _seat_area(parts: Parts) -> SeatArea | None:
-    """Return what holds a jaw that stands free beside its master jaw; None for one on all of its foot."""
+    """Return what holds a jaw that is pointed or stands free beside its master jaw; None: all of its foot."""
     place, master = parts.place, parts.scenario.master_jaw
-    if not stands_free(parts.scenario):
+    if not (stands_free(parts.scenario) or _point_plan(place)):
         return None
     low = place.master_inner(place.boring_travel)
     return SeatArea(0.5 * master.width, low, low + master.length)

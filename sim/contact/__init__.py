@@ -21,7 +21,7 @@ A setup that cannot be balanced raises `ContactNotConverged` and returns no figu
 
 from __future__ import annotations
 
-from sim.contact.bodies import Hole, JawBlock, JawGuide, SeatArea, SectorPlan, TurnedPart
+from sim.contact.bodies import Hole, JawBlock, JawGuide, PointPlan, SeatArea, SectorPlan, TurnedPart
 from sim.contact.cache import default_cache
 from sim.contact.elastic import Prepared, prepare
 from sim.contact.errors import ContactNotConverged
@@ -69,6 +69,7 @@ __all__ = [
     "JawGuide",
     "JawOpening",
     "Lobe",
+    "PointPlan",
     "Prepared",
     "Residuals",
     "Rest",

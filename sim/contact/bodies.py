@@ -124,6 +124,48 @@ class SectorPlan:
 
 
 @dataclass(frozen=True, slots=True)
+class PointPlan:
+    """A pointed jaw, a block that narrows to its inner end, from the front, as it stood when it was bored; mm and rad.
+
+    Attributes
+    ----------
+    inner_mm : float
+        Radius of the flat inner end.
+    tip_half_mm, half_width_mm : float
+        Half the width of that end, and of the jaw.
+    half_angle_rad : float
+        Of the flanks between them to the middle plane.
+    """
+
+    inner_mm: float
+    tip_half_mm: float
+    half_width_mm: float
+    half_angle_rad: float
+
+    def __post_init__(self) -> None:
+        if not 0.0 < self.half_angle_rad < 0.5 * math.pi:
+            raise ValueError(
+                f"half_angle_rad must be over 0 and under a right angle, not {self.half_angle_rad}"
+            )
+        if not (self.inner_mm > 0.0 and 0.0 < self.tip_half_mm < self.half_width_mm):
+            raise ValueError(f"a pointed jaw is narrower at its inner end, before the axis, not {self}")
+
+    @property
+    def wide_mm(self) -> float:
+        """Radius on the middle plane from which the jaw is at its full width, mm."""
+        return self.inner_mm + (self.half_width_mm - self.tip_half_mm) / math.tan(self.half_angle_rad)
+
+    def edge_angle(self, radius_mm: float) -> float:
+        """Angle about the spindle axis at which a circle about it leaves the jaw: end, flank or side, rad."""
+        front = math.acos(min(1.0, self.inner_mm / radius_mm))
+        if radius_mm * math.sin(front) <= self.tip_half_mm:
+            return front
+        off = self.tip_half_mm * math.cos(self.half_angle_rad) - self.inner_mm * math.sin(self.half_angle_rad)
+        flank = self.half_angle_rad + math.asin(max(-1.0, min(1.0, off / radius_mm)))
+        return min(flank, math.asin(min(1.0, self.half_width_mm / radius_mm)))
+
+
+@dataclass(frozen=True, slots=True)
 class SeatArea:
     """What of the serrated plane holds a jaw: a rectangle over its master jaw, mm.
 
@@ -166,7 +208,9 @@ class JawBlock:
     holes : tuple of Hole
         Of the jaw screws, heads and shanks.
     sector : SectorPlan or None
-        Its plan where it is a sector jaw; None: parallel sides and a straight end.
+        Its plan where it is a sector jaw.
+    point : PointPlan or None
+        Its plan where it is a pointed jaw; None of both: parallel sides and a straight end.
     seat : SeatArea or None
         What holds it; None: all of its lower face.
     """
@@ -181,6 +225,7 @@ class JawBlock:
     front_radius_mm: float | None = None
     holes: tuple[Hole, ...] = ()
     sector: SectorPlan | None = None
+    point: PointPlan | None = None
     seat: SeatArea | None = None
 
     def __post_init__(self) -> None:
@@ -191,6 +236,8 @@ class JawBlock:
             raise ValueError(f"ledge_z_mm must be 0 to below the jaw's height, not {self.ledge_z_mm}")
         if (self.front_z_mm is None) != (self.front_radius_mm is None):
             raise ValueError("front_z_mm and front_radius_mm must be given together")
+        if self.sector is not None and self.point is not None:
+            raise ValueError("a jaw is a sector jaw or a pointed one, not both")
 
 
 @dataclass(frozen=True, slots=True)

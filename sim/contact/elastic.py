@@ -300,6 +300,7 @@ def _jaw_key(setup: ContactSetup, grid: FaceGrid) -> str:
         [(h.axis_mm, h.diameter_mm, h.z_low_mm, h.z_high_mm) for h in jaw.holes],
         (grip.bore_radius_mm, grip.width_mm, grip.edge_chamfer_mm, grip.edge_back_mm),
         None if jaw.sector is None else astuple(jaw.sector),
+        *(() if jaw.point is None else ("point", astuple(jaw.point))),
         None if jaw.seat is None else astuple(jaw.seat),
     )
 

@@ -2,7 +2,7 @@
 
 Rows run away from the bored face: first the ledge in front of it (where there is one), then arcs behind it as far
 as a wider pocket in front of the gripped one reaches, then rows that straighten towards the end of the jaw, or turn
-into the round end of a sector jaw. Deep behind
+into the round end of a sector jaw, or lead past the flanks of a pointed one. Deep behind
 the face, where short waves of pressure have faded, elements span two columns.
 """
 
@@ -14,10 +14,11 @@ from itertools import pairwise
 import numpy as np
 
 from sim.base.arrays import Flags, Floats, Ints
-from sim.contact.bodies import JawBlock, SectorPlan
+from sim.contact.bodies import JawBlock, PointPlan, SectorPlan
 from sim.contact.face import FaceGrid, GripGeometry, frozen_array
 
 _GROWTH = 1.5  # growth of the rows away from the face
+_ON = 1e-6  # mm by which a point may lie off a corner and still stand on it
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -116,10 +117,13 @@ def _side_end(grip: GripGeometry, radius: float, angle: float) -> Floats:
 
 
 def _front_end(grip: GripGeometry, jaw: JawBlock, radius: float, angle: float) -> Floats:
-    """Point at which the arc of a wider pocket's radius ends, as of `_side_end`; of a sector jaw on its flank."""
-    if jaw.sector is None:
+    """Point at which the arc of a wider pocket's radius ends, as of `_side_end`; of a narrowed jaw on its flank."""
+    if jaw.sector is not None:
+        at = jaw.sector.flank_angle(radius)
+    elif jaw.point is not None:
+        at = jaw.point.edge_angle(radius)
+    else:
         return _side_end(grip, radius, angle)
-    at = jaw.sector.flank_angle(radius)
     return radius * np.array([np.cos(at), np.sin(at)])
 
 
@@ -165,6 +169,35 @@ def _along_flanks(
     walked = graded(0.0, float(np.linalg.norm(flank)), growth * last, growth)[1:]
     side = np.concatenate([side, side[-1] + walked[:, None] / np.linalg.norm(flank) * flank])
     return _between(arc, share, side, top)
+
+
+def _past_flanks(
+    arc: Floats, share: Floats, point: PointPlan, back: float, edge: float, first: float, growth: float
+) -> Floats:
+    """Rows (k, columns + 1, 2) from an arc along a pointed jaw's flanks to its outer end, or to its flat inner one.
+
+    The arc and what it ends at are joined by an edge that leads back by `edge`.
+    """
+    if back > arc[0, 0]:
+        radius = float(np.hypot(*arc[-1])) + edge
+        at = point.edge_angle(radius)
+        corners = [radius * np.array([np.cos(at), np.sin(at)])] if edge > 0.0 else []
+        start = corners[-1] if corners else arc[-1]
+        if start[0] < point.inner_mm + _ON and start[1] < point.tip_half_mm - _ON:
+            corners.append(np.array([point.inner_mm, point.tip_half_mm]))
+        if start[0] < point.wide_mm - _ON:
+            corners.append(np.array([point.wide_mm, point.half_width_mm]))
+        end = np.array([back, point.half_width_mm])
+    else:
+        corners = [np.array([arc[-1, 0] - edge, point.half_width_mm])]
+        if corners[0][0] > point.wide_mm + _ON:
+            corners.append(np.array([point.wide_mm, point.half_width_mm]))
+        end = np.array([point.inner_mm, point.tip_half_mm])
+    side, last = arc[-1:], first / growth
+    for corner in [*corners, end]:
+        leg, last = _edge(side[-1], corner, growth * last, growth)
+        side = np.concatenate([side, leg[1:]])
+    return _between(arc, share, side, np.column_stack([np.full(share.size, end[0]), share * end[1]]))
 
 
 def _edge(arc_end: Floats, corner: Floats, first: float, growth: float) -> tuple[Floats, float]:
@@ -259,7 +292,9 @@ def jaw_mesh(
         rows.extend(_arc(r, share, _front_end(grip, jaw, r, 0.0 if way > 0 else angle)) for r in ahead)
         edge = 0.0
     front_row = len(rows) - 1
-    if jaw.sector is None:
+    if jaw.point is not None:
+        last = _past_flanks(rows[-1], share, jaw.point, jaw.back_radius_mm, edge, first, growth)
+    elif jaw.sector is None:
         last = _straightened(rows[-1], share, jaw.back_radius_mm, 0.5 * grip.width_mm, edge, first, growth)
     else:
         last = _along_flanks(rows[-1], share, jaw.sector, way, edge, first, growth)

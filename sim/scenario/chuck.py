@@ -9,7 +9,7 @@ from typing import Annotated, Any, Literal, Self, get_args
 from pydantic import BeforeValidator, Field, model_validator
 from pydantic_core import PydanticCustomError
 
-from meshes import sector
+from meshes import sector, soft_jaw
 from sim.base import tables
 from sim.base.units import (
     Angle,
@@ -307,8 +307,13 @@ class SoftJaw(Table):
     length: Length = Field(description="length along the jaw")
     tip_width: Length | None = Field(
         None,
-        description="width of the inner end, widening at 60 deg to the middle plane (of a sector jaw at half its "
-        "sector_angle); default: as wide as the jaw; a sector jaw must state it",
+        description="width of the inner end, from which a pointed jaw widens by its tip_angle and a sector jaw by its "
+        "sector_angle; default: as wide as the jaw; either of these two must state it",
+    )
+    tip_angle: Angle = default(
+        "120 deg",
+        "angle between the flanks of a pointed jaw (a block narrowed towards the part), 20 deg to 120 deg; jaws of 120 "
+        "deg could meet in a point",
     )
     sector_angle: Angle | None = Field(
         None,
@@ -348,6 +353,8 @@ class SoftJaw(Table):
     def _shape(self) -> Self:
         if self.sector_angle is not None:
             self._sector(self.sector_angle)
+        else:
+            self._point()
         if self.tip_width is not None and self.tip_width > self.width:
             raise ValueError(f"tip_width {self.tip_width:g} mm must be at most width {self.width:g} mm")
         if self.edge_chamfer >= 0.5 * self.width:
@@ -364,6 +371,23 @@ class SoftJaw(Table):
             raise ValueError(f"screws.positions must lie within the length, {self.length:g} mm")
         return self
 
+    def _point(self) -> None:
+        """Refuse a pointed jaw that is none."""
+        if not soft_jaw.SLIMMEST <= self.tip_angle <= soft_jaw.TIP_ANGLE:
+            raise ValueError(
+                f"tip_angle must lie between {math.degrees(soft_jaw.SLIMMEST):g} deg and "
+                f"{math.degrees(soft_jaw.TIP_ANGLE):g} deg, so that jaws narrow towards the part and clear each other, "
+                f"found {math.degrees(self.tip_angle):g} deg"
+            )
+        if "tip_angle" not in self.model_fields_set:
+            return
+        if self.tip_width is None:
+            raise ValueError("tip_width must be stated for a pointed jaw: how wide its inner end is left")
+        if self.model is not None:
+            raise ValueError(
+                "model must be left out for a jaw with a tip_angle: what a file draws is not held to it"
+            )
+
     def _sector(self, angle: float) -> None:
         """Refuse a sector jaw that is none."""
         if not LEAST_SECTOR <= angle <= sector.LARGEST:
@@ -371,6 +395,10 @@ class SoftJaw(Table):
                 f"sector_angle must lie between {math.degrees(LEAST_SECTOR):g} deg and "
                 f"{math.degrees(sector.LARGEST):g} deg, so that three sectors leave a gap between them, found "
                 f"{math.degrees(angle):g} deg"
+            )
+        if "tip_angle" in self.model_fields_set:
+            raise ValueError(
+                "tip_angle must be left out for a sector jaw: its flanks stand by its sector_angle"
             )
         if self.tip_width is None:
             raise ValueError("tip_width must be stated for a sector jaw: how wide its inner end is left")

@@ -68,7 +68,7 @@ def require_faces(scenario: Scenario, place: JawPlace) -> None:
                     f"wide, stand at a radius of {inner:g} mm; found {pocket.diameter:g} mm",
                 )
         elif not outside and half < full:
-            behind = inner + max(0.0, full - 0.5 * (jaw.tip_width or jaw.width)) / math.sqrt(3.0)
+            behind = inner + max(0.0, full - place.tip) / math.tan(place.flank)
             refuse(
                 f"pockets[{n}].diameter",
                 f"must be at least {at_least_text(2.0 * math.hypot(behind, full), 1)} mm for a step as wide "

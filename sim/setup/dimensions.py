@@ -24,6 +24,7 @@ def blank_dimensions(scenario: Scenario) -> soft_jaw.SoftJawBlank:
             counterbore_diameter=jaw.screws.counterbore_diameter,
             counterbore_depth=jaw.screws.counterbore_depth,
             sector_angle=jaw.sector_angle,
+            tip_angle=jaw.tip_angle,
         )
 
 

@@ -10,6 +10,7 @@ from sim.base.rounding import against, at_least_text, at_most_text
 from sim.mechanics import stroke
 from sim.scenario import Pocket, Scenario
 from sim.setup.jaw_place import JawPlace
+from sim.setup.neighbours import least_inner_end, master_gap, soft_gap
 from sim.setup.refusal import refuse
 
 
@@ -94,15 +95,28 @@ def require_travel(scenario: Scenario, place: JawPlace) -> None:
             "boring.travel",
             f"must be at most chuck.stroke, {stroke_length:g} mm, found {travel:g} mm",
         )
-    closed = place.closed
-    tip = scenario.soft_jaw.tip_width or scenario.soft_jaw.width
-    least = 0.5 * tip / math.sqrt(3.0)
+    closed, least = place.closed, least_inner_end(place)
     if closed < least:
         found, wanted = against(closed, least, (1, 1))
         refuse(
             "soft_jaw.mounting_radius",
-            f"must leave the closed jaws' inner ends, {tip:g} mm wide, at a radius of {wanted} mm or more "
+            f"must leave the closed jaws' inner ends, {2.0 * place.tip:g} mm wide, at a radius of {wanted} mm or more "
             f"so that they do not meet each other, found {found} mm",
+        )
+    if any(scenario.soft_jaw.serrations_off) and soft_gap(scenario, place) == 0.0:
+        offs = ", ".join(f"{off:+d}" for off in scenario.soft_jaw.serrations_off)
+        refuse(
+            "soft_jaw.serrations_off",
+            f"must keep the closed jaws off each other, whose inner ends, {2.0 * place.tip:g} mm wide, stand at a "
+            f"radius of {closed:g} mm without it; found {offs}, with which they meet",
+        )
+    if master_gap(scenario, place) == 0.0:
+        master = scenario.master_jaw
+        refuse(
+            "master_jaw.inner_radius",
+            f"must keep the closed master jaws, {master.width:g} mm wide, off each other: at least "
+            f"{at_least_text(0.5 * master.width / math.sqrt(3.0) + stroke_length, 1)} mm, "
+            f"found {master.inner_radius:g} mm",
         )
 
 

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from meshes import sector, soft_jaw
+from meshes import sector
 from sim.base.floats import Number, hypot, larger
 from sim.scenario import Scenario
 
@@ -54,6 +54,11 @@ class JawPlace:
     round_end: float | None
 
     @property
+    def narrowed(self) -> bool:
+        """Whether the jaws are narrower at their inner ends than over all: pointed jaws and sector jaws."""
+        return self.tip < self.side
+
+    @property
     def outside(self) -> bool:
         """Whether the jaws grip a part from outside."""
         return self.direction == "outside"
@@ -93,33 +98,29 @@ class JawPlace:
         return hypot(inner + (self.side - self.tip) / math.tan(self.flank), self.side)
 
     def as_wide_as(self, width: float) -> float:
-        """Return how far from its inner end a sector jaw is as wide as this, or as its widest; 0 of a block."""
-        if self.round_end is None:
-            return 0.0
+        """Return how far from its inner end a narrowed jaw is as wide as this, or as its widest; 0 of a plain block."""
         return max(0.0, min(0.5 * width, self.side) - self.tip) / math.tan(self.flank)
 
     def width_at(self, position: float) -> float:
-        """Return the width of a jaw so far from its inner end; of a block that over all, whatever its tip."""
-        if self.round_end is None:
-            return 2.0 * self.side
+        """Return the width of a jaw so far from its inner end."""
         return 2.0 * min(self.side, self.tip + position * math.tan(self.flank))
 
     def counted_half_angle(self, radius: float, share: float) -> float:
         """Return half the arc (rad) of a share of a jaw's width about its middle, at a radius while it is bored."""
-        if self.round_end is None:
+        if not self.narrowed:
             return math.asin(min(0.8, share * self.side / radius))
         return share * math.asin(min(1.0, self.face_half_chord(radius) / radius))
 
     def outer_half_chord(self, radius: float) -> float:
         """Return half the chord of a face turned to a radius behind the inner end, between its edge chamfers."""
-        return self.side - self.edge_chamfer if self.round_end is None else self.face_half_chord(radius)
+        return self.face_half_chord(radius) if self.narrowed else self.side - self.edge_chamfer
 
     def face_half_chord(self, radius: float) -> float:
         """Return half the chord of the face that boring to a radius gives, between its edge chamfers.
 
         As wide as the jaw where the bore leaves the blank through its sides. A small bore leaves it through the inner
-        end (or its flanks, beside a narrowed tip): then the face is narrower, and its edges are those of the inner end.
-        A sector jaw's face ends on its flanks, less the chamfer of its edges.
+        end: then the face is narrower, and its edges are those of the inner end. Beside a narrowed tip and in a sector
+        jaw it ends on the flanks, less the chamfer of its edges.
         """
         inner = self.bored
         end = math.sqrt(max(radius**2 - max(inner, 0.0) ** 2, 0.0))
@@ -127,8 +128,7 @@ class JawPlace:
             # The flank's line stands this far from the axis; it meets the bore at its angle less what that takes off.
             off = self.tip * math.cos(self.flank) - inner * math.sin(self.flank)
             angle = self.flank + math.asin(max(-1.0, min(1.0, off / radius)))
-            if self.round_end is not None:
-                angle = max(math.asin(min(1.0, self.tip / radius)), angle - self.edge_chamfer / radius)
+            angle = max(math.asin(min(1.0, self.tip / radius)), angle - self.edge_chamfer / radius)
             end = radius * math.sin(min(angle, 0.5 * math.pi))
         return min(self.side - self.edge_chamfer, end)
 
@@ -160,7 +160,7 @@ def jaw_place(scenario: Scenario) -> JawPlace:
         tip=0.5 * (jaw.tip_width or jaw.width),
         side=0.5 * jaw.width,
         edge_chamfer=jaw.edge_chamfer,
-        flank=0.5 * soft_jaw.TIP_ANGLE if jaw.sector_angle is None else 0.5 * jaw.sector_angle,
+        flank=0.5 * (jaw.tip_angle if jaw.sector_angle is None else jaw.sector_angle),
         round_end=None
         if jaw.sector_angle is None or jaw.tip_width is None
         else sector.sector_radius(jaw.length, jaw.tip_width, jaw.sector_angle),

@@ -89,15 +89,20 @@ def require_nuts(scenario: Scenario, place: JawPlace) -> None:
 
 
 def _require_width(scenario: Scenario, place: JawPlace) -> None:
-    """Refuse a sector jaw that is narrower than its master jaw under one of its screws."""
+    """Refuse a narrowed jaw that is still narrower than its master jaw, and than itself, under one of its screws."""
     wide, screws = place.as_wide_as(scenario.master_jaw.width), scenario.soft_jaw.screws
+    kind, width = "pointed" if place.round_end is None else "sector", scenario.master_jaw.width
+    as_wide = (
+        f"as wide as its master jaw, {width:g} mm,"
+        if width <= 2.0 * place.side
+        else f"at its full width, {2.0 * place.side:g} mm,"
+    )
     for position in screws.positions:
         if position - 0.5 * screws.hole_diameter < wide:
             refuse(
                 "soft_jaw.screws.positions",
                 f"must lie {at_least_text(wide + 0.5 * screws.hole_diameter, 1)} mm or more from the inner end, so "
-                f"that a sector jaw is as wide as its master jaw, {scenario.master_jaw.width:g} mm, under all of each "
-                f"hole; found {position:g} mm",
+                f"that a {kind} jaw is {as_wide} under all of each hole; found {position:g} mm",
             )
 
 

@@ -130,7 +130,7 @@ class UsedBlank:
     length, width : float
         Of the blank.
     tip, slope : float
-        Half the width of a sector jaw's inner end, and the tangent of its flanks' angle to the middle plane.
+        Half the width of the inner end, and the tangent of its flanks' angle to the middle plane.
     round_end : float or None
         Radius of a sector jaw's outer end about the line in which its flanks would meet.
     pre_bored : float
@@ -149,11 +149,11 @@ class UsedBlank:
     earlier: tuple[tuple[float, shapely.Polygon], ...]
 
     def covers(self, x: Floats, y: Floats) -> Flags:
-        """Tell which places (mm, x along the jaw) lie on the blank seen from the front, a rectangle or a sector."""
+        """Tell which places (mm, x along the jaw) lie on the blank seen from the front."""
         found = (x >= self.inner) & (x <= self.inner + self.length) & (np.abs(y) <= 0.5 * self.width)
+        found &= np.abs(y) <= self.tip + (x - self.inner) * self.slope
         if self.round_end is None:
             return found
-        found &= np.abs(y) <= self.tip + (x - self.inner) * self.slope
         return found & (np.hypot(x - self.inner - self.length + self.round_end, y) <= self.round_end)
 
     def missing(self, x: Floats, y: Floats, heights: Floats) -> Flags:

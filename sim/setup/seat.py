@@ -1,7 +1,7 @@
 """Where a soft jaw rests on its master jaw: their overlap, what stands past it, and the screws in it.
 
-A bore through the jaws takes the inner end of their feet away, as far as it goes on their middle. A sector jaw counts
-from where it has become as wide as its master jaw, or as its widest.
+A bore through the jaws takes the inner end of their feet away, as far as it goes on their middle. A narrowed jaw,
+pointed or a sector, counts from where it has become as wide as its master jaw, or as its widest.
 
 Lengths in mm along the jaw, from the blank's inner end. Both jaws travel together, so nothing here depends on the
 travel.
@@ -25,7 +25,7 @@ class Seat:
     inner, outer : float
         Ends of the overlap from the blank's inner end, mm; what is bored away is none of it.
     tip : float
-        Inner end of the overlap with the narrow tip of a sector jaw, mm; of a block as `inner`.
+        Inner end of the overlap with the narrow tip of a jaw, mm; of a plain block as `inner`.
     blank : float
         Length of the blank, mm.
     master_inner, master_outer : float
@@ -49,7 +49,7 @@ class Seat:
 
     @property
     def ways(self) -> tuple[Seat, ...]:
-        """The seat as it counts, and that with a sector jaw's narrow tip: a joint must stand on either."""
+        """The seat as it counts, and that with a jaw's narrow tip: a joint must stand on either."""
         return (self,) if self.tip >= self.inner else (self, replace(self, inner=self.tip))
 
     @property

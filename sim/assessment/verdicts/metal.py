@@ -189,10 +189,10 @@ def wall_verdict(parts: Parts, figures: OperationFigures) -> Verdict:
 
 
 def carrying_width(parts: Parts, pocket: Pocket) -> float:
-    """Return the width (mm) of a jaw that carries a pocket's face: beside its counterbores, of a sector its face's."""
+    """Return the width (mm) of a jaw that carries a pocket's face: beside its counterbores, its face's if narrowed."""
     screws = parts.scenario.soft_jaw.screws
     least = min(parts.place.width_at(position) for position in screws.positions) - screws.counterbore_diameter
-    if parts.place.round_end is None:
+    if not parts.place.narrowed:
         return least
     return min(least, 2.0 * parts.place.face_half_chord(0.5 * pocket.diameter))
 

@@ -55,16 +55,19 @@ Varied = Callable[..., Scenario]
 
 
 def by_outline(scenario: Scenario, radius: float) -> float:
-    """Half the chord of the bore's circle within the blank, its sides cut back by the chamfer."""
-    blank = plan(blank_dimensions(scenario))
-    half = 0.5 * scenario.soft_jaw.width - scenario.soft_jaw.edge_chamfer
-    inner = jaw_place(scenario).bored
-    metal = shapely.transform(blank, lambda xy: xy + np.array([inner, 0.0])).intersection(
-        shapely.box(0.0, -half, 500.0, half)
-    )
-    circle = np.linspace(-0.5 * math.pi, 0.5 * math.pi, 40_001)
+    """Half the chord of the bore's circle within the blank, less the chamfer but where it ends on the inner end.
+
+    On a flank the chamfer is taken along the arc, as far as the corner of the inner end; on a side across the jaw.
+    """
+    jaw, inner = scenario.soft_jaw, jaw_place(scenario).bored
+    blank = shapely.transform(plan(blank_dimensions(scenario)), lambda xy: xy + np.array([inner, 0.0]))
+    circle = np.linspace(0.0, 0.5 * math.pi, 40_001)
     at = radius * np.column_stack([np.cos(circle), np.sin(circle)])
-    return float(np.abs(at[shapely.intersects_xy(metal, at[:, 0], at[:, 1]), 1]).max())
+    end = float(circle[shapely.intersects_xy(blank, at[:, 0], at[:, 1])].max())
+    tip = 0.5 * (jaw.tip_width or jaw.width)
+    if radius * math.sin(end) > tip + 1e-3 * radius:
+        end = max(end - jaw.edge_chamfer / radius, math.asin(tip / radius))
+    return min(radius * math.sin(end), 0.5 * jaw.width - jaw.edge_chamfer)
 
 
 @given(
@@ -72,13 +75,19 @@ def by_outline(scenario: Scenario, radius: float) -> float:
     beyond=st.floats(0.5, 60.0),
     width=st.floats(24.0, 60.0),
     tip=st.floats(0.1, 1.0) | st.none(),
+    degrees=st.floats(60.0, 120.0),
 )
 def test_face_is_what_the_bore_leaves_of_the_blank(
-    root: Any, inner: float, beyond: float, width: float, tip: float | None
+    root: Any, inner: float, beyond: float, width: float, tip: float | None, degrees: float
 ) -> None:
-    stated = {"soft_jaw.width": f"{width} mm", "soft_jaw.mounting_radius": f"{inner + 3.0} mm"}
+    stated: dict[str, Any] = {
+        "soft_jaw.width": f"{width} mm",
+        "soft_jaw.mounting_radius": f"{inner + 3.0} mm",
+    }
     if tip is not None:
         stated["soft_jaw.tip_width"] = f"{max(tip * width, 4.0)} mm"
+        stated["soft_jaw.tip_angle"] = f"{degrees} deg"
+        stated["soft_jaw.screws.positions"] = ["60 mm", "69 mm"]
     path = root / "scenarios" / f"{PLUG}.toml"
     scenario = checked(changed(full_tables(path), stated), path)
     radius = inner + beyond
