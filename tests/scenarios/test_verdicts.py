@@ -211,6 +211,8 @@ TURNED: list[tuple[str, dict[str, Any], str, str]] = [
     (HUB, {"machine.swing_diameter": "253 mm"}, "swing", "fail"),
     (HUB, {"limits.body_overhang": "1 mm"}, "jaw overhang", "warn"),
     (HUB, {"soft_jaw.length": "92 mm"}, "jaw past the master jaw", "fail"),
+    # master jaws 45 mm wide, closed to 13.5 mm: 2 (13.5 sin 60 deg - 22.5 / 2) = 0.9 mm
+    (HUB, {"master_jaw.inner_radius": "19.5 mm"}, "jaws clear of each other", "fail"),
     (HUB, {"limits.wall": "4 mm"}, "wall to the counterbore", "fail"),
     (HUB, {"limits.held_share": 0.35}, "held length", "warn"),
     (HUB, {"limits.clearance": "4 mm"}, "tool clearance", "warn"),

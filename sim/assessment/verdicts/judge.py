@@ -20,6 +20,7 @@ from sim.assessment.verdicts.included import included_verdicts
 from sim.assessment.verdicts.jaw import jaw_verdicts, seat_verdicts
 from sim.assessment.verdicts.machining import machining_verdicts
 from sim.assessment.verdicts.metal import held_metal_verdicts, metal_verdicts
+from sim.assessment.verdicts.neighbours import clear_verdict
 from sim.assessment.verdicts.part import part_verdicts
 from sim.assessment.verdicts.pockets import pocket_verdicts
 from sim.assessment.verdicts.running import running_verdicts
@@ -38,7 +39,7 @@ def judge(
     """Return every verdict of the boring set-up and of each operation, in the order of the work."""
     found = [*boring_verdicts(parts, boring, operations)]
     found += pocket_verdicts(parts, boring, operations)
-    found += jaw_verdicts(parts)
+    found += [*jaw_verdicts(parts), clear_verdict(parts)]
     found += metal_verdicts(parts)
     found += included_verdicts(parts.scenario)
     for figures, program in zip(operations, machining, strict=True):

@@ -63,6 +63,7 @@ from sim.assessment.verdicts.metal import (
     METAL_UNDER_THE_SCREW_HEAD,
     WALL_BEHIND_THE_FACE,
 )
+from sim.assessment.verdicts.neighbours import JAWS_CLEAR_OF_EACH_OTHER
 from sim.assessment.verdicts.part import (
     DISPLACEMENT_AGAINST_WALL,
     GRIP_TRAVEL,
@@ -198,6 +199,7 @@ RULES: tuple[Rule, ...] = (
     SCREWS_OF_A_JAW,
     WALL_TO_THE_COUNTERBORE,
     JAW_OVERHANG,
+    JAWS_CLEAR_OF_EACH_OTHER,
     SWING,
     STEADY_PRESSURE,
 )

@@ -14,6 +14,7 @@ from meshes.soft_jaw import plan
 from sim.assessment.bodies import contact_setup
 from sim.assessment.jaws import seat_width
 from sim.assessment.verdicts.metal import carrying_width
+from sim.assessment.verdicts.neighbours import clear_verdict
 from sim.base.errors import ScenarioError
 from sim.scenario import Scenario
 from sim.setup.dimensions import blank_dimensions
@@ -222,3 +223,33 @@ def test_gap_of_jaws_that_stand_off(varied: Varied, off: tuple[int, int, int], n
     assert found == pytest.approx(least_between(bodies), abs=1e-6)
     alike = soft_gap(varied(RING, PIN | {"soft_jaw.tip_width": "4 mm"}), place)
     assert (found < alike) == nearer
+
+
+@pytest.mark.parametrize(
+    ("changes", "gap", "status"),
+    [
+        ({}, 2.06, "pass"),  # 2 (3.5 sin 60 deg - 4 / 2)
+        ({"soft_jaw.mounting_radius": "8.9 mm"}, 1.02, "pass"),
+        ({"soft_jaw.mounting_radius": "8.8 mm"}, 0.85, "fail"),
+        ({"soft_jaw.tip_width": "11 mm"}, 0.56, "fail"),
+        (
+            {"master_jaw.inner_radius": "19.5 mm"},
+            0.88,
+            "fail",
+        ),
+    ],
+)
+def test_jaws_that_nearly_meet_fail(varied: Varied, changes: dict[str, Any], gap: float, status: str) -> None:
+    """They would close on each other, and not on the part; of master jaws 2 (13.5 sin 60 deg - 22.5 / 2)."""
+    found = clear_verdict(build(varied(RING, PIN | changes)))
+    assert found.value == pytest.approx(gap, abs=0.01)
+    assert found.status == status
+
+
+def test_sectors_and_blocks_of_today_are_clear(varied: Varied) -> None:
+    """At 39 mm when closed: inner ends of 90 mm and of 50 mm, 2 (39 sin 60 deg - w / 4)."""
+    for name, tip in (("thin_ring_in_sector_jaws", 90.0), (RING, 50.0)):
+        scenario = varied(name)
+        by_hand = 2.0 * (39.0 * math.sin(math.radians(60.0)) - 0.25 * tip)
+        assert soft_gap(scenario, jaw_place(scenario)) == pytest.approx(by_hand, abs=1e-6)
+        assert clear_verdict(build(scenario)).status == "pass"
