@@ -14,6 +14,8 @@ from sim.base.errors import ScenarioError
 from sim.base.files import regular_bytes
 from sim.scenario.included import KEY, fields, included_files
 from sim.scenario.scenario import LARGEST_FILE, tables_of
+from sim.scenario.shop_files import KEY as SHOP
+from sim.scenario.shop_files import TABLES
 
 
 def with_values(path: Path, values: Mapping[str, Any], folder: Path | None = None) -> str:
@@ -42,6 +44,8 @@ def with_values(path: Path, values: Mapping[str, Any], folder: Path | None = Non
         place: Any = document
         try:
             for step in steps:
+                if steps[0] in TABLES and SHOP in document and isinstance(place, dict):
+                    place.setdefault(step, tomlkit.table())  # a shop file may be all that states it
                 place = place[int(step)] if step.isdigit() else place[step]
             place[int(last) if last.isdigit() else last] = _item(value, place)
         except (KeyError, IndexError, TypeError):
@@ -70,8 +74,9 @@ def _rename(document: Any, old: Path, new: Path) -> None:
     def seen(name: str) -> str:
         return Path(os.path.relpath(old / name, new)).as_posix()
 
-    if KEY in document:
-        document[KEY] = [seen(str(name)) for name in document[KEY]]
+    for key in (KEY, SHOP):
+        if key in document:
+            document[key] = [seen(str(name)) for name in document[key]]
     tables = [document.get("soft_jaw", {}).get("model"), document.get("boring", {}).get("program")]
     tables += [operation.get("program") for operation in document.get("operations", [])]
     for table in tables:

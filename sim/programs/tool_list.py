@@ -10,6 +10,7 @@ from sim.programs.tool_digits import ToolWord, digits
 
 LONGEST_NAME = 60
 _COMMENT = re.compile(r"\(([^()]*)\)?|;(.*)")
+_COMPUTED = re.compile(r"(?<![A-Z])T[ \t]*=?[ \t]*[#\[R]", re.IGNORECASE)
 _CALL = re.compile(r"(?<![A-Z])T[ \t]*([0-9]{1,8})(?![0-9.])", re.IGNORECASE)
 
 
@@ -57,6 +58,22 @@ def called_tools(text: str, rule: ToolWord | None = None) -> tuple[CalledTool, .
         elif own and not code:
             above = own
     return tuple(found.values())
+
+
+def called_numbers(text: str, rule: ToolWord | None = None) -> frozenset[int] | None:
+    """Return every number by which the tools of a program's T words may be stated; None where it computes one.
+
+    That is the station that a word calls, and the number of the whole word.
+    """
+    found: set[int] = set()
+    for line in re.split(r"\r\n|\n|\r", text):
+        code = _COMMENT.sub(" ", line)
+        if _COMPUTED.search(code):
+            return None
+        for digits_of_word in _CALL.findall(code):
+            number = int(digits_of_word)
+            found |= {number, station_of(number) if rule is None else digits(number, rule).station}
+    return frozenset(found)
 
 
 def _plain(text: str) -> str:

@@ -41,6 +41,7 @@ def as_object(assessment: Assessment, *, moves: bool = False) -> dict[str, Any]:
                 "values": {v.field: v.value for v in o.values},
                 "gauge_readings": None if o.judgement is None else o.judgement.word,
                 "findings": [] if o.judgement is None else list(o.judgement.findings),
+                "stated_here": {v.field: v.value for v in o.instead},
             }
             for o in assessment.scenario.included
         ],

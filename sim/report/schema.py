@@ -113,4 +113,10 @@ def _included() -> dict[str, Node]:
             "how they were judged", "accepted", "accepted with findings", "rejected", null=True
         ),
         "findings": words("what the readings contradict"),
+        "stated_here": {
+            "type": "object",
+            "additionalProperties": {"type": "string"},
+            "description": "fields of a shop file that the scenario states itself, which counts; each with the file's "
+            "value",
+        },
     }

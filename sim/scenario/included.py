@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from sim.base.errors import ScenarioError
+from sim.base.printable import printable
 
 KEY = "include"
 _PLACE = re.compile(r"\[\d+\]")
@@ -64,22 +65,55 @@ class Judgement:
 
 @dataclass(frozen=True, slots=True)
 class Included:
-    """What a scenario takes from another file, the file as the scenario names it, and how its readings were judged."""
+    """What a scenario takes from another file, the file as the scenario names it, and how its readings were judged.
+
+    Of a shop file (see `sim.scenario.shop_files`) also what the scenario states `instead`, with the file's value.
+    """
 
     file: str
     values: tuple[Taken, ...]
     judgement: Judgement | None = None
+    instead: tuple[Taken, ...] = ()
+    shop: bool = False
 
     @property
     def is_gauged(self) -> bool:
         """Tell whether values are such as a fit of gauge readings gives, or a judgement of readings is stated."""
+        if self.shop:  # what a shop states of its chuck is no reading
+            return False
         return self.judgement is not None or any(plain(value.field) in GAUGED for value in self.values)
+
+    @property
+    def told(self) -> str:
+        """In a sentence: what is taken, and of a shop file what is not, since the scenario states it itself."""
+        if not self.shop:
+            return f"Values taken from {self}." if self.values else ""
+        taken = f"Taken from {self.file}: {_counted(self.values) or 'nothing'}."
+        if self.instead:
+            fields = ", ".join(f"{one.field} ({one.value} in the file)" for one in self.instead)
+            taken += f" What the scenario states itself counts for {fields}."
+        return printable(taken)
 
     def __str__(self) -> str:
         values = f"{self.file}: {', '.join(str(value) for value in self.values)}"
         if self.judgement is not None:
             return f"{values}; {self.judgement.told}"
         return f"{values}; it does not say whether gauge readings were accepted" if self.is_gauged else values
+
+
+def _counted(values: tuple[Taken, ...]) -> str:
+    """Return fields as how many values a table has, and each item of a list by what it is."""
+    found: dict[str, list[str]] = {}
+    for one in values:
+        listed = one.field.endswith("]")
+        table = one.field.rsplit("[", 1)[0] if listed else one.field.split(".", 1)[0]
+        found.setdefault(table, []).append(one.value if listed else "")
+    return "; ".join(
+        f"{table}: {', '.join(items)}"
+        if items[0]
+        else f"{table}: {len(items)} value{'s' if len(items) > 1 else ''}"
+        for table, items in found.items()
+    )
 
 
 def plain(field: str) -> str:
@@ -207,10 +241,11 @@ def _unchanged(full: Any, own: Any, other: Mapping[str, Any], at: str) -> Iterat
         if isinstance(full, Mapping) and isinstance(value, Mapping):
             yield from _unchanged(full.get(key), mine, value, f"{at}{key}.")
         elif isinstance(full, Mapping) and full.get(key) == value:
-            yield Taken(f"{at}{key}", _brief(value), None if mine is None or mine == value else _brief(mine))
+            yield Taken(f"{at}{key}", brief(value), None if mine is None or mine == value else brief(mine))
 
 
-def _brief(value: Any) -> str:
+def brief(value: Any) -> str:
+    """Return a value as text; of a list only how long it is."""
     return f"a list of {len(value)}" if isinstance(value, list) else str(value)
 
 

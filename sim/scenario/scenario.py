@@ -9,7 +9,7 @@ from itertools import combinations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Self, TypeVar
 
-from pydantic import Field, PrivateAttr, ValidationError, model_validator
+from pydantic import ConfigDict, Field, PrivateAttr, ValidationError, model_validator
 
 from sim.base.errors import ScenarioError
 from sim.base.files import regular_bytes
@@ -27,6 +27,17 @@ from sim.scenario.included import (
 )
 from sim.scenario.operation import Operation, Pocket
 from sim.scenario.running import Running
+from sim.scenario.shop_files import KEY as SHOP
+from sim.scenario.shop_files import (
+    ShopFile,
+    filled,
+    less_required,
+    shop_file,
+    shop_file_names,
+    taken_from,
+)
+from sim.scenario.shop_files import origin as shop_origin
+from sim.scenario.shop_files import require_apart as require_shop_apart
 from sim.scenario.stated_uncertainty import StatedUncertainty
 from sim.scenario.table import FileTable, Table
 from sim.scenario.view import View
@@ -40,11 +51,14 @@ TAGS = {"ring", "plug", "outer ring", "none", "normal", "uniform", "triangular",
 _SPREADS = '"normal", "uniform", "triangular" or "lognormal"'
 A_SCENARIO = "a scenario (see `chuckscene schema`)"
 AN_INCLUDED = "tables of a scenario"
+A_SHOP_FILE = "tables that scenarios share"
 Other = TypeVar("Other", bound=FileTable)
 
 
 class Scenario(Table):
     """A setup to be judged: machine, chuck, jaws, pockets, boring and operations."""
+
+    model_config = ConfigDict(json_schema_extra=less_required)
 
     title: str = Field(min_length=1, max_length=120, description="one line that names the setup")
     description: str = Field("", max_length=2000, description="what it is for, what is known of it")
@@ -58,6 +72,12 @@ class Scenario(Table):
         max_length=80,
         description="tables and fields whose values are typical and were not read off machine, chuck, jaws or tool, as "
         "'chuck' or 'chuck.stroke'; the answer says that they were not",
+    )
+    shop_files: tuple[str, ...] = Field(
+        (),
+        max_length=8,
+        description="files, from this one's folder, that fill in what it leaves out of machine, chuck, master_jaw, "
+        "soft_jaw and the tools of its programs; what it states itself counts",
     )
     machine: Machine
     chuck: Chuck
@@ -91,7 +111,7 @@ class Scenario(Table):
     @property
     def origin(self) -> tuple[str, ...]:
         """Return a sentence for each included file whose values are in use."""
-        return tuple(f"Values taken from {other}." for other in self._included if other.values)
+        return tuple(other.told for other in self._included if other.told)
 
     @model_validator(mode="after")
     def _names(self) -> Self:
@@ -172,7 +192,11 @@ def read(path: Path, changes: Mapping[str, Any] | None = None) -> Scenario:
         One sentence: which field of which file is wrong, what was found, what is allowed.
     """
     changes = dict(changes or {})
-    tables = full_tables(path, changes.pop(KEY, None))
+    include = changes.pop(KEY, None)
+    # Which tools a program takes from shop files follows from its text: another program is known before they are read.
+    tables = full_tables(
+        path, include, {k: v for k, v in changes.items() if ".program." in k and ".tools" not in k}
+    )
     if changes:
         try:
             tables = changed(tables, changes)
@@ -181,8 +205,16 @@ def read(path: Path, changes: Mapping[str, Any] | None = None) -> Scenario:
     return checked(tables, path)
 
 
-def full_tables(path: Path, include: Any = None) -> dict[str, Any]:
-    """Return a scenario file's tables with those that it includes (or others in their place), unchecked.
+def full_tables(path: Path, include: Any = None, changes: Mapping[str, Any] | None = None) -> dict[str, Any]:
+    """Return a scenario file's tables with those of its shop files and of what it includes, unchecked.
+
+    Parameters
+    ----------
+    path : Path
+    include : list of str, optional
+        Files to include in place of those that it names.
+    changes : mapping, optional
+        Fields of it that are replaced before other files are looked at.
 
     Raises
     ------
@@ -192,8 +224,11 @@ def full_tables(path: Path, include: Any = None) -> dict[str, Any]:
     tables = tables_of(path)
     if include is not None:
         tables[KEY] = include
-    others = _others(tables, path)
+    others, shop = _others(tables, path), _shop(tables, path)
     try:
+        if changes:
+            tables = changed(tables, changes)
+        tables = filled(tables, shop, path.parent)
         for (file, one), (again, other) in combinations(others, 2):
             require_apart(one, other, (str(file), str(again)))
         for file, other in others:
@@ -215,29 +250,55 @@ def _others(tables: Mapping[str, Any], path: Path) -> list[tuple[Path, dict[str,
         raise ScenarioError(f"{path}: {KEY}: {error}") from None
 
 
+def _shop(tables: Mapping[str, Any], path: Path) -> list[ShopFile]:
+    """Return the shop files that a scenario names."""
+    try:
+        names = shop_file_names(tables)
+    except ScenarioError as error:
+        raise ScenarioError(f"{path}: {error}") from None
+    try:
+        files = [(name, path.parent / name) for name in names]
+        found = [shop_file(name, file, tables_of(file, A_SHOP_FILE), path.parent) for name, file in files]
+        require_shop_apart(found)
+    except ScenarioError as error:
+        raise ScenarioError(f"{path}: {SHOP}: {error}") from None
+    return found
+
+
 def checked(tables: dict[str, Any], path: Path) -> Scenario:
     """Check a scenario's full tables; the path names the file in messages and is where it includes from."""
     try:
         scenario = Scenario.model_validate(tables)
     except ValidationError as error:
-        first = _first(error)["loc"]
-        others = _others(tables, path) if isinstance(tables.get(KEY), list) else []
-        raise ScenarioError(f"{path}: {_origin(first, others)}{sentence(error)}") from None
+        raise ScenarioError(
+            f"{path}: {_origin(_first(error)['loc'], tables, path)}{sentence(error)}"
+        ) from None
     scenario._folder = path.parent
-    if scenario.include:
+    if scenario.include or scenario.shop_files:
         # The tables hold the values already: a file that has gone since only leaves its name untold.
         with suppress(ScenarioError):
-            own, files = tables_of(path), zip(scenario.include, _others(tables, path), strict=True)
-            scenario._included = tuple(taken(tables, own, other, name) for name, (_, other) in files)
+            scenario._included = _taken(tables, path)
     return scenario
 
 
-def _origin(location: tuple[int | str, ...], others: list[tuple[Path, dict[str, Any]]]) -> str:
-    """Return which included file a wrong field stands in, '' if in none."""
-    for file, other in others:
+def _taken(tables: dict[str, Any], path: Path) -> tuple[Included, ...]:
+    """Return what a scenario's full tables have from other files."""
+    own, shop, others = tables_of(path), _shop(tables, path), _others(tables, path)
+    from_shop = tuple(taken_from(file, own, tables) for file in shop)
+    own = filled(own, shop, path.parent)
+    names = zip(tables.get(KEY, ()), others, strict=True)
+    return from_shop + tuple(taken(tables, own, other, name) for name, (_, other) in names)
+
+
+def _origin(location: tuple[int | str, ...], tables: dict[str, Any], path: Path) -> str:
+    """Return which included file or shop file a wrong field stands in, '' if in none."""
+    for file, other in _others(tables, path) if isinstance(tables.get(KEY), list) else ():
         where = stands_in(other, location) if location else False
         if where is not False:
             return f"as included from {file}, " if where else f"with what is included from {file}, "
+    if isinstance(tables.get(SHOP), list):
+        with suppress(ScenarioError):  # a file that has gone since leaves its name untold
+            return shop_origin(location, tables_of(path), _shop(tables, path))
     return ""
 
 

@@ -12,7 +12,11 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-NAMING = ("file", "include")  # keys that name files; any other text that is the name of one counts, too
+NAMING = (
+    "file",
+    "include",
+    "shop_files",
+)  # keys that name files; any other text that is the name of one counts, too
 LONGEST_NAME = 1000  # letters
 ALWAYS_READ = 2_000_000  # bytes up to which a file is read at every look
 
@@ -25,11 +29,16 @@ def named_files(file: Path) -> tuple[Path, ...] | None:
     if tables is None:
         return None
     names = dict.fromkeys(_names(tables, file.parent))
-    included = tables.get("include")
-    for name in included if isinstance(included, list) else ():
-        other = _tables(file.parent / name) if isinstance(name, str) else None
-        names |= dict.fromkeys(_names(other or {}, file.parent))
-    return tuple(file.parent / name for name in names)
+    found = [file.parent / name for name in names]
+    for key in ("include", "shop_files"):
+        others = tables.get(key)
+        for name in others if isinstance(others, list) else ():
+            other = file.parent / name if isinstance(name, str) else None
+            # What is included names files as the scenario does, a shop file from its own folder.
+            folder = file.parent if other is None or key == "include" else other.parent
+            within = None if other is None else _tables(other)
+            found += [folder / name for name in _names(within or {}, folder)]
+    return tuple(dict.fromkeys(found))
 
 
 def fingerprint(file: Path) -> str:

@@ -117,6 +117,7 @@ KEYS: dict[str, dict[str, Row]] = {
         "gauge_readings": ("judgement.word", 1.0),
         "findings": ("findings", 1.0),
         "values": ("by_field", 1.0),
+        "stated_here": ("own", 1.0),
     },
     "stroke": {
         "operation": ("operation.name", 1.0),
@@ -419,6 +420,7 @@ def sources(a: Assessment) -> Iterator[tuple[str, Any]]:
         yield "included", together(
             file=taken.file, judgement=taken.judgement, by_field={v.field: v.value for v in taken.values},
             findings=[] if taken.judgement is None else taken.judgement.findings,
+            own={v.field: v.value for v in taken.instead},
         )  # fmt: skip
     yield from (found for figures in a.operations for found in operation_sources(figures))
     yield (
@@ -522,7 +524,7 @@ def objects(value: Any, place: str = "") -> Iterator[tuple[str, dict[str, Any]]]
             place = f"{place}({unit})"
         yield place, value
         for key, item in value.items():
-            if key != "values":
+            if key not in ("values", "stated_here"):
                 yield from objects(item, f"{place}.{key}" if place else key)
 
 
