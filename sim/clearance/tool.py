@@ -29,6 +29,7 @@ from meshes.turning_tool import Cutter, TurningTool
 from sim.base.answers import written
 from sim.base.arrays import Floats
 from sim.base.kept import kept
+from sim.clearance.tool_carried import carrier_outline
 from sim.clearance.tool_outlines import Outline, PartKind, flank_outlines, head_outlines, insert_outline
 
 
@@ -239,7 +240,7 @@ def turning_tool(holder: ToolHolder, insert: Insert, approach_angle: float) -> T
 
 
 def of_turning_tool(stated: TurningTool) -> Tool:
-    """Return a tool of the turret as pieces: cutter, bar or holder, turret.
+    """Return a tool of the turret as pieces: cutter, bar or holder, turret or what else carries it.
 
     Raises
     ------
@@ -259,6 +260,8 @@ def of_turning_tool(stated: TurningTool) -> Tool:
     if stated.turret is not None:
         ring = shapely.get_coordinates(section_polygon(stated.turret))
         parts += pieces("turret", "holder", ring, 0.0, stated.turret.thickness)
+    else:
+        parts += _cut([carrier_outline(stated.carrier)])
     tool = Tool(stated.name or tool.name, parts, tool.nose_radius)
     return mirrored(tool) if stated.cuts == "inward" else tool
 

@@ -19,6 +19,7 @@ from sim.base.rounding import at_least_text, near
 from sim.clearance.left_over import face_layer
 from sim.clearance.limits import rapids_across
 from sim.clearance.result import Touch
+from sim.clearance.tool_carried import CARRIER
 from sim.clearance.touch import TOUCH
 from sim.setup.parts import Parts
 
@@ -55,6 +56,11 @@ BY_TILT = (
 BY_SHANK = (
     " Only the holder with a square shank touches, whose head is simplified on the large side: state its outline as a "
     "plate."
+)
+BY_CARRIER = (
+    " Only what carries the tool behind its stated reach or length touches: for a bar a sleeve of twice its diameter "
+    "is assumed, a holder is assumed to go on as it ends. Check reach and length, or state the turret's side view "
+    "(turret)."
 )
 BY_HEAD = "This is the simplified head, assumed from the bar's diameter, f and the insert: see least_bore."
 
@@ -252,7 +258,9 @@ def _simplified(path: PathFigures, found: Sequence[Touch]) -> str:
     said: dict[str, None] = {}
     for touch in found:
         carrier = path.drawn[path.run_of(touch.move)].carrier
-        if touch.part in path.tool_of(touch.move).assumed:
+        if touch.part == CARRIER:
+            said[BY_CARRIER] = None
+        elif touch.part in path.tool_of(touch.move).assumed:
             if isinstance(carrier, ToolHolder):
                 said[BY_TILT] = None
             else:
@@ -273,7 +281,7 @@ def _clearance(parts: Parts, path: PathFigures, stage: str, remedy: str) -> Verd
     least, limit = tool_clearance_and_limit(result.least_clearance, wanted)
     touching = [touch for touch in result.touches if touch.kind not in APART]
     met = np.flatnonzero(result.clearance <= 0.0).tolist()
-    by_head = all(result.part[k] in path.tool_of(k).assumed for k in met or [move])
+    by_head = all(result.part[k] in path.tool_of(k).assumed - {CARRIER} for k in met or [move])
     said = f" {BY_HEAD}" if by_head and not touching and least < limit else ""
     return TOOL_CLEARANCE.verdict(
         stage,

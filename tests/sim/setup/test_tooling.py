@@ -8,6 +8,7 @@ import pytest
 import shapely
 
 from sim.clearance.tool import of_turning_tool
+from sim.clearance.tool_carried import CARRIER
 from sim.scenario import ProgramTool
 from sim.setup.tooling import turning_tool
 
@@ -22,7 +23,7 @@ def stated(**keys: Any) -> ProgramTool:
 
 
 def covers(tool: ProgramTool, kind: str) -> shapely.Geometry:
-    pieces = of_turning_tool(turning_tool(tool)).parts
+    pieces = [piece for piece in of_turning_tool(turning_tool(tool)).parts if piece.name != CARRIER]
     return shapely.union_all([shapely.Polygon(piece.outline) for piece in pieces if piece.kind == kind])
 
 
