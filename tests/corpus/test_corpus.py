@@ -7,60 +7,20 @@ from memory), before the reader was looked at. All parts are invented.
 from __future__ import annotations
 
 import math
-import tomllib
-from pathlib import Path
 from typing import Any
 
 import pytest
+from corpus import HERE, TABLE, reading_of, text_of
 
-from sim.programs.cycles.amounts import Amounts
 from sim.programs.path import Move
 from sim.programs.program import Program, read
-from sim.programs.reading import Reading
 from sim.programs.words import ProgramError
 
-HERE = Path(__file__).parent
-TABLE: dict[str, dict[str, Any]] = tomllib.loads((HERE / "meaning.toml").read_text(encoding="utf-8"))
 STYLES = {
     "single cycles by G90, hand-written", "absolute and incremental by G90 G91", "G20 cycles", "near to the standard",
     "conversational output", "posted",
 }  # fmt: skip
 NEAR = 2e-3  # mm, mm/rev: what a control rounds to, twice
-
-
-def _point(stated: list[float] | None) -> tuple[float, float] | None:
-    """Return (radius, z) of a stated (diameter, z)."""
-    return None if stated is None else (stated[0] / 2.0, stated[1])
-
-
-def _reading(case: dict[str, Any]) -> Reading:
-    stated = dict(case.get("reading", {}))
-    said = stated.pop("without_point", None)
-    options: dict[str, Any] = {
-        "start": (200.0, 200.0),
-        "point_required": said is None,
-        "least_increment": 0.001 if said == "increments" else None,
-        "diameter": stated.pop("x", "diameter") == "diameter",
-        "inch": stated.pop("unit", "mm") == "inch",
-        "bare_home": stated.pop("home_without_axes", None),
-    }
-    for place in ("home", "second_home", "machine_zero"):
-        options[place] = _point(stated.pop(place, None))
-    if "offsets" in stated:
-        options["datums"] = {int(name[1:]): z for name, z in stated.pop("offsets").items()}
-    if "chuck" in stated:
-        options["chuck"] = tuple(stated.pop("chuck"))
-    if "skipped" in stated:
-        options["skipped"] = frozenset(stated.pop("skipped"))
-    if "amounts" in stated:
-        options["amounts"] = Amounts(**stated.pop("amounts"))
-    if "tip_direction" in stated:
-        options["tip_direction"] = tuple(stated.pop("tip_direction"))
-    return Reading(**options, **stated)
-
-
-def _text(name: str) -> str:
-    return (HERE / "programs" / f"{name}.nc").read_bytes().decode("utf-8")
 
 
 def _is(move: Move, expected: list[Any]) -> bool:
@@ -128,11 +88,11 @@ def _cases() -> list[Any]:
 def test_a_program_means_what_a_control_makes_of_it(name: str) -> None:
     case = TABLE[name]
     if "refused" not in case:
-        _compare(read(_text(name), _reading(case)), case)
+        _compare(read(text_of(name), reading_of(case)), case)
         return
     line, word, _why = case["refused"]
     with pytest.raises(ProgramError) as caught:
-        read(_text(name), _reading(case))
+        read(text_of(name), reading_of(case))
     assert caught.value.line == line
     assert caught.value.word.upper().startswith(word)
 
