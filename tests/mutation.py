@@ -162,7 +162,7 @@ COVERED: dict[str, tuple[str, ...]] = {
     "sim/clearance/removal.py": (f"{SIM}clearance/test_check.py",),
     "sim/clearance/touch.py": (f"{SIM}clearance/test_check.py",),
     "sim/programs/compensation.py": (f"{SIM}programs/test_compensation.py",),
-    "sim/programs/cycle_blocks.py": (f"{SIM}programs/test_cycles.py",),
+    "sim/programs/contour_blocks.py": (f"{SIM}programs/test_cycles.py",),
     "sim/programs/cycle_moves.py": (f"{SIM}programs/test_cycles.py",),
     "sim/programs/cycle_words.py": (f"{SIM}programs/test_cycles.py",),
     "sim/programs/cycles/contour.py": (f"{SIM}programs/cycles/test_roughing.py",),

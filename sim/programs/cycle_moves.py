@@ -13,7 +13,7 @@ from collections.abc import Callable
 
 from sim.programs.code_systems import Place
 from sim.programs.compensation import Programmed
-from sim.programs.cycle_blocks import SPEEDS, Cycle
+from sim.programs.contour_blocks import SPEEDS, ContourCycle
 from sim.programs.cycle_words import Call, pattern, roughing
 from sim.programs.cycles.contour import Contour
 from sim.programs.cycles.pattern import repeated
@@ -32,13 +32,13 @@ Follow = Callable[[Block, State, list[Programmed], list[str]], State]
 
 
 def expanded(
-    cycle: Cycle, state: State, reading: Reading, follow: Follow, notes: list[str]
+    cycle: ContourCycle, state: State, reading: Reading, follow: Follow, notes: list[str]
 ) -> tuple[State, list[Programmed]]:
     """Return the state after a cycle, and its moves.
 
     Parameters
     ----------
-    cycle : Cycle
+    cycle : ContourCycle
     state : State
         What holds once its own block has set what it sets.
     reading : Reading
@@ -100,7 +100,7 @@ def expanded(
     return state._replace(side_left=place if left else state.side_left), made
 
 
-def require_bounded(cycle: Cycle, programmed: list[Programmed]) -> None:
+def require_bounded(cycle: ContourCycle, programmed: list[Programmed]) -> None:
     """Refuse a program whose cycles make more moves than can be judged.
 
     Raises
@@ -152,7 +152,7 @@ def require_stated(block: Block, state: State) -> None:
 
 
 def _finished(
-    cycle: Cycle, call: Call, state: State, inner: State, moves: list[Programmed], notes: list[str]
+    cycle: ContourCycle, call: Call, state: State, inner: State, moves: list[Programmed], notes: list[str]
 ) -> tuple[State, list[Programmed]]:
     """Return the contour run once, as it is written, and the way back to the start at rapid."""
     made = [
@@ -190,7 +190,7 @@ def _finished(
     ), made
 
 
-def _contour(cycle: Cycle, state: State, moves: list[Programmed]) -> Contour:
+def _contour(cycle: ContourCycle, state: State, moves: list[Programmed]) -> Contour:
     """Return the moves of a contour; its first block may stay where the tool stands."""
     shape = [one.move for one in moves]
     if shape[0].line == cycle.contour[0].line:
@@ -224,7 +224,7 @@ def _retract(call: Call, reading: Reading, retract: float) -> str:
     return f"retract amount taken as {retract:g} mm (a setting of the control: state cycle_amounts.roughing_retract)"
 
 
-def _told_of_finishing(cycle: Cycle, state: State, place: Place, notes: list[str]) -> None:
+def _told_of_finishing(cycle: ContourCycle, state: State, place: Place, notes: list[str]) -> None:
     """Note what of a contour roughing leaves to finishing."""
     words = [word for block in cycle.contour for word in block.words]
     if any(word.letter in "FS" or (word.letter == "G" and word.value in SPEEDS) for word in words):

@@ -58,7 +58,7 @@ class Call(NamedTuple):
     opening: dict[str, Word] | None
 
 
-def cycle_of(block: Block, system: CodeSystem | None) -> tuple[Kind, Word] | None:
+def contour_cycle_of(block: Block, system: CodeSystem | None) -> tuple[Kind, Word] | None:
     """Return the cycle that a block calls or opens, if it does, and its code.
 
     A code without P, Q, or the words of an opening block means something else, or nothing.
@@ -93,13 +93,13 @@ def call_of(block: Block, before: Block | None, reading: Reading) -> Call:
     ProgramError
         If a word has no meaning in it, is missing, or can mean two things.
     """
-    found = cycle_of(block, reading.code_system)
+    found = contour_cycle_of(block, reading.code_system)
     assert found is not None  # noqa: S101 - the caller asked
     kind, code = found
     words = _by_letter(block)
     opening = None
     if before is not None and not names_its_contour(before):
-        opened = cycle_of(before, reading.code_system)
+        opened = contour_cycle_of(before, reading.code_system)
         if opened is not None and opened[1].value == code.value:
             opening = _by_letter(before)
     call = Call(kind, block, code, words, opening)

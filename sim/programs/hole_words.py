@@ -12,18 +12,26 @@ from typing import Literal
 from sim.programs.axis_words import length, target
 from sim.programs.code_systems import Place
 from sim.programs.compensation import Programmed
-from sim.programs.cycle_block import Called, counted, finished, lead_of, require_steady, system_of, with_lead
 from sim.programs.cycles.holes import Hole, hole
 from sim.programs.cycles.pecks import pecked
 from sim.programs.in_force import Cycle, CycleKind
 from sim.programs.modal import State
+from sim.programs.one_block_cycle import (
+    CycleBlock,
+    counted,
+    finished,
+    lead_of,
+    require_steady,
+    system_of,
+    with_lead,
+)
 from sim.programs.words import ProgramError, Word
 
 ON_THE_AXIS = 1e-3  # mm
 
 
 def pecks(
-    asked: Called, kind: CycleKind, place: Place, *, fresh: bool, programmed: list[Programmed]
+    asked: CycleBlock, kind: CycleKind, place: Place, *, fresh: bool, programmed: list[Programmed]
 ) -> State:
     """Follow a block of pecking: by how much the tool backs off, or the cycle itself."""
     del fresh
@@ -68,7 +76,7 @@ def pecks(
     return finished(asked, moves, programmed)._replace(cycle=Cycle(kind, place))
 
 
-def _back_off(asked: Called) -> float:
+def _back_off(asked: CycleBlock) -> float:
     for letter in "IKDPQ":
         if letter in asked.words:
             raise asked.refused(letter, f"stands in a block of {asked.name} without X, Z, U or W")
@@ -79,7 +87,7 @@ def _back_off(asked: Called) -> float:
     return abs(length(asked.block, asked.words["R"], asked.state, asked.reading))
 
 
-def _step(asked: Called, letter: str, other: str) -> float | None:
+def _step(asked: CycleBlock, letter: str, other: str) -> float | None:
     """Return a step by P or Q, or by I or K; None where the block has none of them."""
     if letter in asked.words and other in asked.words:
         raise asked.refused(other, f"and {asked.words[letter].text} exclude each other")
@@ -93,7 +101,7 @@ def _step(asked: Called, letter: str, other: str) -> float | None:
     return step
 
 
-def _or_by_default(asked: Called, stated: float | None) -> float:
+def _or_by_default(asked: CycleBlock, stated: float | None) -> float:
     if stated is not None:
         return stated
     own = asked.reading.amounts.back_off
@@ -104,7 +112,7 @@ def _or_by_default(asked: Called, stated: float | None) -> float:
     return own
 
 
-def holes(asked: Called, kind: Hole, place: Place, *, fresh: bool, programmed: list[Programmed]) -> State:
+def holes(asked: CycleBlock, kind: Hole, place: Place, *, fresh: bool, programmed: list[Programmed]) -> State:
     """Follow a hole on the axis."""
     words, before = asked.words, asked.state.cycle
     if fresh or before is None or before.kind != kind:
@@ -150,7 +158,7 @@ def holes(asked: Called, kind: Hole, place: Place, *, fresh: bool, programmed: l
     return finished(asked, moves, programmed)._replace(cycle=now)
 
 
-def _pitch(asked: Called, before: float | None) -> float:
+def _pitch(asked: CycleBlock, before: float | None) -> float:
     """Return the pitch of a tap, mm."""
     if "F" not in asked.words:
         if before is None:
@@ -159,7 +167,7 @@ def _pitch(asked: Called, before: float | None) -> float:
     return lead_of(asked, asked.words["F"])
 
 
-def _plane(asked: Called, before: Cycle | None) -> tuple[float, Literal["start", "plane"]]:
+def _plane(asked: CycleBlock, before: Cycle | None) -> tuple[float, Literal["start", "plane"]]:
     """Return z where feeding begins, and where the cycle leaves the tool."""
     state, word = asked.state, asked.words.get("R")
     if word is None:
@@ -180,7 +188,7 @@ def _plane(asked: Called, before: Cycle | None) -> tuple[float, Literal["start",
     return plane, _returns(asked, word, plane)
 
 
-def _returns(asked: Called, word: Word, plane: float) -> Literal["start", "plane"]:
+def _returns(asked: CycleBlock, word: Word, plane: float) -> Literal["start", "plane"]:
     system = system_of(asked.reading)
     if system == "G90 cycles" or plane == asked.state.at[1]:
         return "start"

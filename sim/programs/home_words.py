@@ -15,6 +15,7 @@ from sim.programs.code_systems import question
 from sim.programs.compensation import Programmed
 from sim.programs.modal import State
 from sim.programs.path import Move, Point
+from sim.programs.read_block import ReadBlock
 from sim.programs.reading import Reading
 from sim.programs.speed_words import spindle_speed
 from sim.programs.words import Block, ProgramError, Word, require_only
@@ -23,16 +24,9 @@ _SECOND = 30.0
 _AXES = "XZUW"
 
 
-def homewards(
-    block: Block,
-    code: Word,
-    words: dict[str, Word],
-    state: State,
-    reading: Reading,
-    programmed: list[Programmed],
-    notes: list[str],
-) -> State:
+def homewards(one: ReadBlock) -> State:
     """Follow G28 or G30: at rapid over the point of the block to a home position, in the axes that it names."""
+    block, code, words, state, reading = one.block, one.codes["home"], one.words, one.state, one.reading
     require_only(block, words, "NXZUWFSTP", code.text)
     _uncompensated(block, code, state)
     named = ("X" in words or "U" in words, "Z" in words or "W" in words)
@@ -44,29 +38,20 @@ def homewards(
                 "go home without, or 'nothing' moves",
             )  # fmt: skip
         if reading.bare_home == "nothing":
-            notes.append(
-                f"line {block.line}: {code.text} names no axis and moves none, as home_without_axes states"
-            )
+            one.note(f"{code.text} names no axis and moves none, as home_without_axes states")
             return state
         named = (True, True)
     home = _home(block, code, words, reading)
-    state = told_of_lengths(block, words, state, notes)
+    state = told_of_lengths(block, words, state, one.notes)
     over = target(block, words, state, reading)
     end = (home[0] if named[0] else over[0], home[1] if named[1] else over[1])
-    return _run(block, [over, end], state, programmed)
+    return _run(one.after(state), [over, end])
 
 
-def in_machine_coordinates(
-    block: Block,
-    codes: dict[str, Word],
-    words: dict[str, Word],
-    state: State,
-    reading: Reading,
-    programmed: list[Programmed],
-    notes: list[str],
-) -> State:
+def in_machine_coordinates(one: ReadBlock) -> State:
     """Follow G53: at rapid to a place in the machine's coordinates."""
-    code = codes["machine"]
+    block, words, state, reading = one.block, one.words, one.state, one.reading
+    code = one.codes["machine"]
     require_only(block, words, "NXZUWFST", code.text)
     if "ISO" in state.systems:
         raise ProgramError(
@@ -74,9 +59,9 @@ def in_machine_coordinates(
             "moves in the machine's coordinates in its block alone, or takes the zero point off from there on: "
             f"{question(state.systems)}",
         )  # fmt: skip
-    axis = next((words[letter] for letter in _AXES if letter in words), None)
+    axis = one.first(_AXES)
     if axis is None:
-        notes.append(f"line {block.line}: {code.text} names no axis and moves none")
+        one.note(f"{code.text} names no axis and moves none")
         return state
     _uncompensated(block, code, state)
     if "U" in words or "W" in words or not state.absolute:
@@ -97,9 +82,9 @@ def in_machine_coordinates(
             "of the machine's coordinates",
         )  # fmt: skip
     doubts = code_systems.moves(
-        block, state.doubts, axis, state.systems, stated="motion" in codes, feeds=False
+        block, state.doubts, axis, state.systems, stated="motion" in one.codes, feeds=False
     )
-    state = told_of_lengths(block, words, state._replace(doubts=doubts), notes)
+    state = told_of_lengths(block, words, state._replace(doubts=doubts), one.notes)
     x, z = state.at
     if "X" in words:
         x = reading.machine_zero[0] + length(block, words["X"], state, reading) * (
@@ -107,7 +92,7 @@ def in_machine_coordinates(
         )
     if "Z" in words:
         z = reading.machine_zero[1] + length(block, words["Z"], state, reading)
-    return _run(block, [(x, z)], state, programmed)
+    return _run(one.after(state), [(x, z)])
 
 
 def _home(block: Block, code: Word, words: dict[str, Word], reading: Reading) -> Point:
@@ -136,8 +121,9 @@ def _uncompensated(block: Block, code: Word, state: State) -> None:
         raise ProgramError(block.line, code.text, "must not come while G41 or G42 is on")
 
 
-def _run(block: Block, points: list[Point], state: State, programmed: list[Programmed]) -> State:
+def _run(one: ReadBlock, points: list[Point]) -> State:
     """Run at rapid through points, one after the other."""
+    block, state = one.block, one.state
     at = state.at
     for point in points:
         if point != at:
@@ -150,6 +136,6 @@ def _run(block: Block, points: list[Point], state: State, programmed: list[Progr
                 speed=spindle_speed(state, point),
                 ordinal=block.ordinal,
             )
-            programmed.append(Programmed(move, "none", state.tool))
+            one.programmed.append(Programmed(move, "none", state.tool))
             at = point
     return state._replace(at=at, reached=False)

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from sim.programs.code_systems import question
 from sim.programs.modal import State
+from sim.programs.read_block import ReadBlock
 from sim.programs.words import Block, ProgramError, Word, require_only
 
 # The words that follow "moves no axis here" in a note, by the function's number.
@@ -26,9 +27,7 @@ _AXES = "XZUW"
 NOTED = "moves no axis here"  # in every note on such a function
 
 
-def idle(
-    block: Block, codes: dict[str, Word], words: dict[str, Word], state: State, notes: list[str]
-) -> bool:
+def idle(one: ReadBlock) -> bool:
     """Note the functions of a block that move nothing, and tell whether all of its words are theirs.
 
     Raises
@@ -36,11 +35,12 @@ def idle(
     ProgramError
         If one could mean something that moves an axis or sets a speed.
     """
+    block, codes, words, state = one.block, one.codes, one.words, one.state
     whole = False
     for key, word in codes.items():
         if key[0] != "G" or not key[1:].isdigit():
             continue
-        axis = next((words[letter] for letter in _AXES if letter in words), None)
+        axis = one.first(_AXES)
         if key == "G80" and axis is not None and "motion" not in codes:
             raise ProgramError(
                 block.line, word.text,
@@ -51,7 +51,7 @@ def idle(
             _watches(block, word, words, axis, state)
         if key in _SLIDES:
             whole = _limits(block, word, codes, words, state) or whole
-        notes.append(f"line {block.line}: {word.text} {NOTED} ({_SAYS[int(word.value)]})")
+        one.note(f"{word.text} {NOTED} ({_SAYS[int(word.value)]})")
     return whole
 
 

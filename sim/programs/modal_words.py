@@ -8,6 +8,7 @@ from sim.programs.code_systems import Place, question
 from sim.programs.compensation import Side
 from sim.programs.feed_words import feed_of
 from sim.programs.modal import State
+from sim.programs.read_block import ReadBlock
 from sim.programs.reading import Reading
 from sim.programs.speed_words import spindle, told_of_speed
 from sim.programs.tool_words import called, takes_offset_off
@@ -17,15 +18,9 @@ from sim.programs.zero_words import work_offset
 _SUBPROGRAMS = {96.0, 97.0, 98.0, 198.0}
 
 
-def settings(
-    block: Block,
-    codes: dict[str, Word],
-    words: dict[str, Word],
-    state: State,
-    reading: Reading,
-    notes: list[str],
-) -> State:
+def settings(one: ReadBlock) -> State:
     """Take over everything modal in a block but the position."""
+    block, codes, words, state = one.block, one.codes, one.words, one.state
     number = int(words["N"].value) if "N" in words else None
     if number != state.block:
         state = state._replace(block=number)
@@ -36,57 +31,53 @@ def settings(
             )
         state = state._replace(named=block.line)
     if "return" in codes:
-        notes.append(f"line {block.line}: {codes['return'].text} says how far a drilling cycle returns")
+        one.note(f"{codes['return'].text} says how far a drilling cycle returns")
     if codes:
-        state = _modes(block, codes, state, reading)
+        state = _modes(block, codes, state, one.reading)
     if "datum" in codes:
-        state = work_offset(block, codes, words, state, reading)
+        state = work_offset(one.after(state))
     if "limit" not in codes and "dwell" not in codes:
         state = spindle(block, codes, words, state)
         if "F" in words:
-            fed = _feed(block, words["F"], state, reading)
+            fed = _feed(block, words["F"], state, one.reading)
             state = state._replace(feed=fed, feed_unsaid=None)
             if state.doubts.dropped is not None:
                 state = state._replace(doubts=replace(state.doubts, dropped=None))
-        state = told_of_speed(block, codes, words, state, notes)
-    return _functions(block, words, state, reading, notes)
+        state = told_of_speed(one.after(state))
+    return _functions(one.after(state))
 
 
-def _functions(
-    block: Block, words: dict[str, Word], state: State, reading: Reading, notes: list[str]
-) -> State:
+def _functions(one: ReadBlock) -> State:
     """Take over the tool, and note the machine functions."""
+    block, words, state, reading = one.block, one.words, one.state, one.reading
     if "T" in words:
-        tool = called(block, words["T"], state.tool, reading.tools, notes, reading.tool_word)
+        tool = called(block, words["T"], state.tool, reading.tools, one.notes, reading.tool_word)
         off = takes_offset_off(words["T"], reading.tools, reading.tool_word)
         state = state._replace(
             tool=tool, reached=False, without_offset=Place(block.line, words["T"].text) if off else None
         )
-        notes.append(f"line {block.line}: tool {words['T'].text}")
+        one.note(f"tool {words['T'].text}")
     if "D" in words:
-        state = _offset(block, words.pop("D"), state, notes)
+        state = _offset(one.after(state), words.pop("D"))
     for word in block.words:
         if word.letter == "M":
             if word.value in _SUBPROGRAMS:
                 raise ProgramError(block.line, word.text, "calls or ends a subprogram, which is not followed")
-            notes.append(f"line {block.line}: machine function {word.text}")
+            one.note(f"machine function {word.text}")
     return state
 
 
-def _offset(block: Block, word: Word, state: State, notes: list[str]) -> State:
+def _offset(one: ReadBlock, word: Word) -> State:
     """Take over D, which calls the offset of the tool near to the standard; D0 takes it off."""
-    require_whole(block, word)
-    off = Place(block.line, word.text) if word.value == 0.0 else None
+    require_whole(one.block, word)
+    off = Place(one.block.line, word.text) if word.value == 0.0 else None
     if off is not None:
-        notes.append(
-            f"line {block.line}: {word.text} takes the offset off; moves are judged as if it stayed on"
-        )
+        one.note(f"{word.text} takes the offset off; moves are judged as if it stayed on")
     elif word.value != 1.0:
-        notes.append(
-            f"line {block.line}: {word.text} calls another offset than the tool's first: the tip is judged where that "
-            "has it"
+        one.note(
+            f"{word.text} calls another offset than the tool's first: the tip is judged where that has it"
         )
-    return state._replace(without_offset=off, reached=False)
+    return one.state._replace(without_offset=off, reached=False)
 
 
 def _modes(block: Block, codes: dict[str, Word], state: State, reading: Reading) -> State:

@@ -19,6 +19,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -26,9 +27,9 @@ from sim.programs import code_systems
 from sim.programs.axis_words import told_of_lengths
 from sim.programs.code_systems import Place
 from sim.programs.compensation import Nose, Programmed, compensated
+from sim.programs.contour_blocks import ContourCycle, cycle_at
 from sim.programs.corner_words import CornerWords, corner_of, corner_words, end_of
 from sim.programs.corners import cornered
-from sim.programs.cycle_blocks import Cycle, cycle_at
 from sim.programs.cycle_moves import expanded, require_bounded, require_stated, stated_again
 from sim.programs.flow import flow, is_skipped
 from sim.programs.home_words import homewards, in_machine_coordinates
@@ -48,8 +49,9 @@ from sim.programs.modal_words import settings
 from sim.programs.motion import move_of
 from sim.programs.path import Move
 from sim.programs.rapids import dogleg, oblique
+from sim.programs.read_block import ReadBlock
 from sim.programs.reading import Reading
-from sim.programs.single_cycle_words import after_cycle, cycle_of, follow_cycle
+from sim.programs.single_cycle_words import after_cycle, follow_cycle, one_block_cycle_of
 from sim.programs.speed_words import limited, speed_limit
 from sim.programs.statements import Statement, Words, statement
 from sim.programs.system_words import systems_of, told_of_system
@@ -225,7 +227,7 @@ def _once(notes: list[str], noted: set[str]) -> None:
         noted.update(notes[kept:])
 
 
-def _cycle(cycle: Cycle, state: State, reading: Reading, told: _Followed) -> State:
+def _cycle(cycle: ContourCycle, state: State, reading: Reading, told: _Followed) -> State:
     """Follow a cycle along a contour: what its own block sets, then its moves."""
 
     def follow(block: Block, state: State, programmed: list[Programmed], notes: list[str]) -> State:
@@ -299,7 +301,7 @@ def _follow(
     block: Block, state: State, reading: Reading, programmed: list[Programmed], notes: list[str]
 ) -> State:
     """Follow one block: a cycle, or settings first, then the motion."""
-    cycle = cycle_of(block, state, reading)
+    cycle = one_block_cycle_of(block, state, reading)
     if cycle is not None:
         return follow_cycle(*cycle, block, state, reading, programmed, notes)
     return _follow_words(*after_cycle(block, state, notes), reading, programmed, notes)
@@ -312,24 +314,20 @@ def _follow_words(
     block, at_corner = corner_words(block, state.motion, reading)
     codes, words = by_address(block, state.systems)
     state = state._replace(doubts=code_systems.told(block, state.doubts, state.systems))
-    state = settings(block, codes, words, state, reading, notes)
-    state = stated_again(codes, limited(block, words, state))
-    if idle(block, codes, words, state, notes):
-        return state
+    one = ReadBlock(block, codes, words, state, reading, programmed, notes)
+    state = settings(one)
+    one = one.after(stated_again(codes, limited(block, words, state)))
+    if idle(one):
+        return one.state
     if "dwell" in codes:
         require_only(block, words, "NXUPFST", codes["dwell"].text)
-        notes.append(f"line {block.line}: dwell")
-        return state
-    if "limit" in codes:
-        return _limited_or_set(block, codes, words, state, reading, notes)
-    if "shift" in codes:
-        return local_shift(block, codes, words, state, reading, notes)
-    if "home" in codes:
-        return homewards(block, codes["home"], words, state, reading, programmed, notes)
-    if "machine" in codes:
-        return in_machine_coordinates(block, codes, words, state, reading, programmed, notes)
+        one.note("dwell")
+        return one.state
+    for group, followed in _BY_GROUP.items():
+        if group in codes:
+            return followed(one)
     words.pop("LIMS", None)
-    return _moved(block, codes, words, at_corner, state, reading, programmed, notes)
+    return _moved(one, at_corner)
 
 
 def _reached(words: dict[str, Word], state: State) -> bool:
@@ -337,36 +335,30 @@ def _reached(words: dict[str, Word], state: State) -> bool:
     return state.reached or ("Z" in words and state.absolute and state.without_offset is None)
 
 
-def _limited_or_set(
-    block: Block,
-    codes: dict[str, Word],
-    words: dict[str, Word],
-    state: State,
-    reading: Reading,
-    notes: list[str],
-) -> State:
+def _limited_or_set(one: ReadBlock) -> State:
     """Follow G50 and G92: a speed limit by S, coordinates of the tip by X and Z."""
-    if any(letter in words for letter in _AXES):
-        state = coordinates_set(block, codes, words, state, reading, notes)
+    state, words, code = one.state, one.words, one.codes["limit"]
+    if one.first(_AXES) is not None:
+        state = coordinates_set(one)
     elif "S" not in words:
-        raise ProgramError(
-            block.line, codes["limit"].text, "must set a speed limit by S, or coordinates by X and Z"
-        )
-    require_only(block, words, "SNTXZ", codes["limit"].text)
-    return state._replace(limit=speed_limit(block, words["S"])) if "S" in words else state
+        raise one.refused(code, "must set a speed limit by S, or coordinates by X and Z")
+    require_only(one.block, words, "SNTXZ", code.text)
+    return state._replace(limit=speed_limit(one.block, words["S"])) if "S" in words else state
 
 
-def _moved(
-    block: Block,
-    codes: dict[str, Word],
-    words: dict[str, Word],
-    at_corner: CornerWords,
-    state: State,
-    reading: Reading,
-    programmed: list[Programmed],
-    notes: list[str],
-) -> State:
+# What a block does whose code moves the axes, or their zero, by itself; in the order in which they are asked.
+_BY_GROUP: dict[str, Callable[[ReadBlock], State]] = {
+    "limit": _limited_or_set,
+    "shift": local_shift,
+    "home": homewards,
+    "machine": in_machine_coordinates,
+}
+
+
+def _moved(one: ReadBlock, at_corner: CornerWords) -> State:
     """Follow the motion of a block, if it has one."""
+    block, codes, words, state, reading = one.block, one.codes, one.words, one.state, one.reading
+    programmed, notes = one.programmed, one.notes
     axes = [words[letter] for letter in _AXES if letter in words]
     arc = state.motion in (2, 3) and any(letter in words for letter in "IKR")
     if not axes and not arc:

@@ -14,11 +14,11 @@ from sim.programs.axis_words import length, target
 from sim.programs.code_groups import CodeSystem, single_cycle
 from sim.programs.code_systems import Place
 from sim.programs.compensation import Programmed
-from sim.programs.cycle_block import Called, called, finished, require_steady, system_of, with_lead
 from sim.programs.cycles.single import facing, turning
 from sim.programs.cycles.threads import threading
 from sim.programs.in_force import MODAL, Cycle, CycleKind
 from sim.programs.modal import State
+from sim.programs.one_block_cycle import CycleBlock, called, finished, require_steady, system_of, with_lead
 from sim.programs.path import Point
 from sim.programs.reading import Reading
 from sim.programs.words import Block, ProgramError, Word
@@ -50,7 +50,7 @@ _EITHER = {74.0: "peck along z", 75.0: "peck along x", 76.0: "thread cycle"}
 _ASK = "code_system must state which code system the control uses"
 
 
-def cycle_of(block: Block, state: State, reading: Reading) -> tuple[CycleKind, Word | None] | None:
+def one_block_cycle_of(block: Block, state: State, reading: Reading) -> tuple[CycleKind, Word | None] | None:
     """Return the cycle that a block calls, with its code, or repeats, without one; None if it does neither.
 
     Raises
@@ -153,7 +153,7 @@ def after_cycle(block: Block, state: State, notes: list[str]) -> tuple[Block, St
 
 
 def _single(
-    asked: Called, kind: CycleKind, place: Place, *, fresh: bool, programmed: list[Programmed]
+    asked: CycleBlock, kind: CycleKind, place: Place, *, fresh: bool, programmed: list[Programmed]
 ) -> State:
     """Follow single turning, facing or threading."""
     state = asked.state
@@ -191,7 +191,7 @@ def _single(
     return finished(asked, moves, programmed)._replace(cycle=now)
 
 
-def _end(asked: Called, before: Cycle | None) -> Point:
+def _end(asked: CycleBlock, before: Cycle | None) -> Point:
     """Return where the cut ends; an axis that is not named ends where it did before."""
     found = target(asked.block, asked.words, asked.state, asked.reading)
     if before is None or before.end is None:
@@ -201,7 +201,7 @@ def _end(asked: Called, before: Cycle | None) -> Point:
     return x, z
 
 
-def _taper(asked: Called, kind: CycleKind, before: Cycle | None, *, fresh: bool) -> float:
+def _taper(asked: CycleBlock, kind: CycleKind, before: Cycle | None, *, fresh: bool) -> float:
     other = "K" if kind == "facing" else "I"
     if "R" in asked.words and other in asked.words:
         raise asked.refused(other, "and R exclude each other")

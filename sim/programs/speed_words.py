@@ -7,6 +7,7 @@ import math
 from sim.programs.code_systems import Place
 from sim.programs.modal import State
 from sim.programs.path import Point
+from sim.programs.read_block import ReadBlock
 from sim.programs.words import Block, ProgramError, Word
 
 
@@ -37,16 +38,15 @@ def speed_limit(block: Block, word: Word) -> float:
     return word.value
 
 
-def told_of_speed(
-    block: Block, codes: dict[str, Word], words: dict[str, Word], state: State, notes: list[str]
-) -> State:
+def told_of_speed(one: ReadBlock) -> State:
     """Note an S word that could be another speed."""
+    codes, words, state = one.codes, one.words, one.state
     if "S" in words and "speed" not in codes and not state.speed_told:
-        notes.append(f"line {block.line}: {words['S'].text}, before any G96 or G97, is read as rev/min")
+        one.note(f"{words['S'].text}, before any G96 or G97, is read as rev/min")
     if "S" in words and _over_the_limit(state):
-        notes.append(
-            f"line {block.line}: {words['S'].text} with G97 is over the speed limit of {state.limit:g} rpm, which "
-            "many controls keep with G96 only: judged as it is"
+        one.note(
+            f"{words['S'].text} with G97 is over the speed limit of {state.limit:g} rpm, which many controls keep with "
+            "G96 only: judged as it is"
         )
     return state._replace(speed_told=state.speed_told or "speed" in codes or "S" in words)
 

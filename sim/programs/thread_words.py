@@ -13,10 +13,10 @@ import math
 from sim.programs.axis_words import length, target
 from sim.programs.code_systems import Place
 from sim.programs.compensation import Programmed
-from sim.programs.cycle_block import Called, counted, finished, lead_of, require_steady, with_lead
 from sim.programs.cycles.threads import infeeds, pace, phase, threading
 from sim.programs.in_force import Cycle, CycleKind, ThreadParameters
 from sim.programs.modal import State
+from sim.programs.one_block_cycle import CycleBlock, counted, finished, lead_of, require_steady, with_lead
 from sim.programs.path import Move
 from sim.programs.words import ProgramError
 
@@ -25,7 +25,7 @@ _WHOLE_TURN = 360_000.0  # thousandths of a degree
 _LEAST_ANGLE = 1000.0  # Q below it can count degrees
 
 
-def stated_lead(asked: Called, before: float | None) -> float:
+def stated_lead(asked: CycleBlock, before: float | None) -> float:
     """Return the lead of a thread's block, or that of the ones before it.
 
     Raises
@@ -40,7 +40,7 @@ def stated_lead(asked: Called, before: float | None) -> float:
     return before
 
 
-def start_angle(asked: Called, before: float) -> float:
+def start_angle(asked: CycleBlock, before: float) -> float:
     """Return by how much the spindle is turned as a thread begins, in turns.
 
     Raises
@@ -61,7 +61,7 @@ def start_angle(asked: Called, before: float) -> float:
     return value / _WHOLE_TURN
 
 
-def note_of_pull_out(asked: Called) -> None:
+def note_of_pull_out(asked: CycleBlock) -> None:
     """Note how threads are left at their end."""
     leads = asked.reading.amounts.pull_out
     how = "cut in full to the end" if leads == 0.0 else f"left at 45 deg {leads:g} leads before the end"
@@ -71,7 +71,7 @@ def note_of_pull_out(asked: Called) -> None:
 
 
 def thread_move(
-    asked: Called, kind: CycleKind, place: Place, *, fresh: bool, programmed: list[Programmed]
+    asked: CycleBlock, kind: CycleKind, place: Place, *, fresh: bool, programmed: list[Programmed]
 ) -> State:
     """Follow one pass along a line at a lead: F, or K along z and I along x."""
     state, words = asked.state, asked.words
@@ -92,7 +92,7 @@ def thread_move(
     return after._replace(cycle=Cycle(kind, place, lead=lead, turned=turned))
 
 
-def _lead_of_a_move(asked: Called, end: tuple[float, float], before: float | None) -> float:
+def _lead_of_a_move(asked: CycleBlock, end: tuple[float, float], before: float | None) -> float:
     given = [letter for letter in "FKI" if letter in asked.words]
     if len(given) > 1:
         raise asked.refused(given[1], f"and {asked.words[given[0]].text} exclude each other")
@@ -105,7 +105,7 @@ def _lead_of_a_move(asked: Called, end: tuple[float, float], before: float | Non
 
 
 def thread_cycle(
-    asked: Called, kind: CycleKind, place: Place, *, fresh: bool, programmed: list[Programmed]
+    asked: CycleBlock, kind: CycleKind, place: Place, *, fresh: bool, programmed: list[Programmed]
 ) -> State:
     """Follow a block of a thread cycle: its parameters, or the thread itself."""
     del fresh
@@ -143,7 +143,7 @@ def thread_cycle(
     return finished(asked, moves, programmed)._replace(cycle=Cycle(kind, place))
 
 
-def _parameters(asked: Called) -> ThreadParameters:
+def _parameters(asked: CycleBlock) -> ThreadParameters:
     """Return what the first of two blocks says."""
     for letter in "IKDAF":
         if letter in asked.words:
@@ -167,7 +167,7 @@ def _parameters(asked: Called) -> ThreadParameters:
     return ThreadParameters(asked.block.line, finish, 0.1 * pull_out, math.radians(angle), least, allowance)
 
 
-def _in_one_block(asked: Called) -> tuple[float, float, float, float]:
+def _in_one_block(asked: CycleBlock) -> tuple[float, float, float, float]:
     """Return height, first depth, taper (mm) and angle (rad) of a thread in one block."""
     words = asked.words
     for letter, what in (("K", "the height of the thread"), ("D", "the depth of the first pass")):
@@ -188,7 +188,7 @@ def _in_one_block(asked: Called) -> tuple[float, float, float, float]:
     return _height(asked, "K"), _height(asked, "D"), _taper(asked, "I"), math.radians(angle)
 
 
-def _in_two_blocks(asked: Called) -> tuple[float, float, float, float]:
+def _in_two_blocks(asked: CycleBlock) -> tuple[float, float, float, float]:
     """Return height, first depth, taper (mm) and a place for the angle of the second of two blocks."""
     for letter, what in (("P", "the height of the thread"), ("Q", "the depth of the first pass")):
         if letter not in asked.words:
@@ -201,16 +201,16 @@ def _in_two_blocks(asked: Called) -> tuple[float, float, float, float]:
     return counted(asked, asked.words["P"]), counted(asked, asked.words["Q"]), _taper(asked, "R"), 0.0
 
 
-def _height(asked: Called, letter: str) -> float:
+def _height(asked: CycleBlock, letter: str) -> float:
     return abs(length(asked.block, asked.words[letter], asked.state, asked.reading))
 
 
-def _taper(asked: Called, letter: str) -> float:
+def _taper(asked: CycleBlock, letter: str) -> float:
     word = asked.words.get(letter)
     return 0.0 if word is None else length(asked.block, word, asked.state, asked.reading)
 
 
-def _amounts(asked: Called, *, one_block: bool, first: float) -> ThreadParameters:
+def _amounts(asked: CycleBlock, *, one_block: bool, first: float) -> ThreadParameters:
     """Return finishing passes, pull-out, least pass and allowance, and note those that nothing in the program says."""
     stated, own = asked.state.first_blocks.thread, asked.reading.amounts
     if stated is None or one_block:

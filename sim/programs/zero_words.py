@@ -12,7 +12,7 @@ from sim.programs.axis_words import length, zero_z
 from sim.programs.code_groups import CodeSystem
 from sim.programs.code_systems import only, question
 from sim.programs.modal import State
-from sim.programs.reading import Reading
+from sim.programs.read_block import ReadBlock
 from sim.programs.words import Block, ProgramError, Word, require_only
 
 _AGREES = 1e-3  # mm
@@ -23,9 +23,7 @@ _ADDED = 58.0  # from here on an offset may be added to the others on controls n
 _AXES = "XZUW"
 
 
-def work_offset(
-    block: Block, codes: dict[str, Word], words: dict[str, Word], state: State, reading: Reading
-) -> State:
+def work_offset(one: ReadBlock) -> State:
     """Take over G54 to G59.
 
     Raises
@@ -33,10 +31,10 @@ def work_offset(
     ProgramError
         If its height is not stated, or it could be a shift by the block's axis words.
     """
-    word = codes["datum"]
+    block, state, reading = one.block, one.state, one.reading
+    word, axis = one.codes["datum"], one.first(_AXES)
     number = int(word.value)
-    axis = next((words[letter] for letter in _AXES if letter in words), None)
-    if number >= _ADDED and axis is not None and "motion" not in codes and "ISO" in state.systems:
+    if number >= _ADDED and axis is not None and "motion" not in one.codes and "ISO" in state.systems:
         asked = f"{question(state.systems)}, or write" if len(state.systems) > 1 else "write"
         raise ProgramError(
             block.line, word.text,
@@ -61,14 +59,7 @@ def work_offset(
     return state._replace(datum=number)
 
 
-def coordinates_set(
-    block: Block,
-    codes: dict[str, Word],
-    words: dict[str, Word],
-    state: State,
-    reading: Reading,
-    notes: list[str],
-) -> State:
+def coordinates_set(one: ReadBlock) -> State:
     """Follow G50 or G92 with X or Z: the tip stands at these coordinates.
 
     Raises
@@ -76,9 +67,10 @@ def coordinates_set(
     ProgramError
         If it stands elsewhere in X, or in Z without having been brought there by an absolute coordinate.
     """
-    word = codes["limit"]
+    block, words, state, reading = one.block, one.words, one.state, one.reading
+    word = one.codes["limit"]
     require_only(block, words, "NXZST" if word.value in _SETS else "NST", word.text)
-    _alone(block, word, codes, state)
+    _alone(one, word)
     if word.value == _G50 and not only(_G90, state.systems):
         what = "sets coordinates in one code system of lathes only"
         asked = question(state.systems) if _G90 in state.systems else "write G92"
@@ -96,18 +88,11 @@ def coordinates_set(
         return state
     if not state.reached:
         _elsewhere(block, words["Z"], state.at[1] - zero_z(block, state, reading), word)
-    notes.append(f"line {block.line}: {word.text} moves the zero point by {moved:g} mm along Z")
+    one.note(f"{word.text} moves the zero point by {moved:g} mm along Z")
     return state._replace(shift=state.shift + moved)
 
 
-def local_shift(
-    block: Block,
-    codes: dict[str, Word],
-    words: dict[str, Word],
-    state: State,
-    reading: Reading,
-    notes: list[str],
-) -> State:
+def local_shift(one: ReadBlock) -> State:
     """Follow G52: the zero point moves by Z from the work offset, Z0 takes it back.
 
     Raises
@@ -115,9 +100,10 @@ def local_shift(
     ProgramError
         If it could move an axis, or would take X's zero off the spindle axis.
     """
-    word = codes["shift"]
+    block, words, state = one.block, one.words, one.state
+    word = one.codes["shift"]
     require_only(block, words, "NXZ", word.text)
-    _alone(block, word, codes, state)
+    _alone(one, word)
     if "ISO" in state.systems:
         raise ProgramError(
             block.line, word.text,
@@ -136,19 +122,17 @@ def local_shift(
         return state
     if state.shift:
         raise ProgramError(block.line, word.text, "must not come once G50 or G92 has moved the zero point")
-    local = length(block, words["Z"], state, reading)
-    notes.append(
-        f"line {block.line}: {word.text} moves the zero point by {local:g} mm along Z from the work offset"
-    )
+    local = length(block, words["Z"], state, one.reading)
+    one.note(f"{word.text} moves the zero point by {local:g} mm along Z from the work offset")
     return state._replace(local=local)
 
 
-def _alone(block: Block, word: Word, codes: dict[str, Word], state: State) -> None:
+def _alone(one: ReadBlock, word: Word) -> None:
     """Refuse a motion, or compensation, beside words that are coordinates of the zero point."""
-    if "motion" in codes:
-        raise ProgramError(block.line, codes["motion"].text, f"and {word.text} exclude each other in a block")
-    if state.side != "none":
-        raise ProgramError(block.line, word.text, "must not come while G41 or G42 is on")
+    if "motion" in one.codes:
+        raise one.refused(one.codes["motion"], f"and {word.text} exclude each other in a block")
+    if one.state.side != "none":
+        raise one.refused(word, "must not come while G41 or G42 is on")
 
 
 def _elsewhere(block: Block, word: Word, found: float, code: Word) -> None:

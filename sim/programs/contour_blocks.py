@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from sim.programs.cycle_words import Call, call_of, cycle_of, names_its_contour
+from sim.programs.cycle_words import Call, call_of, contour_cycle_of, names_its_contour
 from sim.programs.reading import Reading
 from sim.programs.words import Block, ProgramError, Word
 
@@ -19,7 +19,7 @@ SPEEDS = (96.0, 97.0)
 _COOLANT = (7.0, 8.0, 9.0)
 
 
-class Cycle(NamedTuple):
+class ContourCycle(NamedTuple):
     """A cycle in a list of blocks.
 
     Attributes
@@ -46,7 +46,7 @@ def cycle_at(
     reading: Reading,
     skipped: Callable[[Block], bool],
     places: dict[float, list[int]],
-) -> Cycle | None:
+) -> ContourCycle | None:
     """Return the cycle that a block calls or opens; None where it does neither.
 
     Parameters
@@ -67,7 +67,7 @@ def cycle_at(
         If its words or its contour are not in order.
     """
     block = found[number]
-    named = cycle_of(block, reading.code_system)
+    named = contour_cycle_of(block, reading.code_system)
     if named is None:
         return None
     if not names_its_contour(block):
@@ -84,12 +84,12 @@ def cycle_at(
     contour = tuple(one for one in found[first : last + 1] if not skipped(one))
     _require_contour(contour, call)
     resume = (last if first > number else number) + 1
-    return Cycle(call, _besides(block, call.code, "PQUWDIKR"), contour, resume)
+    return ContourCycle(call, _besides(block, call.code, "PQUWDIKR"), contour, resume)
 
 
-def _opened(block: Block, code: Word, follows: Block | None, number: int, reading: Reading) -> Cycle:
+def _opened(block: Block, code: Word, follows: Block | None, number: int, reading: Reading) -> ContourCycle:
     """Return the first block of a cycle of two, which sets nothing by itself."""
-    second = None if follows is None else cycle_of(follows, reading.code_system)
+    second = None if follows is None else contour_cycle_of(follows, reading.code_system)
     if follows is None or second is None or second[1].value != code.value:
         raise ProgramError(
             block.line, code.text,
@@ -97,7 +97,7 @@ def _opened(block: Block, code: Word, follows: Block | None, number: int, readin
         )  # fmt: skip
     if not names_its_contour(follows):
         raise ProgramError(follows.line, second[1].text, f"opens the cycle of line {block.line} again")
-    return Cycle(None, _besides(block, code, "UWR"), (), number + 1)
+    return ContourCycle(None, _besides(block, code, "UWR"), (), number + 1)
 
 
 def _next(found: list[Block], numbers: range, skipped: Callable[[Block], bool]) -> Block | None:

@@ -16,6 +16,7 @@ from sim.programs.modal import State
 from sim.programs.modal_words import settings
 from sim.programs.motion import feed_per_turn, require_settled
 from sim.programs.path import Move
+from sim.programs.read_block import ReadBlock
 from sim.programs.reading import Reading
 from sim.programs.speed_words import speed_between, surface_speed
 from sim.programs.words import Block, ProgramError, Word, by_address, require_only
@@ -27,7 +28,7 @@ LEAST_PECK = 0.01  # mm: less is a P or Q that does not count increments
 _MOVES_BY_ITSELF = ("motion", "dwell", "home", "limit")
 
 
-class Called(NamedTuple):
+class CycleBlock(NamedTuple):
     """A block that calls a cycle: its own words by letter, and what holds after the other words of the block."""
 
     block: Block
@@ -55,9 +56,9 @@ def called(
     letters: str,
     state: State,
     reading: Reading,
-    programmed: Sequence[Programmed],
+    programmed: list[Programmed],
     notes: list[str],
-) -> Called:
+) -> CycleBlock:
     """Take the words of a cycle out of a block and follow the others.
 
     Parameters
@@ -96,7 +97,9 @@ def called(
     require_only(block, words, "NFST", name)
     doubts = code_systems.told(other, state.doubts, state.systems)
     axis = next((word for word in own.values() if word.letter in "XZUW"), code)
-    state = settings(other, codes, words, state._replace(doubts=doubts), reading, notes)
+    state = settings(
+        ReadBlock(other, codes, words, state._replace(doubts=doubts), reading, programmed, notes)
+    )
     if axis is not None:
         state = state._replace(
             doubts=code_systems.moves(other, state.doubts, axis, state.systems, stated=True, feeds=True)
@@ -107,10 +110,10 @@ def called(
             "must not come while G41 or G42 is on: controls differ in what they do with a nose radius in a cycle; end "
             "it by G40 along a straight move first",
         )  # fmt: skip
-    return Called(block, name, own, told_of_lengths(block, own, state, notes), reading, notes)
+    return CycleBlock(block, name, own, told_of_lengths(block, own, state, notes), reading, notes)
 
 
-def finished(asked: Called, moves: Sequence[Move], programmed: list[Programmed]) -> State:
+def finished(asked: CycleBlock, moves: Sequence[Move], programmed: list[Programmed]) -> State:
     """Append the moves of a cycle with line, speed and feed, and return the state at their end.
 
     Raises
@@ -143,7 +146,7 @@ def finished(asked: Called, moves: Sequence[Move], programmed: list[Programmed])
     return state._replace(at=moves[-1].end, motion=None)
 
 
-def lead_of(asked: Called, word: Word) -> float:
+def lead_of(asked: CycleBlock, word: Word) -> float:
     """Return the lead of a thread, mm a turn.
 
     Raises
@@ -174,7 +177,7 @@ def lead_of(asked: Called, word: Word) -> float:
     return lead
 
 
-def require_steady(asked: Called) -> None:
+def require_steady(asked: CycleBlock) -> None:
     """Refuse a thread at constant cutting speed.
 
     Raises
@@ -195,7 +198,7 @@ def with_lead(state: State, lead: float) -> State:
     return state._replace(lead=lead, feed=lead if lead <= LARGEST_FEED else None)
 
 
-def counted(asked: Called, word: Word, *, least: float = LEAST_PECK) -> float:
+def counted(asked: CycleBlock, word: Word, *, least: float = LEAST_PECK) -> float:
     """Return a length by P or Q, mm: in increments, as they take no decimal point; with one in mm or inches.
 
     Raises
