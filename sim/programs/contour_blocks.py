@@ -6,7 +6,6 @@ takes where a number stands twice, or where other blocks lie between cycle and c
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import NamedTuple
 
 from sim.programs.cycle_words import Call, call_of, contour_cycle_of, names_its_contour
@@ -29,7 +28,7 @@ class ContourCycle(NamedTuple):
     block : Block
         Without the words of the cycle: what it sets besides.
     contour : tuple of Block
-        Those that run, in order.
+        In order.
     resume : int
         Number of the block that runs after it.
     """
@@ -44,7 +43,6 @@ def cycle_at(
     found: list[Block],
     number: int,
     reading: Reading,
-    skipped: Callable[[Block], bool],
     places: dict[float, list[int]],
 ) -> ContourCycle | None:
     """Return the cycle that a block calls or opens; None where it does neither.
@@ -52,12 +50,10 @@ def cycle_at(
     Parameters
     ----------
     found : list of Block
-        All of the program.
+        All of the program, in the order in which they run; none is skipped.
     number : int
         Of the block among them.
     reading : Reading
-    skipped : callable
-        Tells whether a block is skipped.
     places : dict of float to list of int
         Where each N number stands; empty until a cycle asks for the first one.
 
@@ -71,17 +67,16 @@ def cycle_at(
     if named is None:
         return None
     if not names_its_contour(block):
-        follows = _next(found, range(number + 1, len(found)), skipped)
+        follows = found[number + 1] if number + 1 < len(found) else None
         return _opened(block, named[1], follows, number, reading)
-    call = call_of(block, _next(found, range(number - 1, -1, -1), skipped), reading)
+    call = call_of(block, found[number - 1] if number else None, reading)
     first, last = _ends(found, call, places)
-    behind = next((n for n in range(number + 1, len(found)) if not skipped(found[n])), len(found))
-    if first <= number <= last or (first > number and first != behind):
+    if first <= number <= last or first > number + 1:
         raise ProgramError(
             block.line, call.words["P"].text,
             "must name the block behind the cycle, or a contour that stands before it",
         )  # fmt: skip
-    contour = tuple(one for one in found[first : last + 1] if not skipped(one))
+    contour = tuple(found[first : last + 1])
     _require_contour(contour, call)
     resume = (last if first > number else number) + 1
     return ContourCycle(call, _besides(block, call.code, "PQUWDIKR"), contour, resume)
@@ -98,11 +93,6 @@ def _opened(block: Block, code: Word, follows: Block | None, number: int, readin
     if not names_its_contour(follows):
         raise ProgramError(follows.line, second[1].text, f"opens the cycle of line {block.line} again")
     return ContourCycle(None, _besides(block, code, "UWR"), (), number + 1)
-
-
-def _next(found: list[Block], numbers: range, skipped: Callable[[Block], bool]) -> Block | None:
-    """Return the first block in an order that is not skipped."""
-    return next((found[number] for number in numbers if not skipped(found[number])), None)
 
 
 def _ends(found: list[Block], call: Call, places: dict[float, list[int]]) -> tuple[int, int]:

@@ -34,7 +34,7 @@ _NAMES = "GMTNOPL"  # a word's number is a name or a count: its text is the numb
 
 
 class Flowed(NamedTuple):
-    """Blocks in the order in which they run, with `Block.ordinal`, optional ones that are skipped among them; notes."""
+    """Blocks in the order in which they run, with `Block.ordinal` and without those that are skipped; notes."""
 
     blocks: list[Block]
     notes: list[str]
@@ -111,7 +111,7 @@ def flow(found: list[Statement], reading: Reading) -> Flowed:
     return Flowed(run.blocks, [*run.notes, *_never_run(found, run, end), *_repeated(found, run)])
 
 
-def is_skipped(line: int, switch: str, reading: Reading) -> bool:
+def _is_skipped(line: int, switch: str, reading: Reading) -> bool:
     """Tell whether a block behind a slash is skipped.
 
     Raises
@@ -163,8 +163,8 @@ def _runs_on(run: _Run, frame: _Frame, here: Statement) -> bool:
     frame.at += 1
     if isinstance(action, Loop | End) and here.switch:
         raise ProgramError(here.line, here.switch, "must not stand before the beginning or the end of a loop")
-    if is_skipped(here.line, here.switch, run.reading):
-        run.blocks.append(Block(here.line, (), here.switch, run.ordinal))
+    if _is_skipped(here.line, here.switch, run.reading):
+        run.notes[f"line {here.line}: skipped (block delete)"] = None
         return True
     if isinstance(action, Block):
         return _block(run, frame, action)

@@ -31,7 +31,7 @@ from sim.programs.contour_blocks import ContourCycle, cycle_at
 from sim.programs.corner_words import CornerWords, corner_of, corner_words, end_of
 from sim.programs.corners import cornered
 from sim.programs.cycle_moves import expanded, require_bounded, require_stated, stated_again
-from sim.programs.flow import flow, is_skipped
+from sim.programs.flow import flow
 from sim.programs.home_words import homewards, in_machine_coordinates
 from sim.programs.idle_words import idle
 from sim.programs.machine_words import (
@@ -157,7 +157,7 @@ def _changes_the_tool(one: Statement) -> bool:
 
 
 def _followed(found: list[Block], reading: Reading, *, changes: bool) -> _Followed:
-    """Follow the blocks in the order in which they run; `changes`: the program changes tools by M6."""
+    """Follow the blocks that run, in their order; `changes`: the program changes tools by M6."""
     systems = systems_of(found, reading.code_system)
     state = State(at=reading.start, inch=reading.inch, tool=reading.first_tool, systems=systems.possible)
     told = _Followed([], [], {}, [], [], [])
@@ -171,15 +171,10 @@ def _followed(found: list[Block], reading: Reading, *, changes: bool) -> _Follow
         if number < resume:
             continue
         _once(told.notes, noted)
-        if is_skipped(block.line, block.switch, reading):
-            told.notes.append(f"line {block.line}: skipped (block delete)")
-            continue
         if changes:
             one_block(block)
         before, count = state, len(told.programmed)
-        cycle = cycle_at(
-            found, number, reading, lambda one: is_skipped(one.line, one.switch, reading), places
-        )
+        cycle = cycle_at(found, number, reading, places)
         if cycle is None:
             state = _run(block, state, reading, told.programmed, told.notes)
         else:
