@@ -77,7 +77,7 @@ def called(block: Block, programs: Collection[int], reading: Reading) -> Called 
         raise ProgramError(block.line, call.text, "calls a subprogram and must name it by P")
     if kind != MACRO:
         _nothing_else(block, call)
-    number, times = _whole(block, place), _times(block)
+    number, times = whole_name(block, place), _times(block)
     if kind == PART:
         return Called(block.line, place.text, "part", number, times or 1)
     if kind == MACRO:
@@ -136,7 +136,14 @@ def _nothing_else(block: Block, call: Word) -> None:
         seen.add(word.letter)
 
 
-def _whole(block: Block, word: Word) -> int:
+def whole_name(block: Block, word: Word) -> int:
+    """Return the number by which a word names a block or a program, or how often one runs.
+
+    Raises
+    ------
+    ProgramError
+        If it is no whole number of 1 or more.
+    """
     if word.decimal or word.value < 1.0 or word.value != int(word.value):
         raise ProgramError(
             block.line, word.text, "must be a whole number of 1 or more, without a decimal point"
@@ -146,7 +153,7 @@ def _whole(block: Block, word: Word) -> int:
 
 def _times(block: Block) -> int | None:
     word = next((word for word in block.words if word.letter == "L"), None)
-    return None if word is None else _whole(block, word)
+    return None if word is None else whole_name(block, word)
 
 
 def _arguments(block: Block, call: Word, reading: Reading) -> Mapping[str, float]:

@@ -49,6 +49,8 @@ class Call(NamedTuple):
         Of that block but G and M, by letter.
     opening : dict of str to Word, optional
         Of the block before, where the cycle has two.
+    opened : Block, optional
+        That block.
     """
 
     kind: Kind
@@ -56,6 +58,12 @@ class Call(NamedTuple):
     code: Word
     words: dict[str, Word]
     opening: dict[str, Word] | None
+    opened: Block | None = None
+
+    @property
+    def amounts(self) -> Block:
+        """The block that states depth and retract, or the passes of a pattern."""
+        return self.block if self.opened is None else self.opened
 
 
 def contour_cycle_of(block: Block, system: CodeSystem | None) -> tuple[Kind, Word] | None:
@@ -97,12 +105,12 @@ def call_of(block: Block, before: Block | None, reading: Reading) -> Call:
     assert found is not None  # noqa: S101 - the caller asked
     kind, code = found
     words = _by_letter(block)
-    opening = None
+    opening, first = None, None
     if before is not None and not names_its_contour(before):
         opened = contour_cycle_of(before, reading.code_system)
         if opened is not None and opened[1].value == code.value:
-            opening = _by_letter(before)
-    call = Call(kind, block, code, words, opening)
+            opening, first = _by_letter(before), before
+    call = Call(kind, block, code, words, opening, first)
     _require_words(call)
     if reading.code_system is None:
         _require_one_meaning(call)
@@ -127,12 +135,12 @@ def roughing(call: Call, state: State, reading: Reading, *, hollows: bool) -> Ro
     back = None if call.opening is None else call.opening.get("R")
     stated = reading.amounts.roughing_retract
     usual = USUAL_RETRACT if stated is None else stated
-    retract = usual if back is None else length(block, back, state, reading)
-    deep = length(block, depth, state, reading)
+    retract = usual if back is None else length(call.amounts, back, state, reading)
+    deep = length(call.amounts, depth, state, reading)
     if deep <= 0.0:
-        raise ProgramError(block.line, depth.text, "must be greater than 0 as a depth of cut")
+        raise ProgramError(call.amounts.line, depth.text, "must be greater than 0 as a depth of cut")
     if back is not None and retract < 0.0:
-        raise ProgramError(block.line, back.text, "must not be negative as a retract amount")
+        raise ProgramError(call.amounts.line, back.text, "must not be negative as a retract amount")
     return Roughing(
         facing=call.kind == "facing",
         hollows=hollows,
@@ -162,11 +170,11 @@ def pattern(call: Call, state: State, reading: Reading) -> Pattern:
         )  # fmt: skip
     if count.value != int(count.value) or not 1.0 <= count.value <= MOST_REPEATS:
         raise ProgramError(
-            call.block.line, count.text,
+            call.amounts.line, count.text,
             f"must be a number of passes, a whole number from 1 to {MOST_REPEATS}",
         )  # fmt: skip
     relief = tuple(
-        0.0 if word is None else length(call.block, word, state, reading) for word in (across, along)
+        0.0 if word is None else length(call.amounts, word, state, reading) for word in (across, along)
     )
     return Pattern(
         (relief[0], relief[1]),
@@ -214,7 +222,7 @@ def _no_meaning(letter: str, kind: Kind, code: Word) -> str:
 
 def _require_words(call: Call) -> None:
     """Refuse words without a meaning, and a cycle that names no contour."""
-    kind, block, code, words, opening = call
+    kind, block, code, words, opening, _ = call
     for letter, word in words.items():
         if letter not in _IN_ONE[kind] + _BESIDE:
             raise ProgramError(block.line, word.text, _no_meaning(letter, kind, code))

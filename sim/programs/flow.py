@@ -3,7 +3,8 @@
 Programs stand one behind the other in a text, each from its O word on; the first is run. M98 P calls another by its
 number, with L or with digits before the last four as often as these say; M97 P calls a part of the same program from
 its N word on; G65 P calls a macro with arguments as its local variables #1 to #33. M99 returns behind the call, and in
-the first program ends it. (Common practice, no source; ISO 6983-1 leaves variables and subprograms open.)
+the first program ends it; with P it goes on at the block of that N word, of the program that has called or of the
+first one itself. (Common practice, no source; ISO 6983-1 leaves variables and subprograms open.)
 
 A jump leads to the one block of that N word in its own program, never into a loop. Whatever runs too often or calls
 itself is refused, so that every text comes to an end.
@@ -17,7 +18,7 @@ from dataclasses import dataclass, field
 from itertools import groupby
 from typing import NamedTuple
 
-from sim.programs.calls import MACRO, PART, PROGRAM, Called, called
+from sim.programs.calls import MACRO, PART, PROGRAM, Called, called, whole_name
 from sim.programs.expressions import Node, number, whole
 from sim.programs.reading import Reading
 from sim.programs.sections import Section, sections
@@ -255,9 +256,16 @@ def _block(run: _Run, frame: _Frame, block: Block) -> bool:
     if not leads:
         run.blocks.append(block)
         return True
-    if (leads[0].letter, leads[0].value) == _RETURN and frame.called is not None:
-        _return(run, frame, block, leads)
-        return True
+    if (leads[0].letter, leads[0].value) == _RETURN:
+        named = next((word for word in words if word.letter == "P"), None)
+        if frame.called is not None:
+            _return(run, frame, block, leads, named)
+            return True
+        if named is not None:
+            _only_with(block, leads, "NP")
+            within = frame.section.loops[frame.at - 1]
+            frame.at = _place(frame.section, whole_name(block, named), within, block.line, named.text)
+            return True
     found = called(block, run.named, run.reading)
     if found is None:
         run.blocks.append(block)
@@ -266,14 +274,39 @@ def _block(run: _Run, frame: _Frame, block: Block) -> bool:
     return True
 
 
-def _return(run: _Run, frame: _Frame, block: Block, leads: Sequence[Word]) -> None:
-    """Go back behind the call, or to the beginning where it asks for more."""
-    other = next((word for word in block.words if word.letter in "PL"), None) or next(iter(leads[1:]), None)
+def _only_with(block: Block, leads: Sequence[Word], letters: str) -> None:
+    """Refuse what does not go with M99, or with M99 P."""
+    other = next(iter(leads[1:]), None)
+    other = other or next(
+        (word for word in block.words if word is not leads[0] and word.letter not in letters), None
+    )
+    if other is not None:
+        raise ProgramError(
+            block.line, other.text, f"stands in a block with {leads[0].text}: write it on a line before it"
+        )
+
+
+def _return(run: _Run, frame: _Frame, block: Block, leads: Sequence[Word], named: Word | None) -> None:
+    """Go back behind the call or to the block that M99 P names, or to the beginning where the call asks for more."""
+    if named is not None:
+        _only_with(block, leads, "NP")
+        if frame.left > 1:
+            raise ProgramError(
+                block.line, named.text,
+                "leaves a program that is to run again: whether it then does differs from control to control; call it "
+                "once each time",
+            )  # fmt: skip
+        run.frames.pop()
+        caller = run.frames[-1]
+        within = caller.section.loops[caller.at - 1]
+        caller.at = _place(caller.section, whole_name(block, named), within, block.line, named.text)
+        return
+    other = next((word for word in block.words if word.letter == "L"), None) or next(iter(leads[1:]), None)
     if other is not None:
         raise ProgramError(
             block.line,
             other.text,
-            f"stands in a block with {leads[0].text}, which is followed back to its call only",
+            f"stands in a block with {leads[0].text}, which is followed back to its call, or by P to a block, only",
         )
     words = tuple(word for word in block.words if word is not leads[0])
     if any(word.letter != "N" for word in words):

@@ -153,7 +153,8 @@ def machine_words(
     spins = [w for w in words if w.value in STARTS or w.value in STOPS or w.value in WITH_COOLANT]
     _one(block, spins)
     after, during = before, before
-    for word in words:
+    # In which order they stand does not count: a stop of the program comes behind the block.
+    for word in sorted(words, key=lambda one: one.value in PAUSES):
         place = Place(block.line, word.text)
         if word.value in STARTS:
             after = after._replace(spin=STARTS[word.value], spin_by=place)

@@ -15,6 +15,7 @@ from sim.programs.tool_words import called, takes_offset_off
 from sim.programs.words import Block, ProgramError, Word, require_whole
 from sim.programs.zero_words import work_offset
 
+_CONSTANT = 96.0  # cutting speed
 _SUBPROGRAMS = {96.0, 97.0, 98.0, 198.0}
 
 
@@ -70,6 +71,12 @@ def _functions(one: ReadBlock) -> State:
 def _offset(one: ReadBlock, word: Word) -> State:
     """Take over D, which calls the offset of the tool near to the standard; D0 takes it off."""
     require_whole(one.block, word)
+    if "speed" in one.codes and one.codes["speed"].value == _CONSTANT:
+        raise one.refused(
+            word,
+            f"beside {one.codes['speed'].text} is a limit of the speed on some controls and the tool's offset on "
+            "others: write the offset on a line of its own, and a limit by LIMS= or G26 S",
+        )
     off = Place(one.block.line, word.text) if word.value == 0.0 else None
     if off is not None:
         one.note(f"{word.text} takes the offset off; moves are judged as if it stayed on")

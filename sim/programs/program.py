@@ -47,6 +47,7 @@ from sim.programs.machine_words import (
 from sim.programs.modal import State
 from sim.programs.modal_words import settings
 from sim.programs.motion import move_of
+from sim.programs.offset_words import changes_nothing
 from sim.programs.path import Move
 from sim.programs.rapids import dogleg, oblique
 from sim.programs.read_block import ReadBlock
@@ -306,6 +307,10 @@ def _follow_words(
     block: Block, state: State, reading: Reading, programmed: list[Programmed], notes: list[str]
 ) -> State:
     """Follow a block that calls no cycle: settings first, then the motion."""
+    written = changes_nothing(block)
+    if written is not None:
+        notes.append(f"line {block.line}: {written.text} adds nothing to an offset")
+        return state
     block, at_corner = corner_words(block, state.motion, reading)
     codes, words = by_address(block, state.systems)
     state = state._replace(doubts=code_systems.told(block, state.doubts, state.systems))
@@ -337,7 +342,7 @@ def _limited_or_set(one: ReadBlock) -> State:
         state = coordinates_set(one)
     elif "S" not in words:
         raise one.refused(code, "must set a speed limit by S, or coordinates by X and Z")
-    require_only(one.block, words, "SNTXZ", code.text)
+    require_only(one.block, words, "SNTXZUW", code.text)
     return state._replace(limit=speed_limit(one.block, words["S"])) if "S" in words else state
 
 

@@ -19,7 +19,11 @@ _MACRO = re.compile(
     r"(?:/[1-9]?)?[ \t]*(?:N[ \t]*[0-9]+)?[ \t]*(?:GOTO|DO[ \t]*[0-9]|END[ \t]*[0-9]|IF|WHILE)"
 )
 _HEAD = re.compile(r"(/[1-9]?)?[ \t]*(N[ \t]*[0-9]+)?[ \t]*")
-_PLAIN = re.compile(r",?[A-Z][ \t]*[+-]?[ \t]*(?:[0-9]+\.?[0-9]*|\.[0-9]+)[ \t]*")
+_PLAIN = re.compile(r",?[A-Z][ \t]*[+-]?[ \t]*(?:[0-9]+\.?[0-9]*|\.[0-9]+)[ \t]*(?![0-9.=])")
+# A word of a second spindle, axis or channel by its number, as S2=500.
+_NUMBERED = re.compile(r"[A-Z][0-9]+[ \t]*=[ \t]*[^ \t]*")
+# A slash right behind the N word skips all that is behind it, as one before the N word does (common practice).
+_SLASH_BEHIND = re.compile(r"^(N[ \t]*[0-9]+)[ \t]*(/[1-9]?)(?=[ \t]*(?:[A-Z#]|$))")
 _COMPUTED = re.compile(r"(,?[A-Z])[ \t]*(=|([+-]?)[ \t]*(?=[#\[]))")
 _PARAMETER = re.compile(r"R[ \t]*[0-9]+[ \t]*=")
 _WITH_EQUALS = "XZUWIKFS"
@@ -121,6 +125,7 @@ def statement(code: Code) -> Statement | None:
         Names the first word that cannot be followed.
     """
     weight = 1 + len(code.text) // 16
+    code = code._replace(text=_SLASH_BEHIND.sub(r"\2\1", code.text, count=1)) if "/" in code.text else code
     if _is_plain(code.text):
         block = block_of(code.line, code.text)
         if not block.words:
@@ -279,6 +284,14 @@ def _words(source: Source, at: int, before: tuple[Word, ...]) -> Words:
 def _computed(source: Source, at: int) -> tuple[Computed, int]:
     """Return a word as X#1, X-#1, X[#1 + 2] or X=R1 + 2."""
     found = _COMPUTED.match(source.text, at)
+    numbered = _NUMBERED.match(source.text, at)
+    if numbered is not None:
+        raise ProgramError(
+            source.line,
+            short(numbered.group()),
+            "is a word of a second spindle, axis or channel by its number, which is not followed: write a program of "
+            "the main spindle alone",
+        )
     if found is None:
         raise source.error(at, "is no word or statement that is followed")
     letter, how, sign = found.groups()

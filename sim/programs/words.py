@@ -23,19 +23,22 @@ _BLANK = " \t\x00\ufeff\x1a"
 # A control knows no other letters and digits than these: those of another script that look alike are no words.
 _UPPER = str.maketrans(string.ascii_lowercase, string.ascii_uppercase)
 _KNOWN = frozenset({*"NGXZUWIKRFSTMPO", "LIMS", "CR"})
+_NAME = re.compile(r"<[A-Z0-9._+-]{1,32}>")  # of a program, at its head (common practice, no source)
 _ISO: frozenset[CodeSystem] = frozenset({"ISO"})
 _KNOWN_ISO = _KNOWN | {"D"}  # D calls an offset near to the standard (common practice, no source)
 # Each of them makes the block its own: beside another, or beside the words that only one takes, one would be lost.
 _ALONE = ("dwell", "home", "limit", "machine", "shift")
 _WRITE_OUT = "is not followed; write its moves out by G0, G1, G2, G3"
 _INSTEAD = {
-    10.0: "sets offsets while the program runs, which is not followed: take it out, and state zero or offsets as it "
-    "sets them"
+    34.0: "cuts a thread whose lead changes along it, which is not followed: cut one lead by G32 or G33",
+    68.0: "mirrors what follows for a second turret on some controls and turns it on others, which is not followed: "
+    "take G68 and G69 out, and write the moves as the tool runs them",
 }
 _SECOND_HOME = 30.0
 _WORD = re.compile(r"(,?[A-Z])[ \t]*([+-]?[ \t]*(?:[0-9]+\.?[0-9]*|\.[0-9]+))[ \t]*")
 # A limit of the spindle's speed and the radius of an arc by words of several letters, as some controls have them.
 _NAMED = re.compile(r"(LIMS|CR)[ \t]*=[ \t]*([+-]?[0-9]+\.?[0-9]*|[+-]?\.[0-9]+)[ \t]*")
+_COLON = re.compile(r":[ \t]*[0-9]")
 _SLASH = re.compile(r"/[1-9]?[ \t]*(?=[A-Z]|$)")
 # What a control could run if the semicolon before it ends a block: a letter by itself with a number, or a macro.
 _COULD_RUN = re.compile(r"(?<![^\W\d_])[A-Za-z][ \t]*[+-]?[ \t]*\.?\d|[#\[=]|GOTO[ \t]*\d", re.IGNORECASE)
@@ -145,6 +148,8 @@ def code_lines(text: str) -> tuple[list[Code], list[str]]:
             if closed is None and (found or marks):
                 closed = number
             marks += 1
+        elif not found and _NAME.fullmatch(code):
+            notes.append(f"line {number}: {code} is taken as the program's name")
         elif code and closed is not None:
             raise ProgramError(
                 number, _short(code), f"stands after the % of line {closed}, which ends the program"
@@ -156,7 +161,7 @@ def code_lines(text: str) -> tuple[list[Code], list[str]]:
 
 def _name_only(number: int, rest: str) -> None:
     """Refuse words of a block behind a %; a name or number of the program may stand there."""
-    word = re.search(r"(?<![^\W\d_])[A-NP-Z][ \t]*[+-]?[ \t]*\.?\d+", rest)
+    word = re.search(r"(?<![^\W\d_])[A-NP-Z][ \t]*[+-]?[ \t]*(?:[0-9]+\.?[0-9]*|\.[0-9]+)", rest)
     if word is not None:
         raise ProgramError(
             number, _short(word.group()), "stands behind the % on its line, which no control follows"
@@ -254,7 +259,7 @@ def block_of(number: int, code: str) -> Block:
     switch = "" if slash is None else slash.group().strip(_BLANK)
     if slash is not None:
         code = code[slash.end() :]
-    if code.startswith(":"):
+    if _COLON.match(code) is not None:
         code = "O" + code[1:].lstrip(" \t")
     words = []
     position = 0
@@ -322,6 +327,11 @@ def _not_a_word(rest: str) -> tuple[str, str]:
         return (
             _short(rest),
             "is neither a word nor a decimal point: numbers take a point, and behind a comma C, R and A are followed",
+        )
+    if rest[0] == "<":
+        return (
+            _short(rest),
+            "is no word of a program; a name in < > may stand alone on its first line: number programs by O",
         )
     if rest[0] == "/":
         return _short(rest), "may stand at the start of a block only"

@@ -69,7 +69,7 @@ def coordinates_set(one: ReadBlock) -> State:
     """
     block, words, state, reading = one.block, one.words, one.state, one.reading
     word = one.codes["limit"]
-    require_only(block, words, "NXZST" if word.value in _SETS else "NST", word.text)
+    require_only(block, words, "NXZUWST" if word.value in _SETS else "NST", word.text)
     _alone(one, word)
     if word.value == _G50 and not only(_G90, state.systems):
         what = "sets coordinates in one code system of lathes only"
@@ -77,6 +77,9 @@ def coordinates_set(one: ReadBlock) -> State:
         raise ProgramError(block.line, word.text, f"{what}: {asked}")
     if state.local:
         raise ProgramError(block.line, word.text, "must not come while G52 has shifted the zero point")
+    by_increments = one.first("UW")
+    if by_increments is not None:
+        return _coordinates_moved(one, by_increments)
     if "X" in words:
         x = length(block, words["X"], state, reading) * (0.5 if reading.diameter else 1.0)
         if abs(x - state.at[0]) > _AGREES:
@@ -89,6 +92,38 @@ def coordinates_set(one: ReadBlock) -> State:
     if not state.reached:
         _elsewhere(block, words["Z"], state.at[1] - zero_z(block, state, reading), word)
     one.note(f"{word.text} moves the zero point by {moved:g} mm along Z")
+    return state._replace(shift=state.shift + moved)
+
+
+def _coordinates_moved(one: ReadBlock, first: Word) -> State:
+    """Follow G50 or G92 with U and W: the tip's coordinates grow by them where it stands, and so the zero point moves.
+
+    Raises
+    ------
+    ProgramError
+        If X Z stand beside them, or X's zero would leave the spindle axis.
+    """
+    state, words, word = one.state, one.words, one.codes["limit"]
+    other = one.first("XZ")
+    if other is not None:
+        raise one.refused(other, f"and {first.text} with {word.text} exclude each other in a block")
+    if "ISO" in state.systems:
+        raise one.refused(
+            first, f"with {word.text} means nothing near to the standard: {question(state.systems)}"
+        )
+    if "U" in words and words["U"].value != 0.0:
+        raise one.refused(
+            words["U"], "would take the zero point of X off the spindle axis, which is not followed"
+        )
+    if "W" not in words:
+        return state
+    if state.reached is False:
+        raise one.refused(
+            words["W"],
+            f"with {word.text} moves the zero point from where it then is: bring the tip to a Z of the program before",
+        )
+    moved = -length(one.block, words["W"], state, one.reading)
+    one.note(f"{word.text} {words['W'].text} moves the zero point by {moved:g} mm along Z")
     return state._replace(shift=state.shift + moved)
 
 

@@ -186,7 +186,7 @@ def test_subprograms(text: str, expected: list[float] | None) -> None:
         ("M98 P2\nM30\nO2\nM99\nO2\nM99", 1, "P2", "begins in line 3 and 5"),
         ("M98 P2\nM30\nO2\nG0 X5", 4, "", "must return by M99"),
         ("M98 P2\nM30\nO2\nG0 X5\nO3\nM99", 4, "", "must return by M99"),
-        ("M98 P2\nM30\nO2\nM99 P10", 4, "P10", "back to its call only"),
+        ("M98 P2\nM30\nO2\nM99 P10", 4, "P10", "leads to N10"),
         ("O1\nG0 X10\nO2\nG0 X20", 3, "O2", "begins another program than that of line 1"),
         ("G0 X1\nO2 X[5]\nM30", 2, "O2", "without computed numbers"),
         ("G65 P2 A5 G0\nM30\nO2\nM99", 1, "G0", "is no argument"),

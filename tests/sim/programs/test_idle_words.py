@@ -49,7 +49,7 @@ def test_what_moves_nothing_is_noted_and_changes_no_move(word: str) -> None:
         ("G68", None, 1, "G68", "is not followed"),
         ("G43", None, 1, "G43", "is not followed"),
         ("G80 G80", None, 1, "G80", "exclude"),
-        ("M99 P10", None, 1, "P10", "G4"),
+        ("M99 P10", None, 1, "P10", "does not hold"),
     ],
 )
 def test_what_could_be_another_function_is_refused(

@@ -268,8 +268,8 @@ def test_notes_name_what_moves_no_axis() -> None:
     program = read("T0303 M8\n/G0 X10\nG4 X1.5\nM30", Reading(start=START, skip_optional=True))
     assert program.moves == program.tools == program.machine == ()
     assert program.notes == (
-        "line 1: tool T0303", "line 1: machine function M8", "line 2: skipped (block delete)", "line 3: dwell",
-        "line 4: machine function M30",
+        "line 1: tool T0303", "line 1: machine function M8", "line 3: dwell", "line 4: machine function M30",
+        "line 2: skipped (block delete)",
     )  # fmt: skip
 
 
