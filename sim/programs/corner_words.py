@@ -51,10 +51,10 @@ def corner_words(block: Block, motion: int | None, reading: Reading) -> tuple[Bl
         return block, CornerWords()
     if not straight:
         raise ProgramError(block.line, found[0].text, "must stand in a block that moves straight by G1")
-    if not any(word.letter in "XZUW" for word in block.words):
-        raise ProgramError(block.line, found[0].text, "needs X or Z beside it")
     angles = [word for word in found if word.letter[-1] == "A"]
     sizes = [word for word in found if word.letter[-1] != "A"]
+    if not angles and not any(word.letter in "XZUW" for word in block.words):
+        raise ProgramError(block.line, found[0].text, "needs X or Z beside it")
     for words in (angles, sizes):
         if len(words) > 1:
             raise ProgramError(

@@ -20,6 +20,7 @@ from sim.programs.cycles.pattern import repeated
 from sim.programs.cycles.roughing import roughed
 from sim.programs.modal import State
 from sim.programs.motion import set_going
+from sim.programs.open_lines import require_met
 from sim.programs.path import Move
 from sim.programs.reading import Reading
 from sim.programs.speed_words import spindle_speed
@@ -62,6 +63,7 @@ def expanded(
         inner = follow(block, inner, moves, told)
     if inner.corner is not None:
         raise inner.corner.error("needs a straight move by G1 in a next block of the contour to lie between")
+    require_met(inner)
     notes += [note for note in told if note not in notes]
     if not moves:
         raise ProgramError(call.block.line, call.code.text, "has a contour that moves nothing")

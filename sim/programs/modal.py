@@ -10,6 +10,30 @@ from sim.programs.compensation import Side
 from sim.programs.corners import Corner
 from sim.programs.in_force import Cycle, FirstBlocks
 from sim.programs.path import Point
+from sim.programs.words import Block, ProgramError, Word
+
+
+class OpenLine(NamedTuple):
+    """A straight block with an angle alone: the next block says where it ends.
+
+    Attributes
+    ----------
+    block : Block
+    angle : Word
+    size : Word, optional
+        Of the chamfer or rounding behind it.
+    state : State
+        What holds in it.
+    """
+
+    block: Block
+    angle: Word
+    size: Word | None
+    state: State
+
+    def error(self, message: str) -> ProgramError:
+        """Return the error that names its angle."""
+        return ProgramError(self.block.line, self.angle.text, message)
 
 
 class State(NamedTuple):
@@ -41,6 +65,8 @@ class State(NamedTuple):
     feed_unsaid: Place | None = None  # change of unit that leaves open what the feed is
     without_offset: Place | None = None  # T word that has taken the offset off
     corner: Corner | None = None  # between the last move and the next one
+    open_line: OpenLine | None = None  # that the next block ends
+    line_corner: Corner | None = None  # between such a line and the move of the block that ended it
     motion_left: Place | None = None  # cycle behind which the next motion must be written out
     side_left: Place | None = None  # cycle behind which G40, G41 or G42 must be written out
     cycle: Cycle | None = None  # that was called last and by no motion ended

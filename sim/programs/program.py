@@ -48,6 +48,7 @@ from sim.programs.modal import State
 from sim.programs.modal_words import settings
 from sim.programs.motion import move_of
 from sim.programs.offset_words import changes_nothing
+from sim.programs.open_lines import begun, met, require_met
 from sim.programs.path import Move
 from sim.programs.rapids import dogleg, oblique
 from sim.programs.read_block import ReadBlock
@@ -190,6 +191,7 @@ def _followed(found: list[Block], reading: Reading, *, changes: bool) -> _Follow
             return told._replace(ended=ended)
     if state.corner is not None:
         raise state.corner.error("needs a straight move by G1 in a next block to lie between")
+    require_met(state)
     return told
 
 
@@ -244,11 +246,28 @@ def _run(
     state = _follow(
         block, before._replace(corner=None) if before.corner else before, reading, programmed, notes
     )
-    if before.corner is not None:
-        programmed[count - 1 :] = cornered(
-            programmed[count - 1], programmed[count:], before.corner, block.line
+    if state.open_line is not None:
+        if before.open_line is not None:
+            require_met(before)
+        return state._replace(corner=before.corner)  # it lies before a line that has no end yet
+    if state.line_corner is not None:
+        programmed[count:] = cornered(
+            programmed[count], programmed[count + 1 :], state.line_corner, block.line
         )
-    return state
+    if before.corner is not None:
+        own, behind = programmed[count:], list[Programmed]()
+        if before.open_line is not None:
+            own, behind = own[:1], own[1:]
+        programmed[count - 1 :] = [
+            *cornered(
+                programmed[count - 1],
+                own,
+                before.corner,
+                own[0].move.line or block.line if own else block.line,
+            ),
+            *behind,
+        ]
+    return state._replace(line_corner=None) if state.line_corner is not None else state
 
 
 def _call(
@@ -360,6 +379,10 @@ def _moved(one: ReadBlock, at_corner: CornerWords) -> State:
     block, codes, words, state, reading = one.block, one.codes, one.words, one.state, one.reading
     programmed, notes = one.programmed, one.notes
     axes = [words[letter] for letter in _AXES if letter in words]
+    if at_corner.angle is not None and not axes:
+        require_only(block, words, "NFST", at_corner.angle.text)
+        require_stated(block, state)
+        return begun(one, at_corner)
     arc = state.motion in (2, 3) and any(letter in words for letter in "IKR")
     if not axes and not arc:
         require_only(block, words, "NOFST", "without X, Z, U or W")
@@ -373,6 +396,9 @@ def _moved(one: ReadBlock, at_corner: CornerWords) -> State:
         block, state.doubts, first, state.systems, stated="motion" in codes, feeds=feeds
     )
     state = told_of_lengths(block, words, state._replace(doubts=doubts), notes)
+    if state.open_line is not None:
+        one, at_corner, between = met(one.after(state), at_corner)
+        state = one.state._replace(line_corner=between)
     end = end_of(block, words, at_corner, state, reading)
     corner = corner_of(block, at_corner, state, reading, end)
     move = move_of(block, words, state, end, reading)

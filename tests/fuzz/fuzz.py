@@ -69,19 +69,17 @@ def _hold(error: ProgramError, text: str) -> None:
     lines = re.split(r"\r\n|\n|\r", text)
     if "\n" in str(error) or not 1 <= error.line <= len(lines):
         raise FindingError(f"not one sentence on a line: {error!r}")
-    line = "".join(lines[error.line - 1].split()).upper()
-    said = "".join(error.word.split()).upper().removesuffix("...")
+    line = lines[error.line - 1].upper()
+    said = "".join(error.word.split()).upper()
     if not said or _RENAMED.fullmatch(said) or not said.isascii() or "\\X" in said or set("#[") & set(line):
         return
-    place = line.find(said)
-    if place < 0:
+    shortened = said.endswith("...")
+    said = said.removesuffix("...")
+    found = list(re.finditer(r"[ \t]*".join(map(re.escape, said)), line))
+    if not found:
         raise FindingError(f"names a word that its line does not hold: {error!r}")
-    behind = [line[m.end() : m.end() + 1] for m in re.finditer(re.escape(said), line)]
-    if (
-        said[-1].isdigit()
-        and not error.word.endswith("...")
-        and all(c and c in "0123456789.=" for c in behind)
-    ):
+    behind = [line[match.end() : match.end() + 1] for match in found]
+    if said[-1].isdigit() and not shortened and all(c and c in "0123456789.=" for c in behind):
         raise FindingError(f"names half a word: {error!r}")
 
 

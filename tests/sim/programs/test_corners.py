@@ -157,7 +157,6 @@ def test_a_corner_is_judged_at_the_higher_speed_and_feed_of_its_blocks() -> None
         ("G1 Z50. ,R2. F.2\nX60.", 1, ",R2.", "does not move"),
         ("G1 F.2\n,R2.\nX60.", 2, ",R2.", "needs X or Z"),
         ("G1 X60. Z-10. ,A150. F.2", 1, ",A150.", "not both"),
-        ("G1 ,A150. F.2\nX60. Z-10. ,A90.", 1, ",A150.", "needs X or Z"),
         ("G1 Z-10. ,A90. F.2", 1, ",A90.", "does not come to another Z"),
         ("G1 X60. ,A180. F.2", 1, ",A180.", "does not come to another X"),
         ("G1 Z50. ,A150. F.2", 1, ",A150.", "does not come to another Z"),

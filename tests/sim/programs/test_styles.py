@@ -5,6 +5,9 @@ What they mean is common practice, no source.
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable
+
 import pytest
 
 from sim.programs.program import Program, read, switches
@@ -121,3 +124,78 @@ def test_the_order_of_m_words_does_not_count(words: str) -> None:
     """A stop of the program comes behind the block: whether the spindle still turns then differs."""
     machine = program(f"S500 G0 X30\n{words}\nX20").machine
     assert [one.spin for one in machine] == ["unsaid", "unclear"]
+
+
+def line_through(point: tuple[float, float], degrees: float) -> Callable[[tuple[float, float]], float]:
+    """Return the signed distance (mm) from a line by a point (x, z) on it and its angle from z, x up."""
+    angle = math.radians(degrees)
+    return lambda p: (p[0] - point[0]) * math.cos(angle) - (p[1] - point[1]) * math.sin(angle)
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "end"),
+    [
+        (150.0, 180.0, (20.0, -20.0)),
+        (90.0, 135.0, (25.0, -8.0)),
+        (-30.0, 0.0, (20.0, -20.0)),
+        (180.0, 95.0, (22.0, -9.0)),
+    ],
+)
+def test_a_line_by_its_angle_alone_ends_where_the_next_one_crosses_it(
+    first: float, second: float, end: tuple[float, float]
+) -> None:
+    """The corner lies on both lines, by their distance from it; the turning angles of both moves are those stated."""
+    text = f"G0 X10. Z0.\nG1 ,A{first} F.1\nX{end[0]} Z{end[1]} ,A{second}"
+    approach, one, other = program(text).moves
+    assert line_through((10.0, 0.0), first)(one.end) == pytest.approx(0.0, abs=1e-9)
+    assert line_through(end, second)(one.end) == pytest.approx(0.0, abs=1e-9)
+    assert (one.start, other.start, other.end) == (approach.end, one.end, end)
+    assert (one.line, other.line, one.feed, other.feed) == (2, 3, 0.1, 0.1)
+
+
+def test_the_crossing_may_be_rounded_and_so_may_the_corners_beside_it() -> None:
+    """The arcs' centres lie one radius from both of their lines."""
+    text = "G0 X0 Z0\nG1 X10. ,R1. F.1\n,A150. ,R2.\nX20. Z-40. ,A180. ,C1.\nX25."
+    arcs = [move for move in program(text).moves if move.centre is not None]
+    assert len(arcs) == 2
+    face, cone, cylinder = (
+        line_through((0.0, 0.0), 90.0),
+        line_through((10.0, 0.0), 150.0),
+        line_through((20.0, 0.0), 180.0),
+    )
+    for arc, radius, lines in zip(arcs, (1.0, 2.0), ((face, cone), (cone, cylinder)), strict=True):
+        assert arc.centre is not None
+        for line in lines:
+            assert abs(line(arc.centre)) == pytest.approx(radius, abs=1e-9)
+
+
+def test_a_line_by_its_angle_alone_may_be_the_first_of_a_roughed_contour() -> None:
+    contour = "N1 G0 X10.\nG1 Z0. F.1\n,A150.\nX20. Z-40. ,A180.\nN2 X30."
+    text = f"G0 X30. Z2.\nG71 U1. R.5\nG71 P1 Q2 F.2\n{contour}\nG70 P1 Q2"
+    finish = [move.end for move in program(text).moves if move.stage.startswith("finish")]
+    assert any(end == pytest.approx((20.0, -10.0 / math.tan(math.radians(30.0)))) for end in finish)
+
+
+@pytest.mark.parametrize(
+    ("text", "word", "what"),
+    [
+        ("G1 ,A150. F.1", ",A150.", "a next block by G1"),
+        ("G1 ,A150. F.1\nX20. Z-5.", ",A150.", "a next block by G1"),
+        ("G1 ,A150. F.1\nX20. ,A180.", ",A150.", "a next block by G1"),
+        ("G1 ,A150. F.1\nU20. W-5. ,A180.", ",A150.", "a next block by G1"),
+        ("G1 ,A150. F.1\n,A150.\nX20. Z-5. ,A90.", ",A150.", "a next block by G1"),
+        ("G1 ,A150. F.1\nM8\nX20. Z-5. ,A180.", ",A150.", "a next block by G1"),
+        ("G1 ,A150. F.1\nG4 X1.", ",A150.", "a next block by G1"),
+        ("G1 ,A150. F.1\nG0 X20. Z-5.", ",A150.", "a next block by G1"),
+        ("G1 ,A150. F.1\nG90 X20. Z-5.", ",A150.", "a next block by G1"),
+        ("G1 ,A150. F.1\nX20. Z-5. ,A-30.", ",A150.", "never meets"),
+        ("G1 ,A150. F.1\nX20. Z-5. ,A150.02", ",A150.", "never meets"),
+        ("G1 ,A90. F.1\nX20. Z50. ,A80.", ",A90.", "one of them has no length"),
+        ("G1 ,A135. F.1\nX40. Z60. ,A-45.", ",A135.", "never meets"),
+    ],
+)
+def test_lines_that_do_not_meet_are_refused(text: str, word: str, what: str) -> None:
+    with pytest.raises(ProgramError) as error:
+        program(text)
+    assert (error.value.line, error.value.word) == (1, word)
+    assert what in str(error.value)
