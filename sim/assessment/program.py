@@ -14,7 +14,7 @@ from sim.base.errors import ScenarioError, in_field
 from sim.base.files import regular_bytes
 from sim.clearance.runs import Run
 from sim.clearance.tool import Tool, of_turning_tool
-from sim.programs.compensation import Nose
+from sim.programs.compensation import Corners, Nose
 from sim.programs.cycles.amounts import Amounts
 from sim.programs.idle_words import NOTED
 from sim.programs.machine_words import AtWork
@@ -28,6 +28,11 @@ from sim.scenario import CuttingProgram
 from sim.scenario.cycle_amounts import CycleAmounts
 
 MOST_SWITCHES = 4  # of optional blocks: 16 ways
+_COMPENSATES = re.compile(r"G[ \t]*(?:0*4[12](?![0-9])|[#\[])", re.IGNORECASE)  # or may: a computed G word
+_CORNERS: dict[Corners, str] = {
+    "rolled": "outer corners rolled round",
+    "intersection": "outer corners run to where the parallels meet",
+}
 LEAST_INCREMENT = 1e-3  # mm, of a number without a decimal point that counts increments (common practice)
 
 
@@ -112,8 +117,8 @@ def _outlines(tools: tuple[TurningTool, ...], field: str) -> tuple[Tool, ...]:
 def _in_every_way(text: str, asked: Reading, stated: CuttingProgram, where: str) -> dict[str, Program]:
     """Return the program as it runs with its optional blocks run and skipped, by the words for it.
 
-    Each switch ('/' and '/1' to '/9') is on or off for the whole program; first stands what is to be shown. Ways that
-    come to the same are given once.
+    Each switch ('/' and '/1' to '/9') is on or off for the whole program, and so is how corners are run where that is
+    not stated; first stands what is to be shown. Ways that come to the same are given once.
     """
     try:
         names = switches(text)
@@ -133,14 +138,26 @@ def _in_every_way(text: str, asked: Reading, stated: CuttingProgram, where: str)
         words = _way_in_words(names, way)
         skipped = frozenset(name for name, skips in zip(names, way, strict=True) if skips)
         try:
-            program = read(text, dataclasses.replace(asked, skipped=skipped))
+            programs = {
+                corners: read(text, dataclasses.replace(asked, skipped=skipped, corners=corners))
+                for corners in _corners(stated, text)
+            }
         except ProgramError as error:
             raise ScenarioError(f"{where}{f' ({words})' if words else ''}: {error}") from None
-        bare = dataclasses.replace(program, notes=())
-        if bare not in seen:
-            seen.append(bare)
-            found[words] = program
+        alike = len({program.moves for program in programs.values()}) == 1
+        for corners, program in programs.items():
+            bare = dataclasses.replace(program, notes=())
+            if bare not in seen:
+                seen.append(bare)
+                found[words if alike else " and ".join(filter(None, (words, _CORNERS[corners])))] = program
     return found
+
+
+def _corners(stated: CuttingProgram, text: str) -> tuple[Corners, ...]:
+    """Return how outer corners are run: as stated, or in both ways if the program may compensate a nose."""
+    if stated.corners is not None:
+        return (stated.corners,)
+    return ("rolled", "intersection") if _COMPENSATES.search(text) else ("rolled",)
 
 
 def _way_in_words(names: tuple[str, ...], way: tuple[bool, ...]) -> str:

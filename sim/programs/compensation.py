@@ -2,10 +2,13 @@
 
 While compensation is on, the program gives the contour to be turned, and the control keeps the nose circle
 on its left (G41) or right (G42), seen along the motion with z to the right and x up. The path of the
-circle's centre is the contour moved aside by the nose radius; it is carried round outer corners on an arc
-about the corner and cut off at the crossing in inner ones. The programmed tip lies beside the centre by the
-nose radius along both axes. Compensation comes on and goes off along a straight move, square to the next or
-last element of the contour (common practice, no source: controls differ in these two moves).
+circle's centre is the contour moved aside by the nose radius, cut off at the crossing in inner corners. Round
+outer ones some controls carry it on an arc about the corner; others run on along both tangents to where they
+cross or, where the contour turns by more than a right angle, one nose radius on along both and straight across
+(common practice, no source): the same part, but the tool reaches up to 0.41 nose radii farther out. The
+programmed tip lies beside the centre by the nose radius along both axes. Compensation comes on and goes off along
+a straight move, square to the next or last element of the contour (common practice, no source: controls differ in
+these two moves).
 """
 
 from __future__ import annotations
@@ -20,6 +23,7 @@ from sim.programs.path import Move, Point
 from sim.programs.words import ProgramError
 
 Side = Literal["none", "left", "right"]
+Corners = Literal["rolled", "intersection"]
 _SAME = 1e-6  # mm
 
 
@@ -50,7 +54,7 @@ class Programmed:
 
 
 def compensated(
-    programmed: Sequence[Programmed], noses: Mapping[int, Nose], otherwise: Nose
+    programmed: Sequence[Programmed], noses: Mapping[int, Nose], otherwise: Nose, corners: Corners = "rolled"
 ) -> tuple[Move, ...]:
     """Return the moves of the programmed tip.
 
@@ -62,6 +66,8 @@ def compensated(
         By the number of the tool.
     otherwise : Nose
         Of a tool that is not among them.
+    corners : {'rolled', 'intersection'}
+        How outer corners are run: on an arc about them, or on along the tangents.
 
     Raises
     ------
@@ -89,12 +95,12 @@ def compensated(
         nose = otherwise if tool is None else noses.get(tool, otherwise)
         side = 1.0 if programmed[index].side == "left" else -1.0
         run = [one.move for one in programmed[index:end]]
-        moves += _run(run, leaving, side * nose.radius, nose)
+        moves += _run(run, leaving, side * nose.radius, nose, corners)
         index = end + (leaving is not None)
     return tuple(moves)
 
 
-def _run(run: list[Move], leaving: Move | None, offset: float, nose: Nose) -> list[Move]:
+def _run(run: list[Move], leaving: Move | None, offset: float, nose: Nose, corners: Corners) -> list[Move]:
     """Return the moves from the one that turns compensation on to the one that turns it off."""
     first = run[0]
     if first.centre is not None:
@@ -110,7 +116,7 @@ def _run(run: list[Move], leaving: Move | None, offset: float, nose: Nose) -> li
         if leaving is None:
             return [on]
         return [on, dataclasses.replace(leaving, start=on.end)]
-    centres = _joined([_aside(move, offset) for move in contour], contour, offset)
+    centres = _joined([_aside(move, offset) for move in contour], contour, offset, corners)
     begin, end = centres[0].start, centres[-1].end
     moves = [dataclasses.replace(first, end=_sum(begin, tip))]
     moves += [_shifted(move, tip) for move in centres]
@@ -140,8 +146,8 @@ def _aside(move: Move, offset: float) -> Move:
     return dataclasses.replace(move, start=start, end=end)
 
 
-def _joined(aside: list[Move], contour: list[Move], offset: float) -> list[Move]:
-    """Connect neighbouring elements: arcs round outer corners, crossings in inner ones."""
+def _joined(aside: list[Move], contour: list[Move], offset: float, corners: Corners) -> list[Move]:
+    """Connect neighbouring elements: round outer corners as asked, at crossings in inner ones."""
     done = [aside[0]]
     for element, original, before in zip(aside[1:], contour[1:], contour[:-1], strict=True):
         last = done[-1]
@@ -150,11 +156,14 @@ def _joined(aside: list[Move], contour: list[Move], offset: float) -> list[Move]
         if gap <= 4.0 * _SAME:
             done.append(dataclasses.replace(element, start=last.end))
         elif turn * offset < 0.0 or abs(turn) < 1e-12:
-            # The contour turns away from the tool: roll round its corner.
-            corner = dataclasses.replace(
-                original, start=last.end, end=element.start, centre=original.start, clockwise=offset > 0.0
-            )
-            done += [corner, element]
+            # The contour turns away from the tool.
+            if corners == "rolled":
+                corner = dataclasses.replace(
+                    original, start=last.end, end=element.start, centre=original.start, clockwise=offset > 0.0
+                )
+                done += [corner, element]
+            else:
+                done += _on_tangents(done.pop(), element, abs(offset))
         else:
             crossing = _crossing(last, element)
             if crossing is None:
@@ -162,6 +171,29 @@ def _joined(aside: list[Move], contour: list[Move], offset: float) -> list[Move]
             done[-1] = _cut(last, crossing, at_end=True)
             done.append(_cut(element, crossing, at_end=False))
     return done
+
+
+def _on_tangents(last: Move, element: Move, radius: float) -> list[Move]:
+    """Run on along the end of one element and into the next one, round an outer corner; straight ones get longer."""
+    u, v = _direction(last, at_end=True), _direction(element, at_end=False)
+    along = u[0] * v[0] + u[1] * v[1]
+    # Half the turn's tangent; behind a right angle both go on by one radius, and straight across from there.
+    share = math.sqrt(max(0.0, 1.0 - along) / (1.0 + along)) if along > 0.0 else 1.0
+    a, b = _beside(last.end, u, share * radius), _beside(element.start, v, -share * radius)
+    if along >= -_SAME:
+        a = b = (0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1]))
+    before = (
+        [dataclasses.replace(last, end=a)]
+        if last.centre is None
+        else [last, dataclasses.replace(element, start=last.end, end=a, centre=None, clockwise=False)]
+    )
+    across = [] if a == b else [dataclasses.replace(element, start=a, end=b, centre=None, clockwise=False)]
+    behind = (
+        [dataclasses.replace(element, start=b)]
+        if element.centre is None
+        else [dataclasses.replace(element, start=b, end=element.start, centre=None, clockwise=False), element]
+    )
+    return [*before, *across, *behind]
 
 
 def _cut(move: Move, point: Point, *, at_end: bool) -> Move:

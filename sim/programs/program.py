@@ -117,7 +117,9 @@ def read(text: str, reading: Reading | None = None) -> Program:
     found, remarks = _statements(text)
     flowed = flow(found, reading)
     told = _followed(flowed.blocks, reading, changes=any(map(_changes_the_tool, found)))
-    moves = compensated(told.programmed, reading.tools, Nose(reading.nose_radius, reading.tip_direction))
+    moves = compensated(
+        told.programmed, reading.tools, Nose(reading.nose_radius, reading.tip_direction), reading.corners
+    )
     in_force = {one.move.ordinal: one.tool for one in told.programmed}
     if reading.rapid == "dogleg":
         moves = tuple(part for move in moves for part in dogleg(move, reading.rapid_ratio))

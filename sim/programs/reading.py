@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import Literal
 
 from sim.programs.code_groups import CodeSystem
-from sim.programs.compensation import Nose
+from sim.programs.compensation import Corners, Nose
 from sim.programs.cycles.amounts import Amounts
 from sim.programs.path import Point
 from sim.programs.tool_digits import ToolWord
@@ -72,6 +72,8 @@ class Reading:
         Which assignment of codes the control uses, see `sim.programs.code_groups`.
     corner_words : {'with comma', 'without comma'}
         Which words of a straight block are a chamfer, a rounding and an angle: ,C ,R ,A alone, or C, R and A, too.
+    corners : {'rolled', 'intersection'}
+        How G41 and G42 run round an outer corner, see `sim.programs.compensation`.
     amounts : Amounts
         Of cycles, where they are parameters of the control.
     """
@@ -100,4 +102,5 @@ class Reading:
     tool_word: ToolWord | None = None
     code_system: CodeSystem | None = None
     corner_words: Literal["with comma", "without comma"] = "with comma"
+    corners: Corners = "rolled"
     amounts: Amounts = field(default_factory=Amounts)

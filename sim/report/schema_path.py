@@ -11,9 +11,9 @@ def clearance() -> dict[str, Node]:
         "program": word("file of the program; null for a path made from the pockets", null=True),
         "tools": words("tools in their order"),
         "notes": words("what was assumed in reading the program"),
-        "optional_blocks": word("which were run and which skipped", null=True),
-        "other_readings": rows("The program with other optional blocks run.", {
-            "optional_blocks": word("which were run and which skipped", null=True),
+        "optional_blocks": word("which were run and which skipped, and how outer corners were run", null=True),
+        "other_readings": rows("The program with other optional blocks run, or outer corners run otherwise.", {
+            "optional_blocks": word("which were run and which skipped, and how outer corners were run", null=True),
             "moves": count("number of moves"),
             "least_mm": number("least distance of the tool to what it must not touch"),
             "gouge_mm": number("how far below the wanted surface it cuts"),

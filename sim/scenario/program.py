@@ -222,6 +222,11 @@ class CuttingProgram(Table):
         description="which words of a straight G1 block are a chamfer or a rounding towards the next block, and its "
         "angle: ',C', ',R' and ',A' alone, or 'C', 'R' and 'A', too",
     )
+    corners: Literal["rolled", "intersection"] | None = Field(
+        None,
+        description="how G41 and G42 run round an outer corner: the nose rolls round it, or the tool runs on to where "
+        "the parallels meet, up to 0.41 nose radii farther out; not stated: judged both ways",
+    )
     chuck_opens: MWord | None = Field(
         None,
         description="M word that opens the chuck on this machine, as in 'M69'; must be stated if the program has M10, "
