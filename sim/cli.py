@@ -101,7 +101,7 @@ def materials() -> None:
         found.add_row(
             m.name,
             f"{m.modulus / 1000:.0f}",
-            f"{m.yield_strength:.0f}",
+            f"{m.yield_strength:.0f}" + (f" to {m.thin_yield_strength:.0f}" if m.yields else ""),
             f"{m.surface_pressure:.0f}",
             m.source,
         )

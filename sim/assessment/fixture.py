@@ -11,7 +11,6 @@ from sim.assessment.figures.boring import FixtureFigures, FixtureStrain
 from sim.assessment.turning_masses import turning_masses
 from sim.base.errors import in_field
 from sim.base.floats import Number, smaller
-from sim.base.tables import material
 from sim.mechanics.fixtures import Bearing, Load, Strain, boring_ring, outer_ring, plug
 from sim.mechanics.fixtures.outer_ring import OuterRingSize
 from sim.mechanics.fixtures.plug import PlugSize
@@ -23,6 +22,7 @@ from sim.setup.drive import drive
 from sim.setup.fixture import fixture_height, fixture_lever
 from sim.setup.metal import fixture_pressed, fixture_seat
 from sim.setup.parts import Parts
+from sim.setup.sections import fixture_metal
 
 AT_REST, AT_SPEED = "at rest", "at the highest speed"
 
@@ -45,19 +45,20 @@ def fixture_bearing(parts: Parts) -> Bearing | None:
 def _bearing(parts: Parts) -> Bearing:
     scenario, jaw = parts.scenario, parts.jaw_material
     fixture = scenario.boring.fixture
+    own = fixture_metal(fixture)
     if isinstance(fixture, Ring):
         inward = parts.direction == "outside"
-        return boring_ring(ring_size(parts, fixture), material(fixture.material), jaw, inward=inward)
+        return boring_ring(ring_size(parts, fixture), own, jaw, inward=inward)
     if isinstance(fixture, Plug):
         across = _pressed(scenario) * 2.0 * parts.place.face_half_chord(0.5 * fixture.diameter)
         disc = PlugSize(fixture.diameter, fixture.bore_diameter, contact_height(scenario, fixture), across)
-        return plug(disc, material(fixture.material), jaw)
+        return plug(disc, own, jaw)
     if isinstance(fixture, OuterRing):
         across = _pressed(scenario) * 2.0 * parts.place.face_half_chord(0.5 * fixture.inner_diameter)
         round_jaws = OuterRingSize(
             fixture.outer_diameter, fixture.inner_diameter, contact_height(scenario, fixture), across
         )
-        return outer_ring(round_jaws, material(fixture.material), jaw)
+        return outer_ring(round_jaws, own, jaw)
     raise TypeError("without a fixture nothing bears")
 
 

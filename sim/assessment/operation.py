@@ -19,11 +19,11 @@ from sim.assessment.figures.operation import OperationFigures, asked_of_grip
 from sim.assessment.figures.running import RunningFigures
 from sim.assessment.figures.supports import HeldAlone
 from sim.assessment.holding import back_face, hangs, hold_cuts, hold_weight
+from sim.assessment.part_wall import part_wall
 from sim.assessment.running import Bored, Springs, friction_share, running_true, springs
 from sim.assessment.side import carried_by_friction, weight_load, worst_side_load
 from sim.assessment.supports import bearers, largest_push, outermost, prop_cases
 from sim.assessment.turning_masses import turning_masses, uncommon_masses
-from sim.base import tables
 from sim.contact import Prepared
 from sim.holding import pressed
 from sim.mechanics import spin
@@ -156,8 +156,6 @@ def grip_part(
     if hangs(weight, back) or bearers(operation):
         turn = hold_weight(pressed(clamping.rest), back, weight, grip.counted_total, grip.friction)
         alone = HeldAlone(weight.amount, grip.counted_total, turn)
-    part = tables.material(operation.workpiece.material)
-    softer = min(part.yield_strength, parts.jaw_material.yield_strength)
     return OperationFigures(
         index=index,
         operation=operation,
@@ -167,7 +165,7 @@ def grip_part(
         grip=grip,
         demands=demands,
         holdings=holdings,
-        yield_strength=softer,
+        yield_strength=part_wall(parts, index, zone).softer,
         clamping=clamping,
         running=_running(parts, index, zone, known.travel, clamping, earlier),
         moves=tuple(held),

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.base import tables
 from sim.base.floats import Number
 from sim.base.tables import Material
 from sim.contact import TurnedPart
 from sim.setup.held import HeldZone
 from sim.setup.jaw_place import Direction
 from sim.setup.parts import Parts
+from sim.setup.sections import part_metal
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,7 @@ class PartWall:
     direction : Direction
         'outside' or 'inside', where the jaws grip.
     material : Material
-        Of the part.
+        Of the part, with the yield strength of its section.
     softer : float
         Yield strength of the softer of part and jaw, MPa.
     """
@@ -72,7 +72,7 @@ def part_wall(parts: Parts, index: int, zone: HeldZone) -> PartWall:
     radii = TurnedPart(np.array(work.outline), 1.0, 0.3).crossings(zone.middle - zone.seat)
     inner, outer = _beside(radii, gripped, parts.direction)
     half_chord = parts.place.face_half_chord(0.5 * scenario.pocket_of(operation).diameter)
-    material = tables.material(work.material)
+    material = part_metal(scenario, index)
     return PartWall(
         inner=inner,
         outer=outer,

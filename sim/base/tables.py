@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import re
 import tomllib
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import cache
 from importlib import resources
 from typing import Any, TypeVar
@@ -41,13 +41,18 @@ class Material:
     density : float
         kg/mm3.
     yield_strength : float
-        Yield or 0.2 % proof strength, MPa; 0.1 % proof strength for grey iron.
+        Yield or 0.2 % proof strength, MPa; 0.1 % proof strength for grey iron. Of a row of the table the least, that
+        beyond the thickest section listed: thinner ones are asked for by `of_section`.
     surface_pressure : float
         Limiting pressure under a screw head (VDI 2230, p_G), MPa.
     kienzle : str
         VDI 3323 group in the table of Kienzle's values.
     brittle : bool
         Whether it breaks before it yields, so that tension decides.
+    cast : bool
+        Whether the wall of a casting is its section; else it is the diameter or thickness of a bar.
+    yields : tuple of (float, float)
+        Section up to which a yield strength holds, mm, and that strength, MPa, the thicker the less; may be empty.
     """
 
     name: str
@@ -59,6 +64,18 @@ class Material:
     kienzle: str
     source: str
     brittle: bool = False
+    cast: bool = False
+    yields: tuple[tuple[float, float], ...] = ()
+
+    @property
+    def thin_yield_strength(self) -> float:
+        """Yield strength of the thinnest section listed, MPa."""
+        return self.yields[0][1] if self.yields else self.yield_strength
+
+    def of_section(self, section: float) -> Material:
+        """Return it with the yield strength of a section (mm); beyond the thickest listed with the least."""
+        found = next((strength for most, strength in self.yields if section <= most), self.yield_strength)
+        return replace(self, yield_strength=found, yields=())
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,10 +253,15 @@ def _rows(file: str, table: str, kind: type[Row]) -> tuple[Row, ...]:
     texts = {field.name for field in fields(kind) if field.type == "str"}  # type: ignore[arg-type]
     found = []
     for raw in content[table]:
-        row = {}
+        row: dict[str, Any] = {}
         for key, value in raw.items():
             stem, unit = _UNIT.match(key).groups()  # type: ignore[union-attr]  # matches any key
-            row[stem] = value if stem in texts else float(value) * _FACTORS.get(unit, 1.0)
+            if isinstance(value, list):
+                row[stem] = tuple(tuple(float(one) for one in pair) for pair in value)
+            elif isinstance(value, bool) or stem in texts:
+                row[stem] = value
+            else:
+                row[stem] = float(value) * _FACTORS.get(unit, 1.0)
         if shared is not None:
             row["source"] = shared
         found.append(kind(**row))

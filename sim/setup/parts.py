@@ -19,7 +19,7 @@ from meshes.turning_tool import TurningTool
 from meshes.workpiece import Workpiece
 from sim.base.arrays import Floats
 from sim.base.errors import ScenarioError, in_field
-from sim.base.tables import Material, material
+from sim.base.tables import Material
 from sim.scenario import OuterRing as OuterRingTable
 from sim.scenario import Plug as PlugTable
 from sim.scenario import Pocket as PocketTable
@@ -36,6 +36,7 @@ from sim.setup.fixture import (
 from sim.setup.hardware import HardwareSizes, hardware_sizes
 from sim.setup.jaw_place import Direction, JawPlace, jaw_place
 from sim.setup.jaw_stages import jaw_stages
+from sim.setup.sections import jaw_metal
 from sim.setup.solids import made
 from sim.setup.supports import centre_dimensions, steady_dimensions
 
@@ -52,6 +53,7 @@ class Parts:
     sizes : HardwareSizes
         Dimensions of the blank and of what carries it.
     jaw_material : Material
+        With the yield strength of the blank's section.
     pockets : tuple of Pocket
         As turned, without the fixture's seat.
     removed : (n, 2) array
@@ -126,7 +128,7 @@ def _built(scenario: Scenario) -> Parts:
     pockets = tuple(_pocket(stated, number) for number, stated in enumerate(scenario.pockets))
     jaw = jaw_stages(scenario, place, sizes.blank, pockets)
     with in_field("soft_jaw.material"):
-        jaw_material = material(scenario.soft_jaw.material)
+        jaw_material = jaw_metal(scenario)
     _require_mass(scenario, float(jaw.bored.volume) * jaw_material.density)
     fixture = scenario.boring.fixture
     return Parts(

@@ -72,7 +72,6 @@ from sim.assessment.verdicts.supports import (
     bend_of_the_part_and_limit,
     weight_held_by_the_jaws_and_limit,
 )
-from sim.base import tables
 from sim.base.arrays import Floats
 from sim.contact import taper_um
 from sim.mechanics.grip import force_alike
@@ -182,10 +181,10 @@ def _contact_lines(
     )
     limit = values(f"operations.{batch.index}.roundness_limit")
     yield Line(ROUNDNESS_AFTER_RELEASE, stage, *roundness_after_release_and_limit(round_, limit))
-    part = tables.material(operation.workpiece.material).yield_strength
-    share = share_of_yield(stress, part, peak, own.figures.yield_strength)
+    wall = part_wall(ready.parts, batch.index, own.figures.zone)
+    share = share_of_yield(stress, wall.material.yield_strength, peak, own.figures.yield_strength)
     yield Line(STRESS_AGAINST_YIELD, stage, *stress_against_yield_and_limit(share))
-    thick = part_wall(ready.parts, batch.index, own.figures.zone).thickness_at(0.5 * where.middle)
+    thick = wall.thickness_at(0.5 * where.middle)
     yield Line(DISPLACEMENT_AGAINST_WALL, stage, *displacement_against_wall_and_limit(moved, thick))
     yield from running_lines(ready, batch, values, before, round_)
     boring = np.zeros(values.count)

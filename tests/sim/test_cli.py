@@ -41,7 +41,7 @@ TRAVEL = 'travel = "3 mm"'
 DIAMETER = 'diameter = "118 mm"'
 OUTLINE = '["20 mm", "0 mm"], ["59 mm", "0 mm"], ["59 mm", "26 mm"], ["40 mm", "26 mm"],'
 SECOND_POCKET = '[[pockets]]\nname = "{}"\ndiameter = "{}"\ndepth = "{}"\n\n[boring]\n'
-PINS = 'pin_diameter = "20 mm" }'
+PINS = 'pin_diameter = "20 mm", pin_length = "9 mm" }'
 RING = f'{{ kind = "ring", outer_diameter = "190 mm", inner_diameter = "126 mm", thickness = "14 mm", {PINS}'
 OPERATION = '[[operations]]\nname = "first side"'
 

@@ -71,3 +71,15 @@ def test_the_softer_of_part_and_jaw_yields(varied: Varied) -> None:
     assert on_steel.softer == both.softer
     assert on_steel.softer < on_steel.material.yield_strength
     assert both.material.name == soft
+
+
+def test_thick_metal_yields_sooner(varied: Varied) -> None:
+    """EN 10025-2, S235: 195 MPa of a bar a tenth thicker than the part of 118 mm, 215 of a blank of 50 mm.
+
+    Of grey iron in a wall of 20 to 40 mm: 165 MPa of a test piece by 195 over 250, as tensile strengths go (EN 1561).
+    """
+    soft = {"operations.0.workpiece.material": "steel, soft", "soft_jaw.material": "steel, soft"}
+    wall = found(varied, HUB, soft)
+    assert wall.material.yield_strength == wall.softer == 195.0
+    assert build(varied(HUB, soft)).jaw_material.yield_strength == 215.0
+    assert found(varied, HUB).material.yield_strength == pytest.approx(165.0 * 195.0 / 250.0, abs=0.5)

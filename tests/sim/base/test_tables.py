@@ -79,3 +79,31 @@ def test_an_unknown_name_lists_the_known_ones() -> None:
 def test_class_8_8_is_stronger_above_16_mm() -> None:
     assert tables.property_class("8.8", 16.0).yield_strength == 640.0
     assert tables.property_class("8.8", 20.0).yield_strength == 660.0
+
+
+@pytest.mark.parametrize("material", tables.materials(), ids=lambda m: m.name)
+def test_a_thicker_section_never_yields_later(material: tables.Material) -> None:
+    """And the row by itself, or beyond the thickest listed, is the weakest: who asks for no section is safe."""
+    sections = [5.0, 16.0, 16.1, 40.0, 63.0, 90.0, 101.0, 149.0, 151.0, 199.0, 249.0, 251.0, 2000.0]
+    yields = [material.of_section(section).yield_strength for section in sections]
+    assert yields == sorted(yields, reverse=True)
+    assert yields[-1] == material.yield_strength <= min([y for _, y in material.yields], default=yields[-1])
+    assert material.thin_yield_strength == yields[0]
+
+
+def test_yields_by_section_are_those_of_the_standards() -> None:
+    """EN 10025-2, table 7; EN 10083-2 and EN 10250-2, normalised; EN 10083-3: as public data sheets quote them."""
+    for name, by_section in (
+        (
+            "steel, soft",
+            {16: 235, 40: 225, 63: 215, 80: 215, 100: 215, 150: 195, 200: 185, 250: 175, 400: 165},
+        ),
+        (
+            "steel S355",
+            {16: 355, 40: 345, 63: 335, 80: 325, 100: 315, 150: 295, 200: 285, 250: 275, 400: 265},
+        ),
+        ("steel C45", {16: 340, 100: 305, 250: 275, 500: 240, 1000: 230}),
+        ("steel 42CrMo4, quenched and tempered", {100: 650, 160: 550, 250: 500}),
+    ):
+        for section, strength in by_section.items():
+            assert tables.material(name).of_section(section).yield_strength == strength
