@@ -26,6 +26,7 @@ TOP_LEVEL = {
 }
 HEAVY = ("pyvista", "vtk", "vtkmodules", "matplotlib", "trame", "jinja2")  # PIL comes with trimesh
 STUDIES = ("dask", "distributed", "pyarrow")  # only a study needs them
+DRAWINGS = ("fpdf", "ezdxf", "fontTools")  # only a drawing does
 LOADED = "import sys; print('\\n'.join(sorted({name.split('.')[0] for name in sys.modules})))"
 
 
@@ -68,6 +69,7 @@ PLANTED = {
     "meshes knows geometry only": ("meshes/pocket.py", "import pyvista"),
     "only tests import pint": ("sim/setup/jaw_model.py", "import pint"),
     "only the views draw": ("sim/setup/rebore.py", "import matplotlib"),
+    "only drawings write PDF and DXF": ("sim/setup/heads.py", "import ezdxf"),
     "only a study imports pyarrow and dask": ("sim/setup/seat.py", "import dask"),
     "one direction": ("sim/contact/face.py", "import sim.report"),
     "a setup is built in one direction": ("sim/setup/parts.py", "import sim.setup.metal"),
@@ -127,7 +129,7 @@ def test_units_are_read_without_pint(root: Path) -> None:
     """Its factors are written down: importing it takes a tenth of a check, more where it finds dask."""
     code = "from sim.base.units import read\nassert read('1 in', 'length') == 25.4"
     assert loaded(root, code).isdisjoint(("pint", "jinja2", *STUDIES))
-    assert loaded(root, "import sim.cli").isdisjoint(STUDIES)
+    assert loaded(root, "import sim.cli").isdisjoint((*STUDIES, *DRAWINGS))
 
 
 LITTLE = 300  # modules; typer takes some 130 of them, a setup with its solids and solvers 1,200

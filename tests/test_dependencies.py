@@ -17,6 +17,7 @@ DISTRIBUTION = {
     "PIL": "pillow",
     "distributed": "dask",
     "fcl": "python-fcl",
+    "fpdf": "fpdf2",
     "markdown_it": "markdown-it-py",
     "pydantic_core": "pydantic",
     "skfem": "scikit-fem",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from functools import reduce
+from typing import Literal
 
 import shapely
 from shapely import affinity
@@ -350,10 +351,15 @@ def _beyond_elastic(figures: OperationFigures) -> Iterator[Verdict]:
     )
 
 
+def taper_side(parts: Parts, taper: float) -> Literal["smaller", "larger"]:
+    """Return whether a pocket is to be smaller or larger at its mouth than at its root, by the taper to turn, um."""
+    return "smaller" if (taper < 0.0) == (parts.direction == "outside") else "larger"
+
+
 def _taper(parts: Parts, figures: OperationFigures) -> Verdict:
     taper, opening = figures.clamping.taper, figures.clamping.opening
     found, limit = jaw_taper_under_grip_and_limit([taper.diameter_um], parts.scenario.limits.jaw_taper)
-    side = "smaller" if (taper.diameter_um < 0.0) == (parts.direction == "outside") else "larger"
+    side = taper_side(parts, taper.diameter_um)
     matters = (
         f"turn the pocket {near(found, limit, 0)} um {side} in diameter at its mouth than at its root"
         if taper.matters

@@ -1,0 +1,46 @@
+"""Types and widths of lines on a drawing.
+
+ISO 128-2 (from memory, not verified): line types 01, 02, 04, 05 with dashes in multiples of the line's width, narrow to
+wide as 1 to 2; 0.25 and 0.5 mm for sheets as small as these. The frame is 0.7 mm wide (ISO 5457, from memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+WIDE, NARROW, FRAME_WIDTH = 0.5, 0.25, 0.7  # mm
+
+
+@dataclass(frozen=True, slots=True)
+class Pen:
+    """A kind of line.
+
+    Attributes
+    ----------
+    name : str
+        What it stands for; layer of a DXF file and class of an SVG file.
+    width : float
+        mm on the paper.
+    dashes : tuple of float
+        Lengths of dash, gap, dash, gap ... on the paper, mm; empty for a continuous line.
+    """
+
+    name: str
+    width: float
+    dashes: tuple[float, ...] = ()
+
+
+def _dashed(width: float, *multiples: float) -> tuple[float, ...]:
+    return tuple(round(width * times, 6) for times in multiples)
+
+
+EDGE = Pen("edge", WIDE)  # 01.2
+CUT_OUT = Pen("removed", NARROW, _dashed(NARROW, 24.0, 3.0, 0.5, 3.0, 0.5, 3.0))  # 05.1
+HIDDEN = Pen("hidden", NARROW, _dashed(NARROW, 12.0, 3.0))  # 02.1
+AXIS = Pen("axis", NARROW, _dashed(NARROW, 24.0, 3.0, 0.5, 3.0))  # 04.1
+DIMENSION = Pen("dimension", NARROW)  # 01.1
+HATCH = Pen("hatch", NARROW)  # 01.1
+THIN = Pen("thin", NARROW)  # 01.1, what is drawn narrow besides
+FRAME = Pen("frame", FRAME_WIDTH)
+TEXT = Pen("text", NARROW)
+PENS = (EDGE, CUT_OUT, HIDDEN, AXIS, DIMENSION, HATCH, THIN, FRAME, TEXT)

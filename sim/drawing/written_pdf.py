@@ -1,0 +1,88 @@
+"""A sheet as PDF: one page in scale, its font embedded, its words as text."""
+
+from __future__ import annotations
+
+import logging
+import math
+from datetime import UTC, datetime
+
+from fpdf import FPDF
+
+from sim.drawing.letters import CAPITALS, font_file
+from sim.drawing.pens import Pen
+from sim.drawing.primitives import Arc, Corners, Line, Primitive, Sheet, Words, flat
+
+FONT = "letters"
+POINT = 72.0 / 25.4  # points of 1 mm
+# A time that means none: the same sheet is the same file, whenever it is written.
+NO_TIME = datetime(1970, 1, 1, tzinfo=UTC)
+
+
+def as_pdf(sheet: Sheet) -> bytes:
+    """Return a sheet as a PDF file."""
+    logging.getLogger("fontTools").setLevel(logging.ERROR)
+    pdf = FPDF(unit="mm", format=(sheet.width, sheet.height))
+    pdf.set_creation_date(NO_TIME)
+    pdf.set_auto_page_break(auto=False)
+    pdf.set_margin(0.0)
+    pdf.c_margin = 0.0
+    pdf.set_title(sheet.title)
+    pdf.set_subject(sheet.description)
+    pdf.set_creator("chuckscene")
+    pdf.add_font(FONT, fname=font_file())
+    pdf.add_page()
+    pdf.set_font(FONT, size=10.0)
+    for item in flat(list(sheet.items)):
+        _draw(pdf, item, sheet.height)
+    return bytes(pdf.output())
+
+
+def _pen(pdf: FPDF, pen: Pen) -> None:
+    pdf.set_line_width(pen.width)
+    # The library knows one dash and one gap; more go into the page as PDF writes them (ISO 32000, operator d).
+    dashes = " ".join(f"{dash * POINT:.4f}" for dash in pen.dashes)
+    pdf._out(f"[{dashes}] 0 d")
+
+
+def _draw(pdf: FPDF, item: Primitive, height: float) -> None:
+    if isinstance(item, Words):
+        _words(pdf, item, height)
+        return
+    _pen(pdf, item.pen)
+    if isinstance(item, Line):
+        pdf.line(item.start[0], height - item.start[1], item.end[0], height - item.end[1])
+    elif isinstance(item, Corners):
+        points = [(x, height - y) for x, y in item.points]
+        pdf.set_fill_color(0)
+        pdf.polygon(points, style="F" if item.filled else "D")
+    else:
+        _arc(pdf, item)
+
+
+def _arc(pdf: FPDF, arc: Arc) -> None:
+    """Draw an arc by Bezier curves of at most 45 deg, which leave a circle by less than a millionth of its radius."""
+    count = max(1, math.ceil((arc.end - arc.start) / math.radians(45.0)))
+    step = (arc.end - arc.start) / count
+    reach = 4.0 / 3.0 * math.tan(0.25 * step) * arc.radius
+    x, y = arc.at(arc.start)
+    words = [f"{x * POINT:.5f} {y * POINT:.5f} m"]
+    for number in range(count):
+        turn = arc.start + number * step
+        (x0, y0), (x3, y3) = arc.at(turn), arc.at(turn + step)
+        x1, y1 = x0 - reach * math.sin(turn), y0 + reach * math.cos(turn)
+        x2, y2 = x3 + reach * math.sin(turn + step), y3 - reach * math.cos(turn + step)
+        words.append(" ".join(f"{v * POINT:.5f}" for v in (x1, y1, x2, y2, x3, y3)) + " c")
+    pdf._out(" ".join([*words, "S"]))
+
+
+def _words(pdf: FPDF, item: Words, height: float) -> None:
+    if not item.words:
+        return
+    pdf.set_font_size(item.height / CAPITALS * POINT)
+    along = {"left": 0.0, "middle": -0.5, "right": -1.0}[item.anchor] * item.width
+    x, y = item.at[0], height - item.at[1]
+    if item.upwards:
+        with pdf.rotation(90.0, x, y):
+            pdf.text(x + along, y, item.words)
+    else:
+        pdf.text(x + along, y, item.words)
