@@ -18,6 +18,7 @@ import typer
 from sim.base.errors import ChuckSceneError, OutputError
 from sim.base.printable import printable
 from sim.commands import layouts, readings, studies, views
+from sim.commands.drawing import drawing
 from sim.commands.manual import manual
 from sim.commands.new import new
 from sim.commands.program import program
@@ -116,6 +117,7 @@ app.command()(views.picture)
 app.command()(views.review)
 app.command(name="open")(views.open_page)
 app.command()(program)
+app.command()(drawing)
 app.command()(layouts.compare)
 app.command()(layouts.window)
 app.command()(layouts.search)
