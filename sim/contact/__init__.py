@@ -37,6 +37,7 @@ from sim.contact.field import (
 )
 from sim.contact.further import Rest, at_rest, loaded
 from sim.contact.limits import closed_half_angle, open_half_angle
+from sim.contact.preview import JawsNearby, jaws_nearby, previewed
 from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.shape import (
     ClampedShape,
@@ -68,6 +69,7 @@ __all__ = [
     "JawBlock",
     "JawGuide",
     "JawOpening",
+    "JawsNearby",
     "Lobe",
     "PointPlan",
     "Prepared",
@@ -91,12 +93,14 @@ __all__ = [
     "first_touch_offset",
     "grip_at_speed",
     "jaw_opening",
+    "jaws_nearby",
     "loaded",
     "lobe_amplitude",
     "marking_ratio",
     "open_half_angle",
     "prepare",
     "press",
+    "previewed",
     "released_mm",
     "revolve",
     "side_load_change",

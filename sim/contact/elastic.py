@@ -202,6 +202,14 @@ def prepare(setup: ContactSetup, places_mm: Floats | None = None, cache: Path | 
     )
 
 
+def jaw_alone(setup: ContactSetup, cache: Path | None = None) -> Floats:
+    """Return the compliance (nz nt, nz nt) of a setup's jaw of finite elements without its springs, as in `prepare`."""
+    grid = face_grid(setup.grip, setup.strips, setup.bands, setup.evenness)
+    n = grid.areas_mm2.size
+    body = (_jaw_key(setup, grid), ("jaw",), _jaw_of(setup, grid))
+    return _kept_or_computed(cache, (body,), {"jaw": (n, n)})["jaw"]
+
+
 def line_softness(modulus_mpa: float, poisson: float) -> float:
     """Return 2 (1 - nu^2)/(pi E), mm^2/N (Johnson, Contact Mechanics, 1985, 2.3: a line load on a half plane)."""
     return 2.0 * (1.0 - poisson**2) / (math.pi * modulus_mpa)

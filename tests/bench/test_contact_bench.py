@@ -20,7 +20,18 @@ from gripped_sector import Case
 from plain_case import STEEL, plain_setup
 from scipy.optimize import nnls
 
-from sim.contact import GripLoad, at_rest, loaded, prepare, press, revolve, turned
+from sim.contact import (
+    GripLoad,
+    at_rest,
+    band_means,
+    jaws_nearby,
+    loaded,
+    prepare,
+    press,
+    previewed,
+    revolve,
+    turned,
+)
 from sim.contact.face import first_touch_offset, initial_gap
 from sim.contact.jaw import jaw_compliance
 from sim.contact.solve import motions
@@ -127,6 +138,24 @@ def test_inverse_by_blocks_beside_the_whole(benchmark, capsys, bodies):
     assert benchmark(inverse_by_blocks, K, shape) == pytest.approx(inverse(K), abs=1e-9 * inverse(K).max())
     words = "the whole inverse is {:.0f} times that by blocks"
     told(benchmark, capsys, words, lambda: inverse(K), lambda: inverse_by_blocks(K, shape), 7)
+
+
+def test_preview_of_a_changed_pocket_beside_the_exact_one(benchmark, capsys, setup, bodies):
+    """Bodies and pressures while a slider moves. Aim: 0.1 s, within 0.5 % of the mean pressure."""
+
+    def pocket(bore):
+        return replace(setup, grip=replace(setup.grip, bore_radius_mm=bore))
+
+    def exact():
+        return press(own, None, prepare(own, PLACES))
+
+    def quick():
+        return press(own, None, previewed(own, 50.04, jaws, setup, bodies))
+
+    jaws, own = jaws_nearby([(bore, pocket(bore)) for bore in (50.0, 50.1)]), pocket(50.04)
+    expected = band_means(exact())
+    assert band_means(benchmark(quick)) == pytest.approx(expected, abs=5e-3 * expected.mean())
+    told(benchmark, capsys, "the exact pocket takes {:.0f} times its preview", exact, quick, 3)
 
 
 def told(benchmark, capsys, words, slow, quick, rounds):
