@@ -7,9 +7,8 @@ them, or cannot be held, the general solver is asked, with its errors.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from functools import partial
 
 import numpy as np
 from scipy.linalg import LinAlgError
@@ -17,9 +16,10 @@ from scipy.linalg import LinAlgError
 from sim.base.arrays import Flags, Floats
 from sim.contact.elastic import Prepared, prepare
 from sim.contact.errors import ContactNotConverged
-from sim.contact.pivot import Balanced, Pivot, Settled, balanced, foresee, pivoted, settled
+from sim.contact.pivot import Balanced, Pivot, Settled, balanced, pivoted, settled
 from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.solve import ContactResult, Posed, posed, result_of, solved
+from sim.contact.together import settled_together
 from sim.contact.unilateral import Unilateral
 
 
@@ -104,8 +104,11 @@ def loaded(
     ValueError
         When a jaw pulls otherwise than at rest.
     """
+    own, state, through = _asked(rest, [load], hold_square)
     closed = None if start is None else np.asarray(start.pressure_mpa > 0.0).ravel()
-    return next(_solved(rest, [load], closed, hold_square)).result()
+    changed = None if closed is None else np.flatnonzero(closed != rest.pivot.closed)
+    found = None if state is None else settled(state, through[0], changed)
+    return _anew(rest, own[0], closed) if found is None else _result(rest, own[0], found)
 
 
 def turned_grips(rest: Rest, loads: Sequence[GripLoad]) -> tuple[Floats, ContactResult]:
@@ -116,53 +119,42 @@ def turned_grips(rest: Rest, loads: Sequence[GripLoad]) -> tuple[Floats, Contact
     ContactNotConverged
         When the part cannot be held under one of them.
     """
-    states = list(_solved(rest, loads, None, None))
-    grips = np.array([one.grip_n for one in states])
-    return grips, states[int(np.argmin(grips.min(axis=1)))].result()
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Solved:
-    """The part under one load: grip per jaw, closed cells, and its whole result when that is asked for."""
-
-    grip_n: Floats
-    closed: Flags
-    result: Callable[[], ContactResult]
-
-
-def _solved(
-    rest: Rest,
-    loads: Sequence[GripLoad],
-    closed: Flags | None,
-    hold_square: bool | None,  # noqa: FBT001
-) -> Iterator[_Solved]:
-    """Solve one load after the other, each from the closed cells of the one before."""
-    square = rest.setup.hold_square if hold_square is None else hold_square
-    setup = replace(rest.setup, hold_square=square)
-    if any(load.jaw_outward_force_n != setup.load.jaw_outward_force_n for load in loads):
-        raise ValueError("the jaws must pull outward as they did at rest")
-    kept, state = rest.posed.kept(hold_square=square), rest.balanced(square)
+    own, state, through = _asked(rest, loads, None)
+    together = None if state is None else settled_together(state, through)
     nz, _ = rest.prepared.grid.shape
     along = np.tile(np.cos(rest.prepared.grid.angles_rad), nz)
+    grips, anew = np.zeros((len(loads), 3)), {}
+    if together is not None:
+        grips = together.force_n.reshape(len(loads), 3, -1) @ along
+    closed = None
+    for row in range(len(loads)):
+        if together is not None and together.found[row]:
+            closed = together.force_n[row] > 0.0
+            continue
+        anew[row] = _anew(rest, own[row], closed)
+        closed, grips[row] = np.asarray(anew[row].pressure_mpa > 0.0).ravel(), anew[row].grip_n
+    worst = int(np.argmin(grips.min(axis=1)))
+    if worst in anew or together is None:
+        return grips, anew[worst]
+    return grips, _result(rest, own[worst], together.one(worst))
+
+
+def _asked(
+    rest: Rest,
+    loads: Sequence[GripLoad],
+    hold_square: bool | None,  # noqa: FBT001
+) -> tuple[list[ContactSetup], Balanced | None, Floats]:
+    """Return the setup under each load, the pivot with its motions, and the loads that work through these, (k, m)."""
+    square = rest.setup.hold_square if hold_square is None else hold_square
+    if any(load.jaw_outward_force_n != rest.setup.load.jaw_outward_force_n for load in loads):
+        raise ValueError("the jaws must pull outward as they did at rest")
+    kept = rest.posed.kept(hold_square=square)
     through = np.array([rest.posed.loads(load)[kept] for load in loads])
-    if state is not None and len(loads) > 1:
-        foresee(state, through)
-    for load, own_loads in zip(loads, through, strict=True):
-        own = replace(setup, load=load)
-        changed = None if closed is None else np.flatnonzero(closed != rest.pivot.closed)
-        found = None if state is None else settled(state, own_loads, changed)
-        if found is None:
-            pressed = _anew(rest, own, closed)
-            closed = np.asarray(pressed.pressure_mpa > 0.0).ravel()
-            yield _Solved(pressed.grip_n, closed, partial(_same, pressed))
-        else:
-            closed = found.force_n > 0.0
-            grip = found.force_n.reshape(3, -1) @ along
-            yield _Solved(grip, closed, partial(_result, rest, own, found))
-
-
-def _same(result: ContactResult) -> ContactResult:
-    return result
+    return (
+        [replace(rest.setup, load=one, hold_square=square) for one in loads],
+        rest.balanced(square),
+        through,
+    )
 
 
 def _anew(rest: Rest, setup: ContactSetup, closed: Flags | None) -> ContactResult:

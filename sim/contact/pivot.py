@@ -20,11 +20,11 @@ from scipy.linalg.lapack import dgesv
 
 from sim.base.arrays import Flags, Floats, Ints
 
-_STEPS = 20  # rounds of changing cells before it is left to the general solver
-_SHARE = 0.2  # of all cells that may change
+STEPS = 20  # rounds of changing cells before it is left to the general solver
+SHARE = 0.2  # of all cells that may change
 _ROUND_OFF = 1e-11  # share of the largest gap that counts as zero
 _UNHELD = 1e-9  # reciprocal condition below which the closed cells do not hold a motion
-_BALANCE = 1e-10  # of the loads, beyond which it is left to the general solver
+BALANCE = 1e-10  # of the loads, beyond which it is left to the general solver
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -135,7 +135,7 @@ def pivoted(
     if few_open:
         zeroed = X.copy()
         zeroed[apart] = 0.0
-        Z = inverse @ zeroed
+        Z = _times(inverse, zeroed, period or closed.size)
         if apart.size:
             open_gap = cho_solve((factor, True), Z[apart], check_finite=False)
             Z = Z - rows.T @ open_gap
@@ -145,6 +145,15 @@ def pivoted(
         v[B] = -cho_solve((factor, True), X[B], check_finite=False)
         v[apart] = X[apart] + (rows.T @ v[B])[apart]
     return Pivot(np.array(closed), opened, v[:, :-1], v[:, -1], matrix, rows, factor, period or closed.size)
+
+
+def _times(matrix: Floats, X: Floats, period: int) -> Floats:
+    """Return the product of a matrix that comes again after `period` cells with X (n, k): its first rows tell all."""
+    n, k = X.shape
+    if period == n:
+        return np.asarray(matrix @ X)
+    ahead = np.concatenate([np.roll(X, -start, axis=0) for start in range(0, n, period)], axis=1)
+    return np.asarray((matrix[:period] @ ahead).reshape(period, -1, k).swapaxes(0, 1).reshape(n, k))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -227,19 +236,11 @@ def balanced(pivot: Pivot, kept: list[int]) -> Balanced | None:
     return Balanced(pivot, opened, size, yields, response, back, held, pivot.still + response @ held)
 
 
-def foresee(state: Balanced, loads: Floats) -> None:
-    """Make ready what most of many loads (k, m) will change: columns cost least when they are asked for together."""
-    v = state.unloaded + (loads / state.size) @ state.response.T
-    cells = np.flatnonzero((v < -_slack(state, v.T)).any(axis=0))
-    if cells.size <= _SHARE * state.unloaded.size:
-        state.pivot.columns(cells)
-
-
-def _slack(state: Balanced, v: Floats) -> Floats:
-    """Return by how much forces and gaps under a load, (n,) or (n, k), may be below 0: gaps by round-off."""
+def slack_of(state: Balanced, v: Floats) -> Floats:
+    """Return by how much forces and gaps (..., n) may be below 0: gaps by round-off."""
     closed = state.pivot.closed
-    largest = np.max(np.abs(v[~closed]), axis=0, initial=0.0)
-    return np.where(closed, 0.0, np.multiply.outer(_ROUND_OFF * largest, np.ones(closed.size)))
+    largest = np.max(np.abs(v[..., ~closed]), axis=-1, initial=0.0, keepdims=True)
+    return np.where(closed, 0.0, _ROUND_OFF * largest)
 
 
 def settled(state: Balanced, loads: Floats, changed: Ints | None = None) -> Settled | None:
@@ -255,12 +256,12 @@ def settled(state: Balanced, loads: Floats, changed: Ints | None = None) -> Sett
     """
     c = loads / state.size
     v = state.unloaded + state.response @ c
-    closed, most = state.pivot.closed, int(_SHARE * state.unloaded.size)
-    slack = _slack(state, v)
+    closed, most = state.pivot.closed, int(SHARE * state.unloaded.size)
+    slack = slack_of(state, v)
     flags = np.zeros(v.size, dtype=bool)
     if changed is not None:
         flags[changed] = True
-    for count in range(1, _STEPS + 1):
+    for count in range(1, STEPS + 1):
         k = np.flatnonzero(flags)
         if k.size > most:
             return None
@@ -295,7 +296,7 @@ def _accepted(state: Balanced, c: Floats, v: Floats, k: Ints, w: Floats, rounds:
         balance = state.opened.T @ force + c
         terms = np.maximum(np.abs(state.opened).T @ force, np.abs(c))
         imbalance = float(np.max(np.abs(balance) / np.maximum(terms, np.max(terms) * 1e-3)))
-        if not imbalance < _BALANCE:
+        if not imbalance < BALANCE:
             return None
     motion = state.yields @ (c + state.held + w @ state.back[k])
     deepest = max(0.0, -float(gap.min()))

@@ -19,6 +19,7 @@ from sim.contact import (
     turned,
 )
 from sim.contact.pivot import balanced, pivoted, settled
+from sim.contact.together import settled_together
 from sim.contact.unilateral import solve_unilateral
 
 SIDE = GripLoad(60e3, (2500.0, -900.0), (3e4, 2e4))
@@ -61,6 +62,38 @@ def test_a_pivot_on_nearly_the_right_cells_gives_the_forces_of_the_general_solve
             assert ours.gap_mm == pytest.approx(general.gap_mm, abs=1e-11)
             assert ours.motion == pytest.approx(general.motion, abs=1e-11)
     assert found > 2
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_loads_together_give_each_the_forces_of_the_general_solver(seed):
+    rng = np.random.default_rng(100 + seed)
+    n = 60
+    a = rng.normal(size=(n, n))
+    K, g0 = a @ a.T / n + 0.05 * np.eye(n), rng.uniform(0.0, 2.0 * (seed % 3), n)
+    G = np.column_stack([-1.0 - 0.2 * rng.random(n), rng.normal(size=(n, 2))])
+    closed = solve_unilateral(K, g0, G, np.array([60.0, 0.0, 0.0])).force_n > 0.0
+    state = balanced(pivoted(K, np.linalg.inv(K), g0, G, closed), [0, 1, 2])
+    loads = np.column_stack([np.full(9, 60.0), rng.normal(0.0, 2.0, (9, 2))])
+    loads[4] = [60.0, 0.0, 0.0]
+    found = settled_together(state, loads)
+    assert found.found.any()
+    for row in np.flatnonzero(found.found):
+        ours, general = found.one(row), solve_unilateral(K, g0, G, loads[row])
+        assert ours.force_n == pytest.approx(general.force_n, abs=1e-11 * general.force_n.max())
+        assert ours.gap_mm == pytest.approx(general.gap_mm, abs=1e-11)
+        assert ours.motion == pytest.approx(general.motion, abs=1e-11)
+        assert set(ours.changed) == set(np.flatnonzero((general.force_n > 0.0) != closed))
+        assert ours.imbalance < 1e-10
+    assert not found.one(4).changed.size
+
+
+def test_too_many_changed_cells_are_left_to_the_general_solver():
+    """A load that opens most of a face; the same load smaller does not."""
+    n = 20
+    G = np.column_stack([-np.ones(n), np.linspace(-1.0, 1.0, n)])
+    state = balanced(pivoted(np.eye(n), np.eye(n), np.zeros(n), G, np.ones(n, dtype=bool)), [0, 1])
+    assert settled_together(state, np.array([[20.0, 0.1], [20.0, 18.0]])) is None
+    assert settled_together(state, np.array([[20.0, 0.1], [20.0, -0.1]])).found.all()
 
 
 def test_a_pivot_whose_cells_do_not_hold_a_motion_is_left_to_the_general_solver():
