@@ -18,7 +18,7 @@ import numpy as np
 
 from sim.base.arrays import Floats
 from sim.contact.elastic import Prepared, assembled, jaw_alone
-from sim.contact.face import face_grid, frozen_array
+from sim.contact.face import FaceGrid, face_grid, frozen_array
 from sim.contact.harmonics import part_blocks
 from sim.contact.setup import ContactSetup
 
@@ -106,17 +106,25 @@ def previewed(
     """
     grid = face_grid(setup.grip, setup.strips, setup.bands, setup.evenness)
     _require_same_part(setup, before, grid.height_edges_mm, prepared.grid.height_edges_mm)
-    if prepared.harmonics is None:
-        raise ValueError("a jaw by columns takes no time: prepare it")
-    found = assembled(
-        grid, setup.guide, jaws.at(place), part_blocks(prepared.harmonics, grid), prepared.harmonics
-    )
+    found = assembled(grid, setup.guide, jaws.at(place), _part_under(prepared, grid), prepared.harmonics)
     return replace(
         found,
         part_softness=prepared.part_softness,
         jaw_softness=prepared.jaw_softness,
         outline=prepared.outline,
     )
+
+
+def _part_under(prepared: Prepared, grid: FaceGrid) -> Floats:
+    """Return the part's compliance between the cells of two faces, as `part_blocks`: what is known if the cells are."""
+    if prepared.harmonics is None:
+        raise ValueError("a jaw by columns takes no time: prepare it")
+    if not np.array_equal(prepared.grid.angle_edges_rad, grid.angle_edges_rad):
+        return part_blocks(prepared.harmonics, grid)
+    n = len(prepared.jaw_mm_n)
+    blocks = prepared.total_mm_n[:, :n].reshape(3, n, n).copy()
+    blocks[0] -= prepared.jaw_mm_n + prepared.guide_mm_n
+    return np.asarray(blocks)
 
 
 def _require_same_part(setup: ContactSetup, before: ContactSetup, edges: Floats, earlier: Floats) -> None:
