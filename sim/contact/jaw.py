@@ -19,7 +19,7 @@ from sim.contact.jaw_mesh import JawMesh, jaw_angles, jaw_mesh
 from sim.contact.part import elastic_matrix
 from sim.contact.substructure import condensed, dissection, forward
 
-_SAMPLES = 4  # points along each edge by which the metal of a cut element is counted
+_SAMPLES = 4  # pieces along each edge by which the metal of a cut element is counted
 _VOID = 1e-4  # stiffness left to an element in a hole, so that its nodes stay determined
 _ON = 1e-6  # mm within which a node stands on the edge of the seat
 _GAUSS, _WEIGHT = np.polynomial.legendre.leggauss(3)
@@ -186,24 +186,34 @@ def _on_seat(mesh: JawMesh, seat: SeatArea | None) -> Flags:
 def solid_share(corners: Floats, holes: tuple[Hole, ...]) -> Floats:
     """Return the share (m,) of each element's volume that lies outside the holes.
 
+    Each small piece of an element's plan counts by how far the hole's edge goes through it. So the share changes
+    smoothly when an element is moved over the edge: counted by points in and out, neighbouring pockets had pressures
+    that differed by 3 % of the mean.
+
     Parameters
     ----------
     corners : (m, 2, 2, 2, 3) array
-        Corner coordinates.
+        Corner coordinates; the last of the three axes runs along z.
     holes : tuple of Hole
-        Along z, their axes on y = 0.
+        Along z, their axes on y = 0, apart from each other.
     """
-    inside = np.zeros((len(corners), _SAMPLES**3), dtype=bool)
+    gone = np.zeros(len(corners))
     if holes:
+        plan, low, high = corners[:, :, :, 0, :2], corners[:, 0, 0, 0, 2], corners[:, 0, 0, 1, 2]
         middles = (np.arange(_SAMPLES) + 0.5) / _SAMPLES
-        points = np.stack([axis.ravel() for axis in np.meshgrid(middles, middles, middles, indexing="ij")])
-        value = np.stack([1.0 - points, points])
-        weights = np.einsum("ak,bk,ck->abck", value[:, 0], value[:, 1], value[:, 2])
-        x, y, z = np.einsum("mabci,abck->imk", corners, weights)
+        value = np.stack([1.0 - middles, middles])
+        points = np.einsum("mabi,ak,bl->mkli", plan, value, value)
+        one = np.einsum("mbi,bl->mli", plan[:, 1] - plan[:, 0], value)[:, None] / _SAMPLES
+        other = np.einsum("mai,ak->mki", plan[:, :, 1] - plan[:, :, 0], value)[:, :, None] / _SAMPLES
         for hole in holes:
-            within = (x - hole.axis_mm) ** 2 + y**2 < (0.5 * hole.diameter_mm) ** 2
-            inside |= within & (z > hole.z_low_mm) & (z < hole.z_high_mm)
-    return np.asarray(1.0 - inside.mean(axis=1))
+            off = points - np.array([hole.axis_mm, 0.0])
+            away = np.maximum(np.hypot(off[..., 0], off[..., 1]), 1e-9)
+            outward = off / away[..., None]
+            reach = np.abs(np.sum(one * outward, axis=-1)) + np.abs(np.sum(other * outward, axis=-1))
+            inside = np.clip(0.5 + (0.5 * hole.diameter_mm - away) / np.maximum(reach, 1e-9), 0.0, 1.0)
+            along = np.minimum(high, hole.z_high_mm) - np.maximum(low, hole.z_low_mm)
+            gone += inside.mean(axis=(1, 2)) * np.maximum(along, 0.0) / (high - low)
+    return np.asarray(1.0 - np.minimum(gone, 1.0))
 
 
 def _row_stiffness(

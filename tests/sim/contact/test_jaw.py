@@ -158,6 +158,21 @@ def test_metal_left_beside_a_hole():
     assert solid_share(corners, ()) == pytest.approx(np.ones(x.size))
 
 
+def test_metal_beside_a_hole_changes_smoothly_when_the_hole_moves():
+    """One element that the hole's edge crosses, against the circle's area by fine points; and no step on the way."""
+    x, y = np.meshgrid(np.linspace(0.0, 3.0, 601), np.linspace(0.0, 3.0, 601), indexing="ij")
+    corners = np.zeros((1, 2, 2, 2, 3))
+    for a, b, c in np.ndindex(2, 2, 2):
+        corners[0, a, b, c] = (3.0 * a, 3.0 * b, 3.0 * c)
+    axes = np.linspace(-9.0, -7.0, 81)
+    share = [float(solid_share(corners, (Hole(float(at), 20.0, 1.0, 9.0),))[0]) for at in axes]
+    fine = [1.0 - 2.0 / 3.0 * float(np.mean((x - at) ** 2 + y**2 < 100.0)) for at in axes[::20]]
+    assert share[::20] == pytest.approx(fine, abs=5e-3)
+    steps = np.diff(share)
+    assert np.all(steps < 0.0)
+    assert np.abs(steps).max() < 1.5 * np.abs(steps).mean()
+
+
 def test_a_hole_softens_the_jaw_and_one_far_away_hardly():
     grip = GripGeometry(50.0, 50.0, 50.0, 10.0, 40.0)
     grid = face_grid(grip, 12, 4, 0.5)
