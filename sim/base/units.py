@@ -1,6 +1,7 @@
 """Physical quantities as text, read once and strictly.
 
-A quantity is one decimal number and one unit out of a closed list per kind. The factors are pint's, written down in
+A quantity is one decimal number and one unit out of a closed list per kind, in the spellings of the trade that can mean
+one thing only; inches also as a fraction of halves to 128ths. The factors are pint's, written down in
 `sim.base.unit_factors`; pint is never shown the user's text: left to itself it reads '12,7 mm' as 127 mm and '50 Hz'
 as 50 rad/s.
 Inside the program every quantity is a plain float in the unit of `KINDS`.
@@ -118,8 +119,23 @@ KINDS: dict[str, Kind] = {
     )
 }
 
+# How a unit is also written, each spelling of one unit only; of a kind those count whose unit the kind has.
+SPELLINGS = {
+    "inch": "in", "inches": "in", '"': "in", "\u2033": "in", "ipr": "in/rev",
+    "\u00b5m": "um", "\u03bcm": "um", "\u00b0": "deg", "RPM": "rpm", "r/min": "rpm", "min-1": "rpm", "min^-1": "rpm",
+    "PSI": "psi", "N/mm\u00b2": "N/mm2", "mm\u00b2": "mm2", "cm\u00b2": "cm2", "in\u00b2": "in2",
+    "N m": "N*m", "kN m": "kN*m", "N\u00b7m": "N*m", "kNm": "kN*m", "Nmm": "N*mm",
+    "ft lb": "lbf*ft", "ft-lb": "lbf*ft", "ft lbf": "lbf*ft", "lbf ft": "lbf*ft", "lb ft": "lbf*ft",
+    "in lb": "lbf*in", "in-lb": "lbf*in", "in lbf": "lbf*in", "lbf in": "lbf*in", "lb in": "lbf*in",
+}  # fmt: skip
 _NUMBER = r"[+-]?(?:\d+(?:\.\d+)?|\.\d+)(?:[eE][+-]?\d+)?"
-_FORM = re.compile(rf"\s*({_NUMBER})\s*([A-Za-z][A-Za-z0-9*/]*|1/min)\s*", re.ASCII)
+_FRACTION = r"[+-]?(?:\d{1,3}[ -])?\d{1,3}/(?:2|4|8|16|32|64|128)"
+_FORM = re.compile(
+    rf"\s*({_FRACTION}(?=\s*(?:in|\"|\u2033))|{_NUMBER})\s*(\D\S*(?: \S+)?|1/min)\s*", re.ASCII
+)
+_PARTS = re.compile(r"([+-]?)(?:(\d+)[ -])?(\d+)/(\d+)", re.ASCII)
+_COMMA = re.compile(r"\d,\d", re.ASCII)
+_ANY_FRACTION = re.compile(r"\d+\s*/\s*\d+", re.ASCII)
 
 
 def factor(kind: str, unit: str) -> float:
@@ -147,10 +163,20 @@ def read(text: object, kind: str, sign: Sign = "any") -> float:
     allowed = f'one number and one unit of {", ".join(entry.units)} (as in "{entry.example}")'
     if not isinstance(text, str):
         raise ValueError(f"must be a {kind} as text, {allowed}, found {_shown(text)}")
+    if _COMMA.search(text):
+        raise ValueError(
+            f"must be a {kind} with a point before its decimals and nothing between thousands, found '{_shown(text)}'"
+        )
     match = _FORM.fullmatch(text)
-    if match is None or match[2] not in entry.units:
+    unit = "" if match is None else SPELLINGS.get(match[2], match[2])
+    if match is None or unit not in entry.units:
+        if unit != "1/min" and _ANY_FRACTION.search(text) and "in" in entry.units:
+            raise ValueError(
+                f"must be a {kind} in decimals, or in inches as a fraction of halves to 128ths (as in '3 5/8 in'), "
+                f"found '{_shown(text)}'"
+            )
         raise ValueError(f"must be a {kind}, {allowed}, found '{_shown(text)}'")
-    value = float(match[1]) * factor(kind, match[2])
+    value = _number(match[1], kind, text) * factor(kind, unit)
     if not math.isfinite(value):
         raise ValueError(f"must be a finite {kind}, found '{_shown(text)}'")
     if abs(value) > entry.largest:
@@ -164,6 +190,18 @@ def read(text: object, kind: str, sign: Sign = "any") -> float:
     return value
 
 
+def _number(written: str, kind: str, text: str) -> float:
+    """Return a decimal number, or a mixed fraction such as '3 5/8', whose parts are exact in binary."""
+    parts = _PARTS.fullmatch(written)
+    if parts is None:
+        return float(written)
+    top, bottom = int(parts[3]), int(parts[4])
+    if top >= bottom:
+        raise ValueError(f"must be a {kind} whose fraction is less than one, found '{_shown(text)}'")
+    value = int(parts[2] or 0) + top / bottom
+    return -value if parts[1] == "-" else value
+
+
 def _shown(found: object) -> str:
     text = str(found).replace("\n", " ")
     return text if len(text) <= 40 else text[:37] + "..."
@@ -171,14 +209,19 @@ def _shown(found: object) -> str:
 
 def _quantity(kind: str, sign: Sign) -> tuple[BeforeValidator, WithJsonSchema, Quantity]:
     entry = KINDS[kind]
-    units = "|".join(re.escape(u) for u in entry.units)
+    spelt = [*entry.units, *(spelling for spelling, unit in SPELLINGS.items() if unit in entry.units)]
+    units = "|".join(re.escape(u) for u in spelt if u != "1/min")
+    units = rf"\s*({units})" if "1/min" not in spelt else rf"(\s*({units})|\s+1/min)"  # 31/min may be either
     number = _NUMBER if sign == "any" else _NUMBER.removeprefix("[+-]?")
+    if "in" in entry.units:
+        fraction = _FRACTION if sign == "any" else _FRACTION.removeprefix("[+-]?")
+        number = rf"(?:{fraction}(?=\s*(?:in|\"|\u2033))|{number})"
     return (
         BeforeValidator(lambda text: read(text, kind, sign)),
         WithJsonSchema(
             {
                 "type": "string",
-                "pattern": rf"^\s*{number}\s*({units})\s*$",
+                "pattern": rf"^\s*{number}{units}\s*$",
                 "examples": [entry.example],
                 "description": f"{kind}, units: {', '.join(entry.units)}",
             }

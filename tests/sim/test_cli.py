@@ -68,7 +68,7 @@ WRONG: list[tuple[str, Callable[[str], str], str]] = [
         "limits.holding_factor",
     ),
     ("decimal comma", swap(TRAVEL, 'travel = "12,7 mm"'), "boring.travel"),
-    ("fraction", swap(TRAVEL, 'travel = "2 1/2 in"'), "boring.travel"),
+    ("fraction", swap(TRAVEL, 'travel = "2 1/3 mm"'), "boring.travel"),
     ("infinite by its exponent", swap(TRAVEL, 'travel = "1e400 mm"'), "boring.travel"),
     (
         "too large to compute with",

@@ -6,15 +6,28 @@ as a speed gives 50 rad/s; `test_pint_alone_would_guess` holds that they are sti
 
 from __future__ import annotations
 
+import re
+from fractions import Fraction
+from typing import Annotated
+
 import pint  # noqa: TID251  the test's own reading, independent of sim.base.units
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from pydantic import TypeAdapter
 
 from sim.base.unit_factors import FACTORS
-from sim.base.units import KINDS, default, factor, read
+from sim.base.units import KINDS, SPELLINGS, _quantity, default, factor, read
 
 REFUSED = [
     ("12,7 mm", "length"),
-    ("2 1/2 in", "length"),
+    ("1,200 mm", "length"),
+    ("2 1/2 mm", "length"),
+    ("2 1/3 in", "length"),
+    ("2 3/2 in", "length"),
+    ("2 1/2 1/2 in", "length"),
+    ("2 lb", "force"),
+    ("1/2 bar", "pressure"),
     ("1.2.3 mm", "length"),
     ("3", "length"),
     ("mm", "length"),
@@ -29,7 +42,6 @@ REFUSED = [
     ("0x10 mm", "length"),
     ("1_000 mm", "length"),
     ("３ mm", "length"),
-    ("3 μm", "length"),
     ("50 Hz", "speed"),
     ("3000 rpm", "length"),
     ("25 bar", "stress"),
@@ -67,6 +79,19 @@ def test_pint_alone_would_guess() -> None:
         ("1000 um", "length", 1.0),
         ("3000 1/min", "speed", 3000.0),
         ("25 bar", "pressure", 2.5),
+        # Spellings of the trade, fractions of an inch; 3 5/8 in are 92.075 mm.
+        ("3 5/8 in", "length", 92.075),
+        ('3-5/8"', "length", 92.075),
+        ("5/8 inch", "length", 15.875),
+        ("-1/16 in", "length", -1.5875),
+        ("2 1/2 in", "length", 63.5),
+        ("3 μm", "length", 0.003),
+        ("3 µm", "length", 0.003),
+        ("1800 RPM", "speed", 1800.0),
+        ("1800 min-1", "speed", 1800.0),
+        ("80 ft lb", "torque", 108465.43586651205),
+        ("80 N m", "torque", 80000.0),
+        ("95°", "angle", 1.6580627893946132),
     ],
 )
 def test_what_is_read(text: str, kind: str, inside: float) -> None:
@@ -77,6 +102,51 @@ def test_what_is_read(text: str, kind: str, inside: float) -> None:
 def test_only_text_is_a_quantity(found: object) -> None:
     with pytest.raises(ValueError, match="as text"):
         read(found, "length")
+
+
+@given(st.integers(0, 99), st.sampled_from([2, 4, 8, 16, 32, 64, 128]), st.data())
+def test_a_mixed_fraction_of_an_inch_is_exact(whole: int, bottom: int, data: st.DataObject) -> None:
+    """Held to Python's fractions: 1 in is 254/10 mm."""
+    top = data.draw(st.integers(1, bottom - 1))
+    exact = (Fraction(whole) + Fraction(top, bottom)) * Fraction(254, 10)
+    for text in (f"{whole} {top}/{bottom} in", f'{whole}-{top}/{bottom}"', f"+{whole} {top}/{bottom} inch"):
+        assert read(text, "length") == pytest.approx(float(exact), rel=1e-15)
+
+
+def test_a_comma_has_its_own_sentence() -> None:
+    """'3,7 mm' is 3.7 in one country and '1,200 mm' 1200 in another: neither is taken."""
+    for text in ("3,7 mm", "1,200 mm"):
+        with pytest.raises(ValueError, match=f"a point before its decimals .* found '{text}'"):
+            read(text, "length")
+
+
+def test_each_spelling_means_one_unit_of_the_list() -> None:
+    every = {unit for entry in KINDS.values() for unit in entry.units}
+    for spelling, unit in SPELLINGS.items():
+        assert unit in every, spelling
+        assert spelling not in every, spelling
+        for kind, entry in KINDS.items():
+            if unit in entry.units:
+                assert read(f"2 {spelling}", kind) == read(f"2 {unit}", kind), (spelling, kind)
+
+
+def taken(text: str, kind: str) -> bool:
+    """Whether it is read, or refused for nothing but its size."""
+    try:
+        read(text, kind)
+    except ValueError as error:
+        return "at most" in str(error)
+    return True
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_schema_takes_what_is_read(kind: str) -> None:
+    """An editor marks what the program refuses, and nothing else of these."""
+    pattern = re.compile(TypeAdapter(Annotated[float, *_quantity(kind, "any")]).json_schema()["pattern"])
+    tried = [f"3{gap}{u}" for gap in ("", " ") for u in (*KINDS[kind].units, *SPELLINGS)]
+    tried += [f"{n} {u}" for n in ("3 5/8", "3,7", "3-5/8", "5/8", "3 5/3") for u in ("in", '"', "mm", "bar")]
+    for text in tried:
+        assert (pattern.search(text) is not None) == taken(text, kind), text
 
 
 def test_sign() -> None:
