@@ -10,7 +10,8 @@ from pydantic import BaseModel, TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
 from sim.base.units import KINDS, Quantity
-from sim.scenario.scenario import Scenario, sentence
+from sim.scenario.mistakes import sentence
+from sim.scenario.scenario import Scenario
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from contextlib import suppress
 from itertools import combinations
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Self, TypeVar
+from typing import Any, Self, TypeVar
 
 from pydantic import ConfigDict, Field, PrivateAttr, ValidationError, model_validator
 
@@ -25,6 +25,8 @@ from sim.scenario.included import (
     taken,
     with_included,
 )
+from sim.scenario.lines import Place, line_of, lines_of
+from sim.scenario.mistakes import A_SCENARIO, mistakes, sentence
 from sim.scenario.operation import Operation, Pocket
 from sim.scenario.running import Running
 from sim.scenario.shop_files import KEY as SHOP
@@ -42,14 +44,8 @@ from sim.scenario.stated_uncertainty import StatedUncertainty
 from sim.scenario.table import FileTable, Table
 from sim.scenario.view import View
 
-if TYPE_CHECKING:
-    from pydantic_core import ErrorDetails
-
 LARGEST_FILE = 1_000_000
-# Kinds of tables, which pydantic names as if they were keys.
-TAGS = {"ring", "plug", "outer ring", "none", "normal", "uniform", "triangular", "lognormal"}
-_SPREADS = '"normal", "uniform", "triangular" or "lognormal"'
-A_SCENARIO = "a scenario (see `chuckscene schema`)"
+MOST_TOLD = 30  # mistakes after the first
 AN_INCLUDED = "tables of a scenario"
 A_SHOP_FILE = "tables that scenarios share"
 Other = TypeVar("Other", bound=FileTable)
@@ -270,15 +266,30 @@ def checked(tables: dict[str, Any], path: Path) -> Scenario:
     try:
         scenario = Scenario.model_validate(tables)
     except ValidationError as error:
-        raise ScenarioError(
-            f"{path}: {_origin(_first(error)['loc'], tables, path)}{sentence(error)}"
-        ) from None
+        raise _told(error, tables, path) from None
     scenario._folder = path.parent
     if scenario.include or scenario.shop_files:
         # The tables hold the values already: a file that has gone since only leaves its name untold.
         with suppress(ScenarioError):
             scenario._included = _taken(tables, path)
     return scenario
+
+
+def _told(error: ValidationError, tables: dict[str, Any], path: Path) -> ScenarioError:
+    """Return all mistakes of a scenario, the first as the sentence, the others as lines behind it."""
+    lines: dict[Place, int] = {}
+    with suppress(OSError, UnicodeDecodeError):
+        lines = lines_of(regular_bytes(path, LARGEST_FILE).decode("utf-8"))
+    told = []
+    for place, words in mistakes(error, Scenario):
+        origin = _origin(place, tables, path)
+        line = None if origin else line_of(place, lines)
+        told.append(f"{origin}{words}" + ("" if line is None else f" (line {line})"))
+    first, *others = told
+    more = f" (and {len(others)} more)" if others else ""
+    found = ScenarioError(f"{path}: {first}{more}")
+    found.offered = "\n".join(others[:MOST_TOLD]) + ("\n..." if len(others) > MOST_TOLD else "")
+    return found
 
 
 def _taken(tables: dict[str, Any], path: Path) -> tuple[Included, ...]:
@@ -348,58 +359,3 @@ def tables_of(path: Path, what: str = "a scenario") -> dict[str, Any]:
         return tomllib.loads(text.removeprefix("\ufeff"))
     except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
         raise ScenarioError(f"{path}: is not valid TOML ({error})") from None
-
-
-def sentence(error: ValidationError) -> str:
-    """Return what is wrong with a file's tables in one clause, the field first."""
-    first, count = _first(error), len(_own(error.errors(include_url=False)))
-    where = _field(first["loc"])
-    what = _wording(where, first["type"], first["msg"], first.get("input"), first.get("ctx", {}))
-    more = f" (and {count - 1} more)" if count > 1 else ""
-    return f"{where} {what}{more}".strip()
-
-
-def _first(error: ValidationError) -> ErrorDetails:
-    # A misspelt key also leaves its right spelling missing: name what stands in the file first.
-    return min(_own(error.errors(include_url=False)), key=lambda e: e["type"] != "extra_forbidden")
-
-
-def _own(errors: list[ErrorDetails]) -> list[ErrorDetails]:
-    """Drop what only follows from a wrong item: its list is also too short, a default that hangs on it not known."""
-    places = [e["loc"] for e in errors]
-    return [
-        e
-        for e in errors
-        if e["type"] != "default_factory_not_called"
-        and (
-            e["type"] != "too_short"
-            or not any(len(p) > len(e["loc"]) and p[: len(e["loc"])] == e["loc"] for p in places)
-        )
-    ]
-
-
-def _field(location: tuple[int | str, ...]) -> str:
-    text = ""
-    for part in location:
-        if isinstance(part, int):
-            text += f"[{part}]"
-        elif part not in TAGS:
-            text += f".{part}" if text else part
-    return text
-
-
-def _wording(where: str, kind: str, message: str, found: object, context: dict[str, Any]) -> str:
-    if kind == "missing":
-        return "is missing"
-    if kind == "extra_forbidden":
-        return f"is not a key of {A_SCENARIO}"
-    if kind == "value_error":
-        return str(context.get("error", message))
-    if kind.startswith("union_tag"):
-        fixture = '"ring", "plug", "outer ring" or "none"'
-        return f"must have kind = {fixture if where.endswith('fixture') else _SPREADS}"
-    shown = str(found).replace("\n", " ")
-    shown = shown if len(shown) <= 40 else shown[:37] + "..."
-    return f"{message[0].lower()}{message[1:].replace('Input ', '')}, found {shown!r}".replace(
-        "input should", "must"
-    )

@@ -109,7 +109,7 @@ def _require_tools(stated: Any, path: Path) -> None:
     try:
         tools = _tools().validate_python(stated)
     except ValidationError as error:
-        from sim.scenario.scenario import sentence
+        from sim.scenario.mistakes import sentence
 
         raise ScenarioError(f"{path}: {TOOLS}{sentence(error)}") from None
     numbers = [tool.number for tool in tools]

@@ -1,0 +1,148 @@
+"""What is wrong with a file's tables: which field, what was found, what is allowed, which key may be meant."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from difflib import get_close_matches
+from typing import TYPE_CHECKING, Any, get_args
+
+from pydantic import BaseModel, ValidationError
+
+if TYPE_CHECKING:
+    from pydantic_core import ErrorDetails
+
+# Kinds of tables, which pydantic names as if they were keys.
+TAGS = {"ring", "plug", "outer ring", "none", "normal", "uniform", "triangular", "lognormal"}
+_SPREADS = '"normal", "uniform", "triangular" or "lognormal"'
+A_SCENARIO = "a scenario (see `chuckscene schema`)"
+Location = tuple[int | str, ...]
+NEAR = 0.7  # of two keys that may be taken for each other (difflib's ratio)
+# What pydantic calls its kinds of mistakes, in plain words.
+_WORDS = {
+    "tuple_type": "must be a list, its items between [ and ]",
+    "list_type": "must be a list, its items between [ and ]",
+    "string_type": "must be text",
+    "int_type": "must be a whole number",
+    "float_type": "must be a number",
+    "bool_type": "must be true or false",
+    "model_type": "must be a table",
+    "model_attributes_type": "must be a table",
+    "dict_type": "must be a table",
+    "finite_number": "must be a finite number",
+    "int_from_float": "must be a whole number",
+}
+
+
+def sentence(error: ValidationError) -> str:
+    """Return what is wrong with a file's tables in one clause, the field first."""
+    first, count = first_mistake(error), len(_own(error.errors(include_url=False)))
+    more = f" (and {count - 1} more)" if count > 1 else ""
+    return f"{_clause(first)}{more}".strip()
+
+
+def first_mistake(error: ValidationError) -> ErrorDetails:
+    """Return the mistake that is told first."""
+    # A misspelt key also leaves its right spelling missing: name what stands in the file first.
+    return min(_own(error.errors(include_url=False)), key=lambda e: e["type"] != "extra_forbidden")
+
+
+def mistakes(error: ValidationError, model: type[BaseModel]) -> list[tuple[Location, str]]:
+    """Return every mistake with its place, the one to be told first in front.
+
+    A key that is missing because its name is misspelt beside it counts once, as the misspelt one.
+    """
+    own = _own(error.errors(include_url=False))
+    ordered = sorted(
+        own, key=lambda e: e["type"] != "extra_forbidden"
+    )  # as `first_mistake`; the sort is stable
+    meant = {one["loc"]: _meant(one["loc"], model) for one in own if one["type"] == "extra_forbidden"}
+    spelt = {(*place[:-1], name) for place, names in meant.items() for name in names}
+    found = []
+    for one in ordered:
+        if one["type"] == "missing" and one["loc"] in spelt:
+            continue
+        names = meant.get(one["loc"], ())
+        found.append((one["loc"], _clause(one) + (f": did you mean {' and '.join(names)}?" if names else "")))
+    return found
+
+
+def _clause(one: ErrorDetails) -> str:
+    where = field_name(one["loc"])
+    return f"{where} {_wording(where, one['type'], one['msg'], one.get('input'), one.get('ctx', {}))}".strip()
+
+
+def _own(errors: list[ErrorDetails]) -> list[ErrorDetails]:
+    """Drop what only follows from a wrong item: its list is also too short, a default that hangs on it not known."""
+    places = [e["loc"] for e in errors]
+    return [
+        e
+        for e in errors
+        if e["type"] != "default_factory_not_called"
+        and (
+            e["type"] != "too_short"
+            or not any(len(p) > len(e["loc"]) and p[: len(e["loc"])] == e["loc"] for p in places)
+        )
+    ]
+
+
+def field_name(location: Location) -> str:
+    """Return a place as a file names it: keys joined by dots, places in lists in brackets."""
+    text = ""
+    for part in location:
+        if isinstance(part, int):
+            text += f"[{part}]"
+        elif part not in TAGS:
+            text += f".{part}" if text else part
+    return text
+
+
+def _wording(where: str, kind: str, message: str, found: object, context: dict[str, Any]) -> str:
+    if kind == "missing":
+        return "is missing"
+    if kind == "extra_forbidden":
+        return f"is not a key of {A_SCENARIO}"
+    if kind == "value_error":
+        return str(context.get("error", message))
+    if kind.startswith("union_tag"):
+        fixture = '"ring", "plug", "outer ring" or "none"'
+        return f"must have kind = {fixture if where.endswith('fixture') else _SPREADS}"
+    shown = str(found).replace("\n", " ")
+    shown = shown if len(shown) <= 40 else shown[:37] + "..."
+    if kind in _WORDS:
+        return f"{_WORDS[kind]}, found {shown!r}"
+    return f"{message[0].lower()}{message[1:].replace('Input ', '')}, found {shown!r}".replace(
+        "input should", "must"
+    )
+
+
+def _models(annotation: Any) -> Iterator[type[BaseModel]]:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        yield annotation
+    for inner in get_args(annotation):
+        yield from _models(inner)
+
+
+def _tables_at(location: Location, model: type[BaseModel]) -> list[type[BaseModel]]:
+    """Return the kinds of tables that a place may hold."""
+    now = [model]
+    for part in location:
+        if isinstance(part, int):
+            continue
+        if part in TAGS:
+            tagged = [one for one in now if part in get_args(one.model_fields["kind"].annotation)]
+            now = tagged or now
+            continue
+        now = [
+            m for one in now if part in one.model_fields for m in _models(one.model_fields[part].annotation)
+        ]
+    return now
+
+
+def _meant(location: Location, model: type[BaseModel]) -> tuple[str, ...]:
+    """Return the keys that a misspelt one may stand for: those that begin with it, else the nearest."""
+    key = str(location[-1])
+    known = {name for table in _tables_at(location[:-1], model) for name in table.model_fields}
+    parts = sorted(n for n in known if len(key) >= 4 and (n.startswith(f"{key}_") or n.endswith(f"_{key}")))
+    if 1 <= len(parts) <= 3:
+        return tuple(parts)
+    return tuple(get_close_matches(key, sorted(known), n=1, cutoff=NEAR))
