@@ -28,6 +28,7 @@ from sim.assessment.figures.machining import MachiningFigures
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.jaws import own_pulls, screwed_as_stated, top_jaw, wedging_arm
 from sim.assessment.verdict import Verdict
+from sim.assessment.verdicts.across import JAW_PUSHED_ACROSS
 from sim.assessment.verdicts.boring import BORING_TRAVEL, STEADY_PRESSURE
 from sim.assessment.verdicts.grip import (
     CREEP,
@@ -74,6 +75,7 @@ STRAINED = {
     GUIDEWAY_MOMENT.key: "the guideway moment",
     JAW_SEAT_STAYS_CLOSED.key: "the jaw's seat",
     SERRATIONS.key: "the serrations",
+    JAW_PUSHED_ACROSS.key: "what a jaw bears across it",
 }
 # What grows less than in proportion, since the faces then bear more evenly: a bound only where it is missed already.
 SQUEEZED = {

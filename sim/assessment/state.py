@@ -27,6 +27,7 @@ from sim.assessment.not_judged import not_judged
 from sim.assessment.operation import Gripped, after, grip_part, gripped
 from sim.assessment.results import Assessment
 from sim.assessment.verdict import Verdict
+from sim.assessment.verdicts.across import across_verdict
 from sim.assessment.verdicts.grip import grip_verdicts
 from sim.assessment.verdicts.jaw import seat_verdicts
 from sim.assessment.verdicts.judge import in_order, judge
@@ -276,6 +277,7 @@ def judged_at(ready: States, operation: int, pressure: float, speed: float) -> J
         *support_verdicts(parts, figures),
         *spindle_verdicts(parts, figures),
         *seat_verdicts(parts, figures),
+        across_verdict(parts, figures),
     )
     before = ready.assessment
     doubted = doubts(before.verdicts, [f.operation.name for f in before.operations])

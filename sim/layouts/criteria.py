@@ -21,6 +21,7 @@ from sim.assessment.practice import laxer_than
 from sim.assessment.results import Assessment
 from sim.assessment.state import States, gripping_at, judged_at
 from sim.assessment.verdict import Verdict
+from sim.assessment.verdicts.across import JAW_PUSHED_ACROSS
 from sim.assessment.verdicts.boring import STEADY_PRESSURE
 from sim.assessment.verdicts.grip import (
     CREEP,
@@ -74,7 +75,7 @@ EVERYWHERE = BY_GRIP | keys(SPINDLE_POWER, PROGRAM_SPEED)
 # Value and limit are each nearly linear in the pressure and in the speed's square; what one is over the other is not.
 APART = frozenset({LEAST_GRIP_OF_A_JAW.key})
 # Strength over load: the reverse is what goes with the load.
-RESISTANCES = frozenset({JAW_SEAT_STAYS_CLOSED.key, SERRATIONS.key})
+RESISTANCES = keys(JAW_SEAT_STAYS_CLOSED, SERRATIONS, JAW_PUSHED_ACROSS)
 # Verdicts with a kink at the pressure that grips as hard as the jaws were bored.
 KINKED = keys(RUNOUT_IN_THE_JAWS, SQUARENESS_IN_THE_JAWS)
 

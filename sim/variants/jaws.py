@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from sim.assessment.across import pushed_across
 from sim.assessment.jaws import (
     Screwed,
     own_pulls,
@@ -15,6 +16,7 @@ from sim.assessment.jaws import (
     unbalance,
     unlike,
 )
+from sim.assessment.verdicts.across import JAW_PUSHED_ACROSS, jaw_pushed_across_and_limit
 from sim.assessment.verdicts.jaw import (
     JAW_SEAT_STAYS_CLOSED,
     PRESSURE_UNDER_THE_HEAD,
@@ -60,9 +62,14 @@ def jaw_lines(ready: Variants, values: Values, screw: Screwed[Floats]) -> Iterat
 
 
 def seat_lines(
-    ready: Variants, index: int, grip: VariantGrip, travel: Floats, screw: Screwed[Floats]
+    ready: Variants,
+    index: int,
+    grip: VariantGrip,
+    travel: Floats,
+    screw: Screwed[Floats],
+    friction: Floats,
 ) -> Iterator[Line]:
-    """Yield the verdicts on the jaws' seats under the grip of an operation; `travel` of the jaws in mm."""
+    """Yield the verdicts on the jaws' seats and tips under the grip of an operation; `travel` of the jaws in mm."""
     figures, parts = ready.operations[index].figures, ready.parts
     pulls = own_pulls(parts, ready.jaw, travel, grip.speed_high)
     least = screw.preload.least
@@ -71,3 +78,7 @@ def seat_lines(
     otherwise = fails_where(lifts(found.lifting_factor))
     yield Line(JAW_SEAT_STAYS_CLOSED, stage, *jaw_seat_stays_closed_and_limit(found), otherwise=otherwise)
     yield Line(SERRATIONS, stage, *serrations_and_limit(found))
+    pocket = parts.scenario.pocket_of(figures.operation)
+    pull = np.max(pulls, axis=0)
+    pushed = pushed_across(parts, figures.zone, pocket, grip.largest / 3.0, pull, least, friction)
+    yield Line(JAW_PUSHED_ACROSS, stage, *jaw_pushed_across_and_limit(pushed))

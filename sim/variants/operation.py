@@ -139,7 +139,8 @@ def operation_lines(
     yield from _friction_lines(ready, batch, values)
     yield from _cut_lines(ready, batch, values)
     yield from _spindle_lines(ready, batch, values)
-    yield from seat_lines(ready, batch.index, batch.grip, batch.where.grip_travel, screw)
+    mu = friction(ready.parts.scenario, batch.index, values)
+    yield from seat_lines(ready, batch.index, batch.grip, batch.where.grip_travel, screw, mu)
 
 
 def _part_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:

@@ -11,6 +11,7 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.practice import with_practice
 from sim.assessment.remedies import with_remedies
 from sim.assessment.verdict import Verdict
+from sim.assessment.verdicts.across import across_verdict
 from sim.assessment.verdicts.boring import boring_verdicts
 from sim.assessment.verdicts.cuts import cut_verdicts
 from sim.assessment.verdicts.cutting import cutting_verdicts
@@ -53,7 +54,7 @@ def judge(
         found += friction_verdicts(parts, figures)
         found += cutting_verdicts(figures)
         found += spindle_verdicts(parts, figures)
-        found += seat_verdicts(parts, figures)
+        found += [*seat_verdicts(parts, figures), across_verdict(parts, figures)]
         found += machining_verdicts(parts, figures, program)
     found = with_remedies(parts, operations, machining, found)
     told = [with_practice(verdict, parts.scenario) for verdict in found]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
+from sim.assessment.verdicts.across import JAW_PUSHED_ACROSS
 from sim.assessment.verdicts.bar import BAR_BEND, BAR_SLENDERNESS
 from sim.assessment.verdicts.boring import (
     BACK_FACE_WIDTH,
@@ -195,6 +196,7 @@ RULES: tuple[Rule, ...] = (
     THREAD_IN_THE_T_NUT,
     JAW_SEAT_STAYS_CLOSED,
     SERRATIONS,
+    JAW_PUSHED_ACROSS,
     JAW_PAST_THE_MASTER_JAW,
     SCREWS_OF_A_JAW,
     WALL_TO_THE_COUNTERBORE,

@@ -11,8 +11,11 @@ import pytest
 import shapely
 
 from meshes.soft_jaw import plan
+from sim.assessment.across import pushed_across
 from sim.assessment.bodies import contact_setup
 from sim.assessment.jaws import seat_width
+from sim.assessment.stages import assess
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.metal import carrying_width
 from sim.assessment.verdicts.neighbours import clear_verdict
 from sim.base.errors import ScenarioError
@@ -253,3 +256,75 @@ def test_sectors_and_blocks_of_today_are_clear(varied: Varied) -> None:
         by_hand = 2.0 * (39.0 * math.sin(math.radians(60.0)) - 0.25 * tip)
         assert soft_gap(scenario, jaw_place(scenario)) == pytest.approx(by_hand, abs=1e-6)
         assert clear_verdict(build(scenario)).status == "pass"
+
+
+SLIM: dict[str, Any] = {  # a short hold between points of 5 mm that widen slowly, gripped hard
+    "soft_jaw.width": "24 mm",
+    "soft_jaw.tip_width": "6 mm",
+    "soft_jaw.tip_angle": "20 deg",
+    "soft_jaw.screws.positions": ["62 mm", "88 mm"],
+    "pockets.0.depth": "12 mm",
+    "operations.0.workpiece.outline": [
+        ["0 mm", "0 mm"],
+        ["8.7 mm", "0 mm"],
+        ["9 mm", "0.3 mm"],
+        ["9 mm", "25 mm"],
+        ["0 mm", "25 mm"],
+    ],
+    "operations.0.cuts.0.height": "20 mm",
+    "operations.0.gripping.pressure": "16 bar",
+}
+
+
+def pushed(varied: Varied, changes: dict[str, Any]) -> dict[str, Verdict]:
+    found = assess(varied(RING, changes), contact_model="foundation")
+    return {v.key: v for v in found.verdicts}
+
+
+def test_a_slim_tip_that_the_cut_bends_aside_fails(varied: Varied) -> None:
+    """Wall, marking and the stress of the part pass."""
+    assert pushed(varied, PIN)["jaw_pushed_across"].status == "pass"
+    found = pushed(varied, PIN | SLIM)
+    across = found["jaw_pushed_across"]
+    assert across.status == "fail"
+    assert "wider" in across.advice
+    others = (
+        "wall_behind_the_face",
+        "marking",
+        "stress_against_yield",
+        "wall_to_the_counterbore",
+    )
+    assert {found[key].status for key in others} == {"pass"}
+
+
+def test_the_stress_of_a_tip_is_that_of_its_worst_section(varied: Varied) -> None:
+    """By hand: a face as wide as its chord, 9 mm high; F (6 mu s / w^2 + 1 / w) / h at each 0.01 mm along the taper."""
+    scenario = varied(RING, PIN | SLIM)
+    parts = build(scenario)
+    chord = 2.0 * parts.place.face_half_chord(9.0)
+    slope = math.tan(math.radians(10.0))
+    start = math.sqrt(81.0 - 0.25 * chord**2) - 6.5
+    along = np.arange(start, 9.0 / slope, 0.01)
+    wide = 6.0 + 2.0 * slope * along
+    worst = (6.0 * 0.13 * (along - start) / wide**2 + 1.0 / wide).max()
+    assert worst > 1.02 / chord  # it is bent, and not only pressed
+    zone = held_zone(scenario, 0)
+    found = pushed_across(parts, zone, scenario.pockets[0], 8000.0, 0.0, 40e3, 0.13)
+    assert found.stress == pytest.approx(8000.0 * worst / zone.length, rel=2e-3)
+
+
+@pytest.mark.parametrize("direction", ["narrower", "taller grip", "looser", "harder"])
+def test_worse_is_worse_for_a_jaw_pushed_across(varied: Varied, direction: str) -> None:
+    """A narrower seat, a grip farther up, less preload and more grip each bear fewer times the push."""
+    worse: dict[str, Any] = {
+        "narrower": NARROW,
+        "taller grip": {"pockets.0.depth": "18 mm"},
+        "looser": {"soft_jaw.screws.torque": "8 N*m"},
+        "harder": {"operations.0.gripping.pressure": "6 bar"},
+    }[direction]
+    before, after = (pushed(varied, changes)["jaw_pushed_across"] for changes in ({}, worse))
+    assert before.status == "pass"
+    assert after.value < before.value
+    if direction == "looser":
+        assert after.status == "fail"
+        assert "larger screws" in after.advice
