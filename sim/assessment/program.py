@@ -22,7 +22,8 @@ from sim.programs.path import Move, Point
 from sim.programs.program import LARGEST_PROGRAM, Program, read, switches
 from sim.programs.reading import Reading
 from sim.programs.tool_digits import station_of_tool
-from sim.programs.tool_list import called_tools, table_to_fill_in
+from sim.programs.tool_list import CalledTool, called_otherwise, called_tools, lacking, table_to_fill_in
+from sim.programs.tool_words import ToolNotStatedError
 from sim.programs.words import ProgramError
 from sim.scenario import CuttingProgram
 from sim.scenario.cycle_amounts import CycleAmounts
@@ -79,6 +80,9 @@ def read_program(
         )
         for words, program in programs.items()
     ]
+    names = {tool.number: tool.name for tool in stated.tools}
+    doubts = called_otherwise(called_tools(text, stated.tool_word), names)
+    told = [dataclasses.replace(one, notes=(*one.notes, *doubts)) for one in told] if doubts else told
     if len(programs) > 1:
         note = f"judged in {len(programs)} ways ({'; '.join(programs)}), shown in the first"
         told = [dataclasses.replace(one, notes=(*one.notes, note)) for one in told]
@@ -98,9 +102,17 @@ def _tools_to_state(stated: CuttingProgram, field: str, text: str) -> ScenarioEr
         f"{field}.tools must state the tools that {stated.file} calls, {listed}; below they stand as tables to be "
         "filled in"
     )
-    table = re.sub(r"\[[0-9]+\]", "", f"{field}.tools")
-    error.offered = table_to_fill_in(called, table)
+    error.offered = _to_fill_in(called, field)
     return error
+
+
+def _to_fill_in(called: tuple[CalledTool, ...], field: str) -> str:
+    """Return tables to be filled in for the program of a field, with where they are put."""
+    found = re.match(r"operations\[([0-9]+)\]", field)
+    program = "boring.program" if found is None else "operations.program"
+    which = "" if found is None else f" of operation {int(found.group(1)) + 1}"
+    where = f"below [{program}]{which}; or in a file that shop_files names, each as [[tools]]"
+    return table_to_fill_in(called, f"{program}.tools", where)
 
 
 def _outlines(tools: tuple[TurningTool, ...], field: str) -> tuple[Tool, ...]:
@@ -112,6 +124,15 @@ def _outlines(tools: tuple[TurningTool, ...], field: str) -> tuple[Tool, ...]:
     except ValueError as error:
         raise ScenarioError(str(error)) from None
     return tuple(made)
+
+
+def _refused(error: ProgramError, read_as: str, text: str, stated: CuttingProgram, where: str) -> ScenarioError:
+    """Return a program's error as the scenario's, with tables for the tools that its table lacks."""
+    refused = ScenarioError(f"{read_as}: {error}")
+    if isinstance(error, ToolNotStatedError) and stated.tools:
+        lack = lacking(called_tools(text, stated.tool_word), {tool.number for tool in stated.tools})
+        refused.offered = _to_fill_in(lack, where)
+    return refused
 
 
 def _in_every_way(text: str, asked: Reading, stated: CuttingProgram, where: str) -> dict[str, Program]:
@@ -143,7 +164,7 @@ def _in_every_way(text: str, asked: Reading, stated: CuttingProgram, where: str)
                 for corners in _corners(stated, text)
             }
         except ProgramError as error:
-            raise ScenarioError(f"{where}{f' ({words})' if words else ''}: {error}") from None
+            raise _refused(error, f"{where}{f' ({words})' if words else ''}", text, stated, where) from None
         alike = len({program.moves for program in programs.values()}) == 1
         for corners, program in programs.items():
             bare = dataclasses.replace(program, notes=())

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection, Iterable, Mapping
 from typing import NamedTuple
 
 from sim.programs.machine_words import station_of
 from sim.programs.tool_digits import ToolWord, digits
 
 LONGEST_NAME = 60
+_WORD = re.compile(r"[^\W_]{2,}")
 _COMMENT = re.compile(r"\(([^()]*)\)?|;(.*)")
+_TELLS = re.compile(r"[Tt(;]")  # what a line has that calls a tool or names one; most lines have none
 _COMPUTED = re.compile(r"(?<![A-Z])T[ \t]*=?[ \t]*[#\[R]", re.IGNORECASE)
 _CALL = re.compile(r"(?<![A-Z])T[ \t]*([0-9]{1,8})(?![0-9.])", re.IGNORECASE)
 
@@ -43,6 +46,8 @@ def called_tools(text: str, rule: ToolWord | None = None) -> tuple[CalledTool, .
     found: dict[int, CalledTool] = {}
     above = ""
     for number, line in enumerate(re.split(r"\r\n|\n|\r", text), start=1):
+        if _TELLS.search(line) is None:
+            continue
         comments = [_plain(bracket or tail) for bracket, tail in _COMMENT.findall(line)]
         own = next((comment for comment in comments if comment), "")
         code = _COMMENT.sub(" ", line).strip()
@@ -67,6 +72,8 @@ def called_numbers(text: str, rule: ToolWord | None = None) -> frozenset[int] | 
     """
     found: set[int] = set()
     for line in re.split(r"\r\n|\n|\r", text):
+        if _TELLS.search(line) is None:
+            continue
         code = _COMMENT.sub(" ", line)
         if _COMPUTED.search(code):
             return None
@@ -82,7 +89,30 @@ def _plain(text: str) -> str:
     return " ".join(plain.split())[:LONGEST_NAME].strip()
 
 
-def table_to_fill_in(tools: tuple[CalledTool, ...], table: str) -> str:
+def lacking(tools: Iterable[CalledTool], stated: Collection[int]) -> tuple[CalledTool, ...]:
+    """Return the tools that are stated neither by their station nor by their whole T word."""
+    return tuple(tool for tool in tools if not {tool.station, int(tool.word[1:])} & set(stated))
+
+
+def called_otherwise(tools: Iterable[CalledTool], names: Mapping[int, str]) -> tuple[str, ...]:
+    """Return a note for each tool whose comment in the program shares no word with the name that the table gives it.
+
+    A table that many programs share may be that of another turret: nothing else tells.
+    """
+    notes = []
+    for tool in tools:
+        number = int(tool.word[1:])
+        number = number if number in names else tool.station
+        comment, name = (set(_WORD.findall(text.casefold())) for text in (tool.name, names.get(number, "")))
+        if comment and name and not comment & name:
+            notes.append(
+                f"line {tool.line}: {tool.word} stands beside '{tool.name}', and the table calls tool {number} "
+                f"'{names[number]}': see that the turret holds the tool that is stated"
+            )
+    return tuple(notes)
+
+
+def table_to_fill_in(tools: tuple[CalledTool, ...], table: str, where: str = "") -> str:
     """Return the tools as tables of a scenario; what only the shop knows is left as a question mark, which is refused.
 
     Parameters
@@ -90,8 +120,10 @@ def table_to_fill_in(tools: tuple[CalledTool, ...], table: str) -> str:
     tools : tuple of CalledTool
     table : str
         Name of the table, as in 'operations.program.tools'.
+    where : str
+        Where they are to be put, for a first line.
     """
-    return "\n".join(
+    return (f"# {where}\n" if where else "") + "\n".join(
         f"[[{table}]]  # {tool.word} of line {tool.line}\n"
         f"number = {tool.station}\n"
         f'name = "{tool.name}"\n'

@@ -10,6 +10,10 @@ from sim.programs.words import Block, ProgramError, Word
 TOOL_CHANGE = 6.0
 
 
+class ToolNotStatedError(ProgramError):
+    """A T word calls a tool that the table of tools does not have."""
+
+
 def one_block(block: Block) -> None:
     """Refuse T and M6 apart: a T word then only makes a tool ready, and M6 changes to it later.
 
@@ -84,7 +88,9 @@ def called(
     found = number if number in known and (rule is None or number >= 100) else station
     if found not in known:
         stated = ", ".join(str(one) for one in sorted(known))
-        raise ProgramError(block.line, word.text, f"calls a tool that is not among those stated: {stated}")
+        raise ToolNotStatedError(
+            block.line, word.text, f"calls a tool that is not among those stated: {stated}"
+        )
     return found
 
 

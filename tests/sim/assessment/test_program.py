@@ -332,3 +332,27 @@ def test_tools_that_are_not_stated_are_listed(
     assert "\n" not in str(told.value)
     assert told.value.offered.count("[[operations.program.tools]]") == len(offered)
     assert all(line in told.value.offered for line in offered)
+
+
+def test_tools_that_the_table_lacks_are_offered(written: Write) -> None:
+    """All of them at once, not one at each try, and none that is there."""
+    with pytest.raises(
+        ScenarioError, match="line 2: word T12 calls a tool that is not among those stated: 3"
+    ) as told:
+        as_read(written("T3\nT12 (BORE)\nT5 (THREAD)\nG0 X90. Z5."))
+    offered = told.value.offered
+    assert offered.startswith(
+        "# below [operations.program] of operation 1; or in a file that shop_files names"
+    )
+    assert [line for line in offered.splitlines() if line.startswith("number")] == [
+        "number = 12",
+        "number = 5",
+    ]
+
+
+def test_a_tool_by_another_name_is_noted(written: Write) -> None:
+    tools = {"operations.0.program.tools.0.name": "boring bar"}
+    program = as_read(written("T3 (FACE)\nG0 X90. Z5.\nG1 X80.", tools))
+    assert any(
+        "T3 stands beside 'FACE', and the table calls tool 3 'boring bar'" in note for note in program.notes
+    )

@@ -8,7 +8,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sim.programs.tool_list import LONGEST_NAME, CalledTool, called_tools, table_to_fill_in
+from sim.programs.tool_list import (
+    LONGEST_NAME,
+    CalledTool,
+    called_otherwise,
+    called_tools,
+    lacking,
+    table_to_fill_in,
+)
 
 TEXT = """%
 O0100 (FLANGE T9 IS NOT CALLED HERE)
@@ -56,3 +63,40 @@ def test_the_table_is_read_and_asks_for_what_is_not_known(text: str, comment: st
         assert len(one["name"]) <= LONGEST_NAME
         assert one["insert"] == "?"
         assert set(one["holder"].values()) == {"? mm"}
+
+
+def test_tools_that_a_table_lacks() -> None:
+    """Stated by the station or by the whole word."""
+    called = called_tools(TEXT)
+    assert [tool.station for tool in lacking(called, {1, 9})] == [3, 7]
+    assert [tool.station for tool in lacking(called, {101, 3})] == [7]
+    assert lacking(called, {1, 3, 7}) == ()
+
+
+@pytest.mark.parametrize(
+    ("name", "doubted"),
+    [
+        ("rough turning tool", False),
+        ("ROUGH", False),
+        ("", False),
+        ("boring bar S16", True),
+        ("Schruppstahl", True),
+    ],
+)
+def test_a_tool_that_the_program_calls_otherwise_is_doubted(name: str, doubted: bool) -> None:
+    """T1 of another turret is another tool, and nothing but the comment tells."""
+    notes = called_otherwise(called_tools(TEXT), {1: name})
+    assert notes == (
+        (
+            f"line 4: T0101 stands beside 'ROUGH TURNING', and the table calls tool 1 '{name}': see that the turret "
+            "holds the tool that is stated",
+        )
+        if doubted
+        else ()
+    )
+
+
+def test_the_table_says_where_it_is_put() -> None:
+    text = table_to_fill_in(called_tools(TEXT), "operations.program.tools", "below [operations.program]")
+    assert text.startswith("# below [operations.program]\n[[operations.program.tools]]  # T0101 of line 4\n")
+    assert len(tomllib.loads(text)["operations"]["program"]["tools"]) == 3
