@@ -23,16 +23,19 @@ import trimesh
 from numpy.typing import NDArray
 
 from meshes import insert as inserts
-from meshes.boolean import from_manifold, intersection, union
+from meshes.boolean import difference, from_manifold, intersection, union
 from meshes.dimension import require_less, require_positive
+from meshes.extrude import prism_along_y
 from meshes.insert import Insert
 from meshes.placement import placed, translation
 from meshes.revolve import revolve
+from meshes.stated_outline import closed_outline
 
 SECTIONS = 96
 SEAT_SETBACK = 0.4  # mm by which the insert's seat stays behind its edges, so that only the insert can cut
 LEAST_BORE = 1.1  # times f + d/2: least bore where none is stated, see the module
 TILT = math.radians(6.0)  # of inserts without clearance, in their holders (common practice, no source)
+INTO_THE_SHANK = 0.05  # share of the diameter by which a stated head goes on into the shank
 _RELIEVED_SHARE = 0.4  # share of the insert, seen from its tip, that stands free of the head
 
 
@@ -52,6 +55,9 @@ class BoringBar:
         Diameter of the smallest bore that it enters; see `least_bore`.
     shank : str
         What the bar is made of; no shape hangs on it.
+    head : tuple of (x, z), optional
+        Outline of the head from above, mm from the tip, closed, first point not repeated; it ends where the round shank
+        begins. With it the head is taken to be all that lies within this outline and the least bore.
     """
 
     diameter: float
@@ -59,6 +65,7 @@ class BoringBar:
     functional_offset: float
     stated_least_bore: float | None = None
     shank: str = "steel"
+    head: tuple[tuple[float, float], ...] | None = None
 
     def __post_init__(self) -> None:
         part = "boring bar"
@@ -74,6 +81,18 @@ class BoringBar:
                 f"{part}: least bore must be at least the functional offset and half the diameter ({width:g} mm), "
                 f"found {self.stated_least_bore:g} mm"
             )
+        if self.head is not None:
+            self._require_head(closed_outline(part, self.head), part)
+
+    def _require_head(self, outline: shapely.Polygon, part: str) -> None:
+        """Refuse a head that does not end in the shank."""
+        end, radius = outline.bounds[3], 0.5 * self.diameter
+        shank = shapely.box(-self.functional_offset - radius, end - 1e-6, radius - self.functional_offset, end)
+        if not outline.intersects(shank):
+            raise ValueError(
+                f"{part}: the head's outline must end in the shank, which lies between {-shank.bounds[2]:g} mm and "
+                f"{-shank.bounds[0]:g} mm from the tip across the axis, and ends beside it at z = {end:g} mm"
+            )
 
     @property
     def least_bore(self) -> float:
@@ -84,7 +103,12 @@ class BoringBar:
 
 
 def head_length(bar: BoringBar, insert: Insert, approach_angle: float) -> float:
-    """Return the z (mm) at which the head ends and the full round shank begins."""
+    """Return the z (mm) at which the head ends and the full round shank begins.
+
+    A stated head goes on into the shank a little: solids that merely touch would be joined along a seam of slivers.
+    """
+    if bar.head is not None:
+        return max(z for _, z in bar.head) - INTO_THE_SHANK * bar.diameter
     return float(inserts.outline(insert, approach_angle)[:, 1].max()) + 0.25 * bar.diameter
 
 
@@ -100,7 +124,7 @@ def mesh(bar: BoringBar, insert: Insert, approach_angle: float, sections: int = 
     ValueError
         If the reach is not greater than the head's length.
     """
-    return union([*_body(bar, insert, approach_angle, sections), insert_mesh(bar, insert, approach_angle)])
+    return union([body_mesh(bar, insert, approach_angle, sections), insert_mesh(bar, insert, approach_angle)])
 
 
 def insert_mesh(bar: BoringBar, insert: Insert, approach_angle: float) -> trimesh.Trimesh:
@@ -112,7 +136,9 @@ def body_mesh(
     bar: BoringBar, insert: Insert, approach_angle: float, sections: int = SECTIONS
 ) -> trimesh.Trimesh:
     """Return the bar with its head, without the insert; see `mesh`."""
-    return union(_body(bar, insert, approach_angle, sections))
+    body = union(_body(bar, insert, approach_angle, sections))
+    # A stated head has its own pocket for the insert: faces that coincide cannot be drawn.
+    return body if bar.head is None else difference(body, [insert_mesh(bar, insert, approach_angle)])
 
 
 def _body(bar: BoringBar, insert: Insert, approach_angle: float, sections: int) -> list[trimesh.Trimesh]:
@@ -121,7 +147,15 @@ def _body(bar: BoringBar, insert: Insert, approach_angle: float, sections: int) 
     radius = 0.5 * bar.diameter
     cylinder = revolve([(0.0, start), (radius, start), (radius, bar.reach), (0.0, bar.reach)], sections)
     shank = placed(cylinder, translation(-bar.functional_offset, 0.0, 0.0))
+    if bar.head is not None:
+        solid = prism_along_y(shapely.Polygon(bar.head), 0.0, head_depth(bar, insert))
+        return [shank, _relieved(solid, bar, 0.0)]
     return [shank, *(_relieved(solid, bar) for solid in _head(bar, insert, approach_angle, start))]
+
+
+def head_depth(bar: BoringBar, insert: Insert) -> float:
+    """Return how deep (mm) a stated head goes below the rake face: as the shank, or the insert with its seat."""
+    return max(0.5 * bar.diameter, insert.thickness + 1.0)
 
 
 def lean(bar: BoringBar, insert: Insert) -> float:
@@ -139,13 +173,13 @@ def run_in(bar: BoringBar, insert: Insert) -> float:
     return insert.thickness * lean(bar, insert)
 
 
-def _relieved(solid: trimesh.Trimesh, bar: BoringBar) -> trimesh.Trimesh:
-    """Return a part of the head as far as it lies within the least bore, the tip at its wall."""
+def _relieved(solid: trimesh.Trimesh, bar: BoringBar, setback: float = SEAT_SETBACK) -> trimesh.Trimesh:
+    """Return a part of the head as far as it lies within the least bore, less a setback (mm), the tip at its wall."""
     radius = 0.5 * bar.least_bore
     low, high = solid.bounds[:, 2]
     ring = [
-        (0.0, low - 1.0), (radius - SEAT_SETBACK, low - 1.0),
-        (radius - SEAT_SETBACK, high + 1.0), (0.0, high + 1.0),
+        (0.0, low - 1.0), (radius - setback, low - 1.0),
+        (radius - setback, high + 1.0), (0.0, high + 1.0),
     ]  # fmt: skip
     return intersection([solid, placed(revolve(ring, 4 * SECTIONS), translation(-radius, 0.0, 0.0))])
 

@@ -15,6 +15,7 @@ from meshes import insert as inserts
 from meshes.dimension import require_less, require_positive
 from meshes.extrude import prism_along_y
 from meshes.insert import Insert
+from meshes.stated_outline import closed_outline
 
 SEAT_SETBACK = 0.4  # mm by which the head stays behind the insert's edges, so that only the insert can cut
 _RELIEVED_SHARE = 0.4  # share of the insert, seen from its tip, that stands free of the head
@@ -40,14 +41,7 @@ class ToolHolder:
 
     def __post_init__(self) -> None:
         require_positive("tool holder", thickness=self.thickness)
-        if len(self.outline) < 3:
-            raise ValueError(
-                f"tool holder: outline must have three or more points, found {len(self.outline)}"
-            )
-        polygon = shapely.Polygon(self.outline)
-        if not polygon.is_valid or not polygon.area > 0.0:
-            reason = "it encloses no area" if polygon.is_valid else shapely.is_valid_reason(polygon)
-            raise ValueError(f"tool holder: outline must not cross itself, found: {reason}")
+        closed_outline("tool holder", self.outline)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +81,28 @@ class SquareShank:
             head_length=self.head_length,
         )
         require_less(part, "head length", self.head_length, "the length", self.length)
+
+
+def shank_with_head(shank: SquareShank, head: tuple[tuple[float, float], ...]) -> ToolHolder:
+    """Return a shank with the stated outline of its head, (x, z) in mm from the tip, as one plate.
+
+    Raises
+    ------
+    ValueError
+        If the head's outline bounds nothing, or does not meet the shank.
+    """
+    far, near = shank.functional_offset, shank.functional_offset - shank.width
+    box = shapely.box(-shank.length, near, -shank.head_length, far)
+    if shank.axis == "axial":
+        box = shapely.Polygon(_swapped(shapely.get_coordinates(box.exterior)[:-1]))
+    whole = shapely.union(closed_outline("tool holder", head), box)
+    if not isinstance(whole, shapely.Polygon) or whole.interiors:
+        raise ValueError(
+            "tool holder: the head's outline must go on into the shank, which begins "
+            f"{shank.head_length:g} mm from the tip"
+        )
+    ring = shapely.get_coordinates(shapely.boundary(shapely.orient_polygons(whole)))[:-1]
+    return ToolHolder(tuple((float(x), float(z)) for x, z in ring), shank.height)
 
 
 def square_shank(shank: SquareShank, insert: Insert, approach_angle: float) -> ToolHolder:

@@ -21,6 +21,7 @@ from meshes.dimension import require_not_negative
 from meshes.extrude import prism_along_y
 from meshes.insert import Insert
 from meshes.placement import placed
+from meshes.stated_outline import require_carries, require_holds
 from meshes.tool_holder import ToolHolder
 
 _HALF_TURN = np.diag([-1.0, -1.0, 1.0, 1.0])
@@ -77,6 +78,21 @@ class TurningTool:
             raise ValueError(
                 "a bar must hold an insert by its designation; a cutter by its outline takes a holder"
             )
+        if isinstance(self.cutter, Insert) and isinstance(self.carrier, ToolHolder):
+            require_carries("tool holder", self.carrier.thickness, self.cutter.thickness)
+        if isinstance(self.carrier, BoringBar):
+            if self.carrier.head is not None:
+                self._require_holds("boring bar", shapely.Polygon(self.carrier.head))
+        elif not self.carrier.simplified:
+            self._require_holds("tool holder", tool_holder.section_polygon(self.carrier))
+
+    def _require_holds(self, part: str, outline: shapely.Polygon) -> None:
+        """Refuse a stated outline that does not hold the cutter."""
+        if isinstance(self.cutter, Insert):
+            rake_face = shapely.Polygon(inserts.outline(self.cutter, self.approach_angle))
+            require_holds(part, outline, rake_face, self.cutter.nose_radius)
+        else:
+            require_holds(part, outline, shapely.Polygon(self.cutter.outline), None)
 
 
 def bodies(tool: TurningTool) -> dict[str, trimesh.Trimesh]:

@@ -68,7 +68,12 @@ def flank_outlines(insert: Insert, rake_face: shapely.Polygon, bar: BoringBar | 
 
 
 def head_outlines(bar: BoringBar, insert: Insert, rake_face: shapely.Polygon, front: float) -> list[Outline]:
-    """Return seat and head with the measures of `meshes.boring_bar`, in layers of y, up to z = front (mm)."""
+    """Return seat and head with the measures of `meshes.boring_bar`, in layers of y, up to z = front (mm).
+
+    A stated head is taken as it is drawn, as far as the least bore leaves room for it; no seat is assumed beside it.
+    """
+    if bar.head is not None:
+        return _stated_head(bar, bar.head, boring_bar.head_depth(bar, insert))
     shrunk = boring_bar.SEAT_SETBACK + boring_bar.run_in(bar, insert)
     seat = rake_face.buffer(-shrunk)
     upper = 0.5 * insert.thickness
@@ -105,6 +110,15 @@ def head_outlines(bar: BoringBar, insert: Insert, rake_face: shapely.Polygon, fr
     return outlines
 
 
+def _stated_head(bar: BoringBar, head: tuple[tuple[float, float], ...], depth: float) -> list[Outline]:
+    found = []
+    for near, far in itertools.pairwise(_levels(0.0, depth, _count(0.0, depth, bar, HEAD_LEVELS))):
+        for section in _within_least_bore(np.asarray(head), near, bar):
+            ring = shapely.get_coordinates(section.exterior)[:-1]
+            found.append(Outline("head", "seat", ring, near, far))
+    return found
+
+
 def _count(low: float, high: float, bar: BoringBar, bounds: tuple[int, int]) -> int:
     """Return so many layers that none stands out of the least bore by more than the setback."""
     wanted = math.ceil((high**2 - low**2) / (boring_bar.SEAT_SETBACK * bar.least_bore))
@@ -114,6 +128,19 @@ def _count(low: float, high: float, bar: BoringBar, bounds: tuple[int, int]) -> 
 def _levels(low: float, high: float, count: int) -> list[float]:
     """Return depths y (mm) with equal steps of y squared, which is what the radius of a corner grows by."""
     return [math.sqrt(square) for square in np.linspace(low**2, high**2, count + 1)]
+
+
+def _within_least_bore(outline: Floats, near: float, bar: BoringBar) -> list[shapely.Polygon]:
+    """Return that of a layer's outline (x, z) which lies in the circle of the least bore at its upper level."""
+    radius = 0.5 * bar.least_bore
+    if near >= radius:
+        return []
+    half = math.sqrt(radius**2 - near**2)
+    return polygons(
+        shapely.intersection(
+            shapely.Polygon(outline), shapely.box(-radius - half, -_FAR, half - radius, _FAR)
+        )
+    )
 
 
 def _relieved(outline: Floats, near: float, bar: BoringBar) -> list[shapely.Polygon]:

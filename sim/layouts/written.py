@@ -77,10 +77,14 @@ def _rename(document: Any, old: Path, new: Path) -> None:
     for key in (KEY, SHOP):
         if key in document:
             document[key] = [seen(str(name)) for name in document[key]]
-    tables = [document.get("soft_jaw", {}).get("model"), document.get("boring", {}).get("program")]
-    tables += [operation.get("program") for operation in document.get("operations", [])]
-    for table in tables:
-        if table is not None and "file" in table:
+    tables = [document]
+    while tables:
+        table = tables.pop()
+        for value in table.values():
+            tables += [
+                one for one in (value if isinstance(value, list) else [value]) if isinstance(one, dict)
+            ]
+        if isinstance(table.get("file"), str):
             table["file"] = seen(str(table["file"]))
 
 

@@ -20,6 +20,7 @@ from sim.scenario.operation import Cut, Gripping, MeasuredForces, Operation, Poc
 from sim.scenario.program import BackStop, CuttingProgram, PartProgram, ProgramTool
 from sim.scenario.running import PartLobe, Running
 from sim.scenario.scenario import Scenario, read
+from sim.scenario.shape import Drawing, Shape
 from sim.scenario.view import View
 
 if TYPE_CHECKING:
@@ -35,6 +36,7 @@ __all__ = [
     "Chuck",
     "Cut",
     "CuttingProgram",
+    "Drawing",
     "GripPoint",
     "Gripping",
     "JawModel",
@@ -58,6 +60,7 @@ __all__ = [
     "Running",
     "Scenario",
     "Search",
+    "Shape",
     "SoftJaw",
     "Spread",
     "TNut",

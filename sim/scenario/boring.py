@@ -8,7 +8,8 @@ from pydantic import Field, model_validator
 
 from sim.base.units import Angle, Depth, Feed, Length, Pressure, Speed, default
 from sim.scenario.cut_limits import require_chip
-from sim.scenario.program import LEAST_BORE, SHANK, CuttingProgram, Shanks
+from sim.scenario.program import BAR_HEAD, LEAST_BORE, SHANK, CuttingProgram, Shanks
+from sim.scenario.shape import Shape
 from sim.scenario.table import Table
 
 FIXTURE_MATERIAL = "steel C45"
@@ -69,6 +70,7 @@ class BoringTool(Table):
     approach_angle: Angle = default("95 deg", "tool cutting edge angle (KAPR, ISO 13399)")
     least_bore: Length | None = Field(None, description=LEAST_BORE)
     shank: Shanks = Field("steel", description=SHANK)
+    head: Shape | None = Field(None, description=BAR_HEAD)
 
 
 class Passes(Table):

@@ -8,11 +8,10 @@ from pydantic import Field, model_validator
 
 from sim.base.units import Angle, AnyLength, CuttingSpeed, Depth, Length, default
 from sim.scenario.cycle_amounts import CycleAmounts
+from sim.scenario.shape import Corners, Shape
 from sim.scenario.table import Table
 
-Corner = tuple[AnyLength, AnyLength]
 MWord = Annotated[str, Field(pattern=r"^M[0-9]{1,3}$")]
-Corners = Annotated[tuple[Corner, ...], Field(min_length=3, max_length=500)]
 # What a word for the chuck cannot be: these have a meaning of their own on every lathe (common practice, no source).
 NOT_THE_CHUCK = (0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 13, 14, 19, 30, 96, 97, 98, 99, 198)
 
@@ -20,6 +19,10 @@ Shanks = Literal["steel", "carbide", "damped steel"]
 SHANK = "what the bar is made of, with or without a damper: its stiffness, and how slender it may be"
 LEAST_BORE = (
     "diameter of the smallest bore that the bar enters; default: 1.1 times f and half the bar's diameter"
+)
+BAR_HEAD = (
+    "true outline of the bar's head seen from above, up to where the round shank begins; it takes the place of the "
+    "simplified head, within the least bore"
 )
 
 
@@ -31,6 +34,7 @@ class Bar(Table):
     functional_offset: Length = Field(description="f, tip from the bar's axis")
     least_bore: Length | None = Field(None, description=LEAST_BORE)
     shank: Shanks = Field("steel", description=SHANK)
+    head: Shape | None = Field(None, description=BAR_HEAD)
 
 
 class Shank(Table):
@@ -44,14 +48,16 @@ class Shank(Table):
     axis: Literal["radial", "axial"] = Field(
         "radial", description="radial: the shank points away from the spindle axis; axial: it lies along it"
     )
+    head: Shape | None = Field(
+        None,
+        description="true outline of the head seen from above, up to the shank; it takes the place of the simplified "
+        "head",
+    )
 
 
-class Plate(Table):
+class Plate(Shape):
     """A holder, or the side view of a turret, of any outline."""
 
-    outline: Corners = Field(
-        description="corners (x, z) from the programmed tip: x away from the spindle axis, z away from the chuck"
-    )
     thickness: Length = Field(description="thickness below the cutting edge")
 
 

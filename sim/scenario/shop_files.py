@@ -310,7 +310,7 @@ def _numbers(own: Any, place: tuple[str | int, ...]) -> set[Any]:
 
 def named(tool: Mapping[str, Any]) -> str:
     """Return a tool's number and name."""
-    return f"tool {tool['number']}" + (f", {tool['name']}" if tool.get("name") else "")
+    return f"tool {tool['number']}" + (f" ({tool['name']})" if tool.get("name") else "")
 
 
 def _dotted(place: tuple[str | int, ...]) -> str:

@@ -154,7 +154,9 @@ def _built(scenario: Scenario) -> Parts:
         outer_ring=outer_ring_dimensions(fixture) if isinstance(fixture, OuterRingTable) else None,
         boring_tools=tooling.boring_tools(scenario, place.direction),
         part_tools=tuple(
-            () if o.program is None else tooling.program_tools(f"operations[{n}].program", o.program.tools)
+            ()
+            if o.program is None
+            else tooling.program_tools(f"operations[{n}].program", o.program.tools, scenario.folder)
             for n, o in enumerate(scenario.operations)
         ),
         back_stops=tuple(stop_dimensions(o.back_stop, n) for n, o in enumerate(scenario.operations)),

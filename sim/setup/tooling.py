@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Literal
 
 from meshes.boring_bar import BoringBar
 from meshes.insert import parse
-from meshes.tool_holder import SquareShank, ToolHolder, square_shank
+from meshes.tool_holder import SquareShank, ToolHolder, shank_with_head, square_shank
 from meshes.turning_tool import Cutter, TurningTool
 from sim.base.errors import in_field
-from sim.scenario import ProgramTool, Scenario
+from sim.scenario import ProgramTool, Scenario, Shape
+from sim.setup.drawn_outline import drawn_outline
+
+Outline = tuple[tuple[float, float], ...]
 
 
 def boring_tools(scenario: Scenario, direction: Literal["outside", "inside"]) -> tuple[TurningTool, ...]:
@@ -22,7 +26,7 @@ def boring_tools(scenario: Scenario, direction: Literal["outside", "inside"]) ->
     """
     stated, program = scenario.boring.tool, scenario.boring.program
     if program is not None and program.tools:
-        return program_tools("boring.program", program.tools)
+        return program_tools("boring.program", program.tools, scenario.folder)
     if stated is None:
         raise ValueError("boring must state tool, or program with its tools")
     with in_field("boring.tool.insert"):
@@ -30,13 +34,20 @@ def boring_tools(scenario: Scenario, direction: Literal["outside", "inside"]) ->
     turns: Literal["outward", "inward"] = "outward" if direction == "outside" else "inward"
     with in_field("boring.tool"):
         bar = BoringBar(
-            stated.bar_diameter, stated.reach, stated.functional_offset, stated.least_bore, stated.shank
+            stated.bar_diameter,
+            stated.reach,
+            stated.functional_offset,
+            stated.least_bore,
+            stated.shank,
+            _head(stated.head, scenario.folder, inward=turns == "inward"),
         )
         return (TurningTool("", insert, stated.approach_angle, bar, turns),)
 
 
-def program_tools(field: str, tools: tuple[ProgramTool, ...]) -> tuple[TurningTool, ...]:
-    """Return the tools of a program in their order; `field` is the program's, for messages.
+def program_tools(
+    field: str, tools: tuple[ProgramTool, ...], folder: Path = Path()
+) -> tuple[TurningTool, ...]:
+    """Return the tools of a program in their order; `field` is the program's, for messages, `folder` of drawings.
 
     Raises
     ------
@@ -46,12 +57,12 @@ def program_tools(field: str, tools: tuple[ProgramTool, ...]) -> tuple[TurningTo
     made = []
     for number, tool in enumerate(tools):
         with in_field(f"{field}.tools[{number}]"):
-            made.append(turning_tool(tool))
+            made.append(turning_tool(tool, folder))
     return tuple(made)
 
 
-def turning_tool(stated: ProgramTool) -> TurningTool:
-    """Return the dimensions of a tool that a program calls.
+def turning_tool(stated: ProgramTool, folder: Path = Path()) -> TurningTool:
+    """Return the dimensions of a tool that a program calls; its drawings are named from a folder.
 
     Raises
     ------
@@ -60,15 +71,11 @@ def turning_tool(stated: ProgramTool) -> TurningTool:
     """
     inward = stated.direction == "inward"
 
-    def drawn(corners: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float], ...]:
-        # Outlines are stated as they stand in the machine; the tool's frame is that of an outward cut.
-        return tuple((-x, z) for x, z in corners) if inward else corners
-
-    turret = (
-        None if stated.turret is None else ToolHolder(drawn(stated.turret.outline), stated.turret.thickness)
-    )
+    turret = None
+    if stated.turret is not None:
+        turret = ToolHolder(_corners(stated.turret, "turret", folder, inward=inward), stated.turret.thickness)
     cutter = (
-        Cutter(drawn(stated.cutter.outline), stated.cutter.nose_radius)
+        Cutter(_as_outward(stated.cutter.outline, inward=inward), stated.cutter.nose_radius)
         if stated.cutter is not None
         else parse(stated.insert or "")
     )
@@ -76,13 +83,36 @@ def turning_tool(stated: ProgramTool) -> TurningTool:
     carrier: BoringBar | ToolHolder
     if stated.bar is not None:
         b = stated.bar
-        carrier = BoringBar(b.diameter, b.reach, b.functional_offset, b.least_bore, b.shank)
+        head = _head(b.head, folder, inward=inward, field="bar.head")
+        carrier = BoringBar(b.diameter, b.reach, b.functional_offset, b.least_bore, b.shank, head)
     elif stated.plate is not None:
-        carrier = ToolHolder(drawn(stated.plate.outline), stated.plate.thickness)
+        carrier = ToolHolder(_corners(stated.plate, "plate", folder, inward=inward), stated.plate.thickness)
     elif stated.holder is not None and not isinstance(cutter, Cutter):
         s = stated.holder
         shank = SquareShank(s.height, s.width, s.length, s.functional_offset, s.head_length, s.axis)
-        carrier = square_shank(shank, cutter, stated.approach_angle)
+        head = _head(s.head, folder, inward=inward, field="holder.head")
+        carrier = (
+            square_shank(shank, cutter, stated.approach_angle)
+            if head is None
+            else shank_with_head(shank, head)
+        )
     else:
         raise ValueError("must hold a cutter in a plate")
     return TurningTool(name, cutter, stated.approach_angle, carrier, stated.direction, turret)
+
+
+def _as_outward(corners: Outline, *, inward: bool) -> Outline:
+    """Return corners as they stand in the machine in the tool's frame, which is that of an outward cut."""
+    return tuple((-x, z) for x, z in corners) if inward else corners
+
+
+def _corners(shape: Shape, field: str, folder: Path, *, inward: bool) -> Outline:
+    """Return the corners of a shape in the tool's frame; `field` is its own, for messages."""
+    if shape.drawing is not None:
+        with in_field(f"{field}.drawing"):
+            return _as_outward(drawn_outline(shape.drawing, folder), inward=inward)
+    return _as_outward(shape.outline or (), inward=inward)
+
+
+def _head(shape: Shape | None, folder: Path, *, inward: bool, field: str = "head") -> Outline | None:
+    return None if shape is None else _corners(shape, field, folder, inward=inward)

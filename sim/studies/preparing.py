@@ -145,8 +145,15 @@ def _content(file: Path) -> bytes:
 
 
 def _named_files(scenario: Scenario) -> list[Path]:
-    """Return the programs and models that a scenario names."""
-    named = [scenario.soft_jaw.model, scenario.boring.program, *(o.program for o in scenario.operations)]
+    """Return the programs, models and drawings that a scenario names."""
+    programs = [scenario.boring.program, *(o.program for o in scenario.operations)]
+    tools = [tool for program in programs if program is not None for tool in program.tools]
+    shapes = [None if scenario.boring.tool is None else scenario.boring.tool.head]
+    for tool in tools:
+        heads = [one.head for one in (tool.bar, tool.holder) if one is not None]
+        shapes += [tool.plate, tool.turret, *heads]
+    drawings = [shape.drawing for shape in shapes if shape is not None]
+    named = [scenario.soft_jaw.model, *programs, *drawings]
     return [scenario.folder / one.file for one in named if one is not None]
 
 

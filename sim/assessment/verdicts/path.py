@@ -42,12 +42,11 @@ OFF_THE_LINE = (
 APART = ("gouge", "depth of cut")  # touches that have a verdict of their own
 BY_ASSUMPTION = (
     " Only the simplified head touches, which is assumed from the bar's diameter, f and the insert: state the least "
-    "bore that the bar enters (least_bore, from the tool maker's table), or the holder's outline as a plate of a "
-    "program's tool."
+    "bore that the bar enters (least_bore, from the tool maker's table), or the true outline of its head (head)."
 )
 BY_LEAST_BORE = (
     " Only the simplified head touches, which is as large as the stated least bore (least_bore) allows: use a bar for "
-    "a smaller bore, or state the holder's outline as a plate of a program's tool."
+    "a smaller bore, or state the true outline of its head (head)."
 )
 BY_TILT = (
     " Only the flank of an insert without clearance touches, whose tilt in the holder is assumed: state the tool as a "
@@ -55,7 +54,7 @@ BY_TILT = (
 )
 BY_SHANK = (
     " Only the holder with a square shank touches, whose head is simplified on the large side: state its outline as a "
-    "plate."
+    "plate, or that of its head (head)."
 )
 BY_CARRIER = (
     " Only what carries the tool behind its stated reach or length touches: for a bar a sleeve of twice its diameter "

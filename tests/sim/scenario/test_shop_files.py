@@ -55,8 +55,8 @@ def test_what_is_left_out_is_filled_in(split: Split, scenario_file: Callable[[st
     found, whole = read(split()), read(scenario_file("cast_hub_by_program"))
     assert found.model_dump() | {"shop_files": ()} == whole.model_dump()
     assert found.origin == (
-        "Taken from ../shop/tools.toml: boring.program.tools: tool 1, rough boring bar, tool 2, finish boring bar; "
-        "operations[0].program.tools: tool 3, turning tool.",
+        "Taken from ../shop/tools.toml: boring.program.tools: tool 1 (rough boring bar), tool 2 (finish boring bar); "
+        "operations[0].program.tools: tool 3 (turning tool).",
         "Taken from ../shop/chuck.toml: machine: 3 values; chuck: 11 values.",
     )
 
@@ -88,7 +88,7 @@ def test_a_tool_is_taken_whole(split: Split) -> None:
         (1, "CCMT 09T308"),
     ]
     assert found.boring.program.tools[0].largest_depth_of_cut is None
-    assert "counts for boring.program.tools[0] (tool 2, finish boring bar in the file)" in found.origin[0]
+    assert "counts for boring.program.tools[0] (tool 2 (finish boring bar) in the file)" in found.origin[0]
 
 
 def test_a_tool_of_the_scenario_without_a_carrier_takes_none_from_the_shop(split: Split) -> None:
