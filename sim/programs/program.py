@@ -208,9 +208,13 @@ def _machine(block: Block, before: Machine, reading: Reading, told: _Followed) -
 
 def _end(block: Block, notes: list[str]) -> Place | None:
     """Return the word of a block that ends the program."""
-    end = next((word for word in block.words if word.letter == "M" and word.value in _END), None)
-    if end is None:
+    ends = [word for word in block.words if word.letter == "M" and word.value in _END]
+    if not ends:
         return None
+    end = ends[0]
+    other = next((word for word in ends if word.value != end.value), None)
+    if other is not None:
+        raise ProgramError(block.line, other.text, f"and {end.text} exclude each other in a block")
     if end.value == REPEATS:
         notes.append(
             f"line {block.line}: {end.text} begins the program again, from where the tool then stands: judged once, "
