@@ -49,35 +49,26 @@ def system_of(reading: Reading) -> CodeSystem | None:
     return reading.code_system
 
 
-def called(
-    block: Block,
-    code: Word | None,
-    name: str,
-    letters: str,
-    state: State,
-    reading: Reading,
-    programmed: list[Programmed],
-    notes: list[str],
-) -> CycleBlock:
+def called(one: ReadBlock, code: Word | None, name: str, letters: str) -> CycleBlock:
     """Take the words of a cycle out of a block and follow the others.
 
     Parameters
     ----------
-    block : Block
+    one : ReadBlock
+        Without its words by letter: they are told apart here.
     code : Word or None
         That calls the cycle; None where the block repeats it.
     name : str
         Of the cycle, for messages, as in 'G76'.
     letters : str
         Of the words that are the cycle's.
-    state, reading, programmed, notes
-        As of `sim.programs.program`.
 
     Raises
     ------
     ProgramError
         If the block holds a word or a function that does not go with the cycle.
     """
+    block, state, programmed = one.block, one.state, one.programmed
     own: dict[str, Word] = {}
     rest = []
     for word in block.words:
@@ -97,9 +88,7 @@ def called(
     require_only(block, words, "NFST", name)
     doubts = code_systems.told(other, state.doubts, state.systems)
     axis = next((word for word in own.values() if word.letter in "XZUW"), code)
-    state = settings(
-        ReadBlock(other, codes, words, state._replace(doubts=doubts), reading, programmed, notes)
-    )
+    state = settings(one._replace(block=other, codes=codes, words=words, state=state._replace(doubts=doubts)))
     if axis is not None:
         state = state._replace(
             doubts=code_systems.moves(other, state.doubts, axis, state.systems, stated=True, feeds=True)
@@ -110,7 +99,8 @@ def called(
             "must not come while G41 or G42 is on: controls differ in what they do with a nose radius in a cycle; end "
             "it by G40 along a straight move first",
         )  # fmt: skip
-    return CycleBlock(block, name, own, told_of_lengths(block, own, state, notes), reading, notes)
+    state = told_of_lengths(block, own, state, one.notes)
+    return CycleBlock(block, name, own, state, one.reading, one.notes)
 
 
 def finished(asked: CycleBlock, moves: Sequence[Move], programmed: list[Programmed]) -> State:

@@ -324,7 +324,7 @@ def _follow(
     """Follow one block: a cycle, or settings first, then the motion."""
     cycle = one_block_cycle_of(block, state, reading)
     if cycle is not None:
-        return follow_cycle(*cycle, block, state, reading, programmed, notes)
+        return follow_cycle(*cycle, ReadBlock(block, {}, {}, state, reading, programmed, notes))
     return _follow_words(*after_cycle(block, state, notes), reading, programmed, notes)
 
 

@@ -20,6 +20,7 @@ from sim.programs.in_force import MODAL, Cycle, CycleKind
 from sim.programs.modal import State
 from sim.programs.one_block_cycle import CycleBlock, called, finished, require_steady, system_of, with_lead
 from sim.programs.path import Point
+from sim.programs.read_block import ReadBlock
 from sim.programs.reading import Reading
 from sim.programs.words import Block, ProgramError, Word
 
@@ -111,15 +112,7 @@ def _kind(
     )  # fmt: skip
 
 
-def follow_cycle(
-    kind: CycleKind,
-    code: Word | None,
-    block: Block,
-    state: State,
-    reading: Reading,
-    programmed: list[Programmed],
-    notes: list[str],
-) -> State:
+def follow_cycle(kind: CycleKind, code: Word | None, one: ReadBlock) -> State:
     """Follow a block that calls a cycle, or repeats it, and return what holds after it.
 
     Raises
@@ -127,15 +120,15 @@ def follow_cycle(
     ProgramError
         If the cycle cannot be followed.
     """
-    place = Place(block.line, "" if code is None else code.text)
-    if code is None and state.cycle is not None:
-        place = state.cycle.place
+    place = Place(one.block.line, "" if code is None else code.text)
+    if code is None and one.state.cycle is not None:
+        place = one.state.cycle.place
     name = place.text
-    asked = called(block, code, name, LETTERS[kind], state, reading, programmed, notes)
+    asked = called(one, code, name, LETTERS[kind])
     try:
-        after = FOLLOWERS[kind](asked, kind, place, fresh=code is not None, programmed=programmed)
+        after = FOLLOWERS[kind](asked, kind, place, fresh=code is not None, programmed=one.programmed)
     except ValueError as error:
-        raise ProgramError(block.line, name, str(error)) from None
+        raise ProgramError(one.block.line, name, str(error)) from None
     return after._replace(motion=None)
 
 

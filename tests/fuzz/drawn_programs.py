@@ -29,7 +29,7 @@ READINGS = (
     Reading(home=(150.0, 300.0), bare_home="nothing", tool_word="TNNSSOO", code_system="G77 cycles"),
     Reading(code_system="G20 cycles"),
     Reading(code_system="ISO", tool_word="TS", nose_radius=0.4),
-    Reading(nose_radius=0.2, corner_words="without comma", code_system="G90 cycles"),
+    Reading(nose_radius=0.2, corner_words="without comma", corners="intersection", code_system="G90 cycles"),
     Reading(code_system="G90 cycles", amounts=Amounts(pull_out=1.0, plane="from the start", roughing_retract=1)),
     Reading(code_system="G20 cycles", amounts=Amounts(peck_return="back off", plane="absolute")),
 )  # fmt: skip

@@ -31,6 +31,9 @@ with atheris.instrument_imports(
         "sim.programs.thread_words",
         "sim.programs.hole_words",
         "sim.programs.one_block_cycle",
+        "sim.programs.offset_words",
+        "sim.programs.open_lines",
+        "sim.programs.read_block",
         "sim.programs.cycles.threads",
         "sim.programs.cycles.pecks",
         "sim.programs.cycles.holes",
@@ -92,7 +95,7 @@ READINGS = (
     Reading(home=(150.0, 300.0), bare_home="nothing", tool_word="TNNSSOO", code_system="G77 cycles"),
     Reading(code_system="G20 cycles"),
     Reading(tool_word="TS", code_system="ISO"),
-    Reading(nose_radius=0.2, corner_words="without comma"),
+    Reading(nose_radius=0.2, corner_words="without comma", corners="intersection"),
     Reading(code_system="G90 cycles", amounts=Amounts(pull_out=1.0, plane="from the start")),
     Reading(code_system="G20 cycles", amounts=Amounts(peck_return="back off", plane="absolute")),
 )
