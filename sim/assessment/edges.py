@@ -8,8 +8,9 @@ from meshes.insert import Insert, parse
 from sim.scenario import Cut
 
 PRACTICE = "common practice"
-# Tool makers recommend roughing feeds up to two thirds of the nose radius (0.25 mm/rev on 0.4 mm, 0.5 on 0.8, 0.7 on
-# 1.2: from memory, not verified). At one and a half times that, the nose radius itself, the nose only leaves ridges.
+# Tool makers recommend roughing feeds up to two thirds of the nose radius (common practice; one public guide has 1 /
+# 1.6 for strong corners and 1 / 2.5 for slim ones, suporhard.com, pre-processing, another a third to a half). At one
+# and a half times that, the nose radius itself, the nose only leaves ridges.
 USUAL_FEED = 2.0 / 3.0
 # Above the usual feed or depth an edge is overloaded and the verdict warns; from so many times it on it fails.
 BEYOND = 1.5

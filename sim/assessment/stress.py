@@ -6,8 +6,9 @@ part moves by more than a tenth of its wall (common practice for small displacem
 - Part: the finite elements' stress as a mean over bands of 3 deg and about 2 mm along its outline
   (`sim.contact.stress`). A part that yields is judged by the equivalent stress of von Mises against its yield strength.
   A brittle one (grey iron) breaks where it is pulled, so it is judged by the largest principal tension, against the
-  0.1 % proof strength, which for grey iron lies at about two thirds of the tensile strength (EN 1561: 165 of 250 MPa,
-  from memory); what it bears under pressure is several times that.
+  0.1 % proof strength, which for grey iron lies at about two thirds of the tensile strength (EN 1561: 98 of 150 MPa,
+  metals-china.com, grey cast iron EN-GJL; a table of materials has 170 of 250); what it bears under pressure is
+  several times that.
 - Without finite elements: the plane annulus' own stress around its free side.
 - Under the jaws: 0.6 of the band-mean pressure. Where cylinders touch along a line, the largest equivalent stress
   (Tresca) is 0.60 p0, and yield begins at p0 = 1.67 Y (K. L. Johnson, Contact Mechanics, chapter 6;
@@ -121,7 +122,8 @@ def _around_wall(shape: ClampedShape, stress: ClampedStress) -> tuple[float, flo
     """Return the largest stress around the wall at the gripped height and its bending, MPa, of the bands nearest.
 
     Less the stress along r: the pressure of a jaw on a flat surface presses it together by as much all round, which is
-    no stress of the wall (half-plane; Johnson, Contact Mechanics, 2.5, from memory). On a free side there is none.
+    no stress of the wall (half-plane; worked out in `tests/reference/test_worked_out.py`). On a free side there is
+    none.
     """
     sides = []
     for place in shape.places_mm[:2]:

@@ -80,7 +80,7 @@ def marking_ratio(result: ContactResult, yield_mpa: float) -> float:
     """Largest band-mean pressure over the yield strength of the softer body; above 1 it may be marked.
 
     Common practice, no source: a pressure below yield leaves no mark; full plastic indentation needs about
-    3 times as much (Johnson, Contact Mechanics, 1985, 6.3, from memory).
+    3 times as much (Prandtl's slip lines under a flat punch: (2 + pi) / sqrt 3 = 2.97 by von Mises).
     """
     if not yield_mpa > 0.0:
         raise ValueError(f"yield_mpa must be positive, not {yield_mpa}")

@@ -1,6 +1,6 @@
 """Forces and motions by a primal-dual interior-point path: the way out where pivoting cycles.
 
-Path following with fixed centring (Nocedal & Wright, Numerical Optimization, 2006, 16.6, from memory) for
+Path following with fixed centring (held to pivoting in `tests/sim/contact/test_interior.py`) for
 
     K f + g0 + G m = s,    G' f + c = 0,    f >= 0,    s >= 0,    f s = 0
 """

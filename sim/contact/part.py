@@ -2,8 +2,8 @@
 
 Displacements are U cos n theta (radial), V sin n theta (around), W cos n theta (along z); the strains are U,r;
 (U + n V)/r; W,z; U,z + W,r; -n U/r + V,r - V/r; V,z - n W/r, so that the stiffness is K0 + n K1 + n^2 K2 with three
-matrices assembled once (semi-analytic elements: E. L. Wilson, AIAA J. 3, 1965, 2269; Zienkiewicz & Taylor, The
-Finite Element Method, vol. 2, from memory). Quadratic triangles.
+matrices assembled once (semi-analytic elements: E. L. Wilson, Structural analysis of axisymmetric solids, AIAA J. 3,
+1965, 2269; held to Michell's series and to solid elements in `tests/reference`). Quadratic triangles.
 
 Rigid motions (z for n = 0; x or y and tilt for n = 1) are taken out of the compliance: loads that are not in
 balance are balanced by forces spread like the body's own mass, and the motion's mass mean is zero. So a side load

@@ -5,9 +5,9 @@ the cells of B and the forces of the others, and v the forces of B and the gaps 
 
     v = v0 + R c + M w,   v >= 0,  w >= 0,  v w = 0
 
-under the loads c, in which M is a principal pivot transform of the compliance with the motions (Cottle, Pang and
-Stone, The Linear Complementarity Problem, 1992, 2.3; from memory). Under most loads v >= 0 with w = 0; else only the
-columns of M of the few cells that change are needed.
+under the loads c, in which M is a principal pivot transform of the compliance with the motions (M. J. Tsatsomeros,
+Linear Algebra Appl. 307, 2000, 151; held to the general solver in `tests/sim/contact/test_further.py`). Under most
+loads v >= 0 with w = 0; else only the columns of M of the few cells that change are needed.
 """
 
 from __future__ import annotations

@@ -6,8 +6,9 @@ K between pieces and the shares M of the pieces in their strips, the pieces' dis
 
     T = K M (M' K M)^-1,    C_pieces = T C T' + E,    E = K - T M' K,
 
-the conditional mean and covariance of a Gaussian field (kriging; J. P. Chiles and P. Delfiner, Geostatistics, 1999;
-from memory). Both terms are positive semidefinite, M' C_pieces M is C again, and the inverse costs no factor of C:
+the conditional mean and covariance of a Gaussian field (kriging; what follows is checked in
+`tests/sim/contact/test_split.py`). Both terms are positive semidefinite, M' C_pieces M is C again, and the inverse
+costs no factor of C:
 
     C_pieces^-1 = M C^-1 M' + D' E^- D,    D = 1 - T M'.
 

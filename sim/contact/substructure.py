@@ -1,9 +1,9 @@
 """Static condensation of a body of finite elements to few of its nodes, by nested dissection.
 
 The body is halved again and again; each half is condensed to the nodes that it shares with the rest, and the halves are
-joined (A. George, SIAM J. Numer. Anal. 10, 1973, 345: nested dissection; J. S. Przemieniecki, Theory of Matrix
-Structural Analysis, 1968, ch. 9: substructures; both from memory). All of the work is dense, in numpy's routines
-that release the interpreter, so that bodies can be condensed side by side.
+joined (A. George, Nested dissection of a regular finite element mesh, SIAM J. Numer. Anal. 10, 1973, 345; held to the
+whole body's Schur complement in `tests/sim/contact/test_substructure.py`). All of the work is dense, in numpy's
+routines that release the interpreter, so that bodies can be condensed side by side.
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ that work through the motions: the optimality system of a convex quadratic progr
 
 Method: block principal pivoting (Judice & Pires, Comput. Oper. Res. 21, 1994, 587; the same step as the
 primal-dual active set or semismooth Newton method of Hintermueller, Ito & Kunisch, SIAM J. Optim. 13, 2002,
-865; the first from memory), falling back to Murty's single pivots, which end for every positive
+865), falling back to Murty's single pivots, which end for every positive
 definite matrix, whenever blocks stop making progress, and to an interior-point path when even that does not settle.
 """
 

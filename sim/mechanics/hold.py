@@ -3,7 +3,8 @@
 Grips are totals over the jaws, N; lengths in mm. Coulomb friction `mu` at the jaws.
 
 Torque and axial force: friction acts at the gripped radius against the resultant of both, so that
-mu F >= sqrt((Fc d_cut / d_grip)^2 + Fa^2): the usual form, as in VDI 3106 (from memory, not verified).
+mu F >= sqrt((Fc d_cut / d_grip)^2 + Fa^2): friction is a vector of at most mu N, so all of it in one direction is the
+most (worked out in `tests/reference/test_worked_out.py`).
 
 Overhang: the cut, at the distance l from the middle of the held length, tips the part with
 M = sqrt((Fc l)^2 + (Fp l + Ff d_cut / 2)^2). Three jaws at the angles theta_i to the plane of M, each with

@@ -3,9 +3,11 @@
 Lengths in mm, forces in N, stresses in MPa, torques and moments in N mm, angles in rad.
 
 Preload and torque follow VDI 2230-1 (the formulas as they are printed in textbooks; the guideline itself was
-not at hand). `scatter`: the stated friction is taken as the lowest that may occur, so that a torque gives at
-most the preload computed with it and at least that divided by the tightening factor alpha_A. Settling of
-the seat and the screw's share of a working load are left out: both are small beside the scatter.
+not at hand; what stands below with an equation's number is as open programs after it print it, and that the least C3
+is that of equal strength is worked out in `tests/reference/test_worked_out.py`). `scatter`: the stated friction is
+taken as the lowest that may occur, so that a torque gives at most the preload computed with it and at least that
+divided by the tightening factor alpha_A. Settling of the seat and the screw's share of a working load are left out:
+both are small beside the scatter.
 
 Seat, a model of this project: the jaw is a rigid body on the flat, `seat_length` long rectangular image of
 its serrations. The screws press it down with the sum F of their preloads, whose line of action lies at the
@@ -45,11 +47,11 @@ from sim.base.tables import PropertyClass, Thread, Tightening
 
 YIELD_UTILISATION = 0.9  # VDI 2230: share of Rp0.2 used in assembly
 _SHEAR_TO_YIELD = 1.0 / math.sqrt(3.0)  # von Mises
-_SHEAR_TO_TENSILE = 0.6  # tau_B / R_m of steel; VDI 2230 (from memory, not verified)
-_NUT_DILATION = 0.897  # C3 of VDI 2230 at equal strength, its least value (from memory, not verified)
-_TENSILE_SPREAD = 1.2  # largest over least tensile strength of a screw (VDI 2230, from memory, not verified)
-_LOST_THREAD = 0.8  # of a pitch lost at chamfer and point (VDI 2230, from memory, not verified)
-_WASHER_SPREAD = 1.6  # d_Wa = d_w + 1.6 h_S (VDI 2230, from memory, not verified)
+_SHEAR_TO_TENSILE = 0.6  # tau_B / R_m of steel, VDI 2230, so one open program
+_NUT_DILATION = 0.897  # C3 of VDI 2230 (5.5/44b) at equal strength, its least value
+_TENSILE_SPREAD = 1.2  # largest over least tensile strength of a screw, VDI 2230, so one open program
+_LOST_THREAD = 0.8  # of a pitch lost at chamfer and point, VDI 2230 (5.5/48)
+_WASHER_SPREAD = 1.6  # d_Wa = d_w + 1.6 h_S, VDI 2230, so one open program
 
 Lean = Literal["outward", "inward"]
 

@@ -26,7 +26,7 @@ from sim.mechanics.cutting import (
 
 HALF_ANGLE = math.radians(
     27.5
-)  # between flank and the square to the axis: of pipe threads, ISO 228-1 (from memory)
+)  # between flank and the square to the axis: half of 55 deg, the Whitworth form that ISO 228-1 gives pipe threads
 
 
 def thread_forces(

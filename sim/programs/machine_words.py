@@ -1,9 +1,10 @@
 """What M words do to the spindle and to the chuck, and where the turret turns.
 
-M3 and M4 start the spindle, M5, M19, M2 and M30 stop it, M0 and M1 stop it on some controls only (ISO 6983-1 has them
-stop it; from memory, not verified). M13 and M14 start it with the coolant on some controls and a driven tool on
-others (common practice, no source): they start nothing here. Which words open and close the chuck is not the same
-from make to make (M10 and M11, M68 and M69 among others, either way round), so they must be stated.
+M3 and M4 start the spindle, M5, M19, M2 and M30 stop it (so a public table of what controls agree on,
+"Consensus Mcodes"), M0 and M1 stop it on some controls only (ISO 6983-1 has them stop it; from memory).
+M13 and M14 start it with the coolant on some controls and a driven tool on others (common practice, no source): they
+start nothing here. Which words open and close the chuck is not the same from make to make (M10 and M11, M68 and M69
+among others, either way round), so they must be stated.
 """
 
 from __future__ import annotations

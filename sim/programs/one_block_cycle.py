@@ -21,7 +21,8 @@ from sim.programs.reading import Reading
 from sim.programs.speed_words import speed_between, surface_speed
 from sim.programs.words import Block, ProgramError, Word, by_address, require_only
 
-# A lead may be more than any feed of a cut: trapezoidal threads have pitches up to 44 mm (ISO 2904, from memory).
+# A lead may be more than any feed of a cut: trapezoidal threads have 12 mm at Tr 100 and more
+# beyond (ISO 2901, as an open library of threads has it).
 LARGEST_LEAD, LEAST_LEAD = 50.0, 0.05  # mm
 LEAST_INCREMENT = 1e-3  # mm, of P and Q, which take no decimal point (common practice, no source)
 LEAST_PECK = 0.01  # mm: less is a P or Q that does not count increments

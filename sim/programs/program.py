@@ -10,7 +10,8 @@ otherwise. Everything that would move an axis in a way that is not followed is a
 axes. What can mean two things is an error, too (`sim.programs.code_systems`, `feed_words`, `tool_words`), or noted
 where nothing but its name is open.
 
-The codes are those of ISO 6983-1 (preparatory functions, address letters; from memory, not verified). The
+The codes are those of ISO 6983-1 (preparatory functions, address letters), as public quick references of open
+controls and NIST's RS274/NGC share them. The
 speed limit by G50 S or G92 S, U and W as increments of X and Z, G98 and G99 beside G94 and G95, G28, and T1,
 T0100 and T0101 for the tool in station 1 are common practice, no source.
 """

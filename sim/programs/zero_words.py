@@ -2,8 +2,8 @@
 
 G50 or G92 with axis words says which coordinates the tip has where it stands: they are checked against where it is
 stated or programmed to stand, and may move the zero point in z only, from a place that was reached in coordinates of
-the program. G52 counts from the work offset. None of them can take X's zero off the spindle axis. (G92 as in ISO
-6983-1, from memory, not verified; the rest is common practice, no source.)
+the program. G52 counts from the work offset. None of them can take X's zero off the spindle axis. (G92 as in
+RS274/NGC, NIST, tsapps.nist.gov 823374; the rest is common practice, no source.)
 """
 
 from __future__ import annotations

@@ -18,7 +18,9 @@ OF_GREASE = (
     f"common practice, no source: about {GREASED:g} greased, up to {LITTLE_GREASE:g} still greased, {DRY:g} and more "
     "without grease"
 )
-SLIPPERY = 0.04  # friction below which no greased wedge and guideway is (from memory, not verified)
+# Friction below which no greased wedge and guideway is: steel on steel, sliding, greased 0.04 to 0.25 (a formula bank,
+# easymanua.ls 691667, page 323).
+SLIPPERY = 0.04
 MORE = 0.05  # share beyond the chuck's data from which on readings are rejected: twice what a gauge may err
 SCATTER = 0.15  # of the mean force, beyond which readings contradict each other
 SERIOUS_HYSTERESIS = 0.05
@@ -201,7 +203,7 @@ def _slippery(found: Fitted) -> Iterator[Finding]:
         f"a friction of {bounds(friction, '{:.3f}')} in wedge and guideway is less than any grease leaves: forces, "
         "units or pressures are not as the header says (is the total force taken for that of one jaw?).",
         serious=True,
-        basis=f"no lubricated guideway stays below {SLIPPERY:g} (from memory, not verified)",
+        basis=f"no lubricated guideway stays below {SLIPPERY:g} (a public table of sliding friction, steel on steel)",
         rejects=True,
     )
 

@@ -3,8 +3,8 @@
 The model is linear in scale and loss share, so that for each friction both are found at once and one search over the
 friction is left (variable projection). A parameter's bounds are where the sum of squares, all other parameters at
 their best, has risen by the factor 1 + t^2 / (n - p): t of Student for n - p degrees of freedom. For a linear model
-these are the usual bounds of regression; for a curved one they cover better than those from the curvature at the best
-fit (D. M. Bates, D. G. Watts, Nonlinear Regression Analysis and Its Applications, 1988, 6.1, from memory).
+these are the usual bounds of regression; for a curved one the profile's cover better than those from the curvature at
+the best fit. How often they cover is counted in `tests/sim/readings/test_fit.py`.
 """
 
 from __future__ import annotations

@@ -4,10 +4,10 @@ Errors of three jaws that know nothing of each other scatter a part alike in eve
 two readings of one variance. The sum of squares about a mean then follows chi-square with two degrees of freedom for
 each vector but one (any textbook). The scatter between groups whose members scatter, too, has the bounds of J. S.
 Williams (A confidence interval for variance components, Biometrika 49, 1962): F and chi-square combined; they cover
-as often as they say, or a little oftener (from memory; the tests count). Groups of unlike size count with the
-harmonic mean of their sizes (J. D. Thomas, R. A. Hultquist, Annals of Statistics 6, 1978). A mean vector lies in the
-circle of Hotelling's T^2 for two dimensions of one variance, |mean - true|^2 <= s^2 2 F / n; what that allows its
-length covers oftener than it says.
+as often as they say, or a little oftener (counted in `tests/sim/readings/test_dial_fit.py`). Groups of unlike size
+count with the harmonic mean of their sizes (J. D. Thomas, R. A. Hultquist, Annals of Statistics 6, 1978). A mean
+vector lies in the circle of Hotelling's T^2 for two dimensions of one variance, |mean - true|^2 <= s^2 2 F / n; what
+that allows its length covers oftener than it says.
 """
 
 from __future__ import annotations

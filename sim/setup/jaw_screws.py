@@ -6,7 +6,7 @@ from meshes import jaw_screw
 from sim.base.tables import thread
 from sim.scenario import Scenario
 
-# Lengths of socket head cap screws that are made, mm (ISO 4762, from memory, not verified).
+# Lengths of socket head cap screws that are made, mm (ISO 4762, as two open libraries of fasteners have them).
 SCREW_LENGTHS = (16, 20, 25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 80, 90, 100, 110, 120, 130, 140, 150)
 
 

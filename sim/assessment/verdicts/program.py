@@ -16,7 +16,9 @@ from sim.programs.code_systems import Place
 from sim.programs.machine_words import REPEATS, TURNS, AtWork
 from sim.programs.path import Move, Point
 
-WORDS = "M3, M4 and M5 of ISO 6983-1 (from memory); what M0 and M1 stop differs from control to control"
+WORDS = (
+    "M3, M4 and M5 of ISO 6983-1, on which controls agree; what M0 and M1 stop differs from one to the next"
+)
 CHUCK_WORDS = "chuck_opens and chuck_closes of the program's table"
 PLACES = 33  # along each leg of a rapid move in which the turret may turn
 
