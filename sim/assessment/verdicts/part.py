@@ -77,7 +77,7 @@ MARKING = Rule(
     name="marking",
     unit="MPa",
     at_least=False,
-    basis="band-mean pressure against the yield strength of the softer side",
+    basis="band-mean pressure against the yield strength of the softer side, of a bar or casting so thick",
     depends=frozenset({"pressure", "speed", "friction", "size", "geometry", "contact"}),
     view="marking",
     asks="does the band-mean pressure stay below yield?",
@@ -89,8 +89,8 @@ STRESS_AGAINST_YIELD = Rule(
     at_least=False,
     basis=(
         "finite elements, means over bands of the outline: equivalent stress (von Mises), of grey iron the largest "
-        "tension, against the part's yield strength; 0.6 of the band pressure (line contact, Johnson) against that of "
-        "the softer side; the grip alone, without cut and spin"
+        "tension, against the part's yield strength (of a bar or casting so thick); 0.6 of the band pressure (line "
+        "contact, Johnson) against that of the softer side; the grip alone, without cut and spin"
     ),
     depends=frozenset({"pressure", "speed", "friction", "size", "geometry", "contact"}),
     view="pressure",

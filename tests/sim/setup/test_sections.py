@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 import sim
 from sim.base import tables
 from sim.scenario import Scenario
+from sim.scenario.chuck import SoftJaw
 from sim.setup.parts import build
 from sim.setup.sections import (
     CAST_ALLOWANCE,
@@ -64,6 +65,27 @@ def test_of_the_blank_the_middle_dimension(varied: Varied) -> None:
     for length, width, height in ((30.0, 50.0, 81.0), (81.0, 30.0, 50.0), (50.0, 81.0, 30.0)):
         blank = jaw.model_copy(update={"length": length, "width": width, "height": height})
         assert jaw_section(blank) == 50.0
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    sizes=st.tuples(*3 * [st.floats(20.0, 200.0)]),
+    more=st.tuples(*3 * [st.floats(0.0, 100.0)]),
+    across=st.floats(10.0, 400.0),
+    name=st.sampled_from([one.name for one in tables.materials() if one.yields]),
+)
+def test_a_larger_blank_part_or_fixture_never_bears_more(
+    sizes: tuple[float, ...], more: tuple[float, ...], across: float, name: str
+) -> None:
+    """Through its yield strength alone: of the blank's middle dimension, of the bar of a part or fixture."""
+    metal, blank = tables.material(name), SoftJaw.model_construct
+    small, large = (
+        jaw_section(blank(sector_angle=None, **dict(zip(("length", "width", "height"), three, strict=True))))
+        for three in (sizes, [a + b for a, b in zip(sizes, more, strict=True)])
+    )
+    pairs = ((small, large), (bar_section(across), bar_section(across + more[0])))
+    for thin, thick in pairs:
+        assert metal.of_section(thick).yield_strength <= metal.of_section(thin).yield_strength
 
 
 def test_a_sector_jaw_has_the_least(varied: Varied) -> None:
