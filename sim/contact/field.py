@@ -10,7 +10,7 @@ import numpy as np
 from sim.base.arrays import Floats
 from sim.contact.elastic import Prepared
 from sim.contact.face import JAW_ANGLES_RAD, frozen_array
-from sim.contact.further import Rest, at_rest, turned_grips
+from sim.contact.further import Rest, at_rest, first_least, turned_grips
 from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.solve import ContactResult
 
@@ -156,7 +156,7 @@ def revolve(
     third = count // 3 if count % 3 == 0 and _jaws_alike(setup) else count
     loads = [turned(setup.load, float(angle)) for angle in angles[:third]]
     grips, state = turned_grips(at_rest(setup, prepared) if rest is None else rest, loads)
-    worst = int(np.argmin(grips.min(axis=1)))
+    worst = first_least(grips)
     if third < count:
         # A third of a turn on, each jaw stands to the load as the next one did.
         grips = np.concatenate([np.roll(grips, -step, axis=1) for step in range(3)])

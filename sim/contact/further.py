@@ -133,10 +133,16 @@ def turned_grips(rest: Rest, loads: Sequence[GripLoad]) -> tuple[Floats, Contact
             continue
         anew[row] = _anew(rest, own[row], closed)
         closed, grips[row] = np.asarray(anew[row].pressure_mpa > 0.0).ravel(), anew[row].grip_n
-    worst = int(np.argmin(grips.min(axis=1)))
+    worst = first_least(grips)
     if worst in anew or together is None:
         return grips, anew[worst]
     return grips, _result(rest, own[worst], together.one(worst))
+
+
+def first_least(grips: Floats) -> int:
+    """Return the first row of grips (k, 3) that has the least of all; mirrored loads give the same but for rounding."""
+    least = grips.min(axis=1)
+    return int(np.flatnonzero(least <= least.min() + 1e-9 * np.abs(grips).max())[0])
 
 
 def _asked(
