@@ -10,7 +10,7 @@ import shutil
 import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from functools import cache
+from functools import cache, wraps
 from pathlib import Path
 from typing import Any
 
@@ -18,12 +18,35 @@ import pytest
 from hypothesis import settings
 from threadpoolctl import threadpool_limits
 
-from sim.assessment.results import Assessment
-from sim.assessment.stages import assess
-from sim.layouts.window import Window, window
-from sim.scenario import Scenario
-from sim.scenario.scenario import checked, full_tables
-from sim.setup.loading import refuse_impossible
+from sim.base import answers
+from sim.base.kept import kept
+
+_written = answers.written
+
+
+def _written_and_kept(function: Callable[..., Any]) -> Callable[..., Any]:
+    """Keep in this process what `check` keeps on disk: tests ask the same bored jaws and paths of many setups.
+
+    As there an answer is named by all that the function was given, bit by bit. Where answers are read from a file, as
+    `check` does, none is kept here, so what is tested of that is what runs there; `forget()` drops these too.
+    """
+    remembered = kept(64)(function)
+
+    @wraps(function)
+    def ask(*args: Any, **kwargs: Any) -> Any:
+        return function(*args, **kwargs) if answers.asking() else remembered(*args, **kwargs)
+
+    return _written(ask)
+
+
+answers.written = _written_and_kept  # before any module of sim decorates a function with it
+
+from sim.assessment.results import Assessment  # noqa: E402
+from sim.assessment.stages import assess  # noqa: E402
+from sim.layouts.window import Window, window  # noqa: E402
+from sim.scenario import Scenario  # noqa: E402
+from sim.scenario.scenario import checked, full_tables  # noqa: E402
+from sim.setup.loading import refuse_impossible  # noqa: E402
 
 # A busy machine is no counterexample.
 settings.register_profile("without deadline", deadline=None)

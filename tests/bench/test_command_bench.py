@@ -49,7 +49,7 @@ MEASURE = (
 )
 
 
-@pytest.fixture(autouse=True)
+@pytest.fixture(scope="module", autouse=True)  # before what a module starts
 def only_when_asked(request: pytest.FixtureRequest) -> None:
     """Whole processes take seconds each."""
     if request.config.getoption("benchmark_disable") and not request.config.getoption("benchmark_enable"):

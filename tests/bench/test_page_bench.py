@@ -29,7 +29,7 @@ SOFTWARE = [
 ]
 
 
-@pytest.fixture(autouse=True)
+@pytest.fixture(scope="module", autouse=True)  # before what a module starts
 def only_when_asked(request: pytest.FixtureRequest) -> None:
     """A browser takes seconds to start."""
     if request.config.getoption("benchmark_disable") and not request.config.getoption("benchmark_enable"):

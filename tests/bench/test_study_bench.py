@@ -41,7 +41,7 @@ distribution = {{ kind = "triangular", low = 0.06, mode = 0.08, high = 0.14 }}
 ALONE = 8  # variants of the peer
 
 
-@pytest.fixture(autouse=True)
+@pytest.fixture(scope="module", autouse=True)  # before what a module starts
 def only_when_asked(request: pytest.FixtureRequest) -> None:
     """Whole studies take a minute."""
     if request.config.getoption("benchmark_disable") and not request.config.getoption("benchmark_enable"):
