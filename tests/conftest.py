@@ -39,7 +39,7 @@ def _written_and_kept(function: Callable[..., Any]) -> Callable[..., Any]:
     return _written(ask)
 
 
-answers.written = _written_and_kept  # before any module of sim decorates a function with it
+answers.written = _written_and_kept  # while the modules below, and what they import, decorate functions with it
 
 from sim.assessment.results import Assessment  # noqa: E402
 from sim.assessment.stages import assess  # noqa: E402
@@ -47,6 +47,8 @@ from sim.layouts.window import Window, window  # noqa: E402
 from sim.scenario import Scenario  # noqa: E402
 from sim.scenario.scenario import checked, full_tables  # noqa: E402
 from sim.setup.loading import refuse_impossible  # noqa: E402
+
+answers.written = _written
 
 # A busy machine is no counterexample.
 settings.register_profile("without deadline", deadline=None)
