@@ -8,6 +8,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
 from matplotlib.legend import Legend
 
 from sim.assessment.results import CAUTIONS, Assessment
@@ -27,8 +28,13 @@ def shown(
     return quick_window(request.param, 0), grip_height(quickly_judged(request.param), 0)
 
 
-def test_names_stand_apart_and_inside(shown: tuple[Window, GripHeight]) -> None:
-    figure = window_figure(*shown)
+@pytest.fixture(scope="module")
+def figure(shown: tuple[Window, GripHeight]) -> Figure:
+    """Both plots, which the tests look at and leave as they are."""
+    return window_figure(*shown)
+
+
+def test_names_stand_apart_and_inside(figure: Figure) -> None:
     canvas = FigureCanvasAgg(figure)
     figure.draw(canvas.get_renderer())
     axes = figure.axes[0]
@@ -41,18 +47,18 @@ def test_names_stand_apart_and_inside(shown: tuple[Window, GripHeight]) -> None:
         assert box.x1 <= frame.x1 + 2, name
 
 
-def test_what_ends_the_window_is_named(shown: tuple[Window, GripHeight]) -> None:
-    found, height = shown
-    names = {t.get_text() for t in window_figure(found, height).axes[0].texts}
+def test_what_ends_the_window_is_named(shown: tuple[Window, GripHeight], figure: Figure) -> None:
+    found, _ = shown
+    names = {t.get_text() for t in figure.axes[0].texts}
     best = found.recommended or found.stated
     for side in (best.low, best.high, best.fast):
         if side is not None and side.name != "the pressure limit":
             assert any(name.startswith(side.name) for name in names), (side.name, names)
 
 
-def test_points_are_where_the_window_has_them(shown: tuple[Window, GripHeight]) -> None:
-    found, height = shown
-    axes = window_figure(found, height).axes[0]
+def test_points_are_where_the_window_has_them(shown: tuple[Window, GripHeight], figure: Figure) -> None:
+    found, _ = shown
+    axes = figure.axes[0]
     marks = {(float(x.get_xdata()[0]), float(x.get_ydata()[0])) for x in axes.lines if x.get_marker() in "oD"}
     assert (found.stated.speed, BAR * found.stated.pressure) in marks
     if found.recommended is not None:
@@ -62,25 +68,25 @@ def test_points_are_where_the_window_has_them(shown: tuple[Window, GripHeight]) 
     assert ("fails" in words) == (found.stated.margin < MET)
 
 
-def test_heights_plot_holds_the_stated_point(shown: tuple[Window, GripHeight]) -> None:
-    found, height = shown
-    axes = window_figure(found, height).axes[1]
+def test_heights_plot_holds_the_stated_point(shown: tuple[Window, GripHeight], figure: Figure) -> None:
+    _, height = shown
+    axes = figure.axes[1]
     low, high = axes.get_xlim()
     assert low <= height.height <= high
     assert axes.get_ylim()[1] > BAR * height.limit
     assert np.isfinite(axes.get_xlim()).all()
 
 
-def test_cautions_stand_on_the_plot(shown: tuple[Window, GripHeight]) -> None:
-    words = " ".join(t.get_text() for t in window_figure(*shown).texts).replace("\n", " ")
+def test_cautions_stand_on_the_plot(figure: Figure) -> None:
+    words = " ".join(t.get_text() for t in figure.texts).replace("\n", " ")
     for caution in CAUTIONS:
         assert caution in words
 
 
-def test_a_closed_window_says_what_closes_it(shown: tuple[Window, GripHeight]) -> None:
-    found, height = shown
+def test_a_closed_window_says_what_closes_it(shown: tuple[Window, GripHeight], figure: Figure) -> None:
+    found, _ = shown
     words = " ".join(
-        t.get_text() for legend in window_figure(found, height).axes[0].get_children()
+        t.get_text() for legend in figure.axes[0].get_children()
         if isinstance(legend, Legend) for t in legend.get_texts()
     )  # fmt: skip
     assert ("no window: " in words) == (found.recommended is None)
