@@ -39,7 +39,8 @@ def _written_and_kept(function: Callable[..., Any]) -> Callable[..., Any]:
     return _written(ask)
 
 
-answers.written = _written_and_kept  # while the modules below, and what they import, decorate functions with it
+# While the modules below, and what they import, decorate functions with it.
+answers.written = _written_and_kept
 
 from sim.assessment.results import Assessment  # noqa: E402
 from sim.assessment.stages import assess  # noqa: E402

@@ -19,6 +19,7 @@ import pytest
 from sim.assessment.demand import cut_forces, demand
 from sim.assessment.figures.cut import CutDemand
 from sim.assessment.operation import gripped
+from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.base.errors import ScenarioError
 from sim.mechanics import cutting, hold
@@ -43,6 +44,11 @@ def drill(diameter: float = 10.0, **further: Any) -> dict[str, Any]:
 
 def with_drill(varied: Varied, *cuts: dict[str, Any]) -> Scenario:
     return varied(HUB, {"operations.0.cuts": list(cuts)})
+
+
+def quickly(scenario: Scenario) -> Assessment:
+    """Judge with columns for the contact: forces, grip and programs are what a drill changes."""
+    return assess(scenario, contact_model="foundation")
 
 
 def asked(varied: Varied, **changes: Any) -> CutDemand:
@@ -96,7 +102,7 @@ def test_a_drill_towards_the_tailstock_pulls_the_part_out(varied: Varied) -> Non
 
 def test_a_centred_drill_leaves_speed_to_the_hub(varied: Varied) -> None:
     """What the grip must hold is what its torque asks for, by closed forms and by linear programs."""
-    found = assess(with_drill(varied, drill()))
+    found = quickly(with_drill(varied, drill()))
     figures = found.operations[0]
     assert figures.holdings[0].needed == pytest.approx(figures.demands[0].needed, rel=0.02)
     assert figures.grip.needed_total == pytest.approx(figures.demands[0].needed, rel=0.02)
@@ -128,7 +134,7 @@ def test_a_drill_off_the_axis_is_its_couple_and_its_thrust() -> None:
 def test_a_live_drill_off_the_axis_is_held_less(varied: Varied) -> None:
     def held(off: str) -> float:
         live = drill(rotating_tool=True, off_axis=off)
-        return assess(with_drill(varied, live)).operations[0].holdings[0].factor
+        return quickly(with_drill(varied, live)).operations[0].holdings[0].factor
 
     on, near, far = held("0 mm"), held("25 mm"), held("50 mm")
     assert on * (1.0 + 1e-6) >= near > far
@@ -169,7 +175,7 @@ def test_a_live_drill_has_its_own_cutting_speed(varied: Varied) -> None:
 )
 def test_what_cannot_be_judged_is_refused(varied: Varied, changes: dict[str, Any], found: str) -> None:
     with pytest.raises(ScenarioError, match=r"operations\[0\].cuts\[0\].?") as refused:
-        assess(with_drill(varied, drill(**changes)))
+        quickly(with_drill(varied, drill(**changes)))
     assert found in str(refused.value)
 
 
@@ -190,7 +196,7 @@ CUTS = (
 
 def test_variants_ask_the_same_of_the_grip(varied: Varied) -> None:
     """Closed forms over arrays against the single ones, at speeds of which some are held by the operation's limits."""
-    found = assess(with_drill(varied, *CUTS))
+    found = quickly(with_drill(varied, *CUTS))
     figures = found.operations[0]
     for number, cut in enumerate(found.scenario.operations[0].cuts):
         varies = cut.forces is None
@@ -215,7 +221,7 @@ def replaced(cut: Cut, **changes: Any) -> Cut:
 
 
 def test_variants_judge_drills_as_check_does(varied: Varied) -> None:
-    found = assess(with_drill(varied, *CUTS[:3]))
+    found = quickly(with_drill(varied, *CUTS[:3]))
     rows = variants_judged(variants(found), {})
     for name in ("holding factor", "grip at rest", "spindle speed"):
         verdict = next(v for v in found.verdicts if v.name == name)
