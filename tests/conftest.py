@@ -66,8 +66,10 @@ OWN_CACHE = pytest.StashKey[Path]()
 def pytest_configure(config: pytest.Config) -> None:
     """Give the run, and the processes that it starts, a cache of their own: what older code left is no answer.
 
-    Workers that run tests side by side share that of the process that started them, and keep to one thread each.
+    Workers that run tests side by side share that of the process that started them, and keep to one thread each. What
+    is loaded until all tests are known stays to the end, so nobody looks for garbage in it.
     """
+    gc.disable()
     if hasattr(config, "workerinput"):
         threadpool_limits(1)
         return
@@ -82,9 +84,11 @@ def pytest_unconfigure(config: pytest.Config) -> None:
 
 
 def pytest_collection_finish() -> None:
-    """Spare the collector of garbage what was loaded so far: it stays to the end."""
+    """Spare the collector of garbage what was loaded so far: it stays to the end. And call it less often after that."""
     gc.collect()
     gc.freeze()
+    gc.set_threshold(10_000, 20, 20)
+    gc.enable()
 
 
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:

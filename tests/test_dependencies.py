@@ -65,6 +65,8 @@ def test_the_lowest_versions_work(root: Path, tmp_path: Path) -> None:
     """Install the lowest version that each direct dependency may have, and judge a setup and draw it with them."""
     uv = [str(Path(sys.executable).with_name("uv"))]
     environment = {**os.environ, "UV_CACHE_DIR": str(Path.home() / ".cache" / "uv")}
+    # What is installed here is compiled by the first command that imports it, not by each of them anew.
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)
     python = tmp_path / "lowest" / "bin" / "python"
     subprocess.run(  # noqa: S603
         [*uv, "venv", "-q", "--python", sys.executable, str(python.parent.parent)],
@@ -86,6 +88,12 @@ def test_the_lowest_versions_work(root: Path, tmp_path: Path) -> None:
     review = ["review", file, "--quick", "--out", "page.html"]
     for arguments in (["--help"], review, ["manual", "stroke"], ["manual", "--html"]):
         found = subprocess.run(  # noqa: S603
-            [command, *arguments], cwd=tmp_path, capture_output=True, text=True, check=False, timeout=300
+            [command, *arguments],
+            cwd=tmp_path,
+            env=environment,
+            capture_output=True,
+            text=True,
+            check=False,
+            timeout=300,
         )
         assert found.returncode == 0, f"{arguments}: {found.stderr[-2000:]}"
