@@ -94,19 +94,36 @@ class Tab:
             return np.asarray(seen).astype(int)
 
 
+@pytest.fixture(scope="session")
+def left_pages() -> dict[str, list[Any]]:
+    """Empty pages that earlier tests have left, by their options: a new one takes a second of processor time."""
+    return {}
+
+
 @pytest.fixture
-def new_tab(browser: Any) -> Iterator[Callable[..., Tab]]:
-    contexts = []
+def new_tab(browser: Any, left_pages: dict[str, list[Any]]) -> Iterator[Callable[..., Tab]]:
+    closed, left = [], []
 
     def make(address: str, *, wait: bool = True, plain: bool = True, **options: Any) -> Tab:
         wanted = {"viewport": {"width": 1000, "height": 560}, "reduced_motion": "reduce", **options}
-        context = browser.new_context(**wanted)
-        contexts.append(context)
-        tab = Tab(context.new_page())
-        tab.page.on("console", lambda m: tab.said.append(f"{m.type}: {m.text}"))
-        tab.page.on("pageerror", lambda e: tab.said.append(f"error: {e}"))
-        tab.page.on("request", lambda r: tab.asked.append(r.url))
-        context.set_default_timeout(60_000)  # a busy machine is no failure
+        key = repr(sorted(wanted.items()))
+        # Each test has a program of its own, and the page keeps nothing: only what is told of the network stays.
+        again = wait and "offline" not in options
+        known = left_pages.setdefault(key, []) if again else []
+        page = known.pop() if known else browser.new_context(**wanted).new_page()
+        tab = Tab(page)
+        told = {
+            "console": lambda m: tab.said.append(f"{m.type}: {m.text}"),
+            "pageerror": lambda e: tab.said.append(f"error: {e}"),
+            "request": lambda r: tab.asked.append(r.url),
+        }
+        for event, listener in told.items():
+            page.on(event, listener)
+        if again:
+            left.append((key, page, told))
+        else:
+            closed.append(page)
+        page.context.set_default_timeout(60_000)  # a busy machine is no failure
         tab.page.goto(f"{address}#plain" if plain else address)
         if wait:
             tab.until("Boolean(window.chuckscene)")
@@ -114,8 +131,15 @@ def new_tab(browser: Any) -> Iterator[Callable[..., Tab]]:
         return tab
 
     yield make
-    for context in contexts:
-        context.close()
+    for page in closed:
+        page.context.close()
+    for key, page, told in left:
+        for event, listener in told.items():
+            page.remove_listener(event, listener)
+        page.unroute_all(behavior="ignoreErrors")
+        page.mouse.move(0, 0)
+        page.goto("about:blank")
+        left_pages[key].append(page)
 
 
 @pytest.fixture(scope="session")
