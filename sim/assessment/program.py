@@ -126,7 +126,9 @@ def _outlines(tools: tuple[TurningTool, ...], field: str) -> tuple[Tool, ...]:
     return tuple(made)
 
 
-def _refused(error: ProgramError, read_as: str, text: str, stated: CuttingProgram, where: str) -> ScenarioError:
+def _refused(
+    error: ProgramError, read_as: str, text: str, stated: CuttingProgram, where: str
+) -> ScenarioError:
     """Return a program's error as the scenario's, with tables for the tools that its table lacks."""
     refused = ScenarioError(f"{read_as}: {error}")
     if isinstance(error, ToolNotStatedError) and stated.tools:
