@@ -3,7 +3,7 @@
 Lengths in mm, forces in N, stresses in MPa, angles in rad, cutting speed in m/min, spindle speed in rev/min.
 Kienzle: F_c = b h^(1 - mc) kc1.1 K with h = f sin kappa and b = a_p / sin kappa (O. Kienzle, 1952; textbook
 form of Dietrich and Tschaetsch, Praxis der Zerspantechnik). The corrections for rake, wear and chip compression are
-that textbook's, as two open programs after it quote them (with kc1.1 and mc of S235 and C45).
+that textbook's, as an open program after it quotes them (with kc1.1 and mc of S235; another has those of C45).
 
 Feed, depth of cut, speed, wear and the material's values may be floats or arrays of one shape; angles and diameters are
 floats.
