@@ -161,7 +161,7 @@ def code_lines(text: str) -> tuple[list[Code], list[str]]:
 
 def _name_only(number: int, rest: str) -> None:
     """Refuse words of a block behind a %; a name or number of the program may stand there."""
-    word = re.search(r"(?<![^\W\d_])[A-NP-Z][ \t]*[+-]?[ \t]*(?:[0-9]+\.?[0-9]*|\.[0-9]+)", rest)
+    word = re.search(r"(?<![^\W\d_])[A-NP-Z][ \t]*[+-]?[ \t]*\.?[0-9][0-9.]*(?:=[^ \t]*)?", rest)
     if word is not None:
         raise ProgramError(
             number, _short(word.group()), "stands behind the % on its line, which no control follows"

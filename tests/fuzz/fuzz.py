@@ -75,10 +75,11 @@ def _hold(error: ProgramError, text: str) -> None:
         return
     shortened = said.endswith("...")
     said = said.removesuffix("...")
-    found = list(re.finditer(r"[ \t]*".join(map(re.escape, said)), line))
+    letters = r"[ \t]*".join(map(re.escape, said))
+    found = list(re.finditer(f"(?=({letters}))", line))  # wherever one begins, within another too
     if not found:
         raise FindingError(f"names a word that its line does not hold: {error!r}")
-    behind = [line[match.end() : match.end() + 1] for match in found]
+    behind = [line[match.end(1) : match.end(1) + 1] for match in found]
     if said[-1].isdigit() and not shortened and all(c and c in "0123456789.=" for c in behind):
         raise FindingError(f"names half a word: {error!r}")
 

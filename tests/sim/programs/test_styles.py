@@ -66,6 +66,7 @@ def test_m99_with_p_in_the_first_program_is_a_jump_and_ends_some_time() -> None:
         ("N4 G0 /X20.", 1, "/X20.", "at the start"),
         ("N4 // X20.", 1, "//", "at the start"),
         ("% X-4.5", 1, "X-4.5", "behind the %"),
+        ("% S2=500", 1, "S2=500", "behind the %"),
         ("M30 M99", 1, "M99", "exclude"),
         ("M2 M30", 1, "M30", "exclude"),
         (":A", 1, ":A", "is no word"),
