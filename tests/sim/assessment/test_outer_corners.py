@@ -9,6 +9,8 @@ import pytest
 
 from sim.assessment.machining import part_program
 from sim.assessment.read_program import ReadProgram
+from sim.assessment.stages import assess
+from sim.assessment.verdict import Verdict
 from sim.scenario import Scenario
 from sim.setup import parts
 
@@ -69,3 +71,19 @@ def test_optional_blocks_and_corners_are_told_apart(readings: Readings) -> None:
     assert {way.reading for way in ways} == {
         f"blocks behind / {how} and {corners}" for how in ("run", "skipped") for corners in (ROLLED, ON)
     }
+
+
+def test_each_verdict_is_that_of_the_worse_way(varied: Callable[..., Scenario]) -> None:
+    """Where the shipped program finishes, the longer way round the corner asks for more grip; not stated, it counts."""
+
+    def held(corners: str | None) -> Verdict:
+        scenario = varied("cast_hub_by_program", {f"{FIELD}.corners": corners})
+        found = assess(scenario, contact_model="foundation").verdicts
+        (verdict,) = (one for one in found if one.key == "holding_factor_each_move")
+        return verdict
+
+    rolled, on, both = held("rolled"), held("intersection"), held(None)
+    assert both.value == min(rolled.value, on.value) < max(rolled.value, on.value)
+    assert (
+        both.message == f"with {ROLLED if rolled.value < on.value else ON}: {both.message.partition(': ')[2]}"
+    )
