@@ -228,7 +228,7 @@ def _pressed(
         rest=rest.contact,
         state=hardest.name,
         band_peak=peak.band_peak,
-        band_peak_per_um=_peak_per_um(peak.peak_at, peak.band_peak, ready),
+        band_peak_per_um=peak_per_um(peak.peak_at, peak.band_peak, ready),
         revolution=turn,
         unsupported_least=unsupported,
         side=forces.side.amount,
@@ -372,13 +372,17 @@ def loss_share_over(share: float, stiffness: float) -> tuple[float, float]:
     return min(shares), max(shares)
 
 
-def _peak_per_um(setup: ContactSetup, peak: float, ready: Prepared) -> float:
-    """Return by how much the largest band mean (MPa) changes with 1 um of bore radius; nan where it is not found."""
+def peak_per_um(setup: ContactSetup, peak: float, ready: Prepared, *, divided: bool = True) -> float:
+    """Return by how much the largest band mean (MPa) changes with 1 um of bore radius; nan where it is not found.
+
+    `divided` says that `peak` is of strips divided where the contact begins and ends.
+    """
     changes = []
     for step in (-MICROMETRE, MICROMETRE):
         other = replace(setup, grip=replace(setup.grip, bore_radius_mm=setup.grip.bore_radius_mm + step))
         try:
-            found = finer(other, ready, press(other, prepared=ready))
+            pressed = press(other, prepared=ready)
+            found = finer(other, ready, pressed) if divided else pressed
         except ContactNotConverged:
             return math.nan
         changes.append(abs(float(band_means(found).max()) - peak))

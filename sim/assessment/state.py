@@ -10,14 +10,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 import numpy as np
 
 from sim.assessment.as_stated import doubts, without_passes
 from sim.assessment.bodies import ContactModel, contact_setup, off_first_jaw
-from sim.assessment.clamping import prepared_contact
+from sim.assessment.clamping import peak_per_um, prepared_contact
 from sim.assessment.figures.grip import GripFigures
 from sim.assessment.figures.machining import MachiningFigures
 from sim.assessment.figures.operation import OperationFigures
@@ -42,6 +42,7 @@ from sim.clearance.standing import Standing, Track, standing, track
 from sim.contact import (
     ContactNotConverged,
     ContactResult,
+    ContactSetup,
     GripLoad,
     Prepared,
     band_means,
@@ -69,11 +70,14 @@ class States:
         Compliances of each operation.
     tracks : dict of str to Track
         Every cutting path with the stock along it: 'boring', and the number of an operation that has a program.
+    bored : dict
+        What is known of pockets bored otherwise (`sim.assessment.bored`).
     """
 
     assessment: Assessment
     prepared: tuple[Prepared, ...]
     tracks: Mapping[str, Track]
+    bored: dict[tuple[object, ...], object] = field(default_factory=dict, init=False)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -107,6 +111,8 @@ class GripState:
         None when open, when no grip is left, or when the part is not held.
     bands : array or None
         Band-mean pressure, MPa, (3, bands in z, bands around).
+    band_peak_per_um : float
+        By how much the largest of them changes with 1 um of bore radius, MPa; nan without contact or if not asked for.
     figures : GripFigures
         Grip of the operation at this pressure with this highest speed, as `check` gives it.
     """
@@ -126,6 +132,7 @@ class GripState:
     grip: Floats
     contact: ContactResult | None
     bands: Floats | None
+    band_peak_per_um: float
     figures: GripFigures
 
     @property
@@ -178,6 +185,7 @@ def at(
     spindle_angle: float = 0.0,
     gripped_diameter: float | None = None,
     side_force: float = 0.0,
+    per_um: bool = False,
 ) -> GripState:
     """Return an operation at a state; what is not given is as the scenario has it, gripped, at rest.
 
@@ -199,6 +207,8 @@ def at(
         Size of the part, mm; the middle of its tolerance if not given.
     side_force : float
         N, see `GripState`.
+    per_um : bool
+        Whether it is asked what 1 um of bore radius does, which takes two more contacts.
 
     Raises
     ------
@@ -223,14 +233,20 @@ def at(
     known = gripped(parts, operation, on_land=first.zone.stands)
     middle = 0.5 * (work.gripped_diameter_low + work.gripped_diameter_high)
     diameter = middle if size is None else size
-    touch = _touch_travel(parts, operation, diameter)
+    touch = touch_travel(parts, operation, diameter)
     wanted = max(touch, known.grip_travel) if place is None else place
     touched = wanted >= touch - 1e-9
     jaw_travel = min(touch, wanted)
     load = turned(
         GripLoad(1.0, off_first_jaw(parts.direction, side_force)), spindle_angle if side_force > 0.0 else 0.0
     )
-    contact = _contact(ready, parts, operation, known, speed, diameter, load) if touched else None
+    setup = _setup(ready, parts, operation, known, speed, diameter, load) if touched else None
+    contact = None if setup is None else _contact(setup, ready.prepared[operation])
+    bands = None if contact is None else band_means(contact)
+    change = math.nan
+    if per_um and setup is not None and bands is not None:
+        whole = not any(load.side_load_n)
+        change = peak_per_um(setup, float(bands.max()), ready.prepared[operation], divided=whole)
     return GripState(
         operation=operation,
         travel=wanted,
@@ -246,7 +262,8 @@ def at(
         gripped=touched,
         grip=np.zeros(3) if contact is None else contact.grip_n,
         contact=contact,
-        bands=None if contact is None else band_means(contact),
+        bands=bands,
+        band_peak_per_um=change,
         figures=known.grip,
     )
 
@@ -397,7 +414,7 @@ def gripping_at(parts: Parts, index: int, pressure: float, speed: float) -> Part
     return replace(parts, scenario=edited)
 
 
-def _touch_travel(parts: Parts, operation: int, diameter: float) -> float:
+def touch_travel(parts: Parts, operation: int, diameter: float) -> float:
     """Return the travel (mm) at which the jaws touch a part of this diameter, within the stroke."""
     scenario = parts.scenario
     pocket = scenario.pocket_of(scenario.operations[operation])
@@ -412,7 +429,7 @@ def _touch_travel(parts: Parts, operation: int, diameter: float) -> float:
     return stroke.within_stroke(found.grip_travel, scenario.chuck.stroke)
 
 
-def _contact(
+def _setup(
     ready: States,
     parts: Parts,
     operation: int,
@@ -420,8 +437,8 @@ def _contact(
     speed: float,
     diameter: float,
     load: GripLoad,
-) -> ContactResult | None:
-    """Return the contact at a speed; None where no grip is left or the part is not held."""
+) -> ContactSetup | None:
+    """Return the contact to be solved at a speed; None where no grip is left."""
     grip, stated = known.grip, parts.scenario.operations[operation].gripping
     pull = 3.0 * spin.centrifugal_force(grip.centrifugal_moment, speed)
     closing = spin.grip_at_speed(grip.rest_total, pull, stated.direction, stated.grip_loss_share)
@@ -429,18 +446,21 @@ def _contact(
         return None
     model = ready.assessment.operations[operation].clamping.model
     setup = contact_setup(parts, operation, known.zone, model)
-    setup = replace(
+    return replace(
         setup,
         grip=replace(setup.grip, part_radius_mm=0.5 * diameter),
         load=replace(load, closing_force_n=closing),
     )
-    bodies = ready.prepared[operation]
+
+
+def _contact(setup: ContactSetup, bodies: Prepared) -> ContactResult | None:
+    """Return the contact; None where the part is not held."""
     try:
         found = press(setup, prepared=bodies)
     except ContactNotConverged:
         return None
     # Under a side load all cells of all jaws would be divided, which no slider waits for.
-    return found if any(load.side_load_n) else finer(setup, bodies, found)
+    return found if any(setup.load.side_load_n) else finer(setup, bodies, found)
 
 
 def _in_range(name: str, value: float | None, low: float, high: float, unit: str) -> float | None:

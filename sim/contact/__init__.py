@@ -23,7 +23,7 @@ from __future__ import annotations
 
 from sim.contact.bodies import Hole, JawBlock, JawGuide, PointPlan, SeatArea, SectorPlan, TurnedPart
 from sim.contact.cache import default_cache
-from sim.contact.elastic import Prepared, prepare
+from sim.contact.elastic import Prepared, jaw_alone, prepare
 from sim.contact.errors import ContactNotConverged
 from sim.contact.face import FaceGrid, GripGeometry, Lobe, face_grid, first_touch_offset
 from sim.contact.field import (
@@ -92,6 +92,7 @@ __all__ = [
     "finer",
     "first_touch_offset",
     "grip_at_speed",
+    "jaw_alone",
     "jaw_opening",
     "jaws_nearby",
     "loaded",

@@ -224,6 +224,8 @@ def _operation(
         progress(f"plots, {name}")
     polar = roundness_polar(figures)
     peak, least_yield = against(figures.clamping.band_peak, figures.yield_strength, (0, 0))
+    per_um = figures.clamping.band_peak_per_um
+    changed = f", {per_um:.2g} MPa more or less for 1 um of bore radius" if math.isfinite(per_um) else ""
     return OperationPage(
         name=name,
         anchor=f"operation-{index + 1}",
@@ -233,7 +235,7 @@ def _operation(
             pressure_faces(figures),
             f"faces{index}",
             "The same pressure with the three faces unrolled, for a part of middle size. The largest band mean of all "
-            f"sizes is {peak} MPa, yield of the softer of part and jaw {least_yield} MPa.",
+            f"sizes is {peak} MPa{changed}; yield of the softer of part and jaw {least_yield} MPa.",
         ),
         grip=embedded_plot(
             grip_against_speed(figures, assessment.scenario),

@@ -9,9 +9,10 @@ from typing import Any
 
 import numpy as np
 
+from sim.assessment.bored import bored, foreseen, is_worked_out, judged_with_bores
 from sim.assessment.state import BORING, GripState, States, at, on_path, with_gripping
 from sim.assessment.verdict import Verdict
-from sim.base.errors import ChuckSceneError
+from sim.base.errors import ChuckSceneError, ScenarioError
 from sim.contact import ContactNotConverged
 from sim.report.assessment import finite
 from sim.views.packing import base64_of
@@ -50,6 +51,7 @@ def grip_figures(state: GripState) -> dict[str, Any]:
         "permissible_rpm": grip.permissible.least,
         "governing": grip.permissible.governing,
         "peak_MPa": state.band_peak,
+        "peak_change_for_1_um_MPa": state.band_peak_per_um,
         "pattern": None if contact is None else contact.pattern,
         "closed_share": None if contact is None else contact.closed_fraction,
         "bands": _bands(state),
@@ -63,12 +65,19 @@ def judged_row(states: States, verdict: Verdict) -> dict[str, Any]:
     return {**row(verdict), "look": look(states, verdict).as_object()}
 
 
-def judged_setup(states: States, gripping: Mapping[int, tuple[float, float]]) -> dict[str, Any]:
+def judged_setup(
+    states: States, gripping: Mapping[int, tuple[float, float]], bores: Mapping[int, float] | None = None
+) -> dict[str, Any]:
     """Return every verdict of the setup at other (pressure, highest speed) of some operations, MPa and rev/min.
 
     All of them, so that none is left that belongs to another state. What such a change leaves as it was turns the page
-    to what the scenario's own verdict does; its 'look' is null.
+    to what the scenario's own verdict does; its 'look' is null. So does every verdict of pockets that are bored
+    otherwise (mm, by their numbers): the paths that the page shows are those of the scenario.
     """
+    if bores:
+        found = judged_with_bores(states, bores, gripping)
+        rows = [{**row(v), "look": None} for v in found.verdicts]
+        return {"status": found.status, "counts": counts(found.verdicts), "verdicts": rows}
     found = with_gripping(states, gripping)
     moved = replace(states, assessment=found)
     names = {states.assessment.operations[index].operation.name for index in gripping}
@@ -128,7 +137,8 @@ def answer(states: States, asked: dict[str, Any]) -> dict[str, Any]:
     asked : dict
         Either 'stage' ('boring' or the operation's number as text) and the values of the sliders, for figures; or
         'gripping', for verdicts: by the operations' numbers as text 'pressure_bar' and 'speed_rpm', where they are not
-        those of the scenario.
+        those of the scenario. Both may have 'bores': by the pockets' numbers as text other diameters in mm. Figures of
+        such are foreseen where they can be, and then say so ('preview'), unless 'exact' is true.
 
     Raises
     ------
@@ -137,26 +147,35 @@ def answer(states: States, asked: dict[str, Any]) -> dict[str, Any]:
     """
     try:
         if "gripping" in asked:
-            return judged_setup(states, _gripping(states, asked["gripping"]))
+            return judged_setup(states, _gripping(states, asked["gripping"]), _bores(states, asked))
         return _figures(states, asked)
-    except (ValueError, ContactNotConverged) as error:
+    except (ValueError, ContactNotConverged, ScenarioError) as error:
         raise StateError(str(error)) from None
 
 
 def _figures(states: States, asked: dict[str, Any]) -> dict[str, Any]:
-    stage = asked.get("stage")
+    stage, bores = asked.get("stage"), _bores(states, asked)
     if stage == BORING:
+        if bores:
+            raise StateError(
+                "the boring path is that of the pockets as the file states them; take the bore back"
+            )
         position = _number(asked, "position_mm")
         found = path_figures(states, BORING, position) if BORING in states.tracks else None
         return {"stage": BORING, "path": found}
     index = _operation(states, stage, BORING)
     pressure, speed = MPA_PER_BAR * _number(asked, "pressure_bar"), _number(asked, "speed_rpm")
-    path = None
-    if stage in states.tracks and asked.get("position_mm"):
+    path, shown = None, states
+    if bores:
+        known = None
+        if asked.get("exact") is not True and not is_worked_out(states, index, bores):
+            known = foreseen(states, index, bores)
+        shown = bored(states, index, bores) if known is None else known
+    elif stage in states.tracks and asked.get("position_mm"):
         path = path_figures(states, str(stage), _number(asked, "position_mm"))
     found = grip_figures(
         at(
-            states,
+            shown,
             index,
             travel=_number(asked, "travel_mm"),
             pressure=pressure,
@@ -164,9 +183,10 @@ def _figures(states: States, asked: dict[str, Any]) -> dict[str, Any]:
             spindle_angle=_number(asked, "spindle_angle_rad"),
             gripped_diameter=_number(asked, "gripped_diameter_mm"),
             side_force=_number(asked, "side_force_N"),
+            per_um=True,
         )
     )
-    return {**found, "path": path}
+    return {**found, "path": path, **({"preview": known is not None} if bores else {})}
 
 
 def _gripping(states: States, asked: Any) -> dict[int, tuple[float, float]]:
@@ -175,6 +195,17 @@ def _gripping(states: States, asked: Any) -> dict[int, tuple[float, float]]:
     return {
         _operation(states, stage): (MPA_PER_BAR * _number(one, "pressure_bar"), _number(one, "speed_rpm"))
         for stage, one in asked.items()
+    }
+
+
+def _bores(states: States, asked: dict[str, Any]) -> dict[int, float]:
+    """Return the diameters (mm) of pockets, by their numbers, that are not those of the scenario."""
+    wanted = asked.get("bores", {})
+    pockets = states.assessment.scenario.pockets
+    if not isinstance(wanted, dict) or not all(name in map(str, range(len(pockets))) for name in wanted):
+        raise StateError("bores must name diameters in mm by the pockets' numbers")
+    return {
+        int(name): _number(wanted, name) for name in wanted if wanted[name] != pockets[int(name)].diameter
     }
 
 

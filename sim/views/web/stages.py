@@ -7,6 +7,8 @@ from typing import Any
 
 import numpy as np
 
+from sim.assessment.bored import STEP as BORE_STEP
+from sim.assessment.bored import bore_stops, touches
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.figures.path import PathFigures
 from sim.assessment.results import Assessment
@@ -76,9 +78,11 @@ def _operation(states: States, figures: OperationFigures) -> dict[str, Any]:
     work, zone = stated.workpiece, figures.zone
     middle = 0.5 * (work.gripped_diameter_low + work.gripped_diameter_high)
     sizes = {"smallest": work.gripped_diameter_low, "middle": middle, "largest": work.gripped_diameter_high}
-    touches = {
+    touched = {
         name: at(states, figures.index, gripped_diameter=size).touch_travel for name, size in sizes.items()
     }
+    number = [pocket.name for pocket in scenario.pockets].index(stated.pocket)
+    bore, stops = scenario.pockets[number].diameter, bore_stops(states, number)
     low, high = scenario.machine.lowest_pressure, highest_pressure(assessment)
     low = min(
         max(low, known_pressures(scenario)[0][0] + MPA_PER_BAR * PRESSURE_STEP), stated.gripping.pressure
@@ -90,29 +94,38 @@ def _operation(states: States, figures: OperationFigures) -> dict[str, Any]:
         "key": str(figures.index),
         "name": stated.name,
         "values": {
-            "travel_mm": touches["middle"],
+            "travel_mm": touched["middle"],
             "pressure_bar": stated.gripping.pressure / MPA_PER_BAR,
             "speed_rpm": stated.gripping.speed_high,
             "spindle_angle_rad": 0.0,
             "gripped_diameter_mm": middle,
             "side_force_N": 0.0,
+            "bore_mm": bore,
             **({} if path is None else {"position_mm": 0.0}),
         },
         "ranges": {
             "travel_mm": [0.0, scenario.chuck.stroke, TRAVEL_STEP],
             "pressure_bar": [low / MPA_PER_BAR, high / MPA_PER_BAR, PRESSURE_STEP],
             "speed_rpm": [0.0, _highest_speed(assessment), SPEED_STEP],
+            **({"bore_mm": [stops[0], stops[-1], BORE_STEP]} if stops else {}),
             **({} if path is None else {"position_mm": _path_range(path)}),
         },
         "fixed": {"position_mm": "no program"} if path is None else {},
         "path": path,
         "sizes": sizes,
-        "touches": touches,
+        "touches": touched,
         "side_force_N": figures.clamping.side,
+        "pocket": str(number),
+        "stops": {"bore_mm": stops} if stops else {},
+        "bored_touches": [
+            dict(zip(sizes, touches(states, figures.index, {number: one}, sizes.values()), strict=True))
+            for one in stops
+        ],
         "marks": {
+            "bore_mm": [[bore, "as stated"]],
             "travel_mm": [
                 [scenario.boring.travel, "bored here"],
-                [touches["middle"], "first touch, middle size"],
+                [touched["middle"], "first touch, middle size"],
             ],
             "pressure_bar": [[stated.gripping.pressure / MPA_PER_BAR, "stated"]],
             "speed_rpm": [[stated.gripping.speed_high, "highest stated"]],

@@ -57,15 +57,18 @@ def _stopped(stage: dict[str, Any], states: States) -> dict[str, Any]:
         figures = states.assessment.operations[int(key)]
         stops["speed_rpm"] = _speeds(states, figures)
         stops["travel_mm"] = _travels(states, figures)
-    ranges = {name: value for name, value in stage["ranges"].items() if name != "pressure_bar"}
+    ranges = {
+        name: value for name, value in stage["ranges"].items() if name not in {"pressure_bar", "bore_mm"}
+    }
     fixed = {**stage.get("fixed", {}), "pressure_bar": "as stated"}
-    values = dict(stage["values"])
+    values = {name: value for name, value in stage["values"].items() if name != "bore_mm"}
     if "position_mm" in values:
         values["position_mm"] = stops["position_mm"][0]
     tops = {**stage.get("tops", {}), "pressure_bar": stage["ranges"].get("pressure_bar", [0.0, 1.0])[1]}
     if key == BORING:
         tops = stage["tops"]
-    return {**stage, "ranges": ranges, "fixed": fixed, "tops": tops, "stops": stops, "values": values}
+    own = {name: value for name, value in stage.items() if name != "bored_touches"}
+    return {**own, "ranges": ranges, "fixed": fixed, "tops": tops, "stops": stops, "values": values}
 
 
 def _operation(states: States, figures: OperationFigures) -> dict[str, Any]:
@@ -84,7 +87,7 @@ def _operation(states: States, figures: OperationFigures) -> dict[str, Any]:
         "touch_travel_mm": held.touch_travel,
         "travels_mm": travels,
         "speeds_rpm": speeds,
-        "at_speed": [grip_figures(at(states, index, speed=speed)) for speed in speeds],
+        "at_speed": [grip_figures(at(states, index, speed=speed, per_um=True)) for speed in speeds],
         "open": opened,
     }
     if str(index) in states.tracks:

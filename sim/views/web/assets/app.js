@@ -36,9 +36,10 @@ const App = (() => {
     part("force-box").addEventListener("change", (event) => change("side_force_N", event.target.checked ? s.stage.side_force_N : 0));
 
     function change(key, value) {
-      Setting.now(s)[key] = value;
+      if (key === "bore_mm") Setting.bore(s, s.stage.pocket, value); else Setting.now(s)[key] = value;
       s.about = null;
       asking.figures();
+      if (key === "bore_mm") asking.verdicts();
       if (s.stage.sizes && Validity.MOVED.includes(key)) {
         s.moved[s.stage.key] = { ...s.moved[s.stage.key], [key]: value };
         asking.verdicts();
@@ -83,7 +84,8 @@ const App = (() => {
       write("mistake-text", mistake);
       const said = [];
       if (why && !mistake) said.push(`Out of date: ${why}.`);
-      if (figures.level === "none") said.push(`No figures of this state: ${figures.why}.`);
+      const coming = Validity.bored(s) && s.late && !why; // said beside the figures: nothing is wrong
+      if (figures.level === "none" && !coming) said.push(`No figures of this state: ${figures.why}.`);
       if (verdicts_.level === "none" && s.live) said.push(`No verdicts of this state: ${verdicts_.why}.`);
       part("trouble").hidden = !said.length;
       write("trouble", said.join(" "));
@@ -92,8 +94,8 @@ const App = (() => {
     function showState() {
       const { stage } = s, now = Setting.now(s), { found: own, level, why } = Validity.figures(s);
       const known = own && (level !== "pending" || Math.abs(own.pressure_bar - now.pressure_bar) < 1e-6);
-      controls.show(stage, now, known ? own.permissible_rpm : undefined);
-      write("figures-worth", { current: "", pending: ": being computed …", old: ": out of date", none: ": not computed" }[level]);
+      controls.show(Setting.marked(s), now, known ? own.permissible_rpm : undefined);
+      write("figures-worth", { current: "", preview: "≈ preview, not judged", pending: ": being computed …", old: ": out of date", none: ": not computed" }[level]);
       part("figures-worth").className = `worth ${level}`;
       const moved = Validity.gripping(s)[stage.key];
       Panels.showFigures(part("figures"), stage, own, { why: level === "none" ? why : "", stated: moved ? `, at ${Units.shown(stage.values.pressure_bar, "pressure")}` : "" });
@@ -137,8 +139,14 @@ const App = (() => {
         [key, target.stops[key].reduce((best, stop) => (Math.abs(stop - value) < Math.abs(best - value) ? stop : best))]));
     }
 
-    /** Take pressures and speeds back to the scenario's. */
+    /** Take bores back to the scenario's. */
+    function rebore() {
+      for (const one of s.scene.data.stages) if (one.pocket in Validity.bores(s)) Setting.bore(s, one.pocket, one.values.bore_mm);
+    }
+
+    /** Take pressures, speeds and bores back to the scenario's. */
     function restate() {
+      rebore();
       for (const one of s.scene.data.stages) {
         for (const key of Validity.MOVED) if (s.moved[one.key]) s.values[one.key][key] = one.values[key];
       }
@@ -152,6 +160,7 @@ const App = (() => {
       const wanted = verdict.look || s.scene.data.verdicts.find((one) => one.key === verdict.key && one.stage === verdict.stage).look;
       const target = s.scene.stages[wanted.stage];
       s.values[wanted.stage] = { ...target.values, ...s.moved[wanted.stage], ...allowed(target, wanted.values) };
+      if (Validity.bored(s) && target.touches && !("travel_mm" in wanted.values)) s.values[wanted.stage].travel_mm = Scene.touch(target, s.values[wanted.stage]);
       s.looks[wanted.stage] = { ...s.looks[wanted.stage], workpiece: wanted.glass.includes("workpiece") ? "glass" : "solid" };
       Object.assign(s, { section: { plane: wanted.section, at: 0, flipped: false }, apart: 0, marked: wanted.bodies });
       setStage(wanted.stage, false);
@@ -184,6 +193,7 @@ const App = (() => {
     function load(fresh) {
       if (s.scene && s.scene.data.version === fresh.version) return;
       const before = s.stage && s.stage.key;
+      if (s.scene) rebore();
       s.scene = Scene.read(fresh);
       frame.load();
       s.moved = Object.fromEntries(fresh.stages.map((one) => [one.key, kept(one, s.moved[one.key])]));
@@ -209,7 +219,7 @@ const App = (() => {
       if (!was) return {};
       return Object.fromEntries(Object.entries(old).filter(([key, value]) => {
         const range = one.ranges[key];
-        return range && value !== was[key] && value >= range[0] && value <= range[1];
+        return range && key !== "bore_mm" && value !== was[key] && value >= range[0] && value <= range[1];
       }));
     }
 

@@ -4,11 +4,12 @@
    kept with the state that it was asked for; `Validity` tells what it is worth. */
 const Asking = (() => {
   const STILL = 700; // ms without a change before verdicts are asked for
+  const REST = 300; // ms without a change before what was foreseen is worked out
   const LATE = 1000; // ms after which figures of the state before are no longer shown
 
   /** `told`: figures(found), changed() when what holds has changed, newer() of a file judged anew, idle(). */
   function create(source, s, told) {
-    let asked = 0, answered = 0, shown = 0, waiting = 0, judging = 0, clock = 0;
+    let asked = 0, answered = 0, shown = 0, waiting = 0, judging = 0, clock = 0, rest = 0, working = 0;
 
     function inTime() {
       clearTimeout(clock);
@@ -19,14 +20,20 @@ const Asking = (() => {
     function figures() {
       asked += 1;
       const serial = asked, key = Validity.figuresKey(s), { version } = s.scene.data, stage = s.stage.key;
+      clearTimeout(rest);
+      rest = 0;
       if (!clock) clock = setTimeout(() => { s.late = true; told.changed(); }, LATE);
-      source.figures({ version, stage, ...Setting.now(s) }).then((found) => {
+      source.figures(question(version, stage)).then((found) => {
         answered = Math.max(answered, serial);
         if (!found || serial < shown || version !== s.scene.data.version || stage !== s.stage.key) { told.idle(); return; }
         shown = serial;
         Object.assign(s, { answer: { key, version, found }, refused: null });
         inTime();
         if (key !== Validity.figuresKey(s)) clock = setTimeout(() => { s.late = true; told.changed(); }, LATE);
+        if (found.preview && key === Validity.figuresKey(s)) {
+          clearTimeout(rest);
+          rest = setTimeout(() => { rest = 0; exact(key); }, REST);
+        } else if (Validity.bored(s)) verdicts();
         told.figures(found);
       }, (error) => {
         answered = Math.max(answered, serial);
@@ -34,6 +41,32 @@ const Asking = (() => {
         if (error.newer) told.newer(); else told.changed();
         told.idle();
       });
+    }
+
+    function question(version, stage) {
+      const bores = Validity.bores(s);
+      return { version, stage, ...Setting.now(s), ...(Object.keys(bores).length ? { bores } : {}) };
+    }
+
+    /** Work out what was foreseen of a state, unless it is no longer shown; what is foreseen stays until then, marked. */
+    async function exact(key) {
+      const { version } = s.scene.data;
+      if (key !== Validity.figuresKey(s)) return;
+      working += 1;
+      try {
+        const found = await source.exact(question(version, s.stage.key));
+        if (key === Validity.figuresKey(s)) {
+          s.answer = { key, version, found };
+          told.figures(found);
+        }
+      } catch (error) {
+        const { newer, message } = /** @type {Error & {newer?: boolean}} */ (error);
+        if (newer) told.newer(); else if (key === Validity.figuresKey(s)) Object.assign(s, { answer: null, refused: { key, words: message } });
+      }
+      working -= 1;
+      verdicts();
+      told.changed();
+      told.idle();
     }
 
     function verdicts() {
@@ -47,7 +80,7 @@ const Asking = (() => {
       if (s.judged && s.judged.key === key) return;
       judging += 1;
       try {
-        const found = await source.verdicts({ version, gripping: Validity.gripping(s) });
+        const found = await source.verdicts({ version, gripping: Validity.gripping(s), bores: Validity.bores(s) });
         if (key === Validity.verdictsKey(s)) Object.assign(s, { judged: { key, ...found }, unjudged: null });
       } catch (error) {
         const { newer, message } = /** @type {Error & {newer?: boolean}} */ (error);
@@ -61,7 +94,7 @@ const Asking = (() => {
     return {
       figures, verdicts,
       /** Whether all that was asked has come; `fully`: verdicts too. */
-      done: (fully) => answered === asked && !(fully && (waiting || judging)),
+      done: (fully) => answered === asked && !(fully && (waiting || judging || rest || working)),
       get counts() { return { asked, answered }; },
     };
   }

@@ -7,6 +7,7 @@ const Controls = (() => {
     { key: "travel_mm", name: "Jaw travel", kind: "length" },
     { key: "speed_rpm", name: "Spindle speed", kind: "speed" },
     { key: "pressure_bar", name: "Pressure", kind: "pressure" },
+    { key: "bore_mm", name: "Pocket bore", kind: "length", optional: true },
     { key: "spindle_angle_rad", name: "Spindle angle", kind: "angle", factor: RAD, range: [0, 360, 1] },
     { key: "position_mm", name: "Cutting path", kind: "length" },
   ];
@@ -55,6 +56,7 @@ const Controls = (() => {
       const range = rangeOf(slider, stage);
       const fixed = (stage.fixed || {})[slider.key];
       const value = (values[slider.key] || 0) / factor;
+      root.hidden = Boolean(slider.optional) && !range;
       root.classList.toggle("fixed", !range || Boolean(fixed));
       bar.disabled = field.disabled = !range || Boolean(fixed);
       const [low, high, step] = range || [0, (stage.tops || {})[slider.key] || 1, "any"];

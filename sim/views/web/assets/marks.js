@@ -13,7 +13,7 @@ const Marks = (() => {
   }
 
   /** A figure as it may stand in the picture: as it is, as one of before, or not at all. */
-  const dated = (c, text) => (!text ? "not computed" : { current: text, pending: `${text} …`, old: `before: ${text}` }[c.level]);
+  const dated = (c, text) => (!text ? "not computed" : { current: text, preview: `≈ ${text}`, pending: `${text} …`, old: `before: ${text}` }[c.level]);
 
   function pair(overlay, c, a, b, lines, kind = "pair") {
     overlay.line(a, b, "pair");

@@ -4,7 +4,7 @@
 const Panels = (() => {
   const { element } = Controls;
 
-  const BEFORE = { current: "", pending: " …", old: " before", none: "" };
+  const BEFORE = { current: "", preview: " ≈ preview", pending: " …", old: " before", none: "" };
   const PATTERNS = { middle: "middles carry", edges: "edges carry", full: "middles and edges carry" };
 
   /** `stated`: words on the pressure that the program is judged at, where the slider shows another. */
@@ -35,6 +35,7 @@ const Panels = (() => {
       ["centrifugal, per jaw", Units.shown(figures.centrifugal_per_jaw_N / 1000, "force")],
       ["permissible speed", figures.permissible_rpm === null ? "no limit" : Units.shown(figures.permissible_rpm, "speed")],
       ["largest pressure", figures.held ? Units.shown(figures.peak_MPa, "stress", 1) : "none"],
+      ["for 1\u00a0µm of bore radius", figures.peak_change_for_1_um_MPa === null ? "–" : `± ${Units.shown(figures.peak_change_for_1_um_MPa, "stress", 2)}`],
       ["contact", figures.held ? `${PATTERNS[figures.pattern]}, ${(100 * figures.closed_share).toFixed(0)}\u00a0% closed` : "none"],
     );
     return list;

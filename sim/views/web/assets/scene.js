@@ -64,11 +64,17 @@ const Scene = (() => {
   /** Whether a tool stands in the scene: while boring always, in an operation once it has been run from its start. */
   const tooled = (stage, values) => Boolean(stage.track) && (!stage.touches || values.position_mm > 0);
 
+  /** Travel at which the jaws touch the part of a state, its pocket bored as it is there. */
+  function touch(stage, values) {
+    const name = sizeName(stage, values.gripped_diameter_mm), stops = (stage.stops || {}).bore_mm || [];
+    if (!stage.bored_touches || values.bore_mm === stage.values.bore_mm) return stage.touches[name];
+    return stage.bored_touches[stops.indexOf(values.bore_mm)][name];
+  }
+
   /** Where the jaws stand: at the travel asked for, or where the part stops them. */
   function jawTravel(stage, values) {
     if (!stage.touches) return values.travel_mm;
-    const name = sizeName(stage, values.gripped_diameter_mm);
-    return Math.min(values.travel_mm, stage.touches[name]);
+    return Math.min(values.travel_mm, touch(stage, values));
   }
   function sizeName(stage, diameter) {
     const names = Object.keys(stage.sizes);
@@ -147,5 +153,5 @@ const Scene = (() => {
     return [sign * normal[0], sign * normal[1], sign * normal[2], sign * distance];
   }
 
-  return { read, floats, bytes, tip, moveAt, tooled, matrix, jawTravel, sizeName, items, extent, plane, linear };
+  return { read, floats, bytes, tip, moveAt, tooled, matrix, touch, jawTravel, sizeName, items, extent, plane, linear };
 })();

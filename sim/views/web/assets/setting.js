@@ -34,15 +34,36 @@ const Setting = (() => {
   /** Whether the jaws stand on the part; known at once, before the figures come. */
   function gripped(s) {
     if (!s.stage.touches) return false;
-    const touch = s.stage.touches[Scene.sizeName(s.stage, now(s).gripped_diameter_mm)];
-    return now(s).travel_mm >= touch - 1e-9;
+    return now(s).travel_mm >= Scene.touch(s.stage, now(s)) - 1e-9;
   }
 
-  /** The upper end of the bar of pressures, MPa: that of all pressures that can be set, halved while what is now still fits. */
+  /** Bore a pocket otherwise in all stages that grip in it; jaws that stood on the part still do. */
+  function bore(s, pocket, value) {
+    for (const stage of s.scene.data.stages.filter((one) => one.sizes && one.pocket === pocket)) {
+      const values = s.values[stage.key], before = Scene.touch(stage, values), at = values.travel_mm;
+      values.bore_mm = value;
+      s.moved[stage.key] = { ...s.moved[stage.key], bore_mm: value };
+      const touch = Scene.touch(stage, values);
+      if (at >= before - 1e-9) values.travel_mm = at <= before + 1e-9 ? touch : Math.max(at, touch);
+    }
+  }
+
+  /** The stage with the marks of its sliders where they stand now: the first touch moves with the bore. */
+  function marked(s) {
+    const { stage } = s;
+    if (!stage.touches || !Object.keys(Validity.bores(s)).length) return stage;
+    const touch = Scene.touch(stage, { ...now(s), gripped_diameter_mm: stage.sizes.middle });
+    const [bored, [, name]] = stage.marks.travel_mm;
+    return { ...stage, marks: { ...stage.marks, travel_mm: [bored, [touch, name]] } };
+  }
+
+  /** The upper end of the bar of pressures, MPa: that of all pressures that can be set, halved while what is now still fits;
+   * doubled for those of another bore that do not. */
   function scale(stage, figures) {
     let top = stage.scale_MPa || 1;
     const most = figures && figures.bands ? figures.peak_MPa : top;
     for (let k = 0; k < 4 && top / 2 >= most; k += 1) top /= 2;
+    for (let k = 0; k < 4 && top < most; k += 1) top *= 2;
     return top;
   }
 
@@ -56,5 +77,5 @@ const Setting = (() => {
   const present = (s) => s.scene.groups.filter((group) => s.scene.data.bodies.some((body) => body.group === group
     && (!body.stages.length || body.stages.includes(s.stage.key))));
 
-  return { create, now, own, gripped, scale, drawn, present };
+  return { create, now, own, gripped, bore, marked, scale, drawn, present };
 })();

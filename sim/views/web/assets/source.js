@@ -40,6 +40,8 @@ const Source = (() => {
         if (waiting) waiting.done(null);
         waiting = question;
       }),
+      // Beside the figures of moves, which do not wait for it.
+      exact: (state) => ask({ state: { ...state, exact: true } }),
       verdicts: (state) => ask({ state }),
     };
   }
@@ -57,7 +59,7 @@ const Source = (() => {
       const found = { ...grid.at_speed[speed] };
       if (touched) return { ...found, gripped: true, jaw_travel_mm: grid.touch_travel_mm, gap_mm: 0, closest: null };
       return {
-        ...found, ...grid.open[travel], gripped: false, held: false, bands: null, grip_N: [0, 0, 0], total_N: 0, peak_MPa: 0,
+        ...found, ...grid.open[travel], gripped: false, held: false, bands: null, grip_N: [0, 0, 0], total_N: 0, peak_MPa: 0, peak_change_for_1_um_MPa: null,
         pattern: null, closed_share: null,
       };
     }

@@ -15,9 +15,21 @@ const Summary = (() => {
   /** Pressure and highest speed of an operation in words. */
   const grip = ({ pressure_bar: pressure, speed_rpm: speed }) => `${Units.shown(pressure, "pressure")} and up to ${Units.shown(speed, "speed")}`;
 
-  /** The pressures and speeds that the verdicts are judged at, or would be; the others are the scenario's. */
+  /** The pressures, speeds and bores that the verdicts are judged at, or would be; the others are the scenario's. */
   function where(s) {
     const moved = Validity.gripping(s);
+    return [bores(s), grips(s, moved)].filter((words) => words).join(", ");
+  }
+
+  function bores(s) {
+    const moved = Validity.bores(s);
+    return Object.entries(moved).map(([pocket, bore]) => {
+      const names = s.scene.data.stages.filter((stage) => stage.sizes && stage.pocket === pocket).map((stage) => stage.name);
+      return `pocket of ${names.join(" and ")} bored to ${Units.shown(bore, "length")}`;
+    }).join(", ");
+  }
+
+  function grips(s, moved) {
     return s.scene.data.stages.filter((stage) => moved[stage.key]).map((stage) => `${stage.name} at ${grip(moved[stage.key])}`).join(", ");
   }
 
@@ -29,12 +41,13 @@ const Summary = (() => {
   /** {kind, text, more}: the badge. It passes only where verdicts of the very state shown do and the part is held there. */
   function badge(s) {
     const { level, counts, status, stated, why } = Validity.verdicts(s);
-    const more = stated && level !== "pending" && level !== "none" ? "" : beside(s);
+    const more = stated && !["pending", "none", "preview"].includes(level) ? "" : beside(s);
     if (level === "old") return { kind: "none", text: `? Out of date: ${why}`, more: `Before: ${counted(stated ? s.scene.data.counts : counts)}` };
     if (unheld(s)) {
       const judged = level === "current" ? counted(counts) : level === "pending" ? "being judged" : "not judged";
       return { kind: "fail", text: `${s.scene.data.words.symbol.fail} Not held at the state shown: ${judged}`, more };
     }
+    if (level === "preview") return { kind: "none", text: "≈ Preview, not judged", more };
     if (level === "pending") return { kind: "none", text: "… Being judged", more };
     if (level === "none") return { kind: "none", text: "? Not judged at the state shown", more };
     return { kind: status, text: says(s, status, counts), more };
@@ -45,18 +58,20 @@ const Summary = (() => {
     const { level, counts, stated, why } = Validity.verdicts(s), at = where(s);
     const source = s.live ? "the file states" : "the scenario states";
     if (level === "old") return `Out of date: ${why}. These are the verdicts of before, ${at && !stated ? at : "as the file then stated"}.`;
+    if (level === "preview") return `Preview, not judged: ${at}. These are the verdicts as ${source}; the new bore is judged when its slider rests.`;
     if (level === "pending") return `Being judged, ${at} … Until then these are the verdicts as ${source}.`;
     if (level === "none") return `Not judged: ${at}. These are the verdicts as ${source}; ${why}.`;
     const shown = Setting.now(s), judged = Validity.gripping(s)[s.stage.key] || s.stage.values;
     const other = s.stage.sizes && Validity.MOVED.some((key) => Math.abs(shown[key] - judged[key]) > 1e-9)
       ? ` The scene shows ${Units.shown(shown.pressure_bar, "pressure")}, ${Units.shown(shown.speed_rpm, "speed")}.` : "";
+    const drawn = Validity.bored(s) ? " The scene draws the pockets as the file states them." : "";
     if (stated) return `As ${source}, each at its own worst speed, size and angle.${other}`;
-    return `Judged: ${at}: ${counted(counts)}. ${beside(s)}.${other}`;
+    return `Judged: ${at}: ${counted(counts)}. ${beside(s)}.${other}${drawn}`;
   }
 
   /** Words of a page's title and of a verdict's mark for what does not hold of the state shown. */
-  const WORDS = { old: "out of date", pending: "judging", none: "not judged" };
-  const SIGNS = { old: "?", pending: "…", none: "?" };
+  const WORDS = { preview: "not judged", old: "out of date", pending: "judging", none: "not judged" };
+  const SIGNS = { preview: "≈", old: "?", pending: "…", none: "?" };
 
   return { badge, line, where, WORDS, SIGNS };
 })();

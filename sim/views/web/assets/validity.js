@@ -2,16 +2,17 @@
 "use strict";
 /* For which state each thing on the page holds. The one place that says so: badge, list, labels and colours ask here.
 
-   Figures belong to one scene, stage and set of slider values; verdicts to one scene and to the pressures and speeds that
-   were moved (each verdict looks for its own worst speed below that, size of the part and angle). Levels:
-   "current": of the state shown; "pending": asked for, what is shown meanwhile is of a state before;
+   Figures belong to one scene, stage, set of slider values and bores; verdicts to one scene and to the pressures, speeds
+   and bores that were moved (each verdict looks for its own worst speed below that, size of the part and angle). Levels:
+   "current": of the state shown; "preview": of the state shown, but foreseen between pockets that are computed, and nothing is
+   judged of it; "pending": asked for, what is shown meanwhile is of a state before;
    "old": of the state shown, but of a file that has changed since or may have; "none": not to be had. */
 const Validity = (() => {
   const MOVED = ["pressure_bar", "speed_rpm"]; // what verdicts depend on
   const sorted = (values) => Object.entries(values).sort(([a], [b]) => (a < b ? -1 : 1));
 
   /** What figures are asked for now. */
-  const figuresKey = (s) => JSON.stringify([s.scene.data.version, s.stage.key, sorted(Setting.now(s))]);
+  const figuresKey = (s) => JSON.stringify([s.scene.data.version, s.stage.key, sorted(Setting.now(s)), sorted(bores(s))]);
 
   /** Pressure and highest speed of each operation where the user has moved one of them off the scenario's. */
   function gripping(s) {
@@ -24,8 +25,19 @@ const Validity = (() => {
     return found;
   }
 
-  const asStated = (s) => !Object.keys(gripping(s)).length;
-  const verdictsKey = (s) => JSON.stringify([s.scene.data.version, gripping(s)]);
+  /** Diameters of the pockets that are bored otherwise than the scenario's, by their numbers. */
+  function bores(s) {
+    const found = {};
+    for (const stage of s.scene.data.stages) {
+      const bore = (s.moved[stage.key] || {}).bore_mm;
+      if (bore !== undefined && bore !== stage.values.bore_mm) found[stage.pocket] = bore;
+    }
+    return found;
+  }
+
+  const bored = (s) => Object.keys(bores(s)).length > 0;
+  const asStated = (s) => !Object.keys(gripping(s)).length && !bored(s);
+  const verdictsKey = (s) => JSON.stringify([s.scene.data.version, gripping(s), sorted(bores(s))]);
 
   /** Why all that is shown may no longer be that of the file; "" where it is. */
   function doubt(s) {
@@ -41,9 +53,9 @@ const Validity = (() => {
   /** {level, found, why}: figures of the state shown, or of the one before while they are on their way, or null. */
   function figures(s) {
     const key = figuresKey(s), got = s.answer, why = doubt(s);
-    if (got && got.key === key) return { level: why ? "old" : "current", found: got.found, why };
+    if (got && got.key === key) return { level: why ? "old" : got.found.preview ? "preview" : "current", found: got.found, why };
     if (s.refused && s.refused.key === key) return { level: "none", found: null, why: s.refused.words };
-    if (s.late || (s.file && s.file.lost)) return { level: "none", found: null, why: why || "the program gives no answer" };
+    if (s.late || (s.file && s.file.lost)) return { level: "none", found: null, why: why || (bored(s) ? "the jaws with this bore are being computed" : "the program gives no answer") };
     const near = got && got.found.stage === s.stage.key && got.version === s.scene.data.version;
     return { level: "pending", found: near ? got.found : null, why: "being computed" };
   }
@@ -59,9 +71,12 @@ const Validity = (() => {
     }
     if (why) return { ...file, level: "old", why };
     if (s.unjudged && s.unjudged.key === key) return { ...file, level: "none", why: s.unjudged.words };
+    // What is foreseen is not judged; what is worked out is, when the sliders rest.
+    const refused = s.refused && s.refused.key === figuresKey(s);
+    if (bored(s) && !refused && figures(s).level !== "current") return { ...file, level: "preview", why: "a preview is not judged" };
     return s.live ? { ...file, level: "pending", why: "being judged" }
       : { ...file, level: "none", why: "this file holds verdicts of the scenario as stated only" };
   }
 
-  return { MOVED, figuresKey, verdictsKey, gripping, asStated, doubt, figures, verdicts };
+  return { MOVED, figuresKey, verdictsKey, gripping, bores, bored, asStated, doubt, figures, verdicts };
 })();

@@ -36,6 +36,7 @@ def test_sliders_stop_at_what_was_computed(scene: dict[str, Any], written: dict[
     for stage in scene["stages"]:
         grid = written[stage["key"]]
         assert "pressure_bar" not in stage["ranges"]
+        assert "bore_mm" not in {**stage["ranges"], **stage["values"], **stage["stops"]}
         if stage["key"] != "boring":
             assert stage["stops"]["speed_rpm"] == grid["speeds_rpm"]
             assert stage["stops"]["travel_mm"] == grid["travels_mm"]
@@ -53,6 +54,7 @@ def test_written_figures_are_those_of_the_states(ready: States, written: dict[st
         state = at(ready, 0, speed=grid["speeds_rpm"][number])
         assert grid["at_speed"][number]["grip_N"] == pytest.approx(state.grip.tolist())
         assert grid["at_speed"][number]["peak_MPa"] == pytest.approx(state.band_peak)
+        assert grid["at_speed"][number]["peak_change_for_1_um_MPa"] > 0.0
     opened = at(ready, 0, travel=grid["travels_mm"][3])
     assert grid["open"][3]["gap_mm"] == pytest.approx(opened.gap)
     position = grid["path"]["positions_mm"][40]
