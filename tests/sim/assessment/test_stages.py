@@ -69,7 +69,7 @@ def test_verdicts_stand_in_order(scenario_name: str, assessment: Callable[[str],
 
 def test_progress_tells_each_stage(varied: Callable[..., Scenario]) -> None:
     told: list[str] = []
-    assess(varied("valve_bonnet_two_steps"), told.append)
+    assess(varied("valve_bonnet_two_steps"), told.append, "foundation")
     assert told[0] == "parts"
     assert [t for t in told if "first side" in t]
     assert [t for t in told if "second side" in t]
@@ -110,7 +110,7 @@ def test_pull_from_area_or_stated(varied: Callable[..., Scenario]) -> None:
 def test_grip_points_stand_above_the_free_body(varied: Callable[..., Scenario]) -> None:
     """The chuck's own data at the stated height; the part lies lower than that, so it is gripped a little harder."""
     points = [{"pressure": "10 bar", "grip": "20 kN"}, {"pressure": "30 bar", "grip": "60 kN"}]
-    found = assess(varied("cast_hub_on_ring", {"chuck.grip_points": points}))
+    found = assess(varied("cast_hub_on_ring", {"chuck.grip_points": points}), contact_model="foundation")
     grip = found.operations[0].grip
     assert grip.basis == "chuck data"
     # 19.5 bar lie between the points: 39 kN at 40 mm; held at 39 mm.

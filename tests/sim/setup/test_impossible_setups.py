@@ -158,7 +158,7 @@ def test_refused_by_field(
 
 def test_a_plug_as_wide_as_the_pocket_leaves_no_axial_stop(varied: Callable[..., Scenario]) -> None:
     """117 mm in a pocket of 118 mm: half a millimetre of back face."""
-    found = assess(varied(PLUG, {"boring.fixture.diameter": "117 mm"}))
+    found = assess(varied(PLUG, {"boring.fixture.diameter": "117 mm"}), contact_model="foundation")
     land = next(v for v in found.verdicts if v.name == "back face width")
     assert land.value == pytest.approx(0.5)
     assert land.status == "fail"
@@ -167,7 +167,7 @@ def test_a_plug_as_wide_as_the_pocket_leaves_no_axial_stop(varied: Callable[...,
 def test_a_long_part_held_by_its_end_fails(varied: Callable[..., Scenario]) -> None:
     """20 mm of 200 mm are a tenth, less than half of the third that common practice asks for."""
     outline = [["20 mm", "0 mm"], ["59 mm", "0 mm"], ["59 mm", "200 mm"], ["20 mm", "200 mm"]]
-    found = assess(varied(HUB, {"operations.0.workpiece.outline": outline}))
+    found = assess(varied(HUB, {"operations.0.workpiece.outline": outline}), contact_model="foundation")
     held = next(v for v in found.verdicts if v.name == "held length")
     assert held.value == pytest.approx(0.1)
     assert held.status == "fail"
