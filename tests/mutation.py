@@ -160,6 +160,8 @@ COVERED: dict[str, tuple[str, ...]] = {
     "sim/holding/supports.py": HOLDING,
     "sim/clearance/check.py": (f"{SIM}clearance/test_check.py",),
     "sim/clearance/removal.py": (f"{SIM}clearance/test_check.py",),
+    "sim/clearance/cells.py": (f"{SIM}clearance/test_tiles.py",),
+    "sim/clearance/tiles.py": (f"{SIM}clearance/test_tiles.py",),
     "sim/clearance/touch.py": (f"{SIM}clearance/test_check.py",),
     "sim/programs/compensation.py": (f"{SIM}programs/test_compensation.py",),
     "sim/programs/contour_blocks.py": (f"{SIM}programs/test_cycles.py",),

@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Ints
 from sim.base.rounding import at_most_text, near
-from sim.clearance.removal import bounds
+from sim.clearance.shapes import bounds
 from sim.clearance.sweep import ToolSweep
 
 _FAR = 1e4  # mm, larger than any chuck

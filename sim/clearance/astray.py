@@ -18,8 +18,9 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Floats, Geometries, Ints
 from sim.clearance.obstacle import Nearest, against_bodies
-from sim.clearance.removal import Removal, areal, depth_inside, extent
+from sim.clearance.removal import Removal
 from sim.clearance.result import Body, Touch
+from sim.clearance.shapes import areal, depth_inside, extent
 from sim.clearance.stock import against_stock
 from sim.clearance.sweep import ToolSweep, seen, swept
 from sim.clearance.tool import ToolPart

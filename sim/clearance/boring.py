@@ -19,7 +19,7 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.base.answers import written
 from sim.base.arrays import Floats
-from sim.clearance.removal import bounds
+from sim.clearance.shapes import bounds
 from sim.clearance.sweep import minkowski_blocked
 from sim.clearance.tool import Tool
 from sim.clearance.union import united_exactly

@@ -15,10 +15,12 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Floats, Geometries, Ints
 from sim.clearance.astray import strayed
+from sim.clearance.cells import straightened
 from sim.clearance.depth import depth_of_cut
 from sim.clearance.obstacle import Nearest, against_bodies, is_touch
-from sim.clearance.removal import BLOCK, EMPTY, areal, depth_inside, region, removal
+from sim.clearance.removal import BLOCK, removal
 from sim.clearance.result import Body, ClearanceResult
+from sim.clearance.shapes import EMPTY, areal, depth_inside, region
 from sim.clearance.stock import against_stock
 from sim.clearance.sweep import ToolSweep, along_path, swept
 from sim.clearance.tool import Tool
@@ -91,7 +93,7 @@ def clearance_of_sweep(
         raise ValueError(f"required clearance must be 0 mm or more, found {required_clearance:g} mm")
     moves, tool, path, count = sweep.moves, sweep.tool, sweep.path, len(sweep.path.move)
     feeding = np.flatnonzero(path.feeds)
-    stock = shapely.simplify(stock, _STRAIGHT)
+    stock = straightened(stock)
     bodies = [replace(body, image=shapely.simplify(body.image, _STRAIGHT)) for body in bodies]
     taken = removal(_cuts(sweep)[feeding], stock, _covers(sweep, feeding))
     removed = np.full(count, EMPTY, dtype=object)

@@ -17,7 +17,8 @@ import shapely
 
 from sim.base.arrays import Flags, Floats, Geometries
 from sim.base.threads import each, shares
-from sim.clearance.removal import EMPTY, areal
+from sim.clearance.cells import pieces_of
+from sim.clearance.shapes import EMPTY, areal
 from sim.clearance.sweep import ToolSweep
 from sim.clearance.touch import TOUCH, thick
 from sim.clearance.union import GRID
@@ -103,7 +104,10 @@ def _thick_spans(taken: Geometries, heading: Floats) -> tuple[Floats, Floats]:
 
 
 def _counting(thin: Geometries) -> Geometries:
-    """Return that of thin pieces (n,) which is thick together: first with the next ones, then with all."""
+    """Return that of thin pieces (n,) which is thick together: first with the next ones, then with all.
+
+    It may be in parts that overlap.
+    """
     rows = np.full((-(-len(thin) // TOGETHER), TOGETHER), EMPTY, dtype=object)
     rows.reshape(-1)[: len(thin)] = thin
     near = _thickened(np.asarray(shapely.union_all(rows, axis=1), dtype=object))
@@ -114,8 +118,19 @@ def _counting(thin: Geometries) -> Geometries:
     if len(rest):
         # On the grid neighbours share their edges again, and what is thinner than it is gone.
         together = _thickened(np.array([shapely.union_all(thin[rest], grid_size=GRID)], dtype=object))[0]
-        counting[rest] = areal(shapely.intersection(thin[rest], shapely.union_all([together, *near])))
+        counting[rest] = _within(thin[rest], pieces_of(np.array([together, *near], dtype=object)))
     return counting
+
+
+def _within(shapes: Geometries, pieces: Geometries) -> Geometries:
+    """Return what of each shape lies within any of some pieces, each looked at only where it is."""
+    found = np.full(len(shapes), EMPTY, dtype=object)
+    shape, piece = shapely.STRtree(pieces).query(shapes, predicate="intersects")
+    if len(shape):
+        order = np.argsort(shape, kind="stable")
+        common = areal(shapely.intersection(shapes[shape[order]], pieces[piece[order]]))
+        shapely.geometrycollections(common, indices=shape[order], out=found)
+    return found
 
 
 def _thickened(shapes: Geometries) -> Geometries:

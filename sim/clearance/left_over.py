@@ -7,7 +7,7 @@ import math
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from sim.clearance.removal import polygons
+from sim.clearance.shapes import polygons
 from sim.clearance.touch import TOUCH
 
 # What a nose of the largest usual radius (1.6 mm) leaves in a square corner is no longer along either face; what is

@@ -9,7 +9,7 @@ import numpy as np
 from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Floats, Ints
-from sim.clearance.removal import bounds
+from sim.clearance.shapes import bounds
 from sim.programs.path import Move
 
 _ALONG = 1e-3  # mm in x; a move with less runs along the spindle

@@ -20,8 +20,8 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Flags, Floats, Geometries, Ints
 from sim.base.threads import each, shares
-from sim.clearance.removal import bounds
 from sim.clearance.result import Body
+from sim.clearance.shapes import bounds
 from sim.clearance.sweep import ToolSweep, minkowski_blocked
 from sim.clearance.touch import Overlap, contact_kind, thick
 

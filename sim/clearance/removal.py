@@ -1,9 +1,9 @@
 """Material removed by a sequence of cuts, each from what the earlier ones have left.
 
 The cuts are taken in blocks. The stock before each block follows from the union of the cuts of the block
-before; within a block only the part of it that the block reaches is carried from cut to cut, for all blocks
-side by side. The shapes stay small, so the cost grows with the number of cuts and not with their number
-times the whole stock.
+before, in pieces (`sim.clearance.tiles`) of which a block looks at those alone that it cuts; within a block only the
+part of the stock that it reaches is carried from cut to cut, for all blocks side by side. The shapes stay small, so the
+cost grows with the number of cuts and not with their number times the whole stock.
 """
 
 from __future__ import annotations
@@ -14,13 +14,13 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from sim.base.arrays import Floats, Geometries
+from sim.base.arrays import Geometries
 from sim.base.threads import each, shares
+from sim.clearance.shapes import EMPTY, areal
+from sim.clearance.tiles import Standing, Tiles, joined
 from sim.clearance.union import parted, united
 
 BLOCK = 32  # cuts
-_STRAIGHT = 1e-9  # mm; corners that stand out less are none
-EMPTY = shapely.Polygon()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -31,21 +31,19 @@ class Removal:
     ----------
     removed : (n,) array of shapely geometries
         Taken by each cut, empty where it cuts air.
-    snapshots : (n / block + 1,) array of shapely geometries
-        The stock before each block of cuts; the last is what is left.
-    block : int
-        Cuts per block.
+    tiles : Tiles
+        The stock before each block of cuts.
+    left : BaseGeometry
+        What is left of it in the end.
+    blocks, block : int
+        How many blocks, and cuts per block.
     """
 
     removed: Geometries
-    snapshots: Geometries
+    tiles: Tiles
+    left: BaseGeometry
+    blocks: int
     block: int
-
-    @property
-    def left(self) -> BaseGeometry:
-        """What is left of the stock in the end."""
-        left: BaseGeometry = self.snapshots[-1]
-        return left
 
 
 def removal(cuts: Geometries, stock: BaseGeometry, covers: Geometries | None = None) -> Removal:
@@ -60,22 +58,18 @@ def removal(cuts: Geometries, stock: BaseGeometry, covers: Geometries | None = N
         Fewer polygons (the others empty) which have the same union as the cuts within each `BLOCK` of them.
     """
     blocks = -(-len(cuts) // BLOCK)
+    standing = Standing.whole(stock)
     if not blocks:
-        return Removal(np.zeros(0, dtype=object), np.full(1, stock, dtype=object), BLOCK)
+        return Removal(np.zeros(0, dtype=object), standing.tiles(), stock, 0, BLOCK)
     grid = _in_blocks(cuts, blocks)
     cover = grid if covers is None else _in_blocks(covers, blocks)
     runs = shares(blocks)
     unions = np.concatenate(each(lambda run: united(cover[run]), runs))
-    snapshots = np.full(blocks + 1, stock, dtype=object)
-    reached = np.full(blocks, EMPTY, dtype=object)
-    for number in range(blocks):
-        within, less = parted(snapshots[number : number + 1], unions[number : number + 1])
-        reached[number] = within[0]
-        # Short steps leave corners on straight walls; without them the outline stays as short as it looks.
-        snapshots[number + 1] = region(shapely.simplify(less[0], _STRAIGHT))
+    reached = np.array([standing.cut(number, union) for number, union in enumerate(unions)], dtype=object)
     removed = np.full(grid.shape, EMPTY, dtype=object)
     each(lambda run: _cut_in_blocks(grid[run], areal(reached[run]), removed[run[0] : run[-1] + 1]), runs)
-    return Removal(removed.reshape(-1)[: len(cuts)], snapshots, BLOCK)
+    tiles = standing.tiles()
+    return Removal(removed.reshape(-1)[: len(cuts)], tiles, joined(tiles.before(blocks)), blocks, BLOCK)
 
 
 def _in_blocks(shapes: Geometries, blocks: int) -> Geometries:
@@ -91,56 +85,3 @@ def _cut_in_blocks(cuts: Geometries, left: Geometries, removed: Geometries) -> N
         hit = np.flatnonzero(shapely.intersects(left, cuts[:, column]))
         taken, rest = parted(left[hit], cuts[hit, column])
         removed[hit, column], left[hit] = areal(taken), areal(rest)
-
-
-def areal(shapes: Geometries) -> Geometries:
-    """Return the shapes without the points and lines that overlays leave where regions merely touch."""
-    shapes = np.atleast_1d(np.asarray(shapes, dtype=object)).copy()
-    kind = shapely.get_type_id(shapes)
-    for index in np.flatnonzero((kind != 3) & (kind != 6)):
-        parts = shapely.get_parts(shapes[index])
-        solid = parts[shapely.get_type_id(parts) == 3]
-        shapes[index] = shapely.union_all(solid) if len(solid) else EMPTY
-    return shapes
-
-
-def region(shape: BaseGeometry) -> BaseGeometry:
-    """Return one shape without the points and lines that overlays leave."""
-    solid: BaseGeometry = areal(np.array([shape], dtype=object))[0]
-    return solid
-
-
-def polygons(shape: BaseGeometry) -> list[shapely.Polygon]:
-    """Return the polygons of a shape; none if it is empty."""
-    return [
-        part for part in shapely.get_parts(shape) if isinstance(part, shapely.Polygon) and not part.is_empty
-    ]
-
-
-def bounds(shape: BaseGeometry) -> tuple[float, float, float, float]:
-    """Return least rho, least z, greatest rho, greatest z of a shape, mm."""
-    low, bottom, high, top = shapely.bounds(shape).tolist()
-    return low, bottom, high, top
-
-
-def extent(shapes: Geometries) -> Floats:
-    """Return the (width along rho, height along z) of shapes in mm, (n, 2); 0 for empty ones."""
-    bounds = np.nan_to_num(shapely.bounds(shapes))
-    return bounds[:, 2:] - bounds[:, :2]
-
-
-def depth_inside(region: BaseGeometry, solid: BaseGeometry, spacing: float = 0.25) -> float:
-    """Return how deep (mm) a region of a solid reaches below the solid's surface.
-
-    The greatest distance of points on the region's outline, `spacing` mm apart, and of the middle of its
-    greatest inscribed circle from the surface.
-    """
-    if region.is_empty:
-        return 0.0
-    surface = shapely.boundary(solid)
-    outline = shapely.segmentize(shapely.boundary(region), spacing)
-    points = shapely.points(shapely.get_coordinates(outline))
-    depth = float(shapely.distance(points, surface).max())
-    largest = max(shapely.get_parts(region), key=shapely.area)
-    middle = shapely.get_point(shapely.maximum_inscribed_circle(largest, tolerance=0.05), 0)
-    return max(depth, float(shapely.distance(middle, surface)))

@@ -16,8 +16,8 @@ from shapely.geometry.base import BaseGeometry
 from sim.base.answers import written
 from sim.base.kept import kept
 from sim.clearance.check import clearance_of_sweep
-from sim.clearance.removal import areal, region
 from sim.clearance.result import Body, ClearanceResult, Touch
+from sim.clearance.shapes import areal, region
 from sim.clearance.sweep import ToolSweep, along_path, swept
 from sim.clearance.tool import Tool, ToolPart
 from sim.programs.path import Move, Point, steps

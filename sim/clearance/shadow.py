@@ -13,7 +13,7 @@ import shapely
 from numpy.typing import NDArray
 
 from sim.base.arrays import Flags, Floats, Ints
-from sim.clearance.removal import polygons
+from sim.clearance.shapes import polygons
 from sim.clearance.tool import Tool, ToolPart, pieces
 from sim.clearance.touch import thick
 

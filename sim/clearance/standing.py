@@ -17,8 +17,8 @@ from shapely.geometry.base import BaseGeometry
 from sim.base.arrays import Floats
 from sim.clearance.limits import distance_along
 from sim.clearance.obstacle import is_touch
-from sim.clearance.removal import region
 from sim.clearance.result import Body
+from sim.clearance.shapes import region
 from sim.clearance.sweep import swept
 from sim.clearance.tool import Tool, ToolPart
 from sim.programs.path import Move, Point, steps

@@ -15,12 +15,15 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Flags, Floats, Geometries, Ints
 from sim.clearance.obstacle import Nearest, is_touch, outline_segments
-from sim.clearance.removal import Removal, bounds, region
+from sim.clearance.removal import Removal
 from sim.clearance.shadow import exposed, sector, shadowed
+from sim.clearance.shapes import region
 from sim.clearance.sweep import ToolSweep, swept
+from sim.clearance.tiles import joined
 from sim.clearance.touch import Overlap, contact_kind
 
 _SPAN = 8  # blocks of cuts that are judged together for touches
+_CORNERS = 512  # of the stock, for each block of cuts whose distances are looked at together
 _FAR = 1e6  # mm, larger than any lathe
 APPROACH_REACH = 10.0  # mm; a rapid move that keeps farther from the stock is no approach
 
@@ -33,8 +36,8 @@ class _Span:
     ----------
     rows : (n,)
         Numbers of the steps.
-    after : BaseGeometry
-        Stock that the last of them leaves.
+    after : (t,)
+        Stock that the last of them leaves, in pieces that reach over each other, see `sim.clearance.tiles`.
     cutting : (m,)
         Those of the steps that remove something.
     pieces : (m,)
@@ -44,7 +47,7 @@ class _Span:
     """
 
     rows: Ints
-    after: BaseGeometry
+    after: Geometries
     cutting: Ints
     pieces: Geometries
     windows: Floats
@@ -90,7 +93,8 @@ def against_stock(
     path = sweep.path
     approach = np.full(len(path.move), np.inf)
     # One by one: so many short calls side by side wait for the interpreter longer than they compute.
-    for span in _some(_spans(sweep, taken, removed, 1), only):
+    together = max(1, int(shapely.get_num_coordinates(taken.left)) // _CORNERS)
+    for span in _some(_spans(sweep, taken, removed, together), only):
         _note_distances(sweep, span, nearest, number, approach)
     cutting = np.flatnonzero(~shapely.is_empty(removed)) if only is None else only[:0]
     headings = np.unique(sector(path.ends[cutting] - path.starts[cutting]))
@@ -110,14 +114,14 @@ def _spans(sweep: ToolSweep, taken: Removal, removed: Geometries, blocks: int) -
     """Cut the steps into spans of some blocks of cuts."""
     feeds = sweep.path.feeds
     made: Ints = np.cumsum(feeds) - feeds  # cuts made before each step
-    last = len(taken.snapshots) - 1
+    last = taken.blocks
     current = np.minimum(made, max(0, taken.block * last - 1)) // (taken.block * blocks)
     some = ~np.asarray(shapely.is_empty(removed))
     starts = np.flatnonzero(np.r_[True, np.diff(current) != 0][: len(current)])
     spans = []
     for rows in np.split(np.arange(len(current)), starts[1:]):
         if len(rows):
-            after: BaseGeometry = taken.snapshots[min(blocks * (int(current[rows[0]]) + 1), last)]
+            after = taken.tiles.before(min(blocks * (int(current[rows[0]]) + 1), last))
             cutting = rows[some[rows]]
             pieces = removed[cutting]
             spans.append(_Span(rows, after, cutting, pieces, _windows(pieces)))
@@ -142,17 +146,25 @@ def _windows(pieces: Geometries) -> Floats:
 def _note_distances(sweep: ToolSweep, span: _Span, nearest: Nearest, number: int, approach: Floats) -> None:
     """Note the shank's distance from the stock, and that of the other pieces in rapid steps."""
     shapely.prepare(span.after)
-    outline, cut = shapely.STRtree(outline_segments([span.after])[0]), shapely.STRtree(span.pieces)
+    trees = (
+        shapely.STRtree(outline_segments(list(span.after))[0]),
+        shapely.STRtree(span.after),
+        shapely.STRtree(span.pieces),
+    )
     rapid = span.rows[~sweep.path.feeds[span.rows]]
     for index, part in enumerate(sweep.tool.parts):
         if part.kind == "shank":
             reach = np.minimum(nearest.distance[span.rows], _FAR)
             images = sweep.images(index, span.rows)
-            distance = _distance(images, span.rows, span, (outline, cut), reach)
+            distance = _distance(images, span.rows, span, trees, reach)
             nearest.note(span.rows, distance, index, number)
-        elif len(rows := sweep.open(index, rapid)):
+        elif len(rows := sweep.open(index, rapid[approach[rapid] > 0.0])):
             reach = np.minimum(approach[rows], APPROACH_REACH)
-            distance = _distance(sweep.images(index, rows), rows, span, (outline, cut), reach)
+            if part.far > 0.0:
+                # Images of thick parts cost more than rectangles round them, and few come nearer than the insert.
+                near = np.isfinite(_distance(sweep.boxes(index, rows), rows, span, trees, reach))
+                rows, reach = rows[near], reach[near]
+            distance = _distance(sweep.images(index, rows), rows, span, trees, reach)
             approach[rows] = np.minimum(approach[rows], distance)
 
 
@@ -160,11 +172,11 @@ def _overlaps(sweep: ToolSweep, span: _Span, safe: list[Flags], name: str) -> li
     """Find where pieces overlap the stock as it is then."""
     feeds = sweep.path.feeds
     shapely.prepare(span.after)
-    cut = shapely.STRtree(span.pieces)
+    trees = shapely.STRtree(span.after), shapely.STRtree(span.pieces)
     found: list[Overlap] = []
     for index, part in enumerate(sweep.tool.parts):
         judged = sweep.open(index, span.rows if part.kind != "insert" else span.rows[~feeds[span.rows]])
-        met = _touches(sweep, index, judged, span, cut)
+        met = _touches(sweep, index, judged, span, trees)
         if part.kind != "insert" and feeds[span.rows].any():
             met += _meets_own_cut(sweep, index, span, safe[index])
         for step, solid in met:
@@ -174,13 +186,16 @@ def _overlaps(sweep: ToolSweep, span: _Span, safe: list[Flags], name: str) -> li
 
 
 def _touches(
-    sweep: ToolSweep, index: int, steps: Ints, span: _Span, cut: shapely.STRtree
+    sweep: ToolSweep, index: int, steps: Ints, span: _Span, trees: tuple[shapely.STRtree, shapely.STRtree]
 ) -> list[tuple[int, BaseGeometry]]:
     """Find the steps that touch the stock as it is then, and as much of that stock as they meet."""
-    met = sweep.within(index, steps, bounds(span.after))
-    met = met[shapely.intersects(span.after, sweep.boxes(index, met))]
-    met = met[is_touch(sweep.images(index, met), span.after)]
-    found = [(int(step), span.after) for step in met]
+    after, cut = trees
+    near = sweep.within(index, steps, shapely.total_bounds(span.after)) if len(span.after) else steps[:0]
+    row, tile = _meeting(after, span.after, sweep.boxes(index, near))
+    some, which = np.unique(row, return_inverse=True)
+    images = sweep.images(index, near[some])[which]
+    met = np.unique(near[row[is_touch(images, span.after[tile])]])
+    found = [(int(step), joined(span.after)) for step in met]
     near = sweep.within(index, steps, span.later(steps))
     row, piece = cut.query(sweep.boxes(index, near), predicate="intersects")
     later = span.cutting[piece] > near[row]
@@ -188,25 +203,34 @@ def _touches(
     met_too = np.asarray(shapely.intersects(sweep.images(index, step), span.pieces[piece]))
     step, piece = step[met_too], piece[met_too]
     for one in np.setdiff1d(step, met):
-        stock = region(shapely.union_all([span.after, *span.pieces[piece[step == one]]]))
-        if is_touch(sweep.images(index, np.array([one])), stock)[0]:
-            found.append((int(one), stock))
+        image, taken = sweep.images(index, np.array([one])), span.pieces[piece[step == one]]
+        # Of the stock in pieces those that lie round the image are all that it can meet.
+        beside = span.after[after.query(image[0])] if len(span.after) > 1 else span.after
+        if is_touch(image, region(shapely.union_all([*beside, *taken])))[0]:
+            found.append((int(one), region(shapely.union_all([joined(span.after), *taken]))))
     return found
+
+
+def _meeting(tree: shapely.STRtree, solids: Geometries, shapes: Geometries) -> tuple[Ints, Ints]:
+    """Return which shapes meet which of the prepared solids of a tree, by their numbers."""
+    shape, solid = tree.query(shapes)
+    meets = np.asarray(shapely.intersects(solids[solid], shapes[shape]))
+    return shape[meets], solid[meets]
 
 
 def _distance(
     shapes: Geometries,
     steps: Ints,
     span: _Span,
-    trees: tuple[shapely.STRtree, shapely.STRtree],
+    trees: tuple[shapely.STRtree, shapely.STRtree, shapely.STRtree],
     reach: Floats,
 ) -> Floats:
     """Distance of steps to the stock they find, mm; 0 where they meet it, inf where it is out of reach."""
-    outline, cut = trees
+    outline, after, cut = trees
     distance = np.full(len(steps), np.inf)
     (row, _), gap = outline.query_nearest(shapes, return_distance=True, all_matches=False)
     distance[row] = gap
-    distance[shapely.intersects(span.after, shapes)] = 0.0
+    distance[_meeting(after, span.after, shapes)[0]] = 0.0
     within = np.minimum(distance, reach)
     close = np.flatnonzero(_apart(shapely.bounds(shapes), span.later(steps)) <= within)
     row, piece = cut.query(shapes[close], predicate="dwithin", distance=within[close])

@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Floats, Geometries, Ints
-from sim.clearance.removal import areal
+from sim.clearance.shapes import areal
 from sim.clearance.tool import Tool, ToolPart
 from sim.clearance.union import united_exactly
 from sim.programs.path import Move, Steps, steps

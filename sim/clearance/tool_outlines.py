@@ -18,7 +18,7 @@ from meshes import insert as inserts
 from meshes.boring_bar import BoringBar
 from meshes.insert import Insert
 from sim.base.arrays import Floats
-from sim.clearance.removal import polygons
+from sim.clearance.shapes import polygons
 
 PartKind = Literal["insert", "seat", "shank", "holder"]
 NOSE_SAG = 1e-3  # mm by which the chords of the cutting corner may leave its arc

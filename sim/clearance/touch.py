@@ -10,8 +10,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from sim.clearance.removal import areal, depth_inside, extent
 from sim.clearance.result import Touch, TouchKind
+from sim.clearance.shapes import areal, depth_inside, extent
 from sim.clearance.sweep import ToolSweep, swept
 from sim.programs.path import Move
 

@@ -1,0 +1,64 @@
+"""Shapes of the half-plane: what of an overlay has an area, where shapes lie, how deep one reaches into another."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from sim.base.arrays import Floats, Geometries
+
+EMPTY = shapely.Polygon()
+
+
+def areal(shapes: Geometries) -> Geometries:
+    """Return the shapes without the points and lines that overlays leave where regions merely touch."""
+    shapes = np.atleast_1d(np.asarray(shapes, dtype=object)).copy()
+    kind = shapely.get_type_id(shapes)
+    for index in np.flatnonzero((kind != 3) & (kind != 6)):
+        parts = shapely.get_parts(shapes[index])
+        solid = parts[shapely.get_type_id(parts) == 3]
+        shapes[index] = shapely.union_all(solid) if len(solid) else EMPTY
+    return shapes
+
+
+def region(shape: BaseGeometry) -> BaseGeometry:
+    """Return one shape without the points and lines that overlays leave."""
+    solid: BaseGeometry = areal(np.array([shape], dtype=object))[0]
+    return solid
+
+
+def polygons(shape: BaseGeometry) -> list[shapely.Polygon]:
+    """Return the polygons of a shape; none if it is empty."""
+    return [
+        part for part in shapely.get_parts(shape) if isinstance(part, shapely.Polygon) and not part.is_empty
+    ]
+
+
+def bounds(shape: BaseGeometry) -> tuple[float, float, float, float]:
+    """Return least rho, least z, greatest rho, greatest z of a shape, mm."""
+    low, bottom, high, top = shapely.bounds(shape).tolist()
+    return low, bottom, high, top
+
+
+def extent(shapes: Geometries) -> Floats:
+    """Return the (width along rho, height along z) of shapes in mm, (n, 2); 0 for empty ones."""
+    bounds = np.nan_to_num(shapely.bounds(shapes))
+    return bounds[:, 2:] - bounds[:, :2]
+
+
+def depth_inside(region: BaseGeometry, solid: BaseGeometry, spacing: float = 0.25) -> float:
+    """Return how deep (mm) a region of a solid reaches below the solid's surface.
+
+    The greatest distance of points on the region's outline, `spacing` mm apart, and of the middle of its
+    greatest inscribed circle from the surface.
+    """
+    if region.is_empty:
+        return 0.0
+    surface = shapely.boundary(solid)
+    outline = shapely.segmentize(shapely.boundary(region), spacing)
+    points = shapely.points(shapely.get_coordinates(outline))
+    depth = float(shapely.distance(points, surface).max())
+    largest = max(shapely.get_parts(region), key=shapely.area)
+    middle = shapely.get_point(shapely.maximum_inscribed_circle(largest, tolerance=0.05), 0)
+    return max(depth, float(shapely.distance(middle, surface)))

@@ -1,0 +1,127 @@
+"""The stock through all blocks of cuts, in pieces of few corners: a block makes anew only the pieces that it cuts.
+
+So what a block costs hangs on the corners that it meets and not on those of the whole stock, and a piece that stays as
+it is through many blocks is kept once.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from sim.base.arrays import Floats, Geometries, Ints
+from sim.clearance.cells import MOST, STRAIGHT, in_cells, straightened
+from sim.clearance.shapes import EMPTY, areal, region
+from sim.clearance.union import parted, united
+
+_EVER = np.iinfo(np.int64).max
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Tiles:
+    """Pieces of the stock, each as it is from one block of cuts on to another.
+
+    Attributes
+    ----------
+    pieces : (k,) array of shapely geometries
+        They reach over each other by a little, see `sim.clearance.cells`; mm.
+    born, gone : (k,)
+        Number of the first block that finds each, and of the first that does not.
+    """
+
+    pieces: Geometries
+    born: Ints
+    gone: Ints
+
+    def before(self, block: int) -> Geometries:
+        """Return the pieces of the stock that a block of cuts finds; none where nothing is left of it."""
+        return self.pieces[(self.born <= block) & (block < self.gone)]
+
+
+@dataclass(slots=True, eq=False)
+class Standing:
+    """The stock while it is cut, block by block; a record that fills up.
+
+    Attributes
+    ----------
+    pieces : list of BaseGeometry
+        All that ever were.
+    cells : list of (4,) arrays
+        Of each: rho, z, rho, z, mm.
+    born, gone : list of int
+        See `Tiles`.
+    alive : (m,)
+        Numbers of the pieces that are there.
+    boxes : (m, 4)
+        Rectangles round them.
+    """
+
+    pieces: list[BaseGeometry] = field(default_factory=list)
+    cells: list[Floats] = field(default_factory=list)
+    born: list[int] = field(default_factory=list)
+    gone: list[int] = field(default_factory=list)
+    alive: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
+    boxes: Floats = field(default_factory=lambda: np.zeros((0, 4)))
+
+    @classmethod
+    def whole(cls, stock: BaseGeometry) -> Standing:
+        """Start with a stock that nothing has cut."""
+        standing = cls()
+        standing._take(stock, shapely.bounds(stock), 0)
+        standing._stand(np.arange(len(standing.pieces)))
+        return standing
+
+    def cut(self, block: int, union: BaseGeometry) -> BaseGeometry:
+        """Take away what all cuts of a block cover together, and return what of it was there."""
+        low, bottom, high, top = shapely.bounds(union).tolist()
+        meets = (self.boxes <= (high, top, np.inf, np.inf)) & (self.boxes >= (-np.inf, -np.inf, low, bottom))
+        near = self.alive[meets.all(axis=1)]
+        shapely.prepare(union)
+        hit = near[shapely.intersects(union, [self.pieces[one] for one in near])]
+        if not len(hit):
+            return EMPTY
+        found = np.array([self.pieces[one] for one in hit], dtype=object)
+        within, less = parted(found, np.full(len(hit), union, dtype=object))
+        count = len(self.pieces)
+        for one, rest in zip(hit.tolist(), less, strict=True):
+            self.gone[one] = block + 1
+            # Short steps leave corners on straight walls; without them the outline stays as short as it looks.
+            self._take(region(shapely.simplify(rest, STRAIGHT)), self.cells[one], block + 1)
+        self._stand(np.r_[np.setdiff1d(self.alive, hit), np.arange(count, len(self.pieces))])
+        within = areal(within)
+        within = within[~shapely.is_empty(within)]
+        return EMPTY if not len(within) else within[0] if len(within) == 1 else united(within[None])[0]
+
+    def tiles(self) -> Tiles:
+        """Return all pieces that were."""
+        return Tiles(
+            np.array([*self.pieces, None], dtype=object)[:-1], np.array(self.born), np.array(self.gone)
+        )
+
+    def _take(self, piece: BaseGeometry, cell: Floats, block: int) -> None:
+        parts = [] if piece.is_empty else [(piece, cell)]
+        if parts and shapely.get_num_coordinates(piece) > MOST:
+            parts = in_cells(piece, cell)
+        for part, around in parts:
+            if not part.is_empty:
+                self.pieces.append(part)
+                self.cells.append(around)
+                self.born.append(block)
+                self.gone.append(_EVER)
+
+    def _stand(self, alive: Ints) -> None:
+        self.alive = alive
+        self.boxes = shapely.bounds([self.pieces[one] for one in alive]).reshape(-1, 4)
+
+
+def joined(pieces: Geometries) -> BaseGeometry:
+    """Return the stock as one shape; empty without a piece."""
+    if not len(pieces):
+        return EMPTY
+    if len(pieces) == 1:
+        one: BaseGeometry = pieces[0]
+        return one
+    return straightened(region(united(pieces[None])[0]))
