@@ -88,7 +88,7 @@ def renumbered(draw: random.Random, text: str) -> str:
 
     def change(words: list[str], line: str) -> str:
         has = any(word[0] in "Nn" for word in words)
-        if has and not named:
+        if has and not named and any(word[0] not in "Nn" for word in words):
             return " ".join(word for word in words if word[0] not in "Nn")
         if not has and draw.random() < 0.5 and words[0][0] not in "Oo":
             return f"N{draw.randint(500_000, 999_999)} {line}"
