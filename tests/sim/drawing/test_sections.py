@@ -21,7 +21,7 @@ BORED_BEFORE = {
             "serration_index": 0,
             "travel": "3 mm",
             "pockets": [
-                {"diameter": "104 mm", "depth": "12 mm", "groove_width": "2 mm", "groove_depth": "0.5 mm"}
+                {"diameter": "134 mm", "depth": "9 mm", "groove_width": "2 mm", "groove_depth": "0.5 mm"}
             ],
         }
     ]
