@@ -195,7 +195,8 @@ def _touches(
     some, which = np.unique(row, return_inverse=True)
     images = sweep.images(index, near[some])[which]
     met = np.unique(near[row[is_touch(images, span.after[tile])]])
-    found = [(int(step), joined(span.after)) for step in met]
+    whole = joined(span.after) if len(met) else None
+    found = [(int(step), whole) for step in met if whole is not None]
     near = sweep.within(index, steps, span.later(steps))
     row, piece = cut.query(sweep.boxes(index, near), predicate="intersects")
     later = span.cutting[piece] > near[row]
