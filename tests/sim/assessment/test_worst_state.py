@@ -136,7 +136,8 @@ def test_a_solid_part_is_judged_by_its_radius_and_the_pressure(varied: Varied) -
     clamping = found.operations[0].clamping
     assert clamping.wall == pytest.approx(63.0, abs=0.01)
     assert clamping.hoop_stress == 0.0
-    assert clamping.stress_share == pytest.approx(0.6 * clamping.band_peak / 255.0)
+    # Of 6082 plate 126 to 150 mm thick: 240 MPa by EN 485-2.
+    assert clamping.stress_share == pytest.approx(0.6 * clamping.band_peak / 240.0)
 
 
 @pytest.mark.parametrize("thickness", [0.2, 0.9, 1.1, 3.0])
