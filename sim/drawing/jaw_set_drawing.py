@@ -27,7 +27,9 @@ from sim.drawing.placing import placed_note
 from sim.drawing.pocket_drawing import turned
 from sim.drawing.primitives import Arc, Corners, Item, Line, Sheet, View, Words, flat, geometry
 
-NUMBER = 5.0  # mm, height of the jaws' numbers
+NUMBER = 5.0  # mm, largest height of the jaws' numbers
+BESIDE = 6.0  # mm from a jaw, as far as its number may stand beside it
+OF_WIDTH = 0.3  # of a jaw's width, that they have at most
 FULL = 2.0 * math.pi
 
 
@@ -40,8 +42,20 @@ def jaw_set_sheet(assessment: Assessment, asked: Asked) -> Sheet:
         If it does not fit on the paper.
     """
     notes = _notes(assessment, asked)
+    view, items = jaw_set_views(assessment, asked, room(asked, assessment, notes))
+    return sheet(asked, assessment, "jaw set from the tailstock, at the boring travel", view, items, notes)
+
+
+def jaw_set_views(assessment: Assessment, asked: Asked, space: shapely.Polygon) -> tuple[View, list[Item]]:
+    """Return the main view and all that is drawn of the jaw set within a box on the paper, mm.
+
+    Raises
+    ------
+    ScenarioError
+        If it does not fit in there.
+    """
     shape = jaw_shape(assessment.parts)
-    edges, space = front_edges(shape), room(asked, assessment, notes)
+    edges = front_edges(shape)
 
     def drawn(view: View) -> list[Item]:
         return [*_set(assessment, shape, edges, view), *_dimensions(assessment, asked, view)]
@@ -49,8 +63,9 @@ def jaw_set_sheet(assessment: Assessment, asked: Asked) -> Sheet:
     view = fitted(space, drawn)
     items = drawn(view)
     plans = [_plan(assessment, jaw, view) for jaw in range(JAW_COUNT)]
+    height = min(NUMBER, OF_WIDTH * shape.blank.width * view.scale)
     for jaw, plan in enumerate(plans):
-        items.append(_number(str(jaw + 1), plan, items))
+        items.append(_number(str(jaw + 1), height, plan, items))
     # In the gap between jaws 1 and 3, to the right.
     for count, one in enumerate(turned(assessment)):
         angle = math.radians(38.0 - 14.0 * count)
@@ -61,7 +76,7 @@ def jaw_set_sheet(assessment: Assessment, asked: Asked) -> Sheet:
     items.append(
         placed_note(tip, (f"serration {assessment.scenario.soft_jaw.serration_index}",), items, space)
     )
-    return sheet(asked, assessment, "jaw set from the tailstock, at the boring travel", view, items, notes)
+    return view, items
 
 
 def _plan(assessment: Assessment, jaw: int, view: View) -> BaseGeometry:
@@ -148,22 +163,26 @@ def _dimensions(assessment: Assessment, asked: Asked, view: View) -> list[Item]:
     return items
 
 
-def _number(words: str, plan: BaseGeometry, drawn: Sequence[Item]) -> Words:
-    """Return a jaw's number where there is most room on it."""
+def _number(words: str, height: float, plan: BaseGeometry, drawn: Sequence[Item]) -> Words:
+    """Return a jaw's number where there is most room on it; beside it where it has none."""
     tree = shapely.STRtree([geometry(item) for item in flat(list(drawn))])
-    left, low, right, high = plan.bounds
+    left, low, right, high = plan.buffer(BESIDE).bounds
     best: tuple[float, Words] | None = None
-    steps = 24
+    steps = 32
     for i in range(1, steps):
         for k in range(1, steps):
             at = left + (right - left) * i / steps, low + (high - low) * k / steps
-            placed = Words(at, words, NUMBER, "middle")
+            placed = Words(at, words, height, "middle")
             box = placed.box(0.6)
-            met = len(tree.query(box, predicate="intersects")) + 3.0 * (not plan.contains(box))
-            cost = met + 0.001 * shapely.distance(plan.centroid, box.centroid)
+            met = len(tree.query(box, predicate="intersects")) + 0.4 * (not plan.contains(box))
+            cost = (
+                met
+                + 0.001 * shapely.distance(plan.centroid, box.centroid)
+                + 0.02 * shapely.distance(plan, box)
+            )
             if best is None or cost < best[0]:
                 best = cost, placed
-    return Words((plan.centroid.x, plan.centroid.y), words, NUMBER, "middle") if best is None else best[1]
+    return Words((plan.centroid.x, plan.centroid.y), words, height, "middle") if best is None else best[1]
 
 
 def _notes(assessment: Assessment, asked: Asked) -> list[str]:

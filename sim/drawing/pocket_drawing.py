@@ -50,8 +50,20 @@ def pocket_sheet(assessment: Assessment, asked: Asked) -> Sheet:
         If it does not fit on the paper.
     """
     notes = _notes(assessment, asked)
+    view, items = pocket_views(assessment, asked, room(asked, assessment, notes))
+    return sheet(asked, assessment, "pockets in a soft jaw", view, items, notes)
+
+
+def pocket_views(assessment: Assessment, asked: Asked, space: shapely.Polygon) -> tuple[View, list[Item]]:
+    """Return the main view and all that is drawn of the pockets within a box on the paper, mm.
+
+    Raises
+    ------
+    ScenarioError
+        If it does not fit in there.
+    """
     shape = jaw_shape(assessment.parts)
-    edges, space = front_edges(shape), room(asked, assessment, notes)
+    edges = front_edges(shape)
 
     def drawn(view: View) -> list[Item]:
         items, _ = jaw_section(
@@ -69,7 +81,7 @@ def pocket_sheet(assessment: Assessment, asked: Asked) -> Sheet:
     for one in turned(assessment):
         items += _small(assessment, asked, one, view, items, (space, region))
     items.append(hatched("soft jaw", region, "up", SPACING, items))
-    return sheet(asked, assessment, "pockets in a soft jaw", view, items, notes)
+    return view, items
 
 
 def turned(assessment: Assessment) -> list[Turned]:

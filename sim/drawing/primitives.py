@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import shapely
@@ -167,6 +168,27 @@ def flat(items: tuple[Item, ...] | list[Item]) -> list[Primitive]:
         else:
             found.append(item)
     return found
+
+
+def moved(item: Item, across: float, up: float) -> Item:
+    """Return the same elsewhere on the paper, so many mm to the right and up."""
+
+    def at(point: Point) -> Point:
+        return point[0] + across, point[1] + up
+
+    if isinstance(item, Group):
+        return replace(item, items=tuple(_moved(one, at) for one in item.items))
+    return _moved(item, at)
+
+
+def _moved(item: Primitive, at: Callable[[Point], Point]) -> Primitive:
+    if isinstance(item, Line):
+        return replace(item, start=at(item.start), end=at(item.end))
+    if isinstance(item, Arc):
+        return replace(item, centre=at(item.centre))
+    if isinstance(item, Corners):
+        return replace(item, points=tuple(at(point) for point in item.points))
+    return replace(item, at=at(item.at))
 
 
 def geometry(item: Primitive) -> shapely.geometry.base.BaseGeometry:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import math
+from collections.abc import Sequence
 from datetime import UTC, datetime
 
 from fpdf import FPDF
@@ -20,20 +21,27 @@ NO_TIME = datetime(1970, 1, 1, tzinfo=UTC)
 
 def as_pdf(sheet: Sheet) -> bytes:
     """Return a sheet as a PDF file."""
+    return as_pages((sheet,))
+
+
+def as_pages(sheets: Sequence[Sheet]) -> bytes:
+    """Return sheets as the pages of one PDF file, named after the first of them."""
+    first = sheets[0]
     logging.getLogger("fontTools").setLevel(logging.ERROR)
-    pdf = FPDF(unit="mm", format=(sheet.width, sheet.height))
+    pdf = FPDF(unit="mm", format=(first.width, first.height))
     pdf.set_creation_date(NO_TIME)
     pdf.set_auto_page_break(auto=False)
     pdf.set_margin(0.0)
     pdf.c_margin = 0.0
-    pdf.set_title(sheet.title)
-    pdf.set_subject(sheet.description)
+    pdf.set_title(first.title)
+    pdf.set_subject(first.description)
     pdf.set_creator("chuckscene")
     pdf.add_font(FONT, fname=font_file())
-    pdf.add_page()
-    pdf.set_font(FONT, size=10.0)
-    for item in flat(list(sheet.items)):
-        _draw(pdf, item, sheet.height)
+    for sheet in sheets:
+        pdf.add_page(format=(sheet.width, sheet.height))
+        pdf.set_font(FONT, size=10.0)
+        for item in flat(list(sheet.items)):
+            _draw(pdf, item, sheet.height)
     return bytes(pdf.output())
 
 
