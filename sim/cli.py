@@ -25,6 +25,7 @@ from sim.commands.program import program
 from sim.commands.shared import File, Quick, leave
 from sim.commands.shared import assessed as _assessed
 from sim.commands.shared import progress as _progress
+from sim.commands.sheet import sheet
 from sim.commands.streams import careful_streams, say_object
 from sim.commands.uncertainty import uncertainty
 
@@ -118,6 +119,7 @@ app.command()(views.review)
 app.command(name="open")(views.open_page)
 app.command()(program)
 app.command()(drawing)
+app.command()(sheet)
 app.command()(layouts.compare)
 app.command()(layouts.window)
 app.command()(layouts.search)

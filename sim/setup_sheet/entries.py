@@ -1,0 +1,67 @@
+"""What stands on a setup sheet, before it has a place on the paper."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One row: what it is about, what to know, what to fill in or to tick.
+
+    Attributes
+    ----------
+    label : str
+    told : tuple of str
+        Each begins on a line of its own.
+    blank : str
+        Unit of what is measured and written down; '' for no blank.
+    ticks : tuple of str
+        Words behind boxes.
+    large : bool
+        What is told first is to be read from afar.
+    """
+
+    label: str
+    told: tuple[str, ...]
+    blank: str = ""
+    ticks: tuple[str, ...] = ()
+    large: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One step of the work.
+
+    Attributes
+    ----------
+    title : str
+    entries : tuple of Entry
+    drawn : {'', 'jaws'}
+        What is drawn under it: nothing, or the pocket and the jaw set.
+    together : bool
+        It is read on one page where it fits on one.
+    """
+
+    title: str
+    entries: tuple[Entry, ...]
+    drawn: Literal["", "jaws"] = ""
+    together: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """Lines that stand before all others: a heading, and how high its letters are.
+
+    Attributes
+    ----------
+    head : str
+    lines : tuple of str
+    weight : {'fail', 'warn', 'pass'}
+        How large it stands.
+    """
+
+    head: str
+    lines: tuple[str, ...]
+    weight: Literal["fail", "warn", "pass"]
