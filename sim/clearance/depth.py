@@ -18,6 +18,7 @@ import shapely
 from sim.base.arrays import Flags, Floats, Geometries
 from sim.base.threads import each, shares
 from sim.clearance.cells import pieces_of
+from sim.clearance.reach import reach_within
 from sim.clearance.shapes import EMPTY, areal
 from sim.clearance.sweep import ToolSweep
 from sim.clearance.touch import TOUCH, thick
@@ -98,39 +99,30 @@ def _thick_spans(taken: Geometries, heading: Floats) -> tuple[Floats, Floats]:
     tails = np.flatnonzero((least > low) | (most < high))
     if len(tails):
         around = shapely.buffer(core[tails], TOUCH, join_style="mitre")
-        first, last = spans_across(_counting(areal(shapely.difference(taken[tails], around))), heading[tails])
+        thin = areal(shapely.difference(taken[tails], around))
+        first, last = _counting(thin, heading[tails])
         least[tails], most[tails] = np.minimum(least[tails], first), np.maximum(most[tails], last)
     return least, most
 
 
-def _counting(thin: Geometries) -> Geometries:
-    """Return that of thin pieces (n,) which is thick together: first with the next ones, then with all.
+def _counting(thin: Geometries, heading: Floats) -> tuple[Floats, Floats]:
+    """Return where that of thin pieces (n,) which is thick together begins and ends square to a heading.
 
-    It may be in parts that overlap.
+    First together with the next ones, then with all; inf and -inf where nothing is.
     """
     rows = np.full((-(-len(thin) // TOGETHER), TOGETHER), EMPTY, dtype=object)
     rows.reshape(-1)[: len(thin)] = thin
     near = _thickened(np.asarray(shapely.union_all(rows, axis=1), dtype=object))
     shapely.prepare(near)
     whole = shapely.covers(np.repeat(near, TOGETHER)[: len(thin)], thin)
-    counting = thin.copy()
-    rest = np.flatnonzero(~whole)
+    least, most = spans_across(thin, heading)
+    rest = np.flatnonzero(~whole & ~shapely.is_empty(thin))
     if len(rest):
         # On the grid neighbours share their edges again, and what is thinner than it is gone.
         together = _thickened(np.array([shapely.union_all(thin[rest], grid_size=GRID)], dtype=object))[0]
-        counting[rest] = _within(thin[rest], pieces_of(np.array([together, *near], dtype=object)))
-    return counting
-
-
-def _within(shapes: Geometries, pieces: Geometries) -> Geometries:
-    """Return what of each shape lies within any of some pieces, each looked at only where it is."""
-    found = np.full(len(shapes), EMPTY, dtype=object)
-    shape, piece = shapely.STRtree(pieces).query(shapes, predicate="intersects")
-    if len(shape):
-        order = np.argsort(shape, kind="stable")
-        common = areal(shapely.intersection(shapes[shape[order]], pieces[piece[order]]))
-        shapely.geometrycollections(common, indices=shape[order], out=found)
-    return found
+        pieces = pieces_of(np.array([together, *near], dtype=object))
+        least[rest], most[rest] = reach_within(thin[rest], heading[rest], pieces)
+    return least, most
 
 
 def _thickened(shapes: Geometries) -> Geometries:
