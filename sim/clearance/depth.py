@@ -17,7 +17,7 @@ import shapely
 
 from sim.base.arrays import Flags, Floats, Geometries
 from sim.base.threads import each, shares
-from sim.clearance.cells import pieces_of
+from sim.clearance.cells import STRAIGHT, pieces_of
 from sim.clearance.reach import reach_within
 from sim.clearance.shapes import EMPTY, areal
 from sim.clearance.sweep import ToolSweep
@@ -99,10 +99,22 @@ def _thick_spans(taken: Geometries, heading: Floats) -> tuple[Floats, Floats]:
     tails = np.flatnonzero((least > low) | (most < high))
     if len(tails):
         around = shapely.buffer(core[tails], TOUCH, join_style="mitre")
-        thin = areal(shapely.difference(taken[tails], around))
+        thin = without_slivers(areal(shapely.difference(taken[tails], around)))
         first, last = _counting(thin, heading[tails])
         least[tails], most[tails] = np.minimum(least[tails], first), np.maximum(most[tails], last)
     return least, most
+
+
+def without_slivers(shapes: Geometries) -> Geometries:
+    """Return shapes without the parts that are nowhere wider than rounding: what an overlay leaves is no metal."""
+    parts, owner = shapely.get_parts(shapes, return_index=True)
+    kept = 2.0 * shapely.area(parts) > STRAIGHT * shapely.length(parts)
+    found = shapes.copy()
+    lost = np.unique(owner[~kept])
+    found[lost] = EMPTY
+    some = kept & np.isin(owner, lost)
+    shapely.multipolygons(parts[some], indices=owner[some], out=found)
+    return found
 
 
 def _counting(thin: Geometries, heading: Floats) -> tuple[Floats, Floats]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -13,6 +14,7 @@ from hypothesis import strategies as st
 
 from meshes import insert as inserts
 from sim.clearance.check import clearance_of
+from sim.clearance.depth import depth_of_cut
 from sim.clearance.result import ClearanceResult
 from sim.clearance.tool import Tool, insert_part, mirrored, pieces
 from sim.programs.path import Move, Point
@@ -163,3 +165,15 @@ def test_of_outer_diameters_too() -> None:
         feed((88.0, 60.0), (88.0, 20.0), (89.0, 21.0), (89.0, 60.0), (88.0, 60.0), (88.0, 20.5)), tool
     )
     assert found.depth_of_cut == pytest.approx([2.0, 0.0, 0.0, 0.0, 0.0], abs=0.02)
+
+
+def test_what_rounding_leaves_has_no_depth() -> None:
+    """Pecks that take slices 2 mm wide together; one takes a thousandth at their edge, and rounding far from it."""
+    z = 0.002 * np.arange(40)
+    starts = np.column_stack([np.zeros(40), z - 0.1])
+    taken = shapely.box(0.0, z, 2.0, z + 0.002)
+    edge, needle = shapely.box(0.0, z[20], 0.001, z[21]), [(1.5, z[20]), (1.9, z[20]), (1.9, z[20] + 7e-15)]
+    taken[20] = shapely.MultiPolygon([edge, shapely.Polygon(needle)])
+    path = SimpleNamespace(starts=starts, ends=np.column_stack([np.zeros(40), z + 0.002]))
+    found = depth_of_cut(SimpleNamespace(path=path), taken)  # type: ignore[arg-type]
+    assert found == pytest.approx(np.where(np.arange(40) == 20, 0.001, 2.0), abs=1e-9)
