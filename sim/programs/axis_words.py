@@ -20,7 +20,7 @@ def told_of_lengths(block: Block, words: dict[str, Word], state: State, notes: l
     if increment is not None and "G90 cycles" not in state.systems and not state.increments_told:
         notes.append(f"line {block.line}: {increment.text}, U and W are read as increments of X and Z")
         state = state._replace(increments_told=True)
-    return state._replace(unit_told=True)
+    return state if state.unit_told else state._replace(unit_told=True)
 
 
 def target(block: Block, words: dict[str, Word], state: State, reading: Reading) -> Point:

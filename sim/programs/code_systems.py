@@ -27,7 +27,7 @@ _WHERE: dict[CodeSystem, str] = {
 }
 _METRIC_OR_INCH = (20.0, 21.0)
 _AXES = "XZUW"
-_MOTIONS = (0.0, 1.0, 2.0, 3.0)
+_MOTIONS = frozenset((0.0, 1.0, 2.0, 3.0))  # the same in all of them
 
 
 class Place(NamedTuple):
@@ -86,7 +86,7 @@ def told(block: Block, doubts: Doubts, systems: frozenset[CodeSystem]) -> Doubts
         If the block moves an axis by a code that is a cycle in one of the systems, or mixes code systems.
     """
     codes = {word.value: word for word in block.words if word.letter == "G"}
-    if not codes:
+    if codes.keys() <= _MOTIONS:
         return doubts
     axis = next((word for word in block.words if word.letter in _AXES), None)
     for code, system in _CYCLES.items():
@@ -162,7 +162,7 @@ def moves(
             f"feeds without F after {doubts.dropped.text} of line {doubts.dropped.line}, which changes how feeds are "
             f"meant in one code system of lathes only; {asked}write F beside it",
         )  # fmt: skip
-    return replace(doubts, motion=None) if stated else doubts
+    return replace(doubts, motion=None) if stated and doubts.motion is not None else doubts
 
 
 def _one_system(

@@ -39,7 +39,7 @@ def corner_words(block: Block, motion: int | None, reading: Reading) -> tuple[Bl
     ProgramError
         If one stands in a block that is no straight move at feed, or two give one corner.
     """
-    if not any(word.letter in _ANY for word in block.words):
+    if _ANY.isdisjoint([word.letter for word in block.words]):
         return block, CornerWords()
     codes = [word.value for word in block.words if word.letter == "G"]
     straight = 1.0 in codes or (motion == 1 and not any(code in (0.0, 2.0, 3.0) for code in codes))

@@ -90,6 +90,9 @@ def _offset(one: ReadBlock, word: Word) -> State:
 def _modes(block: Block, codes: dict[str, Word], state: State, reading: Reading) -> State:
     """Take over the preparatory functions that hold from block to block."""
     number = {group: int(word.value) for group, word in codes.items()}
+    if number.keys() == {"motion"}:
+        motion = number["motion"]
+        return state if motion == state.motion else state._replace(motion=motion)
     inch = number["unit"] in (20, 70) if "unit" in number else state.inch
     if inch != reading.inch:
         _all_figures(block, codes, state)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
+from typing import NamedTuple
 
 from sim.programs.arc_words import centre
 from sim.programs.axis_words import length
@@ -33,8 +34,15 @@ def move_of(block: Block, words: dict[str, Word], state: State, end: Point, read
                 "'without comma' if it is, or write it as ,R",
             )  # fmt: skip
         require_only(block, words, "NXZUWFST", f"G{state.motion}")
+    if middle is None:
+        # A straight move reaches as far as its ends: made once, with its speed and feed.
+        pace = _pace(block, kind, state, reading, [state.at[0], end[0]])
+        return Move(
+            kind, state.at, end, block=state.block, line=block.line, ordinal=block.ordinal,
+            feed=pace.feed, speed=pace.speed, surface_speed=pace.surface_speed,
+        )  # fmt: skip
     move = Move(
-        kind, state.at, end, middle, state.motion == 2 and middle is not None, state.block, block.line,
+        kind, state.at, end, middle, state.motion == 2, state.block, block.line,
         ordinal=block.ordinal,
     )  # fmt: skip
     return set_going(block, move, state, reading)
@@ -48,16 +56,32 @@ def set_going(block: Block, move: Move, state: State, reading: Reading) -> Move:
     ProgramError
         If it feeds and they leave open how, or as no tool cuts.
     """
-    speed, metres = speed_between(state, move.start[0], move.end[0]), surface_speed(state)
-    if move.kind == "rapid":
-        return dataclasses.replace(move, speed=speed, surface_speed=metres)
-    require_settled(block, state, speed)
     # An arc reaches further in and out than its ends.
-    reach = [x for x, _ in arc_points(move).tolist()]
+    reach = (
+        [x for x, _ in arc_points(move).tolist()] if move.centre is not None else [move.start[0], move.end[0]]
+    )
+    pace = _pace(block, move.kind, state, reading, reach)
+    feed = move.feed if move.kind == "rapid" else pace.feed
+    return dataclasses.replace(move, feed=feed, speed=pace.speed, surface_speed=pace.surface_speed)
+
+
+class _Pace(NamedTuple):
+    """Feed (mm/rev), speed (rev/min) and constant cutting speed (m/min) of a move, each as in `Move`."""
+
+    feed: float | None
+    speed: float | None
+    surface_speed: float | None
+
+
+def _pace(block: Block, kind: MoveKind, state: State, reading: Reading, reach: list[float]) -> _Pace:
+    """Return how fast a move goes that starts, runs and ends at radii (mm), in their order; see `set_going`."""
+    speed, metres = speed_between(state, reach[0], reach[-1]), surface_speed(state)
+    if kind == "rapid":
+        return _Pace(None, speed, metres)
+    require_settled(block, state, speed)
     feed = feed_per_turn(state, reach, reading)
     require_feed(block, feed)
-    speed = speed_between(state, min(reach), max(reach))
-    return dataclasses.replace(move, feed=feed, speed=speed, surface_speed=metres)
+    return _Pace(feed, speed_between(state, min(reach), max(reach)), metres)
 
 
 def require_settled(block: Block, state: State, speed: float | None) -> None:

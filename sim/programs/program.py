@@ -339,7 +339,9 @@ def _follow_words(
         return state
     block, at_corner = corner_words(block, state.motion, reading)
     codes, words = by_address(block, state.systems)
-    state = state._replace(doubts=code_systems.told(block, state.doubts, state.systems))
+    doubts = code_systems.told(block, state.doubts, state.systems)
+    if doubts is not state.doubts:
+        state = state._replace(doubts=doubts)
     one = ReadBlock(block, codes, words, state, reading, programmed, notes)
     state = settings(one)
     one = one.after(stated_again(codes, limited(block, words, state)))
@@ -402,7 +404,9 @@ def _moved(one: ReadBlock, at_corner: CornerWords) -> State:
     doubts = code_systems.moves(
         block, state.doubts, first, state.systems, stated="motion" in codes, feeds=feeds
     )
-    state = told_of_lengths(block, words, state._replace(doubts=doubts), notes)
+    if doubts is not state.doubts:
+        state = state._replace(doubts=doubts)
+    state = told_of_lengths(block, words, state, notes)
     if state.open_line is not None:
         one, at_corner, between = met(one.after(state), at_corner)
         state = one.state._replace(line_corner=between)

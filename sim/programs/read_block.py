@@ -39,7 +39,7 @@ class ReadBlock(NamedTuple):
 
     def after(self, state: State) -> ReadBlock:
         """Return the block with what holds once some of its words are read."""
-        return self._replace(state=state)
+        return self if state is self.state else self._replace(state=state)
 
     def note(self, message: str) -> None:
         """Note what was read, with the line."""

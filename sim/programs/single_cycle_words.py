@@ -25,7 +25,7 @@ from sim.programs.reading import Reading
 from sim.programs.words import Block, ProgramError, Word
 
 _AXES = "XZUW"
-_MOTIONS = (0.0, 1.0, 2.0, 3.0)
+_MOTIONS = frozenset((0.0, 1.0, 2.0, 3.0))
 # Blocks with these move nothing, or by themselves: they neither repeat a cycle nor end it.
 _BY_THEMSELVES = (4.0, 10.0, 28.0, 30.0, 50.0, 52.0, 53.0)
 _HOLES: dict[float, CycleKind] = {
@@ -60,6 +60,8 @@ def one_block_cycle_of(block: Block, state: State, reading: Reading) -> tuple[Cy
         If it is open which cycle is meant, or which motion holds.
     """
     codes = [word for word in block.words if word.letter == "G"]
+    if state.cycle is None and _MOTIONS.issuperset([code.value for code in codes]):
+        return None
     axis = next((word for word in block.words if word.letter in _AXES), None)
     for code in codes:
         kind = _kind(block, code, system_of(reading), state, moves=axis is not None)
@@ -134,13 +136,14 @@ def follow_cycle(kind: CycleKind, code: Word | None, one: ReadBlock) -> State:
 
 def after_cycle(block: Block, state: State, notes: list[str]) -> tuple[Block, State]:
     """Return a block without G80, and what is left of the cycle in force after a block that calls none."""
-    words = [word for word in block.words if not (word.letter == "G" and word.value == 80.0)]
-    if len(words) < len(block.words) and state.cycle is not None:
-        notes.append(f"line {block.line}: G80 ends a cycle")
-        block, state = block._replace(words=tuple(words)), state._replace(cycle=None)
-    if any(word.letter == "G" and word.value in _MOTIONS for word in block.words):
-        state = state._replace(cycle=None)
-    if any(word.letter == "F" for word in block.words):
+    if state.cycle is not None:
+        words = [word for word in block.words if not (word.letter == "G" and word.value == 80.0)]
+        if len(words) < len(block.words):
+            notes.append(f"line {block.line}: G80 ends a cycle")
+            block, state = block._replace(words=tuple(words)), state._replace(cycle=None)
+        if any(word.letter == "G" and word.value in _MOTIONS for word in block.words):
+            state = state._replace(cycle=None)
+    if state.lead is not None and any(word.letter == "F" for word in block.words):
         state = state._replace(lead=None)
     return block, state
 

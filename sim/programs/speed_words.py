@@ -48,7 +48,8 @@ def told_of_speed(one: ReadBlock) -> State:
             f"{words['S'].text} with G97 is over the speed limit of {state.limit:g} rpm, which many controls keep with "
             "G96 only: judged as it is"
         )
-    return state._replace(speed_told=state.speed_told or "speed" in codes or "S" in words)
+    told = state.speed_told or "speed" in codes or "S" in words
+    return state if told == state.speed_told else state._replace(speed_told=told)
 
 
 def _over_the_limit(state: State) -> bool:

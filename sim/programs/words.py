@@ -268,13 +268,13 @@ def block_of(number: int, code: str) -> Block:
         if match is None:
             raise ProgramError(number, *_not_a_word(code[position:]))
         letter, digits = match.groups()
-        digits = digits.replace(" ", "").replace("\t", "")
+        if " " in digits or "\t" in digits:
+            digits = digits.replace(" ", "").replace("\t", "")
         value = float(digits)
         if not -LARGEST_NUMBER <= value <= LARGEST_NUMBER:
             raise ProgramError(number, _short(letter + digits), f"must be at most {LARGEST_NUMBER:g}")
-        words.append(
-            Word(letter, value, "." in digits, letter + ("=" if letter in ("LIMS", "CR") else "") + digits)
-        )
+        text = f"{letter}={digits}" if letter in ("LIMS", "CR") else letter + digits
+        words.append(Word(letter, value, "." in digits, text))
         position = match.end()
     return Block(number, tuple(words), switch)
 
