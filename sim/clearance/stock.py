@@ -190,14 +190,14 @@ def _touches(
 ) -> list[tuple[int, BaseGeometry]]:
     """Find the steps that touch the stock as it is then, and as much of that stock as they meet."""
     after, cut = trees
-    near = sweep.within(index, steps, shapely.total_bounds(span.after)) if len(span.after) else steps[:0]
-    row, tile = _meeting(after, span.after, sweep.boxes(index, near))
-    some, which = np.unique(row, return_inverse=True)
-    images = sweep.images(index, near[some])[which]
-    met = np.unique(near[row[is_touch(images, span.after[tile])]])
+    if not len(steps):
+        return []
+    met = _touch_what_is_left(sweep, index, steps, span, after)
     whole = joined(span.after) if len(met) else None
     found = [(int(step), whole) for step in met if whole is not None]
     near = sweep.within(index, steps, span.later(steps))
+    if not len(near):
+        return found
     row, piece = cut.query(sweep.boxes(index, near), predicate="intersects")
     later = span.cutting[piece] > near[row]
     step, piece = near[row[later]], piece[later]
@@ -210,6 +210,22 @@ def _touches(
         if is_touch(image, region(shapely.union_all([*beside, *taken])))[0]:
             found.append((int(one), region(shapely.union_all([joined(span.after), *taken]))))
     return found
+
+
+def _touch_what_is_left(
+    sweep: ToolSweep, index: int, steps: Ints, span: _Span, after: shapely.STRtree
+) -> Ints:
+    """Return the steps that touch what a span leaves of the stock."""
+    near = sweep.within(index, steps, shapely.total_bounds(span.after)) if len(span.after) else steps[:0]
+    if not len(near):
+        return near
+    row, tile = _meeting(after, span.after, sweep.boxes(index, near))
+    if not len(row):
+        return near[:0]
+    some, which = np.unique(row, return_inverse=True)
+    images = sweep.images(index, near[some])[which]
+    met: Ints = np.unique(near[row[is_touch(images, span.after[tile])]])
+    return met
 
 
 def _meeting(tree: shapely.STRtree, solids: Geometries, shapes: Geometries) -> tuple[Ints, Ints]:
@@ -252,8 +268,12 @@ def _meets_own_cut(sweep: ToolSweep, index: int, span: _Span, safe: Flags) -> li
     path, part = sweep.path, sweep.tool.parts[index]
     along = path.ends[span.cutting] - path.starts[span.cutting]
     doubtful = np.flatnonzero(~safe[sector(along)])
+    if not len(doubtful):
+        return []
     boxes = sweep.boxes(index, span.cutting[doubtful])
     doubtful = doubtful[shapely.intersects(boxes, span.pieces[doubtful])]
+    if not len(doubtful):
+        return []
     length = np.hypot(along[doubtful, 0], along[doubtful, 1])
     direction = np.round(along[doubtful] / np.where(length > 0.0, length, 1.0)[:, None], 6)
     met = np.zeros(len(doubtful), dtype=bool)
