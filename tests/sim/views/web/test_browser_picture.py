@@ -192,7 +192,7 @@ def test_a_cut_face_hides_what_lies_behind_it(tab: Any) -> None:
     at = tab.page.evaluate("[0.2, 0.5, 0.8].map((v) => chuckscene.probe.facePoint(0, 0.5, v))")
     pixels = tab.pixels()
     for point in at:
-        below = pixels[round(point["y"]) + 3 : round(point["y"]) + 7, round(point["x"])]
+        below = pixels[round(point["y"]) + 5 : round(point["y"]) + 9, round(point["x"])]
         assert (
             below[:, 2] - below[:, 0]
         ).max() < 25  # no blue of the pressures, only the part's neutral colour
