@@ -26,6 +26,7 @@ def test_round_trip(named: tuple[str, str], share: float, gap: str) -> None:
     """An inside value written in any unit of its kind is read back."""
     kind, unit = named
     value = share * KINDS[kind].largest
+    gap = gap or " " * (unit == "1/min")  # 3001/min may be 300 or 3001 of them
     text = f"{value / per_unit(kind, unit)!r}{gap}{unit}"
     assert math.isclose(read(text, kind), value, rel_tol=1e-12)
 

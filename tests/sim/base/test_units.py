@@ -43,6 +43,7 @@ REFUSED = [
     ("1_000 mm", "length"),
     ("３ mm", "length"),
     ("50 Hz", "speed"),
+    ("3001/min", "speed"),
     ("3000 rpm", "length"),
     ("25 bar", "stress"),
     ("5 N", "torque"),
