@@ -55,7 +55,8 @@ def test_written_figures_are_those_of_the_states(ready: States, written: dict[st
         assert grid["at_speed"][number]["grip_N"] == pytest.approx(state.grip.tolist())
         assert grid["at_speed"][number]["peak_MPa"] == pytest.approx(state.band_peak)
         change = grid["at_speed"][number]["peak_change_for_1_um_MPa"]
-        assert (change is None) == (state.contact is None)  # at the chuck's own speed nothing is held any more
+        # At the chuck's own speed nothing is held any more.
+        assert (change is None) == (state.contact is None)
         assert change is None or change > 0.0
     opened = at(ready, 0, travel=grid["travels_mm"][3])
     assert grid["open"][3]["gap_mm"] == pytest.approx(opened.gap)
