@@ -87,7 +87,9 @@ class BoringBar:
     def _require_head(self, outline: shapely.Polygon, part: str) -> None:
         """Refuse a head that does not end in the shank."""
         end, radius = outline.bounds[3], 0.5 * self.diameter
-        shank = shapely.box(-self.functional_offset - radius, end - 1e-6, radius - self.functional_offset, end)
+        shank = shapely.box(
+            -self.functional_offset - radius, end - 1e-6, radius - self.functional_offset, end
+        )
         if not outline.intersects(shank):
             raise ValueError(
                 f"{part}: the head's outline must end in the shank, which lies between {-shank.bounds[2]:g} mm and "

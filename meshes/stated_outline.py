@@ -6,7 +6,8 @@ import math
 
 import shapely
 
-HELD_SHARE = 0.05  # of an insert, seen from above, that the outline must lie under (common practice, no source)
+# Of an insert, seen from above, that the outline must lie under (common practice, no source).
+HELD_SHARE = 0.05
 SETBACK = 1.0  # mm by which a holder may stay behind a cutter by its outline, so that only that can cut
 PLAY = 0.05  # mm, of drawings and of rounding
 _FAR = 1e5  # mm
@@ -86,4 +87,3 @@ def require_carries(part: str, thickness: float, insert_thickness: float) -> Non
             f"{part}: must be at least as thick below the edge as the insert that it carries, "
             f"{insert_thickness:g} mm, found {thickness:g} mm"
         )
-
