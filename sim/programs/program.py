@@ -349,6 +349,7 @@ def _follow_words(
         return one.state
     if "dwell" in codes:
         require_only(block, words, "NXUPFST", codes["dwell"].text)
+        _require_one_time(block, codes, words)
         one.note("dwell")
         return one.state
     for group, followed in _BY_GROUP.items():
@@ -356,6 +357,27 @@ def _follow_words(
             return followed(one)
     words.pop("LIMS", None)
     return _moved(one, at_corner)
+
+
+def _require_one_time(block: Block, codes: dict[str, Word], words: dict[str, Word]) -> None:
+    """Refuse S or F beside a dwell where it may be the time or, from then on, the speed or the feed.
+
+    Raises
+    ------
+    ProgramError
+        Names the word.
+    """
+    either = [words[letter] for letter in "SF" if letter in words]
+    told = (
+        any(letter in words for letter in "XUP") or len(either) > 1
+    )  # the time, so that S or F may be no time
+    turns = "speed" in codes or any(word.letter == "M" and word.value in (3.0, 4.0) for word in block.words)
+    if either and (told or turns):
+        raise ProgramError(
+            block.line,
+            either[0].text,
+            f"may be the time of {codes['dwell'].text} or what holds from then on; write it in a block of its own",
+        )
 
 
 def _reached(words: dict[str, Word], state: State) -> bool:

@@ -202,3 +202,26 @@ def test_lines_that_do_not_meet_are_refused(text: str, word: str, what: str) -> 
         program(text)
     assert (error.value.line, error.value.word) == (1, word)
     assert what in str(error.value)
+
+
+@pytest.mark.parametrize(
+    "block", ["G97 S800 M3 G4", "S800 M3 G4 X1.", "G4 X1. S800", "G4 P500 F.2", "G4 S2. F.2"]
+)
+def test_a_word_beside_a_dwell_that_may_be_its_time_is_refused(block: str) -> None:
+    """One control dwells by S turns and F seconds, another by X, U or P and takes S as the speed."""
+    with pytest.raises(
+        ProgramError, match=r"line 2: word [SF]\S* may be the time of G4 or what holds from then on"
+    ):
+        read(
+            f"G90 G95 G97 S500 M3 F0.2\n{block}\nG0 X50. Z10.\nG1 Z0.\n",
+            Reading(start=(100.0, 200.0), code_system="ISO"),
+        )
+
+
+@pytest.mark.parametrize("block", ["G4 X1.", "G4 P500", "G4 S2.", "G4 F1.", "M3 G4 X1."])
+def test_a_dwell_leaves_speed_and_feed_as_they_are(block: str) -> None:
+    found = read(
+        f"G90 G95 G97 S500 M3 F0.2\n{block}\nG0 X50. Z10.\nG1 Z0.\n",
+        Reading(start=(100.0, 200.0), code_system="ISO"),
+    )
+    assert [(move.speed, move.feed) for move in found.moves] == [(500.0, None), (500.0, 0.2)]
