@@ -63,10 +63,16 @@ def one_block_cycle_of(block: Block, state: State, reading: Reading) -> tuple[Cy
     if state.cycle is None and _MOTIONS.issuperset([code.value for code in codes]):
         return None
     axis = next((word for word in block.words if word.letter in _AXES), None)
+    called: tuple[CycleKind, Word] | None = None
     for code in codes:
         kind = _kind(block, code, system_of(reading), state, moves=axis is not None)
-        if kind is not None:
-            return kind, code
+        if kind is None:
+            continue
+        if called is not None:
+            raise ProgramError(block.line, code.text, f"and {called[1].text} exclude each other in a block")
+        called = kind, code
+    if called is not None:
+        return called
     if state.cycle is None or axis is None:
         return None
     if any(code.value in (*_MOTIONS, *_BY_THEMSELVES, 80.0) for code in codes):

@@ -225,3 +225,12 @@ def test_a_dwell_leaves_speed_and_feed_as_they_are(block: str) -> None:
         Reading(start=(100.0, 200.0), code_system="ISO"),
     )
     assert [(move.speed, move.feed) for move in found.moves] == [(500.0, None), (500.0, 0.2)]
+
+
+@pytest.mark.parametrize(
+    "block", ["G90 X46. Z-30. F.3 G94", "G94 X46. G90 Z-30. F.3", "G92 G90 X46. Z-30. F.3"]
+)
+def test_two_cycles_in_a_block_are_refused(block: str) -> None:
+    """The first was run and the other dropped: which of them is meant depends on the order of words."""
+    with pytest.raises(ProgramError, match=r"line 2: word G9[0-9] and G9[0-9] exclude each other in a block"):
+        read(f"T0101 G97 S900 M3\n{block}\n", Reading(start=(100.0, 50.0), code_system="G90 cycles"))
