@@ -11,7 +11,7 @@ import typer
 from sim.base import tables, units
 from sim.base.printable import printable
 from sim.commands.streams import say
-from sim.first_setup.classes import class_tables
+from sim.first_setup.classes import class_tables, stated_tables
 from sim.first_setup.known import CLASSES, HeaviestCut, Known, Part, Plate
 from sim.first_setup.proposal import coverable
 
@@ -113,11 +113,11 @@ def _plate(ask: _Asking, typical: Mapping[str, str]) -> Plate:
     return Plate(*values)
 
 
-def _part(ask: _Asking, typical: dict[str, Any]) -> Part:
+def _part(ask: _Asking, stated: dict[str, Any]) -> Part:
     low = ask("--smallest", "smallest gripped diameter within its tolerance, as '89.9 mm'", _length)
     high = ask("--largest", "largest gripped diameter within its tolerance, as '90 mm'", _length)
     long = ask("--length", "length of the part, as '40 mm'", _length)
-    usual = coverable(high, float(round(min(long / 3.0 + UNHELD, 0.8 * long))), typical)
+    usual = coverable(high, float(round(min(long / 3.0 + UNHELD, 0.8 * long))), stated)
     return Part(
         low=low,
         high=high,
@@ -160,5 +160,5 @@ def asked(given: Mapping[str, str | None]) -> Known:
     size_class = ask("--chuck", "size class of the chuck in mm (165, 210, 254, 315)", _class)
     typical = class_tables(size_class)
     plate = _plate(ask, typical["chuck"])
-    part = _part(ask, typical)
+    part = _part(ask, stated_tables(size_class, plate))
     return Known(size_class, plate, part, _cut(ask, part))

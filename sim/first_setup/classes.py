@@ -38,6 +38,13 @@ def class_tables(size_class: int) -> dict[str, Any]:
     return tomllib.loads(class_text(size_class))
 
 
+def stated_tables(size_class: int, plate: Plate) -> dict[str, Any]:
+    """Return the tables of a class with what the plate says in the place of what is typical."""
+    tables = class_tables(size_class)
+    tables["chuck"].update(from_plate(plate))
+    return tables
+
+
 def from_plate(plate: Plate) -> dict[str, str]:
     """Return what was read off the plate as fields of the table ``[chuck]``."""
     found = {}

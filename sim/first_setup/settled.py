@@ -10,7 +10,7 @@ from pathlib import Path
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.base import units
-from sim.first_setup.classes import class_tables
+from sim.first_setup.classes import stated_tables
 from sim.first_setup.known import Known
 from sim.first_setup.writing import scenario_text
 from sim.layouts.boring_window import boring_window
@@ -54,9 +54,7 @@ def settled(known: Known, folder: Path, tell: Tell = lambda _: None) -> Settled:
         If the part cannot be held in this class, or a figure is impossible.
     """
     place = folder / "first_setup.toml"
-    limit = known.plate.pressure
-    if limit is None:
-        limit = units.read(class_tables(known.size_class)["chuck"]["pressure_limit"], "pressure")
+    limit = units.read(stated_tables(known.size_class, known.plate)["chuck"]["pressure_limit"], "pressure")
     gripping, boring = _half_bars(0.6 * limit), RING
     for _ in range(2):  # the ring's pressure counts in how true the part runs, so both are found twice
         tell("finding pressures")

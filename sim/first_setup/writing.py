@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import math
 import re
-import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from sim.base import tables
 from sim.base.errors import ScenarioError
-from sim.first_setup.classes import class_text, from_plate
+from sim.first_setup.classes import class_tables, class_text, from_plate, stated_tables
 from sim.first_setup.known import Known
 from sim.first_setup.proposal import Proposal, outline, proposed
 
@@ -85,8 +84,7 @@ def _chuck_lines(known: Known, proposal: Proposal) -> Iterator[str]:
             yield _line(key, value, TYPICAL)
 
 
-def _boring_lines(known: Known, proposal: Proposal, bar: float) -> Iterator[str]:
-    fixture = tomllib.loads(class_text(known.size_class))["boring"]["fixture"]
+def _boring_lines(fixture: Mapping[str, str], proposal: Proposal, bar: float) -> Iterator[str]:
     yield "[[pockets]]"
     yield _line("diameter", _text(proposal.diameter, "mm"), "proposed: the part's largest size")
     yield _line("depth", _text(proposal.depth, "mm"), "as much of the part as the jaws may cover")
@@ -162,7 +160,7 @@ def speed_of(known: Known) -> float:
 def not_read_off(known: Known) -> tuple[str, ...]:
     """Return the tables and fields whose values are typical of the class, as the field `typical` names them."""
     plate = from_plate(known.plate)
-    chuck = tomllib.loads(class_text(known.size_class))["chuck"]
+    chuck = class_tables(known.size_class)["chuck"]
     fields = (
         tuple(f"chuck.{key}" for key in chuck if key not in plate and key != "name") if plate else ("chuck",)
     )
@@ -183,9 +181,7 @@ def scenario_text(known: Known, *, gripping: float, boring: float) -> str:
     ScenarioError
         If a chuck of this class with its usual blanks cannot take the part.
     """
-    content = tomllib.loads(class_text(known.size_class))
-    for key, value in from_plate(known.plate).items():
-        content["chuck"][key] = value
+    content = stated_tables(known.size_class, known.plate)
     proposal = proposed(known, content)
     lines = [
         f"# A first setup on a chuck of the {known.size_class} mm class. What is marked 'taken' is typical, invented:",
@@ -198,7 +194,7 @@ def scenario_text(known: Known, *, gripping: float, boring: float) -> str:
         "]",
         "",
         *_chuck_lines(known, proposal),
-        *_boring_lines(known, proposal, boring),
+        *_boring_lines(content["boring"]["fixture"], proposal, boring),
         *_part_lines(known, proposal, gripping, content["soft_jaw"]["material"]),
     ]
     return "\n".join(lines) + "\n"
