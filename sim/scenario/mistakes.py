@@ -35,15 +35,15 @@ _WORDS = {
 
 def sentence(error: ValidationError) -> str:
     """Return what is wrong with a file's tables in one clause, the field first."""
-    first, count = first_mistake(error), len(_own(error.errors(include_url=False)))
-    more = f" (and {count - 1} more)" if count > 1 else ""
+    first, *others = _ordered(error)
+    more = f" (and {len(others)} more)" if others else ""
     return f"{_clause(first)}{more}".strip()
 
 
-def first_mistake(error: ValidationError) -> ErrorDetails:
-    """Return the mistake that is told first."""
-    # A misspelt key also leaves its right spelling missing: name what stands in the file first.
-    return min(_own(error.errors(include_url=False)), key=lambda e: e["type"] != "extra_forbidden")
+def _ordered(error: ValidationError) -> list[ErrorDetails]:
+    """Return the mistakes as they are told."""
+    # A misspelt key also leaves its right spelling missing: name what stands in the file first; the sort is stable.
+    return sorted(_own(error.errors(include_url=False)), key=lambda e: e["type"] != "extra_forbidden")
 
 
 def mistakes(error: ValidationError, model: type[BaseModel]) -> list[tuple[Location, str]]:
@@ -51,11 +51,8 @@ def mistakes(error: ValidationError, model: type[BaseModel]) -> list[tuple[Locat
 
     A key that is missing because its name is misspelt beside it counts once, as the misspelt one.
     """
-    own = _own(error.errors(include_url=False))
-    ordered = sorted(
-        own, key=lambda e: e["type"] != "extra_forbidden"
-    )  # as `first_mistake`; the sort is stable
-    meant = {one["loc"]: _meant(one["loc"], model) for one in own if one["type"] == "extra_forbidden"}
+    ordered = _ordered(error)
+    meant = {one["loc"]: _meant(one["loc"], model) for one in ordered if one["type"] == "extra_forbidden"}
     spelt = {(*place[:-1], name) for place, names in meant.items() for name in names}
     found = []
     for one in ordered:
