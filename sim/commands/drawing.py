@@ -13,6 +13,8 @@ from sim.base.files import require_place, write_whole
 from sim.commands.shared import File, Quick, assessed, leave, progress
 from sim.commands.streams import say
 
+NOT_RELEASED = "Not released: a competent person does that, with the part and the machine in sight."
+
 
 class Subject(StrEnum):
     """What is drawn."""
@@ -84,5 +86,5 @@ def drawing(
         except ScenarioError as error:
             raise ScenarioError(f"{file}: {error}") from None
     say(str(write_whole(to, content)))
-    say("Not released: a competent person does that, with the part and the machine in sight.")
+    say(NOT_RELEASED)
     leave(judged)

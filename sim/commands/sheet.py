@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from sim.base.files import require_place, write_whole
-from sim.commands.drawing import Paper, Units
+from sim.commands.drawing import NOT_RELEASED, Paper, Units
 from sim.commands.shared import Quick, assessed, progress
 from sim.commands.streams import say
 
@@ -31,10 +31,11 @@ def sheet(
     quick: Quick = False,
 ) -> None:
     """Sheet to set up by at the machine: PDF or HTML, all steps in the order of the work. It is no release."""
-    from sim.setup_sheet.written import require_kind, written
+    from sim.drawing.written import require_kind
+    from sim.setup_sheet.written import KINDS, written
 
     place = to or Path("out") / f"{files[0].stem}-sheet.pdf"
-    require_kind(place)
+    require_kind(place, KINDS)
     require_place(place, folder=False)
     with progress() as tell:
         judged = [assessed(file, tell, quick=quick) for file in files]
@@ -44,5 +45,5 @@ def sheet(
 
         content = written(pages(judged, Asked(paper.value, units.value)), place)
     say(str(write_whole(place, content)))
-    say("Not released: a competent person does that, with the part and the machine in sight.")
+    say(NOT_RELEASED)
     raise typer.Exit(1 if any(one.status == "fail" for one in judged) else 0)

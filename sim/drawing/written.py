@@ -10,16 +10,16 @@ from sim.drawing.primitives import Sheet
 KINDS = (".svg", ".pdf", ".dxf")
 
 
-def require_kind(path: Path) -> None:
-    """Refuse a file whose name ends in no kind of drawing.
+def require_kind(path: Path, kinds: tuple[str, ...] = KINDS) -> None:
+    """Refuse a file whose name ends in none of some kinds.
 
     Raises
     ------
     ScenarioError
         One sentence.
     """
-    if path.suffix.lower() not in KINDS:
-        raise ScenarioError(f"--to must end in {', '.join(KINDS[:-1])} or {KINDS[-1]}, found '{path.name}'")
+    if path.suffix.lower() not in kinds:
+        raise ScenarioError(f"--to must end in {', '.join(kinds[:-1])} or {kinds[-1]}, found '{path.name}'")
 
 
 def written(sheet: Sheet, path: Path) -> bytes:

@@ -6,22 +6,9 @@ from collections.abc import Sequence
 from html import escape
 from pathlib import Path
 
-from sim.base.errors import ScenarioError
 from sim.drawing.primitives import Sheet
 
 KINDS = (".pdf", ".html")
-
-
-def require_kind(path: Path) -> None:
-    """Refuse a file whose name ends in no kind of setup sheet.
-
-    Raises
-    ------
-    ScenarioError
-        One sentence.
-    """
-    if path.suffix.lower() not in KINDS:
-        raise ScenarioError(f"--to must end in {' or '.join(KINDS)}, found '{path.name}'")
 
 
 def written(pages: Sequence[Sheet], path: Path) -> bytes:

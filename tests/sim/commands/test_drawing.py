@@ -2,27 +2,15 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from sim import cli
-
 
 @pytest.fixture
-def run(
-    monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
-) -> Callable[..., tuple[int, str, str]]:
-    def call(*arguments: str) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["chuckscene", "drawing", *arguments])
-        with pytest.raises(SystemExit) as left:
-            cli.main()
-        out, err = capfd.readouterr()
-        return int(left.value.code or 0), out, err
-
-    return call
+def run(command: Callable[[str], Callable[..., tuple[int, str, str]]]) -> Callable[..., tuple[int, str, str]]:
+    return command("drawing")
 
 
 @pytest.mark.parametrize(("kind", "begins"), [("svg", b"<svg"), ("pdf", b"%PDF"), ("dxf", b"  0\nSECTION")])
