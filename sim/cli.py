@@ -50,12 +50,18 @@ def check(
     file: File,
     *,
     as_json: Annotated[bool, typer.Option("--json", help="one JSON object instead of the table")] = False,
+    every: Annotated[
+        bool, typer.Option("--all", help="every verdict, not the screen that tells most")
+    ] = False,
+    basis: Annotated[
+        bool, typer.Option("--basis", help="every verdict, with where its limit comes from")
+    ] = False,
     moves: Annotated[
         bool, typer.Option("--moves", help="also every move of the cutting paths with its clearance")
     ] = False,
     quick: Quick = False,
 ) -> None:
-    """Figures and verdicts, worst first."""
+    """Judge a setup: what holds, what does not, and what is nearest to its limit, on one screen."""
     with _progress() as tell:
         assessment = _assessed(file, tell, quick=quick, written=True)
     if as_json:
@@ -65,7 +71,7 @@ def check(
     else:
         from sim.terminal.assessment import show
 
-        show(assessment, moves=moves)
+        show(assessment, every=every, basis=basis, moves=moves)
     leave(assessment)
 
 

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from textwrap import shorten
+from collections.abc import Iterator, Sequence
 
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
@@ -18,19 +17,31 @@ from sim.assessment.figures.path import PathFigures
 from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.verdict import NotJudged, Verdict
 from sim.base.printable import printable
-from sim.base.rounding import against, usual_decimals
 from sim.report.moves import move_rows
 from sim.report.running import running_rows
+from sim.terminal.figures import MARKS, STYLES, figures
+from sim.terminal.summary import WIDTH, summary
 
-MARKS = {"fail": "x FAIL", "warn": "! WARN", "pass": "+ pass"}
 WIDE = 150  # characters, where the output is no terminal
-BASIS_WIDTH = 56  # characters; the JSON and the review give it in full
-STYLES = {"fail": "bold", "warn": "", "pass": "dim"}
 
 
-def table(assessment: Assessment) -> Group:
-    """Return the verdicts, then what to change, then the cautions."""
-    several = len({v.stage for v in assessment.verdicts}) > 1
+def table(assessment: Assessment, *, basis: bool = False) -> Group:
+    """Return every verdict, then what to change, how true the part runs, the cautions; with each source if asked."""
+    return Group(
+        Text(assessment.scenario.title, style="bold"),
+        Text(headline(assessment)),
+        *(Text(line) for line in assessment.scenario.origin),
+        *not_asked(assessment.not_judged),
+        Text(""),
+        *(_with_basis(assessment) if basis else [_rows(assessment.verdicts)]),
+        *_advice(assessment),
+        *(line for figures in assessment.operations for line in running_lines(figures)),
+        *cautions(),
+    )
+
+
+def _rows(verdicts: Sequence[Verdict]) -> Table:
+    several = len({v.stage for v in verdicts}) > 1
     rows = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
     rows.add_column("verdict", no_wrap=True)
     if several:
@@ -38,24 +49,21 @@ def table(assessment: Assessment) -> Group:
     rows.add_column("what", no_wrap=True)
     rows.add_column("value", justify="right", no_wrap=True)
     rows.add_column("limit", justify="right", no_wrap=True)
-    rows.add_column("basis", overflow="fold")
-    for verdict in assessment.verdicts:
-        basis = shorten(verdict.basis, BASIS_WIDTH, placeholder=" ...")
-        cells = [MARKS[verdict.status], verdict.stage, verdict.name, *_figures(verdict), basis]
+    for verdict in verdicts:
+        cells = [MARKS[verdict.status], verdict.stage, verdict.name, *figures(verdict)]
         if not several:
             del cells[1]
         rows.add_row(*cells, style=STYLES[verdict.status])
-    return Group(
-        Text(assessment.scenario.title, style="bold"),
-        Text(headline(assessment)),
-        *(Text(line) for line in assessment.scenario.origin),
-        *not_asked(assessment.not_judged),
-        Text(""),
-        rows,
-        *_advice(assessment),
-        *(line for figures in assessment.operations for line in running_lines(figures)),
-        *cautions(),
-    )
+    return rows
+
+
+def _with_basis(assessment: Assessment) -> Iterator[RenderableType]:
+    """Yield each verdict on a line of its own, below it where its limit comes from, in full."""
+    for verdict in assessment.verdicts:
+        value, limit = figures(verdict)
+        head = f"{MARKS[verdict.status]}  {verdict.name}, {verdict.stage}: {value} {limit}"
+        yield Text(head, style="bold" if verdict.status == "fail" else "")
+        yield Padding(Text(verdict.basis, style="dim"), (0, 0, 0, 8))
 
 
 def running_lines(figures: OperationFigures) -> list[RenderableType]:
@@ -137,21 +145,6 @@ def _reason(one: NotJudged) -> str:
     return f"{one.why[:1].upper()}{one.why[1:]}. Needs {one.needs}."
 
 
-def _figures(verdict: Verdict) -> tuple[str, str]:
-    sign = "≥" if verdict.at_least else "≤"
-    if verdict.unit in ("touches", "moves"):
-        return f"{verdict.value:.0f} {verdict.unit}", f"{sign} {verdict.limit:.0f}"
-    value, limit = against(verdict.value, verdict.limit)
-    return f"{value} {verdict.unit}".rstrip(), f"{sign} {limit}"
-
-
-def short(value: float) -> str:
-    """Return a number to three figures, as a setter reads it."""
-    if not math.isfinite(value):
-        return "no limit"
-    return f"{value:.{usual_decimals(value)}f}"
-
-
 def _advice(assessment: Assessment) -> list[Text | Padding]:
     lines: list[Text | Padding] = []
     for verdict in assessment.verdicts:
@@ -223,6 +216,9 @@ def _moves(assessment: Assessment) -> Iterator[Text | Table | Padding]:
         yield move_table(path)
 
 
-def show(assessment: Assessment, *, moves: bool = False) -> None:
-    """Print the table, and every move if asked."""
-    printed(table(assessment), *(_moves(assessment) if moves else ()))
+def show(assessment: Assessment, *, every: bool = False, basis: bool = False, moves: bool = False) -> None:
+    """Print one screen, or every verdict (with where each limit comes from), and every move, if asked."""
+    first = [table(assessment, basis=basis)] if every or basis else summary(assessment, headline(assessment))
+    printed(*first, width=WIDTH)
+    if moves:
+        printed(*_moves(assessment))

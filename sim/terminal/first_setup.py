@@ -9,7 +9,8 @@ from rich.text import Text
 
 from sim.assessment.verdict import Verdict
 from sim.first_setup.settled import Settled
-from sim.terminal.assessment import MARKS, STYLES, cautions, headline, not_asked, printed
+from sim.terminal.assessment import cautions, headline, not_asked, printed
+from sim.terminal.figures import MARKS, STYLES
 
 
 def show_first_setup(found: Settled, place: str) -> None:

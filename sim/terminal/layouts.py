@@ -20,7 +20,8 @@ from sim.layouts.layout import Layout
 from sim.layouts.search import Blocking, SearchResult
 from sim.layouts.shelf import ShelvedSet, bored_to
 from sim.layouts.window import Side, Window, WindowPoint, border, margin_at
-from sim.terminal.assessment import MARKS, STYLES, cautions, printed, short, unasked_text
+from sim.terminal.assessment import cautions, printed, unasked_text
+from sim.terminal.figures import MARKS, STYLES, short
 
 
 def show_comparison(found: Comparison) -> None:

@@ -16,7 +16,8 @@ from sim.studies.confirming import Named
 from sim.studies.plan import Block, Case
 from sim.studies.preparing import Prepared
 from sim.studies.summary import Summary
-from sim.terminal.assessment import MARKS, cautions, printed, unasked_text
+from sim.terminal.assessment import cautions, printed, unasked_text
+from sim.terminal.figures import MARKS
 
 SHOWN = 8  # verdicts and reasons
 

@@ -10,7 +10,8 @@ from rich.text import Text
 
 from sim.assessment.results import CAUTIONS
 from sim.base.rounding import SAME, margin_text, near
-from sim.terminal.assessment import MARKS, printed, short
+from sim.terminal.assessment import printed
+from sim.terminal.figures import MARKS, short
 from sim.uncertainty import Analysis, Estimate, Input
 from sim.uncertainty.analysis import CHECKED
 from sim.uncertainty.probability import SHARES

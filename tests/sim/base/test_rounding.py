@@ -26,7 +26,7 @@ from sim.base.rounding import (
 from sim.scenario import Scenario
 from sim.terminal import layouts as layouts_terminal
 from sim.terminal import uncertainty as uncertainty_terminal
-from sim.terminal.assessment import _figures
+from sim.terminal.figures import figures
 from sim.views.wording import row
 
 FIGURES = st.floats(-1e5, 1e5).filter(lambda x: x == 0.0 or abs(x) > 1e-6)
@@ -61,7 +61,7 @@ def test_no_row_of_a_failing_verdict_reads_as_kept(limit: float, beyond: float, 
     missed = verdict(value, limit, least=least)
     assert missed.status == "fail"
     assert missed.missed
-    cells = _figures(missed)
+    cells = figures(missed)
     page = row(missed)
     for shown, bound in (cells, (page["value"], page["limit"])):
         printed = float(shown.removesuffix(" MPa"))
@@ -74,7 +74,7 @@ def test_no_row_of_a_failing_verdict_reads_as_kept(limit: float, beyond: float, 
 def test_no_row_of_a_passing_verdict_reads_as_missed(limit: float, spare: float, least: bool) -> None:
     kept = verdict(limit * (1.0 + spare if least else 1.0 - spare), limit, least=least)
     assert kept.status == "pass"
-    shown, bound = _figures(kept)
+    shown, bound = figures(kept)
     assert float(shown.split()[0]) != float(bound[2:])
     assert float(row(kept)["margin"]) >= 1.0
 

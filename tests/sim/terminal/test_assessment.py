@@ -8,7 +8,8 @@ import pytest
 from rich.console import Console
 
 from sim.assessment.results import CAUTIONS, Assessment
-from sim.terminal.assessment import MARKS, headline, move_table, table
+from sim.terminal.assessment import headline, move_table, table
+from sim.terminal.figures import MARKS
 
 
 def shown(found: Assessment, width: int) -> str:

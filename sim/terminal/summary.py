@@ -1,0 +1,211 @@
+"""A judged setup on one screen: what holds it, what does not pass, and of each stage what is nearest to its limit."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from rich.console import RenderableType
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from sim.assessment.figures.cut import CutDemand, CutHolding
+from sim.assessment.results import CAUTIONS, Assessment
+from sim.assessment.verdict import NotJudged
+from sim.base.rounding import against, at_most_text, margin_text, range_texts
+from sim.terminal.figures import MARKS, figures
+
+WIDTH = 80  # characters: what every terminal has
+CUTS = 4  # of an operation; those that are held least
+MOST = 100.0  # a margin beyond this says no more than that
+
+
+def summary(assessment: Assessment, headline: str) -> Iterator[RenderableType]:
+    """Yield what a setter wants to know first, on one screen of 80 columns.
+
+    Parameters
+    ----------
+    assessment : Assessment
+    headline : str
+        The worst status with the counts.
+    """
+    yield Text(assessment.scenario.title, style="bold")
+    yield Text(headline, style="bold" if assessment.status != "pass" else "")
+    yield from (Text(line) for line in assessment.scenario.origin)
+    if assessment.status == "fail":
+        yield from _wrong(assessment)
+    yield from _headed(_grip(assessment))
+    yield Text("(cuts ask: without safety; jaws: at that speed, pushed sideways by the cut)", style="dim")
+    yield from _headed(_jaws(assessment))
+    yield from _headed(_cuts(assessment))
+    if assessment.status != "fail":
+        yield from _wrong(assessment)
+    yield from _not_asked(assessment.not_judged)
+    yield from _headed(_passes(assessment))
+    yield Text("")
+    yield Text("--all: every verdict, how true the part runs; --basis: where limits come from", style="dim")
+    yield Text("")
+    yield Text(" ".join(CAUTIONS))
+
+
+def _headed(table: Table) -> Iterator[RenderableType]:
+    """Yield a table that has rows, below an empty line."""
+    if table.row_count:
+        yield Text("")
+        yield table
+
+
+def _table(first: str, *numbers: str) -> Table:
+    found = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
+    found.add_column(first, overflow="fold", min_width=min(len(first), 24))
+    for name in numbers:
+        found.add_column(name, justify="right", no_wrap=True)
+    return found
+
+
+def _grip(assessment: Assessment) -> Table:
+    """Return grip at rest and at the highest speed, what the cuts ask for, and what each jaw keeps there.
+
+    A jaw has no figure where the part is not held.
+    """
+    table = _table("GRIP, kN", "at rest", "rev/min", "left there", "cuts ask", "jaw 1", "jaw 2", "jaw 3")
+    for one in assessment.operations:
+        grip, there = one.grip, one.contact_at_speed
+        each = ["-"] * 3 if there is None else [_kilonewton(float(n)) for n in there.grip_n]
+        table.add_row(
+            one.operation.name,
+            _kilonewton(grip.rest_total),
+            _whole(one.operation.gripping.speed_high),
+            _kilonewton(grip.high_speed_total),
+            _kilonewton(grip.needed_total),
+            *each,
+        )
+    return table
+
+
+def _jaws(assessment: Assessment) -> Table:
+    """Return where the jaws stand, what presses them and how fast they turn."""
+    scenario, boring = assessment.scenario, assessment.boring
+    table = _table("JAWS", "travel mm", "of", "bar", "rev/min", "allowed", "run-out um")
+    stroke = f"{scenario.chuck.stroke:g}"
+    table.add_row(
+        "boring"
+        if scenario.boring.fixture.kind == "none"
+        else f"boring, {_words(scenario.boring.fixture.kind)}",
+        f"{scenario.boring.travel:.2f}",
+        stroke,
+        _bar(scenario.boring.pressure),
+        _whole(boring.highest_speed),
+        "",
+        "",
+    )
+    for one in assessment.operations:
+        first, last = range_texts(one.travel.first, one.travel.last, 2)
+        table.add_row(
+            one.operation.name,
+            first if first == last else f"{first} to {last}",
+            stroke,
+            _bar(one.operation.gripping.pressure),
+            _whole(one.operation.gripping.speed_high),
+            _floor(one.grip.permissible.least),
+            f"{one.running.run_out:.0f}",
+        )
+    return table
+
+
+def _cuts(assessment: Assessment) -> Table:
+    """Return each operation's cuts that are held least, by all that pulls at once."""
+    wanted = assessment.scenario.limits.holding_factor
+    table = _table(f"CUTS (to be held {wanted:g} times)", "rev/min", "grip left kN", "held, times")
+    for one in assessment.operations:
+        pairs = sorted(zip(one.demands, one.holdings, strict=True), key=lambda pair: _order(pair[1].factor))
+        for demand, holding in pairs[:CUTS]:
+            table.add_row(f"{one.operation.name}: {demand.name}", *_held(demand, holding, wanted))
+        if len(pairs) > CUTS:
+            table.add_row(f"{one.operation.name}: {len(pairs) - CUTS} more, held better", "", "", "")
+        path = assessment.machining[one.index]
+        least = None if path is None else path.least_held
+        if path is not None and least is not None:
+            name = f"{one.operation.name}: {path.file}, move {least.move + 1}"
+            table.add_row(name, *_held(least.demand, least.holding, wanted))
+    return table
+
+
+def _held(demand: CutDemand, holding: CutHolding, wanted: float) -> tuple[str, str, str]:
+    factor = holding.factor
+    times = (
+        against(factor, wanted, (1, 1))[0] if math.isfinite(factor) else "not" if math.isnan(factor) else "-"
+    )
+    return _whole(demand.speed), _kilonewton(holding.grip), times
+
+
+def _wrong(assessment: Assessment) -> Iterator[RenderableType]:
+    """Yield every verdict that does not pass: figure, limit, what was found and what to change."""
+    wrong = [v for v in assessment.verdicts if v.status != "pass"]
+    if not wrong:
+        return
+    yield Text("")
+    yield Text("DOES NOT PASS", style="bold")
+    for verdict in wrong:
+        value, limit = figures(verdict)
+        head = f"{MARKS[verdict.status]}  {verdict.name}, {verdict.stage}: {value}, must be {limit}"
+        yield Text(head, style="bold" if verdict.status == "fail" else "")
+        message = f"{verdict.message[0].upper()}{verdict.message[1:]}"
+        yield Padding(Text(f"{message} {verdict.advice}".strip()), (0, 0, 0, 4), expand=False)
+
+
+def _not_asked(found: tuple[NotJudged, ...]) -> Iterator[RenderableType]:
+    """Yield what nobody asked and matters, and how many other questions there are."""
+    matter = [one for one in found if one.matters]
+    if matter:
+        yield Text("")
+        yield Text("NOT ASKED, AND IT MATTERS", style="bold")
+        for one in matter:
+            yield Text(f"! {one.stage}: {one.question} Needs {one.needs}.")
+    if rest := len(found) - len(matter):
+        if not matter:
+            yield Text("")
+        others = "other question" if matter else "question"
+        yield Text(f"{rest} {others}{'s' if rest > 1 else ''} not asked: --all names them", style="dim")
+
+
+def _passes(assessment: Assessment) -> Table:
+    """Return the verdicts that pass, counted by stage, each with the one that is nearest to its limit."""
+    table = _table("PASSES", "")
+    table.columns[1].header = "count"
+    table.add_column("nearest to its limit", overflow="fold")
+    for name in ("value", "limit", "margin"):
+        table.add_column(name, justify="right", no_wrap=True)
+    stages = ["jaws", "boring", *(one.operation.name for one in assessment.operations)]
+    for stage in dict.fromkeys([*stages, *(v.stage for v in assessment.verdicts)]):
+        passed = [v for v in assessment.verdicts if v.stage == stage and v.status == "pass"]
+        if passed:
+            least = min(passed, key=lambda v: v.rank)
+            margin = margin_text(least.margin, missed=least.missed, most=MOST)
+            table.add_row(stage, str(len(passed)), least.name, *figures(least), margin)
+    return table
+
+
+def _words(kind: str) -> str:
+    return kind.replace("_", " ")
+
+
+def _kilonewton(force: float) -> str:
+    return f"{force / 1000.0:.1f}" if math.isfinite(force) else "-"
+
+
+def _bar(pressure: float) -> str:
+    return f"{pressure * 10.0:.6g}"
+
+
+def _whole(number: float) -> str:
+    return f"{number:.0f}" if math.isfinite(number) else "-"
+
+
+def _floor(number: float) -> str:
+    return at_most_text(number, 0) if math.isfinite(number) else "-"
+
+
+def _order(factor: float) -> float:
+    return -math.inf if math.isnan(factor) else factor
