@@ -46,7 +46,7 @@ def summary(assessment: Assessment, headline: str) -> Iterator[RenderableType]:
     yield Text("")
     yield Text("--all: every verdict, how true the part runs; --basis: where limits come from", style="dim")
     yield Text("")
-    yield Text(" ".join(CAUTIONS))
+    yield Text.assemble(("Cautions: ", "bold"), " ".join(CAUTIONS))
 
 
 def _headed(table: Table) -> Iterator[RenderableType]:
