@@ -19,6 +19,7 @@ from sim.base.errors import ChuckSceneError, OutputError
 from sim.base.printable import printable
 from sim.commands import layouts, readings, studies, views
 from sim.commands.drawing import drawing
+from sim.commands.export import export
 from sim.commands.manual import manual
 from sim.commands.new import new
 from sim.commands.program import program
@@ -126,6 +127,7 @@ app.command(name="open")(views.open_page)
 app.command()(program)
 app.command()(drawing)
 app.command()(sheet)
+app.command()(export)
 app.command()(layouts.compare)
 app.command()(layouts.window)
 app.command()(layouts.search)

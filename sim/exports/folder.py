@@ -1,0 +1,145 @@
+"""A folder of files, written whole or not at all: beside the place first, then renamed."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import tempfile
+from collections.abc import Mapping
+from pathlib import Path
+
+from sim.base.errors import OutputError
+from sim.base.files import regular_bytes, require_place
+from sim.exports.handed import MANIFEST, digest, stated_files
+
+LARGEST = 500_000_000  # bytes of a file that is looked at
+
+
+def require_free(path: Path, kind: str, *, replace: bool) -> None:
+    """Refuse a place where a folder stands already, unless it may be replaced and holds nothing but files of ours.
+
+    Parameters
+    ----------
+    path : Path
+    kind : str
+        As its manifest must state it, 'export' or 'job'.
+    replace : bool
+
+    Raises
+    ------
+    OutputError
+        One sentence.
+    """
+    if path.is_symlink():
+        raise OutputError(f"{path}: cannot be written, it is a link")
+    require_place(path.absolute().parent, folder=True)
+    if not path.exists():
+        return
+    if not path.is_dir():
+        raise OutputError(f"{path}: cannot be written, it is a file")
+    if not replace:
+        raise OutputError(
+            f"{path}: is there already; take another --out, or --replace it if chuckscene wrote it"
+        )
+    _require_ours(path, kind)
+
+
+def _require_ours(path: Path, kind: str) -> None:
+    try:
+        stated = stated_files(regular_bytes(path / MANIFEST, LARGEST), kind)
+    except (OSError, ValueError):
+        raise OutputError(
+            f"{path}: is not replaced, no {MANIFEST} of a chuckscene {kind} is in it; take another --out"
+        ) from None
+    for folder, folders, names in os.walk(path):
+        for name in (*names, *(one for one in folders if Path(folder, one).is_symlink())):
+            file = Path(folder, name)
+            known = file.relative_to(path).as_posix()
+            if known == MANIFEST:
+                continue
+            if known not in stated:
+                raise OutputError(
+                    f"{path}: is not replaced, {known} in it is no file of the {kind}; move it away first"
+                )
+            if _digest(file) != stated[known][1]:
+                raise OutputError(
+                    f"{path}: is not replaced, {known} in it has been changed since it was written; move it away first"
+                )
+
+
+def _digest(file: Path) -> str:
+    try:
+        return "" if file.is_symlink() else digest(regular_bytes(file, LARGEST))
+    except (OSError, ValueError):
+        return ""
+
+
+def beside(path: Path) -> Path:
+    """Make an empty folder beside a place, hidden, and return it.
+
+    Raises
+    ------
+    OutputError
+        If none can be made.
+    """
+    try:
+        path.absolute().parent.mkdir(parents=True, exist_ok=True)
+        return Path(tempfile.mkdtemp(dir=path.absolute().parent, prefix=f".{path.name}."))
+    except OSError as error:
+        raise OutputError(f"{path}: cannot be written ({error.strerror or error})") from None
+
+
+def fill(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Write files by their names into a folder.
+
+    Raises
+    ------
+    OSError
+    """
+    umask = os.umask(0)
+    os.umask(umask)
+    for name, content in files.items():
+        file = folder / name
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_bytes(content)
+    folder.chmod(0o777 & ~umask)
+
+
+def settle(folder: Path, path: Path) -> None:
+    """Put a folder from beside it into its place; one that stands there is taken away only when that is done.
+
+    Raises
+    ------
+    OSError
+    """
+    old: Path | None = None
+    if path.exists():
+        old = Path(tempfile.mkdtemp(dir=path.absolute().parent, prefix=f".{path.name}.old."))
+        old.rmdir()
+        path.rename(old)
+    try:
+        folder.rename(path)
+    except OSError:
+        if old is not None:
+            old.rename(path)
+        raise
+    if old is not None:
+        shutil.rmtree(old, ignore_errors=True)
+
+
+def write_folder(path: Path, files: Mapping[str, bytes]) -> None:
+    """Write files as a folder that is there whole or not at all.
+
+    Raises
+    ------
+    OutputError
+        If it cannot be written; nothing is left of it then, and what stood there stays.
+    """
+    folder = beside(path)
+    try:
+        fill(folder, files)
+        settle(folder, path)
+    except OSError as error:
+        raise OutputError(f"{path}: cannot be written ({error.strerror or error})") from None
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
