@@ -18,6 +18,7 @@ import typer
 from sim.base.errors import ChuckSceneError, OutputError
 from sim.base.printable import printable
 from sim.commands import layouts, readings, studies, views
+from sim.commands.diff import diff
 from sim.commands.drawing import drawing
 from sim.commands.export import export
 from sim.commands.manual import manual
@@ -128,6 +129,7 @@ app.command()(program)
 app.command()(drawing)
 app.command()(sheet)
 app.command()(export)
+app.command()(diff)
 app.command()(layouts.compare)
 app.command()(layouts.window)
 app.command()(layouts.search)

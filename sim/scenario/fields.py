@@ -67,23 +67,29 @@ def field_of(scenario: Scenario, key: str) -> ScenarioField:
         try:
             if isinstance(place, BaseModel):
                 info = type(place).model_fields[step]
-                kind, place = _whole_type(info), getattr(place, step)
+                kind, place = whole_type(info), getattr(place, step)
             elif isinstance(place, tuple) and step.isdigit():
                 place = place[int(step)]
-                kind = next(iter(_items(kind)), Any)
+                kind = item_type(kind)
             else:
                 raise KeyError(key)
         except (KeyError, IndexError):
             raise KeyError(key) from None
-    quantity = None if isinstance(place, tuple | BaseModel) else next(_quantities(kind), None)
+    quantity = None if isinstance(place, tuple | BaseModel) else quantity_of(kind)
     return ScenarioField(key, quantity.kind if quantity else "", place, kind, TypeAdapter(kind))
 
 
-def _whole_type(info: FieldInfo) -> Any:
+def whole_type(info: FieldInfo) -> Any:
+    """Return a field's type with all that is annotated on it."""
     found: Any = info.annotation
     for one in info.metadata:
         found = Annotated[found, one]
     return found
+
+
+def item_type(kind: Any) -> Any:
+    """Return the type of a list's items."""
+    return next(_items(kind), Any)
 
 
 def _items(kind: Any) -> Iterator[Any]:
@@ -93,6 +99,11 @@ def _items(kind: Any) -> Iterator[Any]:
         return
     for one in get_args(kind):
         yield from _items(one)
+
+
+def quantity_of(kind: Any) -> Quantity | None:
+    """Return the kind of quantity that a type holds, not in a list; None for what has no unit."""
+    return next(_quantities(kind), None)
 
 
 def _quantities(kind: Any) -> Iterator[Quantity]:
