@@ -21,6 +21,7 @@ from sim.commands import layouts, readings, studies, views
 from sim.commands.diff import diff
 from sim.commands.drawing import drawing
 from sim.commands.export import export
+from sim.commands.job import job
 from sim.commands.manual import manual
 from sim.commands.new import new
 from sim.commands.program import program
@@ -129,6 +130,7 @@ app.command()(program)
 app.command()(drawing)
 app.command()(sheet)
 app.command()(export)
+app.command()(job)
 app.command()(diff)
 app.command()(layouts.compare)
 app.command()(layouts.window)

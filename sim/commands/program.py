@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import tempfile
+from collections.abc import Callable
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -13,6 +14,10 @@ from sim.base.errors import ScenarioError
 from sim.base.files import require_place, write_whole
 from sim.commands.shared import File, Quick, assessed, leave, progress
 from sim.commands.streams import say
+
+if TYPE_CHECKING:
+    from sim.assessment.results import Assessment
+    from sim.report.boring_program import Asked, WrittenProgram
 
 
 class System(StrEnum):
@@ -62,44 +67,73 @@ def program(
     with progress() as tell:
         judged = assessed(file, tell, quick=quick)
         from sim.base import units
-        from sim.report.boring_program import (
-            Asked,
-            as_stated_program,
-            judged_otherwise,
-            require_same_moves,
-            written_programs,
-        )
+        from sim.report.boring_program import Asked
 
         try:
             height = None if zero is None else units.read(zero, "length")
         except ValueError as error:
             raise typer.BadParameter(f"--zero {error}") from None
         asked = Asked(code_system.value, station, number, height)
-        try:
-            programs = written_programs(judged, asked)
-            for one in programs:
-                require_same_moves(one)
-        except ScenarioError as error:
-            raise ScenarioError(f"{file}: {error}") from None
+        programs = made_programs(file, judged, asked)
         places = _places(out or Path("out") / f"{file.stem}.nc", [one.what for one in programs])
         for place in places:
             require_place(place, folder=False)
-        tell("reading back")
-        with tempfile.TemporaryDirectory() as folder:
-            back = Path(folder) / "program.nc"
-            back.write_text(programs[-1].text, encoding="ascii")
-            stated = as_stated_program(judged, programs[-1], str(back), station)
-            again = assessed(file, tell, quick=quick, changes={"boring.program": stated})
-        told = judged_otherwise(judged, again)
-        if told:
-            raise ScenarioError(
-                f"{file}: no program is written, read back it is judged otherwise: {'; '.join(told)}"
-            )
+        require_read_back(file, judged, asked, programs[-1], tell, quick=quick)
         for one, place in zip(programs, places, strict=True):
             write_whole(place, one.text.encode("ascii"))
             say(str(place))
     say("Unproven: dry-run it above the jaws; a competent person releases it on the machine.")
     leave(judged)
+
+
+def made_programs(file: Path, judged: Assessment, asked: Asked) -> tuple[WrittenProgram, ...]:
+    """Return the programs that bore the jaws of a judged file, in the order in which they are run.
+
+    Raises
+    ------
+    ScenarioError
+        If none is written of such a setup; the sentence names the file.
+    """
+    from sim.report.boring_program import require_same_moves, written_programs
+
+    try:
+        programs = written_programs(judged, asked)
+        for one in programs:
+            require_same_moves(one)
+    except ScenarioError as error:
+        raise ScenarioError(f"{file}: {error}") from None
+    return programs
+
+
+def require_read_back(
+    file: Path,
+    judged: Assessment,
+    asked: Asked,
+    written: WrittenProgram,
+    tell: Callable[[str], None],
+    *,
+    quick: bool,
+) -> None:
+    """Refuse a program with which the setup is judged otherwise, once it is read back.
+
+    Raises
+    ------
+    ScenarioError
+        What differs; the sentence names the file.
+    """
+    from sim.report.boring_program import as_stated_program, judged_otherwise
+
+    tell("reading back")
+    with tempfile.TemporaryDirectory() as folder:
+        back = Path(folder) / "program.nc"
+        back.write_text(written.text, encoding="ascii")
+        stated = as_stated_program(judged, written, str(back), asked.station)
+        again = assessed(file, tell, quick=quick, changes={"boring.program": stated})
+    told = judged_otherwise(judged, again)
+    if told:
+        raise ScenarioError(
+            f"{file}: no program is written, read back it is judged otherwise: {'; '.join(told)}"
+        )
 
 
 def _places(out: Path, whats: list[str]) -> list[Path]:
