@@ -48,7 +48,8 @@ def export(
         "scenario_digest": scenario_digest(judged.scenario),
     }
     content = {one.name: one.content for one in files}
-    write_folder(out, {**content, MANIFEST: manifest("export", files, left_out, about)})
+    whole = {**content, MANIFEST: manifest("export", files, left_out, about)}
+    write_folder(out, whole, "export", replace=replace)
     for name in (*content, MANIFEST):
         say(str(out / name))
     for missing in left_out:

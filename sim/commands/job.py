@@ -192,7 +192,7 @@ def _open(path: Path, out: Path, *, replace: bool, unjudged: bool) -> None:
         require_inside(folder, [folder / one.file for one in found.scenarios])
         with progress() as tell:
             failing = False if unjudged else _judged_again(path, found, folder, tell)
-        settle(folder, out)
+        settle(folder, out, "job", replace=replace)
     except ChuckSceneError as error:
         words = str(error).replace(str(folder), str(path))
         raise after("", type(error)(words)) from None

@@ -6,6 +6,7 @@ import hashlib
 
 from sim.base.files import regular_bytes
 from sim.scenario import Scenario
+from sim.scenario.named_files import read_files
 
 LARGEST_NAMED = 100_000_000  # bytes
 SHOWN = 12  # digits
@@ -14,10 +15,8 @@ SHOWN = 12  # digits
 def scenario_digest(scenario: Scenario) -> str:
     """Return the first digits of the SHA-256 of all its values, defaults too, and of the files that it names."""
     found = hashlib.sha256(scenario.model_dump_json(exclude={"include"}).encode())
-    named = [scenario.soft_jaw.model, scenario.boring.program, *(o.program for o in scenario.operations)]
-    for one in named:
-        if one is not None:
-            found.update(hashlib.sha256(_content(scenario, one.file)).digest())
+    for _, name in read_files(scenario):
+        found.update(hashlib.sha256(_content(scenario, name)).digest())
     digits = found.hexdigest()[:SHOWN]
     return " ".join(digits[at : at + 4] for at in range(0, SHOWN, 4))
 

@@ -105,13 +105,17 @@ def fill(folder: Path, files: Mapping[str, bytes]) -> None:
     folder.chmod(0o777 & ~umask)
 
 
-def settle(folder: Path, path: Path) -> None:
+def settle(folder: Path, path: Path, kind: str, *, replace: bool) -> None:
     """Put a folder from beside it into its place; one that stands there is taken away only when that is done.
 
     Raises
     ------
+    OutputError
+        If the place is no longer free, as `require_free` says it.
     OSError
+        If it cannot be renamed; what stood there stays.
     """
+    require_free(path, kind, replace=replace)  # once more: work takes a while
     old: Path | None = None
     if path.exists():
         old = Path(tempfile.mkdtemp(dir=path.absolute().parent, prefix=f".{path.name}.old."))
@@ -127,18 +131,18 @@ def settle(folder: Path, path: Path) -> None:
         shutil.rmtree(old, ignore_errors=True)
 
 
-def write_folder(path: Path, files: Mapping[str, bytes]) -> None:
+def write_folder(path: Path, files: Mapping[str, bytes], kind: str, *, replace: bool) -> None:
     """Write files as a folder that is there whole or not at all.
 
     Raises
     ------
     OutputError
-        If it cannot be written; nothing is left of it then, and what stood there stays.
+        If it cannot be written, or the place is not free; nothing is left of it then, and what stood there stays.
     """
     folder = beside(path)
     try:
         fill(folder, files)
-        settle(folder, path)
+        settle(folder, path, kind, replace=replace)
     except OSError as error:
         raise OutputError(f"{path}: cannot be written ({error.strerror or error})") from None
     finally:

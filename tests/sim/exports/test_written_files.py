@@ -84,11 +84,13 @@ def test_the_manifest_names_every_file_with_its_digest() -> None:
 
 def test_a_folder_is_replaced_only_where_all_in_it_is_ours(tmp_path: Path) -> None:
     place = tmp_path / "out"
-    write_folder(place, files(a=b"one"))
+    write_folder(place, files(a=b"one"), "export", replace=False)
     with pytest.raises(OutputError, match="is there already"):
         require_free(place, "export", replace=False)
     require_free(place, "export", replace=True)
-    write_folder(place, files(b=b"two"))
+    with pytest.raises(OutputError, match="is there already"):  # it came while files were made
+        write_folder(place, files(b=b"two"), "export", replace=False)
+    write_folder(place, files(b=b"two"), "export", replace=True)
     assert sorted(p.name for p in place.iterdir()) == ["b", MANIFEST]
     assert [p.name for p in tmp_path.iterdir()] == ["out"]
     (place / "b").write_bytes(b"by hand")
@@ -115,7 +117,7 @@ def test_what_cannot_be_written_leaves_what_was_there(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     place = tmp_path / "out"
-    write_folder(place, files(a=b"one"))
+    write_folder(place, files(a=b"one"), "export", replace=False)
     rename = Path.rename
 
     def full(self: Path, target: Path) -> Path:
@@ -125,6 +127,6 @@ def test_what_cannot_be_written_leaves_what_was_there(
 
     monkeypatch.setattr(Path, "rename", full)
     with pytest.raises(OutputError, match="cannot be written"):
-        write_folder(place, files(b=b"two"))
+        write_folder(place, files(b=b"two"), "export", replace=True)
     assert sorted(p.name for p in place.iterdir()) == ["a", MANIFEST]
     assert [p.name for p in tmp_path.iterdir()] == ["out"]
