@@ -28,7 +28,9 @@ class ReadSolid:
 @pytest.fixture(scope="session")
 def read_step() -> Callable[[bytes], ReadSolid]:
     def read(content: bytes, fine: float = 0.003) -> ReadSolid:
-        glb = cascadio.load(content, file_type="step", include_brep=True, tol_linear=fine, tol_angular=0.03)
+        glb = cascadio.load(
+            content, file_type="step", include_brep=True, tol_linear=fine, tol_angular=10.0 * fine
+        )
         assert glb, "the reader found no solid"
         mesh = trimesh.load(io.BytesIO(glb), file_type="glb", force="mesh")
         mesh.merge_vertices(merge_norm=True, merge_tex=True)
