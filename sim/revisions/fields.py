@@ -154,7 +154,9 @@ def _lists(
         label = f"{key}[{_label(new, b)}]"
         yield from _tables(old[a], new[b], label, at.item(a), to.item(b))
     for number in gone:
-        yield FieldChange(f"{key}[{_label(old, number)}]", "", Side("there"), Side("taken away"))
+        label = f"{key}[{_label(old, number)}]"
+        yield FieldChange(label, "", Side("there"), Side("taken away"))
+        yield from _lone(old[number], label, at.item(number), None, added=False)
     for number in come:
         label = f"{key}[{_label(new, number)}]"
         yield FieldChange(label, "", Side("not there"), Side("added"))

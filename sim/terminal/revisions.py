@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from textwrap import wrap
+from textwrap import shorten, wrap
 
 from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.verdict import NotJudged, Verdict
@@ -15,6 +15,7 @@ from sim.terminal.assessment import MARKS, headline
 
 WIDE = 80  # characters
 _LONGEST = 160  # characters of a value that are shown
+_MOST_DECIMALS = 7
 _WORDS = {"worse": "WORSE", "better": "better", "moved": "moved", "new": "NEW", "gone": "GONE"}
 
 
@@ -65,7 +66,7 @@ def _change(change: FieldChange) -> Iterator[str]:
 
 
 def _side(side: Side, change: FieldChange) -> str:
-    told = side.told if len(side.told) <= _LONGEST else f"{side.told[: _LONGEST - 4]} ..."
+    told = shorten(side.told, _LONGEST, placeholder=" ...")  # of several lines one
     notes = []
     if change.unit and isinstance(side.value, float | int) and _stated_units_differ(change):
         notes.append(f"{side.value:.10g} {change.unit}")
@@ -93,18 +94,28 @@ def _move(move: VerdictMove) -> Iterator[str]:
         told = "it was not judged before" if move.old is None else "it is NOT JUDGED any more"
         yield from _block(f"         {_WORDS[move.way]}: {_figures(now)}; {told}", "         ")
         return
-    margins = f"margin {_margin(move.old)} -> {_margin(move.new)}"
-    yield from _block(
-        f"         {_WORDS[move.way]}: {_figures(move.old)} -> {_figures(move.new)}; {margins}", "         "
-    )
+    before, after = _margin(move.old), _margin(move.new)
+    margins = f"margin {before} -> {after}" if before != after else f"margin still {before}"
+    old, new = _both(move.old, move.new)
+    yield from _block(f"         {_WORDS[move.way]}: {old} -> {new}; {margins}", "         ")
     if now.status != "pass":
         yield from _block(f"         {now.message} {now.advice}".rstrip(), "         ")
 
 
-def _figures(verdict: Verdict) -> str:
+def _both(old: Verdict, new: Verdict) -> tuple[str, str]:
+    """Return the figures of both, with more decimals where a value that moved would else be printed as it was."""
+    decimals = None
+    while True:
+        texts = _figures(old, decimals), _figures(new, decimals)
+        if texts[0] != texts[1] or decimals == _MOST_DECIMALS:
+            return texts
+        decimals = 3 if decimals is None else decimals + 1
+
+
+def _figures(verdict: Verdict, decimals: int | None = None) -> str:
     if verdict.unit in ("touches", "moves"):
         return f"{verdict.value:.0f} {verdict.unit} (at most {verdict.limit:.0f})"
-    value, limit = against(verdict.value, verdict.limit)
+    value, limit = against(verdict.value, verdict.limit, None if decimals is None else (decimals, decimals))
     return f"{value} {verdict.unit}".rstrip() + f" (at {'least' if verdict.at_least else 'most'} {limit})"
 
 

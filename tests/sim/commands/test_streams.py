@@ -209,6 +209,9 @@ def commands(file: Path, out: Path) -> Iterator[tuple[str, ...]]:
     yield "review", given_, "--out", str(out / "a.html")
     yield "picture", given_, "--out", str(out / "a")
     yield "open", given_, "--no-browser"
+    yield "export", given_, "--out", str(out / "a")
+    yield "job", "pack", given_, "--out", str(out / "a.zip")
+    yield "diff", given_, given_
     yield "compare", given_, given_, "--out", str(out / "a.html")
     yield "window", given_, "--out", str(out / "a")
     yield "shelf", str(file.parent), given_

@@ -115,6 +115,15 @@ def test_what_is_added_and_taken_away_is_told(told: Callable[..., Any]) -> None:
     assert any(key.endswith(".cuts[one more].feed") and old == "not stated" for key, old, _ in found)
     assert all("one more" in key for key, _, _ in found)
 
+    def one_cut_less(document: Any) -> None:
+        del document["operations"][0]["cuts"][1]
+
+    gone = short(told(one_cut_less))
+    assert gone[0][2] == "taken away"
+    assert any(
+        key.endswith(".feed") and (old, new) == ("0.25 mm/rev", "not stated") for key, old, new in gone
+    )
+
 
 def test_another_kind_of_fixture_tells_what_only_one_has(told: Callable[..., Any]) -> None:
     def no_fixture(document: Any) -> None:
