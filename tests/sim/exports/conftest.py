@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import cascadio
+import numpy as np
 import pytest
 import trimesh
 
@@ -20,6 +21,7 @@ class ReadSolid:
 
     mesh: trimesh.Trimesh
     faces: list[dict[str, Any]]
+    face_of_triangle: Any  # number of the face that each triangle lies on
 
     def kinds(self, kind: str) -> list[dict[str, Any]]:
         return [one for one in self.faces if one["type"] == kind]
@@ -39,6 +41,13 @@ def read_step() -> Callable[[bytes], ReadSolid]:
         found = json.loads(glb[20 : 20 + size])
         (whole,) = found["meshes"]
         (primitive,) = whole["primitives"]
-        return ReadSolid(mesh, primitive["extensions"]["TM_brep_faces"]["faces"])
+        brep = primitive["extensions"]["TM_brep_faces"]
+        accessor = found["accessors"][brep["faceIndices"]]
+        view = found["bufferViews"][accessor["bufferView"]]
+        kind = {5121: "u1", 5123: "<u2", 5125: "<u4"}[accessor["componentType"]]
+        start = 20 + size + 8 + view.get("byteOffset", 0) + accessor.get("byteOffset", 0)
+        numbers = np.frombuffer(glb, kind, accessor["count"], start)
+        assert len(numbers) == len(mesh.faces)
+        return ReadSolid(mesh, brep["faces"], numbers)
 
     return read

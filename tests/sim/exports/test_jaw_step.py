@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -79,7 +81,10 @@ def test_chamfer_and_relief_groove_by_quadrature(read_step: Callable[..., Any]) 
     assert content.count(b"HYPERBOLA(") == 4
     found = read_step(content)
     assert found.mesh.is_watertight
-    assert len(found.kinds("cone")) == 2
+    # Each cone by its tip and half angle: the groove's rises to 62 mm at 4 mm over the seat, the chamfer's from there.
+    cones = sorted((1000.0 * one["apex"][2], math.degrees(one["semi_angle"])) for one in found.kinds("cone"))
+    groove_tip = 44.0 + 62.0 / math.tan(math.radians(30.0))
+    assert np.allclose(cones, [(58.5 - 62.0, 45.0), (groove_tip, 30.0)], atol=1e-5)
     flat = 4.0 - 1.0 / math.tan(math.radians(30.0))
 
     def radius(up: float) -> float:
@@ -96,6 +101,55 @@ def test_chamfer_and_relief_groove_by_quadrature(read_step: Callable[..., Any]) 
     # As far apart as chamfer and groove are from nothing, that a wrong sign of either is seen.
     plain = BLOCK.length * BLOCK.width * BLOCK.height - screw_holes(BLOCK) - 20.0 * disc_in_block(62.0)
     assert abs(wanted - plain) > 5e-4 * wanted
+
+
+def records(content: bytes) -> dict[str, tuple[str, str]]:
+    """Return the records of a STEP file by their numbers: each its entity and its text (ISO 10303-21, one a line)."""
+    lines = re.findall(r"^(#\d+)=([A-Z0-9_]*)\((.*)\);$", content.decode("ascii"), re.MULTILINE)
+    return {number: (entity, text) for number, entity, text in lines}
+
+
+def normal_of(known: dict[str, tuple[str, str]], surface: str, at: Any) -> Any:
+    """Return a surface's normal at points, by its definition in ISO 10303-42: away from an axis, along a plane's."""
+    entity, text = known[surface]
+    place, axis, _ = re.findall(r"#\d+", known[re.findall(r"#\d+", text)[0]][1])
+    origin, up = (
+        np.array([float(one) for one in re.findall(r"[-\d.E+]+", known[which][1].partition("(")[2])])
+        for which in (place, axis)
+    )
+    if entity == "PLANE":
+        return np.broadcast_to(up, at.shape)
+    away = at - origin
+    away = away - (away @ up)[:, None] * up
+    away /= np.linalg.norm(away, axis=1)[:, None]
+    if entity == "CYLINDRICAL_SURFACE":
+        return away
+    assert entity == "CONICAL_SURFACE"
+    half = float(text.rpartition(",")[2])
+    return away * math.cos(half) - up * math.sin(half)
+
+
+@pytest.mark.parametrize("inside", [False, True])
+def test_every_face_says_on_which_side_the_metal_is(read_step: Callable[..., Any], *, inside: bool) -> None:
+    """The reader above mends a wrong sense; others need not. Its triangles, mended, show where outside is."""
+    pocket = Pocket(2.0 * 62.0, 20.0, groove_width=4.0, groove_depth=1.0, chamfer=1.5)
+    outline = (
+        removed_inside((pocket,), BLOCK.height, 200.0) if inside else removed_outside((pocket,), BLOCK.height)
+    )
+    blank = replace(BLOCK, screws=(15.0,)) if inside else BLOCK
+    content = written(blank, (INNER, outline))
+    found = read_step(content)
+    known = records(content)
+    (shell,) = [text for entity, text in known.values() if entity == "CLOSED_SHELL"]
+    faces = [known[one][1] for one in re.findall(r"#\d+", shell)]
+    assert len(faces) == len(found.faces)
+    assert found.mesh.volume > 0.0
+    for number, text in enumerate(faces):
+        *_, surface = re.findall(r"#\d+", text)
+        ours = found.face_of_triangle == number
+        stated = normal_of(known, surface, found.mesh.triangles_center[ours])
+        along = np.einsum("ij,ij->i", stated, found.mesh.face_normals[ours])
+        assert (along > 0.99).all() if text.endswith(".T.") else (along < -0.99).all(), text
 
 
 @pytest.mark.parametrize(

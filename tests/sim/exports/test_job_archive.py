@@ -172,6 +172,20 @@ def test_no_file_out_of_the_job_is_named(tmp_path: Path, head: str, rest: str, o
         require_inside(tmp_path / "job", [folder / "a.toml"])
 
 
+@pytest.mark.parametrize(("key", "refused"), [("include", True), ("shop_files", False)])
+def test_paths_count_from_where_they_are_read(tmp_path: Path, key: str, *, refused: bool) -> None:
+    """In an included file from the scenario's folder, in a shop file from its own: only one of these leaves the job."""
+    folder = tmp_path / "job" / "files"
+    (folder / "sub").mkdir(parents=True)
+    (folder / "a.toml").write_text(f'{key} = ["sub/other.toml"]\n', encoding="utf-8")
+    (folder / "sub" / "other.toml").write_text('[soft_jaw.model]\nfile = "../../x.stl"\n', encoding="utf-8")
+    if not refused:
+        require_inside(tmp_path / "job", [folder / "a.toml"])
+        return
+    with pytest.raises(ScenarioError, match="must name files of the job only"):
+        require_inside(tmp_path / "job", [folder / "a.toml"])
+
+
 def test_what_stays_inside_may_be_named(tmp_path: Path) -> None:
     folder = tmp_path / "files" / "parts"
     folder.mkdir(parents=True)

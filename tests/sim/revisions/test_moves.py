@@ -27,7 +27,7 @@ def test_worst_first_and_what_stays_is_not_told() -> None:
     new = judged(
         verdict("a", "pass", 2.0),
         verdict("b", "fail", 1.0),
-        verdict("c", "pass", 3.0),
+        verdict("c", "pass", 1.6),
         verdict("d", "pass", 2.0),
     )
     found = moves(old, new, {"side": "side"})
