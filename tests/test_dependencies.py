@@ -47,7 +47,7 @@ def imported(folder: Path) -> set[str]:
 
 
 def test_what_is_imported_is_declared(root: Path) -> None:
-    optional = declared(root, "video") | declared(root, "study")
+    optional = declared(root, "video") | declared(root, "study") | declared(root, "step")
     assert imported(root / "sim") - optional <= declared(root)
     assert imported(root / "meshes") <= declared(root)
     assert imported(root / "tests") - optional <= declared(root, "test") | {
