@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 import shapely
+from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
 from meshes.insert import Insert
@@ -101,7 +102,8 @@ def program_paths(parts: Parts, known: Gripped, program: ReadProgram | None) -> 
     stated = known.operation.program
     if stated is None or program is None:
         return ()
-    stock, wanted = _outlines(stated, known, f"operations[{known.index}].program")
+    field, swept = f"operations[{known.index}].program", parts.workpieces[known.index].swept
+    stock, wanted = _outlines(stated, known, field, swept)
     bodies, clearance = _bodies(parts, known), parts.scenario.limits.clearance
     return tuple(
         ProgramPath(
@@ -215,9 +217,15 @@ def _with_crests(
     return replace(found, depth_of_cut=depths, touches=touches)
 
 
-def _outlines(stated: PartProgram, figures: Gripped, field: str) -> tuple[BaseGeometry, BaseGeometry | None]:
+def _outlines(
+    stated: PartProgram, figures: Gripped, field: str, swept: BaseGeometry | None
+) -> tuple[BaseGeometry, BaseGeometry | None]:
     """Return raw and finished part on its seat."""
-    raw = _outline(stated.raw_outline or figures.operation.workpiece.outline, figures, f"{field}.raw_outline")
+    raw: BaseGeometry = _outline(
+        stated.raw_outline or figures.operation.workpiece.outline, figures, f"{field}.raw_outline"
+    )
+    if swept is not None:  # lugs turn with the raw part, too
+        raw = shapely.union(raw, affinity.translate(swept, yoff=figures.zone.seat))
     if stated.finished_outline is None:
         return raw, None
     finished = _outline(stated.finished_outline, figures, f"{field}.finished_outline")

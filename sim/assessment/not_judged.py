@@ -110,6 +110,7 @@ def not_judged(
     """Return what was not asked of a judged setup, what matters first, each in the order of the work."""
     found = [*_chuck(parts.scenario), *_jaws(parts.scenario), *_boring(parts, boring)]
     for figures, path in zip(operations, machining, strict=True):
+        found += _off_the_core(figures)
         found += _contact(figures)
         found += _cuts(figures)
         found += _supports(figures)
@@ -237,6 +238,20 @@ def _depth(program: CuttingProgram, field: str, stage: str, runs: Sequence[Run])
         matters=True,
         verdicts=(DEPTH_OF_CUT.key,),
     )
+
+
+def _off_the_core(figures: OperationFigures) -> Iterator[NotJudged]:
+    work = figures.operation.workpiece
+    if work.shape is not None and work.shape.surface is not None and work.model is not None:
+        yield NotJudged(
+            "Do grip, cuts and back face find the metal that is reckoned with where the part is not turned?",
+            figures.operation.name,
+            f"{work.model.file} is no body of revolution: contact, stiffness and walls are those of its turned core, "
+            "its holes filled and its lugs left out; all of it counts for mass, unbalance, swing and clearance, as "
+            "what it sweeps at any angle",
+            "somebody competent who looks at thin metal beside holes, at gaps in the back face and at interrupted cuts",
+            matters=True,
+        )
 
 
 def _contact(figures: OperationFigures) -> Iterator[NotJudged]:

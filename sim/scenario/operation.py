@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from typing import Annotated, Literal, Self
+from typing import TYPE_CHECKING, Annotated, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, PrivateAttr, model_validator
 
 from sim.base.units import (
     Angle,
@@ -23,10 +23,14 @@ from sim.base.units import (
 )
 from sim.scenario.cut_kinds import require_groove, require_thread
 from sim.scenario.cut_limits import ChipExponent, require_chip, require_own_values
+from sim.scenario.part_model import PartModel
 from sim.scenario.program import BackStop, PartProgram
 from sim.scenario.running import PartLobe
 from sim.scenario.supports import SteadyRest, Tailstock
 from sim.scenario.table import Name, Table
+
+if TYPE_CHECKING:
+    from sim.part_files.part import PartShape
 
 Direction = Literal["outside", "inside"]
 
@@ -47,8 +51,12 @@ class Workpiece(Table):
 
     material: str = Field(description="name in the table of materials")
     outline: tuple[tuple[Depth, AnyLength], ...] = Field(
-        min_length=3, description="corners (r, z) of the half section, in order, closed by itself"
+        (),
+        validate_default=False,
+        min_length=3,
+        description="corners (r, z) of the half section, in order, closed by itself; this or model",
     )
+    model: PartModel | None = Field(None, description="the part in a file; this or outline")
     gripped_diameter_low: Length = Field(description="smallest gripped diameter within its tolerance")
     gripped_diameter_high: Length = Field(description="largest gripped diameter within its tolerance")
     out_of_round: Depth = default(
@@ -68,6 +76,32 @@ class Workpiece(Table):
         "how far the gripped surface's axis stands off that of the surfaces it must run true to; 0 where both were "
         "turned in one clamping",
     )
+
+    _shape: PartShape | None = PrivateAttr(default=None)
+
+    @property
+    def shape(self) -> PartShape | None:
+        """The part as read from its model; None without one. Its outline stands in `outline`."""
+        return self._shape
+
+    @property
+    def lowest(self) -> float:
+        """Height of its lowest point, part frame, mm."""
+        low = min(z for _, z in self.outline)
+        surface = None if self._shape is None else self._shape.surface
+        return low if surface is None else min(low, float(surface.corners[:, 2].min()))
+
+    def drawn(self, shape: PartShape) -> Workpiece:
+        """Return this table with the outline of the part that its model holds."""
+        found: Workpiece = self.model_copy(update={"outline": shape.outline})
+        found._shape = shape
+        return found
+
+    @model_validator(mode="after")
+    def _one(self) -> Self:
+        if bool(self.outline) == (self.model is not None):
+            raise ValueError("must state exactly one of outline (corners) and model (a file)")
+        return self
 
     @model_validator(mode="after")
     def _lobes(self) -> Self:

@@ -11,7 +11,7 @@ from typing import Any, Self, TypeVar
 
 from pydantic import ConfigDict, Field, PrivateAttr, ValidationError, model_validator
 
-from sim.base.errors import ScenarioError
+from sim.base.errors import ScenarioError, in_field
 from sim.base.files import regular_bytes
 from sim.scenario.boring import Boring
 from sim.scenario.changes import changed
@@ -28,6 +28,7 @@ from sim.scenario.included import (
 from sim.scenario.lines import Place, line_of, lines_of
 from sim.scenario.mistakes import A_SCENARIO, mistakes, sentence
 from sim.scenario.operation import Operation, Pocket
+from sim.scenario.part_model import part_shape
 from sim.scenario.running import Running
 from sim.scenario.shop_files import KEY as SHOP
 from sim.scenario.shop_files import (
@@ -267,12 +268,28 @@ def checked(tables: dict[str, Any], path: Path) -> Scenario:
         scenario = Scenario.model_validate(tables)
     except ValidationError as error:
         raise _told(error, tables, path) from None
+    scenario = _with_models(scenario, path)
     scenario._folder = path.parent
     if scenario.include or scenario.shop_files:
         # The tables hold the values already: a file that has gone since only leaves its name untold.
         with suppress(ScenarioError):
             scenario._included = _taken(tables, path)
     return scenario
+
+
+def _with_models(scenario: Scenario, path: Path) -> Scenario:
+    """Return a scenario with the outlines of the parts that it names as files."""
+    if all(operation.workpiece.model is None for operation in scenario.operations):
+        return scenario
+    operations = []
+    for number, operation in enumerate(scenario.operations):
+        work = operation.workpiece
+        if work.model is not None:
+            with in_field(f"{path}: operations[{number}].workpiece.model"):
+                work = work.drawn(part_shape(work.model, path.parent))
+        operations.append(operation.model_copy(update={"workpiece": work}))
+    found: Scenario = scenario.model_copy(update={"operations": tuple(operations)})
+    return found
 
 
 def _told(error: ValidationError, tables: dict[str, Any], path: Path) -> ScenarioError:

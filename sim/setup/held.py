@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import shapely
+from shapely import affinity
+from shapely.geometry.base import BaseGeometry
 
-from meshes.workpiece import Workpiece
+from meshes.workpiece import Workpiece, reached
 from sim.base.errors import ScenarioError
 from sim.scenario import Operation, Scenario
 
@@ -107,6 +108,6 @@ def _gripped_spans(operation: Operation, low: float, high: float) -> list[tuple[
     return [(start, end) for start, end in spans if end > start]
 
 
-def section(workpiece: Workpiece, seat: float) -> shapely.Polygon:
-    """Return a workpiece's half section in the chuck frame, (r, z) in mm."""
-    return shapely.Polygon([(r, z + seat) for r, z in workpiece.outline])
+def section(workpiece: Workpiece, seat: float) -> BaseGeometry:
+    """Return a workpiece's half section in the chuck frame, (r, z) in mm: of a part with lugs all that it sweeps."""
+    return affinity.translate(reached(workpiece), yoff=seat)

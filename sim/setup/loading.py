@@ -19,6 +19,7 @@ from sim.setup.jaw_place import jaw_place
 from sim.setup.mounting import require_fits, require_nuts, require_seats
 from sim.setup.on_part import require_back_stops
 from sim.setup.pressures import require_pressures
+from sim.setup.round_part import require_round
 from sim.setup.supports import require_supports
 
 
@@ -78,6 +79,7 @@ def refuse_impossible(scenario: Scenario) -> None:
     require_openings(scenario, place)
     require_back_stops(scenario, place)
     require_supports(scenario)
+    require_round(scenario)
 
 
 def _names(scenario: Scenario) -> None:

@@ -88,7 +88,7 @@ def require_back_stops(scenario: Scenario, place: JawPlace) -> None:
         if stop is None:
             continue
         seat = scenario.soft_jaw.height - scenario.pocket_of(operation).depth
-        upper, lowest = stop.height + stop.thickness, min(z for _, z in operation.workpiece.outline)
+        upper, lowest = stop.height + stop.thickness, operation.workpiece.lowest
         if upper > seat + lowest:
             refuse(
                 f"operations[{n}].back_stop.height",

@@ -20,11 +20,11 @@ from meshes.workpiece import Workpiece
 from sim.base.arrays import Floats
 from sim.base.errors import ScenarioError, in_field
 from sim.base.tables import Material
+from sim.scenario import Operation, Scenario
 from sim.scenario import OuterRing as OuterRingTable
 from sim.scenario import Plug as PlugTable
 from sim.scenario import Pocket as PocketTable
 from sim.scenario import Ring as RingTable
-from sim.scenario import Scenario
 from sim.setup import tooling
 from sim.setup.dimensions import pocket_dimensions
 from sim.setup.fixture import (
@@ -36,6 +36,7 @@ from sim.setup.fixture import (
 from sim.setup.hardware import HardwareSizes, hardware_sizes
 from sim.setup.jaw_place import Direction, JawPlace, jaw_place
 from sim.setup.jaw_stages import jaw_stages
+from sim.setup.part_model import modelled_part
 from sim.setup.sections import jaw_metal
 from sim.setup.solids import made
 from sim.setup.supports import centre_dimensions, steady_dimensions
@@ -146,9 +147,7 @@ def _built(scenario: Scenario) -> Parts:
         master=made(sizes.master),
         nut=made(sizes.nut),
         screw=made(sizes.screw),
-        workpieces=tuple(
-            _workpiece(operation.workpiece.outline, n) for n, operation in enumerate(scenario.operations)
-        ),
+        workpieces=tuple(_workpiece(operation, n) for n, operation in enumerate(scenario.operations)),
         ring=ring_dimensions(scenario, place) if isinstance(fixture, RingTable) else None,
         plug=plug_dimensions(fixture) if isinstance(fixture, PlugTable) else None,
         outer_ring=outer_ring_dimensions(fixture) if isinstance(fixture, OuterRingTable) else None,
@@ -170,9 +169,9 @@ def _pocket(stated: PocketTable, number: int) -> Pocket:
         return pocket_dimensions(stated)
 
 
-def _workpiece(outline: tuple[tuple[float, float], ...], number: int) -> Workpiece:
+def _workpiece(operation: Operation, number: int) -> Workpiece:
     with in_field(f"operations[{number}].workpiece.outline"):
-        return Workpiece(outline)
+        return modelled_part(operation)
 
 
 def _require_mass(scenario: Scenario, bored: float) -> None:

@@ -72,6 +72,17 @@ def stop(parts: Parts, index: int) -> Around | None:
     return Around("back stop", shapely.Polygon(np.add(plug.section_outline(found), (0.0, stated.height))))
 
 
+def off_the_core(parts: Parts, index: int) -> Around | None:
+    """Return what a part from a file sweeps beside its turned core, None where it is that core."""
+    part, work = parts.workpieces[index], parts.scenario.operations[index].workpiece
+    if part.swept is None or work.model is None:
+        return None
+    core = shapely.buffer(shapely.Polygon(part.outline), work.model.tolerance, join_style="mitre")
+    lugs = shapely.difference(part.swept, core)
+    seat = held_zone(parts.scenario, index).seat
+    return Around("lugs of the part", affinity.translate(lugs, yoff=seat)) if lugs.area > OUT else None
+
+
 def supports(parts: Parts, index: int) -> tuple[Around, ...]:
     """Return centre and steady rest of an operation; empty without them. Both count as standing all around."""
     operation, seat = parts.scenario.operations[index], held_zone(parts.scenario, index).seat

@@ -153,7 +153,8 @@ def _named_files(scenario: Scenario) -> list[Path]:
         heads = [one.head for one in (tool.bar, tool.holder) if one is not None]
         shapes += [tool.plate, tool.turret, *heads]
     drawings = [shape.drawing for shape in shapes if shape is not None]
-    named = [scenario.soft_jaw.model, *programs, *drawings]
+    parts = [operation.workpiece.model for operation in scenario.operations]
+    named = [scenario.soft_jaw.model, *parts, *programs, *drawings]
     return [scenario.folder / one.file for one in named if one is not None]
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from sim.assessment.edges import BEYOND
-from sim.assessment.jaws import Screwed
+from sim.assessment.jaws import Screwed, rotor_mass
 from sim.assessment.part_wall import part_wall
 from sim.assessment.side import largest_side_force
 from sim.assessment.stress import share_of_yield
@@ -62,6 +62,11 @@ from sim.assessment.verdicts.part import (
     stress_against_yield_and_limit,
     swing_and_limit,
     swing_diameter,
+)
+from sim.assessment.verdicts.part_balance import (
+    UNBALANCE_OF_THE_PART,
+    part_off_axis,
+    unbalance_of_the_part_and_limit,
 )
 from sim.assessment.verdicts.pockets import CLEAR_OF_THE_OTHER_STEP, clear_of_the_other_step_and_limit
 from sim.assessment.verdicts.rule import over
@@ -163,6 +168,11 @@ def _part_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
     yield Line(WALL_BEHIND_THE_FACE, stage, *pair)
     swing = swing_diameter(ready.parts, batch.index, where.grip_travel)
     yield Line(SWING, stage, *swing_and_limit(swing, values("machine.swing_diameter")))
+    if ready.parts.workpieces[batch.index].solid is not None:
+        speed = values(f"operations.{batch.index}.gripping.speed_high")
+        amount, mass = part_off_axis(ready.parts, batch.index)
+        limited = unbalance_of_the_part_and_limit(amount, mass + rotor_mass(ready.parts, ready.jaw), speed)
+        yield Line(UNBALANCE_OF_THE_PART, stage, *limited)
 
 
 def _contact_lines(

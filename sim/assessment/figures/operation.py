@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import shapely
+from shapely.geometry.base import BaseGeometry
 
 from sim.assessment.figures.clamping import ClampingFigures
 from sim.assessment.figures.cut import CutDemand, CutHolding
@@ -112,6 +112,6 @@ def asked_of_grip(
     return tuple((d, grip_asked_for(h.grip, h.factor, d.needed, carried)) for d, h in pairs)
 
 
-def half_section(figures: OperationFigures, parts: Parts) -> shapely.Polygon:
+def half_section(figures: OperationFigures, parts: Parts) -> BaseGeometry:
     """Return the workpiece's half section on its seat, (r, z) in the chuck frame."""
     return section(parts.workpieces[figures.index], figures.zone.seat)

@@ -19,7 +19,7 @@ from sim.base.rounding import near
 from sim.mechanics.cut_surface import DRAWN, CutPlace, Room, Surfaces, off_surface, room, surfaces
 from sim.scenario import Cut
 from sim.setup.parts import Parts
-from sim.setup.surroundings import Around, around, stop, supports
+from sim.setup.surroundings import Around, around, off_the_core, stop, supports
 
 PRACTICE = "common practice"
 NOWHERE = 999.0  # mm, shown where no surface of the part is of the kind that the cut needs
@@ -82,7 +82,8 @@ def drawn_surfaces(parts: Parts, figures: OperationFigures) -> tuple[Surfaces, .
 def standing(parts: Parts, figures: OperationFigures, travel: float) -> tuple[Around, ...]:
     """Return what stands around the part while it is cut, the jaws at a travel (mm)."""
     behind, beside = stop(parts, figures.index), supports(parts, figures.index)
-    return (*around(parts, travel), *beside, *(() if behind is None else (behind,)))
+    lugs = off_the_core(parts, figures.index)
+    return (*around(parts, travel), *beside, *(one for one in (behind, lugs) if one is not None))
 
 
 def missed(place: CutPlace, depth: float, drawn: tuple[Surfaces, ...]) -> float:

@@ -23,6 +23,7 @@ from sim.assessment.verdicts.machining import machining_verdicts
 from sim.assessment.verdicts.metal import held_metal_verdicts, metal_verdicts
 from sim.assessment.verdicts.neighbours import clear_verdict
 from sim.assessment.verdicts.part import part_verdicts
+from sim.assessment.verdicts.part_balance import part_balance_verdicts
 from sim.assessment.verdicts.pockets import pocket_verdicts
 from sim.assessment.verdicts.running import running_verdicts
 from sim.assessment.verdicts.seating import seating_verdicts
@@ -45,6 +46,7 @@ def judge(
     found += included_verdicts(parts.scenario)
     for figures, program in zip(operations, machining, strict=True):
         found += part_verdicts(parts, boring, figures)
+        found += part_balance_verdicts(parts, figures)
         found += running_verdicts(parts, figures)
         found += held_metal_verdicts(parts, boring, figures)
         found += seating_verdicts(parts, figures)

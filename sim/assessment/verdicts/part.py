@@ -11,6 +11,7 @@ import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
+from meshes.workpiece import reached
 from sim.assessment.figures.boring import BoringFigures
 from sim.assessment.figures.clamping import ClampingFigures
 from sim.assessment.figures.operation import OperationFigures, half_section
@@ -393,5 +394,5 @@ def _swing(parts: Parts, figures: OperationFigures) -> Verdict:
 def swing_diameter(parts: Parts, index: int, travel: Number) -> Number:
     """Return the diameter (mm) in which chuck, jaws and part of an operation turn at a travel (mm)."""
     corner = parts.place.corner(parts.place.inner(travel))
-    widest = max(0.5 * parts.scenario.chuck.body_diameter, *(r for r, _ in parts.workpieces[index].outline))
+    widest = max(0.5 * parts.scenario.chuck.body_diameter, reached(parts.workpieces[index]).bounds[2])
     return 2.0 * larger(corner, widest)

@@ -77,6 +77,7 @@ from sim.assessment.verdicts.part import (
     STRESS_AGAINST_YIELD,
     SWING,
 )
+from sim.assessment.verdicts.part_balance import UNBALANCE_OF_THE_PART
 from sim.assessment.verdicts.path import (
     CUT_BELOW_THE_PART,
     CUT_BELOW_THE_POCKET,
@@ -191,6 +192,7 @@ RULES: tuple[Rule, ...] = (
     RUNOUT_IN_THE_JAWS,
     SQUARENESS_IN_THE_JAWS,
     UNBALANCE,
+    UNBALANCE_OF_THE_PART,
     SCREW_TORQUE,
     PRESSURE_UNDER_THE_HEAD,
     THREAD_IN_THE_T_NUT,

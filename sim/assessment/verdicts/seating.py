@@ -8,7 +8,7 @@ from dataclasses import replace
 from functools import reduce
 from typing import overload
 
-from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.figures.operation import OperationFigures, half_section
 from sim.assessment.meeting import LOADED, Meeting, nearest
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
@@ -70,7 +70,7 @@ def part_on_its_back_face_and_limit(widths: Iterable[Number]) -> tuple[Number, f
 def behind(parts: Parts, figures: OperationFigures) -> float:
     """Return how far (mm) the part reaches out of the chuck body's back, where nothing is stated; 0 for not at all."""
     body = parts.sizes.body
-    lowest = figures.zone.seat + min(z for _, z in figures.operation.workpiece.outline)
+    lowest = half_section(figures, parts).bounds[1]
     return max(0.0, -body.face_drop - body.height - lowest)
 
 
