@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Callable, Mapping
+from pathlib import Path
 from typing import Any
 
 import typer
+from pydantic import ValidationError
 
 from sim.base import tables, units
+from sim.base.errors import ScenarioError
 from sim.base.printable import printable
 from sim.commands.streams import say
 from sim.first_setup.classes import class_tables, stated_tables
+from sim.first_setup.drawn import Drawn, drawn
 from sim.first_setup.known import CLASSES, HeaviestCut, Known, Part, Plate
 from sim.first_setup.proposal import coverable
+from sim.scenario.mistakes import sentence
+from sim.scenario.part_model import SELF_SAYING, PartModel
 
 UNHELD = 4.0  # mm of what the jaws cover that does not hold: groove and chamfer
 SURFACES = ("turned", "raw")
@@ -113,7 +120,81 @@ def _plate(ask: _Asking, typical: Mapping[str, str]) -> Plate:
     return Plate(*values)
 
 
-def _part(ask: _Asking, stated: dict[str, Any]) -> Part:
+def _drawn(ask: _Asking, out: Path) -> Drawn | None:
+    """Return the part in the file that `--from` names; asks for what that file leaves open."""
+    given = ask.given["--from"]
+    of_a_file, of_none = (
+        ("--unit", "--axis", "--chuck-end", "--tolerance"),
+        ("--length", "--beyond", "--bore"),
+    )
+    wrong = [o for o in (of_a_file if given is None else of_none) if ask.given[o] is not None]
+    if wrong:
+        raise typer.BadParameter(
+            f"{wrong[0]} must be left out "
+            + ("without --from" if given is None else "with --from: the file has it")
+        )
+    if given is None:
+        return None
+    try:
+        return drawn(PartModel.model_validate(_as_stated(ask, Path(given), out)), out.parent)
+    except ValidationError as error:
+        raise typer.BadParameter(f"--from {given}: {sentence(error)}") from None
+    except ScenarioError as error:
+        raise typer.BadParameter(f"--from {given}: {error}") from None
+
+
+def _as_stated(ask: _Asking, file: Path, out: Path) -> dict[str, Any]:
+    """Return the table that names a part's file, what it leaves open asked for."""
+    kind = file.suffix.lower()
+    stated: dict[str, Any] = {"file": _named(file, out.parent)}
+    if kind not in SELF_SAYING or ask.given["--unit"] is not None:
+        words = "unit of the file's coordinates: mm, cm, m or in"
+        stated["unit"] = ask("--unit", words, _one_of("mm", "cm", "m", "in"))
+    if kind == ".dxf" or ask.given["--axis"] is not None:
+        words = "direction of the file along which the spindle lies: x, y or z"
+        stated["axis"] = ask("--axis", words, _one_of("x", "y", "z"))
+    words = "which end faces the chuck: the one with the low or the high coordinate along the axis"
+    stated["chuck_end"] = ask("--chuck-end", words, _one_of("low", "high"))
+    if ask.given["--tolerance"] is not None:
+        stated["tolerance"] = f"{ask('--tolerance', 'off a body of revolution', _length)!r} mm"
+    return stated
+
+
+def _named(file: Path, folder: Path) -> str:
+    """Return how a scenario in a folder names a file: from there, where there is a way."""
+    try:
+        return Path(os.path.relpath(file, folder)).as_posix()
+    except ValueError:  # on another drive
+        return str(file.resolve())
+
+
+def _part_of_file(ask: _Asking, stated: dict[str, Any], found: Drawn) -> Part:
+    say(found.words)
+    low = ask("--smallest", "smallest gripped diameter within its tolerance, as '89.9 mm'", _length)
+    high = ask("--largest", "largest gripped diameter within its tolerance, as '90 mm'", _length)
+    try:
+        found.require_gripped(low, high)
+    except ScenarioError as error:
+        raise typer.BadParameter(f"--smallest and --largest: {error}") from None
+    tall = max(top for d, _, top in found.cylinders if abs(d - 0.5 * (low + high)) <= 1.0)
+    wanted = min(tall, float(round(min(found.length / 3.0 + UNHELD, 0.8 * found.length))))
+    usual = coverable(high, wanted, stated)
+    return Part(
+        low=low,
+        high=high,
+        length=found.length,
+        gripped=ask("--gripped", "how much of its length the jaws may cover", _length, f"{usual:g} mm"),
+        beyond=found.far_end,
+        bore=found.bore,
+        material=ask("--material", _materials(), _material),
+        surface=ask("--surface", "what the jaws grip: turned or raw", _one_of(*SURFACES)),
+        drawn=found,
+    )
+
+
+def _part(ask: _Asking, stated: dict[str, Any], found: Drawn | None) -> Part:
+    if found is not None:
+        return _part_of_file(ask, stated, found)
     low = ask("--smallest", "smallest gripped diameter within its tolerance, as '89.9 mm'", _length)
     high = ask("--largest", "largest gripped diameter within its tolerance, as '90 mm'", _length)
     long = ask("--length", "length of the part, as '40 mm'", _length)
@@ -146,8 +227,10 @@ def _cut(ask: _Asking, part: Part) -> HeaviestCut:
     )
 
 
-def asked(given: Mapping[str, str | None]) -> Known:
+def asked(out: Path, given: Mapping[str, str | None]) -> Known:
     """Return what a setter knows, from options by their names (None: not given) and from what is asked for.
+
+    `out` is the file that will be written, from whose folder it names others.
 
     Raises
     ------
@@ -157,8 +240,9 @@ def asked(given: Mapping[str, str | None]) -> Known:
         If the part is impossible.
     """
     ask = _Asking(given)
+    found = _drawn(ask, out)
     size_class = ask("--chuck", "size class of the chuck in mm (165, 210, 254, 315)", _class)
     typical = class_tables(size_class)
     plate = _plate(ask, typical["chuck"])
-    part = _part(ask, stated_tables(size_class, plate))
+    part = _part(ask, stated_tables(size_class, plate), found)
     return Known(size_class, plate, part, _cut(ask, part))

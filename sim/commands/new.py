@@ -36,6 +36,26 @@ def new(
     smallest: Annotated[Text, _option("smallest gripped diameter within its tolerance, as '89.9 mm'")] = None,
     largest: Annotated[Text, _option("largest gripped diameter within its tolerance, as '90 mm'")] = None,
     length: Annotated[Text, _option("length of the part, as '40 mm'")] = None,
+    from_: Annotated[
+        Text,
+        typer.Option("--from", help="file of the part: STEP, DXF, STL, 3MF, OBJ or GLB", show_default=False),
+    ] = None,
+    unit: Annotated[
+        Text, _option("unit of that file's coordinates: mm, cm, m or in; not of STEP and 3MF")
+    ] = None,
+    axis: Annotated[
+        Text,
+        _option(
+            "direction of that file along which the spindle lies: x, y or z; default: found, but in a DXF"
+        ),
+    ] = None,
+    chuck_end: Annotated[
+        Text,
+        _option("which end faces the chuck: the one with the low or the high coordinate along that axis"),
+    ] = None,
+    tolerance: Annotated[
+        Text, _option("how far it may be off a body of revolution, chords included; default: 0.1 mm")
+    ] = None,
     gripped: Annotated[Text, _option("how much of it the jaws may cover; default: a third and 4 mm")] = None,
     beyond: Annotated[Text, _option("diameter of what stands out of the jaws; default: as gripped")] = None,
     bore: Annotated[Text, _option("bore through the part; default: none")] = None,
@@ -60,6 +80,7 @@ def new(
     from sim.commands.asking import asked
 
     known = asked(
+        out,
         {
             "--chuck": chuck,
             "--plate-pull": plate_pull,
@@ -70,6 +91,11 @@ def new(
             "--smallest": smallest,
             "--largest": largest,
             "--length": length,
+            "--from": from_,
+            "--unit": unit,
+            "--axis": axis,
+            "--chuck-end": chuck_end,
+            "--tolerance": tolerance,
             "--gripped": gripped,
             "--beyond": beyond,
             "--bore": bore,
@@ -80,7 +106,7 @@ def new(
             "--depth-of-cut": depth_of_cut,
             "--feed": feed,
             "--cutting-speed": cutting_speed,
-        }
+        },
     )
     with progress() as tell, loading(), tempfile.TemporaryDirectory() as folder:
         from sim.first_setup.settled import settled

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from sim.base.errors import ScenarioError
+
+if TYPE_CHECKING:
+    from sim.first_setup.drawn import Drawn
 
 CLASSES = (165, 210, 254, 315)  # of chucks, mm
 Cut = Literal["turning", "facing", "drilling", "boring"]
@@ -49,6 +52,8 @@ class Part:
         How much of its length the jaws may cover.
     beyond : float
         Diameter of what stands out of the jaws.
+    drawn : Drawn or None
+        The file that has its shape.
     """
 
     low: float
@@ -59,6 +64,7 @@ class Part:
     gripped: float
     beyond: float
     bore: float = 0.0
+    drawn: Drawn | None = None
 
     def __post_init__(self) -> None:
         if not 0.0 < self.low <= self.high:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from sim.assessment.results import Assessment
@@ -53,13 +53,15 @@ def settled(known: Known, folder: Path, tell: Tell = lambda _: None) -> Settled:
     ScenarioError
         If the part cannot be held in this class, or a figure is impossible.
     """
-    place = folder / "first_setup.toml"
+    place, judged = folder / "first_setup.toml", known
+    if known.part.drawn is not None:  # judged in another folder than it will lie in
+        judged = replace(known, part=replace(known.part, drawn=known.part.drawn.by_whole_path()))
     limit = units.read(stated_tables(known.size_class, known.plate)["chuck"]["pressure_limit"], "pressure")
     gripping, boring = _half_bars(0.6 * limit), RING
     for _ in range(2):  # the ring's pressure counts in how true the part runs, so both are found twice
         tell("finding pressures")
         found = _judged(
-            scenario_text(known, gripping=gripping, boring=boring), place, lambda _: None, quick=True
+            scenario_text(judged, gripping=gripping, boring=boring), place, lambda _: None, quick=True
         )
         ring, grip = boring_window(found), window(found, 0, tell)
         before = (gripping, boring)
@@ -69,6 +71,6 @@ def settled(known: Known, folder: Path, tell: Tell = lambda _: None) -> Settled:
             gripping = _half_bars(grip.recommended.pressure)
         if (gripping, boring) == before:
             break
-    text = scenario_text(known, gripping=gripping, boring=boring)
     tell("judging")
-    return Settled(text, _judged(text, place, tell, quick=False))
+    assessment = _judged(scenario_text(judged, gripping=gripping, boring=boring), place, tell, quick=False)
+    return Settled(scenario_text(known, gripping=gripping, boring=boring), assessment)

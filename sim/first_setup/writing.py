@@ -120,9 +120,12 @@ def _part_lines(known: Known, proposal: Proposal, bar: float, jaw: str) -> Itera
     yield ""
     yield "[operations.workpiece]"
     yield _line("material", f'"{part.material}"', TOLD)
-    yield "outline = [                                 # radius, height above the back face; corner broken by 0.5 mm"
-    yield "  " + " ".join(f'["{r:.6g} mm", "{z:.6g} mm"],' for r, z in outline(known, proposal.depth))
-    yield "]"
+    if part.drawn is not None:
+        yield _line("model", part.drawn.text(), TOLD)
+    else:
+        yield "outline = [                                 # radius, height on the back face; corner broken by 0.5 mm"
+        yield "  " + " ".join(f'["{r:.6g} mm", "{z:.6g} mm"],' for r, z in outline(known, proposal.depth))
+        yield "]"
     yield _line("gripped_diameter_low", _text(part.low, "mm"), TOLD)
     yield _line("gripped_diameter_high", _text(part.high, "mm"), TOLD)
     if part.surface == "raw":

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import ezdxf
 import pytest
 from typer.testing import CliRunner
 
@@ -70,6 +71,61 @@ def test_a_wrong_answer_is_one_sentence_and_writes_nothing(
     assert found.exit_code == 2
     assert words in " ".join(found.output.replace("│", " ").split())
     assert list(tmp_path.iterdir()) == []
+
+
+FLANGE = [(20.0, 0.0), (58.5, 0.0), (59.0, 0.5), (59.0, 26.0), (40.0, 26.0), (40.0, 58.0), (20.0, 58.0)]
+FROM = {
+    "chuck": "254", "smallest": "117.9 mm", "largest": "118.05 mm", "length": None, "beyond": None, "chuck_end": "low"
+}  # fmt: skip
+
+
+def _drawn(folder: Path) -> Path:
+    """Write the half section as a drawing, its axis to the right."""
+    drawing = ezdxf.new()
+    drawing.modelspace().add_lwpolyline([(z, r) for r, z in FLANGE], close=True)
+    file = folder / "parts" / "flange.dxf"
+    file.parent.mkdir()
+    drawing.saveas(file)
+    return file
+
+
+def test_a_part_from_a_file_is_named_in_the_scenario_and_moves_with_it(tmp_path: Path) -> None:
+    file = _drawn(tmp_path)
+    out = tmp_path / "flange.toml"
+    found = new(out, **FROM, **{"from": str(file)}, unit="mm", axis="x")
+    assert found.exit_code == 0, found.output
+    assert "0 fail" in found.output
+    assert "118 mm from 0.5 to 26, 80 mm from 26 to 58" in " ".join(found.output.split())
+    assert (
+        'model = { file = "parts/flange.dxf", unit = "mm", axis = "x", chuck_end = "low" }' in out.read_text()
+    )
+    moved = tmp_path.rename(tmp_path.with_name("elsewhere"))
+    scenario = load(moved / "flange.toml")
+    assert scenario.operations[0].workpiece.outline[0] == (20.0, 0.0)
+    assert scenario.operations[0].cuts[0].diameter == 80.0  # its far end
+
+
+@pytest.mark.parametrize(
+    ("wrong", "words"),
+    [
+        ({"length": "58 mm"}, "--length must be left out with --from"),
+        ({"from": None}, "--unit must be left out without --from"),
+        ({"unit": None}, "--unit is missing"),
+        ({"axis": None}, "--axis is missing"),
+        ({"chuck_end": None}, "--chuck-end is missing"),
+        ({"largest": "100 mm", "smallest": "99 mm"}, "no cylinder there is gripped at 99 to 100 mm"),
+        ({"from": "none.dxf"}, "none.dxf cannot be read"),
+        ({"from": "part.prt"}, ".step"),
+    ],
+)
+def test_a_wrong_word_on_a_part_from_a_file_writes_nothing(
+    tmp_path: Path, wrong: dict[str, str | None], words: str
+) -> None:
+    given = {**FROM, "from": str(_drawn(tmp_path)), "unit": "mm", "axis": "x", **wrong}
+    found = new(tmp_path / "a.toml", **given)
+    assert found.exit_code == 2
+    assert words in " ".join(found.output.replace("│", " ").split())
+    assert not (tmp_path / "a.toml").exists()
 
 
 def _pieces(terminal: int) -> Iterator[bytes]:
