@@ -49,6 +49,7 @@ from sim.assessment.verdicts.spindle import SPINDLE_POWER
 from sim.assessment.verdicts.supports import FORCE_OF_THE_CENTRE
 from sim.clearance.runs import Run
 from sim.scenario import CuttingProgram, Scenario
+from sim.setup.jaw_solid import metal
 from sim.setup.parts import Parts
 
 BORING, JAWS, CHUCK, MACHINE = "boring", "jaws", "chuck", "machine"
@@ -108,7 +109,7 @@ def not_judged(
     machining: tuple[MachiningFigures | None, ...],
 ) -> tuple[NotJudged, ...]:
     """Return what was not asked of a judged setup, what matters first, each in the order of the work."""
-    found = [*_chuck(parts.scenario), *_jaws(parts.scenario), *_boring(parts, boring)]
+    found = [*_chuck(parts.scenario), *_jaws(parts.scenario), *_jaw_holes(parts), *_boring(parts, boring)]
     for figures, path in zip(operations, machining, strict=True):
         found += _off_the_core(figures)
         found += _contact(figures)
@@ -238,6 +239,22 @@ def _depth(program: CuttingProgram, field: str, stage: str, runs: Sequence[Run])
         matters=True,
         verdicts=(DEPTH_OF_CUT.key,),
     )
+
+
+def _jaw_holes(parts: Parts) -> Iterator[NotJudged]:
+    jaw = parts.scenario.soft_jaw
+    if jaw.model is None:
+        return
+    solid = [at for at in jaw.screws.positions if metal(parts.blank, 2, at, 0.0)]
+    if solid:
+        yield NotJudged(
+            "Do the screws pass through this jaw?",
+            JAWS,
+            f"{jaw.model.file} has metal where {'a screw stands' if len(solid) == 1 else 'screws stand'}, "
+            f"{', '.join(f'{at:g}' for at in solid)} mm from its inner end: the holes are missing, or elsewhere",
+            "a model with its holes where soft_jaw.screws.positions are",
+            matters=True,
+        )
 
 
 def _off_the_core(figures: OperationFigures) -> Iterator[NotJudged]:

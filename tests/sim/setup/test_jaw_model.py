@@ -245,3 +245,20 @@ def test_a_model_opens_no_other_file(built: Build, tmp_path: Path) -> None:
     assert names
     with pytest.raises(ScenarioError, match="found none that can be read"):
         built(tmp_path / "a.glb")
+
+
+def test_a_model_without_its_screw_holes_is_named(varied: Callable[..., Scenario], tmp_path: Path) -> None:
+    own = parts.build(varied(HUB))
+    jaw = own.scenario.soft_jaw
+    block = placed(
+        trimesh.creation.box((jaw.length, jaw.width, jaw.height)),
+        translation(0.5 * jaw.length, 0.0, 0.5 * jaw.height),
+    )
+    missing = []
+    for solid in (block, own.blank):
+        model = {"file": str(saved(solid, tmp_path / "jaw.stl")), "unit": "mm"}
+        found = assess(varied(HUB, {"soft_jaw.model": model}), contact_model="foundation").not_judged
+        missing.append([one for one in found if "screws pass" in one.question])
+    assert len(missing[0]) == 1
+    assert missing[0][0].matters
+    assert missing[1] == []
