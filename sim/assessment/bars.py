@@ -13,6 +13,7 @@ from meshes.boring_bar import BoringBar
 from meshes.insert import Insert
 from meshes.turning_tool import TurningTool
 from sim.assessment.figures.path import BarFigures
+from sim.base.tables import Material
 from sim.clearance.result import ClearanceResult
 from sim.clearance.runs import Run
 from sim.mechanics.cutting import CutForces, CutMetal, bar_bend, cut_metal, kienzle_forces
@@ -32,7 +33,7 @@ def bars_of(
     drawn: Sequence[TurningTool],
     moves: Sequence[Move],
     found: ClearanceResult,
-    material: str,
+    material: Material,
     fallback_feed: float,
 ) -> tuple[BarFigures, ...]:
     """Return what each bar of a path does, in the order of their first call.
@@ -45,7 +46,7 @@ def bars_of(
         Of all runs.
     found : ClearanceResult
         With the depth of cut of each move.
-    material : str
+    material : Material
         What is cut.
     fallback_feed : float
         Of moves that state none, mm/rev.

@@ -7,7 +7,6 @@ import math
 import numpy as np
 import shapely
 
-from sim.base import tables
 from sim.mechanics.part_bend import Beam, Root, Spring, gives
 from sim.scenario import Operation, Scenario
 from sim.setup.held import HeldZone
@@ -28,7 +27,7 @@ def gives_under_cuts(scenario: Scenario, index: int, zone: HeldZone) -> tuple[fl
         return ()
     chuck = scenario.chuck
     root = Root(JAWS_ACROSS * chuck.radial_stiffness, JAWS_ACROSS * chuck.tilt_stiffness)
-    beam = _beam(operation, zone)
+    beam = _beam(operation, scenario.metal(operation.workpiece.material).modulus, zone)
     return tuple(gives(zone.seat + cut.height - zone.middle, beam, root, springs) for cut in operation.cuts)
 
 
@@ -42,13 +41,12 @@ def _springs(operation: Operation, zone: HeldZone) -> tuple[Spring, ...]:
     return tuple(found)
 
 
-def _beam(operation: Operation, zone: HeldZone) -> Beam:
+def _beam(operation: Operation, modulus: float, zone: HeldZone) -> Beam:
     """Return the part beyond its held length as a beam from the held middle; within it the jaws keep it straight."""
     outlines = [operation.workpiece.outline]
     if operation.program is not None:
         more = (operation.program.raw_outline, operation.program.finished_outline)
         outlines += [outline for outline in more if outline is not None]
-    modulus = tables.material(operation.workpiece.material).modulus
     free, end = zone.high - zone.seat, max(z for _, z in operation.workpiece.outline)
     edges = np.linspace(free, max(end, free + SLICE), max(2, math.ceil((end - free) / SLICE)) + 1)
     middles = 0.5 * (edges[:-1] + edges[1:])

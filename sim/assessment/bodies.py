@@ -8,7 +8,6 @@ from typing import Literal
 import numpy as np
 
 from sim.assessment.part_wall import PartWall
-from sim.base import tables
 from sim.base.rounding import SAME
 from sim.contact import (
     ContactSetup,
@@ -52,7 +51,7 @@ def contact_setup(parts: Parts, index: int, zone: HeldZone, model: ContactModel)
         width = 2.0 * (half if on_end else half + jaw.edge_chamfer)
     elif half < full:
         back = inner - math.sqrt(bored**2 - half**2)
-    part, across = tables.material(work.material), scenario.chuck.tangential_stiffness
+    part, across = scenario.metal(work.material), scenario.chuck.tangential_stiffness
     return ContactSetup(
         grip=GripGeometry(
             bore_radius_mm=bored,

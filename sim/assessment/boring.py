@@ -60,7 +60,7 @@ def _bored(parts: Parts) -> BoringFigures:
     images = [stock, *(body.image for body in bodies)]
     speed = max(_highest_speed(way, scenario.boring.speed) for way in ways)
     bearing = fixture_figures(parts, speed)
-    material, feed = scenario.soft_jaw.material, scenario.boring.passes.feed
+    material, feed = scenario.metal(scenario.soft_jaw.material), scenario.boring.passes.feed
 
     def figures(way: ReadProgram) -> BoringFigures:
         found = check_runs(way.runs, bodies, stock, wanted, wanted_clearance, stock_name=JAWS)

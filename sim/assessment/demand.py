@@ -9,13 +9,14 @@ from dataclasses import dataclass
 from typing import Generic
 
 from sim.assessment.figures.cut import CutDemand
-from sim.base import tables
 from sim.base.floats import Number, larger, smaller
+from sim.base.tables import Material
 from sim.mechanics import cutting, hold
 from sim.mechanics.cutting import CutForces, CutMetal
 from sim.mechanics.threading import thread_forces
-from sim.scenario import Cut, Operation
+from sim.scenario import Cut, Operation, Scenario
 from sim.setup.held import HeldZone
+from sim.setup.pairing import pairing_of
 
 ON_THE_AXIS = 0.1  # mm of diameter, below which no spindle follows a constant cutting speed
 
@@ -61,9 +62,9 @@ class CutAsked(Generic[Number]):
     grip: GripAsked[Number]
 
 
-def friction_of(pairing: str) -> float:
-    """Return the friction of a part in the jaws where none is measured: the low value of its pairing."""
-    return tables.friction(pairing).low
+def friction_of(scenario: Scenario, index: int) -> float:
+    """Return the friction of an operation's part in the jaws where none is measured: the low value of its pairing."""
+    return pairing_of(scenario, index).low
 
 
 def as_stated(cut: Cut) -> CutState:
@@ -99,10 +100,10 @@ def speed_asked(cut: Cut, state: CutState[Number]) -> Number:
     return cutting.spindle_speed(smallest, cutting.DEFAULT_SPEED) + 0.0 * state.feed
 
 
-def metal_of(cut: Cut, material: str) -> CutMetal:
-    """Return what cutting the part's material takes: as the cut states it, or by the table."""
+def metal_of(cut: Cut, material: Material | str) -> CutMetal:
+    """Return what cutting the part's material takes: as the cut states it, or the material, or by the table."""
     if cut.specific_force is None or cut.chip_exponent is None:
-        return cutting.cut_metal(material)
+        return cutting.cut_metal(material, cut.rake_angle)
     rake = cut.rake_angle if cut.reference_rake is None else cut.reference_rake
     return cutting.own_metal(cut.specific_force, cut.chip_exponent, rake)
 
@@ -125,12 +126,14 @@ def speed_within(cut: Cut, asked: Number, low: Number, high: Number) -> Number:
     return asked if cut.rotating_tool else smaller(larger(asked, low), high)
 
 
-def cut_forces(cut: Cut, material: str, spindle_speed: float) -> CutForces:
+def cut_forces(cut: Cut, material: Material | str, spindle_speed: float) -> CutForces:
     """Return the forces of a cut: as measured, or by Kienzle with the less favourable printing."""
     return forces_in(cut, as_stated(cut), material, spindle_speed)
 
 
-def forces_in(cut: Cut, state: CutState[Number], material: str, spindle_speed: Number) -> CutForces[Number]:
+def forces_in(
+    cut: Cut, state: CutState[Number], material: Material | str, spindle_speed: Number
+) -> CutForces[Number]:
     """Return the forces of a cut in a state: as measured, or by Kienzle with the less favourable printing.
 
     Of a drill that breaks through those are told that pull the part out: jaws alone, never the back face, bear them.
@@ -145,7 +148,7 @@ def breaks_through(cut: Cut) -> bool:
 
 
 def _steady_forces(
-    cut: Cut, state: CutState[Number], material: str, spindle_speed: Number
+    cut: Cut, state: CutState[Number], material: Material | str, spindle_speed: Number
 ) -> CutForces[Number]:
     if state.measured is not None:
         main, feed, passive = state.measured
@@ -251,7 +254,7 @@ def inside_thread(cut: Cut) -> bool:
 def cut_asked(
     cut: Cut,
     state: CutState[Number],
-    material: str,
+    material: Material | str,
     speeds: tuple[Number, Number],
     zone: HeldZone,
     grip_diameter: Number,
@@ -264,8 +267,8 @@ def cut_asked(
     ----------
     cut : Cut
     state : CutState
-    material : str
-        Of the part.
+    material : Material or str
+        Of the part; one of the table may go by its name.
     speeds : tuple
         Lowest and highest of the operation, rev/min.
     zone : HeldZone
@@ -281,11 +284,11 @@ def cut_asked(
     return CutAsked(speed, forces, grip_asked(forces, zone, grip_diameter, mu))
 
 
-def demand(cut: Cut, operation: Operation, zone: HeldZone, mu: float) -> CutDemand:
-    """Return the grip that one cut needs, without safety."""
-    work, stated = operation.workpiece, operation.gripping
+def demand(cut: Cut, operation: Operation, metal: Material, zone: HeldZone, mu: float) -> CutDemand:
+    """Return the grip that one cut of a part of a metal needs, without safety."""
+    stated = operation.gripping
     speeds = stated.speed_low, stated.speed_high
-    asked = cut_asked(cut, as_stated(cut), work.material, speeds, zone, _grip_diameter(operation), mu)
+    asked = cut_asked(cut, as_stated(cut), metal, speeds, zone, _grip_diameter(operation), mu)
     return _as_figures(cut.name, asked)
 
 

@@ -45,7 +45,7 @@ def fixture_bearing(parts: Parts) -> Bearing | None:
 def _bearing(parts: Parts) -> Bearing:
     scenario, jaw = parts.scenario, parts.jaw_material
     fixture = scenario.boring.fixture
-    own = fixture_metal(fixture)
+    own = fixture_metal(fixture, scenario.metal)
     if isinstance(fixture, Ring):
         inward = parts.direction == "outside"
         return boring_ring(ring_size(parts, fixture), own, jaw, inward=inward)

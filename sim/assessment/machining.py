@@ -26,6 +26,7 @@ from sim.assessment.side import share_on_the_jaws
 from sim.assessment.supports import bearers, outermost, prop_cases
 from sim.assessment.threads import ThreadPass, Threads, groove_width, threads_of
 from sim.base.errors import ScenarioError
+from sim.base.tables import Material
 from sim.clearance import image
 from sim.clearance.limits import safe_plane, swing_diameter
 from sim.clearance.result import Body, ClearanceResult
@@ -170,7 +171,8 @@ def _machined(
     program, bodies, stock, found = path.program, path.bodies, path.stock, path.clearance
     images = [stock, *(body.image for body in bodies)]
     moves = tuple(move for run in program.runs for move in run.moves)
-    material, cuts = figures.operation.workpiece.material, figures.operation.cuts
+    cuts = figures.operation.cuts
+    material = parts.scenario.metal(figures.operation.workpiece.material)
     grip = held.asked.grip
     return MachiningFigures(
         file=program.file,
@@ -281,7 +283,7 @@ def _asked_by_moves(
         height = figures.zone.seat + one.demand.forces.height
         return one.demand.side_force * share_on_the_jaws(height, figures.zone, beyond)
 
-    harshest = _harshest(operation)
+    harshest = _harshest(operation, figures.metal)
     least, most, pushing = [], [], []
     tools = [(run.tool, tool) for run, tool in zip(runs, drawn, strict=True) for _ in run.moves]
     for number in cuts:
@@ -354,12 +356,12 @@ class Harshest(NamedTuple):
     metals: frozenset[cutting.CutMetal]
 
 
-def _harshest(operation: Operation) -> Harshest:
+def _harshest(operation: Operation, metal: Material) -> Harshest:
     return Harshest(
         min(cut.rake_angle for cut in operation.cuts),
         max(cut.wear_factor for cut in operation.cuts),
         max(impact_of(cut) for cut in operation.cuts),
-        frozenset(metal_of(cut, operation.workpiece.material) for cut in operation.cuts),
+        frozenset(metal_of(cut, metal) for cut in operation.cuts),
     )
 
 

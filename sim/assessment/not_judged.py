@@ -18,6 +18,7 @@ from sim.assessment.verdicts.bar import BAR_BEND, BAR_SLENDERNESS
 from sim.assessment.verdicts.boring import BACK_FACE_WIDTH
 from sim.assessment.verdicts.cutting import FEED_ON_THE_NOSE
 from sim.assessment.verdicts.fixture import LARGEST_GRIP_WHILE_BORING
+from sim.assessment.verdicts.friction import FRICTION_OF_THE_PART_IN_THE_JAWS
 from sim.assessment.verdicts.grip import HOLDING_FACTOR, LARGEST_GRIP, LEAST_GRIP_OF_A_JAW
 from sim.assessment.verdicts.jaw import UNBALANCE
 from sim.assessment.verdicts.machining import HOLDING_FACTOR_EACH_MOVE, PROGRAM_SPEED
@@ -47,9 +48,11 @@ from sim.assessment.verdicts.program import (
 from sim.assessment.verdicts.running import RUNOUT_IN_THE_JAWS, SQUARENESS_IN_THE_JAWS
 from sim.assessment.verdicts.spindle import SPINDLE_POWER
 from sim.assessment.verdicts.supports import FORCE_OF_THE_CENTRE
+from sim.base.pairings import surface_of
 from sim.clearance.runs import Run
 from sim.scenario import CuttingProgram, Scenario
 from sim.setup.jaw_solid import metal
+from sim.setup.pairing import signs_of_raw_stock, surface_stated
 from sim.setup.parts import Parts
 
 BORING, JAWS, CHUCK, MACHINE = "boring", "jaws", "chuck", "machine"
@@ -317,6 +320,7 @@ def _running(figures: OperationFigures) -> Iterator[NotJudged]:
             matters=False,
             verdicts=(RUNOUT_IN_THE_JAWS.key, SQUARENESS_IN_THE_JAWS.key),
         )
+    yield from _surface(figures)
     if "out_of_round" not in work.model_fields_set and work.turned_in is None:
         yield NotJudged(
             "Does the gripped surface run true in the jaws?",
@@ -326,6 +330,28 @@ def _running(figures: OperationFigures) -> Iterator[NotJudged]:
             matters=False,
             verdicts=(RUNOUT_IN_THE_JAWS.key,),
         )
+
+
+def _surface(figures: OperationFigures) -> Iterator[NotJudged]:
+    """Yield the question what the jaws grip where only the pairing says so; it matters where signs are of raw stock.
+
+    A raw surface bears on its highest places, its scale lets go, and its friction is another one.
+    """
+    operation = figures.operation
+    work, pairing = operation.workpiece, operation.gripping.pairing
+    if surface_stated(work) or pairing is None:
+        return
+    says = surface_of(pairing)
+    signs = [] if says == "raw" else list(signs_of_raw_stock(operation))
+    said = f"only the pairing says {says}" if says else "the pairing names no surface"
+    yield NotJudged(
+        "Is what the jaws grip turned, ground or raw?",
+        operation.name,
+        f"{said}, while {' and '.join(signs)}" if signs else said,
+        f"operations[{figures.index}].workpiece.gripped_surface",
+        matters=bool(signs),
+        verdicts=(FRICTION_OF_THE_PART_IN_THE_JAWS.key,),
+    )
 
 
 def _cuts(figures: OperationFigures) -> Iterator[NotJudged]:

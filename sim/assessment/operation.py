@@ -24,6 +24,7 @@ from sim.assessment.running import Bored, Springs, friction_share, running_true,
 from sim.assessment.side import carried_by_friction, weight_load, worst_side_load
 from sim.assessment.supports import bearers, largest_push, outermost, prop_cases
 from sim.assessment.turning_masses import turning_masses, uncommon_masses
+from sim.base.tables import Material
 from sim.contact import Prepared
 from sim.holding import pressed
 from sim.mechanics import spin
@@ -46,11 +47,13 @@ class Gripped:
     """Where and with what force an operation grips, and what its cuts ask of it: all but the contact; travels in mm.
 
     Without the contact it is not known how the pressure lies: the cuts' need is that of the closed forms here.
-    `jaw_radius` is where a soft jaw has its centre of mass when the part is gripped, mm from the axis.
+    `metal` is the part's material, `jaw_radius` is where a soft jaw has its centre of mass when the part is gripped, mm
+    from the axis.
     """
 
     index: int
     operation: Operation
+    metal: Material
     zone: HeldZone
     travel: TravelBand
     grip_travel: float
@@ -76,13 +79,13 @@ def gripped(parts: Parts, index: int, *, on_land: bool | None = None) -> Gripped
     require_cuts_on_part(scenario, index)
     travel = band(scenario, parts.place, index)
     grip_travel = middle_travel(travel.first, travel.last, scenario.chuck.stroke)
-    measured, pairing = operation.gripping.friction, operation.gripping.pairing
-    mu = friction_of(pairing) if measured is None else measured
-    demands = tuple(demand(cut, operation, zone, mu) for cut in operation.cuts)
+    measured, metal = operation.gripping.friction, scenario.metal(operation.workpiece.material)
+    mu = friction_of(scenario, index) if measured is None else measured
+    demands = tuple(demand(cut, operation, metal, zone, mu) for cut in operation.cuts)
     soft_jaw, *others = turning_masses(parts, grip_travel)
     moment = spin.centrifugal_moment((soft_jaw, *others))
     grip = _grip(parts, operation, zone, moment, mu, max(d.needed for d in demands))
-    return Gripped(index, operation, zone, travel, grip_travel, soft_jaw.radius, demands, grip)
+    return Gripped(index, operation, metal, zone, travel, grip_travel, soft_jaw.radius, demands, grip)
 
 
 def grip_part(

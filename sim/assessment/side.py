@@ -9,7 +9,6 @@ from functools import reduce
 
 from meshes import workpiece
 from meshes.mass import mass_properties
-from sim.base import tables
 from sim.base.floats import Number, larger
 from sim.mechanics.cutting import CutForces, cut_wrench
 from sim.scenario.chuck import SpindleAxis
@@ -83,7 +82,7 @@ def cut_side_load(forces: CutForces, above_middle: float) -> tuple[tuple[float, 
 
 def weight_load(parts: Parts, index: int, zone: HeldZone) -> PartWeight:
     """Return the weight of an operation's part where it is held."""
-    material = tables.material(parts.scenario.operations[index].workpiece.material)
+    material = parts.scenario.metal(parts.scenario.operations[index].workpiece.material)
     body = mass_properties(workpiece.mesh(parts.workpieces[index]), material.density)
     arm = zone.seat + float(body.centroid[2]) - zone.middle
     return PartWeight(GRAVITY * body.mass, arm, parts.scenario.machine.spindle_axis)

@@ -31,6 +31,25 @@ STEEL_DENSITY = 7.85e-6  # kg/mm3, of chuck body, master jaws, T-nuts and screws
 
 
 @dataclass(frozen=True, slots=True)
+class OwnCutting:
+    """kc1.1 (MPa) and mc (no unit) of one metal, and the rake (rad) at which they were found; None: that of the cut."""
+
+    kc11: float
+    mc: float
+    rake: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Friction:
+    """Coefficient of friction (no unit) of a part in a jaw; `low` is for holding."""
+
+    name: str
+    low: float
+    high: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
 class Material:
     """Isotropic elastic material.
 
@@ -53,6 +72,12 @@ class Material:
         Whether the wall of a casting is its section; else it is the diameter or thickness of a bar.
     yields : tuple of (float, float)
         Section up to which a yield strength holds, mm, and that strength, MPa, the thicker the less; may be empty.
+    family : str
+        What pairings call it, where its name does not tell.
+    pairings : tuple of Friction
+        Stated for it beside those of the table.
+    cutting : OwnCutting or None
+        Values for its cutting forces that take the place of its group's.
     """
 
     name: str
@@ -66,6 +91,9 @@ class Material:
     brittle: bool = False
     cast: bool = False
     yields: tuple[tuple[float, float], ...] = ()
+    family: str = ""
+    pairings: tuple[Friction, ...] = ()
+    cutting: OwnCutting | None = None
 
     @property
     def thin_yield_strength(self) -> float:
@@ -76,16 +104,6 @@ class Material:
         """Return it with the yield strength of a section (mm); beyond the thickest listed with the least."""
         found = next((strength for most, strength in self.yields if section <= most), self.yield_strength)
         return replace(self, yield_strength=found, yields=())
-
-
-@dataclass(frozen=True, slots=True)
-class Friction:
-    """Coefficient of friction (no unit) of a part in a jaw; `low` is for holding."""
-
-    name: str
-    low: float
-    high: float
-    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,9 +200,9 @@ def materials() -> tuple[Material, ...]:
     return _rows("materials.toml", "material", Material)
 
 
-def material(name: str) -> Material:
-    """Return the material of that name; UnknownNameError otherwise."""
-    return _named(materials(), name, "material")
+def material(name: str, own: tuple[Material, ...] = ()) -> Material:
+    """Return the material of that name, of the table or of one's own; UnknownNameError otherwise."""
+    return _named((*own, *materials()), name, "material")
 
 
 def frictions() -> tuple[Friction, ...]:
@@ -192,9 +210,9 @@ def frictions() -> tuple[Friction, ...]:
     return _rows("friction.toml", "friction", Friction)
 
 
-def friction(name: str) -> Friction:
-    """Return the friction pairing of that name; UnknownNameError otherwise."""
-    return _named(frictions(), name, "friction pairing")
+def friction(name: str, own: tuple[Friction, ...] = ()) -> Friction:
+    """Return the friction pairing of that name, of the table or of one's own; UnknownNameError otherwise."""
+    return _named((*own, *frictions()), name, "friction pairing")
 
 
 def kienzle_groups() -> tuple[Kienzle, ...]:

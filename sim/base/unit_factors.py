@@ -33,6 +33,7 @@ FACTORS: dict[str, dict[str, float]] = {
     "cutting speed": {"m/min": 1.0, "ft/min": 0.30479999999999996},
     "area": {"mm2": 1.0, "cm2": 100.0, "in2": 645.16},
     "mass": {"kg": 1.0, "g": 0.001, "lb": 0.4535923700000001},
+    "density": {"kg/mm3": 1.0, "kg/m3": 1e-09, "g/cm3": 1e-06, "kg/dm3": 1e-06},
     "stiffness": {"N/mm": 1.0, "kN/mm": 1000.0, "N/um": 1000.0, "lbf/in": 0.17512683524647643},
     "tilt stiffness": {"N*mm/rad": 1.0, "N*m/rad": 1000.0, "kN*m/rad": 1000000.0},
 }

@@ -99,6 +99,13 @@ KINDS: dict[str, Kind] = {
         _kind("area", "mm2", "125 cm2", 1e7, mm2="mm**2", cm2="cm**2", in2="in**2"),
         _kind("mass", "kg", "2.4 kg", 1e5, kg="kg", g="g", lb="lb"),
         _kind(
+            "density",
+            "kg/mm3",
+            "7850 kg/m3",
+            1e-3,
+            **{"kg/mm3": "kg/mm**3", "kg/m3": "kg/m**3", "g/cm3": "g/cm**3", "kg/dm3": "kg/dm**3"},
+        ),
+        _kind(
             "stiffness",
             "N/mm",
             "300 kN/mm",
@@ -124,6 +131,7 @@ SPELLINGS = {
     "inch": "in", "inches": "in", '"': "in", "\u2033": "in", "ipr": "in/rev",
     "\u00b5m": "um", "\u03bcm": "um", "\u00b0": "deg", "RPM": "rpm", "r/min": "rpm", "min-1": "rpm", "min^-1": "rpm",
     "PSI": "psi", "N/mm\u00b2": "N/mm2", "mm\u00b2": "mm2", "cm\u00b2": "cm2", "in\u00b2": "in2",
+    "kg/m\u00b3": "kg/m3", "g/cm\u00b3": "g/cm3", "kg/dm\u00b3": "kg/dm3",
     "N m": "N*m", "kN m": "kN*m", "N\u00b7m": "N*m", "kNm": "kN*m", "Nmm": "N*mm",
     "ft lb": "lbf*ft", "ft-lb": "lbf*ft", "ft lbf": "lbf*ft", "lbf ft": "lbf*ft", "lb ft": "lbf*ft",
     "in lb": "lbf*in", "in-lb": "lbf*in", "in lbf": "lbf*in", "lbf in": "lbf*in", "lb in": "lbf*in",
@@ -254,5 +262,6 @@ CuttingSpeed = Annotated[float, *_quantity("cutting speed", "positive")]
 Area = Annotated[float, *_quantity("area", "positive")]
 Mass = Annotated[float, *_quantity("mass", "positive")]
 AnyMass = Annotated[float, *_quantity("mass", "any")]
+Density = Annotated[float, *_quantity("density", "positive")]
 Stiffness = Annotated[float, *_quantity("stiffness", "positive")]
 TiltStiffness = Annotated[float, *_quantity("tilt stiffness", "positive")]

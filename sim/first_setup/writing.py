@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 
 from sim.base import tables
 from sim.base.errors import ScenarioError
+from sim.base.pairings import following
 from sim.first_setup.classes import class_tables, class_text, from_plate, stated_tables
 from sim.first_setup.known import Known
 from sim.first_setup.proposal import Proposal, outline, proposed
@@ -17,8 +18,6 @@ PLATE = "by the chuck's plate"
 TOLD = "as told"
 _LINE = re.compile(r"(\w+) = (.+)")
 COLUMN = 44  # where the remarks begin
-_METALS = (("cast iron", "cast iron"), ("aluminium", "aluminium"), ("brass", "brass"), ("steel", "steel"))
-STEEL_JAWS, ALUMINIUM_JAWS = "steel", "aluminium"
 
 
 def pairing_of(material: str, jaw: str, surface: str) -> str:
@@ -29,16 +28,13 @@ def pairing_of(material: str, jaw: str, surface: str) -> str:
     ScenarioError
         If the table has none.
     """
-    part = next((family for word, family in _METALS if word in material), None)
-    held = ALUMINIUM_JAWS if ALUMINIUM_JAWS in jaw else STEEL_JAWS
-    wanted = f"{part} on {held}, smooth jaw, {surface} part"
-    known = {row.name for row in tables.frictions()}
-    if wanted not in known:
+    try:
+        return following(tables.material(material), tables.material(jaw), surface).name
+    except ScenarioError:
         raise ScenarioError(
             f"no friction is known for {material} in jaws of {jaw}, {surface}; write the scenario by hand with a "
             "measured operations.gripping.friction"
-        )
-    return wanted
+        ) from None
 
 
 def _line(key: str, value: str, why: str) -> str:
@@ -128,6 +124,7 @@ def _part_lines(known: Known, proposal: Proposal, bar: float, jaw: str) -> Itera
         yield "]"
     yield _line("gripped_diameter_low", _text(part.low, "mm"), TOLD)
     yield _line("gripped_diameter_high", _text(part.high, "mm"), TOLD)
+    yield _line("gripped_surface", f'"{part.surface}"', TOLD)
     if part.surface == "raw":
         yield _line(
             "out_of_round",
@@ -138,7 +135,9 @@ def _part_lines(known: Known, proposal: Proposal, bar: float, jaw: str) -> Itera
     yield "[operations.gripping]"
     yield _line("pressure", _text(bar, "bar"), "proposed: farthest from every limit")
     yield _line("speed_high", _text(speed_of(known), "rpm"), "of the cut; a higher one must be stated")
-    yield _line("pairing", f'"{pairing_of(part.material, jaw, part.surface)}"', "")
+    yield _line(
+        "pairing", f'"{pairing_of(part.material, jaw, part.surface)}"', "of these materials and this surface"
+    )
     yield ""
     yield "[[operations.cuts]]"
     yield _line("name", f'"{cut.kind}"', "")

@@ -243,7 +243,8 @@ def _spindle(assessment: Assessment, index: int, pressures: Floats, speeds: Floa
     for speed in map(float, speeds) if chart else ():
         stated = gripping_at(assessment.parts, index, base.operation.gripping.pressure, speed).scenario
         own = stated.operations[index]
-        demands = [demand(cut, own, base.zone, base.grip.friction) for cut in own.cuts]
+        metal = stated.metal(own.workpiece.material)
+        demands = [demand(cut, own, metal, base.zone, base.grip.friction) for cut in own.cuts]
         loads = spindle_loads(own.cuts, [(d.forces, d.speed) for d in demands], own.gripping.speed_high)
         if loads:
             found.append(spindle_power_and_limit(loads, chart, machine.drive_efficiency))

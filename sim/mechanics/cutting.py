@@ -19,7 +19,7 @@ import numpy as np
 
 from sim.base.arrays import Floats
 from sim.base.floats import Number, choose, hypot, larger, power
-from sim.base.tables import Kienzle, kienzle, material
+from sim.base.tables import Kienzle, Material, kienzle, material
 
 # Tools with an axis of their own, whose tangential forces are a couple about it.
 ALONG_AN_AXIS = ("drilling", "tapping")
@@ -71,9 +71,20 @@ class CutMetal:
     rake: float
 
 
-def cut_metal(name: str) -> CutMetal:
-    """Return what cutting a material of the table takes; UnknownNameError otherwise."""
-    row = kienzle(material(name).kienzle)
+def cut_metal(metal: Material | str, rake: float = 0.0) -> CutMetal:
+    """Return what cutting a material takes, or one of the table by its name; UnknownNameError otherwise.
+
+    `rake` (rad) is that of the cut: values of one's own that state none count as found at it.
+    """
+    own = None if isinstance(metal, str) else metal.cutting
+    if own is None:
+        return group_metal(metal)
+    return own_metal(own.kc11, own.mc, rake if own.rake is None else own.rake)
+
+
+def group_metal(metal: Material | str) -> CutMetal:
+    """Return what cutting takes by the group of a material, whatever the material states of its own."""
+    row = kienzle((material(metal) if isinstance(metal, str) else metal).kienzle)
     number = int(row.group)
     return CutMetal(row, math.radians(6.0 if number <= _LAST_STEEL else 2.0 if number <= _LAST_IRON else 0.0))
 

@@ -68,6 +68,11 @@ class Workpiece(Table):
         description="of how many lobes the out-of-round is made; what it has beyond their sum counts as the worst of "
         "2, 4, 5 and 7",
     )
+    gripped_surface: Literal["turned", "ground", "raw"] | None = Field(
+        None,
+        description="what the jaws grip: a turned, a ground or a raw surface (rolled, drawn, forged or cast); its "
+        "friction follows; left out: turned where turned_in is stated, else as the pairing says",
+    )
     turned_in: Name | None = Field(
         None, description="name of the earlier operation that turned the gripped surface, if one of these did"
     )
@@ -147,9 +152,10 @@ class Gripping(Table):
     friction: Measured | None = Field(
         None, description="friction jaw on part if measured; default: the low value of the pairing"
     )
-    pairing: str = Field(
-        "steel on steel, smooth jaw, turned part",
-        description="name in the table of friction pairings (chuckscene materials)",
+    pairing: str | None = Field(
+        None,
+        description="name in the table of friction pairings (chuckscene materials); left out: that of part and jaws "
+        "with the workpiece's gripped_surface, which must be stated then",
     )
     grip_loss_share: Annotated[float, Field(ge=0.0, le=1.0, strict=True, allow_inf_nan=False)] = Field(
         1.0, description="share of the centrifugal force that is lost as grip (1 is the cautious value)"

@@ -13,6 +13,7 @@ from pydantic import ConfigDict, Field, PrivateAttr, ValidationError, model_vali
 
 from sim.base.errors import ScenarioError, in_field
 from sim.base.files import regular_bytes
+from sim.base.tables import Material, material
 from sim.scenario.boring import Boring
 from sim.scenario.changes import changed
 from sim.scenario.chuck import Chuck, Limits, Machine, MasterJaw, SoftJaw
@@ -28,6 +29,7 @@ from sim.scenario.included import (
 from sim.scenario.lines import Place, line_of, lines_of
 from sim.scenario.mistakes import A_SCENARIO, mistakes, sentence
 from sim.scenario.operation import Operation, Pocket
+from sim.scenario.own_material import OwnMaterial
 from sim.scenario.part_model import part_shape
 from sim.scenario.running import Running
 from sim.scenario.shop_files import KEY as SHOP
@@ -74,7 +76,12 @@ class Scenario(Table):
         (),
         max_length=8,
         description="files, from this one's folder, that fill in what it leaves out of machine, chuck, master_jaw, "
-        "soft_jaw and the tools of its programs; what it states itself counts",
+        "soft_jaw, the tools of its programs and the materials that it names; what it states itself counts",
+    )
+    materials: tuple[OwnMaterial, ...] = Field(
+        (),
+        max_length=40,
+        description="materials of one's own, which part, jaws and fixture may name beside those of the table",
     )
     machine: Machine
     chuck: Chuck
@@ -165,6 +172,20 @@ class Scenario(Table):
                     f"found '{name}'"
                 )
         return self
+
+    @model_validator(mode="after")
+    def _own_materials(self) -> Self:
+        names = [one.name for one in self.materials]
+        for number, name in enumerate(names):
+            if name in names[:number]:
+                raise ValueError(
+                    f"materials[{number}].name must be another one than those before it, found '{name}'"
+                )
+        return self
+
+    def metal(self, name: str) -> Material:
+        """Return the material of a name, one's own or the table's; UnknownNameError otherwise."""
+        return material(name, own=tuple(one.row for one in self.materials))
 
     def pocket_of(self, operation: Operation) -> Pocket:
         """Return the pocket that holds the part in an operation."""

@@ -1,9 +1,9 @@
-"""What a shop states once for many scenarios: machine, chuck, jaw blanks and tools, each in a small file of its own.
+"""What a shop states once for many scenarios: machine, chuck, jaw blanks, tools, materials, each in a small file.
 
 A scenario names such files by `shop_files`. They fill in what it leaves out; what it states itself counts, and the
 output says so. That is the reverse of `include`, whose files correct a scenario by what was measured. A file of tools
 is a list ``[[tools]]``: every program of the scenario takes those whose numbers it calls and that it does not state
-itself, each as a whole, so that no tool is put together from two.
+itself, each as a whole, so that no tool is put together from two. So is a list ``[[materials]]``, by name.
 """
 
 from __future__ import annotations
@@ -26,6 +26,7 @@ from sim.scenario.program import ProgramTool
 KEY = "shop_files"
 TABLES = ("machine", "chuck", "master_jaw", "soft_jaw")  # that a shop file may state, beside its tools
 TOOLS = "tools"
+MATERIALS = "materials"
 MOST_TOOLS = 400  # in one file
 NAMING = "file"  # key of a path within a table; it is named from the folder of the file that states it
 
@@ -45,9 +46,15 @@ class ShopFile:
         return found if isinstance(found, list) else []
 
     @property
-    def without_tools(self) -> dict[str, Any]:
-        """Its tables but for the tools."""
-        return {key: value for key, value in self.tables.items() if key != TOOLS}
+    def materials(self) -> list[Any]:
+        """Its materials as they stand."""
+        found = self.tables.get(MATERIALS, [])
+        return found if isinstance(found, list) else []
+
+    @property
+    def without_lists(self) -> dict[str, Any]:
+        """Its tables but for tools and materials, which are taken whole."""
+        return {key: value for key, value in self.tables.items() if key not in (TOOLS, MATERIALS)}
 
 
 def shop_file_names(tables: Mapping[str, Any]) -> list[str]:
@@ -90,13 +97,14 @@ def shop_file(name: str, path: Path, tables: Mapping[str, Any], folder: Path) ->
             f"{path}: holds what a fit of gauge readings has found, which must take the place of the scenario's own "
             f"values: name it by {INCLUDE}, not by {KEY}"
         )
-    allowed = (*TABLES, TOOLS)
+    allowed = (*TABLES, TOOLS, MATERIALS)
     for key, value in tables.items():
         if key not in allowed:
             raise ScenarioError(f"{path}: {key} is not a table of a shop file ({', '.join(allowed)})")
-        if key != TOOLS and not isinstance(value, Mapping):
+        if key not in (TOOLS, MATERIALS) and not isinstance(value, Mapping):
             raise ScenarioError(f"{path}: {key} must be a table, found {value!r}")
     _require_tools(tables.get(TOOLS, []), path)
+    _require_materials(tables.get(MATERIALS, []), path)
     return ShopFile(name, path, _seen_from(tables, path.parent, folder))
 
 
@@ -117,6 +125,32 @@ def _require_tools(stated: Any, path: Path) -> None:
         if number in numbers[:n]:
             raise ScenarioError(
                 f"{path}: {TOOLS}[{n}].number must be another one than those above it, found {number}"
+            )
+
+
+def _require_materials(stated: Any, path: Path) -> None:
+    """Refuse a list of materials that holds another thing, or one name twice."""
+    if not isinstance(stated, list) or not all(isinstance(one, Mapping) for one in stated):
+        raise ScenarioError(
+            f"{path}: {MATERIALS} must be a list of tables, [[{MATERIALS}]], found {stated!r}"
+        )
+    if len(stated) > MOST_TOOLS:
+        raise ScenarioError(f"{path}: {MATERIALS} must be at most {MOST_TOOLS}, found {len(stated)}")
+    if not stated:
+        return
+    from sim.scenario.own_material import OwnMaterial
+
+    try:
+        TypeAdapter(tuple[OwnMaterial, ...]).validate_python(stated)
+    except ValidationError as error:
+        from sim.scenario.mistakes import sentence
+
+        raise ScenarioError(f"{path}: {MATERIALS}{sentence(error)}") from None
+    names = [one["name"] for one in stated]
+    for n, name in enumerate(names):
+        if name in names[:n]:
+            raise ScenarioError(
+                f"{path}: {MATERIALS}[{n}].name must be another one than those above it, found {name!r}"
             )
 
 
@@ -146,7 +180,11 @@ def require_apart(files: list[ShopFile]) -> None:
     """
     known: dict[str, ShopFile] = {}
     for file in files:
-        stated = {*fields(file.without_tools), *(f"tool {tool['number']}" for tool in file.tools)}
+        stated = {
+            *fields(file.without_lists),
+            *(f"tool {tool['number']}" for tool in file.tools),
+            *(f"material '{one['name']}'" for one in file.materials),
+        }
         for field in sorted(stated):
             if field in known:
                 raise ScenarioError(
@@ -168,7 +206,10 @@ def filled(tables: Mapping[str, Any], files: list[ShopFile], folder: Path) -> di
     """
     found = dict(tables)
     for file in files:
-        found = _filled(found, file.without_tools)
+        found = _filled(found, file.without_lists)
+    found = _with_materials(
+        found, [one for file in files for one in file.materials]
+    )  # a blank of one file may name them
     tools = [tool for file in files for tool in file.tools]
     for place in _program_places(found) if tools else ():
         found = _with_tools(found, place, tools, folder)
@@ -183,6 +224,26 @@ def _filled(own: Mapping[str, Any], other: Mapping[str, Any]) -> dict[str, Any]:
         elif isinstance(found[key], Mapping) and isinstance(value, Mapping):
             found[key] = _filled(found[key], value)
     return found
+
+
+def _with_materials(tables: Mapping[str, Any], materials: list[Any]) -> dict[str, Any]:
+    """Return tables with the materials that they name and do not state themselves."""
+    own = tables.get(MATERIALS, [])
+    if not isinstance(own, list):
+        return dict(tables)
+    stated = {one.get("name") for one in own if isinstance(one, Mapping)}
+    named = set(_named_materials(tables))
+    more = [one for one in materials if one["name"] in named - stated]
+    return {**tables, MATERIALS: [*own, *more]} if more else dict(tables)
+
+
+def _named_materials(tables: Any) -> Iterator[str]:
+    """Yield the material of each table within tables that names one."""
+    for key, value in tables.items() if isinstance(tables, Mapping) else enumerate(tables):
+        if key == "material" and isinstance(value, str):
+            yield value
+        elif isinstance(value, Mapping | list):
+            yield from _named_materials(value)
 
 
 def _program_places(tables: Mapping[str, Any]) -> Iterator[tuple[str | int, ...]]:
@@ -260,7 +321,11 @@ def taken_from(file: ShopFile, own: Mapping[str, Any], tables: Mapping[str, Any]
     tables : mapping
         Full tables.
     """
-    told = [*_told(own, tables, file.without_tools, ""), *_told_tools(own, tables, file)]
+    told = [
+        *_told(own, tables, file.without_lists, ""),
+        *_told_tools(own, tables, file),
+        *_told_materials(own, tables, file),
+    ]
     return Included(
         file.name,
         tuple(Taken(field, value, None) for field, value, is_taken in told if is_taken),
@@ -299,6 +364,19 @@ def _told_tools(
                 yield field, named(theirs), False
 
 
+def _told_materials(
+    own: Mapping[str, Any], tables: Mapping[str, Any], file: ShopFile
+) -> Iterator[tuple[str, str, bool]]:
+    by_name = {one["name"]: one for one in file.materials}
+    mine = {one.get("name") for one in own.get(MATERIALS, []) if isinstance(one, Mapping)}
+    for n, one in enumerate(tables.get(MATERIALS, []) if by_name else ()):
+        theirs = by_name.get(one.get("name")) if isinstance(one, Mapping) else None
+        if theirs == one:
+            yield f"{MATERIALS}[{n}]", theirs["name"], True
+        elif theirs is not None and theirs["name"] in mine:
+            yield f"{MATERIALS}[{n}]", theirs["name"], False
+
+
 def _numbers(own: Any, place: tuple[str | int, ...]) -> set[Any]:
     """Return the numbers of the tools that a scenario's own program states."""
     try:
@@ -330,7 +408,7 @@ def less_required(schema: dict[str, Any]) -> None:
 def origin(location: tuple[int | str, ...], own: Mapping[str, Any], files: list[ShopFile]) -> str:
     """Return which shop file a wrong field stands in, '' if in none or if the scenario states it itself."""
     for file in files:
-        where = stands_in(file.without_tools, location) if location and location[0] in TABLES else False
+        where = stands_in(file.without_lists, location) if location and location[0] in TABLES else False
         if where and not stands_in(own, location):
             return f"as taken from {file.path}, "
         if where is None:

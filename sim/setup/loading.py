@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import Any
 
 from meshes.insert import parse
-from sim.base import tables
 from sim.base.errors import ScenarioError, in_field
 from sim.scenario import NoFixture, Scenario, read
 from sim.setup.bores import require_bores, require_faces
@@ -18,6 +17,7 @@ from sim.setup.heads import require_heads
 from sim.setup.jaw_place import jaw_place
 from sim.setup.mounting import require_fits, require_nuts, require_seats
 from sim.setup.on_part import require_back_stops
+from sim.setup.pairing import require_pairing
 from sim.setup.pressures import require_pressures
 from sim.setup.round_part import require_round
 from sim.setup.supports import require_supports
@@ -83,13 +83,12 @@ def refuse_impossible(scenario: Scenario) -> None:
 
 
 def _names(scenario: Scenario) -> None:
-    _known("soft_jaw.material", scenario.soft_jaw.material)
+    _known(scenario, "soft_jaw.material", scenario.soft_jaw.material)
     if not isinstance(scenario.boring.fixture, NoFixture):
-        _known("boring.fixture.material", scenario.boring.fixture.material)
+        _known(scenario, "boring.fixture.material", scenario.boring.fixture.material)
     for number, operation in enumerate(scenario.operations):
-        _known(f"operations[{number}].workpiece.material", operation.workpiece.material)
-        with in_field(f"operations[{number}].gripping.pairing"):
-            tables.friction(operation.gripping.pairing)
+        _known(scenario, f"operations[{number}].workpiece.material", operation.workpiece.material)
+        require_pairing(scenario, number)
         for k, cut in enumerate(operation.cuts):
             if cut.insert is not None:
                 try:
@@ -99,6 +98,6 @@ def _names(scenario: Scenario) -> None:
                     raise ScenarioError(str(error)) from None
 
 
-def _known(field: str, name: str) -> None:
+def _known(scenario: Scenario, field: str, name: str) -> None:
     with in_field(field):
-        tables.material(name)
+        scenario.metal(name)

@@ -16,6 +16,7 @@ What is thicker than all that the table lists has the least strength listed (`Ma
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from functools import cache
 
 import shapely
@@ -52,21 +53,26 @@ def cast_section(outline: Outline) -> float:
 
 def jaw_metal(scenario: Scenario) -> Material:
     """Return the soft jaws' material with the yield strength of their section; KeyError if there is none."""
-    return material(scenario.soft_jaw.material).of_section(jaw_section(scenario.soft_jaw))
+    return scenario.metal(scenario.soft_jaw.material).of_section(jaw_section(scenario.soft_jaw))
 
 
 def part_metal(scenario: Scenario, index: int) -> Material:
     """Return the material of an operation's part with the yield strength of its section."""
-    found = material(scenario.operations[index].workpiece.material)
+    found = scenario.metal(scenario.operations[index].workpiece.material)
     same = [o.workpiece.outline for o in scenario.operations if o.workpiece.material == found.name]
     if found.cast:
         return found.of_section(max(cast_section(outline) for outline in same))
     return found.of_section(bar_section(2.0 * max(r for outline in same for r, _ in outline)))
 
 
-def fixture_metal(fixture: Ring | Plug | OuterRing | NoFixture) -> Material:
-    """Return a fixture's material with the yield strength of its section; TypeError if there is no fixture."""
+def fixture_metal(
+    fixture: Ring | Plug | OuterRing | NoFixture, named: Callable[[str], Material] = material
+) -> Material:
+    """Return a fixture's material with the yield strength of its section; TypeError if there is no fixture.
+
+    `named` gives the material of a name: a scenario's `metal`, which knows its own ones too.
+    """
     if isinstance(fixture, NoFixture):
         raise TypeError("without a fixture nothing bears")
     across = fixture.diameter if isinstance(fixture, Plug) else fixture.outer_diameter
-    return material(fixture.material).of_section(bar_section(across))
+    return named(fixture.material).of_section(bar_section(across))

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.assessment.results import Assessment
-from sim.base import tables
 from sim.base.arrays import Floats
 from sim.base.errors import ScenarioError
 from sim.mechanics.grip import jaw_force
@@ -123,7 +122,7 @@ def centre(assessment: Assessment, name: str, index: int) -> float:
         "friction": assessment.operations[index].grip.friction,
         "diameter": 0.5 * (work.gripped_diameter_low + work.gripped_diameter_high),
         "out_of_round": work.out_of_round,
-        "part_modulus": tables.material(work.material).modulus,
+        "part_modulus": scenario.metal(work.material).modulus,
         "cutting_force": 1.0,
     }
     return of_operation[name]

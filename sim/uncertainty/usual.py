@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from sim.assessment.results import Assessment
-from sim.base import tables
+from sim.setup.pairing import pairing_of
 from sim.uncertainty.distribution import Distribution, normal, triangular, uniform
 from sim.uncertainty.inputs import OF_CHUCK, OF_OPERATION, Input, centre, placed
 from sim.variants import is_quick
@@ -52,7 +52,7 @@ def _usual(assessment: Assessment, name: str, index: int) -> Iterator[tuple[Dist
             "2.5 % of the pressure limit, a gauge of class 2.5 (EN 837-1, table of limits of error)",
         )
     elif name == "friction":
-        row = tables.friction(assessment.scenario.operations[index].gripping.pairing)
+        row = pairing_of(assessment.scenario, index)
         yield uniform(row.low, row.high), f"low to high value of the pairing (table: {row.source})"
     elif name == "cutting_force":
         yield uniform(0.7, 1.0), f"tables differ by 30 %, the higher is computed ({PRACTICE})"

@@ -22,7 +22,7 @@ def demanded(scenario: Scenario, index: int, number: int, values: Values, zone: 
     speeds = values(f"{name}.gripping.speed_low"), values(f"{name}.gripping.speed_high")
     low, high = (values(f"{name}.workpiece.gripped_diameter_{end}") for end in ("low", "high"))
     mu, share = friction(scenario, index, values), values(f"{name}.{FORCE_SHARE}")
-    material, size = operation.workpiece.material, 0.5 * (low + high)
+    material, size = scenario.metal(operation.workpiece.material), 0.5 * (low + high)
     return cut_asked(operation.cuts[number], state, material, speeds, zone, size, mu, share)
 
 
@@ -77,4 +77,4 @@ def friction(scenario: Scenario, index: int, values: Values) -> Floats:
     key = f"operations.{index}.gripping.friction"
     if values.states(key):
         return values(key)
-    return np.full(values.count, friction_of(scenario.operations[index].gripping.pairing))
+    return np.full(values.count, friction_of(scenario, index))

@@ -19,6 +19,7 @@ from sim.assessment.verdicts.cutting import (
     depth_of_the_cuts_and_limit,
     feed_of_the_cuts_and_limit,
     specific_force_of_the_cuts_and_limit,
+    states_specific_force,
 )
 from sim.assessment.verdicts.friction import (
     FRICTION_OF_THE_PART_IN_THE_JAWS,
@@ -80,6 +81,7 @@ from sim.assessment.verdicts.supports import (
 from sim.base.arrays import Floats
 from sim.contact import taper_um
 from sim.mechanics.grip import force_alike
+from sim.setup.pairing import pairing_of
 from sim.variants.batch import OperationBatch, fit_of, states_of
 from sim.variants.clamped import MOVED, PRESSURE, ROUNDNESS, SLOPE, STRESS
 from sim.variants.demand import demanded, friction, moves_demanded
@@ -256,9 +258,10 @@ def _friction_lines(ready: Variants, batch: OperationBatch, values: Values) -> I
     if key not in values:
         return
     operation = ready.operations[batch.index].figures.operation
-    materials = operation.gripping.pairing, operation.workpiece.material, ready.parts.jaw_material.name
-    known = known_friction(*materials, measured=True)
-    used = friction(ready.parts.scenario, batch.index, values)
+    scenario = ready.parts.scenario
+    materials = scenario.metal(operation.workpiece.material), scenario.metal(scenario.soft_jaw.material)
+    known = known_friction(pairing_of(scenario, batch.index), *materials, measured=True)
+    used = friction(scenario, batch.index, values)
     pair = friction_of_the_part_in_the_jaws_and_limit(used, np.full_like(used, known.limit))
     otherwise = fails_where(over(used, known.most))
     yield Line(FRICTION_OF_THE_PART_IN_THE_JAWS, operation.name, *pair, otherwise=otherwise)
@@ -276,11 +279,10 @@ def _cut_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterat
     if any(cut.insert is not None for cut in cuts):
         share, most = depth_of_the_cuts_and_limit(depths, cuts)
         yield Line(DEPTH_OF_THE_CUTS, operation.name, share, most, otherwise=fails_where(over(share, BEYOND)))
-    own = [k for k, cut in enumerate(cuts) if cut.specific_force is not None]
+    metal = ready.parts.scenario.metal(operation.workpiece.material)
+    own = [k for k, cut in enumerate(cuts) if states_specific_force(cut, metal)]
     if own:
-        pair = specific_force_of_the_cuts_and_limit(
-            [feeds[k] for k in own], [cuts[k] for k in own], operation.workpiece.material
-        )
+        pair = specific_force_of_the_cuts_and_limit([feeds[k] for k in own], [cuts[k] for k in own], metal)
         grave = fails_where(over(LEAST_MEASURED, pair[0]))
         yield Line(SPECIFIC_FORCE_OF_THE_CUTS, operation.name, *pair, otherwise=grave)
 

@@ -26,9 +26,11 @@ from sim.assessment.verdicts.rule import Rule, over
 from sim.base.floats import Number, larger, smaller
 from sim.base.printable import printable
 from sim.base.rounding import near
+from sim.base.tables import Material
 from sim.mechanics import cutting
 from sim.mechanics.threading import HALF_ANGLE
 from sim.scenario import Cut
+from sim.setup.parts import Parts
 
 # Printings of Kienzle's values differ by 30 % and more: measured forces below the lower one's for a sharp edge warn,
 # those below half of it are no forces of that cut.
@@ -118,16 +120,16 @@ def depth_of_the_cuts_and_limit(depths: Iterable[Number], cuts: Iterable[Cut]) -
 
 
 def specific_force_of_the_cuts_and_limit(
-    feeds: Iterable[Number], cuts: Iterable[Cut], material: str
+    feeds: Iterable[Number], cuts: Iterable[Cut], material: Material
 ) -> tuple[Number, float]:
     """Return the least specific force that cuts state over the table's least at their feeds (mm/rev), and 1."""
     pairs = zip(feeds, cuts, strict=True)
     return reduce(smaller, (stated_share(feed, cut, material) for feed, cut in pairs)), 1.0
 
 
-def stated_share(feed: Number, cut: Cut, material: str) -> Number:
+def stated_share(feed: Number, cut: Cut, material: Material) -> Number:
     """Return a cut's specific force as stated over the table's least, each at the cut's rake and chip; 1 for none."""
-    if cut.specific_force is None:
+    if not states_specific_force(cut, material):
         return 0.0 * feed + 1.0
     drill = cut.kind == "drilling"
     # As `cutting.drill_forces` and `cutting.kienzle_forces` find the chip.
@@ -137,7 +139,7 @@ def stated_share(feed: Number, cut: Cut, material: str) -> Number:
         thickness = cutting.TAP_CHIP * feed
     if cut.kind == "threading":
         thickness = 0.0 * feed + math.sin(HALF_ANGLE) * cut.depth_of_cut
-    own, table = metal_of(cut, material), cutting.cut_metal(material)
+    own, table = metal_of(cut, material), cutting.group_metal(material)
     found, least = (
         cutting.specific_force(thickness, *metal.kienzle.favourable(thickness))
         * cutting.rake_factor(cut.rake_angle, metal.rake)
@@ -151,9 +153,15 @@ def measured_forces_and_limit(share: float) -> tuple[float, float]:
     return share, 1.0
 
 
-def cutting_verdicts(figures: OperationFigures) -> Iterator[Verdict]:
+def states_specific_force(cut: Cut, material: Material) -> bool:
+    """Tell whether a cut's forces follow from values of the shop's own: the cut's, or its material's."""
+    return cut.specific_force is not None or (material.cutting is not None and cut.forces is None)
+
+
+def cutting_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     """Yield the verdicts on an operation's cuts as they are stated."""
     cuts, stage = figures.operation.cuts, figures.operation.name
+    metal = parts.scenario.metal(figures.operation.workpiece.material)
     cut = max(cuts, key=lambda one: one.feed / usual_feed(one))
     share, most = feed_of_the_cuts_and_limit([one.feed for one in cuts], cuts)
     yield FEED_OF_THE_CUTS.verdict(
@@ -178,10 +186,10 @@ def cutting_verdicts(figures: OperationFigures) -> Iterator[Verdict]:
             advice="Take more passes, or a larger insert.",
             otherwise=beyond(share),
         )
-    if any(one.specific_force is not None for one in cuts):
-        yield _specific_force(figures)
+    if any(states_specific_force(one, metal) for one in cuts):
+        yield _specific_force(figures, metal)
     if any(one.forces is not None for one in cuts):
-        yield _measured(figures)
+        yield _measured(figures, metal)
 
 
 def beyond(share: float) -> Status:
@@ -209,26 +217,25 @@ def _edge(cut: Cut) -> str:
     return f"on a nose of {nose_of(cut):g} mm, which takes {usual_feed(cut):.2f} mm/rev{words}"
 
 
-def _specific_force(figures: OperationFigures) -> Verdict:
+def _specific_force(figures: OperationFigures, material: Material) -> Verdict:
     """Return the verdict on the shop's own values beside those of the table."""
-    material = figures.operation.workpiece.material
-    stated = [cut for cut in figures.operation.cuts if cut.specific_force is not None]
+    stated = [cut for cut in figures.operation.cuts if states_specific_force(cut, material)]
     share, least = specific_force_of_the_cuts_and_limit([cut.feed for cut in stated], stated, material)
     cut = min(stated, key=lambda one: stated_share(one.feed, one, material))
+    own = metal_of(cut, material).kienzle
     return SPECIFIC_FORCE_OF_THE_CUTS.verdict(
         figures.operation.name,
         share,
         least,
-        message=f"'{cut.name}': kc1.1 {cut.specific_force:.0f} MPa with mc {cut.chip_exponent:g} as stated makes "
-        f"{near(share, least, 2)} of the least force that the table gives {printable(material)} at that feed.",
+        message=f"'{cut.name}': kc1.1 {own.kc11_low:.0f} MPa with mc {own.mc_low:g} as stated makes "
+        f"{near(share, least, 2)} of the least force that the table gives {printable(material.name)} at that feed.",
         advice="Try again with this metal and a sharp edge, or leave specific_force out and take the table's.",
         otherwise="fail" if over(LEAST_MEASURED, share) else "warn",
     )
 
 
-def _measured(figures: OperationFigures) -> Verdict:
+def _measured(figures: OperationFigures, material: Material) -> Verdict:
     """Return the verdict on measured forces beside the least that Kienzle gives for the same cut with a sharp edge."""
-    material = figures.operation.workpiece.material
     stated = [cut for cut in figures.operation.cuts if cut.forces is not None]
     cut = min(stated, key=lambda one: measured_share(one, material))
     share, least = measured_forces_and_limit(measured_share(cut, material))
@@ -252,7 +259,7 @@ def _measured(figures: OperationFigures) -> Verdict:
     )
 
 
-def measured_share(cut: Cut, material: str) -> float:
+def measured_share(cut: Cut, material: Material) -> float:
     """Return measured forces over the least by Kienzle: of the cutting force or of feed and passive force, the less."""
     if cut.forces is None:
         return math.inf
@@ -265,12 +272,12 @@ def _edge_angle(cut: Cut) -> float:
     return 0.5 * math.pi if cut.kind in ("grooving", "parting") else cut.approach_angle
 
 
-def least_forces(cut: Cut, material: str) -> tuple[float, float]:
+def least_forces(cut: Cut, material: Material) -> tuple[float, float]:
     """Return the least cutting force, and feed and passive force together, of a cut by Kienzle, N.
 
     With a sharp edge, and without what is added to be cautious for slow cuts, boring and drilling.
     """
-    metal = cutting.cut_metal(material)
+    metal = cutting.group_metal(material)
     speed = cut.cutting_speed or cutting.DEFAULT_SPEED
     if not cut.rotating_tool:
         speed = cutting.cutting_speed(cut.diameter, asked_speed(cut))

@@ -10,12 +10,13 @@ from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule, over
 from sim.base import tables
 from sim.base.floats import Number
+from sim.base.pairings import SERRATED, family, known_pairings, surface_of
+from sim.base.printable import printable
 from sim.base.rounding import near
+from sim.base.tables import Friction, Material
+from sim.setup.pairing import pairing_of
 from sim.setup.parts import Parts
 
-FAMILIES = ("cast iron", "aluminium", "brass", "steel")  # as the pairings name them
-SURFACES = ("turned part", "raw part", "ground part")
-SERRATED = "serrated"
 # A measured friction may lie above the table's range, since other sources differ from it by more than the range. Beyond
 # one and a half times its high value (as far as the printings of a table differ, and half as much again; common
 # practice, no source) it is that of no smooth face, whatever a trial has shown: one drop of coolant takes it away.
@@ -57,16 +58,24 @@ def friction_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdi
     """Yield the verdict on an operation's friction."""
     gripping = figures.operation.gripping
     used, measured = figures.grip.friction, bool(gripping.friction)
-    part, jaw = figures.operation.workpiece.material, parts.jaw_material.name
-    known = known_friction(gripping.pairing, part, jaw, measured=measured)
-    wrong = unlike(gripping.pairing, part, jaw)
-    taken = f"{near(used, known.limit, 2)} is taken for {part} in jaws of {jaw}"
+    scenario = parts.scenario
+    pairing, part, jaw = (
+        pairing_of(scenario, figures.index),
+        scenario.metal(figures.operation.workpiece.material),
+        scenario.metal(scenario.soft_jaw.material),
+    )
+    known = known_friction(pairing, part, jaw, measured=measured)
+    wrong = unlike(pairing, part, jaw)
+    taken = (
+        f"{near(used, known.limit, 2)} is taken for {printable(part.name)} in jaws of {printable(jaw.name)}"
+    )
     if measured:
         message = f"{taken}, as measured."
     elif wrong:
         message = f"{near(used, known.limit, 2)} is taken for {' and '.join(wrong)}."
     else:
-        message = f"{taken}, the low value of its pairing."
+        follows = "" if gripping.pairing is not None else f", '{printable(pairing.name)}'"
+        message = f"{taken}, the low value of its pairing{follows}."
     yield FRICTION_OF_THE_PART_IN_THE_JAWS.verdict(
         figures.operation.name,
         *friction_of_the_part_in_the_jaws_and_limit(used, known.limit),
@@ -87,34 +96,35 @@ def friction_of_the_part_in_the_jaws_and_limit(used: Number, known: Number) -> t
     return used, known
 
 
-def known_friction(pairing: str, part: str, jaw: str, *, measured: bool) -> Known:
+def known_friction(pairing: Friction, part: Material, jaw: Material, *, measured: bool) -> Known:
     """Return how much friction counts for a part in soft jaws of two materials.
 
     A pairing that is not theirs, or whose face is serrated (soft jaws are bored, their faces smooth), counts as the one
-    that it should have been: of the same surface of the part if the table has it, else the least. Where the table
-    has none for these materials, nothing is known: the least of all smooth faces on such a surface.
+    that it should have been: of the same surface of the part if one is known, else the least. Where none is known
+    for these materials: the least of all smooth faces on such a surface. A pairing of the scenario's own counts up to
+    the most that any smooth face of the table has.
 
     Parameters
     ----------
-    pairing : str
-        As stated.
-    part, jaw : str
-        Materials.
+    pairing : Friction
+        As stated, or as it follows.
+    part, jaw : Material
     measured : bool
         A friction is stated as measured; else the pairing's low value is taken.
     """
-    stated = tables.friction(pairing)
+    surface = surface_of(pairing.name)
     if not unlike(pairing, part, jaw):
-        words = (
-            f"table of friction pairings, '{pairing}', {stated.low:g} to {stated.high:g} ({stated.source})"
-        )
-        return Known(stated.high, BEYOND_TABLE * stated.high, f"{words}{_beyond() if measured else ''}")
-    surface = next((one for one in SURFACES if one in pairing), "")
-    smooth = [row for row in tables.frictions() if SERRATED not in row.name]
-    theirs = [row for row in smooth if not unlike(row.name, part, jaw)]
-    alike = [row for row in theirs or smooth if surface and surface in row.name] or theirs or smooth
+        if pairing not in tables.frictions():
+            return _own(pairing, surface)
+        words = f"table of friction pairings, '{pairing.name}', {pairing.low:g} to {pairing.high:g} ({pairing.source})"
+        return Known(pairing.high, BEYOND_TABLE * pairing.high, f"{words}{_beyond() if measured else ''}")
+    smooth = [row for row in known_pairings(part, jaw) if SERRATED not in row.name]
+    theirs = [row for row in smooth if not unlike(row, part, jaw)]
+    alike = (
+        [row for row in theirs or smooth if surface and surface_of(row.name) == surface] or theirs or smooth
+    )
     row = min(alike, key=lambda one: one.low)
-    words = f"table of friction pairings, '{row.name}', {row.low:g} to {row.high:g} ({row.source})"
+    words = printable(f"table of friction pairings, '{row.name}', {row.low:g} to {row.high:g} ({row.source})")
     if not theirs:
         # A pairing of others is met by chance: it warns even where it is low enough.
         words = f"no pairing of these materials in the table; the least of smooth faces there, {row.low:g}"
@@ -124,24 +134,33 @@ def known_friction(pairing: str, part: str, jaw: str, *, measured: bool) -> Know
     return Known(row.low, row.low, words)
 
 
+def _own(pairing: Friction, surface: str) -> Known:
+    """Return how much a pairing of the scenario's own counts: no smooth face of a table has more than its most."""
+    most = max(
+        row.high for row in tables.frictions() if SERRATED not in row.name and surface_of(row.name) == surface
+    )
+    return Known(
+        min(pairing.high, most),
+        BEYOND_TABLE * most,
+        f"the scenario's own '{printable(pairing.name)}', {pairing.low:g} to {pairing.high:g} "
+        f"({printable(pairing.source)}), up to {most:g}, the most that the table has for a smooth face on a {surface} "
+        "part",
+    )
+
+
 def _beyond() -> str:
     return f"; measured, up to {BEYOND_TABLE:g} times that (common practice, no source)"
 
 
-def unlike(pairing: str, part: str, jaw: str) -> list[str]:
+def unlike(pairing: Friction, part: Material, jaw: Material) -> list[str]:
     """Return in words what a pairing 'X on Y, ...' does not fit; empty where it is that of a smooth face of these."""
-    on_part, _, rest = pairing.partition(" on ")
+    on_part, _, rest = pairing.name.partition(" on ")
     on_jaw = rest.partition(",")[0]
     wrong = []
     if family(part) != on_part:
-        wrong.append(f"a part of {on_part}, and it is {part}")
+        wrong.append(f"a part of {printable(on_part)}, and it is {printable(part.name)}")
     if family(jaw) != on_jaw:
-        wrong.append(f"jaws of {on_jaw}, and they are {jaw}")
-    if SERRATED in pairing:
+        wrong.append(f"jaws of {printable(on_jaw)}, and they are {printable(jaw.name)}")
+    if SERRATED in pairing.name:
         wrong.append("serrated faces, and a bored face is smooth")
     return wrong
-
-
-def family(material: str) -> str:
-    """Return the family of a material as the pairings name it; '' where they name none."""
-    return next((name for name in FAMILIES if name in material), "")

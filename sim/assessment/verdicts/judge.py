@@ -54,7 +54,7 @@ def judge(
         found += grip_verdicts(parts, figures)
         found += support_verdicts(parts, figures)
         found += friction_verdicts(parts, figures)
-        found += cutting_verdicts(figures)
+        found += cutting_verdicts(parts, figures)
         found += spindle_verdicts(parts, figures)
         found += [*seat_verdicts(parts, figures), across_verdict(parts, figures)]
         found += machining_verdicts(parts, figures, program)

@@ -9,12 +9,14 @@ from typing import Any
 import pytest
 
 from sim.assessment import demand
+from sim.base import tables
 from sim.mechanics.cutting import CutForces, correction, cut_metal, drill_forces
 from sim.scenario import Cut, Scenario
 from sim.setup.held import HeldZone
 
 HUB = "cast_hub_on_ring"
 MU = 0.1
+IRON = tables.material("cast iron GJL-250")
 ZONE = HeldZone(seat=27.0, low=30.0, high=50.0, part_length=58.0)  # its middle lies 13 mm over the back face
 Varied = Callable[..., Scenario]
 
@@ -78,11 +80,11 @@ def test_a_faster_cut_needs_less_force_and_a_lower_limit_gives_no_credit(varied:
     slow, fast = (demand.cut_forces(cut, "cast iron GJL-250", speed).tangential for speed in (450.0, 900.0))
     assert fast < slow
     asked = demand.asked_speed(cut)
-    found = demand.demand(cut, scenario.operations[0], ZONE, MU)
+    found = demand.demand(cut, scenario.operations[0], IRON, ZONE, MU)
     forced = varied(
         HUB, {"operations.0.gripping.speed_low": "900 rpm", "operations.0.gripping.speed_high": "1000 rpm"}
     )
-    held = demand.demand(cut, forced.operations[0], ZONE, MU)
+    held = demand.demand(cut, forced.operations[0], IRON, ZONE, MU)
     assert (found.speed, held.speed) == (pytest.approx(asked), pytest.approx(900.0))
     assert held.forces.tangential == pytest.approx(found.forces.tangential, rel=1e-12)
 

@@ -207,6 +207,7 @@ def test_variants_ask_the_same_of_the_grip(varied: Varied) -> None:
             one = demand(
                 replaced(cut, cutting_speed=float(speed)),
                 figures.operation,
+                found.scenario.metal(figures.operation.workpiece.material),
                 figures.zone,
                 figures.grip.friction,
             )

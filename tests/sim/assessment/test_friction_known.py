@@ -24,7 +24,7 @@ from sim.variants.result import WORDS
 HUB = "cast_hub_on_ring"
 NAME = "friction of the part in the jaws"
 PAIRING, MEASURED = "operations.0.gripping.pairing", "operations.0.gripping.friction"
-PART = "operations.0.workpiece.material"
+PART, SURFACE = "operations.0.workpiece.material", "operations.0.workpiece.gripped_surface"
 IRON, STEEL = "cast iron GJL-250", "steel C45"
 
 
@@ -50,8 +50,11 @@ def verdict(found: Assessment) -> Verdict:
         ({}, "pass"),
         # a bored face is smooth, whatever it is called, measured or not
         ({PAIRING: "cast iron on steel, serrated jaw, turned part"}, "fail"),
-        ({PAIRING: "cast iron on steel, sharp serrated jaw, raw part"}, "fail"),
-        ({PAIRING: "cast iron on steel, sharp serrated jaw, raw part", MEASURED: 0.2}, "fail"),
+        ({PAIRING: "cast iron on steel, sharp serrated jaw, raw part", SURFACE: "raw"}, "fail"),
+        (
+            {PAIRING: "cast iron on steel, sharp serrated jaw, raw part", SURFACE: "raw", MEASURED: 0.2},
+            "fail",
+        ),
         # of other materials: higher than the right one's fails, lower is only cautious
         ({PAIRING: "steel on steel, smooth jaw, turned part"}, "fail"),
         # which names no surface: 0.06 is more than cast iron's least, 0.048 of a ground part
@@ -95,7 +98,7 @@ def test_nothing_above_the_tables_smooth_faces_ever_passes() -> None:
     """Over all rows and families: what passes unmeasured is at most the low value of the right smooth row."""
     for row in tables.frictions():
         for part in (IRON, STEEL, "aluminium EN AW-5083", "brass CuZn39Pb3", "titanium Ti-6Al-4V"):
-            known = known_friction(row.name, part, STEEL, measured=False)
+            known = known_friction(row, *map(tables.material, (part, STEEL)), measured=False)
             right = [
                 one
                 for one in tables.frictions()
