@@ -107,3 +107,30 @@ def test_yields_by_section_are_those_of_the_standards() -> None:
     ):
         for section, strength in by_section.items():
             assert tables.material(name).of_section(section).yield_strength == strength
+
+
+@pytest.mark.parametrize(
+    ("name", "modulus", "density", "group"),
+    [
+        # E (GPa) and density (kg/m3) of public tables: ranges of their printings, not the rows' own figures
+        ("stainless steel 1.4301", (190, 205), (7850, 8050), "14"),
+        ("duplex stainless steel 1.4462", (190, 210), (7750, 7850), "14"),
+        ("titanium Ti-6Al-4V", (105, 120), (4400, 4500), "37"),
+        ("nickel alloy 718, aged", (198, 210), (8150, 8250), "34"),
+        ("brass CuZn39Pb3", (95, 105), (8400, 8550), "26"),
+        ("hardened steel, 58 HRC", (200, 215), (7750, 7900), "39"),
+        ("cast aluminium EN AC-43100-T6 (AlSi10Mg)", (68, 77), (2600, 2720), "24"),
+        ("cast iron GJS-400-15", (160, 175), (7050, 7250), "17"),
+        ("plastic POM-C", (2.5, 3.1), (1390, 1430), "29"),
+        ("plastic PA 66", (1.1, 3.3), (1120, 1160), "29"),
+        ("plastic PEEK", (3.4, 4.2), (1290, 1330), "29"),
+    ],
+)
+def test_usual_materials_are_there_within_what_is_printed(
+    name: str, modulus: tuple[float, float], density: tuple[float, float], group: str
+) -> None:
+    row = tables.material(name)
+    assert modulus[0] <= row.modulus / 1e3 <= modulus[1]
+    assert density[0] <= row.density * 1e9 <= density[1]
+    assert row.kienzle == group
+    assert row.yield_strength < 0.04 * row.modulus
