@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from importlib.resources import files
 
 from sim.base.errors import ChuckSceneError
+from sim.base.scope import table
 
 INDEX = "index"
+SCOPE = "<!-- scope -->"  # where the list of what has no model stands
 LINK = re.compile(r"\[(?P<words>[^\]]+)\]\((?P<page>[a-z]+)\.md\)")  # to another page
 _ITEM = re.compile(r"- \[(?P<name>[a-z]+)\]\((?P=name)\.md\): (?P<summary>.+)")
 _COMMENT = re.compile(r"<!--.*?-->\n?", re.DOTALL)  # marks for those who write the pages
@@ -42,6 +44,8 @@ class Page:
 def text_of(name: str) -> str:
     """Return a page's Markdown, by the name of its file without ending."""
     text = files(__name__).joinpath(f"{name}.md").read_text(encoding="utf-8")
+    if SCOPE in text:
+        text = text.replace(SCOPE, table())
     return _COMMENT.sub("", text)
 
 

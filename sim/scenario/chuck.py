@@ -11,6 +11,7 @@ from pydantic_core import PydanticCustomError
 
 from meshes import sector, soft_jaw
 from sim.base import tables
+from sim.base.scope import named
 from sim.base.units import (
     Angle,
     AnyMass,
@@ -100,17 +101,8 @@ OWN_COUNT = 3  # of the jaws that every figure is reckoned with
 
 def _why_not(jaws: int) -> str:
     """Return why a chuck with so many jaws is not judged."""
-    if jaws == 1:
-        return "one jaw holds nothing"
-    if jaws == 2:
-        return (
-            "two jaws hold a part across them by friction alone, which neither the contact nor the least grip of a jaw "
-            "reckons with"
-        )
-    return (
-        "more than three jaws on one piston bear alike only on a part that is rounder than they yield; on any other as "
-        "few as two carry it, and which is not known, so that grip, holding and roundness would be guessed"
-    )
+    row = named({1: "one jaw", 2: "two jaws"}.get(jaws, "four and six jaws"))
+    return row.why if row.nearest == "nothing" else f"{row.why}; what comes nearest: {row.nearest}"
 
 
 class Chuck(Table):

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any, get_args
 
 from pydantic import BaseModel, ValidationError
 
+from sim.base.scope import OutOfScope, asked_for
+
 if TYPE_CHECKING:
     from pydantic_core import ErrorDetails
 
@@ -65,7 +67,22 @@ def mistakes(error: ValidationError, model: type[BaseModel]) -> list[tuple[Locat
 
 def _clause(one: ErrorDetails) -> str:
     where = field_name(one["loc"])
-    return f"{where} {_wording(where, one['type'], one['msg'], one.get('input'), one.get('ctx', {}))}".strip()
+    words = (
+        f"{where} {_wording(where, one['type'], one['msg'], one.get('input'), one.get('ctx', {}))}".strip()
+    )
+    beyond = _beyond(one)
+    return f"{words}: {beyond.told}" if beyond else words
+
+
+def _beyond(one: ErrorDetails) -> OutOfScope | None:
+    """Return what has no model and is asked for by a key or by the text of a kind; None if it is something else."""
+    kind, found = one["type"], one.get("input")
+    if kind == "extra_forbidden":
+        keys = [part for part in one["loc"] if isinstance(part, str)][-2:]  # 'inserts' of a jaw, not of a cut
+        return asked_for(*keys, found if isinstance(found, str) else "")
+    if kind.startswith("union_tag") and isinstance(found, dict):
+        return asked_for(str(found.get("kind", "")))
+    return asked_for(found) if kind == "literal_error" and isinstance(found, str) else None
 
 
 def _own(errors: list[ErrorDetails]) -> list[ErrorDetails]:
