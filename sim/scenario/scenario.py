@@ -34,12 +34,14 @@ from sim.scenario.part_model import part_shape
 from sim.scenario.running import Running
 from sim.scenario.shop_files import KEY as SHOP
 from sim.scenario.shop_files import (
+    TYPICAL,
     ShopFile,
     filled,
     less_required,
     shop_file,
     shop_file_names,
     taken_from,
+    typical_of,
 )
 from sim.scenario.shop_files import origin as shop_origin
 from sim.scenario.shop_files import require_apart as require_shop_apart
@@ -246,11 +248,14 @@ def full_tables(path: Path, include: Any = None, changes: Mapping[str, Any] | No
     try:
         if changes:
             tables = changed(tables, changes)
-        tables = filled(tables, shop, path.parent)
+        own, tables = tables, filled(tables, shop, path.parent)
         for (file, one), (again, other) in combinations(others, 2):
             require_apart(one, other, (str(file), str(again)))
         for file, other in others:
-            tables = with_included(tables, other, str(file))
+            tables, own = with_included(tables, other, str(file)), with_included(own, other, str(file))
+        typical = typical_of(own, shop)
+        if typical and isinstance(tables.get(TYPICAL, []), list):
+            tables[TYPICAL] = list(dict.fromkeys([*tables.get(TYPICAL, []), *typical]))
     except ScenarioError as error:
         raise ScenarioError(f"{path}: {error}") from None
     return tables

@@ -27,6 +27,8 @@ KEY = "shop_files"
 TABLES = ("machine", "chuck", "master_jaw", "soft_jaw")  # that a shop file may state, beside its tools
 TOOLS = "tools"
 MATERIALS = "materials"
+TYPICAL = "typical"  # its tables and fields that nobody has read off
+APART = (TOOLS, MATERIALS, TYPICAL)  # what of it does not fill in field by field
 MOST_TOOLS = 400  # in one file
 NAMING = "file"  # key of a path within a table; it is named from the folder of the file that states it
 
@@ -52,9 +54,15 @@ class ShopFile:
         return found if isinstance(found, list) else []
 
     @property
+    def typical(self) -> list[str]:
+        """Its tables and fields whose values are typical, as it names them."""
+        found = self.tables.get(TYPICAL, [])
+        return found if isinstance(found, list) else []
+
+    @property
     def without_lists(self) -> dict[str, Any]:
-        """Its tables but for tools and materials, which are taken whole."""
-        return {key: value for key, value in self.tables.items() if key not in (TOOLS, MATERIALS)}
+        """Its tables but for its lists: tools and materials are taken whole."""
+        return {key: value for key, value in self.tables.items() if key not in APART}
 
 
 def shop_file_names(tables: Mapping[str, Any]) -> list[str]:
@@ -97,14 +105,15 @@ def shop_file(name: str, path: Path, tables: Mapping[str, Any], folder: Path) ->
             f"{path}: holds what a fit of gauge readings has found, which must take the place of the scenario's own "
             f"values: name it by {INCLUDE}, not by {KEY}"
         )
-    allowed = (*TABLES, TOOLS, MATERIALS)
+    allowed = (*TABLES, *APART)
     for key, value in tables.items():
         if key not in allowed:
             raise ScenarioError(f"{path}: {key} is not a table of a shop file ({', '.join(allowed)})")
-        if key not in (TOOLS, MATERIALS) and not isinstance(value, Mapping):
+        if key not in APART and not isinstance(value, Mapping):
             raise ScenarioError(f"{path}: {key} must be a table, found {value!r}")
     _require_tools(tables.get(TOOLS, []), path)
     _require_materials(tables.get(MATERIALS, []), path)
+    _require_typical(tables, path)
     return ShopFile(name, path, _seen_from(tables, path.parent, folder))
 
 
@@ -152,6 +161,53 @@ def _require_materials(stated: Any, path: Path) -> None:
             raise ScenarioError(
                 f"{path}: {MATERIALS}[{n}].name must be another one than those above it, found {name!r}"
             )
+
+
+def _require_typical(tables: Mapping[str, Any], path: Path) -> None:
+    """Refuse a list of what is typical that names what does not stand in the file."""
+    stated = tables.get(TYPICAL, [])
+    if not isinstance(stated, list) or not all(isinstance(name, str) for name in stated):
+        raise ScenarioError(f"{path}: {TYPICAL} must be a list of its tables and fields, found {stated!r}")
+    there = {name: value for name, value in tables.items() if name not in APART}
+    for n, name in enumerate(stated):
+        if name in stated[:n] or _value_at(there, name) is None:
+            raise ScenarioError(
+                f"{path}: {TYPICAL}[{n}] must be a table or field that stands in this file, each once, as 'chuck' or "
+                f"'chuck.stroke', found '{name}'"
+            )
+
+
+def _value_at(tables: Any, name: str) -> Any:
+    """Return what stands at a name, keys joined by dots; None if nothing does."""
+    for key in name.split("."):
+        tables = tables.get(key) if isinstance(tables, Mapping) else None
+    return tables
+
+
+def typical_of(own: Mapping[str, Any], files: list[ShopFile]) -> list[str]:
+    """Return what of shop files is typical and in use: fields that are stated nowhere else.
+
+    Parameters
+    ----------
+    own : mapping
+        What is stated beside these files: the tables of the scenario with those that it includes.
+    files : list of ShopFile
+    """
+    found: list[str] = []
+    for file in files:
+        for name in file.typical:
+            found += _still_typical(name, _value_at(file.without_lists, name), _value_at(own, name))
+    return found
+
+
+def _still_typical(name: str, theirs: Any, own: Any) -> list[str]:
+    if own is None:
+        return [name]
+    if not (isinstance(theirs, Mapping) and isinstance(own, Mapping)):
+        return []
+    return [
+        one for key, value in theirs.items() for one in _still_typical(f"{name}.{key}", value, own.get(key))
+    ]
 
 
 @cache
