@@ -62,19 +62,40 @@ def check(
     moves: Annotated[
         bool, typer.Option("--moves", help="also every move of the cutting paths with its clearance")
     ] = False,
+    typical: Annotated[
+        bool,
+        typer.Option(
+            "--typical",
+            help="also what rests on values that nobody has read off: each moved through its usual range",
+        ),
+    ] = False,
     quick: Quick = False,
 ) -> None:
     """Judge a setup: what holds, what does not, and what is nearest to its limit, on one screen."""
     with _progress() as tell:
         assessment = _assessed(file, tell, quick=quick, written=True)
+        rests = None
+        if typical:
+            from sim.uncertainty.typical import rests_on
+
+            rests = rests_on(file, assessment.scenario, tell)
     if as_json:
         from sim.report.assessment import as_object
 
-        say_object(as_object(assessment, moves=moves))
+        shown = as_object(assessment, moves=moves)
+        if rests is not None:
+            from sim.report.typical import typical_object
+
+            shown["typical"] = typical_object(*rests)
+        say_object(shown)
     else:
         from sim.terminal.assessment import show
 
         show(assessment, every=every, basis=basis, moves=moves)
+        if rests is not None:
+            from sim.terminal.typical import show_typical
+
+            show_typical(*rests)
     leave(assessment)
 
 

@@ -12,6 +12,7 @@ from sim.report.schema_nodes import Node, flag, number, rows, table, word, words
 from sim.report.schema_operation import contact, distortion, grip, hold, stroke
 from sim.report.schema_path import clearance, program_grip
 from sim.report.schema_running import running
+from sim.report.typical import typical_schema
 
 SIDE = {True: "at least", False: "at most"}
 
@@ -21,7 +22,9 @@ def report_schema() -> Node:
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Report of chuckscene check --json",
-        **table("A judged setup. A figure that is not to be had, or has no limit, is null.", _whole()),
+        **table(
+            "A judged setup. A figure that is not to be had, or has no limit, is null.", _whole(), "typical"
+        ),
     }
 
 
@@ -50,6 +53,7 @@ def _whole() -> dict[str, Node]:
         "pockets": rows("What is left in the jaws for later.", pockets()),
         "verdicts": _verdicts(),
         "cautions": words("what no figure replaces"),
+        "typical": typical_schema(),
     }
 
 

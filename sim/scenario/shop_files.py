@@ -206,7 +206,10 @@ def _still_typical(name: str, theirs: Any, own: Any) -> list[str]:
     if not (isinstance(theirs, Mapping) and isinstance(own, Mapping)):
         return []
     return [
-        one for key, value in theirs.items() for one in _still_typical(f"{name}.{key}", value, own.get(key))
+        one
+        for key, value in theirs.items()
+        if key != "name"  # words
+        for one in _still_typical(f"{name}.{key}", value, own.get(key))
     ]
 
 
