@@ -55,6 +55,7 @@ from sim.setup.jaw_solid import metal
 from sim.setup.pairing import signs_of_raw_stock, surface_stated
 from sim.setup.parts import Parts
 
+PLASTIC = 10_000.0  # MPa; no metal that is turned is so soft, plastics without much glass in them are
 BORING, JAWS, CHUCK, MACHINE = "boring", "jaws", "chuck", "machine"
 BY_WORDS = (
     TOOL_CHANGE.key,
@@ -116,6 +117,7 @@ def not_judged(
     for figures, path in zip(operations, machining, strict=True):
         found += _off_the_core(figures)
         found += _contact(figures)
+        found += _creep(parts.scenario, figures)
         found += _cuts(figures)
         found += _supports(figures)
         found += _program(figures, path)
@@ -329,6 +331,19 @@ def _running(figures: OperationFigures) -> Iterator[NotJudged]:
             f"{field}.workpiece.out_of_round",
             matters=False,
             verdicts=(RUNOUT_IN_THE_JAWS.key,),
+        )
+
+
+def _creep(scenario: Scenario, figures: OperationFigures) -> Iterator[NotJudged]:
+    """Yield what a part of a plastic does beyond springing back: the piston follows it as it gives."""
+    metal = scenario.metal(figures.operation.workpiece.material)
+    if metal.modulus < PLASTIC:
+        yield NotJudged(
+            "Does the part give with time under the grip, soften in the cut or swell in coolant?",
+            figures.operation.name,
+            f"{metal.name} counts as elastic at 23 deg C, for a short while",
+            "a light grip, short in the jaws, jaws that keep stroke in reserve, and a part measured after release",
+            matters=True,
         )
 
 

@@ -133,6 +133,9 @@ def test_its_own_pairing_holds_it_and_may_not_be_more_than_a_smooth_face_has(
         assert pairing_of(scenario, 0).low == low
         found = assess(scenario, contact_model="foundation")
         statuses += [v.status for v in found.verdicts if v.key == "friction_of_the_part_in_the_jaws"]
+        assert [
+            one for one in found.unasked if "give with time" in one.question
+        ]  # what a plastic does beyond that
     assert statuses == ["pass", "warn", "fail"]
 
 
