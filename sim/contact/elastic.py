@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import astuple, dataclass, replace
+from dataclasses import astuple, dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
@@ -62,6 +62,15 @@ class Prepared:
     part_softness: float = 0.0
     jaw_softness: float = 0.0
     outline: StressBands | None = None
+    _once: dict[tuple[str, float], Floats] = field(default_factory=dict, init=False, repr=False)
+
+    def once(self, name: str, at: float, make: Callable[[], Floats]) -> Floats:
+        """Return what follows from the bodies and one number alone, worked out when it is first asked, by its name."""
+        if (name, at) not in self._once:
+            made = make()
+            made.setflags(write=False)
+            self._once[name, at] = made
+        return self._once[name, at]
 
     def __post_init__(self) -> None:
         for name in ("jaw_mm_n", "guide_mm_n", "total_mm_n", "stiffness_n_mm", "alike_mm_n", "alike_n_mm"):

@@ -14,11 +14,12 @@ import numpy as np
 from scipy.linalg import LinAlgError
 
 from sim.base.arrays import Flags, Floats
+from sim.contact.coarse import closed_about
 from sim.contact.elastic import Prepared, prepare
 from sim.contact.errors import ContactNotConverged
-from sim.contact.pivot import Balanced, Pivot, Settled, balanced, pivoted, settled
+from sim.contact.pivot import Balanced, Pivot, Settled, balanced, pivoted, settled, times
 from sim.contact.setup import ContactSetup, GripLoad
-from sim.contact.solve import ContactResult, Posed, posed, result_of, solved
+from sim.contact.solve import ContactResult, Posed, found_for, posed, result_of, solved, treats_alike
 from sim.contact.together import settled_together
 from sim.contact.unilateral import Unilateral
 
@@ -69,17 +70,47 @@ def at_rest(
     outward = np.array(setup.load.jaw_outward_force_n)
     pose = posed(setup, ready, outward, travel)
     try:
-        found = solved(setup, ready, pose, None)
-        closed = np.asarray(found.pressure_mpa > 0.0).ravel()
-    except ContactNotConverged:  # a load may hold what is not balanced without it
-        closed = np.ones(pose.gap_mm.size, dtype=bool)
-    try:
-        each = closed.reshape(3, -1)
-        period = each.shape[1] if np.all(each == each[0]) else None  # the jaws' compliances are equal
-        pivot = pivoted(ready.total_mm_n, ready.stiffness_n_mm, pose.gap_mm, pose.opened, closed, period)
+        pivot = _pivot_at_rest(setup, ready, pose)
     except LinAlgError as error:
         raise ContactNotConverged("The compliance of the contact is not positive definite.") from error
     return Rest(setup, ready, pose, pivot)
+
+
+def _pivot_at_rest(setup: ContactSetup, ready: Prepared, pose: Posed) -> Pivot:
+    """Return the pivot on the cells that are closed at rest; jaws that are not alike begin from what few strips say."""
+    loads, kept = pose.loads(setup.load), pose.kept(hold_square=setup.hold_square)
+    if not treats_alike(ready.images, pose.gap_mm, loads):
+        opened = pose.opened[:, kept]
+        about = closed_about(ready.total_mm_n, pose.gap_mm, opened, loads[kept], ready.grid.shape)
+        pivot = None if about is None else _pivoted(setup, ready, pose, about)
+        state = None if pivot is None else balanced(pivot, kept)
+        found = None if state is None else settled(state, loads[kept])
+        if pivot is not None and found is not None:
+            if not found.changed.size:
+                return pivot
+            closed = pivot.closed.copy()
+            closed[found.changed] ^= True
+            return _pivoted(setup, ready, pose, closed)
+    try:
+        closed = np.asarray(found_for(setup, ready, pose, None)[0].force_n > 0.0)
+    except ContactNotConverged:  # a load may hold what is not balanced without it
+        closed = np.ones(pose.gap_mm.size, dtype=bool)
+    return _pivoted(setup, ready, pose, closed)
+
+
+def _pivoted(setup: ContactSetup, ready: Prepared, pose: Posed, closed: Flags) -> Pivot:
+    each, stiffness, opened = closed.reshape(3, -1), ready.stiffness_n_mm, pose.opened
+    jaw = each.shape[1]  # the jaws' compliances are equal
+    period, resisted = jaw if np.all(each == each[0]) else None, None
+    if 2 * np.count_nonzero(closed) > closed.size:
+        z_middle = float(setup.grip.z_middle_mm)
+        resisted = np.column_stack(
+            [
+                ready.once("resisted motions", z_middle, lambda: times(stiffness, opened, jaw)),
+                times(stiffness, pose.gap_mm[:, None], jaw),
+            ]
+        )
+    return pivoted(ready.total_mm_n, stiffness, pose.gap_mm, opened, closed, period, resisted)
 
 
 def loaded(
@@ -104,11 +135,12 @@ def loaded(
     ValueError
         When a jaw pulls otherwise than at rest.
     """
-    own, state, through = _asked(rest, [load], hold_square)
+    state, through = _asked(rest, [load], hold_square)
+    own = _under(rest, load, hold_square)
     closed = None if start is None else np.asarray(start.pressure_mpa > 0.0).ravel()
     changed = None if closed is None else np.flatnonzero(closed != rest.pivot.closed)
     found = None if state is None else settled(state, through[0], changed)
-    return _anew(rest, own[0], closed) if found is None else _result(rest, own[0], found)
+    return _anew(rest, own, closed) if found is None else _result(rest, own, found)
 
 
 def turned_grips(rest: Rest, loads: Sequence[GripLoad]) -> tuple[Floats, ContactResult]:
@@ -119,7 +151,7 @@ def turned_grips(rest: Rest, loads: Sequence[GripLoad]) -> tuple[Floats, Contact
     ContactNotConverged
         When the part cannot be held under one of them.
     """
-    own, state, through = _asked(rest, loads, None)
+    state, through = _asked(rest, loads, None)
     together = None if state is None else settled_together(state, through)
     nz, _ = rest.prepared.grid.shape
     along = np.tile(np.cos(rest.prepared.grid.angles_rad), nz)
@@ -131,12 +163,12 @@ def turned_grips(rest: Rest, loads: Sequence[GripLoad]) -> tuple[Floats, Contact
         if together is not None and together.found[row]:
             closed = together.force_n[row] > 0.0
             continue
-        anew[row] = _anew(rest, own[row], closed)
+        anew[row] = _anew(rest, _under(rest, loads[row], None), closed)
         closed, grips[row] = np.asarray(anew[row].pressure_mpa > 0.0).ravel(), anew[row].grip_n
     worst = first_least(grips)
     if worst in anew or together is None:
         return grips, anew[worst]
-    return grips, _result(rest, own[worst], together.one(worst))
+    return grips, _result(rest, _under(rest, loads[worst], None), together.one(worst))
 
 
 def first_least(grips: Floats) -> int:
@@ -149,18 +181,19 @@ def _asked(
     rest: Rest,
     loads: Sequence[GripLoad],
     hold_square: bool | None,  # noqa: FBT001
-) -> tuple[list[ContactSetup], Balanced | None, Floats]:
-    """Return the setup under each load, the pivot with its motions, and the loads that work through these, (k, m)."""
+) -> tuple[Balanced | None, Floats]:
+    """Return the pivot with its motions, and the loads that work through these, (k, m)."""
     square = rest.setup.hold_square if hold_square is None else hold_square
     if any(load.jaw_outward_force_n != rest.setup.load.jaw_outward_force_n for load in loads):
         raise ValueError("the jaws must pull outward as they did at rest")
-    kept = rest.posed.kept(hold_square=square)
-    through = np.array([rest.posed.loads(load)[kept] for load in loads])
-    return (
-        [replace(rest.setup, load=one, hold_square=square) for one in loads],
-        rest.balanced(square),
-        through,
-    )
+    through = np.array([rest.posed.loads(load) for load in loads])
+    return rest.balanced(square), through[:, rest.posed.kept(hold_square=square)]
+
+
+def _under(rest: Rest, load: GripLoad, hold_square: bool | None) -> ContactSetup:  # noqa: FBT001
+    """Return the setup under a load."""
+    square = rest.setup.hold_square if hold_square is None else hold_square
+    return replace(rest.setup, load=load, hold_square=square)
 
 
 def _anew(rest: Rest, setup: ContactSetup, closed: Flags | None) -> ContactResult:

@@ -102,7 +102,13 @@ class Pivot:
 
 
 def pivoted(
-    compliance: Floats, inverse: Floats, gap: Floats, opened: Floats, closed: Flags, period: int | None = None
+    compliance: Floats,
+    inverse: Floats,
+    gap: Floats,
+    opened: Floats,
+    closed: Flags,
+    period: int | None = None,
+    resisted: Floats | None = None,
 ) -> Pivot:
     """Pivot on the closed cells.
 
@@ -118,6 +124,8 @@ def pivoted(
         Of the neighbouring state.
     period : int or None
         Cells after which compliance and closed cells come again around; None where they do not.
+    resisted : (n, m + 1) array or None
+        The inverse times `opened` and `gap`, where it is known; asked where fewer cells are open than closed.
 
     Raises
     ------
@@ -133,10 +141,9 @@ def pivoted(
     if fewer.size:
         factor = cho_factor(rows[:, fewer], lower=True, check_finite=False)[0]
     if few_open:
-        zeroed = X.copy()
-        zeroed[apart] = 0.0
-        Z = _times(inverse, zeroed, period or closed.size)
+        Z = inverse @ X if resisted is None else resisted
         if apart.size:
+            Z = Z - rows.T @ X[apart]
             open_gap = cho_solve((factor, True), Z[apart], check_finite=False)
             Z = Z - rows.T @ open_gap
             v[apart] = X[apart] + open_gap
@@ -147,7 +154,7 @@ def pivoted(
     return Pivot(np.array(closed), opened, v[:, :-1], v[:, -1], matrix, rows, factor, period or closed.size)
 
 
-def _times(matrix: Floats, X: Floats, period: int) -> Floats:
+def times(matrix: Floats, X: Floats, period: int) -> Floats:
     """Return the product of a matrix that comes again after `period` cells with X (n, k): its first rows tell all."""
     n, k = X.shape
     if period == n:

@@ -230,17 +230,24 @@ class Posed:
 def posed(setup: ContactSetup, ready: Prepared, outward: Floats, locked: float | None = None) -> Posed:
     """Return gap and motions of a setup with the jaws' outward forces (N), and a closing travel that is held."""
     _require_same_face(setup, ready.grid)
-    return posed_on(setup, ready.grid, first_touch_offset(setup.grip, ready.grid), outward, locked)
+    middle, touch = setup.grip.z_middle_mm, first_touch_offset(setup.grip, ready.grid)
+    opened = ready.once("motions", middle, lambda: motions(ready.grid, middle))
+    return _posed(setup, ready.grid, touch, outward, locked, opened)
 
 
 def posed_on(
     setup: ContactSetup, grid: FaceGrid, touch: float, outward: Floats, locked: float | None = None
 ) -> Posed:
     """Return the same on another grid of the face, from a first touch that is known (mm)."""
+    return _posed(setup, grid, touch, outward, locked, motions(grid, setup.grip.z_middle_mm))
+
+
+def _posed(
+    setup: ContactSetup, grid: FaceGrid, touch: float, outward: Floats, locked: float | None, G: Floats
+) -> Posed:
     push = grid.sign * outward / setup.guide.radial_stiffness_n_per_mm
     gap = initial_gap(setup.grip, grid, touch)
     gap = (gap + push[:, None, None] * np.cos(grid.angles_rad)).ravel()
-    G = motions(grid, setup.grip.z_middle_mm)
     if locked is not None:
         gap = gap + G[:, 4] * locked
     return Posed(touch, gap, G, outward, locked)
@@ -248,6 +255,14 @@ def posed_on(
 
 def solved(setup: ContactSetup, ready: Prepared, pose: Posed, closed: Flags | None) -> ContactResult:
     """Solve a setup's load; loads and gaps that treat all jaws alike need a sixth of the cells."""
+    found, kept = found_for(setup, ready, pose, closed)
+    return result_of(setup, ready.grid, pose, found, kept)
+
+
+def found_for(
+    setup: ContactSetup, ready: Prepared, pose: Posed, closed: Flags | None
+) -> tuple[Unilateral, list[int]]:
+    """Return what solves the unilateral problem of a setup's load, and the motions that are free in it."""
     gap, G, c = pose.gap_mm, pose.opened, pose.loads(setup.load)
     if treats_alike(ready.images, gap, c):
         kept = [4] if pose.locked is None else []
@@ -257,7 +272,7 @@ def solved(setup: ContactSetup, ready: Prepared, pose: Posed, closed: Flags | No
     else:
         kept, stiffness = pose.kept(hold_square=setup.hold_square), ready.stiffness_n_mm
         found = solve_unilateral(ready.total_mm_n, gap, G[:, kept], c[kept], closed, inverse=stiffness)
-    return result_of(setup, ready.grid, pose, found, kept)
+    return found, kept
 
 
 def treats_alike(images: Ints, gap: Floats, loads: Floats) -> bool:

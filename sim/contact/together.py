@@ -15,6 +15,8 @@ from scipy.linalg.lapack import dgesv
 from sim.base.arrays import Flags, Floats, Ints
 from sim.contact.pivot import BALANCE, SHARE, STEPS, Balanced, Settled, slack_of
 
+_EACH = 8  # of the loads, those that find the cells for all
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Together:
@@ -66,25 +68,38 @@ def settled_together(state: Balanced, loads: Floats) -> Together | None:
     v = state.unloaded + c @ state.response.T
     slack, most = slack_of(state, v), int(SHARE * state.unloaded.size)
     changed, w = np.zeros(v.shape, dtype=bool), np.zeros(v.shape)
-    rounds, asked = np.zeros(len(v), dtype=np.int64), np.arange(len(v))
+    rounds = np.zeros(len(v), dtype=np.int64)
     cells = np.flatnonzero((v < -slack).any(axis=0))
+    if not cells.size:
+        return _accepted(state, c, _Ends(v, changed, None, rounds + 1))
+    ahead = len(v) > _EACH
+    asked = np.arange(0, len(v), _EACH if ahead else 1)
+    columns, new = np.zeros((0, v.shape[1])), cells
     for _ in range(STEPS):
         if cells.size > most:
             return None
-        columns = state.pivot.columns(cells) + state.back[cells] @ state.response.T
+        if new.size:
+            joined = state.pivot.columns(new) + state.back[new] @ state.response.T
+            columns = np.concatenate([columns, joined]) if columns.size else joined
         own = _Among(
             columns[:, cells], v[:, cells], slack[:, cells], slack.max(axis=1), state.pivot.closed[cells]
         )
-        w[:, cells], changed[:, cells], more = own.solved(asked, w[:, cells], changed[:, cells])
+        more = own.solved(asked, w, changed, cells)
         rounds[asked] = np.where(more > 0, rounds[asked] + more, 0)
-        now = v + w[:, cells] @ columns
-        wrong = (now < -slack) & (rounds > 0)[:, None]
+        known = np.arange(0, len(v), _EACH) if ahead else np.arange(len(v))
+        now = v[known] + w[np.ix_(known, cells)] @ columns
+        wrong = (now < -slack[known]) & (rounds[known] > 0)[:, None]
         wrong[:, cells] = False
-        asked = np.flatnonzero(wrong.any(axis=1))
-        if not asked.size:
+        more_wrong = wrong.any(axis=1)
+        if more_wrong.any():
+            asked = known[more_wrong]
+            changed[known] |= wrong
+            new = np.flatnonzero(wrong.any(axis=0))
+            cells = np.concatenate([cells, new])
+        elif ahead:
+            asked, new, ahead = np.arange(len(v)), cells[:0], False
+        else:
             return _accepted(state, c, _Ends(now, changed, w, rounds))
-        changed |= wrong
-        cells = np.union1d(cells, np.flatnonzero(wrong.any(axis=0)))
     return None
 
 
@@ -110,58 +125,68 @@ class _Among:
     round_off: Floats
     closed: Flags
 
-    def solved(self, loads: Ints, w: Floats, flags: Flags) -> tuple[Floats, Flags, Ints]:
-        """Return gaps or forces of changed cells, which they are, (k, u), and the rounds of `loads`, 0: unsettled."""
-        rounds, last = np.zeros(loads.size, dtype=np.int64), np.zeros(self.closed.size, dtype=bool)
+    def solved(self, loads: Ints, w: Floats, changed: Flags, cells: Ints) -> Ints:
+        """Write gaps or forces of changed cells, and which they are, (k, n); return rounds of `loads`, 0: unsettled."""
+        rounds, last = np.zeros(loads.size, dtype=np.int64), np.zeros(cells.size, dtype=bool)
         for row, load in enumerate(loads.tolist()):
-            own = flags[load]
+            own = changed[load, cells]
             if not own.any():
-                own[:] = last  # of the load before
+                own = last.copy()  # of the load before
             w[load] = 0.0
-            rounds[row] = self._settle(load, own, w[load])
+            rounds[row], found = self._settle(load, own)
+            w[load, cells], changed[load, cells] = found, own
             last = own
-        return w, flags, rounds
+        return rounds
 
-    def _settle(self, load: int, flags: Flags, w: Floats) -> int:
-        """Change cells of a load until all agree, writing into `flags` and `w`; return the rounds, 0 where none do."""
-        v, slack, effect = self.v[load], self.slack[load], self.effect
+    def _settle(self, load: int, flags: Flags) -> tuple[int, Floats]:
+        """Change cells of a load until all agree, writing into `flags`; return rounds, 0 where none do, and w (u,)."""
+        effect, w = self.effect, np.zeros(flags.size)
+        v, enough = self.v[load], -self.slack[load]
         least = np.where(self.closed, -self.round_off[load], 0.0)
         for count in range(1, STEPS + 1):
-            k = np.flatnonzero(flags)
-            rows = effect[k]
-            own = np.asarray(dgesv(rows[:, k].T, -v[k])[2]) if k.size else v[:0]
-            wrong = v + own @ rows < -slack
-            # The round-off of a gap of a cell that opened is that of the others; forces are exact as they are.
-            wrong[k] = own < least[k]
+            k = flags.nonzero()[0]
+            if not k.size:
+                wrong = v < enough
+            else:
+                rows = effect[k]
+                own = dgesv(rows[:, k].T, -v[k])[2]
+                wrong = v + own @ rows < enough
+                # The round-off of a gap of a cell that opened is that of the others; forces are exact as they are.
+                wrong[k] = own < least[k]
             if not wrong.any():
-                w[k] = own
-                return count
+                if k.size:
+                    w[k] = own
+                return count, w
             flags ^= wrong
         flags[:] = False
-        return 0
+        return 0, w
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Ends:
-    """Where the loads have settled: forces and gaps, changed cells, and gaps or forces of these, all (k, n)."""
+    """Where the loads have settled: forces and gaps, changed cells, and gaps or forces of these, (k, n); None: none."""
 
     now: Floats
     changed: Flags
-    w: Floats
+    w: Floats | None
     rounds: Ints
 
 
 def _accepted(state: Balanced, c: Floats, ends: _Ends) -> Together:
-    closed, w = state.pivot.closed, ends.w
-    force = np.where(ends.changed == closed, 0.0, np.where(closed, ends.now, w))
-    gap = np.where(ends.changed == closed, np.where(closed, w, ends.now), 0.0)
+    closed, w, held = state.pivot.closed, ends.w, state.held
+    if w is None:
+        force, gap = np.where(closed, ends.now, 0.0), np.where(closed, 0.0, ends.now)
+    else:
+        force = np.where(ends.changed == closed, 0.0, np.where(closed, ends.now, w))
+        gap = np.where(ends.changed == closed, np.where(closed, w, ends.now), 0.0)
+        held = held + w @ state.back
     balance, imbalance = force @ state.opened + c, np.zeros(len(c))
     if c.shape[1]:
         terms = np.maximum(force @ np.abs(state.opened), np.abs(c))
         imbalance = np.max(
             np.abs(balance) / np.maximum(terms, terms.max(axis=1, keepdims=True) * 1e-3), axis=1
         )
-    motion = (c + state.held + w @ state.back) @ state.yields.T
+    motion = (c + held) @ state.yields.T
     return Together(
         found=(ends.rounds > 0) & (imbalance < BALANCE),
         force_n=force,

@@ -18,6 +18,8 @@ from sim.contact import (
     spun,
     turned,
 )
+from sim.contact.coarse import closed_about
+from sim.contact.elastic import with_moduli
 from sim.contact.further import first_least
 from sim.contact.pivot import balanced, pivoted, settled
 from sim.contact.together import settled_together
@@ -163,6 +165,42 @@ def test_a_side_load_while_the_pistons_are_locked(on_springs, with_bore):
     forced = replace(turning, load=replace(load, closing_force_n=float(pushed.grip_n.sum())))
     assert pushed.grip_n.sum() < 60e3
     same(pushed, press(forced, None, bodies))
+
+
+@pytest.mark.parametrize("change", [{"lobes": (Lobe(2, 0.03),)}, {"jaw_offsets_mm": (0.0, 0.02, -0.01)}])
+@pytest.mark.parametrize("difference", [-0.02, 0.1])
+def test_rest_begins_from_few_strips_and_ends_on_the_cells_of_all(
+    with_bore, elastic_bodies, change, difference
+):
+    setup = with_bore(difference)
+    setup = replace(setup, grip=replace(setup.grip, **change), hold_square=True)
+    rest = at_rest(setup, elastic_bodies)
+    closed = (press(setup, None, elastic_bodies).pressure_mpa > 0.0).ravel()
+    assert np.array_equal(rest.pivot.closed, closed)
+    kept, pose = rest.posed.kept(hold_square=True), rest.posed
+    about = closed_about(
+        elastic_bodies.total_mm_n, pose.gap_mm, pose.opened[:, kept], pose.loads(setup.load)[kept], (3, 12)
+    )
+    # Of twelve strips each two stand for one, so no more than one is off on either side of where a contact ends.
+    assert np.count_nonzero(about != closed) <= 2 * 3 * 3
+    assert not closed.all()
+
+
+def test_strips_that_do_not_go_together_and_a_part_that_is_not_held_begin_from_all_cells():
+    n, shape = 3 * 2 * 8, (2, 8)
+    K, G = np.eye(n), -np.ones((n, 1))
+    assert closed_about(K, np.zeros(n), G, np.array([1.0]), shape) is None
+    n, shape = 3 * 2 * 12, (2, 12)
+    assert closed_about(np.eye(n), np.zeros(n), -np.ones((n, 1)), np.array([1.0]), shape).all()
+    assert closed_about(np.eye(n), np.zeros(n), -np.ones((n, 1)), np.array([-1.0]), shape) is None
+
+
+@pytest.mark.parametrize("difference", [0.0, 0.1])
+def test_what_bodies_keep_is_not_that_of_softer_ones(with_bore, elastic_bodies, difference):
+    setup = with_bore(difference)
+    loaded(at_rest(setup, elastic_bodies), SIDE)
+    softer = with_moduli(elastic_bodies, 0.5, 0.7)
+    same(loaded(at_rest(setup, softer), SIDE), press(replace(setup, load=SIDE), None, softer))
 
 
 def outcome(solve):
