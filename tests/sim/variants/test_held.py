@@ -1,0 +1,83 @@
+"""How variants are held: the least of the cuts; the weight at another grip or friction as its own solution says."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any, cast
+
+import numpy as np
+import pytest
+
+from sim.assessment.bodies import contact_setup
+from sim.assessment.holding import back_face, hold_weight
+from sim.assessment.operation import gripped
+from sim.assessment.side import weight_load
+from sim.base.arrays import Floats
+from sim.contact import ContactSetup, GripLoad, prepare, press
+from sim.holding import pressed
+from sim.scenario import Scenario
+from sim.setup.parts import build
+from sim.variants.batch import OperationBatch
+from sim.variants.contact import ContactFit, ContactPoint, Question
+from sim.variants.holding import Held, WeightHeld
+
+
+def held(*factors: float) -> Held:
+    return Held(np.full(len(factors), 40e3), np.array(factors), np.array(factors))
+
+
+def test_the_cut_that_is_held_least_counts_in_each_variant() -> None:
+    none = cast("Any", None)
+    cuts = (held(3.0, 1.2), held(2.0, 5.0))
+    batch = OperationBatch(0, none, none, (), cuts, (), (), (), None, np.zeros(2))
+    assert batch.factor.tolist() == [2.0, 1.2]
+
+
+class Solved:
+    """Answers of a contact, each by a solution of its own."""
+
+    def __init__(self, setup: ContactSetup) -> None:
+        self._setup, self._ready = setup, prepare(setup)
+
+    def known(self, question: Question) -> Question:
+        return question
+
+    def __call__(
+        self, question: Question, closing: Floats, _: ContactFit, further: Mapping[str, Floats]
+    ) -> Floats:
+        rows = []
+        for row, force in enumerate(closing):
+            setup = replace(self._setup, load=GripLoad(float(force)))
+            at = {name: float(values[row]) for name, values in further.items()}
+            rows.append(question.answer(ContactPoint(setup, self._ready, float(force), at)))
+        return np.array(rows)
+
+
+def test_the_weight_at_another_grip_or_friction_is_held_as_a_solution_of_its_own_says(
+    varied: Callable[..., Scenario],
+) -> None:
+    """Friction that is stated, half and double of it; pressed by other forces, and less of them counted."""
+    parts = build(varied("shaft_on_a_centre", {}))
+    known = gripped(parts, 0)
+    setup = contact_setup(parts, 0, known.zone, "foundation")
+    figures = cast("Any", SimpleNamespace(index=0, zone=known.zone, grip=known.grip))
+    alone = WeightHeld(parts, figures, cast("Any", Solved(setup)))
+    rest, mu = known.grip.rest_total, known.grip.friction
+    closing, grip = np.array([rest, 0.6 * rest, rest, 0.0]), np.array([rest, 0.5 * rest, 0.8 * rest, 0.0])
+    friction, ones = np.array([mu, mu, 0.5 * mu, mu]), np.ones(4)
+    found = alone.factor(closing, ContactFit(ones, ones, ones, ones), grip, friction)
+    back, weight = back_face(parts, 0, known.zone), weight_load(parts, 0, known.zone)
+    own = [
+        hold_weight(
+            pressed(press(replace(setup, load=GripLoad(float(closing[k]))))),
+            back,
+            weight,
+            grip[k],
+            friction[k],
+        ).factor
+        for k in range(3)
+    ]
+    assert found == pytest.approx([*own, 0.0], rel=1e-6)
+    assert own[0] > own[2] > 1.0
