@@ -38,6 +38,7 @@ from sim.contact import (
     ContactSetup,
     GripLoad,
     JawOpening,
+    PartAlone,
     Prepared,
     Revolution,
     at_rest,
@@ -49,6 +50,7 @@ from sim.contact import (
     finer,
     jaw_opening,
     loaded,
+    part_alone,
     prepare,
     press,
     revolve,
@@ -309,6 +311,23 @@ def prepared_contact(parts: Parts, index: int, zone: HeldZone, model: ContactMod
     surfaces = reported_surfaces(part_wall(parts, index, zone), outline, zone)
     try:
         return _prepared(contact_setup(parts, index, zone, model), surfaces)
+    except ValueError as error:
+        raise ScenarioError(f"operations[{index}].workpiece: {error}") from None
+
+
+def part_of_contact(parts: Parts, index: int, zone: HeldZone) -> PartAlone:
+    """Return the part of an operation alone, by finite elements, as `prepared_contact` takes it.
+
+    Raises
+    ------
+    ScenarioError
+        If outline and face do not fit together.
+    """
+    outline = parts.scenario.operations[index].workpiece.outline
+    surfaces = reported_surfaces(part_wall(parts, index, zone), outline, zone)
+    places = np.array([place for _, place in surfaces])
+    try:
+        return part_alone(contact_setup(parts, index, zone, "elastic"), places, default_cache())
     except ValueError as error:
         raise ScenarioError(f"operations[{index}].workpiece: {error}") from None
 

@@ -23,7 +23,7 @@ from __future__ import annotations
 
 from sim.contact.bodies import Hole, JawBlock, JawGuide, PointPlan, SeatArea, SectorPlan, TurnedPart
 from sim.contact.cache import default_cache
-from sim.contact.elastic import Prepared, jaw_alone, prepare
+from sim.contact.elastic import PartAlone, Prepared, jaw_alone, part_alone, prepare
 from sim.contact.errors import ContactNotConverged
 from sim.contact.face import FaceGrid, GripGeometry, Lobe, face_grid, first_touch_offset
 from sim.contact.field import (
@@ -37,7 +37,7 @@ from sim.contact.field import (
 )
 from sim.contact.further import Rest, at_rest, loaded
 from sim.contact.limits import closed_half_angle, open_half_angle
-from sim.contact.preview import JawsNearby, jaws_nearby, previewed
+from sim.contact.preview import JawsNearby, deepened, jaws_nearby, previewed
 from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.shape import (
     ClampedShape,
@@ -71,6 +71,7 @@ __all__ = [
     "JawOpening",
     "JawsNearby",
     "Lobe",
+    "PartAlone",
     "PointPlan",
     "Prepared",
     "Residuals",
@@ -85,6 +86,7 @@ __all__ = [
     "clamped_shape",
     "clamped_stress",
     "closed_half_angle",
+    "deepened",
     "default_cache",
     "edge_force",
     "face_flatness_um",
@@ -99,6 +101,7 @@ __all__ = [
     "lobe_amplitude",
     "marking_ratio",
     "open_half_angle",
+    "part_alone",
     "prepare",
     "press",
     "previewed",

@@ -177,38 +177,78 @@ def prepare(setup: ContactSetup, places_mm: Floats | None = None, cache: Path | 
         blocks = np.zeros((3, n, n))
         blocks[0] = np.diag(columns[0])
         return assembled(grid, setup.guide, np.diag(columns[1]), blocks, None)
-    places = np.zeros((0, 2)) if places_mm is None else frozen_array(places_mm).reshape(-1, 2)
-    orders = solved_orders(grid)
-    nz, m = grid.shape[0], orders.size
-    outline = stress_bands(setup.part)
-    shapes = {
-        "jaw": (n, n),
-        "blocks": (3, n, n),
-        "band": (m, nz, nz),
-        "place": (m, len(places), 3, nz),
-        "stress": (m, len(outline.edge), 6, nz),
-    }
-    found = _kept_or_computed(
-        cache,
-        (
-            (
-                _part_key(setup, grid, places),
-                ("blocks", "band", "place", "stress"),
-                _part_of(setup, grid, orders, places, outline),
-            ),
-            (_jaw_key(setup, grid), ("jaw",), _jaw_of(setup, grid)),
-        ),
-        shapes,
-    )
-    response = Harmonics(orders, found["band"], places, found["place"], found["stress"])
-    bodies = assembled(grid, setup.guide, found["jaw"], found["blocks"], response)
-    part, jaw = setup.part, setup.jaw
+    own = _Part(setup, grid, places_mm)
+    jaw_body = (_jaw_key(setup, grid), ("jaw",), _jaw_of(setup, grid))
+    found = _kept_or_computed(cache, (own.body, jaw_body), {**own.shapes, "jaw": (n, n)})
+    return together(setup, own.read(found), found["jaw"], grid)
+
+
+def together(setup: ContactSetup, part: PartAlone, jaw: Floats, grid: FaceGrid) -> Prepared:
+    """Put a part alone and the compliance (nz nt, nz nt) of one jaw of a setup together."""
+    bodies = assembled(grid, setup.guide, jaw, part.blocks_mm_n, part.harmonics)
     return replace(
         bodies,
-        part_softness=line_softness(part.modulus_mpa, part.poisson),
-        jaw_softness=line_softness(jaw.modulus_mpa, jaw.poisson),
-        outline=outline,
+        part_softness=line_softness(setup.part.modulus_mpa, setup.part.poisson),
+        jaw_softness=line_softness(setup.jaw.modulus_mpa, setup.jaw.poisson),
+        outline=part.outline,
     )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PartAlone:
+    """A part of finite elements without its jaws.
+
+    Attributes
+    ----------
+    blocks_mm_n : (3, nz nt, nz nt) array
+        Compliance between a jaw's cells and those of the jaw 0, 1, 2 places behind it.
+    harmonics : Harmonics
+        Its response.
+    outline : StressBands
+        Where its stress is known.
+    """
+
+    blocks_mm_n: Floats
+    harmonics: Harmonics
+    outline: StressBands
+
+
+def part_alone(setup: ContactSetup, places_mm: Floats | None = None, cache: Path | None = None) -> PartAlone:
+    """Return a setup's part alone, as in `prepare`.
+
+    Raises
+    ------
+    ValueError
+        When outline and face do not fit together.
+    """
+    grid = face_grid(setup.grip, setup.strips, setup.bands, setup.evenness)
+    part = _Part(setup, grid, places_mm)
+    return part.read(_kept_or_computed(cache, (part.body,), part.shapes))
+
+
+class _Part:
+    """What is asked for to know a part under the cells of a face, and how it is read."""
+
+    def __init__(self, setup: ContactSetup, grid: FaceGrid, places_mm: Floats | None) -> None:
+        self._places = np.zeros((0, 2)) if places_mm is None else frozen_array(places_mm).reshape(-1, 2)
+        self._orders, self._outline = solved_orders(grid), stress_bands(setup.part)
+        n, nz, m = grid.areas_mm2.size, grid.shape[0], self._orders.size
+        self.shapes = {
+            "blocks": (3, n, n),
+            "band": (m, nz, nz),
+            "place": (m, len(self._places), 3, nz),
+            "stress": (m, len(self._outline.edge), 6, nz),
+        }
+        self.body = (
+            _part_key(setup, grid, self._places),
+            tuple(self.shapes),
+            _part_of(setup, grid, self._orders, self._places, self._outline),
+        )
+
+    def read(self, found: Mapping[str, Floats]) -> PartAlone:
+        """Return the part of arrays by name."""
+        response = Harmonics(self._orders, found["band"], self._places, found["place"], found["stress"])
+        return PartAlone(found["blocks"], response, self._outline)
 
 
 def jaw_alone(setup: ContactSetup, cache: Path | None = None) -> Floats:

@@ -3,9 +3,10 @@
 A jaw takes a second, and a slider passes many. Between neighbouring pockets a jaw's compliance is smooth, since the
 layers of its elements stay (`sim.contact.jaw_mesh.layered`); so it is read between two or three that are computed,
 by the one polynomial through them. All else is exact: part, cells, springs, fit, loads and the solution itself. Never
-outside of what is computed, and never for a verdict. Half a millimetre of depth, one of the jaw's end or a tenth of the
-bore to either side keep the pressures within 0.5 % of their mean; elements that pass the edge of a screw hole may take
-as much again.
+outside of what is computed, and never for a verdict. A pocket's depth changes how much of the part is gripped: the part
+is computed for each depth that may be asked, since read between two its triangles would tell by 1 % of the mean. Half a
+millimetre of depth, one of the jaw's end or a tenth of the bore to either side keep the pressures within 0.5 % of their
+mean; elements that pass the edge of a screw hole may take as much again.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from pathlib import Path
 import numpy as np
 
 from sim.base.arrays import Floats
-from sim.contact.elastic import Prepared, assembled, jaw_alone
+from sim.contact.elastic import PartAlone, Prepared, assembled, jaw_alone, together
 from sim.contact.face import FaceGrid, face_grid, frozen_array
 from sim.contact.harmonics import part_blocks
 from sim.contact.setup import ContactSetup
@@ -113,6 +114,33 @@ def previewed(
         jaw_softness=prepared.jaw_softness,
         outline=prepared.outline,
     )
+
+
+def deepened(setup: ContactSetup, place: float, jaws: JawsNearby, part: PartAlone) -> Prepared:
+    """Return the bodies of a pocket of another depth, its jaw read between others.
+
+    Parameters
+    ----------
+    setup : ContactSetup
+        With the changed pocket.
+    place : float
+        Its depth, mm.
+    jaws : JawsNearby
+        Of depths between which the gripped heights move evenly.
+    part : PartAlone
+        The setup's.
+
+    Raises
+    ------
+    ValueError
+        When the depth lies outside of those computed, or the part is under other cells.
+    LinAlgError
+        When what is read between the jaws is no body's compliance.
+    """
+    grid, jaw = face_grid(setup.grip, setup.strips, setup.bands, setup.evenness), jaws.at(place)
+    if part.blocks_mm_n.shape != (3, *jaw.shape) or grid.areas_mm2.size != len(jaw):
+        raise ValueError("part, jaws and face must have the same cells")
+    return together(setup, part, jaw, grid)
 
 
 def _part_under(prepared: Prepared, grid: FaceGrid) -> Floats:

@@ -66,16 +66,19 @@ def judged_row(states: States, verdict: Verdict) -> dict[str, Any]:
 
 
 def judged_setup(
-    states: States, gripping: Mapping[int, tuple[float, float]], bores: Mapping[int, float] | None = None
+    states: States,
+    gripping: Mapping[int, tuple[float, float]],
+    bores: Mapping[int, float] | None = None,
+    depths: Mapping[int, float] | None = None,
 ) -> dict[str, Any]:
     """Return every verdict of the setup at other (pressure, highest speed) of some operations, MPa and rev/min.
 
     All of them, so that none is left that belongs to another state. What such a change leaves as it was turns the page
     to what the scenario's own verdict does; its 'look' is null. So does every verdict of pockets that are bored
-    otherwise (mm, by their numbers): the paths that the page shows are those of the scenario.
+    otherwise or deeper (mm, by their numbers): the paths that the page shows are those of the scenario.
     """
-    if bores:
-        found = judged_with_bores(states, bores, gripping)
+    if bores or depths:
+        found = judged_with_bores(states, bores or {}, gripping, depths or {})
         rows = [{**row(v), "look": None} for v in found.verdicts]
         return {"status": found.status, "counts": counts(found.verdicts), "verdicts": rows}
     found = with_gripping(states, gripping)
@@ -137,8 +140,8 @@ def answer(states: States, asked: dict[str, Any]) -> dict[str, Any]:
     asked : dict
         Either 'stage' ('boring' or the operation's number as text) and the values of the sliders, for figures; or
         'gripping', for verdicts: by the operations' numbers as text 'pressure_bar' and 'speed_rpm', where they are not
-        those of the scenario. Both may have 'bores': by the pockets' numbers as text other diameters in mm. Figures of
-        such are foreseen where they can be, and then say so ('preview'), unless 'exact' is true.
+        those of the scenario. Both may have 'bores' and 'depths': by the pockets' numbers as text other diameters and
+        depths in mm. Figures of such are foreseen where they can be, and say so ('preview'), unless 'exact' is true.
 
     Raises
     ------
@@ -147,18 +150,20 @@ def answer(states: States, asked: dict[str, Any]) -> dict[str, Any]:
     """
     try:
         if "gripping" in asked:
-            return judged_setup(states, _gripping(states, asked["gripping"]), _bores(states, asked))
+            pockets = (_bores(states, asked), _depths(states, asked))
+            return judged_setup(states, _gripping(states, asked["gripping"]), *pockets)
         return _figures(states, asked)
     except (ValueError, ContactNotConverged, ScenarioError) as error:
         raise StateError(str(error)) from None
 
 
 def _figures(states: States, asked: dict[str, Any]) -> dict[str, Any]:
-    stage, bores = asked.get("stage"), _bores(states, asked)
+    stage, bores, depths = asked.get("stage"), _bores(states, asked), _depths(states, asked)
     if stage == BORING:
-        if bores:
+        if bores or depths:
+            what = "bore" if bores else "depth"
             raise StateError(
-                "the boring path is that of the pockets as the file states them; take the bore back"
+                f"the boring path is that of the pockets as the file states them; take the {what} back"
             )
         position = _number(asked, "position_mm")
         found = path_figures(states, BORING, position) if BORING in states.tracks else None
@@ -166,11 +171,11 @@ def _figures(states: States, asked: dict[str, Any]) -> dict[str, Any]:
     index = _operation(states, stage, BORING)
     pressure, speed = MPA_PER_BAR * _number(asked, "pressure_bar"), _number(asked, "speed_rpm")
     path, shown = None, states
-    if bores:
+    if bores or depths:
         known = None
-        if asked.get("exact") is not True and not is_worked_out(states, index, bores):
-            known = foreseen(states, index, bores)
-        shown = bored(states, index, bores) if known is None else known
+        if asked.get("exact") is not True and not is_worked_out(states, index, bores, depths):
+            known = foreseen(states, index, bores, depths)
+        shown = bored(states, index, bores, depths) if known is None else known
     elif stage in states.tracks and asked.get("position_mm"):
         path = path_figures(states, str(stage), _number(asked, "position_mm"))
     found = grip_figures(
@@ -186,7 +191,7 @@ def _figures(states: States, asked: dict[str, Any]) -> dict[str, Any]:
             per_um=True,
         )
     )
-    return {**found, "path": path, **({"preview": known is not None} if bores else {})}
+    return {**found, "path": path, **({"preview": known is not None} if bores or depths else {})}
 
 
 def _gripping(states: States, asked: Any) -> dict[int, tuple[float, float]]:
@@ -200,12 +205,21 @@ def _gripping(states: States, asked: Any) -> dict[int, tuple[float, float]]:
 
 def _bores(states: States, asked: dict[str, Any]) -> dict[int, float]:
     """Return the diameters (mm) of pockets, by their numbers, that are not those of the scenario."""
-    wanted = asked.get("bores", {})
+    return _of_pockets(states, asked, "bores", "diameter")
+
+
+def _depths(states: States, asked: dict[str, Any]) -> dict[int, float]:
+    """Return the depths (mm) of pockets, by their numbers, that are not those of the scenario."""
+    return _of_pockets(states, asked, "depths", "depth")
+
+
+def _of_pockets(states: States, asked: dict[str, Any], name: str, size: str) -> dict[int, float]:
+    wanted = asked.get(name, {})
     pockets = states.assessment.scenario.pockets
-    if not isinstance(wanted, dict) or not all(name in map(str, range(len(pockets))) for name in wanted):
-        raise StateError("bores must name diameters in mm by the pockets' numbers")
+    if not isinstance(wanted, dict) or not all(one in map(str, range(len(pockets))) for one in wanted):
+        raise StateError(f"{name} must name {size}s in mm by the pockets' numbers")
     return {
-        int(name): _number(wanted, name) for name in wanted if wanted[name] != pockets[int(name)].diameter
+        int(one): _number(wanted, one) for one in wanted if wanted[one] != getattr(pockets[int(one)], size)
     }
 
 

@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 
+from sim.assessment.bored import DEPTH_STEP, bore_stops, depth_stops, touches
 from sim.assessment.bored import STEP as BORE_STEP
-from sim.assessment.bored import bore_stops, touches
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.figures.path import PathFigures
 from sim.assessment.results import Assessment
@@ -83,6 +83,7 @@ def _operation(states: States, figures: OperationFigures) -> dict[str, Any]:
     }
     number = [pocket.name for pocket in scenario.pockets].index(stated.pocket)
     bore, stops = scenario.pockets[number].diameter, bore_stops(states, number)
+    depth, depths = scenario.pockets[number].depth, depth_stops(states, number)
     low, high = scenario.machine.lowest_pressure, highest_pressure(assessment)
     low = min(
         max(low, known_pressures(scenario)[0][0] + MPA_PER_BAR * PRESSURE_STEP), stated.gripping.pressure
@@ -101,6 +102,7 @@ def _operation(states: States, figures: OperationFigures) -> dict[str, Any]:
             "gripped_diameter_mm": middle,
             "side_force_N": 0.0,
             "bore_mm": bore,
+            "depth_mm": depth,
             **({} if path is None else {"position_mm": 0.0}),
         },
         "ranges": {
@@ -108,6 +110,7 @@ def _operation(states: States, figures: OperationFigures) -> dict[str, Any]:
             "pressure_bar": [low / MPA_PER_BAR, high / MPA_PER_BAR, PRESSURE_STEP],
             "speed_rpm": [0.0, _highest_speed(assessment), SPEED_STEP],
             **({"bore_mm": [stops[0], stops[-1], BORE_STEP]} if stops else {}),
+            **({"depth_mm": [depths[0], depths[-1], DEPTH_STEP]} if depths else {}),
             **({} if path is None else {"position_mm": _path_range(path)}),
         },
         "fixed": {"position_mm": "no program"} if path is None else {},
@@ -116,13 +119,17 @@ def _operation(states: States, figures: OperationFigures) -> dict[str, Any]:
         "touches": touched,
         "side_force_N": figures.clamping.side,
         "pocket": str(number),
-        "stops": {"bore_mm": stops} if stops else {},
+        "stops": {
+            **({"bore_mm": stops} if stops else {}),
+            **({"depth_mm": depths} if depths else {}),
+        },
         "bored_touches": [
             dict(zip(sizes, touches(states, figures.index, {number: one}, sizes.values()), strict=True))
             for one in stops
         ],
         "marks": {
             "bore_mm": [[bore, "as stated"]],
+            "depth_mm": [[depth, "as stated"]],
             "travel_mm": [
                 [scenario.boring.travel, "bored here"],
                 [touched["middle"], "first touch, middle size"],

@@ -16,6 +16,7 @@ from sim.views.web.figures import grip_figures, path_figures
 SPEED_STEP = 100.0  # rev/min
 TRAVEL_STEP = 0.1  # mm
 PLACES = 260  # on a path, beside the ends of its moves
+_OF_POCKETS = frozenset({"bore_mm", "depth_mm"})  # moved only on the page that a program answers
 _TOOL_AWAY = 0.0  # place on the path of an operation at which no tool is shown
 
 
@@ -58,10 +59,10 @@ def _stopped(stage: dict[str, Any], states: States) -> dict[str, Any]:
         stops["speed_rpm"] = _speeds(states, figures)
         stops["travel_mm"] = _travels(states, figures)
     ranges = {
-        name: value for name, value in stage["ranges"].items() if name not in {"pressure_bar", "bore_mm"}
+        name: value for name, value in stage["ranges"].items() if name not in {"pressure_bar", *_OF_POCKETS}
     }
     fixed = {**stage.get("fixed", {}), "pressure_bar": "as stated"}
-    values = {name: value for name, value in stage["values"].items() if name != "bore_mm"}
+    values = {name: value for name, value in stage["values"].items() if name not in _OF_POCKETS}
     if "position_mm" in values:
         values["position_mm"] = stops["position_mm"][0]
     tops = {**stage.get("tops", {}), "pressure_bar": stage["ranges"].get("pressure_bar", [0.0, 1.0])[1]}

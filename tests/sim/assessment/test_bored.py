@@ -12,7 +12,7 @@ import pytest
 
 import sim.contact.part
 from sim.assessment import bodies
-from sim.assessment.bored import bore_stops, foreseen, touches
+from sim.assessment.bored import bore_stops, depth_stops, foreseen, touches
 from sim.assessment.stages import assess
 from sim.assessment.state import States, at, states
 from sim.base.arrays import Floats
@@ -119,6 +119,10 @@ def test_only_bores_that_can_be_built_have_a_stop(ready: Ready) -> None:
         ({"bores": [118.0]}, "bores must name diameters"),
         ({"bores": {"0": "wide"}}, "must be a finite number"),
         ({"bores": {"0": 20.0}}, "diameter"),
+        ({"depths": {"7": 20.0}}, "depths must name depths in mm"),
+        ({"depths": {"0": "deep"}}, "must be a finite number"),
+        ({"depths": {"0": 90.0}}, "depth"),
+        ({"stage": "boring", "position_mm": 0.0, "bores": {}, "depths": {"0": 22.0}}, "take the depth back"),
     ],
 )
 def test_what_cannot_be_bored_is_refused_in_words(ready: Ready, change: dict[str, Any], words: str) -> None:
@@ -126,6 +130,58 @@ def test_what_cannot_be_bored_is_refused_in_words(ready: Ready, change: dict[str
     bore = operation["stops"]["bore_mm"][0]
     with pytest.raises(StateError, match=words):
         answer(setup, {**asked(operation, bore), **change})
+
+
+def deeper(operation: dict[str, Any], depth: float, **more: Any) -> dict[str, Any]:
+    """What the page asks for of a pocket of another depth: nothing else moves."""
+    values = {**operation["values"], "depth_mm": depth}
+    return {"stage": operation["key"], **values, "depths": {operation["pocket"]: depth}, **more}
+
+
+def test_a_deeper_pocket_is_foreseen_and_worked_out_as_the_file_with_the_depth(
+    ready: Ready, varied: Callable[..., Scenario], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Once foreseen, no part is computed for what is worked out either: its part is that of the preview."""
+    setup, operation = ready
+    stops = operation["stops"]["depth_mm"]
+    depth = stops[2]
+    assert stops == depth_stops(setup, 0)
+    assert setup.assessment.scenario.pockets[0].depth == stops[len(stops) // 2]
+    quick = answer(setup, deeper(operation, depth))
+    assert quick["preview"] is True
+
+    def no_part(*_: object) -> None:
+        pytest.fail("the part was computed anew")
+
+    monkeypatch.setattr(sim.contact.part, "part_harmonics", no_part)
+    assert answer(setup, deeper(operation, stops[-1]))["preview"] is True
+    exact = answer(setup, deeper(operation, depth, exact=True))
+    assert exact["preview"] is False
+    mean = bands(exact).mean()
+    assert np.abs(bands(quick) - bands(exact)).max() < 5e-4 * mean
+    assert quick["rest_total_N"] == exact["rest_total_N"]
+    stated = answer(setup, deeper(operation, operation["values"]["depth_mm"]))
+    assert "preview" not in stated
+    # A shorter grip is pressed harder; there was something to foresee.
+    assert bands(exact).mean() > 1.005 * bands(stated).mean()
+    judged = states(assess(varied(NAME, {"pockets.0.depth": f"{depth} mm"})))
+    checked = at(judged, 0, speed=operation["values"]["speed_rpm"])
+    assert checked.bands is not None
+    assert bands(exact) == pytest.approx(checked.bands.ravel(), rel=1e-6, abs=1e-6 * mean)
+    assert exact["permissible_rpm"] == pytest.approx(checked.figures.permissible.least, rel=1e-12)
+    rows = answer(setup, {"gripping": {}, "depths": {operation["pocket"]: depth}})
+    assert [(r["key"], r["stage"], r["status"]) for r in rows["verdicts"]] == [
+        (v.key, v.stage, v.status) for v in judged.assessment.verdicts
+    ]
+    assert all(r["look"] is None for r in rows["verdicts"])
+
+
+def test_a_bore_and_a_depth_at_once_are_worked_out_and_not_foreseen(ready: Ready) -> None:
+    setup, operation = ready
+    bore, depth = operation["stops"]["bore_mm"][5], operation["stops"]["depth_mm"][2]
+    assert foreseen(setup, 0, {0: bore}, {0: depth}) is None
+    assert foreseen(setup, 0, {}, {0: depth + 0.01}) is None  # no part is computed for it
+    assert foreseen(setup, 0, {}, {0: operation["stops"]["depth_mm"][-1] + 0.1}) is None
 
 
 def test_columns_need_no_preview(quickly_judged: Callable[[str], Any]) -> None:

@@ -17,7 +17,9 @@ from sim.contact import (
     JawBlock,
     TurnedPart,
     band_means,
+    deepened,
     jaws_nearby,
+    part_alone,
     prepare,
     press,
     previewed,
@@ -115,6 +117,28 @@ def test_at_a_computed_pocket_it_is_that_pocket() -> None:
     lower, same = off(deep, [21.5, 22.5], [21.5, 22.5])
     assert same == pytest.approx(0.0, abs=1e-9)
     assert lower < 2e-3
+
+
+def longer(depth: float) -> ContactSetup:
+    """A part 40 mm high that the wall grips up to 1 mm under the jaw's top, so that it grips more the deeper it is."""
+    found, floor = setup(depth=depth), 45.0 - depth
+    outline = np.array([(40.0, floor), (50.0, floor), (50.0, floor + 40.0), (40.0, floor + 40.0)])
+    grip = replace(found.grip, z_low_mm=floor + 2.0, z_high_mm=44.0)
+    return replace(found, grip=grip, part=TurnedPart(outline, *STEEL), strips=12, bands=3)
+
+
+def test_a_deeper_pocket_that_grips_more_of_the_part_has_its_jaw_read_and_its_part_computed() -> None:
+    jaws = jaws_nearby([(place, longer(place)) for place in (21.5, 22.0, 22.5)])
+    own = longer(22.3)
+    exact = band_means(press(own, None, prepare(own)))
+    part = part_alone(own)
+    quick = band_means(press(own, None, deepened(own, 22.3, jaws, part)))
+    assert quick == pytest.approx(exact, abs=1e-4 * exact.mean())
+    with pytest.raises(ValueError, match=r"place must lie between 21\.5 and 22\.5 mm"):
+        deepened(longer(22.6), 22.6, jaws, part)
+    other = replace(own, strips=16)
+    with pytest.raises(ValueError, match="must have the same cells"):
+        deepened(other, 22.3, jaws, part)
 
 
 def test_nothing_is_foreseen_outside_of_what_is_computed() -> None:

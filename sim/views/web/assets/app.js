@@ -36,10 +36,11 @@ const App = (() => {
     part("force-box").addEventListener("change", (event) => change("side_force_N", event.target.checked ? s.stage.side_force_N : 0));
 
     function change(key, value) {
-      if (key === "bore_mm") Setting.bore(s, s.stage.pocket, value); else Setting.now(s)[key] = value;
+      const ofPocket = Validity.POCKET.includes(key);
+      if (ofPocket) Setting.bore(s, s.stage.pocket, key, value); else Setting.now(s)[key] = value;
       s.about = null;
       asking.figures();
-      if (key === "bore_mm") asking.verdicts();
+      if (ofPocket) asking.verdicts();
       if (s.stage.sizes && Validity.MOVED.includes(key)) {
         s.moved[s.stage.key] = { ...s.moved[s.stage.key], [key]: value };
         asking.verdicts();
@@ -139,12 +140,15 @@ const App = (() => {
         [key, target.stops[key].reduce((best, stop) => (Math.abs(stop - value) < Math.abs(best - value) ? stop : best))]));
     }
 
-    /** Take bores back to the scenario's. */
+    /** Take bores and depths back to the scenario's. */
     function rebore() {
-      for (const one of s.scene.data.stages) if (one.pocket in Validity.bores(s)) Setting.bore(s, one.pocket, one.values.bore_mm);
+      for (const one of s.scene.data.stages) {
+        if (one.pocket in Validity.bores(s)) Setting.bore(s, one.pocket, "bore_mm", one.values.bore_mm);
+        if (one.pocket in Validity.depths(s)) Setting.bore(s, one.pocket, "depth_mm", one.values.depth_mm);
+      }
     }
 
-    /** Take pressures, speeds and bores back to the scenario's. */
+    /** Take pressures, speeds, bores and depths back to the scenario's. */
     function restate() {
       rebore();
       for (const one of s.scene.data.stages) {
@@ -219,7 +223,7 @@ const App = (() => {
       if (!was) return {};
       return Object.fromEntries(Object.entries(old).filter(([key, value]) => {
         const range = one.ranges[key];
-        return range && key !== "bore_mm" && value !== was[key] && value >= range[0] && value <= range[1];
+        return range && !Validity.POCKET.includes(key) && value !== was[key] && value >= range[0] && value <= range[1];
       }));
     }
 

@@ -44,8 +44,8 @@ const Asking = (() => {
     }
 
     function question(version, stage) {
-      const bores = Validity.bores(s);
-      return { version, stage, ...Setting.now(s), ...(Object.keys(bores).length ? { bores } : {}) };
+      const bores = Validity.bores(s), depths = Validity.depths(s);
+      return { version, stage, ...Setting.now(s), ...(Object.keys(bores).length ? { bores } : {}), ...(Object.keys(depths).length ? { depths } : {}) };
     }
 
     /** Work out what was foreseen of a state, unless it is no longer shown; what is foreseen stays until then, marked. */
@@ -80,7 +80,7 @@ const Asking = (() => {
       if (s.judged && s.judged.key === key) return;
       judging += 1;
       try {
-        const found = await source.verdicts({ version, gripping: Validity.gripping(s), bores: Validity.bores(s) });
+        const found = await source.verdicts({ version, gripping: Validity.gripping(s), bores: Validity.bores(s), depths: Validity.depths(s) });
         if (key === Validity.verdictsKey(s)) Object.assign(s, { judged: { key, ...found }, unjudged: null });
       } catch (error) {
         const { newer, message } = /** @type {Error & {newer?: boolean}} */ (error);

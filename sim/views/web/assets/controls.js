@@ -8,6 +8,7 @@ const Controls = (() => {
     { key: "speed_rpm", name: "Spindle speed", kind: "speed" },
     { key: "pressure_bar", name: "Pressure", kind: "pressure" },
     { key: "bore_mm", name: "Pocket bore", kind: "length", optional: true },
+    { key: "depth_mm", name: "Pocket depth", kind: "length", optional: true },
     { key: "spindle_angle_rad", name: "Spindle angle", kind: "angle", factor: RAD, range: [0, 360, 1] },
     { key: "position_mm", name: "Cutting path", kind: "length" },
   ];

@@ -37,12 +37,12 @@ const Setting = (() => {
     return now(s).travel_mm >= Scene.touch(s.stage, now(s)) - 1e-9;
   }
 
-  /** Bore a pocket otherwise in all stages that grip in it; jaws that stood on the part still do. */
-  function bore(s, pocket, value) {
+  /** Bore a pocket otherwise, or deeper, in all stages that grip in it; jaws that stood on the part still do. */
+  function bore(s, pocket, key, value) {
     for (const stage of s.scene.data.stages.filter((one) => one.sizes && one.pocket === pocket)) {
       const values = s.values[stage.key], before = Scene.touch(stage, values), at = values.travel_mm;
-      values.bore_mm = value;
-      s.moved[stage.key] = { ...s.moved[stage.key], bore_mm: value };
+      values[key] = value;
+      s.moved[stage.key] = { ...s.moved[stage.key], [key]: value };
       const touch = Scene.touch(stage, values);
       if (at >= before - 1e-9) values.travel_mm = at <= before + 1e-9 ? touch : Math.max(at, touch);
     }

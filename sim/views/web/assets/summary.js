@@ -15,17 +15,20 @@ const Summary = (() => {
   /** Pressure and highest speed of an operation in words. */
   const grip = ({ pressure_bar: pressure, speed_rpm: speed }) => `${Units.shown(pressure, "pressure")} and up to ${Units.shown(speed, "speed")}`;
 
-  /** The pressures, speeds and bores that the verdicts are judged at, or would be; the others are the scenario's. */
+  /** The pressures, speeds, bores and depths that the verdicts are judged at, or would be; the others are the scenario's. */
   function where(s) {
     const moved = Validity.gripping(s);
     return [bores(s), grips(s, moved)].filter((words) => words).join(", ");
   }
 
   function bores(s) {
-    const moved = Validity.bores(s);
-    return Object.entries(moved).map(([pocket, bore]) => {
+    const moved = Validity.bores(s), deeper = Validity.depths(s);
+    return Object.keys({ ...moved, ...deeper }).map((pocket) => {
       const names = s.scene.data.stages.filter((stage) => stage.sizes && stage.pocket === pocket).map((stage) => stage.name);
-      return `pocket of ${names.join(" and ")} bored to ${Units.shown(bore, "length")}`;
+      const how = [];
+      if (pocket in moved) how.push(`bored to ${Units.shown(moved[pocket], "length")}`);
+      if (pocket in deeper) how.push(`turned ${Units.shown(deeper[pocket], "length")} deep`);
+      return `pocket of ${names.join(" and ")} ${how.join(" and ")}`;
     }).join(", ");
   }
 
@@ -58,7 +61,7 @@ const Summary = (() => {
     const { level, counts, stated, why } = Validity.verdicts(s), at = where(s);
     const source = s.live ? "the file states" : "the scenario states";
     if (level === "old") return `Out of date: ${why}. These are the verdicts of before, ${at && !stated ? at : "as the file then stated"}.`;
-    if (level === "preview") return `Preview, not judged: ${at}. These are the verdicts as ${source}; the new bore is judged when its slider rests.`;
+    if (level === "preview") return `Preview, not judged: ${at}. These are the verdicts as ${source}; the changed pocket is judged when its slider rests.`;
     if (level === "pending") return `Being judged, ${at} … Until then these are the verdicts as ${source}.`;
     if (level === "none") return `Not judged: ${at}. These are the verdicts as ${source}; ${why}.`;
     const shown = Setting.now(s), judged = Validity.gripping(s)[s.stage.key] || s.stage.values;

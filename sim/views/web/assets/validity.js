@@ -2,8 +2,8 @@
 "use strict";
 /* For which state each thing on the page holds. The one place that says so: badge, list, labels and colours ask here.
 
-   Figures belong to one scene, stage, set of slider values and bores; verdicts to one scene and to the pressures, speeds
-   and bores that were moved (each verdict looks for its own worst speed below that, size of the part and angle). Levels:
+   Figures belong to one scene, stage, set of slider values, bores and depths; verdicts to one scene and to the pressures,
+   speeds, bores and depths that were moved (each verdict looks for its own worst speed below that, size of the part and angle). Levels:
    "current": of the state shown; "preview": of the state shown, but foreseen between pockets that are computed, and nothing is
    judged of it; "pending": asked for, what is shown meanwhile is of a state before;
    "old": of the state shown, but of a file that has changed since or may have; "none": not to be had. */
@@ -12,7 +12,7 @@ const Validity = (() => {
   const sorted = (values) => Object.entries(values).sort(([a], [b]) => (a < b ? -1 : 1));
 
   /** What figures are asked for now. */
-  const figuresKey = (s) => JSON.stringify([s.scene.data.version, s.stage.key, sorted(Setting.now(s)), sorted(bores(s))]);
+  const figuresKey = (s) => JSON.stringify([s.scene.data.version, s.stage.key, sorted(Setting.now(s)), sorted(bores(s)), sorted(depths(s))]);
 
   /** Pressure and highest speed of each operation where the user has moved one of them off the scenario's. */
   function gripping(s) {
@@ -25,19 +25,21 @@ const Validity = (() => {
     return found;
   }
 
-  /** Diameters of the pockets that are bored otherwise than the scenario's, by their numbers. */
-  function bores(s) {
+  /** Sizes of the pockets that are not the scenario's, by their numbers. */
+  function pockets(s, key) {
     const found = {};
     for (const stage of s.scene.data.stages) {
-      const bore = (s.moved[stage.key] || {}).bore_mm;
-      if (bore !== undefined && bore !== stage.values.bore_mm) found[stage.pocket] = bore;
+      const size = (s.moved[stage.key] || {})[key];
+      if (size !== undefined && size !== stage.values[key]) found[stage.pocket] = size;
     }
     return found;
   }
 
-  const bored = (s) => Object.keys(bores(s)).length > 0;
+  const POCKET = ["bore_mm", "depth_mm"]; // sizes of a pocket, which all operations that grip in it share
+  const bores = (s) => pockets(s, "bore_mm"), depths = (s) => pockets(s, "depth_mm");
+  const bored = (s) => POCKET.some((key) => Object.keys(pockets(s, key)).length > 0);
   const asStated = (s) => !Object.keys(gripping(s)).length && !bored(s);
-  const verdictsKey = (s) => JSON.stringify([s.scene.data.version, gripping(s), sorted(bores(s))]);
+  const verdictsKey = (s) => JSON.stringify([s.scene.data.version, gripping(s), sorted(bores(s)), sorted(depths(s))]);
 
   /** Why all that is shown may no longer be that of the file; "" where it is. */
   function doubt(s) {
@@ -55,7 +57,7 @@ const Validity = (() => {
     const key = figuresKey(s), got = s.answer, why = doubt(s);
     if (got && got.key === key) return { level: why ? "old" : got.found.preview ? "preview" : "current", found: got.found, why };
     if (s.refused && s.refused.key === key) return { level: "none", found: null, why: s.refused.words };
-    if (s.late || (s.file && s.file.lost)) return { level: "none", found: null, why: why || (bored(s) ? "the jaws with this bore are being computed" : "the program gives no answer") };
+    if (s.late || (s.file && s.file.lost)) return { level: "none", found: null, why: why || (bored(s) ? "the jaws with this pocket are being computed" : "the program gives no answer") };
     const near = got && got.found.stage === s.stage.key && got.version === s.scene.data.version;
     return { level: "pending", found: near ? got.found : null, why: "being computed" };
   }
@@ -78,5 +80,5 @@ const Validity = (() => {
       : { ...file, level: "none", why: "this file holds verdicts of the scenario as stated only" };
   }
 
-  return { MOVED, figuresKey, verdictsKey, gripping, bores, bored, asStated, doubt, figures, verdicts };
+  return { MOVED, POCKET, figuresKey, verdictsKey, gripping, bores, depths, bored, asStated, doubt, figures, verdicts };
 })();

@@ -1,4 +1,4 @@
-"""A pocket's bore under the user's hand: a marked preview while it moves, then what is worked out and judged."""
+"""A pocket's bore and depth under the user's hand: marked previews while they move, then exact figures and verdicts."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ from sim.views.web import figures
 
 NAME = "cast_hub_on_ring"
 BAR = "[data-slider=bore_mm] input[type=range]"
+DEPTH = "[data-slider=depth_mm] input[type=range]"
 PASSED = ".app :is(.mark.pass, .mark.warn, .mark.fail, .state.pass, .state.warn, .state.fail)"
 
 
@@ -39,18 +40,18 @@ def free(monkeypatch: pytest.MonkeyPatch) -> Iterator[threading.Event]:
     """Hold back what is worked out until this is set, so that a preview can be looked at on a machine of any speed."""
     event, worked_out = threading.Event(), figures.bored
 
-    def held_back(ready: States, index: int, bores: dict[int, float]) -> States:
+    def held_back(ready: States, index: int, bores: dict[int, float], depths: dict[int, float]) -> States:
         assert event.wait(60.0)
-        return worked_out(ready, index, bores)
+        return worked_out(ready, index, bores, depths)
 
     monkeypatch.setattr(figures, "bored", held_back)
     yield event
     event.set()
 
 
-def _press(tab: Any, *keys: str) -> None:
+def _press(tab: Any, *keys: str, bar: str = BAR) -> None:
     for key in keys:
-        tab.page.locator(BAR).press(key)
+        tab.page.locator(bar).press(key)
 
 
 def _drawn(tab: Any) -> None:
@@ -115,6 +116,30 @@ def test_a_preview_is_marked_and_the_exact_figures_take_its_place_when_the_slide
     tab.settle(fully=True)
     assert _marks(tab) == stated
     assert tab.words("[data-part=figures-head]") == "At this state"
+
+
+def test_a_depth_is_a_preview_while_it_moves_and_is_judged_when_it_rests(
+    tab: Any, varied: Callable[..., Scenario], free: threading.Event
+) -> None:
+    stated = tab.state["values"]
+    _press(tab, "ArrowLeft", "ArrowLeft", bar=DEPTH)
+    tab.settle()
+    _is_preview(tab)
+    depth = tab.state["values"]["depth_mm"]
+    assert depth == pytest.approx(stated["depth_mm"] - 0.2)
+    assert f"turned {depth:.2f}" in tab.words("[data-part=judged]").replace("\xa0", " ")
+    assert tab.state["values"]["travel_mm"] == stated["travel_mm"]  # the first touch stays where it was
+    free.set()
+    tab.settle(fully=True)
+    _drawn(tab)
+    assert tab.state["held"] == {"figures": "current", "verdicts": "current"}
+    assert tab.state["figures"]["preview"] is False
+    judged = assess(varied(NAME, {"pockets.0.depth": f"{depth} mm"}))
+    counts = [sum(v.status == status for v in judged.verdicts) for status in ("fail", "warn", "pass")]
+    assert "{} fail, {} warn, {} pass".format(*counts) in tab.words("[data-part=state]")
+    tab.page.locator("[data-part=restate]").click()
+    tab.settle()
+    assert tab.state["values"] == pytest.approx(stated)
 
 
 def test_the_boring_path_is_not_shown_beside_another_bore(tab: Any) -> None:
