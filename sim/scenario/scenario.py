@@ -17,6 +17,7 @@ from sim.base.tables import Material, material
 from sim.scenario.boring import Boring
 from sim.scenario.changes import changed
 from sim.scenario.chuck import Chuck, Limits, Machine, MasterJaw, SoftJaw
+from sim.scenario.drafted import drafted
 from sim.scenario.included import (
     KEY,
     Included,
@@ -322,7 +323,7 @@ def _told(error: ValidationError, tables: dict[str, Any], path: Path) -> Scenari
     """Return all mistakes of a scenario, the first as the sentence, the others as lines behind it."""
     lines: dict[Place, int] = {}
     with suppress(OSError, UnicodeDecodeError):
-        lines = lines_of(regular_bytes(path, LARGEST_FILE).decode("utf-8"))
+        lines = lines_of((drafted(path) or regular_bytes(path, LARGEST_FILE)).decode("utf-8"))
     told = []
     for place, words in mistakes(error, Scenario):
         origin = _origin(place, tables, path)
@@ -381,17 +382,7 @@ def tables_of(path: Path, what: str = "a scenario") -> dict[str, Any]:
     ScenarioError
         If the file cannot be read as TOML.
     """
-    try:
-        if path.is_dir():
-            raise ScenarioError(f"{path}: {what} must be one TOML file, found a directory")
-        if path.stat().st_size > LARGEST_FILE:
-            raise ScenarioError(f"{path}: {what} must be under 1 MB, found {path.stat().st_size} bytes")
-        data = regular_bytes(path, LARGEST_FILE)
-    except (
-        OSError,
-        ValueError,
-    ) as error:  # ValueError: a name that no file can have, as with a null character
-        raise ScenarioError(f"{path}: cannot be read ({getattr(error, 'strerror', error)})") from None
+    data = _data(path, what)
     if not data.strip():
         raise ScenarioError(f"{path}: must hold {what}, found an empty file")
     try:
@@ -402,3 +393,27 @@ def tables_of(path: Path, what: str = "a scenario") -> dict[str, Any]:
         return tomllib.loads(text.removeprefix("\ufeff"))
     except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
         raise ScenarioError(f"{path}: is not valid TOML ({error})") from None
+
+
+def _data(path: Path, what: str) -> bytes:
+    """Return what a file holds, or what is read in its place.
+
+    Raises
+    ------
+    ScenarioError
+        If it cannot be read, or is too large.
+    """
+    draft = drafted(path)
+    if draft is not None:
+        return draft
+    try:
+        if path.is_dir():
+            raise ScenarioError(f"{path}: {what} must be one TOML file, found a directory")
+        if path.stat().st_size > LARGEST_FILE:
+            raise ScenarioError(f"{path}: {what} must be under 1 MB, found {path.stat().st_size} bytes")
+        return regular_bytes(path, LARGEST_FILE)
+    except (
+        OSError,
+        ValueError,
+    ) as error:  # ValueError: a name that no file can have, as with a null character
+        raise ScenarioError(f"{path}: cannot be read ({getattr(error, 'strerror', error)})") from None
