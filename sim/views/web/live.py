@@ -7,6 +7,7 @@ the scenario itself.
 
 from __future__ import annotations
 
+import hashlib
 import json
 import threading
 from collections.abc import Callable
@@ -16,6 +17,7 @@ from pathlib import Path
 from sim.assessment.results import Assessment
 from sim.assessment.state import States, states
 from sim.base.errors import ChuckSceneError
+from sim.scenario.drafted import in_place_of
 from sim.views.web.document import live_page, scene_data
 from sim.views.web.watching import Stamp, fingerprint, named_files, stamp
 
@@ -39,6 +41,8 @@ class Shown:
         What is wrong with the file now, one sentence; empty if nothing is.
     judging : bool
         The file has changed and is being judged: what is shown may no longer be so.
+    revision : int
+        Of the typed text that this is told of, 0 for the file as it is saved.
     """
 
     version: int
@@ -47,6 +51,15 @@ class Shown:
     scene: bytes
     mistake: str
     judging: bool = False
+    revision: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """A text that is judged in the file's place, and its number, which grows with every change of it."""
+
+    text: str
+    revision: int
 
 
 class Watched:
@@ -62,6 +75,8 @@ class Watched:
         """
         self._file, self._judge = file, judge
         self._named: tuple[Path, ...] = ()
+        self._typed: Typed | None = None
+        self._wake = threading.Event()
         self._changed = threading.Condition()
         self._events = 0
         self._seen, stamps = self._fingerprints(), self._stamps()
@@ -73,17 +88,22 @@ class Watched:
 
         Whatever goes wrong becomes the `mistake` that is shown: the next good file must find somebody who looks.
         """
-        now = self._fingerprints()
+        typed = self._typed
+        now = self._fingerprints(typed)
         if now == self._seen:
             return False
         self._seen, stamps = now, self._stamps()
-        self._show(replace(self.shown, judging=True))
+        revision = typed.revision if typed else 0
+        self._show(replace(self.shown, judging=True, revision=revision))
         try:
-            shown = _shown(self._judge(self._file), self.shown.version + 1)
+            with in_place_of(self._file, typed.text if typed else None):
+                judged = self._judge(self._file)
+            shown = replace(_shown(judged, self.shown.version + 1), revision=revision)
         except (
             Exception
         ) as error:  # also what nobody thought of: an unexpected mistake is one of the file's, too
-            shown = replace(self.shown, mistake=_sentence(self._file, error), judging=False)
+            mistake = _sentence(self._file, error)
+            shown = replace(self.shown, mistake=mistake, judging=False, revision=revision)
         self._show(shown)
         self._forget_if_changed(stamps)
         return True
@@ -91,7 +111,11 @@ class Watched:
     def watch(self, stop: threading.Event) -> None:
         """Look at the file until told to stop; should the looking itself fail, say so and go on."""
         try:
-            while not stop.wait(PATIENCE):
+            while not stop.is_set():
+                self._wake.wait(PATIENCE)
+                self._wake.clear()
+                if stop.is_set():
+                    break
                 try:
                     self.look()
                 except Exception as error:
@@ -107,15 +131,38 @@ class Watched:
             return self._events
 
     @property
+    def file(self) -> Path:
+        """The scenario file."""
+        return self._file
+
+    def judge_typed(self, text: str | None, revision: int) -> None:
+        """Judge a text in the file's place from now on; None: the file itself again."""
+        self._typed = None if text is None else Typed(text, revision)
+        self._wake.set()
+
+    def saved(self, revision: int) -> None:
+        """Go on with the file, which now holds the text of this number: what was judged of it need not be again."""
+        shown, typed = self.shown, self._typed
+        self._typed = None
+        if typed is not None and shown.revision == typed.revision == revision and not shown.judging:
+            self._seen = self._fingerprints(None)
+            self._show(replace(shown, revision=0))
+        self._wake.set()
+
+    @property
     def events(self) -> int:
         """How many changes have been seen."""
         return self._events
 
-    def _fingerprints(self) -> dict[Path, str]:
-        """Return a hash of the file and of each file that it names; where it names none now, of those of before."""
-        named = named_files(self._file)
+    def _fingerprints(self, typed: Typed | None = None) -> dict[Path, str]:
+        """Return a hash of the file and of each file that it names; where it names none now, of those of before.
+
+        A text that is judged in the file's place has a hash of its own: the file may then change unseen.
+        """
+        named = named_files(self._file, typed.text if typed else None)
         self._named = self._named if named is None else named
-        return {file: fingerprint(file) for file in (self._file, *self._named)}
+        found = {file: fingerprint(file) for file in self._named}
+        return {self._file: _mark(typed) if typed else fingerprint(self._file), **found}
 
     def _stamps(self) -> dict[Path, Stamp | None]:
         return {file: stamp(file) for file in (self._file, *self._named)}
@@ -135,6 +182,10 @@ class Watched:
             self.shown = shown
             self._events += 1
             self._changed.notify_all()
+
+
+def _mark(typed: Typed) -> str:
+    return f"typed {typed.revision} {hashlib.sha256(typed.text.encode('utf-8')).hexdigest()}"
 
 
 def _shown(assessment: Assessment, version: int) -> Shown:

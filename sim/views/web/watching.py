@@ -23,9 +23,12 @@ ALWAYS_READ = 2_000_000  # bytes up to which a file is read at every look
 Stamp = tuple[int, int, int, int]
 
 
-def named_files(file: Path) -> tuple[Path, ...] | None:
-    """Return the files that a scenario file and what it includes name, there or not; None where it is no TOML."""
-    tables = _tables(file)
+def named_files(file: Path, text: str | None = None) -> tuple[Path, ...] | None:
+    """Return the files that a scenario file and what it includes name, there or not; None where it is no TOML.
+
+    With a text they are those that it names in the file's place.
+    """
+    tables = _tables(file) if text is None else _parsed(text.encode("utf-8"))
     if tables is None:
         return None
     names = dict.fromkeys(_names(tables, file.parent))
@@ -73,8 +76,15 @@ def _tables(file: Path) -> dict[str, Any] | None:
     if found is None or found[1] > ALWAYS_READ:  # a device has no end
         return None
     try:
-        return tomllib.loads(file.read_bytes().decode("utf-8-sig"))
-    except (OSError, ValueError, RecursionError):
+        return _parsed(file.read_bytes())
+    except OSError:
+        return None
+
+
+def _parsed(data: bytes) -> dict[str, Any] | None:
+    try:
+        return tomllib.loads(data.decode("utf-8-sig"))
+    except (ValueError, RecursionError):
         return None
 
 
