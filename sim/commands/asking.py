@@ -25,15 +25,16 @@ from sim.scenario.part_model import SELF_SAYING, PartModel
 UNHELD = 4.0  # mm of what the jaws cover that does not hold: groove and chamfer
 SURFACES = ("turned", "raw")
 KINDS = ("turning", "facing", "boring", "drilling")
+OF_A_FILE = ("--from", "--unit", "--axis", "--chuck-end", "--tolerance")
 _Reader = Callable[[str], Any]
 
 
 class _Asking:
     """Takes what an option gives, or asks for it where somebody sits at the terminal."""
 
-    def __init__(self, given: Mapping[str, str | None]) -> None:
+    def __init__(self, given: Mapping[str, str | None], *, asks: bool) -> None:
         self.given = given
-        self.asks = sys.stdin.isatty()
+        self.asks = asks
 
     def __call__(self, option: str, words: str, read: _Reader, usual: str | None = None) -> Any:
         """Return the answer as it is read.
@@ -123,11 +124,8 @@ def _plate(ask: _Asking, typical: Mapping[str, str]) -> Plate:
 def _drawn(ask: _Asking, out: Path) -> Drawn | None:
     """Return the part in the file that `--from` names; asks for what that file leaves open."""
     given = ask.given["--from"]
-    of_a_file, of_none = (
-        ("--unit", "--axis", "--chuck-end", "--tolerance"),
-        ("--length", "--beyond", "--bore"),
-    )
-    wrong = [o for o in (of_a_file if given is None else of_none) if ask.given[o] is not None]
+    of_none = ("--length", "--beyond", "--bore")
+    wrong = [o for o in (OF_A_FILE[1:] if given is None else of_none) if ask.given[o] is not None]
     if wrong:
         raise typer.BadParameter(
             f"{wrong[0]} must be left out "
@@ -227,10 +225,40 @@ def _cut(ask: _Asking, part: Part) -> HeaviestCut:
     )
 
 
-def asked(out: Path, given: Mapping[str, str | None]) -> Known:
+# How the answer to each question is read.
+READERS: Mapping[str, _Reader] = {
+    "--chuck": _class,
+    "--plate-pull": _read("force"),
+    "--plate-grip": _read("force"),
+    "--plate-stroke": _length,
+    "--plate-speed": _read("speed"),
+    "--plate-pressure": _read("pressure"),
+    "--smallest": _length,
+    "--largest": _length,
+    "--length": _length,
+    "--gripped": _length,
+    "--beyond": _length,
+    "--bore": _bore,
+    "--material": _material,
+    "--surface": _one_of(*SURFACES),
+    "--cut": _one_of(*KINDS),
+    "--cut-diameter": _length,
+    "--depth-of-cut": _length,
+    "--feed": _read("feed"),
+    "--cutting-speed": _read("cutting speed"),
+}
+
+
+def asked(given: Mapping[str, str | None], *, out: Path | None = None, asks: bool | None = None) -> Known:
     """Return what a setter knows, from options by their names (None: not given) and from what is asked for.
 
-    `out` is the file that will be written, from whose folder it names others.
+    Parameters
+    ----------
+    given : mapping
+    out : Path, optional
+        The file that will be written, from whose folder it names that of the part; needed with `--from`.
+    asks : bool, optional
+        Whether somebody is asked for what is not given; default: where there is a terminal.
 
     Raises
     ------
@@ -239,8 +267,8 @@ def asked(out: Path, given: Mapping[str, str | None]) -> Known:
     ScenarioError
         If the part is impossible.
     """
-    ask = _Asking(given)
-    found = _drawn(ask, out)
+    ask = _Asking(dict.fromkeys(OF_A_FILE) | dict(given), asks=sys.stdin.isatty() if asks is None else asks)
+    found = _drawn(ask, Path() if out is None else out)
     size_class = ask("--chuck", "size class of the chuck in mm (165, 210, 254, 315)", _class)
     typical = class_tables(size_class)
     plate = _plate(ask, typical["chuck"])

@@ -80,7 +80,6 @@ def new(
     from sim.commands.asking import asked
 
     known = asked(
-        out,
         {
             "--chuck": chuck,
             "--plate-pull": plate_pull,
@@ -107,6 +106,7 @@ def new(
             "--feed": feed,
             "--cutting-speed": cutting_speed,
         },
+        out=out,
     )
     with progress() as tell, loading(), tempfile.TemporaryDirectory() as folder:
         from sim.first_setup.settled import settled

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import contextlib
+from collections.abc import Callable
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal, NoReturn
 
 import typer
 
@@ -13,6 +14,9 @@ from sim.base.errors import ScenarioError
 from sim.base.files import require_place
 from sim.commands.shared import File, Quick, assessed, leave, progress
 from sim.commands.streams import say
+
+if TYPE_CHECKING:
+    from sim.views.web.server import LiveServer
 
 
 class FilmFormat(StrEnum):
@@ -73,7 +77,12 @@ def review(
 
 
 def open_page(
-    file: File,
+    file: Annotated[
+        Path | None,
+        typer.Argument(
+            help="scenario file (TOML); left out: begin one in this folder, by a form", show_default=False
+        ),
+    ] = None,
     *,
     window: Annotated[
         bool, typer.Option("--window", help="a window of its own instead of the browser; needs a screen")
@@ -84,29 +93,65 @@ def open_page(
     browser: Annotated[bool, typer.Option(help="open the page in the browser")] = True,
     quick: Quick = False,
 ) -> None:
-    """Show a page in the browser, on this computer only: turn, section, measure, move sliders, edit the file."""
-    with progress() as tell:
-        assessment = assessed(file, tell, quick=quick)  # a mistake is told before anything is started
-        if not window:
-            tell("page")
-            from sim.views.web.live import Watched
-            from sim.views.web.server import LiveServer, show_in_browser
-
-            watched = Watched(file, lambda path: assessed(path, lambda _: None, quick=quick))
-            server = LiveServer(watched, port)
-    if window:
+    """Show a page in the browser, on this computer only: turn, section, measure, move sliders, edit by forms."""
+    if window and file is None:
+        raise typer.BadParameter("--window shows a scenario: name its file")
+    if window and file is not None:
+        with progress() as tell:
+            assessment = assessed(file, tell, quick=quick)
         from sim.views.desktop import show
 
         show(assessment)
         leave(assessment)
+    with progress() as tell:
+        server = _server(file, port, tell, quick=quick)
     say(server.address)
     say("Only this computer can reach the page. Save the file to reload it; end with Ctrl-C.")
     if browser:
+        from sim.views.web.server import show_in_browser
+
         show_in_browser(server.address)
     with contextlib.suppress(KeyboardInterrupt):
         server.run()
-    if watched.shown.judging:
+    if server.shows:
+        _ended(server)
+
+
+def _server(file: Path | None, port: int, tell: Callable[[str], None], *, quick: bool) -> LiveServer:
+    """Return what serves the page of a file, judged, or the questions that lead to one."""
+    if file is not None:
+        assessed(file, tell, quick=quick)  # a mistake is told before anything is started
+    tell("page")
+    from sim.commands.making import makers
+    from sim.views.web.live import Watched
+    from sim.views.web.server import LiveServer
+
+    def watched(path: Path) -> Watched:
+        return Watched(path, lambda one: assessed(one, lambda _: None, quick=quick))
+
+    if file is not None:
+        return LiveServer(watched(file), port, makers(quick=quick))
+    from sim.commands.first_questions import proposed, questions, wrong
+    from sim.views.web.begin import Begin
+
+    return LiveServer(Begin(Path(), questions(), wrong, proposed, watched), port, makers(quick=quick))
+
+
+def _ended(server: LiveServer) -> NoReturn:
+    """End with what the file says, as it was saved last.
+
+    Raises
+    ------
+    ScenarioError
+        If it has a mistake, was not judged any more, or what was typed was not saved.
+    """
+    shown, file = server.watched.shown, server.watched.file
+    if server.unsaved:
+        raise ScenarioError(
+            f"{file}: ended with changes in the form that were not saved; the file is as it was"
+        )
+    if shown.judging:
         raise ScenarioError(f"{file}: ended before the file as it was saved last had been judged")
-    if watched.shown.mistake:  # the last good scene is not what the file says now
-        raise ScenarioError(watched.shown.mistake)
-    leave(watched.shown.ready.assessment)
+    if shown.mistake:  # the last good scene is not what the file says now
+        raise ScenarioError(shown.mistake)
+    leave(shown.ready.assessment)

@@ -19,6 +19,7 @@ from sim.setup.loading import load
 
 Tell = Callable[[str], None]
 RING = 5.0  # bar, to begin with
+NAME = "first_setup.toml"
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,18 @@ def _half_bars(pressure: float) -> float:
 def settled(known: Known, folder: Path, tell: Tell = lambda _: None) -> Settled:
     """Return a first setup whose pressures are the best that the quick contact model finds, judged in full.
 
+    Parameters and errors are those of `proposed_text`.
+    """
+    gripping, boring = _pressures(known, folder, tell)
+    tell("judging")
+    text = scenario_text(_anywhere(known), gripping=gripping, boring=boring)
+    assessment = _judged(text, folder / NAME, tell, quick=False)
+    return Settled(scenario_text(known, gripping=gripping, boring=boring), assessment)
+
+
+def proposed_text(known: Known, folder: Path, tell: Tell = lambda _: None) -> str:
+    """Return a first setup as text, whose pressures are the best that the quick contact model finds.
+
     Parameters
     ----------
     known : Known
@@ -53,9 +66,19 @@ def settled(known: Known, folder: Path, tell: Tell = lambda _: None) -> Settled:
     ScenarioError
         If the part cannot be held in this class, or a figure is impossible.
     """
-    place, judged = folder / "first_setup.toml", known
-    if known.part.drawn is not None:  # judged in another folder than it will lie in
-        judged = replace(known, part=replace(known.part, drawn=known.part.drawn.by_whole_path()))
+    gripping, boring = _pressures(known, folder, tell)
+    return scenario_text(known, gripping=gripping, boring=boring)
+
+
+def _anywhere(known: Known) -> Known:
+    """Return what is known with the part's file by its whole path, for a text that lies elsewhere than it will."""
+    drawn = known.part.drawn
+    return known if drawn is None else replace(known, part=replace(known.part, drawn=drawn.by_whole_path()))
+
+
+def _pressures(known: Known, folder: Path, tell: Tell) -> tuple[float, float]:
+    """Return pressure of gripping and of boring, bar."""
+    place, judged = folder / NAME, _anywhere(known)
     limit = units.read(stated_tables(known.size_class, known.plate)["chuck"]["pressure_limit"], "pressure")
     gripping, boring = _half_bars(0.6 * limit), RING
     for _ in range(2):  # the ring's pressure counts in how true the part runs, so both are found twice
@@ -71,6 +94,4 @@ def settled(known: Known, folder: Path, tell: Tell = lambda _: None) -> Settled:
             gripping = _half_bars(grip.recommended.pressure)
         if (gripping, boring) == before:
             break
-    tell("judging")
-    assessment = _judged(scenario_text(judged, gripping=gripping, boring=boring), place, tell, quick=False)
-    return Settled(scenario_text(known, gripping=gripping, boring=boring), assessment)
+    return gripping, boring

@@ -50,6 +50,17 @@ SCRIPTS = (
     "probe.js",
     "app.js",
 )
+# What only a page with the program behind it has.
+EDITING = (
+    "drafting.js",
+    "outline.js",
+    "section.js",
+    "fields.js",
+    "outlinebox.js",
+    "making.js",
+    "editing.js",
+)
+BEGINNING = ("controls.js", "drafting.js")
 
 
 def scene_data(states: States, version: int = 0) -> dict[str, Any]:
@@ -101,7 +112,7 @@ def live_page(data: dict[str, Any]) -> str:
         "open.html",
         title=data["title"],
         cautions=CAUTIONS,
-        style=style(),
+        style=style("form.css"),
         script=script("live.js"),
         data=Markup(as_json(data)),  # noqa: S704  (no tag can begin in it)
         sources="connect-src 'self'",
@@ -138,7 +149,14 @@ def as_json(data: Any) -> str:
 @cache
 def script(start: str) -> Markup:
     """Return the scripts of the page in their order, the one that starts it last, as one text."""
-    return Markup("\n".join(asset(name) for name in (*SCRIPTS, start)))  # noqa: S704  (our own files)
+    more = EDITING if start == "live.js" else ()
+    return Markup("\n".join(asset(name) for name in (*SCRIPTS, *more, start)))  # noqa: S704  (our own files)
+
+
+@cache
+def start_script(start: str) -> Markup:
+    """Return the scripts of the page before there is a setup."""
+    return Markup("\n".join(asset(name) for name in (*BEGINNING, start)))  # noqa: S704  (our own files)
 
 
 @cache

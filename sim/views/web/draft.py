@@ -120,6 +120,11 @@ class Draft:
         """Whether there is something that the file does not hold."""
         return self._text != self._base
 
+    @property
+    def outside(self) -> bool:
+        """Whether somebody else has changed the file since something was typed."""
+        return self.unsaved and _read(self._file) != self._base
+
     def _follow(self) -> None:
         """Take over the file as it is now where nothing has been changed here."""
         if not self._edits:
@@ -150,7 +155,7 @@ class Draft:
             "judged_as": self._revision if self.unsaved else 0,
             "edits": self._sent,
             "unsaved": self.unsaved,
-            "outside": _read(self._file) != self._base,
+            "outside": self.outside,
             "values": plain(tomllib.loads(self._text.removeprefix("\ufeff"))),
             "full": plain(full),
             "faults": [_as_object(one) for one in found],

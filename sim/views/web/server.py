@@ -13,16 +13,23 @@ import secrets
 import sys
 import threading
 import webbrowser
+from collections.abc import Callable, Sequence
 from http import HTTPStatus
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from typing import Any
 
-from sim.base.errors import NotAvailableError
+from sim.base.errors import ChuckSceneError, NotAvailableError
+from sim.views.web.begin import Begin, UnansweredError
+from sim.views.web.draft import Draft, OvertakenError
 from sim.views.web.figures import StateError, answer
+from sim.views.web.form import form
 from sim.views.web.live import Shown, Watched
+from sim.views.web.making import Maker, Stamp, ThereError, made
 
 HOST = "127.0.0.1"
 LARGEST_QUESTION = 10_000  # bytes
+LARGEST_EDIT = 1_000_000  # bytes
+WAITING = 0.1  # s between two looks whether a scenario has been begun
 HEARTBEAT = (
     3.0  # s between two signs of life to a page, which after some without one says that it is out of date
 )
@@ -38,20 +45,34 @@ def show_in_browser(address: str) -> bool:
 
 
 class LiveServer(ThreadingHTTPServer):
-    """Serves one watched scenario; `address` is what a browser opens."""
+    """Serves one watched scenario, or the questions that lead to one; `address` is what a browser opens."""
 
     daemon_threads = True
     allow_reuse_address = True
 
-    def __init__(self, watched: Watched, port: int = 0) -> None:
+    def __init__(self, shows: Watched | Begin, port: int = 0, makers: Sequence[Maker] = ()) -> None:
         """Bind to a port of this computer, a free one if it is 0.
+
+        Parameters
+        ----------
+        shows : Watched or Begin
+        port : int
+        makers : sequence of Maker
+            What else can be written of the setup, when a page asks for it.
 
         Raises
         ------
         NotAvailableError
             If the port cannot be had.
         """
-        self.watched = watched
+        self.begin = shows if isinstance(shows, Begin) else None
+        self.makers = tuple(makers)
+        self.making = threading.Lock()
+        self.written: dict[str, Stamp] = {}
+        self._watched: Watched | None = None
+        self._draft: Draft | None = None
+        if isinstance(shows, Watched):
+            self.show(shows)
         self.secret = secrets.token_urlsafe(24)
         self.stop = threading.Event()
         try:
@@ -71,14 +92,53 @@ class LiveServer(ThreadingHTTPServer):
         """The address of the page."""
         return f"http://{HOST}:{self.port}/{self.secret}/"
 
+    @property
+    def watched(self) -> Watched:
+        """The scenario that it serves."""
+        if self._watched is None:
+            raise RuntimeError("no scenario has been begun")
+        return self._watched
+
+    @property
+    def shows(self) -> bool:
+        """Whether there is a scenario yet."""
+        return self._watched is not None
+
+    @property
+    def draft(self) -> Draft:
+        """What is typed and not saved."""
+        if self._draft is None:
+            self._draft = Draft(self.watched)
+        return self._draft
+
+    @property
+    def unsaved(self) -> bool:
+        """Whether something was typed that is not saved."""
+        return self._draft is not None and self._draft.unsaved
+
+    @property
+    def outside(self) -> bool:
+        """Whether the file has been changed by somebody else since something was typed."""
+        return self._draft is not None and self._draft.outside
+
+    def show(self, watched: Watched) -> None:
+        """Serve a scenario from now on."""
+        self._watched = watched
+
     def run(self) -> None:
         """Serve and watch until `close` is called or the user interrupts."""
-        threading.Thread(target=self.watched.watch, args=(self.stop,), daemon=True).start()
+        threading.Thread(target=self._watch, daemon=True).start()
         try:
             self.serve_forever(poll_interval=0.2)
         finally:
             self.stop.set()
             self.server_close()
+
+    def _watch(self) -> None:
+        while not self.shows:
+            if self.stop.wait(WAITING):
+                return
+        self.watched.watch(self.stop)
 
     def close(self) -> None:
         """End `run`, from another thread."""
@@ -106,38 +166,61 @@ class _Handler(BaseHTTPRequestHandler):
         name = self._asked()
         if name is None:
             return
+        if not self.server.shows:
+            self._begin_page(name)
+            return
         shown = self.server.watched.shown
         if name == "":
             self._send(shown.page, "text/html; charset=utf-8")
         elif name == "scene":
             self._send(shown.scene, "application/json")
+        elif name == "form":
+            self._send_object({**form(), "makers": [maker.told for maker in self.server.makers]})
+        elif name == "draft":
+            self._answer(lambda _: self.server.draft.state(), {})
         elif name == "events":
             self._stream()
         else:
             self._refuse(HTTPStatus.NOT_FOUND, "there is nothing at this address")
 
     def do_POST(self) -> None:
-        """Answer the figures of a state."""
+        """Answer the figures of a state, take over what is typed, write what is asked for."""
         name = self._asked()
         if name is None:
             return
+        most = LARGEST_QUESTION if name == "state" else LARGEST_EDIT
         length = self.headers.get("Content-Length", "")
-        if not length.isdigit() or int(length) > LARGEST_QUESTION:
+        if not length.isdigit() or int(length) > most:
             self.close_connection = True
-            self._refuse(HTTPStatus.BAD_REQUEST, f"a question must be under {LARGEST_QUESTION} bytes")
+            self._refuse(HTTPStatus.BAD_REQUEST, f"a question must be under {most} bytes")
             return
         body = self.rfile.read(int(length))
-        if name != "state" or self.headers.get_content_type() != "application/json":
+        if name not in self._answers() or self.headers.get_content_type() != "application/json":
             self._refuse(HTTPStatus.NOT_FOUND, "there is nothing at this address")
             return
         try:
             asked = json.loads(body)
-        except ValueError:
+        except (ValueError, RecursionError):
             self._refuse(HTTPStatus.BAD_REQUEST, "a question must be JSON")
             return
         if not isinstance(asked, dict):
             self._refuse(HTTPStatus.BAD_REQUEST, "a question must be one JSON object")
             return
+        self._answers()[name](asked)
+
+    def _answers(self) -> dict[str, Callable[[dict[str, Any]], None]]:
+        """Return what answers a question, by its name."""
+        if not self.server.shows:
+            return {"begin": self._begin}
+        return {
+            "state": self._state,
+            "edit": lambda asked: self._answer(self.server.draft.edit, asked),
+            "save": lambda asked: self._answer(self.server.draft.save, asked),
+            "onto_file": lambda asked: self._answer(self.server.draft.onto_file, asked),
+            "make": lambda asked: self._answer(self._made, asked),
+        }
+
+    def _state(self, asked: dict[str, Any]) -> None:
         shown = self.server.watched.shown
         if asked.pop("version", shown.version) != shown.version:
             self._refuse(
@@ -154,6 +237,58 @@ class _Handler(BaseHTTPRequestHandler):
             self._refuse(HTTPStatus.INTERNAL_SERVER_ERROR, message)
         else:
             self._send(content, "application/json")
+
+    def _answer(self, ask: Callable[[dict[str, Any]], dict[str, Any]], asked: dict[str, Any]) -> None:
+        """Send what a question gives, or in one sentence why it gives nothing."""
+        try:
+            content = json.dumps(ask(asked), allow_nan=False).encode("utf-8")
+        except OvertakenError as error:
+            self._refuse(HTTPStatus.CONFLICT, str(error))
+        except ThereError as error:
+            self._refuse(HTTPStatus.CONFLICT, str(error), there=error.names)
+        except UnansweredError as error:
+            self._refuse(HTTPStatus.UNPROCESSABLE_ENTITY, str(error), fields=error.fields)
+        except ChuckSceneError as error:
+            self._refuse(HTTPStatus.UNPROCESSABLE_ENTITY, str(error))
+        except Exception as error:  # a page must not wait for an answer that never comes
+            message = f"this cannot be done ({type(error).__name__}: {error})"
+            self._refuse(HTTPStatus.INTERNAL_SERVER_ERROR, message)
+        else:
+            self._send(content, "application/json")
+
+    def _made(self, asked: dict[str, Any]) -> dict[str, Any]:
+        """Write what is asked for of the file as it is saved, one at a time."""
+        server = self.server
+        if server.unsaved:
+            raise OvertakenError(
+                "there are changes that are not saved: save them first, what is made is of the file"
+            )
+        with server.making:
+            written = made(server.makers, server.watched.file, asked, server.written)
+            server.written |= written
+        return {"names": list(written)}
+
+    def _begin_page(self, name: str) -> None:
+        begin = self.server.begin
+        if name == "" and begin is not None:
+            self._send(begin.page, "text/html; charset=utf-8")
+        else:
+            self._refuse(HTTPStatus.NOT_FOUND, "there is nothing at this address")
+
+    def _begin(self, asked: dict[str, Any]) -> None:
+        """Make a first setup out of the answers, and show it from then on."""
+
+        def answered(given: dict[str, Any]) -> dict[str, Any]:
+            server = self.server
+            if server.begin is None:
+                raise RuntimeError("nothing was to be begun")
+            with server.making:
+                if server.shows:
+                    raise OvertakenError("a setup has been begun in another tab")
+                server.show(server.begin.begun(given))
+            return {"file": server.watched.file.name}
+
+        self._answer(answered, asked)
 
     def _asked(self) -> str | None:
         """Return what is asked for behind the secret; None (and a refusal) for anyone who does not know it."""
@@ -185,15 +320,24 @@ class _Handler(BaseHTTPRequestHandler):
             self._tell(watched.shown)  # also where nothing has changed, as a sign of life
 
     def _tell(self, shown: Shown) -> None:
-        told = {"version": shown.version, "mistake": shown.mistake, "judging": shown.judging}
+        told = {
+            "version": shown.version,
+            "mistake": shown.mistake,
+            "judging": shown.judging,
+            "revision": shown.revision,
+            "outside": self.server.outside,
+        }
         self._event("shown", json.dumps(told))
 
     def _event(self, name: str, data: str) -> None:
         self.wfile.write(f"event: {name}\ndata: {data}\n\n".encode())
         self.wfile.flush()
 
-    def _refuse(self, status: HTTPStatus, message: str) -> None:
-        self._send(json.dumps({"mistake": message}).encode("utf-8"), "application/json", status)
+    def _refuse(self, status: HTTPStatus, message: str, **more: Any) -> None:
+        self._send(json.dumps({"mistake": message, **more}).encode("utf-8"), "application/json", status)
+
+    def _send_object(self, found: dict[str, Any]) -> None:
+        self._send(json.dumps(found, allow_nan=False).encode("utf-8"), "application/json")
 
     def _send(self, content: bytes, kind: str, status: HTTPStatus = HTTPStatus.OK) -> None:
         self.send_response(status)

@@ -10,7 +10,7 @@ const App = (() => {
     const s = Setting.create();
     const loaded = {}; // the values that each stage came with
     let soon = 0, tabs = null, plots = [], newer = () => {};
-    Object.assign(s, { live: source.live, file: source.live ? { lost: false, version: data.version, mistake: "", judging: false } : null });
+    Object.assign(s, { live: source.live, file: source.live ? { lost: false, version: data.version, mistake: "", judging: false, revision: 0, wanted: null, typing: false } : null });
 
     const asking = Asking.create(source, s, {
       figures(found) {
@@ -70,7 +70,7 @@ const App = (() => {
       part("judged").classList.toggle("worse", badge.kind === "fail" && level === "current");
       part("restate").hidden = Validity.asStated(s) && stated;
       part("verdicts").setAttribute("aria-busy", String(level === "pending"));
-      document.title = level === "old" ? `Out of date: ${s.scene.data.title}` : s.scene.data.title;
+      document.title = level === "old" ? `Out of date: ${s.scene.data.title}` : Validity.typed(s) ? `Not saved: ${s.scene.data.title}` : s.scene.data.title;
     }
 
     /** Write words where they are not written yet, so that a reader of the screen hears only what is new. */
@@ -82,6 +82,7 @@ const App = (() => {
       const { file } = s, figures = Validity.figures(s), verdicts_ = Validity.verdicts(s);
       const mistake = file && !file.judging ? file.mistake : "", why = Validity.doubt(s);
       part("mistake").hidden = !mistake;
+      if (file) write("mistake-head", file.revision ? "Out of date: what is typed has a mistake; this is the last setup that could be judged." : "Out of date: the file has a mistake; this is the last good scene.");
       write("mistake-text", mistake);
       const said = [];
       if (why && !mistake) said.push(`Out of date: ${why}.`);
@@ -267,7 +268,7 @@ const App = (() => {
     return {
       load, choose, setStage, change, settled: frame.settled, pick: frame.pick,
       fitView: (name) => frame.fit(tools.from(name)),
-      file, newer: (load_) => { newer = load_; },
+      file, resized: frame.draw, restate: () => { restate(); asking.figures(); refresh(); }, newer: (load_) => { newer = load_; },
       get version() { return s.scene.data.version; },
       probe: Probe.create(s, frame, tools),
       get state() {

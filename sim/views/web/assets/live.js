@@ -4,6 +4,7 @@
 (() => {
   const part = (/** @type {string} */ id) => /** @type {HTMLElement} */ (document.getElementById(id)); // the page's own
   const app = App.start(part("app"), JSON.parse(part("scene-data").textContent), Source.live(""));
+  const editing = Editing.create(part("app"), app);
   let loading = false, wanted = app.version;
 
   /** Load the scene that the program shows, unless the page has it; what cannot be loaded stays marked as out of date. */
@@ -23,10 +24,12 @@
     told(file) {
       app.file({ ...file, lost: false });
       wanted = file.version;
+      editing.heard(file);
       if (wanted !== app.version) load();
     },
     gone: () => app.file({ lost: true }),
   });
   app.newer(load);
-  Object.assign(window, { chuckscene: app });
+  Object.assign(window, { chuckscene: app, editing });
+  if (location.hash === "#edit") editing.open(true);
 })();

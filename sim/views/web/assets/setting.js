@@ -1,7 +1,9 @@
 // @ts-check
 "use strict";
 /* What is shown now: one plain object that the parts of the page share, and questions to it. */
-/** @typedef {{lost: boolean, version: number, mistake: string, judging: boolean}} Told what the program says of the file */
+/** @typedef {{lost: boolean, version: number, mistake: string, judging: boolean, revision: number, wanted: number | null, typing: boolean}} Told what the
+ *   program says of the file, or (`revision` not 0) of what is typed; `wanted`: the revision that this page's forms show, if it has any;
+ *   `typing`: something was typed that the program has not been told yet */
 /** @typedef {{
  *   scene: any, stage: any, live: boolean, file: Told | null, answer: any, refused: {key: string, words: string} | null, late: boolean,
  *   judged: any, unjudged: {key: string, words: string} | null, values: Record<string, any>, moved: Record<string, any>,

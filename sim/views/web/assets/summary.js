@@ -38,8 +38,11 @@ const Summary = (() => {
 
   const unheld = (s) => { const { found, level } = Validity.figures(s); return Boolean(found) && level !== "pending" && found.gripped && !found.held; };
 
-  /** What the file as it was last judged is, beside the state shown. */
-  const beside = (s) => `${s.live ? "As the file states" : "As stated"}: ${counted(s.scene.data.counts)}`;
+  /** Who states what was judged last. */
+  const who = (s) => (Validity.typed(s) ? "the form states, not saved" : s.live ? "the file states" : "the scenario states");
+
+  /** What that is, beside the state shown. */
+  const beside = (s) => `${Validity.typed(s) ? "As typed, not saved" : s.live ? "As the file states" : "As stated"}: ${counted(s.scene.data.counts)}`;
 
   /** {kind, text, more}: the badge. It passes only where verdicts of the very state shown do and the part is held there. */
   function badge(s) {
@@ -53,13 +56,13 @@ const Summary = (() => {
     if (level === "preview") return { kind: "none", text: "≈ Preview, not judged", more };
     if (level === "pending") return { kind: "none", text: "… Being judged", more };
     if (level === "none") return { kind: "none", text: "? Not judged at the state shown", more };
-    return { kind: status, text: says(s, status, counts), more };
+    return { kind: status, text: `${says(s, status, counts)}${Validity.typed(s) ? " (typed, not saved)" : ""}`, more };
   }
 
   /** Of what the list is, in a sentence; it ends with the counts where they hold. */
   function line(s) {
     const { level, counts, stated, why } = Validity.verdicts(s), at = where(s);
-    const source = s.live ? "the file states" : "the scenario states";
+    const source = who(s);
     if (level === "old") return `Out of date: ${why}. These are the verdicts of before, ${at && !stated ? at : "as the file then stated"}.`;
     if (level === "preview") return `Preview, not judged: ${at}. These are the verdicts as ${source}; the changed pocket is judged when its slider rests.`;
     if (level === "pending") return `Being judged, ${at} … Until then these are the verdicts as ${source}.`;

@@ -46,11 +46,17 @@ const Validity = (() => {
     const { file } = s;
     if (!file) return ""; // a page on its own: it is of the file that it was written from
     if (file.lost) return "the program behind this page cannot be reached";
+    if (file.typing || (file.wanted !== null && file.wanted !== file.revision)) return "what you have typed is not judged yet";
+    if (file.judging && file.revision) return "what you have typed is being judged";
+    if (file.mistake && file.revision) return "what is typed has a mistake";
     if (file.judging) return "the file has been saved and is being judged"; // whether a mistake of before is mended will be told
     if (file.mistake) return "the file has a mistake";
     if (file.version !== s.scene.data.version) return "the file has been saved and judged anew, and the page has not loaded it yet";
     return "";
   }
+
+  /** Whether what is shown is of what is typed, and not of the file as it is saved. */
+  const typed = (s) => Boolean(s.file && s.file.revision);
 
   /** {level, found, why}: figures of the state shown, or of the one before while they are on their way, or null. */
   function figures(s) {
@@ -80,5 +86,5 @@ const Validity = (() => {
       : { ...file, level: "none", why: "this file holds verdicts of the scenario as stated only" };
   }
 
-  return { MOVED, POCKET, figuresKey, verdictsKey, gripping, bores, depths, bored, asStated, doubt, figures, verdicts };
+  return { MOVED, POCKET, figuresKey, verdictsKey, gripping, bores, depths, bored, asStated, typed, doubt, figures, verdicts };
 })();

@@ -16,6 +16,7 @@ import pytest
 from sim.assessment.bodies import ContactModel
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.scenario.drafted import drafted
 from sim.setup.loading import load
 from sim.views import render, review
 from sim.views.web import live
@@ -205,6 +206,9 @@ def judge_copy(
         original = scenario_file(path.stem)
         programs = re.findall(r"programs/[^\"]+", original.read_text(encoding="utf-8"))
         pairs = [(path, original), *((path.parent / one, original.parent / one) for one in programs)]
+        typed = drafted(path)  # what stands in the place of the copy
+        if typed is not None and typed != original.read_bytes():
+            return assess(load(path), contact_model=model)
         if any(not copy.exists() or copy.read_bytes() != one.read_bytes() for copy, one in pairs):
             return assess(load(path), contact_model=model)
         return (assessment if model == "elastic" else quickly_judged)(path.stem)

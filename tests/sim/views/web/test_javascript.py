@@ -16,13 +16,14 @@ from pathlib import Path
 
 import pytest
 
-from sim.views.web.document import SCRIPTS, asset
+from sim.views.web.document import EDITING, SCRIPTS, asset
 
 HERE = Path(__file__).parent / "javascript"
 ASSETS = Path("sim/views/web/assets")
-STARTS = ("live.js", "written.js")
+STARTS = ("live.js", "written.js", "begin.js")
+ALL = (*SCRIPTS, *EDITING, *STARTS)
 # Held to a type of every argument; in the rest, which has a document behind it, an argument may be anything.
-TYPED = ("linear.js", "camera.js", "units.js", "picking.js")
+TYPED = ("linear.js", "camera.js", "units.js", "picking.js", "outline.js")
 NO_COLOUR = {"NO_COLOR": "1", "DENO_NO_UPDATE_CHECK": "1"}
 
 
@@ -43,7 +44,7 @@ def deno(*arguments: str | Path) -> subprocess.CompletedProcess[str]:
 
 def page(path: Path, planted: str = "") -> list[tuple[int, str]]:
     """Write the scripts into one file as the page does; return the line after which each begins, and its name."""
-    texts = {**{name: asset(name) for name in (*SCRIPTS, *STARTS)}, "planted.js": planted}
+    texts = {**{name: asset(name) for name in ALL}, "planted.js": planted}
     path.write_text("\n".join(texts.values()), encoding="utf-8")
     begins = accumulate((text.count("\n") + 1 for text in texts.values()), initial=0)
     return list(zip(begins, texts, strict=False))
@@ -101,7 +102,7 @@ def test_types(tmp_path: Path) -> None:
 
 def test_every_script_asks_an_editor_for_the_same_check(root: Path) -> None:
     files = sorted((root / ASSETS).glob("*.js"))
-    assert {path.name for path in files} == {*SCRIPTS, *STARTS}
+    assert {path.name for path in files} == set(ALL)
     for path in files:
         assert path.read_text(encoding="utf-8").startswith('// @ts-check\n"use strict";\n'), path.name
 

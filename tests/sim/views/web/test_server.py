@@ -17,6 +17,7 @@ from sim.assessment.state import at, states
 from sim.base.errors import NotAvailableError, ScenarioError
 from sim.views.web import live
 from sim.views.web.live import Shown, Watched
+from sim.views.web.making import Maker
 from sim.views.web.server import HOST, LiveServer
 
 NAME = "thin_ring_distorts"
@@ -39,9 +40,21 @@ def file(tmp_path: Path, scenario_file: Callable[[str], Path]) -> Path:
     return copy
 
 
+def _written_by(words: str) -> Callable[[Path, Path, str], None]:
+    return lambda file, to, chosen: (
+        to.write_text(f"{words} of {file.name} {chosen}".strip(), "utf-8") and None
+    )
+
+
+MAKERS = (
+    Maker("sheet", "setup sheet", "-sheet.pdf", _written_by("sheet")),
+    Maker("program", "boring program", ".nc", _written_by("program"), "code system", ("A", "B")),
+)
+
+
 @pytest.fixture
 def server(file: Path, judge: Callable[[Path], Assessment]) -> Iterator[LiveServer]:
-    made = LiveServer(Watched(file, judge))
+    made = LiveServer(Watched(file, judge), makers=MAKERS)
     thread = threading.Thread(target=made.run, daemon=True)
     thread.start()
     yield made
@@ -172,12 +185,12 @@ def test_pages_hear_of_changes(server: LiveServer, file: Path) -> None:
     link.request("GET", f"/{server.secret}/events")
     reply = link.getresponse()
     assert reply.headers.get_content_type() == "text/event-stream"
-    assert _told(reply) == {"version": 1, "mistake": "", "judging": False}
+    assert _told(reply) == {"version": 1, "mistake": "", "judging": False, "revision": 0, "outside": False}
     text = file.read_text(encoding="utf-8")
     file.write_text(text.replace('title = "', 'title = "Edited: '), encoding="utf-8")
     while (told := _told(reply))["version"] == 1:
         assert not told["mistake"]
-    assert told == {"version": 2, "mistake": "", "judging": False}
+    assert told == {"version": 2, "mistake": "", "judging": False, "revision": 0, "outside": False}
     link.close()
 
 
@@ -299,3 +312,77 @@ def test_a_file_not_judged_at_the_end_has_no_status_of_one_before(
     monkeypatch.setattr(LiveServer, "run", run)
     with pytest.raises(ScenarioError, match="ended before the file as it was saved last had been judged"):
         open_page(file, browser=False, quick=True)
+
+
+def _typed(server: LiveServer, **more: Any) -> dict[str, Any]:
+    """A question that sets the title, on the form as it is."""
+    state = json.loads(_ask(server, f"/{server.secret}/draft")[1])
+    edits = [{"what": "set", "place": ["title"], "value": "typed"}]
+    return {"base": state["base"], "revision": state["revision"], "edits": edits, **more}
+
+
+def test_a_form_is_answered_judged_and_saved(server: LiveServer, file: Path) -> None:
+    status, body, _ = _ask(server, f"/{server.secret}/form")
+    assert status == 200
+    assert [maker["key"] for maker in json.loads(body)["makers"]] == ["sheet", "program"]
+    status, body, _ = _ask(server, f"/{server.secret}/edit", _typed(server))
+    state = json.loads(body)
+    assert (status, state["unsaved"], state["faults"]) == (200, True, [])
+    seen = 0
+    while server.watched.shown.revision != state["revision"] or server.watched.shown.judging:
+        seen = server.watched.wait(seen, 20.0)
+    assert json.loads(server.watched.shown.scene)["title"] == "typed"
+    assert "typed" not in file.read_text(encoding="utf-8")
+    question = {"base": state["base"], "revision": state["revision"]}
+    assert _ask(server, f"/{server.secret}/make", {"what": "sheet"})[0] == 409  # of the file, which lacks it
+    assert _ask(server, f"/{server.secret}/save", question)[0] == 200
+    assert 'title = "typed"' in file.read_text(encoding="utf-8")
+    assert _ask(server, f"/{server.secret}/save", question)[0] == 409
+
+
+@pytest.mark.parametrize("path", ["edit", "save", "onto_file", "make"])
+def test_nothing_is_changed_without_the_secret_or_from_elsewhere(
+    server: LiveServer, file: Path, path: str
+) -> None:
+    before = {one: one.read_bytes() for one in file.parent.iterdir() if one.is_file()}
+    question = _typed(server, what="sheet")
+    assert _ask(server, f"/wrong/{path}", question)[0] == 404
+    assert _ask(server, f"/{server.secret}/{path}", question, {"Origin": "http://example.org"})[0] == 404
+    assert _ask(server, f"/{server.secret}/{path}", question, {"Host": "example.org"})[0] == 404
+    assert _ask(server, f"/{server.secret}/{path}", question, {"Content-Type": "text/plain"})[0] == 404
+    assert _ask(server, f"/{server.secret}/begin", question)[0] == 404  # there is a setup
+    assert not server.unsaved
+    assert {one: one.read_bytes() for one in file.parent.iterdir() if one.is_file()} == before
+
+
+@pytest.mark.parametrize(
+    ("body", "status", "said"),
+    [
+        ({"edits": []}, 409, "since this form was filled in"),
+        ({"base": "x", "revision": 0, "edits": []}, 409, "since this form was filled in"),
+    ],
+)
+def test_a_change_of_what_was_not_seen_is_refused(
+    server: LiveServer, body: Any, status: int, said: str
+) -> None:
+    found, text, _ = _ask(server, f"/{server.secret}/edit", body)
+    assert (found, said in json.loads(text)["mistake"]) == (status, True)
+
+
+def test_what_is_made_stands_beside_the_file_and_over_nothing(server: LiveServer, file: Path) -> None:
+    address = f"/{server.secret}/make"
+    sheet = file.with_name(f"{file.stem}-sheet.pdf")
+    sheet.write_text("mine", encoding="utf-8")
+    status, body, _ = _ask(server, address, {"what": "sheet"})
+    assert (status, json.loads(body)["there"], sheet.read_text("utf-8")) == (409, [sheet.name], "mine")
+    status, body, _ = _ask(server, address, {"what": "sheet", "over": [sheet.name]})
+    assert (status, json.loads(body)) == (200, {"names": [sheet.name]})
+    assert sheet.read_text("utf-8") == f"sheet of {file.name}"
+    assert _ask(server, address, {"what": "sheet"})[0] == 200  # its own, which it wrote before
+    sheet.write_text("changed by hand", encoding="utf-8")
+    assert _ask(server, address, {"what": "sheet"})[0] == 409
+    for wrong in ({"what": "../sheet"}, {"what": "program"}, {"what": "program", "chosen": "C"}):
+        status, body, _ = _ask(server, address, wrong)
+        assert status == 422, body
+    assert _ask(server, address, {"what": "program", "chosen": "B"})[0] == 200
+    assert file.with_suffix(".nc").read_text("utf-8") == f"program of {file.name} B"

@@ -4,12 +4,13 @@ import { readFileSync } from "node:fs";
 import vm from "node:vm";
 
 const web = new URL("../../../../../sim/views/web/", import.meta.url);
-const order = readFileSync(new URL("document.py", web), "utf8").match(/^SCRIPTS = \(([^)]*)\)/m)[1];
-const names = [...order.matchAll(/"([a-z]+\.js)"/g)].map((found) => found[1]);
+const source = readFileSync(new URL("document.py", web), "utf8");
+const listed = (name) => [...source.match(new RegExp(`^${name} = \\(([^)]*)\\)`, "m"))[1].matchAll(/"([a-z]+\.js)"/g)].map((found) => found[1]);
+const names = [...listed("SCRIPTS"), ...listed("EDITING")];
 const texts = names.map((name) => readFileSync(new URL(`assets/${name}`, web), "utf8"));
 vm.runInThisContext(texts.join("\n"), { filename: "page.js" });
 
-export const { Linear, Camera, Units, Scene, Picking } = vm.runInThisContext("({ Linear, Camera, Units, Scene, Picking })");
+export const { Linear, Camera, Units, Scene, Picking, Outline, Drafting } = vm.runInThisContext("({ Linear, Camera, Units, Scene, Picking, Outline, Drafting })");
 
 /** Whether numbers, or lists of them, are equal but for rounding; `least` is the largest difference allowed. */
 export function near(found, wanted, least = 1e-9) {
