@@ -31,10 +31,10 @@ const Drafting = (() => {
     let clock = 0, open = false; // open: the last step may still be typed on
     let busy = Promise.resolve(), waiting = 0;
 
-    /** One question after the other, so that each is asked on what the one before has given. */
-    function queue(work) {
+    /** One question after the other, so that each is asked on what the one before has given; `quiet`: nothing typed waits in it. */
+    function queue(work, quiet = false) {
       waiting += 1;
-      told.pending(true);
+      if (!quiet) told.pending(true);
       busy = busy.then(work).catch(refused).then(() => {
         waiting -= 1;
         if (!waiting && !clock) told.pending(false);
@@ -109,8 +109,8 @@ const Drafting = (() => {
       rest: () => { open = false; if (clock) send(); },
       undo: () => back(steps, undone),
       redo: () => back(undone, steps),
-      refresh: () => queue(fresh),
-      save: () => { open = false; if (clock) send(); return queue(async () => { const found = await asking("save", known()); steps = []; undone = []; take(found); }); },
+      refresh: () => queue(fresh, true),
+      save: () => { open = false; if (clock) send(); return queue(async () => { const found = await asking("save", known()); steps = []; undone = []; take(found); }, true); },
       ontoFile: (drop) => queue(async () => { const found = await asking("onto_file", { ...known(), drop }); if (drop) { steps = []; undone = []; } take(found); }),
       idle: () => !waiting && !clock,
       /** Whether a place is being typed on: its field then keeps what is typed, whatever the file makes of it. */

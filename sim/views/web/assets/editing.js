@@ -89,7 +89,7 @@ const Editing = (() => {
         chuck: () => join(at("chuck", "name"), at("chuck", "largest_grip") || at("chuck", "largest_pull"), at("chuck", "stroke")),
         jaws: () => join(at("soft_jaw", "material"), at("soft_jaw", "screws", "thread"), `${list("pockets").length} pocket${list("pockets").length === 1 ? "" : "s"}`),
         boring: () => join(at("boring", "fixture", "kind"), at("boring", "pressure"), at("boring", "speed")),
-        cuts: () => list("operations").map((one) => join((one.gripping || {}).pressure, (one.gripping || {}).speed_high, `${(one.cuts || []).length} cuts`)).join("; "),
+        cuts: () => list("operations").map((one) => join((one.gripping || {}).pressure, (one.gripping || {}).speed_high, `${(one.cuts || []).length} cut${(one.cuts || []).length === 1 ? "" : "s"}`)).join("; "),
       }[key]?.() || "";
     }
 
@@ -168,6 +168,7 @@ const Editing = (() => {
       for (const one of groups) one.show();
       const { faults } = stated;
       mend.hidden = next.hidden = !faults.length;
+      root.classList.toggle("mending", faults.length > 0); // what is wrong stands at its field: not over the scene, too
       next.textContent = `${faults.length} to mend`;
       const text = JSON.stringify(faults);
       if (mend.dataset.told !== text) {

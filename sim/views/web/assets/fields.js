@@ -69,7 +69,7 @@ const Fields = (() => {
       const control = element(field.long ? "textarea" : "input", { autocomplete: "off", spellcheck: "false", ...(field.long ? { rows: "3" } : { type: "text" }), ...(list ? { list } : {}) });
       const made = row(place, field, control, false);
       if (names) made.root.append(element("datalist", { id: list }, ...names.map((name) => element("option", { value: name }))));
-      const taken = (typing) => { if (control.value.trim() === "" && at(place) === undefined) return; if (control.value.trim() === "") unset(place, { typing }); else set(place, control.value, { typing }); };
+      const taken = (typing) => { if (control.value.trim() === "" && at(place) === undefined && !draft.typing(place)) return; if (control.value.trim() === "") unset(place, { typing }); else set(place, control.value, { typing }); };
       control.addEventListener("input", () => taken(true));
       control.addEventListener("change", () => draft.rest());
       return { root: made.root, show() {
@@ -158,7 +158,7 @@ const Fields = (() => {
       const head = element("div", { class: "head" }, label(place, field), element("small", {}, field.help), button);
       let inner = null;
       button.addEventListener("click", () => { if (at(place) === undefined) set(place, {}); else unset(place); });
-      return { root: element("section", { class: "nested", "data-place": Drafting.named(place), "aria-labelledby": `${idOf(place)}-head` }, head, faults.root, body), show() {
+      return { root: element("div", { class: "nested", role: "group", "data-place": Drafting.named(place), "aria-labelledby": `${idOf(place)}-head` }, head, faults.root, body), show() {
         const there = at(place) !== undefined || full(place) !== undefined || !field.optional;
         button.hidden = !field.optional;
         button.textContent = at(place) === undefined ? `state ${words(field.key)}` : "leave out";
@@ -222,7 +222,7 @@ const Fields = (() => {
           inner.show();
         } };
       }
-      return { root: element("section", { class: "nested", "data-place": Drafting.named(place), "aria-labelledby": `${idOf(place)}-head` },
+      return { root: element("div", { class: "nested", role: "group", "data-place": Drafting.named(place), "aria-labelledby": `${idOf(place)}-head` },
         element("div", { class: "head" }, label(place, field), element("small", {}, field.help)), faults.root, body, element("p", { class: "offers" }, add, none)), show() {
         const list = at(place) || [];
         if (list.length !== count) {

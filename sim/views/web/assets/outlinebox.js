@@ -23,7 +23,7 @@ const OutlineBox = (() => {
     const tools = element("div", { class: "offers", role: "group", "aria-label": `Change the chosen corner of ${name}` },
       chosenWords, act("new corner after it", insert), act("remove it", remove),
       element("label", { for: `${id}-size` }, "by"), size, act("chamfer", () => broken(Outline.chamfer)), act("round", () => broken(Outline.round)));
-    const root = element("section", { class: "nested outlinebox", "data-place": Drafting.named(place), "aria-labelledby": `${id}-head` },
+    const root = element("div", { class: "nested outlinebox", role: "group", "data-place": Drafting.named(place), "aria-labelledby": `${id}-head` },
       element("div", { class: "head" }, element("h4", { id: `${id}-head` }, name), element("small", { id: `${id}-help` }, `${field.help}${turned ? "; typed as diameters. A taper is two corners; a rounded corner becomes corners at most " + Outline.OFF + " mm off the arc" : ""}`)),
       element("div", { class: "beside" }, element("div", {}, drawing, said), table), faults, tools, refused);
     /** @type {HTMLInputElement[][]} */

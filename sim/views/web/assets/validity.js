@@ -49,6 +49,7 @@ const Validity = (() => {
     if (file.typing || (file.wanted !== null && file.wanted !== file.revision)) return "what you have typed is not judged yet";
     if (file.judging && file.revision) return "what you have typed is being judged";
     if (file.mistake && file.revision) return "what is typed has a mistake";
+    if (file.judging && file.wanted !== null) return "the file as it is saved is being judged"; // also where all that was typed is undone
     if (file.judging) return "the file has been saved and is being judged"; // whether a mistake of before is mended will be told
     if (file.mistake) return "the file has a mistake";
     if (file.version !== s.scene.data.version) return "the file has been saved and judged anew, and the page has not loaded it yet";

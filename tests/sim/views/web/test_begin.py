@@ -84,7 +84,7 @@ def made() -> list[Path]:
 @pytest.fixture
 def server(tmp_path: Path, made: list[Path]) -> Iterator[LiveServer]:
     found = LiveServer(begin(tmp_path, made))
-    thread = threading.Thread(target=found.serve_forever, daemon=True)
+    thread = threading.Thread(target=found.serve_forever, args=(0.02,), daemon=True)
     thread.start()
     yield found
     found.shutdown()
@@ -135,3 +135,37 @@ def test_before_there_is_a_setup_nothing_else_is_answered(server: LiveServer) ->
         assert ask(server, f"/{server.secret}/{name}")[0] == 404
     for name in ("edit", "save", "make", "state"):
         assert ask(server, f"/{server.secret}/{name}", {})[0] == 404
+
+
+def test_the_command_without_a_file_asks_in_its_folder(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from sim.commands.views import open_page
+
+    served: list[LiveServer] = []
+
+    def run(self: LiveServer) -> None:
+        served.append(self)
+        self.server_close()
+        raise KeyboardInterrupt
+
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(LiveServer, "run", run)
+    open_page(browser=False)
+    (server,) = served
+    assert not server.shows
+    assert server.begin is not None
+    assert server.begin.folder == tmp_path.resolve()
+
+
+def test_ended_with_changes_that_are_not_saved_it_says_so() -> None:
+    """The exit status must not be that of what was only typed, nor of the file as if nothing had been."""
+    from types import SimpleNamespace
+
+    from sim.base.errors import ScenarioError
+    from sim.commands.views import _ended
+
+    shown = SimpleNamespace(judging=False, mistake="")
+    server: Any = SimpleNamespace(unsaved=True, watched=SimpleNamespace(file=Path("a.toml"), shown=shown))
+    with pytest.raises(ScenarioError, match="not saved"):
+        _ended(server)

@@ -38,3 +38,32 @@ def test_the_file_that_is_handed_round(
 ) -> None:
     tab = new_tab(written_review("cast_hub_ring_blocks").as_uri(), color_scheme=scheme)
     assert not (found := _violations(tab.page)), "\n".join(found)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_forms(
+    serve: Callable[..., Any], judge_copy: Callable[..., Any], new_tab: Callable[..., Any], scheme: str
+) -> None:
+    """All groups open, one field wrong."""
+    address = serve("valve_bonnet_two_steps", lambda file: judge_copy(file, "foundation")).address
+    tab = new_tab(address, color_scheme=scheme, viewport={"width": 1440, "height": 900})
+    tab.page.locator(".editbutton").click()
+    tab.until("Boolean(editing.draft.stated)")
+    tab.page.evaluate("document.querySelectorAll('.edit .group').forEach((group) => { group.open = true; })")
+    tab.until("Boolean(document.getElementById('field-boring-travel'))")
+    tab.page.locator("#field-boring-travel").fill("3")
+    tab.page.evaluate("editing.settled()")
+    assert not (found := _violations(tab.page)), "\n".join(found)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_page_before_there_is_a_setup(tmp_path: Path, new_tab: Callable[..., Any], scheme: str) -> None:
+    from sim.commands.first_questions import questions, wrong
+    from sim.views.web.begin import Begin
+
+    page = Begin(tmp_path, questions(), wrong, str, lambda _: None).page  # type: ignore[arg-type, return-value]
+    file = tmp_path / "begin.html"
+    file.write_bytes(page)
+    tab = new_tab(file.as_uri(), wait=False, color_scheme=scheme)
+    tab.until("Boolean(window.begun)")
+    assert not (found := _violations(tab.page)), "\n".join(found)
