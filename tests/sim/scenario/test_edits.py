@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -162,3 +162,34 @@ def test_a_text_is_read_in_the_place_of_a_file_and_only_there(tmp_path: Path, te
     with pytest.raises(ScenarioError, match="cannot be read"):
         read(file)
     assert not file.exists()
+
+
+def leaves(tables: Any, place: tuple[int | str, ...] = ()) -> Iterator[tuple[tuple[int | str, ...], Any]]:
+    """Yield every value that is no table or list, with its place."""
+    inner = (
+        tables.items() if isinstance(tables, dict) else enumerate(tables) if isinstance(tables, list) else ()
+    )
+    for key, value in inner:
+        if isinstance(value, dict | list):
+            yield from leaves(value, (*place, key))
+        else:
+            yield (*place, key), value
+
+
+def test_each_value_of_shipped_files_typed_again_changes_no_letter(
+    scenario_file: Callable[[str], Path],
+) -> None:
+    """Numbers but for how they are written: 1.0 and 1 are the same number."""
+    for file in sorted(scenario_file(NAME).parent.glob("*.toml")):
+        text = file.read_text(encoding="utf-8")
+        typed = [
+            Edit("set", place, str(value).lower() if isinstance(value, bool) else str(value))
+            for place, value in leaves(tomllib.loads(text))
+            if "\n" not in str(value)
+        ]
+        assert len(typed) > 50
+        new = edited(text, typed)
+        assert tomllib.loads(new) == tomllib.loads(text)
+        assert not [line for line in lines(text, new) if '"' in line.partition("#")[0]], file.name
+        for place, value in leaves(tomllib.loads(text)):
+            assert has_field(place), (file.name, place, value)

@@ -188,7 +188,8 @@ const Fields = (() => {
         if (now !== kind) {
           kind = now;
           const name = kinds[now];
-          inner = name ? table(place, name, form.tables[name].fields.map((one) => one.key).filter((key) => key !== "kind")) : null;
+          const others = name ? form.tables[name].fields.map((one) => one.key).filter((key) => key !== "kind") : [];
+          inner = others.length ? table(place, name, others) : null;
           body.replaceChildren(...(inner ? [inner.root] : []));
         }
         mark(made, control, place, field, [...own(place), ...own([...place, "kind"])]);

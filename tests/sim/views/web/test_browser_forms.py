@@ -211,6 +211,11 @@ def test_another_fixture_asks_for_its_own_fields(tab: Any) -> None:
     assert tab.page.locator("#field-boring-fixture-outer_diameter").get_attribute("aria-invalid") == "true"
     assert tab.page.locator("#field-boring-fixture-thickness").input_value() == "12 mm"
     assert tab.page.locator("#field-boring-fixture-height").count() == 0
+    tab.page.locator("#field-boring-fixture").select_option("none")
+    tab.page.evaluate("editing.settled()")
+    assert tab.page.locator("[id^=field-boring-fixture-]:is(input, select)").count() == 0
+    assert tab.page.evaluate("editing.draft.stated.values.boring.fixture") == {"kind": "none"}
+    tab.page.get_by_role("button", name="Undo", exact=True).click()
     tab.page.get_by_role("button", name="Undo", exact=True).click()
     tab.page.evaluate("editing.settled()")
     assert tab.page.locator("#field-boring-fixture-height").input_value() == "8 mm"
