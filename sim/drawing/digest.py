@@ -14,7 +14,9 @@ SHOWN = 12  # digits
 
 def scenario_digest(scenario: Scenario) -> str:
     """Return the first digits of the SHA-256 of all its values, defaults too, and of the files that it names."""
-    found = hashlib.sha256(scenario.model_dump_json(exclude={"include"}).encode())
+    # Where a value was stated, here or in a shop's file, is no value.
+    values = scenario.model_copy(update={"shop_files": ()})
+    found = hashlib.sha256(values.model_dump_json(exclude={"include"}).encode())
     for _, name in read_files(scenario):
         found.update(hashlib.sha256(_content(scenario, name)).digest())
     digits = found.hexdigest()[:SHOWN]

@@ -262,6 +262,26 @@ def full_tables(path: Path, include: Any = None, changes: Mapping[str, Any] | No
     return tables
 
 
+def stated_tables(path: Path) -> tuple[dict[str, Any], tuple[tuple[str, dict[str, Any]], ...]]:
+    """Return a scenario file's tables with those of its shop files, and each file that it includes with its own.
+
+    What is included is not put in: beside its values such a file says how the readings behind them were judged.
+
+    Raises
+    ------
+    ScenarioError
+        As `full_tables`.
+    """
+    own = tables_of(path)
+    others, shop = _others(own, path), _shop(own, path)
+    try:
+        tables = filled(own, shop, path.parent)
+    except ScenarioError as error:
+        raise ScenarioError(f"{path}: {error}") from None
+    tables.pop(SHOP, None)
+    return tables, tuple(zip(own.get(KEY, ()), (other for _, other in others), strict=True))
+
+
 def _others(tables: Mapping[str, Any], path: Path) -> list[tuple[Path, dict[str, Any]]]:
     """Return the files that a scenario includes, each with its tables."""
     try:
