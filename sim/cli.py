@@ -22,6 +22,7 @@ from sim.commands.diff import diff
 from sim.commands.drawing import drawing
 from sim.commands.export import export
 from sim.commands.job import job
+from sim.commands.from_code import from_code
 from sim.commands.manual import manual
 from sim.commands.new import new
 from sim.commands.program import program
@@ -153,6 +154,7 @@ app.command()(sheet)
 app.command()(export)
 app.command()(job)
 app.command()(diff)
+app.command()(from_code)
 app.command()(layouts.compare)
 app.command()(layouts.window)
 app.command()(layouts.search)

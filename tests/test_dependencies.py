@@ -22,6 +22,7 @@ DISTRIBUTION = {
     "pydantic_core": "pydantic",
     "skfem": "scikit-fem",
     "vtkmodules": "vtk",
+    "zxingcpp": "zxing-cpp",
 }
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from sim.drawing.phrases import Language
 from sim.drawing.primitives import Projection, Units
 
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}  # mm, upright (ISO 216; 8.5 by 11 in)
@@ -20,11 +21,14 @@ class Asked:
     units : {'mm', 'inch'}
     projection : {'first', 'third'}
         On which side of the section the view from the tailstock stands.
+    language : {'en', 'de'}
+        Of the fixed words of a setup sheet.
     """
 
     paper: str = "A4"
     units: Units = "mm"
     projection: Projection = "first"
+    language: Language = "en"
 
     @property
     def size(self) -> tuple[float, float]:

@@ -23,6 +23,7 @@ from sim.drawing.jaw_shape import JawShape, front_edges, jaw_shape
 from sim.drawing.jaw_views import front_view
 from sim.drawing.numbers import length_text, with_unit
 from sim.drawing.pens import AXIS, CUT_OUT, EDGE, THIN
+from sim.drawing.phrases import said
 from sim.drawing.placing import placed_note
 from sim.drawing.pocket_drawing import turned
 from sim.drawing.primitives import Arc, Corners, Item, Line, Sheet, View, Words, flat, geometry
@@ -73,8 +74,9 @@ def jaw_set_views(assessment: Assessment, asked: Asked, space: shapely.Polygon) 
         words = (f"Ø{length_text(one.diameter, asked.units)}",)
         items.append(placed_note(tip, words, items, space, kind="radius"))
     tip = view.at(-0.25 * shape.blank.tip_width, assessment.parts.place.bored)
+    counted = assessment.scenario.soft_jaw.serration_index
     items.append(
-        placed_note(tip, (f"serration {assessment.scenario.soft_jaw.serration_index}",), items, space)
+        placed_note(tip, (said(asked.language, "serration {number}", number=counted),), items, space)
     )
     return view, items
 

@@ -22,6 +22,7 @@ from sim.drawing.jaw_shape import JawShape, front_edges, jaw_shape
 from sim.drawing.jaw_views import front_view, jaw_cut, jaw_section
 from sim.drawing.numbers import length_text, with_unit
 from sim.drawing.pens import AXIS
+from sim.drawing.phrases import said
 from sim.drawing.placing import placed_note
 from sim.drawing.primitives import Arc, Group, Item, Line, Sheet, View
 from sim.drawing.section_lines import hatched, on_paper
@@ -206,9 +207,11 @@ def _small(
     if pocket.groove_depth > 0.0:
         tip = view.at(height - pocket.depth, 0.5 * pocket.diameter + sign * pocket.groove_depth)
         wide, deep = (length_text(v, asked.units) for v in (pocket.groove_width, pocket.groove_depth))
-        found.append(
-            placed_note(tip, (f"groove {wide} wide", f"{deep} deep, 30°"), [*drawn, *found], *places)
+        told = (
+            said(asked.language, "groove {wide} wide", wide=wide),
+            said(asked.language, "{deep} deep, 30°", deep=deep),
         )
+        found.append(placed_note(tip, told, [*drawn, *found], *places))
     return found
 
 

@@ -11,6 +11,7 @@ from fpdf import FPDF
 
 from sim.drawing.letters import CAPITALS, font_file
 from sim.drawing.pens import Pen
+from sim.drawing.phrases import Language
 from sim.drawing.primitives import Arc, Corners, Line, Primitive, Sheet, Words, flat
 
 FONT = "letters"
@@ -24,8 +25,19 @@ def as_pdf(sheet: Sheet) -> bytes:
     return as_pages((sheet,))
 
 
-def as_pages(sheets: Sequence[Sheet]) -> bytes:
-    """Return sheets as the pages of one PDF file, named after the first of them."""
+def as_pages(
+    sheets: Sequence[Sheet], attached: Sequence[tuple[str, bytes]] = (), language: Language = "en"
+) -> bytes:
+    """Return sheets as the pages of one PDF file, named after the first of them, with files attached to it.
+
+    Parameters
+    ----------
+    sheets : sequence of Sheet
+    attached : sequence of (str, bytes)
+        Name and content of each; no name twice.
+    language : {'en', 'de'}
+        Of its words, for those who have them read aloud.
+    """
     first = sheets[0]
     logging.getLogger("fontTools").setLevel(logging.ERROR)
     pdf = FPDF(unit="mm", format=(first.width, first.height))
@@ -36,12 +48,16 @@ def as_pages(sheets: Sequence[Sheet]) -> bytes:
     pdf.set_title(first.title)
     pdf.set_subject(first.description)
     pdf.set_creator("chuckscene")
+    pdf.set_lang(language)
     pdf.add_font(FONT, fname=font_file())
     for sheet in sheets:
         pdf.add_page(format=(sheet.width, sheet.height))
         pdf.set_font(FONT, size=10.0)
         for item in flat(list(sheet.items)):
             _draw(pdf, item, sheet.height)
+    for name, content in attached:
+        if content:
+            pdf.embed_file(bytes=content, basename=name, modification_date=NO_TIME, compress=True)
     return bytes(pdf.output())
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import shapely
 
@@ -15,18 +15,33 @@ from sim.drawing.jaw_set_drawing import jaw_set_views
 from sim.drawing.letters import LEADING, shown, words_width, wrapped
 from sim.drawing.pens import EDGE, FRAME, THIN
 from sim.drawing.pocket_drawing import pocket_views
-from sim.drawing.primitives import Corners, Item, Line, View, Words, flat, geometry, moved
+from sim.drawing.primitives import (
+    Corners,
+    Group,
+    Item,
+    Line,
+    Primitive,
+    View,
+    Words,
+    flat,
+    geometry,
+    moved,
+)
 from sim.setup_sheet.entries import Entry, Section, Told
+from sim.setup_sheet.form import Form, form_of
+from sim.setup_sheet.scale import SCALE_HIGH, scale_drawn
 
 ROW, LABEL, TICK = 2.3, 2.2, 2.0  # heights of capitals: what is told, its label, words behind boxes
-GAP = 1.5  # above and below the words of a row
-NUMBER_WIDE, LABEL_WIDE, SIDE_WIDE = 8.0, 29.0, 35.0
-RISE = 2.5  # between a step and the line over the next
+GAP = 1.2  # above and below the words of a row
+NUMBER_WIDE, LABEL_WIDE, SIDE_WIDE = 8.0, 29.0, 34.0
+RISE = 2.0  # between a step and the line over the next
 FAR = 3.2  # height of capitals of what is read from afar
 BOX = 3.2  # side of a box to tick
 BLANK = 24.0  # length of a line to write on
 DRAWN = 112.0  # largest height of a drawing of the jaws
-APART = 8.0  # between two drawings
+APART = 6.0  # between two drawings
+LEAST_WIDE = 40.0  # of a drawing with its name
+LEAST_SCALE = 0.2  # of a jaw set beside a pocket: its numbers stay legible
 
 
 Views = Callable[[Assessment, Asked, shapely.Polygon], tuple[View, list[Item]]]
@@ -154,6 +169,8 @@ def entry_block(entry: Entry, asked: Asked) -> Block:
     side = _side_lines(entry, at.right - at.side)
     under = lines_high(len(first), FAR)
     high = max(under + lines_high(len(told), ROW), lines_high(len(label), LABEL), 5.0 * len(side)) + GAP
+    drawn = scale_drawn(entry.scale, at.told, wide) if entry.scale is not None else []
+    high += SCALE_HIGH if drawn else 0.0
 
     def row(top: float) -> list[Item]:
         items = [
@@ -161,6 +178,7 @@ def entry_block(entry: Entry, asked: Asked) -> Block:
             *under_each_other(at.told, top - GAP, first, FAR),
             *under_each_other(at.told, top - GAP - under, told, ROW),
             Line((at.label, top - high), (at.right, top - high), THIN),
+            *(moved(item, 0.0, top - high + 0.5) for item in drawn),
         ]
         for count, line in enumerate(side):
             items += _side(line, at.side, top - GAP - 5.0 * count - BOX)
@@ -189,24 +207,36 @@ def drawing_blocks(assessment: Assessment, asked: Asked) -> list[Block]:
     """Return the pocket in section and the jaw set, side by side where there is room for both as they are."""
     at = columns(asked)
     space = shapely.box(at.left, 0.0, at.right, DRAWN)
-    found = [_drawn(*one, assessment, asked, space) for one in DRAWINGS]
-    if sum(one.wide for one in found) + APART <= at.right - at.left:
-        return [_drawing(found, at)]
-    return [_drawing([one], at) for one in found]
+    first, *others = [_drawn(*one, assessment, asked, space) for one in DRAWINGS]
+    # The jaw set says less than the pocket: it may be smaller, so that both stand in one look.
+    left = at.right - at.left - first.wide - APART
+    beside = [
+        _drawn(*one, assessment, asked, shapely.box(0.0, 0.0, left, DRAWN)) if left >= LEAST_WIDE else None
+        for one in DRAWINGS[1:]
+    ]
+    if all(one is not None and one.items and one.scale >= LEAST_SCALE for one in beside):
+        return [_drawing([first, *(one for one in beside if one is not None)], at)]
+    return [_drawing([one], at) for one in (first, *others)]
 
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """A drawing anywhere: what it is, all of it, and the box that it covers; mm on the paper."""
+    """A drawing anywhere: what it is, all of it, the box that it covers, its scale; mm on the paper."""
 
     what: str
     items: tuple[Item, ...]
     box: tuple[float, float, float, float]
+    scale: float = 1.0
 
     @property
     def wide(self) -> float:
-        """Width that it needs, that of its name too."""
-        return max(self.box[2] - self.box[0], words_width(self.what, SMALL))
+        """Width that it needs; its name is wrapped under it."""
+        return max(self.box[2] - self.box[0], LEAST_WIDE)
+
+    @property
+    def name(self) -> tuple[str, ...]:
+        """Its name in lines."""
+        return wrapped(self.what, SMALL, self.wide)
 
     @property
     def high(self) -> float:
@@ -215,12 +245,27 @@ class Drawn:
 
 
 def _drawn(make: Views, what: str, assessment: Assessment, asked: Asked, space: shapely.Polygon) -> Drawn:
+    form = form_of(asked)
+    what = form.say(what)
     try:
         view, items = make(assessment, asked, space)
     except ScenarioError:
-        return Drawn(f"{what}: too large for this place, see chuckscene drawing", (), (0.0, 0.0, 0.0, 0.0))
+        told = form.say("{what}: too large for this place, see chuckscene drawing", what=what)
+        return Drawn(told, (), (0.0, 0.0, 0.0, 0.0))
+    items = [_numbered(item, form) for item in items]
     left, low, right, high = shapely.total_bounds([geometry(item) for item in flat(items)]).tolist()
-    return Drawn(f"{what}, {scale_text(view.scale)}", tuple(items), (left, low, right, high))
+    return Drawn(f"{what}, {scale_text(view.scale)}", tuple(items), (left, low, right, high), view.scale)
+
+
+def _numbered(item: Item, form: Form) -> Item:
+    """Return the same with its figures as the sheet's language writes them; they stay as wide."""
+    if isinstance(item, Group):
+        return replace(item, items=tuple(_figures(one, form) for one in item.items))
+    return _figures(item, form)
+
+
+def _figures(item: Primitive, form: Form) -> Primitive:
+    return replace(item, words=form.number(item.words)) if isinstance(item, Words) else item
 
 
 def _drawing(found: Sequence[Drawn], at: Columns) -> Block:
@@ -235,11 +280,11 @@ def _drawing(found: Sequence[Drawn], at: Columns) -> Block:
             x += between
             off = x + 0.5 * (one.wide - one.box[2] + one.box[0]) - one.box[0], top - 3.0 - one.box[3]
             items += [moved(item, *off) for item in one.items]
-            items.append(Words((x, top - 3.0 - high - 3.0 - SMALL), one.what, SMALL))
+            items += under_each_other(x, top - 3.0 - high - 3.0, one.name, SMALL)
             x += one.wide
         return items
 
-    return Block(high + 10.0, drawn)
+    return Block(high + 7.0 + lines_high(max(len(one.name) for one in found), SMALL), drawn)
 
 
 def _side_lines(entry: Entry, wide: float) -> list[tuple[str, ...]]:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
+from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.results import Assessment
-from sim.drawing.numbers import length_text
-from sim.drawing.primitives import Units
+from sim.assessment.verdicts.part import taper_side
+from sim.base.rounding import near
 from sim.scenario import OuterRing, Plug, Ring
 from sim.setup.fixture import fixture_seat
 from sim.setup_sheet.entries import Entry, Section
-from sim.setup_sheet.figures import bar, fails, found, kilonewton, speed, stated, verdict_of
+from sim.setup_sheet.figures import bar, fails, found, kilonewton, plain, speed, stated, verdict_of
+from sim.setup_sheet.form import Form
 from sim.setup_sheet.mounting import edge
 
 # Verdicts that forbid what is set.
@@ -25,148 +29,261 @@ PRESSURE = (
 SPEED = "boring_ring_speed", "boring_speed", "load_on_the_fixture"
 
 
-def boring(assessment: Assessment, units: Units) -> Section:
+@dataclass(frozen=True, slots=True)
+class Program:
+    """A program that goes along with a sheet.
+
+    Attributes
+    ----------
+    name : str
+        Of its file.
+    digest : str
+        First digits of its SHA-256.
+    judged : bool
+        It is the one that the scenario names, which was judged.
+    """
+
+    name: str
+    digest: str
+    judged: bool
+
+
+def boring(assessment: Assessment, form: Form, program: Program | None = None) -> Section:
     """Return how the jaws are bored."""
     scenario, place, path = assessment.scenario, assessment.parts.place, assessment.boring
     stated_as = scenario.boring
-    unit, start = _unit(units), "open" if place.outside else "closed"
+    travel, whole = stated(stated_as.travel, form), stated(place.stroke, form)
+    far = (
+        form.say("{travel} of {stroke} from fully open", travel=travel, stroke=whole)
+        if place.outside
+        else form.say("{travel} of {stroke} from fully closed", travel=travel, stroke=whole)
+    )
     entries = [
-        *_fixture(assessment, units),
+        *_fixture(assessment, form),
         Entry(
-            "travel",
+            form.say("travel"),
             (
-                f"{stated(stated_as.travel, units)} of {stated(place.stroke, units)} from fully {start}"
-                + fails(assessment, "boring", *TRAVEL),
-                f"seen at the machine: outer end {edge(assessment, place.bored, units)} "
-                f"(fully open: {edge(assessment, place.opened, units)})",
-                f"inner end {found(place.bored, units)} from the axis",
+                far + fails(assessment, form, "boring", *TRAVEL),
+                form.say(
+                    "seen at the machine: outer end {place} (fully open: {opened})",
+                    place=edge(assessment, place.bored, form),
+                    opened=edge(assessment, place.opened, form),
+                ),
+                form.say("inner end {radius} from the axis", radius=found(place.bored, form)),
             ),
-            blank=unit,
+            blank=form.unit,
             large=True,
         ),
         Entry(
-            "pressure",
-            (bar(stated_as.pressure) + fails(assessment, "boring", *PRESSURE),),
-            ticks=("set",),
+            form.say("pressure"),
+            (bar(stated_as.pressure, form) + fails(assessment, form, "boring", *PRESSURE),),
+            ticks=(form.say("set"),),
             large=True,
         ),
         Entry(
-            "speed",
-            (f"at most {speed(path.highest_speed)}{fails(assessment, 'boring', *SPEED)}",),
-            ticks=("limited",),
+            form.say("speed"),
+            (
+                form.say("at most {speed}", speed=speed(path.highest_speed, form))
+                + fails(assessment, form, "boring", *SPEED),
+            ),
+            ticks=(form.say("limited"),),
             large=True,
         ),
-        *_tools(assessment, units),
-        *_clear(assessment, units),
-        *_measured(assessment, units),
+        *_tools(assessment, form),
+        *_clear(assessment, form),
+        *_goes_along(program, form),
+        *_measured(assessment, form),
     ]
-    return Section("Bore the jaws", tuple(entries), drawn="jaws")
+    return Section(form.say("Bore the jaws"), tuple(entries), drawn="jaws")
 
 
-def _fixture(assessment: Assessment, units: Units) -> list[Entry]:
+def _fixture(assessment: Assessment, form: Form) -> list[Entry]:
     scenario, bearing = assessment.scenario, assessment.boring.bearing
     fixture, limits = scenario.boring.fixture, scenario.limits
     told: tuple[str, ...]
     load: tuple[str, ...] = ()
     if bearing is not None:
-        load = (f"{bearing.material}; the jaws load it with {kilonewton(bearing.largest)} in all",)
+        load = (
+            form.say(
+                "{material}; the jaws load it with {force} in all",
+                material=bearing.material,
+                force=kilonewton(bearing.largest, form),
+            ),
+        )
     if isinstance(fixture, Ring):
-        sizes = " × ".join(
-            length_text(v, units) for v in (fixture.outer_diameter, fixture.inner_diameter, fixture.thickness)
+        sizes = (fixture.outer_diameter, fixture.inner_diameter, fixture.thickness)
+        pins = form.say(
+            "three pins Ø{diameter}, {length} deep in the counterbores of screw {screw} from the inner end",
+            diameter=stated(fixture.pin_diameter, form),
+            length=stated(fixture.pin_length, form),
+            screw=fixture.screw + 1,
         )
-        circle = (
-            ""
-            if assessment.parts.ring is None
-            else (f", on a circle of Ø{found(assessment.parts.ring.pin_circle_diameter, units)}")
-        )
+        if assessment.parts.ring is not None:
+            circle = found(assessment.parts.ring.pin_circle_diameter, form)
+            pins += form.say(", on a circle of Ø{circle}", circle=circle)
         told = (
-            f"boring ring Ø{sizes} {_unit(units)} (outside, inside, thick) on the jaws' top faces",
-            f"three pins Ø{stated(fixture.pin_diameter, units)}, {stated(fixture.pin_length, units)} deep in the "
-            f"counterbores of screw {fixture.screw + 1} from the inner end{circle}",
-            f"at most {bar(limits.ring_pressure)} and {speed(limits.ring_speed)}",
+            form.say(
+                "boring ring Ø{sizes} {unit} (outside, inside, thick) on the jaws' top faces",
+                sizes=" × ".join(plain(v, form) for v in sizes),
+                unit=form.unit,
+            ),
+            pins,
+            form.say(
+                "at most {pressure} and {speed}",
+                pressure=bar(limits.ring_pressure, form),
+                speed=speed(limits.ring_speed, form),
+            ),
         )
     elif isinstance(fixture, Plug | OuterRing):
-        told = _set_in(assessment, fixture, units)
+        told = _set_in(assessment, fixture, form)
     else:
-        return [Entry("fixture", ("none: the jaws are bored without a load, which is not how they grip",))]
-    return [Entry("fixture", (*told, *load), ticks=("clean", "seated"))]
+        none = form.say("none: the jaws are bored without a load, which is not how they grip")
+        return [Entry(form.say("fixture"), (none,))]
+    return [Entry(form.say("fixture"), (*told, *load), ticks=(form.say("clean"), form.say("seated")))]
 
 
-def _set_in(assessment: Assessment, fixture: Plug | OuterRing, units: Units) -> tuple[str, ...]:
+def _set_in(assessment: Assessment, fixture: Plug | OuterRing, form: Form) -> tuple[str, ...]:
     if isinstance(fixture, Plug):
-        sizes = f"plug Ø{length_text(fixture.diameter, units)} × {stated(fixture.thickness, units)}"
-    else:
-        sizes = (
-            f"outer ring Ø{length_text(fixture.outer_diameter, units)} × Ø{length_text(fixture.inner_diameter, units)} "
-            f"× {stated(fixture.thickness, units)}"
+        sizes = form.say(
+            "plug Ø{diameter} × {thick}",
+            diameter=plain(fixture.diameter, form),
+            thick=stated(fixture.thickness, form),
         )
-    low, high = (stated(v, units) for v in (fixture.height, fixture.height + fixture.thickness))
-    told = [sizes, f"its faces {low} and {high} above the serrated plane"]
+    else:
+        sizes = form.say(
+            "outer ring Ø{outer} × Ø{inner} × {thick}",
+            outer=plain(fixture.outer_diameter, form),
+            inner=plain(fixture.inner_diameter, form),
+            thick=stated(fixture.thickness, form),
+        )
+    low, high = (stated(v, form) for v in (fixture.height, fixture.height + fixture.thickness))
+    told = [sizes, form.say("its faces {low} and {high} above the serrated plane", low=low, high=high)]
     seat = fixture_seat(assessment.scenario)
     if seat is not None:
         told.append(
-            f"turn its seat first: Ø{stated(seat.diameter, units)}, {stated(seat.depth, units)} below the jaws' top"
+            form.say(
+                "turn its seat first: Ø{diameter}, {depth} below the jaws' top",
+                diameter=stated(seat.diameter, form),
+                depth=stated(seat.depth, form),
+            )
         )
     return tuple(told)
 
 
-def _unit(units: Units) -> str:
-    return "mm" if units == "mm" else "in"
-
-
-def _tools(assessment: Assessment, units: Units) -> list[Entry]:
-    bars = assessment.boring.bars
+def _tools(assessment: Assessment, form: Form) -> list[Entry]:
+    bars, label, ticks = assessment.boring.bars, form.say("tool"), (form.say("set"),)
     if not bars:
         names = ", ".join(run.tool.name for run in assessment.boring.runs)
-        return [Entry("tool", (names,) if names else ("none stated",), ticks=("set",))]
+        return [Entry(label, (names or form.say("none stated"),), ticks=ticks)]
     return [
         Entry(
-            "tool",
+            label,
             (
-                f"{one.tool}, {one.shank} shank",
-                f"bar Ø{stated(one.diameter, units)}, {stated(one.reach, units)} out of its holder",
+                form.say("{tool}, {shank} shank", tool=one.tool, shank=form.say(one.shank)),
+                form.say(
+                    "bar Ø{diameter}, {reach} out of its holder",
+                    diameter=stated(one.diameter, form),
+                    reach=stated(one.reach, form),
+                ),
             ),
-            ticks=("set",),
+            ticks=ticks,
         )
         for one in bars
     ]
 
 
-def _clear(assessment: Assessment, units: Units) -> list[Entry]:
+def _clear(assessment: Assessment, form: Form) -> list[Entry]:
     path, result = assessment.boring, assessment.boring.clearance
-    program = path.file or "none stated: judged on a path made from the pockets, not on the shop's program"
-    told = [f"program: {program}"]
+    program = path.file or form.say(
+        "none stated: judged on a path made from the pockets, not on the shop's program"
+    )
+    told = [form.say("program: {program}", program=program)]
     if result.least_move >= 0:
         least = result.least_move
         told.append(
-            f"nearest {found(result.least_clearance, units)} ({result.part[least]} to {result.body[least]}, move "
-            f"{least + 1}), wanted {stated(result.required, units)}"
+            form.say(
+                "nearest {clearance} ({part} to {body}, move {move}), wanted {wanted}",
+                clearance=found(result.least_clearance, form),
+                part=form.say(result.part[least]),
+                body=form.say(result.body[least]),
+                move=least + 1,
+                wanted=stated(result.required, form),
+            )
         )
     if result.touches:
         first = result.touches[0]
         told.append(
-            f"FIRST TOUCH: move {first.move + 1}, {first.part} and {first.body} at Ø"
-            f"{found(2.0 * first.place[0], units)}, z {found(first.place[1], units)}"
+            form.say(
+                "FIRST TOUCH: move {move}, {part} and {body} at Ø{diameter}, z {height}",
+                move=first.move + 1,
+                part=form.say(first.part),
+                body=form.say(first.body),
+                diameter=found(2.0 * first.place[0], form),
+                height=found(first.place[1], form),
+            )
         )
-    return [Entry("path", tuple(told), ticks=("dry run",))]
+    return [Entry(form.say("path"), tuple(told), ticks=(form.say("dry run"),))]
 
 
-def _measured(assessment: Assessment, units: Units) -> list[Entry]:
+def _goes_along(program: Program | None, form: Form) -> list[Entry]:
+    if program is None:
+        return []
+    phrase = (
+        "{name}, SHA-256 begins with {digest}: the one that was judged"
+        if program.judged
+        else "{name}, SHA-256 begins with {digest}: NOT judged with this sheet, dry-run it above the jaws"
+    )
+    told = form.say(phrase, name=program.name, digest=program.digest)
+    return [Entry(form.say("program"), (told,), ticks=(form.say("is this one"),))]
+
+
+def _measured(assessment: Assessment, form: Form) -> list[Entry]:
     rows = [
         Entry(
-            f"{pocket.name}, bored",
+            form.say("{name}, bored", name=pocket.name),
             (
-                f"Ø{stated(pocket.diameter, units)}, {stated(pocket.depth, units)} deep; tolerance: none is stated",
+                form.say(
+                    "Ø{diameter}, {depth} deep; tolerance: none is stated",
+                    diameter=stated(pocket.diameter, form),
+                    depth=stated(pocket.depth, form),
+                ),
             ),
-            blank=_unit(units),
+            blank=form.unit,
         )
         for pocket in assessment.scenario.pockets
     ]
     through = assessment.scenario.boring.through_diameter
     if through is not None:
-        rows.append(Entry("through", (f"Ø{stated(through, units)}",), blank=_unit(units)))
+        rows.append(Entry(form.say("through"), (f"Ø{stated(through, form)}",), blank=form.unit))
     for figures in assessment.operations:
         verdict = verdict_of(assessment, "jaw_taper_under_grip", figures.operation.name)
         if verdict is not None:
-            rows.append(Entry(f"taper, {figures.operation.name}", (verdict.message,)))
+            rows.append(
+                Entry(
+                    form.say("taper, {name}", name=figures.operation.name),
+                    (_taper(assessment, figures, form),),
+                )
+            )
     return rows
+
+
+def _taper(assessment: Assessment, figures: OperationFigures, form: Form) -> str:
+    """Return what taper to turn, with its sign."""
+    taper, length = figures.clamping.taper, stated(figures.zone.length, form)
+    if not taper.matters:
+        return form.say(
+            "turn it without taper: what the jaws yield differs by less than 2 um of diameter over {length}",
+            length=length,
+        )
+    size = form.number(near(abs(taper.diameter_um), 1000.0 * assessment.scenario.limits.jaw_taper, 0))
+    if taper_side(assessment.parts, taper.diameter_um) == "smaller":
+        return form.say(
+            "-{size} um: turn it by so much smaller in diameter at the mouth than at the root, over {length}",
+            size=size,
+            length=length,
+        )
+    return form.say(
+        "+{size} um: turn it by so much larger in diameter at the mouth than at the root, over {length}",
+        size=size,
+        length=length,
+    )

@@ -3,27 +3,31 @@
 from __future__ import annotations
 
 from sim.setup_sheet.entries import Entry, Section
+from sim.setup_sheet.form import Form
+
+LINE = "_" * 28
 
 
-def closing(*, fixture: bool, several: bool) -> Section:
+def closing(form: Form, *, fixture: bool, several: bool) -> Section:
     """Return the check list and the blanks for signatures."""
     ticks = (
-        "jaw numbers match the master jaws",
-        "all screws at torque, checked a second time",
-        *(("fixture and key out of the chuck",) if fixture else ("key out of the chuck",)),
-        "part on its back face, no chip under it",
-        f"gauge within the band{', each operation' if several else ''}",
-        "speed limit set in the control",
-        "pressure as stated, shown by the machine",
-        "nothing loose within the swing, guard closed",
+        form.say("jaw numbers match the master jaws"),
+        form.say("all screws at torque, checked a second time"),
+        form.say("fixture and key out of the chuck") if fixture else form.say("key out of the chuck"),
+        form.say("part on its back face, no chip under it"),
+        form.say("gauge within the band, each operation") if several else form.say("gauge within the band"),
+        form.say("speed limit set in the control"),
+        form.say("pressure as stated, shown by the machine"),
+        form.say("nothing loose within the swing, guard closed"),
     )
+    signed = form.say("name {line}   date {short}", line=LINE, short=LINE[:14])
     return Section(
-        "Before the door closes",
+        form.say("Before the door closes"),
         (
-            Entry("check", (), ticks=ticks),
-            Entry("set up by", ("name ____________________________   date ______________",)),
-            Entry("released by", ("name ____________________________   date ______________",)),
-            Entry("revision", ("____________   remarks ______________________________",)),
+            Entry(form.say("check"), (), ticks=ticks),
+            Entry(form.say("set up by"), (signed,)),
+            Entry(form.say("released by"), (signed,)),
+            Entry(form.say("revision"), (form.say("{short}   remarks {line}", short=LINE[:12], line=LINE),)),
         ),
         together=True,
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from sim.assessment.results import CAUTIONS, Assessment
 from sim.base.errors import ScenarioError
@@ -13,53 +14,93 @@ from sim.drawing.letters import LEADING, shown, wrapped
 from sim.drawing.pens import FRAME, THIN
 from sim.drawing.primitives import Item, Line, Sheet, View, Words
 from sim.setup_sheet.blocks import Block, columns, section_blocks, told_blocks, under_each_other
-from sim.setup_sheet.boring import boring
+from sim.setup_sheet.boring import Program, boring
 from sim.setup_sheet.closing import closing
+from sim.setup_sheet.codes import code_blocks
 from sim.setup_sheet.entries import Section
+from sim.setup_sheet.form import Form, form_of
+from sim.setup_sheet.gauge import Gauge
 from sim.setup_sheet.gripping import gripping
 from sim.setup_sheet.mounting import jaws, machine
+from sim.setup_sheet.readings_table import blank_rows, readings_block
 from sim.setup_sheet.standing import standing
 
-FOOT = " ".join(CAUTIONS)
+
+@dataclass(frozen=True, slots=True)
+class Handed:
+    """What goes onto a set-up's pages besides the figures.
+
+    Attributes
+    ----------
+    codes : tuple of str
+        Texts of the codes that hold its scenario.
+    apart : tuple of str
+        Files that they do not hold.
+    gauge : Gauge or None
+        With which the grip is measured; None for one at the grip's own height.
+    program : Program or None
+        That bores the jaws, where one goes along.
+    """
+
+    codes: tuple[str, ...] = ()
+    apart: tuple[str, ...] = ()
+    gauge: Gauge | None = None
+    program: Program | None = None
 
 
-def sections(assessment: Assessment, asked: Asked) -> tuple[Section, ...]:
+def sections(assessment: Assessment, form: Form, handed: Handed) -> tuple[Section, ...]:
     """Return the steps of a set-up's work in their order."""
     return (
-        machine(assessment, asked.units),
-        jaws(assessment, asked.units),
-        boring(assessment, asked.units),
-        *(gripping(assessment, index, asked.units) for index in range(len(assessment.operations))),
+        machine(assessment, form),
+        jaws(assessment, form),
+        boring(assessment, form, handed.program),
+        *(gripping(assessment, index, form, handed.gauge) for index in range(len(assessment.operations))),
         closing(
-            fixture=assessment.scenario.boring.fixture.kind != "none", several=len(assessment.operations) > 1
+            form,
+            fixture=assessment.scenario.boring.fixture.kind != "none",
+            several=len(assessment.operations) > 1,
         ),
     )
 
 
-def pages(assessments: Sequence[Assessment], asked: Asked) -> tuple[Sheet, ...]:
+def pages(
+    assessments: Sequence[Assessment], asked: Asked, handed: Sequence[Handed] | None = None
+) -> tuple[Sheet, ...]:
     """Return the pages of all set-ups of a job.
+
+    Parameters
+    ----------
+    assessments : sequence of Assessment
+    asked : Asked
+    handed : sequence of Handed, optional
+        One for each of them.
 
     Raises
     ------
     ScenarioError
         If a row is higher than a page.
     """
-    found = [(one, page) for one in assessments for page in _pages(one, asked)]
+    given = handed or [Handed()] * len(assessments)
+    found = [
+        (one, page) for one, more in zip(assessments, given, strict=True) for page in _pages(one, asked, more)
+    ]
     return tuple(
-        _page(assessment, asked, blocks, f"page {number} of {len(found)}")
+        _page(assessment, asked, blocks, (number, len(found)))
         for number, (assessment, blocks) in enumerate(found, start=1)
     )
 
 
-def _pages(assessment: Assessment, asked: Asked) -> list[list[Block]]:
-    blocks = [block for told in standing(assessment) for block in told_blocks(told, asked)]
-    steps = sections(assessment, asked)
+def _pages(assessment: Assessment, asked: Asked, handed: Handed) -> list[list[Block]]:
+    blocks = [block for told in standing(assessment, form_of(asked)) for block in told_blocks(told, asked)]
+    steps = sections(assessment, form_of(asked), handed)
     room = _top(assessment, asked) - _bottom(asked)
     groups = _groups(blocks)
     for number, section in enumerate(steps, start=1):
         step = section_blocks(number, section, assessment, asked)
         whole = section.together and sum(block.height for block in step) <= room
         groups += [step] if whole else _groups(step)
+    groups.append(_readings(assessment, len(steps) + 1, asked, handed))
+    groups += _groups(code_blocks(handed.codes, handed.apart, asked))
     found: list[list[Block]] = [[]]
     left = room
     for group in groups:
@@ -74,6 +115,14 @@ def _pages(assessment: Assessment, asked: Asked) -> list[list[Block]]:
         found[-1] += group
         left -= high
     return found
+
+
+def _readings(assessment: Assessment, number: int, asked: Asked, handed: Handed) -> list[Block]:
+    """Return the blank table of readings under its heading."""
+    form = form_of(asked)
+    title = Section(form.say("Readings of the grip gauge, in the columns of chuckscene fit"), ())
+    rows = blank_rows(assessment, handed.gauge)
+    return [*section_blocks(number, title, assessment, asked), readings_block(rows, asked)]
 
 
 def _groups(blocks: Sequence[Block]) -> list[list[Block]]:
@@ -99,9 +148,13 @@ def _top(assessment: Assessment, asked: Asked) -> float:
     return asked.size[1] - OTHER - max(2, len(_title_lines(assessment, asked))) * LEADING * LARGE - 4.0
 
 
+def _foot(form: Form) -> str:
+    return " ".join(form.say(caution) for caution in CAUTIONS)
+
+
 def _foot_lines(asked: Asked) -> tuple[str, ...]:
     at = columns(asked)
-    return wrapped(FOOT, SMALL, at.right - at.left)
+    return wrapped(_foot(form_of(asked)), SMALL, at.right - at.left)
 
 
 def _bottom(asked: Asked) -> float:
@@ -109,20 +162,22 @@ def _bottom(asked: Asked) -> float:
     return OTHER + len(_foot_lines(asked)) * LEADING * SMALL + 8.0
 
 
-def _page(assessment: Assessment, asked: Asked, blocks: Sequence[Block], number: str) -> Sheet:
+def _page(assessment: Assessment, asked: Asked, blocks: Sequence[Block], place: tuple[int, int]) -> Sheet:
     width, height = asked.size
+    form = form_of(asked)
     at, top, bottom = columns(asked), _top(assessment, asked), _bottom(asked)
-    title, digest = _title_lines(assessment, asked), "scenario " + scenario_digest(assessment.scenario)
+    number = form.say("setup sheet, page {page} of {pages}", page=place[0], pages=place[1])
+    head = (
+        number,
+        form.say("scenario {digest}", digest=scenario_digest(assessment.scenario)),
+        form.say("revision ______  date __________"),
+    )
     items: list[Item] = [
-        *under_each_other(at.left, height - OTHER, title, LARGE),
-        Words((at.right, height - OTHER - SMALL), "setup sheet, " + number, SMALL, "right"),
-        Words(
-            (at.right, height - OTHER - 3.2 * SMALL),
-            digest,
-            SMALL,
-            "right",
+        *under_each_other(at.left, height - OTHER, _title_lines(assessment, asked), LARGE),
+        *(
+            Words((at.right, height - OTHER - (1.0 + 2.2 * row) * SMALL), words, SMALL, "right")
+            for row, words in enumerate(head)
         ),
-        Words((at.right, height - OTHER - 5.4 * SMALL), "revision ______  date __________", SMALL, "right"),
         Line((at.left, top + 1.5), (at.right, top + 1.5), FRAME),
     ]
     y = top
@@ -131,14 +186,19 @@ def _page(assessment: Assessment, asked: Asked, blocks: Sequence[Block], number:
         y -= block.height
     items.append(Line((at.left, bottom - 1.5), (at.right, bottom - 1.5), THIN))
     items += under_each_other(at.left, bottom - 3.0, _foot_lines(asked), SMALL)
-    items.append(Words((at.left, OTHER - 2.0), f"NOT RELEASED. {_standing_words(assessment)}", SMALL))
-    name = shown(f"{assessment.scenario.title}: setup sheet, {number}")
-    return Sheet(name, width, height, View((0.0, 0.0), 1.0), asked.units, tuple(items), FOOT)
+    standing = form.say("NOT RELEASED. {standing}", standing=_standing_words(assessment, form))
+    items.append(Words((at.left, OTHER - 2.0), standing, SMALL))
+    name = shown(f"{assessment.scenario.title}: {number}")
+    return Sheet(name, width, height, View((0.0, 0.0), 1.0), asked.units, tuple(items), _foot(form))
 
 
-def _standing_words(assessment: Assessment) -> str:
+def _standing_words(assessment: Assessment, form: Form) -> str:
     failing = sum(v.status == "fail" for v in assessment.verdicts)
     if failing:
-        told = "verdict fails" if failing == 1 else "verdicts fail"
-        return f"DO NOT USE: {failing} {told}, see this set-up's first page."
-    return "No verdict fails." if assessment.status == "warn" else "All verdicts pass."
+        phrase = (
+            "DO NOT USE: {count} verdict fails, see this set-up's first page."
+            if failing == 1
+            else "DO NOT USE: {count} verdicts fail, see this set-up's first page."
+        )
+        return form.say(phrase, count=failing)
+    return form.say("No verdict fails.") if assessment.status == "warn" else form.say("All verdicts pass.")

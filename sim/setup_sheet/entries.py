@@ -7,6 +7,27 @@ from typing import Literal
 
 
 @dataclass(frozen=True, slots=True)
+class Scale:
+    """What a gauge may read, in its own unit from nought on: stop below the first, go on between the others.
+
+    Attributes
+    ----------
+    stop, low, high : float
+        Of one unit.
+    expected : float
+        Between the last two.
+    words : tuple of str
+        Over the part to stop in and over that to go on in; under the ends of the latter, and at what is expected.
+    """
+
+    stop: float
+    low: float
+    high: float
+    expected: float
+    words: tuple[str, str, str, str, str]
+
+
+@dataclass(frozen=True, slots=True)
 class Entry:
     """One row: what it is about, what to know, what to fill in or to tick.
 
@@ -21,6 +42,8 @@ class Entry:
         Words behind boxes.
     large : bool
         What is told first is to be read from afar.
+    scale : Scale or None
+        Drawn under what is told.
     """
 
     label: str
@@ -28,6 +51,7 @@ class Entry:
     blank: str = ""
     ticks: tuple[str, ...] = ()
     large: bool = False
+    scale: Scale | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,70 +9,82 @@ from sim.assessment.verdict import Verdict
 from sim.base.rounding import against, usual_decimals
 from sim.drawing.numbers import DECIMALS, SHORT, length_text, per_unit
 from sim.drawing.primitives import Units
+from sim.setup_sheet.form import Form
 
 DIAL: dict[Units, str] = {"mm": "um", "inch": "in"}  # of what a dial shows
 FINE = {"mm": 2, "inch": 3}  # decimals of lengths that are found, not set
 
 
-def stated(length: float, units: Units) -> str:
+def plain(length: float, form: Form) -> str:
+    """Return a length (mm) that somebody sets or turns, exactly, without its unit."""
+    return form.number(length_text(length, form.units))
+
+
+def stated(length: float, form: Form) -> str:
     """Return a length (mm) that somebody sets or turns, exactly, with its unit."""
-    return f"{length_text(length, units)} {SHORT[units]}"
+    return f"{plain(length, form)} {SHORT[form.units]}"
 
 
-def found(length: float, units: Units) -> str:
+def found(length: float, form: Form) -> str:
     """Return a length (mm) that follows from others, with its unit."""
     if not math.isfinite(length):
         return "–"
-    return f"{length / per_unit(units):.{FINE[units]}f} {SHORT[units]}"
+    return form.number(f"{length / per_unit(form.units):.{FINE[form.units]}f}") + f" {SHORT[form.units]}"
 
 
-def small(length: float, limit: float, units: Units) -> str:
+def small(length: float, limit: float, form: Form) -> str:
     """Return what a dial shows beside what it may show (um), in um or inch."""
-    if units == "mm":
+    if form.units == "mm":
         value, most = against(length, limit)
     else:
-        factor = 1e-3 / per_unit(units)
-        value, most = against(length * factor, limit * factor, (DECIMALS[units], DECIMALS[units]))
-    return f"{value} {DIAL[units]}, at most {most} {DIAL[units]}"
+        factor = 1e-3 / per_unit(form.units)
+        value, most = against(length * factor, limit * factor, (DECIMALS[form.units], DECIMALS[form.units]))
+    unit = DIAL[form.units]
+    return form.say(
+        "{value} {unit}, at most {most} {unit}", value=form.number(value), most=form.number(most), unit=unit
+    )
 
 
-def kilonewton(force: float) -> str:
+def kilonewton(force: float, form: Form) -> str:
     """Return a force (N) in kN."""
-    return f"{force / 1000.0:.1f} kN" if math.isfinite(force) else "–"
+    return form.number(f"{force / 1000.0:.1f}") + " kN" if math.isfinite(force) else "–"
 
 
-def bar(pressure: float) -> str:
+def bar(pressure: float, form: Form) -> str:
     """Return a pressure (MPa) in bar, exactly but for rounding."""
-    return f"{pressure * 10.0:.9g} bar"
+    return form.number(f"{pressure * 10.0:.9g}") + " bar"
 
 
-def speed(rpm: float) -> str:
+def speed(rpm: float, form: Form) -> str:
     """Return a speed that is set."""
-    return f"{rpm:.9g} rev/min"
+    return form.say("{speed} rev/min", speed=form.number(f"{rpm:.9g}"))
 
 
-def speed_found(rpm: float) -> str:
+def speed_found(rpm: float, form: Form) -> str:
     """Return a speed that follows from others, never more than it is."""
-    return f"{math.floor(rpm + 1e-9)} rev/min" if math.isfinite(rpm) else "–"
+    return form.say("{speed} rev/min", speed=math.floor(rpm + 1e-9)) if math.isfinite(rpm) else "–"
 
 
-def speed_there(rpm: float) -> str:
+def speed_there(rpm: float, form: Form) -> str:
     """Return the speed that a cut has, to the nearest turn."""
-    return f"{rpm:.0f} rev/min" if math.isfinite(rpm) else "–"
+    return form.say("{speed} rev/min", speed=f"{rpm:.0f}") if math.isfinite(rpm) else "–"
 
 
-def factor_text(value: float, limit: float) -> str:
+def factor_text(value: float, limit: float, form: Form) -> str:
     """Return how many times something is held, and how many it must be."""
     if not math.isfinite(value):
-        return f"not known, at least {limit:g}" if math.isnan(value) else f"without limit, at least {limit:g}"
+        least = form.number(f"{limit:g}")
+        if math.isnan(value):
+            return form.say("not known, at least {least}", least=least)
+        return form.say("without limit, at least {least}", least=least)
     first, second = against(value, limit, (usual_decimals(value), usual_decimals(limit)))
-    return f"{first} times, at least {second}"
+    return form.say("{value} times, at least {least}", value=form.number(first), least=form.number(second))
 
 
-def fails(assessment: Assessment, stage: str, *keys: str) -> str:
+def fails(assessment: Assessment, form: Form, stage: str, *keys: str) -> str:
     """Return what stands behind a setting that a failing verdict forbids; '' where none does."""
     found = any(v.status == "fail" and v.stage == stage and v.key in keys for v in assessment.verdicts)
-    return " – FAILS, do not set it" if found else ""
+    return form.say(" – FAILS, do not set it") if found else ""
 
 
 def verdict_of(assessment: Assessment, key: str, stage: str) -> Verdict | None:

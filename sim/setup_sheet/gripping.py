@@ -8,10 +8,8 @@ from sim.assessment.figures.cut import CutDemand, CutHolding
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.results import Assessment
 from sim.base.rounding import at_least_text, range_texts
-from sim.drawing.numbers import length_text
-from sim.drawing.primitives import Units
 from sim.scenario import Cut, Operation
-from sim.setup_sheet.entries import Entry, Section
+from sim.setup_sheet.entries import Entry, Scale, Section
 from sim.setup_sheet.figures import (
     DIAL,
     bar,
@@ -19,13 +17,15 @@ from sim.setup_sheet.figures import (
     fails,
     found,
     kilonewton,
+    plain,
     small,
     speed,
     speed_found,
     speed_there,
     stated,
 )
-from sim.setup_sheet.gauge import GaugeBand, gauge_band
+from sim.setup_sheet.form import Form
+from sim.setup_sheet.gauge import JAWS, Gauge, GaugeBand, at_gauge, gauge_band, gauge_fits
 
 TOUCH = {"middle": "the middles of the jaws", "edges": "the edges of the jaws", "full": "the whole face"}
 
@@ -44,149 +44,264 @@ PRESSURE = (
 SPEED = "spindle_speed", "grip_at_rest", "program_speed"
 
 
-def gripping(assessment: Assessment, index: int, units: Units) -> Section:
+def gripping(assessment: Assessment, index: int, form: Form, gauge: Gauge | None = None) -> Section:
     """Return how the part of an operation is held."""
     figures = assessment.operations[index]
     operation, scenario = figures.operation, assessment.scenario
-    work, grip = operation.workpiece, operation.gripping
-    unit = "mm" if units == "mm" else "in"
-    clamped = "jaws close on it" if assessment.parts.place.outside else "jaws open into it"
-    sizes = [length_text(v, units) for v in (work.gripped_diameter_low, work.gripped_diameter_high)]
-    diameter = f"Ø{sizes[0]} {unit}" if sizes[0] == sizes[1] else f"Ø{sizes[0]} to Ø{sizes[1]} {unit}"
-    travel = figures.travel
+    grip = operation.gripping
     entries = [
-        Entry("part", (f"{work.material}, gripped at {diameter}; {clamped}",), blank=unit),
+        Entry(form.say("part"), (_part(assessment, operation, form),), blank=form.unit),
         Entry(
-            "pocket",
-            (f"{operation.pocket}, Ø{stated(scenario.pocket_of(operation).diameter, units)}",),
-            ticks=("clean",),
+            form.say("pocket"),
+            (f"{operation.pocket}, Ø{stated(scenario.pocket_of(operation).diameter, form)}",),
+            ticks=(form.say("clean"),),
         ),
         Entry(
-            "pressure",
-            (bar(grip.pressure) + fails(assessment, operation.name, *PRESSURE),),
-            ticks=("set",),
+            form.say("pressure"),
+            (bar(grip.pressure, form) + fails(assessment, form, operation.name, *PRESSURE),),
+            ticks=(form.say("set"),),
             large=True,
         ),
+        _load(assessment, figures, form),
+        *_borne(operation, form),
+        _gauge(assessment, index, form, gauge),
         Entry(
-            "load",
+            form.say("speed limit"),
             (
-                f"room to load {found(travel.loading_clearance, units)}; grips at travel "
-                f"{found(travel.first, units)} to {found(travel.last, units)} of "
-                f"{stated(scenario.chuck.stroke, units)}",
-                f"first touch: {_touch(travel.low.touch.pattern)} at the smallest part, "
-                f"{_touch(travel.high.touch.pattern)} at the largest",
+                speed(grip.speed_high, form) + fails(assessment, form, operation.name, *SPEED),
+                form.say(
+                    "grip there {grip}; the grip permits {speed}",
+                    grip=kilonewton(figures.grip.high_speed_total, form),
+                    speed=speed_found(figures.grip.permissible.least, form),
+                ),
             ),
-            ticks=("on its face",),
-        ),
-        *_borne(operation, units),
-        _gauge(assessment, figures, units),
-        Entry(
-            "speed limit",
-            (
-                speed(grip.speed_high) + fails(assessment, operation.name, *SPEED),
-                f"grip there {kilonewton(figures.grip.high_speed_total)}; the grip permits "
-                f"{speed_found(figures.grip.permissible.least)}",
-            ),
-            ticks=("limited",),
+            ticks=(form.say("limited"),),
             large=True,
         ),
         *(
-            _cut(cut, demand, holding, scenario.limits.holding_factor, units)
+            _cut(cut, demand, holding, scenario.limits.holding_factor, form)
             for cut, demand, holding in zip(operation.cuts, figures.demands, figures.holdings, strict=True)
         ),
-        *_path(assessment, index, units),
+        *_path(assessment, index, form),
         Entry(
-            "run-out",
+            form.say("run-out"),
             (
-                small(figures.running.run_out, 1000.0 * operation.runout_limit, units),
-                f"out of square {small(figures.running.out_of_square, 1000.0 * operation.squareness_limit, units)}",
+                small(figures.running.run_out, 1000.0 * operation.runout_limit, form),
+                form.say(
+                    "out of square {figure}",
+                    figure=small(figures.running.out_of_square, 1000.0 * operation.squareness_limit, form),
+                ),
             ),
-            blank=DIAL[units],
+            blank=DIAL[form.units],
         ),
         Entry(
-            "roundness",
-            (small(figures.roundness, 1000.0 * operation.roundness_limit, units),),
-            blank=DIAL[units],
+            form.say("roundness"),
+            (small(figures.roundness, 1000.0 * operation.roundness_limit, form),),
+            blank=DIAL[form.units],
         ),
     ]
-    return Section(f"Hold the part: {operation.name}", tuple(entries), together=True)
+    return Section(form.say("Hold the part: {name}", name=operation.name), tuple(entries), together=True)
 
 
-def _touch(pattern: str) -> str:
-    return TOUCH.get(pattern, pattern)
+def _part(assessment: Assessment, operation: Operation, form: Form) -> str:
+    work = operation.workpiece
+    low, high = (plain(v, form) for v in (work.gripped_diameter_low, work.gripped_diameter_high))
+    diameter = (
+        f"Ø{low} {form.unit}"
+        if low == high
+        else form.say("Ø{low} to Ø{high} {unit}", low=low, high=high, unit=form.unit)
+    )
+    if assessment.parts.place.outside:
+        phrase = "{material}, gripped at {diameter}; jaws close on it"
+    else:
+        phrase = "{material}, gripped at {diameter}; jaws open into it"
+    return form.say(phrase, material=work.material, diameter=diameter)
 
 
-def _gauge(assessment: Assessment, figures: OperationFigures, units: Units) -> Entry:
+def _load(assessment: Assessment, figures: OperationFigures, form: Form) -> Entry:
+    travel = figures.travel
+    return Entry(
+        form.say("load"),
+        (
+            form.say(
+                "room to load {room}; grips at travel {first} to {last} of {stroke}",
+                room=found(travel.loading_clearance, form),
+                first=found(travel.first, form),
+                last=found(travel.last, form),
+                stroke=stated(assessment.scenario.chuck.stroke, form),
+            ),
+            form.say(
+                "first touch: {small} at the smallest part, {large} at the largest",
+                small=_touch(travel.low.touch.pattern, form),
+                large=_touch(travel.high.touch.pattern, form),
+            ),
+        ),
+        ticks=(form.say("on its face"),),
+    )
+
+
+def _touch(pattern: str, form: Form) -> str:
+    return form.say(TOUCH.get(pattern, pattern))
+
+
+def _gauge(assessment: Assessment, index: int, form: Form, gauge: Gauge | None) -> Entry:
+    figures = assessment.operations[index]
     band = gauge_band(assessment, figures)
-    told = [
-        f"a gauge {found(figures.grip.height, units)} above the serrated plane reads "
-        f"{kilonewton(band.expected)} in all, {kilonewton(figures.grip.rest_per_jaw)} a jaw, at rest: measure there, "
-        "nearer to the chuck it reads more"
-    ]
+    told, read = _own_gauge(assessment, index, band, form, gauge) if gauge is not None else ((), None)
+    if read is None:
+        height = form.say(
+            "a gauge {height} above the serrated plane reads {total} in all, {each} a jaw, at rest: measure there, "
+            "nearer to the chuck it reads more",
+            height=found(figures.grip.height, form),
+            total=kilonewton(band.expected, form),
+            each=kilonewton(figures.grip.rest_per_jaw, form),
+        )
+        told, read = (height, *told), band
+    lines = [*told, *_band(assessment, read, form)]
+    return Entry(form.say("grip at rest"), tuple(lines), blank="kN", scale=_scale(read, form))
+
+
+def _scale(band: GaugeBand, form: Form) -> Scale | None:
+    """Return the band as it is drawn, where there is one."""
+    if not (math.isfinite(band.low) and math.isfinite(band.stop)):
+        return None
+    low, high = range_texts(band.low / 1000.0, band.high / 1000.0, 1)
+    words = (
+        form.say("STOP"),
+        form.say("go on"),
+        form.number(low),
+        f"{form.number(high)} kN",
+        form.say("expected {force}", force=kilonewton(band.expected, form)),
+    )
+    return Scale(band.stop, band.low, band.high, band.expected, words)
+
+
+def _own_gauge(
+    assessment: Assessment, index: int, band: GaugeBand, form: Form, gauge: Gauge
+) -> tuple[tuple[str, ...], GaugeBand | None]:
+    """Return what a gauge at a place of its own reads, with its band; none where it tells nothing."""
+    diameter, height = stated(gauge.diameter, form), stated(gauge.height, form)
+    if not gauge_fits(assessment, index, gauge):
+        phrase = (
+            "the jaws do not meet the gauge of Ø{diameter} at {height} within their stroke: use another one"
+        )
+        return (form.say(phrase, diameter=diameter, height=height),), None
+    read = at_gauge(assessment, index, band, gauge)
+    if math.isnan(read.low) and math.isfinite(band.low):
+        phrase = "at {height} the gauge does not tell it well enough: how much less the part gets hangs on the grease"
+        return (form.say(phrase, height=height),), None
+    reads = form.say(
+        "the gauge of Ø{diameter} with its middle {height} above the serrated plane reads {total} in all, "
+        "{each} a jaw, at rest; the part, {place} above that plane, is then gripped with {grip}",
+        diameter=diameter,
+        height=height,
+        total=kilonewton(read.expected, form),
+        each=kilonewton(read.expected / JAWS, form),
+        place=found(assessment.operations[index].grip.height, form),
+        grip=kilonewton(band.expected, form),
+    )
+    return (reads,), read
+
+
+def _band(assessment: Assessment, band: GaugeBand, form: Form) -> list[str]:
+    """Return within which readings to go on, and below which to stop."""
+    told = [_no_band(assessment, band, form)]
     if math.isfinite(band.low):
         low, high = range_texts(band.low / 1000.0, band.high / 1000.0, 1)
-        told.append(f"go on: {low} to {high} kN. Outside of it do not run: find out why")
-    else:
-        told.append(_no_band(assessment, band))
+        phrase = "go on: {low} to {high} kN. Outside of it do not run: find out why"
+        told = [form.say(phrase, low=form.number(low), high=form.number(high))]
     if math.isfinite(band.stop):
-        told.append(f"STOP below {at_least_text(band.stop / 1000.0, 1)} kN: it does not hold")
-    return Entry("grip at rest", tuple(told), blank="kN")
+        stop = form.number(at_least_text(band.stop / 1000.0, 1))
+        told.append(form.say("STOP below {force} kN: it does not hold", force=stop))
+    return told
 
 
-def _borne(operation: Operation, units: Units) -> list[Entry]:
+def _borne(operation: Operation, form: Form) -> list[Entry]:
     """Return what stands behind the part, at its free end and along it."""
     stop, tail, steady = operation.back_stop, operation.tailstock, operation.steady_rest
     borne: list[Entry] = []
     if stop is not None:
-        place = f"lower face {stated(stop.height, units)} above the serrated plane"
-        borne.append(Entry("back stop", (place, f"{stated(stop.thickness, units)} thick"), ticks=("seated",)))
+        place = form.say("lower face {height} above the serrated plane", height=stated(stop.height, form))
+        thick = form.say("{thick} thick", thick=stated(stop.thickness, form))
+        borne.append(Entry(form.say("back stop"), (place, thick), ticks=(form.say("seated"),)))
     if tail is not None:
-        force = f"force {kilonewton(tail.force_low)} to {kilonewton(tail.force_high)}"
-        hole = f"hole Ø{stated(tail.hole_diameter, units)} in the face, z {stated(tail.height, units)} of the part"
-        borne.append(Entry("centre", (force, hole), ticks=("set", "hole clean")))
+        force = form.say(
+            "force {low} to {high}",
+            low=kilonewton(tail.force_low, form),
+            high=kilonewton(tail.force_high, form),
+        )
+        hole = form.say(
+            "hole Ø{diameter} in the face, z {height} of the part",
+            diameter=stated(tail.hole_diameter, form),
+            height=stated(tail.height, form),
+        )
+        borne.append(
+            Entry(form.say("centre"), (force, hole), ticks=(form.say("set"), form.say("hole clean")))
+        )
     if steady is not None:
-        place = f"rollers at z {stated(steady.height, units)} of the part"
-        most = f"each bears at most {kilonewton(steady.largest_force)}"
-        borne.append(Entry("steady rest", (place, most), ticks=("set",)))
+        place = form.say("rollers at z {height} of the part", height=stated(steady.height, form))
+        most = form.say("each bears at most {force}", force=kilonewton(steady.largest_force, form))
+        borne.append(Entry(form.say("steady rest"), (place, most), ticks=(form.say("set"),)))
     return borne
 
 
-def _no_band(assessment: Assessment, band: GaugeBand) -> str:
+def _no_band(assessment: Assessment, band: GaugeBand, form: Form) -> str:
     """Return why there is no band in which to go on."""
     if assessment.status == "fail":
-        return "DO NOT GO ON, whatever it reads: this setup fails"
+        return form.say("DO NOT GO ON, whatever it reads: this setup fails")
     if math.isnan(band.stop):
-        return "NO BAND to go on is given: the grip at rest was not judged"
-    return "NO BAND to go on is given: it has no room for any scatter of the grip"
+        return form.say("NO BAND to go on is given: the grip at rest was not judged")
+    return form.say("NO BAND to go on is given: it has no room for any scatter of the grip")
 
 
-def _cut(cut: Cut, demand: CutDemand, holding: CutHolding, least: float, units: Units) -> Entry:
-    to = "" if cut.end_diameter is None else f" to Ø{stated(cut.end_diameter, units)}"
+def _cut(cut: Cut, demand: CutDemand, holding: CutHolding, least: float, form: Form) -> Entry:
+    diameter = f"Ø{stated(cut.diameter, form)}"
+    if cut.end_diameter is not None:
+        diameter = form.say("{start} to Ø{end}", start=diameter, end=stated(cut.end_diameter, form))
     return Entry(
-        f"cut: {cut.name}",
+        form.say("cut: {name}", name=cut.name),
         (
-            f"{cut.kind}, Ø{stated(cut.diameter, units)}{to}, {stated(cut.depth_of_cut, units)} deep, "
-            f"{stated(cut.feed, units)} a turn, {speed_there(demand.speed)}",
-            f"grip there {kilonewton(holding.grip)}; held {factor_text(holding.factor, least)}",
+            form.say(
+                "{kind}, {diameter}, {depth} deep, {feed} a turn, {speed}",
+                kind=form.say(cut.kind),
+                diameter=diameter,
+                depth=stated(cut.depth_of_cut, form),
+                feed=stated(cut.feed, form),
+                speed=speed_there(demand.speed, form),
+            ),
+            form.say(
+                "grip there {grip}; held {times}",
+                grip=kilonewton(holding.grip, form),
+                times=factor_text(holding.factor, least, form),
+            ),
         ),
-        ticks=("set",),
+        ticks=(form.say("set"),),
     )
 
 
-def _path(assessment: Assessment, index: int, units: Units) -> list[Entry]:
-    path = assessment.machining[index]
+def _path(assessment: Assessment, index: int, form: Form) -> list[Entry]:
+    path, label, ticks = assessment.machining[index], form.say("path"), (form.say("dry run"),)
     if path is None:
-        return [
-            Entry("path", ("no program is stated: where its tools go is not judged",), ticks=("dry run",))
-        ]
+        none = form.say("no program is stated: where its tools go is not judged")
+        return [Entry(label, (none,), ticks=ticks)]
     result = path.clearance
-    told = [f"program: {path.file}"]
+    told = [form.say("program: {program}", program=path.file)]
     if result.least_move >= 0:
         told.append(
-            f"nearest {found(result.least_clearance, units)}, wanted {stated(result.required, units)}"
+            form.say(
+                "nearest {clearance}, wanted {wanted}",
+                clearance=found(result.least_clearance, form),
+                wanted=stated(result.required, form),
+            )
         )
     if result.touches:
+        touch = result.touches[0]
         told.append(
-            f"FIRST TOUCH: move {result.touches[0].move + 1}, {result.touches[0].part} and {result.touches[0].body}"
+            form.say(
+                "FIRST TOUCH: move {move}, {part} and {body}",
+                move=touch.move + 1,
+                part=form.say(touch.part),
+                body=form.say(touch.body),
+            )
         )
-    return [Entry("path", tuple(told), ticks=("dry run",))]
+    return [Entry(label, tuple(told), ticks=ticks)]

@@ -4,146 +4,197 @@ from __future__ import annotations
 
 from sim.assessment.results import Assessment
 from sim.drawing.numbers import length_text
-from sim.drawing.primitives import Units
 from sim.setup_sheet.entries import Entry, Section
-from sim.setup_sheet.figures import bar, fails, found, kilonewton, speed, stated
+from sim.setup_sheet.figures import bar, fails, found, kilonewton, plain, speed, stated
+from sim.setup_sheet.form import Form
 
 JAWS = ("1", "2", "3")
 TORQUE = "screw_torque", "pressure_under_the_head"
 HOW = {
-    "torque wrench": "with a torque wrench",
-    "by feel": "by feel",
-    "impact driver": "with an impact driver",
+    "torque wrench": "tightened with a torque wrench",
+    "by feel": "tightened by feel",
+    "impact driver": "tightened with an impact driver",
 }
 
 
-def machine(assessment: Assessment, units: Units) -> Section:
+def machine(assessment: Assessment, form: Form) -> Section:
     """Return what to look at on machine and chuck."""
     scenario = assessment.scenario
     chuck, limits = scenario.chuck, scenario.machine
-    most = "" if chuck.largest_grip is None else f", {kilonewton(chuck.largest_grip)} of grip in all"
+    most = form.say(
+        "at most {pressure}, {speed}",
+        pressure=bar(chuck.pressure_limit, form),
+        speed=speed(chuck.marked_speed, form),
+    )
+    if chuck.largest_grip is not None:
+        most += form.say(", {grip} of grip in all", grip=kilonewton(chuck.largest_grip, form))
     swing = max(path.swing for _, path in assessment.paths)
     entries = [
         Entry(
-            "chuck",
+            form.say("chuck"),
             (
-                f"{chuck.name}, Ø{stated(chuck.body_diameter, units)}, stroke {stated(chuck.stroke, units)}",
-                f"at most {bar(chuck.pressure_limit)}, {speed(chuck.marked_speed)}{most}",
+                form.say(
+                    "{name}, Ø{body}, stroke {stroke}",
+                    name=chuck.name,
+                    body=stated(chuck.body_diameter, form),
+                    stroke=stated(chuck.stroke, form),
+                ),
+                most,
             ),
-            ticks=("is this one", "greased"),
+            ticks=(form.say("is this one"), form.say("greased")),
         ),
         Entry(
-            "machine",
+            form.say("machine"),
             (
-                f"at most {bar(limits.pressure_limit)}, {speed(limits.speed_limit)}; "
-                f"holds no less than {bar(limits.lowest_pressure)} steadily",
+                form.say(
+                    "at most {pressure}, {speed}; holds no less than {least} steadily",
+                    pressure=bar(limits.pressure_limit, form),
+                    speed=speed(limits.speed_limit, form),
+                    least=bar(limits.lowest_pressure, form),
+                ),
             ),
-            ticks=("checked",),
+            ticks=(form.say("checked"),),
         ),
         Entry(
-            "swing",
-            (f"turns in Ø{found(swing, units)} of Ø{stated(limits.swing_diameter, units)}",),
-            ticks=("bed clear",),
-        ),
-        Entry(
-            "guideways",
+            form.say("swing"),
             (
-                f"friction counted: {chuck.guideway_friction:g}. Clean and grease them, then measure the grip.",
+                form.say(
+                    "turns in Ø{swing} of Ø{most}",
+                    swing=found(swing, form),
+                    most=stated(limits.swing_diameter, form),
+                ),
+            ),
+            ticks=(form.say("bed clear"),),
+        ),
+        Entry(
+            form.say("guideways"),
+            (
+                form.say(
+                    "friction counted: {friction}. Clean and grease them, then measure the grip.",
+                    friction=form.number(f"{chuck.guideway_friction:g}"),
+                ),
             ),
         ),
     ]
-    return Section("Machine and chuck", tuple(entries))
+    return Section(form.say("Machine and chuck"), tuple(entries))
 
 
-def jaws(assessment: Assessment, units: Units) -> Section:
+def jaws(assessment: Assessment, form: Form) -> Section:
     """Return how the jaws are mounted."""
     scenario, place = assessment.scenario, assessment.parts.place
     jaw, pitch = scenario.soft_jaw, scenario.chuck.serration_pitch
-    first = "new blanks"
+    first = form.say("new blanks")
     if jaw.bored_before:
-        first = f"bored {len(jaw.bored_before)} times before, which is not drawn"
-    shape = () if jaw.model is None else (f"shape of {jaw.model.file}, drawn as the block of its dimensions",)
-    size = " × ".join(length_text(v, units) for v in (jaw.length, jaw.width, jaw.height))
+        first = form.say("bored {count} times before, which is not drawn", count=len(jaw.bored_before))
+    shape = (
+        ()
+        if jaw.model is None
+        else (form.say("shape of {file}, drawn as the block of its dimensions", file=jaw.model.file),)
+    )
+    size = " × ".join(plain(v, form) for v in (jaw.length, jaw.width, jaw.height))
     entries = [
         Entry(
-            "jaws",
+            form.say("jaws"),
             (
-                f"{jaw.material}, {size} {'mm' if units == 'mm' else 'in'} (length, width, height), {first}",
-                "jaw 1, 2, 3 on master jaw 1, 2, 3",
+                form.say(
+                    "{material}, {size} {unit} (length, width, height), {first}",
+                    material=jaw.material,
+                    size=size,
+                    unit=form.unit,
+                    first=first,
+                ),
+                form.say("jaw 1, 2, 3 on master jaw 1, 2, 3"),
                 *shape,
             ),
             ticks=JAWS,
         ),
-        Entry("clean", ("serrations of jaws and master jaws, T-nuts, screw seats: no chip",), ticks=JAWS),
         Entry(
-            "serration",
+            form.say("clean"),
+            (form.say("serrations of jaws and master jaws, T-nuts, screw seats: no chip"),),
+            ticks=JAWS,
+        ),
+        Entry(
+            form.say("serration"),
             (
-                f"number {jaw.serration_index}, counted outward from the one at which the inner ends stand "
-                f"{stated(jaw.mounting_radius, units)} from the axis, chuck fully open; pitch {stated(pitch, units)}",
+                form.say(
+                    "number {number}, counted outward from the one at which the inner ends stand {radius} from the "
+                    "axis, chuck fully open; pitch {pitch}",
+                    number=jaw.serration_index,
+                    radius=stated(jaw.mounting_radius, form),
+                    pitch=stated(pitch, form),
+                ),
             ),
             ticks=JAWS,
         ),
         Entry(
-            "measured, fully open",
+            form.say("measured, fully open"),
             (
-                f"inner end {found(place.opened, units)} from the axis",
-                f"outer end {edge(assessment, place.opened, units)}",
+                form.say("inner end {radius} from the axis", radius=found(place.opened, form)),
+                form.say("outer end {place}", place=edge(assessment, place.opened, form)),
             ),
-            blank="mm" if units == "mm" else "in",
+            blank=form.unit,
         ),
-        *_off(assessment),
-        *_screws(assessment, units),
+        *_off(assessment, form),
+        *_screws(assessment, form),
     ]
-    return Section("Jaws on the serrations", tuple(entries))
+    return Section(form.say("Jaws on the serrations"), tuple(entries))
 
 
-def edge(assessment: Assessment, inner: float, units: Units) -> str:
+def edge(assessment: Assessment, inner: float, form: Form) -> str:
     """Return how far a jaw's outer end stands from the body's edge where its inner end has a radius, mm."""
     past = inner + assessment.parts.place.length - 0.5 * assessment.parts.sizes.body.diameter
     if abs(past) < 1e-9:
-        return "flush with the body's edge"
-    return f"{found(abs(past), units)} {'out of' if past > 0.0 else 'inside'} the body's edge"
+        return form.say("flush with the body's edge")
+    off = found(abs(past), form)
+    if past > 0.0:
+        return form.say("{off} out of the body's edge", off=off)
+    return form.say("{off} inside the body's edge", off=off)
 
 
-def _off(assessment: Assessment) -> list[Entry]:
+def _off(assessment: Assessment, form: Form) -> list[Entry]:
     off = assessment.scenario.soft_jaw.serrations_off
     if not any(off):
         return []
-    told = ", ".join(f"{n:+d}" for n in off)
-    return [
-        Entry(
-            "for gripping",
-            (f"jaws 1, 2, 3 go {told} serrations outward of where they were bored",),
-            ticks=JAWS,
-        )
-    ]
+    told = form.say(
+        "jaws 1, 2, 3 go {off} serrations outward of where they were bored",
+        off=", ".join(f"{n:+d}" for n in off),
+    )
+    return [Entry(form.say("for gripping"), (told,), ticks=JAWS)]
 
 
-def _screws(assessment: Assessment, units: Units) -> list[Entry]:
+def _screws(assessment: Assessment, form: Form) -> list[Entry]:
     jaw = assessment.scenario.soft_jaw
     screws, screw = jaw.screws, assessment.parts.sizes.screw
-    at = " and ".join(stated(v, units) for v in screws.positions)
     washer = (
-        "no washer"
+        form.say("no washer")
         if screws.washer_diameter is None
-        else f"washer of Ø{stated(screws.washer_diameter, units)}"
+        else form.say("washer of Ø{diameter}", diameter=stated(screws.washer_diameter, form))
     )
+    torque = form.say("{torque} N m each", torque=form.number(f"{screws.torque / 1000.0:.9g}"))
     return [
         Entry(
-            "screws",
+            form.say("screws"),
             (
-                f"{len(screws.positions)} × {screws.thread} × {length_text(screw.length, 'mm')} mm, class "
-                f"{screws.property_class}, a jaw, at {at} from the inner end; {washer}",
-                f"clean; oil thread and head: friction counted {screws.thread_friction:g} and {screws.head_friction:g}",
+                form.say(
+                    "{count} × {thread} × {length} mm, class {grade}, a jaw, at {places} from the inner end; {washer}",
+                    count=len(screws.positions),
+                    thread=screws.thread,
+                    length=form.number(length_text(screw.length, "mm")),
+                    grade=screws.property_class,
+                    places=form.say(" and ").join(stated(v, form) for v in screws.positions),
+                    washer=washer,
+                ),
+                form.say(
+                    "clean; oil thread and head: friction counted {thread} and {head}",
+                    thread=form.number(f"{screws.thread_friction:g}"),
+                    head=form.number(f"{screws.head_friction:g}"),
+                ),
             ),
             ticks=JAWS,
         ),
         Entry(
-            "torque",
-            (
-                f"{screws.torque / 1000.0:.9g} N m each{fails(assessment, 'jaws', *TORQUE)}",
-                f"tightened {HOW[screws.tightening]}",
-            ),
+            form.say("torque"),
+            (torque + fails(assessment, form, "jaws", *TORQUE), form.say(HOW[screws.tightening])),
             ticks=JAWS,
             large=True,
         ),

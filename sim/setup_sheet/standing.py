@@ -3,39 +3,58 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from sim.assessment.results import Assessment
 from sim.assessment.verdict import Verdict
 from sim.setup_sheet.entries import Told
+from sim.setup_sheet.form import Form
+
+STAGES = {"boring": "boring the jaws", "jaws": "jaws", "chuck": "chuck", "machine": "machine"}
 
 
-def standing(assessment: Assessment) -> tuple[Told, ...]:
-    """Return how a setup stands, what fails first."""
-    return tuple(_standing(assessment))
+def standing(assessment: Assessment, form: Form) -> tuple[Told, ...]:
+    """Return how a setup stands, what fails first; names of verdicts in the sheet's language, their words English."""
+    found = tuple(_standing(assessment, form))
+    if form.language == "en" or not any(one.lines for one in found):
+        return found
+    last = found[-1]
+    said = form.say("What verdicts and questions say is in English.")
+    return (*found[:-1], replace(last, lines=(*last.lines, said)))
 
 
-def _standing(assessment: Assessment) -> Iterator[Told]:
+def _standing(assessment: Assessment, form: Form) -> Iterator[Told]:
     many = len(assessment.verdicts)
     failing = [v for v in assessment.verdicts if v.status == "fail"]
     warned = [v for v in assessment.verdicts if v.status == "warn"]
     open_questions = assessment.unasked
     if failing:
-        head = f"DO NOT USE: {len(failing)} of {many} verdicts {'fails' if len(failing) == 1 else 'fail'}"
-        yield Told(head, tuple(map(_line, failing)), "fail")
-    elif not warned and not open_questions:
-        yield Told(f"All {many} verdicts pass", (), "pass")
-    if warned:
+        phrase = (
+            "DO NOT USE: {count} of {many} verdicts fails"
+            if len(failing) == 1
+            else "DO NOT USE: {count} of {many} verdicts fail"
+        )
         yield Told(
-            f"{len(warned)} of {many} verdicts {'warns' if len(warned) == 1 else 'warn'}",
-            tuple(map(_line, warned)),
-            "warn",
+            form.say(phrase, count=len(failing), many=many), tuple(_line(v, form) for v in failing), "fail"
+        )
+    elif not warned and not open_questions:
+        yield Told(form.say("All {many} verdicts pass", many=many), (), "pass")
+    if warned:
+        phrase = "{count} of {many} verdicts warns" if len(warned) == 1 else "{count} of {many} verdicts warn"
+        yield Told(
+            form.say(phrase, count=len(warned), many=many), tuple(_line(v, form) for v in warned), "warn"
         )
     if open_questions:
-        head = f"NOT JUDGED, and it matters: {len(open_questions)}"
-        lines = tuple(f"{one.question} ({one.stage}): {one.why}." for one in open_questions)
+        head = form.say("NOT JUDGED, and it matters: {count}", count=len(open_questions))
+        lines = tuple(f"{one.question} ({_stage(one.stage, form)}): {one.why}." for one in open_questions)
         yield Told(head, lines, "warn")
 
 
-def _line(verdict: Verdict) -> str:
+def _line(verdict: Verdict, form: Form) -> str:
     advice = f" {verdict.advice}" if verdict.advice else ""
-    return f"{verdict.name} ({verdict.stage}): {verdict.message}{advice}"
+    return f"{form.say(verdict.name)} ({_stage(verdict.stage, form)}): {verdict.message}{advice}"
+
+
+def _stage(stage: str, form: Form) -> str:
+    """Return where in the work something is asked; an operation by its own name."""
+    return form.say(STAGES[stage]) if stage in STAGES else stage

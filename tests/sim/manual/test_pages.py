@@ -108,7 +108,7 @@ def test_figures_of_speed_stand_on_one_page(root: Path) -> None:
 
 def test_every_command_and_option_has_one_row() -> None:
     commands = typer.main.get_command(cli.app).commands  # type: ignore[attr-defined]
-    sections = re.split(r"^## `chuckscene ([a-z]+)[^`]*`$", page("commands").text, flags=re.MULTILINE)
+    sections = re.split(r"^## `chuckscene ([a-z-]+)[^`]*`$", page("commands").text, flags=re.MULTILINE)
     assert Counter(sections[1::2]) == Counter(list(commands))
     for name, text in zip(sections[1::2], sections[2::2], strict=True):
         listed = Counter(
@@ -131,7 +131,7 @@ def test_no_other_page_has_a_heading_for_a_command() -> None:
 
 def test_the_readme_lists_every_command_once(root: Path) -> None:
     text = (root / "README.md").read_text(encoding="utf-8")
-    listed = re.findall(r"^\| `chuckscene ([a-z]+)[^`]*` \|", text, re.MULTILINE)
+    listed = re.findall(r"^\| `chuckscene ([a-z-]+)[^`]*` \|", text, re.MULTILINE)
     assert Counter(listed) == Counter(list(typer.main.get_command(cli.app).commands))  # type: ignore[attr-defined]
 
 
