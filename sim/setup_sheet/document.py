@@ -100,7 +100,6 @@ def _pages(assessment: Assessment, asked: Asked, handed: Handed) -> list[list[Bl
         whole = section.together and sum(block.height for block in step) <= room
         groups += [step] if whole else _groups(step)
     groups.append(_readings(assessment, len(steps) + 1, asked, handed))
-    groups += _groups(code_blocks(handed.codes, handed.apart, asked))
     found: list[list[Block]] = [[]]
     left = room
     for group in groups:
@@ -114,7 +113,23 @@ def _pages(assessment: Assessment, asked: Asked, handed: Handed) -> list[list[Bl
             left = room
         found[-1] += group
         left -= high
+    _add_codes(found, code_blocks(handed.codes, handed.apart, asked), room)
     return found
+
+
+def _add_codes(pages: list[list[Block]], codes: list[Block], room: float) -> None:
+    """Put codes onto the last page that has room for all of them, or behind it: they are no step of the work."""
+    high = sum(block.height for block in codes)
+    free = [page for page in pages if sum(block.height for block in page) + high <= room]
+    if free:
+        free[-1].extend(codes)
+    if free or not codes:
+        return
+    pages.append([])
+    for block in codes:
+        if sum(one.height for one in pages[-1]) + block.height > room:
+            pages.append([])
+        pages[-1].append(block)
 
 
 def _readings(assessment: Assessment, number: int, asked: Asked, handed: Handed) -> list[Block]:

@@ -24,7 +24,7 @@ from sim.drawing.asked import Asked
 from sim.drawing.digest import scenario_digest
 from sim.drawing.primitives import Corners, Group
 from sim.setup.loading import load
-from sim.setup_sheet import blocks, code_text
+from sim.setup_sheet import blocks, code_text, document
 from sim.setup_sheet.bundle import Bundle, attachments, bundled, is_inside
 from sim.setup_sheet.code_text import KEYS, MOST_CODES, MOST_LETTERS, PREFIX, bundle_of, code_texts
 from sim.setup_sheet.codes import SIDE, code_blocks
@@ -260,3 +260,15 @@ def test_files_of_two_setups_are_attached_by_names_of_their_own() -> None:
     other = replace(SMALL, tables={"title": "another"})
     assert names(attachments([SMALL, SMALL])) == ["part.toml"]
     assert names(attachments([SMALL, other])) == ["part.toml", "2/part.toml"]
+
+
+def test_codes_fill_a_page_that_has_room() -> None:
+    """They stand in one place behind what is on the page; a page of their own is the last choice."""
+    heights = ([100.0, 100.0], [50.0], [230.0])
+    for high, places in ((60.0, [1]), (25.0, [2]), (211.0, [3]), (150.0, [3, 4])):
+        count = len(places) if high == 150.0 else 1
+        laid = [[blocks.Block(h, lambda _: []) for h in one] for one in heights]
+        added = [blocks.Block(high, lambda _: []) for _ in range(count)]
+        document._add_codes(laid, added, 260.0)
+        assert [n for n, page in enumerate(laid) for block in page if block in added] == places
+        assert all(page for page in laid)
