@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -46,7 +47,11 @@ def from_code(
         if len(bundle.laid_out("")) > 1:
             names = ", ".join(name for name, _ in bundle.laid_out("")[1:])
             raise ScenarioError(f"{where}: holds other files beside the scenario ({names}): use --out")
-        sys.stdout.write(bundle.text)
+        from sim.scenario.toml_text import in_ascii
+
+        # Words in the place of a character would be another scenario.
+        wide = codecs.lookup(sys.stdout.encoding or "utf-8").name.startswith("utf")
+        sys.stdout.write(bundle.text if wide else in_ascii(bundle.text))
         return
     files = [(out.parent / name, data) for name, data in bundle.laid_out(out.name)]
     if len({str(path).lower() for path, _ in files}) < len(files):
@@ -64,8 +69,10 @@ def _content(text: str) -> tuple[str, str]:
     from sim.setup_sheet.code_text import LARGEST_TEXT, PREFIX
 
     if text == "-":
-        # One more than is allowed tells that there is more.
-        return sys.stdin.read(LARGEST_TEXT + 1), "standard input"
+        try:  # one more than is allowed tells that there is more
+            return sys.stdin.read(LARGEST_TEXT + 1), "standard input"
+        except UnicodeDecodeError:
+            raise ScenarioError("standard input: must be the text of a code, found binary data") from None
     if text.strip().startswith(PREFIX[:10]):
         return text, "the code"
     try:

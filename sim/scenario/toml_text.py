@@ -50,8 +50,18 @@ def _key(key: str) -> str:
 
 
 def _text(value: str) -> str:
-    # JSON's text is TOML's but for one control character.
-    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+    # JSON's text is TOML's but for what JSON leaves as it is and no terminal should get.
+    return "".join(c if c.isprintable() else _escaped(c) for c in json.dumps(value, ensure_ascii=False))
+
+
+def in_ascii(text: str) -> str:
+    """Return the same TOML without a character beyond ASCII, for an output that has no more."""
+    return "".join(c if c.isascii() else _escaped(c) for c in text)
+
+
+def _escaped(character: str) -> str:
+    code = ord(character)
+    return f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
 
 
 def _value(value: Any) -> str:

@@ -12,8 +12,10 @@ from sim.drawing.pens import THIN
 from sim.drawing.primitives import Item, Line, Words
 from sim.readings.csv_file import DIRECTION, FALLING, RISING
 from sim.setup_sheet.blocks import LABEL, ROW, Block, columns
+from sim.setup_sheet.figures import fails
 from sim.setup_sheet.form import Form, form_of
 from sim.setup_sheet.gauge import Gauge, gauge_fits
+from sim.setup_sheet.gripping import PRESSURE
 
 HIGH = 5.0  # of a row on the paper, mm
 FREE = 2  # rows with nothing in them
@@ -32,12 +34,17 @@ class Row:
 
 
 def blank_rows(assessment: Assessment, gauge: Gauge | None = None) -> tuple[Row, ...]:
-    """Return where readings of a set-up are taken: at each operation's pressure, and at half of it up and down."""
+    """Return where readings of a set-up are taken: at each operation's pressure, and at half of it up and down.
+
+    None at a pressure that the sheet forbids to set.
+    """
     return tuple(dict.fromkeys(_rows(assessment, gauge)))
 
 
 def _rows(assessment: Assessment, gauge: Gauge | None) -> Iterator[Row]:
     for index, figures in enumerate(assessment.operations):
+        if fails(assessment, Form(), figures.operation.name, *PRESSURE):
+            continue
         whole = figures.operation.gripping.pressure
         height = figures.grip.height
         if gauge is not None and gauge_fits(assessment, index, gauge):
@@ -71,7 +78,11 @@ def readings_block(rows: Sequence[Row], asked: Asked) -> Block:
     at, form = columns(asked), form_of(asked)
     names = header(form)
     wide = (at.right - at.label) / len(names)
-    told = [names, *(tuple(map(form.number, cells(row, form))) for row in rows), *[("",) * len(names)] * FREE]
+    told = [
+        names,
+        *(tuple(map(form.number, cells(row, form))) for row in rows),
+        *[("",) * len(names)] * (FREE if rows else len(RUN) + FREE),
+    ]
     high = HIGH * len(told)
 
     def drawn(top: float) -> list[Item]:

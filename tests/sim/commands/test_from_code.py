@@ -81,3 +81,29 @@ def test_refuses(run: Run, tmp_path: Path, text: str, said: str) -> None:
     assert said in err
     assert err.count("\n") == 1
     assert not list(tmp_path.iterdir())
+
+
+def test_refuses_binary_data(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "a.png").write_bytes(b"\x89PNG\xff\xfe")
+    monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(b"\x89PNG\xff\xfe"), encoding="utf-8"))
+    for text in (str(tmp_path / "a.png"), "-"):
+        status, out, err = run(text)
+        assert (status, out) == (2, "")
+        assert "found binary data" in err
+
+
+def test_an_output_of_few_characters_gets_the_same_scenario(
+    run: Run, root: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    text = (root / "scenarios" / "cast_hub_on_ring.toml").read_text(encoding="utf-8")
+    file = tmp_path / "hub.toml"
+    file.write_text(text.replace('title = "', 'title = "Ø 2 × ', 1), encoding="utf-8")
+    first = load(file)
+    narrow = io.TextIOWrapper(io.BytesIO(), encoding="ascii")
+    monkeypatch.setattr(sys, "stdout", narrow)
+    assert run(code_texts(bundled(file, first)).texts[0])[0] == 0
+    again = tmp_path / "again.toml"
+    narrow.flush()
+    again.write_bytes(narrow.buffer.getvalue())
+    assert again.read_bytes().isascii()
+    assert load(again).title == first.title

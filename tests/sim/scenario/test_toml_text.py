@@ -10,7 +10,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from sim.scenario.toml_text import toml_text
+from sim.scenario.toml_text import in_ascii, toml_text
 
 VALUES = (
     st.text(st.characters(exclude_categories=["Cs"]), max_size=8)
@@ -32,7 +32,11 @@ TABLES = st.dictionaries(
 @example({"a": [{"b": 1, "c": {"d": [{}]}}, {}], "e": "after tables"})
 @example({"a": {"b": []}, "\x7f\u2028": '\x00\x7f"\\', "": {}})
 def test_reads_back(tables: dict[str, Any]) -> None:
-    assert tomllib.loads(toml_text(tables)) == tables
+    text = toml_text(tables)
+    assert tomllib.loads(text) == tables
+    assert text.replace("\n", "").isprintable()  # nothing in it moves a cursor or turns words round
+    assert in_ascii(text).isascii()
+    assert tomllib.loads(in_ascii(text)) == tables
 
 
 def test_shipped_scenarios_read_back(root: Path, scenario_name: str) -> None:

@@ -23,6 +23,7 @@ from sim.base.errors import ScenarioError
 from sim.drawing.asked import Asked
 from sim.drawing.digest import scenario_digest
 from sim.drawing.primitives import Corners, Group
+from sim.scenario.named_files import named_files
 from sim.setup.loading import load
 from sim.setup_sheet import blocks, code_text, document
 from sim.setup_sheet.bundle import Bundle, attachments, bundled, is_inside
@@ -93,6 +94,15 @@ def test_digest_is_another_with_any_file_that_is_named(root: Path, tmp_path: Pat
     program = tmp_path / "s" / "programs" / "cast_hub_first_side.nc"
     program.write_bytes(program.read_bytes() + b"(x)\n")
     assert scenario_digest(load(file)) != before
+
+
+def test_named_files_are_found_wherever_they_stand() -> None:
+    tables = {
+        "a": [{"file": "x"}, {"drawing": {"file": "y", "layer": "z"}}],
+        "b": {"file": "x"},
+        "c": {"file": 1},
+    }
+    assert named_files(tables) == ("x", "y")
 
 
 def test_a_file_that_changed_meanwhile_is_noticed(root: Path, tmp_path: Path) -> None:

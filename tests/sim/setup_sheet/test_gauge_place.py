@@ -143,6 +143,13 @@ def test_rows_stand_where_the_gauge_can(varied: Callable[..., object]) -> None:
     assert len({row.pressure for row in rows}) == 4
 
 
+def test_no_row_asks_for_a_pressure_that_the_sheet_forbids(judged: Assessment) -> None:
+    assert blank_rows(judged)
+    for key in ("largest_grip", "guideway_moment", "steady_pressure"):
+        verdicts = tuple(replace(v, status="fail") if v.key == key else v for v in judged.verdicts)
+        assert blank_rows(replace(judged, verdicts=verdicts)) == ()
+
+
 def test_scale_is_in_proportion() -> None:
     """From nought on: black ends where the stop ends, the frame is the band, the mark stands at what is expected."""
     words = ("STOP", "go on", "40.0", "50.0 kN", "expected 45.0 kN")
