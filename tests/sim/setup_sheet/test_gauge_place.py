@@ -10,6 +10,8 @@ import math
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -18,6 +20,8 @@ from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.drawing.primitives import Corners, Words
 from sim.readings import fitted, gauged, read_readings
+from sim.scenario import Scenario
+from sim.setup.jaw_place import jaw_place
 from sim.setup_sheet.entries import Scale
 from sim.setup_sheet.form import Form
 from sim.setup_sheet.gauge import Gauge, GaugeBand, at_gauge, gauge_band, gauge_fits
@@ -94,20 +98,28 @@ def test_no_band_where_friction_leaves_no_room(judged: Assessment) -> None:
     assert math.isnan(at_gauge(judged, 0, none, Gauge(height, bore)).low)
 
 
-def test_a_gauge_that_the_jaws_do_not_meet_gives_no_figure(judged: Assessment) -> None:
-    """From the boring travel the jaws go inward by what is left of the stroke, outward by what is behind them."""
-    bore, travel, stroke = (
-        judged.scenario.pockets[0].diameter,
-        judged.scenario.boring.travel,
-        judged.scenario.chuck.stroke,
-    )
-    least = bore - 2.0 * (stroke - travel)
-    assert gauge_fits(judged, 0, Gauge(30.0, bore))
-    assert gauge_fits(judged, 0, Gauge(30.0, least + 0.01))
-    assert not gauge_fits(judged, 0, Gauge(30.0, least - 0.01))
-    assert not gauge_fits(judged, 0, Gauge(30.0, bore + 2.0 * travel + 0.01))
-    assert not gauge_fits(judged, 0, Gauge(judged.scenario.soft_jaw.height + 1.0, bore))
-    assert not gauge_fits(judged, 0, Gauge(30.0, 0.1))
+@pytest.mark.parametrize(("name", "sign"), [(NAME, 1.0), ("housing_gripped_inside", -1.0)])
+def test_a_gauge_that_the_jaws_do_not_meet_gives_no_figure(
+    varied: Callable[..., Scenario], name: str, sign: float
+) -> None:
+    """From the boring travel, off the middle, jaws close by what is left of the stroke and open by what is behind.
+
+    Outside gripping, closing takes the smaller gauges; inside, the larger ones. In the middle of a face, it meets the
+    gauge where the radii differ by as much as the jaw has moved.
+    """
+    scenario = varied(name, {"boring.travel": "2.5 mm"})
+    judged: Any = SimpleNamespace(scenario=scenario, parts=SimpleNamespace(place=jaw_place(scenario)))
+    bore = scenario.pocket_of(scenario.operations[0]).diameter
+    closed = bore - sign * 2.0 * (scenario.chuck.stroke - 2.5)
+    height = 0.5 * scenario.soft_jaw.height
+    assert gauge_fits(judged, 0, Gauge(height, bore))
+    assert gauge_fits(judged, 0, Gauge(height, closed + sign * 0.01))
+    assert not gauge_fits(judged, 0, Gauge(height, closed - sign * 0.01))
+    # The other way it meets the edges first, which takes more travel than the radii differ.
+    assert gauge_fits(judged, 0, Gauge(height, bore + sign * 2.5))
+    assert not gauge_fits(judged, 0, Gauge(height, bore + sign * 2.0 * 2.5))
+    assert not gauge_fits(judged, 0, Gauge(scenario.soft_jaw.height + 1.0, bore))
+    assert not gauge_fits(judged, 0, Gauge(height, 0.1))
 
 
 def test_readings_on_the_sheet_go_back_into_fit(judged: Assessment, tmp_path: Path) -> None:
