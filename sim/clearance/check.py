@@ -102,7 +102,7 @@ def clearance_of_sweep(
     overlaps = against_bodies(sweep, bodies, nearest)
     approach, found = against_stock(sweep, taken, removed, nearest, len(bodies), stock_name)
     overlaps += found
-    depth = depth_of_cut(sweep, removed)
+    depth = depth_of_cut(sweep, removed, taken)
     cutting = next(index for index, part in enumerate(tool.parts) if part.kind == "insert")
     if depth_limit is not None:
         overlaps += [

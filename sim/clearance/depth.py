@@ -7,18 +7,22 @@ images and sweeps: it is no metal, and its extent no depth. So the width is that
 in every direction.
 
 A path of very short moves takes thin slices that together are a cut. So nothing thin is forgotten: it counts wherever
-it is thicker than the tolerance together with the thin pieces that other steps take.
+it is thicker than the tolerance together with the thin pieces that other steps take. How thick something is at a place
+hangs on what lies beside that place alone, so no step asks farther than its own group of steps and those beside it.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 import shapely
 
-from sim.base.arrays import Flags, Floats, Geometries
+from sim.base.arrays import Flags, Floats, Geometries, Ints
 from sim.base.threads import each, shares
 from sim.clearance.cells import STRAIGHT, pieces_of
 from sim.clearance.reach import reach_within
+from sim.clearance.removal import BLOCK, Removal
 from sim.clearance.shapes import EMPTY, areal
 from sim.clearance.sweep import ToolSweep
 from sim.clearance.touch import TOUCH, thick
@@ -26,11 +30,41 @@ from sim.clearance.union import GRID
 
 EDGE = 0.05  # mm by which what is thin may go on beyond what is thick and still count as the edge of a cut
 FULL = 0.9  # share of width times length of step, from which on what is taken is a cut over its whole width
-TOGETHER = 64  # thin pieces, in their order, that are looked at before all of them
+MANY_BESIDE = 12  # shapes beside each, from which on all are put together once
+BESIDE = 0.04  # mm; a mitred outline that is moved in and out again by the tolerance asks no farther
 _STRAIGHT = 1e-9  # mm; steps that turn by less run straight on
 
 
-def depth_of_cut(sweep: ToolSweep, removed: Geometries) -> Floats:
+@dataclass(frozen=True, slots=True, eq=False)
+class _Groups:
+    """Which of n pieces belong together, and what those of each group are together, where that is known.
+
+    Attributes
+    ----------
+    of : (n,)
+        Number of each one's group.
+    together : (g,) array of shapely geometries
+        Empty where it is not known.
+    """
+
+    of: Ints
+    together: Geometries
+
+    @classmethod
+    def of_pieces(cls, of: Ints, together: Geometries | None) -> _Groups:
+        """Return groups; without `together` nothing is known of them."""
+        return cls(of, np.full(int(of.max()) + 1, EMPTY, dtype=object) if together is None else together)
+
+    def of_thin(self, tails: Ints, alone: Ints) -> _Groups:
+        """Return the groups of some pieces; a group is known together if all its pieces are among those `alone`."""
+        count = len(self.together)
+        all_thin = np.bincount(self.of[alone], minlength=count) == np.bincount(self.of, minlength=count)
+        together = self.together.copy()
+        together[~all_thin] = EMPTY
+        return _Groups(self.of[tails], together)
+
+
+def depth_of_cut(sweep: ToolSweep, removed: Geometries, taken: Removal | None = None) -> Floats:
     """Return the depth of cut of n steps (mm), 0 where a step takes nothing but slivers.
 
     Parameters
@@ -39,23 +73,30 @@ def depth_of_cut(sweep: ToolSweep, removed: Geometries) -> Floats:
         n steps.
     removed : (n,) array of shapely geometries
         What each of them takes.
+    taken : Removal, optional
+        What blocks of the feed steps take together; without it that is put together from the steps.
     """
     depth = np.zeros(len(removed))
     some = np.flatnonzero(~shapely.is_empty(removed))
     if not len(some):
         return depth
     starts, ends = sweep.path.starts[some], sweep.path.ends[some]
-    along, taken = ends - starts, removed[some]
+    along, pieces = ends - starts, removed[some]
     length = np.hypot(along[:, 0], along[:, 1])
     heading = along / np.where(length > 0.0, length, 1.0)[:, None]
-    low, high = spans_across(taken, heading)
+    low, high = spans_across(pieces, heading)
     # A step cannot take more of any line along it than its own length: with so much taken, none of it is thin.
-    full = (shapely.area(taken) >= FULL * (high - low) * length) & (high - low >= TOUCH)
+    full = (shapely.area(pieces) >= FULL * (high - low) * length) & (high - low >= TOUCH)
     run = _run_length(starts, ends, length, full, low, high)
     wide = np.where(run >= 2.0 * TOUCH, high - low, 0.0)
     rest = np.flatnonzero(run < 2.0 * TOUCH)
     if len(rest):
-        least, most = _thick_spans(taken[rest], heading[rest])
+        if taken is None:
+            groups = _Groups.of_pieces(np.arange(len(some)) // BLOCK, None)
+        else:
+            cuts = np.cumsum(sweep.path.feeds)[some] - 1
+            groups = _Groups.of_pieces(cuts // BLOCK, taken.together)
+        least, most = _thick_spans(pieces, heading, rest, groups)
         wide[rest] = (np.minimum(most, high[rest]) - np.maximum(least, low[rest])).clip(0.0)
     depth[some] = wide
     return depth
@@ -88,8 +129,9 @@ def _run_length(
     return np.where(full, total, 0.0)
 
 
-def _thick_spans(taken: Geometries, heading: Floats) -> tuple[Floats, Floats]:
-    """Return where that of shapes which is thick, alone or with the others, begins and ends square to a heading."""
+def _thick_spans(pieces: Geometries, heading: Floats, rest: Ints, groups: _Groups) -> tuple[Floats, Floats]:
+    """Return where that of the `rest` of pieces which is thick, alone or together, begins and ends across headings."""
+    taken, heading = pieces[rest], heading[rest]
     core = np.concatenate(
         each(lambda run: thick(taken[run]), [run for run in shares(len(taken)) if len(run)])
     )
@@ -98,9 +140,11 @@ def _thick_spans(taken: Geometries, heading: Floats) -> tuple[Floats, Floats]:
     low, high = spans_across(taken, heading)
     tails = np.flatnonzero((least > low) | (most < high))
     if len(tails):
-        around = shapely.buffer(core[tails], TOUCH, join_style="mitre")
-        thin = without_slivers(areal(shapely.difference(taken[tails], around)))
-        first, last = _counting(thin, heading[tails])
+        thin, cored = taken[tails], np.flatnonzero(~shapely.is_empty(core[tails]))
+        around = shapely.buffer(core[tails[cored]], TOUCH, join_style="mitre")
+        thin[cored] = areal(shapely.difference(thin[cored], around))
+        alone = np.delete(rest[tails], cored)
+        first, last = _counting(without_slivers(thin), heading[tails], groups.of_thin(rest[tails], alone))
         least[tails], most[tails] = np.minimum(least[tails], first), np.maximum(most[tails], last)
     return least, most
 
@@ -117,24 +161,37 @@ def without_slivers(shapes: Geometries) -> Geometries:
     return found
 
 
-def _counting(thin: Geometries, heading: Floats) -> tuple[Floats, Floats]:
+def _counting(thin: Geometries, heading: Floats, groups: _Groups) -> tuple[Floats, Floats]:
     """Return where that of thin pieces (n,) which is thick together begins and ends square to a heading.
 
-    First together with the next ones, then with all; inf and -inf where nothing is.
+    inf and -inf where nothing is.
     """
-    rows = np.full((-(-len(thin) // TOGETHER), TOGETHER), EMPTY, dtype=object)
-    rows.reshape(-1)[: len(thin)] = thin
-    near = _thickened(np.asarray(shapely.union_all(rows, axis=1), dtype=object))
-    shapely.prepare(near)
-    whole = shapely.covers(np.repeat(near, TOGETHER)[: len(thin)], thin)
     least, most = spans_across(thin, heading)
-    rest = np.flatnonzero(~whole & ~shapely.is_empty(thin))
+    some = np.flatnonzero(~shapely.is_empty(thin))
+    if not len(some):
+        return least, most
+    numbers, of = np.unique(groups.of[some], return_inverse=True)
+    wholes = groups.together[numbers]
+    for number in np.flatnonzero(shapely.is_empty(wholes)):
+        wholes[number] = shapely.union_all(thin[some[of == number]], grid_size=GRID)
+    near = _thickened(_with_those_beside(wholes))
+    shapely.prepare(near)
+    rest = some[~shapely.covers(near[of], thin[some])]
     if len(rest):
-        # On the grid neighbours share their edges again, and what is thinner than it is gone.
-        together = _thickened(np.array([shapely.union_all(thin[rest], grid_size=GRID)], dtype=object))[0]
-        pieces = pieces_of(np.array([together, *near], dtype=object))
-        least[rest], most[rest] = reach_within(thin[rest], heading[rest], pieces)
+        least[rest], most[rest] = reach_within(thin[rest], heading[rest], pieces_of(near))
     return least, most
+
+
+def _with_those_beside(wholes: Geometries) -> Geometries:
+    """Return each of some shapes together with those near enough to make it thicker; all of them where most are."""
+    one, other = shapely.STRtree(wholes).query(wholes, predicate="dwithin", distance=BESIDE)
+    # On the grid neighbours share their edges again, and what is thinner than it is gone.
+    if len(one) > MANY_BESIDE * len(wholes):
+        return np.full(len(wholes), shapely.union_all(wholes, grid_size=GRID), dtype=object)
+    order = np.argsort(one, kind="stable")
+    rows = np.split(other[order], np.cumsum(np.bincount(one, minlength=len(wholes)))[:-1])
+    found = each(lambda row: shapely.union_all(wholes[row], grid_size=GRID), rows)
+    return np.array([*found, None], dtype=object)[:-1]
 
 
 def _thickened(shapes: Geometries) -> Geometries:

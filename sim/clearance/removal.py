@@ -31,6 +31,8 @@ class Removal:
     ----------
     removed : (n,) array of shapely geometries
         Taken by each cut, empty where it cuts air.
+    together : (blocks,) array of shapely geometries
+        Taken by all cuts of each block together.
     tiles : Tiles
         The stock before each block of cuts.
     left : BaseGeometry
@@ -40,6 +42,7 @@ class Removal:
     """
 
     removed: Geometries
+    together: Geometries
     tiles: Tiles
     left: BaseGeometry
     blocks: int
@@ -60,16 +63,21 @@ def removal(cuts: Geometries, stock: BaseGeometry, covers: Geometries | None = N
     blocks = -(-len(cuts) // BLOCK)
     standing = Standing.whole(stock)
     if not blocks:
-        return Removal(np.zeros(0, dtype=object), standing.tiles(), stock, 0, BLOCK)
+        nothing = np.zeros(0, dtype=object)
+        return Removal(nothing, nothing, standing.tiles(), stock, 0, BLOCK)
     grid = _in_blocks(cuts, blocks)
     cover = grid if covers is None else _in_blocks(covers, blocks)
     runs = shares(blocks)
     unions = np.concatenate(each(lambda run: united(cover[run]), runs))
-    reached = np.array([standing.cut(number, union) for number, union in enumerate(unions)], dtype=object)
+    reached = areal(
+        np.array([standing.cut(number, union) for number, union in enumerate(unions)], dtype=object)
+    )
     removed = np.full(grid.shape, EMPTY, dtype=object)
-    each(lambda run: _cut_in_blocks(grid[run], areal(reached[run]), removed[run[0] : run[-1] + 1]), runs)
+    each(lambda run: _cut_in_blocks(grid[run], reached[run].copy(), removed[run[0] : run[-1] + 1]), runs)
     tiles = standing.tiles()
-    return Removal(removed.reshape(-1)[: len(cuts)], tiles, joined(tiles.before(blocks)), blocks, BLOCK)
+    return Removal(
+        removed.reshape(-1)[: len(cuts)], reached, tiles, joined(tiles.before(blocks)), blocks, BLOCK
+    )
 
 
 def _in_blocks(shapes: Geometries, blocks: int) -> Geometries:

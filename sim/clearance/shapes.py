@@ -15,10 +15,18 @@ def areal(shapes: Geometries) -> Geometries:
     """Return the shapes without the points and lines that overlays leave where regions merely touch."""
     shapes = np.atleast_1d(np.asarray(shapes, dtype=object)).copy()
     kind = shapely.get_type_id(shapes)
-    for index in np.flatnonzero((kind != 3) & (kind != 6)):
-        parts = shapely.get_parts(shapes[index])
-        solid = parts[shapely.get_type_id(parts) == 3]
-        shapes[index] = shapely.union_all(solid) if len(solid) else EMPTY
+    mixed = np.flatnonzero((kind != 3) & (kind != 6))
+    if not len(mixed):
+        return shapes
+    parts, owner = shapely.get_parts(shapes[mixed], return_index=True)
+    solid = shapely.get_type_id(parts) == 3
+    parts, owner = parts[solid], owner[solid]
+    count = np.bincount(owner, minlength=len(mixed))
+    shapes[mixed] = EMPTY
+    alone = count[owner] == 1
+    shapes[mixed[owner[alone]]] = parts[alone]
+    for index in np.flatnonzero(count > 1):
+        shapes[mixed[index]] = shapely.union_all(parts[owner == index])
     return shapes
 
 

@@ -13,10 +13,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from meshes import insert as inserts
+from sim.clearance import depth
 from sim.clearance.check import clearance_of
 from sim.clearance.depth import depth_of_cut
+from sim.clearance.removal import removal
 from sim.clearance.result import ClearanceResult
+from sim.clearance.sweep import along_path
 from sim.clearance.tool import Tool, insert_part, mirrored, pieces
+from sim.clearance.touch import TOUCH
 from sim.programs.path import Move, Point
 from sim.programs.program import read
 from sim.programs.reading import Reading
@@ -136,7 +140,7 @@ def test_short_moves_add_up(count: int, number: int | None) -> None:
 def test_pecks_add_up(bend: float) -> None:
     """Back by 0.1 mm and on by 0.103: no step takes more than 0.003 mm, and after some of them it is a cut of 9 mm."""
     points = [(50.0, 50.0)]
-    for k in range(60):
+    for k in range(40):
         down = 50.0 - 0.003 * (k + 1)
         points += [(50.0 + bend * (k % 2), down), (50.0, down + 0.1)]
     found = depths(feed(*points), SQUARE).depth_of_cut
@@ -177,3 +181,21 @@ def test_what_rounding_leaves_has_no_depth() -> None:
     path = SimpleNamespace(starts=starts, ends=np.column_stack([np.zeros(40), z + 0.002]))
     found = depth_of_cut(SimpleNamespace(path=path), taken)  # type: ignore[arg-type]
     assert found == pytest.approx(np.where(np.arange(40) == 20, 0.001, 2.0), abs=1e-9)
+
+
+@pytest.mark.parametrize(("number", "pitch"), [(0, 0.0045), (2, 0.0031)])
+def test_where_groups_of_steps_end_makes_no_difference(
+    number: int, pitch: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In and out again down a wall, in slices of micrometres: by blocks, by few steps, by all of them at once."""
+    points = [(46.0, 52.0), (46.0, 48.0)]
+    for k in range(40):
+        z = 48.0 - pitch * k
+        points += [(47.5 + 0.1 * math.sin(0.4 * k), z), (46.5, z - 0.4 * pitch)]
+    sweep = along_path(feed(*points), tipped(number))
+    taken = removal(sweep.images(0), STOCK)
+    found = depth.depth_of_cut(sweep, taken.removed, taken)
+    assert found[2:].max() > 0.05
+    for count in (7, 10_000):
+        monkeypatch.setattr(depth, "BLOCK", count)
+        assert depth.depth_of_cut(sweep, taken.removed) == pytest.approx(found, abs=0.2 * TOUCH)
