@@ -31,6 +31,7 @@ _MOST_NOTES = 20
 _RETURN = ("M", 99.0)
 _ENDS = (("M", 2.0), ("M", 30.0))
 _LEADS = {*_ENDS, _RETURN, PROGRAM, PART, MACRO}
+_LEAD_NUMBERS = frozenset(number for _, number in _LEADS)
 _NAMES = "GMTNOPL"  # a word's number is a name or a count: its text is the number itself
 
 
@@ -113,15 +114,13 @@ def flow(found: list[Statement], reading: Reading) -> Flowed:
 
 
 def _is_skipped(line: int, switch: str, reading: Reading) -> bool:
-    """Tell whether a block behind a slash is skipped.
+    """Tell whether a block behind a slash, its switch, is skipped.
 
     Raises
     ------
     ProgramError
         If that is not stated.
     """
-    if not switch:
-        return False
     if switch in reading.skipped:
         return True
     if reading.skip_optional is None:
@@ -162,11 +161,14 @@ def _runs_on(run: _Run, frame: _Frame, here: Statement) -> bool:
     """Run a statement, and tell whether the program goes on behind it."""
     action, place = here.action, frame.at
     frame.at += 1
-    if isinstance(action, Loop | End) and here.switch:
-        raise ProgramError(here.line, here.switch, "must not stand before the beginning or the end of a loop")
-    if _is_skipped(here.line, here.switch, run.reading):
-        run.notes[f"line {here.line}: skipped (block delete)"] = None
-        return True
+    if here.switch:
+        if isinstance(action, Loop | End):
+            raise ProgramError(
+                here.line, here.switch, "must not stand before the beginning or the end of a loop"
+            )
+        if _is_skipped(here.line, here.switch, run.reading):
+            run.notes[f"line {here.line}: skipped (block delete)"] = None
+            return True
     if isinstance(action, Block):
         return _block(run, frame, action)
     variables = ChainMap(frame.own, run.common)
@@ -251,7 +253,7 @@ def _block(run: _Run, frame: _Frame, block: Block) -> bool:
     words = block.words
     if frame.section is not run.parts[0] and any(word.letter == "O" for word in words):
         words = tuple(word for word in words if word.letter != "O")
-    leads = [word for word in words if word.letter in "GM" and (word.letter, word.value) in _LEADS]
+    leads = [word for word in words if word.value in _LEAD_NUMBERS and (word.letter, word.value) in _LEADS]
     block = Block(block.line, words, block.switch, run.ordinal)
     if not leads:
         run.blocks.append(block)
@@ -345,6 +347,8 @@ def _call(run: _Run, frame: _Frame, found: Called) -> None:
 
 def _never_run(found: list[Statement], run: _Run, end: Statement | None) -> list[str]:
     """Note the lines that no control comes to."""
+    if len(run.times) == len(found):
+        return []
     notes = []
     behind = None if end is None else found.index(end) + 1
     done = 0
@@ -364,6 +368,8 @@ def _never_run(found: list[Statement], run: _Run, end: Statement | None) -> list
 
 def _repeated(found: list[Statement], run: _Run) -> list[str]:
     """Note how often lines of loops and subprograms are run."""
+    if max(run.times.values()) == 1:
+        return []
     notes = []
     for times, group in groupby(found, key=lambda one: run.times.get(one.line, 0)):
         lines = [one.line for one in group]

@@ -75,6 +75,14 @@ class _Pace(NamedTuple):
 
 def _pace(block: Block, kind: MoveKind, state: State, reading: Reading, reach: list[float]) -> _Pace:
     """Return how fast a move goes that starts, runs and ends at radii (mm), in their order; see `set_going`."""
+    if not state.constant_cut:
+        # The speed is the same wherever the tip runs.
+        if kind == "rapid":
+            return _Pace(None, state.speed, None)
+        require_settled(block, state, state.speed)
+        feed = feed_per_turn(state, reach, reading) if state.feed_per_minute else state.feed
+        require_feed(block, feed)
+        return _Pace(feed, state.speed, None)
     speed, metres = speed_between(state, reach[0], reach[-1]), surface_speed(state)
     if kind == "rapid":
         return _Pace(None, speed, metres)

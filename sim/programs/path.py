@@ -75,6 +75,9 @@ class Move:
     thread: float | None = None
 
     def __post_init__(self) -> None:
+        (x0, z0), (x1, z1) = self.start, self.end
+        if self.centre is None and math.isfinite(x0 + z0 + x1 + z1):
+            return
         values = (*self.start, *self.end, *(self.centre or ()))
         if not all(map(math.isfinite, values)):
             raise ValueError(f"a move must have finite coordinates in mm, found {values}")

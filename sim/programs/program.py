@@ -25,7 +25,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from sim.programs import code_systems
-from sim.programs.axis_words import told_of_lengths
+from sim.programs.axis_words import target, told_of_lengths
 from sim.programs.code_systems import Place
 from sim.programs.compensation import Nose, Programmed, compensated
 from sim.programs.contour_blocks import ContourCycle, cycle_at
@@ -50,7 +50,8 @@ from sim.programs.modal_words import settings
 from sim.programs.motion import move_of
 from sim.programs.offset_words import changes_nothing
 from sim.programs.open_lines import begun, met, require_met
-from sim.programs.path import Move
+from sim.programs.path import Move, Point
+from sim.programs.plain_motion import PlainMotion, nothing_open, plain_motion
 from sim.programs.rapids import dogleg, oblique
 from sim.programs.read_block import ReadBlock
 from sim.programs.reading import Reading
@@ -157,8 +158,9 @@ def _statements(text: str) -> tuple[list[Statement], list[str]]:
 
 
 def _changes_the_tool(one: Statement) -> bool:
-    words = one.action.words if isinstance(one.action, Block | Words) else ()
-    return any(isinstance(word, Word) and word.letter == "M" and word.value == TOOL_CHANGE for word in words)
+    words = one.action.words if isinstance(one.action, (Block, Words)) else ()
+    letters = [word for word in words if word.letter == "M"]
+    return any(isinstance(word, Word) and word.value == TOOL_CHANGE for word in letters)
 
 
 def _followed(found: list[Block], reading: Reading, *, changes: bool) -> _Followed:
@@ -172,10 +174,16 @@ def _followed(found: list[Block], reading: Reading, *, changes: bool) -> _Follow
         reading = dataclasses.replace(reading, code_system=next(iter(systems.possible)))
     noted: set[str] = set()
     resume, places = 0, dict[float, list[int]]()
+    settled: State | None = None
     for number, block in enumerate(found):
         if number < resume:
             continue
         _once(told.notes, noted)
+        plain = plain_motion(block, state)
+        if plain is not None and (state is settled or nothing_open(state)):
+            settled = state = _straight(block, plain, state, reading, told)
+            told.machine[block.ordinal] = machine
+            continue
         if changes:
             one_block(block)
         before, count = state, len(told.programmed)
@@ -434,10 +442,32 @@ def _moved(one: ReadBlock, at_corner: CornerWords) -> State:
         state = one.state._replace(line_corner=between)
     end = end_of(block, words, at_corner, state, reading)
     corner = corner_of(block, at_corner, state, reading, end)
+    state = _taken_to(block, words, state, end, reading, programmed, notes)
+    return state if corner is None else state._replace(corner=corner)
+
+
+def _straight(block: Block, plain: PlainMotion, state: State, reading: Reading, told: _Followed) -> State:
+    """Follow a block of plain motion where nothing is open."""
+    if plain.motion != state.motion or plain.number != state.block:
+        state = state.moved(state.at, plain.motion, plain.number, reached=state.reached)
+    end = target(block, plain.words, state, reading)
+    return _taken_to(block, plain.words, state, end, reading, told.programmed, told.notes)
+
+
+def _taken_to(
+    block: Block,
+    words: dict[str, Word],
+    state: State,
+    end: Point,
+    reading: Reading,
+    programmed: list[Programmed],
+    notes: list[str],
+) -> State:
+    """Take the tip to where a block ends."""
     move = move_of(block, words, state, end, reading)
     if move.speed == math.inf:
         notes.append(f"line {block.line}: constant cutting speed up to the axis without a speed limit")
     compensating = state.side != "none" or (programmed and programmed[-1].side != "none")
     if move.centre is not None or end != state.at or compensating:
         programmed.append(Programmed(move, state.side, state.tool))
-    return state._replace(at=end, corner=corner, reached=_reached(words, state))
+    return state.moved(end, state.motion, state.block, reached=_reached(words, state))

@@ -54,14 +54,16 @@ def _section(statements: list[Statement], name: int | None) -> Section:
     loops: list[tuple[int, ...]] = []
     ends: dict[int, int] = {}
     open_loops: list[tuple[int, int]] = []  # place and number
+    within: tuple[int, ...] = ()
     for place, one in enumerate(statements):
         if one.number is not None:
             labels.setdefault(one.number, []).append(place)
-        loops.append(tuple(begin for begin, _ in open_loops))
+        loops.append(within)
         if isinstance(one.action, Loop):
             if any(number == one.action.number for _, number in open_loops):
                 raise ProgramError(one.line, one.action.text, "stands in a loop of the same number")
             open_loops.append((place, one.action.number))
+            within = (*within, place)
         elif isinstance(one.action, End):
             if not open_loops or open_loops[-1][1] != one.action.number:
                 raise ProgramError(
@@ -70,6 +72,7 @@ def _section(statements: list[Statement], name: int | None) -> Section:
                     "must end the loop of its number that began last, on a line before",
                 )
             begin, _ = open_loops.pop()
+            within = within[:-1]
             ends[begin] = place
     if open_loops:
         one = statements[open_loops[-1][0]]

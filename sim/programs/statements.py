@@ -11,7 +11,7 @@ import re
 from typing import NamedTuple
 
 from sim.programs.expressions import Node, Source, blank, bracketed, expression, short, variable
-from sim.programs.words import Block, Code, ProgramError, Word, block_of
+from sim.programs.words import Block, Code, ProgramError, Word, block_of, plain_block
 
 MOST_LOOPS = 3  # DO1 to DO3
 _NAMED = re.compile(r"[A-Z]{2,}[ \t]*=")  # an address of several letters: a word, if it is one at all
@@ -125,6 +125,9 @@ def statement(code: Code) -> Statement | None:
         Names the first word that cannot be followed.
     """
     weight = 1 + len(code.text) // 16
+    plain = plain_block(code.line, code.text)
+    if plain is not None:
+        return Statement(code.line, plain, "", _of(plain, "N"), _of(plain, "O"), weight)
     code = code._replace(text=_SLASH_BEHIND.sub(r"\2\1", code.text, count=1)) if "/" in code.text else code
     if _is_plain(code.text):
         block = block_of(code.line, code.text)

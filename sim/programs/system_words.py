@@ -24,6 +24,7 @@ _AXES = frozenset("XZUW")
 _UNITS = (70.0, 71.0)
 # U and W in a block of anything else may be an allowance of a cycle or a time.
 _PLAIN = frozenset({"motion", "home", "compensation", "feed", "speed", "unit", "plane", "datum"})
+_NO_PROOF = frozenset("NXZFST")
 _ENDS = (2.0, 30.0, 99.0)
 
 
@@ -114,6 +115,8 @@ def _proofs(blocks: Sequence[Block]) -> Iterator[Proof]:
     for block in blocks:
         letters = {word.letter for word in block.words}
         for word in block.words:
+            if word.letter in _NO_PROOF:
+                continue
             systems = _that_have(word, block, letters)
             if systems is not None:
                 yield Proof(Place(block.line, word.text), systems)

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import re
 import string
+from functools import lru_cache
 from typing import NamedTuple
 
 from sim.base.errors import ChuckSceneError
@@ -38,6 +39,9 @@ _SECOND_HOME = 30.0
 _WORD = re.compile(r"(,?[A-Z])[ \t]*([+-]?[ \t]*(?:[0-9]+\.?[0-9]*|\.[0-9]+))[ \t]*")
 # A limit of the spindle's speed and the radius of an arc by words of several letters, as some controls have them.
 _NAMED = re.compile(r"(LIMS|CR)[ \t]*=[ \t]*([+-]?[0-9]+\.?[0-9]*|[+-]?\.[0-9]+)[ \t]*")
+# Words of one letter alone, with no blank within a number: nothing that a macro or an address of several letters is.
+_PLAIN = re.compile(r"(?:[A-Z][ \t]*[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)[ \t]*)+")
+_PLAIN_WORDS = re.compile(r"([A-Z])[ \t]*([+-]?[0-9.]+)")
 _COLON = re.compile(r":[ \t]*[0-9]")
 _SLASH = re.compile(r"/[1-9]?[ \t]*(?=[A-Z]|$)")
 # What a control could run if the semicolon before it ends a block: a letter by itself with a number, or a macro.
@@ -247,6 +251,22 @@ def require_only(block: Block, words: dict[str, Word], allowed: str, context: st
             raise ProgramError(block.line, word.text, f"has no meaning here ({context})")
 
 
+@lru_cache(4096)  # most words of a program come again and again
+def _word(letter: str, digits: str) -> Word:
+    """Return the word of a letter and its number as written, without blanks."""
+    return Word(letter, float(digits), "." in digits, letter + digits)
+
+
+def plain_block(number: int, code: str) -> Block | None:
+    """Return the block of a line that is surely words of one letter and a written number alone; else None."""
+    if _PLAIN.fullmatch(code) is None:
+        return None
+    words = tuple([_word(*one) for one in _PLAIN_WORDS.findall(code)])
+    for word in words:
+        _require_bounded(number, word)
+    return Block(number, words, "")
+
+
 def block_of(number: int, code: str) -> Block:
     """Return the block that the code of a line is.
 
@@ -255,6 +275,9 @@ def block_of(number: int, code: str) -> Block:
     ProgramError
         If it is not made of words.
     """
+    plain = plain_block(number, code)
+    if plain is not None:
+        return plain
     slash = _SLASH.match(code)
     switch = "" if slash is None else slash.group().strip(_BLANK)
     if slash is not None:
@@ -270,13 +293,16 @@ def block_of(number: int, code: str) -> Block:
         letter, digits = match.groups()
         if " " in digits or "\t" in digits:
             digits = digits.replace(" ", "").replace("\t", "")
-        value = float(digits)
-        if not -LARGEST_NUMBER <= value <= LARGEST_NUMBER:
-            raise ProgramError(number, _short(letter + digits), f"must be at most {LARGEST_NUMBER:g}")
-        text = f"{letter}={digits}" if letter in ("LIMS", "CR") else letter + digits
-        words.append(Word(letter, value, "." in digits, text))
+        word = _word(letter, digits)
+        _require_bounded(number, word)
+        words.append(word._replace(text=f"{letter}={digits}") if letter in ("LIMS", "CR") else word)
         position = match.end()
     return Block(number, tuple(words), switch)
+
+
+def _require_bounded(number: int, word: Word) -> None:
+    if not -LARGEST_NUMBER <= word.value <= LARGEST_NUMBER:
+        raise ProgramError(number, _short(word.text), f"must be at most {LARGEST_NUMBER:g}")
 
 
 def _without_comments(number: int, line: str, notes: list[str]) -> str:

@@ -1,0 +1,58 @@
+"""Blocks of plain motion, asked for no more than they say, mean the same as when they are asked for everything."""
+
+from __future__ import annotations
+
+import random
+
+import pytest
+from corpus import TABLE, reading_of, text_of
+from drawn_programs import mutated
+
+from sim.programs import program, words
+from sim.programs.program import read
+from sim.programs.reading import Reading
+from sim.programs.words import ProgramError
+
+
+def told(text: str, reading: Reading) -> str:
+    try:
+        return repr(read(text, reading))
+    except ProgramError as error:
+        return str(error)
+
+
+def test_asked_for_everything_they_mean_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A third of the corpus and 60 of its programs cut about: moves, notes and refusals."""
+    draw = random.Random(5)  # noqa: S311 - drawn, not guarded
+    cases = [(text_of(name), reading_of(TABLE[name])) for name in sorted(TABLE)[::3]]
+    cases += [mutated(draw) for _ in range(60)]
+    taken = 0
+    quick = program._straight
+
+    def counted(*given: object) -> object:
+        nonlocal taken
+        taken += 1
+        return quick(*given)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(program, "_straight", counted)
+    found = [told(*case) for case in cases]
+    assert taken > 200
+    monkeypatch.setattr(program, "plain_motion", lambda *_: None)
+    monkeypatch.setattr(words, "_PLAIN", words.re.compile(r"(?!)"))
+    count = taken
+    for case, expected in zip(cases, found, strict=True):
+        assert told(*case) == expected
+    assert taken == count
+
+
+@pytest.mark.parametrize(
+    "open_word",
+    ["G1 X40. ,C1.", "G90 X38. Z10.", "G92 S2000", "G71 U1. R1.", "G28 U0", "G91"],
+)
+def test_what_is_open_is_answered(open_word: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Behind a block that leaves something open the next one is asked for it, plain as it is."""
+    lines = ["G18 G21 G40 G99", "T0101", "G97 S500 M3", "G0 X50. Z20.", "G1 X45. Z15. F0.1"]
+    text = "\n".join([*lines, open_word, "X40. Z5.", "G0 X60. Z30.", "M30", ""])
+    found = told(text, Reading(start=(100.0, 100.0)))
+    monkeypatch.setattr(program, "plain_motion", lambda *_: None)
+    assert told(text, Reading(start=(100.0, 100.0))) == found
