@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from itertools import pairwise
 
+import numpy as np
 import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
@@ -169,22 +170,22 @@ def _number(words: str, height: float, plan: BaseGeometry, drawn: Sequence[Item]
     """Return a jaw's number where there is most room on it; beside it where it has none."""
     tree = shapely.STRtree([geometry(item) for item in flat(list(drawn))])
     left, low, right, high = plan.buffer(BESIDE).bounds
-    best: tuple[float, Words] | None = None
     steps = 32
-    for i in range(1, steps):
-        for k in range(1, steps):
-            at = left + (right - left) * i / steps, low + (high - low) * k / steps
-            placed = Words(at, words, height, "middle")
-            box = placed.box(0.6)
-            met = len(tree.query(box, predicate="intersects")) + 0.4 * (not plan.contains(box))
-            cost = (
-                met
-                + 0.001 * shapely.distance(plan.centroid, box.centroid)
-                + 0.02 * shapely.distance(plan, box)
-            )
-            if best is None or cost < best[0]:
-                best = cost, placed
-    return Words((plan.centroid.x, plan.centroid.y), words, height, "middle") if best is None else best[1]
+    places = [
+        Words((left + (right - left) * i / steps, low + (high - low) * k / steps), words, height, "middle")
+        for i in range(1, steps)
+        for k in range(1, steps)
+    ]
+    boxes = np.array([placed.box(0.6) for placed in places])
+    met = np.bincount(tree.query(boxes, predicate="intersects")[0], minlength=len(places))
+    shapely.prepare(plan)
+    cost = (
+        met
+        + 0.4 * ~shapely.contains(plan, boxes)
+        + 0.001 * shapely.distance(plan.centroid, shapely.centroid(boxes))
+        + 0.02 * shapely.distance(plan, boxes)
+    )
+    return places[int(cost.argmin())]
 
 
 def _notes(assessment: Assessment, asked: Asked) -> list[str]:

@@ -50,8 +50,14 @@ def _widths() -> tuple[dict[int, float], float]:
 
 def words_width(words: str, height: float) -> float:
     """Return the width (mm) of words whose capitals are `height` mm high."""
+    return _share(words) * height / CAPITALS
+
+
+@lru_cache(4096)
+def _share(words: str) -> float:
+    """Return the width of words over the font's size: a note that looks for room asks for its words many times."""
     known, other = _widths()
-    return sum(known.get(ord(letter), other) for letter in words) * height / CAPITALS
+    return sum(known.get(ord(letter), other) for letter in words)
 
 
 def shown(words: str) -> str:

@@ -84,10 +84,9 @@ def _cost(
         return None
     boxes = [item.box(AROUND) for item in note.items if isinstance(item, Words)]
     boxes += [geometry(item).buffer(0.2) for item in note.items[1:2] if isinstance(item, Line)]
-    whole = shapely.union_all(boxes)
-    if not room.contains(whole):
+    if not shapely.contains(room, boxes).all():
         return None
-    met = sum(len(tree.query(box, predicate="intersects")) for box in boxes)
+    met = len(tree.query(boxes, predicate="intersects")[0])
     line = geometry(note.items[0]).difference(near)
     crossed = len(tree.query(line, predicate="intersects")) if not line.is_empty else 0
     return far + CROSSING * crossed + 1000.0 * met

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Literal
 
 import shapely
@@ -191,6 +192,7 @@ def _moved(item: Primitive, at: Callable[[Point], Point]) -> Primitive:
     return replace(item, at=at(item.at))
 
 
+@lru_cache(8192)  # each note that looks for room asks for all that is drawn so far
 def geometry(item: Primitive) -> shapely.geometry.base.BaseGeometry:
     """Return what a primitive covers on the paper: a line, or the box of words."""
     if isinstance(item, Line):
