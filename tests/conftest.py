@@ -16,6 +16,7 @@ from typing import Any
 
 import pytest
 from hypothesis import settings
+from longest_first import longest_first
 from threadpoolctl import threadpool_limits
 
 from sim.base import answers
@@ -72,6 +73,7 @@ def pytest_configure(config: pytest.Config) -> None:
     is loaded until all tests are known stays to the end, so nobody looks for garbage in it.
     """
     gc.disable()
+    config.option.loadscopereorder = False  # pytest-xdist keeps the order of `longest_first`
     if hasattr(config, "workerinput"):
         threadpool_limits(1)
         return
@@ -83,6 +85,11 @@ def pytest_unconfigure(config: pytest.Config) -> None:
     """Take the run's cache away."""
     if OWN_CACHE in config.stash:
         shutil.rmtree(config.stash[OWN_CACHE], ignore_errors=True)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Put files that take long first."""
+    items[:] = longest_first(items, lambda item: item.path, ROOT / "tests")
 
 
 def pytest_collection_finish() -> None:

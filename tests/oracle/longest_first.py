@@ -1,0 +1,61 @@
+"""The order of the files of tests: those that take long first, so that workers side by side end together.
+
+Without it the files of few tests come last, and those are the ones that take long: one worker was alone with the last
+of them. A file that is missing in the list costs time and nothing else.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TypeVar
+
+Item = TypeVar("Item")
+
+# Over some ten seconds of processor time or waiting each, the longest first.
+LONGEST = (
+    "sim/variants/test_agreement.py",
+    "sim/layouts/test_window.py",
+    "sim/views/web/test_browser_current.py",
+    "sim/views/web/test_browser_open.py",
+    "sim/layouts/test_search.py",
+    "sim/layouts/test_confirmed_window.py",
+    "sim/commands/test_studies.py",
+    "sim/commands/test_layouts.py",
+    "sim/views/test_picture.py",
+    "sim/views/test_desktop.py",
+    "scenarios/test_verdicts.py",
+    "test_dependencies.py",
+    "sim/clearance/test_oracle.py",
+    "sim/assessment/test_not_judged.py",
+    "sim/test_worse_never_passes.py",
+    "sim/commands/test_streams.py",
+    "properties/test_clearance.py",
+    "sim/readings/test_fit.py",
+    "sim/views/web/test_page_data.py",
+    "sim/layouts/test_shelf.py",
+    "sim/drawing/test_dimensions.py",
+    "sim/views/test_review.py",
+    "sim/assessment/test_clamping.py",
+    "sim/clearance/test_standing.py",
+    "reference/test_window_borders.py",
+    "properties/test_worst_state.py",
+)
+
+
+def longest_first(items: Sequence[Item], file_of: Callable[[Item], Path], tests: Path) -> list[Item]:
+    """Return tests by files: those of `LONGEST` in its order, then the others, those of many tests first.
+
+    Parameters
+    ----------
+    items : sequence
+        Tests as they were found, those of a file one after the other.
+    file_of : callable
+        From a test to its file.
+    tests : Path
+        Folder of all tests.
+    """
+    place = {tests / name: number for number, name in enumerate(LONGEST)}
+    count = Counter(map(file_of, items))
+    return sorted(items, key=lambda item: (place.get(file_of(item), len(place)), -count[file_of(item)]))
