@@ -9,6 +9,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 import shapely
+from how_many import how_many
 
 from sim.assessment.results import Assessment
 from sim.clearance.standing import point_on, standing, standing_at, track
@@ -18,13 +19,16 @@ SAMPLED = 0.02  # mm; places are looked at every half millimetre, the check look
 
 
 def test_least_over_a_move_is_its_clearance(
-    scenario_name: str, assessment: Callable[[str], Assessment]
+    scenario_name: str, quickly_judged: Callable[[str], Assessment]
 ) -> None:
-    boring = assessment(scenario_name).boring
+    boring = quickly_judged(scenario_name).boring
     on = track(boring.moves, boring.tool, boring.bodies, boring.stock)
     checked = boring.clearance.clearance
     rng = np.random.default_rng(3)
-    chosen = {int(checked.argmin()), *rng.choice(len(boring.moves), 12, replace=False).tolist()}
+    chosen = {
+        int(checked.argmin()),
+        *rng.choice(len(boring.moves), how_many("moves of a path stood on"), replace=False).tolist(),
+    }
     for number in chosen - {t.move for t in boring.clearance.touches}:
         if checked[number] == 0.0:
             continue  # the place of a touch may be missed between two places
@@ -38,8 +42,10 @@ def test_least_over_a_move_is_its_clearance(
         assert least.body == boring.clearance.body[number]
 
 
-def test_ends_are_as_far_apart_as_said(scenario_name: str, assessment: Callable[[str], Assessment]) -> None:
-    boring = assessment(scenario_name).boring
+def test_ends_are_as_far_apart_as_said(
+    scenario_name: str, quickly_judged: Callable[[str], Assessment]
+) -> None:
+    boring = quickly_judged(scenario_name).boring
     on = track(boring.moves, boring.tool, boring.bodies, boring.stock)
     for position in np.linspace(0.0, on.length, 9):
         found = standing(on, float(position))
@@ -47,8 +53,8 @@ def test_ends_are_as_far_apart_as_said(scenario_name: str, assessment: Callable[
         assert math.dist(*found.ends) == pytest.approx(found.distance, abs=1e-9)
 
 
-def test_first_touch_is_found_where_the_check_has_it(assessment: Callable[[str], Assessment]) -> None:
-    boring = assessment("cast_hub_ring_blocks").boring
+def test_first_touch_is_found_where_the_check_has_it(quickly_judged: Callable[[str], Assessment]) -> None:
+    boring = quickly_judged("cast_hub_ring_blocks").boring
     touch = boring.clearance.first_touch
     assert touch is not None
     on = track(boring.moves, boring.tool, boring.bodies, boring.stock)
@@ -59,8 +65,8 @@ def test_first_touch_is_found_where_the_check_has_it(assessment: Callable[[str],
     assert (found.distance, found.part, found.body) == (0.0, touch.part, touch.body)
 
 
-def test_the_stock_goes_as_the_tip_runs(assessment: Callable[[str], Assessment]) -> None:
-    boring = assessment("valve_bonnet_two_steps").boring
+def test_the_stock_goes_as_the_tip_runs(quickly_judged: Callable[[str], Assessment]) -> None:
+    boring = quickly_judged("valve_bonnet_two_steps").boring
     on = track(boring.moves, boring.tool, boring.bodies, boring.stock)
     areas = [float(shapely.area(s)) for s in on.stock]
     assert areas[0] == pytest.approx(boring.stock.area)
@@ -78,8 +84,8 @@ def test_a_place_runs_along_lines_and_arcs() -> None:
     assert point_on(line, 99.0) == pytest.approx((4.0, 6.0))
 
 
-def test_positions_are_held_within_the_path(assessment: Callable[[str], Assessment]) -> None:
-    boring = assessment("cast_hub_on_plug").boring
+def test_positions_are_held_within_the_path(quickly_judged: Callable[[str], Assessment]) -> None:
+    boring = quickly_judged("cast_hub_on_plug").boring
     on = track(boring.moves, boring.tool, boring.bodies, boring.stock)
     assert standing(on, -5.0).tip == pytest.approx(boring.moves[0].start)
     assert standing(on, 1e9).tip == pytest.approx(boring.moves[-1].end)
