@@ -21,8 +21,8 @@ from sim.commands import layouts, readings, studies, views
 from sim.commands.diff import diff
 from sim.commands.drawing import drawing
 from sim.commands.export import export
-from sim.commands.job import job
 from sim.commands.from_code import from_code
+from sim.commands.job import job
 from sim.commands.manual import manual
 from sim.commands.new import new
 from sim.commands.program import program

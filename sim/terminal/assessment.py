@@ -95,7 +95,9 @@ def printed(*content: RenderableType, width: int = WIDE) -> None:
     if not console.is_terminal:
         console = Console(highlight=False, markup=False, emoji=False, width=width)
     for part in content:
-        console.print(_shown(console, part), crop=False)  # what is written out in full may be longer than the line
+        console.print(
+            _shown(console, part), crop=False
+        )  # what is written out in full may be longer than the line
 
 
 def _shown(console: Console, part: RenderableType) -> RenderableType:

@@ -11,7 +11,8 @@ from sim.base.printable import printable
 from sim.base.rounding import against, margin_text
 from sim.revisions.fields import FieldChange, Side
 from sim.revisions.verdicts import Moves, VerdictMove
-from sim.terminal.assessment import MARKS, headline
+from sim.terminal.assessment import headline
+from sim.terminal.figures import MARKS
 
 WIDE = 80  # characters
 _LONGEST = 160  # characters of a value that are shown

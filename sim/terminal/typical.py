@@ -6,7 +6,8 @@ from rich.table import Table
 from rich.text import Text
 
 from sim.assessment.verdict import Verdict
-from sim.terminal.assessment import MARKS, printed
+from sim.terminal.assessment import printed
+from sim.terminal.figures import MARKS
 from sim.uncertainty.typical import End, Rests
 
 
