@@ -40,7 +40,7 @@ def step(faces: tuple[Face, ...], cells: Cells, name: str, day: date) -> bytes:
     records.product(records.add(f"MANIFOLD_SOLID_BREP('{name}',{shell})"), name)
     head = (
         "ISO-10303-21;\nHEADER;\n"
-        f"FILE_DESCRIPTION(('{name}, lengths in mm'),'2;1');\n"
+        f"FILE_DESCRIPTION(('{name}, lengths in mm, not released'),'2;1');\n"
         f"FILE_NAME('{name}','{day.isoformat()}T00:00:00',(''),(''),'chuckscene','chuckscene','');\n"
         "FILE_SCHEMA(('AUTOMOTIVE_DESIGN { 1 0 10303 214 1 1 1 1 }'));\nENDSEC;\nDATA;\n"
     )

@@ -47,6 +47,7 @@ def three_mf(solid: trimesh.Trimesh, name: str) -> bytes:
     model = (
         '<?xml version="1.0" encoding="UTF-8"?>\n'
         f'<model unit="millimeter" xml:lang="en" xmlns="{_CORE}"><metadata name="Title">{shown}</metadata>'
+        '<metadata name="Description">not released</metadata>'
         f'<resources><object id="1" type="model" name="{shown}"><mesh><vertices>{corners}</vertices>'
         f'<triangles>{faces}</triangles></mesh></object></resources><build><item objectid="1"/></build></model>\n'
     )

@@ -20,7 +20,7 @@ from meshes.soft_jaw import SoftJawBlank
 from sim.base.arrays import Floats
 from sim.base.errors import NotAvailableError
 from sim.exports.jaw_faces import jaw_faces
-from sim.exports.jaw_files import jaw_step
+from sim.exports.jaw_files import jaw_files, jaw_step
 from sim.exports.jaw_sheets import jaw_plan
 from sim.exports.step_file import step
 from sim.setup.parts import build
@@ -206,8 +206,12 @@ def test_a_jaw_from_a_model_file_is_refused(varied: Callable[..., Any], tmp_path
         parts.sizes and soft_jaw.mesh(parts.sizes.blank).export(file_type="stl")
     )
     model = {"soft_jaw.model": {"file": str(tmp_path / "jaw.stl"), "unit": "mm", "up": "z"}}
+    modelled = build(varied("cast_hub_on_ring", model))
     with pytest.raises(NotAvailableError, match=r"soft_jaw\.model\.file"):
-        jaw_step(build(varied("cast_hub_on_ring", model)), DAY, bored=True)
+        jaw_step(modelled, DAY, bored=True)
+    files, left_out = jaw_files(modelled, DAY)  # what can be made is made, and it is said what is not
+    assert [one.name.partition(".")[2] for one in files] == ["stl", "3mf", "stl", "3mf"]
+    assert [one.name for one in left_out] == ["soft-jaw-bored.step", "soft-jaw-blank.step"]
 
 
 @pytest.mark.parametrize(
