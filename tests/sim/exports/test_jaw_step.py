@@ -202,9 +202,7 @@ def test_what_has_no_exact_edge_is_refused() -> None:
 
 def test_a_jaw_from_a_model_file_is_refused(varied: Callable[..., Any], tmp_path: Path) -> None:
     parts = build(varied("cast_hub_on_ring"))
-    (tmp_path / "jaw.stl").write_bytes(
-        parts.sizes and soft_jaw.mesh(parts.sizes.blank).export(file_type="stl")
-    )
+    (tmp_path / "jaw.stl").write_bytes(soft_jaw.mesh(parts.sizes.blank).export(file_type="stl"))
     model = {"soft_jaw.model": {"file": str(tmp_path / "jaw.stl"), "unit": "mm", "up": "z"}}
     modelled = build(varied("cast_hub_on_ring", model))
     with pytest.raises(NotAvailableError, match=r"soft_jaw\.model\.file"):
