@@ -8,6 +8,7 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.results import Assessment
 from sim.assessment.verdicts.part import taper_side
 from sim.base.rounding import near
+from sim.drawing.numbers import DECIMALS, per_unit
 from sim.scenario import OuterRing, Plug, Ring
 from sim.setup.fixture import fixture_seat
 from sim.setup_sheet.entries import Entry, Section
@@ -26,6 +27,7 @@ PRESSURE = (
     "fixture_seat",
     "load_on_the_fixture",
 )
+LITTLE = {"mm": "2", "inch": "0.0001"}  # of diameter, under which a taper does not matter (0.00008 in)
 SPEED = "boring_ring_speed", "boring_speed", "load_on_the_fixture"
 
 
@@ -271,19 +273,15 @@ def _taper(assessment: Assessment, figures: OperationFigures, form: Form) -> str
     """Return what taper to turn, with its sign."""
     taper, length = figures.clamping.taper, stated(figures.zone.length, form)
     if not taper.matters:
-        return form.say(
-            "turn it without taper: what the jaws yield differs by less than 2 um of diameter over {length}",
-            length=length,
-        )
-    size = form.number(near(abs(taper.diameter_um), 1000.0 * assessment.scenario.limits.jaw_taper, 0))
+        phrase = "turn it without taper: what the jaws yield differs by less than {small} of diameter over {length}"
+        return form.say(phrase, small=f"{form.number(LITTLE[form.units])} {form.dial}", length=length)
     if taper_side(assessment.parts, taper.diameter_um) == "smaller":
-        return form.say(
-            "-{size} um: turn it by so much smaller in diameter at the mouth than at the root, over {length}",
-            size=size,
-            length=length,
+        phrase = (
+            "-{size}: turn it by so much smaller in diameter at the mouth than at the root, over {length}"
         )
-    return form.say(
-        "+{size} um: turn it by so much larger in diameter at the mouth than at the root, over {length}",
-        size=size,
-        length=length,
-    )
+    else:
+        phrase = "+{size}: turn it by so much larger in diameter at the mouth than at the root, over {length}"
+    factor, decimals = (1.0, 0) if form.units == "mm" else (1e-3 / per_unit(form.units), DECIMALS[form.units])
+    limit = 1000.0 * assessment.scenario.limits.jaw_taper
+    size = form.number(near(factor * abs(taper.diameter_um), factor * limit, decimals))
+    return form.say(phrase, size=f"{size} {form.dial}", length=length)

@@ -91,11 +91,15 @@ def bundled(path: Path, scenario: Scenario) -> Bundle:
         data: bytes | None = None
         with suppress(OSError, ValueError):
             data = regular_bytes(path.parent / name, LARGEST_NAMED)
-        if data is not None and len(data) <= LARGEST_CARRIED and is_inside(name) and name not in taken:
+        free = is_inside(name) and name.lower() not in taken
+        if data is not None and len(data) <= LARGEST_CARRIED and free:
             files.append((name, data))
+            taken.add(name.lower())
         else:
             apart.append((name, "" if data is None else hashlib.sha256(data).hexdigest()))
-    found = Bundle(path.stem, tables, inside, tuple(files), tuple(apart), scenario_digest(scenario))
+    # A name that another system could not write would keep the code from being read.
+    name = path.stem if is_inside(path.stem) else "setup"
+    found = Bundle(name, tables, inside, tuple(files), tuple(apart), scenario_digest(scenario))
     if scenario_digest(_again(found, path)) != found.digest:
         raise ScenarioError(
             f"{path}: has changed, or a file that it names, while it was judged; run it again"

@@ -8,10 +8,8 @@ from sim.assessment.results import Assessment
 from sim.assessment.verdict import Verdict
 from sim.base.rounding import against, usual_decimals
 from sim.drawing.numbers import DECIMALS, SHORT, length_text, per_unit
-from sim.drawing.primitives import Units
 from sim.setup_sheet.form import Form
 
-DIAL: dict[Units, str] = {"mm": "um", "inch": "in"}  # of what a dial shows
 FINE = {"mm": 2, "inch": 3}  # decimals of lengths that are found, not set
 
 
@@ -39,9 +37,11 @@ def small(length: float, limit: float, form: Form) -> str:
     else:
         factor = 1e-3 / per_unit(form.units)
         value, most = against(length * factor, limit * factor, (DECIMALS[form.units], DECIMALS[form.units]))
-    unit = DIAL[form.units]
     return form.say(
-        "{value} {unit}, at most {most} {unit}", value=form.number(value), most=form.number(most), unit=unit
+        "{value} {unit}, at most {most} {unit}",
+        value=form.number(value),
+        most=form.number(most),
+        unit=form.dial,
     )
 
 

@@ -28,6 +28,13 @@ class Form:
         """Short name of its unit of length."""
         return "mm" if self.units == "mm" else "in"
 
+    @property
+    def dial(self) -> str:
+        """Short name of the unit that its dials show."""
+        if self.units == "inch":
+            return "in"
+        return self.say("um")
+
     def say(self, english: str, **values: Any) -> str:
         """Return a phrase of the table in its language, with figures and names put in."""
         return said(self.language, english, **values)

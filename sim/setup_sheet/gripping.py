@@ -11,7 +11,6 @@ from sim.base.rounding import at_least_text, range_texts
 from sim.scenario import Cut, Operation
 from sim.setup_sheet.entries import Entry, Scale, Section
 from sim.setup_sheet.figures import (
-    DIAL,
     bar,
     factor_text,
     fails,
@@ -92,12 +91,12 @@ def gripping(assessment: Assessment, index: int, form: Form, gauge: Gauge | None
                     figure=small(figures.running.out_of_square, 1000.0 * operation.squareness_limit, form),
                 ),
             ),
-            blank=DIAL[form.units],
+            blank=form.dial,
         ),
         Entry(
             form.say("roundness"),
             (small(figures.roundness, 1000.0 * operation.roundness_limit, form),),
-            blank=DIAL[form.units],
+            blank=form.dial,
         ),
     ]
     return Section(form.say("Hold the part: {name}", name=operation.name), tuple(entries), together=True)

@@ -105,6 +105,13 @@ def test_named_files_are_found_wherever_they_stand() -> None:
     assert named_files(tables) == ("x", "y")
 
 
+def test_a_name_of_one_system_alone_keeps_no_code_from_being_read(root: Path, tmp_path: Path) -> None:
+    file = tmp_path / "hub: 2nd side?.toml"
+    file.write_bytes((root / "scenarios" / "cast_hub_on_ring.toml").read_bytes())
+    (text,) = code_texts(bundled(file, load(file))).texts
+    assert bundle_of(text, "the code").name == "setup"
+
+
 def test_a_file_that_changed_meanwhile_is_noticed(root: Path, tmp_path: Path) -> None:
     file = tmp_path / "hub.toml"
     text = (root / "scenarios" / "cast_hub_on_ring.toml").read_text(encoding="utf-8")

@@ -89,6 +89,12 @@ def test_a_tables_keys_stand_in_it_once(root: Path, language: str) -> None:
     assert len(keys) == len(set(keys)) == len(phrases(language))
 
 
+def test_a_micrometre_is_no_word_of_the_language() -> None:
+    """'um' is a word in German: there the unit has its sign."""
+    assert (Form().dial, Form("inch").dial, Form("mm", "de").dial) == ("um", "in", "µm")
+    assert Form("inch", "de").dial == "in"
+
+
 def test_figures_of_a_drawing_have_a_comma_too() -> None:
     note = Group("note", "groove", (Words((0.0, 0.0), "groove 1.5 wide, 30°.", 2.5),))
     assert blocks._numbered(note, Form("mm", "de")).items[0].words == "groove 1,5 wide, 30°."
@@ -120,7 +126,7 @@ def test_figures_are_the_same_with_a_comma(
             sorted(found.replace(",", ".") for found in re.findall(FIGURE, text)) for text in (one, other)
         ]
         assert figures[0] == figures[1], (place, one, other)
-        assert not re.search(r"\d\.\d+ (?:mm|in|um|kN|bar|N m|U/min)\b", other), other
+        assert not re.search(r"\d\.\d+ (?:mm|in|um|µm|kN|bar|N m|U/min)\b", other), other
 
 
 def test_words_have_room(
