@@ -1,8 +1,8 @@
 """Compliance of a soft jaw: a 3D finite-element block, held on the serrated plane, condensed to its bored face.
 
 20-node hexahedra (scikit-fem's serendipity shape functions) on half the jaw, once symmetric and once antisymmetric
-about its middle plane. All nodes but those of the face are eliminated by nested dissection
-(`sim.contact.substructure`), which leaves the stiffness of the face alone.
+about its middle plane. All nodes are eliminated by nested dissection (`sim.contact.substructure`), which leaves the
+compliance between the cells of the face alone.
 """
 
 from __future__ import annotations
@@ -12,12 +12,11 @@ from skfem import ElementHexS2
 from threadpoolctl import threadpool_limits
 
 from sim.base.arrays import Flags, Floats, Ints
-from sim.base.threads import each
 from sim.contact.bodies import Hole, JawBlock, SeatArea
 from sim.contact.face import FaceGrid, GripGeometry
 from sim.contact.jaw_mesh import JawMesh, jaw_angles, jaw_mesh
 from sim.contact.part import elastic_matrix
-from sim.contact.substructure import condensed, dissection, forward
+from sim.contact.substructure import compliances, dissection
 
 _SAMPLES = 4  # pieces along each edge by which the metal of a cut element is counted
 _VOID = 1e-4  # stiffness left to an element in a hole, so that its nodes stay determined
@@ -298,19 +297,11 @@ def jaw_compliance(
     of_rows = [_row_stiffness(mesh, number, law, row, jaw.holes) for row in rows]
     stiffness, dofs = (np.concatenate(arrays) for arrays in zip(*of_rows, strict=True))
     loads = _cell_loads(mesh, number, grip, grid, 3 * int(np.count_nonzero(number >= 0)))
-    pressed = np.any(loads.reshape(-1, 3 * loads.shape[1]) != 0.0, axis=1)
-    front = dissection(dofs[:, ::3] // 3, np.concatenate([_steps(mesh, row) for row in rows]), pressed)
-
-    on_seat = _on_seat(mesh, jaw.seat)
-
-    def half_compliance(mirrored: bool) -> Floats:  # noqa: FBT001
-        held = _held(number, loads.shape[0], on_seat, mirrored=mirrored)
-        S, kept = condensed(front, stiffness, dofs, held)
-        spread = forward(np.asarray(np.linalg.cholesky(S), dtype=np.float64), loads[kept])
-        return np.asarray(spread.T @ spread)
-
+    front = dissection(dofs[:, ::3] // 3, np.concatenate([_steps(mesh, row) for row in rows]))
+    on_seat, size = _on_seat(mesh, jaw.seat), loads.shape[0]
+    held = [_held(number, size, on_seat, mirrored=mirrored) for mirrored in (True, False)]
     with threadpool_limits(1):  # BLAS threads beside our own only wait for each other
-        same, opposite = each(half_compliance, (True, False))
+        same, opposite = compliances(front, stiffness, dofs, held, loads)
     nz, nt = grid.shape
     half = nt // 2
     own = (0.5 * (same + opposite)).reshape(nz, half, nz, half)

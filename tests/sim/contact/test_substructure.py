@@ -1,4 +1,4 @@
-"""Condensation by nested dissection against the Schur complement of the whole matrix."""
+"""Compliance by nested dissection against the inverse of the whole matrix."""
 
 import numpy as np
 import pytest
@@ -6,7 +6,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.linalg import solve_triangular
 
-from sim.contact.substructure import condensed, dissection, forward
+from sim.contact import substructure
+from sim.contact.substructure import compliances, dissection, forward
 
 
 def bricks(shape, rng):
@@ -27,31 +28,57 @@ def dofs_of(nodes):
 @given(
     shape=st.tuples(*[st.integers(1, 5)] * 3),
     seed=st.integers(0, 2**32 - 1),
-    kept=st.floats(0.05, 0.9),
+    loaded=st.floats(0.0, 0.9),
     fixed=st.floats(0.0, 0.3),
+    ways=st.integers(1, 3),
 )
-def test_condensed_is_the_schur_complement_of_the_whole(shape, seed, kept, fixed):
+def test_compliance_is_that_of_the_whole_inverse_in_each_way_of_holding(shape, seed, loaded, fixed, ways):
+    """The ways differ on one side of the body, so that some of its pieces are held alike and some are not."""
     rng = np.random.default_rng(seed)
     nodes, places, stiffness = bricks(shape, rng)
-    count = nodes.max() + 1
-    stays, held = rng.random(count) < kept, rng.random(3 * count) < fixed
-    dofs = dofs_of(nodes)
-    S, left = condensed(dissection(nodes, places, stays), stiffness, dofs, held)
+    count, dofs = nodes.max() + 1, dofs_of(nodes)
+    loads = np.where(rng.random((3 * count, 1)) < loaded, rng.normal(size=(3 * count, 4)), 0.0)
+    loads[:, 3] = 0.0  # nothing at all
+    common, side = (
+        rng.random(3 * count) < fixed,
+        np.repeat(np.isin(np.arange(count), nodes[places[:, 1] == 0]), 3),
+    )
+    held = [np.where(side, rng.random(3 * count) < fixed, common) for _ in range(ways)]
     whole = np.zeros((3 * count, 3 * count))
     for K, place in zip(stiffness, dofs, strict=True):
         whole[np.ix_(place, place)] += K
-    expected = np.flatnonzero(np.repeat(stays, 3) & ~held)
-    assert left.tolist() == expected.tolist()
-    goes = np.flatnonzero(~np.repeat(stays, 3) & ~held)
-    between = whole[np.ix_(goes, left)]
-    schur = whole[np.ix_(left, left)] - between.T @ np.linalg.solve(whole[np.ix_(goes, goes)], between)
-    assert pytest.approx(schur, abs=1e-9 * np.abs(whole).max()) == S
+    found = compliances(dissection(nodes, places), stiffness, dofs, held, loads)
+    assert len(found) == ways
+    for C, own in zip(found, held, strict=True):
+        free = ~own
+        expected = loads[free].T @ np.linalg.solve(whole[np.ix_(free, free)], loads[free])
+        assert (
+            pytest.approx(expected, rel=1e-8, abs=1e-9 * max(np.abs(expected).max(initial=0.0), 1e-300)) == C
+        )
+
+
+def test_pieces_that_are_held_alike_in_both_ways_are_condensed_once(monkeypatch):
+    nodes, places, stiffness = bricks((9, 7, 5), np.random.default_rng(1))
+    dofs, front, summed = dofs_of(nodes), dissection(nodes, places), substructure._summed
+    held = np.zeros(3 * (nodes.max() + 1), dtype=bool)
+    other, loads = held.copy(), np.eye(held.size)[:, :2]
+    held[:3] = other[:6] = True
+    pieces = []
+
+    def counted(*of):
+        pieces[-1] += 1
+        return summed(*of)
+
+    monkeypatch.setattr(substructure, "_summed", counted)
+    for ways in ([held], [held, held], [held, other]):
+        pieces.append(0)
+        compliances(front, stiffness, dofs, ways, loads)
+    assert pieces[0] == pieces[1]
+    assert pieces[0] < pieces[2] < 1.5 * pieces[0]
 
 
 def test_every_element_is_in_one_piece_and_every_node_goes_once():
     nodes, places, _ = bricks((9, 7, 5), np.random.default_rng(1))
-    stays = np.zeros(nodes.max() + 1, dtype=bool)
-    stays[nodes[places[:, 0] == 0][:, :4]] = True
     elements, goes = [], []
 
     def walk(front):
@@ -60,17 +87,16 @@ def test_every_element_is_in_one_piece_and_every_node_goes_once():
         for half in front.halves:
             walk(half)
 
-    walk(dissection(nodes, places, stays))
+    walk(dissection(nodes, places))
     assert sorted(elements) == list(range(len(nodes)))
-    assert sorted(goes) == np.flatnonzero(~stays).tolist()
+    assert sorted(goes) == list(range(nodes.max() + 1))
 
 
 def test_a_body_that_is_not_held_is_refused():
     nodes, places, stiffness = bricks((2, 2, 2), np.random.default_rng(0))
     dofs, free = dofs_of(nodes), np.zeros(3 * (nodes.max() + 1), dtype=bool)
-    none = np.zeros(nodes.max() + 1, dtype=bool)
     with pytest.raises(ValueError, match="not held"):
-        condensed(dissection(nodes, places, none), np.zeros_like(stiffness), dofs, free)
+        compliances(dissection(nodes, places), np.zeros_like(stiffness), dofs, [free], np.eye(free.size))
 
 
 @pytest.mark.parametrize("size", [1, 96, 97, 500])
