@@ -15,6 +15,7 @@ from sim.holding.faces import BackFace, HeldFaces, Prop
 from sim.holding.program import Limit, Mode, Pressure, program, solved
 
 ANGLES = 24  # over one revolution; a multiple of 3
+_SAME = 1e-9  # share by which factors differ that are the same but for rounding
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -93,7 +94,8 @@ def holding(
     third = angles // 3 if angles % 3 == 0 and faces.alike else angles
     limits = limits_at(faces, total_grip, mu, cut, turns[:third], permanent, back_face, pressure, props)
     factors = [found.factor for found in limits]
-    least = int(np.argmin(factors))
+    # Where the pressure shifts, many angles hold the same but for rounding: the first counts, whatever rounding makes.
+    least = int(np.flatnonzero(np.asarray(factors) <= min(factors) * (1.0 + _SAME))[0])
     return Holding(turns, np.tile(factors, angles // third), float(turns[least]), limits[least])
 
 

@@ -10,7 +10,17 @@ import numpy as np
 import pytest
 
 from sim.contact import ContactSetup, GripGeometry, GripLoad, JawBlock, TurnedPart, press
-from sim.holding import BackFace, HeldFaces, evenly_pressed, holding, limits_at, pressed, turned_wrench
+from sim.holding import (
+    BackFace,
+    HeldFaces,
+    evenly_pressed,
+    holding,
+    limits_at,
+    pressed,
+    revolution,
+    turned_wrench,
+)
+from sim.holding.program import Limit
 
 Faces = Callable[..., HeldFaces]
 Cut = Callable[..., Any]
@@ -40,6 +50,18 @@ def test_a_revolution_is_its_angles_one_by_one(held_faces: Faces, a_cut: Cut) ->
     assert turn.factors[np.argmin(np.abs(turn.angles - turn.spindle_angle))] == turn.factor
     with pytest.raises(ValueError, match="read-only"):
         turn.factors[0] = 0.0
+
+
+def test_of_angles_that_hold_the_same_the_first_counts_whatever_the_rounding(
+    held_faces: Faces, a_cut: Cut, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def solved(*of: Any) -> list[Limit]:
+        factors = [3.0, 2.0 * (1.0 + 1e-14), 2.5, 2.0, *np.full(of[4].size - 4, 4.0)]
+        return [Limit(float(factor), "slips") for factor in factors]
+
+    monkeypatch.setattr(revolution, "limits_at", solved)
+    turn = holding(held_faces(), GRIP, MU, a_cut(height=80.0))
+    assert turn.spindle_angle == turn.angles[1]
 
 
 def test_unlike_jaws_are_followed_all_round(a_cut: Cut) -> None:
