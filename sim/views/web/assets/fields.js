@@ -20,6 +20,14 @@ const Fields = (() => {
     const unset = (place, how) => draft.change([{ what: "unset", place }], how);
     const typical = (place) => (draft.stated.values.typical || []).some((name) => { const plain = place.filter((step) => typeof step === "string").join("."); return plain === name || plain.startsWith(`${name}.`); });
 
+    /** A button with which a table or field that is named as typical counts as read off; hidden where it is not named. */
+    function readOff(place) {
+      const name = place.join(".");
+      const root = element("button", { type: "button", class: "readoff", hidden: true, "aria-label": `${words(name)}: I have read this off`,
+        onclick: () => { const rest = (at(["typical"]) || []).filter((one) => one !== name); if (rest.length) set(["typical"], rest); else unset(["typical"]); } }, "I have read this off");
+      return { root, show: () => { root.hidden = !(at(["typical"]) || []).includes(name); } };
+    }
+
     /** Words at a field that is not stated, or not read off. */
     function basis(place, field) {
       const stated = at(place), taken = full(place);
@@ -51,7 +59,8 @@ const Fields = (() => {
       control.setAttribute("aria-describedby", `${help.id} ${faults.id}`);
       const label = element("label", { for: idOf(place) }, words(field.key));
       if (field.required) control.setAttribute("aria-required", "true");
-      return { root: element("div", { class: field.kind === "quantity" || field.kind === "whole number" || field.kind === "number" ? "field short" : "field", "data-place": Drafting.named(place) }, label, control, help, faults.root), help, faults };
+      const off = readOff(place);
+      return { off, root: element("div", { class: field.kind === "quantity" || field.kind === "whole number" || field.kind === "number" ? "field short" : "field", "data-place": Drafting.named(place) }, label, control, help, off.root, faults.root), help, faults };
     }
 
     function mark(made, control, place, field, faults) {
@@ -59,6 +68,7 @@ const Fields = (() => {
       made.root.classList.toggle("unstated", !stated);
       control.setAttribute("aria-invalid", String(faults.length > 0));
       made.faults.show(faults);
+      made.off.show();
       const text = basis(place, field) + field.help;
       if (made.help.textContent !== text) made.help.textContent = text;
     }
@@ -154,8 +164,8 @@ const Fields = (() => {
      * @type {(place: (string | number)[], field: FormField) => Part} */
     function nested(place, field) {
       const body = element("div"), faults = faultList(place, field, true);
-      const button = element("button", { type: "button" });
-      const head = element("div", { class: "head" }, label(place, field), element("small", {}, field.help), button);
+      const button = element("button", { type: "button" }), off = readOff(place);
+      const head = element("div", { class: "head" }, label(place, field), element("small", {}, field.help), element("span", {}, off.root, " ", button));
       let inner = null;
       button.addEventListener("click", () => { if (at(place) === undefined) set(place, {}); else unset(place); });
       return { root: element("div", { class: "nested", role: "group", "data-place": Drafting.named(place), "aria-labelledby": `${idOf(place)}-head` }, head, faults.root, body), show() {
@@ -166,6 +176,7 @@ const Fields = (() => {
           inner = there && field.table ? table(place, field.table) : null;
           body.replaceChildren(...(inner ? [inner.root] : []));
         }
+        off.show();
         faults.show(own(place));
         if (inner) inner.show();
       } };

@@ -82,7 +82,7 @@ def test_a_part_of_ones_own_is_stated_judged_saved_and_handed_round_from_nothing
     tab.page.get_by_role("button", name="make the setup").click()
     tab.page.locator("[data-group=part]").wait_for()  # the page loads itself anew
     file = tmp_path / CAP["file"]
-    first = file.read_bytes()
+    first, typical = file.read_bytes(), read(file).typical
     assert judged(tab)
 
     box = tab.page.locator("[data-place='operations[0].workpiece.outline']")
@@ -101,9 +101,14 @@ def test_a_part_of_ones_own_is_stated_judged_saved_and_handed_round_from_nothing
     last.fill("20 mm")
     judged(tab)
 
+    tab.page.locator("[data-group=chuck] > summary").click()
+    tab.page.get_by_role("button", name="machine: I have read this off").click()
+    judged(tab)
+
     tab.page.get_by_role("button", name="Save", exact=True).click()
     tab.until("editing.draft.stated.unsaved === false")
     said = judged(tab)
+    assert read(file).typical == tuple(one for one in typical if one != "machine")
     assert "not saved" not in said
     outline = read(file).operations[0].workpiece.outline
     assert (outline[0][0], outline[-1][0]) == (10.0, 10.0)
