@@ -124,7 +124,7 @@ class Room:
             every = np.arange(len(sweep.path.move))
             for index in range(len(sweep.tool.parts)):
                 rows = sweep.within(index, sweep.open(index, every), (wide[0], wide[1], wide[2], wide[3]))
-                hopes = sign * sweep.bounds[index][rows, column] + self.clearance
+                hopes = sign * sweep.bounds(index, rows)[:, column] + self.clearance
                 order = np.argsort(-hopes, kind="stable")
                 for chosen in np.split(order, range(_AT_ONCE, len(order), _AT_ONCE)):
                     if not len(chosen) or (best is not None and hopes[chosen[0]] <= sign * best):

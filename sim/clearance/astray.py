@@ -54,7 +54,7 @@ def roaming(sweep: ToolSweep) -> ToolSweep:
     """Return what a tool may cover along its path; the same sweep where no move may stray."""
     if not sweep.path.astray.any():
         return sweep
-    return Roaming(sweep.moves, sweep.path, sweep.tool, sweep.bounds, sweep.flat)
+    return Roaming(sweep.moves, sweep.path, sweep.tool)
 
 
 def between(part: ToolPart, starts: Floats, ends: Floats) -> Geometries:
@@ -151,8 +151,7 @@ def strayed(
 def _only(sweep: ToolSweep, rows: Ints) -> ToolSweep:
     path = sweep.path
     some = Steps(path.starts[rows], path.ends[rows], path.move[rows], path.feeds[rows], path.astray[rows])
-    flat = {index: images[rows] for index, images in sweep.flat.items()}
-    return Roaming(sweep.moves, some, sweep.tool, tuple(bounds[rows] for bounds in sweep.bounds), flat)
+    return Roaming(sweep.moves, some, sweep.tool)
 
 
 def _touches(overlaps: Sequence[Overlap], sweep: ToolSweep) -> tuple[Touch, ...]:

@@ -18,7 +18,7 @@ from sim.clearance.astray import strayed
 from sim.clearance.cells import straightened
 from sim.clearance.depth import depth_of_cut
 from sim.clearance.obstacle import Nearest, against_bodies, is_touch
-from sim.clearance.removal import BLOCK, removal
+from sim.clearance.removal import BLOCK, removal_of
 from sim.clearance.result import Body, ClearanceResult
 from sim.clearance.shapes import EMPTY, areal, depth_inside, region
 from sim.clearance.stock import against_stock
@@ -27,6 +27,7 @@ from sim.clearance.tool import Tool
 from sim.clearance.touch import TOUCH, Overlap, thick, touches
 from sim.programs.path import Move
 
+_AT_ONCE = 4096  # images
 _STRAIGHT = 1e-9  # mm; corners that stand out less are none
 
 
@@ -95,7 +96,9 @@ def clearance_of_sweep(
     feeding = np.flatnonzero(path.feeds)
     stock = straightened(stock)
     bodies = [replace(body, image=shapely.simplify(body.image, _STRAIGHT)) for body in bodies]
-    taken = removal(_cuts(sweep)[feeding], stock, _covers(sweep, feeding))
+    taken = removal_of(
+        len(feeding), lambda some: (_cuts(sweep, feeding[some]), _covers(sweep, feeding[some])), stock
+    )
     removed = np.full(count, EMPTY, dtype=object)
     removed[feeding] = taken.removed
     nearest = Nearest.nothing(count)
@@ -139,9 +142,9 @@ def clearance_of_sweep(
     )
 
 
-def _cuts(sweep: ToolSweep) -> Geometries:
-    """Return what the insert covers in each step."""
-    cutting = [sweep.images(k) for k, part in enumerate(sweep.tool.parts) if part.kind == "insert"]
+def _cuts(sweep: ToolSweep, rows: Ints) -> Geometries:
+    """Return what the insert covers in some steps."""
+    cutting = [sweep.images(k, rows) for k, part in enumerate(sweep.tool.parts) if part.kind == "insert"]
     cuts = cutting[0]
     for images in cutting[1:]:
         cuts = areal(shapely.union(cuts, images))
@@ -182,10 +185,12 @@ def _gouges(sweep: ToolSweep, wanted: BaseGeometry, name: str) -> list[Overlap]:
     found = []
     for index, part in enumerate(sweep.tool.parts):
         if part.kind == "insert":
-            images = sweep.images(index)
-            met = np.flatnonzero(shapely.intersects(wanted, images) & sweep.path.feeds)
-            met = met[is_touch(images[met], wanted)]
-            found += [Overlap("gouge", int(step), index, name, wanted) for step in met]
+            near = sweep.within(index, np.flatnonzero(sweep.path.feeds), shapely.bounds(wanted))
+            for rows in np.split(near, range(_AT_ONCE, len(near), _AT_ONCE)):
+                images = sweep.images(index, rows)
+                met = np.flatnonzero(shapely.intersects(wanted, images))
+                met = met[is_touch(images[met], wanted)]
+                found += [Overlap("gouge", int(step), index, name, wanted) for step in rows[met]]
     return found
 
 

@@ -130,9 +130,10 @@ def _rows_that_matter(sweep: ToolSweep, index: int, tree: shapely.STRtree, neare
     """
     count = len(sweep.path.move)
     first = np.arange(0, count, TOGETHER)
-    corners = sweep.bounds[index]
-    low, high = np.minimum.reduceat(corners[:, :2], first), np.maximum.reduceat(corners[:, 2:], first)
-    boxes = shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
+    starts, ends = sweep.path.starts, sweep.path.ends
+    low = np.minimum.reduceat(np.minimum(starts, ends), first)
+    high = np.maximum.reduceat(np.maximum(starts, ends), first)
+    boxes = np.asarray(shapely.box(*sweep.around(index, low, high).T), dtype=object)
     reach = np.maximum.reduceat(nearest.distance, first)
     group, _, distance = _query_nearest(tree, boxes)
     least = np.full(len(first), np.inf)

@@ -8,19 +8,21 @@ cost grows with the number of cuts and not with their number times the whole sto
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from sim.base.arrays import Geometries
+from sim.base.arrays import Geometries, Ints
 from sim.base.threads import each, shares
 from sim.clearance.shapes import EMPTY, areal
 from sim.clearance.tiles import Standing, Tiles, joined
 from sim.clearance.union import parted, united
 
 BLOCK = 32  # cuts
+AT_ONCE = 128  # blocks whose cuts are there at a time
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -49,35 +51,52 @@ class Removal:
     block: int
 
 
-def removal(cuts: Geometries, stock: BaseGeometry, covers: Geometries | None = None) -> Removal:
-    """Return what each of n cuts (polygons, in order) removes from the stock.
+def removal(cuts: Geometries, stock: BaseGeometry) -> Removal:
+    """Return what each of n cuts (polygons, in order) removes from the stock."""
+    return removal_of(len(cuts), lambda some: (cuts[some], cuts[some]), stock)
+
+
+def removal_of(
+    count: int, cuts_of: Callable[[Ints], tuple[Geometries, Geometries]], stock: BaseGeometry
+) -> Removal:
+    """Return what each of some cuts removes from the stock; few of the cuts are there at a time.
 
     Parameters
     ----------
-    cuts : (n,) array
-        Polygons, in order.
+    count : int
+        How many cuts.
+    cuts_of : function
+        Returns cuts (polygons) by their numbers, whole blocks of them in order, and as many polygons, of which some may
+        be empty, that have the same union within each `BLOCK` of them.
     stock : BaseGeometry
-    covers : (n,) array, optional
-        Fewer polygons (the others empty) which have the same union as the cuts within each `BLOCK` of them.
     """
-    blocks = -(-len(cuts) // BLOCK)
+    blocks = -(-count // BLOCK)
     standing = Standing.whole(stock)
-    if not blocks:
-        nothing = np.zeros(0, dtype=object)
-        return Removal(nothing, nothing, standing.tiles(), stock, 0, BLOCK)
-    grid = _in_blocks(cuts, blocks)
-    cover = grid if covers is None else _in_blocks(covers, blocks)
+    removed, together = [np.zeros(0, dtype=object)], [np.zeros(0, dtype=object)]
+    for first in range(0, blocks, AT_ONCE):
+        cuts, covers = cuts_of(np.arange(first * BLOCK, min(count, (first + AT_ONCE) * BLOCK)))
+        taken, reached = _taken(cuts, covers, standing, first)
+        removed.append(taken)
+        together.append(reached)
+    tiles = standing.tiles()
+    left = joined(tiles.before(blocks)) if blocks else stock
+    return Removal(np.concatenate(removed), np.concatenate(together), tiles, left, blocks, BLOCK)
+
+
+def _taken(
+    cuts: Geometries, covers: Geometries, standing: Standing, first: int
+) -> tuple[Geometries, Geometries]:
+    """Cut the stock by some blocks from a first one on; return what each cut and each block takes."""
+    blocks = -(-len(cuts) // BLOCK)
+    grid, cover = _in_blocks(cuts, blocks), _in_blocks(covers, blocks)
     runs = shares(blocks)
     unions = np.concatenate(each(lambda run: united(cover[run]), runs))
     reached = areal(
-        np.array([standing.cut(number, union) for number, union in enumerate(unions)], dtype=object)
+        np.array([standing.cut(first + k, union) for k, union in enumerate(unions)], dtype=object)
     )
     removed = np.full(grid.shape, EMPTY, dtype=object)
     each(lambda run: _cut_in_blocks(grid[run], reached[run].copy(), removed[run[0] : run[-1] + 1]), runs)
-    tiles = standing.tiles()
-    return Removal(
-        removed.reshape(-1)[: len(cuts)], reached, tiles, joined(tiles.before(blocks)), blocks, BLOCK
-    )
+    return removed.reshape(-1)[: len(cuts)], reached
 
 
 def _in_blocks(shapes: Geometries, blocks: int) -> Geometries:

@@ -174,7 +174,8 @@ def _overlaps(sweep: ToolSweep, span: _Span, safe: list[Flags], name: str) -> li
     shapely.prepare(span.after)
     trees = shapely.STRtree(span.after), shapely.STRtree(span.pieces)
     found: list[Overlap] = []
-    for index, part in enumerate(sweep.tool.parts):
+    for index in _coming_near(sweep, span, trees[0]):
+        part = sweep.tool.parts[index]
         judged = sweep.open(index, span.rows if part.kind != "insert" else span.rows[~feeds[span.rows]])
         met = _touches(sweep, index, judged, span, trees)
         if part.kind != "insert" and feeds[span.rows].any():
@@ -182,6 +183,19 @@ def _overlaps(sweep: ToolSweep, span: _Span, safe: list[Flags], name: str) -> li
         for step, solid in met:
             kind = contact_kind(part.kind, feeds=bool(feeds[step]))
             found.append(Overlap(kind, step, index, name, solid))
+    return found
+
+
+def _coming_near(sweep: ToolSweep, span: _Span, after: shapely.STRtree) -> list[int]:
+    """Return the pieces that a rectangle round all their steps does not keep away from the stock of a span."""
+    tips = np.stack([sweep.path.starts[span.rows], sweep.path.ends[span.rows]])
+    low, high = tips.min(axis=(0, 1))[None], tips.max(axis=(0, 1))[None]
+    bounds = np.vstack([sweep.around(index, low, high) for index in range(len(sweep.tool.parts))])
+    boxes = np.asarray(shapely.box(*bounds.T), dtype=object)
+    window = span.windows[0]
+    near = ((bounds[:, :2] <= window[2:]) & (bounds[:, 2:] >= window[:2])).all(axis=1)
+    near[after.query(boxes, predicate="intersects")[0]] = True
+    found: list[int] = np.flatnonzero(near).tolist()
     return found
 
 

@@ -29,17 +29,20 @@ class ToolSweep:
     moves : tuple of Move
     path : Steps
     tool : Tool
-    bounds : tuple of (n, 4) arrays
-        Least rho, least z, greatest rho, greatest z of what each piece covers in each step, mm.
-    flat : dict of int to (n,) array of shapely polygons
-        What the flat pieces cover, by their number.
     """
 
     moves: tuple[Move, ...]
     path: Steps
     tool: Tool
-    bounds: tuple[Floats, ...]
-    flat: dict[int, Geometries]
+
+    def bounds(self, index: int, rows: Ints | None = None) -> Floats:
+        """Return least rho, least z, greatest rho, greatest z of what a piece covers in some steps (all), (n, 4) mm."""
+        chosen = slice(None) if rows is None else rows
+        return _bounds(self.tool.parts[index], self.path.starts[chosen], self.path.ends[chosen])
+
+    def around(self, index: int, starts: Floats, ends: Floats) -> Floats:
+        """Return the same for stretches of steps, with the tip between least and greatest x, z (n, 2) each."""
+        return _bounds(self.tool.parts[index], starts, ends)
 
     def open(self, index: int, rows: Ints) -> Ints:
         """Return those of the steps in which a piece is not hidden behind others."""
@@ -52,32 +55,27 @@ class ToolSweep:
 
     def boxes(self, index: int, rows: Ints) -> Geometries:
         """Return rectangles round what a piece covers in some steps."""
-        return np.asarray(shapely.box(*self.bounds[index][rows].T), dtype=object)
+        return np.asarray(shapely.box(*self.bounds(index, rows).T), dtype=object)
 
     def within(self, index: int, rows: Ints, region: ArrayLike) -> Ints:
         """Return those of the steps in which the rectangle round a piece meets another (rho, z, rho, z).
 
         One rectangle for all steps, or one for each, (n, 4).
         """
-        boxes, others = self.bounds[index][rows], np.asarray(region, dtype=np.float64)
+        boxes, others = self.bounds(index, rows), np.asarray(region, dtype=np.float64)
         meets = (boxes[:, :2] <= others[..., 2:]) & (boxes[:, 2:] >= others[..., :2])
         near: Ints = rows[meets.all(axis=1)]
         return near
 
     def images(self, index: int, rows: Ints | None = None) -> Geometries:
         """Return what a piece covers in some steps (in all if not given)."""
-        if index in self.flat:
-            return self.flat[index] if rows is None else self.flat[index][rows]
         chosen = slice(None) if rows is None else rows
         return swept(self.tool.parts[index], self.path.starts[chosen], self.path.ends[chosen])
 
 
 def along_path(moves: Sequence[Move], tool: Tool) -> ToolSweep:
-    """Return a tool along a path; thick pieces are swept only where somebody looks."""
-    path = steps(moves)
-    bounds = tuple(_bounds(part, path.starts, path.ends) for part in tool.parts)
-    flat = {k: swept(part, path.starts, path.ends) for k, part in enumerate(tool.parts) if part.far == 0.0}
-    return ToolSweep(tuple(moves), path, tool, bounds, flat)
+    """Return a tool along a path; its pieces are swept only where somebody looks, and not kept."""
+    return ToolSweep(tuple(moves), steps(moves), tool)
 
 
 def _bounds(part: ToolPart, starts: Floats, ends: Floats) -> Floats:

@@ -1,0 +1,77 @@
+"""The stock that each step finds is the stock less all cuts before it. Elementary geometry, no source."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from sim.clearance import removal, stock
+from sim.clearance.shapes import EMPTY
+from sim.clearance.sweep import ToolSweep, along_path
+from sim.clearance.tool import Tool, ToolPart, pieces
+from sim.programs.path import Move
+
+
+@pytest.mark.parametrize("spanned", [1, 2, 5])
+@pytest.mark.parametrize("seed", range(3))
+def test_a_step_finds_what_the_cuts_before_it_leave(
+    seed: int, spanned: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Rapid steps between cuts that overlap, three cuts to a block: what its span leaves and is still to remove."""
+    monkeypatch.setattr(removal, "BLOCK", 3)
+    rng = np.random.default_rng(seed)
+    feeds = rng.random(40) < 0.6
+    left: BaseGeometry = shapely.box(0.0, 0.0, 20.0, 10.0)
+    low = rng.uniform((0.0, 0.0), (18.0, 8.0), (40, 2))
+    cuts = np.asarray(shapely.box(*low.T, *(low + rng.uniform(0.5, 4.0, (40, 2))).T), dtype=object)
+    taken = removal.removal(cuts[feeds], left)
+    removed = np.full(40, EMPTY, dtype=object)
+    removed[feeds] = taken.removed
+    sweep = SimpleNamespace(path=SimpleNamespace(feeds=feeds))
+    spans = stock._spans(sweep, taken, removed, spanned)  # type: ignore[arg-type]
+    assert np.concatenate([span.rows for span in spans]).tolist() == list(range(40))
+    assert len(spans) == -(-len(taken.together) // spanned)
+    for span in spans:
+        for step in span.rows.tolist():
+            found = shapely.union_all([*span.after, *span.pieces[span.cutting >= step]], grid_size=1e-9)
+            assert found.symmetric_difference(left).area < 1e-6
+            if feeds[step]:
+                left = left.difference(cuts[step])
+
+
+def all_pieces(sweep: ToolSweep, *_: object) -> list[int]:
+    return list(range(len(sweep.tool.parts)))
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_pieces_that_are_passed_over_touch_nothing(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Random paths of a tool with a plate and a bar: the same touches as when every piece is looked at in each span."""
+    rng = np.random.default_rng(seed)
+    insert = pieces("insert", "insert", [(-5.0, 0.2), (0.0, 0.0), (-1.0, 5.0)])
+    plate = ToolPart(
+        "holder", "holder", np.array([(-9.0, 1.0), (-1.0, 1.0), (-1.0, 30.0), (-9.0, 30.0)]), 0.0, 6.0
+    )
+    bar = pieces("bar", "shank", [(-9.0, 8.0), (-3.0, 8.0), (-3.0, 60.0), (-9.0, 60.0)])
+    tool = Tool("tool", (*insert, plate, *bar), 0.0)
+    points = [tuple(one) for one in rng.uniform((30.0, 5.0), (50.0, 60.0), (30, 2)).tolist()]
+    kinds = ["rapid" if one < 0.3 else "feed" for one in rng.random(29).tolist()]
+    moves = [Move(kind, a, b) for kind, a, b in zip(kinds, points, points[1:], strict=False)]  # type: ignore[arg-type]
+    sweep = along_path(moves, tool)
+    feeding = np.flatnonzero(sweep.path.feeds)
+    monkeypatch.setattr(removal, "BLOCK", 2)
+    taken = removal.removal(sweep.images(0, feeding), shapely.box(40.0, 0.0, 70.0, 40.0))
+    removed = np.full(len(moves), EMPTY, dtype=object)
+    removed[feeding] = taken.removed
+    spans = stock._spans(sweep, taken, removed, 2)
+    safe = [np.zeros(120, dtype=bool)] * len(tool.parts)
+    found = [[(o.kind, o.step, o.piece) for o in stock._overlaps(sweep, one, safe, "stock")] for one in spans]
+    near = [stock._coming_near(sweep, one, shapely.STRtree(one.after)) for one in spans]
+    assert any(len(one) < len(tool.parts) for one in near)
+    monkeypatch.setattr(stock, "_coming_near", all_pieces)
+    every = [[(o.kind, o.step, o.piece) for o in stock._overlaps(sweep, one, safe, "stock")] for one in spans]
+    assert found == every
+    assert any(found)
