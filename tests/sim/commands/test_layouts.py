@@ -206,6 +206,7 @@ def unconfirmed(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     return asked
 
 
+@pytest.mark.usefixtures("coarse")
 def test_window_writes_its_plots(
     run: Run, file: Callable[[str], str], tmp_path: Path, unconfirmed: list[str]
 ) -> None:
@@ -221,6 +222,7 @@ def test_window_writes_its_plots(
     ]
 
 
+@pytest.mark.usefixtures("coarse")
 def test_window_as_json(run: Run, file: Callable[[str], str], tmp_path: Path) -> None:
     status, out, err = run("window", file(HUB), "--quick", "--json")
     assert (status, err) == (0, "")
@@ -234,7 +236,7 @@ def test_window_as_json(run: Run, file: Callable[[str], str], tmp_path: Path) ->
     assert not list(tmp_path.iterdir())
 
 
-@pytest.mark.usefixtures("unconfirmed")
+@pytest.mark.usefixtures("unconfirmed", "coarse")
 def test_window_status_follows_the_stated_point(run: Run, file: Callable[[str], str]) -> None:
     status, out, _ = run("window", file("thin_ring_distorts"), "--quick", "--json")
     assert status == 1

@@ -12,7 +12,7 @@ from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.layouts.boring_window import boring_window
 from sim.layouts.confirmed_window import confirmed_boring_window, confirmed_window
-from sim.layouts.window import Window, WindowPoint
+from sim.layouts.window import Window, WindowPoint, window
 from sim.report.layouts import window_object
 from sim.scenario import Scenario
 from sim.terminal.layouts import _said
@@ -101,12 +101,11 @@ def test_the_corner_of_boring_keeps_its_own_limits(varied: Varied, quickly_judge
             assert not missed(bar, rpm), (bar, rpm)
 
 
-def test_nothing_is_named_where_the_tool_touches(
-    quickly_judged: QuicklyJudged, quick_window: QuickWindow
-) -> None:
+@pytest.mark.usefixtures("coarse")
+def test_nothing_is_named_where_the_tool_touches(quickly_judged: QuicklyJudged) -> None:
     """The ring blocks the bar at any gripping pressure: the window is open, and no point of it is good."""
     judged = quickly_judged(BLOCKED)
-    raw = quick_window(BLOCKED, 0)
+    raw = window(judged, 0)
     assert raw.recommended is not None
     shown = confirmed_window(judged, 0, raw)
     assert shown.recommended is None
