@@ -66,12 +66,17 @@ def test_margins_are_those_of_a_state(
 
 
 @pytest.mark.parametrize("model", ["foundation", "elastic"])
-def test_on_both_sides_of_the_window(varied: Varied, model: ContactModel) -> None:
+def test_on_both_sides_of_the_window(
+    varied: Varied, model: ContactModel, request: pytest.FixtureRequest
+) -> None:
     """A hundredth inside of every end nothing fails, a hundredth outside something does, by the verdicts of a state.
 
+    Finite elements at three pressures: these ends hold as near with them as with columns at all eight.
     With screws tightened less the jaws are near to lifting at less than the highest pressure; that their seats gape at
     half of that warns, and ends nothing.
     """
+    if model == "elastic":
+        request.getfixturevalue("coarse")
     judged = assess(varied(HUB, {"soft_jaw.screws.torque": "120 N*m"}), contact_model=model)
     shown = window(judged, 0)
     ready = states(judged)
