@@ -113,11 +113,12 @@ def lower_speed(now: float, wanted: float, low: Bound, verb: str = "run", *, or_
         return _cannot("no speed is low enough: the grip at rest is too little")
     if wanted < low.value:
         return _cannot(
-            f"no speed is low enough: it would take {_whole(wanted):.0f} rpm, and {low.value:.0f} rpm is {low.words}"
+            f"no speed is low enough: it would take {_whole(wanted):.0f} rev/min, and {low.value:.0f} rev/min is "
+            f"{low.words}"
         )
     named = within_text(min(low.value, wanted), max(_whole(wanted), low.value), 0)
     less = " or less" if or_less else ", not much less, since slower cuts take more force"
-    return _can(f"{verb} at {named} rpm{less}")
+    return _can(f"{verb} at {named} rev/min{less}")
 
 
 def more_torque(now: float, wanted: float, allowed: float) -> Change:

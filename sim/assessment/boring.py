@@ -205,5 +205,5 @@ def _ring_limits(parts: Parts, speed: float) -> str:
     if boring_table.pressure > limits.ring_pressure:
         over.append(f"{10.0 * limits.ring_pressure:.1f} bar")
     if speed > limits.ring_speed:
-        over.append(f"{limits.ring_speed:.0f} rpm")
+        over.append(f"{limits.ring_speed:.0f} rev/min")
     return f", bored with {' and '.join(over)} at most" if over else ""

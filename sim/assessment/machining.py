@@ -510,7 +510,9 @@ def _width_of_drill(tool: TurningTool) -> float:
 def _assumed(grip: MoveGrip) -> tuple[str, ...]:
     found = []
     if grip.assumed_speed is not None:
-        found.append(f"moves without a speed are judged at {grip.assumed_speed:.0f} rpm, gripping.speed_high")
+        found.append(
+            f"moves without a speed are judged at {grip.assumed_speed:.0f} rev/min, gripping.speed_high"
+        )
     if grip.assumed_feed is not None:
         found.append(
             f"cuts without a feed are judged at {grip.assumed_feed:g} mm/rev, the largest of the operation's cuts"

@@ -216,7 +216,7 @@ def _boring(parts: Parts, boring: BoringFigures) -> Iterator[NotJudged]:
         yield NotJudged(
             "Does the fixture bear the speed at which the jaws are bored?",
             BORING,
-            f"the speed is not stated, {stated.speed:.0f} rpm is taken",
+            f"the speed is not stated, {stated.speed:.0f} rev/min is taken",
             "boring.speed",
             matters=True,
         )

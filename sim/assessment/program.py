@@ -407,9 +407,9 @@ def _within_limit(moves: tuple[Move, ...], limit: float, notes: list[str]) -> tu
     over = [move for move in moves if move.speed is not None and move.speed > limit]
     if not over:
         return moves
-    asked = "no limit" if math.isinf(over[0].speed or 0.0) else f"{over[0].speed:.0f} rpm"
+    asked = "no limit" if math.isinf(over[0].speed or 0.0) else f"{over[0].speed:.0f} rev/min"
     notes.append(
-        f"line {over[0].line}: the speed ({asked}) is held to the machine's limit, {limit:.0f} rpm, here and in "
+        f"line {over[0].line}: the speed ({asked}) is held to the machine's limit, {limit:.0f} rev/min, here and in "
         f"{len(over) - 1} other moves"
     )
     return tuple(

@@ -45,8 +45,8 @@ def told_of_speed(one: ReadBlock) -> State:
         one.note(f"{words['S'].text}, before any G96 or G97, is read as rev/min")
     if "S" in words and _over_the_limit(state):
         one.note(
-            f"{words['S'].text} with G97 is over the speed limit of {state.limit:g} rpm, which many controls keep with "
-            "G96 only: judged as it is"
+            f"{words['S'].text} with G97 is over the speed limit of {state.limit:g} rev/min, which many controls keep "
+            "with G96 only: judged as it is"
         )
     told = state.speed_told or "speed" in codes or "S" in words
     return state if told == state.speed_told else state._replace(speed_told=told)

@@ -287,7 +287,7 @@ def _beyond(values: Mapping[str, float], size: float, largest: float) -> tuple[s
     if values["pressure"] > largest * (1.0 + 1e-9):
         return "pressure", f"at most {largest:g} MPa, the pressure limit of chuck and machine"
     if values.get("speed", 0.0) > BY_HAND:
-        return "speed", f"at most {BY_HAND:g} rpm: a dial is read while the spindle is turned by hand"
+        return "speed", f"at most {BY_HAND:g} rev/min: a dial is read while the spindle is turned by hand"
     for name, least in ((DIAMETER, 0.0), ("radius", LEAST_RADIUS)):
         if name in values and not least <= values[name] <= FARTHEST:
             return name, f"{least:g} to {FARTHEST:g} mm"

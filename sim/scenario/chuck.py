@@ -74,8 +74,8 @@ class Machine(Table):
             )
         if speeds and speeds[-1] < self.speed_limit:
             raise ValueError(
-                f"spindle_power must reach to speed_limit {self.speed_limit:g} rpm: its last point stands at "
-                f"{speeds[-1]:g} rpm, and what the spindle gives beyond is not known"
+                f"spindle_power must reach to speed_limit {self.speed_limit:g} rev/min: its last point stands at "
+                f"{speeds[-1]:g} rev/min, and what the spindle gives beyond is not known"
             )
         return self
 

@@ -21,7 +21,7 @@ def require_pressures(scenario: Scenario) -> None:
         if grip.speed_low > grip.speed_high:
             refuse(
                 f"operations[{n}].gripping.speed_low",
-                f"must be at most speed_high, {grip.speed_high:g} rpm, found {grip.speed_low:g} rpm",
+                f"must be at most speed_high, {grip.speed_high:g} rev/min, found {grip.speed_low:g} rev/min",
             )
 
 

@@ -8,6 +8,7 @@ from sim.assessment.verdict import Verdict
 from sim.base.rounding import against, usual_decimals
 
 MARKS = {"fail": "x FAIL", "warn": "! WARN", "pass": "+ pass"}
+SHOWN = {"rpm": "rev/min", "mm2": "mm\u00b2"}  # units as people read them
 STYLES = {"fail": "bold", "warn": "", "pass": "dim"}
 
 
@@ -17,7 +18,7 @@ def figures(verdict: Verdict) -> tuple[str, str]:
     if verdict.unit in ("touches", "moves"):
         return f"{verdict.value:.0f} {verdict.unit}", f"{sign} {verdict.limit:.0f}"
     value, limit = against(verdict.value, verdict.limit)
-    return f"{value} {verdict.unit}".rstrip(), f"{sign} {limit}"
+    return f"{value} {SHOWN.get(verdict.unit, verdict.unit)}".rstrip(), f"{sign} {limit}"
 
 
 def short(value: float) -> str:

@@ -164,7 +164,7 @@ def _speed(parts: Parts, speed: float) -> Verdict:
         STAGE,
         speed,
         marked,
-        message=f"the jaws are bored at {near(speed, marked, 0)} rpm.",
+        message=f"the jaws are bored at {near(speed, marked, 0)} rev/min.",
         advice=sentence([lower_speed(speed, marked, SLOWEST, "bore")], ""),
     )
 

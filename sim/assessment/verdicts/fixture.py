@@ -267,7 +267,7 @@ def _ring_limits(parts: Parts, load: Load, speed: float) -> Iterator[Verdict]:
         STAGE,
         speed,
         fastest,
-        message=f"the ring turns at {near(speed, fastest, 0)} rpm.",
+        message=f"the ring turns at {near(speed, fastest, 0)} rev/min.",
         advice=sentence([lower_speed(speed, fastest, SLOWEST, "bore")], "Bore against a plug."),
         otherwise=otherwise(speed, fastest),
     )
@@ -297,7 +297,7 @@ def _load_left(parts: Parts, figures: FixtureFigures, speed: float) -> Verdict:
         *load_on_the_fixture_and_limit(share, scenario.limits.boring_load_share),
         message=(
             f"the jaws press the {scenario.boring.fixture.kind} with {rest / 1000.0:.1f} kN at rest and "
-            f"{figures.at_speed / 1000.0:.1f} kN at {speed:.0f} rpm."
+            f"{figures.at_speed / 1000.0:.1f} kN at {speed:.0f} rev/min."
             if pressed
             else f"too little metal is left to press the {scenario.boring.fixture.kind}, which carries no load."
         ),
@@ -391,7 +391,7 @@ def _borne(parts: Parts, figures: FixtureFigures, speed: float, rule: Rule) -> V
 def _told(worst: FixtureStrain, figures: FixtureFigures, speed: float) -> str:
     load, state = figures.rest, "at rest"
     if worst.state != AT_REST:
-        load, state = figures.at_speed, f"at {speed:.0f} rpm"
+        load, state = figures.at_speed, f"at {speed:.0f} rev/min"
     scale, unit = (1.0, "MPa") if worst.unit == "MPa" else (1000.0, "kN")
     value, allowed = against(worst.value / scale, worst.allowed / scale)
     return (
@@ -443,7 +443,7 @@ def _chuck_limits(parts: Parts, figures: FixtureFigures, speed: float) -> Iterat
     """Yield the verdicts on what the chuck may press with, at rest and with all that the jaws gain by speed."""
     chuck, lever, load = parts.scenario.chuck, fixture_lever(parts.scenario), figures.load
     faster = figures.at_speed > figures.rest
-    state = f"at {speed:.0f} rpm, the gain by speed counted" if faster else "at rest"
+    state = f"at {speed:.0f} rev/min, the gain by speed counted" if faster else "at rest"
 
     def advice(most: float, others: str) -> str:
         wanted = _pressure_for(parts, most - _gained(load, speed))

@@ -182,7 +182,7 @@ def _holding(parts: Parts, figures: OperationFigures) -> Verdict:
         factor,
         limit,
         message=(
-            f"'{demand.name}' at {demand.speed:.0f} rpm{_held_speed(figures, demand)}: "
+            f"'{demand.name}' at {demand.speed:.0f} rev/min{_held_speed(figures, demand)}: "
             f"{held.grip / 1000:.1f} kN left hold {near(factor, limit, 2)} times "
             f"its forces{_blows(demand)}{_breaks(figures, demand)}, "
             f"{then(held)}; by closed forms{_without(figures)} {held.handbook:.2g} times ({demand.governing})."
@@ -266,7 +266,7 @@ def _held_speed(figures: OperationFigures, demand: CutDemand) -> str:
     if cut.end_diameter is not None and asked > stated.speed_high:
         return " (speed_high, as a constant cutting speed asks for towards the groove's smaller end)"
     bound = "speed_high" if asked > stated.speed_high else "speed_low"
-    return f" ({bound}; the cut asks for {asked:.0f} rpm)"
+    return f" ({bound}; the cut asks for {asked:.0f} rev/min)"
 
 
 def then(held: CutHolding) -> str:
@@ -290,7 +290,9 @@ def _at_rest(parts: Parts, figures: OperationFigures) -> Verdict:
     )
     lost = 3.0 * grip.centrifugal_per_jaw / 1000.0 if parts.direction == "outside" else 0.0
     takes = (
-        f" + {lost:.1f} kN that {figures.operation.gripping.speed_high:.0f} rpm take" if lost > 0.0 else ""
+        f" + {lost:.1f} kN that {figures.operation.gripping.speed_high:.0f} rev/min take"
+        if lost > 0.0
+        else ""
     )
     return GRIP_AT_REST.verdict(
         figures.operation.name,
@@ -322,9 +324,9 @@ def _speed(parts: Parts, figures: OperationFigures) -> Verdict:
         least,
         basis=f"least of VDI 3106, two thirds of the grip (EN 1550) and marked speed: {governing}",
         message=(
-            f"at {near(speed, least, 0)} rpm {loss}; VDI 3106 "
+            f"at {near(speed, least, 0)} rev/min {loss}; VDI 3106 "
             f"{shown(grip.permissible.by_cutting)}{_needed_by_move(figures)}, two thirds "
-            f"{shown(grip.permissible.by_loss)}, marked {shown(grip.permissible.marked)} rpm."
+            f"{shown(grip.permissible.by_loss)}, marked {shown(grip.permissible.marked)} rev/min."
         ),
         advice=f"{'Use lighter jaws, or take' if parts.direction == 'outside' else 'Take'} a lighter cut.",
     )
@@ -340,8 +342,8 @@ def _every_jaw(parts: Parts, figures: OperationFigures) -> Verdict:
         least,
         limit,
         message=(
-            f"{near(least, limit, 1)} kN of {counted / 3000:.1f} kN at {speed:.0f} rpm are left on the least loaded "
-            f"jaw under a side force of {clamping.side / 1000:.1f} kN{_pushed_by_move(figures)}; "
+            f"{near(least, limit, 1)} kN of {counted / 3000:.1f} kN at {speed:.0f} rev/min are left on the "
+            f"least loaded jaw under a side force of {clamping.side / 1000:.1f} kN{_pushed_by_move(figures)}; "
             f"{_by_pressure_alone(clamping)}."
             if turn is not None
             else f"a side force of {clamping.side / 1000:.1f} kN{_pushed_by_move(figures)} pushes the part off a jaw."
@@ -376,7 +378,7 @@ def _chuck_limits(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     height = figures.zone.middle + chuck.guideway_depth
     inside = parts.direction == "inside"
     state = (
-        f"at {figures.operation.gripping.speed_high:.0f} rpm, the gain by speed counted"
+        f"at {figures.operation.gripping.speed_high:.0f} rev/min, the gain by speed counted"
         if inside
         else "at rest"
     )

@@ -386,7 +386,7 @@ def _unbalance(parts: Parts) -> Verdict:
         STAGE,
         found,
         permissible,
-        basis=f"ISO 21940-11, G 6.3 at {speed:.0f} rpm for chuck and jaws without the part",
+        basis=f"ISO 21940-11, G 6.3 at {speed:.0f} rev/min for chuck and jaws without the part",
         message=f"the jaws are {near(found, permissible, 0)} g mm out of balance "
         f"({balance.unbalance_force(found, speed):.0f} N).",
         advice="Bring the three jaws to the same mass and serration.",

@@ -106,7 +106,7 @@ def _grip(parts: Parts, figures: OperationFigures, machining: MachiningFigures) 
         limit,
         message=(
             f"least in {place(machining, found.move)}: {machining.clearance.depth_of_cut[found.move]:.2f} mm deep at "
-            f"{asked.speed:.0f} rpm, {asked.forces.tangential:.0f} N; {held.grip / 1000:.1f} kN left hold "
+            f"{asked.speed:.0f} rev/min, {asked.forces.tangential:.0f} N; {held.grip / 1000:.1f} kN left hold "
             f"{near(factor, limit, 2)} times its forces, {then(held)}; by closed forms {held.handbook:.2g} times."
         ),
         advice="Take a lighter cut there.",
@@ -125,7 +125,7 @@ def _speed(parts: Parts, figures: OperationFigures, machining: MachiningFigures)
         figures.operation.name,
         speed,
         limit,
-        message=f"the program turns up to {near(speed, limit, 0)} rpm, first in {place(machining, move)}.",
+        message=f"the program turns up to {near(speed, limit, 0)} rev/min, first in {place(machining, move)}.",
         advice="State speed_high as the program has it, or limit the speed there."
         if limit == judged
         else "Limit the speed in the program, or use lighter jaws.",

@@ -41,7 +41,7 @@ def part_balance_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[V
         figures.operation.name,
         found,
         permissible,
-        basis=f"ISO 21940-11, G 6.3 at {speed:.0f} rpm for chuck, jaws and part",
+        basis=f"ISO 21940-11, G 6.3 at {speed:.0f} rev/min for chuck, jaws and part",
         message=f"the part of {mass:.2f} kg is {near(found, permissible, 0)} g mm out of balance: "
         f"{balance.unbalance_force(amount, speed):.0f} N across the spindle, which the grip is not judged by.",
         advice="Balance it with a counterweight, or turn slower.",

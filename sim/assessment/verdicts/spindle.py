@@ -118,7 +118,7 @@ def spindle_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdic
         figures.operation.name,
         needed,
         given,
-        message=f"'{cut.name}' takes {near(needed, given, 1)} kW ({torque:.2f} kN m at {demand.speed:.0f} rpm); of the "
-        f"machine's chart {given:.1f} kW reach the cut.",
+        message=f"'{cut.name}' takes {near(needed, given, 1)} kW ({torque:.2f} kN m at {demand.speed:.0f} "
+        f"rev/min); of the machine's chart {given:.1f} kW reach the cut.",
         advice="Take a lighter cut, or cut at a speed at which the machine has more power.",
     )

@@ -146,7 +146,7 @@ def _alone(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
         factor,
         limit,
         message=(
-            f"{alone.grip / 1000:.1f} kN left at {figures.operation.gripping.speed_high:.0f} rpm hold the part's "
+            f"{alone.grip / 1000:.1f} kN left at {figures.operation.gripping.speed_high:.0f} rev/min hold the part's "
             f"weight of {alone.weight:.0f} N {near(factor, limit, 2)} times{gone}."
         ),
         advice="Hold more of the part, or take its weight off the jaws (sling, saddle) before nothing else bears it.",

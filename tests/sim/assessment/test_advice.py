@@ -118,7 +118,7 @@ def test_a_lower_speed_lies_within_its_limits(now: float, wanted: float, low: fl
 
 def test_a_speed_below_the_operations_lowest_is_not_advised() -> None:
     low = Bound(200.0, "the operation's lowest (gripping.speed_low)")
-    assert lower_speed(1000.0, 634.0, low) == Change("run at 630 rpm or less", possible=True)
+    assert lower_speed(1000.0, 634.0, low) == Change("run at 630 rev/min or less", possible=True)
     assert "150 rpm, and 200 rpm is the operation's lowest" in lower_speed(1000.0, 155.0, low).words
     assert lower_speed(1000.0, 0.0, low) == Change(
         "no speed is low enough: the grip at rest is too little", possible=False

@@ -128,7 +128,7 @@ def test_what_the_program_does_not_say_is_assumed_and_said(machined: Machined) -
     path = machined("T0303\nG0 X81. Z3.\nG1 Z-20.")
     assert path.grip.assumed_speed == 1000.0
     assert path.grip.assumed_feed == 0.25
-    assert any("without a speed are judged at 1000 rpm" in note for note in path.notes)
+    assert any("without a speed are judged at 1000 rev/min" in note for note in path.notes)
     assert any("without a feed are judged at 0.25 mm/rev" in note for note in path.notes)
 
 

@@ -156,7 +156,8 @@ def test_speeds_are_held_to_the_machines_limit_and_said(written: Write) -> None:
         [200e3 / (3.14159265 * 90.0), 3500, 3500]
     )
     assert any(
-        "line 3: the speed (no limit) is held to the machine's limit, 3500 rpm" in n for n in program.notes
+        "line 3: the speed (no limit) is held to the machine's limit, 3500 rev/min" in n
+        for n in program.notes
     )
 
 

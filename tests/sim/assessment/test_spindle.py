@@ -86,7 +86,7 @@ def test_no_chart_no_verdict_but_a_question(varied: Varied) -> None:
     ("points", "said"),
     [
         (((800, 15), (800, 16), (3500, 15)), "rising speeds"),
-        (((800, 15), (3000, 15)), "its last point stands at 3000 rpm"),
+        (((800, 15), (3000, 15)), "its last point stands at 3000 rev/min"),
     ],
 )
 def test_charts_that_are_none_are_refused(

@@ -25,7 +25,7 @@ def test_spindle_speed_of_every_move() -> None:
     # Many controls keep to the limit with G96 only (common practice, no source): the higher speed is judged.
     fast = read("G50 S1000\nG97 S3000\nG0 X90", Reading(start=START))
     assert fast.moves[0].speed == 3000.0
-    assert any("over the speed limit of 1000 rpm" in note for note in fast.notes)
+    assert any("over the speed limit of 1000 rev/min" in note for note in fast.notes)
 
 
 def test_cutting_speed_in_feet_and_to_the_axis_without_limit() -> None:

@@ -133,7 +133,7 @@ def test_speeds_are_those_of_a_hand(tmp_path: Path) -> None:
     header = HEADER.replace("height", "speed (rpm), height")
     assert read(tmp_path, header, "1, 1, 20, 10, 60, 12, 90").count == 1
     with pytest.raises(
-        ReadingsError, match="at most 60 rpm: a dial is read while the spindle is turned by hand"
+        ReadingsError, match="at most 60 rev/min: a dial is read while the spindle is turned by hand"
     ):
         read(tmp_path, header, "1, 1, 20, 900, 60, 12, 90")
 

@@ -96,12 +96,12 @@ def test_each_by_hand(judge: Judge) -> None:
     assert "28% of the grip lost" in found["spindle_speed"].message
     assert "50.0 kN in all, 16.0 kN per jaw at 60 mm height" in found["grip_at_rest"].message
     assert (
-        "5.0 kN of 12.0 kN at 900 rpm are left on the least loaded jaw under a side force of 2.5 kN"
+        "5.0 kN of 12.0 kN at 900 rev/min are left on the least loaded jaw under a side force of 2.5 kN"
         in found["least_grip_of_a_jaw"].message
     )
     assert "against tipping 0.7 kN" in found["least_grip_of_a_jaw"].message
     held = found["holding_factor"].message
-    assert "'two' at 800 rpm: 41.0 kN left hold 2.60 times" in held
+    assert "'two' at 800 rev/min: 41.0 kN left hold 2.60 times" in held
     assert "then it tips (spindle at 29°); by closed forms 3 times" in held
 
 
@@ -109,7 +109,7 @@ def test_inside_a_gain_is_no_credit_and_no_loss_is_told(judge: Judge) -> None:
     found = judge(direction="inside")
     assert found["grip_at_rest"].limit == pytest.approx(1.4 * 1.6 * 14.0)
     assert "gain by speed not counted" in found["spindle_speed"].message
-    assert "at 900 rpm, the gain by speed counted" in found["guideway_moment"].message
+    assert "at 900 rev/min, the gain by speed counted" in found["guideway_moment"].message
 
 
 @pytest.mark.parametrize(
@@ -197,9 +197,9 @@ def test_it_warns_below_two_and_a_half_times_that_the_part_may_creep(judge: Judg
 
 
 def test_a_cut_at_another_speed_than_it_asks_for_is_told(judge: Judge) -> None:
-    assert "(speed_low; the cut asks for 800 rpm)" in judge(two=900.0)["holding_factor"].message
+    assert "(speed_low; the cut asks for 800 rev/min)" in judge(two=900.0)["holding_factor"].message
     assert "asks for" not in judge(two=800.9)["holding_factor"].message
-    assert "asks for 800 rpm" in judge(two=801.1)["holding_factor"].message
+    assert "asks for 800 rev/min" in judge(two=801.1)["holding_factor"].message
 
 
 def test_without_a_stated_largest_grip_it_is_not_asked(judge: Judge) -> None:
