@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -96,7 +96,8 @@ def holding(
     factors = [found.factor for found in limits]
     # Where the pressure shifts, many angles hold the same but for rounding: the first counts, whatever rounding makes.
     least = int(np.flatnonzero(np.asarray(factors) <= min(factors) * (1.0 + _SAME))[0])
-    return Holding(turns, np.tile(factors, angles // third), float(turns[least]), limits[least])
+    limit = replace(limits[least], factor=min(factors))
+    return Holding(turns, np.tile(factors, angles // third), float(turns[least]), limit)
 
 
 def limits_at(

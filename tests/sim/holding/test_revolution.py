@@ -62,6 +62,7 @@ def test_of_angles_that_hold_the_same_the_first_counts_whatever_the_rounding(
     monkeypatch.setattr(revolution, "limits_at", solved)
     turn = holding(held_faces(), GRIP, MU, a_cut(height=80.0))
     assert turn.spindle_angle == turn.angles[1]
+    assert turn.factor == turn.factors.min() == 2.0
 
 
 def test_unlike_jaws_are_followed_all_round(a_cut: Cut) -> None:
