@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from operator import attrgetter
 
 import numpy as np
 
@@ -16,6 +17,10 @@ from sim.mechanics.cutting import cut_wrench
 from sim.setup.held import HeldZone
 from sim.setup.land import COUNTED_WIDTH, LEAST_SUPPORT, overlap
 from sim.setup.parts import Parts
+
+SAME_FACTOR = 1e-9  # share by which factors differ that are the same but for rounding
+
+_factor = attrgetter("factor")
 
 
 def hold_cuts(
@@ -86,13 +91,14 @@ def hold_cut(
         ),
         key=lambda found: found[0].factor,
     )
-    at = np.array([turn.spindle_angle])
-    kept = limits_at(faces, grip, mu, cut, at, weight, back, "given", bearing)[0]
+    # Angles at which it is held alike: which of them was found first may not decide what is told beside.
+    at = turn.angles[turn.factors <= turn.factor * (1.0 + SAME_FACTOR)]
+    kept = min(limits_at(faces, grip, mu, cut, at, weight, back, "given", bearing), key=_factor)
     if bearing:
         # Without them the worst may lie at another angle, and at another weight.
-        bare = min((holding(faces, grip, mu, cut, one).limit for one in weights), key=lambda one: one.factor)
+        bare = min((holding(faces, grip, mu, cut, one).limit for one in weights), key=_factor)
     else:
-        bare = limits_at(faces, grip, mu, cut, at, weight)[0]
+        bare = min(limits_at(faces, grip, mu, cut, at, weight), key=_factor)
     return CutHolding(grip, turn, kept.factor, bare.factor, grip / needed if needed > 0.0 else math.inf)
 
 

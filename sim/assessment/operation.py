@@ -154,7 +154,7 @@ def grip_part(
     # What everything at once asks for rules; the closed forms, a guess until then, are told beside it.
     carried = carried_by_friction(weight, largest_push(props), stands=back is not None) / grip.friction
     needed = max(asked for _, asked in asked_of_grip(demands, holdings, held, carried))
-    grip = _grip(parts, operation, zone, grip.centrifugal_moment, grip.friction, needed)
+    grip = needing(parts, known, index, needed)
     alone = None
     if hangs(weight, back) or bearers(operation):
         turn = hold_weight(pressed(clamping.rest), back, weight, grip.counted_total, grip.friction)
@@ -176,6 +176,13 @@ def grip_part(
         carried=carried,
         gives=gives_under_cuts(parts.scenario, index, zone),
     )
+
+
+def needing(parts: Parts, known: Gripped, index: int, needed: float) -> GripFigures:
+    """Return the grip of an operation where it is known what its cuts need (N, without safety)."""
+    grip = known.grip
+    operation = parts.scenario.operations[index]
+    return _grip(parts, operation, known.zone, grip.centrifugal_moment, grip.friction, needed)
 
 
 def after(parts: Parts, figures: OperationFigures, earlier: Sequence[OperationFigures]) -> OperationFigures:

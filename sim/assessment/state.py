@@ -24,7 +24,7 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.figures.path import PathFigures
 from sim.assessment.machining import asked_again, held_again
 from sim.assessment.not_judged import not_judged
-from sim.assessment.operation import Gripped, after, grip_part, gripped
+from sim.assessment.operation import Gripped, after, grip_part, gripped, needing
 from sim.assessment.results import Assessment
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.across import across_verdict
@@ -264,7 +264,8 @@ def at(
         contact=contact,
         bands=bands,
         band_peak_per_um=change,
-        figures=known.grip,
+        # What everything at once asks for, as it is judged: the closed forms may ask for more than there is.
+        figures=needing(parts, known, operation, first.grip.needed_total),
     )
 
 

@@ -119,7 +119,7 @@ def test_a_lower_speed_lies_within_its_limits(now: float, wanted: float, low: fl
 def test_a_speed_below_the_operations_lowest_is_not_advised() -> None:
     low = Bound(200.0, "the operation's lowest (gripping.speed_low)")
     assert lower_speed(1000.0, 634.0, low) == Change("run at 630 rev/min or less", possible=True)
-    assert "150 rpm, and 200 rpm is the operation's lowest" in lower_speed(1000.0, 155.0, low).words
+    assert "150 rev/min, and 200 rev/min is the operation's lowest" in lower_speed(1000.0, 155.0, low).words
     assert lower_speed(1000.0, 0.0, low) == Change(
         "no speed is low enough: the grip at rest is too little", possible=False
     )
@@ -159,7 +159,7 @@ def test_where_a_lower_pressure_does_it_it_is_named_and_does_it(judged: Judged) 
     limit = 0.6 * judged(THIN).operations[0].roundness
     changes = {"operations.0.roundness_limit": f"{limit} um", "machine.lowest_pressure": "0.5 bar",
                "operations.0.cuts.0.depth_of_cut": "0.05 mm", "operations.0.cuts.0.feed": "0.03 mm/rev",
-               PRESSURE: "5 bar", "operations.0.gripping.speed_high": "400 rpm"}  # fmt: skip
+               PRESSURE: "5 bar", "operations.0.gripping.speed_high": "400 rev/min"}  # fmt: skip
     failed = one(judged(THIN, changes), "roundness after release")
     found = re.search(r"Lower the gripping pressure to about ([\d.]+) bar", failed.advice)
     assert found is not None
@@ -199,30 +199,30 @@ def test_an_advised_pressure_mends_the_verdict(judged: Judged, name: str) -> Non
 
 def test_an_advised_speed_mends_the_verdict(judged: Judged) -> None:
     for name in ("grip at rest", "spindle speed"):
-        failed = one(judged(HUB, {"operations.0.gripping.speed_high": "2500 rpm"}), name)
-        found = re.search(r"[Rr]un at (\d+) rpm or less", failed.advice)
+        failed = one(judged(HUB, {"operations.0.gripping.speed_high": "2500 rev/min"}), name)
+        found = re.search(r"[Rr]un at (\d+) rev/min or less", failed.advice)
         assert found is not None
-        again = judged(HUB, {"operations.0.gripping.speed_high": f"{found[1]} rpm"})
+        again = judged(HUB, {"operations.0.gripping.speed_high": f"{found[1]} rev/min"})
         assert one(again, name).status == "pass"
 
 
 def test_an_advised_speed_counts_that_slower_cuts_take_more_force(judged: Judged) -> None:
-    """A collar that asks for 637 rpm: below that its cutting speed falls with the spindle's."""
+    """A collar that asks for 637 rev/min: below that its cutting speed falls with the spindle's."""
     high = "operations.0.gripping.speed_high"
     for name in ("grip at rest", "spindle speed"):
         failed = one(judged(HUB, {PRESSURE: "11.5 bar"}), name)
         assert failed.status == "fail"
         found = re.search(
-            r"run at (\d+) rpm, not much less, since slower cuts take more force", failed.advice
+            r"run at (\d+) rev/min, not much less, since slower cuts take more force", failed.advice
         )
         assert found is not None, failed.advice
-        assert one(judged(HUB, {PRESSURE: "11.5 bar", high: f"{found[1]} rpm"}), name).status == "pass"
-        slow = {high: "60 rpm", "operations.0.gripping.speed_low": "50 rpm"}
+        assert one(judged(HUB, {PRESSURE: "11.5 bar", high: f"{found[1]} rev/min"}), name).status == "pass"
+        slow = {high: "60 rev/min", "operations.0.gripping.speed_low": "50 rev/min"}
         assert one(judged(HUB, {PRESSURE: "11.5 bar", **slow}), name).status == "fail"
 
 
 def test_no_speed_is_advised_where_slower_cuts_ask_for_more_than_is_gained(judged: Judged) -> None:
-    """446 rpm were enough for the forces of 637 rpm, but at 446 rpm it would take 340, and so on."""
+    """446 rev/min were enough for the forces of 637 rev/min, but at 446 rev/min it would take 340, and so on."""
     for name in ("grip at rest", "spindle speed"):
         failed = one(judged(HUB, {PRESSURE: "10.5 bar"}), name)
         assert failed.status == "fail"
@@ -277,13 +277,14 @@ def test_an_advised_boring_travel_mends_what_it_is_for(judged: Judged) -> None:
 
 
 def test_boring_speed_and_pressure_are_judged_too(judged: Judged) -> None:
-    fast = {"boring.speed": "1500 rpm", "boring.pressure": "7 bar"}
+    fast = {"boring.speed": "1500 rev/min", "boring.pressure": "7 bar"}
     failed = one(judged(HUB, fast), "load on the fixture")
     assert failed.status != "pass"
-    found = re.search(r"Bore at (\d+) rpm or less", failed.advice)
+    found = re.search(r"Bore at (\d+) rev/min or less", failed.advice)
     assert found is not None
     assert (
-        one(judged(HUB, {**fast, "boring.speed": f"{found[1]} rpm"}), "load on the fixture").status == "pass"
+        one(judged(HUB, {**fast, "boring.speed": f"{found[1]} rev/min"}), "load on the fixture").status
+        == "pass"
     )
     assert "raise the boring pressure" not in failed.advice  # the ring bears no more
     ring = one(

@@ -37,6 +37,7 @@ def test_the_scenarios_own_state_is_the_assessment(
         assert hardest.contact.pressure_mpa == pytest.approx(shown.pressure_mpa, rel=1e-12)
         assert hardest.band_peak == float(band_means(shown).max())
         assert hardest.total == pytest.approx(figures.grip.largest_total, rel=1e-9)
+        assert hardest.figures.needed_total == figures.grip.needed_total
         slow = at(ready, index, speed=grip.speed_low)
         assert slow.total == pytest.approx(figures.grip.low_speed_total, rel=1e-9)
         turn = figures.clamping.revolution
@@ -47,6 +48,9 @@ def test_the_scenarios_own_state_is_the_assessment(
         fast = at(ready, index, speed=held, side_force=figures.clamping.side, spindle_angle=worst)
         assert figures.contact_at_speed is not None
         assert fast.grip == pytest.approx(figures.contact_at_speed.grip_n, rel=1e-9)
+        assert fast.figures.permissible.by_cutting == pytest.approx(
+            figures.grip.permissible.by_cutting, rel=1e-9
+        )
         verdicts = judged_at(ready, index, grip.pressure, grip.speed_high).verdicts
         mine = {v.name: (v.value, v.status) for v in verdicts}
         theirs = {v.name: (v.value, v.status) for v in stated.verdicts if v.stage == figures.operation.name}

@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 import typer
 from markdown_it import MarkdownIt
+from turned_step import turned_step
 
 from sim import cli
 from sim.assessment.stages import assess
@@ -101,12 +102,17 @@ def merged(own: Any, other: Any) -> Any:
 
 
 @pytest.mark.parametrize("text", [one for one in snippets("toml") if not one.id.startswith("README")])
-def test_a_part_of_a_scenario_is_read(text: str) -> None:
-    own = full_tables(BASE)
-    checked(merged(own, tomllib.loads(text)), BASE)
+def test_a_part_of_a_scenario_is_read(text: str, tmp_path: Path) -> None:
+    own, place = full_tables(BASE), BASE
+    if "model = " in text:  # in the place of the outline, which the file then has
+        hub = [work.pop("outline") for work in (one["workpiece"] for one in own["operations"])]
+        corners = [tuple(float(end.split()[0]) for end in corner) for corner in hub[0]]
+        (tmp_path / "flange.step").write_bytes(turned_step([[(r, z, 0.0) for r, z in corners]]))
+        place = tmp_path / "shown.toml"
+    checked(merged(own, tomllib.loads(text)), place)
     misspelt = re.sub(r"^(\w+) =", r"\1_ =", text, count=1, flags=re.MULTILINE)
     with pytest.raises(ScenarioError):
-        checked(merged(own, tomllib.loads(misspelt)), BASE)
+        checked(merged(own, tomllib.loads(misspelt)), place)
 
 
 @pytest.fixture

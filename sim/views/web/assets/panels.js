@@ -31,7 +31,7 @@ const Panels = (() => {
         : `open, ${Units.shown(figures.gap_mm, "length")} to the part`],
       ["grip in all", figures.gripped ? Units.shown(figures.total_N / 1000, "force") : "none"],
       ["at rest", Units.shown(figures.rest_total_N / 1000, "force")],
-      ["needed by the cut, by closed forms", Units.shown(figures.needed_N / 1000, "force")],
+      ["needed by the cuts, no safety", Units.shown(figures.needed_N / 1000, "force")],
       ["centrifugal, per jaw", Units.shown(figures.centrifugal_per_jaw_N / 1000, "force")],
       ["permissible speed", figures.permissible_rpm === null ? "no limit" : Units.shown(figures.permissible_rpm, "speed")],
       ["largest pressure", figures.held ? Units.shown(figures.peak_MPa, "stress", 1) : "none"],
