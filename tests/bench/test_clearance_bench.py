@@ -36,6 +36,8 @@ from sim.base.kept import forget
 from sim.clearance import image
 from sim.clearance.check import clearance_of
 from sim.programs.path import Move
+from sim.programs.program import read
+from sim.programs.reading import Reading
 from sim.scenario import Scenario
 from sim.setup import parts, pose
 from sim.setup.parts import Parts
@@ -87,6 +89,54 @@ def test_check(benchmark: Any, count: int, boring: BoringFigures) -> None:
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     benchmark.extra_info["peak memory of the process, MB"] = round(peak / 1024)
     assert result.passes
+
+
+def down_the_wall(kind: str, count: int) -> list[Move]:
+    """Return about `count` moves down the wall of the pocket before it is finished; each leaves a corner that stays."""
+    top, bottom, wall = 50.5, 28.0, 58.0
+    if kind == "chords":
+        z = np.linspace(top, bottom, count)
+        points = np.column_stack([wall + 0.4 * np.sin(2.0 * np.pi * z / 11.0), z])
+    else:
+        z = np.repeat(np.linspace(top, bottom, count // 2), 2)
+        points = np.column_stack([np.where(np.arange(len(z)) % 2, wall - 1.0, wall), z])
+    path = [(44.0, 67.0), (44.0, top), *map(tuple, points.tolist())]
+    return [Move("feed", a, b) for a, b in itertools.pairwise(path)]
+
+
+@pytest.mark.parametrize("count", [1_000, 10_000, 100_000])
+@pytest.mark.parametrize("kind", ["cusps", "chords"])
+def test_check_of_a_stock_of_many_corners(
+    benchmark: Any, kind: str, count: int, built: Parts, boring: BoringFigures
+) -> None:
+    """As `test_check`, where the outline of the stock grows with the moves; with reading, and beside the peer."""
+    if benchmark.disabled and count > 1_000:
+        pytest.skip("long programs run with --benchmark-enable only")
+    moves = down_the_wall(kind, count)
+    text = "\n".join(
+        ["G90 G95 G97 S500 M3", *(f"G1 X{2.0 * x:.4f} Z{z:.4f} F.1" for x, z in (one.end for one in moves))]
+    )
+    before = time.process_time()
+    program = read(text, Reading(start=moves[0].start, code_system="ISO"))
+    benchmark.extra_info["reading, processor seconds"] = round(time.process_time() - before, 2)
+    assert len(program.moves) == len(moves)
+    before = time.process_time()
+    result = benchmark.pedantic(
+        clearance_of, (moves, boring.tool, boring.bodies, boring.stock, boring.wanted, 1.5), rounds=1
+    )
+    benchmark.extra_info["processor seconds"] = round(time.process_time() - before, 2)
+    benchmark.extra_info["corners left"] = int(shapely.get_num_coordinates(result.stock_left))
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    benchmark.extra_info["peak memory of the process, MB"] = round(peak / 1024)
+    assert not result.gouge_area
+    assert benchmark.extra_info["corners left"] > count // 4
+    if not benchmark.disabled and count == 10_000:
+        own = benchmark.extra_info["processor seconds"] / len(moves)
+        before = time.process_time()
+        peer_of(built, boring).least(moves[len(moves) // 2])
+        each = time.process_time() - before
+        benchmark.extra_info["peer, s a move, against bodies that stay as they are"] = round(each, 3)
+        benchmark.extra_info["ratio of processor time, at least"] = round(each / own)
 
 
 def test_image_of_a_bored_jaw(benchmark: Any, built: Parts) -> None:
@@ -166,15 +216,20 @@ def shape(solid: trimesh.Trimesh) -> fcl.CollisionObject:
     return fcl.CollisionObject(mesh)
 
 
-def test_ratio_to_a_3d_collision_library(benchmark: Any, built: Parts, boring: BoringFigures) -> None:
-    """Rapid moves beside the ring, which stands in nobody's way: both ask for the least distance to every body."""
-    if benchmark.disabled:
-        pytest.skip("the peer takes its time: with --benchmark-enable only")
+def peer_of(built: Parts, boring: BoringFigures) -> Peer:
+    """Return the solids of the boring tool and of all that turns but the jaws that it cuts."""
     cutter = turning_tool.mesh(boring.drawn[0])
     solids = [s for s in pose.boring_scene(built, "bored") if s.jaw in (None, 0) and s.kind != "soft jaw"]
     far = np.asarray(cutter.vertices) + np.array([60.0, 0.0, 0.0])
     reach = float(np.hypot(far[:, 0], far[:, 1]).max())
-    peer = Peer([shape(cutter)], [shape(s.mesh) for s in solids], reach, [0])
+    return Peer([shape(cutter)], [shape(s.mesh) for s in solids], reach, [0])
+
+
+def test_ratio_to_a_3d_collision_library(benchmark: Any, built: Parts, boring: BoringFigures) -> None:
+    """Rapid moves beside the ring, which stands in nobody's way: both ask for the least distance to every body."""
+    if benchmark.disabled:
+        pytest.skip("the peer takes its time: with --benchmark-enable only")
+    peer = peer_of(built, boring)
     moves = [Move("rapid", (56.0 + k, 70.0), (56.5 + k, 68.0)) for k in range(PEER_MOVES)]
     many = [Move("rapid", (54.0, 70.0 - 1e-4 * k), (56.0, 68.0)) for k in range(2_000)]
     ours = benchmark(clearance_of, many, boring.tool, boring.bodies, NOWHERE, None, 0.0)
