@@ -12,13 +12,18 @@ SHOWN = {"rpm": "rev/min", "mm2": "mm\u00b2"}  # units as people read them
 STYLES = {"fail": "bold", "warn": "", "pass": "dim"}
 
 
+def unit_text(unit: str) -> str:
+    """Return a unit as people read it."""
+    return SHOWN.get(unit, unit)
+
+
 def figures(verdict: Verdict) -> tuple[str, str]:
     """Return a verdict's value with its unit, and its limit with which way it must lie."""
     sign = "≥" if verdict.at_least else "≤"
     if verdict.unit in ("touches", "moves"):
         return f"{verdict.value:.0f} {verdict.unit}", f"{sign} {verdict.limit:.0f}"
     value, limit = against(verdict.value, verdict.limit)
-    return f"{value} {SHOWN.get(verdict.unit, verdict.unit)}".rstrip(), f"{sign} {limit}"
+    return f"{value} {unit_text(verdict.unit)}".rstrip(), f"{sign} {limit}"
 
 
 def short(value: float) -> str:

@@ -21,7 +21,7 @@ from sim.layouts.search import Blocking, SearchResult
 from sim.layouts.shelf import ShelvedSet, bored_to
 from sim.layouts.window import Side, Window, WindowPoint, border, margin_at
 from sim.terminal.assessment import cautions, printed, unasked_text
-from sim.terminal.figures import MARKS, STYLES, short
+from sim.terminal.figures import MARKS, STYLES, short, unit_text
 
 
 def show_comparison(found: Comparison) -> None:
@@ -192,7 +192,7 @@ def show_search(found: SearchResult, title: str, operations: tuple[str, ...]) ->
 def search_table(found: SearchResult, title: str, operations: tuple[str, ...]) -> Group:
     """Return the layouts of the front, best first; where none passes, the nearest one and what blocks it."""
     variables = found.space.variables
-    heads = [f"{v.name}, {v.unit}" if v.unit else v.name for v in variables]
+    heads = [f"{v.name}, {unit_text(v.unit)}" if v.unit else v.name for v in variables]
     heads += [f"{operations[p.operation]}, bar" for p in found.space.pressures]
     table = _plain(
         *heads, "margin", "set by", "warns", "roundness, um", "metal, cm3", "set-ups", "full check"
@@ -255,7 +255,7 @@ def _blocked(found: SearchResult) -> list[Text | Padding]:
 def _said_blocking(blocking: Blocking, found: SearchResult) -> str:
     here = (blocking.key, blocking.stage) in {(v.key, v.stage) for v in found.nearest.failing}
     where = "in the nearest one" if here else "in the best of them"
-    unit = f" {blocking.unit}" if blocking.unit else ""
+    unit = f" {unit_text(blocking.unit)}" if blocking.unit else ""
     value, limit = against(blocking.value, blocking.limit)
     return (
         f"{blocking.name}, {blocking.stage}: fails in {blocking.count} layouts; {where} {value}{unit} "
@@ -270,7 +270,7 @@ def _figures(found: Comparison) -> Table:
         if row.group != group:
             group = row.group
             table.add_row(Text(group, style="bold"))
-        unit = f", {row.unit}" if row.unit else ""
+        unit = f", {unit_text(row.unit)}" if row.unit else ""
         table.add_row(f"  {row.what}{unit}", *(cell(value) for value in row.values))
     return table
 
@@ -303,7 +303,7 @@ def _verdict(verdict: Verdict | None) -> Text:
     )
     value, _ = against(verdict.value, verdict.limit)
     return Text(
-        f"{MARKS[verdict.status]} {value} {verdict.unit} ({margin})".replace("  ", " "),
+        f"{MARKS[verdict.status]} {value} {unit_text(verdict.unit)} ({margin})".replace("  ", " "),
         style=STYLES[verdict.status],
     )
 

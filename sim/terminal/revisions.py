@@ -12,7 +12,7 @@ from sim.base.rounding import against, margin_text
 from sim.revisions.fields import FieldChange, Side
 from sim.revisions.verdicts import Moves, VerdictMove
 from sim.terminal.assessment import headline
-from sim.terminal.figures import MARKS
+from sim.terminal.figures import MARKS, unit_text
 
 WIDE = 80  # characters
 _LONGEST = 160  # characters of a value that are shown
@@ -70,7 +70,7 @@ def _side(side: Side, change: FieldChange) -> str:
     told = shorten(side.told, _LONGEST, placeholder=" ...")  # of several lines one
     notes = []
     if change.unit and isinstance(side.value, float | int) and _stated_units_differ(change):
-        notes.append(f"{side.value:.10g} {change.unit}")
+        notes.append(f"{side.value:.10g} {unit_text(change.unit)}")
     if side.default:
         notes.append("default")
     if side.origin:
@@ -117,7 +117,10 @@ def _figures(verdict: Verdict, decimals: int | None = None) -> str:
     if verdict.unit in ("touches", "moves"):
         return f"{verdict.value:.0f} {verdict.unit} (at most {verdict.limit:.0f})"
     value, limit = against(verdict.value, verdict.limit, None if decimals is None else (decimals, decimals))
-    return f"{value} {verdict.unit}".rstrip() + f" (at {'least' if verdict.at_least else 'most'} {limit})"
+    return (
+        f"{value} {unit_text(verdict.unit)}".rstrip()
+        + f" (at {'least' if verdict.at_least else 'most'} {limit})"
+    )
 
 
 def _margin(verdict: Verdict) -> str:
