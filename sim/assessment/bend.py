@@ -7,6 +7,7 @@ import math
 import numpy as np
 import shapely
 
+from sim.base.arrays import Floats
 from sim.mechanics.part_bend import Beam, Root, Spring, gives
 from sim.scenario import Operation, Scenario
 from sim.setup.held import HeldZone
@@ -50,19 +51,21 @@ def _beam(operation: Operation, modulus: float, zone: HeldZone) -> Beam:
     free, end = zone.high - zone.seat, max(z for _, z in operation.workpiece.outline)
     edges = np.linspace(free, max(end, free + SLICE), max(2, math.ceil((end - free) / SLICE)) + 1)
     middles = 0.5 * (edges[:-1] + edges[1:])
-    area = np.min(
-        [[_second_moment(shapely.Polygon(one), float(z)) for z in middles] for one in outlines], axis=0
-    )
+    area = np.min([_second_moments(shapely.Polygon(one), middles) for one in outlines], axis=0)
     # Where a part ends, in a centre hole or short of a raw face, the slice before it goes on.
     for k in range(1, len(area)):
         area[k] = area[k] if area[k] > 0.0 else area[k - 1]
     return Beam(edges + zone.seat - zone.middle, modulus * area)
 
 
-def _second_moment(section: shapely.Polygon, height: float) -> float:
-    """Return the second moment of area (mm4) of a body of revolution's section at a height."""
-    far = section.bounds[2] + 1.0
-    pieces = shapely.get_parts(
-        shapely.intersection(section, shapely.LineString([(0.0, height), (far, height)]))
+def _second_moments(section: shapely.Polygon, heights: Floats) -> Floats:
+    """Return the second moments of area (mm4) of a body of revolution's section at some heights."""
+    far = np.full(len(heights), section.bounds[2] + 1.0)
+    ends = np.stack([np.zeros_like(far), heights, far, heights], axis=1).reshape(-1, 2, 2)
+    pieces, owner = shapely.get_parts(
+        shapely.intersection(section, shapely.linestrings(ends)), return_index=True
     )
-    return math.fsum(0.25 * math.pi * (p.bounds[2] ** 4 - p.bounds[0] ** 4) for p in pieces)
+    inner, _, outer, _ = shapely.bounds(pieces).T
+    found = np.zeros(len(heights))
+    np.add.at(found, owner, 0.25 * math.pi * (outer**4 - inner**4))
+    return found
