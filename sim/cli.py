@@ -10,12 +10,11 @@ import contextlib
 import io
 import os
 import sys
-import traceback
 from typing import Annotated, cast
 
 import typer
 
-from sim.base.errors import ChuckSceneError, OutputError
+from sim.base.errors import DEBUG, ChuckSceneError, OutputError
 from sim.base.printable import printable
 from sim.commands import layouts, readings, studies, views
 from sim.commands.diff import diff
@@ -34,14 +33,14 @@ from sim.commands.streams import careful_streams, say_object
 from sim.commands.uncertainty import uncertainty
 
 WRONG, INTERNAL, STOPPED = 2, 3, 130  # exit statuses besides 0 and 1
-DEBUG = "CHUCKSCENE_DEBUG"
 UsageError = cast("type[Exception]", typer.BadParameter.__bases__[0])  # typer gives it no name of its own
 
 app = typer.Typer(
     name="chuckscene",
     help="Judge a turned part in soft jaws on a three-jaw power chuck before any metal is cut.",
     epilog="Exit status: 0 no verdict fails, 1 some verdict fails, 2 the input is wrong or the result cannot be "
-    f"written, 3 an internal error, where nothing has been judged ({DEBUG}=1 shows its traceback).",
+    f"written, 3 an internal error, where nothing has been judged and a report to send is written ({DEBUG}=1 shows its "
+    "traceback).",
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
@@ -217,13 +216,26 @@ def _stopped() -> int:
 
 def _internal(error: BaseException) -> int:
     if os.environ.get(DEBUG):
+        import traceback
+
         _complain("".join(traceback.format_exception(error)).rstrip("\n"), kept="\n")
     what = f"{type(error).__name__}: {error}" if str(error) else type(error).__name__
     _complain(
-        f"internal error: a mistake of chuckscene itself, nothing has been judged ({what}); "
-        f"the environment variable {DEBUG}=1 shows where it comes from"
+        f"internal error: a mistake of chuckscene itself, nothing has been judged ({what}); {_report(error)}; "
+        f"the environment variable {DEBUG}=1 shows more"
     )
     return INTERNAL
+
+
+def _report(error: BaseException) -> str:
+    """Write a report of a mistake of the program, and return the words that name it or say that there is none."""
+    try:
+        from sim.base.error_report import told
+        from sim.commands.asked import names_asked
+
+        return told(error, names_asked(typer.main.get_command(app), sys.argv[1:]))
+    except Exception as failed:  # as where memory has run out
+        return f"no report of it could be written ({type(failed).__name__})"
 
 
 def _complain(text: str, kept: str = "") -> None:

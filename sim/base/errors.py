@@ -15,6 +15,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TypeVar
 
+DEBUG = "CHUCKSCENE_DEBUG"  # variable of the environment: an internal error is told with its messages and traceback
+
 
 class ChuckSceneError(Exception):
     """Base of every error that is shown to a user as one sentence.

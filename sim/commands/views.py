@@ -16,6 +16,7 @@ from sim.commands.shared import File, Quick, assessed, leave, progress
 from sim.commands.streams import say
 
 if TYPE_CHECKING:
+    from sim.base.error_report import Reports
     from sim.views.web.server import LiveServer
 
 
@@ -104,7 +105,11 @@ def open_page(
         show(assessment)
         leave(assessment)
     with progress() as tell:
-        server = _server(file, port, tell, quick=quick)
+        from sim.base.error_report import Reports
+
+        options = {"--port": port != 0, "--no-browser": not browser, "--quick": quick}
+        reports = Reports(("open", *(name for name, stated in options.items() if stated)))
+        server = _server(file, port, tell, reports, quick=quick)
     say(server.address)
     say("Only this computer can reach the page. Save the file to reload it; end with Ctrl-C.")
     if browser:
@@ -113,11 +118,17 @@ def open_page(
         show_in_browser(server.address)
     with contextlib.suppress(KeyboardInterrupt):
         server.run()
+    if reports.words:  # a page has shown what came of it; the last good figures are not the end
+        unsaved = "; changes in the form were not saved" if server.shows and server.unsaved else ""
+        say(f"internal error: a mistake of chuckscene itself; {reports.words[0]}{unsaved}", err=True)
+        raise typer.Exit(3)
     if server.shows:
         _ended(server)
 
 
-def _server(file: Path | None, port: int, tell: Callable[[str], None], *, quick: bool) -> LiveServer:
+def _server(
+    file: Path | None, port: int, tell: Callable[[str], None], reports: Reports, *, quick: bool
+) -> LiveServer:
     """Return what serves the page of a file, judged, or the questions that lead to one."""
     if file is not None:
         assessed(file, tell, quick=quick)  # a mistake is told before anything is started
@@ -127,14 +138,16 @@ def _server(file: Path | None, port: int, tell: Callable[[str], None], *, quick:
     from sim.views.web.server import LiveServer
 
     def watched(path: Path) -> Watched:
-        return Watched(path, lambda one: assessed(one, lambda _: None, quick=quick))
+        return Watched(path, lambda one: assessed(one, lambda _: None, quick=quick), reports)
 
     if file is not None:
-        return LiveServer(watched(file), port, makers(quick=quick))
+        return LiveServer(watched(file), port, makers(quick=quick), reports)
     from sim.commands.first_questions import proposed, questions, wrong
     from sim.views.web.begin import Begin
 
-    return LiveServer(Begin(Path(), questions(), wrong, proposed, watched), port, makers(quick=quick))
+    return LiveServer(
+        Begin(Path(), questions(), wrong, proposed, watched), port, makers(quick=quick), reports
+    )
 
 
 def _ended(server: LiveServer) -> NoReturn:

@@ -15,7 +15,7 @@ from contextlib import contextmanager
 from multiprocessing.connection import wait
 from typing import Any, Protocol
 
-from sim.base.errors import NotAvailableError
+from sim.base.errors import ChuckSceneError, NotAvailableError
 
 # One thread each: the processes already fill all cores.
 ALONE = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
@@ -62,7 +62,7 @@ class Processes:
 
     def submit(self, function: Callable[..., Any], *arguments: Any) -> Future[Any]:
         """Hand in a task."""
-        return self._pool.submit(function, *arguments)
+        return self._pool.submit(_kept, function, *arguments)
 
     def renewed(self) -> None:
         """Start new processes; all tasks that were not finished are lost."""
@@ -77,6 +77,25 @@ class Processes:
             process.terminate()
         for process in own.values():
             process.join()
+
+
+def _kept(function: Callable[..., Any], *arguments: Any) -> Any:
+    """Return a task's result; a mistake of the program comes back as words, which any process can read.
+
+    Raises
+    ------
+    WorkerFault
+        For any exception but ours, a library that is missing, and want of memory.
+    """
+    try:
+        return function(*arguments)
+    except (ChuckSceneError, ImportError, MemoryError):
+        raise
+    except Exception as error:
+        from sim.base.error_report import as_fault
+
+        fault = as_fault(error)
+    raise fault
 
 
 def _end_with_parent() -> None:
@@ -128,7 +147,7 @@ class Cluster:
 
     def submit(self, function: Callable[..., Any], *arguments: Any) -> Future[Any]:
         """Hand in a task."""
-        found: Future[Any] = self._pool.submit(function, *arguments)
+        found: Future[Any] = self._pool.submit(_kept, function, *arguments)
         return found
 
     def renewed(self) -> None:

@@ -65,15 +65,27 @@ class Typed:
 class Watched:
     """A scenario file that is looked at again and again; `shown` is replaced as a whole."""
 
-    def __init__(self, file: Path, judge: Callable[[Path], Assessment]) -> None:
+    def __init__(
+        self,
+        file: Path,
+        judge: Callable[[Path], Assessment],
+        report: Callable[[BaseException], str] = lambda _: "",
+    ) -> None:
         """Judge the file once.
+
+        Parameters
+        ----------
+        file : Path
+        judge : callable
+        report : callable
+            Keeps a mistake of the program itself and returns words that say where; none of a mistake of the file.
 
         Raises
         ------
         ChuckSceneError
             If there is no good scene to begin with.
         """
-        self._file, self._judge = file, judge
+        self._file, self._judge, self._report = file, judge, report
         self._named: tuple[Path, ...] = ()
         self._typed: Typed | None = None
         self._wake = threading.Event()
@@ -102,7 +114,7 @@ class Watched:
         except (
             Exception
         ) as error:  # also what nobody thought of: an unexpected mistake is one of the file's, too
-            mistake = _sentence(self._file, error)
+            mistake = _sentence(self._file, error, self._report(error))
             shown = replace(self.shown, mistake=mistake, judging=False, revision=revision)
         self._show(shown)
         self._forget_if_changed(stamps)
@@ -119,7 +131,9 @@ class Watched:
                 try:
                     self.look()
                 except Exception as error:
-                    self._tell(f"{self._file}: cannot be looked at now ({_words(error)})")
+                    self._tell(
+                        f"{self._file}: cannot be looked at now ({_with(_words(error), self._report(error))})"
+                    )
         finally:
             if not stop.is_set():  # pragma: no cover  (something that is no Exception ended the thread)
                 self._tell("the program no longer looks at the file: start it again")
@@ -195,11 +209,15 @@ def _shown(assessment: Assessment, version: int) -> Shown:
     return Shown(version, ready, live_page(data).encode("utf-8"), text.encode("utf-8"), "")
 
 
-def _sentence(file: Path, error: Exception) -> str:
+def _sentence(file: Path, error: Exception, report: str) -> str:
     """Return what is wrong as one sentence: ours as it is, anybody else's with the file and the kind of error."""
     if isinstance(error, ChuckSceneError):
         return _plain(str(error))
-    return f"{file}: cannot be judged as it is saved ({_words(error)})"
+    return f"{file}: cannot be judged as it is saved ({_with(_words(error), report)})"
+
+
+def _with(words: str, report: str) -> str:
+    return f"{words}; {report}" if report else words
 
 
 def _words(error: Exception) -> str:

@@ -19,6 +19,7 @@ from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from typing import Any
 
 from sim.base.errors import ChuckSceneError, NotAvailableError
+from sim.base.printable import printable
 from sim.views.web.begin import Begin, UnansweredError
 from sim.views.web.draft import Draft, OvertakenError
 from sim.views.web.figures import StateError, answer
@@ -50,7 +51,13 @@ class LiveServer(ThreadingHTTPServer):
     daemon_threads = True
     allow_reuse_address = True
 
-    def __init__(self, shows: Watched | Begin, port: int = 0, makers: Sequence[Maker] = ()) -> None:
+    def __init__(
+        self,
+        shows: Watched | Begin,
+        port: int = 0,
+        makers: Sequence[Maker] = (),
+        report: Callable[[BaseException], str] = lambda _: "",
+    ) -> None:
         """Bind to a port of this computer, a free one if it is 0.
 
         Parameters
@@ -59,6 +66,8 @@ class LiveServer(ThreadingHTTPServer):
         port : int
         makers : sequence of Maker
             What else can be written of the setup, when a page asks for it.
+        report : callable
+            Keeps a mistake of the program itself and returns words that say where.
 
         Raises
         ------
@@ -67,6 +76,7 @@ class LiveServer(ThreadingHTTPServer):
         """
         self.begin = shows if isinstance(shows, Begin) else None
         self.makers = tuple(makers)
+        self.report = report
         self.making = threading.Lock()
         self.written: dict[str, Stamp] = {}
         self._watched: Watched | None = None
@@ -145,10 +155,18 @@ class LiveServer(ThreadingHTTPServer):
         self.stop.set()
         self.shutdown()
 
-    def handle_error(self, request: Any, client_address: Any) -> None:
-        """Say nothing of a browser that went away in the middle of an answer."""
+    def handle_error(self, request: Any, client_address: Any) -> None:  # noqa: ARG002  (their names are given)
+        """Say in a sentence what went wrong, and nothing of a browser that went away in the middle of an answer."""
         if not isinstance(sys.exception(), ConnectionError | TimeoutError):
-            super().handle_error(request, client_address)
+            error = sys.exception() or RuntimeError("no error")
+            words = f"internal error: a page was not answered ({_told(error, self.report(error))})"
+            sys.stderr.write(printable(words) + "\n")
+
+
+def _told(error: BaseException, report: str) -> str:
+    """Return what a mistake of the program is, and what is said of its report."""
+    what = f"{type(error).__name__}: {error}"
+    return f"{what}; {report}" if report else what
 
 
 class _Handler(BaseHTTPRequestHandler):
@@ -233,7 +251,7 @@ class _Handler(BaseHTTPRequestHandler):
         except StateError as error:
             self._refuse(HTTPStatus.UNPROCESSABLE_ENTITY, str(error))
         except Exception as error:  # a page must not wait for an answer that never comes
-            message = f"this state cannot be computed ({type(error).__name__}: {error})"
+            message = f"this state cannot be computed ({_told(error, self.server.report(error))})"
             self._refuse(HTTPStatus.INTERNAL_SERVER_ERROR, message)
         else:
             self._send(content, "application/json")
@@ -251,7 +269,7 @@ class _Handler(BaseHTTPRequestHandler):
         except ChuckSceneError as error:
             self._refuse(HTTPStatus.UNPROCESSABLE_ENTITY, str(error))
         except Exception as error:  # a page must not wait for an answer that never comes
-            message = f"this cannot be done ({type(error).__name__}: {error})"
+            message = f"this cannot be done ({_told(error, self.server.report(error))})"
             self._refuse(HTTPStatus.INTERNAL_SERVER_ERROR, message)
         else:
             self._send(content, "application/json")

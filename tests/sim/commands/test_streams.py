@@ -140,9 +140,10 @@ def broken(*_: object, **__: object) -> None:
 
 
 def test_a_mistake_of_the_program_has_its_own_status(
-    hub: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+    hub: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
 ) -> None:
     """1 means that a verdict fails: nobody may take a crash for one."""
+    monkeypatch.chdir(tmp_path)
     monkeypatch.setattr("sim.cli._assessed", broken)
     monkeypatch.setattr(sys, "argv", ["chuckscene", "check", str(hub)])
     monkeypatch.delenv(cli.DEBUG, raising=False)
@@ -158,9 +159,14 @@ def test_a_mistake_of_the_program_has_its_own_status(
     "error", [BrokenPipeError(32, "Broken pipe"), EOFError("short"), MemoryError(), SystemExit(1)], ids=repr
 )
 def test_no_mistake_of_the_program_is_taken_for_a_verdict_or_a_user_who_leaves(
-    hub: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str], error: BaseException
+    hub: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capfd: pytest.CaptureFixture[str],
+    error: BaseException,
 ) -> None:
     """The pipe is not the output's, as one to a film's writer: it ended in 1 without a word, a short file in 130."""
+    monkeypatch.chdir(tmp_path)
 
     def fails(*_: object, **__: object) -> None:
         raise error
@@ -178,8 +184,9 @@ def test_no_mistake_of_the_program_is_taken_for_a_verdict_or_a_user_who_leaves(
 
 
 def test_the_traceback_is_shown_on_request(
-    hub: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+    hub: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
 ) -> None:
+    monkeypatch.chdir(tmp_path)
     monkeypatch.setattr("sim.cli._assessed", broken)
     monkeypatch.setattr(sys, "argv", ["chuckscene", "check", str(hub)])
     monkeypatch.setenv(cli.DEBUG, "1")
