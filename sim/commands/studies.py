@@ -98,6 +98,8 @@ def _judged(
     todo = blocks(study.cases)
     folder = StudyFolder(place, study, todo)
     done = {one.number: known for one in todo if (known := folder.finished(one)) is not None}
+    if folder.doubts:
+        say(folder.doubts, err=True)
     if not quiet:
         from sim.terminal.studies import plan_lines
 

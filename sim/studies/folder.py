@@ -8,17 +8,20 @@ from typing import Any
 
 from sim.assessment.results import CAUTIONS
 from sim.base.errors import OutputError
-from sim.base.files import write_whole
+from sim.base.files import regular_bytes, write_whole
 from sim.studies.plan import Block
 from sim.studies.preparing import Prepared
 from sim.studies.rows import SUMMARY
+from sim.studies.sealed import PLACE, SEAL, broken
 from sim.studies.summary import Summary, from_object
 
 MANIFEST = "_study.json"  # readers of a folder of Parquet files pass over names that begin so
+LARGEST = 1_000_000_000  # bytes of a block's file; one of many thousand variants takes some MB
+MOST_NAMED = 5  # files of a sentence
 
 
 class StudyFolder:
-    """Where the blocks of a study are kept.
+    """Where the blocks of a study are kept; `doubted` says by file why a block that is there does not count.
 
     Raises
     ------
@@ -28,6 +31,7 @@ class StudyFolder:
 
     def __init__(self, path: Path, study: Prepared, blocks: list[Block]) -> None:
         self.path, self._study = path, study
+        self.doubted: dict[str, str] = {}
         self._digits = max(5, len(str(len(blocks))))
         manifest = path / MANIFEST
         if manifest.is_file():
@@ -55,7 +59,7 @@ class StudyFolder:
         return self.path / f"part-{block:0{self._digits}d}.parquet"
 
     def finished(self, block: Block) -> Summary | None:
-        """Return the summary of a block that is finished; None if it is to be done."""
+        """Return the summary of a block that is finished and whole; None if it is to be done."""
         import pyarrow as pa
         import pyarrow.parquet as pq
 
@@ -63,12 +67,28 @@ class StudyFolder:
         if not file.is_file():
             return None
         try:
-            found = pq.read_metadata(file)
-        except (OSError, pa.ArrowException):
-            return None  # damaged: done again
-        if found.num_rows != block.count:
+            content = regular_bytes(file, LARGEST)
+            found = pq.read_metadata(pa.BufferReader(content))
+        except (OSError, ValueError, pa.ArrowException):
+            self.doubted[file.name] = "is damaged"
             return None
-        return from_object(json.loads(found.metadata[SUMMARY]))
+        told = found.metadata or {}
+        why = broken(content, told.get(SEAL), told.get(PLACE), self._study.digest, block.number)
+        if not why and found.num_rows != block.count:
+            why = f"holds {found.num_rows} variants where {block.count} belong"
+        if why:
+            self.doubted[file.name] = why
+            return None
+        return from_object(json.loads(told[SUMMARY]))
+
+    @property
+    def doubts(self) -> str:
+        """Return in one sentence which blocks are judged anew though they are there, and why; empty for none."""
+        if not self.doubted:
+            return ""
+        shown = [f"{name} {why}" for name, why in list(self.doubted.items())[:MOST_NAMED]]
+        more = len(self.doubted) - len(shown)
+        return f"{self.path}: judged anew: {', '.join(shown)}" + (f" and {more} more" if more else "")
 
     def keep(self, block: int, content: bytes) -> None:
         """Write the file of a block."""

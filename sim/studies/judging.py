@@ -196,7 +196,7 @@ def describe(case: Case) -> Description:
 def _finished(case: Case, block: Block, values: tuple[list[Any], ...], rows: Rows) -> Finished:
     ids = np.arange(block.count) + case.first + block.first
     summary = summed(case, ids, values, rows)
-    content = as_parquet(case, ids, values, rows, summary)
+    content = as_parquet(case, block.number, ids, values, rows, summary)
     memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0
     return Finished(block.number, content, summary, memory)
 

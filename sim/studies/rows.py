@@ -17,6 +17,7 @@ from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rules import rule_of
 from sim.base.arrays import Flags, Floats, Ints
 from sim.layouts.layout import STATED
+from sim.studies.sealed import OPEN, PLACE, SEAL, place, sealed
 from sim.variants import PASS, REFUSED, WARN, Judged
 from sim.variants.result import WORDS
 
@@ -236,14 +237,21 @@ def plain(text: str) -> str:
     return re.sub(r"[^0-9A-Za-z%]+", "_", text).strip("_")
 
 
-def as_parquet(case: Case, ids: Ints, values: tuple[list[Any], ...], rows: Rows, summary: Summary) -> bytes:
-    """Return the content of a block's file, its summary and the cautions among the metadata."""
+def as_parquet(
+    case: Case, block: int, ids: Ints, values: tuple[list[Any], ...], rows: Rows, summary: Summary
+) -> bytes:
+    """Return the content of a block's file, its summary, the cautions and its seal among the metadata."""
     import pyarrow.parquet as pq
 
     found = table(case, ids, values, rows)
     found = found.replace_schema_metadata(
-        {SUMMARY: json.dumps(summary.as_object()).encode(), CAUTION: json.dumps(CAUTIONS).encode()}
+        {
+            SUMMARY: json.dumps(summary.as_object()).encode(),
+            CAUTION: json.dumps(CAUTIONS).encode(),
+            PLACE: place(case.study, block),
+            SEAL: OPEN,
+        }
     )
     out = io.BytesIO()
     pq.write_table(found, out, compression="zstd", use_dictionary=True, write_statistics=True)
-    return out.getvalue()
+    return sealed(out.getvalue(), case.study, block)

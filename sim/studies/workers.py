@@ -6,6 +6,7 @@ import contextlib
 import logging
 import multiprocessing
 import os
+import platform
 import signal
 import threading
 import time
@@ -16,6 +17,7 @@ from multiprocessing.connection import wait
 from typing import Any, Protocol
 
 from sim.base.errors import ChuckSceneError, NotAvailableError
+from sim.studies.versions import Versions, difference, require_alike, unlike, versions
 
 # One thread each: the processes already fill all cores.
 ALONE = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
@@ -62,7 +64,7 @@ class Processes:
 
     def submit(self, function: Callable[..., Any], *arguments: Any) -> Future[Any]:
         """Hand in a task."""
-        return self._pool.submit(_kept, function, *arguments)
+        return self._pool.submit(_kept, versions(), function, *arguments)
 
     def renewed(self) -> None:
         """Start new processes; all tasks that were not finished are lost."""
@@ -79,14 +81,17 @@ class Processes:
             process.join()
 
 
-def _kept(function: Callable[..., Any], *arguments: Any) -> Any:
+def _kept(expected: Versions, function: Callable[..., Any], *arguments: Any) -> Any:
     """Return a task's result; a mistake of the program comes back as words, which any process can read.
 
     Raises
     ------
+    NotAvailableError
+        If this process has other versions than the one that starts the study: a worker may also come later.
     WorkerFault
         For any exception but ours, a library that is missing, and want of memory.
     """
+    require_alike(expected, f"a worker on {platform.node()}")
     try:
         return function(*arguments)
     except (ChuckSceneError, ImportError, MemoryError):
@@ -134,6 +139,7 @@ class Cluster:
         if not self.count:
             self.close()
             raise NotAvailableError(f"--cluster {address} has no worker; start one by: dask worker {address}")
+        self._require_alike()
         self._pool = self._client.get_executor(pure=False, retries=RETRIES)
 
     @property
@@ -147,8 +153,32 @@ class Cluster:
 
     def submit(self, function: Callable[..., Any], *arguments: Any) -> Future[Any]:
         """Hand in a task."""
-        found: Future[Any] = self._pool.submit(_kept, function, *arguments)
+        found: Future[Any] = self._pool.submit(_kept, versions(), function, *arguments)
         return found
+
+    def _require_alike(self) -> None:
+        """Ask all workers for their versions before anything is handed out.
+
+        Raises
+        ------
+        NotAvailableError
+            If one differs from this process, or cannot say.
+        """
+        try:
+            found: dict[str, Any] = self._client.run(versions, on_error="return")
+        except Exception as error:  # what a worker of another version makes of the question may be anything
+            found = {"": error}
+        for name, told in sorted(found.items()):
+            who = f"--cluster {self._address}: the worker {name}".rstrip()
+            if not isinstance(told, dict):
+                self.close()
+                raise NotAvailableError(
+                    f"{who} cannot say its versions ({type(told).__name__}); install this version of chuckscene with "
+                    "its extra 'study' there"
+                )
+            if unlike_own := difference(versions(), told):
+                self.close()
+                raise NotAvailableError(unlike(who, unlike_own))
 
     def renewed(self) -> None:
         """Say that the cluster is lost: it hands the tasks of a lost worker to another by itself."""

@@ -16,6 +16,7 @@ import pytest
 from sim import cli
 from sim.base.error_report import MOST_PLACES, Reports, WorkerFault, as_fault, report_text, told
 from sim.base.errors import DEBUG, ScenarioError
+from sim.studies.versions import versions
 from sim.studies.workers import Processes, _kept
 
 PRIVATE = "drawing 4711 of a customer"
@@ -219,14 +220,14 @@ def test_a_mistake_in_a_worker_comes_back_as_words() -> None:
         raise OwnError(PRIVATE, "!")
 
     with pytest.raises(WorkerFault, match=PRIVATE) as raised:
-        _kept(spoils)
+        _kept(versions(), spoils)
     assert raised.value.__context__ is None
     text = report_text(raised.value, ("study",))
     nothing_of_the_user(text)
     assert "OwnError in another process" in text
     assert re.search(r"^ +a file elsewhere, line \d+, in .*spoils$", text, re.MULTILINE)
     with pytest.raises(ScenarioError, match="wrong"):
-        _kept(_refuses)
+        _kept(versions(), _refuses)
 
 
 def _refuses() -> None:
