@@ -29,7 +29,7 @@ from sim.commands.shared import File, Quick, leave
 from sim.commands.shared import assessed as _assessed
 from sim.commands.shared import progress as _progress
 from sim.commands.sheet import sheet
-from sim.commands.streams import careful_streams, say_object
+from sim.commands.streams import careful_streams, say, say_object
 from sim.commands.uncertainty import uncertainty
 
 WRONG, INTERNAL, STOPPED = 2, 3, 130  # exit statuses besides 0 and 1
@@ -46,6 +46,29 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
+
+
+def _version(wanted: bool) -> None:  # noqa: FBT001  (what typer hands over)
+    """Print which version this is, and leave."""
+    if not wanted:
+        return
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        say(f"chuckscene {version('chuckscene')}")
+    except PackageNotFoundError:
+        say("chuckscene, of a version not known: it is not installed as a package")
+    raise typer.Exit
+
+
+@app.callback()
+def _common(
+    *,
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="say which version this is")
+    ] = False,
+) -> None:
+    pass
 
 
 @app.command()

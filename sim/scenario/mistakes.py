@@ -33,6 +33,7 @@ _WORDS = {
     "finite_number": "must be a finite number",
     "int_from_float": "must be a whole number",
 }
+FORMAT_KEY = ("format",)
 
 
 def sentence(error: ValidationError) -> str:
@@ -54,6 +55,8 @@ def mistakes(error: ValidationError, model: type[BaseModel]) -> list[tuple[Locat
     A key that is missing because its name is misspelt beside it counts once, as the misspelt one.
     """
     ordered = _ordered(error)
+    # A file of another format means another thing by all else that stands in it.
+    ordered = [e for e in ordered if e["loc"] == FORMAT_KEY and e["type"] != "extra_forbidden"] or ordered
     meant = {one["loc"]: _meant(one["loc"], model) for one in ordered if one["type"] == "extra_forbidden"}
     spelt = {(*place[:-1], name) for place, names in meant.items() for name in names}
     found = []

@@ -9,7 +9,7 @@ from itertools import combinations
 from pathlib import Path
 from typing import Any, Self, TypeVar
 
-from pydantic import ConfigDict, Field, PrivateAttr, ValidationError, model_validator
+from pydantic import ConfigDict, Field, PrivateAttr, ValidationError, field_validator, model_validator
 
 from sim.base.errors import ScenarioError, in_field
 from sim.base.files import regular_bytes
@@ -50,6 +50,7 @@ from sim.scenario.stated_uncertainty import StatedUncertainty
 from sim.scenario.table import FileTable, Table
 from sim.scenario.view import View
 
+FORMAT = 1  # of scenario files that are read
 LARGEST_FILE = 1_000_000
 MOST_TOLD = 30  # mistakes after the first
 AN_INCLUDED = "tables of a scenario"
@@ -62,6 +63,13 @@ class Scenario(Table):
 
     model_config = ConfigDict(json_schema_extra=less_required)
 
+    format: int = Field(
+        FORMAT,
+        strict=True,
+        ge=FORMAT,
+        le=FORMAT,
+        description="of this file, a whole number that grows when a key is read in another way; only this one is read",
+    )
     title: str = Field(min_length=1, max_length=120, description="one line that names the setup")
     description: str = Field("", max_length=2000, description="what it is for, what is known of it")
     include: tuple[str, ...] = Field(
@@ -119,6 +127,15 @@ class Scenario(Table):
     def origin(self) -> tuple[str, ...]:
         """Return a sentence for each included file whose values are in use."""
         return tuple(other.told for other in self._included if other.told)
+
+    @field_validator("format", mode="before")
+    @classmethod
+    def _read(cls, value: Any) -> Any:
+        if isinstance(value, int) and not isinstance(value, bool) and value != FORMAT:
+            raise ValueError(
+                f"must be {FORMAT}, the only format that this version of chuckscene reads, found {value}"
+            )
+        return value
 
     @model_validator(mode="after")
     def _names(self) -> Self:
