@@ -50,7 +50,7 @@ GROUPS: tuple[tuple[str, str, tuple[tuple[str, tuple[str, ...]], ...]], ...] = (
             ("running", ()),
             ("uncertainty", ()),
             ("views", ()),
-            ("", ("typical", "include", "shop_files", "format")),
+            ("", ("typical", "materials", "include", "shop_files", "format")),
         ),
     ),
 )
