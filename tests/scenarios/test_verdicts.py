@@ -509,5 +509,5 @@ def test_a_cause_turns_a_verdict_of_a_program(
 def test_a_cut_that_is_held_to_the_operations_speed_says_so(judged: Judge) -> None:
     """160 m/min on 116 mm ask for 1000 v / (pi d) = 439 rpm; 400 rpm at most are allowed."""
     found = judged(HUB, {"operations.0.gripping.speed_high": "400 rpm"})
-    assert "at 400 rpm (speed_high; the cut asks for 439 rpm)" in one(found, "holding factor").message
+    assert "at 400 rev/min (speed_high; the cut asks for 439 rev/min)" in one(found, "holding factor").message
     assert "asks for" not in one(judged(HUB), "holding factor").message

@@ -70,12 +70,12 @@ def found(scenario: Scenario) -> dict[str, Verdict]:
         (RING, {"boring.fixture.material": "cast iron GJL-250", "boring.fixture.thickness": "5 mm"},
          "fixture strength", "(cast iron GJL-250)"),
         (RING, {"boring.pressure": "30 bar", "boring.speed": "2500 rpm"}, "boring ring pressure", "30.0 bar"),
-        (RING, {"boring.pressure": "30 bar", "boring.speed": "2500 rpm"}, "boring ring speed", "2500 rpm"),
+        (RING, {"boring.pressure": "30 bar", "boring.speed": "2500 rpm"}, "boring ring speed", "2500 rev/min"),
         (RING, {"boring.pressure": "30 bar", "boring.speed": "2500 rpm"}, "fixture seat", "behind their counterbores"),
         (RING, AT_MID_STROKE, "boring fixture", "3.00 mm of their stroke are left"),
         (OUTER, AT_MID_STROKE, "boring fixture", "3.00 mm of their stroke are left"),
         # 26 kN at rest, and what three jaws of some kg at a radius of some 100 mm pull at 3500 rpm
-        (OUTER, {"boring.speed": "3500 rpm"}, "largest grip while boring", "at 3500 rpm, the gain by speed counted"),
+        (OUTER, {"boring.speed": "3500 rpm"}, "largest grip while boring", "at 3500 rev/min, the gain by speed counted"),
         (OUTER, {"chuck.largest_grip": "25 kN"}, "largest grip while boring", "at 400 rev/min"),
         (PLUG, {"chuck.largest_grip": "30 kN"}, "largest grip while boring", "at rest"),
         (PLUG, {"chuck.moment_limit": "400 N*m"}, "guideway moment while boring", "at rest"),
@@ -252,7 +252,7 @@ def test_advice_is_followed_and_then_passes(
     name: str, changes: dict[str, Any], verdict: str, varied: Vary
 ) -> None:
     judged = found(varied(name, changes))[verdict]
-    advised = re.search(r"^(Lower|Bore).* (?:about|at) ([\d.]+) (bar|rpm)", judged.advice)
+    advised = re.search(r"^(Lower|Bore).* (?:about|at) ([\d.]+) (bar|rev/min)", judged.advice)
     assert advised is not None, judged.advice
     field = "boring.pressure" if advised[3] == "bar" else "boring.speed"
     after = found(varied(name, {**changes, field: f"{advised[2]} {advised[3]}"}))[verdict]
