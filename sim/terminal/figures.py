@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from sim.assessment.verdict import Verdict
+from sim.base.counted import NONE, ONE, counted
 from sim.base.rounding import against, usual_decimals
 
 MARKS = {"fail": "x FAIL", "warn": "! WARN", "pass": "+ pass"}
@@ -20,8 +21,9 @@ def unit_text(unit: str) -> str:
 def figures(verdict: Verdict) -> tuple[str, str]:
     """Return a verdict's value with its unit, and its limit with which way it must lie."""
     sign = "≥" if verdict.at_least else "≤"
-    if verdict.unit in ("touches", "moves"):
-        return f"{verdict.value:.0f} {verdict.unit}", f"{sign} {verdict.limit:.0f}"
+    if verdict.unit in ONE:
+        none = verdict.limit == 0.0 and not verdict.at_least
+        return counted(verdict.value, verdict.unit), NONE if none else f"{sign} {verdict.limit:.0f}"
     value, limit = against(verdict.value, verdict.limit)
     return f"{value} {unit_text(verdict.unit)}".rstrip(), f"{sign} {limit}"
 

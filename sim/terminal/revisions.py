@@ -7,6 +7,7 @@ from textwrap import shorten, wrap
 
 from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.verdict import NotJudged, Verdict
+from sim.base.counted import NONE, ONE, counted
 from sim.base.printable import printable
 from sim.base.rounding import against, margin_text
 from sim.revisions.fields import FieldChange, Side
@@ -114,8 +115,9 @@ def _both(old: Verdict, new: Verdict) -> tuple[str, str]:
 
 
 def _figures(verdict: Verdict, decimals: int | None = None) -> str:
-    if verdict.unit in ("touches", "moves"):
-        return f"{verdict.value:.0f} {verdict.unit} (at most {verdict.limit:.0f})"
+    if verdict.unit in ONE:
+        limit = NONE if verdict.limit == 0.0 else f"at most {verdict.limit:.0f}"
+        return f"{counted(verdict.value, verdict.unit)} ({limit})"
     value, limit = against(verdict.value, verdict.limit, None if decimals is None else (decimals, decimals))
     return (
         f"{value} {unit_text(verdict.unit)}".rstrip()

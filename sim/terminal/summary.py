@@ -13,6 +13,7 @@ from rich.text import Text
 from sim.assessment.figures.cut import CutDemand, CutHolding
 from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.verdict import NotJudged
+from sim.base.counted import NONE
 from sim.base.rounding import against, at_most_text, margin_text, range_texts
 from sim.terminal.figures import MARKS, figures
 
@@ -149,7 +150,8 @@ def _wrong(assessment: Assessment) -> Iterator[RenderableType]:
     yield Text("DOES NOT PASS", style="bold")
     for verdict in wrong:
         value, limit = figures(verdict)
-        head = f"{MARKS[verdict.status]}  {verdict.name}, {verdict.stage}: {value}, must be {limit}"
+        bound = limit if limit == NONE else f"must be {limit}"
+        head = f"{MARKS[verdict.status]}  {verdict.name}, {verdict.stage}: {value}, {bound}"
         yield Text(head, style="bold" if verdict.status == "fail" else "")
         message = f"{verdict.message[0].upper()}{verdict.message[1:]}"
         yield Padding(Text(f"{message} {verdict.advice}".strip()), (0, 0, 0, 4), expand=False)

@@ -7,22 +7,23 @@ from collections.abc import Iterable
 from typing import Any
 
 from sim.assessment.verdict import NotJudged, Verdict
+from sim.base.counted import NONE, ONE, counted
 from sim.base.rounding import against, margin_text, usual_decimals
 from sim.views.colours import STATUS_SYMBOL, STATUS_WORD
-
-_COUNTED = ("touches", "moves")
 
 
 def measure(value: float, unit: str) -> str:
     """Return a value with its unit as the shop reads it: three digits or so, rev/min, micrometres."""
     if not math.isfinite(value):
         return "–" if math.isnan(value) else "no limit"
-    return _with_unit(f"{value:.{usual_decimals(value)}f}" if unit not in _COUNTED else f"{value:.0f}", unit)
+    return counted(value, unit) if unit in ONE else _with_unit(f"{value:.{usual_decimals(value)}f}", unit)
 
 
 def measures(value: float, limit: float, unit: str) -> tuple[str, str]:
     """Return a value and its limit with their unit, rounded so that they compare as they are."""
-    texts = (f"{value:.0f}", f"{limit:.0f}") if unit in _COUNTED else against(value, limit)
+    if unit in ONE:
+        return counted(value, unit), counted(limit, unit)
+    texts = against(value, limit)
     first, second = (text if text in ("–", "no limit") else _with_unit(text, unit) for text in texts)
     return first, second
 
@@ -43,12 +44,18 @@ def row(verdict: Verdict) -> dict[str, Any]:
         "word": STATUS_WORD[verdict.status],
         "symbol": STATUS_SYMBOL[verdict.status],
         "value": value,
-        "limit": ("at least " if verdict.at_least else "at most ") + limit,
+        "limit": _bound(verdict, limit),
         "margin": margin_text(verdict.margin, missed=verdict.missed, most=10.0),
         "basis": verdict.basis,
         "message": sentence(verdict.message),
         "advice": sentence(verdict.advice),
     }
+
+
+def _bound(verdict: Verdict, limit: str) -> str:
+    if verdict.unit in ONE and verdict.limit == 0.0 and not verdict.at_least:
+        return NONE
+    return ("at least " if verdict.at_least else "at most ") + limit
 
 
 def counts(verdicts: Iterable[Verdict]) -> dict[str, int]:
