@@ -41,7 +41,15 @@ _UNITS = {
 
 @dataclass(frozen=True, slots=True)
 class Fallen:
-    """A verdict that loses margin, and the margin that it had."""
+    """A verdict that loses margin.
+
+    Attributes
+    ----------
+    verdict : Verdict
+        As it is then.
+    before : float
+        The margin that it had, no unit.
+    """
 
     verdict: Verdict
     before: float
