@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
 from pydantic import BaseModel
 
@@ -34,20 +33,3 @@ def _in(value: object, at: str) -> Iterator[tuple[str, str]]:
             yield place, found
         else:
             yield from _in(found, place)
-
-
-def named_files(tables: Any) -> tuple[str, ...]:
-    """Return the names of the files in tables, as they stand there, in their order, each once."""
-    return tuple(dict.fromkeys(_named(tables)))
-
-
-def _named(value: Any) -> Iterator[str]:
-    if isinstance(value, dict):
-        for key, one in value.items():
-            if key == NAMING and isinstance(one, str):
-                yield one
-            else:
-                yield from _named(one)
-    elif isinstance(value, list | tuple):
-        for one in value:
-            yield from _named(one)

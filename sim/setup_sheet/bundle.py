@@ -19,7 +19,7 @@ from sim.base.printable import printable
 from sim.drawing.digest import LARGEST_NAMED, scenario_digest
 from sim.scenario import Scenario
 from sim.scenario.included import KEY, with_included
-from sim.scenario.named_files import named_files
+from sim.scenario.named_files import read_files
 from sim.scenario.scenario import checked, stated_tables
 from sim.scenario.toml_text import toml_text
 
@@ -87,7 +87,7 @@ def bundled(path: Path, scenario: Scenario) -> Bundle:
     taken: set[str] = set()
     inside = tuple((_own_name(name, taken), other) for name, other in included)
     files, apart = [], []
-    for name in named_files(scenario.model_dump(mode="json")):
+    for name in dict.fromkeys(name for _, name in read_files(scenario)):
         data: bytes | None = None
         with suppress(OSError, ValueError):
             data = regular_bytes(path.parent / name, LARGEST_NAMED)

@@ -15,6 +15,7 @@ from sim.base.errors import ScenarioError
 from sim.base.files import regular_bytes
 from sim.scenario import Scenario
 from sim.scenario.fields import ScenarioField, field_of
+from sim.scenario.named_files import read_files
 from sim.scenario.scenario import checked, full_tables
 from sim.scenario.study import MOST_VARIANTS, Study
 from sim.studies.judging import Description
@@ -130,8 +131,9 @@ def _digest(study: Study, cases: tuple[Case, ...]) -> str:
     for case in cases:
         parts = (case.name, case.quick, case.block, case.verdicts, case.operations)
         digest.update(json.dumps([parts, case.tables], sort_keys=True, default=str).encode())
-        for file in _named_files(checked(case.tables, case.path)):
-            digest.update(_content(file))
+        scenario = checked(case.tables, case.path)
+        for _, name in read_files(scenario):
+            digest.update(_content(scenario.folder / name))
     digest.update(_version().encode())
     return digest.hexdigest()
 
@@ -142,20 +144,6 @@ def _content(file: Path) -> bytes:
         return regular_bytes(file, LARGEST_NAMED)
     except (OSError, ValueError):
         return b"-"
-
-
-def _named_files(scenario: Scenario) -> list[Path]:
-    """Return the programs, models and drawings that a scenario names."""
-    programs = [scenario.boring.program, *(o.program for o in scenario.operations)]
-    tools = [tool for program in programs if program is not None for tool in program.tools]
-    shapes = [None if scenario.boring.tool is None else scenario.boring.tool.head]
-    for tool in tools:
-        heads = [one.head for one in (tool.bar, tool.holder) if one is not None]
-        shapes += [tool.plate, tool.turret, *heads]
-    drawings = [shape.drawing for shape in shapes if shape is not None]
-    parts = [operation.workpiece.model for operation in scenario.operations]
-    named = [scenario.soft_jaw.model, *parts, *programs, *drawings]
-    return [scenario.folder / one.file for one in named if one is not None]
 
 
 def _version() -> str:

@@ -22,8 +22,8 @@ from sim.base.errors import ScenarioError
 from sim.drawing.digest import scenario_digest
 from sim.mechanics.balance import permissible_unbalance
 from sim.scenario import Scenario
+from sim.scenario.named_files import read_files
 from sim.setup.surroundings import off_the_core
-from sim.studies.preparing import _named_files
 from sim.variants import judged, variants
 from sim.views.web.watching import named_files
 
@@ -154,7 +154,7 @@ def test_a_hole_off_the_axis_is_filled_in_the_core_and_missing_in_the_mass(of: O
 
 def test_the_file_is_watched_and_part_of_every_digest(of: Of, tmp_path: Path) -> None:
     one = of(hub())
-    assert tmp_path / "part.stl" in _named_files(one)
+    assert str(tmp_path / "part.stl") in [name for _, name in read_files(one)]
     before = scenario_digest(one)
     assert scenario_digest(of(hub())) == before
     small = hub()

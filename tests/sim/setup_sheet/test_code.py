@@ -23,7 +23,6 @@ from sim.base.errors import ScenarioError
 from sim.drawing.asked import Asked
 from sim.drawing.digest import scenario_digest
 from sim.drawing.primitives import Corners, Group
-from sim.scenario.named_files import named_files
 from sim.setup.loading import load
 from sim.setup_sheet import blocks, code_text, document
 from sim.setup_sheet.bundle import Bundle, attachments, bundled, is_inside
@@ -96,13 +95,13 @@ def test_digest_is_another_with_any_file_that_is_named(root: Path, tmp_path: Pat
     assert scenario_digest(load(file)) != before
 
 
-def test_named_files_are_found_wherever_they_stand() -> None:
-    tables = {
-        "a": [{"file": "x"}, {"drawing": {"file": "y", "layer": "z"}}],
-        "b": {"file": "x"},
-        "c": {"file": 1},
-    }
-    assert named_files(tables) == ("x", "y")
+def test_a_file_that_is_named_twice_is_carried_once(root: Path, tmp_path: Path) -> None:
+    shutil.copytree(root / "scenarios", tmp_path / "s")
+    file = tmp_path / "s" / "cast_hub_by_program.toml"
+    text = file.read_text(encoding="utf-8")
+    file.write_text(text.replace("cast_hub_first_side.nc", "cast_hub_jaws.nc"), encoding="utf-8")
+    found = bundled(file, load(file))
+    assert [name for name, _ in found.files] == ["programs/cast_hub_jaws.nc"]
 
 
 def test_a_name_of_one_system_alone_keeps_no_code_from_being_read(root: Path, tmp_path: Path) -> None:
