@@ -9,7 +9,7 @@ import shapely
 from sim.base.errors import ScenarioError
 from sim.drawing.primitives import Item, View, flat, geometry
 
-SCALES = (2.0, 1.0, 0.5, 0.2, 0.1, 0.05)  # ISO 5455, from memory
+SCALES = (2.0, 1.0, 0.5, 0.2, 0.1, 0.05)  # ISO 5455 in decimal steps of 1, 2, 5, as metrication.com quotes it
 
 
 def fitted(room: shapely.Polygon, drawn: Callable[[View], Sequence[Item]]) -> View:

@@ -17,7 +17,8 @@ from sim.drawing.primitives import Arc, Corners, Item, Line, Point, Sheet, View,
 
 LEFT, OTHER = 20.0, 10.0  # mm, margin for filing and the others (ISO 5457, from memory)
 BLOCK = 44.0  # mm, height of the title block
-SMALL, BODY, LARGE, LARGEST = 1.8, 2.5, 3.5, 5.0  # mm, heights of capitals (ISO 3098, from memory)
+# Heights of capitals, mm (ISO 3098: steps of the square root of 2, as roymech.org quotes it).
+SMALL, BODY, LARGE, LARGEST = 1.8, 2.5, 3.5, 5.0
 PAD = 3.0  # mm between the frame and what stands in it
 MOST_NAMED = 3  # lines of verdicts that do not pass
 DIVIDED = 0.52  # share of the title block's width that has the cautions

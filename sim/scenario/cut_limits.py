@@ -9,9 +9,9 @@ from typing import Annotated
 
 from pydantic import Field
 
-# Edges of indexable inserts are rounded by 20 to 60 um, and a chip forms from about a third of that on (from memory,
-# not verified); finishing cuts are ten times as deep (common practice, no source). Kienzle's values come from chips of
-# 0.05 to 2.5 mm (from memory). What is thinner than this is a slip of the unit.
+# Edges of indexable inserts are rounded by 10 to 80 um (hooguu.com, edge preparation), and a chip forms from about a
+# third of that on (from memory, not verified); finishing cuts are ten times as deep (common practice, no source).
+# Kienzle's values come from chips of 0.05 to 2.5 mm (from memory). What is thinner than this is a slip of the unit.
 LEAST_DEPTH = 0.05  # mm
 LEAST_FEED = 0.02  # mm/rev
 
