@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -12,7 +13,8 @@ from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.layouts.boring_window import boring_window
 from sim.layouts.confirmed_window import confirmed_boring_window, confirmed_window
-from sim.layouts.window import Window, WindowPoint, window
+from sim.layouts.criteria import Criterion
+from sim.layouts.window import Window, WindowPoint, margin_at, window
 from sim.report.layouts import window_object
 from sim.scenario import Scenario
 from sim.terminal.layouts import _said
@@ -119,22 +121,24 @@ def test_nothing_is_named_where_the_tool_touches(quickly_judged: QuicklyJudged) 
 def test_a_program_that_runs_faster_is_not_confirmed(
     quickly_judged: QuicklyJudged, quick_window: QuickWindow
 ) -> None:
-    """A speed under the program's own is none that the setup runs at."""
+    """A speed under the program's own is none that the setup runs at: neither the window nor the full check has it."""
     judged = quickly_judged(BY_PROGRAM)
     raw = quick_window(BY_PROGRAM, 0)
     assert raw.recommended is not None
-    slower = Window(
-        raw.operation,
-        raw.pressures,
-        raw.speeds,
-        raw.criteria,
-        raw.stated,
-        _moved(raw.recommended, 800.0),
-        None,
-    )
-    shown = confirmed_window(judged, 0, slower)
+    slower = replace(raw, recommended=_moved(raw.recommended, 800.0), fastest=None)
+    assert margin_at(raw, _of_program(raw), raw.recommended.pressure, 800.0) < 1.0
+    assert confirmed_window(judged, 0, slower).recommended is None
+
+    blind = replace(slower, criteria=tuple(c for c in raw.criteria if c != _of_program(raw)))
+    shown = confirmed_window(judged, 0, blind)
     assert shown.recommended is None
-    assert shown.dropped
+    assert len(shown.dropped) == 1
+    assert "not confirmed by the full check" in shown.dropped[0]
+    assert "program speed" in shown.dropped[0]
+
+
+def _of_program(shown: Window) -> Criterion:
+    return next(c for c in shown.criteria if c.verdict == "program_speed")
 
 
 def _moved(point: WindowPoint, speed: float) -> WindowPoint:
