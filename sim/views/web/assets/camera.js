@@ -117,8 +117,15 @@ const Camera = (() => {
     return { ...camera, focus: Linear.add(camera.focus, Linear.add(Linear.scale(frame.right, -dx * reach), Linear.scale(frame.up, dy * reach))) };
   }
 
-  /** @type {(camera: View, factor: number) => View} */
-  const zoomed = (camera, factor) => ({ ...camera, distance: Math.max(5, Math.min(2e4, camera.distance * factor)) });
+  /** Come nearer or go back. `at` is the place of the picture that stays where it is, in shares of its height from its middle,
+   * to the right and up; what lies as far away as the focus stays there exactly.
+   * @type {(camera: View, factor: number, at?: number[]) => View} */
+  function zoomed(camera, factor, at = [0, 0]) {
+    const distance = Math.max(5, Math.min(2e4, camera.distance * factor));
+    const { right, up } = axes(camera), gone = 2 * Math.tan(camera.angle / 2) * (camera.distance - distance);
+    const focus = Linear.add(camera.focus, Linear.add(Linear.scale(right, at[0] * gone), Linear.scale(up, at[1] * gone)));
+    return { ...camera, focus, distance };
+  }
 
   /** Where a point is seen: pixels from the top left, and whether it lies before the eye.
    * @type {(matrix: Matrix, point: Vector, width: number, height: number) => {x: number, y: number, seen: boolean}} */

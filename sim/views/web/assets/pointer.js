@@ -15,6 +15,12 @@ const Pointer = (() => {
       return { x, y, spread };
     };
 
+    /** A place of the window in shares of the picture's height from its middle, to the right and up. */
+    const place = (x, y) => {
+      const box = area.getBoundingClientRect();
+      return [(x - box.left - box.width / 2) / (box.height || 1), (box.top + box.height / 2 - y) / (box.height || 1)];
+    };
+
     area.addEventListener("pointerdown", (event) => {
       if (event.target.closest("button, select, input, label, details, ul, output")) return;
       area.focus({ preventScroll: true });
@@ -31,7 +37,7 @@ const Pointer = (() => {
       travelled += Math.abs(dx) + Math.abs(dy);
       const moves = held.size > 1 || event.shiftKey || (event.buttons & 6);
       if (moves) act.pan(dx / height, dy / height); else act.orbit(-3.2 * dx / height, 3.2 * dy / height);
-      if (held.size > 1 && last.spread > 0 && at.spread > 0) act.zoom(last.spread / at.spread);
+      if (held.size > 1 && last.spread > 0 && at.spread > 0) act.zoom(last.spread / at.spread, place(at.x, at.y));
       last = at;
     });
     const lift = (event) => {
@@ -51,7 +57,7 @@ const Pointer = (() => {
     });
     area.addEventListener("wheel", (event) => {
       event.preventDefault();
-      act.zoom(Math.exp(Math.max(-60, Math.min(60, event.deltaY * (event.deltaMode ? 20 : 1))) * 0.0022));
+      act.zoom(Math.exp(Math.max(-60, Math.min(60, event.deltaY * (event.deltaMode ? 20 : 1))) * 0.0022), place(event.clientX, event.clientY));
     }, { passive: false });
     area.addEventListener("contextmenu", (event) => event.preventDefault());
 

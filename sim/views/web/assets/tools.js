@@ -73,7 +73,7 @@ const Tools = (() => {
     Pointer.attach(part("view"), {
       orbit: (dx, dy) => frame.moved(Camera.orbited(s.view, dx, dy)),
       pan: (dx, dy) => frame.moved(Camera.panned(s.view, dx, dy)),
-      zoom: (factor) => frame.moved(Camera.zoomed(s.view, factor)),
+      zoom: (factor, at) => frame.moved(Camera.zoomed(s.view, factor, at)),
       click: (x, y) => { if (s.measuring) measureAt(x, y); },
       double: (x, y) => { const found = frame.pick(x, y); if (found) frame.turn({ ...s.view, focus: found.point }); },
       fit: () => frame.fit(),

@@ -112,3 +112,20 @@ test("an orbit stops before the pole, a zoom at its ends, a shift moves by share
   const { x, y } = Camera.projected(matrix, camera.focus, WIDTH, HEIGHT);
   near([x, y], [WIDTH / 2 + 0.25 * HEIGHT, HEIGHT / 2 - 0.1 * HEIGHT], 1e-9); // the picture follows the hand
 });
+
+test("coming nearer leaves in its place what the pointer is on, at the focus's depth", () => {
+  for (const name of Object.keys(Camera.NAMED)) {
+    const camera = looking(name, { focus: [5, -3, 20] });
+    const { right, up } = Camera.axes(camera);
+    const point = Linear.add(camera.focus, Linear.add(Linear.scale(right, 40), Linear.scale(up, -25)));
+    const seen = (view) => Camera.projected(Camera.matrices(view, WIDTH / HEIGHT, [0, 0, 0], 150).matrix, point, WIDTH, HEIGHT);
+    const before = seen(camera), at = [(before.x - WIDTH / 2) / HEIGHT, (HEIGHT / 2 - before.y) / HEIGHT];
+    for (const factor of [0.5, 1.3]) {
+      const after = Camera.zoomed(camera, factor, at);
+      near([seen(after).x, seen(after).y], [before.x, before.y], 1e-6);
+      near(after.distance, camera.distance * factor, 1e-9);
+    }
+    near(Camera.zoomed(camera, 0.5).focus, camera.focus, 1e-12); // by keys: towards the middle
+    near(Camera.zoomed({ ...camera, distance: 5 }, 0.5, at).focus, camera.focus, 1e-12); // as near as can be: nothing moves
+  }
+});
