@@ -291,4 +291,5 @@ def _named(rows: tuple[Row, ...], name: str, what: str, key: str = "name") -> Ro
         if getattr(row, key) == name:
             return row
     known = ", ".join(dict.fromkeys(f"'{getattr(row, key)}'" for row in rows))
-    raise UnknownNameError(f"unknown {what} '{name}', known are: {known}")
+    shown = name if len(name) <= 80 else f"{name[:77]}..."
+    raise UnknownNameError(f"unknown {what} '{shown}', known are: {known}")

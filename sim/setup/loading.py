@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from meshes.insert import parse
+from meshes.revolve import checked_outline
 from sim.base.errors import ScenarioError, in_field
 from sim.scenario import NoFixture, Scenario, read
 from sim.setup.bores import require_bores, require_faces
@@ -63,6 +64,7 @@ def refuse_impossible(scenario: Scenario) -> None:
         Names the field, what was found and what is allowed, without the file.
     """
     _names(scenario)
+    _outlines(scenario)
     require_pressures(scenario)
     require_fits(scenario)
     place = jaw_place(scenario)
@@ -96,6 +98,17 @@ def _names(scenario: Scenario) -> None:
                         parse(cut.insert)
                 except ValueError as error:
                     raise ScenarioError(str(error)) from None
+
+
+def _outlines(scenario: Scenario) -> None:
+    """Refuse a drawn part that bounds no solid before anything is measured along its outline."""
+    for number, operation in enumerate(scenario.operations):
+        if operation.workpiece.model is None:
+            try:
+                with in_field(f"operations[{number}].workpiece.outline"):
+                    checked_outline(operation.workpiece.outline)
+            except ValueError as error:
+                raise ScenarioError(str(error)) from None
 
 
 def _known(scenario: Scenario, field: str, name: str) -> None:

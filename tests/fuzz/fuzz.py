@@ -85,7 +85,7 @@ def _hold(error: ProgramError, text: str) -> None:
         return
     shortened = said.endswith("...")
     said = said.removesuffix("...")
-    letters = r"[ \t]*".join(map(re.escape, said))
+    letters = r"(?:[ \t]|\([^()]*\))*".join(map(re.escape, said))  # a comment may stand within a word
     found = list(re.finditer(f"(?=({letters}))", line))  # wherever one begins, within another too
     if not found:
         raise FindingError(f"names a word that its line does not hold: {error!r}")

@@ -18,12 +18,18 @@ BY_PROGRAM = "cast_hub_by_program"
 STOP = {"outer_diameter": "60 mm", "thickness": "10 mm", "height": "16 mm"}
 TOOL = {"number": 3, "insert": "CNMG 120408"}
 BAR = {"diameter": "16 mm", "reach": "80 mm", "functional_offset": "11 mm"}
+CROSSING = [["0 mm", "0 mm"], ["32 mm", "0 mm"], ["10 mm", "440 mm"], ["32 mm", "440 mm"], ["0 mm", "1 mm"]]
 PLUG, HUB = "cast_hub_on_plug", "cast_hub_on_ring"
 
 
 @pytest.mark.parametrize(
     ("name", "changes", "field"),
     [
+        (  # under a steady rest or a centre it was measured before anybody had looked at it
+            "shaft_on_a_centre",
+            {"operations.0.workpiece.outline": CROSSING},
+            "operations[0].workpiece.outline: an outline must not cross or touch itself",
+        ),
         (
             HUB,
             {"soft_jaw.screws.thread": "M16", "soft_jaw.screws.hole_diameter": "13.5 mm"},
