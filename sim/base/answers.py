@@ -17,7 +17,6 @@ import json
 import os
 import secrets
 import sys
-import tempfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cache
@@ -26,6 +25,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any, ParamSpec, TypeVar
 
+from sim.base.beside import held_file, sweep
 from sim.base.plain import text_of, value_of
 from sim.base.threads import one_blas_thread
 
@@ -175,14 +175,11 @@ def _write(path: Path, answers: dict[str, str]) -> None:
     body = json.dumps(answers, separators=(",", ":")).encode()
     with contextlib.suppress(OSError):
         path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(suffix=".part", dir=path.parent)
-        part = Path(name)
-        try:
-            with os.fdopen(handle, "wb") as file:
+        sweep(path.parent)
+        with held_file(path) as part:
+            with part.path.open("r+b") as file:
                 file.write(_sum(body) + b"\n" + body)
             part.replace(path)
-        finally:
-            part.unlink(missing_ok=True)
         files = sorted(path.parent.glob(f"*{_SUFFIX}"), key=lambda one: one.stat().st_mtime, reverse=True)
         for old in files[_KEPT:]:
             old.unlink(missing_ok=True)

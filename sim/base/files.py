@@ -5,9 +5,9 @@ from __future__ import annotations
 import errno
 import os
 import stat
-import tempfile
 from pathlib import Path
 
+from sim.base.beside import held_file, sweep
 from sim.base.errors import OutputError
 
 
@@ -81,22 +81,19 @@ def write_whole(path: Path, content: bytes) -> Path:
     OutputError
         If the folder cannot be made or written.
     """
-    beside: Path | None = None
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         if path.is_dir():
             raise OutputError(f"{path}: cannot be written, it is a directory")
         if path.exists() or path.is_symlink():
             _require_file(path)
-        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=f".{path.name}.", delete=False) as file:
-            beside = Path(file.name)
-            file.write(content)
-        umask = os.umask(0)
-        os.umask(umask)
-        beside.chmod(0o666 & ~umask)
-        beside.replace(path)
+        sweep(path.parent)
+        with held_file(path) as beside:
+            beside.write(content)
+            umask = os.umask(0)
+            os.umask(umask)
+            beside.path.chmod(0o666 & ~umask)
+            beside.replace(path)
     except OSError as error:
-        if beside is not None:
-            beside.unlink(missing_ok=True)
         raise OutputError(f"{path}: cannot be written ({error.strerror or error})") from None
     return path

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Mapping
-from pathlib import Path
 from typing import Any
 
 import typer
 
 from sim.base import tables
+from sim.base.beside import working_folder
 from sim.base.errors import ScenarioError
 from sim.commands.asking import KINDS, READERS, SURFACES, asked
 from sim.first_setup.classes import class_tables
@@ -143,5 +142,5 @@ def proposed(answers: Mapping[str, str]) -> str:
         known = asked(_options(answers), asks=False)
     except typer.BadParameter as error:
         raise ScenarioError(error.format_message()) from None
-    with tempfile.TemporaryDirectory() as folder:
-        return proposed_text(known, Path(folder))
+    with working_folder() as folder:
+        return proposed_text(known, folder)

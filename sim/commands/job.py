@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
 from collections.abc import Callable
 from enum import StrEnum
 from pathlib import Path
@@ -186,20 +185,18 @@ def _open(path: Path, out: Path, *, replace: bool, unjudged: bool) -> None:
 
     require_free(out, "job", replace=replace)
     found = read_job(path)
-    folder = beside(out)
-    try:
-        fill(folder, found.files)
-        require_inside(folder, [folder / one.file for one in found.scenarios])
-        with progress() as tell:
-            failing = False if unjudged else _judged_again(path, found, folder, tell)
-        settle(folder, out, "job", replace=replace)
-    except ChuckSceneError as error:
-        words = str(error).replace(str(folder), str(path))
-        raise after("", type(error)(words)) from None
-    except OSError as error:
-        raise OutputError(f"{out}: cannot be written ({error.strerror or error})") from None
-    finally:
-        shutil.rmtree(folder, ignore_errors=True)
+    with beside(out) as folder:
+        try:
+            fill(folder, found.files)
+            require_inside(folder, [folder / one.file for one in found.scenarios])
+            with progress() as tell:
+                failing = False if unjudged else _judged_again(path, found, folder, tell)
+            settle(folder, out, "job", replace=replace)
+        except ChuckSceneError as error:
+            words = str(error).replace(str(folder), str(path))
+            raise after("", type(error)(words)) from None
+        except OSError as error:
+            raise OutputError(f"{out}: cannot be written ({error.strerror or error})") from None
     for one in found.scenarios:
         say(str(out / one.file))
     _say_digest(found)

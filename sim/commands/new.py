@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import tempfile
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
+from sim.base.beside import working_folder
 from sim.base.errors import OutputError
 from sim.base.files import require_place, write_whole
 from sim.commands.shared import leave, loading, progress
@@ -108,10 +108,10 @@ def new(
         },
         out=out,
     )
-    with progress() as tell, loading(), tempfile.TemporaryDirectory() as folder:
+    with progress() as tell, loading(), working_folder() as folder:
         from sim.first_setup.settled import settled
 
-        found = settled(known, Path(folder), tell)
+        found = settled(known, folder, tell)
         write_whole(out, found.text.encode("utf-8"))
     from sim.terminal.first_setup import show_first_setup
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Callable
 from enum import StrEnum
 from pathlib import Path
@@ -10,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sim.base.beside import working_folder
 from sim.base.errors import ScenarioError
 from sim.base.files import require_place, write_whole
 from sim.commands.shared import File, Quick, assessed, leave, progress
@@ -124,8 +124,8 @@ def require_read_back(
     from sim.report.boring_program import as_stated_program, judged_otherwise
 
     tell("reading back")
-    with tempfile.TemporaryDirectory() as folder:
-        back = Path(folder) / "program.nc"
+    with working_folder() as folder:
+        back = folder / "program.nc"
         back.write_text(written.text, encoding="ascii")
         stated = as_stated_program(judged, written, str(back), asked.station)
         again = assessed(file, tell, quick=quick, changes={"boring.program": stated})

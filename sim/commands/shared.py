@@ -88,13 +88,21 @@ def assessed(
     with loading():
         from sim.assessment.stages import assess
         from sim.base.answers import answers_in
+        from sim.base.beside import sweep
         from sim.contact.cache import default_cache
         from sim.setup.loading import load
 
+    kept = default_cache()
+    answers = kept.with_name("answers")
+    for folder in (
+        kept,
+        answers,
+    ):  # of runs that were killed; this one may find all that it needs and write nothing
+        sweep(folder)
     try:
         if not written:
             return assess(load(file, changes), tell, "foundation" if quick else "elastic")
-        with answers_in(default_cache().with_name("answers"), str(file.absolute()), str(quick)):
+        with answers_in(answers, str(file.absolute()), str(quick)):
             return assess(load(file, changes), tell, "foundation" if quick else "elastic")
     except ChuckSceneError as error:
         message = str(error)

@@ -12,7 +12,6 @@ import contextlib
 import hashlib
 import os
 import secrets
-import tempfile
 from collections.abc import Mapping
 from functools import cache
 from importlib.metadata import PackageNotFoundError, version
@@ -24,19 +23,27 @@ import shapely
 from platformdirs import user_cache_path
 
 import sim.base.arrays
+import sim.base.beside
 import sim.base.floats
 import sim.base.threads
 from sim.base.arrays import Floats
+from sim.base.beside import held_file, sweep
 
 _KEPT = 128  # files kept, those used last; a contact has one of its part and one of its jaw
 _SUM = "sum"  # entry with the digest of the others
 
 
 def default_cache() -> Path:
-    """Folder of the cache where the system keeps such; on Linux $XDG_CACHE_HOME or ~/.cache by its specification."""
+    """Folder of the cache where the system keeps such; on Linux $XDG_CACHE_HOME or ~/.cache by its specification.
+
+    A user without a home has none: what is returned then can neither be read nor written.
+    """
     own = user_cache_path("chuckscene", appauthor=False)
     if not own.is_absolute():  # of a relative $XDG_CACHE_HOME, which the specification says to ignore
-        own = Path.home() / ".cache" / "chuckscene"
+        try:
+            own = Path.home() / ".cache" / "chuckscene"
+        except RuntimeError:
+            own = Path(os.devnull, "chuckscene")
     return own / "contact"
 
 
@@ -64,7 +71,8 @@ def maker() -> str:
 def sources() -> list[Path]:
     """Files whose code decides the arrays: every module of this package, and what it takes from `sim`."""
     own = sorted(Path(__file__).parent.glob("*.py"))
-    return [*own, *map(Path, (sim.base.arrays.__file__, sim.base.floats.__file__, sim.base.threads.__file__))]
+    base = (sim.base.arrays, sim.base.beside, sim.base.floats, sim.base.threads)
+    return [*own, *(Path(str(module.__file__)) for module in base)]
 
 
 def cache_key(*values: object) -> str:
@@ -126,14 +134,12 @@ def store(folder: Path, key: str, arrays: Mapping[str, Floats]) -> None:
     entries[_SUM] = np.frombuffer(_digest(key, entries), dtype=np.uint8)
     with contextlib.suppress(OSError):
         folder.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(suffix=".part", dir=folder)
-        part = Path(name)
-        try:
-            with os.fdopen(handle, "wb") as file:
+        sweep(folder)
+        place = folder / f"{key}.npz"
+        with held_file(place) as part:
+            with part.path.open("r+b") as file:
                 np.savez(file, **entries)  # type: ignore[arg-type]
-            part.replace(folder / f"{key}.npz")
-        finally:
-            part.unlink(missing_ok=True)
+            part.replace(place)
         files = sorted(folder.glob("*.npz"), key=lambda path: path.stat().st_mtime, reverse=True)
         for old in files[_KEPT:]:
             old.unlink(missing_ok=True)

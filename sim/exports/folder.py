@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
-import shutil
-import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
+from sim.base.beside import held_folder, set_aside, sweep
 from sim.base.errors import OutputError
 from sim.base.files import regular_bytes, require_place
 from sim.exports.handed import MANIFEST, digest, stated_files
@@ -74,19 +74,24 @@ def _digest(file: Path) -> str:
         return ""
 
 
-def beside(path: Path) -> Path:
-    """Make an empty folder beside a place, hidden, and return it.
+@contextlib.contextmanager
+def beside(path: Path) -> Iterator[Path]:
+    """Make an empty folder beside a place, hidden; it is taken away unless it has been settled in the end.
 
     Raises
     ------
     OutputError
         If none can be made.
     """
-    try:
-        path.absolute().parent.mkdir(parents=True, exist_ok=True)
-        return Path(tempfile.mkdtemp(dir=path.absolute().parent, prefix=f".{path.name}."))
-    except OSError as error:
-        raise OutputError(f"{path}: cannot be written ({error.strerror or error})") from None
+    place = path.absolute()
+    with contextlib.ExitStack() as at_end:
+        try:
+            place.parent.mkdir(parents=True, exist_ok=True)
+            sweep(place.parent)
+            held = at_end.enter_context(held_folder(place))
+        except OSError as error:
+            raise OutputError(f"{path}: cannot be written ({error.strerror or error})") from None
+        yield held.path
 
 
 def fill(folder: Path, files: Mapping[str, bytes]) -> None:
@@ -116,19 +121,8 @@ def settle(folder: Path, path: Path, kind: str, *, replace: bool) -> None:
         If it cannot be renamed; what stood there stays.
     """
     require_free(path, kind, replace=replace)  # once more: work takes a while
-    old: Path | None = None
-    if path.exists():
-        old = Path(tempfile.mkdtemp(dir=path.absolute().parent, prefix=f".{path.name}.old."))
-        old.rmdir()
-        path.rename(old)
-    try:
+    with set_aside(path.absolute()) if path.exists() else contextlib.nullcontext():
         folder.rename(path)
-    except OSError:
-        if old is not None:
-            old.rename(path)
-        raise
-    if old is not None:
-        shutil.rmtree(old, ignore_errors=True)
 
 
 def write_folder(path: Path, files: Mapping[str, bytes], kind: str, *, replace: bool) -> None:
@@ -139,11 +133,9 @@ def write_folder(path: Path, files: Mapping[str, bytes], kind: str, *, replace: 
     OutputError
         If it cannot be written, or the place is not free; nothing is left of it then, and what stood there stays.
     """
-    folder = beside(path)
-    try:
-        fill(folder, files)
-        settle(folder, path, kind, replace=replace)
-    except OSError as error:
-        raise OutputError(f"{path}: cannot be written ({error.strerror or error})") from None
-    finally:
-        shutil.rmtree(folder, ignore_errors=True)
+    with beside(path) as folder:
+        try:
+            fill(folder, files)
+            settle(folder, path, kind, replace=replace)
+        except OSError as error:
+            raise OutputError(f"{path}: cannot be written ({error.strerror or error})") from None

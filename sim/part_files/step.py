@@ -6,7 +6,6 @@ import importlib.util
 import io
 import subprocess
 import sys
-import tempfile
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
@@ -14,6 +13,7 @@ import numpy as np
 import trimesh
 
 from sim.base.arrays import Floats, Ints
+from sim.base.beside import working_folder
 from sim.base.errors import NotAvailableError
 
 SAG = 0.005  # mm by which chords of the triangles may leave a surface
@@ -47,7 +47,7 @@ def step_triangles(data: bytes) -> tuple[Floats, Ints]:
             "needs cascadio, which reads STEP files and is not installed: pip install 'chuckscene[step]', or export "
             "the part as 3MF or STL"
         )
-    with tempfile.TemporaryDirectory(prefix="chuckscene-step-") as folder:
+    with working_folder() as folder:
         came, made = Path(folder, "part.step"), Path(folder, "part.glb")
         came.write_bytes(data)
         try:

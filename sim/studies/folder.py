@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from sim.assessment.results import CAUTIONS
+from sim.base.beside import sweep
 from sim.base.errors import OutputError
 from sim.base.files import regular_bytes, write_whole
 from sim.studies.plan import Block
@@ -42,8 +43,7 @@ class StudyFolder:
                 )
         elif any(path.glob("part-*.parquet")):
             raise OutputError(f"{path}: holds Parquet files of something else; take another --out")
-        for left in path.glob(".part-*"):  # of a process that was killed while it wrote
-            left.unlink(missing_ok=True)
+        sweep(path)  # of a process that was killed while it wrote
         if not manifest.is_file():
             about = {
                 "digest": study.digest,

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import io
 import subprocess
-import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -19,6 +18,7 @@ from PIL import Image, ImageDraw, ImageFont
 
 from sim.assessment.results import CAUTIONS
 from sim.assessment.state import BORING, States, at, on_path
+from sim.base.beside import working_folder
 from sim.base.errors import NotAvailableError
 from sim.views.actors import Actors, colour, enter, place
 from sim.views.camera import fitted
@@ -212,8 +212,8 @@ def _mp4(frames: tuple[Picture, ...]) -> bytes:
     """Encode as H.264 with even sides, which every player takes."""
     height, width = (side - side % 2 for side in frames[0].shape[:2])
     raw = b"".join(np.ascontiguousarray(frame[:height, :width]).tobytes() for frame in frames)
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "film.mp4"
+    with working_folder() as folder:
+        path = folder / "film.mp4"
         given = ["-f", "rawvideo", "-pix_fmt", "rgb24", "-s", f"{width}x{height}", "-r", str(RATE), "-i", "-"]
         made = ["-an", "-c:v", "libx264", "-pix_fmt", "yuv420p", "-crf", "20", "-movflags", "+faststart"]
         done = subprocess.run(  # noqa: S603  (the encoder that the package brings, our own arguments)

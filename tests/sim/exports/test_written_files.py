@@ -16,6 +16,7 @@ import trimesh
 
 from meshes import soft_jaw
 from meshes.soft_jaw import SoftJawBlank
+from sim.base.beside import BEFORE
 from sim.base.errors import OutputError
 from sim.exports.csv_tables import table
 from sim.exports.folder import require_free, write_folder
@@ -121,7 +122,7 @@ def test_what_cannot_be_written_leaves_what_was_there(
     rename = Path.rename
 
     def full(self: Path, target: Path) -> Path:
-        if target == place and ".old." not in self.name:
+        if target == place and not self.name.endswith(BEFORE):
             raise OSError(28, os.strerror(28))
         return rename(self, target)
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from sim.base.beside import MARK
 from sim.base.errors import OutputError
 from sim.studies.folder import StudyFolder
 from sim.studies.judging import Finished, judge_block
@@ -37,7 +38,7 @@ def test_what_a_killed_process_was_writing_is_cleared(
 ) -> None:
     study = ready(small)
     (tmp_path / "out").mkdir()
-    half = tmp_path / "out" / ".part-00000.parquet.x1"
+    half = tmp_path / "out" / f".part-00000.parquet.0123abcd{MARK}"
     half.write_bytes(b"PAR1")
     StudyFolder(tmp_path / "out", study, blocks(study.cases))
     assert not half.exists()
