@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
@@ -25,7 +26,20 @@ from sim.scenario.part_model import SELF_SAYING, PartModel
 UNHELD = 4.0  # mm of what the jaws cover that does not hold: groove and chamfer
 SURFACES = ("turned", "raw")
 KINDS = ("turning", "facing", "boring", "drilling")
-OF_A_FILE = ("--from", "--unit", "--axis", "--chuck-end", "--tolerance")
+OF_A_FILE = ("--from", "--unit", "--axis", "--axis-at", "--chuck-end", "--layer", "--tolerance")
+# What mends a file that leaves something open, by a word of the sentence that refuses it, the first that is in it.
+_MENDED_BY = (
+    ("state layer", "--layer"),
+    ("layer '", "--layer"),
+    ("found a branch", "--layer"),
+    ("an outline must be drawn with", "--layer"),
+    ("on one side of its axis", "--axis-at or --axis"),
+    ("layer and axis_at", "--layer and --axis-at left out"),
+    ("state axis", "--axis"),
+    ("unit must be", "--unit"),
+    ("is the unit right", "--unit"),
+    ("drawn in", "--unit"),
+)
 _Reader = Callable[[str], Any]
 
 
@@ -77,6 +91,10 @@ def _read(kind: str) -> _Reader:
 _length = _read("length")
 
 
+def _place(text: str) -> float:
+    return units.read(text, "length")
+
+
 def _bore(text: str) -> float:
     return units.read(text, "length", "not negative")
 
@@ -99,9 +117,19 @@ def _material(text: str) -> str:
     rows = tables.materials()
     if text.isdecimal() and 1 <= int(text) <= len(rows):
         return rows[int(text) - 1].name
-    if text not in {row.name for row in rows}:
-        raise ValueError(f"must be a name of chuckscene materials, found '{text}'")
+    names = [row.name for row in rows]
+    if text not in names:
+        raise ValueError(f"must be a name of chuckscene materials, found '{text}'{_near(text, names)}")
     return text
+
+
+def _near(text: str, names: Sequence[str]) -> str:
+    """Ask which of some names is meant, the nearest ones; it is not guessed."""
+    known = {name.casefold(): name for name in names}
+    typed = text.casefold()
+    near = [name for low, name in known.items() if len(typed) > 2 and typed in low]
+    near = near or [known[low] for low in get_close_matches(typed, list(known), n=2)]
+    return ": did you mean " + " or ".join(f"'{name}'" for name in near[:3]) + "?" if near else ""
 
 
 def _plate(ask: _Asking, typical: Mapping[str, str]) -> Plate:
@@ -136,9 +164,14 @@ def _drawn(ask: _Asking, out: Path) -> Drawn | None:
     try:
         return drawn(PartModel.model_validate(_as_stated(ask, Path(given), out)), out.parent)
     except ValidationError as error:
-        raise typer.BadParameter(f"--from {given}: {sentence(error)}") from None
+        raise typer.BadParameter(f"--from {given}: {_mended(sentence(error))}") from None
     except ScenarioError as error:
-        raise typer.BadParameter(f"--from {given}: {error}") from None
+        raise typer.BadParameter(f"--from {given}: {_mended(str(error))}") from None
+
+
+def _mended(words: str) -> str:
+    """Return a sentence on a file with the option that mends it."""
+    return next((f"{words}; by {option}" for word, option in _MENDED_BY if word in words), words)
 
 
 def _as_stated(ask: _Asking, file: Path, out: Path) -> dict[str, Any]:
@@ -153,6 +186,10 @@ def _as_stated(ask: _Asking, file: Path, out: Path) -> dict[str, Any]:
         stated["axis"] = ask("--axis", words, _one_of("x", "y", "z"))
     words = "which end faces the chuck: the one with the low or the high coordinate along the axis"
     stated["chuck_end"] = ask("--chuck-end", words, _one_of("low", "high"))
+    if ask.given["--layer"] is not None:
+        stated["layer"] = ask.given["--layer"]
+    if ask.given["--axis-at"] is not None:
+        stated["axis_at"] = f"{ask('--axis-at', 'where the spindle axis stands', _place)!r} mm"
     if ask.given["--tolerance"] is not None:
         stated["tolerance"] = f"{ask('--tolerance', 'off a body of revolution', _length)!r} mm"
     return stated

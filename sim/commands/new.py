@@ -10,7 +10,7 @@ import typer
 from sim.base.beside import working_folder
 from sim.base.errors import OutputError
 from sim.base.files import require_place, write_whole
-from sim.commands.shared import leave, loading, progress
+from sim.commands.shared import Quick, leave, loading, progress
 
 Text = str | None
 
@@ -53,6 +53,13 @@ def new(
         Text,
         _option("which end faces the chuck: the one with the low or the high coordinate along that axis"),
     ] = None,
+    layer: Annotated[Text, _option("layer of a DXF's outline; default: all that is drawn")] = None,
+    axis_at: Annotated[
+        Text,
+        _option(
+            "where the spindle axis stands in a DXF, as '-12 mm': its y if --axis is x, its x if it is y; default: 0 mm"
+        ),
+    ] = None,
     tolerance: Annotated[
         Text, _option("how far it may be off a body of revolution, chords included; default: 0.1 mm")
     ] = None,
@@ -68,6 +75,7 @@ def new(
     ] = None,
     feed: Annotated[Text, _option("feed of that cut, as '0.25 mm/rev'")] = None,
     cutting_speed: Annotated[Text, _option("cutting speed of that cut, as '160 m/min'")] = None,
+    quick: Quick = False,
 ) -> None:
     """Write a first scenario from what a setter knows, asking for what is not given, and judge it.
 
@@ -94,6 +102,8 @@ def new(
             "--unit": unit,
             "--axis": axis,
             "--chuck-end": chuck_end,
+            "--layer": layer,
+            "--axis-at": axis_at,
             "--tolerance": tolerance,
             "--gripped": gripped,
             "--beyond": beyond,
@@ -111,7 +121,7 @@ def new(
     with progress() as tell, loading(), working_folder() as folder:
         from sim.first_setup.settled import settled
 
-        found = settled(known, folder, tell)
+        found = settled(known, folder, tell, quick=quick)
         write_whole(out, found.text.encode("utf-8"))
     from sim.terminal.first_setup import show_first_setup
 

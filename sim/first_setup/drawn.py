@@ -73,8 +73,10 @@ class Drawn:
 
     def text(self) -> str:
         """Return the table that names it, as a scenario states it."""
-        stated = {key: getattr(self.model, key) for key in ("file", "unit", "axis", "chuck_end")}
+        stated = {key: getattr(self.model, key) for key in ("file", "unit", "axis", "chuck_end", "layer")}
         told = [f"{key} = {json.dumps(value, ensure_ascii=False)}" for key, value in stated.items() if value]
+        if "axis_at" in self.model.model_fields_set:
+            told.append(f'axis_at = "{self.model.axis_at:g} mm"')
         if "tolerance" in self.model.model_fields_set:
             told.append(f'tolerance = "{self.model.tolerance:g} mm"')
         return "{ " + ", ".join(told) + " }"

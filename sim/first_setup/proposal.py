@@ -1,8 +1,9 @@
 """Where the blanks are bolted, what is bored into them and with what, for a part that is known in outline only.
 
 The rules are those of the shop (common practice, no source): the pocket is bored to the part's largest size in the
-middle of the stroke; the blanks stand so that their corners reach to the part and the screws stay over the master jaw;
-the ring's pins stand in the innermost counterbores that clear the pocket. What comes of it is judged like any setup.
+middle of the stroke; the blanks stand so that their corners reach to the part, or where a counterbore is in the way
+farther out, and the screws stay over the master jaw; the ring's pins stand in the innermost counterbores that clear the
+pocket. A pocket that leaves none is bored on a plug below its floor. What comes of it is judged like any setup.
 """
 
 from __future__ import annotations
@@ -26,6 +27,10 @@ WEB = 2.0  # of a ring between its inner edge and its pins, mm
 RIM = 5.0  # of a ring outside of its pins, mm
 LEAST_TIP = 8.0  # mm; a narrower tip gives way sideways
 FLOOR = 15.0  # of a blank below its pocket, mm
+PLUG = 10.0  # thick, mm
+LOWEST_PLUG = 4.0  # above the serrations, mm
+BELOW = 1.0  # from a plug's face to the pocket's floor, mm
+BEHIND = 15.0  # of a blank behind its pocket's wall, mm
 BROKEN = 0.5  # chamfer of the part's corner on its back face, mm
 # Bars by ISO 5609 (diameter, f; from memory, not verified) with the inserts that they usually bear, mm.
 BARS = ((8.0, 6.0, "CCMT 060204"), (10.0, 7.0, "CCMT 060204"), (12.0, 9.0, "CCMT 060204"), (16.0, 11.0, "CCMT 09T304"),
@@ -55,6 +60,39 @@ class Blank:
 
 
 @dataclass(frozen=True, slots=True)
+class RingOnPins:
+    """A boring ring; mm.
+
+    Attributes
+    ----------
+    outer, inner : float
+        Diameters.
+    screw : int
+        In whose counterbores its pins stand, counted from the inside.
+    """
+
+    outer: float
+    inner: float
+    screw: int
+
+
+@dataclass(frozen=True, slots=True)
+class PlugBelow:
+    """A plug between the jaws, below the pocket's floor; mm.
+
+    Attributes
+    ----------
+    diameter, thickness : float
+    height : float
+        Of its lower face above the serrations.
+    """
+
+    diameter: float
+    thickness: float
+    height: float
+
+
+@dataclass(frozen=True, slots=True)
 class Proposal:
     """What is taken for the blanks and their boring; mm.
 
@@ -64,8 +102,6 @@ class Proposal:
         Outward from the mounting radius.
     tip_width : float or None
         To which the blanks are narrowed, None where they are not.
-    screw : int
-        In whose counterbores the ring's pins stand, counted from the inside.
     """
 
     travel: float
@@ -73,9 +109,7 @@ class Proposal:
     tip_width: float | None
     diameter: float
     depth: float
-    ring_outer: float
-    ring_inner: float
-    screw: int
+    fixture: RingOnPins | PlugBelow
     bar_diameter: float
     functional_offset: float
     insert: str
@@ -132,8 +166,10 @@ def _clear(blank: Blank, inner: float, radius: float, land: float) -> bool:
     return all(abs(inner + place - radius) >= half + land for place in blank.screws)
 
 
-def _bolted(blank: Blank, radius: float, travel: float) -> int:
-    """Return the serrations outward: as near to where the corners just reach as the counterbores allow.
+def _bolted(blank: Blank, radius: float, travel: float) -> tuple[int, ...]:
+    """Return serrations outward that can be: first as near to where the corners just reach as the counterbores allow.
+
+    Last those farther out, where the bored face is narrower than the blank.
 
     Raises
     ------
@@ -144,13 +180,21 @@ def _bolted(blank: Blank, radius: float, travel: float) -> int:
     least = math.ceil((blank.nearest - blank.mounting_radius) / blank.pitch)
     if wanted < least:
         raise ScenarioError(f"{2.0 * radius:g} mm is too small, its blanks cannot be bolted so far inward")
-    for land in (REBORE, LAND):
-        for serrations in range(wanted, least - 1, -1):
-            if _clear(blank, blank.mounting_radius + blank.pitch * serrations - travel, radius, land):
-                return serrations
-    raise ScenarioError(
-        f"wherever they are bolted, a counterbore stands in the wall of a pocket of {2.0 * radius:g} mm"
+    most = math.floor(
+        (min(radius - BITE + travel, blank.farthest) - blank.mounting_radius - 1e-9) / blank.pitch
     )
+    found = tuple(
+        serrations
+        for places in (range(wanted, least - 1, -1), range(wanted + 1, most + 1))
+        for land in (REBORE, LAND)
+        for serrations in places
+        if _clear(blank, blank.mounting_radius + blank.pitch * serrations - travel, radius, land)
+    )
+    if not found:
+        raise ScenarioError(
+            f"wherever they are bolted, a counterbore stands in the wall of a pocket of {2.0 * radius:g} mm"
+        )
+    return tuple(dict.fromkeys(found))
 
 
 def _tip(blank: Blank, inner: float, stroke: float) -> float | None:
@@ -171,17 +215,47 @@ def _tip(blank: Blank, inner: float, stroke: float) -> float | None:
     return math.floor(tip)
 
 
-def _screw(blank: Blank, inner: float, radius: float, pin: float) -> int:
-    """Return in whose counterbores a ring's pins can stand, counted from the inside."""
+def _ring(blank: Blank, inner: float, radius: float, pin: float) -> RingOnPins:
+    """Return a ring whose pins stand in the innermost counterbores that clear the pocket.
+
+    Raises
+    ------
+    ScenarioError
+        If none does.
+    """
     for number, place in enumerate(blank.screws):
         if (
             inner + place - 0.5 * pin - WEB >= radius + ROOM
             and inner + place - 0.5 * blank.counterbore >= radius + LAND
         ):
-            return number
+            circle = inner + place
+            return RingOnPins(
+                outer=math.ceil(2.0 * (circle + 0.5 * pin + RIM)),
+                inner=math.floor(2.0 * min(radius + 2.0 * ROOM, circle - 0.5 * pin - WEB)),
+                screw=number,
+            )
     raise ScenarioError(
         f"a pocket of {2.0 * radius:g} mm leaves no counterbore for the pins of a boring ring"
     )
+
+
+def _plug(blank: Blank, inner: float, radius: float, depth: float) -> PlugBelow:
+    """Return a plug below the pocket's floor, on a seat as wide as the jaws where that clears counterbores and pocket.
+
+    Raises
+    ------
+    ScenarioError
+        If there is no room for one.
+    """
+    widest = min(inner + blank.screws[0] - 0.5 * blank.counterbore - LAND, radius - ROOM)
+    seat = min(math.hypot(inner, 0.5 * blank.width) + 1.0, widest)
+    height = blank.height - depth - BELOW - PLUG
+    if seat < inner + BITE or height < LOWEST_PLUG:
+        raise ScenarioError(
+            f"a pocket of {2.0 * radius:g} mm leaves no counterbore for the pins of a boring ring, and no room for a "
+            "plug below it"
+        )
+    return PlugBelow(diameter=math.floor(2.0 * seat), thickness=PLUG, height=height)
 
 
 def proposed(known: Known, tables_: dict[str, Any]) -> Proposal:
@@ -229,19 +303,34 @@ def _fits(diameter: float, depth: float, tables_: dict[str, Any]) -> bool:
 
 def _placed(high: float, depth: float, tables_: dict[str, Any]) -> Proposal:
     blank = blank_of(tables_)
-    stroke = _mm(tables_["chuck"]["stroke"])
-    travel = round(0.5 * stroke, 1)
+    travel = round(0.5 * _mm(tables_["chuck"]["stroke"]), 1)
     diameter = math.ceil(100.0 * high - 1e-9) / 100.0
-    radius = 0.5 * diameter
-    serrations = _bolted(blank, radius, travel)
+    refused: list[ScenarioError] = []
+    places = _bolted(blank, 0.5 * diameter, travel)
+    for ring in (True, False):  # pins in counterbores before a seat of its own
+        for serrations in places:
+            try:
+                return _on(serrations, diameter, depth, tables_, ring=ring)
+            except ScenarioError as error:
+                refused.append(error)
+    raise refused[0]
+
+
+def _on(serrations: int, diameter: float, depth: float, tables_: dict[str, Any], *, ring: bool) -> Proposal:
+    """Return what is taken with the blanks on a serration, bored on a ring or on a plug."""
+    blank, fixture = blank_of(tables_), tables_["boring"]["fixture"]
+    stroke = _mm(tables_["chuck"]["stroke"])
+    travel, radius = round(0.5 * stroke, 1), 0.5 * diameter
     open_radius = blank.mounting_radius + blank.pitch * serrations
     tip = _tip(blank, open_radius, stroke)
     inner = open_radius - travel  # while it is bored
     _require_depth(blank, inner, radius, depth)
-    fixture = tables_["boring"]["fixture"]
-    pin = _mm(fixture["pin_diameter"])
-    screw = _screw(blank, inner, radius, pin)
-    circle = inner + blank.screws[screw]
+    held = (
+        _ring(blank, inner, radius, _mm(fixture["pin_diameter"]))
+        if ring
+        else _plug(blank, inner, radius, depth)
+    )
+    above = _mm(fixture["thickness"]) if ring else 0.0
     bar = max((b for b in BARS if b[1] + 0.5 * b[0] + 1.0 <= 2.0 * inner), default=BARS[0])
     return Proposal(
         travel=travel,
@@ -249,18 +338,21 @@ def _placed(high: float, depth: float, tables_: dict[str, Any]) -> Proposal:
         tip_width=tip,
         diameter=diameter,
         depth=depth,
-        ring_outer=math.ceil(2.0 * (circle + 0.5 * pin + RIM)),
-        ring_inner=math.floor(2.0 * min(radius + 2.0 * ROOM, circle - 0.5 * pin - WEB)),
-        screw=screw,
+        fixture=held,
         bar_diameter=bar[0],
         functional_offset=bar[1],
         insert=bar[2],
-        reach=min(math.ceil(depth + _mm(fixture["thickness"]) + 10.0), 4.0 * bar[0]),
+        reach=min(math.ceil(depth + above + 10.0), 4.0 * bar[0]),
     )
 
 
 def _require_depth(blank: Blank, inner: float, radius: float, depth: float) -> None:
     deepest = blank.height - FLOOR
+    if radius > inner + blank.length - BEHIND:
+        raise ScenarioError(
+            f"its blanks reach to {2.0 * (inner + blank.length):g} mm: too little metal behind a wall of "
+            f"{2.0 * radius:g} mm"
+        )
     for place in blank.screws:
         if inner + place - 0.5 * blank.counterbore < radius + LAND:
             deepest = min(deepest, blank.height - blank.heads - LAND)

@@ -1,4 +1,7 @@
-"""Pressures for a first setup: those farthest from every limit, by the windows of gripping and boring."""
+"""Pressures for a first setup, by the windows of gripping and boring: those farthest from every limit.
+
+Where a window is closed: those at which the fewest verdicts fail.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +17,7 @@ from sim.first_setup.classes import stated_tables
 from sim.first_setup.known import Known
 from sim.first_setup.writing import scenario_text
 from sim.layouts.boring_window import boring_window
-from sim.layouts.window import window
+from sim.layouts.window import Window, least_failing, window
 from sim.setup.loading import load
 
 Tell = Callable[[str], None]
@@ -40,15 +43,15 @@ def _half_bars(pressure: float) -> float:
     return max(0.5, 0.5 * math.floor(20.0 * pressure + 1e-6))
 
 
-def settled(known: Known, folder: Path, tell: Tell = lambda _: None) -> Settled:
+def settled(known: Known, folder: Path, tell: Tell = lambda _: None, *, quick: bool = False) -> Settled:
     """Return a first setup whose pressures are the best that the quick contact model finds, judged in full.
 
-    Parameters and errors are those of `proposed_text`.
+    Parameters and errors are those of `proposed_text`; `quick` judges by that model, too.
     """
     gripping, boring = _pressures(known, folder, tell)
     tell("judging")
     text = scenario_text(_anywhere(known), gripping=gripping, boring=boring)
-    assessment = _judged(text, folder / NAME, tell, quick=False)
+    assessment = _judged(text, folder / NAME, tell, quick=quick)
     return Settled(scenario_text(known, gripping=gripping, boring=boring), assessment)
 
 
@@ -76,6 +79,12 @@ def _anywhere(known: Known) -> Known:
     return known if drawn is None else replace(known, part=replace(known.part, drawn=drawn.by_whole_path()))
 
 
+def _best(window_: Window) -> float:
+    """Return the pressure (MPa) that a window recommends, or at which the fewest would fail."""
+    found = window_.recommended
+    return least_failing(window_, window_.stated.speed) if found is None else found.pressure
+
+
 def _pressures(known: Known, folder: Path, tell: Tell) -> tuple[float, float]:
     """Return pressure of gripping and of boring, bar."""
     place, judged = folder / NAME, _anywhere(known)
@@ -88,10 +97,9 @@ def _pressures(known: Known, folder: Path, tell: Tell) -> tuple[float, float]:
         )
         ring, grip = boring_window(found), window(found, 0, tell)
         before = (gripping, boring)
-        if ring is not None and ring.recommended is not None:
-            boring = _half_bars(ring.recommended.pressure)
-        if grip.recommended is not None:
-            gripping = _half_bars(grip.recommended.pressure)
+        if ring is not None:
+            boring = _half_bars(_best(ring))
+        gripping = _half_bars(_best(grip))
         if (gripping, boring) == before:
             break
     return gripping, boring

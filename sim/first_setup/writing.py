@@ -11,7 +11,7 @@ from sim.base.errors import ScenarioError
 from sim.base.pairings import following
 from sim.first_setup.classes import class_tables, class_text, from_plate, stated_tables
 from sim.first_setup.known import Known
-from sim.first_setup.proposal import Proposal, outline, proposed
+from sim.first_setup.proposal import PlugBelow, Proposal, RingOnPins, outline, proposed
 
 TYPICAL = "taken: typical of the class"
 PLATE = "by the chuck's plate"
@@ -90,13 +90,7 @@ def _boring_lines(fixture: Mapping[str, str], proposal: Proposal, bar: float) ->
     yield _line("pressure", _text(bar, "bar"), "proposed: farthest from every limit")
     yield _line("speed", '"400 rpm"', "taken")
     yield ""
-    yield "[boring.fixture]                            # taken: a ring, its pins in the screws' counterbores"
-    yield _line("kind", '"ring"', "")
-    yield _line("outer_diameter", _text(proposal.ring_outer, "mm"), "proposed")
-    yield _line("inner_diameter", _text(proposal.ring_inner, "mm"), "proposed: the bar passes through it")
-    yield _line("thickness", f'"{fixture["thickness"]}"', TYPICAL)
-    yield _line("pin_diameter", f'"{fixture["pin_diameter"]}"', TYPICAL)
-    yield _line("screw", str(proposal.screw), "proposed: 0 is the innermost screw of a jaw")
+    yield from _fixture_lines(fixture, proposal.fixture)
     yield ""
     yield "[boring.tool]                               # taken: measure yours"
     yield _line("insert", f'"{proposal.insert}"', "")
@@ -106,13 +100,34 @@ def _boring_lines(fixture: Mapping[str, str], proposal: Proposal, bar: float) ->
     yield ""
 
 
+def _fixture_lines(fixture: Mapping[str, str], taken: RingOnPins | PlugBelow) -> Iterator[str]:
+    if isinstance(taken, PlugBelow):
+        yield "[boring.fixture]                            # taken: a plug; its seat is bored first, on a ring"
+        yield _line("kind", '"plug"', "")
+        yield _line("diameter", _text(taken.diameter, "mm"), "proposed: of plug and seat")
+        yield _line("thickness", _text(taken.thickness, "mm"), "taken")
+        yield _line("height", _text(taken.height, "mm"), "proposed: just below the pocket's floor")
+        return
+    yield "[boring.fixture]                            # taken: a ring, its pins in the screws' counterbores"
+    yield _line("kind", '"ring"', "")
+    yield _line("outer_diameter", _text(taken.outer, "mm"), "proposed")
+    yield _line("inner_diameter", _text(taken.inner, "mm"), "proposed: the bar passes through it")
+    yield _line("thickness", f'"{fixture["thickness"]}"', TYPICAL)
+    yield _line("pin_diameter", f'"{fixture["pin_diameter"]}"', TYPICAL)
+    yield _line("screw", str(taken.screw), "proposed: 0 is the innermost screw of a jaw")
+
+
 def _part_lines(known: Known, proposal: Proposal, bar: float, jaw: str) -> Iterator[str]:
     part, cut = known.part, known.cut
     yield "[[operations]]"
     yield _line("name", '"first setup"', "")
     if part.surface == "raw":
         yield _line("marking_allowed", "true", "taken: raw stock may be marked")
-        yield _line("runout_limit", '"1 mm"', "taken: nothing has to run true to a raw surface")
+        yield _line(
+            "runout_limit",
+            _text(max(1.0, part.high - part.low), "mm"),
+            "taken: nothing has to run true to a raw surface",
+        )
     yield ""
     yield "[operations.workpiece]"
     yield _line("material", f'"{part.material}"', TOLD)

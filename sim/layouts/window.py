@@ -188,6 +188,21 @@ def best_pressure(window_: Window, speed: float) -> float:
     return float(many[margins.min(axis=0).argmax() if best is None else best])
 
 
+def least_failing(window_: Window, speed: float) -> float:
+    """Return the pressure (MPa) at a speed (rev/min) where the fewest would fail, the farthest from failing.
+
+    What no pressure mends has no say in it.
+    """
+    hard, _ = _parted(window_.criteria)
+    many, margins = _fine(window_.pressures, window_.speeds, hard, speed)
+    mended = margins[margins.max(axis=1) >= MET]
+    if not len(mended):
+        return float(many[margins.min(axis=0).argmax()])
+    failing = (mended < MET).sum(axis=0)
+    fewest = failing == failing.min()
+    return float(many[np.where(fewest, mended.min(axis=0), -np.inf).argmax()])
+
+
 def point_at(window_: Window, pressure: float, speed: float) -> WindowPoint:
     """Return a pressure (MPa) and a speed (rev/min) with what ends the window around them."""
     return _point(window_.pressures, window_.speeds, window_.criteria, pressure, speed)

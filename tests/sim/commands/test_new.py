@@ -128,6 +128,41 @@ def test_a_wrong_word_on_a_part_from_a_file_writes_nothing(
     assert not (tmp_path / "a.toml").exists()
 
 
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ({"layer": "none"}, "found no line on layer 'none'; by --layer"),
+        ({"axis_at": "40 mm"}, "by --axis-at or --axis"),
+        ({"material": "EN AW-6082"}, "did you mean 'aluminium EN AW-6082-T6'?"),
+    ],
+)
+def test_a_refused_answer_names_what_mends_it(tmp_path: Path, given: dict[str, str], words: str) -> None:
+    found = new(
+        tmp_path / "a.toml", **FROM, **{"from": str(_drawn(tmp_path)), "unit": "mm", "axis": "x", **given}
+    )
+    assert found.exit_code == 2
+    assert words in " ".join(found.output.replace("│", " ").split())
+
+
+def test_an_outline_on_a_layer_with_its_axis_off_the_origin(tmp_path: Path) -> None:
+    drawing = ezdxf.new()
+    for name in ("PART", "FRAME"):
+        drawing.layers.add(name)
+    space = drawing.modelspace()
+    space.add_lwpolyline([(z, r - 12.5) for r, z in FLANGE], close=True, dxfattribs={"layer": "PART"})
+    space.add_line((-50, -50), (200, -50), dxfattribs={"layer": "FRAME"})
+    file = tmp_path / "flange.dxf"
+    drawing.saveas(file)
+    given = {**FROM, "from": str(file), "unit": "mm", "axis": "x"}
+    found = new(tmp_path / "a.toml", **given)
+    assert found.exit_code == 2
+    assert "(state layer); by --layer" in " ".join(found.output.replace("│", " ").split())
+    found = new(tmp_path / "a.toml", **given, layer="PART", axis_at="-12.5 mm")
+    assert found.exit_code == 0, found.output
+    assert 'layer = "PART", axis_at = "-12.5 mm" }' in (tmp_path / "a.toml").read_text(encoding="utf-8")
+    assert load(tmp_path / "a.toml").operations[0].workpiece.outline[0] == (20.0, 0.0)
+
+
 def _pieces(terminal: int) -> Iterator[bytes]:
     """Yield what is shown until the other end is closed, which Linux tells by an error."""
     with contextlib.suppress(OSError):

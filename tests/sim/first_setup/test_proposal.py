@@ -13,7 +13,7 @@ from sim.base import tables, units
 from sim.base.errors import ScenarioError
 from sim.first_setup.classes import class_tables
 from sim.first_setup.known import CLASSES, HeaviestCut, Known, Part, Plate
-from sim.first_setup.proposal import Proposal, coverable, proposed, takes
+from sim.first_setup.proposal import Proposal, RingOnPins, coverable, proposed, takes
 from sim.first_setup.writing import not_read_off, pairing_of, scenario_text, speed_of
 from sim.setup.loading import load
 
@@ -64,11 +64,19 @@ def test_what_is_proposed_can_be_made(size_class: int, share: float, depth: floa
         inner = mm(master["inner_radius"])
         assert inner <= opened + mm(text) - nut
         assert opened + mm(text) + nut <= inner + mm(master["length"])
-    pin = mm(given_["boring"]["fixture"]["pin_diameter"])
-    circle = bored + mm(screws["positions"][proposal.screw])
-    assert 0.5 * proposal.ring_inner > radius + 1.5
-    assert 0.5 * proposal.ring_inner < circle - 0.5 * pin
-    assert 0.5 * proposal.ring_outer > circle + 0.5 * pin
+    fixture = proposal.fixture
+    if isinstance(fixture, RingOnPins):
+        pin = mm(given_["boring"]["fixture"]["pin_diameter"])
+        circle = bored + mm(screws["positions"][fixture.screw])
+        assert 0.5 * fixture.inner > radius + 1.5
+        assert 0.5 * fixture.inner < circle - 0.5 * pin
+        assert 0.5 * fixture.outer > circle + 0.5 * pin
+    else:
+        seat, floor = 0.5 * fixture.diameter, mm(jaw["height"]) - depth
+        assert bored + 3.0 < seat < radius - 2.0  # metal is there to seat it, and the pocket clears it
+        assert fixture.height > 3.0
+        assert fixture.height + fixture.thickness < floor
+        assert all(bored + mm(text) - 0.5 * thread.counterbore >= seat + 3.0 for text in screws["positions"])
     assert proposal.functional_offset + 0.5 * proposal.bar_diameter < 2.0 * bored  # the bar goes in
     assert proposal.diameter > size - 1e-9
 
@@ -110,6 +118,31 @@ def test_as_much_is_covered_as_the_screw_heads_leave() -> None:
     assert coverable(40.0, 25.0, tables_) == 25.0  # inside of them
     with pytest.raises(ScenarioError, match="screws' heads"):
         proposed(known(210, 100.0, 25.0), tables_)
+
+
+@pytest.mark.parametrize(
+    ("size_class", "size", "depth"),
+    [(165, 45.0, 20.0), (210, 60.0, 24.0), (254, 180.0, 16.0), (315, 230.0, 15.0)],
+)
+def test_a_usual_size_of_a_class_is_taken(size_class: int, size: float, depth: float) -> None:
+    """A counterbore in the wall is dodged outward; where none is left for pins, a plug stands below the pocket."""
+    proposal = found(size_class, size, depth)
+    assert proposal is not None
+    assert isinstance(proposal.fixture, RingOnPins) == (size < 200.0)
+
+
+def test_a_setup_on_a_plug_loads(tmp_path: Path) -> None:
+    file = tmp_path / "one.toml"
+    file.write_text(scenario_text(known(315, 230.0, 15.0), gripping=12.0, boring=5.0), encoding="utf-8")
+    assert load(file).boring.fixture.kind == "plug"
+
+
+def test_a_raw_part_is_not_asked_to_run_truer_than_it_is(tmp_path: Path) -> None:
+    raw = known(254, 118.0, low=115.0, surface="raw", material="cast iron GJL-250")
+    file = tmp_path / "one.toml"
+    file.write_text(scenario_text(raw, gripping=12.0, boring=5.0), encoding="utf-8")
+    operation = load(file).operations[0]
+    assert operation.runout_limit == pytest.approx(2.0 * operation.workpiece.out_of_round)
 
 
 def test_the_plate_takes_the_place_of_what_is_typical(tmp_path: Path) -> None:

@@ -16,7 +16,17 @@ from sim.assessment.state import states
 from sim.layouts.clear_of import CLEAR
 from sim.layouts.confirmed_window import _settings
 from sim.layouts.criteria import LARGEST, Criterion
-from sim.layouts.window import Window, border, least_margin, margin_at, open_pressures, point_at, window
+from sim.layouts.window import (
+    Window,
+    border,
+    least_failing,
+    least_margin,
+    margin_at,
+    open_pressures,
+    point_at,
+    window,
+    windowed,
+)
 from sim.scenario import Scenario
 
 Varied = Callable[..., Scenario]
@@ -224,3 +234,25 @@ def test_criterion_is_finite_and_read_only() -> None:
 def test_unknown_border(bonnet: tuple[Assessment, Window]) -> None:
     with pytest.raises(KeyError):
         border(bonnet[1], "colour")
+
+
+def test_of_a_closed_window_the_pressure_at_which_the_fewest_fail() -> None:
+    """By hand, of three straight lines; what no pressure mends has no say."""
+    pressures, speeds = np.linspace(0.1, 4.0, 40), np.array([100.0, 200.0])
+    lines = {
+        "held": pressures / 1.8,
+        "round": 2.5 - pressures,
+        "whole": 4.0 - pressures,
+        "lost": 0.3 + 0.0 * pressures,
+    }
+    criteria = tuple(
+        Criterion(name, np.repeat(line[:, None], 2, axis=1), verdict=name) for name, line in lines.items()
+    )
+    shown = windowed("closed", pressures, speeds, criteria, (1.0, 100.0))
+    assert shown.recommended is None
+    # From 1.8 on it holds, up to 1.5 it stays round, up to 3 it stays whole: two of three are met up to 1.5 and from
+    # 1.8 to 3. The least of the three is 1.5 / 1.8 = 0.83 at 1.5 and 2.5 - 1.8 = 0.7 at 1.8.
+    found = least_failing(shown, 100.0)
+    assert found == pytest.approx(1.5, abs=0.02)
+    without = windowed("closed", pressures, speeds, criteria[:3], (1.0, 100.0))
+    assert least_failing(without, 100.0) == found
