@@ -1,8 +1,8 @@
 """What is typed into the forms of the live page: a text beside the file's, judged like it, saved when asked for.
 
-The page sends all its changes since the file was read or saved, each time: a text follows from the file's and from them
-alone. Undoing sends fewer. A question on another text of the file, or on changes that another tab has gone beyond, is
-refused, so that nobody overwrites what he has not seen.
+The page sends all its changes since the file was read, each time: a text follows from what the file was then and from
+them alone. Undoing sends fewer, also after saving, whose changes stay in the list. A question on another text of the
+file, or on changes that another tab has gone beyond, is refused, so that nobody overwrites what he has not seen.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import json
 import threading
 import tomllib
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
 from sim.base.errors import ChuckSceneError, ScenarioError
 from sim.base.files import regular_bytes, write_whole
@@ -20,17 +20,30 @@ from sim.scenario.drafted import in_place_of
 from sim.scenario.edits import Edit, edited, edits_of
 from sim.scenario.scenario import LARGEST_FILE, full_tables
 from sim.views.web.faults import Fault, faults
-from sim.views.web.live import Watched
 
 
 class OvertakenError(Exception):
     """A question was asked on a text that is no longer the one: the file or the changes went on meanwhile."""
 
 
+class Followed(Protocol):
+    """What judges a file, or waits until it can be."""
+
+    @property
+    def file(self) -> Path:
+        """The scenario file."""
+
+    def judge_typed(self, text: str | None, revision: int) -> None:
+        """Hear of a text that is typed in the file's place; None: the file itself again."""
+
+    def saved(self, revision: int) -> None:
+        """Hear that the file now holds the text of this number."""
+
+
 class Draft:
     """Changes of one file that are not saved; one for all pages that show it."""
 
-    def __init__(self, watched: Watched) -> None:
+    def __init__(self, watched: Followed) -> None:
         """Begin with the file as it is.
 
         Raises
@@ -40,8 +53,10 @@ class Draft:
         """
         self._watched, self._file = watched, watched.file
         self._lock = threading.Lock()
-        self._base = self._text = _text(self._file)
+        # What the changes are made on, the file as it was last seen, and both with the changes.
+        self._origin = self._base = self._text = _text(self._file)
         self._edits: tuple[Edit, ...] = ()
+        self._saved: tuple[Edit, ...] = ()  # those with which the file was saved last
         self._sent: list[Any] = []
         self._revision = 0
 
@@ -72,7 +87,7 @@ class Draft:
             self._require_known(asked)
             sent = asked.get("edits")
             edits = edits_of(sent)
-            text = edited(self._base, edits) if edits else self._base
+            text = edited(self._origin, edits) if edits else self._origin
             self._take(text, edits, sent if isinstance(sent, list) else [])
             return self._state()
 
@@ -90,9 +105,9 @@ class Draft:
             self._require_known(asked)
             if _read(self._file) != self._base:
                 raise OvertakenError(f"{self._file.name} has been changed by somebody else: nothing is saved")
-            if self._edits:
+            if self.unsaved:
                 write_whole(self._file.resolve(), self._text.encode("utf-8"))
-                self._base, self._edits, self._sent = self._text, (), []
+                self._base, self._saved = self._text, self._edits
                 self._watched.saved(self._revision)
             return self._state()
 
@@ -109,9 +124,15 @@ class Draft:
         with self._lock:
             self._require_known(asked)
             text = _text(self._file)
-            edits, sent = ((), []) if asked.get("drop") is True else (self._edits, self._sent)
+            count = len(self._saved)
+            if asked.get("drop") is not True and self._edits[:count] != self._saved:
+                raise ScenarioError(
+                    "what was saved before has been undone, and that has no place in the file as it is now: make it "
+                    "again, or forget your changes"
+                )
+            edits, sent = ((), []) if asked.get("drop") is True else (self._edits[count:], self._sent[count:])
             new = edited(text, edits) if edits else text
-            self._base = text
+            self._origin, self._base, self._saved = text, text, ()
             self._take(new, edits, sent)
             return self._state()
 
@@ -127,10 +148,11 @@ class Draft:
 
     def _follow(self) -> None:
         """Take over the file as it is now where nothing has been changed here."""
-        if not self._edits:
+        if not self.unsaved:
             found = _text(self._file)
             if found != self._base:
-                self._base = self._text = found
+                self._origin = self._base = self._text = found
+                self._edits, self._saved, self._sent = (), (), []
                 self._revision += 1
 
     def _require_known(self, asked: dict[str, Any]) -> None:
@@ -154,6 +176,7 @@ class Draft:
             "revision": self._revision,
             "judged_as": self._revision if self.unsaved else 0,
             "edits": self._sent,
+            "saved": len(self._saved),
             "unsaved": self.unsaved,
             "outside": self.outside,
             "values": plain(tomllib.loads(self._text.removeprefix("\ufeff"))),

@@ -1,9 +1,9 @@
 // @ts-check
 "use strict";
-/* What has been typed since the file was read or saved: a list of steps, each of one or more changes, and what the program
+/* What has been typed since the file was read, saved or not: a list of steps, each of one or more changes, and what the program
    says of the text that they make. Nothing is worked out here: all steps are sent each time, undoing sends fewer. */
 /** @typedef {{what: "set" | "unset" | "add" | "remove", place: (string | number)[], value?: any}} Change */
-/** @typedef {{file: string, base: string, revision: number, judged_as: number, edits: Change[], unsaved: boolean, outside: boolean,
+/** @typedef {{file: string, base: string, revision: number, judged_as: number, edits: Change[], saved: number, unsaved: boolean, outside: boolean,
  *   values: any, full: any, faults: {place: (string | number)[], field: string, words: string}[]}} Stated */
 /** @typedef {Error & {status?: number, there?: string[], fields?: Record<string, string>}} Refusal */
 const Drafting = (() => {
@@ -66,9 +66,22 @@ const Drafting = (() => {
 
     async function fresh() {
       const found = await asking("draft");
-      const own = steps.flat(); // the steps as they were made here, where they are those of the program
-      if (JSON.stringify(own) !== JSON.stringify(found.edits)) { steps = found.edits.map((one) => [one]); undone = []; open = false; }
+      restated(found);
       take(found);
+    }
+
+    /** Take over the program's steps; those that were made here stay as they were made where they are the same changes. */
+    function restated(found) {
+      if (JSON.stringify(steps.flat()) === JSON.stringify(found.edits)) return;
+      steps = found.edits.map((one) => [one]);
+      undone = [];
+      open = false;
+    }
+
+    /** How many steps the file does not hold; 0 also where some of those that it holds have been undone. */
+    function unsaved() {
+      let changes = 0;
+      return steps.filter((step) => { changes += step.length; return changes > (stated ? stated.saved : 0); }).length;
     }
 
     function send() {
@@ -110,13 +123,14 @@ const Drafting = (() => {
       undo: () => back(steps, undone),
       redo: () => back(undone, steps),
       refresh: () => queue(fresh, true),
-      save: () => { open = false; if (clock) send(); return queue(async () => { const found = await asking("save", known()); steps = []; undone = []; take(found); }, true); },
-      ontoFile: (drop) => queue(async () => { const found = await asking("onto_file", { ...known(), drop }); if (drop) { steps = []; undone = []; } take(found); }),
+      save: () => { open = false; if (clock) send(); return queue(async () => take(await asking("save", known())), true); },
+      ontoFile: (drop) => queue(async () => { const found = await asking("onto_file", { ...known(), drop }); restated(found); take(found); }),
       idle: () => !waiting && !clock,
       /** Whether a place is being typed on: its field then keeps what is typed, whatever the file makes of it. */
       typing: (place) => open && steps.length > 0 && steps[steps.length - 1].length === 1 && same(steps[steps.length - 1][0].place, place),
       settled: async () => { while (waiting || clock) { await busy; await new Promise((done) => { setTimeout(done, 20); }); } },
       get steps() { return steps.length; },
+      get unsaved() { return unsaved(); },
       get undone() { return undone.length; },
       get stated() { return stated; },
     };

@@ -186,11 +186,11 @@ const Editing = (() => {
       ? element("button", { type: "button", onclick: () => draft.change([{ what: "unset", place: fault.place }]) }, "leave it out") : null);
 
     function bar() {
-      const { stated } = draft, count = draft.steps;
-      undo.disabled = !count;
+      const { stated } = draft, count = draft.unsaved;
+      undo.disabled = !draft.steps;
       redo.disabled = !draft.undone;
       save.disabled = !stated || (!stated.unsaved && draft.idle()) || stated.outside;
-      const words = !stated ? "" : stated.unsaved || !draft.idle() ? `${count} change${count === 1 ? "" : "s"}, not saved` : `saved: ${stated.file}`;
+      const words = !stated ? "" : stated.unsaved || !draft.idle() ? `${count ? `${count} change${count === 1 ? "" : "s"}` : "changes undone"}, not saved` : `saved: ${stated.file}`;
       if (pill.textContent !== words) pill.textContent = words;
       pill.classList.toggle("unsaved", Boolean(stated && (stated.unsaved || !draft.idle())));
     }
@@ -214,7 +214,7 @@ const Editing = (() => {
       if (file.revision > stated.revision || file.revision !== stated.judged_as || file.outside !== stated.outside || !stated.unsaved) draft.refresh();
     }
 
-    return { open, heard, settled: draft.settled, get draft() { return { steps: draft.steps, undone: draft.undone, stated: draft.stated, idle: draft.idle() }; } };
+    return { open, heard, settled: draft.settled, get draft() { return { steps: draft.steps, undone: draft.undone, stated: draft.stated, idle: draft.idle() }; }, refresh: draft.refresh };
   }
 
   return { create };

@@ -154,10 +154,52 @@ def test_saving_keeps_comments_and_is_not_judged_again(
     judged = len(judge.texts)
     saved = draft.save(asked(state))
     assert file.read_text(encoding="utf-8") == re.sub(r'title = ".*"', 'title = "typed"', commented, count=1)
-    assert (saved["unsaved"], saved["judged_as"], saved["edits"]) == (False, 0, [])
+    assert (saved["unsaved"], saved["judged_as"], saved["saved"]) == (False, 0, 1)
     assert not watched.look()
     assert len(judge.texts) == judged
     assert (watched.shown.revision, watched.shown.version) == (0, 3)
+
+
+def test_what_was_saved_can_be_undone_to_the_text_before(draft: Draft, file: Path) -> None:
+    before = file.read_text(encoding="utf-8")
+    state = draft.save(asked(draft.edit(title(draft.state(), "typed"))))
+    kept = file.read_text(encoding="utf-8")
+    state = draft.edit(asked(state))  # as undoing sends it: one change fewer
+    assert (state["unsaved"], state["edits"]) == (True, [])
+    assert file.read_text(encoding="utf-8") == kept  # nothing is written before it is saved
+    draft.save(asked(state))
+    assert file.read_text(encoding="utf-8") == before
+    state = draft.edit(title(draft.state(), "typed"))
+    draft.save(asked(state))
+    assert file.read_text(encoding="utf-8") == kept
+
+
+def test_what_was_saved_is_not_put_onto_a_file_twice(draft: Draft, file: Path) -> None:
+    """A pocket was added and saved; what is typed after that goes onto a file changed outside, the pocket does not."""
+    state = draft.state()
+    count = len(state["values"]["pockets"])
+    added = {
+        "what": "add",
+        "place": ["pockets", count],
+        "value": {"name": "more", "diameter": "90 mm", "depth": "9 mm"},
+    }
+    first = {**asked(state), "edits": [added]}
+    state = draft.save(asked(draft.edit(first)))
+    more = {"what": "set", "place": ["title"], "value": "typed"}
+    state = draft.edit({**asked(state), "edits": [added, more]})
+    file.write_text(file.read_text(encoding="utf-8") + "# by somebody else\n", encoding="utf-8")
+    state = draft.onto_file(asked(draft.state()))
+    assert len(state["values"]["pockets"]) == count + 1
+    assert (state["values"]["title"], len(state["edits"]), state["saved"]) == ("typed", 1, 0)
+
+
+def test_an_undone_save_is_not_put_onto_a_file_changed_outside(draft: Draft, file: Path) -> None:
+    state = draft.save(asked(draft.edit(title(draft.state(), "typed"))))
+    state = draft.edit(asked(state))
+    file.write_text(file.read_text(encoding="utf-8") + "# by somebody else\n", encoding="utf-8")
+    with pytest.raises(ScenarioError, match="has been undone"):
+        draft.onto_file(asked(state))
+    assert not draft.onto_file(asked(state, drop=True))["unsaved"]
 
 
 def test_saved_while_it_is_judged_the_file_is_judged(

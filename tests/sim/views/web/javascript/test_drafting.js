@@ -9,13 +9,13 @@ const typed = (value, where = place) => [{ what: "set", place: where, value }];
 /** A draft before a program that keeps what it is sent; `refuse(name, question)` may throw. */
 function made(refuse = () => {}) {
   const sent = [], notes = [];
-  let edits = [], revision = 0, base = "0";
+  let edits = [], saved = [], revision = 0, base = "0";
   const draft = Drafting.create({ shown: () => {}, pending: () => {}, note: (words) => { if (words) notes.push(words); } }, (name, question) => {
     sent.push([name, question && question.edits]);
     try { refuse(name, question); } catch (error) { return Promise.reject(error); }
     if (name === "edit") { ({ edits } = question); revision += 1; }
-    if (name === "save") { edits = []; base += "1"; }
-    return Promise.resolve({ base, revision, judged_as: revision, edits, unsaved: edits.length > 0, outside: false, values: {}, full: {}, faults: [] });
+    if (name === "save") { saved = edits; base += "1"; }
+    return Promise.resolve({ base, revision, judged_as: revision, edits, saved: saved.length, unsaved: JSON.stringify(edits) !== JSON.stringify(saved), outside: false, values: {}, full: {}, faults: [] });
   });
   return { draft, sent, notes, edits: () => edits.map((one) => one.value), set: (list) => { edits = list; revision += 1; } };
 }
@@ -64,7 +64,28 @@ test("saving first sends what still waits", async () => {
   draft.save();
   await draft.settled();
   assert.deepEqual(sent.map(([name]) => name), ["draft", "edit", "save"]);
-  assert.deepEqual([draft.steps, draft.stated.unsaved], [0, false]);
+  assert.deepEqual([draft.steps, draft.unsaved, draft.stated.unsaved], [1, 0, false]);
+});
+
+test("what was saved can be undone, and made again", async () => {
+  const { draft, edits } = made();
+  await draft.refresh();
+  draft.change(typed("6 mm"));
+  draft.change(typed("7 mm", ["boring", "travel"]));
+  draft.save();
+  await draft.settled();
+  draft.change(typed("8 mm", ["boring", "speed"]));
+  await draft.settled();
+  assert.deepEqual([draft.steps, draft.unsaved, draft.stated.unsaved], [3, 1, true]);
+  draft.undo();
+  await draft.settled();
+  assert.deepEqual([draft.unsaved, draft.stated.unsaved], [0, false]); // as it was saved
+  draft.undo();
+  await draft.settled();
+  assert.deepEqual([edits(), draft.unsaved, draft.stated.unsaved], [["6 mm"], 0, true]);
+  draft.redo();
+  await draft.settled();
+  assert.deepEqual([edits(), draft.stated.unsaved], [["6 mm", "7 mm"], false]);
 });
 
 test("a change that is refused is named and taken back, the others stay", async () => {
