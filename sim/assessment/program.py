@@ -11,7 +11,8 @@ from pathlib import Path
 from meshes.turning_tool import TurningTool
 from sim.assessment.read_program import ReadProgram
 from sim.base.errors import ScenarioError, in_field
-from sim.base.files import regular_bytes
+from sim.base.files import any_text, file_content
+from sim.base.limits import MOVES, PROGRAM
 from sim.clearance.runs import Run
 from sim.clearance.tool import Tool, of_turning_tool
 from sim.programs.compensation import Corners, Nose
@@ -19,7 +20,7 @@ from sim.programs.cycles.amounts import Amounts
 from sim.programs.idle_words import NOTED
 from sim.programs.machine_words import AtWork
 from sim.programs.path import Move, Point
-from sim.programs.program import LARGEST_PROGRAM, Program, read, switches
+from sim.programs.program import Program, read, switches
 from sim.programs.reading import Reading
 from sim.programs.tool_digits import station_of_tool
 from sim.programs.tool_list import CalledTool, called_otherwise, called_tools, lacking, table_to_fill_in
@@ -204,6 +205,8 @@ def _as_read(
     """Return one way of running the program as runs of moves with one tool each."""
     if not program.moves:
         raise ScenarioError(f"{where}: must move an axis, found no move")
+    if len(program.moves) > MOVES.most:
+        raise ScenarioError(f"{where}: must make at most {MOVES.most} moves, found {len(program.moves)}")
     notes = [*_taken(stated, program.moves), *_grouped(program.notes, stated.chuck)]
     moves = _within_limit(program.moves, speed_limit, notes)
     by_number = {tool.number: n for n, tool in enumerate(stated.tools)}
@@ -265,21 +268,12 @@ def program_text(stated: CuttingProgram, field: str, folder: Path) -> str:
         If there is no such file, or it is no text.
     """
     path = folder / stated.file
+    if not path.is_file():
+        raise ScenarioError(f"{field}.file must name a program file, found none at {path}")
     try:
-        if not path.is_file():
-            raise ScenarioError(f"{field}.file must name a program file, found none at {path}")
-        if path.stat().st_size > LARGEST_PROGRAM:
-            raise ScenarioError(
-                f"{field}.file {stated.file} must be under {LARGEST_PROGRAM // 1_000_000} MB, found "
-                f"{path.stat().st_size} bytes"
-            )
-        data = regular_bytes(path, LARGEST_PROGRAM)
-    except OSError as error:
-        raise ScenarioError(f"{field}.file {stated.file} cannot be read ({error.strerror})") from None
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        return data.decode("latin-1")  # comments in a national alphabet; words are ASCII
+        return any_text(file_content(path, PROGRAM), PROGRAM)
+    except ValueError as error:
+        raise ScenarioError(f"{field}.file {stated.file} {error}") from None
 
 
 def _reading(stated: CuttingProgram, tools: tuple[TurningTool, ...], zero: float) -> Reading:

@@ -4,11 +4,18 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 import stat
+import unicodedata
 from pathlib import Path
 
 from sim.base.beside import held_file, sweep
 from sim.base.errors import OutputError
+from sim.base.limits import FileKind
+
+# All control characters but tab and line ends, the separators of lines that not every reader takes for one, and the
+# characters with the property Bidi_Control (Unicode Standard Annex 9).
+_UNSEEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]")
 
 
 def regular_bytes(path: Path, most: int) -> bytes:
@@ -27,15 +34,119 @@ def regular_bytes(path: Path, most: int) -> bytes:
     ValueError
         If no file can have such a name.
     """
-    # Not blocking: a pipe is opened without a wait for somebody who writes into it.
+    # Looked at before it is opened: to open a device may already do something.
+    _require_regular(path.stat().st_mode)
+    # Not blocking: a pipe that has taken its place since is opened without a wait for somebody who writes into it.
     handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
     with os.fdopen(handle, "rb") as file:
-        if not stat.S_ISREG(os.fstat(handle).st_mode):
-            raise OSError(errno.EINVAL, "a device or a pipe, not a file")
+        found = os.fstat(handle)
+        _require_regular(found.st_mode)
+        if found.st_size > most:
+            raise OSError(errno.EFBIG, f"{found.st_size} bytes, more than {most} bytes")
         data = file.read(most + 1) or b""  # None where nothing has come yet
     if len(data) > most:
         raise OSError(errno.EFBIG, f"more than {most} bytes")
     return data
+
+
+def _require_regular(mode: int) -> None:
+    if stat.S_ISDIR(mode):
+        raise OSError(errno.EISDIR, "a directory, not a file")
+    if not stat.S_ISREG(mode):
+        raise OSError(errno.EINVAL, "a device or a pipe, not a file")
+
+
+def file_content(path: Path, kind: FileKind) -> bytes:
+    """Return what a file of a kind holds.
+
+    Raises
+    ------
+    ValueError
+        What is wrong, as a clause behind the file's name.
+    """
+    try:
+        return regular_bytes(path, kind.most)
+    except (OSError, ValueError) as error:
+        number, why = getattr(error, "errno", None), getattr(error, "strerror", None) or error
+        if number == errno.EISDIR:
+            form = kind.form.removesuffix("text").strip()
+            raise ValueError(f"must be one {form} file, found a directory".replace("  ", " ")) from None
+        if number == errno.EFBIG:
+            found, _, _ = str(why).partition(",")
+            raise ValueError(f"must be under {kind.size}, found {found}") from None
+        raise ValueError(f"cannot be read ({why})") from None
+
+
+def file_text(path: Path, kind: FileKind) -> str:
+    """Return the text of a file of a kind, without a mark of its byte order; line ends stay as they are.
+
+    Raises
+    ------
+    ValueError
+        What is wrong, as a clause behind the file's name.
+    """
+    return text_of(file_content(path, kind), kind)
+
+
+def text_of(data: bytes, kind: FileKind) -> str:
+    """Return the text that a file's bytes are. Raises as `file_text`."""
+    try:
+        found = data.decode("utf-8").removeprefix("\ufeff")
+    except UnicodeDecodeError:
+        raise ValueError(f"must be {kind.form} in UTF-8, found binary data") from None
+    require_plain(found, kind)
+    return found
+
+
+def any_text(data: bytes, kind: FileKind) -> str:
+    """Return the text that a file's bytes are, in UTF-8 or else one letter a byte; blanks of its kind stay.
+
+    What a letter beyond ASCII was meant to be is then not known, so such text is for words in ASCII.
+
+    Raises
+    ------
+    ValueError
+        As `file_text`.
+    """
+    try:
+        found = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        found = data.decode("latin-1")
+        # Letters in the alphabets of old control panels lie where this one has further control characters.
+        require_plain(found.translate(dict.fromkeys(range(0x80, 0xA0), "?")), kind)
+        return found
+    require_plain(found, kind)
+    return found
+
+
+def require_plain(words: str, kind: FileKind) -> None:
+    """Refuse a text with characters that are not seen and change what is: it could be read in two ways.
+
+    Raises
+    ------
+    ValueError
+        The first of them with its place, as a clause behind the file's name.
+    """
+    if kind.blanks:
+        words = words.translate(dict.fromkeys(map(ord, kind.blanks), " "))
+    match = _UNSEEN.search(words)
+    if match is None:
+        return
+    line = words.count("\n", 0, match.start()) + 1
+    column = match.start() - words.rfind("\n", 0, match.start())
+    raise ValueError(
+        f"must hold no {_named(match[0])}, found U+{ord(match[0]):04X} in line {line}, column {column}"
+    )
+
+
+def _named(character: str) -> str:
+    if character == "\0":
+        return "null character (is it binary data?)"
+    if character in "\u2028\u2029":
+        return "line separator but the end of a line"
+    if unicodedata.category(character) == "Cc":
+        return "control character"
+    return "character that turns the direction of text"
 
 
 def require_place(path: Path, *, folder: bool) -> None:

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from sim.base.errors import OutputError, ScenarioError, after
-from sim.base.files import regular_bytes, require_place, write_whole
+from sim.base.files import file_text, regular_bytes, require_place, write_whole
+from sim.base.limits import CODE
 from sim.commands.streams import say
 
 if TYPE_CHECKING:
@@ -76,16 +77,11 @@ def _content(text: str) -> tuple[str, str]:
     if text.strip().startswith(PREFIX[:10]):
         return text, "the code"
     try:
-        data = regular_bytes(Path(text), LARGEST_TEXT)
-    except (OSError, ValueError) as error:
+        return file_text(Path(text), CODE), text
+    except ValueError as error:
         raise ScenarioError(
-            f"{text[:80]}: must be the text of a code, which begins with '{PREFIX}', or a file with it "
-            f"({getattr(error, 'strerror', error)})"
+            f"{text[:80]}: must be the text of a code, which begins with '{PREFIX}', or a file with it ({error})"
         ) from None
-    try:
-        return data.decode("utf-8"), text
-    except UnicodeDecodeError:
-        raise ScenarioError(f"{text}: must be the text of a code, found binary data") from None
 
 
 def _require_new(path: Path, data: bytes) -> None:

@@ -13,7 +13,8 @@ from urllib.parse import quote
 import typer
 
 from sim.base.errors import ScenarioError
-from sim.base.files import regular_bytes, require_place, write_whole
+from sim.base.files import file_content, regular_bytes, require_place, write_whole
+from sim.base.limits import PROGRAM
 from sim.commands.drawing import NOT_RELEASED, Paper, Units
 from sim.commands.shared import Quick, assessed, progress
 from sim.commands.streams import say
@@ -141,12 +142,10 @@ def _require_own(readings: Path, others: list[Path]) -> None:
 
 def _read(path: Path) -> bytes:
     """Return what a program's file holds."""
-    from sim.programs.program import LARGEST_PROGRAM
-
     try:
-        return regular_bytes(path, LARGEST_PROGRAM)
-    except (OSError, ValueError) as error:
-        raise ScenarioError(f"{path}: cannot be read ({getattr(error, 'strerror', error)})") from None
+        return file_content(path, PROGRAM)
+    except ValueError as error:
+        raise ScenarioError(f"{path}: {error}") from None
 
 
 def _program(path: Path, data: bytes, judged: Assessment) -> Program:

@@ -10,8 +10,10 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import io
 import os
 import secrets
+import zipfile
 from collections.abc import Mapping
 from functools import cache
 from importlib.metadata import PackageNotFoundError, version
@@ -28,6 +30,8 @@ import sim.base.floats
 import sim.base.threads
 from sim.base.arrays import Floats
 from sim.base.beside import held_file, sweep
+from sim.base.files import regular_bytes
+from sim.base.limits import KEPT
 
 _KEPT = 128  # files kept, those used last; a contact has one of its part and one of its jaw
 _SUM = "sum"  # entry with the digest of the others
@@ -103,7 +107,9 @@ def stored(folder: Path, key: str, shapes: Mapping[str, tuple[int, ...]]) -> dic
     """Read arrays of the given shapes; None when they are not there just as they were stored under this key."""
     path = folder / f"{key}.npz"
     try:
-        with path.open("rb") as file, np.load(file, allow_pickle=False) as archive:
+        data = io.BytesIO(regular_bytes(path, KEPT.most))
+        _require_size(data)
+        with np.load(data, allow_pickle=False) as archive:
             kept = {name: np.asarray(archive[name]) for name in (*shapes, _SUM)}
     except Exception:  # a damaged file may raise anything: it is as good as none
         return None
@@ -118,6 +124,14 @@ def stored(folder: Path, key: str, shapes: Mapping[str, tuple[int, ...]]) -> dic
     with contextlib.suppress(OSError):
         path.touch()  # what is used stays: a study of many shapes must not drive out the part on the machine
     return kept
+
+
+def _require_size(data: io.BytesIO) -> None:
+    """Refuse an archive that unpacks to more than is ever kept: a folder may come from another machine."""
+    with zipfile.ZipFile(data) as archive:
+        if sum(entry.file_size for entry in archive.infolist()) > KEPT.most:
+            raise ValueError("unpacks to more than is kept")
+    data.seek(0)
 
 
 def _digest(key: str, arrays: Mapping[str, Floats]) -> bytes:

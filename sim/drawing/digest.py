@@ -5,10 +5,11 @@ from __future__ import annotations
 import hashlib
 
 from sim.base.files import regular_bytes
+from sim.base.limits import JOB_FILE
 from sim.scenario import Scenario
 from sim.scenario.named_files import read_files
 
-LARGEST_NAMED = 100_000_000  # bytes
+LARGEST_NAMED = JOB_FILE.most
 SHOWN = 12  # digits
 
 

@@ -10,9 +10,10 @@ from pathlib import Path
 from sim.base.beside import held_folder, set_aside, sweep
 from sim.base.errors import OutputError
 from sim.base.files import regular_bytes, require_place
+from sim.base.limits import FOLDER
 from sim.exports.handed import MANIFEST, digest, stated_files
 
-LARGEST = 500_000_000  # bytes of a file that is looked at
+LARGEST = FOLDER.most
 
 
 def require_free(path: Path, kind: str, *, replace: bool) -> None:

@@ -14,12 +14,13 @@ from pathlib import Path
 from typing import Any
 
 from sim.base.errors import ScenarioError
-from sim.base.files import regular_bytes
+from sim.base.files import file_content
+from sim.base.limits import JOB, JOB_FILES
 from sim.exports.handed import MANIFEST, digest, stated_files
 from sim.exports.job_files import FILES, LARGEST_FILE
 
-LARGEST_JOB = 300_000_000  # bytes, packed as well as unpacked
-MOST_FILES = 500
+LARGEST_JOB = JOB.most
+MOST_FILES = JOB_FILES.most
 LONGEST = 180  # characters of a name
 _WINDOWS = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))}
 
@@ -52,9 +53,9 @@ def read_job(path: Path) -> Job:
         One sentence: what is wrong with it.
     """
     try:
-        content = regular_bytes(path, LARGEST_JOB)
-    except (OSError, ValueError) as error:
-        raise ScenarioError(f"{path}: cannot be read ({getattr(error, 'strerror', error)})") from None
+        content = file_content(path, JOB)
+    except ValueError as error:
+        raise ScenarioError(f"{path}: {error}") from None
     try:
         return job_of(content)
     except ValueError as error:

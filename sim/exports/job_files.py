@@ -8,7 +8,8 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any
 
 from sim.base.errors import ScenarioError
-from sim.base.files import regular_bytes
+from sim.base.files import file_content
+from sim.base.limits import JOB_FILE
 from sim.scenario import Scenario
 from sim.scenario.included import KEY as INCLUDE
 from sim.scenario.named_files import read_files, table_files
@@ -16,7 +17,7 @@ from sim.scenario.scenario import A_SHOP_FILE, AN_INCLUDED, tables_of
 from sim.scenario.shop_files import KEY as SHOP
 from sim.scenario.shop_files import NAMING
 
-LARGEST_FILE = 100_000_000  # bytes
+LARGEST_FILE = JOB_FILE.most
 FILES = "files"  # folder in a job
 
 
@@ -59,9 +60,9 @@ def _absolute(name: str) -> bool:
 
 def _content(path: Path) -> bytes:
     try:
-        return regular_bytes(path, LARGEST_FILE)
-    except (OSError, ValueError) as error:
-        raise ScenarioError(f"{path}: cannot be read ({getattr(error, 'strerror', error)})") from None
+        return file_content(path, JOB_FILE)
+    except ValueError as error:
+        raise ScenarioError(f"{path}: {error}") from None
 
 
 def require_inside(root: Path, scenarios: Iterable[Path]) -> None:

@@ -11,9 +11,10 @@ import tomlkit
 from tomlkit.items import InlineTable, Item
 
 from sim.base.errors import ScenarioError
-from sim.base.files import regular_bytes
+from sim.base.files import file_text
+from sim.base.limits import SCENARIO
 from sim.scenario.included import KEY, fields, included_files
-from sim.scenario.scenario import LARGEST_FILE, tables_of
+from sim.scenario.scenario import tables_of
 from sim.scenario.shop_files import KEY as SHOP
 from sim.scenario.shop_files import TABLES
 
@@ -30,8 +31,8 @@ def with_values(path: Path, values: Mapping[str, Any], folder: Path | None = Non
         If the file cannot be read, a field's place does not exist, or an included file takes its place.
     """
     try:
-        document = tomlkit.parse(regular_bytes(path, LARGEST_FILE).decode("utf-8").removeprefix("\ufeff"))
-    except (OSError, UnicodeDecodeError, tomlkit.exceptions.ParseError) as error:
+        document = tomlkit.parse(file_text(path, SCENARIO))
+    except (ValueError, tomlkit.exceptions.ParseError) as error:
         raise ScenarioError(f"{path}: cannot be read again ({error})") from None
     included = _included(path)
     for field, value in values.items():

@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from importlib.resources import files
 
 from sim.base.errors import ChuckSceneError
+from sim.base.limits import table_rows
 from sim.base.scope import table
 
 INDEX = "index"
 SCOPE = "<!-- scope -->"  # where the list of what has no model stands
+LIMITS = "<!-- limits -->"  # where the sizes and counts stand that are taken
 LINK = re.compile(r"\[(?P<words>[^\]]+)\]\((?P<page>[a-z]+)\.md\)")  # to another page
 _ITEM = re.compile(r"- \[(?P<name>[a-z]+)\]\((?P=name)\.md\): (?P<summary>.+)")
 _COMMENT = re.compile(r"<!--.*?-->\n?", re.DOTALL)  # marks for those who write the pages
@@ -46,6 +48,8 @@ def text_of(name: str) -> str:
     text = files(__name__).joinpath(f"{name}.md").read_text(encoding="utf-8")
     if SCOPE in text:
         text = text.replace(SCOPE, table())
+    if LIMITS in text:
+        text = text.replace(LIMITS, "\n".join(table_rows()))
     return _COMMENT.sub("", text)
 
 

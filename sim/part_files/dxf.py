@@ -10,8 +10,10 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-LARGEST_FILE = 5_000_000  # bytes
-MOST_POINTS = 4000
+from sim.base.limits import DRAWN_CORNERS
+
+MOST_POINTS = DRAWN_CORNERS.most
+_TOO_MANY = f"must come to at most {MOST_POINTS} corners, with arcs in chords, found more"
 SAG = 1e-3  # mm by which the chords of an arc may leave it
 SAME = 0.01  # mm within which two ends are one
 _TO_MM = {"mm": 1.0, "in": 25.4}
@@ -82,7 +84,7 @@ def _segments(data: bytes, unit: str, layer: str) -> list[list[Point]]:
         scale = _TO_MM[unit]
         found.append([(scale * x, scale * y) for x, y in _points(entity, SAG / scale)])
         if sum(len(run) for run in found) > MOST_POINTS:
-            raise ValueError(f"must come to at most {MOST_POINTS} corners, with arcs in chords")
+            raise ValueError(_TOO_MANY)
     if not found:
         where = f" on layer '{layer}'" if layer else ""
         raise ValueError(f"must hold one closed outline, found no line{where}")
@@ -177,6 +179,8 @@ def _polyline(entity: _Entity, sag: float) -> list[Point]:
         if bulge != 0.0 and (x0, y0) != (x1, y1):
             points += _bulged((x0, y0), (x1, y1), bulge, sag)[1:-1]
         points.append((x1, y1))
+        if len(points) > MOST_POINTS:
+            raise ValueError(_TOO_MANY)
     return points
 
 

@@ -9,8 +9,9 @@ from typing import Literal
 import shapely
 
 from sim.base.answers import written
-from sim.base.files import regular_bytes
+from sim.base.files import file_content
 from sim.base.kept import kept
+from sim.base.limits import CORNERS, DRAWING, PART
 from sim.part_files import dxf
 from sim.part_files.axis import found_axis, in_part_frame, stated_axis
 from sim.part_files.core import turned_core
@@ -19,11 +20,10 @@ from sim.part_files.step import step_reader
 from sim.part_files.triangles import Triangles, closed_triangles
 
 KINDS = ("step", "stp", "dxf", "stl", "3mf", "obj", "glb")
-LARGEST_FILE = 50_000_000  # bytes
 TOLERANCE = 0.1  # mm, as usual: how far a body of revolution may be off one
 SIMPLER = 0.1  # of the tolerance by which the outline may leave what was read, where that makes it simpler
 LARGEST_SIMPLER = 0.005  # mm
-MOST_CORNERS = 2000
+MOST_CORNERS = CORNERS.most
 DIGITS = 5  # behind the point of a millimetre: files in single precision hold no more
 
 Corners = tuple[tuple[float, float], ...]
@@ -117,13 +117,7 @@ def part_bytes(path: Path) -> bytes:
     ValueError
         If it cannot be read or is too large, as a clause behind the file's name.
     """
-    most = dxf.LARGEST_FILE if kind_of(path.name) == "dxf" else LARGEST_FILE
-    try:
-        if path.is_file() and path.stat().st_size > most:
-            raise ValueError(f"must be under {most // 1_000_000} MB, found {path.stat().st_size} bytes")
-        return regular_bytes(path, most)
-    except OSError as error:
-        raise ValueError(f"cannot be read ({error.strerror or error})") from None
+    return file_content(path, DRAWING if kind_of(path.name) == "dxf" else PART)
 
 
 def part_of(data: bytes, kind: str, reading: Reading) -> PartShape:

@@ -11,12 +11,12 @@ from xml.etree import ElementTree
 import numpy as np
 
 from sim.base.arrays import Floats, Ints
+from sim.base.limits import DEEP, INSTANCES, TAGS, TRIANGLES, UNPACKED_PART
 
 _CORE = "{http://schemas.microsoft.com/3dmanufacturing/core/2015/02}"
 _TO_MM = {"micron": 1e-3, "millimeter": 1.0, "centimeter": 10.0, "meter": 1000.0, "inch": 25.4, "foot": 304.8}
-LARGEST_MODEL = 200_000_000  # bytes, unpacked
-DEEPEST = 8  # components within components
-MOST_PLACED = 1000  # objects
+LARGEST_MODEL = UNPACKED_PART.most
+DEEPEST, MOST_PLACED, MOST_TAGS, MOST_TRIANGLES = DEEP.most, INSTANCES.most, TAGS.most, TRIANGLES.most
 
 
 def three_mf_triangles(data: bytes) -> tuple[Floats, Ints]:
@@ -34,14 +34,16 @@ def three_mf_triangles(data: bytes) -> tuple[Floats, Ints]:
     objects = {one.get("id"): one for one in model.iterfind(f"{_CORE}resources/{_CORE}object")}
     corners: list[Floats] = []
     faces: list[Ints] = []
-    count = 0
+    count = triangles = 0
+    seen = [0]
     for item in model.iterfind(f"{_CORE}build/{_CORE}item"):
-        for points, sides in _placed(objects, item, np.eye(4), 0):
+        for points, sides in _placed(objects, item, np.eye(4), 0, seen):
+            triangles += len(sides)
+            if triangles > MOST_TRIANGLES:
+                raise ValueError(f"must hold at most {MOST_TRIANGLES} triangles, found more in its copies")
             faces.append(sides + count)
             corners.append(points * _TO_MM[unit])
             count += len(points)
-            if len(faces) > MOST_PLACED:
-                raise ValueError(f"must hold one solid, found more than {MOST_PLACED} objects")
     if not faces:
         raise ValueError("must hold the triangles of one solid, found none in what it builds")
     return np.vstack(corners), np.vstack(faces)
@@ -53,6 +55,10 @@ def _model(data: bytes) -> ElementTree.Element:
             names = [one for one in archive.infolist() if one.filename.lower().endswith(".model")]
             if len(names) != 1:
                 raise ValueError(f"must hold one model, found {len(names)}")
+            if names[0].file_size > LARGEST_MODEL:
+                raise ValueError(
+                    f"must unpack to under {UNPACKED_PART.size}, found {names[0].file_size} bytes"
+                )
             with archive.open(names[0]) as file:  # its stated size may be a lie: read no more than the limit
                 text = file.read(LARGEST_MODEL + 1)
     except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError, zlib.error):
@@ -60,19 +66,31 @@ def _model(data: bytes) -> ElementTree.Element:
             "must be a 3MF file (a ZIP archive with a model), found none that can be read"
         ) from None
     if len(text) > LARGEST_MODEL:
-        raise ValueError(f"must unpack to under {LARGEST_MODEL // 1_000_000} MB, found more")
+        raise ValueError(f"must unpack to under {UNPACKED_PART.size}, found more")
+    if b"\0" in text:
+        raise ValueError("must hold a model as XML in UTF-8, found null characters")
     if b"<!DOCTYPE" in text:
         raise ValueError("must hold a model without a DOCTYPE, found one")
+    if text.count(b"<") > MOST_TAGS:
+        raise ValueError(f"must hold a model of at most {MOST_TAGS} marks, found {text.count(b'<')}")
     try:
-        return ElementTree.fromstring(text)  # noqa: S314
+        # Whatever encoding the file claims: in another one it could hide a DOCTYPE.
+        return ElementTree.fromstring(text, ElementTree.XMLParser(encoding="utf-8"))  # noqa: S314
     except ElementTree.ParseError:
         raise ValueError("must hold a model as XML, found none that can be read") from None
 
 
 def _placed(
-    objects: dict[str | None, ElementTree.Element], item: ElementTree.Element, before: Floats, depth: int
+    objects: dict[str | None, ElementTree.Element],
+    item: ElementTree.Element,
+    before: Floats,
+    depth: int,
+    seen: list[int],
 ) -> Iterator[tuple[Floats, Ints]]:
-    """Yield the meshes of an item or component, placed, in the file's unit."""
+    """Yield the meshes of an item or component, placed, in the file's unit; `seen` counts what was placed so far."""
+    seen[0] += 1
+    if seen[0] > MOST_PLACED:
+        raise ValueError(f"must place at most {MOST_PLACED} copies of its objects, found more")
     if depth > DEEPEST:
         raise ValueError(f"must have components at most {DEEPEST} deep, found more")
     found = objects.get(item.get("objectid"))
@@ -87,7 +105,7 @@ def _placed(
             (sides[:, ::-1] if np.linalg.det(place[:3, :3]) < 0.0 else sides),
         )
     for component in found.iterfind(f"{_CORE}components/{_CORE}component"):
-        yield from _placed(objects, component, place, depth + 1)
+        yield from _placed(objects, component, place, depth + 1, seen)
 
 
 def _transform(text: str | None) -> Floats:

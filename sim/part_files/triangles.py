@@ -9,6 +9,8 @@ import numpy as np
 import trimesh
 
 from sim.base.arrays import Floats, Ints
+from sim.base.limits import TRIANGLES
+from sim.part_files.glb import require_whole
 from sim.part_files.step import step_triangles
 from sim.part_files.three_mf import three_mf_triangles
 
@@ -19,8 +21,7 @@ NO_UNIT = (
     "glb",
 )  # kinds whose unit must be stated; of a GLB the metre of its standard is often not kept
 OWN_UNIT = ("step", "stp", "3mf")
-LARGEST_FILE = 50_000_000  # bytes
-MOST_TRIANGLES = 500_000
+MOST_TRIANGLES = TRIANGLES.most
 LARGEST_PART = 5000.0  # mm
 
 
@@ -83,6 +84,8 @@ def closed_triangles(data: bytes, kind: str, unit: str | None) -> Triangles:
 
 
 def _loaded(data: bytes, kind: str) -> tuple[Floats, Ints]:
+    if kind == "glb":
+        require_whole(data, MOST_TRIANGLES)
     try:
         # By its bytes alone: what a model names beside itself (a device, say) is not opened.
         found = trimesh.load(io.BytesIO(data), file_type=kind, force="mesh", process=False)

@@ -11,6 +11,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Callable
 
+from sim.base.limits import CYCLE_MOVES
 from sim.programs.code_systems import Place
 from sim.programs.compensation import Programmed
 from sim.programs.contour_blocks import SPEEDS, ContourCycle
@@ -26,9 +27,7 @@ from sim.programs.reading import Reading
 from sim.programs.speed_words import spindle_speed
 from sim.programs.words import Block, ProgramError, Word
 
-MOST_MOVES = (
-    100_000  # of a program by its cycles: one that calls a long contour again and again would never end
-)
+MOST_MOVES = CYCLE_MOVES.most  # one that calls a long contour again and again would never end
 Follow = Callable[[Block, State, list[Programmed], list[str]], State]
 
 

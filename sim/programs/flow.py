@@ -18,6 +18,7 @@ from dataclasses import dataclass, field
 from itertools import groupby
 from typing import NamedTuple
 
+from sim.base.limits import BLOCKS
 from sim.programs.calls import MACRO, PART, PROGRAM, Called, called, whole_name
 from sim.programs.expressions import Node, number, whole
 from sim.programs.reading import Reading
@@ -25,7 +26,7 @@ from sim.programs.sections import Section, sections
 from sim.programs.statements import Assignment, Assignments, Computed, End, Jump, Loop, Statement, Then, Words
 from sim.programs.words import Block, ProgramError, Word
 
-MOST_BLOCKS = 200_000  # run beyond one for every line
+MOST_BLOCKS = BLOCKS.most
 DEEPEST = 8  # calls in calls
 _MOST_NOTES = 20
 _RETURN = ("M", 99.0)

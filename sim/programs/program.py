@@ -24,6 +24,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from sim.base.limits import PROGRAM
 from sim.programs import code_systems
 from sim.programs.axis_words import target, told_of_lengths
 from sim.programs.code_systems import Place
@@ -64,7 +65,7 @@ from sim.programs.tool_words import TOOL_CHANGE, one_block
 from sim.programs.words import Block, ProgramError, Word, by_address, code_lines, require_only
 from sim.programs.zero_words import coordinates_set, local_shift
 
-LARGEST_PROGRAM = 20_000_000  # characters
+LARGEST_PROGRAM = PROGRAM.most  # characters
 _AXES = "XZUW"
 _END = {2.0, 30.0, REPEATS}
 

@@ -16,9 +16,10 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from sim.base.errors import ChuckSceneError
+from sim.base.limits import LINE
 from sim.programs.code_groups import SYSTEMS, CodeSystem, group_among
 
-LONGEST_LINE = 1000
+LONGEST_LINE = LINE.most
 LARGEST_NUMBER = 1e9
 _BLANK = " \t\x00\ufeff\x1a"
 # A control knows no other letters and digits than these: those of another script that look alike are no words.

@@ -15,7 +15,8 @@ import numpy as np
 from sim.base import units
 from sim.base.arrays import Flags, Floats, Ints
 from sim.base.errors import ReadingsError
-from sim.base.files import regular_bytes
+from sim.base.files import file_text
+from sim.base.limits import READINGS
 
 # Columns of the file, the kind of quantity of each, and whether 0 is a reading.
 COLUMNS = {
@@ -26,7 +27,6 @@ COLUMNS = {
 }
 DIRECTION = "direction"  # of the pressure before a reading; may be left out, and has no unit
 RISING, FALLING = "rising", "falling"
-LARGEST_FILE = 10_000_000
 NAMED = 5  # bad rows that a message names
 
 
@@ -165,15 +165,9 @@ def rows_of(path: Path, header: str) -> list[tuple[int, list[str]]]:
         If it cannot be read, or is no CSV.
     """
     try:
-        if path.is_dir():
-            raise ReadingsError(f"{path}: readings must be one CSV file, found a directory")
-        if path.stat().st_size > LARGEST_FILE:
-            raise ReadingsError(f"{path}: readings must be under 10 MB, found {path.stat().st_size} bytes")
-        text = regular_bytes(path, LARGEST_FILE).decode("utf-8").removeprefix("\ufeff")
-    except OSError as error:
-        raise ReadingsError(f"{path}: cannot be read ({error.strerror})") from None
-    except UnicodeDecodeError:
-        raise ReadingsError(f"{path}: must be CSV text in UTF-8, found binary data") from None
+        text = file_text(path, READINGS)
+    except ValueError as error:
+        raise ReadingsError(f"{path}: {error}") from None
     first = text.partition("\n")[0]
     between = max(",;\t", key=first.count)
     reader = csv.reader(io.StringIO(text), delimiter=between, skipinitialspace=True)

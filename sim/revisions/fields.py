@@ -16,13 +16,13 @@ from typing import Any
 from pydantic import BaseModel
 
 from sim.base.files import regular_bytes
+from sim.base.limits import JOB_FILE
 from sim.base.units import KINDS
 from sim.scenario import Scenario
 from sim.scenario.fields import item_type, quantity_of, whole_type
 from sim.scenario.named_files import read_files
 
 SAME = 1e-9  # relative; nearer values are one, written in two units
-LARGEST_FILE = 100_000_000  # bytes of a file that is named
 NOT_STATED = "not stated"
 
 
@@ -209,7 +209,7 @@ def _contents(old: Scenario, new: Scenario) -> Iterator[FieldChange]:
 
 def _digest(scenario: Scenario, name: str) -> str | None:
     try:
-        return hashlib.sha256(regular_bytes(scenario.folder / name, LARGEST_FILE)).hexdigest()
+        return hashlib.sha256(regular_bytes(scenario.folder / name, JOB_FILE.most)).hexdigest()
     except (OSError, ValueError):
         return None
 

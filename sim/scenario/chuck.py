@@ -11,6 +11,7 @@ from pydantic_core import PydanticCustomError
 
 from meshes import sector, soft_jaw
 from sim.base import tables
+from sim.base.limits import BORED_BEFORE, FILE_NAME, GRIP_POINTS
 from sim.base.scope import named
 from sim.base.units import (
     Angle,
@@ -54,7 +55,7 @@ class Machine(Table):
     )
     spindle_power: tuple[SpindlePoint, ...] = Field(
         (),
-        max_length=40,
+        max_length=GRIP_POINTS.most,
         description="points of the machine's chart of spindle power, speeds rising up to speed_limit; straight between "
         "them, below the first the torque stays what it is there",
     )
@@ -136,7 +137,9 @@ class Chuck(Table):
         0.08, description="friction of wedge and guideway, greased (0.25 and more without grease)"
     )
     grip_points: tuple[GripPoint, ...] = Field(
-        (), description="the chuck's own data or gauge readings; used before the free body where present"
+        (),
+        max_length=GRIP_POINTS.most,
+        description="the chuck's own data or gauge readings; used before the free body where present",
     )
     grip_points_height: Length = default(
         "40 mm", "height above the serrated plane at which the grip points hold"
@@ -282,7 +285,9 @@ class JawModel(Table):
     """A soft jaw drawn elsewhere, as triangles; its dimensions are stated beside it and must agree."""
 
     file: str = Field(
-        min_length=1, max_length=300, description="path of an STL or GLB file, from the scenario's folder"
+        min_length=1,
+        max_length=FILE_NAME.most,
+        description="path of an STL or GLB file, from the scenario's folder",
     )
     unit: Literal["mm", "cm", "m", "in"] = Field(description="unit of its coordinates (GLB files are in m)")
     up: Literal["z", "y"] = Field(
@@ -333,7 +338,9 @@ class SoftJaw(Table):
         description="mass of each jaw beyond that of the bored blank, as in '-40 g'",
     )
     bored_before: tuple[BoredBefore, ...] = Field(
-        (), max_length=10, description="earlier borings of these jaws; what they took away is missing"
+        (),
+        max_length=BORED_BEFORE.most,
+        description="earlier borings of these jaws; what they took away is missing",
     )
     edge_chamfer: Depth = default("1 mm", "chamfer on the bored face's long edges")
     screws: JawScrews = Field(description="jaw screws")

@@ -19,8 +19,9 @@ import tomlkit
 from tomlkit.items import AoT, Array, InlineTable
 
 from sim.base.errors import ScenarioError
+from sim.base.limits import SCENARIO
 from sim.scenario.mistakes import field_name
-from sim.scenario.scenario import LARGEST_FILE, Scenario
+from sim.scenario.scenario import Scenario
 
 What = Literal["set", "unset", "add", "remove"]
 Place = tuple[int | str, ...]
@@ -112,7 +113,7 @@ def _held(text: str, wanted: Any) -> str:
         said = None
     if said != wanted:
         raise ScenarioError("these changes cannot be written beside what else stands in the file")
-    if len(text.encode("utf-8")) > LARGEST_FILE:
+    if len(text.encode("utf-8")) > SCENARIO.most:
         raise ScenarioError("a scenario must be under 1 MB")
     return text
 

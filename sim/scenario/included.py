@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from sim.base.errors import ScenarioError
+from sim.base.limits import INCLUDED
 from sim.base.printable import printable
 
 KEY = "include"
@@ -222,6 +223,8 @@ def included_files(tables: Mapping[str, Any], folder: Path) -> list[Path]:
         raise ScenarioError(
             f'{KEY} must be a list of file names (as in ["chuck_fit.toml"]), found {stated!r}'
         )
+    if len(stated) > INCLUDED.most:
+        raise ScenarioError(f"{KEY} must have at most {INCLUDED.most} items, found {len(stated)}")
     return [folder / name for name in stated]
 
 

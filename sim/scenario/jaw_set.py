@@ -7,12 +7,13 @@ from pathlib import Path
 from pydantic import Field
 
 from sim.base.errors import ScenarioError
+from sim.base.limits import SHELF
 from sim.base.units import Length, default
 from sim.scenario.chuck import SoftJaw
 from sim.scenario.scenario import read_as
 from sim.scenario.table import FileTable
 
-LARGEST_SHELF = 500  # files
+LARGEST_SHELF = SHELF.most  # files
 
 
 class JawSet(FileTable):

@@ -18,6 +18,7 @@ TAGS = {"ring", "plug", "outer ring", "none", "normal", "uniform", "triangular",
 _SPREADS = '"normal", "uniform", "triangular" or "lognormal"'
 A_SCENARIO = "a scenario (see `chuckscene schema`)"
 Location = tuple[int | str, ...]
+MOST_COMPARED = 100  # unknown keys that are compared with those known
 NEAR = 0.7  # of two keys that may be taken for each other (difflib's ratio)
 # What pydantic calls its kinds of mistakes, in plain words.
 _WORDS = {
@@ -57,7 +58,8 @@ def mistakes(error: ValidationError, model: type[BaseModel]) -> list[tuple[Locat
     ordered = _ordered(error)
     # A file of another format means another thing by all else that stands in it.
     ordered = [e for e in ordered if e["loc"] == FORMAT_KEY and e["type"] != "extra_forbidden"] or ordered
-    meant = {one["loc"]: _meant(one["loc"], model) for one in ordered if one["type"] == "extra_forbidden"}
+    unknown = [one["loc"] for one in ordered if one["type"] == "extra_forbidden"]
+    meant = {place: _meant(place, model) for place in unknown[:MOST_COMPARED]}
     spelt = {(*place[:-1], name) for place, names in meant.items() for name in names}
     found = []
     for one in ordered:
@@ -125,6 +127,10 @@ def _wording(where: str, kind: str, message: str, found: object, context: dict[s
         return f"must have kind = {fixture if where.endswith('fixture') else _SPREADS}"
     shown = str(found).replace("\n", " ")
     shown = shown if len(shown) <= 40 else shown[:37] + "..."
+    if kind == "too_long":
+        return f"must have at most {context['max_length']} items, found {_counted(found, context)}"
+    if kind == "string_too_long":
+        return f"must have at most {context['max_length']} characters, found {len(str(found))}: {shown!r}"
     if kind in _WORDS:
         return f"{_WORDS[kind]}, found {shown!r}"
     return f"{message[0].lower()}{message[1:].replace('Input ', '')}, found {shown!r}".replace(
@@ -132,11 +138,18 @@ def _wording(where: str, kind: str, message: str, found: object, context: dict[s
     )
 
 
-def _models(annotation: Any) -> Iterator[type[BaseModel]]:
+def _counted(found: object, context: dict[str, Any]) -> str:
+    if isinstance(found, list | tuple | dict):
+        return str(len(found))
+    return str(context.get("actual_length") or "more")
+
+
+def models_in(annotation: Any) -> Iterator[type[BaseModel]]:
+    """Yield the kinds of tables that a type may hold."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         yield annotation
     for inner in get_args(annotation):
-        yield from _models(inner)
+        yield from models_in(inner)
 
 
 def _tables_at(location: Location, model: type[BaseModel]) -> list[type[BaseModel]]:
@@ -150,7 +163,7 @@ def _tables_at(location: Location, model: type[BaseModel]) -> list[type[BaseMode
             now = tagged or now
             continue
         now = [
-            m for one in now if part in one.model_fields for m in _models(one.model_fields[part].annotation)
+            m for one in now if part in one.model_fields for m in models_in(one.model_fields[part].annotation)
         ]
     return now
 

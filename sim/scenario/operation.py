@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Literal, Self
 
 from pydantic import Field, PrivateAttr, model_validator
 
+from sim.base.limits import CORNERS, CUTS
 from sim.base.units import (
     Angle,
     AnyLength,
@@ -54,6 +55,7 @@ class Workpiece(Table):
         (),
         validate_default=False,
         min_length=3,
+        max_length=CORNERS.most,
         description="corners (r, z) of the half section, in order, closed by itself; this or model",
     )
     model: PartModel | None = Field(None, description="the part in a file; this or outline")
@@ -369,7 +371,9 @@ class Operation(Table):
     pocket: Name = Field("pocket", description="name of the pocket that holds the part")
     workpiece: Workpiece = Field(description="the part as it is then")
     gripping: Gripping = Field(description="direction, pressure, speeds, friction")
-    cuts: tuple[Cut, ...] = Field(min_length=1, description="the cuts that the grip must hold")
+    cuts: tuple[Cut, ...] = Field(
+        min_length=1, max_length=CUTS.most, description="the cuts that the grip must hold"
+    )
     roundness_limit: Length = default("50 um", "largest out-of-roundness after release")
     runout_limit: Length = default(
         "50 um",

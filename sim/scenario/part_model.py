@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal, Self
 from pydantic import Field, model_validator
 
 from sim.base.errors import NotAvailableError, ScenarioError
+from sim.base.limits import FILE_NAME
 from sim.base.units import AnyLength, Depth, Length, default
 from sim.scenario.table import Table
 
@@ -22,7 +23,7 @@ class PartModel(Table):
 
     file: str = Field(
         min_length=1,
-        max_length=300,
+        max_length=FILE_NAME.most,
         description="path of a STEP, DXF, STL, 3MF, OBJ or GLB file, from the scenario's folder",
     )
     unit: Literal["mm", "cm", "m", "in"] | None = Field(

@@ -6,6 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from sim.base.limits import CORNERS, FILE_NAME, TOOLS
 from sim.base.units import Angle, AnyLength, CuttingSpeed, Depth, Length, default
 from sim.scenario.cycle_amounts import CycleAmounts
 from sim.scenario.shape import Corners, Shape
@@ -149,7 +150,7 @@ class CuttingProgram(Table):
     """A program in the format of ISO 6983-1 and how it is to be read."""
 
     file: str = Field(
-        min_length=1, max_length=300, description="path of the program, from the scenario's folder"
+        min_length=1, max_length=FILE_NAME.most, description="path of the program, from the scenario's folder"
     )
     zero: AnyLength = Field(
         description="height of the program's zero point: above the serrated plane for boring, above the part's "
@@ -243,7 +244,7 @@ class CuttingProgram(Table):
         default_factory=lambda: CycleAmounts.model_validate({}),
         description="what the control's parameters say of cycles",
     )
-    tools: Annotated[tuple[ProgramTool, ...], Field(max_length=40)] = Field(
+    tools: Annotated[tuple[ProgramTool, ...], Field(max_length=TOOLS.most)] = Field(
         (), description="tools by their T numbers; for boring the default is boring.tool"
     )
 
@@ -289,17 +290,19 @@ class CuttingProgram(Table):
 class PartProgram(CuttingProgram):
     """A program that machines the part, with what it shall make of it."""
 
-    tools: Annotated[tuple[ProgramTool, ...], Field(max_length=40)] = Field(
+    tools: Annotated[tuple[ProgramTool, ...], Field(max_length=TOOLS.most)] = Field(
         (), description="tools by their T numbers; left empty, those that the program calls are listed"
     )
     raw_outline: tuple[tuple[Depth, AnyLength], ...] | None = Field(
         None,
         min_length=3,
+        max_length=CORNERS.most,
         description="corners (r, z) of the half section before machining; default: the workpiece's outline",
     )
     finished_outline: tuple[tuple[Depth, AnyLength], ...] | None = Field(
         None,
         min_length=3,
+        max_length=CORNERS.most,
         description="corners (r, z) after machining; without it nothing is called cut too deep or left over",
     )
 

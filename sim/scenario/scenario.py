@@ -12,11 +12,13 @@ from typing import Any, Self, TypeVar
 from pydantic import ConfigDict, Field, PrivateAttr, ValidationError, field_validator, model_validator
 
 from sim.base.errors import ScenarioError, in_field
-from sim.base.files import regular_bytes
+from sim.base.files import file_content, text_of
+from sim.base.limits import INCLUDED, LETTERS, MATERIALS, OPERATIONS, POCKETS, SCENARIO, VIEWS
 from sim.base.tables import Material, material
 from sim.scenario.boring import Boring
 from sim.scenario.changes import changed
 from sim.scenario.chuck import Chuck, Limits, Machine, MasterJaw, SoftJaw
+from sim.scenario.counted import too_long
 from sim.scenario.drafted import drafted
 from sim.scenario.included import (
     KEY,
@@ -51,7 +53,6 @@ from sim.scenario.table import FileTable, Table
 from sim.scenario.view import View
 
 FORMAT = 1  # of scenario files that are read
-LARGEST_FILE = 1_000_000
 MOST_TOLD = 30  # mistakes after the first
 AN_INCLUDED = "tables of a scenario"
 A_SHOP_FILE = "tables that scenarios share"
@@ -71,10 +72,10 @@ class Scenario(Table):
         description="of this file, a whole number that grows when a key is read in another way; only this one is read",
     )
     title: str = Field(min_length=1, max_length=120, description="one line that names the setup")
-    description: str = Field("", max_length=2000, description="what it is for, what is known of it")
+    description: str = Field("", max_length=LETTERS.most, description="what it is for, what is known of it")
     include: tuple[str, ...] = Field(
         (),
-        max_length=8,
+        max_length=INCLUDED.most,
         description="files, from this one's folder, whose values take the place of its own, as from `chuckscene fit`",
     )
     typical: tuple[str, ...] = Field(
@@ -85,22 +86,22 @@ class Scenario(Table):
     )
     shop_files: tuple[str, ...] = Field(
         (),
-        max_length=8,
+        max_length=INCLUDED.most,
         description="files, from this one's folder, that fill in what it leaves out of machine, chuck, master_jaw, "
         "soft_jaw, the tools of its programs and the materials that it names; what it states itself counts",
     )
     materials: tuple[OwnMaterial, ...] = Field(
         (),
-        max_length=40,
+        max_length=MATERIALS.most,
         description="materials of one's own, which part, jaws and fixture may name beside those of the table",
     )
     machine: Machine
     chuck: Chuck
     master_jaw: MasterJaw
     soft_jaw: SoftJaw
-    pockets: tuple[Pocket, ...] = Field(min_length=1, max_length=3, description="widest first")
+    pockets: tuple[Pocket, ...] = Field(min_length=1, max_length=POCKETS.most, description="widest first")
     boring: Boring
-    operations: tuple[Operation, ...] = Field(min_length=1, max_length=4)
+    operations: tuple[Operation, ...] = Field(min_length=1, max_length=OPERATIONS.most)
     limits: Limits = Field(default_factory=lambda: Limits.model_validate({}))
     running: Running = Field(
         default_factory=lambda: Running.model_validate({}),
@@ -109,7 +110,9 @@ class Scenario(Table):
     uncertainty: StatedUncertainty = Field(
         None, description="how far figures may differ from what is stated (chuckscene uncertainty)"
     )
-    views: tuple[View, ...] = Field((), max_length=20, description="named views for pictures and pages")
+    views: tuple[View, ...] = Field(
+        (), max_length=VIEWS.most, description="named views for pictures and pages"
+    )
     _folder: Path = PrivateAttr(default=Path())
     _included: tuple[Included, ...] = PrivateAttr(default=())
 
@@ -328,6 +331,8 @@ def _shop(tables: Mapping[str, Any], path: Path) -> list[ShopFile]:
 
 def checked(tables: dict[str, Any], path: Path) -> Scenario:
     """Check a scenario's full tables; the path names the file in messages and is where it includes from."""
+    if many := too_long(tables, Scenario):
+        raise ScenarioError(f"{path}: {many}")
     try:
         scenario = Scenario.model_validate(tables)
     except ValidationError as error:
@@ -359,8 +364,8 @@ def _with_models(scenario: Scenario, path: Path) -> Scenario:
 def _told(error: ValidationError, tables: dict[str, Any], path: Path) -> ScenarioError:
     """Return all mistakes of a scenario, the first as the sentence, the others as lines behind it."""
     lines: dict[Place, int] = {}
-    with suppress(OSError, UnicodeDecodeError):
-        lines = lines_of((drafted(path) or regular_bytes(path, LARGEST_FILE)).decode("utf-8"))
+    with suppress(ValueError):
+        lines = lines_of((drafted(path) or file_content(path, SCENARIO)).decode("utf-8"))
     told = []
     for place, words in mistakes(error, Scenario):
         origin = _origin(place, tables, path)
@@ -403,6 +408,8 @@ def read_as(model: type[Other], path: Path, what: str) -> Other:
         One sentence: which field of which file is wrong, what was found, what is allowed.
     """
     tables = tables_of(path, what)
+    if many := too_long(tables, model):
+        raise ScenarioError(f"{path}: {many}")
     try:
         found = model.model_validate(tables)
     except ValidationError as error:
@@ -423,11 +430,11 @@ def tables_of(path: Path, what: str = "a scenario") -> dict[str, Any]:
     if not data.strip():
         raise ScenarioError(f"{path}: must hold {what}, found an empty file")
     try:
-        text = data.decode("utf-8")
-    except UnicodeDecodeError:
-        raise ScenarioError(f"{path}: must be TOML text in UTF-8, found binary data") from None
+        text = text_of(data, SCENARIO)
+    except ValueError as error:
+        raise ScenarioError(f"{path}: {error}") from None
     try:
-        return tomllib.loads(text.removeprefix("\ufeff"))
+        return tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
         raise ScenarioError(f"{path}: is not valid TOML ({error})") from None
 
@@ -444,13 +451,7 @@ def _data(path: Path, what: str) -> bytes:
     if draft is not None:
         return draft
     try:
-        if path.is_dir():
-            raise ScenarioError(f"{path}: {what} must be one TOML file, found a directory")
-        if path.stat().st_size > LARGEST_FILE:
-            raise ScenarioError(f"{path}: {what} must be under 1 MB, found {path.stat().st_size} bytes")
-        return regular_bytes(path, LARGEST_FILE)
-    except (
-        OSError,
-        ValueError,
-    ) as error:  # ValueError: a name that no file can have, as with a null character
-        raise ScenarioError(f"{path}: cannot be read ({getattr(error, 'strerror', error)})") from None
+        return file_content(path, SCENARIO)
+    except ValueError as error:
+        begin = f"{what} " if str(error).startswith("must") else ""
+        raise ScenarioError(f"{path}: {begin}{error}") from None

@@ -6,11 +6,12 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from sim.base.limits import FILE_NAME, TOOL_CORNERS
 from sim.base.units import AnyLength
 from sim.scenario.table import Table
 
 Corner = tuple[AnyLength, AnyLength]
-Corners = Annotated[tuple[Corner, ...], Field(min_length=3, max_length=500)]
+Corners = Annotated[tuple[Corner, ...], Field(min_length=3, max_length=TOOL_CORNERS.most)]
 Axis = Literal["x", "-x", "z", "-z"]
 
 
@@ -19,7 +20,7 @@ class Drawing(Table):
 
     file: str = Field(
         min_length=1,
-        max_length=300,
+        max_length=FILE_NAME.most,
         description="path of a DXF file, from the folder of the file that states it",
     )
     unit: Literal["mm", "in"] = Field(description="unit of its coordinates")

@@ -19,6 +19,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from sim.base.errors import ScenarioError
 from sim.base.files import regular_bytes
+from sim.base.limits import INCLUDED, PROGRAM, SHOP_TOOLS
 from sim.scenario.included import JUDGED, Included, Taken, brief, fields, stands_in
 from sim.scenario.included import KEY as INCLUDE
 from sim.scenario.program import ProgramTool
@@ -29,7 +30,7 @@ TOOLS = "tools"
 MATERIALS = "materials"
 TYPICAL = "typical"  # its tables and fields that nobody has read off
 APART = (TOOLS, MATERIALS, TYPICAL)  # what of it does not fill in field by field
-MOST_TOOLS = 400  # in one file
+MOST_TOOLS = SHOP_TOOLS.most  # in one file
 NAMING = "file"  # key of a path within a table; it is named from the folder of the file that states it
 
 
@@ -78,6 +79,8 @@ def shop_file_names(tables: Mapping[str, Any]) -> list[str]:
         raise ScenarioError(
             f'{KEY} must be a list of file names (as in ["../shop/tools.toml"]), found {stated!r}'
         )
+    if len(stated) > INCLUDED.most:
+        raise ScenarioError(f"{KEY} must have at most {INCLUDED.most} items, found {len(stated)}")
     for name in stated:
         # A scenario is handed on with its folder: a place on one machine's disk would not be there.
         if Path(name).is_absolute() or PureWindowsPath(name).drive or PureWindowsPath(name).root:
@@ -354,7 +357,6 @@ def _put(tables: Any, place: tuple[str | int, ...], value: Any) -> Any:
 
 def _called(program: Mapping[str, Any], folder: Path) -> Collection[int] | None:
     """Return the numbers by which a program's tools may be stated; None where its text does not tell."""
-    from sim.programs.program import LARGEST_PROGRAM
     from sim.programs.tool_digits import ToolWord
     from sim.programs.tool_list import called_numbers
 
@@ -362,7 +364,7 @@ def _called(program: Mapping[str, Any], folder: Path) -> Collection[int] | None:
     if not isinstance(name, str) or (rule is not None and rule not in get_args(ToolWord)):
         return None
     try:
-        text = regular_bytes(folder / name, LARGEST_PROGRAM).decode("latin-1")  # words are ASCII
+        text = regular_bytes(folder / name, PROGRAM.most).decode("latin-1")  # words are ASCII
     except (OSError, ValueError):
         return None
     called = called_numbers(text, rule)

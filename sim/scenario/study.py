@@ -8,11 +8,12 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import Field, model_validator
 
 from sim.base.errors import ScenarioError
+from sim.base.limits import STUDIED, VALUES, VARIANTS, VARIED
 from sim.scenario.scenario import read_as
 from sim.scenario.table import FileTable, Table
 
 A_STUDY = "a study (see `chuckscene schema --study`)"
-MOST_VARIANTS = 100_000_000
+MOST_VARIANTS = VARIANTS.most
 Value = str | int | float
 A_VALUE = "as the scenario's file would state it, with its unit"
 
@@ -54,7 +55,7 @@ class Varied(Table):
         min_length=1,
         description="dotted path in the scenario, list items by number from 0, as in pockets.0.depth",
     )
-    values: tuple[Any, ...] = Field((), max_length=100_000, description="list of values")
+    values: tuple[Any, ...] = Field((), max_length=VALUES.most, description="list of values")
     low: Value | None = Field(None, description="first value of a range")
     high: Value | None = Field(None, description="last value of a range")
     step: Value | None = Field(None, description="between the values of a range")
@@ -73,7 +74,9 @@ class Study(FileTable):
     """Grids and samples of variants over one or many scenarios."""
 
     scenarios: tuple[str, ...] = Field(
-        min_length=1, max_length=1000, description="files or patterns such as *.toml, from this file's folder"
+        min_length=1,
+        max_length=STUDIED.most,
+        description="files or patterns such as *.toml, from this file's folder",
     )
     contact: Literal["elastic", "quick"] = Field(
         "elastic", description="finite elements, or elastic columns (as --quick of check)"
@@ -88,7 +91,9 @@ class Study(FileTable):
         0, ge=0, lt=2**31, strict=True, description="of the scrambling of the samples' Sobol sequence"
     )
     vary: tuple[Varied, ...] = Field(
-        min_length=1, max_length=40, description="the last list or range varies fastest, samples within it"
+        min_length=1,
+        max_length=VARIED.most,
+        description="the last list or range varies fastest, samples within it",
     )
 
     @model_validator(mode="after")

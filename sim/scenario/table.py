@@ -7,13 +7,20 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, PrivateAttr
 
+from sim.base.limits import LETTERS
+
 
 class Table(BaseModel):
     """A table of the scenario; unknown keys are errors, values never change after reading."""
 
     # Built when first read: a check needs neither search, study nor uncertainty, and builds what it nests only once.
     model_config = ConfigDict(
-        frozen=True, extra="forbid", validate_default=True, str_strip_whitespace=True, defer_build=True
+        frozen=True,
+        extra="forbid",
+        validate_default=True,
+        str_strip_whitespace=True,
+        defer_build=True,
+        str_max_length=LETTERS.most,
     )
 
 

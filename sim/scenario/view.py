@@ -40,8 +40,10 @@ class View(Table):
         "none", description="opened by a plane: along the spindle through jaw 1, across it, or level"
     )
     section_at: AnyLength = default("0 mm", "where that plane lies: y (along), z (across) or x (level)")
-    hide: tuple[Group, ...] = Field((), description="groups of bodies that are left out")
-    see_through: tuple[Group, ...] = Field((), description="groups of bodies that are seen through")
+    hide: tuple[Group, ...] = Field((), max_length=40, description="groups of bodies that are left out")
+    see_through: tuple[Group, ...] = Field(
+        (), max_length=40, description="groups of bodies that are seen through"
+    )
     apart: float = Field(
         0.0, ge=0.0, le=1.0, strict=True, allow_inf_nan=False, description="0 as it stands to 1 pulled apart"
     )

@@ -5,8 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 from sim.base.errors import ScenarioError
-from sim.base.files import regular_bytes
-from sim.part_files.dxf import LARGEST_FILE, Point, closed_outline
+from sim.base.files import file_content
+from sim.base.limits import DRAWING
+from sim.part_files.dxf import Point, closed_outline
 from sim.scenario import Drawing
 
 
@@ -20,11 +21,7 @@ def drawn_outline(stated: Drawing, folder: Path) -> tuple[Point, ...]:
     """
     where = f"file {stated.file}"
     try:
-        data = regular_bytes(folder / stated.file, LARGEST_FILE)
-    except (OSError, ValueError) as error:
-        raise ScenarioError(f"{where} cannot be read ({getattr(error, 'strerror', error)})") from None
-    try:
-        ring = closed_outline(data, stated.unit, stated.layer)
+        ring = closed_outline(file_content(folder / stated.file, DRAWING), stated.unit, stated.layer)
     except ValueError as error:
         raise ScenarioError(f"{where} {error}") from None
     return tuple(_placed(point, stated) for point in ring)

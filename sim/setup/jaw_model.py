@@ -8,13 +8,14 @@ from pathlib import Path
 import numpy as np
 import trimesh
 
-from sim.base.files import regular_bytes
+from sim.base.files import file_content
+from sim.base.limits import JAW, JAW_TRIANGLES
+from sim.part_files.glb import require_whole
 from sim.scenario import JawModel, Scenario
 
 SCALES = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}  # to mm
 WITHIN = 0.2  # mm by which the model's extent may differ from the dimensions stated
-LARGEST_FILE = 50_000_000  # bytes
-MOST_TRIANGLES = 300_000
+MOST_TRIANGLES = JAW_TRIANGLES.most
 
 
 def jaw_model(scenario: Scenario) -> trimesh.Trimesh | None:
@@ -42,20 +43,23 @@ def _read(path: Path, stated: JawModel) -> trimesh.Trimesh:
     field = "soft_jaw.model.file"
     if path.suffix.lower() not in (".stl", ".glb"):
         raise ValueError(f"{field} must be an STL or GLB file, found {stated.file}")
+    if not path.is_file():
+        raise ValueError(f"{field} must name a model file, found none at {path}")
+    kind = path.suffix.lower().removeprefix(".")
     try:
-        if not path.is_file():
-            raise ValueError(f"{field} must name a model file, found none at {path}")
-        if path.stat().st_size > LARGEST_FILE:
-            raise ValueError(
-                f"{field} must be under {LARGEST_FILE // 1_000_000} MB, found {path.stat().st_size} bytes"
-            )
-        # By its bytes alone: what a model names beside itself (a device, say) is not opened.
-        content = io.BytesIO(regular_bytes(path, LARGEST_FILE))
-        loaded = trimesh.load(content, file_type=path.suffix.lower().removeprefix("."), force="mesh")
-    except OSError as error:
-        raise ValueError(f"{field} {stated.file} cannot be read ({error.strerror or error})") from None
+        data = file_content(path, JAW)
+        if kind == "glb":
+            require_whole(data, MOST_TRIANGLES)
     except ValueError as error:
-        raise ValueError(str(error) if str(error).startswith(field) else _unreadable(stated)) from None
+        words = (
+            f"{field} {error} in {stated.file}"
+            if str(error).startswith("must")
+            else f"{field} {stated.file} {error}"
+        )
+        raise ValueError(words) from None
+    try:
+        # By its bytes alone: what a model names beside itself (a device, say) is not opened.
+        loaded = trimesh.load(io.BytesIO(data), file_type=kind, force="mesh")
     except Exception:  # whatever a reader of a foreign format stumbles over
         raise ValueError(_unreadable(stated)) from None
     if not isinstance(loaded, trimesh.Trimesh) or len(loaded.faces) == 0:

@@ -16,14 +16,14 @@ from typing import Any
 
 from sim.base.base45 import base45, from_base45
 from sim.base.errors import ScenarioError
+from sim.base.limits import CODE, UNPACKED_CODE
 from sim.scenario.included import KEY
 from sim.setup_sheet.bundle import Bundle, is_inside
 
 PREFIX = "CHUCKSCENE1:"
 MOST_LETTERS = 2506  # of one code: version 34 at level M (ISO/IEC 18004, table of capacities)
 MOST_CODES = 4
-LARGEST_TEXT = 200_000  # characters that are read
-LARGEST_INSIDE = 1_000_000  # bytes after inflating, as many as a scenario's file may have
+LARGEST_TEXT, LARGEST_INSIDE = CODE.most, UNPACKED_CODE.most
 _HEAD = re.compile(r"CHUCKSCENE1:([1-9])/([1-9]):([0-9A-F]{8}):")
 _ANY_VERSION = re.compile(r"CHUCKSCENE(\d+):")
 KEYS = {"name": str, "tables": dict, "included": list, "files": list, "apart": list, "digest": str}

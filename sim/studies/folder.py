@@ -9,7 +9,9 @@ from typing import Any
 from sim.assessment.results import CAUTIONS
 from sim.base.beside import sweep
 from sim.base.errors import OutputError
-from sim.base.files import regular_bytes, write_whole
+from sim.base.files import file_content, file_text, write_whole
+from sim.base.limits import BLOCK
+from sim.base.limits import MANIFEST as MANIFEST_FILE
 from sim.studies.plan import Block
 from sim.studies.preparing import Prepared
 from sim.studies.rows import SUMMARY
@@ -17,7 +19,6 @@ from sim.studies.sealed import PLACE, SEAL, broken
 from sim.studies.summary import Summary, from_object
 
 MANIFEST = "_study.json"  # readers of a folder of Parquet files pass over names that begin so
-LARGEST = 1_000_000_000  # bytes of a block's file; one of many thousand variants takes some MB
 MOST_NAMED = 5  # files of a sentence
 
 
@@ -67,7 +68,7 @@ class StudyFolder:
         if not file.is_file():
             return None
         try:
-            content = regular_bytes(file, LARGEST)
+            content = file_content(file, BLOCK)
             found = pq.read_metadata(pa.BufferReader(content))
         except (OSError, ValueError, pa.ArrowException):
             self.doubted[file.name] = "is damaged"
@@ -97,7 +98,7 @@ class StudyFolder:
 
 def _stated(manifest: Path) -> dict[str, Any]:
     try:
-        found = json.loads(manifest.read_text(encoding="utf-8"))
+        found = json.loads(file_text(manifest, MANIFEST_FILE))
     except (OSError, ValueError):
         return {}
     return found if isinstance(found, dict) else {}

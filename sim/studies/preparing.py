@@ -13,6 +13,7 @@ from typing import Any
 from sim.assessment.bodies import ContactModel
 from sim.base.errors import ScenarioError
 from sim.base.files import regular_bytes
+from sim.base.limits import JOB_FILE
 from sim.scenario import Scenario
 from sim.scenario.fields import ScenarioField, field_of
 from sim.scenario.named_files import read_files
@@ -21,8 +22,6 @@ from sim.scenario.study import MOST_VARIANTS, Study
 from sim.studies.judging import Description
 from sim.studies.plan import Case, Design
 from sim.studies.quantities import quantities
-
-LARGEST_NAMED = 50_000_000  # bytes of a program or a model; larger ones are refused where they are read
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -141,7 +140,7 @@ def _digest(study: Study, cases: tuple[Case, ...]) -> str:
 def _content(file: Path) -> bytes:
     """Return what a file holds; of one that cannot be read, judging says so."""
     try:
-        return regular_bytes(file, LARGEST_NAMED)
+        return regular_bytes(file, JOB_FILE.most)
     except (OSError, ValueError):
         return b"-"
 

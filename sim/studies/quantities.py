@@ -11,10 +11,11 @@ from scipy import stats
 from sim.base import units
 from sim.base.arrays import Floats
 from sim.base.errors import ScenarioError
+from sim.base.limits import VALUES
 from sim.scenario.fields import ScenarioField
 from sim.scenario.study import Distribution, Normal, Study, Uniform, Varied
 
-MOST_STEPS = 100_000
+MOST_STEPS = VALUES.most
 # Inside units as the columns' endings, as in the JSON report.
 SUFFIX = {
     "N*mm": "Nmm",

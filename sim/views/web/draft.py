@@ -16,9 +16,10 @@ from typing import Any, Protocol
 
 from sim.base.errors import ChuckSceneError, ScenarioError
 from sim.base.files import regular_bytes, write_whole
+from sim.base.limits import SCENARIO
 from sim.scenario.drafted import in_place_of
 from sim.scenario.edits import Edit, edited, edits_of
-from sim.scenario.scenario import LARGEST_FILE, full_tables
+from sim.scenario.scenario import full_tables
 from sim.views.web.faults import Fault, faults
 
 
@@ -214,7 +215,7 @@ def _hash(text: str) -> str:
 def _read(file: Path) -> str | None:
     """Return the text of a file; None where there is none."""
     try:
-        return regular_bytes(file, LARGEST_FILE).decode("utf-8")
+        return regular_bytes(file, SCENARIO.most).decode("utf-8")
     except (OSError, ValueError):
         return None
 

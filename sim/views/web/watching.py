@@ -12,6 +12,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from sim.base.files import regular_bytes
+
 NAMING = (
     "file",
     "include",
@@ -54,7 +56,7 @@ def fingerprint(file: Path) -> str:
         if found is None:
             return ""
         if found[1] <= ALWAYS_READ:
-            return hashlib.sha256(file.read_bytes()).hexdigest()
+            return hashlib.sha256(regular_bytes(file, ALWAYS_READ)).hexdigest()
         return " ".join(str(number) for number in found)
     except (OSError, ValueError):
         return ""
@@ -76,7 +78,7 @@ def _tables(file: Path) -> dict[str, Any] | None:
     if found is None or found[1] > ALWAYS_READ:  # a device has no end
         return None
     try:
-        return _parsed(file.read_bytes())
+        return _parsed(regular_bytes(file, ALWAYS_READ))
     except OSError:
         return None
 

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import os
+import unicodedata
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from sim.base.errors import OutputError
-from sim.base.files import regular_bytes, require_place, write_whole
+from sim.base.files import any_text, file_text, regular_bytes, require_place, text_of, write_whole
+from sim.base.limits import PROGRAM, SCENARIO
 
 
 def test_written_whole_with_its_folder(tmp_path: Path) -> None:
@@ -105,3 +109,48 @@ def test_a_pipe_or_a_device_is_not_replaced_by_a_result(tmp_path: Path) -> None:
             act()
     assert pipe.is_fifo()
     assert list(tmp_path.iterdir()) == [pipe]
+
+
+def test_text_is_read_without_its_mark_and_with_its_line_ends(tmp_path: Path) -> None:
+    file = tmp_path / "a.toml"
+    file.write_bytes(b"\xef\xbb\xbfa = 1\r\n\tb = '\xc3\xa4\xd7\x90'\n")
+    assert file_text(file, SCENARIO) == "a = 1\r\n\tb = 'ä\u05d0'\n"
+
+
+# The twelve with the property Bidi_Control (Unicode Standard Annex 9, read off its table), and ends of lines that
+# Python's splitlines takes for one and TOML does not.
+TURNING = "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
+CONTROL = "".join(map(chr, [*range(0x20), 0x7F, *range(0x80, 0xA0)]))
+
+
+def test_every_character_that_is_not_seen_is_refused_with_its_place() -> None:
+    for character in {*CONTROL, *TURNING, "\u2028", "\u2029"} - {*"\t\n\r"}:
+        with pytest.raises(ValueError, match="must hold no") as caught:
+            text_of(f"a = 1\nbc{character} = 2\n".encode(), SCENARIO)
+        assert str(caught.value).endswith(f"found U+{ord(character):04X} in line 2, column 3")
+        assert str(caught.value).isprintable()
+
+
+@given(st.text())
+def test_what_is_read_as_text_turns_and_controls_nothing(text: str) -> None:
+    """By the Unicode database of Python, not by the list of the reader."""
+    bad = any(
+        (unicodedata.category(c) in ("Cc", "Zl", "Zp") and c not in "\t\n\r")
+        or unicodedata.bidirectional(c) in ("LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI")
+        or c in "\u200e\u200f\u061c"
+        for c in text.removeprefix("\ufeff")
+    )
+    if bad:
+        with pytest.raises(ValueError, match="must hold no"):
+            text_of(text.encode(), SCENARIO)
+    else:
+        assert text_of(text.encode(), SCENARIO) == text.removeprefix("\ufeff")
+
+
+def test_a_program_may_be_of_a_tape_and_of_an_old_panel() -> None:
+    """Null characters before it and the mark of a file's end are blanks; a comment may be in any alphabet."""
+    assert any_text(b"\0\0%\nG0 X1\x1a", PROGRAM) == "\0\0%\nG0 X1\x1a"
+    assert any_text(b"(f\xfcr \x96)\nG0", PROGRAM) == "(f\u00fcr \x96)\nG0"
+    for data in (b"G0\n(\x1b[31m)", b"(\xfc)\n(\x1b)", "G0\n(\u202e)".encode()):
+        with pytest.raises(ValueError, match=r"must hold no .* in line 2, column 2"):
+            any_text(data, PROGRAM)
