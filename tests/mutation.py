@@ -48,6 +48,7 @@ HOLDING = (
     f"{SIM}holding/test_revolution.py",
     f"{SIM}holding/test_supports.py",
     f"{SIM}holding/test_independent.py",
+    f"{SIM}holding/test_one_after_the_other.py",
 )
 PROGRAM = (f"{SIM}assessment/test_program.py", f"{SIM}assessment/test_program_state.py")
 FIT = f"{SIM}readings/test_fit.py"

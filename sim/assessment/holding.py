@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import chain
 from operator import attrgetter
 
 import numpy as np
@@ -83,22 +84,30 @@ def hold_cut(
         What else bears the part; the worst of these cases counts.
     """
     weights = _weights(load, cut)
-    turn, weight, bearing = min(
-        (
-            (holding(faces, grip, mu, cut, weight, back, props=case), weight, case)
-            for weight in weights
-            for case in props
-        ),
-        key=lambda found: found[0].factor,
+    turns = [
+        (holding(faces, grip, mu, cut, weight, back, props=case), weight, case)
+        for weight in weights
+        for case in props
+    ]
+    turn = min((found for found, _, _ in turns), key=_factor)
+    # Weights, cases and angles at which it is held alike: which of them was found first, or came out least by rounding,
+    # may not decide what is told beside.
+    bound = turn.factor * (1.0 + SAME_FACTOR)
+    alike = [
+        (found.angles[found.factors <= bound], weight, case)
+        for found, weight, case in turns
+        if found.factor <= bound
+    ]
+    standing = (
+        limits_at(faces, grip, mu, cut, at, weight, back, "given", case) for at, weight, case in alike
     )
-    # Angles at which it is held alike: which of them was found first may not decide what is told beside.
-    at = turn.angles[turn.factors <= turn.factor * (1.0 + SAME_FACTOR)]
-    kept = min(limits_at(faces, grip, mu, cut, at, weight, back, "given", bearing), key=_factor)
-    if bearing:
+    kept = min(chain.from_iterable(standing), key=_factor)
+    if any(props):
         # Without them the worst may lie at another angle, and at another weight.
         bare = min((holding(faces, grip, mu, cut, one).limit for one in weights), key=_factor)
     else:
-        bare = min(limits_at(faces, grip, mu, cut, at, weight), key=_factor)
+        hanging = (limits_at(faces, grip, mu, cut, at, weight) for at, weight, _ in alike)
+        bare = min(chain.from_iterable(hanging), key=_factor)
     return CutHolding(grip, turn, kept.factor, bare.factor, grip / needed if needed > 0.0 else math.inf)
 
 

@@ -45,6 +45,7 @@ LIBRARIES = (
     "mapbox_earcut",
     "scikit-fem",
     "threadpoolctl",
+    "highspy",
 )
 _KEPT = 64  # files kept, those used last
 _SUFFIX = ".answers"

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
@@ -12,6 +13,9 @@ from sim.base.arrays import Floats
 from sim.base.errors import ChuckSceneError
 from sim.holding.faces import BackFace, HeldFaces, Prop
 from sim.holding.supports import free, propping, shifting, standing
+
+if TYPE_CHECKING:
+    import highspy
 
 Pressure = Literal["given", "shifting", "free"]
 Mode = Literal[
@@ -26,7 +30,7 @@ Mode = Literal[
 ]
 
 _UNBOUNDED = 1e3  # times the grip: no jaw carries such a load, only a back face does
-_SOLVED, _INFEASIBLE = 0, 2  # states of scipy's solver
+_GRIP = 6  # row of the sum of the normal forces, behind the six of equilibrium
 
 
 class HoldingNotSolved(ChuckSceneError):  # noqa: N818 - reads as the sentence it stands for
@@ -135,49 +139,84 @@ def program(
     )
 
 
-def solved(wanted: LinearProgram, cut: Floats, permanent: Floats) -> Limit:
-    """Return how much of a cut (6,) is held beside a permanent load (6,).
+def solved(wanted: LinearProgram, loads: Sequence[tuple[Floats, Floats]]) -> tuple[Limit, ...]:
+    """Return how much of each cut (6,) is held beside its permanent load (6,).
+
+    One after the other, each from where the simplex ended for the one before: a sixth of the time of beginning anew.
 
     Raises
     ------
     HoldingNotSolved
         If the solver gives no answer.
     """
-    from scipy.optimize import linprog
+    solver = _posed(wanted)
+    return tuple(_limit(solver, wanted, cut, permanent) for cut, permanent in loads)
 
+
+def _posed(wanted: LinearProgram) -> highspy._Highs:
+    """Return the solver with all of the program but the load: the first column and the right side are 0."""
+    import highspy
+
+    matrix = np.vstack([wanted.balance, wanted.limits])
+    matrix = np.hstack([np.zeros((len(matrix), 1)), matrix])
+    row, column = np.nonzero(matrix)
+    right = np.zeros(len(matrix))
+    right[_GRIP] = 1.0
+    model = highspy.HighsLp()
+    model.num_row_, model.num_col_ = matrix.shape
+    model.col_cost_ = np.eye(1, matrix.shape[1])[0]
+    model.sense_ = highspy.ObjSense.kMaximize
+    model.col_lower_, model.col_upper_ = np.array([(0.0, _UNBOUNDED), *wanted.bounds]).T
+    model.row_lower_ = np.where(np.arange(len(matrix)) < len(wanted.balance), right, -math.inf)
+    model.row_upper_ = right
+    model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+    model.a_matrix_.start_ = np.searchsorted(row, np.arange(len(matrix) + 1))
+    model.a_matrix_.index_, model.a_matrix_.value_ = column, matrix[row, column]
+    solver = highspy._Highs()  # the class over it prints a line of its own when made
+    # Its own presolve takes longer than the simplex itself, and no thread is worth starting for some forty rows.
+    for option, value in (("output_flag", False), ("presolve", "off"), ("threads", 1)):
+        solver.setOptionValue(option, value)
+    solver.passModel(model)
+    return solver
+
+
+def _limit(solver: highspy._Highs, wanted: LinearProgram, cut: Floats, permanent: Floats) -> Limit:
     load, dead = wanted.scale * cut, wanted.scale * permanent
     size = float(np.linalg.norm(load)) or 1.0
     load = load / size
-    rows, count = wanted.balance.shape
-    column, right = np.zeros(rows), np.zeros(rows)
-    column[:6], right[:6], right[6] = load, -dead, 1.0
-    if rows > 7:
-        column[7:], right[7:] = load[:2], -dead[:2]
-    for presolve in (False, True):  # it takes longer than the simplex itself, but settles the rare rest
-        found = linprog(
-            np.concatenate([[-1.0], np.zeros(count)]),
-            A_ub=np.hstack([np.zeros((len(wanted.limits), 1)), wanted.limits]),
-            b_ub=np.zeros(len(wanted.limits)),
-            A_eq=np.hstack([column[:, None], wanted.balance]),
-            b_eq=right,
-            bounds=[(0.0, _UNBOUNDED), *wanted.bounds],
-            method="highs",
-            options={"presolve": presolve},
-        )
-        if found.status in (_SOLVED, _INFEASIBLE):
-            break
-    if found.status == _INFEASIBLE:
+    column = np.zeros(len(wanted.balance))
+    # Behind the sum of the normal forces stand rows for the side load alone, if any.
+    for row, of in (*enumerate(range(6)), *zip(range(_GRIP + 1, len(column)), range(2), strict=False)):
+        column[row] = load[of]
+        solver.changeCoeff(row, 0, float(load[of]))
+        solver.changeRowBounds(row, float(-dead[of]), float(-dead[of]))
+    status = _run(solver)
+    if status == "Infeasible":
         return Limit(0.0, "does not bear its weight")
-    if found.status != _SOLVED:
-        raise HoldingNotSolved(f"the holding factor was not found: {found.message}")
-    multiple = float(np.asarray(found.x)[0])
+    if status != "Optimal":
+        raise HoldingNotSolved(f"the holding factor was not found: {status}")
+    found = solver.getSolution()
+    multiple = float(found.col_value[0])
     if multiple >= 0.999 * _UNBOUNDED:
         return Limit(math.inf, "nothing moves it")
-    share = -column * np.asarray(found.eqlin.marginals)
+    share = column * np.array(found.row_dual[: len(column)])
     torque, axial, tipping = float(share[5]), float(share[2]), float(share[3] + share[4])
-    side = float(share[0] + share[1] + share[7:].sum())
+    side = float(share[0] + share[1] + share[_GRIP + 1 :].sum())
     mode = _mode(torque, axial, side, tipping, axial_load=float(load[2]))
     return Limit(max(0.0, multiple) / size, mode, torque, axial, side, tipping)
+
+
+def _run(solver: highspy._Highs) -> str:
+    """Return the state in which the solver ends; what it does not settle it is asked once more from the beginning."""
+    solver.run()
+    status = solver.modelStatusToString(solver.getModelStatus())
+    if status not in ("Optimal", "Infeasible"):
+        solver.clearSolver()
+        solver.setOptionValue("presolve", "on")
+        solver.run()
+        solver.setOptionValue("presolve", "off")
+        status = solver.modelStatusToString(solver.getModelStatus())
+    return str(status)
 
 
 def _mode(torque: float, axial: float, side: float, tipping: float, *, axial_load: float) -> Mode:

@@ -139,9 +139,8 @@ def _solved(
     props: tuple[Prop, ...],
 ) -> tuple[Limit, ...]:
     wanted = program(faces, total_grip, mu, back_face, pressure, props)
-    return tuple(
-        solved(wanted, turned_wrench(load, float(turn)), turned_wrench(dead, float(turn))) for turn in turns
-    )
+    angles = [float(turn) for turn in turns]
+    return solved(wanted, [(turned_wrench(load, turn), turned_wrench(dead, turn)) for turn in angles])
 
 
 def turned_wrench(wrench: Floats, angle: float) -> Floats:
