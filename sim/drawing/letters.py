@@ -1,6 +1,7 @@
 """How wide words are as they are printed, so that they can be set without being looked at.
 
-One font, DejaVu Sans, which matplotlib brings along. A letter's height is that of its capitals, as ISO 3098 counts it.
+One font, DejaVu Sans and its bold, which matplotlib brings along. A letter's height is that of its capitals, as
+ISO 3098 counts it.
 """
 
 from __future__ import annotations
@@ -20,8 +21,8 @@ BELOW = 0.33  # how far letters reach below the line they stand on, over the hei
 LEADING = 1.75  # distance of lines over the height of capitals
 
 
-def font_file() -> Path:
-    """Return the font's file.
+def font_file(*, bold: bool = False) -> Path:
+    """Return the font's file, or that of its bold.
 
     Raises
     ------
@@ -30,7 +31,13 @@ def font_file() -> Path:
     """
     found = importlib.util.find_spec("matplotlib")
     for folder in () if found is None else found.submodule_search_locations or ():
-        file = Path(folder) / "mpl-data" / "fonts" / "ttf" / "DejaVuSans.ttf"
+        file = (
+            Path(folder)
+            / "mpl-data"
+            / "fonts"
+            / "ttf"
+            / ("DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf")
+        )
         if file.is_file():
             return file
     raise NotAvailableError(
@@ -38,25 +45,25 @@ def font_file() -> Path:
     )
 
 
-@lru_cache(1)
-def _widths() -> tuple[dict[int, float], float]:
+@lru_cache(2)
+def _widths(*, bold: bool) -> tuple[dict[int, float], float]:
     """Return each character's width over the font's size, and that of the box for what it has not."""
-    with TTFont(font_file(), lazy=True) as font:
+    with TTFont(font_file(bold=bold), lazy=True) as font:
         size = float(font["head"].unitsPerEm)
         widths = font["hmtx"].metrics
         known = {code: widths[name][0] / size for code, name in font.getBestCmap().items()}
         return known, widths[".notdef"][0] / size
 
 
-def words_width(words: str, height: float) -> float:
+def words_width(words: str, height: float, *, bold: bool = False) -> float:
     """Return the width (mm) of words whose capitals are `height` mm high."""
-    return _share(words) * height / CAPITALS
+    return _share(words, bold=bold) * height / CAPITALS
 
 
 @lru_cache(4096)
-def _share(words: str) -> float:
+def _share(words: str, *, bold: bool) -> float:
     """Return the width of words over the font's size: a note that looks for room asks for its words many times."""
-    known, other = _widths()
+    known, other = _widths(bold=bold)
     return sum(known.get(ord(letter), other) for letter in words)
 
 

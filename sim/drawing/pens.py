@@ -43,4 +43,5 @@ HATCH = Pen("hatch", NARROW)  # 01.1
 THIN = Pen("thin", NARROW)  # 01.1, what is drawn narrow besides
 FRAME = Pen("frame", FRAME_WIDTH)
 TEXT = Pen("text", NARROW)
+RULE = Pen("rule", 0.13)  # between the rows of a setup sheet, which no drawing has
 PENS = (EDGE, CUT_OUT, HIDDEN, AXIS, DIMENSION, HATCH, THIN, FRAME, TEXT)

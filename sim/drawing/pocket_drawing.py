@@ -15,8 +15,8 @@ from sim.assessment.verdicts.part import taper_side
 from sim.base.rounding import near
 from sim.drawing import dimensions
 from sim.drawing.asked import Asked
-from sim.drawing.dimensions import FIRST, NEXT, PAST_AXIS
-from sim.drawing.fitted import fitted
+from sim.drawing.dimensions import FIRST, NEXT
+from sim.drawing.fitted import BETWEEN, SCALES, fitted
 from sim.drawing.frame import room, sheet
 from sim.drawing.jaw_shape import JawShape, front_edges, jaw_shape
 from sim.drawing.jaw_views import front_view, jaw_cut, jaw_section
@@ -30,6 +30,7 @@ from sim.setup.fixture import fixture_seat
 
 APART = 12.0  # mm between the dimensions of one view and the other
 SPACING = 3.0  # mm of the jaw's hatching
+NUMBER_ON_AXIS = (-4.5, 1.0)  # mm from the axis: a dimension line there lies on it, or its number does
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +56,19 @@ def pocket_sheet(assessment: Assessment, asked: Asked) -> Sheet:
     return sheet(asked, assessment, "pockets in a soft jaw", view, items, notes)
 
 
-def pocket_views(assessment: Assessment, asked: Asked, space: shapely.Polygon) -> tuple[View, list[Item]]:
+def pocket_views(
+    assessment: Assessment, asked: Asked, space: shapely.Polygon, *, front: bool = True
+) -> tuple[View, list[Item]]:
     """Return the main view and all that is drawn of the pockets within a box on the paper, mm.
+
+    Parameters
+    ----------
+    assessment : Assessment
+    asked : Asked
+    space : Polygon
+    front : bool
+        Beside the section the jaw as seen from the tailstock, and the blank's dimensions; without it the scale may be
+        one between the usual ones.
 
     Raises
     ------
@@ -73,10 +85,11 @@ def pocket_views(assessment: Assessment, asked: Asked, space: shapely.Polygon) -
         return [
             *items,
             *_dimensions(assessment, asked, shape, view),
-            *_front(assessment, asked, shape, edges, view),
+            *((_height(assessment, asked, shape, view),) if front else ()),
+            *(_front(assessment, asked, shape, edges, view) if front else ()),
         ]
 
-    view = fitted(space, drawn)
+    view = fitted(space, drawn, SCALES if front else BETWEEN)
     items = drawn(view)
     region = on_paper(jaw_cut(shape, assessment.parts.place.bored), view)
     for one in turned(assessment):
@@ -122,17 +135,23 @@ def _dimensions(assessment: Assessment, asked: Asked, shape: JawShape, view: Vie
     sign = -1.0 if place.outside else 1.0
     free = place.bored if place.outside else place.bored + place.length
     row = view.at(0.0, free)[1] + sign * FIRST
-    if place.outside and row - (len(depths) - 1) * NEXT < view.origin[1] + 4.0:
-        row = view.origin[1] - PAST_AXIS - 4.0
-    for number, depth in enumerate(depths):
+    for depth in depths:
+        if NUMBER_ON_AXIS[0] < row - view.origin[1] < NUMBER_ON_AXIS[1]:
+            row = view.origin[1] + NUMBER_ON_AXIS[0]
         ends = [view.at(z, _free_edge(metal, z, outside=place.outside)) for z in (height - depth, height)]
         words = length_text(depth, asked.units)
-        items.append(dimensions.length(ends, row + sign * number * NEXT, words, upright=False))
+        items.append(dimensions.length(ends, row, words, upright=False))
+        row += sign * NEXT
+    return items
+
+
+def _height(assessment: Assessment, asked: Asked, shape: JawShape, view: View) -> Item:
+    """Return the dimension of the blank's height, on the side on which nothing is turned."""
+    place, height = assessment.parts.place, shape.blank.height
     other = place.bored + place.length if place.outside else place.bored
     ends = [view.at(z, other) for z in (0.0, height)]
-    line = ends[0][1] - sign * FIRST
-    items.append(dimensions.length(ends, line, length_text(height, asked.units), upright=False))
-    return items
+    line = ends[0][1] + (FIRST if place.outside else -FIRST)
+    return dimensions.length(ends, line, length_text(height, asked.units), upright=False)
 
 
 def _free_edge(metal: BaseGeometry, z: float, *, outside: bool) -> float:

@@ -71,6 +71,10 @@ class Words:
     anchor : {'left', 'middle', 'right'}
     upwards : bool
         They run up the sheet, to be read from the right.
+    bold : bool
+        In the bold font, as a setup sheet's figures are; a DXF file, which holds none of those, has one font.
+    stretch : float
+        Width over that of the font's own letters, no unit.
     """
 
     at: Point
@@ -79,11 +83,13 @@ class Words:
     anchor: Anchor = "left"
     upwards: bool = False
     pen: Pen = TEXT
+    bold: bool = False
+    stretch: float = 1.0
 
     @property
     def width(self) -> float:
         """Width along the line, mm."""
-        return words_width(self.words, self.height)
+        return self.stretch * words_width(self.words, self.height, bold=self.bold)
 
     def box(self, around: float = 0.0) -> shapely.Polygon:
         """Return what they cover, with `around` mm more to each side."""

@@ -50,6 +50,8 @@ def as_pages(
     pdf.set_creator("chuckscene")
     pdf.set_lang(language)
     pdf.add_font(FONT, fname=font_file())
+    if any(isinstance(item, Words) and item.bold for sheet in sheets for item in flat(list(sheet.items))):
+        pdf.add_font(FONT, style="B", fname=font_file(bold=True))
     for sheet in sheets:
         pdf.add_page(format=(sheet.width, sheet.height))
         pdf.set_font(FONT, size=10.0)
@@ -102,7 +104,8 @@ def _arc(pdf: FPDF, arc: Arc) -> None:
 def _words(pdf: FPDF, item: Words, height: float) -> None:
     if not item.words:
         return
-    pdf.set_font_size(item.height / CAPITALS * POINT)
+    pdf.set_font(FONT, "B" if item.bold else "", item.height / CAPITALS * POINT)
+    pdf.set_stretching(100.0 * item.stretch)
     along = {"left": 0.0, "middle": -0.5, "right": -1.0}[item.anchor] * item.width
     x, y = item.at[0], height - item.at[1]
     if item.upwards:

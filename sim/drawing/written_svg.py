@@ -7,7 +7,7 @@ from html import escape
 
 from sim.drawing.frame import scale_text
 from sim.drawing.letters import CAPITALS, FAMILY
-from sim.drawing.pens import PENS, Pen
+from sim.drawing.pens import PENS, RULE, Pen
 from sim.drawing.primitives import Arc, Corners, Group, Line, Primitive, Sheet, Words
 
 INK = "#000"
@@ -40,7 +40,7 @@ def _style() -> str:
         f"text{{font-family:'{FAMILY}',sans-serif;fill:{INK};stroke:none;white-space:pre}}"
         f"path.filled{{fill:{INK};stroke:none}}"
     ]
-    for pen in PENS:
+    for pen in (*PENS, RULE):
         dashes = f";stroke-dasharray:{','.join(map(_n, pen.dashes))}" if pen.dashes else ""
         rules.append(f".{pen.name}{{stroke-width:{_n(pen.width)}{dashes}}}")
     return "".join(rules)
@@ -80,10 +80,12 @@ def _words(item: Words, height: float) -> str:
         return ""
     x, y = item.at[0], height - item.at[1]
     anchor = {"left": "start", "middle": "middle", "right": "end"}[item.anchor]
+    set_as = ' font-weight="bold"' if item.bold else ""
+    set_as += ' lengthAdjust="spacingAndGlyphs"' if item.stretch != 1.0 else ""
     turn = f' transform="rotate(-90 {_n(x)} {_n(y)})"' if item.upwards else ""
     return (
         f'<text x="{_n(x)}" y="{_n(y)}" font-size="{_n(item.height / CAPITALS)}" text-anchor="{anchor}" '
-        f'textLength="{_n(item.width)}"{turn}>{escape(item.words)}</text>'
+        f'textLength="{_n(item.width)}"{set_as}{turn}>{escape(item.words)}</text>'
     )
 
 

@@ -9,12 +9,13 @@ from sim.assessment.results import Assessment
 from sim.assessment.verdicts.part import taper_side
 from sim.base.rounding import near
 from sim.drawing.numbers import DECIMALS, per_unit
-from sim.scenario import OuterRing, Plug, Ring
+from sim.scenario import OuterRing, Plug, Pocket, Ring
 from sim.setup.fixture import fixture_seat
 from sim.setup_sheet.entries import Entry, Section
 from sim.setup_sheet.figures import bar, fails, found, kilonewton, plain, speed, stated, verdict_of
 from sim.setup_sheet.form import Form
 from sim.setup_sheet.mounting import edge
+from sim.setup_sheet.runs import strong
 
 # Verdicts that forbid what is set.
 TRAVEL = "boring_travel", "one_boring_travel_for_all"
@@ -54,7 +55,7 @@ def boring(assessment: Assessment, form: Form, program: Program | None = None) -
     """Return how the jaws are bored."""
     scenario, place, path = assessment.scenario, assessment.parts.place, assessment.boring
     stated_as = scenario.boring
-    travel, whole = stated(stated_as.travel, form), stated(place.stroke, form)
+    travel, whole = strong(stated(stated_as.travel, form)), stated(place.stroke, form)
     far = (
         form.say("{travel} of {stroke} from fully open", travel=travel, stroke=whole)
         if place.outside
@@ -66,30 +67,25 @@ def boring(assessment: Assessment, form: Form, program: Program | None = None) -
             form.say("travel"),
             (
                 far + fails(assessment, form, "boring", *TRAVEL),
-                form.say(
-                    "seen at the machine: outer end {place} (fully open: {opened})",
-                    place=edge(assessment, place.bored, form),
-                    opened=edge(assessment, place.opened, form),
-                ),
-                form.say("inner end {radius} from the axis", radius=found(place.bored, form)),
+                form.say("outer end {place}", place=edge(assessment, place.bored, form)),
             ),
             blank=form.unit,
             large=True,
         ),
         Entry(
             form.say("pressure"),
-            (bar(stated_as.pressure, form) + fails(assessment, form, "boring", *PRESSURE),),
+            (strong(bar(stated_as.pressure, form)) + fails(assessment, form, "boring", *PRESSURE),),
             ticks=(form.say("set"),),
             large=True,
-        ),
-        Entry(
-            form.say("speed"),
-            (
-                form.say("at most {speed}", speed=speed(path.highest_speed, form))
-                + fails(assessment, form, "boring", *SPEED),
+            beside=Entry(
+                form.say("speed"),
+                (
+                    form.say("at most {speed}", speed=strong(speed(path.highest_speed, form)))
+                    + fails(assessment, form, "boring", *SPEED),
+                ),
+                ticks=(form.say("limited"),),
+                large=True,
             ),
-            ticks=(form.say("limited"),),
-            large=True,
         ),
         *_tools(assessment, form),
         *_clear(assessment, form),
@@ -116,24 +112,24 @@ def _fixture(assessment: Assessment, form: Form) -> list[Entry]:
         sizes = (fixture.outer_diameter, fixture.inner_diameter, fixture.thickness)
         pins = form.say(
             "three pins Ø{diameter}, {length} deep in the counterbores of screw {screw} from the inner end",
-            diameter=stated(fixture.pin_diameter, form),
-            length=stated(fixture.pin_length, form),
-            screw=fixture.screw + 1,
+            diameter=strong(stated(fixture.pin_diameter, form)),
+            length=strong(stated(fixture.pin_length, form)),
+            screw=strong(f"{fixture.screw + 1}"),
         )
         if assessment.parts.ring is not None:
-            circle = found(assessment.parts.ring.pin_circle_diameter, form)
+            circle = strong(found(assessment.parts.ring.pin_circle_diameter, form))
             pins += form.say(", on a circle of Ø{circle}", circle=circle)
         told = (
             form.say(
                 "boring ring Ø{sizes} {unit} (outside, inside, thick) on the jaws' top faces",
-                sizes=" × ".join(plain(v, form) for v in sizes),
+                sizes=strong(" × ".join(plain(v, form) for v in sizes)),
                 unit=form.unit,
             ),
             pins,
             form.say(
                 "at most {pressure} and {speed}",
-                pressure=bar(limits.ring_pressure, form),
-                speed=speed(limits.ring_speed, form),
+                pressure=strong(bar(limits.ring_pressure, form)),
+                speed=strong(speed(limits.ring_speed, form)),
             ),
         )
     elif isinstance(fixture, Plug | OuterRing):
@@ -148,25 +144,25 @@ def _set_in(assessment: Assessment, fixture: Plug | OuterRing, form: Form) -> tu
     if isinstance(fixture, Plug):
         sizes = form.say(
             "plug Ø{diameter} × {thick}",
-            diameter=plain(fixture.diameter, form),
-            thick=stated(fixture.thickness, form),
+            diameter=strong(plain(fixture.diameter, form)),
+            thick=strong(stated(fixture.thickness, form)),
         )
     else:
         sizes = form.say(
             "outer ring Ø{outer} × Ø{inner} × {thick}",
-            outer=plain(fixture.outer_diameter, form),
-            inner=plain(fixture.inner_diameter, form),
-            thick=stated(fixture.thickness, form),
+            outer=strong(plain(fixture.outer_diameter, form)),
+            inner=strong(plain(fixture.inner_diameter, form)),
+            thick=strong(stated(fixture.thickness, form)),
         )
-    low, high = (stated(v, form) for v in (fixture.height, fixture.height + fixture.thickness))
+    low, high = (strong(stated(v, form)) for v in (fixture.height, fixture.height + fixture.thickness))
     told = [sizes, form.say("its faces {low} and {high} above the serrated plane", low=low, high=high)]
     seat = fixture_seat(assessment.scenario)
     if seat is not None:
         told.append(
             form.say(
                 "turn its seat first: Ø{diameter}, {depth} below the jaws' top",
-                diameter=stated(seat.diameter, form),
-                depth=stated(seat.depth, form),
+                diameter=strong(stated(seat.diameter, form)),
+                depth=strong(stated(seat.depth, form)),
             )
         )
     return tuple(told)
@@ -183,9 +179,9 @@ def _tools(assessment: Assessment, form: Form) -> list[Entry]:
             (
                 form.say("{tool}, {shank} shank", tool=one.tool, shank=form.say(one.shank)),
                 form.say(
-                    "bar Ø{diameter}, {reach} out of its holder",
-                    diameter=stated(one.diameter, form),
-                    reach=stated(one.reach, form),
+                    "Ø{diameter}, stickout {reach}",
+                    diameter=strong(stated(one.diameter, form)),
+                    reach=strong(stated(one.reach, form)),
                 ),
             ),
             ticks=ticks,
@@ -196,16 +192,14 @@ def _tools(assessment: Assessment, form: Form) -> list[Entry]:
 
 def _clear(assessment: Assessment, form: Form) -> list[Entry]:
     path, result = assessment.boring, assessment.boring.clearance
-    program = path.file or form.say(
-        "none stated: judged on a path made from the pockets, not on the shop's program"
-    )
+    program = path.file or form.say("none stated, judged on a path made from the pockets")
     told = [form.say("program: {program}", program=program)]
     if result.least_move >= 0:
         least = result.least_move
         told.append(
             form.say(
                 "nearest {clearance} ({part} to {body}, move {move}), wanted {wanted}",
-                clearance=found(result.least_clearance, form),
+                clearance=strong(found(result.least_clearance, form)),
                 part=form.say(result.part[least]),
                 body=form.say(result.body[least]),
                 move=least + 1,
@@ -217,7 +211,7 @@ def _clear(assessment: Assessment, form: Form) -> list[Entry]:
         told.append(
             form.say(
                 "FIRST TOUCH: move {move}, {part} and {body} at Ø{diameter}, z {height}",
-                move=first.move + 1,
+                move=strong(f"{first.move + 1}"),
                 part=form.say(first.part),
                 body=form.say(first.body),
                 diameter=found(2.0 * first.place[0], form),
@@ -240,15 +234,18 @@ def _goes_along(program: Program | None, form: Form) -> list[Entry]:
 
 
 def _measured(assessment: Assessment, form: Form) -> list[Entry]:
+    """Return what to turn and to measure of each pocket, with the taper that the grip wants of it."""
     rows = [
         Entry(
             form.say("{name}, bored", name=pocket.name),
             (
                 form.say(
-                    "Ø{diameter}, {depth} deep; tolerance: none is stated",
-                    diameter=stated(pocket.diameter, form),
-                    depth=stated(pocket.depth, form),
+                    "Ø{diameter}, {depth} deep",
+                    diameter=strong(stated(pocket.diameter, form)),
+                    depth=strong(stated(pocket.depth, form)),
                 ),
+                *_small(pocket, form),
+                *_tapers(assessment, pocket, form),
             ),
             blank=form.unit,
         )
@@ -256,32 +253,46 @@ def _measured(assessment: Assessment, form: Form) -> list[Entry]:
     ]
     through = assessment.scenario.boring.through_diameter
     if through is not None:
-        rows.append(Entry(form.say("through"), (f"Ø{stated(through, form)}",), blank=form.unit))
-    for figures in assessment.operations:
-        verdict = verdict_of(assessment, "jaw_taper_under_grip", figures.operation.name)
-        if verdict is not None:
-            rows.append(
-                Entry(
-                    form.say("taper, {name}", name=figures.operation.name),
-                    (_taper(assessment, figures, form),),
-                )
-            )
+        rows.append(Entry(form.say("through"), (f"Ø{strong(stated(through, form))}",), blank=form.unit))
     return rows
+
+
+def _small(pocket: Pocket, form: Form) -> list[str]:
+    """Return groove and chamfer of a pocket in words, as the drawing has them."""
+    told = []
+    if pocket.groove_depth > 0.0:
+        wide, deep = (strong(plain(v, form)) for v in (pocket.groove_width, pocket.groove_depth))
+        told.append(
+            form.say("groove {wide} wide, {deep} {unit} deep, 30°", wide=wide, deep=deep, unit=form.unit)
+        )
+    if pocket.chamfer > 0.0:
+        told.append(form.say("chamfer {size} × 45°", size=strong(plain(pocket.chamfer, form))))
+    return told
+
+
+def _tapers(assessment: Assessment, pocket: Pocket, form: Form) -> list[str]:
+    """Return what taper each operation in a pocket wants; named where there are several."""
+    held = [one for one in assessment.operations if one.operation.pocket == pocket.name]
+    held = [
+        one for one in held if verdict_of(assessment, "jaw_taper_under_grip", one.operation.name) is not None
+    ]
+    if len(held) == 1:
+        return [_taper(assessment, held[0], form)]
+    return [f"{one.operation.name}: {_taper(assessment, one, form)}" for one in held]
 
 
 def _taper(assessment: Assessment, figures: OperationFigures, form: Form) -> str:
     """Return what taper to turn, with its sign."""
     taper, length = figures.clamping.taper, stated(figures.zone.length, form)
     if not taper.matters:
-        phrase = "turn it without taper: what the jaws yield differs by less than {small} of diameter over {length}"
+        phrase = "without taper: less than {small} of diameter over {length}"
         return form.say(phrase, small=f"{form.number(LITTLE[form.units])} {form.dial}", length=length)
-    if taper_side(assessment.parts, taper.diameter_um) == "smaller":
-        phrase = (
-            "-{size}: turn it by so much smaller in diameter at the mouth than at the root, over {length}"
-        )
+    sign = "-" if taper_side(assessment.parts, taper.diameter_um) == "smaller" else "+"
+    if sign == "-":
+        phrase = "taper {size}: smaller in diameter at the mouth than at the root, over {length}"
     else:
-        phrase = "+{size}: turn it by so much larger in diameter at the mouth than at the root, over {length}"
+        phrase = "taper {size}: larger in diameter at the mouth than at the root, over {length}"
     factor, decimals = (1.0, 0) if form.units == "mm" else (1e-3 / per_unit(form.units), DECIMALS[form.units])
     limit = 1000.0 * assessment.scenario.limits.jaw_taper
     size = form.number(near(factor * abs(taper.diameter_um), factor * limit, decimals))
-    return form.say(phrase, size=f"{size} {form.dial}", length=length)
+    return form.say(phrase, size=strong(f"{sign}{size} {form.dial}"), length=length)

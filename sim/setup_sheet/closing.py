@@ -5,29 +5,29 @@ from __future__ import annotations
 from sim.setup_sheet.entries import Entry, Section
 from sim.setup_sheet.form import Form
 
-LINE = "_" * 28
-
 
 def closing(form: Form, *, fixture: bool, several: bool) -> Section:
     """Return the check list and the blanks for signatures."""
     ticks = (
-        form.say("jaw numbers match the master jaws"),
-        form.say("all screws at torque, checked a second time"),
+        form.say("jaw numbers match"),
+        form.say("screws at torque, checked twice"),
         form.say("fixture and key out of the chuck") if fixture else form.say("key out of the chuck"),
-        form.say("part on its back face, no chip under it"),
-        form.say("gauge within the band, each operation") if several else form.say("gauge within the band"),
+        form.say("part on its face, no chip under it"),
+        form.say("gauge in the band, each side") if several else form.say("gauge in the band"),
         form.say("speed limit set in the control"),
-        form.say("pressure as stated, shown by the machine"),
-        form.say("nothing loose within the swing, guard closed"),
+        form.say("machine shows the pressure"),
+        form.say("each program run dry"),
+        form.say("nothing loose, guard shut"),
     )
-    signed = form.say("name {line}   date {short}", line=LINE, short=LINE[:14])
+    date = form.say("date")
     return Section(
         form.say("Before the door closes"),
         (
             Entry(form.say("check"), (), ticks=ticks),
-            Entry(form.say("set up by"), (signed,)),
-            Entry(form.say("released by"), (signed,)),
-            Entry(form.say("revision"), (form.say("{short}   remarks {line}", short=LINE[:12], line=LINE),)),
+            Entry(
+                form.say("set up by"), (), blank=date, beside=Entry(form.say("released by"), (), blank=date)
+            ),
+            Entry(form.say("remarks"), ()),
         ),
         together=True,
     )

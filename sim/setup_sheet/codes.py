@@ -5,28 +5,31 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sim.drawing.asked import Asked
-from sim.drawing.letters import shown, wrapped
-from sim.drawing.primitives import Item, Words
+from sim.drawing.letters import shown
+from sim.drawing.primitives import Item
 from sim.drawing.squares import code, squares_across
-from sim.setup_sheet.blocks import LABEL, TICK, Block, columns, lines_high, under_each_other
+from sim.setup_sheet.blocks import RISE, Block, columns
 from sim.setup_sheet.form import form_of
+from sim.setup_sheet.runs import SMALLEST, broken, lettered, lines_high, pitch, under_each_other
 
 SIDE = 0.4  # of a square on the paper, mm: a phone held over it reads it (common practice, no source)
-IN_A_ROW = 2
-ONE = (
-    "This code holds the whole setup. Read it with a phone or a scanner and give its text to 'chuckscene from-code': "
-    "the scenario comes back, with the same digest and the same figures."
-)
+LEAST_WIDE = 48.0  # of what is told without a code, mm
+MARGIN = 1.6  # of what is told under a code, as wide as the white around that, mm
+ONE = "This code holds the whole setup: read it with a phone and give its text to 'chuckscene from-code'."
 SEVERAL = (
-    "These {count} codes together hold the whole setup. Read each with a phone or a scanner and give all their texts "
-    "to 'chuckscene from-code': the scenario comes back, with the same digest and the same figures."
+    "These {count} codes together hold the whole setup: read each with a phone and give all texts to "
+    "'chuckscene from-code'."
 )
 TOO_LONG = "This setup is too long for codes on paper: keep its files with this sheet."
 APART = "Not in it, keep them with this sheet: {files}."
 
 
-def code_blocks(texts: Sequence[str], apart: Sequence[str], asked: Asked) -> list[Block]:
-    """Return the codes of a set-up, two beside each other, what they are for beside them.
+def code_column(
+    texts: Sequence[str], apart: Sequence[str], asked: Asked, *, across: int = 1
+) -> tuple[float, Block | None]:
+    """Return the codes of a set-up, what they are for under them, and how wide they are; at the right of the page.
+
+    None where there is nothing to tell.
 
     Parameters
     ----------
@@ -35,34 +38,31 @@ def code_blocks(texts: Sequence[str], apart: Sequence[str], asked: Asked) -> lis
     apart : sequence of str
         Files of the scenario that they do not hold.
     asked : Asked
+    across : int
+        How many stand beside each other.
     """
     form = form_of(asked)
-    if not texts:
-        return [_row((), 0, 0, (form.say(TOO_LONG),), asked)] if apart else []
-    told = [form.say(ONE) if len(texts) == 1 else form.say(SEVERAL, count=len(texts))]
-    told += [form.say(APART, files=shown(", ".join(apart)))] if apart else []
-    return [
-        _row(texts[at : at + IN_A_ROW], at, len(texts), told if at == 0 else (), asked)
-        for at in range(0, len(texts), IN_A_ROW)
-    ]
-
-
-def _row(texts: Sequence[str], before: int, count: int, told: Sequence[str], asked: Asked) -> Block:
-    at = columns(asked)
-    sizes = [squares_across(text) * SIDE for text in texts]
-    left = at.label + sum(sizes) + 1.0
-    lines = [line for one in told for line in wrapped(one, LABEL, at.right - left)]
-    numbered = 4.0 if count > 1 else 0.0
-    high = max(max(sizes, default=0.0) + numbered, lines_high(len(lines), LABEL) + 4.0) + 3.0
+    told = [form.say(TOO_LONG)] if apart and not texts else []
+    if texts:
+        told = [form.say(ONE) if len(texts) == 1 else form.say(SEVERAL, count=len(texts))]
+        told += [form.say(APART, files=shown(", ".join(apart)))] if apart else []
+    if not told:
+        return 0.0, None
+    side = max((squares_across(text) * SIDE for text in texts), default=LEAST_WIDE)
+    across = min(across, max(1, len(texts)))
+    wide = across * side
+    lines = [line for one in told for line in broken(one, SMALLEST, wide - 2.0 * MARGIN)]
+    high = side + (pitch(SMALLEST) if len(texts) > 1 else 0.0)
+    left, rows = columns(asked).right - wide, -(-len(texts) // across)
 
     def drawn(top: float) -> list[Item]:
-        items: list[Item] = [*under_each_other(left, top - 4.0, lines, LABEL)]
-        x = at.label
-        for number, (text, size) in enumerate(zip(texts, sizes, strict=True), start=before + 1):
-            items.append(code(text, (x, top - 1.0 - size), SIDE))
-            if count > 1:
-                items.append(Words((x + 0.5 * size, top - size - 3.0), f"{number}/{count}", TICK, "middle"))
-            x += size
-        return items
+        items: list[Item] = []
+        for number, text in enumerate(texts):
+            x, upper = left + side * (number % across), top - RISE - high * (number // across)
+            items.append(code(text, (x, upper - squares_across(text) * SIDE), SIDE))
+            if len(texts) > 1:
+                place = x + 0.5 * side, upper - side - SMALLEST + 0.8
+                items.append(lettered(place, f"{number + 1}/{len(texts)}", SMALLEST, "middle"))
+        return [*items, *under_each_other(left + MARGIN, top - RISE - high * rows, lines, SMALLEST)]
 
-    return Block(high, drawn)
+    return wide, Block(RISE + high * rows + lines_high(len(lines), SMALLEST) + 1.0, drawn)

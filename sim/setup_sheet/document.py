@@ -2,28 +2,52 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache, partial
 
 from sim.assessment.results import CAUTIONS, Assessment
 from sim.base.errors import ScenarioError
 from sim.drawing.asked import Asked
 from sim.drawing.digest import scenario_digest
-from sim.drawing.frame import LARGE, OTHER, SMALL
-from sim.drawing.letters import LEADING, shown, wrapped
+from sim.drawing.letters import shown
 from sim.drawing.pens import FRAME, THIN
-from sim.drawing.primitives import Item, Line, Sheet, View, Words
-from sim.setup_sheet.blocks import Block, columns, section_blocks, told_blocks, under_each_other
+from sim.drawing.primitives import Item, Line, Sheet, View
+from sim.setup_sheet.blocks import Block, Columns, columns, narrower, section_blocks, told_blocks
 from sim.setup_sheet.boring import Program, boring
 from sim.setup_sheet.closing import closing
-from sim.setup_sheet.codes import code_blocks
+from sim.setup_sheet.codes import code_column
+from sim.setup_sheet.drawn import drawing_blocks
 from sim.setup_sheet.entries import Section
 from sim.setup_sheet.form import Form, form_of
 from sim.setup_sheet.gauge import Gauge
 from sim.setup_sheet.gripping import gripping
 from sim.setup_sheet.mounting import jaws, machine
 from sim.setup_sheet.readings_table import blank_rows, readings_block
+from sim.setup_sheet.runs import (
+    SMALLEST,
+    Row,
+    broken,
+    drawn_rows,
+    lettered,
+    pitch,
+    rows_high,
+    rows_of,
+    strong,
+    under_each_other,
+)
 from sim.setup_sheet.standing import standing
+
+MARGIN = 8.0  # above and below what stands on a page, mm
+MOST_PAGES = 2  # of a set-up, where it is not more than any paper has room for
+NAME = 3.0  # height of the title's capitals, mm
+HEAD_WIDE = 62.0  # of what stands beside the title, mm
+APART = 4.0  # between the last rows and the codes, mm
+MOST_BESIDE = 2  # codes beside the readings
+WIDEST_CODES = 115.0  # that leave room for the table of readings, mm
+# Largest height of the drawings, mm, and whether the scales of gauges are drawn: the first that has room for all.
+AIRY = ((90.0, True), (66.0, True), (66.0, False), (50.0, True), (50.0, False))
+Group = list[Block]
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,15 +115,102 @@ def pages(
 
 
 def _pages(assessment: Assessment, asked: Asked, handed: Handed) -> list[list[Block]]:
-    blocks = [block for told in standing(assessment, form_of(asked)) for block in told_blocks(told, asked)]
-    steps = sections(assessment, form_of(asked), handed)
-    room = _top(assessment, asked) - _bottom(asked)
-    groups = _groups(blocks)
+    """Return a set-up's pages: as airy as two of them allow, and where nothing does that, as few as there are."""
+    room = _top(assessment, asked) - _bottom(assessment, asked)
+    drawn = lru_cache(partial(drawing_blocks, assessment, asked))
+    found: list[list[Block]] = []
+    for high, scales in AIRY:
+        for whole in (True, False):
+            groups = _groups(assessment, asked, handed, drawn(high), (room if whole else 0.0, scales))
+            laid = _filled(list(groups), room)
+            if not found or len(laid) < len(found):
+                found = laid
+            if len(found) <= MOST_PAGES:
+                return found
+    return found
+
+
+def _groups(
+    assessment: Assessment, asked: Asked, handed: Handed, drawings: list[Block], airy: tuple[float, bool]
+) -> Iterator[Group]:
+    """Yield what stays together, in the order of the work.
+
+    `airy` is the height (mm) in which a step that is read in one look must fit to stay whole, and whether a gauge's
+    scale is drawn beside its words.
+    """
+    form, at = form_of(asked), columns(asked)
+    room, scales = airy
+    for told in standing(assessment, form):
+        yield from _together(told_blocks(told, at))
+    *steps, last = sections(assessment, form, handed)
     for number, section in enumerate(steps, start=1):
-        step = section_blocks(number, section, assessment, asked)
+        if not scales:
+            section = replace(section, entries=tuple(replace(one, scale=None) for one in section.entries))
+        step = section_blocks(number, section, at)
         whole = section.together and sum(block.height for block in step) <= room
-        groups += [step] if whole else _groups(step)
-    groups.append(_readings(assessment, len(steps) + 1, asked, handed))
+        yield from [step] if whole else _together(step)
+        if section.drawn:
+            yield from ([block] for block in drawings)
+    yield from ([block] for block in _closing(assessment, asked, handed, (len(steps) + 1, last)))
+
+
+def _closing(assessment: Assessment, asked: Asked, handed: Handed, last: tuple[int, Section]) -> list[Block]:
+    """Return the last step, the blank table of readings and the codes, as low as they can stand beside each other.
+
+    More codes than two stand behind it: they are no step of the work.
+    """
+    form, at = form_of(asked), columns(asked)
+    number, section = last
+    title = Section(form.say("Grip gauge, readings for chuckscene fit"), ())
+    rows = blank_rows(assessment, handed.gauge)
+
+    def table(place: Columns) -> list[Block]:
+        return [*section_blocks(number + 1, title, place), readings_block(rows, place, form)]
+
+    wide, codes = code_column(handed.codes, handed.apart, asked)
+    if codes is None or len(handed.codes) > MOST_BESIDE:
+        alone = _stacked([*section_blocks(number, section, at), *table(at)])
+        _, codes = code_column(handed.codes, handed.apart, asked, across=MOST_BESIDE)
+        return [alone] if codes is None else [alone, codes]
+    left = narrower(at, wide + APART)
+    found = [_beside(_stacked([*section_blocks(number, section, left), *table(left)]), codes)]
+    wide, codes = code_column(handed.codes, handed.apart, asked, across=MOST_BESIDE)
+    if codes is not None and wide < WIDEST_CODES:
+        under = _beside(_stacked(table(narrower(at, wide + APART))), codes)
+        found.append(_stacked([*section_blocks(number, section, at), under]))
+    return [min(found, key=lambda one: one.height)]
+
+
+def _stacked(blocks: Sequence[Block]) -> Block:
+    def drawn(top: float) -> list[Item]:
+        items: list[Item] = []
+        for block in blocks:
+            items += block.draw(top)
+            top -= block.height
+        return items
+
+    return Block(sum(block.height for block in blocks), drawn)
+
+
+def _beside(one: Block, other: Block) -> Block:
+    return Block(max(one.height, other.height), lambda top: [*one.draw(top), *other.draw(top)])
+
+
+def _together(blocks: Sequence[Block]) -> list[Group]:
+    """Return blocks that stay together: a heading with what follows it."""
+    found: list[Group] = []
+    open_group = False
+    for block in blocks:
+        if open_group:
+            found[-1].append(block)
+        else:
+            found.append([block])
+        open_group = block.with_next
+    return found
+
+
+def _filled(groups: Sequence[Group], room: float) -> list[list[Block]]:
+    """Return groups on as many pages as they need, each so high."""
     found: list[list[Block]] = [[]]
     left = room
     for group in groups:
@@ -113,74 +224,39 @@ def _pages(assessment: Assessment, asked: Asked, handed: Handed) -> list[list[Bl
             left = room
         found[-1] += group
         left -= high
-    _add_codes(found, code_blocks(handed.codes, handed.apart, asked), room)
-    return found
-
-
-def _add_codes(pages: list[list[Block]], codes: list[Block], room: float) -> None:
-    """Put codes onto the last page that has room for all of them, or behind it: they are no step of the work."""
-    high = sum(block.height for block in codes)
-    free = [page for page in pages if sum(block.height for block in page) + high <= room]
-    if free:
-        free[-1].extend(codes)
-    if free or not codes:
-        return
-    pages.append([])
-    for block in codes:
-        if sum(one.height for one in pages[-1]) + block.height > room:
-            pages.append([])
-        pages[-1].append(block)
-
-
-def _readings(assessment: Assessment, number: int, asked: Asked, handed: Handed) -> list[Block]:
-    """Return the blank table of readings under its heading."""
-    form = form_of(asked)
-    title = Section(form.say("Readings of the grip gauge, in the columns of chuckscene fit"), ())
-    rows = blank_rows(assessment, handed.gauge)
-    return [*section_blocks(number, title, assessment, asked), readings_block(rows, asked)]
-
-
-def _groups(blocks: Sequence[Block]) -> list[list[Block]]:
-    """Return blocks that stay together: a heading with what follows it."""
-    found: list[list[Block]] = []
-    open_group = False
-    for block in blocks:
-        if open_group:
-            found[-1].append(block)
-        else:
-            found.append([block])
-        open_group = block.with_next
     return found
 
 
 def _title_lines(assessment: Assessment, asked: Asked) -> tuple[str, ...]:
     at = columns(asked)
-    return wrapped(shown(assessment.scenario.title), LARGE, at.right - at.left - 52.0)
+    return broken(shown(assessment.scenario.title), NAME, at.right - at.left - HEAD_WIDE, bold=True)
 
 
 def _top(assessment: Assessment, asked: Asked) -> float:
     """Return where the rows of a page begin."""
-    return asked.size[1] - OTHER - max(2, len(_title_lines(assessment, asked))) * LEADING * LARGE - 4.0
+    title = len(_title_lines(assessment, asked)) * pitch(NAME)
+    return asked.size[1] - MARGIN - max(title, 3.0 * pitch(SMALLEST)) - 1.0
 
 
 def _foot(form: Form) -> str:
     return " ".join(form.say(caution) for caution in CAUTIONS)
 
 
-def _foot_lines(asked: Asked) -> tuple[str, ...]:
-    at = columns(asked)
-    return wrapped(_foot(form_of(asked)), SMALL, at.right - at.left)
+def _foot_rows(assessment: Assessment, asked: Asked) -> tuple[Row, ...]:
+    at, form = columns(asked), form_of(asked)
+    standing = strong(form.say("NOT RELEASED. {standing}", standing=_standing_words(assessment, form)))
+    return rows_of([f"{standing} {_foot(form)}"], at.right - at.left, body=SMALLEST, first=SMALLEST)
 
 
-def _bottom(asked: Asked) -> float:
+def _bottom(assessment: Assessment, asked: Asked) -> float:
     """Return where the rows of a page end."""
-    return OTHER + len(_foot_lines(asked)) * LEADING * SMALL + 8.0
+    return MARGIN + 2.0 + rows_high(_foot_rows(assessment, asked))
 
 
 def _page(assessment: Assessment, asked: Asked, blocks: Sequence[Block], place: tuple[int, int]) -> Sheet:
     width, height = asked.size
     form = form_of(asked)
-    at, top, bottom = columns(asked), _top(assessment, asked), _bottom(asked)
+    at, top, bottom = columns(asked), _top(assessment, asked), _bottom(assessment, asked)
     number = form.say("setup sheet, page {page} of {pages}", page=place[0], pages=place[1])
     head = (
         number,
@@ -188,21 +264,19 @@ def _page(assessment: Assessment, asked: Asked, blocks: Sequence[Block], place: 
         form.say("revision ______  date __________"),
     )
     items: list[Item] = [
-        *under_each_other(at.left, height - OTHER, _title_lines(assessment, asked), LARGE),
+        *under_each_other(at.left, height - MARGIN, _title_lines(assessment, asked), NAME, bold=True),
         *(
-            Words((at.right, height - OTHER - (1.0 + 2.2 * row) * SMALL), words, SMALL, "right")
+            lettered((at.right, height - MARGIN - SMALLEST - row * pitch(SMALLEST)), words, SMALLEST, "right")
             for row, words in enumerate(head)
         ),
-        Line((at.left, top + 1.5), (at.right, top + 1.5), FRAME),
+        Line((at.left, top + 0.6), (at.right, top + 0.6), FRAME),
     ]
     y = top
     for block in blocks:
         items += block.draw(y)
         y -= block.height
-    items.append(Line((at.left, bottom - 1.5), (at.right, bottom - 1.5), THIN))
-    items += under_each_other(at.left, bottom - 3.0, _foot_lines(asked), SMALL)
-    standing = form.say("NOT RELEASED. {standing}", standing=_standing_words(assessment, form))
-    items.append(Words((at.left, OTHER - 2.0), standing, SMALL))
+    items.append(Line((at.left, bottom - 0.6), (at.right, bottom - 0.6), THIN))
+    items += drawn_rows(at.left, bottom - 2.0, _foot_rows(assessment, asked))
     name = shown(f"{assessment.scenario.title}: {number}")
     return Sheet(name, width, height, View((0.0, 0.0), 1.0), asked.units, tuple(items), _foot(form))
 

@@ -44,6 +44,8 @@ class Entry:
         What is told first is to be read from afar.
     scale : Scale or None
         Drawn under what is told.
+    beside : Entry or None
+        Another one on the same row, right of it.
     """
 
     label: str
@@ -52,6 +54,7 @@ class Entry:
     ticks: tuple[str, ...] = ()
     large: bool = False
     scale: Scale | None = None
+    beside: Entry | None = None
 
 
 @dataclass(frozen=True, slots=True)

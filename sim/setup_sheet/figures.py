@@ -9,6 +9,7 @@ from sim.assessment.verdict import Verdict
 from sim.base.rounding import against, usual_decimals
 from sim.drawing.numbers import DECIMALS, SHORT, length_text, per_unit
 from sim.setup_sheet.form import Form
+from sim.setup_sheet.runs import strong
 
 FINE = {"mm": 2, "inch": 3}  # decimals of lengths that are found, not set
 
@@ -39,7 +40,7 @@ def small(length: float, limit: float, form: Form) -> str:
         value, most = against(length * factor, limit * factor, (DECIMALS[form.units], DECIMALS[form.units]))
     return form.say(
         "{value} {unit}, at most {most} {unit}",
-        value=form.number(value),
+        value=strong(form.number(value)),
         most=form.number(most),
         unit=form.dial,
     )
@@ -78,7 +79,9 @@ def factor_text(value: float, limit: float, form: Form) -> str:
             return form.say("not known, at least {least}", least=least)
         return form.say("without limit, at least {least}", least=least)
     first, second = against(value, limit, (usual_decimals(value), usual_decimals(limit)))
-    return form.say("{value} times, at least {least}", value=form.number(first), least=form.number(second))
+    return form.say(
+        "{value} times, at least {least}", value=strong(form.number(first)), least=form.number(second)
+    )
 
 
 def fails(assessment: Assessment, form: Form, stage: str, *keys: str) -> str:

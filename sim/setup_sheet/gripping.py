@@ -25,6 +25,7 @@ from sim.setup_sheet.figures import (
 )
 from sim.setup_sheet.form import Form
 from sim.setup_sheet.gauge import JAWS, Gauge, GaugeBand, at_gauge, gauge_band, gauge_fits
+from sim.setup_sheet.runs import strong
 
 TOUCH = {"middle": "the middles of the jaws", "edges": "the edges of the jaws", "full": "the whole face"}
 
@@ -49,34 +50,40 @@ def gripping(assessment: Assessment, index: int, form: Form, gauge: Gauge | None
     operation, scenario = figures.operation, assessment.scenario
     grip = operation.gripping
     entries = [
-        Entry(form.say("part"), (_part(assessment, operation, form),), blank=form.unit),
         Entry(
-            form.say("pocket"),
-            (f"{operation.pocket}, Ø{stated(scenario.pocket_of(operation).diameter, form)}",),
-            ticks=(form.say("clean"),),
+            form.say("part"),
+            (
+                _part(assessment, operation, form),
+                form.say(
+                    "pocket: {name}, Ø{diameter}",
+                    name=operation.pocket,
+                    diameter=strong(stated(scenario.pocket_of(operation).diameter, form)),
+                ),
+            ),
+            blank=form.unit,
         ),
         Entry(
             form.say("pressure"),
-            (bar(grip.pressure, form) + fails(assessment, form, operation.name, *PRESSURE),),
+            (strong(bar(grip.pressure, form)) + fails(assessment, form, operation.name, *PRESSURE),),
             ticks=(form.say("set"),),
             large=True,
+            beside=Entry(
+                form.say("speed limit"),
+                (
+                    strong(speed(grip.speed_high, form)) + fails(assessment, form, operation.name, *SPEED),
+                    form.say(
+                        "grip there {grip}, permits {speed}",
+                        grip=kilonewton(figures.grip.high_speed_total, form),
+                        speed=speed_found(figures.grip.permissible.least, form),
+                    ),
+                ),
+                ticks=(form.say("limited"),),
+                large=True,
+            ),
         ),
-        _load(assessment, figures, form),
+        _load(figures, form),
         *_borne(operation, form),
         _gauge(assessment, index, form, gauge),
-        Entry(
-            form.say("speed limit"),
-            (
-                speed(grip.speed_high, form) + fails(assessment, form, operation.name, *SPEED),
-                form.say(
-                    "grip there {grip}; the grip permits {speed}",
-                    grip=kilonewton(figures.grip.high_speed_total, form),
-                    speed=speed_found(figures.grip.permissible.least, form),
-                ),
-            ),
-            ticks=(form.say("limited"),),
-            large=True,
-        ),
         *(
             _cut(cut, demand, holding, scenario.limits.holding_factor, form)
             for cut, demand, holding in zip(operation.cuts, figures.demands, figures.holdings, strict=True)
@@ -106,36 +113,33 @@ def _part(assessment: Assessment, operation: Operation, form: Form) -> str:
     work = operation.workpiece
     low, high = (plain(v, form) for v in (work.gripped_diameter_low, work.gripped_diameter_high))
     diameter = (
-        f"Ø{low} {form.unit}"
+        f"Ø{strong(low)} {form.unit}"
         if low == high
-        else form.say("Ø{low} to Ø{high} {unit}", low=low, high=high, unit=form.unit)
+        else form.say("Ø{low} to Ø{high} {unit}", low=strong(low), high=strong(high), unit=form.unit)
     )
-    if assessment.parts.place.outside:
-        phrase = "{material}, gripped at {diameter}; jaws close on it"
-    else:
-        phrase = "{material}, gripped at {diameter}; jaws open into it"
+    outside = assessment.parts.place.outside
+    phrase = "{material}, outside {diameter}" if outside else "{material}, inside {diameter}"
     return form.say(phrase, material=work.material, diameter=diameter)
 
 
-def _load(assessment: Assessment, figures: OperationFigures, form: Form) -> Entry:
+def _load(figures: OperationFigures, form: Form) -> Entry:
     travel = figures.travel
     return Entry(
         form.say("load"),
         (
             form.say(
-                "room to load {room}; grips at travel {first} to {last} of {stroke}",
-                room=found(travel.loading_clearance, form),
-                first=found(travel.first, form),
-                last=found(travel.last, form),
-                stroke=stated(assessment.scenario.chuck.stroke, form),
+                "room to load {room}; grips at travel {first} to {last}",
+                room=strong(found(travel.loading_clearance, form)),
+                first=strong(found(travel.first, form)),
+                last=strong(found(travel.last, form)),
             ),
             form.say(
-                "first touch: {small} at the smallest part, {large} at the largest",
+                "first touch: {small} (smallest part), {large} (largest)",
                 small=_touch(travel.low.touch.pattern, form),
                 large=_touch(travel.high.touch.pattern, form),
             ),
         ),
-        ticks=(form.say("on its face"),),
+        ticks=(form.say("clean"), form.say("on its face")),
     )
 
 
@@ -149,11 +153,11 @@ def _gauge(assessment: Assessment, index: int, form: Form, gauge: Gauge | None) 
     told, read = _own_gauge(assessment, index, band, form, gauge) if gauge is not None else ((), None)
     if read is None:
         height = form.say(
-            "a gauge {height} above the serrated plane reads {total} in all, {each} a jaw, at rest: measure there, "
-            "nearer to the chuck it reads more",
-            height=found(figures.grip.height, form),
-            total=kilonewton(band.expected, form),
-            each=kilonewton(figures.grip.rest_per_jaw, form),
+            "a gauge {height} above the serrated plane reads {total} in all, {each} a jaw; nearer to the chuck it "
+            "reads more",
+            height=strong(found(figures.grip.height, form)),
+            total=strong(kilonewton(band.expected, form)),
+            each=strong(kilonewton(figures.grip.rest_per_jaw, form)),
         )
         told, read = (height, *told), band
     lines = [*told, *_band(assessment, read, form)]
@@ -192,10 +196,10 @@ def _own_gauge(
     reads = form.say(
         "the gauge of Ø{diameter} with its middle {height} above the serrated plane reads {total} in all, "
         "{each} a jaw, at rest; the part, {place} above that plane, is then gripped with {grip}",
-        diameter=diameter,
-        height=height,
-        total=kilonewton(read.expected, form),
-        each=kilonewton(read.expected / JAWS, form),
+        diameter=strong(diameter),
+        height=strong(height),
+        total=strong(kilonewton(read.expected, form)),
+        each=strong(kilonewton(read.expected / JAWS, form)),
         place=found(assessment.operations[index].grip.height, form),
         grip=kilonewton(band.expected, form),
     )
@@ -207,11 +211,11 @@ def _band(assessment: Assessment, band: GaugeBand, form: Form) -> list[str]:
     told = [_no_band(assessment, band, form)]
     if math.isfinite(band.low):
         low, high = range_texts(band.low / 1000.0, band.high / 1000.0, 1)
-        phrase = "go on: {low} to {high} kN. Outside of it do not run: find out why"
-        told = [form.say(phrase, low=form.number(low), high=form.number(high))]
+        phrase = "go on: {low} to {high} kN, else do not run: find out why"
+        told = [form.say(phrase, low=strong(form.number(low)), high=strong(form.number(high)))]
     if math.isfinite(band.stop):
         stop = form.number(at_least_text(band.stop / 1000.0, 1))
-        told.append(form.say("STOP below {force} kN: it does not hold", force=stop))
+        told.append(form.say("STOP below {force} kN", force=strong(stop)))
     return told
 
 
@@ -220,14 +224,16 @@ def _borne(operation: Operation, form: Form) -> list[Entry]:
     stop, tail, steady = operation.back_stop, operation.tailstock, operation.steady_rest
     borne: list[Entry] = []
     if stop is not None:
-        place = form.say("lower face {height} above the serrated plane", height=stated(stop.height, form))
+        place = form.say(
+            "lower face {height} above the serrated plane", height=strong(stated(stop.height, form))
+        )
         thick = form.say("{thick} thick", thick=stated(stop.thickness, form))
         borne.append(Entry(form.say("back stop"), (place, thick), ticks=(form.say("seated"),)))
     if tail is not None:
         force = form.say(
             "force {low} to {high}",
-            low=kilonewton(tail.force_low, form),
-            high=kilonewton(tail.force_high, form),
+            low=strong(kilonewton(tail.force_low, form)),
+            high=strong(kilonewton(tail.force_high, form)),
         )
         hole = form.say(
             "hole Ø{diameter} in the face, z {height} of the part",
@@ -238,7 +244,7 @@ def _borne(operation: Operation, form: Form) -> list[Entry]:
             Entry(form.say("centre"), (force, hole), ticks=(form.say("set"), form.say("hole clean")))
         )
     if steady is not None:
-        place = form.say("rollers at z {height} of the part", height=stated(steady.height, form))
+        place = form.say("rollers at z {height} of the part", height=strong(stated(steady.height, form)))
         most = form.say("each bears at most {force}", force=kilonewton(steady.largest_force, form))
         borne.append(Entry(form.say("steady rest"), (place, most), ticks=(form.say("set"),)))
     return borne
@@ -254,9 +260,9 @@ def _no_band(assessment: Assessment, band: GaugeBand, form: Form) -> str:
 
 
 def _cut(cut: Cut, demand: CutDemand, holding: CutHolding, least: float, form: Form) -> Entry:
-    diameter = f"Ø{stated(cut.diameter, form)}"
+    diameter = f"Ø{strong(stated(cut.diameter, form))}"
     if cut.end_diameter is not None:
-        diameter = form.say("{start} to Ø{end}", start=diameter, end=stated(cut.end_diameter, form))
+        diameter = form.say("{start} to Ø{end}", start=diameter, end=strong(stated(cut.end_diameter, form)))
     return Entry(
         form.say("cut: {name}", name=cut.name),
         (
@@ -266,7 +272,7 @@ def _cut(cut: Cut, demand: CutDemand, holding: CutHolding, least: float, form: F
                 diameter=diameter,
                 depth=stated(cut.depth_of_cut, form),
                 feed=stated(cut.feed, form),
-                speed=speed_there(demand.speed, form),
+                speed=strong(speed_there(demand.speed, form)),
             ),
             form.say(
                 "grip there {grip}; held {times}",
@@ -279,17 +285,16 @@ def _cut(cut: Cut, demand: CutDemand, holding: CutHolding, least: float, form: F
 
 
 def _path(assessment: Assessment, index: int, form: Form) -> list[Entry]:
-    path, label, ticks = assessment.machining[index], form.say("path"), (form.say("dry run"),)
-    if path is None:
-        none = form.say("no program is stated: where its tools go is not judged")
-        return [Entry(label, (none,), ticks=ticks)]
+    path = assessment.machining[index]
+    if path is None:  # which stands before all steps, and the check list asks for the dry run
+        return []
     result = path.clearance
     told = [form.say("program: {program}", program=path.file)]
     if result.least_move >= 0:
         told.append(
             form.say(
                 "nearest {clearance}, wanted {wanted}",
-                clearance=found(result.least_clearance, form),
+                clearance=strong(found(result.least_clearance, form)),
                 wanted=stated(result.required, form),
             )
         )
@@ -303,4 +308,4 @@ def _path(assessment: Assessment, index: int, form: Form) -> list[Entry]:
                 body=form.say(touch.body),
             )
         )
-    return [Entry(label, tuple(told), ticks=ticks)]
+    return [Entry(form.say("path"), tuple(told), ticks=(form.say("dry run"),))]

@@ -7,6 +7,7 @@ from sim.drawing.numbers import length_text
 from sim.setup_sheet.entries import Entry, Section
 from sim.setup_sheet.figures import bar, fails, found, kilonewton, plain, speed, stated
 from sim.setup_sheet.form import Form
+from sim.setup_sheet.runs import strong
 
 JAWS = ("1", "2", "3")
 TORQUE = "screw_torque", "pressure_under_the_head"
@@ -23,11 +24,11 @@ def machine(assessment: Assessment, form: Form) -> Section:
     chuck, limits = scenario.chuck, scenario.machine
     most = form.say(
         "at most {pressure}, {speed}",
-        pressure=bar(chuck.pressure_limit, form),
-        speed=speed(chuck.marked_speed, form),
+        pressure=strong(bar(chuck.pressure_limit, form)),
+        speed=strong(speed(chuck.marked_speed, form)),
     )
     if chuck.largest_grip is not None:
-        most += form.say(", {grip} of grip in all", grip=kilonewton(chuck.largest_grip, form))
+        most += form.say(", {grip} of grip in all", grip=strong(kilonewton(chuck.largest_grip, form)))
     swing = max(path.swing for _, path in assessment.paths)
     entries = [
         Entry(
@@ -36,31 +37,25 @@ def machine(assessment: Assessment, form: Form) -> Section:
                 form.say(
                     "{name}, Ø{body}, stroke {stroke}",
                     name=chuck.name,
-                    body=stated(chuck.body_diameter, form),
-                    stroke=stated(chuck.stroke, form),
+                    body=strong(stated(chuck.body_diameter, form)),
+                    stroke=strong(stated(chuck.stroke, form)),
                 ),
                 most,
             ),
-            ticks=(form.say("is this one"), form.say("greased")),
+            ticks=(form.say("is this one"),),
         ),
         Entry(
             form.say("machine"),
             (
                 form.say(
-                    "at most {pressure}, {speed}; holds no less than {least} steadily",
-                    pressure=bar(limits.pressure_limit, form),
-                    speed=speed(limits.speed_limit, form),
-                    least=bar(limits.lowest_pressure, form),
+                    "{least} to {pressure}, at most {speed}",
+                    pressure=strong(bar(limits.pressure_limit, form)),
+                    speed=strong(speed(limits.speed_limit, form)),
+                    least=strong(bar(limits.lowest_pressure, form)),
                 ),
-            ),
-            ticks=(form.say("checked"),),
-        ),
-        Entry(
-            form.say("swing"),
-            (
                 form.say(
                     "turns in Ø{swing} of Ø{most}",
-                    swing=found(swing, form),
+                    swing=strong(found(swing, form)),
                     most=stated(limits.swing_diameter, form),
                 ),
             ),
@@ -71,9 +66,10 @@ def machine(assessment: Assessment, form: Form) -> Section:
             (
                 form.say(
                     "friction counted: {friction}. Clean and grease them, then measure the grip.",
-                    friction=form.number(f"{chuck.guideway_friction:g}"),
+                    friction=strong(form.number(f"{chuck.guideway_friction:g}")),
                 ),
             ),
+            ticks=(form.say("greased"),),
         ),
     ]
     return Section(form.say("Machine and chuck"), tuple(entries))
@@ -99,18 +95,20 @@ def jaws(assessment: Assessment, form: Form) -> Section:
                 form.say(
                     "{material}, {size} {unit} (length, width, height), {first}",
                     material=jaw.material,
-                    size=size,
+                    size=strong(size),
                     unit=form.unit,
                     first=first,
                 ),
-                form.say("jaw 1, 2, 3 on master jaw 1, 2, 3"),
                 *shape,
             ),
             ticks=JAWS,
         ),
         Entry(
             form.say("clean"),
-            (form.say("serrations of jaws and master jaws, T-nuts, screw seats: no chip"),),
+            (
+                form.say("serrations, T-nuts, screw seats: no chip"),
+                form.say("jaw 1, 2, 3 on master jaw 1, 2, 3"),
+            ),
             ticks=JAWS,
         ),
         Entry(
@@ -119,7 +117,7 @@ def jaws(assessment: Assessment, form: Form) -> Section:
                 form.say(
                     "number {number}, counted outward from the one at which the inner ends stand {radius} from the "
                     "axis, chuck fully open; pitch {pitch}",
-                    number=jaw.serration_index,
+                    number=strong(f"{jaw.serration_index}"),
                     radius=stated(jaw.mounting_radius, form),
                     pitch=stated(pitch, form),
                 ),
@@ -127,9 +125,9 @@ def jaws(assessment: Assessment, form: Form) -> Section:
             ticks=JAWS,
         ),
         Entry(
-            form.say("measured, fully open"),
+            form.say("chuck fully open"),
             (
-                form.say("inner end {radius} from the axis", radius=found(place.opened, form)),
+                form.say("inner end {radius} from the axis", radius=strong(found(place.opened, form))),
                 form.say("outer end {place}", place=edge(assessment, place.opened, form)),
             ),
             blank=form.unit,
@@ -145,7 +143,7 @@ def edge(assessment: Assessment, inner: float, form: Form) -> str:
     past = inner + assessment.parts.place.length - 0.5 * assessment.parts.sizes.body.diameter
     if abs(past) < 1e-9:
         return form.say("flush with the body's edge")
-    off = found(abs(past), form)
+    off = strong(found(abs(past), form))
     if past > 0.0:
         return form.say("{off} out of the body's edge", off=off)
     return form.say("{off} inside the body's edge", off=off)
@@ -157,7 +155,7 @@ def _off(assessment: Assessment, form: Form) -> list[Entry]:
         return []
     told = form.say(
         "jaws 1, 2, 3 go {off} serrations outward of where they were bored",
-        off=", ".join(f"{n:+d}" for n in off),
+        off=strong(", ".join(f"{n:+d}" for n in off)),
     )
     return [Entry(form.say("for gripping"), (told,), ticks=JAWS)]
 
@@ -171,17 +169,18 @@ def _screws(assessment: Assessment, form: Form) -> list[Entry]:
         else form.say("washer of Ø{diameter}", diameter=stated(screws.washer_diameter, form))
     )
     torque = form.say("{torque} N m each", torque=form.number(f"{screws.torque / 1000.0:.9g}"))
+    torque = strong(torque)
     return [
         Entry(
             form.say("screws"),
             (
                 form.say(
-                    "{count} × {thread} × {length} mm, class {grade}, a jaw, at {places} from the inner end; {washer}",
-                    count=len(screws.positions),
-                    thread=screws.thread,
-                    length=form.number(length_text(screw.length, "mm")),
-                    grade=screws.property_class,
-                    places=form.say(" and ").join(stated(v, form) for v in screws.positions),
+                    "{screws} mm, class {grade}, a jaw, at {places} from the inner end; {washer}",
+                    screws=strong(
+                        f"{len(screws.positions)} × {screws.thread} × {form.number(length_text(screw.length, 'mm'))}"
+                    ),
+                    grade=strong(screws.property_class),
+                    places=strong(form.say(" and ").join(stated(v, form) for v in screws.positions)),
                     washer=washer,
                 ),
                 form.say(

@@ -6,19 +6,29 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from sim.assessment.results import Assessment
-from sim.drawing.asked import Asked
 from sim.drawing.numbers import length_text
-from sim.drawing.pens import THIN
-from sim.drawing.primitives import Item, Line, Words
+from sim.drawing.pens import RULE
+from sim.drawing.primitives import Item, Line
 from sim.readings.csv_file import DIRECTION, FALLING, RISING
-from sim.setup_sheet.blocks import LABEL, ROW, Block, columns
+from sim.setup_sheet.blocks import Block, Columns
 from sim.setup_sheet.figures import fails
-from sim.setup_sheet.form import Form, form_of
+from sim.setup_sheet.form import Form
 from sim.setup_sheet.gauge import Gauge, gauge_fits
 from sim.setup_sheet.gripping import PRESSURE
+from sim.setup_sheet.runs import (
+    BODY,
+    SMALLEST,
+    STRONG,
+    broken,
+    lettered,
+    lines_high,
+    under_each_other,
+    wide_of,
+)
 
-HIGH = 5.0  # of a row on the paper, mm
-FREE = 2  # rows with nothing in them
+HIGH = 4.8  # of a row on the paper, mm
+INSIDE = 1.2  # of words in a cell, mm
+FREE = 1  # rows with nothing in them
 # Shares of the gripping pressure, in the order in which they are set: hysteresis shows as the difference of two rows.
 RUN = ((0.5, RISING), (1.0, RISING), (0.5, FALLING))
 STEP = 0.05  # to which a pressure in between is rounded, MPa
@@ -73,34 +83,45 @@ def blank_csv(rows: Sequence[Row], form: Form) -> str:
     return "".join(", ".join(line) + "\n" for line in lines)
 
 
-def readings_block(rows: Sequence[Row], asked: Asked) -> Block:
+def readings_block(rows: Sequence[Row], at: Columns, form: Form) -> Block:
     """Return the table on the paper, with some rows free."""
-    at, form = columns(asked), form_of(asked)
     names = header(form)
-    wide = (at.right - at.label) / len(names)
+    wide = _widths(names, at.right - at.label)
+    left = [at.label + sum(wide[:k]) for k in range(len(wide) + 1)]
+    heads = [broken(name, SMALLEST, one - 2.0 * INSIDE) for name, one in zip(names, wide, strict=True)]
+    head = 1.6 + lines_high(max(len(one) for one in heads), SMALLEST)
     told = [
-        names,
         *(tuple(map(form.number, cells(row, form))) for row in rows),
         *[("",) * len(names)] * (FREE if rows else len(RUN) + FREE),
     ]
-    high = HIGH * len(told)
+    high = head + HIGH * len(told)
 
     def drawn(top: float) -> list[Item]:
-        upper = top - 1.5
-        items: list[Item] = [
-            Line((at.label, upper - HIGH * k), (at.right, upper - HIGH * k), THIN)
+        upper = top - 1.0
+        items: list[Item] = [Line((at.label, upper), (at.right, upper), RULE)]
+        items += [
+            Line((at.label, upper - head - HIGH * k), (at.right, upper - head - HIGH * k), RULE)
             for k in range(len(told) + 1)
         ]
-        items += [
-            Line((at.label + wide * k, upper), (at.label + wide * k, upper - high), THIN)
-            for k in range(len(names) + 1)
-        ]
+        items += [Line((x, upper), (x, upper - high), RULE) for x in left]
+        for n, lines in enumerate(heads):
+            items += under_each_other(left[n] + INSIDE, upper - 1.2, lines, SMALLEST)
         for k, line in enumerate(told):
-            size = LABEL if k == 0 else ROW
-            y = upper - HIGH * k - 0.5 * (HIGH + size)
+            y = upper - head - HIGH * k - 0.5 * (HIGH + STRONG)
             items += [
-                Words((at.label + wide * n + 1.5, y), words, size) for n, words in enumerate(line) if words
+                lettered((left[n] + INSIDE, y), words, STRONG if words[0].isdigit() else BODY)
+                for n, words in enumerate(line)
+                if words
             ]
         return items
 
-    return Block(high + 3.0, drawn)
+    return Block(high + 2.0, drawn)
+
+
+def _widths(names: Sequence[str], whole: float) -> list[float]:
+    """Return how wide columns are, each as its name or its longest word wants it."""
+    wants = [wide_of(name, SMALLEST) for name in names]
+    if sum(wants) + 2.0 * INSIDE * len(names) > whole:
+        wants = [max(wide_of(word, SMALLEST) for word in name.split()) for name in names]
+    spare = (whole - sum(wants)) / len(names)
+    return [want + spare for want in wants]

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from sim.assessment.results import Assessment
-from sim.assessment.verdict import Verdict
+from sim.assessment.verdict import NotJudged, Verdict
 from sim.setup_sheet.entries import Told
 from sim.setup_sheet.form import Form
+from sim.setup_sheet.runs import strong
 
 STAGES = {"boring": "boring the jaws", "jaws": "jaws", "chuck": "chuck", "machine": "machine"}
 
@@ -46,13 +47,22 @@ def _standing(assessment: Assessment, form: Form) -> Iterator[Told]:
         )
     if open_questions:
         head = form.say("NOT JUDGED, and it matters: {count}", count=len(open_questions))
-        lines = tuple(f"{one.question} ({_stage(one.stage, form)}): {one.why}." for one in open_questions)
+        lines = tuple(_questions(open_questions, form))
         yield Told(head, lines, "warn")
+
+
+def _questions(unasked: Sequence[NotJudged], form: Form) -> Iterator[str]:
+    """Yield each question once, with all of the stages where it is open for the same reason."""
+    stages: dict[tuple[str, str], list[str]] = {}
+    for one in unasked:
+        stages.setdefault((one.question, one.why), []).append(_stage(one.stage, form))
+    for (question, why), where in stages.items():
+        yield f"{question} ({', '.join(where)}): {why}."
 
 
 def _line(verdict: Verdict, form: Form) -> str:
     advice = f" {verdict.advice}" if verdict.advice else ""
-    return f"{form.say(verdict.name)} ({_stage(verdict.stage, form)}): {verdict.message}{advice}"
+    return f"{strong(form.say(verdict.name))} ({_stage(verdict.stage, form)}): {verdict.message}{advice}"
 
 
 def _stage(stage: str, form: Form) -> str:

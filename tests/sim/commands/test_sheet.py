@@ -11,7 +11,7 @@ from urllib.parse import unquote
 import pytest
 
 from sim.assessment.results import Assessment
-from sim.setup_sheet import blocks
+from sim.setup_sheet import document
 
 
 @pytest.fixture
@@ -53,7 +53,7 @@ def test_readings_program_and_language(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """A blank file for readings and a link to the program go along; the page says whether it was judged."""
-    monkeypatch.setattr(blocks, "drawing_blocks", lambda *_: [])
+    monkeypatch.setattr(document, "drawing_blocks", lambda *_: [])
     monkeypatch.setattr("sim.commands.sheet.assessed", lambda path, *_, **__: quickly_judged(path.stem))
     to, blank = tmp_path / "sheet.html", tmp_path / "readings.csv"
     own = root / "scenarios" / "programs" / "cast_hub_jaws.nc"

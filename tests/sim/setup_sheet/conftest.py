@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from functools import cache
 
@@ -9,11 +10,11 @@ import pytest
 
 from sim.assessment.results import Assessment
 from sim.drawing.asked import Asked
-from sim.drawing.frame import LARGE
 from sim.drawing.primitives import Sheet, Words, flat
-from sim.setup_sheet import blocks
-from sim.setup_sheet.blocks import LABEL, columns
+from sim.setup_sheet import document
+from sim.setup_sheet.blocks import LABEL, TITLE, columns, halves
 from sim.setup_sheet.document import pages
+from sim.setup_sheet.runs import BODY, FAR, STRONG
 
 A4 = Asked()
 Rows = dict[tuple[str, str], str]
@@ -27,7 +28,7 @@ def pages_of(quickly_judged: Callable[[str], Assessment]) -> Callable[..., tuple
     def laid_out(name: str, asked: Asked = A4, *, drawn: bool = False) -> tuple[Sheet, ...]:
         with pytest.MonkeyPatch.context() as patch:
             if not drawn:
-                patch.setattr(blocks, "drawing_blocks", lambda *_: [])
+                patch.setattr(document, "drawing_blocks", lambda *_: [])
             return pages([quickly_judged(name)], asked)
 
     return laid_out
@@ -39,18 +40,22 @@ def read_rows() -> Callable[[tuple[Sheet, ...], Asked], Rows]:
 
 
 def _rows(sheets: tuple[Sheet, ...], asked: Asked) -> Rows:
-    """Return what stands beside each label, by the step's title, by where the words stand alone."""
-    at, title, label, labelled = columns(asked), "", "", False
+    """Return what stands beside each label, by the step's title, by where the words stand."""
+    at = columns(asked)
+    first, second = halves(at)
+    title, label, labelled = "", "", False
     found: Rows = {}
     for item in (item for sheet in sheets for item in flat(list(sheet.items))):
         if not isinstance(item, Words) or item.upwards or item.anchor != "left":
             continue
-        if item.at[0] == at.label and item.height == LARGE:
+        x = item.at[0]
+        if x == at.label and item.height == TITLE:
             title, label = item.words, ""
-        elif item.at[0] == at.label and item.height == LABEL:
+        elif x in (first.label, second.label) and item.height == LABEL:
             label = f"{label} {item.words}" if labelled else item.words
             labelled = True
-        elif item.at[0] == at.told:
-            found[title, label] = " ".join([*filter(None, [found.get((title, label))]), item.words])
+        elif item.height in (BODY, STRONG, FAR) and at.told <= x < second.right and title:
+            # What stands out has a run of its own, and what follows it is not parted from it by a space.
+            found[title, label] = f"{found.get((title, label), '')} {item.words}".strip()
             labelled = False
-    return found
+    return {place: re.sub(r"(?<=Ø) | (?=[,;.:])", "", words) for place, words in found.items()}

@@ -24,11 +24,12 @@ from sim.drawing.asked import Asked
 from sim.drawing.digest import scenario_digest
 from sim.drawing.primitives import Corners, Group
 from sim.setup.loading import load
-from sim.setup_sheet import blocks, code_text, document
+from sim.setup_sheet import code_text, document
 from sim.setup_sheet.bundle import Bundle, attachments, bundled, is_inside
 from sim.setup_sheet.code_text import KEYS, MOST_CODES, MOST_LETTERS, PREFIX, bundle_of, code_texts
-from sim.setup_sheet.codes import SIDE, code_blocks
+from sim.setup_sheet.codes import SIDE, code_column
 from sim.setup_sheet.document import Handed, pages
+from sim.setup_sheet.entries import Section
 from sim.setup_sheet.written import written
 
 SMALL = Bundle("part", {"title": "a part", "pockets": [{"name": "rim"}]}, (), (), (), "0000 0000 0000")
@@ -129,7 +130,7 @@ def test_printed_code_is_read_by_another_reader(
     name: str,
 ) -> None:
     """As a phone does: the PDF's page as a picture of 200 dpi, read by a library that knows nothing of ours."""
-    monkeypatch.setattr(blocks, "drawing_blocks", lambda *_: [])
+    monkeypatch.setattr(document, "drawing_blocks", lambda *_: [])
     judged = quickly_judged(name)
     bundle = bundled(root / "scenarios" / f"{name}.toml", judged.scenario)
     codes = code_texts(bundle)
@@ -151,7 +152,9 @@ def test_squares_are_large_enough_to_be_read() -> None:
         texts = [f"{PREFIX}1/1:00000000:{'A' * (MOST_LETTERS - 24)}:"] * count
         for paper in ("A4", "Letter"):
             asked = Asked(paper)
-            for block in code_blocks(texts, (), asked):
+            for across in (1, 2):
+                _, block = code_column(texts, (), asked, across=across)
+                assert block is not None
                 groups = [item for item in block.draw(200.0) if isinstance(item, Group)]
                 corners = [
                     p for g in groups for one in g.items if isinstance(one, Corners) for p in one.points
@@ -278,13 +281,13 @@ def test_files_of_two_setups_are_attached_by_names_of_their_own() -> None:
     assert names(attachments([SMALL, other])) == ["part.toml", "2/part.toml"]
 
 
-def test_codes_fill_a_page_that_has_room() -> None:
-    """They stand in one place behind what is on the page; a page of their own is the last choice."""
-    heights = ([100.0, 100.0], [50.0], [230.0])
-    for high, places in ((60.0, [1]), (25.0, [2]), (211.0, [3]), (150.0, [3, 4])):
-        count = len(places) if high == 150.0 else 1
-        laid = [[blocks.Block(h, lambda _: []) for h in one] for one in heights]
-        added = [blocks.Block(high, lambda _: []) for _ in range(count)]
-        document._add_codes(laid, added, 260.0)
-        assert [n for n, page in enumerate(laid) for block in page if block in added] == places
-        assert all(page for page in laid)
+def test_more_codes_than_two_stand_behind_the_last_step(quickly_judged: Callable[[str], Assessment]) -> None:
+    """However many there are, all of them stand on paper, and none of them beside too little room."""
+    judged = quickly_judged("cast_hub_on_ring")
+    for count in range(MOST_CODES + 1):
+        texts = tuple(f"{PREFIX}{k + 1}/{count}:00000000:{'A' * (MOST_LETTERS - 24)}:" for k in range(count))
+        closing = document._closing(judged, Asked("Letter"), Handed(texts), (5, Section("last", ())))
+        assert len(closing) == 1 + (count > 2)
+        drawn = [item for block in closing for item in block.draw(250.0) if isinstance(item, Group)]
+        assert len(drawn) == count
+        assert all(block.height < 235.0 for block in closing)

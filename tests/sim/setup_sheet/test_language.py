@@ -18,7 +18,8 @@ from sim.drawing.phrases import LANGUAGES, phrases, said
 from sim.drawing.primitives import Group, Sheet, Words, flat
 from sim.scenario import Cut
 from sim.scenario.program import Shanks
-from sim.setup_sheet import blocks, codes, gripping, mounting, standing
+from sim.setup_sheet import codes, drawn, gripping, mounting, standing
+from sim.setup_sheet.document import MARGIN
 from sim.setup_sheet.form import Form
 
 OTHERS = [language for language in LANGUAGES if language != "en"]
@@ -52,7 +53,7 @@ def named() -> Iterator[str]:
     yield from mounting.HOW.values()
     yield from gripping.TOUCH.values()
     yield from standing.STAGES.values()
-    yield from (what for _, what in blocks.DRAWINGS)
+    yield from (what for _, what in drawn.DRAWINGS)
     yield from (codes.ONE, codes.SEVERAL, codes.APART, codes.TOO_LONG)
     yield from get_args(Cut.model_fields["kind"].annotation)
     yield from get_args(Shanks)
@@ -96,8 +97,8 @@ def test_a_micrometre_is_no_word_of_the_language() -> None:
 
 def test_figures_of_a_drawing_have_a_comma_too() -> None:
     note = Group("note", "groove", (Words((0.0, 0.0), "groove 1.5 wide, 30°.", 2.5),))
-    assert blocks._numbered(note, Form("mm", "de")).items[0].words == "groove 1,5 wide, 30°."
-    assert blocks._numbered(note, Form("mm", "en")) == note
+    assert drawn._numbered(note, Form("mm", "de")).items[0].words == "groove 1,5 wide, 30°."
+    assert drawn._numbered(note, Form("mm", "en")) == note
 
 
 def test_braces_of_a_name_stay() -> None:
@@ -136,7 +137,7 @@ def test_words_have_room(
         for box in boxes:
             left, low, right, high = box.bounds
             assert 20.0 - 1e-9 <= left < right <= page.width - 10.0 + 1e-9
-            assert 5.0 < low < high <= page.height - 10.0 + 1e-9
+            assert MARGIN - 1.0 < low < high <= page.height - MARGIN + 1e-9
         tree = shapely.STRtree(boxes)
         for a, b in zip(*tree.query(boxes, predicate="overlaps"), strict=True):
             assert boxes[a].intersection(boxes[b]).area < 1e-9

@@ -19,8 +19,8 @@ from sim.drawing.asked import Asked
 from sim.drawing.digest import scenario_digest
 from sim.drawing.primitives import Sheet, Words, flat
 from sim.report.assessment import as_object
-from sim.setup_sheet import blocks, boring, gauge, gripping, mounting
-from sim.setup_sheet.document import pages
+from sim.setup_sheet import boring, document, gauge, gripping, mounting
+from sim.setup_sheet.document import MARGIN, pages
 from sim.setup_sheet.written import as_html
 
 ASKED = (Asked(), Asked("Letter", "inch"))
@@ -49,7 +49,7 @@ def expected(report: dict[str, Any], length: float, unit: str) -> Iterator[tuple
     yield (
         "Jaws on the serrations",
         "torque",
-        rf"^{NUMBER} N m each(?: – FAILS, do not set it)? tightened",
+        rf"^{NUMBER} N m each(?: – FAILS, do not set it)?; tightened",
         [screws["torque_Nm"]],
     )
     yield "Bore the jaws", "travel", rf"^{NUMBER} {unit} of", [fixture["travel_mm"] / length]
@@ -65,7 +65,7 @@ def expected(report: dict[str, Any], length: float, unit: str) -> Iterator[tuple
     for number, grip in enumerate(report["grip"]):
         title = f"Hold the part: {grip['operation']}"
         stroke, hold = report["stroke"][number], report["hold"][number]
-        load = rf"^room to load {NUMBER} {unit}; grips at travel {NUMBER} {unit} to {NUMBER} {unit} of"
+        load = rf"^room to load {NUMBER} {unit}; grips at travel {NUMBER} {unit} to {NUMBER} {unit}\b"
         keys = "loading_clearance_mm", "grip_travel_first_mm", "grip_travel_last_mm"
         travels = [stroke[key] / length for key in keys]
         yield title, "load", load, travels
@@ -75,7 +75,7 @@ def expected(report: dict[str, Any], length: float, unit: str) -> Iterator[tuple
         yield title, "speed limit", rf"grip there {NUMBER} kN", [grip["high_speed_total_N"] / 1e3]
         yield title, "speed limit", rf"permits {NUMBER} rev/min", [math.floor(grip["permissible_rpm"] + 1e-9)]
         for cut in hold["cuts"]:
-            pattern = rf"{NUMBER} rev/min grip there {NUMBER} kN; held {NUMBER} times"
+            pattern = rf"{NUMBER} rev/min;? grip there {NUMBER} kN; held {NUMBER} times"
             if cut["holding_factor"] is not None:
                 figures = [
                     cut["speed_rpm"],
@@ -142,7 +142,7 @@ def test_words_neither_meet_nor_leave_the_paper(
                 left, low, right, high = box.bounds
                 assert left >= 20.0 - 1e-9, one
                 assert right <= page.width - 10.0 + 1e-9, one
-                assert 5.0 < low < high <= page.height - 10.0 + 1e-9, one
+                assert MARGIN - 1.0 < low < high <= page.height - MARGIN + 1e-9, one
             tree = shapely.STRtree(boxes)
             for a, b in zip(*tree.query(boxes, predicate="overlaps"), strict=True):
                 assert boxes[a].intersection(boxes[b]).area < 1e-9, (words[a], words[b])
@@ -191,7 +191,7 @@ def test_setting_that_a_verdict_forbids_says_so(
     key: str,
     label: str,
 ) -> None:
-    monkeypatch.setattr(blocks, "drawing_blocks", lambda *_: [])
+    monkeypatch.setattr(document, "drawing_blocks", lambda *_: [])
     judged = quickly_judged("valve_bonnet_two_steps")
     verdicts = tuple(
         replace(v, status="fail") if v.key == key and v.stage == "second side" else v for v in judged.verdicts
@@ -260,7 +260,7 @@ def test_job_of_two_sets_is_one_document(
     pages_of: Callable[..., tuple[Sheet, ...]],
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(blocks, "drawing_blocks", lambda *_: [])
+    monkeypatch.setattr(document, "drawing_blocks", lambda *_: [])
     names = "valve_bonnet_first_side", "valve_bonnet_second_side"
     judged = [quickly_judged(name) for name in names]
     sheets = pages(judged, Asked())
