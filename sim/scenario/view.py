@@ -37,7 +37,8 @@ class View(Table):
     rise: Angle = default("21.7 deg", "of the camera over the level, towards jaw 1")
     zoom: Factor = Field(1.0, description="1 shows everything, 2 half of its size")
     section: Literal["none", "along", "across", "level"] = Field(
-        "none", description="opened by a plane: along the spindle through jaw 1, across it, or level"
+        "none",
+        description="opened by a plane: along the spindle through jaw 1, towards the eye, across it, or level",
     )
     section_at: AnyLength = default("0 mm", "where that plane lies: y (along), z (across) or x (level)")
     hide: tuple[Group, ...] = Field((), max_length=40, description="groups of bodies that are left out")

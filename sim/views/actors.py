@@ -7,15 +7,15 @@ from typing import Any
 
 import numpy as np
 import trimesh
-from matplotlib import colormaps
 
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.results import Assessment
 from sim.assessment.state import GripState
 from sim.base.arrays import Floats
-from sim.views.bodies import GROUPS, Body, bodies, placement, shapes, slide_of
-from sim.views.colours import EDGE, PRESSURE_MAP, body_colour, rgb
+from sim.views.bodies import GROUPS, Body, bodies, metal_colour, placement, shapes, slide_of
+from sim.views.colours import EDGE, rgb
 from sim.views.packing import packed
+from sim.views.pressure_scale import coloured
 from sim.views.render import FEATURE_ANGLE
 from sim.views.scene import face_patches
 
@@ -58,7 +58,7 @@ def enter(plotter: Any, assessment: Assessment, stage: str, glass: tuple[str, ..
         opacity = GLASS if GROUPS.get(body.kind, body.kind) in glass else 1.0
         own = [
             plotter.add_mesh(
-                surface, color=rgb(body_colour(body.kind)), opacity=opacity, smooth_shading=True,
+                surface, color=rgb(metal_colour(assessment, body.kind)), opacity=opacity, smooth_shading=True,
                 split_sharp_edges=True, feature_angle=FEATURE_ANGLE, ambient=0.2, diffuse=0.92, specular=0.16,
             )
         ]  # fmt: skip
@@ -104,8 +104,7 @@ def colour(actors: Actors, state: GripState | None, scale: float) -> None:
     for jaw, (surface, actor) in enumerate(actors.faces):
         actor.SetVisibility(state is not None and state.bands is not None)
         if state is not None and state.bands is not None:
-            shares = np.clip(_smooth(state.bands[jaw]) / scale, 0.0, 1.0)
-            surface["colours"] = np.round(255.0 * colormaps[PRESSURE_MAP](shares)[:, :3]).astype(np.uint8)
+            surface["colours"] = coloured(_smooth(state.bands[jaw]), scale)
 
 
 def _smooth(bands: Floats) -> Floats:

@@ -21,7 +21,7 @@ from sim.setup.held import held_zone
 from sim.setup.jaw_screws import head_underside, nut_top
 from sim.setup.parts import Parts
 from sim.setup.pose import Solid
-from sim.views.colours import body_colour
+from sim.views.colours import METAL_COLOURS, body_colour, metal_of
 from sim.views.packing import encoded, packed
 
 # How far each kind goes, along the spindle and outward along its jaw (mm), when the setup is pulled apart.
@@ -203,6 +203,14 @@ def slide_of(parts: Parts) -> float:
     return -1.0 if parts.direction == "outside" else 1.0
 
 
+def metal_colour(assessment: Assessment, kind: str) -> str:
+    """Return the colour ('#rrggbb') in which a kind of body is drawn: soft jaws in that of their metal."""
+    if kind != "soft jaw":
+        return body_colour(kind)
+    material = assessment.parts.jaw_material
+    return METAL_COLOURS[metal_of(material.name, material.density)]
+
+
 def as_objects(assessment: Assessment) -> dict[str, Any]:
     """Return shapes and bodies as the page reads them."""
     return {
@@ -219,7 +227,7 @@ def as_objects(assessment: Assessment) -> dict[str, Any]:
                 "stages": list(body.stages),
                 "run": body.run,
                 "apart": list(APART.get(body.kind, (0.0, 0.0))),
-                "colour": body_colour(body.kind),
+                "colour": metal_colour(assessment, body.kind),
             }
             for body in bodies(assessment)
         ],

@@ -19,11 +19,12 @@ from sim.base.arrays import Floats
 Vector = tuple[float, float, float]
 Preset = Literal["three-quarter", "spindle", "side"]
 
-# Direction from what is seen to the eye, and what is up in the picture (x: through jaw 1).
+# Direction from what is seen to the eye, and what is up in the picture (x: through jaw 1). The chuck stands left, the
+# tailstock right, as turners draw it.
 _DIRECTIONS: dict[Preset, tuple[Vector, Vector]] = {
-    "three-quarter": ((0.42, -0.62, 0.86), (1.0, 0.0, 0.0)),
+    "three-quarter": ((0.42, 0.80, 0.62), (1.0, 0.0, 0.0)),
     "spindle": ((0.0, 0.0, 1.0), (1.0, 0.0, 0.0)),
-    "side": ((0.0, -1.0, 0.0), (1.0, 0.0, 0.0)),
+    "side": ((0.0, 1.0, 0.0), (1.0, 0.0, 0.0)),
 }
 VIEW_ANGLE = 24.0  # deg, from the top to the bottom of the picture
 

@@ -1,8 +1,9 @@
-"""One colour for each kind of body, the same in scenes, sections, plots and exported models.
+"""One colour for each metal, the same in scenes, sections, plots and exported models; pressure and grip stand apart.
 
-Solids are neutral metals told apart by lightness and a trace of warmth; pressure is shown by cividis, which is
-perceptually uniform and keeps its order for colour-blind readers. State is told by symbol and word first; its
-colour only repeats them.
+Metals are warm greys and browns, told apart by lightness; pressure runs from light blue to dark violet, evenly in
+lightness, so that it stands apart from every metal for all eyes: by how much is computed in its test, with each kind of
+cone missing, too. A jaw that grips is coloured by its grip against what the cuts need. State is told by symbol and word
+first; its colour only repeats them.
 """
 
 from __future__ import annotations
@@ -11,31 +12,42 @@ from sim.assessment.verdict import Status
 
 Rgb = tuple[float, float, float]
 
+STEEL, HARDENED, ALUMINIUM, CAST_IRON, FIXTURE = "#b4b3ae", "#777470", "#e4e3de", "#46443f", "#8a8f4e"
 BODY_COLOURS: dict[str, str] = {
-    "chuck body": "#80878e",
-    "master jaw": "#666d75",
-    "T-nut": "#4e545b",
-    "jaw screw": "#3d4248",
-    "soft jaw": "#cfd3d6",
-    "workpiece": "#cdc0aa",
-    "boring ring": "#9aabb6",
-    "plug": "#a5b3a2",
-    "outer ring": "#9aabb6",
-    "back stop": "#a99a8d",
-    "centre": "#8f959b",
-    "steady rest": "#9aa1a7",
-    "boring bar": "#5b6f7d",
-    "tool": "#5b6f7d",
-    "insert": "#b59b62",
+    "chuck body": "#8d8a85",
+    "master jaw": HARDENED,
+    "T-nut": HARDENED,
+    "jaw screw": "#5a5753",
+    "soft jaw": STEEL,
+    "workpiece": "#e3bd7f",
+    "boring ring": FIXTURE,
+    "plug": FIXTURE,
+    "outer ring": FIXTURE,
+    "back stop": FIXTURE,
+    "centre": HARDENED,
+    "steady rest": FIXTURE,
+    "boring bar": "#5a5753",
+    "tool": "#5a5753",
+    "insert": "#c9a227",
 }
-OTHER_BODY = "#9c9c9c"
-PRESSURE_MAP = "cividis"
+OTHER_BODY = "#9c9a96"
+METAL_COLOURS: dict[str, str] = {
+    "hardened steel": HARDENED,
+    "steel": STEEL,
+    "aluminium": ALUMINIUM,
+    "cast iron": CAST_IRON,
+}
+LIGHT = 3.5e-6  # kg/mm3: below it a metal is drawn as aluminium
+
+ENOUGH, SCARCE, TOO_LITTLE = "#358a95", "#ffa000", "#c8102e"  # a jaw's grip against what the cuts need
+OVERLAP = "#e0002f"  # metal in metal
+AT_YIELD = "#ff8a00"  # the line in a pressed face along which the softer side yields
 
 INK = "#22272d"  # text and outlines; the page replaces it by its own ink, dark or light
 EDGE = "#30353a"  # edges of solids
 FAINT = "#8b939b"  # helping lines
 PAPER = "#fbfbf9"  # behind text that crosses lines
-BACKDROP = "#eef0f1"  # behind the solids
+BACKDROP = "#f1f1ef"  # behind the solids
 PATH = "#2f5d7c"  # cutting path and curves
 NEED = "#9a4a1c"  # what is asked for: limits and required values
 
@@ -53,6 +65,15 @@ def body_colour(name: str) -> str:
     if "ring" in name:
         return BODY_COLOURS["boring ring"]
     return BODY_COLOURS["jaw screw"] if "screw" in name else OTHER_BODY
+
+
+def metal_of(name: str, density: float) -> str:
+    """Return which of the metals that are told apart a material is, by its name and density (kg/mm3)."""
+    if density < LIGHT:
+        return "aluminium"
+    if "iron" in name:
+        return "cast iron"
+    return "hardened steel" if "hardened" in name else "steel"
 
 
 def rgb(colour: str) -> Rgb:

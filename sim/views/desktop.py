@@ -18,14 +18,15 @@ from sim.assessment.state import BORING, GripState, States, at, on_path, states
 from sim.base.errors import NotAvailableError
 from sim.views.actors import Actors, colour, enter, leave, place
 from sim.views.camera import fitted
-from sim.views.colours import BACKDROP, INK, PRESSURE_MAP
+from sim.views.colours import BACKDROP, INK
+from sim.views.pressure_scale import linear_map, rounded_up
 from sim.views.render import LIGHTS
-from sim.views.web.stages import highest_pressure, rounded_up
+from sim.views.web.stages import highest_pressure
 from sim.views.wording import measures
 
 SIZE = (1280, 800)
 SHOWN_VERDICTS = 7
-TOWARDS = (0.37, -0.54, 0.75)
+TOWARDS = (0.37, 0.70, 0.60)  # chuck left, tailstock right
 _LETTERS = 11
 _CARRYING = {"middle": "middles carry", "edges": "edges carry", "full": "middles and edges carry"}
 
@@ -248,7 +249,7 @@ class DesktopWindow:
             return
         import pyvista
 
-        table = pyvista.LookupTable(PRESSURE_MAP, scalar_range=(0.0, self._scale()))
+        table = pyvista.LookupTable(linear_map(), scalar_range=(0.0, self._scale()))
         bar = self.plotter.add_scalar_bar(
             "contact pressure, MPa", mapper=_mapper(table), vertical=True, position_x=0.86, position_y=0.06,
             height=0.38, width=0.05, color=INK, label_font_size=14, title_font_size=14, fmt="%.0f",

@@ -16,7 +16,8 @@ from sim.setup import pose
 from sim.setup.parts import Parts
 from sim.setup.pose import Solid
 from sim.views.colours import body_colour, rgb
-from sim.views.scene import ABOVE_FACE, face_patches, pressure_colours
+from sim.views.pressure_scale import coloured
+from sim.views.scene import ABOVE_FACE, face_patches
 
 PRESSURE = "_PRESSURE_MPA"  # a vertex attribute of one's own begins so (glTF 2.0, 3.7.2.1)
 # glTF 2.0 counts in metres with y up: the spindle (z) lies along x, jaw 1 (x) stands up along y.
@@ -98,7 +99,7 @@ def _add_pressure(
         process=False,
         vertex_attributes={PRESSURE: stated},
     )
-    shades = pressure_colours(values[kept] / highest) / 255.0
+    shades = coloured(values[kept], highest) / 255.0
     linear = np.where(shades <= 0.04045, shades / 12.92, ((shades + 0.055) / 1.055) ** 2.4)
     colours = np.column_stack([np.round(255.0 * linear), np.full(len(kept), 255.0)]).astype(np.uint8)
     material = PBRMaterial(  # type: ignore[no-untyped-call]
@@ -117,6 +118,7 @@ def _add_pressure(
             "unit": "MPa",
             "range_MPa": [float(stated.min()), float(stated.max())],
             "colours_MPa": [0.0, highest],
+            "colours_go_with": "the root of the pressure",
             "state": figures.clamping.state,
             "model": figures.clamping.model,
             "before_the_face_mm": ABOVE_FACE,

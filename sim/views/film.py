@@ -31,7 +31,7 @@ SIZE = (960, 640)
 RATE = 20  # frames a second
 CLOSING, BUILDING, HELD = 30, 16, 8  # frames: jaws close, pressure builds up, the end is held
 ALONG = 130  # frames of a cutting path
-TOWARDS = (0.30, -0.42, 1.0)  # to the eye, from the tailstock
+TOWARDS = (0.32, 0.68, 0.86)  # to the eye: chuck left, tailstock right
 STRIP = 46  # pixels below the picture, for its words
 _SANS = "DejaVuSans.ttf"
 

@@ -84,7 +84,7 @@ def moment_scene(assessment: Assessment, path: PathFigures, size: Size = SIZE) -
     found = moment(path)
     if found is None:
         return None
-    drawn = layers(moment_solids(assessment, path, found))
+    drawn = layers(moment_solids(assessment, path, found), assessment)
     if found.ends is None:
         ball = trimesh.creation.icosphere(subdivisions=3, radius=MARK)
         drawn.append(Layer(placed(ball, translation(found.mark[0], 0.0, found.mark[1])), NEED, edges=False))

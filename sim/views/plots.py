@@ -7,7 +7,6 @@ import math
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.cm import ScalarMappable
-from matplotlib.colors import Normalize
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
@@ -18,8 +17,9 @@ from sim.base.arrays import Floats
 from sim.contact import band_means
 from sim.mechanics.spin import centrifugal_force
 from sim.scenario import Scenario
-from sim.views.colours import FAINT, INK, NEED, PAPER, PATH, PRESSURE_MAP, body_colour
+from sim.views.colours import FAINT, INK, NEED, PAPER, PATH, body_colour
 from sim.views.figure import BODY, HALF, WHOLE, dress, new_figure, plain_axes
+from sim.views.pressure_scale import colour_map, norm, top_of
 from sim.views.scene import smooth_pressure
 
 CLEARANCE_SHOWN = 12.0  # mm; farther is not drawn to scale
@@ -203,7 +203,8 @@ def pressure_faces(figures: OperationFigures) -> Figure:
     angles = np.linspace(grid.angle_edges_rad[0], grid.angle_edges_rad[-1], 81)
     heights = np.linspace(grid.height_edges_mm[0], grid.height_edges_mm[-1], 49)
     pressures = smooth_pressure(contact, angles, heights)
-    highest = max(float(band_means(contact).max()), 1e-9)
+    means = band_means(contact)
+    top = top_of(means)
     figure = new_figure(WHOLE, 2.9)
     panels = figure.subplots(1, 3, sharey=True)
     degrees = np.degrees(angles)
@@ -211,13 +212,13 @@ def pressure_faces(figures: OperationFigures) -> Figure:
         title = f"jaw {jaw + 1}, {contact.grip_n[jaw] / 1000.0:.1f} kN"
         dress(axes, title, "deg off the jaw's middle", "z, mm" if jaw == 0 else "")
         axes.imshow(
-            pressures[jaw], origin="lower", aspect="auto", cmap=PRESSURE_MAP, vmin=0.0, vmax=highest,
+            pressures[jaw], origin="lower", aspect="auto", cmap=colour_map(), norm=norm(top),
             extent=(degrees[0], degrees[-1], heights[0], heights[-1]), interpolation="bilinear",
         )  # fmt: skip
     bar = figure.colorbar(
-        ScalarMappable(Normalize(0.0, highest), PRESSURE_MAP), ax=list(panels), pad=0.015, aspect=14
+        ScalarMappable(norm(top), colour_map()), ax=list(panels), pad=0.015, aspect=14, extend="max"
     )
     bar.outline.set_visible(False)
     bar.ax.tick_params(labelsize=BODY, colors=INK)
-    bar.set_label("contact pressure, MPa", fontsize=BODY, color=INK)
+    bar.set_label(f"contact pressure, MPa;\nlargest {float(means.max()):.0f}", fontsize=BODY, color=INK)
     return figure

@@ -7,7 +7,6 @@ from collections.abc import Iterable
 
 import numpy as np
 import trimesh
-from matplotlib import colormaps
 from matplotlib.figure import Figure
 
 from sim.assessment.figures.operation import OperationFigures
@@ -20,9 +19,11 @@ from sim.setup import pose
 from sim.setup.jaw_screws import head_seat
 from sim.setup.parts import Parts
 from sim.setup.pose import Solid
+from sim.views.bodies import metal_colour
 from sim.views.camera import Camera, Preset, axes, fitted, preset, projected
-from sim.views.colours import BACKDROP, INK, PAPER, PRESSURE_MAP, body_colour
+from sim.views.colours import BACKDROP, INK, PAPER, body_colour
 from sim.views.figure import new_figure
+from sim.views.pressure_scale import colour_map, coloured, norm, top_of
 from sim.views.render import Layer, Picture, Staged, render
 
 Size = tuple[int, int]
@@ -34,9 +35,15 @@ _NEAREST_EYE = 0.75  # of the gripped radius: nearer than this to the jaws a pic
 _JAW_DIRECTION = 38.0  # deg from the face's normal to the eye, for the picture of an outer face
 
 
-def layers(solids: Iterable[Solid]) -> list[Layer]:
-    """Return solids as they are drawn: each kind in its colour."""
-    return [Layer(solid.mesh, body_colour(solid.kind)) for solid in solids]
+def layers(solids: Iterable[Solid], assessment: Assessment | None = None) -> list[Layer]:
+    """Return solids in the colours of their kinds, the soft jaws of an assessment in that of their metal."""
+    return [
+        Layer(
+            solid.mesh,
+            body_colour(solid.kind) if assessment is None else metal_colour(assessment, solid.kind),
+        )
+        for solid in solids
+    ]
 
 
 def assembly_picture(
@@ -53,7 +60,7 @@ def assembly_scene(
     """Return chuck, jaws and gripped part of an operation, for a picture of a size in pixels."""
     figures = assessment.operations[operation]
     solids = pose.gripping_scene(assessment.parts, operation, figures.grip_travel)
-    return Staged(tuple(layers(solids)), preset(view, (s.mesh for s in solids), size))
+    return Staged(tuple(layers(solids, assessment)), preset(view, (s.mesh for s in solids), size))
 
 
 def boring_picture(assessment: Assessment, size: Size = SIZE, view: Preset = "three-quarter") -> Picture:
@@ -71,7 +78,7 @@ def boring_scene(assessment: Assessment, size: Size = SIZE, view: Preset = "thre
     drawn = assessment.boring.drawn[0 if touch is None else assessment.boring.run_of(touch.move)]
     seen = preset(view, (s.mesh for s in solids), size)
     tool = pose.standing_tool(drawn, radius, height)
-    return Staged((*layers(solids), *layers([tool])), _farther(seen, 1.12))
+    return Staged(tuple(layers([*solids, tool], assessment)), _farther(seen, 1.12))
 
 
 def tool_standing(assessment: Assessment) -> tuple[float, float]:
@@ -97,20 +104,19 @@ def pressure_picture(
     figures, parts = assessment.operations[operation], assessment.parts
     solids = pose.jaws(parts, figures.grip_travel)
     patches = face_patches(figures, parts)
-    highest = max(float(band_means(figures.clamping.pressure).max()), 1e-9)
-    coloured = [
-        Layer(patch, vertex_colours=pressure_colours(values / highest), edges=False)
-        for patch, values in patches
+    means = band_means(figures.clamping.pressure)
+    films = [
+        Layer(patch, vertex_colours=coloured(values, top_of(means)), edges=False) for patch, values in patches
     ]
-    drawn = [*layers((*solids, pose.body(parts))), *coloured]
+    drawn = [*layers((*solids, pose.body(parts)), assessment), *films]
     if parts.direction == "outside":
         camera = into_the_bore(figures, parts)
         shots = [(render(drawn, camera, size, transparent=transparent), camera)]
-        return _annotated(shots, figures, parts, highest, size)
+        return _annotated(shots, figures, parts, means, size)
     third = (size[0] // 3, size[1])
     cameras = [_before_the_face(jaw, figures, third) for jaw in range(3)]
     shots = [(render(drawn, c, third, transparent=transparent), c) for c in cameras]
-    return _annotated(shots, figures, parts, highest, third)
+    return _annotated(shots, figures, parts, means, third)
 
 
 def face_patches(
@@ -168,11 +174,6 @@ def smooth_pressure(contact: ContactResult, angles: Floats, heights: Floats) -> 
     return np.asarray(np.swapaxes(np.array(columns), 1, 2), dtype=np.float64)
 
 
-def pressure_colours(shares: Floats) -> Picture:
-    """Return colours (n, 3) of shares 0 to 1 of the highest pressure."""
-    return np.asarray(np.round(255.0 * colormaps[PRESSURE_MAP](shares)[..., :3]), dtype=np.uint8)
-
-
 def _middles(low: float, high: float, count: int) -> Floats:
     edges = np.linspace(low, high, count + 1)
     return np.asarray(0.5 * (edges[1:] + edges[:-1]), dtype=np.float64)
@@ -227,7 +228,7 @@ def _before_the_face(jaw: int, figures: OperationFigures, size: Size) -> Camera:
 
 
 def _annotated(
-    shots: list[tuple[Picture, Camera]], figures: OperationFigures, parts: Parts, highest: float, size: Size
+    shots: list[tuple[Picture, Camera]], figures: OperationFigures, parts: Parts, means: Floats, size: Size
 ) -> Figure:
     """Put the pictures side by side, the grip beside each jaw and one labelled bar to the right."""
     wide = sum(shot.shape[1] for shot, _ in shots)
@@ -253,12 +254,13 @@ def _annotated(
             )  # fmt: skip
     bar = figure.add_axes((share + 0.25 / figure.get_figwidth(), 0.12, 0.16 / figure.get_figwidth(), 0.76))
     from matplotlib.cm import ScalarMappable
-    from matplotlib.colors import Normalize
 
-    scale = figure.colorbar(ScalarMappable(Normalize(0.0, highest), PRESSURE_MAP), cax=bar)
+    top = top_of(means)
+    scale = figure.colorbar(ScalarMappable(norm(top), colour_map()), cax=bar, extend="max")
     scale.outline.set_visible(False)
     bar.tick_params(labelsize=LETTERS, colors=INK)
-    bar.set_ylabel("contact pressure, MPa", fontsize=LETTERS, color=INK)
+    words = f"contact pressure, MPa; largest {float(means.max()):.0f}"
+    bar.set_ylabel(words, fontsize=LETTERS, color=INK)
     return figure
 
 
@@ -284,7 +286,6 @@ __all__ = [
     "boring_scene",
     "face_patches",
     "layers",
-    "pressure_colours",
     "pressure_picture",
     "smooth_pressure",
     "tool_standing",

@@ -16,9 +16,8 @@ from sim.assessment.results import Assessment
 from sim.assessment.state import BORING
 from sim.base.arrays import Floats
 from sim.scenario import View
-from sim.views.bodies import GROUPS, Body, bodies, placement, shapes, slide_of
+from sim.views.bodies import GROUPS, Body, bodies, metal_colour, placement, shapes, slide_of
 from sim.views.camera import Camera, fitted
-from sim.views.colours import body_colour
 from sim.views.render import Layer, Staged
 
 GLASS = 0.16  # opacity of what is seen through
@@ -49,7 +48,7 @@ def staged(assessment: Assessment, view: View, size: tuple[int, int]) -> Staged:
         solid = mesh if whole or cutter is None else difference(mesh, [cutter])
         if len(solid.faces):
             glass = GROUPS.get(body.kind, body.kind) in view.see_through
-            layers.append(Layer(solid, body_colour(body.kind), GLASS if glass else 1.0))
+            layers.append(Layer(solid, metal_colour(assessment, body.kind), GLASS if glass else 1.0))
     return Staged(tuple(layers), camera_of(view, reach, size))
 
 
@@ -110,7 +109,8 @@ def _cutter(view: View) -> trimesh.Trimesh | None:
         return None
     low, high = np.full(3, -_FAR), np.full(3, _FAR)
     if view.section == "along":
-        high[1] = view.section_at
+        # The half towards the eye is taken away.
+        (high if view.turn > 0.0 else low)[1] = view.section_at
     elif view.section == "across":
         low[2] = view.section_at
     else:

@@ -10,15 +10,14 @@ from importlib import resources
 from typing import Any
 
 import jinja2
-import numpy as np
 from markupsafe import Markup
-from matplotlib import colormaps
 
 from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.state import States
 from sim.scenario import View
 from sim.views import bodies
-from sim.views.colours import PRESSURE_MAP, STATUS_SYMBOL, STATUS_WORD
+from sim.views.colours import ENOUGH, OVERLAP, SCARCE, STATUS_SYMBOL, STATUS_WORD, TOO_LITTLE
+from sim.views.pressure_scale import STEPS, colours
 from sim.views.staging import stage_key
 from sim.views.web import stages
 from sim.views.web.figures import judged_row
@@ -31,6 +30,7 @@ SCRIPTS = (
     "lights.js",
     "painter.js",
     "units.js",
+    "range.js",
     "scene.js",
     "picking.js",
     "overlay.js",
@@ -42,6 +42,10 @@ SCRIPTS = (
     "panels.js",
     "setting.js",
     "validity.js",
+    "grip.js",
+    "faces.js",
+    "changed.js",
+    "opening.js",
     "frame.js",
     "asking.js",
     "player.js",
@@ -86,6 +90,7 @@ def scene_data(states: States, version: int = 0) -> dict[str, Any]:
         "advice": assessment.boring.advice,
         "cautions": list(CAUTIONS),
         "map": colour_map(),
+        "colours": {"enough": ENOUGH, "scarce": SCARCE, "too little": TOO_LITTLE, "overlap": OVERLAP},
         "words": {"symbol": STATUS_SYMBOL, "word": STATUS_WORD},
     }
 
@@ -136,8 +141,7 @@ def filled(template: str, **values: Any) -> str:
 
 def colour_map() -> str:
     """Return the 256 colours of pressures, base64 of RGB bytes."""
-    colours = np.round(255.0 * colormaps[PRESSURE_MAP](np.linspace(0.0, 1.0, 256))[:, :3])
-    return base64.b64encode(colours.astype(np.uint8).tobytes()).decode("ascii")
+    return base64.b64encode(colours().tobytes()).decode("ascii")
 
 
 def as_json(data: Any) -> str:
@@ -162,9 +166,8 @@ def start_script(start: str) -> Markup:
 @cache
 def style(more: str = "") -> Markup:
     """Return the style of the page with the colours of its pressure bar, and of a further file of style."""
-    steps = [colormaps[PRESSURE_MAP](share)[:3] for share in np.linspace(0.0, 1.0, 17)]
-    stops = ", ".join("#" + "".join(f"{round(255 * c):02x}" for c in step) for step in steps)
-    bar = f":root {{ --pressure: linear-gradient(to top, {stops}); }}"
+    stops = ", ".join("#" + bytes(colours()[number]).hex() for number in range(0, STEPS, 15))
+    bar = f":root {{ --pressure: {stops}; }}"
     files = [asset(name) for name in ("page.css", more) if name]
     return Markup("\n".join([bar, *files]))  # noqa: S704  (our own files)
 

@@ -21,7 +21,6 @@ from sim.views.scene import face_patches
 from sim.views.web.figures import MPA_PER_BAR
 
 FACE_CELLS = (56, 24)  # of the coloured face; its colours come from a picture, the cells only follow holes
-_STEPS = (1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
 TRAVEL_STEP, PRESSURE_STEP, SPEED_STEP, ANGLE_STEP = 0.01, 0.1, 10.0, 1.0  # mm, bar, rev/min, deg
 
 
@@ -34,14 +33,6 @@ def as_objects(states: States) -> list[dict[str, Any]]:
 def face_shapes(assessment: Assessment) -> dict[str, dict[str, Any]]:
     """Return the gripped face of each operation in the jaw's frame, with its place on the face from 0 to 1."""
     return {f"face {f.index}": _face(f, assessment.parts) for f in assessment.operations}
-
-
-def rounded_up(value: float) -> float:
-    """Return the next figure that a scale may end with: 1, 1.2, 1.5, 2 ... times a power of ten."""
-    if not value > 0.0:
-        return 1.0
-    power = 10.0 ** math.floor(math.log10(value))
-    return power * next(step for step in _STEPS if step * power >= value * (1.0 - 1e-9))
 
 
 def _boring(states: States) -> dict[str, Any]:
@@ -139,7 +130,8 @@ def _operation(states: States, figures: OperationFigures) -> dict[str, Any]:
         },
         "face": f"face {figures.index}",
         "face_at": [assessment.parts.place.soft, 0.0, 0.0],
-        "scale_MPa": rounded_up(max(hardest.band_peak, 1e-3)),
+        "safety": scenario.limits.holding_factor,
+        "grip_top_N": hardest.figures.rest_total / 3.0,
         "yield_MPa": figures.yield_strength,
         "gripped_radius_mm": 0.5 * middle,
         "held_mm": [zone.low, zone.high],

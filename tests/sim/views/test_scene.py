@@ -2,17 +2,14 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from matplotlib import colormaps
 
 from sim.assessment.results import Assessment
 from sim.contact import band_means
-from sim.views.colours import PRESSURE_MAP
 from sim.views.scene import (
     ABOVE_FACE,
     assembly_picture,
     boring_picture,
     face_patches,
-    pressure_colours,
     pressure_picture,
     smooth_pressure,
 )
@@ -46,12 +43,6 @@ def test_coloured_face_stands_just_before_the_jaws_face(two_steps: Assessment, o
         assert len(values) == len(patch.vertices)
 
 
-def test_colours_of_pressures_are_those_of_the_bar() -> None:
-    shares = np.array([0.0, 0.4, 1.0])
-    expected = np.round(255.0 * colormaps[PRESSURE_MAP](shares)[:, :3])
-    assert pressure_colours(shares) == pytest.approx(expected)
-
-
 @pytest.mark.usefixtures("rendering")
 def test_pictures_show_something(two_steps: Assessment) -> None:
     for picture in (assembly_picture(two_steps, 0, SIZE), boring_picture(two_steps, SIZE)):
@@ -69,4 +60,4 @@ def test_pressure_picture_says_the_grip_of_each_jaw(
         said = [text.get_text() for axes in figure.axes for text in axes.texts]
         grips = assessment.operations[0].contact.grip_n
         assert said == [f"jaw {k + 1}\n{grips[k] / 1000.0:.1f} kN" for k in range(3)]
-        assert figure.axes[-1].get_ylabel() == "contact pressure, MPa"
+        assert figure.axes[-1].get_ylabel().startswith("contact pressure, MPa; largest ")

@@ -26,7 +26,14 @@ const App = (() => {
     const player = Player.create(s, (position) => change("position_mm", position), (playing) => { play.textContent = playing ? "stop" : "play"; frame.draw(); },
       () => asking.done(false) && frame.idle);
     const tools = Tools.create(root, s, frame, { setStage, play: () => player.toggle(), named });
-    const controls = Controls.create(part("sliders"), change);
+    const changes = Changed.create(s, (values, moved) => {
+      for (const one of s.scene.data.stages) Object.assign(s, { values: { ...s.values, [one.key]: { ...values[one.key] } } });
+      Object.assign(s, { moved, about: null });
+      asking.figures();
+      asking.verdicts();
+      refresh();
+    });
+    const controls = Controls.create(part("sliders"), change, (on) => { s.sliding = on; if (!on) refresh(); });
     const verdicts = Panels.verdicts(part("verdicts"), choose);
     const play = element("button", { type: "button", class: "play", onclick: () => player.toggle() }, "play");
     controls.extra("position_mm").append(play);
@@ -36,6 +43,7 @@ const App = (() => {
     part("force-box").addEventListener("change", (event) => change("side_force_N", event.target.checked ? s.stage.side_force_N : 0));
 
     function change(key, value) {
+      if (Validity.MOVED.includes(key) || Validity.POCKET.includes(key)) changes.before(key);
       const ofPocket = Validity.POCKET.includes(key);
       if (ofPocket) Setting.bore(s, s.stage.pocket, key, value); else Setting.now(s)[key] = value;
       s.about = null;
@@ -66,11 +74,36 @@ const App = (() => {
       write("state-words", badge.text);
       write("state-more", badge.more);
       part("state").className = `state ${badge.kind}`;
+      showBand(badge, list, level);
       write("judged", Summary.line(s));
       part("judged").classList.toggle("worse", badge.kind === "fail" && level === "current");
-      part("restate").hidden = Validity.asStated(s) && stated;
+      showChanged(stated);
       part("verdicts").setAttribute("aria-busy", String(level === "pending"));
       document.title = level === "old" ? `Out of date: ${s.scene.data.title}` : Validity.typed(s) ? `Not saved: ${s.scene.data.title}` : s.scene.data.title;
+    }
+
+    /** The band under the title: what decides, in a sentence, and what to change. */
+    function showBand(badge, list, level) {
+      const { head, more, change: advice } = Summary.band(s, list, level);
+      part("band").className = `band ${badge.kind}`;
+      write("headline", head);
+      write("numbers", more);
+      write("remedy", advice);
+      part("remedy").hidden = !advice;
+      part("remedy").title = advice;
+      part("headline").title = head;
+    }
+
+    /** Whether all is as the scenario states it, and the way back where it is not. */
+    function showChanged(stated) {
+      const words = Changed.words(s), same = !words.length && Validity.asStated(s) && stated;
+      write("changed", same ? "as stated" : `changed: ${words.join(", ") || "…"}`);
+      part("changed").className = `pill ${same ? "" : "moved"}`;
+      part("changed").title = same ? "Pressure, speed and pockets are those that are stated." : words.join(", ");
+      part("restate").hidden = same;
+      part("undo").disabled = !changes.past;
+      part("redo").disabled = !changes.future;
+      part("undo").hidden = part("redo").hidden = !changes.past && !changes.future;
     }
 
     /** Write words where they are not written yet, so that a reader of the screen hears only what is new. */
@@ -101,8 +134,9 @@ const App = (() => {
       part("figures-worth").className = `worth ${level}`;
       const moved = Validity.gripping(s)[stage.key];
       Panels.showFigures(part("figures"), stage, own, { why: level === "none" ? why : "", stated: moved ? `, at ${Units.shown(stage.values.pressure_bar, "pressure")}` : "" });
-      Panels.faces(part("faces"), s.scene.map, stage, own, level);
-      Panels.scaleBar(part, stage, Setting.gripped(s) ? own : null, level);
+      Faces.unrolled(part("faces"), s, level);
+      Faces.bar(part, s, level);
+      Faces.legend(part("legend"), s);
       for (const plot of plots) {
         if (plot.axes[0].across.startsWith("spindle speed") && plot.stage === stage.key) plot.show(now.speed_rpm);
       }
@@ -159,9 +193,17 @@ const App = (() => {
       asking.verdicts();
     }
 
+    /** The same as a step that can be taken back. */
+    function restated() {
+      changes.before("all");
+      restate();
+      asking.figures();
+      refresh();
+    }
+
     /** Turn the scene to what a verdict is about, at the state that it was judged at. */
     function choose(verdict) {
-      if (Validity.verdicts(s).stated) restate();
+      if (Validity.verdicts(s).stated && !Validity.asStated(s)) restate();
       const wanted = verdict.look || s.scene.data.verdicts.find((one) => one.key === verdict.key && one.stage === verdict.stage).look;
       const target = s.scene.stages[wanted.stage];
       s.values[wanted.stage] = { ...target.values, ...s.moved[wanted.stage], ...allowed(target, wanted.values) };
@@ -186,7 +228,7 @@ const App = (() => {
       const hidden = Object.fromEntries(wanted.hide.map((group) => [group, "hidden"]));
       const glass = Object.fromEntries(wanted.glass.map((group) => [group, "glass"]));
       s.looks[wanted.stage] = { ...hidden, ...glass };
-      Object.assign(s, { section: { plane: wanted.section, at: wanted.section_at, flipped: false }, apart: wanted.apart, marked: [] });
+      Object.assign(s, { section: { plane: wanted.section, at: wanted.section_at, flipped: wanted.section === "along" && wanted.yaw > 0 }, apart: wanted.apart, marked: [] });
       setStage(wanted.stage, false);
       const list = Setting.drawn(s).filter((item) => wanted.apart > 0 || item.body.group !== "tool");
       const whole = Camera.fitted({ ...s.view, yaw: wanted.yaw, pitch: wanted.pitch }, Scene.extent(s.scene, list).corners, frame.aspect(), 0.94);
@@ -205,17 +247,26 @@ const App = (() => {
       for (const one of fresh.stages) {
         s.values[one.key] = { ...one.values, ...kept(one, s.values[one.key]) };
         loaded[one.key] = { ...one.values };
-        s.looks[one.key] = s.looks[one.key] || (one.sizes ? { workpiece: "glass" } : {});
+        s.looks[one.key] = s.looks[one.key] || {};
       }
       tabs = Controls.choice("stage", "Step of the work", fresh.stages.map((one) => [one.key, one.name]), (key) => setStage(key));
       part("stages").replaceChildren(tabs.root);
       header(fresh);
-      const first = fresh.stages[1] || fresh.stages[0];
+      const first = Opening.stage(fresh.stages);
+      changes.forget();
       s.stage = before && s.scene.stages[before] ? s.scene.stages[before] : null;
       const key = s.stage ? before : first.key;
-      setStage(key, !s.stage);
+      const fitted = !s.stage;
+      if (fitted) s.section = { ...Opening.EXPLAINED };
+      setStage(key, fitted);
       asking.verdicts();
       tools.load();
+      const worst = fitted && Opening.worst(fresh.verdicts);
+      if (worst) {
+        // At the stated speed: what is written beside sliders and badge is then of one state.
+        const { speed_rpm: _speed, ...values } = worst.look.values;
+        choose({ ...worst, look: { ...worst.look, values } });
+      }
     }
 
     /** Slider values that the user had moved and that the new scene still allows. */
@@ -259,7 +310,9 @@ const App = (() => {
     part("theme").append(light.root);
     dark.addEventListener("change", follow);
     follow();
-    part("restate").addEventListener("click", () => { restate(); asking.figures(); refresh(); });
+    part("restate").addEventListener("click", restated);
+    part("undo").addEventListener("click", changes.undo);
+    part("redo").addEventListener("click", changes.redo);
     Divider.attach(part("divider"), root, frame.draw);
     load(data);
     plots = Readout.attachAll(document);
@@ -268,7 +321,7 @@ const App = (() => {
     return {
       load, choose, setStage, change, settled: frame.settled, pick: frame.pick,
       fitView: (name) => frame.fit(tools.from(name)),
-      file, resized: frame.draw, restate: () => { restate(); asking.figures(); refresh(); }, newer: (load_) => { newer = load_; },
+      file, resized: frame.draw, restate: restated, undo: changes.undo, redo: changes.redo, newer: (load_) => { newer = load_; },
       get version() { return s.scene.data.version; },
       probe: Probe.create(s, frame, tools),
       get state() {

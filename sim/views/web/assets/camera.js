@@ -1,6 +1,7 @@
 // @ts-check
 "use strict";
-/* The eye: a point it looks at, a distance and two angles. x (through jaw 1) is up, z runs towards the tailstock. */
+/* The eye: a point it looks at, a distance and two angles. x (through jaw 1) is up, z runs towards the tailstock, which
+   stands right in a picture from the side, as turners draw it. */
 /** @typedef {{focus: Vector, distance: number, angle: number, yaw: number, pitch: number}} View mm and rad */
 /** @typedef {{from: Vector, along: Vector}} Ray along: of length 1 */
 const Camera = (() => {
@@ -11,11 +12,11 @@ const Camera = (() => {
   /** Named directions to the eye: [yaw, pitch] in rad; yaw 0 looks from the tailstock, pitch is up to x.
    * @type {Record<string, [number, number]>} */
   const NAMED = {
-    "three-quarter": [0.624, 0.378],
+    "three-quarter": [-0.95, 0.36],
     tailstock: [0, 0],
     headstock: [Math.PI, 0],
-    side: [Math.PI / 2, 0],
-    "far side": [-Math.PI / 2, 0],
+    side: [-Math.PI / 2, 0],
+    "far side": [Math.PI / 2, 0],
     above: [0, STEEPEST],
     below: [0, -STEEPEST],
   };

@@ -27,7 +27,7 @@ const Controls = (() => {
   const rangeOf = (slider, stage) => slider.range || stage.ranges[slider.key] || null;
 
   /** One slider: its name, a field, the unit, the bar and what is marked on it. */
-  function one(slider, changed) {
+  function one(slider, changed, held_) {
     const id = `slider-${slider.key}`;
     const bar = element("input", { type: "range", id, "aria-describedby": `${id}-note` });
     const field = element("input", { type: "number", "aria-label": `${slider.name}, exact value`, step: "any" });
@@ -45,7 +45,8 @@ const Controls = (() => {
     const held = (value) => Math.max(Number(bar.min), Math.min(Number(bar.max), value));
     const nearest = (value) => stops.reduce((best, s) => (Math.abs(s - value) < Math.abs(best - value) ? s : best));
     const stepped = (value) => (stops ? nearest(value) : value >= Number(bar.max) ? value : held(Math.round(value / stepSize()) * stepSize()));
-    bar.addEventListener("input", () => changed(slider.key, stepped(Number(bar.value)) * factor));
+    bar.addEventListener("input", () => { held_(true); changed(slider.key, stepped(Number(bar.value)) * factor); });
+    bar.addEventListener("change", () => held_(false));
     field.addEventListener("change", () => {
       const typed = Units.back(Number(field.value), slider.kind);
       if (field.value === "" || !Number.isFinite(typed)) { show.again(); return; }
@@ -96,8 +97,9 @@ const Controls = (() => {
     return { root, show, extra, bar };
   }
 
-  function create(root, changed) {
-    const made = SLIDERS.map((slider) => one(slider, changed));
+  /** `held` is told whether a slider is being moved by the pointer. */
+  function create(root, changed, held = (/** @type {boolean} */ _on) => {}) {
+    const made = SLIDERS.map((slider) => one(slider, changed, held));
     root.prepend(...made.map((slider) => slider.root));
     return {
       show: (stage, values, permissible) => made.forEach((slider) => slider.show(stage, values, permissible)),

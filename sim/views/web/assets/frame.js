@@ -37,10 +37,10 @@ const Frame = (() => {
       };
       return {
         items: items.map((item) => ({ item, mm: away(item) })).sort((a, b) => a.mm - b.mm).map((one) => one.item),
-        cut: Scene.plane(s.section), centre, radius: radius * 1.02, ground: colour("--scene"), hatchInk: colour("--hatch"),
+        cut: Scene.plane(s.section), also: Scene.second(s.section), centre, radius: radius * 1.02, ground: colour("--scene"), hatchInk: colour("--hatch"),
         edgeInk: colour("--edge"), markInk: colour("--need"), edges: 0.5, lit: Number(style("--lit")) || 1,
         hatchStep: 22 * Math.tan(s.view.angle / 2) * s.view.distance / canvas.clientHeight,
-        pressureScale: Setting.scale(s.stage, Setting.own(s)),
+        pressureScale: Setting.scale(s), bare: s.range ? s.range.bare : 0, yields: s.stage.yield_MPa || 0,
       };
     }
 
@@ -105,7 +105,7 @@ const Frame = (() => {
       const camera = Camera.matrices(s.view, width / height, one.centre, one.radius);
       overlay.begin(camera.matrix, width, height, kept());
       const lines = Marks.draw(overlay, {
-        ...s, values: Setting.now(s), figures: Setting.own(s), level: Validity.figures(s).level, about: about(), gripped: Setting.gripped(s), items: one.items, cut: one.cut, width, height, axes: camera.axes,
+        ...s, kinds: Grip.kinds(s), values: Setting.now(s), figures: Setting.own(s), level: Validity.figures(s).level, about: about(), gripped: Setting.gripped(s), items: one.items, cut: one.cut, also: one.also, width, height, axes: camera.axes,
       });
       const list = part("measures");
       if (list.dataset.text !== lines.join("|")) {
@@ -139,14 +139,14 @@ const Frame = (() => {
     /** Look so that all is seen, the tool left out unless it was pulled away; from where it is, or from a named direction. */
     function fit(direction = {}) {
       const list = Setting.drawn(s).filter((item) => s.apart > 0 || item.body.group !== "tool");
-      turn(Camera.fitted({ ...s.view, ...direction }, Scene.extent(s.scene, list).corners, aspect(), 0.86));
+      turn(Camera.fitted({ ...s.view, ...direction }, [...Scene.extent(s.scene, list).corners, ...Marks.reach(s)], aspect(), 0.86));
     }
 
     /** What lies under a place of the picture, pixels from its top left. */
     function pick(x, y) {
       const width = canvas.clientWidth, height = canvas.clientHeight;
       const items = Setting.drawn(s);
-      const found = Picking.hit(s.scene, items, Camera.ray(s.view, x, y, width, height), Scene.plane(s.section));
+      const found = Picking.hit(s.scene, items, Camera.ray(s.view, x, y, width, height), Scene.plane(s.section), Scene.second(s.section));
       if (!found) return null;
       const { centre, radius } = Scene.extent(s.scene, items);
       const { matrix } = Camera.matrices(s.view, width / height, centre, radius);

@@ -2,7 +2,7 @@
 "use strict";
 /* What is written and drawn over the picture at a state: path and closest pair, grip of each jaw, side force, measures. */
 const Marks = (() => {
-  /** `c`: scene, stage, values, figures, apart, gripped, items, cut, about, measures, first, width, height, axes. */
+  /** `c`: scene, stage, values, figures, kinds, apart, gripped, items, cut, about, measures, first, width, height, axes. */
   function draw(overlay, c) {
     overlay.triad(c.axes);
     const lines = measured(overlay, c);
@@ -31,18 +31,58 @@ const Marks = (() => {
     else pair(overlay, c, a, b, [dated(c, "✕ touch"), `${found.part} meets ${found.body}`], "bad");
   }
 
+  const LONGEST = 0.62; // of the chuck's radius: the arrow of the highest grip that the chuck gives
+
+  /** Radius of the chuck, mm, by the box that the first view shows. */
+  const chuckRadius = (scene) => Math.max(scene.data.reach[1][1], -scene.data.reach[0][1]);
+
+  /** Tail and head of the arrow of a jaw's grip at a state, as long as the grip is high; null without a grip. */
+  function gripArrow(c, item, grip) {
+    if (!(grip > 0)) return null;
+    const box = c.scene.shapes[item.geometry].box;
+    const unit = Linear.unit([item.matrix[0], item.matrix[1], 0]), start = Math.hypot(item.matrix[12], item.matrix[13]);
+    const outer = start + box[1][0] + 2, z = c.axial ? box[1][2] : 0.5 * (c.stage.held_mm[0] + c.stage.held_mm[1]);
+    const long = Math.max(0.08, LONGEST * Math.min(1, grip / (c.stage.grip_top_N || grip))) * chuckRadius(c.scene);
+    const near = Linear.add(Linear.scale(unit, outer), [0, 0, z]), far = Linear.add(Linear.scale(unit, outer + long), [0, 0, z]);
+    return c.scene.data.slide < 0 ? { tail: far, head: near, out: far } : { tail: near, head: far, out: far };
+  }
+
+  /** Places that a fitted picture must hold beside the bodies: the ends of the arrows. */
+  function reach(s) {
+    const found = Setting.own(s);
+    if (!s.stage.touches || s.apart > 0 || !found || !found.grip_N || !found.gripped || !Setting.gripped(s)) return [];
+    const c = { scene: s.scene, stage: s.stage, axial: false };
+    return Setting.drawn(s).filter((item) => item.body.kind === "soft jaw" && item.pressure === undefined)
+      .flatMap((item) => {
+        const one = gripArrow(c, item, found.grip_N[item.body.jaw]);
+        return one ? [one.out] : [];
+      });
+  }
+
+  const SAID = { "not held": "not held", "too little": "too little" };
+
   function grips(overlay, c) {
+    c.axial = Math.abs(c.axes.back[2]) > 0.9; // along the spindle the jaws would lie before their arrows
     const { figures: found, stage } = c;
-    for (const item of c.items) {
-      if (item.body.kind !== "soft jaw" || item.pressure !== undefined) continue;
-      const box = c.scene.shapes[item.geometry].box;
+    const jaws = c.items.filter((item) => item.body.kind === "soft jaw" && item.pressure === undefined);
+    const holds = c.apart === 0 && found && c.gripped && found.gripped && c.level !== "none" && c.level !== "old";
+    const arrows = new Map(holds ? jaws.map((item) => [item, gripArrow(c, item, found.grip_N[item.body.jaw])]) : []);
+    for (const [item, one] of arrows) {
+      if (!one) continue;
+      const behind = Linear.dot(Linear.unit([item.matrix[0], item.matrix[1], 0]), c.axes.back) < -0.25;
+      overlay.arrow([one.tail, one.head], `grip${behind ? " behind" : ""}`, 7);
+    }
+    for (const item of jaws) {
+      const box = c.scene.shapes[item.geometry].box, kind = c.kinds[item.body.jaw], arrow = arrows.get(item);
       const inner = stage.gripped_radius_mm - Math.hypot(item.matrix[12], item.matrix[13]);
       const place = Linear.moved(item.matrix, [inner + 0.62 * (box[1][0] - inner), 0, box[1][2]]);
-      const p = overlay.at(place);
-      const away = p.x < 0 || p.y < 0 || p.x > c.width || p.y > c.height;
-      if (away || (c.cut && Linear.dot(c.cut, place) > c.cut[3] + 0.1)) continue;
-      const text = dated(c, !found ? "" : c.gripped && found.gripped ? (found.held ? Units.shown(found.grip_N[item.body.jaw] / 1000, "force") : "not held") : "open");
-      overlay.words({ x: p.x - 40, y: p.y - 22 }, [`jaw ${item.body.jaw + 1}`, text], "grip", [0, 0]);
+      const p = overlay.at(arrow ? Linear.mix(arrow.tail, arrow.head, c.scene.data.slide < 0 ? 0.25 : 0.75) : place);
+      if (p.x < 0 || p.y < 0 || p.x > c.width || p.y > c.height) continue;
+      const force = found && found.gripped && found.held ? Units.shown(found.grip_N[item.body.jaw] / 1000, "force") : "";
+      const said = kind && SAID[kind] ? [force, SAID[kind]].filter(Boolean).join(", ") : force;
+      const text = dated(c, !found ? "" : c.gripped && found.gripped ? said || "not held" : "open");
+      overlay.words(arrow ? { x: p.x, y: p.y } : { x: p.x - 40, y: p.y - 22 }, [`jaw ${item.body.jaw + 1}`, text],
+        `grip${kind && SAID[kind] && c.level === "current" ? " bad" : ""}`, arrow ? [16, 12] : [0, 0]);
     }
     if (c.apart > 0) return;
     if (found && !c.gripped && found.closest) {
@@ -51,13 +91,25 @@ const Marks = (() => {
       pair(overlay, c, a, b, [dated(c, Units.shown(found.gap_mm, "length")), "jaw 1 to part"]);
     }
     if (c.values.side_force_N > 0) sideForce(overlay, c);
+    spin(overlay, c);
+  }
+
+  /** Which way the spindle turns and how fast, about the chuck's rim; the way is that of the spindle angle. */
+  function spin(overlay, c) {
+    if (!(c.values.speed_rpm > 0)) return;
+    const radius = 1.05 * chuckRadius(c.scene), z = 0.55 * c.scene.data.reach[0][2], points = [];
+    for (let k = 0; k <= 24; k += 1) {
+      const turn = 0.42 + 0.85 * k / 24;
+      points.push([radius * Math.cos(turn), radius * Math.sin(turn), z]);
+    }
+    overlay.arrow(points, "spin", 4);
+    overlay.words(points[8], [Units.shown(c.values.speed_rpm, "speed")], "grip", [-14, -8]);
   }
 
   function sideForce(overlay, c) {
     const radius = c.stage.gripped_radius_mm, z = c.stage.held_mm[1] + 0.25 * radius;
     const tail = [1.75 * radius, 0, z], head = [1.02 * radius, 0, z];
-    overlay.line(tail, head, "force");
-    overlay.dot(head, "force", 6);
+    overlay.arrow([tail, head], "force", 6);
     overlay.words(tail, [`side force ${Units.shown(c.values.side_force_N / 1000, "force")}`, "of the cut, fixed in space"], "pair", [10, -10]);
   }
 
@@ -86,5 +138,5 @@ const Marks = (() => {
     return lines;
   }
 
-  return { draw };
+  return { draw, reach };
 })();

@@ -22,6 +22,27 @@ const Overlay = (() => {
       if (p.seen && q.seen) add("line", { x1: round(p.x), y1: round(p.y), x2: round(q.x), y2: round(q.y), class: kind });
     }
 
+    const HEAD = 15; // pixels of an arrow's head along it
+
+    /** An arrow along points, its head at the last of them; `wide`: pixels of its shaft. */
+    function arrow(points, kind, wide = 5) {
+      const seen = points.map(at);
+      if (!seen.every((p) => p.seen)) return;
+      const tip = seen[seen.length - 1];
+      // The head stands across the way on which its last pixels come in.
+      let k = seen.length - 2;
+      while (k > 0 && Math.hypot(tip.x - seen[k].x, tip.y - seen[k].y) < HEAD) k -= 1;
+      const long = Math.hypot(tip.x - seen[k].x, tip.y - seen[k].y) || 1, dx = (tip.x - seen[k].x) / long, dy = (tip.y - seen[k].y) / long;
+      const head = HEAD + wide, half = 0.32 * head + 0.5 * wide, neck = { x: tip.x - head * dx, y: tip.y - head * dy };
+      const shaft = [...seen.slice(0, k + 1), ...(long > head ? [neck] : [])];
+      const d = shaft.map((p, n) => `${n ? "L" : "M"}${round(p.x)} ${round(p.y)}`).join("");
+      if (shaft.length > 1) { add("path", { d, class: `arrow halo ${kind}`, "stroke-width": wide + 3 }); add("path", { d, class: `arrow ${kind}`, "stroke-width": wide }); }
+      const corners = [[tip.x, tip.y], [neck.x - half * dy, neck.y + half * dx], [neck.x + half * dy, neck.y - half * dx]];
+      add("polygon", { points: corners.map((p) => p.map(round).join(",")).join(" "), class: `arrow ${kind}` });
+      const xs = seen.map((p) => p.x), ys = seen.map((p) => p.y);
+      taken.push([Math.min(...xs) - wide, Math.min(...ys) - wide, Math.max(...xs) + wide, Math.max(...ys) + wide]);
+    }
+
     function dot(point, kind, radius = 4) {
       const p = at(point);
       if (!p.seen) return;
@@ -59,7 +80,7 @@ const Overlay = (() => {
       const size = text.getBBox();
       const width = size.width + 16, height = size.height + 10;
       const { x, y } = room(p, away, width, height);
-      if (kind !== "grip") {
+      if (!kind.startsWith("grip")) {
         group.insertBefore(add("line", { x1: round(p.x), y1: round(p.y), x2: round(Math.max(x, Math.min(p.x, x + width))),
           y2: round(Math.max(y, Math.min(p.y, y + height))), class: "lead" }, group), box);
       }
@@ -88,14 +109,14 @@ const Overlay = (() => {
     function triad(axes) {
       const middle = [58, view.height - 58], reach = 30;
       /** @type {[Vector, string][]} */
-      const directions = [[[1, 0, 0], "x"], [[0, 1, 0], "y"], [[0, 0, 1], "z"]];
+      const directions = [[[1, 0, 0], "x"], [[0, 1, 0], "y"], [[0, 0, 1], "z tail"]];
       const group = add("g", { class: "triad" });
       for (const [direction, name] of directions) {
         const x = Linear.dot(direction, axes.right) * reach, y = -Linear.dot(direction, axes.up) * reach;
         add("line", { x1: middle[0], y1: middle[1], x2: round(middle[0] + x), y2: round(middle[1] + y) }, group);
         const long = Math.hypot(x, y) || 1;
         const f = long < 6 ? 0 : (long + 10) / long;
-        if (f) add("text", { x: round(middle[0] + f * x), y: round(middle[1] + f * y + 5), "text-anchor": "middle" }, group).textContent = name;
+        if (f) add("text", { x: round(middle[0] + f * x), y: round(middle[1] + f * y + 5), "text-anchor": name.length > 1 ? "start" : "middle" }, group).textContent = name;
       }
     }
 
@@ -107,7 +128,7 @@ const Overlay = (() => {
       svg.replaceChildren();
     }
 
-    return { begin, line, dot, words, path, triad, at };
+    return { begin, line, arrow, dot, words, path, triad, at };
   }
 
   return { create };

@@ -7,6 +7,7 @@ const Painter = (() => {
   const SAMPLES = [40, 24, 16, 12]; // pictures of a settled one, fewer where each takes long
   const FIRST_SHOWN = 8; // fewer are too grainy to show
   const SLOW = 70; // ms for a quick picture; what takes longer is drawn without its shadow, then coarser
+  const EVERYWHERE = [0, 0, 0, -1]; // a second plane that changes nothing: all lies beyond it
   const UNCUT = [0, 0, 0, 1]; // a plane that takes nothing away: the tool is not sectioned
   const HASTE = [1, 1, 0.6, 0.42]; // share of the screen's fineness
 
@@ -156,7 +157,7 @@ const Painter = (() => {
       gl.clear(gl.DEPTH_BUFFER_BIT);
       gl.enable(gl.POLYGON_OFFSET_FILL);
       gl.polygonOffset(1.5, 2);
-      const chosen = use(program("depth", scene.cut && "CUT"), { camera: matrix, ...(scene.cut && { cut: scene.cut }) });
+      const chosen = use(program("depth", scene.cut && "CUT"), { camera: matrix, ...cuts(scene) });
       for (const item of solids(scene)) {
         const model = models[item.geometry];
         gl.uniformMatrix4fv(chosen.at.model, false, item.matrix);
@@ -170,7 +171,7 @@ const Painter = (() => {
     function drawFaces(scene, chosen, item, extra) {
       const model = models[item.geometry];
       use(chosen, { model: item.matrix, colour: item.colour, hatchTurn: item.hatch || 0.8, ...extra,
-        ...(scene.cut && { cut: item.whole ? UNCUT : scene.cut }) });
+        ...(scene.cut && { cut: item.whole ? UNCUT : scene.cut, also: scene.also || EVERYWHERE }) });
       gl.bindVertexArray(model.faces);
       gl.drawElements(gl.TRIANGLES, model.count, model.index, 0);
     }
@@ -179,8 +180,8 @@ const Painter = (() => {
       const chosen = use(program("solid", scene.cut && "CUT", soft_ && "SOFT", !soft_ && light.shadow && "SHADOW"), {
         camera: camera.matrix, keyLight: light.keyMatrix, domeLight: light.domeMatrix, eye: camera.eye, key: light.key,
         dome: light.dome, domeTint: light.tint, up: camera.axes.up, back: camera.axes.back, hatchInk: scene.hatchInk,
-        hatchStep: scene.hatchStep, kind: 0, opacity: 1, jaw: 0, rows: faceRows, scale: scene.pressureScale || 1, lit: scene.lit, number: light.number,
-        ...(scene.cut && { cut: scene.cut }),
+        hatchStep: scene.hatchStep, kind: 0, opacity: 1, jaw: 0, rows: faceRows, scale: scene.pressureScale || 1, bare: scene.bare, yields: scene.yields, lit: scene.lit, number: light.number,
+        ...cuts(scene),
       });
       [["keyShadow", key.map], ["domeShadow", dome.map], ["pressures", pressures], ["map", map]].forEach(([name, made], unit) => {
         bind(unit, made);
@@ -189,6 +190,8 @@ const Painter = (() => {
       return chosen;
     }
 
+    /** The planes of a section, as the shaders take them. */
+    const cuts = (scene) => (scene.cut ? { cut: scene.cut, also: scene.also || EVERYWHERE } : {});
     const solids = (scene) => scene.items.filter((item) => item.look === "solid" && item.pressure === undefined);
 
     function drawSolids(chosen, scene) {
@@ -229,16 +232,18 @@ const Painter = (() => {
       gl.disable(gl.CULL_FACE);
       if (hasty) return;
       gl.colorMask(false, false, false, false);
-      use(program("plane"), { camera: camera.matrix, cut: scene.cut, reach: 2 * scene.radius, middle: [...scene.centre, 1] });
       gl.bindVertexArray(null);
-      gl.drawArrays(gl.TRIANGLE_STRIP, 0, 4);
+      for (const [cut_, also] of scene.also ? [[scene.cut, scene.also], [scene.also, scene.cut]] : [[scene.cut, EVERYWHERE]]) {
+        use(program("plane"), { camera: camera.matrix, cut: cut_, also, reach: 2 * scene.radius, middle: [...scene.centre, 1] });
+        gl.drawArrays(gl.TRIANGLE_STRIP, 0, 4);
+      }
       gl.colorMask(true, true, true, true);
       gl.disable(gl.STENCIL_TEST);
     }
 
     /** How many more faces are left than entered beyond the plane, pixel by pixel, as the stencil. */
     function countInsides(scene, camera, cut) {
-      const chosen = use(program("depth", "CUT"), { camera: camera.matrix, cut: scene.cut });
+      const chosen = use(program("depth", "CUT"), { camera: camera.matrix, ...cuts(scene) });
       gl.colorMask(false, false, false, false);
       gl.depthMask(false);
       gl.disable(gl.DEPTH_TEST);
@@ -259,7 +264,7 @@ const Painter = (() => {
     }
 
     function drawEdges(scene, camera, soft_) {
-      const chosen = use(program("edge", scene.cut && "CUT", soft_ && "SOFT"), { camera: camera.matrix, ...(scene.cut && { cut: scene.cut }) });
+      const chosen = use(program("edge", scene.cut && "CUT", soft_ && "SOFT"), { camera: camera.matrix, ...cuts(scene) });
       gl.enable(gl.BLEND);
       gl.blendFunc(gl.SRC_ALPHA, gl.ONE_MINUS_SRC_ALPHA);
       gl.depthMask(false);

@@ -4,7 +4,6 @@
 const Panels = (() => {
   const { element } = Controls;
 
-  const BEFORE = { current: "", preview: " ≈ preview", pending: " …", old: " before", none: "" };
   const PATTERNS = { middle: "middles carry", edges: "edges carry", full: "middles and edges carry" };
 
   /** `stated`: words on the pressure that the program is judged at, where the slider shows another. */
@@ -43,61 +42,6 @@ const Panels = (() => {
 
   function showFigures(root, stage, figures, words) {
     root.replaceChildren(...rows(stage, figures, words).map(([what, value]) => element("div", {}, element("dt", {}, what), element("dd", {}, value))));
-  }
-
-  /** The three faces unrolled, seen from the spindle axis, with the grip of each jaw. */
-  function faces(root, map, stage, figures, level) {
-    const bands = figures && figures.bands;
-    root.hidden = !bands;
-    if (!bands) return;
-    if (!root.children.length) {
-      for (let jaw = 0; jaw < 3; jaw += 1) root.append(element("figure", {}, element("canvas", { role: "img" }), element("figcaption", {})));
-    }
-    const values = Scene.floats(bands.MPa), top = Setting.scale(stage, figures), { rows: height, columns: width } = bands;
-    [...root.children].forEach((figure, jaw) => {
-      const canvas = figure.firstChild, grip = Units.shown(figures.grip_N[jaw] / 1000, "force");
-      canvas.width = width;
-      canvas.height = height;
-      const image = new ImageData(width, height);
-      for (let k = 0; k < width * height; k += 1) {
-        const row = height - 1 - Math.floor(k / width), column = k % width;
-        const share = Math.min(1, values[(jaw * height + row) * width + column] / top);
-        const step = Math.round(255 * share);
-        image.data.set([map[3 * step], map[3 * step + 1], map[3 * step + 2], 255], 4 * k);
-      }
-      canvas.getContext("2d").putImageData(image, 0, 0);
-      canvas.setAttribute("aria-label", `Pressure on the face of jaw ${jaw + 1}, unrolled`);
-      figure.lastChild.textContent = `jaw ${jaw + 1}${BEFORE[level]}: ${grip}`;
-    });
-  }
-
-  /** Places (MPa) and words of the marks on the bar: quarters of it, which are round in MPa; in ksi round steps.
-   * @type {(top: number) => [number, string][]} */
-  function roundTicks(top) {
-    if (Units.system !== "inch") return [0, 0.25, 0.5, 0.75, 1].map((at) => [at * top, (at * top).toFixed((top / 4) % 1 ? 1 : 0)]);
-    const whole = Units.out(top, "stress"), power = 10 ** Math.floor(Math.log10(whole));
-    const step = power * ([0.2, 0.25, 0.5, 1, 2].find((size) => whole / (size * power) <= 5.001) || 2);
-    const count = Math.floor(whole / step + 1e-9);
-    return Array.from({ length: count + 1 }, (_, k) => [Units.back(k * step, "stress"), (k * step).toFixed(step < 1 ? 2 : step % 1 ? 1 : 0)]);
-  }
-
-  /** The bar of pressures beside the picture: its ends, the largest pressure now, the yield strength. */
-  function scaleBar(part, stage, figures, level) {
-    const hidden = !(figures && figures.bands);
-    part("scale").hidden = hidden;
-    if (hidden) return;
-    const top = Setting.scale(stage, figures), share = (value) => `${100 * Math.min(1, value / top)}%`;
-    const ticks = roundTicks(top).map(([value, words]) => {
-      const near = Math.abs(value - figures.peak_MPa) < 0.07 * top; // leaves room for the largest pressure
-      const tick = element("span", { class: "tick" }, near ? "" : words);
-      tick.style.bottom = share(value);
-      return tick;
-    });
-    const peak = element("span", { class: "peak" }, `largest${BEFORE[level]} ${Units.out(figures.peak_MPa, "stress").toFixed(1)}`);
-    peak.style.bottom = share(figures.peak_MPa);
-    part("scale-ticks").replaceChildren(...ticks, peak);
-    part("scale-unit").textContent = `contact pressure, ${Units.unit("stress")}`;
-    part("scale-note").textContent = `means over 3° by 2 mm; yield ${Units.shown(stage.yield_MPa, "stress")}`;
   }
 
   function mark(verdict) {
@@ -215,5 +159,5 @@ const Panels = (() => {
     };
   }
 
-  return { showFigures, faces, scaleBar, verdicts, unasked, bodies, rows, mark };
+  return { showFigures, verdicts, unasked, bodies, rows, mark };
 })();

@@ -46,15 +46,18 @@ const Picking = (() => {
   }
 
   /** Nearest point of what is seen along a ray, cut faces included; null where nothing is.
-   * @type {(scene: {shapes: Record<string, Solid>}, items: Item[], ray: Ray, cut: number[] | null) => Hit | null} */
-  function hit(scene, items, ray, cut) {
-    const toPlane = cut ? (cut[3] - Linear.dot(cut, ray.from)) / Linear.dot(cut, ray.along) : Infinity;
-    /** @type {(t: number) => boolean | null} */
-    const removed = (t) => cut && Linear.dot(cut, Linear.add(ray.from, Linear.scale(ray.along, t))) > cut[3] + 1e-7;
+   * @type {(scene: {shapes: Record<string, Solid>}, items: Item[], ray: Ray, cut: number[] | null, also?: number[] | null) => Hit | null} */
+  function hit(scene, items, ray, cut, also = null) {
+    const planes = cut ? (also ? [cut, also] : [cut]) : [];
+    /** @type {(t: number) => boolean} */
+    const removed = (t) => planes.length > 0 && planes.every((plane) => Linear.dot(plane, Linear.add(ray.from, Linear.scale(ray.along, t))) > plane[3] + 1e-7);
+    // Where the ray comes out of what is taken away: the first plane that it crosses downward, unless it starts outside.
+    const down = planes.map((plane) => ({ slope: Linear.dot(plane, ray.along), t: (plane[3] - Linear.dot(plane, ray.from)) / Linear.dot(plane, ray.along) }));
+    const toPlane = Math.min(Infinity, ...down.filter((one) => planes.length < 2 || one.slope < 0).map((one) => one.t));
     /** @type {{t: number, item: Item, corners: Vector[]} | null} */
     let best = null;
     for (const item of items) {
-      if (item.pressure !== undefined || item.look !== "solid") continue;
+      if (item.pressure !== undefined || item.look !== "solid" || !scene.shapes[item.geometry].triangles.length) continue;
       const solid = scene.shapes[item.geometry];
       const found = crossings(solid, Linear.movedBack(item.matrix, ray.from), Linear.turnedBack(item.matrix, ray.along));
       const seen = found.find((h) => item.whole || !removed(h.t));

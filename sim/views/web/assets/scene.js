@@ -93,8 +93,11 @@ const Scene = (() => {
     return Linear.turnedAbout(turn, body.at[0] + slid, body.at[1], body.at[2] + apart * along);
   }
 
-  /** What is drawn at a state. `looks` says of each group whether it is solid, glass or hidden. */
-  function items(scene, stage, values, { apart = 0, looks = {}, marked = [] } = {}) {
+  /** @typedef {{apart?: number, looks?: Record<string, string>, marked?: string[], tints?: (string | null)[], film?: boolean}} Drawn */
+  /** What is drawn at a state. `looks` says of each group whether it is solid, glass or hidden; `tints`: colours of the jaws
+      in place of their metal's; `film`: the pressures stay whole where a section opens the jaws.
+   * @type {(scene: any, stage: any, values: any, drawn?: Drawn) => any[]} */
+  function items(scene, stage, values, { apart = 0, looks = {}, marked = [], tints = [], film = false } = {}) {
     const found = [];
     for (const body of scene.data.bodies) {
       if (body.stages.length && !body.stages.includes(stage.key)) continue;
@@ -103,7 +106,7 @@ const Scene = (() => {
       if (look === "hidden") continue;
       const group = scene.groups.indexOf(body.group);
       found.push({
-        body, geometry: body.shape, look, matrix: matrix(scene, body, stage, values, apart), colour: linear(body.colour),
+        body, geometry: body.shape, look, matrix: matrix(scene, body, stage, values, apart), colour: linear((body.kind === "soft jaw" && tints[body.jaw]) || body.colour),
         hatch: scene.hatches[group], marked: marked.includes(body.group), whole: body.run !== null,
       });
     }
@@ -111,7 +114,7 @@ const Scene = (() => {
       const soft = scene.data.bodies.find((body) => body.kind === "soft jaw");
       for (let jaw = 0; jaw < 3; jaw += 1) {
         const body = { ...soft, jaw, at: stage.face_at };
-        found.push({ body, geometry: stage.face, look: "solid", matrix: matrix(scene, body, stage, values, apart), colour: [1, 1, 1], pressure: jaw });
+        found.push({ body, geometry: stage.face, look: "solid", matrix: matrix(scene, body, stage, values, apart), colour: [1, 1, 1], pressure: jaw, whole: film });
       }
     }
     return found;
@@ -145,13 +148,15 @@ const Scene = (() => {
 
   /** The plane of a section: points beyond it (dot(normal, p) > distance) are taken away. */
   function plane(section) {
-    const normals = { along: [0, -1, 0], level: [1, 0, 0], across: [0, 0, 1] };
+    const normals = { along: [0, 1, 0], quarter: [0, 1, 0], level: [1, 0, 0], across: [0, 0, 1] };
     const normal = normals[section.plane];
     if (!normal) return null;
     const sign = section.flipped ? -1 : 1;
-    const distance = section.plane === "along" ? -section.at : section.at;
-    return [sign * normal[0], sign * normal[1], sign * normal[2], sign * distance];
+    return [sign * normal[0], sign * normal[1], sign * normal[2], sign * section.at];
   }
 
-  return { read, floats, bytes, tip, moveAt, tooled, matrix, touch, jawTravel, sizeName, items, extent, plane, linear };
+  /** The second plane of a quarter: only what lies beyond both is taken away; null for a section by one plane. */
+  const second = (section) => (section.plane === "quarter" ? [1, 0, 0, 0] : null);
+
+  return { read, floats, bytes, tip, moveAt, tooled, matrix, touch, jawTravel, sizeName, items, extent, plane, second, linear };
 })();

@@ -8,7 +8,7 @@
  *   scene: any, stage: any, live: boolean, file: Told | null, answer: any, refused: {key: string, words: string} | null, late: boolean,
  *   judged: any, unjudged: {key: string, words: string} | null, values: Record<string, any>, moved: Record<string, any>,
  *   looks: Record<string, any>, marked: string[], about: any, view: View, section: {plane: string, at: number, flipped: boolean},
- *   apart: number, measuring: boolean, first: Anchor | null, measures: Anchor[][], playing: boolean,
+ *   apart: number, sliding: boolean, range: any, measuring: boolean, first: Anchor | null, measures: Anchor[][], playing: boolean,
  * }} Shown scene and stage are there as soon as a scene is loaded */
 const Setting = (() => {
   /** @type {() => Shown} */
@@ -24,6 +24,7 @@ const Setting = (() => {
     marked: [], // groups with heavier outlines
     about: null, // the place that a chosen verdict is about
     view: Camera.first(), section: { plane: "", at: 0, flipped: false }, apart: 0,
+    sliding: false, range: null, // whether a slider is held, and the range of the pressures' colours
     measuring: false, first: null, measures: [],
     playing: false,
   });
@@ -59,20 +60,21 @@ const Setting = (() => {
     return { ...stage, marks: { ...stage.marks, travel_mm: [bored, [touch, name]] } };
   }
 
-  /** The upper end of the bar of pressures, MPa: that of all pressures that can be set, halved while what is now still fits;
-   * doubled for those of another bore that do not. */
-  function scale(stage, figures) {
-    let top = stage.scale_MPa || 1;
-    const most = figures && figures.bands ? figures.peak_MPa : top;
-    for (let k = 0; k < 4 && top / 2 >= most; k += 1) top /= 2;
-    for (let k = 0; k < 4 && top < most; k += 1) top *= 2;
-    return top;
+  /** The upper end of the bar of pressures, MPa: that of the state, but kept while a slider is held. */
+  function scale(s) {
+    const found = own(s), kept = s.range;
+    const known = kept && kept.stage === s.stage.key;
+    if (!found || !found.bands) return known ? kept.top : 1;
+    if (known && kept.of === found && (s.sliding || !kept.held)) return kept.top;
+    const values = Scene.floats(found.bands.MPa), held = Boolean(known && s.sliding);
+    s.range = { stage: s.stage.key, of: found, held, top: held ? kept.top : Range.top(values), bare: Range.bare(values) };
+    return s.range.top;
   }
 
   function drawn(s) {
     const found = own(s), coloured = found && found.bands && gripped(s);
     const shown = { ...s.stage, face: coloured ? s.stage.face : null };
-    return Scene.items(s.scene, shown, now(s), { apart: s.apart, looks: s.looks[s.stage.key], marked: s.marked });
+    return Scene.items(s.scene, shown, now(s), { apart: s.apart, looks: s.looks[s.stage.key], marked: s.marked, tints: Grip.tints(s), film: s.section.plane === "quarter" });
   }
 
   /** Groups of bodies that this stage can show. */

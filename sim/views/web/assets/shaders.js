@@ -25,13 +25,14 @@ void main() {
   gl_Position = camera * p;
 }`;
 
-  /* kind: 0 solid, 1 pressure on a face, 2 seen through. cut: the section plane, xyz normal and w distance. */
+  /* kind: 0 solid, 1 pressure on a face, 2 seen through. cut, also: the section's planes, xyz normal and w distance; what lies
+     beyond both is taken away. */
   const SOLID_FRAGMENT = `
 in vec3 world, across, inKey, inDome;
 in vec2 onFace;
 uniform vec3 colour, eye, key, dome, up, back, domeTint, hatchInk;
-uniform vec4 cut;
-uniform float kind, opacity, hatchTurn, hatchStep, jaw, rows, scale, lit, number;
+uniform vec4 cut, also;
+uniform float kind, opacity, hatchTurn, hatchStep, jaw, rows, scale, bare, yields, lit, number;
 uniform sampler2DShadow keyShadow, domeShadow;
 uniform sampler2D pressures, map;
 out vec4 shown;
@@ -63,8 +64,17 @@ float open(sampler2DShadow shadow, vec3 at, float facing, float wide) {
 }
 #endif
 #ifdef CUT
-vec3 hatched(vec3 base, vec3 n) {
-  vec3 line = eye + (world - eye) * (cut.w - dot(cut.xyz, eye)) / dot(cut.xyz, world - eye);
+/* Of the planes the one through which a line of sight comes out of what is taken away: the first that it crosses downward. */
+vec4 entered() {
+  if (dot(also.xyz, also.xyz) < 0.5) return cut;
+  vec3 way = world - eye;
+  float a = dot(cut.xyz, way), b = dot(also.xyz, way);
+  float s = a < 0.0 ? (cut.w - dot(cut.xyz, eye)) / a : 1e9, t = b < 0.0 ? (also.w - dot(also.xyz, eye)) / b : 1e9;
+  return s < t ? cut : also;
+}
+vec3 hatched(vec3 base, vec4 plane) {
+  vec3 n = plane.xyz;
+  vec3 line = eye + (world - eye) * (plane.w - dot(n, eye)) / dot(n, world - eye);
   vec3 a = normalize(abs(n.x) < 0.9 ? cross(n, vec3(1.0, 0.0, 0.0)) : cross(n, vec3(0.0, 1.0, 0.0)));
   vec3 b = cross(n, a);
   float s = (dot(line, a) * cos(hatchTurn) + dot(line, b) * sin(hatchTurn)) / hatchStep;
@@ -75,19 +85,24 @@ vec3 hatched(vec3 base, vec3 n) {
 #endif
 void main() {
 #ifdef CUT
-  if (dot(cut.xyz, world) > cut.w) discard;
+  if (dot(cut.xyz, world) > cut.w && dot(also.xyz, world) > also.w) discard;
 #endif
   if (kind > 0.5 && kind < 1.5) {
-    float p = texture(pressures, vec2(onFace.x, (jaw + clamp(onFace.y, 0.5 / rows, 1.0 - 0.5 / rows)) / 3.0)).r / scale;
-    vec3 c = texture(map, vec2(clamp(p, 0.0, 1.0) * 255.0 / 256.0 + 0.5 / 256.0, 0.5)).rgb;
+    float p = texture(pressures, vec2(onFace.x, (jaw + clamp(onFace.y, 0.5 / rows, 1.0 - 0.5 / rows)) / 3.0)).r;
+    float slope = fwidth(p) + 1e-9;
+    vec3 c = texture(map, vec2(sqrt(clamp(p / scale, 0.0, 1.0)) * 255.0 / 256.0 + 0.5 / 256.0, 0.5)).rgb;
+    if (p > scale && fract(dot(world, vec3(0.577, 0.577, 0.577)) / (0.36 * hatchStep)) < 0.3) c = vec3(1.0);
+    if (abs(p - yields) < 1.2 * slope) c = vec3(1.0, 0.541, 0.0);
+    if (abs(p - bare) < slope) c = vec3(0.13, 0.15, 0.18); else if (p < bare) discard;
     shown = finished(c * c, 1.0);
     return;
   }
 #ifdef CUT
   if (!gl_FrontFacing && kind < 0.5) {
     // The inside of a solid that the plane has opened: its cut face, flat and hatched.
-    vec3 flatten = colour * (0.74 + 0.22 * abs(dot(cut.xyz, back)));
-    shown = finished(hatched(flatten, cut.xyz), 1.0);
+    vec4 plane = entered();
+    vec3 flatten = mix(colour, vec3(1.0), 0.22) * (0.74 + 0.22 * abs(dot(plane.xyz, back)));
+    shown = finished(hatched(flatten, plane), 1.0);
     return;
   }
 #endif
@@ -131,11 +146,11 @@ void main() {
 }`;
   const EDGE_FRAGMENT = `
 in vec3 world;
-uniform vec4 cut, ink;
+uniform vec4 cut, also, ink;
 out vec4 shown;
 void main() {
 #ifdef CUT
-  if (dot(cut.xyz, world) > cut.w + 0.02) discard;
+  if (dot(cut.xyz, world) > cut.w + 0.02 && dot(also.xyz, world) > also.w + 0.02) discard;
 #endif
 #ifdef SOFT
   shown = ink;
@@ -155,10 +170,10 @@ void main() {
 }`;
   const DEPTH_FRAGMENT = `
 in vec3 world;
-uniform vec4 cut;
+uniform vec4 cut, also;
 void main() {
 #ifdef CUT
-  if (dot(cut.xyz, world) > cut.w) discard;
+  if (dot(cut.xyz, world) > cut.w && dot(also.xyz, world) > also.w) discard;
 #endif
 }`;
 
@@ -167,15 +182,21 @@ void main() {
 uniform mat4 camera;
 uniform vec4 cut, middle;
 uniform float reach;
+out vec3 world;
 void main() {
   vec3 n = cut.xyz;
   vec3 a = normalize(abs(n.x) < 0.9 ? cross(n, vec3(1.0, 0.0, 0.0)) : cross(n, vec3(0.0, 1.0, 0.0)));
   vec2 corner = vec2(gl_VertexID & 1, gl_VertexID >> 1) * 2.0 - 1.0;
   vec3 foot = middle.xyz + n * (cut.w - dot(n, middle.xyz));
-  gl_Position = camera * vec4(foot + reach * (corner.x * a + corner.y * cross(n, a)), 1.0);
+  world = foot + reach * (corner.x * a + corner.y * cross(n, a));
+  gl_Position = camera * vec4(world, 1.0);
 }`;
   const PLANE_FRAGMENT = `
-void main() {}`;
+in vec3 world;
+uniform vec4 also;
+void main() {
+  if (dot(also.xyz, world) < also.w) discard;
+}`;
 
   const SCREEN_VERTEX = HEAD + `
 out vec2 at;

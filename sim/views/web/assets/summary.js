@@ -59,6 +59,25 @@ const Summary = (() => {
     return { kind: status, text: `${says(s, status, counts)}${Validity.typed(s) ? " (typed, not saved)" : ""}`, more };
   }
 
+  /** {head, more, change}: what decides, in a sentence with its numbers, and what would mend it. Of a list that is not that
+   * of the state shown it says so first. */
+  function band(s, list, level) {
+    const worst = Opening.worst(list), { found, level: own } = Validity.figures(s), { stage } = s;
+    const grip = found && found.grip_N && found.gripped && own === "current"
+      ? `${stage.name.charAt(0).toUpperCase()}${stage.name.slice(1)}: ${found.held ? Units.shown(found.total_N / 1000, "force") : "no grip that counts"} left at ${Units.shown(found.speed_rpm, "speed")}, ${Units.shown(found.needed_N / 1000, "force")} needed by the cuts, ${Units.shown(found.rest_total_N / 1000, "force")} at rest` : "";
+    const before = level === "current" ? "" : level === "old" ? "Before: " : level === "pending" && !worst ? "" : "As stated: ";
+    if (unheld(s)) {
+      const stated = Validity.asStated(s) ? "" : ` ${beside(s)}.`;
+      return { head: "The part is not held: it can fly.", more: grip || "No grip is left, or a jaw lets go.", change: `Change: less speed, or more pressure where it is allowed.${stated}` };
+    }
+    if (worst) {
+      const message = Units.text(worst.message);
+      return { head: `${before}${message}`, more: `${worst.name}, ${worst.stage}: ${Units.text(worst.value)}, ${Units.text(worst.limit)}`, change: worst.advice ? `Change: ${Units.text(worst.advice)}` : "" };
+    }
+    const nearest = list[0];
+    return { head: grip || "", more: nearest && level === "current" ? `Nearest to its limit: ${nearest.name}, ${nearest.stage}: ${Units.text(nearest.value)}, ${Units.text(nearest.limit)}` : "", change: "" };
+  }
+
   /** Of what the list is, in a sentence; it ends with the counts where they hold. */
   function line(s) {
     const { level, counts, stated, why } = Validity.verdicts(s), at = where(s);
@@ -79,5 +98,5 @@ const Summary = (() => {
   const WORDS = { preview: "not judged", old: "out of date", pending: "judging", none: "not judged" };
   const SIGNS = { preview: "≈", old: "?", pending: "…", none: "?" };
 
-  return { badge, line, where, WORDS, SIGNS };
+  return { badge, band, line, where, WORDS, SIGNS };
 })();

@@ -4,7 +4,7 @@
 const Tools = (() => {
   const VIEWS = [["three-quarter", "¾", "Three-quarter view"], ["tailstock", "+z", "From the tailstock (+z)"],
     ["headstock", "−z", "From the headstock (−z)"], ["above", "+x", "From above (+x, over jaw 1)"], ["below", "−x", "From below (−x)"],
-    ["side", "−y", "From the side (−y)"], ["far side", "+y", "From the far side (+y)"]];
+    ["side", "+y", "From the side (+y), chuck left, tailstock right"], ["far side", "−y", "From the far side (−y)"]];
   const { element } = Controls;
 
   /** `act`: setStage(key), play(), named(view). */
@@ -19,7 +19,7 @@ const Tools = (() => {
       part("section-more").hidden = !section.plane;
       if (section.plane && s.scene) {
         const [low, high] = s.scene.data.reach;
-        const axis = { along: 1, level: 0, across: 2 }[section.plane];
+        const axis = { along: 1, quarter: 1, level: 0, across: 2 }[section.plane];
         Object.assign(part("section-at"), { min: low[axis], max: high[axis], step: "any", value: section.at });
         part("section-at").setAttribute("aria-valuetext", Units.shown(section.at, "length"));
         part("section-value").textContent = `${"xyz"[axis]} ${Units.shown(section.at, "length")}`;

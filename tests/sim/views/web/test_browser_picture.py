@@ -8,9 +8,9 @@ from typing import Any
 
 import numpy as np
 import pytest
-from matplotlib import colormaps
 
-from sim.views.colours import PRESSURE_MAP, body_colour, luminance, rgb
+from sim.views.colours import body_colour, luminance, rgb
+from sim.views.pressure_scale import coloured, top_of
 
 
 @pytest.fixture(scope="module")
@@ -31,7 +31,16 @@ def live(scenario_file: Callable[[str], Any], assessment: Callable[[str], Any]) 
 
 @pytest.fixture
 def tab(live: Any, new_tab: Callable[..., Any]) -> Any:
-    return new_tab(live.address, color_scheme="light")
+    return whole(new_tab(live.address, color_scheme="light"))
+
+
+def whole(tab: Any) -> Any:
+    """The first operation at its own values, nothing cut away: a page opens where it matters."""
+    tab.page.evaluate("chuckscene.setStage('0')")
+    tab.page.locator("[data-part=section]").select_option("")
+    tab.page.evaluate("chuckscene.fitView('three-quarter')")
+    tab.settle()
+    return tab
 
 
 def _only(tab: Any, *shown: str) -> None:
@@ -55,7 +64,7 @@ def _mask(pixels: Any) -> Any:
 @pytest.mark.parametrize("fully", [False, True], ids=["quick", "refined"])
 def test_the_chuck_body_is_as_wide_as_it_is(live: Any, new_tab: Callable[..., Any], fully: bool) -> None:
     """A disc seen along its axis: its rim nearest to the eye is the front face's."""
-    tab = new_tab(live.address, plain=not fully, color_scheme="light")
+    tab = whole(new_tab(live.address, plain=not fully, color_scheme="light"))
     _only(tab, "chuck body")
     tab.page.evaluate("chuckscene.fitView('tailstock')")
     tab.settle(fully=fully)
@@ -87,8 +96,9 @@ def _close_to(tab: Any, row: int, scale: float) -> None:
 def test_the_jaws_slide_by_the_travel(tab: Any, live: Any) -> None:
     """Jaw 1 stands up in this view: its outer end comes down by as much as the travel grows."""
     _only(tab, "soft jaws")
-    tab.page.evaluate("chuckscene.fitView('tailstock')")
     tab.page.evaluate("chuckscene.change('travel_mm', 0)")
+    tab.settle()  # without a grip there are no arrows that the picture must hold
+    tab.page.evaluate("chuckscene.fitView('tailstock')")
     tab.settle()
     top = live.watched.shown.ready.assessment.scenario.soft_jaw.height
 
@@ -107,8 +117,10 @@ def test_the_jaws_slide_by_the_travel(tab: Any, live: Any) -> None:
     assert 3.0 * scale > 15.0
 
 
-def test_pressure_has_the_colour_of_its_bar(tab: Any) -> None:
+def test_pressure_has_the_colour_of_its_bar(live: Any, new_tab: Callable[..., Any]) -> None:
     """On the face of jaw 2, looking into the bore: the colour at the middle of a band is the map's at its mean."""
+    # Large enough that lines round the contact are narrow.
+    tab = whole(new_tab(live.address, color_scheme="light", viewport={"width": 1400, "height": 1000}))
     row = tab.page.locator(".verdictlist button", has_text="marking").filter(has_text="second side")
     row.click()
     tab.page.evaluate("chuckscene.probe.hide('workpiece')")
@@ -118,7 +130,7 @@ def test_pressure_has_the_colour_of_its_bar(tab: Any) -> None:
           const { figures } = chuckscene.state;
           const values = chuckscene.probe.bandMeans();
           const found = [];
-          for (const [u, v] of [[0.15, 0.5], [0.5, 0.5], [0.5, 0.85], [0.8, 0.7]]) {
+          for (const [u, v] of [[0.2, 0.5], [0.35, 0.3], [0.5, 0.5], [0.5, 0.85], [0.65, 0.6], [0.8, 0.7]]) {
             const at = chuckscene.probe.facePoint(1, u, v);
             found.push({ x: at.x, y: at.y, u, v });
           }
@@ -129,24 +141,30 @@ def test_pressure_has_the_colour_of_its_bar(tab: Any) -> None:
     pixels = tab.pixels()
     means = np.array(seen["values"]).reshape(3, seen["rows"], seen["columns"])[1]
     middles = [(np.arange(n) + 0.5) / n for n in means.shape]
+    compared = 0
     for point in seen["found"]:
         column = [np.interp(point["u"], middles[1], row) for row in means]
-        share = min(1.0, float(np.interp(point["v"], middles[0], column)) / seen["scale"])
-        expected = 255.0 * np.array(colormaps[PRESSURE_MAP](share)[:3])
+        pressure = float(np.interp(point["v"], middles[0], column))
+        if not 0.1 * seen["scale"] < pressure < 0.9 * seen["scale"]:
+            continue  # lines round the contact and the hatching of what is over the range lie near
+        compared += 1
+        expected = coloured(pressure, seen["scale"]).astype(float)
         found = pixels[round(point["y"]), round(point["x"])]
         assert found == pytest.approx(expected, abs=14), point
+    assert compared >= 2
 
 
-def test_the_bar_covers_what_is_shown_and_no_more_than_twice_that(tab: Any) -> None:
+def test_the_range_is_that_of_the_state_and_what_is_over_it_is_said(tab: Any) -> None:
     tab.page.locator("input[name=stage][value='1']").check(force=True)
     tops = []
     for pressure in (29.0, 12.0, 4.0):
         tab.page.evaluate(f"chuckscene.change('pressure_bar', {pressure})")
         tab.settle()
         top, peak = tab.page.evaluate("[chuckscene.probe.scale(), chuckscene.state.figures.peak_MPa]")
-        assert peak <= top
-        assert top < 2.0 * peak or pressure == 29.0
-        assert f"{top:.1f}".rstrip("0").rstrip(".") in tab.words("[data-part=scale-ticks]")
+        assert top == top_of(tab.page.evaluate("chuckscene.probe.bandMeans()"))
+        assert f"{top:g}" in tab.words("[data-part=scale-ticks]")
+        assert ("hatched" in tab.words("[data-part=scale-peak]")) == (peak > top)
+        assert tab.page.locator("[data-part=scale-over]").is_visible() == (peak > top)
         tops.append(top)
     assert tops == sorted(tops, reverse=True)
     assert tops[0] > tops[-1]
@@ -157,6 +175,9 @@ def test_bodies_keep_their_colours_and_light_falls_from_above(tab: Any) -> None:
     shades = {}
     for group in ("soft jaws", "chuck body", "jaw screws"):
         _only(tab, group)
+        tab.page.evaluate(
+            "chuckscene.change('travel_mm', 0)"
+        )  # open: a jaw that grips has the colour of its grip
         tab.page.evaluate("chuckscene.fitView('three-quarter')")
         tab.settle()
         pixels = tab.pixels()
@@ -169,6 +190,8 @@ def test_bodies_keep_their_colours_and_light_falls_from_above(tab: Any) -> None:
 
 def test_a_section_opens_the_solids_and_hatches_them(tab: Any) -> None:
     _only(tab, "soft jaws", "chuck body")
+    tab.page.evaluate("chuckscene.change('travel_mm', 0)")
+    tab.settle()
     tab.page.evaluate("chuckscene.fitView('side')")
     tab.settle()
     whole = tab.pixels()
@@ -180,7 +203,7 @@ def test_a_section_opens_the_solids_and_hatches_them(tab: Any) -> None:
     # A cut face is flat but for its hatching: few shades cover most of it.
     middle = cut[changed].reshape(-1, 3)
     _, counts = np.unique(middle // 6, axis=0, return_counts=True)
-    assert np.sort(counts)[::-1][:8].sum() > 0.5 * len(middle)
+    assert np.sort(counts)[::-1][:8].sum() > 0.45 * len(middle)
 
 
 def test_a_cut_face_hides_what_lies_behind_it(tab: Any) -> None:
@@ -199,7 +222,7 @@ def test_a_cut_face_hides_what_lies_behind_it(tab: Any) -> None:
 
 
 def test_cards_cover_neither_each_other_nor_the_controls(live: Any, new_tab: Callable[..., Any]) -> None:
-    tab = new_tab(live.address, viewport={"width": 1280, "height": 720})
+    tab = whole(new_tab(live.address, viewport={"width": 1280, "height": 720}))
     crossing = """() => {
       const boxes = [...document.querySelectorAll('.overlay .card rect, .views, .scale:not([hidden])')]
         .map((one) => one.getBoundingClientRect());

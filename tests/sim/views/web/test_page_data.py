@@ -17,10 +17,9 @@ from sim.assessment.stages import assess
 from sim.assessment.state import States, at, states
 from sim.scenario import Scenario
 from sim.setup import pose
-from sim.views.colours import BODY_COLOURS
+from sim.views.bodies import metal_colour
 from sim.views.web.document import as_json, filled, scene_data, script
 from sim.views.web.figures import StateError, answer
-from sim.views.web.stages import rounded_up
 from sim.views.wording import row
 
 
@@ -65,7 +64,7 @@ def test_bodies_stand_where_the_pose_has_them(
         placed = moved @ np.array([[c, s, 0.0], [-s, c, 0.0], [0.0, 0.0, 1.0]])
         expected = solids[body["name"]].mesh.bounds
         assert np.array([placed.min(axis=0), placed.max(axis=0)]) == pytest.approx(expected, abs=2e-4)
-        assert body["colour"] == BODY_COLOURS[body["kind"]]
+        assert body["colour"] == metal_colour(judged_, body["kind"])
 
 
 def test_every_verdict_turns_to_something_that_is_there(
@@ -220,20 +219,12 @@ def test_what_cannot_be_asked_is_one_sentence(main_states: States, asked: dict[s
         answer(main_states, asked)
 
 
-def test_the_scale_covers_every_pressure_that_can_be_set(
-    main_states: States, main_data: dict[str, Any]
-) -> None:
+def test_an_arrow_of_the_highest_grip_is_the_longest(main_states: States, main_data: dict[str, Any]) -> None:
     for stage in main_data["stages"][1:]:
         top = stage["ranges"]["pressure_bar"][1] / 10.0
         hardest = at(main_states, int(stage["key"]), pressure=top, speed=0.0)
-        assert hardest.band_peak <= stage["scale_MPa"] <= 2.0 * hardest.band_peak
-
-
-@pytest.mark.parametrize(
-    ("value", "end"), [(0.7, 0.8), (1.0, 1.0), (216.0, 250.0), (91.0, 100.0), (0.0, 1.0)]
-)
-def test_scales_end_with_round_figures(value: float, end: float) -> None:
-    assert rounded_up(value) == pytest.approx(end)
+        assert stage["grip_top_N"] == pytest.approx(hardest.figures.rest_total / 3.0)
+        assert stage["safety"] == main_states.assessment.scenario.limits.holding_factor
 
 
 def test_no_text_of_the_scenario_can_become_markup(main_data: dict[str, Any]) -> None:

@@ -11,10 +11,16 @@ test("the named directions look from where their names say", () => {
   const from = Object.fromEntries(Object.keys(Camera.NAMED).map((name) => [name, Camera.direction(looking(name))]));
   near(from.tailstock, [0, 0, 1]);
   near(from.headstock, [0, 0, -1]);
-  near(from.side, [0, -1, 0]);
-  near(from["far side"], [0, 1, 0]);
+  near(from.side, [0, 1, 0]);
+  near(from["far side"], [0, -1, 0]);
   near([from.above, from.below], [[1, 0, 0], [-1, 0, 0]], 2e-3); // as steep as keeps a picture's up steady
   assert.ok(from["three-quarter"].every((share) => Math.abs(share) > 0.1));
+});
+
+test("a picture from the side and the first one have the tailstock right and jaw 1 up, as turners draw them", () => {
+  near(Camera.axes(looking("side")).right, [0, 0, 1], 1e-12);
+  const { right, up } = Camera.axes(looking("three-quarter"));
+  assert.ok(right[2] > 0.5 && up[0] > 0.5);
 });
 
 test("the frame of every direction is right-handed and of unit length, and jaw 1 is up from the tailstock", () => {

@@ -84,3 +84,14 @@ test("distances between two points: straight, along each axis, and of their radi
   near([found.x, found.y, found.z], [-3, 6, 12]);
   near(found.radius, 5);
 });
+
+test("a quarter is open where both planes have passed, and its far walls are met", () => {
+  const section = { plane: "quarter", at: 0, flipped: false };
+  const [cut, also] = [Scene.plane(section), Scene.second(section)]; // takes away y > 0 and x > 0
+  const hit = (from, along) => Picking.hit(scene, [item()], { from, along: Linear.unit(along) }, cut, also);
+  near(hit([5, 90, 0], [0, -1, 0]).point, [5, 0, 0], 1e-9); // through the open quarter to the upright wall
+  near(hit([90, 5, 0], [-1, 0, 0]).point, [0, 5, 0], 1e-9); // and to the level one
+  near(hit([-5, 90, 0], [0, -1, 0]).point, [-5, 20, 0], 1e-9); // beside it the block's own face
+  near(hit([6, 90, 2], [-1, -12, 0]).point, [0, 18, 2], 1e-9); // slanted: the level wall comes first
+  near(hit([5, -90, 0], [0, 1, 0]).point, [5, -20, 0], 1e-9); // from behind: the block's own face
+});
