@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import typer.main
 from hypothesis import settings
 from longest_first import longest_first
 from threadpoolctl import threadpool_limits
@@ -39,6 +40,9 @@ def _written_and_kept(function: Callable[..., Any]) -> Callable[..., Any]:
 
     return _written(ask)
 
+
+# The commands of an app never change, and to make them from their signatures takes longer than most commands here.
+typer.main.get_command = cache(typer.main.get_command)
 
 # While the modules below, and what they import, decorate functions with it.
 answers.written = _written_and_kept

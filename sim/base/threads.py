@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
@@ -10,7 +11,7 @@ from threading import Lock
 from typing import Any, TypeVar
 
 import numpy as np
-from threadpoolctl import threadpool_limits
+from threadpoolctl import ThreadpoolController
 
 from sim.base.arrays import Ints
 
@@ -21,6 +22,9 @@ FEW = 64  # parts; fewer are not worth a thread
 _lock = Lock()
 _running: list[object] = []  # computations that keep BLAS to one thread now
 _limit: list[Any] = []  # what threadpoolctl gives back after them
+_found: dict[
+    int, ThreadpoolController
+] = {}  # the BLAS libraries of this process, by how many modules it had loaded
 
 
 def workers() -> int:
@@ -52,7 +56,7 @@ def one_blas_thread() -> Iterator[None]:
     this = object()
     with _lock:
         if not _running:
-            _limit.append(threadpool_limits(1, user_api="blas"))
+            _limit.append(_libraries().limit(limits=1, user_api="blas"))
         _running.append(this)
     try:
         yield
@@ -61,3 +65,12 @@ def one_blas_thread() -> Iterator[None]:
             _running.remove(this)
             if not _running:
                 _limit.pop().restore_original_limits()
+
+
+def _libraries() -> ThreadpoolController:
+    """Return the BLAS libraries of this process, looked for again only where a module has come in since."""
+    count = len(sys.modules)
+    if count not in _found:
+        _found.clear()
+        _found[count] = ThreadpoolController()
+    return _found[count]

@@ -104,6 +104,6 @@ def test_blas_is_looked_for_only_where_something_is_worked_out(
     assert found
     assert set.union(*found) == {1}
     forget()
-    monkeypatch.setattr(threads_module, "threadpool_limits", refused)
+    monkeypatch.setattr(threads_module, "_libraries", refused)
     with answers_in(tmp_path, "file"):
         assess(stated, contact_model="foundation")
