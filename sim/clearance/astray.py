@@ -17,11 +17,12 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Floats, Geometries, Ints
+from sim.clearance.met import Met, measured
 from sim.clearance.obstacle import Nearest, against_bodies
 from sim.clearance.removal import Removal
 from sim.clearance.result import Body, Touch
-from sim.clearance.shapes import areal, depth_inside, extent
 from sim.clearance.stock import against_stock
+from sim.clearance.stock_then import near
 from sim.clearance.sweep import ToolSweep, seen, swept
 from sim.clearance.tool import ToolPart
 from sim.clearance.touch import TOUCH, Overlap, thick
@@ -169,12 +170,9 @@ def _touch(group: list[Overlap], sweep: ToolSweep) -> Touch:
     first = group[0]
     number = int(sweep.path.move[first.step])
     move = sweep.moves[number]
-    tip, place = _met(move, sweep.tool.parts[first.piece], first.solid)
-    shapes = np.array([sweep.images(one.piece, np.array([one.step]))[0] for one in group], dtype=object)
-    solids = np.array([one.solid for one in group], dtype=object)
-    common = areal(shapely.intersection(shapes, solids))
-    worst = int(shapely.area(common).argmax())
-    size = extent(common[worst : worst + 1])[0]
+    box = sweep.bounds(first.piece, np.array([first.step]))[0]
+    tip, place = _met(move, sweep.tool.parts[first.piece], near(first.solid, box))
+    found = measured([Met(one.step, one.piece, one.solid) for one in group], sweep)
     return Touch(
         kind=first.kind,
         move=number,
@@ -184,8 +182,8 @@ def _touch(group: list[Overlap], sweep: ToolSweep) -> Touch:
         body=first.body,
         place=place,
         tool_at=tip,
-        depth=depth_inside(common[worst], solids[worst]),
-        overlap=(float(size[0]), float(size[1])),
+        depth=found.depth,
+        overlap=found.extent,
         count=len({int(sweep.path.move[one.step]) for one in group}),
         astray=True,
     )

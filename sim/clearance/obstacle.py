@@ -23,7 +23,7 @@ from sim.base.threads import each, shares
 from sim.clearance.result import Body
 from sim.clearance.shapes import bounds
 from sim.clearance.sweep import ToolSweep, minkowski_blocked
-from sim.clearance.touch import Overlap, contact_kind, thick
+from sim.clearance.touch import Overlap, contact_kind, is_thick
 
 FEW_STEPS = 500
 TOGETHER = 16  # steps looked at together before each of them
@@ -180,7 +180,7 @@ def is_touch(images: Geometries, solid: BaseGeometry | Geometries) -> Flags:
     """Tell where images overlap a solid by more than the tolerance."""
     if not len(images):
         return np.zeros(0, dtype=bool)
-    return ~np.asarray(shapely.is_empty(thick(shapely.intersection(images, solid))))
+    return is_thick(np.asarray(shapely.intersection(images, solid), dtype=object))
 
 
 def outline_segments(solids: Sequence[BaseGeometry]) -> tuple[Geometries, Ints]:

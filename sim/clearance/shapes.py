@@ -61,9 +61,11 @@ def depth_inside(region: BaseGeometry, solid: BaseGeometry, spacing: float = 0.2
     The greatest distance of points on the region's outline, `spacing` mm apart, and of the middle of its
     greatest inscribed circle from the surface.
     """
-    if region.is_empty:
-        return 0.0
-    surface = shapely.boundary(solid)
+    return 0.0 if region.is_empty else depth_below(region, shapely.boundary(solid), spacing)
+
+
+def depth_below(region: BaseGeometry, surface: BaseGeometry, spacing: float = 0.25) -> float:
+    """Return how far (mm) a region that has an area reaches from a surface, see `depth_inside`."""
     outline = shapely.segmentize(shapely.boundary(region), spacing)
     points = shapely.points(shapely.get_coordinates(outline))
     depth = float(shapely.distance(points, surface).max())

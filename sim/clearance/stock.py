@@ -18,12 +18,13 @@ from sim.clearance.obstacle import Nearest, is_touch, outline_segments
 from sim.clearance.removal import Removal
 from sim.clearance.shadow import exposed, sector, shadowed
 from sim.clearance.shapes import region
+from sim.clearance.stock_then import StockThen
 from sim.clearance.sweep import ToolSweep, swept
-from sim.clearance.tiles import joined
 from sim.clearance.touch import Overlap, contact_kind
 
 _SPAN = 8  # blocks of cuts that are judged together for touches
 _CORNERS = 512  # of the stock, for each block of cuts whose distances are looked at together
+_OFTEN = 32  # touches in a span, from which on they are at every step
 _FAR = 1e6  # mm, larger than any lathe
 APPROACH_REACH = 10.0  # mm; a rapid move that keeps farther from the stock is no approach
 
@@ -44,6 +45,10 @@ class _Span:
         What they remove.
     windows : (m + 1, 4)
         Rectangles (rho, z, rho, z) round each piece and all after it, mm; the last, round none, lies nowhere.
+    block : (m,)
+        Which block of cuts each piece belongs to, from the first of the span on.
+    together : (b,) array of shapely geometries
+        What each of these blocks removes.
     """
 
     rows: Ints
@@ -51,10 +56,35 @@ class _Span:
     cutting: Ints
     pieces: Geometries
     windows: Floats
+    block: Ints
+    together: Geometries
 
     def later(self, steps: Ints) -> Floats:
         """Return rectangles round what is removed after each of some steps, (n, 4)."""
         return np.asarray(self.windows[np.searchsorted(self.cutting, steps, side="right")], dtype=np.float64)
+
+    def shares(self) -> Geometries:
+        """Return what single steps remove and after it what each block of them does."""
+        return np.concatenate([self.pieces, self.together])
+
+    def is_later(self, steps: Ints, share: Ints) -> Flags:
+        """Tell which shares are still there in some steps: single ones of the same block, and whole later blocks."""
+        first = np.searchsorted(self.cutting, steps, side="right")
+        block = np.r_[self.block, len(self.together)][first]
+        count = len(self.pieces)
+        alone = share < count
+        own = alone & (share >= first) & (self.block[np.where(alone, share, 0)] == block) if count else alone
+        later: Flags = own | (share - count > block)
+        return later
+
+    def then(self, step: int) -> StockThen:
+        """Return the stock that a step finds and does not take itself."""
+        first = int(np.searchsorted(self.cutting, step, side="right"))
+        if first == len(self.cutting):
+            return StockThen(self.after, self.pieces[first:])
+        block = int(self.block[first])
+        end = int(np.searchsorted(self.block, block, side="right"))
+        return StockThen(self.after, np.concatenate([self.pieces[first:end], self.together[block + 1 :]]))
 
 
 def against_stock(
@@ -121,10 +151,13 @@ def _spans(sweep: ToolSweep, taken: Removal, removed: Geometries, blocks: int) -
     spans = []
     for rows in np.split(np.arange(len(current)), starts[1:]):
         if len(rows):
-            after = taken.tiles.before(min(blocks * (int(current[rows[0]]) + 1), last))
+            first = blocks * int(current[rows[0]])
+            after = taken.tiles.before(min(first + blocks, last))
             cutting = rows[some[rows]]
             pieces = removed[cutting]
-            spans.append(_Span(rows, after, cutting, pieces, _windows(pieces)))
+            together = taken.together[first : first + blocks]
+            block = made[cutting] // taken.block - first
+            spans.append(_Span(rows, after, cutting, pieces, _windows(pieces), block, together))
     return spans
 
 
@@ -149,7 +182,7 @@ def _note_distances(sweep: ToolSweep, span: _Span, nearest: Nearest, number: int
     trees = (
         shapely.STRtree(outline_segments(list(span.after))[0]),
         shapely.STRtree(span.after),
-        shapely.STRtree(span.pieces),
+        shapely.STRtree(span.shares()),
     )
     rapid = span.rows[~sweep.path.feeds[span.rows]]
     for index, part in enumerate(sweep.tool.parts):
@@ -172,14 +205,17 @@ def _overlaps(sweep: ToolSweep, span: _Span, safe: list[Flags], name: str) -> li
     """Find where pieces overlap the stock as it is then."""
     feeds = sweep.path.feeds
     shapely.prepare(span.after)
-    trees = shapely.STRtree(span.after), shapely.STRtree(span.pieces)
+    trees = shapely.STRtree(span.after), shapely.STRtree(span.shares())
     found: list[Overlap] = []
     for index in _coming_near(sweep, span, trees[0]):
         part = sweep.tool.parts[index]
         judged = sweep.open(index, span.rows if part.kind != "insert" else span.rows[~feeds[span.rows]])
         met = _touches(sweep, index, judged, span, trees)
         if part.kind != "insert" and feeds[span.rows].any():
-            met += _meets_own_cut(sweep, index, span, safe[index])
+            # Where it touches at every step, only the first may begin in what the step itself takes.
+            known = np.unique([step for step, _ in met]).astype(np.int64)
+            known = known[1:] if len(known) > _OFTEN else known[:0]
+            met += _meets_own_cut(sweep, index, span, safe[index], known)
         for step, solid in met:
             kind = contact_kind(part.kind, feeds=bool(feeds[step]))
             found.append(Overlap(kind, step, index, name, solid))
@@ -201,29 +237,40 @@ def _coming_near(sweep: ToolSweep, span: _Span, after: shapely.STRtree) -> list[
 
 def _touches(
     sweep: ToolSweep, index: int, steps: Ints, span: _Span, trees: tuple[shapely.STRtree, shapely.STRtree]
-) -> list[tuple[int, BaseGeometry]]:
-    """Find the steps that touch the stock as it is then, and as much of that stock as they meet."""
+) -> list[tuple[int, BaseGeometry | StockThen]]:
+    """Find the steps that touch the stock as it is then, and that stock."""
     after, cut = trees
     if not len(steps):
         return []
     met = _touch_what_is_left(sweep, index, steps, span, after)
-    whole = joined(span.after) if len(met) else None
-    found = [(int(step), whole) for step in met if whole is not None]
+    found: list[tuple[int, BaseGeometry | StockThen]] = [(int(step), span.then(int(step))) for step in met]
     near = sweep.within(index, steps, span.later(steps))
     if not len(near):
         return found
-    row, piece = cut.query(sweep.boxes(index, near), predicate="intersects")
-    later = span.cutting[piece] > near[row]
-    step, piece = near[row[later]], piece[later]
-    met_too = np.asarray(shapely.intersects(sweep.images(index, step), span.pieces[piece]))
-    step, piece = step[met_too], piece[met_too]
-    for one in np.setdiff1d(step, met):
-        image, taken = sweep.images(index, np.array([one])), span.pieces[piece[step == one]]
-        # Of the stock in pieces those that lie round the image are all that it can meet.
-        beside = span.after[after.query(image[0])] if len(span.after) > 1 else span.after
-        if is_touch(image, region(shapely.union_all([*beside, *taken])))[0]:
-            found.append((int(one), region(shapely.union_all([joined(span.after), *taken]))))
+    row, share = cut.query(sweep.boxes(index, near), predicate="intersects")
+    there = span.is_later(near[row], share) & ~np.isin(near[row], met)
+    row, share = row[there], share[there]
+    some, which = np.unique(row, return_inverse=True)
+    images, shares = sweep.images(index, near[some])[which], cut.geometries[share]
+    met_too = np.asarray(shapely.intersects(images, shares))
+    step, images, shares = near[row[met_too]], images[met_too], shares[met_too]
+    sure = _touch_one(images, step, shares)
+    first = np.flatnonzero(np.r_[True, np.diff(step) != 0][: len(step)])
+    for one, those in zip(step[first].tolist(), np.split(np.arange(len(step)), first[1:]), strict=False):
+        if one not in sure:
+            # Of the stock in pieces those that lie round the image are all that it can meet.
+            beside = span.after[after.query(images[those[0]])] if len(span.after) > 1 else span.after
+            if not is_touch(images[those[:1]], region(shapely.union_all([*beside, *shares[those]])))[0]:
+                continue
+        found.append((one, span.then(one)))
     return found
+
+
+def _touch_one(images: Geometries, step: Ints, shares: Geometries) -> set[int]:
+    """Return those of the steps whose images touch the largest of the shapes that each of them meets."""
+    order = np.lexsort((-shapely.area(shares), step))
+    first = order[np.r_[True, np.diff(step[order]) != 0][: len(order)]]
+    return set(step[first[is_touch(images[first], shares[first])]].tolist())
 
 
 def _touch_what_is_left(
@@ -264,10 +311,10 @@ def _distance(
     distance[_meeting(after, span.after, shapes)[0]] = 0.0
     within = np.minimum(distance, reach)
     close = np.flatnonzero(_apart(shapely.bounds(shapes), span.later(steps)) <= within)
-    row, piece = cut.query(shapes[close], predicate="dwithin", distance=within[close])
-    later = span.cutting[piece] > steps[close[row]]
-    row, piece = close[row[later]], piece[later]
-    np.minimum.at(distance, row, shapely.distance(shapes[row], span.pieces[piece]))
+    row, share = cut.query(shapes[close], predicate="dwithin", distance=within[close])
+    later = span.is_later(steps[close[row]], share)
+    row, share = close[row[later]], share[later]
+    np.minimum.at(distance, row, shapely.distance(shapes[row], cut.geometries[share]))
     return np.where(distance <= reach, distance, np.inf)
 
 
@@ -277,11 +324,13 @@ def _apart(boxes: Floats, windows: Floats) -> Floats:
     return np.asarray(np.hypot(over[:, 0], over[:, 1]), dtype=np.float64)
 
 
-def _meets_own_cut(sweep: ToolSweep, index: int, span: _Span, safe: Flags) -> list[tuple[int, BaseGeometry]]:
-    """Find the steps in which a piece meets material before the insert removes it in the same step."""
+def _meets_own_cut(
+    sweep: ToolSweep, index: int, span: _Span, safe: Flags, known: Ints
+) -> list[tuple[int, BaseGeometry | StockThen]]:
+    """Find further steps than the known ones in which a piece meets material before the insert removes it in them."""
     path, part = sweep.path, sweep.tool.parts[index]
     along = path.ends[span.cutting] - path.starts[span.cutting]
-    doubtful = np.flatnonzero(~safe[sector(along)])
+    doubtful = np.flatnonzero(~safe[sector(along)] & ~np.isin(span.cutting, known))
     if not len(doubtful):
         return []
     boxes = sweep.boxes(index, span.cutting[doubtful])

@@ -10,8 +10,11 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from sim.base.arrays import Flags
+from sim.clearance.met import Met, measured
 from sim.clearance.result import Touch, TouchKind
-from sim.clearance.shapes import areal, depth_inside, extent
+from sim.clearance.shapes import areal, extent
+from sim.clearance.stock_then import StockThen, near
 from sim.clearance.sweep import ToolSweep, swept
 from sim.programs.path import Move
 
@@ -29,7 +32,7 @@ class Overlap:
     step, piece : int
         Number of the step and of the tool's piece.
     body : str
-    solid : BaseGeometry
+    solid : BaseGeometry or StockThen
         Image of the body at that time, mm.
     width : float, optional
         Depth of cut, where that is what is wrong, mm.
@@ -39,7 +42,7 @@ class Overlap:
     step: int
     piece: int
     body: str
-    solid: BaseGeometry
+    solid: BaseGeometry | StockThen
     width: float | None = None
 
 
@@ -57,6 +60,19 @@ def thick(overlaps: NDArray[np.object_], width: float = TOUCH) -> NDArray[np.obj
     return np.atleast_1d(
         np.asarray(shapely.buffer(areal(overlaps), -0.5 * width, join_style="mitre"), dtype=object)
     )
+
+
+def is_thick(overlaps: NDArray[np.object_]) -> Flags:
+    """Tell which overlaps are thicker than the tolerance somewhere; most are so by their area or too small for it."""
+    shapes = areal(overlaps)
+    size = extent(shapes).min(axis=1)
+    # Within a shape without holes lies a disc of its area over its length; five times the tolerance leaves the corners
+    # that a mitre takes five times as far.
+    whole = (shapely.get_type_id(shapes) == 3) & (shapely.get_num_interior_rings(shapes) == 0)
+    found: Flags = whole & (shapely.area(shapes) > 5.0 * TOUCH * shapely.length(shapes))
+    open_ones = np.flatnonzero(~found & (size >= TOUCH))
+    found[open_ones] = ~np.asarray(shapely.is_empty(thick(shapes[open_ones])))
+    return found
 
 
 def touches(overlaps: Sequence[Overlap], sweep: ToolSweep, moves: Sequence[Move]) -> tuple[Touch, ...]:
@@ -96,21 +112,10 @@ def _touch(group: list[Overlap], sweep: ToolSweep, moves: Sequence[Move]) -> Tou
 
 
 def _greatest(group: list[Overlap], sweep: ToolSweep) -> tuple[float, tuple[float, float]]:
-    """Depth and extent of the overlap with the largest area; of an assumed shape the greatest depth of all."""
-    shapes = np.array([sweep.images(one.piece, np.array([one.step]))[0] for one in group], dtype=object)
-    solids = np.array([one.solid for one in group], dtype=object)
-    common = areal(shapely.intersection(shapes, solids))
-    worst = int(shapely.area(common).argmax())
-    size = extent(common[worst : worst + 1])[0]
+    """Depth of the deepest overlap, and extent of the one with the largest area."""
+    found = measured([Met(one.step, one.piece, one.solid) for one in group], sweep)
     widths = [one.width for one in group if one.width is not None]
-    if widths:
-        depth = max(widths)
-    elif sweep.tool.parts[group[0].piece].assumed:
-        # What is made of it hangs on the depth: a small overlap may reach deeper than a large one.
-        depth = max(depth_inside(shape, solid) for shape, solid in zip(common, solids, strict=True))
-    else:
-        depth = depth_inside(common[worst], solids[worst])
-    return depth, (float(size[0]), float(size[1]))
+    return max(widths) if widths else found.depth, found.extent
 
 
 def _beginning(overlap: Overlap, sweep: ToolSweep) -> tuple[float, tuple[float, float]]:
@@ -118,10 +123,11 @@ def _beginning(overlap: Overlap, sweep: ToolSweep) -> tuple[float, tuple[float, 
     part = sweep.tool.parts[overlap.piece]
     start = sweep.path.starts[overlap.step]
     along = sweep.path.ends[overlap.step] - start
+    solid = near(overlap.solid, sweep.bounds(overlap.piece, np.array([overlap.step]))[0])
 
     def common(share: float) -> BaseGeometry:
         shape = swept(part, start[None], (start + share * along)[None])
-        met: BaseGeometry = thick(shapely.intersection(shape, overlap.solid))[0]
+        met: BaseGeometry = thick(shapely.intersection(shape, solid))[0]
         return met
 
     low, high = 0.0, 1.0
@@ -139,7 +145,7 @@ def _beginning(overlap: Overlap, sweep: ToolSweep) -> tuple[float, tuple[float, 
         if region.is_empty:
             region = common(1.0)
     if region.is_empty:
-        region = overlap.solid
+        region = solid
     point = shapely.point_on_surface(region)
     return high, (float(shapely.get_x(point)), float(shapely.get_y(point)))
 

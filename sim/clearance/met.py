@@ -1,0 +1,160 @@
+"""How deep steps reach into what they meet, and how large the largest overlap is.
+
+A path may stand in metal at every step. From one step to a later one of the same piece the depth grows by no more than
+the tip is farther: what is there has shrunk meanwhile, and the image of a piece moves no faster than its tip. So of
+many steps only those are measured that may be deeper than the deepest by more than a tolerance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from sim.base.arrays import Floats, Ints
+from sim.clearance.shapes import depth_below, region
+from sim.clearance.stock_then import StockThen, with_surface
+from sim.clearance.sweep import ToolSweep
+
+FEW = 256  # overlaps that are measured each
+DEPTH = 0.05  # mm by which another of many may be deeper; points that are measured lie 0.25 mm apart
+_AHEAD = 512  # overlaps that one of them is held against
+_SEEDS = 16  # overlaps that are measured first, spread along the path
+_ROUND = 4.0  # mm round an overlap in which the surface is looked for first
+_WIDER = 4.0  # times as far, where it may lie farther
+
+
+class Met(NamedTuple):
+    """A step in which a piece of a tool overlaps a solid, by their numbers."""
+
+    step: int
+    piece: int
+    solid: BaseGeometry | StockThen
+
+
+class Around(NamedTuple):
+    """A solid and its surface within a rectangle (rho, z, rho, z; mm), and whether that is all of it."""
+
+    box: Floats
+    solid: BaseGeometry
+    surface: BaseGeometry
+    everything: bool
+
+
+class Measured(NamedTuple):
+    """Of overlaps that belong together: greatest depth; extent along rho and z and area of the largest; mm, mm2."""
+
+    depth: float
+    extent: tuple[float, float]
+    area: float
+
+
+def measured(group: Sequence[Met], sweep: ToolSweep) -> Measured:
+    """Measure overlaps that belong together, at least one, in the order of the steps."""
+    if len(group) <= FEW:
+        return _worst([_one(met, sweep) for met in group])
+    found = {
+        k: _one(group[k], sweep) for k in np.linspace(0, len(group) - 1, _SEEDS).astype(np.int64).tolist()
+    }
+    pieces = np.array([met.piece for met in group])
+    steps = np.array([met.step for met in group])
+    for piece in np.unique(pieces):
+        _measure_what_matters(group, sweep, np.flatnonzero(pieces == piece), steps, found)
+    return _worst([found[k] for k in sorted(found)])
+
+
+def _measure_what_matters(
+    group: Sequence[Met], sweep: ToolSweep, rows: Ints, steps: Ints, found: dict[int, Measured]
+) -> None:
+    """Measure those overlaps of one piece that may be deeper than all so far."""
+    at = steps[rows]
+    starts, ends = sweep.path.starts[at], sweep.path.ends[at]
+    bound = np.full(len(rows), np.inf)
+    deepest = max(one.depth for one in found.values())
+    first, around = 0, None
+    while first < len(rows):
+        open_ones = np.flatnonzero(bound[first : first + _AHEAD] > deepest + DEPTH)
+        if not len(open_ones):
+            first += _AHEAD
+            continue
+        first += int(open_ones[0])
+        row = int(rows[first])
+        if row not in found:
+            known = np.inf if around is None else _at_most(group[row], sweep, around)
+            if known > deepest + DEPTH:
+                around = _around(group[row], sweep, max(_ROUND, _WIDER * deepest))
+                found[row] = _one(group[row], sweep, around)
+                known = found[row].depth
+        else:
+            known = found[row].depth
+        deepest = max(deepest, known if row in found else 0.0)
+        ahead = slice(first + 1, first + 1 + _AHEAD)
+        away = np.maximum(
+            _from_line(starts[ahead], starts[first], ends[first]),
+            _from_line(ends[ahead], starts[first], ends[first]),
+        )
+        bound[ahead] = np.minimum(bound[ahead], known + away)
+        first += 1
+
+
+def _from_line(points: Floats, start: Floats, end: Floats) -> Floats:
+    """Return the distance (mm) of points (n, 2) from a straight line between two."""
+    along = end - start
+    square = float(along @ along)
+    share = ((points - start) @ along / (square or 1.0)).clip(0.0, 1.0)
+    off = points - start - share[:, None] * along
+    return np.asarray(np.hypot(off[:, 0], off[:, 1]), dtype=np.float64)
+
+
+def _worst(found: Sequence[Measured]) -> Measured:
+    largest = max(found, key=lambda one: one.area)
+    return largest._replace(depth=max(one.depth for one in found))
+
+
+def _around(met: Met, sweep: ToolSweep, margin: float = _ROUND) -> Around:
+    """Return the solid round an overlap as its step finds it."""
+    box = sweep.bounds(met.piece, np.array([met.step]))[0]
+    wide = box + margin * np.array([-1.0, -1.0, 1.0, 1.0])
+    return Around(wide, *with_surface(met.solid, wide))
+
+
+def _one(met: Met, sweep: ToolSweep, around: Around | None = None) -> Measured:
+    """Measure one overlap."""
+    around = around or _around(met, sweep)
+    common = _common(met, sweep, around)
+    if common.is_empty:
+        return Measured(0.0, (0.0, 0.0), 0.0)
+    box = sweep.bounds(met.piece, np.array([met.step]))[0]
+    while (depth := _depth(common, around)) > _margin(box, around):
+        around = _around(met, sweep, _WIDER * _margin(box, around))
+    low, bottom, high, top = common.bounds
+    return Measured(depth, (high - low, top - bottom), float(common.area))
+
+
+def _at_most(met: Met, sweep: ToolSweep, around: Around) -> float:
+    """Return what the depth of an overlap is at most (mm), by the solid round an earlier one, which was no smaller."""
+    box = sweep.bounds(met.piece, np.array([met.step]))[0]
+    margin = _margin(box, around)
+    if not margin > 0.0:
+        return np.inf
+    common = _common(met, sweep, around)
+    depth = 0.0 if common.is_empty else _depth(common, around)
+    return depth if depth <= margin else np.inf
+
+
+def _margin(box: Floats, around: Around) -> float:
+    """Return how far round a rectangle (rho, z, rho, z) a solid is known, mm."""
+    if around.everything:
+        return np.inf
+    return min(float((box - around.box)[:2].min()), float((around.box - box)[2:].min()))
+
+
+def _common(met: Met, sweep: ToolSweep, around: Around) -> BaseGeometry:
+    return region(shapely.intersection(sweep.images(met.piece, np.array([met.step]))[0], around.solid))
+
+
+def _depth(common: BaseGeometry, around: Around) -> float:
+    return np.inf if around.surface.is_empty else depth_below(common, around.surface)

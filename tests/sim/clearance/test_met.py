@@ -1,0 +1,89 @@
+"""How deep a tool stands in the stock, by another way: the stock cut step by step, and looked at as each step finds it.
+
+Elementary geometry, no source. The depth of a touch is the greatest over all moves that it counts, each in the stock as
+it is then: what later moves remove is still there.
+"""
+
+from __future__ import annotations
+
+import itertools
+
+import numpy as np
+import pytest
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from sim.clearance import met
+from sim.clearance.check import clearance_of
+from sim.clearance.result import ClearanceResult
+from sim.clearance.tool import Tool, pieces
+from sim.programs.path import Move
+
+STOCK = shapely.box(40.0, 0.0, 90.0, 50.0)
+TIP = [(-5.0, 0.2), (0.0, 0.0), (-1.0, 5.0)]
+Ring = list[tuple[float, float]]
+# One stands in what stays, the other in what later moves take.
+PLATES: dict[str, Ring] = {
+    "beside": [(-9.0, 6.0), (0.6, 6.0), (0.6, 30.0), (-9.0, 30.0)],
+    "ahead": [(-9.0, -3.0), (-1.5, -3.0), (-1.5, 30.0), (-9.0, 30.0)],
+}
+
+
+def tool_with(plate: Ring) -> Tool:
+    return Tool("tool", (*pieces("insert", "insert", TIP), *pieces("plate", "shank", plate)), 0.0)
+
+
+def cusps(count: int, top: float = 51.0, bottom: float = 20.0) -> list[Move]:
+    """Return passes across a wall, a little deeper in z each, along which the plate comes to stand in metal."""
+    z = np.repeat(np.linspace(top, bottom, count // 2), 2)
+    x = np.where(np.arange(len(z)) % 2, 54.0, 55.0 + 0.8 * np.sin(z))
+    points = [(44.0, 60.0), (44.0, top), *zip(x.tolist(), z.tolist(), strict=True)]
+    return [Move("feed", a, b) for a, b in itertools.pairwise(points)]
+
+
+def moved(ring: Ring, move: Move) -> BaseGeometry:
+    """Return what a convex ring covers along a straight move: the hull of its corners at both ends."""
+    ends = np.array([move.start, move.end])
+    return shapely.MultiPoint((ends[:, None] + np.array(ring)[None]).reshape(-1, 2)).convex_hull
+
+
+def cut_one_by_one(moves: list[Move], plate: Ring) -> dict[int, float]:
+    """Return how deep the plate reaches into the stock that each move leaves, in the moves in which it does."""
+    left: BaseGeometry = STOCK
+    found = {}
+    for number, move in enumerate(moves):
+        left = left.difference(moved(TIP, move))
+        common = left.intersection(moved(plate, move))
+        if not common.buffer(-0.0025, join_style="mitre").is_empty:
+            inside = shapely.segmentize(common, 0.02)
+            points = shapely.points(shapely.get_coordinates(inside))
+            found[number] = float(shapely.distance(points, left.boundary).max())
+    return found
+
+
+def of_plate(result: ClearanceResult) -> tuple[int, int, float]:
+    (touch,) = [one for one in result.touches if one.part == "plate"]
+    return touch.move, touch.count, touch.depth
+
+
+@pytest.mark.parametrize("where", list(PLATES))
+@pytest.mark.parametrize("count", [60, 420])
+def test_the_depth_of_a_touch_is_the_greatest_in_the_stock_as_it_is_then(count: int, where: str) -> None:
+    """Few are measured each, many to a tolerance; the sampling of outlines adds an eighth of a millimetre at most."""
+    moves = cusps(count)
+    expected = cut_one_by_one(moves, PLATES[where])
+    assert len(expected) > count // 3
+    first, touched, depth = of_plate(clearance_of(moves, tool_with(PLATES[where]), [], STOCK, None, 0.0))
+    assert (first, touched) == (min(expected), len(expected))
+    slack = met.DEPTH if len(expected) > met.FEW else 0.0
+    assert max(expected.values()) - 0.125 - slack <= depth <= max(expected.values()) + 0.125
+
+
+def test_many_are_measured_as_deep_as_each(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same path with each overlap measured, and with those only that may be deeper."""
+    moves = cusps(240)
+    each = of_plate(clearance_of(moves, tool_with(PLATES["ahead"]), [], STOCK, None, 0.0))
+    monkeypatch.setattr(met, "FEW", 20)
+    some = of_plate(clearance_of(moves, tool_with(PLATES["ahead"]), [], STOCK, None, 0.0))
+    assert some[:2] == each[:2]
+    assert each[2] - met.DEPTH <= some[2] <= each[2] + 1e-9
