@@ -247,7 +247,7 @@ def _touches(
     near = sweep.within(index, steps, span.later(steps))
     if not len(near):
         return found
-    row, share = cut.query(sweep.boxes(index, near), predicate="intersects")
+    row, share = cut.query(sweep.boxes(index, near))
     there = span.is_later(near[row], share) & ~np.isin(near[row], met)
     row, share = row[there], share[there]
     some, which = np.unique(row, return_inverse=True)
