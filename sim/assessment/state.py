@@ -38,7 +38,7 @@ from sim.assessment.verdicts.running import running_verdicts
 from sim.assessment.verdicts.spindle import spindle_verdicts
 from sim.assessment.verdicts.supports import support_verdicts
 from sim.base.arrays import Floats
-from sim.clearance.standing import Standing, Track, standing, track
+from sim.clearance.standing import Standing, Track, standings, track
 from sim.contact import (
     ContactNotConverged,
     ContactResult,
@@ -398,9 +398,14 @@ def on_path(ready: States, stage: str, position: float) -> Standing:
     ValueError
         If the stage has no path (jaws that need no boring), or the position is not a number.
     """
+    return places_on_path(ready, stage, (position,))[0]
+
+
+def places_on_path(ready: States, stage: str, positions: Sequence[float]) -> tuple[Standing, ...]:
+    """Return `on_path` at many places (mm along the path), which takes less than asking for each."""
     if stage not in ready.tracks:
         raise ValueError(f"stage must be one with a cutting path, found {stage}")
-    return standing(ready.tracks[stage], position)
+    return standings(ready.tracks[stage], positions)
 
 
 def gripping_at(parts: Parts, index: int, pressure: float, speed: float) -> Parts:

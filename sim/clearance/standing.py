@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from sim.base.arrays import Floats
+from sim.base.arrays import Floats, Geometries
 from sim.clearance.limits import distance_along
 from sim.clearance.obstacle import is_touch
 from sim.clearance.result import Body
@@ -125,39 +125,130 @@ def standing(on: Track, position: float) -> Standing:
     ValueError
         If the path has no move or the position is not a number.
     """
-    if not on.moves or not math.isfinite(position):
-        raise ValueError(f"a place on a path needs a move and a finite position, found {position:g} mm")
-    position = min(max(position, 0.0), on.length)
-    number = min(int(np.searchsorted(on.ends, position)), len(on.moves) - 1)
-    tip = point_on(on.moves[number], position - (float(on.ends[number - 1]) if number else 0.0))
-    return standing_at(on, number, tip, position)
+    return standings(on, (position,))[0]
+
+
+def standings(on: Track, positions: Sequence[float]) -> tuple[Standing, ...]:
+    """Return `standing` at many places (mm along the path), each piece of a tool put at all of them in one call."""
+    wrong = [p for p in positions if not math.isfinite(p)]
+    if not on.moves or wrong:
+        found = wrong[0] if wrong else positions[0]
+        raise ValueError(f"a place on a path needs a move and a finite position, found {found:g} mm")
+    held = [min(max(float(p), 0.0), on.length) for p in positions]
+    numbers = [min(int(np.searchsorted(on.ends, p)), len(on.moves) - 1) for p in held]
+    starts = [float(on.ends[n - 1]) if n else 0.0 for n in numbers]
+    tips = [point_on(on.moves[n], p - s) for n, p, s in zip(numbers, held, starts, strict=True)]
+    return _stood(on, numbers, tips, held)
 
 
 def standing_at(on: Track, number: int, tip: Point, position: float = math.nan) -> Standing:
     """Return what the tool is nearest to with its tip at a point (x, z) of a move."""
-    move = on.moves[number]
-    tool = on.tools[number]
-    stock = _less(on.stock[number], tool, move, tip)
-    best: tuple[float, str, str, BaseGeometry | None] = (math.inf, "", "", None)
+    return _stood(on, [number], [tip], [position])[0]
+
+
+def along_move(on: Track, number: int, gone: Sequence[float]) -> tuple[Standing, ...]:
+    """Return what the tool is nearest to after so many mm of one move, which are the positions that they tell."""
+    return _stood(on, [number] * len(gone), [point_on(on.moves[number], g) for g in gone], list(gone))
+
+
+def _stood(
+    on: Track, numbers: Sequence[int], tips: Sequence[Point], positions: Sequence[float]
+) -> tuple[Standing, ...]:
+    """Return what the tool is nearest to with its tip at points of moves, tool by tool."""
+    found: dict[int, Standing] = {}
+    for tool in {id(on.tools[n]): on.tools[n] for n in numbers}.values():
+        rows = [k for k, n in enumerate(numbers) if on.tools[n] is tool]
+        pairs = _pairs(on, tool, [numbers[k] for k in rows], np.array([tips[k] for k in rows]))
+        nearest = np.argmin([pair.gaps for pair in pairs], axis=0) if pairs else np.zeros(len(rows), dtype=int)
+        for place, k in enumerate(rows):
+            pair = pairs[nearest[place]] if pairs else None
+            if pair is None or math.isinf(pair.gaps[place]):
+                found[k] = Standing(positions[k], numbers[k], tips[k], math.inf, "", "", None)
+                continue
+            line = shapely.get_coordinates(pair.line(place))
+            ends = ((float(line[0, 0]), float(line[0, 1])), (float(line[-1, 0]), float(line[-1, 1])))
+            gap = float(pair.gaps[place])
+            found[k] = Standing(positions[k], numbers[k], tips[k], gap, pair.part, pair.body, ends)
+    return tuple(found[k] for k in range(len(numbers)))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Pair:
+    """A piece of a tool and a body at n places.
+
+    Attributes
+    ----------
+    part, body : str
+    images, solids : (n,) arrays of shapely geometries
+    gaps : (n,) array
+        Distance between the two, mm; inf where it does not count.
+    """
+
+    part: str
+    body: str
+    images: Geometries
+    solids: Geometries
+    gaps: Floats
+
+    def line(self, place: int) -> BaseGeometry:
+        """Return the shortest line from piece to body, a point of what they share where they touch."""
+        image, solid = self.images[place], self.solids[place]
+        if self.gaps[place] > 0.0:
+            return shapely.shortest_line(image, solid)
+        point = shapely.point_on_surface(shapely.intersection(image, solid))
+        return shapely.LineString([point, point])
+
+
+def _pairs(on: Track, tool: Tool, numbers: Sequence[int], tips: Floats) -> list[_Pair]:
+    """Return every piece of a tool with every body that it must not touch there, in the order of the check."""
+    images = {part: shapely.make_valid(swept(part, tips, tips)) for part in tool.parts}
+    found: list[_Pair] = []
     for part in tool.parts:
-        image = _image(part, tip)
-        against = [(body.name, body.image) for body in on.bodies if not body.image.is_empty]
+        beside = [
+            _pair(part, images[part], body.name, np.full(len(tips), body.image, dtype=object))
+            for body in on.bodies
+            if not body.image.is_empty
+        ]
         if part.kind == "shank":
-            against.append((on.stock_name, stock))
-        elif move.kind == "rapid" or part.kind != "insert":
-            # Close behind the cut nothing but a touch counts; the insert's own feed is no touch.
-            best = _nearer(best, part, image, on.stock_name, stock, only_touch=True)
-        for name, solid in against:
-            best = _nearer(best, part, image, name, solid)
-    distance, part_name, body, line = best
-    ends = None
-    if line is not None:
-        points = shapely.get_coordinates(line)
-        ends = (
-            (float(points[0, 0]), float(points[0, 1])),
-            (float(points[-1, 0]), float(points[-1, 1])),
-        )
-    return Standing(position, number, tip, distance, part_name, body, ends)
+            least = np.min([pair.gaps for pair in (*found, *beside)], axis=0, initial=math.inf)
+            found += [*beside, _with_stock(on, tool, part, images[part], numbers, tips, least)]
+        else:
+            found += [_with_stock(on, tool, part, images[part], numbers, tips, np.zeros(len(tips))), *beside]
+    return found
+
+
+def _with_stock(
+    on: Track,
+    tool: Tool,
+    part: ToolPart,
+    images: Geometries,
+    numbers: Sequence[int],
+    tips: Floats,
+    near: Floats,
+) -> _Pair:
+    """Return a piece and the stock as it is then, where they are nearer than `near` (mm), or touch.
+
+    What a move finds holds all that is left of it, so only where that is near enough the rest is worked out. Close
+    behind the cut nothing but a touch counts for a head; the insert's own feed is no touch.
+    """
+    before = np.array([on.stock[n] for n in numbers], dtype=object)
+    asked = shapely.distance(images, before) <= near
+    if part.kind == "insert":
+        asked &= np.array([on.moves[n].kind == "rapid" for n in numbers])
+    left = before.copy()
+    for k in np.flatnonzero(asked):
+        left[k] = _less(before[k], tool, on.moves[numbers[k]], (tips[k, 0], tips[k, 1]))
+    pair = _pair(part, images, on.stock_name, left)
+    counts = asked if part.kind == "shank" else asked & (pair.gaps == 0.0)
+    return replace(pair, gaps=np.where(counts, pair.gaps, math.inf))
+
+
+def _pair(part: ToolPart, images: Geometries, name: str, solids: Geometries) -> _Pair:
+    gaps = np.asarray(shapely.distance(images, solids), dtype=np.float64)
+    meet = gaps == 0.0
+    grazes = np.zeros(len(gaps), dtype=bool)  # they meet within the tolerance of the images
+    grazes[meet] = ~is_touch(images[meet], solids[meet])
+    return _Pair(part.name, name, images, solids, np.where(grazes, math.inf, gaps))
 
 
 def point_on(move: Move, gone: float) -> Point:
@@ -168,27 +259,6 @@ def point_on(move: Move, gone: float) -> Point:
     points = np.vstack([chords.starts[:1], chords.ends])
     x, z = (float(np.interp(gone, reached, points[:, k])) for k in (0, 1))
     return x, z
-
-
-def _nearer(
-    best: tuple[float, str, str, BaseGeometry | None],
-    part: ToolPart,
-    image: BaseGeometry,
-    name: str,
-    solid: BaseGeometry,
-    *,
-    only_touch: bool = False,
-) -> tuple[float, str, str, BaseGeometry | None]:
-    gap = float(shapely.distance(image, solid))
-    if gap >= best[0] or (only_touch and gap > 0.0):
-        return best
-    if gap > 0.0:
-        return gap, part.name, name, shapely.shortest_line(image, solid)
-    met = shapely.intersection(image, solid)
-    if is_touch(np.array([image], dtype=object), solid)[0]:
-        point = shapely.point_on_surface(met)
-        return 0.0, part.name, name, shapely.LineString([point, point])
-    return best  # they graze within the tolerance of the images
 
 
 def _less(stock: BaseGeometry, tool: Tool, move: Move, tip: Point) -> BaseGeometry:
@@ -219,9 +289,3 @@ def _gone(move: Move, tip: Point) -> float:
     chords = steps([move])
     line = shapely.LineString(np.vstack([chords.starts[:1], chords.ends]))
     return float(shapely.line_locate_point(line, shapely.Point(tip)))
-
-
-def _image(part: ToolPart, tip: Point) -> BaseGeometry:
-    at = np.array([tip])
-    image: BaseGeometry = shapely.make_valid(swept(part, at, at)[0])
-    return image

@@ -253,7 +253,7 @@ def _judged(texts: list[str], also: list[str], tell: Tell, *, quick: bool) -> li
     files = [[Path(name) for name in text.split(JOINED)] for text in texts]
     found = []
     for name, paths in zip(_names(files), files, strict=True):
-        sets = tuple(assessed(path, _within(tell, path.stem), quick=quick) for path in paths)
+        sets = tuple(assessed(path, _within(tell, path.stem), quick=quick, written=True) for path in paths)
         found.append(Layout(name, sets))
     if also and len(files[0]) > 1:
         raise ScenarioError("--also changes a layout of one file, but the first layout has several")

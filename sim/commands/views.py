@@ -64,7 +64,7 @@ def review(
 ) -> None:
     """One HTML file to hand round: scene, plots, verdicts, assumptions, cautions."""
     with progress() as tell:
-        assessment = assessed(file, tell, quick=quick)
+        assessment = assessed(file, tell, quick=quick, written=True)
         path = out or Path("out") / f"{file.stem}.html"
         require_place(path, folder=False)
         from sim.views.review import write_review

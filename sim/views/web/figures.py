@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
 from sim.assessment.bored import bored, foreseen, is_worked_out, judged_with_bores
-from sim.assessment.state import BORING, GripState, States, at, on_path, with_gripping
+from sim.assessment.figures.machining import MoveGrip
+from sim.assessment.state import BORING, GripState, States, at, places_on_path, with_gripping
 from sim.assessment.verdict import Verdict
 from sim.base.errors import ChuckSceneError, ScenarioError
+from sim.clearance.standing import Standing, Track
 from sim.contact import ContactNotConverged
 from sim.report.assessment import finite
 from sim.views.packing import base64_of
@@ -104,12 +106,20 @@ def path_figures(states: States, stage: str, position: float) -> dict[str, Any]:
     ValueError
         If the stage has no path.
     """
-    found = on_path(states, stage, position)
+    return path_places(states, stage, (position,))[0]
+
+
+def path_places(states: States, stage: str, positions: Sequence[float]) -> list[dict[str, Any]]:
+    """Return `path_figures` at many places (mm along the path)."""
     track = states.tracks[stage]
-    move, grip = track.moves[found.move], None
-    if stage != BORING:
-        machining = states.assessment.machining[int(stage)]
-        grip = None if machining is None else machining.grip
+    grip = None
+    if stage != BORING and (machining := states.assessment.machining[int(stage)]) is not None:
+        grip = machining.grip
+    return [_place(track, grip, one) for one in places_on_path(states, stage, positions)]
+
+
+def _place(track: Track, grip: MoveGrip | None, found: Standing) -> dict[str, Any]:
+    move = track.moves[found.move]
     factor = math.inf if grip is None else float(grip.factor[found.move])
     cleaned: dict[str, Any] = finite(
         {

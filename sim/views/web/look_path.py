@@ -14,7 +14,7 @@ from sim.assessment.figures.path import PathFigures
 from sim.assessment.state import BORING, States
 from sim.assessment.verdicts.path import APART
 from sim.assessment.verdicts.program import without_spindle
-from sim.clearance.standing import point_on, standing_at
+from sim.clearance.standing import along_move, point_on
 from sim.views.web.looking import SIDE, THROUGH_JAW, Look
 
 PLACES = 40  # looked at along the move with the least clearance
@@ -96,8 +96,7 @@ def _nearest(states: States, stage: str, path: PathFigures) -> Look:
     number, on = path.clearance.least_move, states.tracks[stage]
     start = _start(states, stage, number)
     gone = np.linspace(0.0, float(on.ends[number]) - start, PLACES)
-    found = [standing_at(on, number, point_on(on.moves[number], float(g)), float(g)) for g in gone]
-    best = min(found, key=lambda s: s.distance)
+    best = min(along_move(on, number, [float(g) for g in gone]), key=lambda s: s.distance)
     middle = np.mean(best.ends, axis=0) if best.ends is not None else np.array(best.tip)
     target = (float(middle[0]), 0.0, float(middle[1]))
     position = {"position_mm": start + best.position}

@@ -11,7 +11,7 @@ import numpy as np
 
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.state import BORING, States, at
-from sim.views.web.figures import grip_figures, path_figures
+from sim.views.web.figures import grip_figures, path_places
 
 SPEED_STEP = 100.0  # rev/min
 TRAVEL_STEP = 0.1  # mm
@@ -22,7 +22,7 @@ _TOOL_AWAY = 0.0  # place on the path of an operation at which no tool is shown
 
 def with_stops(scene: dict[str, Any], states: States) -> dict[str, Any]:
     """Return the data of a page whose sliders stop at what `written_states` computes."""
-    return {**scene, "stages": [_stopped(stage, states) for stage in scene["stages"]]}
+    return {**scene, "stages": [_stopped(stage, scene, states) for stage in scene["stages"]]}
 
 
 def words(states: States) -> str:
@@ -38,22 +38,22 @@ def words(states: States) -> str:
     )
 
 
-def written_states(states: States) -> dict[str, Any]:
-    """Return the figures of every state that the page can show."""
+def written_states(scene: dict[str, Any], states: States) -> dict[str, Any]:
+    """Return the figures of every state that the page of a scene can show."""
     found: dict[str, Any] = {}
     if BORING in states.tracks:
-        found[BORING] = {"path": _places(states, BORING)}
+        found[BORING] = {"path": _places(scene, states, BORING)}
     for figures in states.assessment.operations:
-        found[str(figures.index)] = _operation(states, figures)
+        found[str(figures.index)] = _operation(scene, states, figures)
     return found
 
 
-def _stopped(stage: dict[str, Any], states: States) -> dict[str, Any]:
+def _stopped(stage: dict[str, Any], scene: dict[str, Any], states: States) -> dict[str, Any]:
     key = stage["key"]
     stops: dict[str, list[float]] = {}
     if key in states.tracks:
         first = [] if key == BORING else [_TOOL_AWAY]
-        stops["position_mm"] = [*first, *(p for p in _positions(states, key) if p > 0.0 or key == BORING)]
+        stops["position_mm"] = [*first, *(p for p in _positions(scene, states, key) if p > 0.0 or key == BORING)]
     if key != BORING:
         figures = states.assessment.operations[int(key)]
         stops["speed_rpm"] = _speeds(states, figures)
@@ -72,7 +72,7 @@ def _stopped(stage: dict[str, Any], states: States) -> dict[str, Any]:
     return {**own, "ranges": ranges, "fixed": fixed, "tops": tops, "stops": stops, "values": values}
 
 
-def _operation(states: States, figures: OperationFigures) -> dict[str, Any]:
+def _operation(scene: dict[str, Any], states: States, figures: OperationFigures) -> dict[str, Any]:
     index = figures.index
     held = at(states, index)
     speeds = _speeds(states, figures)
@@ -92,30 +92,27 @@ def _operation(states: States, figures: OperationFigures) -> dict[str, Any]:
         "open": opened,
     }
     if str(index) in states.tracks:
-        found["path"] = _places(states, str(index))
+        found["path"] = _places(scene, states, str(index))
     return found
 
 
-def _places(states: States, stage: str) -> dict[str, Any]:
-    positions = _positions(states, stage)
-    return {"positions_mm": positions, "at": [path_figures(states, stage, p) for p in positions]}
+def _places(scene: dict[str, Any], states: States, stage: str) -> dict[str, Any]:
+    positions = _positions(scene, states, stage)
+    return {"positions_mm": positions, "at": path_places(states, stage, positions)}
 
 
-def _positions(states: States, stage: str) -> list[float]:
+def _positions(scene: dict[str, Any], states: States, stage: str) -> list[float]:
     """Places on a path: evenly, at the ends of the moves, and where a touch begins or the clearance is least."""
     track = states.tracks[stage]
     even = np.linspace(0.0, track.length, PLACES)
     ends = track.ends if len(track.ends) <= PLACES else track.ends[:0]
-    return [round(float(p), 3) for p in np.unique(np.concatenate([even, ends, _telling(states, stage)]))]
+    return [round(float(p), 3) for p in np.unique(np.concatenate([even, ends, _telling(scene, stage)]))]
 
 
-def _telling(states: States, stage: str) -> list[float]:
+def _telling(scene: dict[str, Any], stage: str) -> list[float]:
     """Places to which the verdicts on the path turn."""
-    from sim.views.web.look import look
-
-    name = stage if stage == BORING else states.assessment.operations[int(stage)].operation.name
-    looks = [look(states, v) for v in states.assessment.verdicts if v.stage == name]
-    return [w.values["position_mm"] for w in looks if w.stage == stage and "position_mm" in w.values]
+    looks = [row["look"] for row in scene["verdicts"]]
+    return [w["values"]["position_mm"] for w in looks if w["stage"] == stage and "position_mm" in w["values"]]
 
 
 def _speeds(states: States, figures: OperationFigures) -> list[float]:

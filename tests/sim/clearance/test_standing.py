@@ -12,7 +12,7 @@ import shapely
 from how_many import how_many
 
 from sim.assessment.results import Assessment
-from sim.clearance.standing import point_on, standing, standing_at, track
+from sim.clearance.standing import along_move, point_on, standing, standing_at, standings, track
 from sim.programs.path import Move
 
 SAMPLED = 0.02  # mm; places are looked at every half millimetre, the check looks at whole moves
@@ -93,3 +93,14 @@ def test_positions_are_held_within_the_path(quickly_judged: Callable[[str], Asse
         standing(on, math.nan)
     with pytest.raises(ValueError, match="needs a move"):
         standing(track((), boring.tool, boring.bodies, boring.stock), 0.0)
+
+
+def test_many_places_are_what_each_is_alone(quickly_judged: Callable[[str], Assessment]) -> None:
+    boring = quickly_judged("cast_hub_ring_blocks").boring
+    on = track(boring.moves, boring.tool, boring.bodies, boring.stock)
+    positions = [float(p) for p in np.linspace(0.0, on.length, 37)]
+    found = standings(on, positions)
+    assert found == tuple(standing(on, p) for p in positions)
+    assert {one.distance == 0.0 for one in found} == {True, False}
+    number = found[5].move
+    assert along_move(on, number, [0.0, 0.3])[1] == standing_at(on, number, point_on(on.moves[number], 0.3), 0.3)

@@ -22,7 +22,7 @@ def ready(assessment: Callable[[str], Assessment]) -> States:
 
 @pytest.fixture(scope="module")
 def written(ready: States) -> dict[str, Any]:
-    found: dict[str, Any] = json.loads(as_json(written_states(ready)))
+    found: dict[str, Any] = json.loads(as_json(written_states(scene_data(ready), ready)))
     return found
 
 
