@@ -36,6 +36,16 @@ def embedded_picture(picture: Picture | Image.Image, caption: str) -> Embedded:
     return Embedded(markup.format(data, image.width, image.height, caption), caption)
 
 
+def small_picture(image: Image.Image, words: str) -> Markup:
+    """Return a picture of few pixels as it is, with the words that are read aloud for it."""
+    file = io.BytesIO()
+    image.save(file, format="PNG", optimize=True)
+    data = base64.b64encode(file.getvalue()).decode("ascii")
+    return Markup('<img src="data:image/png;base64,{}" width="{}" height="{}" alt="{}">').format(
+        data, image.width, image.height, words
+    )
+
+
 def embedded_plot(figure: Figure, name: str, caption: str) -> Embedded:
     """Return a figure as SVG inside the page; `name` keeps its ids apart from other figures'."""
     named = as_svg(figure, name).replace('role="img"', f'role="img" aria-label="{escape(caption)}"', 1)

@@ -6,15 +6,14 @@ the browser cannot draw it, and on paper, pictures stand for it. Plots are SVG t
 
 from __future__ import annotations
 
-import io
 import math
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from markupsafe import Markup
-from PIL import Image
 
-from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.by_stage import by_stage
 from sim.assessment.figures.path import PathFigures
 from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.state import States, states
@@ -22,26 +21,25 @@ from sim.assessment.verdict import Verdict
 from sim.base.errors import NotAvailableError
 from sim.base.files import write_whole
 from sim.base.rounding import against
-from sim.report.running import RunningRow, running_rows
 from sim.views import Progress, silent
+from sim.views.answer import answer
 from sim.views.assumptions import Stated, stated
 from sim.views.colours import STATUS_SYMBOL
 from sim.views.embed import Embedded, embedded_picture, embedded_plot
-from sim.views.figure import as_png
+from sim.views.margins import LIMIT_AT, TICKS, dots, place
 from sim.views.moment import moment_picture, moment_section
+from sim.views.operation_page import SIZE, operation_page
 from sim.views.path_plot import clearance_by_distance
-from sim.views.picture import PRESSURE_DOTS
-from sim.views.plots import clearance_along_path, grip_against_speed, pressure_faces, travel_band
+from sim.views.plots import clearance_along_path, travel_band
 from sim.views.render import require_rendering
-from sim.views.scene import assembly_picture, boring_picture, pressure_picture
 from sim.views.section import section_figure
-from sim.views.shape import over_turn, roundness_polar
+from sim.views.why import why
 from sim.views.web.document import as_json, filled, scene_data, script, style
 from sim.views.web.written import with_stops, words, written_states
-from sim.views.wording import open_question, row, unasked
+from sim.views.wording import counts, open_question, row, unasked
 
 LARGEST_PAGE = 8_000_000  # bytes
-SIZE = (1120, 750)  # pixels of a picture: sharp at the width it has in the page
+HEAD_ROWS = 6  # verdicts in the list at the head
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,22 +51,6 @@ class PathPage:
     plot: Embedded | None
     section: Embedded | None
     picture: Embedded | None
-
-
-@dataclass(frozen=True, slots=True)
-class OperationPage:
-    """What the page holds of one operation; pictures are None where this computer cannot render."""
-
-    name: str
-    anchor: str
-    assembly: Embedded | None
-    pressure: Embedded | None
-    faces: Embedded
-    grip: Embedded
-    shape: Embedded | None
-    turn: Embedded
-    figures: tuple[tuple[str, str], ...]
-    running: tuple[RunningRow, ...]
 
 
 def write_review(assessment: Assessment, path: Path, progress: Progress = silent) -> Path:
@@ -93,16 +75,6 @@ def page(assessment: Assessment, progress: Progress = silent) -> str:
     except NotAvailableError as error:
         missing = str(error)
     rendered = not missing
-    progress("jaws as they are bored")
-    boring = (
-        embedded_picture(
-            boring_picture(assessment, SIZE),
-            f"The jaws as they are bored at {assessment.scenario.boring.travel:.2f} mm travel, seen from the "
-            "tailstock.",
-        )
-        if rendered
-        else None
-    )
     progress("section through the spindle axis")
     section = embedded_plot(
         section_figure(assessment),
@@ -110,12 +82,13 @@ def page(assessment: Assessment, progress: Progress = silent) -> str:
         "Half section through the spindle axis: all that a tool at rest can meet of each body at any angle of "
         "the spindle, and the boring path.",
     )
+    reason = why(assessment)
     paths = [
         _path(assessment, stage, path, progress, rendered=rendered)
         for stage, path in assessment.paths
         if path.file or path.clearance.touches
     ]
-    operations = [_operation(assessment, f, progress, rendered=rendered) for f in assessment.operations]
+    operations = [operation_page(assessment, f, progress, rendered=rendered) for f in assessment.operations]
     progress("page")
     clearance = clearance_along_path(assessment)
     values = stated(assessment.scenario)
@@ -131,18 +104,28 @@ def page(assessment: Assessment, progress: Progress = silent) -> str:
         written=words(ready),
         scenario=assessment.scenario,
         status=assessment.status,
-        counts=_counts(assessment.verdicts),
-        headline=_headline(assessment),
-        wrong=any(v.status != "pass" for v in assessment.verdicts),
+        answer=answer(assessment),
         unasked=unasked(len(assessment.unasked)),
+        lines=_lines(assessment),
+        limit_at=LIMIT_AT,
+        ticks=[(f"{t:g}", place(t, missed=False)) for t in TICKS],
+        cuts=_cuts(assessment),
+        wanted=assessment.scenario.limits.holding_factor,
+        nearest=[row(v) for v in _nearest(assessment.verdicts)],
+        chuck=f"chuck {assessment.scenario.chuck.body_diameter:g} mm",
         mattering=[open_question(one) for one in assessment.unasked],
         lesser=[open_question(one) for one in assessment.not_judged if not one.matters],
-        verdicts=[row(v) for v in assessment.verdicts],
+        passed=sum(v.status == "pass" for v in assessment.verdicts),
+        more_bad=max(0, sum(v.status != "pass" for v in assessment.verdicts) - HEAD_ROWS),
+        reason=reason,
+        bad=[row(v) for v in assessment.verdicts if v.status != "pass"],
+        passing=[
+            (stage, [row(v) for v in found])
+            for stage, found in by_stage(assessment, [v for v in assessment.verdicts if v.status == "pass"])
+        ],
         symbol=STATUS_SYMBOL,
         cautions=CAUTIONS,
-        urgent=[row(v) for v in _urgent(assessment.verdicts)],
         missing=missing,
-        boring=boring,
         boring_advice=assessment.boring.advice,
         section=section,
         travel=embedded_plot(
@@ -198,135 +181,39 @@ def _path(
     )
 
 
-def _operation(
-    assessment: Assessment, figures: OperationFigures, progress: Progress, *, rendered: bool
-) -> OperationPage:
-    name, index = figures.operation.name, figures.index
-    assembly = pressure = None
-    if rendered:
-        progress(f"assembly, {name}")
-        assembly = embedded_picture(
-            assembly_picture(assessment, index, SIZE),
-            f"Gripped at {figures.grip_travel:.2f} mm travel, seen from the tailstock.",
-        )
-        progress(f"contact pressure, {name}")
-        where = (
-            "Looking along the spindle into the bore"
-            if assessment.parts.direction == "outside"
-            else "The outer face of each jaw"
-        )
-        pressure = embedded_picture(
-            _pixels(as_png(pressure_picture(assessment, index, SIZE), PRESSURE_DOTS)),
-            f"{where}, the part left out: contact pressure (means over bands of 3 deg by 2 mm) and grip of each "
-            f"jaw {figures.clamping.state}.",
-        )
-    else:
-        progress(f"plots, {name}")
-    polar = roundness_polar(figures)
-    peak, least_yield = against(figures.clamping.band_peak, figures.yield_strength, (0, 0))
-    per_um = figures.clamping.band_peak_per_um
-    changed = f", {per_um:.2g} MPa more or less for 1 um of bore radius" if math.isfinite(per_um) else ""
-    return OperationPage(
-        name=name,
-        anchor=f"operation-{index + 1}",
-        assembly=assembly,
-        pressure=pressure,
-        faces=embedded_plot(
-            pressure_faces(figures),
-            f"faces{index}",
-            "The same pressure with the three faces unrolled, for a part of middle size. The largest band mean of all "
-            f"sizes is {peak} MPa{changed}; yield of the softer of part and jaw {least_yield} MPa.",
-        ),
-        grip=embedded_plot(
-            grip_against_speed(figures, assessment.scenario),
-            f"grip{index}",
-            "Total grip against speed, with what the cuts need; the tinted band is the operation's speed range.",
-        ),
-        shape=None
-        if polar is None
-        else embedded_plot(
-            polar,
-            f"shape{index}",
-            "Shape of the gripped section, far enlarged: as clamped, and as it springs back when it was turned true.",
-        ),
-        turn=embedded_plot(
-            over_turn(figures, assessment.scenario.limits.holding_factor),
-            f"turn{index}",
-            "One turn of the spindle: grip of each jaw at the highest speed under the largest side force and the "
-            "part's weight; holding factor of each cut at its own speed.",
-        ),
-        figures=operation_rows(figures),
-        running=running_rows(figures.running),
-    )
-
-
-def operation_rows(figures: OperationFigures) -> tuple[tuple[str, str], ...]:
-    """Return the figures of an operation as rows of (what, value with unit)."""
-    grip, band, zone, contact = figures.grip, figures.travel, figures.zone, figures.contact
-    gripping = figures.operation.gripping
-    loss = 1.0 - grip.high_speed_total / grip.rest_total
-    change = f"{loss:.0%} lost" if loss >= 0.0 else f"{-loss:.0%} gained"
-    roundness = "no formula holds" if math.isnan(figures.roundness) else f"{figures.roundness:.1f} µm"
-    rows = [
-        ("grip travel", f"{band.first:.2f} to {band.last:.2f} mm"),
-        ("loading clearance", f"{band.loading_clearance:.2f} mm"),
-        ("held length", f"{zone.length:.1f} mm of {zone.part_length:.1f} mm"),
-        ("first touch, smallest part", _touch(band.low.touch.pattern)),
-        ("first touch, largest part", _touch(band.high.touch.pattern)),
-        ("actuating pressure", f"{10.0 * gripping.pressure:.1f} bar"),
-        ("grip at rest", f"{_kn(grip.rest_total)} in all, {_kn(grip.rest_per_jaw)} per jaw"),
-        ("from", f"{grip.basis}, at {grip.height:.1f} mm above the serrated plane"),
-        (f"grip at {gripping.speed_high:.0f} rev/min", f"{_kn(grip.high_speed_total)} in all, {change}"),
-        ("centrifugal force per jaw", f"{_kn(grip.centrifugal_per_jaw)} at the highest speed"),
-        ("needed while cutting", f"{_kn(grip.needed_total)} in all, friction {grip.friction:.2f}"),
-        ("permissible speed", f"{_speed(grip.permissible.least)} ({grip.permissible.governing})"),
-        ("contact", f"{contact.pattern}, {contact.closed_fraction:.0%} of the faces closed"),
-        ("out-of-round after release", f"{roundness} {figures.clamping.roundness_basis}".strip()),
-    ]
-    rows.extend(
-        (
-            f"cut: {demand.name}",
-            f"{demand.forces.tangential:.0f} N main, {demand.forces.feed:.0f} N feed, "
-            f"{demand.forces.passive:.0f} N passive at {demand.speed:.0f} rev/min; needs "
-            f"{_kn(demand.needed)} ({demand.governing}); holds {held.factor:.2g} times that cut, "
-            f"limit: {held.turn.mode}",
-        )
-        for demand, held in zip(figures.demands, figures.holdings, strict=True)
-    )
-    return tuple(rows)
-
-
-def _headline(assessment: Assessment) -> str:
-    """Say in few words what the setup is."""
-    if assessment.status == "warn" and all(v.status == "pass" for v in assessment.verdicts):
-        return "Passes what was asked"
-    return {"fail": "Not fit to run", "warn": "To be looked at", "pass": "All verdicts pass"}[
-        assessment.status
-    ]
-
-
-def _urgent(verdicts: tuple[Verdict, ...]) -> list[Verdict]:
-    """Return all that fail or warn; where nothing does, the four nearest to their limits."""
-    bad = [v for v in verdicts if v.status != "pass"]
-    if bad:
-        return bad
+def _nearest(verdicts: tuple[Verdict, ...]) -> list[Verdict]:
+    """Return all that do not pass, as many as a page has room for, and what is nearest to its limit, one of a kind."""
+    bad = [v for v in verdicts if v.status != "pass"][:HEAD_ROWS]
     nearest: dict[str, Verdict] = {}
-    for verdict in sorted(verdicts, key=lambda v: v.margin):
+    for verdict in sorted((v for v in verdicts if v.status == "pass"), key=lambda v: v.margin):
         nearest.setdefault(verdict.key, verdict)
-    return list(nearest.values())[:4]
+    return [*bad, *list(nearest.values())[: max(3, HEAD_ROWS - len(bad))]]
 
 
-def _counts(verdicts: tuple[Verdict, ...]) -> list[tuple[str, str]]:
-    """How many fail, warn and pass: (status, words)."""
+def _lines(assessment: Assessment) -> list[dict[str, Any]]:
+    """Return every verdict as a dot by its margin, a line for each stage."""
     found = []
-    for status, one, more in (
-        ("fail", "fails", "fail"),
-        ("warn", "warns", "warn"),
-        ("pass", "passes", "pass"),
-    ):
-        count = sum(v.status == status for v in verdicts)
-        if count:
-            found.append((status, f"{count} {one if count == 1 else more}"))
+    for stage, verdicts in by_stage(assessment, assessment.verdicts):
+        shown = dots(verdicts)
+        count = counts(verdicts)
+        words = ", ".join(f"{n} {_WORD[s]}" for s, n in count.items() if n)
+        found.append({"stage": stage, "words": words, "dots": shown, "rows": max((abs(d.row) for d in shown), default=0)})
+    return found
+
+
+_WORD = {"fail": "fail", "warn": "warn", "pass": "pass"}
+
+
+def _cuts(assessment: Assessment) -> list[dict[str, str]]:
+    """Return every cut: its speed, the grip that is left there, and how many times the grip holds its forces."""
+    wanted, found = assessment.scenario.limits.holding_factor, []
+    for one in assessment.operations:
+        for demand, held in zip(one.demands, one.holdings, strict=True):
+            times = "not held" if math.isnan(held.factor) else against(held.factor, wanted, (1, 1))[0]
+            grip = "–" if not math.isfinite(held.grip) else f"{held.grip / 1000.0:.1f}"
+            found.append(
+                {"name": demand.name, "stage": one.operation.name, "speed": f"{demand.speed:.0f}", "grip": grip, "times": times}
+            )
     return found
 
 
@@ -335,19 +222,3 @@ def _by_table(values: list[Stated]) -> list[tuple[str, list[Stated]]]:
     for value in values:
         tables.setdefault(value.field.partition(".")[0], []).append(value)
     return list(tables.items())
-
-
-def _touch(pattern: str) -> str:
-    return {"middle": "middles of the three faces", "edges": "six edges", "full": "full faces"}[pattern]
-
-
-def _kn(force: float) -> str:
-    return f"{force / 1000.0:.1f} kN"
-
-
-def _speed(speed: float) -> str:
-    return f"{speed:.0f} rev/min" if math.isfinite(speed) else "no limit"
-
-
-def _pixels(png: bytes) -> Image.Image:
-    return Image.open(io.BytesIO(png)).convert("RGB")

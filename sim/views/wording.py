@@ -10,6 +10,7 @@ from sim.assessment.verdict import NotJudged, Verdict
 from sim.base.counted import NONE, ONE, counted
 from sim.base.rounding import against, margin_text, usual_decimals
 from sim.views.colours import STATUS_SYMBOL, STATUS_WORD
+from sim.views.margins import bar
 
 
 def measure(value: float, unit: str) -> str:
@@ -46,6 +47,7 @@ def row(verdict: Verdict) -> dict[str, Any]:
         "value": value,
         "limit": _bound(verdict, limit),
         "margin": margin_text(verdict.margin, missed=verdict.missed, most=10.0),
+        "bar": bar(verdict),
         "basis": verdict.basis,
         "message": sentence(verdict.message),
         "advice": sentence(verdict.advice),

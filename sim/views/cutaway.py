@@ -1,0 +1,95 @@
+"""Chuck, jaws and gripped part with a quarter cut away: chuck left, tailstock right, the grip of each jaw beside it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import trimesh
+
+from meshes.boolean import difference
+from sim.assessment.results import Assessment
+from sim.contact.face import JAW_ANGLES_RAD
+from sim.setup import pose
+from sim.views.camera import Camera, Vector, fitted, projected
+from sim.views.colours import body_colour
+from sim.views.render import Layer, Picture, Staged, render
+from sim.views.scene import Size
+
+SIZE: Size = (800, 500)
+TOWARDS: Vector = (0.46, 0.78, 0.62)  # to the eye: from the tailstock, above, so that +z runs to the right
+_UP: Vector = (1.0, 0.0, 0.0)
+_FILL = 0.78  # of the picture, so that arrows and figures stand beside the solids
+_FAR = 2000.0  # mm, larger than any chuck
+LONGEST = 0.30  # of the distance from the axis to the jaw's outer end: the arrow of the largest grip
+
+
+@dataclass(frozen=True, slots=True)
+class Arrow:
+    """The grip of a jaw in the picture.
+
+    Attributes
+    ----------
+    jaw : int
+        From 1.
+    grip : float
+        N.
+    tail, head, label : (x, y)
+        Share of the picture's width and height, from the top left.
+    """
+
+    jaw: int
+    grip: float
+    tail: tuple[float, float]
+    head: tuple[float, float]
+    label: tuple[float, float]
+
+
+def cutaway_picture(assessment: Assessment, operation: int, size: Size = SIZE) -> Picture:
+    """Return the picture, (height, width, 3)."""
+    scene = cutaway_scene(assessment, operation, size)
+    return render(scene.layers, scene.camera, size)
+
+
+def cutaway_scene(assessment: Assessment, operation: int, size: Size = SIZE) -> Staged:
+    """Return the solids, the quarter before the eye cut away."""
+    figures = assessment.operations[operation]
+    solids = pose.gripping_scene(assessment.parts, operation, figures.grip_travel)
+    quarter = trimesh.creation.box(bounds=[[0.0, 0.0, -_FAR], [_FAR, _FAR, _FAR]])
+    drawn = []
+    for solid in solids:
+        low, high = solid.mesh.bounds
+        mesh = difference(solid.mesh, [quarter]) if high[0] > 0.0 and high[1] > 0.0 else solid.mesh
+        if len(mesh.faces):
+            drawn.append(Layer(mesh, body_colour(solid.kind)))
+    return Staged(tuple(drawn), camera(assessment, operation, size))
+
+
+def camera(assessment: Assessment, operation: int, size: Size = SIZE) -> Camera:
+    """Return the camera, fitted to the whole solids and to the arrows of the largest grip."""
+    figures = assessment.operations[operation]
+    solids = pose.gripping_scene(assessment.parts, operation, figures.grip_travel)
+    return fitted(np.vstack([solid.mesh.vertices for solid in solids]), TOWARDS, _UP, size, _FILL)
+
+
+def arrows(assessment: Assessment, operation: int, size: Size = SIZE) -> tuple[Arrow, ...]:
+    """Return the grip of each jaw at rest as an arrow towards the part, its length by the grip."""
+    figures, parts = assessment.operations[operation], assessment.parts
+    grips = [float(n) for n in figures.contact.grip_n]
+    outside = parts.direction == "outside"
+    outer = parts.place.inner(figures.grip_travel) + parts.place.length
+    height, seen = float(figures.zone.middle), camera(assessment, operation, size)
+    found = []
+    for jaw, (turn, grip) in enumerate(zip(JAW_ANGLES_RAD, grips, strict=True), start=1):
+        long = LONGEST * outer * grip / max(*grips, 1e-9)
+        near, far = 1.02 * outer, 1.02 * outer + long
+        radii = (far, near) if outside else (near, far)
+        beyond = 1.02 * outer + (LONGEST + 0.13) * outer
+        points = [(r * math.cos(turn), r * math.sin(turn), height) for r in (*radii, beyond)]
+        shares = projected(seen, points, size) / np.array(size)
+        tail, head, label = ((float(x), float(y)) for x, y in shares)
+        label = (min(max(label[0], 0.09), 0.91), min(max(label[1], 0.06), 0.94))
+        found.append(Arrow(jaw, grip, tail, head, label))
+    return tuple(found)
+
