@@ -310,7 +310,7 @@ def _bases(scenario: Scenario, index: int, of: Springs, loads: JawLoads[float]) 
     running, work = scenario.running, scenario.operations[index].workpiece
 
     def um(length: float) -> str:
-        return f"{1000.0 * length:.4g} um"
+        return f"{1000.0 * length:.4g} µm"
 
     kn = f"{loads.rest / 1000.0:.1f} kN a jaw, bored with {loads.boring / 1000.0:.1f} kN"
     stated = ", ".join(f"{um(lobe.peak_to_peak)} of {lobe.order}" for lobe in work.lobes)

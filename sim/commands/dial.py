@@ -34,8 +34,8 @@ def fit_dial(file: Path, readings: Path, place: Path, step: str | None, *, as_js
         taken = read_dial(readings, min(scenario.chuck.pressure_limit, scenario.machine.pressure_limit))
         if float(taken.movement.max()) < least:
             raise ReadingsError(
-                f"{readings}: must hold a movement of {1000.0 * least:g} um, the dial's step, or more, found at most "
-                f"{1000.0 * float(taken.movement.max()):.3g} um (is it in the unit of the header?)"
+                f"{readings}: must hold a movement of {1000.0 * least:g} µm, the dial's step, or more, found at most "
+                f"{1000.0 * float(taken.movement.max()):.3g} µm (is it in the unit of the header?)"
             )
         tell("solids of the jaws")
         built = parts.build(scenario)

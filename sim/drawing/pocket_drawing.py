@@ -267,10 +267,10 @@ def _taper(assessment: Assessment, index: int, asked: Asked) -> str:
     taper, length = figures.clamping.taper, with_unit(figures.zone.length, asked.units)
     if not taper.matters:
         return (
-            f"Turn it without taper: what the jaws yield differs by less than 2 um of diameter over {length}."
+            f"Turn it without taper: what the jaws yield differs by less than 2 µm of diameter over {length}."
         )
     sign = "-" if (side := taper_side(assessment.parts, taper.diameter_um)) == "smaller" else "+"
     size = near(abs(taper.diameter_um), 1000.0 * assessment.scenario.limits.jaw_taper, 0)
     return (
-        f"Taper {sign}{size} um: at the mouth {side} in diameter than at the root, over the gripped {length}."
+        f"Taper {sign}{size} µm: at the mouth {side} in diameter than at the root, over the gripped {length}."
     )

@@ -42,7 +42,7 @@ def dial_findings(found: DialFit) -> tuple[Finding, ...]:
 def um(estimate: Estimate) -> str:
     """Return a length (mm) with its bounds in words."""
     value, low, high = (f"{1000.0 * v:.3g}" for v in (estimate.value, estimate.low, estimate.high))
-    return f"{value} um (held)" if estimate.held else f"{value} um ({low} to {high})"
+    return f"{value} µm (held)" if estimate.held else f"{value} µm ({low} to {high})"
 
 
 def share(estimate: Estimate) -> str:
@@ -79,7 +79,7 @@ def _contradicted(
         return
     yield Finding(
         field,
-        f"{words} {um(measured)}, more than the {1000.0 * allowed:.3g} um that {stated} let expect.",
+        f"{words} {um(measured)}, more than the {1000.0 * allowed:.3g} µm that {stated} let expect.",
         serious=True,
         basis=BY_BOUNDS,
     )
@@ -100,7 +100,7 @@ def _remount(found: DialFit) -> Iterator[Finding]:
     running, rho = found.dialled.running, found.dialled.rho
     along, across = running.rebolted_along, running.rebolted_across
     allowed = max(math.hypot(one * along, (1.0 - one) * across) for one in (rho, 1.0)) / OF_JAW
-    stated = f"running.rebolted_along {1000.0 * along:g} um and rebolted_across {1000.0 * across:g} um"
+    stated = f"running.rebolted_along {1000.0 * along:g} µm and rebolted_across {1000.0 * across:g} µm"
     words = "from one mounting of the jaws to the next the part stands off by (standard deviation)"
     yield from _contradicted("jaws bolted on again", stated, found.remount_shift, allowed, words)
 
@@ -110,7 +110,7 @@ def _up(found: DialFit) -> Iterator[Finding]:
     if found.remount_lean is None or radius <= 0.0:
         return
     up = found.dialled.running.rebolted_up
-    stated = f"running.rebolted_up {1000.0 * up:g} um"
+    stated = f"running.rebolted_up {1000.0 * up:g} µm"
     words = f"from one mounting to the next the seats rise, over a radius of {radius:.1f} mm, by (standard deviation)"
     yield from _contradicted(
         "jaws bolted on again", stated, found.remount_lean.times(radius), up / OF_JAW, words
@@ -134,7 +134,7 @@ def _limits(found: DialFit) -> Iterator[Finding]:
     if found.run_out is not None and found.run_out.low > setup.runout_limit:
         yield Finding(
             "run-out",
-            f"the dial moves by {um(found.run_out)}, more than runout_limit {1000.0 * setup.runout_limit:g} um; what "
+            f"the dial moves by {um(found.run_out)}, more than runout_limit {1000.0 * setup.runout_limit:g} µm; what "
             "the part itself runs out is in it.",
             serious=True,
             basis=BY_BOUNDS,
@@ -143,7 +143,7 @@ def _limits(found: DialFit) -> Iterator[Finding]:
         yield Finding(
             "squareness",
             f"over a diameter of {setup.face:.0f} mm the part leans by {um(found.lean.times(setup.face))}, more than "
-            f"squareness_limit {1000.0 * setup.squareness_limit:g} um; what the part itself is out of square is in it.",
+            f"squareness_limit {1000.0 * setup.squareness_limit:g} µm; what the part itself is out of square is in it.",
             serious=True,
             basis=BY_BOUNDS,
         )

@@ -31,7 +31,7 @@ def dial_written(found: DialFit, what: tuple[Finding, ...], source: str) -> str:
     lines = [
         *(f"# {line}" for line in CAUTIONS),
         f"# {one_line(source)}: {setup.readings.count} readings{left_out}; bounds of {CONFIDENCE:.0%}; the dial shows "
-        f"{1000.0 * setup.step:.3g} um.",
+        f"{1000.0 * setup.step:.3g} µm.",
         '# A scenario takes it in by include = ["this file"] above its first table; the values here take the place',
         "# of its own. They are the upper bounds; behind each what was found, and its bounds.",
         f"# They hold for parts gripped near {setup.springs.lever:.0f} mm above the guideway's middle, as these were.",

@@ -35,7 +35,7 @@ def running_rows(found: RunningFigures) -> tuple[RunningRow, ...]:
     over = f"by the jaws' {seats}, over {found.face:.0f} mm of diameter"
     rows.append(RunningRow("out of square", found.out_of_square, found.out_of_square_root, over, total=True))
     if found.chip > 0.0:
-        chip = f"not counted: a chip of {1e3 * found.chip:.0f} um in one jaw"
+        chip = f"not counted: a chip of {1e3 * found.chip:.0f} µm in one jaw"
         rows.append(RunningRow("a chip adds, run-out", found.chip_run_out, found.chip_run_out, chip))
         square = found.chip_out_of_square
         rows.append(RunningRow("a chip adds, out of square", square, square, chip))

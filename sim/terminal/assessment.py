@@ -15,6 +15,7 @@ from sim.assessment.figures.machining import MachiningFigures
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.figures.path import PathFigures
 from sim.assessment.results import CAUTIONS, Assessment
+from sim.assessment.said import said
 from sim.assessment.verdict import NotJudged, Verdict
 from sim.base.printable import printable
 from sim.report.moves import move_rows
@@ -70,8 +71,8 @@ def running_lines(figures: OperationFigures) -> list[RenderableType]:
     """Return what keeps the part of an operation from running true, as an indicator shows it."""
     rows = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
     rows.add_column("share", no_wrap=True)
-    rows.add_column("worst um", justify="right", no_wrap=True)
-    rows.add_column("root um", justify="right", no_wrap=True)
+    rows.add_column("worst µm", justify="right", no_wrap=True)
+    rows.add_column("root µm", justify="right", no_wrap=True)
     rows.add_column("basis", overflow="fold")
     for row in running_rows(figures.running):
         cells = row.what, f"{row.worst:.1f}", f"{row.root:.1f}", row.basis
@@ -112,12 +113,7 @@ def _shown(console: Console, part: RenderableType) -> RenderableType:
 def headline(assessment: Assessment) -> str:
     """Return the worst status with the counts, and how many questions that matter were not asked."""
     count = {s: sum(v.status == s for v in assessment.verdicts) for s in ("fail", "warn", "pass")}
-    word = {
-        "fail": "Do not run this setup as it is",
-        "warn": "Holds, with warnings" if count["warn"] else "Passes what was asked",
-        "pass": "All verdicts pass",
-    }[assessment.status]
-    counted = f"{word}: {count['fail']} fail, {count['warn']} warn, {count['pass']} pass."
+    counted = f"{said(assessment)}: {count['fail']} fail, {count['warn']} warn, {count['pass']} pass."
     return f"{counted} {unasked_text(len(assessment.unasked))}".rstrip()
 
 

@@ -7,15 +7,10 @@ import math
 from sim.assessment.verdict import Verdict
 from sim.base.counted import NONE, ONE, counted
 from sim.base.rounding import against, usual_decimals
+from sim.base.unit_words import unit_word
 
 MARKS = {"fail": "x FAIL", "warn": "! WARN", "pass": "+ pass"}
-SHOWN = {"rpm": "rev/min", "mm2": "mm\u00b2"}  # units as people read them
 STYLES = {"fail": "bold", "warn": "", "pass": "dim"}
-
-
-def unit_text(unit: str) -> str:
-    """Return a unit as people read it."""
-    return SHOWN.get(unit, unit)
 
 
 def figures(verdict: Verdict) -> tuple[str, str]:
@@ -25,7 +20,7 @@ def figures(verdict: Verdict) -> tuple[str, str]:
         none = verdict.limit == 0.0 and not verdict.at_least
         return counted(verdict.value, verdict.unit), NONE if none else f"{sign} {verdict.limit:.0f}"
     value, limit = against(verdict.value, verdict.limit)
-    return f"{value} {unit_text(verdict.unit)}".rstrip(), f"{sign} {limit}"
+    return f"{value} {unit_word(verdict.unit)}".rstrip(), f"{sign} {limit}"
 
 
 def short(value: float) -> str:

@@ -21,7 +21,8 @@ from sim.layouts.search import Blocking, SearchResult
 from sim.layouts.shelf import ShelvedSet, bored_to
 from sim.layouts.window import Side, Window, WindowPoint, border, margin_at
 from sim.terminal.assessment import cautions, printed, unasked_text
-from sim.terminal.figures import MARKS, STYLES, short, unit_text
+from sim.base.unit_words import unit_word
+from sim.terminal.figures import MARKS, STYLES, short
 
 
 def show_comparison(found: Comparison) -> None:
@@ -61,7 +62,7 @@ def show_shelf(fits: tuple[ShelvedSet, ...], title: str) -> None:
 
 def shelf_table(fits: tuple[ShelvedSet, ...], title: str) -> Group:
     """Return the sets of a shelf for a part: where to mount them, what boring takes, what stands against them."""
-    table = _plain("set", "verdicts", "serration", "metal per jaw, cm3", "left, mm", "bored to", "against it")
+    table = _plain("set", "verdicts", "serration", "metal per jaw, cm³", "left, mm", "bored to", "against it")
     for number in (1, 5, 6):
         table.columns[number].justify = "left"
     for fit in fits:
@@ -192,10 +193,10 @@ def show_search(found: SearchResult, title: str, operations: tuple[str, ...]) ->
 def search_table(found: SearchResult, title: str, operations: tuple[str, ...]) -> Group:
     """Return the layouts of the front, best first; where none passes, the nearest one and what blocks it."""
     variables = found.space.variables
-    heads = [f"{v.name}, {unit_text(v.unit)}" if v.unit else v.name for v in variables]
+    heads = [f"{v.name}, {unit_word(v.unit)}" if v.unit else v.name for v in variables]
     heads += [f"{operations[p.operation]}, bar" for p in found.space.pressures]
     table = _plain(
-        *heads, "margin", "set by", "warns", "roundness, um", "metal, cm3", "set-ups", "full check"
+        *heads, "margin", "set by", "warns", "roundness, µm", "metal, cm³", "set-ups", "full check"
     )
     table.columns[-1].justify = "left"
     for one in found.front or (found.nearest,):
@@ -255,7 +256,7 @@ def _blocked(found: SearchResult) -> list[Text | Padding]:
 def _said_blocking(blocking: Blocking, found: SearchResult) -> str:
     here = (blocking.key, blocking.stage) in {(v.key, v.stage) for v in found.nearest.failing}
     where = "in the nearest one" if here else "in the best of them"
-    unit = f" {unit_text(blocking.unit)}" if blocking.unit else ""
+    unit = f" {unit_word(blocking.unit)}" if blocking.unit else ""
     value, limit = against(blocking.value, blocking.limit)
     return (
         f"{blocking.name}, {blocking.stage}: fails in {blocking.count} layouts; {where} {value}{unit} "
@@ -270,7 +271,7 @@ def _figures(found: Comparison) -> Table:
         if row.group != group:
             group = row.group
             table.add_row(Text(group, style="bold"))
-        unit = f", {unit_text(row.unit)}" if row.unit else ""
+        unit = f", {unit_word(row.unit)}" if row.unit else ""
         table.add_row(f"  {row.what}{unit}", *(cell(value) for value in row.values))
     return table
 
@@ -303,7 +304,7 @@ def _verdict(verdict: Verdict | None) -> Text:
     )
     value, _ = against(verdict.value, verdict.limit)
     return Text(
-        f"{MARKS[verdict.status]} {value} {unit_text(verdict.unit)} ({margin})".replace("  ", " "),
+        f"{MARKS[verdict.status]} {value} {unit_word(verdict.unit)} ({margin})".replace("  ", " "),
         style=STYLES[verdict.status],
     )
 

@@ -57,13 +57,13 @@ def dial_table(found: DialFit, what: tuple[Finding, ...], title: str) -> Group:
     for name in ("found", "value", f"{CONFIDENCE:.0%} bounds", "scenario"):
         rows.add_column(name, justify="left" if name == "found" else "right")
     for name, estimate in found.fields.items():
-        scale, unit = (1000.0, ", um") if name.startswith("rebolted") else (1.0, "")
+        scale, unit = (1000.0, ", µm") if name.startswith("rebolted") else (1.0, "")
         stated = f"{scale * float(getattr(setup.running, name)):g}"
         rows.add_row(f"{WORDS[name]}{unit}", *_cells(estimate.times(scale)), stated)
     for name, seen, limit in (
-        ("movement of the dial at its largest, um", found.run_out, setup.runout_limit),
+        ("movement of the dial at its largest, µm", found.run_out, setup.runout_limit),
         (
-            f"lean over {setup.face:.0f} mm at its largest, um",
+            f"lean over {setup.face:.0f} mm at its largest, µm",
             None if found.lean is None else found.lean.times(setup.face),
             setup.squareness_limit,
         ),

@@ -13,7 +13,8 @@ from sim.base.rounding import against, margin_text
 from sim.revisions.fields import FieldChange, Side
 from sim.revisions.verdicts import Moves, VerdictMove
 from sim.terminal.assessment import headline
-from sim.terminal.figures import MARKS, unit_text
+from sim.base.unit_words import unit_word
+from sim.terminal.figures import MARKS
 
 WIDE = 80  # characters
 _LONGEST = 160  # characters of a value that are shown
@@ -71,7 +72,7 @@ def _side(side: Side, change: FieldChange) -> str:
     told = shorten(side.told, _LONGEST, placeholder=" ...")  # of several lines one
     notes = []
     if change.unit and isinstance(side.value, float | int) and _stated_units_differ(change):
-        notes.append(f"{side.value:.10g} {unit_text(change.unit)}")
+        notes.append(f"{side.value:.10g} {unit_word(change.unit)}")
     if side.default:
         notes.append("default")
     if side.origin:
@@ -120,7 +121,7 @@ def _figures(verdict: Verdict, decimals: int | None = None) -> str:
         return f"{counted(verdict.value, verdict.unit)} ({limit})"
     value, limit = against(verdict.value, verdict.limit, None if decimals is None else (decimals, decimals))
     return (
-        f"{value} {unit_text(verdict.unit)}".rstrip()
+        f"{value} {unit_word(verdict.unit)}".rstrip()
         + f" (at {'least' if verdict.at_least else 'most'} {limit})"
     )
 

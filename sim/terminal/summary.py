@@ -88,7 +88,7 @@ def _grip(assessment: Assessment) -> Table:
 def _jaws(assessment: Assessment) -> Table:
     """Return where the jaws stand, what presses them and how fast they turn."""
     scenario, boring = assessment.scenario, assessment.boring
-    table = _table("JAWS", "travel mm", "of", "bar", "rev/min", "allowed", "run-out um")
+    table = _table("JAWS", "travel mm", "of", "bar", "rev/min", "allowed", "run-out µm")
     stroke = f"{scenario.chuck.stroke:g}"
     table.add_row(
         "boring"

@@ -14,6 +14,7 @@ from sim.assessment.verdict import Status, Verdict
 from sim.base.errors import NotAvailableError
 from sim.base.files import write_whole
 from sim.base.rounding import against, margin_text
+from sim.base.unit_words import unit_word
 from sim.layouts.comparison import Comparison, Row, operation_name
 from sim.layouts.layout import Layout, closest
 from sim.setup import pose
@@ -170,7 +171,7 @@ def _figures(rows: Sequence[Row]) -> list[dict[str, Any]]:
     found, group = [], ""
     for row in rows:
         best = _best(row)
-        unit = f", {_unit(row.unit)}" if row.unit else ""
+        unit = f", {unit_word(row.unit)}" if row.unit else ""
         found.append(
             {
                 "head": row.group if row.group != group else "",
@@ -192,7 +193,7 @@ def _best(row: Row) -> str | None:
 
 def _verdict(verdict: Verdict) -> dict[str, str | Status]:
     sign = "at least" if verdict.at_least else "at most"
-    unit = _unit(verdict.unit)
+    unit = unit_word(verdict.unit)
     value, limit = against(verdict.value, verdict.limit)
     return {
         "status": verdict.status,
@@ -200,7 +201,3 @@ def _verdict(verdict: Verdict) -> dict[str, str | Status]:
         "limit": f"{sign} {limit} {unit}".strip(),
         "margin": margin_text(verdict.margin, missed=verdict.missed, most=10.0),
     }
-
-
-def _unit(unit: str) -> str:
-    return {"rpm": "rev/min", "um": "µm", "mm2": "mm²", "cm3": "cm³"}.get(unit, unit)

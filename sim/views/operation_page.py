@@ -170,7 +170,7 @@ def operation_page(
     polar = roundness_polar(figures)
     peak, least_yield = against(figures.clamping.band_peak, figures.yield_strength, (0, 0))
     per_um = figures.clamping.band_peak_per_um
-    changed = f", {per_um:.2g} MPa more or less for 1 um of bore radius" if math.isfinite(per_um) else ""
+    changed = f", {per_um:.2g} MPa more or less for 1 µm of bore radius" if math.isfinite(per_um) else ""
     return OperationPage(
         name=name,
         anchor=f"operation-{index + 1}",

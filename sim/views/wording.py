@@ -9,6 +9,7 @@ from typing import Any
 from sim.assessment.verdict import NotJudged, Verdict
 from sim.base.counted import NONE, ONE, counted
 from sim.base.rounding import against, margin_text, usual_decimals
+from sim.base.unit_words import unit_word
 from sim.views.colours import STATUS_SYMBOL, STATUS_WORD
 from sim.views.margins import bar
 
@@ -30,8 +31,7 @@ def measures(value: float, limit: float, unit: str) -> tuple[str, str]:
 
 
 def _with_unit(text: str, unit: str) -> str:
-    unit = {"rpm": "rev/min", "um": "µm", "mm2": "mm²", "kN m": "kN\u00a0m"}.get(unit, unit)
-    return f"{text} {unit}".strip()
+    return f"{text} {unit_word(unit)}".strip()
 
 
 def row(verdict: Verdict) -> dict[str, Any]:

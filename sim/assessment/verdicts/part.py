@@ -273,7 +273,7 @@ def jaw_overlap(parts: Parts, boring: BoringFigures, figures: OperationFigures) 
 def _marking(figures: OperationFigures) -> Verdict:
     peak, limit = marking_and_limit(figures.clamping.band_peak, figures.yield_strength)
     per_um = figures.clamping.band_peak_per_um
-    changed = f", {per_um:.2g} MPa more or less for 1 um of bore radius" if math.isfinite(per_um) else ""
+    changed = f", {per_um:.2g} MPa more or less for 1 µm of bore radius" if math.isfinite(per_um) else ""
     return MARKING.verdict(
         figures.operation.name,
         peak,
@@ -300,7 +300,7 @@ def _roundness(figures: OperationFigures) -> Verdict:
         found,
         limit,
         basis=figures.clamping.roundness_basis,
-        message=f"about {near(found, limit, 1)} um three-lobed after release (estimate).",
+        message=f"about {near(found, limit, 1)} µm three-lobed after release (estimate).",
         advice=f"Grip more of the part's circumference ({_WIDER if _narrow(figures) else ''}a ring with pads, a bore "
         "turned to its size), hold a stiffer section, or put a plug into a thin part.",
     )
@@ -362,7 +362,7 @@ def _taper(parts: Parts, figures: OperationFigures) -> Verdict:
     found, limit = jaw_taper_under_grip_and_limit([taper.diameter_um], parts.scenario.limits.jaw_taper)
     side = taper_side(parts, taper.diameter_um)
     matters = (
-        f"turn the pocket {near(found, limit, 0)} um {side} in diameter at its mouth than at its root"
+        f"turn the pocket {near(found, limit, 0)} µm {side} in diameter at its mouth than at its root"
         if taper.matters
         else "too small to turn in"
     )
@@ -371,7 +371,7 @@ def _taper(parts: Parts, figures: OperationFigures) -> Verdict:
         found,
         limit,
         message=(
-            f"gripping opens the jaws by {opening.over_height_um:.1f} um in radius over the gripped height, "
+            f"gripping opens the jaws by {opening.over_height_um:.1f} µm in radius over the gripped height, "
             f"boring did part of it; {matters}."
         ),
         advice="Bore with the force that grips, turn the taper into the pocket, or use lower jaws.",

@@ -104,17 +104,17 @@ def squareness_in_the_jaws_and_limit(tilt: Number, face: float, limit: Number) -
 def _run_out(parts: Parts, figures: OperationFigures) -> Verdict:
     found = figures.running
     runout, limit = runout_in_the_jaws_and_limit(found.worst, found.roundness, figures.operation.runout_limit)
-    own = f", {found.roundness:.1f} um of it by what the turned surface is out of round" * (
+    own = f", {found.roundness:.1f} µm of it by what the turned surface is out of round" * (
         found.roundness > 0.0
     )
-    large = [f"{share.name} {2e3 * share.worst:.1f} um" for share in _large(found)]
+    large = [f"{share.name} {2e3 * share.worst:.1f} µm" for share in _large(found)]
     return RUNOUT_IN_THE_JAWS.verdict(
         figures.operation.name,
         runout,
         limit,
         message=(
-            f"{found.state} up to {near(runout, limit, 1)} um where all errors add up, about "
-            f"{found.run_out_root:.1f} um by their root of squares{own}; most of it: {', '.join(large) or 'none'}."
+            f"{found.state} up to {near(runout, limit, 1)} µm where all errors add up, about "
+            f"{found.run_out_root:.1f} µm by their root of squares{own}; most of it: {', '.join(large) or 'none'}."
             f"{_chip(found, found.chip_run_out, 'behind the part')}"
         ),
         advice=_ways(found, parts.scenario.soft_jaw),
@@ -132,7 +132,7 @@ def _square(figures: OperationFigures) -> Verdict:
         limit,
         message=(
             f"{'the back faces' if found.by_seats else 'the walls'} of the jaws lean the part by up to "
-            f"{near(value, limit, 1)} um over {found.face:.0f} mm of diameter, about {found.out_of_square_root:.1f} um "
+            f"{near(value, limit, 1)} µm over {found.face:.0f} mm of diameter, about {found.out_of_square_root:.1f} µm "
             f"by the root of squares.{_chip(found, found.chip_out_of_square, 'under the part')}"
         ),
         advice=f"{SEAT[:1].upper()}{SEAT[1:]}, further out; {ALIKE}.",
@@ -141,7 +141,7 @@ def _square(figures: OperationFigures) -> Verdict:
 
 def _chip(found: RunningFigures, adds: float, where: str) -> str:
     """Say what no verdict counts: what a chip would add."""
-    return f" A chip of {1e3 * found.chip:.0f} um {where} in one jaw would add {adds:.1f} um." * (
+    return f" A chip of {1e3 * found.chip:.0f} µm {where} in one jaw would add {adds:.1f} µm." * (
         found.chip > 0.0
     )
 

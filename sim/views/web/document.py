@@ -13,6 +13,7 @@ import jinja2
 from markupsafe import Markup
 
 from sim.assessment.results import CAUTIONS, Assessment
+from sim.assessment.said import ASKED, SAYS
 from sim.assessment.state import States
 from sim.scenario import View
 from sim.views import bodies
@@ -91,7 +92,7 @@ def scene_data(states: States, version: int = 0) -> dict[str, Any]:
         "cautions": list(CAUTIONS),
         "map": colour_map(),
         "colours": {"enough": ENOUGH, "scarce": SCARCE, "too little": TOO_LITTLE, "overlap": OVERLAP},
-        "words": {"symbol": STATUS_SYMBOL, "word": STATUS_WORD},
+        "words": {"symbol": STATUS_SYMBOL, "word": STATUS_WORD, "says": {**SAYS, "asked": ASKED}},
     }
 
 

@@ -34,7 +34,7 @@ const App = (() => {
       refresh();
     });
     const controls = Controls.create(part("sliders"), change, (on) => { s.sliding = on; if (!on) refresh(); });
-    const verdicts = Panels.verdicts(part("verdicts"), choose);
+    const verdicts = Panels.verdicts(part("verdicts"), choose, { field: part("find"), button: part("unfold"), none: part("found-none") });
     const play = element("button", { type: "button", class: "play", onclick: () => player.toggle() }, "play");
     controls.extra("position_mm").append(play);
     const size = Controls.choice("size", "Size of the part within its tolerance", ["smallest", "middle", "largest"].map((name) => [name, name]),

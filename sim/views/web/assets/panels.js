@@ -50,9 +50,28 @@ const Panels = (() => {
 
   const same = (one, other) => one.key === other.key && one.stage === other.stage;
 
-  /** The list of verdicts; `chosen(verdict)` is told which one is taken. */
-  function verdicts(root, chosen) {
+  /** How far a verdict is from its limit: nothing at the limit itself, right of it what is to spare, left what lacks. */
+  function margin({ bar, margin: words, status }, doubtful) {
+    const line = element("span", { class: "margin", "aria-hidden": "true" }, bar ? element("i", { class: doubtful ? "none" : status }) : null, element("b", {}));
+    if (bar) { line.style.setProperty("--from", bar[0]); line.style.setProperty("--long", bar[1]); }
+    return element("span", { class: "reach", title: `margin ${words}` }, line, element("span", { class: "times" }, words));
+  }
+
+  const passing = (list) => `${list.length} ${list.length === 1 ? "passes" : "pass"}`;
+
+  /** The list of verdicts: what does not pass, then what passes, a line a stage until it is opened.
+   * `chosen(verdict)` is told which one is taken; `finder` holds the filter, and the button that opens every stage. */
+  function verdicts(root, chosen, finder) {
     let items = [], open = null; // open: the verdict whose message is shown
+    let folds = [], shown = []; // the lines of stages, and what is in the list in its order
+    const unfolded = new Set();
+    const sought = () => finder.field.value.trim().toLowerCase();
+    finder.field.addEventListener("input", () => arrange());
+    finder.button.addEventListener("click", () => {
+      const all = folds.every(({ stage }) => unfolded.has(stage));
+      for (const { stage } of folds) if (all) unfolded.delete(stage); else unfolded.add(stage);
+      arrange();
+    });
 
     /** What holds of the state shown has its own mark; of the rest a word says why it has none, then what it was. */
     function body(verdict, stated, level) {
@@ -64,6 +83,7 @@ const Panels = (() => {
         element("span", { class: "line told" }, doubtful ? element("span", { class: "before" }, `${level === "old" ? "before" : "as stated"}: ${verdict.word}, `) : null, ...values,
           !stated || doubtful || (stated.value === verdict.value && stated.status === verdict.status) ? null
             : element("span", { class: "stated" }, `as stated: ${Units.text(stated.value)}, ${stated.word}`)),
+        margin(verdict, doubtful),
       ];
     }
 
@@ -110,9 +130,53 @@ const Panels = (() => {
         entry.button.replaceChildren(...body(entry.verdict, own, level));
       }
       expand();
-      if (items.length === root.children.length && items.every(({ item }, k) => root.children[k] === item)) return;
-      root.replaceChildren(...items.map(({ item }) => item));
+      const stages = [...new Set(items.filter(({ verdict }) => verdict.status === "pass").map(({ verdict }) => verdict.stage))];
+      folds = stages.map((stage) => {
+        const own = items.filter(({ verdict }) => verdict.status === "pass" && verdict.stage === stage);
+        const fold = folds.find((one) => one.stage === stage) || folded(stage);
+        const text = JSON.stringify([own.length, own[0].verdict.name, own[0].verdict.margin, level]);
+        if (fold.text !== text) fold.button.replaceChildren(...line(stage, own.map(({ verdict }) => verdict), level));
+        return Object.assign(fold, { own, text });
+      });
+      shown = [...items.filter(({ verdict }) => verdict.status !== "pass").map(({ item }) => item), ...folds.flatMap(({ item, own }) => [item, ...own.map((entry) => entry.item)])];
+      arrange();
+      if (shown.length === root.children.length && shown.every((item, k) => root.children[k] === item)) return;
+      root.replaceChildren(...shown);
       if (focused instanceof HTMLElement && root.contains(focused)) focused.focus({ preventScroll: true });
+    }
+
+    function folded(stage) {
+      const button = element("button", { type: "button", "aria-expanded": "false", onclick: () => {
+        if (unfolded.has(stage)) unfolded.delete(stage); else unfolded.add(stage);
+        arrange();
+      } });
+      return { stage, button, item: element("li", { class: "fold" }, button), own: [], text: "" };
+    }
+
+    /** A stage in one line; where its verdicts do not hold of the state shown it says so and nothing of passing. */
+    function line(stage, own, level) {
+      const doubtful = level !== "current", nearest = own[0];
+      return [
+        doubtful ? element("span", { class: "mark none" }, element("span", { "aria-hidden": "true" }, Summary.SIGNS[level]), ` ${Summary.WORDS[level]}`)
+          : element("span", { class: "mark pass" }, element("span", { "aria-hidden": "true" }, nearest.symbol), ` ${passing(own)}`),
+        element("span", { class: "line" }, element("strong", {}, stage)),
+        element("span", { class: "line told" }, element("span", { class: "limit" }, doubtful ? `${own.length} passed before` : `nearest: ${nearest.name}`)),
+        margin(nearest, doubtful),
+      ];
+    }
+
+    /** Show what is sought; without a word what does not pass, and of the stages those that were opened. */
+    function arrange() {
+      const word = sought();
+      const found = ({ verdict }) => `${verdict.name} ${verdict.stage} ${verdict.message}`.toLowerCase().includes(word);
+      for (const entry of items) entry.item.hidden = word ? !found(entry) : entry.verdict.status === "pass" && !unfolded.has(entry.verdict.stage);
+      for (const fold of folds) {
+        fold.item.hidden = Boolean(word);
+        fold.button.setAttribute("aria-expanded", String(unfolded.has(fold.stage)));
+      }
+      const all = folds.length > 0 && folds.every(({ stage }) => unfolded.has(stage));
+      finder.button.textContent = all ? "fold what passes" : "open all";
+      finder.none.hidden = !word || items.some(found);
     }
 
     return { show };

@@ -2,13 +2,12 @@
 "use strict";
 /* The page's answer in one line: the badge, and the line over the list. Both are made of what `Validity` holds true. */
 const Summary = (() => {
-  const SAYS = { fail: "Not fit to run", warn: "To be looked at", pass: "All verdicts pass" };
   const counted = ({ fail, warn, pass }) => `${fail} fail, ${warn} warn, ${pass} pass`;
   const notAsked = (s) => s.scene.data.not_judged.filter((one) => one.matters).length;
 
   /** A setup in which nothing fails or warns, but something that matters was not asked, passes what was asked: no more. */
   function says(s, status, counts) {
-    const open = notAsked(s), word = status === "warn" && !counts.warn ? "Passes what was asked" : SAYS[status];
+    const open = notAsked(s), word = s.scene.data.words.says[status === "warn" && !counts.warn ? "asked" : status];
     return `${s.scene.data.words.symbol[status]} ${word}: ${counted(counts)}${open ? `, ${open} not asked` : ""}`;
   }
 

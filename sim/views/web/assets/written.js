@@ -4,5 +4,28 @@
 (() => {
   const part = (/** @type {string} */ id) => /** @type {HTMLElement} */ (document.getElementById(id)); // the page's own
   const data = (/** @type {string} */ id) => JSON.parse(part(id).textContent);
+
+  /** The list of all verdicts below the scene: a filter, and one button for every stage. */
+  function findable() {
+    const box = /** @type {HTMLElement} */ (document.querySelector(".finder"));
+    const field = /** @type {HTMLInputElement} */ (box.querySelector("input"));
+    const folds = /** @type {HTMLDetailsElement[]} */ ([...document.querySelectorAll(".all .stageline")]);
+    const rows = /** @type {HTMLElement[]} */ ([...document.querySelectorAll(".all tbody tr")]);
+    box.hidden = false;
+    field.addEventListener("input", () => {
+      const word = field.value.trim().toLowerCase();
+      for (const row of rows) row.hidden = !(row.textContent || "").toLowerCase().includes(word);
+      for (const fold of folds) {
+        const found = [...fold.querySelectorAll("tbody tr")].some((row) => !(/** @type {HTMLElement} */ (row).hidden));
+        fold.hidden = !found;
+        fold.open = Boolean(word) && found;
+      }
+    });
+    box.querySelector("button").addEventListener("click", () => {
+      const all = folds.every((fold) => fold.open);
+      for (const fold of folds) fold.open = !all;
+    });
+  }
+  findable();
   Object.assign(window, { chuckscene: App.start(part("app"), data("scene-data"), Source.written(data("state-data"))) });
 })();
