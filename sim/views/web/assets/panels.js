@@ -126,7 +126,7 @@ const Panels = (() => {
         const text = JSON.stringify([entry.verdict, own && own.value, own && own.status, level, Units.system]);
         if (entry.text === text) continue;
         entry.text = text;
-        entry.item.className = level === "current" ? entry.verdict.status : "none";
+        entry.item.className = `verdict ${level === "current" ? entry.verdict.status : "none"}`;
         entry.button.replaceChildren(...body(entry.verdict, own, level));
       }
       expand();

@@ -21,9 +21,10 @@
         fold.open = Boolean(word) && found;
       }
     });
-    box.querySelector("button").addEventListener("click", () => {
-      const all = folds.every((fold) => fold.open);
-      for (const fold of folds) fold.open = !all;
+    const all = /** @type {HTMLButtonElement} */ (box.querySelector("button"));
+    all.addEventListener("click", () => {
+      const opened = folds.every((fold) => fold.open);
+      for (const fold of folds) fold.open = !opened;
     });
   }
   findable();

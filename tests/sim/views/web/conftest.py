@@ -67,6 +67,10 @@ class Tab:
             self.page.wait_for_timeout(50)
         pytest.fail(f"never became true: {condition}")
 
+    def open_all(self) -> None:
+        """Open every stage of the list of verdicts."""
+        self.page.locator("[data-part=unfold]").click()
+
     def words(self, selector: str) -> str:
         """What is written in a part of the page, spaces that do not break as plain ones."""
         return str(self.page.locator(selector).first.text_content()).replace("\xa0", " ")

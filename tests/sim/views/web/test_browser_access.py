@@ -25,7 +25,8 @@ def _violations(page: Any) -> list[str]:
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_the_live_page(serve: Callable[[str], Any], new_tab: Callable[..., Any], scheme: str) -> None:
     tab = new_tab(serve("cast_hub_ring_blocks").address, color_scheme=scheme)
-    tab.page.locator(".verdictlist button").first.click()
+    tab.open_all()
+    tab.page.locator(".verdictlist .verdict button").first.click()
     tab.page.locator("summary", has_text="bodies").click()
     tab.page.locator("[data-part=measure]").click()
     tab.settle()

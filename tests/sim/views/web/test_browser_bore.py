@@ -59,7 +59,7 @@ def _drawn(tab: Any) -> None:
 
 
 def _marks(tab: Any) -> set[str]:
-    return {text.strip() for text in tab.page.locator(".verdictlist .mark").all_inner_texts()}
+    return {text.strip() for text in tab.page.locator(".verdictlist .verdict .mark").all_inner_texts()}
 
 
 def _labels(tab: Any) -> list[str]:

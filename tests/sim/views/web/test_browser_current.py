@@ -52,7 +52,7 @@ def _badge(tab: Any) -> str:
 
 
 def _marks(tab: Any) -> list[str]:
-    return [text.strip() for text in tab.page.locator(".verdictlist .mark").all_inner_texts()]
+    return [text.strip() for text in tab.page.locator(".verdictlist .verdict .mark").all_inner_texts()]
 
 
 def _labels(tab: Any) -> list[str]:
@@ -149,7 +149,7 @@ def test_all_verdicts_are_those_of_the_state_also_of_a_program(
 ) -> None:
     """Those on the program's moves depend on the pressure, too: none is carried over from the file."""
     tab = new_tab(serve("cast_hub_by_program", quickly).address)
-    row = tab.page.locator(".verdictlist li", has_text="holding factor, each move")
+    row = tab.page.locator(".verdictlist .verdict", has_text="holding factor, each move")
     before = row.inner_text()
     _set(tab, "pressure_bar", "8")
     tab.settle(fully=True)
@@ -180,7 +180,8 @@ def test_a_chosen_verdict_is_shown_at_the_state_it_was_judged_at(tab: Any) -> No
     _set(tab, "pressure_bar", "5")
     tab.settle(fully=True)
     marks = _marks(tab)
-    row = tab.page.locator(".verdictlist button", has_text="grip at rest").first
+    tab.open_all()
+    row = tab.page.locator(".verdictlist .verdict button", has_text="grip at rest").first
     row.click()
     tab.settle()
     assert (tab.state["values"]["pressure_bar"], tab.state["values"]["speed_rpm"]) == (5.0, 0.0)
@@ -439,7 +440,8 @@ def test_a_state_that_cannot_be_judged_has_no_verdicts(tab: Any) -> None:
 
 
 def test_the_words_over_a_chosen_place_are_those_of_the_list(tab: Any, live: Any) -> None:
-    tab.page.locator(".verdictlist button", has_text="tool clearance").first.click()
+    tab.open_all()
+    tab.page.locator(".verdictlist .verdict button", has_text="tool clearance").first.click()
     tab.settle()
     assert "tool clearance: passes" in tab.words(".overlay")
     live.file.write_text("[[", encoding="utf-8")

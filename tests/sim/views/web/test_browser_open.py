@@ -46,8 +46,8 @@ def _set(tab: Any, slider: str, value: str) -> None:
 def test_it_loads_and_sends_nothing_elsewhere(tab: Any, live: Any) -> None:
     assessment = live.server.watched.shown.ready.assessment
     assert tab.page.title() == assessment.scenario.title
-    assert tab.page.locator(".verdictlist li").count() == len(assessment.verdicts)
-    first = tab.page.locator(".verdictlist li").first.inner_text()
+    assert tab.page.locator(".verdictlist .verdict").count() == len(assessment.verdicts)
+    first = tab.page.locator(".verdictlist .verdict").first.inner_text()
     assert assessment.verdicts[0].name in first
     assert "Cautions" in tab.page.locator(".cautionbar").inner_text()
     assert tab.state["webgl"]
@@ -91,7 +91,7 @@ def test_pressure_and_speed_give_what_check_gives(
     told = tab.words("[data-part=judged]")
     assert told.startswith("Judged: first side at")
     verdicts = {v["name"]: v for v in checked["verdicts"] if v["stage"] == "first side"}
-    row = tab.page.locator(".verdictlist li", has_text="spindle speed").filter(has_text="first side")
+    row = tab.page.locator(".verdictlist .verdict", has_text="spindle speed").filter(has_text="first side")
     assert f"{verdicts['spindle speed']['limit']:.0f} rev/min" in row.inner_text()
 
 
@@ -102,7 +102,7 @@ def test_what_fails_at_a_state_stands_first_and_is_counted(tab: Any, varied: Cal
     checked = assess(fast, contact_model="foundation")
     failing = [v.name for v in checked.verdicts if v.status == "fail" and v.stage == "first side"]
     assert len(failing) > 1
-    rows = tab.page.locator(".verdictlist li")
+    rows = tab.page.locator(".verdictlist .verdict")
     assert all("fails" in rows.nth(k).inner_text() for k in range(len(failing)))
     assert f"{len(failing)} fail" in tab.words("[data-part=judged]")
     _set(tab, "speed_rpm", "700")
@@ -163,7 +163,8 @@ def test_the_tool_runs_and_the_closest_pair_is_told(tab: Any, live: Any) -> None
 
 
 def test_a_verdict_turns_the_scene_to_what_it_is_about(tab: Any, live: Any) -> None:
-    row = tab.page.locator(".verdictlist button", has_text="tool clearance").first
+    tab.open_all()
+    row = tab.page.locator(".verdictlist .verdict button", has_text="tool clearance").first
     row.click()
     tab.settle()
     state = tab.state
@@ -220,9 +221,10 @@ def test_keys_alone_turn_choose_and_measure(tab: Any) -> None:
     page.keyboard.press("Home")
     tab.settle()
     assert tab.state["values"]["pressure_bar"] == pytest.approx(3.0)
-    page.locator(".verdictlist button").first.focus()
+    tab.open_all()
+    page.locator(".verdictlist .verdict button").first.focus()
     page.keyboard.press("Enter")
-    assert page.locator(".verdictlist button").first.get_attribute("aria-expanded") == "true"
+    assert page.locator(".verdictlist .verdict button").first.get_attribute("aria-expanded") == "true"
     stage = tab.state["stage"]  # that of the verdict
     page.locator("input[name=stage]:checked").focus()
     page.keyboard.press("ArrowRight")
@@ -344,4 +346,4 @@ def test_a_program_that_has_ended_is_told(tab: Any, live: Any) -> None:
     live.server.close()
     tab.page.evaluate("chuckscene.change('speed_rpm', 400)")
     tab.page.locator("[data-part=trouble]").wait_for(timeout=20_000)
-    assert tab.page.locator(".verdictlist li").count() > 20
+    assert tab.page.locator(".verdictlist .verdict").count() > 20

@@ -121,7 +121,8 @@ def test_pressure_has_the_colour_of_its_bar(live: Any, new_tab: Callable[..., An
     """On the face of jaw 2, looking into the bore: the colour at the middle of a band is the map's at its mean."""
     # Large enough that lines round the contact are narrow.
     tab = whole(new_tab(live.address, color_scheme="light", viewport={"width": 1400, "height": 1000}))
-    row = tab.page.locator(".verdictlist button", has_text="marking").filter(has_text="second side")
+    tab.open_all()
+    row = tab.page.locator(".verdictlist .verdict button", has_text="marking").filter(has_text="second side")
     row.click()
     tab.page.evaluate("chuckscene.probe.hide('workpiece')")
     tab.settle()
@@ -238,7 +239,8 @@ def test_cards_cover_neither_each_other_nor_the_controls(live: Any, new_tab: Cal
     tab.settle()
     count, covered = tab.page.evaluate(crossing)
     assert (count, covered) == (5, 0)  # three jaws, the gap, the views
-    tab.page.locator(".verdictlist button", has_text="holding factor").first.click()
+    tab.open_all()
+    tab.page.locator(".verdictlist .verdict button", has_text="holding factor").first.click()
     tab.settle()
     count, covered = tab.page.evaluate(crossing)
     assert count >= 5

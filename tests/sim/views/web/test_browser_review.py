@@ -82,7 +82,7 @@ def test_its_sliders_show_what_was_computed(tab: Any, judged: Assessment) -> Non
 
 
 def test_the_path_plays_and_a_verdict_turns_to_the_touch(tab: Any, judged: Assessment) -> None:
-    tab.page.locator(".verdictlist button", has_text="tool contact").click()
+    tab.page.locator(".verdictlist .verdict button", has_text="tool contact").click()
     tab.settle()
     first = judged.boring.clearance.first_touch
     assert first is not None
@@ -157,3 +157,43 @@ def test_without_webgl_figures_still_follow(chromium: str, file: Path) -> None:
     assert found["webgl"] is False
     assert "WebGL 2 is missing" in found["said"]
     assert "grip in all" in found["figures"]
+
+
+def test_what_passes_is_a_line_a_stage_until_it_is_opened_or_sought(tab: Any, judged: Assessment) -> None:
+    rows, folds = tab.page.locator(".verdictlist .verdict:visible"), tab.page.locator(".verdictlist .fold")
+    bad = [v for v in judged.verdicts if v.status != "pass"]
+    stages = {v.stage for v in judged.verdicts if v.status == "pass"}
+    assert rows.count() == len(bad)
+    assert folds.count() == len(stages)
+    boring = folds.filter(has_text="boring")
+    count = sum(v.status == "pass" and v.stage == "boring" for v in judged.verdicts)
+    assert f"{count} pass" in boring.inner_text()
+    boring.locator("button").focus()
+    tab.page.keyboard.press("Enter")
+    assert boring.locator("button").get_attribute("aria-expanded") == "true"
+    assert rows.count() == len(bad) + count
+    tab.page.locator("#find").fill("bar bend")
+    assert rows.count() == sum("bar bend" in f"{v.name} {v.message}".lower() for v in judged.verdicts)
+    assert folds.first.is_hidden()
+    tab.page.locator("#find").fill("no such word")
+    assert tab.page.locator("[data-part=found-none]").is_visible()
+    tab.page.locator("#find").fill("")
+    tab.open_all()
+    assert rows.count() == len(judged.verdicts)
+
+
+def test_bars_run_from_the_limit_by_the_margin(tab: Any, judged: Assessment) -> None:
+    """Twice the margin is as far from it at every place; what fails lies on the other side of the limit."""
+    tab.open_all()
+    reach = {}
+    for verdict in judged.verdicts:
+        row = tab.page.locator(".verdictlist .verdict", has_text=verdict.name).filter(has_text=verdict.stage).first
+        box, line = row.locator(".margin i").bounding_box(), row.locator(".margin b").bounding_box()
+        middle = line["x"] + 0.5 * line["width"]
+        right, left = box["x"] + box["width"] - middle, middle - box["x"]
+        reach[verdict.key] = (right, left, verdict)
+    kept = [(r, v.margin) for r, _, v in reach.values() if v.status == "pass" and 1.3 < v.margin < 19.0]
+    slopes = [r / np.log(m) for r, m in kept]
+    assert len(slopes) > 5
+    assert max(slopes) - min(slopes) < 0.15 * max(slopes)
+    assert all(r < 1.0 < left for r, left, v in reach.values() if v.status == "fail")
