@@ -10,27 +10,31 @@ from typing import Any
 import jinja2
 
 from sim.assessment.results import CAUTIONS, Assessment
-from sim.assessment.verdict import Status, Verdict
+from sim.assessment.verdict import Verdict
 from sim.base.errors import NotAvailableError
 from sim.base.files import write_whole
 from sim.base.rounding import against, margin_text
 from sim.base.unit_words import unit_word
-from sim.layouts.comparison import Comparison, Row, operation_name
-from sim.layouts.layout import Layout, closest
+from sim.layouts.comparison import Comparison, Row, VerdictRow, operation_name
+from sim.layouts.layout import Layout, closest, set_ups
 from sim.setup import pose
 from sim.setup.pose import Solid
 from sim.terminal.layouts import cell
 from sim.views import Progress, silent
-from sim.views.camera import preset
 from sim.views.colours import STATUS_SYMBOL, STATUS_WORD
+from sim.views.cutaway import opened, towards_tailstock
 from sim.views.embed import Embedded, embedded_picture, embedded_plot
+from sim.views.margins import LIMIT_AT, MOST, bar
 from sim.views.pockets import Cutout, pocket_figure, window
 from sim.views.render import render, require_rendering
-from sim.views.scene import Size, layers
+from sim.views.scene import Size
 from sim.views.wording import unasked
 
-SIZE: Size = (900, 640)
+SIZE: Size = (720, 450)
 SHOWN = 6  # verdicts of a layout that are named at its head
+APART = 7  # verdicts that are drawn side by side on the first screen
+UNLIKE = 1.1  # margins that differ by less are the same to a reader
+BORED = "Jaws as they are bored"
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,16 +64,22 @@ def comparison_page(found: Comparison, progress: Progress = silent) -> str:
         require_rendering()
     except NotAvailableError as error:
         missing = str(error)
+    progress("pictures")
     pictures = [*(() if missing else _scenes(found, progress)), *_drawings(found)]
+    first = _first(found, pictures)
     loader = jinja2.PackageLoader("sim.views", "templates")
     environment = jinja2.Environment(
         loader=loader, autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
     )
     return environment.get_template("compare.html").render(
         layouts=[_layout(layout) for layout in found.layouts],
+        answer=_answer(found),
+        apart=_apart(found),
+        limit_at=LIMIT_AT,
         reasons=found.decision.reasons,
         missing=missing,
-        pictures=pictures,
+        first=first,
+        pictures=[row for row in pictures if row is not first],
         figures=_figures(found.rows),
         verdicts=[
             {"name": row.name, "stage": row.stage, "cells": [v and _verdict(v) for v in row.cells]}
@@ -103,7 +113,7 @@ def _scenes(found: Comparison, progress: Progress) -> list[PictureRow]:
         captions = [_boring_caption(x.name, one) for x, one in zip(layouts, sets, strict=True)]
         scenes = [None if one is None else pose.boring_scene(one.parts) for one in sets]
         which = "" if max(len(layout.sets) for layout in layouts) == 1 else f", set {number + 1}"
-        rows.append(PictureRow(f"Jaws as they are bored{which}", "", _same_camera(scenes, captions)))
+        rows.append(PictureRow(f"{BORED}{which}", "", _same_camera(scenes, captions)))
     return rows
 
 
@@ -119,9 +129,9 @@ def _same_camera(
     scenes: Sequence[tuple[Solid, ...] | None], captions: Sequence[str]
 ) -> tuple[Embedded | None, ...]:
     """Return pictures of scenes taken by the one camera that sees them all."""
-    camera = preset("three-quarter", (s.mesh for scene in scenes for s in scene or ()), SIZE)
+    camera = towards_tailstock((s.mesh for scene in scenes for s in scene or ()), SIZE)
     return tuple(
-        None if scene is None else embedded_picture(render(layers(scene), camera, SIZE), caption)
+        None if scene is None else embedded_picture(render(opened(scene), camera, SIZE), caption)
         for scene, caption in zip(scenes, captions, strict=True)
     )
 
@@ -148,6 +158,67 @@ def _drawing(layout: Layout, place: int, number: int, shown: Cutout) -> Embedded
         "(mm in radius)."
     )
     return embedded_plot(pocket_figure(one, figures.index, shown), f"pocket{place}-{number}", caption)
+
+
+def _first(found: Comparison, pictures: list[PictureRow]) -> PictureRow:
+    """Return the pictures of the first screen: of what the layouts do differently, the boring or the gripping."""
+    fixtures = {one.scenario.boring.fixture for layout in found.layouts for one in layout.sets}
+    boring = next((row for row in pictures if row.kind == "" and row.title.startswith(BORED)), None)
+    return boring if boring is not None and len(fixtures) > 1 else pictures[0]
+
+
+def _answer(found: Comparison) -> dict[str, Any]:
+    """Return the answer in one sentence, with the sign of the layout that it names or of the best where it names none."""
+    first = next((x for x in found.layouts if x.name == found.decision.first), None)
+    statuses = [x.status for x in found.layouts]
+    if first is not None:
+        return {"status": first.status, "symbol": STATUS_SYMBOL[first.status], "says": f"{first.name} stands first"}
+    best = min(statuses, key=("pass", "warn", "fail").index)
+    says = "None can be run as it is" if best == "fail" else _weighed(found)
+    return {"status": best, "symbol": STATUS_SYMBOL[best], "says": says}
+
+
+def _weighed(found: Comparison) -> str:
+    """Say which layout has more to spare where they differ, and which takes fewer set-ups; that must be weighed."""
+    said = []
+    apart = _unlike(found)
+    if apart:
+        best = [max(range(len(line.cells)), key=lambda k: _spare(line.cells[k])) for line in apart]
+        most = max(range(len(found.layouts)), key=best.count)
+        said.append(
+            f"{found.layouts[most].name} has most to spare in {best.count(most)} of {len(apart)} verdicts that differ"
+        )
+    totals = [set_ups(layout).total for layout in found.layouts]
+    least = min(totals)
+    if totals.count(least) == 1 and len(set(totals)) > 1:
+        more = sorted(totals)[1] - least
+        name = found.layouts[totals.index(least)].name
+        said.append(f"{name} takes {more} set-up{'s' if more > 1 else ''} less")
+    return "To be weighed: " + "; ".join(said) if said else "No verdict tells them apart"
+
+
+def _spare(verdict: Verdict | None) -> float:
+    return -1.0 if verdict is None else 0.0 if verdict.missed else min(verdict.margin, MOST)
+
+
+def _unlike(found: Comparison) -> list[VerdictRow]:
+    """Return the verdicts that all layouts have and that differ, nearest to a limit first."""
+    rows = []
+    for line in found.verdicts:
+        there = [v for v in line.cells if v is not None]
+        spare = [max(_spare(v), 0.01) for v in there]
+        differs = len({v.status for v in there}) > 1 or max(spare) > UNLIKE * min(spare)
+        if len(there) == len(line.cells) and differs:
+            rows.append(line)
+    return rows
+
+
+def _apart(found: Comparison) -> list[dict[str, Any]]:
+    """Return the verdicts that tell the layouts apart, as rows of the first screen."""
+    return [
+        {"name": line.name, "stage": line.stage, "cells": [v and _verdict(v) for v in line.cells]}
+        for line in _unlike(found)[:APART]
+    ]
 
 
 def _layout(layout: Layout) -> dict[str, Any]:
@@ -191,7 +262,7 @@ def _best(row: Row) -> str | None:
     return cell(max(numbers) if row.better == "more" else min(numbers))
 
 
-def _verdict(verdict: Verdict) -> dict[str, str | Status]:
+def _verdict(verdict: Verdict) -> dict[str, Any]:
     sign = "at least" if verdict.at_least else "at most"
     unit = unit_word(verdict.unit)
     value, limit = against(verdict.value, verdict.limit)
@@ -200,4 +271,5 @@ def _verdict(verdict: Verdict) -> dict[str, str | Status]:
         "value": f"{value} {unit}".strip(),
         "limit": f"{sign} {limit} {unit}".strip(),
         "margin": margin_text(verdict.margin, missed=verdict.missed, most=10.0),
+        "bar": bar(verdict),
     }

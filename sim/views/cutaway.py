@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,6 +13,7 @@ from meshes.boolean import difference
 from sim.assessment.results import Assessment
 from sim.contact.face import JAW_ANGLES_RAD
 from sim.setup import pose
+from sim.setup.pose import Solid
 from sim.views.camera import Camera, Vector, fitted, projected
 from sim.views.colours import body_colour
 from sim.views.render import Layer, Picture, Staged, render
@@ -56,21 +58,31 @@ def cutaway_scene(assessment: Assessment, operation: int, size: Size = SIZE) -> 
     """Return the solids, the quarter before the eye cut away."""
     figures = assessment.operations[operation]
     solids = pose.gripping_scene(assessment.parts, operation, figures.grip_travel)
+    return Staged(opened(solids), camera(assessment, operation, size))
+
+
+def opened(solids: Iterable[Solid]) -> tuple[Layer, ...]:
+    """Return solids as they are drawn, without the quarter before the eye."""
     quarter = trimesh.creation.box(bounds=[[0.0, 0.0, -_FAR], [_FAR, _FAR, _FAR]])
     drawn = []
     for solid in solids:
-        low, high = solid.mesh.bounds
+        high = solid.mesh.bounds[1]
         mesh = difference(solid.mesh, [quarter]) if high[0] > 0.0 and high[1] > 0.0 else solid.mesh
         if len(mesh.faces):
             drawn.append(Layer(mesh, body_colour(solid.kind)))
-    return Staged(tuple(drawn), camera(assessment, operation, size))
+    return tuple(drawn)
+
+
+def towards_tailstock(meshes: Iterable[trimesh.Trimesh], size: Size, fill: float = 0.94) -> Camera:
+    """Return the camera of these pictures, chuck left and tailstock right, fitted to meshes."""
+    return fitted(np.vstack([mesh.vertices for mesh in meshes]), TOWARDS, _UP, size, fill)
 
 
 def camera(assessment: Assessment, operation: int, size: Size = SIZE) -> Camera:
     """Return the camera, fitted to the whole solids and to the arrows of the largest grip."""
     figures = assessment.operations[operation]
     solids = pose.gripping_scene(assessment.parts, operation, figures.grip_travel)
-    return fitted(np.vstack([solid.mesh.vertices for solid in solids]), TOWARDS, _UP, size, _FILL)
+    return towards_tailstock((solid.mesh for solid in solids), size, _FILL)
 
 
 def arrows(assessment: Assessment, operation: int, size: Size = SIZE) -> tuple[Arrow, ...]:

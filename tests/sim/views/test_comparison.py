@@ -14,7 +14,8 @@ from sim.layouts.comparison import Comparison, Row, compare
 from sim.layouts.layout import Layout
 from sim.setup import pose
 from sim.views import comparison, render
-from sim.views.camera import preset, projected
+from sim.views.camera import projected
+from sim.views.cutaway import towards_tailstock
 
 
 @pytest.fixture(scope="module")
@@ -60,7 +61,7 @@ def test_without_a_driver_the_drawings_remain(page: str) -> None:
 def test_one_camera_sees_both(found: Comparison) -> None:
     """The camera of a row is fitted to all bodies of all its pictures."""
     scenes = [pose.boring_scene(layout.sets[0].parts) for layout in found.layouts]
-    camera = preset("three-quarter", (s.mesh for scene in scenes for s in scene), comparison.SIZE)
+    camera = towards_tailstock((s.mesh for scene in scenes for s in scene), comparison.SIZE)
     seen = projected(camera, np.vstack([s.mesh.vertices for scene in scenes for s in scene]), comparison.SIZE)
     assert (seen.min(axis=0) >= 0.0).all()
     assert (seen.max(axis=0) <= comparison.SIZE).all()
