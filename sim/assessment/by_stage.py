@@ -12,5 +12,7 @@ def by_stage(assessment: Assessment, verdicts: Sequence[Verdict]) -> list[tuple[
     """Return verdicts by their stage, stages in the order of the work, each worst first; no empty stage."""
     known = ["jaws", "boring", *(one.operation.name for one in assessment.operations)]
     stages = dict.fromkeys([*known, *(v.stage for v in verdicts)])
-    found = [(stage, sorted((v for v in verdicts if v.stage == stage), key=lambda v: v.rank)) for stage in stages]
+    found = [
+        (stage, sorted((v for v in verdicts if v.stage == stage), key=lambda v: v.rank)) for stage in stages
+    ]
     return [(stage, rows) for stage, rows in found if rows]

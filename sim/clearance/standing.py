@@ -159,7 +159,9 @@ def _stood(
     for tool in {id(on.tools[n]): on.tools[n] for n in numbers}.values():
         rows = [k for k, n in enumerate(numbers) if on.tools[n] is tool]
         pairs = _pairs(on, tool, [numbers[k] for k in rows], np.array([tips[k] for k in rows]))
-        nearest = np.argmin([pair.gaps for pair in pairs], axis=0) if pairs else np.zeros(len(rows), dtype=int)
+        nearest = (
+            np.argmin([pair.gaps for pair in pairs], axis=0) if pairs else np.zeros(len(rows), dtype=int)
+        )
         for place, k in enumerate(rows):
             pair = pairs[nearest[place]] if pairs else None
             if pair is None or math.isinf(pair.gaps[place]):
@@ -194,7 +196,8 @@ class _Pair:
         """Return the shortest line from piece to body, a point of what they share where they touch."""
         image, solid = self.images[place], self.solids[place]
         if self.gaps[place] > 0.0:
-            return shapely.shortest_line(image, solid)
+            line: BaseGeometry = shapely.shortest_line(image, solid)
+            return line
         point = shapely.point_on_surface(shapely.intersection(image, solid))
         return shapely.LineString([point, point])
 
@@ -236,8 +239,9 @@ def _with_stock(
     if part.kind == "insert":
         asked &= np.array([on.moves[n].kind == "rapid" for n in numbers])
     left = before.copy()
-    for k in np.flatnonzero(asked):
-        left[k] = _less(before[k], tool, on.moves[numbers[k]], (tips[k, 0], tips[k, 1]))
+    for k, number in enumerate(numbers):
+        if asked[k]:
+            left[k] = _less(before[k], tool, on.moves[number], (float(tips[k, 0]), float(tips[k, 1])))
     pair = _pair(part, images, on.stock_name, left)
     counts = asked if part.kind == "shank" else asked & (pair.gaps == 0.0)
     return replace(pair, gaps=np.where(counts, pair.gaps, math.inf))

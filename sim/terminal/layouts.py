@@ -12,6 +12,7 @@ from rich.text import Text
 
 from sim.assessment.verdict import Verdict
 from sim.base.rounding import SAME, against, at_least_text, at_most_text, margin_text
+from sim.base.unit_words import unit_word
 from sim.layouts.candidate import margin, nearest_verdict
 from sim.layouts.comparison import Comparison, Value, VerdictRow
 from sim.layouts.full_check import FullCheck, said
@@ -21,7 +22,6 @@ from sim.layouts.search import Blocking, SearchResult
 from sim.layouts.shelf import ShelvedSet, bored_to
 from sim.layouts.window import Side, Window, WindowPoint, border, margin_at
 from sim.terminal.assessment import cautions, printed, unasked_text
-from sim.base.unit_words import unit_word
 from sim.terminal.figures import MARKS, STYLES, short
 
 

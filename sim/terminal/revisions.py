@@ -10,10 +10,10 @@ from sim.assessment.verdict import NotJudged, Verdict
 from sim.base.counted import NONE, ONE, counted
 from sim.base.printable import printable
 from sim.base.rounding import against, margin_text
+from sim.base.unit_words import unit_word
 from sim.revisions.fields import FieldChange, Side
 from sim.revisions.verdicts import Moves, VerdictMove
 from sim.terminal.assessment import headline
-from sim.base.unit_words import unit_word
 from sim.terminal.figures import MARKS
 
 WIDE = 80  # characters

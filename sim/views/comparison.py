@@ -168,11 +168,15 @@ def _first(found: Comparison, pictures: list[PictureRow]) -> PictureRow:
 
 
 def _answer(found: Comparison) -> dict[str, Any]:
-    """Return the answer in one sentence, with the sign of the layout that it names or of the best where it names none."""
+    """Return the answer in one sentence, with the sign of the layout that it names, else of the best."""
     first = next((x for x in found.layouts if x.name == found.decision.first), None)
     statuses = [x.status for x in found.layouts]
     if first is not None:
-        return {"status": first.status, "symbol": STATUS_SYMBOL[first.status], "says": f"{first.name} stands first"}
+        return {
+            "status": first.status,
+            "symbol": STATUS_SYMBOL[first.status],
+            "says": f"{first.name} stands first",
+        }
     best = min(statuses, key=("pass", "warn", "fail").index)
     says = "None can be run as it is" if best == "fail" else _weighed(found)
     return {"status": best, "symbol": STATUS_SYMBOL[best], "says": says}

@@ -104,4 +104,3 @@ def arrows(assessment: Assessment, operation: int, size: Size = SIZE) -> tuple[A
         label = (min(max(label[0], 0.09), 0.91), min(max(label[1], 0.06), 0.94))
         found.append(Arrow(jaw, grip, tail, head, label))
     return tuple(found)
-

@@ -1,7 +1,7 @@
 """Margins as bars and dots: how far a verdict is from its limit, on one scale for all of them.
 
-The limit is a line, 1 is on it and has no bar at all; what is kept runs to the right of it and what is missed to the left,
-by the logarithm of the margin, so that twice as much is as far from 1.5 as from 3 times.
+The limit is a line, 1 is on it and has no bar at all; what is kept runs to the right of it and what is missed to the
+left, by the logarithm of the margin, so that twice as much is as far from 1.5 as from 3 times.
 """
 
 from __future__ import annotations
@@ -55,8 +55,8 @@ def bar(verdict: Verdict) -> tuple[float, float] | None:
 
 def dots(verdicts: Sequence[Verdict]) -> tuple[Dot, ...]:
     """Return the verdicts of a line, those that would cover each other in rows above and below it."""
-    placed = [(bar(v), v) for v in verdicts]
-    at = sorted(((_end(v), v) for found, v in placed if found is not None), key=lambda one: one[0])
+    ends = [(place(v.margin, missed=v.missed), v) for v in verdicts if bar(v) is not None]
+    at = sorted(((end, v) for end, v in ends if end is not None), key=lambda one: one[0])
     last: dict[int, float] = {}
     found = []
     for share, verdict in at:
@@ -64,11 +64,6 @@ def dots(verdicts: Sequence[Verdict]) -> tuple[Dot, ...]:
         last[row] = share
         found.append(Dot(share, row, verdict))
     return tuple(found)
-
-
-def _end(verdict: Verdict) -> float:
-    end = place(verdict.margin, missed=verdict.missed)
-    return 0.0 if end is None else end
 
 
 def _rows() -> Iterable[int]:

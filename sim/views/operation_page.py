@@ -13,8 +13,8 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.results import Assessment
 from sim.assessment.verdict import Status
 from sim.base.rounding import against
-from sim.report.running import RunningRow, running_rows
 from sim.contact import band_means
+from sim.report.running import RunningRow, running_rows
 from sim.views import Progress
 from sim.views.colours import STATUS_SYMBOL
 from sim.views.cutaway import Arrow, arrows, cutaway_picture
@@ -115,7 +115,10 @@ def card(assessment: Assessment, figures: OperationFigures, *, rendered: bool) -
         speed=grip.high_speed_total / 1000.0,
         need=grip.needed_total / 1000.0,
         top=1.04
-        * max(max(f.grip.rest_total, f.grip.high_speed_total, f.grip.needed_total) for f in assessment.operations)
+        * max(
+            max(f.grip.rest_total, f.grip.high_speed_total, f.grip.needed_total)
+            for f in assessment.operations
+        )
         / 1000.0,
         rows=(
             ("at rest", f"{grip.rest_total / 1000.0:.1f}", *each),

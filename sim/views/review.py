@@ -33,9 +33,9 @@ from sim.views.path_plot import clearance_by_distance
 from sim.views.plots import clearance_along_path, travel_band
 from sim.views.render import require_rendering
 from sim.views.section import section_figure
-from sim.views.why import why
 from sim.views.web.document import as_json, filled, scene_data, script, style
 from sim.views.web.written import with_stops, words, written_states
+from sim.views.why import why
 from sim.views.wording import counts, open_question, row, unasked
 
 LARGEST_PAGE = 8_000_000  # bytes
@@ -196,12 +196,10 @@ def _lines(assessment: Assessment) -> list[dict[str, Any]]:
     for stage, verdicts in by_stage(assessment, assessment.verdicts):
         shown = dots(verdicts)
         count = counts(verdicts)
-        words = ", ".join(f"{n} {_WORD[s]}" for s, n in count.items() if n)
-        found.append({"stage": stage, "words": words, "dots": shown, "rows": max((abs(d.row) for d in shown), default=0)})
+        words = ", ".join(f"{n} {status}" for status, n in count.items() if n)
+        rows = max((abs(dot.row) for dot in shown), default=0)
+        found.append({"stage": stage, "words": words, "dots": shown, "rows": rows})
     return found
-
-
-_WORD = {"fail": "fail", "warn": "warn", "pass": "pass"}
 
 
 def _cuts(assessment: Assessment) -> list[dict[str, str]]:
@@ -211,9 +209,15 @@ def _cuts(assessment: Assessment) -> list[dict[str, str]]:
         for demand, held in zip(one.demands, one.holdings, strict=True):
             times = "not held" if math.isnan(held.factor) else against(held.factor, wanted, (1, 1))[0]
             grip = "–" if not math.isfinite(held.grip) else f"{held.grip / 1000.0:.1f}"
-            found.append(
-                {"name": demand.name, "stage": one.operation.name, "speed": f"{demand.speed:.0f}", "grip": grip, "times": times}
-            )
+            speed = f"{demand.speed:.0f}"
+            told = {
+                "name": demand.name,
+                "stage": one.operation.name,
+                "speed": speed,
+                "grip": grip,
+                "times": times,
+            }
+            found.append(told)
     return found
 
 

@@ -53,7 +53,10 @@ def _stopped(stage: dict[str, Any], scene: dict[str, Any], states: States) -> di
     stops: dict[str, list[float]] = {}
     if key in states.tracks:
         first = [] if key == BORING else [_TOOL_AWAY]
-        stops["position_mm"] = [*first, *(p for p in _positions(scene, states, key) if p > 0.0 or key == BORING)]
+        stops["position_mm"] = [
+            *first,
+            *(p for p in _positions(scene, states, key) if p > 0.0 or key == BORING),
+        ]
     if key != BORING:
         figures = states.assessment.operations[int(key)]
         stops["speed_rpm"] = _speeds(states, figures)

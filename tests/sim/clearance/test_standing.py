@@ -103,4 +103,6 @@ def test_many_places_are_what_each_is_alone(quickly_judged: Callable[[str], Asse
     assert found == tuple(standing(on, p) for p in positions)
     assert {one.distance == 0.0 for one in found} == {True, False}
     number = found[5].move
-    assert along_move(on, number, [0.0, 0.3])[1] == standing_at(on, number, point_on(on.moves[number], 0.3), 0.3)
+    assert along_move(on, number, [0.0, 0.3])[1] == standing_at(
+        on, number, point_on(on.moves[number], 0.3), 0.3
+    )

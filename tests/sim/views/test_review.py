@@ -100,7 +100,8 @@ def test_status_is_a_word_and_a_symbol(page: str) -> None:
 def test_what_was_not_asked_stands_before_the_verdicts(page: str, blocked: Assessment) -> None:
     """Those that matter in the summary with what they need and their number in the answer; all of them below."""
     head, text = (
-        " ".join(html.unescape(part).split()) for part in (page.partition('<table class="verdicts">')[0], page)
+        " ".join(html.unescape(part).split())
+        for part in (page.partition('<table class="verdicts">')[0], page)
     )
     assert len(blocked.unasked) >= 2
     assert f"{len(blocked.unasked)} questions not asked" in head

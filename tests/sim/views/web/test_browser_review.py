@@ -187,7 +187,11 @@ def test_bars_run_from_the_limit_by_the_margin(tab: Any, judged: Assessment) -> 
     tab.open_all()
     reach = {}
     for verdict in judged.verdicts:
-        row = tab.page.locator(".verdictlist .verdict", has_text=verdict.name).filter(has_text=verdict.stage).first
+        row = (
+            tab.page.locator(".verdictlist .verdict", has_text=verdict.name)
+            .filter(has_text=verdict.stage)
+            .first
+        )
         box, line = row.locator(".margin i").bounding_box(), row.locator(".margin b").bounding_box()
         middle = line["x"] + 0.5 * line["width"]
         right, left = box["x"] + box["width"] - middle, middle - box["x"]
