@@ -245,7 +245,7 @@ def test_the_verdict_on_marking_says_what_a_micrometre_changes(
     judged = assessment(HUB)
     (marking,) = [one for one in judged.verdicts if one.key == "marking"][:1]
     per_um = judged.operations[0].clamping.band_peak_per_um
-    assert f"{per_um:.2g} MPa more or less for 1 um of bore radius" in marking.message
+    assert f"{per_um:.2g} MPa more or less for 1 µm of bore radius" in marking.message
 
 
 def test_a_loss_that_an_unstated_stiffness_decides_has_its_range(varied: Callable[..., Scenario]) -> None:

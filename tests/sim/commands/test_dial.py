@@ -53,7 +53,7 @@ def test_fit_writes_what_a_scenario_takes_in(hub: Path, dial: Path, tmp_path: Pa
     assert set(included["values"]) == {f"running.{name}" for name in tables["running"]}
     assert included["gauge_readings"] == "accepted"
     shares = {share["share"]: share["basis"] for share in checked["running"][0]["shares"]}
-    assert any("13 um along, 23 um across" in basis for basis in shares.values())
+    assert any("13 µm along, 23 µm across" in basis for basis in shares.values())
 
 
 def test_contradicted_values_are_said_and_serious(hub: Path, dial: Path, tmp_path: Path) -> None:

@@ -142,6 +142,6 @@ def test_taper_has_the_sign_of_its_verdict(
     told = " ".join(all_words(sheet_of(scenario_name, "pocket")))
     for verdict in quickly_judged(scenario_name).verdicts:
         if verdict.key == "jaw_taper_under_grip" and "smaller in diameter at its mouth" in verdict.message:
-            assert re.search(r"Taper -[\d.]+ um: at the mouth smaller", told)
+            assert re.search(r"Taper -[\d.]+ µm: at the mouth smaller", told)
         elif verdict.key == "jaw_taper_under_grip" and "larger in diameter at its mouth" in verdict.message:
-            assert re.search(r"Taper \+[\d.]+ um: at the mouth larger", told)
+            assert re.search(r"Taper \+[\d.]+ µm: at the mouth larger", told)

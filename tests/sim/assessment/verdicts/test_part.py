@@ -98,7 +98,7 @@ def test_the_taper_is_turned_against_the_opening(
     taper = TaperAdvice(-1e-5, diameter_um, matters=True)
     found = with_clamping(quickly_judged(name), taper=taper)["jaw_taper_under_grip"]
     assert found.value == 9.0
-    assert f"turn the pocket 9 um {side} in diameter at its mouth than at its root" in found.message
+    assert f"turn the pocket 9 µm {side} in diameter at its mouth than at its root" in found.message
 
 
 def test_jaws_bored_without_load_open_under_the_grip(varied: Varied) -> None:
@@ -106,7 +106,7 @@ def test_jaws_bored_without_load_open_under_the_grip(varied: Varied) -> None:
     for name, side in ((HUB, "smaller"), (HOUSING, "larger")):
         found = assess(varied(name, {"boring.fixture": {"kind": "none"}}), contact_model="foundation")
         (taper,) = (v for v in found.verdicts if v.key == "jaw_taper_under_grip")
-        assert f"um {side} in diameter at its mouth" in taper.message
+        assert f"µm {side} in diameter at its mouth" in taper.message
 
 
 def test_marking_is_the_largest_pressure_against_the_softer_sides_yield(quickly_judged: Judge) -> None:
