@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import trimesh
 
 from meshes.boolean import difference
+from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.results import Assessment
 from sim.contact.face import JAW_ANGLES_RAD
 from sim.setup import pose
 from sim.setup.pose import Solid
 from sim.views.camera import Camera, Vector, fitted, projected
-from sim.views.colours import body_colour
+from sim.views.colours import ENOUGH, SCARCE, TOO_LITTLE, body_colour
 from sim.views.render import Layer, Picture, Staged, render
 from sim.views.scene import Size
 
@@ -24,6 +25,10 @@ TOWARDS: Vector = (0.46, 0.78, 0.62)  # to the eye: from the tailstock, above, s
 _UP: Vector = (1.0, 0.0, 0.0)
 _FILL = 0.78  # of the picture, so that arrows and figures stand beside the solids
 _FAR = 2000.0  # mm, larger than any chuck
+# Verdicts on the grip: where one fails no jaw is drawn as gripping enough.
+ON_GRIP = frozenset(
+    {"holding_factor", "holding_factor_each_move", "spindle_speed", "least_grip_of_a_jaw", "grip_at_rest"}
+)
 LONGEST = 0.30  # of the distance from the axis to the jaw's outer end: the arrow of the largest grip
 
 
@@ -58,18 +63,39 @@ def cutaway_scene(assessment: Assessment, operation: int, size: Size = SIZE) -> 
     """Return the solids, the quarter before the eye cut away."""
     figures = assessment.operations[operation]
     solids = pose.gripping_scene(assessment.parts, operation, figures.grip_travel)
-    return Staged(opened(solids), camera(assessment, operation, size))
+    jaws = tuple(grip_colour(assessment, figures, 3.0 * n) for n in _at_speed(figures))
+    return Staged(opened(solids, jaws), camera(assessment, operation, size))
 
 
-def opened(solids: Iterable[Solid]) -> tuple[Layer, ...]:
-    """Return solids as they are drawn, without the quarter before the eye."""
+def grip_colour(assessment: Assessment, figures: OperationFigures, grip: float) -> str:
+    """Return the colour of so much grip in all (N) against what the cuts need, as in the page's scene.
+
+    Where a verdict on the grip fails it is never that of enough.
+    """
+    need, asked = figures.grip.needed_total, assessment.scenario.limits.holding_factor
+    if not grip > 0.0 or grip < need:
+        return TOO_LITTLE
+    stage = figures.operation.name
+    fails = any(v.status == "fail" and v.stage == stage and v.key in ON_GRIP for v in assessment.verdicts)
+    return ENOUGH if grip >= asked * need and not fails else SCARCE
+
+
+def _at_speed(figures: OperationFigures) -> list[float]:
+    """Return the grip (N) of each jaw at the highest speed under the worst side load, 0 where the part is not held."""
+    there = figures.contact_at_speed
+    return [0.0 if there is None else float(there.grip_n[jaw]) for jaw in range(3)]
+
+
+def opened(solids: Iterable[Solid], jaws: Sequence[str] = ()) -> tuple[Layer, ...]:
+    """Return solids as they are drawn, without the quarter before the eye; `jaws`: colours of the soft jaws."""
     quarter = trimesh.creation.box(bounds=[[0.0, 0.0, -_FAR], [_FAR, _FAR, _FAR]])
     drawn = []
     for solid in solids:
         high = solid.mesh.bounds[1]
         mesh = difference(solid.mesh, [quarter]) if high[0] > 0.0 and high[1] > 0.0 else solid.mesh
         if len(mesh.faces):
-            drawn.append(Layer(mesh, body_colour(solid.kind)))
+            tinted = jaws and solid.jaw is not None and solid.kind == "soft jaw"
+            drawn.append(Layer(mesh, jaws[solid.jaw or 0] if tinted else body_colour(solid.kind)))
     return tuple(drawn)
 
 

@@ -17,12 +17,13 @@ from sim.contact import band_means
 from sim.report.running import RunningRow, running_rows
 from sim.views import Progress
 from sim.views.colours import STATUS_SYMBOL
-from sim.views.cutaway import Arrow, arrows, cutaway_picture
+from sim.views.cutaway import Arrow, arrows, cutaway_picture, grip_colour
 from sim.views.embed import Embedded, embedded_picture, embedded_plot, small_picture
 from sim.views.figure import as_png
 from sim.views.picture import PRESSURE_DOTS
 from sim.views.plots import grip_against_speed, pressure_faces
-from sim.views.scene import pressure_colours, pressure_picture
+from sim.views.pressure_scale import coloured, top_of
+from sim.views.scene import pressure_picture
 from sim.views.shape import over_turn, roundness_polar
 
 SIZE = (720, 480)  # pixels of a picture: sharp at the width it has in the page
@@ -47,6 +48,8 @@ class Card:
         End of the scale of all cards, kN.
     rows : tuple of (what, in all, jaw 1, jaw 2, jaw 3)
         In kN, as text.
+    colour : str
+        Of the grip at speed against what the cuts need, as in the scene.
     faces : tuple of Markup
         Pressure on the three faces unrolled, as small pictures to one scale.
     pressed : str
@@ -64,6 +67,7 @@ class Card:
     need: float
     top: float
     rows: tuple[tuple[str, ...], ...]
+    colour: str
     faces: tuple[Markup, ...]
     pressed: str
 
@@ -124,18 +128,19 @@ def card(assessment: Assessment, figures: OperationFigures, *, rendered: bool) -
             ("at rest", f"{grip.rest_total / 1000.0:.1f}", *each),
             (f"at {gripping.speed_high:.0f} rev/min", f"{grip.high_speed_total / 1000.0:.1f}", *least),
         ),
+        colour=grip_colour(assessment, figures, grip.high_speed_total if there is not None else 0.0),
         faces=_faces(figures),
         pressed=_pressed(figures),
     )
 
 
 def _faces(figures: OperationFigures) -> tuple[Markup, ...]:
-    """Return the pressure on each face, width across and height up, dark for none to light for the largest."""
+    """Return the pressure on each face, width across and height up, to one scale."""
     means = band_means(figures.clamping.pressure)
-    shares = means / max(float(means.max()), 1e-9)
+    top = top_of(means)
     found = []
-    for jaw, face in enumerate(shares, start=1):
-        colours = pressure_colours(face[::-1].ravel()).reshape(*face.shape, 3)
+    for jaw, face in enumerate(means, start=1):
+        colours = coloured(face[::-1], top)
         image = Image.fromarray(colours).resize((72, 26), Image.Resampling.BILINEAR)
         found.append(small_picture(image, f"Pressure on the face of jaw {jaw}, unrolled"))
     return tuple(found)
