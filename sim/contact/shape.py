@@ -68,6 +68,16 @@ def lobe_amplitude(profile_mm: Floats, order: int) -> Floats:
     return np.asarray(2.0 * np.abs(waves[..., order]) / profile_mm.shape[-1], dtype=np.float64)
 
 
+def lobes(profile_mm: Floats) -> tuple[tuple[int, float], ...]:
+    """Return the largest lobes of a profile evenly sampled over a turn: order, and share of its squared deviation."""
+    waves = np.abs(np.fft.rfft(profile_mm - profile_mm.mean())) ** 2
+    waves[:2] = 0.0
+    whole = float(waves.sum())
+    if not whole > 0.0:
+        return ()
+    return tuple((int(order), float(waves[order] / whole)) for order in np.argsort(-waves, kind="stable")[:3])
+
+
 def clamped_shape(result: ContactResult, prepared: Prepared, samples: int = 360) -> ClampedShape:
     """Displace the points that were prepared for reporting.
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 import trimesh
 
-from meshes import boring_ring, outer_ring, plug, workpiece
+from meshes import boring_ring, master_jaw, outer_ring, plug, workpiece
 from meshes.placement import JAW_COUNT, JAW_SPACING, rotation_z, translation
 from sim.assessment.figures.path import PathFigures
 from sim.assessment.results import Assessment
@@ -21,8 +21,10 @@ from sim.setup.held import held_zone
 from sim.setup.jaw_screws import head_underside, nut_top
 from sim.setup.parts import Parts
 from sim.setup.pose import Solid
-from sim.views.colours import METAL_COLOURS, body_colour, metal_of
-from sim.views.packing import encoded, packed
+from sim.views import engraving
+from sim.views.colours import METAL_COLOURS, OVERLAP, body_colour, metal_of
+from sim.views.overlap import overlap
+from sim.views.packing import Packed, encoded, packed
 
 # How far each kind goes, along the spindle and outward along its jaw (mm), when the setup is pulled apart.
 APART: dict[str, tuple[float, float]] = {
@@ -42,7 +44,11 @@ APART: dict[str, tuple[float, float]] = {
     "tool": (230.0, 0.0),
     "insert": (230.0, 0.0),
 }
+METAL_IN_METAL = "metal in metal"
+TEETH = "soft jaw teeth"
+LINES = " lines"  # ends the name of a shape that is only drawn on another
 GROUPS = {
+    TEETH: "soft jaws",
     "chuck body": "chuck body",
     "master jaw": "master jaws",
     "T-nut": "T-nuts",
@@ -205,16 +211,86 @@ def slide_of(parts: Parts) -> float:
 
 def metal_colour(assessment: Assessment, kind: str) -> str:
     """Return the colour ('#rrggbb') in which a kind of body is drawn: soft jaws in that of their metal."""
-    if kind != "soft jaw":
+    if kind == METAL_IN_METAL:
+        return OVERLAP
+    if kind not in ("soft jaw", TEETH):
         return body_colour(kind)
     material = assessment.parts.jaw_material
     return METAL_COLOURS[metal_of(material.name, material.density)]
 
 
+def details(assessment: Assessment) -> tuple[tuple[Body, trimesh.Trimesh | Floats], ...]:
+    """Return what is drawn beside the bodies that are judged, each as a solid or as lines (n, 2, 3).
+
+    Numbers, index marks, threads, screws of the chuck's face and of inserts, the teeth of soft jaws in their grooves,
+    and where a path runs through metal. A shape comes once, with the first body that has it.
+    """
+    parts, sizes = assessment.parts, assessment.parts.sizes
+    inner, master = parts.place.soft, parts.place.master
+    found: list[tuple[Body, trimesh.Trimesh | Floats]] = []
+    face = engraving.chuck_face(sizes.body)
+    found.append((Body("chuck face", "chuck body", f"chuck{LINES}", None, (0.0, 0.0, 0.0)), face))
+    off = inner - master
+    marks, teeth = (
+        engraving.index_marks(sizes.master, sizes.blank, off),
+        engraving.soft_teeth(sizes.master, sizes.blank, off),
+    )
+    thread = engraving.thread(sizes.screw)
+    for body in bodies(assessment):
+        if body.kind == "soft jaw" and body.jaw is not None:
+            number = engraving.jaw_number(sizes.blank, body.jaw + 1)
+            found.append((replace(body, kind="soft jaw", shape=f"number {body.jaw + 1}{LINES}"), number))
+        if body.kind == "master jaw":
+            found.append((replace(body, shape=f"index mark{LINES}"), marks))
+            if teeth is not None:
+                found.append((replace(body, name=f"teeth of {body.name}", kind=TEETH, shape=TEETH), teeth))
+        if body.kind == "jaw screw":
+            found.append((replace(body, shape=f"thread{LINES}"), thread))
+    for stage, run, solid in _tools(assessment):
+        lines = engraving.insert_screw(solid.mesh) if solid.kind == "insert" else None
+        if lines is not None:
+            shape = f"{_tool_shape(stage, run, solid)}{LINES}"
+            at = (0.0, 0.0, 0.0)
+            found.append(
+                (Body(solid.name, solid.kind, shape, None, at, turns=False, stages=(stage,), run=run), lines)
+            )
+    paths = [
+        (BORING, assessment.boring),
+        *((str(p.operation), p) for p in assessment.machining if p is not None),
+    ]
+    for stage, path in paths:
+        common = overlap(path)
+        if common is not None:
+            shape = f"{METAL_IN_METAL} {stage}"
+            at = (0.0, 0.0, 0.0)
+            found.append(
+                (Body(METAL_IN_METAL, METAL_IN_METAL, shape, None, at, turns=False, stages=(stage,)), common)
+            )
+    return tuple(found)
+
+
+def _packed(solid: trimesh.Trimesh | Floats) -> Packed:
+    if isinstance(solid, trimesh.Trimesh):
+        return packed(solid)
+    none, no_triangle = np.zeros((0, 3), dtype=np.float32), np.zeros((0, 3), dtype=np.uint32)
+    return Packed(none, none, no_triangle, solid.astype(np.float32))
+
+
+def _toothed(parts: Parts) -> trimesh.Trimesh:
+    """Return the master jaw with its grooves, which only pictures need."""
+    return master_jaw.mesh(replace(parts.sizes.master, serration_teeth=True))
+
+
 def as_objects(assessment: Assessment) -> dict[str, Any]:
     """Return shapes and bodies as the page reads them."""
+    more = details(assessment)
+    solids = {**shapes(assessment), "master jaw": _toothed(assessment.parts)}
+    drawn = {name: packed(mesh) for name, mesh in solids.items()}
+    for body, solid in more:
+        if body.shape not in drawn:
+            drawn[body.shape] = _packed(solid)
     return {
-        "shapes": {name: encoded(packed(mesh)) for name, mesh in shapes(assessment).items()},
+        "shapes": {name: encoded(one) for name, one in drawn.items()},
         "bodies": [
             {
                 "name": body.name,
@@ -229,7 +305,7 @@ def as_objects(assessment: Assessment) -> dict[str, Any]:
                 "apart": list(APART.get(body.kind, (0.0, 0.0))),
                 "colour": metal_colour(assessment, body.kind),
             }
-            for body in bodies(assessment)
+            for body in (*bodies(assessment), *(body for body, _ in more))
         ],
         "slide": slide_of(assessment.parts),
         "reach": _reach(assessment.parts),

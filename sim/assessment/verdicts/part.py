@@ -21,6 +21,7 @@ from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base.floats import Number, larger
 from sim.base.rounding import near
+from sim.contact.shape import lobes
 from sim.mechanics import hold
 from sim.mechanics.stroke import stroke_spare
 from sim.setup.parts import Parts
@@ -83,6 +84,7 @@ MARKING = Rule(
     view="marking",
     asks="does the band-mean pressure stay below yield?",
 )
+MOSTLY = 0.6  # share of the squared deviation from which on one order of lobes is named alone
 STRESS_AGAINST_YIELD = Rule(
     key="stress_against_yield",
     name="stress against yield",
@@ -300,10 +302,23 @@ def _roundness(figures: OperationFigures) -> Verdict:
         found,
         limit,
         basis=figures.clamping.roundness_basis,
-        message=f"about {near(found, limit, 1)} µm three-lobed after release (estimate).",
+        message=f"about {near(found, limit, 1)} µm out of round after release{_of_lobes(figures.clamping)} (estimate).",
         advice=f"Grip more of the part's circumference ({_WIDER if _narrow(figures) else ''}a ring with pads, a bore "
         "turned to its size), hold a stiffer section, or put a plug into a thin part.",
     )
+
+
+def _of_lobes(clamping: ClampingFigures) -> str:
+    """Say which lobes the surface that is turned has, by its harmonics; nothing where its shape is not known."""
+    if clamping.shape is None or " at " not in clamping.surfaces[0]:
+        return ""
+    found = lobes(clamping.shape.moved_mm[0, 0])
+    if not found:
+        return ""
+    (first, share), *others = found
+    if share >= MOSTLY or not others:
+        return f", mostly of {first} lobes"
+    return f", of {first} and {others[0][0]} lobes"
 
 
 def _in_the_part(clamping: ClampingFigures) -> str:

@@ -10,6 +10,7 @@ from sim.contact.shape import (
     face_flatness_um,
     jaw_opening,
     lobe_amplitude,
+    lobes,
     released_mm,
     taper_to_bore,
     taper_um,
@@ -109,3 +110,12 @@ def test_shape_needs_places(elastic_setup, elastic_bodies):
         clamped_shape(result, prepare(replace(elastic_setup, model="foundation")))
     with pytest.raises(ValueError, match="samples"):
         clamped_shape(result, elastic_bodies, 90)
+
+
+def test_lobes_are_told_by_their_share_of_the_deviation():
+    """3 um of three lobes and 1 um of six: nine tenths and one tenth of the square; position and size do not count."""
+    profile = 0.003 * np.cos(3.0 * TURN + 0.4) + 0.001 * np.cos(6.0 * TURN) + 0.05 * np.cos(TURN) + 0.2
+    (first, much), (second, little), *_ = lobes(profile)
+    assert (first, second) == (3, 6)
+    assert (much, little) == pytest.approx((0.9, 0.1))
+    assert lobes(np.full(360, 0.2)) == ()

@@ -31,7 +31,7 @@ const Frame = (() => {
       const eye = Camera.eye(s.view);
       /** @type {(item: Item) => number} */
       const away = (item) => {
-        if (item.pressure !== undefined) return 0;
+        if (item.pressure !== undefined || item.lines) return 0;
         const [low, high] = s.scene.shapes[item.geometry].box;
         return Linear.length(Linear.sub(Linear.moved(item.matrix, Linear.mix(low, high, 0.5)), eye));
       };

@@ -52,7 +52,7 @@ const Marks = (() => {
     const found = Setting.own(s);
     if (!s.stage.touches || s.apart > 0 || !found || !found.grip_N || !found.gripped || !Setting.gripped(s)) return [];
     const c = { scene: s.scene, stage: s.stage, axial: false };
-    return Setting.drawn(s).filter((item) => item.body.kind === "soft jaw" && item.pressure === undefined)
+    return Setting.drawn(s).filter((item) => item.body.kind === "soft jaw" && item.pressure === undefined && !item.lines)
       .flatMap((item) => {
         const one = gripArrow(c, item, found.grip_N[item.body.jaw]);
         return one ? [one.out] : [];
@@ -64,7 +64,7 @@ const Marks = (() => {
   function grips(overlay, c) {
     c.axial = Math.abs(c.axes.back[2]) > 0.9; // along the spindle the jaws would lie before their arrows
     const { figures: found, stage } = c;
-    const jaws = c.items.filter((item) => item.body.kind === "soft jaw" && item.pressure === undefined);
+    const jaws = c.items.filter((item) => item.body.kind === "soft jaw" && item.pressure === undefined && !item.lines);
     const holds = c.apart === 0 && found && c.gripped && found.gripped && c.level !== "none" && c.level !== "old";
     const arrows = new Map(holds ? jaws.map((item) => [item, gripArrow(c, item, found.grip_N[item.body.jaw])]) : []);
     for (const [item, one] of arrows) {

@@ -192,7 +192,7 @@ const Painter = (() => {
 
     /** The planes of a section, as the shaders take them. */
     const cuts = (scene) => (scene.cut ? { cut: scene.cut, also: scene.also || EVERYWHERE } : {});
-    const solids = (scene) => scene.items.filter((item) => item.look === "solid" && item.pressure === undefined);
+    const solids = (scene) => scene.items.filter((item) => item.look === "solid" && item.pressure === undefined && !item.lines);
 
     function drawSolids(chosen, scene) {
       gl.enable(gl.DEPTH_TEST);
@@ -271,7 +271,7 @@ const Painter = (() => {
       for (const item of scene.items) {
         if (item.pressure !== undefined) continue;
         const model = models[item.geometry];
-        const strength = item.marked ? 1 : item.look === "glass" ? 0.45 : scene.edges;
+        const strength = item.marked ? 1 : item.look === "glass" ? 0.45 : item.lines ? 0.8 : scene.edges;
         gl.uniform4fv(chosen.at.ink, [...(item.marked ? scene.markInk : scene.edgeInk), strength]);
         gl.uniformMatrix4fv(chosen.at.model, false, item.matrix);
         if (scene.cut) gl.uniform4fv(chosen.at.cut, item.whole ? UNCUT : scene.cut);
@@ -282,7 +282,7 @@ const Painter = (() => {
     }
 
     function drawGlass(chosen, scene) {
-      const glass = scene.items.filter((item) => item.look === "glass");
+      const glass = scene.items.filter((item) => item.look === "glass" && !item.lines);
       if (!glass.length) return;
       gl.useProgram(chosen.program);
       gl.enable(gl.BLEND);

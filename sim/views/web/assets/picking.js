@@ -3,7 +3,7 @@
 /* What lies under the pointer, and measures between two such points. A measured point belongs to its body: it moves with
    it, and the distance is that of the setup as it stands, even when the scene is pulled apart. */
 /** @typedef {{positions: ArrayLike<number>, triangles: ArrayLike<number>}} Solid three numbers a corner, three corners a triangle */
-/** @typedef {{body: any, geometry: string, look: string, matrix: Matrix, pressure?: number, whole?: boolean}} Item */
+/** @typedef {{body: any, geometry: string, look: string, matrix: Matrix, pressure?: number, whole?: boolean, lines?: boolean}} Item */
 /** @typedef {{t: number, corners: Vector[], facing: boolean}} Crossing t: mm along the ray */
 /** @typedef {{t: number, item: Item, corners: Vector[], point: Vector}} Hit */
 /** @typedef {{body: any, local: Vector}} Anchor */

@@ -106,8 +106,8 @@ const Scene = (() => {
       if (look === "hidden") continue;
       const group = scene.groups.indexOf(body.group);
       found.push({
-        body, geometry: body.shape, look, matrix: matrix(scene, body, stage, values, apart), colour: linear((body.kind === "soft jaw" && tints[body.jaw]) || body.colour),
-        hatch: scene.hatches[group], marked: marked.includes(body.group), whole: body.run !== null,
+        body, geometry: body.shape, look, matrix: matrix(scene, body, stage, values, apart), colour: linear((body.group === "soft jaws" && tints[body.jaw]) || body.colour),
+        hatch: scene.hatches[group], marked: marked.includes(body.group), whole: body.run !== null || body.kind === "metal in metal", lines: !scene.shapes[body.shape].triangles.length,
       });
     }
     if (stage.face && (looks["soft jaws"] || "solid") !== "hidden") {
@@ -124,7 +124,7 @@ const Scene = (() => {
   function extent(scene, list) {
     const corners = [];
     for (const item of list) {
-      if (item.pressure !== undefined) continue;
+      if (item.pressure !== undefined || item.lines) continue;
       const solid = scene.shapes[item.geometry];
       if (!solid.box) {
         const low = [Infinity, Infinity, Infinity], high = [-Infinity, -Infinity, -Infinity];
