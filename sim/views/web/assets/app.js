@@ -316,7 +316,12 @@ const App = (() => {
     Divider.attach(part("divider"), root, frame.draw);
     load(data);
     plots = Readout.attachAll(document);
-    frame.draw();
+    Saving.plots(document);
+    Address.attach(s, frame, {
+      setStage: (key) => setStage(key, false), change, units: (name) => { units.show(name); Units.choose(name); }, cut: tools.cut,
+      pull: (apart) => { s.apart = apart; }, look: (view) => { frame.moved(view); },
+    });
+    refresh();
 
     return {
       load, choose, setStage, change, settled: frame.settled, pick: frame.pick,
@@ -324,6 +329,7 @@ const App = (() => {
       file, resized: frame.draw, restate: restated, undo: changes.undo, redo: changes.redo, newer: (load_) => { newer = load_; },
       get version() { return s.scene.data.version; },
       probe: Probe.create(s, frame, tools),
+      cut: tools.cut, stages: () => s.scene.data.stages.map((one) => one.key), stage: () => s.stage,
       get state() {
         return { stage: s.stage.key, values: { ...Setting.now(s) }, view: s.view, section: s.section, apart: s.apart, figures: Validity.figures(s).found,
           held: { figures: Validity.figures(s).level, verdicts: Validity.verdicts(s).level }, version: s.scene.data.version,

@@ -11,8 +11,8 @@ const Frame = (() => {
     const part = (name) => root.querySelector(`[data-part="${name}"]`);
     const canvas = part("canvas"), overlay = Overlay.create(part("overlay"));
     const still = window.matchMedia("(prefers-reduced-motion: reduce)");
-    const plain = window.location.hash === "#plain"; // leaves the refined picture out, for a slow computer
-    const waiting = [];
+    const plain = /^#plain\b/.test(window.location.hash); // leaves the refined picture out, for a slow computer
+    const waiting = [], after = [];
     let painter = null, frame = 0, refining = 0, moving = null;
 
     function makePainter() {
@@ -116,6 +116,7 @@ const Frame = (() => {
       part("measure-hint").textContent = !s.measuring ? "" : s.first ? "Second point: click, or press Enter."
         : "First point: click, or turn it under the cross and press Enter.";
       part("cross").hidden = !s.measuring;
+      for (const tell of after) tell(camera, width, height);
     }
 
     /** The words on the verdict that was chosen, as they are now. */
@@ -150,7 +151,13 @@ const Frame = (() => {
       if (!found) return null;
       const { centre, radius } = Scene.extent(s.scene, items);
       const { matrix } = Camera.matrices(s.view, width / height, centre, radius);
-      return { ...found, point: Picking.snapped(found, matrix, x, y, width, height) };
+      return { ...found, point: Picking.snapped(found, matrix, x, y, width, height, s.section.plane ? [] : s.scene.shapes[found.item.geometry].edges) };
+    }
+
+    /** Which place of which coloured face lies under a place of the picture, within half a millimetre of `t` along its ray. */
+    function face(x, y, t) {
+      const ray = Camera.ray(s.view, x, y, canvas.clientWidth, canvas.clientHeight);
+      return Picking.facePlace(s.scene, Setting.drawn(s), ray, t);
     }
 
     /** Where a point is seen, in pixels of the picture. */
@@ -176,8 +183,10 @@ const Frame = (() => {
     canvas.addEventListener("webglcontextrestored", () => { makePainter(); load(); if (s.answer) pressures(s.answer.found.bands); draw(); });
 
     return {
-      draw, settled, tell, turn, fit, pick, seen, load, pressures, aspect,
+      draw, settled, tell, turn, fit, pick, face, seen, load, pressures, aspect,
       moved: (view) => { moving = null; s.view = view; draw(); },
+      /** Have something told with each picture: its camera, width and height in pixels. */
+      drawn: (tell) => { after.push(tell); },
       /** Whether the last picture asked for is drawn. */
       get idle() { return !frame && !(painter && painter.busy()); },
       get middle() { return [canvas.clientWidth / 2, canvas.clientHeight / 2]; },

@@ -31,5 +31,5 @@
   });
   app.newer(load);
   Object.assign(window, { chuckscene: app, editing });
-  if (location.hash === "#edit") editing.open(true);
+  if (/^#(plain&)?edit\b/.test(location.hash)) editing.open(true);
 })();

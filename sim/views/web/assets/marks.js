@@ -4,7 +4,6 @@
 const Marks = (() => {
   /** `c`: scene, stage, values, figures, kinds, apart, gripped, items, cut, about, measures, first, width, height, axes. */
   function draw(overlay, c) {
-    overlay.triad(c.axes);
     const lines = measured(overlay, c);
     if (c.stage.touches) grips(overlay, c);
     if (Scene.tooled(c.stage, c.values) && c.apart === 0) path(overlay, c);
@@ -130,8 +129,9 @@ const Marks = (() => {
       overlay.dot(a, "measure");
       overlay.dot(b, "measure");
       overlay.words(Linear.mix(a, b, 0.5), [Units.shown(found.distance, "length", 1)], "measure");
-      const each = ["x", "y", "z", "radius"].map((name) => `${name} ${Units.signed(Units.number(found[name], "length", 1))}`).join(", ");
-      lines.push(`${k + 1}: ${Units.shown(found.distance, "length", 1)} (${each})`);
+      const number = (value) => Units.signed(Units.number(value, "length", 1)), [one, other] = found.diameters;
+      const across = points[0].body.name === points[1].body.name ? "in radius" : "gap in radius";
+      lines.push(`${k + 1}: ${Units.shown(found.distance, "length", 1)} (Ø ${number(one)} to Ø ${number(other)}: ${across} ${number(found.radius)}; depth ${number(found.z)}; x ${number(found.x)}, y ${number(found.y)})`);
     }
     const start = c.first && placeOf(c, c.first, c.apart);
     if (start) overlay.dot(start, "measure", 6);

@@ -106,29 +106,15 @@ const Overlay = (() => {
       for (const [name, d] of Object.entries(lines)) if (d) add("path", { d, class: `path ${name}` });
     }
 
-    function triad(axes) {
-      const middle = [58, view.height - 58], reach = 30;
-      /** @type {[Vector, string][]} */
-      const directions = [[[1, 0, 0], "x"], [[0, 1, 0], "y"], [[0, 0, 1], "z tail"]];
-      const group = add("g", { class: "triad" });
-      for (const [direction, name] of directions) {
-        const x = Linear.dot(direction, axes.right) * reach, y = -Linear.dot(direction, axes.up) * reach;
-        add("line", { x1: middle[0], y1: middle[1], x2: round(middle[0] + x), y2: round(middle[1] + y) }, group);
-        const long = Math.hypot(x, y) || 1;
-        const f = long < 6 ? 0 : (long + 10) / long;
-        if (f) add("text", { x: round(middle[0] + f * x), y: round(middle[1] + f * y + 5), "text-anchor": name.length > 1 ? "start" : "middle" }, group).textContent = name;
-      }
-    }
-
     /** `kept`: places of the picture that no card should cover, [left, top, right, bottom]. */
     function begin(matrix, width, height, kept) {
       view = { matrix, width, height };
-      taken = [...kept, [0, height - 110, 110, height]];
+      taken = [...kept, [0, height - 104, 104, height]];
       svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
       svg.replaceChildren();
     }
 
-    return { begin, line, arrow, dot, words, path, triad, at };
+    return { begin, line, arrow, dot, words, path, at };
   }
 
   return { create };

@@ -71,32 +71,112 @@ const Picking = (() => {
     return { ...best, point: Linear.add(ray.from, Linear.scale(ray.along, best.t)) };
   }
 
-  /** The corner of the hit triangle that is seen within a few pixels of the pointer, else the point hit.
-   * @type {(found: Hit, matrix: Matrix, x: number, y: number, width: number, height: number) => Vector} */
-  function snapped(found, matrix, x, y, width, height) {
-    let best = found.point, least = SNAP;
-    for (const c of found.corners) {
-      const point = Linear.moved(found.item.matrix, c);
-      const seen = Camera.projected(matrix, point, width, height);
-      const away = Math.hypot(seen.x - x, seen.y - y);
+  const ROUND = 1e-3; // mm by which radii of one circle may differ in what is drawn
+  const CHORD = 12 * Math.PI / 180; // rad that a chord of a drawn circle spans at most; a flat side may span more
+  const radius = (/** @type {Vector} */ p) => Math.hypot(p[0], p[1]);
+  /** A point moved out or in to a radius about the spindle.
+   * @type {(p: Vector, to: number) => Vector} */
+  const onRadius = (p, to) => (radius(p) > 0 ? [p[0] * to / radius(p), p[1] * to / radius(p), p[2]] : p);
+
+  /** The radius of the circle or cylinder about the spindle that a few corners stand for; 0 where they stand for none. Corners of
+   * drawn circles stand a little out, so that the polygon has the circle's area.
+   * @type {(corners: Vector[]) => number} */
+  function roundness(corners) {
+    const [first] = corners, one = first && radius(first);
+    if (!one) return 0;
+    const turn = (/** @type {Vector} */ p) => Math.abs(Math.atan2(first[0] * p[1] - first[1] * p[0], first[0] * p[0] + first[1] * p[1]));
+    const step = Math.max(...corners.map(turn));
+    const round = corners.every((p) => Math.abs(radius(p) - one) < ROUND) && step < CHORD && step > 0;
+    return round ? one * Math.sqrt(Math.sin(step) / step) : 0;
+  }
+
+  /** The place of a straight line that is seen nearest to the pointer, as a share of it.
+   * @type {(a: {x: number, y: number}, b: {x: number, y: number}, x: number, y: number) => number} */
+  function nearest(a, b, x, y) {
+    const dx = b.x - a.x, dy = b.y - a.y, long = dx * dx + dy * dy;
+    return long > 0 ? Math.max(0, Math.min(1, ((x - a.x) * dx + (y - a.y) * dy) / long)) : 0;
+  }
+
+  /** What the pointer means: a corner of the hit triangle or the nearest edge of its body that are seen within a few pixels, else
+   * the point hit. Chords of circles about the spindle, and facets of cylinders about it, stand for the circle and the cylinder.
+   * @type {(found: Hit, matrix: Matrix, x: number, y: number, width: number, height: number, edges?: ArrayLike<number>) => Vector} */
+  function snapped(found, matrix, x, y, width, height, edges = []) {
+    const seen = (/** @type {Vector} */ point) => Camera.projected(matrix, point, width, height);
+    const corners = found.corners.map((c) => Linear.moved(found.item.matrix, c));
+    const edge = nearestEdge(found, seen, x, y, edges);
+    if (edge && edge.circle) return edge.point;
+    let best = null, least = SNAP;
+    for (const point of corners) {
+      const { x: px, y: py } = seen(point), away = Math.hypot(px - x, py - y);
       if (away < least) { least = away; best = point; }
+    }
+    if (best) return best;
+    if (edge) return edge.point;
+    const across = corners.every((p) => Math.abs(p[2] - corners[0][2]) < ROUND), wall = across ? 0 : roundness(corners);
+    return wall ? onRadius(found.point, wall) : found.point;
+  }
+
+  /** The drawn edge of a hit body that is seen nearest to the pointer, within a few pixels and not behind what was hit.
+   * @type {(found: Hit, seen: (p: Vector) => {x: number, y: number, seen: boolean}, x: number, y: number, edges: ArrayLike<number>) => {point: Vector, circle: boolean} | null} */
+  function nearestEdge(found, seen, x, y, edges) {
+    let best = null, least = SNAP;
+    const reach = nearMiss(found, seen);
+    for (let k = 0; k + 5 < edges.length; k += 6) {
+      const a = Linear.moved(found.item.matrix, corner(edges, k / 3)), b = Linear.moved(found.item.matrix, corner(edges, k / 3 + 1));
+      const p = seen(a), q = seen(b);
+      if (!p.seen || !q.seen) continue;
+      const share = nearest(p, q, x, y), point = Linear.mix(a, b, share), at = seen(point), away = Math.hypot(at.x - x, at.y - y);
+      if (away >= least || Linear.length(Linear.sub(point, found.point)) > reach) continue;
+      const circle = Math.abs(a[2] - b[2]) < ROUND ? roundness([a, b]) : 0;
+      least = away;
+      best = { point: circle ? onRadius(point, circle) : point, circle: circle > 0 };
     }
     return best;
   }
+
+  /** How far from the hit point an edge may lie and still be the one that is meant, mm: what a few pixels are there, seen aslant.
+   * @type {(found: Hit, seen: (p: Vector) => {x: number, y: number}) => number} */
+  function nearMiss(found, seen) {
+    const at = seen(found.point);
+    const pixels = [[1, 0, 0], [0, 1, 0], [0, 0, 1]].map((step) => {
+      const moved_ = seen(Linear.add(found.point, step));
+      return Math.hypot(moved_.x - at.x, moved_.y - at.y);
+    });
+    return 4 * SNAP / Math.max(1e-6, ...pixels);
+  }
+
+  /** The place (0 to 1 around and along) on a coloured face under a ray that another body was hit by at `t`; null where none is.
+   * @type {(scene: {shapes: Record<string, any>}, items: Item[], ray: Ray, t: number) => {jaw: number, around: number, along: number} | null} */
+  function facePlace(scene, items, ray, t) {
+    for (const item of items) {
+      if (item.pressure === undefined) continue;
+      const { positions, triangles, places } = scene.shapes[item.geometry];
+      const from = Linear.movedBack(item.matrix, ray.from), along = Linear.turnedBack(item.matrix, ray.along);
+      for (let k = 0; k < triangles.length; k += 3) {
+        const [a, b, c] = [0, 1, 2].map((n) => corner(positions, triangles[k + n]));
+        const at = triangleHit(from, along, a, b, c);
+        if (!(Math.abs(at - t) < 0.5)) continue;
+        const p = Linear.add(from, Linear.scale(along, at)), whole = area(a, b, c), shares = [area(p, b, c) / whole, area(a, p, c) / whole, area(a, b, p) / whole];
+        const place = (/** @type {number} */ n) => shares.reduce((sum, share, m) => sum + share * places[2 * triangles[k + m] + n], 0);
+        return { jaw: item.pressure, around: place(0), along: place(1) };
+      }
+    }
+    return null;
+  }
+  const area = (/** @type {Vector} */ a, /** @type {Vector} */ b, /** @type {Vector} */ c) => 0.5 * Linear.length(Linear.cross(Linear.sub(b, a), Linear.sub(c, a)));
 
   /** A point that stays on its body.
    * @type {(found: Hit, point: Vector) => Anchor} */
   const anchor = (found, point) => ({ body: found.item.body, local: Linear.movedBack(found.item.matrix, point) });
 
-  /** Distances between two points of the setup as it stands.
-   * @type {(a: Vector, b: Vector) => {distance: number, x: number, y: number, z: number, radius: number}} */
+  /** Distances between two points of the setup as it stands, and the diameters on which they lie.
+   * @type {(a: Vector, b: Vector) => {distance: number, x: number, y: number, z: number, radius: number, diameters: [number, number]}} */
   function between(a, b) {
     const d = Linear.sub(b, a);
     return {
-      distance: Linear.length(d), x: d[0], y: d[1], z: d[2],
-      radius: Math.hypot(b[0], b[1]) - Math.hypot(a[0], a[1]),
+      distance: Linear.length(d), x: d[0], y: d[1], z: d[2], radius: radius(b) - radius(a), diameters: [2 * radius(a), 2 * radius(b)],
     };
   }
 
-  return { hit, snapped, anchor, between };
+  return { hit, snapped, anchor, between, facePlace };
 })();

@@ -43,10 +43,10 @@ const Tools = (() => {
       frame.draw();
     }
 
-    /** Where a new section plane lies: through the spindle axis, or halfway along it. */
+    /** Where a new section plane lies so that it cuts jaws and part: through the spindle axis, or across what is held. */
     function middle(plane) {
-      const [low, high] = s.scene.data.reach;
-      return plane === "across" ? Math.round(0.5 * (low[2] + high[2])) : 0;
+      const [low, high] = s.stage.held_mm || s.scene.data.reach.map((corner) => corner[2]);
+      return plane === "across" ? 0.5 * (low + high) : 0;
     }
 
     function measureAt(x, y) {
@@ -99,7 +99,13 @@ const Tools = (() => {
     part("measure").addEventListener("click", () => { s.measuring = !s.measuring; s.first = null; show(); frame.draw(); });
     part("measure-clear").addEventListener("click", () => { s.measures = []; s.first = null; frame.draw(); });
 
-    return { show, load, look, from };
+    const cube = Cube.create(part("view"), (name) => frame.fit(from(name)));
+    frame.drawn((camera) => cube(camera.axes));
+    SectionHandle.attach(part("view"), s, frame, (at) => cut({ at }));
+    Pointed.attach(part("view"), s, frame);
+    root.querySelector(".tools").append(...Saving.create(root, s, frame), ...Keys.create(root));
+
+    return { show, load, look, cut, from };
   }
 
   return { create };

@@ -95,3 +95,65 @@ test("a quarter is open where both planes have passed, and its far walls are met
   near(hit([6, 90, 2], [-1, -12, 0]).point, [0, 18, 2], 1e-9); // slanted: the level wall comes first
   near(hit([5, -90, 0], [0, 1, 0]).point, [5, -20, 0], 1e-9); // from behind: the block's own face
 });
+
+/** A drum of `count` facets about the spindle from z = 0 to `long`, its rims as edges; as much volume as the round one. */
+function drum(round, long, count) {
+  const positions = [], triangles = [], edges = [], radius = round * Math.sqrt((2 * Math.PI / count) / Math.sin(2 * Math.PI / count));
+  const rim = (k, z) => [radius * Math.cos(2 * Math.PI * k / count), radius * Math.sin(2 * Math.PI * k / count), z];
+  for (let k = 0; k < count; k += 1) {
+    positions.push(...rim(k, 0), ...rim(k, long));
+    const [a, b, c, d] = [2 * k, 2 * k + 1, 2 * ((k + 1) % count), 2 * ((k + 1) % count) + 1];
+    triangles.push(a, c, b, b, c, d);
+    edges.push(...rim(k, 0), ...rim(k + 1, 0), ...rim(k, long), ...rim(k + 1, long));
+  }
+  return { positions, triangles, edges };
+}
+const drums = { shapes: { drum: drum(50, 40, 64) } };
+const onDrum = item({ geometry: "drum" });
+/** Point at a place from the side where y is nought, 500 pixels wide. */
+function pointed(place, edges) {
+  const camera = { ...Camera.first(), focus: [0, 0, 20], yaw: Camera.NAMED.above[0], pitch: 0.9, distance: 400 };
+  const { matrix } = Camera.matrices(camera, 1, [0, 0, 20], 60);
+  const { x, y } = Camera.projected(matrix, place, 500, 500);
+  const found = Picking.hit(drums, [onDrum], Camera.ray(camera, x, y, 500, 500), null);
+  return Picking.snapped(found, matrix, x, y, 500, 500, edges);
+}
+
+test("on a facet of a cylinder about the spindle the point lies on the cylinder, not on the chord", () => {
+  const half = Math.PI / 64, deep = 50 * Math.cos(half); // the middle of a facet, 0.06 mm within
+  const found = pointed([deep * Math.cos(half), deep * Math.sin(half), 20], []);
+  near(Math.hypot(found[0], found[1]), 50, 1e-9);
+  near(found[2], 20, 0.1);
+});
+
+test("near a rim the point lies on its circle, at its very height", () => {
+  const { edges } = drums.shapes.drum;
+  for (const off of [-1.2, -0.3]) {
+    const found = pointed([50 * Math.cos(0.08), 50 * Math.sin(0.08), 40 + off], edges);
+    near([Math.hypot(found[0], found[1]), found[2]], [50, 40], 1e-9);
+  }
+  near(pointed([50 * Math.cos(0.08), 50 * Math.sin(0.08), 30], edges)[2], 30, 0.2); // too far from it
+});
+
+test("a square's sides are no cylinder, and its edges are no circle", () => {
+  const square = { shapes: { block: { ...block([20, 20, 30]), edges: [20, -20, 30, 20, 20, 30] } } };
+  const camera = { ...Camera.first(), focus: [0, 0, 0], yaw: 0, pitch: 0.9, distance: 400 };
+  const { matrix } = Camera.matrices(camera, 1, [0, 0, 0], 60);
+  const at = (place, edges) => {
+    const { x, y } = Camera.projected(matrix, place, 500, 500);
+    return Picking.snapped(Picking.hit(square, [item()], Camera.ray(camera, x, y, 500, 500), null), matrix, x, y, 500, 500, edges);
+  };
+  near(at([20, 3, 5], []), [20, 3, 5], 1e-6);
+  near(at([20, 3, 29.5], square.shapes.block.edges), [20, 3, 30], 0.2);
+});
+
+test("the place on a coloured face is that of its triangle, shared out by areas", () => {
+  const face = { positions: [10, -5, 0, 10, 5, 0, 10, 5, 20, 10, -5, 20], triangles: [0, 1, 2, 0, 2, 3], places: [0, 0, 1, 0, 1, 1, 0, 1] };
+  const scene_ = { shapes: { face } };
+  const ray = { from: [0, 2.5, 5], along: [1, 0, 0] };
+  const found = Picking.facePlace(scene_, [item({ geometry: "face", pressure: 2 })], ray, 10.2);
+  assert.equal(found.jaw, 2);
+  near([found.around, found.along], [0.75, 0.25], 1e-9);
+  assert.equal(Picking.facePlace(scene_, [item({ geometry: "face", pressure: 2 })], ray, 8), null); // what was hit lies before it
+  assert.equal(Picking.facePlace(scene_, [item({ geometry: "face" })], ray, 10.2), null); // not coloured
+});

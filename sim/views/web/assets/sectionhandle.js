@@ -1,0 +1,59 @@
+// @ts-check
+"use strict";
+/* A grip on the plane of a section, to drag it through the scene. */
+const SectionHandle = (() => {
+  const LEAST = 0.15; // pixels a millimetre: with less of it to be seen the plane is not dragged
+  /** @type {Record<string, {axis: number, normal: Vector}>} */
+  const PLANES = { along: { axis: 1, normal: [0, 1, 0] }, quarter: { axis: 1, normal: [0, 1, 0] }, level: { axis: 0, normal: [1, 0, 0] }, across: { axis: 2, normal: [0, 0, 1] } };
+
+  /** Pixels to the right and down that the plane moves in the picture for a millimetre.
+   * @type {(matrix: Matrix, point: Vector, normal: Vector, width: number, height: number) => [number, number]} */
+  function slope(matrix, point, normal, width, height) {
+    const [a, b] = [point, Linear.add(point, normal)].map((one) => Camera.projected(matrix, one, width, height));
+    return [b.x - a.x, b.y - a.y];
+  }
+
+  /** Where the grip is: on the edge of the plane, over the setup.
+   * @type {(section: {plane: string, at: number}, reach: Vector[]) => Vector} */
+  function place(section, [low, high]) {
+    if (section.plane === "across") return [1.04 * high[0], 0, section.at];
+    if (section.plane === "level") return [section.at, 0, high[2] + 0.04 * (high[2] - low[2])];
+    return [1.04 * high[0], section.at, 0.5 * (low[2] + high[2])];
+  }
+
+  /** `cut(at)` moves the plane; it is kept within what there is to cut. */
+  function attach(view, s, frame, cut) {
+    const grip = Controls.element("span", { class: "sectiongrip", "aria-hidden": "true", title: "Drag the section" }, "↔");
+    view.append(grip);
+    grip.hidden = true;
+    let way = [0, 0], from = null;
+
+    frame.drawn((camera, width, height) => {
+      const plane = PLANES[s.section.plane];
+      grip.hidden = true;
+      if (!plane) return;
+      const point = place(s.section, s.scene.data.reach), at = Camera.projected(camera.matrix, point, width, height);
+      way = slope(camera.matrix, point, plane.normal, width, height);
+      if (!at.seen || Math.hypot(...way) < LEAST) return;
+      const inside = (v, most) => Math.max(18, Math.min(most - 18, v));
+      grip.hidden = false;
+      grip.style.left = `${inside(at.x, width)}px`;
+      grip.style.top = `${inside(at.y, height)}px`;
+      grip.style.setProperty("--turn", `${Math.atan2(way[1], way[0])}rad`);
+    });
+    grip.addEventListener("pointerdown", (event) => {
+      event.stopPropagation();
+      grip.setPointerCapture(event.pointerId);
+      from = { x: event.clientX, y: event.clientY, at: s.section.at, way: [...way] };
+    });
+    grip.addEventListener("pointermove", (event) => {
+      if (!from || !grip.hasPointerCapture(event.pointerId)) return;
+      const [dx, dy] = from.way, gone = ((event.clientX - from.x) * dx + (event.clientY - from.y) * dy) / (dx * dx + dy * dy);
+      const { axis } = PLANES[s.section.plane], [low, high] = s.scene.data.reach;
+      cut(Math.max(low[axis], Math.min(high[axis], from.at + gone)));
+    });
+    for (const name of ["pointerup", "pointercancel"]) grip.addEventListener(name, () => { from = null; });
+  }
+
+  return { attach, place, slope };
+})();

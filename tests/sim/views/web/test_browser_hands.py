@@ -1,0 +1,227 @@
+"""What hands do on the live page: come nearer, look from a side, drag a section, measure, point, keep and save."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from sim.scenario import read
+
+NAME = "cast_hub_on_ring"
+
+
+@pytest.fixture
+def live(serve: Callable[..., Any], judge_copy: Callable[..., Any]) -> Any:
+    """Judged with columns for the contact: what hands do hangs on no model."""
+    return serve(NAME, lambda file: judge_copy(file, "foundation"))
+
+
+@pytest.fixture
+def tab(live: Any, new_tab: Callable[..., Any]) -> Any:
+    return new_tab(live.address, viewport={"width": 1280, "height": 800})
+
+
+def _box(tab: Any) -> Any:
+    return tab.page.locator("[data-part=view]").bounding_box()
+
+
+def _operation(tab: Any) -> None:
+    """Show the first operation from the tailstock, whole."""
+    tab.page.evaluate("chuckscene.setStage(Object.values(chuckscene.stages())[1])")
+    tab.page.evaluate("chuckscene.cut({ plane: '' }); chuckscene.fitView('tailstock')")
+    tab.settle()
+
+
+def test_the_wheel_comes_nearer_to_what_it_is_on(tab: Any) -> None:
+    _operation(tab)
+    before, box = tab.state["view"], _box(tab)
+    left, top = round(box["x"] + box["width"] * 0.75), round(box["y"] + box["height"] * 0.3)
+    x, y = left - box["x"], top - box["y"]
+    tab.page.mouse.move(left, top)
+    tab.page.mouse.wheel(0, -200)
+    tab.until(f"chuckscene.state.view.distance < {0.95 * before['distance']}")
+    after = tab.state["view"]
+    # From the tailstock x is up and y runs to the left; what is under the pointer stays where it is.
+    tall = 2.0 * math.tan(0.5 * before["angle"])
+    across, up = (x - box["width"] / 2) / box["height"], (box["height"] / 2 - y) / box["height"]
+
+    def under(view: Any) -> tuple[float, float]:
+        reach = tall * view["distance"]
+        return view["focus"][0] + up * reach, view["focus"][1] - across * reach
+
+    assert under(after) == pytest.approx(under(before), abs=0.01)
+
+
+def test_a_side_of_the_block_looks_from_there(tab: Any) -> None:
+    _operation(tab)
+    tab.page.evaluate("chuckscene.fitView('three-quarter')")
+    tab.settle()
+    sides = tab.page.locator(".cube g")
+    assert sides.count() == 3
+    sides.filter(has_text="jaw 1").click(force=True)
+    tab.settle()
+    assert tab.state["view"]["pitch"] == pytest.approx(0.5 * math.pi, abs=2e-3)
+    assert tab.page.locator(".cube g").all_text_contents() == ["jaw 1"]
+
+
+def test_a_section_begins_where_jaws_hold_the_part_and_is_dragged(tab: Any) -> None:
+    _operation(tab)
+    tab.page.evaluate("chuckscene.fitView('side')")
+    tab.settle()
+    tab.page.locator("[data-part=section]").select_option("across")
+    tab.settle()
+    low, high = tab.page.evaluate("chuckscene.stage().held_mm")
+    at = tab.state["section"]["at"]
+    assert at == pytest.approx(0.5 * (low + high))
+    grip = tab.page.locator(".sectiongrip").bounding_box()
+    x, y = grip["x"] + grip["width"] / 2, grip["y"] + grip["height"] / 2
+    tab.page.mouse.move(x, y)
+    tab.page.mouse.down()
+    tab.page.mouse.move(x + 40, y, steps=4)
+    tab.page.mouse.up()
+    tab.settle()
+    gone = abs(tab.state["section"]["at"] - at)
+    # The grip hangs over the axis, where a pixel is 2 tan(angle / 2) distance / height.
+    view = tab.state["view"]
+    pixel = 2.0 * math.tan(0.5 * view["angle"]) * view["distance"] / _box(tab)["height"]
+    assert gone == pytest.approx(40.0 * pixel, rel=0.1)
+    assert tab.page.locator(".sectiongrip").bounding_box()["x"] != grip["x"]
+
+
+def test_the_pointer_reads_body_diameter_and_pressure(tab: Any) -> None:
+    tab.page.evaluate("chuckscene.setStage(Object.values(chuckscene.stages())[1])")
+    tab.page.evaluate("chuckscene.cut({ plane: '' }); chuckscene.probe.hide('workpiece')")
+    tab.page.evaluate("chuckscene.change('travel_mm', chuckscene.stage().ranges.travel_mm[1])")
+    tab.settle(fully=True)
+    tab.page.evaluate("chuckscene.fitView('three-quarter')")
+    tab.settle(fully=True)
+    box, said = _box(tab), []
+    for jaw in range(3):
+        place = tab.page.evaluate(f"chuckscene.probe.facePoint({jaw}, 0.5, 0.5)")
+        if not place["seen"]:
+            continue
+        tab.page.mouse.move(box["x"] + place["x"], box["y"] + place["y"])
+        tab.page.wait_for_timeout(400)
+        said.append(tab.words(".pointed"))
+    bands = np.array(tab.page.evaluate("chuckscene.probe.bandMeans()"))
+    of_faces = [one for one in said if "pressure" in one]
+    assert of_faces, said
+    assert "soft jaw" in of_faces[0]
+    told = float(of_faces[0].split("pressure ")[1].split()[0])
+    assert bands.min() - 0.5 <= told <= bands.max() + 0.5
+    figures = tab.state["figures"]["bands"]
+    middle = bands.reshape(3, figures["rows"], figures["columns"])[:, :, figures["columns"] // 2]
+    assert np.abs(middle - told).min() <= 1.0
+
+
+def test_an_address_keeps_the_state(tab: Any, new_tab: Callable[..., Any]) -> None:
+    _operation(tab)
+    tab.page.evaluate("chuckscene.change('speed_rpm', 700); chuckscene.cut({ plane: 'across', at: 12.5 })")
+    tab.settle()
+    tab.until("location.hash.includes('across')")
+    address = tab.page.evaluate("location.href")
+    assert "#plain&" in address
+    again = new_tab(address, plain=False)
+    again.settle()
+    here, there = tab.state, again.state
+    assert there["stage"] == here["stage"]
+    assert there["values"] == pytest.approx(here["values"])
+    assert there["section"] == here["section"]
+    assert there["view"]["distance"] == pytest.approx(here["view"]["distance"], rel=1e-6)
+    assert again.words("[data-part=judged]")
+    # What is judged there is asked anew: no verdict of the stated speed passes for this one.
+    again.settle(fully=True)
+    assert "700" in again.words("[data-part=judged]")
+
+
+def test_a_broken_address_shows_the_setup_as_stated(live: Any, new_tab: Callable[..., Any]) -> None:
+    address = f"{live.address}#plain&stage=nowhere&first+side:speed_rpm=1e9&eye=1+2&section=inside+3&apart=-4"
+    tab = new_tab(address, plain=False)
+    assert tab.said == []
+    assert tab.state["values"]["speed_rpm"] <= 1e4
+    assert tab.state["apart"] == 0
+
+
+def test_keys_are_told_and_the_picture_is_saved(tab: Any, tmp_path: Path) -> None:
+    _operation(tab)
+    tab.page.keyboard.press("?")
+    assert tab.page.locator("dialog.keys").is_visible()
+    assert "measure" in tab.words("dialog.keys")
+    tab.page.keyboard.press("Escape")
+    assert not tab.page.locator("dialog.keys").is_visible()
+    with tab.page.expect_download() as got:
+        tab.page.get_by_role("button", name="save picture").click()
+    file = tmp_path / got.value.suggested_filename
+    got.value.save_as(file)
+    assert file.suffix == ".png"
+    box = _box(tab)
+    with Image.open(file) as image:
+        seen = np.asarray(image.convert("RGB")).astype(int)
+    assert seen.shape[1] == round(box["width"])
+    assert seen.shape[0] > box["height"]  # and below it what it shows
+    shown = tab.pixels()
+    height, width = shown.shape[:2]
+    middle = np.s_[height // 3 : height // 2, width // 3 : width // 2]
+    assert np.median(np.abs(seen[middle] - shown[middle])) < 6.0  # cards with words lie over some of it
+    assert np.ptp(shown[middle]) > 60.0
+    foot = seen[height:]
+    assert np.ptp(foot.mean(axis=2)) > 100.0  # words on it
+
+
+def test_measures_are_diameters_and_depths(tab: Any, scenario_file: Callable[[str], Path]) -> None:
+    """Two places on the chuck's body, which is round to the last digit though it is drawn with facets."""
+    radius = 0.5 * read(scenario_file(NAME)).chuck.body_diameter
+    _operation(tab)
+    tab.page.evaluate("chuckscene.probe.hide('soft jaws'); chuckscene.fitView('side')")
+    tab.settle()
+    box = _box(tab)
+    tab.page.get_by_role("button", name="measure").click()
+    for share in (0.5, 0.57):
+        tab.page.mouse.click(box["x"] + share * box["width"], box["y"] + 0.5 * box["height"])
+        tab.page.wait_for_timeout(600)  # no double click
+    tab.settle()
+    words = tab.words("[data-part=measures] li")
+    view = tab.state["view"]
+    pixel = 2.0 * math.tan(0.5 * view["angle"]) * (view["distance"] - radius) / box["height"]
+    diameter = 2.0 * radius
+    assert f"Ø {diameter:.3f} to Ø {diameter:.3f}: in radius 0.000" in words
+    depth = abs(float(words.split("depth ")[1].split(";")[0].replace("−", "-")))
+    assert depth == pytest.approx(0.07 * box["width"] * pixel, rel=0.1)
+
+
+def test_a_plot_is_handed_out_as_a_table(
+    written_review: Callable[[str], Path], new_tab: Callable[..., Any], tmp_path: Path
+) -> None:
+    tab = new_tab(written_review(NAME).as_uri(), plain=False)
+    figure = tab.page.locator("figure[data-readout]").first
+    for name, ending in (("CSV", "csv"), ("SVG", "svg"), ("PNG", "png")):
+        with tab.page.expect_download() as got:
+            figure.locator(".saving button", has_text=name).dispatch_event("click")
+        file = tmp_path / got.value.suggested_filename
+        got.value.save_as(file)
+        assert file.suffix == f".{ending}"
+        if ending == "csv":
+            rows = list(csv.DictReader(io.StringIO(file.read_text(encoding="utf-8"))))
+            axes = tab.page.evaluate(
+                "JSON.parse(document.querySelector('figure[data-readout]').dataset.readout)"
+            )
+            curve = axes[0]["series"][0]
+            mine = [
+                row
+                for row in rows
+                if row["curve"] == curve["name"] and row["plot"] == axes[0].get("title", "")
+            ]
+            assert [float(row["x"]) for row in mine] == pytest.approx(curve["xs"])
+        elif ending == "png":
+            with Image.open(file) as image:
+                assert np.ptp(np.asarray(image.convert("L"))) > 150
+        else:
+            assert "<svg" in file.read_text(encoding="utf-8")
