@@ -184,7 +184,7 @@ def test_measures_are_diameters_and_depths(tab: Any, scenario_file: Callable[[st
     tab.settle()
     box = _box(tab)
     tab.page.get_by_role("button", name="measure").click()
-    for share in (0.5, 0.57):
+    for share in (0.43, 0.5):
         tab.page.mouse.click(box["x"] + share * box["width"], box["y"] + 0.5 * box["height"])
         tab.page.wait_for_timeout(600)  # no double click
     tab.settle()
