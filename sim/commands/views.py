@@ -124,14 +124,15 @@ def open_page(
         raise typer.Exit(3)
     if server.shows:
         _ended(server)
+    if server.mending is not None:
+        raise ScenarioError(f"{server.mending.file}: ended before it could be judged")
 
 
 def _server(
     file: Path | None, port: int, tell: Callable[[str], None], reports: Reports, *, quick: bool
 ) -> LiveServer:
-    """Return what serves the page of a file, judged, or the questions that lead to one."""
-    if file is not None:
-        assessed(file, tell, quick=quick)  # a mistake is told before anything is started
+    """Return what serves the page of a file, judged, or the forms or questions that lead to one."""
+    mistake = _mistake(file, tell, quick=quick) if file is not None else ""
     tell("page")
     from sim.commands.making import makers
     from sim.views.web.live import Watched
@@ -140,6 +141,11 @@ def _server(
     def watched(path: Path) -> Watched:
         return Watched(path, lambda one: assessed(one, lambda _: None, quick=quick), reports)
 
+    if file is not None and mistake:
+        from sim.views.web.mending import Mending
+
+        say(f"{mistake}; the forms show each mistake at its field")
+        return LiveServer(Mending(file, watched), port, makers(quick=quick), reports)
     if file is not None:
         return LiveServer(watched(file), port, makers(quick=quick), reports)
     from sim.commands.first_questions import proposed, questions, wrong
@@ -148,6 +154,25 @@ def _server(
     return LiveServer(
         Begin(Path(), questions(), wrong, proposed, watched), port, makers(quick=quick), reports
     )
+
+
+def _mistake(file: Path, tell: Callable[[str], None], *, quick: bool) -> str:
+    """Return what is wrong with a file that forms can mend; nothing if it can be judged.
+
+    Raises
+    ------
+    ChuckSceneError
+        If it cannot be judged, and forms cannot show it either; told before anything is started.
+    """
+    try:
+        assessed(file, tell, quick=quick)
+    except ScenarioError as error:
+        from sim.views.web.mending import mendable
+
+        if not mendable(file):
+            raise
+        return str(error)
+    return ""
 
 
 def _ended(server: LiveServer) -> NoReturn:

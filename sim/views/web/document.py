@@ -72,6 +72,7 @@ EDITING = (
     "editing.js",
 )
 BEGINNING = ("controls.js", "drafting.js")
+FORMS = ("controls.js", *EDITING)
 
 
 def scene_data(states: States, version: int = 0) -> dict[str, Any]:
@@ -168,6 +169,12 @@ def script(start: str) -> Markup:
 def start_script(start: str) -> Markup:
     """Return the scripts of the page before there is a setup."""
     return Markup("\n".join(asset(name) for name in (*BEGINNING, start)))  # noqa: S704  (our own files)
+
+
+@cache
+def forms_script(start: str) -> Markup:
+    """Return the scripts of a page that has forms and no scene."""
+    return Markup("\n".join(asset(name) for name in (*FORMS, start)))  # noqa: S704  (our own files)
 
 
 @cache

@@ -26,6 +26,7 @@ from sim.views.web.figures import StateError, answer
 from sim.views.web.form import form
 from sim.views.web.live import Shown, Watched
 from sim.views.web.making import Maker, Stamp, ThereError, made
+from sim.views.web.mending import Mending
 
 HOST = "127.0.0.1"
 LARGEST_QUESTION = 10_000  # bytes
@@ -46,14 +47,14 @@ def show_in_browser(address: str) -> bool:
 
 
 class LiveServer(ThreadingHTTPServer):
-    """Serves one watched scenario, or the questions that lead to one; `address` is what a browser opens."""
+    """Serves one watched scenario, or the questions or forms that lead to one; `address` is what a browser opens."""
 
     daemon_threads = True
     allow_reuse_address = True
 
     def __init__(
         self,
-        shows: Watched | Begin,
+        shows: Watched | Begin | Mending,
         port: int = 0,
         makers: Sequence[Maker] = (),
         report: Callable[[BaseException], str] = lambda _: "",
@@ -62,7 +63,7 @@ class LiveServer(ThreadingHTTPServer):
 
         Parameters
         ----------
-        shows : Watched or Begin
+        shows : Watched, Begin or Mending
         port : int
         makers : sequence of Maker
             What else can be written of the setup, when a page asks for it.
@@ -75,6 +76,7 @@ class LiveServer(ThreadingHTTPServer):
             If the port cannot be had.
         """
         self.begin = shows if isinstance(shows, Begin) else None
+        self.mending = shows if isinstance(shows, Mending) else None
         self.makers = tuple(makers)
         self.report = report
         self.making = threading.Lock()
@@ -118,7 +120,7 @@ class LiveServer(ThreadingHTTPServer):
     def draft(self) -> Draft:
         """What is typed and not saved."""
         if self._draft is None:
-            self._draft = Draft(self.watched)
+            self._draft = Draft(self.mending if self.mending and not self.shows else self.watched)
         return self._draft
 
     @property
@@ -133,6 +135,7 @@ class LiveServer(ThreadingHTTPServer):
 
     def show(self, watched: Watched) -> None:
         """Serve a scenario from now on."""
+        self._draft = None
         self._watched = watched
 
     def run(self) -> None:
@@ -228,13 +231,18 @@ class _Handler(BaseHTTPRequestHandler):
 
     def _answers(self) -> dict[str, Callable[[dict[str, Any]], None]]:
         """Return what answers a question, by its name."""
-        if not self.server.shows:
-            return {"begin": self._begin}
-        return {
-            "state": self._state,
+        typed: dict[str, Callable[[dict[str, Any]], None]] = {
             "edit": lambda asked: self._answer(self.server.draft.edit, asked),
             "save": lambda asked: self._answer(self.server.draft.save, asked),
             "onto_file": lambda asked: self._answer(self.server.draft.onto_file, asked),
+        }
+        if self.server.mending is not None and not self.server.shows:
+            return {**typed, "mended": self._mended}
+        if not self.server.shows:
+            return {"begin": self._begin}
+        return {
+            **typed,
+            "state": self._state,
             "make": lambda asked: self._answer(self._made, asked),
         }
 
@@ -287,9 +295,14 @@ class _Handler(BaseHTTPRequestHandler):
         return {"names": list(written)}
 
     def _begin_page(self, name: str) -> None:
-        begin = self.server.begin
-        if name == "" and begin is not None:
-            self._send(begin.page, "text/html; charset=utf-8")
+        """Answer what there is before a setup can be shown."""
+        first, mending = self.server.begin or self.server.mending, self.server.mending is not None
+        if name == "" and first is not None:
+            self._send(first.page, "text/html; charset=utf-8")
+        elif name == "form" and mending:
+            self._send_object({**form(), "makers": []})
+        elif name == "draft" and mending:
+            self._answer(lambda _: self.server.draft.state(), {})
         else:
             self._refuse(HTTPStatus.NOT_FOUND, "there is nothing at this address")
 
@@ -304,6 +317,22 @@ class _Handler(BaseHTTPRequestHandler):
                 if server.shows:
                     raise OvertakenError("a setup has been begun in another tab")
                 server.show(server.begin.begun(given))
+            return {"file": server.watched.file.name}
+
+        self._answer(answered, asked)
+
+    def _mended(self, asked: dict[str, Any]) -> None:
+        """Judge the file as it is saved, and show it from then on."""
+
+        def answered(_: dict[str, Any]) -> dict[str, Any]:
+            server = self.server
+            with server.making:
+                if server.mending is not None and not server.shows:
+                    if server.unsaved:
+                        raise OvertakenError(
+                            "there are changes that are not saved: what is judged is the file"
+                        )
+                    server.show(server.mending.mended())
             return {"file": server.watched.file.name}
 
         self._answer(answered, asked)

@@ -5,7 +5,7 @@
 const Editing = (() => {
   const { element } = Controls;
 
-  /** `app`: the page, told of what is typed by `file()`; `root`: its element. */
+  /** `app`: the page, told of what is typed by `file()` (`scene` false: there is none yet); `root`: its element. */
   function create(root, app) {
     /** @type {any} */
     let form = null;
@@ -32,7 +32,7 @@ const Editing = (() => {
     const panel = element("section", { class: "edit", "aria-label": "Edit the setup", hidden: true },
       element("div", { class: "editbar" }, pill, next, undo, redo, save), note, outside, mend, body);
     const toggle = element("button", { type: "button", class: "tool editbutton", "aria-expanded": "false", onclick: () => open(!opened) }, "Edit");
-    root.querySelector(".settings").prepend(toggle);
+    if (app.scene !== false) root.querySelector(".settings").prepend(toggle);
     root.querySelector(".bar").after(panel);
 
     async function open(wanted) {
@@ -160,8 +160,7 @@ const Editing = (() => {
       if (!stated || !fields) return;
       if (!groups.length) {
         groups = form.groups.map((one, k) => group(one, k + 1));
-        writing = Making.create(form.makers, draft, groups.length + 1);
-        groups.push(writing);
+        if (form.makers.length) groups.push(writing = Making.create(form.makers, draft, groups.length + 1));
         body.replaceChildren(...groups.map((one) => one.root));
         /** @type {HTMLDetailsElement} */ (groups[0].root).open = true;
       }
@@ -173,7 +172,7 @@ const Editing = (() => {
       const text = JSON.stringify(faults);
       if (mend.dataset.told !== text) {
         mend.dataset.told = text;
-        mend.replaceChildren(element("h2", {}, `${faults.length} to mend; the scene keeps the last setup that could be judged`),
+        mend.replaceChildren(element("h2", {}, `${faults.length} to mend; ${app.scene === false ? "nothing is judged before" : "the scene keeps the last setup that could be judged"}`),
           element("ul", {}, ...faults.map((fault) => element("li", {}, element("button", { type: "button", onclick: () => go(fault) }, fault.field || "file"), ` ${fault.words}`, unknown(fault)))));
       }
       outside.hidden = !stated.outside;
