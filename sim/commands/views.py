@@ -60,6 +60,12 @@ def review(
     file: File,
     out: Annotated[Path | None, typer.Option("--out", help="HTML file; default: out/<scenario>.html")] = None,
     *,
+    typical: Annotated[
+        bool,
+        typer.Option(
+            "--typical", help="also how far the verdicts hang on what nobody has read off; a minute or more"
+        ),
+    ] = False,
     quick: Quick = False,
 ) -> None:
     """One HTML file to hand round: scene, plots, verdicts, assumptions, cautions."""
@@ -67,9 +73,15 @@ def review(
         assessment = assessed(file, tell, quick=quick, written=True)
         path = out or Path("out") / f"{file.stem}.html"
         require_place(path, folder=False)
+        weighed = None
+        if typical:
+            from sim.uncertainty.typical import rests_on
+            from sim.views.typical import typical_table
+
+            weighed = typical_table(*rests_on(file, assessment.scenario, tell))
         from sim.views.review import write_review
 
-        write_review(assessment, path, tell)
+        write_review(assessment, path, tell, weighed)
     from sim.terminal.assessment import headline
 
     say(headline(assessment))

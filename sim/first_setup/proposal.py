@@ -367,6 +367,8 @@ def outline(known: Known, depth: float) -> Iterator[tuple[float, float]]:
     """Yield the corners of the part's half section as it is taken: what is gripped, what stands out, its bore."""
     part = known.part
     bore, gripped, beyond = 0.5 * part.bore, 0.25 * (part.low + part.high), 0.5 * part.beyond
+    if part.low <= part.beyond <= part.high:  # as gripped: no step of some hundredths
+        beyond = gripped
     shoulder = min(depth + 1.0, 0.5 * (depth + part.length))
     yield bore, 0.0
     yield gripped - BROKEN, 0.0

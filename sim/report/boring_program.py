@@ -7,9 +7,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
 from sim.assessment.boring_paths import BoringPath, boring_paths
 from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.verdict import Verdict
+from sim.assessment.verdicts.path import TOOL_CLEARANCE
 from sim.base.errors import ScenarioError
 from sim.base.rounding import usual_decimals
 from sim.programs.code_groups import CodeSystem
@@ -25,7 +28,9 @@ UNPROVEN = (
     "Dry-run it above the jaws, at low rapid override, block by block, before it cuts.",
     "A competent person releases it on the machine; local rules stand above it.",
 )
-_BORED = ("boring", "jaws")  # stages of the verdicts that stand between a setup and its program
+BORING = "boring"
+TOOL = (TOOL_CLEARANCE.key, BORING)
+_BORED = (BORING, "jaws")  # stages of the verdicts that stand between a setup and its program
 _ROUNDED = 1e-3  # mm by which an end may differ from the path as rounded in the text
 _LATEST = 5e-3  # mm or another unit as shown, by which a figure may differ when the program is read back
 
@@ -239,7 +244,8 @@ def as_stated_program(
 def judged_otherwise(made: Assessment, read: Assessment) -> list[str]:
     """Return what a setup's verdicts say otherwise of the path as made and of its program as read back.
 
-    Verdicts that only one of them has count if they fail.
+    Verdicts that only one of them has count if they fail. The program has a way in, which the path as made has not: if
+    the tool is nearest to something on it and its clearance passes, that of the other moves is held against the path's.
     """
     before, after = ({(v.key, v.stage): v for v in one.verdicts} for one in (made, read))
     told = []
@@ -248,13 +254,28 @@ def judged_otherwise(made: Assessment, read: Assessment) -> list[str]:
         if other is None:
             if verdict.status == "fail":
                 told.append(f"{verdict.name} ({verdict.stage}) fails")
-        elif not _same(verdict, other):
+        elif not _same(verdict, other) and not (
+            place == (TOOL_CLEARANCE.key, BORING)
+            and verdict.status == other.status
+            and _nearest_on_the_way_in(made, read)
+        ):
             told.append(
                 f"{verdict.name} ({verdict.stage}) {verdict.status} at {verdict.value:.4g} instead of {other.status} "
                 f"at {other.value:.4g}"
             )
     told += [f"{v.name} ({v.stage}) is not judged" for place, v in before.items() if place not in after]
     return told
+
+
+def _nearest_on_the_way_in(made: Assessment, read: Assessment) -> bool:
+    """Tell whether a program differs from the path as made only by a way in that comes nearer, but not too near."""
+    path, program = (dict(one.paths)[BORING].clearance for one in (made, read))
+    if program.least_clearance < program.required:
+        return False
+    more = len(program.clearance) - len(path.clearance)
+    if not 0 <= program.least_move < more:
+        return False
+    return bool(np.allclose(program.clearance[more:], path.clearance, rtol=0.0, atol=_LATEST))
 
 
 def _same(one: Verdict, other: Verdict) -> bool:

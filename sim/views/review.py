@@ -53,8 +53,10 @@ class PathPage:
     picture: Embedded | None
 
 
-def write_review(assessment: Assessment, path: Path, progress: Progress = silent) -> Path:
-    """Write the review page of a setup.
+def write_review(
+    assessment: Assessment, path: Path, progress: Progress = silent, typical: dict[str, Any] | None = None
+) -> Path:
+    """Write the review page of a setup, with the `typical_table` of what nobody has read off where it is given.
 
     Where no driver for rendering is installed the page is written without the 3D pictures and says so.
 
@@ -63,10 +65,10 @@ def write_review(assessment: Assessment, path: Path, progress: Progress = silent
     OutputError
         If the file cannot be written; nothing half-written is left.
     """
-    return write_whole(path, page(assessment, progress).encode("utf-8"))
+    return write_whole(path, page(assessment, progress, typical).encode("utf-8"))
 
 
-def page(assessment: Assessment, progress: Progress = silent) -> str:
+def page(assessment: Assessment, progress: Progress = silent, typical: dict[str, Any] | None = None) -> str:
     """Return the review page as HTML."""
     ready: States = states(assessment)
     missing = ""
@@ -143,6 +145,7 @@ def page(assessment: Assessment, progress: Progress = silent) -> str:
         operations=operations,
         paths=paths,
         defaults=[v for v in values if v.default],
+        typical=typical,
         given=_by_table([v for v in values if not v.default]),
         largest=LARGEST_PAGE,
     )

@@ -69,6 +69,7 @@ EDITING = (
     "fields.js",
     "outlinebox.js",
     "making.js",
+    "weighing.js",
     "editing.js",
 )
 BEGINNING = ("controls.js", "drafting.js")

@@ -20,6 +20,9 @@ from typing import Any
 
 from sim.base.errors import ChuckSceneError, NotAvailableError
 from sim.base.printable import printable
+from sim.setup.loading import load
+from sim.uncertainty.typical import rests_on
+from sim.views.typical import typical_table
 from sim.views.web.begin import Begin, UnansweredError
 from sim.views.web.draft import Draft, OvertakenError
 from sim.views.web.figures import StateError, answer
@@ -243,6 +246,7 @@ class _Handler(BaseHTTPRequestHandler):
         return {
             **typed,
             "state": self._state,
+            "typical": lambda asked: self._answer(self._typical, asked),
             "make": lambda asked: self._answer(self._made, asked),
         }
 
@@ -293,6 +297,18 @@ class _Handler(BaseHTTPRequestHandler):
             written = made(server.makers, server.watched.file, asked, server.written)
             server.written |= written
         return {"names": list(written)}
+
+    def _typical(self, _: dict[str, Any]) -> dict[str, Any]:
+        """Weigh what nobody has read off, of the file as it is saved."""
+        server = self.server
+        with server.making:
+            state = server.draft.state()
+            if state["unsaved"]:
+                raise OvertakenError(
+                    "there are changes that are not saved: save them first, what is weighed is the file"
+                )
+            file = server.watched.file
+            return {"base": state["base"], **typical_table(*rests_on(file, load(file)))}
 
     def _begin_page(self, name: str) -> None:
         """Answer what there is before a setup can be shown."""

@@ -58,6 +58,21 @@ def test_read_back_it_is_judged_the_same(
     assert any("cut below the pocket" in one for one in judged_otherwise(made, low))
 
 
+def test_a_way_in_over_the_ring_is_no_other_path(varied: Callable[..., Scenario], tmp_path: Path) -> None:
+    """At 2.5 mm over the ring the way in is nearer to it than any move of the path; at 1 mm it is too near."""
+    high = {"boring.passes.rapid_clearance": "6 mm"}
+    made = assess(varied(RING, high), contact_model="foundation")
+    (written,) = written_programs(made, ASKED)
+    first = next(line for line in written.text.splitlines() if line.startswith("N10 "))
+    ring = float(first.removeprefix("N10 G0 Z")) - 6.0
+    for above, told in ((2.5, False), (1.0, True)):
+        file = tmp_path / "jaws.nc"
+        file.write_text(written.text.replace(first, f"N10 G0 Z{ring + above:.3f}", 1), encoding="ascii")
+        stated = as_stated_program(made, written, str(file), 1)
+        again = assess(varied(RING, {**high, "boring.program": stated}), contact_model="foundation")
+        assert any("tool clearance" in one for one in judged_otherwise(made, again)) == told
+
+
 def test_the_head_says_what_is_to_be_set_up(quickly_judged: Judged) -> None:
     (written,) = written_programs(quickly_judged(RING), replace(ASKED, station=4, number=77))
     told = comments(written.text)

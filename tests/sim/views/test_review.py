@@ -9,8 +9,10 @@ from pathlib import Path
 import pytest
 
 from sim.assessment.results import CAUTIONS, Assessment
+from sim.uncertainty.typical import End, Rests
 from sim.views import render, review
 from sim.views.review import LARGEST_PAGE, write_review
+from sim.views.typical import NONE, typical_table
 from sim.views.wording import measure
 
 
@@ -136,11 +138,24 @@ def test_text_of_the_scenario_cannot_become_markup(blocked: Assessment) -> None:
 
 @pytest.mark.usefixtures("without_driver")
 def test_without_a_driver_the_page_stands_and_says_so(blocked: Assessment, tmp_path: Path) -> None:
-    made = write_review(blocked, tmp_path / "review.html").read_text(encoding="utf-8")
+    end = End("0.855", blocked.verdicts[0])
+    weighed = typical_table(blocked.verdicts[0], (Rests("chuck.efficiency", "0.95", "default", end, end),))
+    made = write_review(blocked, tmp_path / "review.html", typical=weighed).read_text(encoding="utf-8")
+    assert "What was not read off" in made
+    assert "<code>chuck.efficiency</code></th><td>0.95</td><td>default</td><td>0.855</td>" in made
+    assert "As it stands: " in made
     assert "The 3D pictures are left out" in made
     assert "libgl1-mesa-dri" in made
     assert made.count("<img") == 3  # the faces unrolled, which need no driver
     assert _read(made).open == []
+
+
+def test_where_all_is_read_off_that_is_said(blocked: Assessment) -> None:
+    assert typical_table(blocked.verdicts[0], ()) == {"told": NONE, "heads": [], "rows": []}
+    refused = End("9 mm", None, refused="chuck.stroke must be less")
+    (row,) = typical_table(None, (Rests("chuck.stroke", "6 mm", "typical", refused, refused),))["rows"]
+    assert (row["place"], row["status"]) == (["chuck", "stroke"], "fail")
+    assert row["cells"][-1] == "refused: chuck.stroke must be less"
 
 
 @pytest.mark.parametrize(

@@ -13,10 +13,12 @@ const Editing = (() => {
     let groups = [];
     /** @type {Part | null} */
     let writing = null;
+    /** @type {Part | null} */
+    let weighing = null;
     let fields = null, opened = false, latest = { version: 0, revision: 0, mistake: "", outside: false };
     const draft = Drafting.create({
       shown: () => show(),
-      pending: (typing) => { app.file({ typing }); bar(); if (writing) writing.show(); },
+      pending: (typing) => { app.file({ typing }); bar(); if (writing) writing.show(); if (weighing) weighing.show(); },
       note: (words) => { if (note.textContent !== words) note.textContent = words; },
     });
 
@@ -160,7 +162,10 @@ const Editing = (() => {
       if (!stated || !fields) return;
       if (!groups.length) {
         groups = form.groups.map((one, k) => group(one, k + 1));
-        if (form.makers.length) groups.push(writing = Making.create(form.makers, draft, groups.length + 1));
+        if (app.scene !== false) {
+          groups.push(weighing = Weighing.create(draft, groups.length + 1, (place) => go({ place })));
+          groups.push(writing = Making.create(form.makers, draft, groups.length + 1));
+        }
         body.replaceChildren(...groups.map((one) => one.root));
         /** @type {HTMLDetailsElement} */ (groups[0].root).open = true;
       }
