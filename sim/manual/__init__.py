@@ -53,6 +53,11 @@ def text_of(name: str) -> str:
     return _COMMENT.sub("", text)
 
 
+def picture(name: str) -> bytes:
+    """Return a picture that stands in a page (WebP), by the name of its file."""
+    return files(__name__).joinpath(name).read_bytes()
+
+
 def pages() -> tuple[Page, ...]:
     """Return all pages but the index, in its order."""
     found, group = [], ""

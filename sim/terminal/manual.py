@@ -8,7 +8,7 @@ from typing import ClassVar
 
 from rich.console import Console, ConsoleOptions, Group, RenderableType, RenderResult
 from rich.constrain import Constrain
-from rich.markdown import CodeBlock, Heading, Markdown, MarkdownElement, TableElement
+from rich.markdown import CodeBlock, Heading, ImageItem, Markdown, MarkdownElement, TableElement
 from rich.measure import Measurement
 from rich.padding import Padding
 from rich.style import Style
@@ -60,12 +60,20 @@ class _Rows(TableElement):
             yield part
 
 
+class _Picture(ImageItem):
+    """A picture by what it shows, in words."""
+
+    def __rich_console__(self, _console: Console, _options: ConsoleOptions) -> RenderResult:
+        yield Text(f"[picture, in chuckscene manual --html: {self.text.plain}]", style="italic")
+
+
 class _Manual(Markdown):
     elements: ClassVar[dict[str, type[MarkdownElement]]] = Markdown.elements | {
         "heading_open": _Left,
         "fence": _AsTyped,
         "code_block": _AsTyped,
         "table_open": _Rows,
+        "image": _Picture,
     }
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:

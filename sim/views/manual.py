@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -17,7 +18,7 @@ from markupsafe import Markup, escape
 
 from sim.assessment.results import CAUTIONS
 from sim.base.files import write_whole
-from sim.manual import Page, pages
+from sim.manual import Page, pages, picture
 
 WORDY = 3  # columns of a table that still reads on a phone; one with more scrolls
 LONGEST_WORD = 24  # characters of a name or option that no line breaks, as after its hyphens
@@ -87,15 +88,24 @@ def manual_page() -> str:
 
 
 def _section(page: Page) -> Section:
-    reader = MarkdownIt("commonmark", {"html": False}, renderer_cls=_Renderer).enable("table")
+    reader = MarkdownIt("commonmark", {"html": False, "xhtmlOut": False}, renderer_cls=_Renderer).enable(
+        "table"
+    )
     tokens = reader.parse(page.text)[3:]  # without its title: heading, its words, end of heading
     _anchor(tokens, page.name)
     for token in tokens:
         for child in token.children or ():
             if child.type == "link_open":
                 child.attrSet("href", re.sub(r"^([a-z]+)\.md$", r"#\1", str(child.attrGet("href"))))
+            if child.type == "image":
+                child.attrSet("src", _within(str(child.attrGet("src"))))
     html = reader.renderer.render(tokens, reader.options, {})
     return Section(page.name, page.title, page.summary, Markup(html))  # noqa: S704  (raw HTML is off)
+
+
+def _within(name: str) -> str:
+    """Return a picture beside the pages as an address that holds it."""
+    return "data:image/webp;base64," + base64.b64encode(picture(name)).decode("ascii")
 
 
 def _anchor(tokens: list[Token], page: str) -> None:

@@ -43,7 +43,7 @@
     element("fieldset", {}, element("legend", {}, "File"), field({ key: "file", label: "name of the file", help: `is made in ${data.folder}; nothing that is there is written over`, needed: true, example: "bearing cap.toml" })),
     element("div", { class: "go" }, button, told));
   root.append(element("h1", {}, "Begin a setup"),
-    element("p", {}, "One round part, gripped outside in a pocket that is bored on a ring. What you do not know is taken as typical of the chuck's class and marked so; everything can be changed afterwards. Lengths with their unit: 90 mm, 3 5/8 in."), form);
+    element("p", {}, "One round part, gripped outside in one bored pocket. What you do not know is taken as typical of the chuck's class and marked so; everything can be changed afterwards. Lengths with their unit: 90 mm, 3 5/8 in."), form);
   usual();
 
   async function begin(event) {
