@@ -91,19 +91,21 @@ def _seen(ends: Floats, depth: Floats, camera: Camera) -> list[Floats]:
     nearest = _nearest_around(depth)
     starts, stops = projected(camera, ends[:, 0], size), projected(camera, ends[:, 1], size)
     counts = np.maximum(2, np.ceil(np.hypot(*(stops - starts).T) / STEP).astype(int) + 1)
-    found = []
-    for edge, count in zip(ends, counts, strict=True):
-        share = np.linspace(0.0, 1.0, int(count))[:, None]
-        points = edge[0] + share * (edge[1] - edge[0])
-        at = projected(camera, points, size)
-        column, row = np.rint(at[:, 0]).astype(int), np.rint(at[:, 1]).astype(int)
-        inside = (column >= 0) & (column < width) & (row >= 0) & (row < height)
-        away = distances(camera, points)
-        seen = np.zeros(len(points), dtype=bool)
-        seen[inside] = away[inside] <= nearest[row[inside], column[inside]] * (1.0 + BEHIND)
-        runs = np.split(np.arange(len(points)), np.flatnonzero(np.diff(seen)) + 1)
-        found += [at[run[[0, -1]]] for run in runs if seen[run[0]] and len(run) > 1]
-    return found
+    first = np.cumsum(counts) - counts
+    edge = np.repeat(np.arange(len(ends)), counts)
+    share = (np.arange(len(edge)) - first[edge]) / (counts[edge] - 1)
+    points = ends[edge, 0] + share[:, None] * (ends[edge, 1] - ends[edge, 0])
+    at = projected(camera, points, size)
+    column, row = np.rint(at[:, 0]).astype(int), np.rint(at[:, 1]).astype(int)
+    inside = (column >= 0) & (column < width) & (row >= 0) & (row < height)
+    away = distances(camera, points)
+    seen = np.zeros(len(points), dtype=bool)
+    seen[inside] = away[inside] <= nearest[row[inside], column[inside]] * (1.0 + BEHIND)
+    # A run ends where the next point is not seen or is of the next edge.
+    parted = np.flatnonzero((np.diff(seen) != 0) | (np.diff(edge) != 0)) + 1
+    begins, stops_at = np.concatenate([[0], parted]), np.concatenate([parted, [len(edge)]]) - 1
+    shown = seen[begins] & (stops_at > begins)
+    return [at[[begin, end]] for begin, end in zip(begins[shown], stops_at[shown], strict=True)]
 
 
 def _nearest_around(depth: Floats) -> Floats:
