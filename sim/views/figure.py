@@ -145,3 +145,8 @@ def as_png(figure: Figure, dots_per_inch: float = 160.0, *, transparent: bool = 
     finally:
         figure.patch.set_alpha(alpha)
     return file.getvalue()
+
+
+def in_diameters(axes: Axes) -> None:
+    """Let the marks of a half section's radius say diameters, as a turner reads them."""
+    axes.yaxis.set_major_formatter(lambda radius, _: f"{2.0 * radius:g}")

@@ -24,7 +24,7 @@ from sim.setup import pose
 from sim.setup.pose import Solid
 from sim.views.camera import Camera, fitted
 from sim.views.colours import INK, NEED, PATH, body_colour
-from sim.views.figure import BODY, WHOLE, new_figure, plain_axes
+from sim.views.figure import BODY, WHOLE, in_diameters, new_figure, plain_axes
 from sim.views.render import Layer, Picture, Staged, render
 from sim.views.scene import SIZE, Size, layers
 from sim.views.section import draw_mark, draw_path, draw_tool, fill, legend_names
@@ -43,7 +43,8 @@ def moment_section(path: PathFigures) -> Figure | None:
         return None
     stock = body_colour("workpiece" if isinstance(path, MachiningFigures) else "soft jaw")
     figure = new_figure(WHOLE, 6.0)
-    axes = plain_axes(figure, across="z along the spindle, mm", up="radius, mm")
+    axes = plain_axes(figure, across="z along the spindle, mm", up="diameter, mm")
+    in_diameters(axes)
     for body in path.bodies:
         fill(axes, body.image, body_colour(body.name), 1)
     fill(axes, path.stock, stock, 2, alpha=0.25, dashed=True)

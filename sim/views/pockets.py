@@ -16,7 +16,7 @@ from sim.assessment.results import Assessment
 from sim.setup.jaw_screws import head_seat
 from sim.setup.rebore import pocket_stock
 from sim.views.colours import INK, NEED, PAPER, PATH, body_colour
-from sim.views.figure import BODY, HALF, new_figure, plain_axes
+from sim.views.figure import BODY, HALF, in_diameters, new_figure, plain_axes
 from sim.views.section import fill
 
 FIXTURE = "fixture"  # stands only while boring
@@ -51,7 +51,8 @@ def pocket_figure(assessment: Assessment, operation: int, shown: Cutout) -> Figu
     moved = figures.grip_travel - parts.scenario.boring.travel
     shift = -moved if parts.direction == "outside" else moved
     figure = new_figure(HALF, HALF * shown.radius / (shown.high - shown.low) * 0.86 + LEGEND_ROOM)
-    axes = plain_axes(figure, across="z along the spindle, mm", up="radius, mm")
+    axes = plain_axes(figure, across="z along the spindle, mm", up="diameter, mm")
+    in_diameters(axes)
     for body in assessment.boring.bodies:
         if body.kind != FIXTURE:
             still = body.kind == "chuck" and body.name == "chuck body"

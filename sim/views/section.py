@@ -1,6 +1,6 @@
 """The half section through the spindle axis: what turns, the cutting path, the tool where it matters.
 
-Drawn as a lathe stands: the spindle to the right, the radius up. Each body is its half-plane image, all that a
+Drawn as a lathe stands: the chuck left, the tailstock right, diameters up. Each body is its half-plane image, all that a
 tool at rest can meet of it at any angle of the spindle.
 """
 
@@ -23,7 +23,7 @@ from sim.assessment.results import Assessment
 from sim.clearance.tool import Tool
 from sim.programs.path import Point, arc_points
 from sim.views.colours import INK, NEED, PAPER, PATH, body_colour
-from sim.views.figure import BODY, WHOLE, new_figure, plain_axes
+from sim.views.figure import BODY, WHOLE, in_diameters, new_figure, plain_axes
 
 FINE = 0.02  # mm, detail of an image that a drawing does not need
 ASPECT = 1.32  # of the drawing, beside its legend
@@ -35,7 +35,8 @@ def section_figure(assessment: Assessment) -> Figure:
     boring = assessment.boring
     back, front, highest = _window(assessment)
     figure = new_figure(WHOLE, 6.2)
-    axes = plain_axes(figure, across="z along the spindle, mm", up="radius, mm")
+    axes = plain_axes(figure, across="z along the spindle, mm", up="diameter, mm")
+    in_diameters(axes)
     shown = []
     for body in sorted(boring.bodies, key=lambda b: _LAYER.get(b.kind, 2)):
         fill(axes, body.image, body_colour(body.name), _LAYER.get(body.kind, 2))

@@ -94,4 +94,4 @@ def test_svg_transparent_wide_and_named_views(two_steps: Assessment, tmp_path: P
             assert root.tag == "{http://www.w3.org/2000/svg}svg"
     section = (tmp_path / "section.svg").read_text(encoding="utf-8")
     assert "var(--" not in section
-    assert "radius, mm" in section
+    assert "diameter, mm" in section

@@ -75,13 +75,15 @@ const Marks = (() => {
       const box = c.scene.shapes[item.geometry].box, kind = c.kinds[item.body.jaw], arrow = arrows.get(item);
       const inner = stage.gripped_radius_mm - Math.hypot(item.matrix[12], item.matrix[13]);
       const place = Linear.moved(item.matrix, [inner + 0.62 * (box[1][0] - inner), 0, box[1][2]]);
-      const p = overlay.at(arrow ? Linear.mix(arrow.tail, arrow.head, c.scene.data.slide < 0 ? 0.25 : 0.75) : place);
-      if (p.x < 0 || p.y < 0 || p.x > c.width || p.y > c.height) continue;
+      const seen = (at) => at.x >= 0 && at.y >= 0 && at.x <= c.width && at.y <= c.height;
+      const beside = arrow && overlay.at(Linear.mix(arrow.tail, arrow.head, c.scene.data.slide < 0 ? 0.25 : 0.75));
+      const drawn = beside && seen(beside), p = drawn ? beside : overlay.at(place);
+      if (!seen(p)) continue;
       const force = found && found.gripped && found.held ? Units.shown(found.grip_N[item.body.jaw] / 1000, "force") : "";
       const said = kind && SAID[kind] ? [force, SAID[kind]].filter(Boolean).join(", ") : force;
       const text = dated(c, !found ? "" : c.gripped && found.gripped ? said || "not held" : "open");
-      overlay.words(arrow ? { x: p.x, y: p.y } : { x: p.x - 40, y: p.y - 22 }, [`jaw ${item.body.jaw + 1}`, text],
-        `grip${kind && SAID[kind] && c.level === "current" ? " bad" : ""}`, arrow ? [16, 12] : [0, 0]);
+      overlay.words(drawn ? { x: p.x, y: p.y } : { x: p.x - 40, y: p.y - 22 }, [`jaw ${item.body.jaw + 1}`, text],
+        `grip${kind && SAID[kind] && c.level === "current" ? " bad" : ""}`, drawn ? [16, 12] : [0, 0]);
     }
     if (c.apart > 0) return;
     if (found && !c.gripped && found.closest) {

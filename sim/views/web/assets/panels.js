@@ -33,7 +33,7 @@ const Panels = (() => {
       ["needed by the cuts, no safety", Units.shown(figures.needed_N / 1000, "force")],
       ["centrifugal, per jaw", Units.shown(figures.centrifugal_per_jaw_N / 1000, "force")],
       ["permissible speed", figures.permissible_rpm === null ? "no limit" : Units.shown(figures.permissible_rpm, "speed")],
-      ["largest pressure", figures.held ? Units.shown(figures.peak_MPa, "stress", 1) : "none"],
+      ["largest pressure, this size", figures.held ? Units.shown(figures.peak_MPa, "stress", 1) : "none"],
       ["for 1\u00a0µm of bore radius", figures.peak_change_for_1_um_MPa === null ? "–" : `± ${Units.shown(figures.peak_change_for_1_um_MPa, "stress", 2)}`],
       ["contact", figures.held ? `${PATTERNS[figures.pattern]}, ${(100 * figures.closed_share).toFixed(0)}\u00a0% closed` : "none"],
     );

@@ -16,7 +16,7 @@ const Tools = (() => {
     function show() {
       const { section } = s;
       part("section").value = section.plane;
-      part("section-more").hidden = !section.plane;
+      part("section-more").hidden = !section.plane || section.plane === "quarter";
       if (section.plane && s.scene) {
         const [low, high] = s.scene.data.reach;
         const axis = { along: 1, quarter: 1, level: 0, across: 2 }[section.plane];
