@@ -1,7 +1,7 @@
 """The half section through the spindle axis: what turns, the cutting path, the tool where it matters.
 
-Drawn as a lathe stands: the chuck left, the tailstock right, diameters up. Each body is its half-plane image, all that a
-tool at rest can meet of it at any angle of the spindle.
+Drawn as a lathe stands: the chuck left, the tailstock right, diameters up. Each body is its half-plane image, all
+that a tool at rest can meet of it at any angle of the spindle.
 """
 
 from __future__ import annotations
