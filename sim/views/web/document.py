@@ -57,6 +57,7 @@ SCRIPTS = (
     "keys.js",
     "saving.js",
     "address.js",
+    "moments.js",
     "tools.js",
     "probe.js",
     "app.js",

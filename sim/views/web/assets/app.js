@@ -42,7 +42,21 @@ const App = (() => {
     part("size-choice").append(size.root);
     part("force-box").addEventListener("change", (event) => change("side_force_N", event.target.checked ? s.stage.side_force_N : 0));
 
+    const moments = Moments.create(root, s, {
+      show(values) {
+        Object.assign(Setting.now(s), source.live ? values : { ...Setting.now(s), ...allowed(s.stage, values) });
+        s.about = null;
+        asking.figures();
+        showAll();
+        clearTimeout(soon);
+        soon = setTimeout(frame.draw, moments.running ? 4 * ANSWERED : ANSWERED);
+      },
+      ready: () => asking.done(false) && frame.idle,
+      stop: () => player.stop(),
+    });
+
     function change(key, value) {
+      moments.left();
       if (Validity.MOVED.includes(key) || Validity.POCKET.includes(key)) changes.before(key);
       const ofPocket = Validity.POCKET.includes(key);
       if (ofPocket) Setting.bore(s, s.stage.pocket, key, value); else Setting.now(s)[key] = value;
@@ -162,6 +176,7 @@ const App = (() => {
       const other = !s.stage || s.stage.key !== key;
       Object.assign(s, { stage: s.scene.stages[key], about: null, first: null, measures: [] });
       player.stop();
+      moments.left();
       tabs.show(key);
       asking.figures();
       refresh();
@@ -329,7 +344,7 @@ const App = (() => {
       file, resized: frame.draw, restate: restated, undo: changes.undo, redo: changes.redo, newer: (load_) => { newer = load_; },
       get version() { return s.scene.data.version; },
       probe: Probe.create(s, frame, tools),
-      cut: tools.cut, stages: () => s.scene.data.stages.map((one) => one.key), stage: () => s.stage,
+      moment: moments.go, cut: tools.cut, stages: () => s.scene.data.stages.map((one) => one.key), stage: () => s.stage,
       get state() {
         return { stage: s.stage.key, values: { ...Setting.now(s) }, view: s.view, section: s.section, apart: s.apart, figures: Validity.figures(s).found,
           held: { figures: Validity.figures(s).level, verdicts: Validity.verdicts(s).level }, version: s.scene.data.version,

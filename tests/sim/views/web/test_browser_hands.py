@@ -197,6 +197,27 @@ def test_measures_are_diameters_and_depths(tab: Any, scenario_file: Callable[[st
     assert depth == pytest.approx(0.07 * box["width"] * pixel, rel=0.1)
 
 
+def test_moments_show_and_judge_nothing_else(tab: Any) -> None:
+    """The verdicts stay those of the file; what the scene shows says so beside them."""
+    _operation(tab)
+    judged = tab.words("[data-part=verdicts]")
+    rows = {}
+    for name in ("load", "close", "grip", "spin up", "release"):
+        tab.page.locator(".moments button", has_text=name).click()
+        tab.settle()
+        rows[name] = tab.state["figures"]
+        assert tab.state["held"] == {"figures": "current", "verdicts": "current"}
+        assert tab.words("[data-part=changed]") == "as stated"
+        assert tab.words("[data-part=verdicts]") == judged
+    assert [rows[name]["gripped"] for name in rows] == [False, False, True, True, False]
+    assert rows["close"]["gap_mm"] < rows["load"]["gap_mm"]
+    assert rows["grip"]["total_N"] == pytest.approx(rows["grip"]["rest_total_N"], rel=1e-6)
+    assert rows["spin up"]["total_N"] < rows["grip"]["total_N"]  # gripped outside, jaws pull away
+    assert tab.page.locator(".moments [aria-pressed=true]").inner_text() == "release"
+    tab.page.evaluate("chuckscene.change('travel_mm', 1.0)")
+    assert tab.page.locator(".moments [aria-pressed=true]").count() == 0
+
+
 def test_a_plot_is_handed_out_as_a_table(
     written_review: Callable[[str], Path], new_tab: Callable[..., Any], tmp_path: Path
 ) -> None:
