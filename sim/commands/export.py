@@ -42,6 +42,7 @@ def export(
 
     about = {
         "title": judged.scenario.title,
+        "revision": judged.scenario.revision,
         "status": judged.status,
         "failing": sum(v.status == "fail" for v in judged.verdicts),
         "questions_that_matter_not_asked": len(judged.unasked),

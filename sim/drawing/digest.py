@@ -17,7 +17,9 @@ def scenario_digest(scenario: Scenario) -> str:
     """Return the first digits of the SHA-256 of all its values, defaults too, and of the files that it names."""
     # Where a value was stated, here or in a shop's file, is no value.
     values = scenario.model_copy(update={"shop_files": ()})
-    found = hashlib.sha256(values.model_dump_json(exclude={"include"}).encode())
+    # Papers from before there was a revision keep their digest.
+    unstated = {"include"} if scenario.revision else {"include", "revision"}
+    found = hashlib.sha256(values.model_dump_json(exclude=unstated).encode())
     for _, name in read_files(scenario):
         found.update(hashlib.sha256(_content(scenario, name)).digest())
     digits = found.hexdigest()[:SHOWN]

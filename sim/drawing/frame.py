@@ -177,13 +177,20 @@ def _facts(
     facts = (
         f"scale {scale_text(scale)}",
         f"lengths in {SHORT[asked.units] if asked.units == 'mm' else 'inch'}, paper {asked.paper}",
-        f"scenario {scenario_digest(assessment.scenario)}",
+        _standing_of(assessment),
     )
     items += _column((middle + PAD, line - 2.5), facts, SMALL, 2.4)
     items.append(Line((split, low), (split, line), THIN))
     items += _symbol((0.5 * (split + right), low + 10.0), asked.projection)
     items.append(Words((0.5 * (split + right), low + 2.0), f"{asked.projection} angle", SMALL, "middle"))
     return items
+
+
+def _standing_of(assessment: Assessment) -> str:
+    """Return which scenario is drawn: its digest, and its revision where it states one."""
+    revision = shown(assessment.scenario.revision)
+    digest = f"scenario {scenario_digest(assessment.scenario)}"
+    return f"{digest}, rev. {revision}" if revision else digest
 
 
 def _symbol(at: Point, projection: str) -> list[Item]:

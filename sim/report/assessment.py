@@ -33,6 +33,7 @@ def as_object(assessment: Assessment, *, moves: bool = False) -> dict[str, Any]:
     operations = assessment.operations
     found: dict[str, Any] = {
         "title": assessment.scenario.title,
+        "revision": assessment.scenario.revision,
         "status": assessment.status,
         "not_judged": [not_judged_object(one) for one in assessment.not_judged],
         "included": [

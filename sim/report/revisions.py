@@ -20,7 +20,12 @@ def revisions_object(
 ) -> dict[str, Any]:
     """Return what differs between two revisions as plain dictionaries and numbers."""
     old, new = (
-        {"file": name, "title": one.scenario.title, "status": one.status}
+        {
+            "file": name,
+            "title": one.scenario.title,
+            "revision": one.scenario.revision,
+            "status": one.status,
+        }
         for name, one in zip(names, judged, strict=True)
     )
     found: dict[str, Any] = finite(

@@ -31,6 +31,7 @@ def report_schema() -> Node:
 def _whole() -> dict[str, Node]:
     return {
         "title": word("of the scenario"),
+        "revision": word("of the scenario as the shop writes it, empty where none is stated"),
         "status": word("the worst of all verdicts", "pass", "warn", "fail"),
         "not_judged": rows("Questions that were not asked.", _not_judged()),
         "included": rows("Files that the scenario takes tables from.", _included()),

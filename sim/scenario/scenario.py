@@ -72,6 +72,11 @@ class Scenario(Table):
         description="of this file, a whole number that grows when a key is read in another way; only this one is read",
     )
     title: str = Field(min_length=1, max_length=120, description="one line that names the setup")
+    revision: str = Field(
+        "",
+        max_length=24,
+        description="which revision of the setup this is, as the shop writes it; empty where it keeps none",
+    )
     description: str = Field("", max_length=LETTERS.most, description="what it is for, what is known of it")
     include: tuple[str, ...] = Field(
         (),
@@ -120,6 +125,11 @@ class Scenario(Table):
     def folder(self) -> Path:
         """Folder of the scenario file, from which paths in it start."""
         return self._folder
+
+    @property
+    def named(self) -> str:
+        """Title with the revision behind it, where one is stated."""
+        return f"{self.title}, revision {self.revision}" if self.revision else self.title
 
     @property
     def included(self) -> tuple[Included, ...]:

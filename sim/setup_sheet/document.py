@@ -261,7 +261,7 @@ def _page(assessment: Assessment, asked: Asked, blocks: Sequence[Block], place: 
     head = (
         number,
         form.say("scenario {digest}", digest=scenario_digest(assessment.scenario)),
-        form.say("revision ______  date __________"),
+        _revision(assessment, form),
     )
     items: list[Item] = [
         *under_each_other(at.left, height - MARGIN, _title_lines(assessment, asked), NAME, bold=True),
@@ -279,6 +279,13 @@ def _page(assessment: Assessment, asked: Asked, blocks: Sequence[Block], place: 
     items += drawn_rows(at.left, bottom - 2.0, _foot_rows(assessment, asked))
     name = shown(f"{assessment.scenario.title}: {number}")
     return Sheet(name, width, height, View((0.0, 0.0), 1.0), asked.units, tuple(items), _foot(form))
+
+
+def _revision(assessment: Assessment, form: Form) -> str:
+    revision = assessment.scenario.revision
+    if revision:
+        return form.say("revision {revision}  date __________", revision=shown(revision))
+    return form.say("revision ______  date __________")
 
 
 def _standing_words(assessment: Assessment, form: Form) -> str:

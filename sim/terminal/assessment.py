@@ -29,7 +29,7 @@ WIDE = 150  # characters, where the output is no terminal
 def table(assessment: Assessment, *, basis: bool = False) -> Group:
     """Return every verdict, then what to change, how true the part runs, the cautions; with each source if asked."""
     return Group(
-        Text(assessment.scenario.title, style="bold"),
+        Text(assessment.scenario.named, style="bold"),
         Text(headline(assessment)),
         *(Text(line) for line in assessment.scenario.origin),
         *not_asked(assessment.not_judged),

@@ -30,7 +30,8 @@ def lines(
 ) -> Iterator[str]:
     """Yield the lines of two revisions, each at most 80 characters wide."""
     for word, name, one in zip(("old", "new"), names, judged, strict=True):
-        yield from _block(f"{word}  {name}", "     ")
+        revision = f", revision {one.scenario.revision}" if one.scenario.revision else ""
+        yield from _block(f"{word}  {name}{revision}", "     ")
         yield from _block(f"     {headline(one)}", "     ")
     yield ""
     yield _counted(len(changes), "value differs", "values differ", "no value differs")

@@ -31,7 +31,7 @@ def summary(assessment: Assessment, headline: str) -> Iterator[RenderableType]:
     headline : str
         The worst status with the counts.
     """
-    yield Text(assessment.scenario.title, style="bold")
+    yield Text(assessment.scenario.named, style="bold")
     yield Text(headline, style="bold" if assessment.status != "pass" else "")
     yield from (Text(line) for line in assessment.scenario.origin)
     if assessment.status == "fail":

@@ -45,7 +45,7 @@ def _walk(table: BaseModel, path: str, *, given: bool) -> Iterator[Stated]:
         value = getattr(table, name)
         field = f"{path}.{name}" if path else name
         here = given and name in table.model_fields_set
-        if name in {"title", "description"} and not path:
+        if name in {"title", "revision", "description"} and not path:
             continue
         if isinstance(value, BaseModel):
             yield from _walk(value, field, given=here)

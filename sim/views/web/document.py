@@ -87,7 +87,7 @@ def scene_data(states: States, version: int = 0) -> dict[str, Any]:
     solids["shapes"].update(stages.face_shapes(assessment))
     return {
         "version": version,
-        "title": assessment.scenario.title,
+        "title": assessment.scenario.named,
         "description": assessment.scenario.description.strip(),
         "origin": list(assessment.scenario.origin),
         "status": assessment.status,

@@ -15,7 +15,7 @@ Node = dict[str, Any]
 # Groups in the order of the work: what of the scenario stands in each. A '*' stands for every item of a list, by whose
 # name its fields are headed; of a table that is shared between groups each has its own fields.
 GROUPS: tuple[tuple[str, str, tuple[tuple[str, tuple[str, ...]], ...]], ...] = (
-    ("part", "Part", (("", ("title", "description")), ("operations.*", ("name", "workpiece")))),
+    ("part", "Part", (("", ("title", "revision", "description")), ("operations.*", ("name", "workpiece")))),
     ("chuck", "Chuck", (("machine", ()), ("chuck", ()), ("master_jaw", ()))),
     ("jaws", "Jaws", (("soft_jaw", ()), ("pockets", ()))),
     ("boring", "Boring", (("boring", ()),)),

@@ -38,7 +38,7 @@ RICH: dict[str, dict[str, Any]] = {
     },
     HOUSING: {"soft_jaw.mass_differences": ["5 g", "0 g", "0 g"], "soft_jaw.serrations_off": [0, 0, 0]},
 }
-KEPT = {"title", "description", "name", "views", "kind", "uncertainty"}
+KEPT = {"title", "revision", "description", "name", "views", "kind", "uncertainty"}
 
 
 def named(found: Assessment) -> set[tuple[str, str]]:

@@ -106,7 +106,11 @@ MOVE: dict[str, Row] = {
     "holding_factor": ("factor", 1.0),
 }
 KEYS: dict[str, dict[str, Row]] = {
-    "": {"title": ("scenario.title", 1.0), "status": ("status", 1.0)},
+    "": {
+        "title": ("scenario.title", 1.0),
+        "revision": ("scenario.revision", 1.0),
+        "status": ("status", 1.0),
+    },
     "not_judged": {
         **{name: (name, 1.0) for name in ("question", "stage", "why", "needs", "matters")},
         "verdicts": ("names", 1.0),
