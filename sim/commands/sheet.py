@@ -70,6 +70,12 @@ def sheet(
         Path | None,
         typer.Option(help="program that bores the jaws, to be named on the sheet and linked in HTML"),
     ] = None,
+    appendix: Annotated[
+        bool,
+        typer.Option(
+            "--appendix", help="behind each set-up's pages all verdicts with limit and basis, and all cuts"
+        ),
+    ] = False,
     quick: Quick = False,
 ) -> None:
     """Sheet to set up by at the machine: PDF or HTML, all steps in the order of the work. It is no release."""
@@ -97,7 +103,7 @@ def sheet(
         bundles = [bundled(file, one.scenario) for file, one in zip(files, judged, strict=True)]
         codes = [code_texts(one) for one in bundles]
         along = None if program is None or bored is None else _program(program, bored, judged[0])
-        handed = [Handed(one.texts, one.apart, gauge, along) for one in codes]
+        handed = [Handed(one.texts, one.apart, gauge, along, appendix) for one in codes]
         asked = Asked(paper.value, units.value, language=language.value)
         links = [] if program is None else [(program.name, _address(program, place))]
         content = written(pages(judged, asked, handed), place, attachments(bundles), language.value, links)

@@ -138,7 +138,7 @@ def told_blocks(told: Told, at: Columns) -> list[Block]:
     return blocks
 
 
-def section_blocks(number: int, section: Section, at: Columns) -> list[Block]:
+def section_blocks(number: int | str, section: Section, at: Columns) -> list[Block]:
     """Return one step of the work: its heading and its rows."""
     title = broken(shown(section.title), TITLE, at.right - at.label, bold=True)
 

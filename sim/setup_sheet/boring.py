@@ -11,7 +11,7 @@ from sim.base.rounding import near
 from sim.drawing.numbers import DECIMALS, per_unit
 from sim.scenario import OuterRing, Plug, Pocket, Ring
 from sim.setup.fixture import fixture_seat
-from sim.setup_sheet.entries import Entry, Section
+from sim.setup_sheet.entries import Entry, Section, side_by_side
 from sim.setup_sheet.figures import bar, fails, found, kilonewton, plain, speed, stated, verdict_of
 from sim.setup_sheet.form import Form
 from sim.setup_sheet.mounting import edge
@@ -72,12 +72,14 @@ def boring(assessment: Assessment, form: Form, program: Program | None = None) -
             blank=form.unit,
             large=True,
         ),
-        Entry(
-            form.say("pressure"),
-            (strong(bar(stated_as.pressure, form)) + fails(assessment, form, "boring", *PRESSURE),),
-            ticks=(form.say("set"),),
-            large=True,
-            beside=Entry(
+        *side_by_side(
+            Entry(
+                form.say("pressure"),
+                (strong(bar(stated_as.pressure, form)) + fails(assessment, form, "boring", *PRESSURE),),
+                ticks=(form.say("set"),),
+                large=True,
+            ),
+            Entry(
                 form.say("speed"),
                 (
                     form.say("at most {speed}", speed=strong(speed(path.highest_speed, form)))

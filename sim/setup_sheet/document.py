@@ -13,6 +13,7 @@ from sim.drawing.digest import scenario_digest
 from sim.drawing.letters import shown
 from sim.drawing.pens import FRAME, THIN
 from sim.drawing.primitives import Item, Line, Sheet, View
+from sim.setup_sheet.appendix import appendix
 from sim.setup_sheet.blocks import Block, Columns, columns, narrower, section_blocks, told_blocks
 from sim.setup_sheet.boring import Program, boring
 from sim.setup_sheet.closing import closing
@@ -64,12 +65,15 @@ class Handed:
         With which the grip is measured; None for one at the grip's own height.
     program : Program or None
         That bores the jaws, where one goes along.
+    appendix : bool
+        All verdicts follow behind its pages.
     """
 
     codes: tuple[str, ...] = ()
     apart: tuple[str, ...] = ()
     gauge: Gauge | None = None
     program: Program | None = None
+    appendix: bool = False
 
 
 def sections(assessment: Assessment, form: Form, handed: Handed) -> tuple[Section, ...]:
@@ -106,7 +110,9 @@ def pages(
     """
     given = handed or [Handed()] * len(assessments)
     found = [
-        (one, page) for one, more in zip(assessments, given, strict=True) for page in _pages(one, asked, more)
+        (one, page)
+        for one, more in zip(assessments, given, strict=True)
+        for page in (*_pages(one, asked, more), *(_appended(one, asked) if more.appendix else ()))
     ]
     return tuple(
         _page(assessment, asked, blocks, (number, len(found)))
@@ -128,6 +134,18 @@ def _pages(assessment: Assessment, asked: Asked, handed: Handed) -> list[list[Bl
             if len(found) <= MOST_PAGES:
                 return found
     return found
+
+
+def _appended(assessment: Assessment, asked: Asked) -> list[list[Block]]:
+    """Return the pages of a set-up's appendix, its steps counted by letters."""
+    at, form = columns(asked), form_of(asked)
+    wide = replace(at, side=at.right)
+    blocks = [
+        block
+        for letter, section in zip("ABCDE", appendix(assessment, form), strict=False)
+        for block in section_blocks(letter, section, at if letter > "A" else wide)
+    ]
+    return _filled(_together(blocks), _top(assessment, asked) - _bottom(assessment, asked))
 
 
 def _groups(

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
+
+SHORT = 4  # words, as of a speed that may not be more
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +57,13 @@ class Entry:
     large: bool = False
     scale: Scale | None = None
     beside: Entry | None = None
+
+
+def side_by_side(entry: Entry, other: Entry) -> tuple[Entry, ...]:
+    """Return two short entries on one row; each on its own where one says more than what to set."""
+    if any(len(one.told[0].split()) > SHORT for one in (entry, other)):
+        return entry, other
+    return (replace(entry, beside=other),)
 
 
 @dataclass(frozen=True, slots=True)

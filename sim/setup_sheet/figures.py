@@ -87,7 +87,7 @@ def factor_text(value: float, limit: float, form: Form) -> str:
 def fails(assessment: Assessment, form: Form, stage: str, *keys: str) -> str:
     """Return what stands behind a setting that a failing verdict forbids; '' where none does."""
     found = any(v.status == "fail" and v.stage == stage and v.key in keys for v in assessment.verdicts)
-    return form.say(" – FAILS, do not set it") if found else ""
+    return " " + strong(form.say("– FAILS, do not set it")) if found else ""
 
 
 def verdict_of(assessment: Assessment, key: str, stage: str) -> Verdict | None:

@@ -9,7 +9,7 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.results import Assessment
 from sim.base.rounding import at_least_text, range_texts
 from sim.scenario import Cut, Operation
-from sim.setup_sheet.entries import Entry, Scale, Section
+from sim.setup_sheet.entries import Entry, Scale, Section, side_by_side
 from sim.setup_sheet.figures import (
     bar,
     factor_text,
@@ -28,6 +28,8 @@ from sim.setup_sheet.gauge import JAWS, Gauge, GaugeBand, at_gauge, gauge_band, 
 from sim.setup_sheet.runs import strong
 
 TOUCH = {"middle": "the middles of the jaws", "edges": "the edges of the jaws", "full": "the whole face"}
+
+MOST_CUTS = 12  # of an operation on its step
 
 # Verdicts that forbid what is set.
 PRESSURE = (
@@ -62,12 +64,14 @@ def gripping(assessment: Assessment, index: int, form: Form, gauge: Gauge | None
             ),
             blank=form.unit,
         ),
-        Entry(
-            form.say("pressure"),
-            (strong(bar(grip.pressure, form)) + fails(assessment, form, operation.name, *PRESSURE),),
-            ticks=(form.say("set"),),
-            large=True,
-            beside=Entry(
+        *side_by_side(
+            Entry(
+                form.say("pressure"),
+                (strong(bar(grip.pressure, form)) + fails(assessment, form, operation.name, *PRESSURE),),
+                ticks=(form.say("set"),),
+                large=True,
+            ),
+            Entry(
                 form.say("speed limit"),
                 (
                     strong(speed(grip.speed_high, form)) + fails(assessment, form, operation.name, *SPEED),
@@ -84,10 +88,7 @@ def gripping(assessment: Assessment, index: int, form: Form, gauge: Gauge | None
         _load(figures, form),
         *_borne(operation, form),
         _gauge(assessment, index, form, gauge),
-        *(
-            _cut(cut, demand, holding, scenario.limits.holding_factor, form)
-            for cut, demand, holding in zip(operation.cuts, figures.demands, figures.holdings, strict=True)
-        ),
+        *_cuts(assessment, figures, form),
         *_path(assessment, index, form),
         Entry(
             form.say("run-out"),
@@ -259,7 +260,24 @@ def _no_band(assessment: Assessment, band: GaugeBand, form: Form) -> str:
     return form.say("NO BAND to go on is given: it has no room for any scatter of the grip")
 
 
-def _cut(cut: Cut, demand: CutDemand, holding: CutHolding, least: float, form: Form) -> Entry:
+def _cuts(assessment: Assessment, figures: OperationFigures, form: Form) -> list[Entry]:
+    """Return the cuts in the order of the work; of many those that are held least, and how many are not shown."""
+    least = assessment.scenario.limits.holding_factor
+    cuts = list(zip(figures.operation.cuts, figures.demands, figures.holdings, strict=True))
+    # What is not known is held least: it comes first.
+    worst = sorted(
+        range(len(cuts)), key=lambda k: -1.0 if math.isnan(cuts[k][2].factor) else cuts[k][2].factor
+    )
+    shown = sorted(worst[:MOST_CUTS])
+    rows = [cut_entry(*cuts[k], least, form) for k in shown]
+    if len(cuts) > MOST_CUTS:
+        phrase = "{count} more are held better than these: chuckscene sheet --appendix lists them"
+        rows.append(Entry(form.say("more cuts"), (form.say(phrase, count=len(cuts) - MOST_CUTS),)))
+    return rows
+
+
+def cut_entry(cut: Cut, demand: CutDemand, holding: CutHolding, least: float, form: Form) -> Entry:
+    """Return a cut with its speed, and how many times it is held."""
     diameter = f"Ø{strong(stated(cut.diameter, form))}"
     if cut.end_diameter is not None:
         diameter = form.say("{start} to Ø{end}", start=diameter, end=strong(stated(cut.end_diameter, form)))

@@ -55,16 +55,16 @@ def _questions(unasked: Sequence[NotJudged], form: Form) -> Iterator[str]:
     """Yield each question once, with all of the stages where it is open for the same reason."""
     stages: dict[tuple[str, str], list[str]] = {}
     for one in unasked:
-        stages.setdefault((one.question, one.why), []).append(_stage(one.stage, form))
+        stages.setdefault((one.question, one.why), []).append(stage_words(one.stage, form))
     for (question, why), where in stages.items():
         yield f"{question} ({', '.join(where)}): {why}."
 
 
 def _line(verdict: Verdict, form: Form) -> str:
     advice = f" {verdict.advice}" if verdict.advice else ""
-    return f"{strong(form.say(verdict.name))} ({_stage(verdict.stage, form)}): {verdict.message}{advice}"
+    return f"{strong(form.say(verdict.name))} ({stage_words(verdict.stage, form)}): {verdict.message}{advice}"
 
 
-def _stage(stage: str, form: Form) -> str:
+def stage_words(stage: str, form: Form) -> str:
     """Return where in the work something is asked; an operation by its own name."""
     return form.say(STAGES[stage]) if stage in STAGES else stage

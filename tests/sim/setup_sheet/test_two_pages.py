@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pypdfium2
@@ -10,13 +11,17 @@ import pytest
 import shapely
 from pypdfium2 import raw
 
+from sim.assessment.figures.cut import CutHolding
 from sim.assessment.results import Assessment
 from sim.drawing.asked import Asked
 from sim.drawing.letters import CAPITALS
 from sim.drawing.primitives import Group, Words, flat
+from sim.setup_sheet.appendix import appendix
 from sim.setup_sheet.bundle import bundled
 from sim.setup_sheet.code_text import code_texts
 from sim.setup_sheet.document import MOST_PAGES, Handed, pages
+from sim.setup_sheet.form import Form
+from sim.setup_sheet.gripping import MOST_CUTS, _cuts
 from sim.setup_sheet.runs import FAR, STRONG
 from sim.setup_sheet.written import written
 
@@ -92,3 +97,51 @@ def test_another_reader_finds_all_words_inside_of_the_paper_and_apart(
         first, second = tree.query(boxes, predicate="intersects")
         met = [(a, b) for a, b in zip(first, second, strict=True) if a < b]
         assert met == [], [text.get_text_range(max(0, int(a) - 10), 20) for a, _ in met[:3]]
+
+
+def test_appendix_has_every_verdict_behind_the_two_pages(
+    quickly_judged: Callable[[str], Assessment], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sim.setup_sheet.document.drawing_blocks", lambda *_: [])
+    judged = quickly_judged("cast_hub_program_touches")
+    plain, whole = (pages([judged], Asked(), [Handed(appendix=asked)]) for asked in (False, True))
+    assert len(plain) <= MOST_PAGES < len(whole)
+    words = [
+        i.words for sheet in whole[len(plain) :] for i in flat(list(sheet.items)) if isinstance(i, Words)
+    ]
+    assert words.count("FAILS") == sum(one.status == "fail" for one in judged.verdicts)
+    assert words.count("passes") == sum(one.status == "pass" for one in judged.verdicts)
+    said = "".join(words).replace(" ", "")
+    for one in judged.verdicts:
+        for part in (one.name, one.basis.split(".")[0]):
+            assert part.replace(" ", "") in said, one.key
+
+
+def _held(holding: CutHolding, factor: float) -> CutHolding:
+    return replace(holding, turn=replace(holding.turn, limit=replace(holding.turn.limit, factor=factor)))
+
+
+def test_of_many_cuts_those_stand_on_the_sheet_that_are_held_least(
+    quickly_judged: Callable[[str], Assessment],
+) -> None:
+    judged = quickly_judged("cast_hub_on_ring")
+    figures = judged.operations[0]
+    cut, demand, holding = figures.operation.cuts[0], figures.demands[0], figures.holdings[0]
+    factors = [9.0, 2.0, *([8.0] * 12), 3.0, float("nan")]
+    many = replace(
+        figures,
+        operation=figures.operation.model_copy(
+            update={"cuts": tuple(cut.model_copy(update={"name": f"cut {k}"}) for k in range(len(factors)))}
+        ),
+        demands=(demand,) * len(factors),
+        holdings=tuple(_held(holding, factor) for factor in factors),
+    )
+    rows = _cuts(judged, many, Form())
+    labels = [row.label for row in rows]
+    assert len(rows) == MOST_CUTS + 1
+    assert {"cut: cut 1", "cut: cut 14", "cut: cut 15"} <= set(labels)
+    assert "cut: cut 0" not in labels
+    assert labels[:-1] == sorted(labels[:-1], key=lambda one: int(one.split()[-1]))
+    assert rows[-1].told[0].startswith("4 more")
+    (_, section) = appendix(replace(judged, operations=(many,)), Form())
+    assert len(section.entries) == len(factors)
