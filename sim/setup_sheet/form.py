@@ -31,9 +31,7 @@ class Form:
     @property
     def dial(self) -> str:
         """Short name of the unit that its dials show."""
-        if self.units == "inch":
-            return "in"
-        return self.say("um")
+        return "in" if self.units == "inch" else "µm"
 
     def say(self, english: str, **values: Any) -> str:
         """Return a phrase of the table in its language, with figures and names put in."""

@@ -11,11 +11,13 @@ from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
+import numpy as np
 import pypdfium2
 import pytest
 import zxingcpp
 from hypothesis import given
 from hypothesis import strategies as st
+from PIL import Image, ImageFilter
 
 from sim.assessment.results import Assessment
 from sim.base.base45 import base45
@@ -291,3 +293,37 @@ def test_more_codes_than_two_stand_behind_the_last_step(quickly_judged: Callable
         drawn = [item for block in closing for item in block.draw(250.0) if isinstance(item, Group)]
         assert len(drawn) == count
         assert all(block.height < 235.0 for block in closing)
+
+
+def photographed(page: Image.Image) -> Image.Image:
+    """Return a page as a hand holds a phone over it: turned, from aside, unevenly lit, unsharp and grainy."""
+    turned = page.convert("L").rotate(4.0, expand=True, fillcolor=235, resample=Image.Resampling.BICUBIC)
+    wide, high = turned.size
+    off = 0.03 * wide
+    corners = (off, off, 0.0, high, wide, high - off, wide - off, 0.0)
+    aside = turned.transform(
+        (wide, high), Image.Transform.QUAD, corners, resample=Image.Resampling.BICUBIC, fillcolor=235
+    )
+    grey = np.asarray(aside.filter(ImageFilter.GaussianBlur(0.8)), dtype=float) * 0.85 + 20.0
+    grey *= np.linspace(0.8, 1.0, wide)[None, :]
+    grey += np.random.default_rng(3).normal(0.0, 18.0, grey.shape)
+    return Image.fromarray(grey.clip(0.0, 255.0).astype("uint8"))
+
+
+def test_code_is_read_off_a_photograph(
+    root: Path, quickly_judged: Callable[[str], Assessment], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """At 300 dpi, less than a phone has that is near enough for one code to fill its width; upright 150 dpi do.
+
+    With all of this at 150 dpi, two and a half points a square, the reader finds no code.
+    """
+    monkeypatch.setattr(document, "drawing_blocks", lambda *_: [])
+    name = "shaft_on_a_centre"  # the longest code of those shipped
+    judged = quickly_judged(name)
+    bundle = bundled(root / "scenarios" / f"{name}.toml", judged.scenario)
+    codes = code_texts(bundle)
+    pdf = pypdfium2.PdfDocument(written(pages([judged], Asked(), [Handed(codes.texts)])[-1:], Path("a.pdf")))
+    for dpi, seen in ((300.0, photographed), (150.0, lambda page: page)):
+        picture = seen(pdf[0].render(scale=dpi / 72.0).to_pil())
+        assert [one.text for one in zxingcpp.read_barcodes(picture)] == list(codes.texts), dpi
+    assert bundle_of("".join(codes.texts), "the code").digest == bundle.digest

@@ -89,9 +89,9 @@ def test_a_tables_keys_stand_in_it_once(root: Path, language: str) -> None:
     assert len(keys) == len(set(keys)) == len(phrases(language))
 
 
-def test_a_micrometre_is_no_word_of_the_language() -> None:
-    """'um' is a word in German: there the unit has its sign."""
-    assert (Form().dial, Form("inch").dial, Form("mm", "de").dial) == ("um", "in", "µm")
+def test_dials_show_micrometres_or_inch_in_any_language() -> None:
+    """'um' is a word in German, so it has its sign in every language, as in messages."""
+    assert (Form().dial, Form("inch").dial, Form("mm", "de").dial) == ("µm", "in", "µm")
     assert Form("inch", "de").dial == "in"
 
 

@@ -84,7 +84,7 @@ def expected(report: dict[str, Any], length: float, unit: str) -> Iterator[tuple
                 ]
                 yield title, f"cut: {cut['name']}", pattern, figures
         running, round_ = report["running"][number], report["distortion"][number]["roundness_um"]
-        dial, small = ("um", 1.0) if unit == "mm" else (unit, 1e-3 / length)
+        dial, small = ("µm", 1.0) if unit == "mm" else (unit, 1e-3 / length)
         pattern = rf"^{NUMBER} {dial}, at most .* out of square {NUMBER} {dial}, at most"
         figures = [small * running[key] for key in ("run_out_um", "out_of_square_um")]
         yield title, "run-out", pattern, figures
