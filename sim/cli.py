@@ -146,24 +146,9 @@ def schema(
 @app.command()
 def materials() -> None:
     """List the materials and friction pairings that a scenario may name, with their sources."""
-    from rich.table import Table
+    from sim.terminal.materials import show_materials
 
-    from sim.base import tables
-    from sim.terminal.assessment import printed
-
-    found = Table("material", "E GPa", "yield MPa", "under a head MPa", "source", box=None, pad_edge=False)
-    for m in tables.materials():
-        found.add_row(
-            m.name,
-            f"{m.modulus / 1000:.0f}",
-            f"{m.yield_strength:.0f}" + (f" to {m.thin_yield_strength:.0f}" if m.yields else ""),
-            f"{m.surface_pressure:.0f}",
-            m.source,
-        )
-    pairs = Table("friction pairing", "low", "high", "source", box=None, pad_edge=False)
-    for f in tables.frictions():
-        pairs.add_row(f.name, f"{f.low:.2f}", f"{f.high:.2f}", f.source)
-    printed(found, "", pairs, width=160)
+    show_materials()
 
 
 app.command()(new)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from importlib import import_module
 
 from sim.assessment.figures.boring import BoringFigures
 from sim.assessment.figures.machining import MachiningFigures
@@ -44,6 +45,11 @@ class Assessment:
         """Worst status of all verdicts; at best a warning where something that matters was not asked."""
         worst = min((v.status for v in self.verdicts), key=ORDER.index, default=ORDER[-1])
         return "warn" if worst == "pass" and self.unasked else worst
+
+    def _repr_html_(self) -> str:
+        """Return the page of the setup in a frame, which a notebook shows."""
+        # By its name: what is judged knows nothing of what shows it until a notebook asks.
+        return str(import_module("sim.views.notebook").frame(self))
 
     @property
     def unasked(self) -> tuple[NotJudged, ...]:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Iterator, Sequence
+from itertools import groupby
 
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
@@ -18,12 +20,13 @@ from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.said import said
 from sim.assessment.verdict import NotJudged, Verdict
 from sim.base.printable import printable
-from sim.report.moves import move_rows
+from sim.report.moves import MoveRow, move_rows
 from sim.report.running import running_rows
 from sim.terminal.figures import MARKS, STYLES, figures
 from sim.terminal.summary import WIDTH, summary
 
 WIDE = 150  # characters, where the output is no terminal
+ROOM = 110  # characters that a table of moves needs in one line
 
 
 def table(assessment: Assessment, *, basis: bool = False) -> Group:
@@ -92,13 +95,17 @@ def cautions() -> list[Text | Padding]:
 
 def printed(*content: RenderableType, width: int = WIDE) -> None:
     """Print to the terminal; piped it is wide enough for one line a verdict."""
-    console = Console(highlight=False, markup=False, emoji=False)
-    if not console.is_terminal:
-        console = Console(highlight=False, markup=False, emoji=False, width=width)
+    console = Console(highlight=False, markup=False, emoji=False, width=_width(width))
     for part in content:
         console.print(
             _shown(console, part), crop=False
         )  # what is written out in full may be longer than the line
+
+
+def _width(piped: int) -> int:
+    """Return how wide the reader is: the terminal, or COLUMNS where it is set, else `piped`."""
+    console = Console()
+    return console.width if console.is_terminal or "COLUMNS" in os.environ else piped
 
 
 def _shown(console: Console, part: RenderableType) -> RenderableType:
@@ -157,21 +164,27 @@ def _advice(assessment: Assessment) -> list[Text | Padding]:
     return lines
 
 
-def move_table(path: PathFigures) -> Table:
-    """Return every move of a path with its clearance, and its grip where a part is machined."""
-    rows = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
+def move_table(path: PathFigures, width: int = WIDE) -> Group:
+    """Return every move of a path with its clearance, and its grip where a part is machined.
+
+    Where a line has no room for it, what is nearest stands below the figures, for all moves that are alike in it.
+    """
+    narrow = width < ROOM
+    rows = Table(box=None, pad_edge=False, padding=(0, 1 if narrow else 2, 0, 0), header_style="underline")
     several, program = len(path.runs) > 1, bool(path.file)
     machines = isinstance(path, MachiningFigures)
     for name in ["move", "block", "line"] if program else ["move"]:
         rows.add_column(name, justify="right", no_wrap=True)
-    rows.add_column("kind", no_wrap=True)
+    rows.add_column("kind", overflow="fold", no_wrap=not narrow)
     table = move_rows(path)
-    staged = any(row.stage for row in table)
+    staged = any(row.stage for row in table) and not narrow
     if staged:
         rows.add_column("stage", overflow="fold")
-    for name in ("to X dia.", "Z", "clearance", "depth", "rev/min", *(["holds"] if machines else [])):
+    gap = "gap" if narrow else "clearance"
+    for name in ("to X dia.", "Z", gap, "depth", "rev/min", *(["holds"] if machines else [])):
         rows.add_column(name, justify="right", no_wrap=True)
-    rows.add_column("nearest, and what touches", overflow="fold")
+    if not narrow:
+        rows.add_column("nearest, and what touches", overflow="fold")
     for row in table:
         cells = [str(row.number)]
         if program:
@@ -189,20 +202,34 @@ def move_table(path: PathFigures) -> Table:
         ]
         if machines:
             cells.append(f"{row.factor:.2f}" if row.factor is not None and math.isfinite(row.factor) else "")
-        words = [
-            row.between + (", off the line" if row.off_the_line else ""),
-            *([f"TOUCH: {row.touches}"] if row.touches else []),
-            *([row.tool] if several else []),
-        ]
-        rows.add_row(*cells, "; ".join(word for word in words if word))
-    return rows
+        rows.add_row(*cells, *([] if narrow else [_nearest(row, tool=several)]))
+    return Group(rows, *(_alike(table, tool=several) if narrow else []))
+
+
+def _nearest(row: MoveRow, *, tool: bool) -> str:
+    words = [
+        row.between + (", off the line" if row.off_the_line else ""),
+        *([f"TOUCH: {row.touches}"] if row.touches else []),
+        *([row.tool] if tool else []),
+    ]
+    return "; ".join(word for word in words if word)
+
+
+def _alike(table: Sequence[MoveRow], *, tool: bool) -> Iterator[RenderableType]:
+    """Yield what is nearest, touches and cuts, once for moves that follow each other and are alike in it."""
+    yield Text("nearest, and what touches", style="underline")
+    told = [(row.number, "; ".join(w for w in (row.stage, _nearest(row, tool=tool)) if w)) for row in table]
+    for words, alike in groupby(told, key=lambda one: one[1]):
+        numbers = [number for number, _ in alike]
+        which = f"{numbers[0]} to {numbers[-1]}" if len(numbers) > 1 else f"{numbers[0]}"
+        yield Padding(Text(f"{which}: {words or 'nothing near'}"), (0, 0, 0, 2))
 
 
 def _gap(clearance: float) -> str:
     return f"{clearance:.2f}" if math.isfinite(clearance) else "far"
 
 
-def _moves(assessment: Assessment) -> Iterator[Text | Table | Padding]:
+def _moves(assessment: Assessment, width: int) -> Iterator[RenderableType]:
     """Yield each path's heading, what was assumed in reading it, and its moves."""
     for stage, path in assessment.paths:
         yield Text("")
@@ -211,7 +238,7 @@ def _moves(assessment: Assessment) -> Iterator[Text | Table | Padding]:
         advice = [assessment.boring.advice] if path is assessment.boring and assessment.boring.advice else []
         for note in (*advice, *path.notes):
             yield Padding(Text(note), (0, 0, 0, 2))
-        yield move_table(path)
+        yield move_table(path, width)
 
 
 def show(assessment: Assessment, *, every: bool = False, basis: bool = False, moves: bool = False) -> None:
@@ -219,4 +246,4 @@ def show(assessment: Assessment, *, every: bool = False, basis: bool = False, mo
     first = [table(assessment, basis=basis)] if every or basis else summary(assessment, headline(assessment))
     printed(*first, width=WIDTH)
     if moves:
-        printed(*_moves(assessment))
+        printed(*_moves(assessment, _width(WIDE)))

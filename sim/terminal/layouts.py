@@ -76,7 +76,7 @@ def shelf_table(fits: tuple[ShelvedSet, ...], title: str) -> Group:
     line = (
         "No set on the shelf can be bored again for this part as the scenario has it: take none of them."
         if best is None
-        else f"Take '{best.jaw_set.name}' at serration {best.serration_index:+d}: boring it takes {best.metal:.1f} cm3 "
+        else f"Take '{best.jaw_set.name}' at serration {best.serration_index:+d}: boring it takes {best.metal:.1f} cm³ "
         f"out of each jaw and leaves {best.left:.1f} mm in radius for one more re-bore"
         f"{'' if best.check is None else f'; {said(best.check)}'}."
     )

@@ -78,9 +78,9 @@ def _claims(found: Analysis) -> list[Text]:
 
 
 def _plain(*heads: str) -> Table:
-    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
+    table = Table(box=None, pad_edge=False, padding=(0, 1, 0, 0), header_style="bold")
     for number, head in enumerate(heads):
-        table.add_column(head, justify="left" if number == 0 else "right")
+        table.add_column(head, justify="left" if number == 0 else "right", overflow="fold")
     return table
 
 
@@ -101,12 +101,12 @@ def _inputs(found: Analysis) -> Table:
 
 def _verdicts(found: Analysis) -> Table:
     heads = [f"{100 * share:g} %" for share in SHARES]
-    table = _plain("verdict", "of", "holds", "", "margin:", *heads, "emulator")
+    table = _plain("verdict", "of", "holds", "", f"margin {heads[0]}", *heads[1:], "emulator")
     table.columns[1].justify = "left"
     for one in found.verdicts:
         cells = [_margin(e.value) for e in one.margin]
         error = f"{one.emulated_error:.1%}" if one.emulated_error else "-"
-        table.add_row(one.name, one.stage, _share(one.holds.value), _bracket(one.holds), "", *cells, error)
+        table.add_row(one.name, one.stage, _share(one.holds.value), _bracket(one.holds), *cells, error)
     table.add_row(f"and {found.unmoved} more that these inputs do not move, as `check` has them")
     for left in found.not_asked:
         table.add_row(f"not asked: {left.name}, {left.stage}: {left.why}")
