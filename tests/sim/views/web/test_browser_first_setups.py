@@ -120,7 +120,7 @@ def test_a_tube_on_a_centre_is_stated_judged_saved_and_written_out_from_nothing(
     undo = tab.page.get_by_role("button", name="Undo", exact=True)
     undo.click()
     tab.page.evaluate("editing.settled()")
-    assert "changes undone, not saved" in tab.words(".pill")
+    assert "changes undone, not saved" in tab.words(".editbar .pill")
     tab.page.get_by_role("button", name="Redo", exact=True).click()
     tab.page.evaluate("editing.settled()")
     tab.until("editing.draft.stated.unsaved === false && editing.draft.idle")

@@ -195,7 +195,7 @@ def test_two_tabs_show_the_same_changes_and_an_outside_change_is_not_written_ove
     tab.page.evaluate("editing.settled()")
     other.until("editing.draft.stated.values.title === 'of the first tab'")
     assert other.page.locator("#field-title").input_value() == "of the first tab"
-    assert "1 change, not saved" in other.words(".pill")
+    assert "1 change, not saved" in other.words(".editbar .pill")
     outside = live.file.read_text(encoding="utf-8") + "# by somebody else\n"
     live.file.write_text(outside, encoding="utf-8")
     tab.until("editing.draft.stated.outside")
