@@ -68,3 +68,32 @@ def test_the_page_before_there_is_a_setup(tmp_path: Path, new_tab: Callable[...,
     tab = new_tab(file.as_uri(), wait=False, color_scheme=scheme)
     tab.until("Boolean(window.begun)")
     assert not (found := _violations(tab.page)), "\n".join(found)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_forms_of_a_file_with_mistakes(
+    tmp_path: Path, scenario_file: Callable[[str], Path], new_tab: Callable[..., Any], scheme: str
+) -> None:
+    """No scene stands behind them: the page alone is looked at, nothing is judged."""
+    import threading
+
+    from sim.views.web.mending import Mending
+    from sim.views.web.server import LiveServer
+
+    text = scenario_file("thin_ring_distorts").read_text(encoding="utf-8")
+    file = tmp_path / "ring.toml"
+    file.write_text(text.replace('stroke = "6 mm"', 'stroke = "6"'), encoding="utf-8")
+
+    def never(_: Path) -> Any:
+        pytest.fail("judged a file with a mistake")
+
+    server = LiveServer(Mending(file, never))
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    tab = new_tab(server.address, wait=False, color_scheme=scheme)
+    tab.until("Boolean(window.editing && editing.draft.stated)")
+    tab.page.locator(".mend button").first.click()
+    found = _violations(tab.page)
+    server.close()
+    thread.join(10.0)
+    assert not found, "\n".join(found)
