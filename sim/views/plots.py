@@ -216,7 +216,11 @@ def pressure_faces(figures: OperationFigures) -> Figure:
             extent=(degrees[0], degrees[-1], heights[0], heights[-1]), interpolation="bilinear",
         )  # fmt: skip
     bar = figure.colorbar(
-        ScalarMappable(norm(top), colour_map()), ax=list(panels), pad=0.015, aspect=14, extend="max"
+        ScalarMappable(norm(top), colour_map()),
+        ax=list(panels),
+        pad=0.015,
+        aspect=14,
+        extend="max" if means.max() > top else "neither",
     )
     bar.outline.set_visible(False)
     bar.ax.tick_params(labelsize=BODY, colors=INK)

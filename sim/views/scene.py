@@ -256,7 +256,9 @@ def _annotated(
     from matplotlib.cm import ScalarMappable
 
     top = top_of(means)
-    scale = figure.colorbar(ScalarMappable(norm(top), colour_map()), cax=bar, extend="max")
+    scale = figure.colorbar(
+        ScalarMappable(norm(top), colour_map()), cax=bar, extend="max" if means.max() > top else "neither"
+    )
     scale.outline.set_visible(False)
     bar.tick_params(labelsize=LETTERS, colors=INK)
     words = f"contact pressure, MPa; largest {float(means.max()):.0f}"
