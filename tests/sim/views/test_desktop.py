@@ -18,7 +18,9 @@ from sim.views.desktop import DesktopWindow
 @pytest.fixture(scope="module")
 def window(assessment: Callable[[str], Assessment], rendering: None) -> Any:
     assert rendering is None
-    made = DesktopWindow(states(assessment("cast_hub_ring_blocks")), off_screen=True)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(desktop, "SIZE", tuple(side // 3 for side in desktop.SIZE))  # each slider draws it anew
+        made = DesktopWindow(states(assessment("cast_hub_ring_blocks")), off_screen=True)
     made.plotter.show(auto_close=False, interactive=False)
     yield made
     made.plotter.close()
