@@ -11,6 +11,7 @@ import os
 # (in every run, by hand), by what is drawn.
 DRAWN = {
     "moves of a path stood on": (4, 12),
+    "setups against solids in three dimensions": (100, 300),
 }
 
 

@@ -17,6 +17,7 @@ import numpy as np
 import pytest
 import shapely
 import trimesh
+from how_many import how_many
 from hypothesis import given, seed, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
@@ -31,7 +32,7 @@ from sim.clearance.result import Body
 from sim.clearance.tool import Tool, ToolPart, bar_part, pieces
 from sim.programs.path import Move
 
-SETUPS = 300
+SETUPS = how_many("setups against solids in three dimensions")
 MISSED = 2e-3  # mm: images keep to 1e-3 mm, sweeps to 5e-4 mm
 AGREEMENT = 0.02  # mm: the oracle has a bar with 64 sides (5 to 15 micrometres inside the circle)
 SHEET = 1e-3  # mm of thickness for the rake face, which FCL cannot take as a plane
