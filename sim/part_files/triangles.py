@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import logging
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,6 +15,9 @@ from sim.part_files.glb import require_whole
 from sim.part_files.step import step_triangles
 from sim.part_files.three_mf import three_mf_triangles
 
+# What a reader stumbles over becomes one sentence here; its own words, with a traceback, would stand before it.
+logging.getLogger("trimesh").addHandler(logging.NullHandler())
+
 SCALES = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}  # to mm
 NO_UNIT = (
     "stl",
@@ -23,6 +27,7 @@ NO_UNIT = (
 OWN_UNIT = ("step", "stp", "3mf")
 MOST_TRIANGLES = TRIANGLES.most
 LARGEST_PART = 5000.0  # mm
+FARTHEST = 1e6  # mm from the origin of the file, beyond which a corner is no part of anything turned
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -91,9 +96,25 @@ def _loaded(data: bytes, kind: str) -> tuple[Floats, Ints]:
         found = trimesh.load(io.BytesIO(data), file_type=kind, force="mesh", process=False)
     except Exception:  # whatever a reader of a foreign format stumbles over
         found = None
-    if not isinstance(found, trimesh.Trimesh) or len(found.faces) == 0:
+    if not isinstance(found, trimesh.Trimesh) or len(found.faces) == 0 or found.vertices.shape[1:] != (3,):
         raise ValueError("must hold the triangles of one solid, found none that can be read")
     return np.asarray(found.vertices, dtype=np.float64), np.asarray(found.faces, dtype=np.int64)
+
+
+def _of_its_corners(corners: Floats, faces: Ints) -> tuple[Floats, Ints]:
+    """Return the corners that triangles have, and these by them; a damaged file names others, or some far away."""
+    if faces.min() < 0 or faces.max() >= len(corners):
+        raise ValueError(
+            f"must have triangles of its own {len(corners)} corners, found one of a corner that it has not"
+        )
+    used, named = np.unique(faces, return_inverse=True)
+    found = corners[used]
+    farthest = float(np.abs(found).max())
+    if farthest > FARTHEST:
+        raise ValueError(
+            f"must lie within {FARTHEST:g} mm of its origin, found a corner at {farthest:.4g} mm (is the unit right?)"
+        )
+    return found, named.reshape(faces.shape)
 
 
 def _one_solid(corners: Floats, faces: Ints) -> Triangles:
@@ -101,7 +122,8 @@ def _one_solid(corners: Floats, faces: Ints) -> Triangles:
         raise ValueError(f"must hold at most {MOST_TRIANGLES} triangles, found {len(faces)}")
     if not np.isfinite(corners).all():
         raise ValueError("must hold finite coordinates, found one that is not")
-    extent = float(np.ptp(corners[np.unique(faces)], axis=0).max())
+    corners, faces = _of_its_corners(corners, faces)
+    extent = float(np.ptp(corners, axis=0).max())
     if not 0.0 < extent <= LARGEST_PART:
         raise ValueError(
             f"must be up to {LARGEST_PART:g} mm large, found {extent:.4g} mm (is the unit right?)"

@@ -10,7 +10,9 @@ from types import SimpleNamespace
 import pytest
 import trials
 from drawn_scenarios import NAMES, drawn, keys_of, mutated, tables_of
+from file_trials import CACHE, DIAL, MODELS, READINGS, SEARCH, SHELF, STUDY
 from scenario_trials import FindingError, built, judged, tried, worse
+from server_trials import SERVER
 from trials import Kind, run
 
 from sim.assessment.stages import assess
@@ -24,6 +26,26 @@ def test_drawn_scenarios_are_read_or_refused_and_worse_ones_are_judged_no_better
     assert tally.counts["refused"] > 250
     assert tally.counts["can be built"] > 120
     assert tally.counts["judged and moved"] >= 2
+
+
+@pytest.mark.parametrize(
+    ("kind", "inputs"),
+    [
+        (READINGS, 150),
+        (DIAL, 150),
+        (STUDY, 150),
+        (SEARCH, 150),
+        (SHELF, 150),
+        (MODELS, 250),
+        (CACHE, 150),
+        (SERVER, 200),
+    ],
+    ids=lambda one: one.name if isinstance(one, Kind) else "",
+)
+def test_files_and_requests_cut_about(kind: Kind, inputs: int) -> None:
+    tally = run(kind, seed=7, inputs=inputs, slow=20.0)
+    assert tally.findings == []
+    assert tally.counts.keys() >= kind.words  # else half of what is held is not tried
 
 
 def test_what_is_drawn_differs_and_leaves_what_is_shipped_alone() -> None:

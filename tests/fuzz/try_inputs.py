@@ -13,10 +13,12 @@ if __name__ == "__main__":
     others = ("tests/corpus", "tests/sim/worse", "tests/fuzz")
     sys.path[:0] = [str(ROOT), *(str(ROOT / one) for one in others)]
 
+from file_trials import CACHE, DIAL, MODELS, READINGS, SEARCH, SHELF, STUDY
 from scenario_trials import SCENARIO, remembered
+from server_trials import SERVER
 from trials import run
 
-KINDS = {kind.name: kind for kind in (SCENARIO,)}
+KINDS = {kind.name: kind for kind in (SCENARIO, READINGS, DIAL, STUDY, SEARCH, SHELF, MODELS, CACHE, SERVER)}
 
 
 def main() -> None:

@@ -242,6 +242,39 @@ def hollow() -> trimesh.Trimesh:
 
 SPLIT = [ROUNDED, [(r, z + 50.0, bulge) for r, z, bulge in ROUNDED]]
 BOTH_SIDES = [(0, -9, 0), (30, -9, 0), (30, 10, 0), (0, 10, 0)]
+
+
+def other_corners(how: str) -> Callable[[], bytes]:
+    """A GLB as a flipped bit leaves it: a triangle of no corner, corners of one number, or far off."""
+
+    def made() -> bytes:
+        solid = turned(FLANGE)
+        if how == "far":
+            solid.apply_translation((0.0, 0.0, 1e9))
+        data = exported(solid, "glb")
+        length = int.from_bytes(data[12:16], "little")
+        head, rest = data[20 : 20 + length], data[20 + length :]
+        if how == "named":
+            faces = np.asarray(solid.faces, dtype=np.uint32).tobytes()
+            assert faces in rest
+            rest = rest.replace(faces, (10**6).to_bytes(4, "little") + faces[4:])
+        elif how == "short":
+            assert b'"type":"VEC3"' in head
+            head = head.replace(b'"type":"VEC3"', b'"type":"SCALAR"')
+        head = head + b" " * (-len(head) % 4)
+        whole = 12 + 8 + len(head) + len(rest)
+        return (
+            data[:8]
+            + whole.to_bytes(4, "little")
+            + len(head).to_bytes(4, "little")
+            + data[16:20]
+            + head
+            + rest
+        )
+
+    return made
+
+
 MM, LETTER = Reading("low", "mm"), b"a letter to somebody"
 BROKEN: dict[str, tuple[str, Callable[[], bytes], Reading, str]] = {
     "empty": ("stl", lambda: b"", MM, "empty"),
@@ -264,6 +297,9 @@ BROKEN: dict[str, tuple[str, Callable[[], bytes], Reading, str]] = {
     "both sides": ("dxf", lambda: dxf(BOTH_SIDES), Reading("low", "mm", "x"), "on both"),
     "entities": ("3mf", lambda: three_mf(turned(FLANGE), "inch", head="<!DOCTYPE a>"), Reading("low"), "DOCTYPE"),
     "an unknown unit": ("3mf", lambda: three_mf(turned(FLANGE), "span"), Reading("low"), "'span'"),
+    "a corner that is not there": ("glb", other_corners("named"), MM, "of a corner that it has not"),
+    "corners of one number": ("glb", other_corners("short"), MM, "none that can be read"),
+    "far away": ("glb", other_corners("far"), MM, "within 1e.06 mm of its origin"),
     "a layer of a solid": ("stl", stl(), Reading("low", "mm", layer="0"), "DXF"),
     "not a number": (
         "stl", lambda: bytes(80) + struct.pack("<I12fH", 1, *[math.nan] * 12, 0), MM, "finite|none that can be read"
