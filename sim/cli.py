@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import io
+import logging
 import os
 import sys
 from typing import Annotated, cast
@@ -177,6 +178,9 @@ def main() -> None:
     # This process is the command's own, and numpy is not loaded yet: BLAS then starts no threads, which the small
     # matrices of a setup would only wait for. What is set by the user holds.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    # What libraries say of themselves (a cache of fonts that cannot be written) is no word to a setter.
+    for library in ("matplotlib", "trimesh"):
+        logging.getLogger(library).addHandler(logging.NullHandler())
     raise SystemExit(_status())
 
 

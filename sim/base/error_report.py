@@ -109,9 +109,9 @@ def written_report(error: BaseException, asked: Sequence[str]) -> Path:
     try:
         return _new_file(Path(), name, content)
     except OSError:
-        from platformdirs import user_cache_path
+        from sim.base.user_cache import user_cache
 
-        folder = user_cache_path("chuckscene", appauthor=False).absolute()
+        folder = user_cache()
         folder.mkdir(parents=True, exist_ok=True)
         return _new_file(folder, name, content)
 

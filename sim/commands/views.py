@@ -124,11 +124,12 @@ def open_page(
         server = _server(file, port, tell, reports, quick=quick)
     say(server.address)
     say("Only this computer can reach the page. Save the file to reload it; end with Ctrl-C.")
-    if browser:
-        from sim.views.web.server import show_in_browser
+    from sim.views.web.server import shown_in_browser
 
-        show_in_browser(server.address)
-    with contextlib.suppress(KeyboardInterrupt):
+    with (
+        shown_in_browser(server.address) if browser else contextlib.nullcontext(),
+        contextlib.suppress(KeyboardInterrupt),
+    ):
         server.run()
     if reports.words:  # a page has shown what came of it; the last good figures are not the end
         unsaved = "; changes in the form were not saved" if server.shows and server.unsaved else ""

@@ -11,7 +11,6 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import io
-import os
 import secrets
 import zipfile
 from collections.abc import Mapping
@@ -22,33 +21,25 @@ from pathlib import Path
 import numpy as np
 import scipy
 import shapely
-from platformdirs import user_cache_path
 
 import sim.base.arrays
 import sim.base.beside
 import sim.base.floats
 import sim.base.threads
+import sim.base.user_cache
 from sim.base.arrays import Floats
 from sim.base.beside import held_file, sweep
 from sim.base.files import regular_bytes
 from sim.base.limits import KEPT
+from sim.base.user_cache import user_cache
 
 _KEPT = 128  # files kept, those used last; a contact has one of its part and one of its jaw
 _SUM = "sum"  # entry with the digest of the others
 
 
 def default_cache() -> Path:
-    """Folder of the cache where the system keeps such; on Linux $XDG_CACHE_HOME or ~/.cache by its specification.
-
-    A user without a home has none: what is returned then can neither be read nor written.
-    """
-    own = user_cache_path("chuckscene", appauthor=False)
-    if not own.is_absolute():  # of a relative $XDG_CACHE_HOME, which the specification says to ignore
-        try:
-            own = Path.home() / ".cache" / "chuckscene"
-        except RuntimeError:
-            own = Path(os.devnull, "chuckscene")
-    return own / "contact"
+    """Folder of the cache where the system keeps such."""
+    return user_cache() / "contact"
 
 
 @cache
@@ -75,7 +66,7 @@ def maker() -> str:
 def sources() -> list[Path]:
     """Files whose code decides the arrays: every module of this package, and what it takes from `sim`."""
     own = sorted(Path(__file__).parent.glob("*.py"))
-    base = (sim.base.arrays, sim.base.beside, sim.base.floats, sim.base.threads)
+    base = (sim.base.arrays, sim.base.beside, sim.base.floats, sim.base.threads, sim.base.user_cache)
     return [*own, *(Path(str(module.__file__)) for module in base)]
 
 

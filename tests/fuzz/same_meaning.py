@@ -88,6 +88,8 @@ def renumbered(draw: random.Random, text: str) -> str:
 
     def change(words: list[str], line: str) -> str:
         has = any(word[0] in "Nn" for word in words)
+        if sum(word[0] in "Nn" for word in words) > 1:  # a mistake, which stays one
+            return line
         if has and not named and any(word[0] not in "Nn" for word in words):
             return " ".join(word for word in words if word[0] not in "Nn")
         if not has and draw.random() < 0.5 and words[0][0] not in "Oo":
@@ -106,8 +108,9 @@ def split(draw: random.Random, text: str) -> str:
             return line
         if any(word[0] in "Gg" and float(word[1:]) in (96.0, 97.0) for word in alone):
             alone += [word for word in words if word[0] in "Ss"]
-        rest = [word for word in words if word not in alone]
-        return " ".join(alone) + "\n" + " ".join(rest)
+        names = [word for word in words if word[0] in "Nn"]  # a jump to the block runs all of it
+        rest = [word for word in words if word not in alone and word not in names]
+        return " ".join([*names, *alone]) + "\n" + " ".join(rest)
 
     return _each(text, change)
 

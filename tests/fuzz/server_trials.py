@@ -87,7 +87,8 @@ def _body(draw: random.Random, name: str) -> bytes:
     if name == "state":
         return json.dumps(_state(draw)).encode()
     places = (["title"], ["chuck", "stroke"], ["operations", 0, "cuts", 9], [0], [], ["x"])
-    edit = {"place": draw.choice(places), "value": draw.choice(_WILD), "set": draw.choice(_WILD)}
+    what = draw.choice(("set", "unset", "add", "remove", "x"))
+    edit = {"what": what, "place": draw.choice(places), "value": draw.choice(_WILD)}
     asked = {"base": draw.choice(("", "x", 1)), "revision": draw.choice((0, 1, None)), "edits": [edit]}
     known = server().draft.state()
     if draw.random() < 0.5:

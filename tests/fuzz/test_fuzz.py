@@ -8,7 +8,7 @@ import pytest
 from corpus import TABLE, reading_of, text_of
 from drawn_programs import GENERATORS
 from fuzz import FindingError, bounded, once, run
-from same_meaning import WAYS, meaning
+from same_meaning import WAYS, meaning, renumbered, split
 
 from sim.programs import cycle_moves, flow
 from sim.programs.path import Move
@@ -46,6 +46,13 @@ def test_the_corpus_means_the_same_written_otherwise(way) -> None:  # type: igno
         else:
             assert meaning(read(other, reading)) == expected, (name, other)
     assert changed > 40
+
+
+def test_other_ways_of_writing_leave_a_mistake_and_a_jump_as_they_are() -> None:
+    draw = random.Random(1)  # noqa: S311 - drawn, not guarded
+    assert renumbered(draw, "N7 G4 S3 N9.5") == "N7 G4 S3 N9.5"
+    assert {split(draw, "N10 G97 S400 M3") for _ in range(20)} <= {"N10 G97 S400 M3", "N10 G97 S400\nM3"}
+    assert once("W(A COMMENT).1", reading_of({})) is not None
 
 
 def test_every_generator_draws_what_can_be_told_apart() -> None:

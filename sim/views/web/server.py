@@ -7,17 +7,20 @@ that neither another machine nor a page from elsewhere in the same browser gets 
 
 from __future__ import annotations
 
+import contextlib
+import html
 import json
 import os
 import secrets
 import sys
 import threading
 import webbrowser
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from http import HTTPStatus
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from typing import Any
 
+from sim.base.beside import working_folder
 from sim.base.errors import ChuckSceneError, NotAvailableError
 from sim.base.printable import printable
 from sim.setup.loading import load
@@ -32,6 +35,12 @@ from sim.views.web.making import Maker, Stamp, ThereError, made
 from sim.views.web.mending import Mending
 
 HOST = "127.0.0.1"
+_LEADS = """<!doctype html>
+<html lang="en"><head><meta charset="utf-8"><title>chuckscene</title><meta name="referrer" content="no-referrer">
+<meta http-equiv="refresh" content="0; url={address}"></head>
+<body><p><a href="{address}">The page of the setup</a></p></body></html>
+"""
+WAITING_ROOM = 128  # connections that may come at the same moment
 LARGEST_QUESTION = 10_000  # bytes
 LARGEST_EDIT = 1_000_000  # bytes
 WAITING = 0.1  # s between two looks whether a scenario has been begun
@@ -40,13 +49,23 @@ HEARTBEAT = (
 )
 
 
-def show_in_browser(address: str) -> bool:
-    """Open an address in the user's browser; False where there is no screen to show one on."""
+@contextlib.contextmanager
+def shown_in_browser(address: str) -> Iterator[bool]:
+    """Open an address in the user's browser; False where there is no screen to show one on.
+
+    Whoever works on this computer sees what programs are started with, and the address holds the secret: so the browser
+    is given a file that leads there, in a folder that its owner alone can read, until the end.
+    """
     if sys.platform.startswith("linux") and not (
         os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")
     ):
-        return False
-    return webbrowser.open(address)
+        yield False
+        return
+    with working_folder() as folder:
+        page = folder / "page.html"
+        page.touch(0o600)
+        page.write_text(_LEADS.format(address=html.escape(address)), encoding="utf-8")
+        yield webbrowser.open(page.as_uri())
 
 
 class LiveServer(ThreadingHTTPServer):
@@ -54,6 +73,7 @@ class LiveServer(ThreadingHTTPServer):
 
     daemon_threads = True
     allow_reuse_address = True
+    request_queue_size = WAITING_ROOM
 
     def __init__(
         self,

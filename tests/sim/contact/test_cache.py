@@ -99,7 +99,7 @@ def test_the_folder_follows_the_xdg_specification(monkeypatch, tmp_path):
 def test_other_systems_have_folders_of_their_own(monkeypatch, tmp_path):
     """A folder named as on Linux is hidden from, or unknown to, the users of other systems."""
     folder = tmp_path / "Library" / "Caches" / "chuckscene"
-    monkeypatch.setattr("sim.contact.cache.user_cache_path", lambda *_, **__: folder)
+    monkeypatch.setattr("sim.base.user_cache.user_cache_path", lambda *_, **__: folder)
     assert default_cache() == folder / "contact"
 
 
