@@ -6,22 +6,25 @@ stock as it is then.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from sim.base.arrays import Floats, Geometries, Ints
+from sim.base.arrays import Flags, Floats, Geometries, Ints
 from sim.clearance.astray import strayed
 from sim.clearance.cells import straightened
 from sim.clearance.depth import depth_of_cut
 from sim.clearance.obstacle import Nearest, against_bodies, is_touch
 from sim.clearance.removal import BLOCK, removal_of
-from sim.clearance.result import Body, ClearanceResult
+from sim.clearance.result import Body, ClearanceResult, Touch
 from sim.clearance.shapes import EMPTY, areal, depth_inside, region
 from sim.clearance.stock import against_stock
+from sim.clearance.stretches import put_together, stretches
 from sim.clearance.sweep import ToolSweep, along_path, swept
 from sim.clearance.tool import Tool
 from sim.clearance.touch import TOUCH, Overlap, thick, touches
@@ -92,10 +95,61 @@ def clearance_of_sweep(
     """Check a tool that is already laid along its path; see `clearance_of`."""
     if not 0.0 <= required_clearance < np.inf:
         raise ValueError(f"required clearance must be 0 mm or more, found {required_clearance:g} mm")
-    moves, tool, path, count = sweep.moves, sweep.tool, sweep.path, len(sweep.path.move)
-    feeding = np.flatnonzero(path.feeds)
     stock = straightened(stock)
     bodies = [replace(body, image=shapely.simplify(body.image, _STRAIGHT)) for body in bodies]
+    found = []
+    for stretch in stretches(sweep):
+        found.append(_stretch(stretch, bodies, stock, wanted, stock_name, depth_limit))
+        stock = found[-1].left
+    gouge: BaseGeometry = EMPTY
+    leftover: BaseGeometry = EMPTY
+    if wanted is not None:
+        gouge = _without_slivers(shapely.difference(wanted, stock))
+        leftover = _without_slivers(shapely.difference(stock, wanted))
+    starts = np.cumsum([0, *(len(one.clearance) for one in found[:-1])]).tolist()
+    return ClearanceResult(
+        clearance=np.concatenate([one.clearance for one in found]),
+        part=tuple(itertools.chain.from_iterable(one.part for one in found)),
+        body=tuple(itertools.chain.from_iterable(one.body for one in found)),
+        approach=np.concatenate([one.approach for one in found]),
+        astray=np.concatenate([one.astray for one in found]),
+        removed=np.concatenate([one.removed for one in found]),
+        depth_of_cut=np.concatenate([one.depth_of_cut for one in found]),
+        touches=put_together([one.touches for one in found], starts),
+        stock_left=stock,
+        gouge=gouge,
+        leftover=leftover,
+        gouge_depth=0.0 if wanted is None else depth_inside(gouge, wanted),
+        leftover_depth=depth_inside(leftover, stock) if wanted is None else _reach(leftover, wanted),
+        required=required_clearance,
+    )
+
+
+class _Stretch(NamedTuple):
+    """What some moves of a path do, as in `ClearanceResult`, and the stock that they leave."""
+
+    clearance: Floats
+    part: tuple[str, ...]
+    body: tuple[str, ...]
+    approach: Floats
+    astray: Flags
+    removed: Floats
+    depth_of_cut: Floats
+    touches: tuple[Touch, ...]
+    left: BaseGeometry
+
+
+def _stretch(
+    sweep: ToolSweep,
+    bodies: Sequence[Body],
+    stock: BaseGeometry,
+    wanted: BaseGeometry | None,
+    stock_name: str,
+    depth_limit: float | None,
+) -> _Stretch:
+    """Judge one stretch of a path on the stock that it finds."""
+    moves, tool, path, count = sweep.moves, sweep.tool, sweep.path, len(sweep.path.move)
+    feeding = np.flatnonzero(path.feeds)
     taken = removal_of(
         len(feeding), lambda some: (_cuts(sweep, feeding[some]), _covers(sweep, feeding[some])), stock
     )
@@ -112,19 +166,15 @@ def clearance_of_sweep(
             Overlap("depth of cut", int(k), cutting, stock_name, removed[k], float(depth[k]))
             for k in np.flatnonzero(depth > depth_limit + TOUCH)
         ]
-    gouge: BaseGeometry = EMPTY
-    leftover: BaseGeometry = EMPTY
     if wanted is not None:
         overlaps += _gouges(sweep, wanted, stock_name)
-        gouge = _without_slivers(shapely.difference(wanted, taken.left))
-        leftover = _without_slivers(shapely.difference(taken.left, wanted))
     met, beside = touches(overlaps, sweep, moves), np.zeros(len(moves), dtype=bool)
     if path.astray.any():
         off = strayed(sweep, bodies, taken, removed, stock_name, overlaps)
         beside[path.move[off.told(nearest, approach)]] = True
         met = tuple(sorted((*met, *off.touches), key=lambda touch: touch.move))
     least, part, body = _by_move(sweep, nearest, [*(one.name for one in bodies), stock_name], len(moves))
-    return ClearanceResult(
+    return _Stretch(
         clearance=least,
         part=part,
         body=body,
@@ -133,12 +183,7 @@ def clearance_of_sweep(
         removed=np.bincount(path.move, shapely.area(removed), len(moves)).astype(np.float64),
         depth_of_cut=-_least(-depth, path.move, len(moves), start=0.0),
         touches=met,
-        stock_left=taken.left,
-        gouge=gouge,
-        leftover=leftover,
-        gouge_depth=0.0 if wanted is None else depth_inside(gouge, wanted),
-        leftover_depth=depth_inside(leftover, taken.left) if wanted is None else _reach(leftover, wanted),
-        required=required_clearance,
+        left=taken.left,
     )
 
 

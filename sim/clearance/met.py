@@ -59,17 +59,20 @@ def measured(group: Sequence[Met], sweep: ToolSweep) -> Measured:
     found = {
         k: _one(group[k], sweep) for k in np.linspace(0, len(group) - 1, _SEEDS).astype(np.int64).tolist()
     }
-    pieces = np.array([met.piece for met in group])
+    # What a step takes itself is no smaller part of what an earlier one finds: only the stock shrinks along the path.
+    alike = [(met.piece, 0 if isinstance(met.solid, StockThen) else id(met.solid)) for met in group]
     steps = np.array([met.step for met in group])
-    for piece in np.unique(pieces):
-        _measure_what_matters(group, sweep, np.flatnonzero(pieces == piece), steps, found)
+    _, of = np.unique(np.array(alike), axis=0, return_inverse=True)
+    order = np.argsort(of, kind="stable")
+    for rows in np.split(order, np.cumsum(np.bincount(of))[:-1]):
+        _measure_what_matters(group, sweep, rows, steps, found)
     return _worst([found[k] for k in sorted(found)])
 
 
 def _measure_what_matters(
     group: Sequence[Met], sweep: ToolSweep, rows: Ints, steps: Ints, found: dict[int, Measured]
 ) -> None:
-    """Measure those overlaps of one piece that may be deeper than all so far."""
+    """Measure those overlaps of one piece and one solid that may be deeper than all so far."""
     at = steps[rows]
     starts, ends = sweep.path.starts[at], sweep.path.ends[at]
     bound = np.full(len(rows), np.inf)

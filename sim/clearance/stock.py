@@ -14,6 +14,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Flags, Floats, Geometries, Ints
+from sim.clearance.met import DEPTH
 from sim.clearance.obstacle import Nearest, is_touch, outline_segments
 from sim.clearance.removal import Removal
 from sim.clearance.shadow import exposed, sector, shadowed
@@ -212,9 +213,12 @@ def _overlaps(sweep: ToolSweep, span: _Span, safe: list[Flags], name: str) -> li
         judged = sweep.open(index, span.rows if part.kind != "insert" else span.rows[~feeds[span.rows]])
         met = _touches(sweep, index, judged, span, trees)
         if part.kind != "insert" and feeds[span.rows].any():
-            # Where it touches at every step, only the first may begin in what the step itself takes.
+            # Where it touches at every step, only the first may begin in what the step itself takes; and no disc in
+            # that is wider than the step is long, so that short ones reach no deeper in it than the tolerance.
             known = np.unique([step for step, _ in met]).astype(np.int64)
-            known = known[1:] if len(known) > _OFTEN else known[:0]
+            along = sweep.path.ends[known] - sweep.path.starts[known]
+            short = np.hypot(along[:, 0], along[:, 1]) <= 2.0 * DEPTH
+            known = known[1:][short[1:]] if len(known) > _OFTEN else known[:0]
             met += _meets_own_cut(sweep, index, span, safe[index], known)
         for step, solid in met:
             kind = contact_kind(part.kind, feeds=bool(feeds[step]))

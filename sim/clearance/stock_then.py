@@ -17,6 +17,8 @@ from sim.base.arrays import Floats, Geometries
 from sim.clearance.shapes import EMPTY, region
 from sim.clearance.union import united
 
+CRACK = 1e-5  # mm to each side of a crack; an overlay rounds far less
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class StockThen:
@@ -41,7 +43,9 @@ class StockThen:
         if not some:
             return EMPTY
         return (
-            some[0] if len(some) == 1 else region(united(np.array([*some, None], dtype=object)[None, :-1])[0])
+            some[0]
+            if len(some) == 1
+            else _closed(united(np.array([*some, None], dtype=object)[None, :-1])[0])
         )
 
     def bounds(self) -> Floats:
@@ -62,6 +66,12 @@ def with_surface(solid: BaseGeometry | StockThen, box: Floats) -> tuple[BaseGeom
     found, whole = solid.within(box), solid.bounds()
     edge: BaseGeometry = shapely.clip_by_rect(shapely.boundary(found), *box.tolist())
     return found, edge, bool((box[:2] < whole[:2]).all() and (box[2:] > whole[2:]).all())
+
+
+def _closed(shape: BaseGeometry) -> BaseGeometry:
+    """Return a shape without the cracks along which it was cut apart: their sides would count as its surface."""
+    wider = shapely.buffer(shape, CRACK, join_style="mitre")
+    return region(shapely.buffer(wider, -CRACK, join_style="mitre"))
 
 
 def _meeting(shapes: Geometries, box: ArrayLike) -> Geometries:

@@ -15,7 +15,9 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.clearance import met
 from sim.clearance.check import clearance_of
+from sim.clearance.removal import removal
 from sim.clearance.result import ClearanceResult
+from sim.clearance.stock_then import StockThen
 from sim.clearance.tool import Tool, pieces
 from sim.programs.path import Move
 
@@ -87,3 +89,14 @@ def test_many_are_measured_as_deep_as_each(monkeypatch: pytest.MonkeyPatch) -> N
     some = of_plate(clearance_of(moves, tool_with(PLATES["ahead"]), [], STOCK, None, 0.0))
     assert some[:2] == each[:2]
     assert each[2] - met.DEPTH <= some[2] <= each[2] + 1e-9
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_metal_that_was_cut_apart_has_no_surface_within(seed: int) -> None:
+    """What many cuts take and what they leave join to the whole stock: its surface is as long as before any cut."""
+    rng = np.random.default_rng(seed)
+    corners = rng.uniform((42.0, 5.0), (80.0, 45.0), (120, 1, 2)) + rng.uniform(-6.0, 6.0, (120, 5, 2))
+    taken = removal(np.asarray(shapely.convex_hull(shapely.multipoints(corners)), dtype=object), STOCK)
+    whole = StockThen(np.array([taken.left]), taken.removed).within((0.0, 0.0, 100.0, 100.0))
+    assert whole.symmetric_difference(STOCK).area < 1e-3
+    assert whole.boundary.length == pytest.approx(STOCK.boundary.length, abs=1e-3)
