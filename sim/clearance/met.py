@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from sim.base.arrays import Floats, Ints
+from sim.base.arrays import Flags, Floats, Ints
 from sim.clearance.shapes import depth_below, region
 from sim.clearance.stock_then import StockThen, with_surface
 from sim.clearance.sweep import ToolSweep
@@ -59,24 +59,39 @@ def measured(group: Sequence[Met], sweep: ToolSweep) -> Measured:
     found = {
         k: _one(group[k], sweep) for k in np.linspace(0, len(group) - 1, _SEEDS).astype(np.int64).tolist()
     }
-    # What a step takes itself is no smaller part of what an earlier one finds: only the stock shrinks along the path.
-    alike = [(met.piece, 0 if isinstance(met.solid, StockThen) else id(met.solid)) for met in group]
     steps = np.array([met.step for met in group])
-    _, of = np.unique(np.array(alike), axis=0, return_inverse=True)
-    order = np.argsort(of, kind="stable")
-    for rows in np.split(order, np.cumsum(np.bincount(of))[:-1]):
-        _measure_what_matters(group, sweep, rows, steps, found)
+    own = _own_cuts(group)
+    pieces = np.array([met.piece for met in group])
+    deepest = max(one.depth for one in found.values())
+    for piece in np.unique(pieces):
+        rows = np.flatnonzero((pieces == piece) & ~own)
+        deepest = _measure_what_matters(group, sweep, rows, steps, found, deepest)
+    # In what a step takes itself no disc is wider than the step is long.
+    along = sweep.path.ends[steps] - sweep.path.starts[steps]
+    for row in np.flatnonzero(own & (0.5 * np.hypot(along[:, 0], along[:, 1]) > deepest + DEPTH)).tolist():
+        found.setdefault(row, _one(group[row], sweep))
     return _worst([found[k] for k in sorted(found)])
 
 
+def _own_cuts(group: Sequence[Met]) -> Flags:
+    """Tell which solids are what their step itself takes: an earlier step says nothing of them."""
+    plain = np.array([not isinstance(met.solid, StockThen) for met in group])
+    one_solid = plain.all() and len({id(met.solid) for met in group}) == 1
+    return plain & (not one_solid)
+
+
 def _measure_what_matters(
-    group: Sequence[Met], sweep: ToolSweep, rows: Ints, steps: Ints, found: dict[int, Measured]
-) -> None:
-    """Measure those overlaps of one piece and one solid that may be deeper than all so far."""
+    group: Sequence[Met],
+    sweep: ToolSweep,
+    rows: Ints,
+    steps: Ints,
+    found: dict[int, Measured],
+    deepest: float,
+) -> float:
+    """Measure those overlaps of one piece that may be deeper than all so far; return the greatest depth."""
     at = steps[rows]
     starts, ends = sweep.path.starts[at], sweep.path.ends[at]
     bound = np.full(len(rows), np.inf)
-    deepest = max(one.depth for one in found.values())
     first, around = 0, None
     while first < len(rows):
         open_ones = np.flatnonzero(bound[first : first + _AHEAD] > deepest + DEPTH)
@@ -101,6 +116,7 @@ def _measure_what_matters(
         )
         bound[ahead] = np.minimum(bound[ahead], known + away)
         first += 1
+    return deepest
 
 
 def _from_line(points: Floats, start: Floats, end: Floats) -> Floats:
