@@ -20,7 +20,7 @@ from sim.views.web.document import EDITING, SCRIPTS, asset
 
 HERE = Path(__file__).parent / "javascript"
 ASSETS = Path("sim/views/web/assets")
-STARTS = ("live.js", "written.js", "begin.js")
+STARTS = ("live.js", "written.js", "begin.js", "mending.js")
 ALL = (*SCRIPTS, *EDITING, *STARTS)
 # Held to a type of every argument; in the rest, which has a document behind it, an argument may be anything.
 TYPED = ("linear.js", "camera.js", "units.js", "picking.js", "outline.js")
