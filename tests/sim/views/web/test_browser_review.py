@@ -128,6 +128,24 @@ def test_on_paper_the_scene_gives_way_to_pictures(tab: Any) -> None:
     assert dark == "rgb(0, 0, 0)"
 
 
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_on_paper_the_summary_has_two_pages_at_most_and_every_page_its_number(
+    tab: Any, paper: str, judged: Assessment
+) -> None:
+    pdfium = pytest.importorskip("pypdfium2")
+    book = pdfium.PdfDocument(tab.page.pdf(format=paper))
+    pages = [" ".join(page.get_textpage().get_text_range().split()) for page in book]
+    assert judged.verdicts[0].name in pages[0]
+    assert CAUTIONS[0] in pages[0]
+    after = next(k for k, words in enumerate(pages) if "what passes by stage" in words)
+    assert after <= 2
+    for number, words in enumerate(pages, start=1):
+        assert f"page {number} of {len(pages)}" in words
+    assert all(
+        verdict.basis.split(";")[0][:20] in " ".join(pages) for verdict in judged.verdicts
+    )  # folds are open
+
+
 def test_without_webgl_figures_still_follow(chromium: str, file: Path) -> None:
     # The suite's own browser draws; this one is forbidden to. Two playwrights cannot run in one thread.
     import threading
