@@ -30,10 +30,11 @@ from sim.commands.shared import File, Quick, leave
 from sim.commands.shared import assessed as _assessed
 from sim.commands.shared import progress as _progress
 from sim.commands.sheet import sheet
+from sim.commands.stopping import STOPPED, asked_to_stop, stopped_soon, words_when_stopped
 from sim.commands.streams import careful_streams, say, say_object
 from sim.commands.uncertainty import uncertainty
 
-WRONG, INTERNAL, STOPPED = 2, 3, 130  # exit statuses besides 0 and 1
+WRONG, INTERNAL = 2, 3  # exit statuses besides 0 and 1; of Ctrl-C STOPPED
 UsageError = cast("type[Exception]", typer.BadParameter.__bases__[0])  # typer gives it no name of its own
 
 app = typer.Typer(
@@ -181,7 +182,8 @@ def main() -> None:
     # What libraries say of themselves (a cache of fonts that cannot be written) is no word to a setter.
     for library in ("matplotlib", "trimesh"):
         logging.getLogger(library).addHandler(logging.NullHandler())
-    raise SystemExit(_status())
+    with stopped_soon():
+        raise SystemExit(_status())
 
 
 def _status() -> int:
@@ -218,15 +220,19 @@ def _run() -> int:
         return _internal(error.__context__ or error)
     except Exception as error:
         return _internal(error)
+    if status == STOPPED:  # the library under typer has heard of it first, and says nothing
+        return _stopped()
     return status if isinstance(status, int) else 0
 
 
 def _stopped() -> int:
-    _complain("stopped")
+    _complain(words_when_stopped())
     return STOPPED
 
 
 def _internal(error: BaseException) -> int:
+    if asked_to_stop():
+        return _stopped()
     if os.environ.get(DEBUG):
         import traceback
 

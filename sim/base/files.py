@@ -139,6 +139,12 @@ def require_plain(words: str, kind: FileKind) -> None:
     )
 
 
+def unseen(words: str) -> str:
+    """Return what is wrong with a value that is text, as a clause; empty if all that is in it is seen."""
+    match = _UNSEEN.search(words)
+    return "" if match is None else f"must hold no {_named(match[0])}, found U+{ord(match[0]):04X}"
+
+
 def _named(character: str) -> str:
     if character == "\0":
         return "null character (is it binary data?)"

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sim.base.printable import json_printable
 from sim.commands.drawing import NOT_RELEASED
 from sim.commands.shared import File, Quick, assessed, leave, progress
 from sim.commands.streams import say
@@ -93,4 +94,4 @@ def files_of(judged: Assessment, day: date) -> tuple[list[HandedFile], list[Left
 
 
 def _json(content: object) -> bytes:
-    return (json.dumps(content, indent=2, ensure_ascii=False) + "\n").encode()
+    return (json_printable(json.dumps(content, indent=2, ensure_ascii=False)) + "\n").encode()

@@ -12,6 +12,7 @@ import typer
 
 from sim.base.errors import ChuckSceneError, OutputError, ScenarioError, after
 from sim.base.files import require_place, write_whole
+from sim.base.printable import json_printable
 from sim.commands.drawing import NOT_RELEASED
 from sim.commands.program import System
 from sim.commands.shared import Quick, assessed, progress
@@ -141,7 +142,7 @@ def _figures(judged: Assessment, name: str) -> HandedFile:
     from sim.exports.handed import HandedFile
     from sim.report.assessment import as_object
 
-    text = json.dumps(as_object(judged), indent=2, ensure_ascii=False) + "\n"
+    text = json_printable(json.dumps(as_object(judged), indent=2, ensure_ascii=False)) + "\n"
     return HandedFile(f"figures/{name}.json", text.encode(), "every figure, as check --json", "in the keys")
 
 

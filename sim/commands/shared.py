@@ -4,19 +4,24 @@ from __future__ import annotations
 
 import gc
 import sys
+import threading
+import time
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 
-from sim.base.errors import ChuckSceneError, after
+from sim.base.errors import ChuckSceneError, OutputError, after
 from sim.base.printable import printable
+from sim.commands.streams import say
 
 if TYPE_CHECKING:
     from sim.assessment.results import Assessment
 
+FIRST, EACH = 10.0, 5.0  # s of the processor before a line says what is going on, and between two lines
+LOOK = 0.5  # s
 Quick = Annotated[
     bool,
     typer.Option(
@@ -31,9 +36,10 @@ File = Annotated[Path, typer.Argument(help="scenario file (TOML)", show_default=
 
 @contextmanager
 def progress() -> Iterator[Callable[[str], None]]:
-    """Show the running stage on a terminal; say nothing where the output is piped."""
+    """Show the running stage on a terminal; where the output is piped, a line each few seconds of work."""
     if not sys.stderr.isatty():
-        yield lambda _: None
+        with told_in_lines() as tell:
+            yield tell
         return
     from rich.console import Console
     from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
@@ -47,6 +53,38 @@ def progress() -> Iterator[Callable[[str], None]]:
     ) as bar:
         task = bar.add_task("reading", total=None)
         yield lambda stage: bar.update(task, description=printable(stage))
+
+
+@contextmanager
+def told_in_lines(first: float = FIRST, each: float = EACH) -> Iterator[Callable[[str], None]]:
+    """Say in a line of standard error what is going on, once a command has worked for some seconds and ever again.
+
+    Seconds of the processor count: a command that waits for others, or for a busy computer, is not slow.
+
+    Parameters
+    ----------
+    first, each : float
+        s of the processor before the first line, and between two of them.
+    """
+    stage, ended = ["reading"], threading.Event()
+    begin = time.process_time()
+
+    def watch() -> None:
+        due = first
+        while not ended.wait(LOOK):
+            spent = time.process_time() - begin
+            if spent >= due:
+                due = spent + each
+                with suppress(OSError, ValueError, OutputError):
+                    say(f"still at work, {spent:.0f} s: {stage[0]}", err=True)
+
+    watching = threading.Thread(target=watch, daemon=True)
+    watching.start()
+    try:
+        yield lambda now: stage.__setitem__(0, now)
+    finally:
+        ended.set()
+        watching.join()
 
 
 @contextmanager

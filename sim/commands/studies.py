@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from importlib.util import find_spec
@@ -15,6 +16,7 @@ import typer
 from sim.base.errors import NotAvailableError, ScenarioError
 from sim.base.files import require_place, write_whole
 from sim.commands.shared import AsJson
+from sim.commands.stopping import say_when_stopped
 from sim.commands.streams import say, say_object
 
 if TYPE_CHECKING:
@@ -25,6 +27,8 @@ if TYPE_CHECKING:
     from sim.studies.summary import Summary
     from sim.studies.workers import Workers
 
+GOES_ON = "stopped; the same command goes on where it ended"
+STEP = 5.0  # s between two lines that say how far a study is
 Tell = Callable[[int, int, int], None]  # variants newly finished, solutions found, solutions asked for
 
 
@@ -59,16 +63,13 @@ def study(
     from sim.studies.preparing import cases_of
     from sim.studies.workers import workers
 
+    say_when_stopped(GOES_ON)
     wanted = read_study(file)
     cases = cases_of(wanted)
     place = out or Path("out") / file.stem
     require_place(place, folder=True)
-    try:
-        with workers(processes or cores(), cluster) as ready:
-            found, judged_cases = _judged(wanted, cases, place, ready, quiet=as_json)
-    except KeyboardInterrupt:
-        say("stopped; the same command goes on where it ended", err=True)
-        raise typer.Exit(130) from None
+    with workers(processes or cores(), cluster) as ready:
+        found, judged_cases = _judged(wanted, cases, place, ready, quiet=as_json)
     from sim.report.studies import summary_object
     from sim.studies.confirming import confirmed
     from sim.terminal.studies import show_summary
@@ -131,10 +132,29 @@ def _finished(
 
 
 @contextmanager
+def _lines(total: int) -> Iterator[Tell]:
+    """Say how far the variants are in a line of standard error, no more than one each few seconds."""
+    from sim.commands.streams import say
+
+    done, last = 0, time.monotonic()
+
+    def tell(count: int, solved: int, asked: int) -> None:
+        nonlocal done, last
+        done += count
+        if time.monotonic() - last >= STEP:
+            last = time.monotonic()
+            more = f", contact solutions {solved} of {asked}" if solved < asked else ""
+            say(f"variants {done} of {total} ({done / max(total, 1):.0%}){more}", err=True)
+
+    yield tell
+
+
+@contextmanager
 def _bar(total: int) -> Iterator[Tell]:
-    """Show how far the variants are on a terminal; say nothing where the output is piped."""
+    """Show how far the variants are on a terminal; where the output is piped, a line each few seconds."""
     if not sys.stderr.isatty():
-        yield lambda _count, _solved, _asked: None
+        with _lines(total) as tell:
+            yield tell
         return
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn

@@ -13,6 +13,7 @@ import typer
 from sim.base.errors import ScenarioError
 from sim.base.files import require_place
 from sim.commands.shared import File, Quick, assessed, leave, progress
+from sim.commands.stopping import handled
 from sim.commands.streams import say
 
 if TYPE_CHECKING:
@@ -131,6 +132,7 @@ def open_page(
         contextlib.suppress(KeyboardInterrupt),
     ):
         server.run()
+    handled()  # what the page has to say at its end is said
     if reports.words:  # a page has shown what came of it; the last good figures are not the end
         unsaved = "; changes in the form were not saved" if server.shows and server.unsaved else ""
         say(f"internal error: a mistake of chuckscene itself; {reports.words[0]}{unsaved}", err=True)

@@ -8,9 +8,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from sim.assessment.results import Assessment
+from sim.base.printable import printable
 from sim.report.assessment import finite, not_judged_object, verdict_object
 
-_OBEYED = "=+-@\t\r"  # characters with which a spreadsheet begins a formula
+# With these a spreadsheet begins a formula, some with the wide letters too; texts come without blanks around them.
+_OBEYED = "=+-@\uff1d\uff0b\uff0d\uff20"
 
 
 def verdicts_csv(assessment: Assessment) -> bytes:
@@ -66,5 +68,6 @@ def table(rows: Sequence[Mapping[str, Any]]) -> bytes:
 
 def _cell(value: Any) -> Any:
     if isinstance(value, str):
-        return f"'{value}" if value[:1] and value[0] in _OBEYED else value
+        value = printable(value)
+        return f"'{value}" if value.lstrip()[:1] and value.lstrip()[0] in _OBEYED else value
     return "" if value is None else value

@@ -10,6 +10,7 @@ from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
 from sim.assessment.results import CAUTIONS
+from sim.base.printable import json_printable
 
 MANIFEST = "manifest.json"
 NOT_RELEASED = "Not released: a competent person does that, with the part and the machine in sight."
@@ -83,7 +84,7 @@ def manifest(
         "left_out": [{"file": one.name, "why": one.why} for one in left_out],
         "cautions": [NOT_RELEASED, *CAUTIONS],
     }
-    return (json.dumps(found, indent=2, ensure_ascii=False) + "\n").encode()
+    return (json_printable(json.dumps(found, indent=2, ensure_ascii=False)) + "\n").encode()
 
 
 def digest(content: bytes) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from itertools import combinations
 from pathlib import Path
@@ -12,7 +12,7 @@ from typing import Any, Self, TypeVar
 from pydantic import ConfigDict, Field, PrivateAttr, ValidationError, field_validator, model_validator
 
 from sim.base.errors import ScenarioError, in_field
-from sim.base.files import file_content, text_of
+from sim.base.files import file_content, text_of, unseen
 from sim.base.limits import INCLUDED, LETTERS, MATERIALS, OPERATIONS, POCKETS, SCENARIO, VIEWS
 from sim.base.tables import Material, material
 from sim.scenario.boring import Boring
@@ -30,7 +30,7 @@ from sim.scenario.included import (
     with_included,
 )
 from sim.scenario.lines import Place, line_of, lines_of
-from sim.scenario.mistakes import A_SCENARIO, mistakes, sentence
+from sim.scenario.mistakes import A_SCENARIO, field_name, mistakes, sentence
 from sim.scenario.operation import Operation, Pocket
 from sim.scenario.own_material import OwnMaterial
 from sim.scenario.part_model import part_shape
@@ -444,9 +444,27 @@ def tables_of(path: Path, what: str = "a scenario") -> dict[str, Any]:
     except ValueError as error:
         raise ScenarioError(f"{path}: {error}") from None
     try:
-        return tomllib.loads(text)
+        tables = tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
         raise ScenarioError(f"{path}: is not valid TOML ({error})") from None
+    # By an escape of TOML a text can hold what the file itself may not.
+    for place, words in _texts(tables, ()):
+        if why := unseen(words):
+            raise ScenarioError(f"{path}: {field_name(place)} {why}")
+    return tables
+
+
+def _texts(value: Any, at: Place) -> Iterator[tuple[Place, str]]:
+    """Yield every text in tables with its place, and every key with that of its table."""
+    if isinstance(value, str):
+        yield at, value
+    elif isinstance(value, dict):
+        for key, one in value.items():
+            yield (*at, "a key") if unseen(key) else (*at, key), key
+            yield from _texts(one, (*at, key))
+    elif isinstance(value, list):
+        for number, one in enumerate(value):
+            yield from _texts(one, (*at, number))
 
 
 def _data(path: Path, what: str) -> bytes:

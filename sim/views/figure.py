@@ -36,6 +36,7 @@ _IN_PAGE = {
     NEED: "var(--need)",
 }
 _FAMILY = re.compile(r"font(-family)?:([^;\"]*?)'DejaVu Sans'[^;\"]*")
+_WIDEST = 90  # letters of a line
 _POWER = re.compile(r"\$\\mathdefault\{(?:[-\u2212\d.^{} ]|\\times)*\}\$")  # a number at a logarithmic axis
 _NUMBERED = re.compile(r' id="[A-Za-z0-9.]*_\d+"')
 
@@ -74,6 +75,20 @@ def dress(axes: Axes, title: str = "", across: str = "", up: str = "") -> None:
         axes.set_title(title, fontsize=TITLE, color=INK, loc="left", pad=10.0)
 
 
+def named(words: str, width: int = 28, most: int = 2) -> str:
+    """Return a name out of a file as a figure has room for it: lines of so many letters, no more lines than that.
+
+    Parameters
+    ----------
+    words : str
+    width, most : int
+        Letters of a line, and lines; no unit.
+    """
+    lines = textwrap.wrap(printable(words), width, max_lines=most, placeholder=" ...") or [""]
+    # A label that begins so would be left out of a legend.
+    return "\n".join([f" {lines[0]}" if lines[0].startswith("_") else lines[0], *lines[1:]])
+
+
 def _as_written(figure: Figure) -> None:
     """Let text be drawn as it stands: a '$' in a name is no formula (and half a formula would be an error)."""
     for axes in figure.axes:
@@ -83,7 +98,16 @@ def _as_written(figure: Figure) -> None:
         words = text.get_text()
         if not _POWER.fullmatch(words):
             text.set_parse_math(False)
-            text.set_text(printable(words, "\n"))
+            text.set_text("\n".join(map(_within, printable(words, "\n").split("\n"))))
+
+
+def _within(line: str) -> str:
+    """Return a line, broken where names in it make it longer than a figure is wide: no room would be left to draw."""
+    return (
+        line
+        if len(line) <= _WIDEST
+        else "\n".join(textwrap.wrap(line, _WIDEST, max_lines=3, placeholder=" ..."))
+    )
 
 
 @contextmanager

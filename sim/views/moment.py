@@ -24,7 +24,7 @@ from sim.setup import pose
 from sim.setup.pose import Solid
 from sim.views.camera import Camera, fitted
 from sim.views.colours import INK, NEED, PATH, body_colour
-from sim.views.figure import BODY, WHOLE, in_diameters, new_figure, plain_axes
+from sim.views.figure import BODY, WHOLE, in_diameters, named, new_figure, plain_axes
 from sim.views.render import Layer, Picture, Staged, render
 from sim.views.scene import SIZE, Size, layers
 from sim.views.section import draw_mark, draw_path, draw_tool, fill, legend_names
@@ -63,9 +63,11 @@ def moment_section(path: PathFigures) -> Figure | None:
         Patch(fc=body_colour(name), ec=INK, lw=0.6, label=name) for name in legend_names(seen)
     ]
     handles += [
-        Patch(fc=stock, ec=INK, lw=0.6, label=f"{path.stock_name} then"),
+        Patch(fc=stock, ec=INK, lw=0.6, label=named(f"{path.stock_name} then")),
         Patch(fc=stock, ec=INK, lw=0.6, ls="--", alpha=0.4, label="turned away by then"),
-        Patch(fc=body_colour("tool"), ec=INK, lw=0.6, alpha=0.75, label=found.tool.name.partition(",")[0]),
+        Patch(
+            fc=body_colour("tool"), ec=INK, lw=0.6, alpha=0.75, label=named(found.tool.name.partition(",")[0])
+        ),
         Patch(fc=body_colour("insert"), ec=INK, lw=0.6, label="insert"),
         Line2D([], [], color=PATH, lw=1.6, label="feed"),
         Line2D([], [], color=PATH, lw=0.9, ls=(0, (4, 3)), label="rapid"),

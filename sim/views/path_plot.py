@@ -14,7 +14,7 @@ from sim.assessment.figures.path import PathFigures
 from sim.assessment.verdicts.path import place
 from sim.clearance.limits import distance_along
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH
-from sim.views.figure import BODY, WHOLE, dress, new_figure
+from sim.views.figure import BODY, WHOLE, dress, named, new_figure
 
 SHOWN = 12.0  # mm; farther is not drawn to scale
 HOLDS = 10.0  # grip over that needed; more is not drawn to scale
@@ -67,9 +67,10 @@ def _clearance(axes: Axes, path: PathFigures, starts: np.ndarray, ends: np.ndarr
     if np.isfinite(approach).any():
         axes.plot(*_steps(approach, starts, ends), color=PATH, lw=1.2, ls=(0, (2, 2)), label="insert, mm")
     axes.axhline(result.required, color=NEED, lw=1.6)
+    at_rapid = named(f"insert to {path.stock_name}, at rapid", 60, 1)
     handles = [
         Line2D([], [], color=PATH, lw=1.8, label="to what must not be touched"),
-        Line2D([], [], color=PATH, lw=1.2, ls=(0, (2, 2)), label=f"insert to {path.stock_name}, at rapid"),
+        Line2D([], [], color=PATH, lw=1.2, ls=(0, (2, 2)), label=at_rapid),
         Line2D([], [], color=NEED, lw=1.6, label=f"required, {result.required:g} mm"),
         Line2D([], [], color=FAINT, lw=8.0, alpha=0.25, label="rapid moves"),
     ]

@@ -18,7 +18,7 @@ from sim.contact import band_means
 from sim.mechanics.spin import centrifugal_force
 from sim.scenario import Scenario
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH, body_colour
-from sim.views.figure import BODY, HALF, WHOLE, dress, new_figure, plain_axes
+from sim.views.figure import BODY, HALF, WHOLE, dress, named, new_figure, plain_axes
 from sim.views.pressure_scale import colour_map, norm, top_of
 from sim.views.scene import smooth_pressure
 
@@ -118,7 +118,7 @@ def travel_band(assessment: Assessment) -> Figure:
         _bar(axes, rows - 1.5 - number, band.first, band.last, words, stroke)
     axes.set_yticks(
         [rows - 0.5 - k for k in range(rows)],
-        ["bored at", *(f"{f.operation.name}: grips at" for f in operations)],
+        ["bored at", *(named(f"{f.operation.name}: grips at") for f in operations)],
     )
     axes.tick_params(axis="y", length=0)
     axes.spines["left"].set_visible(False)

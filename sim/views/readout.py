@@ -70,7 +70,7 @@ def _curve(line: Any) -> dict[str, Any] | None:
         return None  # a line that is no function of what runs across has no value at a pointer
     chosen = np.unique(np.linspace(0, len(xs) - 1, min(len(xs), MOST_POINTS)).round().astype(int))
     return {
-        "name": str(line.get_label()),
+        "name": " ".join(str(line.get_label()).split()),
         "xs": [round(float(v), 4) for v in xs[chosen]],
         "ys": [round(float(v), 4) if math.isfinite(v) else None for v in ys[chosen]],
     }

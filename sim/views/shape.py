@@ -15,9 +15,10 @@ from sim.base.arrays import Floats
 from sim.contact.face import JAW_ANGLES_RAD
 from sim.contact.shape import without_position
 from sim.views.colours import FAINT, INK, NEED, PATH, body_colour
-from sim.views.figure import BODY, HALF, dress, new_figure
+from sim.views.figure import BODY, HALF, dress, named, new_figure
 
 _CIRCLES = {"bore": 2.0, "outside": 4.0}  # radii at which the round circles are drawn
+_BESIDE = 16  # letters of a name in a legend, up to which three stand in a row
 _LARGEST = 0.8  # at which the largest deviation is drawn
 _RIM = 5.2
 _MOST = 20.0  # largest holding factor drawn
@@ -89,15 +90,17 @@ def over_turn(figures: OperationFigures, required: float) -> Figure:
     dress(panels[-1], "", "spindle angle, deg (0: jaw 1 at the tool)", "holding factor")
     for number, held in enumerate(figures.holdings):
         factors = np.minimum(held.turn.factors, _MOST)
-        _round(panels[-1], held.turn.angles, factors, number, figures.demands[number].name)
+        _round(panels[-1], held.turn.angles, factors, number, named(figures.demands[number].name, 60, 1))
     panels[-1].axhline(required, color=NEED, lw=1.2, ls=(0, (1, 2)), label=f"required, {required:g}")
     for axes in panels:
         axes.set_xlim(0.0, 360.0)
         axes.set_xticks(np.arange(0, 361, 60))
         axes.set_ylim(0.0, 1.15 * max(float(np.max(np.asarray(line.get_ydata()))) for line in axes.lines))
+        longest = max(len(str(label)) for label in axes.get_legend_handles_labels()[1])
         axes.legend(
-            loc="lower left", bbox_to_anchor=(0.0, 1.0), frameon=False, fontsize=BODY, labelcolor=INK, ncols=3
-        )
+            loc="lower left", bbox_to_anchor=(0.0, 1.0), frameon=False, fontsize=BODY, labelcolor=INK,
+            ncols=3 if longest <= _BESIDE else 1,
+        )  # fmt: skip
     return figure
 
 
