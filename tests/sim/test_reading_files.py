@@ -145,7 +145,6 @@ OWN = {
     "sim/studies/versions.py": "its own sources",
     "sim/uncertainty/typical.py": "data of the package",
     "sim/views/film.py": "in a folder of its own what the encoder has made",
-    "sim/views/review.py": "a picture in memory",
     "sim/views/web/document.py": "data of the package",
     "sim/views/web/server.py": "a browser",
 }
@@ -160,7 +159,7 @@ OPENING = {
     "ZipFile",
     "memmap",
 }
-NOT_FILES = {"sweep", "json", "sim", "_open"}  # what else has a method of such a name
+NOT_FILES = {"sweep", "json", "sim", "_open", "Image"}  # what else has a method of such a name
 
 
 def _opens(path: Path) -> bool:
