@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from enum import StrEnum
 from pathlib import Path
@@ -100,7 +101,7 @@ def _pack(files: list[Path], out: Path, code_system: System | None, *, quick: bo
         left_out: list[LeftOut] = []
         scenarios = []
         for number, (file, one) in enumerate(zip(files, judged, strict=True), start=1):
-            name = f"{number}-{file.stem}"
+            name = f"{number}-{_plain(file.stem)}"
             figures = _figures(one, name)
             packed += [figures, _review(one, name, tell)]
             if code_system is not None:
@@ -136,6 +137,11 @@ def _sheet(judged: list[Assessment], tell: Tell) -> HandedFile:
     tell("setup sheet")
     name = "sheet.pdf"
     return HandedFile(name, written(pages(judged, Asked()), Path(name)), "setup sheet of all scenarios", "mm")
+
+
+def _plain(stem: str) -> str:
+    """Return a scenario's name as any system can have it as that of a file."""
+    return re.sub(r"[^\w.+-]+", "-", stem).strip("-.") or "setup"
 
 
 def _figures(judged: Assessment, name: str) -> HandedFile:
