@@ -21,7 +21,7 @@ def standing(assessment: Assessment, form: Form) -> tuple[Told, ...]:
         return found
     last = found[-1]
     said = form.say("What verdicts and questions say is in English.")
-    return (*found[:-1], replace(last, lines=(*last.lines, said)))
+    return (*found[:-1], replace(last, lines=(*last.lines[:-1], f"{last.lines[-1]} {said}")))
 
 
 def _standing(assessment: Assessment, form: Form) -> Iterator[Told]:
