@@ -38,15 +38,16 @@ SECOND = "CON"  # of a pocket, an operation and a view: no file may have that na
 
 # Fields that take words, and are planted below; a new field of the schema has no line and the first test says so.
 PLANTED = {
-    "Scenario.title", "Scenario.description", "Scenario.include", "Chuck.name", "OwnMaterial.name",
+    "Scenario.title", "Scenario.revision", "Scenario.description", "Scenario.include", "Chuck.name", "OwnMaterial.name",
     "OwnMaterial.source",
     "OwnPairing.jaw", "OwnPairing.source", "SoftJaw.material", "Ring.material", "JawScrews.single_screw_reason",
     "Pocket.name", "ProgramTool.name", "CuttingProgram.file", "PartProgram.file", "Operation.name", "Operation.pocket",
-    "Workpiece.material", "Gripping.pairing", "Cut.name", "View.name", "View.stage", "OperationUncertainty.name",
+    "Workpiece.material", "Cut.name", "View.name", "View.stage", "OperationUncertainty.name",
 }  # fmt: skip
 # Words of a closed list, or such as must be the name of something else: others are refused, as below.
 REFUSED = {
     "Scenario.typical": ("typical", [NAMED]),
+    "Gripping.pairing": ("operations.0.gripping.pairing", NAMED),
     "Scenario.shop_files": ("shop_files", [NAMED]),
     "OwnMaterial.group": ("materials.0.group", "<b>"),
     "Cut.insert": ("operations.0.cuts.0.insert", NAMED[:40]),
@@ -112,7 +113,7 @@ def planted(root: Path, folder: Path, named: str, words: str, file: str) -> Path
     }
     pair = {"jaw": jaw, "surface": "turned", "low": 0.1, "high": 0.16, "source": words}
     tables |= {
-        "title": named, "description": long, "include": [f"fit{file}.toml"],
+        "title": named, "revision": named[:20], "description": long, "include": [f"fit{file}.toml"],
         "materials": [
             {**own, "name": part, "group": "15", "brittle": True, "pairings": [pair]},
             {**own, "name": jaw, "group": "3", "modulus": "206 GPa"},
