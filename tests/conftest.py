@@ -110,6 +110,16 @@ def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
         metafunc.parametrize("scenario_name", NAMES)
 
 
+@pytest.fixture(scope="session", autouse=True)
+def quiet_work() -> Iterator[None]:
+    """Commands in this process do not say that they are still at work: with a cold cache some do take long."""
+    from sim.commands import shared
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(shared, "FIRST", float("inf"))
+        yield
+
+
 @pytest.fixture(scope="session")
 def root() -> Path:
     """Folder of the whole project."""

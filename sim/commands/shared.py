@@ -56,7 +56,7 @@ def progress() -> Iterator[Callable[[str], None]]:
 
 
 @contextmanager
-def told_in_lines(first: float = FIRST, each: float = EACH) -> Iterator[Callable[[str], None]]:
+def told_in_lines(first: float | None = None, each: float = EACH) -> Iterator[Callable[[str], None]]:
     """Say in a line of standard error what is going on, once a command has worked for some seconds and ever again.
 
     Seconds of the processor count: a command that waits for others, or for a busy computer, is not slow.
@@ -64,13 +64,14 @@ def told_in_lines(first: float = FIRST, each: float = EACH) -> Iterator[Callable
     Parameters
     ----------
     first, each : float
-        s of the processor before the first line, and between two of them.
+        s of the processor before the first line (`FIRST` where nothing is said), and between two of them.
     """
+    due_first = FIRST if first is None else first
     stage, ended = ["reading"], threading.Event()
     begin = time.process_time()
 
     def watch() -> None:
-        due = first
+        due = due_first
         while not ended.wait(LOOK):
             spent = time.process_time() - begin
             if spent >= due:

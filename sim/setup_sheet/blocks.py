@@ -111,12 +111,12 @@ def told_blocks(told: Told, at: Columns) -> list[Block]:
 
     def heading(top: float) -> list[Item]:
         return [
-            *frame(top, top - head - 3.6),
+            *frame(top, top - head - 3.7),
             Line((at.left, top), (at.right, top), FRAME if framed else THIN),
             lettered((at.left + inset, top - 2.0 - head), told.head, head, bold=True),
         ]
 
-    blocks = [Block(head + 3.6, heading, with_next=bool(told.lines))]
+    blocks = [Block(head + 3.7, heading, with_next=bool(told.lines))]
     for number, line in enumerate(told.lines):
         rows = rows_of([line], wide - 4.0, body=body, bold=bold, first=bold)
         last = number == len(told.lines) - 1

@@ -282,7 +282,7 @@ WRONG: list[tuple[str, Callable[[str], str], str]] = [
 FILES: list[tuple[str, bytes | None, str]] = [
     ("binary", bytes(range(256)), "binary"),
     ("a picture", b"\x89PNG\r\n\x1a\n\x00\x00", "binary"),
-    ("null bytes", b"\x00\x00\x00\x00", "TOML"),
+    ("null bytes", b"\x00\x00\x00\x00", "null character"),
     ("missing", None, "cannot be read"),
 ]
 COMMANDS = ("check", "picture", "review")

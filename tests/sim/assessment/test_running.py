@@ -286,7 +286,7 @@ def test_a_chip_is_told_and_not_counted(varied: Varied, quickly_judged: Callable
     assert run_out(plain).value == run_out(thick).value
     found = plain.operations[0].running
     assert found.chip_run_out == pytest.approx(40.0 / 3.0)
-    assert "A chip of 10 µm behind the part in one jaw would add 13.3 um." in run_out(plain).message
+    assert "A chip of 10 µm behind the part in one jaw would add 13.3 µm." in run_out(plain).message
     assert thick.operations[0].running.chip_out_of_square == pytest.approx(5.0 * found.chip_out_of_square)
     # The hub's back face reaches in to where the jaws' land begins: between bore and gripped diameter.
     seat = 2.0 * 0.01 / (3.0 * found.chip_tilt)

@@ -122,8 +122,8 @@ def test_any_encoding_says_the_same(
     assert (narrow.returncode, narrow.stderr) == (0, "")
     table, text = wide
     assert "≥" in table
-    words = narrow.stdout.split()
-    assert words == table.replace("≥", ">=").replace("≤", "<=").split()
+    words = narrow.stdout.replace("µ", "u").split()  # latin-1 has that sign, ASCII has not
+    assert words == table.replace("≥", ">=").replace("≤", "<=").replace("µ", "u").split()
     said = run("check", "--quick", "--json", hub, environment=environment).stdout
     assert json.loads(said) == json.loads(text)
     assert said.isascii()

@@ -6,6 +6,7 @@ import hashlib
 import io
 import random
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,7 @@ import pyarrow.parquet as pq
 import pytest
 
 from sim.base.errors import NotAvailableError
+from sim.base.limits import BLOCK
 from sim.studies.folder import StudyFolder
 from sim.studies.judging import Finished, judge_block
 from sim.studies.plan import Block, Case, blocks
@@ -172,7 +174,7 @@ def test_a_seal_has_one_place() -> None:
 
 
 def test_a_block_larger_than_read_is_judged_anew(kept: Kept, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("sim.studies.folder.LARGEST", 100)
+    monkeypatch.setattr("sim.studies.folder.BLOCK", replace(BLOCK, most=100))
     assert kept.left()[0] == [one.number for one in kept.cut]
 
 

@@ -79,7 +79,7 @@ def _is_preview(tab: Any) -> None:
     assert len(_labels(tab)) == 3
     captions = tab.page.locator(".faces figcaption").all_text_contents()
     assert all("≈ preview: " in caption for caption in captions)
-    assert "largest ≈ preview " in tab.words(".scalebar .peak")
+    assert "largest ≈ preview " in tab.words("[data-part=scale-peak]")
 
 
 def test_a_preview_is_marked_and_the_exact_figures_take_its_place_when_the_slider_rests(
