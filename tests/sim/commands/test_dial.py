@@ -83,7 +83,7 @@ def test_contradicted_values_are_said_and_serious(hub: Path, dial: Path, tmp_pat
             ("--dial-step", "1 um", "--gauge-stiffness", "500 kN/mm"),
             "--gauge-stiffness goes with readings of a grip",
         ),
-        (("--dial-step", "20 um"), r"must hold a movement of 20 um, the dial's step, .* unit of the header"),
+        (("--dial-step", "20 um"), r"must hold a movement of 20 µm, the dial's step, .* unit of the header"),
     ],
 )
 def test_options_that_do_not_go_with_a_dial(

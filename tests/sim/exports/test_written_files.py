@@ -60,12 +60,15 @@ def test_3mf_is_a_package_with_one_closed_solid_in_millimetres() -> None:
     assert content == three_mf(JAW, 'jaw "A" <1>')
 
 
-@pytest.mark.parametrize("words", ["=1+2", "+1", "-x", "@sum", "\tx", "\r=x"])
-def test_no_text_is_a_formula_and_numbers_stay_numbers(words: str) -> None:
+@pytest.mark.parametrize(
+    ("words", "written"),
+    [*((one, f"'{one}") for one in ("=1+2", "+1", "-x", "@sum")), ("\tx", r"\x09x"), ("\r=x", r"\x0d=x")],
+)
+def test_no_text_is_a_formula_and_numbers_stay_numbers(words: str, written: str) -> None:
     text = table([{"name": words, "force_N": -12.5, "none": None, "far": float("inf")}]).decode()
     head, row = csv.reader(io.StringIO(text, newline=""))
     assert head == ["name", "force_N", "none", "far"]
-    assert row == [f"'{words}", "-12.5", "", ""]
+    assert row == [written, "-12.5", "", ""]
 
 
 def files(**content: bytes) -> dict[str, bytes]:
