@@ -27,11 +27,16 @@ WHOLE = "from sim.cli import main; main()"
 LATE = 6.0  # s at most in a test: 2 s as promised, and what a busy computer adds
 
 
+def hears() -> None:
+    """Hear Ctrl-C, also where the tests run behind a shell that has switched it off for them."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 def started(root: Path, code: str, *arguments: str, **more: str) -> subprocess.Popen[str]:
     environment = os.environ | {"PYTHONPATH": str(root), "OPENBLAS_NUM_THREADS": "1"} | more
     return subprocess.Popen(  # noqa: S603
         [sys.executable, "-c", code, *arguments], env=environment, text=True, encoding="utf-8",
-        stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True,
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True, preexec_fn=hears,
     )  # fmt: skip
 
 
@@ -67,6 +72,7 @@ def test_a_check_is_stopped_wherever_it_is(
     )
     time.sleep(wait)
     if process.poll() is not None:
+        process.communicate()
         pytest.skip("done before it was stopped")
     status, err, seconds = stopped(process)
     if status == -signal.SIGINT:  # Python itself had not begun yet

@@ -238,7 +238,7 @@ def test_cards_cover_neither_each_other_nor_the_controls(live: Any, new_tab: Cal
     tab.page.evaluate("chuckscene.change('travel_mm', 0)")
     tab.settle()
     count, covered = tab.page.evaluate(crossing)
-    assert (count, covered) == (5, 0)  # three jaws, the gap, the views
+    assert (count, covered) == (6, 0)  # three jaws, the spindle, the gap, the views
     tab.open_all()
     tab.page.locator(".verdictlist .verdict button", has_text="holding factor").first.click()
     tab.settle()
