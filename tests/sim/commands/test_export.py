@@ -97,9 +97,9 @@ def test_the_assembly_carries_names_materials_and_pressures(
         assert mesh["extras"]["colours_MPa"] == pytest.approx([0.0, highest])
         colours = values(tree, binary, primitive["attributes"]["COLOR_0"])
         assert len(colours) == len(stated)
-        # Brighter where it presses more, in linear light (Rec. 709 weights).
+        # Darker where it presses more, in linear light (Rec. 709 weights).
         light = colours[:, :3] @ np.array([0.2126, 0.7152, 0.0722])
-        assert light[stated.argmax()] > light[stated.argmin()] + 5.0
+        assert light[stated.argmin()] > light[stated.argmax()] + 5.0
         # Places are metres, the spindle along x: as the jaws' faces in the chuck, mm with the spindle along z.
         matrix = np.array(nodes[f"contact pressure {number}"]["matrix"]).reshape(4, 4).T
         at = values(tree, binary, primitive["attributes"]["POSITION"]) @ matrix[:3, :3].T + matrix[:3, 3]

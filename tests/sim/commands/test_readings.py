@@ -50,7 +50,8 @@ def test_bad_rows_are_named_and_the_others_used(
     file.write_text(good + "26, 0, 85, ninety\n", encoding="utf-8")
     status, text = run("fit", hub, str(file), "--out", str(out))
     assert status == 1
-    assert f"{file}: line 20, force per jaw (kN): found 'ninety'" in " ".join(text.split())
+    said = f"{file}: line 20, force per jaw (kN): found 'ninety'"
+    assert "".join(said.split()) in "".join(text.split())  # a long path is broken anywhere
     assert "18 readings, 1 bad row not used" in out.read_text(encoding="utf-8")
     status, text = run("fit", hub, str(file), "--out", str(out), "--json")
     (bad,) = json.loads(text)["bad_rows"]

@@ -26,7 +26,7 @@ def test_terminal(invented: Analysis) -> None:
         "pressure, finish the bore",
         "bar",
         "the pressure gauge",
-        "0.75  [0.70 to 0.80]",
+        "0.75 [0.70 to 0.80]",
         "seed 9",
         "3.1% of the variants cannot be built",
         "24000  [21600 to 26400]",

@@ -62,8 +62,12 @@ class Tab:
     def until(self, condition: str) -> None:
         """Wait until a JavaScript condition holds; the page's policy forbids to wait inside it."""
         for _ in range(1200):
-            if self.page.evaluate(condition):
-                return
+            try:
+                if self.page.evaluate(condition):
+                    return
+            except Exception as error:
+                if "context was destroyed" not in str(error):  # it went to another address meanwhile
+                    raise
             self.page.wait_for_timeout(50)
         pytest.fail(f"never became true: {condition}")
 
