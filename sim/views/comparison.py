@@ -10,6 +10,7 @@ from typing import Any
 import jinja2
 
 from sim.assessment.results import CAUTIONS, Assessment
+from sim.assessment.said import ASKED
 from sim.assessment.verdict import Verdict
 from sim.base.errors import NotAvailableError
 from sim.base.files import write_whole
@@ -233,6 +234,7 @@ def _layout(layout: Layout) -> dict[str, Any]:
     return {
         "name": layout.name,
         "status": layout.status,
+        "word": ASKED.lower() if layout.status == "warn" and not bad else STATUS_WORD[layout.status],
         "counts": ", ".join(
             [*(f"{n} {status}" for status, n in counts.items()), *([open_] if open_ else [])]
         ),

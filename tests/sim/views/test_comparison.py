@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import re
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -49,6 +50,19 @@ def test_cautions_and_decision_stand_before_the_pictures(page: str, found: Compa
         assert -1 < text.index(line) < first
     for verdict in (v for v in found.layouts[1].verdicts if v.status == "fail"):
         assert verdict.message in text[:first]
+
+
+def test_what_was_asked_passes_and_is_called_so(
+    quickly_judged: Callable[[str], Assessment], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A layout of which nothing warns is not called one that does, though a question that matters is open."""
+    monkeypatch.setattr(render, "_trial", lambda: "no driver here")
+    layouts = [Layout(name, (quickly_judged(f"cast_hub_on_{name}"),)) for name in ("ring", "plug")]
+    assert all(v.status == "pass" for one in layouts for v in one.verdicts)
+    marks = re.findall(
+        r'class="mark (\w+)"><[^>]*>[^<]*</span> ([^<]*)<', comparison.comparison_page(compare(layouts))
+    )
+    assert marks[:2] == [("warn", "passes what was asked")] * 2
 
 
 def test_without_a_driver_the_drawings_remain(page: str) -> None:
