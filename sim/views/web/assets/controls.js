@@ -41,13 +41,18 @@ const Controls = (() => {
       element("div", { class: "track" }, bar, marks));
     const factor = slider.factor || 1;
     let stops = null; // where only some values can be had, these
+    let typing = false;
     const stepSize = () => Number(bar.dataset.step) || (Number(bar.max) - Number(bar.min)) / 100;
     const held = (value) => Math.max(Number(bar.min), Math.min(Number(bar.max), value));
     const nearest = (value) => stops.reduce((best, s) => (Math.abs(s - value) < Math.abs(best - value) ? s : best));
     const stepped = (value) => (stops ? nearest(value) : value >= Number(bar.max) ? value : held(Math.round(value / stepSize()) * stepSize()));
     bar.addEventListener("input", () => { held_(true); changed(slider.key, stepped(Number(bar.value)) * factor); });
     bar.addEventListener("change", () => held_(false));
+    // What is being typed stays as it is, whatever comes in meanwhile, until it is taken or left.
+    field.addEventListener("input", () => { typing = true; });
+    field.addEventListener("blur", () => { if (typing) { typing = false; show.again(); } });
     field.addEventListener("change", () => {
+      typing = false;
       const typed = Units.back(Number(field.value), slider.kind);
       if (field.value === "" || !Number.isFinite(typed)) { show.again(); return; }
       changed(slider.key, (stops ? nearest(typed) : held(typed)) * factor);
@@ -66,7 +71,7 @@ const Controls = (() => {
       Object.assign(bar, { min: low, max: high, step: "any", value });
       bar.dataset.step = step;
       stops = (stage.stops || {})[slider.key] || null;
-      if (document.activeElement !== field || Number(field.value) !== value) field.value = Units.number(value, slider.kind);
+      if (!typing && (document.activeElement !== field || Number(field.value) !== value)) field.value = Units.number(value, slider.kind);
       unit.textContent = Units.unit(slider.kind);
       bar.setAttribute("aria-valuetext", Units.shown(value, slider.kind));
       note.textContent = fixed || "";

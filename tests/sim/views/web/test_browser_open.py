@@ -308,6 +308,25 @@ def test_an_edit_is_taken_over_and_a_mistake_stands_over_the_last_good_scene(tab
     assert tab.said == []
 
 
+def test_what_is_being_typed_is_left_alone(tab: Any) -> None:
+    """Verdicts of the value before come in while the next is typed: the field keeps what is in it until Enter."""
+    _set(tab, "pressure_bar", "12")
+    field = tab.page.locator("[data-slider=speed_rpm] input[type=number]")
+    before = tab.state["values"]["speed_rpm"]
+    field.fill("300")
+    tab.settle(fully=True)
+    tab.page.wait_for_timeout(300)
+    assert field.input_value() == "300"
+    assert tab.state["values"]["speed_rpm"] == before
+    field.press("Enter")
+    tab.settle()
+    assert tab.state["values"]["speed_rpm"] == 300.0
+    field.fill("450")
+    field.blur()  # left: a field of numbers then takes what is in it
+    tab.settle()
+    assert tab.state["values"]["speed_rpm"] == 450.0
+
+
 def test_two_tabs_do_not_disturb_each_other(tab: Any, live: Any, new_tab: Callable[..., Any]) -> None:
     other = new_tab(live.address)
     _set(tab, "pressure_bar", "12")
