@@ -2,6 +2,7 @@
 "use strict";
 /* A grip on the plane of a section, to drag it through the scene. */
 const SectionHandle = (() => {
+  const EDGE = 18, BAR = 64; // pixels that the grip keeps from the picture's edges, and from the top, where the section's bar is
   const LEAST = 0.15; // pixels a millimetre: with less of it to be seen the plane is not dragged
   /** @type {Record<string, {axis: number, normal: Vector}>} */
   const PLANES = { along: { axis: 1, normal: [0, 1, 0] }, quarter: { axis: 1, normal: [0, 1, 0] }, level: { axis: 0, normal: [1, 0, 0] }, across: { axis: 2, normal: [0, 0, 1] } };
@@ -35,10 +36,10 @@ const SectionHandle = (() => {
       const point = place(s.section, s.scene.data.reach), at = Camera.projected(camera.matrix, point, width, height);
       way = slope(camera.matrix, point, plane.normal, width, height);
       if (!at.seen || Math.hypot(...way) < LEAST) return;
-      const inside = (v, most) => Math.max(18, Math.min(most - 18, v));
+      const inside = (v, least, most) => Math.max(least, Math.min(most - EDGE, v));
       grip.hidden = false;
-      grip.style.left = `${inside(at.x, width)}px`;
-      grip.style.top = `${inside(at.y, height)}px`;
+      grip.style.left = `${inside(at.x, EDGE, width)}px`;
+      grip.style.top = `${inside(at.y, BAR, height)}px`;
       grip.style.setProperty("--turn", `${Math.atan2(way[1], way[0])}rad`);
     });
     grip.addEventListener("pointerdown", (event) => {
