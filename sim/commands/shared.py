@@ -133,11 +133,8 @@ def assessed(
 
     kept = default_cache()
     answers = kept.with_name("answers")
-    for folder in (
-        kept,
-        answers,
-    ):  # of runs that were killed; this one may find all that it needs and write nothing
-        sweep(folder)
+    for folder in (kept, answers):
+        sweep(folder)  # what killed runs left: this one may find all that it needs and write nothing
     try:
         if not written:
             return assess(load(file, changes), tell, "foundation" if quick else "elastic")

@@ -11,7 +11,7 @@ import jinja2
 
 from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.said import ASKED
-from sim.assessment.verdict import Verdict
+from sim.assessment.verdict import ORDER, Verdict
 from sim.base.errors import NotAvailableError
 from sim.base.files import write_whole
 from sim.base.rounding import against, margin_text
@@ -29,7 +29,7 @@ from sim.views.margins import LIMIT_AT, MOST, bar
 from sim.views.pockets import Cutout, pocket_figure, window
 from sim.views.render import render, require_rendering
 from sim.views.scene import Size
-from sim.views.wording import unasked
+from sim.views.wording import counts, unasked
 
 SIZE: Size = (720, 450)
 SHOWN = 6  # verdicts of a layout that are named at its head
@@ -178,7 +178,7 @@ def _answer(found: Comparison) -> dict[str, Any]:
             "symbol": STATUS_SYMBOL[first.status],
             "says": f"{first.name} stands first",
         }
-    best = min(statuses, key=("pass", "warn", "fail").index)
+    best = max(statuses, key=ORDER.index)
     says = "None can be run as it is" if best == "fail" else _weighed(found)
     return {"status": best, "symbol": STATUS_SYMBOL[best], "says": says}
 
@@ -229,14 +229,13 @@ def _apart(found: Comparison) -> list[dict[str, Any]]:
 def _layout(layout: Layout) -> dict[str, Any]:
     bad = [v for v in sorted(layout.verdicts, key=lambda v: (v.status, v.margin)) if v.status != "pass"]
     near = closest(layout.verdicts)
-    counts = {s: sum(v.status == s for v in layout.verdicts) for s in ("fail", "warn", "pass")}
     open_ = unasked(layout.unasked)
     return {
         "name": layout.name,
         "status": layout.status,
         "word": ASKED.lower() if layout.status == "warn" and not bad else STATUS_WORD[layout.status],
         "counts": ", ".join(
-            [*(f"{n} {status}" for status, n in counts.items()), *([open_] if open_ else [])]
+            [*(f"{n} {status}" for status, n in counts(layout.verdicts).items()), *([open_] if open_ else [])]
         ),
         "titles": [line for one in layout.sets for line in (one.scenario.title, *one.scenario.origin)],
         "bad": bad[:SHOWN],

@@ -11,7 +11,7 @@ from PIL import Image
 
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.results import Assessment
-from sim.assessment.verdict import Status
+from sim.assessment.verdict import ORDER, Status
 from sim.base.rounding import against
 from sim.contact import band_means
 from sim.report.running import RunningRow, running_rows
@@ -95,7 +95,7 @@ def card(assessment: Assessment, figures: OperationFigures, *, rendered: bool) -
     pocket = assessment.scenario.pocket_of(operation)
     gripping, work = operation.gripping, operation.workpiece
     own = [v.status for v in assessment.verdicts if v.stage == operation.name]
-    status: Status = min(own, key=("fail", "warn", "pass").index, default="pass")
+    status: Status = min(own, key=ORDER.index, default="pass")
     each = [f"{float(n) / 1000.0:.1f}" for n in figures.contact.grip_n]
     least = ["not held"] * 3 if there is None else [f"{float(n) / 1000.0:.1f}" for n in there.grip_n]
     picture = (

@@ -6,7 +6,6 @@
  *   apart: number, eye: number[] | null, units: string, flags: string[]}} Kept eye: focus in mm, distance in mm, yaw and pitch in rad */
 const Address = (() => {
   const FLAGS = ["plain", "edit"]; // words that an address may begin with
-  const PLANES = ["along", "across", "level", "quarter", "none"];
   const QUIET = 400; // ms without a change before the address follows
 
   const short = (/** @type {number} */ value) => String(Number(value.toPrecision(10)));
@@ -45,7 +44,7 @@ const Address = (() => {
       values[stage] = { ...values[stage], [name.slice(split + 1)]: value };
     }
     const [plane, at, other] = (words.get("section") || "").split(" ");
-    const section = PLANES.includes(plane) && at !== undefined && Number.isFinite(Number(at)) ? { plane: plane === "none" ? "" : plane, at: Number(at), flipped: other === "other" } : null;
+    const section = (Object.hasOwn(Scene.NORMALS, plane) || plane === "none") && at !== undefined && Number.isFinite(Number(at)) ? { plane: plane === "none" ? "" : plane, at: Number(at), flipped: other === "other" } : null;
     const [apart] = numbers(words.get("apart"), 1) || [0];
     return {
       stage: words.get("stage") || "", values, section, apart: Math.max(0, Math.min(1, apart)), eye: numbers(words.get("eye"), 6),

@@ -146,10 +146,13 @@ const Scene = (() => {
     return { corners, centre, radius, low, high };
   }
 
+  /** Along which axis the plane of a section is moved, by its name.
+   * @type {Record<string, Vector>} */
+  const NORMALS = { along: [0, 1, 0], quarter: [0, 1, 0], level: [1, 0, 0], across: [0, 0, 1] };
+
   /** The plane of a section: points beyond it (dot(normal, p) > distance) are taken away. */
   function plane(section) {
-    const normals = { along: [0, 1, 0], quarter: [0, 1, 0], level: [1, 0, 0], across: [0, 0, 1] };
-    const normal = normals[section.plane];
+    const normal = NORMALS[section.plane];
     if (!normal) return null;
     const sign = section.flipped ? -1 : 1;
     return [sign * normal[0], sign * normal[1], sign * normal[2], sign * section.at];
@@ -158,5 +161,5 @@ const Scene = (() => {
   /** The second plane of a quarter: only what lies beyond both is taken away; null for a section by one plane. */
   const second = (section) => (section.plane === "quarter" ? [1, 0, 0, 0] : null);
 
-  return { read, floats, bytes, tip, moveAt, tooled, matrix, touch, jawTravel, sizeName, items, extent, plane, second, linear };
+  return { read, floats, bytes, tip, moveAt, tooled, matrix, touch, jawTravel, sizeName, items, extent, NORMALS, plane, second, linear };
 })();

@@ -4,8 +4,6 @@
 const SectionHandle = (() => {
   const EDGE = 18, BAR = 64; // pixels that the grip keeps from the picture's edges, and from the top, where the section's bar is
   const LEAST = 0.15; // pixels a millimetre: with less of it to be seen the plane is not dragged
-  /** @type {Record<string, {axis: number, normal: Vector}>} */
-  const PLANES = { along: { axis: 1, normal: [0, 1, 0] }, quarter: { axis: 1, normal: [0, 1, 0] }, level: { axis: 0, normal: [1, 0, 0] }, across: { axis: 2, normal: [0, 0, 1] } };
 
   /** Pixels to the right and down that the plane moves in the picture for a millimetre.
    * @type {(matrix: Matrix, point: Vector, normal: Vector, width: number, height: number) => [number, number]} */
@@ -30,11 +28,11 @@ const SectionHandle = (() => {
     let way = [0, 0], from = null;
 
     frame.drawn((camera, width, height) => {
-      const plane = PLANES[s.section.plane];
+      const normal = Scene.NORMALS[s.section.plane];
       grip.hidden = true;
-      if (!plane) return;
+      if (!normal) return;
       const point = place(s.section, s.scene.data.reach), at = Camera.projected(camera.matrix, point, width, height);
-      way = slope(camera.matrix, point, plane.normal, width, height);
+      way = slope(camera.matrix, point, normal, width, height);
       if (!at.seen || Math.hypot(...way) < LEAST) return;
       const inside = (v, least, most) => Math.max(least, Math.min(most - EDGE, v));
       grip.hidden = false;
@@ -50,7 +48,7 @@ const SectionHandle = (() => {
     grip.addEventListener("pointermove", (event) => {
       if (!from || !grip.hasPointerCapture(event.pointerId)) return;
       const [dx, dy] = from.way, gone = ((event.clientX - from.x) * dx + (event.clientY - from.y) * dy) / (dx * dx + dy * dy);
-      const { axis } = PLANES[s.section.plane], [low, high] = s.scene.data.reach;
+      const axis = Scene.NORMALS[s.section.plane].indexOf(1), [low, high] = s.scene.data.reach;
       cut(Math.max(low[axis], Math.min(high[axis], from.at + gone)));
     });
     for (const name of ["pointerup", "pointercancel"]) grip.addEventListener(name, () => { from = null; });

@@ -19,7 +19,7 @@ const Tools = (() => {
       part("section-more").hidden = !section.plane || section.plane === "quarter";
       if (section.plane && s.scene) {
         const [low, high] = s.scene.data.reach;
-        const axis = { along: 1, quarter: 1, level: 0, across: 2 }[section.plane];
+        const axis = Scene.NORMALS[section.plane].indexOf(1);
         Object.assign(part("section-at"), { min: low[axis], max: high[axis], step: "any", value: section.at });
         part("section-at").setAttribute("aria-valuetext", Units.shown(section.at, "length"));
         part("section-value").textContent = `${"xyz"[axis]} ${Units.shown(section.at, "length")}`;

@@ -16,10 +16,15 @@ import pytest
 from sim.assessment.bodies import ContactModel
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
+from sim.commands.asking import READERS, asked
+from sim.commands.first_questions import questions, wrong
+from sim.commands.making import makers
+from sim.first_setup.writing import scenario_text
 from sim.scenario.drafted import drafted
 from sim.setup.loading import load
 from sim.views import render, review
 from sim.views.web import live
+from sim.views.web.begin import Begin
 from sim.views.web.live import Shown, Watched
 from sim.views.web.server import LiveServer
 
@@ -225,9 +230,49 @@ def judge_copy(
 
 
 @pytest.fixture
+def copied(tmp_path: Path, scenario_file: Callable[[str], Path]) -> Callable[[str], Path]:
+    """Copy a scenario file, by its name, into the test's own folder."""
+
+    def copy(name: str) -> Path:
+        file = tmp_path / f"{name}.toml"
+        file.write_text(scenario_file(name).read_text(encoding="utf-8"), encoding="utf-8")
+        return file
+
+    return copy
+
+
+@pytest.fixture
+def serve_nothing(tmp_path: Path) -> Iterator[Callable[[float, float], LiveServer]]:
+    """Serve a page without a file: it proposes as the command does, but at pressures that are given (bar; gripping and
+    boring) and not searched for, and judges by columns.
+    """
+    running: list[tuple[LiveServer, threading.Thread]] = []
+
+    def start(gripping: float, boring: float) -> LiveServer:
+        def proposed(answers: Any) -> str:
+            known = asked({option: answers.get(option.removeprefix("--")) for option in READERS}, asks=False)
+            return scenario_text(known, gripping=gripping, boring=boring)
+
+        def quickly(file: Path) -> Watched:
+            return Watched(file, lambda path: assess(load(path), contact_model="foundation"))
+
+        server = LiveServer(Begin(tmp_path, questions(), wrong, proposed, quickly), makers=makers(quick=True))
+        thread = threading.Thread(target=server.run, daemon=True)
+        thread.start()
+        running.append((server, thread))
+        return server
+
+    yield start
+    for server, thread in running:
+        server.close()
+        thread.join(10.0)
+
+
+@pytest.fixture
 def serve(
     tmp_path: Path,
     scenario_file: Callable[[str], Path],
+    copied: Callable[[str], Path],
     judge_copy: Callable[[Path], Assessment],
     first_shown: Callable[[Assessment, int], Shown],
     monkeypatch: pytest.MonkeyPatch,
@@ -237,10 +282,8 @@ def serve(
     running: list[tuple[LiveServer, threading.Thread]] = []
 
     def start(name: str, judge: Callable[[Path], Assessment] = judge_copy) -> Live:
-        file = tmp_path / f"{name}.toml"
-        original = scenario_file(name)
-        file.write_text(original.read_text(encoding="utf-8"), encoding="utf-8")
-        shutil.copytree(original.parent / "programs", tmp_path / "programs", dirs_exist_ok=True)
+        file = copied(name)
+        shutil.copytree(scenario_file(name).parent / "programs", tmp_path / "programs", dirs_exist_ok=True)
         server = LiveServer(Watched(file, judge))
         thread = threading.Thread(target=server.run, daemon=True)
         thread.start()

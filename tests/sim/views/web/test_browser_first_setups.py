@@ -6,23 +6,16 @@ Clicks and typing only; no file is edited by hand. Four more kinds of parts are 
 
 from __future__ import annotations
 
-import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from sim.assessment.stages import assess
-from sim.commands.asking import READERS, asked
-from sim.commands.first_questions import questions, wrong
-from sim.commands.making import makers
-from sim.first_setup.writing import scenario_text
 from sim.scenario import read
 from sim.setup.loading import load
 from sim.uncertainty import typical
-from sim.views.web.begin import Begin
-from sim.views.web.live import Watched
 from sim.views.web.server import LiveServer
 
 WIDE = {"width": 1440, "height": 900}
@@ -38,25 +31,10 @@ CENTRE = {
 PLACE = "field-operations-0-tailstock"
 
 
-def proposed(answers: Any) -> str:
-    """As the command proposes it, but with pressures that are not searched for."""
-    known = asked({option: answers.get(option.removeprefix("--")) for option in READERS}, asks=False)
-    return scenario_text(known, gripping=20.0, boring=4.5)
-
-
-def quickly(file: Path) -> Watched:
-    return Watched(file, lambda path: assess(load(path), contact_model="foundation"))
-
-
 @pytest.fixture
-def nothing(tmp_path: Path) -> Iterator[LiveServer]:
+def nothing(serve_nothing: Callable[[float, float], LiveServer]) -> LiveServer:
     """A page without a file."""
-    server = LiveServer(Begin(tmp_path, questions(), wrong, proposed, quickly), makers=makers(quick=True))
-    thread = threading.Thread(target=server.run, daemon=True)
-    thread.start()
-    yield server
-    server.close()
-    thread.join(10.0)
+    return serve_nothing(20.0, 4.5)
 
 
 def judged(tab: Any) -> str:

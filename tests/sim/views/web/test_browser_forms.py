@@ -2,22 +2,15 @@
 
 from __future__ import annotations
 
-import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from sim.assessment.stages import assess
-from sim.commands.asking import READERS, asked
-from sim.commands.first_questions import questions, wrong
-from sim.commands.making import makers
-from sim.first_setup.writing import scenario_text
 from sim.scenario import read
 from sim.setup.loading import load
-from sim.views.web.begin import Begin
-from sim.views.web.live import Watched
 from sim.views.web.server import LiveServer
 
 NAME = "valve_bonnet_two_steps"
@@ -30,25 +23,10 @@ CAP = {
 }  # fmt: skip
 
 
-def proposed(answers: Any) -> str:
-    """As the command proposes it, but with pressures that are not searched for."""
-    known = asked({option: answers.get(option.removeprefix("--")) for option in READERS}, asks=False)
-    return scenario_text(known, gripping=16.0, boring=5.0)
-
-
-def quickly(file: Path) -> Watched:
-    return Watched(file, lambda path: assess(load(path), contact_model="foundation"))
-
-
 @pytest.fixture
-def nothing(tmp_path: Path) -> Iterator[LiveServer]:
+def nothing(serve_nothing: Callable[[float, float], LiveServer]) -> LiveServer:
     """A page without a file."""
-    server = LiveServer(Begin(tmp_path, questions(), wrong, proposed, quickly), makers=makers(quick=True))
-    thread = threading.Thread(target=server.run, daemon=True)
-    thread.start()
-    yield server
-    server.close()
-    thread.join(10.0)
+    return serve_nothing(16.0, 5.0)
 
 
 def answer(page: Any, key: str, text: str) -> None:

@@ -50,10 +50,8 @@ def judge(monkeypatch: pytest.MonkeyPatch) -> Judge:
 
 
 @pytest.fixture
-def file(tmp_path: Path, scenario_file: Callable[[str], Path]) -> Path:
-    copy = tmp_path / f"{NAME}.toml"
-    copy.write_text(scenario_file(NAME).read_text(encoding="utf-8"), encoding="utf-8")
-    return copy
+def file(copied: Callable[[str], Path]) -> Path:
+    return copied(NAME)
 
 
 @pytest.fixture

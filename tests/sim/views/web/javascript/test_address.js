@@ -16,7 +16,7 @@ test("there and back", () => {
 
 test("what is not understood is not taken", () => {
   const nothing = { stage: "", values: {}, section: null, apart: 0, eye: null, units: "", flags: [] };
-  for (const text of ["", "#", "#plain2", "#section=inside 3", "#section=across", "#section=across x", "#eye=1 2 3", "#eye=1 2 3 4 5 x", "#a:speed_rpm=fast", "#a:speed_rpm=",
+  for (const text of ["", "#", "#plain2", "#section=inside 3", "#section=toString 3", "#section=across", "#section=across x", "#eye=1 2 3", "#eye=1 2 3 4 5 x", "#a:speed_rpm=fast", "#a:speed_rpm=",
     "#:speed_rpm=3", "#apart=x", "#units=furlong", "#eye=NaN 0 0 1 0 0", "#a:b=Infinity"]) {
     assert.deepEqual(Address.read(text), nothing, text);
   }
