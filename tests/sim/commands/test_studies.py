@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import subprocess
 import sys
 import time
@@ -118,7 +119,9 @@ def test_killed_then_gone_on_with_a_cluster(start: Start, file: Path, tmp_path: 
     one.kill()
     assert len(parts(out)) < BLOCKS
     text, error = second.communicate(timeout=60)
-    assert (second.returncode, error) == (0, "")
+    # A slow machine may say meanwhile what share is done.
+    said = [line for line in error.splitlines() if not re.fullmatch(r"variants \d+ of 1600 \(\d+%\)", line)]
+    assert (second.returncode, said) == (0, [])
     now = parts(out)
     assert {name: now[name] for name in finished} == finished  # what was finished is not done again
     require_whole(out, text)
