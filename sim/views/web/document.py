@@ -44,6 +44,7 @@ SCRIPTS = (
     "setting.js",
     "validity.js",
     "grip.js",
+    "shape.js",
     "faces.js",
     "changed.js",
     "opening.js",

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from sim.assessment.bored import bored, foreseen, is_worked_out, judged_with_bores
+from sim.assessment.deformed import deformed
 from sim.assessment.figures.machining import MoveGrip
 from sim.assessment.state import BORING, GripState, States, at, places_on_path, with_gripping
 from sim.assessment.verdict import Verdict
@@ -18,6 +19,7 @@ from sim.clearance.standing import Standing, Track
 from sim.contact import ContactNotConverged
 from sim.report.assessment import finite
 from sim.views.packing import base64_of
+from sim.views.web.deformation import as_object
 from sim.views.web.look import look
 from sim.views.wording import counts, row
 
@@ -188,19 +190,22 @@ def _figures(states: States, asked: dict[str, Any]) -> dict[str, Any]:
         shown = bored(states, index, bores, depths) if known is None else known
     elif stage in states.tracks and asked.get("position_mm"):
         path = path_figures(states, str(stage), _number(asked, "position_mm"))
-    found = grip_figures(
-        at(
-            shown,
-            index,
-            travel=_number(asked, "travel_mm"),
-            pressure=pressure,
-            speed=speed,
-            spindle_angle=_number(asked, "spindle_angle_rad"),
-            gripped_diameter=_number(asked, "gripped_diameter_mm"),
-            side_force=_number(asked, "side_force_N"),
-            per_um=True,
-        )
+    state = at(
+        shown,
+        index,
+        travel=_number(asked, "travel_mm"),
+        pressure=pressure,
+        speed=speed,
+        spindle_angle=_number(asked, "spindle_angle_rad"),
+        gripped_diameter=_number(asked, "gripped_diameter_mm"),
+        side_force=_number(asked, "side_force_N"),
+        per_um=True,
     )
+    found = grip_figures(state)
+    if asked.get("shape") is True:
+        # Of another pocket the part alone would have to be computed anew, for which no slider waits.
+        shape = None if bores or depths else deformed(states, state)
+        found["shape"] = None if shape is None else as_object(shape)
     return {**found, "path": path, **({"preview": known is not None} if bores or depths else {})}
 
 

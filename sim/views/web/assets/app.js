@@ -25,7 +25,7 @@ const App = (() => {
     const frame = Frame.create(root, s, (fully) => asking.done(fully));
     const player = Player.create(s, (position) => change("position_mm", position), (playing) => { play.textContent = playing ? "stop" : "play"; frame.draw(); },
       () => asking.done(false) && frame.idle);
-    const tools = Tools.create(root, s, frame, { setStage, play: () => player.toggle(), named });
+    const tools = Tools.create(root, s, frame, { setStage, play: () => player.toggle(), named, enlarge });
     const changes = Changed.create(s, (values, moved) => {
       for (const one of s.scene.data.stages) Object.assign(s, { values: { ...s.values, [one.key]: { ...values[one.key] } } });
       Object.assign(s, { moved, about: null });
@@ -160,6 +160,7 @@ const App = (() => {
         part("force-box").disabled = !(stage.side_force_N > 0);
       }
       play.hidden = !stage.track;
+      tools.shape();
       part("extras").hidden = !stage.sizes || !source.live;
     }
 
@@ -170,6 +171,14 @@ const App = (() => {
     }
 
     // Choices
+
+    /** Draw the movement under the grip larger by a step of `Shape.STOPS`, of the clamped or of the released part. */
+    function enlarge(by, released) {
+      const asked = by > 0 && s.shape.by === 0;
+      s.shape = { by, released };
+      if (asked) asking.figures();
+      refresh();
+    }
 
     function setStage(key, fit = true) {
       if (!s.scene.stages[key]) return;
@@ -344,9 +353,9 @@ const App = (() => {
       file, resized: frame.draw, restate: restated, undo: changes.undo, redo: changes.redo, newer: (load_) => { newer = load_; },
       get version() { return s.scene.data.version; },
       probe: Probe.create(s, frame, tools),
-      moment: moments.go, cut: tools.cut, stages: () => s.scene.data.stages.map((one) => one.key), stage: () => s.stage,
+      moment: moments.go, cut: tools.cut, enlarge, stages: () => s.scene.data.stages.map((one) => one.key), stage: () => s.stage,
       get state() {
-        return { stage: s.stage.key, values: { ...Setting.now(s) }, view: s.view, section: s.section, apart: s.apart, figures: Validity.figures(s).found,
+        return { stage: s.stage.key, values: { ...Setting.now(s) }, view: s.view, section: s.section, apart: s.apart, shape: { ...s.shape, words: Shape.words(s) }, figures: Validity.figures(s).found,
           held: { figures: Validity.figures(s).level, verdicts: Validity.verdicts(s).level }, version: s.scene.data.version,
           ...asking.counts, measures: s.measures.length, webgl: Boolean(frame.painter), cost: frame.painter && frame.painter.cost };
       },

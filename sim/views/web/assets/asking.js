@@ -45,7 +45,7 @@ const Asking = (() => {
 
     function question(version, stage) {
       const bores = Validity.bores(s), depths = Validity.depths(s);
-      return { version, stage, ...Setting.now(s), ...(Object.keys(bores).length ? { bores } : {}), ...(Object.keys(depths).length ? { depths } : {}) };
+      return { version, stage, ...Setting.now(s), ...(Object.keys(bores).length ? { bores } : {}), ...(Object.keys(depths).length ? { depths } : {}), ...(s.shape.by && Shape.offered(s) ? { shape: true } : {}) };
     }
 
     /** Work out what was foreseen of a state, unless it is no longer shown; what is foreseen stays until then, marked. */

@@ -67,10 +67,18 @@ const Frame = (() => {
       }
       if (!canvas.clientWidth || !canvas.clientHeight) return;
       const one = picture();
+      reshape();
       if (painter) painter.quick(one, s.view, ...fineness());
       annotate(one);
       if (painter && !plain && !moving && !s.playing) refining = setTimeout(() => refine(one), QUIET);
       if (!moving) tell();
+    }
+
+    /** Hand the painter the part as it gives way, where that is new. */
+    function reshape() {
+      if (!painter || !s.shaped || !s.shaped.fresh || s.shaped.scene !== s.scene) return;
+      painter.put(Shape.NAME, s.scene.shapes[Shape.NAME]);
+      s.shaped.fresh = false;
     }
 
     /** Add pictures to the settled one, each when the one before is done. */
@@ -105,7 +113,7 @@ const Frame = (() => {
       const camera = Camera.matrices(s.view, width / height, one.centre, one.radius);
       overlay.begin(camera.matrix, width, height, kept());
       const lines = Marks.draw(overlay, {
-        ...s, kinds: Grip.kinds(s), values: Setting.now(s), figures: Setting.own(s), level: Validity.figures(s).level, about: about(), gripped: Setting.gripped(s), items: one.items, cut: one.cut, also: one.also, width, height, axes: camera.axes,
+        ...s, kinds: Grip.kinds(s), values: Setting.now(s), figures: Setting.own(s), level: Validity.figures(s).level, about: about(), gripped: Setting.gripped(s), items: one.items, trace: Shape.trace(s), released: s.shape.released, cut: one.cut, also: one.also, width, height, axes: camera.axes,
       });
       const list = part("measures");
       if (list.dataset.text !== lines.join("|")) {

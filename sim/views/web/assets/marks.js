@@ -4,8 +4,9 @@
 const Marks = (() => {
   /** `c`: scene, stage, values, figures, kinds, apart, gripped, items, cut, about, measures, first, width, height, axes. */
   function draw(overlay, c) {
-    const lines = measured(overlay, c);
-    if (c.stage.touches) grips(overlay, c);
+    const lines = c.trace ? [] : measured(overlay, c); // measures are of the true shape
+    if (c.stage.touches && !(c.trace && c.released)) grips(overlay, c);
+    if (c.trace) traced(overlay, c);
     if (Scene.tooled(c.stage, c.values) && c.apart === 0) path(overlay, c);
     if (c.about && c.about.point) overlay.words(c.about.point, c.about.lines, "about", [26, -34]);
     return lines;
@@ -40,7 +41,7 @@ const Marks = (() => {
     if (!(grip > 0)) return null;
     const box = c.scene.shapes[item.geometry].box;
     const unit = Linear.unit([item.matrix[0], item.matrix[1], 0]), start = Math.hypot(item.matrix[12], item.matrix[13]);
-    const outer = start + box[1][0] + 2, z = c.axial ? box[1][2] : 0.5 * (c.stage.held_mm[0] + c.stage.held_mm[1]);
+    const outer = start + box[1][0] + 2 + (item.lean ? Scene.leant(item, [0, 0, c.stage.held_mm[0]])[0] : 0), z = c.axial ? box[1][2] : 0.5 * (c.stage.held_mm[0] + c.stage.held_mm[1]);
     const long = Math.max(0.08, LONGEST * Math.min(1, grip / (c.stage.grip_top_N || grip))) * chuckRadius(c.scene);
     const near = Linear.add(Linear.scale(unit, outer), [0, 0, z]), far = Linear.add(Linear.scale(unit, outer + long), [0, 0, z]);
     return c.scene.data.slide < 0 ? { tail: far, head: near, out: far } : { tail: near, head: far, out: far };
@@ -105,6 +106,14 @@ const Marks = (() => {
     }
     overlay.arrow(points, "spin", 4);
     overlay.words(points[8], [Units.shown(c.values.speed_rpm, "speed")], "grip", [-14, -8]);
+  }
+
+  /** The circle whose roundness is told as it is drawn on the part, beside a round one. */
+  function traced(overlay, c) {
+    overlay.ring(c.trace.round, "trace round");
+    overlay.ring(c.trace.points, "trace");
+    const high = c.trace.points.map((point) => ({ point, y: overlay.at(point).y })).sort((a, b) => a.y - b.y)[0].point;
+    overlay.words(high, [dated(c, c.trace.lines[0]), ...c.trace.lines.slice(1)], "measure", [30, -30]);
   }
 
   function sideForce(overlay, c) {

@@ -43,6 +43,12 @@ const Overlay = (() => {
       taken.push([Math.min(...xs) - wide, Math.min(...ys) - wide, Math.max(...xs) + wide, Math.max(...ys) + wide]);
     }
 
+    /** A closed line through points. */
+    function ring(points, kind) {
+      const seen = points.map(at);
+      if (seen.every((p) => p.seen)) add("path", { d: `${seen.map((p, n) => `${n ? "L" : "M"}${round(p.x)} ${round(p.y)}`).join("")}Z`, class: kind });
+    }
+
     function dot(point, kind, radius = 4) {
       const p = at(point);
       if (!p.seen) return;
@@ -114,7 +120,7 @@ const Overlay = (() => {
       svg.replaceChildren();
     }
 
-    return { begin, line, arrow, dot, words, path, at };
+    return { begin, line, ring, arrow, dot, words, path, at };
   }
 
   return { create };

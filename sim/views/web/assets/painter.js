@@ -8,6 +8,7 @@ const Painter = (() => {
   const FIRST_SHOWN = 8; // fewer are too grainy to show
   const SLOW = 70; // ms for a quick picture; what takes longer is drawn without its shadow, then coarser
   const EVERYWHERE = [0, 0, 0, -1]; // a second plane that changes nothing: all lies beyond it
+  const UPRIGHT = [0, 0, 0, 0]; // a jaw that does not give way
   const UNCUT = [0, 0, 0, 1]; // a plane that takes nothing away: the tool is not sectioned
   const HASTE = [1, 1, 0.6, 0.42]; // share of the screen's fineness
 
@@ -77,38 +78,44 @@ const Painter = (() => {
 
     /** Take over the solids: {name: {positions, normals, triangles, edges, places?}}. */
     function load(solids) {
-      for (const old of Object.values(models)) {
-        gl.deleteVertexArray(old.faces);
-        gl.deleteVertexArray(old.lines);
-        for (const b of old.buffers) gl.deleteBuffer(b);
-      }
+      for (const old of Object.values(models)) dropped(old);
       models = {};
-      for (const [name, solid] of Object.entries(solids)) {
-        const faces = gl.createVertexArray();
-        gl.bindVertexArray(faces);
-        const buffers = [buffer(gl, gl.ARRAY_BUFFER, solid.positions)];
-        gl.enableVertexAttribArray(0);
-        gl.vertexAttribPointer(0, 3, gl.FLOAT, false, 0, 0);
-        buffers.push(buffer(gl, gl.ARRAY_BUFFER, solid.normals));
-        gl.enableVertexAttribArray(1);
-        gl.vertexAttribPointer(1, 3, gl.SHORT, true, 8, 0);
-        if (solid.places) {
-          buffers.push(buffer(gl, gl.ARRAY_BUFFER, solid.places));
-          gl.enableVertexAttribArray(2);
-          gl.vertexAttribPointer(2, 2, gl.FLOAT, false, 0, 0);
-        }
-        buffers.push(buffer(gl, gl.ELEMENT_ARRAY_BUFFER, solid.triangles));
-        const lines = gl.createVertexArray();
-        gl.bindVertexArray(lines);
-        buffers.push(buffer(gl, gl.ARRAY_BUFFER, solid.edges));
-        gl.enableVertexAttribArray(0);
-        gl.vertexAttribPointer(0, 3, gl.FLOAT, false, 0, 0);
-        gl.bindVertexArray(null);
-        models[name] = {
-          faces, lines, buffers, count: solid.triangles.length, ends: solid.edges.length / 3,
-          index: solid.triangles.BYTES_PER_ELEMENT === 2 ? gl.UNSIGNED_SHORT : gl.UNSIGNED_INT,
-        };
+      for (const [name, solid] of Object.entries(solids)) put(name, solid);
+    }
+
+    function dropped(old) {
+      gl.deleteVertexArray(old.faces);
+      gl.deleteVertexArray(old.lines);
+      for (const b of old.buffers) gl.deleteBuffer(b);
+    }
+
+    /** Take over one solid, in place of what had its name. */
+    function put(name, solid) {
+      if (models[name]) dropped(models[name]);
+      const faces = gl.createVertexArray();
+      gl.bindVertexArray(faces);
+      const buffers = [buffer(gl, gl.ARRAY_BUFFER, solid.positions)];
+      gl.enableVertexAttribArray(0);
+      gl.vertexAttribPointer(0, 3, gl.FLOAT, false, 0, 0);
+      buffers.push(buffer(gl, gl.ARRAY_BUFFER, solid.normals));
+      gl.enableVertexAttribArray(1);
+      gl.vertexAttribPointer(1, 3, gl.SHORT, true, 8, 0);
+      if (solid.places) {
+        buffers.push(buffer(gl, gl.ARRAY_BUFFER, solid.places));
+        gl.enableVertexAttribArray(2);
+        gl.vertexAttribPointer(2, 2, gl.FLOAT, false, 0, 0);
       }
+      buffers.push(buffer(gl, gl.ELEMENT_ARRAY_BUFFER, solid.triangles));
+      const lines = gl.createVertexArray();
+      gl.bindVertexArray(lines);
+      buffers.push(buffer(gl, gl.ARRAY_BUFFER, solid.edges));
+      gl.enableVertexAttribArray(0);
+      gl.vertexAttribPointer(0, 3, gl.FLOAT, false, 0, 0);
+      gl.bindVertexArray(null);
+      models[name] = {
+        faces, lines, buffers, count: solid.triangles.length, ends: solid.edges.length / 3,
+        index: solid.triangles.BYTES_PER_ELEMENT === 2 ? gl.UNSIGNED_SHORT : gl.UNSIGNED_INT,
+      };
       taken = 0;
     }
 
@@ -161,6 +168,7 @@ const Painter = (() => {
       for (const item of solids(scene)) {
         const model = models[item.geometry];
         gl.uniformMatrix4fv(chosen.at.model, false, item.matrix);
+        gl.uniform4fv(chosen.at.lean, item.lean || UPRIGHT);
         if (scene.cut) gl.uniform4fv(chosen.at.cut, item.whole ? UNCUT : scene.cut);
         gl.bindVertexArray(model.faces);
         gl.drawElements(gl.TRIANGLES, model.count, model.index, 0);
@@ -170,7 +178,7 @@ const Painter = (() => {
 
     function drawFaces(scene, chosen, item, extra) {
       const model = models[item.geometry];
-      use(chosen, { model: item.matrix, colour: item.colour, hatchTurn: item.hatch || 0.8, ...extra,
+      use(chosen, { model: item.matrix, lean: item.lean || UPRIGHT, colour: item.colour, hatchTurn: item.hatch || 0.8, ...extra,
         ...(scene.cut && { cut: item.whole ? UNCUT : scene.cut, also: scene.also || EVERYWHERE }) });
       gl.bindVertexArray(model.faces);
       gl.drawElements(gl.TRIANGLES, model.count, model.index, 0);
@@ -255,6 +263,7 @@ const Painter = (() => {
       for (const item of cut) {
         const model = models[item.geometry];
         gl.uniformMatrix4fv(chosen.at.model, false, item.matrix);
+        gl.uniform4fv(chosen.at.lean, item.lean || UPRIGHT);
         gl.bindVertexArray(model.faces);
         gl.drawElements(gl.TRIANGLES, model.count, model.index, 0);
       }
@@ -274,6 +283,7 @@ const Painter = (() => {
         const strength = item.marked ? 1 : item.look === "glass" ? 0.45 : item.lines ? 0.8 : scene.edges;
         gl.uniform4fv(chosen.at.ink, [...(item.marked ? scene.markInk : scene.edgeInk), strength]);
         gl.uniformMatrix4fv(chosen.at.model, false, item.matrix);
+        gl.uniform4fv(chosen.at.lean, item.lean || UPRIGHT);
         if (scene.cut) gl.uniform4fv(chosen.at.cut, item.whole ? UNCUT : scene.cut);
         gl.bindVertexArray(model.lines);
         gl.drawArrays(gl.LINES, 0, model.ends);
@@ -396,7 +406,7 @@ const Painter = (() => {
       return taken < SAMPLES[haste];
     }
 
-    return { gl, load, loadMap, loadPressures, quick, refine, busy, get cost() { return { ...cost, haste }; } };
+    return { gl, load, put, loadMap, loadPressures, quick, refine, busy, get cost() { return { ...cost, haste }; } };
   }
 
   return { create };

@@ -15,6 +15,7 @@ const Pointed = (() => {
 
   /** Tell what lies under a place of the picture; empty where nothing does. */
   function words(s, frame, x, y) {
+    if (Shape.of(s)) return ""; // what is read off is read off the true shape
     const found = frame.pick(x, y);
     if (!found) return "";
     const { point } = found, { body } = found.item;

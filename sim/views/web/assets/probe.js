@@ -4,6 +4,7 @@
 const Probe = (() => {
   const create = (s, frame, tools) => ({
     hide: (group) => tools.look(group, "hidden"),
+    look: (group, look) => tools.look(group, look),
     scale: () => Setting.scale(s),
     bandMeans: () => [...Scene.floats(Setting.own(s).bands.MPa)],
     /** Where a place on a gripped face (0 to 1 around and along) is seen, in pixels of the picture. */

@@ -120,6 +120,14 @@ const Scene = (() => {
     return found;
   }
 
+  /** A point of a body in its own frame as it is drawn where a jaw gives way; the shaders do the same.
+   * @type {(item: any, point: number[]) => Vector} */
+  function leant(item, [x, y, z]) {
+    if (!item.lean) return [x, y, z];
+    const [out, below, above, height] = item.lean;
+    return [x + out + below * Math.min(z - height, 0) + above * Math.max(z - height, 0), y, z];
+  }
+
   /** Corners of the boxes of what is drawn, and the sphere round them. */
   function extent(scene, list) {
     const corners = [];
@@ -136,7 +144,7 @@ const Scene = (() => {
       }
       const [low, high] = solid.box;
       for (let k = 0; k < 8; k += 1) {
-        corners.push(Linear.moved(item.matrix, [k & 1 ? high[0] : low[0], k & 2 ? high[1] : low[1], k & 4 ? high[2] : low[2]]));
+        corners.push(Linear.moved(item.matrix, leant(item, [k & 1 ? high[0] : low[0], k & 2 ? high[1] : low[1], k & 4 ? high[2] : low[2]])));
       }
     }
     const low = [0, 1, 2].map((a) => Math.min(...corners.map((c) => c[a])));
@@ -161,5 +169,5 @@ const Scene = (() => {
   /** The second plane of a quarter: only what lies beyond both is taken away; null for a section by one plane. */
   const second = (section) => (section.plane === "quarter" ? [1, 0, 0, 0] : null);
 
-  return { read, floats, bytes, tip, moveAt, tooled, matrix, touch, jawTravel, sizeName, items, extent, NORMALS, plane, second, linear };
+  return { read, floats, bytes, tip, moveAt, tooled, matrix, touch, jawTravel, sizeName, items, extent, leant, NORMALS, plane, second, linear };
 })();

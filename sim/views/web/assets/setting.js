@@ -8,7 +8,7 @@
  *   scene: any, stage: any, live: boolean, file: Told | null, answer: any, refused: {key: string, words: string} | null, late: boolean,
  *   judged: any, unjudged: {key: string, words: string} | null, values: Record<string, any>, moved: Record<string, any>,
  *   looks: Record<string, any>, marked: string[], about: any, view: View, section: {plane: string, at: number, flipped: boolean},
- *   apart: number, sliding: boolean, range: any, measuring: boolean, first: Anchor | null, measures: Anchor[][], playing: boolean,
+ *   apart: number, shape: {by: number, released: boolean}, shaped: any, sliding: boolean, range: any, measuring: boolean, first: Anchor | null, measures: Anchor[][], playing: boolean,
  * }} Shown scene and stage are there as soon as a scene is loaded */
 const Setting = (() => {
   /** @type {() => Shown} */
@@ -24,6 +24,7 @@ const Setting = (() => {
     marked: [], // groups with heavier outlines
     about: null, // the place that a chosen verdict is about
     view: Camera.first(), section: { plane: "", at: 0, flipped: false }, apart: 0,
+    shape: { by: 0, released: false }, shaped: null, // how many times the movement of part and jaws is drawn (a step of `Shape.STOPS`), and what is
     sliding: false, range: null, // whether a slider is held, and the range of the pressures' colours
     measuring: false, first: null, measures: [],
     playing: false,
@@ -73,8 +74,8 @@ const Setting = (() => {
 
   function drawn(s) {
     const found = own(s), coloured = found && found.bands && gripped(s);
-    const shown = { ...s.stage, face: coloured ? s.stage.face : null };
-    return Scene.items(s.scene, shown, now(s), { apart: s.apart, looks: s.looks[s.stage.key], marked: s.marked, tints: Grip.tints(s), film: s.section.plane === "quarter" });
+    const loose = s.shape.released && Shape.of(s), shown = { ...s.stage, face: coloured && !loose ? s.stage.face : null };
+    return Shape.applied(s, Scene.items(s.scene, shown, now(s), { apart: s.apart, looks: s.looks[s.stage.key], marked: s.marked, tints: loose ? [] : Grip.tints(s), film: s.section.plane === "quarter" }));
   }
 
   /** Groups of bodies that this stage can show. */

@@ -8,7 +8,13 @@ const Shaders = (() => {
      graphics card. Colours are squared to light and rooted back: near enough to the screen's curve, and exact for what is
      shown without light. */
 
-  const SOLID_VERTEX = HEAD + `
+  const LEAN = `
+/* Of a jaw that gives way: how far outward (mm) at a height w, and by how much more per mm of z below and above it. */
+uniform vec4 lean;
+vec4 leant(vec3 p) { return vec4(p.x + lean.x + lean.y * min(p.z - lean.w, 0.0) + lean.z * max(p.z - lean.w, 0.0), p.yz, 1.0); }
+`;
+
+  const SOLID_VERTEX = HEAD + LEAN + `
 layout(location = 0) in vec3 position;
 layout(location = 1) in vec3 normal;
 layout(location = 2) in vec2 place;
@@ -16,7 +22,7 @@ uniform mat4 model, camera, keyLight, domeLight;
 out vec3 world, across, inKey, inDome;
 out vec2 onFace;
 void main() {
-  vec4 p = model * vec4(position, 1.0);
+  vec4 p = model * leant(position);
   world = p.xyz;
   across = mat3(model) * normal;
   onFace = place;
@@ -134,12 +140,12 @@ void main() {
   shown = finished(c, kind > 1.5 ? opacity * (0.55 + 0.9 * rim) : 1.0);
 }`;
 
-  const EDGE_VERTEX = HEAD + `
+  const EDGE_VERTEX = HEAD + LEAN + `
 layout(location = 0) in vec3 position;
 uniform mat4 model, camera;
 out vec3 world;
 void main() {
-  vec4 p = model * vec4(position, 1.0);
+  vec4 p = model * leant(position);
   world = p.xyz;
   gl_Position = camera * p;
   gl_Position.z -= 0.0006 * gl_Position.w;
@@ -159,12 +165,12 @@ void main() {
 #endif
 }`;
 
-  const DEPTH_VERTEX = HEAD + `
+  const DEPTH_VERTEX = HEAD + LEAN + `
 layout(location = 0) in vec3 position;
 uniform mat4 model, camera;
 out vec3 world;
 void main() {
-  vec4 p = model * vec4(position, 1.0);
+  vec4 p = model * leant(position);
   world = p.xyz;
   gl_Position = camera * p;
 }`;

@@ -7,10 +7,11 @@ const Tools = (() => {
     ["side", "+y", "From the side (+y), chuck left, tailstock right"], ["far side", "−y", "From the far side (−y)"]];
   const { element } = Controls;
 
-  /** `act`: setStage(key), play(), named(view). */
+  /** `act`: setStage(key), play(), named(view), enlarge(step, released). */
   function create(root, s, frame, act) {
     const part = (name) => root.querySelector(`[data-part="${name}"]`);
     let bodies = null, named = null;
+    const when = Controls.choice("shape-when", "Clamped or released", [["clamped", "clamped"], ["released", "released"]], (name) => act.enlarge(s.shape.by, name === "released"));
     const from = (name) => ({ yaw: Camera.NAMED[name][0], pitch: Camera.NAMED[name][1] });
 
     function show() {
@@ -26,9 +27,24 @@ const Tools = (() => {
       }
       part("section-flip").checked = section.flipped;
       part("apart").value = s.apart;
+      shape();
       part("measure").setAttribute("aria-pressed", String(s.measuring));
       if (bodies && s.stage) bodies.show(s.looks[s.stage.key], Setting.present(s));
       if (named) named.hidden = named.options.length < 2;
+    }
+
+    /** How many times the movement under the grip is drawn, clamped or released. */
+    function shape() {
+      if (!s.stage || !s.scene) return;
+      part("giving").hidden = !Shape.offered(s);
+      const text = Shape.words(s), enlarged = Boolean(Shape.of(s));
+      part("shape-by").value = String(s.shape.by);
+      part("shape-by").setAttribute("aria-valuetext", text);
+      if (part("shape-words").textContent !== text) part("shape-words").textContent = text;
+      part("shape-when").hidden = !s.shape.by;
+      when.show(s.shape.released ? "released" : "clamped");
+      part("measure").disabled = enlarged;
+      if (enlarged && s.measuring) { s.measuring = false; s.first = null; part("measure").setAttribute("aria-pressed", "false"); }
     }
 
     function look(group, value) {
@@ -96,6 +112,8 @@ const Tools = (() => {
     part("section-flip").addEventListener("change", (event) => cut({ flipped: event.target.checked }));
     part("apart").addEventListener("input", (event) => { s.apart = Number(event.target.value); frame.draw(); });
     part("apart").addEventListener("change", () => frame.fit());
+    part("shape-by").addEventListener("input", (event) => act.enlarge(Number(event.target.value), s.shape.released));
+    part("shape-when").append(when.root);
     part("measure").addEventListener("click", () => { s.measuring = !s.measuring; s.first = null; show(); frame.draw(); });
     part("measure-clear").addEventListener("click", () => { s.measures = []; s.first = null; frame.draw(); });
 
@@ -105,7 +123,7 @@ const Tools = (() => {
     Pointed.attach(part("view"), s, frame);
     root.querySelector(".tools").append(...Saving.create(root, s, frame), ...Keys.create(root));
 
-    return { show, load, look, cut, from };
+    return { show, shape, load, look, cut, from };
   }
 
   return { create };
