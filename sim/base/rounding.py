@@ -48,6 +48,19 @@ def against(value: float, limit: float, decimals: tuple[int, int] | None = None)
     return texts[0], "0" if limit == 0.0 else texts[1]
 
 
+def speed_against(speed: float, limit: float, decimals: tuple[int, int] = (0, 0)) -> tuple[str, str]:
+    """Return a speed and the highest that is allowed, as `against`; that limit is never named higher than it is.
+
+    Speeds are set by hand in whole turns, and wherever a limit is named it is the same number.
+    """
+    first, second = against(speed, limit, decimals)
+    if not (math.isfinite(speed) and math.isfinite(limit)):
+        return first, second
+    named = at_most_text(limit, decimals[1])
+    beyond = _order(speed, limit) > 0 and float(first) > float(named)
+    return (first, named) if beyond or float(first) <= float(named) else (first, second)
+
+
 def at_most_text(limit: float, decimals: int) -> str:
     """Return a number as the end of a range that is named: 'so much or less' names none that is beyond it."""
     return _towards(math.floor, limit, decimals)

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from sim.assessment.results import Assessment
 from sim.assessment.verdict import Verdict
 from sim.base.counted import NONE, ONE, counted
-from sim.base.rounding import against
+from sim.base.rounding import against, speed_against
 from sim.setup_sheet.entries import Entry, Section
 from sim.setup_sheet.form import Form
 from sim.setup_sheet.gripping import MOST_CUTS, cut_entry
@@ -57,7 +57,8 @@ def _figures(verdict: Verdict, form: Form) -> str:
         none = verdict.limit == 0.0 and not verdict.at_least
         value, limit = counted(verdict.value, verdict.unit), NONE if none else f"{verdict.limit:.0f}"
     elif math.isfinite(verdict.value) and math.isfinite(verdict.limit):
-        first, limit = against(verdict.value, verdict.limit)
+        compare = speed_against if verdict.unit == "rpm" else against
+        first, limit = compare(verdict.value, verdict.limit)
         value = f"{first} {unit}".rstrip()
     else:
         value, limit = "–" if math.isnan(verdict.value) else f"{verdict.value:g}", f"{verdict.limit:g}"

@@ -22,6 +22,7 @@ from sim.assessment.verdict import NotJudged, Verdict
 from sim.base.printable import printable
 from sim.report.moves import MoveRow, move_rows
 from sim.report.running import running_rows
+from sim.terminal.cuts import held_cuts
 from sim.terminal.figures import MARKS, STYLES, figures
 from sim.terminal.summary import WIDTH, summary
 
@@ -39,6 +40,7 @@ def table(assessment: Assessment, *, basis: bool = False) -> Group:
         Text(""),
         *(_with_basis(assessment) if basis else [_rows(assessment.verdicts)]),
         *_advice(assessment),
+        *_cuts(assessment),
         *(line for figures in assessment.operations for line in running_lines(figures)),
         *cautions(),
     )
@@ -68,6 +70,12 @@ def _with_basis(assessment: Assessment) -> Iterator[RenderableType]:
         head = f"{MARKS[verdict.status]}  {verdict.name}, {verdict.stage}: {value} {limit}"
         yield Text(head, style="bold" if verdict.status == "fail" else "")
         yield Padding(Text(verdict.basis, style="dim"), (0, 0, 0, 8))
+
+
+def _cuts(assessment: Assessment) -> list[RenderableType]:
+    """Return how many times each cut is held; nothing where nothing is cut."""
+    rows = held_cuts(assessment)
+    return [Text(""), rows] if rows.row_count else []
 
 
 def running_lines(figures: OperationFigures) -> list[RenderableType]:

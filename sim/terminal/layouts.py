@@ -11,7 +11,8 @@ from rich.table import Table
 from rich.text import Text
 
 from sim.assessment.verdict import Verdict
-from sim.base.rounding import SAME, against, at_least_text, at_most_text, margin_text
+from sim.base.counted import ONE, compared
+from sim.base.rounding import SAME, at_least_text, at_most_text, margin_text
 from sim.base.unit_words import unit_word
 from sim.layouts.candidate import margin, nearest_verdict
 from sim.layouts.comparison import Comparison, Value, VerdictRow
@@ -256,10 +257,10 @@ def _blocked(found: SearchResult) -> list[Text | Padding]:
 def _said_blocking(blocking: Blocking, found: SearchResult) -> str:
     here = (blocking.key, blocking.stage) in {(v.key, v.stage) for v in found.nearest.failing}
     where = "in the nearest one" if here else "in the best of them"
-    unit = f" {unit_word(blocking.unit)}" if blocking.unit else ""
-    value, limit = against(blocking.value, blocking.limit)
+    unit = f" {unit_word(blocking.unit)}" if blocking.unit and blocking.unit not in ONE else ""
+    value, limit = compared(blocking.value, blocking.limit, blocking.unit)
     return (
-        f"{blocking.name}, {blocking.stage}: fails in {blocking.count} layouts; {where} {value}{unit} "
+        f"{blocking.name}, {blocking.stage}: fails in {blocking.count} layouts; {where} {value} "
         f"against {limit}{unit}"
     )
 
@@ -302,9 +303,9 @@ def _verdict(verdict: Verdict | None) -> Text:
         if verdict.margin < 100.0 or verdict.missed
         else "ample"
     )
-    value, _ = against(verdict.value, verdict.limit)
+    value, _ = compared(verdict.value, verdict.limit, verdict.unit)
     return Text(
-        f"{MARKS[verdict.status]} {value} {unit_word(verdict.unit)} ({margin})".replace("  ", " "),
+        f"{MARKS[verdict.status]} {value} ({margin})",
         style=STYLES[verdict.status],
     )
 

@@ -7,9 +7,9 @@ from textwrap import shorten, wrap
 
 from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.verdict import NotJudged, Verdict
-from sim.base.counted import NONE, ONE, counted
+from sim.base.counted import NONE, ONE, compared, counted
 from sim.base.printable import printable
-from sim.base.rounding import against, margin_text
+from sim.base.rounding import margin_text
 from sim.base.unit_words import unit_word
 from sim.revisions.fields import FieldChange, Side
 from sim.revisions.verdicts import Moves, VerdictMove
@@ -120,11 +120,9 @@ def _figures(verdict: Verdict, decimals: int | None = None) -> str:
     if verdict.unit in ONE:
         limit = NONE if verdict.limit == 0.0 else f"at most {verdict.limit:.0f}"
         return f"{counted(verdict.value, verdict.unit)} ({limit})"
-    value, limit = against(verdict.value, verdict.limit, None if decimals is None else (decimals, decimals))
-    return (
-        f"{value} {unit_word(verdict.unit)}".rstrip()
-        + f" (at {'least' if verdict.at_least else 'most'} {limit})"
-    )
+    places = None if decimals is None else (decimals, decimals)
+    value, limit = compared(verdict.value, verdict.limit, verdict.unit, places)
+    return f"{value} (at {'least' if verdict.at_least else 'most'} {limit})"
 
 
 def _margin(verdict: Verdict) -> str:

@@ -10,15 +10,15 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from sim.assessment.figures.cut import CutDemand, CutHolding
 from sim.assessment.results import CAUTIONS, Assessment
+from sim.assessment.unequal import why_unequal
 from sim.assessment.verdict import NotJudged
 from sim.base.counted import NONE
-from sim.base.rounding import against, at_most_text, margin_text, range_texts
-from sim.terminal.figures import MARKS, figures
+from sim.base.rounding import at_most_text, margin_text, range_texts
+from sim.terminal.cuts import times_held
+from sim.terminal.figures import MARKS, figures, kilonewtons
 
 WIDTH = 80  # characters: what every terminal has
-CUTS = 4  # of an operation; those that are held least
 MOST = 100.0  # a margin beyond this says no more than that
 
 
@@ -34,14 +34,17 @@ def summary(assessment: Assessment, headline: str) -> Iterator[RenderableType]:
     yield Text(assessment.scenario.named, style="bold")
     yield Text(headline, style="bold" if assessment.status != "pass" else "")
     yield from (Text(line) for line in assessment.scenario.origin)
-    if assessment.status == "fail":
-        yield from _wrong(assessment)
+    yield from _failing(assessment)
     yield from _headed(_grip(assessment))
-    yield Text("(cuts ask: without safety; jaws: at that speed, pushed sideways by the cut)", style="dim")
+    asked = f"of {assessment.scenario.limits.holding_factor:g} asked"
+    yield Text(
+        f"(left: at that speed; cuts ask: without safety; held: times, {asked}; jaws: at that "
+        "speed, while the cut pushes sideways off jaw 1)",
+        style="dim",
+    )
+    yield from _unequal(assessment)
     yield from _headed(_jaws(assessment))
-    yield from _headed(_cuts(assessment))
-    if assessment.status != "fail":
-        yield from _wrong(assessment)
+    yield from _wrong(assessment)
     yield from _not_asked(assessment.not_judged)
     yield from _headed(_passes(assessment))
     yield Text("")
@@ -65,21 +68,37 @@ def _table(first: str, *numbers: str) -> Table:
     return found
 
 
+def _failing(assessment: Assessment) -> Iterator[RenderableType]:
+    """Yield the names of what fails, below the headline: the figures come first, but nobody reads past it."""
+    failing = [v for v in assessment.verdicts if v.status == "fail"]
+    for stage in dict.fromkeys(v.stage for v in failing):
+        names = ", ".join(v.name for v in failing if v.stage == stage)
+        yield Text(f"{MARKS['fail']}  {stage}: {names}", style="bold")
+
+
+def _unequal(assessment: Assessment) -> Iterator[RenderableType]:
+    """Yield, for an operation whose jaws grip unequally, why they do."""
+    for one in assessment.operations:
+        if words := why_unequal(one, assessment.scenario.soft_jaw):
+            yield Text(f"{one.operation.name}: {words}; the side force then adds to that.")
+
+
 def _grip(assessment: Assessment) -> Table:
     """Return grip at rest and at the highest speed, what the cuts ask for, and what each jaw keeps there.
 
     A jaw has no figure where the part is not held.
     """
-    table = _table("GRIP, kN", "at rest", "rev/min", "left there", "cuts ask", "jaw 1", "jaw 2", "jaw 3")
+    table = _table("GRIP, kN", "at rest", "rev/min", "left", "cuts ask", "held", "jaw 1", "jaw 2", "jaw 3")
     for one in assessment.operations:
         grip, there = one.grip, one.contact_at_speed
-        each = ["-"] * 3 if there is None else [_kilonewton(float(n)) for n in there.grip_n]
+        each = ["-"] * 3 if there is None else [kilonewtons(float(n)) for n in there.grip_n]
         table.add_row(
             one.operation.name,
-            _kilonewton(grip.rest_total),
+            kilonewtons(grip.rest_total),
             _whole(one.operation.gripping.speed_high),
-            _kilonewton(grip.high_speed_total),
-            _kilonewton(grip.needed_total),
+            kilonewtons(grip.high_speed_total),
+            kilonewtons(grip.needed_total),
+            times_held(assessment, one),
             *each,
         )
     return table
@@ -113,32 +132,6 @@ def _jaws(assessment: Assessment) -> Table:
             f"{one.running.run_out:.0f}",
         )
     return table
-
-
-def _cuts(assessment: Assessment) -> Table:
-    """Return each operation's cuts that are held least, by all that pulls at once."""
-    wanted = assessment.scenario.limits.holding_factor
-    table = _table(f"CUTS (to be held {wanted:g} times)", "rev/min", "grip left kN", "held, times")
-    for one in assessment.operations:
-        pairs = sorted(zip(one.demands, one.holdings, strict=True), key=lambda pair: _order(pair[1].factor))
-        for demand, holding in pairs[:CUTS]:
-            table.add_row(f"{one.operation.name}: {demand.name}", *_held(demand, holding, wanted))
-        if len(pairs) > CUTS:
-            table.add_row(f"{one.operation.name}: {len(pairs) - CUTS} more, held better", "", "", "")
-        path = assessment.machining[one.index]
-        least = None if path is None else path.least_held
-        if path is not None and least is not None:
-            name = f"{one.operation.name}: {path.file}, move {least.move + 1}"
-            table.add_row(name, *_held(least.demand, least.holding, wanted))
-    return table
-
-
-def _held(demand: CutDemand, holding: CutHolding, wanted: float) -> tuple[str, str, str]:
-    factor = holding.factor
-    times = (
-        against(factor, wanted, (1, 1))[0] if math.isfinite(factor) else "not" if math.isnan(factor) else "-"
-    )
-    return _whole(demand.speed), _kilonewton(holding.grip), times
 
 
 def _wrong(assessment: Assessment) -> Iterator[RenderableType]:
@@ -193,10 +186,6 @@ def _words(kind: str) -> str:
     return kind.replace("_", " ")
 
 
-def _kilonewton(force: float) -> str:
-    return f"{force / 1000.0:.1f}" if math.isfinite(force) else "-"
-
-
 def _bar(pressure: float) -> str:
     return f"{pressure * 10.0:.6g}"
 
@@ -207,7 +196,3 @@ def _whole(number: float) -> str:
 
 def _floor(number: float) -> str:
     return at_most_text(number, 0) if math.isfinite(number) else "-"
-
-
-def _order(factor: float) -> float:
-    return -math.inf if math.isnan(factor) else factor

@@ -12,9 +12,10 @@ import jinja2
 from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.said import ASKED
 from sim.assessment.verdict import ORDER, Verdict
+from sim.base.counted import compared
 from sim.base.errors import NotAvailableError
 from sim.base.files import write_whole
-from sim.base.rounding import against, margin_text
+from sim.base.rounding import margin_text
 from sim.base.unit_words import unit_word
 from sim.layouts.comparison import Comparison, Row, VerdictRow, operation_name
 from sim.layouts.layout import Layout, closest, set_ups
@@ -270,10 +271,10 @@ def _best(row: Row) -> str | None:
 def _verdict(verdict: Verdict) -> dict[str, Any]:
     sign = "at least" if verdict.at_least else "at most"
     unit = unit_word(verdict.unit)
-    value, limit = against(verdict.value, verdict.limit)
+    value, limit = compared(verdict.value, verdict.limit, verdict.unit)
     return {
         "status": verdict.status,
-        "value": f"{value} {unit}".strip(),
+        "value": value,
         "limit": f"{sign} {limit} {unit}".strip(),
         "margin": margin_text(verdict.margin, missed=verdict.missed, most=10.0),
         "bar": bar(verdict),

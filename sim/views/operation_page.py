@@ -12,7 +12,7 @@ from PIL import Image
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.results import Assessment
 from sim.assessment.verdict import ORDER, Status
-from sim.base.rounding import against
+from sim.base.rounding import against, at_most_text
 from sim.contact import band_means
 from sim.report.running import RunningRow, running_rows
 from sim.views import Progress
@@ -258,7 +258,7 @@ def _kn(force: float) -> str:
 
 
 def _speed(speed: float) -> str:
-    return f"{speed:.0f} rev/min" if math.isfinite(speed) else "no limit"
+    return f"{at_most_text(speed, 0)} rev/min" if math.isfinite(speed) else "no limit"
 
 
 def _pixels(png: bytes) -> Image.Image:

@@ -14,6 +14,7 @@ from matplotlib.patches import Rectangle
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.results import Assessment
 from sim.base.arrays import Floats
+from sim.base.rounding import at_most_text
 from sim.contact import band_means
 from sim.mechanics.spin import centrifugal_force
 from sim.scenario import Scenario
@@ -84,12 +85,13 @@ def _speed_lines(axes: Axes, lines: list[tuple[float, str]], far: float, top: fl
     """Draw vertical lines up to rows of words over the curves, one row for each, so that none cross."""
     shown = [(speed, text) for speed, text in sorted(lines) if speed <= far]
     row = _ROW * top
-    for number, (speed, text) in enumerate(shown):
+    for number, (speed, name) in enumerate(shown):
+        text = f"{name}, {at_most_text(speed, 0)}"
         height = top + row * (len(shown) - number - 0.5)
         axes.plot([speed, speed], [0.0, height], color=INK, lw=1.0, ls=(0, (1, 2)), zorder=1)
         left = speed > 0.55 * far
         axes.annotate(
-            f"{text}, {speed:.0f}", (speed, height), xytext=(-5 if left else 5, 0), textcoords="offset points",
+            text, (speed, height), xytext=(-5 if left else 5, 0), textcoords="offset points",
             ha="right" if left else "left", va="center", fontsize=BODY - 0.5, color=INK, zorder=5,
         )  # fmt: skip
     axes.set_xlim(0.0, far)

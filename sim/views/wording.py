@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from sim.assessment.verdict import NotJudged, Verdict
-from sim.base.counted import NONE, ONE, counted
-from sim.base.rounding import against, margin_text, usual_decimals
+from sim.base.counted import NONE, ONE, compared, counted
+from sim.base.rounding import margin_text, usual_decimals
 from sim.base.unit_words import unit_word
 from sim.views.colours import STATUS_SYMBOL, STATUS_WORD
 from sim.views.margins import bar
@@ -25,9 +25,8 @@ def measures(value: float, limit: float, unit: str) -> tuple[str, str]:
     """Return a value and its limit with their unit, rounded so that they compare as they are."""
     if unit in ONE:
         return counted(value, unit), counted(limit, unit)
-    texts = against(value, limit)
-    first, second = (text if text in ("–", "no limit") else _with_unit(text, unit) for text in texts)
-    return first, second
+    first, second = compared(value, limit, unit)
+    return first, second if second in ("–", "no limit") else _with_unit(second, unit)
 
 
 def _with_unit(text: str, unit: str) -> str:

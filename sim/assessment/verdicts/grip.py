@@ -17,7 +17,7 @@ from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import RELATIVE, Rule
 from sim.base.arrays import Flags, Floats
 from sim.base.floats import Number, larger, smaller
-from sim.base.rounding import against, near
+from sim.base.rounding import near, speed_against
 from sim.mechanics.spin import PermissibleSpeed, required_grip_at_rest
 from sim.mechanics.stroke import Direction
 from sim.setup.parts import Parts
@@ -315,7 +315,7 @@ def _speed(parts: Parts, figures: OperationFigures) -> Verdict:
     governing = grip.permissible.governing if grip.permissible.least <= machine else "machine limit"
 
     def shown(limit: float) -> str:
-        return against(speed, limit, (0, 0))[1]
+        return speed_against(speed, limit)[1]
 
     lost = 1.0 - grip.high_speed_total / grip.rest_total if grip.rest_total > 0.0 else 1.0
     loss = f"{lost:.0%} of the grip lost" if parts.direction == "outside" else "gain by speed not counted"

@@ -21,6 +21,7 @@ from sim.base.rounding import (
     margin_text,
     near,
     range_texts,
+    speed_against,
     within_text,
 )
 from sim.scenario import Scenario
@@ -159,3 +160,19 @@ def test_no_margin_of_a_window_and_no_probability_is_rounded_to_enough() -> None
     assert uncertainty_terminal.percent(0.0002) == "0.02"
     assert uncertainty_terminal.percent(0.0) == "0.0"
     assert uncertainty_terminal.percent(0.974) == "97.4"
+
+
+@example(speed=263.6, limit=263.6)
+@example(speed=263.0, limit=263.6)
+@example(speed=1000.0, limit=263.6)
+@given(speed=st.floats(1.0, 6000.0), limit=st.floats(1.0, 6000.0))
+def test_a_speed_limit_is_never_named_higher_than_it_is(speed: float, limit: float) -> None:
+    """A whole speed meets the limit as named just where it meets the limit; what is beyond reads as beyond."""
+    first, second = speed_against(speed, limit)
+    if speed <= limit * (1.0 + 1e-9):
+        assert float(first) <= float(second)
+    else:
+        assert float(first) > float(second)
+    if speed == round(speed):
+        assert float(second) <= limit * (1.0 + 1e-9)
+        assert second == at_most_text(limit, 0)

@@ -38,7 +38,7 @@ def test_a_screen_of_80_columns(scenario_name: str, assessment: Callable[[str], 
     lines = shown(found).splitlines()
     assert max(map(len, lines)) <= WIDTH
     wrong = sum(v.status != "pass" for v in found.verdicts)
-    assert len(lines) <= 45 + 7 * wrong  # a failing one says what was found and what to change
+    assert len(lines) <= 40 + 7 * wrong  # a failing one says what was found and what to change
 
 
 def test_what_does_not_pass_stands_in_full(
@@ -58,11 +58,36 @@ def test_what_does_not_pass_stands_in_full(
         assert caution in text
 
 
-def test_a_failing_setup_says_so_before_any_figure(assessment: Callable[[str], Assessment]) -> None:
-    text = shown(assessment("cast_hub_ring_blocks"))
-    assert text.index("Do not run") < text.index("DOES NOT PASS") < text.index("GRIP, kN")
-    warned = shown(assessment("valve_bonnet_two_steps"))
-    assert warned.index("GRIP, kN") < warned.index("DOES NOT PASS")
+def test_grip_and_travel_come_first_below_the_names_of_what_fails(
+    scenario_name: str, assessment: Callable[[str], Assessment]
+) -> None:
+    found = assessment(scenario_name)
+    text = shown(found)
+    places = [text.index(head) for head in ("GRIP, kN", "JAWS", "PASSES", "Cautions")]
+    assert places == sorted(places)
+    if any(v.status != "pass" for v in found.verdicts):
+        assert places[1] < text.index("DOES NOT PASS") < places[2]
+    before = words(text[: places[0]])
+    assert ("Do not run" in before) == (found.status == "fail")
+    for verdict in found.verdicts:
+        if verdict.status == "fail":
+            assert verdict.name in before.split("FAIL", 1)[1]
+
+
+def test_jaws_that_grip_unequally_say_why(
+    scenario_name: str, assessment: Callable[[str], Assessment]
+) -> None:
+    """Unequal before any cut pushes: of the shipped ones only where the casting comes out of round."""
+    found = assessment(scenario_name)
+    text = words(shown(found))
+    for one in found.operations:
+        grip = one.contact.grip_n
+        uneven = grip.max() - grip.min() > 0.01 * grip.mean()
+        told = f"{one.operation.name}: {one.clamping.state} jaw 1 grips with {grip[0] / 1000.0:.1f}"
+        assert (told in text) == uneven
+        if uneven:
+            micrometres = 1000.0 * one.operation.workpiece.out_of_round
+            assert f"because the part comes {micrometres:.3g} µm out of round" in text
 
 
 def test_passes_are_counted_and_the_nearest_is_named(
@@ -86,10 +111,15 @@ def test_figures_are_those_of_the_report(scenario_name: str, assessment: Callabl
     found = assessment(scenario_name)
     text = shown(found, 200)
     report = as_object(found)
-    lines = rows(text, "GRIP, kN")[:-1]  # the last says what is meant
+    lines = rows(text, "GRIP, kN")[: len(found.operations)]  # below them stands what is meant
+    held = {one["operation"]: one["cuts"] for one in report["hold"]}
+    machining = [path for path in found.machining if path is not None and path.least_held is not None]
     for line, grip, contact in zip(lines, report["grip"], report["contact"], strict=True):
         assert line.startswith(grip["operation"])
-        rest, _, left, _, *each = line.removeprefix(grip["operation"]).split()
+        rest, _, left, _, times, *each = line.removeprefix(grip["operation"]).split()
+        factors = [cut["holding_factor"] for cut in held[grip["operation"]]]
+        factors += [p.least_held.holding.factor for p in machining if p.least_held is not None]
+        assert float(times) == pytest.approx(min(factors), abs=0.051)
         assert float(rest) == pytest.approx(grip["rest_total_N"] / 1000.0, abs=0.051)
         assert float(left) == pytest.approx(grip["high_speed_total_N"] / 1000.0, abs=0.051)
         jaws = contact["grip_per_jaw_at_speed_under_side_force_N"]
@@ -100,10 +130,6 @@ def test_figures_are_those_of_the_report(scenario_name: str, assessment: Callabl
         assert (
             0.0 <= first - travel["grip_travel_first_mm"] < 0.0101
         )  # no end of a range is named that lies outside
-    held = {one["name"]: one for hold in report["hold"] for one in hold["cuts"]}
-    for name, one in held.items():
-        line = next(line for line in rows(text, "CUTS") if f": {name} " in line)
-        assert float(line.split()[-1]) == pytest.approx(one["holding_factor"], abs=0.051)
 
 
 def test_all_has_every_verdict_and_basis_every_source(assessment: Callable[[str], Assessment]) -> None:
@@ -115,3 +141,4 @@ def test_all_has_every_verdict_and_basis_every_source(assessment: Callable[[str]
         text = words(capture.get())
         assert all(v.name in text for v in found.verdicts)
         assert all((words(v.basis) in text) == basis for v in found.verdicts if len(v.basis) > 40)
+        assert all(f"{demand.name}" in text for one in found.operations for demand in one.demands)

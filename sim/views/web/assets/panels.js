@@ -32,7 +32,7 @@ const Panels = (() => {
       ["at rest", Units.shown(figures.rest_total_N / 1000, "force")],
       ["needed by the cuts, no safety", Units.shown(figures.needed_N / 1000, "force")],
       ["centrifugal, per jaw", Units.shown(figures.centrifugal_per_jaw_N / 1000, "force")],
-      ["permissible speed", figures.permissible_rpm === null ? "no limit" : Units.shown(figures.permissible_rpm, "speed")],
+      ["permissible speed", figures.permissible_rpm === null ? "no limit" : Units.shown(Math.floor(figures.permissible_rpm + 1e-6), "speed")],
       ["largest pressure, this size", figures.held ? Units.shown(figures.peak_MPa, "stress", 1) : "none"],
       ["for 1\u00a0µm of bore radius", figures.peak_change_for_1_um_MPa === null ? "–" : `± ${Units.shown(figures.peak_change_for_1_um_MPa, "stress", 2)}`],
       ["contact", figures.held ? `${PATTERNS[figures.pattern]}, ${(100 * figures.closed_share).toFixed(0)}\u00a0% closed` : "none"],
