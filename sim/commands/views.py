@@ -24,8 +24,10 @@ if TYPE_CHECKING:
 class FilmFormat(StrEnum):
     """Formats of films."""
 
+    webp = "webp"
     gif = "gif"
     mp4 = "mp4"
+    png = "png"
 
 
 def picture(
@@ -39,8 +41,15 @@ def picture(
     width: Annotated[int, typer.Option(min=320, max=6000, help="of a rendered picture, pixels")] = 1280,
     film: Annotated[
         list[FilmFormat] | None,
-        typer.Option(help="films of closing stroke and cutting; give it twice for both formats"),
+        typer.Option(
+            help="films of boring and work; png: a folder of numbered pictures; give it again for more"
+        ),
     ] = None,
+    film_width: Annotated[int, typer.Option(min=320, max=1920, help="of a film, pixels")] = 960,
+    film_rate: Annotated[int, typer.Option(min=5, max=30, help="frames of a film a second")] = 15,
+    film_seconds: Annotated[
+        float, typer.Option(min=4.0, max=60.0, help="length of the film of an operation, s")
+    ] = 14.0,
     quick: Quick = False,
 ) -> None:
     """Pictures of everything and of each named view, models (GLB, STL), films if wanted."""
@@ -48,10 +57,14 @@ def picture(
         assessment = assessed(file, tell, quick=quick)
         place = folder or Path("out") / file.stem
         require_place(place, folder=True)
+        from sim.views.film import Shooting
         from sim.views.picture import Wanted, write_pictures
 
-        formats: tuple[Literal["gif", "mp4"], ...] = tuple(dict.fromkeys(one.value for one in film or ()))
-        wanted = Wanted(width, svg, transparent, formats)
+        formats: tuple[Literal["gif", "webp", "mp4", "png"], ...] = tuple(
+            dict.fromkeys(one.value for one in film or ())
+        )
+        shooting = Shooting(film_width, film_rate, film_seconds)
+        wanted = Wanted(width, svg, transparent, formats, shooting)
         for path in write_pictures(assessment, place, tell, wanted):
             say(str(path))
     leave(assessment)

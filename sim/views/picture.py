@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from matplotlib.figure import Figure
@@ -18,7 +18,8 @@ from sim.base.files import write_whole
 from sim.views import Progress, silent
 from sim.views.export import assembly_solids, glb, jaw_stl
 from sim.views.figure import as_png, as_svg_file
-from sim.views.film import Kind, encoded, films, require_encoder
+from sim.views.film import Shooting, films
+from sim.views.film_file import Kind, require_encoder, write_film
 from sim.views.line_art import as_svg as line_art
 from sim.views.moment import moment_scene, moment_section
 from sim.views.path_plot import clearance_by_distance
@@ -45,14 +46,17 @@ class Wanted:
         As SVG too: visible edges and all words stay sharp at any size.
     transparent : bool
         Without the ground behind the solids.
-    films : tuple of {'gif', 'mp4'}
-        Films of the closing stroke and of the cutting paths, in these formats.
+    films : tuple of {'gif', 'webp', 'mp4', 'png'}
+        Films of the boring and of the work of each operation, in these formats.
+    shooting : Shooting
+        How films are made.
     """
 
     width: int = SIZE[0]
     svg: bool = False
     transparent: bool = False
     films: tuple[Kind, ...] = ()
+    shooting: Shooting = field(default_factory=Shooting)
 
     @property
     def size(self) -> tuple[int, int]:
@@ -116,12 +120,8 @@ def write_pictures(
     progress("bored jaw")
     written.append(write_whole(folder / "soft-jaw-bored.stl", jaw_stl(assessment.parts)))
     if how.films:
-        progress("films")
-        for film in films(states(assessment)):
-            progress(f"film {film.name}")
-            written += [
-                write_whole(folder / f"{film.name}.{kind}", encoded(film, kind)) for kind in how.films
-            ]
+        for film in films(states(assessment), how.shooting):
+            written += write_film(film, how.films, folder, how.shooting.rate, progress)
     return tuple(written)
 
 
