@@ -16,6 +16,7 @@ from sim.programs.program import Program
 
 _WORDS = re.compile(r",?[A-Z][ \t]*[+-]?[ \t]*(?:[0-9]+\.?[0-9]*|\.[0-9]+)", re.IGNORECASE)
 _NAMES = re.compile(r"GOTO|[PQ] *[#\[0-9]|M *0*9[789](?![0-9.])", re.IGNORECASE)
+_LAST = re.compile(r"Q[ \t]*0*([0-9]+)", re.IGNORECASE)
 # Words that may stand on a line before their block: they hold until another one comes.
 _BEFORE = re.compile(r"(?:G0*(?:18|40|64|97|96)|M0*[89])", re.IGNORECASE)
 Rewrite = Callable[[random.Random, str], str]
@@ -100,7 +101,8 @@ def renumbered(draw: random.Random, text: str) -> str:
 
 
 def split(draw: random.Random, text: str) -> str:
-    """Words that hold from block to block on a line before their block."""
+    """Words that hold from block to block on a line before their block; the last block of a contour stays one."""
+    lasts = {int(number) for number in _LAST.findall(text)}
 
     def change(words: list[str], line: str) -> str:
         alone = [word for word in words if _BEFORE.fullmatch(word)]
@@ -109,6 +111,8 @@ def split(draw: random.Random, text: str) -> str:
         if any(word[0] in "Gg" and float(word[1:]) in (96.0, 97.0) for word in alone):
             alone += [word for word in words if word[0] in "Ss"]
         names = [word for word in words if word[0] in "Nn"]  # a jump to the block runs all of it
+        if any("." not in word and int(word[1:]) in lasts for word in names):
+            return line
         rest = [word for word in words if word not in alone and word not in names]
         return " ".join([*names, *alone]) + "\n" + " ".join(rest)
 

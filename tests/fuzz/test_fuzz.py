@@ -52,6 +52,9 @@ def test_other_ways_of_writing_leave_a_mistake_and_a_jump_as_they_are() -> None:
     draw = random.Random(1)  # noqa: S311 - drawn, not guarded
     assert renumbered(draw, "N7 G4 S3 N9.5") == "N7 G4 S3 N9.5"
     assert {split(draw, "N10 G97 S400 M3") for _ in range(20)} <= {"N10 G97 S400 M3", "N10 G97 S400\nM3"}
+    ends = "N10 X60.\nN20 G40 X28.\nG70 P10 Q20"
+    assert {split(draw, ends) for _ in range(20)} == {ends}
+    assert {split(draw, ends.replace("Q20", "Q30")) for _ in range(20)} > {ends.replace("Q20", "Q30")}
     assert once("W(A COMMENT).1", reading_of({})) is not None
 
 
