@@ -72,7 +72,9 @@ FILES = (
 )  # fmt: skip
 
 LETTERS = Count("characters of any one text", 2000)
-FILE_NAME = Count("characters by which a scenario names a program, a drawing or a model", 300)
+FILE_NAME = Count(
+    "characters by which a scenario names a program, a drawing, a model or what it includes", 300
+)
 CORNERS = Count("corners of a part's or a stock's outline, stated or out of a model", 2000)
 TOOL_CORNERS = Count("corners of a tool's outline", 500)
 DRAWN_CORNERS = Count("corners of a drawing, arcs in chords", 4000)

@@ -9,10 +9,11 @@ from pathlib import Path
 from typing import Any
 
 from sim.base.errors import ScenarioError
-from sim.base.limits import INCLUDED
+from sim.base.limits import FILE_NAME, INCLUDED
 from sim.base.printable import printable
 
 KEY = "include"
+SHOWN = 200  # characters of what is no list of names
 _PLACE = re.compile(r"\[\d+\]")
 JUDGED = "gauge_readings"  # the table in which a fit says how it has judged the readings behind its values
 ACCEPTED, WITH_FINDINGS, REJECTED = "accepted", "accepted with findings", "rejected"
@@ -210,6 +211,31 @@ def require_apart(one: Mapping[str, Any], other: Mapping[str, Any], names: tuple
         raise ScenarioError(f"{field} is stated by both {names[0]} and {names[1]}; include one of them only")
 
 
+def file_names(tables: Mapping[str, Any], key: str, example: str) -> list[str]:
+    """Return the names of files that a scenario lists under a key.
+
+    Raises
+    ------
+    ScenarioError
+        If that is no list of names, has too many, or a name is too long to be one.
+    """
+    stated = tables.get(key, [])
+    if not isinstance(stated, list) or not all(isinstance(name, str) and name for name in stated):
+        shown = repr(stated)
+        raise ScenarioError(
+            f'{key} must be a list of file names (as in ["{example}"]), '
+            f"found {shown[:SHOWN]}{'...' if len(shown) > SHOWN else ''}"
+        )
+    if len(stated) > INCLUDED.most:
+        raise ScenarioError(f"{key} must have at most {INCLUDED.most} items, found {len(stated)}")
+    longest = max(map(len, stated), default=0)
+    if longest > FILE_NAME.most:
+        raise ScenarioError(
+            f"{key} must name each file in at most {FILE_NAME.most} characters, found {longest} characters"
+        )
+    return stated
+
+
 def included_files(tables: Mapping[str, Any], folder: Path) -> list[Path]:
     """Return the files that a scenario includes, in their order.
 
@@ -218,14 +244,7 @@ def included_files(tables: Mapping[str, Any], folder: Path) -> list[Path]:
     ScenarioError
         If `include` is no list of file names.
     """
-    stated = tables.get(KEY, [])
-    if not isinstance(stated, list) or not all(isinstance(name, str) and name for name in stated):
-        raise ScenarioError(
-            f'{KEY} must be a list of file names (as in ["chuck_fit.toml"]), found {stated!r}'
-        )
-    if len(stated) > INCLUDED.most:
-        raise ScenarioError(f"{KEY} must have at most {INCLUDED.most} items, found {len(stated)}")
-    return [folder / name for name in stated]
+    return [folder / name for name in file_names(tables, KEY, "chuck_fit.toml")]
 
 
 def taken(tables: Mapping[str, Any], own: Mapping[str, Any], other: Mapping[str, Any], file: str) -> Included:

@@ -19,8 +19,8 @@ from pydantic import TypeAdapter, ValidationError
 
 from sim.base.errors import ScenarioError
 from sim.base.files import regular_bytes
-from sim.base.limits import INCLUDED, PROGRAM, SHOP_TOOLS
-from sim.scenario.included import JUDGED, Included, Taken, brief, fields, stands_in
+from sim.base.limits import PROGRAM, SHOP_TOOLS
+from sim.scenario.included import JUDGED, Included, Taken, brief, fields, file_names, stands_in
 from sim.scenario.included import KEY as INCLUDE
 from sim.scenario.program import ProgramTool
 
@@ -74,13 +74,7 @@ def shop_file_names(tables: Mapping[str, Any]) -> list[str]:
     ScenarioError
         If `shop_files` is no list of names, or one of them is no path from the scenario's folder.
     """
-    stated = tables.get(KEY, [])
-    if not isinstance(stated, list) or not all(isinstance(name, str) and name for name in stated):
-        raise ScenarioError(
-            f'{KEY} must be a list of file names (as in ["../shop/tools.toml"]), found {stated!r}'
-        )
-    if len(stated) > INCLUDED.most:
-        raise ScenarioError(f"{KEY} must have at most {INCLUDED.most} items, found {len(stated)}")
+    stated = file_names(tables, KEY, "../shop/tools.toml")
     for name in stated:
         # A scenario is handed on with its folder: a place on one machine's disk would not be there.
         if Path(name).is_absolute() or PureWindowsPath(name).drive or PureWindowsPath(name).root:

@@ -106,6 +106,12 @@ def test_include_may_be_a_change(hub: Callable[[str, str], Path]) -> None:
         ('include = ["other.toml"]', "[chuck\n", "is not valid TOML"),
         ('include = "other.toml"', "x = 1\n", "include must be a list of file names"),
         ("include = [1]", "x = 1\n", "include must be a list of file names"),
+        (f"include = [{'1, ' * 500}]", "x = 1\n", "1, 1, 1..."),
+        (
+            f"include = ['{'a' * 301}']",
+            "x = 1\n",
+            "include must name each file in at most 300 characters, found 301",
+        ),
     ],
 )
 def test_a_slip_is_one_sentence(
