@@ -37,6 +37,7 @@ from sim.assessment.verdicts.path import (
     TOOL_CLEARANCE,
     TOOL_CONTACT,
 )
+from sim.assessment.verdicts.pocket_limits import POCKETS_AT_THEIR_LIMITS
 from sim.assessment.verdicts.pockets import BACK_FACE_ON_METAL, FRESHLY_BORED_FACE
 from sim.assessment.verdicts.program import (
     CHUCK_CLOSED,
@@ -54,6 +55,7 @@ from sim.scenario import CuttingProgram, Scenario
 from sim.setup.jaw_solid import metal
 from sim.setup.pairing import signs_of_raw_stock, surface_stated
 from sim.setup.parts import Parts
+from sim.setup.size_limits import toleranced
 
 PLASTIC = 10_000.0  # MPa; no metal that is turned is so soft, plastics without much glass in them are
 BORING, JAWS, CHUCK, MACHINE = "boring", "jaws", "chuck", "machine"
@@ -86,6 +88,7 @@ BY_CONTACT = (
     LEAST_GRIP_OF_A_JAW.key,
     RUNOUT_IN_THE_JAWS.key,
     JAW_TAPER_UNDER_GRIP.key,
+    POCKETS_AT_THEIR_LIMITS.key,
 )
 # What no field of a scenario brings: the program has no such check yet.
 NEVER = (
@@ -211,6 +214,16 @@ def _boring(parts: Parts, boring: BoringFigures) -> Iterator[NotJudged]:
         )
     else:
         yield from _depth(stated.program, "boring.program", BORING, boring.runs)
+    within = {number for number, size in toleranced(parts.scenario) if size == "diameter"}
+    if open_ := [n for n in range(len(parts.scenario.pockets)) if n not in within]:
+        yield NotJudged(
+            "Does every verdict stay with the pockets as they come off the tool?",
+            BORING,
+            "no tolerance of their diameter is stated, all is judged at the diameter as drawn",
+            " and ".join(f"pockets[{n}].diameter_tolerance" for n in open_),
+            matters=False,
+            verdicts=(POCKETS_AT_THEIR_LIMITS.key,),
+        )
     asked = [move.speed for move in boring.moves if move.kind == "feed"]
     if "speed" not in stated.model_fields_set and (stated.program is None or None in asked):
         yield NotJudged(

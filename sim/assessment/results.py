@@ -18,7 +18,8 @@ from sim.setup.parts import Parts
 class Assessment:
     """A judged setup; verdicts worst first, `machining` one for each operation (None without a program).
 
-    `not_judged` is what was not asked, what matters first.
+    `not_judged` is what was not asked, what matters first; `at_limits` the setup judged with its pockets at the limits
+    of their tolerances.
     """
 
     scenario: Scenario
@@ -28,6 +29,7 @@ class Assessment:
     machining: tuple[MachiningFigures | None, ...]
     verdicts: tuple[Verdict, ...]
     not_judged: tuple[NotJudged, ...]
+    at_limits: tuple[Assessment, ...] = ()
 
     @property
     def paths(self) -> tuple[tuple[str, PathFigures], ...]:

@@ -7,16 +7,18 @@ from contextlib import nullcontext
 
 from sim.assessment.bodies import ContactModel
 from sim.assessment.boring import bore
+from sim.assessment.figures.boring import BoringFigures
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.machining import asked_by_program, machine, part_program, program_paths
 from sim.assessment.not_judged import not_judged
 from sim.assessment.operation import grip_part, gripped
 from sim.assessment.results import Assessment
-from sim.assessment.verdicts.judge import in_order, judge
+from sim.assessment.verdicts.judge import judge, with_limits
 from sim.base.answers import asking
 from sim.base.threads import one_blas_thread
 from sim.scenario import Scenario
 from sim.setup import parts
+from sim.setup.size_limits import limit_setups, limit_told
 
 __all__ = ["assess"]
 
@@ -50,12 +52,18 @@ def assess(
         return _assessed(scenario, progress or (lambda _: None), contact_model)
 
 
-def _assessed(scenario: Scenario, tell: Callable[[str], None], contact_model: ContactModel) -> Assessment:
+def _assessed(
+    scenario: Scenario,
+    tell: Callable[[str], None],
+    contact_model: ContactModel,
+    bored: BoringFigures | None = None,
+) -> Assessment:
+    """Judge a setup; `bored` is its boring path where that is known."""
     tell("parts")
     built = parts.build(scenario)
     programs = [part_program(built, index) for index in range(len(scenario.operations))]
     tell("boring path and clearance")
-    boring = bore(built)
+    boring = bore(built) if bored is None else bored
     figures: list[OperationFigures] = []
     machining = []
     for index, (operation, program) in enumerate(zip(scenario.operations, programs, strict=True)):
@@ -68,4 +76,26 @@ def _assessed(scenario: Scenario, tell: Callable[[str], None], contact_model: Co
         figures.append(grip_part(built, index, contact_model, None, figures, known=known, moves=asked))
         machining.append(machine(built, figures[-1], paths))
     found = built, boring, tuple(figures), tuple(machining)
-    return Assessment(scenario, *found, in_order(judge(*found)), not_judged(*found))
+    verdicts, limits = judge(*found), _at_limits(scenario, boring, tell, contact_model)
+    return Assessment(
+        scenario, *found, with_limits(scenario, verdicts, limits), not_judged(*found), at_limits=limits
+    )
+
+
+def _at_limits(
+    scenario: Scenario, boring: BoringFigures, tell: Callable[[str], None], contact_model: ContactModel
+) -> tuple[Assessment, ...]:
+    """Return the setup judged at the limits of its pockets.
+
+    A program bores what it says: its path is that of the pockets as stated.
+    """
+    path = None if scenario.boring.program is None else boring
+    found = []
+    for limit in limit_setups(scenario):
+        words = limit_told(scenario, limit)
+
+        def told(stage: str, words: str = words) -> None:
+            tell(f"{stage}, {words}")
+
+        found.append(_assessed(limit, told, contact_model, path))
+    return tuple(found)

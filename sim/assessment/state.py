@@ -30,7 +30,7 @@ from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.across import across_verdict
 from sim.assessment.verdicts.grip import grip_verdicts
 from sim.assessment.verdicts.jaw import seat_verdicts
-from sim.assessment.verdicts.judge import in_order, judge
+from sim.assessment.verdicts.judge import in_order, judge, with_limits
 from sim.assessment.verdicts.machining import moves_held_verdicts
 from sim.assessment.verdicts.metal import wall_verdict
 from sim.assessment.verdicts.part import part_verdicts
@@ -339,7 +339,9 @@ def with_gripping(ready: States, gripping: Mapping[int, tuple[float, float]]) ->
             found_anew, program = after(parts, f, figures), before.machining[f.index]
         figures, machining = (*figures, found_anew), (*machining, program)
     found = parts, before.boring, figures, machining
-    return Assessment(parts.scenario, *found, in_order(judge(*found)), not_judged(*found))
+    limits = tuple(with_gripping(states(one), gripping) for one in before.at_limits)
+    verdicts = with_limits(parts.scenario, judge(*found), limits)
+    return Assessment(parts.scenario, *found, verdicts, not_judged(*found), at_limits=limits)
 
 
 def _gripped_anew(

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import hashlib
+from typing import Any
 
 from sim.base.files import regular_bytes
 from sim.base.limits import JOB_FILE
 from sim.scenario import Scenario
 from sim.scenario.named_files import read_files
+from sim.setup.size_limits import TOLERANCES
 
 LARGEST_NAMED = JOB_FILE.most
 SHOWN = 12  # digits
@@ -18,7 +20,12 @@ def scenario_digest(scenario: Scenario) -> str:
     # Where a value was stated, here or in a shop's file, is no value.
     values = scenario.model_copy(update={"shop_files": ()})
     # Papers from before there was a revision keep their digest.
-    unstated = {"include"} if scenario.revision else {"include", "revision"}
+    unstated: dict[str, Any] = {"include": True} | ({} if scenario.revision else {"revision": True})
+    # So do those from before a pocket had tolerances.
+    unstated["pockets"] = {
+        number: {field for field in TOLERANCES.values() if getattr(pocket, field) is None}
+        for number, pocket in enumerate(scenario.pockets)
+    }
     found = hashlib.sha256(values.model_dump_json(exclude=unstated).encode())
     for _, name in read_files(scenario):
         found.update(hashlib.sha256(_content(scenario, name)).digest())

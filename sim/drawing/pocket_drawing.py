@@ -11,7 +11,9 @@ from shapely.geometry.base import BaseGeometry
 from meshes.pocket import Pocket
 from meshes.soft_jaw import plan
 from sim.assessment.results import Assessment
+from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.part import taper_side
+from sim.assessment.verdicts.pocket_limits import POCKETS_AT_THEIR_LIMITS
 from sim.base.rounding import near
 from sim.drawing import dimensions
 from sim.drawing.asked import Asked
@@ -20,13 +22,15 @@ from sim.drawing.fitted import BETWEEN, SCALES, fitted
 from sim.drawing.frame import room, sheet
 from sim.drawing.jaw_shape import JawShape, front_edges, jaw_shape
 from sim.drawing.jaw_views import front_view, jaw_cut, jaw_section
-from sim.drawing.numbers import length_text, with_unit
+from sim.drawing.numbers import length_text, toleranced_text, with_unit
 from sim.drawing.pens import AXIS
 from sim.drawing.phrases import said
 from sim.drawing.placing import placed_note
 from sim.drawing.primitives import Arc, Group, Item, Line, Sheet, View
 from sim.drawing.section_lines import hatched, on_paper
+from sim.scenario import BoredPocket, Tolerance
 from sim.setup.fixture import fixture_seat
+from sim.setup.size_limits import toleranced
 
 APART = 12.0  # mm between the dimensions of one view and the other
 SPACING = 3.0  # mm of the jaw's hatching
@@ -35,12 +39,16 @@ NUMBER_ON_AXIS = (-4.5, 1.0)  # mm from the axis: a dimension line there lies on
 
 @dataclass(frozen=True, slots=True)
 class Turned:
-    """One cylinder that is turned into the jaws: its name, diameter, the z at which its wall ends in front, mm."""
+    """One cylinder that is turned into the jaws: its name, diameter, the z at which its wall ends in front, mm.
+
+    `stated` is the scenario's pocket with its tolerances, where it is one.
+    """
 
     name: str
     diameter: float
     front: float
     pocket: Pocket | None
+    stated: BoredPocket | None = None
 
 
 def pocket_sheet(assessment: Assessment, asked: Asked) -> Sheet:
@@ -103,13 +111,15 @@ def turned(assessment: Assessment) -> list[Turned]:
     scenario, pockets = assessment.scenario, assessment.parts.pockets
     height, through = scenario.soft_jaw.height, scenario.boring.through_diameter
     seat = fixture_seat(scenario)
-    named = [(stated.name, one) for stated, one in zip(scenario.pockets, pockets, strict=True)]
+    named: list[tuple[str, Pocket, BoredPocket | None]] = [
+        (stated.name, one, stated) for stated, one in zip(scenario.pockets, pockets, strict=True)
+    ]
     if seat is not None:
-        named.append(("seat of the fixture", seat))
-    found, depths = [], [one.depth for _, one in named]
-    for name, one in named:
+        named.append(("seat of the fixture", seat, None))
+    found, depths = [], [one.depth for _, one, _ in named]
+    for name, one, stated in named:
         above = max((depth for depth in depths if depth < one.depth), default=0.0)
-        found.append(Turned(name, one.diameter, height - above - one.chamfer, one))
+        found.append(Turned(name, one.diameter, height - above - one.chamfer, one, stated))
     if through is not None and assessment.parts.place.outside:
         found.append(Turned("through", through, height - max(depths), None))
     return sorted(found, key=lambda one: one.diameter)
@@ -126,20 +136,24 @@ def _dimensions(assessment: Assessment, asked: Asked, shape: JawShape, view: Vie
     column, all_turned = _columns(assessment, view), turned(assessment)
     for number, one in enumerate(all_turned):
         wall = view.at(one.front, 0.5 * one.diameter)
-        words = f"Ø{length_text(one.diameter, asked.units)}"
+        within = None if one.stated is None else one.stated.diameter_tolerance
+        words = f"Ø{toleranced_text(one.diameter, within, asked.units)}"
         items.append(dimensions.half_diameter(wall, view.origin[1], column + number * NEXT, words))
     right = column + (len(all_turned) - 1) * NEXT + 4.0
     items.append(Line((view.at(0.0, 0.0)[0] - 6.0, view.origin[1]), (right, view.origin[1]), AXIS))
     metal = jaw_cut(shape, place.bored)
-    depths = sorted({one.pocket.depth for one in all_turned if one.pocket is not None})
+    depths: dict[float, Tolerance | None] = {
+        one.pocket.depth: None for one in all_turned if one.pocket is not None
+    }
+    depths |= {one.stated.depth: one.stated.depth_tolerance for one in all_turned if one.stated is not None}
     sign = -1.0 if place.outside else 1.0
     free = place.bored if place.outside else place.bored + place.length
     row = view.at(0.0, free)[1] + sign * FIRST
-    for depth in depths:
+    for depth, within in sorted(depths.items(), key=lambda pair: pair[0]):
         if NUMBER_ON_AXIS[0] < row - view.origin[1] < NUMBER_ON_AXIS[1]:
             row = view.origin[1] + NUMBER_ON_AXIS[0]
         ends = [view.at(z, _free_edge(metal, z, outside=place.outside)) for z in (height - depth, height)]
-        words = length_text(depth, asked.units)
+        words = toleranced_text(depth, within, asked.units)
         items.append(dimensions.length(ends, row, words, upright=False))
         row += sign * NEXT
     return items
@@ -250,15 +264,34 @@ def _notes(assessment: Assessment, asked: Asked) -> list[str]:
         told = f"Ø{length_text(pocket.diameter, asked.units)} ({pocket.name}) for {figures.operation.name}: part Ø{low}"
         told += f" to Ø{high}. " if low != high else ". "
         notes.append(told + _taper(assessment, figures.index, asked))
-    notes.append(
-        "No tolerance of a bored diameter is stated in the scenario: all verdicts hold for the diameters as drawn. Put "
-        "the diameter as measured into the scenario and judge it again."
-    )
+    notes.append(_tolerances(assessment))
     if scenario.soft_jaw.bored_before:
         notes.append("What earlier borings took away is left out of the jaw as it stood then.")
     if scenario.soft_jaw.model is not None:
         notes.append("The jaw is drawn as the block that its dimensions state, not by its file.")
     return notes
+
+
+def _tolerances(assessment: Assessment) -> str:
+    """Return what is said of the limits that were judged; of one that nobody judged nothing is drawn."""
+    within = verdict_of_limits(assessment)
+    if within is None:
+        return (
+            "No tolerance of a bored diameter is stated in the scenario: all verdicts hold for the diameters as drawn. "
+            "Put the diameter as measured into the scenario and judge it again."
+        )
+    sizes = len([size for _, size in toleranced(assessment.scenario) if size == "diameter"])
+    some = "" if sizes == len(assessment.scenario.pockets) else " A diameter without one was judged as drawn."
+    if within.status == "pass":
+        return (
+            f"Tolerances as stated in the scenario: at their limits no verdict is worse than as drawn.{some}"
+        )
+    return f"Tolerances as stated in the scenario, AT WHOSE LIMITS A VERDICT IS WORSE: {within.message}{some}"
+
+
+def verdict_of_limits(assessment: Assessment) -> Verdict | None:
+    """Return the verdict on the pockets at the limits of their tolerances; None where none is stated."""
+    return next((v for v in assessment.verdicts if v.key == POCKETS_AT_THEIR_LIMITS.key), None)
 
 
 def _taper(assessment: Assessment, index: int, asked: Asked) -> str:

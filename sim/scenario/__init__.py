@@ -16,7 +16,16 @@ from sim.scenario.chuck import (
     TNut,
 )
 from sim.scenario.earlier import BoredBefore
-from sim.scenario.operation import Cut, Gripping, MeasuredForces, Operation, Pocket, Workpiece
+from sim.scenario.operation import (
+    BoredPocket,
+    Cut,
+    Gripping,
+    MeasuredForces,
+    Operation,
+    Pocket,
+    Tolerance,
+    Workpiece,
+)
 from sim.scenario.program import BackStop, CuttingProgram, PartProgram, ProgramTool
 from sim.scenario.running import PartLobe, Running
 from sim.scenario.scenario import Scenario, read
@@ -31,6 +40,7 @@ if TYPE_CHECKING:
 __all__ = [
     "BackStop",
     "BoredBefore",
+    "BoredPocket",
     "Boring",
     "BoringTool",
     "Chuck",
@@ -64,6 +74,7 @@ __all__ = [
     "SoftJaw",
     "Spread",
     "TNut",
+    "Tolerance",
     "Uncertainty",
     "View",
     "Workpiece",

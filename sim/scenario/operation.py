@@ -47,6 +47,26 @@ class Pocket(Table):
     chamfer: Depth = default("1 mm", "lead-in chamfer at 45 deg")
 
 
+class Tolerance(Table):
+    """Limits of a size as turned, both stated: how much larger and how much smaller than stated it may come out."""
+
+    above: Depth = Field(description="upper limit less the size as stated, as +0.02 on a drawing; 0 for none")
+    below: Depth = Field(description="size as stated less the lower limit, as -0.01 on a drawing; 0 for none")
+
+
+class BoredPocket(Pocket):
+    """A pocket (or step) of these jaws; every verdict is asked again at the limits of its sizes."""
+
+    diameter_tolerance: Tolerance | None = Field(
+        None,
+        description="within which its diameter may come out; all that is judged is judged at both limits, too",
+    )
+    depth_tolerance: Tolerance | None = Field(
+        None,
+        description="within which its depth may come out; all that is judged is judged at both limits, too",
+    )
+
+
 class Workpiece(Table):
     """The part as it is in this operation, as an (r, z) outline; z = 0 is the face on the back face."""
 

@@ -31,7 +31,7 @@ from sim.scenario.included import (
 )
 from sim.scenario.lines import Place, line_of, lines_of
 from sim.scenario.mistakes import A_SCENARIO, field_name, mistakes, sentence
-from sim.scenario.operation import Operation, Pocket
+from sim.scenario.operation import BoredPocket, Operation
 from sim.scenario.own_material import OwnMaterial
 from sim.scenario.part_model import part_shape
 from sim.scenario.running import Running
@@ -104,7 +104,9 @@ class Scenario(Table):
     chuck: Chuck
     master_jaw: MasterJaw
     soft_jaw: SoftJaw
-    pockets: tuple[Pocket, ...] = Field(min_length=1, max_length=POCKETS.most, description="widest first")
+    pockets: tuple[BoredPocket, ...] = Field(
+        min_length=1, max_length=POCKETS.most, description="widest first"
+    )
     boring: Boring
     operations: tuple[Operation, ...] = Field(min_length=1, max_length=OPERATIONS.most)
     limits: Limits = Field(default_factory=lambda: Limits.model_validate({}))
@@ -220,7 +222,7 @@ class Scenario(Table):
         """Return the material of a name, one's own or the table's; UnknownNameError otherwise."""
         return material(name, own=tuple(one.row for one in self.materials))
 
-    def pocket_of(self, operation: Operation) -> Pocket:
+    def pocket_of(self, operation: Operation) -> BoredPocket:
         """Return the pocket that holds the part in an operation."""
         return next(p for p in self.pockets if p.name == operation.pocket)
 

@@ -21,6 +21,7 @@ from sim.setup.on_part import require_back_stops
 from sim.setup.pairing import require_pairing
 from sim.setup.pressures import require_pressures
 from sim.setup.round_part import require_round
+from sim.setup.size_limits import limit_told, require_limits
 from sim.setup.supports import require_supports
 
 
@@ -82,6 +83,13 @@ def refuse_impossible(scenario: Scenario) -> None:
     require_back_stops(scenario, place)
     require_supports(scenario)
     require_round(scenario)
+    for limit in require_limits(scenario):
+        try:
+            refuse_impossible(limit)
+        except ScenarioError as error:
+            raise ScenarioError(
+                f"at the limits of the pockets ({limit_told(scenario, limit)}): {error}"
+            ) from None
 
 
 def _names(scenario: Scenario) -> None:

@@ -12,7 +12,17 @@ from sim.drawing.numbers import DECIMALS, per_unit
 from sim.scenario import OuterRing, Plug, Pocket, Ring
 from sim.setup.fixture import fixture_seat
 from sim.setup_sheet.entries import Entry, Section, side_by_side
-from sim.setup_sheet.figures import bar, fails, found, kilonewton, plain, speed, stated, verdict_of
+from sim.setup_sheet.figures import (
+    bar,
+    fails,
+    found,
+    kilonewton,
+    plain,
+    speed,
+    stated,
+    stated_within,
+    verdict_of,
+)
 from sim.setup_sheet.form import Form
 from sim.setup_sheet.mounting import edge
 from sim.setup_sheet.runs import strong
@@ -243,8 +253,8 @@ def _measured(assessment: Assessment, form: Form) -> list[Entry]:
             (
                 form.say(
                     "Ø{diameter}, {depth} deep",
-                    diameter=strong(stated(pocket.diameter, form)),
-                    depth=strong(stated(pocket.depth, form)),
+                    diameter=strong(stated_within(pocket.diameter, pocket.diameter_tolerance, form)),
+                    depth=strong(stated_within(pocket.depth, pocket.depth_tolerance, form)),
                 ),
                 *_small(pocket, form),
                 *_tapers(assessment, pocket, form),

@@ -47,7 +47,14 @@ APART = 4.0  # between the last rows and the codes, mm
 MOST_BESIDE = 2  # codes beside the readings
 WIDEST_CODES = 115.0  # that leave room for the table of readings, mm
 # Largest height of the drawings, mm, and whether the scales of gauges are drawn: the first that has room for all.
-AIRY = ((90.0, True), (66.0, True), (66.0, False), (50.0, True), (50.0, False))
+AIRY = (
+    (90.0, True),
+    (66.0, True),
+    (66.0, False),
+    (50.0, True),
+    (50.0, False),
+    *((high, False) for high in (42.0, 38.0, 36.0, 34.0)),
+)
 Group = list[Block]
 
 

@@ -12,7 +12,7 @@ from sim.base.errors import ScenarioError
 from sim.drawing.asked import Asked
 from sim.drawing.frame import scale_text
 from sim.drawing.jaw_set_drawing import jaw_set_views
-from sim.drawing.pocket_drawing import pocket_views
+from sim.drawing.pocket_drawing import pocket_views, verdict_of_limits
 from sim.drawing.primitives import Group, Item, Primitive, View, Words, flat, geometry, moved
 from sim.setup_sheet.blocks import Block, Columns, columns
 from sim.setup_sheet.form import Form, form_of
@@ -29,8 +29,15 @@ def _section(assessment: Assessment, asked: Asked, space: shapely.Polygon) -> tu
 
 
 Views = Callable[[Assessment, Asked, shapely.Polygon], tuple[View, list[Item]]]
+SECTION = "pockets as turned, chuck left"
+TOLD = {  # of their tolerances, by the verdict on the pockets at their limits
+    None: "pockets as turned, chuck left; no tolerance is stated",
+    "pass": "pockets as turned, chuck left; at the limits of the tolerances no verdict is worse",
+    "warn": "pockets as turned, chuck left; AT THE LIMITS OF THE TOLERANCES A VERDICT IS WORSE",
+    "fail": "pockets as turned, chuck left; AT THE LIMITS OF THE TOLERANCES A VERDICT FAILS",
+}
 DRAWINGS: tuple[tuple[Views, str], ...] = (
-    (_section, "pockets as turned, chuck left; no tolerance is stated"),
+    (_section, SECTION),
     (jaw_set_views, "jaws from the tailstock, at the boring travel"),
 )
 
@@ -77,8 +84,8 @@ class Drawn:
 
 
 def _drawn(make: Views, what: str, assessment: Assessment, asked: Asked, space: shapely.Polygon) -> Drawn:
-    form = form_of(asked)
-    what = form.say(what)
+    form, within = form_of(asked), verdict_of_limits(assessment)
+    what = form.say(TOLD[None if within is None else within.status] if what == SECTION else what)
     try:
         view, items = make(assessment, asked, space)
     except ScenarioError:

@@ -7,7 +7,8 @@ import math
 from sim.assessment.results import Assessment
 from sim.assessment.verdict import Verdict
 from sim.base.rounding import against, usual_decimals
-from sim.drawing.numbers import DECIMALS, SHORT, length_text, per_unit
+from sim.drawing.numbers import DECIMALS, SHORT, length_text, per_unit, toleranced_text
+from sim.scenario import Tolerance
 from sim.setup_sheet.form import Form
 from sim.setup_sheet.runs import strong
 
@@ -22,6 +23,11 @@ def plain(length: float, form: Form) -> str:
 def stated(length: float, form: Form) -> str:
     """Return a length (mm) that somebody sets or turns, exactly, with its unit."""
     return f"{plain(length, form)} {SHORT[form.units]}"
+
+
+def stated_within(length: float, within: Tolerance | None, form: Form) -> str:
+    """Return a length (mm) with its tolerance, as the drawing has it, with its unit."""
+    return f"{form.number(toleranced_text(length, within, form.units))} {SHORT[form.units]}"
 
 
 def found(length: float, form: Form) -> str:

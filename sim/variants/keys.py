@@ -42,8 +42,10 @@ def quick_keys(assessment: Assessment) -> tuple[str, ...]:
 
     Physical values are in the inside unit of their kind (mm, N, MPa, rev/min, N mm, mm/rev; cutting speed m/min).
     Left out are keys that the scenario has no use for (a limit that is not judged), and what changes a program's path
-    or the stock along it.
+    or the stock along it. Where a pocket has a tolerance there are none.
     """
+    if assessment.at_limits:  # each variant is judged at the limits of its pockets, too: as a whole
+        return ()
     scenario = assessment.scenario
     chuck = [name for name in _CHUCK if name != "efficiency" or scenario.chuck.piston_area is not None]
     chuck += [

@@ -22,6 +22,7 @@ from sim.assessment.turning_masses import turning_masses
 from sim.assessment.verdicts.part import jaw_overlap
 from sim.assessment.verdicts.pockets import step_gaps
 from sim.base.arrays import Floats
+from sim.base.errors import ScenarioError
 from sim.mechanics import spin
 from sim.setup.held import GRIPPED_WITHIN
 from sim.setup.metal import wall_behind
@@ -140,8 +141,13 @@ def variants(assessment: Assessment, contact: type[ContactTables] = ContactTable
     Raises
     ------
     ScenarioError
-        If outline, face and jaw of an operation do not fit together.
+        If outline, face and jaw of an operation do not fit together, or a pocket has a tolerance.
     """
+    if assessment.at_limits:
+        raise ScenarioError(
+            "pockets must state no diameter_tolerance and no depth_tolerance here, where variants are drawn from one "
+            "judged setup and not judged at the limits of its pockets; leave them out"
+        )
     parts = assessment.parts
     # The first turning mass is the soft jaw; all radii are linear in the travel.
     at_rest, moved = (turning_masses(parts, travel) for travel in (0.0, 1.0))

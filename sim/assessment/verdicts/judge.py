@@ -10,6 +10,7 @@ from sim.assessment.figures.machining import MachiningFigures
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.practice import with_practice
 from sim.assessment.remedies import with_remedies
+from sim.assessment.results import Assessment
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.across import across_verdict
 from sim.assessment.verdicts.boring import boring_verdicts
@@ -24,12 +25,15 @@ from sim.assessment.verdicts.metal import held_metal_verdicts, metal_verdicts
 from sim.assessment.verdicts.neighbours import clear_verdict
 from sim.assessment.verdicts.part import part_verdicts
 from sim.assessment.verdicts.part_balance import part_balance_verdicts
+from sim.assessment.verdicts.pocket_limits import AtLimit, pocket_limit_verdicts
 from sim.assessment.verdicts.pockets import pocket_verdicts
 from sim.assessment.verdicts.running import running_verdicts
 from sim.assessment.verdicts.seating import seating_verdicts
 from sim.assessment.verdicts.spindle import spindle_verdicts
 from sim.assessment.verdicts.supports import support_verdicts
+from sim.scenario import Scenario
 from sim.setup.parts import Parts
+from sim.setup.size_limits import limit_told
 
 
 def judge(
@@ -61,6 +65,15 @@ def judge(
     found = with_remedies(parts, operations, machining, found)
     told = [with_practice(verdict, parts.scenario) for verdict in found]
     return tuple(without_passes(told, doubts(told, [f.operation.name for f in operations])))
+
+
+def with_limits(
+    scenario: Scenario, verdicts: Iterable[Verdict], limits: Iterable[Assessment]
+) -> tuple[Verdict, ...]:
+    """Return the verdicts worst first, with that on the setup judged at the limits of its pockets."""
+    stated = tuple(verdicts)
+    at = [AtLimit(limit_told(scenario, one.scenario), one.verdicts) for one in limits]
+    return in_order((*stated, *pocket_limit_verdicts(stated, at)))
 
 
 def in_order(verdicts: Iterable[Verdict]) -> tuple[Verdict, ...]:

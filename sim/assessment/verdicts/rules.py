@@ -88,6 +88,7 @@ from sim.assessment.verdicts.path import (
     TOOL_CLEARANCE,
     TOOL_CONTACT,
 )
+from sim.assessment.verdicts.pocket_limits import POCKETS_AT_THEIR_LIMITS
 from sim.assessment.verdicts.pockets import (
     BACK_FACE_ON_METAL,
     BAR_REACH,
@@ -159,6 +160,7 @@ RULES: tuple[Rule, ...] = (
     METAL_FOR_A_REBORE,
     FRESHLY_BORED_FACE,
     BACK_FACE_ON_METAL,
+    POCKETS_AT_THEIR_LIMITS,
     LOADING_CLEARANCE,
     GRIP_TRAVEL,
     HELD_LENGTH,
