@@ -88,7 +88,7 @@ def _clearance(axes: Axes, path: PathFigures, starts: np.ndarray, ends: np.ndarr
         words = f"least {result.least_clearance:.2f} mm: {result.part[at]} to {result.body[at]}\n{place(path, at)}"
     else:
         at, words = 0, "nothing comes near"
-    left = middle[at] > 0.55 * ends[-1]
+    left = middle[at] < 0.5 * ends[-1]  # the box on the side of what it points at: its line crosses least
     axes.annotate(
         words, (middle[at], shown[at]), xytext=(0.03 if left else 0.97, 0.95), textcoords="axes fraction",
         ha="left" if left else "right", va="top", fontsize=BODY, color=INK, linespacing=1.35, zorder=6,
@@ -115,10 +115,11 @@ def _grip(
     axes.set_yticks(ticks, [*(f"{t:g}" for t in ticks[:-1]), f"{HOLDS:g} or more"])
     if cuts.any():
         at = int(np.where(cuts, factor, np.inf).argmin())
+        left = starts[at] + ends[at] < ends[-1]
         axes.annotate(
             f"{factor[at]:.2f} at up to {path.grip.speed[at]:.0f} rev/min, by closed forms, {place(path, at)}",
-            (0.5 * (starts[at] + ends[at]), shown[at]), xytext=(0.97, 0.93), textcoords="axes fraction", ha="right",
-            va="top", fontsize=BODY, color=INK, zorder=6,
+            (0.5 * (starts[at] + ends[at]), shown[at]), xytext=(0.03 if left else 0.97, 0.93),
+            textcoords="axes fraction", ha="left" if left else "right", va="top", fontsize=BODY, color=INK, zorder=6,
             bbox={"boxstyle": "round,pad=0.4", "fc": PAPER, "ec": NEED, "lw": 1.0},
             arrowprops={"arrowstyle": "-", "color": NEED, "lw": 1.0},
         )  # fmt: skip

@@ -6,6 +6,8 @@ that a tool at rest can meet of it at any angle of the spindle.
 
 from __future__ import annotations
 
+import textwrap
+
 import numpy as np
 import shapely
 from matplotlib.artist import Artist
@@ -125,8 +127,9 @@ def draw_mark(axes: Axes, standing: Moment) -> None:
     else:
         (r0, z0), (r1, z1) = standing.ends
         axes.plot([z0, z1], [r0, r1], color=NEED, lw=2.0, marker="o", ms=4.5, zorder=9)
+    words = "\n".join(textwrap.fill(line, 52) for line in standing.words.split("\n"))
     axes.annotate(
-        standing.words, (z, rho), xytext=(0.985, 0.965), textcoords="axes fraction", ha="right", va="top",
+        words, (z, rho), xytext=(0.985, 0.965), textcoords="axes fraction", ha="right", va="top",
         fontsize=BODY, color=INK, zorder=10, linespacing=1.35,
         bbox={"boxstyle": "round,pad=0.4", "fc": PAPER, "ec": NEED, "lw": 1.0},
         arrowprops={"arrowstyle": "-", "color": NEED, "lw": 1.0, "shrinkB": 8.0},

@@ -8,22 +8,23 @@ from typing import cast
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
 from matplotlib.projections.polar import PolarAxes
 
 from sim.assessment.figures.operation import OperationFigures
 from sim.base.arrays import Floats
 from sim.contact.face import JAW_ANGLES_RAD
 from sim.contact.shape import without_position
-from sim.views.colours import FAINT, INK, NEED, PATH, body_colour
+from sim.views.colours import FAINT, INK, NEED, PAPER, PATH, body_colour
 from sim.views.figure import BODY, HALF, dress, named, new_figure
+from sim.views.line_names import Labels
 
 _CIRCLES = {"bore": 2.0, "outside": 4.0}  # radii at which the round circles are drawn
-_BESIDE = 16  # letters of a name in a legend, up to which three stand in a row
 _LARGEST = 0.8  # at which the largest deviation is drawn
 _RIM = 5.2
 _MOST = 20.0  # largest holding factor drawn
 _LINES = ("-", (0, (6, 2)), (0, (1.5, 1.5)))
-_COLOURS = (PATH, NEED, INK)
+_GROUND = {"fc": PAPER, "ec": "none", "pad": 1.5, "alpha": 0.9}
 
 
 def roundness_polar(figures: OperationFigures) -> Figure | None:
@@ -44,12 +45,15 @@ def roundness_polar(figures: OperationFigures) -> Figure | None:
     for angle in JAW_ANGLES_RAD:
         axes.bar(angle, 0.9, width=0.5, bottom=_RIM - 0.25, color=body_colour("soft jaw"), zorder=0)
     turn = np.append(shape.angles_rad, 2.0 * math.pi)
-    for (name, along), colour in zip(deviation.items(), (PATH, NEED), strict=False):
+    for name, along in deviation.items():
         circle, wave = _CIRCLES[name], np.append(along, along[0]) * _LARGEST / largest
         axes.plot(turn, np.full(turn.size, circle), color=FAINT, lw=1.0)
-        after = f"{name} after release, {np.ptp(along):.1f} µm"
-        axes.plot(turn, circle - wave, color=colour, lw=2.6, label=after)
-        axes.plot(turn, circle + wave, color=colour, lw=1.1, ls=(0, (4, 3)), label=f"{name} while clamped")
+        axes.plot(turn, circle - wave, color=PATH, lw=2.6, label=f"{name} after release")
+        axes.plot(turn, circle + wave, color=PATH, lw=1.1, ls=(0, (4, 3)), label=f"{name} while clamped")
+        axes.annotate(
+            f"{name}, {np.ptp(along):.1f} µm", (math.pi, circle), ha="center", va="center", fontsize=BODY,
+            color=INK, zorder=6, bbox=_GROUND,
+        )  # fmt: skip
     for jaw, angle in enumerate(JAW_ANGLES_RAD):
         axes.annotate(
             f"jaw {jaw + 1}", (angle, _RIM + 0.2), ha="center", va="center", fontsize=BODY, color=INK
@@ -60,7 +64,15 @@ def roundness_polar(figures: OperationFigures) -> Figure | None:
     axes.set_yticks([])
     axes.spines["polar"].set_visible(False)
     axes.set_facecolor("none")
-    figure.legend(loc="outside lower center", frameon=False, fontsize=BODY, labelcolor=INK, ncols=2)
+    judged = figures.clamping.surfaces[0].split(" at ")[0]
+    handles = [
+        Line2D([], [], color=PATH, lw=2.6, label="after release"),
+        Line2D([], [], color=PATH, lw=1.1, ls=(0, (4, 3)), label="while clamped"),
+    ]
+    figure.legend(
+        handles=handles, loc="outside lower center", frameon=False, fontsize=BODY, labelcolor=INK, ncols=2,
+        title=f"part of middle size; {judged} of the worst size: {figures.roundness:.1f} µm", title_fontsize=BODY,
+    )  # fmt: skip
     return figure
 
 
@@ -87,25 +99,40 @@ def over_turn(figures: OperationFigures, required: float) -> Figure:
         dress(panels[0], "", "spindle angle, deg (0: the load pushes straight off jaw 1)", "grip, kN")
         for jaw in range(3):
             _round(panels[0], turn.angles_rad, turn.grip_n[:, jaw] / 1000.0, jaw, f"jaw {jaw + 1}")
+            _name_jaw(panels[0], np.degrees(turn.angles_rad), turn.grip_n / 1000.0, jaw)
     dress(panels[-1], "", "spindle angle, deg (0: jaw 1 at the tool)", "holding factor")
     for number, held in enumerate(figures.holdings):
         factors = np.minimum(held.turn.factors, _MOST)
         _round(panels[-1], held.turn.angles, factors, number, named(figures.demands[number].name, 60, 1))
-    panels[-1].axhline(required, color=NEED, lw=1.2, ls=(0, (1, 2)), label=f"required, {required:g}")
+    panels[-1].axhline(required, color=NEED, lw=1.8, label=f"required, {required:g}")
     for axes in panels:
         axes.set_xlim(0.0, 360.0)
         axes.set_xticks(np.arange(0, 361, 60))
-        axes.set_ylim(0.0, 1.15 * max(float(np.max(np.asarray(line.get_ydata()))) for line in axes.lines))
-        longest = max(len(str(label)) for label in axes.get_legend_handles_labels()[1])
-        axes.legend(
-            loc="lower left", bbox_to_anchor=(0.0, 1.0), frameon=False, fontsize=BODY, labelcolor=INK,
-            ncols=3 if longest <= _BESIDE else 1,
-        )  # fmt: skip
+        axes.set_ylim(0.0, 1.25 * max(float(np.max(np.asarray(line.get_ydata()))) for line in axes.lines))
+    labels = Labels(panels[-1], 0.09)
+    across = np.linspace(0.0, 360.0, 60)
+    labels.write(np.column_stack([across, np.full(60, required)]), f"required, {required:g}")
+    for line in panels[-1].lines[:-1]:
+        labels.write(
+            np.column_stack([np.asarray(line.get_xdata()), np.asarray(line.get_ydata())]),
+            str(line.get_label()),
+        )
     return figure
+
+
+def _name_jaw(axes: Axes, degrees: Floats, grip: Floats, jaw: int) -> None:
+    """Write a jaw's name where the load takes most of its grip (kN): under its curve, over the highest."""
+    at = int(grip[:, jaw].argmin())
+    angle, over = float(degrees[at]) % 360.0, grip[at, jaw] >= 1.02 * np.delete(grip[at], jaw).max()
+    axes.annotate(
+        f"jaw {jaw + 1}", (angle, float(grip[at, jaw])), xytext=(4 if angle < 20.0 else 0, 6 if over else -8),
+        textcoords="offset points", va="bottom" if over else "top", fontsize=BODY, color=INK,
+        ha="left" if angle < 20.0 else "right" if angle > 340.0 else "center",
+    )  # fmt: skip
 
 
 def _round(axes: Axes, angles: Floats, values: Floats, number: int, name: str) -> None:
     """Draw values over a turn, closed, in the line of a number."""
     across, up = np.append(np.degrees(angles), 360.0), np.append(values, values[0])
     look = number % len(_LINES)
-    axes.plot(across, up, color=_COLOURS[look], ls=_LINES[look], lw=2.2, label=name)
+    axes.plot(across, up, color=PATH, ls=_LINES[look], lw=2.2, label=name)

@@ -27,13 +27,15 @@ def test_released_is_the_mirror_image_of_clamped(assessment: Callable[[str], Ass
     assert int(np.argmax(waves)) == 3
 
 
-def test_the_legend_states_the_roundness(assessment: Callable[[str], Assessment]) -> None:
+def test_shapes_say_their_roundness_and_of_which_size_it_is(assessment: Callable[[str], Assessment]) -> None:
     figures = assessment(THIN).operations[0]
     figure = roundness_polar(figures)
     assert figure is not None
     assert figures.clamping.shape is not None
-    words = [t.get_text() for t in figure.legends[0].get_texts()]
-    assert f"bore after release, {figures.clamping.shape.roundness_um[0]:.1f} µm" in words
+    words = [t.get_text() for t in figure.axes[0].texts]
+    assert f"bore, {figures.clamping.shape.roundness_um[0]:.1f} µm" in words
+    told = figure.legends[0].get_title().get_text()
+    assert told == f"part of middle size; bore of the worst size: {figures.roundness:.1f} µm"
 
 
 def test_a_turn_is_closed(assessment: Callable[[str], Assessment]) -> None:

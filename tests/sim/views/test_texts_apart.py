@@ -1,0 +1,119 @@
+"""No text of a plot covers another or leaves the plot, in every shipped scenario; one colour has one meaning."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable, Iterator
+
+import pytest
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.colors import to_hex
+from matplotlib.figure import Figure
+from matplotlib.text import Text
+
+from sim.assessment.results import Assessment
+from sim.views.colours import NEED
+from sim.views.figure import as_png, new_figure, plain_axes
+from sim.views.moment import moment_section
+from sim.views.path_plot import clearance_by_distance
+from sim.views.plots import clearance_along_path, grip_against_speed, pressure_faces, travel_band
+from sim.views.section import section_figure
+from sim.views.shape import over_turn, roundness_polar
+
+TOUCH = 1.5  # pixels that boxes of two texts may share: letters do not fill their boxes
+
+
+def plots(found: Assessment) -> Iterator[tuple[str, Figure]]:
+    """Every plot of the review and of a notebook."""
+    factor = found.scenario.limits.holding_factor
+    made: list[tuple[str, Figure | None]] = [
+        ("travel", travel_band(found)),
+        ("clearance", clearance_along_path(found)),
+        ("section", section_figure(found)),
+    ]
+    for stage, path in found.paths:
+        made.append((f"path, {stage}", clearance_by_distance(path, factor)))
+        made.append((f"moment, {stage}", moment_section(path)))
+    for one in found.operations:
+        made.append((f"grip, {one.operation.name}", grip_against_speed(one, found.scenario)))
+        made.append((f"faces, {one.operation.name}", pressure_faces(one)))
+        made.append((f"one turn, {one.operation.name}", over_turn(one, factor)))
+        made.append((f"shape, {one.operation.name}", roundness_polar(one)))
+    for name, figure in made:
+        if figure is not None:
+            yield name, figure
+
+
+def undrawn(axes: Axes) -> set[int]:
+    """Labels of ticks that lie outside of what the axes show: matplotlib has them and draws none of them."""
+    found: set[int] = set()
+    for axis in (axes.xaxis, axes.yaxis):
+        low, high = sorted(axis.get_view_interval())
+        for tick in (*axis.get_major_ticks(), *axis.get_minor_ticks()):
+            if not low - 1e-9 <= tick.get_loc() <= high + 1e-9:
+                found |= {id(tick.label1), id(tick.label2)}
+    return found
+
+
+def drawn_texts(figure: Figure) -> list[tuple[str, object]]:
+    as_png(figure, figure.dpi)
+    figure.set_layout_engine("none")  # where all stands is settled now
+    renderer = FigureCanvasAgg(figure).get_renderer()
+    hidden = set().union(*(undrawn(axes) for axes in figure.axes))
+    return [
+        (text.get_text(), Text.get_window_extent(text, renderer))  # of the words, without an arrow
+        for text in figure.findobj(Text)
+        if isinstance(text, Text)
+        and text.get_visible()
+        and text.get_text().strip()
+        and id(text) not in hidden
+        and (text.axes is None or text.axes.axison)
+    ]
+
+
+def crossing(figure: Figure) -> list[tuple[str, str]]:
+    """Return the pairs of texts that cover each other, and those that leave the figure."""
+    texts = drawn_texts(figure)
+    found = []
+    for (one, a), (other, b) in itertools.combinations(texts, 2):
+        wide = min(a.x1, b.x1) - max(a.x0, b.x0)  # type: ignore[attr-defined]
+        high = min(a.y1, b.y1) - max(a.y0, b.y0)  # type: ignore[attr-defined]
+        if wide > TOUCH and high > TOUCH:
+            found.append((one, other))
+    for words, box in texts:
+        if (
+            min(box.x0, box.y0) < -TOUCH  # type: ignore[attr-defined]
+            or box.x1 > figure.bbox.width + TOUCH  # type: ignore[attr-defined]
+            or box.y1 > figure.bbox.height + TOUCH  # type: ignore[attr-defined]
+        ):
+            found.append((words, "beyond the edge"))
+    return found
+
+
+def test_no_text_covers_another_or_is_cut(
+    scenario_name: str, assessment: Callable[[str], Assessment]
+) -> None:
+    for name, figure in plots(assessment(scenario_name)):
+        assert not crossing(figure), name
+
+
+@pytest.mark.parametrize(("x", "seen"), [(0.2, True), (0.6, False)])
+def test_texts_that_cover_each_other_are_seen(x: float, *, seen: bool) -> None:
+    figure = new_figure(4.0, 2.0)
+    axes = plain_axes(figure)
+    axes.text(0.2, 0.5, "grip left")
+    axes.text(x, 0.52, "needed")
+    assert bool(crossing(figure)) == seen
+
+
+def test_the_colour_of_a_limit_is_no_curve_of_what_is(assessment: Callable[[str], Assessment]) -> None:
+    """Jaws, cuts and shapes share the colour of what is; that of limits and of what is needed draws nothing else."""
+    found = assessment("shaft_on_a_centre")
+    for name, figure in plots(found):
+        for axes in figure.axes:
+            limits = [
+                line for line in axes.lines if to_hex(line.get_color()) == NEED and len(line.get_xdata()) > 2
+            ]  # type: ignore[arg-type]
+            words = {str(line.get_label()) for line in limits if not str(line.get_label()).startswith("_")}
+            assert all(word.startswith(("needed", "required")) for word in words), name
