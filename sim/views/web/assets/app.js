@@ -85,6 +85,7 @@ const App = (() => {
     function showVerdicts() {
       const { list, level, stated } = Validity.verdicts(s), badge = Summary.badge(s);
       verdicts.show(list, s.scene.data.verdicts, level);
+      showNow();
       write("state-words", badge.text);
       write("state-more", badge.more);
       part("state").className = `state ${badge.kind}`;
@@ -94,6 +95,12 @@ const App = (() => {
       showChanged(stated);
       part("verdicts").setAttribute("aria-busy", String(level === "pending"));
       document.title = level === "old" ? `Out of date: ${s.scene.data.title}` : Validity.typed(s) ? `Not saved: ${s.scene.data.title}` : s.scene.data.title;
+    }
+
+    /** What the state shown has beside the worst case of each verdict: only figures of that very state. */
+    function showNow() {
+      const { found, level } = Validity.figures(s);
+      verdicts.showNow({ figures: level === "current" ? found : null, stage: s.stage });
     }
 
     /** The band under the title: what decides, in a sentence, and what to change. */
@@ -144,6 +151,7 @@ const App = (() => {
       const { stage } = s, now = Setting.now(s), { found: own, level, why } = Validity.figures(s);
       const known = own && (level !== "pending" || Math.abs(own.pressure_bar - now.pressure_bar) < 1e-6);
       controls.show(Setting.marked(s), now, known ? own.permissible_rpm : undefined);
+      showNow();
       write("figures-worth", { current: "", preview: "≈ preview, not judged", pending: ": being computed …", old: ": out of date", none: ": not computed" }[level]);
       part("figures-worth").className = `worth ${level}`;
       const moved = Validity.gripping(s)[stage.key];

@@ -50,6 +50,25 @@ const Panels = (() => {
 
   const same = (one, other) => one.key === other.key && one.stage === other.stage;
 
+  /** What of a state belongs beside a verdict on its own stage: a verdict is judged at its own worst speed, size and angle, and
+   * this is the figure of the state that the sliders show. What a state has no figure of has none here.
+   * @type {Record<string, (figures: any, stage: any) => string | null>} */
+  const NOW = {
+    grip_at_rest: (found) => Units.shown(found.rest_total_N / 1000, "force"),
+    least_grip_of_a_jaw: (found) => (found.gripped ? found.held ? Units.shown(Math.min(...found.grip_N) / 1000, "force") : "not held" : null),
+    marking: (found) => (found.gripped && found.held ? Units.shown(found.peak_MPa, "stress") : null),
+    tool_clearance: ({ path }) => (path && path.distance_mm !== null ? Units.shown(path.distance_mm, "length") : null),
+    grip_travel: (found, stage) => (found.gripped ? Units.shown(Math.min(found.jaw_travel_mm, stage.ranges.travel_mm[1] - found.jaw_travel_mm), "length") : null), // to the nearer end
+    loading_clearance: (found) => (found.gripped ? null : Units.shown(found.gap_mm, "length")),
+  };
+
+  /** @type {(verdict: any, now: { figures: any, stage: any }) => string} */
+  function live(verdict, now) {
+    const { figures, stage } = now, own = stage.sizes ? stage.name : stage.key;
+    const figure = figures && own === verdict.stage ? NOW[verdict.key] : undefined;
+    return (figure && figure(figures, stage)) || "";
+  }
+
   /** How far a verdict is from its limit: nothing at the limit itself, right of it what is to spare, left what lacks. */
   function margin({ bar, margin: words, status }, doubtful) {
     const line = element("span", { class: "margin", "aria-hidden": "true" }, bar ? element("i", { class: doubtful ? "none" : status }) : null, element("b", {}));
@@ -75,7 +94,9 @@ const Panels = (() => {
 
     /** What holds of the state shown has its own mark; of the rest a word says why it has none, then what it was. */
     function body(verdict, stated, level) {
-      const values = [element("span", { class: "value" }, Units.text(verdict.value)), element("span", { class: "limit" }, Units.text(verdict.limit))];
+      const worst = element("span", { class: "worst" }, "worst case "), now = element("span", { class: "now" });
+      worst.hidden = now.hidden = true;
+      const values = [worst, element("span", { class: "value" }, Units.text(verdict.value)), now, element("span", { class: "limit" }, Units.text(verdict.limit))];
       const doubtful = level !== "current";
       return [
         doubtful ? element("span", { class: "mark none" }, element("span", { "aria-hidden": "true" }, Summary.SIGNS[level]), ` ${Summary.WORDS[level]}`) : mark(verdict),
@@ -114,6 +135,16 @@ const Panels = (() => {
         entry.opened = text;
         entry.item.querySelector(".more")?.remove();
         if (opened) entry.item.append(more(entry.verdict, entry.level));
+      }
+    }
+
+    /** Write what the state shown has beside the worst case of each verdict; nothing where its figures do not hold of it. */
+    function showNow(now) {
+      for (const { verdict, item } of items) {
+        const place = item.querySelector(".now"), words = live(verdict, now);
+        if (place.textContent !== words) place.textContent = words;
+        place.hidden = !words;
+        item.querySelector(".worst").hidden = !words;
       }
     }
 
@@ -179,7 +210,7 @@ const Panels = (() => {
       finder.none.hidden = !word || items.some(found);
     }
 
-    return { show };
+    return { show, showNow };
   }
 
   const FOLDED = 3; // questions that matter, from which on they are folded
@@ -223,5 +254,5 @@ const Panels = (() => {
     };
   }
 
-  return { showFigures, verdicts, unasked, bodies, rows, mark };
+  return { live, showFigures, verdicts, unasked, bodies, rows, mark };
 })();

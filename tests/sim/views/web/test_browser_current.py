@@ -502,6 +502,37 @@ def test_the_file_that_is_handed_round_says_of_which_state_its_verdicts_are(
     assert _labels(tab) == ["not computed"] * 3
 
 
+def test_now_stands_beside_the_worst_case_of_each_verdict_that_has_a_figure_of_the_state(tab: Any) -> None:
+    """The state shown, of the middle size and without the cut's push, beside what is judged at the worst; both named."""
+    stage = tab.page.evaluate("chuckscene.stage().key")
+    name = tab.page.evaluate("chuckscene.stage().name")
+    spare = tab.page.evaluate(
+        "Math.min(6 - chuckscene.state.figures.jaw_travel_mm, chuckscene.state.figures.jaw_travel_mm)"
+    )
+    rows = _rows_with_now(tab)
+    assert rows["grip travel", name] == ("worst case", f"{spare:.2f} mm")
+    least = tab.page.evaluate("Math.min(...chuckscene.state.figures.grip_N) / 1000")
+    assert rows["least grip of a jaw", name] == ("worst case", f"{least:.1f} kN")
+    assert {stage_ for _, stage_ in rows} == {name}  # of other stages the sliders show nothing
+    _set(tab, "speed_rpm", "9999")
+    tab.settle(fully=True)
+    assert _rows_with_now(tab)["least grip of a jaw", name][1] == "not held"
+    tab.page.evaluate("chuckscene.setStage('boring')")
+    tab.settle(fully=True)
+    assert {stage_ for _, stage_ in _rows_with_now(tab)} <= {"boring"}
+    assert stage != "boring"
+
+
+def _rows_with_now(tab: Any) -> dict[tuple[str, str], tuple[str, str]]:
+    """Of each verdict with a figure of the state shown: what its own figure is called, and that of the state."""
+    found = tab.page.evaluate(
+        "[...document.querySelectorAll('.verdictlist .verdict')].filter((row) => !row.querySelector('.now').hidden)"
+        ".map((row) => ['strong', '.where', '.worst', '.now'].map((part) => row.querySelector(part).textContent.trim())"
+        ")"
+    )
+    return {(name, stage): (worst, now.replace("\xa0", " ")) for name, stage, worst, now in found}
+
+
 def test_a_sign_of_life_leaves_the_settled_picture_alone(live: Any, new_tab: Callable[..., Any]) -> None:
     """The program repeats every three seconds that all is as it was: the page goes on refining, and then rests."""
     fine = new_tab(live.address, plain=False, viewport={"width": 700, "height": 420})
