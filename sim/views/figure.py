@@ -51,7 +51,7 @@ def new_figure(width: float, height: float) -> Figure:
 
 def cautions_below(figure: Figure) -> None:
     """Write the cautions along the lower edge of a figure that stands alone."""
-    letters = round(14.5 * figure.get_figwidth())
+    letters = min(_WIDEST, round(14.5 * figure.get_figwidth()))  # longer lines would be broken once more
     words = textwrap.fill(" ".join(CAUTIONS), letters)
     figure.supxlabel(words, x=0.01, ha="left", fontsize=BODY - 2.5, color=INK, linespacing=1.4)
 

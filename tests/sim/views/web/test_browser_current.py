@@ -503,7 +503,7 @@ def test_the_file_that_is_handed_round_says_of_which_state_its_verdicts_are(
 
 
 def test_now_stands_beside_the_worst_case_of_each_verdict_that_has_a_figure_of_the_state(tab: Any) -> None:
-    """The state shown, of the middle size and without the cut's push, beside what is judged at the worst; both named."""
+    """The state shown, of one size and without the cut's push, beside what is judged at the worst; both are named."""
     stage = tab.page.evaluate("chuckscene.stage().key")
     name = tab.page.evaluate("chuckscene.stage().name")
     spare = tab.page.evaluate(
