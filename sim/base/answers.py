@@ -47,7 +47,7 @@ LIBRARIES = (
     "threadpoolctl",
     "highspy",
 )
-_KEPT = 64  # files kept, those used last
+_KEPT = 128  # files kept, those used last: of a setup that of its check, and that of each of its pages
 _SUFFIX = ".answers"
 
 
@@ -144,7 +144,7 @@ def asking() -> bool:
 @contextlib.contextmanager
 def answers_in(folder: Path, *subject: str) -> Iterator[None]:
     """Read the answers of a subject from a folder, and leave there those asked for; silent where it cannot."""
-    path = folder / f"{hashlib.blake2b(repr(subject).encode(), digest_size=20).hexdigest()}{_SUFFIX}"
+    path = _place(folder, subject)
     book = _Book(_read(path), {}, {})
     _OPEN.append(book)
     try:
@@ -156,6 +156,35 @@ def answers_in(folder: Path, *subject: str) -> Iterator[None]:
     else:
         with contextlib.suppress(OSError):
             path.touch()
+
+
+def kept_text(folder: Path, *subject: str, asked: str, make: Callable[[], tuple[str, bool]]) -> str:
+    """Return the text that a subject's file holds for a question, else one that is made and, if it may be, left there.
+
+    Parameters
+    ----------
+    folder : Path
+    subject : str
+        One file holds one text, the last that was asked for.
+    asked : str
+        Names all that the text is made of, the code of `sim` and `meshes` apart.
+    make : callable
+        Returns the text, and whether it may be kept.
+    """
+    path = _place(folder, subject)
+    known = _read(path).get(asked)
+    if isinstance(known, str):
+        with contextlib.suppress(OSError):
+            path.touch()
+        return known
+    text, may_be_kept = make()
+    if may_be_kept:
+        _write(path, {asked: text})
+    return text
+
+
+def _place(folder: Path, subject: tuple[str, ...]) -> Path:
+    return folder / f"{hashlib.blake2b(repr(subject).encode(), digest_size=20).hexdigest()}{_SUFFIX}"
 
 
 def _sum(body: bytes) -> bytes:

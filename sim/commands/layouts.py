@@ -10,7 +10,7 @@ import typer
 
 from sim.base.errors import ScenarioError
 from sim.base.files import require_place, write_whole
-from sim.commands.shared import AsJson, File, Quick, assessed, progress
+from sim.commands.shared import AsJson, File, Quick, answers_folder, assessed, progress
 from sim.commands.streams import say, say_object
 
 if TYPE_CHECKING:
@@ -59,9 +59,10 @@ def compare(
         judged = _judged(layouts, also or [], tell, quick=quick)
         found = comparison.compare(judged)
         if page is not None:
-            from sim.views.comparison import write_comparison
+            from sim.views.kept_page import kept_comparison
 
-            write_comparison(found, page, tell)
+            html = kept_comparison(answers_folder(), [*layouts, *(also or [])], found, tell)
+            write_whole(page, html.encode("utf-8"))
     if as_json:
         from sim.report.layouts import comparison_object
 

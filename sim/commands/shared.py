@@ -131,8 +131,7 @@ def assessed(
         from sim.contact.cache import default_cache
         from sim.setup.loading import load
 
-    kept = default_cache()
-    answers = kept.with_name("answers")
+    kept, answers = default_cache(), answers_folder()
     for folder in (kept, answers):
         sweep(folder)  # what killed runs left: this one may find all that it needs and write nothing
     try:
@@ -143,6 +142,13 @@ def assessed(
     except ChuckSceneError as error:
         message = str(error)
         raise after("" if message.startswith(str(file)) else f"{file}: ", error) from None
+
+
+def answers_folder() -> Path:
+    """Return the folder in which commands leave what the next run on a file may read."""
+    from sim.contact.cache import default_cache
+
+    return default_cache().with_name("answers")
 
 
 def leave(assessment: Assessment) -> NoReturn:

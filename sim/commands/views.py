@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Annotated, Literal, NoReturn
 import typer
 
 from sim.base.errors import ScenarioError
-from sim.base.files import require_place
-from sim.commands.shared import File, Quick, assessed, leave, progress
+from sim.base.files import require_place, write_whole
+from sim.commands.shared import File, Quick, answers_folder, assessed, leave, progress
 from sim.commands.stopping import handled
 from sim.commands.streams import say
 
@@ -87,15 +87,17 @@ def review(
         assessment = assessed(file, tell, quick=quick, written=True)
         path = out or Path("out") / f"{file.stem}.html"
         require_place(path, folder=False)
-        weighed = None
         if typical:
             from sim.uncertainty.typical import rests_on
+            from sim.views.review import write_review
             from sim.views.typical import typical_table
 
-            weighed = typical_table(*rests_on(file, assessment.scenario, tell))
-        from sim.views.review import write_review
+            write_review(assessment, path, tell, typical_table(*rests_on(file, assessment.scenario, tell)))
+        else:
+            from sim.views.kept_page import kept_review
 
-        write_review(assessment, path, tell, weighed)
+            html = kept_review(answers_folder(), file, assessment, tell)
+            write_whole(path, html.encode("utf-8"))
     from sim.terminal.assessment import headline
 
     say(headline(assessment))

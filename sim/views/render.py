@@ -89,6 +89,11 @@ def require_rendering() -> None:
         )
 
 
+def renders() -> bool:
+    """Tell whether pictures can be rendered."""
+    return not _trial()
+
+
 @cache
 def _trial() -> str:
     """Try VTK in a child process; return what went wrong, empty if nothing did."""
