@@ -208,7 +208,12 @@ def _pressed(
     forces: Clamping,
     ready: Prepared,
 ) -> ClampingFigures:
-    rest = _state(AT_REST, setup, wall, sizes, ready, forces.rest, NONE)
+    # No speed changes it: a window asks for it again at every speed of a pressure.
+    rest = ready.last(
+        AT_REST,
+        (setup, wall, sizes, forces.rest),
+        lambda: _state(AT_REST, setup, wall, sizes, ready, forces.rest, NONE),
+    )
     states = [rest]
     # Where nothing is left at speed, or a jaw leaves the part, the verdicts on grip fail by themselves.
     if forces.fast > 0.0:
@@ -230,7 +235,11 @@ def _pressed(
         rest=rest.contact,
         state=hardest.name,
         band_peak=peak.band_peak,
-        band_peak_per_um=peak_per_um(peak.peak_at, peak.band_peak, ready),
+        band_peak_per_um=ready.last(
+            "peak per um",
+            (peak.peak_at, peak.band_peak),
+            lambda: peak_per_um(peak.peak_at, peak.band_peak, ready),
+        ),
         revolution=turn,
         unsupported_least=unsupported,
         side=forces.side.amount,
@@ -339,9 +348,10 @@ def _prepared(setup: ContactSetup, surfaces: Surfaces) -> Prepared:
 
 
 def _within_tolerance(setup: ContactSetup, sizes: Sizes) -> list[ContactSetup]:
-    """Return the setup of the middle part, of the smallest and of the largest that the tolerance allows."""
+    """Return the setup of the middle part, of the smallest and of the largest that the tolerance allows, each once."""
     limits = (sizes.low, sizes.high)
-    return [setup, *(replace(setup, grip=replace(setup.grip, part_radius_mm=0.5 * d)) for d in limits)]
+    radii = dict.fromkeys((setup.grip.part_radius_mm, *(0.5 * d for d in limits)))
+    return [replace(setup, grip=replace(setup.grip, part_radius_mm=radius)) for radius in radii]
 
 
 def _turning_load(forces: Clamping, off: tuple[float, float]) -> GripLoad:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+import pickle
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import astuple, dataclass, field, replace
 from pathlib import Path
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -19,6 +21,8 @@ from sim.contact.harmonics import Harmonics, part_blocks, solved_orders
 from sim.contact.setup import ContactSetup
 from sim.contact.stress_bands import StressBands, stress_bands
 from sim.contact.symmetry import inverse, inverse_by_blocks
+
+_Answer = TypeVar("_Answer")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -63,6 +67,7 @@ class Prepared:
     jaw_softness: float = 0.0
     outline: StressBands | None = None
     _once: dict[tuple[str, float], Floats] = field(default_factory=dict, init=False, repr=False)
+    _last: dict[str, tuple[bytes, Any]] = field(default_factory=dict, init=False, repr=False)
 
     def once(self, name: str, at: float, make: Callable[[], Floats]) -> Floats:
         """Return what follows from the bodies and one number alone, worked out when it is first asked, by its name."""
@@ -71,6 +76,18 @@ class Prepared:
             made.setflags(write=False)
             self._once[name, at] = made
         return self._once[name, at]
+
+    def last(self, name: str, asked: object, make: Callable[[], _Answer]) -> _Answer:
+        """Return what follows from the bodies and frozen values `asked`, kept by its name until others are asked.
+
+        They are told apart bit by bit, as by `sim.base.kept`.
+        """
+        bits = pickle.dumps(asked, protocol=pickle.HIGHEST_PROTOCOL)
+        known = self._last.get(name)
+        if known is None or known[0] != bits:
+            known = self._last[name] = (bits, make())
+        answer: _Answer = known[1]
+        return answer
 
     def __post_init__(self) -> None:
         for name in ("jaw_mm_n", "guide_mm_n", "total_mm_n", "stiffness_n_mm", "alike_mm_n", "alike_n_mm"):
