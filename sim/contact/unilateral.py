@@ -21,7 +21,7 @@ import numpy as np
 from scipy.linalg import LinAlgError, cho_factor, cho_solve
 from scipy.optimize import linprog
 
-from sim.base.arrays import Flags, Floats
+from sim.base.arrays import Flags, Floats, Ints
 from sim.contact.errors import ContactNotConverged
 from sim.contact.face import frozen_array
 from sim.contact.interior import interior
@@ -72,16 +72,19 @@ def _closed_solve(K: Floats, inverse: Floats | None, X: Floats, HX: Floats, clos
     """
     cells, open_cells = np.flatnonzero(closed), np.flatnonzero(~closed)
     if inverse is None or open_cells.size >= cells.size:
-        factor = cho_factor(K[np.ix_(cells, cells)], lower=True, overwrite_a=True, check_finite=False)
-        return np.asarray(cho_solve(factor, X[cells], check_finite=False))
+        return np.asarray(cho_solve(_factor(K[cells], cells), X[cells], check_finite=False))
     if not open_cells.size:
         return HX
-    columns = inverse[:, open_cells]
-    zeroed = HX - columns @ X[open_cells]
-    factor = cho_factor(columns[open_cells], lower=True, check_finite=False)
-    return np.asarray(
-        zeroed[cells] - columns[cells] @ cho_solve(factor, zeroed[open_cells], check_finite=False)
-    )
+    rows = inverse[open_cells]  # symmetric, and its rows lie together
+    zeroed = HX - rows.T @ X[open_cells]
+    opened = cho_solve(_factor(rows, open_cells), zeroed[open_cells], check_finite=False)
+    return np.asarray((zeroed - rows.T @ opened)[cells])
+
+
+def _factor(rows: Floats, cells: Ints) -> tuple[Floats, bool]:
+    """Return Cholesky's factor of some rows' own cells of a symmetric matrix, laid out as LAPACK works in place."""
+    own = np.take(rows, cells, axis=1).T
+    return cho_factor(own, lower=True, overwrite_a=True, check_finite=False)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
