@@ -193,7 +193,7 @@ def made(
     file = planted(root, folder / "hostile", NAMED, ELSE, FILE)
     said = {}
     for arguments in commands(file, harmless, folder / "out"):
-        quick = () if arguments[0] in ("uncertainty", "program") else ("--quick",)
+        quick = () if arguments[0] == "program" else ("--quick",)
         said[" ".join(map(str, arguments[:1] + arguments[2:]))] = run(*arguments, *quick)
     assert {one.name for one in folder.iterdir()} == {"harmless", "hostile", "out"}
     for inside, name in ((folder / "harmless", "harmless"), (folder / "hostile", "hostile")):
