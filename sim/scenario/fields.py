@@ -11,6 +11,7 @@ from pydantic.fields import FieldInfo
 
 from sim.base.units import KINDS, Quantity
 from sim.scenario.mistakes import sentence
+from sim.scenario.outline import Outline
 from sim.scenario.scenario import Scenario
 
 
@@ -69,7 +70,7 @@ def field_of(scenario: Scenario, key: str) -> ScenarioField:
                 info = type(place).model_fields[step]
                 kind, place = whole_type(info), getattr(place, step)
             elif isinstance(place, tuple) and step.isdigit():
-                place = place[int(step)]
+                place = (place.stated if isinstance(place, Outline) else place)[int(step)]
                 kind = item_type(kind)
             else:
                 raise KeyError(key)

@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from pydantic_core import ErrorDetails
 
 # Kinds of tables, which pydantic names as if they were keys.
-TAGS = {"ring", "plug", "outer ring", "none", "normal", "uniform", "triangular", "lognormal"}
+CORNERS = {"plain corner", "shaped corner"}  # of an outline (sim.scenario.outline)
+TAGS = {"ring", "plug", "outer ring", "none", "normal", "uniform", "triangular", "lognormal", *CORNERS}
 _SPREADS = '"normal", "uniform", "triangular" or "lognormal"'
 A_SCENARIO = "a scenario (see `chuckscene schema`)"
 Location = tuple[int | str, ...]
@@ -157,6 +158,8 @@ def _tables_at(location: Location, model: type[BaseModel]) -> list[type[BaseMode
     now = [model]
     for part in location:
         if isinstance(part, int):
+            continue
+        if part in CORNERS:
             continue
         if part in TAGS:
             tagged = [one for one in now if part in get_args(one.model_fields["kind"].annotation)]

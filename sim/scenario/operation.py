@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Literal, Self
 
 from pydantic import Field, PrivateAttr, model_validator
 
-from sim.base.limits import CORNERS, CUTS
+from sim.base.limits import CUTS
 from sim.base.units import (
     Angle,
     AnyLength,
@@ -24,6 +24,7 @@ from sim.base.units import (
 )
 from sim.scenario.cut_kinds import require_groove, require_thread
 from sim.scenario.cut_limits import ChipExponent, require_chip, require_own_values
+from sim.scenario.outline import PartCorners
 from sim.scenario.part_model import PartModel
 from sim.scenario.program import BackStop, PartProgram
 from sim.scenario.running import PartLobe
@@ -71,12 +72,11 @@ class Workpiece(Table):
     """The part as it is in this operation, as an (r, z) outline; z = 0 is the face on the back face."""
 
     material: str = Field(description="name in the table of materials")
-    outline: tuple[tuple[Depth, AnyLength], ...] = Field(
+    outline: PartCorners = Field(
         (),
         validate_default=False,
-        min_length=3,
-        max_length=CORNERS.most,
-        description="corners (r, z) of the half section, in order, closed by itself; this or model",
+        description="corners (r, z) of the half section, in order, closed by itself; an arc that leads to a corner, a "
+        "chamfer or a rounding stand with it; this or model",
     )
     model: PartModel | None = Field(None, description="the part in a file; this or outline")
     gripped_diameter_low: Length = Field(description="smallest gripped diameter within its tolerance")

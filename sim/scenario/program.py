@@ -6,9 +6,10 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from sim.base.limits import CORNERS, FILE_NAME, TOOLS
+from sim.base.limits import FILE_NAME, TOOLS
 from sim.base.units import Angle, AnyLength, CuttingSpeed, Depth, Length, default
 from sim.scenario.cycle_amounts import CycleAmounts
+from sim.scenario.outline import PartCorners
 from sim.scenario.shape import Corners, Shape
 from sim.scenario.table import Table
 
@@ -293,17 +294,15 @@ class PartProgram(CuttingProgram):
     tools: Annotated[tuple[ProgramTool, ...], Field(max_length=TOOLS.most)] = Field(
         (), description="tools by their T numbers; left empty, those that the program calls are listed"
     )
-    raw_outline: tuple[tuple[Depth, AnyLength], ...] | None = Field(
+    raw_outline: PartCorners | None = Field(
         None,
-        min_length=3,
-        max_length=CORNERS.most,
-        description="corners (r, z) of the half section before machining; default: the workpiece's outline",
+        description="corners (r, z) of the half section before machining, arcs, chamfers and roundings as in the "
+        "workpiece's outline; default: that outline",
     )
-    finished_outline: tuple[tuple[Depth, AnyLength], ...] | None = Field(
+    finished_outline: PartCorners | None = Field(
         None,
-        min_length=3,
-        max_length=CORNERS.most,
-        description="corners (r, z) after machining; without it nothing is called cut too deep or left over",
+        description="corners (r, z) after machining, arcs, chamfers and roundings with them; without it nothing is "
+        "called cut too deep or left over",
     )
 
 

@@ -10,6 +10,7 @@ from shapely.geometry.base import BaseGeometry
 from meshes.workpiece import Workpiece, reached
 from sim.base.errors import ScenarioError
 from sim.scenario import Operation, Scenario
+from sim.scenario.outline import curved
 
 GRIPPED_WITHIN = 0.6  # mm, an outline's edge this near to the gripped radius belongs to the gripped surface
 TOUCHES = 0.1  # mm by which what the jaws grip may stand back: they close by less (assumption, no source)
@@ -70,6 +71,7 @@ def held_zone(scenario: Scenario, index: int) -> HeldZone:
         raise ScenarioError(
             f"operations[{index}].workpiece.outline must have a surface of radius {radius:.2f} mm (the gripped "
             f"diameter) between z = {low:g} and {high:g} mm, the pocket's bearing wall; it has none"
+            + (", and an arc is not gripped" if any(curved(operation.workpiece.outline)) else "")
         )
     best = max(spans, key=lambda span: span[1] - span[0])
     return HeldZone(seat, seat + best[0], seat + best[1], max(heights) - min(heights))
@@ -79,22 +81,23 @@ def _gripped_spans(operation: Operation, low: float, high: float) -> list[tuple[
     """Return the heights between two, part frame, at which the jaws' wall meets the gripped surface.
 
     Of edges that are drawn near to the gripped radius the jaws meet what stands out most, and what stands back from it
-    by `TOUCHES` at most.
+    by `TOUCHES` at most. An arc is not gripped: where it stands out it keeps the jaws off the rest.
     """
     part = operation.workpiece
     radius = 0.25 * (part.gripped_diameter_low + part.gripped_diameter_high)
     sign = 1.0 if operation.gripping.direction == "outside" else -1.0
     corners = part.outline
-    edges = []
-    for (r0, z0), (r1, z1) in zip(corners, (*corners[1:], corners[0]), strict=True):
+    edges, met = [], []
+    for (r0, z0), (r1, z1), arc in zip(corners, (*corners[1:], corners[0]), curved(corners), strict=True):
         if max(abs(r0 - radius), abs(r1 - radius)) <= GRIPPED_WITHIN and z0 != z1:
             lower, upper = sorted(((z0, sign * r0), (z1, sign * r1)))
             start, end = max(lower[0], low), min(upper[0], high)
             if end > start:
                 rise = (upper[1] - lower[1]) / (upper[0] - lower[0])
                 ends = (lower[1] + rise * (z - lower[0]) for z in (start, end))
-                edges.append((start, end, *ends))
-    least = max((max(at_start, at_end) for _, _, at_start, at_end in edges), default=0.0) - TOUCHES
+                met.append((start, end, *ends))
+                edges += [] if arc else met[-1:]
+    least = max((max(at_start, at_end) for _, _, at_start, at_end in met), default=0.0) - TOUCHES
     spans = []
     for start, end, at_start, at_end in edges:
         if max(at_start, at_end) < least:

@@ -16,6 +16,7 @@ import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
+from sim.scenario.outline import curved
 from sim.setup.earlier_bores import earlier_bore
 from sim.setup.jaw_screws import head_seat
 from sim.setup.parts import Parts
@@ -51,10 +52,18 @@ class Overlap:
 
 
 def back_rings(outline: tuple[tuple[float, float], ...], height: float = 0.0) -> tuple[Ring, ...]:
-    """Return the rings (inner and outer radius) of a part that face the chuck at a height, mm of its own frame."""
+    """Return the rings (inner and outer radius) of a part that face the chuck at a height, mm of its own frame.
+
+    A part that lies on an arc lies on a line: the chord there is no ring.
+    """
     part = shapely.Polygon(outline)
     above, under = (_radii(part, height + off) for off in (FLAT, -FLAT))
-    faces = shapely.get_parts(shapely.difference(above, under))
+    on_arcs = [
+        shapely.LineString([(r0, 0.0), (r1, 0.0)])
+        for (r0, z0), (r1, z1), arc in zip(outline, (*outline[1:], outline[0]), curved(outline), strict=True)
+        if arc and max(abs(z0 - height), abs(z1 - height)) <= FLAT
+    ]
+    faces = shapely.get_parts(shapely.difference(above, shapely.union_all([under, *on_arcs])))
     return tuple(sorted((f.bounds[0], f.bounds[2]) for f in faces if f.length > THIN))
 
 

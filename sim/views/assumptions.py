@@ -11,6 +11,7 @@ from pydantic.fields import FieldInfo
 
 from sim.base.units import KINDS
 from sim.scenario import Scenario
+from sim.scenario.outline import Outline
 
 # Inside unit of a quantity to the one shown, and the factor between them.
 _SHOWN = {
@@ -61,7 +62,7 @@ def _text(value: Any, info: FieldInfo) -> str:
         return "yes" if value else "no"
     if isinstance(value, tuple):
         if isinstance(value[0], tuple):
-            return f"{len(value)} corners"
+            return f"{len(value.stated if isinstance(value, Outline) else value)} corners"
         return ", ".join(_text(v, info) for v in value)
     if not isinstance(value, float):
         return str(value)

@@ -66,6 +66,7 @@ def form() -> dict[str, Any]:
       of something else, ``item``), row (a list of fixed length, ``items``) or either (one of several tables, by its
       ``kind``);
     - ``required``, ``help``, ``default`` (None: none), ``optional`` (nothing stands there unless something is stated);
+    - ``table`` also of a list of rows whose items may be such a table instead (corners of an outline);
     - ``units`` and ``example`` of a quantity, ``options`` of a choice, ``most`` and ``least`` of a list.
 
     ``groups`` says what stands where, ``names`` what a table of the program knows for a field.
@@ -124,8 +125,11 @@ def _default(node: Node) -> Any:
 def _kind(node: Node) -> dict[str, Any]:
     if "$ref" in node:
         return {"kind": "table", "table": _referred(node)}
-    if "oneOf" in node:
+    if "discriminator" in node:
         return {"kind": "either", "tables": dict(_tagged(node))}
+    if "oneOf" in node:  # corners of an outline: typed as a row, or as a table that says more of it
+        row, table = (_kind(one) for one in node["oneOf"])
+        return {**row, "table": table["table"]}
     if "enum" in node:
         return {"kind": "choice", "options": list(node["enum"])}
     if "const" in node:
@@ -152,7 +156,7 @@ def _list(node: Node) -> dict[str, Any]:
     span = {"least": node.get("minItems", 0), "most": node.get("maxItems", 100)}
     if item["kind"] == "table":
         return {"kind": "tables", "table": item["table"], **span}
-    return {"kind": "list", "item": item, **span}
+    return {"kind": "list", "item": item, **({"table": item["table"]} if "table" in item else {}), **span}
 
 
 def _referred(node: Node) -> str:

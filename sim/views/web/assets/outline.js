@@ -1,9 +1,11 @@
 // @ts-check
 "use strict";
 /* Corners of an outline as they are typed: lengths in mm, diameters from radii and back without loss, corners broken or
-   rounded. No document: what is drawn of it stands in `section.js`. */
+   rounded, and the lines and arcs to draw. No document: what is drawn of it stands in `section.js`. */
 /** @typedef {{sign: string, digits: bigint, places: number, unit: string}} Digits sign, digits of a whole number, how many of them are decimals, unit */
 /** @typedef {{size: number, unit: number[]}} Edge how long, and its direction away from the corner */
+/** @typedef {{at: number[], arc?: number, convex?: boolean, longer?: boolean, chamfer?: number, radius?: number}} Shaped a corner as it is stated, mm */
+/** @typedef {{to: number[], radius: number, turn: number}} Way where a side ends, and its arc's radius and sense (+ from r towards z); 0, 0 for a line */
 /** @typedef {{here: number[], one: Edge, other: Edge, turn: number}} Edges a corner, both edges, and the angle between them, rad */
 const Outline = (() => {
   const OFF = 0.01; // mm that corners may lie off the arc that they stand for
@@ -103,11 +105,49 @@ const Outline = (() => {
     });
   }
 
+  /** What an outline is drawn of: where it starts, and its ways; what does not fit is drawn straight and sharp, and told by the check.
+   * @type {(corners: Shaped[]) => {start: number[], ways: Way[]}} */
+  function drawn(corners) {
+    const once = walked(corners, 1);
+    return once.area >= 0 ? once : walked(corners, -1);
+  }
+
+  /** `sense`: 1 where the metal lies on the left of the way, r to the right and z up; -1 on the right.
+   * @type {(corners: Shaped[], sense: number) => {start: number[], ways: Way[], area: number}} */
+  function walked(corners, sense) {
+    const points = corners.map((corner) => corner.at), count = corners.length;
+    const ends = corners.map((corner, k) => {
+      const found = edges(points, k), broken = (corner.chamfer || corner.radius) && found && !corner.arc && !corners[(k + 1) % count].arc;
+      const reach = broken ? corner.chamfer || (corner.radius || 0) / Math.tan(found.turn / 2) : 0;
+      if (!broken || reach > Math.min(found.one.size, found.other.size)) return null;
+      const [from, to] = [found.one, found.other].map(({ unit }) => [corner.at[0] + reach * unit[0], corner.at[1] + reach * unit[1]]);
+      return { from, to, radius: corner.radius || 0, angle: Math.PI - found.turn, turn: -Math.sign(found.one.unit[0] * found.other.unit[1] - found.one.unit[1] * found.other.unit[0]) };
+    });
+    let at = ends[0] ? ends[0].from : points[0], area = 0;
+    const start = at;
+    /** @type {Way[]} */
+    const ways = [];
+    const go = (/** @type {number[]} */ to, radius = 0, turn = 0) => {
+      area += (at[0] * to[1] - at[1] * to[0]) / 2 + (radius * radius * (turn - Math.sin(turn))) / 2;
+      ways.push({ to, radius, turn });
+      at = to;
+    };
+    corners.forEach((_, k) => {
+      const own = ends[k], n = (k + 1) % count, next = corners[n], end = ends[n] ? ends[n].from : points[n];
+      if (own) go(own.to, own.radius, own.radius ? own.turn * own.angle : 0);
+      const way = Math.hypot(end[0] - at[0], end[1] - at[1]);
+      if (!next.arc || !way || next.arc < way / 2 - 1e-6) { go(end); return; }
+      const half = Math.asin(Math.min(1, way / 2 / next.arc));
+      go(end, next.arc, sense * (next.convex ? 1 : -1) * 2 * (next.longer ? Math.PI - half : half));
+    });
+    return { start, ways, area: area * sense };
+  }
+
   /** @type {(reach: number, edges: Edges) => void} */
   function fits(reach, { one, other }) {
     const room = Math.min(one.size, other.size);
     if (reach > room + 1e-9) throw new Error(`it takes ${reach.toFixed(2)} mm of an edge that is ${room.toFixed(2)} mm long`);
   }
 
-  return { half, twice, mm, text, chamfer, round, OFF };
+  return { half, twice, mm, text, chamfer, round, drawn, OFF };
 })();
