@@ -14,6 +14,7 @@ from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
 from meshes import boring_ring, centre, chuck_body, jaw_screw, outer_ring, plug, steady_rest
+from meshes.sides import Arc
 from sim.assessment.results import Assessment
 from sim.base.errors import ScenarioError
 from sim.drawing import dimensions
@@ -26,9 +27,11 @@ from sim.drawing.jaw_shape import jaw_shape
 from sim.drawing.jaw_views import jaw_cut
 from sim.drawing.numbers import length_text, with_unit
 from sim.drawing.pens import AXIS, CUT_OUT, EDGE, Pen
+from sim.drawing.placing import placed_note
 from sim.drawing.primitives import Item, Line, Sheet, View
 from sim.drawing.section_lines import behind, hatched, on_paper, outline, teeth
 from sim.scenario import OuterRing, Plug
+from sim.scenario.outline import sides_of
 from sim.setup.held import held_zone
 from sim.setup.jaw_screws import head_underside, nut_top
 from sim.setup.parts import Parts
@@ -36,6 +39,7 @@ from sim.setup.supports import centre_tip
 
 BORING = "boring"
 OFF_AXIS = 0.68  # of a diameter's line, where its number stands clear of the axis
+MOST_RADII = 8  # of a part's arcs that are told; more would hide it
 QUILL = 20.0  # mm of a tailstock's quill that are drawn
 
 
@@ -95,6 +99,7 @@ def assembly_sheet(assessment: Assessment, asked: Asked, stage: str | None = Non
 
     view = fitted(space, drawn)
     items = drawn(view)
+    items += _radii(assessment, asked, index, view, items, space)
     front = [_both(b.region, view) for b in bodies if b.layer == 2]
     for body in bodies:
         if body.rise:
@@ -278,6 +283,28 @@ def _dimensions(
     ends = view.at(0.0, -jaw), view.at(zone.seat, -rims[0])
     items.append(dimensions.length(ends, low - NEXT, length_text(zone.seat, units), upright=False))
     return items
+
+
+def _radii(
+    assessment: Assessment,
+    asked: Asked,
+    index: int | None,
+    view: View,
+    items: Sequence[Item],
+    space: BaseGeometry,
+) -> list[Item]:
+    """Return the radii of the part's arcs, each once, below the axis where they do not hide the jaw that is cut."""
+    if index is None:
+        return []
+    seat = held_zone(assessment.parts.scenario, index).seat
+    found: dict[str, Item] = {}
+    for side in sides_of(assessment.parts.scenario.operations[index].workpiece.outline):
+        words = f"R{length_text(side.radius, asked.units)}" if isinstance(side, Arc) else ""
+        if isinstance(side, Arc) and words not in found and len(found) < MOST_RADII:
+            r, z = side.at(0.5)
+            tip = view.at(seat + z, -r)
+            found[words] = placed_note(tip, (words,), [*items, *found.values()], space, kind="radius")
+    return list(found.values())
 
 
 def _top_end(parts: Parts, travel: float) -> float:

@@ -1,4 +1,4 @@
-"""One closed outline out of a DXF file: lines, arcs, circles and polylines, as corners.
+"""One closed outline out of a DXF file: lines, arcs, circles and polylines, as sides or, arcs in chords, as corners.
 
 Of the open format only what makes an outline is read: pairs of a group code and a value, as text. What else could be
 part of one (a spline, an ellipse, an inserted block) is refused; words, dimensions, hatches and points are passed over.
@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+from meshes.sides import Arc, Line, Point, Side
 from sim.base.limits import DRAWN_CORNERS
 
 MOST_POINTS = DRAWN_CORNERS.most
@@ -19,8 +20,6 @@ SAME = 0.01  # mm within which two ends are one
 _TO_MM = {"mm": 1.0, "in": 25.4}
 _HEADER_UNITS = {"1": "in", "4": "mm"}  # group 70 of $INSUNITS; other numbers leave it open
 _PASSED_OVER = {"TEXT", "MTEXT", "DIMENSION", "HATCH", "POINT", "LEADER", "MULTILEADER", "ATTDEF", "VIEWPORT"}
-
-Point = tuple[float, float]
 
 
 @dataclass(slots=True)
@@ -46,6 +45,20 @@ class _Entity:
 def closed_outline(data: bytes, unit: str, layer: str = "") -> list[Point]:
     """Return the corners of the one closed outline of a drawing, mm, in its own directions; first not repeated.
 
+    Arcs are chords that leave them by `SAG`. Parameters and mistakes as of `closed_sides`.
+    """
+    ring = [point for side in closed_sides(data, unit, layer) for point in _points(side)[:-1]]
+    if len(ring) > MOST_POINTS:
+        raise ValueError(_TOO_MANY)
+    thinned = [point for n, point in enumerate(ring) if n == 0 or point != ring[n - 1]]
+    if len(thinned) < 3:
+        raise ValueError("must hold one closed outline, found a line that goes back on itself")
+    return thinned
+
+
+def closed_sides(data: bytes, unit: str, layer: str = "") -> list[Side]:
+    """Return the sides of the one closed outline of a drawing, mm, in its own directions; each begins where one ends.
+
     Parameters
     ----------
     data : bytes
@@ -60,11 +73,11 @@ def closed_outline(data: bytes, unit: str, layer: str = "") -> list[Point]:
     ValueError
         What is wrong, as a clause behind the file's name.
     """
-    return _one_ring(_segments(data, unit, layer))
+    return _one_ring(_runs(data, unit, layer))
 
 
-def _segments(data: bytes, unit: str, layer: str) -> list[list[Point]]:
-    """Return what is drawn as runs of points, mm.
+def _runs(data: bytes, unit: str, layer: str) -> list[list[Side]]:
+    """Return what is drawn as runs of sides, mm.
 
     Raises
     ------
@@ -73,7 +86,7 @@ def _segments(data: bytes, unit: str, layer: str) -> list[list[Point]]:
     """
     pairs = _pairs(data)
     _require_unit(pairs, unit)
-    found: list[list[Point]] = []
+    found: list[list[Side]] = []
     for entity in _entities(pairs):
         if entity.kind in _PASSED_OVER or (layer and entity.text(8) != layer):
             continue
@@ -81,14 +94,20 @@ def _segments(data: bytes, unit: str, layer: str) -> list[list[Point]]:
             raise ValueError(
                 f"has a {entity.kind} that does not lie flat in the drawing (extrusion not 0, 0, 1)"
             )
-        scale = _TO_MM[unit]
-        found.append([(scale * x, scale * y) for x, y in _points(entity, SAG / scale)])
+        found.append([_scaled(side, _TO_MM[unit]) for side in _sides(entity)])
         if sum(len(run) for run in found) > MOST_POINTS:
             raise ValueError(_TOO_MANY)
     if not found:
         where = f" on layer '{layer}'" if layer else ""
         raise ValueError(f"must hold one closed outline, found no line{where}")
     return found
+
+
+def _scaled(side: Side, scale: float) -> Side:
+    start, end = (scale * side.start[0], scale * side.start[1]), (scale * side.end[0], scale * side.end[1])
+    if isinstance(side, Line):
+        return Line(start, end)
+    return Arc(start, end, (scale * side.centre[0], scale * side.centre[1]), side.turn)
 
 
 def _pairs(data: bytes) -> list[tuple[int, str]]:
@@ -145,22 +164,22 @@ def _require_unit(pairs: list[tuple[int, str]], unit: str) -> None:
         raise ValueError(f"says that it is drawn in {told}, and unit states {unit}")
 
 
-def _points(entity: _Entity, sag: float) -> list[Point]:
-    """Return an entity as a run of points, in the drawing's unit."""
+def _sides(entity: _Entity) -> list[Side]:
+    """Return an entity as a run of sides, in the drawing's unit."""
     if entity.kind == "LINE":
-        return [(entity.number(10), entity.number(20)), (entity.number(11), entity.number(21))]
+        return [Line((entity.number(10), entity.number(20)), (entity.number(11), entity.number(21)))]
     if entity.kind in ("ARC", "CIRCLE"):
         whole = entity.kind == "CIRCLE"
         first = 0.0 if whole else math.radians(entity.number(50))
         last = 2.0 * math.pi if whole else math.radians(entity.number(51))
         turn = 2.0 * math.pi if whole else (last - first) % (2.0 * math.pi)
-        return _arc((entity.number(10), entity.number(20)), entity.number(40), first, turn, sag)
+        return [_arc((entity.number(10), entity.number(20)), entity.number(40), first, turn)]
     if entity.kind in ("LWPOLYLINE", "POLYLINE"):
-        return _polyline(entity, sag)
+        return _polyline(entity)
     raise ValueError(f"has a {entity.kind}: an outline must be drawn with lines, arcs, circles or polylines")
 
 
-def _polyline(entity: _Entity, sag: float) -> list[Point]:
+def _polyline(entity: _Entity) -> list[Side]:
     corners: list[list[float]] = []
     if entity.kind == "POLYLINE":
         corners = [[v.number(10), v.number(20), v.number(42, 0.0)] for v in entity.vertices]
@@ -173,38 +192,46 @@ def _polyline(entity: _Entity, sag: float) -> list[Point]:
     if len(corners) < 2:
         raise ValueError(f"has a {entity.kind} of less than two points")
     closed = int(entity.number(70, 0.0)) & 1
-    points = [(corners[0][0], corners[0][1])]
+    found: list[Side] = []
     for n in range(len(corners) if closed else len(corners) - 1):
         (x0, y0, bulge), (x1, y1, _) = corners[n], corners[(n + 1) % len(corners)]
         if bulge != 0.0 and (x0, y0) != (x1, y1):
-            points += _bulged((x0, y0), (x1, y1), bulge, sag)[1:-1]
-        points.append((x1, y1))
-        if len(points) > MOST_POINTS:
+            found.append(_bulged((x0, y0), (x1, y1), bulge))
+        else:
+            found.append(Line((x0, y0), (x1, y1)))
+        if len(found) > MOST_POINTS:
             raise ValueError(_TOO_MANY)
-    return points
+    return found
 
 
-def _bulged(start: Point, end: Point, bulge: float, sag: float) -> list[Point]:
+def _bulged(start: Point, end: Point, bulge: float) -> Arc:
     """Return an arc whose bulge is the tangent of a quarter of its turn, counter-clockwise if positive."""
-    turn = 4.0 * math.atan(bulge)
     dx, dy = end[0] - start[0], end[1] - start[1]
     off = (1.0 - bulge**2) / (4.0 * bulge)  # of the centre from the chord's middle, in chords, to its left
     centre = (0.5 * (start[0] + end[0]) - off * dy, 0.5 * (start[1] + end[1]) + off * dx)
-    first = math.atan2(start[1] - centre[1], start[0] - centre[0])
-    return _arc(centre, math.dist(centre, start), first, turn, sag)
+    return Arc(start, end, centre, 4.0 * math.atan(bulge))
 
 
-def _arc(centre: Point, radius: float, first: float, turn: float, sag: float) -> list[Point]:
+def _arc(centre: Point, radius: float, first: float, turn: float) -> Arc:
     if not radius > 0.0 or turn == 0.0:
         raise ValueError("has an arc without a radius or without a length")
-    step = 2.0 * math.acos(max(-1.0, 1.0 - sag / radius)) if radius > sag else math.pi / 2.0
-    count = min(max(2, math.ceil(abs(turn) / step)), MOST_POINTS)
-    angles = [first + turn * k / count for k in range(count + 1)]
-    return [(centre[0] + radius * math.cos(a), centre[1] + radius * math.sin(a)) for a in angles]
+    start, end = (
+        (centre[0] + radius * math.cos(a), centre[1] + radius * math.sin(a)) for a in (first, first + turn)
+    )
+    return Arc(start, end, centre, turn)
 
 
-def _one_ring(runs: list[list[Point]]) -> list[Point]:
-    """Return the closed ring that runs of points make, first point not repeated.
+def _points(side: Side) -> list[Point]:
+    """Return a side as points, an arc in chords that leave it by `SAG`."""
+    if isinstance(side, Line):
+        return [side.start, side.end]
+    step = 2.0 * math.acos(max(-1.0, 1.0 - SAG / side.radius)) if side.radius > SAG else math.pi / 2.0
+    count = min(max(2, math.ceil(abs(side.turn) / step)), MOST_POINTS)
+    return [side.start, *(side.at(k / count) for k in range(1, count)), side.end]
+
+
+def _one_ring(runs: list[list[Side]]) -> list[Side]:
+    """Return the closed ring that runs of sides make.
 
     Raises
     ------
@@ -213,25 +240,46 @@ def _one_ring(runs: list[list[Point]]) -> list[Point]:
     """
     left = list(runs)
     ring = list(left.pop(0))
-    while not _near(ring[0], ring[-1]):
-        ends = [n for n, run in enumerate(left) if _near(ring[-1], run[0]) or _near(ring[-1], run[-1])]
+    while not _near(ring[0].start, ring[-1].end):
+        at = ring[-1].end
+        ends = [n for n, run in enumerate(left) if _near(at, run[0].start) or _near(at, run[-1].end)]
         if len(ends) != 1:
-            x, y = ring[-1]
             what = "a gap" if not ends else "a branch"
             raise ValueError(
-                f"must hold one closed outline, found {what} at {x:.3f}, {y:.3f} mm of the drawing"
+                f"must hold one closed outline, found {what} at {at[0]:.3f}, {at[1]:.3f} mm of the drawing"
             )
         run = left.pop(ends[0])
-        ring += (run if _near(ring[-1], run[0]) else run[::-1])[1:]
+        ring += run if _near(at, run[0].start) else [reversed_side(side) for side in reversed(run)]
     if left:
         raise ValueError(
             f"must hold one closed outline, found {len(left)} line{'s' if len(left) > 1 else ''} beside it (state "
             "layer)"
         )
-    thinned = [point for n, point in enumerate(ring[:-1]) if n == 0 or point != ring[n - 1]]
-    if len(thinned) < 3:
-        raise ValueError("must hold one closed outline, found a line that goes back on itself")
-    return thinned
+    return _joined(ring)
+
+
+def reversed_side(side: Side) -> Side:
+    """Return a side run through the other way."""
+    if isinstance(side, Line):
+        return Line(side.end, side.start)
+    return Arc(side.end, side.start, side.centre, -side.turn)
+
+
+def _joined(ring: list[Side]) -> list[Side]:
+    """Return a ring whose sides meet exactly: lines give way, arcs stay; between two of these stands a short line."""
+    found: list[Side] = []
+    for n, side in enumerate(ring):
+        before, after = ring[n - 1], ring[(n + 1) % len(ring)]
+        if isinstance(side, Line):
+            # Of two lines the one before keeps its end.
+            end = after.start if isinstance(after, Arc) else side.end
+            made = Line(before.end, end)
+            found += [made] if made.length > 0.0 else []
+        else:
+            found.append(side)
+            if isinstance(after, Arc) and math.dist(side.end, after.start) > 0.0:
+                found.append(Line(side.end, after.start))
+    return found
 
 
 def _near(one: Point, other: Point) -> bool:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from typing import Literal
 
 import shapely
 
+from meshes.sides import OFF, Arc, Line, Side, area, chords
 from sim.base.answers import written
 from sim.base.files import file_content
 from sim.base.kept import kept
@@ -74,12 +77,15 @@ class PartShape:
         By how much the file's surface is off the body of revolution, chords included, mm; of a core not known here, 0.
     surface : Triangles or None
         Where it is no body of revolution within the tolerance: all of it, in the part frame.
+    sides : tuple of Line and Arc
+        Of a drawing with arcs the sides that the outline stands for; else empty.
     """
 
     outline: Corners
     axis: str
     deviation: float
     surface: Triangles | None = None
+    sides: tuple[Side, ...] = ()
 
 
 def kind_of(file: str) -> str:
@@ -159,24 +165,71 @@ def _drawn(data: bytes, reading: Reading) -> PartShape:
             f"is a drawing: axis must be stated, x if the spindle lies to its right, y if it lies up, found "
             f"{reading.axis}"
         )
-    ring = dxf.closed_outline(data, reading.unit, reading.layer)
     along, across = (0, 1) if reading.axis == "x" else (1, 0)
+    ring = dxf.closed_outline(data, reading.unit, reading.layer)
     heights = [point[along] for point in ring]
     radii = [point[across] - reading.axis_at for point in ring]
-    if max(radii) <= -min(radii):
-        radii = [-r for r in radii]
-    if min(radii) < -dxf.SAME:
+    turned = -1.0 if max(radii) <= -min(radii) else 1.0
+    if min(turned * r for r in radii) < -dxf.SAME:
+        low, high = sorted(-turned * r for r in (min(radii), max(radii)))
         raise ValueError(
             f"must be a half section, on one side of its axis (the line {'y' if along == 0 else 'x'} = "
-            f"{reading.axis_at:g} mm), found it on both, from {-max(radii):.3f} to {-min(radii):.3f} mm"
+            f"{reading.axis_at:g} mm), found it on both, from {low:.3f} to {high:.3f} mm"
         )
     end, sign = (max(heights), -1.0) if reading.chuck_end == "high" else (min(heights), 1.0)
-    corners = [
-        (0.0 if r <= dxf.SAME else r, sign * (h - end) - reading.back_face)
-        for r, h in zip(radii, heights, strict=True)
-    ]
-    outline = _simple(tuple(corners), min(SIMPLER * reading.tolerance, LARGEST_SIMPLER))
-    return PartShape(outline, f"{reading.axis}, as stated", dxf.SAG)
+
+    def placed(point: tuple[float, float]) -> tuple[float, float]:
+        return turned * (point[across] - reading.axis_at), sign * (point[along] - end) - reading.back_face
+
+    within = min(SIMPLER * reading.tolerance, LARGEST_SIMPLER)
+    outline = _simple(tuple(_on_axis(placed(point)) for point in ring), within)
+    sides = dxf.closed_sides(data, reading.unit, reading.layer)
+    if not any(isinstance(side, Arc) for side in sides):
+        return PartShape(outline, f"{reading.axis}, as stated", dxf.SAG)
+    # Whether the drawing's directions are swapped or mirrored decides which way its arcs turn.
+    way = sign * turned * (1.0 if across == 0 else -1.0)
+    shaped = _with_arcs([_in_place(side, placed, way) for side in sides], within)
+    return PartShape(chords(shaped), f"{reading.axis}, as stated", OFF, None, shaped)
+
+
+def _on_axis(point: tuple[float, float]) -> tuple[float, float]:
+    return 0.0 if point[0] <= dxf.SAME else point[0], point[1]
+
+
+def _in_place(side: Side, placed: Callable[[tuple[float, float]], tuple[float, float]], way: float) -> Side:
+    start, end = _on_axis(placed(side.start)), _on_axis(placed(side.end))
+    if isinstance(side, Line):
+        return Line(start, end)
+    return Arc(start, end, placed(side.centre), way * side.turn)
+
+
+def _with_arcs(ring: list[Side], within: float) -> tuple[Side, ...]:
+    """Return sides counter-clockwise from the lowest corner on, lines made simpler between arcs.
+
+    Raises
+    ------
+    ValueError
+        If they come to too many corners.
+    """
+    ccw = ring if area(ring) > 0.0 else [dxf.reversed_side(side) for side in reversed(ring)]
+    first = next(n for n, side in enumerate(ccw) if isinstance(side, Arc))
+    found: list[Side] = []
+    lines: list[tuple[float, float]] = []
+    for side in (*ccw[first:], *ccw[:first], ccw[first]):
+        if isinstance(side, Line):
+            lines += [side.end] if lines else [side.start, side.end]
+            continue
+        if lines:
+            simple = shapely.simplify(shapely.LineString(lines), within).coords
+            found += [Line((a[0], a[1]), (b[0], b[1])) for a, b in pairwise(simple)]
+            lines = []
+        found.append(side)
+    found.pop()
+    begin = min(range(len(found)), key=lambda n: (found[n].start[1], found[n].start[0]))
+    sides = (*found[begin:], *found[:begin])
+    if len(chords(sides)) > MOST_CORNERS:
+        raise ValueError(f"must come to at most {MOST_CORNERS} corners, found {len(chords(sides))}")
+    return sides
 
 
 def _simple(outline: Corners, within: float) -> Corners:

@@ -21,6 +21,7 @@ from sim.base.units import KINDS
 from sim.scenario import Scenario
 from sim.scenario.fields import item_type, quantity_of, whole_type
 from sim.scenario.named_files import read_files
+from sim.scenario.outline import Outline
 
 SAME = 1e-9  # relative; nearer values are one, written in two units
 NOT_STATED = "not stated"
@@ -125,6 +126,8 @@ def _tables(old: BaseModel, new: BaseModel, key: str, at: _At, to: _At) -> Itera
 
 
 def _values(old: Any, new: Any, kind: Any, key: str, at: _At, to: _At) -> Iterator[FieldChange]:
+    # Corners as they are stated, arcs not in chords.
+    old, new = (one.stated if isinstance(one, Outline) else one for one in (old, new))
     if isinstance(old, BaseModel) and isinstance(new, BaseModel):
         yield from _tables(old, new, key, at, to)
     elif isinstance(old, BaseModel) or isinstance(new, BaseModel):
@@ -257,7 +260,7 @@ def _same(old: Any, new: Any) -> bool:
 
 
 def _of_tables(items: tuple[Any, ...]) -> bool:
-    return any(isinstance(one, BaseModel) for one in items)
+    return bool(items) and all(isinstance(one, BaseModel) for one in items)  # of an outline only some may be
 
 
 def _named(items: tuple[Any, ...]) -> bool:

@@ -24,7 +24,7 @@ from sim.base.units import (
 )
 from sim.scenario.cut_kinds import require_groove, require_thread
 from sim.scenario.cut_limits import ChipExponent, require_chip, require_own_values
-from sim.scenario.outline import PartCorners
+from sim.scenario.outline import Outline, PartCorners
 from sim.scenario.part_model import PartModel
 from sim.scenario.program import BackStop, PartProgram
 from sim.scenario.running import PartLobe
@@ -120,7 +120,8 @@ class Workpiece(Table):
 
     def drawn(self, shape: PartShape) -> Workpiece:
         """Return this table with the outline of the part that its model holds."""
-        found: Workpiece = self.model_copy(update={"outline": shape.outline})
+        outline = Outline(shape.outline, shape.sides) if shape.sides else shape.outline
+        found: Workpiece = self.model_copy(update={"outline": outline})
         found._shape = shape
         return found
 

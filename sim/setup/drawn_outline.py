@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from meshes.sides import Point
 from sim.base.errors import ScenarioError
 from sim.base.files import file_content
 from sim.base.limits import DRAWING
-from sim.part_files.dxf import Point, closed_outline
+from sim.part_files.dxf import closed_outline
 from sim.scenario import Drawing
 
 

@@ -23,8 +23,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from turned_step import turned_step
 
+from meshes import sides
 from meshes.boolean import difference, union
 from meshes.placement import placed, translation
+from meshes.revolve import volume_by_pappus
+from meshes.sides import Arc
 from sim.base.errors import NotAvailableError
 from sim.part_files import step
 from sim.part_files.part import PartShape, Reading, part_of, read_part
@@ -325,6 +328,22 @@ def test_what_is_too_large_is_not_read(tmp_path: Path) -> None:
         read_part(tmp_path / "none.stl", Reading("low", "mm"))
     with pytest.raises(ValueError, match=r"one of \.step"):
         read_part(tmp_path / "part.prt", Reading("low", "mm"))
+
+
+@pytest.mark.parametrize("chuck_end", ["low", "high"])
+@pytest.mark.parametrize("axis", ["x", "y"])
+@pytest.mark.parametrize("side", [1.0, -1.0])
+def test_an_arc_of_a_drawing_stays_an_arc(axis: str, side: float, chuck_end: Any) -> None:
+    """However it lies: its radius, its centre over the flange as the part frame has it, and the part's whole volume."""
+    flat = [(side * r, z, -side * b) for r, z, b in ROUNDED]
+    corners = [(x, y, -b) for x, y, b in flat] if axis == "y" else [(y, x, b) for x, y, b in flat]
+    shape = part_of(dxf(corners), "dxf", Reading(chuck_end, "mm", axis))
+    (arc,) = (one for one in shape.sides if isinstance(one, Arc))
+    assert arc.radius == pytest.approx(5.0)
+    assert arc.centre == pytest.approx((45.0, 10.0 if chuck_end == "low" else 15.0))
+    assert len(shape.sides) == len(ROUNDED)
+    assert sides.volume(shape.sides) == pytest.approx(ROUNDED_VOLUME, rel=1e-9)
+    assert volume_by_pappus(shape.outline) == pytest.approx(ROUNDED_VOLUME, rel=1e-9)
 
 
 def test_a_reader_that_hangs_is_ended(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
