@@ -5,13 +5,13 @@ const OutlineBox = (() => {
   const { element } = Controls;
   // What a corner of a part can be: the key that its size stands at, what else is stated with it, and its words.
   const FORMS = [
-    { key: "", also: {}, words: "sharp, straight" },
+    { key: "", also: {}, words: "sharp" },
     { key: "chamfer", also: {}, words: "chamfer" },
     { key: "radius", also: {}, words: "rounded" },
-    { key: "arc", also: { curve: "convex" }, words: "arc to it, convex" },
-    { key: "arc", also: { curve: "concave" }, words: "arc to it, concave" },
-    { key: "arc", also: { curve: "convex", longer: true }, words: "longer arc, convex" },
-    { key: "arc", also: { curve: "concave", longer: true }, words: "longer arc, concave" },
+    { key: "arc", also: { curve: "convex" }, words: "convex arc to it" },
+    { key: "arc", also: { curve: "concave" }, words: "concave arc to it" },
+    { key: "arc", also: { curve: "convex", longer: true }, words: "longer convex arc" },
+    { key: "arc", also: { curve: "concave", longer: true }, words: "longer concave arc" },
   ];
 
   /** `turned`: corners are (r, z), typed as diameters; else (x, z). `held()`: what the pocket covers, in mm, or null.
@@ -24,7 +24,7 @@ const OutlineBox = (() => {
     const said = element("p", { class: "drawn", role: "status" });
     const body = element("tbody"), faults = element("div", { class: "faults", id: `${id}-fault` });
     const shapes = Boolean(field.table); // its corners can be told to be arcs, chamfers and roundings
-    const heads = [...(turned ? ["", "Ø", "Z"] : ["", "X", "Z"]), ...(shapes ? ["corner", "R, leg"] : [""])];
+    const heads = [...(turned ? ["", "Ø", "Z"] : ["", "X", "Z"]), ...(shapes ? ["What it is", "R, leg"] : [""])];
     const table = element("table", { class: "corners", "aria-describedby": `${id}-help ${id}-fault` },
       element("caption", { class: "hidden" }, `${name}, corner by corner`), element("thead", {}, element("tr", {}, ...heads.map((head) => element(head ? "th" : "td", head ? { scope: "col" } : {}, head)))), body);
     const size = element("input", { type: "text", id: `${id}-size`, value: "1 mm", size: "7", autocomplete: "off" });
@@ -34,7 +34,7 @@ const OutlineBox = (() => {
     const tools = element("div", { class: "offers", role: "group", "aria-label": `Change the chosen corner of ${name}` },
       chosenWords, act("new corner after it", insert), act("remove it", remove),
       element("label", { for: `${id}-size` }, "by"), size, act("chamfer", () => shapes ? sized("chamfer") : broken(Outline.chamfer)), act("round", () => shapes ? sized("radius") : broken(Outline.round)));
-    const root = element("div", { class: "nested outlinebox", role: "group", "data-place": Drafting.named(place), "aria-labelledby": `${id}-head` },
+    const root = element("div", { class: `nested outlinebox${shapes ? " shaped" : ""}`, role: "group", "data-place": Drafting.named(place), "aria-labelledby": `${id}-head` },
       element("div", { class: "head" }, element("h4", { id: `${id}-head` }, name), element("small", { id: `${id}-help` }, `${field.help}${turned ? "; typed as diameters. A taper is two corners" : ""}${shapes ? ". Of an arc to a corner: convex, the metal bulges out; concave, the arc hollows it; the shorter arc unless the longer is chosen" : `. A rounded corner becomes corners at most ${Outline.OFF} mm off the arc`}`)),
       element("div", { class: "beside" }, element("div", {}, drawing, said), table), faults, tools, refused);
     /** @type {{inputs: HTMLInputElement[], form: HTMLSelectElement, size: HTMLInputElement}[]} */

@@ -71,8 +71,8 @@ def test_a_part_of_ones_own_is_stated_judged_saved_and_handed_round_from_nothing
     said = judged(tab)
     assert "typed, not saved" in said
     assert tab.page.title().startswith("Not saved: ")
-    assert box.locator("tbody tr").count() == corners + 1
-    assert f"{corners + 1} corners" in (box.locator("svg").get_attribute("aria-label") or "")
+    assert box.locator("tbody tr").count() == corners
+    assert f"{corners} corners" in (box.locator("svg").get_attribute("aria-label") or "")
     assert file.read_bytes() == first
     box.locator("tbody tr").first.locator("input").first.fill("20 mm")  # a bore, typed as a diameter
     last = box.locator("tbody tr").last.locator("input").first
@@ -202,3 +202,46 @@ def test_another_fixture_asks_for_its_own_fields(tab: Any) -> None:
     tab.page.get_by_role("button", name="Undo", exact=True).click()
     tab.page.evaluate("editing.settled()")
     assert tab.page.locator("#field-boring-fixture-height").input_value() == "8 mm"
+
+
+def test_an_arc_is_one_row_with_its_radius_and_stays_one(tab: Any, live: Any) -> None:
+    """Chosen, its radius asked for and not guessed, drawn as an arc, undone and saved with the file's comments."""
+    before = live.file.read_text(encoding="utf-8")
+    box = tab.page.locator("[data-place='operations[0].workpiece.outline']")
+    rows = box.locator("tbody tr")
+    count = rows.count()
+    row = rows.nth(4)
+    row.locator("select").select_option(label="convex arc to it")
+    tab.page.evaluate("editing.settled()")
+    size = row.locator("input.size")
+    assert size.get_attribute("aria-invalid") == "true"
+    assert "Corner 5: must be a length" in tab.words("[data-place='operations[0].workpiece.outline'] .faults")
+    assert " A " not in (box.locator("path.outline").get_attribute("d") or "")
+    size.fill("40 mm")
+    tab.page.evaluate("editing.settled()")
+    assert size.get_attribute("aria-invalid") == "false"
+    assert " A " in (box.locator("path.outline").get_attribute("d") or "")
+    row.locator("input").first.fill("107 mm")  # its place is typed on as that of any other
+    judged(tab)
+    assert rows.count() == count
+    tab.page.get_by_role("button", name="Undo", exact=True).click()
+    tab.page.evaluate("editing.settled()")
+    assert row.locator("input").first.input_value() == "106 mm"
+    tab.page.get_by_role("button", name="Save", exact=True).click()
+    tab.until("editing.draft.stated.unsaved === false")
+    text = live.file.read_text(encoding="utf-8")
+    comments = [line.partition("#")[2] for line in before.splitlines() if "#" in line]
+    assert [line.partition("#")[2] for line in text.splitlines() if "#" in line] == comments
+    found = read(live.file).operations[0].workpiece.outline
+    assert len(found.stated) == count  # type: ignore[attr-defined]
+    assert tab.page.evaluate("editing.draft.stated.values.operations[0].workpiece.outline[4]") == {
+        "at": ["53 mm", "36 mm"],
+        "arc": "40 mm",
+        "curve": "convex",
+    }
+    row.locator("select").select_option(label="sharp")
+    judged(tab)
+    assert tab.page.evaluate("editing.draft.stated.values.operations[0].workpiece.outline[4]") == [
+        "53 mm",
+        "36 mm",
+    ]

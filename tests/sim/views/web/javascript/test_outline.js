@@ -70,3 +70,42 @@ test("what does not fit, or is no corner, is refused", () => {
   assert.throws(() => Outline.chamfer([[0, 0], [0, 0], [2, 2]], 1, 0.1), /no corner/);
   assert.throws(() => Outline.chamfer(square, 1, 0), /no corner/);
 });
+
+/** Area on the left of the ways that are drawn, each arc as a thousand points on its circle. */
+const drawnArea = (corners) => {
+  const { start, ways } = Outline.drawn(corners), points = [start];
+  for (const { to, radius, turn } of ways) {
+    const from = points[points.length - 1];
+    if (radius) {
+      const way = Math.hypot(to[0] - from[0], to[1] - from[1]), off = (Math.sign(turn) * radius * Math.cos(turn / 2)) / way;
+      const centre = [(from[0] + to[0]) / 2 - off * (to[1] - from[1]), (from[1] + to[1]) / 2 + off * (to[0] - from[0])];
+      near(Math.hypot(from[0] - centre[0], from[1] - centre[1]), radius, 1e-9);
+      const first = Math.atan2(from[1] - centre[1], from[0] - centre[0]);
+      for (let k = 1; k < 1000; k += 1) points.push([centre[0] + radius * Math.cos(first + (turn * k) / 1000), centre[1] + radius * Math.sin(first + (turn * k) / 1000)]);
+    }
+    points.push(to);
+  }
+  return area(points);
+};
+const at = (corners, more = {}) => corners.map((corner, k) => ({ at: corner, ...(more[k] || {}) }));
+
+test("what is drawn has the arcs, chamfers and roundings that are stated, whichever way round it is typed", () => {
+  near(drawnArea(at(square)), 400, 1e-9);
+  near(drawnArea(at(square, { 2: { chamfer: 3 } })), 400 - 4.5, 1e-9);
+  near(drawnArea(at(square, { 2: { radius: 5 } })), 400 - (1 - Math.PI / 4) * 25, 1e-3);
+  near(drawnArea(at(square, { 2: { arc: 10, convex: true } })), 400 + 50 * Math.PI, 1e-3);
+  near(drawnArea(at(square, { 2: { arc: 10, convex: false } })), 400 - 50 * Math.PI, 1e-3);
+  const back = [square[2], square[1], square[0], square[3]];
+  near(drawnArea(at(back, { 1: { arc: 10, convex: true } })), 400 + 50 * Math.PI, 1e-3);
+  near(drawnArea(at(back, { 1: { arc: 10, convex: false } })), 400 - 50 * Math.PI, 1e-3);
+  // Radius 20 over 20 mm: 60 degrees, or the other 300.
+  const piece = 200 * (Math.PI / 3 - Math.sin(Math.PI / 3));
+  near(drawnArea(at(square, { 2: { arc: 20, convex: true } })), 400 + piece, 1e-3);
+  near(drawnArea(at(square, { 2: { arc: 20, convex: true, longer: true } })), 400 + 400 * Math.PI - piece, 1e-1);
+  near(drawnArea([{ at: [0, -10] }, { at: [0, 10], arc: 10, convex: true }, { at: [0, 0] }]), 50 * Math.PI, 1e-3);
+});
+
+test("what does not fit is drawn straight and sharp", () => {
+  near(drawnArea(at(square, { 2: { arc: 9, convex: true } })), 400, 1e-9);
+  near(drawnArea(at(square, { 2: { radius: 21 } })), 400, 1e-9);
+});
