@@ -17,7 +17,7 @@ from sim.setup_sheet.appendix import appendix
 from sim.setup_sheet.blocks import Block, Columns, columns, narrower, section_blocks, told_blocks
 from sim.setup_sheet.boring import Program, boring
 from sim.setup_sheet.closing import closing
-from sim.setup_sheet.codes import code_column
+from sim.setup_sheet.codes import SIDE, SIDES, code_column
 from sim.setup_sheet.drawn import drawing_blocks
 from sim.setup_sheet.entries import Section
 from sim.setup_sheet.form import Form, form_of
@@ -46,15 +46,15 @@ HEAD_WIDE = 62.0  # of what stands beside the title, mm
 APART = 4.0  # between the last rows and the codes, mm
 MOST_BESIDE = 2  # codes beside the readings
 WIDEST_CODES = 115.0  # that leave room for the table of readings, mm
-# Largest height of the drawings, mm, and whether the scales of gauges are drawn: the first that has room for all.
+# Largest height of the drawings, mm, whether the scales of gauges are drawn, and the side of a square of the codes, mm:
+# the first that has room for all.
 AIRY = (
-    (90.0, True),
-    (66.0, True),
-    (66.0, False),
-    (50.0, True),
-    (50.0, False),
-    *((high, False) for high in (42.0, 38.0, 36.0, 34.0)),
+    *((high, True, square) for square in (*SIDES, SIDE) for high in (90.0, 66.0)),
+    (66.0, False, SIDE),
+    (50.0, True, SIDE),
+    *((high, False, SIDE) for high in (50.0, 46.0, 42.0, 38.0, 34.0)),
 )
+SMALL_CODES = tuple(one for one in AIRY if one[2] == SIDE)
 Group = list[Block]
 
 
@@ -132,9 +132,9 @@ def _pages(assessment: Assessment, asked: Asked, handed: Handed) -> list[list[Bl
     room = _top(assessment, asked) - _bottom(assessment, asked)
     drawn = lru_cache(partial(drawing_blocks, assessment, asked))
     found: list[list[Block]] = []
-    for high, scales in AIRY:
+    for high, scales, square in AIRY if len(handed.codes) <= MOST_BESIDE else SMALL_CODES:
         for whole in (True, False):
-            groups = _groups(assessment, asked, handed, drawn(high), (room if whole else 0.0, scales))
+            groups = _groups(assessment, asked, handed, drawn(high), (room if whole else 0.0, scales, square))
             laid = _filled(list(groups), room)
             if not found or len(laid) < len(found):
                 found = laid
@@ -156,15 +156,19 @@ def _appended(assessment: Assessment, asked: Asked) -> list[list[Block]]:
 
 
 def _groups(
-    assessment: Assessment, asked: Asked, handed: Handed, drawings: list[Block], airy: tuple[float, bool]
+    assessment: Assessment,
+    asked: Asked,
+    handed: Handed,
+    drawings: list[Block],
+    airy: tuple[float, bool, float],
 ) -> Iterator[Group]:
     """Yield what stays together, in the order of the work.
 
     `airy` is the height (mm) in which a step that is read in one look must fit to stay whole, and whether a gauge's
-    scale is drawn beside its words.
+    scale is drawn beside its words, and the side of a square of the codes (mm).
     """
     form, at = form_of(asked), columns(asked)
-    room, scales = airy
+    room, scales, square = airy
     for told in standing(assessment, form):
         yield from _together(told_blocks(told, at))
     *steps, last = sections(assessment, form, handed)
@@ -176,10 +180,13 @@ def _groups(
         yield from [step] if whole else _together(step)
         if section.drawn:
             yield from ([block] for block in drawings)
-    yield from ([block] for block in _closing(assessment, asked, handed, (len(steps) + 1, last)))
+    closing = _closing(assessment, asked, handed, (len(steps) + 1, last), square)
+    yield from ([block] for block in closing)
 
 
-def _closing(assessment: Assessment, asked: Asked, handed: Handed, last: tuple[int, Section]) -> list[Block]:
+def _closing(
+    assessment: Assessment, asked: Asked, handed: Handed, last: tuple[int, Section], square: float = SIDE
+) -> list[Block]:
     """Return the last step, the blank table of readings and the codes, as low as they can stand beside each other.
 
     More codes than two stand behind it: they are no step of the work.
@@ -192,14 +199,14 @@ def _closing(assessment: Assessment, asked: Asked, handed: Handed, last: tuple[i
     def table(place: Columns) -> list[Block]:
         return [*section_blocks(number + 1, title, place), readings_block(rows, place, form)]
 
-    wide, codes = code_column(handed.codes, handed.apart, asked)
+    wide, codes = code_column(handed.codes, handed.apart, asked, square=square)
     if codes is None or len(handed.codes) > MOST_BESIDE:
         alone = _stacked([*section_blocks(number, section, at), *table(at)])
         _, codes = code_column(handed.codes, handed.apart, asked, across=MOST_BESIDE)
         return [alone] if codes is None else [alone, codes]
     left = narrower(at, wide + APART)
     found = [_beside(_stacked([*section_blocks(number, section, left), *table(left)]), codes)]
-    wide, codes = code_column(handed.codes, handed.apart, asked, across=MOST_BESIDE)
+    wide, codes = code_column(handed.codes, handed.apart, asked, across=MOST_BESIDE, square=square)
     if codes is not None and wide < WIDEST_CODES:
         under = _beside(_stacked(table(narrower(at, wide + APART))), codes)
         found.append(_stacked([*section_blocks(number, section, at), under]))
