@@ -13,7 +13,7 @@ from sim.base.files import require_place, write_whole
 from sim.commands.shared import File, Quick, assessed, leave, progress
 from sim.commands.streams import say
 
-NOT_RELEASED = "Not released: a competent person does that, with the part and the machine in sight."
+NOT_RELEASED = "Not released: a competent person does that, part and machine in sight."
 
 
 class Subject(StrEnum):

@@ -13,7 +13,7 @@ from sim.assessment.results import CAUTIONS
 from sim.base.printable import json_printable
 
 MANIFEST = "manifest.json"
-NOT_RELEASED = "Not released: a competent person does that, with the part and the machine in sight."
+NOT_RELEASED = "Not released: a competent person does that, part and machine in sight."
 
 
 @dataclass(frozen=True, slots=True, eq=False)

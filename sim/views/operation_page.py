@@ -11,6 +11,7 @@ from PIL import Image
 
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.results import Assessment
+from sim.assessment.unequal import why_unequal
 from sim.assessment.verdict import ORDER, Status
 from sim.base.rounding import against, at_most_text
 from sim.contact import band_means
@@ -25,6 +26,7 @@ from sim.views.plots import grip_against_speed, pressure_faces
 from sim.views.pressure_scale import coloured, top_of
 from sim.views.scene import pressure_picture
 from sim.views.shape import over_turn, roundness_polar
+from sim.views.wording import sentence
 
 SIZE = (720, 480)  # pixels of a picture: sharp at the width it has in the page
 
@@ -54,6 +56,8 @@ class Card:
         Pressure on the three faces unrolled, as small pictures to one scale.
     pressed : str
         The end of that scale, and what yields where.
+    unequal : str
+        Why the jaws grip unequally before the cut pushes; empty where they grip alike.
     """
 
     name: str
@@ -70,6 +74,7 @@ class Card:
     colour: str
     faces: tuple[Markup, ...]
     pressed: str
+    unequal: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +136,7 @@ def card(assessment: Assessment, figures: OperationFigures, *, rendered: bool) -
         colour=grip_colour(assessment, figures, grip.high_speed_total if there is not None else 0.0),
         faces=_faces(figures),
         pressed=_pressed(figures),
+        unequal=sentence(why_unequal(figures, assessment.scenario.soft_jaw)),
     )
 
 

@@ -13,12 +13,14 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.figures.path import PathFigures
 from sim.assessment.results import Assessment
 from sim.assessment.state import BORING, States, at
+from sim.assessment.unequal import cause_of_unequal
 from sim.programs.path import arc_points
 from sim.setup.parts import Parts
 from sim.setup.pressures import known_pressures
 from sim.views.packing import base64_of
 from sim.views.scene import face_patches
 from sim.views.web.figures import MPA_PER_BAR
+from sim.views.wording import sentence
 
 FACE_CELLS = (56, 24)  # of the coloured face; its colours come from a picture, the cells only follow holes
 TRAVEL_STEP, PRESSURE_STEP, SPEED_STEP, ANGLE_STEP = 0.01, 0.1, 10.0, 1.0  # mm, bar, rev/min, deg
@@ -137,6 +139,7 @@ def _operation(states: States, figures: OperationFigures) -> dict[str, Any]:
         "held_mm": [zone.low, zone.high],
         "model": figures.clamping.model,
         "roundness_um": figures.roundness,
+        "unequal": sentence(cause_of_unequal(figures, scenario.soft_jaw)),
     }
 
 

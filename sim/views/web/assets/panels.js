@@ -31,6 +31,8 @@ const Panels = (() => {
       ["grip in all", figures.gripped ? Units.shown(figures.total_N / 1000, "force") : "none"],
       ["at rest", Units.shown(figures.rest_total_N / 1000, "force")],
       ["needed by the cuts, no safety", Units.shown(figures.needed_N / 1000, "force")],
+      ["the cut's side force", figures.side_force_N > 0 ? `${Units.shown(figures.side_force_N / 1000, "force")}, counted` : "not counted here; in the verdicts it is"],
+      ...(stage.unequal && figures.held ? [["why jaws differ", stage.unequal]] : []),
       ["centrifugal, per jaw", Units.shown(figures.centrifugal_per_jaw_N / 1000, "force")],
       ["permissible speed", figures.permissible_rpm === null ? "no limit" : Units.shown(Math.floor(figures.permissible_rpm + 1e-6), "speed")],
       ["largest pressure, this size", figures.held ? Units.shown(figures.peak_MPa, "stress", 1) : "none"],
