@@ -17,7 +17,9 @@ from sim.commands.stopping import handled
 from sim.commands.streams import say
 
 if TYPE_CHECKING:
+    from sim.assessment.results import Assessment
     from sim.base.error_report import Reports
+    from sim.views.web.live import First
     from sim.views.web.server import LiveServer
 
 
@@ -162,22 +164,25 @@ def _server(
     file: Path | None, port: int, tell: Callable[[str], None], reports: Reports, *, quick: bool
 ) -> LiveServer:
     """Return what serves the page of a file, judged, or the forms or questions that lead to one."""
-    mistake = _mistake(file, tell, quick=quick) if file is not None else ""
-    tell("page")
     from sim.commands.making import makers
     from sim.views.web.live import Watched
     from sim.views.web.server import LiveServer
 
-    def watched(path: Path) -> Watched:
-        return Watched(path, lambda one: assessed(one, lambda _: None, quick=quick), reports)
+    def watched(path: Path, first: First | None = None) -> Watched:
+        return Watched(path, lambda one: assessed(one, lambda _: None, quick=quick), reports, first)
 
-    if file is not None and mistake:
-        from sim.views.web.mending import Mending
-
-        say(f"{mistake}; the forms show each mistake at its field")
-        return LiveServer(Mending(file, watched), port, makers(quick=quick), reports)
     if file is not None:
-        return LiveServer(watched(file), port, makers(quick=quick), reports)
+        try:
+            return LiveServer(
+                watched(file, _first(file, tell, quick=quick)), port, makers(quick=quick), reports
+            )
+        except ScenarioError as error:
+            from sim.views.web.mending import Mending, mendable
+
+            if not mendable(file):
+                raise
+            say(f"{error}; the forms show each mistake at its field")
+            return LiveServer(Mending(file, watched), port, makers(quick=quick), reports)
     from sim.commands.first_questions import proposed, questions, wrong
     from sim.views.web.begin import Begin
 
@@ -186,23 +191,20 @@ def _server(
     )
 
 
-def _mistake(file: Path, tell: Callable[[str], None], *, quick: bool) -> str:
-    """Return what is wrong with a file that forms can mend; nothing if it can be judged.
+def _first(file: Path, tell: Callable[[str], None], *, quick: bool) -> First:
+    """Return how a file is judged when it is opened: from what the last run on it has left, and told of.
 
-    Raises
-    ------
-    ChuckSceneError
-        If it cannot be judged, and forms cannot show it either; told before anything is started.
+    Later only what an edit reaches is new, and pages ask for states meanwhile, which no file is to hold.
     """
-    try:
-        assessed(file, tell, quick=quick)
-    except ScenarioError as error:
-        from sim.views.web.mending import mendable
+    from sim.views.web.live import First
 
-        if not mendable(file):
-            raise
-        return str(error)
-    return ""
+    def keep(judged: Assessment, make: Callable[[], str]) -> str:
+        from sim.views.kept_page import kept_scene
+
+        tell("page")
+        return kept_scene(answers_folder(), file, judged, make)
+
+    return First(lambda one: assessed(one, tell, quick=quick, written=True), keep)
 
 
 def _ended(server: LiveServer) -> NoReturn:

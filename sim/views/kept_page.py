@@ -62,6 +62,11 @@ def kept_comparison(folder: Path, files: list[str], found: Comparison, progress:
     return kept_page(folder, "comparison", *where, values=(found,), make=drawn)
 
 
+def kept_scene(folder: Path, file: Path, assessment: Assessment, make: Callable[[], str]) -> str:
+    """Return what the page of a file shows when it is opened, as JSON."""
+    return kept_page(folder, "scene", str(file.absolute()), values=(assessment,), make=lambda: (make(), True))
+
+
 def kept_page(
     folder: Path, *subject: str, values: tuple[object, ...], make: Callable[[], tuple[str, bool]]
 ) -> str:

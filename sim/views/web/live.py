@@ -21,6 +21,7 @@ from sim.scenario.drafted import in_place_of
 from sim.views.web.document import live_page, scene_data
 from sim.views.web.watching import Stamp, fingerprint, named_files, stamp
 
+Keep = Callable[[Assessment, Callable[[], str]], str]
 PATIENCE = 0.4  # s between two looks at the file
 LONGEST_MISTAKE = 600  # letters
 
@@ -62,6 +63,14 @@ class Typed:
     revision: int
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class First:
+    """How a file is judged when it is opened, and what returns its scene as JSON from the last run or makes it."""
+
+    judge: Callable[[Path], Assessment]
+    keep: Keep
+
+
 class Watched:
     """A scenario file that is looked at again and again; `shown` is replaced as a whole."""
 
@@ -70,6 +79,7 @@ class Watched:
         file: Path,
         judge: Callable[[Path], Assessment],
         report: Callable[[BaseException], str] = lambda _: "",
+        first: First | None = None,
     ) -> None:
         """Judge the file once.
 
@@ -79,6 +89,8 @@ class Watched:
         judge : callable
         report : callable
             Keeps a mistake of the program itself and returns words that say where; none of a mistake of the file.
+        first : First, optional
+            Judges the file and keeps its scene the first time, while nobody asks anything else.
 
         Raises
         ------
@@ -92,7 +104,7 @@ class Watched:
         self._changed = threading.Condition()
         self._events = 0
         self._seen, stamps = self._fingerprints(), self._stamps()
-        self.shown = _shown(judge(file), 1)
+        self.shown = _shown(judge(file), 1) if first is None else _shown(first.judge(file), 1, first.keep)
         self._forget_if_changed(stamps)
 
     def look(self) -> bool:
@@ -202,11 +214,15 @@ def _mark(typed: Typed) -> str:
     return f"typed {typed.revision} {hashlib.sha256(typed.text.encode('utf-8')).hexdigest()}"
 
 
-def _shown(assessment: Assessment, version: int) -> Shown:
+def _shown(assessment: Assessment, version: int, keep: Keep = lambda _, make: make()) -> Shown:
     ready = states(assessment)
-    data = scene_data(ready, version)
-    text = json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
-    return Shown(version, ready, live_page(data).encode("utf-8"), text.encode("utf-8"), "")
+
+    def made() -> str:
+        data = scene_data(ready, version)
+        return json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+
+    text = keep(assessment, made)
+    return Shown(version, ready, live_page(json.loads(text)).encode("utf-8"), text.encode("utf-8"), "")
 
 
 def _sentence(file: Path, error: Exception, report: str) -> str:
