@@ -14,10 +14,10 @@ from sim.assessment.state import GripState
 from sim.base.arrays import Floats
 from sim.views.bodies import GROUPS, Body, bodies, metal_colour, placement, shapes, slide_of
 from sim.views.colours import EDGE, rgb
+from sim.views.face_patches import face_patches
 from sim.views.packing import packed
 from sim.views.pressure_scale import coloured
 from sim.views.render import FEATURE_ANGLE
-from sim.views.scene import face_patches
 
 FACE_CELLS = (48, 24)
 GLASS = 0.12

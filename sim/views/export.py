@@ -16,8 +16,8 @@ from sim.setup import pose
 from sim.setup.parts import Parts
 from sim.setup.pose import Solid
 from sim.views.colours import body_colour, rgb
+from sim.views.face_patches import ABOVE_FACE, face_patches
 from sim.views.pressure_scale import coloured
-from sim.views.scene import ABOVE_FACE, face_patches
 
 PRESSURE = "_PRESSURE_MPA"  # a vertex attribute of one's own begins so (glTF 2.0, 3.7.2.1)
 # glTF 2.0 counts in metres with y up: the spindle (z) lies along x, jaw 1 (x) stands up along y.

@@ -20,9 +20,9 @@ from sim.contact import band_means
 from sim.mechanics.spin import centrifugal_force
 from sim.scenario import Scenario
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH, body_colour
+from sim.views.face_patches import smooth_pressure
 from sim.views.figure import BODY, HALF, WHOLE, dress, named, new_figure, plain_axes
 from sim.views.pressure_scale import colour_map, norm, top_of
-from sim.views.scene import smooth_pressure
 
 CLEARANCE_SHOWN = 12.0  # mm; farther is not drawn to scale
 _GROUND = {"fc": PAPER, "ec": "none", "pad": 1.0, "alpha": 0.88}

@@ -24,8 +24,6 @@ from sim.base.beside import working_folder
 from sim.base.errors import ChuckSceneError, NotAvailableError
 from sim.base.printable import printable
 from sim.setup.loading import load
-from sim.uncertainty.typical import rests_on
-from sim.views.typical import typical_table
 from sim.views.web.begin import Begin, UnansweredError
 from sim.views.web.draft import Draft, OvertakenError
 from sim.views.web.figures import StateError, answer
@@ -328,6 +326,10 @@ class _Handler(BaseHTTPRequestHandler):
                     "there are changes that are not saved: save them first, what is weighed is the file"
                 )
             file = server.watched.file
+            # The libraries of spreads take longer to load than a page to open.
+            from sim.uncertainty.typical import rests_on
+            from sim.views.typical import typical_table
+
             return {"base": state["base"], **typical_table(*rests_on(file, load(file)))}
 
     def _begin_page(self, name: str) -> None:

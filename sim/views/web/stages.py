@@ -17,8 +17,8 @@ from sim.assessment.unequal import cause_of_unequal
 from sim.programs.path import arc_points
 from sim.setup.parts import Parts
 from sim.setup.pressures import known_pressures
+from sim.views.face_patches import face_patches
 from sim.views.packing import base64_of
-from sim.views.scene import face_patches
 from sim.views.web.figures import MPA_PER_BAR
 from sim.views.wording import sentence
 

@@ -17,7 +17,7 @@ import pytest
 
 from sim.assessment.results import Assessment
 from sim.views.export import assembly_glb
-from sim.views.scene import face_patches
+from sim.views.face_patches import face_patches
 
 Run = Callable[..., tuple[int, str, str]]
 

@@ -5,13 +5,11 @@ import pytest
 
 from sim.assessment.results import Assessment
 from sim.contact import band_means
+from sim.views.face_patches import ABOVE_FACE, face_patches, smooth_pressure
 from sim.views.scene import (
-    ABOVE_FACE,
     assembly_picture,
     boring_picture,
-    face_patches,
     pressure_picture,
-    smooth_pressure,
 )
 
 SIZE = (320, 220)
