@@ -7,6 +7,7 @@ import json
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from meshes.sides import Arc
 from sim.base.errors import ScenarioError
 from sim.part_files.part import PartShape
 from sim.scenario.part_model import PartModel, part_shape
@@ -69,7 +70,11 @@ class Drawn:
             else "no body of revolution: the contact takes its turned core, all of it counts for mass, unbalance, "
             "swing and clearance"
         )
-        return f"{self.model.file}: axis {self.shape.axis}; {kind}; cylinders: {round_ or 'none'}"
+        radii = sorted(
+            {f"{side.radius:.4g}" for side in self.shape.sides if isinstance(side, Arc)}, key=float
+        )
+        arcs = f"; arcs of {', '.join(radii)} mm" if radii else ""
+        return f"{self.model.file}: axis {self.shape.axis}; {kind}; cylinders: {round_ or 'none'}{arcs}"
 
     def text(self) -> str:
         """Return the table that names it, as a scenario states it."""
