@@ -14,6 +14,7 @@ from sim.assessment.results import Assessment
 from sim.base import answers
 from sim.base.kept import forget
 from sim.views import kept_page, review, silent
+from sim.views.web import live
 
 NAMES = {"skfem": "scikit-fem", "vtkmodules": "vtk", "PIL": "pillow", "markdown_it": "markdown-it-py"}
 # What reads scenarios and folders and parses command lines draws nothing: what they read is in the question. No page
@@ -167,3 +168,19 @@ def test_a_page_reads_no_file_but_its_own(
     review.page(judged)
     own = Path(answers.__file__).parents[1]
     assert all(own in path.parents or path.suffix == ".npz" for path in opened), opened
+
+
+def test_the_scene_kept_is_the_scene_made(
+    tmp_path: Path, quickly_judged: Callable[[str], Assessment], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A page that is opened again is the same to the byte, with nothing of it made anew."""
+    judged = quickly_judged("valve_bonnet_first_side")
+
+    def keep(one: Assessment, make: Callable[[], str]) -> str:
+        return kept_page.kept_scene(tmp_path, Path("a.toml"), one, make)
+
+    plain, first = live._shown(judged, 1), live._shown(judged, 1, keep)
+    monkeypatch.setattr(live, "scene_data", lambda *_: pytest.fail("made again"))
+    again = live._shown(judged, 1, keep)
+    assert plain.page == first.page == again.page
+    assert plain.scene == first.scene == again.scene

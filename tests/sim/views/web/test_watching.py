@@ -16,7 +16,7 @@ from sim.assessment.results import Assessment
 from sim.base.errors import ScenarioError
 from sim.scenario import Scenario
 from sim.views.web import live, watching
-from sim.views.web.live import Shown, Watched
+from sim.views.web.live import First, Shown, Watched
 from sim.views.web.watching import NAMING, fingerprint, named_files
 
 TOML = """\
@@ -53,8 +53,8 @@ class Judge:
 
 @pytest.fixture
 def judge(monkeypatch: pytest.MonkeyPatch) -> Judge:
-    def shown(text: Any, version: int) -> Shown:
-        nothing: Any = None
+    def shown(text: Any, version: int, keep: Any = None) -> Shown:
+        nothing: Any = keep
         return Shown(version, nothing, text.encode(), b"", "")
 
     monkeypatch.setattr(live, "_shown", shown)
@@ -322,3 +322,23 @@ def test_names_that_no_file_can_have_do_no_harm(file: Path, judge: Judge, name: 
     file.write_text(f"include = {[name]!r}\n".replace("'", '"').replace("\\x00", "\\u0000"), encoding="utf-8")
     watched = Watched(file, judge)
     assert not watched.look()
+
+
+def test_a_file_is_opened_once_by_what_the_last_run_has_left_and_edits_are_judged_anew(
+    file: Path, judge: Judge
+) -> None:
+    """States that a page asks for meanwhile belong in no file, so only the first judging has one."""
+    opened: list[Path] = []
+
+    def judged(path: Path) -> Assessment:
+        opened.append(path)
+        return judge(path)
+
+    watched = Watched(file, judge, first=First(judged, lambda _, make: make()))
+    assert opened == [file]
+    assert len(judge.read) == 1
+    file.write_text(TOML.replace("made up", "made up anew"), encoding="utf-8")
+    assert watched.look()
+    assert opened == [file]
+    assert len(judge.read) == 2
+    assert b"made up anew" in watched.shown.page
