@@ -62,7 +62,7 @@ def element_stiffness(corners: Floats, law: Floats) -> Floats:
     corners : (m, 2, 2, 2, 3) array
         Corner coordinates along the element's three directions.
     law : (6, 6) array
-        Hooke's law, MPa.
+        Hooke's law of a metal that is alike in all directions, MPa.
     """
     points, weights = _cube_points()
     gradient = _shapes(points)[1]  # (20, 3, k)
@@ -73,16 +73,17 @@ def element_stiffness(corners: Floats, law: Floats) -> Floats:
             "the jaw's outline cannot be divided into elements: bore, width and length do not fit"
         )
     slope = np.einsum("njk,mkji->mkni", gradient, np.linalg.inv(jacobian))  # (m, k, 20, 3)
-    B = np.zeros((*slope.shape[:2], 6, 20, 3))
-    for row in range(3):
-        B[:, :, row, :, row] = slope[..., row]
-    for row, (i, j) in ((3, (0, 1)), (4, (1, 2)), (5, (2, 0))):
-        B[:, :, row, :, i] = slope[..., j]
-        B[:, :, row, :, j] = slope[..., i]
-    B = B.reshape(*slope.shape[:2], 6, 60)
-    stress = law @ B * (np.abs(volume) * weights)[..., None, None]
+    # Sums over the points of slope times slope, (m, node, direction, node, direction), hold both parts of Hooke's law.
     m, k = slope.shape[:2]
-    return np.asarray(B.reshape(m, 6 * k, 60).transpose(0, 2, 1) @ stress.reshape(m, 6 * k, 60))
+    weighted = slope * (np.abs(volume) * weights)[..., None, None]
+    product = weighted.reshape(m, k, 60).transpose(0, 2, 1) @ slope.reshape(m, k, 60)
+    product = product.reshape(m, 20, 3, 20, 3)
+    lame, shear = law[0, 1], law[3, 3]
+    out = lame * product + shear * product.transpose(0, 1, 4, 3, 2)
+    alike = shear * np.einsum("mnipi->mnp", product)
+    for i in range(3):
+        out[:, :, i, :, i] += alike
+    return np.asarray(out.reshape(m, 60, 60))
 
 
 def _numbering(mesh: JawMesh) -> Ints:

@@ -20,6 +20,7 @@ from sim.base.arrays import Flags, Floats, Ints
 from sim.base.threads import each
 
 _FEW = 32  # elements that are condensed at once
+_LEAST = 0.2  # share of the elements that the smaller half has, if any cut leaves it so many
 _BLOCK = 96  # rows below which a triangle is inverted as it stands
 
 
@@ -30,7 +31,8 @@ class Front:
     Attributes
     ----------
     goes, stays : array of int
-        Numbers of nodes.
+        Numbers of nodes. What stays stands in the order of the whole that this piece is half of: first what goes there,
+        then what stays there too; so halves are joined in few runs.
     elements : array of int
         Numbers of the elements of a piece that is not halved any more, else none.
     halves : tuple of Front
@@ -44,18 +46,36 @@ class Front:
 
 
 def _cut(nodes: Ints, places: Ints, stays: Flags) -> tuple[Flags, Flags]:
-    """Flag the elements (m,) of one half and the nodes that both halves share, for the cut that shares fewest."""
+    """Flag the elements (m,) of one half and the nodes that both halves share, for the cut that shares fewest.
+
+    Fewest for the sizes of what it leaves: the nodes shared that are not kept anyway, over the product of the numbers
+    of elements (the ratio cut of Y. C. Wei and C. K. Cheng, IEEE ICCAD 1989, 298). A cut through the middle alone
+    passed by where a body gets coarse, and cost a third more operations.
+    """
     fewest = None
     for place in places.T:
         steps = np.unique(place)
         if steps.size < 2:
             continue
-        below = np.searchsorted(np.sort(place), steps[1:])
-        one = place < steps[1 + np.abs(below - 0.5 * place.size).argmin()]
-        shared = _used(nodes[one], stays.size) & _used(nodes[~one], stays.size)
-        count = np.count_nonzero(shared & ~stays)
-        if fewest is None or count < fewest[0]:
-            fewest = count, one, shared
+        order = np.argsort(place, kind="stable")
+        sized = np.searchsorted(place[order], steps[1:])
+        balanced = np.minimum(sized, place.size - sized) >= _LEAST * place.size
+        balanced[np.abs(sized - 0.5 * place.size).argmin()] = True
+        first, last = np.full(stays.size, place.size), np.full(stays.size, -1)
+        at = np.searchsorted(steps, place)
+        first[nodes[order[::-1]]], last[nodes[order]] = (
+            at[order[::-1], None],
+            at[order, None],
+        )  # the last one counts
+        # A node is shared by the cuts between the first and the last step at which it is found.
+        between = (last > first) & ~stays
+        begun = np.bincount(first[between], minlength=steps.size)
+        ended = np.bincount(last[between], minlength=steps.size)
+        shared = np.cumsum(begun - ended)[:-1]
+        ratio = np.where(balanced, shared / (sized * (place.size - sized)), np.inf)
+        cut = int(ratio.argmin())
+        if fewest is None or ratio[cut] < fewest[0]:
+            fewest = ratio[cut], at <= cut, (first <= cut) & (last > cut)
     if fewest is None:
         raise ValueError("elements must stand in different places to be told apart")
     return fewest[1], fewest[2]
@@ -88,18 +108,46 @@ def dissection(nodes: Ints, places: Ints) -> Front:
         staying = stays[left]
         return Front(left[~staying], left[staying], elements[:0], halves)
 
-    return piece(np.arange(len(nodes)), np.zeros(int(nodes.max()) + 1, dtype=np.bool_))
+    whole = piece(np.arange(len(nodes)), np.zeros(int(nodes.max()) + 1, dtype=np.bool_))
+    return _in_order(whole, whole.stays, _first_and_last(whole, int(nodes.max()) + 1))
 
 
-def forward(lower: Floats, right: Floats) -> Floats:
-    """Solve lower x = right for a lower triangle (n, n) and right (n, m), by halves that are multiplied whole."""
+def _first_and_last(front: Front, count: int) -> Ints:
+    """Return the first and the last of the smallest pieces in which each node (2, count) is found."""
+    found = np.stack([np.full(count, count), np.full(count, -1)])
+
+    def walk(piece: Front, before: int) -> int:
+        for half in piece.halves:
+            before = walk(half, before)
+        if piece.halves:
+            return before
+        own = np.concatenate([piece.goes, piece.stays])
+        found[0, own], found[1, own] = np.minimum(found[0, own], before), before
+        return before + 1
+
+    walk(front, 0)
+    return found
+
+
+def _in_order(front: Front, stays: Ints, found: Ints) -> Front:
+    """Return a piece whose nodes that stay stand as given, each of its halves by its own order."""
+    first, last = found[:, front.goes]
+    goes = front.goes[np.lexsort([last, first])]
+    both = np.concatenate([goes, stays])
+    halves = [_in_order(half, both[np.isin(both, half.stays)], found) for half in front.halves]
+    return Front(goes, stays, front.elements, tuple(halves))
+
+
+def forward(lower: Floats, right: Floats) -> None:
+    """Put the solution of lower x = right into right (n, m), by halves of the triangle that are multiplied whole."""
     n = len(lower)
     if n <= _BLOCK:
-        return np.asarray(np.linalg.inv(lower) @ right)
-    h, out = n // 2, np.zeros(right.shape)
-    out[:h] = forward(lower[:h, :h], right[:h])
-    out[h:] = forward(lower[h:, h:], right[h:] - lower[h:, :h] @ out[:h])
-    return out
+        right[:] = np.linalg.inv(lower) @ right
+        return
+    h = n // 2
+    forward(lower[:h, :h], right[:h])
+    right[h:] -= lower[h:, :h] @ right[:h]
+    forward(lower[h:, h:], right[h:])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -109,7 +157,7 @@ class _Condensed:
     Attributes
     ----------
     stiffness : (n, n) array
-        Of what stays.
+        Of what stays; its upper triangle counts.
     stays : (n,) array of int
         Its dofs.
     right : (n, r) array
@@ -142,34 +190,40 @@ class _Body:
             return known[id(front)]
         halves = [self.condensed(half, known) for half in front.halves]
         goes, stays = self._free(front.goes), self._free(front.stays)
-        e, n = goes.size, goes.size + stays.size
-        position = np.full(self.held.size, n, dtype=np.int64)
-        position[goes], position[stays] = np.arange(e), np.arange(e, n)
-        if halves:
-            whole = np.zeros((n, n))
-            for half in halves:
-                _add(whole, half.stiffness, position[half.stays])
-        else:
-            own = self.dofs[front.elements]
-            whole = _summed(self.stiffness[front.elements], np.where(self.held[own], n, position[own]), n)
-        loads, right, compliance = self._loaded(goes, n, position, halves)
+        e = goes.size
+        position = np.full(self.held.size, e + stays.size, dtype=np.int64)
+        position[goes], position[stays] = np.arange(e), np.arange(e, e + stays.size)
+        own = (
+            _joined(halves, position, e, stays.size)
+            if halves
+            else self._summed(front, position, e, stays.size)
+        )
+        loads, right, compliance = self._loaded(goes, e + stays.size, position, halves)
         if e == 0:
-            return _Condensed(whole, stays, right, loads, compliance)
+            return _Condensed(own.staying, stays, right, loads, compliance)
         try:
-            lower = np.asarray(np.linalg.cholesky(whole[:e, :e]), dtype=np.float64)
+            lower = np.asarray(np.linalg.cholesky(own.going.T), dtype=np.float64)
         except np.linalg.LinAlgError as error:
             raise ValueError("the body is not held: its elements do not hang together") from error
-        across = forward(lower, whole[:e, e:])
+        across = own.between
+        forward(lower, across)
         left = across.T @ across
-        np.subtract(whole[e:, e:], left, out=left)  # in place: these are the largest arrays
+        np.subtract(own.staying, left, out=left)  # in place: these are the largest arrays
         if loads.size:
-            taken = forward(lower, right[:e])
+            taken = right[:e]
+            forward(lower, taken)
             return _Condensed(left, stays, right[e:] - across.T @ taken, loads, compliance + taken.T @ taken)
         return _Condensed(left, stays, right[e:], loads, compliance)
 
     def _free(self, nodes: Ints) -> Ints:
         of_nodes = (3 * nodes[:, None] + np.arange(3)).ravel()
         return np.asarray(of_nodes[~self.held[of_nodes]], dtype=np.int64)
+
+    def _summed(self, front: Front, position: Ints, e: int, s: int) -> _Joined:
+        """Sum the elements of a piece that is not halved."""
+        own = self.dofs[front.elements]
+        whole = _summed(self.stiffness[front.elements], np.where(self.held[own], e + s, position[own]), e + s)
+        return _Joined(whole[:e, :e], np.ascontiguousarray(whole[:e, e:]), whole[e:, e:])
 
     def _loaded(
         self, goes: Ints, n: int, position: Ints, halves: list[_Condensed]
@@ -186,6 +240,42 @@ class _Body:
             right[np.ix_(position[half.stays], at)] += half.right
             compliance[np.ix_(at, at)] += half.compliance
         return loads, right, compliance
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Joined:
+    """Stiffness of a piece before its nodes go: of e that go, between them and s that stay, and of these.
+
+    Attributes
+    ----------
+    going : (e, e) array
+    between : (e, s) array
+    staying : (s, s) array
+        Of both squares the upper triangle counts.
+    """
+
+    going: Floats
+    between: Floats
+    staying: Floats
+
+
+def _joined(halves: list[_Condensed], position: Ints, e: int, s: int) -> _Joined:
+    """Join two halves: what goes is all of each half's beginning, what stays lies in it in runs of the same order."""
+    going = halves[0].stiffness[:e, :e] + halves[1].stiffness[:e, :e]
+    between, staying = np.zeros((e, s)), np.zeros((s, s))
+    for half in halves:
+        S, place = half.stiffness, position[half.stays[e:]] - e
+        edges = [0, *(np.flatnonzero(np.diff(place) != 1) + 1).tolist(), place.size]
+        runs = [
+            (slice(e + a, e + b), slice(int(place[a]), int(place[a]) + b - a))
+            for a, b in pairwise(edges)
+            if a < b
+        ]
+        for number, (own, at) in enumerate(runs):
+            between[:, at] += S[:e, own]
+            for own_behind, behind in runs[number:]:
+                staying[at, behind] += S[own, own_behind]
+    return _Joined(going, between, staying)
 
 
 def compliances(
@@ -242,14 +332,3 @@ def _summed(stiffness: Floats, place: Ints, count: int) -> Floats:
     flat = (wide * place[:, :, None] + place[:, None, :]).ravel()
     summed = np.bincount(flat, stiffness.ravel(), minlength=wide * wide)
     return np.asarray(summed.reshape(wide, wide)[:count, :count])
-
-
-def _add(whole: Floats, S: Floats, place: Ints) -> None:
-    """Add S to the rows and columns `place` of a matrix, run by run: several times quicker than entry by entry."""
-    edges = np.concatenate([[0], np.flatnonzero(np.diff(place) != 1) + 1, [place.size]])
-    runs = [(int(a), int(b), int(place[a])) for a, b in pairwise(edges)]
-    wide = np.zeros((len(S), len(whole)))
-    for a, b, at in runs:
-        wide[:, at : at + b - a] = S[:, a:b]
-    for a, b, at in runs:
-        whole[at : at + b - a] += wide[a:b]

@@ -2,11 +2,13 @@ import math
 
 import numpy as np
 import pytest
+from skfem import ElementHexS2
 
 from sim.contact.bodies import Hole, JawBlock
 from sim.contact.face import GripGeometry, face_grid
-from sim.contact.jaw import jaw_compliance, solid_share
+from sim.contact.jaw import element_stiffness, jaw_compliance, solid_share
 from sim.contact.jaw_mesh import graded, jaw_mesh, layered
+from sim.contact.part import elastic_matrix
 
 STEEL = (210e3, 0.3)
 
@@ -47,6 +49,26 @@ def test_volume_of_a_jaw_whose_bore_leaves_it_through_its_front():
     wider = math.sqrt(18.0**2 - 12.0**2)
     ring = sector(18.0, wider) - 0.5 * 12.0 * wider - cap
     assert volume(mesh) - volume(cut) == pytest.approx(15.0 * ring, rel=2e-2)
+
+
+def test_an_element_stores_the_energy_of_a_strain_and_none_of_a_turn():
+    """Displacements linear in the place, of a skewed element: half of strain times stress times its volume."""
+    rng = np.random.default_rng(5)
+    steps = np.stack(np.meshgrid([0.0, 1.0], [0.0, 1.0], [0.0, 1.0], indexing="ij"), axis=-1)
+    skew = np.array([[3.0, 0.4, 0.1], [0.2, 2.0, 0.3], [0.1, -0.2, 1.5]])
+    law = elastic_matrix(*STEEL)
+    stiffness = element_stiffness((steps @ skew)[None], law)[0]
+    assert stiffness == pytest.approx(stiffness.T, rel=1e-9, abs=1e-9 * stiffness.max())
+    places = ElementHexS2().doflocs @ skew
+    for gradient in (*rng.normal(size=(4, 3, 3)), np.eye(3), np.diag([1.0, -1.0, 0.0])):
+        moved = (places @ gradient.T).ravel()
+        e = 0.5 * (gradient + gradient.T)
+        strain = np.array([e[0, 0], e[1, 1], e[2, 2], 2 * e[0, 1], 2 * e[1, 2], 2 * e[2, 0]])
+        expected = 0.5 * strain @ law @ strain * np.linalg.det(skew)
+        assert 0.5 * moved @ stiffness @ moved == pytest.approx(expected, rel=1e-9)
+    turn = np.array([[0.0, 1.0, -2.0], [-1.0, 0.0, 3.0], [2.0, -3.0, 0.0]])
+    moved = (places @ turn.T).ravel() + np.tile([1.0, 2.0, 3.0], 20)
+    assert stiffness @ moved == pytest.approx(np.zeros(60), abs=1e-9 * stiffness.max())
 
 
 def test_metal_beside_the_face_stiffens_the_jaw():

@@ -104,4 +104,37 @@ def test_forward_is_the_triangular_solve(size):
     rng = np.random.default_rng(size)
     lower = np.tril(rng.normal(size=(size, size))) + size * np.eye(size)
     right = rng.normal(size=(size, 3))
-    assert forward(lower, right) == pytest.approx(solve_triangular(lower, right, lower=True), rel=1e-10)
+    expected = solve_triangular(lower, right, lower=True)
+    forward(lower, right)
+    assert right == pytest.approx(expected, rel=1e-10)
+
+
+def test_a_cut_goes_where_few_nodes_are_shared_for_the_sizes_of_the_halves():
+    """A block of 6 x 4 x 4 bricks and a bar of 1 x 1 behind it, of 4 bricks, then of 60: 4 nodes lie between them."""
+    nodes, places, _ = bricks((66, 4, 4), np.random.default_rng(1))
+    stays = np.zeros(nodes.max() + 1, dtype=bool)
+    thin = (places[:, 1] == 0) & (places[:, 2] == 0)
+    for steps, half in ((10, 3), (66, 6)):  # a bar of 4 is too small a half: the block is cut in two
+        body = ((places[:, 0] < 6) | thin) & (places[:, 0] < steps)
+        one, shared = substructure._cut(nodes[body], places[body], stays)
+        assert np.array_equal(one, places[body][:, 0] < half)
+        halves = [set(nodes[body][flags].ravel()) for flags in (one, ~one)]
+        assert set(np.flatnonzero(shared)) == halves[0] & halves[1]
+    assert np.count_nonzero(shared) == 4
+    layer = np.isin(np.arange(stays.size), nodes[places[:, 0] == 2][:, 4:])  # what stays anyway costs nothing
+    body = places[:, 0] < 6
+    one, _ = substructure._cut(nodes[body], places[body], layer)
+    assert np.array_equal(one, places[body][:, 0] < 3)
+
+
+def test_what_stays_of_a_half_begins_with_what_goes_of_the_whole():
+    nodes, places, _ = bricks((9, 7, 5), np.random.default_rng(1))
+
+    def walk(front):
+        for half in front.halves:
+            count = front.goes.size
+            assert np.array_equal(half.stays[:count], front.goes)
+            assert np.array_equal(half.stays[count:], front.stays[np.isin(front.stays, half.stays)])
+            walk(half)
+
+    walk(dissection(nodes, places))
