@@ -54,18 +54,25 @@ def _corner_gradients(points: Floats) -> Floats:
     return np.stack(parts, axis=3)
 
 
-def element_stiffness(corners: Floats, law: Floats) -> Floats:
-    """Stiffness of hexahedra with straight edges, (m, 60, 60) N/mm, dofs by node and direction.
+def element_stiffness(plan: Floats, heights: Floats, law: Floats) -> Floats:
+    """Stiffness of upright hexahedra with straight edges, (m, h, 60, 60) N/mm, dofs by node and direction.
+
+    Slopes along z go with 1 / height and the volume with the height, so one over each plan tells those of all heights.
 
     Parameters
     ----------
-    corners : (m, 2, 2, 2, 3) array
-        Corner coordinates along the element's three directions.
+    plan : (m, 2, 2, 2) array
+        Corners along the element's two directions across z, x and y of each, mm.
+    heights : (h,) array
+        mm.
     law : (6, 6) array
         Hooke's law of a metal that is alike in all directions, MPa.
     """
     points, weights = _cube_points()
     gradient = _shapes(points)[1]  # (20, 3, k)
+    corners = np.zeros((len(plan), 2, 2, 2, 3))
+    corners[..., :2] = plan[:, :, :, None]
+    corners[:, :, :, 1, 2] = 1.0
     jacobian = np.einsum("mabci,abcjk->mkij", corners, _corner_gradients(points))
     volume = np.linalg.det(jacobian)
     if not (np.all(volume > 0.0) or np.all(volume < 0.0)):
@@ -78,12 +85,23 @@ def element_stiffness(corners: Floats, law: Floats) -> Floats:
     weighted = slope * (np.abs(volume) * weights)[..., None, None]
     product = weighted.reshape(m, k, 60).transpose(0, 2, 1) @ slope.reshape(m, k, 60)
     product = product.reshape(m, 20, 3, 20, 3)
+    along = np.array([0, 0, 1])
+    times_z = np.add.outer(along, along)[:, None, :]  # how often a sum's slopes are along z
+    out = np.zeros((m, heights.size, 60, 60))
+    for count in range(3):
+        part = _by_hooke(np.where(times_z == count, product, 0.0), law)
+        out += heights[:, None, None] ** (1 - count) * part[:, None]
+    return out
+
+
+def _by_hooke(product: Floats, law: Floats) -> Floats:
+    """Stiffness (m, 60, 60) of sums of slope times slope (m, 20, 3, 20, 3)."""
     lame, shear = law[0, 1], law[3, 3]
     out = lame * product + shear * product.transpose(0, 1, 4, 3, 2)
     alike = shear * np.einsum("mnipi->mnp", product)
     for i in range(3):
         out[:, :, i, :, i] += alike
-    return np.asarray(out.reshape(m, 60, 60))
+    return np.asarray(out.reshape(-1, 60, 60))
 
 
 def _numbering(mesh: JawMesh) -> Ints:
@@ -232,7 +250,10 @@ def _row_stiffness(
                 corners[:, a, b, c, 2] = mesh.levels_mm[layer + c]
     dofs = (number[_node_places(mesh, row)][:, :, None] + np.arange(3)).reshape(first.size, 60)
     metal = np.maximum(solid_share(corners, holes), _VOID)
-    stiffness = element_stiffness(corners, law) * metal[:, None, None]
+    layers = np.count_nonzero(mesh.present[row])
+    heights = np.diff(mesh.levels_mm)[mesh.present[row]]
+    stiffness = element_stiffness(corners[::layers, :, :, 0, :2], heights, law).reshape(-1, 60, 60)
+    stiffness *= metal[:, None, None]
     return (_hung(mesh, row, stiffness) if row == mesh.coarse_row - 1 else stiffness), dofs
 
 
