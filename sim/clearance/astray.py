@@ -23,7 +23,7 @@ from sim.clearance.removal import Removal
 from sim.clearance.result import Body, Touch
 from sim.clearance.stock import against_stock
 from sim.clearance.stock_then import near
-from sim.clearance.sweep import ToolSweep, seen, swept
+from sim.clearance.sweep import ToolSweep, moved, seen, swept
 from sim.clearance.tool import ToolPart
 from sim.clearance.touch import TOUCH, Overlap, thick
 from sim.programs.path import Move, Point, Steps
@@ -63,22 +63,8 @@ def between(part: ToolPart, starts: Floats, ends: Floats) -> Geometries:
     along = ends - starts
     rings = np.broadcast_to(part.outline, (len(starts), *part.outline.shape)) + starts[:, None]
     for axis in (0, 1):
-        rings = _moved(rings, along * (np.arange(2) == axis))
+        rings = moved(rings, along * (np.arange(2) == axis))
     return seen(rings, part)
-
-
-def _moved(rings: Floats, along: Floats) -> Floats:
-    """Convex counter-clockwise rings (n, k, 2), each moved along its own line (n, 2): (n, k + 2, 2)."""
-    count = rings.shape[1]
-    turn = along[:, None, 0] * rings[:, :, 1] - along[:, None, 1] * rings[:, :, 0]
-    right, left = turn.argmin(axis=1)[:, None], turn.argmax(axis=1)[:, None]
-    position = np.arange(count + 2)
-    leading = position <= (left - right) % count
-    corner = (right + np.where(leading, position, position - 1)) % count
-    moved: Floats = (
-        np.take_along_axis(rings, corner[:, :, None], axis=1) + leading[:, :, None] * along[:, None]
-    )
-    return moved
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -16,12 +16,17 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Flags, Floats, Ints
 from sim.clearance.shapes import depth_below, region
-from sim.clearance.stock_then import StockThen, with_surface
+from sim.clearance.stock_then import StockThen, surface_within, with_surface
 from sim.clearance.sweep import ToolSweep
+from sim.clearance.union import less, united
 
 FEW = 256  # overlaps that are measured each
 DEPTH = 0.05  # mm by which another of many may be deeper; points that are measured lie 0.25 mm apart
 _AHEAD = 512  # overlaps that one of them is held against
+_LEAST_AT_ONCE = 8  # of them that are asked together whether they may be deeper, at least
+_BEYOND = 1.01  # times the depth that is asked for, which is looked at around
+_CHORDS = 4  # of a quarter of a turn
+_ANEW = 64  # cuts, from which on the solid is put together anew instead of cut by them
 _SEEDS = 16  # overlaps that are measured first, spread along the path
 _ROUND = 4.0  # mm round an overlap in which the surface is looked for first
 _WIDER = 4.0  # times as far, where it may lie farther
@@ -36,8 +41,9 @@ class Met(NamedTuple):
 
 
 class Around(NamedTuple):
-    """A solid and its surface within a rectangle (rho, z, rho, z; mm), and whether that is all of it."""
+    """A solid as a step finds it and its surface within a rectangle (rho, z; mm), and whether that is all."""
 
+    step: int
     box: Floats
     solid: BaseGeometry
     surface: BaseGeometry
@@ -88,35 +94,77 @@ def _measure_what_matters(
     found: dict[int, Measured],
     deepest: float,
 ) -> float:
-    """Measure those overlaps of one piece that may be deeper than all so far; return the greatest depth."""
+    """Measure those overlaps of one piece that may be deeper than all so far; return the greatest depth.
+
+    What lies deeper in a solid than a level is the solid moved in by that much: steps whose images do not meet
+    that reach no deeper, and many are asked at once, of a solid that shrinks with what an earlier step finds.
+    """
     at = steps[rows]
     starts, ends = sweep.path.starts[at], sweep.path.ends[at]
     bound = np.full(len(rows), np.inf)
-    first, around = 0, None
+    first, many, around = 0, _LEAST_AT_ONCE, None
     while first < len(rows):
-        open_ones = np.flatnonzero(bound[first : first + _AHEAD] > deepest + DEPTH)
+        level = deepest + DEPTH
+        open_ones = np.flatnonzero(bound[first : first + _AHEAD] > level)
         if not len(open_ones):
             first += _AHEAD
             continue
         first += int(open_ones[0])
         row = int(rows[first])
-        if row not in found:
-            known = np.inf if around is None else _at_most(group[row], sweep, around)
-            if known > deepest + DEPTH:
-                around = _around(group[row], sweep, max(_ROUND, _WIDER * deepest))
+        around = _brought_on(around, group[row], sweep, max(_ROUND, _WIDER * deepest), level)
+        asked = first + np.flatnonzero(bound[first : first + many] > level)
+        boxes = sweep.bounds(group[row].piece, at[asked])
+        known = _margins(boxes, around) >= level
+        asked, boxes = asked[known], boxes[known]
+        core = _deeper_than(level, around.solid, boxes)
+        deeper = np.asarray(shapely.intersects(core, sweep.images(group[row].piece, at[asked])))
+        bound[asked[~deeper]] = level
+        many = min(2 * many, _AHEAD) if not deeper.any() else max(_LEAST_AT_ONCE, many // 2)
+        if bound[first] > level:
+            if row not in found:
                 found[row] = _one(group[row], sweep, around)
-                known = found[row].depth
-        else:
-            known = found[row].depth
-        deepest = max(deepest, known if row in found else 0.0)
-        ahead = slice(first + 1, first + 1 + _AHEAD)
-        away = np.maximum(
-            _from_line(starts[ahead], starts[first], ends[first]),
-            _from_line(ends[ahead], starts[first], ends[first]),
-        )
-        bound[ahead] = np.minimum(bound[ahead], known + away)
+            deepest = max(deepest, found[row].depth)
+            ahead = slice(first, first + 1 + _AHEAD)
+            away = np.maximum(
+                _from_line(starts[ahead], starts[first], ends[first]),
+                _from_line(ends[ahead], starts[first], ends[first]),
+            )
+            bound[ahead] = np.minimum(bound[ahead], found[row].depth + away)
         first += 1
     return deepest
+
+
+def _deeper_than(level: float, solid: BaseGeometry, boxes: Floats) -> BaseGeometry:
+    """Return what lies deeper in a solid than a level (mm), within rectangles (n, 4) and perhaps more."""
+    low, high = boxes[:, :2].min(axis=0) - _BEYOND * level, boxes[:, 2:].max(axis=0) + _BEYOND * level
+    there = shapely.clip_by_rect(solid, *low.tolist(), *high.tolist())
+    # Chords stand for the arcs about corners, so that it is rather too much than too little.
+    core: BaseGeometry = shapely.buffer(there, -level, quad_segs=_CHORDS)
+    shapely.prepare(core)
+    return core
+
+
+def _brought_on(around: Around | None, met: Met, sweep: ToolSweep, margin: float, level: float) -> Around:
+    """Return the solid round an overlap as its step finds it, out of an earlier one where that is enough."""
+    box = sweep.bounds(met.piece, np.array([met.step]))
+    if around is None or not _margins(box, around)[0] >= level:
+        return _around(met, sweep, margin)
+    if not isinstance(met.solid, StockThen):
+        return around
+    since = np.arange(around.step + 1, met.step + 1)
+    since = since[sweep.path.feeds[since]]
+    cuts = [
+        sweep.images(index, rows)
+        for index, part in enumerate(sweep.tool.parts)
+        if part.kind == "insert" and len(rows := sweep.within(index, since, shapely.bounds(around.solid)))
+    ]
+    if not cuts:
+        return around._replace(step=met.step)
+    taken = np.concatenate(cuts)
+    if len(taken) > _ANEW:
+        return _around(met, sweep, margin)
+    left = region(less(around.solid, united(taken[None])[0]))
+    return Around(met.step, around.box, *surface_within(left, around.box), around.everything)
 
 
 def _from_line(points: Floats, start: Floats, end: Floats) -> Floats:
@@ -137,42 +185,28 @@ def _around(met: Met, sweep: ToolSweep, margin: float = _ROUND) -> Around:
     """Return the solid round an overlap as its step finds it."""
     box = sweep.bounds(met.piece, np.array([met.step]))[0]
     wide = box + margin * np.array([-1.0, -1.0, 1.0, 1.0])
-    return Around(wide, *with_surface(met.solid, wide))
+    return Around(met.step, wide, *with_surface(met.solid, wide))
 
 
 def _one(met: Met, sweep: ToolSweep, around: Around | None = None) -> Measured:
     """Measure one overlap."""
     around = around or _around(met, sweep)
-    common = _common(met, sweep, around)
+    common = region(shapely.intersection(sweep.images(met.piece, np.array([met.step]))[0], around.solid))
     if common.is_empty:
         return Measured(0.0, (0.0, 0.0), 0.0)
-    box = sweep.bounds(met.piece, np.array([met.step]))[0]
-    while (depth := _depth(common, around)) > _margin(box, around):
-        around = _around(met, sweep, _WIDER * _margin(box, around))
+    box = sweep.bounds(met.piece, np.array([met.step]))
+    while (depth := _depth(common, around)) > (margin := float(_margins(box, around)[0])):
+        around = _around(met, sweep, _WIDER * margin)
     low, bottom, high, top = common.bounds
     return Measured(depth, (high - low, top - bottom), float(common.area))
 
 
-def _at_most(met: Met, sweep: ToolSweep, around: Around) -> float:
-    """Return what the depth of an overlap is at most (mm), by the solid round an earlier one, which was no smaller."""
-    box = sweep.bounds(met.piece, np.array([met.step]))[0]
-    margin = _margin(box, around)
-    if not margin > 0.0:
-        return np.inf
-    common = _common(met, sweep, around)
-    depth = 0.0 if common.is_empty else _depth(common, around)
-    return depth if depth <= margin else np.inf
-
-
-def _margin(box: Floats, around: Around) -> float:
-    """Return how far round a rectangle (rho, z, rho, z) a solid is known, mm."""
+def _margins(boxes: Floats, around: Around) -> Floats:
+    """Return how far round rectangles (n, 4; rho, z, rho, z) a solid is known, mm."""
     if around.everything:
-        return np.inf
-    return min(float((box - around.box)[:2].min()), float((around.box - box)[2:].min()))
-
-
-def _common(met: Met, sweep: ToolSweep, around: Around) -> BaseGeometry:
-    return region(shapely.intersection(sweep.images(met.piece, np.array([met.step]))[0], around.solid))
+        return np.full(len(boxes), np.inf)
+    inside = np.hstack([boxes[:, :2] - around.box[:2], around.box[2:] - boxes[:, 2:]])
+    return np.asarray(inside.min(axis=1), dtype=np.float64)
 
 
 def _depth(common: BaseGeometry, around: Around) -> float:

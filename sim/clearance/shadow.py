@@ -12,9 +12,10 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from sim.base.arrays import Flags, Floats, Ints
-from sim.clearance.shapes import polygons
-from sim.clearance.tool import Tool, ToolPart, pieces
+from sim.base.arrays import Flags, Floats, Geometries, Ints
+from sim.clearance.shapes import EMPTY, areal
+from sim.clearance.sweep import moved, seen
+from sim.clearance.tool import CONVEX, Tool, ToolPart
 from sim.clearance.touch import thick
 
 SECTORS = 120  # of directions, from +x towards +z
@@ -44,13 +45,55 @@ def shadowed(tool: Tool, part: ToolPart, sectors: Ints) -> Flags:
     return sure
 
 
-def exposed(tool: Tool, part: ToolPart, heading: Floats) -> tuple[ToolPart, ...]:
-    """Return the pieces of a part that the insert does not run ahead of in one direction (2,)."""
-    found: list[ToolPart] = []
-    for polygon in polygons(_exposed(tool, part, heading[None])[0]):
-        ring = shapely.get_coordinates(polygon.exterior)[:-1]
-        found += pieces(part.name, part.kind, ring, part.near, part.far)
-    return tuple(found)
+def exposed(tool: Tool, part: ToolPart, starts: Floats, ends: Floats) -> Geometries:
+    """Return what a part covers in straight steps (n, 2) with that of it which the insert does not run ahead of.
+
+    Empty where the insert runs ahead of all of it.
+    """
+    along = ends - starts
+    length = np.hypot(along[:, 0], along[:, 1])
+    heading = np.round(along / np.where(length > 0.0, length, 1.0)[:, None], 6)
+    headings, which = np.unique(heading, axis=0, return_inverse=True)
+    rings, of, count = _convex_rings(_exposed(tool, part, headings))
+    order = np.argsort(of, kind="stable")
+    first = np.searchsorted(of[order], np.arange(len(headings) + 1))
+    pieces = np.diff(first)[which.ravel()]  # how many each step has
+    step = np.repeat(np.arange(len(starts)), pieces)
+    own = np.arange(len(step)) - np.repeat(np.cumsum(pieces) - pieces, pieces)
+    ring = order[first[which.ravel()[step]] + own]
+    images = np.full((len(starts), int(pieces.max(initial=1))), None, dtype=object)
+    for corners in np.unique(count[ring]):
+        some = np.flatnonzero(count[ring] == corners)
+        at = step[some]
+        images[at, own[some]] = seen(moved(rings[ring[some], :corners] + starts[at, None], along[at]), part)
+    return (
+        areal(np.asarray(shapely.union_all(images, axis=1), dtype=object))
+        if images.shape[1] > 1
+        else _filled(images[:, 0])
+    )
+
+
+def _filled(images: Geometries) -> Geometries:
+    found = images.copy()
+    found[[one is None for one in images.tolist()]] = EMPTY
+    return found
+
+
+def _convex_rings(shapes: Geometries) -> tuple[Floats, Ints, Ints]:
+    """Return counter-clockwise rings (m, k, 2) that make up shapes, the shape of each, and its corners."""
+    parts, of = shapely.get_parts(shapes, return_index=True)
+    kept = (shapely.get_type_id(parts) == 3) & ~shapely.is_empty(parts)
+    parts, of = parts[kept], of[kept]
+    area = shapely.area(parts)
+    bent = shapely.area(shapely.convex_hull(parts)) - area > CONVEX * area
+    cut, owner = shapely.get_parts(shapely.constrained_delaunay_triangles(parts[bent]), return_index=True)
+    whole = np.concatenate([shapely.convex_hull(parts[~bent]), cut])
+    xy, ring = shapely.get_coordinates(shapely.orient_polygons(whole), return_index=True)
+    count = np.bincount(ring, minlength=len(whole))
+    place = np.arange(len(ring)) - np.repeat(np.cumsum(count) - count, count)
+    rings = np.zeros((len(whole), int(count.max(initial=1)), 2))
+    rings[ring, place] = xy
+    return rings, np.concatenate([of[~bent], of[bent][owner]]), count - 1  # the last corner is the first
 
 
 def _exposed(tool: Tool, part: ToolPart, headings: Floats) -> NDArray[np.object_]:

@@ -18,10 +18,10 @@ from sim.clearance.met import DEPTH
 from sim.clearance.obstacle import Nearest, is_touch, outline_segments
 from sim.clearance.removal import Removal
 from sim.clearance.shadow import exposed, sector, shadowed
-from sim.clearance.shapes import region
+from sim.clearance.shapes import extent, region
 from sim.clearance.stock_then import StockThen
-from sim.clearance.sweep import ToolSweep, swept
-from sim.clearance.touch import Overlap, contact_kind
+from sim.clearance.sweep import SAG, ToolSweep
+from sim.clearance.touch import TOUCH, Overlap, contact_kind
 
 _SPAN = 8  # blocks of cuts that are judged together for touches
 _CORNERS = 512  # of the stock, for each block of cuts whose distances are looked at together
@@ -341,13 +341,10 @@ def _meets_own_cut(
     doubtful = doubtful[shapely.intersects(boxes, span.pieces[doubtful])]
     if not len(doubtful):
         return []
-    length = np.hypot(along[doubtful, 0], along[doubtful, 1])
-    direction = np.round(along[doubtful] / np.where(length > 0.0, length, 1.0)[:, None], 6)
-    met = np.zeros(len(doubtful), dtype=bool)
-    for heading in np.unique(direction, axis=0):
-        rows = np.flatnonzero((direction == heading).all(axis=1))
-        cutting = span.cutting[doubtful[rows]]
-        for piece in exposed(sweep.tool, part, heading):
-            shape = swept(piece, path.starts[cutting], path.ends[cutting])
-            met[rows] |= is_touch(shape, span.pieces[doubtful[rows]])
+    # What lies before the insert is but a part of the piece: most steps do not meet that much with the whole.
+    whole = shapely.intersection(sweep.images(index, span.cutting[doubtful]), span.pieces[doubtful])
+    doubtful = doubtful[extent(whole).min(axis=1) >= TOUCH - 4.0 * SAG]
+    steps = span.cutting[doubtful]
+    ahead = exposed(sweep.tool, part, path.starts[steps], path.ends[steps])
+    met = is_touch(ahead, span.pieces[doubtful])
     return [(int(span.cutting[one]), span.pieces[one]) for one in doubtful[met]]

@@ -64,8 +64,13 @@ def with_surface(solid: BaseGeometry | StockThen, box: Floats) -> tuple[BaseGeom
     if not isinstance(solid, StockThen):
         return solid, shapely.boundary(solid), True
     found, whole = solid.within(box), solid.bounds()
-    edge: BaseGeometry = shapely.clip_by_rect(shapely.boundary(found), *box.tolist())
-    return found, edge, bool((box[:2] < whole[:2]).all() and (box[2:] > whole[2:]).all())
+    return *surface_within(found, box), bool((box[:2] < whole[:2]).all() and (box[2:] > whole[2:]).all())
+
+
+def surface_within(solid: BaseGeometry, box: Floats) -> tuple[BaseGeometry, BaseGeometry]:
+    """Return a solid and that of its surface which lies in a rectangle (rho, z, rho, z; mm)."""
+    edge: BaseGeometry = shapely.clip_by_rect(shapely.boundary(solid), *box.tolist())
+    return solid, edge
 
 
 def _closed(shape: BaseGeometry) -> BaseGeometry:

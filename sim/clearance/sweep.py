@@ -134,6 +134,20 @@ def _swept_rings(outline: Floats, starts: Floats, along: Floats) -> Floats:
     return rings
 
 
+def moved(rings: Floats, along: Floats) -> Floats:
+    """Return convex counter-clockwise rings (n, k, 2), each moved along its own line (n, 2): (n, k + 2, 2)."""
+    count = rings.shape[1]
+    turn = along[:, None, 0] * rings[:, :, 1] - along[:, None, 1] * rings[:, :, 0]
+    right, left = turn.argmin(axis=1)[:, None], turn.argmax(axis=1)[:, None]
+    position = np.arange(count + 2)
+    leading = position <= (left - right) % count
+    corner = (right + np.where(leading, position, position - 1)) % count
+    whole: Floats = (
+        np.take_along_axis(rings, corner[:, :, None], axis=1) + leading[:, :, None] * along[:, None]
+    )
+    return whole
+
+
 def _seen(rings: Floats, part: ToolPart) -> Geometries:
     """Images of rings at x >= 0, all with the same number of corners."""
     if part.far == 0.0:

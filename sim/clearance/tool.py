@@ -32,6 +32,8 @@ from sim.base.kept import kept
 from sim.clearance.tool_carried import carrier_outline
 from sim.clearance.tool_outlines import Outline, PartKind, flank_outlines, head_outlines, insert_outline
 
+CONVEX = 1e-9  # share of its area by which a convex outline may fall short of its hull, by rounding
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ToolPart:
@@ -71,7 +73,7 @@ class ToolPart:
         polygon = shapely.Polygon(outline)
         if not polygon.is_valid or polygon.area <= 0.0 or not polygon.exterior.is_ccw:
             raise ValueError(f"{self.name}: outline must be a counter-clockwise polygon with an area")
-        if polygon.convex_hull.area - polygon.area > 1e-9 * polygon.area:
+        if polygon.convex_hull.area - polygon.area > CONVEX * polygon.area:
             raise ValueError(f"{self.name}: outline of one piece must be convex")
         outline.setflags(write=False)
         object.__setattr__(self, "outline", outline)
@@ -127,7 +129,7 @@ def pieces(
     if not polygon.is_valid or polygon.area <= 0.0:
         raise ValueError(f"{name}: outline must not cross itself and must have an area")
     hull = polygon.convex_hull
-    if hull.area - polygon.area <= 1e-9 * polygon.area:
+    if hull.area - polygon.area <= CONVEX * polygon.area:
         convex: Sequence[BaseGeometry] = [hull]
     else:
         convex = _merged_convex(list(shapely.constrained_delaunay_triangles(polygon).geoms))
@@ -156,7 +158,7 @@ def _merged_convex(triangles: Sequence[BaseGeometry]) -> list[BaseGeometry]:
                 joined = piece.union(other)
                 if (
                     joined.geom_type == "Polygon"
-                    and joined.convex_hull.area - joined.area <= 1e-9 * joined.area
+                    and joined.convex_hull.area - joined.area <= CONVEX * joined.area
                 ):
                     piece, grew = joined.convex_hull, True
                     del left[index]

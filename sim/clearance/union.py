@@ -51,6 +51,14 @@ def parted(shapes: Geometries, cuts: Geometries) -> tuple[Geometries, Geometries
     return inside, outside
 
 
+def less(shape: BaseGeometry, cut: BaseGeometry) -> BaseGeometry:
+    """Return what a cut leaves of a shape; a quick look tells whether more is missing than the cut is large."""
+    left: BaseGeometry = shapely.difference(shape, cut)
+    if left.area < shape.area - cut.area - _LOST or left.area > shape.area + _LOST:
+        left = shapely.difference(shape, cut, grid_size=GRID)
+    return left
+
+
 def united_exactly(shapes: list[BaseGeometry]) -> BaseGeometry:
     """Return the union on the grid at once, for a few shapes whose edges nearly coincide by their making."""
     whole: BaseGeometry = shapely.union_all(shapes, grid_size=GRID)
