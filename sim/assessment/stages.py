@@ -66,13 +66,18 @@ def _assessed(
     boring = bore(built) if bored is None else bored
     figures: list[OperationFigures] = []
     machining = []
+    many = len(scenario.operations)
+
+    def place(index: int) -> str:
+        return f" ({index + 1} of {many})" if many > 1 else ""
+
     for index, (operation, program) in enumerate(zip(scenario.operations, programs, strict=True)):
         if program is not None:
-            tell(f"machining program, {operation.name}")
+            tell(f"machining program, {operation.name}{place(index)}")
         known = gripped(built, index)
         paths = program_paths(built, known, program)
         asked = asked_by_program(known, paths)
-        tell(f"grip and contact, {operation.name}")
+        tell(f"grip and contact, {operation.name}{place(index)}")
         figures.append(grip_part(built, index, contact_model, None, figures, known=known, moves=asked))
         machining.append(machine(built, figures[-1], paths))
     found = built, boring, tuple(figures), tuple(machining)
@@ -91,8 +96,9 @@ def _at_limits(
     """
     path = None if scenario.boring.program is None else boring
     found = []
-    for limit in limit_setups(scenario):
-        words = limit_told(scenario, limit)
+    limits = tuple(limit_setups(scenario))
+    for number, limit in enumerate(limits, 1):
+        words = f"{limit_told(scenario, limit)} ({number} of {len(limits)})"
 
         def told(stage: str, words: str = words) -> None:
             tell(f"{stage}, {words}")

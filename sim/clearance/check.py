@@ -16,6 +16,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Flags, Floats, Geometries, Ints
+from sim.base.share import tell_share
 from sim.clearance.astray import strayed
 from sim.clearance.cells import straightened
 from sim.clearance.depth import depth_of_cut
@@ -98,7 +99,10 @@ def clearance_of_sweep(
     stock = straightened(stock)
     bodies = [replace(body, image=shapely.simplify(body.image, _STRAIGHT)) for body in bodies]
     found = []
+    steps, done = len(sweep.path.move), 0
     for stretch in stretches(sweep):
+        tell_share(done, steps)
+        done += len(stretch.path.move)
         found.append(_stretch(stretch, bodies, stock, wanted, stock_name, depth_limit))
         stock = found[-1].left
     gouge: BaseGeometry = EMPTY

@@ -15,6 +15,7 @@ import typer
 
 from sim.base.errors import ChuckSceneError, OutputError, after
 from sim.base.printable import printable
+from sim.base.share import shares_to
 from sim.commands.streams import say
 
 if TYPE_CHECKING:
@@ -51,8 +52,14 @@ def progress() -> Iterator[Callable[[str], None]]:
         console=Console(stderr=True),
         transient=True,
     ) as bar:
-        task = bar.add_task("reading", total=None)
-        yield lambda stage: bar.update(task, description=printable(stage))
+        task, stage = bar.add_task("reading", total=None), ["reading"]
+
+        def tell(now: str, share: str = "") -> None:
+            stage[0] = now
+            bar.update(task, description=printable(f"{now}, {share} of it" if share else now))
+
+        with shares_to(lambda share: tell(stage[0], share)):
+            yield tell
 
 
 @contextmanager
@@ -67,7 +74,7 @@ def told_in_lines(first: float | None = None, each: float = EACH) -> Iterator[Ca
         s of the processor before the first line (`FIRST` where nothing is said), and between two of them.
     """
     due_first = FIRST if first is None else first
-    stage, ended = ["reading"], threading.Event()
+    stage, share, ended = ["reading"], [""], threading.Event()
     begin = time.process_time()
 
     def watch() -> None:
@@ -77,12 +84,17 @@ def told_in_lines(first: float | None = None, each: float = EACH) -> Iterator[Ca
             if spent >= due:
                 due = spent + each
                 with suppress(OSError, ValueError, OutputError):
-                    say(f"still at work, {spent:.0f} s: {stage[0]}", err=True)
+                    say(f"still at work, {spent:.0f} s: {stage[0]}{share[0]}", err=True)
 
     watching = threading.Thread(target=watch, daemon=True)
+
+    def tell(now: str) -> None:
+        stage[0], share[0] = now, ""
+
     watching.start()
     try:
-        yield lambda now: stage.__setitem__(0, now)
+        with shares_to(lambda now: share.__setitem__(0, f", {now} of it")):
+            yield tell
     finally:
         ended.set()
         watching.join()

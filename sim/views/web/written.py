@@ -11,6 +11,7 @@ import numpy as np
 
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.state import BORING, States, at
+from sim.base.share import counted
 from sim.views.web.figures import grip_figures, path_places
 
 SPEED_STEP = 100.0  # rev/min
@@ -91,7 +92,7 @@ def _operation(scene: dict[str, Any], states: States, figures: OperationFigures)
         "touch_travel_mm": held.touch_travel,
         "travels_mm": travels,
         "speeds_rpm": speeds,
-        "at_speed": [grip_figures(at(states, index, speed=speed, per_um=True)) for speed in speeds],
+        "at_speed": [grip_figures(at(states, index, speed=speed, per_um=True)) for speed in counted(speeds)],
         "open": opened,
     }
     if str(index) in states.tracks:

@@ -114,6 +114,29 @@ def test_it_says_what_it_is_at(capfd: pytest.CaptureFixture[str]) -> None:
     assert all(re.fullmatch(r"still at work, \d+ s: parts\\x1b\[31m", line) for line in lines)
 
 
+def test_it_says_what_share_is_done(capfd: pytest.CaptureFixture[str]) -> None:
+    """Until the next stage, whose share is not known yet."""
+    from sim.base.share import counted, tell_share
+    from sim.commands.shared import told_in_lines
+
+    def work(seconds: float) -> None:
+        end = time.process_time() + seconds
+        while time.process_time() < end:
+            sum(range(10_000))
+
+    with told_in_lines(first=0.0, each=0.0) as tell:
+        tell("path")
+        assert [work(1.1) or item for item in counted("abcd")] == ["a", "b", "c", "d"]
+        tell("contact")
+        work(1.1)
+        tell_share(30, 20)
+        work(1.1)
+    tell_share(1, 2)  # to nobody
+    said = [line.split(": ")[1] for line in capfd.readouterr().err.splitlines()]
+    shares = [f"path, {share}% of it" for share in (0, 25, 50, 75)]
+    assert list(dict.fromkeys(said))[-6:] == [*shares, "contact", "contact, 100% of it"]
+
+
 def test_what_is_soon_done_says_nothing(capfd: pytest.CaptureFixture[str]) -> None:
     """Nor does a command that waits: only work counts."""
     from sim.commands.shared import told_in_lines
