@@ -41,7 +41,8 @@ PLANTED = {
     "Scenario.title", "Scenario.revision", "Scenario.description", "Scenario.include", "Chuck.name", "OwnMaterial.name",
     "OwnMaterial.source",
     "OwnPairing.jaw", "OwnPairing.source", "SoftJaw.material", "Ring.material", "JawScrews.single_screw_reason",
-    "Pocket.name", "ProgramTool.name", "CuttingProgram.file", "PartProgram.file", "Operation.name", "Operation.pocket",
+    "Pocket.name", "BoredPocket.name",
+    "ProgramTool.name", "CuttingProgram.file", "PartProgram.file", "Operation.name", "Operation.pocket",
     "Workpiece.material", "Cut.name", "View.name", "View.stage", "OperationUncertainty.name",
 }  # fmt: skip
 # Words of a closed list, or such as must be the name of something else: others are refused, as below.
@@ -132,6 +133,8 @@ def planted(root: Path, folder: Path, named: str, words: str, file: str) -> Path
     tables["boring"]["fixture"]["material"] = jaw
     tables["boring"]["program"]["file"] = f"programs/cast_hub_jaws{file}"
     tables["pockets"][0]["name"] = named
+    earlier = {"name": named, "diameter": "100 mm", "depth": "20 mm"}  # within what is bored now
+    tables["soft_jaw"]["bored_before"] = [{"travel": tables["boring"]["travel"], "pockets": [earlier]}]
     operation = tables["operations"][0]
     operation |= {"name": named, "pocket": named}
     operation["workpiece"]["material"] = part
