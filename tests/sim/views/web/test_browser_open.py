@@ -92,7 +92,7 @@ def test_pressure_and_speed_give_what_check_gives(
     assert told.startswith("Judged: first side at")
     verdicts = {v["name"]: v for v in checked["verdicts"] if v["stage"] == "first side"}
     row = tab.page.locator(".verdictlist .verdict", has_text="spindle speed").filter(has_text="first side")
-    assert f"{verdicts['spindle speed']['limit']:.0f} rev/min" in row.inner_text()
+    assert f"{math.floor(verdicts['spindle speed']['limit'])} rev/min" in row.inner_text()
 
 
 def test_what_fails_at_a_state_stands_first_and_is_counted(tab: Any, varied: Callable[..., Scenario]) -> None:
