@@ -40,7 +40,7 @@ def toleranced_text(size: float, within: Tolerance | None, units: Units) -> str:
         middle = round(size / one)
         above = math.floor((size + within.above) / one + WHOLE) - middle
         below = math.ceil((size - within.below) / one - WHOLE) - middle
-        if above >= below:
+        if above > below:
             break
     upper, lower = (_deviation(steps, places, units) for steps in (above, below))
     written = f"±{upper[1:]}" if above == -below else f"{upper}/{lower}"

@@ -144,7 +144,8 @@ OWN = {
     "sim/setup/jaw_model.py": "a model in memory",
     "sim/studies/versions.py": "its own sources",
     "sim/uncertainty/typical.py": "data of the package",
-    "sim/views/film.py": "in a folder of its own what the encoder has made",
+    "sim/views/film_file.py": "in a folder of its own what the encoder has made",
+    "sim/views/kept_page.py": "data of the package",
     "sim/views/web/document.py": "data of the package",
     "sim/views/web/server.py": "a browser",
 }

@@ -31,6 +31,8 @@ def within(above: float, below: float) -> Tolerance:
         (118.0, 0.0, 0.0, "mm", "118 ±0"),
         # 118 mm are 4.64567 in: 118.02 mm 4.64646 in, of which 4.6464 is the most in whole ten-thousandths.
         (118.0, 0.02, 0.0, "inch", "4.6457 +0.0007/0"),
+        # 118.001 mm 4.645709 in: one size of four places lies between, which is no band.
+        (118.0, 0.001, 0.0, "inch", "4.64567 +0.00003/0"),
     ],
 )
 def test_deviations_stand_behind_the_size(
