@@ -15,14 +15,14 @@ from sim.assessment.figures.path import PathFigures
 from sim.assessment.results import Assessment
 from sim.assessment.state import BORING
 from sim.base.arrays import Floats
-from sim.scenario import OuterRing, Plug
+from sim.scenario import NoFixture, OuterRing, Plug
 from sim.setup import pose
 from sim.setup.held import held_zone
 from sim.setup.jaw_screws import head_underside, nut_top
 from sim.setup.parts import Parts
 from sim.setup.pose import Solid
 from sim.views import engraving
-from sim.views.colours import METAL_COLOURS, OVERLAP, body_colour, metal_of
+from sim.views.colours import HARDENED, METAL_COLOURS, OVERLAP, body_colour, metal_of
 from sim.views.overlap import overlap
 from sim.views.packing import Packed, encoded, packed
 
@@ -219,6 +219,19 @@ def metal_colour(assessment: Assessment, kind: str) -> str:
     return METAL_COLOURS[metal_of(material.name, material.density)]
 
 
+def metal_words(assessment: Assessment, body: Body) -> str:
+    """Return of what a body is, as the scenario names it; empty where it does not say."""
+    parts = assessment.parts
+    fixture = parts.scenario.boring.fixture
+    if body.kind in ("soft jaw", TEETH):
+        return parts.jaw_material.name
+    if body.kind == "workpiece" and body.stages:
+        return parts.scenario.operations[int(body.stages[0])].workpiece.material
+    if not isinstance(fixture, NoFixture) and body.kind in ("boring ring", "plug", "outer ring"):
+        return fixture.material
+    return "hardened steel" if body_colour(body.kind) == HARDENED else ""
+
+
 def details(assessment: Assessment) -> tuple[tuple[Body, trimesh.Trimesh | Floats], ...]:
     """Return what is drawn beside the bodies that are judged, each as a solid or as lines (n, 2, 3).
 
@@ -304,6 +317,7 @@ def as_objects(assessment: Assessment) -> dict[str, Any]:
                 "run": body.run,
                 "apart": list(APART.get(body.kind, (0.0, 0.0))),
                 "colour": metal_colour(assessment, body.kind),
+                "metal": metal_words(assessment, body),
             }
             for body in (*bodies(assessment), *(body for body, _ in more))
         ],

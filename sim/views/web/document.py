@@ -46,6 +46,7 @@ SCRIPTS = (
     "grip.js",
     "shape.js",
     "faces.js",
+    "materials.js",
     "changed.js",
     "opening.js",
     "frame.js",
@@ -60,6 +61,7 @@ SCRIPTS = (
     "address.js",
     "moments.js",
     "tools.js",
+    "sheet.js",
     "probe.js",
     "app.js",
 )

@@ -346,6 +346,7 @@ const App = (() => {
     part("undo").addEventListener("click", changes.undo);
     part("redo").addEventListener("click", changes.redo);
     Divider.attach(part("divider"), root, frame.draw);
+    if (source.live) Sheet.attach(root, frame.draw);
     load(data);
     plots = Readout.attachAll(document);
     Saving.plots(document);

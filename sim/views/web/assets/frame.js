@@ -102,8 +102,8 @@ const Frame = (() => {
     /** Where controls and the bar of pressures lie over the picture: [left, top, right, bottom]. */
     function kept() {
       const { left, top } = part("view").getBoundingClientRect();
-      return ["views", "scale", "section-more", "measure-box", "mistake", "trouble"].map(part).filter((one) => !one.hidden).map((one) => {
-        const box = one.getBoundingClientRect();
+      return ["views", "scale", "section-more", "measure-box", "mistake", "trouble", "materials"].map(part).filter((one) => !one.hidden).map((one) => {
+        const box = (one.open ? one.lastElementChild : one).getBoundingClientRect();
         return [box.left - left - 4, box.top - top - 4, box.right - left + 4, box.bottom - top + 4];
       });
     }

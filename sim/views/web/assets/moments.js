@@ -33,6 +33,8 @@ const Moments = (() => {
     const bar = element("input", { type: "range", min: 0, max: NAMES.length - 1, step: "any", value: at, "aria-label": "Moment of the work",
       oninput: () => { stop(); go(Number(bar.value)); } });
     const row = element("div", { class: "moments", role: "group", "aria-label": "Moments of the work" }, play, ...buttons, bar);
+    const giving = root.querySelector("[data-part=giving]");
+    if (giving) row.append(giving);
     root.querySelector(".dock").prepend(row);
 
     function go(to) {

@@ -41,7 +41,6 @@ const Tools = (() => {
       part("shape-by").value = String(s.shape.by);
       part("shape-by").setAttribute("aria-valuetext", text);
       if (part("shape-words").textContent !== text) part("shape-words").textContent = text;
-      part("shape-when").hidden = !s.shape.by;
       when.show(s.shape.released ? "released" : "clamped");
       part("measure").disabled = enlarged;
       if (enlarged && s.measuring) { s.measuring = false; s.first = null; part("measure").setAttribute("aria-pressed", "false"); }
@@ -121,6 +120,9 @@ const Tools = (() => {
     frame.drawn((camera) => cube(camera.axes));
     SectionHandle.attach(part("view"), s, frame, (at) => cut({ at }));
     Pointed.attach(part("view"), s, frame);
+    const materials = Materials.attach(part("materials"), part("view"), s);
+    part("materials").addEventListener("toggle", frame.draw);
+    frame.drawn(materials);
     root.querySelector(".tools").append(...Saving.create(root, s, frame), ...Keys.create(root));
 
     return { show, shape, load, look, cut, from };
