@@ -199,6 +199,7 @@ def test_a_bore_that_cannot_be_worked_out_leaves_no_preview_on_the_page(
 @pytest.mark.usefixtures("free")
 def test_on_a_phone_the_slider_is_as_wide_as_the_page(live: Any, new_tab: Callable[..., Any]) -> None:
     tab = new_tab(live.address, viewport={"width": 390, "height": 844})
+    tab.page.locator(".sheetbutton").click()
     box = tab.page.locator("[data-slider=bore_mm]").bounding_box()
     assert box["x"] >= 0.0
     assert box["width"] > 300.0
