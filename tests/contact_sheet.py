@@ -1,15 +1,17 @@
-"""Screenshots of page and review in every state and size that matters, on one sheet for looking; no test itself.
+"""Screenshots of page and review in every state and size that matters, and the pages of setup sheets, for looking at.
 
     python tests/contact_sheet.py --out FOLDER [--widths 390,1440] [--states ring,thin]
 
-Nothing is compared by pixels. Look at each as somebody who sees it for the first time in a meeting: in five seconds,
-what is held where, how strongly, what fails? And would a practitioner name one existing program on seeing it?
+No test itself: nothing is compared by pixels. Look at each as somebody who sees it for the first time in a meeting: in
+five seconds, what is held where, how strongly, what fails? And would a practitioner name one existing program on
+seeing it?
 """
 
 from __future__ import annotations
 
 import argparse
 import shutil
+import subprocess
 import sys
 import tempfile
 import threading
@@ -42,6 +44,16 @@ class State:
     review: bool = False
 
 
+# Setup sheets: scenario, and how it is written. Their pages are taken in the size of the paper, whatever the widths.
+PAPERS = {
+    "paper": ("cast_hub_on_plug", ()),
+    "paper failing": ("thin_ring_distorts", ("--paper", "Letter", "--units", "inch")),
+    "paper two steps": (
+        "valve_bonnet_two_steps",
+        ("--language", "de", "--units", "inch", "--paper", "Letter"),
+    ),
+}
+PAPER_SCALE = 100 / 72  # pixels for each point
 _FIRST = "chuckscene.setStage(chuckscene.stages()[1])"
 STATES = {
     "pass": State("cast_hub_by_program"),
@@ -111,6 +123,28 @@ def _pictures(name: str, widths: list[int], folder: Path, browser: Any) -> Itera
             yield from _of_address(name, state, address, widths, folder, browser)
 
 
+def _papers(name: str, folder: Path) -> Iterator[Path]:
+    """Yield the pages of a setup sheet as pictures."""
+    import pypdfium2
+
+    scenario, how = PAPERS[name]
+    with tempfile.TemporaryDirectory() as beside:
+        written = Path(beside) / "sheet.pdf"
+        command = [
+            sys.executable,
+            "-c",
+            "from sim.cli import main; main()",
+            "sheet",
+            f"scenarios/{scenario}.toml",
+        ]
+        subprocess.run([*command, *how, "--to", str(written)], cwd=ROOT, check=False)  # noqa: S603  (1: it fails)
+        for number, page in enumerate(pypdfium2.PdfDocument(written.read_bytes()), 1):
+            file = folder / f"{name.replace(' ', '_')}_page_{number}.png"
+            page.render(scale=PAPER_SCALE).to_pil().save(file)
+            print(file, flush=True)  # noqa: T201
+            yield file
+
+
 def _of_address(
     name: str, state: State, address: str, widths: list[int], folder: Path, browser: Any
 ) -> Iterator[Path]:
@@ -160,13 +194,14 @@ def main() -> int:
     asked = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     asked.add_argument("--out", type=Path, required=True)
     asked.add_argument("--widths", default=",".join(map(str, SIZES)))
-    asked.add_argument("--states", default=",".join(STATES))
+    asked.add_argument("--states", default=",".join((*STATES, *PAPERS)))
     said = asked.parse_args()
     widths, names = [int(w) for w in said.widths.split(",")], said.states.split(",")
-    wrong = [str(w) for w in widths if w not in SIZES] + [n for n in names if n not in STATES]
+    wrong = [str(w) for w in widths if w not in SIZES] + [n for n in names if n not in {*STATES, *PAPERS}]
     if wrong:
         asked.error(
-            f"not known: {', '.join(wrong)}; widths are {', '.join(map(str, SIZES))}, states {', '.join(STATES)}"
+            f"not known: {', '.join(wrong)}; widths are {', '.join(map(str, SIZES))}, "
+            f"states {', '.join((*STATES, *PAPERS))}"
         )
     said.out.mkdir(parents=True, exist_ok=True)
     program = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
@@ -175,8 +210,9 @@ def main() -> int:
         return 1
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=program, args=SOFTWARE)
-        files = [file for name in names for file in _pictures(name, widths, said.out, browser)]
+        files = [f for n in names if n in STATES for f in _pictures(n, widths, said.out, browser)]
         browser.close()
+    files += [file for name in names if name in PAPERS for file in _papers(name, said.out)]
     sheet(files).save(said.out / "contact_sheet.png")
     print(said.out / "contact_sheet.png")  # noqa: T201
     return 0
