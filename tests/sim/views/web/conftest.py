@@ -6,6 +6,7 @@ import re
 import shutil
 import threading
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
@@ -241,22 +242,11 @@ def copied(tmp_path: Path, scenario_file: Callable[[str], Path]) -> Callable[[st
     return copy
 
 
-@pytest.fixture
-def serve_nothing(tmp_path: Path) -> Iterator[Callable[[float, float], LiveServer]]:
-    """Serve a page without a file: it proposes as the command does, but at pressures that are given (bar; gripping and
-    boring) and not searched for, and judges by columns.
-    """
+@contextmanager
+def _at_work() -> Iterator[Callable[[LiveServer], LiveServer]]:
     running: list[tuple[LiveServer, threading.Thread]] = []
 
-    def start(gripping: float, boring: float) -> LiveServer:
-        def proposed(answers: Any) -> str:
-            known = asked({option: answers.get(option.removeprefix("--")) for option in READERS}, asks=False)
-            return scenario_text(known, gripping=gripping, boring=boring)
-
-        def quickly(file: Path) -> Watched:
-            return Watched(file, lambda path: assess(load(path), contact_model="foundation"))
-
-        server = LiveServer(Begin(tmp_path, questions(), wrong, proposed, quickly), makers=makers(quick=True))
+    def start(server: LiveServer) -> LiveServer:
         thread = threading.Thread(target=server.run, daemon=True)
         thread.start()
         running.append((server, thread))
@@ -269,6 +259,44 @@ def serve_nothing(tmp_path: Path) -> Iterator[Callable[[float, float], LiveServe
 
 
 @pytest.fixture
+def at_work() -> Iterator[Callable[[LiveServer], LiveServer]]:
+    """Let servers answer, each in a thread of its own, until the test is over."""
+    with _at_work() as start:
+        yield start
+
+
+@pytest.fixture(scope="module")
+def shown_of(
+    scenario_file: Callable[[str], Path], assessment: Callable[[str], Assessment]
+) -> Iterator[Callable[[str], LiveServer]]:
+    """Serve the page of a shipped scenario, which stays as it is, to a module's tests."""
+    with _at_work() as start:
+        yield lambda name: start(LiveServer(Watched(scenario_file(name), lambda _: assessment(name))))
+
+
+@pytest.fixture
+def serve_nothing(
+    tmp_path: Path, at_work: Callable[[LiveServer], LiveServer]
+) -> Callable[[float, float], LiveServer]:
+    """Serve a page without a file: it proposes as the command does, but at pressures that are given (bar; gripping and
+    boring) and not searched for, and judges by columns.
+    """
+
+    def start(gripping: float, boring: float) -> LiveServer:
+        def proposed(answers: Any) -> str:
+            known = asked({option: answers.get(option.removeprefix("--")) for option in READERS}, asks=False)
+            return scenario_text(known, gripping=gripping, boring=boring)
+
+        def quickly(file: Path) -> Watched:
+            return Watched(file, lambda path: assess(load(path), contact_model="foundation"))
+
+        begin = Begin(tmp_path, questions(), wrong, proposed, quickly)
+        return at_work(LiveServer(begin, makers=makers(quick=True)))
+
+    return start
+
+
+@pytest.fixture
 def serve(
     tmp_path: Path,
     scenario_file: Callable[[str], Path],
@@ -276,21 +304,14 @@ def serve(
     judge_copy: Callable[[Path], Assessment],
     first_shown: Callable[[Assessment, int], Shown],
     monkeypatch: pytest.MonkeyPatch,
-) -> Iterator[Callable[..., Live]]:
+    at_work: Callable[[LiveServer], LiveServer],
+) -> Callable[..., Live]:
     """Serve a copy of a scenario file, judged by finite elements if nothing else is said."""
     monkeypatch.setattr(live, "_shown", first_shown)
-    running: list[tuple[LiveServer, threading.Thread]] = []
 
     def start(name: str, judge: Callable[[Path], Assessment] = judge_copy) -> Live:
         file = copied(name)
         shutil.copytree(scenario_file(name).parent / "programs", tmp_path / "programs", dirs_exist_ok=True)
-        server = LiveServer(Watched(file, judge))
-        thread = threading.Thread(target=server.run, daemon=True)
-        thread.start()
-        running.append((server, thread))
-        return Live(file, server)
+        return Live(file, at_work(LiveServer(Watched(file, judge))))
 
-    yield start
-    for server, thread in running:
-        server.close()
-        thread.join(10.0)
+    return start

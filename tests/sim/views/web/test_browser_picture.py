@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -14,19 +14,8 @@ from sim.views.pressure_scale import coloured, top_of
 
 
 @pytest.fixture(scope="module")
-def live(scenario_file: Callable[[str], Any], assessment: Callable[[str], Any]) -> Iterator[Any]:
-    import threading
-
-    from sim.views.web.live import Watched
-    from sim.views.web.server import LiveServer
-
-    name = "valve_bonnet_two_steps"
-    server = LiveServer(Watched(scenario_file(name), lambda _: assessment(name)))
-    thread = threading.Thread(target=server.run, daemon=True)
-    thread.start()
-    yield server
-    server.close()
-    thread.join(10.0)
+def live(shown_of: Callable[[str], Any]) -> Any:
+    return shown_of("valve_bonnet_two_steps")
 
 
 @pytest.fixture

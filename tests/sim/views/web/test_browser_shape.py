@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -14,19 +14,8 @@ from sim.assessment.state import at
 
 
 @pytest.fixture(scope="module")
-def live(scenario_file: Callable[[str], Any], assessment: Callable[[str], Any]) -> Iterator[Any]:
-    import threading
-
-    from sim.views.web.live import Watched
-    from sim.views.web.server import LiveServer
-
-    name = "thin_ring_distorts"
-    server = LiveServer(Watched(scenario_file(name), lambda _: assessment(name)))
-    thread = threading.Thread(target=server.run, daemon=True)
-    thread.start()
-    yield server
-    server.close()
-    thread.join(10.0)
+def live(shown_of: Callable[[str], Any]) -> Any:
+    return shown_of("thin_ring_distorts")
 
 
 @pytest.fixture

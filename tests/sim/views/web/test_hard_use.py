@@ -8,7 +8,7 @@ import os
 import resource
 import stat
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlparse
@@ -37,22 +37,11 @@ def begin(
     judge_copy: Callable[..., Assessment],
     first_shown: Callable[[Assessment, int], Shown],
     monkeypatch: pytest.MonkeyPatch,
-) -> Iterator[Callable[[], LiveServer]]:
+    at_work: Callable[[LiveServer], LiveServer],
+) -> Callable[[], LiveServer]:
     """Start the page on the file, as often as one likes."""
     monkeypatch.setattr(live, "_shown", first_shown)
-    started: list[tuple[LiveServer, threading.Thread]] = []
-
-    def start() -> LiveServer:
-        made = LiveServer(Watched(file, lambda path: judge_copy(path, "foundation")))
-        thread = threading.Thread(target=made.run, daemon=True)
-        thread.start()
-        started.append((made, thread))
-        return made
-
-    yield start
-    for made, thread in started:
-        made.close()
-        thread.join(10.0)
+    return lambda: at_work(LiveServer(Watched(file, lambda path: judge_copy(path, "foundation"))))
 
 
 def streams(made: LiveServer) -> http.client.HTTPResponse:
