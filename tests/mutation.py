@@ -1,6 +1,6 @@
 """Small mistakes put into a module one at a time, to see whether its tests notice; run by hand, no test itself.
 
-    python tests/mutation.py sim/mechanics/grip.py [--sample 40] [--seed 1]
+    python tests/mutation.py sim/mechanics/grip.py [--sample 40] [--seed 1] [--minutes 5]
     python tests/mutation.py --list
 
 Comparisons are turned, + and -, * and / exchanged, min and max, and and or; a not or a minus sign is dropped; numbers
@@ -15,6 +15,7 @@ import argparse
 import ast
 import copy
 import importlib
+import math
 import os
 import random
 import shutil
@@ -29,7 +30,8 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
-TIMEOUT = 900  # s, of one mutant: one that never ends is found
+TIMEOUT = 900  # s, of one mutant at most: one that never ends is found
+SLOWER = 10  # times as long as the tests of the module as it stands, and half a minute: on a machine that is busy
 # Imported once for all mutants.
 LIBRARIES = (
     "numpy", "pint", "pydantic", "scipy.interpolate", "scipy.optimize", "scipy.sparse", "scipy.stats",
@@ -274,7 +276,7 @@ def _mutate(node: ast.expr) -> bool:
     return True
 
 
-def passes(copied: Path, tests: tuple[str, ...], *, plain: bool = False) -> bool:
+def passes(copied: Path, tests: tuple[str, ...], *, plain: bool = False, within: float = TIMEOUT) -> bool:
     """Tell whether the tests of a copy of the tree pass; `plain` ones need no fixtures, which take seconds to import.
 
     They run in a child of this process, with the libraries in memory already, and of the tree what no mutant is in.
@@ -288,7 +290,7 @@ def passes(copied: Path, tests: tuple[str, ...], *, plain: bool = False) -> bool
         for stream in (1, 2):
             os.dup2(quiet, stream)
         signal.signal(signal.SIGALRM, signal.SIG_DFL)
-        signal.alarm(TIMEOUT)
+        signal.alarm(math.ceil(within))
         asked = [
             "-x",
             "-q",
@@ -349,26 +351,28 @@ def _with_packages(name: str) -> Iterator[str]:
     yield from (".".join(steps[:n]) for n in range(1, len(steps) + 1))
 
 
-def apart_judged(module: str, sample: int | None, seed: int) -> int:
+def apart_judged(module: str, told: argparse.Namespace) -> int:
     """Judge a module in a child, which may keep modules of its copy of the tree in memory."""
     child = os.fork()
     if child == 0:
         code = 255
         try:
-            code = min(judge(module, sample, seed), 254)
-        except SystemExit as told:
-            print(told)  # noqa: T201
+            code = min(judge(module, told.sample, told.seed, 60 * told.minutes), 254)
+        except SystemExit as refused:
+            print(refused)  # noqa: T201
         finally:
             os._exit(code)
     return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
 
 
-def judge(module: str, sample: int | None, seed: int) -> int:
-    """Run the mutants of a module, print the survivors and the score, and return how many survive."""
+def judge(module: str, sample: int | None, seed: int, seconds: float) -> int:
+    """Run the mutants of a module, print the survivors and the score, and return how many survive.
+
+    After `seconds` no further one is begun; in the order drawn, so that those that ran are a sample as well.
+    """
     source, tests = (ROOT / module).read_text(encoding="utf-8"), COVERED[module]
     found = list(mutants(source))
     chosen = found if sample is None else random.Random(seed).sample(found, min(sample, len(found)))  # noqa: S311
-    chosen.sort(key=lambda mutant: mutant.line)
     with tempfile.TemporaryDirectory(prefix="chuckscene-mutation-") as folder:
         copied = Path(folder) / "tree"
         shutil.copytree(
@@ -379,17 +383,21 @@ def judge(module: str, sample: int | None, seed: int) -> int:
             importlib.import_module(name)
         assert module.removesuffix(".py").replace("/", ".") not in sys.modules
         plain = passes(copied, tests, plain=True)
-        if not plain and not passes(copied, tests):
+        whole = time.monotonic()
+        if not passes(copied, tests, plain=plain):
             raise SystemExit(f"the tests of {module} do not pass before anything was changed")
-        begin, left = time.monotonic(), 0
+        begin, ran, left = time.monotonic(), 0, 0
+        within = min(TIMEOUT, 30 + SLOWER * (begin - whole))
         for mutant in chosen:
+            if time.monotonic() - begin > seconds:
+                break
             (copied / module).write_text(mutant.text, encoding="utf-8")
-            if passes(copied, tests, plain=plain):
+            ran += 1
+            if passes(copied, tests, plain=plain, within=within):
                 left += 1
                 print(f"{module}:{mutant.line}: survived: {mutant.was}  ->  {mutant.now}", flush=True)  # noqa: T201
         took = time.monotonic() - begin
-    killed = len(chosen) - left
-    print(f"{module}: {killed} of {len(chosen)} killed ({len(found)} mutants in all), {took:.0f} s")  # noqa: T201
+    print(f"{module}: {ran - left} of {ran} killed ({len(found)} mutants in all), {took:.0f} s")  # noqa: T201
     return left
 
 
@@ -404,6 +412,7 @@ def main() -> int:
     )
     parser.add_argument("--sample", type=int, help="so many mutants of a module, drawn")
     parser.add_argument("--seed", type=int, default=1, help="of the drawing")
+    parser.add_argument("--minutes", type=float, default=math.inf, help="begin none later, of a module")
     parser.add_argument("--list", action="store_true", help="the modules covered, and their tests")
     told = parser.parse_args()
     if told.list:
@@ -415,7 +424,7 @@ def main() -> int:
         raise SystemExit(f"{unknown[0]} is not among the modules covered; --list names them")
     if stale():
         raise SystemExit(f"COVERED names what is not there: {', '.join(stale())}")
-    return int(sum(apart_judged(module, told.sample, told.seed) for module in told.modules or COVERED) > 0)
+    return int(sum(apart_judged(module, told) for module in told.modules or COVERED) > 0)
 
 
 if __name__ == "__main__":
