@@ -31,7 +31,9 @@ import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
 TIMEOUT = 900  # s, of one mutant at most: one that never ends is found
-SLOWER = 10  # times as long as the tests of the module as it stands, and half a minute: on a machine that is busy
+SLOWER = (
+    10  # times as long as the tests of the module as it stands, and half a minute: on a machine that is busy
+)
 # Imported once for all mutants.
 LIBRARIES = (
     "numpy", "pint", "pydantic", "scipy.interpolate", "scipy.optimize", "scipy.sparse", "scipy.stats",
@@ -65,7 +67,13 @@ COVERED: dict[str, tuple[str, ...]] = {
         f"{SIM}mechanics/test_grip.py", f"{SOURCES}test_grip.py", "tests/properties/test_grip.py",
     ),
     "sim/mechanics/spin.py": (f"{SIM}mechanics/test_spin.py", f"{SOURCES}test_vdi3106.py"),
-    "sim/mechanics/cutting.py": (f"{SIM}mechanics/test_cutting.py", f"{SOURCES}test_kienzle.py"),
+    "sim/mechanics/cutting.py": (f"{SIM}mechanics/test_cutting.py",),
+    "sim/mechanics/drilling.py": (
+        f"{SIM}mechanics/test_drilling.py", f"{SIM}mechanics/test_batches.py", f"{SOURCES}test_worked_out.py",
+    ),
+    "sim/mechanics/kienzle.py": (
+        f"{SIM}mechanics/test_kienzle.py", f"{SOURCES}test_kienzle.py", f"{SOURCES}test_worked_out.py",
+    ),
     "sim/mechanics/hold.py": (f"{SIM}mechanics/test_hold.py", "tests/properties/test_hold.py"),
     "sim/mechanics/distortion.py": (
         f"{SIM}mechanics/test_distortion.py", f"{SOURCES}test_ring_formula.py", f"{SOURCES}test_ring_series.py",

@@ -16,7 +16,8 @@ from sim.assessment.figures.path import BarFigures
 from sim.base.tables import Material
 from sim.clearance.result import ClearanceResult
 from sim.clearance.runs import Run
-from sim.mechanics.cutting import CutForces, CutMetal, bar_bend, cut_metal, kienzle_forces
+from sim.mechanics.cutting import CutForces, bar_bend, kienzle_forces
+from sim.mechanics.kienzle import CutMetal, cut_metal
 from sim.mechanics.threading import thread_forces
 from sim.programs.path import Move
 from sim.scenario.cut_limits import LEAST_FEED

@@ -11,8 +11,9 @@ from typing import Generic
 from sim.assessment.figures.cut import CutDemand
 from sim.base.floats import Number, larger, smaller
 from sim.base.tables import Material
-from sim.mechanics import cutting, hold
-from sim.mechanics.cutting import CutForces, CutMetal
+from sim.mechanics import cutting, drilling, hold, kienzle
+from sim.mechanics.cutting import CutForces
+from sim.mechanics.kienzle import CutMetal
 from sim.mechanics.threading import thread_forces
 from sim.scenario import Cut, Operation, Scenario
 from sim.setup.held import HeldZone
@@ -97,15 +98,15 @@ def speed_asked(cut: Cut, state: CutState[Number]) -> Number:
     smallest = max(ends(cut)[0], ON_THE_AXIS)
     if state.cutting_speed is not None:
         return cutting.spindle_speed(smallest, state.cutting_speed)
-    return cutting.spindle_speed(smallest, cutting.DEFAULT_SPEED) + 0.0 * state.feed
+    return cutting.spindle_speed(smallest, kienzle.DEFAULT_SPEED) + 0.0 * state.feed
 
 
 def metal_of(cut: Cut, material: Material | str) -> CutMetal:
     """Return what cutting the part's material takes: as the cut states it, or the material, or by the table."""
     if cut.specific_force is None or cut.chip_exponent is None:
-        return cutting.cut_metal(material, cut.rake_angle)
+        return kienzle.cut_metal(material, cut.rake_angle)
     rake = cut.rake_angle if cut.reference_rake is None else cut.reference_rake
-    return cutting.own_metal(cut.specific_force, cut.chip_exponent, rake)
+    return kienzle.own_metal(cut.specific_force, cut.chip_exponent, rake)
 
 
 def impact_of(cut: Cut) -> float:
@@ -139,7 +140,7 @@ def forces_in(
     Of a drill that breaks through those are told that pull the part out: jaws alone, never the back face, bear them.
     """
     found = _steady_forces(cut, state, material, spindle_speed)
-    return cutting.breaking_through(found) if breaks_through(cut) or cut.kind == "tapping" else found
+    return drilling.breaking_through(found) if breaks_through(cut) or cut.kind == "tapping" else found
 
 
 def breaks_through(cut: Cut) -> bool:
@@ -152,14 +153,14 @@ def _steady_forces(
 ) -> CutForces[Number]:
     if state.measured is not None:
         main, feed, passive = state.measured
-        kind: cutting.Kind = "boring" if inside_thread(cut) else cut.kind
+        kind: kienzle.Kind = "boring" if inside_thread(cut) else cut.kind
         towards: cutting.FeedTowards = "tailstock" if cut.kind == "threading" else cut.feed_towards
         return CutForces(main, feed, passive, ends(cut)[1], cut.height, towards, kind, cut.off_axis or 0.0)
     metal = metal_of(cut, material)
     if cut.kind == "drilling":
         # A rotating tool has its own cutting speed, whatever the spindle does.
         own = state.cutting_speed if cut.rotating_tool else None
-        return cutting.drill_forces(
+        return drilling.drill_forces(
             metal,
             cutting.cutting_speed(cut.diameter, spindle_speed) if own is None else own,
             feed=state.feed,
@@ -171,7 +172,7 @@ def _steady_forces(
             off_axis=cut.off_axis or 0.0,
         )
     if cut.kind == "tapping":
-        return cutting.tap_forces(
+        return drilling.tap_forces(
             metal,
             pitch=state.feed,
             rake_angle=cut.rake_angle,
@@ -209,7 +210,7 @@ def _groove_forces(
     smallest, largest = ends(cut)
     if state.speed is None:
         constant = 0.0 * state.feed + (
-            cutting.DEFAULT_SPEED if state.cutting_speed is None else state.cutting_speed
+            kienzle.DEFAULT_SPEED if state.cutting_speed is None else state.cutting_speed
         )
         spindle_speed = smaller(spindle_speed, cutting.spindle_speed(largest, constant))
     return cutting.groove_forces(

@@ -32,7 +32,7 @@ from sim.clearance.limits import safe_plane, swing_diameter
 from sim.clearance.result import Body, ClearanceResult
 from sim.clearance.runs import Run, check_runs
 from sim.clearance.tool import Tool
-from sim.mechanics import cutting
+from sim.mechanics import cutting, drilling, kienzle
 from sim.mechanics.threading import thread_forces
 from sim.programs.path import Move, speed_at
 from sim.scenario import Operation, PartProgram
@@ -353,7 +353,7 @@ class Harshest(NamedTuple):
     rake: float
     wear: float
     impact: float
-    metals: frozenset[cutting.CutMetal]
+    metals: frozenset[kienzle.CutMetal]
 
 
 def _harshest(operation: Operation, metal: Material) -> Harshest:
@@ -387,7 +387,7 @@ def _left_and_asked(
     along = towards in ("chuck", "tailstock")
     if along and abs(place[0]) < CENTRED and _drills(tool):
         drills = (
-            cutting.drill_forces(
+            drilling.drill_forces(
                 metal,
                 cutting.cutting_speed(2.0 * depth, speed),
                 feed=feed,
@@ -399,12 +399,12 @@ def _left_and_asked(
             )
             for metal in metals
         )
-        forces = cutting.opening(max(drills, key=lambda one: one.tangential), _width_of_drill(tool)).struck(
+        forces = drilling.opening(max(drills, key=lambda one: one.tangential), _width_of_drill(tool)).struck(
             impact
         )
         stated = [cut for cut in operation.cuts if cut.kind == "drilling"]
         if not stated or any(breaks_through(cut) for cut in stated):
-            forces = cutting.breaking_through(forces)
+            forces = drilling.breaking_through(forces)
         asked = demand_of(forces, _line(move), speed, operation, figures.zone, figures.grip.friction)
         return grip_left(figures, speed), asked
     outer = tool.cuts == "inward" and along
@@ -452,7 +452,7 @@ def _thread_asked(
     if abs(place[0]) < CENTRED and _drills(tool):
         across = _width_of_drill(tool)
         forces = [
-            cutting.tap_forces(
+            drilling.tap_forces(
                 metal, pitch=pitch, rake_angle=rake, wear_factor=wear, diameter=across, height=height
             )
             for metal in metals

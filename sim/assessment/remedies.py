@@ -64,7 +64,7 @@ from sim.assessment.verdicts.part import (
 )
 from sim.assessment.verdicts.pockets import boring_travels
 from sim.base.rounding import range_texts
-from sim.mechanics import cutting, spin
+from sim.mechanics import cutting, kienzle, spin
 from sim.mechanics.grip import pressure_for_grip
 from sim.setup.drive import drive
 from sim.setup.parts import Parts
@@ -426,7 +426,7 @@ class _Remedies:
                 return 1.0
             run = min(run, asked_speed(cut))  # at which its force was worked out
             diameter, _ = ends(cut)
-        now, then = (cutting.speed_factor(cutting.cutting_speed(diameter, n)) for n in (run, min(run, speed)))
+        now, then = (kienzle.speed_factor(cutting.cutting_speed(diameter, n)) for n in (run, min(run, speed)))
         return then / now
 
     def _turn(self, verdict: Verdict) -> Wanted:

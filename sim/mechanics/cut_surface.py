@@ -27,7 +27,8 @@ from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
-from sim.mechanics.cutting import ALONG_AN_AXIS, FeedTowards, Kind
+from sim.mechanics.cutting import ALONG_AN_AXIS, FeedTowards
+from sim.mechanics.kienzle import Kind
 
 DRAWN = 1.0  # mm, how exactly an outline is taken to be drawn (common practice, no source)
 TIP = 0.2  # mm, half the narrowest gap that a tool enters (assumption, no source)

@@ -13,16 +13,8 @@ from __future__ import annotations
 import math
 
 from sim.base.floats import Number, smaller
-from sim.mechanics.cutting import (
-    FEED_RATIO,
-    PASSIVE_RATIO,
-    CutForces,
-    CutMetal,
-    FeedTowards,
-    Kind,
-    correction,
-    specific_force,
-)
+from sim.mechanics.cutting import FEED_RATIO, PASSIVE_RATIO, CutForces, FeedTowards
+from sim.mechanics.kienzle import CutMetal, Kind, correction, specific_force
 
 HALF_ANGLE = math.radians(
     27.5

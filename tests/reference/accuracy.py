@@ -33,8 +33,8 @@ from sim.contact.harmonics import Harmonics, part_blocks, solved_orders
 from sim.contact.jaw import jaw_compliance
 from sim.contact.part import part_harmonics, part_section
 from sim.contact.section import GrippedSurface
-from sim.mechanics.cutting import cutting_force
 from sim.mechanics.grip import Wedge, jaw_force
+from sim.mechanics.kienzle import cutting_force
 from sim.mechanics.screws import allowed_preload
 
 RADIUS, E, NU = 50.0, 210e3, 0.3

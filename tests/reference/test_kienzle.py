@@ -20,7 +20,8 @@ import numpy as np
 import pytest
 
 from sim.base.tables import kienzle
-from sim.mechanics.cutting import cutting_force, cutting_power, rake_factor, specific_force
+from sim.mechanics.cutting import cutting_power
+from sim.mechanics.kienzle import cutting_force, rake_factor, specific_force
 
 FEEDS = (0.1, 0.2, 0.3, 0.4, 0.6)
 PRINTED_KC = {  # MPa at FEEDS, from the maker's table

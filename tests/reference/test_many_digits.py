@@ -15,10 +15,11 @@ import numpy as np
 import pytest
 
 from sim.base.tables import thread
-from sim.mechanics.cutting import chip_section, cutting_force, drilling_forces, specific_force
 from sim.mechanics.distortion import annulus, displacement, thin_ring
+from sim.mechanics.drilling import drilling_forces
 from sim.mechanics.grip import Wedge, falling_jaw_force, jaw_force
 from sim.mechanics.hold import needed_grip, overhang_lever
+from sim.mechanics.kienzle import chip_section, cutting_force, specific_force
 from sim.mechanics.screws import equivalent_stress, torque_per_preload
 from sim.mechanics.spin import centrifugal_force, permissible_speed
 from sim.mechanics.stroke import loading_clearance, touch_offset, wall_distance

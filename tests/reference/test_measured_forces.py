@@ -6,7 +6,8 @@ import measured_forces
 import pytest
 
 from sim.base.tables import kienzle_groups
-from sim.mechanics.cutting import FEED_RATIO, PASSIVE_RATIO, cutting_force
+from sim.mechanics.cutting import FEED_RATIO, PASSIVE_RATIO
+from sim.mechanics.kienzle import cutting_force
 
 KC, MC = measured_forces.fitted()
 

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from sim.base.tables import property_class, thread
-from sim.mechanics import cutting
+from sim.mechanics import drilling, kienzle
 from sim.mechanics.fixtures import bar
 from sim.mechanics.fixtures.bar import Section
 from sim.mechanics.hold import needed_grip
@@ -118,10 +118,10 @@ def test_a_nut_of_equal_strength_has_the_least_c3() -> None:
 def test_the_lips_of_a_drill_turn_it_at_half_its_radius() -> None:
     """Two forces spread evenly from the axis to the rim: their torque is that of one at the drill's diameter."""
     diameter, kappa, feed = 20.0, math.radians(59.0), 0.2
-    force = cutting.cutting_force(0.5 * feed, 0.5 * diameter, kappa, 2000.0, 0.25, 1.0)
+    force = kienzle.cutting_force(0.5 * feed, 0.5 * diameter, kappa, 2000.0, 0.25, 1.0)
     place = (np.arange(4000) + 0.5) * 0.5 * diameter / 4000
     torque = 2.0 * float(np.sum(force / 4000 * place))
-    found = cutting.drilling_forces(feed, diameter, 2000.0, 0.25, height=10.0)
+    found = drilling.drilling_forces(feed, diameter, 2000.0, 0.25, height=10.0)
     assert 0.5 * found.tangential * found.diameter == pytest.approx(torque)
 
 
@@ -130,4 +130,4 @@ def test_the_correction_for_speed_is_near_a_table_books_steps(
     slowest: float, fastest: float, step: float
 ) -> None:
     for speed in (slowest, 0.5 * (slowest + fastest), fastest):
-        assert cutting.speed_factor(speed) == pytest.approx(step, rel=0.09)
+        assert kienzle.speed_factor(speed) == pytest.approx(step, rel=0.09)

@@ -27,7 +27,7 @@ from sim.base.floats import Number, larger, smaller
 from sim.base.printable import printable
 from sim.base.rounding import near
 from sim.base.tables import Material
-from sim.mechanics import cutting
+from sim.mechanics import cutting, drilling, kienzle
 from sim.mechanics.threading import HALF_ANGLE
 from sim.scenario import Cut
 from sim.setup.parts import Parts
@@ -132,17 +132,17 @@ def stated_share(feed: Number, cut: Cut, material: Material) -> Number:
     if not states_specific_force(cut, material):
         return 0.0 * feed + 1.0
     drill = cut.kind == "drilling"
-    # As `cutting.drill_forces` and `cutting.kienzle_forces` find the chip.
-    angle = cutting.DRILL_POINT / 2.0 if drill else _edge_angle(cut)
-    thickness, _ = cutting.chip_section(0.5 * feed if drill else feed, cut.depth_of_cut, angle)
+    # As `drilling.drill_forces` and `cutting.kienzle_forces` find the chip.
+    angle = drilling.DRILL_POINT / 2.0 if drill else _edge_angle(cut)
+    thickness, _ = kienzle.chip_section(0.5 * feed if drill else feed, cut.depth_of_cut, angle)
     if cut.kind == "tapping":
-        thickness = cutting.TAP_CHIP * feed
+        thickness = drilling.TAP_CHIP * feed
     if cut.kind == "threading":
         thickness = 0.0 * feed + math.sin(HALF_ANGLE) * cut.depth_of_cut
-    own, table = metal_of(cut, material), cutting.group_metal(material)
+    own, table = metal_of(cut, material), kienzle.group_metal(material)
     found, least = (
-        cutting.specific_force(thickness, *metal.kienzle.favourable(thickness))
-        * cutting.rake_factor(cut.rake_angle, metal.rake)
+        kienzle.specific_force(thickness, *metal.kienzle.favourable(thickness))
+        * kienzle.rake_factor(cut.rake_angle, metal.rake)
         for metal in (own, table)
     )
     return found / least
@@ -277,27 +277,27 @@ def least_forces(cut: Cut, material: Material) -> tuple[float, float]:
 
     With a sharp edge, and without what is added to be cautious for slow cuts, boring and drilling.
     """
-    metal = cutting.group_metal(material)
-    speed = cut.cutting_speed or cutting.DEFAULT_SPEED
+    metal = kienzle.group_metal(material)
+    speed = cut.cutting_speed or kienzle.DEFAULT_SPEED
     if not cut.rotating_tool:
         speed = cutting.cutting_speed(cut.diameter, asked_speed(cut))
-    factor = cutting.correction(cut.rake_angle, 1.0, max(speed, 100.0), "turning", metal.rake)
+    factor = kienzle.correction(cut.rake_angle, 1.0, max(speed, 100.0), "turning", metal.rake)
     if cut.kind == "drilling":
         kc11, mc = metal.kienzle.favourable(0.5 * cut.feed)
-        found = cutting.drilling_forces(cut.feed, cut.diameter, kc11, mc, 0.0, factor)
+        found = drilling.drilling_forces(cut.feed, cut.diameter, kc11, mc, 0.0, factor)
         return found.tangential, found.feed
     if cut.kind == "tapping":
         kc11, mc = metal.kienzle.favourable(cut.feed)
-        return cutting.specific_force(cut.feed, kc11, mc) * 0.25 * cut.feed**2 * factor, 0.0
+        return kienzle.specific_force(cut.feed, kc11, mc) * 0.25 * cut.feed**2 * factor, 0.0
     if cut.kind == "threading":
         # The least section of a pass: that of a V of 55 deg, its first one.
         section = math.tan(HALF_ANGLE) * cut.depth_of_cut**2
         kc11, mc = metal.kienzle.favourable(cut.depth_of_cut)
-        return cutting.specific_force(cut.depth_of_cut, kc11, mc) * section * factor, 0.0
+        return kienzle.specific_force(cut.depth_of_cut, kc11, mc) * section * factor, 0.0
     angle = _edge_angle(cut)
-    thickness, _ = cutting.chip_section(cut.feed, cut.depth_of_cut, angle)
+    thickness, _ = kienzle.chip_section(cut.feed, cut.depth_of_cut, angle)
     kc11, mc = metal.kienzle.favourable(thickness)
-    main = cutting.cutting_force(cut.feed, cut.depth_of_cut, angle, kc11, mc, factor)
+    main = kienzle.cutting_force(cut.feed, cut.depth_of_cut, angle, kc11, mc, factor)
     return (MILLING * main, 0.0) if cut.rotating_tool else (main, THRUST * main)
 
 

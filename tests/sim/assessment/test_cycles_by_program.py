@@ -11,7 +11,7 @@ import pytest
 from sim.assessment.demand import demand_of
 from sim.assessment.figures.machining import MachiningFigures
 from sim.assessment.stages import assess
-from sim.mechanics import cutting
+from sim.mechanics import cutting, drilling, kienzle
 from sim.scenario import Scenario
 
 BLADE: dict[str, Any] = {
@@ -74,16 +74,16 @@ def test_opening_a_hole_asks_for_the_torque_far_out(
     assert path.grip is not None
     figures = assess(varied("cast_hub_by_program", {}), contact_model="foundation").operations[0]
     wear = max(cut.wear_factor for cut in figures.operation.cuts)
-    small = cutting.drill_forces(
-        cutting.cut_metal("cast iron GJL-250"), cutting.cutting_speed(10.0, 200.0),
+    small = drilling.drill_forces(
+        kienzle.cut_metal("cast iron GJL-250"), cutting.cutting_speed(10.0, 200.0),
         feed=0.2, rake_angle=min(cut.rake_angle for cut in figures.operation.cuts), wear_factor=wear, diameter=10.0,
         height=23.0, feed_towards="chuck",
     )  # fmt: skip
-    wide = cutting.opening(small, 50.0)
+    wide = drilling.opening(small, 50.0)
     assert cutting.part_load(wide).torque == pytest.approx(2.0 * small.tangential * 22.5)
     assert cutting.part_load(wide).torque == pytest.approx(9.0 * cutting.part_load(small).torque)
-    assert cutting.opening(small, 10.0) == small
-    pulls = [cutting.breaking_through(one) for one in (small, wide)]
+    assert drilling.opening(small, 10.0) == small
+    pulls = [drilling.breaking_through(one) for one in (small, wide)]
     needed = [
         demand_of(one, "", 200.0, figures.operation, figures.zone, figures.grip.friction).needed
         for one in pulls

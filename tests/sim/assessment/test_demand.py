@@ -10,7 +10,9 @@ import pytest
 
 from sim.assessment import demand
 from sim.base import tables
-from sim.mechanics.cutting import CutForces, correction, cut_metal, drill_forces
+from sim.mechanics.cutting import CutForces
+from sim.mechanics.drilling import drill_forces
+from sim.mechanics.kienzle import correction, cut_metal
 from sim.scenario import Cut, Scenario
 from sim.setup.held import HeldZone
 

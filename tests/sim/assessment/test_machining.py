@@ -19,7 +19,7 @@ from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.base import tables
 from sim.base.errors import ScenarioError
-from sim.mechanics import cutting, hold, spin
+from sim.mechanics import cutting, hold, kienzle, spin
 from sim.scenario import Scenario
 
 BY_PROGRAM = "cast_hub_by_program"
@@ -79,14 +79,14 @@ def by_hand(
     scenario = found.scenario
     cuts = figures.operation.cuts
     kappa = math.radians(95.0)
-    h, _ = cutting.chip_section(feed, depth, kappa)
+    h, _ = kienzle.chip_section(feed, depth, kappa)
     group = tables.material("cast iron GJL-250").kienzle
     kc11, mc = tables.kienzle(group).unfavourable(h)
     rake, wear = min(c.rake_angle for c in cuts), max(c.wear_factor for c in cuts)
-    factor = cutting.correction(
+    factor = kienzle.correction(
         rake, wear, cutting.cutting_speed(diameter, speed), "turning", math.radians(2.0)
     )
-    force = cutting.cutting_force(feed, depth, kappa, kc11, mc, factor)
+    force = kienzle.cutting_force(feed, depth, kappa, kc11, mc, factor)
     needed = hold.needed_grip(
         force, 0.5 * force, 0.5 * force, diameter, 0.5 * (117.90 + 118.05), figures.grip.friction,
         abs(figures.zone.seat + height - figures.zone.middle), figures.zone.length, feed_on_back_face=True,

@@ -20,7 +20,7 @@ from sim.assessment.side import weight_load
 from sim.assessment.stages import assess
 from sim.assessment.state import judged_at, states, with_pressures
 from sim.base import tables
-from sim.mechanics import cutting
+from sim.mechanics import cutting, kienzle
 from sim.scenario import Scenario
 from sim.variants import judged as many
 from sim.variants import variants
@@ -76,16 +76,16 @@ def test_the_side_force_is_that_of_the_move(judged: Judged) -> None:
     found = judged(HEAVY)
     figures = found.operations[0]
     kappa = math.radians(95.0)
-    h, _ = cutting.chip_section(0.6, 4.0, kappa)
+    h, _ = kienzle.chip_section(0.6, 4.0, kappa)
     kc11, mc = tables.kienzle(tables.material("cast iron GJL-250").kienzle).unfavourable(h)
-    factor = cutting.correction(
+    factor = kienzle.correction(
         min(c.rake_angle for c in figures.operation.cuts),
         max(c.wear_factor for c in figures.operation.cuts),
         cutting.cutting_speed(85.0, 600.0),
         "turning",
         math.radians(2.0),
     )
-    force = cutting.cutting_force(0.6, 4.0, kappa, kc11, mc, factor)
+    force = kienzle.cutting_force(0.6, 4.0, kappa, kc11, mc, factor)
     weight = weight_load(found.parts, 0, figures.zone).across
     assert figures.clamping.side == pytest.approx(math.hypot(1.0, 0.5) * force + weight, rel=2e-3)
 

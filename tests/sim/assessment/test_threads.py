@@ -20,7 +20,7 @@ from sim.assessment.stages import assess
 from sim.assessment.threads import SAME_START, groove_width, threads_of
 from sim.clearance.runs import Run
 from sim.clearance.tool import Tool, ToolPart
-from sim.mechanics import cutting
+from sim.mechanics import cutting, kienzle
 from sim.mechanics.threading import thread_forces
 from sim.programs.cycles.threads import phase
 from sim.programs.path import Move
@@ -89,7 +89,7 @@ def test_the_force_of_a_pass_by_hand(judged: Judged) -> None:
     number = next(n for n, move in enumerate(path.moves) if move.thread is not None)
     cuts = figures.operation.cuts
     forces = thread_forces(
-        cutting.cut_metal("cast iron GJL-250"), cutting.cutting_speed(85.0, 300.0),
+        kienzle.cut_metal("cast iron GJL-250"), cutting.cutting_speed(85.0, 300.0),
         pitch=2.0, infeed=0.35, width=0.7 * math.tan(math.radians(30.0)),
         rake_angle=min(cut.rake_angle for cut in cuts), wear_factor=max(cut.wear_factor for cut in cuts),
         diameter=85.0, height=58.0, feed_towards="chuck", inside=False,

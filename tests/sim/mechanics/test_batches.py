@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from sim.base import tables
-from sim.mechanics import cutting, grip, hold, spin
+from sim.mechanics import cutting, drilling, grip, hold, kienzle, spin
 
 ROWS = 200
 RNG = np.random.default_rng(31)
@@ -40,13 +40,13 @@ def _permissible(rest: Any, needed: Any, moment: Any, marked: Any, direction: sp
     return found.by_cutting, found.by_loss, found.least, found.within(0.5 * marked), wanted
 
 
-def _cut(feed: Any, depth: Any, wear: Any, speed: Any, kind: cutting.Kind) -> Any:
-    factor = cutting.correction(0.1, wear, cutting.cutting_speed(30.0, speed), kind)
+def _cut(feed: Any, depth: Any, wear: Any, speed: Any, kind: kienzle.Kind) -> Any:
+    factor = kienzle.correction(0.1, wear, cutting.cutting_speed(30.0, speed), kind)
     if kind == "drilling":
         kc11, mc = KIENZLE.unfavourable(0.5 * feed)
-        forces = cutting.drilling_forces(feed, 12.0, kc11, mc, 40.0, factor)
+        forces = drilling.drilling_forces(feed, 12.0, kc11, mc, 40.0, factor)
     else:
-        kc11, mc = KIENZLE.favourable(cutting.chip_section(feed, depth, 1.3)[0])
+        kc11, mc = KIENZLE.favourable(kienzle.chip_section(feed, depth, 1.3)[0])
         forces = cutting.turning_forces(feed, depth, 1.3, kc11, mc, 30.0, 40.0, "tailstock", kind, factor)
     load = cutting.part_load(forces)
     return (

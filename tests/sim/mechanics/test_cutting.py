@@ -10,49 +10,17 @@ import pytest
 from sim.mechanics.cutting import (
     CutForces,
     FeedTowards,
-    Kind,
     bar_bend,
-    chip_section,
-    correction,
     cut_wrench,
-    cutting_force,
     cutting_power,
     cutting_speed,
-    drilling_forces,
     part_load,
-    rake_factor,
-    speed_factor,
     spindle_speed,
     turning_forces,
 )
+from sim.mechanics.kienzle import Kind
 
 RIGHT = math.pi / 2.0
-
-
-def test_kc11_is_the_force_on_one_square_millimetre() -> None:
-    assert cutting_force(1.0, 1.0, RIGHT, 1780.0, 0.17) == pytest.approx(1780.0)
-
-
-def test_the_chip_section_is_feed_times_depth_at_any_angle() -> None:
-    for degrees in (30.0, 75.0, 95.0, 120.0):
-        h, b = chip_section(0.3, 2.0, math.radians(degrees))
-        assert h * b == pytest.approx(0.6)
-
-
-def test_a_flatter_approach_cuts_a_thinner_chip_with_more_force() -> None:
-    steep = cutting_force(0.3, 2.0, RIGHT, 1780.0, 0.17)
-    assert cutting_force(0.3, 2.0, math.radians(45.0), 1780.0, 0.17) > steep
-
-
-def test_corrections() -> None:
-    assert rake_factor(math.radians(6.0)) == pytest.approx(1.0)
-    assert rake_factor(math.radians(16.0)) == pytest.approx(0.9)
-    assert rake_factor(0.0) == pytest.approx(1.06)
-    assert speed_factor(99.999) == pytest.approx(1.0, abs=0.001)
-    assert speed_factor(100.0) == pytest.approx(1.0, abs=0.001)
-    assert speed_factor(250.0) < 1.0 < speed_factor(40.0)
-    assert speed_factor(1.0) == speed_factor(20.0)
-    assert correction(kind="boring", wear=1.0) == pytest.approx(1.2, abs=0.002)
 
 
 def test_ratios() -> None:
@@ -79,27 +47,9 @@ def test_load_on_the_part(towards: FeedTowards, to_chuck: float, away: float, ra
     assert load.radial == pytest.approx(radial)
 
 
-def test_a_drill_makes_torque_and_thrust_only() -> None:
-    forces = drilling_forces(0.25, 20.0, 1780.0, 0.17, 0.0)
-    load = part_load(forces)
-    # Two lips, each with half the feed over half the diameter, at a quarter of the diameter from the axis.
-    h, b = 0.125 * math.sin(math.radians(59.0)), 10.0 / math.sin(math.radians(59.0))
-    per_lip = b * h ** (1 - 0.17) * 1780.0
-    assert load.torque == pytest.approx(2.0 * per_lip * 5.0)
-    assert load.radial == 0.0
-    assert load.towards_chuck > per_lip
-
-
 def test_speeds_and_power() -> None:
     assert spindle_speed(100.0, cutting_speed(100.0, 573.0)) == pytest.approx(573.0)
     assert cutting_power(60_000.0, 1.0) == 1.0
-
-
-def test_what_is_refused() -> None:
-    with pytest.raises(ValueError, match="greater than 0 mm"):
-        chip_section(0.0, 1.0, RIGHT)
-    with pytest.raises(ValueError, match="approach angle"):
-        chip_section(0.1, 1.0, math.pi)
 
 
 @pytest.mark.parametrize("towards", ["chuck", "tailstock", "axis", "outward"])
@@ -117,12 +67,6 @@ def test_a_cuts_wrench_is_its_load_and_its_moment(kind: Kind, towards: FeedTowar
 def test_a_drill_pushes_and_twists() -> None:
     forces = CutForces(500.0, 900.0, 0.0, 20.0, 50.0, "chuck", "drilling")
     assert cut_wrench(forces, 35.0) == pytest.approx((0.0, 0.0, -900.0, 0.0, 0.0, -5000.0))
-
-
-def test_a_drills_thrust_is_its_lips_across_the_point() -> None:
-    """Two lips of a point of 60 deg push with half their force each: with sin 30 deg as much in all as one cuts."""
-    forces = drilling_forces(0.25, 20.0, 1780.0, 0.17, 0.0, point_angle=math.radians(60.0))
-    assert forces.feed == pytest.approx(forces.tangential)
 
 
 def test_a_bar_bends_as_a_cantilever() -> None:

@@ -12,7 +12,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sim.mechanics.cutting import CutForces, correction, cutting_speed, own_metal, part_load
+from sim.mechanics.cutting import CutForces, cutting_speed, part_load
+from sim.mechanics.kienzle import correction, own_metal
 from sim.mechanics.threading import FEED_RATIO, PASSIVE_RATIO, thread_forces
 
 KC11, MC = 1500.0, 0.25

@@ -13,7 +13,7 @@ from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.base import tables
 from sim.base.errors import ScenarioError
-from sim.mechanics.cutting import cut_metal, group_metal
+from sim.mechanics.kienzle import cut_metal, group_metal
 from sim.scenario import Scenario, read
 from sim.scenario.scenario import checked, full_tables
 from sim.setup.loading import refuse_impossible
