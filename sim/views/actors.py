@@ -12,7 +12,17 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.results import Assessment
 from sim.assessment.state import GripState
 from sim.base.arrays import Floats
-from sim.views.bodies import GROUPS, Body, bodies, metal_colour, placement, shapes, slide_of
+from sim.views.bodies import (
+    GROUPS,
+    Body,
+    bodies,
+    details,
+    metal_colour,
+    placement,
+    shapes,
+    slide_of,
+    toothed,
+)
 from sim.views.colours import EDGE, rgb
 from sim.views.face_patches import face_patches
 from sim.views.packing import packed
@@ -46,17 +56,27 @@ def enter(plotter: Any, assessment: Assessment, stage: str, glass: tuple[str, ..
     """Add the bodies of a stage ('boring' or an operation's number) to a plotter; some groups seen through."""
     import pyvista
 
-    meshes = shapes(assessment)
+    more = details(assessment)
+    meshes = {
+        **shapes(assessment),
+        "master jaw": toothed(assessment.parts),
+        **{body.shape: solid for body, solid in more},
+    }
     surfaces: dict[str, tuple[Any, Any]] = {}
     found = []
-    for body in bodies(assessment):
+    for body in (*bodies(assessment), *(body for body, _ in more)):
         if body.stages and stage not in body.stages:
             continue
+        shape = meshes[body.shape]
         if body.shape not in surfaces:
-            surfaces[body.shape] = _surface(meshes[body.shape]), _edges(meshes[body.shape])
+            surfaces[body.shape] = (
+                (_surface(shape), _edges(shape))
+                if isinstance(shape, trimesh.Trimesh)
+                else (None, _lines(shape))
+            )
         surface, edges = surfaces[body.shape]
         opacity = GLASS if GROUPS.get(body.kind, body.kind) in glass else 1.0
-        own = [
+        own = [] if surface is None else [
             plotter.add_mesh(
                 surface, color=rgb(metal_colour(assessment, body.kind)), opacity=opacity, smooth_shading=True,
                 split_sharp_edges=True, feature_angle=FEATURE_ANGLE, ambient=0.2, diffuse=0.92, specular=0.16,
@@ -141,9 +161,11 @@ def _surface(mesh: trimesh.Trimesh) -> Any:
 
 def _edges(mesh: trimesh.Trimesh) -> Any:
     """Return the sharp edges as lines; None where there are none."""
+    ends = packed(mesh).edges.astype(np.float64)
+    return _lines(ends) if len(ends) else None
+
+
+def _lines(ends: Floats) -> Any:
     import pyvista
 
-    ends = packed(mesh).edges.astype(np.float64)
-    if not len(ends):
-        return None
     return pyvista.line_segments_from_points(ends.reshape(-1, 3))

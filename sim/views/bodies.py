@@ -46,6 +46,7 @@ APART: dict[str, tuple[float, float]] = {
 }
 METAL_IN_METAL = "metal in metal"
 TEETH = "soft jaw teeth"
+APART[TEETH] = APART["soft jaw"]
 LINES = " lines"  # ends the name of a shape that is only drawn on another
 GROUPS = {
     TEETH: "soft jaws",
@@ -242,7 +243,7 @@ def details(assessment: Assessment) -> tuple[tuple[Body, trimesh.Trimesh | Float
     inner, master = parts.place.soft, parts.place.master
     found: list[tuple[Body, trimesh.Trimesh | Floats]] = []
     face = engraving.chuck_face(sizes.body)
-    found.append((Body("chuck face", "chuck body", f"chuck{LINES}", None, (0.0, 0.0, 0.0)), face))
+    found.append((Body("chuck body", "chuck body", f"chuck{LINES}", None, (0.0, 0.0, 0.0)), face))
     off = inner - master
     marks, teeth = (
         engraving.index_marks(sizes.master, sizes.blank, off),
@@ -289,7 +290,7 @@ def _packed(solid: trimesh.Trimesh | Floats) -> Packed:
     return Packed(none, none, no_triangle, solid.astype(np.float32))
 
 
-def _toothed(parts: Parts) -> trimesh.Trimesh:
+def toothed(parts: Parts) -> trimesh.Trimesh:
     """Return the master jaw with its grooves, which only pictures need."""
     return master_jaw.mesh(replace(parts.sizes.master, serration_teeth=True))
 
@@ -297,7 +298,7 @@ def _toothed(parts: Parts) -> trimesh.Trimesh:
 def as_objects(assessment: Assessment) -> dict[str, Any]:
     """Return shapes and bodies as the page reads them."""
     more = details(assessment)
-    solids = {**shapes(assessment), "master jaw": _toothed(assessment.parts)}
+    solids = {**shapes(assessment), "master jaw": toothed(assessment.parts)}
     drawn = {name: packed(mesh) for name, mesh in solids.items()}
     for body, solid in more:
         if body.shape not in drawn:

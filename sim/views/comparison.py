@@ -11,6 +11,7 @@ import jinja2
 
 from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.said import ASKED
+from sim.assessment.state import BORING
 from sim.assessment.verdict import ORDER, Verdict
 from sim.base.counted import compared
 from sim.base.errors import NotAvailableError
@@ -25,6 +26,7 @@ from sim.terminal.layouts import cell
 from sim.views import Progress, silent
 from sim.views.colours import STATUS_SYMBOL, STATUS_WORD
 from sim.views.cutaway import opened, towards_tailstock
+from sim.views.drawn_on import DrawnOn, drawn_on
 from sim.views.embed import Embedded, embedded_picture, embedded_plot
 from sim.views.margins import LIMIT_AT, MOST, bar
 from sim.views.pockets import Cutout, pocket_figure, window
@@ -98,14 +100,14 @@ def _scenes(found: Comparison, progress: Progress) -> list[PictureRow]:
     rows = []
     for number in range(max(len(layout.operations) for layout in layouts)):
         name = operation_name(layouts, number)
-        scenes: list[tuple[Solid, ...] | None] = []
+        scenes: list[tuple[tuple[Solid, ...], DrawnOn] | None] = []
         captions = []
         for layout in layouts:
             there = number < len(layout.operations)
             one, figures = layout.operations[min(number, len(layout.operations) - 1)]
-            scenes.append(
-                pose.gripping_scene(one.parts, figures.index, figures.grip_travel) if there else None
-            )
+            solids = pose.gripping_scene(one.parts, figures.index, figures.grip_travel)
+            on = drawn_on(one, str(figures.index), figures.grip_travel)
+            scenes.append((solids, on) if there else None)
             captions.append(f"{layout.name}: gripped at {figures.grip_travel:.2f} mm travel.")
         progress(f"pictures, {name}")
         rows.append(PictureRow(f"{name.capitalize()}, gripped", "", _same_camera(scenes, captions)))
@@ -113,7 +115,12 @@ def _scenes(found: Comparison, progress: Progress) -> list[PictureRow]:
         sets = [layout.sets[number] if number < len(layout.sets) else None for layout in layouts]
         progress("pictures, boring")
         captions = [_boring_caption(x.name, one) for x, one in zip(layouts, sets, strict=True)]
-        scenes = [None if one is None else pose.boring_scene(one.parts) for one in sets]
+        scenes = [
+            None
+            if one is None
+            else (pose.boring_scene(one.parts), drawn_on(one, BORING, one.scenario.boring.travel))
+            for one in sets
+        ]
         which = "" if max(len(layout.sets) for layout in layouts) == 1 else f", set {number + 1}"
         rows.append(PictureRow(f"{BORED}{which}", "", _same_camera(scenes, captions)))
     return rows
@@ -128,12 +135,12 @@ def _boring_caption(name: str, one: Assessment | None) -> str:
 
 
 def _same_camera(
-    scenes: Sequence[tuple[Solid, ...] | None], captions: Sequence[str]
+    scenes: Sequence[tuple[tuple[Solid, ...], DrawnOn] | None], captions: Sequence[str]
 ) -> tuple[Embedded | None, ...]:
     """Return pictures of scenes taken by the one camera that sees them all."""
-    camera = towards_tailstock((s.mesh for scene in scenes for s in scene or ()), SIZE)
+    camera = towards_tailstock((s.mesh for scene in scenes if scene for s in scene[0]), SIZE)
     return tuple(
-        None if scene is None else embedded_picture(render(opened(scene), camera, SIZE), caption)
+        None if scene is None else embedded_picture(render(opened(*scene), camera, SIZE), caption)
         for scene, caption in zip(scenes, captions, strict=True)
     )
 

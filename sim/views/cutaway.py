@@ -17,6 +17,7 @@ from sim.setup import pose
 from sim.setup.pose import Solid
 from sim.views.camera import Camera, Vector, fitted, projected
 from sim.views.colours import ENOUGH, SCARCE, TOO_LITTLE, body_colour
+from sim.views.drawn_on import DrawnOn, beyond, drawn_on
 from sim.views.render import Layer, Picture, Staged, render
 from sim.views.scene import Size
 
@@ -64,7 +65,8 @@ def cutaway_scene(assessment: Assessment, operation: int, size: Size = SIZE) -> 
     figures = assessment.operations[operation]
     solids = pose.gripping_scene(assessment.parts, operation, figures.grip_travel)
     jaws = tuple(grip_colour(assessment, figures, 3.0 * n) for n in _at_speed(figures))
-    return Staged(opened(solids, jaws), camera(assessment, operation, size))
+    on = drawn_on(assessment, str(operation), figures.grip_travel)
+    return Staged(opened(solids, on, jaws), camera(assessment, operation, size))
 
 
 def grip_colour(assessment: Assessment, figures: OperationFigures, grip: float) -> str:
@@ -86,17 +88,28 @@ def _at_speed(figures: OperationFigures) -> list[float]:
     return [0.0 if there is None else float(there.grip_n[jaw]) for jaw in range(3)]
 
 
-def opened(solids: Iterable[Solid], jaws: Sequence[str] = ()) -> tuple[Layer, ...]:
+def opened(solids: Iterable[Solid], on: DrawnOn, jaws: Sequence[str] = ()) -> tuple[Layer, ...]:
     """Return solids as they are drawn, without the quarter before the eye; `jaws`: colours of the soft jaws."""
     quarter = trimesh.creation.box(bounds=[[0.0, 0.0, -_FAR], [_FAR, _FAR, _FAR]])
     drawn = []
     for solid in solids:
-        high = solid.mesh.bounds[1]
-        mesh = difference(solid.mesh, [quarter]) if high[0] > 0.0 and high[1] > 0.0 else solid.mesh
+        mesh, lines = _left(on.instead.get(solid.name, solid.mesh), quarter), on.lines.get(solid.name)
         if len(mesh.faces):
-            tinted = jaws and solid.jaw is not None and solid.kind == "soft jaw"
-            drawn.append(Layer(mesh, jaws[solid.jaw or 0] if tinted else body_colour(solid.kind)))
+            colour = body_colour(solid.kind)
+            if jaws and solid.jaw is not None and solid.kind == "soft jaw":
+                colour = jaws[solid.jaw]
+            drawn.append(Layer(mesh, colour, lines=None if lines is None else beyond(lines, quarter)))
+    for body, whole in on.solids:
+        mesh = _left(whole, quarter)
+        if len(mesh.faces):
+            tinted = jaws and body.jaw is not None
+            drawn.append(Layer(mesh, jaws[body.jaw or 0] if tinted else body_colour(body.kind)))
     return tuple(drawn)
+
+
+def _left(mesh: trimesh.Trimesh, quarter: trimesh.Trimesh) -> trimesh.Trimesh:
+    high = mesh.bounds[1]
+    return difference(mesh, [quarter]) if high[0] > 0.0 and high[1] > 0.0 else mesh
 
 
 def towards_tailstock(meshes: Iterable[trimesh.Trimesh], size: Size, fill: float = 0.94) -> Camera:

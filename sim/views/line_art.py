@@ -58,7 +58,8 @@ def visible_edges(depth: Floats, layers: Sequence[Layer], camera: Camera) -> lis
     found: list[Floats] = []
     for layer in layers:
         if layer.edges and layer.opacity >= 1.0:
-            ends = np.concatenate([packed(layer.mesh).edges.astype(np.float64), outlines(layer.mesh, camera)])
+            sharp, more = packed(layer.mesh).edges.astype(np.float64), layer.lines
+            ends = np.concatenate([sharp, outlines(layer.mesh, camera), *([] if more is None else [more])])
             if len(ends):
                 found += _seen(ends, depth, camera)
     return found

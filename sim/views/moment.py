@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -20,10 +21,13 @@ from sim.assessment.figures.machining import MachiningFigures
 from sim.assessment.figures.path import PathFigures
 from sim.assessment.moment import Moment, moment
 from sim.assessment.results import Assessment
+from sim.assessment.state import BORING
 from sim.setup import pose
 from sim.setup.pose import Solid
+from sim.views.bodies import METAL_IN_METAL
 from sim.views.camera import Camera, fitted
 from sim.views.colours import INK, NEED, PATH, body_colour
+from sim.views.drawn_on import DrawnOn, drawn_on
 from sim.views.figure import BODY, WHOLE, in_diameters, named, new_figure, plain_axes
 from sim.views.render import Layer, Picture, Staged, render
 from sim.views.scene import SIZE, Size, layers
@@ -87,11 +91,20 @@ def moment_scene(assessment: Assessment, path: PathFigures, size: Size = SIZE) -
     found = moment(path)
     if found is None:
         return None
-    drawn = layers(moment_solids(assessment, path, found), assessment)
+    drawn = layers(moment_solids(assessment, path, found), assessment, _on(assessment, path, found))
     if found.ends is None:
         ball = trimesh.creation.icosphere(subdivisions=3, radius=MARK)
         drawn.append(Layer(placed(ball, translation(found.mark[0], 0.0, found.mark[1])), NEED, edges=False))
     return Staged(tuple(drawn), _camera(found, size))
+
+
+def _on(assessment: Assessment, path: PathFigures, found: Moment) -> DrawnOn:
+    """Return what is drawn on the solids of that moment, but metal in metal: it would hide the touch."""
+    stage, travel = BORING, assessment.scenario.boring.travel
+    if isinstance(path, MachiningFigures):
+        stage, travel = str(path.operation), assessment.operations[path.operation].grip_travel
+    on = drawn_on(assessment, stage, travel, tip=found.tip, run=path.drawn.index(found.drawn))
+    return replace(on, solids=tuple(one for one in on.solids if one[0].kind != METAL_IN_METAL))
 
 
 def moment_solids(assessment: Assessment, path: PathFigures, found: Moment) -> tuple[Solid, ...]:

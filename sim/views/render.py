@@ -25,6 +25,7 @@ Picture = NDArray[np.uint8]
 TRIAL_SECONDS = 30.0
 FEATURE_ANGLE = 28.0  # deg; edges sharper than this are drawn and not shaded over
 SUPERSAMPLING = 1.5  # pixels drawn for each pixel kept, along each side
+BEFORE = 1e-3  # share of the distance to the eye by which lines on a surface stand before it
 _TRIAL = """
 import os
 import vtkmodules.vtkRenderingOpenGL2
@@ -56,6 +57,8 @@ class Layer:
         Draw the sharp edges.
     vertex_colours : (n, 3) array of uint8, optional
         Shown as they are, without light, so that they agree with a colour bar.
+    lines : (n, 2, 3) array, optional
+        Lines on the surface that its edges do not show, mm.
     """
 
     mesh: trimesh.Trimesh
@@ -63,6 +66,7 @@ class Layer:
     opacity: float = 1.0
     edges: bool = True
     vertex_colours: Picture | None = None
+    lines: Floats | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -159,7 +163,7 @@ def render(
             light = pyvista.Light(position=place, light_type="camera light", intensity=strength)
             plotter.add_light(light)
         for layer in layers:
-            _add(plotter, layer)
+            _add(plotter, layer, camera)
         if shade:
             bounds = np.array([layer.mesh.bounds for layer in layers])
             reach = float(np.linalg.norm(bounds[:, 1].max(axis=0) - bounds[:, 0].min(axis=0)))
@@ -230,7 +234,7 @@ def _surface(mesh: trimesh.Trimesh) -> object:
     return pyvista.PolyData(np.array(mesh.vertices, dtype=np.float64), faces.ravel())
 
 
-def _add(plotter: object, layer: Layer) -> None:
+def _add(plotter: object, layer: Layer, camera: Camera) -> None:
     import pyvista
 
     assert isinstance(plotter, pyvista.Plotter)  # noqa: S101  (pyvista is imported here and not above)
@@ -250,3 +254,8 @@ def _add(plotter: object, layer: Layer) -> None:
         )
         if edges.n_cells:
             plotter.add_mesh(edges, color=EDGE, line_width=1.6, opacity=min(1.0, layer.opacity + 0.25))
+    if layer.lines is not None and len(layer.lines):
+        # A little nearer than they lie: the depth of the picture cannot tell lines on a surface from the surface.
+        nearer = layer.lines + BEFORE * (np.array(camera.eye) - layer.lines)
+        lines = pyvista.line_segments_from_points(nearer.reshape(-1, 3))
+        plotter.add_mesh(lines, color=EDGE, line_width=1.3, opacity=min(1.0, layer.opacity + 0.25))

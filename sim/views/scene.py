@@ -10,6 +10,7 @@ from matplotlib.figure import Figure
 
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.results import Assessment
+from sim.assessment.state import BORING
 from sim.base.arrays import Floats
 from sim.contact import band_means
 from sim.contact.face import JAW_ANGLES_RAD
@@ -18,7 +19,8 @@ from sim.setup.parts import Parts
 from sim.setup.pose import Solid
 from sim.views.bodies import metal_colour
 from sim.views.camera import Camera, Preset, axes, fitted, preset, projected
-from sim.views.colours import BACKDROP, INK, PAPER, body_colour
+from sim.views.colours import BACKDROP, INK, PAPER
+from sim.views.drawn_on import DrawnOn, drawn_on
 from sim.views.face_patches import face_patches
 from sim.views.figure import new_figure
 from sim.views.pressure_scale import colour_map, coloured, norm, top_of
@@ -31,15 +33,17 @@ _NEAREST_EYE = 0.75  # of the gripped radius: nearer than this to the jaws a pic
 _JAW_DIRECTION = 38.0  # deg from the face's normal to the eye, for the picture of an outer face
 
 
-def layers(solids: Iterable[Solid], assessment: Assessment | None = None) -> list[Layer]:
-    """Return solids in the colours of their kinds, the soft jaws of an assessment in that of their metal."""
-    return [
+def layers(solids: Iterable[Solid], assessment: Assessment, on: DrawnOn) -> list[Layer]:
+    """Return solids in the colours of their kinds, the soft jaws in that of their metal, with what is drawn on them."""
+    found = [
         Layer(
-            solid.mesh,
-            body_colour(solid.kind) if assessment is None else metal_colour(assessment, solid.kind),
+            on.instead.get(solid.name, solid.mesh),
+            metal_colour(assessment, solid.kind),
+            lines=on.lines.get(solid.name),
         )
         for solid in solids
     ]
+    return [*found, *(Layer(mesh, metal_colour(assessment, body.kind)) for body, mesh in on.solids)]
 
 
 def assembly_picture(
@@ -56,7 +60,8 @@ def assembly_scene(
     """Return chuck, jaws and gripped part of an operation, for a picture of a size in pixels."""
     figures = assessment.operations[operation]
     solids = pose.gripping_scene(assessment.parts, operation, figures.grip_travel)
-    return Staged(tuple(layers(solids, assessment)), preset(view, (s.mesh for s in solids), size))
+    on = drawn_on(assessment, str(operation), figures.grip_travel)
+    return Staged(tuple(layers(solids, assessment, on)), preset(view, (s.mesh for s in solids), size))
 
 
 def boring_picture(assessment: Assessment, size: Size = SIZE, view: Preset = "three-quarter") -> Picture:
@@ -71,10 +76,12 @@ def boring_scene(assessment: Assessment, size: Size = SIZE, view: Preset = "thre
     solids = [*pose.boring_scene(parts)]
     radius, height = tool_standing(assessment)
     touch = assessment.boring.clearance.first_touch
-    drawn = assessment.boring.drawn[0 if touch is None else assessment.boring.run_of(touch.move)]
+    run = 0 if touch is None else assessment.boring.run_of(touch.move)
     seen = preset(view, (s.mesh for s in solids), size)
-    tool = pose.standing_tool(drawn, radius, height)
-    return Staged(tuple(layers([*solids, tool], assessment)), _farther(seen, 1.12))
+    tool = pose.tool_solids(assessment.boring.drawn[run], radius, height)
+    travel = parts.scenario.boring.travel
+    on = drawn_on(assessment, BORING, travel, tip=(radius, height), run=run)
+    return Staged(tuple(layers([*solids, *tool], assessment, on)), _farther(seen, 1.12))
 
 
 def tool_standing(assessment: Assessment) -> tuple[float, float]:
@@ -104,7 +111,8 @@ def pressure_picture(
     films = [
         Layer(patch, vertex_colours=coloured(values, top_of(means)), edges=False) for patch, values in patches
     ]
-    drawn = [*layers((*solids, pose.body(parts)), assessment), *films]
+    on = drawn_on(assessment, str(operation), figures.grip_travel)
+    drawn = [*layers((*solids, pose.body(parts)), assessment, on), *films]
     if parts.direction == "outside":
         camera = into_the_bore(figures, parts)
         shots = [(render(drawn, camera, size, transparent=transparent), camera)]

@@ -18,6 +18,7 @@ from sim.base.arrays import Floats
 from sim.scenario import View
 from sim.views.bodies import GROUPS, Body, bodies, metal_colour, placement, shapes, slide_of
 from sim.views.camera import Camera, fitted
+from sim.views.drawn_on import beyond, drawn_on
 from sim.views.render import Layer, Staged
 
 GLASS = 0.16  # opacity of what is seen through
@@ -36,19 +37,21 @@ def stage_key(assessment: Assessment, view: View) -> str:
 def staged(assessment: Assessment, view: View, size: tuple[int, int]) -> Staged:
     """Put a view on stage, for a picture of a size in pixels."""
     key = stage_key(assessment, view)
-    shown = [(body, mesh) for body, mesh in _standing(assessment, view, key)]
+    shown = _standing(assessment, view, key)
     # The tool is long: what is fitted leaves it out unless it is pulled apart from the rest.
     reach = np.vstack(
-        [mesh.bounds for body, mesh in shown if view.apart > 0.0 or GROUPS.get(body.kind) != "tool"]
+        [mesh.bounds for body, mesh, _ in shown if view.apart > 0.0 or GROUPS.get(body.kind) != "tool"]
     )
     cutter = _cutter(view)
     layers = []
-    for body, mesh in shown:
-        whole = cutter is None or body.run is not None  # the tool is not sectioned
-        solid = mesh if whole or cutter is None else difference(mesh, [cutter])
+    for body, mesh, lines in shown:
+        solid, left = mesh, lines
+        if cutter is not None and body.run is None:  # the tool is not sectioned
+            solid, left = difference(mesh, [cutter]), None if lines is None else beyond(lines, cutter)
         if len(solid.faces):
             glass = GROUPS.get(body.kind, body.kind) in view.see_through
-            layers.append(Layer(solid, metal_colour(assessment, body.kind), GLASS if glass else 1.0))
+            colour = metal_colour(assessment, body.kind)
+            layers.append(Layer(solid, colour, GLASS if glass else 1.0, lines=left))
     return Staged(tuple(layers), camera_of(view, reach, size))
 
 
@@ -76,19 +79,27 @@ def directions(view: View) -> tuple[tuple[float, float, float], tuple[float, flo
     return towards, (0.0, -sign * math.sin(view.turn), sign * math.cos(view.turn))
 
 
-def _standing(assessment: Assessment, view: View, key: str) -> list[tuple[Body, trimesh.Trimesh]]:
-    """Return the bodies that a view shows, where they stand."""
+def _standing(
+    assessment: Assessment, view: View, key: str
+) -> list[tuple[Body, trimesh.Trimesh, Floats | None]]:
+    """Return the bodies that a view shows, where they stand, with the lines on them."""
     meshes = shapes(assessment)
     slide, travel, tip, run = _state(assessment, key)
-    found = []
+    on = drawn_on(assessment, key, travel, tip=tip, run=run, apart=view.apart)
+    found: list[tuple[Body, trimesh.Trimesh, Floats | None]] = []
     for body in bodies(assessment):
         if body.stages and key not in body.stages:
             continue
         if GROUPS.get(body.kind, body.kind) in view.hide or (body.run is not None and body.run != run):
             continue
         at = placement(body, slide, travel, tip=tip, apart=view.apart)
-        found.append((body, placed(meshes[body.shape], at)))
-    return found
+        mesh = on.instead.get(body.name)
+        lines = on.lines.get(body.name)
+        found.append((body, placed(meshes[body.shape], at) if mesh is None else mesh, lines))
+    shown = (
+        (body, mesh, None) for body, mesh in on.solids if GROUPS.get(body.kind, body.kind) not in view.hide
+    )
+    return [*found, *shown]
 
 
 def _state(assessment: Assessment, key: str) -> tuple[float, float, tuple[float, float], int | None]:

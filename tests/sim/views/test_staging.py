@@ -57,7 +57,7 @@ def test_hidden_and_seen_through(two_steps: Assessment) -> None:
     ).layers
     every = staged(two_steps, _view(), SIZE).layers
     assert len(shown) == len(every) - 2
-    assert sum(layer.opacity < 1.0 for layer in shown) == 3
+    assert sum(layer.opacity < 1.0 for layer in shown) == 6  # with their teeth
 
 
 @pytest.mark.parametrize(
