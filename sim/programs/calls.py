@@ -166,11 +166,7 @@ def _arguments(block: Block, call: Word, reading: Reading) -> Mapping[str, float
         name = f"#{ARGUMENTS[word.letter]}"
         if name in given:
             raise ProgramError(block.line, word.text, f"gives {word.letter} a second time in the block")
-        if (
-            not word.decimal
-            and word.value != 0.0
-            and (reading.point_required or reading.least_increment is not None)
-        ):
+        if not word.decimal and word.value != 0.0 and reading.points_count:
             raise ProgramError(
                 block.line, word.text,
                 f"has no decimal point: what an argument of {call.text} then counts differs by letter and control; "

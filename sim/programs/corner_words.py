@@ -61,11 +61,7 @@ def corner_words(block: Block, motion: int | None, reading: Reading) -> tuple[Bl
                 block.line, words[1].text, f"and {words[0].text} exclude each other in a block"
             )
     for word in angles:
-        if (
-            not word.decimal
-            and word.value != 0.0
-            and (reading.point_required or reading.least_increment is not None)
-        ):
+        if not word.decimal and word.value != 0.0 and reading.points_count:
             raise ProgramError(
                 block.line, word.text,
                 "has no decimal point: which part of a degree it counts differs from control to control; write the "

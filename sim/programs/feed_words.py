@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sim.programs.code_systems import Doubts
+from sim.programs.plain_lines import PlainLine
 from sim.programs.words import Block, ProgramError, Word
 
 INCH = 25.4  # mm, exact (ISO 31-1)
@@ -54,7 +55,7 @@ def feed_of(
     return feed
 
 
-def require_feed(block: Block, feed: float | None) -> None:
+def require_feed(block: Block | PlainLine, feed: float | None) -> None:
     """Refuse a feed (mm/rev) that no tool cuts with.
 
     Raises

@@ -12,18 +12,30 @@ itself is refused, so that every text comes to an end.
 
 from __future__ import annotations
 
+import itertools
 from collections import ChainMap
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from itertools import groupby
 from typing import NamedTuple
 
 from sim.base.limits import BLOCKS
 from sim.programs.calls import MACRO, PART, PROGRAM, Called, called, whole_name
 from sim.programs.expressions import Node, number, whole
+from sim.programs.plain_lines import PlainLine
 from sim.programs.reading import Reading
 from sim.programs.sections import Section, sections
-from sim.programs.statements import Assignment, Assignments, Computed, End, Jump, Loop, Statement, Then, Words
+from sim.programs.statements import (
+    Assignment,
+    Assignments,
+    Computed,
+    End,
+    Jump,
+    Loop,
+    Statement,
+    Then,
+    Words,
+    weight_of,
+)
 from sim.programs.words import Block, ProgramError, Word
 
 MOST_BLOCKS = BLOCKS.most
@@ -39,7 +51,7 @@ _NAMES = "GMTNOPL"  # a word's number is a name or a count: its text is the numb
 class Flowed(NamedTuple):
     """Blocks in the order in which they run, with `Block.ordinal` and without those that are skipped; notes."""
 
-    blocks: list[Block]
+    blocks: list[Block | PlainLine]
     notes: list[str]
 
 
@@ -78,13 +90,13 @@ class _Run:
     left: int
     frames: list[_Frame]
     common: dict[str, float | None] = field(default_factory=dict)
-    blocks: list[Block] = field(default_factory=list)
+    blocks: list[Block | PlainLine] = field(default_factory=list)
     notes: dict[str, None] = field(default_factory=dict)
     times: dict[int, int] = field(default_factory=dict)
     ordinal: int = 0
 
 
-def flow(found: list[Statement], reading: Reading) -> Flowed:
+def flow(found: list[Statement | PlainLine], reading: Reading) -> Flowed:
     """Return the blocks of a program in the order in which a control runs them.
 
     Raises
@@ -107,7 +119,10 @@ def flow(found: list[Statement], reading: Reading) -> Flowed:
             _at_the_end(run, frame)
             break
         here = frame.section.statements[frame.at]
-        _count(run, here)
+        if isinstance(here, PlainLine):
+            _plain(run, frame)
+            continue
+        _count(run, here.line, here.weight)
         if _runs_on(run, frame, here):
             continue
         end = here
@@ -133,13 +148,25 @@ def _is_skipped(line: int, switch: str, reading: Reading) -> bool:
     return reading.skip_optional
 
 
-def _count(run: _Run, here: Statement) -> None:
+def _plain(run: _Run, frame: _Frame) -> None:
+    """Run plain lines that stand one behind the other."""
+    statements = frame.section.statements
+    while frame.at < len(statements):
+        here = statements[frame.at]
+        if not isinstance(here, PlainLine):
+            return
+        _count(run, here.line, weight_of(here.text))
+        run.blocks.append(here if here.ordinal == run.ordinal else here._replace(ordinal=run.ordinal))
+        frame.at += 1
+
+
+def _count(run: _Run, line: int, weight: int) -> None:
     run.ordinal += 1
-    run.times[here.line] = run.times.get(here.line, 0) + 1
-    run.left -= here.weight
+    run.times[line] = run.times.get(line, 0) + 1
+    run.left -= weight
     if run.left < 0:
         raise ProgramError(
-            here.line, "", f"is still run after {MOST_BLOCKS} blocks: a loop or a jump that does not end?"
+            line, "", f"is still run after {MOST_BLOCKS} blocks: a loop or a jump that does not end?"
         )
 
 
@@ -346,17 +373,19 @@ def _call(run: _Run, frame: _Frame, found: Called) -> None:
     run.frames.append(_Frame(parts[0], 0, own, found, 0, found.times))
 
 
-def _never_run(found: list[Statement], run: _Run, end: Statement | None) -> list[str]:
+def _never_run(found: list[Statement | PlainLine], run: _Run, end: Statement | None) -> list[str]:
     """Note the lines that no control comes to."""
     if len(run.times) == len(found):
         return []
     notes = []
     behind = None if end is None else found.index(end) + 1
     done = 0
-    for runs, group in groupby(found, key=lambda one: one.line in run.times):
+    for runs, group in itertools.groupby(found, key=lambda one: one.line in run.times):
         lines = [one.line for one in group]
         if not runs and done == behind and done + len(lines) == len(found) and end is not None:
-            word = next(word for word in run.blocks[-1].words if (word.letter, word.value) in _LEADS)
+            last = run.blocks[-1]
+            words = last.words if isinstance(last, Block) else ()
+            word = next(word for word in words if (word.letter, word.value) in _LEADS)
             notes.append(
                 f"line {lines[0]}: not followed, nor what comes after it: {word.text} of line {end.line} ends the "
                 "program"
@@ -367,12 +396,12 @@ def _never_run(found: list[Statement], run: _Run, end: Statement | None) -> list
     return _first(notes)
 
 
-def _repeated(found: list[Statement], run: _Run) -> list[str]:
+def _repeated(found: list[Statement | PlainLine], run: _Run) -> list[str]:
     """Note how often lines of loops and subprograms are run."""
     if max(run.times.values()) == 1:
         return []
     notes = []
-    for times, group in groupby(found, key=lambda one: run.times.get(one.line, 0)):
+    for times, group in itertools.groupby(found, key=lambda one: run.times.get(one.line, 0)):
         lines = [one.line for one in group]
         if times > 1:
             notes.append(f"{_lines(lines)}: run {times} times")

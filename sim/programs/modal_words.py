@@ -136,5 +136,5 @@ def _all_figures(block: Block, codes: dict[str, Word], state: State) -> None:
 def _feed(block: Block, word: Word, state: State, reading: Reading) -> float:
     return feed_of(
         block, word, state.doubts, inch=state.inch, per_minute=state.feed_per_minute,
-        increments=reading.point_required or reading.least_increment is not None,
+        increments=reading.points_count,
     )  # fmt: skip

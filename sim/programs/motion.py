@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from sim.programs.arc_words import centre
@@ -11,6 +12,7 @@ from sim.programs.axis_words import length
 from sim.programs.feed_words import require_feed
 from sim.programs.modal import State
 from sim.programs.path import Move, MoveKind, Point, arc_points
+from sim.programs.plain_lines import PlainLine
 from sim.programs.reading import Reading
 from sim.programs.speed_words import speed_between, surface_speed
 from sim.programs.words import Block, ProgramError, Word, require_only
@@ -34,18 +36,19 @@ def move_of(block: Block, words: dict[str, Word], state: State, end: Point, read
                 "'without comma' if it is, or write it as ,R",
             )  # fmt: skip
         require_only(block, words, "NXZUWFST", f"G{state.motion}")
-    if middle is None:
-        # A straight move reaches as far as its ends: made once, with its speed and feed.
-        pace = _pace(block, kind, state, reading, [state.at[0], end[0]])
-        return Move(
-            kind, state.at, end, block=state.block, line=block.line, ordinal=block.ordinal,
-            feed=pace.feed, speed=pace.speed, surface_speed=pace.surface_speed,
-        )  # fmt: skip
-    move = Move(
-        kind, state.at, end, middle, state.motion == 2, state.block, block.line,
-        ordinal=block.ordinal,
+    pace = pace_of(block, kind, state, reading, _reach(state.at, end, middle, state))
+    return Move(
+        kind, state.at, end, middle, state.motion == 2, state.block, block.line, pace.speed, "", pace.feed,
+        pace.surface_speed, ordinal=block.ordinal,
     )  # fmt: skip
-    return set_going(block, move, state, reading)
+
+
+def _reach(start: Point, end: Point, middle: Point | None, state: State) -> list[float]:
+    """Return the radii (mm) between which a move runs, first and last those of its ends."""
+    if middle is None or not state.constant_cut:
+        return [start[0], end[0]]  # the speed is the same wherever the tip runs
+    # An arc reaches further in and out than its ends.
+    return [x for x, _ in arc_points(Move("feed", start, end, middle, state.motion == 2)).tolist()]
 
 
 def set_going(block: Block, move: Move, state: State, reading: Reading) -> Move:
@@ -60,12 +63,12 @@ def set_going(block: Block, move: Move, state: State, reading: Reading) -> Move:
     reach = (
         [x for x, _ in arc_points(move).tolist()] if move.centre is not None else [move.start[0], move.end[0]]
     )
-    pace = _pace(block, move.kind, state, reading, reach)
+    pace = pace_of(block, move.kind, state, reading, reach)
     feed = move.feed if move.kind == "rapid" else pace.feed
     return dataclasses.replace(move, feed=feed, speed=pace.speed, surface_speed=pace.surface_speed)
 
 
-class _Pace(NamedTuple):
+class Pace(NamedTuple):
     """Feed (mm/rev), speed (rev/min) and constant cutting speed (m/min) of a move, each as in `Move`."""
 
     feed: float | None
@@ -73,26 +76,28 @@ class _Pace(NamedTuple):
     surface_speed: float | None
 
 
-def _pace(block: Block, kind: MoveKind, state: State, reading: Reading, reach: list[float]) -> _Pace:
+def pace_of(
+    block: Block | PlainLine, kind: MoveKind, state: State, reading: Reading, reach: Sequence[float]
+) -> Pace:
     """Return how fast a move goes that starts, runs and ends at radii (mm), in their order; see `set_going`."""
     if not state.constant_cut:
         # The speed is the same wherever the tip runs.
         if kind == "rapid":
-            return _Pace(None, state.speed, None)
+            return Pace(None, state.speed, None)
         require_settled(block, state, state.speed)
         feed = feed_per_turn(state, reach, reading) if state.feed_per_minute else state.feed
         require_feed(block, feed)
-        return _Pace(feed, state.speed, None)
+        return Pace(feed, state.speed, None)
     speed, metres = speed_between(state, reach[0], reach[-1]), surface_speed(state)
     if kind == "rapid":
-        return _Pace(None, speed, metres)
+        return Pace(None, speed, metres)
     require_settled(block, state, speed)
     feed = feed_per_turn(state, reach, reading)
     require_feed(block, feed)
-    return _Pace(feed, speed_between(state, min(reach), max(reach)), metres)
+    return Pace(feed, speed_between(state, min(reach), max(reach)), metres)
 
 
-def require_settled(block: Block, state: State, speed: float | None) -> None:
+def require_settled(block: Block | PlainLine, state: State, speed: float | None) -> None:
     """Refuse to feed at a speed or with a tool offset that the program leaves open, or with none."""
     if state.without_offset is not None:
         raise ProgramError(
@@ -123,7 +128,7 @@ def require_settled(block: Block, state: State, speed: float | None) -> None:
         )
 
 
-def feed_per_turn(state: State, reach: list[float], reading: Reading) -> float | None:
+def feed_per_turn(state: State, reach: Sequence[float], reading: Reading) -> float | None:
     """Largest feed of a move over radii (mm), mm/rev: at its lowest speed where F is a feed per minute."""
     if state.feed is None or not state.feed_per_minute:
         return state.feed

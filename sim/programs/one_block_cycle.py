@@ -152,7 +152,7 @@ def lead_of(asked: CycleBlock, word: Word) -> float:
             "is the lead of a thread while feeds count by the minute: controls differ in what it then is; call feed "
             "per revolution first",
         )  # fmt: skip
-    if (asked.reading.point_required or asked.reading.least_increment is not None) and not word.decimal:
+    if asked.reading.points_count and not word.decimal:
         raise ProgramError(
             block.line, word.text,
             "has no decimal point: which increments of lead it counts differs from control to control; write the point",

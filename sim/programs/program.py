@@ -24,15 +24,17 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from sim.base.garbage import left_alone
 from sim.base.limits import PROGRAM
 from sim.programs import code_systems
-from sim.programs.axis_words import target, told_of_lengths
+from sim.programs.axis_words import told_of_lengths
 from sim.programs.code_systems import Place
 from sim.programs.compensation import Nose, Programmed, compensated
 from sim.programs.contour_blocks import ContourCycle, cycle_at
 from sim.programs.corner_words import CornerWords, corner_of, corner_words, end_of
 from sim.programs.corners import cornered
 from sim.programs.cycle_moves import expanded, require_bounded, require_stated, stated_again
+from sim.programs.cycle_words import contour_cycle_of
 from sim.programs.flow import flow
 from sim.programs.home_words import homewards, in_machine_coordinates
 from sim.programs.idle_words import idle
@@ -52,17 +54,18 @@ from sim.programs.motion import move_of
 from sim.programs.offset_words import changes_nothing
 from sim.programs.open_lines import begun, met, require_met
 from sim.programs.path import Move, Point
-from sim.programs.plain_motion import PlainMotion, nothing_open, plain_motion
+from sim.programs.plain_lines import PlainLine
+from sim.programs.plain_motion import block_at, nothing_open, plain_moves
 from sim.programs.rapids import dogleg, oblique
 from sim.programs.read_block import ReadBlock
 from sim.programs.reading import Reading
 from sim.programs.single_cycle_words import after_cycle, follow_cycle, one_block_cycle_of
 from sim.programs.speed_words import limited, speed_limit
-from sim.programs.statements import Statement, Words, statement
+from sim.programs.statements import Statement, Words, statements
 from sim.programs.system_words import systems_of, told_of_system
 from sim.programs.tool_digits import digits, station_of_tool
 from sim.programs.tool_words import TOOL_CHANGE, one_block
-from sim.programs.words import Block, ProgramError, Word, by_address, code_lines, require_only
+from sim.programs.words import Block, ProgramError, Word, by_address, require_only
 from sim.programs.zero_words import coordinates_set, local_shift
 
 LARGEST_PROGRAM = PROGRAM.most  # characters
@@ -104,6 +107,7 @@ class Program:
     makers_own: tuple[OwnWord, ...] = ()
 
 
+@left_alone()
 def read(text: str, reading: Reading | None = None) -> Program:
     """Read the text of a program.
 
@@ -117,7 +121,7 @@ def read(text: str, reading: Reading | None = None) -> Program:
         raise ProgramError(
             1, "", f"starts a program of {len(text)} characters; at most {LARGEST_PROGRAM} are read"
         )
-    found, remarks = _statements(text)
+    found, remarks = statements(text, pointed=reading.points_count)
     flowed = flow(found, reading)
     told = _followed(flowed.blocks, reading, changes=any(map(_changes_the_tool, found)))
     moves = compensated(
@@ -152,19 +156,15 @@ class _Followed(NamedTuple):
     ended: Place | None = None
 
 
-def _statements(text: str) -> tuple[list[Statement], list[str]]:
-    """Return what stands on the lines of a program, and notes on what was taken as a comment."""
-    codes, remarks = code_lines(text)
-    return [found for found in map(statement, codes) if found is not None], remarks
-
-
-def _changes_the_tool(one: Statement) -> bool:
+def _changes_the_tool(one: Statement | PlainLine) -> bool:
+    if isinstance(one, PlainLine):
+        return False
     words = one.action.words if isinstance(one.action, (Block, Words)) else ()
     letters = [word for word in words if word.letter == "M"]
     return any(isinstance(word, Word) and word.value == TOOL_CHANGE for word in letters)
 
 
-def _followed(found: list[Block], reading: Reading, *, changes: bool) -> _Followed:
+def _followed(found: list[Block | PlainLine], reading: Reading, *, changes: bool) -> _Followed:
     """Follow the blocks that run, in their order; `changes`: the program changes tools by M6."""
     systems = systems_of(found, reading.code_system)
     state = State(at=reading.start, inch=reading.inch, tool=reading.first_tool, systems=systems.possible)
@@ -174,26 +174,30 @@ def _followed(found: list[Block], reading: Reading, *, changes: bool) -> _Follow
     if len(systems.possible) == 1:
         reading = dataclasses.replace(reading, code_system=next(iter(systems.possible)))
     noted: set[str] = set()
-    resume, places = 0, dict[float, list[int]]()
-    settled: State | None = None
-    for number, block in enumerate(found):
-        if number < resume:
-            continue
+    at, whole, places = 0, list[Block](), dict[float, list[int]]()
+    feeds: dict[str, float] = {}
+    while at < len(found):
         _once(told.notes, noted)
-        plain = plain_motion(block, state)
-        if plain is not None and (state is settled or nothing_open(state)):
-            settled = state = _straight(block, plain, state, reading, told)
-            told.machine[block.ordinal] = machine
+        first = at
+        at, state = plain_moves(found, first, state, reading, feeds, told.programmed)
+        if at > first:
+            told.machine.update((line.ordinal, machine) for line in found[first:at])
             continue
+        block = block_at(found[at])
         if changes:
             one_block(block)
         before, count = state, len(told.programmed)
-        cycle = cycle_at(found, number, reading, places)
+        cycle = None
+        if contour_cycle_of(block, reading.code_system) is not None:
+            whole = whole or list(map(block_at, found))
+            cycle = cycle_at(whole, first, reading, places)
         if cycle is None:
             state = _run(block, state, reading, told.programmed, told.notes)
+            at = first + 1
         else:
             state = _cycle(cycle, state, reading, told)
-            resume = cycle.resume
+            at = cycle.resume
+        _keep_feed(feeds, found[first], before, state)
         machine = _machine(block, machine, reading, told)
         call = _call(block, before, state, reading, told, told.programmed[count:])
         if call is not None:
@@ -205,6 +209,14 @@ def _followed(found: list[Block], reading: Reading, *, changes: bool) -> _Follow
         raise state.corner.error("needs a straight move by G1 in a next block to lie between")
     require_met(state)
     return told
+
+
+def _keep_feed(feeds: dict[str, float], line: Block | PlainLine, before: State, after: State) -> None:
+    """Keep the feed of a plain line's F word once it has been asked for everything; other lines may change the mode."""
+    if not isinstance(line, PlainLine):
+        feeds.clear()
+    elif line.feed and after.feed is not None and before.cycle is None and nothing_open(after):
+        feeds[line.feed] = after.feed
 
 
 def _machine(block: Block, before: Machine, reading: Reading, told: _Followed) -> Machine:
@@ -325,7 +337,7 @@ def switches(text: str) -> tuple[str, ...]:
     """
     if "/" not in text:
         return ()
-    return tuple(dict.fromkeys(one.switch for one in _statements(text)[0] if one.switch))
+    return tuple(dict.fromkeys(one.switch for one in statements(text)[0] if one.switch))
 
 
 def _follow(
@@ -445,14 +457,6 @@ def _moved(one: ReadBlock, at_corner: CornerWords) -> State:
     corner = corner_of(block, at_corner, state, reading, end)
     state = _taken_to(block, words, state, end, reading, programmed, notes)
     return state if corner is None else state._replace(corner=corner)
-
-
-def _straight(block: Block, plain: PlainMotion, state: State, reading: Reading, told: _Followed) -> State:
-    """Follow a block of plain motion where nothing is open."""
-    if plain.motion != state.motion or plain.number != state.block:
-        state = state.moved(state.at, plain.motion, plain.number, reached=state.reached)
-    end = target(block, plain.words, state, reading)
-    return _taken_to(block, plain.words, state, end, reading, told.programmed, told.notes)
 
 
 def _taken_to(

@@ -104,3 +104,8 @@ class Reading:
     corner_words: Literal["with comma", "without comma"] = "with comma"
     corners: Corners = "rolled"
     amounts: Amounts = field(default_factory=Amounts)
+
+    @property
+    def points_count(self) -> bool:
+        """Whether a number without a decimal point counts something else than one with it, or may do so."""
+        return self.point_required or self.least_increment is not None

@@ -6,6 +6,7 @@ import itertools
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from sim.programs.plain_lines import PlainLine
 from sim.programs.statements import End, Loop, Statement
 from sim.programs.words import ProgramError
 
@@ -18,7 +19,7 @@ class Section:
     ----------
     name : int or None
         Of its O word.
-    statements : tuple of Statement
+    statements : tuple of Statement or PlainLine
     labels : mapping of int to tuple of int
         Places of the statements of an N word.
     loops : tuple of tuple of int
@@ -30,14 +31,14 @@ class Section:
     """
 
     name: int | None
-    statements: tuple[Statement, ...]
+    statements: tuple[Statement | PlainLine, ...]
     labels: Mapping[int, tuple[int, ...]]
     loops: tuple[tuple[int, ...], ...]
     ends: Mapping[int, int]
     begins: Mapping[int, int]
 
 
-def sections(found: list[Statement]) -> list[Section]:
+def sections(found: list[Statement | PlainLine]) -> list[Section]:
     """Return the programs of a text; the first begins with its first block, the others with an O word each.
 
     Raises
@@ -49,7 +50,7 @@ def sections(found: list[Statement]) -> list[Section]:
     return [_section(found[a:b], found[a].name) for a, b in itertools.pairwise([*cuts, len(found)])]
 
 
-def _section(statements: list[Statement], name: int | None) -> Section:
+def _section(statements: list[Statement | PlainLine], name: int | None) -> Section:
     labels: dict[int, list[int]] = {}
     loops: list[tuple[int, ...]] = []
     ends: dict[int, int] = {}
@@ -59,6 +60,8 @@ def _section(statements: list[Statement], name: int | None) -> Section:
         if one.number is not None:
             labels.setdefault(one.number, []).append(place)
         loops.append(within)
+        if isinstance(one, PlainLine):
+            continue
         if isinstance(one.action, Loop):
             if any(number == one.action.number for _, number in open_loops):
                 raise ProgramError(one.line, one.action.text, "stands in a loop of the same number")
@@ -75,8 +78,8 @@ def _section(statements: list[Statement], name: int | None) -> Section:
             within = within[:-1]
             ends[begin] = place
     if open_loops:
-        one = statements[open_loops[-1][0]]
-        raise ProgramError(one.line, "", f"begins a loop without END{open_loops[-1][1]} in its program")
+        begun = statements[open_loops[-1][0]]
+        raise ProgramError(begun.line, "", f"begins a loop without END{open_loops[-1][1]} in its program")
     begins = {end: begin for begin, end in ends.items()}
     places = {label: tuple(found) for label, found in labels.items()}
     return Section(name, tuple(statements), places, tuple(loops), ends, begins)

@@ -11,7 +11,8 @@ import re
 from typing import NamedTuple
 
 from sim.programs.expressions import Node, Source, blank, bracketed, expression, short, variable
-from sim.programs.words import Block, Code, ProgramError, Word, block_of, plain_block
+from sim.programs.plain_lines import PlainLine, plain_line
+from sim.programs.words import Block, Code, ProgramError, Word, block_of, code_lines, plain_block
 
 MOST_LOOPS = 3  # DO1 to DO3
 _NAMED = re.compile(r"[A-Z]{2,}[ \t]*=")  # an address of several letters: a word, if it is one at all
@@ -116,7 +117,24 @@ class Statement(NamedTuple):
     weight: int
 
 
-def statement(code: Code) -> Statement | None:
+def statements(text: str, *, pointed: bool = False) -> tuple[list[Statement | PlainLine], list[str]]:
+    """Return what stands on the lines of a program, and notes on what was taken as a comment; see `code_lines`.
+
+    Raises
+    ------
+    ProgramError
+        Names the first word that cannot be followed.
+    """
+    codes, notes = code_lines(text, pointed=pointed)
+    found: list[Statement | PlainLine] = []
+    for code in codes:
+        one = code if isinstance(code, PlainLine) else statement(code, pointed=pointed)
+        if one is not None:
+            found.append(one)
+    return found, notes
+
+
+def statement(code: Code, *, pointed: bool = False) -> Statement | PlainLine | None:
     """Return what stands on a line; None if that is nothing but a slash.
 
     Raises
@@ -124,7 +142,10 @@ def statement(code: Code) -> Statement | None:
     ProgramError
         Names the first word that cannot be followed.
     """
-    weight = 1 + len(code.text) // 16
+    line = plain_line(code.line, code.text, 0, pointed=pointed)
+    if line is not None:
+        return line
+    weight = weight_of(code.text)
     plain = plain_block(code.line, code.text)
     if plain is not None:
         return Statement(code.line, plain, "", _of(plain, "N"), _of(plain, "O"), weight)
@@ -148,6 +169,11 @@ def statement(code: Code) -> Statement | None:
     action = _action(source, head.end(), () if number is None else (number,))
     found = None if number is None else int(number.value)
     return Statement(code.line, action, head.group(1) or "", found, None, weight)
+
+
+def weight_of(text: str) -> int:
+    """Return for how many blocks the code of a line counts, see `Statement.weight`."""
+    return 1 + len(text) // 16
 
 
 def _is_plain(text: str) -> bool:

@@ -13,6 +13,7 @@ from typing import NamedTuple, get_args
 
 from sim.programs.code_groups import SYSTEMS, CodeSystem, group
 from sim.programs.code_systems import Place, question
+from sim.programs.plain_lines import PlainLine
 from sim.programs.words import Block, ProgramError, Word
 
 _BY_MODES: frozenset[CodeSystem] = frozenset({"G77 cycles", "G20 cycles", "ISO"})
@@ -56,7 +57,7 @@ class Systems(NamedTuple):
     proofs: tuple[Proof, ...] = ()
 
 
-def systems_of(blocks: Sequence[Block], stated: CodeSystem | None) -> Systems:
+def systems_of(blocks: Sequence[Block | PlainLine], stated: CodeSystem | None) -> Systems:
     """Return the code systems that a program can be written in, looking at all of it.
 
     Parameters
@@ -110,9 +111,11 @@ def _named(systems: frozenset[CodeSystem]) -> str:
     return " or ".join(repr(system) for system in get_args(CodeSystem) if system in systems)
 
 
-def _proofs(blocks: Sequence[Block]) -> Iterator[Proof]:
+def _proofs(blocks: Sequence[Block | PlainLine]) -> Iterator[Proof]:
     """Yield the words that decide, in the order of the program, up to what ends it."""
     for block in blocks:
+        if isinstance(block, PlainLine):  # the same in all of them
+            continue
         letters = {word.letter for word in block.words}
         for word in block.words:
             if word.letter in _NO_PROOF:

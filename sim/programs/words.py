@@ -18,6 +18,7 @@ from typing import NamedTuple
 from sim.base.errors import ChuckSceneError
 from sim.base.limits import LINE
 from sim.programs.code_groups import SYSTEMS, CodeSystem, group_among
+from sim.programs.plain_lines import PlainLine, plain_line
 
 LONGEST_LINE = LINE.most
 LARGEST_NUMBER = 1e9
@@ -130,19 +131,30 @@ class Code(NamedTuple):
     source: str
 
 
-def code_lines(text: str) -> tuple[list[Code], list[str]]:
+def code_lines(text: str, *, pointed: bool = False) -> tuple[list[Code | PlainLine], list[str]]:
     """Return the lines of a program that hold code, in order, and notes on what was taken as a comment.
+
+    Parameters
+    ----------
+    text : str
+    pointed : bool
+        As of `plain_line`, which takes what it can.
 
     Raises
     ------
     ProgramError
         At the first line with a comment that does not end on it, or that stands after the closing %.
     """
-    found: list[Code] = []
+    found: list[Code | PlainLine] = []
     notes: list[str] = []
     marks = 0
     closed: int | None = None
     for number, line in enumerate(re.split(r"\r\n|\n|\r", text), start=1):
+        if closed is None and len(line) <= LONGEST_LINE:
+            plain = plain_line(number, line.strip(_BLANK), len(found) + 1, pointed=pointed)
+            if plain is not None:
+                found.append(plain)
+                continue
         if len(line) > LONGEST_LINE:
             raise ProgramError(
                 number, "", f"must be at most {LONGEST_LINE} characters long, found {len(line)}"

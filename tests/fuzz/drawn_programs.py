@@ -50,6 +50,12 @@ _HEADS = (
     "G21",
     "G20 G40",
 )
+_BETWEEN = (
+    "M8", "G97 S700", "G96 S150", "G0 X70. Z20.", "G1 F.2", "N5", "T0101", "X#1", "G1 Z-[#1]", "G91", "G90", "G98",
+    "G99", "G94", "G95", "G54", "G20", "G21", "G41", "G42", "G40", "G1 X30. Z-4. ,C.5", "G4 X1.", "U2. W-1.",
+    "G90 X20. Z-10. F.2", "G77 X20. Z-10. F.2", "G80", "G71 U1. R.5", "%", "/X3.", "G1 ,A45.", "G50 Z10.", "G28 U0 W0",
+    "T0100",
+)  # fmt: skip
 _LETTERS = "NGXZUWIKRFSTMPQLDHCABYEJV"
 _CODES = (
     0, 1, 1, 1, 2, 3, 4, 9, 10, 17, 18, 20, 21, 22, 23, 25, 26, 28, 30, 32, 33, 34, 40, 41, 42, 43, 49, 50, 52, 53,
@@ -139,6 +145,45 @@ def _mutate(draw: random.Random, lines: list[str]) -> None:
         lines.insert(at, draw.choice(_SPLICES))
 
 
+def plain(draw: random.Random) -> Drawn:
+    """Mostly lines that say where a move ends and no more, with what holds between them changed here and there."""
+    lines = [
+        draw.choice(("G97 S600 M3", "G96 S150 M3", "S600")),
+        draw.choice(("G1 X60. Z10. F.2", "G0 X62. Z5.")),
+    ]
+    arc = False
+    for _ in range(draw.randint(4, 30)):
+        line, arc = _plain_line(draw, arc=arc)
+        lines.append(line if draw.random() < 0.95 else draw.choice(_BETWEEN))
+    lines.insert(1, draw.choice(("G54", "#1=5.", "#1=7.")))
+    lines.insert(draw.randint(0, len(lines)), draw.choice(("", "M98 P7 L2", "(ROUGH)")))
+    text = "\n".join([*lines, "M30", "O7", _plain_line(draw, arc=False)[0], "M99", ""])
+    return text, draw.choice(READINGS)
+
+
+def _plain_line(draw: random.Random, *, arc: bool) -> tuple[str, bool]:
+    """Draw such a line, and tell whether an arc is in force behind it: as it is before it, without a G word."""
+    code = draw.choice(
+        ("G1", "G01", "G0", "G2", "G3") if arc and draw.random() < 0.95 else ("", "", "G1", "G00", "G3")
+    )
+    arc = code in ("G2", "G3") or (arc and not code)
+    words = [f"N{draw.randint(1, 9999)}"] if draw.random() < 0.3 else []
+    words += [code] if code else []
+    both = arc or draw.random() < 0.5
+    x = both or draw.random() < 0.5
+    if x:
+        words.append(f"X{draw.uniform(1.0, 60.0):.{draw.randint(0, 4)}f}")
+    if both or not x:
+        words.append(f"Z{draw.uniform(-50.0, 10.0):.{draw.randint(1, 4)}f}")
+    if arc or draw.random() < 0.02:
+        words.append("K-3." if draw.random() < 0.02 else draw.choice(("R200.", "R-150.", "R99.5")))
+    if draw.random() < 0.3:
+        words.append("F20." if draw.random() < 0.01 else draw.choice(("F.1", "F.2", "F0.15", "F.100")))
+    if draw.random() < 0.05:
+        draw.shuffle(words)
+    return draw.choice((" ", " ", "")).join(words) + draw.choice(("", "", "", " ", " (C)", "M8", "\x00")), arc
+
+
 def spliced(draw: random.Random) -> Drawn:
     """The head of one program before the tail of another, or the lines of two mixed."""
     one, other = draw.randrange(len(TEXTS)), draw.randrange(len(TEXTS))
@@ -224,7 +269,8 @@ def _for(draw: random.Random, letter: str) -> str:
 
 
 GENERATORS: tuple[Callable[[random.Random], Drawn], ...] = (
-    mutated, mutated, mutated, mutated, spliced, flows, flows, cycles, cycles, random_words, random_words, characters,
+    mutated, mutated, mutated, mutated, plain, spliced, flows, flows, cycles, cycles, random_words, random_words,
+    characters,
 )  # fmt: skip
 
 

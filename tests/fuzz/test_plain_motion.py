@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import random
+from typing import Any
 
 import pytest
 from corpus import TABLE, reading_of, text_of
-from drawn_programs import mutated
+from drawn_programs import mutated, plain
 
-from sim.programs import program, words
+from sim.programs import program, statements, words
 from sim.programs.program import read
 from sim.programs.reading import Reading
 from sim.programs.words import ProgramError
@@ -21,24 +22,33 @@ def told(text: str, reading: Reading) -> str:
         return str(error)
 
 
+def ask_for_everything(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let no line be read at one look, and no block be followed as plain motion."""
+    for module in (words, statements):
+        monkeypatch.setattr(module, "plain_line", lambda *_, **_more: None)
+    monkeypatch.setattr(words, "_PLAIN", words.re.compile(r"(?!)"))
+    monkeypatch.setattr(program, "plain_moves", lambda _found, first, state, *_: (first, state))
+
+
 def test_asked_for_everything_they_mean_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A third of the corpus and 60 of its programs cut about: moves, notes and refusals."""
+    """A third of the corpus, 60 of its programs cut about and 300 of plain lines: moves, notes and refusals."""
     draw = random.Random(5)  # noqa: S311 - drawn, not guarded
     cases = [(text_of(name), reading_of(TABLE[name])) for name in sorted(TABLE)[::3]]
-    cases += [mutated(draw) for _ in range(60)]
+    cases += [mutated(draw) for _ in range(60)] + [plain(draw) for _ in range(300)]
     taken = 0
-    quick = program._straight
+    quick = program.plain_moves
 
-    def counted(*given: object) -> object:
+    def counted(*given: Any) -> Any:
         nonlocal taken
-        taken += 1
-        return quick(*given)  # type: ignore[arg-type]
+        place, state = quick(*given)
+        taken += place - given[1]
+        return place, state
 
-    monkeypatch.setattr(program, "_straight", counted)
+    monkeypatch.setattr(program, "plain_moves", counted)
     found = [told(*case) for case in cases]
-    assert taken > 200
-    monkeypatch.setattr(program, "plain_motion", lambda *_: None)
-    monkeypatch.setattr(words, "_PLAIN", words.re.compile(r"(?!)"))
+    assert taken > 1500
+    assert sum(one.startswith("Program(") for one in found[-300:]) > 100
+    ask_for_everything(monkeypatch)
     count = taken
     for case, expected in zip(cases, found, strict=True):
         assert told(*case) == expected
@@ -54,5 +64,5 @@ def test_what_is_open_is_answered(open_word: str, monkeypatch: pytest.MonkeyPatc
     lines = ["G18 G21 G40 G99", "T0101", "G97 S500 M3", "G0 X50. Z20.", "G1 X45. Z15. F0.1"]
     text = "\n".join([*lines, open_word, "X40. Z5.", "G0 X60. Z30.", "M30", ""])
     found = told(text, Reading(start=(100.0, 100.0)))
-    monkeypatch.setattr(program, "plain_motion", lambda *_: None)
+    ask_for_everything(monkeypatch)
     assert told(text, Reading(start=(100.0, 100.0))) == found
