@@ -77,7 +77,7 @@ STATES = {
 
 
 @contextmanager
-def _served(file: Path) -> Iterator[str]:
+def served(file: Path) -> Iterator[str]:
     from sim.assessment.stages import assess
     from sim.setup.loading import load
     from sim.views.web.live import Watched
@@ -93,7 +93,7 @@ def _served(file: Path) -> Iterator[str]:
         thread.join(10.0)
 
 
-def _taken(page: Any, state: State, file: Path) -> None:
+def taken(page: Any, state: State, file: Path) -> None:
     """Wait for the page, do what the state asks for and take its picture as it then stands."""
     for _ in range(1200):
         if page.evaluate("Boolean(window.chuckscene)"):
@@ -119,7 +119,7 @@ def _pictures(name: str, widths: list[int], folder: Path, browser: Any) -> Itera
             written = write_review(assess(load(scenario)), Path(beside) / "review.html").as_uri()
             yield from _of_address(name, state, written, widths, folder, browser)
             return
-        with _served(scenario) as address:
+        with served(scenario) as address:
             yield from _of_address(name, state, address, widths, folder, browser)
 
 
@@ -156,7 +156,7 @@ def _of_address(
             page = context.new_page()
             page.goto(address)
             file = folder / f"{name.replace(' ', '_')}_{width}_{light}.png"
-            _taken(page, state, file)
+            taken(page, state, file)
             context.close()
             print(file, flush=True)  # noqa: T201  (a command of its own)
             yield file
