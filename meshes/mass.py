@@ -49,8 +49,11 @@ def mass_properties(solid: trimesh.Trimesh, density: float) -> MassProperties:
     """
     if not density > 0.0:
         raise ValueError(f"density must be greater than 0 kg/mm3, found {density:g} kg/mm3")
-    found = trimesh.triangles.mass_properties(solid.triangles, density=density, skip_inertia=False)
+    # Of density 1, which the mesh keeps for as long as its corners and triangles stay the same.
+    found = solid.mass_properties
     volume = float(found.volume)
     if not volume > 0.0:
         raise ValueError(f"a solid must enclose a volume greater than 0 mm3, found {volume:g} mm3")
-    return MassProperties(volume, float(found.mass), np.array(found.center_mass), np.array(found.inertia))
+    return MassProperties(
+        volume, density * volume, np.array(found.center_mass), density * np.array(found.inertia)
+    )

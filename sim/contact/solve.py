@@ -15,6 +15,7 @@ import numpy as np
 from sim.base.arrays import Flags, Floats, Ints
 from sim.contact.elastic import Prepared, prepare
 from sim.contact.face import JAW_ANGLES_RAD, FaceGrid, first_touch_offset, frozen_array, initial_gap
+from sim.contact.mirror import MIRRORED_MOTIONS, mirrored_bodies, mirrored_images, treats_mirrored
 from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.unilateral import Unilateral, solve_unilateral
 
@@ -222,6 +223,10 @@ class Posed:
         """Return which motions are free."""
         return [0, 1, *([] if hold_square else [2, 3]), *([4] if self.locked is None else [])]
 
+    def mirrored(self, *, hold_square: bool) -> list[int]:
+        """Return those of them that do not tell the two sides of jaw 1 apart."""
+        return [one for one in self.kept(hold_square=hold_square) if one in MIRRORED_MOTIONS]
+
     def loads(self, load: GripLoad) -> Floats:
         """Return the loads that work through the motions, (5,)."""
         return np.array([*load.side_load_n, *load.moment_nmm, load.closing_force_n])
@@ -254,7 +259,7 @@ def _posed(
 
 
 def solved(setup: ContactSetup, ready: Prepared, pose: Posed, closed: Flags | None) -> ContactResult:
-    """Solve a setup's load; loads and gaps that treat all jaws alike need a sixth of the cells."""
+    """Solve a setup's load; loads and gaps that treat all jaws alike need a sixth of the cells, mirrored ones half."""
     found, kept = found_for(setup, ready, pose, closed)
     return result_of(setup, ready.grid, pose, found, kept)
 
@@ -269,6 +274,9 @@ def found_for(
         found = alike_solution(
             (ready.alike_mm_n, ready.alike_n_mm), ready.images, gap, G[:, kept], c[kept], closed
         )
+    elif treats_mirrored(ready.grid, gap, c):
+        kept, bodies = pose.mirrored(hold_square=setup.hold_square), mirrored_bodies(ready)
+        found = alike_solution(bodies, mirrored_images(ready.grid), gap, G[:, kept], c[kept], closed)
     else:
         kept, stiffness = pose.kept(hold_square=setup.hold_square), ready.stiffness_n_mm
         found = solve_unilateral(ready.total_mm_n, gap, G[:, kept], c[kept], closed, inverse=stiffness)
@@ -282,14 +290,19 @@ def treats_alike(images: Ints, gap: Floats, loads: Floats) -> bool:
 
 
 def alike_solution(
-    bodies: tuple[Floats, Floats], images: Ints, gap: Floats, G: Floats, c: Floats, closed: Flags | None
+    bodies: tuple[Floats, Floats | None],
+    images: Ints,
+    gap: Floats,
+    G: Floats,
+    c: Floats,
+    closed: Flags | None,
 ) -> Unilateral:
-    """Solve for the cells of half a face and copy them to their images.
+    """Solve for one cell of those that are loaded alike, and copy it to its images.
 
     Parameters
     ----------
     bodies : two (m, m) arrays
-        Compliance of images loaded alike and its inverse.
+        Compliance of images loaded alike and its inverse, if it is known.
     images : (m, k) array of int
     gap, G, c, closed :
         See `solve_unilateral`, of all cells.

@@ -18,6 +18,7 @@ is up to a quarter off, so what is asked of the edge is asked of whole strips.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,6 +27,7 @@ from sim.base.arrays import Flags, Floats
 from sim.contact.elastic import Prepared, images_of
 from sim.contact.errors import ContactNotConverged
 from sim.contact.face import FaceGrid
+from sim.contact.mirror import mirrored_bodies, mirrored_images, treats_mirrored
 from sim.contact.setup import ContactSetup
 from sim.contact.solve import ContactResult, alike_solution, posed_on, result_of, treats_alike
 from sim.contact.unilateral import solve_unilateral
@@ -124,30 +126,49 @@ def pieces(edges_mm: Floats, strip_edges_mm: Floats, *, mirrored: bool) -> Piece
     return Pieces(M, T, own, 0.5 * (precision + precision.T))
 
 
-def _on_strips(matrix: Floats, rows: Floats, own: Floats, factors: Floats) -> Floats:
-    """Apply rows (pieces, strips) to both sides of a matrix by bands, and add a share of `own` to each band itself."""
-    count, strips = rows.shape
-    faces = factors.size
-    one = (matrix.reshape(-1, strips) @ rows.T).reshape(faces, strips, faces * count)
-    whole = np.asarray(rows @ one).reshape(faces, count, faces, count)
-    for face, factor in enumerate(factors):
-        whole[face, :, face] += factor * own
-    return whole.reshape(faces * count, faces * count)
+def _on_strips(matrix: Floats, faces: Sequence[tuple[Floats, Floats, Floats]]) -> Floats:
+    """Apply (rows (pieces, strips), own, factors) of each face to both sides of a matrix by bands.
+
+    Each band itself gets its factor of `own` added.
+    """
+    size, ends = len(matrix), np.cumsum([0, *(rows.shape[1] * factors.size for rows, _, factors in faces)])
+    sides = [
+        (matrix[:, low:high].reshape(-1, rows.shape[1]) @ rows.T).reshape(size, -1)
+        for (rows, _, _), low, high in zip(faces, ends[:-1], ends[1:], strict=True)
+    ]
+    one = sides[0] if len(sides) == 1 else np.hstack(sides)
+    width = one.shape[1]
+    whole = np.zeros((width, width))
+    at = 0
+    for (rows, own, factors), low, high in zip(faces, ends[:-1], ends[1:], strict=True):
+        (count, strips), bands = rows.shape, factors.size
+        here = slice(at, at + bands * count)
+        whole[here] = np.matmul(rows, one[low:high].reshape(bands, strips, width)).reshape(-1, width)
+        itself = whole[here, here].reshape(bands, count, bands, count)
+        for band, factor in enumerate(factors):
+            itself[band, :, band] += factor * own
+        at += bands * count
+    return whole
 
 
-def of_pieces(compliance: Floats, inverse: Floats, own: Pieces, softness_mm: Floats) -> tuple[Floats, Floats]:
-    """Compliance and its inverse between pieces, cells by (jaw and) band and piece.
+def of_pieces(
+    compliance: Floats, inverse: Floats, *faces: tuple[Pieces, Floats], inverted: bool = True
+) -> tuple[Floats, Floats | None]:
+    """Compliance between pieces, cells by (jaw and) band and piece, and its inverse if it is asked for.
 
     Parameters
     ----------
     compliance, inverse : (n, n) arrays
         Between strips.
-    own : Pieces
-    softness_mm : (b,) array
-        Of the bodies as half planes over the height of each band (of each jaw), mm/N per -ln of the distance.
+    faces : tuples of (Pieces, (b,) array)
+        How the pieces of each face follow from strips, and the softness of the bodies as half planes over the height of
+        each of its bands, mm/N per -ln of the distance. Faces with the same pieces may stand as one of more bands.
+    inverted : bool
     """
-    whole = _on_strips(compliance, own.mean, own.own, softness_mm)
-    return whole, _on_strips(inverse, own.share, own.precision, 1.0 / softness_mm)
+    whole = _on_strips(compliance, [(own.mean, own.own, softness) for own, softness in faces])
+    if not inverted:
+        return whole, None
+    return whole, _on_strips(inverse, [(own.share, own.precision, 1.0 / softness) for own, softness in faces])
 
 
 def finer(setup: ContactSetup, ready: Prepared, coarse: ContactResult) -> ContactResult:
@@ -211,18 +232,31 @@ def _solved(
     pose = posed_on(setup, grid, touch, outward)
     strip = np.searchsorted(ready.grid.angle_edges_rad, grid.angles_rad) - 1
     closed = np.asarray((coarse.pressure_mpa > 0.0)[:, :, strip]).ravel()
+    # Else no step asks for what follows from the open cells.
+    mostly = bool(2 * np.count_nonzero(closed) > closed.size)
     gap, G, c = pose.gap_mm, pose.opened, pose.loads(setup.load)
     images, per_band = images_of(grid), softness / np.diff(grid.height_edges_mm)
     edges, strip_edges = (grid.radius_mm * one.angle_edges_rad for one in (grid, ready.grid))
     if treats_alike(images, gap, c):
         half, strip_half = edges[grid.shape[1] // 2 :], strip_edges[ready.grid.shape[1] // 2 :]
         own = pieces(half, strip_half, mirrored=True)
-        bodies = of_pieces(ready.alike_mm_n, ready.alike_n_mm, own, per_band)
+        bodies = of_pieces(ready.alike_mm_n, ready.alike_n_mm, (own, per_band), inverted=mostly)
         kept = [4]
         found = alike_solution(bodies, images, gap, G[:, kept], c[kept], closed)
+    elif treats_mirrored(grid, gap, c):
+        half, strip_half = edges[grid.shape[1] // 2 :], strip_edges[ready.grid.shape[1] // 2 :]
+        first, second = (
+            pieces(half, strip_half, mirrored=True),
+            pieces(edges, strip_edges, mirrored=False),
+        )
+        bodies = of_pieces(*mirrored_bodies(ready), (first, per_band), (second, per_band), inverted=mostly)
+        kept = pose.mirrored(hold_square=setup.hold_square)
+        found = alike_solution(bodies, mirrored_images(grid), gap, G[:, kept], c[kept], closed)
     else:
         own = pieces(edges, strip_edges, mirrored=False)
-        total, stiffness = of_pieces(ready.total_mm_n, ready.stiffness_n_mm, own, np.tile(per_band, 3))
+        total, stiffness = of_pieces(
+            ready.total_mm_n, ready.stiffness_n_mm, (own, np.tile(per_band, 3)), inverted=mostly
+        )
         kept = pose.kept(hold_square=setup.hold_square)
         found = solve_unilateral(total, gap, G[:, kept], c[kept], closed, inverse=stiffness)
     return result_of(setup, grid, pose, found, kept)

@@ -80,7 +80,7 @@ def test_pieces_keep_the_compliance_of_their_strips(elastic_bodies, mirrored):
     own = pieces(edges, strips, mirrored=mirrored)
     softness = elastic_bodies.part_softness + elastic_bodies.jaw_softness
     faces = 3 if mirrored else 9
-    C, H = of_pieces(whole, stiffness, own, np.full(faces, softness / 10.0))
+    C, H = of_pieces(whole, stiffness, (own, np.full(faces, softness / 10.0)))
     M = np.kron(np.eye(faces), own.share)
     assert pytest.approx(whole, abs=1e-13 * whole.max()) == M.T @ C @ M
     assert np.linalg.eigvalsh(0.5 * (C + C.T))[0] > 0.0
@@ -90,7 +90,7 @@ def test_pieces_keep_the_compliance_of_their_strips(elastic_bodies, mirrored):
 def test_strips_that_are_all_left_whole_give_their_compliance_bit_for_bit(elastic_bodies):
     edges = 50.0 * elastic_bodies.grid.angle_edges_rad
     own = pieces(edges, edges, mirrored=False)
-    C, H = of_pieces(elastic_bodies.total_mm_n, elastic_bodies.stiffness_n_mm, own, np.full(9, 1e-6))
+    C, H = of_pieces(elastic_bodies.total_mm_n, elastic_bodies.stiffness_n_mm, (own, np.full(9, 1e-6)))
     assert np.array_equal(C, elastic_bodies.total_mm_n)
     assert np.array_equal(H, elastic_bodies.stiffness_n_mm)
 
@@ -120,7 +120,7 @@ def test_pieces_of_a_half_plane_are_known_from_strips_of_a_half_plane():
         return out
 
     own = pieces(edges, strips, mirrored=False)
-    C, _ = of_pieces(kernel(strips), np.linalg.inv(kernel(strips)), own, np.array([1.0]))
+    C, _ = of_pieces(kernel(strips), np.linalg.inv(kernel(strips)), (own, np.array([1.0])))
     assert pytest.approx(kernel(edges), rel=1e-6) == C
 
 
