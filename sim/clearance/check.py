@@ -21,12 +21,12 @@ from sim.clearance.astray import strayed
 from sim.clearance.cells import straightened
 from sim.clearance.depth import depth_of_cut
 from sim.clearance.obstacle import Nearest, against_bodies, is_touch
-from sim.clearance.removal import BLOCK, removal_of
+from sim.clearance.removal import BLOCK, Cuts, removal_of
 from sim.clearance.result import Body, ClearanceResult, Touch
 from sim.clearance.shapes import EMPTY, areal, depth_inside, region
 from sim.clearance.stock import against_stock
 from sim.clearance.stretches import put_together, stretches
-from sim.clearance.sweep import ToolSweep, along_path, swept
+from sim.clearance.sweep import ToolSweep, along_path, fronts_of, swept
 from sim.clearance.tool import Tool
 from sim.clearance.touch import TOUCH, Overlap, thick, touches
 from sim.programs.path import Move
@@ -154,9 +154,7 @@ def _stretch(
     """Judge one stretch of a path on the stock that it finds."""
     moves, tool, path, count = sweep.moves, sweep.tool, sweep.path, len(sweep.path.move)
     feeding = np.flatnonzero(path.feeds)
-    taken = removal_of(
-        len(feeding), lambda some: (_cuts(sweep, feeding[some]), _covers(sweep, feeding[some])), stock
-    )
+    taken = removal_of(len(feeding), lambda some: _cuts(sweep, feeding[some]), stock)
     removed = np.full(count, EMPTY, dtype=object)
     removed[feeding] = taken.removed
     nearest = Nearest.nothing(count)
@@ -191,13 +189,19 @@ def _stretch(
     )
 
 
-def _cuts(sweep: ToolSweep, rows: Ints) -> Geometries:
-    """Return what the insert covers in some steps."""
-    cutting = [sweep.images(k, rows) for k, part in enumerate(sweep.tool.parts) if part.kind == "insert"]
-    cuts = cutting[0]
-    for images in cutting[1:]:
-        cuts = areal(shapely.union(cuts, images))
-    return cuts
+def _cuts(sweep: ToolSweep, feeding: Ints) -> Cuts:
+    """Return what the insert covers in some feed steps."""
+    cutting = [k for k, part in enumerate(sweep.tool.parts) if part.kind == "insert"]
+    cuts = sweep.images(cutting[0], feeding)
+    for index in cutting[1:]:
+        cuts = areal(shapely.union(cuts, sweep.images(index, feeding)))
+    fronts = cuts
+    part, starts, ends = sweep.tool.parts[cutting[0]], sweep.path.starts[feeding], sweep.path.ends[feeding]
+    if len(cutting) == 1 and part.far == 0.0 and len(feeding):
+        ahead = fronts_of(part, starts, ends)
+        joins = np.r_[False, (starts[1:] == ends[:-1]).all(axis=1)] & ~shapely.is_missing(ahead)
+        fronts = np.where(joins, ahead, cuts)
+    return Cuts(cuts, _covers(sweep, feeding), fronts)
 
 
 def _covers(sweep: ToolSweep, feeding: Ints) -> Geometries:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -23,6 +24,7 @@ from sim.clearance.union import parted, united
 
 BLOCK = 32  # cuts
 AT_ONCE = 128  # blocks whose cuts are there at a time
+_SAME = 1e-9  # mm2 by which the areas of what the cuts of a block take may differ from that of all together
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -51,14 +53,30 @@ class Removal:
     block: int
 
 
+class Cuts(NamedTuple):
+    """Some cuts (n,), whole blocks of `BLOCK` in order, and what says the same of them in fewer corners.
+
+    Attributes
+    ----------
+    whole : (n,) array of shapely geometries
+        What each covers.
+    covers : (n,) array of shapely geometries
+        Some may be empty; they have the same union within each block.
+    fronts : (n,) array of shapely geometries
+        Of each at least what the one before it does not cover.
+    """
+
+    whole: Geometries
+    covers: Geometries
+    fronts: Geometries
+
+
 def removal(cuts: Geometries, stock: BaseGeometry) -> Removal:
     """Return what each of n cuts (polygons, in order) removes from the stock."""
-    return removal_of(len(cuts), lambda some: (cuts[some], cuts[some]), stock)
+    return removal_of(len(cuts), lambda some: Cuts(cuts[some], cuts[some], cuts[some]), stock)
 
 
-def removal_of(
-    count: int, cuts_of: Callable[[Ints], tuple[Geometries, Geometries]], stock: BaseGeometry
-) -> Removal:
+def removal_of(count: int, cuts_of: Callable[[Ints], Cuts], stock: BaseGeometry) -> Removal:
     """Return what each of some cuts removes from the stock; few of the cuts are there at a time.
 
     Parameters
@@ -66,16 +84,15 @@ def removal_of(
     count : int
         How many cuts.
     cuts_of : function
-        Returns cuts (polygons) by their numbers, whole blocks of them in order, and as many polygons, of which some may
-        be empty, that have the same union within each `BLOCK` of them.
+        Returns cuts by their numbers.
     stock : BaseGeometry
     """
     blocks = -(-count // BLOCK)
     standing = Standing.whole(stock)
     removed, together = [np.zeros(0, dtype=object)], [np.zeros(0, dtype=object)]
     for first in range(0, blocks, AT_ONCE):
-        cuts, covers = cuts_of(np.arange(first * BLOCK, min(count, (first + AT_ONCE) * BLOCK)))
-        taken, reached = _taken(cuts, covers, standing, first)
+        cuts = cuts_of(np.arange(first * BLOCK, min(count, (first + AT_ONCE) * BLOCK)))
+        taken, reached = _taken(cuts, standing, first)
         removed.append(taken)
         together.append(reached)
     tiles = standing.tiles()
@@ -83,20 +100,61 @@ def removal_of(
     return Removal(np.concatenate(removed), np.concatenate(together), tiles, left, blocks, BLOCK)
 
 
-def _taken(
-    cuts: Geometries, covers: Geometries, standing: Standing, first: int
-) -> tuple[Geometries, Geometries]:
+def _taken(cuts: Cuts, standing: Standing, first: int) -> tuple[Geometries, Geometries]:
     """Cut the stock by some blocks from a first one on; return what each cut and each block takes."""
-    blocks = -(-len(cuts) // BLOCK)
-    grid, cover = _in_blocks(cuts, blocks), _in_blocks(covers, blocks)
-    runs = shares(blocks)
-    unions = np.concatenate(each(lambda run: united(cover[run]), runs))
+    count = len(cuts.whole)
+    blocks = -(-count // BLOCK)
+    cover = _in_blocks(cuts.covers, blocks)
+    unions = np.concatenate(each(lambda run: united(cover[run]), shares(blocks)))
     reached = areal(
         np.array([standing.cut(first + k, union) for k, union in enumerate(unions)], dtype=object)
     )
-    removed = np.full(grid.shape, EMPTY, dtype=object)
-    each(lambda run: _cut_in_blocks(grid[run], reached[run].copy(), removed[run[0] : run[-1] + 1]), runs)
-    return removed.reshape(-1)[: len(cuts)], reached
+    removed, open_ones = _at_once(cuts, reached)
+    if len(open_ones):
+        grid = _in_blocks(cuts.whole, blocks)[open_ones]
+        one_by_one = np.full(grid.shape, EMPTY, dtype=object)
+        each(
+            lambda run: _cut_in_blocks(
+                grid[run], reached[open_ones[run]].copy(), one_by_one[run[0] : run[-1] + 1]
+            ),
+            shares(len(open_ones)),
+        )
+        removed[open_ones] = one_by_one
+    return removed.reshape(-1)[:count], reached
+
+
+def _at_once(cuts: Cuts, reached: Geometries) -> tuple[Geometries, Ints]:
+    """Return what each cut (b, n) of b blocks takes of what its block reaches, and the blocks for which that fails.
+
+    A cut takes no more than its front has in common with what the block reaches, less what one or two cuts before it
+    cover. In most paths that is already all that they have in common, and then the areas add up to that of the block:
+    shapes that hold what each cut takes, lie in what all take and have no larger area together do not overlap.
+    """
+    count = len(cuts.whole)
+    block = np.arange(count) // BLOCK
+    share = np.full(count, EMPTY, dtype=object)
+    shapely.prepare(reached)
+    hit = np.flatnonzero(shapely.intersects(reached[block], cuts.fronts))
+    share[hit] = _side_by_side(shapely.intersection, reached[block[hit]], cuts.fronts[hit])
+    area = shapely.area(reached)
+    for back in (0, 1, 2):
+        open_ones = np.abs(np.bincount(block, shapely.area(share), len(reached)) - area) > _SAME
+        if back == 0 or not open_ones.any():
+            continue
+        behind = np.arange(back, count)
+        behind = behind[(block[behind] == block[behind - back]) & open_ones[block[behind]]]
+        behind = behind[~shapely.is_empty(share[behind])]
+        share[behind] = _side_by_side(shapely.difference, share[behind], cuts.whole[behind - back])
+    open_ones = np.abs(np.bincount(block, shapely.area(share), len(reached)) - area) > _SAME
+    return _in_blocks(share, len(reached)), np.flatnonzero(open_ones)
+
+
+def _side_by_side(
+    overlay: Callable[[Geometries, Geometries], Geometries], ones: Geometries, others: Geometries
+) -> Geometries:
+    """Return an overlay of pairs of shapes, areas only."""
+    runs = shares(len(ones))
+    return np.concatenate(each(lambda run: areal(overlay(ones[run], others[run])), runs))
 
 
 def _in_blocks(shapes: Geometries, blocks: int) -> Geometries:

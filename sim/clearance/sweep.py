@@ -18,6 +18,7 @@ from sim.programs.path import Move, Steps, steps
 
 SAG = 5e-4  # mm by which a chord may leave the curved edge of a thick part's image
 _FAR = 1e6  # mm, larger than any lathe
+_PARALLEL = 1e-9  # sine; an edge that leads a step by less passes over nothing
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -132,6 +133,33 @@ def _swept_rings(outline: Floats, starts: Floats, along: Floats) -> Floats:
     corner = (right[:, None] + np.where(leading, position, position - 1)) % k
     rings: Floats = outline[corner] + starts[:, None, :] + leading[:, :, None] * along[:, None, :]
     return rings
+
+
+def fronts_of(part: ToolPart, starts: Floats, ends: Floats) -> Geometries:
+    """Return what a flat convex part covers in straight steps beyond its place at their start, empty where nothing.
+
+    That is what its edges which lead the step pass over. Steps in which it reaches across the axis have None.
+    """
+    outline, along = part.outline, ends - starts
+    edges = np.roll(outline, -1, axis=0) - outline
+    length = np.hypot(along[:, 0], along[:, 1])
+    turn = along[:, :1] * edges[:, 1] - along[:, 1:] * edges[:, 0]
+    leads = turn > _PARALLEL * length[:, None] * np.hypot(edges[:, 0], edges[:, 1])
+    count = leads.sum(axis=1)  # of a convex outline they follow each other
+    first = (leads & ~np.roll(leads, 1, axis=1)).argmax(axis=1)
+    place = np.arange(count.max(initial=0) + 1)
+    # Rings with fewer corners than the longest repeat their last.
+    chain = np.concatenate(
+        [np.minimum(place, count[:, None]), count[:, None] - np.minimum(place, count[:, None])], 1
+    )
+    rings = outline[(first[:, None] + chain) % len(outline)] + starts[:, None]
+    rings[:, : len(place)] += along[:, None]
+    found = np.full(len(starts), shapely.Polygon(), dtype=object)
+    some = count > 0
+    found[some] = shapely.polygons(rings[some])
+    across = np.minimum(starts[:, 0], ends[:, 0]) + outline[:, 0].min() < 0.0
+    found[across] = None
+    return found
 
 
 def moved(rings: Floats, along: Floats) -> Floats:
