@@ -11,7 +11,7 @@ against what is nearer than the nearest found so far.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -71,7 +71,7 @@ def against_bodies(
         return overlaps
     solids = [body.image for body in bodies]
     segments, owner = outline_segments(solids)
-    tree = shapely.STRtree(segments)
+    tree, edges = shapely.STRtree(segments), shapely.bounds(segments)
     # A thick piece far from the rest of the tool, as a holder, gets an upper bound this way to start from.
     flat = [
         index
@@ -84,24 +84,38 @@ def against_bodies(
             nearest.note(step, distance, index, owner[hit])
     else:
         for index in flat:
-            rows = _rows_that_matter(sweep, index, tree, nearest)
+            rows = _rows_that_matter(sweep, index, edges, nearest)
             step, distance, owners = _along_path(sweep, index, rows, solids)
             nearest.note(step, distance, index, owners)
     for index, part in enumerate(sweep.tool.parts):
         if part.far > 0.0:
-            close = sweep.open(index, _rows_that_matter(sweep, index, tree, nearest))
+            close = sweep.open(index, _rows_that_matter(sweep, index, edges, nearest))
             _note_thick(sweep, index, close, (owner, tree), nearest)
-        judged = sweep.open(index, np.arange(len(sweep.path.move)))
-        for number, body in enumerate(bodies):
-            shapely.prepare(body.image)
-            met = sweep.within(index, judged, bounds(body.image))
-            met = met[shapely.intersects(body.image, sweep.boxes(index, met))]
-            met = met[is_touch(sweep.images(index, met), body.image)]
+        for number, met in _meeting(sweep, index, solids):
             nearest.note(met, np.zeros(len(met)), index, number)
+            body = bodies[number]
             for step in met:
                 kind = contact_kind(part.kind, feeds=bool(sweep.path.feeds[step]))
                 overlaps.append(Overlap(kind, int(step), index, body.name, body.image))
     return overlaps
+
+
+def _meeting(sweep: ToolSweep, index: int, solids: Sequence[BaseGeometry]) -> Iterator[tuple[int, Ints]]:
+    """Return the solids that a piece overlaps, by their numbers, and in which steps."""
+    starts, ends = sweep.path.starts, sweep.path.ends
+    low, high = np.minimum(starts, ends).min(axis=0), np.maximum(starts, ends).max(axis=0)
+    around = sweep.around(index, low[None], high[None])[0]
+    judged: Ints | None = None
+    for number, solid in enumerate(solids):
+        window = np.array(bounds(solid))
+        # Most pieces keep away from most bodies along the whole path.
+        if not ((around[:2] <= window[2:]) & (around[2:] >= window[:2])).all():
+            continue
+        judged = sweep.open(index, np.arange(len(starts))) if judged is None else judged
+        shapely.prepare(solid)
+        met = sweep.within(index, judged, window)
+        met = met[shapely.intersects(solid, sweep.boxes(index, met))]
+        yield number, met[is_touch(sweep.images(index, met), solid)]
 
 
 def _note_thick(
@@ -123,24 +137,34 @@ def _note_thick(
     nearest.note(chosen[row], distance, index, owner[hit])
 
 
-def _rows_that_matter(sweep: ToolSweep, index: int, tree: shapely.STRtree, nearest: Nearest) -> Ints:
+def _rows_that_matter(sweep: ToolSweep, index: int, edges: Floats, nearest: Nearest) -> Ints:
     """Find the steps in which a piece may come nearer than what is nearest so far.
 
-    Looks at a rectangle round the piece over some steps at once; only those within reach of the least of them stay.
+    Looks at a rectangle round the piece over ever fewer steps at once, and at rectangles round the `edges` (m, 4) of
+    what it must not touch; only those within reach of the least of them stay.
     """
-    count = len(sweep.path.move)
-    first = np.arange(0, count, TOGETHER)
     starts, ends = sweep.path.starts, sweep.path.ends
-    low = np.minimum.reduceat(np.minimum(starts, ends), first)
-    high = np.maximum.reduceat(np.maximum(starts, ends), first)
-    boxes = np.asarray(shapely.box(*sweep.around(index, low, high).T), dtype=object)
-    reach = np.maximum.reduceat(nearest.distance, first)
-    group, _, distance = _query_nearest(tree, boxes)
-    least = np.full(len(first), np.inf)
-    least[group] = distance
-    matters = np.flatnonzero((least <= reach)[np.arange(count) // TOGETHER])
-    found: Ints = matters[least[matters // TOGETHER] <= nearest.distance[matters]]
+    found, together = np.arange(len(starts)), len(starts)
+    while together and len(found):
+        groups, of = np.unique(found // together, return_inverse=True)
+        first = np.searchsorted(of, np.arange(len(groups)))
+        low = np.minimum.reduceat(np.minimum(starts[found], ends[found]), first)
+        high = np.maximum.reduceat(np.maximum(starts[found], ends[found]), first)
+        boxes, reach = sweep.around(index, low, high), np.maximum.reduceat(nearest.distance[found], first)
+        whole = np.r_[boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)]
+        edges = edges[_apart(edges, whole) <= reach.max()]
+        least = np.full(len(groups), np.inf)
+        for edge in edges:
+            np.minimum(least, _apart(boxes, edge), out=least)
+        found = found[least[of] <= nearest.distance[found]]
+        together = min(together // TOGETHER, TOGETHER**2)
     return found
+
+
+def _apart(boxes: Floats, other: Floats) -> Floats:
+    """Return the distance (mm) of each rectangle (n, 4) from another."""
+    over = np.maximum(boxes[:, :2] - other[2:], other[:2] - boxes[:, 2:]).clip(0.0)
+    return np.asarray(np.hypot(over[:, 0], over[:, 1]), dtype=np.float64)
 
 
 def _along_path(

@@ -8,6 +8,7 @@ Within one feed step material counts as gone once the insert has passed it (`sim
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -38,8 +39,10 @@ class _Span:
     ----------
     rows : (n,)
         Numbers of the steps.
+    before : (s,)
+        Stock that the first of them finds, in pieces that reach over each other, see `sim.clearance.tiles`.
     after : (t,)
-        Stock that the last of them leaves, in pieces that reach over each other, see `sim.clearance.tiles`.
+        Stock that the last of them leaves, in such pieces.
     cutting : (m,)
         Those of the steps that remove something.
     pieces : (m,)
@@ -53,6 +56,7 @@ class _Span:
     """
 
     rows: Ints
+    before: Geometries
     after: Geometries
     cutting: Ints
     pieces: Geometries
@@ -86,6 +90,21 @@ class _Span:
         block = int(self.block[first])
         end = int(np.searchsorted(self.block, block, side="right"))
         return StockThen(self.after, np.concatenate([self.pieces[first:end], self.together[block + 1 :]]))
+
+
+class _Trees(NamedTuple):
+    """What the stock of a span is looked for in: the edges that it leaves, their pieces, and what it removes."""
+
+    outline: shapely.STRtree
+    after: shapely.STRtree
+    cut: shapely.STRtree
+
+    @classmethod
+    def of(cls, span: _Span) -> _Trees:
+        """Return those of a span."""
+        shapely.prepare(span.after)
+        edges = outline_segments(list(span.after))[0]
+        return cls(shapely.STRtree(edges), shapely.STRtree(span.after), shapely.STRtree(span.shares()))
 
 
 def against_stock(
@@ -153,12 +172,12 @@ def _spans(sweep: ToolSweep, taken: Removal, removed: Geometries, blocks: int) -
     for rows in np.split(np.arange(len(current)), starts[1:]):
         if len(rows):
             first = blocks * int(current[rows[0]])
-            after = taken.tiles.before(min(first + blocks, last))
+            before, after = taken.tiles.before(first), taken.tiles.before(min(first + blocks, last))
             cutting = rows[some[rows]]
             pieces = removed[cutting]
             together = taken.together[first : first + blocks]
             block = made[cutting] // taken.block - first
-            spans.append(_Span(rows, after, cutting, pieces, _windows(pieces), block, together))
+            spans.append(_Span(rows, before, after, cutting, pieces, _windows(pieces), block, together))
     return spans
 
 
@@ -179,27 +198,36 @@ def _windows(pieces: Geometries) -> Floats:
 
 def _note_distances(sweep: ToolSweep, span: _Span, nearest: Nearest, number: int, approach: Floats) -> None:
     """Note the shank's distance from the stock, and that of the other pieces in rapid steps."""
-    shapely.prepare(span.after)
-    trees = (
-        shapely.STRtree(outline_segments(list(span.after))[0]),
-        shapely.STRtree(span.after),
-        shapely.STRtree(span.shares()),
-    )
     rapid = span.rows[~sweep.path.feeds[span.rows]]
+    trees: _Trees | None = None
     for index, part in enumerate(sweep.tool.parts):
         if part.kind == "shank":
-            reach = np.minimum(nearest.distance[span.rows], _FAR)
-            images = sweep.images(index, span.rows)
-            distance = _distance(images, span.rows, span, trees, reach)
-            nearest.note(span.rows, distance, index, number)
-        elif len(rows := sweep.open(index, rapid[approach[rapid] > 0.0])):
+            rows = span.rows
+            reach = np.minimum(nearest.distance[rows], _FAR)
+        else:
+            rows = sweep.open(index, rapid[approach[rapid] > 0.0])
             reach = np.minimum(approach[rows], APPROACH_REACH)
-            if part.far > 0.0:
-                # Images of thick parts cost more than rectangles round them, and few come nearer than the insert.
-                near = np.isfinite(_distance(sweep.boxes(index, rows), rows, span, trees, reach))
-                rows, reach = rows[near], reach[near]
+        if not len(rows) or _keeps_away(sweep, index, rows, span, float(reach.max())):
+            continue
+        trees = trees or _Trees.of(span)
+        if part.kind == "shank":
             distance = _distance(sweep.images(index, rows), rows, span, trees, reach)
-            approach[rows] = np.minimum(approach[rows], distance)
+            nearest.note(rows, distance, index, number)
+            continue
+        if part.far > 0.0:
+            # Images of thick parts cost more than rectangles round them, and few come nearer than the insert.
+            near = np.isfinite(_distance(sweep.boxes(index, rows), rows, span, trees, reach))
+            rows, reach = rows[near], reach[near]
+        distance = _distance(sweep.images(index, rows), rows, span, trees, reach)
+        approach[rows] = np.minimum(approach[rows], distance)
+
+
+def _keeps_away(sweep: ToolSweep, index: int, rows: Ints, span: _Span, reach: float) -> bool:
+    """Tell whether a rectangle round a piece in all of some steps is farther than so many mm from the stock before."""
+    starts, ends = sweep.path.starts[rows], sweep.path.ends[rows]
+    low, high = np.minimum(starts, ends).min(axis=0), np.maximum(starts, ends).max(axis=0)
+    box = shapely.box(*sweep.around(index, low[None], high[None])[0])
+    return not shapely.dwithin(box, span.before, reach).any()
 
 
 def _overlaps(sweep: ToolSweep, span: _Span, safe: list[Flags], name: str) -> list[Overlap]:
@@ -304,7 +332,7 @@ def _distance(
     shapes: Geometries,
     steps: Ints,
     span: _Span,
-    trees: tuple[shapely.STRtree, shapely.STRtree, shapely.STRtree],
+    trees: _Trees,
     reach: Floats,
 ) -> Floats:
     """Distance of steps to the stock they find, mm; 0 where they meet it, inf where it is out of reach."""
