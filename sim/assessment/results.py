@@ -66,3 +66,11 @@ CAUTIONS = (
     "Measure the grip with a gauge before running at speed.",
     "A competent person releases the setup.",
 )
+# The same, one for one, where there is room for some words only and the whole is a touch away.
+SHORT_CAUTIONS = (
+    "A part can fly: guard closed.",
+    "An estimate, no release.",
+    "Limits of chuck, jaws and machine first.",
+    "Gauge the grip.",
+    "A competent person releases.",
+)

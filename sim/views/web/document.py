@@ -12,7 +12,7 @@ from typing import Any
 import jinja2
 from markupsafe import Markup
 
-from sim.assessment.results import CAUTIONS, Assessment
+from sim.assessment.results import CAUTIONS, SHORT_CAUTIONS, Assessment
 from sim.assessment.said import ASKED, SAYS
 from sim.assessment.state import States
 from sim.scenario import View
@@ -130,6 +130,7 @@ def live_page(data: dict[str, Any]) -> str:
         "open.html",
         title=data["title"],
         cautions=CAUTIONS,
+        short_cautions=SHORT_CAUTIONS,
         style=style("form.css"),
         script=script("live.js"),
         data=Markup(as_json(data)),  # noqa: S704  (no tag can begin in it)

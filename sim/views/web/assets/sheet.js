@@ -1,10 +1,10 @@
 // @ts-check
 "use strict";
-/* On a phone the controls lie in a sheet that is drawn up from below: closed at first, so that the page begins with its answer
+/* On a phone or a tablet the controls lie in a sheet that is drawn up from below: closed at first, so that the page begins with its answer
    and its picture. Wider pages have them beside the picture, as ever. */
 const Sheet = (() => {
   const { element } = Controls;
-  const NARROW = "(max-width: 700px)"; // as in page.css
+  const NARROW = "(max-width: 62rem)"; // as in page.css
 
   /** @type {(root: any, drawn: () => void) => void} */
   function attach(root, drawn) {

@@ -66,8 +66,7 @@ const Summary = (() => {
       ? `${stage.name.charAt(0).toUpperCase()}${stage.name.slice(1)}: ${found.held ? Units.shown(found.total_N / 1000, "force") : "no grip that counts"} left at ${Units.shown(found.speed_rpm, "speed")}; the cuts need ${Units.shown(found.needed_N / 1000, "force")}` : "";
     const before = level === "current" ? "" : level === "old" ? "Before: " : level === "pending" && !worst ? "" : "As stated: ";
     if (unheld(s)) {
-      const stated = Validity.asStated(s) ? "" : ` ${beside(s)}.`;
-      return { head: "The part is not held: it can fly.", more: grip || "No grip is left, or a jaw lets go.", change: `Change: less speed, or more pressure where it is allowed.${stated}` };
+      return { head: "The part is not held: it can fly.", more: grip || "No grip is left, or a jaw lets go.", change: "Change: less speed, or more pressure where it is allowed." };
     }
     if (grip && found.held && Grip.kinds(s).some((kind) => kind === "too little" || kind === "not held")) {
       return { head: `The part can fly. ${grip}.`, more: worst ? `${worst.name}, ${worst.stage}: ${Units.text(worst.value)}, ${Units.text(worst.limit)}` : "", change: worst && worst.advice ? `Change: ${Units.text(worst.advice)}` : "" };

@@ -1,4 +1,4 @@
-"""On a phone: the answer and the picture first, controls in a sheet; what each colour of the picture is, in a list."""
+"""On a phone and a tablet: the answer and the picture first, controls in a sheet; what each colour of the picture is, in a list."""
 
 from __future__ import annotations
 
@@ -7,10 +7,12 @@ from typing import Any
 
 import pytest
 
+from sim.assessment.results import CAUTIONS, SHORT_CAUTIONS
 from sim.views.colours import body_colour
 
 NAME = "cast_hub_on_ring"
 PHONE = {"width": 390, "height": 844}
+TABLET = {"width": 820, "height": 1180}
 
 
 @pytest.fixture
@@ -24,59 +26,98 @@ def phone(live: Any, new_tab: Callable[..., Any]) -> Any:
     return new_tab(live.address, viewport=PHONE)
 
 
+@pytest.fixture(params=[PHONE, TABLET], ids=["phone", "tablet"])
+def hand_held(request: pytest.FixtureRequest, live: Any, new_tab: Callable[..., Any]) -> Any:
+    return new_tab(live.address, viewport=request.param, has_touch=True)
+
+
 def _seen(tab: Any, part: str) -> bool:
     return bool(tab.page.locator(part).first.is_visible())
 
 
-def test_a_phone_begins_with_its_answer_and_its_picture(phone: Any) -> None:
-    assert not _seen(phone, ".dock")
-    assert not _seen(phone, "[data-part=section]")
-    picture = phone.page.locator("[data-part=view]").bounding_box()
-    assert picture["y"] < 0.45 * PHONE["height"]
-    assert picture["y"] + picture["height"] < PHONE["height"]
+def test_it_begins_with_its_answer_and_its_picture(hand_held: Any) -> None:
+    assert not _seen(hand_held, ".dock")
+    assert not _seen(hand_held, "[data-part=section]")
+    size = hand_held.page.viewport_size
+    picture = hand_held.page.locator("[data-part=view]").bounding_box()
+    assert picture["y"] < 0.45 * size["height"]
+    assert picture["y"] + picture["height"] < size["height"]
     # The page scrolls down, never sideways, and the cautions stay.
-    assert phone.page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
-    phone.page.evaluate("window.scrollTo(0, document.documentElement.scrollHeight)")
-    assert phone.page.evaluate("window.scrollY") > 0
-    assert _seen(phone, ".cautionbar")
+    assert hand_held.page.evaluate("document.documentElement.scrollWidth") <= size["width"]
+    hand_held.page.evaluate("window.scrollTo(0, document.documentElement.scrollHeight)")
+    assert hand_held.page.evaluate("window.scrollY") > 0
+    assert _seen(hand_held, ".cautionbar")
 
 
-def test_the_sheet_is_opened_and_closed_by_keys_alone(phone: Any) -> None:
-    button = phone.page.locator(".sheetbutton")
+def test_the_sheet_is_opened_and_closed_by_keys_alone(hand_held: Any) -> None:
+    button = hand_held.page.locator(".sheetbutton")
     assert button.get_attribute("aria-expanded") == "false"
-    assert phone.page.locator(f"#{button.get_attribute('aria-controls')}").count() == 1
+    assert hand_held.page.locator(f"#{button.get_attribute('aria-controls')}").count() == 1
     # Nothing in the closed sheet takes the focus.
     for _ in range(12):
-        phone.page.keyboard.press("Tab")
-        assert phone.page.evaluate("!document.activeElement.closest('.dock')")
+        hand_held.page.keyboard.press("Tab")
+        assert hand_held.page.evaluate("!document.activeElement.closest('.dock')")
     button.focus()
-    phone.page.keyboard.press("Enter")
-    assert phone.page.locator(".dock").get_attribute("aria-label") == "Controls"
-    phone.until(
+    hand_held.page.keyboard.press("Enter")
+    assert hand_held.page.locator(".dock").get_attribute("aria-label") == "Controls"
+    hand_held.until(
         "document.activeElement.textContent === 'close' && Boolean(document.activeElement.closest('.dock'))"
     )
-    assert _seen(phone, "[data-part=section]")
-    picture = phone.page.locator("[data-part=view]").bounding_box()
-    sheet = phone.page.locator(".dock").bounding_box()
-    cautions = phone.page.locator(".cautionbar").bounding_box()
+    assert _seen(hand_held, "[data-part=section]")
+    picture = hand_held.page.locator("[data-part=view]").bounding_box()
+    sheet = hand_held.page.locator(".dock").bounding_box()
+    cautions = hand_held.page.locator(".cautionbar").bounding_box()
     # More than half of the picture stays in sight above the sheet, and the cautions below it.
     assert picture["y"] >= -1
     assert sheet["y"] - picture["y"] > 0.5 * picture["height"]
     assert sheet["y"] + sheet["height"] <= cautions["y"] + 1
-    phone.page.keyboard.press("Escape")
-    phone.until("document.activeElement.className === 'sheetbutton'")
-    assert not _seen(phone, ".dock")
+    hand_held.page.keyboard.press("Escape")
+    hand_held.until("document.activeElement.className === 'sheetbutton'")
+    assert not _seen(hand_held, ".dock")
 
 
-def test_a_slider_in_the_sheet_moves_the_setup(phone: Any) -> None:
-    phone.page.evaluate("chuckscene.setStage('0')")
-    phone.settle()
-    phone.page.locator(".sheetbutton").click()
-    phone.page.locator("#slider-speed_rpm").focus()
-    before = phone.state["values"]["speed_rpm"]
-    phone.page.keyboard.press("ArrowRight")
-    phone.settle()
-    assert phone.state["values"]["speed_rpm"] > before
+def test_a_slider_in_the_sheet_moves_the_setup(hand_held: Any) -> None:
+    hand_held.page.evaluate("chuckscene.setStage('0')")
+    hand_held.settle()
+    hand_held.page.locator(".sheetbutton").click()
+    hand_held.page.locator("#slider-speed_rpm").focus()
+    before = hand_held.state["values"]["speed_rpm"]
+    hand_held.page.keyboard.press("ArrowRight")
+    hand_held.settle()
+    assert hand_held.state["values"]["speed_rpm"] > before
+
+
+def test_cautions_are_short_and_whole_once_they_are_touched(hand_held: Any) -> None:
+    bar, size = hand_held.page.locator(".cautionbar"), hand_held.page.viewport_size
+    short = bar.bounding_box()
+    # Each of them is said, and none of their words is cut off.
+    assert [_seen(hand_held, ".cautionbar .short"), bar.locator(".short").text_content()] == [
+        True,
+        f"{' '.join(SHORT_CAUTIONS)} …",
+    ]
+    assert len(SHORT_CAUTIONS) == len(CAUTIONS)
+    assert hand_held.page.evaluate(
+        "(b => b.scrollHeight <= b.clientHeight)(document.querySelector('.cautionbar'))"
+    )
+    assert short["height"] < 0.09 * size["height"]
+    assert short["y"] + short["height"] == pytest.approx(size["height"], abs=1)
+    bar.tap()
+    assert not _seen(hand_held, ".cautionbar .short")
+    whole = bar.bounding_box()
+    assert whole["height"] >= short["height"]
+    assert all(caution in bar.inner_text() for caution in CAUTIONS)
+    hand_held.page.locator("[data-part=state]").tap()
+    hand_held.until("getComputedStyle(document.querySelector('.cautionbar .short')).display !== 'none'")
+
+
+def test_what_a_finger_touches_is_wide_enough(hand_held: Any) -> None:
+    hand_held.page.locator(".sheetbutton").tap()
+    for what in (".views button", ".moments button", ".dock button.tool", ".stages label", ".cube"):
+        for one in hand_held.page.locator(what).all():
+            if one.is_visible():
+                box = one.bounding_box()
+                assert box["height"] >= 40, what
+                assert box["width"] >= 40, what
 
 
 def test_a_wide_page_has_its_controls_where_they_were(phone: Any) -> None:
