@@ -117,7 +117,7 @@ ROUNDNESS_AFTER_RELEASE = Rule(
     at_least=False,
     basis="contact model, finite elements",
     depends=frozenset({"pressure", "speed", "friction", "size", "geometry", "contact"}),
-    view="pressure",
+    view="shape",
     asks="how far from round is the surface that is turned, after release?",
 )
 JAW_TAPER_UNDER_GRIP = Rule(

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+from sim.assessment.deformed import deformed
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.results import Assessment
 from sim.assessment.state import BORING, States, at
@@ -16,8 +17,9 @@ from sim.assessment.verdicts.rules import rule_of
 from sim.setup.fixture import fixture_height
 from sim.setup.jaw_screws import head_seat
 from sim.views.web.look_path import above_path, path_look
-from sim.views.web.looking import SIDE, TAILSTOCK, THREE_QUARTER, THROUGH_JAW, Look
+from sim.views.web.looking import IN_FRONT, QUARTER, SIDE, TAILSTOCK, THREE_QUARTER, THROUGH_JAW, Look
 
+SPRUNG = 0.3  # of the gripped radius: as large the deviation from round is drawn
 NEAREST_EYE = 0.75  # of the gripped radius above the jaws: nearer a picture along the spindle looks odd
 
 
@@ -30,6 +32,8 @@ def look(states: States, verdict: Verdict) -> Look:
         if verdict.stage == figures.operation.name:
             if machining and (found := path_look(states, str(figures.index), machining, view)):
                 return found
+            if view == "shape":
+                return _shape(states, figures, worst=verdict.status != "pass")
             return _OPERATION.get(view, _operation)(states, figures)
     if verdict.stage == BORING:
         return _BORING.get(view, _boring)(states)
@@ -152,6 +156,23 @@ def _pressure(states: States, figures: OperationFigures) -> Look:
     )
 
 
+def _shape(states: States, figures: OperationFigures, *, worst: bool) -> Look:
+    """Show the part as it springs back after the release, enlarged; at its worst size and speed where that is asked."""
+    work, speed = figures.operation.workpiece, _hardest_speed(states, figures)
+    low, high = work.gripped_diameter_low, work.gripped_diameter_high
+    middle = 0.5 * (low + high)
+    sizes = (low, middle, high) if worst else (middle,)
+    found = [(size, at(states, figures.index, speed=speed, gripped_diameter=size)) for size in sizes]
+    shapes = [(size, state, deformed(states, state)) for size, state in found]
+    known = [(shape.roundness_um, size, state) for size, state, shape in shapes if shape is not None]
+    if not known:  # without elastic bodies there is no shape to show
+        return _pressure(states, figures)
+    off, size, state = max(known, key=lambda one: one[0])
+    values = {"speed_rpm": speed, "gripped_diameter_mm": size, "travel_mm": state.touch_travel}
+    times = SPRUNG * 0.5 * size / max(1e-3 * off, 1e-6)
+    return Look(str(figures.index), values, IN_FRONT, bodies=("workpiece",), released_by=times)
+
+
 def _hardest_speed(states: States, figures: OperationFigures) -> float:
     """Return the speed (rev/min) at which the jaws press hardest: none outside, the highest inside."""
     return figures.operation.gripping.speed_high if states.assessment.parts.direction == "inside" else 0.0
@@ -181,17 +202,17 @@ def _cut(states: States, figures: OperationFigures) -> Look:  # noqa: ARG001
 
 
 def _at_rest(states: States, figures: OperationFigures) -> Look:  # noqa: ARG001
-    return Look(str(figures.index), {"speed_rpm": 0.0}, bodies=("soft jaws",), glass=("workpiece",))
+    return Look(str(figures.index), {"speed_rpm": 0.0}, section=QUARTER, bodies=("soft jaws",))
 
 
 def _fast(states: States, figures: OperationFigures) -> Look:  # noqa: ARG001
     values = {"speed_rpm": figures.operation.gripping.speed_high}
-    return Look(str(figures.index), values, bodies=("soft jaws", "master jaws"), glass=("workpiece",))
+    return Look(str(figures.index), values, section=QUARTER, bodies=("soft jaws", "master jaws"))
 
 
 def _side_force(states: States, figures: OperationFigures) -> Look:  # noqa: ARG001
     values = {"speed_rpm": figures.operation.gripping.speed_high, "side_force_N": figures.clamping.side}
-    return Look(str(figures.index), values, TAILSTOCK, bodies=("soft jaws",), glass=("workpiece",))
+    return Look(str(figures.index), values, TAILSTOCK, bodies=("soft jaws",))
 
 
 def _seat(states: States, figures: OperationFigures) -> Look:

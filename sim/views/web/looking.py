@@ -6,7 +6,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 Point = tuple[float, float, float]
-THREE_QUARTER, TAILSTOCK, SIDE = "three-quarter", "tailstock", "side"
+THREE_QUARTER, TAILSTOCK, SIDE, IN_FRONT = "three-quarter", "tailstock", "side", "in front"
+QUARTER = "quarter"  # the section that takes a quarter away: part and jaws stay solid and are cut through
 THROUGH_JAW = "along"  # the section plane through the spindle axis and jaw 1
 
 
@@ -37,6 +38,8 @@ class Look:
         is seen from the top to the bottom of the picture at that height.
     pair : bool
         The verdict says the distance of the closest pair, which then needs no words of its own.
+    released_by : float
+        How many times, at the most, the part is drawn larger than it springs back after the release, no unit; 0: true size.
     """
 
     stage: str
@@ -49,6 +52,7 @@ class Look:
     glass: tuple[str, ...] = ()
     into: tuple[float, float, float] | None = None
     pair: bool = False
+    released_by: float = 0.0
 
     def as_object(self) -> dict[str, Any]:
         """Return the look as the page reads it."""
@@ -62,6 +66,7 @@ class Look:
             "bodies": list(self.bodies),
             "glass": list(self.glass),
             "pair": self.pair,
+            "released_by": self.released_by,
             "into": None
             if self.into is None
             else dict(zip(("focus", "distance", "span"), self.into, strict=True)),

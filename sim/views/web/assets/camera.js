@@ -13,6 +13,7 @@ const Camera = (() => {
    * @type {Record<string, [number, number]>} */
   const NAMED = {
     "three-quarter": [-0.95, 0.36],
+    "in front": [-0.42, 0.24], // from the tailstock, and a little from beside
     tailstock: [0, 0],
     headstock: [Math.PI, 0],
     side: [-Math.PI / 2, 0],

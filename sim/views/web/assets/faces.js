@@ -61,9 +61,12 @@ const Faces = (() => {
     return [0, 0.05, 0.25, 0.5, 1].map((at) => [at * top, String(Number(Units.out(at * top, "stress").toPrecision(2)))]);
   }
 
+  /** Whether the part is drawn released: no face and no jaw of the picture has a colour then. */
+  const loose = (/** @type {Shown} */ s) => s.shape.released && Boolean(Shape.of(s));
+
   /** The bar of pressures beside the picture: its range, what is over it, the largest pressure now, the yield strength. */
   function bar(part, s, level) {
-    const figures = Setting.gripped(s) ? Setting.own(s) : null, hidden = !(figures && figures.bands);
+    const figures = Setting.gripped(s) ? Setting.own(s) : null, hidden = !(figures && figures.bands) || loose(s);
     part("scale").hidden = hidden;
     if (hidden) return;
     const top = Setting.scale(s), share = (value) => `${100 * Range.share(value, top)}%`, peak = figures.peak_MPa;
@@ -81,7 +84,7 @@ const Faces = (() => {
   /** What the colours of the jaws mean, where they have one. */
   function legend(root, s) {
     const kinds = Grip.kinds(s), asked = s.stage.safety || 1.5;
-    root.hidden = kinds.every((kind) => !kind);
+    root.hidden = kinds.every((kind) => !kind) || loose(s);
     if (root.hidden) return;
     const words = { enough: `enough: ${asked} × what the cuts need, or more`, scarce: "scarce: less than that", "too little": "less than the cuts need, or not held" };
     root.replaceChildren(element("strong", {}, "Jaws by grip"), ...Object.entries(words).map(([kind, text]) => {

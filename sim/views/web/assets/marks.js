@@ -113,7 +113,10 @@ const Marks = (() => {
     overlay.ring(c.trace.round, "trace round");
     overlay.ring(c.trace.points, "trace");
     const high = c.trace.points.map((point) => ({ point, y: overlay.at(point).y })).sort((a, b) => a.y - b.y)[0].point;
-    overlay.words(high, [dated(c, c.trace.lines[0]), ...c.trace.lines.slice(1)], "measure", [30, -30]);
+    const lines = [dated(c, c.trace.lines[0]), ...c.trace.lines.slice(1)];
+    // In a narrow picture they stand in its corner: beside the trace they would lie on it.
+    if (c.width < 520) overlay.words({ x: 8, y: 8 }, lines, "measure", [0, 0]);
+    else overlay.words(high, lines, "measure", [30, -30]);
   }
 
   function sideForce(overlay, c) {

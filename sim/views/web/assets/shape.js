@@ -32,6 +32,10 @@ const Shape = (() => {
     return fits.length ? fits[fits.length - 1] : 1;
   }
 
+  /** The step of the slider that draws at most so many times.
+   * @type {(times: number) => number} */
+  const step = (times) => Math.max(0, STOPS.filter((stop) => stop <= times).length - 1);
+
   /** Whether this step of the work has a shape to enlarge: elastic bodies, and the program behind the page. */
   const offered = (/** @type {Shown} */ s) => Boolean(s.live && s.stage && s.stage.touches && s.stage.model === "elastic");
 
@@ -174,8 +178,8 @@ const Shape = (() => {
     const [r, z] = shape.places.slice(2 * place);
     return {
       points: ring(() => 0), round: ring(off),
-      lines: [`${released ? "after release" : "clamped"}, at this state: ${Units.shown(shape.roundness_um, "fine")} out of round`,
-        `Ø ${Units.shown(2 * r, "length")} at z ${Units.shown(z, "length")}, drawn ×${times}`],
+      lines: [`${released ? "after release" : "clamped"}: ${Units.shown(shape.roundness_um, "fine")} out of round`,
+        `at this state, drawn ×${times}`, `Ø ${Units.shown(2 * r, "length")} at z ${Units.shown(z, "length")}`],
     };
   }
 
@@ -193,5 +197,5 @@ const Shape = (() => {
     return Validity.bored(s) ? "true size: known of the stated pocket only" : "true size: not known of this state";
   }
 
-  return { STOPS, NAME, factor, offered, of, solid, lean, movement, applied, trace, words, read };
+  return { STOPS, NAME, factor, step, offered, of, solid, lean, movement, applied, trace, words, read };
 })();

@@ -22,7 +22,15 @@ def live(shown_of: Callable[[str], Any]) -> Any:
 def tab(live: Any, new_tab: Callable[..., Any]) -> Any:
     tab = new_tab(live.address, viewport={"width": 1440, "height": 900})
     tab.page.evaluate("chuckscene.setStage('0')")
-    tab.page.evaluate("chuckscene.cut({ plane: '' }); chuckscene.fitView('tailstock')")
+    tab.page.evaluate(
+        "chuckscene.cut({ plane: '' }); chuckscene.fitView('tailstock'); chuckscene.enlarge(0, false)"
+    )
+    # The page opens at what fails: the state is that which is stated, of a part of middle size.
+    tab.page.evaluate("""(stage => {
+      chuckscene.change('gripped_diameter_mm', stage.sizes.middle);
+      chuckscene.change('speed_rpm', stage.values.speed_rpm);
+      chuckscene.change('travel_mm', stage.values.travel_mm);
+    })(chuckscene.stage())""")
     tab.settle()
     return tab
 
@@ -69,6 +77,36 @@ def test_the_ring_is_drawn_as_many_times_as_it_says(tab: Any, live: Any) -> None
     words = " ".join(tab.page.locator(".overlay .card.measure").all_text_contents()).replace("\xa0", " ")
     assert f"{shape.roundness_um:.1f} µm out of round" in words
     assert "×200" in words
+
+
+@pytest.mark.parametrize("width", [1440, 390])
+def test_a_page_whose_part_comes_out_of_round_opens_on_that_shape(
+    live: Any, new_tab: Callable[..., Any], width: int
+) -> None:
+    """Enlarged as it springs back, the part solid, with the very figure that fails; nothing is said of pressures."""
+    tab = new_tab(live.address, viewport={"width": width, "height": 900})
+    tab.settle()
+    judged = live.watched.shown.ready.assessment
+    failing = next(one for one in judged.verdicts if one.key == "roundness_after_release")
+    assert failing.status == "fail"
+    card = tab.page.locator(".overlay .card.measure")
+    said = " ".join(card.all_text_contents()).replace("\xa0", " ")
+    assert f"after release: {judged.operations[0].roundness:.1f} µm out of round" in said
+    assert tab.state["shape"]["released"]
+    assert f"drawn {tab.state['shape']['words']}" in said
+    assert not tab.page.locator("[data-part=scale]").is_visible()
+    assert tab.page.locator("[data-part=changed]").text_content() == "as stated"
+    view, box = tab.page.locator("[data-part=view]").bounding_box(), card.bounding_box()
+    assert view["x"] <= box["x"]
+    assert box["x"] + box["width"] <= view["x"] + view["width"]
+    # Deviations as large as they can be seen, and no larger than the part.
+    radius = 0.5 * judged.operations[0].operation.workpiece.gripped_diameter_low
+    times = float(tab.state["shape"]["words"].removeprefix("×"))
+    assert 0.05 * radius < times * 1e-3 * judged.operations[0].roundness < 0.35 * radius
+    # Another verdict shows the part in its true size again.
+    tab.page.evaluate("chuckscene.choose({ key: 'held_length', stage: chuckscene.stage().name, look: null })")
+    tab.settle()
+    assert tab.state["shape"]["words"] == "×1, true size"
 
 
 def test_another_pressure_never_leaves_the_old_shape(tab: Any) -> None:
