@@ -39,7 +39,7 @@ class Look:
     pair : bool
         The verdict says the distance of the closest pair, which then needs no words of its own.
     released_by : float
-        How many times, at the most, the part is drawn larger than it springs back after the release, no unit; 0: true size.
+        How many times, at the most, the part's spring back after the release is drawn larger, no unit; 0: true size.
     """
 
     stage: str

@@ -1,4 +1,4 @@
-"""On a phone and a tablet: the answer and the picture first, controls in a sheet; what each colour of the picture is, in a list."""
+"""On a phone and a tablet: the answer and the picture first, controls in a sheet; a list of what each colour is."""
 
 from __future__ import annotations
 
