@@ -78,6 +78,39 @@ def test_ring_turned_out_of_its_plane() -> None:
     assert moved[0, 4] == pytest.approx(bar.turn(SECTION, STEEL.modulus, STEEL.poisson), rel=5e-3)
 
 
+def test_a_stocky_ring_gives_by_shear_too() -> None:
+    """Castigliano: all strain energy of bending, pull and shear (1.2 of a rectangle), summed along the ring.
+
+    At an angle from midway: pull cos / (2 sin t), shear sin / (2 sin t), moment R / 2 (cos / sin t - 1 / t).
+    """
+    inner, outer, height, t = 60.0, 100.0, 20.0, math.pi / 3.0
+    area, radius = height * (outer - inner), 80.0
+    inertia = area * radius * (radius - (outer - inner) / math.log(outer / inner))
+    at = np.linspace(0.0, t, 20001)
+    pull, shear = np.cos(at) / (2.0 * math.sin(t)), np.sin(at) / (2.0 * math.sin(t))
+    moment = 0.5 * radius * (np.cos(at) / math.sin(t) - 1.0 / t)
+    energy = (
+        moment**2 / (STEEL.modulus * inertia)
+        + pull**2 / (STEEL.modulus * area)
+        + 1.2 * shear**2 / (SHEAR * area)
+    )
+    found = bar.radial_give(Section(((inner, outer),), height), STEEL.modulus, STEEL.poisson)
+    assert found == pytest.approx(2.0 * radius * np.trapezoid(energy, at), rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("long", "short", "stiffness", "strength"),
+    [(1.0, 1.0, 0.141, 0.208), (2.0, 1.0, 0.229, 0.246), (1.0, 4.0, 0.281, 0.282), (10.0, 1.0, 0.312, 0.312)],
+)
+def test_torsion_of_a_rectangle(long: float, short: float, stiffness: float, strength: float) -> None:
+    """J = beta b t^3, shear T / (alpha b t^2) (Timoshenko, table of bars of rectangular section, from memory)."""
+    b, t = 5.0 * max(long, short), 5.0 * min(long, short)
+    j, shear = Section(((200.0, 200.0 + 5.0 * long),), 5.0 * short).torsion
+    assert j == pytest.approx(stiffness * b * t**3, rel=5e-3)
+    # Roark's form of the shear is within 5 % of the table, to either side.
+    assert shear == pytest.approx(1.0 / (strength * b * t**2), rel=0.05)
+
+
 @pytest.mark.parametrize(("width", "height"), [(20.0, 2.0), (10.0, 8.0)])
 def test_ring_buckles_out_of_its_plane(width: float, height: float) -> None:
     """A frame under an even pressure whose direction stays: its least eigenvalue, rigid motions being held."""

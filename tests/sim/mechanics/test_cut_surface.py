@@ -75,6 +75,12 @@ def test_no_tool_comes_from_behind_the_chucks_face() -> None:
         (at("boring", 96.0, 30.0, rotating_tool=True), 3.0, 0.0),
         (at("boring", 96.0, 30.0), 3.0, 48.0 - 3.0 - 20.0),
         (at("turning", 70.0, 37.0, rotating_tool=True), 2.0, 1.0),
+        # a blade 3 mm wide has half of it on each side of its height: at the rim's edge, and at the bore's mouths
+        (at("grooving", 100.0, 41.0, "axis", end_diameter=90.0), 3.0, 0.0),
+        (at("grooving", 100.0, 42.0, "axis", end_diameter=90.0), 3.0, 0.5),
+        (at("grooving", 40.0, 42.0, "outward", end_diameter=50.0), 3.0, 0.5),
+        (at("grooving", 40.0, -2.0, "outward", end_diameter=50.0), 3.0, 0.5),
+        (at("parting", 106.0, 30.0, "axis", end_diameter=0.0), 3.0, 3.0),
     ],
 )  # fmt: skip
 def test_how_far_a_cut_lies_off(drawn: Surfaces, place: CutPlace, depth: float, off: float) -> None:
@@ -104,6 +110,11 @@ def test_the_nearest_of_several_outlines_counts(drawn: Surfaces) -> None:
         (at("boring", 40.0, 38.0, "outward"), 2.0, (20.0, 20.0)),
         (at("drilling", 10.0, 30.0), 5.0, (0.0, 5.0)),
         (at("drilling", 10.0, 30.0, "axis", off_axis=12.0), 5.0, (7.0, 17.0)),
+        # from where a groove or a thread begins to its bottom, whichever is further out
+        (at("grooving", 100.0, 30.0, "axis", end_diameter=80.0), 3.0, (40.0, 50.0)),
+        (at("grooving", 40.0, 30.0, "outward", end_diameter=50.0), 3.0, (20.0, 25.0)),
+        (at("threading", 100.0, 30.0, end_diameter=97.0), 0.2, (48.5, 50.0)),
+        (at("threading", 38.0, 30.0, end_diameter=40.0), 0.2, (19.0, 20.0)),
     ],
 )  # fmt: skip
 def test_between_which_radii_it_cuts(place: CutPlace, depth: float, radii: tuple[float, float]) -> None:
@@ -128,6 +139,13 @@ def test_between_which_radii_it_cuts(place: CutPlace, depth: float, radii: tuple
         # drilled from the chuck's side: all below it
         (at("drilling", 10.0, 5.0, "tailstock", off_axis=30.0), 15.0, True),
         (at("drilling", 10.0, 30.0, "tailstock", off_axis=60.0), 0.0, True),
+        # a blade 2 mm wide from outside: 1 mm of it comes off the room over the jaws, and where it has none it is deep
+        (at("grooving", 100.0, 30.0, "axis", end_diameter=80.0), 9.0, False),
+        (at("grooving", 100.0, 20.5, "axis", end_diameter=80.0), 0.0, True),
+        (at("grooving", 100.0, -12.0, "axis", end_diameter=80.0), 1.0, False),
+        # out of a bore's middle, 25 mm of radius, 29 mm up
+        (at("grooving", 40.0, 30.0, "outward", end_diameter=50.0), math.hypot(25.0, 9.0), True),
+        (at("grooving", 40.0, -13.0, "outward", end_diameter=50.0), math.hypot(25.0, 2.0), True),
     ],
 )  # fmt: skip
 def test_the_way_in(place: CutPlace, gap: float, deep: bool) -> None:

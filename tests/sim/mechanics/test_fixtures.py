@@ -128,6 +128,34 @@ def test_a_longer_lever_strains_a_ring_more() -> None:
         assert at[2] - at[1] == pytest.approx(at[1] - at[0], rel=0.15)
 
 
+def test_a_ring_is_bent_flat_by_statics() -> None:
+    """Pins longer by 10 mm load a ring 5 mm further beside its middle: 5 / (2 sin 60 deg) N mm over b h^2 / 6."""
+    short, long = (
+        strain(
+            boring_ring(replace(SIZE, pin_length=length), STEEL, SOFT, inward=True), "bends midway"
+        ).per_load
+        for length in (6.0, 16.0)
+    )
+    assert long - short == pytest.approx(5.0 / (2.0 * math.sin(math.pi / 3.0)) / (32.0 * 14.0**2 / 6.0))
+
+
+def test_pins_that_open_into_the_rings_bore() -> None:
+    """Holes at 126 mm of a bore of 126 mm leave metal outside of them alone: its own inner edge is strained."""
+    at_bore = replace(SIZE, pin_circle=146.0, pin_length=1e-6)
+    found = strain(boring_ring(at_bore, STEEL, SOFT, inward=True), "bends and twists")
+    inner, outer, height, t = 83.0, 95.0, 14.0, math.pi / 3.0
+    area, radius, whole = height * (outer - inner), 0.5 * (inner + outer), 0.5 * (63.0 + outer)
+    neutral = (outer - inner) / math.log(outer / inner)
+    e, pull = radius - neutral, 0.5 / math.tan(t)
+    moment = 0.5 * (1.0 / t - 1.0 / math.tan(t)) * whole - pull * (radius - whole)
+    plane = max(abs(pull / area + moment * (r - neutral) / (area * e * r)) for r in (inner, outer))
+    lever, half = 7.0, 0.5
+    bent = plane + half / math.tan(t) * lever / ((outer - inner) * height**2 / 6.0)
+    # Twisted by half the couple, all of the ring's section: (3 a + 1.8 b) / (8 a^2 b^2) of half its sides (Roark).
+    sheared = half * lever * (3.0 * 16.0 + 1.8 * 7.0) / (8.0 * 16.0**2 * 7.0**2)
+    assert found.per_load == pytest.approx(math.hypot(bent, math.sqrt(3.0) * sheared), rel=1e-6)
+
+
 def test_only_a_ring_that_is_pressed_inward_buckles() -> None:
     words = [
         {s.what for s in boring_ring(SIZE, STEEL, SOFT, inward=inward).strength} for inward in (True, False)
@@ -175,3 +203,28 @@ def test_a_plug_by_its_size() -> None:
     even = (1.0 - 0.3) / (210e3 * 2.0 * math.pi * 12.0 / 3.0)
     assert even < whole.give < 1.2 * even
     assert plug(PlugSize(92.0, 40.0, 12.0, 92.0), STEEL, SOFT).give > 1.3 * even
+
+
+def test_a_plug_with_a_bore_is_squeezed_as_a_thick_tube() -> None:
+    """Jaws whose seats meet press evenly, q = 3 F / (2 pi R t): around a bore 2 q R^2 / (R^2 - a^2) (Lame)."""
+    wide = PlugSize(92.0, 40.0, 12.0, 92.0 * math.sin(math.pi / 3.0))
+    squeezed = strain(plug(wide, STEEL, SOFT), "squeeze")
+    even = 3.0 / (2.0 * math.pi * 46.0 * 12.0)
+    assert squeezed.per_load == pytest.approx(2.0 * even * 46.0**2 / (46.0**2 - 20.0**2), rel=1e-3)
+    assert squeezed.allowed == pytest.approx(340.0 / FACTOR)
+    # its own mass pulls at the bore too: rho / 4 ((3 + nu) b^2 + (1 - nu) a^2)
+    assert squeezed.per_speed == pytest.approx(1e-3 * 7.85e-6 / 4.0 * (3.3 * 46.0**2 + 0.7 * 20.0**2))
+
+
+def test_a_plug_that_is_but_a_wall_bends_as_a_ring() -> None:
+    """2 mm of wall: 0.189 W R and 0.289 W under a jaw (Roark, from memory), by Winkler at the worse of both edges."""
+    inner, outer, height = 44.0, 46.0, 12.0
+    found = strain(plug(PlugSize(92.0, 88.0, height, 40.0), STEEL, SOFT), "squeeze")
+    area, radius = height * (outer - inner), 0.5 * (inner + outer)
+    neutral = (outer - inner) / math.log(outer / inner)
+    edges = [
+        0.2887 / area + 0.1888 * radius * (r - neutral) / (area * (radius - neutral) * r)
+        for r in (inner, outer)
+    ]
+    assert found.per_load == pytest.approx(max(map(abs, edges)), rel=1e-3)
+    assert abs(edges[0] + edges[1]) > 0.005 * found.per_load
