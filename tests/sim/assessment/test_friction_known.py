@@ -112,6 +112,26 @@ def test_nothing_above_the_tables_smooth_faces_ever_passes() -> None:
                 assert row.low > known.most, (row.name, part)
 
 
+@pytest.mark.parametrize(
+    ("surface", "high", "limit", "most"),
+    [
+        # a shop's own trials on turned parts, within the table: known up to what they gave
+        ("turned part", 0.11, 0.11, 1.5 * 0.13),
+        # beyond it: no more than steel on smooth steel, turned, and no serrated face (0.28) lends it any
+        ("turned part", 0.25, 0.13, 1.5 * 0.13),
+        ("raw part", 0.5, 0.16, 1.5 * 0.16),
+        ("ground part", 0.5, 0.08, 1.5 * 0.08),
+    ],
+)
+def test_a_shops_own_pairing_counts_up_to_the_tables_most(
+    surface: str, high: float, limit: float, most: float
+) -> None:
+    own = tables.Friction(f"cast iron on steel, smooth jaw, {surface}", 0.1, high, "own trials")
+    known = known_friction(own, *map(tables.material, (IRON, STEEL)), measured=False)
+    assert (known.limit, known.most) == pytest.approx((limit, most))
+    assert f"up to {limit if high > limit else most / 1.5:g}, the most that the table has" in known.basis
+
+
 def test_drawn_frictions_are_judged_alike(
     of: Callable[[dict[str, Any]], Assessment],
 ) -> None:
