@@ -153,7 +153,10 @@ COVERED: dict[str, tuple[str, ...]] = {
         f"{SIM}assessment/test_fixture.py::test_fails",
     ),
     "sim/assessment/verdicts/friction.py": (f"{SIM}assessment/test_friction_known.py",),
-    "sim/assessment/verdicts/metal.py": (f"{SIM}assessment/verdicts/test_metal.py",),
+    "sim/assessment/verdicts/metal.py": (
+        f"{SIM}assessment/verdicts/test_metal.py",
+        f"{SIM}assessment/test_pointed_jaws.py::test_only_the_face_of_a_point_carries",
+    ),
     "sim/assessment/verdicts/pockets.py": (f"{SIM}assessment/verdicts/test_pockets.py",),
     "sim/assessment/verdicts/program.py": PROGRAM,
     "sim/assessment/verdicts/seating.py": (f"{SIM}assessment/test_seating.py",),
