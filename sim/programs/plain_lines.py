@@ -19,7 +19,7 @@ def _line(number: str) -> re.Pattern[str]:
     blank = r"[ \t]*"
     arc = f"(?:R{number}{blank}|(?:I{number}{blank})?(?:K{number}{blank})?)"
     return re.compile(
-        rf"(?:N([0-9]{{1,8}}){blank})?(?:G0?([0-3])(?![0-9.]){blank})?"
+        rf"(?:N([0-9]{{1,8}}){blank})?(?:G0?([0-3]){blank})?"
         rf"(?:X{number}{blank})?(?:Z{number}{blank})?{arc}(?:F{_FEED})?"
     )
 

@@ -197,7 +197,7 @@ def _followed(found: list[Block | PlainLine], reading: Reading, *, changes: bool
         else:
             state = _cycle(cycle, state, reading, told)
             at = cycle.resume
-        _keep_feed(feeds, found[first], before, state)
+        _keep_feed(feeds, found[first], state)
         machine = _machine(block, machine, reading, told)
         call = _call(block, before, state, reading, told, told.programmed[count:])
         if call is not None:
@@ -211,11 +211,11 @@ def _followed(found: list[Block | PlainLine], reading: Reading, *, changes: bool
     return told
 
 
-def _keep_feed(feeds: dict[str, float], line: Block | PlainLine, before: State, after: State) -> None:
+def _keep_feed(feeds: dict[str, float], line: Block | PlainLine, after: State) -> None:
     """Keep the feed of a plain line's F word once it has been asked for everything; other lines may change the mode."""
     if not isinstance(line, PlainLine):
         feeds.clear()
-    elif line.feed and after.feed is not None and before.cycle is None and nothing_open(after):
+    elif line.feed and after.feed is not None and nothing_open(after):
         feeds[line.feed] = after.feed
 
 

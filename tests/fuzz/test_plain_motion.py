@@ -10,6 +10,7 @@ from corpus import TABLE, reading_of, text_of
 from drawn_programs import mutated, plain
 
 from sim.programs import program, statements, words
+from sim.programs.code_groups import CodeSystem
 from sim.programs.program import read
 from sim.programs.reading import Reading
 from sim.programs.words import ProgramError
@@ -66,3 +67,31 @@ def test_what_is_open_is_answered(open_word: str, monkeypatch: pytest.MonkeyPatc
     found = told(text, Reading(start=(100.0, 100.0)))
     ask_for_everything(monkeypatch)
     assert told(text, Reading(start=(100.0, 100.0))) == found
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        ["G1 Z10. F.2", "G98", "G1 Z8. F.2"],
+        ["G1 Z10. F.2", "G98 F100.", "G1 Z8. F.2"],
+        ["G1 Z10. F.1", "G20", "G1 Z.3 F.1", "Z.2"],
+        ["G32 Z-5. F1.5", "Z-8. F2.", "G1 X44.", "X43. F2."],
+        ["G92 X44. Z2. F1.5", "X43.5 F2.", "G0 X50.", "G1 X48. F2."],
+        ["G42 G1 X40. Z8.", "Z2.", "X44. Z-4.", "G40", "G1 X60. Z-4.", "X60.", "X60. Z-4.", "Z1."],
+        ["G42 G1 X40. Z8.", "Z2.", "X44. Z-4.", "G40", "X44.", "G1 X60. Z-4."],
+        ["T0202", "G1 Z3.", "G50 Z7.", "G1 Z5."],
+        ["T0202", "G1 X44.", "G50 Z7.", "G1 Z5."],
+        ["T0202", "G91", "G1 Z-3.", "G90", "G50 Z7.", "G1 Z5."],
+        ["T0100", "G0 Z30."],
+        ["T0100", "G1 Z3."],
+    ],
+)
+def test_what_holds_changes_between_them(lines: list[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    """Feeds in another mode, compensation that has gone off, a tool whose z is not reached yet."""
+    begin = ["G18 G21 G40 G99", "T0101", "G97 S500 M3", "G0 X50. Z20.", "G1 X45. Z15. F0.1"]
+    text = "\n".join([*begin, *lines, "M30", ""])
+    systems: tuple[CodeSystem, ...] = ("G90 cycles", "G77 cycles")
+    readings = [Reading(start=(100.0, 100.0), nose_radius=0.8, code_system=system) for system in systems]
+    found = [told(text, reading) for reading in readings]
+    ask_for_everything(monkeypatch)
+    assert [told(text, reading) for reading in readings] == found
