@@ -27,6 +27,9 @@ _NUMBERED = re.compile(r"[A-Z][0-9]+[ \t]*=[ \t]*[^ \t]*")
 _SLASH_BEHIND = re.compile(r"^(N[ \t]*[0-9]+)[ \t]*(/[1-9]?)(?=[ \t]*(?:[A-Z#]|$))")
 _COMPUTED = re.compile(r"(,?[A-Z])[ \t]*(=|([+-]?)[ \t]*(?=[#\[]))")
 _PARAMETER = re.compile(r"R[ \t]*[0-9]+[ \t]*=")
+_ONE_WORD = re.compile(
+    r"[ \t]*(?:IC|AC)(?![A-Z])"
+)  # X=IC(5), as near to the standard (common practice, no source)
 _WITH_EQUALS = "XZUWIKFS"
 # Round brackets are comments here, and brackets of an expression in the style of R1=5.
 _OPERAND = re.compile(r"[=+\-*/\[,][ \t]*\(")
@@ -310,6 +313,17 @@ def _words(source: Source, at: int, before: tuple[Word, ...]) -> Words:
     return Words(tuple(words))
 
 
+def _require_followed(source: Source, at: int, letter: str, behind: int) -> None:
+    """Refuse a word with = whose letter or value is not followed."""
+    if letter not in _WITH_EQUALS:
+        raise source.error(at, f"is not followed; words with = are {', '.join(_WITH_EQUALS)}")
+    if _ONE_WORD.match(source.text, behind) is not None:
+        raise source.error(
+            at, "says of one word alone that it counts as an increment or as a coordinate, which is not followed: "
+            "write the block under G91 or G90",
+        )  # fmt: skip
+
+
 def _computed(source: Source, at: int) -> tuple[Computed, int]:
     """Return a word as X#1, X-#1, X[#1 + 2] or X=R1 + 2."""
     found = _COMPUTED.match(source.text, at)
@@ -327,8 +341,7 @@ def _computed(source: Source, at: int) -> tuple[Computed, int]:
     if letter in "NO":
         raise source.error(at, "must have a written number")
     if how == "=":
-        if letter not in _WITH_EQUALS:
-            raise source.error(at, f"is not followed; words with = are {', '.join(_WITH_EQUALS)}")
+        _require_followed(source, at, letter, found.end())
         node, end = expression(source, found.end())
     elif source.text[found.end()] == "[":
         node, end = bracketed(source, found.end())

@@ -37,6 +37,19 @@ _INSTEAD = {
     68.0: "mirrors what follows for a second turret on some controls and turns it on others, which is not followed: "
     "take G68 and G69 out, and write the moves as the tool runs them",
 }
+_CORNER = (
+    "; if C and A on a straight block are a chamfer towards the next one and an angle, corner_words must state "
+    "'without comma'"
+)
+# What an address may mean that is not followed, and what to write (common practice, no source).
+_MEANT = {
+    "C": _CORNER,
+    "A": _CORNER,
+    "D": "; if it calls the tool's offset, code_system must state 'ISO'",
+    "L": "; if it calls a subprogram, write M98 P with its number",
+    "H": "; if it counts increments of a spindle that is turned to an angle, take them out and check the turning alone",
+    "E": "; if it is the lead of a thread, write it as F",
+}
 _SECOND_HOME = 30.0
 _WORD = re.compile(r"(,?[A-Z])[ \t]*([+-]?[ \t]*(?:[0-9]+\.?[0-9]*|\.[0-9]+))[ \t]*")
 # A limit of the spindle's speed and the radius of an arc by words of several letters, as some controls have them.
@@ -202,10 +215,7 @@ def by_address(
             raise ProgramError(
                 block.line,
                 word.text,
-                "is an address that is not followed; if C and A on a straight block are a chamfer towards the next one "
-                "and an angle, corner_words must state 'without comma'"
-                if word.letter in "CA"
-                else "is an address that is not followed (axes are X, Z, U, W)",
+                f"is an address that is not followed{_MEANT.get(word.letter, ' (axes are X, Z, U, W)')}",
             )
         if word.letter == "M":
             require_whole(block, word)

@@ -169,8 +169,29 @@ def test_an_offset_is_called_by_d_near_to_the_standard() -> None:
         read("T1 D1\nG0 X40. Z5.\nD0\nG1 Z-5. F.2", told)
     assert any("D2 calls another offset" in note for note in read("T1 D2", told).notes)
     for system in (None, "G90 cycles"):
-        with pytest.raises(ProgramError, match="word D1 is an address that is not followed"):
+        with pytest.raises(
+            ProgramError, match=r"word D1 is an address .* offset, code_system must state 'ISO'"
+        ):
             read("T1 D1", Reading(start=START, code_system=system))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("line", "word", "change"),
+    [
+        ("L100 P2", "L100", "write M98 P with its number"),
+        ("G1 X=IC(-2.) F.2", "X=IC", "write the block under G91 or G90"),
+        ("G1 Z = AC(-5.) F.2", "Z", "write the block under G91 or G90"),
+        ("G1 Z-5. E1.5", "E1.5", "write it as F"),
+        ("G0 H90.", "H90.", "check the turning alone"),
+        ("G1 X10. Y2. F.1", "Y2.", "axes are X, Z, U, W"),
+    ],
+)
+def test_what_is_not_followed_says_what_to_write(line: str, word: str, change: str) -> None:
+    """Common practice, no source."""
+    with pytest.raises(ProgramError) as error:
+        read(f"G97 S500\nG0 X40. Z5.\n{line}", Reading(start=START, code_system="ISO"))
+    assert (error.value.line, error.value.word) == (3, word)
+    assert change in str(error.value)
 
 
 PIECES = st.lists(
