@@ -8,7 +8,6 @@ relief groove goes into the wall, not into the land. Widths are radial, on rays 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,8 +15,11 @@ import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
+from sim.base.arrays import Floats
+from sim.base.kept import kept
 from sim.scenario.outline import curved
 from sim.setup.earlier_bores import earlier_bore
+from sim.setup.jaw_place import Direction
 from sim.setup.jaw_screws import head_seat
 from sim.setup.parts import Parts
 from sim.setup.surroundings import BESIDE, FAR, bored_plan, disc, inner_ends, plan_at, turned_out
@@ -105,36 +107,61 @@ def stop_width(parts: Parts, index: int, seat: float) -> float:
     return math.fsum(max(0.0, min(b, high) - max(a, low)) for a, b in back_rings(outline, lowest))
 
 
-def _lands(parts: Parts, index: int, travel: float) -> Iterator[BaseGeometry]:
-    """Yield the land of each jaw that stands differently, at a travel."""
+def _lands(parts: Parts, index: int, travel: float) -> tuple[BaseGeometry, ...]:
+    """Return the land of each jaw that stands differently, at a travel."""
     scenario, jaw = parts.scenario, parts.scenario.soft_jaw
     seat = jaw.height - scenario.pocket_of(scenario.operations[index]).depth
-    bored = parts.place.bored
-    plan = plan_at(parts, bored)
-    land = bored_plan(parts, plan, 0.0, seat - BESIDE)
-    # Where nothing is turned away above it, it lies under metal.
-    land = shapely.difference(land, bored_plan(parts, plan, 0.0, seat + BESIDE))
     sunk = seat > head_seat(scenario)
     hole = jaw.screws.counterbore_diameter if sunk else jaw.screws.hole_diameter
-    gone: list[BaseGeometry] = [disc(bored + position, 0.5 * hole) for position in jaw.screws.positions]
-    gone += _bored_before(parts, bored, seat - BESIDE)
-    land = shapely.difference(land, shapely.union_all(gone))
-    for inner in inner_ends(parts, travel):
-        yield affinity.translate(land, xoff=inner - bored)
+    bored = parts.place.bored
+    holes = tuple((bored + position, 0.5 * hole) for position in jaw.screws.positions)
+    left = _land(
+        plan_at(parts, bored), parts.removed, parts.direction, seat, holes, _bored_before(parts, seat)
+    )
+    return tuple(affinity.translate(left, xoff=inner - bored) for inner in inner_ends(parts, travel))
 
 
-def _bored_before(parts: Parts, bored: float, height: float) -> Iterator[BaseGeometry]:
-    """Yield what earlier borings took at a height, where the jaws stand while they are bored now."""
+@kept(64)  # every state of a setup, and each of its cuts, asks for the land of the same jaws
+def _land(
+    plan: BaseGeometry,
+    removed: Floats,
+    direction: Direction,
+    seat: float,
+    holes: tuple[Ring, ...],
+    before: tuple[tuple[float, Ring], ...],
+) -> BaseGeometry:
+    """Return what is left of a jaw's plan under the back face at a height `seat`, as it stands while it is bored.
+
+    Holes are told by centre and radius, what earlier borings took by its centre and the radii that it lies between.
+    """
+    land = bored_plan(plan, 0.0, turned_out(removed, seat - BESIDE), direction)
+    # Where nothing is turned away above it, it lies under metal.
+    land = shapely.difference(land, bored_plan(plan, 0.0, turned_out(removed, seat + BESIDE), direction))
+    gone: list[BaseGeometry] = [disc(*hole) for hole in holes]
+    for centre, (low, high) in before:
+        ring = disc(centre, high)
+        gone.append(ring if low <= 0.0 else shapely.difference(ring, disc(centre, low)))
+    return shapely.difference(land, shapely.union_all(gone))
+
+
+def _bored_before(parts: Parts, seat: float) -> tuple[tuple[float, Ring], ...]:
+    """Return what earlier borings took under a back face at a height, where the jaws stand while they are bored now."""
+    found = []
     for number in range(len(parts.scenario.soft_jaw.bored_before)):
         earlier, outline = earlier_bore(parts.scenario, number)
-        for low, high in turned_out(outline, height):
-            ring = disc(bored - earlier, high)
-            yield ring if low <= 0.0 else shapely.difference(ring, disc(bored - earlier, low))
+        found += [(parts.place.bored - earlier, ring) for ring in turned_out(outline, seat - BESIDE)]
+    return tuple(found)
 
 
 def _on(parts: Parts, land: BaseGeometry, rings: tuple[Ring, ...]) -> Overlap:
     outermost = rings[-1][1] if parts.place.outside else rings[0][0]
     angle = parts.place.counted_half_angle(outermost, COUNTED_WIDTH) if outermost > 0.0 else 0.0
+    return _on_rays(land, rings, angle)
+
+
+@kept(256)  # as above
+def _on_rays(land: BaseGeometry, rings: tuple[Ring, ...], angle: float) -> Overlap:
+    """Return how rings lie on a land, by rays up to an angle (rad) on either side of the jaw's middle."""
     faces = shapely.union_all([_annulus(ring) for ring in rings])
     met = shapely.intersection(land, faces)
     turns = np.linspace(-angle, angle, RAYS)

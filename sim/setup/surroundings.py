@@ -122,14 +122,10 @@ def turned_out(outline: Floats, height: float) -> list[tuple[float, float]]:
     return sorted((p.bounds[0], p.bounds[2]) for p in pieces if p.length > 0.0)
 
 
-def bored_plan(parts: Parts, plan: BaseGeometry, centre: float, height: float) -> BaseGeometry:
-    """Return what boring leaves of a plan at a height, the bore's axis at (centre, 0)."""
-    return _less(plan, centre, turned_out(parts.removed, height), parts.direction)
-
-
-def _less(
+def bored_plan(
     plan: BaseGeometry, centre: float, turned: list[tuple[float, float]], direction: Direction
 ) -> BaseGeometry:
+    """Return what boring leaves of a plan at a height, from `turned_out` there, the bore's axis at (centre, 0)."""
     for low, high in turned:
         if direction == "outside":
             plan = shapely.difference(plan, disc(centre, high))
@@ -156,7 +152,7 @@ def _bored_jaw(
         if high - low <= 2.0 * BESIDE:
             continue
         ends = [
-            _reach(_less(plan, centre, turned_out(removed, z), direction))
+            _reach(bored_plan(plan, centre, turned_out(removed, z), direction))
             for z in (low + BESIDE, high - BESIDE)
         ]
         if ends[0] is not None and ends[1] is not None:
