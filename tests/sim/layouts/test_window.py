@@ -120,20 +120,23 @@ def test_no_pressure_at_the_stated_speed_is_better(bonnet: tuple[Assessment, Win
 
 
 def test_what_warns_is_kept_clear_of_if_it_can_be(
-    varied: Varied, assessment: Callable[[str], Assessment]
+    assessment: Callable[[str], Assessment], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The raw flange may be marked, so marking only warns; less pressure still holds it and marks nothing."""
-    shown = window(assessment(BONNET), 0)
+    """The raw flange may be marked, so marking only warns; less pressure still holds it and marks nothing.
+
+    By finite elements, for columns press it less; at five pressures, and what is named is judged by itself.
+    """
+    monkeypatch.setattr("sim.layouts.criteria.NODES", 5)
+    judged = assessment(BONNET)
+    shown = window(judged, 0)
     assert {c.name for c in shown.criteria if c.soft} >= {"marking"}
     assert "marking" in shown.stated.warns
     assert shown.recommended is not None
     assert shown.recommended.warns == ()
     assert shown.recommended.pressure < shown.stated.pressure
-    changed = varied(
-        BONNET, {"operations.0.gripping.pressure": f"{10 * shown.recommended.pressure - 0.1:.3f} bar"}
-    )
-    marking = next(v for v in assess(changed).verdicts if (v.name, v.stage) == ("marking", "first side"))
-    assert marking.status == "pass"
+    speed = judged.operations[0].operation.gripping.speed_high
+    named = judged_at(states(judged), 0, shown.recommended.pressure - 0.01, speed)
+    assert next(v for v in named.verdicts if v.name == "marking").status == "pass"
 
 
 @pytest.mark.usefixtures("coarse")
