@@ -16,7 +16,7 @@ from sim.base.files import require_place, write_whole
 from sim.base.printable import json_printable
 from sim.commands.drawing import NOT_RELEASED
 from sim.commands.program import System
-from sim.commands.shared import Quick, assessed, progress
+from sim.commands.shared import Quick, answers_folder, assessed, progress
 from sim.commands.streams import say
 
 if TYPE_CHECKING:
@@ -103,7 +103,7 @@ def _pack(files: list[Path], out: Path, code_system: System | None, *, quick: bo
         for number, (file, one) in enumerate(zip(files, judged, strict=True), start=1):
             name = f"{number}-{_plain(file.stem)}"
             figures = _figures(one, name)
-            packed += [figures, _review(one, name, tell)]
+            packed += [figures, _review(file, one, name, tell)]
             if code_system is not None:
                 made, refused = _programs(file, one, code_system, name, tell, quick=quick)
                 packed += made
@@ -152,11 +152,13 @@ def _figures(judged: Assessment, name: str) -> HandedFile:
     return HandedFile(f"figures/{name}.json", text.encode(), "every figure, as check --json", "in the keys")
 
 
-def _review(judged: Assessment, name: str, tell: Tell) -> HandedFile:
+def _review(file: Path, judged: Assessment, name: str, tell: Tell) -> HandedFile:
+    """Return the review page, that of the last `review` of the file where nothing has changed since."""
     from sim.exports.handed import HandedFile
-    from sim.views import review
+    from sim.views.kept_page import kept_review
 
-    return HandedFile(f"review/{name}.html", review.page(judged, tell).encode(), "review page")
+    page = kept_review(answers_folder(), file, judged, tell)
+    return HandedFile(f"review/{name}.html", page.encode(), "review page")
 
 
 def _programs(

@@ -28,6 +28,7 @@ from sim.scenario.fields import whole_type
 from sim.scenario.scenario import full_tables
 from sim.scenario.toml_text import toml_text
 from sim.scenario.uncertainty import Uncertainty
+from sim.uncertainty import analysis
 
 HUB = "cast_hub_by_program"
 # A formula, markup, quotes, templates, a place outside, formatting of drawings, the end of a comment.
@@ -183,21 +184,27 @@ def commands(file: Path, harmless: Path, out: Path) -> Iterator[tuple[str | Path
     yield "export", file, "--out", out / "export"
     yield "program", file, "--out", out / "made.nc", "--code-system", "G90 cycles"
     yield "job", "pack", file, "--out", out / "job.zip"
-    yield "uncertainty", file, "--samples", "256"
+    yield "uncertainty", file, "--samples", "4"
 
 
 @pytest.fixture(scope="module")
 def made(
     root: Path, tmp_path_factory: pytest.TempPathFactory, run: Any
 ) -> tuple[Path, dict[str, tuple[int, str, str]]]:
-    """The folder with all outputs of a scenario that is planted, and what each command said."""
+    """The folder with all outputs of a scenario that is planted, and what each command said.
+
+    Its words are the same of few draws as of many: of fewer than are worth a figure.
+    """
     folder = tmp_path_factory.mktemp("planted")
     harmless = planted(root, folder / "harmless", "plain name", "plain words of a source", ".nc")
     file = planted(root, folder / "hostile", NAMED, ELSE, FILE)
     said = {}
-    for arguments in commands(file, harmless, folder / "out"):
-        quick = () if arguments[0] == "program" else ("--quick",)
-        said[" ".join(map(str, arguments[:1] + arguments[2:]))] = run(*arguments, *quick)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(analysis, "LEAST_SAMPLES", 4)
+        patch.setattr(analysis, "CHECKED", 1)
+        for arguments in commands(file, harmless, folder / "out"):
+            quick = () if arguments[0] == "program" else ("--quick",)
+            said[" ".join(map(str, arguments[:1] + arguments[2:]))] = run(*arguments, *quick)
     assert {one.name for one in folder.iterdir()} == {"harmless", "hostile", "out"}
     for inside, name in ((folder / "harmless", "harmless"), (folder / "hostile", "hostile")):
         assert len([one for one in inside.rglob("*") if one.is_file()]) == 4, name
