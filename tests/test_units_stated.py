@@ -49,7 +49,7 @@ def entry(docstring: str, name: str) -> str:
 
 def without_a_unit(text: str) -> Iterator[str]:
     """Names of the public classes and fields of a module of which neither class nor field says a unit."""
-    for node in ast.walk(ast.parse(text)):
+    for node in ast.walk(ast.parse(text)) if "frozen=True" in text else ():
         if not frozen(node) or node.name.startswith("_"):
             continue
         docstring = ast.get_docstring(node) or ""

@@ -164,7 +164,10 @@ NOT_FILES = {"sweep", "json", "sim", "_open", "Image"}  # what else has a method
 
 
 def _opens(path: Path) -> bool:
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    text = path.read_text(encoding="utf-8")
+    if not any(name in text for name in OPENING):
+        return False  # most modules: none of them is worth parsing
+    for node in ast.walk(ast.parse(text)):
         if not isinstance(node, ast.Call):
             continue
         name = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")

@@ -12,6 +12,8 @@ NAMED = {"np.float64": "Floats", "np.bool_": "Flags", "np.int64": "Ints"}
 
 def spelt_out(text: str) -> list[str]:
     """Types of a module that have a name of their own and are written without it."""
+    if "NDArray" not in text:
+        return []  # most modules: none of them is worth parsing
     return [
         ast.unparse(node)
         for node in ast.walk(ast.parse(text))
