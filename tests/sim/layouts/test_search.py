@@ -67,7 +67,7 @@ def test_the_middle_of_the_stroke(run: Run) -> None:
         "operations.0.workpiece.gripped_diameter_high": "118 mm",
         "operations.0.gripping.pressure": "18 bar",
     }
-    found = run(HUB, 'boring_travel = ["0.8 mm", "5.6 mm"]', same, 40)
+    found = run(HUB, 'boring_travel = ["0.8 mm", "5.6 mm"]', same, 24)
     assert found.front
     assert value(found, "boring travel") == pytest.approx(3.0, abs=0.02)
     assert margin(found.front[0], found.fixed) == pytest.approx(3.0 / 2.94, abs=0.007)

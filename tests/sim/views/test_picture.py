@@ -64,12 +64,12 @@ def test_without_a_driver_nothing_is_written(
 
 
 @pytest.mark.usefixtures("rendering")
-def test_svg_transparent_wide_and_named_views(two_steps: Assessment, tmp_path: Path) -> None:
+def test_svg_transparent_wide_and_named_views(blocked: Assessment, tmp_path: Path) -> None:
     """Only the named views and one scene, which is what this adds: the rest is written as without options."""
     view = View.model_validate({"name": "Cut open / 1", "section": "along"})
-    scenario = two_steps.scenario.model_copy(update={"views": (view,)})
+    scenario = blocked.scenario.model_copy(update={"views": (view,)})
     wanted = Wanted(width=480, svg=True, transparent=True)
-    written = write_pictures(replace(two_steps, scenario=scenario), tmp_path, wanted=wanted)
+    written = write_pictures(replace(blocked, scenario=scenario), tmp_path, wanted=wanted)
     names = {p.name for p in written}
     assert {
         "boring.png",
