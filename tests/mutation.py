@@ -118,10 +118,11 @@ COVERED: dict[str, tuple[str, ...]] = {
     "sim/assessment/bodies.py": (CLAMPING,),
     "sim/assessment/boring.py": (f"{SIM}assessment/test_fixture.py", f"{SIM}assessment/verdicts/test_boring.py"),
     "sim/assessment/jaws.py": (f"{SIM}assessment/verdicts/test_jaw.py", f"{SIM}assessment/test_jaw_masses.py"),
-    "sim/assessment/machining.py": (
+    "sim/assessment/machining.py": (f"{SIM}assessment/test_machining.py",),
+    "sim/assessment/move_demand.py": (
+        f"{SIM}assessment/test_move_demand.py",
         f"{SIM}assessment/test_machining.py",
         f"{SIM}assessment/test_drilling.py",
-        f"{SIM}assessment/test_moves_load_the_jaws.py",
     ),
     "sim/assessment/meeting.py": (f"{SIM}assessment/test_seating.py",),
     "sim/assessment/part_wall.py": (f"{SIM}assessment/test_part_wall.py",),

@@ -17,6 +17,7 @@ from sim.setup.surroundings import supports
 
 IMAGE_TOLERANCE = 0.005  # mm
 JAWS = "soft jaws"
+WORKPIECE = "workpiece"
 
 
 def jaws_image(parts: Parts, travel: float, state: JawState) -> BaseGeometry:

@@ -15,8 +15,10 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from meshes.turning_tool import TurningTool
+from sim.assessment.images import WORKPIECE
 from sim.base.arrays import Floats
-from sim.clearance.result import Touch
+from sim.clearance.result import ClearanceResult, Touch
 from sim.clearance.runs import Run
 from sim.clearance.tool import Tool
 from sim.clearance.touch import TOUCH
@@ -100,6 +102,12 @@ class Threads:
     passes: dict[int, ThreadPass]
     turned: dict[int, float]
     dragged: tuple[Touch, ...]
+
+
+def threads_cut(runs: tuple[Run, ...], drawn: Sequence[TurningTool], found: ClearanceResult) -> Threads:
+    """Return the threads that runs with their tools have cut by the clearance found along them."""
+    outward = [tool.cuts == "outward" for tool in drawn]
+    return threads_of(runs, outward, found.depth_of_cut, found.stock_left, WORKPIECE)
 
 
 def threads_of(

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from sim.assessment import machining
+from sim.assessment import move_demand
 from sim.assessment.figures.machining import MachiningFigures
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
@@ -156,8 +156,8 @@ def test_cuts_with_the_feed_each_way_are_judged_by_everything_at_once(
     judged: Callable[..., Assessment], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Heavy cuts towards the chuck do not hide the one that pulls the part out of the jaws."""
-    monkeypatch.setattr(machining, "LOOKED_AT", 2)
-    monkeypatch.setattr(machining, "LOOKED_AT_EACH_WAY", 1)
+    monkeypatch.setattr(move_demand, "LOOKED_AT", 2)
+    monkeypatch.setattr(move_demand, "LOOKED_AT_EACH_WAY", 1)
     heavy = "".join(f"G0 X{122 - 8 * k}. Z3.\nG1 Z-20. F0.3\nG0 X130.\n" for k in range(1, 8))
     pull = "G0 X140. Z-20.2\nX60.\nG1 X55. F0.1\nZ-15.\nG0 X140. Z5.\n"
     found = judged(HEAD + heavy + pull)

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from sim.assessment import machining
+from sim.assessment import move_demand
 from sim.assessment.operation import grip_part
 from sim.assessment.results import Assessment
 from sim.assessment.side import weight_load
@@ -117,8 +117,8 @@ def test_the_heaviest_move_counts_although_a_faster_one_is_held_less(
     judged: Judged, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """At 2500 rev/min little grip is left: those light moves are held least, and the slow heavy one needs most."""
-    monkeypatch.setattr(machining, "LOOKED_AT", 1)
-    monkeypatch.setattr(machining, "LOOKED_AT_EACH_WAY", 0)
+    monkeypatch.setattr(move_demand, "LOOKED_AT", 1)
+    monkeypatch.setattr(move_demand, "LOOKED_AT_EACH_WAY", 0)
     alone = judged(HEAVY).operations[0]
     fast = "G97 S2500\n" + "".join(f"G0 X{77 - k}. Z3.\nG1 Z-20. F.1\nG0 X100.\n" for k in (1, 2, 3))
     both = judged(HEAVY + fast).operations[0]
