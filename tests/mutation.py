@@ -86,6 +86,7 @@ COVERED: dict[str, tuple[str, ...]] = {
     "sim/mechanics/fixtures/plug.py": FORMS,
     "sim/mechanics/fixtures/ring.py": FORMS,
     "sim/mechanics/fixtures/strain.py": FORMS,
+    "sim/mechanics/jaw_seat.py": (f"{SIM}mechanics/test_jaw_seat.py",),
     "sim/mechanics/screws.py": (f"{SIM}mechanics/test_screws.py", f"{SOURCES}test_vdi2230.py"),
     "sim/mechanics/balance.py": (f"{SIM}mechanics/test_balance.py",),
     "sim/mechanics/run_out.py": (

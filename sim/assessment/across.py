@@ -13,7 +13,7 @@ import numpy as np
 
 from sim.assessment.jaws import SEAT_FRICTION, SHOWN, seat_reach
 from sim.base.floats import Number, smaller
-from sim.mechanics import across, screws
+from sim.mechanics import across, jaw_seat
 from sim.scenario import Pocket
 from sim.setup import seat
 from sim.setup.held import HeldZone
@@ -81,7 +81,7 @@ def pushed_across(
     of_seat = across.sideways_factor(
         len(scenario.soft_jaw.screws.positions) * preload,
         friction * grip * zone.middle,
-        along * screws.flank_lift(SEAT_FRICTION),
+        along * jaw_seat.flank_lift(SEAT_FRICTION),
         lever,
     )
     return PushedAcross(

@@ -14,7 +14,7 @@ from meshes.mass import mass_properties
 from sim.base import tables
 from sim.base.floats import Number, larger, smaller
 from sim.contact.face import JAW_ANGLES_RAD
-from sim.mechanics import balance, screws, spin
+from sim.mechanics import balance, jaw_seat, screws, spin
 from sim.scenario import Scenario
 from sim.setup import seat
 from sim.setup.jaw_screws import head_seat
@@ -69,8 +69,8 @@ class Seated(Generic[Number]):
     serrations' flanks, which take of one preload.
     """
 
-    joints: tuple[screws.Joint[Number], ...]
-    teeth: screws.Serrations[Number]
+    joints: tuple[jaw_seat.Joint[Number], ...]
+    teeth: jaw_seat.Serrations[Number]
 
     @property
     def gaping_factor(self) -> Number:
@@ -163,15 +163,15 @@ def seated(
         turning = fastest + pull if outside else fastest
         along = larger(along, turning)
         for moment, radial in (
-            (screws.tipping_moment(sign * rest, middle), rest),
-            (screws.tipping_moment(sign * fastest, middle, pull, top.height), turning),
+            (jaw_seat.tipping_moment(sign * rest, middle), rest),
+            (jaw_seat.tipping_moment(sign * fastest, middle, pull, top.height), turning),
         ):
-            wedging = radial * screws.flank_lift(SEAT_FRICTION)
+            wedging = radial * jaw_seat.flank_lift(SEAT_FRICTION)
             for way in place.ways:
                 positions = [position - way.inner for position in way.screws]
                 preloads, ends = [least] * len(positions), (way.far_inner, way.free_outer)
-                joints.append(screws.joint(moment, preloads, positions, way.length, reach, ends, wedging))
-    teeth = screws.serrations(
+                joints.append(jaw_seat.joint(moment, preloads, positions, way.length, reach, ends, wedging))
+    teeth = jaw_seat.serrations(
         along,
         joints[0].clamping,
         min(place.length for place in places),
@@ -186,18 +186,18 @@ def seat_reach(scenario: Scenario) -> float:
     """Return how far beyond a screw's axis its preload presses the seat, mm."""
     stated = scenario.soft_jaw.screws
     bearing = screws.bearing_diameter(tables.thread(stated.thread), stated.washer_diameter)
-    return screws.seat_reach(bearing, head_seat(scenario))
+    return jaw_seat.seat_reach(bearing, head_seat(scenario))
 
 
 def wedging_arm(parts: Parts) -> float:
     """Return the lever (mm) over which what goes along a jaw outward loads its seat to gape, by the flanks' wedging."""
     reach, arms = seat_reach(parts.scenario), []
-    lean: screws.Lean = "outward" if parts.direction == "outside" else "inward"
+    lean: jaw_seat.Lean = "outward" if parts.direction == "outside" else "inward"
     for way in (way for place in seat.seats(parts.scenario) for way in place.ways):
         positions = [position - way.inner for position in way.screws]
         ends = (way.far_inner, way.free_outer)
-        arms.append(screws.seat_levers(lean, positions, way.length, reach, ends).wedge_gaping)
-    return screws.flank_lift(SEAT_FRICTION) * max(arms)
+        arms.append(jaw_seat.seat_levers(lean, positions, way.length, reach, ends).wedge_gaping)
+    return jaw_seat.flank_lift(SEAT_FRICTION) * max(arms)
 
 
 def seat_width(scenario: Scenario) -> float:

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from sim.base.tables import property_class, thread, tightening
-from sim.mechanics.screws import allowed_torque, head_pressure, joint, preload, serrations, tipping_moment
+from sim.mechanics.jaw_seat import joint, serrations, tipping_moment
+from sim.mechanics.screws import allowed_torque, head_pressure, preload
 
 M12 = thread("M12")
 CLASS = property_class("10.9", 12.0)
