@@ -122,6 +122,8 @@ class State:
         The contact with strips divided where it begins and ends, for what is asked of its pressures.
     peak_at : ContactSetup
         Of the size that has the largest pressure.
+    hardest : two ContactResult
+        Of that size, as `contact` and `pressure`.
     band_peak, roundness : float
         MPa, um.
     strained : Strained
@@ -136,6 +138,7 @@ class State:
     contact: ContactResult
     pressure: ContactResult
     peak_at: ContactSetup
+    hardest: tuple[ContactResult, ContactResult]
     shape: ClampedShape | None
     band_peak: float
     roundness: float
@@ -238,7 +241,7 @@ def _pressed(
         band_peak_per_um=ready.last(
             "peak per um",
             (peak.peak_at, peak.band_peak),
-            lambda: peak_per_um(peak.peak_at, peak.band_peak, ready),
+            lambda: peak_per_um(peak.peak_at, *peak.hardest, ready),
         ),
         revolution=turn,
         unsupported_least=unsupported,
@@ -282,6 +285,7 @@ def _state(
     shapes = [clamped_shape(one, ready) for one in pressed] if setup.model == "elastic" else []
     pressures = [finer(one, ready, found) for one, found in zip(setups, pressed, strict=True)]
     peaks = [float(band_means(one).max()) for one in pressures]
+    worst = int(np.argmax(peaks))
     stresses = [clamped_stress(one, ready) for one in pressed] if setup.model == "elastic" else []
     strains = [
         strained(wall, closing / 3.0, peak, *((shapes[k], stresses[k]) if shapes else (None, None)))
@@ -298,7 +302,8 @@ def _state(
         setup=setup,
         contact=pressed[0],
         pressure=pressures[0],
-        peak_at=setups[int(np.argmax(peaks))],
+        peak_at=setups[worst],
+        hardest=(pressed[worst], pressures[worst]),
         shape=shapes[0] if shapes else None,
         band_peak=max(peaks),
         roundness=roundness,
@@ -401,17 +406,35 @@ def loss_share_over(share: float, stiffness: float) -> tuple[float, float]:
     return min(shares), max(shares)
 
 
-def peak_per_um(setup: ContactSetup, peak: float, ready: Prepared, *, divided: bool = True) -> float:
+def peak_per_um(
+    setup: ContactSetup,
+    pressed: ContactResult,
+    pressure: ContactResult,
+    ready: Prepared,
+    *,
+    divided: bool = True,
+) -> float:
     """Return by how much the largest band mean (MPa) changes with 1 um of bore radius; nan where it is not found.
 
-    `divided` says that `peak` is of strips divided where the contact begins and ends.
+    Parameters
+    ----------
+    setup : ContactSetup
+    pressed : ContactResult
+        From `press`.
+    pressure : ContactResult
+        What is changed: that result with strips divided where the contact begins and ends, or itself.
+    ready : Prepared
+    divided : bool
+        Whether strips are divided.
     """
+    peak = float(band_means(pressure).max())
     changes = []
     for step in (-MICROMETRE, MICROMETRE):
         other = replace(setup, grip=replace(setup.grip, bore_radius_mm=setup.grip.bore_radius_mm + step))
         try:
-            pressed = press(other, prepared=ready)
-            found = finer(other, ready, pressed) if divided else pressed
+            found = press(other, pressed, ready)
+            if divided:
+                found = finer(other, ready, found, pressure)
         except ContactNotConverged:
             return math.nan
         changes.append(abs(float(band_means(found).max()) - peak))

@@ -241,12 +241,12 @@ def at(
         GripLoad(1.0, off_first_jaw(parts.direction, side_force)), spindle_angle if side_force > 0.0 else 0.0
     )
     setup = _setup(ready, parts, operation, known, speed, diameter, load) if touched else None
-    contact = None if setup is None else _contact(setup, ready.prepared[operation])
+    pressed, contact = (None, None) if setup is None else _contact(setup, ready.prepared[operation])
     bands = None if contact is None else band_means(contact)
     change = math.nan
-    if per_um and setup is not None and bands is not None:
+    if per_um and setup is not None and pressed is not None and contact is not None:
         whole = not any(load.side_load_n)
-        change = peak_per_um(setup, float(bands.max()), ready.prepared[operation], divided=whole)
+        change = peak_per_um(setup, pressed, contact, ready.prepared[operation], divided=whole)
     return GripState(
         operation=operation,
         travel=wanted,
@@ -461,14 +461,16 @@ def _setup(
     )
 
 
-def _contact(setup: ContactSetup, bodies: Prepared) -> ContactResult | None:
-    """Return the contact; None where the part is not held."""
+def _contact(
+    setup: ContactSetup, bodies: Prepared
+) -> tuple[ContactResult, ContactResult] | tuple[None, None]:
+    """Return the contact of whole strips, and that with divided ones; None where the part is not held."""
     try:
         found = press(setup, prepared=bodies)
     except ContactNotConverged:
-        return None
+        return None, None
     # Under a side load all cells of all jaws would be divided, which no slider waits for.
-    return found if any(setup.load.side_load_n) else finer(setup, bodies, found)
+    return found, found if any(setup.load.side_load_n) else finer(setup, bodies, found)
 
 
 def _in_range(name: str, value: float | None, low: float, high: float, unit: str) -> float | None:

@@ -13,11 +13,12 @@ from typing import Literal
 import numpy as np
 
 from sim.base.arrays import Flags, Floats, Ints
+from sim.contact.coarse import closed_about
 from sim.contact.elastic import Prepared, prepare
 from sim.contact.face import JAW_ANGLES_RAD, FaceGrid, first_touch_offset, frozen_array, initial_gap
 from sim.contact.mirror import MIRRORED_MOTIONS, mirrored_bodies, mirrored_images, treats_mirrored
 from sim.contact.setup import ContactSetup, GripLoad
-from sim.contact.unilateral import Unilateral, solve_unilateral
+from sim.contact.unilateral import Bodies, Unilateral, solve_bodies, solve_unilateral
 
 Pattern = Literal["middle", "edges", "full"]
 
@@ -279,6 +280,8 @@ def found_for(
         found = alike_solution(bodies, mirrored_images(ready.grid), gap, G[:, kept], c[kept], closed)
     else:
         kept, stiffness = pose.kept(hold_square=setup.hold_square), ready.stiffness_n_mm
+        if closed is None:
+            closed = closed_about(ready.total_mm_n, gap, G[:, kept], c[kept], ready.grid.shape)
         found = solve_unilateral(ready.total_mm_n, gap, G[:, kept], c[kept], closed, inverse=stiffness)
     return found, kept
 
@@ -290,7 +293,7 @@ def treats_alike(images: Ints, gap: Floats, loads: Floats) -> bool:
 
 
 def alike_solution(
-    bodies: tuple[Floats, Floats | None],
+    bodies: tuple[Floats, Floats | None] | Bodies,
     images: Ints,
     gap: Floats,
     G: Floats,
@@ -301,7 +304,7 @@ def alike_solution(
 
     Parameters
     ----------
-    bodies : two (m, m) arrays
+    bodies : two (m, m) arrays, or Bodies
         Compliance of images loaded alike and its inverse, if it is known.
     images : (m, k) array of int
     gap, G, c, closed :
@@ -309,7 +312,11 @@ def alike_solution(
     """
     rows = images[:, 0]
     begin = None if closed is None else closed[rows]
-    part = solve_unilateral(bodies[0], gap[rows], G[rows], c / images.shape[1], begin, inverse=bodies[1])
+    own = gap[rows], G[rows], c / images.shape[1], begin
+    if isinstance(bodies, tuple):
+        part = solve_unilateral(bodies[0], *own, inverse=bodies[1])
+    else:
+        part = solve_bodies(bodies, *own)
     force, gaps = np.zeros(gap.size), np.zeros(gap.size)
     force[images], gaps[images] = part.force_n[:, None], part.gap_mm[:, None]
     return replace(part, force_n=force, gap_mm=gaps)

@@ -18,19 +18,20 @@ is up to a quarter off, so what is asked of the edge is asked of whole strips.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from sim.base.arrays import Flags, Floats
+from sim.base.kept import kept
 from sim.contact.elastic import Prepared, images_of
 from sim.contact.errors import ContactNotConverged
 from sim.contact.face import FaceGrid
+from sim.contact.in_pieces import DividedBodies, Pieces, on_strips
 from sim.contact.mirror import mirrored_bodies, mirrored_images, treats_mirrored
 from sim.contact.setup import ContactSetup
 from sim.contact.solve import ContactResult, alike_solution, posed_on, result_of, treats_alike
-from sim.contact.unilateral import solve_unilateral
+from sim.contact.unilateral import solve_bodies
 
 PIECES = 4  # of a strip
 BESIDE = 2  # strips on either side of a change that are divided
@@ -61,28 +62,6 @@ def divided(grid: FaceGrid, flags: Flags) -> FaceGrid:
     )
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Pieces:
-    """How pieces follow from strips; no unit.
-
-    Attributes
-    ----------
-    share : (pieces, strips) array
-        M, of the pieces in the width of their strip.
-    mean : (pieces, strips) array
-        T.
-    own : (pieces, pieces) array
-        E, for a half plane whose displacement under 1 N/mm is -ln of the distance.
-    precision : (pieces, pieces) array
-        D' E^- D.
-    """
-
-    share: Floats
-    mean: Floats
-    own: Floats
-    precision: Floats
-
-
 def _kernel(low: Floats, high: Floats, other_low: Floats, other_high: Floats, far: float) -> Floats:
     """Mean of ln(far / distance) between pieces of a line, mm."""
 
@@ -96,6 +75,7 @@ def _kernel(low: Floats, high: Floats, other_low: Floats, other_high: Floats, fa
     return np.asarray(-whole / ((b - a) * (d - c)))
 
 
+@kept(8)
 def pieces(edges_mm: Floats, strip_edges_mm: Floats, *, mirrored: bool) -> Pieces:
     """Return how the pieces between edges follow from strips.
 
@@ -126,31 +106,6 @@ def pieces(edges_mm: Floats, strip_edges_mm: Floats, *, mirrored: bool) -> Piece
     return Pieces(M, T, own, 0.5 * (precision + precision.T))
 
 
-def _on_strips(matrix: Floats, faces: Sequence[tuple[Floats, Floats, Floats]]) -> Floats:
-    """Apply (rows (pieces, strips), own, factors) of each face to both sides of a matrix by bands.
-
-    Each band itself gets its factor of `own` added.
-    """
-    size, ends = len(matrix), np.cumsum([0, *(rows.shape[1] * factors.size for rows, _, factors in faces)])
-    sides = [
-        (matrix[:, low:high].reshape(-1, rows.shape[1]) @ rows.T).reshape(size, -1)
-        for (rows, _, _), low, high in zip(faces, ends[:-1], ends[1:], strict=True)
-    ]
-    one = sides[0] if len(sides) == 1 else np.hstack(sides)
-    width = one.shape[1]
-    whole = np.zeros((width, width))
-    at = 0
-    for (rows, own, factors), low, high in zip(faces, ends[:-1], ends[1:], strict=True):
-        (count, strips), bands = rows.shape, factors.size
-        here = slice(at, at + bands * count)
-        whole[here] = np.matmul(rows, one[low:high].reshape(bands, strips, width)).reshape(-1, width)
-        itself = whole[here, here].reshape(bands, count, bands, count)
-        for band, factor in enumerate(factors):
-            itself[band, :, band] += factor * own
-        at += bands * count
-    return whole
-
-
 def of_pieces(
     compliance: Floats, inverse: Floats, *faces: tuple[Pieces, Floats], inverted: bool = True
 ) -> tuple[Floats, Floats | None]:
@@ -165,13 +120,15 @@ def of_pieces(
         each of its bands, mm/N per -ln of the distance. Faces with the same pieces may stand as one of more bands.
     inverted : bool
     """
-    whole = _on_strips(compliance, [(own.mean, own.own, softness) for own, softness in faces])
+    whole = on_strips(compliance, [(own.mean, own.own, softness) for own, softness in faces])
     if not inverted:
         return whole, None
-    return whole, _on_strips(inverse, [(own.share, own.precision, 1.0 / softness) for own, softness in faces])
+    return whole, on_strips(inverse, [(own.share, own.precision, 1.0 / softness) for own, softness in faces])
 
 
-def finer(setup: ContactSetup, ready: Prepared, coarse: ContactResult) -> ContactResult:
+def finer(
+    setup: ContactSetup, ready: Prepared, coarse: ContactResult, near: ContactResult | None = None
+) -> ContactResult:
     """Solve a setup again with strips divided where its contact begins or ends.
 
     Parameters
@@ -181,6 +138,8 @@ def finer(setup: ContactSetup, ready: Prepared, coarse: ContactResult) -> Contac
     ready : Prepared
     coarse : ContactResult
         From `press`.
+    near : ContactResult or None
+        What was found for a neighbouring setup, to start from.
 
     Returns
     -------
@@ -193,13 +152,14 @@ def finer(setup: ContactSetup, ready: Prepared, coarse: ContactResult) -> Contac
     if softness == 0.0 or not mirrored or coarse.pressure_mpa.shape != (3, *ready.grid.shape):
         return coarse
     found, flags = coarse, np.zeros(ready.grid.shape[1], dtype=bool)
-    for _ in range(_ROUNDS):
+    for turn in range(_ROUNDS):
         wanted = flags | _changing(found, ready.grid)
         if np.array_equal(wanted, flags):
             break
         flags = wanted
+        task = _Task(setup, ready, coarse, divided(ready.grid, flags), softness, turn)
         try:
-            found = _solved(setup, ready, coarse, divided(ready.grid, flags), softness)
+            found = task.solved(near or found)
         except ContactNotConverged:
             return coarse
     return found
@@ -222,41 +182,72 @@ def _changing(found: ContactResult, grid: FaceGrid) -> Flags:
     return np.asarray(flags | flags[::-1])
 
 
-def _solved(
-    setup: ContactSetup, ready: Prepared, coarse: ContactResult, grid: FaceGrid, softness: float
-) -> ContactResult:
-    outward, touch = (
-        np.array(setup.load.jaw_outward_force_n),
-        coarse.offset_mm + ready.grid.sign * coarse.approach_mm,
-    )
-    pose = posed_on(setup, grid, touch, outward)
-    strip = np.searchsorted(ready.grid.angle_edges_rad, grid.angles_rad) - 1
-    closed = np.asarray((coarse.pressure_mpa > 0.0)[:, :, strip]).ravel()
-    # Else no step asks for what follows from the open cells.
-    mostly = bool(2 * np.count_nonzero(closed) > closed.size)
-    gap, G, c = pose.gap_mm, pose.opened, pose.loads(setup.load)
-    images, per_band = images_of(grid), softness / np.diff(grid.height_edges_mm)
-    edges, strip_edges = (grid.radius_mm * one.angle_edges_rad for one in (grid, ready.grid))
-    if treats_alike(images, gap, c):
-        half, strip_half = edges[grid.shape[1] // 2 :], strip_edges[ready.grid.shape[1] // 2 :]
-        own = pieces(half, strip_half, mirrored=True)
-        bodies = of_pieces(ready.alike_mm_n, ready.alike_n_mm, (own, per_band), inverted=mostly)
-        kept = [4]
-        found = alike_solution(bodies, images, gap, G[:, kept], c[kept], closed)
-    elif treats_mirrored(grid, gap, c):
-        half, strip_half = edges[grid.shape[1] // 2 :], strip_edges[ready.grid.shape[1] // 2 :]
-        first, second = (
-            pieces(half, strip_half, mirrored=True),
-            pieces(edges, strip_edges, mirrored=False),
+@dataclass(frozen=True, slots=True, eq=False)
+class _Task:
+    """A setup to be solved on a divided grid; `softness` of a half plane as in `Prepared`, mm^2/N."""
+
+    setup: ContactSetup
+    ready: Prepared
+    coarse: ContactResult
+    grid: FaceGrid
+    softness: float
+    turn: int
+
+    def solved(self, before: ContactResult) -> ContactResult:
+        """Solve from the closed cells of a result on other strips."""
+        setup, ready, grid, coarse = self.setup, self.ready, self.grid, self.coarse
+        outward, touch = (
+            np.array(setup.load.jaw_outward_force_n),
+            coarse.offset_mm + ready.grid.sign * coarse.approach_mm,
         )
-        bodies = of_pieces(*mirrored_bodies(ready), (first, per_band), (second, per_band), inverted=mostly)
-        kept = pose.mirrored(hold_square=setup.hold_square)
-        found = alike_solution(bodies, mirrored_images(grid), gap, G[:, kept], c[kept], closed)
-    else:
-        own = pieces(edges, strip_edges, mirrored=False)
-        total, stiffness = of_pieces(
-            ready.total_mm_n, ready.stiffness_n_mm, (own, np.tile(per_band, 3)), inverted=mostly
-        )
-        kept = pose.kept(hold_square=setup.hold_square)
-        found = solve_unilateral(total, gap, G[:, kept], c[kept], closed, inverse=stiffness)
-    return result_of(setup, grid, pose, found, kept)
+        pose = posed_on(setup, grid, touch, outward)
+        gap, G, c = pose.gap_mm, pose.opened, pose.loads(setup.load)
+        images, closed = images_of(grid), _spread(before, grid)
+        if treats_alike(images, gap, c):
+            kept, bodies = [4], self._alike(mostly=bool(2 * np.count_nonzero(closed) > closed.size))
+            found = alike_solution(bodies, images, gap, G[:, kept], c[kept], closed)
+        elif treats_mirrored(grid, gap, c):
+            kept = pose.mirrored(hold_square=setup.hold_square)
+            mirrored = ready.last(f"mirrored, turn {self.turn}", grid.angle_edges_rad, self._mirrored)
+            found = alike_solution(mirrored, mirrored_images(grid), gap, G[:, kept], c[kept], closed)
+        else:
+            kept = pose.kept(hold_square=setup.hold_square)
+            whole = ready.last(f"divided, turn {self.turn}", grid.angle_edges_rad, self._whole)
+            found = solve_bodies(whole, gap, G[:, kept], c[kept], closed)
+        return result_of(setup, grid, pose, found, kept)
+
+    def _alike(self, *, mostly: bool) -> tuple[Floats, Floats | None]:
+        """Return compliance of cells whose images are loaded alike, and its inverse if they are mostly closed.
+
+        Else no step asks for what follows from the open cells.
+        """
+        faces = (self._half(), self._per_band())
+        return of_pieces(self.ready.alike_mm_n, self.ready.alike_n_mm, faces, inverted=mostly)
+
+    def _mirrored(self) -> DividedBodies:
+        """Return the bodies of half of jaw 1 and of jaw 2, whose images are loaded alike."""
+        per_band, whole = self._per_band(), pieces(*self._edges(), mirrored=False)
+        return DividedBodies(*mirrored_bodies(self.ready), ((self._half(), per_band), (whole, per_band)))
+
+    def _whole(self) -> DividedBodies:
+        """Return the bodies of all jaws."""
+        faces = (pieces(*self._edges(), mirrored=False), np.tile(self._per_band(), 3))
+        return DividedBodies(self.ready.total_mm_n, self.ready.stiffness_n_mm, (faces,))
+
+    def _half(self) -> Pieces:
+        edges, strip_edges = self._edges()
+        middle, strip_middle = self.grid.shape[1] // 2, self.ready.grid.shape[1] // 2
+        return pieces(edges[middle:], strip_edges[strip_middle:], mirrored=True)
+
+    def _edges(self) -> tuple[Floats, Floats]:
+        edges, strip_edges = (one.radius_mm * one.angle_edges_rad for one in (self.grid, self.ready.grid))
+        return edges, strip_edges
+
+    def _per_band(self) -> Floats:
+        return np.asarray(self.softness / np.diff(self.grid.height_edges_mm))
+
+
+def _spread(found: ContactResult, grid: FaceGrid) -> Flags:
+    """Return which cells of a grid lie in what is closed in a result on other strips."""
+    strip = np.searchsorted(found.grid.angle_edges_rad, grid.angles_rad) - 1
+    return np.asarray((found.pressure_mpa > 0.0)[:, :, strip]).ravel()

@@ -15,7 +15,9 @@ definite matrix, whenever blocks stop making progress, and to an interior-point 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Protocol
 
 import numpy as np
 from scipy.linalg import LinAlgError, cho_factor, cho_solve
@@ -26,6 +28,7 @@ from sim.contact.errors import ContactNotConverged
 from sim.contact.face import frozen_array
 from sim.contact.interior import interior
 
+_STEPS = 200
 _PATIENCE = 5  # block steps without progress before single pivots
 _SINGULAR = 1e-13  # reciprocal condition below which a motion counts as unheld by the closed cells
 _POLISH = 20  # pivots before and after an interior-point path
@@ -64,6 +67,19 @@ class Unilateral:
             object.__setattr__(self, name, frozen_array(getattr(self, name)))
 
 
+class Bodies(Protocol):
+    """Elastic bodies whose compliance between cells need not be put together."""
+
+    def times(self, force: Floats) -> Floats:
+        """Return the displacements (n,) of all cells under their forces, mm."""
+
+    def held(self, displacement: Floats, closed: Flags) -> Floats:
+        """Return the forces (c, k) that give the closed cells their displacements (n, k), the others none; N."""
+
+    def whole(self) -> Floats:
+        """Return the compliance (n, n), mm/N."""
+
+
 def _closed_solve(K: Floats, inverse: Floats | None, X: Floats, HX: Floats, closed: Flags) -> Floats:
     """Solve K_cc Y = X_c on the closed cells c.
 
@@ -91,13 +107,14 @@ def _factor(rows: Floats, cells: Ints) -> tuple[Floats, bool]:
 class _Problem:
     """One unilateral problem with motions in units of their own size.
 
-    X (n, m + 1) holds the motions' gaps G and the gap g0; HX is the inverse of K times X where the inverse is known.
+    `times` and `whole` are those of the bodies; `held` gives the forces of the closed cells that X displaces; X
+    (n, m + 1) holds the motions' gaps G and the gap g0.
     """
 
-    K: Floats
-    inverse: Floats | None
+    times: Callable[[Floats], Floats]
+    held: Callable[[Flags], Floats]
+    whole: Callable[[], Floats]
     X: Floats
-    HX: Floats
     c: Floats
 
 
@@ -118,7 +135,7 @@ def _equilibrium(problem: _Problem, closed: Flags) -> tuple[Floats, Floats]:
     X, c = problem.X, problem.c
     force = np.zeros(X.shape[0])
     cells = np.flatnonzero(closed)
-    solved = _closed_solve(problem.K, problem.inverse, X, problem.HX, closed)
+    solved = problem.held(closed)
     G, stiffness, rest = X[cells, :-1], solved[:, :-1], solved[:, -1]
     if not c.size:
         force[cells] = -rest
@@ -144,7 +161,7 @@ def _pivoted(problem: _Problem, closed: Flags, limit: int) -> _Step:
         if not now.any():
             now[:] = True
         force, motion = _equilibrium(problem, now)
-        yielded, moved = problem.K @ force, problem.X[:, :-1] @ motion
+        yielded, moved = problem.times(force), problem.X[:, :-1] @ motion
         gap = problem.X[:, -1] + yielded + moved
         gap[now] = 0.0
         slack = _ROUND_OFF * (np.max(np.abs(problem.X[:, -1])) + np.max(np.abs(yielded)))
@@ -169,7 +186,7 @@ def _from_inside(problem: _Problem, used: int) -> _Step | None:
 
     Where the closed cells leave a motion free within bounds no pivot settles: the path's own figures stand then.
     """
-    found = interior(problem.K, problem.X[:, -1], problem.X[:, :-1], problem.c)
+    found = interior(problem.whole(), problem.X[:, -1], problem.X[:, :-1], problem.c)
     if found is None:
         return None
     force, gap, motion = found
@@ -185,14 +202,14 @@ def _unheld(G: Floats, c: Floats) -> bool:
     return not found.success
 
 
-def _checked(K: Floats, g0: Floats, G: Floats, c: Floats, *, inverted: bool) -> None:
-    n, m = G.shape
-    if K.shape != (n, n) or g0.shape != (n,) or c.shape != (m,):
+def _checked(n: int, g0: Floats, G: Floats, c: Floats, *others: Floats) -> None:
+    """Refuse arrays that do not go with n cells, or that hold what is not finite."""
+    m = G.shape[1]
+    if g0.shape != (n,) or G.shape != (n, m) or c.shape != (m,):
         raise ValueError(
-            f"K, g0, G, c must be (n, n), (n,), (n, m), (m,), not {K.shape}, {g0.shape}, {G.shape}, {c.shape}"
+            f"g0, G, c must be ({n},), ({n}, m), (m,) beside K, not {g0.shape}, {G.shape}, {c.shape}"
         )
-    # Who has inverted K has seen that it is finite; looking again takes a fifth of a further solve.
-    if not all(np.all(np.isfinite(a)) for a in ((g0, G, c) if inverted else (K, g0, G, c))):
+    if not all(np.all(np.isfinite(a)) for a in (g0, G, c, *others)):
         raise ContactNotConverged("The contact problem holds a value that is not finite.")
 
 
@@ -202,7 +219,7 @@ def solve_unilateral(
     G: Floats,
     c: Floats,
     closed: Flags | None = None,
-    max_iterations: int = 200,
+    max_iterations: int = _STEPS,
     *,
     inverse: Floats | None = None,
 ) -> Unilateral:
@@ -234,11 +251,44 @@ def solve_unilateral(
     ContactNotConverged
         When loads cannot be balanced by pushing forces, or the steps run out.
     """
-    _checked(K, g0, G, c, inverted=inverse is not None)
+    if K.shape != (len(K), len(K)):
+        raise ValueError(f"K must be (n, n), not {K.shape}")
+    # Who has inverted K has seen that it is finite; looking again takes a fifth of a further solve.
+    _checked(len(K), g0, G, c, *(() if inverse is not None else (K,)))
+    size, X = _scaled(g0, G)
+    HX = X if inverse is None else inverse @ X
+    problem = _Problem(
+        lambda force: np.asarray(K @ force),
+        lambda cells: _closed_solve(K, inverse, X, HX, cells),
+        lambda: K,
+        X,
+        c / size,
+    )
+    return _settled(problem, size, closed, max_iterations)
+
+
+def solve_bodies(bodies: Bodies, g0: Floats, G: Floats, c: Floats, closed: Flags | None = None) -> Unilateral:
+    """Solve the unilateral contact problem of bodies; see `solve_unilateral`.
+
+    Raises
+    ------
+    ContactNotConverged
+        When loads cannot be balanced by pushing forces, or the steps run out.
+    """
+    _checked(g0.size, g0, G, c)
+    size, X = _scaled(g0, G)
+    problem = _Problem(bodies.times, lambda cells: bodies.held(X, cells), bodies.whole, X, c / size)
+    return _settled(problem, size, closed, _STEPS)
+
+
+def _scaled(g0: Floats, G: Floats) -> tuple[Floats, Floats]:
+    """Return the sizes of the motions, and X of a problem."""
     size = np.maximum(np.max(np.abs(G), axis=0, initial=0.0), 1e-300)
-    X = np.column_stack([G / size, g0])
-    problem = _Problem(K, inverse, X, X if inverse is None else inverse @ X, c / size)
-    start = np.ones(g0.size, dtype=bool) if closed is None else np.array(closed, dtype=bool)
+    return size, np.column_stack([G / size, g0])
+
+
+def _settled(problem: _Problem, size: Floats, closed: Flags | None, max_iterations: int) -> Unilateral:
+    start = np.ones(len(problem.X), dtype=bool) if closed is None else np.array(closed, dtype=bool)
     try:
         step: _Step | None = _pivoted(problem, start, min(max_iterations, _POLISH))
         if step is not None and not step.settled and max_iterations > _POLISH:

@@ -4,7 +4,7 @@
    kept with the state that it was asked for; `Validity` tells what it is worth. */
 const Asking = (() => {
   const STILL = 700; // ms without a change before verdicts are asked for
-  const REST = 300; // ms without a change before what was foreseen is worked out
+  const REST = 300; // ms without a change before what was foreseen, or takes long, is worked out
   const LATE = 1000; // ms after which figures of the state before are no longer shown
 
   /** `told`: figures(found), changed() when what holds has changed, newer() of a file judged anew, idle(). */
@@ -30,10 +30,12 @@ const Asking = (() => {
         Object.assign(s, { answer: { key, version, found }, refused: null });
         inTime();
         if (key !== Validity.figuresKey(s)) clock = setTimeout(() => { s.late = true; told.changed(); }, LATE);
-        if (found.preview && key === Validity.figuresKey(s)) {
+        const more = found.preview || (found.held && found.peak_change_for_1_um_MPa === undefined);
+        if (more && source.live && key === Validity.figuresKey(s)) {
           clearTimeout(rest);
           rest = setTimeout(() => { rest = 0; exact(key); }, REST);
-        } else if (Validity.bored(s)) verdicts();
+        }
+        if (!found.preview && Validity.bored(s)) verdicts();
         told.figures(found);
       }, (error) => {
         answered = Math.max(answered, serial);
@@ -48,7 +50,7 @@ const Asking = (() => {
       return { version, stage, ...Setting.now(s), ...(Object.keys(bores).length ? { bores } : {}), ...(Object.keys(depths).length ? { depths } : {}), ...(s.shape.by && Shape.offered(s) ? { shape: true } : {}) };
     }
 
-    /** Work out what was foreseen of a state, unless it is no longer shown; what is foreseen stays until then, marked. */
+    /** Work out what was foreseen or left out of a state, unless it is no longer shown; what is foreseen stays until then, marked. */
     async function exact(key) {
       const { version } = s.scene.data;
       if (key !== Validity.figuresKey(s)) return;

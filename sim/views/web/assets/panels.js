@@ -20,6 +20,13 @@ const Panels = (() => {
     return list;
   }
 
+  /** What 1 um of bore radius does, which is asked once nothing moves any more. */
+  function changeOfPeak(figures) {
+    const change = figures.peak_change_for_1_um_MPa;
+    if (change === undefined && figures.held) return "– when the slider rests";
+    return change === undefined || change === null ? "–" : `± ${Units.shown(change, "stress", 2)}`;
+  }
+
   /** Rows of what and value for the figures of a state. */
   function rows(stage, figures, { why = "", stated = "" } = {}) {
     if (!figures) return why ? [["state", `not computed: ${why}`]] : [];
@@ -36,7 +43,7 @@ const Panels = (() => {
       ["centrifugal, per jaw", Units.shown(figures.centrifugal_per_jaw_N / 1000, "force")],
       ["permissible speed", figures.permissible_rpm === null ? "no limit" : Units.shown(Math.floor(figures.permissible_rpm + 1e-6), "speed")],
       ["largest pressure, this size", figures.held ? Units.shown(figures.peak_MPa, "stress", 1) : "none"],
-      ["for 1\u00a0µm of bore radius", figures.peak_change_for_1_um_MPa === null ? "–" : `± ${Units.shown(figures.peak_change_for_1_um_MPa, "stress", 2)}`],
+      ["for 1\u00a0µm of bore radius", changeOfPeak(figures)],
       ["contact", figures.held ? `${PATTERNS[figures.pattern]}, ${(100 * figures.closed_share).toFixed(0)}\u00a0% closed` : "none"],
     );
     return list;

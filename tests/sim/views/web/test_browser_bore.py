@@ -210,9 +210,30 @@ def test_on_a_phone_the_slider_is_as_wide_as_the_page(live: Any, new_tab: Callab
     assert tab.page.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 
-def test_the_figures_say_what_a_micrometre_of_bore_does(live: Any, tab: Any) -> None:
+def test_what_a_micrometre_of_bore_does_is_told_when_the_slider_rests(
+    live: Any, tab: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
     ready: Assessment = live.server.watched.shown.ready.assessment
     assert ready.operations[0].clamping.band_peak_per_um > 0.0
+    tab.settle(fully=True)
+    first = tab.state["figures"]["peak_change_for_1_um_MPa"]
+    assert first > 0.0
+    assert f"± {first:.2f} MPa" in tab.words("[data-part=figures]")
+    asked, event = figures.at, threading.Event()
+
+    def held_back(*args: Any, per_um: bool, **others: Any) -> Any:
+        assert not per_um or event.wait(60.0)
+        return asked(*args, per_um=per_um, **others)
+
+    monkeypatch.setattr(figures, "at", held_back)
+    tab.page.locator("[data-slider=pressure_bar] input[type=range]").press("PageUp")
+    tab.settle()
+    for _ in range(2):  # while it moves, and while it is worked out
+        assert "for 1 µm of bore radius– when the slider rests" in tab.words("[data-part=figures]")
+        tab.page.wait_for_timeout(600)
+    event.set()
+    tab.settle(fully=True)
     change = tab.state["figures"]["peak_change_for_1_um_MPa"]
     assert change > 0.0
+    assert change != first
     assert f"± {change:.2f} MPa" in tab.words("[data-part=figures]")

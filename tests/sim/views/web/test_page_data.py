@@ -143,6 +143,11 @@ def test_figures_are_those_of_the_state(main_states: States, main_data: dict[str
     assert bands.max() == pytest.approx(state.band_peak, rel=1e-6)
     assert state.bands is not None
     assert (found["bands"]["rows"], found["bands"]["columns"]) == state.bands.shape[1:]
+    assert "peak_change_for_1_um_MPa" not in found  # not asked while a slider moves
+    rests = at(main_states, 1, travel=asked["travel_mm"], pressure=2.1, speed=900.0, per_um=True)
+    exact = answer(main_states, {**asked, "exact": True})
+    assert exact["peak_change_for_1_um_MPa"] == rests.band_peak_per_um > 0.0
+    assert {**exact, "peak_change_for_1_um_MPa": 0.0} == {**found, "peak_change_for_1_um_MPa": 0.0}
 
 
 def test_verdicts_of_a_state_are_all_of_the_setup_as_check_gives_them(
