@@ -135,8 +135,8 @@ class DividedBodies:
     compliance, inverse : (n, n) arrays
         Between strips, mm/N and N/mm.
     faces : tuples of (Pieces, (b,) array)
-        How the pieces of each face follow from strips, and the softness of each of its bands, mm/N per -ln of the
-        distance; as in `sim.contact.split.of_pieces`.
+        How the pieces of each face follow from strips, and the softness of each of its bands, mm for 1 N for -ln
+        of the distance; as in `sim.contact.split.of_pieces`.
     """
 
     compliance: Floats
