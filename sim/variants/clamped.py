@@ -11,7 +11,7 @@ import numpy as np
 from sim.assessment.bodies import off_first_jaw, reported_surfaces
 from sim.assessment.clamping import SPINDLE_ANGLES, turned_rows
 from sim.assessment.figures.operation import OperationFigures
-from sim.assessment.part_wall import part_wall
+from sim.assessment.part_wall import PartWall, part_wall
 from sim.assessment.run_out import (
     LEFT,
     LOBES,
@@ -41,10 +41,13 @@ from sim.contact import (
 )
 from sim.setup.parts import Parts
 from sim.variants.contact import ContactFit, ContactPoint, ContactTables, Question
-from sim.variants.table import Axis
+from sim.variants.table import Axis, GridTable
 
 PRESSURE, ROUNDNESS, SLOPE, STRESS, MOVED = range(5)
 SIDE_STEP, PULL_STEP = 0.1, 0.2
+# Of columns: steps over the usual ones, since they are quick and their taper has kinks where a face closes; and the
+# share of a wall by which the size steps.
+COLUMN_COARSENESS, WALL_STEP = 0.25, 0.005
 LEAST_LOBE = 1e-4  # mm, a lobe that opens no face
 
 
@@ -75,13 +78,17 @@ class Clamped:
     def __init__(self, parts: Parts, figures: OperationFigures, contact: ContactTables) -> None:
         self._parts, self._figures, self._contact = parts, figures, contact
         self._wall = part_wall(parts, figures.index, figures.zone)
+        self._gripped = self._wall.outer if parts.direction == "outside" else self._wall.inner
         self._surfaces = reported_surfaces(self._wall, figures.operation.workpiece.outline, figures.zone)
         jaw = parts.scenario.soft_jaw
         self._alike = not any(uncommon_masses(parts.scenario))
         self._unlike = any(jaw.serrations_off) or not self._alike
         pull = {"pull": Axis("sinh", PULL_STEP, 0.02)}
         own = {} if self._alike else pull
-        self._steady = contact.known(Question("pressed", self._pressed, 5, axes=own))
+        elastic = figures.clamping.model == "elastic"
+        self._even = None if elastic else self._even_walls()
+        coarse = 1.0 if elastic else COLUMN_COARSENESS
+        self._steady = contact.known(Question("pressed", self._pressed, 5, coarse, own))
         self._lobes = contact.known(Question("lobes", self._by_lobes, LOBES + 1, smooth=True))
         self._work = figures.operation.workpiece
         self._stated = [
@@ -107,7 +114,13 @@ class Clamped:
         pulls : (n, 3) array
             Outward force of each jaw beyond the common one, N.
         """
-        return self._contact(self._steady, force, fit, self._pull(force, pulls)) * force[:, None]
+        found = self._contact(self._steady, force, fit, self._pull(force, pulls)) * force[:, None]
+        if self._even is not None:
+            # Linear in the force, and the size is that of the wall: no contact is asked.
+            wall = self._even((fit.radius - self._gripped)[:, None]) * force[:, None]
+            found[:, STRESS] = wall[:, 1]
+            found[:, [ROUNDNESS, MOVED]] = wall[:, [0, 2]] / fit.modulus_share[:, None]
+        return found
 
     def shifts(self, force: Floats, fit: ContactFit, pulls: Floats) -> Shifts:
         """Return how far the part's axis stands off the spindle's; parameters as `pressed`."""
@@ -168,20 +181,27 @@ class Clamped:
         except ContactNotConverged:  # a jaw leaves the part, which the least grip of a jaw tells
             setup = point.setup
             contact = press(setup, prepared=point.ready)
-        softness = point.at.get("modulus", 1.0)
-        elastic = self._figures.clamping.model == "elastic"
-        shape = clamped_shape(contact, point.ready) if elastic else None
-        stress = clamped_stress(contact, point.ready) if elastic else None
-        found = strained(self._wall, force / 3.0, 0.0, shape, stress)
-        if shape is not None:
-            roundness, moved = float(shape.roundness_um[0]), found.displacement
-        else:
-            # A plane annulus is linear in the force.
-            roundness = annulus_roundness(self._wall, force / 3.0) / softness
-            moved = found.displacement / softness
         slope = jaw_opening(contact, point.ready).slope_rad
         peak = float(band_means(finer(setup, point.ready, contact)).max())
-        return np.array([peak, roundness, slope, found.decisive, moved]) / force
+        if self._even is not None:
+            return np.array([peak, 0.0, slope, 0.0, 0.0]) / force
+        shape, stress = clamped_shape(contact, point.ready), clamped_stress(contact, point.ready)
+        found = strained(self._wall, force / 3.0, 0.0, shape, stress)
+        roundness = float(shape.roundness_um[0])
+        return np.array([peak, roundness, slope, found.decisive, found.displacement]) / force
+
+    def _even_walls(self) -> GridTable:
+        """Return roundness (um), stress (MPa) and displacement (mm) of a plane annulus over the closing force.
+
+        Over by how much the gripped radius differs from the setup's own, mm.
+        """
+
+        def node(at: tuple[float, ...]) -> Floats:
+            wall = _with_radius(self._wall, self._gripped + at[0])
+            found = strained(wall, 1.0 / 3.0, 0.0, None, None)
+            return np.array([annulus_roundness(wall, 1.0 / 3.0), found.decisive, found.displacement])
+
+        return GridTable((Axis("linear", WALL_STEP * self._wall.thickness),), node, 3)
 
     def _by_lobes(self, point: ContactPoint) -> Floats:
         # Over the amplitude they are nearly constant; at none it is their limit.
@@ -243,3 +263,13 @@ class Clamped:
         except ContactNotConverged:
             return np.zeros(1)
         return np.array([turn.least_n / force])
+
+
+def _with_radius(wall: PartWall, radius: float) -> PartWall:
+    """Return a wall gripped at another radius (mm), its other side where it was."""
+    outside = wall.direction == "outside"
+    half_chord = math.sin(wall.half_angle) * (wall.outer if outside else wall.inner)
+    turned = math.asin(min(0.99, half_chord / radius))
+    if outside:
+        return replace(wall, outer=radius, half_angle=turned)
+    return replace(wall, inner=radius, half_angle=turned)

@@ -38,8 +38,7 @@ from sim.variants.result import WORDS
 
 SAMPLES = 2  # of each scenario; each costs a whole assessment, and the whole test run has its 15 minutes
 # Samples with finite elements, which take up to ten times as long as columns: grips outside and inside, sectors.
-# All others ask the same tables of columns (in sectors these read the jaw's taper 1.1 % off, over TOLERANCE); each
-# scenario's own variant is one of finite elements.
+# All others ask the same tables of columns; each scenario's own variant is one of finite elements.
 FINITE_ELEMENTS = (
     "cast_hub_on_plug",
     "housing_gripped_inside",
