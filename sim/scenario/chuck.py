@@ -97,12 +97,15 @@ class TNut(Table):
     neck_height: Length = default("9 mm", "height of the neck above the foot")
 
 
+_COUNTS = {1: "one jaw", 2: "two jaws", 4: "four jaws", 6: "six jaws"}
 OWN_COUNT = 3  # of the jaws that every figure is reckoned with
 
 
 def _why_not(jaws: int) -> str:
     """Return why a chuck with so many jaws is not judged."""
-    row = named({1: "one jaw", 2: "two jaws"}.get(jaws, "four and six jaws"))
+    if jaws not in _COUNTS:
+        return "jaws on one piston are judged in threes, and of other counts than 2, 4 and 6 nothing is known"
+    row = named(_COUNTS[jaws])
     return row.why if row.nearest == "nothing" else f"{row.why}; what comes nearest: {row.nearest}"
 
 

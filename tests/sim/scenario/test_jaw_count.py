@@ -16,9 +16,11 @@ HUB = "cast_hub_on_ring"
     ("jaws", "reason"),
     [
         (1, "one jaw holds nothing"),
-        (2, "across them by friction alone"),
-        (4, "as few as two carry it"),
-        (6, "as few as two carry it"),
+        (2, "across them by friction and the curve of their bores alone.* nearest: three jaws, pointed"),
+        (4, "two that meet the part first .* nearest: three sector jaws"),
+        (6, "two or three that meet the part first .* nearest: three sector jaws"),
+        (5, "judged in threes"),
+        (12, "judged in threes"),
     ],
 )
 def test_other_counts_are_refused(varied: Callable[..., Scenario], jaws: int, reason: str) -> None:
