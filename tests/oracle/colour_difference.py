@@ -1,8 +1,8 @@
 """How far two colours stand apart, and how they are seen with a missing kind of cone: oracles of the colours' tests.
 
 CIEDE2000: Sharma, Wu and Dalal, Color Research and Application 30 (2005) 21. Colour blindness: Machado, Oliveira and
-Fernandes, IEEE Transactions on Visualization and Computer Graphics 15 (2009) 1291, severity 1.0; matrices from memory
-(each of their rows sums to 1, so greys stay).
+Fernandes, IEEE Transactions on Visualization and Computer Graphics 15 (2009) 1291, severity 1.0; matrices as a
+dozen public programs after it have them (each of their rows sums to 1, so greys stay).
 """
 
 from __future__ import annotations

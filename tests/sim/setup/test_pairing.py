@@ -109,6 +109,9 @@ def test_a_pairing_alone_is_asked_about_and_no_more(told: Callable[..., Scenario
 
 
 def test_tolerances_of_grade_it13_are_those_of_the_standard() -> None:
-    """ISO 286-1, table 1, from memory: over 18 to 30 mm 0.33 mm, 80 to 120 0.54, 120 to 180 0.63, 250 to 315 0.81."""
+    """ISO 286-1, table 1, as public tables quote it (engineersvault.blogspot.com).
+
+    Over 18 to 30 mm 0.33 mm, 80 to 120 0.54, 120 to 180 0.63, 250 to 315 0.81.
+    """
     for low, high, listed in ((18, 30, 0.33), (80, 120, 0.54), (120, 180, 0.63), (250, 315, 0.81)):
         assert it13((low * high) ** 0.5) == pytest.approx(listed, abs=0.02)

@@ -36,7 +36,8 @@ from sim.views.pressure_scale import colours
 MATERIALS = (STEEL, HARDENED, ALUMINIUM, CAST_IRON, FIXTURE)
 METALS = sorted({*BODY_COLOURS.values(), *METAL_COLOURS.values(), OTHER_BODY})
 PRESSURES = [hexadecimal(one) for one in colours()]
-# Sharma, Wu and Dalal (2005), table 1, in part: CIELAB of both and their difference, to four decimals; from memory.
+# Sharma, Wu and Dalal (2005), table 1, in part: CIELAB of both and their difference, to four decimals, as
+# the authors' file of test data has them (public copies of it agree).
 SHARMA = [
     ((50.0, 2.6772, -79.7751), (50.0, 0.0, -82.7485), 2.0425),
     ((50.0, 3.1571, -77.2803), (50.0, 0.0, -82.7485), 2.8615),
