@@ -32,7 +32,7 @@ const Keys = (() => {
       else return;
       event.preventDefault();
     });
-    const fill = element("button", { type: "button", class: "tool handy", title: "The whole screen (f)", onclick: whole }, "full screen");
+    const fill = element("button", { type: "button", class: "tool", title: "The whole screen (f)", onclick: whole }, "on the whole screen");
     fill.hidden = !document.fullscreenEnabled;
     return [fill, element("button", { type: "button", class: "tool handy", title: "Keys (?)", "aria-label": "Keys and pointer", onclick: show }, "?")];
   }

@@ -126,12 +126,11 @@ const Saving = (() => {
       }
       setTimeout(() => { button.textContent = words; }, 1500);
     }
-    const save = element("button", { type: "button", class: "tool handy", onclick: () => settledPicture(async () =>
-      hand(await picture(root, s), named(s.scene.data.title, s.stage.name, "png")), save, "saved") }, "save picture");
-    const copy = element("button", { type: "button", class: "tool handy", onclick: () => settledPicture(async () =>
-      navigator.clipboard.write([new ClipboardItem({ "image/png": await picture(root, s) })]), copy, "copied") }, "copy");
+    const save = element("button", { type: "button", class: "tool", onclick: () => settledPicture(async () =>
+      hand(await picture(root, s), named(s.scene.data.title, s.stage.name, "png")), save, "saved") }, "save the picture");
+    const copy = element("button", { type: "button", class: "tool", onclick: () => settledPicture(async () =>
+      navigator.clipboard.write([new ClipboardItem({ "image/png": await picture(root, s) })]), copy, "copied") }, "copy the picture");
     copy.hidden = !(navigator.clipboard && window.ClipboardItem);
-    copy.setAttribute("aria-label", "Copy the picture");
     return [save, copy];
   }
 

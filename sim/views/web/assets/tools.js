@@ -2,9 +2,6 @@
 "use strict";
 /* Tools of the scene: views, section, pulling apart, bodies, measuring; by pointer and by keys. */
 const Tools = (() => {
-  const VIEWS = [["three-quarter", "¾", "Three-quarter view"], ["tailstock", "+z", "From the tailstock (+z)"],
-    ["headstock", "−z", "From the headstock (−z)"], ["above", "+x", "From above (+x, over jaw 1)"], ["below", "−x", "From below (−x)"],
-    ["side", "+y", "From the side (+y), chuck left, tailstock right"], ["far side", "−y", "From the far side (−y)"]];
   const { element } = Controls;
 
   /** `act`: setStage(key), play(), named(view), enlarge(step, released). */
@@ -101,7 +98,8 @@ const Tools = (() => {
     });
 
     part("views").append(
-      ...VIEWS.map(([name, text, title]) => element("button", { type: "button", title, "aria-label": title, onclick: () => frame.fit(from(name)) }, text)),
+      // The others stand on the cube, and under keys.
+      element("button", { type: "button", title: "Three-quarter view (q)", "aria-label": "Three-quarter view", onclick: () => frame.fit(from("three-quarter")) }, "¾"),
       element("button", { type: "button", title: "Fit the picture (0)", "aria-label": "Fit the picture", onclick: () => frame.fit() }, "fit"));
     named = element("select", { class: "named", "aria-label": "Named view of the scenario",
       onchange: (event) => { if (event.target.value !== "") act.named(s.scene.data.views[Number(event.target.value)]); event.target.value = ""; } });
@@ -123,7 +121,9 @@ const Tools = (() => {
     const materials = Materials.attach(part("materials"), part("view"), s);
     part("materials").addEventListener("toggle", frame.draw);
     frame.drawn(materials);
-    root.querySelector(".tools").append(...Saving.create(root, s, frame), ...Keys.create(root));
+    const [full, keys] = Keys.create(root);
+    root.querySelector(".tools").append(element("details", { class: "tool handy" }, element("summary", {}, "picture"),
+      element("div", { class: "bodies" }, ...Saving.create(root, s, frame), full)), keys);
 
     return { show, shape, load, look, cut, from };
   }

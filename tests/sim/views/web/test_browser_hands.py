@@ -158,7 +158,8 @@ def test_keys_are_told_and_the_picture_is_saved(tab: Any, tmp_path: Path) -> Non
     tab.page.keyboard.press("Escape")
     assert not tab.page.locator("dialog.keys").is_visible()
     with tab.page.expect_download() as got:
-        tab.page.get_by_role("button", name="save picture").click()
+        tab.page.locator(".tools summary", has_text="picture").click()
+        tab.page.get_by_role("button", name="save the picture").click()
     file = tmp_path / got.value.suggested_filename
     got.value.save_as(file)
     assert file.suffix == ".png"
