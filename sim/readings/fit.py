@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from scipy import optimize, stats
@@ -222,11 +223,30 @@ class _Squares:
 
     def linear(self, friction: float, held: dict[str, float]) -> dict[str, float]:
         """Return scale, loss and sum of squares at a friction."""
+        scale, loss, squares = self._at(self._sums(friction), held)
+        return {
+            "friction": friction,
+            "scale": float(scale),
+            "loss": float(loss),
+            "squares": max(float(squares), 0.0),
+        }
+
+    def _sums(self, friction: float) -> tuple[float, float, float]:
+        """Return what the sum of squares is made of that hangs on a friction, no unit."""
         share = self._setup.shares(friction)
-        uu = float(share**2 @ self._pull_pull)
-        uc, uf = float(share @ self._pull_lost), float(share @ self._pull_force)
-        cc, cf = self._lost_lost, self._lost_force
-        scale, loss = held.get("scale"), held.get("loss")
+        return (
+            float(share**2 @ self._pull_pull),
+            float(share @ self._pull_lost),
+            float(share @ self._pull_force),
+        )
+
+    def _at(
+        self, sums: tuple[float, float, float] | Floats, held: dict[str, float]
+    ) -> tuple[float | Floats, float | Floats, float | Floats]:
+        """Return scale, loss and sum of squares for these sums of one friction, or of many."""
+        (uu, uc, uf), cc, cf = sums, self._lost_lost, self._lost_force
+        scale: float | Floats | None = held.get("scale")
+        loss: float | Floats | None = held.get("loss")
         if scale is None and loss is None:
             whole = uu * cc - uc * uc
             scale, loss = (uf * cc - cf * uc) / whole, (cf * uu - uf * uc) / whole
@@ -238,24 +258,29 @@ class _Squares:
             raise ValueError("scale and loss are both found")
         squares = self._force_force + scale * scale * uu + loss * loss * cc
         squares += 2.0 * (scale * loss * uc - scale * uf - loss * cf)
-        return {"friction": friction, "scale": scale, "loss": loss, "squares": max(squares, 0.0)}
+        return scale, loss, squares
 
     def best(self, held: dict[str, float]) -> dict[str, float]:
         """Return the parameters of least squares with some held."""
         held = self._fixed | held
         if "friction" in held:
             return self.linear(held["friction"], held)
-        high = MOST * self._setup.largest_friction
 
         def squares(friction: float) -> float:
             return self.linear(friction, held)["squares"]
 
-        scan = np.linspace(0.0, high, SCANNED)
-        lowest = int(np.argmin([squares(float(mu)) for mu in scan]))
+        scan, sums = self._scanned
+        lowest = int(np.maximum(self._at(sums, held)[2], 0.0).argmin())
         around = (float(scan[max(lowest - 1, 0)]), float(scan[min(lowest + 1, SCANNED - 1)]))
         found = optimize.minimize_scalar(squares, bounds=around, method="bounded", options={"xatol": 1e-9})
         ends = [float(found.x), *around]
         return self.linear(min(ends, key=squares), held)
+
+    @cached_property
+    def _scanned(self) -> tuple[Floats, Floats]:
+        """Frictions that are looked at before each search, and their `_sums`, a row each: the same for all of them."""
+        scan = np.linspace(0.0, MOST * self._setup.largest_friction, SCANNED)
+        return scan, np.array([self._sums(float(mu)) for mu in scan]).T
 
     def bounds(self, name: str, best: dict[str, float], rise: float) -> Estimate:
         """Return a parameter with its bounds."""
