@@ -24,10 +24,10 @@ CAP = {
 }  # fmt: skip
 
 
-def new(out: Path, **changes: str | None) -> Any:
+def new(out: Path, *flags: str, **changes: str | None) -> Any:
     options = {**CAP, **{f"--{key.replace('_', '-')}": value for key, value in changes.items()}}
     given = [word for key, value in options.items() if value is not None for word in (key, value)]
-    return CliRunner().invoke(app, ["new", str(out), *given])
+    return CliRunner().invoke(app, ["new", str(out), *flags, *given])
 
 
 def test_a_first_setup_holds_at_the_first_try(tmp_path: Path) -> None:
@@ -92,7 +92,7 @@ def _drawn(folder: Path) -> Path:
 def test_a_part_from_a_file_is_named_in_the_scenario_and_moves_with_it(tmp_path: Path) -> None:
     file = _drawn(tmp_path)
     out = tmp_path / "flange.toml"
-    found = new(out, **FROM, **{"from": str(file)}, unit="mm", axis="x")
+    found = new(out, "--quick", **FROM, **{"from": str(file)}, unit="mm", axis="x")
     assert found.exit_code == 0, found.output
     assert "0 fail" in found.output
     assert "118 mm from 0.5 to 26, 80 mm from 26 to 58" in " ".join(found.output.split())
@@ -157,7 +157,7 @@ def test_an_outline_on_a_layer_with_its_axis_off_the_origin(tmp_path: Path) -> N
     found = new(tmp_path / "a.toml", **given)
     assert found.exit_code == 2
     assert "(state layer); by --layer" in " ".join(found.output.replace("│", " ").split())
-    found = new(tmp_path / "a.toml", **given, layer="PART", axis_at="-12.5 mm")
+    found = new(tmp_path / "a.toml", "--quick", **given, layer="PART", axis_at="-12.5 mm")
     assert found.exit_code == 0, found.output
     assert 'layer = "PART", axis_at = "-12.5 mm" }' in (tmp_path / "a.toml").read_text(encoding="utf-8")
     assert load(tmp_path / "a.toml").operations[0].workpiece.outline[0] == (20.0, 0.0)

@@ -45,12 +45,20 @@ def setup(varied: Callable[..., Scenario]) -> Assessment:
 
 
 @pytest.fixture(scope="module")
+def by_columns(varied: Callable[..., Scenario]) -> Assessment:
+    """The same for questions to which it does not matter what presses."""
+    changes = {"uncertainty": SPREADS, "operations.0.roundness_limit": "80 um"}
+    return assess(varied(NAME, changes), contact_model="foundation")
+
+
+@pytest.fixture(scope="module")
 def found(setup: Assessment) -> Analysis:
     return analysed(setup, stated_inputs(setup), SAMPLES, 3)
 
 
-def test_same_seed_same_answer(setup: Assessment, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_same_seed_same_answer(by_columns: Assessment, monkeypatch: pytest.MonkeyPatch) -> None:
     """To the last bit, from the start; and another seed draws others."""
+    setup = by_columns
     monkeypatch.setattr(analysis, "CHECKED", 2)
     monkeypatch.setattr(emulated, "PER_DIRECTION", 4)
     inputs = stated_inputs(setup)[1:2]
@@ -89,10 +97,10 @@ def test_friction_drawn_beyond_the_table_is_no_verdict_that_nothing_moves(
 
 
 def test_a_verdict_without_meaning_for_a_draw_is_named_with_its_reason(
-    setup: Assessment, monkeypatch: pytest.MonkeyPatch
+    by_columns: Assessment, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """It is neither judged nor counted among those that nothing moves; here one that the diameter surely moves."""
-    why = "it has no meaning for a drawn size"
+    setup, why = by_columns, "it has no meaning for a drawn size"
     monkeypatch.setattr(analysis, "NO_QUESTION", {LOADING_CLEARANCE.key: ("diameter", why)})
     monkeypatch.setattr(analysis, "CHECKED", 1)
     monkeypatch.setattr(emulated, "MOST", 16)
