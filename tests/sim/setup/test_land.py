@@ -102,6 +102,15 @@ def test_an_earlier_bore_takes_the_land_away(built: Callable[..., Parts]) -> Non
     )
 
 
+def test_an_earlier_bore_has_moved_in_with_its_jaw(built: Callable[..., Parts]) -> None:
+    """Bored at 1 mm of travel and now standing at 3 mm: that circle's centre lies 2 mm beyond the axis."""
+    before = [{"travel": "1 mm", "pockets": [{"diameter": "116 mm", "depth": "30 mm"}]}]
+    angles = [(k / 6.0 - 1.0) * math.asin(12.5 / 59.0) for k in range(13)]
+    walls = [math.sqrt(58.0**2 - (2.0 * math.sin(t)) ** 2) - 2.0 * math.cos(t) for t in angles]
+    found = overlap(built(HUB, {"soft_jaw.bored_before": before}), 0, 3.0)
+    assert found.width == pytest.approx(59.0 - sum(walls) / 13, abs=0.01)
+
+
 def test_a_stop_counts_where_it_touches(built: Callable[..., Parts]) -> None:
     """The face from 20 to 40 mm on a disc of 60 mm: 10 mm; half a millimetre behind it, nothing."""
     for height, width in (("17 mm", 10.0), ("16.5 mm", 0.0)):
