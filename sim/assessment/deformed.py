@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.assessment.bodies import contact_setup
-from sim.assessment.state import GripState, States
+from sim.assessment.state import GripState, States, at
 from sim.base.arrays import Flags, Floats, Ints
 from sim.contact import ContactResult, Prepared, default_cache, part_alone
 from sim.contact.face import FaceGrid, frozen_array
@@ -93,6 +93,27 @@ class Deformed:
     def largest_mm(self) -> float:
         """The largest elastic movement of a place of the outline, mm."""
         return float(np.sqrt((self.moved_mm**2).sum(axis=1)).max())
+
+
+def worst_shape(ready: States, operation: int) -> tuple[GripState, Deformed] | None:
+    """Return the state in which the part comes out farthest from round, as the verdict says, and its shape there.
+
+    Of the smallest, the middle and the largest part, at the speed at which the jaws press hardest: none outside, the
+    highest inside. None where no shape is known.
+    """
+    figures = ready.assessment.operations[operation]
+    speed = figures.operation.gripping.speed_high if ready.assessment.parts.direction == "inside" else 0.0
+    low, high = (
+        figures.operation.workpiece.gripped_diameter_low,
+        figures.operation.workpiece.gripped_diameter_high,
+    )
+    found = []
+    for size in (low, 0.5 * (low + high), high):
+        state = at(ready, operation, speed=speed, gripped_diameter=size)
+        shape = deformed(ready, state)
+        if shape is not None:
+            found.append((state, shape))
+    return max(found, key=lambda one: one[1].roundness_um, default=None)
 
 
 def clamped_mm(shape: Deformed) -> Floats:

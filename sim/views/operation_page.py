@@ -26,6 +26,7 @@ from sim.views.plots import grip_against_speed, pressure_faces
 from sim.views.pressure_scale import coloured, top_of
 from sim.views.scene import pressure_picture
 from sim.views.shape import over_turn, roundness_polar
+from sim.views.shape_picture import DOTS, shape_picture
 from sim.views.wording import sentence
 
 SIZE = (720, 480)  # pixels of a picture: sharp at the width it has in the page
@@ -85,6 +86,7 @@ class OperationPage:
     anchor: str
     card: Card
     pressure: Embedded | None
+    sprung: Embedded | None
     faces: Embedded
     grip: Embedded
     shape: Embedded | None
@@ -190,6 +192,7 @@ def operation_page(
         anchor=f"operation-{index + 1}",
         card=shown,
         pressure=pressure,
+        sprung=_sprung(assessment, index) if rendered else None,
         faces=embedded_plot(
             pressure_faces(figures),
             f"faces{index}",
@@ -216,6 +219,19 @@ def operation_page(
         ),
         figures=operation_rows(figures),
         running=running_rows(figures.running),
+    )
+
+
+def _sprung(assessment: Assessment, index: int) -> Embedded | None:
+    """Return the part as it is clamped and as it springs back; None where no elastic shape is known."""
+    figure = shape_picture(assessment, index)
+    if figure is None:
+        return None
+    return embedded_picture(
+        _pixels(as_png(figure, DOTS)),
+        "Part and jaws as they give way under the grip and the part after the release, enlarged as often as is written "
+        "on it, at the size and speed at which it comes out farthest from round. Bold: the surface that is judged; "
+        "dashed: the round circle that fits it. A jaw is drawn straight between its guideway and its pressed face.",
     )
 
 

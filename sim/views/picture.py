@@ -28,6 +28,7 @@ from sim.views.render import Picture, Staged, depth, render, require_rendering
 from sim.views.scene import SIZE, assembly_scene, boring_scene, pressure_picture
 from sim.views.section import section_figure
 from sim.views.shape import over_turn, roundness_polar
+from sim.views.shape_picture import shape_picture
 from sim.views.staging import staged
 
 PRESSURE_DOTS = 140.0  # per inch: one pixel of the picture for one rendered
@@ -109,6 +110,7 @@ def write_pictures(
         for kind_, plot in (
             ("pocket", pocket_figure(assessment, index, window((assessment,)))),
             ("roundness", roundness_polar(figures)),
+            ("shape", shape_picture(assessment, index)),
             ("turn", over_turn(figures, assessment.scenario.limits.holding_factor)),
         ):
             if plot is not None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from sim.assessment.deformed import deformed
+from sim.assessment.deformed import deformed, worst_shape
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.results import Assessment
 from sim.assessment.state import BORING, States, at
@@ -159,18 +159,20 @@ def _pressure(states: States, figures: OperationFigures) -> Look:
 def _shape(states: States, figures: OperationFigures, *, worst: bool) -> Look:
     """Show the part as it springs back after the release, enlarged; at its worst size and speed where that is asked."""
     work, speed = figures.operation.workpiece, _hardest_speed(states, figures)
-    low, high = work.gripped_diameter_low, work.gripped_diameter_high
-    middle = 0.5 * (low + high)
-    sizes = (low, middle, high) if worst else (middle,)
-    found = [(size, at(states, figures.index, speed=speed, gripped_diameter=size)) for size in sizes]
-    shapes = [(size, state, deformed(states, state)) for size, state in found]
-    known = [(shape.roundness_um, size, state) for size, state, shape in shapes if shape is not None]
-    if not known:  # without elastic bodies there is no shape to show
+    if worst:
+        found = worst_shape(states, figures.index)
+    else:
+        middle = 0.5 * (work.gripped_diameter_low + work.gripped_diameter_high)
+        state = at(states, figures.index, speed=speed, gripped_diameter=middle)
+        shape = deformed(states, state)
+        found = None if shape is None else (state, shape)
+    if found is None:  # without elastic bodies there is no shape to show
         return _pressure(states, figures)
-    off, size, state = max(known, key=lambda one: one[0])
+    state, shape = found
+    size = state.gripped_diameter
     values = {"speed_rpm": speed, "gripped_diameter_mm": size, "travel_mm": state.touch_travel}
-    times = SPRUNG * 0.5 * size / max(1e-3 * off, 1e-6)
-    return Look(str(figures.index), values, IN_FRONT, bodies=("workpiece",), released_by=times)
+    larger = SPRUNG * 0.5 * size / max(1e-3 * shape.roundness_um, 1e-9)
+    return Look(str(figures.index), values, IN_FRONT, bodies=("workpiece",), released_by=larger)
 
 
 def _hardest_speed(states: States, figures: OperationFigures) -> float:

@@ -30,6 +30,7 @@ def test_pictures_and_models_are_written(blocked: Assessment, tmp_path: Path) ->
         "pressure-1-first-side.png",
         "pocket-1-first-side.png",
         "roundness-1-first-side.png",
+        "shape-1-first-side.png",
         "turn-1-first-side.png",
         "soft-jaw-bored.stl",
     ]

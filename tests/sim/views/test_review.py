@@ -117,7 +117,7 @@ def test_what_was_not_asked_stands_before_the_verdicts(page: str, blocked: Asses
 
 def test_every_picture_is_described(page: str) -> None:
     pictures = re.findall(r"<img [^>]*>", page)
-    assert len(pictures) == 6  # the setup cut open, three faces, pressure, the first touch
+    assert len(pictures) == 7  # the setup cut open, three faces, pressure, the shape, the first touch
     assert all(re.search(r'alt="[^"]{20,}"', picture) for picture in pictures)
 
 
