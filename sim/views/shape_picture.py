@@ -1,4 +1,4 @@
-"""A clamped part and the same released, in 3D: its movement enlarged by a stated number, and the trace of its roundness.
+"""A clamped part and the same released, in 3D: movement enlarged by a stated number, the trace of its roundness.
 
 Where the shape is judged: the size and speed at which it comes out farthest from round.
 """
@@ -168,4 +168,4 @@ def _side_by_side(
 def _line(axes: Axes, seen: Floats, colour: str, wide: float, dashes: object) -> None:
     closed = np.vstack([seen, seen[:1]])
     axes.plot(*closed.T, color=PAPER, lw=wide + 2.0, alpha=0.8)
-    axes.plot(*closed.T, color=colour, lw=wide, ls=dashes)  # type: ignore[arg-type]
+    axes.plot(*closed.T, color=colour, lw=wide, ls=dashes)

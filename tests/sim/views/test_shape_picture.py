@@ -97,7 +97,7 @@ def test_the_picture_says_what_it_shows(assessment: Callable[[str], Assessment])
     judged = assessment("thin_ring_distorts")
     figure = shape_picture(judged, 0, (200, 190))
     assert figure is not None
-    words = " ".join(text.get_text() for text in figure.findobj(Text) if isinstance(text, Text))
+    words = " ".join(text.get_text() for text in figure.findobj(Text))
     assert f"{judged.operations[0].roundness:.1f} µm out of round" in words
     assert "clamped, movement ×" in words
     assert "released, ×" in words
