@@ -80,8 +80,12 @@ def depth_of_cut(sweep: ToolSweep, removed: Geometries, taken: Removal | None = 
     some = np.flatnonzero(~shapely.is_empty(removed))
     if not len(some):
         return depth
+    pieces = without_slivers(removed[some])
+    some, pieces = some[~shapely.is_empty(pieces)], pieces[~shapely.is_empty(pieces)]
+    if not len(some):
+        return depth
     starts, ends = sweep.path.starts[some], sweep.path.ends[some]
-    along, pieces = ends - starts, removed[some]
+    along = ends - starts
     length = np.hypot(along[:, 0], along[:, 1])
     heading = along / np.where(length > 0.0, length, 1.0)[:, None]
     low, high = spans_across(pieces, heading)
@@ -96,7 +100,7 @@ def depth_of_cut(sweep: ToolSweep, removed: Geometries, taken: Removal | None = 
         else:
             cuts = np.cumsum(sweep.path.feeds)[some] - 1
             groups = _Groups.of_pieces(cuts // BLOCK, taken.together)
-        least, most = _thick_spans(pieces, heading, rest, groups)
+        least, most = _thick_spans(pieces, heading, length, rest, groups)
         wide[rest] = (np.minimum(most, high[rest]) - np.maximum(least, low[rest])).clip(0.0)
     depth[some] = wide
     return depth
@@ -129,12 +133,27 @@ def _run_length(
     return np.where(full, total, 0.0)
 
 
-def _thick_spans(pieces: Geometries, heading: Floats, rest: Ints, groups: _Groups) -> tuple[Floats, Floats]:
-    """Return where that of the `rest` of pieces which is thick, alone or together, begins and ends across headings."""
+def _thick_spans(
+    pieces: Geometries, heading: Floats, length: Floats, rest: Ints, groups: _Groups
+) -> tuple[Floats, Floats]:
+    """Return where that of the `rest` of pieces which is thick, alone or together, begins and ends across headings.
+
+    Parameters
+    ----------
+    pieces : (n,) array of shapely geometries
+        What steps take.
+    heading, length : (n, 2), (n,)
+        Of the steps; unit directions and mm.
+    rest : (m,)
+    groups : _Groups
+    """
     taken, heading = pieces[rest], heading[rest]
-    core = np.concatenate(
-        each(lambda run: thick(taken[run]), [run for run in shares(len(taken)) if len(run)])
-    )
+    core = np.full(len(rest), EMPTY, dtype=object)
+    # Of a line along it a step takes no more than its length: no disc is wider than that.
+    long = np.flatnonzero(length[rest] >= TOUCH)
+    runs = [long[run] for run in shares(len(long)) if len(run)]
+    for run, found in zip(runs, each(lambda run: thick(taken[run]), runs), strict=True):
+        core[run] = found
     least, most = spans_across(core, heading)
     least, most = least - 0.5 * TOUCH - EDGE, most + 0.5 * TOUCH + EDGE
     low, high = spans_across(taken, heading)
@@ -174,22 +193,33 @@ def _counting(thin: Geometries, heading: Floats, groups: _Groups) -> tuple[Float
     wholes = groups.together[numbers]
     for number in np.flatnonzero(shapely.is_empty(wholes)):
         wholes[number] = shapely.union_all(thin[some[of == number]], grid_size=GRID)
-    near = _thickened(_with_those_beside(wholes))
-    shapely.prepare(near)
-    rest = some[~shapely.covers(near[of], thin[some])]
+    # Most are thick with those of their own group; beside others a group is no less thick.
+    rest, of = _not_within(_thickened(wholes), thin, some, of)
+    if not len(rest):
+        return least, most
+    open_ones, of = np.unique(of, return_inverse=True)
+    near = _thickened(_with_those_beside(wholes, open_ones))
+    rest, _ = _not_within(near, thin, rest, of)
     if len(rest):
         least[rest], most[rest] = reach_within(thin[rest], heading[rest], pieces_of(near))
     return least, most
 
 
-def _with_those_beside(wholes: Geometries) -> Geometries:
-    """Return each of some shapes together with those near enough to make it thicker; all of them where most are."""
-    one, other = shapely.STRtree(wholes).query(wholes, predicate="dwithin", distance=BESIDE)
+def _not_within(solids: Geometries, shapes: Geometries, some: Ints, of: Ints) -> tuple[Ints, Ints]:
+    """Return those of `some` shapes that do not lie in the solid of their group, and their groups."""
+    shapely.prepare(solids)
+    out = ~np.asarray(shapely.covers(solids[of], shapes[some]))
+    return some[out], of[out]
+
+
+def _with_those_beside(wholes: Geometries, some: Ints) -> Geometries:
+    """Return `some` shapes, each with those near enough to make it thicker; all of them where most are."""
+    one, other = shapely.STRtree(wholes).query(wholes[some], predicate="dwithin", distance=BESIDE)
     # On the grid neighbours share their edges again, and what is thinner than it is gone.
-    if len(one) > MANY_BESIDE * len(wholes):
-        return np.full(len(wholes), shapely.union_all(wholes, grid_size=GRID), dtype=object)
+    if len(one) > MANY_BESIDE * len(some):
+        return np.full(len(some), shapely.union_all(wholes, grid_size=GRID), dtype=object)
     order = np.argsort(one, kind="stable")
-    rows = np.split(other[order], np.cumsum(np.bincount(one, minlength=len(wholes)))[:-1])
+    rows = np.split(other[order], np.cumsum(np.bincount(one, minlength=len(some)))[:-1])
     found = each(lambda row: shapely.union_all(wholes[row], grid_size=GRID), rows)
     return np.array([*found, None], dtype=object)[:-1]
 

@@ -22,8 +22,8 @@ from sim.clearance.shapes import EMPTY, areal
 from sim.clearance.tiles import Standing, Tiles, joined
 from sim.clearance.union import parted, united
 
-BLOCK = 32  # cuts
-AT_ONCE = 128  # blocks whose cuts are there at a time
+BLOCK = 64  # cuts
+AT_ONCE = 64  # blocks whose cuts are there at a time
 _SAME = 1e-9  # mm2 by which the areas of what the cuts of a block take may differ from that of all together
 
 

@@ -14,7 +14,7 @@ from sim.clearance.result import Touch
 from sim.clearance.sweep import ToolSweep
 from sim.programs.path import Steps
 
-STEPS = 8192  # of a stretch; the moves of a path with no more are judged at once
+STEPS = 12288  # of a stretch; the moves of a path with no more are judged at once
 
 
 def stretches(sweep: ToolSweep) -> Iterator[ToolSweep]:
