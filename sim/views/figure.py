@@ -13,6 +13,7 @@ from typing import Any
 import matplotlib
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
@@ -22,6 +23,7 @@ from sim.views.colours import FAINT, INK, NEED, PAPER, PATH
 
 BODY = 10.0  # pt; one type scale: 10 for text and ticks, 12 for titles
 TITLE = 12.0
+POINTS = 72.0  # to an inch: what figures in SVG are laid out in
 WHOLE, HALF = 10.5, 5.2  # in, widths of a figure across the page or half of it: text then comes out alike
 _STYLE: dict[Any, Any] = {
     "font.family": "sans-serif",
@@ -118,17 +120,33 @@ def _any_letters() -> Iterator[None]:
         yield
 
 
+def _written(figure: Figure, salt: str) -> str:
+    """Return the figure as SVG, its ids told apart by a salt."""
+    _as_written(figure)
+    FigureCanvasSVG(figure)
+    file = io.StringIO()
+    nothing: dict[str, Any] = dict.fromkeys(("Date", "Creator", "Format", "Type"))
+    layout, dots = figure.get_layout_engine(), figure.get_dpi()
+    with matplotlib.rc_context({**_STYLE, "svg.hashsalt": salt}), _any_letters():
+        try:
+            if layout is not None:
+                # Laid out here: asked to save, the library would draw everything once for the layout's sake alone.
+                figure.set_dpi(POINTS)
+                layout.execute(figure)
+                figure.set_layout_engine("none")
+            figure.savefig(file, format="svg", metadata=nothing)
+        finally:
+            figure.set_layout_engine(layout)
+            figure.set_dpi(dots)
+    return file.getvalue()
+
+
 def as_svg(figure: Figure, name: str) -> str:
     """Return the figure as an SVG element for the page; `name` keeps its ids apart from other figures'.
 
     Ink, helping lines and paper become the page's own colours, so that the figure follows light and dark.
     """
-    _as_written(figure)
-    file = io.StringIO()
-    nothing: dict[str, Any] = dict.fromkeys(("Date", "Creator", "Format", "Type"))
-    with matplotlib.rc_context({**_STYLE, "svg.hashsalt": name}), _any_letters():
-        figure.savefig(file, format="svg", metadata=nothing)
-    text = file.getvalue()
+    text = _written(figure, name)
     text = text[text.index("<svg") :]
     text = re.sub(r"<metadata>.*?</metadata>", "", text, flags=re.DOTALL)
     text = _NUMBERED.sub("", text)
@@ -142,12 +160,7 @@ def as_svg(figure: Figure, name: str) -> str:
 
 def as_svg_file(figure: Figure) -> str:
     """Return the figure as SVG for a file of its own: plain colours, text as text."""
-    _as_written(figure)
-    file = io.StringIO()
-    nothing: dict[str, Any] = dict.fromkeys(("Date", "Creator", "Format", "Type"))
-    with matplotlib.rc_context({**_STYLE, "svg.hashsalt": "figure"}), _any_letters():
-        figure.savefig(file, format="svg", metadata=nothing)
-    return file.getvalue()
+    return _written(figure, "figure")
 
 
 def as_png(figure: Figure, dots_per_inch: float = 160.0, *, transparent: bool = False) -> bytes:
