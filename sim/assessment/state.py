@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from types import MappingProxyType
 
 import numpy as np
@@ -81,8 +81,8 @@ class States:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class GripState:
-    """One operation at one state.
+class AskedState:
+    """One operation at one state, before its contact is solved.
 
     Attributes
     ----------
@@ -105,16 +105,10 @@ class GripState:
         Where jaw 1's face and the part are that near, mm, spindle at angle 0; None when gripped.
     gripped : bool
         The jaws have reached the part.
-    grip : (3,) array
-        Of each jaw at the speed, N; zeros when open or when nothing is left.
-    contact : ContactResult or None
-        None when open, when no grip is left, or when the part is not held.
-    bands : array or None
-        Band-mean pressure, MPa, (3, bands in z, bands around).
-    band_peak_per_um : float
-        By how much the largest of them changes with 1 um of bore radius, MPa; nan without contact or if not asked for.
     figures : GripFigures
         Grip of the operation at this pressure with this highest speed, as `check` gives it.
+    setup : ContactSetup or None
+        The contact to be solved; None when open, or when no grip is left.
     """
 
     operation: int
@@ -129,11 +123,30 @@ class GripState:
     gap: float
     closest: tuple[Point3, Point3] | None
     gripped: bool
+    figures: GripFigures
+    setup: ContactSetup | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class GripState(AskedState):
+    """One operation at one state.
+
+    Attributes
+    ----------
+    grip : (3,) array
+        Of each jaw at the speed, N; zeros when open or when nothing is left.
+    contact : ContactResult or None
+        None when open, when no grip is left, or when the part is not held.
+    bands : array or None
+        Band-mean pressure, MPa, (3, bands in z, bands around).
+    band_peak_per_um : float
+        By how much the largest of them changes with 1 um of bore radius, MPa; nan without contact or if not asked for.
+    """
+
     grip: Floats
     contact: ContactResult | None
     bands: Floats | None
     band_peak_per_um: float
-    figures: GripFigures
 
     @property
     def total(self) -> float:
@@ -215,6 +228,37 @@ def at(
     ValueError
         If a value is not finite, or lies outside of what the setup allows.
     """
+    asked = asked_at(
+        ready,
+        operation,
+        travel=travel,
+        pressure=pressure,
+        speed=speed,
+        spindle_angle=spindle_angle,
+        gripped_diameter=gripped_diameter,
+        side_force=side_force,
+    )
+    return solved_at(ready, asked, per_um=per_um)
+
+
+def asked_at(
+    ready: States,
+    operation: int,
+    *,
+    travel: float | None = None,
+    pressure: float | None = None,
+    speed: float | None = None,
+    spindle_angle: float = 0.0,
+    gripped_diameter: float | None = None,
+    side_force: float = 0.0,
+) -> AskedState:
+    """Return an operation at a state as `at` does, its contact not solved yet.
+
+    Raises
+    ------
+    ValueError
+        If a value is not finite, or lies outside of what the setup allows.
+    """
     first = ready.assessment.operations[operation]
     stated = first.operation
     work = stated.workpiece
@@ -241,13 +285,7 @@ def at(
         GripLoad(1.0, off_first_jaw(parts.direction, side_force)), spindle_angle if side_force > 0.0 else 0.0
     )
     setup = _setup(ready, parts, operation, known, speed, diameter, load) if touched else None
-    pressed, contact = (None, None) if setup is None else _contact(setup, ready.prepared[operation])
-    bands = None if contact is None else band_means(contact)
-    change = math.nan
-    if per_um and setup is not None and pressed is not None and contact is not None:
-        whole = not any(load.side_load_n)
-        change = peak_per_um(setup, pressed, contact, ready.prepared[operation], divided=whole)
-    return GripState(
+    return AskedState(
         operation=operation,
         travel=wanted,
         pressure=pressure,
@@ -260,13 +298,34 @@ def at(
         gap=0.0 if touched else gap_at(parts, operation, jaw_travel, diameter),
         closest=None if touched else _closest(parts, operation, known.zone.middle, jaw_travel, diameter),
         gripped=touched,
+        # What everything at once asks for, as it is judged: the closed forms may ask for more than there is.
+        figures=needing(parts, known, operation, first.grip.needed_total),
+        setup=setup,
+    )
+
+
+def solved_at(ready: States, asked: AskedState, *, per_um: bool = False) -> GripState:
+    """Return a state with its contact, as `at` does."""
+    setup, bodies = asked.setup, ready.prepared[asked.operation]
+    pressed, contact = (None, None) if setup is None else _contact(setup, bodies)
+    bands = None if contact is None else band_means(contact)
+    change = math.nan
+    if per_um and setup is not None and pressed is not None and contact is not None:
+        whole = not any(setup.load.side_load_n)
+        change = peak_per_um(setup, pressed, contact, bodies, divided=whole)
+    return GripState(
+        **{one.name: getattr(asked, one.name) for one in fields(AskedState)},
         grip=np.zeros(3) if contact is None else contact.grip_n,
         contact=contact,
         bands=bands,
         band_peak_per_um=change,
-        # What everything at once asks for, as it is judged: the closed forms may ask for more than there is.
-        figures=needing(parts, known, operation, first.grip.needed_total),
     )
+
+
+def bodies_of(ready: States, operation: int) -> ContactSetup:
+    """Return what an operation's bodies are prepared from; its load and the part's size do not matter."""
+    first = ready.assessment.operations[operation]
+    return contact_setup(ready.assessment.parts, operation, first.zone, first.clamping.model)
 
 
 def judged_at(ready: States, operation: int, pressure: float, speed: float) -> JudgedState:

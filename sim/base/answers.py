@@ -47,7 +47,7 @@ LIBRARIES = (
     "threadpoolctl",
     "highspy",
 )
-_KEPT = 128  # files kept, those used last: of a setup that of its check, and that of each of its pages
+_KEPT = 192  # files kept, those used last: of a setup that of its check, and of each of its pages whole and in pieces
 _SUFFIX = ".answers"
 
 
@@ -61,6 +61,7 @@ class _Book:
 
 
 _OPEN: list[_Book] = []
+_PAGES: list[_Book] = []
 
 
 def sources() -> list[Path]:
@@ -141,21 +142,55 @@ def asking() -> bool:
     return bool(_OPEN)
 
 
-@contextlib.contextmanager
-def answers_in(folder: Path, *subject: str) -> Iterator[None]:
+def answers_in(folder: Path, *subject: str) -> contextlib.AbstractContextManager[None]:
     """Read the answers of a subject from a folder, and leave there those asked for; silent where it cannot."""
+    return _opened(_OPEN, folder, subject)
+
+
+def pieces_in(folder: Path, *subject: str) -> contextlib.AbstractContextManager[None]:
+    """Read the pieces of a subject's page from a folder, and leave there those asked for; silent where it cannot."""
+    return _opened(_PAGES, folder, subject)
+
+
+@contextlib.contextmanager
+def _opened(books: list[_Book], folder: Path, subject: tuple[str, ...]) -> Iterator[None]:
     path = _place(folder, subject)
     book = _Book(_read(path), {}, {})
-    _OPEN.append(book)
+    books.append(book)
     try:
         yield
     finally:
-        _OPEN.remove(book)
+        books.remove(book)
     if book.asked != book.known:
         _write(path, book.asked)
-    else:
+    elif book.known:
         with contextlib.suppress(OSError):
             path.touch()
+
+
+def in_pieces() -> bool:
+    """Tell whether pieces of a page are being read."""
+    return bool(_PAGES)
+
+
+def piece(asked: str, make: Callable[[], str]) -> str:
+    """Return the piece of a page that an earlier run left for a question, else one that is made and left there.
+
+    Parameters
+    ----------
+    asked : str
+        Names all that the piece is made of, the code of `sim` and `meshes` apart.
+    make : callable
+        Returns the piece as text.
+    """
+    if not _PAGES:
+        return make()
+    book = _PAGES[-1]
+    text = book.asked.get(asked, book.known.get(asked))
+    if not isinstance(text, str):
+        text = make()
+    book.asked[asked] = text
+    return text
 
 
 def kept_text(folder: Path, *subject: str, asked: str, make: Callable[[], tuple[str, bool]]) -> str:

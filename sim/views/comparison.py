@@ -30,7 +30,7 @@ from sim.views.drawn_on import DrawnOn, drawn_on
 from sim.views.embed import Embedded, embedded_picture, embedded_plot
 from sim.views.margins import LIMIT_AT, MOST, bar
 from sim.views.pockets import Cutout, pocket_figure, window
-from sim.views.render import render, require_rendering
+from sim.views.render import render
 from sim.views.scene import Size
 from sim.views.wording import counts, unasked
 
@@ -63,13 +63,13 @@ def write_comparison(found: Comparison, path: Path, progress: Progress = silent)
 
 def comparison_page(found: Comparison, progress: Progress = silent) -> str:
     """Return the page as HTML."""
-    missing = ""
+    missing, scenes = "", list[PictureRow]()
+    progress("pictures")
     try:
-        require_rendering()
+        scenes = _scenes(found, progress)
     except NotAvailableError as error:
         missing = str(error)
-    progress("pictures")
-    pictures = [*(() if missing else _scenes(found, progress)), *_drawings(found)]
+    pictures = [*scenes, *_drawings(found)]
     first = _first(found, pictures)
     loader = jinja2.PackageLoader("sim.views", "templates")
     environment = jinja2.Environment(

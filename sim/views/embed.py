@@ -4,17 +4,21 @@ from __future__ import annotations
 
 import base64
 import io
+import json
 from dataclasses import dataclass
 
+import numpy as np
 from markupsafe import Markup, escape
 from matplotlib.figure import Figure
 from PIL import Image
 
-from sim.views.figure import as_svg
+from sim.views.figure import as_png, as_svg, content_of
+from sim.views.kept_pieces import kept_piece
 from sim.views.readout import readout
 from sim.views.render import Picture
 
 WEBP_QUALITY = 84
+_IMAGE = Markup('<img src="data:image/webp;base64,{}" width="{}" height="{}" alt="{}">')
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,12 +32,30 @@ class Embedded:
 
 def embedded_picture(picture: Picture | Image.Image, caption: str) -> Embedded:
     """Return a rendered picture (height, width, 3) inside the page."""
-    image = picture if isinstance(picture, Image.Image) else Image.fromarray(picture)
+    pixels = np.asarray(picture)
+    height, width = pixels.shape[:2]
+    data = kept_piece("picture of the page", pixels, make=lambda: _packed(pixels))
+    return Embedded(_IMAGE.format(data, width, height, caption), caption)
+
+
+def embedded_drawing(figure: Figure, dots_per_inch: float, caption: str) -> Embedded:
+    """Return a figure that holds a picture as pixels inside the page."""
+
+    def drawn() -> str:
+        image = Image.open(io.BytesIO(as_png(figure, dots_per_inch))).convert("RGB")
+        return json.dumps([_packed(np.asarray(image)), image.width, image.height])
+
+    content = content_of(figure)
+    data, width, height = json.loads(
+        drawn() if content is None else kept_piece("drawing", content, dots_per_inch, make=drawn)
+    )
+    return Embedded(_IMAGE.format(data, width, height, caption), caption)
+
+
+def _packed(pixels: Picture) -> str:
     file = io.BytesIO()
-    image.save(file, format="WEBP", quality=WEBP_QUALITY, method=4)
-    data = base64.b64encode(file.getvalue()).decode("ascii")
-    markup = Markup('<img src="data:image/webp;base64,{}" width="{}" height="{}" alt="{}">')
-    return Embedded(markup.format(data, image.width, image.height, caption), caption)
+    Image.fromarray(pixels).save(file, format="WEBP", quality=WEBP_QUALITY, method=4)
+    return base64.b64encode(file.getvalue()).decode("ascii")
 
 
 def small_picture(image: Image.Image, words: str) -> Markup:
@@ -48,6 +70,11 @@ def small_picture(image: Image.Image, words: str) -> Markup:
 
 def embedded_plot(figure: Figure, name: str, caption: str) -> Embedded:
     """Return a figure as SVG inside the page; `name` keeps its ids apart from other figures'."""
-    named = as_svg(figure, name).replace('role="img"', f'role="img" aria-label="{escape(caption)}"', 1)
-    markup = Markup(named)  # noqa: S704  (made by matplotlib, text escaped)
-    return Embedded(markup, caption, readout(figure))
+
+    def drawn() -> str:
+        return json.dumps([as_svg(figure, name), readout(figure)])
+
+    content = content_of(figure)
+    svg, answer = json.loads(drawn() if content is None else kept_piece("plot", content, name, make=drawn))
+    named = svg.replace('role="img"', f'role="img" aria-label="{escape(caption)}"', 1)
+    return Embedded(Markup(named), caption, answer)  # noqa: S704  (made by matplotlib, text escaped)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
+import pickle
 import re
 import textwrap
 import warnings
@@ -14,10 +16,14 @@ import matplotlib
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_svg import FigureCanvasSVG
+from matplotlib.colors import Colormap
 from matplotlib.figure import Figure
 from matplotlib.text import Text
+from matplotlib.transforms import TransformNode
 
 from sim.assessment.results import CAUTIONS
+from sim.base.answers import in_pieces
+from sim.base.digest import digest_of
 from sim.base.printable import printable
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH
 
@@ -89,6 +95,34 @@ def named(words: str, width: int = 28, most: int = 2) -> str:
     lines = textwrap.wrap(printable(words), width, max_lines=most, placeholder=" ...") or [""]
     # A label that begins so would be left out of a legend.
     return "\n".join([f" {lines[0]}" if lines[0].startswith("_") else lines[0], *lines[1:]])
+
+
+class _Content(pickle.Pickler):
+    """Writes all that a figure holds, transforms without the numbers that they have in this process alone."""
+
+    def reducer_override(self, one: Any) -> Any:
+        if isinstance(one, Colormap):
+            one(0.0)  # it makes its table when it is first asked
+        if not isinstance(one, TransformNode):
+            return NotImplemented
+        reduced: Any = one.__reduce_ex__(pickle.HIGHEST_PROTOCOL)
+        make, arguments, state = reduced[:3]
+        return make, arguments, {**state, "_parents": list(state["_parents"].values())}
+
+
+def content_of(figure: Figure) -> str | None:
+    """Return a digest of all that a figure is drawn from, before it is drawn; None where it has none.
+
+    Functions in it are named, not read: they must stand in modules. What the library's settings say counts, too.
+    """
+    if not in_pieces():
+        return None
+    file = io.BytesIO()
+    try:
+        _Content(file, pickle.HIGHEST_PROTOCOL).dump(figure)
+    except (AttributeError, TypeError, pickle.PicklingError):
+        return None
+    return digest_of(hashlib.blake2b(file.getbuffer()).hexdigest(), repr(dict(matplotlib.rcParams)))
 
 
 def _as_written(figure: Figure) -> None:
@@ -186,4 +220,8 @@ def as_png(figure: Figure, dots_per_inch: float = 160.0, *, transparent: bool = 
 
 def in_diameters(axes: Axes) -> None:
     """Let the marks of a half section's radius say diameters, as a turner reads them."""
-    axes.yaxis.set_major_formatter(lambda radius, _: f"{2.0 * radius:g}")
+    axes.yaxis.set_major_formatter(_diameter)
+
+
+def _diameter(radius: float, _: float) -> str:
+    return f"{2.0 * radius:g}"

@@ -7,46 +7,33 @@ what the driver of its run has drawn; a page without pictures, for lack of a dri
 
 from __future__ import annotations
 
-import hashlib
-import os
 from collections.abc import Callable
-from functools import cache
 from importlib.metadata import PackageNotFoundError
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sim.base.answers import kept_text, version
+from sim.base.answers import kept_text, pieces_in
 from sim.base.digest import digest_of
 from sim.views import Progress
+from sim.views.kept_pieces import drawn_with
 
 if TYPE_CHECKING:
     from sim.assessment.results import Assessment
     from sim.layouts.comparison import Comparison
-
-# What pages are made with, beside the libraries whose versions every answer hangs on.
-DRAWING = (
-    "pyvista",
-    "vtk",
-    "matplotlib",
-    "contourpy",
-    "pillow",
-    "jinja2",
-    "markupsafe",
-    "rich",
-    "markdown-it-py",
-)
 
 
 def kept_review(folder: Path, file: Path, assessment: Assessment, progress: Progress) -> str:
     """Return the review page of a file's setup as HTML; what draws is loaded only where it has to be drawn."""
 
     def drawn() -> tuple[str, bool]:
-        from sim.views.render import renders
+        from sim.views.render import refused
         from sim.views.review import page
 
-        return page(assessment, progress), renders()
+        with pieces_in(folder, "pieces of a review", where):
+            return page(assessment, progress), not refused()
 
-    return kept_page(folder, "review", str(file.absolute()), values=(assessment,), make=drawn)
+    where = str(file.absolute())
+    return kept_page(folder, "review", where, values=(assessment,), make=drawn)
 
 
 def kept_comparison(folder: Path, files: list[str], found: Comparison, progress: Progress) -> str:
@@ -54,9 +41,10 @@ def kept_comparison(folder: Path, files: list[str], found: Comparison, progress:
 
     def drawn() -> tuple[str, bool]:
         from sim.views.comparison import comparison_page
-        from sim.views.render import renders
+        from sim.views.render import refused
 
-        return comparison_page(found, progress), renders()
+        with pieces_in(folder, "pieces of a comparison", *where):
+            return comparison_page(found, progress), not refused()
 
     where = [str(Path.cwd()), *files]
     return kept_page(folder, "comparison", *where, values=(found,), make=drawn)
@@ -88,29 +76,3 @@ def kept_page(
     except (TypeError, OSError, PackageNotFoundError):
         return make()[0]
     return kept_text(folder, *subject, asked=asked, make=make)
-
-
-@cache
-def drawn_with() -> str:
-    """Return a digest of the libraries that draw, and of every file of the views that is no module.
-
-    Raises
-    ------
-    OSError, PackageNotFoundError
-        If one of them cannot be read.
-    """
-    digest = hashlib.blake2b(repr([version(name) for name in DRAWING]).encode(), digest_size=32)
-    for path in assets():
-        text = path.read_bytes()
-        digest.update(f"asset{len(text)} {path}".encode())
-        digest.update(text)
-    return digest.hexdigest()
-
-
-def assets() -> list[Path]:
-    """Files that pages are filled with: templates, scripts, styles, pictures."""
-    found: list[Path] = []
-    for place, folders, names in os.walk(Path(__file__).parent):
-        folders[:] = sorted(name for name in folders if name != "__pycache__")
-        found += [Path(place, name) for name in sorted(names) if not name.endswith((".py", ".pyc"))]
-    return found

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import math
 from dataclasses import dataclass
 
@@ -19,8 +18,7 @@ from sim.report.running import RunningRow, running_rows
 from sim.views import Progress
 from sim.views.colours import STATUS_SYMBOL
 from sim.views.cutaway import Arrow, arrows, cutaway_picture, grip_colour
-from sim.views.embed import Embedded, embedded_picture, embedded_plot, small_picture
-from sim.views.figure import as_png
+from sim.views.embed import Embedded, embedded_drawing, embedded_picture, embedded_plot, small_picture
 from sim.views.picture import PRESSURE_DOTS
 from sim.views.plots import grip_against_speed, pressure_faces
 from sim.views.pressure_scale import coloured, top_of
@@ -176,8 +174,9 @@ def operation_page(
             if assessment.parts.direction == "outside"
             else "The outer face of each jaw"
         )
-        pressure = embedded_picture(
-            _pixels(as_png(pressure_picture(assessment, index, SIZE), PRESSURE_DOTS)),
+        pressure = embedded_drawing(
+            pressure_picture(assessment, index, SIZE),
+            PRESSURE_DOTS,
             f"{where}, the part left out: contact pressure (means over bands of 3 deg by 2 mm) and grip of each "
             f"jaw {figures.clamping.state}.",
         )
@@ -227,8 +226,9 @@ def _sprung(assessment: Assessment, index: int) -> Embedded | None:
     figure = shape_picture(assessment, index)
     if figure is None:
         return None
-    return embedded_picture(
-        _pixels(as_png(figure, DOTS)),
+    return embedded_drawing(
+        figure,
+        DOTS,
         "Part and jaws as they give way under the grip and the part after the release, enlarged as often as is written "
         "on it, at the size and speed at which it comes out farthest from round. Bold: the surface that is judged; "
         "dashed: the round circle that fits it. A jaw is drawn straight between its guideway and its pressed face.",
@@ -281,7 +281,3 @@ def _kn(force: float) -> str:
 
 def _speed(speed: float) -> str:
     return f"{at_most_text(speed, 0)} rev/min" if math.isfinite(speed) else "no limit"
-
-
-def _pixels(png: bytes) -> Image.Image:
-    return Image.open(io.BytesIO(png)).convert("RGB")

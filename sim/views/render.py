@@ -5,6 +5,8 @@ Where the drivers lack, VTK can end the whole process; the child takes that fall
 
 from __future__ import annotations
 
+import base64
+import io
 import os
 import subprocess
 import sys
@@ -16,10 +18,12 @@ import numpy as np
 import trimesh
 from numpy.typing import NDArray
 
+from sim.base.answers import in_pieces
 from sim.base.arrays import Flags, Floats
 from sim.base.errors import NotAvailableError
 from sim.views.camera import Camera
 from sim.views.colours import BACKDROP, EDGE, rgb
+from sim.views.kept_pieces import kept_piece
 
 Picture = NDArray[np.uint8]
 TRIAL_SECONDS = 30.0
@@ -93,9 +97,9 @@ def require_rendering() -> None:
         )
 
 
-def renders() -> bool:
-    """Tell whether pictures can be rendered."""
-    return not _trial()
+def refused() -> bool:
+    """Tell whether a picture has been asked for that could not be rendered."""
+    return bool(_trial.cache_info().currsize and _trial())
 
 
 @cache
@@ -151,6 +155,19 @@ def render(
     NotAvailableError
         If this computer cannot render.
     """
+    asked = (tuple(layers), camera, size, shade, transparent)
+    if not in_pieces():
+        return _rendered(*asked)
+    return _of_text(kept_piece("picture", *asked, make=lambda: _as_text(_rendered(*asked))))
+
+
+def _rendered(
+    layers: Sequence[Layer],
+    camera: Camera,
+    size: tuple[int, int],
+    shade: bool,  # noqa: FBT001
+    transparent: bool,  # noqa: FBT001
+) -> Picture:
     require_rendering()
     import pyvista
     from PIL import Image
@@ -176,6 +193,20 @@ def render(
         return _cut_out(shot, np.isfinite(_depth(layers, camera, drawn)), size)
     image = Image.fromarray(np.ascontiguousarray(shot))
     return np.asarray(image.resize(size, Image.Resampling.LANCZOS), dtype=np.uint8)
+
+
+def _as_text(picture: Picture) -> str:
+    from PIL import Image
+
+    file = io.BytesIO()
+    Image.fromarray(picture).save(file, format="PNG", compress_level=1)
+    return base64.b64encode(file.getvalue()).decode("ascii")
+
+
+def _of_text(text: str) -> Picture:
+    from PIL import Image
+
+    return np.array(Image.open(io.BytesIO(base64.b64decode(text))), dtype=np.uint8)
 
 
 def depth(layers: Sequence[Layer], camera: Camera, size: tuple[int, int]) -> Floats:

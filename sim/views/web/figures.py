@@ -12,7 +12,15 @@ import numpy as np
 from sim.assessment.bored import bored, foreseen, is_worked_out, judged_with_bores
 from sim.assessment.deformed import deformed
 from sim.assessment.figures.machining import MoveGrip
-from sim.assessment.state import BORING, GripState, States, at, places_on_path, with_gripping
+from sim.assessment.state import (
+    BORING,
+    AskedState,
+    GripState,
+    States,
+    at,
+    places_on_path,
+    with_gripping,
+)
 from sim.assessment.verdict import Verdict
 from sim.base.errors import ChuckSceneError, ScenarioError
 from sim.clearance.standing import Standing, Track
@@ -24,6 +32,7 @@ from sim.views.web.look import look
 from sim.views.wording import counts, row
 
 MPA_PER_BAR = 0.1
+_OF_PRESSURE = ("peak_MPa", "peak_change_for_1_um_MPa", "pattern", "closed_share", "bands")
 
 
 class StateError(ChuckSceneError):
@@ -32,11 +41,16 @@ class StateError(ChuckSceneError):
 
 def grip_figures(state: GripState) -> dict[str, Any]:
     """Return the figures of an operation at a state."""
-    grip, contact = state.figures, state.contact
+    return state_figures(state, contact_figures(state))
+
+
+def state_figures(state: AskedState, contact: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the figures of an operation at a state whose `contact_figures` are known."""
+    grip = state.figures
     found: dict[str, Any] = {
         "stage": str(state.operation),
         "gripped": state.gripped,
-        "held": contact is not None,
+        "held": contact["held"],
         "travel_mm": state.travel,
         "jaw_travel_mm": state.jaw_travel,
         "touch_travel_mm": state.touch_travel,
@@ -48,19 +62,33 @@ def grip_figures(state: GripState) -> dict[str, Any]:
         "side_force_N": state.side_force,
         "gripped_diameter_mm": state.gripped_diameter,
         "rest_total_N": grip.rest_total,
-        "total_N": state.total,
-        "grip_N": [float(g) for g in state.grip],
+        "total_N": contact["total_N"],
+        "grip_N": contact["grip_N"],
         "centrifugal_per_jaw_N": grip.centrifugal_per_jaw,
         "needed_N": grip.needed_total,
         "permissible_rpm": grip.permissible.least,
         "governing": grip.permissible.governing,
-        "peak_MPa": state.band_peak,
-        "peak_change_for_1_um_MPa": state.band_peak_per_um,
-        "pattern": None if contact is None else contact.pattern,
-        "closed_share": None if contact is None else contact.closed_fraction,
-        "bands": _bands(state),
+        **{name: contact[name] for name in _OF_PRESSURE},
     }
     cleaned: dict[str, Any] = finite(found)
+    return cleaned
+
+
+def contact_figures(state: GripState) -> dict[str, Any]:
+    """Return the figures of the contact alone at a state."""
+    contact = state.contact
+    cleaned: dict[str, Any] = finite(
+        {
+            "held": contact is not None,
+            "total_N": state.total,
+            "grip_N": [float(g) for g in state.grip],
+            "peak_MPa": state.band_peak,
+            "peak_change_for_1_um_MPa": state.band_peak_per_um,
+            "pattern": None if contact is None else contact.pattern,
+            "closed_share": None if contact is None else contact.closed_fraction,
+            "bands": _bands(state),
+        }
+    )
     return cleaned
 
 

@@ -5,14 +5,17 @@ Travel and speed are computed at the scenario's pressure for the middle part; th
 
 from __future__ import annotations
 
+import json
 from typing import Any
 
 import numpy as np
 
 from sim.assessment.figures.operation import OperationFigures
-from sim.assessment.state import BORING, States, at
+from sim.assessment.state import BORING, States, asked_at, at, bodies_of, solved_at
 from sim.base.share import counted
-from sim.views.web.figures import grip_figures, path_places
+from sim.contact import ContactSetup
+from sim.views.kept_pieces import kept_piece
+from sim.views.web.figures import contact_figures, grip_figures, path_places, state_figures
 
 SPEED_STEP = 100.0  # rev/min
 TRAVEL_STEP = 0.1  # mm
@@ -81,6 +84,7 @@ def _operation(scene: dict[str, Any], states: States, figures: OperationFigures)
     held = at(states, index)
     speeds = _speeds(states, figures)
     travels = _travels(states, figures)
+    bodies = bodies_of(states, index)
     opened = []
     for travel in travels:
         if travel < held.touch_travel - 1e-9:
@@ -92,12 +96,24 @@ def _operation(scene: dict[str, Any], states: States, figures: OperationFigures)
         "touch_travel_mm": held.touch_travel,
         "travels_mm": travels,
         "speeds_rpm": speeds,
-        "at_speed": [grip_figures(at(states, index, speed=speed, per_um=True)) for speed in counted(speeds)],
+        "at_speed": [_at_speed(states, index, speed, bodies) for speed in counted(speeds)],
         "open": opened,
     }
     if str(index) in states.tracks:
         found["path"] = _places(scene, states, str(index))
     return found
+
+
+def _at_speed(states: States, index: int, speed: float, bodies: ContactSetup) -> dict[str, Any]:
+    """Return the figures at a speed; its contact follows from its setup and from that of its bodies."""
+    asked = asked_at(states, index, speed=speed)
+    text = kept_piece(
+        "contact of a state",
+        bodies,
+        asked.setup,
+        make=lambda: json.dumps(contact_figures(solved_at(states, asked, per_um=True))),
+    )
+    return state_figures(asked, json.loads(text))
 
 
 def _places(scene: dict[str, Any], states: States, stage: str) -> dict[str, Any]:

@@ -13,7 +13,7 @@ import pytest
 from sim.assessment.results import Assessment
 from sim.base import answers
 from sim.base.kept import forget
-from sim.views import kept_page, review, silent
+from sim.views import kept_page, kept_pieces, review, silent
 from sim.views.web import live
 
 NAMES = {"skfem": "scikit-fem", "vtkmodules": "vtk", "PIL": "pillow", "markdown_it": "markdown-it-py"}
@@ -32,7 +32,7 @@ def drawn(monkeypatch: pytest.MonkeyPatch) -> list[Assessment]:
         return f"<p>{assessment.scenario.title} {len(made)}</p>"
 
     monkeypatch.setattr(review, "page", page)
-    monkeypatch.setattr("sim.views.render.renders", lambda: True)
+    monkeypatch.setattr("sim.views.render.refused", lambda: False)
     return made
 
 
@@ -100,7 +100,7 @@ def test_a_page_without_pictures_is_not_kept(
 ) -> None:
     """A driver may be installed before the next run."""
     judged = quickly_judged("cast_hub_on_ring")
-    monkeypatch.setattr("sim.views.render.renders", lambda: False)
+    monkeypatch.setattr("sim.views.render.refused", lambda: True)
     assert ask(tmp_path, judged) != ask(tmp_path, judged)
     assert len(drawn) == 2
 
@@ -124,23 +124,23 @@ def test_a_planted_change_of_a_template_draws_anew(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
 ) -> None:
     folder = tmp_path / "views"
-    shutil.copytree(Path(kept_page.__file__).parent, folder)
-    monkeypatch.setattr(kept_page, "__file__", str(folder / "kept_page.py"))
-    before = kept_page.drawn_with.__wrapped__()
-    assert kept_page.drawn_with.__wrapped__() == before
+    shutil.copytree(Path(kept_pieces.__file__).parent, folder)
+    monkeypatch.setattr(kept_pieces, "__file__", str(folder / "kept_pieces.py"))
+    before = kept_pieces.drawn_with.__wrapped__()
+    assert kept_pieces.drawn_with.__wrapped__() == before
     path = folder / name
     path.write_text(path.read_text(encoding="utf-8") + "\n", encoding="utf-8")
-    assert kept_page.drawn_with.__wrapped__() != before
+    assert kept_pieces.drawn_with.__wrapped__() != before
 
 
 def test_another_version_of_a_library_that_draws_draws_anew(monkeypatch: pytest.MonkeyPatch) -> None:
-    now, known = kept_page.drawn_with.__wrapped__(), answers.version
-    for library in kept_page.DRAWING:
+    now, known = kept_pieces.drawn_with.__wrapped__(), answers.version
+    for library in kept_pieces.DRAWING:
         with monkeypatch.context() as patch:
             patch.setattr(
-                kept_page, "version", lambda name, other=library: known(name) + "x" * (name == other)
+                kept_pieces, "version", lambda name, other=library: known(name) + "x" * (name == other)
             )
-            assert kept_page.drawn_with.__wrapped__() != now
+            assert kept_pieces.drawn_with.__wrapped__() != now
 
 
 def test_every_library_that_a_page_reaches_is_named() -> None:
@@ -149,7 +149,7 @@ def test_every_library_that_a_page_reaches_is_named() -> None:
     for page in ("sim.views.review", "sim.views.comparison"):
         reached |= graph.find_upstream_modules(page)
     external = {name.split(".")[0] for name in reached} - {"sim", "meshes"} - sys.stdlib_module_names - AROUND
-    assert {NAMES.get(name, name) for name in external} <= {*answers.LIBRARIES, *kept_page.DRAWING}
+    assert {NAMES.get(name, name) for name in external} <= {*answers.LIBRARIES, *kept_pieces.DRAWING}
 
 
 def test_a_page_reads_no_file_but_its_own(
