@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
+from shutil import copy
 
 import pytest
 
@@ -19,6 +21,10 @@ COMMANDS = (
     "compare FILE OTHER --quick --out page.html",
     "shelf SHELF FILE --quick",
 )
+SETS = (
+    "set_11.toml",
+    "set_15.toml",
+)  # what is longest: one that breaks into its screws, one with two pockets
 
 
 @pytest.mark.parametrize("command", COMMANDS)
@@ -31,9 +37,13 @@ def test_no_line_is_longer(
 ) -> None:
     names = {"FILE": "thin_ring_distorts", "OTHER": "cast_hub_on_plug", "PROGRAM": "cast_hub_by_program"}
     places = {word: str(scenario_file(name)) for word, name in names.items()}
-    places["SHELF"] = places["FILE"].replace("thin_ring_distorts.toml", "shelf")
+    folder = tmp_path_factory.mktemp("eighty")
+    places["SHELF"] = str(folder / "shelf")
+    (folder / "shelf").mkdir()
+    for name in SETS:
+        copy(Path(places["FILE"]).parent / "shelf" / name, folder / "shelf")
     monkeypatch.setenv("COLUMNS", "80")
-    monkeypatch.chdir(tmp_path_factory.mktemp("eighty"))
+    monkeypatch.chdir(folder)
     monkeypatch.setattr("sys.argv", ["chuckscene", *(places.get(word, word) for word in command.split())])
     with pytest.raises(SystemExit) as left:
         cli.main()
