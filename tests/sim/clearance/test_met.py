@@ -98,6 +98,33 @@ def test_many_are_measured_as_deep_as_each(monkeypatch: pytest.MonkeyPatch) -> N
     assert each[2] - met.DEPTH <= some[2] <= each[2] + 1e-9
 
 
+NARROW: Ring = [(-4.0, 6.0), (0.6, 6.0), (0.6, 30.0), (-4.0, 30.0)]  # stands in the wall alone
+
+
+def with_a_deep_one(count: int, at: int) -> list[Move]:
+    """Return passes across a wall of which one goes deeper than all others by more than the tolerance."""
+    moves = cusps(count)
+    deep = (moves[at].end[0] + 2.5, moves[at].end[1])
+    moves[at] = Move("feed", moves[at].start, deep)
+    moves[at + 1] = Move("feed", deep, moves[at + 1].end)
+    return moves
+
+
+@pytest.mark.parametrize("at", [113, 171, 177])
+def test_of_many_the_one_that_is_deeper_than_all_is_measured(
+    monkeypatch: pytest.MonkeyPatch, at: int
+) -> None:
+    """A single deep pass lies between those that are measured first; the same path cut step by step says how deep."""
+    moves = with_a_deep_one(240, at)
+    expected = cut_one_by_one(moves, NARROW)
+    deepest = sorted(expected.values())
+    assert deepest[-3] + 0.4 < deepest[-1]
+    monkeypatch.setattr(met, "FEW", 20)
+    _, touched, depth = of_plate(clearance_of(moves, tool_with(NARROW), [], STOCK, None, 0.0))
+    assert touched == len(expected)
+    assert deepest[-1] - 0.125 - met.DEPTH <= depth <= deepest[-1] + 0.125
+
+
 @pytest.mark.parametrize("seed", range(4))
 def test_metal_that_was_cut_apart_has_no_surface_within(seed: int) -> None:
     """What many cuts take and what they leave join to the whole stock: its surface is as long as before any cut."""
