@@ -17,6 +17,7 @@ from sim.base.arrays import Ints
 
 Item = TypeVar("Item")
 Result = TypeVar("Result")
+Other = TypeVar("Other")
 FEW = 64  # parts; fewer are not worth a thread
 
 _lock = Lock()
@@ -38,6 +39,15 @@ def each(function: Callable[[Item], Result], items: Sequence[Item]) -> list[Resu
         return [function(item) for item in items]
     with ThreadPoolExecutor(workers()) as pool:
         return list(pool.map(function, items))
+
+
+def beside(one: Callable[[], Result], other: Callable[[], Other]) -> tuple[Result, Other]:
+    """Return what two computations give that need nothing of each other; the second has a thread of its own."""
+    if workers() == 1:
+        return one(), other()
+    with ThreadPoolExecutor(1) as pool:
+        waiting = pool.submit(other)
+        return one(), waiting.result()
 
 
 def shares(count: int) -> list[Ints]:

@@ -17,6 +17,7 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Flags, Floats, Geometries, Ints
 from sim.base.share import tell_share
+from sim.base.threads import beside
 from sim.clearance.astray import strayed
 from sim.clearance.cells import straightened
 from sim.clearance.depth import depth_of_cut
@@ -154,14 +155,19 @@ def _stretch(
     """Judge one stretch of a path on the stock that it finds."""
     moves, tool, path, count = sweep.moves, sweep.tool, sweep.path, len(sweep.path.move)
     feeding = np.flatnonzero(path.feeds)
-    taken = removal_of(len(feeding), lambda some: _cuts(sweep, feeding[some]), stock)
+    nearest = Nearest.nothing(count)
+    # What the cuts take hangs on no body, how deep they are on no distance: one beside the other.
+    taken, overlaps = beside(
+        lambda: removal_of(len(feeding), lambda some: _cuts(sweep, feeding[some]), stock),
+        lambda: against_bodies(sweep, bodies, nearest),
+    )
     removed = np.full(count, EMPTY, dtype=object)
     removed[feeding] = taken.removed
-    nearest = Nearest.nothing(count)
-    overlaps = against_bodies(sweep, bodies, nearest)
-    approach, found = against_stock(sweep, taken, removed, nearest, len(bodies), stock_name)
+    (approach, found), depth = beside(
+        lambda: against_stock(sweep, taken, removed, nearest, len(bodies), stock_name),
+        lambda: depth_of_cut(sweep, removed, taken),
+    )
     overlaps += found
-    depth = depth_of_cut(sweep, removed, taken)
     cutting = next(index for index, part in enumerate(tool.parts) if part.kind == "insert")
     if depth_limit is not None:
         overlaps += [
@@ -170,10 +176,10 @@ def _stretch(
         ]
     if wanted is not None:
         overlaps += _gouges(sweep, wanted, stock_name)
-    met, beside = touches(overlaps, sweep, moves), np.zeros(len(moves), dtype=bool)
+    met, off_line = touches(overlaps, sweep, moves), np.zeros(len(moves), dtype=bool)
     if path.astray.any():
         off = strayed(sweep, bodies, taken, removed, stock_name, overlaps)
-        beside[path.move[off.told(nearest, approach)]] = True
+        off_line[path.move[off.told(nearest, approach)]] = True
         met = tuple(sorted((*met, *off.touches), key=lambda touch: touch.move))
     least, part, body = _by_move(sweep, nearest, [*(one.name for one in bodies), stock_name], len(moves))
     return _Stretch(
@@ -181,7 +187,7 @@ def _stretch(
         part=part,
         body=body,
         approach=_least(approach, path.move, len(moves)),
-        astray=beside,
+        astray=off_line,
         removed=np.bincount(path.move, shapely.area(removed), len(moves)).astype(np.float64),
         depth_of_cut=-_least(-depth, path.move, len(moves), start=0.0),
         touches=met,
