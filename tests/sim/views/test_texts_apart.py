@@ -5,11 +5,13 @@ from __future__ import annotations
 import itertools
 from collections.abc import Callable, Iterator
 
+import numpy as np
 import pytest
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.colors import to_hex
 from matplotlib.figure import Figure
+from matplotlib.legend import Legend
 from matplotlib.text import Text
 
 from sim.assessment.results import Assessment
@@ -89,6 +91,45 @@ def crossing(figure: Figure) -> list[tuple[str, str]]:
         ):
             found.append((words, "beyond the edge"))
     return found
+
+
+def run_through(figure: Figure) -> list[str]:
+    """Return the words of each legend through whose box a curve of some axes runs, or under which a point lies."""
+    as_png(figure, figure.dpi)
+    renderer = FigureCanvasAgg(figure).get_renderer()
+    found = []
+    for legend in figure.findobj(Legend):
+        assert isinstance(legend, Legend)
+        box = legend.get_window_extent(renderer)
+        words = ", ".join(text.get_text() for text in legend.get_texts())
+        for line in (line for axes in figure.axes for line in axes.lines if line.get_visible()):
+            points = line.get_transform().transform(np.column_stack([line.get_xdata(), line.get_ydata()]))
+            points = points[np.isfinite(points).all(axis=1)]
+            ends = np.stack([points[:-1], points[1:]], axis=1) if len(points) > 1 else points[:, None]
+            steps = np.linspace(0.0, 1.0, 50)[:, None, None]
+            between = ((1.0 - steps) * ends[:, 0] + steps * ends[:, -1]).reshape(-1, 2)
+            assert line.axes is not None
+            seen = line.axes.bbox.padded(TOUCH)  # what leaves the axes is not drawn
+            inside = [
+                (box.x0 < x < box.x1) and (box.y0 < y < box.y1) and seen.contains(x, y) for x, y in between
+            ]
+            if any(inside):
+                found.append(f"{line.get_label()} runs through: {words}")
+    return found
+
+
+def test_no_curve_runs_through_a_legend(scenario_name: str, assessment: Callable[[str], Assessment]) -> None:
+    for name, figure in plots(assessment(scenario_name)):
+        assert not run_through(figure), name
+
+
+@pytest.mark.parametrize(("place", "seen"), [("center", True), ("upper left", False)])
+def test_a_curve_through_a_legend_is_seen(place: str, *, seen: bool) -> None:
+    figure = new_figure(4.0, 3.0)
+    axes = plain_axes(figure)
+    axes.plot([0.0, 1.0], [0.0, 1.0], label="grip left")
+    axes.legend(loc=place)
+    assert bool(run_through(figure)) == seen
 
 
 def test_no_text_covers_another_or_is_cut(
