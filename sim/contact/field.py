@@ -11,8 +11,11 @@ from sim.base.arrays import Floats
 from sim.contact.elastic import Prepared
 from sim.contact.face import JAW_ANGLES_RAD, frozen_array
 from sim.contact.further import Rest, at_rest, first_least, turned_grips
+from sim.contact.mirror import treats_mirrored
 from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.solve import ContactResult
+
+_ROUNDING = 1e-12  # of a load, what across a plane counts as nothing
 
 
 def _rebinned(content: Floats, cells: Floats, bands: Floats, axis: int) -> Floats:
@@ -153,13 +156,18 @@ def revolve(
         When the part cannot be held at some angle.
     """
     angles = np.linspace(0.0, 2.0 * math.pi, count, endpoint=False)
-    third = count // 3 if count % 3 == 0 and _jaws_alike(setup) else count
-    loads = [turned(setup.load, float(angle)) for angle in angles[:third]]
-    grips, state = turned_grips(at_rest(setup, prepared) if rest is None else rest, loads)
+    rest = at_rest(setup, prepared) if rest is None else rest
+    alike = count % 3 == 0 and _jaws_alike(setup)
+    mirrored = not alike and _mirrored(rest, setup.load)
+    asked = count // 3 if alike else count // 2 + 1 if mirrored else count
+    grips, state = turned_grips(rest, [turned(setup.load, float(angle)) for angle in angles[:asked]])
     worst = first_least(grips)
-    if third < count:
+    if alike:
         # A third of a turn on, each jaw stands to the load as the next one did.
         grips = np.concatenate([np.roll(grips, -step, axis=1) for step in range(3)])
+    elif mirrored:
+        # Turned back, jaw 2 stands to the load as jaw 3 did.
+        grips = np.concatenate([grips, grips[count - asked : 0 : -1, [0, 2, 1]]])
     return Revolution(angles, grips, float(grips.min()), float(angles[worst]), state)
 
 
@@ -167,6 +175,19 @@ def _jaws_alike(setup: ContactSetup) -> bool:
     """Tell whether nothing but the load distinguishes the jaws: round part, equal jaws."""
     even = len(set(setup.grip.jaw_offsets_mm)) == 1 == len(set(setup.load.jaw_outward_force_n))
     return even and not setup.grip.lobes
+
+
+def _mirrored(rest: Rest, load: GripLoad) -> bool:
+    """Tell whether a part at rest, and what works through its motions at angle 0, are mirrored in the plane of jaw 1.
+
+    A moment that the back face bears does not matter.
+    """
+    across, along = [load.side_load_n[1]], [load.side_load_n[0]]
+    if not rest.setup.hold_square:
+        across, along = [*across, load.moment_nmm[0]], [*along, load.moment_nmm[1]]
+    in_plane = all(abs(a) <= _ROUNDING * abs(b) for a, b in zip(across, along, strict=True))
+    gap = rest.posed.gap_mm
+    return in_plane and treats_mirrored(rest.prepared.grid, gap, rest.posed.loads(rest.setup.load))
 
 
 def turned(load: GripLoad, angle_rad: float) -> GripLoad:

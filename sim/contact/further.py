@@ -17,6 +17,7 @@ from sim.base.arrays import Flags, Floats
 from sim.contact.coarse import closed_about
 from sim.contact.elastic import Prepared, prepare
 from sim.contact.errors import ContactNotConverged
+from sim.contact.mirror import treats_mirrored
 from sim.contact.pivot import Balanced, Pivot, Settled, balanced, pivoted, settled, times
 from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.solve import ContactResult, Posed, found_for, posed, result_of, solved, treats_alike
@@ -82,6 +83,8 @@ def _pivot_at_rest(setup: ContactSetup, ready: Prepared, pose: Posed) -> Pivot:
     if not treats_alike(ready.images, pose.gap_mm, loads):
         opened = pose.opened[:, kept]
         about = closed_about(ready.total_mm_n, pose.gap_mm, opened, loads[kept], ready.grid.shape)
+        if treats_mirrored(ready.grid, pose.gap_mm, loads):
+            return _pivoted(setup, ready, pose, _closed(setup, ready, pose, about))
         pivot = None if about is None else _pivoted(setup, ready, pose, about)
         state = None if pivot is None else balanced(pivot, kept)
         found = None if state is None else settled(state, loads[kept])
@@ -91,11 +94,15 @@ def _pivot_at_rest(setup: ContactSetup, ready: Prepared, pose: Posed) -> Pivot:
             closed = pivot.closed.copy()
             closed[found.changed] ^= True
             return _pivoted(setup, ready, pose, closed)
+    return _pivoted(setup, ready, pose, _closed(setup, ready, pose, None))
+
+
+def _closed(setup: ContactSetup, ready: Prepared, pose: Posed, about: Flags | None) -> Flags:
+    """Return which cells are closed at rest; all where the part is not held."""
     try:
-        closed = np.asarray(found_for(setup, ready, pose, None)[0].force_n > 0.0)
+        return np.asarray(found_for(setup, ready, pose, about)[0].force_n > 0.0)
     except ContactNotConverged:  # a load may hold what is not balanced without it
-        closed = np.ones(pose.gap_mm.size, dtype=bool)
-    return _pivoted(setup, ready, pose, closed)
+        return np.ones(pose.gap_mm.size, dtype=bool)
 
 
 def _pivoted(setup: ContactSetup, ready: Prepared, pose: Posed, closed: Flags) -> Pivot:

@@ -1,4 +1,5 @@
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -8,15 +9,18 @@ from sim.contact import (
     GripGeometry,
     GripLoad,
     JawBlock,
+    Lobe,
     TurnedPart,
     band_means,
     edge_force,
+    field,
     marking_ratio,
     press,
     revolve,
     side_load_change,
     turned,
 )
+from sim.contact.further import turned_grips
 
 
 @pytest.fixture(scope="module")
@@ -57,6 +61,39 @@ def test_grip_over_one_revolution(setup):
     # A third of a turn later the next jaw meets the load: turning the chuck forward hands the load backward.
     assert turn.grip_n[4] == pytest.approx(np.roll(turn.grip_n[0], -1), rel=1e-9)
     assert turn.least_n == turn.grip_n.min() < 20e3
+
+
+@pytest.mark.parametrize("count", [12, 7])
+@pytest.mark.parametrize(
+    ("lobe", "side", "moment", "square", "mirrored"),
+    [
+        (Lobe(2, 0.02), (-3000.0, 0.0), (2e4, 3e4), True, True),
+        (Lobe(3, 0.02), (3000.0, 0.0), (0.0, 3e4), False, True),
+        (Lobe(2, 0.02), (-3000.0, 0.0), (2e4, 3e4), False, False),
+        (Lobe(2, 0.02, 0.3), (-3000.0, 0.0), (0.0, 0.0), True, False),
+        (Lobe(2, 0.02), (-3000.0, 10.0), (0.0, 0.0), True, False),
+    ],
+)
+def test_a_turn_of_an_uneven_part_is_that_of_a_press_at_each_angle(
+    setup, monkeypatch, count, lobe, side, moment, square, mirrored
+):
+    """Half of the angles tell all where part and load are mirrored in the plane of jaw 1."""
+    own = replace(setup, grip=replace(setup.grip, lobes=(lobe,)), hold_square=square)
+    own = replace(own, load=replace(setup.load, side_load_n=side, moment_nmm=moment))
+    asked = []
+
+    def seen(rest, loads):
+        asked.append(len(loads))
+        return turned_grips(rest, loads)
+
+    monkeypatch.setattr(field, "turned_grips", seen)
+    turn = revolve(own, count)
+    assert asked == [count // 2 + 1 if mirrored else count]
+    pressed = [press(replace(own, load=turned(own.load, float(a)))).grip_n for a in turn.angles_rad]
+    assert turn.grip_n == pytest.approx(np.array(pressed), rel=1e-9)
+    worst = int(np.flatnonzero(turn.angles_rad == turn.worst_rad)[0])
+    assert turn.least_n == pytest.approx(turn.grip_n[worst].min(), rel=1e-9)
+    assert turn.worst.grip_n == pytest.approx(pressed[worst], rel=1e-9)
 
 
 def test_turned_load_keeps_its_size():
