@@ -105,4 +105,8 @@ def _indices(axes: Axes, one: VerdictFound, found: Analysis) -> None:
         Patch(fc=PAPER, ec=PATH, hatch="////", label="with all that it does together with others (total)"),
         Line2D([], [], color=INK, lw=1.2, marker="|", ms=7, label="95 % of the bootstrap"),
     ]
-    axes.legend(handles=handles, loc="lower right", frameon=False, fontsize=BODY, labelcolor=INK)
+    # Below the bars: each of them may reach to the right edge.
+    axes.legend(
+        handles=handles, loc="upper right", bbox_to_anchor=(1.0, -0.2 * 10 / max(len(order), 2)),
+        ncols=3, frameon=False, fontsize=BODY, labelcolor=INK,
+    )  # fmt: skip
