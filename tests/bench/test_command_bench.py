@@ -7,8 +7,11 @@ child process so far (`getrusage`), so each command is measured in a child of it
 
 from __future__ import annotations
 
+import itertools
 import math
 import os
+import re
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
@@ -165,13 +168,53 @@ def test_check_beside_its_libraries(
         print(f"\n{name}: libraries {least['libraries']:.2f} s, times that: {times}")  # noqa: T201
 
 
-@pytest.mark.benchmark(group="review as a whole process")
-def test_review(benchmark: BenchmarkFixture, scenario_file: Callable[[str], Path], tmp_path: Path) -> None:
-    out = tmp_path / "review.html"
-    timed(
-        benchmark, 1, "-c", COMMAND, "review", str(scenario_file("valve_bonnet_two_steps")), "--out", str(out)
-    )
+def edited(file: Path, number: int) -> None:
+    """Give a scenario another title and another highest speed of each operation, as a setter saves it."""
+    text = re.sub(r'^title = "', f'title = "{number} ', file.read_text(encoding="utf-8"), flags=re.MULTILINE)
+    slower = re.compile(r'^speed_high = "(\d+)', re.MULTILINE)
+    file.write_text(slower.sub(lambda found: f'speed_high = "{int(found[1]) - 1}', text), encoding="utf-8")
+
+
+@pytest.mark.benchmark(group="pages beside their libraries")
+@pytest.mark.parametrize(
+    ("command", "names"),
+    [("review", ["valve_bonnet_two_steps"]), ("compare", ["cast_hub_on_ring", "cast_hub_on_plug"])],
+)
+def test_edited_and_kept_pages_beside_their_libraries(
+    benchmark: BenchmarkFixture,
+    scenario_file: Callable[[str], Path],
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    command: str,
+    names: list[str],
+) -> None:
+    """How many times the processor time of its libraries and one picture a page takes, turn by turn.
+
+    Of a file that has been edited since its last page, the contact in the cache, and of the same file once more.
+    """
+    files = [tmp_path / f"{name}.toml" for name in names]
+    for name, file in zip(names, files, strict=True):
+        shutil.copy(scenario_file(name), file)
+    out = tmp_path / "page.html"
+    ask = ("-c", COMMAND, command, *map(str, files), "--out", str(out))
+    least = dict.fromkeys(("libraries", "edited", "kept"), math.inf)
+    measured(*ask, allowed=(0, 1))  # fills the cache
+    counted = itertools.count(1)
+
+    def turn() -> None:
+        number = next(counted)
+        for file in files:
+            edited(file, number)
+        least["libraries"] = min(least["libraries"], measured("-c", FLOOR_REVIEW)[1])
+        for which in ("edited", "kept"):
+            least[which] = min(least[which], measured(*ask, allowed=(0, 1))[1])
+
+    benchmark.pedantic(turn, rounds=3, warmup_rounds=0)
+    times = {which: round(spent / least["libraries"], 2) for which, spent in least.items()}
+    benchmark.extra_info["times_the_libraries"] = times
     benchmark.extra_info["page_MB"] = round(out.stat().st_size / 1e6, 2)
+    with capsys.disabled():
+        print(f"\n{command}: libraries {least['libraries']:.2f} s, times that: {times}")  # noqa: T201
 
 
 @pytest.mark.benchmark(group="review as a whole process")
