@@ -15,6 +15,8 @@ _COMMENT = re.compile(r"\(([^()]*)\)?|;(.*)")
 _TELLS = re.compile(r"[Tt(;]")  # what a line has that calls a tool or names one; most lines have none
 _COMPUTED = re.compile(r"(?<![A-Z])T[ \t]*=?[ \t]*[#\[R]", re.IGNORECASE)
 _CALL = re.compile(r"(?<![A-Z])T[ \t]*([0-9]{1,8})(?![0-9.])", re.IGNORECASE)
+# A comment of a list of tools, as at the head of a program: (T9 DRILL), (T0909 - DRILL).
+_LISTED = re.compile(r"T[ \t]*([0-9]{1,8})(?:[ \t:=-]+(.*))?", re.IGNORECASE)
 
 
 class CalledTool(NamedTuple):
@@ -29,7 +31,8 @@ class CalledTool(NamedTuple):
     line : int
         Of that word, from 1.
     name : str
-        Comment in its line, else the one that stands alone in the lines above it; empty without any.
+        Comment in its line, else one anywhere that begins with its T word, else the one that stands alone in the lines
+        above it; empty without any.
     """
 
     station: int
@@ -44,25 +47,39 @@ def called_tools(text: str, rule: ToolWord | None = None) -> tuple[CalledTool, .
     The text need not be readable otherwise. Station 0, which takes an offset off, calls none.
     """
     found: dict[int, CalledTool] = {}
+    over: dict[int, str] = {}
+    listed: dict[int, str] = {}
     above = ""
     for number, line in enumerate(re.split(r"\r\n|\n|\r", text), start=1):
         if _TELLS.search(line) is None:
             continue
         comments = [_plain(bracket or tail) for bracket, tail in _COMMENT.findall(line)]
-        own = next((comment for comment in comments if comment), "")
+        entries = {comment: _LISTED.fullmatch(comment) for comment in comments}
+        for entry in filter(None, entries.values()):
+            listed.setdefault(_station(entry.group(1), rule), entry.group(2) or "")
+        own = next((comment for comment in comments if comment and entries[comment] is None), "")
         code = _COMMENT.sub(" ", line).strip()
         call = _CALL.search(code)
         if call is not None:
-            number_called = int(call.group(1))
-            station = station_of(number_called) if rule is None else digits(number_called, rule).station
+            station = _station(call.group(1), rule)
             if station and (station not in found or not found[station].name):
                 first = found.get(station)
                 word, at = ("T" + call.group(1), number) if first is None else (first.word, first.line)
-                found[station] = CalledTool(station, word, at, own or above)
+                found[station] = CalledTool(station, word, at, own)
+            if station and not over.get(station):
+                over[station] = above
             above = ""
         elif own and not code:
             above = own
-    return tuple(found.values())
+    return tuple(
+        tool._replace(name=tool.name or listed.get(tool.station) or over.get(tool.station, ""))
+        for tool in found.values()
+    )
+
+
+def _station(number: str, rule: ToolWord | None) -> int:
+    """Return the station that the digits of a T word name."""
+    return station_of(int(number)) if rule is None else digits(int(number), rule).station
 
 
 def called_numbers(text: str, rule: ToolWord | None = None) -> frozenset[int] | None:
@@ -79,7 +96,7 @@ def called_numbers(text: str, rule: ToolWord | None = None) -> frozenset[int] | 
             return None
         for digits_of_word in _CALL.findall(code):
             number = int(digits_of_word)
-            found |= {number, station_of(number) if rule is None else digits(number, rule).station}
+            found |= {number, _station(digits_of_word, rule)}
     return frozenset(found)
 
 

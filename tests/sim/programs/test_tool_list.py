@@ -39,6 +39,15 @@ def test_tools_come_with_what_stands_beside_them() -> None:
     )
 
 
+def test_a_list_of_tools_at_the_head_names_those_without_a_comment_of_their_own() -> None:
+    text = "(T0101 - ROUGH)\n(T4: GROOVE 3)\n(T0909 DRILL 22)\n(T7)\nO7\nT0101\nT0404 (BLADE)\nT909\nT0707\n"
+    assert [(one.station, one.name) for one in called_tools(text)] == [
+        (1, "ROUGH"), (4, "BLADE"), (9, "DRILL 22"), (7, ""),
+    ]  # fmt: skip
+    assert called_tools("(PART 12)\n(T1 ROUGH)\nT0101\n")[0].name == "ROUGH"
+    assert called_tools("(T11 ROUGH)\n(T1 DRILL)\nG0 X5.\nT0101 M6\n")[0].name == "DRILL"
+
+
 def test_the_digits_of_a_word_are_read_by_their_rule() -> None:
     """T10105 is station 101 where three digits name the offset (as 105), station 10 where two of six are wear."""
     assert [one.station for one in called_tools("T010105")] == [101]
