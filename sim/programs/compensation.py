@@ -143,7 +143,7 @@ def _aside(move: Move, offset: float) -> Move:
     end = _beside(move.end, _normal(move, at_end=True), offset)
     if move.centre is not None and _radius_aside(move, move.centre, offset) <= 0.0:
         raise _error(move, "is an arc too tight for the nose radius")
-    return dataclasses.replace(move, start=start, end=end)
+    return move.placed(start, end, move.centre)
 
 
 def _joined(aside: list[Move], contour: list[Move], offset: float, corners: Corners) -> list[Move]:
@@ -154,7 +154,7 @@ def _joined(aside: list[Move], contour: list[Move], offset: float, corners: Corn
         gap = math.dist(last.end, element.start)
         turn = _turn(before, original)
         if gap <= 4.0 * _SAME:
-            done.append(dataclasses.replace(element, start=last.end))
+            done.append(element.placed(last.end, element.end, element.centre))
         elif turn * offset < 0.0 or abs(turn) < 1e-12:
             # The contour turns away from the tool.
             if corners == "rolled":
@@ -206,7 +206,9 @@ def _cut(move: Move, point: Point, *, at_end: bool) -> Move:
             raise _error(move, "is too short for the nose radius in an inner corner")
     elif _angle_share(move, point) is None:
         raise _error(move, "is too short for the nose radius in an inner corner")
-    return dataclasses.replace(move, end=point) if at_end else dataclasses.replace(move, start=point)
+    return (
+        move.placed(move.start, point, move.centre) if at_end else move.placed(point, move.end, move.centre)
+    )
 
 
 def _angle_share(move: Move, point: Point) -> float | None:
@@ -310,11 +312,10 @@ def _sum(point: Point, other: tuple[float, float]) -> Point:
 
 
 def _shifted(move: Move, by: tuple[float, float]) -> Move:
-    return dataclasses.replace(
-        move,
-        start=_sum(move.start, by),
-        end=_sum(move.end, by),
-        centre=None if move.centre is None else _sum(move.centre, by),
+    return move.placed(
+        _sum(move.start, by),
+        _sum(move.end, by),
+        None if move.centre is None else _sum(move.centre, by),
     )
 
 

@@ -89,6 +89,13 @@ class Move:
                     f"{ARC_MISMATCH:g} mm, found {radii[0]:.4f} mm and {radii[1]:.4f} mm"
                 )
 
+    def placed(self, start: Point, end: Point, centre: Point | None) -> Move:
+        """Return the same move between other points (x, z), mm; long contours ask this of each move some times."""
+        return Move(
+            self.kind, start, end, centre, self.clockwise, self.block, self.line, self.speed, self.stage, self.feed,
+            self.surface_speed, self.astray, self.ordinal, self.on_its_line, self.thread,
+        )  # fmt: skip
+
 
 def speed_at(move: Move, radius: float) -> float | None:
     """Return the spindle speed (rev/min) of a move with its tip at a radius (mm); None if it has none."""
