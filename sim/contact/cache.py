@@ -25,6 +25,7 @@ import shapely
 import sim.base.arrays
 import sim.base.beside
 import sim.base.floats
+import sim.base.kept
 import sim.base.threads
 import sim.base.user_cache
 from sim.base.arrays import Floats
@@ -66,7 +67,14 @@ def maker() -> str:
 def sources() -> list[Path]:
     """Files whose code decides the arrays: every module of this package, and what it takes from `sim`."""
     own = sorted(Path(__file__).parent.glob("*.py"))
-    base = (sim.base.arrays, sim.base.beside, sim.base.floats, sim.base.threads, sim.base.user_cache)
+    base = (
+        sim.base.arrays,
+        sim.base.beside,
+        sim.base.floats,
+        sim.base.kept,
+        sim.base.threads,
+        sim.base.user_cache,
+    )
     return [*own, *(Path(str(module.__file__)) for module in base)]
 
 
