@@ -205,7 +205,9 @@ def test_loss_of_grip_by_stiffness(varied: Callable[..., Scenario], name: str) -
     assert pulled == pytest.approx(soft, rel=1e-6)
     off = {"soft_jaw.serrations_off": [1, 0, 0]}
     uneven = share({**off, **fast, "operations.0.gripping.pressure": "14 bar"})
-    assert uneven == pytest.approx(share(off), rel=0.02)  # a face that is pressed less closes less
+    # A face that is pressed less closes less: with 128 strips to a face 11 % of the hub's share and 4 % of the housing's;
+    # strips so wide that none more opened had hidden it.
+    assert 0.86 * share(off) < uneven < share(off)
 
 
 def test_without_grip_at_speed_there_is_no_turn(varied: Callable[..., Scenario]) -> None:
