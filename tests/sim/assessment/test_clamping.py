@@ -205,8 +205,8 @@ def test_loss_of_grip_by_stiffness(varied: Callable[..., Scenario], name: str) -
     assert pulled == pytest.approx(soft, rel=1e-6)
     off = {"soft_jaw.serrations_off": [1, 0, 0]}
     uneven = share({**off, **fast, "operations.0.gripping.pressure": "14 bar"})
-    # A face that is pressed less closes less: with 128 strips to a face 11 % of the hub's share and 4 % of the housing's;
-    # strips so wide that none more opened had hidden it.
+    # A face that is pressed less closes less: with 128 strips to a face 11 % of the hub's share and 4 % of the
+    # housing's; strips so wide that none more opened had hidden it.
     assert 0.86 * share(off) < uneven < share(off)
 
 
