@@ -74,7 +74,7 @@ def test_every_rule_says_all_that_is_shown_of_it() -> None:
         assert rule.asks[0].islower(), rule.key
         assert rule.asks.endswith("?"), rule.key
         assert "|" not in rule.name + rule.basis + rule.asks, rule.key
-        known = {"", *look._BORING, *look._JAWS, *look._OPERATION, *OF_A_PATH}
+        known = {"", "shape", *look._BORING, *look._JAWS, *look._OPERATION, *OF_A_PATH}
         assert rule.view in known, rule.key
 
 
