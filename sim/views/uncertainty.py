@@ -7,13 +7,14 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
+from matplotlib.transforms import ScaledTranslation, Transform
 
 from sim.terminal.uncertainty import label, percent
 from sim.uncertainty import Analysis, VerdictFound
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH
 from sim.views.figure import BODY, WHOLE, cautions_below, dress, new_figure
 
-ROW, HEAD = 0.32, 3.0  # in, height of a line and of all that is no line
+ROW, HEAD = 0.32, 3.4  # in, height of a line and of all that is no line
 SHOWN = 14  # verdicts at most, the least sure first
 SURE = 0.9995
 ENDS = (0.1, 50.0)  # margins drawn
@@ -25,17 +26,17 @@ def uncertainty_figure(found: Analysis) -> Figure:
     rows = (max(len(shown), 2), max(len(found.inputs), 2))
     figure = new_figure(WHOLE, HEAD + ROW * sum(rows))
     above, below = figure.subplots(2, 1, height_ratios=rows)
-    _margins(above, shown, found)
+    _margins(figure, above, shown, found)
     leading = found.leading
     if leading is not None:
-        _indices(below, leading, found)
+        _indices(figure, below, leading, found)
     else:
         below.set_axis_off()
     cautions_below(figure)
     return figure
 
 
-def _margins(axes: Axes, shown: tuple[VerdictFound, ...], found: Analysis) -> None:
+def _margins(figure: Figure, axes: Axes, shown: tuple[VerdictFound, ...], found: Analysis) -> None:
     more = len(found.verdicts) - len(shown)
     note = f"; surer ones left out: {more}" if more else ""
     dress(
@@ -71,9 +72,14 @@ def _margins(axes: Axes, shown: tuple[VerdictFound, ...], found: Analysis) -> No
         Line2D([], [], color=PATH, marker="o", ls="none", ms=7, mfc=PAPER, mew=1.8, label="median"),
     ]
     axes.legend(
-        handles=handles, loc="upper right", bbox_to_anchor=(1.0, -0.12 * 10 / max(len(shown), 2)),
+        handles=handles, loc="upper right", bbox_to_anchor=(1.0, 0.0), bbox_transform=_under(figure, axes, 0.4),
         ncols=2, frameon=False, fontsize=BODY, labelcolor=INK,
     )  # fmt: skip
+
+
+def _under(figure: Figure, axes: Axes, inches: float) -> Transform:
+    """Return the place below an axis, its numbers and words between, however high the axes are."""
+    return axes.transAxes + ScaledTranslation(0.0, -inches, figure.dpi_scale_trans)
 
 
 def _probability(one: VerdictFound) -> str:
@@ -82,7 +88,7 @@ def _probability(one: VerdictFound) -> str:
     return f"{words} [{percent(one.holds.low)} to {percent(one.holds.high)} %]"
 
 
-def _indices(axes: Axes, one: VerdictFound, found: Analysis) -> None:
+def _indices(figure: Figure, axes: Axes, one: VerdictFound, found: Analysis) -> None:
     dress(
         axes,
         f"What matters most for '{one.name}', {one.stage}",
@@ -107,6 +113,6 @@ def _indices(axes: Axes, one: VerdictFound, found: Analysis) -> None:
     ]
     # Below the bars: each of them may reach to the right edge.
     axes.legend(
-        handles=handles, loc="upper right", bbox_to_anchor=(1.0, -0.2 * 10 / max(len(order), 2)),
+        handles=handles, loc="upper right", bbox_to_anchor=(1.0, 0.0), bbox_transform=_under(figure, axes, 0.58),
         ncols=3, frameon=False, fontsize=BODY, labelcolor=INK,
     )  # fmt: skip
