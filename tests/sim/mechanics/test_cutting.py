@@ -14,11 +14,13 @@ from sim.mechanics.cutting import (
     cut_wrench,
     cutting_power,
     cutting_speed,
+    groove_forces,
+    kienzle_forces,
     part_load,
     spindle_speed,
     turning_forces,
 )
-from sim.mechanics.kienzle import Kind
+from sim.mechanics.kienzle import Kind, own_metal
 
 RIGHT = math.pi / 2.0
 
@@ -67,6 +69,55 @@ def test_a_cuts_wrench_is_its_load_and_its_moment(kind: Kind, towards: FeedTowar
 def test_a_drill_pushes_and_twists() -> None:
     forces = CutForces(500.0, 900.0, 0.0, 20.0, 50.0, "chuck", "drilling")
     assert cut_wrench(forces, 35.0) == pytest.approx((0.0, 0.0, -900.0, 0.0, 0.0, -5000.0))
+
+
+def test_a_drills_side_force_acts_on_its_own_axis() -> None:
+    """200 N across, 35 mm over the held middle, pull the part aside and over; 900 N along, 20 mm off, tip it too."""
+    forces = CutForces(500.0, 900.0, 200.0, 20.0, 50.0, "chuck", "drilling", off_axis=20.0)
+    found = cut_wrench(forces, 35.0)
+    assert found[:3] == pytest.approx((-200.0, 0.0, -900.0))
+    moment = np.cross([0.0, 0.0, 35.0], [-200.0, 0.0, 0.0]) + np.cross([20.0, 0.0, 0.0], [0.0, 0.0, -900.0])
+    assert found[3:] == pytest.approx((0.0, moment[1], -5000.0))
+
+
+def test_a_blade_by_hand() -> None:
+    """3 mm at 0.1 mm and 150 m/min: kc1.1 b h^0.8 over its edge, 1.3 of a groove; half of it twice, square to it."""
+    found = groove_forces(
+        own_metal(1500.0, 0.2, 0.0),
+        150.0,
+        feed=0.1,
+        width=3.0,
+        rake_angle=0.0,
+        wear_factor=1.0,
+        diameter=80.0,
+        height=20.0,
+        feed_towards="axis",
+        kind="grooving",
+    )
+    assert found.tangential == pytest.approx(1500.0 * 3.0 * 0.1**0.8 * 1.3 * 1.380 / 150.0**0.07)
+    assert found.feed == pytest.approx(math.hypot(0.5, 0.5) * found.tangential)
+    assert (found.passive, found.diameter, found.height) == (0.0, 80.0, 20.0)
+
+
+def test_a_turning_cut_by_hand() -> None:
+    """75 deg, 2 mm at 0.3 mm, 80 mm at 600 rev/min: 150.8 m/min; feed and passive force half of it, the upper end."""
+    found = kienzle_forces(
+        own_metal(1800.0, 0.25, 0.0),
+        600.0,
+        feed=0.3,
+        depth_of_cut=2.0,
+        approach_angle=math.radians(75.0),
+        rake_angle=math.radians(-6.0),
+        wear_factor=1.4,
+        diameter=80.0,
+        height=20.0,
+        feed_towards="chuck",
+        kind="turning",
+    )
+    sine, speed = math.sin(math.radians(75.0)), math.pi * 0.08 * 600.0
+    by_hand = 1800.0 * (2.0 / sine) * (0.3 * sine) ** 0.75 * 1.06 * 1.4 * 1.380 / speed**0.07
+    assert found.tangential == pytest.approx(by_hand)
+    assert (found.feed, found.passive) == pytest.approx((0.5 * by_hand, 0.5 * by_hand))
 
 
 def test_a_bar_bends_as_a_cantilever() -> None:

@@ -22,6 +22,7 @@ def test_a_drill_makes_torque_and_thrust_only() -> None:
     assert load.torque == pytest.approx(2.0 * per_lip * 5.0)
     assert load.radial == 0.0
     assert load.towards_chuck > per_lip
+    assert forces.off_axis == 0.0
 
 
 def test_a_drills_thrust_is_its_lips_across_the_point() -> None:
@@ -79,3 +80,5 @@ def test_a_tap_by_its_makers_handbooks() -> None:
     assert (load.towards_chuck, load.radial) == (0.0, 0.0)
     assert load.away_from_chuck == pytest.approx(torque / 5.0)
     assert (found.diameter, found.height, found.off_axis) == (10.0, 8.0, 25.0)
+    central = tap_forces(STATED, pitch=1.5, rake_angle=0.0, wear_factor=1.5, diameter=10.0, height=8.0)
+    assert (central.off_axis, central.tangential) == (0.0, found.tangential)
