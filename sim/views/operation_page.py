@@ -10,6 +10,7 @@ from PIL import Image
 
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.results import Assessment
+from sim.assessment.state import States
 from sim.assessment.unequal import why_unequal
 from sim.assessment.verdict import ORDER, Status
 from sim.base.rounding import against, at_most_text
@@ -160,9 +161,10 @@ def _pressed(figures: OperationFigures) -> str:
 
 
 def operation_page(
-    assessment: Assessment, figures: OperationFigures, progress: Progress, *, rendered: bool
+    ready: States, figures: OperationFigures, progress: Progress, *, rendered: bool
 ) -> OperationPage:
     """Return everything that the page holds of an operation."""
+    assessment = ready.assessment
     name, index = figures.operation.name, figures.index
     pressure = None
     progress(f"picture, {name}")
@@ -191,7 +193,7 @@ def operation_page(
         anchor=f"operation-{index + 1}",
         card=shown,
         pressure=pressure,
-        sprung=_sprung(assessment, index) if rendered else None,
+        sprung=_sprung(ready, index) if rendered else None,
         faces=embedded_plot(
             pressure_faces(figures),
             f"faces{index}",
@@ -221,9 +223,9 @@ def operation_page(
     )
 
 
-def _sprung(assessment: Assessment, index: int) -> Embedded | None:
+def _sprung(ready: States, index: int) -> Embedded | None:
     """Return the part as it is clamped and as it springs back; None where no elastic shape is known."""
-    figure = shape_picture(assessment, index)
+    figure = shape_picture(ready.assessment, index, ready=ready)
     if figure is None:
         return None
     return embedded_drawing(

@@ -91,7 +91,7 @@ def _page(ready: States, progress: Progress, typical: dict[str, Any] | None, *, 
         for stage, path in assessment.paths
         if path.file or path.clearance.touches
     ]
-    operations = [operation_page(assessment, f, progress, rendered=rendered) for f in assessment.operations]
+    operations = [operation_page(ready, f, progress, rendered=rendered) for f in assessment.operations]
     progress("page")
     clearance = clearance_along_path(assessment)
     values = stated(assessment.scenario)
