@@ -108,7 +108,7 @@ def card(assessment: Assessment, figures: OperationFigures, *, rendered: bool) -
         embedded_picture(
             cutaway_picture(assessment, index),
             f"{operation.name.capitalize()}: gripped at {figures.grip_travel:.2f} mm travel, a quarter cut away, "
-            "seen from the tailstock.",
+            "seen from the tailstock; at the arrows the grip of each jaw at rest.",
         )
         if rendered
         else None

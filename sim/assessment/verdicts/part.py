@@ -28,6 +28,7 @@ from sim.setup.parts import Parts
 
 PRACTICE = "common practice"
 MODELS = {"foundation": "elastic foundation, order of magnitude", "elastic": "finite elements"}
+_COLUMNS_LEAN = " Columns tell it far too small (2 to 33 times less than finite elements): ask without --quick."
 _CARRYING = {"middle": "middles carry", "edges": "edges carry", "full": "middles and edges carry"}
 WIDE = math.radians(75.0)  # of a jaw's arc: three hold most of the part, and wider ones hold little more
 _WIDER = "wrap-around jaws, as sector jaws of up to 119 deg each, "
@@ -387,7 +388,7 @@ def _taper(parts: Parts, figures: OperationFigures) -> Verdict:
         limit,
         message=(
             f"gripping opens the jaws by {opening.over_height_um:.1f} µm in radius over the gripped height, "
-            f"boring did part of it; {matters}."
+            f"boring did part of it; {matters}.{_COLUMNS_LEAN if figures.clamping.model == 'foundation' else ''}"
         ),
         advice="Bore with the force that grips, turn the taper into the pocket, or use lower jaws.",
         otherwise="warn",

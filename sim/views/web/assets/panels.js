@@ -15,7 +15,7 @@ const Panels = (() => {
       ["closest pair", distance === null ? "nothing near" : distance <= 0 ? `${path.part} touches ${path.body}` : `${path.part} to ${path.body}`],
       ["distance", distance === null ? "–" : Units.shown(distance, "length")],
     ];
-    if (path.speed_rpm !== null) list.push(["speed of the move", Units.shown(path.speed_rpm, "speed")]);
+    if (path.speed_rpm !== null) list.push(["speed that the program has here", Units.shown(path.speed_rpm, "speed")]);
     if (path.factor !== null) list.push([`grip left over needed${stated}`, path.factor.toFixed(2)]);
     return list;
   }
