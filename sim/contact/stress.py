@@ -12,7 +12,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.interpolate import CubicSpline
 
 from sim.base.arrays import Floats
 from sim.contact.elastic import Prepared
@@ -110,6 +109,9 @@ def _between(orders: Floats) -> Floats:
     exact = min(EXACT, orders.size - 1)
     out = np.zeros((_HIGHEST + 1, orders.size))
     out[: exact + 1, : exact + 1] = np.eye(exact + 1)
+    # Here: a check from its answers does without it, and it takes a while to load.
+    from scipy.interpolate import CubicSpline
+
     spline = CubicSpline(np.log(orders[4:]), np.eye(orders.size)[4:])
     beyond = np.arange(exact + 1, _HIGHEST + 1)
     out[beyond] = spline(np.log(np.minimum(beyond, orders[-1])))

@@ -12,8 +12,6 @@ import trimesh
 from sim.base.arrays import Floats, Ints
 from sim.base.limits import TRIANGLES
 from sim.part_files.glb import require_whole
-from sim.part_files.step import step_triangles
-from sim.part_files.three_mf import three_mf_triangles
 
 # What a reader stumbles over becomes one sentence here; its own words, with a traceback, would stand before it.
 logging.getLogger("trimesh").addHandler(logging.NullHandler())
@@ -79,8 +77,12 @@ def closed_triangles(data: bytes, kind: str, unit: str | None) -> Triangles:
     if kind in NO_UNIT and unit is None:
         raise ValueError(f"does not say its unit reliably: unit must be stated, one of {', '.join(SCALES)}")
     if kind in ("step", "stp"):
+        from sim.part_files.step import step_triangles  # each reader where a file of its kind is read
+
         corners, faces = step_triangles(data)
     elif kind == "3mf":
+        from sim.part_files.three_mf import three_mf_triangles
+
         corners, faces = three_mf_triangles(data)
     else:
         corners, faces = _loaded(data, kind)

@@ -92,7 +92,7 @@ def test_check(benchmark: Any, count: int, boring: BoringFigures) -> None:
 
 
 def down_the_wall(kind: str, count: int) -> list[Move]:
-    """Return about `count` moves down the wall of a pocket that is bored to 57.2 mm; each leaves a corner that stays."""
+    """Return about `count` moves down the wall of a pocket bored to 57.2 mm; each leaves a corner that stays."""
     top, bottom, wall = 50.5, 28.0, 58.0
     if kind == "chords":
         z = np.linspace(top, bottom, count)

@@ -28,7 +28,9 @@ from sim.setup.parts import Parts
 
 PRACTICE = "common practice"
 MODELS = {"foundation": "elastic foundation, order of magnitude", "elastic": "finite elements"}
-_COLUMNS_LEAN = " Columns tell it far too small (2 to 33 times less than finite elements): ask without --quick."
+_COLUMNS_LEAN = (
+    " Columns tell it far too small (2 to 33 times less than finite elements): ask without --quick."
+)
 _CARRYING = {"middle": "middles carry", "edges": "edges carry", "full": "middles and edges carry"}
 WIDE = math.radians(75.0)  # of a jaw's arc: three hold most of the part, and wider ones hold little more
 _WIDER = "wrap-around jaws, as sector jaws of up to 119 deg each, "
