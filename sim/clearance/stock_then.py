@@ -75,8 +75,11 @@ def surface_within(solid: BaseGeometry, box: Floats) -> tuple[BaseGeometry, Base
 
 def _closed(shape: BaseGeometry) -> BaseGeometry:
     """Return a shape without the cracks along which it was cut apart: their sides would count as its surface."""
-    wider = shapely.buffer(shape, CRACK, join_style="mitre")
-    return region(shapely.buffer(wider, -CRACK, join_style="mitre"))
+    with np.errstate(
+        divide="ignore", invalid="ignore"
+    ):  # GEOS divides by zero on its way round a mitre of no angle
+        wider = shapely.buffer(shape, CRACK, join_style="mitre")
+        return region(shapely.buffer(wider, -CRACK, join_style="mitre"))
 
 
 def _meeting(shapes: Geometries, box: ArrayLike) -> Geometries:

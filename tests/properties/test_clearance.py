@@ -209,6 +209,7 @@ def touched_by_trial(
 
 @settings(max_examples=25, deadline=None)
 @given(SEEDS)
+@example(616190)  # mitres of no angle while cracks are closed: GEOS divides by zero on its way
 def test_touches_are_those_of_cutting_in_small_steps(seed: int) -> None:
     """The order of cutting and passing, within a move and from move to move, against plain trial."""
     rng = np.random.default_rng(seed)

@@ -145,7 +145,7 @@ OWN = {
     "sim/studies/versions.py": "its own sources",
     "sim/uncertainty/typical.py": "data of the package",
     "sim/views/film_file.py": "in a folder of its own what the encoder has made",
-    "sim/views/kept_page.py": "data of the package",
+    "sim/views/kept_pieces.py": "data of the package",
     "sim/views/web/document.py": "data of the package",
     "sim/views/web/server.py": "a browser",
 }

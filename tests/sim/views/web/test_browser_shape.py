@@ -179,3 +179,32 @@ def test_the_part_is_drawn_out_of_round(tab: Any) -> None:
     inward, outward = reach()
     assert inward < up - 4
     assert outward > down + 4
+
+
+def test_an_answer_that_was_asked_for_without_the_shape_does_not_stand_over_it(tab: Any) -> None:
+    """What one micrometre does is asked once the page rests; its answer comes when the shape has been asked for."""
+    held: list[Any] = []
+
+    def slow(route: Any) -> None:
+        asked = route.request.post_data_json
+        if asked.get("exact") and not asked.get("shape"):
+            held.append(route)
+        else:
+            route.continue_()
+
+    tab.page.route("**/state", slow)
+    tab.page.evaluate("chuckscene.change('speed_rpm', chuckscene.stage().values.speed_rpm - 40)")
+    for _ in range(100):
+        tab.page.wait_for_timeout(50)
+        if held:
+            break
+    slider = tab.page.locator("[data-part=shape-by]")
+    slider.evaluate("(bar) => { bar.value = 7; bar.dispatchEvent(new Event('input', { bubbles: true })); }")
+    tab.until("document.querySelector('[data-part=shape-words]').textContent === '×200'")
+    (late,) = held
+    with tab.page.expect_response(lambda one: one.request == late.request):
+        late.continue_()
+    for _ in range(20):
+        tab.page.wait_for_timeout(20)
+        assert _words(tab) == "×200"
+    assert _trace(tab).size
