@@ -245,3 +245,33 @@ def test_an_arc_is_one_row_with_its_radius_and_stays_one(tab: Any, live: Any) ->
         "53 mm",
         "36 mm",
     ]
+
+
+@pytest.mark.parametrize(("width", "height"), [(1280, 720), (1440, 900)])
+def test_bar_band_forms_and_scene_stand_one_below_the_other(
+    shown_of: Callable[[str], Any], new_tab: Callable[..., Any], width: int, height: int
+) -> None:
+    """With the forms open, too, the window shows all of it, and the document itself does not scroll."""
+    tab = new_tab(shown_of(NAME).address, viewport={"width": width, "height": height})
+    for opened in (False, True):
+        if opened:
+            tab.page.get_by_role("button", name="Edit").click()
+            tab.page.locator("[data-group=part]").wait_for()
+        box = {
+            name: tab.page.locator(f".{name}").bounding_box()
+            for name in ("bar", "band", "stagearea", "side", "cautionbar", *(("edit",) if opened else ()))
+        }
+        assert box["bar"]["y"] == 0.0
+        assert box["band"]["width"] == pytest.approx(width, abs=1.0)
+        for upper, lower in (
+            ("bar", "band"),
+            ("band", "stagearea"),
+            ("band", "side"),
+            ("stagearea", "cautionbar"),
+        ):
+            assert box[upper]["y"] + box[upper]["height"] == pytest.approx(box[lower]["y"], abs=1.0)
+        assert box["cautionbar"]["y"] + box["cautionbar"]["height"] == pytest.approx(height, abs=1.0)
+        if opened:
+            assert box["edit"]["y"] == pytest.approx(box["stagearea"]["y"], abs=1.0)
+            assert box["edit"]["width"] == pytest.approx(box["stagearea"]["x"], abs=1.0)
+        assert tab.page.evaluate("document.scrollingElement.scrollHeight") == height
