@@ -118,9 +118,10 @@ const App = (() => {
     /** Whether all is as the scenario states it, and the way back where it is not. */
     function showChanged(stated) {
       const words = Changed.words(s), same = !words.length && Validity.asStated(s) && stated;
-      write("changed", same ? "as stated" : `changed: ${words.join(", ") || "…"}`);
+      const typed = Validity.typed(s);
+      write("changed", same ? (typed ? "as typed" : "as stated") : `changed: ${words.join(", ") || "…"}`);
       part("changed").className = `pill ${same ? "" : "moved"}`;
-      part("changed").title = same ? "Pressure, speed and pockets are those that are stated." : words.join(", ");
+      part("changed").title = same ? `Pressure, speed and pockets are those that are ${typed ? "typed, not saved" : "stated"}.` : words.join(", ");
       part("restate").hidden = same;
       part("undo").disabled = !changes.past;
       part("redo").disabled = !changes.future;

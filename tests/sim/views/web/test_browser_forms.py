@@ -70,6 +70,7 @@ def test_a_part_of_ones_own_is_stated_judged_saved_and_handed_round_from_nothing
     box.get_by_role("button", name="chamfer").click()
     said = judged(tab)
     assert "typed, not saved" in said
+    assert tab.words("[data-part=changed]") == "as typed"
     assert tab.page.title().startswith("Not saved: ")
     assert box.locator("tbody tr").count() == corners
     assert f"{corners} corners" in (box.locator("svg").get_attribute("aria-label") or "")
