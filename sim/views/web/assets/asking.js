@@ -56,13 +56,12 @@ const Asking = (() => {
       if (key !== Validity.figuresKey(s)) return;
       working += 1;
       try {
-        const wanted = question(version, s.stage.key), found = await source.exact(wanted);
+        const found = await source.exact(question(version, s.stage.key));
         if (key === Validity.figuresKey(s)) {
           // The shape may have been asked for, and have come, meanwhile: it is of the same state.
           const there = s.answer && s.answer.key === key && !s.answer.found.preview && "shape" in s.answer.found ? { shape: s.answer.found.shape } : {};
           s.answer = { key, version, found: { ...there, ...found } };
           told.figures(s.answer.found);
-          if (!wanted.shape && s.shape.by && Shape.offered(s) && !("shape" in s.answer.found)) figures();
         }
       } catch (error) {
         const { newer, message } = /** @type {Error & {newer?: boolean}} */ (error);
