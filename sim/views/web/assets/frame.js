@@ -112,7 +112,6 @@ const Frame = (() => {
     function annotate(one) {
       const width = canvas.clientWidth, height = canvas.clientHeight;
       const camera = Camera.matrices(s.view, width / height, one.centre, one.radius);
-      for (const tell of after) tell(camera, width, height); // first: words keep off the grip of the section
       overlay.begin(camera.matrix, width, height, kept());
       const lines = Marks.draw(overlay, {
         ...s, kinds: Grip.kinds(s), values: Setting.now(s), figures: Setting.own(s), level: Validity.figures(s).level, about: about(), gripped: Setting.gripped(s), items: one.items, trace: Shape.trace(s), released: s.shape.released, cut: one.cut, also: one.also, width, height, axes: camera.axes,
@@ -126,6 +125,7 @@ const Frame = (() => {
       part("measure-hint").textContent = !s.measuring ? "" : s.first ? "Second point: click, or press Enter."
         : "First point: click, or turn it under the cross and press Enter.";
       part("cross").hidden = !s.measuring;
+      for (const tell of after) tell(camera, width, height);
     }
 
     /** The words on the verdict that was chosen, as they are now. */
