@@ -65,7 +65,7 @@ def test_a_side_of_the_block_looks_from_there(tab: Any) -> None:
     tab.page.evaluate("chuckscene.fitView('three-quarter')")
     tab.settle()
     sides = tab.page.locator(".cube g")
-    assert sides.count() == 3
+    tab.until("document.querySelectorAll('.cube g').length === 3")  # the turn takes some frames
     sides.filter(has_text="jaw 1").click(force=True)
     tab.settle()
     assert tab.state["view"]["pitch"] == pytest.approx(0.5 * math.pi, abs=2e-3)
