@@ -9,7 +9,8 @@ const Asking = (() => {
 
   /** `told`: figures(found), changed() when what holds has changed, newer() of a file judged anew, idle(). */
   function create(source, s, told) {
-    let asked = 0, answered = 0, shown = 0, waiting = 0, judging = 0, clock = 0, rest = 0, working = 0;
+    let asked = 0, answered = 0, shown = 0, waiting = 0, clock = 0, rest = 0, working = 0;
+    const judging = new Set(); // keys of the states whose verdicts are under way
 
     function inTime() {
       clearTimeout(clock);
@@ -53,7 +54,7 @@ const Asking = (() => {
     /** Work out what was foreseen or left out of a state, unless it is no longer shown; what is foreseen stays until then, marked. */
     async function exact(key) {
       const { version } = s.scene.data;
-      if (key !== Validity.figuresKey(s)) return;
+      if (key !== Validity.figuresKey(s)) { told.idle(); return; }
       working += 1;
       try {
         const found = await source.exact(question(version, s.stage.key));
@@ -76,13 +77,13 @@ const Asking = (() => {
     function verdicts() {
       clearTimeout(waiting);
       waiting = 0;
-      if (Validity.verdicts(s).level === "pending") waiting = setTimeout(() => { waiting = 0; judge(); }, STILL);
+      if (Validity.verdicts(s).level === "pending" && !judging.has(Validity.verdictsKey(s))) waiting = setTimeout(() => { waiting = 0; judge(); }, STILL);
     }
 
     async function judge() {
       const key = Validity.verdictsKey(s), { version } = s.scene.data;
-      if (s.judged && s.judged.key === key) return;
-      judging += 1;
+      if (s.judged && s.judged.key === key) { told.idle(); return; }
+      judging.add(key);
       try {
         const found = await source.verdicts({ version, gripping: Validity.gripping(s), bores: Validity.bores(s), depths: Validity.depths(s) });
         if (key === Validity.verdictsKey(s)) Object.assign(s, { judged: { key, ...found }, unjudged: null });
@@ -90,7 +91,7 @@ const Asking = (() => {
         const { newer, message } = /** @type {Error & {newer?: boolean}} */ (error);
         if (newer) told.newer(); else if (key === Validity.verdictsKey(s)) s.unjudged = { key, words: message };
       }
-      judging -= 1;
+      judging.delete(key);
       told.changed();
       told.idle();
     }
@@ -98,7 +99,7 @@ const Asking = (() => {
     return {
       figures, verdicts,
       /** Whether all that was asked has come; `fully`: verdicts too. */
-      done: (fully) => answered === asked && !(fully && (waiting || judging || rest || working)),
+      done: (fully) => answered === asked && !(fully && (waiting || judging.size || rest || working)),
       get counts() { return { asked, answered }; },
     };
   }

@@ -541,3 +541,34 @@ def test_a_sign_of_life_leaves_the_settled_picture_alone(live: Any, new_tab: Cal
     for _ in range(8):  # longer than two signs of life
         fine.page.wait_for_timeout(1000)
         assert fine.page.evaluate(f"{canvas}.width === {canvas}.clientWidth")
+
+
+def test_verdicts_under_way_are_not_asked_for_again_and_their_coming_settles_the_page(tab: Any) -> None:
+    """What takes long at rest comes while the verdicts are under way, which then come: nothing is left to wait for."""
+    judged: list[Any] = []
+    resting: list[Any] = []
+
+    def hold(route: Any) -> None:
+        asked = route.request.post_data_json
+        kept = judged if "gripping" in asked else resting if asked.get("exact") else None
+        if kept is None:
+            route.continue_()
+        else:
+            kept.append(route)
+
+    tab.settle(fully=True)
+    tab.page.route("**/state", hold)
+    tab.page.evaluate("chuckscene.change('speed_rpm', 870)")
+    for _ in range(100):
+        tab.page.wait_for_timeout(50)
+        if judged and resting:
+            break
+    for routes in (resting, judged):
+        (route,) = routes
+        with tab.page.expect_response(lambda one, route=route: one.request == route.request):
+            route.continue_()
+    settled = "chuckscene.settled(true).then(() => true)"
+    late = "new Promise((done) => setTimeout(() => done(false), 15000))"
+    assert tab.page.evaluate(f"Promise.race([{settled}, {late}])")
+    assert tab.state["held"]["verdicts"] == "current"
+    assert len(judged) == 1
