@@ -80,12 +80,13 @@ def at_rest(
 def _pivot_at_rest(setup: ContactSetup, ready: Prepared, pose: Posed) -> Pivot:
     """Return the pivot on the cells that are closed at rest; jaws that are not alike begin from what few strips say."""
     loads, kept = pose.loads(setup.load), pose.kept(hold_square=setup.hold_square)
+    about = None
     if not treats_alike(ready.images, pose.gap_mm, loads):
         opened = pose.opened[:, kept]
         about = closed_about(ready.total_mm_n, pose.gap_mm, opened, loads[kept], ready.grid.shape)
-        if treats_mirrored(ready.grid, pose.gap_mm, loads):
-            return _pivoted(setup, ready, pose, _closed(setup, ready, pose, about))
-        pivot = None if about is None else _pivoted(setup, ready, pose, about)
+        pivot = None
+        if about is not None and not treats_mirrored(ready.grid, pose.gap_mm, loads):
+            pivot = _pivoted(setup, ready, pose, about)
         state = None if pivot is None else balanced(pivot, kept)
         found = None if state is None else settled(state, loads[kept])
         if pivot is not None and found is not None:
@@ -94,7 +95,7 @@ def _pivot_at_rest(setup: ContactSetup, ready: Prepared, pose: Posed) -> Pivot:
             closed = pivot.closed.copy()
             closed[found.changed] ^= True
             return _pivoted(setup, ready, pose, closed)
-    return _pivoted(setup, ready, pose, _closed(setup, ready, pose, None))
+    return _pivoted(setup, ready, pose, _closed(setup, ready, pose, about))
 
 
 def _closed(setup: ContactSetup, ready: Prepared, pose: Posed, about: Flags | None) -> Flags:
