@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 import typer
 
 from sim.base.errors import ChuckSceneError, OutputError, after
+from sim.base.garbage import left_alone
 from sim.base.printable import printable
 from sim.base.share import shares_to
 from sim.commands.streams import say
@@ -111,12 +112,11 @@ def loading() -> Iterator[None]:
     ):  # loaded: what is there is not ours to set aside
         yield
         return
-    gc.disable()
-    try:
-        yield
-    finally:
-        gc.freeze()
-        gc.enable()
+    with left_alone():
+        try:
+            yield
+        finally:
+            gc.freeze()
 
 
 def assessed(
