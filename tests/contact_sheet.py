@@ -77,6 +77,20 @@ STATES = {
 
 
 @contextmanager
+def opened_browser() -> Iterator[Any]:
+    """Start the Chromium that is installed, drawing by software; without one leave with status 1."""
+    from playwright.sync_api import sync_playwright
+
+    program = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
+    if program is None:
+        sys.exit("no Chromium is installed")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=program, args=SOFTWARE)
+        yield browser
+        browser.close()
+
+
+@contextmanager
 def served(file: Path) -> Iterator[str]:
     from sim.assessment.stages import assess
     from sim.setup.loading import load
@@ -189,8 +203,6 @@ def _tile(file: Path) -> Image.Image:
 
 def main() -> int:
     """Take the pictures and put them on one sheet."""
-    from playwright.sync_api import sync_playwright
-
     asked = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     asked.add_argument("--out", type=Path, required=True)
     asked.add_argument("--widths", default=",".join(map(str, SIZES)))
@@ -204,14 +216,8 @@ def main() -> int:
             f"states {', '.join((*STATES, *PAPERS))}"
         )
     said.out.mkdir(parents=True, exist_ok=True)
-    program = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
-    if program is None:
-        print("no Chromium is installed", file=sys.stderr)  # noqa: T201
-        return 1
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=program, args=SOFTWARE)
+    with opened_browser() as browser:
         files = [f for n in names if n in STATES for f in _pictures(n, widths, said.out, browser)]
-        browser.close()
     files += [file for name in names if name in PAPERS for file in _papers(name, said.out)]
     sheet(files).save(said.out / "contact_sheet.png")
     print(said.out / "contact_sheet.png")  # noqa: T201

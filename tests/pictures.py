@@ -7,14 +7,12 @@ from __future__ import annotations
 
 import io
 import shutil
-import sys
 import tempfile
 from pathlib import Path
 from typing import Any
 
-from contact_sheet import ROOT, SOFTWARE, State, served, taken
+from contact_sheet import ROOT, State, opened_browser, served, taken
 from PIL import Image
-from playwright.sync_api import sync_playwright
 
 PLACE = ROOT / "scenarios" / "pictures"
 WIDE = {"width": 1440, "height": 810}
@@ -64,19 +62,12 @@ def solids() -> None:
             shutil.copy(Path(beside) / scenario / file, PLACE / f"{name}.png")
 
 
-def main() -> int:
+def main() -> None:
     """Draw all of them."""
-    program = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
-    if program is None:
-        print("no Chromium is installed", file=sys.stderr)  # noqa: T201
-        return 1
     solids()
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=program, args=SOFTWARE)
+    with opened_browser() as browser:
         pages(browser)
-        browser.close()
-    return 0
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    main()
