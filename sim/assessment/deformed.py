@@ -101,12 +101,8 @@ def worst_shape(ready: States, operation: int) -> tuple[GripState, Deformed] | N
     Of the smallest, the middle and the largest part, at the speed at which the jaws press hardest: none outside, the
     highest inside. None where no shape is known.
     """
-    figures = ready.assessment.operations[operation]
-    speed = figures.operation.gripping.speed_high if ready.assessment.parts.direction == "inside" else 0.0
-    low, high = (
-        figures.operation.workpiece.gripped_diameter_low,
-        figures.operation.workpiece.gripped_diameter_high,
-    )
+    work, speed = ready.assessment.operations[operation].operation.workpiece, hardest_speed(ready, operation)
+    low, high = work.gripped_diameter_low, work.gripped_diameter_high
     found = []
     for size in (low, 0.5 * (low + high), high):
         state = at(ready, operation, speed=speed, gripped_diameter=size)
@@ -114,6 +110,13 @@ def worst_shape(ready: States, operation: int) -> tuple[GripState, Deformed] | N
         if shape is not None:
             found.append((state, shape))
     return max(found, key=lambda one: one[1].roundness_um, default=None)
+
+
+def hardest_speed(ready: States, operation: int) -> float:
+    """Return the speed (rev/min) at which the jaws press hardest: none outside, the highest inside."""
+    assessment = ready.assessment
+    gripping = assessment.operations[operation].operation.gripping
+    return gripping.speed_high if assessment.parts.direction == "inside" else 0.0
 
 
 def clamped_mm(shape: Deformed) -> Floats:

@@ -22,7 +22,7 @@ from sim.setup.jaw_screws import head_underside, nut_top
 from sim.setup.parts import Parts
 from sim.setup.pose import Solid
 from sim.views import engraving
-from sim.views.colours import HARDENED, METAL_COLOURS, OVERLAP, body_colour, metal_of
+from sim.views.colours import HARDENED, METAL_COLOURS, body_colour, metal_of
 from sim.views.overlap import overlap
 from sim.views.packing import Packed, encoded, packed
 
@@ -212,8 +212,6 @@ def slide_of(parts: Parts) -> float:
 
 def metal_colour(assessment: Assessment, kind: str) -> str:
     """Return the colour ('#rrggbb') in which a kind of body is drawn: soft jaws in that of their metal."""
-    if kind == METAL_IN_METAL:
-        return OVERLAP
     if kind not in ("soft jaw", TEETH):
         return body_colour(kind)
     material = assessment.parts.jaw_material

@@ -29,7 +29,9 @@ BODY_COLOURS: dict[str, str] = {
     "boring bar": "#5a5753",
     "tool": "#5a5753",
     "insert": "#c9a227",
+    "metal in metal": "#e0002f",
 }
+OVERLAP = BODY_COLOURS["metal in metal"]
 OTHER_BODY = "#9c9a96"
 METAL_COLOURS: dict[str, str] = {
     "hardened steel": HARDENED,
@@ -40,7 +42,6 @@ METAL_COLOURS: dict[str, str] = {
 LIGHT = 3.5e-6  # kg/mm3: below it a metal is drawn as aluminium
 
 ENOUGH, SCARCE, TOO_LITTLE = "#358a95", "#ffa000", "#c8102e"  # a jaw's grip against what the cuts need
-OVERLAP = "#e0002f"  # metal in metal
 AT_YIELD = "#ff8a00"  # the line in a pressed face along which the softer side yields
 
 INK = "#22272d"  # text and outlines; the page replaces it by its own ink, dark or light

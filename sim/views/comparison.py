@@ -105,9 +105,12 @@ def _scenes(found: Comparison, progress: Progress) -> list[PictureRow]:
         for layout in layouts:
             there = number < len(layout.operations)
             one, figures = layout.operations[min(number, len(layout.operations) - 1)]
-            solids = pose.gripping_scene(one.parts, figures.index, figures.grip_travel)
-            on = drawn_on(one, str(figures.index), figures.grip_travel)
-            scenes.append((solids, on) if there else None)
+            index, travel = figures.index, figures.grip_travel
+            scenes.append(
+                (pose.gripping_scene(one.parts, index, travel), drawn_on(one, str(index), travel))
+                if there
+                else None
+            )
             captions.append(f"{layout.name}: gripped at {figures.grip_travel:.2f} mm travel.")
         progress(f"pictures, {name}")
         rows.append(PictureRow(f"{name.capitalize()}, gripped", "", _same_camera(scenes, captions)))

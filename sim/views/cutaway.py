@@ -9,7 +9,6 @@ from dataclasses import dataclass
 import numpy as np
 import trimesh
 
-from meshes.boolean import difference
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.results import Assessment
 from sim.contact.face import JAW_ANGLES_RAD
@@ -17,7 +16,7 @@ from sim.setup import pose
 from sim.setup.pose import Solid
 from sim.views.camera import Camera, Vector, fitted, projected
 from sim.views.colours import ENOUGH, SCARCE, TOO_LITTLE, body_colour
-from sim.views.drawn_on import DrawnOn, beyond, drawn_on
+from sim.views.drawn_on import DrawnOn, drawn_on, without
 from sim.views.render import Layer, Picture, Staged, render
 from sim.views.scene import Size
 
@@ -93,23 +92,18 @@ def opened(solids: Iterable[Solid], on: DrawnOn, jaws: Sequence[str] = ()) -> tu
     quarter = trimesh.creation.box(bounds=[[0.0, 0.0, -_FAR], [_FAR, _FAR, _FAR]])
     drawn = []
     for solid in solids:
-        mesh, lines = _left(on.instead.get(solid.name, solid.mesh), quarter), on.lines.get(solid.name)
+        mesh, lines = without(on.instead.get(solid.name, solid.mesh), on.lines.get(solid.name), quarter)
+        tinted = jaws and solid.jaw is not None and solid.kind == "soft jaw"
         if len(mesh.faces):
-            colour = body_colour(solid.kind)
-            if jaws and solid.jaw is not None and solid.kind == "soft jaw":
-                colour = jaws[solid.jaw]
-            drawn.append(Layer(mesh, colour, lines=None if lines is None else beyond(lines, quarter)))
+            drawn.append(
+                Layer(mesh, jaws[solid.jaw or 0] if tinted else body_colour(solid.kind), lines=lines)
+            )
     for body, whole in on.solids:
-        mesh = _left(whole, quarter)
+        mesh, _ = without(whole, None, quarter)
+        tinted = jaws and body.jaw is not None
         if len(mesh.faces):
-            tinted = jaws and body.jaw is not None
             drawn.append(Layer(mesh, jaws[body.jaw or 0] if tinted else body_colour(body.kind)))
     return tuple(drawn)
-
-
-def _left(mesh: trimesh.Trimesh, quarter: trimesh.Trimesh) -> trimesh.Trimesh:
-    high = mesh.bounds[1]
-    return difference(mesh, [quarter]) if high[0] > 0.0 and high[1] > 0.0 else mesh
 
 
 def towards_tailstock(meshes: Iterable[trimesh.Trimesh], size: Size, fill: float = 0.94) -> Camera:

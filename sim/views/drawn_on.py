@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import trimesh
 
+from meshes.boolean import difference
 from meshes.placement import placed
 from sim.assessment.results import Assessment
 from sim.base.arrays import Floats
@@ -75,6 +76,16 @@ def drawn_on(
         if body.kind == "master jaw"
     }
     return DrawnOn(lines, instead, tuple(solids))
+
+
+def without(
+    mesh: trimesh.Trimesh, lines: Floats | None, box: trimesh.Trimesh
+) -> tuple[trimesh.Trimesh, Floats | None]:
+    """Return what is left of a solid and of the lines on it when an upright box is taken away."""
+    (low, high), (least, most) = mesh.bounds, box.bounds
+    if np.any(high <= least) or np.any(low >= most):
+        return mesh, lines
+    return difference(mesh, [box]), None if lines is None else beyond(lines, box)
 
 
 def beyond(lines: Floats, box: trimesh.Trimesh) -> Floats:

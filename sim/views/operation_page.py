@@ -225,7 +225,7 @@ def operation_page(
 
 def _sprung(ready: States, index: int) -> Embedded | None:
     """Return the part as it is clamped and as it springs back; None where no elastic shape is known."""
-    figure = shape_picture(ready.assessment, index, ready=ready)
+    figure = shape_picture(ready, index)
     if figure is None:
         return None
     return embedded_drawing(

@@ -98,6 +98,7 @@ def write_pictures(
             progress(f"tool on its path, {stage}")
             name = file_name(stage, number - 1) if number else stage
             written += _path_pictures(assessment, path, folder, name, how)
+    ready = states(assessment)
     for index, figures in enumerate(assessment.operations):
         name = file_name(figures.operation.name, index)
         progress(f"assembly, {figures.operation.name}")
@@ -110,7 +111,7 @@ def write_pictures(
         for kind_, plot in (
             ("pocket", pocket_figure(assessment, index, window((assessment,)))),
             ("roundness", roundness_polar(figures)),
-            ("shape", shape_picture(assessment, index)),
+            ("shape", shape_picture(ready, index)),
             ("turn", over_turn(figures, assessment.scenario.limits.holding_factor)),
         ):
             if plot is not None:
@@ -122,7 +123,7 @@ def write_pictures(
     progress("bored jaw")
     written.append(write_whole(folder / "soft-jaw-bored.stl", jaw_stl(assessment.parts)))
     if how.films:
-        for film in films(states(assessment), how.shooting):
+        for film in films(ready, how.shooting):
             written += write_film(film, how.films, folder, how.shooting.rate, progress)
     return tuple(written)
 

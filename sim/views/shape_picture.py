@@ -13,8 +13,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from sim.assessment.deformed import Deformed, JawMotion, clamped_mm, released_mm, worst_shape
-from sim.assessment.results import Assessment
-from sim.assessment.state import States, states
+from sim.assessment.state import States
 from sim.base.arrays import Floats
 from sim.contact.shape import without_position
 from sim.setup import pose
@@ -43,17 +42,12 @@ def times(shape: Deformed, radius_mm: float) -> int:
     return max((stop for stop in STOPS if stop <= most), default=1)
 
 
-def shape_picture(
-    assessment: Assessment, operation: int, size: tuple[int, int] = PANEL, ready: States | None = None
-) -> Figure | None:
-    """Return both pictures side by side, each of a size in pixels; None where no elastic shape is known.
-
-    `ready` are the assessment's states, if they are at hand: to make its bodies ready again takes longer than to draw.
-    """
-    figures = assessment.operations[operation]
-    if figures.clamping.shape is None:
+def shape_picture(ready: States, operation: int, size: tuple[int, int] = PANEL) -> Figure | None:
+    """Return both pictures side by side, each of a size in pixels; None where no elastic shape is known."""
+    assessment = ready.assessment
+    if assessment.operations[operation].clamping.shape is None:
         return None
-    found = worst_shape(states(assessment) if ready is None else ready, operation)
+    found = worst_shape(ready, operation)
     if found is None:
         return None
     state, shape = found

@@ -10,7 +10,6 @@ import math
 import numpy as np
 import trimesh
 
-from meshes.boolean import difference
 from meshes.placement import placed
 from sim.assessment.results import Assessment
 from sim.assessment.state import BORING
@@ -18,7 +17,7 @@ from sim.base.arrays import Floats
 from sim.scenario import View
 from sim.views.bodies import GROUPS, Body, bodies, metal_colour, placement, shapes, slide_of
 from sim.views.camera import Camera, fitted
-from sim.views.drawn_on import beyond, drawn_on
+from sim.views.drawn_on import drawn_on, without
 from sim.views.render import Layer, Staged
 
 GLASS = 0.16  # opacity of what is seen through
@@ -47,7 +46,7 @@ def staged(assessment: Assessment, view: View, size: tuple[int, int]) -> Staged:
     for body, mesh, lines in shown:
         solid, left = mesh, lines
         if cutter is not None and body.run is None:  # the tool is not sectioned
-            solid, left = difference(mesh, [cutter]), None if lines is None else beyond(lines, cutter)
+            solid, left = without(mesh, lines, cutter)
         if len(solid.faces):
             glass = GROUPS.get(body.kind, body.kind) in view.see_through
             colour = metal_colour(assessment, body.kind)

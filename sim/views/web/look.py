@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from sim.assessment.deformed import deformed, worst_shape
+from sim.assessment.deformed import deformed, hardest_speed, worst_shape
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.results import Assessment
 from sim.assessment.state import BORING, States, at
@@ -140,7 +140,7 @@ def _pressure(states: States, figures: OperationFigures) -> Look:
     """Into the bore from the axis; jaws that press outward are seen from outside, through the part."""
     zone, work = figures.zone, figures.operation.workpiece
     stage, diameter = str(figures.index), work.gripped_diameter_high
-    values = {"speed_rpm": _hardest_speed(states, figures)}
+    values = {"speed_rpm": hardest_speed(states, figures.index)}
     if states.assessment.parts.direction == "inside":
         return Look(
             stage, values, THREE_QUARTER, (0.0, 0.0, zone.middle), 1.35 * diameter, glass=("workpiece",)
@@ -158,7 +158,7 @@ def _pressure(states: States, figures: OperationFigures) -> Look:
 
 def _shape(states: States, figures: OperationFigures, *, worst: bool) -> Look:
     """Show the part as it springs back after the release, enlarged; at its worst size and speed where that is asked."""
-    work, speed = figures.operation.workpiece, _hardest_speed(states, figures)
+    work, speed = figures.operation.workpiece, hardest_speed(states, figures.index)
     if worst:
         found = worst_shape(states, figures.index)
     else:
@@ -175,17 +175,12 @@ def _shape(states: States, figures: OperationFigures, *, worst: bool) -> Look:
     return Look(str(figures.index), values, IN_FRONT, bodies=("workpiece",), released_by=larger)
 
 
-def _hardest_speed(states: States, figures: OperationFigures) -> float:
-    """Return the speed (rev/min) at which the jaws press hardest: none outside, the highest inside."""
-    return figures.operation.gripping.speed_high if states.assessment.parts.direction == "inside" else 0.0
-
-
 def _marking(states: States, figures: OperationFigures) -> Look:
     """Show the size of the part that is pressed hardest, gripped, at the speed that presses hardest."""
     shown = _pressure(states, figures)
     work = figures.operation.workpiece
     low, high = work.gripped_diameter_low, work.gripped_diameter_high
-    speed = _hardest_speed(states, figures)
+    speed = hardest_speed(states, figures.index)
     found = [
         (size, at(states, figures.index, speed=speed, gripped_diameter=size))
         for size in (low, 0.5 * (low + high), high)

@@ -10,7 +10,9 @@ from sim.assessment.results import Assessment
 from sim.assessment.state import BORING
 from sim.setup import pose
 from sim.views.bodies import METAL_IN_METAL, TEETH
-from sim.views.drawn_on import beyond, drawn_on
+from sim.views.colours import OVERLAP
+from sim.views.cutaway import opened
+from sim.views.drawn_on import beyond, drawn_on, without
 from sim.views.scene import boring_scene
 
 
@@ -57,6 +59,13 @@ def test_metal_in_metal_is_drawn_where_the_tool_touches(blocked: Assessment, two
     assert METAL_IN_METAL not in {body.kind for body, _ in drawn_on(two_steps, BORING, 3.0).solids}
 
 
+def test_metal_in_metal_is_red_wherever_it_is_drawn(blocked: Assessment) -> None:
+    """Where chuck and jaws are cut away, as two setups are compared, as well as in the picture of the boring."""
+    on = drawn_on(blocked, BORING, blocked.scenario.boring.travel)
+    for layers in (opened(pose.boring_scene(blocked.parts), on), boring_scene(blocked).layers):
+        assert OVERLAP in {layer.colour for layer in layers}
+
+
 def test_the_insert_of_the_standing_tool_has_its_screw(two_steps: Assessment) -> None:
     scene = boring_scene(two_steps)
     marked = [layer for layer in scene.layers if layer.lines is not None]
@@ -72,3 +81,14 @@ def test_lines_inside_of_a_box_are_left_out() -> None:
     box = trimesh.creation.box(bounds=[[0.0, 0.0, 0.0], [1.0, 1.0, 1.0]])
     lines = np.array([[[0.2, 0.2, 0.2], [0.4, 0.2, 0.2]], [[1.2, 0.2, 0.2], [1.4, 0.2, 0.2]]])
     assert beyond(lines, box) == pytest.approx(lines[1:])
+
+
+def test_what_a_box_does_not_meet_stays_as_it_is() -> None:
+    solid = trimesh.creation.box(bounds=[[2.0, 0.0, 0.0], [3.0, 1.0, 1.0]])
+    lines = np.array([[[2.2, 0.2, 1.0], [2.4, 0.2, 1.0]], [[2.7, 0.2, 1.0], [2.9, 0.2, 1.0]]])
+    beside, across = (trimesh.creation.box(bounds=[[x, -1.0, -1.0], [5.0, 2.0, 2.0]]) for x in (3.0, 2.5))
+    assert without(solid, lines, beside) == (solid, lines)
+    left, kept = without(solid, lines, across)
+    assert _volume(left) == pytest.approx(0.5)
+    assert kept == pytest.approx(lines[:1])
+    assert without(solid, None, across)[1] is None

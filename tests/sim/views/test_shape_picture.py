@@ -95,7 +95,7 @@ def test_movements_are_enlarged_by_a_round_number_that_fits(
 @pytest.mark.usefixtures("rendering")
 def test_the_picture_says_what_it_shows(assessment: Callable[[str], Assessment]) -> None:
     judged = assessment("thin_ring_distorts")
-    figure = shape_picture(judged, 0, (200, 190))
+    figure = shape_picture(states(judged), 0, (200, 190))
     assert figure is not None
     words = " ".join(text.get_text() for text in figure.findobj(Text))
     assert f"{judged.operations[0].roundness:.1f} µm out of round" in words
