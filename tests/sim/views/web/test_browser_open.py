@@ -290,6 +290,7 @@ def test_an_edit_is_taken_over_and_a_mistake_stands_over_the_last_good_scene(tab
     good = live.file.read_text(encoding="utf-8")
     title = tab.page.title()
     _set(tab, "speed_rpm", "1100")
+    tab.settle(fully=True)  # a question of the file before would be refused, and the browser's console says so
     live.file.write_text(good.replace('title = "', 'title = "Edited: '), encoding="utf-8")
     tab.until("document.title.startsWith('Edited: ')")
     tab.settle()
@@ -302,6 +303,7 @@ def test_an_edit_is_taken_over_and_a_mistake_stands_over_the_last_good_scene(tab
     assert tab.page.title() == f"Out of date: Edited: {title}"
     _set(tab, "speed_rpm", "900")
     assert tab.state["figures"]["speed_rpm"] == 900.0  # the last good scene still answers
+    tab.settle(fully=True)
     live.file.write_text(good, encoding="utf-8")
     box.wait_for(state="hidden", timeout=20_000)
     tab.until(f"document.title === {title!r}")
