@@ -211,7 +211,8 @@ class DividedBodies:
     def _pattern(self, closed: Flags) -> _Pattern:
         """Return what follows from the closed pieces alone."""
         key = closed.tobytes()
-        if key not in self._last:
+        found = self._last.get(key)  # asked once: another thread may put its own there meanwhile
+        if found is None:
             bands = tuple(self._band(face.own, closed[face.pieces]) for face in self._each)
             full = np.concatenate([band.full for band in bands])
             free = np.flatnonzero(~full)
@@ -226,8 +227,7 @@ class DividedBodies:
             found = _Pattern(closed.copy(), bands, full, free, rows, factor)
             self._last.clear()
             self._last[key] = found
-            return found
-        return self._last[key]
+        return found
 
     def _band(self, own: Pieces, closed: Flags) -> _Band:
         key = id(own), closed.tobytes()
