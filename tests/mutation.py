@@ -51,6 +51,7 @@ HOLDING = (
     f"{SIM}holding/test_closed_forms.py",
     f"{SIM}holding/test_revolution.py",
     f"{SIM}holding/test_supports.py",
+    f"{SIM}holding/test_props.py",
     f"{SIM}holding/test_independent.py",
     f"{SIM}holding/test_one_after_the_other.py",
 )

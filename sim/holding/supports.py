@@ -87,10 +87,9 @@ def shifting(faces: HeldFaces, mu: float, *, tilts: bool) -> Support:
     inward = -faces.grid.sign
     push = (inward * np.cos(theta), inward * np.sin(theta), nothing)
     wrench = wrenches(on_cylinder(faces.grid.radius_mm, theta, z), push) @ press.T
-    count = 3 * STRIPS * BANDS
-    carried: Floats = np.array([np.bincount(part, row, count) for row in press], dtype=np.float64)
-    held = carried[0] > NOTHING / count
-    centre, level = (np.bincount(part, share * row, count)[held] / carried[0, held] for row in (theta, z))
+    carried: Floats = np.array([np.bincount(part, row) for row in press], dtype=np.float64)
+    held = carried[0] > NOTHING * carried[0].max()
+    centre, level = (np.bincount(part, share * row)[held] / carried[0, held] for row in (theta, z))
     highest = np.array([math.inf] * 3 + [math.inf if tilts else 0.0] * 2)
     return Support(
         wrench=wrench,
@@ -179,8 +178,8 @@ def _motions(faces: HeldFaces, theta: Floats, z: Floats) -> Floats:
 def _parts(faces: HeldFaces, angle: Floats, height: Floats) -> np.ndarray:
     """Return to which part of the faces each point of the lattice belongs."""
     grid = faces.grid
-    edges = np.linspace(grid.angle_edges_rad[0], grid.angle_edges_rad[-1], STRIPS + 1)[1:-1]
-    ends = np.linspace(-0.5, 0.5, BANDS + 1)[1:-1] * faces.length
+    edges = np.linspace(*grid.angle_edges_rad[[0, -1]], STRIPS + 1)[1:-1]
+    ends = np.linspace(*grid.height_edges_mm[[0, -1]], BANDS + 1)[1:-1] - faces.middle
     jaw = np.arange(3)[:, None, None] * STRIPS * BANDS
     return jaw + np.digitize(angle, edges) * BANDS + np.digitize(height, ends)
 

@@ -109,9 +109,12 @@ def test_no_grip_holds_nothing(held_faces: Faces, a_cut: Cut) -> None:
 
 
 def test_no_cut_moves_nothing(held_faces: Faces) -> None:
-    assert holding(held_faces(), GRIP, MU, np.zeros(6), angles=3).factor == math.inf
+    none = {"torque": 0.0, "axial": 0.0, "side": 0.0, "tipping": 0.0}
+    free = holding(held_faces(), GRIP, MU, np.zeros(6), angles=3).limit
+    assert free == Limit(math.inf, "nothing moves it", **none)
     weight = np.array([0.0, -5e3, 0.0, 5e5, 0.0, 0.0])
-    assert holding(held_faces(), GRIP, MU, np.zeros(6), weight, angles=3).mode == "does not bear its weight"
+    lost = holding(held_faces(), GRIP, MU, np.zeros(6), weight, angles=3).limit
+    assert lost == Limit(0.0, "does not bear its weight", **none)
 
 
 def test_weight_tells(held_faces: Faces, a_cut: Cut) -> None:
@@ -138,9 +141,24 @@ def test_shares_must_fit_and_press(held_faces: Faces) -> None:
     grid = held_faces().grid
     with pytest.raises(ValueError, match="shape"):
         HeldFaces(grid, np.ones((3, 2, 2)))
-    for share in (np.zeros((3, *grid.shape)), -np.ones((3, *grid.shape))):
+    even = np.ones((3, *grid.shape))
+    for cell in (-1e-3, math.nan, math.inf):
+        one_wrong = even.copy()
+        one_wrong[1, 2, 3] = cell
         with pytest.raises(ValueError, match="somewhere above 0"):
-            HeldFaces(grid, share)
+            HeldFaces(grid, one_wrong)
+    with pytest.raises(ValueError, match="somewhere above 0"):
+        HeldFaces(grid, 0.0 * even)
+    assert HeldFaces(grid, 1e-6 * even).share.sum() == pytest.approx(1.0)
+
+
+def test_a_third_of_the_turn_is_enough_only_for_jaws_alike(held_faces: Faces) -> None:
+    """One cell of one jaw, by more than rounding."""
+    even = held_faces().share
+    for apart, alike in ((1e-8, False), (1e-10, True)):
+        share = even.copy()
+        share[2, 4, 5] *= 1.0 + apart
+        assert HeldFaces(held_faces().grid, share).alike is alike
 
 
 def test_a_back_face_lies_off_the_axis() -> None:

@@ -8,7 +8,8 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from sim.holding import SIDES, BackFace, HeldFaces, holding
+from sim.contact.face import FaceGrid
+from sim.holding import SIDES, BackFace, HeldFaces, evenly_pressed, holding
 from sim.holding.faces import corners, lattice
 from sim.holding.supports import free, shifting, standing
 
@@ -83,6 +84,36 @@ def test_a_jaw_that_does_not_touch_has_no_corners(held_faces: Faces) -> None:
     share[1] = 0.0
     angles, _ = corners(HeldFaces(faces.grid, share))
     assert len(angles) == 12
+
+
+def test_corners_stand_where_a_jaw_presses(held_faces: Faces) -> None:
+    """Pressed on strips 4 to 9 of 18 over +-0.4 rad and on bands 3 to 6 of 8 over 24 mm, held middle at 42 mm."""
+    faces = held_faces()
+    share = np.zeros_like(faces.share)
+    share[:, 2:6, 3:9] = 1.0
+    share[0, 0, 0] = 1e-10  # rounding
+    angles, z = corners(HeldFaces(faces.grid, share))
+    off = (np.array(angles).reshape(3, 6) - np.arange(3)[:, None] * 2.0 * math.pi / 3.0)[:, ::2]
+    assert off == pytest.approx(np.tile([-0.4 + 0.8 / 6.0, 0.5 * (-0.4 + 0.8 / 6.0), 0.0], (3, 1)))
+    assert z.reshape(9, 2) == pytest.approx(np.tile([-6.0, 6.0], (9, 1)))
+    share[0, 0, 0] = 1e-8  # little, and there
+    assert corners(HeldFaces(faces.grid, share))[1].min() == pytest.approx(-12.0)
+
+
+def test_friction_acts_in_three_by_two_parts_of_a_face(held_faces: Faces) -> None:
+    """Even pressure: a third of the angle and half of the height each, friction at their centres."""
+    for strips, bands in ((18, 8), (9, 24), (63, 40)):
+        grid = FaceGrid(np.linspace(-0.4, 0.4, strips + 1), np.linspace(30.0, 54.0, bands + 1), RADIUS, False)
+        found = shifting(evenly_pressed(grid), MU, tilts=True)
+        assert found.capacity[:, 0] == pytest.approx(np.full(18, MU / 18.0))
+        along = found.rubbing.reshape(6, 18, SIDES)[:, :, SIDES // 4]  # a pull along the spindle
+        place = np.arctan2(along[3], -along[4])  # its moment is (y, -x)
+        wanted = np.add.outer(np.arange(3) * 2.0 * math.pi / 3.0, np.repeat([-0.8 / 3.0, 0.0, 0.8 / 3.0], 2))
+        assert np.cos(place - wanted.ravel()) == pytest.approx(np.ones(18))
+        around = found.rubbing.reshape(6, 18, SIDES)[:, :, 0]
+        # A force around at z over the held middle turns about x and y by z.
+        level = -(around[3] * around[1] - around[4] * around[0])
+        assert level == pytest.approx(np.tile([-6.0, 6.0], 9))
 
 
 def test_the_lattice_keeps_the_shares(held_faces: Faces) -> None:
