@@ -95,6 +95,10 @@ COVERED: dict[str, tuple[str, ...]] = {
         f"{SOURCES}test_run_out.py::test_weights_of_edges_and_middles",
         f"{SOURCES}test_run_out.py::test_three_lobes_shift_nothing_and_jaws_by_two_thirds",
     ),
+    "sim/mechanics/across.py": (f"{SIM}mechanics/test_across.py",),
+    "sim/mechanics/centre.py": (f"{SIM}mechanics/test_centre.py",),
+    "sim/mechanics/part_bend.py": (f"{SIM}mechanics/test_part_bend.py",),
+    "sim/mechanics/spindle.py": (f"{SIM}mechanics/test_spindle.py",),
     "sim/assessment/running.py": (f"{SIM}assessment/test_running.py",),
     "sim/contact/solve.py": (f"{SIM}contact/test_solve.py", f"{SIM}contact/test_speed.py"),
     "sim/assessment/clamping.py": (
@@ -163,6 +167,10 @@ COVERED: dict[str, tuple[str, ...]] = {
     "sim/assessment/verdicts/pockets.py": (f"{SIM}assessment/verdicts/test_pockets.py",),
     "sim/assessment/verdicts/program.py": PROGRAM,
     "sim/assessment/verdicts/seating.py": (f"{SIM}assessment/test_seating.py",),
+    "sim/assessment/verdicts/path.py": (f"{SIM}assessment/verdicts/test_path.py",),
+    "sim/assessment/verdicts/running.py": (f"{SIM}assessment/verdicts/test_running.py",),
+    "sim/assessment/verdicts/spindle.py": (f"{SIM}assessment/verdicts/test_spindle.py",),
+    "sim/assessment/verdicts/supports.py": (f"{SIM}assessment/verdicts/test_supports.py",),
     "sim/assessment/verdicts/cutting.py": (
         f"{SIM}assessment/test_drilling.py", f"{SIM}assessment/test_cutting_edges.py", VERDICTS,
     ),

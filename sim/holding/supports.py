@@ -88,7 +88,7 @@ def shifting(faces: HeldFaces, mu: float, *, tilts: bool) -> Support:
     push = (inward * np.cos(theta), inward * np.sin(theta), nothing)
     wrench = wrenches(on_cylinder(faces.grid.radius_mm, theta, z), push) @ press.T
     carried: Floats = np.array([np.bincount(part, row) for row in press], dtype=np.float64)
-    held = carried[0] > NOTHING * carried[0].max()
+    held = carried[0] > NOTHING  # of all the grip
     centre, level = (np.bincount(part, share * row)[held] / carried[0, held] for row in (theta, z))
     highest = np.array([math.inf] * 3 + [math.inf if tilts else 0.0] * 2)
     return Support(
