@@ -11,6 +11,7 @@ import pytest
 import shapely
 
 from meshes.insert import parse
+from meshes.tool_holder import ToolHolder
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.path import cut_below_the_part_and_limit, path_verdicts, place, where
 from sim.clearance.result import Touch
@@ -224,8 +225,41 @@ def test_a_place_is_named_as_the_program_has_it() -> None:
     assert where(path, touch(move=1, astray=True)).startswith("insert touches jaw in move 2 (N20")
     assert "each at its own rate" in where(path, touch(astray=True))
     assert "each at its own rate" not in where(path, touch())
-    path.file, path.runs = "", (one,)
+    path.moves = (Move("feed", (50.0, 52.0), (50.0, 40.0), line=4),)
+    assert place(path, 0) == "move 1 (line 4 of o1.nc), T1"
+    path.file, path.runs, path.moves = "", (one,), moves()
     assert place(path, 2) == "move 3"
+
+
+def test_of_several_rapids_below_the_plane_the_nearest_is_told() -> None:
+    near = np.array([1.2, 40.0, 40.0, 40.0])
+    twice = (moves()[0], moves()[0], *moves()[2:])
+    found = judged(moves=twice, safe_plane=90.0, clearance=near)["rapid_plane"]
+    assert found.value == 1.0
+    assert found.message.startswith("2 rapid moves run across")
+    assert found.message.endswith("nearest in move 1, 1.20 mm away.")
+    assert judged(moves=twice, safe_plane=90.0, clearance=near[::-1])["rapid_plane"].message.endswith(
+        "40.00 mm away."
+    )
+
+
+def test_what_to_change_hangs_on_where_the_path_comes_from() -> None:
+    wrong = {"wanted": 1, "gouge_depth": 0.1, "leftover_depth": 0.6}
+    made, read = judged(**wrong), judged(**wrong, file="o1.nc")
+    assert "follows the pocket's contour" in made["cut_below_the_pocket"].advice
+    assert "Correct the program" in read["cut_below_the_pocket"].advice
+    assert "smaller nose radius" in made["stock_left_in_the_pocket"].advice
+    assert "Complete the program" in read["stock_left_in_the_pocket"].advice
+
+
+@pytest.mark.parametrize(
+    ("part", "simplified", "said"), [("holder", True, True), ("holder", False, False), ("shank", True, False)]
+)
+def test_a_holder_whose_head_is_simplified_says_so(part: str, simplified: bool, said: bool) -> None:
+    outline = ((0.0, 0.0), (20.0, 0.0), (20.0, 100.0), (0.0, 100.0))
+    carrier = ToolHolder(outline, 25.0, simplified=simplified)
+    found = judged(touches=(touch(part=part),), carrier=carrier)["tool_contact"]
+    assert ("Only the holder with a square shank" in found.message) is said
 
 
 @pytest.mark.parametrize(
