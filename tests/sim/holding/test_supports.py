@@ -100,7 +100,7 @@ def test_corners_stand_where_a_jaw_presses(held_faces: Faces) -> None:
     assert corners(HeldFaces(faces.grid, share))[1].min() == pytest.approx(-12.0)
 
 
-def test_friction_acts_in_three_by_two_parts_of_a_face(held_faces: Faces) -> None:
+def test_friction_acts_in_three_by_two_parts_of_a_face() -> None:
     """Even pressure: a third of the angle and half of the height each, friction at their centres."""
     for strips, bands in ((18, 8), (9, 24), (63, 40)):
         grid = FaceGrid(np.linspace(-0.4, 0.4, strips + 1), np.linspace(30.0, 54.0, bands + 1), RADIUS, False)
