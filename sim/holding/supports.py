@@ -178,10 +178,15 @@ def _motions(faces: HeldFaces, theta: Floats, z: Floats) -> Floats:
 def _parts(faces: HeldFaces, angle: Floats, height: Floats) -> np.ndarray:
     """Return to which part of the faces each point of the lattice belongs."""
     grid = faces.grid
-    edges = np.linspace(*grid.angle_edges_rad[[0, -1]], STRIPS + 1)[1:-1]
-    ends = np.linspace(*grid.height_edges_mm[[0, -1]], BANDS + 1)[1:-1] - faces.middle
+    edges = _between(grid.angle_edges_rad, STRIPS)
+    ends = _between(grid.height_edges_mm, BANDS) - faces.middle
     jaw = np.arange(3)[:, None, None] * STRIPS * BANDS
     return jaw + np.digitize(angle, edges) * BANDS + np.digitize(height, ends)
+
+
+def _between(edges: Floats, parts: int) -> Floats:
+    """Return where equal parts of what some edges span meet, in the unit of the edges."""
+    return np.linspace(edges[0], edges[-1], parts + 1)[1:-1]
 
 
 def _rubbing(radius: float, theta: Floats, z: Floats) -> Floats:

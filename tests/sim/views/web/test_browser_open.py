@@ -290,7 +290,9 @@ def test_an_edit_is_taken_over_and_a_mistake_stands_over_the_last_good_scene(tab
     good = live.file.read_text(encoding="utf-8")
     title = tab.page.title()
     _set(tab, "speed_rpm", "1100")
-    tab.settle(fully=True)  # a question of the file before would be refused, and the browser's console says so
+    tab.settle(
+        fully=True
+    )  # a question of the file before would be refused, and the browser's console says so
     live.file.write_text(good.replace('title = "', 'title = "Edited: '), encoding="utf-8")
     tab.until("document.title.startsWith('Edited: ')")
     tab.settle()
