@@ -107,13 +107,13 @@ def _path(
 ) -> tuple[ReadProgram, ...]:
     """Return the program in every way that it may run if there is one, else a made path."""
     scenario, stated = parts.scenario, parts.scenario.boring.program
-    if stated is not None:
+    if stated is not None and parts.boring_text is not None:
         from sim.assessment.program import read_program
 
         return read_program(
             stated,
             "boring.program",
-            scenario.folder,
+            parts.boring_text,
             parts.boring_tools,
             0.0,
             scenario.machine.speed_limit,

@@ -39,15 +39,13 @@ def part_program(parts: Parts, index: int) -> ReadProgram | None:
         If the program cannot be followed.
     """
     scenario = parts.scenario
-    stated = scenario.operations[index].program
-    if stated is None:
+    stated, text = scenario.operations[index].program, parts.part_texts[index]
+    if stated is None or text is None:
         return None
     from sim.assessment.program import read_program
 
     seat, limit = held_zone(scenario, index).seat, scenario.machine.speed_limit
-    return read_program(
-        stated, f"operations[{index}].program", scenario.folder, parts.part_tools[index], seat, limit
-    )
+    return read_program(stated, f"operations[{index}].program", text, parts.part_tools[index], seat, limit)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -6,13 +6,11 @@ import dataclasses
 import itertools
 import math
 import re
-from pathlib import Path
 
 from meshes.turning_tool import TurningTool
 from sim.assessment.read_program import ReadProgram
 from sim.base.errors import ScenarioError, in_field
-from sim.base.files import any_text, file_content
-from sim.base.limits import MOVES, PROGRAM
+from sim.base.limits import MOVES
 from sim.clearance.runs import Run
 from sim.clearance.tool import Tool, of_turning_tool
 from sim.programs.compensation import Corners, Nose
@@ -41,7 +39,7 @@ LEAST_INCREMENT = 1e-3  # mm, of a number without a decimal point that counts in
 def read_program(
     stated: CuttingProgram,
     field: str,
-    folder: Path,
+    text: str,
     tools: tuple[TurningTool, ...],
     datum: float,
     speed_limit: float,
@@ -53,8 +51,8 @@ def read_program(
     stated : CuttingProgram
     field : str
         Its place in the scenario, for messages.
-    folder : Path
-        From which its file is named.
+    text : str
+        What its file holds.
     tools : tuple of TurningTool
         In the order of `stated.tools`; one for all T numbers where there are none.
     datum : float
@@ -65,9 +63,8 @@ def read_program(
     Raises
     ------
     ScenarioError
-        If the file cannot be read, or a word cannot be followed; names file, field, line and word.
+        If a word cannot be followed; names file, field, line and word.
     """
-    text = program_text(stated, field, folder)
     if not tools:
         raise _tools_to_state(stated, field, text)
     where = f"{field}.file {stated.file}"
@@ -257,23 +254,6 @@ def _taken(stated: CuttingProgram, moves: tuple[Move, ...]) -> list[str]:
             "anywhere else that axes running each at its own rate can lead to"
         )
     return notes
-
-
-def program_text(stated: CuttingProgram, field: str, folder: Path) -> str:
-    """Return the text of a program's file.
-
-    Raises
-    ------
-    ScenarioError
-        If there is no such file, or it is no text.
-    """
-    path = folder / stated.file
-    if not path.is_file():
-        raise ScenarioError(f"{field}.file must name a program file, found none at {path}")
-    try:
-        return any_text(file_content(path, PROGRAM), PROGRAM)
-    except ValueError as error:
-        raise ScenarioError(f"{field}.file {stated.file} {error}") from None
 
 
 def _reading(stated: CuttingProgram, tools: tuple[TurningTool, ...], zero: float) -> Reading:

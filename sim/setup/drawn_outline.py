@@ -2,29 +2,26 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from meshes.sides import Point
 from sim.base.errors import ScenarioError
-from sim.base.files import file_content
-from sim.base.limits import DRAWING
 from sim.part_files.dxf import closed_outline
 from sim.scenario import Drawing
 
+Outline = tuple[Point, ...]
 
-def drawn_outline(stated: Drawing, folder: Path) -> tuple[Point, ...]:
-    """Return the corners (x, z) of the outline in a drawing, mm from the programmed tip, in the machine's directions.
+
+def drawn_outline(stated: Drawing, data: bytes) -> Outline:
+    """Return the corners (x, z) of the outline that a DXF file holds, mm from the tip, in the machine's directions.
 
     Raises
     ------
     ScenarioError
-        If the file cannot be read, or does not hold exactly one closed outline.
+        If the file does not hold exactly one closed outline.
     """
-    where = f"file {stated.file}"
     try:
-        ring = closed_outline(file_content(folder / stated.file, DRAWING), stated.unit, stated.layer)
+        ring = closed_outline(data, stated.unit, stated.layer)
     except ValueError as error:
-        raise ScenarioError(f"{where} {error}") from None
+        raise ScenarioError(f"file {stated.file} {error}") from None
     return tuple(_placed(point, stated) for point in ring)
 
 

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import io
-from pathlib import Path
+from pathlib import PurePath
 
 import numpy as np
 import trimesh
 
-from sim.base.files import file_content
-from sim.base.limits import JAW, JAW_TRIANGLES
+from sim.base.limits import JAW_TRIANGLES
 from sim.part_files.glb import require_whole
 from sim.scenario import JawModel, Scenario
 
@@ -18,18 +17,18 @@ WITHIN = 0.2  # mm by which the model's extent may differ from the dimensions st
 MOST_TRIANGLES = JAW_TRIANGLES.most
 
 
-def jaw_model(scenario: Scenario) -> trimesh.Trimesh | None:
-    """Return the soft jaw's solid from its model file in the jaw's frame, mm; None without one.
+def jaw_model(scenario: Scenario, data: bytes) -> trimesh.Trimesh:
+    """Return the soft jaw's solid in the jaw's frame, mm, from what its model file holds.
 
     Raises
     ------
     ValueError
-        If the file cannot be read, is no closed solid, or is not as large as the jaw; the message names the field.
+        If it holds no closed solid, or is not as large as the jaw; the message names the field.
     """
     stated = scenario.soft_jaw.model
     if stated is None:
-        return None
-    solid = _read(scenario.folder / stated.file, stated)
+        raise TypeError("only a modelled jaw has a model file")
+    solid = _read(data, stated)
     vertices = np.asarray(solid.vertices, dtype=np.float64) * SCALES[stated.unit]
     if stated.up == "y":
         vertices = vertices[:, [0, 2, 1]] * np.array([1.0, -1.0, 1.0])
@@ -39,15 +38,10 @@ def jaw_model(scenario: Scenario) -> trimesh.Trimesh | None:
     return solid
 
 
-def _read(path: Path, stated: JawModel) -> trimesh.Trimesh:
+def _read(data: bytes, stated: JawModel) -> trimesh.Trimesh:
     field = "soft_jaw.model.file"
-    if path.suffix.lower() not in (".stl", ".glb"):
-        raise ValueError(f"{field} must be an STL or GLB file, found {stated.file}")
-    if not path.is_file():
-        raise ValueError(f"{field} must name a model file, found none at {path}")
-    kind = path.suffix.lower().removeprefix(".")
+    kind = PurePath(stated.file).suffix.lower().removeprefix(".")
     try:
-        data = file_content(path, JAW)
         if kind == "glb":
             require_whole(data, MOST_TRIANGLES)
     except ValueError as error:

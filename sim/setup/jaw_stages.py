@@ -15,7 +15,6 @@ from sim.base.errors import in_field
 from sim.scenario import Scenario
 from sim.setup.earlier_bores import as_found, earlier_bores
 from sim.setup.fixture import fixture_seat
-from sim.setup.jaw_model import jaw_model
 from sim.setup.jaw_place import JawPlace
 from sim.setup.jaw_solid import GrippedFace, require_solid
 from sim.setup.solids import Corners, corners, solid
@@ -43,14 +42,18 @@ class JawStages:
 
 
 def jaw_stages(
-    scenario: Scenario, place: JawPlace, dimensions: soft_jaw.SoftJawBlank, pockets: tuple[Pocket, ...]
+    scenario: Scenario,
+    place: JawPlace,
+    dimensions: soft_jaw.SoftJawBlank,
+    pockets: tuple[Pocket, ...],
+    modelled: trimesh.Trimesh | None,
 ) -> JawStages:
-    """Return a soft jaw before, in and after its boring to some pockets.
+    """Return a soft jaw before, in and after its boring to some pockets; `modelled` is that of its file, if it has one.
 
     Raises
     ------
     ValueError, ScenarioError
-        If pockets or a fixture's seat cannot be turned, or the jaw's model file is no such jaw; names the field.
+        If pockets or a fixture's seat cannot be turned, or the modelled jaw is no such jaw; names the field.
     """
     jaw, inner = scenario.soft_jaw, place.bored
     seat = fixture_seat(scenario)
@@ -63,7 +66,6 @@ def jaw_stages(
             else removed_inside(all_pockets, jaw.height, beyond)
         )
     stock_removed = _pre_bored(scenario, place, seat, beyond)
-    modelled = jaw_model(scenario)
     if modelled is not None and jaw.model is not None:
         faces = tuple(
             GrippedFace(0.5 * p.diameter - inner, jaw.height - p.depth, jaw.height, place.outside)

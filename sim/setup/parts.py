@@ -27,6 +27,7 @@ from sim.scenario import Pocket as PocketTable
 from sim.scenario import Ring as RingTable
 from sim.setup import tooling
 from sim.setup.dimensions import pocket_dimensions
+from sim.setup.files import read_files
 from sim.setup.fixture import (
     outer_ring_dimensions,
     plug_dimensions,
@@ -74,6 +75,10 @@ class Parts:
         In the order of the program's tools, or the one of `boring.tool`.
     part_tools : tuple of tuple of TurningTool
         For each operation; empty without a program.
+    boring_text : str or None
+        The program that bores the jaws, as its file has it; None without one.
+    part_texts : tuple of str or None
+        The program of each operation.
     back_stops : tuple of Plug or None
         For each operation, a disc.
     centres, steady_rests : tuple of Centre or None, SteadyRest or None
@@ -100,6 +105,8 @@ class Parts:
     outer_ring: OuterRing | None
     boring_tools: tuple[TurningTool, ...]
     part_tools: tuple[tuple[TurningTool, ...], ...]
+    boring_text: str | None
+    part_texts: tuple[str | None, ...]
     back_stops: tuple[Plug | None, ...]
     centres: tuple[Centre | None, ...]
     steady_rests: tuple[SteadyRest | None, ...]
@@ -125,9 +132,10 @@ def build(scenario: Scenario) -> Parts:
 
 
 def _built(scenario: Scenario) -> Parts:
+    files = read_files(scenario)
     place, sizes = jaw_place(scenario), hardware_sizes(scenario)
     pockets = tuple(_pocket(stated, number) for number, stated in enumerate(scenario.pockets))
-    jaw = jaw_stages(scenario, place, sizes.blank, pockets)
+    jaw = jaw_stages(scenario, place, sizes.blank, pockets, files.jaw)
     with in_field("soft_jaw.material"):
         jaw_material = jaw_metal(scenario)
     _require_mass(scenario, float(jaw.bored.volume) * jaw_material.density)
@@ -151,13 +159,15 @@ def _built(scenario: Scenario) -> Parts:
         ring=ring_dimensions(scenario, place) if isinstance(fixture, RingTable) else None,
         plug=plug_dimensions(fixture) if isinstance(fixture, PlugTable) else None,
         outer_ring=outer_ring_dimensions(fixture) if isinstance(fixture, OuterRingTable) else None,
-        boring_tools=tooling.boring_tools(scenario, place.direction),
+        boring_tools=tooling.boring_tools(scenario, place.direction, files.drawn),
         part_tools=tuple(
             ()
             if o.program is None
-            else tooling.program_tools(f"operations[{n}].program", o.program.tools, scenario.folder)
+            else tooling.program_tools(f"operations[{n}].program", o.program.tools, files.drawn)
             for n, o in enumerate(scenario.operations)
         ),
+        boring_text=files.boring_text,
+        part_texts=files.part_texts,
         back_stops=tuple(stop_dimensions(o.back_stop, n) for n, o in enumerate(scenario.operations)),
         centres=tuple(centre_dimensions(o, n) for n, o in enumerate(scenario.operations)),
         steady_rests=tuple(steady_dimensions(o, n) for n, o in enumerate(scenario.operations)),

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Literal
 
 from meshes.boring_bar import BoringBar
@@ -10,13 +11,16 @@ from meshes.insert import parse
 from meshes.tool_holder import SquareShank, ToolHolder, shank_with_head, square_shank
 from meshes.turning_tool import Cutter, TurningTool
 from sim.base.errors import in_field
-from sim.scenario import ProgramTool, Scenario, Shape
-from sim.setup.drawn_outline import drawn_outline
+from sim.scenario import Drawing, ProgramTool, Scenario, Shape
+from sim.setup.drawn_outline import Outline
 
-Outline = tuple[tuple[float, float], ...]
+Drawn = Mapping[Drawing, Outline]  # what the drawings of shapes hold
+NONE_DRAWN: Drawn = MappingProxyType({})
 
 
-def boring_tools(scenario: Scenario, direction: Literal["outside", "inside"]) -> tuple[TurningTool, ...]:
+def boring_tools(
+    scenario: Scenario, direction: Literal["outside", "inside"], drawn: Drawn
+) -> tuple[TurningTool, ...]:
     """Return the tools that turn the jaws: those of the program, or else the one of `boring.tool`.
 
     Raises
@@ -26,7 +30,7 @@ def boring_tools(scenario: Scenario, direction: Literal["outside", "inside"]) ->
     """
     stated, program = scenario.boring.tool, scenario.boring.program
     if program is not None and program.tools:
-        return program_tools("boring.program", program.tools, scenario.folder)
+        return program_tools("boring.program", program.tools, drawn)
     if stated is None:
         raise ValueError("boring must state tool, or program with its tools")
     with in_field("boring.tool.insert"):
@@ -39,15 +43,15 @@ def boring_tools(scenario: Scenario, direction: Literal["outside", "inside"]) ->
             stated.functional_offset,
             stated.least_bore,
             stated.shank,
-            _head(stated.head, scenario.folder, inward=turns == "inward"),
+            _head(stated.head, drawn, inward=turns == "inward"),
         )
         return (TurningTool("", insert, stated.approach_angle, bar, turns),)
 
 
 def program_tools(
-    field: str, tools: tuple[ProgramTool, ...], folder: Path = Path()
+    field: str, tools: tuple[ProgramTool, ...], drawn: Drawn = NONE_DRAWN
 ) -> tuple[TurningTool, ...]:
-    """Return the tools of a program in their order; `field` is the program's, for messages, `folder` of drawings.
+    """Return the tools of a program in their order; `field` is the program's, for messages.
 
     Raises
     ------
@@ -57,12 +61,12 @@ def program_tools(
     made = []
     for number, tool in enumerate(tools):
         with in_field(f"{field}.tools[{number}]"):
-            made.append(turning_tool(tool, folder))
+            made.append(turning_tool(tool, drawn))
     return tuple(made)
 
 
-def turning_tool(stated: ProgramTool, folder: Path = Path()) -> TurningTool:
-    """Return the dimensions of a tool that a program calls; its drawings are named from a folder.
+def turning_tool(stated: ProgramTool, drawn: Drawn = NONE_DRAWN) -> TurningTool:
+    """Return the dimensions of a tool that a program calls.
 
     Raises
     ------
@@ -73,7 +77,7 @@ def turning_tool(stated: ProgramTool, folder: Path = Path()) -> TurningTool:
 
     turret = None
     if stated.turret is not None:
-        turret = ToolHolder(_corners(stated.turret, "turret", folder, inward=inward), stated.turret.thickness)
+        turret = ToolHolder(_corners(stated.turret, drawn, inward=inward), stated.turret.thickness)
     cutter = (
         Cutter(_as_outward(stated.cutter.outline, inward=inward), stated.cutter.nose_radius)
         if stated.cutter is not None
@@ -83,14 +87,14 @@ def turning_tool(stated: ProgramTool, folder: Path = Path()) -> TurningTool:
     carrier: BoringBar | ToolHolder
     if stated.bar is not None:
         b = stated.bar
-        head = _head(b.head, folder, inward=inward, field="bar.head")
+        head = _head(b.head, drawn, inward=inward)
         carrier = BoringBar(b.diameter, b.reach, b.functional_offset, b.least_bore, b.shank, head)
     elif stated.plate is not None:
-        carrier = ToolHolder(_corners(stated.plate, "plate", folder, inward=inward), stated.plate.thickness)
+        carrier = ToolHolder(_corners(stated.plate, drawn, inward=inward), stated.plate.thickness)
     elif stated.holder is not None and not isinstance(cutter, Cutter):
         s = stated.holder
         shank = SquareShank(s.height, s.width, s.length, s.functional_offset, s.head_length, s.axis)
-        head = _head(s.head, folder, inward=inward, field="holder.head")
+        head = _head(s.head, drawn, inward=inward)
         carrier = (
             square_shank(shank, cutter, stated.approach_angle)
             if head is None
@@ -106,13 +110,11 @@ def _as_outward(corners: Outline, *, inward: bool) -> Outline:
     return tuple((-x, z) for x, z in corners) if inward else corners
 
 
-def _corners(shape: Shape, field: str, folder: Path, *, inward: bool) -> Outline:
-    """Return the corners of a shape in the tool's frame; `field` is its own, for messages."""
-    if shape.drawing is not None:
-        with in_field(f"{field}.drawing"):
-            return _as_outward(drawn_outline(shape.drawing, folder), inward=inward)
-    return _as_outward(shape.outline or (), inward=inward)
+def _corners(shape: Shape, drawn: Drawn, *, inward: bool) -> Outline:
+    """Return the corners of a shape in the tool's frame."""
+    stated = shape.outline or () if shape.drawing is None else drawn[shape.drawing]
+    return _as_outward(stated, inward=inward)
 
 
-def _head(shape: Shape | None, folder: Path, *, inward: bool, field: str = "head") -> Outline | None:
-    return None if shape is None else _corners(shape, field, folder, inward=inward)
+def _head(shape: Shape | None, drawn: Drawn, *, inward: bool) -> Outline | None:
+    return None if shape is None else _corners(shape, drawn, inward=inward)

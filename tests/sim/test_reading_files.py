@@ -19,7 +19,6 @@ import json, sys, time
 from pathlib import Path
 from types import SimpleNamespace as Named
 
-from sim.assessment.program import program_text
 from sim.base import answers, limits
 from sim.base.errors import ChuckSceneError
 from sim.base.files import file_content
@@ -34,21 +33,19 @@ from sim.scenario import read
 from sim.scenario.program import CuttingProgram
 from sim.scenario.scenario import read_as
 from sim.scenario.study import Study
-from sim.setup.drawn_outline import drawn_outline
-from sim.setup.jaw_model import jaw_model
+from sim.setup.files import drawing_bytes, jaw_bytes, program_text
 from sim.views.web.watching import fingerprint, named_files
 
 
 def jaw(path):
-    model = Named(file=str(path), unit="mm", up="z")
-    return jaw_model(Named(soft_jaw=Named(model=model), folder=path.parent))
+    return jaw_bytes(Named(file=str(path)), path.parent)
 
 
 READERS = {
     "toml": [read, lambda p: read_as(Study, p, "a study"), lambda p: with_values(p, {})],
     "nc": [lambda p: program_text(CuttingProgram.model_construct(file=str(p)), "boring.program", p.parent)],
     "csv": [lambda p: rows_of(p, ""), lambda p: read_dial(p, 8.0)],
-    "dxf": [part_bytes, lambda p: drawn_outline(Named(file=str(p), unit="mm", layer=""), p.parent)],
+    "dxf": [part_bytes, lambda p: drawing_bytes(Named(file=str(p)), p.parent, "plate.drawing")],
     "stl": [part_bytes, jaw], "glb": [part_bytes, jaw], "step": [part_bytes], "3mf": [part_bytes], "obj": [part_bytes],
     "zip": [read_job],
     "txt": [lambda p: _content(str(p))],

@@ -79,8 +79,9 @@ def test_two_tools_bore_the_jaws(varied: Callable[..., Scenario]) -> None:
     scenario = varied(BY_PROGRAM)
     stated = scenario.boring.program
     assert stated is not None
-    tools = parts.build(scenario).boring_tools
-    program = read_program(stated, "boring.program", scenario.folder, tools, 0.0, 3500.0)
+    built = parts.build(scenario)
+    assert built.boring_text is not None
+    program = read_program(stated, "boring.program", built.boring_text, built.boring_tools, 0.0, 3500.0)
     assert [run.tool.name for run in program.runs] == [
         "tool 1, rough boring bar",
         "tool 2, finish boring bar",

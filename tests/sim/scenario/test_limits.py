@@ -84,7 +84,8 @@ def test_a_program_of_too_many_moves_is_refused(
     scenario = varied("cast_hub_by_program")
     stated = scenario.boring.program
     assert stated is not None
-    tools = parts.build(scenario).boring_tools
+    built = parts.build(scenario)
+    assert built.boring_text is not None
     monkeypatch.setattr("sim.assessment.program.MOVES", limits.Count("moves", 3))
     with pytest.raises(ScenarioError, match=r"must make at most 3 moves, found [0-9]+"):
-        read_program(stated, "boring.program", scenario.folder, tools, 0.0, 3500.0)
+        read_program(stated, "boring.program", built.boring_text, built.boring_tools, 0.0, 3500.0)

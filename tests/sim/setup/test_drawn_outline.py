@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 from sim.base.errors import ScenarioError
 from sim.scenario import Drawing
 from sim.setup.drawn_outline import drawn_outline
+from sim.setup.files import drawing_bytes
 
 Pair = tuple[int, Any]
 
@@ -58,25 +59,24 @@ def dxf(pairs: list[Pair], unit: int | None = None) -> str:
     return "".join(f"{code:>3}\n{value}\n" for code, value in whole)
 
 
-def read(folder: Path, text: str | bytes, **keys: Any) -> tuple[tuple[float, float], ...]:
+def read(text: str | bytes, **keys: Any) -> tuple[tuple[float, float], ...]:
     data = text if isinstance(text, bytes) else text.encode()
-    (folder / "head.dxf").write_bytes(data)
     stated = {"file": "head.dxf", "unit": "mm", "right": "z", "up": "x", **keys}
-    return drawn_outline(Drawing.model_validate(stated), folder)
+    return drawn_outline(Drawing.model_validate(stated), data)
 
 
 @pytest.mark.parametrize("way", SLOTS)
-def test_one_shape_drawn_in_several_ways(way: str, tmp_path: Path) -> None:
+def test_one_shape_drawn_in_several_ways(way: str) -> None:
     """Right is z, up is x: the slot lies along z. The chords leave the arcs by a micrometre at most."""
-    polygon = shapely.Polygon(read(tmp_path, dxf(SLOTS[way])))
+    polygon = shapely.Polygon(read(dxf(SLOTS[way])))
     assert polygon.is_valid
     assert polygon.area == pytest.approx(SLOT_AREA, rel=1e-4)
     assert polygon.bounds == pytest.approx((0.0, 10.0, 10.0, 50.0), abs=2e-3)
 
 
-def test_a_circle_in_inches(tmp_path: Path) -> None:
+def test_a_circle_in_inches() -> None:
     circle: list[Pair] = [(0, "CIRCLE"), (8, "0"), (10, 1), (20, 0), (40, 0.5)]
-    polygon = shapely.Polygon(read(tmp_path, dxf(circle, unit=1), unit="in"))
+    polygon = shapely.Polygon(read(dxf(circle, unit=1), unit="in"))
     assert polygon.area == pytest.approx(math.pi * 12.7**2, rel=3e-4)
     assert polygon.centroid.coords[0] == pytest.approx((0.0, 25.4), abs=1e-2)
 
@@ -90,17 +90,17 @@ def test_a_circle_in_inches(tmp_path: Path) -> None:
         ("-x", "-z", (-47.0, -8.0, -7.0, 2.0)),
     ],
 )
-def test_where_a_drawing_lies(right: str, up: str, bounds: tuple[float, ...], tmp_path: Path) -> None:
+def test_where_a_drawing_lies(right: str, up: str, bounds: tuple[float, ...]) -> None:
     """The tip at (3, 2) of the drawing: the slot from 10 to 50 and 0 to 10 lies from 7 to 47 and -2 to 8 beside it."""
-    found = read(tmp_path, dxf(SLOTS["bulges"]), right=right, up=up, tip=["3 mm", "2 mm"])
+    found = read(dxf(SLOTS["bulges"]), right=right, up=up, tip=["3 mm", "2 mm"])
     assert shapely.Polygon(found).bounds == pytest.approx(bounds, abs=2e-3)
 
 
-def test_a_layer_is_picked(tmp_path: Path) -> None:
+def test_a_layer_is_picked() -> None:
     pairs = [*SLOTS["bulges"], *line(0, 0, 9, 9, "axis"), (0, "TEXT"), (8, "0"), (1, "20 mm")]
     with pytest.raises(ScenarioError, match=r"found 1 line beside it \(state layer\)"):
-        read(tmp_path, dxf(pairs))
-    assert shapely.Polygon(read(tmp_path, dxf(pairs), layer="0")).area == pytest.approx(SLOT_AREA, rel=1e-4)
+        read(dxf(pairs))
+    assert shapely.Polygon(read(dxf(pairs), layer="0")).area == pytest.approx(SLOT_AREA, rel=1e-4)
 
 
 @pytest.mark.parametrize(
@@ -125,25 +125,25 @@ def test_a_layer_is_picked(tmp_path: Path) -> None:
         (b"Binary DXF\r\n\x1a\x00\x00", "found a binary one"),
     ],
 )
-def test_what_is_no_outline_is_refused(text: str | bytes, words: str, tmp_path: Path) -> None:
+def test_what_is_no_outline_is_refused(text: str | bytes, words: str) -> None:
     with pytest.raises(ScenarioError, match=words) as told:
-        read(tmp_path, text)
+        read(text)
     assert str(told.value).startswith("file head.dxf ")
     assert "\n" not in str(told.value)
 
 
 def test_axes_must_differ_and_a_file_must_be_there(tmp_path: Path) -> None:
     with pytest.raises(ValueError, match="must state x for one of right and up"):
-        read(tmp_path, dxf(SLOTS["bulges"]), right="z", up="-z")
+        read(dxf(SLOTS["bulges"]), right="z", up="-z")
     for name in ("none.dxf", "/dev/zero", "a\0b"):
         with pytest.raises(ScenarioError, match="cannot be read"):
-            drawn_outline(Drawing(file=name, unit="mm", right="z", up="x"), tmp_path)
+            drawing_bytes(Drawing(file=name, unit="mm", right="z", up="x"), tmp_path, "plate.drawing")
 
 
-def told(folder: Path, text: str) -> str:
+def told(text: str) -> str:
     """The sentence that refuses a file; empty for an outline of three corners or more."""
     try:
-        return "" if len(read(folder, text)) >= 3 else "too few\n"
+        return "" if len(read(text)) >= 3 else "too few\n"
     except ScenarioError as error:
         return str(error)
 
@@ -151,8 +151,8 @@ def told(folder: Path, text: str) -> str:
 @settings(max_examples=60, deadline=None)
 @given(codes=st.lists(st.sampled_from([0, 8, 10, 20, 40, 42, 50, 51, 70, 230]), max_size=30), data=st.data())
 def test_whatever_stands_in_a_file_ends_in_an_outline_or_a_sentence(
-    codes: list[int], data: st.DataObject, tmp_path_factory: pytest.TempPathFactory
+    codes: list[int], data: st.DataObject
 ) -> None:
     words = ["LINE", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE", "VERTEX", "SEQEND", "1", "0", "-1e9", "x"]
     pairs = [(code, data.draw(st.sampled_from(words))) for code in codes]
-    assert "\n" not in told(tmp_path_factory.getbasetemp(), dxf(pairs))
+    assert "\n" not in told(dxf(pairs))

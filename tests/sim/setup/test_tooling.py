@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import math
-from pathlib import Path
 from typing import Any
 
 import pytest
 import shapely
 
 from meshes import turning_tool as turning_tool_mesh
-from sim.base.errors import ScenarioError
 from sim.clearance.tool import of_turning_tool
 from sim.clearance.tool_carried import CARRIER
 from sim.scenario import ProgramTool
+from sim.scenario.program import Plate
+from sim.setup.drawn_outline import drawn_outline
 from sim.setup.tooling import turning_tool
 
 PLATE: dict[str, Any] = {
@@ -128,22 +128,22 @@ def test_solids_of_stated_heads_are_closed() -> None:
     assert holder.volume > 25.0 * 25.0 * 114.0
 
 
-def test_a_drawing_is_the_outline_that_it_draws(tmp_path: Path) -> None:
+def test_a_drawing_is_the_outline_that_it_draws() -> None:
     """The corners of the plate as lines, right z and up x."""
     corners = [(float(x[:-3]), float(z[:-3])) for x, z in PLATE["outline"]]
     pairs = ["0", "SECTION", "2", "ENTITIES"]
     for (x0, z0), (x1, z1) in zip(corners, corners[1:] + corners[:1], strict=True):
         pairs += ["0", "LINE", "10", str(z0), "20", str(x0), "11", str(z1), "21", str(x1)]
-    (tmp_path / "plate.dxf").write_text("\n".join([*pairs, "0", "ENDSEC", "0", "EOF"]) + "\n")
-    drawing = {"file": "plate.dxf", "unit": "mm", "right": "z", "up": "x"}
-    by_file = turning_tool(stated(plate={"thickness": "25 mm", "drawing": drawing}), tmp_path)
+    data = ("\n".join([*pairs, "0", "ENDSEC", "0", "EOF"]) + "\n").encode()
+    plate = Plate.model_validate(
+        {"thickness": "25 mm", "drawing": {"file": "plate.dxf", "unit": "mm", "right": "z", "up": "x"}}
+    )
+    assert plate.drawing is not None
+    drawn = {plate.drawing: drawn_outline(plate.drawing, data)}
+    by_file = turning_tool(stated(plate=plate), drawn)
     typed = turning_tool(stated(plate=PLATE))
     outlines = [shapely.Polygon(one.carrier.outline) for one in (by_file, typed)]  # type: ignore[union-attr]
     assert outlines[0].equals(outlines[1])
-    with pytest.raises(ScenarioError, match=r"plate\.drawing: file none\.dxf cannot be read"):
-        turning_tool(
-            stated(plate={"thickness": "25 mm", "drawing": {**drawing, "file": "none.dxf"}}), tmp_path
-        )
 
 
 def moved(outline: list[list[str]], x: float, z: float) -> dict[str, Any]:
