@@ -25,8 +25,9 @@ from sim.commands.from_code import from_code
 from sim.commands.job import job
 from sim.commands.manual import manual
 from sim.commands.new import new
+from sim.commands.printed import printed_again
 from sim.commands.program import program
-from sim.commands.shared import File, Quick, leave
+from sim.commands.shared import File, Quick, status_of
 from sim.commands.shared import assessed as _assessed
 from sim.commands.shared import progress as _progress
 from sim.commands.sheet import sheet
@@ -97,31 +98,38 @@ def check(
     quick: Quick = False,
 ) -> None:
     """Judge a setup: what holds, what does not, and what is nearest to its limit, on one screen."""
-    with _progress() as tell:
-        assessment = _assessed(file, tell, quick=quick, written=True)
-        rests = None
-        if typical:
-            from sim.uncertainty.typical import rests_on
 
-            rests = rests_on(file, assessment.scenario, tell)
-    if as_json:
-        from sim.report.assessment import as_object
+    def judged() -> int:
+        with _progress() as tell:
+            assessment = _assessed(file, tell, quick=quick, written=True)
+            rests = None
+            if typical:
+                from sim.uncertainty.typical import rests_on
 
-        shown = as_object(assessment, moves=moves)
-        if rests is not None:
-            from sim.report.typical import typical_object
+                rests = rests_on(file, assessment.scenario, tell)
+        if as_json:
+            from sim.report.assessment import as_object
 
-            shown["typical"] = typical_object(*rests)
-        say_object(shown)
-    else:
-        from sim.terminal.assessment import show
+            shown = as_object(assessment, moves=moves)
+            if rests is not None:
+                from sim.report.typical import typical_object
 
-        show(assessment, every=every, basis=basis, moves=moves)
-        if rests is not None:
-            from sim.terminal.typical import show_typical
+                shown["typical"] = typical_object(*rests)
+            say_object(shown)
+        else:
+            from sim.terminal.assessment import show
 
-            show_typical(*rests)
-    leave(assessment)
+            show(assessment, every=every, basis=basis, moves=moves)
+            if rests is not None:
+                from sim.terminal.typical import show_typical
+
+                show_typical(*rests)
+        return status_of(assessment)
+
+    options = {
+        "json": as_json, "all": every, "basis": basis, "moves": moves, "typical": typical, "quick": quick
+    }  # fmt: skip
+    raise typer.Exit(printed_again("check", file, options, judged))
 
 
 @app.command()

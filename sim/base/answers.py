@@ -26,10 +26,8 @@ from pathlib import Path
 from typing import Any, ParamSpec, TypeVar
 
 from sim.base.beside import held_file, sweep
-from sim.base.files import regular_bytes
+from sim.base.files import bytes_of
 from sim.base.limits import KEPT
-from sim.base.plain import text_of, value_of
-from sim.base.threads import one_blas_thread
 
 _Asked = ParamSpec("_Asked")
 _Answer = TypeVar("_Answer")
@@ -47,7 +45,8 @@ LIBRARIES = (
     "threadpoolctl",
     "highspy",
 )
-_KEPT = 192  # files kept, those used last: of a setup that of its check, and of each of its pages whole and in pieces
+# Files kept, those used last: of a setup that of its check, what it printed, and each of its pages whole and in pieces.
+_KEPT = 256
 _SUFFIX = ".answers"
 
 
@@ -110,6 +109,10 @@ def written(function: Callable[_Asked, _Answer]) -> Callable[_Asked, _Answer]:
     def answer(*args: _Asked.args, **kwargs: _Asked.kwargs) -> _Answer:
         if not _OPEN:
             return function(*args, **kwargs)
+        # Loaded here: a text that is kept whole is printed by a process that has no arrays.
+        from sim.base.plain import text_of, value_of
+        from sim.base.threads import one_blas_thread
+
         book = _OPEN[-1]
         try:
             asked = text_of([place, args, sorted(kwargs.items())])
@@ -193,7 +196,13 @@ def piece(asked: str, make: Callable[[], str]) -> str:
     return text
 
 
-def kept_text(folder: Path, *subject: str, asked: str, make: Callable[[], tuple[str, bool]]) -> str:
+def kept_text(
+    folder: Path,
+    *subject: str,
+    asked: str,
+    make: Callable[[], tuple[str, bool]],
+    holds: Callable[[str], bool] = lambda _: True,
+) -> str:
     """Return the text that a subject's file holds for a question, else one that is made and, if it may be, left there.
 
     Parameters
@@ -205,10 +214,12 @@ def kept_text(folder: Path, *subject: str, asked: str, make: Callable[[], tuple[
         Names all that the text is made of, the code of `sim` and `meshes` apart.
     make : callable
         Returns the text, and whether it may be kept.
+    holds : callable
+        Tells of a text that was kept whether it still is what would be made.
     """
     path = _place(folder, subject)
     known = _read(path).get(asked)
-    if isinstance(known, str):
+    if isinstance(known, str) and holds(known):
         with contextlib.suppress(OSError):
             path.touch()
         return known
@@ -229,7 +240,7 @@ def _sum(body: bytes) -> bytes:
 def _read(path: Path) -> dict[str, str]:
     """Return the answers of a file; none where it is not just as this code left it."""
     try:
-        head, _, body = regular_bytes(path, KEPT.most).partition(b"\n")
+        head, _, body = bytes_of(path, KEPT.most).partition(b"\n")
         if head != _sum(body):
             return {}
         found = json.loads(body)

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import errno
+import hashlib
 import os
 import re
 import stat
 import unicodedata
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from sim.base.beside import held_file, sweep
@@ -17,8 +20,56 @@ from sim.base.limits import FileKind
 # characters with the property Bidi_Control (Unicode Standard Annex 9).
 _UNSEEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]")
 
+ASTRAY = "read twice, and not the same"  # in the place of a digest
+_NOTED: list[dict[str, str]] = []
+
+
+@contextmanager
+def files_noted() -> Iterator[dict[str, str]]:
+    """Note every file that is read meanwhile as `digest_now` does, by its absolute name.
+
+    `ASTRAY` stands for one that was another at a second look: what came of it belongs to neither.
+    """
+    noted: dict[str, str] = {}
+    _NOTED.append(noted)
+    try:
+        yield noted
+    finally:
+        _NOTED[:] = [one for one in _NOTED if one is not noted]
+
+
+def digest_now(path: Path, most: int) -> str:
+    """Return a digest of what a file holds; '' of one that cannot be read."""
+    try:
+        return _digest(bytes_of(path, most))
+    except (OSError, ValueError):
+        return ""
+
+
+def _digest(data: bytes) -> str:
+    return hashlib.blake2b(data, digest_size=32).hexdigest()
+
+
+def _note(path: Path, found: str) -> None:
+    name = str(path.absolute())
+    for noted in _NOTED:
+        noted[name] = found if noted.get(name, found) == found else ASTRAY
+
 
 def regular_bytes(path: Path, most: int) -> bytes:
+    """Return what a file of the user holds as `bytes_of` does, and note it (`files_noted`)."""
+    if not _NOTED:
+        return bytes_of(path, most)
+    try:
+        data = bytes_of(path, most)
+    except (OSError, ValueError):
+        _note(path, "")
+        raise
+    _note(path, _digest(data))
+    return data
+
+
+def bytes_of(path: Path, most: int) -> bytes:
     """Return what a file holds that is one: a device has no end, and a pipe is waited for.
 
     Parameters

@@ -139,13 +139,10 @@ def assessed(
     with loading():
         from sim.assessment.stages import assess
         from sim.base.answers import answers_in
-        from sim.base.beside import sweep
-        from sim.contact.cache import default_cache
         from sim.setup.loading import load
 
-    kept, answers = default_cache(), answers_folder()
-    for folder in (kept, answers):
-        sweep(folder)  # what killed runs left: this one may find all that it needs and write nothing
+    tidied()
+    answers = answers_folder()
     try:
         if not written:
             return assess(load(file, changes), tell, "foundation" if quick else "elastic")
@@ -158,11 +155,25 @@ def assessed(
 
 def answers_folder() -> Path:
     """Return the folder in which commands leave what the next run on a file may read."""
-    from sim.contact.cache import default_cache
+    from sim.base.user_cache import user_cache
 
-    return default_cache().with_name("answers")
+    return user_cache() / "answers"
+
+
+def tidied() -> None:
+    """Take away what killed runs left in the caches: this one may find all that it needs and write nothing."""
+    from sim.base.beside import sweep
+
+    answers = answers_folder()
+    for folder in (answers.with_name("contact"), answers):
+        sweep(folder)
+
+
+def status_of(assessment: Assessment) -> int:
+    """Return the exit status of a judged setup: 1 if some verdict fails, else 0."""
+    return 1 if assessment.status == "fail" else 0
 
 
 def leave(assessment: Assessment) -> NoReturn:
-    """End with the exit status of a judged setup: 1 if some verdict fails, else 0."""
-    raise typer.Exit(1 if assessment.status == "fail" else 0)
+    """End with the exit status of a judged setup."""
+    raise typer.Exit(status_of(assessment))

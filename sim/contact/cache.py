@@ -30,7 +30,7 @@ import sim.base.threads
 import sim.base.user_cache
 from sim.base.arrays import Floats
 from sim.base.beside import held_file, sweep
-from sim.base.files import regular_bytes
+from sim.base.files import bytes_of
 from sim.base.limits import KEPT
 from sim.base.user_cache import user_cache
 
@@ -106,7 +106,7 @@ def stored(folder: Path, key: str, shapes: Mapping[str, tuple[int, ...]]) -> dic
     """Read arrays of the given shapes; None when they are not there just as they were stored under this key."""
     path = folder / f"{key}.npz"
     try:
-        data = io.BytesIO(regular_bytes(path, KEPT.most))
+        data = io.BytesIO(bytes_of(path, KEPT.most))
         _require_size(data)
         with np.load(data, allow_pickle=False) as archive:
             kept = {name: np.asarray(archive[name]) for name in (*shapes, _SUM)}
