@@ -90,16 +90,20 @@ def _pressures(known: Known, folder: Path, tell: Tell) -> tuple[float, float]:
     place, judged = folder / NAME, _anywhere(known)
     limit = units.read(stated_tables(known.size_class, known.plate)["chuck"]["pressure_limit"], "pressure")
     gripping, boring = _half_bars(0.6 * limit), RING
-    for _ in range(2):  # the ring's pressure counts in how true the part runs, so both are found twice
-        tell("finding pressures")
-        found = _judged(
-            scenario_text(judged, gripping=gripping, boring=boring), place, lambda _: None, quick=True
-        )
-        ring, grip = boring_window(found), window(found, 0, tell)
-        before = (gripping, boring)
-        if ring is not None:
-            boring = _half_bars(_best(ring))
-        gripping = _half_bars(_best(grip))
-        if (gripping, boring) == before:
+
+    def found() -> Assessment:
+        text = scenario_text(judged, gripping=gripping, boring=boring)
+        return _judged(text, place, lambda _: None, quick=True)
+
+    def of_ring() -> float:
+        ring = boring_window(found())
+        return boring if ring is None else _half_bars(_best(ring))
+
+    tell("finding pressures")
+    boring = of_ring()
+    for _ in range(2):  # each counts in the other's window: the ring's in how true the part runs
+        gripping = _half_bars(_best(window(found(), 0, tell)))
+        before, boring = boring, of_ring()
+        if boring == before:
             break
     return gripping, boring

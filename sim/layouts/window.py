@@ -13,8 +13,9 @@ from sim.assessment.state import states
 from sim.assessment.verdicts.rule import MET
 from sim.base.arrays import Flags, Floats
 from sim.contact.face import frozen_array
+from sim.layouts.between import at_pressure, at_speed, read
 from sim.layouts.clear_of import farthest_inside
-from sim.layouts.criteria import LARGEST, LEAST, ROWS, Criterion, criteria_of, grid
+from sim.layouts.criteria import LARGEST, ROWS, Criterion, criteria_of, grid
 from sim.layouts.full_check import FullCheck
 
 BISECTIONS = 30
@@ -174,7 +175,9 @@ def open_pressures(window_: Window) -> Floats:
 
 def margin_at(window_: Window, criterion: Criterion, pressure: float, speed: float) -> float:
     """Return a criterion's margin at a pressure (MPa) and a speed (rev/min)."""
-    return float(_read(criterion, pressure, window_.pressures, _column(window_.speeds, criterion, speed)))
+    return float(
+        read([criterion], pressure, window_.pressures, at_speed([criterion], window_.speeds, speed))[0, 0]
+    )
 
 
 def best_pressure(window_: Window, speed: float) -> float:
@@ -225,25 +228,12 @@ def _parted(criteria: Sequence[Criterion]) -> tuple[list[Criterion], list[Criter
     return [c for c in criteria if not c.soft], [c for c in criteria if c.soft]
 
 
-def _read(criterion: Criterion, places: float | Floats, nodes: Floats, margin: Floats) -> Floats:
-    """Return a criterion's margin between nodes."""
-    if not criterion.as_load:
-        return np.asarray(np.interp(places, nodes, margin), dtype=np.float64)
-    return np.asarray(1.0 / np.interp(places, nodes, 1.0 / np.maximum(margin, LEAST)), dtype=np.float64)
-
-
-def _column(speeds: Floats, criterion: Criterion, speed: float) -> Floats:
-    """Return a criterion's margin over the pressures at a speed, linear in the speed's square."""
-    return np.array([_read(criterion, speed**2, speeds**2, row) for row in criterion.margin])
-
-
 def _fine(
     pressures: Floats, speeds: Floats, criteria: Sequence[Criterion], speed: float
 ) -> tuple[Floats, Floats]:
     """Return many pressures and the margins of criteria there, (criteria, pressures)."""
     many = np.unique([*np.linspace(pressures[0], pressures[-1], 40 * ROWS), *pressures])
-    lines = [_read(c, many, pressures, _column(speeds, c, speed)) for c in criteria]
-    return many, np.array(lines).reshape(len(criteria), len(many))
+    return many, read(criteria, many, pressures, at_speed(criteria, speeds, speed))
 
 
 def _point(
@@ -288,11 +278,8 @@ def _faster(
     pressures: Floats, speeds: Floats, hard: list[Criterion], pressure: float, speed: float
 ) -> Side | None:
     """Return what ends the window at more speed."""
-    rows = np.array(
-        [[_read(c, pressure, pressures, column) for column in c.margin.T] for c in hard]
-    )  # (criteria, speeds)
     squares = np.linspace(speed**2, speeds[-1] ** 2, 4000)
-    lines = np.array([_read(c, squares, speeds**2, row) for c, row in zip(hard, rows, strict=True)])
+    lines = read(hard, squares, speeds**2, at_pressure(hard, pressures, pressure))
     bad = np.flatnonzero(lines.min(axis=0) < MET)
     if not len(bad):
         return None
