@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from sim.assessment.bend import gives_under_cuts
+from sim.assessment.bend import gives_under_cuts, whips_at
 from sim.assessment.bodies import ContactModel
 from sim.assessment.clamping import Clamping, clamp
 from sim.assessment.demand import demand, friction_of
@@ -175,6 +175,7 @@ def grip_part(
         alone=alone,
         carried=carried,
         gives=gives_under_cuts(parts.scenario, index, zone),
+        whips_at=whips_at(parts.scenario, index, zone),
     )
 
 

@@ -1,4 +1,6 @@
-"""How far a long part bends between the jaws and what else bears it, for each newton across it. Lengths in mm, N, rad.
+"""How far a long part bends between the jaws and what else bears it, and at which speed it whips.
+
+Lengths in mm, forces in N, angles in rad, masses in kg, speeds in rev/min.
 
 The part is a beam held in the jaws, which yield and tilt as springs; centre and steady rest are springs, too. With
 f(a, b) the deflection at a of the beam on its root alone for a unit force at b,
@@ -8,10 +10,21 @@ f(a, b) the deflection at a of the beam on its root alone for a unit force at b,
 (the unit load theorem), the supports at s bear R so that each yields with the beam, (f(s, s) + 1 / k) R = f(s, q), and
 the place of the force gives way by f(q, q) - f(q, s) R. Shear is left out: it matters to short parts that hardly bend.
 Elementary beam theory, any handbook of the strength of materials.
+
+A part that turns as fast as it swings in bending whips: what is out of balance throws it out without bound. With masses
+m at places where it gives by f for each newton, Dunkerley's sum
+
+    1 / w^2 = sum of m f
+
+is below the lowest of these speeds, never above it (S. Dunkerley, On the whirling and vibration of shafts, 1894; the
+sum of all 1 / w^2 is that of the diagonal, so the largest of them is less). That slices resist leaning as they turn,
+which raises it, is left out.
 """
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -72,6 +85,29 @@ def gives(place: float, beam: Beam, root: Root, springs: tuple[Spring, ...]) -> 
     between += np.diag([1.0 / spring.stiffness for spring in springs])
     across = np.array([_flexibility(a, at, beam, root) for a in held])
     return own - float(across @ np.linalg.solve(between, across))
+
+
+def whip_speed(
+    ends: Iterable[tuple[Beam, Floats]], held: float, root: Root, springs: tuple[Spring, ...]
+) -> float:
+    """Return a speed (rev/min) below the lowest at which a part whips.
+
+    Parameters
+    ----------
+    ends : iterable of (Beam, (n,) array)
+        What stands out of the jaws on either side, the first borne by the springs, too; with each slice's mass, kg.
+    held : float
+        Mass between the jaws, kg.
+    root : Root
+    springs : tuple of Spring
+    """
+    weighed, bearing = held / root.across, springs
+    for beam, masses in ends:
+        middles = 0.5 * (beam.edges[:-1] + beam.edges[1:])
+        weighed += math.fsum(m * gives(x, beam, root, bearing) for m, x in zip(masses, middles, strict=True))
+        bearing = ()
+    # mm kg / N are 1e-3 s^2
+    return 30.0 / math.pi * math.sqrt(1000.0 / weighed)
 
 
 def _flexibility(a: float, b: float, beam: Beam, root: Root) -> float:

@@ -217,7 +217,7 @@ def _hold(f: OperationFigures) -> dict[str, Any]:
                     for angle, factor in zip(h.turn.angles, h.turn.factors, strict=True)
                 ],
             }
-            for d, h, gives in zip(f.demands, f.holdings, f.gives or [math.nan] * len(f.demands), strict=True)
+            for d, h, gives in zip(f.demands, f.holdings, f.gives, strict=True)
         ],
     }
 

@@ -145,7 +145,7 @@ def hold() -> dict[str, Node]:
                 "factor_without_shift": number("the multiple if pressure did not shift along the jaws"),
                 "factor_without_back_face": number("the multiple if the part did not stand on the back face"),
                 "factor_by_closed_forms": number("the multiple by the handbooks' closed forms"),
-                "bend_mm": number("how far the part gives way, null where nothing but the jaws bears it"),
+                "bend_mm": number("how far the part gives way"),
                 "around": rows(
                     "Over one turn.",
                     {

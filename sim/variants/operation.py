@@ -75,8 +75,10 @@ from sim.assessment.verdicts.spindle import SPINDLE_POWER, chart_of, spindle_loa
 from sim.assessment.verdicts.supports import (
     BEND_OF_THE_PART,
     WEIGHT_HELD_BY_THE_JAWS,
+    WHIP_OF_THE_PART,
     bend_of_the_part_and_limit,
     weight_held_by_the_jaws_and_limit,
+    whip_of_the_part_and_limit,
 )
 from sim.base.arrays import Floats
 from sim.contact import taper_um
@@ -224,12 +226,13 @@ def _grip_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
     bare = np.min([h.without_back_face for h in batch.held], axis=0)
     passed = np.where((bare < limit) | may_creep(factor), WARN, PASS).astype(np.int8)
     yield Line(HOLDING_FACTOR, stage, factor, limit, passed=passed)
-    if own.figures.gives:
-        bends = [gives * c.grip.side for gives, c in zip(own.figures.gives, batch.cuts, strict=True)]
-        depths = [values(f"operations.{batch.index}.cuts.{k}.depth_of_cut") for k in range(len(bends))]
-        grave = np.any([over(bend, depth) for bend, depth in zip(bends, depths, strict=True)], axis=0)
-        pair = bend_of_the_part_and_limit(bends, values("limits.part_bend"))
-        yield Line(BEND_OF_THE_PART, stage, *pair, otherwise=fails_where(grave))
+    bends = [gives * c.grip.side for gives, c in zip(own.figures.gives, batch.cuts, strict=True)]
+    depths = [values(f"operations.{batch.index}.cuts.{k}.depth_of_cut") for k in range(len(bends))]
+    grave = np.any([over(bend, depth) for bend, depth in zip(bends, depths, strict=True)], axis=0)
+    pair = bend_of_the_part_and_limit(bends, values("limits.part_bend"))
+    yield Line(BEND_OF_THE_PART, stage, *pair, otherwise=fails_where(grave))
+    whipping = whip_of_the_part_and_limit(grip.speed_high, own.figures.whips_at)
+    yield Line(WHIP_OF_THE_PART, stage, *whipping)
     if batch.alone is not None:
         pair = weight_held_by_the_jaws_and_limit(batch.alone, values("limits.holding_factor"))
         yield Line(WEIGHT_HELD_BY_THE_JAWS, stage, *pair)

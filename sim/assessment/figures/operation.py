@@ -54,7 +54,9 @@ class OperationFigures:
     carried : float
         Grip by which friction carries what does not grow with a cut, N.
     gives : tuple of float
-        How far it gives way at each cut, in mm for each N; nothing where neither centre nor steady rest bears it.
+        How far it gives way at each cut, in mm for each N.
+    whips_at : float
+        Speed below the lowest at which it whips, rev/min.
     """
 
     index: int
@@ -72,6 +74,7 @@ class OperationFigures:
     alone: HeldAlone | None
     carried: float
     gives: tuple[float, ...]
+    whips_at: float
 
     @property
     def contact(self) -> ContactResult:

@@ -113,6 +113,7 @@ from sim.assessment.verdicts.supports import (
     FORCE_OF_THE_CENTRE,
     PARTING_UNDER_THE_CENTRE,
     WEIGHT_HELD_BY_THE_JAWS,
+    WHIP_OF_THE_PART,
 )
 
 RULES: tuple[Rule, ...] = (
@@ -175,6 +176,7 @@ RULES: tuple[Rule, ...] = (
     LEAST_GRIP_OF_A_JAW,
     WEIGHT_HELD_BY_THE_JAWS,
     BEND_OF_THE_PART,
+    WHIP_OF_THE_PART,
     FORCE_OF_THE_CENTRE,
     PARTING_UNDER_THE_CENTRE,
     FRICTION_OF_THE_PART_IN_THE_JAWS,

@@ -1,4 +1,4 @@
-"""Verdicts on what bears the part beside the jaws, and on the jaws where that is gone."""
+"""Verdicts on what bears the part beside the jaws, on the jaws where that is gone, and on a part that is slim."""
 
 from __future__ import annotations
 
@@ -64,7 +64,23 @@ BEND_OF_THE_PART = Rule(
     ),
     depends=frozenset({"speed", "cut", "geometry"}),
     view="cut",
-    asks="where a centre or a steady rest bears the part: how far does it bend away from the cut?",
+    asks="how far does the part bend away from the cut?",
+)
+# Thrown out by what is out of balance, a part that turns at 0.7 of that speed bends twice as far as at rest
+# (1 / (1 - 0.7^2), any handbook of vibrations); how near it may come is common practice, no source.
+BELOW_WHIPPING = 0.7
+WHIP_OF_THE_PART = Rule(
+    key="whip_of_the_part",
+    name="whip of the part",
+    unit="rpm",
+    at_least=False,
+    basis=(
+        f"{BELOW_WHIPPING:g} (common practice, no source) of a speed below the lowest at which it whips: a beam on "
+        "jaws, centre and rollers as springs (Dunkerley)"
+    ),
+    depends=frozenset({"speed", "geometry"}),
+    view="overhang",
+    asks="does the part turn so slowly that its free length is not thrown out?",
 )
 
 
@@ -83,11 +99,17 @@ def bend_of_the_part_and_limit(bends: Iterable[Number], most: Number) -> tuple[N
     return reduce(larger, bends), most
 
 
+def whip_of_the_part_and_limit(speed: Number, whips_at: float) -> tuple[Number, float]:
+    """Return the highest speed of a part and what it may be for a speed at which it does not whip yet, rev/min."""
+    return speed, BELOW_WHIPPING * whips_at
+
+
 def support_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     """Yield whether the jaws hold the weight of a part alone, and what centre and cuts do to each other."""
     yield from _alone(parts, figures)
     yield from centre_verdicts(figures)
     yield from _bend(parts, figures)
+    yield _whip(figures)
 
 
 def centre_verdicts(figures: OperationFigures) -> Iterator[Verdict]:
@@ -116,8 +138,6 @@ def centre_verdicts(figures: OperationFigures) -> Iterator[Verdict]:
 
 def _bend(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     """Yield how far the part bends; a fail where it gives way by more than is cut, and so climbs on the edge."""
-    if not figures.gives:
-        return
     cuts = figures.operation.cuts
     bends = [gives * demand.side_force for gives, demand in zip(figures.gives, figures.demands, strict=True)]
     bend, most = bend_of_the_part_and_limit(bends, parts.scenario.limits.part_bend)
@@ -131,6 +151,18 @@ def _bend(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
         f"{near(bend, most, 3)} mm.",
         advice="Take a lighter cut, a larger approach angle, or set a steady rest nearer to it.",
         otherwise="fail" if climbs else "warn",
+    )
+
+
+def _whip(figures: OperationFigures) -> Verdict:
+    speed, most = whip_of_the_part_and_limit(figures.operation.gripping.speed_high, figures.whips_at)
+    return WHIP_OF_THE_PART.verdict(
+        figures.operation.name,
+        speed,
+        most,
+        message=f"at {speed:.0f} rev/min; from {figures.whips_at:.0f} rev/min on its free length may be thrown out "
+        "and whip.",
+        advice="Turn slower, hold more of it, or bear its free end by a centre or a steady rest.",
     )
 
 

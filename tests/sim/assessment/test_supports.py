@@ -25,6 +25,7 @@ from sim.assessment.verdicts.supports import (
     FORCE_OF_THE_CENTRE,
     PARTING_UNDER_THE_CENTRE,
     WEIGHT_HELD_BY_THE_JAWS,
+    WHIP_OF_THE_PART,
 )
 from sim.mechanics.cutting import CutForces
 from sim.scenario import Scenario
@@ -33,6 +34,7 @@ from sim.variants import judged, variants
 
 SHAFT = "shaft_on_a_centre"
 CENTRE, REST = "operations.0.tailstock", "operations.0.steady_rest"
+PROGRAM, SPEED = "operations.0.program", "operations.0.gripping.speed_high"
 STEADY = {"height": "230 mm", "largest_force": "6 kN", "roller_diameter": "30 mm", "roller_width": "12 mm",
           "frame_diameter": "200 mm", "frame_width": "30 mm"}  # fmt: skip
 PARTING = {"name": "part off", "kind": "parting", "diameter": "64 mm", "end_diameter": "0 mm", "height": "120 mm",
@@ -207,7 +209,75 @@ def test_a_long_part_bends_by_a_beam_of_its_own(shaft: Judge) -> None:
     soft = one(shaft({f"{CENTRE}.radial_stiffness": "5 kN/mm"}), BEND_OF_THE_PART.key)
     usual = one(shaft({}), BEND_OF_THE_PART.key)
     assert soft.value > usual.value > 0.0
-    assert not [v for v in shaft({CENTRE: None}).verdicts if v.key == BEND_OF_THE_PART.key]
+
+
+def test_a_part_that_nothing_else_bears_bends_too(shaft: Judge) -> None:
+    """A stub 8 mm thick and 70 mm long on a thick collar: F L^3 / (3 E I) by hand, and it climbs on the edge."""
+    stub = [
+        ["0 mm", "0 mm"],
+        ["40 mm", "0 mm"],
+        ["40 mm", "40 mm"],
+        ["4 mm", "40 mm"],
+        ["4 mm", "110 mm"],
+        ["0 mm", "110 mm"],
+    ]
+    light = {"name": "turn the stub", "diameter": "8 mm", "height": "110 mm", "depth_of_cut": "0.5 mm",
+             "feed": "0.15 mm/rev", "insert": "CNMG 120404", "interrupted": False}  # fmt: skip
+    found = shaft(
+        {CENTRE: None, PROGRAM: None, "operations.0.workpiece.outline": stub, "operations.0.cuts": [light]}
+    )
+    bend, (figures,) = one(found, BEND_OF_THE_PART.key), found.operations
+    by_hand = figures.demands[0].side_force * 70.0**3 / (3.0 * 210e3 * math.pi / 64.0 * 8.0**4)
+    assert by_hand == pytest.approx(bend.value, rel=0.05)
+    assert bend.value > 0.5
+    assert bend.status == "fail"
+    # No other verdict sees that it would be bent over.
+    assert {v.key for v in found.verdicts if v.status == "fail"} == {BEND_OF_THE_PART.key}
+
+
+def test_a_bar_far_beyond_a_steady_rest_whips(shaft: Judge) -> None:
+    """A bar 20 mm thick, 800 mm beyond the rollers, cut beside them, where all else holds.
+
+    Built in at the rollers and free 1.8751^2 sqrt(E I / (m L^4)), any handbook of vibrations: the bar whips sooner.
+    """
+    bar = [
+        ["0 mm", "0 mm"],
+        ["40 mm", "0 mm"],
+        ["40 mm", "40 mm"],
+        ["10 mm", "40 mm"],
+        ["10 mm", "900 mm"],
+        ["0 mm", "900 mm"],
+    ]
+    light = {"name": "turn at the rest", "diameter": "20 mm", "height": "150 mm", "depth_of_cut": "0.5 mm",
+             "feed": "0.1 mm/rev", "insert": "CNMG 120404", "interrupted": False}  # fmt: skip
+    rest = {**STEADY, "height": "100 mm"}
+    changes = {
+        CENTRE: None, PROGRAM: None, REST: rest, "operations.0.workpiece.outline": bar, "operations.0.cuts": [light],
+        "operations.0.runout_limit": "0.2 mm",
+    }  # fmt: skip
+    built_in = 30.0 / math.pi * 1.8751**2 * math.sqrt(1000.0 * 210e3 * 10.0**2 / 4.0 / (7.85e-6 * 800.0**4))
+    assert built_in == pytest.approx(1357.0, abs=2.0)
+    found = shaft(changes)
+    whip = one(found, WHIP_OF_THE_PART.key)
+    assert 0.7 * 0.8 * built_in < whip.limit < 0.7 * built_in
+    assert (whip.value, whip.status) == (1000.0, "fail")
+    assert {v.key for v in found.verdicts if v.status == "fail"} == {WHIP_OF_THE_PART.key}
+    assert one(shaft({**changes, SPEED: "700 rpm"}), WHIP_OF_THE_PART.key).status == "pass"
+    # As far out behind the chuck, where nothing bears it, it whips as well.
+    behind = [
+        ["0 mm", "-800 mm"],
+        ["10 mm", "-800 mm"],
+        ["10 mm", "0 mm"],
+        ["40 mm", "0 mm"],
+        ["40 mm", "60 mm"],
+        ["0 mm", "60 mm"],
+    ]
+    whip = one(
+        shaft({CENTRE: None, PROGRAM: None, "operations.0.workpiece.outline": behind,
+               "operations.0.cuts": [{**light, "diameter": "80 mm", "height": "58 mm"}]}),
+        WHIP_OF_THE_PART.key,
+    )  # fmt: skip
+    assert 0.7 * 0.9 * built_in < whip.limit < 0.7 * built_in
 
 
 def test_a_part_that_gives_way_by_more_than_the_cut_climbs_on_the_edge(shaft: Judge) -> None:
@@ -248,6 +318,7 @@ def test_variants_agree_with_the_check(
     for row, check in enumerate((first, anew)):
         for key in (
             HOLDING_FACTOR, GRIP_AT_REST, LEAST_GRIP_OF_A_JAW, WEIGHT_HELD_BY_THE_JAWS, BEND_OF_THE_PART,
+            WHIP_OF_THE_PART,
         ):  # fmt: skip
             column, mine = found.keys.index(key.key), one(check, key.key)
             assert found.value[row, column] == pytest.approx(mine.value, rel=0.02), key.key

@@ -455,7 +455,7 @@ def operation_sources(f: OperationFigures) -> Iterator[tuple[str, Any]]:
         yield "contact.run_out.by_lobes", one
     yield from running_sources(f)
     for k, (cut, held) in enumerate(zip(f.demands, f.holdings, strict=True)):
-        bend = f.gives[k] * cut.side_force if f.gives else None
+        bend = f.gives[k] * cut.side_force
         yield "hold.cuts", together(cut=cut, held=held, bend=bend)
         for angle, factor in zip(held.turn.angles, held.turn.factors, strict=True):
             yield "hold.cuts.around", together(angle=angle, factor=factor)
