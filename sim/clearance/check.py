@@ -21,6 +21,7 @@ from sim.base.threads import beside
 from sim.clearance.astray import strayed
 from sim.clearance.cells import straightened
 from sim.clearance.depth import depth_of_cut
+from sim.clearance.led_runs import LedRuns
 from sim.clearance.obstacle import Nearest, against_bodies, is_touch
 from sim.clearance.removal import BLOCK, Cuts, removal_of
 from sim.clearance.result import Body, ClearanceResult, Touch
@@ -197,17 +198,32 @@ def _stretch(
 
 def _cuts(sweep: ToolSweep, feeding: Ints) -> Cuts:
     """Return what the insert covers in some feed steps."""
-    cutting = [k for k, part in enumerate(sweep.tool.parts) if part.kind == "insert"]
-    cuts = sweep.images(cutting[0], feeding)
-    for index in cutting[1:]:
-        cuts = areal(shapely.union(cuts, sweep.images(index, feeding)))
-    fronts = cuts
-    part, starts, ends = sweep.tool.parts[cutting[0]], sweep.path.starts[feeding], sweep.path.ends[feeding]
-    if len(cutting) == 1 and part.far == 0.0 and len(feeding):
-        ahead = fronts_of(part, starts, ends)
-        joins = np.r_[False, (starts[1:] == ends[:-1]).all(axis=1)] & ~shapely.is_missing(ahead)
-        fronts = np.where(joins, ahead, cuts)
-    return Cuts(cuts, _covers(sweep, feeding), fronts)
+    cutting = [part for part in sweep.tool.parts if part.kind == "insert"]
+    starts, ends = sweep.path.starts[feeding], sweep.path.ends[feeding]
+
+    def whole(some: Ints) -> Geometries:
+        found = swept(cutting[0], starts[some], ends[some])
+        for part in cutting[1:]:
+            found = areal(shapely.union(found, swept(part, starts[some], ends[some])))
+        return found
+
+    if len(cutting) > 1 or cutting[0].far > 0.0 or not len(feeding):
+        return Cuts(whole, _covers(sweep, feeding), whole)
+    joins = np.r_[False, (starts[1:] == ends[:-1]).all(axis=1)]
+
+    def fronts(some: Ints) -> Geometries:
+        found = fronts_of(cutting[0], starts[some], ends[some])
+        known = joins[some] & ~shapely.is_missing(found)
+        found[~known] = whole(some[~known])
+        return found
+
+    least = min(starts[:, 0].min(), ends[:, 0].min()) + cutting[0].outline[:, 0].min()
+    if least < 0.0:
+        return Cuts(whole, _covers(sweep, feeding), fronts)
+    led = LedRuns.of(cutting[0].outline, starts, ends, BLOCK)
+    covers = np.full(len(feeding), EMPTY, dtype=object)
+    covers[led.rows()] = led.covers()
+    return Cuts(whole, covers, fronts, led)
 
 
 def _covers(sweep: ToolSweep, feeding: Ints) -> Geometries:

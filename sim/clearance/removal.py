@@ -16,8 +16,9 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from sim.base.arrays import Geometries, Ints
+from sim.base.arrays import Flags, Geometries, Ints
 from sim.base.threads import each, shares
+from sim.clearance.led_runs import LedRuns, bands
 from sim.clearance.shapes import EMPTY, areal
 from sim.clearance.tiles import Standing, Tiles, joined
 from sim.clearance.union import parted, united
@@ -58,22 +59,29 @@ class Cuts(NamedTuple):
 
     Attributes
     ----------
-    whole : (n,) array of shapely geometries
-        What each covers.
+    whole : function
+        Returns what those of some numbers cover.
     covers : (n,) array of shapely geometries
         Some may be empty; they have the same union within each block.
-    fronts : (n,) array of shapely geometries
-        Of each at least what the one before it does not cover.
+    fronts : function
+        Returns of those of some numbers at least what the one before does not cover.
+    led : LedRuns, optional
+        The same cuts as steps of one insert.
     """
 
-    whole: Geometries
+    whole: Callable[[Ints], Geometries]
     covers: Geometries
-    fronts: Geometries
+    fronts: Callable[[Ints], Geometries]
+    led: LedRuns | None = None
 
 
 def removal(cuts: Geometries, stock: BaseGeometry) -> Removal:
     """Return what each of n cuts (polygons, in order) removes from the stock."""
-    return removal_of(len(cuts), lambda some: Cuts(cuts[some], cuts[some], cuts[some]), stock)
+
+    def cuts_of(some: Ints) -> Cuts:
+        return Cuts(cuts[some].__getitem__, cuts[some], cuts[some].__getitem__)
+
+    return removal_of(len(cuts), cuts_of, stock)
 
 
 def removal_of(count: int, cuts_of: Callable[[Ints], Cuts], stock: BaseGeometry) -> Removal:
@@ -102,16 +110,16 @@ def removal_of(count: int, cuts_of: Callable[[Ints], Cuts], stock: BaseGeometry)
 
 def _taken(cuts: Cuts, standing: Standing, first: int) -> tuple[Geometries, Geometries]:
     """Cut the stock by some blocks from a first one on; return what each cut and each block takes."""
-    count = len(cuts.whole)
+    count = len(cuts.covers)
     blocks = -(-count // BLOCK)
     cover = _in_blocks(cuts.covers, blocks)
     unions = np.concatenate(each(lambda run: united(cover[run]), shares(blocks)))
-    reached = areal(
-        np.array([standing.cut(first + k, union) for k, union in enumerate(unions)], dtype=object)
-    )
-    removed, open_ones = _at_once(cuts, reached)
+    found = [standing.cut(first + k, union) for k, union in enumerate(unions)]
+    reached = areal(np.array([one for one, _ in found], dtype=object))
+    before = np.array([*(one for _, one in found), None], dtype=object)[:-1]
+    removed, open_ones = _at_once(cuts, reached, before)
     if len(open_ones):
-        grid = _in_blocks(cuts.whole, blocks)[open_ones]
+        grid = _in_blocks(cuts.whole(np.arange(count)), blocks)[open_ones]
         one_by_one = np.full(grid.shape, EMPTY, dtype=object)
         each(
             lambda run: _cut_in_blocks(
@@ -123,30 +131,51 @@ def _taken(cuts: Cuts, standing: Standing, first: int) -> tuple[Geometries, Geom
     return removed.reshape(-1)[:count], reached
 
 
-def _at_once(cuts: Cuts, reached: Geometries) -> tuple[Geometries, Ints]:
+def _at_once(cuts: Cuts, reached: Geometries, before: Geometries) -> tuple[Geometries, Ints]:
     """Return what each cut (b, n) of b blocks takes of what its block reaches, and the blocks for which that fails.
 
     A cut takes no more than its front has in common with what the block reaches, less what one or two cuts before it
     cover. In most paths that is already all that they have in common, and then the areas add up to that of the block:
-    shapes that hold what each cut takes, lie in what all take and have no larger area together do not overlap.
+    shapes that hold what each cut takes, lie in what all take and have no larger area together do not overlap. Of most
+    steps along a contour it is known by its corners, see `sim.clearance.led_runs`; where that does not add up, an
+    overlay is asked instead.
     """
-    count = len(cuts.whole)
+    count = len(cuts.covers)
     block = np.arange(count) // BLOCK
     share = np.full(count, EMPTY, dtype=object)
-    shapely.prepare(reached)
-    hit = np.flatnonzero(shapely.intersects(reached[block], cuts.fronts))
-    share[hit] = _side_by_side(shapely.intersection, reached[block[hit]], cuts.fronts[hit])
     area = shapely.area(reached)
-    for back in (0, 1, 2):
-        open_ones = np.abs(np.bincount(block, shapely.area(share), len(reached)) - area) > _SAME
-        if back == 0 or not open_ones.any():
-            continue
+    rest = area[block] > 0.0
+    shapely.prepare(reached)
+
+    def are_open() -> Flags:
+        found: Flags = np.abs(np.bincount(block, shapely.area(share), len(reached)) - area) > _SAME
+        return found
+
+    if cuts.led is not None:
+        steps, taken = bands(cuts.led, before, block)
+        steps, taken = steps[rest[steps]], taken[rest[steps]]
+        share[steps] = taken
+        rest[steps] = False
+        _overlaid(cuts, share, reached, block, np.flatnonzero(rest))
+        rest = are_open()[block] & ~rest
+    _overlaid(cuts, share, reached, block, np.flatnonzero(rest))
+    for back in (1, 2):
+        open_ones = are_open()
+        if not open_ones.any():
+            break
         behind = np.arange(back, count)
         behind = behind[(block[behind] == block[behind - back]) & open_ones[block[behind]]]
         behind = behind[~shapely.is_empty(share[behind])]
-        share[behind] = _side_by_side(shapely.difference, share[behind], cuts.whole[behind - back])
-    open_ones = np.abs(np.bincount(block, shapely.area(share), len(reached)) - area) > _SAME
-    return _in_blocks(share, len(reached)), np.flatnonzero(open_ones)
+        share[behind] = _side_by_side(shapely.difference, share[behind], cuts.whole(behind - back))
+    return _in_blocks(share, len(reached)), np.flatnonzero(are_open())
+
+
+def _overlaid(cuts: Cuts, share: Geometries, reached: Geometries, block: Ints, some: Ints) -> None:
+    """Fill in what the fronts of some cuts have in common with what their blocks reach."""
+    fronts = cuts.fronts(some)
+    hit = shapely.intersects(reached[block[some]], fronts)
+    share[some] = EMPTY
+    share[some[hit]] = _side_by_side(shapely.intersection, reached[block[some[hit]]], fronts[hit])
 
 
 def _side_by_side(

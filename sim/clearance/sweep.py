@@ -135,18 +135,23 @@ def _swept_rings(outline: Floats, starts: Floats, along: Floats) -> Floats:
     return rings
 
 
+def leading(outline: Floats, starts: Floats, ends: Floats) -> tuple[Ints, Ints]:
+    """Return with which corner of a convex outline the edges begin that lead straight steps, and how many they are."""
+    along, edges = ends - starts, np.roll(outline, -1, axis=0) - outline
+    length = np.hypot(along[:, 0], along[:, 1])
+    turn = along[:, :1] * edges[:, 1] - along[:, 1:] * edges[:, 0]
+    leads = turn > _PARALLEL * length[:, None] * np.hypot(edges[:, 0], edges[:, 1])
+    # Of a convex outline they follow each other.
+    return (leads & ~np.roll(leads, 1, axis=1)).argmax(axis=1), leads.sum(axis=1)
+
+
 def fronts_of(part: ToolPart, starts: Floats, ends: Floats) -> Geometries:
     """Return what a flat convex part covers in straight steps beyond its place at their start, empty where nothing.
 
     That is what its edges which lead the step pass over. Steps in which it reaches across the axis have None.
     """
     outline, along = part.outline, ends - starts
-    edges = np.roll(outline, -1, axis=0) - outline
-    length = np.hypot(along[:, 0], along[:, 1])
-    turn = along[:, :1] * edges[:, 1] - along[:, 1:] * edges[:, 0]
-    leads = turn > _PARALLEL * length[:, None] * np.hypot(edges[:, 0], edges[:, 1])
-    count = leads.sum(axis=1)  # of a convex outline they follow each other
-    first = (leads & ~np.roll(leads, 1, axis=1)).argmax(axis=1)
+    first, count = leading(outline, starts, ends)
     place = np.arange(count.max(initial=0) + 1)
     # Rings with fewer corners than the longest repeat their last.
     chain = np.concatenate(

@@ -74,15 +74,23 @@ class Standing:
         standing._stand(np.arange(len(standing.pieces)))
         return standing
 
-    def cut(self, block: int, union: BaseGeometry) -> BaseGeometry:
-        """Take away what all cuts of a block cover together, and return what of it was there."""
+    def cut(self, block: int, union: BaseGeometry) -> tuple[BaseGeometry, BaseGeometry | None]:
+        """Take away what all cuts of a block cover together.
+
+        Returns
+        -------
+        reached : BaseGeometry
+            What of it was there, mm.
+        before : BaseGeometry, optional
+            The piece of the stock of which all of that was; None where several, or none.
+        """
         low, bottom, high, top = shapely.bounds(union).tolist()
         meets = (self.boxes <= (high, top, np.inf, np.inf)) & (self.boxes >= (-np.inf, -np.inf, low, bottom))
         near = self.alive[meets.all(axis=1)]
         shapely.prepare(union)
         hit = near[shapely.intersects(union, [self.pieces[one] for one in near])]
         if not len(hit):
-            return EMPTY
+            return EMPTY, None
         found = np.array([self.pieces[one] for one in hit], dtype=object)
         within, less = parted(found, np.full(len(hit), union, dtype=object))
         count = len(self.pieces)
@@ -93,7 +101,10 @@ class Standing:
         self._stand(np.r_[np.setdiff1d(self.alive, hit), np.arange(count, len(self.pieces))])
         within = areal(within)
         within = within[~shapely.is_empty(within)]
-        return EMPTY if not len(within) else within[0] if len(within) == 1 else united(within[None])[0]
+        before = self.pieces[hit[0]] if len(hit) == 1 else None
+        if len(within) < 2:
+            return (within[0] if len(within) else EMPTY), before
+        return united(within[None])[0], before
 
     def tiles(self) -> Tiles:
         """Return all pieces that were."""
