@@ -5,7 +5,7 @@ joined (A. George, Nested dissection of a regular finite element mesh, SIAM J. N
 whole body's inverse in `tests/sim/contact/test_substructure.py`). Loads go with their nodes: what a node that goes
 takes of them is summed into the compliance and the rest handed on, so that loaded nodes need not stay to the end. A
 body that is held in two ways has pieces on which both are the same; these are condensed once. All of the work is
-dense, in numpy's routines that release the interpreter, so that pieces can be condensed side by side.
+dense, in place and without holding the interpreter (`sim.contact.dense`), so that pieces are condensed side by side.
 """
 
 from __future__ import annotations
@@ -18,10 +18,11 @@ import numpy as np
 
 from sim.base.arrays import Flags, Floats, Ints
 from sim.base.threads import each
+from sim.contact.dense import factored, less_square, solved_below
 
 _FEW = 32  # elements that are condensed at once
+_RUN = 160  # rows at most that are added to others at once
 _LEAST = 0.2  # share of the elements that the smaller half has, if any cut leaves it so many
-_BLOCK = 96  # rows below which a triangle is inverted as it stands
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -138,18 +139,6 @@ def _in_order(front: Front, stays: Ints, found: Ints) -> Front:
     return Front(goes, stays, front.elements, tuple(halves))
 
 
-def forward(lower: Floats, right: Floats) -> None:
-    """Put the solution of lower x = right into right (n, m), by halves of the triangle that are multiplied whole."""
-    n = len(lower)
-    if n <= _BLOCK:
-        right[:] = np.linalg.inv(lower) @ right
-        return
-    h = n // 2
-    forward(lower[:h, :h], right[:h])
-    right[h:] -= lower[h:, :h] @ right[:h]
-    forward(lower[h:, h:], right[h:])
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class _Condensed:
     """A piece condensed to the nodes that it shares with the rest, with the loads on it.
@@ -177,11 +166,12 @@ class _Condensed:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Body:
-    """Elements, loads (ndof, k) and the dofs that do not move (ndof,) of a body in one way of holding it."""
+    """Elements, loads (ndof, k), the dofs that have any and those that do not move (ndof,), held in one way."""
 
     stiffness: Floats
     dofs: Ints
     loads: Floats
+    loaded: Flags
     held: Flags
 
     def condensed(self, front: Front, known: dict[int, _Condensed]) -> _Condensed:
@@ -202,16 +192,15 @@ class _Body:
         if e == 0:
             return _Condensed(own.staying, stays, right, loads, compliance)
         try:
-            lower = np.asarray(np.linalg.cholesky(own.going.T), dtype=np.float64)
+            factored(own.going)
         except np.linalg.LinAlgError as error:
             raise ValueError("the body is not held: its elements do not hang together") from error
-        across = own.between
-        forward(lower, across)
-        left = across.T @ across
-        np.subtract(own.staying, left, out=left)  # in place: these are the largest arrays
+        across, left = own.between, own.staying
+        solved_below(own.going, across)
+        less_square(left, across)  # in place, as all of it: these are the largest arrays
         if loads.size:
             taken = right[:e]
-            forward(lower, taken)
+            solved_below(own.going, taken)
             return _Condensed(left, stays, right[e:] - across.T @ taken, loads, compliance + taken.T @ taken)
         return _Condensed(left, stays, right[e:], loads, compliance)
 
@@ -223,18 +212,19 @@ class _Body:
         """Sum the elements of a piece that is not halved."""
         own = self.dofs[front.elements]
         whole = _summed(self.stiffness[front.elements], np.where(self.held[own], e + s, position[own]), e + s)
-        return _Joined(whole[:e, :e], np.ascontiguousarray(whole[:e, e:]), whole[e:, e:])
+        return _Joined(whole[:e, :e], whole[:e, e:], whole[e:, e:])
 
     def _loaded(
         self, goes: Ints, n: int, position: Ints, halves: list[_Condensed]
     ) -> tuple[Ints, Floats, Floats]:
         """Numbers of the loads on a piece, their forces on its nodes, (n, r), and its halves' compliance, (r, r)."""
-        own = self.loads[goes]
+        at = np.flatnonzero(self.loaded[goes])
+        own = self.loads[goes[at]]
         loads = np.flatnonzero(own.any(axis=0))
         for half in halves:
             loads = np.union1d(loads, half.loads)
         right, compliance = np.zeros((n, loads.size)), np.zeros((loads.size, loads.size))
-        right[: goes.size] = own[:, loads]
+        right[at] = own[:, loads]
         for half in halves:
             at = np.searchsorted(loads, half.loads)
             right[np.ix_(position[half.stays], at)] += half.right
@@ -265,7 +255,9 @@ def _joined(halves: list[_Condensed], position: Ints, e: int, s: int) -> _Joined
     between, staying = np.zeros((e, s)), np.zeros((s, s))
     for half in halves:
         S, place = half.stiffness, position[half.stays[e:]] - e
-        edges = [0, *(np.flatnonzero(np.diff(place) != 1) + 1).tolist(), place.size]
+        ends = (np.flatnonzero(np.diff(place) != 1) + 1).tolist()
+        # In short runs little of the lower triangle, which nobody asks, is touched.
+        edges = sorted({0, place.size, *ends, *range(0, place.size, _RUN)})
         runs = [
             (slice(e + a, e + b), slice(int(place[a]), int(place[a]) + b - a))
             for a, b in pairwise(edges)
@@ -299,7 +291,8 @@ def compliances(
     ValueError
         When the body is not held.
     """
-    bodies = [_Body(stiffness, dofs, loads, one) for one in held]
+    loaded = np.asarray(loads.any(axis=1), dtype=np.bool_)
+    bodies = [_Body(stiffness, dofs, loads, loaded, one) for one in held]
     differs = np.full(held[0].size, len(held) == 1)  # one way alone has nothing to share
     for one in held[1:]:
         differs |= one != held[0]

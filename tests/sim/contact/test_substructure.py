@@ -4,10 +4,9 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.linalg import solve_triangular
 
 from sim.contact import substructure
-from sim.contact.substructure import compliances, dissection, forward
+from sim.contact.substructure import compliances, dissection
 
 
 def bricks(shape, rng):
@@ -97,16 +96,6 @@ def test_a_body_that_is_not_held_is_refused():
     dofs, free = dofs_of(nodes), np.zeros(3 * (nodes.max() + 1), dtype=bool)
     with pytest.raises(ValueError, match="not held"):
         compliances(dissection(nodes, places), np.zeros_like(stiffness), dofs, [free], np.eye(free.size))
-
-
-@pytest.mark.parametrize("size", [1, 96, 97, 500])
-def test_forward_is_the_triangular_solve(size):
-    rng = np.random.default_rng(size)
-    lower = np.tril(rng.normal(size=(size, size))) + size * np.eye(size)
-    right = rng.normal(size=(size, 3))
-    expected = solve_triangular(lower, right, lower=True)
-    forward(lower, right)
-    assert right == pytest.approx(expected, rel=1e-10)
 
 
 def test_a_cut_goes_where_few_nodes_are_shared_for_the_sizes_of_the_halves():
