@@ -143,6 +143,11 @@ def forces_in(
     return drilling.breaking_through(found) if breaks_through(cut) or cut.kind == "tapping" else found
 
 
+def mills(cut: Cut) -> bool:
+    """Tell whether a cut is that of a cutter that turns, other than a drill or a tap."""
+    return cut.rotating_tool and cut.kind not in cutting.ALONG_AN_AXIS
+
+
 def breaks_through(cut: Cut) -> bool:
     """Tell whether a cut is a drill's that may break through, where it is not said that it does not."""
     return cut.kind == "drilling" and cut.through is not False
@@ -155,7 +160,8 @@ def _steady_forces(
         main, feed, passive = state.measured
         kind: kienzle.Kind = "boring" if inside_thread(cut) else cut.kind
         towards: cutting.FeedTowards = "tailstock" if cut.kind == "threading" else cut.feed_towards
-        return CutForces(main, feed, passive, ends(cut)[1], cut.height, towards, kind, cut.off_axis or 0.0)
+        found = CutForces(main, feed, passive, ends(cut)[1], cut.height, towards, kind, cut.off_axis or 0.0)
+        return cutting.tooth_forces(found) if mills(cut) else found
     metal = metal_of(cut, material)
     if cut.kind == "drilling":
         # A rotating tool has its own cutting speed, whatever the spindle does.

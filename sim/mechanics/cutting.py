@@ -187,6 +187,18 @@ def groove_forces(
     )
 
 
+def tooth_forces(forces: CutForces[Number]) -> CutForces[Number]:
+    """Return the forces of a cutter that turns: all of a tooth's force around the spindle, and as much out of the jaws.
+
+    A tooth pushes another way at each angle of the cutter, along or against the feed, and inclined flutes pull along
+    its axis by their hand: which way the largest force of a tooth pointed is not known from three amounts. No force of
+    that size, wherever it points, turns, pulls or tips the part by more: its torque is at most F d/2, its pull F, its
+    moment about the held middle F sqrt(l^2 + d^2/4), as here.
+    """
+    tooth = hypot(hypot(forces.tangential, forces.feed), forces.passive)
+    return replace(forces, tangential=tooth, feed=tooth, passive=0.0 * tooth, feed_towards="tailstock")
+
+
 def part_load(forces: CutForces[Number]) -> PartLoad[Number]:
     """Return what a cut asks of the grip.
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from functools import reduce
 from typing import overload
 
-from sim.assessment.demand import asked_speed, breaks_through
+from sim.assessment.demand import asked_speed, breaks_through, mills
 from sim.assessment.figures.clamping import ClampingFigures
 from sim.assessment.figures.cut import CutDemand, CutHolding
 from sim.assessment.figures.operation import OperationFigures
@@ -251,6 +251,8 @@ def _breaks(figures: OperationFigures, demand: CutDemand) -> str:
         return ", its pull as of flutes of 45 deg"
     if cut.kind == "threading":
         return ", pulled out of the jaws, whichever flank cuts"
+    if mills(cut):
+        return ", those of a tooth around the spindle and as much out of the jaws"
     if not breaks_through(cut) or cut.feed_towards == "tailstock":
         return ""
     return " as it breaks through and pulls" + ("" if cut.through else " (through is not stated)")
