@@ -179,7 +179,8 @@ COVERED: dict[str, tuple[str, ...]] = {
     "sim/assessment/verdicts/spindle.py": (f"{SIM}assessment/verdicts/test_spindle.py",),
     "sim/assessment/verdicts/supports.py": (f"{SIM}assessment/verdicts/test_supports.py",),
     "sim/assessment/verdicts/cutting.py": (
-        f"{SIM}assessment/test_drilling.py", f"{SIM}assessment/test_cutting_edges.py", VERDICTS,
+        f"{SIM}assessment/verdicts/test_cutting.py", f"{SIM}assessment/test_drilling.py",
+        f"{SIM}assessment/test_cutting_edges.py", VERDICTS,
     ),
     "sim/readings/fit.py": (
         f"{FIT}::test_a_straight_line_by_hand", f"{FIT}::test_a_line_through_a_known_intercept_has_one_degree_more",

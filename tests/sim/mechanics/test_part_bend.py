@@ -166,3 +166,12 @@ def test_a_mass_in_the_jaws_and_an_end_behind_them_make_it_whip_sooner() -> None
     assert whip_speed([(stub, np.zeros(1))], 6.0, root, ()) == pytest.approx(
         30.0 / math.pi * math.sqrt(600e6 / 6.0)
     )
+
+
+def test_a_cut_between_the_jaws_bends_nothing_but_them() -> None:
+    """Before the beam's root there is no lever: what the jaws yield is left, and a support there bears no moment."""
+    soft = Root(50e3, 1e3)
+    assert gives(-5.0, BEAM, soft, ()) == pytest.approx(1.0 / 50e3, rel=1e-9)
+    assert gives(0.0, BEAM, soft, ()) == pytest.approx(1.0 / 50e3, rel=1e-9)
+    beside = gives(-5.0, BEAM, soft, (Spring(-20.0, 25e3),))
+    assert beside == pytest.approx(1.0 / 75e3, rel=1e-9)  # two springs side by side

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from sim.assessment.verdict import Verdict
-from sim.assessment.verdicts.machining import moves_held_verdicts
+from sim.assessment.verdicts import machining
+from sim.assessment.verdicts.machining import machining_verdicts, moves_held_verdicts
 from sim.mechanics.spin import PermissibleSpeed
 from sim.programs.path import Move
 
@@ -79,3 +80,20 @@ def test_the_worst_move_is_held_as_often_as_is_asked_and_does_not_creep(factor: 
 def test_a_program_that_cuts_nothing_is_held() -> None:
     found = judged(None)["holding_factor_each_move"]
     assert (found.status, found.value, found.limit) == ("pass", 1.5, 1.5)
+
+
+def test_without_a_program_nothing_is_asked() -> None:
+    none: Any = None
+    assert [*moves_held_verdicts(none, none, None), *machining_verdicts(none, none, None)] == []
+
+
+def test_a_move_without_a_feed_is_taken_at_the_largest_of_the_cuts(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[float] = []
+    for name in ("path_verdicts", "program_verdicts", "bar_verdicts", "_held"):
+        monkeypatch.setattr(machining, name, lambda *_, **__: [])
+    monkeypatch.setattr(machining, "nose_verdicts", lambda _path, _stage, feed: asked.append(feed) or [])
+    cuts = tuple(SimpleNamespace(feed=feed) for feed in (0.1, 0.3, 0.2))
+    figures: Any = SimpleNamespace(operation=SimpleNamespace(name="first side", cuts=cuts))
+    path: Any = SimpleNamespace(others=())
+    assert list(machining_verdicts(figures, figures, path)) == []
+    assert asked == [0.3]

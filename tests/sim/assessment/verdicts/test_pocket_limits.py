@@ -31,7 +31,7 @@ def test_each_verdict_that_is_worse_anywhere_counts_once() -> None:
     small = AtLimit("small", (one("a", "warn"), one("b", "warn"), one("a", "pass", "second side")))
     large = AtLimit("large", (one("a", "warn"), one("b", "fail"), one("a", "warn", "second side")))
     (found,) = pocket_limit_verdicts(STATED, [small, large])
-    assert (found.status, found.value) == ("fail", 3.0)
+    assert (found.status, found.value, found.limit) == ("fail", 3.0, 0.0)
     assert found.message.startswith("with large, name of b (first side) fails: b is so; worse there")
     assert "name of a (first side), name of a (second side)" in found.message
     assert found.advice.endswith("Of name of b: Mend b.")
@@ -44,6 +44,9 @@ def test_of_what_is_alike_the_smaller_margin_is_told() -> None:
     at = AtLimit("x", (one("a", "fail", value=0.9), one("d", "fail", value=0.5), one("e", "warn", value=0.1)))
     (found,) = pocket_limit_verdicts(STATED, [at])
     assert "name of d (first side) fails" in found.message
+    two = AtLimit("x", (one("a", "fail"), one("b", "fail", value=0.5)))
+    (found,) = pocket_limit_verdicts(STATED, [two])
+    assert found.message.endswith("worse there or at another limit, too: name of a (first side).")
 
 
 def test_only_three_are_named() -> None:

@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 import math
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 import pytest
 
-from sim.assessment.verdicts.spindle import SpindleLoad, spindle_load, spindle_loads, spindle_power_and_limit
+from sim.assessment.verdict import Verdict
+from sim.assessment.verdicts.spindle import (
+    SpindleLoad,
+    spindle_load,
+    spindle_loads,
+    spindle_power_and_limit,
+    spindle_verdicts,
+)
 from sim.mechanics.cutting import CutForces
 from sim.scenario import Cut
 
@@ -46,8 +54,36 @@ def test_only_towards_the_axis_at_a_kept_cutting_speed_does_it_turn_faster() -> 
 
 def test_tools_that_turn_themselves_ask_for_nothing() -> None:
     milling = cut(rotating_tool=True, forces={"tangential": "1 kN", "feed": "1 kN", "passive": "1 kN"})
-    found = spindle_loads((cut(), milling), [(forces(1e3), 600.0)] * 2, 900.0)
-    assert len(found) == 1
+    found = spindle_loads(
+        (cut(), milling, cut()), [(forces(1e3), 600.0), (forces(9e3), 0.0), (forces(2e3), 600.0)], 900.0
+    )
+    assert [one.power for one in found] == pytest.approx([1e3 * math.pi, 2e3 * math.pi])
+
+
+def judged(cuts: Any, told: Any, points: tuple[tuple[float, float], ...] = CHART) -> list[Verdict]:
+    """`told` are forces and speeds of the cuts; a tenth of the power is lost."""
+    operation = SimpleNamespace(name="first side", cuts=cuts, gripping=SimpleNamespace(speed_high=900.0))
+    demands = tuple(SimpleNamespace(forces=f, speed=n) for f, n in told)
+    chart = tuple(SimpleNamespace(speed=n, power=p) for n, p in points)
+    machine = SimpleNamespace(spindle_power=chart, drive_efficiency=0.9)
+    parts: Any = SimpleNamespace(scenario=SimpleNamespace(machine=machine))
+    figures: Any = SimpleNamespace(operation=operation, demands=demands)
+    return list(spindle_verdicts(parts, figures))
+
+
+def test_the_cut_that_stalls_the_spindle_is_named_with_its_torque() -> None:
+    """3.2 kN on 100 mm are 0.16 kN m, at 600 rev/min 10.05 kW of 9.0; a milling cutter's force is another's."""
+    milling = cut(rotating_tool=True, forces={"tangential": "1 kN", "feed": "1 kN", "passive": "1 kN"})
+    light, heavy = (forces(1e3), 600.0), (forces(3.2e3), 600.0)
+    for cuts, told in (
+        ((cut(), milling, cut(name="heavy")), (light, (forces(9e3), 600.0), heavy)),
+        ((cut(name="heavy"), milling, cut()), (heavy, (forces(9e3), 600.0), light)),
+    ):
+        (found,) = judged(cuts, told)
+        assert (found.status, found.value, found.limit) == ("fail", pytest.approx(10.053, abs=1e-3), 9.0)
+        assert found.message.startswith("'heavy' takes 10.1 kW (0.16 kN m at 600 rev/min)")
+    assert [v.status for v in judged((cut(),), (light,))] == ["pass"]
+    assert judged((milling,), (light,)) == judged((cut(),), (light,), ()) == []
 
 
 def test_the_cut_nearest_to_what_the_chart_gives_it_counts() -> None:
