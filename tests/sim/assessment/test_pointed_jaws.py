@@ -247,6 +247,8 @@ def test_jaws_that_nearly_meet_fail(varied: Varied, changes: dict[str, Any], gap
     found = clear_verdict(build(varied(RING, PIN | changes)))
     assert found.value == pytest.approx(gap, abs=0.01)
     assert found.status == status
+    if status == "fail":
+        assert ("of the master jaws" in found.advice) == ("master_jaw.inner_radius" in changes)
 
 
 def test_sectors_and_blocks_of_today_are_clear(varied: Varied) -> None:
@@ -297,6 +299,18 @@ def test_a_slim_tip_that_the_cut_bends_aside_fails(varied: Varied) -> None:
     assert {found[key].status for key in others} == {"pass"}
 
 
+def test_what_friction_holds_across_a_jaw_is_told_and_wanted_half_as_much_again(varied: Varied) -> None:
+    """The factor of 1.5 is common practice, no source."""
+    found = assess(varied(RING, PIN), contact_model="foundation")
+    (across,) = (v for v in found.verdicts if v.key == "jaw_pushed_across")
+    grip = found.operations[0].grip
+    assert across.limit == 1.5
+    assert across.message.startswith(
+        f"of {grip.friction * grip.largest_per_jaw / 1000.0:.1f} kN across a jaw"
+    )
+    assert grip.friction * grip.largest_per_jaw > 100.0
+
+
 def test_the_stress_of_a_tip_is_that_of_its_worst_section(varied: Varied) -> None:
     """By hand: a face as wide as its chord, 9 mm high; F (6 mu s / w^2 + 1 / w) / h at each 0.01 mm along the taper."""
     scenario = varied(RING, PIN | SLIM)
@@ -328,3 +342,15 @@ def test_worse_is_worse_for_a_jaw_pushed_across(varied: Varied, direction: str) 
     if direction == "looser":
         assert after.status == "fail"
         assert "larger screws" in after.advice
+
+
+def test_of_unlike_jaws_the_heaviest_pulls_its_seat_open(varied: Varied) -> None:
+    """One jaw 3 kg heavier than two: none of them bears more than where all three are as heavy."""
+
+    def factor(*more: str) -> float:
+        changes = {"soft_jaw.mass_differences": list(more), "operations.0.gripping.speed_high": "1500 rpm"}
+        return pushed(varied, changes)["jaw_pushed_across"].value
+
+    alike, heavy = factor("0 kg", "0 kg", "0 kg"), factor("3 kg", "3 kg", "3 kg")
+    assert heavy < 0.98 * alike
+    assert factor("0 kg", "3 kg", "0 kg") == pytest.approx(heavy, rel=1e-9)
