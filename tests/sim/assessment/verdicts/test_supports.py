@@ -17,11 +17,14 @@ def judged(
     force: float | None = None,
     most: float | None = 8000.0,
     cuts: tuple[tuple[str, str, float], ...] = (("rough", "turning", 2.0),),
-    gives: tuple[float, ...] = (),
-    sides: tuple[float, ...] = (1000.0,),
+    gives: tuple[float, ...] | None = None,
+    sides: tuple[float, ...] | None = None,
     weight: float | None = None,
+    whips_at: float = 9000.0,
 ) -> dict[str, Verdict]:
     """`cuts` have name, kind and depth (mm), `gives` mm/N, `sides` N, `weight` is how many times it is held."""
+    gives = (1e-5,) * len(cuts) if gives is None else gives
+    sides = (1000.0,) * len(cuts) if sides is None else sides
     tailstock = None if force is None else SimpleNamespace(force_high=force, largest_force=most)
     operation = SimpleNamespace(
         name="first side", tailstock=tailstock, steady_rest=None, gripping=SimpleNamespace(speed_high=1000.0),
@@ -33,6 +36,7 @@ def judged(
     figures: Any = SimpleNamespace(
         operation=operation,
         gives=gives,
+        whips_at=whips_at,
         demands=tuple(SimpleNamespace(side_force=s) for s in sides),
         alone=alone,
     )
@@ -41,8 +45,16 @@ def judged(
     return {v.key: v for v in support_verdicts(parts, figures)}
 
 
-def test_without_support_nothing_is_asked() -> None:
-    assert judged() == {}
+def test_without_support_only_bend_and_whip_are_asked() -> None:
+    assert set(judged()) == {"bend_of_the_part", "whip_of_the_part"}
+
+
+@pytest.mark.parametrize(("whips_at", "status"), [(1420.0, "fail"), (1440.0, "pass")])
+def test_seven_tenths_of_the_speed_at_which_a_part_whips_may_be_run(whips_at: float, status: str) -> None:
+    """Common practice, no source; at 1000 rev/min."""
+    found = judged(whips_at=whips_at)["whip_of_the_part"]
+    assert (found.status, found.value, found.limit) == (status, 1000.0, pytest.approx(0.7 * whips_at))
+    assert found.message.startswith(f"at 1000 rev/min; from {whips_at:.0f} rev/min on")
 
 
 @pytest.mark.parametrize(("force", "status"), [(7900.0, "pass"), (8100.0, "fail")])
