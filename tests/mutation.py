@@ -135,6 +135,8 @@ COVERED: dict[str, tuple[str, ...]] = {
     "sim/assessment/program.py": PROGRAM,
     "sim/assessment/run_out.py": (f"{SOURCES}test_run_out.py", WORST),
     "sim/assessment/state.py": (f"{SIM}assessment/test_state.py",),
+    "sim/assessment/face_gap.py": (f"{SIM}assessment/test_state.py",),
+    "sim/assessment/gripped_again.py": (f"{SIM}assessment/test_state.py",),
     "sim/assessment/results.py": (KEYS, WORST),
     "sim/assessment/verdict.py": (KEYS, WORST),
     "sim/assessment/figures/boring.py": (KEYS, WORST),

@@ -16,10 +16,11 @@ import numpy as np
 
 from sim.assessment.bodies import contact_setup
 from sim.assessment.clamping import part_of_contact, prepared_contact
+from sim.assessment.face_gap import touch_travel
 from sim.assessment.operation import Gripped, gripped
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
-from sim.assessment.state import States, gripping_at, touch_travel
+from sim.assessment.state import States, gripping_at
 from sim.base.errors import ScenarioError
 from sim.base.threads import each, one_blas_thread
 from sim.contact import (

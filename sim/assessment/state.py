@@ -15,28 +15,13 @@ from types import MappingProxyType
 
 import numpy as np
 
-from sim.assessment.as_stated import doubts, without_passes
-from sim.assessment.bodies import ContactModel, contact_setup, off_first_jaw
+from sim.assessment.bodies import contact_setup, off_first_jaw
 from sim.assessment.clamping import peak_per_um, prepared_contact
+from sim.assessment.face_gap import Point3, closest_points, gap_at, touch_travel
 from sim.assessment.figures.grip import GripFigures
-from sim.assessment.figures.machining import MachiningFigures
-from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.figures.path import PathFigures
-from sim.assessment.machining import asked_again, held_again
-from sim.assessment.not_judged import not_judged
-from sim.assessment.operation import Gripped, after, grip_part, gripped, needing
+from sim.assessment.operation import Gripped, gripped, needing
 from sim.assessment.results import Assessment
-from sim.assessment.verdict import Verdict
-from sim.assessment.verdicts.across import across_verdict
-from sim.assessment.verdicts.grip import grip_verdicts
-from sim.assessment.verdicts.jaw import seat_verdicts
-from sim.assessment.verdicts.judge import in_order, judge, with_limits
-from sim.assessment.verdicts.machining import moves_held_verdicts
-from sim.assessment.verdicts.metal import wall_verdict
-from sim.assessment.verdicts.part import part_verdicts
-from sim.assessment.verdicts.running import running_verdicts
-from sim.assessment.verdicts.spindle import spindle_verdicts
-from sim.assessment.verdicts.supports import support_verdicts
 from sim.base.arrays import Floats
 from sim.clearance.standing import Standing, Track, standings, track
 from sim.contact import (
@@ -50,12 +35,10 @@ from sim.contact import (
     press,
     turned,
 )
-from sim.mechanics import spin, stroke
+from sim.mechanics import spin
 from sim.scenario import Scenario
-from sim.setup.grip_travel import face_width
 from sim.setup.parts import Parts
 
-Point3 = tuple[float, float, float]
 BORING = "boring"
 
 
@@ -157,14 +140,6 @@ class GripState(AskedState):
     def band_peak(self) -> float:
         """Largest band-mean pressure, MPa; 0 without contact."""
         return 0.0 if self.bands is None else float(self.bands.max())
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class JudgedState:
-    """An operation at another pressure and highest speed, as `check` judges it; verdicts worst first."""
-
-    figures: OperationFigures
-    verdicts: tuple[Verdict, ...]
 
 
 def states(assessment: Assessment) -> States:
@@ -269,7 +244,7 @@ def asked_at(
     pressure = stated.gripping.pressure if pressure is None else pressure
     if speed is None:
         speed = stated.gripping.speed_high if stated.gripping.direction == "inside" else 0.0
-    _require_loads(pressure, speed)
+    require_loads(pressure, speed)
     for name, value in (("spindle_angle", spindle_angle), ("side_force", side_force)):
         if not math.isfinite(value) or (value < 0.0 and name == "side_force"):
             raise ValueError(f"{name} must be finite and 0 or more, found {value:g}")
@@ -296,7 +271,9 @@ def asked_at(
         touch_travel=touch,
         jaw_travel=jaw_travel,
         gap=0.0 if touched else gap_at(parts, operation, jaw_travel, diameter),
-        closest=None if touched else _closest(parts, operation, known.zone.middle, jaw_travel, diameter),
+        closest=None
+        if touched
+        else closest_points(parts, operation, known.zone.middle, jaw_travel, diameter),
         gripped=touched,
         # What everything at once asks for, as it is judged: the closed forms may ask for more than there is.
         figures=needing(parts, known, operation, first.grip.needed_total),
@@ -326,122 +303,6 @@ def bodies_of(ready: States, operation: int) -> ContactSetup:
     """Return what an operation's bodies are prepared from; its load and the part's size do not matter."""
     first = ready.assessment.operations[operation]
     return contact_setup(ready.assessment.parts, operation, first.zone, first.clamping.model)
-
-
-def judged_at(ready: States, operation: int, pressure: float, speed: float) -> JudgedState:
-    """Return an operation judged at another pressure (MPa) and highest speed (rev/min).
-
-    It takes many contacts, over one turn and at the limits of size: some tenths of a second.
-
-    Raises
-    ------
-    ValueError
-        If a value is not finite, or the chuck's own data do not reach so far.
-    ContactNotConverged
-        If the part at rest is not balanced between the jaws.
-    """
-    _require_loads(pressure, speed)
-    parts = gripping_at(ready.assessment.parts, operation, pressure, speed)
-    model = ready.assessment.operations[operation].clamping.model
-    earlier = ready.assessment.operations[:operation]
-    figures, machining = _gripped_anew(ready, parts, operation, model, earlier)
-    verdicts = (
-        *part_verdicts(parts, ready.assessment.boring, figures),
-        *running_verdicts(parts, figures),
-        wall_verdict(parts, figures),
-        *grip_verdicts(parts, figures),
-        *moves_held_verdicts(parts, figures, machining),
-        *support_verdicts(parts, figures),
-        *spindle_verdicts(parts, figures),
-        *seat_verdicts(parts, figures),
-        across_verdict(parts, figures),
-    )
-    before = ready.assessment
-    doubted = doubts(before.verdicts, [f.operation.name for f in before.operations])
-    return JudgedState(figures, in_order(without_passes(verdicts, doubted)))
-
-
-def with_pressures(ready: States, pressures: Mapping[int, float]) -> Assessment:
-    """Return the whole setup judged with other pressures (MPa) of some operations, by their numbers.
-
-    As `with_gripping` with the highest speeds that the scenario states.
-    """
-    operations = ready.assessment.operations
-    return with_gripping(
-        ready,
-        {n: (pressure, operations[n].operation.gripping.speed_high) for n, pressure in pressures.items()},
-    )
-
-
-def with_gripping(ready: States, gripping: Mapping[int, tuple[float, float]]) -> Assessment:
-    """Return the whole setup judged at other (pressure, highest speed) of some operations, MPa and rev/min.
-
-    As `assess` gives it for the file with these values; solids, compliances and the boring path are taken over.
-
-    Raises
-    ------
-    ValueError
-        If a value is not finite, or the chuck's own data do not reach so far.
-    ContactNotConverged
-        If a part at rest is not balanced between the jaws.
-    """
-    before, parts = ready.assessment, ready.assessment.parts
-    for index, (pressure, speed) in gripping.items():
-        _require_loads(pressure, speed)
-        parts = gripping_at(parts, index, pressure, speed)
-    figures: tuple[OperationFigures, ...] = ()
-    machining: tuple[MachiningFigures | None, ...] = ()
-    for f in before.operations:
-        if f.index in gripping:
-            found_anew, program = _gripped_anew(ready, parts, f.index, f.clamping.model, figures)
-        else:
-            found_anew, program = after(parts, f, figures), before.machining[f.index]
-        figures, machining = (*figures, found_anew), (*machining, program)
-    found = parts, before.boring, figures, machining
-    limits = tuple(with_gripping(states(one), gripping) for one in before.at_limits)
-    verdicts = with_limits(parts.scenario, judge(*found), limits)
-    return Assessment(parts.scenario, *found, verdicts, not_judged(*found), at_limits=limits)
-
-
-def _gripped_anew(
-    ready: States, parts: Parts, index: int, model: ContactModel, earlier: Sequence[OperationFigures]
-) -> tuple[OperationFigures, MachiningFigures | None]:
-    """Return an operation under another grip, with its program: neither pressure nor speed moves its path."""
-    before = ready.assessment.machining[index]
-    known = gripped(parts, index)
-    asked = asked_again(known, before)
-    figures = grip_part(parts, index, model, ready.prepared[index], earlier, known=known, moves=asked)
-    return figures, held_again(before, figures)
-
-
-def gap_at(parts: Parts, operation: int, travel: float, diameter: float) -> float:
-    """Return the least radial distance (mm) of part and bored faces at a travel; negative where they overlap."""
-    scenario = parts.scenario
-    pocket = scenario.pocket_of(scenario.operations[operation])
-    return stroke.loading_clearance(
-        0.5 * diameter,
-        0.5 * pocket.diameter,
-        face_width(parts.place, pocket),
-        scenario.boring.travel - travel,
-        parts.direction,
-    )
-
-
-def _closest(
-    parts: Parts, operation: int, height: float, travel: float, diameter: float
-) -> tuple[Point3, Point3]:
-    """Return the points of jaw 1's face and of the part that are nearest, at a height z (mm)."""
-    scenario = parts.scenario
-    pocket = scenario.pocket_of(scenario.operations[operation])
-    bored, moved = 0.5 * pocket.diameter, scenario.boring.travel - travel
-    e = moved if parts.direction == "outside" else -moved
-    half = 0.5 * face_width(parts.place, pocket)
-    corner = (e + math.sqrt(bored**2 - half**2), half)
-    sign = 1.0 if parts.direction == "outside" else -1.0
-    faces = ((e + bored, 0.0), corner)
-    x, y = min(faces, key=lambda point: sign * math.hypot(*point))
-    share = 0.5 * diameter / math.hypot(x, y)
-    return (x, y, height), (share * x, share * y, height)
 
 
 def on_path(ready: States, stage: str, position: float) -> Standing:
@@ -479,21 +340,6 @@ def gripping_at(parts: Parts, index: int, pressure: float, speed: float) -> Part
     operations[index] = operation.model_copy(update={"gripping": grip})
     edited: Scenario = scenario.model_copy(update={"operations": tuple(operations)})
     return replace(parts, scenario=edited)
-
-
-def touch_travel(parts: Parts, operation: int, diameter: float) -> float:
-    """Return the travel (mm) at which the jaws touch a part of this diameter, within the stroke."""
-    scenario = parts.scenario
-    pocket = scenario.pocket_of(scenario.operations[operation])
-    found = stroke.travel(
-        0.5 * diameter,
-        0.5 * pocket.diameter,
-        face_width(parts.place, pocket),
-        scenario.boring.travel,
-        scenario.chuck.stroke,
-        parts.direction,
-    )
-    return stroke.within_stroke(found.grip_travel, scenario.chuck.stroke)
 
 
 def _setup(
@@ -538,7 +384,8 @@ def _in_range(name: str, value: float | None, low: float, high: float, unit: str
     return value
 
 
-def _require_loads(pressure: float, speed: float) -> None:
+def require_loads(pressure: float, speed: float) -> None:
+    """Refuse a pressure (MPa) or a speed (rev/min) that is none."""
     if not (math.isfinite(pressure) and pressure > 0.0):
         raise ValueError(f"pressure must be finite and above 0 MPa, found {pressure:g} MPa")
     if not (math.isfinite(speed) and speed >= 0.0):

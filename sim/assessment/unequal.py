@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sim.assessment.figures.operation import OperationFigures
-from sim.scenario.chuck import SoftJaw
+from sim.scenario.soft_jaw import SoftJaw
 
 SEEN = 0.01  # of the mean grip of a jaw; a smaller difference is not seen in the figures
 

@@ -79,7 +79,8 @@ def _included(file: Path, of: Path) -> list[str]:
         If the file cannot be read, or the scenario includes several, so that it is not known which.
     """
     from sim.base.errors import ScenarioError
-    from sim.scenario.scenario import AN_INCLUDED, tables_of
+    from sim.scenario.other_files import AN_INCLUDED
+    from sim.scenario.toml_file import tables_of
 
     tables_of(file, AN_INCLUDED)
     stated = tables_of(of).get("include", [])

@@ -76,7 +76,7 @@ def require_own(place: Path, file: Path, readings: Path) -> None:
 def without(file: Path, place: Path) -> dict[str, Any]:
     """Return the change that leaves out the file to be written, so that readings meet the chuck's own data."""
     from sim.scenario.included import KEY
-    from sim.scenario.scenario import tables_of
+    from sim.scenario.toml_file import tables_of
 
     names = tables_of(file).get(KEY, [])
     if not isinstance(names, list):

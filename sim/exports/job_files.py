@@ -13,9 +13,10 @@ from sim.base.limits import JOB_FILE
 from sim.scenario import Scenario
 from sim.scenario.included import KEY as INCLUDE
 from sim.scenario.named_files import read_files, table_files
-from sim.scenario.scenario import A_SHOP_FILE, AN_INCLUDED, tables_of
+from sim.scenario.other_files import A_SHOP_FILE, AN_INCLUDED
 from sim.scenario.shop_files import KEY as SHOP
 from sim.scenario.shop_files import NAMING
+from sim.scenario.toml_file import tables_of
 
 LARGEST_FILE = JOB_FILE.most
 FILES = "files"  # folder in a job

@@ -14,9 +14,10 @@ from scipy.interpolate import PchipInterpolator
 
 from sim.assessment.bodies import ContactModel
 from sim.assessment.clamping import prepared_contact
+from sim.assessment.gripped_again import judged_at, with_pressures
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
-from sim.assessment.state import States, judged_at, with_pressures
+from sim.assessment.state import States
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.grip import CREEP, HOLDING_FACTOR
 from sim.assessment.verdicts.machining import HOLDING_FACTOR_EACH_MOVE

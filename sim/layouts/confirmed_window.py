@@ -10,9 +10,10 @@ import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 
+from sim.assessment.gripped_again import with_gripping
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
-from sim.assessment.state import States, states, with_gripping
+from sim.assessment.state import States, states
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import MET
 from sim.base.errors import ScenarioError

@@ -16,10 +16,11 @@ import numpy as np
 from scipy.interpolate import PchipInterpolator
 
 from sim.assessment.demand import demand
+from sim.assessment.gripped_again import judged_at
 from sim.assessment.jaws import LIFTED, rotor_mass, top_jaw, unbalance, unlike
 from sim.assessment.practice import laxer_than
 from sim.assessment.results import Assessment
-from sim.assessment.state import States, gripping_at, judged_at
+from sim.assessment.state import States, gripping_at
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.across import JAW_PUSHED_ACROSS
 from sim.assessment.verdicts.boring import STEADY_PRESSURE

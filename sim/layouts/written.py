@@ -14,9 +14,9 @@ from sim.base.errors import ScenarioError
 from sim.base.files import file_text
 from sim.base.limits import SCENARIO
 from sim.scenario.included import KEY, fields, included_files
-from sim.scenario.scenario import tables_of
 from sim.scenario.shop_files import KEY as SHOP
 from sim.scenario.shop_files import TABLES
+from sim.scenario.toml_file import tables_of
 
 
 def with_values(path: Path, values: Mapping[str, Any], folder: Path | None = None) -> str:

@@ -4,17 +4,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 from sim.scenario.boring import Boring, BoringTool, NoFixture, OuterRing, Passes, Plug, Ring
-from sim.scenario.chuck import (
-    Chuck,
-    GripPoint,
-    JawModel,
-    JawScrews,
-    Limits,
-    Machine,
-    MasterJaw,
-    SoftJaw,
-    TNut,
-)
+from sim.scenario.chuck import Chuck, GripPoint, Limits, Machine, MasterJaw, TNut
 from sim.scenario.earlier import BoredBefore
 from sim.scenario.operation import (
     BoredPocket,
@@ -30,6 +20,7 @@ from sim.scenario.program import BackStop, CuttingProgram, PartProgram, ProgramT
 from sim.scenario.running import PartLobe, Running
 from sim.scenario.scenario import Scenario, read
 from sim.scenario.shape import Drawing, Shape
+from sim.scenario.soft_jaw import JawModel, JawScrews, SoftJaw
 from sim.scenario.view import View
 
 if TYPE_CHECKING:

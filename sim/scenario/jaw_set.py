@@ -9,9 +9,9 @@ from pydantic import Field
 from sim.base.errors import ScenarioError
 from sim.base.limits import SHELF
 from sim.base.units import Length, default
-from sim.scenario.chuck import SoftJaw
-from sim.scenario.scenario import read_as
+from sim.scenario.soft_jaw import SoftJaw
 from sim.scenario.table import FileTable
+from sim.scenario.toml_file import read_as
 
 LARGEST_SHELF = SHELF.most  # files
 

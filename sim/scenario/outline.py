@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal, Self
 from pydantic import AfterValidator, Discriminator, Field, Tag, ValidationError, model_validator
 from pydantic_core import InitErrorDetails, PydanticCustomError
 
-from meshes import sides
+from meshes import corners, sides
 from meshes.sides import Side
 from sim.base.limits import CORNERS
 from sim.base.units import AnyLength, Depth, Length
@@ -91,8 +91,8 @@ def _made(stated: tuple[Any, ...]) -> tuple[tuple[float, float], ...]:
     if isinstance(stated, Outline) or not any(isinstance(one, OutlineCorner) for one in stated):
         return stated
     try:
-        found = Outline(stated, sides.sides_of([_corner(one) for one in stated]))
-    except sides.WrongCornersError as wrong:
+        found = Outline(stated, corners.sides_of([_corner(one) for one in stated]))
+    except corners.WrongCornersError as wrong:
         raise ValidationError.from_exception_data(
             "outline", [_mistake(*one, stated) for one in wrong.mistakes]
         ) from None
@@ -106,11 +106,11 @@ def _mistake(k: int, key: str, words: str, stated: tuple[Any, ...]) -> InitError
     return InitErrorDetails(type=told, loc=(k, SHAPED, key), input=getattr(stated[k], key, None))
 
 
-def _corner(stated: Any) -> sides.Corner:
+def _corner(stated: Any) -> corners.Corner:
     if not isinstance(stated, OutlineCorner):
-        return sides.Corner(*stated)
+        return corners.Corner(*stated)
     sizes = {key: getattr(stated, key) or 0.0 for key in ("arc", "chamfer", "radius")}
-    return sides.Corner(*stated.at, convex=stated.curve != "concave", longer=stated.longer, **sizes)
+    return corners.Corner(*stated.at, convex=stated.curve != "concave", longer=stated.longer, **sizes)
 
 
 if TYPE_CHECKING:

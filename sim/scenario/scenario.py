@@ -2,61 +2,55 @@
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from contextlib import suppress
 from itertools import combinations
 from pathlib import Path
-from typing import Any, Self, TypeVar
+from typing import Any, Self
 
 from pydantic import ConfigDict, Field, PrivateAttr, ValidationError, field_validator, model_validator
 
 from sim.base.errors import ScenarioError, in_field
-from sim.base.files import file_content, text_of, unseen
+from sim.base.files import file_content
 from sim.base.limits import INCLUDED, LETTERS, MATERIALS, OPERATIONS, POCKETS, SCENARIO, VIEWS
 from sim.base.tables import Material, material
 from sim.scenario.boring import Boring
 from sim.scenario.changes import changed
-from sim.scenario.chuck import Chuck, Limits, Machine, MasterJaw, SoftJaw
+from sim.scenario.chuck import Chuck, Limits, Machine, MasterJaw
 from sim.scenario.counted import too_long
 from sim.scenario.drafted import drafted
 from sim.scenario.included import (
     KEY,
     Included,
-    included_files,
     require_apart,
     stands_in,
     taken,
     with_included,
 )
 from sim.scenario.lines import Place, line_of, lines_of
-from sim.scenario.mistakes import A_SCENARIO, field_name, mistakes, sentence
+from sim.scenario.mistakes import mistakes
 from sim.scenario.operation import BoredPocket, Operation
+from sim.scenario.other_files import others_of, shop_of
 from sim.scenario.own_material import OwnMaterial
 from sim.scenario.part_model import part_shape
 from sim.scenario.running import Running
 from sim.scenario.shop_files import KEY as SHOP
 from sim.scenario.shop_files import (
     TYPICAL,
-    ShopFile,
     filled,
     less_required,
-    shop_file,
-    shop_file_names,
-    taken_from,
     typical_of,
 )
 from sim.scenario.shop_files import origin as shop_origin
-from sim.scenario.shop_files import require_apart as require_shop_apart
+from sim.scenario.shop_taken import taken_from
+from sim.scenario.soft_jaw import SoftJaw
 from sim.scenario.stated_uncertainty import StatedUncertainty
-from sim.scenario.table import FileTable, Table
+from sim.scenario.table import Table
+from sim.scenario.toml_file import tables_of
 from sim.scenario.view import View
 
 FORMAT = 1  # of scenario files that are read
 MOST_TOLD = 30  # mistakes after the first
-AN_INCLUDED = "tables of a scenario"
-A_SHOP_FILE = "tables that scenarios share"
-Other = TypeVar("Other", bound=FileTable)
 
 
 class Scenario(Table):
@@ -277,7 +271,7 @@ def full_tables(path: Path, include: Any = None, changes: Mapping[str, Any] | No
     tables = tables_of(path)
     if include is not None:
         tables[KEY] = include
-    others, shop = _others(tables, path), _shop(tables, path)
+    others, shop = others_of(tables, path), shop_of(tables, path)
     try:
         if changes:
             tables = changed(tables, changes)
@@ -305,40 +299,13 @@ def stated_tables(path: Path) -> tuple[dict[str, Any], tuple[tuple[str, dict[str
         As `full_tables`.
     """
     own = tables_of(path)
-    others, shop = _others(own, path), _shop(own, path)
+    others, shop = others_of(own, path), shop_of(own, path)
     try:
         tables = filled(own, shop, path.parent)
     except ScenarioError as error:
         raise ScenarioError(f"{path}: {error}") from None
     tables.pop(SHOP, None)
     return tables, tuple(zip(own.get(KEY, ()), (other for _, other in others), strict=True))
-
-
-def _others(tables: Mapping[str, Any], path: Path) -> list[tuple[Path, dict[str, Any]]]:
-    """Return the files that a scenario includes, each with its tables."""
-    try:
-        files = included_files(tables, path.parent)
-    except ScenarioError as error:
-        raise ScenarioError(f"{path}: {error}") from None
-    try:
-        return [(file, tables_of(file, AN_INCLUDED)) for file in files]
-    except ScenarioError as error:
-        raise ScenarioError(f"{path}: {KEY}: {error}") from None
-
-
-def _shop(tables: Mapping[str, Any], path: Path) -> list[ShopFile]:
-    """Return the shop files that a scenario names."""
-    try:
-        names = shop_file_names(tables)
-    except ScenarioError as error:
-        raise ScenarioError(f"{path}: {error}") from None
-    try:
-        files = [(name, path.parent / name) for name in names]
-        found = [shop_file(name, file, tables_of(file, A_SHOP_FILE), path.parent) for name, file in files]
-        require_shop_apart(found)
-    except ScenarioError as error:
-        raise ScenarioError(f"{path}: {SHOP}: {error}") from None
-    return found
 
 
 def checked(tables: dict[str, Any], path: Path) -> Scenario:
@@ -392,7 +359,7 @@ def _told(error: ValidationError, tables: dict[str, Any], path: Path) -> Scenari
 
 def _taken(tables: dict[str, Any], path: Path) -> tuple[Included, ...]:
     """Return what a scenario's full tables have from other files."""
-    own, shop, others = tables_of(path), _shop(tables, path), _others(tables, path)
+    own, shop, others = tables_of(path), shop_of(tables, path), others_of(tables, path)
     from_shop = tuple(taken_from(file, own, tables) for file in shop)
     own = filled(own, shop, path.parent)
     names = zip(tables.get(KEY, ()), others, strict=True)
@@ -401,87 +368,11 @@ def _taken(tables: dict[str, Any], path: Path) -> tuple[Included, ...]:
 
 def _origin(location: tuple[int | str, ...], tables: dict[str, Any], path: Path) -> str:
     """Return which included file or shop file a wrong field stands in, '' if in none."""
-    for file, other in _others(tables, path) if isinstance(tables.get(KEY), list) else ():
+    for file, other in others_of(tables, path) if isinstance(tables.get(KEY), list) else ():
         where = stands_in(other, location) if location else False
         if where is not False:
             return f"as included from {file}, " if where else f"with what is included from {file}, "
     if isinstance(tables.get(SHOP), list):
         with suppress(ScenarioError):  # a file that has gone since leaves its name untold
-            return shop_origin(location, tables_of(path), _shop(tables, path))
+            return shop_origin(location, tables_of(path), shop_of(tables, path))
     return ""
-
-
-def read_as(model: type[Other], path: Path, what: str) -> Other:
-    """Read and check a file of another kind, strictly as a scenario; `what` names the kind in messages.
-
-    Raises
-    ------
-    ScenarioError
-        One sentence: which field of which file is wrong, what was found, what is allowed.
-    """
-    tables = tables_of(path, what)
-    if many := too_long(tables, model):
-        raise ScenarioError(f"{path}: {many}")
-    try:
-        found = model.model_validate(tables)
-    except ValidationError as error:
-        raise ScenarioError(f"{path}: {sentence(error).replace(A_SCENARIO, what)}") from None
-    found._file, found._tables = path, tables
-    return found
-
-
-def tables_of(path: Path, what: str = "a scenario") -> dict[str, Any]:
-    """Return a file's tables as they stand, unchecked; `what` names their kind in messages.
-
-    Raises
-    ------
-    ScenarioError
-        If the file cannot be read as TOML.
-    """
-    data = _data(path, what)
-    if not data.strip():
-        raise ScenarioError(f"{path}: must hold {what}, found an empty file")
-    try:
-        text = text_of(data, SCENARIO)
-    except ValueError as error:
-        raise ScenarioError(f"{path}: {error}") from None
-    try:
-        tables = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
-        raise ScenarioError(f"{path}: is not valid TOML ({error})") from None
-    # By an escape of TOML a text can hold what the file itself may not.
-    for place, words in _texts(tables, ()):
-        if why := unseen(words):
-            raise ScenarioError(f"{path}: {field_name(place)} {why}")
-    return tables
-
-
-def _texts(value: Any, at: Place) -> Iterator[tuple[Place, str]]:
-    """Yield every text in tables with its place, and every key with that of its table."""
-    if isinstance(value, str):
-        yield at, value
-    elif isinstance(value, dict):
-        for key, one in value.items():
-            yield (*at, "a key") if unseen(key) else (*at, key), key
-            yield from _texts(one, (*at, key))
-    elif isinstance(value, list):
-        for number, one in enumerate(value):
-            yield from _texts(one, (*at, number))
-
-
-def _data(path: Path, what: str) -> bytes:
-    """Return what a file holds, or what is read in its place.
-
-    Raises
-    ------
-    ScenarioError
-        If it cannot be read, or is too large.
-    """
-    draft = drafted(path)
-    if draft is not None:
-        return draft
-    try:
-        return file_content(path, SCENARIO)
-    except ValueError as error:
-        begin = f"{what} " if str(error).startswith("must") else ""
-        raise ScenarioError(f"{path}: {begin}{error}") from None

@@ -10,8 +10,8 @@ from pydantic import Field, model_validator
 from sim.base.errors import ScenarioError
 from sim.base.units import Depth, Length, Pressure, Speed, default
 from sim.scenario.boring import Fixture
-from sim.scenario.scenario import read_as
 from sim.scenario.table import FileTable, Table
+from sim.scenario.toml_file import read_as
 
 Index = Annotated[int, Field(ge=-40, le=40, strict=True)]
 A_SEARCH = "a search"

@@ -20,7 +20,7 @@ from pydantic import TypeAdapter, ValidationError
 from sim.base.errors import ScenarioError
 from sim.base.files import regular_bytes
 from sim.base.limits import PROGRAM, SHOP_TOOLS
-from sim.scenario.included import JUDGED, Included, Taken, brief, fields, file_names, stands_in
+from sim.scenario.included import JUDGED, fields, file_names, stands_in
 from sim.scenario.included import KEY as INCLUDE
 from sim.scenario.program import ProgramTool
 
@@ -267,7 +267,7 @@ def filled(tables: Mapping[str, Any], files: list[ShopFile], folder: Path) -> di
         found, [one for file in files for one in file.materials]
     )  # a blank of one file may name them
     tools = [tool for file in files for tool in file.tools]
-    for place in _program_places(found) if tools else ():
+    for place in program_places(found) if tools else ():
         found = _with_tools(found, place, tools, folder)
     return found
 
@@ -302,7 +302,7 @@ def _named_materials(tables: Any) -> Iterator[str]:
             yield from _named_materials(value)
 
 
-def _program_places(tables: Mapping[str, Any]) -> Iterator[tuple[str | int, ...]]:
+def program_places(tables: Mapping[str, Any]) -> Iterator[tuple[str | int, ...]]:
     """Yield where programs stand that take tools from shop files."""
     boring = tables.get("boring")
     program = boring.get("program") if isinstance(boring, Mapping) else None
@@ -319,7 +319,7 @@ def _with_tools(
     tables: Mapping[str, Any], place: tuple[str | int, ...], tools: list[Any], folder: Path
 ) -> dict[str, Any]:
     """Return tables in which one program has the tools that it calls and does not state."""
-    program = _at(tables, place)
+    program = table_at(tables, place)
     own = program.get(TOOLS, [])
     if not isinstance(own, list):
         return dict(tables)
@@ -334,7 +334,8 @@ def _with_tools(
     return whole
 
 
-def _at(tables: Any, place: tuple[str | int, ...]) -> Any:
+def table_at(tables: Any, place: tuple[str | int, ...]) -> Any:
+    """Return the table at a place of tables, step by step."""
     for step in place:
         tables = tables[step]
     return tables
@@ -365,92 +366,9 @@ def _called(program: Mapping[str, Any], folder: Path) -> Collection[int] | None:
     return called if called is None or not isinstance(first, int) else {*called, first}
 
 
-def taken_from(file: ShopFile, own: Mapping[str, Any], tables: Mapping[str, Any]) -> Included:
-    """Return what of a shop file stands in the full tables of a scenario, and what the scenario states instead.
-
-    Parameters
-    ----------
-    file : ShopFile
-    own : mapping
-        What the scenario's file states.
-    tables : mapping
-        Full tables.
-    """
-    told = [
-        *_told(own, tables, file.without_lists, ""),
-        *_told_tools(own, tables, file),
-        *_told_materials(own, tables, file),
-    ]
-    return Included(
-        file.name,
-        tuple(Taken(field, value, None) for field, value, is_taken in told if is_taken),
-        instead=tuple(Taken(field, value, None) for field, value, is_taken in told if not is_taken),
-        shop=True,
-    )
-
-
-def _told(own: Any, full: Any, other: Mapping[str, Any], at: str) -> Iterator[tuple[str, str, bool]]:
-    """Yield field, value of the file, and whether it is in use; nothing where another file has taken its place."""
-    for key, value in other.items():
-        mine = own.get(key) if isinstance(own, Mapping) else None
-        whole = full.get(key) if isinstance(full, Mapping) else None
-        if isinstance(value, Mapping) and isinstance(whole, Mapping):
-            yield from _told(mine, whole, value, f"{at}{key}.")
-        elif mine is not None and mine != value:
-            yield f"{at}{key}", brief(value), False
-        elif whole == value:
-            yield f"{at}{key}", brief(value), True
-
-
-def _told_tools(
-    own: Mapping[str, Any], tables: Mapping[str, Any], file: ShopFile
-) -> Iterator[tuple[str, str, bool]]:
-    by_number = {tool["number"]: tool for tool in file.tools}
-    for place in _program_places(tables) if by_number else ():
-        known = _numbers(own, place)
-        for n, tool in enumerate(_at(tables, place).get(TOOLS, [])):
-            theirs = by_number.get(tool.get("number")) if isinstance(tool, Mapping) else None
-            field = f"{_dotted(place)}.{TOOLS}[{n}]"
-            if theirs is None:
-                continue
-            if theirs == tool:
-                yield field, named(tool), True
-            elif tool.get("number") in known:
-                yield field, named(theirs), False
-
-
-def _told_materials(
-    own: Mapping[str, Any], tables: Mapping[str, Any], file: ShopFile
-) -> Iterator[tuple[str, str, bool]]:
-    by_name = {one["name"]: one for one in file.materials}
-    mine = {one.get("name") for one in own.get(MATERIALS, []) if isinstance(one, Mapping)}
-    for n, one in enumerate(tables.get(MATERIALS, []) if by_name else ()):
-        theirs = by_name.get(one.get("name")) if isinstance(one, Mapping) else None
-        if theirs == one:
-            yield f"{MATERIALS}[{n}]", theirs["name"], True
-        elif theirs is not None and theirs["name"] in mine:
-            yield f"{MATERIALS}[{n}]", theirs["name"], False
-
-
-def _numbers(own: Any, place: tuple[str | int, ...]) -> set[Any]:
-    """Return the numbers of the tools that a scenario's own program states."""
-    try:
-        stated = _at(own, place).get(TOOLS, [])
-        return {tool.get("number") for tool in stated if isinstance(tool, Mapping)}
-    except (KeyError, IndexError, TypeError, AttributeError):
-        return set()
-
-
 def named(tool: Mapping[str, Any]) -> str:
     """Return a tool's number and name."""
     return f"tool {tool['number']}" + (f" ({tool['name']})" if tool.get("name") else "")
-
-
-def _dotted(place: tuple[str | int, ...]) -> str:
-    text = ""
-    for step in place:
-        text += f"[{step}]" if isinstance(step, int) else f".{step}" if text else step
-    return text
 
 
 def less_required(schema: dict[str, Any]) -> None:

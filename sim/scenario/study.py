@@ -9,8 +9,8 @@ from pydantic import Field, model_validator
 
 from sim.base.errors import ScenarioError
 from sim.base.limits import STUDIED, VALUES, VARIANTS, VARIED
-from sim.scenario.scenario import read_as
 from sim.scenario.table import FileTable, Table
+from sim.scenario.toml_file import read_as
 
 A_STUDY = "a study (see `chuckscene schema --study`)"
 MOST_VARIANTS = VARIANTS.most

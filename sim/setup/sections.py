@@ -23,7 +23,7 @@ import shapely
 
 from sim.base.tables import Material, material
 from sim.scenario import NoFixture, OuterRing, Plug, Ring, Scenario
-from sim.scenario.chuck import SoftJaw
+from sim.scenario.soft_jaw import SoftJaw
 
 STOCK = 1.1  # diameter of a bar over that of what is turned from it (common practice, no source)
 RESOLVED = 0.01  # mm of radius

@@ -13,9 +13,9 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
+from sim.assessment.gripped_again import judged_at as judged_at
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
-from sim.assessment.state import judged_at as judged_at
 from sim.assessment.state import states
 from sim.layouts.window import Window, border, window
 from sim.mechanics.grip import grip_at_rest

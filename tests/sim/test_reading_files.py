@@ -31,8 +31,8 @@ from sim.readings.csv_file import rows_of
 from sim.readings.dial_file import read_dial
 from sim.scenario import read
 from sim.scenario.program import CuttingProgram
-from sim.scenario.scenario import read_as
 from sim.scenario.study import Study
+from sim.scenario.toml_file import read_as
 from sim.setup.files import drawing_bytes, jaw_bytes, program_text
 from sim.views.web.watching import fingerprint, named_files
 

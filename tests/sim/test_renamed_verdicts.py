@@ -17,8 +17,9 @@ import pyarrow.parquet as pq
 import pytest
 
 from sim.assessment.as_stated import doubts, without_passes
+from sim.assessment.gripped_again import judged_at, with_pressures
 from sim.assessment.stages import assess
-from sim.assessment.state import judged_at, states, with_pressures
+from sim.assessment.state import states
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.path import STOCK_LEFT_IN_THE_POCKET
 from sim.assessment.verdicts.rules import RULES

@@ -12,15 +12,8 @@ import numpy as np
 from sim.assessment.bored import bored, foreseen, is_worked_out, judged_with_bores
 from sim.assessment.deformed import deformed
 from sim.assessment.figures.machining import MoveGrip
-from sim.assessment.state import (
-    BORING,
-    AskedState,
-    GripState,
-    States,
-    at,
-    places_on_path,
-    with_gripping,
-)
+from sim.assessment.gripped_again import with_gripping
+from sim.assessment.state import BORING, AskedState, GripState, States, at, places_on_path
 from sim.assessment.verdict import Verdict
 from sim.base.errors import ChuckSceneError, ScenarioError
 from sim.clearance.standing import Standing, Track

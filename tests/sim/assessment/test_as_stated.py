@@ -12,10 +12,11 @@ import pytest
 import shapely
 
 from sim.assessment.as_stated import APART, OF_JAWS, depends, doubts, without_passes
+from sim.assessment.gripped_again import judged_at as judged_state
+from sim.assessment.gripped_again import with_gripping
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
-from sim.assessment.state import judged_at as judged_state
-from sim.assessment.state import states, with_gripping
+from sim.assessment.state import states
 from sim.assessment.verdict import Verdict
 from sim.clearance.left_over import CORNER, face_layer
 from sim.scenario import Scenario

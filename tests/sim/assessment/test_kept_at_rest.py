@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 
 from sim.assessment import clamping
+from sim.assessment.gripped_again import judged_at
 from sim.assessment.results import Assessment
-from sim.assessment.state import judged_at, states
+from sim.assessment.state import states
 from sim.contact import prepare
 from sim.contact.setup import ContactSetup, GripLoad
 

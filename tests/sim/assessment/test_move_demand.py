@@ -14,11 +14,12 @@ import numpy as np
 import pytest
 
 from sim.assessment import move_demand
+from sim.assessment.gripped_again import judged_at, with_pressures
 from sim.assessment.operation import grip_part
 from sim.assessment.results import Assessment
 from sim.assessment.side import weight_load
 from sim.assessment.stages import assess
-from sim.assessment.state import judged_at, states, with_pressures
+from sim.assessment.state import states
 from sim.base import tables
 from sim.mechanics import cutting, kienzle
 from sim.scenario import Scenario

@@ -8,9 +8,10 @@ from typing import Any
 import numpy as np
 import pytest
 
+from sim.assessment.gripped_again import with_gripping
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
-from sim.assessment.state import states, with_gripping
+from sim.assessment.state import states
 from sim.assessment.verdict import ORDER, Verdict
 from sim.base.errors import ScenarioError
 from sim.scenario import Scenario

@@ -15,6 +15,7 @@ import numpy as np
 import pytest
 
 from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.gripped_again import with_gripping
 from sim.assessment.operation import after
 from sim.assessment.results import Assessment
 from sim.assessment.run_out import LEFT
@@ -38,7 +39,7 @@ from sim.assessment.running import (
     tilts,
 )
 from sim.assessment.stages import assess
-from sim.assessment.state import states, with_gripping
+from sim.assessment.state import states
 from sim.assessment.verdict import Verdict
 from sim.base.errors import ScenarioError
 from sim.mechanics.grip import Wedge

@@ -9,9 +9,11 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
+from sim.assessment.face_gap import gap_at
+from sim.assessment.gripped_again import judged_at
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
-from sim.assessment.state import States, at, gap_at, judged_at, on_path, states
+from sim.assessment.state import States, at, on_path, states
 from sim.contact import band_means, side_load_change
 from sim.scenario import Scenario
 

@@ -14,7 +14,7 @@ from sim.first_setup.proposal import takes
 from sim.first_setup.shop import shop_texts
 from sim.first_setup.writing import scenario_text
 from sim.scenario import read
-from sim.scenario.scenario import tables_of
+from sim.scenario.toml_file import tables_of
 from sim.setup.loading import load
 
 

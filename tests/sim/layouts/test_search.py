@@ -14,9 +14,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.console import Console
 
+from sim.assessment.gripped_again import with_pressures
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
-from sim.assessment.state import states, with_pressures
+from sim.assessment.state import states
 from sim.assessment.verdict import Verdict
 from sim.base.kept import forget
 from sim.layouts import search as searching

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 from sim.assessment.bodies import ContactModel
+from sim.assessment.gripped_again import judged_at as judged_at
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
-from sim.assessment.state import judged_at as judged_at
 from sim.assessment.state import states
 from sim.layouts.clear_of import CLEAR
 from sim.layouts.confirmed_window import _settings

@@ -17,7 +17,7 @@ from meshes.boolean import difference
 from sim.base.errors import ScenarioError
 from sim.mechanics.stroke import wall_distance
 from sim.scenario import Scenario
-from sim.scenario.chuck import JawModel
+from sim.scenario.soft_jaw import JawModel
 from sim.setup.held import held_zone
 from sim.setup.jaw_place import jaw_place
 from sim.setup.metal import (

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 import sim
 from sim.base import tables
 from sim.scenario import Scenario
-from sim.scenario.chuck import SoftJaw
+from sim.scenario.soft_jaw import SoftJaw
 from sim.setup.parts import build
 from sim.setup.sections import (
     CAST_ALLOWANCE,

@@ -14,10 +14,10 @@ import numpy as np
 import pytest
 
 import sim.assessment.verdicts as package
+from sim.assessment.gripped_again import judged_at as judged_state
 from sim.assessment.not_judged import BY_CONTACT
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
-from sim.assessment.state import judged_at as judged_state
 from sim.assessment.state import states
 from sim.assessment.verdicts.rule import Cause, Rule, keys
 from sim.assessment.verdicts.rules import BY_KEY, RULES, depending_on, rule_of, table_rows
