@@ -22,14 +22,14 @@ from sim.clearance.astray import strayed
 from sim.clearance.cells import straightened
 from sim.clearance.depth import depth_of_cut
 from sim.clearance.led_runs import LedRuns
-from sim.clearance.obstacle import Nearest, against_bodies, is_touch
+from sim.clearance.obstacle import Nearest, against_bodies, is_touch, outline_segments
 from sim.clearance.removal import BLOCK, Cuts, removal_of
 from sim.clearance.result import Body, ClearanceResult, Touch
 from sim.clearance.shapes import EMPTY, areal, depth_inside, region
 from sim.clearance.stock import against_stock
 from sim.clearance.stretches import put_together, stretches
 from sim.clearance.sweep import ToolSweep, along_path, fronts_of, swept
-from sim.clearance.tool import Tool
+from sim.clearance.tool import Tool, ToolPart
 from sim.clearance.touch import TOUCH, Overlap, thick, touches
 from sim.programs.path import Move
 
@@ -217,8 +217,7 @@ def _cuts(sweep: ToolSweep, feeding: Ints) -> Cuts:
         found[~known] = whole(some[~known])
         return found
 
-    least = min(starts[:, 0].min(), ends[:, 0].min()) + cutting[0].outline[:, 0].min()
-    if least < 0.0:
+    if not _flat_on_one_side(cutting[0], starts, ends):
         return Cuts(whole, _covers(sweep, feeding), fronts)
     led = LedRuns.of(cutting[0].outline, starts, ends, BLOCK)
     covers = np.full(len(feeding), EMPTY, dtype=object)
@@ -261,12 +260,32 @@ def _gouges(sweep: ToolSweep, wanted: BaseGeometry, name: str) -> list[Overlap]:
     for index, part in enumerate(sweep.tool.parts):
         if part.kind == "insert":
             near = sweep.within(index, np.flatnonzero(sweep.path.feeds), shapely.bounds(wanted))
+            near = _in_runs_that_touch(sweep, part, near, wanted)
             for rows in np.split(near, range(_AT_ONCE, len(near), _AT_ONCE)):
                 images = sweep.images(index, rows)
                 met = np.flatnonzero(shapely.intersects(wanted, images))
                 met = met[is_touch(images[met], wanted)]
                 found += [Overlap("gouge", int(step), index, name, wanted) for step in rows[met]]
     return found
+
+
+def _in_runs_that_touch(sweep: ToolSweep, part: ToolPart, rows: Ints, wanted: BaseGeometry) -> Ints:
+    """Return those of some steps that lie in runs which as a whole touch what is wanted."""
+    starts, ends = sweep.path.starts[rows], sweep.path.ends[rows]
+    if not _flat_on_one_side(part, starts, ends):
+        return rows
+    runs = LedRuns.of(part.outline, starts, ends, BLOCK)
+    if len(runs.first) > len(rows) // 4:
+        return rows
+    covers = runs.covers()
+    met = np.flatnonzero(shapely.intersects(wanted, covers))
+    return rows[np.isin(runs.run, met[is_touch(covers[met], wanted)])]
+
+
+def _flat_on_one_side(part: ToolPart, starts: Floats, ends: Floats) -> bool:
+    """Tell whether a part is flat and reaches nowhere across the axis; False without a step."""
+    least = min(starts[:, 0].min(initial=np.inf), ends[:, 0].min(initial=np.inf))
+    return bool(part.far == 0.0 and 0.0 <= least + part.outline[:, 0].min() < np.inf)
 
 
 def _without_slivers(excess: BaseGeometry) -> BaseGeometry:
@@ -280,8 +299,13 @@ def _reach(leftover: BaseGeometry, wanted: BaseGeometry) -> float:
     """Greatest distance (mm) of what is left over from the wanted shape."""
     if shapely.is_empty(leftover):
         return 0.0
-    points = shapely.points(shapely.get_coordinates(leftover))
-    return float(shapely.distance(points, wanted).max())
+    points = np.asarray(shapely.points(np.unique(shapely.get_coordinates(leftover), axis=0)), dtype=object)
+    shapely.prepare(wanted)
+    points = points[~shapely.intersects(wanted, points)]
+    if not len(points):
+        return 0.0
+    edges = shapely.STRtree(outline_segments([wanted])[0])
+    return float(edges.query_nearest(points, return_distance=True, all_matches=False)[1].max())
 
 
 def _by_move(

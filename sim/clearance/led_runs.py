@@ -210,6 +210,11 @@ def _crossings(runs: LedRuns, at: Floats, of: Ints, edges: Floats, owner: Ints, 
         low[run] + np.minimum(one, other) - _NEAR, high[run] + np.maximum(one, other) + _NEAR, edges[edge]
     )
     run, edge, link, one, other = run[near], edge[near], link[near], one[near], other[near]
+    unclear = np.zeros(len(at), dtype=bool)
+    away, touching = _behind(one, other, at[begin[run]], at[begin[run] + 1], edges[edge])
+    unclear[begin[run[touching]]] = True
+    near = ~away & ~touching
+    run, edge, link, one, other = run[near], edge[near], link[near], one[near], other[near]
     pair, place = _spread(np.bincount(of)[run])
     node = begin[run[pair]] + place
     along, across = other - one, edges[edge, 1] - edges[edge, 0]
@@ -227,13 +232,24 @@ def _crossings(runs: LedRuns, at: Floats, of: Ints, edges: Floats, owner: Ints, 
     doubtful |= np.minimum(np.abs(other_share), np.abs(1.0 - other_share)) <= slack[1]
     # Beside each other they may meet in many points: where the line of one passes the other so near.
     level = np.abs(between[:, 0] * along[pair, 1] - between[:, 1] * along[pair, 0]) <= _NEAR * size[pair]
-    unclear = np.zeros(len(at), dtype=bool)
     unclear[node[np.where(beside[pair], level, meets & doubtful)]] = True
     found = np.flatnonzero(meets & ~beside[pair])
     node, where = node[found], link[pair[found]] + share[found]
     order = np.lexsort((where, node))
     found = pair[found[order]]
     return _Crossings(node[order], where[order], edge[found], turn[found] < 0.0, unclear)
+
+
+def _behind(one: Floats, other: Floats, first: Floats, second: Floats, edges: Floats) -> tuple[Flags, Flags]:
+    """Tell of edges of a chain (n, 2) each, at the first two places of a run, which run away from edges of the stock.
+
+    Also which only touch what the run before has left, at the first place.
+    """
+    along = other - one
+    out = np.column_stack([along[:, 1], -along[:, 0]]) / np.hypot(along[:, 0], along[:, 1])[:, None]
+    most = ((edges - (one + first)[:, None]) * out[:, None]).sum(axis=2).max(axis=1)
+    leaves = ((second - first) * out).sum(axis=1) > 2.0 * _NEAR
+    return most < -_NEAR, (np.abs(most) <= _NEAR) & leaves
 
 
 def _inside(runs: LedRuns, at: Floats, of: Ints, crossings: _Crossings, stock: Geometries) -> _Inside:

@@ -7,7 +7,9 @@ Within one feed step material counts as gone once the insert has passed it (`sim
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import NamedTuple
 
 import numpy as np
@@ -74,13 +76,23 @@ class _Span:
 
     def is_later(self, steps: Ints, share: Ints) -> Flags:
         """Tell which shares are still there in some steps: single ones of the same block, and whole later blocks."""
-        first = np.searchsorted(self.cutting, steps, side="right")
-        block = np.r_[self.block, len(self.together)][first]
-        count = len(self.pieces)
-        alone = share < count
-        own = alone & (share >= first) & (self.block[np.where(alone, share, 0)] == block) if count else alone
-        later: Flags = own | (share - count > block)
+        later: Flags = self.is_alone_later(steps, share)
+        later |= share - len(self.pieces) > self.block_of_next(steps)
         return later
+
+    def is_alone_later(self, steps: Ints, share: Ints) -> Flags:
+        """Tell which shares are single ones of the same block that are still there in some steps."""
+        if not len(self.pieces):
+            return np.zeros(len(share), dtype=bool)
+        alone = share < len(self.pieces)
+        later: Flags = alone & (share >= np.searchsorted(self.cutting, steps, side="right"))
+        later &= self.block[np.where(alone, share, 0)] == self.block_of_next(steps)
+        return later
+
+    def block_of_next(self, steps: Ints) -> Ints:
+        """Return the block of the next cut after each of some steps; beyond the last where there is none."""
+        first = np.searchsorted(self.cutting, steps, side="right")
+        return np.append(self.block, len(self.together))[first]
 
     def then(self, step: int) -> StockThen:
         """Return the stock that a step finds and does not take itself."""
@@ -93,18 +105,23 @@ class _Span:
 
 
 class _Trees(NamedTuple):
-    """What the stock of a span is looked for in: the edges that it leaves, their pieces, and what it removes."""
+    """What the stock of a span is looked for in: edges that it leaves, pieces of that, and what single steps remove."""
 
     outline: shapely.STRtree
     after: shapely.STRtree
     cut: shapely.STRtree
 
     @classmethod
+    def when_asked(cls, span: _Span) -> Callable[[], _Trees]:
+        """Return a function that returns those of a span, made once."""
+        return cache(lambda: cls.of(span))
+
+    @classmethod
     def of(cls, span: _Span) -> _Trees:
         """Return those of a span."""
         shapely.prepare(span.after)
         edges = outline_segments(list(span.after))[0]
-        return cls(shapely.STRtree(edges), shapely.STRtree(span.after), shapely.STRtree(span.shares()))
+        return cls(shapely.STRtree(edges), shapely.STRtree(span.after), shapely.STRtree(span.pieces))
 
 
 def against_stock(
@@ -143,12 +160,16 @@ def against_stock(
     path = sweep.path
     approach = np.full(len(path.move), np.inf)
     # One by one: so many short calls side by side wait for the interpreter longer than they compute.
-    together = max(4, int(shapely.get_num_coordinates(taken.left)) // _CORNERS)
+    together = max(_SPAN, int(shapely.get_num_coordinates(taken.left)) // _CORNERS)
     for span in _some(_spans(sweep, taken, removed, together), only):
         _note_distances(sweep, span, nearest, number, approach)
     cutting = np.flatnonzero(~shapely.is_empty(removed)) if only is None else only[:0]
     headings = np.unique(sector(path.ends[cutting] - path.starts[cutting]))
-    safe = [shadowed(sweep.tool, part, headings) for part in sweep.tool.parts]
+
+    @cache  # most pieces come near no stock, and are not asked for
+    def safe(index: int) -> Flags:
+        return shadowed(sweep.tool, sweep.tool.parts[index], headings)
+
     overlaps: list[Overlap] = []
     for span in _some(_spans(sweep, taken, removed, _SPAN), only):
         overlaps += _overlaps(sweep, span, safe, name)
@@ -199,27 +220,49 @@ def _windows(pieces: Geometries) -> Floats:
 def _note_distances(sweep: ToolSweep, span: _Span, nearest: Nearest, number: int, approach: Floats) -> None:
     """Note the shank's distance from the stock, and that of the other pieces in rapid steps."""
     rapid = span.rows[~sweep.path.feeds[span.rows]]
-    trees: _Trees | None = None
+    trees = _Trees.when_asked(span)
     for index, part in enumerate(sweep.tool.parts):
         if part.kind == "shank":
             rows = span.rows
             reach = np.minimum(nearest.distance[rows], _FAR)
-        else:
-            rows = sweep.open(index, rapid[approach[rapid] > 0.0])
-            reach = np.minimum(approach[rows], APPROACH_REACH)
-        if not len(rows) or _keeps_away(sweep, index, rows, span, float(reach.max())):
-            continue
-        trees = trees or _Trees.of(span)
-        if part.kind == "shank":
-            distance = _distance(sweep.images(index, rows), rows, span, trees, reach)
-            nearest.note(rows, distance, index, number)
-            continue
-        if part.far > 0.0:
-            # Images of thick parts cost more than rectangles round them, and few come nearer than the insert.
-            near = np.isfinite(_distance(sweep.boxes(index, rows), rows, span, trees, reach))
-            rows, reach = rows[near], reach[near]
-        distance = _distance(sweep.images(index, rows), rows, span, trees, reach)
+            if not _keeps_away(sweep, index, rows, span, float(reach.max())):
+                distance = _distance(sweep.images(index, rows), rows, span, trees(), reach)
+                nearest.note(rows, distance, index, number)
+    if len(rapid):
+        _note_approach(sweep, span, rapid, trees, approach)
+
+
+def _note_approach(
+    sweep: ToolSweep, span: _Span, rapid: Ints, trees: Callable[[], _Trees], approach: Floats
+) -> None:
+    """Note how near the pieces but the shank come to the stock in rapid steps."""
+
+    def look(index: int, rows: Ints) -> None:
+        distance = _distance(sweep.images(index, rows), rows, span, trees(), approach[rows])
         approach[rows] = np.minimum(approach[rows], distance)
+
+    approach[rapid] = beyond = np.nextafter(APPROACH_REACH, np.inf)
+    thick: list[tuple[int, Ints]] = []
+    for index, part in enumerate(sweep.tool.parts):
+        if part.kind == "shank":
+            continue
+        rows = sweep.open(index, rapid[approach[rapid] > 0.0])
+        if len(rows) and not _keeps_away(sweep, index, rows, span, float(approach[rows].max())):
+            if part.far > 0.0:
+                thick.append((index, rows))
+            else:
+                look(index, rows)
+    if thick:
+        # Images of thick parts cost more than rectangles round them, and few come nearer than the insert.
+        boxes = np.concatenate([sweep.boxes(index, rows) for index, rows in thick])
+        every = np.concatenate([rows for _, rows in thick])
+        near = np.isfinite(_distance(boxes, every, span, trees(), approach[every]))
+        borders = np.cumsum([len(rows) for _, rows in thick])[:-1]
+        for (index, rows), some in zip(thick, np.split(near, borders), strict=True):
+            some &= approach[rows] > 0.0
+            if some.any():
+                look(index, rows[some])
+    approach[rapid[approach[rapid] == beyond]] = np.inf
 
 
 def _keeps_away(sweep: ToolSweep, index: int, rows: Ints, span: _Span, reach: float) -> bool:
@@ -230,7 +273,7 @@ def _keeps_away(sweep: ToolSweep, index: int, rows: Ints, span: _Span, reach: fl
     return not shapely.dwithin(box, span.before, reach).any()
 
 
-def _overlaps(sweep: ToolSweep, span: _Span, safe: list[Flags], name: str) -> list[Overlap]:
+def _overlaps(sweep: ToolSweep, span: _Span, safe: Callable[[int], Flags], name: str) -> list[Overlap]:
     """Find where pieces overlap the stock as it is then."""
     feeds = sweep.path.feeds
     shapely.prepare(span.after)
@@ -247,7 +290,7 @@ def _overlaps(sweep: ToolSweep, span: _Span, safe: list[Flags], name: str) -> li
             along = sweep.path.ends[known] - sweep.path.starts[known]
             short = np.hypot(along[:, 0], along[:, 1]) <= 2.0 * DEPTH
             known = known[1:][short[1:]] if len(known) > _OFTEN else known[:0]
-            met += _meets_own_cut(sweep, index, span, safe[index], known)
+            met += _meets_own_cut(sweep, index, span, safe, known)
         for step, solid in met:
             kind = contact_kind(part.kind, feeds=bool(feeds[step]))
             found.append(Overlap(kind, step, index, name, solid))
@@ -342,10 +385,27 @@ def _distance(
     distance[row] = gap
     distance[_meeting(after, span.after, shapes)[0]] = 0.0
     within = np.minimum(distance, reach)
-    close = np.flatnonzero(_apart(shapely.bounds(shapes), span.later(steps)) <= within)
-    row, share = cut.query(shapes[close], predicate="dwithin", distance=within[close])
-    later = span.is_later(steps[close[row]], share)
-    row, share = close[row[later]], share[later]
+    boxes = shapely.bounds(shapes)
+    close = np.flatnonzero(_apart(boxes, span.later(steps)) <= within)
+    if not len(close):
+        return np.where(distance <= reach, distance, np.inf)
+    # What single steps of a block take lies in what all of it takes: few come near enough to ask for each.
+    own = span.block_of_next(steps[close])
+    row, block = np.nonzero(own[:, None] <= np.arange(len(span.together)))
+    apart = _apart(boxes[close[row]], shapely.bounds(span.together)[block])
+    some = apart <= within[close[row]]
+    row, block = row[some], block[some]
+    shapely.prepare(span.together)
+    some = shapely.dwithin(span.together[block], shapes[close[row]], within[close[row]])
+    row, block = row[some], block[some]
+    alone = own[row] == block
+    whole = close[row[~alone]]
+    np.minimum.at(distance, whole, shapely.distance(span.together[block[~alone]], shapes[whole]))
+    alone = close[row[alone]]
+    row, share = cut.query(shapes[alone], predicate="dwithin", distance=within[alone])
+    row = alone[row]
+    later = span.is_alone_later(steps[row], share)
+    row, share = row[later], share[later]
     np.minimum.at(distance, row, shapely.distance(shapes[row], cut.geometries[share]))
     return np.where(distance <= reach, distance, np.inf)
 
@@ -357,16 +417,21 @@ def _apart(boxes: Floats, windows: Floats) -> Floats:
 
 
 def _meets_own_cut(
-    sweep: ToolSweep, index: int, span: _Span, safe: Flags, known: Ints
+    sweep: ToolSweep, index: int, span: _Span, safe: Callable[[int], Flags], known: Ints
 ) -> list[tuple[int, BaseGeometry | StockThen]]:
     """Find further steps than the known ones in which a piece meets material before the insert removes it in them."""
     path, part = sweep.path, sweep.tool.parts[index]
     along = path.ends[span.cutting] - path.starts[span.cutting]
-    doubtful = np.flatnonzero(~safe[sector(along)] & ~np.isin(span.cutting, known))
+    doubtful = np.flatnonzero(~np.isin(span.cutting, known))
     if not len(doubtful):
         return []
-    boxes = sweep.boxes(index, span.cutting[doubtful])
-    doubtful = doubtful[shapely.intersects(boxes, span.pieces[doubtful])]
+    boxes, pieces = sweep.bounds(index, span.cutting[doubtful]), shapely.bounds(span.pieces[doubtful])
+    doubtful = doubtful[_apart(boxes, pieces) == 0.0]
+    doubtful = doubtful[~safe(index)[sector(along[doubtful])]] if len(doubtful) else doubtful
+    if not len(doubtful):
+        return []
+    around = sweep.boxes(index, span.cutting[doubtful])
+    doubtful = doubtful[shapely.intersects(around, span.pieces[doubtful])]
     if not len(doubtful):
         return []
     # What lies before the insert is but a part of the piece: most steps do not meet that much with the whole.

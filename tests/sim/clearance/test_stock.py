@@ -9,6 +9,7 @@ import pytest
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from sim.base.arrays import Flags
 from sim.clearance import removal, stock
 from sim.clearance.shapes import EMPTY
 from sim.clearance.sweep import ToolSweep, along_path
@@ -67,7 +68,10 @@ def test_pieces_that_are_passed_over_touch_nothing(seed: int, monkeypatch: pytes
     removed = np.full(len(moves), EMPTY, dtype=object)
     removed[feeding] = taken.removed
     spans = stock._spans(sweep, taken, removed, 2)
-    safe = [np.zeros(120, dtype=bool)] * len(tool.parts)
+
+    def safe(_: int) -> Flags:
+        return np.zeros(120, dtype=bool)
+
     found = [[(o.kind, o.step, o.piece) for o in stock._overlaps(sweep, one, safe, "stock")] for one in spans]
     near = [stock._coming_near(sweep, one, shapely.STRtree(one.after)) for one in spans]
     assert any(len(one) < len(tool.parts) for one in near)
