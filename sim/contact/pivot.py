@@ -12,6 +12,7 @@ loads v >= 0 with w = 0; else only the columns of M of the few cells that change
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -25,6 +26,34 @@ SHARE = 0.2  # of all cells that may change
 _ROUND_OFF = 1e-11  # share of the largest gap that counts as zero
 _UNHELD = 1e-9  # reciprocal condition below which the closed cells do not hold a motion
 BALANCE = 1e-10  # of the loads, beyond which it is left to the general solver
+
+
+class _Columns:
+    """Rows (n,) by the number of their cell, one behind the other in an array that grows."""
+
+    def __init__(self) -> None:
+        self._place: dict[int, int] = {}
+        self._array: Floats = np.zeros((0, 0))
+
+    def missing(self, cells: Iterable[int]) -> list[int]:
+        """Return those of some cells that are not there."""
+        return [cell for cell in cells if cell not in self._place]
+
+    def join(self, cells: list[int], rows: Floats) -> None:
+        """Put rows (k, n) of cells that are not there behind the others."""
+        known = len(self._place)
+        end = known + len(cells)
+        if end > len(self._array):
+            more = np.zeros((2 * end, rows.shape[1]))
+            if known:
+                more[:known] = self._array[:known]
+            self._array = more
+        self._array[known:end] = rows
+        self._place.update(zip(cells, range(known, end), strict=True))
+
+    def rows(self, cells: Ints) -> Floats:
+        """Return the rows (k, n) of cells that are there."""
+        return self._array[[self._place[cell] for cell in cells.tolist()]]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -59,45 +88,40 @@ class Pivot:
     rows: Floats
     factor: Floats
     period: int
-    _place: dict[int, int] = field(default_factory=dict)  # of a column among those asked so far
-    _columns: list[Floats] = field(default_factory=list)  # these, one array
+    _kept: _Columns = field(default_factory=_Columns, repr=False)
 
     def columns(self, cells: Ints) -> Floats:
         """Return forces of B and gaps of the others, (k, n), when one of the cells at a time opens or pushes by 1."""
+        kept, n = self._kept, self.closed.size
         if not cells.size:
-            return np.zeros((0, self.closed.size))
-        missing = [cell for cell in cells.tolist() if cell not in self._place]
-        if missing:
-            own = dict.fromkeys(cell % self.period for cell in missing)
-            anew = np.array([cell for cell in own if cell not in self._place], dtype=np.int64)
-            rows = [*self._columns, self._transformed(anew)] if anew.size else list(self._columns)
-            self._placed(anew.tolist())
-            found = np.concatenate(rows)
-            beyond = [cell for cell in missing if cell not in self._place]
-            like = np.array([self._place[cell % self.period] for cell in beyond], dtype=np.int64)
+            return np.zeros((0, n))
+        missing = kept.missing(cells.tolist())
+        # Of cells that come again around one is worked out; the others are it, turned.
+        own = kept.missing(dict.fromkeys(cell % self.period for cell in missing))
+        if own:
+            kept.join(own, self._transformed(np.array(own, dtype=np.int64)))
+        beyond = kept.missing(missing) if self.period < n else []
+        if beyond:
             ahead = np.array(beyond, dtype=np.int64) // self.period * self.period
-            around = (np.arange(self.closed.size) - ahead[:, None]) % self.closed.size
-            self._placed(beyond)
-            self._columns[:] = [np.concatenate([found, found[like[:, None], around]]) if beyond else found]
-        return np.asarray(self._columns[0][[self._place[cell] for cell in cells.tolist()]])
-
-    def _placed(self, cells: list[int]) -> None:
-        known = len(self._place)
-        self._place.update(zip(cells, range(known, known + len(cells)), strict=True))
+            around = (np.arange(n) - ahead[:, None]) % n
+            like = kept.rows(np.array(beyond, dtype=np.int64) % self.period)
+            kept.join(beyond, np.take_along_axis(like, around, axis=1))
+        return kept.rows(cells)
 
     def _transformed(self, cells: Ints) -> Floats:
         """Return columns (k, n) of the principal pivot transform, from a factor of the fewer cells alone."""
         few_open = 2 * int(np.count_nonzero(self.closed)) > self.closed.size
         fewer = ~self.closed if few_open else self.closed
-        among = fewer[cells]
-        right = self.rows[:, cells].copy()
+        among = np.flatnonzero(fewer[cells])
+        out = self.matrix[cells]
+        right = out[:, fewer]  # the matrix is symmetric
         # A cell among the fewer is pushed, or opened, itself; one of the others by what the fewer then let go.
-        right[:, among] = -np.eye(right.shape[0])[:, (np.cumsum(fewer) - 1)[cells[among]]]
-        solved = cho_solve((self.factor, True), right, check_finite=False)
-        out = self.matrix[cells].copy()
+        right[among] = 0.0
+        right[among, (np.cumsum(fewer) - 1)[cells[among]]] = -1.0
+        solved = cho_solve((self.factor, True), right.T, overwrite_b=True, check_finite=False).T
         out[among] = 0.0
-        out -= solved.T @ self.rows
-        out[:, fewer] = -solved.T
+        out -= solved @ self.rows
+        out[:, fewer] = -solved
         return out
 
 

@@ -74,13 +74,14 @@ def settled_together(state: Balanced, loads: Floats) -> Together | None:
         return _accepted(state, c, _Ends(v, changed, None, rounds + 1))
     ahead = len(v) > _EACH
     asked = np.arange(0, len(v), _EACH if ahead else 1)
-    columns, new = np.zeros((0, v.shape[1])), cells
+    room, new = np.zeros((most, v.shape[1])), cells
     for _ in range(STEPS):
         if cells.size > most:
             return None
+        columns = room[: cells.size]
         if new.size:
-            joined = state.pivot.columns(new) + state.back[new] @ state.response.T
-            columns = np.concatenate([columns, joined]) if columns.size else joined
+            columns[-new.size :] = state.pivot.columns(new)
+            columns[-new.size :] += state.back[new] @ state.response.T
         own = _Among(
             columns[:, cells], v[:, cells], slack[:, cells], slack.max(axis=1), state.pivot.closed[cells]
         )
@@ -127,39 +128,46 @@ class _Among:
 
     def solved(self, loads: Ints, w: Floats, changed: Flags, cells: Ints) -> Ints:
         """Write gaps or forces of changed cells, and which they are, (k, n); return rounds of `loads`, 0: unsettled."""
-        rounds, last = np.zeros(loads.size, dtype=np.int64), np.zeros(cells.size, dtype=bool)
+        rounds, flags = np.zeros(loads.size, dtype=np.int64), changed[np.ix_(loads, cells)]
+        last = before = np.zeros(cells.size)  # of the load before, and of that before it
+        found = np.zeros(flags.shape)
         for row, load in enumerate(loads.tolist()):
-            own = changed[load, cells]
+            own = flags[row]
             if not own.any():
-                own = last.copy()  # of the load before
-            w[load] = 0.0
-            rounds[row], found = self._settle(load, own)
-            w[load, cells], changed[load, cells] = found, own
-            last = own
+                own[:] = 2.0 * last > before  # as it goes on from load to load
+            rounds[row], now = self._settle(load, own)
+            found[row] = np.where(own, now, 0.0)
+            last, before = now, last if row else now
+        w[loads] = 0.0
+        w[np.ix_(loads, cells)], changed[np.ix_(loads, cells)] = found, flags
         return rounds
 
     def _settle(self, load: int, flags: Flags) -> tuple[int, Floats]:
-        """Change cells of a load until all agree, writing into `flags`; return rounds, 0 where none do, and w (u,)."""
-        effect, w = self.effect, np.zeros(flags.size)
-        v, enough = self.v[load], -self.slack[load]
+        """Change cells of a load until all agree, writing into `flags`.
+
+        Return rounds, 0 where none do, and (u,) gaps or forces of changed cells; of the others theirs, negated.
+        """
+        effect, v, enough = self.effect, self.v[load], -self.slack[load]
         least = np.where(self.closed, -self.round_off[load], 0.0)
         for count in range(1, STEPS + 1):
             k = flags.nonzero()[0]
-            if not k.size:
-                wrong = v < enough
-            else:
+            now = v
+            if k.size:
                 rows = effect[k]
                 own = dgesv(rows[:, k].T, -v[k])[2]
-                wrong = v + own @ rows < enough
-                # The round-off of a gap of a cell that opened is that of the others; forces are exact as they are.
+                now = v + own @ rows
+            wrong = now < enough
+            # The round-off of a gap of a cell that opened is that of the others; forces are exact as they are.
+            if k.size:
                 wrong[k] = own < least[k]
             if not wrong.any():
+                now = -now
                 if k.size:
-                    w[k] = own
-                return count, w
+                    now[k] = own
+                return count, now
             flags ^= wrong
         flags[:] = False
-        return 0, w
+        return 0, -v
 
 
 @dataclass(frozen=True, slots=True, eq=False)
