@@ -43,7 +43,8 @@ def drilling_forces(
     Each lip cuts b = D / (2 sin kappa), h = f/2 sin kappa, kappa half the point angle, with F_cz at D/4. Two
     of them make the torque F_cz D/2: F_cz at the drill's diameter, as the tangential force here (so a table book,
     scribd 127821968). Feed force 2 F_cz sin kappa: the push square to a lip is taken as large as its cutting force
-    (textbook form, from memory). The lips' passive forces cancel.
+    (within 5 % of a tool maker's public reference for plain steel: `tests/reference/test_drilling_forces.py`).
+    The lips' passive forces cancel.
     """
     kappa = 0.5 * point_angle
     per_lip = cutting_force(0.5 * feed, 0.5 * drill_diameter, kappa, kc11, mc, factor)
