@@ -4,7 +4,8 @@
 
 prints them. test_accuracy_table.py computes them anew and compares them with the manual; the required limits stand in
 the tests of each reference (test_hertz.py, test_conformal_contact.py, test_ring_series.py, test_contact_oracle.py,
-test_pinched_cylinder.py, test_two_metals.py, test_wedge_friction.py, test_vdi2230.py, test_measured_forces.py).
+test_pinched_cylinder.py, test_two_metals.py, test_wedge_friction.py, test_vdi2230.py, test_measured_forces.py,
+test_drilling_forces.py).
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ import closed_forms
 import measured_forces
 import numpy as np
 import pinched_cylinder
+import published_drills
 import roller_in_bore
 from plain_case import ALUMINIUM, STEEL, PlainCase, plain_bodies, plain_case, plain_setup
 from plane_case import PinInHole, pin_in_hole
@@ -317,6 +319,11 @@ def _published() -> Iterator[Row]:
     for name, cut in (("1 mm", measured_forces.BY_FEED[1]), ("0.25 mm", measured_forces.BY_DEPTH[0])):
         force = cutting_force(cut.feed, cut.depth, 0.5 * math.pi, kc, mc)
         yield Row(f"turning {name} deep, feed {cut.feed:g} mm", "force, N", force, cut.cutting, 1, "measured")
+    torque, thrust = published_drills.sharp("steel C45", 20.0, 0.3)
+    makers = published_drills.published(published_drills.MAKERS["steel C45"][0], 20.0, 0.3)
+    case = "sharp drill of 20 mm in plain steel, feed 0.3 mm"
+    yield Row(case, "torque, N m", torque, makers[0], 1, "tool maker")
+    yield Row(case, "thrust, N", thrust, makers[1], 0, "tool maker")
 
 
 def rows() -> list[Row]:
