@@ -12,7 +12,7 @@ from markupsafe import Markup, escape
 from matplotlib.figure import Figure
 from PIL import Image
 
-from sim.views.figure import as_png, as_svg, content_of
+from sim.views.figure import as_pixels, as_svg, content_of
 from sim.views.kept_pieces import kept_piece
 from sim.views.readout import readout
 from sim.views.render import Picture
@@ -42,8 +42,8 @@ def embedded_drawing(figure: Figure, dots_per_inch: float, caption: str) -> Embe
     """Return a figure that holds a picture as pixels inside the page."""
 
     def drawn() -> str:
-        image = Image.open(io.BytesIO(as_png(figure, dots_per_inch))).convert("RGB")
-        return json.dumps([_packed(np.asarray(image)), image.width, image.height])
+        pixels = np.ascontiguousarray(as_pixels(figure, dots_per_inch))
+        return json.dumps([_packed(pixels), pixels.shape[1], pixels.shape[0]])
 
     content = content_of(figure)
     data, width, height = json.loads(

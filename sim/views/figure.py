@@ -13,6 +13,7 @@ from contextlib import contextmanager
 from typing import Any
 
 import matplotlib
+import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_svg import FigureCanvasSVG
@@ -20,6 +21,7 @@ from matplotlib.colors import Colormap
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 from matplotlib.transforms import TransformNode
+from numpy.typing import NDArray
 
 from sim.assessment.results import CAUTIONS
 from sim.base.answers import in_pieces
@@ -206,16 +208,30 @@ def as_png(figure: Figure, dots_per_inch: float = 160.0, *, transparent: bool = 
         with matplotlib.rc_context(_STYLE), _any_letters():
             figure.savefig(file, format="png", dpi=dots_per_inch, transparent=True)
         return file.getvalue()
-    ground = (1.0, 1.0, 1.0, 1.0) if figure.patch.get_alpha() == 0.0 else figure.get_facecolor()
     file = io.BytesIO()
+    _on_ground(figure, file, "png", dots_per_inch)
+    return file.getvalue()
+
+
+def as_pixels(figure: Figure, dots_per_inch: float) -> NDArray[np.uint8]:
+    """Return the figure as `as_png` shows it, (height, width, 3), without packing and unpacking it."""
+    FigureCanvasAgg(figure)
+    _as_written(figure)
+    file = io.BytesIO()
+    _on_ground(figure, file, "rgba", dots_per_inch)
+    wide, high = (int(inches * dots_per_inch) for inches in figure.get_size_inches())
+    return np.frombuffer(file.getbuffer(), dtype=np.uint8).reshape(high, wide, 4)[:, :, :3]
+
+
+def _on_ground(figure: Figure, file: io.BytesIO, form: str, dots_per_inch: float) -> None:
+    ground = (1.0, 1.0, 1.0, 1.0) if figure.patch.get_alpha() == 0.0 else figure.get_facecolor()
     alpha = figure.patch.get_alpha()
     figure.patch.set_alpha(1.0)
     try:
         with matplotlib.rc_context(_STYLE), _any_letters():
-            figure.savefig(file, format="png", dpi=dots_per_inch, facecolor=ground)
+            figure.savefig(file, format=form, dpi=dots_per_inch, facecolor=ground)
     finally:
         figure.patch.set_alpha(alpha)
-    return file.getvalue()
 
 
 def in_diameters(axes: Axes) -> None:

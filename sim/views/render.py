@@ -158,7 +158,14 @@ def render(
     asked = (tuple(layers), camera, size, shade, transparent)
     if not in_pieces():
         return _rendered(*asked)
-    return _of_text(kept_piece("picture", *asked, make=lambda: _as_text(_rendered(*asked))))
+    drawn: list[Picture] = []
+
+    def made() -> str:
+        drawn.append(_rendered(*asked))
+        return _as_text(drawn[0])
+
+    text = kept_piece("picture", *asked, make=made)
+    return drawn[0] if drawn else _of_text(text)
 
 
 def _rendered(

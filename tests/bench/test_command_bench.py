@@ -124,7 +124,9 @@ def installed(code: str) -> set[str]:
         stderr=subprocess.PIPE,
         text=True,
         check=True,
-        env=dict(os.environ),  # as `measured`: readline tells the system of lines that Python has not heard of
+        env=dict(
+            os.environ
+        ),  # as `measured`: readline tells the system of lines that Python has not heard of
     )
     return set(found.stderr.split())
 

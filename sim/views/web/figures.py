@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -25,6 +25,7 @@ from sim.views.web.look import look
 from sim.views.wording import counts, row
 
 MPA_PER_BAR = 0.1
+Look = Callable[[States, str, Sequence[float]], Sequence[Standing]]
 _OF_PRESSURE = ("peak_MPa", "peak_change_for_1_um_MPa", "pattern", "closed_share", "bands")
 
 
@@ -132,13 +133,15 @@ def path_figures(states: States, stage: str, position: float) -> dict[str, Any]:
     return path_places(states, stage, (position,))[0]
 
 
-def path_places(states: States, stage: str, positions: Sequence[float]) -> list[dict[str, Any]]:
-    """Return `path_figures` at many places (mm along the path)."""
+def path_places(
+    states: States, stage: str, positions: Sequence[float], look: Look = places_on_path
+) -> list[dict[str, Any]]:
+    """Return `path_figures` at many places (mm along the path), by what `look` finds as `places_on_path` does."""
     track = states.tracks[stage]
     grip = None
     if stage != BORING and (machining := states.assessment.machining[int(stage)]) is not None:
         grip = machining.grip
-    return [_place(track, grip, one) for one in places_on_path(states, stage, positions)]
+    return [_place(track, grip, one) for one in look(states, stage, positions)]
 
 
 def _place(track: Track, grip: MoveGrip | None, found: Standing) -> dict[str, Any]:

@@ -6,13 +6,16 @@ Travel and speed are computed at the scenario's pressure for the middle part; th
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 
 from sim.assessment.figures.operation import OperationFigures
-from sim.assessment.state import BORING, States, asked_at, at, bodies_of, solved_at
+from sim.assessment.state import BORING, States, asked_at, at, bodies_of, places_on_path, solved_at
+from sim.base.plain import text_of, value_of
 from sim.base.share import counted
+from sim.clearance.standing import Standing
 from sim.contact import ContactSetup
 from sim.views.kept_pieces import kept_piece
 from sim.views.web.figures import contact_figures, grip_figures, path_places, state_figures
@@ -118,7 +121,18 @@ def _at_speed(states: States, index: int, speed: float, bodies: ContactSetup) ->
 
 def _places(scene: dict[str, Any], states: States, stage: str) -> dict[str, Any]:
     positions = _positions(scene, states, stage)
-    return {"positions_mm": positions, "at": path_places(states, stage, positions)}
+    return {"positions_mm": positions, "at": path_places(states, stage, positions, _kept_places)}
+
+
+def _kept_places(states: States, stage: str, positions: Sequence[float]) -> tuple[Standing, ...]:
+    """Return `places_on_path`; no pressure or speed moves what stands where on a path."""
+
+    def made() -> str:
+        return text_of(places_on_path(states, stage, positions))
+
+    text = kept_piece("places on a path", states.tracks[stage], tuple(positions), make=made)
+    found: tuple[Standing, ...] = value_of(text)
+    return found
 
 
 def _positions(scene: dict[str, Any], states: States, stage: str) -> list[float]:

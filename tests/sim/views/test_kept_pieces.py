@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+import io
+import math
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -13,16 +15,22 @@ import pytest
 import trimesh
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from PIL import Image
 
 from sim.assessment.results import Assessment
+from sim.assessment.stages import assess
+from sim.assessment.state import States, places_on_path, states
 from sim.base.answers import pieces_in
 from sim.base.kept import forget
+from sim.clearance.standing import Standing
+from sim.scenario import Scenario
 from sim.views import embed, kept_pieces, render, silent
 from sim.views.camera import Camera
 from sim.views.embed import embedded_drawing, embedded_plot
-from sim.views.figure import content_of, in_diameters, new_figure, plain_axes
+from sim.views.figure import as_pixels, as_png, content_of, in_diameters, new_figure, plain_axes
 from sim.views.kept_page import kept_review
 from sim.views.render import Layer, Picture
+from sim.views.web import written
 
 EYE = Camera((0.0, 0.0, 100.0), (0.0, 0.0, 0.0), (1.0, 0.0, 0.0), 30.0)
 BOX = trimesh.creation.box((10.0, 20.0, 30.0))
@@ -127,19 +135,30 @@ def test_a_figure_that_cannot_be_told_is_drawn_each_time(run: Callable[[], Any],
 
 def test_a_drawing_depends_on_its_pixels(run: Callable[[], Any], monkeypatch: pytest.MonkeyPatch) -> None:
     made: list[float] = []
-    known = embed.as_png
+    known = embed.as_pixels
 
-    def as_png(figure: Figure, dots: float) -> bytes:
+    def as_pixels(figure: Figure, dots: float) -> Picture:
         made.append(dots)
         return known(figure, dots)
 
-    monkeypatch.setattr(embed, "as_png", as_png)
+    monkeypatch.setattr(embed, "as_pixels", as_pixels)
     markups = []
     for dots in (50.0, 50.0, 60.0):
         with run():
             markups.append(embedded_drawing(plot(), dots, "words").markup)
     assert made == [50.0, 60.0]
     assert markups[0] == markups[1] != markups[2]
+
+
+@pytest.mark.parametrize("dots", [50.0, 72.0, 133.3])
+@pytest.mark.parametrize("ground", [None, "#eef2f6"])
+def test_pixels_of_a_drawing_are_those_of_its_file(dots: float, ground: str | None) -> None:
+    figure = plot()
+    figure.set_size_inches(5.13, 3.07)
+    if ground is not None:
+        figure.patch.set(facecolor=ground, alpha=1.0)
+    file = np.asarray(Image.open(io.BytesIO(as_png(figure, dots))).convert("RGB"))
+    np.testing.assert_array_equal(as_pixels(figure, dots), file)
 
 
 @pytest.fixture
@@ -249,3 +268,34 @@ def test_an_edited_setup_has_the_page_that_it_has_from_nothing(
     assert warm == cold
     assert warm != before
     assert {"plot", "contact of a state"} <= set(made)
+    assert "places on a path" in made
+
+
+def test_places_on_a_path_are_looked_at_once_for_all_pressures(
+    run: Callable[[], Any], varied: Callable[..., Scenario], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Another pressure and speed leave them as they were, to the bit; another tool, stock or place does not."""
+    looked: list[str] = []
+
+    def look(ready: States, stage: str, places: Sequence[float]) -> tuple[Standing, ...]:
+        looked.append(stage)
+        return places_on_path(ready, stage, places)
+
+    monkeypatch.setattr(written, "places_on_path", look)
+    places, found = (0.0, 11.0, 23.456), []
+    for changes in (
+        {}, {"operations.0.gripping.pressure": "17 bar", "operations.0.gripping.speed_high": "800 rpm"},
+        {"boring.travel": "2.9 mm"},
+    ):  # fmt: skip
+        ready = states(assess(varied("cast_hub_on_ring", changes), contact_model="foundation"))
+        with run():
+            found.append(
+                (written._kept_places(ready, "boring", places), places_on_path(ready, "boring", places))
+            )
+        forget()
+    assert looked == ["boring", "boring"]
+    assert all(kept == plain for kept, plain in found)
+    assert math.isfinite(found[0][0][1].distance)
+    with run():
+        written._kept_places(ready, "boring", (0.0, 11.0, float(np.nextafter(23.456, 24.0))))
+    assert len(looked) == 3
