@@ -143,3 +143,19 @@ def test_shares_are_what_relaxing_a_component_gives(held_faces: Faces, a_cut: Cu
         down = 1.0 - holding(faces, GRIP, MU, more, angles=3).factor / found.factor
         low, high = sorted((up, down))
         assert low - 1e-6 <= 0.001 * getattr(found, name) <= high + 1e-6, name
+
+
+@pytest.mark.parametrize("inside", [False, True], ids=["outside", "inside"])
+def test_pressure_alone_takes_a_side_load_until_an_edge_lets_go(held_faces: Faces, inside: bool) -> None:
+    """A given pressure changes by 1 + a cos(theta - t), which is a / 2 of the grip across (2/3 Q cos rule).
+
+    Even pressure on faces of +-0.4 rad is nought first where that cosine is least: on the middle of a jaw, at a = 1,
+    or on the edges 0.4 rad beyond 120 deg.
+    """
+    side = 1000.0
+    found = holding(held_faces(inside=inside), GRIP, MU, only(x=side), None, None, "given", angles=12)
+    for angle, factor in zip(found.angles, found.factors, strict=True):
+        # The load as the chuck sees it, turned back by the spindle; the jaws press against it, inside the other way.
+        t = -float(angle) + (math.pi if inside else 0.0)
+        places = np.add.outer(np.arange(3) * 2.0 * math.pi / 3.0, np.linspace(-0.4, 0.4, 801)).ravel()
+        assert factor == pytest.approx(0.5 * GRIP / side / -np.cos(places - t).min(), rel=1e-5)
