@@ -187,7 +187,8 @@ COVERED: dict[str, tuple[str, ...]] = {
     "sim/readings/fit.py": (
         f"{FIT}::test_a_straight_line_by_hand", f"{FIT}::test_a_line_through_a_known_intercept_has_one_degree_more",
         f"{FIT}::test_two_stated_figures_beside_three_found_ones", f"{FIT}::test_against_scipys_regression",
-        f"{FIT}::test_no_scenario_takes_an_efficiency_over_one",
+        f"{FIT}::test_no_scenario_takes_an_efficiency_over_one", f"{FIT}::test_an_estimate_in_another_unit",
+        f"{FIT}::test_friction_is_found_where_the_search_begins_and_far_up",
     ),
     "sim/holding/faces.py": HOLDING,
     "sim/holding/program.py": HOLDING,

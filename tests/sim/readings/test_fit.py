@@ -11,7 +11,7 @@ import pytest
 from scipy import optimize, stats
 
 from sim.base.errors import ReadingsError
-from sim.readings import CONFIDENCE, Gauged, Readings, fitted, gauged
+from sim.readings import CONFIDENCE, Estimate, Gauged, Readings, fitted, gauged
 from sim.readings.fit import usable
 from sim.scenario import Scenario
 from sim.setup import parts
@@ -26,6 +26,21 @@ def test_without_scatter_the_truth_is_found(hub: Parts, taken: Callable[..., Gau
     found = fitted(taken(hub, scatter=0.0))
     for name, value in TRUE.items():
         assert getattr(found, name).value == pytest.approx(value, abs=2e-5), name
+
+
+@pytest.mark.parametrize("friction", [0.02, 0.3])
+def test_friction_is_found_where_the_search_begins_and_far_up(
+    hub: Parts, taken: Callable[..., Gauged], friction: float
+) -> None:
+    """A chuck just greased, and one that has long been without."""
+    found = fitted(taken(hub, scatter=0.0, scale=0.93, friction=friction, loss=0.62))
+    assert found.friction.value == pytest.approx(friction, abs=2e-5)
+    assert found.friction.low <= friction <= found.friction.high
+
+
+def test_an_estimate_in_another_unit() -> None:
+    assert Estimate(2.0, 1.0, 4.0, held=True).times(10.0) == Estimate(20.0, 10.0, 40.0, held=True)
+    assert not Estimate(2.0, 1.0, 4.0).times(10.0).held
 
 
 def test_bounds_cover_the_truth_as_often_as_they_say(hub: Parts, taken: Callable[..., Gauged]) -> None:
