@@ -232,7 +232,7 @@ COVERED: dict[str, tuple[str, ...]] = {
     "sim/report/running.py": (f"{SIM}report/test_compared_reports.py", KEYS),
     "sim/report/studies.py": (f"{SIM}report/test_other_reports.py",),
     "sim/report/boring_program.py": (f"{SIM}report/test_boring_program.py",),
-    "sim/report/schema_nodes.py": (f"{SIM}report/test_assessment.py::test_the_schema_says_every_unit",),
+    "sim/report/schema_nodes.py": (f"{SIM}report/test_schema_nodes.py",),
     "sim/report/moves.py": (KEYS, f"{SIM}report/test_moves.py"),
 }  # fmt: skip
 

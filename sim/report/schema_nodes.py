@@ -30,8 +30,11 @@ def table(text: str, properties: dict[str, Node], *optional: str, null: bool = F
 
 def suffixed(key: str, node: Node) -> Node:
     """Return a node with its key's unit in its description."""
-    numeric = "number" in str(node.get("type")) or "number" in str(node.get("items"))
-    if node.get("additionalProperties") is False or not numeric or "'unit'" in node["description"]:
+    # Tables say the unit of each figure themselves.
+    numeric = "number" in str([node.get("type"), node.get("items")]) and "properties" not in str(
+        node.get("items")
+    )
+    if not numeric or "'unit'" in node["description"]:
         return node
     unit = UNITS.get(key.rpartition("_")[2])
     return {**node, "description": f"{node['description']}, {'no unit' if unit is None else f'in {unit}'}"}
