@@ -17,7 +17,16 @@ from sim.assessment.verdicts.rules import rule_of
 from sim.setup.fixture import fixture_height
 from sim.setup.jaw_screws import head_seat
 from sim.views.web.look_path import above_path, path_look
-from sim.views.web.looking import IN_FRONT, QUARTER, SIDE, TAILSTOCK, THREE_QUARTER, THROUGH_JAW, Look
+from sim.views.web.looking import (
+    IN_FRONT,
+    PART_AWAY,
+    QUARTER,
+    SIDE,
+    TAILSTOCK,
+    THREE_QUARTER,
+    THROUGH_JAW,
+    Look,
+)
 
 SPRUNG = 0.3  # of the gripped radius: as large the deviation from round is drawn
 NEAREST_EYE = 0.75  # of the gripped radius above the jaws: nearer a picture along the spindle looks odd
@@ -132,28 +141,21 @@ def _gripped(states: States, figures: OperationFigures) -> Look:  # noqa: ARG001
 def _held(states: States, figures: OperationFigures) -> Look:  # noqa: ARG001
     work = figures.operation.workpiece
     target = (0.25 * (work.gripped_diameter_low + work.gripped_diameter_high), 0.0, figures.zone.middle)
-    span = max(60.0, 2.2 * figures.zone.part_length)
+    span = max(60.0, 1.4 * figures.zone.part_length, 1.6 * target[0])
     return Look(str(figures.index), {}, SIDE, target, span, THROUGH_JAW, ("workpiece",))
 
 
 def _pressure(states: States, figures: OperationFigures) -> Look:
-    """Into the bore from the axis; jaws that press outward are seen from outside, through the part."""
+    """Into the bore from the axis, the part cut away; jaws that press outward are seen from outside."""
     zone, work = figures.zone, figures.operation.workpiece
     stage, diameter = str(figures.index), work.gripped_diameter_high
     values = {"speed_rpm": hardest_speed(states, figures.index)}
     if states.assessment.parts.direction == "inside":
-        return Look(
-            stage, values, THREE_QUARTER, (0.0, 0.0, zone.middle), 1.35 * diameter, glass=("workpiece",)
-        )
+        return Look(stage, values, THREE_QUARTER, (0.0, 0.0, zone.middle), 1.7 * diameter, PART_AWAY)
     top = states.assessment.scenario.soft_jaw.height
     eye = top + max(NEAREST_EYE * 0.5 * diameter, 1.6 * zone.length + top - zone.high)
-    return Look(
-        stage,
-        values,
-        TAILSTOCK,
-        glass=("workpiece",),
-        into=(zone.low, eye - zone.low, 1.55 * diameter),
-    )
+    into = (zone.low, eye - zone.low, 1.55 * diameter)
+    return Look(stage, values, TAILSTOCK, section=PART_AWAY, into=into)
 
 
 def _shape(states: States, figures: OperationFigures, *, worst: bool) -> Look:

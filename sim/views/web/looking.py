@@ -8,6 +8,7 @@ from typing import Any
 Point = tuple[float, float, float]
 THREE_QUARTER, TAILSTOCK, SIDE, IN_FRONT = "three-quarter", "tailstock", "side", "in front"
 QUARTER = "quarter"  # the section that takes a quarter away: part and jaws stay solid and are cut through
+PART_AWAY = "part"  # the section across the part alone, low in the pocket: the pressed faces stay whole and are seen
 THROUGH_JAW = "along"  # the section plane through the spindle axis and jaw 1
 
 
@@ -31,8 +32,6 @@ class Look:
         '' or the plane that opens the scene.
     bodies : tuple of str
         Groups whose outlines are drawn heavier.
-    glass : tuple of str
-        Groups that are seen through.
     into : (focus, distance, span) or None
         Look along the spindle into the bore: z (mm) that is looked at, the eye's distance from it, and how much (mm)
         is seen from the top to the bottom of the picture at that height.
@@ -49,7 +48,6 @@ class Look:
     span: float = 0.0
     section: str = ""
     bodies: tuple[str, ...] = ()
-    glass: tuple[str, ...] = ()
     into: tuple[float, float, float] | None = None
     pair: bool = False
     released_by: float = 0.0
@@ -64,7 +62,6 @@ class Look:
             "span": self.span,
             "section": self.section,
             "bodies": list(self.bodies),
-            "glass": list(self.glass),
             "pair": self.pair,
             "released_by": self.released_by,
             "into": None

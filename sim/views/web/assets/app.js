@@ -241,10 +241,11 @@ const App = (() => {
       const target = s.scene.stages[wanted.stage];
       s.values[wanted.stage] = { ...target.values, ...s.moved[wanted.stage], ...allowed(target, wanted.values) };
       if (Validity.bored(s) && target.touches && !("travel_mm" in wanted.values)) s.values[wanted.stage].travel_mm = Scene.touch(target, s.values[wanted.stage]);
-      s.looks[wanted.stage] = { ...s.looks[wanted.stage], workpiece: wanted.glass.includes("workpiece") ? "glass" : "solid" };
-      Object.assign(s, { section: { plane: wanted.section, at: 0, flipped: false }, apart: 0, marked: wanted.bodies });
+      s.looks[wanted.stage] = { ...s.looks[wanted.stage], workpiece: "solid" };
+      Object.assign(s, { apart: 0, marked: wanted.bodies });
       s.shape = wanted.released_by ? { by: Shape.step(wanted.released_by), released: true } : { ...s.shape, by: 0 };
       setStage(wanted.stage, false);
+      tools.cut({ plane: wanted.section, at: tools.middle(wanted.section), flipped: false });
       if (wanted.into) {
         // From the axis before the jaws, near enough that the gripped faces are wide in the picture.
         const { span, distance, focus } = wanted.into;
@@ -297,10 +298,10 @@ const App = (() => {
       tools.load();
       const worst = fitted && Opening.worst(fresh.verdicts);
       if (worst) {
-        // At the stated speed: what is written beside sliders and badge is then of one state. Of a shape the figure on it must be
-        // the one that was judged, so it stands at that speed.
-        const { speed_rpm: speed, ...rest } = worst.look.values;
-        choose({ ...worst, look: { ...worst.look, values: worst.look.released_by ? { ...rest, speed_rpm: speed } : rest } });
+        // At the stated speed: what is written beside sliders and badge is then of one state. Of a shape and of pressed faces the
+        // figure on them must be the one that was judged, so they stand at that speed.
+        const { speed_rpm: speed, ...rest } = worst.look.values, own = worst.look.released_by || worst.look.section === "part";
+        choose({ ...worst, look: { ...worst.look, values: own ? { ...rest, speed_rpm: speed } : rest } });
       }
     }
 

@@ -59,6 +59,7 @@ const Marks = (() => {
       });
   }
 
+  const ALONG = [0.62, 0.3, 0.08]; // shares of a jaw's top, from its face outward, where its words may stand
   const SAID = { "not held": "not held", "too little": "too little" };
 
   function grips(overlay, c) {
@@ -75,11 +76,12 @@ const Marks = (() => {
     for (const item of jaws) {
       const box = c.scene.shapes[item.geometry].box, kind = c.kinds[item.body.jaw], arrow = arrows.get(item);
       const inner = stage.gripped_radius_mm - Math.hypot(item.matrix[12], item.matrix[13]);
-      const place = Linear.moved(item.matrix, [inner + 0.62 * (box[1][0] - inner), 0, box[1][2]]);
       const seen = (at) => at.x >= 0 && at.y >= 0 && at.x <= c.width && at.y <= c.height;
       const beside = arrow && overlay.at(Linear.mix(arrow.tail, arrow.head, c.scene.data.slide < 0 ? 0.25 : 0.75));
-      const drawn = beside && seen(beside), p = drawn ? beside : overlay.at(place);
-      if (!seen(p)) continue;
+      // On the jaw where its arrow is not seen, near its face where not even its middle is.
+      const on = ALONG.map((share) => overlay.at(Linear.moved(item.matrix, [inner + share * (box[1][0] - inner), 0, box[1][2]])));
+      const drawn = beside && seen(beside), p = drawn ? beside : on.find(seen);
+      if (!p) continue;
       const force = found && found.gripped && found.held ? Units.shown(found.grip_N[item.body.jaw] / 1000, "force") : "";
       const said = kind && SAID[kind] ? [force, SAID[kind]].filter(Boolean).join(", ") : force;
       const text = dated(c, !found ? "" : c.gripped && found.gripped ? said || "not held" : "open");

@@ -56,21 +56,34 @@ const Overlay = (() => {
       taken.push([p.x - radius - 2, p.y - radius - 2, p.x + radius + 2, p.y + radius + 2]);
     }
 
+    const STEP = 16; // pixels between places that are tried where none of the wanted ones is free
+    const ASTRAY = 70; // pixels from its place at which a card without a line to it would be taken for another's
+
+    /** All places of a card in the picture that are no farther from a point, the nearest first.
+     * @type {(p: {x: number, y: number}, width: number, height: number, farthest: number) => number[][]} */
+    function around(p, width, height, farthest) {
+      const found = [];
+      for (let y = 4; y < view.height - height; y += STEP) for (let x = 4; x < view.width - width; x += STEP) found.push([x, y]);
+      const away = (/** @type {number[]} */ [x, y]) => Math.hypot(Math.max(x - p.x, 0, p.x - x - width), Math.max(y - p.y, 0, p.y - y - height));
+      return found.map((at_) => ({ at_, away: away(at_) })).filter((one) => one.away <= farthest).sort((a, b) => a.away - b.away).map((one) => one.at_);
+    }
+
     /** Where a card of a size stands best: the first of the wanted places that covers nothing, else what covers least. */
-    /** @type {(p: {x: number, y: number}, away: number[], width: number, height: number) => {x: number, y: number, covered: number}} */
-    function room(p, away, width, height) {
+    /** @type {(p: {x: number, y: number}, away: number[], width: number, height: number, farthest: number) => {x: number, y: number, covered: number}} */
+    function room(p, away, width, height, farthest) {
       const [dx, dy] = away, right = width + Math.abs(dx), up = height + Math.abs(dy);
       const wanted = dx === 0 && dy === 0 ? [[0, 0], [0, up + 3], [0, -up - 3], [right + 3, 0], [-right - 3, 0], [right, up], [-right, up]]
         : [[dx, dy - height], [dx, -dy], [-right, dy - height], [-right, -dy], [dx, -2 * up - 6], [dx, up + 6], [-right, -2 * up - 6], [-right, up + 6],
           [3 * dx, -3 * up], [3 * dx, 2 * up], [-2 * right, -up], [right, -up]];
       let best = { x: p.x, y: p.y, covered: Infinity };
-      for (const [ox, oy] of wanted) {
-        const x = Math.max(4, Math.min(view.width - width - 4, p.x + ox)), y = Math.max(4, Math.min(view.height - height - 4, p.y + oy));
+      const tried = (/** @type {number} */ left, /** @type {number} */ top) => {
+        const x = Math.max(4, Math.min(view.width - width - 4, left)), y = Math.max(4, Math.min(view.height - height - 4, top));
         const covered = taken.reduce((sum, [a, b, c, d]) =>
           sum + Math.max(0, Math.min(x + width, c) - Math.max(x, a)) * Math.max(0, Math.min(y + height, d) - Math.max(y, b)), 0);
         if (covered < best.covered - 1) best = { x, y, covered };
-        if (!covered) break;
-      }
+        return !covered;
+      };
+      if (!wanted.some(([ox, oy]) => tried(p.x + ox, p.y + oy))) around(p, width, height, farthest).some(([x, y]) => tried(x, y));
       taken.push([best.x, best.y, best.x + width, best.y + height]);
       return best;
     }
@@ -85,8 +98,8 @@ const Overlay = (() => {
       lines.forEach((words_, k) => { add("tspan", { x: 0, dy: k ? "1.3em" : 0 }, text).textContent = words_; });
       const size = text.getBBox();
       const width = size.width + 16, height = size.height + 10;
-      const { x, y } = room(p, away, width, height);
-      if (!kind.startsWith("grip")) {
+      const led = !kind.startsWith("grip"), { x, y } = room(p, away, width, height, led ? Infinity : ASTRAY);
+      if (led) {
         group.insertBefore(add("line", { x1: round(p.x), y1: round(p.y), x2: round(Math.max(x, Math.min(p.x, x + width))),
           y2: round(Math.max(y, Math.min(p.y, y + height))), class: "lead" }, group), box);
       }

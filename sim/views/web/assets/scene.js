@@ -93,11 +93,11 @@ const Scene = (() => {
     return Linear.turnedAbout(turn, body.at[0] + slid, body.at[1], body.at[2] + apart * along);
   }
 
-  /** @typedef {{apart?: number, looks?: Record<string, string>, marked?: string[], tints?: (string | null)[], film?: boolean}} Drawn */
+  /** @typedef {{apart?: number, looks?: Record<string, string>, marked?: string[], tints?: (string | null)[], film?: boolean, alone?: string}} Drawn */
   /** What is drawn at a state. `looks` says of each group whether it is solid, glass or hidden; `tints`: colours of the jaws
-      in place of their metal's; `film`: the pressures stay whole where a section opens the jaws.
+      in place of their metal's; `film`: the pressures stay whole where a section opens the jaws; `alone`: the one group that a section cuts.
    * @type {(scene: any, stage: any, values: any, drawn?: Drawn) => any[]} */
-  function items(scene, stage, values, { apart = 0, looks = {}, marked = [], tints = [], film = false } = {}) {
+  function items(scene, stage, values, { apart = 0, looks = {}, marked = [], tints = [], film = false, alone = "" } = {}) {
     const found = [];
     for (const body of scene.data.bodies) {
       if (body.stages.length && !body.stages.includes(stage.key)) continue;
@@ -107,14 +107,14 @@ const Scene = (() => {
       const group = scene.groups.indexOf(body.group);
       found.push({
         body, geometry: body.shape, look, matrix: matrix(scene, body, stage, values, apart), colour: linear((body.group === "soft jaws" && tints[body.jaw]) || body.colour),
-        hatch: scene.hatches[group], marked: marked.includes(body.group), whole: body.run !== null || body.kind === "metal in metal", lines: !scene.shapes[body.shape].triangles.length,
+        hatch: scene.hatches[group], marked: marked.includes(body.group), whole: body.run !== null || body.kind === "metal in metal" || Boolean(alone && body.group !== alone), lines: !scene.shapes[body.shape].triangles.length,
       });
     }
     if (stage.face && (looks["soft jaws"] || "solid") !== "hidden") {
       const soft = scene.data.bodies.find((body) => body.kind === "soft jaw");
       for (let jaw = 0; jaw < 3; jaw += 1) {
         const body = { ...soft, jaw, at: stage.face_at };
-        found.push({ body, geometry: stage.face, look: "solid", matrix: matrix(scene, body, stage, values, apart), colour: [1, 1, 1], pressure: jaw, whole: film });
+        found.push({ body, geometry: stage.face, look: "solid", matrix: matrix(scene, body, stage, values, apart), colour: [1, 1, 1], pressure: jaw, whole: film || Boolean(alone) });
       }
     }
     return found;
@@ -156,7 +156,7 @@ const Scene = (() => {
 
   /** Along which axis the plane of a section is moved, by its name.
    * @type {Record<string, Vector>} */
-  const NORMALS = { along: [0, 1, 0], quarter: [0, 1, 0], level: [1, 0, 0], across: [0, 0, 1] };
+  const NORMALS = { along: [0, 1, 0], quarter: [0, 1, 0], level: [1, 0, 0], across: [0, 0, 1], part: [0, 0, 1] };
 
   /** The plane of a section: points beyond it (dot(normal, p) > distance) are taken away. */
   function plane(section) {

@@ -15,7 +15,7 @@ const SectionHandle = (() => {
   /** Where the grip is: on the edge of the plane, over the setup.
    * @type {(section: {plane: string, at: number}, reach: Vector[]) => Vector} */
   function place(section, [low, high]) {
-    if (section.plane === "across") return [1.04 * high[0], 0, section.at];
+    if (section.plane === "across" || section.plane === "part") return [1.04 * high[0], 0, section.at];
     if (section.plane === "level") return [section.at, 0, high[2] + 0.04 * (high[2] - low[2])];
     return [1.04 * high[0], section.at, 0.5 * (low[2] + high[2])];
   }

@@ -75,7 +75,7 @@ const Setting = (() => {
   function drawn(s) {
     const found = own(s), coloured = found && found.bands && gripped(s);
     const loose = s.shape.released && Shape.of(s), shown = { ...s.stage, face: coloured && !loose ? s.stage.face : null };
-    return Shape.applied(s, Scene.items(s.scene, shown, now(s), { apart: s.apart, looks: s.looks[s.stage.key], marked: s.marked, tints: loose ? [] : Grip.tints(s), film: s.section.plane === "quarter" }));
+    return Shape.applied(s, Scene.items(s.scene, shown, now(s), { apart: s.apart, looks: s.looks[s.stage.key], marked: s.marked, tints: loose ? [] : Grip.tints(s), film: s.section.plane === "quarter", alone: s.section.plane === "part" ? "workpiece" : "" }));
   }
 
   /** Groups of bodies that this stage can show. */

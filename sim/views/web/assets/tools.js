@@ -55,10 +55,12 @@ const Tools = (() => {
       frame.draw();
     }
 
+    const ACROSS = { across: 0.5, part: 0.06 }; // of what is held: of the part alone so low that the pressed faces are seen over it
+
     /** Where a new section plane lies so that it cuts jaws and part: through the spindle axis, or across what is held. */
     function middle(plane) {
       const [low, high] = s.stage.held_mm || s.scene.data.reach.map((corner) => corner[2]);
-      return plane === "across" ? 0.5 * (low + high) : 0;
+      return plane in ACROSS ? low + ACROSS[plane] * (high - low) : 0;
     }
 
     function measureAt(x, y) {
@@ -125,7 +127,7 @@ const Tools = (() => {
     root.querySelector(".tools").append(element("details", { class: "tool handy" }, element("summary", {}, "picture"),
       element("div", { class: "bodies" }, ...Saving.create(root, s, frame), full)), keys);
 
-    return { show, shape, load, look, cut, from };
+    return { show, shape, load, look, cut, from, middle };
   }
 
   return { create };

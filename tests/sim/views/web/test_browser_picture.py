@@ -211,6 +211,34 @@ def test_a_cut_face_hides_what_lies_behind_it(tab: Any) -> None:
         ).max() < 25  # no blue of the pressures, only the part's neutral colour
 
 
+def test_pressed_faces_are_seen_over_the_part_cut_away(live: Any, new_tab: Callable[..., Any]) -> None:
+    """The part stays solid, is cut low in the pocket and hatched; jaws and their pressed faces stay whole."""
+    tab = whole(new_tab(live.address, color_scheme="light", viewport={"width": 1400, "height": 1000}))
+    tab.open_all()
+    tab.page.locator(".verdictlist .verdict button", has_text="marking").first.click()
+    tab.settle()
+    state = tab.state
+    assert state["section"]["plane"] == "part"
+    assert state["section"]["at"] == pytest.approx(
+        tab.page.evaluate("(([low, high]) => low + 0.06 * (high - low))(chuckscene.stage().held_mm)")
+    )
+    pixels = tab.pixels()
+    for jaw in range(3):
+        for along in (0.3, 0.6, 0.9):
+            # Where the face does not touch it is bare: somewhere across it it does.
+            places = tab.page.evaluate(
+                f"[0.1, 0.2, 0.5, 0.8, 0.9].map((u) => chuckscene.probe.facePoint({jaw}, u, {along}))"
+            )
+            seen = [pixels[round(at["y"]), round(at["x"])].astype(int) for at in places]
+            assert max(blue - max(red, green) for red, green, blue in seen) > 12, (jaw, along)
+    found = tab.page.evaluate("""() => {
+      const [a, b] = [0, 1].map((jaw) => chuckscene.probe.facePoint(jaw, 0.5, 0.3));
+      const hit = chuckscene.pick((a.x + b.x) / 2, (a.y + b.y) / 2);
+      return [hit.item.body.group, hit.point[2]];
+    }""")
+    assert found == ["workpiece", pytest.approx(state["section"]["at"])]
+
+
 def test_cards_cover_neither_each_other_nor_the_controls(live: Any, new_tab: Callable[..., Any]) -> None:
     tab = whole(new_tab(live.address, viewport={"width": 1280, "height": 720}))
     crossing = """() => {
@@ -224,6 +252,7 @@ def test_cards_cover_neither_each_other_nor_the_controls(live: Any, new_tab: Cal
       }));
       return [boxes.length, most];
     }"""
+    tab.page.evaluate("chuckscene.change('speed_rpm', 500)")  # it opens at rest, on the pressed faces
     tab.page.evaluate("chuckscene.change('travel_mm', 0)")
     tab.settle()
     count, covered = tab.page.evaluate(crossing)

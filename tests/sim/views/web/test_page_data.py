@@ -96,7 +96,7 @@ def test_every_verdict_turns_to_something_that_is_there(
             assert (np.array(look["target"]) >= low - 60.0).all()
             assert (np.array(look["target"]) <= high + 60.0).all()
             assert look["span"] > 0.0 or look["into"]
-        assert groups & {*look["bodies"], *look["glass"]} or not (look["bodies"] or look["glass"])
+        assert groups & {*look["bodies"]} or not look["bodies"]
 
 
 def test_a_verdict_on_the_tool_turns_to_where_the_check_found_it(
