@@ -17,7 +17,7 @@ def why_unequal(figures: OperationFigures, jaw: SoftJaw) -> str:
         return ""
     first, second, third = (f"{float(one) / 1000.0:.1f}" for one in figures.contact.grip_n)
     each = f"jaw 1 grips with {first}, jaw 2 with {second}, jaw 3 with {third} kN"
-    return f"{figures.clamping.state} {each} because {causes}"
+    return f"{figures.clamping.state}, with a part of middle size, {each} because {causes}"
 
 
 def cause_of_unequal(figures: OperationFigures, jaw: SoftJaw) -> str:

@@ -168,7 +168,7 @@ def _operation_rows(layouts: Sequence[Layout], number: int) -> list[Row]:
         of("grip at rest", "kN", lambda f: f.grip.rest_total / 1000.0, "more"),
         of("grip at the highest speed", "kN", lambda f: f.grip.high_speed_total / 1000.0, "more"),
         of("grip needed by the cuts", "kN", lambda f: f.grip.needed_total / 1000.0, "less"),
-        of("permissible speed", "rpm", lambda f: f.grip.permissible.least, "more"),
+        of("permissible speed", "rpm", lambda f: _whole_turns(f.grip.permissible.least), "more"),
         of("least grip of a jaw over one turn", "kN", _least_of_a_jaw, "more"),
         of("arc held by a jaw", "deg", lambda f: 2.0 * math.degrees(_half_arc(f)), "more"),
         of("grip of a jaw on 1 mm of its arc", "N", _grip_on_the_arc, "less"),
@@ -180,6 +180,11 @@ def _operation_rows(layouts: Sequence[Layout], number: int) -> list[Row]:
         of("opening of the jaws over the height", "um", lambda f: f.clamping.opening.over_height_um, "less"),
         of("taper to bore", "um", lambda f: f.clamping.taper.diameter_um),
     ]
+
+
+def _whole_turns(speed: float) -> float:
+    """Return a speed in whole rev/min that is not above it, as every other place names what is permitted."""
+    return float(math.floor(speed)) if math.isfinite(speed) else speed
 
 
 def _half_arc(figures: OperationFigures) -> float:

@@ -255,18 +255,23 @@ def operation_rows(figures: OperationFigures) -> tuple[tuple[str, str], ...]:
         ("from", f"{grip.basis}, at {grip.height:.1f} mm above the serrated plane"),
         (f"grip at {gripping.speed_high:.0f} rev/min", f"{_kn(grip.high_speed_total)} in all, {change}"),
         ("centrifugal force per jaw", f"{_kn(grip.centrifugal_per_jaw)} at the highest speed"),
-        ("needed while cutting", f"{_kn(grip.needed_total)} in all, friction {grip.friction:.2f}"),
+        (
+            "needed while cutting, no safety",
+            f"{_kn(grip.needed_total)} in all by the cut that needs most, friction {grip.friction:.2f}",
+        ),
         ("permissible speed", f"{_speed(grip.permissible.least)} ({grip.permissible.governing})"),
-        ("contact", f"{contact.pattern}, {contact.closed_fraction:.0%} of the faces closed"),
+        (
+            f"contact, middle size, {figures.clamping.state}",
+            f"{contact.pattern}, {contact.closed_fraction:.0%} of the faces closed",
+        ),
         ("out-of-round after release", f"{roundness} {figures.clamping.roundness_basis}".strip()),
     ]
     rows.extend(
         (
             f"cut: {demand.name}",
             f"{demand.forces.tangential:.0f} N main, {demand.forces.feed:.0f} N feed, "
-            f"{demand.forces.passive:.0f} N passive at {demand.speed:.0f} rev/min; needs "
-            f"{_kn(demand.needed)} ({demand.governing}); holds {held.factor:.2g} times that cut, "
-            f"limit: {held.turn.mode}",
+            f"{demand.forces.passive:.0f} N passive at {demand.speed:.0f} rev/min; held {held.factor:.2g} times, "
+            f"limit: {held.turn.mode}; the handbooks' rule alone would ask {_kn(demand.needed)} ({demand.governing})",
         )
         for demand, held in zip(figures.demands, figures.holdings, strict=True)
     )

@@ -285,8 +285,9 @@ def _marking(figures: OperationFigures) -> Verdict:
         limit,
         message=(
             f"largest band-mean pressure {near(peak, limit, 0)} MPa "
-            f"({MODELS[figures.clamping.model]}){changed}; {figures.clamping.state} "
-            f"{_CARRYING[figures.contact.pattern]}, {figures.contact.closed_fraction:.0%} of the faces closed."
+            f"({MODELS[figures.clamping.model]}){changed}; {figures.clamping.state}, on "
+            f"a part of middle size, {_CARRYING[figures.contact.pattern]}, "
+            f"{figures.contact.closed_fraction:.0%} of the faces closed."
         ),
         advice="Turn the pocket to the part's size, or use wider jaws that wrap around more of the part.",
         otherwise="warn" if figures.operation.marking_allowed else "fail",

@@ -193,7 +193,8 @@ def _marking(states: States, figures: OperationFigures) -> Look:
 
 
 def _cut(states: States, figures: OperationFigures) -> Look:  # noqa: ARG001
-    worst = max(figures.demands, key=lambda d: d.needed)
+    found = zip(figures.demands, figures.holdings, strict=True)
+    worst = min(found, key=lambda one: one[1].factor)[0]  # the cut that is held the fewest times
     cut = next(c for c in figures.operation.cuts if c.name == worst.name)
     target = (0.5 * cut.diameter, 0.0, figures.zone.seat + cut.height)
     values = {"speed_rpm": worst.speed, "side_force_N": figures.clamping.side}

@@ -8,7 +8,9 @@ from typing import Any
 Point = tuple[float, float, float]
 THREE_QUARTER, TAILSTOCK, SIDE, IN_FRONT = "three-quarter", "tailstock", "side", "in front"
 QUARTER = "quarter"  # the section that takes a quarter away: part and jaws stay solid and are cut through
-PART_AWAY = "part"  # the section across the part alone, low in the pocket: the pressed faces stay whole and are seen
+PART_AWAY = (
+    "part"  # the section across the part alone, low in the pocket: the pressed faces stay whole and are seen
+)
 THROUGH_JAW = "along"  # the section plane through the spindle axis and jaw 1
 
 

@@ -83,7 +83,8 @@ def test_jaws_that_grip_unequally_say_why(
     for one in found.operations:
         grip = one.contact.grip_n
         uneven = grip.max() - grip.min() > 0.01 * grip.mean()
-        told = f"{one.operation.name}: {one.clamping.state} jaw 1 grips with {grip[0] / 1000.0:.1f}"
+        told = f"{one.operation.name}: {one.clamping.state}, with a part of middle size, jaw 1 grips with "
+        told += f"{grip[0] / 1000.0:.1f}"
         assert (told in text) == uneven
         if uneven:
             micrometres = 1000.0 * one.operation.workpiece.out_of_round

@@ -3,6 +3,7 @@
 /* The page: its parts put together, and what happens when a slider, a step of the work or a verdict is chosen. */
 const App = (() => {
   const { element } = Controls;
+  const WIDE = 1.6; // width over height of a picture that holds the pressed faces beside its bar
   const ANSWERED = 40; // ms within which figures mostly come
 
   function start(root, data, source) {
@@ -248,7 +249,7 @@ const App = (() => {
       tools.cut({ plane: wanted.section, at: tools.middle(wanted.section), flipped: false });
       if (wanted.into) {
         // From the axis before the jaws, near enough that the gripped faces are wide in the picture.
-        const { span, distance, focus } = wanted.into;
+        const { distance, focus } = wanted.into, span = wanted.into.span * Math.max(1, WIDE / frame.aspect());
         frame.turn({ focus: [0, 0, focus], yaw: 0, pitch: 0, distance, angle: 2 * Math.atan(span / 2 / distance) });
       } else if (wanted.target) {
         s.about = { point: wanted.target, pair: wanted.pair, key: verdict.key, stage: verdict.stage };

@@ -59,9 +59,13 @@ def test_it_loads_and_sends_nothing_elsewhere(tab: Any, live: Any) -> None:
 
 
 def test_the_first_figures_are_those_of_check(elastic: Any, varied: Callable[..., Scenario]) -> None:
-    """The command's own figures, from the file as it stands."""
+    """It opens on marking, the worst, with the pressure that it says; at its speed with the command's own figures."""
     tab = elastic
     checked = as_object(assess(varied(NAME)))
+    worst = next(v for v in checked["verdicts"] if v["status"] != "pass")
+    assert (worst["key"], worst["stage"]) == ("marking", "first side")
+    assert tab.state["figures"]["peak_MPa"] == pytest.approx(worst["value"], rel=1e-6)
+    _set(tab, "speed_rpm", "700")
     figures = tab.state["figures"]
     assert figures["total_N"] == pytest.approx(checked["grip"][0]["high_speed_total_N"], rel=1e-6)
     assert figures["rest_total_N"] == pytest.approx(checked["grip"][0]["rest_total_N"], rel=1e-9)
@@ -80,6 +84,7 @@ def test_pressure_and_speed_give_what_check_gives(
     elastic: Any, varied: Callable[..., Scenario], slider: str, typed: str, field: str, value: str
 ) -> None:
     tab = elastic
+    _set(tab, "speed_rpm", "700")  # as stated: it opens at rest, where marking is worst
     before = tab.pixels()
     _set(tab, slider, typed)
     tab.settle(fully=True)
