@@ -252,6 +252,11 @@ def _touch_offset(grip: GripGeometry, jaw: int, angle: Floats, height: Floats) -
     )
 
 
+def _unlike_jaws(grip: GripGeometry) -> range:
+    """Return the jaws before which the part stands in its own way: the first alone for a round part in equal jaws."""
+    return range(3 if grip.lobes or len(set(grip.jaw_offsets_mm)) > 1 else 1)
+
+
 def first_touch_offset(grip: GripGeometry, grid: FaceGrid) -> float:
     """Offset e of the jaws' bore centres at which the first point of any face touches the centred part, mm.
 
@@ -261,7 +266,7 @@ def first_touch_offset(grip: GripGeometry, grid: FaceGrid) -> float:
     angles = np.unique(np.concatenate([grid.angle_edges_rad, grid.angles_rad, [0.0]]))
     heights = np.unique(np.concatenate([grid.height_edges_mm, grid.heights_mm]))
     angle, height = np.meshgrid(angles, heights)
-    offsets = np.stack([_touch_offset(grip, jaw, angle, height) for jaw in range(3)])
+    offsets = np.stack([_touch_offset(grip, jaw, angle, height) for jaw in _unlike_jaws(grip)])
     return float(offsets.min() if grip.inside else offsets.max())
 
 
@@ -281,10 +286,10 @@ def initial_gap(grip: GripGeometry, grid: FaceGrid, offset_mm: float) -> Floats:
     """
     angle, height = np.meshgrid(grid.angles_rad, grid.heights_mm)
     gaps = np.zeros((3, *grid.shape))
-    for jaw, turn in enumerate(JAW_ANGLES_RAD):
-        stand_off = grip.jaw_offsets_mm[jaw]
+    for jaw in _unlike_jaws(grip):
+        turn, stand_off = JAW_ANGLES_RAD[jaw], grip.jaw_offsets_mm[jaw]
         offset = offset_mm - stand_off if grip.inside else offset_mm + stand_off
         wall = wall_distance(grip.bore_radius_mm, offset, angle)
         wall = wall + grip.jaw_taper * (height - grip.z_middle_mm)
-        gaps[jaw] = grid.sign * (wall - part_radius(grip, angle + turn, height))
+        gaps[jaw:] = grid.sign * (wall - part_radius(grip, angle + turn, height))
     return gaps

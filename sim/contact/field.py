@@ -12,6 +12,7 @@ from sim.contact.elastic import Prepared
 from sim.contact.face import JAW_ANGLES_RAD, frozen_array
 from sim.contact.further import Rest, at_rest, first_least, turned_grips
 from sim.contact.mirror import treats_mirrored
+from sim.contact.monotone import interpolated
 from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.solve import ContactResult
 
@@ -20,14 +21,9 @@ _ROUNDING = 1e-12  # of a load, what across a plane counts as nothing
 
 def _rebinned(content: Floats, cells: Floats, bands: Floats, axis: int) -> Floats:
     """Share what cells hold out to bands along one axis; the sum from the edge is interpolated without overshoot."""
-    # It takes a tenth of a check from the cache to import, and such a check asks for none of this.
-    from scipy.interpolate import PchipInterpolator, make_interp_spline
-
-    padding = [(1, 0) if k == axis else (0, 0) for k in range(content.ndim)]
-    summed = np.cumsum(np.pad(content, padding), axis=axis)
-    if cells.size < 3:
-        return np.diff(np.asarray(make_interp_spline(cells, summed, k=1, axis=axis)(bands)), axis=axis)
-    return np.diff(np.asarray(PchipInterpolator(cells, summed, axis=axis)(bands)), axis=axis)
+    held = np.moveaxis(content, axis, 0)
+    summed = np.concatenate([np.zeros((1, *held.shape[1:])), np.cumsum(held, axis=0)])
+    return np.moveaxis(np.diff(interpolated(cells, summed, bands), axis=0), 0, axis)
 
 
 def _band_edges(edges: Floats, width: float) -> Floats:

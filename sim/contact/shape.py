@@ -174,13 +174,13 @@ def jaw_opening(result: ContactResult, prepared: Prepared) -> JawOpening:
     """Bell-mouth of the jaws: slope along z of their yield, averaged around the face and over the jaws."""
     grid = result.grid
     force = (result.pressure_mpa * grid.areas_mm2).reshape(3, -1)
-    yielded = force @ (prepared.jaw_mm_n + prepared.guide_mm_n)
+    behind = prepared.once("jaw and springs", 0.0, lambda: prepared.jaw_mm_n + prepared.guide_mm_n)
+    yielded = force @ behind
     along = np.average(yielded.reshape(3, *grid.shape), axis=2, weights=np.diff(grid.angle_edges_rad))
-    slope = (
-        float(np.polyfit(grid.heights_mm, along.mean(axis=0), 1, w=np.sqrt(np.diff(grid.height_edges_mm)))[0])
-        if grid.shape[0] > 1
-        else 0.0
-    )
+    # The line of least squares through the bands, by their heights.
+    weight = np.diff(grid.height_edges_mm)
+    lever = weight * (grid.heights_mm - np.average(grid.heights_mm, weights=weight))
+    slope = float(lever @ along.mean(axis=0) / (lever @ grid.heights_mm)) if grid.shape[0] > 1 else 0.0
     return JawOpening(slope, 1e3 * slope * float(np.ptp(grid.height_edges_mm)))
 
 
