@@ -21,7 +21,7 @@ from sim.commands.streams import say
 
 if TYPE_CHECKING:
     from sim.assessment.results import Assessment
-    from sim.setup_sheet.boring import Program
+    from sim.setup_sheet.boring import SheetProgram
     from sim.setup_sheet.gauge import Gauge
 
 LARGEST_GAUGE = 1000.0  # mm
@@ -154,15 +154,15 @@ def _read(path: Path) -> bytes:
         raise ScenarioError(f"{path}: {error}") from None
 
 
-def _program(path: Path, data: bytes, judged: Assessment) -> Program:
+def _program(path: Path, data: bytes, judged: Assessment) -> SheetProgram:
     """Return a program as the sheet names it."""
-    from sim.setup_sheet.boring import Program
+    from sim.setup_sheet.boring import SheetProgram
 
     named, own = judged.scenario.boring.program, None
     if named is not None:
         with suppress(OSError, ValueError):
             own = regular_bytes(judged.scenario.folder / named.file, len(data))
-    return Program(path.name, hashlib.sha256(data).hexdigest()[:12], own == data)
+    return SheetProgram(path.name, hashlib.sha256(data).hexdigest()[:12], own == data)
 
 
 def _address(path: Path, place: Path) -> str:

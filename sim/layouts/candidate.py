@@ -29,7 +29,7 @@ from sim.contact import ContactNotConverged
 from sim.layouts.clear_of import farthest_inside
 from sim.layouts.full_check import FullCheck, full_check_changed
 from sim.layouts.layout import BORING_SET_UPS, counted, metal_removed
-from sim.layouts.space import Changes, Point, Pressures, Space
+from sim.layouts.space import Changes, Pressures, Setting, Space
 from sim.scenario.changes import changed
 from sim.scenario.scenario import checked
 from sim.setup.loading import refuse_impossible
@@ -69,7 +69,7 @@ class Candidate:
         What the full check says of the file with these changes; None before it was asked.
     """
 
-    point: Point
+    point: Setting
     changes: Mapping[str, Any]
     refusal: str = ""
     verdicts: tuple[Verdict, ...] = ()
@@ -150,7 +150,7 @@ def _miss(verdict: Verdict) -> float:
 
 
 def candidate(
-    tables: dict[str, Any], path: Path, within: Space, point: Point, model: ContactModel
+    tables: dict[str, Any], path: Path, within: Space, point: Setting, model: ContactModel
 ) -> Candidate:
     """Return a layout, judged at the best pressures within their ranges.
 

@@ -19,7 +19,7 @@ from scipy.stats import qmc
 from sim.assessment.bodies import ContactModel
 from sim.assessment.verdict import Verdict
 from sim.layouts.candidate import Candidate, Keys, candidate, checked_fully, fixed_verdicts, margin, rank
-from sim.layouts.space import Point, Space, Variable
+from sim.layouts.space import Setting, Space, Variable
 
 TRIES = 120
 SCATTERED = 0.5  # share of the tries
@@ -106,12 +106,12 @@ class SearchResult:
 class _Trials:
     """Layouts tried so far, each once."""
 
-    judge: Callable[[Point], Candidate]
+    judge: Callable[[Setting], Candidate]
     limit: int
     progress: Callable[[str], None]
-    known: dict[Point, Candidate] = field(default_factory=dict)
+    known: dict[Setting, Candidate] = field(default_factory=dict)
 
-    def __call__(self, point: Point) -> Candidate | None:
+    def __call__(self, point: Setting) -> Candidate | None:
         """Return the layout at a point; None when the tries are used up."""
         if point not in self.known:
             if len(self.known) >= self.limit:
@@ -151,7 +151,7 @@ def search(
     if tries < 2:
         raise ValueError(f"tries must be 2 or more, found {tries}")
 
-    def judge(point: Point) -> Candidate:
+    def judge(point: Setting) -> Candidate:
         return candidate(tables, path, within, point, model)
 
     trials = _Trials(judge, max(2, round(tries * (1.0 - FURTHER))), progress)
@@ -181,7 +181,7 @@ def confirmed(
     A layout that the full check does not confirm is not named: the next best of those that passed while searching
     takes its place, `MOST_CHECKED` of them at most.
     """
-    known: dict[Point, Candidate] = {}
+    known: dict[Setting, Candidate] = {}
     pool = list(found.fitting)
     while len(known) < MOST_CHECKED:
         waiting = [one for one in _front(pool, found.fixed) if one.point not in known]
@@ -224,7 +224,7 @@ def _further(first: Callable[[Candidate], float], fixed: Keys) -> Aim:
     return lambda one: (float(not one.fits), first(one), *rank(one, fixed))
 
 
-def _scattered(within: Space, count: int) -> list[Point]:
+def _scattered(within: Space, count: int) -> list[Setting]:
     shares = (
         qmc.Halton(len(within.variables), scramble=True, rng=SEED).random(count) if within.variables else [()]
     )

@@ -11,7 +11,7 @@ from sim.scenario import Scenario, Search
 from sim.setup.pressures import require_known_pressure
 
 Changes = dict[str, Any]
-Point = tuple[float, ...]
+Setting = tuple[float, ...]  # a number for each variable of a space
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,14 +71,14 @@ class Space:
     variables: tuple[Variable, ...]
     pressures: tuple[Pressures, ...]
 
-    def changes(self, point: Point) -> Changes:
+    def changes(self, point: Setting) -> Changes:
         """Return the changed fields of a point."""
         found: Changes = {}
         for variable, value in zip(self.variables, point, strict=True):
             found |= variable.changes(value)
         return found
 
-    def point(self, shares: Sequence[float]) -> Point:
+    def point(self, shares: Sequence[float]) -> Setting:
         """Return the point at shares of every range, each 0 to 1."""
         return tuple(v.at(share) for v, share in zip(self.variables, shares, strict=True))
 

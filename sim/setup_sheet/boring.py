@@ -43,7 +43,7 @@ SPEED = "boring_ring_speed", "boring_speed", "load_on_the_fixture"
 
 
 @dataclass(frozen=True, slots=True)
-class Program:
+class SheetProgram:
     """A program that goes along with a sheet.
 
     Attributes
@@ -61,7 +61,7 @@ class Program:
     judged: bool
 
 
-def boring(assessment: Assessment, form: Form, program: Program | None = None) -> Section:
+def boring(assessment: Assessment, form: Form, program: SheetProgram | None = None) -> Section:
     """Return how the jaws are bored."""
     scenario, place, path = assessment.scenario, assessment.parts.place, assessment.boring
     stated_as = scenario.boring
@@ -233,7 +233,7 @@ def _clear(assessment: Assessment, form: Form) -> list[Entry]:
     return [Entry(form.say("path"), tuple(told), ticks=(form.say("dry run"),))]
 
 
-def _goes_along(program: Program | None, form: Form) -> list[Entry]:
+def _goes_along(program: SheetProgram | None, form: Form) -> list[Entry]:
     if program is None:
         return []
     phrase = (

@@ -15,7 +15,7 @@ from sim.drawing.pens import FRAME, THIN
 from sim.drawing.primitives import Item, Line, Sheet, View
 from sim.setup_sheet.appendix import appendix
 from sim.setup_sheet.blocks import Block, Columns, columns, narrower, section_blocks, told_blocks
-from sim.setup_sheet.boring import Program, boring
+from sim.setup_sheet.boring import SheetProgram, boring
 from sim.setup_sheet.closing import closing
 from sim.setup_sheet.codes import SIDE, SIDES, code_column
 from sim.setup_sheet.drawn import drawing_blocks
@@ -70,7 +70,7 @@ class Handed:
         Files that they do not hold.
     gauge : Gauge or None
         With which the grip is measured; None for one at the grip's own height.
-    program : Program or None
+    program : SheetProgram or None
         That bores the jaws, where one goes along.
     appendix : bool
         All verdicts follow behind its pages.
@@ -79,7 +79,7 @@ class Handed:
     codes: tuple[str, ...] = ()
     apart: tuple[str, ...] = ()
     gauge: Gauge | None = None
-    program: Program | None = None
+    program: SheetProgram | None = None
     appendix: bool = False
 
 

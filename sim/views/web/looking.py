@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-Point = tuple[float, float, float]
+Point3 = tuple[float, float, float]
 THREE_QUARTER, TAILSTOCK, SIDE, IN_FRONT = "three-quarter", "tailstock", "side", "in front"
 QUARTER = "quarter"  # the section that takes a quarter away: part and jaws stay solid and are cut through
 PART_AWAY = (
@@ -46,7 +46,7 @@ class Look:
     stage: str
     values: dict[str, float] = field(default_factory=dict)
     view: str = THREE_QUARTER
-    target: Point | None = None
+    target: Point3 | None = None
     span: float = 0.0
     section: str = ""
     bodies: tuple[str, ...] = ()
