@@ -20,17 +20,15 @@ import shapely
 from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
-from meshes import boring_bar
-from meshes import insert as inserts
 from meshes.boring_bar import BoringBar
 from meshes.insert import Insert
-from meshes.tool_holder import ToolHolder, section_polygon
+from meshes.tool_holder import ToolHolder
 from meshes.turning_tool import Cutter, TurningTool
 from sim.base.answers import written
 from sim.base.arrays import Floats
 from sim.base.kept import kept
 from sim.clearance.tool_carried import carrier_outline
-from sim.clearance.tool_outlines import Outline, PartKind, flank_outlines, head_outlines, insert_outline
+from sim.clearance.tool_outlines import Outline, PartKind, bar_outlines, cutting_outlines, plate_outline
 
 CONVEX = 1e-9  # share of its area by which a convex outline may fall short of its hull, by rounding
 
@@ -137,7 +135,7 @@ def pieces(
     return tuple(ToolPart(name, kind, ring, near, far) for ring in rings)
 
 
-def _cut(outlines: Iterable[Outline]) -> tuple[ToolPart, ...]:
+def cut(outlines: Iterable[Outline]) -> tuple[ToolPart, ...]:
     """Return the convex pieces of outlines."""
     return tuple(
         dataclasses.replace(piece, hidden_from=o.hidden_from, assumed=o.assumed)
@@ -167,36 +165,6 @@ def _merged_convex(triangles: Sequence[BaseGeometry]) -> list[BaseGeometry]:
     return done
 
 
-def insert_part(insert: Insert, approach_angle: float) -> tuple[ToolPart, ...]:
-    """Return the cutting part: the rake face of an insert, approach angle KAPR in rad."""
-    return pieces("insert", "insert", insert_outline(insert, approach_angle))
-
-
-def flank_part(
-    insert: Insert, rake_face: shapely.Polygon, bar: BoringBar | None = None
-) -> tuple[ToolPart, ...]:
-    """Return the flank of an insert below its rake face, see `sim.clearance.tool_outlines`."""
-    return _cut(flank_outlines(insert, rake_face, bar))
-
-
-def bar_part(bar: BoringBar, front: float) -> tuple[ToolPart, ...]:
-    """Return the round shank from z = front (mm from the tip) to the bar's reach."""
-    axis, radius = -bar.functional_offset, 0.5 * bar.diameter
-    ring = [
-        (axis - radius, front),
-        (axis + radius, front),
-        (axis + radius, bar.reach),
-        (axis - radius, bar.reach),
-    ]
-    return pieces("bar", "shank", ring)
-
-
-def holder_parts(holder: ToolHolder) -> tuple[ToolPart, ...]:
-    """Return a holder of any outline as a plate from centre height down by its thickness."""
-    ring = shapely.get_coordinates(section_polygon(holder))
-    return pieces("holder", "holder", ring, 0.0, holder.thickness)
-
-
 @written
 @kept(32)
 def boring_tool(bar: BoringBar, insert: Insert, approach_angle: float) -> Tool:
@@ -210,33 +178,18 @@ def boring_tool(bar: BoringBar, insert: Insert, approach_angle: float) -> Tool:
     ValueError
         If the reach is not greater than the head's length, or the approach angle lets the insert rub.
     """
-    front = boring_bar.head_length(bar, insert, approach_angle)
-    if not front < bar.reach:
-        raise ValueError(
-            f"boring bar: reach must be greater than the head's length ({front:g} mm), found {bar.reach:g} mm"
-        )
-    rake_face = shapely.Polygon(inserts.outline(insert, approach_angle))
     return Tool(
         name=f"boring bar {bar.diameter:g} mm with {insert.designation}",
-        parts=(
-            *insert_part(insert, approach_angle),
-            *_cut(flank_outlines(insert, rake_face, bar) + head_outlines(bar, insert, rake_face, front)),
-            *bar_part(bar, front),
-        ),
+        parts=cut(bar_outlines(bar, insert, approach_angle)),
         nose_radius=insert.nose_radius,
     )
 
 
 def turning_tool(holder: ToolHolder, insert: Insert, approach_angle: float) -> Tool:
     """Return a holder of any outline with an insert at its tip."""
-    rake_face = shapely.Polygon(inserts.outline(insert, approach_angle))
     return Tool(
         name=f"holder with {insert.designation}",
-        parts=(
-            *insert_part(insert, approach_angle),
-            *flank_part(insert, rake_face),
-            *holder_parts(holder),
-        ),
+        parts=cut((*cutting_outlines(insert, approach_angle), plate_outline("holder", holder))),
         nose_radius=insert.nose_radius,
     )
 
@@ -255,16 +208,14 @@ def of_turning_tool(stated: TurningTool) -> Tool:
         tool = turning_tool(stated.carrier, stated.cutter, stated.approach_angle)
     elif isinstance(stated.carrier, ToolHolder) and isinstance(stated.cutter, Cutter):
         blade = pieces("cutter", "insert", stated.cutter.outline)
-        tool = Tool("cutter", (*blade, *holder_parts(stated.carrier)), stated.cutter.nose_radius)
+        plate = cut([plate_outline("holder", stated.carrier)])
+        tool = Tool("cutter", (*blade, *plate), stated.cutter.nose_radius)
     else:
         raise ValueError("a bar must hold an insert by its designation")
-    parts = tool.parts
-    if stated.turret is not None:
-        ring = shapely.get_coordinates(section_polygon(stated.turret))
-        parts += pieces("turret", "holder", ring, 0.0, stated.turret.thickness)
-    else:
-        parts += _cut([carrier_outline(stated.carrier)])
-    tool = Tool(stated.name or tool.name, parts, tool.nose_radius)
+    behind = (
+        carrier_outline(stated.carrier) if stated.turret is None else plate_outline("turret", stated.turret)
+    )
+    tool = Tool(stated.name or tool.name, tool.parts + cut([behind]), tool.nose_radius)
     return mirrored(tool) if stated.cuts == "inward" else tool
 
 

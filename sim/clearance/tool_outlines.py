@@ -1,4 +1,4 @@
-"""Outlines of a bar with its insert: rake face, flank, seat and head, (x, z) in mm from the tip, by depth below it.
+"""Outlines of a tool: rake face, flank, seat, head, bar and plate, (x, z) in mm from the tip, by depth below it.
 
 The frame is that of `meshes.insert`, as in `sim.clearance.tool`, which cuts them into convex pieces.
 """
@@ -17,6 +17,7 @@ from meshes import boring_bar
 from meshes import insert as inserts
 from meshes.boring_bar import BoringBar
 from meshes.insert import Insert
+from meshes.tool_holder import ToolHolder, section_polygon
 from sim.base.arrays import Floats
 from sim.clearance.shapes import polygons
 
@@ -39,6 +40,48 @@ class Outline:
     far: float = 0.0
     hidden_from: float = math.inf
     assumed: bool = False
+
+
+def bar_outlines(bar: BoringBar, insert: Insert, approach_angle: float) -> list[Outline]:
+    """Return a boring bar with its insert, approach angle KAPR in rad.
+
+    Raises
+    ------
+    ValueError
+        If the reach is not greater than the head's length, or the approach angle lets the insert rub.
+    """
+    front = boring_bar.head_length(bar, insert, approach_angle)
+    if not front < bar.reach:
+        raise ValueError(
+            f"boring bar: reach must be greater than the head's length ({front:g} mm), found {bar.reach:g} mm"
+        )
+    rake_face = shapely.Polygon(inserts.outline(insert, approach_angle))
+    return [
+        insert_outline(insert, approach_angle),
+        *flank_outlines(insert, rake_face, bar),
+        *head_outlines(bar, insert, rake_face, front),
+        shank_outline(bar, front),
+    ]
+
+
+def cutting_outlines(insert: Insert, approach_angle: float) -> list[Outline]:
+    """Return an insert alone, rake face and flank, approach angle KAPR in rad."""
+    rake_face = shapely.Polygon(inserts.outline(insert, approach_angle))
+    return [insert_outline(insert, approach_angle), *flank_outlines(insert, rake_face)]
+
+
+def shank_outline(bar: BoringBar, front: float) -> Outline:
+    """Return the round shank from z = front (mm from the tip) to the bar's reach; its axis lies at centre height."""
+    axis, radius = -bar.functional_offset, 0.5 * bar.diameter
+    left, right = axis - radius, axis + radius
+    ring = np.array([(left, front), (right, front), (right, bar.reach), (left, bar.reach)])
+    return Outline("bar", "shank", ring)
+
+
+def plate_outline(name: str, holder: ToolHolder) -> Outline:
+    """Return a holder or a turret of any outline as a plate from centre height down by its thickness."""
+    ring = shapely.get_coordinates(section_polygon(holder))
+    return Outline(name, "holder", ring, 0.0, holder.thickness)
 
 
 def flank_outlines(insert: Insert, rake_face: shapely.Polygon, bar: BoringBar | None = None) -> list[Outline]:
@@ -153,8 +196,8 @@ def _relieved(outline: Floats, near: float, bar: BoringBar) -> list[shapely.Poly
     return polygons(shapely.intersection(shapely.Polygon(outline), shapely.box(-_FAR, -_FAR, side, _FAR)))
 
 
-def insert_outline(insert: Insert, approach_angle: float) -> Floats:
-    """Return the rake face, approach angle KAPR in rad, (n, 2) in mm from the tip.
+def insert_outline(insert: Insert, approach_angle: float) -> Outline:
+    """Return the rake face of an insert, which cuts, approach angle KAPR in rad.
 
     Its cutting corner is as fine as `meshes.insert` makes it, its other corners in few steps.
 
@@ -163,11 +206,12 @@ def insert_outline(insert: Insert, approach_angle: float) -> Floats:
     step = 2.0 * math.acos(1.0 - NOSE_SAG / max(insert.nose_radius, NOSE_SAG))
     fine = inserts.outline(insert, approach_angle, step)
     if len(inserts.SHAPES[insert.shape]) not in (3, 4):
-        return fine
+        return Outline("insert", "insert", fine)
     nose = np.array([-insert.nose_radius, insert.nose_radius])
     cutting = fine[np.hypot(*(fine - nose).T) <= insert.nose_radius + 1e-6]
     coarse = inserts.outline(insert, approach_angle, math.radians(30.0))
-    return shapely.get_coordinates(shapely.MultiPoint(np.vstack([cutting, coarse])).convex_hull)[:-1]
+    ring = shapely.get_coordinates(shapely.MultiPoint(np.vstack([cutting, coarse])).convex_hull)[:-1]
+    return Outline("insert", "insert", ring)
 
 
 def _fewer_corners(outline: Floats, setback: float = 0.05) -> Floats:

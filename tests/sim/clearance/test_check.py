@@ -17,7 +17,8 @@ from sim.clearance.check import clearance_of
 from sim.clearance.obstacle import Nearest, against_bodies
 from sim.clearance.result import Body
 from sim.clearance.sweep import along_path
-from sim.clearance.tool import Tool, bar_part, boring_tool, insert_polygon, mirrored, pieces
+from sim.clearance.tool import Tool, boring_tool, cut, insert_polygon, mirrored, pieces
+from sim.clearance.tool_outlines import shank_outline
 from sim.programs.path import Move
 
 NOWHERE = shapely.Polygon()
@@ -25,7 +26,7 @@ TOOL = Tool(
     name="square tip on a plate and a bar",
     parts=(
         *pieces("insert", "insert", [(-4.0, 0.0), (0.0, 0.0), (0.0, 4.0), (-4.0, 4.0)]),
-        *bar_part(BoringBar(diameter=16.0, reach=100.0, functional_offset=11.0), 10.0),
+        *cut([shank_outline(BoringBar(diameter=16.0, reach=100.0, functional_offset=11.0), 10.0)]),
     ),
     nose_radius=0.0,
 )

@@ -19,7 +19,8 @@ from sim.clearance.depth import depth_of_cut
 from sim.clearance.removal import removal
 from sim.clearance.result import ClearanceResult
 from sim.clearance.sweep import along_path
-from sim.clearance.tool import Tool, insert_part, mirrored, pieces
+from sim.clearance.tool import Tool, cut, mirrored, pieces
+from sim.clearance.tool_outlines import insert_outline
 from sim.clearance.touch import TOUCH
 from sim.programs.path import Move, Point
 from sim.programs.program import read
@@ -42,7 +43,7 @@ tenths = st.integers(0, 1999).map(lambda n: n / 100.0)
 def tipped(number: int) -> Tool:
     name, angle = INSERTS[number]
     insert = inserts.parse(name)
-    return Tool(name, insert_part(insert, math.radians(angle)), insert.nose_radius)
+    return Tool(name, cut([insert_outline(insert, math.radians(angle))]), insert.nose_radius)
 
 
 def feed(*points: Point) -> list[Move]:

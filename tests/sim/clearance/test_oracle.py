@@ -29,7 +29,8 @@ from meshes.revolve import revolve
 from sim.clearance import image
 from sim.clearance.check import clearance_of
 from sim.clearance.result import Body
-from sim.clearance.tool import Tool, ToolPart, bar_part, pieces
+from sim.clearance.tool import Tool, ToolPart, cut, pieces
+from sim.clearance.tool_outlines import shank_outline
 from sim.programs.path import Move
 
 SETUPS = how_many("setups against solids in three dimensions")
@@ -69,7 +70,7 @@ def random_tool(rng: np.random.Generator) -> tuple[Tool, list[trimesh.Trimesh]]:
         bar = BoringBar(
             diameter, float(rng.uniform(50.0, 120.0)), 0.5 * diameter + float(rng.uniform(0.5, 4.0))
         )
-        parts += bar_part(bar, 9.0)
+        parts += cut([shank_outline(bar, 9.0)])
         round_bar = trimesh.creation.cylinder(0.5 * diameter, bar.reach - 9.0, sections=64)
         solids.append(placed(round_bar, translation(-bar.functional_offset, 0.0, 0.5 * (bar.reach + 9.0))))
     if rng.random() < 0.5:

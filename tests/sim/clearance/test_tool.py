@@ -19,7 +19,8 @@ from sim.clearance.boring import BoringPlan, boring_path
 from sim.clearance.check import clearance_of
 from sim.clearance.result import Body
 from sim.clearance.sweep import swept
-from sim.clearance.tool import Tool, ToolPart, boring_tool, flank_part, mirrored, pieces, turning_tool
+from sim.clearance.tool import Tool, ToolPart, boring_tool, cut, mirrored, pieces, turning_tool
+from sim.clearance.tool_outlines import flank_outlines
 from sim.programs.path import Move
 
 BAR = BoringBar(diameter=16.0, reach=100.0, functional_offset=11.0)
@@ -74,7 +75,7 @@ def test_heel_of_an_insert_rubs_in_a_small_bore() -> None:
         "insert alone",
         (
             *pieces("insert", "insert", inserts.outline(insert, math.radians(95.0))),
-            *flank_part(insert, shapely.Polygon(inserts.outline(insert, math.radians(95.0)))),
+            *cut(flank_outlines(insert, shapely.Polygon(inserts.outline(insert, math.radians(95.0))))),
         ),
         0.4,
     )
@@ -147,7 +148,10 @@ def test_an_insert_enters_the_least_bore_of_its_bar(code: str, least: float) -> 
     for bore in (least - 3.0, least + 0.1):
         around = Body("sleeve", shapely.box(0.5 * bore, 0.0, 80.0, 60.0), "fixture")
         face = inserts.outline(insert, math.radians(93.0))
-        cutting = (*pieces("insert", "insert", face), *flank_part(insert, shapely.Polygon(face), bar))
+        cutting = (
+            *pieces("insert", "insert", face),
+            *cut(flank_outlines(insert, shapely.Polygon(face), bar)),
+        )
         flank = Tool("flank", cutting, 0.4)
         path = [Move("rapid", (0.5 * bore - 1e-3, 90.0), (0.5 * bore - 1e-3, 20.0))]
         touched.append(bool(clearance_of(path, flank, [around], shapely.Polygon(), None, 0.0).touches))
