@@ -254,7 +254,7 @@ class Limits(Table):
     body_overhang: Depth = default("10 mm", "how far jaws may stand out of the chuck body (common practice)")
     part_bend: Length = default(
         "50 um",
-        "how far a part may bend under a cut where a centre or a steady rest bears it (common practice, no source)",
+        "how far a part may bend under a cut (common practice, no source)",
     )
     master_overhang: Depth = default(
         "10 mm", "how far a soft jaw may stand past its master jaw at either end (common practice, no source)"
