@@ -222,17 +222,25 @@ void main() {
   shown = vec4(sqrt(max(c.rgb * share, 0.0)), 1.0);
 }`;
 
-  function made(gl, vertex, fragment) {
+  /** A program on its way: whether it came to be is not asked here, for the answer would be waited for. */
+  function begun(gl, vertex, fragment) {
     const program = gl.createProgram();
-    for (const [kind, text] of [[gl.VERTEX_SHADER, vertex], [gl.FRAGMENT_SHADER, fragment]]) {
+    const shaders = [[gl.VERTEX_SHADER, vertex], [gl.FRAGMENT_SHADER, fragment]].map(([kind, text]) => {
       const shader = gl.createShader(kind);
       gl.shaderSource(shader, text);
       gl.compileShader(shader);
-      if (!gl.getShaderParameter(shader, gl.COMPILE_STATUS)) throw new Error(gl.getShaderInfoLog(shader));
       gl.attachShader(program, shader);
-    }
+      return shader;
+    });
     gl.linkProgram(program);
-    if (!gl.getProgramParameter(program, gl.LINK_STATUS)) throw new Error(gl.getProgramInfoLog(program));
+    return { program, shaders };
+  }
+
+  function made(gl, { program, shaders }) {
+    if (!gl.getProgramParameter(program, gl.LINK_STATUS)) {
+      const wrong = shaders.find((shader) => !gl.getShaderParameter(shader, gl.COMPILE_STATUS));
+      throw new Error(wrong ? gl.getShaderInfoLog(wrong) : gl.getProgramInfoLog(program));
+    }
     const at = {};
     const count = gl.getProgramParameter(program, gl.ACTIVE_UNIFORMS);
     for (let k = 0; k < count; k += 1) {
@@ -247,17 +255,24 @@ void main() {
     plane: [PLANE_VERTEX, PLANE_FRAGMENT], screen: [SCREEN_VERTEX, SCREEN_FRAGMENT],
   };
 
-  /** Programs by name and features, each made when it is first wanted. */
+  // What the first picture is drawn with, half cut away as a setup is shown; the rest is begun when it is wanted.
+  const FIRST = [["solid", "CUT", "SHADOW"], ["edge", "CUT"], ["depth", "CUT"], ["plane"]];
+
+  /** Programs by name and features, each made when it is first wanted; the first are begun at once, so that the driver
+   *  translates them while the scene is still on its way. */
   function all(gl) {
-    const found = {};
+    const found = {}, coming = {};
+    const key = (name, wanted) => [name, ...wanted].join(" ");
+    const begin = (name, wanted) => {
+      const [vertex, fragment] = TEXTS[name];
+      return begun(gl, vertex, HEAD + wanted.map((f) => `#define ${f}\n`).join("") + fragment);
+    };
+    for (const [name, ...wanted] of FIRST) coming[key(name, wanted)] = begin(name, wanted);
+    gl.flush();
     return (name, ...features) => {
-      const wanted = features.filter(Boolean);
-      const key = [name, ...wanted].join(" ");
-      if (!found[key]) {
-        const [vertex, fragment] = TEXTS[name];
-        found[key] = made(gl, vertex, HEAD + wanted.map((f) => `#define ${f}\n`).join("") + fragment);
-      }
-      return found[key];
+      const wanted = features.filter(Boolean), one = key(name, wanted);
+      if (!found[one]) found[one] = made(gl, coming[one] || begin(name, wanted));
+      return found[one];
     };
   }
 
