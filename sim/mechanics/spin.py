@@ -21,6 +21,7 @@ Direction = Literal["outside", "inside"]
 Governing = Literal["VDI 3106", "two thirds of the grip", "marked speed"]
 
 LARGEST_LOSS = 2.0 / 3.0  # share of the grip at rest (EN 1550)
+SAFETY = 1.5  # S_z and S_sp where none are stated (VDI 3106, as quoted)
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,8 +176,8 @@ def required_grip_at_rest(
     cutting_grip: Number,
     centrifugal: Number,
     direction: Direction,
-    cutting_factor: Number | float = 1.5,
-    grip_factor: Number | float = 1.5,
+    cutting_factor: Number | float = SAFETY,
+    grip_factor: Number | float = SAFETY,
 ) -> Number:
     """Return F_sp0 = S_sp (S_z F_spz +/- F_c) of VDI 3106, N; plus outside, and inside no credit for F_c.
 
@@ -197,8 +198,8 @@ def permissible_speed(
     moment: Number,
     marked_speed: Number,
     direction: Direction,
-    cutting_factor: Number | float = 1.5,
-    grip_factor: Number | float = 1.5,
+    cutting_factor: Number | float = SAFETY,
+    grip_factor: Number | float = SAFETY,
 ) -> PermissibleSpeed[Number]:
     """Return the permissible speed by VDI 3106, by the largest loss of grip, and as marked.
 
