@@ -161,6 +161,11 @@ COVERED: dict[str, tuple[str, ...]] = {
         f"{SIM}assessment/test_fixture.py::test_advice_is_followed_and_then_passes",
         f"{SIM}assessment/test_fixture.py::test_fails",
     ),
+    "sim/assessment/verdicts/fixture_loads.py": (
+        f"{SIM}assessment/verdicts/test_fixture.py",
+        f"{SIM}assessment/test_fixture.py::test_advice_is_followed_and_then_passes",
+        f"{SIM}assessment/test_fixture.py::test_fails",
+    ),
     "sim/assessment/verdicts/friction.py": (f"{SIM}assessment/test_friction_known.py",),
     "sim/assessment/verdicts/metal.py": (
         f"{SIM}assessment/verdicts/test_metal.py",

@@ -11,7 +11,8 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.bar import bar_verdicts
 from sim.assessment.verdicts.cutting import nose_verdicts
-from sim.assessment.verdicts.fixture import SLOWEST, STAGE, fixture_verdicts
+from sim.assessment.verdicts.fixture import STAGE, fixture_verdicts
+from sim.assessment.verdicts.fixture_loads import SLOWEST
 from sim.assessment.verdicts.part import grip_travel_and_limit
 from sim.assessment.verdicts.path import PRACTICE, path_verdicts
 from sim.assessment.verdicts.program import program_verdicts

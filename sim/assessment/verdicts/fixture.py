@@ -2,29 +2,34 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
-from sim.assessment.advice import Bound, Change, lower_pressure, lower_speed, raise_pressure, sentence
+from sim.assessment.advice import lower_pressure, lower_speed, sentence
 from sim.assessment.figures.boring import BoringFigures, FixtureFigures, FixtureStrain
 from sim.assessment.fixture import AT_REST, load_share
 from sim.assessment.verdict import Status, Verdict
+from sim.assessment.verdicts.fixture_loads import (
+    SLOWEST,
+    WHAT,
+    borne_rest,
+    gained,
+    less_load,
+    lowest_pressures,
+    more_load,
+    pressure_for,
+)
 from sim.assessment.verdicts.grip import guideway_moment_and_limit, largest_grip_and_limit
 from sim.assessment.verdicts.path import PRACTICE
 from sim.assessment.verdicts.rule import Rule, over
 from sim.base.floats import Number, larger
 from sim.base.rounding import against, near
 from sim.mechanics.fixtures import Load, Strain, largest_share
-from sim.mechanics.grip import pressure_for_grip
 from sim.scenario import Ring
-from sim.setup.drive import drive
 from sim.setup.fixture import fixture_lever
 from sim.setup.metal import fixture_pressed
 from sim.setup.parts import Parts
 
 STAGE = "boring"
-WHAT = "boring pressure"
-SLOWEST = Bound(50.0, "the least that is advised")  # rev/min
 FAR_BEYOND = (
     1.5  # times the ring's limit of pressure or speed, from where it fails (common practice, no source)
 )
@@ -33,7 +38,6 @@ PIN_SHARE = (
 )  # of a counterbore's diameter, that a pin must have at least (common practice, no source)
 MOST_GIVE = 0.05  # mm that a fixture may yield under the jaws (common practice, no source)
 AT_END = 0.01  # mm from the end of the stroke, where jaws stand on the piston's stop
-BISECTIONS = 40
 
 BORING_FIXTURE = Rule(
     key="boring_fixture",
@@ -255,7 +259,7 @@ def _ring_limits(parts: Parts, load: Load, speed: float) -> Iterator[Verdict]:
         advice=sentence(
             [
                 lower_pressure(
-                    pressure, most, _lowest_pressures(parts, load, min(speed, limits.ring_speed)), WHAT
+                    pressure, most, lowest_pressures(parts, load, min(speed, limits.ring_speed)), WHAT
                 )
             ],
             "Bore against a plug.",
@@ -301,71 +305,11 @@ def _load_left(parts: Parts, figures: FixtureFigures, speed: float) -> Verdict:
             if pressed
             else f"too little metal is left to press the {scenario.boring.fixture.kind}, which carries no load."
         ),
-        advice=_more_load(parts, figures, speed)
+        advice=more_load(parts, figures, speed)
         if pressed
         else "Take a fixture of another size or height, move the jaws by some serrations, or take other jaws.",
         otherwise="fail" if share <= 0.0 else "warn",
     )
-
-
-def _more_load(parts: Parts, figures: FixtureFigures, speed: float) -> str:
-    """Judge a lower speed and a higher pressure for more load on the fixture."""
-    scenario = parts.scenario
-    limits, chuck = scenario.limits, scenario.chuck
-    highs = [
-        Bound(10.0 * chuck.pressure_limit, "the chuck's pressure limit"),
-        Bound(10.0 * scenario.machine.pressure_limit, "the machine's pressure limit"),
-        Bound(_borne_pressure(parts, figures, speed), "what the fixture bears"),
-    ]
-    if isinstance(scenario.boring.fixture, Ring):
-        highs.append(Bound(10.0 * limits.ring_pressure, "the ring's pressure limit"))
-    now, wanted = 10.0 * scenario.boring.pressure, _loaded_pressure(parts, figures.load, speed)
-    # The loss grows with the square of the speed, and the load at rest with the pressure.
-    slower = speed * math.sqrt(now / wanted) if 0.0 < wanted < math.inf else 0.0
-    changes = [lower_speed(speed, slower, SLOWEST, "bore"), raise_pressure(now, wanted, highs, WHAT)]
-    return sentence(changes, "Use lighter jaws.")
-
-
-def _loaded_pressure(parts: Parts, load: Load, speed: float) -> float:
-    """Return the boring pressure (bar) at which as much load stays on the fixture as is wanted; 0 where it grows."""
-    if load.direction == "inside":
-        return 0.0
-    lost = 1.0 - parts.scenario.limits.boring_load_share
-    return _pressure_for(parts, load.pull(speed) / lost) if lost > 0.0 else math.inf
-
-
-def _lowest_pressures(parts: Parts, load: Load, speed: float) -> list[Bound]:
-    """Return below what the boring pressure may not go at a speed, bar."""
-    return [
-        Bound(10.0 * parts.scenario.machine.lowest_pressure, "the lowest that the hydraulics hold steadily"),
-        Bound(_loaded_pressure(parts, load, speed), "what keeps the jaws loaded at the boring speed"),
-    ]
-
-
-def _pressure_for(parts: Parts, rest: float) -> float:
-    """Return the boring pressure (bar) that loads the fixture so at rest (N in all); infinite where none does."""
-    scenario = parts.scenario
-    try:
-        return 10.0 * pressure_for_grip(max(rest, 0.0), fixture_lever(scenario), drive(scenario.chuck))
-    except ValueError:
-        return math.inf
-
-
-def _borne_rest(load: Load, strains: Sequence[Strain], speed: float) -> float:
-    """Return the total load at rest (N) with which all is just borne, at rest and at a speed."""
-    pull = load.pull(speed)
-    still = min(3.0 * s.largest_load(0.0) for s in strains)
-    fast = min(3.0 * s.largest_load(speed) for s in strains)
-    if load.direction == "inside":
-        return min(still, fast - pull)
-    # What its own centrifugal force breaks is borne under no load.
-    return min(still, fast + pull) if fast > 0.0 else 0.0
-
-
-def _borne_pressure(parts: Parts, figures: FixtureFigures, speed: float) -> float:
-    """Return the boring pressure (bar) that fixture and seat just bear."""
-    strains = (*figures.bearing.strength, *figures.bearing.seat)
-    return _pressure_for(parts, _borne_rest(figures.load, strains, speed))
 
 
 def _borne(parts: Parts, figures: FixtureFigures, speed: float, rule: Rule) -> Verdict:
@@ -378,13 +322,13 @@ def _borne(parts: Parts, figures: FixtureFigures, speed: float, rule: Rule) -> V
     def share(slower: float) -> float:
         return largest_share(strains, load, slower)
 
-    wanted = _pressure_for(parts, _borne_rest(load, strains, speed))
+    wanted = pressure_for(parts, borne_rest(load, strains, speed))
     return rule.verdict(
         STAGE,
         *judge(strains, load, speed),
         basis=worst.basis,
         message=_told(worst, figures, speed),
-        advice=sentence(_less_load(parts, load, speed, wanted, share), worst.remedy),
+        advice=sentence(less_load(parts, load, speed, wanted, share), worst.remedy),
     )
 
 
@@ -400,26 +344,11 @@ def _told(worst: FixtureStrain, figures: FixtureFigures, speed: float) -> str:
     )
 
 
-def _less_load(
-    parts: Parts, load: Load, speed: float, wanted: float, share: Callable[[float], float]
-) -> list[Change]:
-    """Judge a lower pressure (bar), and a lower speed where speed loads the fixture; `share` at a speed may be 1."""
-    now = 10.0 * parts.scenario.boring.pressure
-    changes = [lower_pressure(now, wanted, _lowest_pressures(parts, load, speed), WHAT)]
-    if share(0.0) <= 1.0 < share(speed):
-        low, high = 0.0, speed
-        for _ in range(BISECTIONS):
-            middle = 0.5 * (low + high)
-            low, high = (middle, high) if share(middle) <= 1.0 else (low, middle)
-        changes.insert(0, lower_speed(speed, low, SLOWEST, "bore"))
-    return changes
-
-
 def _give(parts: Parts, figures: FixtureFigures, speed: float) -> Verdict:
     give, most_give = fixture_gives_and_limit(figures.give)
     load, most = figures.load, most_give / give * figures.largest
     moved = near(give, most_give, 3) if give < 1.0 else "more than 1"
-    wanted = _pressure_for(parts, most - _gained(load, speed))
+    wanted = pressure_for(parts, most - gained(load, speed))
     return FIXTURE_GIVES.verdict(
         STAGE,
         give,
@@ -427,16 +356,11 @@ def _give(parts: Parts, figures: FixtureFigures, speed: float) -> Verdict:
         message=f"the {parts.scenario.boring.fixture.kind} lets each jaw move by {moved} mm "
         f"under {figures.largest / 3000.0:.1f} kN.",
         advice=sentence(
-            _less_load(parts, load, speed, wanted, lambda slower: load.largest(slower) / most),
+            less_load(parts, load, speed, wanted, lambda slower: load.largest(slower) / most),
             "Use a thicker and wider fixture.",
         ),
         otherwise="warn",
     )
-
-
-def _gained(load: Load, speed: float) -> float:
-    """Return what the load grows by up to a speed, N."""
-    return load.pull(speed) if load.direction == "inside" else 0.0
 
 
 def _chuck_limits(parts: Parts, figures: FixtureFigures, speed: float) -> Iterator[Verdict]:
@@ -446,9 +370,9 @@ def _chuck_limits(parts: Parts, figures: FixtureFigures, speed: float) -> Iterat
     state = f"at {speed:.0f} rev/min, the gain by speed counted" if faster else "at rest"
 
     def advice(most: float, others: str) -> str:
-        wanted = _pressure_for(parts, most - _gained(load, speed))
+        wanted = pressure_for(parts, most - gained(load, speed))
         return sentence(
-            _less_load(parts, load, speed, wanted, lambda slower: load.largest(slower) / most), others
+            less_load(parts, load, speed, wanted, lambda slower: load.largest(slower) / most), others
         )
 
     yield GUIDEWAY_MOMENT_WHILE_BORING.verdict(
