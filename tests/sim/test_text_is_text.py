@@ -184,7 +184,7 @@ def commands(file: Path, harmless: Path, out: Path) -> Iterator[tuple[str | Path
     yield "export", file, "--out", out / "export"
     yield "program", file, "--out", out / "made.nc", "--code-system", "G90 cycles"
     yield "job", "pack", file, "--out", out / "job.zip"
-    yield "uncertainty", file, "--samples", "4"
+    yield "uncertainty", file, "--samples", "2"
 
 
 @pytest.fixture(scope="module")
@@ -200,7 +200,7 @@ def made(
     file = planted(root, folder / "hostile", NAMED, ELSE, FILE)
     said = {}
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(analysis, "LEAST_SAMPLES", 4)
+        patch.setattr(analysis, "LEAST_SAMPLES", 2)
         patch.setattr(analysis, "CHECKED", 1)
         for arguments in commands(file, harmless, folder / "out"):
             quick = () if arguments[0] == "program" else ("--quick",)
