@@ -125,10 +125,7 @@ def _measure_what_matters(
                 found[row] = _one(group[row], sweep, around)
             deepest = max(deepest, found[row].depth)
             ahead = slice(first, first + 1 + _AHEAD)
-            away = np.maximum(
-                _from_line(starts[ahead], starts[first], ends[first]),
-                _from_line(ends[ahead], starts[first], ends[first]),
-            )
+            away = farthest(starts[ahead], ends[ahead], (starts[first], ends[first]))
             bound[ahead] = np.minimum(bound[ahead], found[row].depth + away)
         first += 1
     return deepest
@@ -167,13 +164,13 @@ def _brought_on(around: Around | None, met: Met, sweep: ToolSweep, margin: float
     return Around(met.step, around.box, *surface_within(left, around.box), around.everything)
 
 
-def _from_line(points: Floats, start: Floats, end: Floats) -> Floats:
-    """Return the distance (mm) of points (n, 2) from a straight line between two."""
-    along = end - start
-    square = float(along @ along)
-    share = ((points - start) @ along / (square or 1.0)).clip(0.0, 1.0)
-    off = points - start - share[:, None] * along
-    return np.asarray(np.hypot(off[:, 0], off[:, 1]), dtype=np.float64)
+def farthest(starts: Floats, ends: Floats, line: tuple[Floats, Floats]) -> Floats:
+    """Return how far (mm) straight steps (n, 2) get from a straight line between two points: at one of their ends."""
+    start, along = line[0], line[1] - line[0]
+    off = np.stack([starts, ends]) - start
+    share = (off @ along / (float(along @ along) or 1.0)).clip(0.0, 1.0)
+    off -= share[..., None] * along
+    return np.asarray(np.hypot(off[..., 0], off[..., 1]).max(axis=0), dtype=np.float64)
 
 
 def _worst(found: Sequence[Measured]) -> Measured:

@@ -126,6 +126,18 @@ def test_of_many_the_one_that_is_deeper_than_all_is_measured(
     assert deepest[-1] - 0.125 - met.DEPTH <= depth <= deepest[-1] + 0.125
 
 
+def test_a_step_gets_as_far_from_a_line_as_the_farther_of_its_ends() -> None:
+    """So much deeper than a step along the line it may reach at most, whichever way it runs."""
+    line = np.array([0.0, 0.0]), np.array([3.0, 4.0])
+    near, far, beyond = (3.0, 4.0), (-4.0, 3.0), (6.0, 8.0)
+    starts, ends = np.array([near, far, near, near]), np.array([far, near, near, beyond])
+    assert met.farthest(starts, ends, line) == pytest.approx([5.0, 5.0, 0.0, 5.0])
+    point = np.array([1.0, 1.0])
+    assert met.farthest(np.array([[1.0, 3.0]]), np.array([[1.0, 1.0]]), (point, point)) == pytest.approx(
+        [2.0]
+    )
+
+
 @pytest.mark.parametrize("seed", range(4))
 def test_metal_that_was_cut_apart_has_no_surface_within(seed: int) -> None:
     """What many cuts take and what they leave join to the whole stock: its surface is as long as before any cut."""
