@@ -8,13 +8,24 @@ from contextvars import ContextVar
 from typing import TypeVar
 
 _Item = TypeVar("_Item")
-_TOLD: ContextVar[Callable[[str], None] | None] = ContextVar("told", default=None)
+_TOLD: ContextVar[Callable[[float], None] | None] = ContextVar("told", default=None)
 
 
 @contextmanager
 def shares_to(tell: Callable[[str], None]) -> Iterator[None]:
     """Hand shares to a function, as "38%", until the end; to nobody in other threads."""
-    token = _TOLD.set(tell)
+    token = _TOLD.set(lambda share: tell(f"{share:.0%}"))
+    try:
+        yield
+    finally:
+        _TOLD.reset(token)
+
+
+@contextmanager
+def part_of(done: float, part: float, whole: float) -> Iterator[None]:
+    """Take shares until the end as those of a part after what is done already, all three in one unit."""
+    tell = _TOLD.get()
+    token = _TOLD.set(None if tell is None else lambda share: tell((done + share * part) / whole))
     try:
         yield
     finally:
@@ -25,7 +36,7 @@ def tell_share(done: float, whole: float) -> None:
     """Tell how much of a whole is done, both in one unit."""
     tell = _TOLD.get()
     if tell is not None and whole > 0:
-        tell(f"{min(1.0, max(0.0, done / whole)):.0%}")
+        tell(min(1.0, max(0.0, done / whole)))
 
 
 def counted(items: Sequence[_Item]) -> Iterator[_Item]:

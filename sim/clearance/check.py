@@ -16,7 +16,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Flags, Floats, Geometries, Ints
-from sim.base.share import tell_share
+from sim.base.share import part_of, tell_share
 from sim.base.threads import beside
 from sim.clearance.astray import strayed
 from sim.clearance.cells import straightened
@@ -104,8 +104,9 @@ def clearance_of_sweep(
     steps, done = len(sweep.path.move), 0
     for stretch in stretches(sweep):
         tell_share(done, steps)
+        with part_of(done, len(stretch.path.move), max(1, steps)):
+            found.append(_stretch(stretch, bodies, stock, wanted, stock_name, depth_limit))
         done += len(stretch.path.move)
-        found.append(_stretch(stretch, bodies, stock, wanted, stock_name, depth_limit))
         stock = found[-1].left
     gouge: BaseGeometry = EMPTY
     leftover: BaseGeometry = EMPTY

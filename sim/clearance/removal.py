@@ -16,7 +16,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from sim.base.arrays import Flags, Geometries, Ints
+from sim.base.arrays import Floats, Geometries, Ints
 from sim.base.threads import each, shares
 from sim.clearance.led_runs import LedRuns, bands
 from sim.clearance.shapes import EMPTY, areal
@@ -147,8 +147,8 @@ def _at_once(cuts: Cuts, reached: Geometries, before: Geometries) -> tuple[Geome
     rest = area[block] > 0.0
     shapely.prepare(reached)
 
-    def are_open() -> Flags:
-        found: Flags = np.abs(np.bincount(block, shapely.area(share), len(reached)) - area) > _SAME
+    def too_much() -> Floats:
+        found: Floats = np.bincount(block, shapely.area(share), len(reached)) - area
         return found
 
     if cuts.led is not None:
@@ -157,17 +157,19 @@ def _at_once(cuts: Cuts, reached: Geometries, before: Geometries) -> tuple[Geome
         share[steps] = taken
         rest[steps] = False
         _overlaid(cuts, share, reached, block, np.flatnonzero(rest))
-        rest = are_open()[block] & ~rest
+        rest = (too_much() < -_SAME)[block] & ~rest
     _overlaid(cuts, share, reached, block, np.flatnonzero(rest))
     for back in (1, 2):
-        open_ones = are_open()
+        open_ones = np.abs(too_much()) > _SAME
         if not open_ones.any():
             break
         behind = np.arange(back, count)
         behind = behind[(block[behind] == block[behind - back]) & open_ones[block[behind]]]
+        if cuts.led is not None:  # within a run no step passes over what another does
+            behind = behind[cuts.led.run[behind] != cuts.led.run[behind - back]]
         behind = behind[~shapely.is_empty(share[behind])]
         share[behind] = _side_by_side(shapely.difference, share[behind], cuts.whole(behind - back))
-    return _in_blocks(share, len(reached)), np.flatnonzero(are_open())
+    return _in_blocks(share, len(reached)), np.flatnonzero(np.abs(too_much()) > _SAME)
 
 
 def _overlaid(cuts: Cuts, share: Geometries, reached: Geometries, block: Ints, some: Ints) -> None:

@@ -17,6 +17,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Flags, Floats, Geometries, Ints
+from sim.base.share import counted
 from sim.clearance.met import DEPTH
 from sim.clearance.obstacle import Nearest, is_touch, outline_segments
 from sim.clearance.removal import Removal
@@ -24,11 +25,12 @@ from sim.clearance.shadow import exposed, sector, shadowed
 from sim.clearance.shapes import extent, region
 from sim.clearance.stock_then import StockThen
 from sim.clearance.sweep import SAG, ToolSweep
-from sim.clearance.touch import TOUCH, Overlap, contact_kind
+from sim.clearance.touch import TOUCH, Overlap, contact_kind, thick
 
 _SPAN = 8  # blocks of cuts that are judged together for touches
 _CORNERS = 512  # of the stock, for each block of cuts whose distances are looked at together
 _OFTEN = 32  # touches in a span, from which on they are at every step
+_EVERY = 16  # steps that touch, of which one is overlaid
 _FAR = 1e6  # mm, larger than any lathe
 APPROACH_REACH = 10.0  # mm; a rapid move that keeps farther from the stock is no approach
 
@@ -171,13 +173,15 @@ def against_stock(
         return shadowed(sweep.tool, sweep.tool.parts[index], headings)
 
     overlaps: list[Overlap] = []
-    for span in _some(_spans(sweep, taken, removed, _SPAN), only):
+    for span in counted(_some(_spans(sweep, taken, removed, _SPAN), only)):
         overlaps += _overlaps(sweep, span, safe, name)
-    for overlap in overlaps:
-        step = np.array([overlap.step])
-        nearest.note(step, np.zeros(1), overlap.piece, number)
-        if sweep.tool.parts[overlap.piece].kind != "shank" and not path.feeds[overlap.step]:
-            approach[step] = 0.0
+    steps = np.array([one.step for one in overlaps], dtype=np.int64)
+    pieces = np.array([one.piece for one in overlaps], dtype=np.int64)
+    for index in np.unique(pieces).tolist():
+        touching = np.unique(steps[pieces == index])
+        nearest.note(touching, np.zeros(len(touching)), index, number)
+        if sweep.tool.parts[index].kind != "shank":
+            approach[touching[~path.feeds[touching]]] = 0.0
     return approach, overlaps
 
 
@@ -242,23 +246,23 @@ def _note_approach(
         approach[rows] = np.minimum(approach[rows], distance)
 
     approach[rapid] = beyond = np.nextafter(APPROACH_REACH, np.inf)
-    thick: list[tuple[int, Ints]] = []
+    deep: list[tuple[int, Ints]] = []
     for index, part in enumerate(sweep.tool.parts):
         if part.kind == "shank":
             continue
         rows = sweep.open(index, rapid[approach[rapid] > 0.0])
         if len(rows) and not _keeps_away(sweep, index, rows, span, float(approach[rows].max())):
             if part.far > 0.0:
-                thick.append((index, rows))
+                deep.append((index, rows))
             else:
                 look(index, rows)
-    if thick:
+    if deep:
         # Images of thick parts cost more than rectangles round them, and few come nearer than the insert.
-        boxes = np.concatenate([sweep.boxes(index, rows) for index, rows in thick])
-        every = np.concatenate([rows for _, rows in thick])
+        boxes = np.concatenate([sweep.boxes(index, rows) for index, rows in deep])
+        every = np.concatenate([rows for _, rows in deep])
         near = np.isfinite(_distance(boxes, every, span, trees(), approach[every]))
-        borders = np.cumsum([len(rows) for _, rows in thick])[:-1]
-        for (index, rows), some in zip(thick, np.split(near, borders), strict=True):
+        borders = np.cumsum([len(rows) for _, rows in deep])[:-1]
+        for (index, rows), some in zip(deep, np.split(near, borders), strict=True):
             some &= approach[rows] > 0.0
             if some.any():
                 look(index, rows[some])
@@ -278,11 +282,12 @@ def _overlaps(sweep: ToolSweep, span: _Span, safe: Callable[[int], Flags], name:
     feeds = sweep.path.feeds
     shapely.prepare(span.after)
     trees = shapely.STRtree(span.after), shapely.STRtree(span.shares())
+    then = cache(span.then)  # pieces that touch do so in many of the same steps
     found: list[Overlap] = []
     for index in _coming_near(sweep, span, trees[0]):
         part = sweep.tool.parts[index]
         judged = sweep.open(index, span.rows if part.kind != "insert" else span.rows[~feeds[span.rows]])
-        met = _touches(sweep, index, judged, span, trees)
+        met = _touches(sweep, index, judged, span, trees, then)
         if part.kind != "insert" and feeds[span.rows].any():
             # Where it touches at every step, only the first may begin in what the step itself takes; and no disc in
             # that is wider than the step is long, so that short ones reach no deeper in it than the tolerance.
@@ -311,14 +316,19 @@ def _coming_near(sweep: ToolSweep, span: _Span, after: shapely.STRtree) -> list[
 
 
 def _touches(
-    sweep: ToolSweep, index: int, steps: Ints, span: _Span, trees: tuple[shapely.STRtree, shapely.STRtree]
+    sweep: ToolSweep,
+    index: int,
+    steps: Ints,
+    span: _Span,
+    trees: tuple[shapely.STRtree, shapely.STRtree],
+    then: Callable[[int], StockThen],
 ) -> list[tuple[int, BaseGeometry | StockThen]]:
     """Find the steps that touch the stock as it is then, and that stock."""
     after, cut = trees
     if not len(steps):
         return []
     met = _touch_what_is_left(sweep, index, steps, span, after)
-    found: list[tuple[int, BaseGeometry | StockThen]] = [(int(step), span.then(int(step))) for step in met]
+    found: list[tuple[int, BaseGeometry | StockThen]] = [(step, then(step)) for step in met.tolist()]
     near = sweep.within(index, steps, span.later(steps))
     if not len(near):
         return found
@@ -337,7 +347,7 @@ def _touches(
             beside = span.after[after.query(images[those[0]])] if len(span.after) > 1 else span.after
             if not is_touch(images[those[:1]], region(shapely.union_all([*beside, *shares[those]])))[0]:
                 continue
-        found.append((one, span.then(one)))
+        found.append((one, then(one)))
     return found
 
 
@@ -360,8 +370,37 @@ def _touch_what_is_left(
         return near[:0]
     some, which = np.unique(row, return_inverse=True)
     images = sweep.images(index, near[some])[which]
-    met: Ints = np.unique(near[row[is_touch(images, span.after[tile])]])
+    met: Ints = np.unique(near[row[_touch_in_turn(sweep, near[row], images, span.after, tile)]])
     return met
+
+
+def _touch_in_turn(sweep: ToolSweep, steps: Ints, images: Geometries, solids: Geometries, of: Ints) -> Flags:
+    """Tell which images of a piece in some steps touch prepared solids, as `is_touch` does of each pair.
+
+    In metal a piece touches step after step. Of every few steps one is overlaid; a square in what it has in common with
+    the solid, moved as the tip moves, lies in both for most of the others, and then they surely touch.
+    """
+    if len(steps) < 2 * _EVERY:
+        return is_touch(images, solids[of])
+    order = np.lexsort((steps, of))
+    seeds = order[::_EVERY]
+    common = thick(shapely.intersection(images[seeds], solids[of[seeds]]))
+    places = shapely.get_coordinates(shapely.point_on_surface(common), return_index=True)
+    at = np.full((len(seeds), 2), np.nan)
+    at[places[1]] = places[0]
+    seed = np.arange(len(order)) // _EVERY
+    tips = sweep.path.ends[steps[order]]
+    at = at[seed] + tips - tips[seed * _EVERY]
+    known = np.flatnonzero(np.isfinite(at[:, 0]))
+    squares = np.asarray(shapely.box(*(at[known] - TOUCH).T, *(at[known] + TOUCH).T), dtype=object)
+    pairs = order[known]
+    inside = shapely.contains(solids[of[pairs]], squares)
+    inside[inside] = shapely.contains(images[pairs[inside]], squares[inside])
+    found = np.zeros(len(steps), dtype=bool)
+    found[pairs[inside]] = True
+    rest = np.flatnonzero(~found)
+    found[rest] = is_touch(images[rest], solids[of[rest]])
+    return found
 
 
 def _meeting(tree: shapely.STRtree, solids: Geometries, shapes: Geometries) -> tuple[Ints, Ints]:
