@@ -221,8 +221,13 @@ class _Task:
 
         Else no step asks for what follows from the open cells.
         """
-        faces = (self._half(), self._per_band())
-        return of_pieces(self.ready.alike_mm_n, self.ready.alike_n_mm, faces, inverted=mostly)
+
+        def put_together() -> tuple[Floats, Floats | None]:
+            faces = (self._half(), self._per_band())
+            return of_pieces(self.ready.alike_mm_n, self.ready.alike_n_mm, faces, inverted=mostly)
+
+        name = f"alike, turn {self.turn}, mostly closed: {mostly}"
+        return self.ready.last(name, self.grid.angle_edges_rad, put_together)
 
     def _mirrored(self) -> DividedBodies:
         """Return the bodies of half of jaw 1 and of jaw 2, whose images are loaded alike."""
