@@ -175,3 +175,15 @@ def test_a_cut_between_the_jaws_bends_nothing_but_them() -> None:
     assert gives(0.0, BEAM, soft, ()) == pytest.approx(1.0 / 50e3, rel=1e-9)
     beside = gives(-5.0, BEAM, soft, (Spring(-20.0, 25e3),))
     assert beside == pytest.approx(1.0 / 75e3, rel=1e-9)  # two springs side by side
+
+
+def test_jaws_that_yield_and_tilt_add_to_the_bend() -> None:
+    """By hand: 1 / k + a^2 / k_tilt + a^3 / (3 E I), and the more the softer the jaws are."""
+    a, soft = 180.0, Root(50e3, 4e7)
+    by_hand = 1.0 / 50e3 + a**2 / 4e7 + a**3 / (3.0 * RIGIDITY)
+    assert gives(a, BEAM, soft, ()) == pytest.approx(by_hand, rel=1e-6)
+    # Borne at its end by a centre as stiff as k_c: the end's own give there is what it saves.
+    at_end = 1.0 / 50e3 + a * LENGTH / 4e7 + a**2 * (3.0 * LENGTH - a) / (6.0 * RIGIDITY)
+    end = 1.0 / 50e3 + LENGTH**2 / 4e7 + LENGTH**3 / (3.0 * RIGIDITY)
+    found = gives(a, BEAM, soft, (Spring(LENGTH, 30e3),))
+    assert found == pytest.approx(by_hand - at_end**2 / (end + 1.0 / 30e3), rel=1e-6)
