@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
@@ -34,3 +36,12 @@ def test_a_made_path_has_no_lines_and_no_grip(assessment: Callable[[str], Assess
     first = path.clearance.first_touch
     assert first is not None
     assert first.kind in rows[first.move].touches
+
+
+def test_a_speed_that_is_not_stated_or_endless_is_none(assessment: Callable[[str], Assessment]) -> None:
+    """At the axis a kept cutting speed asks for an endless one."""
+    path = assessment("cast_hub_ring_blocks").boring
+    speeds = (None, math.inf, 650.0)
+    first = tuple(replace(path.moves[k], speed=speed) for k, speed in enumerate(speeds))
+    rows = move_rows(replace(path, moves=(*first, *path.moves[3:])))
+    assert [row.speed for row in rows[:3]] == [None, None, 650.0]
