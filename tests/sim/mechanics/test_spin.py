@@ -6,6 +6,7 @@ import math
 
 import pytest
 
+from sim.mechanics import spin
 from sim.mechanics.spin import (
     TurningMass,
     centrifugal_force,
@@ -70,3 +71,27 @@ def test_inside_gets_no_credit_and_still_needs_grip_at_rest() -> None:
     short = permissible_speed(20_000.0, 9000.0, 900.0, 4000.0, "inside")
     assert (short.least, short.governing) == (0.0, "VDI 3106")
     assert required_grip_at_rest(9000.0, 1e5, "inside") == pytest.approx(1.5 * 1.5 * 9000.0)
+
+
+def test_a_heavier_jaw_pulls_by_what_it_has_beyond_the_others() -> None:
+    """0.2 kg at 80 mm and 1500 rev/min: m r omega^2 = 0.2 * 0.08 * (50 pi)^2 = 394.8 N."""
+    pulls = spin.mass_pulls((0.2, 0.0, -0.1), 80.0, 1500.0)
+    assert pulls == pytest.approx([394.78, 0.0, -197.39], abs=0.01)
+
+
+def test_the_most_that_jaws_press_and_its_moment_on_a_guideway() -> None:
+    """60 kN at rest, 20 kN of centrifugal force, half of it counted; three jaws gripped 50 mm over the guideway."""
+    outside = spin.turning_grip(60e3, 2e3, 20e3, "outside", 0.5)
+    assert (outside.low_speed, outside.high_speed, outside.counted) == (59e3, 50e3, 50e3)
+    assert (outside.largest, outside.guide_moment(50.0)) == (60e3, 20e3 * 50.0)
+    inside = spin.turning_grip(60e3, 2e3, 20e3, "inside", 0.5)
+    assert (inside.low_speed, inside.high_speed, inside.counted) == (61e3, 70e3, 60e3)
+    assert (inside.largest, inside.guide_moment(50.0)) == (80e3, pytest.approx(80e3 / 3.0 * 50.0))
+    assert spin.pressed_at_speed(80e3, 70e3, "inside") == 80e3
+    assert spin.pressed_at_speed(60e3, 50e3, "outside") == 50e3
+
+
+def test_where_nothing_is_to_spare_the_spindle_stands() -> None:
+    assert spin.speed_at_grip(10e3, 10e3, 300.0) == 0.0
+    assert spin.speed_at_grip(9e3, 10e3, 300.0) == 0.0
+    assert spin.speed_at_grip(10e3, 9e3, 0.0) == math.inf
