@@ -57,7 +57,7 @@ const Overlay = (() => {
     }
 
     const STEP = 16; // pixels between places that are tried where none of the wanted ones is free
-    const ASTRAY = 70; // pixels from its place at which a card without a line to it would be taken for another's
+    const ASTRAY = 70, BESIDE = 8; // pixels from its place that a card of an arrow may stand, and without a line to it
 
     /** All places of a card in the picture that are no farther from a point, the nearest first.
      * @type {(p: {x: number, y: number}, width: number, height: number, farthest: number) => number[][]} */
@@ -98,8 +98,9 @@ const Overlay = (() => {
       lines.forEach((words_, k) => { add("tspan", { x: 0, dy: k ? "1.3em" : 0 }, text).textContent = words_; });
       const size = text.getBBox();
       const width = size.width + 16, height = size.height + 10;
-      const led = !kind.startsWith("grip"), { x, y } = room(p, away, width, height, led ? Infinity : ASTRAY);
-      if (led) {
+      const own = kind.startsWith("grip"), { x, y } = room(p, away, width, height, own ? ASTRAY : Infinity);
+      // A card beside its arrow needs no line to it; one that had to give way does, or it is taken for another jaw's.
+      if (!own || Math.hypot(Math.max(x - p.x, 0, p.x - x - width), Math.max(y - p.y, 0, p.y - y - height)) > BESIDE) {
         group.insertBefore(add("line", { x1: round(p.x), y1: round(p.y), x2: round(Math.max(x, Math.min(p.x, x + width))),
           y2: round(Math.max(y, Math.min(p.y, y + height))), class: "lead" }, group), box);
       }

@@ -3,6 +3,7 @@
 /* A grip on the plane of a section, to drag it through the scene. */
 const SectionHandle = (() => {
   const EDGE = 18, BAR = 64; // pixels that the grip keeps from the picture's edges, and from the top, where the section's bar is
+  const STRAIGHT = 0.95; // looked at so straight the plane moves towards the eye, and its grip only covers what is shown
   const LEAST = 0.15; // pixels a millimetre: with less of it to be seen the plane is not dragged
 
   /** Pixels to the right and down that the plane moves in the picture for a millimetre.
@@ -30,7 +31,7 @@ const SectionHandle = (() => {
     frame.drawn((camera, width, height) => {
       const normal = Scene.NORMALS[s.section.plane];
       grip.hidden = true;
-      if (!normal) return;
+      if (!normal || Math.abs(Linear.dot(normal, camera.axes.back)) > STRAIGHT) return;
       const point = place(s.section, s.scene.data.reach), at = Camera.projected(camera.matrix, point, width, height);
       way = slope(camera.matrix, point, normal, width, height);
       if (!at.seen || Math.hypot(...way) < LEAST) return;

@@ -179,7 +179,8 @@ const Shape = (() => {
     return {
       points: ring(() => 0), round: ring(off),
       lines: [`${released ? "after release" : "clamped"}: ${Units.shown(shape.roundness_um, "fine")} out of round`,
-        `at this state, drawn ×${times}`, `Ø ${Units.shown(2 * r, "length")} at z ${Units.shown(z, "length")}`],
+        `at this state, drawn ×${times}`, `Ø ${Units.shown(2 * r, "length")} at z ${Units.shown(z, "length")}`,
+        ...(released ? ["the band in the jaws is not cut: as it came"] : [])],
     };
   }
 
