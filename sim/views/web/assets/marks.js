@@ -80,13 +80,14 @@ const Marks = (() => {
       const beside = arrow && overlay.at(Linear.mix(arrow.tail, arrow.head, c.scene.data.slide < 0 ? 0.25 : 0.75));
       // On the jaw where its arrow is not seen, near its face where not even its middle is.
       const on = ALONG.map((share) => overlay.at(Linear.moved(item.matrix, [inner + share * (box[1][0] - inner), 0, box[1][2]])));
-      const drawn = beside && seen(beside), p = drawn ? beside : on.find(seen);
-      if (!p) continue;
+      const face = overlay.at(Linear.moved(item.matrix, [inner, 0, 0.5 * (stage.held_mm[0] + stage.held_mm[1]) - item.matrix[14]]));
+      const drawn = beside && seen(beside), top = on.find(seen), p = drawn ? beside : top || face;
+      if (!seen(p)) continue;
       const force = found && found.gripped && found.held ? Units.shown(found.grip_N[item.body.jaw] / 1000, "force") : "";
       const said = kind && SAID[kind] ? [force, SAID[kind]].filter(Boolean).join(", ") : force;
       const text = dated(c, !found ? "" : c.gripped && found.gripped ? said || "not held" : "open");
-      overlay.words(drawn ? { x: p.x, y: p.y } : { x: p.x - 40, y: p.y - 22 }, [`jaw ${item.body.jaw + 1}`, text],
-        `grip${kind && SAID[kind] && c.level === "current" ? " bad" : ""}`, drawn ? [16, 12] : [0, 0]);
+      overlay.words(drawn || !top ? { x: p.x, y: p.y } : { x: p.x - 40, y: p.y - 22 }, [`jaw ${item.body.jaw + 1}`, text],
+        `grip${kind && SAID[kind] && c.level === "current" ? " bad" : ""}`, drawn ? [16, 12] : top ? [0, 0] : [84, 12]);
     }
     if (c.apart > 0) return;
     if (found && !c.gripped && found.closest) {
