@@ -11,6 +11,7 @@ from scipy.optimize import linprog
 from sim.mechanics.hold import (
     axial_factor,
     grip_asked_for,
+    grip_for,
     held_share,
     holding_factor,
     needed_grip,
@@ -33,6 +34,10 @@ def test_what_a_cut_asks_for_is_read_off_its_factor_and_by_closed_forms_only_wit
     assert grip_asked_for(0.0, 0.0, 9e3) == 9e3
     # Where not even the weight is held, what is there is too little, whatever the closed forms promise.
     assert grip_asked_for(12e3, 0.0, 9e3) > 12e3
+    # What does not grow with the cut stays: 3 kN of 12 carry it, the other 9 hold a cut three times. Below once the
+    # straight line through nought asks for more: 12 kN over a half.
+    assert grip_asked_for(12e3, 0.5, 0.0, 3e3) == pytest.approx(24e3)
+    assert grip_asked_for(12e3, 3.0, 0.0, 3e3) == pytest.approx(3e3 + 9e3 / 3.0)
     factors = np.array([3.0, 1.0, 0.06, 0.049, 0.0])
     many = grip_asked_for(np.full(5, 12e3), factors, np.full(5, 9e3))
     assert many == pytest.approx([grip_asked_for(12e3, float(f), 9e3) for f in factors])
@@ -151,3 +156,9 @@ def test_needed_grip_refuses_what_has_no_diameter(diameter: float) -> None:
         needed_grip(100.0, 0.0, 0.0, 50.0, diameter, 0.1, 0.0, 10.0)
     with pytest.raises(ValueError, match="gripped diameter"):
         needed_grip(100.0, 0.0, 0.0, 50.0, np.array([50.0, diameter]), 0.1, 0.0, 10.0)
+
+
+def test_the_grip_that_a_cut_needs_is_what_holds_it_over_how_often() -> None:
+    assert grip_for(12e3, 3.0) == pytest.approx(4e3)
+    assert grip_for(12e3, 0.05) == pytest.approx(240e3)
+    assert grip_for(12e3, 0.0) == 0.0
