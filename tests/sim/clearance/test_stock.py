@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from types import SimpleNamespace
 
 import numpy as np
@@ -11,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Flags
 from sim.clearance import removal, stock
+from sim.clearance.obstacle import is_touch
 from sim.clearance.shapes import EMPTY
 from sim.clearance.sweep import ToolSweep, along_path
 from sim.clearance.tool import Tool, ToolPart, pieces
@@ -79,3 +81,34 @@ def test_pieces_that_are_passed_over_touch_nothing(seed: int, monkeypatch: pytes
     every = [[(o.kind, o.step, o.piece) for o in stock._overlaps(sweep, one, safe, "stock")] for one in spans]
     assert found == every
     assert any(found)
+
+
+@pytest.mark.parametrize("off", [0.0, 0.004, 0.02])
+def test_touches_in_turn_are_those_of_each_step(off: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A plate goes in and out of a wall with a gap, at times by less than what is a touch; few are overlaid."""
+    plate = ToolPart(
+        "plate", "holder", np.array([(-9.0, 0.0), (0.0, 0.0), (0.0, 6.0), (-9.0, 6.0)]), 0.0, 4.0
+    )
+    z = np.linspace(50.0, 5.0, 401)
+    x = 40.0 + off + 0.5 * np.maximum(0.0, np.sin(z / 4.0))
+    points = [tuple(one) for one in np.column_stack([x, z]).tolist()]
+    moves = [Move("feed", a, b) for a, b in itertools.pairwise(points)]
+    sweep = along_path(
+        moves, Tool("tool", (*pieces("insert", "insert", [(-1.0, 0.0), (0.0, 0.0), (0.0, 1.0)]), plate), 0.0)
+    )
+    walls = np.array(
+        [
+            shapely.box(np.hypot(40.0, 4.0), 30.0, 70.0, 60.0),
+            shapely.box(np.hypot(40.0, 4.0), 0.0, 70.0, 20.0),
+        ]
+    )
+    shapely.prepare(walls)
+    steps, of = np.repeat(np.arange(400), 2), np.tile([0, 1], 400)
+    images = sweep.images(1, steps)
+    expected = stock.is_touch(images, walls[of])
+    asked = []
+    monkeypatch.setattr(stock, "is_touch", lambda a, b: asked.append(len(a)) or is_touch(a, b))
+    found = stock._touch_in_turn(sweep, steps, images, walls, of)
+    assert found.tolist() == expected.tolist()
+    assert 0 < expected.sum() < len(expected)
+    assert sum(asked) < len(steps) - expected.sum() / 2
