@@ -34,10 +34,11 @@ class Row:
     because: str = ""
     order: tuple[Any, ...] = ()
     by_points: str = ""
+    by_supports: str = ""
 
-    def where(self, *, points: bool) -> Row:
-        """Return the row as it holds where the chuck's own grip points are stated, or are not."""
-        if not (points and self.by_points):
+    def where(self, *, points: bool, borne: bool = False) -> Row:
+        """Return the row as it holds where the chuck's own grip points are stated, or where a centre bears the part."""
+        if not ((points and self.by_points) or (borne and self.by_supports)):
             return self
         return replace(self, more=frozenset(), less=frozenset(), either=self.more | self.less | self.either)
 
@@ -95,6 +96,7 @@ def _row(name: str, told: Mapping[str, Any], groups: Mapping[str, Any]) -> Row:
         because=told.get("because", ""),
         order=tuple(told.get("order", ())),
         by_points=told.get("by_points", ""),
+        by_supports=told.get("by_supports", ""),
     )
 
 
