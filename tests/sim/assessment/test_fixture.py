@@ -246,6 +246,9 @@ def test_the_window_names_nothing_that_the_fixture_does_not_bear(
         (OUTER, {"boring.fixture.outer_diameter": "275 mm"}, "fixture strength"),
         (OUTER, {"boring.speed": "3500 rpm"}, "fixture strength"),
         (OUTER, {"boring.speed": "3500 rpm"}, "largest grip while boring"),
+        # Jaws that open press the more the faster they turn: a lower pressure is advised for what is left beside it.
+        (OUTER, {"chuck.largest_grip": "18 kN", "boring.speed": "700 rpm"}, "largest grip while boring"),
+        (OUTER, {"boring.fixture.outer_diameter": "296 mm", "boring.speed": "700 rpm"}, "fixture gives"),
     ],
 )
 def test_advice_is_followed_and_then_passes(

@@ -32,6 +32,7 @@ def test_units_and_shares() -> None:
     assert fixture.boring_ring_pressure_and_limit(0.7, 0.8) == pytest.approx((7.0, 8.0))
     assert fixture.load_on_the_fixture_and_limit(-0.5, 0.3) == (0.0, 0.3)
     assert fixture.load_on_the_fixture_and_limit(0.5, 0.3) == (0.5, 0.3)
+    assert fixture.fixture_gives_and_limit(0.03) == (0.03, 0.05)
 
 
 @pytest.mark.parametrize(("travel", "left", "status"), [("2 mm", 4.0, "fail"), ("6 mm", 0.0, "warn")])
