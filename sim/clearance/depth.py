@@ -30,7 +30,6 @@ from sim.clearance.union import GRID
 
 EDGE = 0.05  # mm by which what is thin may go on beyond what is thick and still count as the edge of a cut
 FULL = 0.9  # share of width times length of step, from which on what is taken is a cut over its whole width
-MANY_BESIDE = 12  # shapes beside each, from which on all are put together once
 BESIDE = 0.04  # mm; a mitred outline that is moved in and out again by the tolerance asks no farther
 _STRAIGHT = 1e-9  # mm; steps that turn by less run straight on
 
@@ -198,10 +197,14 @@ def _counting(thin: Geometries, heading: Floats, groups: _Groups) -> tuple[Float
     if not len(rest):
         return least, most
     open_ones, of = np.unique(of, return_inverse=True)
-    near = _thickened(_with_those_beside(wholes, open_ones))
-    rest, _ = _not_within(near, thin, rest, of)
+    shapes, bundle = _with_those_beside(wholes, open_ones)
+    near = _thickened(shapes)
+    rest, of = _not_within(near, thin, rest, bundle[of])
     if len(rest):
-        least[rest], most[rest] = reach_within(thin[rest], heading[rest], pieces_of(near))
+        # The others may be many, and all of them large; no more of them is looked at than can meet those.
+        boxes, solids = shapely.STRtree(thin[rest]), pieces_of(near)
+        solids = solids[np.unique(boxes.query(solids)[0])]
+        least[rest], most[rest] = reach_within(thin[rest], heading[rest], solids)
     return least, most
 
 
@@ -212,16 +215,19 @@ def _not_within(solids: Geometries, shapes: Geometries, some: Ints, of: Ints) ->
     return some[out], of[out]
 
 
-def _with_those_beside(wholes: Geometries, some: Ints) -> Geometries:
-    """Return `some` shapes, each with those near enough to make it thicker; all of them where most are."""
+def _with_those_beside(wholes: Geometries, some: Ints) -> tuple[Geometries, Ints]:
+    """Put `some` shapes in bundles, each with those near enough to make it thicker; return them and whose is which.
+
+    The shorter the steps, the more groups lie beside each. A bundle holds as many in a row as each has beside it, so
+    that none is put together more than some two times, however short they are.
+    """
     one, other = shapely.STRtree(wholes).query(wholes[some], predicate="dwithin", distance=BESIDE)
+    bundle = np.arange(len(some)) // max(1, round(len(one) / len(some)))
+    pairs = np.unique(np.column_stack([bundle[one], other]), axis=0)
+    rows = np.split(pairs[:, 1], np.flatnonzero(np.diff(pairs[:, 0])) + 1)
     # On the grid neighbours share their edges again, and what is thinner than it is gone.
-    if len(one) > MANY_BESIDE * len(some):
-        return np.full(len(some), shapely.union_all(wholes, grid_size=GRID), dtype=object)
-    order = np.argsort(one, kind="stable")
-    rows = np.split(other[order], np.cumsum(np.bincount(one, minlength=len(some)))[:-1])
     found = each(lambda row: shapely.union_all(wholes[row], grid_size=GRID), rows)
-    return np.array([*found, None], dtype=object)[:-1]
+    return np.array([*found, None], dtype=object)[:-1], bundle
 
 
 def _thickened(shapes: Geometries) -> Geometries:

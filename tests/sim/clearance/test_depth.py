@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from meshes import insert as inserts
+from sim.base.arrays import Geometries
 from sim.clearance import depth
 from sim.clearance.check import clearance_of
 from sim.clearance.depth import depth_of_cut
@@ -200,3 +201,28 @@ def test_where_groups_of_steps_end_makes_no_difference(
     for count in (7, 10_000):
         monkeypatch.setattr(depth, "BLOCK", count)
         assert depth.depth_of_cut(sweep, taken.removed) == pytest.approx(found, abs=0.2 * TOUCH)
+
+
+def test_ever_shorter_steps_are_put_together_no_more_often(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Groups a hundredth and a thousandth of a millimetre long round an arc: each corner is looked at a few times.
+
+    A bound of own choice, no source: each group alone, then with those beside, of which no two bundles share many.
+    """
+    monkeypatch.setattr(depth, "BLOCK", 4)
+    seen: list[int] = []
+    thick = depth.thick
+
+    def spy(shapes: Geometries) -> Geometries:
+        seen.append(int(shapely.get_num_coordinates(shapes).sum()))
+        return thick(shapes)
+
+    monkeypatch.setattr(depth, "thick", spy)
+    for length in (0.0025, 0.00025):
+        angles = np.arange(400) * length / 5.0
+        points = np.column_stack([45.0 + 5.0 * np.sin(angles), 51.0 - 5.0 * np.cos(angles)])
+        sweep = along_path(feed((45.0, 52.0), *map(tuple, points.tolist())), tipped(2))
+        taken = removal(sweep.images(0), STOCK)
+        seen.clear()
+        found = depth.depth_of_cut(sweep, taken.removed)
+        assert found[-100:].min() > 0.0
+        assert sum(seen) < 6 * shapely.get_num_coordinates(taken.removed).sum()
