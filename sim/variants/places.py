@@ -146,9 +146,9 @@ def _cut_lines(own: Places, values: Values, where: Sizes) -> Iterator[Line]:
         free += [own.room[k](np.column_stack([travel, depth])) for travel in (where.first, where.last)]
     yield Line(CUTS_ON_THE_PART, stage, *cuts_on_the_part_and_limit(off))
     ways = np.array(free)  # (cuts and ends, n, 2)
-    worst = ways[:, :, 0].argmin(axis=0)
-    gap, deep = (ways[worst, np.arange(values.count), column] for column in (0, 1))
-    grave = in_the_way(gap, deep > 0.5)
+    gaps, deep = ways[:, :, 0], ways[:, :, 1] > 0.5
     # A limit of the scenario that these keys do not vary.
-    pair = cuts_clear_of_the_jaws_and_limit(gap, own.parts.scenario.limits.clearance)
+    pair = cuts_clear_of_the_jaws_and_limit(gaps.min(axis=0), own.parts.scenario.limits.clearance)
+    # A cut over the jaws that only warns hides none beside them that fails.
+    grave = np.any(~(gaps >= pair[1]) & in_the_way(gaps, deep), axis=0)
     yield Line(CUTS_CLEAR_OF_THE_JAWS, stage, *pair, otherwise=fails_where(grave))

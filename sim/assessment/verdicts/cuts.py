@@ -92,9 +92,13 @@ def missed(place: CutPlace, depth: float, drawn: tuple[Surfaces, ...]) -> float:
 
 
 def least_room(place: CutPlace, depth: float, bodies: tuple[Around, ...]) -> tuple[Room, str]:
-    """Return how far a cut stays off what stands around the part, and off what."""
-    found = [(room(place, depth, body.image), body.name) for body in bodies]
-    return min(found, key=lambda pair: pair[0].gap)
+    """Return how far a cut stays off all that stands around the part, and off what before all.
+
+    Its way in is one: what leads past the jaws from in front and past a steady rest from outside leads past neither.
+    """
+    images = [body.image for body in bodies if not body.image.is_empty]
+    nearest = min(bodies, key=lambda body: room(place, depth, body.image).gap)
+    return room(place, depth, shapely.geometrycollections(images)), nearest.name
 
 
 @overload
@@ -168,8 +172,10 @@ def _clear(parts: Parts, figures: OperationFigures) -> Verdict:
         for number, cut in enumerate(figures.operation.cuts):
             (way, name) = least_room(cut_place(cut, seat), cut.depth_of_cut, bodies)
             found.append((way.gap, number, name, way.deep))
-    least, number, name, deep = min(found)
-    gap, wanted = cuts_clear_of_the_jaws_and_limit(least, parts.scenario.limits.clearance)
+    gap, wanted = cuts_clear_of_the_jaws_and_limit(min(found)[0], parts.scenario.limits.clearance)
+    # A cut over the jaws that only warns hides none beside them that fails.
+    grave = [one for one in found if not one[0] >= wanted and in_the_way(one[0], one[3])]
+    shown, number, name, _ = min(grave or found)
     cut = figures.operation.cuts[number]
     where = f"'{printable(cut.name)}' at diameter {cut.diameter:g} mm, height {cut.height:g} mm"
     return CUTS_CLEAR_OF_THE_JAWS.verdict(
@@ -177,12 +183,12 @@ def _clear(parts: Parts, figures: OperationFigures) -> Verdict:
         gap,
         wanted,
         message=(
-            f"{where} stays {near(gap, wanted, 2)} mm off the {name}."
-            if gap > 0.0
+            f"{where} stays {near(shown, wanted, 2)} mm off the {name}."
+            if shown > 0.0
             else f"{where} lies in the {name}, or no straight way leads past them."
         ),
         advice=(
             "Cut less deep into the pocket, hold the part farther out, or turn that surface from the other side."
         ),
-        otherwise="fail" if in_the_way(gap, deep) else "warn",
+        otherwise="fail" if grave else "warn",
     )

@@ -6,11 +6,15 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+import shapely
 
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.assessment.verdict import Verdict
+from sim.assessment.verdicts.cuts import least_room
+from sim.mechanics.cut_surface import CutPlace
 from sim.scenario import Scenario
+from sim.setup.surroundings import Around
 
 HUB, BONNET, HOUSING, THIN = (
     "cast_hub_on_ring",
@@ -177,6 +181,40 @@ def test_just_over_the_jaws_a_cut_warns(judged: Callable[..., Assessment]) -> No
     found = one(judged(HUB, cut(diameter="118 mm", height="23.8 mm")), CLEAR)
     assert found.status == "warn"
     assert found.value == pytest.approx(0.8, abs=1e-6)
+
+
+def test_a_cut_that_only_warns_hides_none_that_fails(judged: Callable[..., Assessment]) -> None:
+    """Down in the pocket 1 mm off the wall fails; a second cut 0.8 mm over the jaws is nearer and betters nothing."""
+    corners = ((20, 0), (59, 0), (59, 10), (50, 10), (50, 20), (59, 20), (59, 34), (20, 34))
+    waisted = {OUTLINE: [[f"{r} mm", f"{z} mm"] for r, z in corners]}
+    changes = cut(kind="facing", height="10 mm", feed_towards="axis", diameter="116 mm")
+    (over_the_jaws,) = cut(name="rim", diameter="118 mm", height="23.8 mm")["operations.0.cuts"]
+    changes["operations.0.cuts"].append(over_the_jaws)
+    found = one(judged(HUB, {**waisted, **changes}), CLEAR)
+    assert found.status == "fail"
+    assert found.value == pytest.approx(0.8, abs=1e-6)
+    assert "'asked'" in found.message
+
+
+@pytest.mark.parametrize(
+    ("rest", "gap", "deep"),
+    [
+        # In front of the jaws nothing, or a ring on that radius, or one farther out.
+        (None, 3.0, True),
+        ((45.0, 60.0), 0.0, True),
+        ((54.0, 60.0), 2.0, True),
+    ],
+)
+def test_a_tool_comes_in_by_one_way(rest: tuple[float, float] | None, gap: float, deep: bool) -> None:
+    """From in front past the jaws, from outside past a steady rest: that is no way past both."""
+    place = CutPlace("turning", "chuck", 100.0, 10.0)
+    jaws = Around("soft jaws", shapely.box(55.0, 0.0, 100.0, 20.0))
+    bodies = (
+        (jaws,) if rest is None else (jaws, Around("steady rest", shapely.box(rest[0], 60.0, rest[1], 70.0)))
+    )
+    found, name = least_room(place, 2.0, bodies)
+    assert (found.gap, found.deep) == (pytest.approx(gap), deep)
+    assert name == "soft jaws"
 
 
 def test_a_recess_that_only_opens_to_the_chuck_is_reached_by_no_tool(
