@@ -47,7 +47,7 @@ def as_read(scenario: Scenario) -> ReadProgram:
     ("retract", "status"),
     [
         ("N370 G0 Z20.\nN380 X300. Z150.\n", "pass"),
-        ("N370 G0 Z15.6\n", "pass"),
+        ("N370 G0 Z15.5\n", "pass"),
         ("N370 G0 Z15.4\n", "fail"),
         ("", "fail"),
         ("N370 G0 Z20.\nN375 X300.\nN380 Z0.\n", "warn"),

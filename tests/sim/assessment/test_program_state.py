@@ -63,7 +63,7 @@ def test_the_shipped_program_is_a_good_one(bored: Bored) -> None:
         ([("N500 G0 Z20.\n", ""), (LAST, ""), ("N520 M30\n%", "")], "fail", "the program ends with the tip"),
         # Ring of 14 mm and 1.5 mm of clearance: Z15.5.
         ([("N500 G0 Z20.", "N500 G0 Z15.4"), (LAST, "")], "fail", "M30 in line"),
-        ([("N500 G0 Z20.", "N500 G0 Z15.6"), (LAST, "")], "pass", "M30 in line"),
+        ([("N500 G0 Z20.", "N500 G0 Z15.5"), (LAST, "")], "pass", "M30 in line"),
         ([("N520 M30", "N520 M99")], "warn", "M99 begins the program again without a stop"),
         # Beside all that turns, but below its top; nearer than the wanted clearance it is not beside it.
         ([(LAST, "N510 X256. Z150. M9\nN515 Z-20.\n")], "fail", "M30 in line"),
@@ -152,6 +152,7 @@ def test_speed_and_feed_are_the_programs_own(
     found = judged(bored(*replaced), "speed and feed stated")
     assert found.status == status
     assert says in found.message
+    assert found.limit == 0.0  # not one cut
 
 
 @pytest.mark.parametrize("word", ["M10", "M11", "M68", "M69"])
@@ -187,6 +188,10 @@ def test_the_chuck_stays_closed_under_the_cuts(
         found = judged(path, "chuck closed", boring=of_boring)
         assert found.status == status
         assert says in found.message
+        # What is wrong is told with the way out, and what is right without one.
+        assert ("M5 in a block before" in found.advice) == (status != "pass")
+        assert (found.value > found.limit) == (status != "pass")
+        assert found.limit == 0.0
 
 
 def test_the_words_of_the_chuck_are_those_that_are_stated(bored: Bored) -> None:

@@ -112,6 +112,39 @@ def test_the_part_stops_the_jaws(main_states: States) -> None:
     assert beyond.total == pytest.approx(at(main_states, 0).total)
 
 
+@pytest.mark.parametrize(
+    ("name", "face"), [(MAIN, 75.0), ("housing_gripped_inside", 90.0)], ids=["outside", "inside"]
+)
+def test_where_jaw_and_part_are_nearest(
+    name: str, face: float, quickly_judged: Callable[[str], Assessment]
+) -> None:
+    """Against every place of a face 48 mm wide between its chamfers: edges of open jaws, middles just before a touch.
+
+    The face is an arc about a point that stands off the spindle by what the jaw has moved since it was bored.
+    """
+    ready = states(quickly_judged(name))
+    outside = face == 75.0
+    work = ready.assessment.operations[0].operation.workpiece
+    size = work.gripped_diameter_low if outside else work.gripped_diameter_high
+    nearly = at(ready, 0, gripped_diameter=size).touch_travel - 0.004
+    bored = ready.assessment.scenario.boring.travel
+    y = np.linspace(-24.0, 24.0, 4801)
+    for travel in (0.0, nearly):
+        found = at(ready, 0, travel=travel, gripped_diameter=size)
+        moved = bored - travel if outside else travel - bored
+        radius = np.hypot(moved + np.sqrt(face**2 - y**2), y)
+        between = radius - 0.5 * size if outside else 0.5 * size - radius
+        least = int(np.argmin(between))
+        assert found.gap == pytest.approx(between[least], abs=1e-9)
+        assert found.closest is not None
+        on_jaw, on_part = found.closest
+        assert math.hypot(*on_jaw[:2]) == pytest.approx(radius[least], abs=1e-9)
+        assert abs(on_jaw[1]) == pytest.approx(abs(y[least]), abs=1e-9)
+        assert math.hypot(*on_part[:2]) == pytest.approx(0.5 * size)
+        assert on_jaw[2] == on_part[2] == ready.assessment.operations[0].zone.middle
+        assert math.atan2(*on_jaw[:2]) == pytest.approx(math.atan2(*on_part[:2]))
+
+
 def test_sizes_of_the_part_touch_at_the_ends_of_the_travel_band(main_states: States) -> None:
     figures = main_states.assessment.operations[0]
     work = figures.operation.workpiece
@@ -159,6 +192,9 @@ def test_where_no_grip_is_left_there_is_no_contact(main_states: States) -> None:
         {"pressure": math.nan},
         {"speed": -1.0},
         {"speed": math.inf},
+        {"side_force": -1.0},
+        {"side_force": math.inf},
+        {"spindle_angle": math.nan},
     ],
 )
 def test_what_cannot_be_set_is_refused(main_states: States, wrong: dict[str, float]) -> None:

@@ -67,6 +67,17 @@ def test_the_worst_strain_counts_and_is_told_in_its_unit(quickly_judged: Judge, 
     assert "a load: 30.0 kN, 20.0 kN are allowed" in second.message
 
 
+def test_what_a_fixture_gives_is_told_in_microns(quickly_judged: Judge) -> None:
+    """0.05 mm may be given; a figure over 1 mm is out of what the forms know, and is not told."""
+    found = quickly_judged(RING)
+    told = {give: given(found, give=give)["fixture_gives"] for give in (0.0124, 0.0724, 0.999, 3.2)}
+    assert [told[give].status for give in told] == ["pass", "warn", "warn", "warn"]
+    assert "by 0.012 mm" in told[0.0124].message
+    assert "by 0.072 mm" in told[0.0724].message
+    assert "by 0.999 mm" in told[0.999].message
+    assert "by more than 1 mm" in told[3.2].message
+
+
 def test_jaws_that_have_come_off_fail_and_others_that_press_less_warn(varied: Varied) -> None:
     """Jaws that close lose m r w^2 of their load: at 1100 rev/min some of it, at 3400 rev/min more than all."""
     for speed, status in (("400 rpm", "pass"), ("1000 rpm", "warn"), ("3400 rpm", "fail")):
