@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import os
+import re
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
@@ -28,6 +29,7 @@ from sim.terminal.summary import WIDTH, summary
 
 WIDE = 150  # characters, where the output is no terminal
 ROOM = 110  # characters that a table of moves needs in one line
+_TRAILING = re.compile(r" +$", re.MULTILINE)
 
 
 def table(assessment: Assessment, *, basis: bool = False) -> Group:
@@ -105,9 +107,12 @@ def printed(*content: RenderableType, width: int = WIDE) -> None:
     """Print to the terminal; piped it is wide enough for one line a verdict."""
     console = Console(highlight=False, markup=False, emoji=False, width=_width(width))
     for part in content:
-        console.print(
-            _shown(console, part), crop=False
-        )  # what is written out in full may be longer than the line
+        with console.capture() as held:
+            # what is written out in full may be longer than the line
+            console.print(_shown(console, part), crop=False)
+        text = held.get()
+        # Columns are filled up with blanks, which a file or a mail would keep.
+        console.file.write(text if console.is_terminal else _TRAILING.sub("", text))
 
 
 def _width(piped: int) -> int:

@@ -1,4 +1,6 @@
-"""What each command prints for people, where 80 columns are all there is: no line is longer, and no word is cut off."""
+"""What each command prints for people, where 80 columns are all there is: nothing longer, no word cut off,
+no line that ends in blanks.
+"""
 
 from __future__ import annotations
 
@@ -53,3 +55,4 @@ def test_no_line_is_longer(
     assert len(lines) > 5
     assert max(map(len, lines)) <= 80, max(lines, key=len)
     assert "\u2026" not in said
+    assert [line for line in lines if line != line.rstrip(" ")] == []  # a file or a mail would keep blanks

@@ -63,7 +63,7 @@ const Summary = (() => {
   function band(s, list, level) {
     const worst = Opening.worst(list), { found, level: own } = Validity.figures(s), { stage } = s;
     const grip = found && found.grip_N && found.gripped && own === "current"
-      ? `${stage.name.charAt(0).toUpperCase()}${stage.name.slice(1)}: ${found.held ? Units.shown(found.total_N / 1000, "force") : "no grip that counts"} left at ${Units.shown(found.speed_rpm, "speed")}; the cuts need ${Units.shown(found.needed_N / 1000, "force")}` : "";
+      ? `${stage.name.charAt(0).toUpperCase()}${stage.name.slice(1)}: ${found.held ? Units.shown(found.total_N / 1000, "force") : "no grip that counts"} ${found.speed_rpm ? `left at ${Units.shown(found.speed_rpm, "speed")}` : "at rest"}; the cuts need ${Units.shown(found.needed_N / 1000, "force")}` : "";
     const before = level === "current" ? "" : level === "old" ? "Before: " : level === "pending" && !worst ? "" : "As stated: ";
     if (unheld(s)) {
       return { head: "The part is not held: it can fly.", more: grip || "No grip is left, or a jaw lets go.", change: "Change: less speed, or more pressure where it is allowed." };
