@@ -20,6 +20,7 @@ from sim.setup.pressures import known_pressures
 from sim.views.face_patches import face_patches
 from sim.views.packing import base64_of
 from sim.views.web.figures import MPA_PER_BAR
+from sim.views.web.look_path import path_look
 from sim.views.wording import sentence
 
 FACE_CELLS = (56, 24)  # of the coloured face; its colours come from a picture, the cells only follow holes
@@ -49,7 +50,7 @@ def _boring(states: States) -> dict[str, Any]:
             "pressure_bar": scenario.boring.pressure / MPA_PER_BAR,
             "speed_rpm": scenario.boring.speed,
             "spindle_angle_rad": 0.0,
-            "position_mm": 0.0,
+            "position_mm": _closest(states, path),
         },
         "ranges": {} if path is None else {"position_mm": _path_range(path)},
         "fixed": {
@@ -63,6 +64,15 @@ def _boring(states: States) -> dict[str, Any]:
             "speed_rpm": _highest_speed(states.assessment),
         },
     }
+
+
+def _closest(states: States, path: dict[str, Any] | None) -> float:
+    """Return where (mm along it) the boring path comes closest: at its start the tool stands out of the picture."""
+    boring = states.assessment.boring
+    if path is None or boring is None:
+        return 0.0
+    look = path_look(states, BORING, boring, "nearest")
+    return 0.0 if look is None else float(look.values["position_mm"])
 
 
 def _operation(states: States, figures: OperationFigures) -> dict[str, Any]:

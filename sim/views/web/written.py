@@ -74,7 +74,7 @@ def _stopped(stage: dict[str, Any], scene: dict[str, Any], states: States) -> di
     fixed = {**stage.get("fixed", {}), "pressure_bar": "as stated"}
     values = {name: value for name, value in stage["values"].items() if name not in _OF_POCKETS}
     if "position_mm" in values:
-        values["position_mm"] = stops["position_mm"][0]
+        values["position_mm"] = min(stops["position_mm"], key=lambda at: abs(at - values["position_mm"]))
     tops = {**stage.get("tops", {}), "pressure_bar": stage["ranges"].get("pressure_bar", [0.0, 1.0])[1]}
     if key == BORING:
         tops = stage["tops"]

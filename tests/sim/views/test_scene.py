@@ -58,4 +58,4 @@ def test_pressure_picture_says_the_grip_of_each_jaw(
         said = [text.get_text() for axes in figure.axes for text in axes.texts]
         grips = assessment.operations[0].contact.grip_n
         assert said == [f"jaw {k + 1}\n{grips[k] / 1000.0:.1f} kN" for k in range(3)]
-        assert figure.axes[-1].get_ylabel().startswith("contact pressure, MPa; largest ")
+        assert figure.axes[-1].get_ylabel().startswith("contact pressure, MPa\nlargest ")

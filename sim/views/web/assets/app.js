@@ -24,6 +24,7 @@ const App = (() => {
       idle: () => frame.tell(),
     });
     const frame = Frame.create(root, s, (fully) => asking.done(fully));
+    const LONG = 90; // letters of a headline that stand in two large lines on most screens
     const player = Player.create(s, (position) => change("position_mm", position), (playing) => { play.textContent = playing ? "stop" : "play"; frame.draw(); },
       () => asking.done(false) && frame.idle);
     const tools = Tools.create(root, s, frame, { setStage, play: () => player.toggle(), named, enlarge });
@@ -114,6 +115,7 @@ const App = (() => {
       part("remedy").hidden = !advice;
       part("remedy").title = advice;
       part("headline").title = head;
+      part("headline").classList.toggle("long", head.length > LONG);
     }
 
     /** Whether all is as the scenario states it, and the way back where it is not. */

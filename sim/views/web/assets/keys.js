@@ -19,7 +19,7 @@ const Keys = (() => {
       element("p", {}, "Keys act while the picture has the focus: click it first."),
       element("dl", {}, ...ROWS.flatMap(([how, what]) => [element("dt", {}, how), element("dd", {}, what)])), close));
     root.append(list);
-    const show = () => { if (list.open) list.close(); else list.showModal(); };
+    const show = () => { if (list.open) list.close(); else { list.showModal(); list.scrollTop = 0; } };
 
     function whole() {
       if (document.fullscreenElement) document.exitFullscreen(); else if (root.requestFullscreen) root.requestFullscreen().catch(() => {});
