@@ -24,6 +24,7 @@ from sim.setup.parts import Parts
 
 LEAST_JAW = 100.0  # N that must be left on every jaw at the least (assumption, no source)
 LEAST_SPEED = 50.0  # rev/min below which no speed is advised
+LIGHTER = "Take a lighter cut, or hold more of the part."
 # Under a load that goes round a part on friction springs begins to creep at 0.4 to 0.5 of what holds it (the stepwise
 # model of `sim.holding`): a factor below 1 / 0.4 holds, and the part may yet not stay where it was.
 CREEP = 2.5
@@ -187,12 +188,16 @@ def _holding(parts: Parts, figures: OperationFigures) -> Verdict:
             f"its forces{_blows(demand)}{_breaks(figures, demand)}, "
             f"{then(held)}; by closed forms{_without(figures)} {held.handbook:.2g} times ({demand.governing})."
         ),
-        advice="Take a lighter cut, or hold more of the part.",
+        advice=LIGHTER,
     )
     found = creeping(found)
     if found.status != "fail" and any(h.without_back_face < limit for h in figures.holdings):
-        advice = _only_while(figures)
-        return replace(found, status="warn", advice=f"{advice} {found.advice}".strip())
+        return replace(
+            found,
+            status="warn",
+            message=f"{found.message[:-1]}; {_only_while(figures)}.",
+            advice=LIGHTER,
+        )
     return found
 
 
@@ -201,14 +206,8 @@ def _only_while(figures: OperationFigures) -> str:
     bearing = bear(figures.operation)
     if bearing:
         held = min(h.without_back_face for h in figures.holdings)
-        return (
-            f"It holds only while {bearing} the part, the jaws alone {held:.2g} times: see to that before each "
-            "part, hold more of it, or take a lighter cut."
-        )
-    return (
-        "It holds only while the part stands on the back face: press it home when it is gripped, hold more "
-        "of it, or take a lighter cut."
-    )
+        return f"it holds only while {bearing} the part, the jaws alone {held:.2g} times: see to that before each part"
+    return "it holds only while the part stands on the back face: press it home when it is gripped"
 
 
 def _without(figures: OperationFigures) -> str:
@@ -234,7 +233,7 @@ def creeping(held: Verdict) -> Verdict:
         held,
         status="warn",
         message=f"{held.message[:-1]}; {CREEPS}.",
-        advice="Take a lighter cut, or hold more of the part.",
+        advice=LIGHTER,
     )
 
 

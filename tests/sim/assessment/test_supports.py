@@ -66,7 +66,7 @@ def test_a_centre_holds_a_far_cut_that_the_jaws_alone_do_not(shaft: Judge) -> No
     held = one(with_it, HOLDING_FACTOR.key)
     assert held.status == "warn"
     assert held.value > 2.0 * one(without, HOLDING_FACTOR.key).value
-    assert "only while the centre bears" in held.advice
+    assert "only while the centre bears" in held.message
     (figures,), (alone,) = with_it.operations, without.operations
     bare = min(h.without_back_face for h in figures.holdings)
     # At the worst of all angles, not at the one that is worst with a back face.
