@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import contextlib
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -26,10 +27,11 @@ from sim.assessment.bodies import (
 )
 from sim.assessment.figures.clamping import ClampingFigures, RunOut
 from sim.assessment.part_wall import PartWall, part_wall
-from sim.assessment.run_out import StatedLobes, left_lobes, run_out_of, stated_lobes
+from sim.assessment.run_out import StatedLobes, left_lobes, run_out_of, stated_lobes, worst_run_out
 from sim.assessment.side import SideLoad
 from sim.assessment.stress import Strained, annulus_roundness, strained, worst_of
 from sim.base.answers import written
+from sim.base.arrays import Floats
 from sim.base.errors import ScenarioError
 from sim.contact import (
     ClampedShape,
@@ -128,8 +130,10 @@ class State:
         MPa, um.
     strained : Strained
     opening : JawOpening
-        Of the middle size, as is `run_out`.
+        Of the middle size.
     run_out : RunOut
+    left : (m,) array
+        Amplitudes of the lobes that stay after release, mm, each of the size that keeps most of it.
     """
 
     name: str
@@ -145,6 +149,7 @@ class State:
     strained: Strained
     opening: JawOpening
     run_out: RunOut
+    left: Floats
 
 
 def clamp(
@@ -211,17 +216,18 @@ def _pressed(
     forces: Clamping,
     ready: Prepared,
 ) -> ClampingFigures:
+    rows = turned_rows(surfaces)
     # No speed changes it: a window asks for it again at every speed of a pressure.
     rest = ready.last(
         AT_REST,
         (setup, wall, sizes, forces.rest),
-        lambda: _state(AT_REST, setup, wall, sizes, ready, forces.rest, NONE),
+        lambda: _state(AT_REST, setup, wall, sizes, rows, ready, forces.rest, NONE),
     )
     states = [rest]
     # Where nothing is left at speed, or a jaw leaves the part, the verdicts on grip fail by themselves.
     if forces.fast > 0.0:
         with contextlib.suppress(ContactNotConverged):
-            states.append(_state(FAST, setup, wall, sizes, ready, forces.fast, forces.differences))
+            states.append(_state(FAST, setup, wall, sizes, rows, ready, forces.fast, forces.differences))
     hardest = max(states, key=lambda state: state.closing)
     turn, unsupported = None, None
     if forces.counted > 0.0:
@@ -255,7 +261,7 @@ def _pressed(
         opening=states[worst].opening,
         taper=tapers[worst],
         run_outs=tuple(state.run_out for state in states),
-        left_lobes=left_lobes(hardest.shape, turned_rows(surfaces)),
+        left_lobes=hardest.left,
         hoop_stress=worst_strain.hoop,
         bending_stress=worst_strain.bending,
         decisive_stress=worst_strain.decisive,
@@ -274,6 +280,7 @@ def _state(
     setup: ContactSetup,
     wall: PartWall,
     sizes: Sizes,
+    turned: Sequence[int],
     ready: Prepared,
     closing: float,
     differences: tuple[float, float, float],
@@ -309,7 +316,8 @@ def _state(
         roundness=roundness,
         strained=worst_of(strains),
         opening=jaw_opening(pressed[0], ready),
-        run_out=run_out_of(name, setup, sizes.lobes, ready),
+        run_out=worst_run_out([run_out_of(name, one, sizes.lobes, ready) for one in setups]),
+        left=left_lobes(shapes, turned),
     )
 
 

@@ -10,7 +10,7 @@ in rho. What else keeps a part from running true is added by `sim.assessment.run
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -90,6 +90,23 @@ def run_out_of(state: str, setup: ContactSetup, lobes: StatedLobes, ready: Prepa
         free_lobes=free * amplitude,
         free_jaws=free_jaws_shift(setup),
         per_left=per_left_lobes(even.contact, rho),
+    )
+
+
+def worst_run_out(sizes: Sequence[RunOut]) -> RunOut:
+    """Return the run-out in one state of parts of several sizes: each share of the size in which it is the largest.
+
+    What scatters from jaw to jaw counts with the larger of rho and 1 and is linear in rho: the least rho counts.
+    """
+    return replace(
+        sizes[0],
+        rho=min(one.rho for one in sizes),
+        by_lobes=np.max([one.by_lobes for one in sizes], axis=0),
+        by_stated_lobes=tuple(max(of) for of in zip(*(one.by_stated_lobes for one in sizes), strict=True)),
+        by_jaws=float(np.max([one.by_jaws for one in sizes])),
+        free_lobes=max(one.free_lobes for one in sizes),
+        free_jaws=max(one.free_jaws for one in sizes),
+        per_left=np.max([one.per_left for one in sizes], axis=0),
     )
 
 
@@ -183,9 +200,8 @@ def per_left_lobes(contact: ContactResult, rho: float) -> Floats:
     return np.array([max(run_out.lobe_shift(n, one, *of) for one in (rho, 1.0)) for n, of in weights])
 
 
-def left_lobes(shape: ClampedShape | None, rows: Iterable[int]) -> Floats:
-    """Return the amplitudes (mm) of the lobes `LEFT` of a released part, the largest of some surfaces."""
-    if shape is None:
-        return np.zeros(len(LEFT))
-    profiles = shape.moved_mm[list(rows), 0]
-    return np.array([float(lobe_amplitude(profiles, order).max()) for order in LEFT])
+def left_lobes(shapes: Iterable[ClampedShape], rows: Iterable[int]) -> Floats:
+    """Return the amplitudes (mm) of the lobes `LEFT` of released parts, the largest of some surfaces and all parts."""
+    of = list(rows)
+    each = [[float(lobe_amplitude(shape.moved_mm[of, 0], order).max()) for order in LEFT] for shape in shapes]
+    return np.max(each, axis=0) if each else np.zeros(len(LEFT))

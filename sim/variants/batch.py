@@ -74,6 +74,11 @@ def fit_of(index: int, values: Values, where: Sizes, diameter: Floats) -> Contac
     return ContactFit(0.5 * diameter, where.out_of_round, *shares)
 
 
+def fits_of(index: int, values: Values, where: Sizes) -> list[ContactFit]:
+    """Return that for the middle, the smallest and the largest part within the tolerance."""
+    return [fit_of(index, values, where, size) for size in (where.middle, where.low, where.high)]
+
+
 class States:
     """Each variant at rest and at its highest speed, asked in one batch: rows at rest, then rows at speed.
 

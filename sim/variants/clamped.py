@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -70,6 +70,15 @@ class Shifts:
     stated_lobes: Floats
     jaws: Floats
     per_left: Floats
+
+
+def worst_shifts(sizes: Sequence[Shifts]) -> Shifts:
+    """Return each shift of the size in which it is the largest, and the least rho; see `worst_run_out`."""
+    most = {
+        name: np.max([getattr(one, name) for one in sizes], axis=0)
+        for name in ("lobes", "stated_lobes", "jaws", "per_left")
+    }
+    return Shifts(np.min([one.rho for one in sizes], axis=0), **most)
 
 
 class Clamped:
@@ -230,7 +239,7 @@ class Clamped:
         except ContactNotConverged:  # as in `_pressed`
             contact = press(point.setup, prepared=point.ready)
         shape, rows = clamped_shape(contact, point.ready), turned_rows(self._surfaces)
-        return left_lobes(shape, rows) / point.force
+        return left_lobes([shape], rows) / point.force
 
     def _by_jaws(self, point: ContactPoint) -> Floats:
         loaded = self._loaded(point)

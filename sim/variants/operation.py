@@ -84,7 +84,7 @@ from sim.base.arrays import Floats
 from sim.contact import taper_um
 from sim.mechanics.grip import force_alike
 from sim.setup.pairing import pairing_of
-from sim.variants.batch import OperationBatch, fit_of, states_of
+from sim.variants.batch import OperationBatch, fit_of, fits_of, states_of
 from sim.variants.clamped import MOVED, PRESSURE, ROUNDNESS, SLOPE, STRESS
 from sim.variants.demand import demanded, friction, moves_demanded
 from sim.variants.grip import boring_rest, gripped, left_at, permissible_speed
@@ -185,7 +185,7 @@ def _contact_lines(
     scenario, own, where = ready.parts.scenario, ready.operations[batch.index], batch.where
     operation, stage = own.figures.operation, own.figures.operation.name
     states = states_of(ready, batch)
-    fits = [fit_of(batch.index, values, where, size) for size in (where.middle, where.low, where.high)]
+    fits = fits_of(batch.index, values, where)
     at = [states.split(own.clamped.pressed(states.force, states.both(fit), states.pulls)) for fit in fits]
     peak = np.max([found[..., PRESSURE] for found in at], axis=(0, 1))
     marked = WARN if operation.marking_allowed else FAIL

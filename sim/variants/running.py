@@ -28,8 +28,8 @@ from sim.assessment.verdicts.running import (
 from sim.base.arrays import Floats
 from sim.mechanics.grip import force_alike
 from sim.setup.drive import drive_with
-from sim.variants.batch import OperationBatch, fit_of, states_of
-from sim.variants.clamped import Shifts
+from sim.variants.batch import OperationBatch, fits_of, states_of
+from sim.variants.clamped import Shifts, worst_shifts
 from sim.variants.grip import boring_rest
 from sim.variants.keys import Values
 from sim.variants.line import Line
@@ -47,8 +47,8 @@ def running_lines(
     scenario, own = ready.parts.scenario, ready.operations[batch.index]
     work, stage = own.figures.operation.workpiece, own.figures.operation.name
     states = states_of(ready, batch)
-    fit = states.both(fit_of(batch.index, values, batch.where, batch.where.middle))
-    found = own.clamped.shifts(states.force, fit, states.pulls)
+    fits = [states.both(fit) for fit in fits_of(batch.index, values, batch.where)]
+    found = worst_shifts([own.clamped.shifts(states.force, fit, states.pulls) for fit in fits])
     loads = _loads(ready, batch, values, found)
     seats, walls = tilts(scenario.running, own.springs, loads)
     tilt = np.maximum(seats.worst, walls.worst)
@@ -91,15 +91,19 @@ def _loads(ready: Variants, batch: OperationBatch, values: Values, found: Shifts
 
 
 def _left(ready: Variants, batch: OperationBatch, values: Values, before: Sequence[OperationBatch]) -> Floats:
-    """Return the amplitudes (mm) of lobes that the operation which turned the gripped surface leaves, (2 n, m)."""
+    """Return the amplitudes (mm) of lobes that the operation which turned the gripped surface leaves, (2 n, m).
+
+    Each lobe as the size within the tolerance has it that keeps most of it.
+    """
     made = ready.operations[batch.index].figures.operation.workpiece.turned_in
     for other in before:
         own = ready.operations[other.index]
         if own.figures.operation.name != made:
             continue
         states = states_of(ready, other)
-        fit = states.both(fit_of(other.index, values, other.where, other.where.middle))
-        found = states.split(own.clamped.left_lobes(states.force, fit, states.pulls))
+        fits = [states.both(fit) for fit in fits_of(other.index, values, other.where)]
+        each = [own.clamped.left_lobes(states.force, fit, states.pulls) for fit in fits]
+        found = states.split(np.max(each, axis=0))
         hardest = states.split(states.force).argmax(axis=0)
         one = np.take_along_axis(found, hardest[None, :, None], axis=0)[0]
         return np.concatenate([one, one])

@@ -19,12 +19,14 @@ from sim.contact import ClampedShape, ContactResult, JawOpening, Revolution, Tap
 class RunOut:
     """What the contact says of the part's axis in one state, mm; `sim.assessment.run_out` says how it is found.
 
+    Of a part's sizes within its tolerance each share is that of the size in which it is the largest.
+
     Attributes
     ----------
     state : str
         'at rest' or 'at the highest speed'.
     rho : float
-        Share of a jaw's stiffness, with its contact, that lies along the jaw. No unit.
+        Share of a jaw's stiffness, with its contact, that lies along the jaw, the least of all sizes. No unit.
     orders : tuple of int
         Lobes over a turn that the gripped surface may have where none are stated.
     by_lobes : (k,) array
@@ -119,8 +121,8 @@ class ClampingFigures:
     run_outs : tuple of RunOut
         At rest and, if any grip is left, at the highest speed.
     left_lobes : (m,) array
-        Amplitudes (mm) of the lobes `sim.assessment.run_out.LEFT` of what was turned, after release; 0 without finite
-        elements.
+        Amplitudes (mm) of the lobes `sim.assessment.run_out.LEFT` of what was turned, after release, each of the size
+        within the tolerance that keeps most of it; 0 without finite elements.
     hoop_stress : float
         Largest stress around the part in its wall at the gripped height, MPa; 0 for a solid part.
     bending_stress : float

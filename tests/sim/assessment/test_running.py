@@ -337,6 +337,39 @@ def test_three_alike_jaws_leave_three_lobes(assessment: Callable[[str], Assessme
     assert 1.0 < 1e3 * lobed.clamping.left_lobes[0] < 1e3 * 0.5 * lobed.operation.workpiece.out_of_round
 
 
+NEAR = 1.005  # alone, an end of the tolerance is gripped at the jaws' own travel there, not at that of the middle
+
+
+def of_one_size(varied: Varied, diameter: str) -> Scenario:
+    ends = (f"{WORK}.gripped_diameter_low", f"{WORK}.gripped_diameter_high")
+    return varied(STEPS, dict.fromkeys(ends, diameter))
+
+
+@pytest.mark.parametrize("diameter", ["149.2 mm", "149.8 mm", "150.4 mm"])
+def test_no_size_within_the_tolerance_runs_out_more(varied: Varied, diameter: str) -> None:
+    alone = assess(of_one_size(varied, diameter), contact_model="foundation").operations[0]
+    judged = quick(varied, STEPS, {}).operations[0]
+    for one_size, tolerance in zip(alone.clamping.run_outs, judged.clamping.run_outs, strict=True):
+        assert np.all(one_size.by_lobes <= NEAR * tolerance.by_lobes)
+        assert np.all(one_size.per_left <= NEAR * tolerance.per_left)
+        assert tolerance.rho <= NEAR * one_size.rho
+        if diameter == "149.2 mm":  # in the middles of the faces two lobes shift it most
+            assert one_size.by_lobes[0] == pytest.approx(tolerance.by_lobes[0], rel=NEAR - 1.0)
+
+
+def test_what_comes_through_is_that_of_the_size_that_keeps_most(
+    varied: Varied, assessment: Callable[[str], Assessment]
+) -> None:
+    """The largest raw part, gripped by the faces' edges, keeps 1.5 times the four lobes of the middle one."""
+    judged = assessment(STEPS).operations[0].clamping.left_lobes
+    middle, largest = (
+        assess(of_one_size(varied, size)).operations[0].clamping.left_lobes
+        for size in ("149.8 mm", "150.4 mm")
+    )
+    assert largest[1] > 1.4 * middle[1]
+    assert np.all(np.maximum(middle, largest) <= 1.02 * judged)
+
+
 def test_what_turned_the_surface_is_asked_anew_with_its_pressure(varied: Varied) -> None:
     """A state of the page that moves the first side's pressure moves what it leaves to the second."""
     changes = {
