@@ -176,6 +176,18 @@ def test_down_in_the_pocket_a_cut_needs_its_clearance(judged: Callable[..., Asse
     assert off.value == pytest.approx(4.0, abs=0.1)
 
 
+@pytest.mark.parametrize(("end", "status"), [("116 mm", "fail"), ("110 mm", "pass")])
+def test_a_groove_counts_as_far_as_it_ends(judged: Callable[..., Assessment], end: str, status: str) -> None:
+    """Outward from the bore at the height of the grip: a blade that leaves a wall of 1 mm is 1 mm off the jaw."""
+    groove = cut(kind="grooving", diameter="40 mm", end_diameter=end, height="10 mm", feed_towards="outward",
+                 depth_of_cut="3 mm", feed="0.1 mm/rev")  # fmt: skip
+    found = judged(HUB, groove)
+    assert one(found, ON).status == "pass"
+    clear = one(found, CLEAR)
+    assert clear.status == status
+    assert clear.value == pytest.approx(59.0 - 0.5 * float(end.removesuffix(" mm")), abs=0.1)
+
+
 def test_just_over_the_jaws_a_cut_warns(judged: Callable[..., Assessment]) -> None:
     """The rim turned 0.8 mm over the jaws' faces: less than the 1.5 mm that are wanted, from outside it gets there."""
     found = one(judged(HUB, cut(diameter="118 mm", height="23.8 mm")), CLEAR)
