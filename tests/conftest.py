@@ -7,9 +7,10 @@ import gc
 import os
 import pickle
 import shutil
+import sys
 import tempfile
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Generator, Iterator
+from contextlib import ExitStack, contextmanager
 from functools import cache, wraps
 from pathlib import Path
 from typing import Any
@@ -68,6 +69,7 @@ NAMES = tuple(sorted(path.stem for path in FOLDER.glob("*.toml")))
 
 
 OWN_CACHE = pytest.StashKey[Path]()
+COLD = "not compiled yet"
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -83,12 +85,34 @@ def pytest_configure(config: pytest.Config) -> None:
         return
     config.stash[OWN_CACHE] = Path(tempfile.mkdtemp(prefix="chuckscene-test-cache-"))
     os.environ["XDG_CACHE_HOME"] = str(config.stash[OWN_CACHE])
+    if not (sys.dont_write_bytecode or (ROOT / "tests" / "sim" / "__pycache__").exists()):
+        (config.stash[OWN_CACHE] / COLD).touch()
 
 
 def pytest_unconfigure(config: pytest.Config) -> None:
     """Take the run's cache away."""
     if OWN_CACHE in config.stash:
         shutil.rmtree(config.stash[OWN_CACHE], ignore_errors=True)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collection(session: pytest.Session) -> Generator[None, object, object]:
+    """In a fresh folder let one worker compile all tests and what they import; the others find that done."""
+    cold = Path(os.environ["XDG_CACHE_HOME"]) / COLD
+    if not hasattr(session.config, "workerinput"):
+        return (yield)
+    with ExitStack() as held:
+        try:
+            file = held.enter_context(cold.open("rb"))
+            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except FileNotFoundError:
+            return (yield)
+        except BlockingIOError:
+            fcntl.flock(file, fcntl.LOCK_SH)  # as many at a time as there are, once the first has done it
+            return (yield)
+        found = yield
+        cold.unlink(missing_ok=True)
+        return found
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
