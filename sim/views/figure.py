@@ -162,19 +162,25 @@ def _written(figure: Figure, salt: str) -> str:
     FigureCanvasSVG(figure)
     file = io.StringIO()
     nothing: dict[str, Any] = dict.fromkeys(("Date", "Creator", "Format", "Type"))
-    layout, dots = figure.get_layout_engine(), figure.get_dpi()
-    with matplotlib.rc_context({**_STYLE, "svg.hashsalt": salt}), _any_letters():
-        try:
-            if layout is not None:
-                # Laid out here: asked to save, the library would draw everything once for the layout's sake alone.
-                figure.set_dpi(POINTS)
-                layout.execute(figure)
-                figure.set_layout_engine("none")
-            figure.savefig(file, format="svg", metadata=nothing)
-        finally:
-            figure.set_layout_engine(layout)
-            figure.set_dpi(dots)
+    style = {**_STYLE, "svg.hashsalt": salt}
+    with matplotlib.rc_context(style), _any_letters(), _laid_out(figure, POINTS):
+        figure.savefig(file, format="svg", metadata=nothing)
     return file.getvalue()
+
+
+@contextmanager
+def _laid_out(figure: Figure, dots_per_inch: float) -> Iterator[None]:
+    """Lay a figure out, once: asked to save, the library would draw everything for the layout's sake alone."""
+    layout, dots = figure.get_layout_engine(), figure.get_dpi()
+    try:
+        if layout is not None:
+            figure.set_dpi(dots_per_inch)
+            layout.execute(figure)
+            figure.set_layout_engine("none")
+        yield
+    finally:
+        figure.set_layout_engine(layout)
+        figure.set_dpi(dots)
 
 
 def as_svg(figure: Figure, name: str) -> str:
@@ -205,7 +211,7 @@ def as_png(figure: Figure, dots_per_inch: float = 160.0, *, transparent: bool = 
     _as_written(figure)
     if transparent:
         file = io.BytesIO()
-        with matplotlib.rc_context(_STYLE), _any_letters():
+        with matplotlib.rc_context(_STYLE), _any_letters(), _laid_out(figure, dots_per_inch):
             figure.savefig(file, format="png", dpi=dots_per_inch, transparent=True)
         return file.getvalue()
     file = io.BytesIO()
@@ -228,7 +234,7 @@ def _on_ground(figure: Figure, file: io.BytesIO, form: str, dots_per_inch: float
     alpha = figure.patch.get_alpha()
     figure.patch.set_alpha(1.0)
     try:
-        with matplotlib.rc_context(_STYLE), _any_letters():
+        with matplotlib.rc_context(_STYLE), _any_letters(), _laid_out(figure, dots_per_inch):
             figure.savefig(file, format=form, dpi=dots_per_inch, facecolor=ground)
     finally:
         figure.patch.set_alpha(alpha)
