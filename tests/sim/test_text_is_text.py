@@ -17,7 +17,9 @@ from typing import Annotated, Any, get_args, get_origin
 from xml.etree import ElementTree
 
 import ezdxf
+import numpy as np
 import pytest
+from numpy.typing import NDArray
 from pydantic import BaseModel
 
 from sim import cli
@@ -29,6 +31,7 @@ from sim.scenario.scenario import full_tables
 from sim.scenario.toml_text import toml_text
 from sim.scenario.uncertainty import Uncertainty
 from sim.uncertainty import analysis
+from sim.views import picture, render
 
 HUB = "cast_hub_by_program"
 # A formula, markup, quotes, templates, a place outside, formatting of drawings, the end of a comment.
@@ -187,6 +190,25 @@ def commands(file: Path, harmless: Path, out: Path) -> Iterator[tuple[str | Path
     yield "uncertainty", file, "--samples", "2"
 
 
+def without_pixels(patch: pytest.MonkeyPatch) -> None:
+    """Draw no pixels, in which no word can be more than text: the files and all that is written in them stay.
+
+    A plot is laid out and its letters are set as it is written as SVG. Tests of `sim.views` hold what pictures show.
+    """
+
+    def ground(*asked: Any) -> NDArray[np.uint8]:
+        _, _, (width, height), _, transparent = asked
+        return np.full((height, width, 4 if transparent else 3), 200, np.uint8)
+
+    def nothing(*asked: Any) -> NDArray[np.float64]:
+        _, _, (width, height) = asked
+        return np.full((height, width), np.inf)
+
+    patch.setattr(render, "_rendered", ground)
+    patch.setattr(render, "_depth", nothing)
+    patch.setattr(picture, "as_png", lambda *_, **__: picture.png(np.full((4, 4, 3), 200, np.uint8)))
+
+
 @pytest.fixture(scope="module")
 def made(
     root: Path, tmp_path_factory: pytest.TempPathFactory, run: Any
@@ -202,6 +224,7 @@ def made(
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(analysis, "LEAST_SAMPLES", 2)
         patch.setattr(analysis, "CHECKED", 1)
+        without_pixels(patch)
         for arguments in commands(file, harmless, folder / "out"):
             quick = () if arguments[0] == "program" else ("--quick",)
             said[" ".join(map(str, arguments[:1] + arguments[2:]))] = run(*arguments, *quick)
