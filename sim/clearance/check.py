@@ -29,6 +29,7 @@ from sim.clearance.shapes import EMPTY, areal, depth_inside, region
 from sim.clearance.stock import against_stock
 from sim.clearance.stretches import put_together, stretches
 from sim.clearance.sweep import ToolSweep, along_path, fronts_of, swept
+from sim.clearance.tiles import Standing
 from sim.clearance.tool import Tool, ToolPart
 from sim.clearance.touch import TOUCH, Overlap, thick, touches
 from sim.programs.path import Move
@@ -101,13 +102,17 @@ def clearance_of_sweep(
     stock = straightened(stock)
     bodies = [replace(body, image=shapely.simplify(body.image, _STRAIGHT)) for body in bodies]
     found = []
+    # In pieces from stretch to stretch: put together and cut up again, a stock of many corners takes as long as them.
+    standing = Standing.whole(stock)
     steps, done = len(sweep.path.move), 0
     for stretch in stretches(sweep):
         tell_share(done, steps)
         with part_of(done, len(stretch.path.move), max(1, steps)):
-            found.append(_stretch(stretch, bodies, stock, wanted, stock_name, depth_limit))
+            standing = standing.onward() if done else standing
+            found.append(_stretch(stretch, bodies, standing, wanted, stock_name, depth_limit))
         done += len(stretch.path.move)
-        stock = found[-1].left
+    if sweep.path.feeds.any():
+        stock = standing.left()
     gouge: BaseGeometry = EMPTY
     leftover: BaseGeometry = EMPTY
     if wanted is not None:
@@ -133,7 +138,7 @@ def clearance_of_sweep(
 
 
 class _Stretch(NamedTuple):
-    """What some moves of a path do, as in `ClearanceResult`, and the stock that they leave."""
+    """What some moves of a path do, as in `ClearanceResult`."""
 
     clearance: Floats
     part: tuple[str, ...]
@@ -143,24 +148,23 @@ class _Stretch(NamedTuple):
     removed: Floats
     depth_of_cut: Floats
     touches: tuple[Touch, ...]
-    left: BaseGeometry
 
 
 def _stretch(
     sweep: ToolSweep,
     bodies: Sequence[Body],
-    stock: BaseGeometry,
+    standing: Standing,
     wanted: BaseGeometry | None,
     stock_name: str,
     depth_limit: float | None,
 ) -> _Stretch:
-    """Judge one stretch of a path on the stock that it finds."""
+    """Judge one stretch of a path on the stock that it finds, and cut that."""
     moves, tool, path, count = sweep.moves, sweep.tool, sweep.path, len(sweep.path.move)
     feeding = np.flatnonzero(path.feeds)
     nearest = Nearest.nothing(count)
     # What the cuts take hangs on no body, how deep they are on no distance: one beside the other.
     taken, overlaps = beside(
-        lambda: removal_of(len(feeding), lambda some: _cuts(sweep, feeding[some]), stock),
+        lambda: removal_of(len(feeding), lambda some: _cuts(sweep, feeding[some]), standing),
         lambda: against_bodies(sweep, bodies, nearest),
     )
     removed = np.full(count, EMPTY, dtype=object)
@@ -193,7 +197,6 @@ def _stretch(
         removed=np.bincount(path.move, shapely.area(removed), len(moves)).astype(np.float64),
         depth_of_cut=-_least(-depth, path.move, len(moves), start=0.0),
         touches=met,
-        left=taken.left,
     )
 
 

@@ -20,7 +20,7 @@ from sim.base.arrays import Floats, Geometries, Ints
 from sim.base.threads import each, shares
 from sim.clearance.led_runs import LedRuns, bands
 from sim.clearance.shapes import EMPTY, areal
-from sim.clearance.tiles import Standing, Tiles, joined
+from sim.clearance.tiles import Standing, Tiles
 from sim.clearance.union import parted, united
 
 BLOCK = 64  # cuts
@@ -40,7 +40,7 @@ class Removal:
         Taken by all cuts of each block together.
     tiles : Tiles
         The stock before each block of cuts.
-    left : BaseGeometry
+    standing : Standing
         What is left of it in the end.
     blocks, block : int
         How many blocks, and cuts per block.
@@ -49,9 +49,14 @@ class Removal:
     removed: Geometries
     together: Geometries
     tiles: Tiles
-    left: BaseGeometry
+    standing: Standing
     blocks: int
     block: int
+
+    @property
+    def left(self) -> BaseGeometry:
+        """What is left of the stock in the end, put together anew each time it is asked for."""
+        return self.standing.left()
 
 
 class Cuts(NamedTuple):
@@ -81,10 +86,10 @@ def removal(cuts: Geometries, stock: BaseGeometry) -> Removal:
     def cuts_of(some: Ints) -> Cuts:
         return Cuts(cuts[some].__getitem__, cuts[some], cuts[some].__getitem__)
 
-    return removal_of(len(cuts), cuts_of, stock)
+    return removal_of(len(cuts), cuts_of, Standing.whole(stock))
 
 
-def removal_of(count: int, cuts_of: Callable[[Ints], Cuts], stock: BaseGeometry) -> Removal:
+def removal_of(count: int, cuts_of: Callable[[Ints], Cuts], standing: Standing) -> Removal:
     """Return what each of some cuts removes from the stock; few of the cuts are there at a time.
 
     Parameters
@@ -93,19 +98,19 @@ def removal_of(count: int, cuts_of: Callable[[Ints], Cuts], stock: BaseGeometry)
         How many cuts.
     cuts_of : function
         Returns cuts by their numbers.
-    stock : BaseGeometry
+    standing : Standing
+        The stock, as nothing of these has cut it; it is cut.
     """
     blocks = -(-count // BLOCK)
-    standing = Standing.whole(stock)
     removed, together = [np.zeros(0, dtype=object)], [np.zeros(0, dtype=object)]
     for first in range(0, blocks, AT_ONCE):
         cuts = cuts_of(np.arange(first * BLOCK, min(count, (first + AT_ONCE) * BLOCK)))
         taken, reached = _taken(cuts, standing, first)
         removed.append(taken)
         together.append(reached)
-    tiles = standing.tiles()
-    left = joined(tiles.before(blocks)) if blocks else stock
-    return Removal(np.concatenate(removed), np.concatenate(together), tiles, left, blocks, BLOCK)
+    return Removal(
+        np.concatenate(removed), np.concatenate(together), standing.tiles(), standing, blocks, BLOCK
+    )
 
 
 def _taken(cuts: Cuts, standing: Standing, first: int) -> tuple[Geometries, Geometries]:

@@ -162,7 +162,9 @@ def against_stock(
     path = sweep.path
     approach = np.full(len(path.move), np.inf)
     # One by one: so many short calls side by side wait for the interpreter longer than they compute.
-    together = max(_SPAN, int(shapely.get_num_coordinates(taken.left)) // _CORNERS)
+    together = max(
+        _SPAN, int(shapely.get_num_coordinates(taken.tiles.before(taken.blocks)).sum()) // _CORNERS
+    )
     for span in _some(_spans(sweep, taken, removed, together), only):
         _note_distances(sweep, span, nearest, number, approach)
     cutting = np.flatnonzero(~shapely.is_empty(removed)) if only is None else only[:0]

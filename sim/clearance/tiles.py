@@ -18,6 +18,7 @@ from sim.clearance.shapes import EMPTY, areal, region
 from sim.clearance.union import parted, united
 
 _EVER = np.iinfo(np.int64).max
+_WORTH = MOST // 8  # corners of a piece on average; pieces of fewer are put together again
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -105,6 +106,18 @@ class Standing:
         if len(within) < 2:
             return (within[0] if len(within) else EMPTY), before
         return united(within[None])[0], before
+
+    def onward(self) -> Standing:
+        """Return what stands now as a start for further blocks: in its pieces, while those have many corners."""
+        alive = [self.pieces[one] for one in self.alive]
+        if int(shapely.get_num_coordinates(alive).sum()) < _WORTH * len(alive):
+            return Standing.whole(self.left())
+        cells, count = [self.cells[one] for one in self.alive], len(alive)
+        return Standing(alive, cells, [0] * count, [_EVER] * count, np.arange(count), self.boxes)
+
+    def left(self) -> BaseGeometry:
+        """Return what stands now as one shape."""
+        return joined(np.array([*(self.pieces[one] for one in self.alive), None], dtype=object)[:-1])
 
     def tiles(self) -> Tiles:
         """Return all pieces that were."""

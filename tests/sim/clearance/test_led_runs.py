@@ -10,6 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.clearance.led_runs import LedRuns, bands
 from sim.clearance.removal import BLOCK, Cuts, removal_of
+from sim.clearance.tiles import Standing
 
 Floats = NDArray[np.float64]
 STOCK = shapely.Polygon([(57, 0), (75, 0), (75, 30), (62, 33), (60, 24), (58, 40), (57, 22)])
@@ -81,7 +82,7 @@ def test_what_each_step_takes_is_what_is_left_less_what_it_leaves(seed: int) -> 
         covers[runs.rows()] = runs.covers()
         return Cuts(whole[some].__getitem__, covers, whole[some].__getitem__, runs)
 
-    taken = removal_of(len(whole), cuts_of, STOCK)
+    taken = removal_of(len(whole), cuts_of, Standing.whole(STOCK))
     left = STOCK
     for cut, removed in zip(whole, taken.removed, strict=True):
         assert difference(removed, left & cut) < 1e-8

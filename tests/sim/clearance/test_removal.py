@@ -12,6 +12,7 @@ from sim.base.arrays import Floats, Geometries
 from sim.clearance import removal
 from sim.clearance.removal import BLOCK, Cuts, removal_of
 from sim.clearance.sweep import fronts_of, swept
+from sim.clearance.tiles import Standing
 from sim.clearance.tool import ToolPart
 
 STOCK = shapely.box(42.0, 0.0, 80.0, 50.0)
@@ -54,7 +55,9 @@ def test_each_cut_takes_what_those_before_it_have_left(kind: str) -> None:
     fronts = fronts_of(part, points[:-1], points[1:])
     fronts[0] = whole[0]
     taken = removal_of(
-        len(whole), lambda some: Cuts(whole[some].__getitem__, whole[some], fronts[some].__getitem__), STOCK
+        len(whole),
+        lambda some: Cuts(whole[some].__getitem__, whole[some], fronts[some].__getitem__),
+        Standing.whole(STOCK),
     )
     left = STOCK
     for cut, removed in zip(whole, taken.removed, strict=True):
@@ -100,6 +103,6 @@ def test_cuts_are_taken_one_by_one_where_the_areas_do_not_add_up(
     part, points = insert(), path(kind)
     whole = swept(part, points[:-1], points[1:])
     fronts = np.r_[whole[:1], fronts_of(part, points[:-1], points[1:])[1:]]
-    removal_of(len(whole), lambda some: cuts(whole[some], fronts[some]), STOCK)
+    removal_of(len(whole), lambda some: cuts(whole[some], fronts[some]), Standing.whole(STOCK))
     assert sum(blocks) <= -(-len(whole) // BLOCK)
     assert any(blocks) == some

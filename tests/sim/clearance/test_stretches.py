@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import shapely
 
-from sim.clearance import stretches
+from sim.clearance import cells, stretches, tiles
 from sim.clearance.check import clearance_of
 from sim.clearance.result import Body, ClearanceResult
 from sim.clearance.sweep import along_path
@@ -49,11 +49,19 @@ def judged(moves: list[Move]) -> ClearanceResult:
     return clearance_of(moves, TOOL, [BODY], STOCK, WANTED, 1.0, depth_limit=2.0)
 
 
+@pytest.mark.parametrize("in_pieces", [False, True])
 @pytest.mark.parametrize("seed", range(3))
-def test_a_path_in_stretches_says_the_same(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_path_in_stretches_says_the_same(
+    seed: int, in_pieces: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Also where the stock goes on in pieces, as one of many corners does."""
     moves = random_path(seed)
     whole = judged(moves)
     assert len(whole.touches) > 3
+    if in_pieces:
+        monkeypatch.setattr(cells, "MOST", 12)
+        monkeypatch.setattr(tiles, "MOST", 12)
+        monkeypatch.setattr(tiles, "_WORTH", 0)
     monkeypatch.setattr(stretches, "STEPS", 90)
     assert len(list(stretches.stretches(along_path(moves, TOOL)))) > 3
     found = judged(moves)
