@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 import shapely
 
-from sim.assessment.moment import moment
+from sim.assessment.moment import image_at, moment
 from sim.assessment.results import Assessment
 from sim.views.figure import as_png
 from sim.views.moment import moment_picture, moment_section, moment_solids
@@ -49,6 +51,33 @@ def test_jaws_are_bored_as_far_as_they_are_by_then(blocked: Assessment) -> None:
     jaw = next(s for s in moment_solids(blocked, path, found) if s.name == "soft jaw 1")
     assert jaw.mesh.is_watertight
     assert blocked.parts.bored.volume < jaw.mesh.volume < blocked.parts.stock.volume
+
+
+@pytest.mark.parametrize("name", ["cast_hub_on_ring", "cast_hub_by_program"])
+def test_without_a_touch_it_is_where_the_tool_comes_nearest(
+    name: str, quickly_judged: Callable[[str], Assessment]
+) -> None:
+    """The two ends stand as far apart as the report says, one on the body, one on the tool where it then is."""
+    path = quickly_judged(name).boring
+    assert path.clearance.first_touch is None
+    least, number = path.clearance.least_clearance, path.clearance.least_move
+    found = moment(path)
+    assert found is not None
+    assert found.ends is not None
+    on_tool, on_body = (shapely.Point(end) for end in found.ends)
+    assert found.move == number
+    assert on_tool.distance(on_body) == pytest.approx(least, abs=0.02)
+    assert found.mark == pytest.approx(np.mean(found.ends, axis=0))
+    named = [body.image for body in path.bodies if body.name == path.clearance.body[number]]
+    assert (named[0] if named else path.stock).distance(on_body) < 1e-6
+    pieces = [
+        image_at(found.tool, k, found.tip)
+        for k, piece in enumerate(found.tool.parts)
+        if piece.name == path.clearance.part[number]
+    ]
+    assert min(piece.distance(on_tool) for piece in pieces) < 1e-6
+    assert f"least clearance {least:.2f} mm" in found.words
+    assert ("off the line" in found.words) == bool(path.clearance.astray[number])
 
 
 def test_section_shows_the_place(touching: Assessment) -> None:
