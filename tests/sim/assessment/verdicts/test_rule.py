@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from sim.assessment.verdicts.rule import Rule, keys, margins, met
+from sim.assessment.verdicts.rule import MET, Rule, keys, margins, met, over
 
 WORDS: dict[str, Any] = {"unit": "kN", "basis": "b", "depends": frozenset(), "view": "", "asks": "?"}
 LEAST, MOST = (Rule(key=key, name="n", at_least=key == "least", **WORDS) for key in ("least", "most"))
@@ -86,6 +86,22 @@ def test_a_small_limit_is_one() -> None:
     small, large = np.array([0.02]), np.array([0.03])
     assert margins(large, small, at_least=True).tolist() == pytest.approx([1.5])
     assert margins(small, large, at_least=False).tolist() == pytest.approx([1.5])
+
+
+def test_over_is_more_than_a_warning_bears_but_for_rounding() -> None:
+    """A feed of twice the usual one still warns where twice is the most that warns."""
+    for most in (2.0, 1.25):
+        assert over(1.02 * most, most)
+        assert over(most * (1.0 + 1.1e-9), most)
+        assert not over(most * (1.0 + 0.9e-9), most)
+        assert not over(most, most)
+        assert not over(0.98 * most, most)
+    many = over(np.array([1.9, 2.0, 2.1]), np.array([2.0, 2.0, 2.0]))
+    assert np.asarray(many).tolist() == [False, False, True]
+
+
+def test_a_margin_of_one_but_for_rounding_is_kept() -> None:
+    assert 1.0 - 1.1e-9 < MET < 1.0 - 0.9e-9
 
 
 def test_keys() -> None:
