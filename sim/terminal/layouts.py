@@ -21,6 +21,7 @@ from sim.layouts.grip_height import GripHeight
 from sim.layouts.layout import Layout
 from sim.layouts.search import Blocking, SearchResult
 from sim.layouts.shelf import ShelvedSet, bored_to
+from sim.layouts.weighed import weighed
 from sim.layouts.window import Side, Window, WindowPoint, border, margin_at
 from sim.terminal.assessment import cautions, printed, unasked_text
 from sim.terminal.figures import MARKS, STYLES, short
@@ -40,10 +41,16 @@ def _named(number: int, layout: Layout) -> Text:
     return Text("\n".join(lines))
 
 
+def _decided(found: Comparison) -> bool:
+    """Tell whether one layout stands first or none can be run: then nothing is to be weighed, the reasons say it."""
+    return found.decision.first is not None or all(x.status == "fail" for x in found.layouts)
+
+
 def comparison_table(found: Comparison) -> Group:
     """Return layouts side by side; of the verdicts those that some layout does not pass, or that differ."""
     return Group(
         Text("Layouts side by side", style="bold"),
+        *([] if _decided(found) else [Text(f"{weighed(found)}.", style="bold")]),
         *(_named(number, layout) for number, layout in enumerate(found.layouts, start=1)),
         Text(""),
         Text("What decides", style="bold"),

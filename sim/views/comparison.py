@@ -18,8 +18,9 @@ from sim.base.errors import NotAvailableError
 from sim.base.files import write_whole
 from sim.base.rounding import margin_text
 from sim.base.unit_words import unit_word
-from sim.layouts.comparison import Comparison, Row, VerdictRow, operation_name
-from sim.layouts.layout import Layout, closest, set_ups
+from sim.layouts.comparison import Comparison, Row, operation_name
+from sim.layouts.layout import Layout, closest
+from sim.layouts.weighed import unlike, weighed
 from sim.setup import pose
 from sim.setup.pose import Solid
 from sim.terminal.layouts import cell
@@ -28,7 +29,7 @@ from sim.views.colours import STATUS_SYMBOL, STATUS_WORD
 from sim.views.cutaway import opened, towards_tailstock
 from sim.views.drawn_on import DrawnOn, drawn_on
 from sim.views.embed import Embedded, embedded_picture, embedded_plot
-from sim.views.margins import LIMIT_AT, MOST, bar
+from sim.views.margins import LIMIT_AT, bar
 from sim.views.pockets import Cutout, pocket_figure, window
 from sim.views.render import render
 from sim.views.scene import Size
@@ -37,7 +38,6 @@ from sim.views.wording import counts, unasked
 SIZE: Size = (720, 450)
 SHOWN = 6  # verdicts of a layout that are named at its head
 APART = 7  # verdicts that are drawn side by side on the first screen
-UNLIKE = 1.1  # margins that differ by less are the same to a reader
 BORED = "Jaws as they are bored"
 
 
@@ -190,50 +190,15 @@ def _answer(found: Comparison) -> dict[str, Any]:
             "says": f"{first.name} stands first",
         }
     best = max(statuses, key=ORDER.index)
-    says = "None can be run as it is" if best == "fail" else _weighed(found)
+    says = "None can be run as it is" if best == "fail" else weighed(found)
     return {"status": best, "symbol": STATUS_SYMBOL[best], "says": says}
-
-
-def _weighed(found: Comparison) -> str:
-    """Say which layout has more to spare where they differ, and which takes fewer set-ups; that must be weighed."""
-    said = []
-    apart = _unlike(found)
-    if apart:
-        best = [max(range(len(line.cells)), key=lambda k: _spare(line.cells[k])) for line in apart]
-        most = max(range(len(found.layouts)), key=best.count)
-        said.append(
-            f"{found.layouts[most].name} has most to spare in {best.count(most)} of {len(apart)} verdicts that differ"
-        )
-    totals = [set_ups(layout).total for layout in found.layouts]
-    least = min(totals)
-    if totals.count(least) == 1 and len(set(totals)) > 1:
-        more = sorted(totals)[1] - least
-        name = found.layouts[totals.index(least)].name
-        said.append(f"{name} takes {more} set-up{'s' if more > 1 else ''} less")
-    return "To be weighed: " + "; ".join(said) if said else "No verdict tells them apart"
-
-
-def _spare(verdict: Verdict | None) -> float:
-    return -1.0 if verdict is None else 0.0 if verdict.missed else min(verdict.margin, MOST)
-
-
-def _unlike(found: Comparison) -> list[VerdictRow]:
-    """Return the verdicts that all layouts have and that differ, nearest to a limit first."""
-    rows = []
-    for line in found.verdicts:
-        there = [v for v in line.cells if v is not None]
-        spare = [max(_spare(v), 0.01) for v in there]
-        differs = len({v.status for v in there}) > 1 or max(spare) > UNLIKE * min(spare)
-        if len(there) == len(line.cells) and differs:
-            rows.append(line)
-    return rows
 
 
 def _apart(found: Comparison) -> list[dict[str, Any]]:
     """Return the verdicts that tell the layouts apart, as rows of the first screen."""
     return [
         {"name": line.name, "stage": line.stage, "cells": [v and _verdict(v) for v in line.cells]}
-        for line in _unlike(found)[:APART]
+        for line in unlike(found)[:APART]
     ]
 
 
