@@ -224,7 +224,8 @@ def _with_those_beside(wholes: Geometries, some: Ints) -> tuple[Geometries, Ints
     one, other = shapely.STRtree(wholes).query(wholes[some], predicate="dwithin", distance=BESIDE)
     bundle = np.arange(len(some)) // max(1, round(len(one) / len(some)))
     pairs = np.unique(np.column_stack([bundle[one], other]), axis=0)
-    rows = np.split(pairs[:, 1], np.flatnonzero(np.diff(pairs[:, 0])) + 1)
+    # A bundle of nothing but what the grid has taken away has none beside it, and keeps its number.
+    rows = np.split(pairs[:, 1], np.searchsorted(pairs[:, 0], np.arange(1, bundle[-1] + 1)))
     # On the grid neighbours share their edges again, and what is thinner than it is gone.
     found = each(lambda row: shapely.union_all(wholes[row], grid_size=GRID), rows)
     return np.array([*found, None], dtype=object)[:-1], bundle

@@ -226,3 +226,17 @@ def test_ever_shorter_steps_are_put_together_no_more_often(monkeypatch: pytest.M
         found = depth.depth_of_cut(sweep, taken.removed)
         assert found[-100:].min() > 0.0
         assert sum(seen) < 6 * shapely.get_num_coordinates(taken.removed).sum()
+
+
+def test_what_the_grid_takes_away_moves_no_other_to_another_bundle() -> None:
+    """Shapes far apart, some of nothing: each is put together with itself alone, under its own number."""
+    squares = [shapely.box(100.0 * k, 0.0, 100.0 * k + 5.0, 5.0) for k in range(5)]
+    for gone in ((1,), (0, 3), (4,), (3, 4), (0, 1, 2, 3, 4)):
+        wholes = np.array([*squares, None], dtype=object)[:-1]
+        wholes[list(gone)] = shapely.Polygon()
+        bundles, bundle = depth._with_those_beside(wholes, np.arange(5))
+        assert len(bundle) == 5
+        assert bundle.max() < len(bundles)
+        for k, number in enumerate(bundle):
+            assert shapely.covers(bundles[number], wholes[k]) or k in gone
+            assert bundles[number].area <= 25.0 * int((bundle == number).sum())
