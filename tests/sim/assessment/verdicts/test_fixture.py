@@ -8,10 +8,12 @@ from typing import Any
 
 import pytest
 
+from sim.assessment.advice import lower_speed
 from sim.assessment.boring import bore
 from sim.assessment.results import Assessment
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts import fixture
+from sim.assessment.verdicts.fixture_loads import SLOWEST, less_load
 from sim.scenario import Scenario
 from sim.setup.parts import build
 
@@ -76,6 +78,16 @@ def test_what_a_fixture_gives_is_told_in_microns(quickly_judged: Judge) -> None:
     assert "by 0.072 mm" in told[0.0724].message
     assert "by 0.999 mm" in told[0.999].message
     assert "by more than 1 mm" in told[3.2].message
+
+
+def test_a_lower_boring_speed_is_advised_where_what_speed_adds_is_borne(quickly_judged: Judge) -> None:
+    """Asked 2.25 times of what it bears at 900 rev/min, by the square of the speed: 600 rev/min."""
+    found = quickly_judged(RING)
+    own = found.boring.bearing
+    assert own is not None
+    slower, _ = less_load(found.parts, own.load, 900.0, 5.0, lambda speed: (speed / 600.0) ** 2)
+    assert slower == lower_speed(900.0, 600.0 - 1e-6, SLOWEST, "bore")
+    assert len(less_load(found.parts, own.load, 500.0, 5.0, lambda speed: (speed / 600.0) ** 2)) == 1
 
 
 def test_jaws_that_have_come_off_fail_and_others_that_press_less_warn(varied: Varied) -> None:
