@@ -176,7 +176,7 @@ def _laid_out(figure: Figure, dots_per_inch: float) -> Iterator[None]:
         if layout is not None:
             figure.set_dpi(dots_per_inch)
             layout.execute(figure)
-            figure.set_layout_engine("none")
+            figure.set_layout_engine(None)  # with "none" the library would draw it all the same
         yield
     finally:
         figure.set_layout_engine(layout)
