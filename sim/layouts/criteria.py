@@ -201,7 +201,11 @@ def _nodes(ready: States, index: int, pressures: Floats, speeds: Floats) -> tupl
         speeds[0], min(cuts, default=speeds[0]), SLOW_NODES
     )  # there the cutting speed changes the force
     at_speeds = np.unique([*slow, base.operation.gripping.speed_high, speeds[-1], *cuts])
-    return np.geomspace(pressures[0], pressures[-1], NODES), at_speeds
+    # What the setup states is solved, too: one question, one answer.
+    at_pressures = np.unique(
+        [*np.geomspace(pressures[0], pressures[-1], NODES), base.operation.gripping.pressure]
+    )
+    return at_pressures, at_speeds
 
 
 def _solved(ready: States, index: int, pressure: float, speed: float) -> Solved:

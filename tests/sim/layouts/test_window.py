@@ -75,13 +75,30 @@ def test_margins_are_those_of_a_state(
     assert seen >= 5
 
 
+@pytest.mark.parametrize("name", [BONNET, HOUSING])
+def test_margins_as_stated_are_those_of_check(
+    name: str, quickly_judged: Callable[[str], Assessment], quick_window: Callable[[str, int], Window]
+) -> None:
+    """One question, one answer: at the stated pressure and its highest speed nothing is read between solved states."""
+    judged = quickly_judged(name)
+    last = len(judged.operations) - 1
+    shown, operation = quick_window(name, last), judged.operations[last].operation
+    verdicts = {v.key: v for v in judged.verdicts if v.stage == operation.name}
+    told = [c for c in shown.criteria if c.verdict in verdicts and not c.stage]
+    assert {"runout_in_the_jaws", "grip_at_rest", "holding_factor"} <= {c.verdict for c in told}
+    for criterion in told:
+        found = margin_at(shown, criterion, operation.gripping.pressure, operation.gripping.speed_high)
+        expected = min(verdicts[criterion.verdict].margin, LARGEST)
+        assert found == pytest.approx(expected, rel=1e-6), criterion.name
+
+
 @pytest.mark.parametrize("model", ["foundation", "elastic"])
 def test_on_both_sides_of_the_window(
     varied: Varied, model: ContactModel, request: pytest.FixtureRequest
 ) -> None:
     """A hundredth inside of every end nothing fails, a hundredth outside something does, by the verdicts of a state.
 
-    Finite elements at three pressures: these ends hold as near with them as with columns at all eight.
+    Finite elements at three pressures: these ends hold as near with them as with columns at all eight. What the setup states is solved beside them.
     With screws tightened less the jaws are near to lifting at less than the highest pressure; that their seats gape at
     half of that warns, and ends nothing.
     """
