@@ -161,7 +161,7 @@ def test_holding_by_the_back_face_alone_is_a_warning(judged: Callable[..., Asses
         for bar in (0.97 * with_it, 0.5 * (with_it + without), 1.03 * without)
     ]
     assert [v.status for v in statuses[:2]] == ["fail", "warn"]
-    assert ["back face" in v.advice for v in statuses] == [False, True, False]
+    assert ["back face" in v.message for v in statuses] == [False, True, False]
     assert statuses[2].status == ("warn" if statuses[2].value < 2.5 else "pass")  # below 2.5 it may creep
 
 

@@ -173,7 +173,7 @@ def test_it_warns_where_only_the_back_face_holds(judge: Judge) -> None:
     for without in ((1.5, 1.9), (2.4, 1.5)):
         one = judge(without=without)["holding_factor"]
         assert (one.status, one.value) == ("warn", 2.6)
-        assert "back face" in one.advice
+        assert "back face" in one.message
     assert judge(factors=(2.5, 1.5), without=(1.4, 1.4))["holding_factor"].status == "fail"
     assert judge(without=(1.6, 1.6))["holding_factor"].status == "pass"
 
@@ -191,7 +191,7 @@ def test_it_warns_below_two_and_a_half_times_that_the_part_may_creep(judge: Judg
     assert "creep" not in failing.message
     both = judge(factors=(2.8, 2.0), without=(1.5, 1.5))["holding_factor"]
     assert both.status == "warn"
-    assert "back face" in both.advice
+    assert "back face" in both.message
     assert "lighter cut" in both.advice
     assert judge(factors=(2.8, 2.7), without=(2.7, 2.7), asked=2.6)["holding_factor"].status == "pass"
 
