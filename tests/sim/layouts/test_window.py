@@ -98,7 +98,7 @@ def test_on_both_sides_of_the_window(
 ) -> None:
     """A hundredth inside of every end nothing fails, a hundredth outside something does, by the verdicts of a state.
 
-    Finite elements at three pressures: these ends hold as near with them as with columns at all eight. What the setup states is solved beside them.
+    Finite elements at three pressures and the stated one: these ends hold as near with them as with columns at all.
     With screws tightened less the jaws are near to lifting at less than the highest pressure; that their seats gape at
     half of that warns, and ends nothing.
     """
