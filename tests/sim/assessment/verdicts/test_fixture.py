@@ -98,6 +98,19 @@ def test_jaws_that_have_come_off_fail_and_others_that_press_less_warn(varied: Va
         assert verdicts["load_on_the_fixture"].status == status
 
 
+def test_no_pressure_beyond_what_the_ring_takes_is_advised(varied: Varied) -> None:
+    """Half of the load stays at 1000 rev/min from 6 bar on: advised where the ring takes that, and then it passes."""
+
+    def load_left(pressure: str, ring: str) -> Verdict:
+        changes = {"boring.speed": "1000 rpm", "boring.pressure": pressure, "limits.ring_pressure": ring}
+        parts = build(varied(RING, changes))
+        return {v.key: v for v in fixture.fixture_verdicts(parts, bore(parts))}["load_on_the_fixture"]
+
+    assert "raise the boring pressure to 7 bar" in load_left("4 bar", "8 bar").advice
+    assert load_left("7 bar", "8 bar").status == "pass"
+    assert "raise" not in load_left("4 bar", "4.5 bar").advice
+
+
 @pytest.mark.parametrize(("diameter", "status"), [("16.4 mm", "pass"), ("21 mm", "pass"), ("12 mm", "fail")])
 def test_a_pin_fills_its_counterbore(varied: Varied, diameter: str, status: str) -> None:
     parts = build(varied(RING, {"boring.fixture.pin_diameter": diameter}))
