@@ -21,3 +21,8 @@ def user_cache() -> Path:
     except RuntimeError:
         return Path(os.devnull, "chuckscene")
     return own if own.is_absolute() else Path(os.devnull, "chuckscene")
+
+
+def contact_folder() -> Path:
+    """Return where compliances and pressed contacts are kept."""
+    return user_cache() / "contact"

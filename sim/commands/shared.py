@@ -163,9 +163,9 @@ def answers_folder() -> Path:
 def tidied() -> None:
     """Take away what killed runs left in the caches: this one may find all that it needs and write nothing."""
     from sim.base.beside import sweep
+    from sim.base.user_cache import contact_folder
 
-    answers = answers_folder()
-    for folder in (answers.with_name("contact"), answers):
+    for folder in (contact_folder(), answers_folder()):
         sweep(folder)
 
 

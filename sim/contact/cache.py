@@ -32,7 +32,7 @@ from sim.base.arrays import Floats
 from sim.base.beside import held_file, sweep
 from sim.base.files import bytes_of
 from sim.base.limits import KEPT
-from sim.base.user_cache import user_cache
+from sim.base.user_cache import contact_folder
 
 _KEPT = 128  # files kept, those used last; a contact has one of its part and one of its jaw
 _SUM = "sum"  # entry with the digest of the others
@@ -40,7 +40,7 @@ _SUM = "sum"  # entry with the digest of the others
 
 def default_cache() -> Path:
     """Folder of the cache where the system keeps such."""
-    return user_cache() / "contact"
+    return contact_folder()
 
 
 @cache
