@@ -211,16 +211,15 @@ def test_a_long_part_bends_by_a_beam_of_its_own(shaft: Judge) -> None:
     assert soft.value > usual.value > 0.0
 
 
+def on_a_collar(radius: float, end: float) -> list[list[str]]:
+    """Return the outline of a collar 80 mm wide and 40 mm high with a bar on it up to a height, mm."""
+    corners = [(0, 0), (40, 0), (40, 40), (radius, 40), (radius, end), (0, end)]
+    return [[f"{x} mm", f"{z} mm"] for x, z in corners]
+
+
 def test_a_part_that_nothing_else_bears_bends_too(shaft: Judge) -> None:
     """A stub 8 mm thick and 70 mm long on a thick collar: F L^3 / (3 E I) by hand, and it climbs on the edge."""
-    stub = [
-        ["0 mm", "0 mm"],
-        ["40 mm", "0 mm"],
-        ["40 mm", "40 mm"],
-        ["4 mm", "40 mm"],
-        ["4 mm", "110 mm"],
-        ["0 mm", "110 mm"],
-    ]
+    stub = on_a_collar(4, 110)
     light = {"name": "turn the stub", "diameter": "8 mm", "height": "110 mm", "depth_of_cut": "0.5 mm",
              "feed": "0.15 mm/rev", "insert": "CNMG 120404", "interrupted": False}  # fmt: skip
     found = shaft(
@@ -240,14 +239,7 @@ def test_a_bar_far_beyond_a_steady_rest_whips(shaft: Judge) -> None:
 
     Built in at the rollers and free 1.8751^2 sqrt(E I / (m L^4)), any handbook of vibrations: the bar whips sooner.
     """
-    bar = [
-        ["0 mm", "0 mm"],
-        ["40 mm", "0 mm"],
-        ["40 mm", "40 mm"],
-        ["10 mm", "40 mm"],
-        ["10 mm", "900 mm"],
-        ["0 mm", "900 mm"],
-    ]
+    bar = on_a_collar(10, 900)
     light = {"name": "turn at the rest", "diameter": "20 mm", "height": "150 mm", "depth_of_cut": "0.5 mm",
              "feed": "0.1 mm/rev", "insert": "CNMG 120404", "interrupted": False}  # fmt: skip
     rest = {**STEADY, "height": "100 mm"}
