@@ -8,7 +8,8 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from meshes.sides import Arc, Line, Point, Side, area, chords, chords_of
+from meshes.points import Point
+from meshes.sides import Arc, Line, Side, area, chords, chords_of
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry

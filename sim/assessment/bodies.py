@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 
 from sim.assessment.part_wall import PartWall
+from sim.base.gripping import Direction
 from sim.base.rounding import SAME
 from sim.contact import (
     ContactSetup,
@@ -24,7 +25,7 @@ from sim.contact import (
 )
 from sim.scenario import Pocket, Scenario, SoftJaw
 from sim.setup.held import GRIPPED_WITHIN, HeldZone
-from sim.setup.jaw_place import Direction, JawPlace, stands_free
+from sim.setup.jaw_place import JawPlace, stands_free
 from sim.setup.parts import Parts
 from sim.setup.rebore import pre_bored
 

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import math
 
+from meshes.points import Point3
 from sim.mechanics import stroke
 from sim.setup.grip_travel import face_width
 from sim.setup.parts import Parts
-
-Point3 = tuple[float, float, float]
 
 
 def gap_at(parts: Parts, operation: int, travel: float, diameter: float) -> float:

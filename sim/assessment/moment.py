@@ -8,13 +8,14 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from meshes.points import Point
 from meshes.turning_tool import TurningTool
 from sim.assessment.figures.path import PathFigures
 from sim.assessment.verdicts.path import place
 from sim.clearance.runs import stock_at
 from sim.clearance.sweep import swept
 from sim.clearance.tool import Tool
-from sim.programs.path import Point, steps
+from sim.programs.path import steps
 
 PLACES = 60  # places along a move at which the least distance is looked for
 ASIDE = 13  # places each way in the rectangle of a rapid move that may leave its line

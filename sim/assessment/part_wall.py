@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.base.floats import Number
+from sim.base.gripping import Direction
 from sim.base.tables import Material
 from sim.contact import TurnedPart
 from sim.setup.held import HeldZone
-from sim.setup.jaw_place import Direction
 from sim.setup.parts import Parts
 from sim.setup.sections import part_metal
 

@@ -7,6 +7,7 @@ import itertools
 import math
 import re
 
+from meshes.points import Point
 from meshes.turning_tool import TurningTool
 from sim.assessment.read_program import ReadProgram
 from sim.base.errors import ScenarioError, in_field
@@ -17,7 +18,7 @@ from sim.programs.compensation import Corners, Nose
 from sim.programs.cycles.amounts import Amounts
 from sim.programs.idle_words import NOTED
 from sim.programs.machine_words import AtWork
-from sim.programs.path import Move, Point
+from sim.programs.path import Move
 from sim.programs.program import Program, read, switches
 from sim.programs.reading import Reading
 from sim.programs.tool_digits import station_of_tool

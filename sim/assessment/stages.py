@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from contextlib import nullcontext
 
 from sim.assessment.bodies import ContactModel
@@ -15,6 +14,7 @@ from sim.assessment.operation import grip_part, gripped
 from sim.assessment.results import Assessment
 from sim.assessment.verdicts.judge import judge, with_limits
 from sim.base.answers import asking
+from sim.base.share import Tell
 from sim.base.threads import one_blas_thread
 from sim.scenario import Scenario
 from sim.setup import parts
@@ -25,7 +25,7 @@ __all__ = ["assess"]
 
 def assess(
     scenario: Scenario,
-    progress: Callable[[str], None] | None = None,
+    progress: Tell | None = None,
     contact_model: ContactModel = "elastic",
 ) -> Assessment:
     """Judge a setup.
@@ -54,7 +54,7 @@ def assess(
 
 def _assessed(
     scenario: Scenario,
-    tell: Callable[[str], None],
+    tell: Tell,
     contact_model: ContactModel,
     bored: BoringFigures | None = None,
 ) -> Assessment:
@@ -88,7 +88,7 @@ def _assessed(
 
 
 def _at_limits(
-    scenario: Scenario, boring: BoringFigures, tell: Callable[[str], None], contact_model: ContactModel
+    scenario: Scenario, boring: BoringFigures, tell: Tell, contact_model: ContactModel
 ) -> tuple[Assessment, ...]:
     """Return the setup judged at the limits of its pockets.
 

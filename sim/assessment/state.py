@@ -15,9 +15,10 @@ from types import MappingProxyType
 
 import numpy as np
 
+from meshes.points import Point3
 from sim.assessment.bodies import contact_setup, off_first_jaw
 from sim.assessment.clamping import peak_per_um, prepared_contact
-from sim.assessment.face_gap import Point3, closest_points, gap_at, touch_travel
+from sim.assessment.face_gap import closest_points, gap_at, touch_travel
 from sim.assessment.figures.grip import GripFigures
 from sim.assessment.figures.path import PathFigures
 from sim.assessment.operation import Gripped, gripped, needing

@@ -7,12 +7,14 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from typing import TypeVar
 
+Tell = Callable[[str], None]  # says what is being done
+
 _Item = TypeVar("_Item")
 _TOLD: ContextVar[Callable[[float], None] | None] = ContextVar("told", default=None)
 
 
 @contextmanager
-def shares_to(tell: Callable[[str], None]) -> Iterator[None]:
+def shares_to(tell: Tell) -> Iterator[None]:
     """Hand shares to a function, as "38%", until the end; to nobody in other threads."""
     token = _TOLD.set(lambda share: tell(f"{share:.0%}"))
     try:

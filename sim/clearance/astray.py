@@ -16,6 +16,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from meshes.points import Point
 from sim.base.arrays import Floats, Geometries, Ints
 from sim.clearance.met import Met, measured
 from sim.clearance.obstacle import Nearest, against_bodies
@@ -26,7 +27,7 @@ from sim.clearance.stock_then import near
 from sim.clearance.sweep import ToolSweep, moved, seen, swept
 from sim.clearance.tool import ToolPart
 from sim.clearance.touch import TOUCH, Overlap, thick
-from sim.programs.path import Move, Point, Steps
+from sim.programs.path import Move, Steps
 
 _BISECTIONS = 18
 # Ratios of the rates (x over z) at which a touch is looked for, the likely ones first: where it is shown.

@@ -17,13 +17,14 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from meshes.points import Point
 from sim.base.answers import written
 from sim.base.arrays import Floats
 from sim.clearance.shapes import bounds
 from sim.clearance.sweep import minkowski_blocked
 from sim.clearance.tool import Tool
 from sim.clearance.union import united_exactly
-from sim.programs.path import Move, MoveKind, Point
+from sim.programs.path import Move, MoveKind
 
 RETRACT = 0.5  # mm by which the tip leaves the surface at feed before it goes back at rapid
 APPROACH = 1.0  # mm before the stock at which rapid turns into feed

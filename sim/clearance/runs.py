@@ -13,6 +13,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from meshes.points import Point
 from sim.base.answers import written
 from sim.base.kept import kept
 from sim.clearance.check import clearance_of_sweep
@@ -20,7 +21,7 @@ from sim.clearance.result import Body, ClearanceResult, Touch
 from sim.clearance.shapes import areal, region
 from sim.clearance.sweep import ToolSweep, along_path, swept
 from sim.clearance.tool import Tool, ToolPart
-from sim.programs.path import Move, Point, steps
+from sim.programs.path import Move, steps
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from meshes.points import Point
 from sim.base.arrays import Floats, Geometries
 from sim.clearance.limits import distance_along
 from sim.clearance.obstacle import is_touch
@@ -21,7 +22,7 @@ from sim.clearance.result import Body
 from sim.clearance.shapes import region
 from sim.clearance.sweep import swept
 from sim.clearance.tool import Tool, ToolPart
-from sim.programs.path import Move, Point, steps
+from sim.programs.path import Move, steps
 
 STOCK = "soft jaws"
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from sim.base.share import Tell
 from sim.commands.shared import AsJson, Quick, assessed, leave, progress
 from sim.commands.streams import say, say_object
 
@@ -57,9 +57,7 @@ def diff(
     leave(after)
 
 
-def _judged(
-    file: Path, of: Path | None, tell: Callable[[str], None], *, quick: bool
-) -> tuple[Assessment, Revision]:
+def _judged(file: Path, of: Path | None, tell: Tell, *, quick: bool) -> tuple[Assessment, Revision]:
     """Return a revision judged, and its tables as they stand."""
     scenario, included = (file, None) if of is None else (of, _included(file, of))
     changes: dict[str, Any] = {} if included is None else {"include": included}

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -14,6 +13,7 @@ import typer
 from sim.base.errors import ChuckSceneError, OutputError, ScenarioError, after
 from sim.base.files import require_place, write_whole
 from sim.base.printable import json_printable
+from sim.base.share import Tell
 from sim.commands.drawing import NOT_RELEASED
 from sim.commands.program import System
 from sim.commands.shared import Quick, answers_folder, assessed, progress
@@ -23,8 +23,6 @@ if TYPE_CHECKING:
     from sim.assessment.results import Assessment
     from sim.exports.handed import HandedFile, LeftOut
     from sim.exports.job_archive import Job
-
-Tell = Callable[[str], None]
 
 
 class Action(StrEnum):

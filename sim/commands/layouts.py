@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -10,6 +9,7 @@ import typer
 
 from sim.base.errors import ScenarioError
 from sim.base.files import require_place, write_whole
+from sim.base.share import Tell
 from sim.commands.shared import AsJson, File, Quick, answers_folder, assessed, progress
 from sim.commands.streams import say, say_object
 
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from sim.layouts.window import Window
 
 JOINED = "+"  # between the files of one layout
-Tell = Callable[[str], None]
 
 
 def compare(

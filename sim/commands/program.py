@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -12,6 +11,7 @@ import typer
 from sim.base.beside import working_folder
 from sim.base.errors import ScenarioError
 from sim.base.files import require_place, write_whole
+from sim.base.share import Tell
 from sim.commands.shared import File, Quick, assessed, leave, progress
 from sim.commands.streams import say
 
@@ -110,7 +110,7 @@ def require_read_back(
     judged: Assessment,
     asked: Asked,
     written: WrittenProgram,
-    tell: Callable[[str], None],
+    tell: Tell,
     *,
     quick: bool,
 ) -> None:

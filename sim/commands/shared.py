@@ -6,7 +6,7 @@ import gc
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
@@ -16,7 +16,7 @@ import typer
 from sim.base.errors import ChuckSceneError, OutputError, after
 from sim.base.garbage import left_alone
 from sim.base.printable import printable
-from sim.base.share import shares_to
+from sim.base.share import Tell, shares_to
 from sim.commands.streams import say
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ File = Annotated[Path, typer.Argument(help="scenario file (TOML)", show_default=
 
 
 @contextmanager
-def progress() -> Iterator[Callable[[str], None]]:
+def progress() -> Iterator[Tell]:
     """Show the running stage on a terminal; where the output is piped, a line each few seconds of work."""
     if not sys.stderr.isatty():
         with told_in_lines() as tell:
@@ -64,7 +64,7 @@ def progress() -> Iterator[Callable[[str], None]]:
 
 
 @contextmanager
-def told_in_lines(first: float | None = None, each: float = EACH) -> Iterator[Callable[[str], None]]:
+def told_in_lines(first: float | None = None, each: float = EACH) -> Iterator[Tell]:
     """Say in a line of standard error what is going on, once a command has worked for some seconds and ever again.
 
     Seconds of the processor count: a command that waits for others, or for a busy computer, is not slow.
@@ -121,7 +121,7 @@ def loading() -> Iterator[None]:
 
 def assessed(
     file: Path,
-    tell: Callable[[str], None],
+    tell: Tell,
     *,
     quick: bool,
     changes: Mapping[str, Any] | None = None,

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 GOES_ON = "stopped; the same command goes on where it ended"
 STEP = 5.0  # s between two lines that say how far a study is
-Tell = Callable[[int, int, int], None]  # variants newly finished, solutions found, solutions asked for
+TellCounts = Callable[[int, int, int], None]  # variants newly finished, solutions found, solutions asked for
 
 
 def study(
@@ -69,7 +69,7 @@ def study(
     place = out or Path("out") / file.stem
     require_place(place, folder=True)
     with workers(processes or cores(), cluster) as ready:
-        found, judged_cases = _judged(wanted, cases, place, ready, quiet=as_json)
+        found, judged_cases = _run(wanted, cases, place, ready, quiet=as_json)
     from sim.report.studies import summary_object
     from sim.studies.confirming import confirmed
     from sim.terminal.studies import show_summary
@@ -86,7 +86,7 @@ def study(
     raise typer.Exit(0 if named.best else 1)
 
 
-def _judged(
+def _run(
     wanted: Study, cases: tuple[Case, ...], place: Path, ready: Workers, *, quiet: bool
 ) -> tuple[Summary, tuple[Case, ...]]:
     from sim.studies.folder import StudyFolder
@@ -117,7 +117,7 @@ def _finished(
     folder: StudyFolder,
     ready: Workers,
     done: dict[int, Summary],
-    tell: Tell,
+    tell: TellCounts,
 ) -> Summary:
     """Run what is left, keep each block as it comes, and return the summary of all."""
     from sim.studies.running import run
@@ -132,7 +132,7 @@ def _finished(
 
 
 @contextmanager
-def _lines(total: int) -> Iterator[Tell]:
+def _lines(total: int) -> Iterator[TellCounts]:
     """Say how far the variants are in a line of standard error, no more than one each few seconds."""
     from sim.commands.streams import say
 
@@ -150,7 +150,7 @@ def _lines(total: int) -> Iterator[Tell]:
 
 
 @contextmanager
-def _bar(total: int) -> Iterator[Tell]:
+def _bar(total: int) -> Iterator[TellCounts]:
     """Show how far the variants are on a terminal; where the output is piped, a line each few seconds."""
     if not sys.stderr.isatty():
         with _lines(total) as tell:

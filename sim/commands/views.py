@@ -12,6 +12,7 @@ import typer
 
 from sim.base.errors import ScenarioError
 from sim.base.files import require_place, write_whole
+from sim.base.share import Tell
 from sim.commands.shared import File, Quick, answers_folder, assessed, leave, progress
 from sim.commands.stopping import handled
 from sim.commands.streams import say
@@ -160,9 +161,7 @@ def open_page(
         raise ScenarioError(f"{server.mending.file}: ended before it could be judged")
 
 
-def _server(
-    file: Path | None, port: int, tell: Callable[[str], None], reports: Reports, *, quick: bool
-) -> LiveServer:
+def _server(file: Path | None, port: int, tell: Tell, reports: Reports, *, quick: bool) -> LiveServer:
     """Return what serves the page of a file, judged, or the forms or questions that lead to one."""
     from sim.commands.making import makers
     from sim.views.web.live import Watched
@@ -191,7 +190,7 @@ def _server(
     )
 
 
-def _first(file: Path, tell: Callable[[str], None], *, quick: bool) -> First:
+def _first(file: Path, tell: Tell, *, quick: bool) -> First:
     """Return how a file is judged when it is opened: from what the last run on it has left, and told of.
 
     Later only what an edit reaches is new, and pages ask for states meanwhile, which no file is to hold.

@@ -8,19 +8,17 @@ row of the equilibrium is the transpose of the gap that it opens, so the system 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Literal
 
 import numpy as np
 
 from sim.base.arrays import Flags, Floats, Ints
+from sim.base.gripping import Pattern
 from sim.contact.coarse import closed_about
 from sim.contact.elastic import Prepared, prepare
 from sim.contact.face import JAW_ANGLES_RAD, FaceGrid, first_touch_offset, frozen_array, initial_gap
 from sim.contact.mirror import MIRRORED_MOTIONS, mirrored_bodies, mirrored_images, treats_mirrored
 from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.unilateral import Bodies, Unilateral, solve_bodies, solve_unilateral
-
-Pattern = Literal["middle", "edges", "full"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,8 +9,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from meshes.points import Point
 from sim.drawing.pens import DIMENSION
-from sim.drawing.primitives import Corners, Group, Line, Point, Primitive, Words
+from sim.drawing.primitives import Corners, Group, Line, Primitive, Words
 
 HEIGHT = 2.5  # mm, of the numbers (ISO 3098 has 1.8, 2.5, 3.5, 5)
 ARROW = 2.5  # mm, length of an arrow's head

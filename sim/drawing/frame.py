@@ -7,13 +7,14 @@ from collections.abc import Sequence
 
 import shapely
 
+from meshes.points import Point
 from sim.assessment.results import CAUTIONS, Assessment
 from sim.drawing.asked import Asked
 from sim.drawing.digest import scenario_digest
 from sim.drawing.letters import LEADING, shown, words_width, wrapped
 from sim.drawing.numbers import SHORT
 from sim.drawing.pens import AXIS, EDGE, FRAME, THIN
-from sim.drawing.primitives import Arc, Corners, Item, Line, Point, Sheet, View, Words
+from sim.drawing.primitives import Arc, Corners, Item, Line, Sheet, View, Words
 
 LEFT, OTHER = 20.0, 10.0  # mm, margin for filing and the others (ISO 5457, from memory)
 BLOCK = 44.0  # mm, height of the title block

@@ -17,11 +17,12 @@ from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
 from meshes import soft_jaw
+from meshes.points import Point
 from meshes.sector import sector_radius
 from meshes.soft_jaw import SoftJawBlank
 from sim.base.arrays import Floats
 from sim.drawing.pens import EDGE
-from sim.drawing.primitives import Arc, Line, Point
+from sim.drawing.primitives import Arc, Line
 from sim.setup.earlier_bores import earlier_bores
 from sim.setup.parts import Parts
 

@@ -10,9 +10,10 @@ import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
+from meshes.points import Point
 from sim.drawing.jaw_shape import JawShape, middle_section
 from sim.drawing.pens import AXIS, CUT_OUT, EDGE
-from sim.drawing.primitives import Arc, Item, Line, Point, View
+from sim.drawing.primitives import Arc, Item, Line, View
 from sim.drawing.section_lines import on_paper, outline, teeth
 
 BEYOND = 3.0  # mm on the paper by which axes pass what they are the axes of

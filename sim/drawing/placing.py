@@ -8,8 +8,9 @@ from collections.abc import Iterator, Sequence
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from meshes.points import Point
 from sim.drawing import dimensions
-from sim.drawing.primitives import Group, Item, Line, Point, Words, flat, geometry
+from sim.drawing.primitives import Group, Item, Line, Words, flat, geometry
 
 AROUND = 0.7  # mm that words keep from lines
 CROSSING = 12.0  # mm that a leader may rather be longer than cross a line

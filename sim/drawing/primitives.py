@@ -10,10 +10,10 @@ from typing import Literal
 
 import shapely
 
+from meshes.points import Point
 from sim.drawing.letters import BELOW, words_width
 from sim.drawing.pens import TEXT, Pen
 
-Point = tuple[float, float]
 Anchor = Literal["left", "middle", "right"]
 Projection = Literal["first", "third"]
 Units = Literal["mm", "inch"]

@@ -7,8 +7,9 @@ from itertools import groupby
 
 import segno
 
+from meshes.points import Point
 from sim.drawing.pens import EDGE
-from sim.drawing.primitives import Corners, Group, Point
+from sim.drawing.primitives import Corners, Group
 
 QUIET = 4  # squares of white around it (ISO/IEC 18004)
 LEVEL = "M"  # of error correction: an eighth of it may be dirty

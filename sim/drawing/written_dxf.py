@@ -15,9 +15,10 @@ import ezdxf
 from ezdxf import options
 from ezdxf.enums import TextEntityAlignment
 
+from meshes.points import Point
 from sim.drawing.numbers import per_unit
 from sim.drawing.pens import PENS
-from sim.drawing.primitives import Arc, Corners, Group, Line, Point, Primitive, Sheet, Words
+from sim.drawing.primitives import Arc, Corners, Group, Line, Primitive, Sheet, Words
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

@@ -13,11 +13,12 @@ from typing import TypeAlias
 import shapely
 
 from meshes import soft_jaw
+from meshes.points import Point
 from meshes.sector import sector_radius
 from meshes.soft_jaw import SoftJawBlank
 from sim.base.arrays import Floats
 from sim.base.errors import NotAvailableError
-from sim.exports.plan_curves import SAME, Cells, Curve, Point, Round, Side, Straight, cells, without
+from sim.exports.plan_curves import SAME, Cells, Curve, Round, Side, Straight, cells, without
 
 BESIDE = 1e-5  # mm beside a line at which one looks what there is
 _DIGITS = 9  # of a length in mm that count

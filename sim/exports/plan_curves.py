@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TypeAlias
 
-Point: TypeAlias = tuple[float, float]
+from meshes.points import Point
+
 SAME = 1e-7  # mm within which two points are one
 
 

@@ -9,11 +9,11 @@ import math
 from datetime import date
 from itertools import pairwise
 
+from meshes.points import Point, Vector
 from sim.exports.faces import Corner, Edge, Face, Loop, Surface
 from sim.exports.jaw_sheets import Cone, Level
-from sim.exports.plan_curves import SAME, Cells, Point, Round, Straight
+from sim.exports.plan_curves import SAME, Cells, Round, Straight
 
-Vector = tuple[float, float, float]
 UP: Vector = (0.0, 0.0, 1.0)
 UNCERTAINTY = 1e-5  # mm within which two points are one
 _STEPS = 24  # to a border, for which of a face's borders is the outer one

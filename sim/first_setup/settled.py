@@ -6,13 +6,13 @@ Where a window is closed: those at which the fewest verdicts fail.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.base import units
+from sim.base.share import Tell
 from sim.first_setup.classes import stated_tables
 from sim.first_setup.known import Known
 from sim.first_setup.writing import scenario_text
@@ -20,7 +20,6 @@ from sim.layouts.boring_window import boring_window
 from sim.layouts.window import Window, least_failing, window
 from sim.setup.loading import load
 
-Tell = Callable[[str], None]
 RING = 5.0  # bar, to begin with
 NAME = "first_setup.toml"
 

@@ -18,6 +18,7 @@ from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import MET
 from sim.base.errors import ScenarioError
 from sim.base.rounding import SAME, at_least_text, at_most_text
+from sim.base.share import Tell
 from sim.layouts.boring_window import STAGE
 from sim.layouts.criteria import LARGEST, Criterion
 from sim.layouts.full_check import (
@@ -35,11 +36,10 @@ BAR = 10.0  # bar in one MPa
 SPEED_STEP = 10.0  # rev/min, to which named speeds are rounded down (common practice, no source)
 INWARD = (0, 1, 2, 4, 8, 16, 32)  # steps inside of a corner that are tried
 Judge = Callable[[str, str], FullCheck]  # bar and rev/min as printed
-Tell = Callable[[str], None]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Judged:
+class _Judging:
     """How points of a window are judged: `whole` by the full check, `quickly` for the ends of ranges around a point.
 
     `as_stated` holds what the full check says as stated, `kept` whether what it finds keeps the window's own limits.
@@ -75,8 +75,8 @@ def confirmed_window(
         tell(f"{shown.operation}: check at {bar} bar, {rpm} rev/min")
         return _at_state(ready, operation, bar, rpm)
 
-    judged = _Judged(whole, quickly, of_assessment(assessment), lambda found: found.confirmed)
-    return _confirmed(shown, judged, shown.operation)
+    judging = _Judging(whole, quickly, of_assessment(assessment), lambda found: found.confirmed)
+    return _confirmed(shown, judging, shown.operation)
 
 
 def confirmed_boring_window(assessment: Assessment, shown: Window, tell: Tell = lambda _: None) -> Window:
@@ -92,7 +92,7 @@ def confirmed_boring_window(assessment: Assessment, shown: Window, tell: Tell = 
         beyond = [v for v in found.verdicts if v.missed and before.get((v.key, v.stage)) != v.value]
         return found.confirmed and not beyond
 
-    return _confirmed(shown, _Judged(whole, whole, as_stated, kept), STAGE)
+    return _confirmed(shown, _Judging(whole, whole, as_stated, kept), STAGE)
 
 
 def _bored(assessment: Assessment, bar: str, rpm: str) -> FullCheck:
@@ -119,18 +119,18 @@ def _at_state(ready: States, operation: int, bar: str, rpm: str) -> FullCheck:
     return answered(lambda: with_gripping(ready, state))
 
 
-def _confirmed(shown: Window, judged: _Judged, stage: str) -> Window:
-    stated = _checked(shown, judged, stage, shown.stated, judged.as_stated)
-    recommended, why_not = _named(shown, judged, stage, shown.recommended, "recommended point")
+def _confirmed(shown: Window, judging: _Judging, stage: str) -> Window:
+    stated = _checked(shown, judging, stage, shown.stated, judging.as_stated)
+    recommended, why_not = _named(shown, judging, stage, shown.recommended, "recommended point")
     dropped = [*why_not]
-    fastest, why_not = _named(shown, judged, stage, shown.fastest, "highest speed", recommended)
+    fastest, why_not = _named(shown, judging, stage, shown.fastest, "highest speed", recommended)
     dropped += why_not
     return replace(shown, stated=stated, recommended=recommended, fastest=fastest, dropped=tuple(dropped))
 
 
 def _named(
     shown: Window,
-    judged: _Judged,
+    judging: _Judging,
     stage: str,
     point: WindowPoint | None,
     what: str,
@@ -144,13 +144,13 @@ def _named(
     for bar, rpm in _settings(shown, point, fast=fast):
         if floor is not None and float(rpm) <= floor.speed:
             return replace(floor, low=None, high=None, fast=None), []
-        found = judged.whole(bar, rpm)
-        if judged.kept(found):
+        found = judging.whole(bar, rpm)
+        if judging.kept(found):
             at = point_at(shown, float(bar) / BAR, float(rpm))
             ends = replace(at, low=None, high=None, fast=None) if fast else at
-            return _checked(shown, judged, stage, ends, found), []
+            return _checked(shown, judging, stage, ends, found), []
         last = bar, rpm, found
-        if judged.hopeless(found):
+        if judging.hopeless(found):
             break
     if last is None:
         return None, [f"The {what} lies too close to the window's borders to be set."]
@@ -193,20 +193,24 @@ def _plain(speed: float) -> str:
     return f"{speed:.6f}".rstrip("0").rstrip(".")
 
 
-def _checked(shown: Window, judged: _Judged, stage: str, point: WindowPoint, found: FullCheck) -> WindowPoint:
+def _checked(
+    shown: Window, judging: _Judging, stage: str, point: WindowPoint, found: FullCheck
+) -> WindowPoint:
     """Return a point with what the full check says of it, its own margins, and ends that are confirmed, too."""
     exact = [(_exact(shown, c, found.verdicts, stage, point), c.name) for c in shown.criteria if not c.soft]
     margin, least = min(exact, default=(point.margin, point.least))
-    if point.low is point.high is point.fast is None or judged.hopeless(found):
+    if point.low is point.high is point.fast is None or judging.hopeless(found):
         return replace(point, margin=margin, least=least, low=None, high=None, fast=None, check=found)
     bar, rpm = _plain(BAR * point.pressure), _plain(point.speed)
     return replace(
         point,
         margin=margin,
         least=least,
-        low=_end(judged, point.low, [(text, rpm) for text in _inward_bars(point, point.low, up=True)], 0),
-        high=_end(judged, point.high, [(text, rpm) for text in _inward_bars(point, point.high, up=False)], 0),
-        fast=_end(judged, point.fast, [(bar, text) for text in _inward_speeds(point)], 1),
+        low=_end(judging, point.low, [(text, rpm) for text in _inward_bars(point, point.low, up=True)], 0),
+        high=_end(
+            judging, point.high, [(text, rpm) for text in _inward_bars(point, point.high, up=False)], 0
+        ),
+        fast=_end(judging, point.fast, [(bar, text) for text in _inward_speeds(point)], 1),
         check=found,
     )
 
@@ -239,12 +243,12 @@ def _inward_speeds(point: WindowPoint) -> list[str]:
     return [f"{rpm:.0f}" for rpm in tried if rpm > point.speed]
 
 
-def _end(judged: _Judged, side: Side | None, settings: list[tuple[str, str]], which: int) -> Side | None:
+def _end(judging: _Judging, side: Side | None, settings: list[tuple[str, str]], which: int) -> Side | None:
     """Return the first end that is confirmed, as printed; None where none is."""
     if side is None:
         return None
     for setting in settings:
-        if judged.kept(judged.quickly(*setting)):
+        if judging.kept(judging.quickly(*setting)):
             number = float(setting[which])
             return replace(side, at=number if which else number / BAR)
     return None

@@ -9,7 +9,7 @@ in the square of the speed.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -52,6 +52,7 @@ from sim.assessment.verdicts.rule import MET, keys, margins
 from sim.assessment.verdicts.running import RUNOUT_IN_THE_JAWS, SQUARENESS_IN_THE_JAWS
 from sim.assessment.verdicts.spindle import SPINDLE_POWER, chart_of, spindle_loads, spindle_power_and_limit
 from sim.base.arrays import Floats
+from sim.base.share import Tell
 from sim.contact import ContactNotConverged
 from sim.mechanics.grip import grip_at_rest
 from sim.mechanics.spin import centrifugal_force, permissible_speed, turning_grip
@@ -159,7 +160,7 @@ def grid(assessment: Assessment, operation: int) -> tuple[Floats, Floats]:
 
 
 def criteria_of(
-    ready: States, index: int, pressures: Floats, speeds: Floats, progress: Callable[[str], None]
+    ready: States, index: int, pressures: Floats, speeds: Floats, progress: Tell
 ) -> tuple[Criterion, ...]:
     """Return everything that pressure or speed decide of an operation; what they do not matter to is left out."""
     nodes = _nodes(ready, index, pressures, speeds)

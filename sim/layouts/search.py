@@ -18,6 +18,7 @@ from scipy.stats import qmc
 
 from sim.assessment.bodies import ContactModel
 from sim.assessment.verdict import Verdict
+from sim.base.share import Tell
 from sim.layouts.candidate import Candidate, Keys, candidate, checked_fully, fixed_verdicts, margin, rank
 from sim.layouts.space import Setting, Space, Variable
 
@@ -108,7 +109,7 @@ class _Trials:
 
     judge: Callable[[Setting], Candidate]
     limit: int
-    progress: Callable[[str], None]
+    progress: Tell
     known: dict[Setting, Candidate] = field(default_factory=dict)
 
     def __call__(self, point: Setting) -> Candidate | None:
@@ -127,7 +128,7 @@ def search(
     within: Space,
     tries: int = TRIES,
     model: ContactModel = "foundation",
-    progress: Callable[[str], None] = lambda _: None,
+    progress: Tell = lambda _: None,
 ) -> SearchResult:
     """Return the layouts that pass with most margin, or what blocks them.
 
@@ -174,7 +175,7 @@ def confirmed(
     tables: dict[str, Any],
     path: Path,
     model: ContactModel,
-    progress: Callable[[str], None] = lambda _: None,
+    progress: Tell = lambda _: None,
 ) -> SearchResult:
     """Return what was found with its front judged again by a contact model and then by the full check.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from sim.assessment.bodies import ContactModel
@@ -11,6 +11,7 @@ from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.assessment.verdicts.rules import depending_on
 from sim.base.errors import ChuckSceneError, ScenarioError
+from sim.base.share import Tell
 from sim.layouts.full_check import FullCheck, of_assessment
 from sim.layouts.layout import metal_left, metal_removed
 from sim.scenario import JawSet, Scenario
@@ -78,7 +79,7 @@ def fit_shelf(
     scenario: Scenario,
     sets: Iterable[JawSet],
     contact_model: ContactModel = "elastic",
-    progress: Callable[[str], None] = lambda _: None,
+    progress: Tell = lambda _: None,
 ) -> tuple[ShelvedSet, ...]:
     """Return every set of a shelf for the part of a scenario: those that fit first, least metal first.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,6 +12,7 @@ from sim.assessment.results import Assessment
 from sim.assessment.state import states
 from sim.assessment.verdicts.rule import MET
 from sim.base.arrays import Flags, Floats
+from sim.base.share import Tell
 from sim.contact.face import frozen_array
 from sim.layouts.between import at_pressure, at_speed, read
 from sim.layouts.clear_of import farthest_inside
@@ -96,9 +97,7 @@ class Window:
             object.__setattr__(self, name, frozen_array(getattr(self, name)))
 
 
-def window(
-    assessment: Assessment, operation: int, progress: Callable[[str], None] = lambda _: None
-) -> Window:
+def window(assessment: Assessment, operation: int, progress: Tell = lambda _: None) -> Window:
     """Return the window of an operation of a judged setup, with the contact model of the assessment.
 
     Raises

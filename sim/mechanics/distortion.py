@@ -26,8 +26,7 @@ from typing import Literal
 import numpy as np
 
 from sim.base.arrays import Floats, Ints
-
-Direction = Literal["outside", "inside"]
+from sim.base.gripping import Direction
 
 # Against the annulus at the bore, three loads, the thin ring's roundness is 0.5 % low at R/t = 20, 3 % at 8 and
 # 16 % at 3; its displacement under a load, which has no mean squeeze, 1.2 %, 7 % and 33 %.
@@ -122,7 +121,7 @@ def thin_ring(
     ValueError
         If there are less than 2 loads or a dimension is not greater than 0.
     """
-    _check(mean_radius - 0.5 * wall, mean_radius + 0.5 * wall, width, modulus, loads)
+    _require_ring(mean_radius - 0.5 * wall, mean_radius + 0.5 * wall, width, modulus, loads)
     t = math.pi / loads
     s, c = math.sin(t), math.cos(t)
     inertia = width * wall**3 / 12.0
@@ -168,7 +167,7 @@ def annulus(
         If there are less than 2 loads, a dimension is not greater than 0, the bore is not smaller than the
         outer diameter, or arcs overlap.
     """
-    _check(bore_radius, outer_radius, width, modulus, loads)
+    _require_ring(bore_radius, outer_radius, width, modulus, loads)
     if not 0.0 <= half_angle <= math.pi / loads:
         raise ValueError(
             f"half the arc of a load must lie between 0 deg and {180.0 / loads:g} deg, "
@@ -200,7 +199,7 @@ def displacement(shape: Annulus, angles: Floats, circle: Literal["bore", "outsid
     return mean + np.cos(np.multiply.outer(angles, shape.harmonics)) @ amplitudes
 
 
-def _check(bore: float, outer: float, width: float, modulus: float, loads: int) -> None:
+def _require_ring(bore: float, outer: float, width: float, modulus: float, loads: int) -> None:
     if loads < 2:
         raise ValueError(f"a ring must have 2 loads or more, found {loads}")
     if not (0.0 < bore < outer and width > 0.0 and modulus > 0.0):

@@ -16,8 +16,8 @@ from dataclasses import dataclass
 from typing import Generic, Literal
 
 from sim.base.floats import Number, choose, larger, root, smaller
+from sim.base.gripping import Direction
 
-Direction = Literal["outside", "inside"]
 Governing = Literal["VDI 3106", "two thirds of the grip", "marked speed"]
 
 LARGEST_LOSS = 2.0 / 3.0  # share of the grip at rest (EN 1550)

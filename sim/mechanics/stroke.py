@@ -10,14 +10,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Generic, Literal
+from typing import Generic
 
 import numpy as np
 
 from sim.base.floats import Number, choose, larger, root, smaller
-
-Direction = Literal["outside", "inside"]
-Pattern = Literal["middle", "edges", "full"]
+from sim.base.gripping import Direction, Pattern
 
 # Radius difference up to which bore and part count as equal. Finer than a lathe turns (IT6 of 100 mm is 22
 # micrometres in diameter), and the face closes by it under a small part of any usual grip.

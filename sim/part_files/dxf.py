@@ -10,7 +10,8 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from meshes.sides import Arc, Line, Point, Side
+from meshes.points import Point
+from meshes.sides import Arc, Line, Side
 from sim.base.limits import DRAWN_CORNERS
 
 MOST_POINTS = DRAWN_CORNERS.most

@@ -10,6 +10,7 @@ from typing import Literal
 
 import shapely
 
+from meshes.points import Outline
 from meshes.sides import OFF, Arc, Line, Side, area, chords
 from sim.base.answers import written
 from sim.base.files import file_content
@@ -28,8 +29,6 @@ SIMPLER = 0.1  # of the tolerance by which the outline may leave what was read, 
 LARGEST_SIMPLER = 0.005  # mm
 MOST_CORNERS = CORNERS.most
 DIGITS = 5  # behind the point of a millimetre: files in single precision hold no more
-
-Corners = tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +80,7 @@ class PartShape:
         Of a drawing with arcs the sides that the outline stands for; else empty.
     """
 
-    outline: Corners
+    outline: Outline
     axis: str
     deviation: float
     surface: Triangles | None = None
@@ -232,7 +231,7 @@ def _with_arcs(ring: list[Side], within: float) -> tuple[Side, ...]:
     return sides
 
 
-def _simple(outline: Corners, within: float) -> Corners:
+def _simple(outline: Outline, within: float) -> Outline:
     """Return an outline without corners that it does not need, counter-clockwise from its lowest.
 
     Raises
@@ -253,7 +252,7 @@ def _simple(outline: Corners, within: float) -> Corners:
     return _from_lowest(corners if shapely.LinearRing(corners).is_ccw else corners[::-1])
 
 
-def _from_lowest(corners: list[tuple[float, float]]) -> Corners:
+def _from_lowest(corners: list[tuple[float, float]]) -> Outline:
     """Return a ring from its lowest corner on, of several the innermost."""
     begin = min(range(len(corners)), key=lambda n: (corners[n][1], corners[n][0]))
     return tuple(corners[begin:] + corners[:begin])

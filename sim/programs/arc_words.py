@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from sim.programs.path import ARC_MISMATCH, Point
+from meshes.points import Point
+from sim.programs.path import ARC_MISMATCH
 from sim.programs.words import Block, ProgramError, Word
 
 

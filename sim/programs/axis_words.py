@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from meshes.points import Point
 from sim.programs.feed_words import INCH
 from sim.programs.modal import State
-from sim.programs.path import Point
 from sim.programs.reading import Reading
 from sim.programs.words import Block, ProgramError, Word
 

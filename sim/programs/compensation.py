@@ -19,7 +19,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from sim.programs.path import Move, Point
+from meshes.points import Point
+from sim.programs.path import Move
 from sim.programs.words import ProgramError
 
 Side = Literal["none", "left", "right"]

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from meshes.points import Point
 from sim.programs.axis_words import length, target
 from sim.programs.corners import Corner, at_angle
 from sim.programs.modal import State
-from sim.programs.path import Point
 from sim.programs.reading import Reading
 from sim.programs.words import Block, ProgramError, Word
 

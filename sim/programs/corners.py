@@ -11,8 +11,9 @@ import dataclasses
 import math
 from typing import Literal, NamedTuple
 
+from meshes.points import Point
 from sim.programs.compensation import Programmed
-from sim.programs.path import Move, Point
+from sim.programs.path import Move
 from sim.programs.words import Block, ProgramError, Word
 
 _NONE = 1e-9  # mm, left of a line

@@ -9,12 +9,13 @@ the program's zero, for the tip, must be stated.
 
 from __future__ import annotations
 
+from meshes.points import Point
 from sim.programs import code_systems
 from sim.programs.axis_words import length, target, told_of_lengths
 from sim.programs.code_systems import question
 from sim.programs.compensation import Programmed
 from sim.programs.modal import State
-from sim.programs.path import Move, Point
+from sim.programs.path import Move
 from sim.programs.read_block import ReadBlock
 from sim.programs.reading import Reading
 from sim.programs.speed_words import spindle_speed

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
+from meshes.points import Point
 from sim.programs.code_systems import Place
-from sim.programs.path import Point
 
 CycleKind = Literal[
     "turning", "facing", "threading", "thread", "thread cycle", "peck along z", "peck along x",

@@ -12,8 +12,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
+from meshes.points import Point
 from sim.programs.code_systems import Place
-from sim.programs.path import Move, Point
+from sim.programs.path import Move
 from sim.programs.words import Block, ProgramError, Word
 
 Spin = Literal["unsaid", "forward", "backward", "standing", "unclear"]

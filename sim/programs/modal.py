@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from meshes.points import Point
 from sim.programs.code_groups import SYSTEMS, CodeSystem
 from sim.programs.code_systems import Doubts, Place
 from sim.programs.compensation import Side
 from sim.programs.corners import Corner
 from sim.programs.in_force import Cycle, FirstBlocks
-from sim.programs.path import Point
 from sim.programs.words import Block, ProgramError, Word
 
 

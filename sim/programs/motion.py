@@ -7,11 +7,12 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from meshes.points import Point
 from sim.programs.arc_words import centre
 from sim.programs.axis_words import length
 from sim.programs.feed_words import require_feed
 from sim.programs.modal import State
-from sim.programs.path import Move, MoveKind, Point, arc_points
+from sim.programs.path import Move, MoveKind, arc_points
 from sim.programs.plain_lines import PlainLine
 from sim.programs.reading import Reading
 from sim.programs.speed_words import speed_between, surface_speed

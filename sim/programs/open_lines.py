@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 
+from meshes.points import Point
 from sim.programs import code_systems
 from sim.programs.axis_words import LARGEST_COORDINATE, target, told_of_lengths
 from sim.programs.compensation import Programmed
@@ -15,7 +16,6 @@ from sim.programs.corner_words import CornerWords, corner_of
 from sim.programs.corners import Corner
 from sim.programs.modal import OpenLine, State
 from sim.programs.motion import move_of
-from sim.programs.path import Point
 from sim.programs.read_block import ReadBlock
 from sim.programs.words import Word
 

@@ -13,9 +13,9 @@ from typing import Literal
 
 import numpy as np
 
+from meshes.points import Point
 from sim.base.arrays import Flags, Floats, Ints
 
-Point = tuple[float, float]
 MoveKind = Literal["rapid", "feed"]
 ARC_MISMATCH = 0.02  # mm by which start and end of an arc may differ in distance from its centre
 CHORD_SAG = 5e-4  # mm between an arc and the chords that stand for it

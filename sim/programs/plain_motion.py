@@ -11,12 +11,13 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
+from meshes.points import Point
 from sim.programs.axis_words import LARGEST_COORDINATE, zero_z
 from sim.programs.compensation import Programmed
 from sim.programs.feed_words import INCH
 from sim.programs.modal import State
 from sim.programs.motion import Pace, move_of, pace_of
-from sim.programs.path import Move, Point
+from sim.programs.path import Move
 from sim.programs.plain_lines import PlainLine
 from sim.programs.reading import Reading
 from sim.programs.words import Block, ProgramError, block_of

@@ -24,6 +24,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from meshes.points import Point
 from sim.base.garbage import left_alone
 from sim.base.limits import PROGRAM
 from sim.programs import code_systems
@@ -53,7 +54,7 @@ from sim.programs.modal_words import settings
 from sim.programs.motion import move_of
 from sim.programs.offset_words import changes_nothing
 from sim.programs.open_lines import begun, met, require_met
-from sim.programs.path import Move, Point
+from sim.programs.path import Move
 from sim.programs.plain_lines import PlainLine
 from sim.programs.plain_motion import block_at, nothing_open, plain_moves
 from sim.programs.rapids import dogleg, oblique

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal
 
+from meshes.points import Point
 from sim.programs.code_groups import CodeSystem
 from sim.programs.compensation import Corners, Nose
 from sim.programs.cycles.amounts import Amounts
-from sim.programs.path import Point
 from sim.programs.tool_digits import ToolWord
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from meshes.points import Point
 from sim.programs import hole_words, thread_words
 from sim.programs.axis_words import length, target
 from sim.programs.code_groups import CodeSystem, single_cycle
@@ -19,7 +20,6 @@ from sim.programs.cycles.threads import threading
 from sim.programs.in_force import MODAL, Cycle, CycleKind
 from sim.programs.modal import State
 from sim.programs.one_block_cycle import CycleBlock, called, finished, require_steady, system_of, with_lead
-from sim.programs.path import Point
 from sim.programs.read_block import ReadBlock
 from sim.programs.reading import Reading
 from sim.programs.words import Block, ProgramError, Word

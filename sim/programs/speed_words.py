@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 
+from meshes.points import Point
 from sim.programs.code_systems import Place
 from sim.programs.modal import State
-from sim.programs.path import Point
 from sim.programs.read_block import ReadBlock
 from sim.programs.words import Block, ProgramError, Word
 

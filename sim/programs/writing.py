@@ -12,8 +12,9 @@ import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from meshes.points import Point
 from sim.programs.code_groups import CodeSystem
-from sim.programs.path import Move, Point
+from sim.programs.path import Move
 
 LONGEST_COMMENT = 60
 # Plane, unit, no compensation, absolute, feed per revolution.

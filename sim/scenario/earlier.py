@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from pydantic import Field
 
+from sim.base.gripping import Direction
 from sim.base.units import Length
-from sim.scenario.operation import Direction, Pocket
+from sim.scenario.operation import Pocket
 from sim.scenario.table import Table
 
 

@@ -20,11 +20,11 @@ from tomlkit.items import AoT, Array, InlineTable
 
 from sim.base.errors import ScenarioError
 from sim.base.limits import SCENARIO
+from sim.scenario.lines import Place
 from sim.scenario.mistakes import field_name
 from sim.scenario.scenario import Scenario
 
 What = Literal["set", "unset", "add", "remove"]
-Place = tuple[int | str, ...]
 MOST = 5000  # edits that are put into one text
 DEEPEST = 20  # steps of a place
 _INTEGER = re.compile(r"[+-]?\d{1,9}")

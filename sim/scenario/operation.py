@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Literal, Self
 
 from pydantic import Field, PrivateAttr, model_validator
 
+from sim.base.gripping import Direction
 from sim.base.limits import CUTS
 from sim.base.units import (
     Angle,
@@ -33,8 +34,6 @@ from sim.scenario.table import Name, Table
 
 if TYPE_CHECKING:
     from sim.part_files.part import PartShape
-
-Direction = Literal["outside", "inside"]
 
 
 class Pocket(Table):

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from meshes.sides import Point
+from meshes.points import Outline, Point
 from sim.base.errors import ScenarioError
 from sim.part_files.dxf import closed_outline
 from sim.scenario import Drawing
-
-Outline = tuple[Point, ...]
 
 
 def drawn_outline(stated: Drawing, data: bytes) -> Outline:

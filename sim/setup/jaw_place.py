@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
 
 from meshes import sector
 from sim.base.floats import Number, hypot, larger
+from sim.base.gripping import Direction
 from sim.scenario import Scenario
-
-Direction = Literal["outside", "inside"]
 
 STANDS_ON = 5.0  # mm
 

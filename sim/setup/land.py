@@ -16,10 +16,10 @@ from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Floats
+from sim.base.gripping import Direction
 from sim.base.kept import kept
 from sim.scenario.outline import curved
 from sim.setup.earlier_bores import earlier_bore
-from sim.setup.jaw_place import Direction
 from sim.setup.jaw_screws import head_seat
 from sim.setup.parts import Parts
 from sim.setup.surroundings import BESIDE, FAR, bored_plan, disc, inner_ends, plan_at, turned_out

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
+from meshes.points import Outline
 from sim.base.arrays import Flags
 from sim.base.floats import Number
 from sim.scenario import Cut, Operation, Scenario
 from sim.setup.jaw_place import JawPlace
 from sim.setup.refusal import refuse
-
-Outline = tuple[tuple[float, float], ...]
 
 _FROM_OUTSIDE = ("turning", "grooving", "parting")
 BESIDE = 1.0  # mm of diameter under the gripped one from which a cut turns where the jaws stand

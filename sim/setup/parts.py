@@ -19,6 +19,7 @@ from meshes.turning_tool import TurningTool
 from meshes.workpiece import Workpiece
 from sim.base.arrays import Floats
 from sim.base.errors import ScenarioError, in_field
+from sim.base.gripping import Direction
 from sim.base.tables import Material
 from sim.scenario import Operation, Scenario
 from sim.scenario import OuterRing as OuterRingTable
@@ -35,7 +36,7 @@ from sim.setup.fixture import (
     stop_dimensions,
 )
 from sim.setup.hardware import HardwareSizes, hardware_sizes
-from sim.setup.jaw_place import Direction, JawPlace, jaw_place
+from sim.setup.jaw_place import JawPlace, jaw_place
 from sim.setup.jaw_stages import jaw_stages
 from sim.setup.part_model import modelled_part
 from sim.setup.sections import jaw_metal

@@ -21,6 +21,7 @@ from functools import cache
 
 import shapely
 
+from meshes.points import Outline
 from sim.base.tables import Material, material
 from sim.scenario import NoFixture, OuterRing, Plug, Ring, Scenario
 from sim.scenario.soft_jaw import SoftJaw
@@ -28,8 +29,6 @@ from sim.scenario.soft_jaw import SoftJaw
 STOCK = 1.1  # diameter of a bar over that of what is turned from it (common practice, no source)
 RESOLVED = 0.01  # mm of radius
 CAST_ALLOWANCE = 3.0  # mm turned off each side of a casting's wall (common practice, no source)
-
-Outline = tuple[tuple[float, float], ...]
 
 
 def jaw_section(jaw: SoftJaw) -> float:

@@ -24,9 +24,9 @@ from meshes import centre, chuck_body, plug, soft_jaw, steady_rest
 from meshes.jaw_screw import HEADS
 from sim.base.answers import written
 from sim.base.arrays import Floats
+from sim.base.gripping import Direction
 from sim.base.kept import kept
 from sim.setup.held import held_zone
-from sim.setup.jaw_place import Direction
 from sim.setup.jaw_screws import head_underside, nut_top
 from sim.setup.parts import Parts
 from sim.setup.supports import centre_tip

@@ -8,11 +8,11 @@ from typing import Literal
 
 from meshes.boring_bar import BoringBar
 from meshes.insert import parse
+from meshes.points import Outline
 from meshes.tool_holder import SquareShank, ToolHolder, shank_with_head, square_shank
 from meshes.turning_tool import Cutter, TurningTool
 from sim.base.errors import in_field
 from sim.scenario import Drawing, ProgramTool, Scenario, Shape
-from sim.setup.drawn_outline import Outline
 
 Drawn = Mapping[Drawing, Outline]  # what the drawings of shapes hold
 NONE_DRAWN: Drawn = MappingProxyType({})

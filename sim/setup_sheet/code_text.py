@@ -60,10 +60,10 @@ def code_texts(bundle: Bundle) -> Codes:
 
 
 def _framed(letters: str, number: int, count: int, data: bytes) -> str:
-    return f"{PREFIX}{number}/{count}:{_check(data)}:{letters}:"
+    return f"{PREFIX}{number}/{count}:{_checksum(data)}:{letters}:"
 
 
-def _check(data: bytes) -> str:
+def _checksum(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()[:8].upper()
 
 
@@ -111,7 +111,7 @@ def _joined(text: str, where: str) -> bytes:
         data = from_base45("".join(parts[n] for n in range(1, count + 1)))
     except ValueError:
         data = b""
-    if _check(data) != check:
+    if _checksum(data) != check:
         raise ScenarioError(
             f"{where}: is damaged: its characters do not give its check, {check}; read it once more"
         )

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from meshes.points import Point
 from sim.drawing.letters import shown, words_width, wrapped
-from sim.drawing.primitives import Anchor, Item, Point, Words
+from sim.drawing.primitives import Anchor, Item, Words
 
 NARROW = 0.9  # of all letters on a sheet: as the condensed fonts of this family are made
 SMALLEST = 2.06  # mm, height of capitals of 8 pt letters: nothing on a sheet is smaller

@@ -19,7 +19,7 @@ from sim.base.arrays import Flags, Floats, Ints
 from sim.layouts.layout import STATED
 from sim.studies.sealed import OPEN, PLACE, SEAL, place, sealed
 from sim.variants import PASS, REFUSED, WARN, Judged
-from sim.variants.result import WORDS
+from sim.variants.result import WORDS, Codes
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from sim.studies.plan import Case
     from sim.studies.summary import Summary
 
-Codes = NDArray[np.int8]
 # Of each operation: the column's ending, the name among the figures of quick variants.
 FIGURES = (
     ("grip_at_rest_N", "grip at rest N"),

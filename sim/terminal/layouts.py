@@ -153,7 +153,7 @@ def window_table(shown: Window, height: GripHeight | None) -> Group:
             Text(
                 f"Highest speed with any pressure: {at_most_text(shown.fastest.speed, 0)} rev/min at "
                 f"{10.0 * shown.fastest.pressure:.1f} bar, margin {margin_text(shown.fastest.margin, missed=False)} "
-                f"({shown.fastest.least}){_check(shown.fastest)}."
+                f"({shown.fastest.least}){_confirmed(shown.fastest)}."
             )
         )
     if height is not None and math.isfinite(height.highest):
@@ -174,9 +174,7 @@ def _said(point: WindowPoint, missed: str) -> str:
     """Say a point with what ends the window around it."""
     words = f"{10.0 * point.pressure:.1f} bar, {point.speed:.0f} rev/min, "
     if point.margin < 1.0 - 1e-9:
-        return (
-            f"{words}{missed}: {point.least}, margin {margin_text(point.margin, missed=True)}{_check(point)}."
-        )
+        return f"{words}{missed}: {point.least}, margin {margin_text(point.margin, missed=True)}{_confirmed(point)}."
 
     def to(side: Side | None, text: str, at: Callable[[float], str]) -> str:
         return "" if side is None else f"; {text} {at(side.at)} ({side.name})"
@@ -185,10 +183,10 @@ def _said(point: WindowPoint, missed: str) -> str:
     ends += to(point.high, "up to", lambda p: f"{at_most_text(10.0 * p, 1)} bar")
     ends += to(point.fast, "faster to", lambda n: f"{at_most_text(n, 0)} rev/min")
     warns = f"; warns: {', '.join(point.warns)}" if point.warns else ""
-    return f"{words}margin {point.margin:.2f} ({point.least}){ends}{warns}{_check(point)}."
+    return f"{words}margin {point.margin:.2f} ({point.least}){ends}{warns}{_confirmed(point)}."
 
 
-def _check(point: WindowPoint) -> str:
+def _confirmed(point: WindowPoint) -> str:
     """Say what the full check says of a point."""
     return "" if point.check is None else f"; {said(point.check)}"
 
@@ -215,7 +213,7 @@ def search_table(found: SearchResult, title: str, operations: tuple[str, ...]) -
             _margin(margin(one, found.fixed)),
             "-" if near is None else f"{near.name}, {near.stage}",
             str(one.warnings), cell(_known(one.roundness)), cell(_known(one.metal)), str(one.set_ups),
-            _short_check(one.check),
+            _confirmed_shortly(one.check),
         )  # fmt: skip
     counted = f"{found.tried} layouts tried, {found.refused} of them cannot be built or bored"
     lines: list[Text | Padding] = []
@@ -239,7 +237,7 @@ def search_table(found: SearchResult, title: str, operations: tuple[str, ...]) -
     )
 
 
-def _short_check(found: FullCheck | None) -> str:
+def _confirmed_shortly(found: FullCheck | None) -> str:
     """Return status, least margin and verdict of the full check."""
     if found is None or found.worst is None:
         return "-"

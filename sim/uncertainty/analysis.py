@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,6 +13,7 @@ from sim.assessment.verdicts.grip import LEAST_GRIP_OF_A_JAW
 from sim.assessment.verdicts.part import MARKING, PART_CLEAR_OF_THE_JAWS, ROUNDNESS_AFTER_RELEASE
 from sim.assessment.verdicts.rule import MET, RELATIVE, met
 from sim.base.arrays import Flags, Floats
+from sim.base.share import Tell
 from sim.uncertainty.inputs import Input, batch
 from sim.uncertainty.probability import Estimate, percentiles, probability
 from sim.uncertainty.sensitivity import Indices, indices
@@ -129,7 +130,7 @@ def analysed(
     inputs: Sequence[Input],
     samples: int,
     seed: int,
-    progress: Callable[[str], None] = lambda _: None,
+    progress: Tell = lambda _: None,
 ) -> Analysis:
     """Draw variants of a judged setup and judge them.
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import tomllib
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
@@ -20,6 +20,7 @@ from sim.assessment.results import Assessment
 from sim.assessment.stages import assess
 from sim.assessment.verdict import ORDER, Verdict
 from sim.base.errors import ChuckSceneError
+from sim.base.share import Tell
 from sim.base.units import KINDS, factor
 from sim.scenario import Scenario
 from sim.scenario.changes import changed
@@ -147,7 +148,7 @@ def not_read_off(scenario: Scenario) -> dict[str, Basis]:
 
 
 def rests_on(
-    file: Path, scenario: Scenario, tell: Callable[[str], None] = lambda _: None
+    file: Path, scenario: Scenario, tell: Tell = lambda _: None
 ) -> tuple[Verdict | None, tuple[Rests, ...]]:
     """Return the worst verdict as it stands, and each value that was not read off, what matters most first.
 

@@ -9,8 +9,9 @@ import numpy as np
 from sim.assessment.demand import CutAsked
 from sim.assessment.turning_masses import uncommon_masses
 from sim.base.arrays import Floats
+from sim.base.gripping import Direction
 from sim.mechanics.hold import grip_asked_for
-from sim.mechanics.spin import Direction, mass_pulls, pressed_at_speed
+from sim.mechanics.spin import mass_pulls, pressed_at_speed
 from sim.variants.contact import ContactFit
 from sim.variants.grip import VariantGrip
 from sim.variants.holding import Held

@@ -10,7 +10,7 @@ import numpy as np
 
 from sim.base.arrays import Floats, Ints
 
-Node = Callable[[tuple[float, ...]], Floats]
+Solver = Callable[[tuple[float, ...]], Floats]
 Key = tuple[int, ...]  # of a grid point
 Name = tuple[str, ...]  # of a table among those of a setup
 
@@ -68,7 +68,12 @@ class GridTable:
     """
 
     def __init__(
-        self, axes: tuple[Axis, ...], node: Node, width: int = 1, name: Name = (), notes: Notes | None = None
+        self,
+        axes: tuple[Axis, ...],
+        node: Solver,
+        width: int = 1,
+        name: Name = (),
+        notes: Notes | None = None,
     ) -> None:
         self._axes, self._node, self._width = axes, node, width
         self._name, self._notes = name, Notes() if notes is None else notes

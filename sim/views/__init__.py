@@ -6,11 +6,6 @@ import: `check` must not import this package.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
-Progress = Callable[[str], None]
-"""Told the name of each piece as it starts."""
-
 
 def silent(what: str) -> None:
     """Report nothing."""

@@ -14,9 +14,9 @@ import numpy as np
 import trimesh
 from numpy.typing import ArrayLike
 
+from meshes.points import Vector
 from sim.base.arrays import Floats
 
-Vector = tuple[float, float, float]
 Preset = Literal["three-quarter", "spindle", "side"]
 
 # Direction from what is seen to the eye, and what is up in the picture (x: through jaw 1). The chuck stands left, the

@@ -17,6 +17,7 @@ from sim.base.counted import compared
 from sim.base.errors import NotAvailableError
 from sim.base.files import write_whole
 from sim.base.rounding import margin_text
+from sim.base.share import Tell
 from sim.base.unit_words import unit_word
 from sim.layouts.comparison import Comparison, Row, operation_name
 from sim.layouts.layout import Layout, closest
@@ -24,7 +25,7 @@ from sim.layouts.weighed import unlike, weighed
 from sim.setup import pose
 from sim.setup.pose import Solid
 from sim.terminal.layouts import cell
-from sim.views import Progress, silent
+from sim.views import silent
 from sim.views.colours import STATUS_SYMBOL, STATUS_WORD
 from sim.views.cutaway import opened, towards_tailstock
 from sim.views.drawn_on import DrawnOn, drawn_on
@@ -50,7 +51,7 @@ class PictureRow:
     cells: tuple[Embedded | None, ...]
 
 
-def write_comparison(found: Comparison, path: Path, progress: Progress = silent) -> Path:
+def write_comparison(found: Comparison, path: Path, progress: Tell = silent) -> Path:
     """Write layouts side by side as one page; without a driver for rendering it has no 3D pictures and says so.
 
     Raises
@@ -61,7 +62,7 @@ def write_comparison(found: Comparison, path: Path, progress: Progress = silent)
     return write_whole(path, comparison_page(found, progress).encode("utf-8"))
 
 
-def comparison_page(found: Comparison, progress: Progress = silent) -> str:
+def comparison_page(found: Comparison, progress: Tell = silent) -> str:
     """Return the page as HTML."""
     missing, scenes = "", list[PictureRow]()
     progress("pictures")
@@ -95,7 +96,7 @@ def comparison_page(found: Comparison, progress: Progress = silent) -> str:
     )
 
 
-def _scenes(found: Comparison, progress: Progress) -> list[PictureRow]:
+def _scenes(found: Comparison, progress: Tell) -> list[PictureRow]:
     layouts = found.layouts
     rows = []
     for number in range(max(len(layout.operations) for layout in layouts)):

@@ -9,12 +9,13 @@ from dataclasses import dataclass
 import numpy as np
 import trimesh
 
+from meshes.points import Vector
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.results import Assessment
 from sim.contact.face import JAW_ANGLES_RAD
 from sim.setup import pose
 from sim.setup.pose import Solid
-from sim.views.camera import Camera, Vector, fitted, projected
+from sim.views.camera import Camera, fitted, projected
 from sim.views.colours import ENOUGH, SCARCE, TOO_LITTLE, body_colour
 from sim.views.drawn_on import DrawnOn, drawn_on, without
 from sim.views.render import Layer, Picture, Staged, render

@@ -17,8 +17,9 @@ from PIL import Image
 from sim.base.beside import working_folder
 from sim.base.errors import NotAvailableError
 from sim.base.files import write_whole
+from sim.base.share import Tell
 from sim.exports.folder import require_free, write_folder
-from sim.views import Progress, silent
+from sim.views import silent
 from sim.views.film import Film
 
 Kind = Literal["gif", "webp", "mp4", "png"]
@@ -39,7 +40,7 @@ def require_encoder(kind: Kind) -> None:
 
 
 def write_film(
-    film: Film, kinds: Sequence[Kind], folder: Path, rate: int, progress: Progress = silent
+    film: Film, kinds: Sequence[Kind], folder: Path, rate: int, progress: Tell = silent
 ) -> list[Path]:
     """Draw a film once and write it in every wanted format; whole or not at all.
 

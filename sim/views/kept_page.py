@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from sim.base.answers import kept_text, pieces_in
 from sim.base.digest import digest_of
-from sim.views import Progress
+from sim.base.share import Tell
 from sim.views.kept_pieces import drawn_with
 
 if TYPE_CHECKING:
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from sim.layouts.comparison import Comparison
 
 
-def kept_review(folder: Path, file: Path, assessment: Assessment, progress: Progress) -> str:
+def kept_review(folder: Path, file: Path, assessment: Assessment, progress: Tell) -> str:
     """Return the review page of a file's setup as HTML; what draws is loaded only where it has to be drawn."""
 
     def drawn() -> tuple[str, bool]:
@@ -36,7 +36,7 @@ def kept_review(folder: Path, file: Path, assessment: Assessment, progress: Prog
     return kept_page(folder, "review", where, values=(assessment,), make=drawn)
 
 
-def kept_comparison(folder: Path, files: list[str], found: Comparison, progress: Progress) -> str:
+def kept_comparison(folder: Path, files: list[str], found: Comparison, progress: Tell) -> str:
     """Return the page of a comparison of files as HTML; what draws is loaded only where it has to be drawn."""
 
     def drawn() -> tuple[str, bool]:

@@ -14,9 +14,9 @@ from sim.assessment.state import States
 from sim.assessment.unequal import why_unequal
 from sim.assessment.verdict import ORDER, Status
 from sim.base.rounding import against, at_most_text
+from sim.base.share import Tell
 from sim.contact import band_means
 from sim.report.running import RunningRow, running_rows
-from sim.views import Progress
 from sim.views.colours import STATUS_SYMBOL
 from sim.views.cutaway import Arrow, arrows, cutaway_picture, grip_colour
 from sim.views.embed import Embedded, embedded_drawing, embedded_picture, embedded_plot, small_picture
@@ -161,7 +161,7 @@ def _pressed(figures: OperationFigures) -> str:
 
 
 def operation_page(
-    ready: States, figures: OperationFigures, progress: Progress, *, rendered: bool
+    ready: States, figures: OperationFigures, progress: Tell, *, rendered: bool
 ) -> OperationPage:
     """Return everything that the page holds of an operation."""
     assessment = ready.assessment

@@ -15,7 +15,8 @@ from sim.assessment.figures.path import PathFigures
 from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.state import states
 from sim.base.files import write_whole
-from sim.views import Progress, silent
+from sim.base.share import Tell
+from sim.views import silent
 from sim.views.export import assembly_solids, glb, jaw_stl
 from sim.views.figure import as_png, as_svg_file
 from sim.views.film import Shooting, films
@@ -66,7 +67,7 @@ class Wanted:
 
 
 def write_pictures(
-    assessment: Assessment, folder: Path, progress: Progress = silent, wanted: Wanted | None = None
+    assessment: Assessment, folder: Path, progress: Tell = silent, wanted: Wanted | None = None
 ) -> tuple[Path, ...]:
     """Write pictures of assembly, boring, paths, contact pressure, section and named views; models; films if wanted.
 

@@ -21,7 +21,8 @@ from sim.assessment.verdict import Verdict
 from sim.base.errors import NotAvailableError
 from sim.base.files import write_whole
 from sim.base.rounding import against
-from sim.views import Progress, silent
+from sim.base.share import Tell
+from sim.views import silent
 from sim.views.answer import answer
 from sim.views.assumptions import Stated, stated
 from sim.views.colours import STATUS_SYMBOL
@@ -53,7 +54,7 @@ class PathPage:
 
 
 def write_review(
-    assessment: Assessment, path: Path, progress: Progress = silent, typical: dict[str, Any] | None = None
+    assessment: Assessment, path: Path, progress: Tell = silent, typical: dict[str, Any] | None = None
 ) -> Path:
     """Write the review page of a setup, with the `typical_table` of what nobody has read off where it is given.
 
@@ -67,7 +68,7 @@ def write_review(
     return write_whole(path, page(assessment, progress, typical).encode("utf-8"))
 
 
-def page(assessment: Assessment, progress: Progress = silent, typical: dict[str, Any] | None = None) -> str:
+def page(assessment: Assessment, progress: Tell = silent, typical: dict[str, Any] | None = None) -> str:
     """Return the review page as HTML; whether this computer can render is known when a picture has to be drawn."""
     ready = states(assessment)
     try:
@@ -76,7 +77,7 @@ def page(assessment: Assessment, progress: Progress = silent, typical: dict[str,
         return _page(ready, progress, typical, missing=str(error))
 
 
-def _page(ready: States, progress: Progress, typical: dict[str, Any] | None, *, missing: str) -> str:
+def _page(ready: States, progress: Tell, typical: dict[str, Any] | None, *, missing: str) -> str:
     assessment, rendered = ready.assessment, not missing
     progress("section through the spindle axis")
     section = embedded_plot(
@@ -153,7 +154,7 @@ def _page(ready: States, progress: Progress, typical: dict[str, Any] | None, *, 
 
 
 def _path(
-    assessment: Assessment, stage: str, path: PathFigures, progress: Progress, *, rendered: bool
+    assessment: Assessment, stage: str, path: PathFigures, progress: Tell, *, rendered: bool
 ) -> PathPage:
     progress(f"tool on its path, {stage}")
     name = stage.replace(" ", "-")

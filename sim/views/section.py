@@ -19,11 +19,12 @@ from matplotlib.patches import Patch, PathPatch
 from matplotlib.path import Path as Outline
 from shapely.geometry.base import BaseGeometry
 
+from meshes.points import Point
 from sim.assessment.figures.path import PathFigures
 from sim.assessment.moment import Moment, image_at, moment
 from sim.assessment.results import Assessment
 from sim.clearance.tool import Tool
-from sim.programs.path import Point, arc_points
+from sim.programs.path import arc_points
 from sim.views.colours import INK, NEED, PAPER, PATH, body_colour
 from sim.views.figure import BODY, WHOLE, in_diameters, new_figure, plain_axes
 

@@ -7,7 +7,8 @@ import math
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sim.mechanics.stroke import Direction, first_touch, travel, travel_band, wall_distance
+from sim.base.gripping import Direction
+from sim.mechanics.stroke import first_touch, travel, travel_band, wall_distance
 
 RADII = st.floats(30.0, 200.0)
 DIFFERENCES = st.floats(-1.0, 1.0).filter(lambda d: abs(d) > 0.01)

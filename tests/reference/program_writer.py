@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sim.programs.path import Move, Point
+from meshes.points import Point
+from sim.programs.path import Move
 
 
 def write(

@@ -17,9 +17,9 @@ from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import RELATIVE, Rule
 from sim.base.arrays import Flags, Floats
 from sim.base.floats import Number, larger, smaller
+from sim.base.gripping import Direction
 from sim.base.rounding import near, speed_against
 from sim.mechanics.spin import PermissibleSpeed, required_grip_at_rest
-from sim.mechanics.stroke import Direction
 from sim.setup.parts import Parts
 
 LEAST_JAW = 100.0  # N that must be left on every jaw at the least (assumption, no source)

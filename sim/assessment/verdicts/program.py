@@ -8,13 +8,14 @@ from dataclasses import replace
 
 import numpy as np
 
+from meshes.points import Point
 from sim.assessment.figures.path import PathFigures
 from sim.assessment.verdict import Status, Verdict
 from sim.assessment.verdicts.path import PRACTICE, ROUNDING, place
 from sim.assessment.verdicts.rule import Rule
 from sim.programs.code_systems import Place
 from sim.programs.machine_words import REPEATS, TURNS, AtWork
-from sim.programs.path import Move, Point
+from sim.programs.path import Move
 
 WORDS = (
     "M3, M4 and M5 of ISO 6983-1, on which controls agree; what M0 and M1 stop differs from one to the next"

@@ -12,7 +12,8 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from sim.programs.path import Move, Point, arc_points
+from meshes.points import Point
+from sim.programs.path import Move, arc_points
 from sim.programs.words import ProgramError
 
 TIE = 1e-6  # mm: a surface that lies on a level by rounding is on it

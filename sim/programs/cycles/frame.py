@@ -6,7 +6,8 @@ import dataclasses
 from collections.abc import Callable
 from typing import NamedTuple
 
-from sim.programs.path import Move, Point
+from meshes.points import Point
+from sim.programs.path import Move
 
 
 class Frame(NamedTuple):

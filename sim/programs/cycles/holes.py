@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from typing import Literal
 
+from meshes.points import Point
 from sim.programs.cycles.legs import Leg, cut, moves_of, rapid
 from sim.programs.cycles.pecks import stops
-from sim.programs.path import Move, Point
+from sim.programs.path import Move
 
 Hole = Literal["drilling", "pecking", "tapping", "boring"]
 PeckReturn = Literal["out", "back off"]

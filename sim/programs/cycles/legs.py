@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from sim.programs.path import Move, MoveKind, Point
+from meshes.points import Point
+from sim.programs.path import Move, MoveKind
 
 _STANDS = 1e-9  # mm
 

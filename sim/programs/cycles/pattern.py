@@ -10,9 +10,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from meshes.points import Point
 from sim.programs.cycles.contour import TIE, Contour, require_outside
 from sim.programs.cycles.frame import shifted
-from sim.programs.path import Move, Point
+from sim.programs.path import Move
 from sim.programs.words import ProgramError
 
 MOST_MOVES = 100_000

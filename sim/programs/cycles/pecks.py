@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import math
 
+from meshes.points import Point
 from sim.programs.cycles.legs import Leg, cut, moves_of, rapid
-from sim.programs.path import Move, Point
+from sim.programs.path import Move
 
 MOST_PECKS = 20_000  # of one cycle: more come from a slip of the decimal point
 _REACHED = 1e-9  # mm

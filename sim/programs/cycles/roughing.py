@@ -19,6 +19,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from meshes.points import Point
 from sim.programs.cycles.contour import (
     RUNS_BACK,
     TIE,
@@ -31,7 +32,7 @@ from sim.programs.cycles.contour import (
     require_outside,
 )
 from sim.programs.cycles.frame import Frame, back, seen, shifted
-from sim.programs.path import Move, MoveKind, Point
+from sim.programs.path import Move, MoveKind
 from sim.programs.words import ProgramError
 
 MOST_PASSES = 2000

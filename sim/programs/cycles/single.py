@@ -6,8 +6,9 @@ at rapid. Facing: the same with x and z exchanged. In all of them the taper is w
 
 from __future__ import annotations
 
+from meshes.points import Point
 from sim.programs.cycles.legs import cut, moves_of, rapid
-from sim.programs.path import Move, Point
+from sim.programs.path import Move
 
 
 def turning(start: Point, end: Point, taper: float, feed: float | None, name: str) -> tuple[Move, ...]:

@@ -10,8 +10,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from meshes.points import Point
 from sim.programs.cycles.legs import Leg, cut, moves_of, rapid
-from sim.programs.path import Move, Point
+from sim.programs.path import Move
 
 MOST_PASSES = 500  # of one thread: more come from a slip of the decimal point
 _REACHED = 1e-9  # mm

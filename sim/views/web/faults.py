@@ -11,11 +11,11 @@ from pydantic import ValidationError
 from sim.base.errors import ChuckSceneError
 from sim.scenario import Scenario
 from sim.scenario.edits import has_field
+from sim.scenario.lines import Place
 from sim.scenario.mistakes import TAGS, field_name, mistakes
 from sim.scenario.scenario import full_tables
 from sim.setup.loading import load
 
-Place = tuple[int | str, ...]
 _NAMED = re.compile(r"[a-z_]+(?:\[\d+\])*(?:\.[a-z_0-9]+(?:\[\d+\])*)*(?=[ :])")
 _STEPS = re.compile(r"[a-z_0-9]+")
 

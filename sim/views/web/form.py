@@ -8,9 +8,8 @@ from typing import Any
 
 from sim.base import tables
 from sim.base.units import KINDS
+from sim.report.schema_nodes import Node
 from sim.scenario import Scenario
-
-Node = dict[str, Any]
 
 # Groups in the order of the work: what of the scenario stands in each. A '*' stands for every item of a list, by whose
 # name its fields are headed; of a table that is shared between groups each has its own fields.

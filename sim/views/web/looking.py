@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-Point3 = tuple[float, float, float]
+from meshes.points import Point3
+
 THREE_QUARTER, TAILSTOCK, SIDE, IN_FRONT = "three-quarter", "tailstock", "side", "in front"
 QUARTER = "quarter"  # the section that takes a quarter away: part and jaws stay solid and are cut through
 PART_AWAY = (

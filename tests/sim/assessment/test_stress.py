@@ -10,9 +10,9 @@ from sim import assess
 from sim.assessment.part_wall import PartWall
 from sim.assessment.stress import annulus_roundness, share_of_yield, strained, worst_of
 from sim.base import tables
+from sim.base.gripping import Direction
 from sim.contact import ClampedShape, ClampedStress
 from sim.scenario import Scenario
-from sim.setup.jaw_place import Direction
 
 HUB = "cast_hub_on_ring"
 Varied = Callable[..., Scenario]

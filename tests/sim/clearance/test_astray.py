@@ -15,6 +15,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from meshes import insert as inserts
+from meshes.points import Point
 from sim.clearance.astray import between, corner_of, roaming
 from sim.clearance.boring import BoringPlan, boring_path
 from sim.clearance.check import clearance_of
@@ -22,7 +23,7 @@ from sim.clearance.result import Body
 from sim.clearance.runs import Run, check_runs
 from sim.clearance.sweep import along_path, swept
 from sim.clearance.tool import BoringBar, Tool, boring_tool, pieces
-from sim.programs.path import Move, Point
+from sim.programs.path import Move
 from sim.programs.rapids import dogleg, oblique
 
 NOWHERE = shapely.Polygon()

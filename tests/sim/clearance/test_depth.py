@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from meshes import insert as inserts
+from meshes.points import Point
 from sim.base.arrays import Geometries
 from sim.clearance import depth
 from sim.clearance.check import clearance_of
@@ -23,7 +24,7 @@ from sim.clearance.sweep import along_path
 from sim.clearance.tool import Tool, cut, mirrored, pieces
 from sim.clearance.tool_outlines import insert_outline
 from sim.clearance.touch import TOUCH
-from sim.programs.path import Move, Point
+from sim.programs.path import Move
 from sim.programs.program import read
 from sim.programs.reading import Reading
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from sim.base.gripping import Direction
 from sim.mechanics.fixtures import Bearing, Load, Strain, largest_share
-from sim.mechanics.spin import Direction
 
 COUNT = 300
 STRAINS = (

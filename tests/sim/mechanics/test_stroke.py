@@ -7,9 +7,9 @@ import math
 import numpy as np
 import pytest
 
+from sim.base.gripping import Direction
 from sim.mechanics.stroke import (
     BoredFace,
-    Direction,
     ends,
     first_touch,
     loading_clearance,

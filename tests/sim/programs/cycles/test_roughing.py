@@ -11,10 +11,11 @@ import math
 
 import pytest
 
+from meshes.points import Point
 from sim.programs.cycles.contour import Contour
 from sim.programs.cycles.pattern import Pattern, repeated
 from sim.programs.cycles.roughing import Roughing, roughed
-from sim.programs.path import Move, Point, arc_points
+from sim.programs.path import Move, arc_points
 from sim.programs.words import ProgramError
 
 TURNING = Roughing(

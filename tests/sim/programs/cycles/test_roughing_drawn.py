@@ -18,10 +18,11 @@ from hypothesis import strategies as st
 from shapely import Polygon
 from shapely.geometry import LineString
 
+from meshes.points import Point
 from sim.programs.cycles.contour import Contour
 from sim.programs.cycles.pattern import Pattern, repeated
 from sim.programs.cycles.roughing import Roughing, roughed
-from sim.programs.path import Move, Point, arc_points
+from sim.programs.path import Move, arc_points
 
 
 @dataclass(frozen=True)
