@@ -5,12 +5,11 @@ from typing import TYPE_CHECKING
 
 from sim.scenario.boring import Boring, BoringTool, NoFixture, OuterRing, Passes, Plug, Ring
 from sim.scenario.chuck import Chuck, GripPoint, Limits, Machine, MasterJaw, TNut
+from sim.scenario.cut import Cut, MeasuredForces
 from sim.scenario.earlier import BoredBefore
 from sim.scenario.operation import (
     BoredPocket,
-    Cut,
     Gripping,
-    MeasuredForces,
     Operation,
     Pocket,
     Tolerance,

@@ -24,7 +24,7 @@ from sim.assessment.stages import assess
 from sim.base.errors import ScenarioError
 from sim.mechanics import cutting, hold
 from sim.scenario import Scenario
-from sim.scenario.operation import Cut
+from sim.scenario.cut import Cut
 from sim.setup.parts import build
 from sim.variants import judged as variants_judged
 from sim.variants import variants
