@@ -20,3 +20,8 @@ def said(assessment: Assessment) -> str:
     if assessment.status == "warn" and all(v.status == "pass" for v in assessment.verdicts):
         return ASKED
     return SAYS[assessment.status]
+
+
+def unasked(count: int) -> str:
+    """Say how many questions that matter were not asked; empty for none."""
+    return f"{count} question{'s' if count > 1 else ''} not asked" if count else ""

@@ -9,6 +9,7 @@ import shapely
 
 from meshes.points import Point
 from sim.assessment.results import CAUTIONS, Assessment
+from sim.assessment.said import unasked
 from sim.drawing.asked import Asked
 from sim.drawing.digest import scenario_digest
 from sim.drawing.letters import LEADING, shown, words_width, wrapped
@@ -84,7 +85,8 @@ def _standing_lines(asked: Asked, assessment: Assessment) -> tuple[str, tuple[st
     elif assessment.status == "pass":
         head = f"All {many} verdicts pass"
     else:
-        head = f"No verdict of {many} fails; {len(warned)} warn, {len(assessment.unasked)} that matter are not judged"
+        more = [f"{len(warned)} warn", unasked(len(assessment.unasked))]
+        head = f"No verdict of {many} fails; {', '.join(one for one in more if one)}"
     told = "; ".join(f"{v.name} ({v.stage})" for v in (failing or warned))
     lines = wrapped(shown(told), BODY, right - left - 2.0 * PAD)
     if len(lines) > MOST_NAMED:

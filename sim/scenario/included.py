@@ -96,6 +96,13 @@ class Included:
             taken += f" What the scenario states itself counts for {fields}."
         return printable(taken)
 
+    @property
+    def brief(self) -> str:
+        """As `told`, without a judgement that a verdict of its own repeats: readings in doubt."""
+        if self.shop or self.judgement is None or self.judgement.word == ACCEPTED or not self.values:
+            return self.told
+        return f"Values taken from {self.file}: {', '.join(map(str, self.values))}."
+
     def __str__(self) -> str:
         values = f"{self.file}: {', '.join(str(value) for value in self.values)}"
         if self.judgement is not None:

@@ -46,7 +46,7 @@ def _standing(assessment: Assessment, form: Form) -> Iterator[Told]:
             form.say(phrase, count=len(warned), many=many), tuple(_line(v, form) for v in warned), "warn"
         )
     if open_questions:
-        head = form.say("NOT JUDGED, and it matters: {count}", count=len(open_questions))
+        head = form.say("NOT ASKED, and it matters: {count}", count=len(open_questions))
         lines = tuple(_questions(open_questions, form))
         yield Told(head, lines, "warn")
 

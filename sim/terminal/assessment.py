@@ -133,15 +133,9 @@ def _shown(console: Console, part: RenderableType) -> RenderableType:
 def headline(assessment: Assessment) -> str:
     """Return the worst status with the counts, and how many questions that matter were not asked."""
     count = {s: sum(v.status == s for v in assessment.verdicts) for s in ("fail", "warn", "pass")}
-    counted = f"{said(assessment)}: {count['fail']} fail, {count['warn']} warn, {count['pass']} pass."
-    return f"{counted} {unasked_text(len(assessment.unasked))}".rstrip()
-
-
-def unasked_text(count: int) -> str:
-    """Say how many questions that matter were not asked; empty for none."""
-    if not count:
-        return ""
-    return f"{count} question{'s' if count > 1 else ''} that matter{'' if count > 1 else 's'} not asked."
+    counted = f"{said(assessment)}: {count['fail']} fail, {count['warn']} warn, {count['pass']} pass"
+    left = len(assessment.unasked)
+    return f"{counted}, {left} not asked." if left else f"{counted}."
 
 
 def not_asked(found: tuple[NotJudged, ...]) -> list[Text | Padding]:
@@ -155,7 +149,10 @@ def not_asked(found: tuple[NotJudged, ...]) -> list[Text | Padding]:
         ]
     rest = [f"{one.stage}: {one.question}" for one in found if not one.matters]
     if rest:
-        lines += [Text(""), Text(f"Not asked either (reasons in --json): {' '.join(rest)}", style="dim")]
+        lines += [
+            Text(""),
+            Text(f"Of less weight and not asked (reasons in --json): {' '.join(rest)}", style="dim"),
+        ]
     return lines
 
 

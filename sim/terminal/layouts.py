@@ -10,6 +10,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from sim.assessment.said import unasked
 from sim.assessment.verdict import Verdict
 from sim.base.counted import ONE, compared
 from sim.base.rounding import SAME, at_least_text, at_most_text, margin_text
@@ -23,7 +24,7 @@ from sim.layouts.search import Blocking, SearchResult
 from sim.layouts.shelf import ShelvedSet, bored_to
 from sim.layouts.weighed import weighed
 from sim.layouts.window import Side, Window, WindowPoint, border, margin_at
-from sim.terminal.assessment import cautions, printed, unasked_text
+from sim.terminal.assessment import cautions, printed
 from sim.terminal.figures import MARKS, STYLES, short
 
 
@@ -37,7 +38,7 @@ def _named(number: int, layout: Layout) -> Text:
     titles = "; ".join(one.scenario.title for one in layout.sets)
     lines = [f"{number}  {layout.name}: {titles}"]
     lines += [f"   {line}" for one in layout.sets for line in one.scenario.origin]
-    lines += [f"   {unasked_text(layout.unasked)}"] if layout.unasked else []
+    lines += [f"   {unasked(layout.unasked)}"] if layout.unasked else []
     return Text("\n".join(lines))
 
 
@@ -120,7 +121,7 @@ def show_windows(
 def _not_asked(found: Iterable[FullCheck | None]) -> list[Text]:
     """Say how many questions that matter the full checks left open; nothing where there is none."""
     count = max((one.unasked for one in found if one is not None), default=0)
-    return [Text(f"{unasked_text(count)} (chuckscene check says which)")] if count else []
+    return [Text(f"{unasked(count)} (chuckscene check says which)")] if count else []
 
 
 def window_table(shown: Window, height: GripHeight | None) -> Group:

@@ -10,13 +10,14 @@ from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
+from sim.assessment.said import unasked
 from sim.base.rounding import SAME, margin_text
 from sim.layouts.full_check import said
 from sim.studies.confirming import Named
 from sim.studies.plan import Block, Case
 from sim.studies.preparing import Prepared
 from sim.studies.summary import Summary
-from sim.terminal.assessment import cautions, printed, unasked_text
+from sim.terminal.assessment import cautions, printed
 from sim.terminal.figures import MARKS
 
 SHOWN = 8  # verdicts and reasons
@@ -106,7 +107,7 @@ def _best(named: Named) -> Iterator[Table | Text]:
         return
     open_ = max(one.check.unasked for one in named.best)
     if open_:
-        yield Text(f"{unasked_text(open_)} (chuckscene check of the scenario says which)")
+        yield Text(f"{unasked(open_)} (chuckscene check of the scenario says which)")
     rows = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
     for head in ("best", "least margin", "set by", "variant", "scenario", "full check", "values"):
         rows.add_column(head, overflow="fold")

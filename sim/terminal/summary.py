@@ -19,6 +19,7 @@ from sim.terminal.cuts import times_held
 from sim.terminal.figures import MARKS, figures, kilonewtons
 
 WIDTH = 80  # characters: what every terminal has
+UNASKED = "?"  # the mark of what nobody asked and matters
 MOST = 100.0  # a margin beyond this says no more than that
 
 
@@ -33,22 +34,20 @@ def summary(assessment: Assessment, headline: str) -> Iterator[RenderableType]:
     """
     yield Text(assessment.scenario.named, style="bold")
     yield Text(headline, style="bold" if assessment.status != "pass" else "")
-    yield from (Text(line) for line in assessment.scenario.origin)
+    yield from (Text(one.brief) for one in assessment.scenario.included if one.brief)
     yield from _failing(assessment)
     yield from _headed(_grip(assessment))
-    asked = f"of {assessment.scenario.limits.holding_factor:g} asked"
+    asked = f"{assessment.scenario.limits.holding_factor:g} asked"
     yield Text(
-        f"(left: at that speed; cuts ask: without safety; held: times, {asked}; jaws: at that "
-        "speed, while the cut pushes sideways off jaw 1)",
+        f"(left, jaws: at that speed, the cut pushing off jaw 1; held: times, {asked})",
         style="dim",
     )
     yield from _unequal(assessment)
-    yield from _headed(_jaws(assessment))
+    yield _jaws(assessment)
     yield from _wrong(assessment)
     yield from _not_asked(assessment.not_judged)
     yield from _headed(_passes(assessment))
-    yield Text("")
-    yield Text("--all: every verdict, how true the part runs; --basis: where limits come from", style="dim")
+    yield Text(_more(assessment.not_judged), style="dim")
     yield Text("")
     yield Text.assemble(("Cautions: ", "bold"), " ".join(CAUTIONS))
 
@@ -88,7 +87,7 @@ def _grip(assessment: Assessment) -> Table:
 
     A jaw has no figure where the part is not held.
     """
-    table = _table("GRIP, kN", "at rest", "rev/min", "left", "cuts ask", "held", "jaw 1", "jaw 2", "jaw 3")
+    table = _table("GRIP, kN", "at rest", "rev/min", "left", "cuts, once", "held", "jaw 1", "jaw 2", "jaw 3")
     for one in assessment.operations:
         grip, there = one.grip, one.contact_at_speed
         each = ["-"] * 3 if there is None else [kilonewtons(float(n)) for n in there.grip_n]
@@ -137,32 +136,37 @@ def _jaws(assessment: Assessment) -> Table:
 def _wrong(assessment: Assessment) -> Iterator[RenderableType]:
     """Yield every verdict that does not pass: figure, limit, what was found and what to change."""
     wrong = [v for v in assessment.verdicts if v.status != "pass"]
-    if not wrong:
-        return
-    yield Text("")
-    yield Text("DOES NOT PASS", style="bold")
+    heads = [
+        *(["DOES NOT PASS"] if wrong else []),
+        *(["NOT ASKED, AND IT MATTERS"] if assessment.unasked else []),
+    ]
+    if heads:
+        yield Text("")
+        yield Text("; ".join(heads), style="bold")
     for verdict in wrong:
         value, limit = figures(verdict)
         bound = limit if limit == NONE else f"must be {limit}"
         head = f"{MARKS[verdict.status]}  {verdict.name}, {verdict.stage}: {value}, {bound}"
         yield Text(head, style="bold" if verdict.status == "fail" else "")
         message = f"{verdict.message[0].upper()}{verdict.message[1:]}"
-        yield Padding(Text(f"{message} {verdict.advice}".strip()), (0, 0, 0, 4), expand=False)
+        yield Padding(Text(f"{message} {verdict.advice}".strip()), (0, 0, 0, 2), expand=False)
 
 
 def _not_asked(found: tuple[NotJudged, ...]) -> Iterator[RenderableType]:
-    """Yield what nobody asked and matters, and how many other questions there are."""
+    """Yield what nobody asked and matters, a question once with all of its stages."""
     matter = [one for one in found if one.matters]
-    if matter:
-        yield Text("")
-        yield Text("NOT ASKED, AND IT MATTERS", style="bold")
-        for one in matter:
-            yield Text(f"! {one.stage}: {one.question} Needs {one.needs}.")
-    if rest := len(found) - len(matter):
-        if not matter:
-            yield Text("")
-        others = "other question" if matter else "question"
-        yield Text(f"{rest} {others}{'s' if rest > 1 else ''} not asked: --all names them", style="dim")
+    for question in dict.fromkeys(one.question for one in matter):
+        alike = [one for one in matter if one.question == question]
+        stages = ", ".join(dict.fromkeys(one.stage for one in alike))
+        needs = ", ".join(dict.fromkeys(one.needs for one in alike))
+        yield Text(f"{UNASKED} {stages}: {question} Needs {needs}.")
+
+
+def _more(found: tuple[NotJudged, ...]) -> str:
+    """Return where the rest is to be read."""
+    lesser = sum(not one.matters for one in found)
+    questions = f", {lesser} lesser question{'s' if lesser > 1 else ''}" if lesser else ""
+    return f"--all: every verdict{questions}, how true it runs; --basis: sources"
 
 
 def _passes(assessment: Assessment) -> Table:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from sim.assessment.results import Assessment
-from sim.assessment.said import said
+from sim.assessment.said import said, unasked
 from sim.assessment.verdict import Verdict
 from sim.views.colours import STATUS_SYMBOL
-from sim.views.wording import row, sentence, unasked
+from sim.views.wording import row, sentence
 
 
 @dataclass(frozen=True, slots=True)

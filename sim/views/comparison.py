@@ -10,7 +10,7 @@ from typing import Any
 import jinja2
 
 from sim.assessment.results import CAUTIONS, Assessment
-from sim.assessment.said import ASKED
+from sim.assessment.said import ASKED, unasked
 from sim.assessment.state import BORING
 from sim.assessment.verdict import ORDER, Verdict
 from sim.base.counted import compared
@@ -34,7 +34,7 @@ from sim.views.margins import LIMIT_AT, bar
 from sim.views.pockets import Cutout, pocket_figure, window
 from sim.views.render import render
 from sim.views.scene import Size
-from sim.views.wording import counts, unasked
+from sim.views.wording import counts
 
 SIZE: Size = (720, 450)
 SHOWN = 6  # verdicts of a layout that are named at its head

@@ -16,6 +16,7 @@ from markupsafe import Markup
 from sim.assessment.by_stage import by_stage
 from sim.assessment.figures.path import PathFigures
 from sim.assessment.results import CAUTIONS, Assessment
+from sim.assessment.said import unasked
 from sim.assessment.state import States, states
 from sim.assessment.verdict import Verdict
 from sim.base.errors import NotAvailableError
@@ -36,7 +37,7 @@ from sim.views.section import section_figure
 from sim.views.web.document import as_json, filled, scene_data, script, style
 from sim.views.web.written import with_stops, words, written_states
 from sim.views.why import why
-from sim.views.wording import counts, open_question, row, unasked
+from sim.views.wording import counts, open_question, row
 
 LARGEST_PAGE = 8_000_000  # bytes
 HEAD_ROWS = 6  # verdicts in the list at the head

@@ -76,11 +76,6 @@ def open_question(one: NotJudged) -> dict[str, Any]:
     }
 
 
-def unasked(count: int) -> str:
-    """Say how many questions that matter were not asked; empty for none."""
-    return f"{count} question{'s' if count > 1 else ''} not asked" if count else ""
-
-
 def sentence(text: str) -> str:
     """Start with a capital letter, but leave names of symbols and quoted names as they are."""
     return text[:1].upper() + text[1:] if text[:2].isalpha() or text[:2] == "a " else text

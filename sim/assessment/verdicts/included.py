@@ -37,14 +37,14 @@ def included_verdicts(scenario: Scenario) -> Iterator[Verdict]:
         else judged.told
     )
     found = () if judged is None else judged.findings
-    more = f" ({printable(' '.join(found))})" if found else ""
+    more = f" ({printable('; '.join(map(_gist, found)))})" if found else ""
     weight = _weight(worst)
     yield GAUGE_READINGS.verdict(
         STAGE,
         float(sum(_weight(one) > 0 for one in files)),
         0.0,
-        message=f"values are taken from {printable(worst.file)}; {said}{more}.",
-        advice="Take the values from readings that a fit accepts: clear up what it has found, measure and fit again."
+        message=f"values from {printable(worst.file)}; {said}{more}.",
+        advice="Take the values from readings that a fit accepts: clear up what it has found, measure again."
         if judged is not None
         else "Fit the readings again (chuckscene fit), or state the values in the scenario itself, with their source.",
         otherwise="fail" if weight == _REJECTED else "warn",
@@ -52,6 +52,11 @@ def included_verdicts(scenario: Scenario) -> Iterator[Verdict]:
 
 
 _REJECTED = 3
+
+
+def _gist(finding: str) -> str:
+    """Return what a finding says first, without its name; the file has its reasons."""
+    return finding.split(": ")[:2][-1].rstrip(".")
 
 
 def _weight(one: Included) -> int:

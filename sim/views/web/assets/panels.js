@@ -241,8 +241,8 @@ const Panels = (() => {
     const sign = element("span", { class: "mark open" }, element("span", { "aria-hidden": "true" }, "?"), " not asked");
     root.hidden = !all.length;
     root.replaceChildren(...[
-      matter.length ? questions(matter, matter.length <= FOLDED && status !== "fail", sign, ` ${matter.length} question${matter.length > 1 ? "s" : ""} that matter${matter.length > 1 ? "" : "s"}`) : null,
-      rest.length ? questions(rest, false, `${matter.length ? "and" : "not asked:"} ${rest.length} of less weight`) : null,
+      matter.length ? questions(matter, matter.length <= FOLDED && status !== "fail", sign, ` ${matter.length} question${matter.length > 1 ? "s" : ""}`) : null,
+      rest.length ? questions(rest, false, `${rest.length} of less weight not asked`) : null,
     ].filter(Boolean));
   }
 

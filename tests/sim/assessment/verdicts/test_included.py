@@ -40,8 +40,8 @@ def test_the_file_most_in_doubt_is_told_and_all_in_doubt_are_counted() -> None:
             (found,) = judged(*order)
             name = files[count - 1].file
             assert (found.value, found.status) == (count - 1.0, told[name])
-            assert f"taken from {name};" in found.message
-    assert "REJECTED (All are off.)" in found.message
+            assert f"values from {name};" in found.message
+    assert "REJECTED (All are off)" in found.message
     assert found.advice.startswith("Take the values from readings that a fit accepts")
 
 
