@@ -235,6 +235,8 @@ COVERED: dict[str, tuple[str, ...]] = {
     "sim/programs/tool_words.py": (f"{SIM}programs/test_tool_digits.py", f"{SIM}programs/test_program.py"),
     "sim/programs/zero_words.py": (f"{SIM}programs/test_zero_words.py",),
     "sim/report/assessment.py": (KEYS,),
+    "sim/report/path.py": (KEYS,),
+    "sim/report/verdicts.py": (KEYS, f"{SIM}report/test_other_reports.py"),
     "sim/report/layouts.py": (f"{SIM}report/test_other_reports.py",),
     "sim/report/uncertainty.py": (f"{SIM}report/test_other_reports.py",),
     "sim/report/readings.py": (f"{SIM}report/test_other_reports.py",),

@@ -65,8 +65,9 @@ def files_of(judged: Assessment, day: date) -> tuple[list[HandedFile], list[Left
     from sim.exports.csv_tables import cuts_csv, grip_csv, not_judged_csv, verdicts_csv
     from sim.exports.handed import HandedFile
     from sim.exports.jaw_files import jaw_files
-    from sim.report.assessment import as_object, finite
+    from sim.report.assessment import as_object
     from sim.report.schema import report_schema
+    from sim.report.verdicts import finite
     from sim.views.export import assembly_glb
     from sim.views.picture import file_name
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from sim.assessment.results import Assessment
 from sim.base.printable import printable
-from sim.report.assessment import finite, not_judged_object, verdict_object
+from sim.report.verdicts import finite, not_judged_object, verdict_object
 
 # With these a spreadsheet begins a formula, some with the wide letters too; texts come without blanks around them.
 _OBEYED = "=+-@\uff1d\uff0b\uff0d\uff20"

@@ -11,18 +11,16 @@ from sim.assessment.figures.boring import FixtureFigures, FixtureStrain
 from sim.assessment.figures.clamping import RunOut
 from sim.assessment.figures.machining import MachiningFigures
 from sim.assessment.figures.operation import OperationFigures
-from sim.assessment.figures.path import PathFigures
 from sim.assessment.jaws import screwed_as_stated
 from sim.assessment.results import CAUTIONS, Assessment
-from sim.assessment.verdict import NotJudged, Verdict
-from sim.assessment.verdicts.rules import rule_of
 from sim.contact import edge_force, lobe_amplitude
-from sim.report.moves import MoveRow, move_rows
+from sim.report.path import path_object, program_grip_object
 from sim.report.running import running_object
+from sim.report.verdicts import finite, not_judged_object, verdict_object
 from sim.setup.rebore import pocket_stock, rebores
 
 if TYPE_CHECKING:
-    from sim.layouts.full_check import FullCheck
+    pass
 
 
 def as_object(assessment: Assessment, *, moves: bool = False) -> dict[str, Any]:
@@ -54,9 +52,9 @@ def as_object(assessment: Assessment, *, moves: bool = False) -> dict[str, Any]:
         "running": _each(operations, lambda f: running_object(f.running)),
         "screws": _screws(assessment),
         "fixture": _fixture(assessment),
-        "clearance": _clearance(assessment.boring, moves=moves),
+        "clearance": path_object(assessment.boring, moves=moves),
         "machining": [
-            {"operation": stage, **_clearance(path, moves=moves), "grip": _program_grip(path)}
+            {"operation": stage, **path_object(path, moves=moves), "grip": program_grip_object(path)}
             for stage, path in assessment.paths
             if isinstance(path, MachiningFigures)
         ],
@@ -293,106 +291,6 @@ def _strain(strain: FixtureStrain) -> dict[str, Any]:
     }
 
 
-def _clearance(path: PathFigures, *, moves: bool) -> dict[str, Any]:
-    result = path.clearance
-    move = result.least_move
-    return {
-        "program": path.file or None,
-        "tools": [run.tool.name for run in path.runs],
-        "notes": list(path.notes),
-        "optional_blocks": path.reading or None,
-        "other_readings": [_reading(way) for way in path.others],
-        "ended_by": None if path.at_work is None or path.at_work.ended is None else path.at_work.ended.text,
-        "swing_mm": path.swing,
-        "safe_plane_mm": path.safe_plane,
-        "zero_mm": path.zero,
-        "moves": len(path.moves),
-        "least_mm": result.least_clearance,
-        "least_move": move + 1 if move >= 0 else None,
-        "least_between": [result.part[move], result.body[move]] if move >= 0 else None,
-        "least_off_the_line": bool(result.astray[move]) if move >= 0 else None,
-        "required_mm": result.required,
-        "gouge_mm": result.gouge_depth,
-        "leftover_mm": result.leftover_depth,
-        "bars": [
-            {
-                "tool": bar.tool,
-                "shank": bar.shank,
-                "diameter_mm": bar.diameter,
-                "reach_mm": bar.reach,
-                "slenderness": bar.slenderness,
-                "move": None if bar.move is None else bar.move + 1,
-                "tangential_N": bar.tangential,
-                "radial_N": bar.radial,
-                "bend_mm": bar.bend,
-                "push_mm": bar.push,
-            }
-            for bar in path.bars
-        ],
-        "touches": [
-            {
-                "kind": t.kind,
-                "move": t.move + 1,
-                "block": t.block,
-                "line": t.line,
-                "part": t.part,
-                "body": t.body,
-                "radius_mm": t.place[0],
-                "z_mm": t.place[1],
-                "depth_mm": t.depth,
-                "off_the_line": t.astray,
-            }
-            for t in result.touches
-        ],
-        **({"move_table": [_move(row) for row in move_rows(path)]} if moves else {}),
-    }
-
-
-def _reading(way: PathFigures) -> dict[str, Any]:
-    return {
-        "optional_blocks": way.reading,
-        "moves": len(way.moves),
-        "least_mm": way.clearance.least_clearance,
-        "gouge_mm": way.clearance.gouge_depth,
-        "leftover_mm": way.clearance.leftover_depth,
-        "touches": len(way.clearance.touches),
-    }
-
-
-def _move(row: MoveRow) -> dict[str, Any]:
-    return {
-        "move": row.number,
-        "block": row.block,
-        "line": row.line,
-        "tool": row.tool,
-        "kind": row.kind,
-        "stage": row.stage,
-        "x_diameter_mm": row.x,
-        "program_z_mm": row.z,
-        "clearance_mm": row.clearance,
-        "between": row.between,
-        "off_the_line": row.off_the_line,
-        "touches": row.touches,
-        "depth_of_cut_mm": row.depth,
-        "speed_rpm": row.speed,
-        "holding_factor": row.factor,
-    }
-
-
-def _program_grip(path: MachiningFigures) -> dict[str, Any]:
-    factors = path.grip.factor
-    move = int(factors.argmin()) if np.isfinite(factors).any() else -1
-    return {
-        "highest_speed_rpm": float(path.grip.speed.max()),
-        "least_factor": None if path.held is None else path.held.holding.factor,
-        "least_factor_move": None if path.held is None else path.held.move + 1,
-        "least_factor_by_closed_forms": float(factors[move]) if move >= 0 else None,
-        "least_factor_by_closed_forms_move": move + 1 if move >= 0 else None,
-        "left_N": float(path.grip.left[move]) if move >= 0 else None,
-        "needed_N": float(path.grip.needed[move]) if move >= 0 else None,
-    }
-
-
 def _pockets(assessment: Assessment) -> list[dict[str, Any]]:
     scenario = assessment.scenario
     return [
@@ -408,55 +306,3 @@ def _pockets(assessment: Assessment) -> list[dict[str, Any]]:
         }
         for p, stock in zip(scenario.pockets, pocket_stock(assessment.parts), strict=True)
     ]
-
-
-def verdict_object(v: Verdict) -> dict[str, Any]:
-    """Return one verdict as a plain dictionary."""
-    return {
-        "key": v.key,
-        "name": v.name,
-        "stage": v.stage,
-        "status": v.status,
-        "value": v.value,
-        "limit": v.limit,
-        "unit": v.unit,
-        "limit_is": "at least" if v.at_least else "at most",
-        "basis": v.basis,
-        "message": v.message,
-        "advice": v.advice,
-    }
-
-
-def check_object(found: FullCheck) -> dict[str, Any]:
-    """Return what the full check says of something that a command names as a plain dictionary."""
-    worst = found.worst
-    return {
-        "status": found.status,
-        "worst": None if worst is None else verdict_object(worst),
-        "margin": None if worst is None else worst.margin,
-        "questions_that_matter_not_asked": found.unasked,
-    }
-
-
-def not_judged_object(one: NotJudged) -> dict[str, Any]:
-    """Return one question that was not asked as a plain dictionary."""
-    return {
-        "question": one.question,
-        "stage": one.stage,
-        "why": one.why,
-        "needs": one.needs,
-        "matters": one.matters,
-        "verdicts": [rule_of(key).name for key in one.verdicts],
-        "verdict_keys": list(one.verdicts),
-    }
-
-
-def finite(value: Any) -> Any:
-    """Return dictionaries and lists with every number that is not finite replaced by None."""
-    if isinstance(value, dict):
-        return {key: finite(item) for key, item in value.items()}
-    if isinstance(value, list | tuple):
-        return [finite(item) for item in value]
-    if isinstance(value, float) and not math.isfinite(value):
-        return None
-    return value

@@ -1,4 +1,4 @@
-"""Layouts weighed, as one JSON object; keys and verdicts as in `sim.report.assessment`."""
+"""Layouts weighed, as one JSON object; keys as in `sim.report.assessment`, verdicts as in `sim.report.verdicts`."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from sim.layouts.layout import closest, least_margin, set_ups
 from sim.layouts.search import SearchResult
 from sim.layouts.shelf import ShelvedSet, bored_to
 from sim.layouts.window import Side, Window, WindowPoint, border, margin_at, open_pressures
-from sim.report.assessment import check_object, finite, verdict_object
+from sim.report.verdicts import check_object, finite, verdict_object
 
 
 def comparison_object(found: Comparison) -> dict[str, Any]:

@@ -6,7 +6,7 @@ from typing import Any
 
 from sim.assessment.results import CAUTIONS
 from sim.readings import CONFIDENCE, BadRow, DialFit, Estimate, Finding, Fitted
-from sim.report.assessment import finite
+from sim.report.verdicts import finite
 
 
 def fit_object(

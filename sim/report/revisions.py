@@ -1,4 +1,4 @@
-"""Two revisions of a setup, as one JSON object; verdicts as in `sim.report.assessment`."""
+"""Two revisions of a setup, as one JSON object; verdicts as in `sim.report.verdicts`."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Any
 
 from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.verdict import Verdict
-from sim.report.assessment import finite, not_judged_object, verdict_object
+from sim.report.verdicts import finite, not_judged_object, verdict_object
 from sim.revisions.fields import FieldChange, Side
 from sim.revisions.verdicts import Moves
 

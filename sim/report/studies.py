@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from sim.assessment.results import CAUTIONS
-from sim.report.assessment import check_object, finite
+from sim.report.verdicts import check_object, finite
 from sim.studies.confirming import Named
 from sim.studies.summary import Summary
 

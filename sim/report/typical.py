@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from sim.assessment.verdict import Verdict
-from sim.report.assessment import finite
 from sim.report.schema_nodes import Node, number, rows, table, word
+from sim.report.verdicts import finite
 from sim.uncertainty.typical import End, Rests
 
 

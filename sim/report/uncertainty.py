@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from sim.assessment.results import CAUTIONS
-from sim.report.assessment import finite, verdict_object
+from sim.report.verdicts import finite, verdict_object
 from sim.uncertainty import Analysis, Estimate, Input, VerdictFound
 from sim.uncertainty.analysis import CHECKED
 from sim.uncertainty.probability import SHARES

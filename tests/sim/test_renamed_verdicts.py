@@ -27,7 +27,7 @@ from sim.layouts import candidate, criteria, layout
 from sim.layouts.boring_window import boring_window
 from sim.layouts.comparison import compare
 from sim.layouts.shelf import BY_CONTACT
-from sim.report.assessment import not_judged_object, verdict_object
+from sim.report.verdicts import not_judged_object, verdict_object
 from sim.scenario import Scenario
 from sim.scenario.study import read_study
 from sim.studies import judging

@@ -18,7 +18,7 @@ from sim.assessment.verdict import Verdict
 from sim.base.errors import ChuckSceneError, ScenarioError
 from sim.clearance.standing import Standing, Track
 from sim.contact import ContactNotConverged
-from sim.report.assessment import finite
+from sim.report.verdicts import finite
 from sim.views.packing import base64_of
 from sim.views.web.deformation import as_object
 from sim.views.web.look import look

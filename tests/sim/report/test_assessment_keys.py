@@ -26,7 +26,8 @@ from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.verdicts.rules import RULES
 from sim.clearance.result import Touch
 from sim.contact import ClampedShape, edge_force
-from sim.report.assessment import _program_grip, as_object
+from sim.report.assessment import as_object
+from sim.report.path import program_grip_object
 from sim.setup.rebore import pocket_stock
 
 DEG = 180.0 / math.pi
@@ -695,6 +696,6 @@ def test_a_program_that_cuts_nothing_names_no_move() -> None:
         np.array([500.0, 800.0, 300.0]), np.full(3, 50e3), np.zeros(3), assumed_feed=None, assumed_speed=None
     )
     path: Any = together(grip=grip, held=None)
-    shown = _program_grip(path)
+    shown = program_grip_object(path)
     assert shown["highest_speed_rpm"] == 800.0
     assert {key for key, value in shown.items() if value is not None} == {"highest_speed_rpm"}
