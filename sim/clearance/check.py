@@ -21,6 +21,7 @@ from sim.base.threads import beside
 from sim.clearance.astray import strayed
 from sim.clearance.cells import straightened
 from sim.clearance.depth import depth_of_cut
+from sim.clearance.layers import Uppers
 from sim.clearance.led_runs import LedRuns
 from sim.clearance.obstacle import Nearest, against_bodies, is_touch, outline_segments
 from sim.clearance.removal import BLOCK, Cuts, removal_of
@@ -211,8 +212,11 @@ def _cuts(sweep: ToolSweep, feeding: Ints) -> Cuts:
             found = areal(shapely.union(found, swept(part, starts[some], ends[some])))
         return found
 
+    def straight(some: Ints) -> Geometries:
+        return _covers(sweep, feeding[some])
+
     if len(cutting) > 1 or cutting[0].far > 0.0 or not len(feeding):
-        return Cuts(whole, _covers(sweep, feeding), whole)
+        return Cuts(whole, straight, whole)
     joins = np.r_[False, (starts[1:] == ends[:-1]).all(axis=1)]
 
     def fronts(some: Ints) -> Geometries:
@@ -222,11 +226,17 @@ def _cuts(sweep: ToolSweep, feeding: Ints) -> Cuts:
         return found
 
     if not _flat_on_one_side(cutting[0], starts, ends):
-        return Cuts(whole, _covers(sweep, feeding), fronts)
-    led = LedRuns.of(cutting[0].outline, starts, ends, BLOCK)
-    covers = np.full(len(feeding), EMPTY, dtype=object)
-    covers[led.rows()] = led.covers()
-    return Cuts(whole, covers, fronts, led)
+        return Cuts(whole, straight, fronts)
+
+    def led(some: Ints) -> LedRuns:
+        return LedRuns.of(cutting[0].outline, starts[some], ends[some], BLOCK)
+
+    def covers(some: Ints) -> Geometries:
+        runs, found = led(some), np.full(len(some), EMPTY, dtype=object)
+        found[runs.rows()] = runs.covers()
+        return found
+
+    return Cuts(whole, covers, fronts, led, Uppers.of(cutting[0].outline, starts, ends))
 
 
 def _covers(sweep: ToolSweep, feeding: Ints) -> Geometries:

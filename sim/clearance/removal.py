@@ -18,13 +18,14 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Floats, Geometries, Ints
 from sim.base.threads import each, shares
+from sim.clearance.layers import Uppers, covered, layers
 from sim.clearance.led_runs import LedRuns, bands
 from sim.clearance.shapes import EMPTY, areal
 from sim.clearance.tiles import Standing, Tiles
 from sim.clearance.union import parted, united
 
 BLOCK = 64  # cuts
-AT_ONCE = 64  # blocks whose cuts are there at a time
+AT_ONCE = 192  # blocks whose cuts are there at a time
 _SAME = 1e-9  # mm2 by which the areas of what the cuts of a block take may differ from that of all together
 
 
@@ -66,25 +67,29 @@ class Cuts(NamedTuple):
     ----------
     whole : function
         Returns what those of some numbers cover.
-    covers : (n,) array of shapely geometries
-        Some may be empty; they have the same union within each block.
+    covers : function
+        Returns of those of some numbers, whole blocks, shapes of which some may be empty: they have the same union
+        within each block.
     fronts : function
         Returns of those of some numbers at least what the one before does not cover.
-    led : LedRuns, optional
-        The same cuts as steps of one insert.
+    led : function, optional
+        Returns those of some numbers as steps of one insert.
+    uppers : Uppers, optional
+        Of all of them.
     """
 
     whole: Callable[[Ints], Geometries]
-    covers: Geometries
+    covers: Callable[[Ints], Geometries]
     fronts: Callable[[Ints], Geometries]
-    led: LedRuns | None = None
+    led: Callable[[Ints], LedRuns] | None = None
+    uppers: Uppers | None = None
 
 
 def removal(cuts: Geometries, stock: BaseGeometry) -> Removal:
     """Return what each of n cuts (polygons, in order) removes from the stock."""
 
     def cuts_of(some: Ints) -> Cuts:
-        return Cuts(cuts[some].__getitem__, cuts[some], cuts[some].__getitem__)
+        return Cuts(cuts[some].__getitem__, cuts[some].__getitem__, cuts[some].__getitem__)
 
     return removal_of(len(cuts), cuts_of, Standing.whole(stock))
 
@@ -105,7 +110,7 @@ def removal_of(count: int, cuts_of: Callable[[Ints], Cuts], standing: Standing) 
     removed, together = [np.zeros(0, dtype=object)], [np.zeros(0, dtype=object)]
     for first in range(0, blocks, AT_ONCE):
         cuts = cuts_of(np.arange(first * BLOCK, min(count, (first + AT_ONCE) * BLOCK)))
-        taken, reached = _taken(cuts, standing, first)
+        taken, reached = _taken(cuts, min(count - first * BLOCK, AT_ONCE * BLOCK), standing, first)
         removed.append(taken)
         together.append(reached)
     return Removal(
@@ -113,18 +118,49 @@ def removal_of(count: int, cuts_of: Callable[[Ints], Cuts], standing: Standing) 
     )
 
 
-def _taken(cuts: Cuts, standing: Standing, first: int) -> tuple[Geometries, Geometries]:
-    """Cut the stock by some blocks from a first one on; return what each cut and each block takes."""
-    count = len(cuts.covers)
+def _taken(cuts: Cuts, count: int, standing: Standing, first: int) -> tuple[Geometries, Geometries]:
+    """Cut the stock by some blocks from a first one on; return what each of so many cuts and each block takes."""
     blocks = -(-count // BLOCK)
-    cover = _in_blocks(cuts.covers, blocks)
-    unions = np.concatenate(each(lambda run: united(cover[run]), shares(blocks)))
-    found = [standing.cut(first + k, union) for k, union in enumerate(unions)]
+    together = None if cuts.uppers is None else covered(cuts.uppers, BLOCK)
+    level = np.zeros(blocks, dtype=bool)  # blocks of which all that matters lies above one
+    if together is None:
+        cover = _in_blocks(cuts.covers(np.arange(count)), blocks)
+        unions = np.concatenate(each(lambda run: united(cover[run]), shares(blocks)))
+    found = []
+    for k in range(blocks):
+        if together is None:
+            union = unions[k]
+        elif standing.meets(together.below[k]):
+            union = united(cuts.covers(_of_blocks(np.array([k]), count))[None])[0]
+        else:
+            union, level[k] = together.above[k], True
+        found.append(standing.cut(first + k, union))
     reached = areal(np.array([one for one, _ in found], dtype=object))
     before = np.array([*(one for _, one in found), None], dtype=object)[:-1]
-    removed, open_ones = _at_once(cuts, reached, before)
+    rough = np.arange(blocks)
+    removed = np.full(count, EMPTY, dtype=object)
+    if cuts.uppers is not None:
+        known = reached.copy()
+        known[~level] = EMPTY
+        removed, unknown = layers(cuts.uppers, BLOCK, known)
+        rough = np.flatnonzero(~level | unknown)
+    if len(rough):
+        some = _of_blocks(rough, count)
+        removed[some] = _overlaid_in_blocks(cuts, some, reached[rough], before[rough])
+    return removed, reached
+
+
+def _of_blocks(blocks: Ints, count: int) -> Ints:
+    """Return the numbers of the cuts of some blocks, of so many cuts in all."""
+    found = (blocks[:, None] * BLOCK + np.arange(BLOCK)).ravel()
+    return found[found < count]
+
+
+def _overlaid_in_blocks(cuts: Cuts, some: Ints, reached: Geometries, before: Geometries) -> Geometries:
+    """Return what some cuts take, whole blocks of them, out of what each block reaches, by overlays."""
+    removed, open_ones = _at_once(cuts, some, reached, before)
     if len(open_ones):
-        grid = _in_blocks(cuts.whole(np.arange(count)), blocks)[open_ones]
+        grid = _in_blocks(cuts.whole(some), len(reached))[open_ones]
         one_by_one = np.full(grid.shape, EMPTY, dtype=object)
         each(
             lambda run: _cut_in_blocks(
@@ -133,10 +169,11 @@ def _taken(cuts: Cuts, standing: Standing, first: int) -> tuple[Geometries, Geom
             shares(len(open_ones)),
         )
         removed[open_ones] = one_by_one
-    return removed.reshape(-1)[:count], reached
+    found: Geometries = removed.reshape(-1)[: len(some)]
+    return found
 
 
-def _at_once(cuts: Cuts, reached: Geometries, before: Geometries) -> tuple[Geometries, Ints]:
+def _at_once(cuts: Cuts, some: Ints, reached: Geometries, before: Geometries) -> tuple[Geometries, Ints]:
     """Return what each cut (b, n) of b blocks takes of what its block reaches, and the blocks for which that fails.
 
     A cut takes no more than its front has in common with what the block reaches, less what one or two cuts before it
@@ -145,44 +182,43 @@ def _at_once(cuts: Cuts, reached: Geometries, before: Geometries) -> tuple[Geome
     steps along a contour it is known by its corners, see `sim.clearance.led_runs`; where that does not add up, an
     overlay is asked instead.
     """
-    count = len(cuts.covers)
+    count = len(some)
     block = np.arange(count) // BLOCK
     share = np.full(count, EMPTY, dtype=object)
     area = shapely.area(reached)
     rest = area[block] > 0.0
     shapely.prepare(reached)
+    led = None if cuts.led is None else cuts.led(some)
 
     def too_much() -> Floats:
         found: Floats = np.bincount(block, shapely.area(share), len(reached)) - area
         return found
 
-    if cuts.led is not None:
-        steps, taken = bands(cuts.led, before, block)
+    def overlay(rows: Ints) -> None:
+        fronts = cuts.fronts(some[rows])
+        hit = shapely.intersects(reached[block[rows]], fronts)
+        share[rows] = EMPTY
+        share[rows[hit]] = _side_by_side(shapely.intersection, reached[block[rows[hit]]], fronts[hit])
+
+    if led is not None:
+        steps, taken = bands(led, before, block)
         steps, taken = steps[rest[steps]], taken[rest[steps]]
         share[steps] = taken
         rest[steps] = False
-        _overlaid(cuts, share, reached, block, np.flatnonzero(rest))
+        overlay(np.flatnonzero(rest))
         rest = (too_much() < -_SAME)[block] & ~rest
-    _overlaid(cuts, share, reached, block, np.flatnonzero(rest))
+    overlay(np.flatnonzero(rest))
     for back in (1, 2):
         open_ones = np.abs(too_much()) > _SAME
         if not open_ones.any():
             break
         behind = np.arange(back, count)
         behind = behind[(block[behind] == block[behind - back]) & open_ones[block[behind]]]
-        if cuts.led is not None:  # within a run no step passes over what another does
-            behind = behind[cuts.led.run[behind] != cuts.led.run[behind - back]]
+        if led is not None:  # within a run no step passes over what another does
+            behind = behind[led.run[behind] != led.run[behind - back]]
         behind = behind[~shapely.is_empty(share[behind])]
-        share[behind] = _side_by_side(shapely.difference, share[behind], cuts.whole(behind - back))
+        share[behind] = _side_by_side(shapely.difference, share[behind], cuts.whole(some[behind - back]))
     return _in_blocks(share, len(reached)), np.flatnonzero(np.abs(too_much()) > _SAME)
-
-
-def _overlaid(cuts: Cuts, share: Geometries, reached: Geometries, block: Ints, some: Ints) -> None:
-    """Fill in what the fronts of some cuts have in common with what their blocks reach."""
-    fronts = cuts.fronts(some)
-    hit = shapely.intersects(reached[block[some]], fronts)
-    share[some] = EMPTY
-    share[some[hit]] = _side_by_side(shapely.intersection, reached[block[some[hit]]], fronts[hit])
 
 
 def _side_by_side(

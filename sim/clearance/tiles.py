@@ -85,11 +85,7 @@ class Standing:
         before : BaseGeometry, optional
             The piece of the stock of which all of that was; None where several, or none.
         """
-        low, bottom, high, top = shapely.bounds(union).tolist()
-        meets = (self.boxes <= (high, top, np.inf, np.inf)) & (self.boxes >= (-np.inf, -np.inf, low, bottom))
-        near = self.alive[meets.all(axis=1)]
-        shapely.prepare(union)
-        hit = near[shapely.intersects(union, [self.pieces[one] for one in near])]
+        hit = self._met(union)
         if not len(hit):
             return EMPTY, None
         found = np.array([self.pieces[one] for one in hit], dtype=object)
@@ -106,6 +102,10 @@ class Standing:
         if len(within) < 2:
             return (within[0] if len(within) else EMPTY), before
         return united(within[None])[0], before
+
+    def meets(self, shape: BaseGeometry) -> bool:
+        """Tell whether a shape meets any of the stock as it stands now."""
+        return len(self._met(shape)) > 0
 
     def onward(self) -> Standing:
         """Return what stands now as a start for further blocks: in its pieces, while those have many corners."""
@@ -124,6 +124,17 @@ class Standing:
         return Tiles(
             np.array([*self.pieces, None], dtype=object)[:-1], np.array(self.born), np.array(self.gone)
         )
+
+    def _met(self, shape: BaseGeometry) -> Ints:
+        """Return the numbers of the pieces that are there and meet a shape."""
+        low, bottom, high, top = shapely.bounds(shape).tolist()
+        meets = (self.boxes <= (high, top, np.inf, np.inf)) & (self.boxes >= (-np.inf, -np.inf, low, bottom))
+        near = self.alive[meets.all(axis=1)]
+        if not len(near):
+            return near
+        shapely.prepare(shape)
+        hit: Ints = near[shapely.intersects(shape, [self.pieces[one] for one in near])]
+        return hit
 
     def _take(self, piece: BaseGeometry, cell: Floats, block: int) -> None:
         parts = [] if piece.is_empty else [(piece, cell)]

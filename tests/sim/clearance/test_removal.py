@@ -29,7 +29,7 @@ def insert() -> ToolPart:
 
 def cuts(whole: Geometries, fronts: Geometries) -> Cuts:
     """Return cuts that are there already."""
-    return Cuts(whole.__getitem__, whole, fronts.__getitem__)
+    return Cuts(whole.__getitem__, whole.__getitem__, fronts.__getitem__)
 
 
 def path(kind: str) -> Floats:
@@ -56,7 +56,7 @@ def test_each_cut_takes_what_those_before_it_have_left(kind: str) -> None:
     fronts[0] = whole[0]
     taken = removal_of(
         len(whole),
-        lambda some: Cuts(whole[some].__getitem__, whole[some], fronts[some].__getitem__),
+        lambda some: cuts(whole[some], fronts[some]),
         Standing.whole(STOCK),
     )
     left = STOCK

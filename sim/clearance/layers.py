@@ -1,0 +1,358 @@
+"""What cuts of a flat convex insert take, one after the other, as layers over a line: without an overlay.
+
+Seen the way that the insert points, which is away from its middle, every cut is what lies between a lower and an upper
+outline over a line across that way. Where both ends of all upper outlines lie no higher than a level, what the cuts
+cover above it is all between it and the highest of the outlines: of a convex cut nothing is missing there. So where the
+stock has nothing below the level that the cuts could meet, heights alone tell what they take, and each takes the layer
+between the height that those before it have left and its own.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+import shapely
+
+from sim.base.arrays import Flags, Floats, Geometries, Ints
+from sim.clearance.shapes import EMPTY
+
+_LEAST = 1e-11  # mm; a layer that is nowhere thicker is none
+_NONE = 1e-12  # mm2; what is reached of no larger area is nothing
+_SAME = 1e-9  # mm2 by which layers may differ from what all cuts of a block take together
+_APART = 1e-9  # mm along the line by which neighbours of an outline follow each other at least
+
+
+class Heights(NamedTuple):
+    """Outlines over the line, one for each of some lanes, point by point (p,), by lane and along the line.
+
+    Attributes
+    ----------
+    lane : (p,)
+        Number of the outline.
+    along, height : (p,)
+        mm.
+    """
+
+    lane: Ints
+    along: Floats
+    height: Floats
+
+
+class Uppers(NamedTuple):
+    """Upper outlines of n cuts, over a line.
+
+    Attributes
+    ----------
+    way : (2,)
+        x, z of the way that the insert points, a unit direction.
+    along, height : (n, m)
+        Corners of each, in the order along the line, mm.
+    box : (n, 4)
+        Least and greatest along and height of the tip as along, height, along, height; mm.
+    outline : (k, 2)
+        Of the insert from the tip on: along, height, mm.
+    """
+
+    way: Floats
+    along: Floats
+    height: Floats
+    box: Floats
+    outline: Floats
+
+    @classmethod
+    def of(cls, outline: Floats, starts: Floats, ends: Floats) -> Uppers | None:
+        """Return those of straight steps (n, 2) of a counter-clockwise insert (k, 2); None where it points nowhere."""
+        middle = np.asarray(shapely.get_coordinates(shapely.centroid(shapely.Polygon(outline)))[0])
+        size = float(np.hypot(*middle))
+        if size < _APART:
+            return None
+        way = -middle / size
+        ring, one, other = (_turned(points, way) for points in (outline, starts, ends))
+        first, last = int(ring[:, 0].argmin()), int(ring[:, 0].argmax())
+        chain = ring[(first - np.arange((first - last) % len(ring) + 1)) % len(ring)]
+        swap = one[:, 0] > other[:, 0]
+        one[swap], other[swap] = other[swap], one[swap].copy()
+        upright = one[:, 0] == other[:, 0]
+        one[upright, 1] = other[upright, 1] = np.maximum(one[upright, 1], other[upright, 1])
+        step, edges = other - one, np.diff(chain, axis=0)
+        steeper = step[:, 1:] * edges[:, 0] - step[:, :1] * edges[:, 1] < 0.0
+        place = np.arange(len(chain) + 1)
+        behind = place > steeper.sum(axis=1)[:, None]
+        corners = chain[place - behind] + np.where(behind[:, :, None], other[:, None], one[:, None])
+        box = np.hstack([np.minimum(one, other), np.maximum(one, other)])
+        return cls(way, corners[:, :, 0], corners[:, :, 1], box, ring)
+
+
+class Covered(NamedTuple):
+    """What the cuts of each of b blocks cover together.
+
+    Attributes
+    ----------
+    above : (b,) array of shapely geometries
+        All of it above a level, x and z, mm.
+    below : (b,) array of shapely geometries
+        What holds the rest.
+    """
+
+    above: Geometries
+    below: Geometries
+
+
+def covered(cuts: Uppers, size: int) -> Covered:
+    """Return what blocks of so many cuts cover."""
+    rows = _rows(len(cuts.along), size)
+    blocks = np.arange(len(rows))
+    level = np.maximum(cuts.height[:, 0], cuts.height[:, -1])[rows].max(axis=1)
+    low, high = cuts.along[rows].min(axis=(1, 2)), cuts.along[rows].max(axis=(1, 2))
+    ground = Heights(np.repeat(blocks, 2), np.column_stack([low, high]).ravel(), np.repeat(level, 2))
+    found = ground
+    for column in rows.T:
+        found = _raised(found, cuts.along[column], cuts.height[column])[0]
+    return Covered(_hills(found, level, cuts.way), _below(cuts, rows, level))
+
+
+def layers(cuts: Uppers, size: int, reached: Geometries) -> tuple[Geometries, Flags]:
+    """Return what each cut takes, and of which blocks that is not known.
+
+    Parameters
+    ----------
+    cuts : Uppers
+        n cuts.
+    size : int
+        Cuts of a block.
+    reached : (b,) array of shapely geometries
+        What all cuts of a block take, all of it above the level of `covered`; mm.
+    """
+    rows = _rows(len(cuts.along), size)
+    parts, block = shapely.get_parts(reached, return_index=True)
+    some = shapely.area(parts) > _NONE
+    parts, block = parts[some], block[some]
+    open_ones = np.zeros(len(rows), dtype=bool)
+    taken = np.full(len(cuts.along), EMPTY, dtype=object)
+    if not len(parts):
+        return taken, open_ones
+    floor, simple = _lower_outlines(parts, cuts.way)
+    open_ones[block[~simple]] = True
+    kept = np.flatnonzero(~open_ones[block])
+    floor = _only(floor, kept)
+    parts, block = parts[kept], block[kept]
+    rings, ring, lane, cut = [np.zeros((0, 2))], [np.zeros(0, dtype=np.int64)], [], []
+    count, top = 0, floor
+    for column in rows[block].T if len(parts) else ():
+        top, (points, of, owner) = _raised(top, cuts.along[column], cuts.height[column])
+        rings.append(points)
+        ring.append(of + count)
+        lane.append(owner)
+        cut.append(column[owner])
+        count += len(owner)
+    if count:
+        corners = _turned_back(np.concatenate(rings), cuts.way)
+        found = np.asarray(shapely.polygons(shapely.linearrings(corners, indices=np.concatenate(ring))))
+        _fill(taken, found, np.concatenate(cut))
+        known = np.bincount(np.concatenate(lane), shapely.area(found), len(parts))
+        open_ones[block[np.abs(known - shapely.area(parts)) > _SAME]] = True
+    return taken, open_ones
+
+
+def _rows(count: int, size: int) -> Ints:
+    """Return the numbers of cuts in blocks (b, size); the last cut fills up its block, and takes nothing there."""
+    return np.minimum(np.arange(-(-count // size) * size), count - 1).reshape(-1, size)
+
+
+def _turned(points: Floats, way: Floats) -> Floats:
+    """Return points (n, 2; x, z) as along the line and height over it."""
+    return np.asarray(points @ np.array([[way[1], way[0]], [-way[0], way[1]]]), dtype=np.float64)
+
+
+def _turned_back(points: Floats, way: Floats) -> Floats:
+    """Return points (n, 2; along, height) as x and z."""
+    return np.asarray(points @ np.array([[way[1], -way[0]], [way[0], way[1]]]), dtype=np.float64)
+
+
+def _raised(ground: Heights, along: Floats, height: Floats) -> tuple[Heights, tuple[Floats, Ints, Ints]]:
+    """Return the higher of the ground and an upper outline in each lane, and the layers between the two.
+
+    Parameters
+    ----------
+    ground : Heights
+        At least two points in each of l lanes.
+    along, height : (l, m)
+        Corners of the outlines; where the ground is known none begins or ends above it.
+
+    Returns
+    -------
+    ground : Heights
+    layers : tuple
+        Corners (p, 2) of rings without their last, number of the ring of each, and lane of each ring.
+    """
+    lanes = len(along)
+    begin = np.searchsorted(ground.lane, np.arange(lanes))
+    end = np.r_[begin[1:], len(ground.lane)] - 1
+    least = min(ground.along.min(), along.min())
+    apart = max(ground.along.max(), along.max()) - least + 1.0
+    # Corners of the outlines among the points of the ground, over whose stretch alone they count.
+    inside = (along > ground.along[begin][:, None]) & (along < ground.along[end][:, None])
+    lane = np.nonzero(inside)[0]
+    at, up = along[inside], height[inside]
+    key = (ground.along - least) + apart * ground.lane
+    left = np.searchsorted(key, (at - least) + apart * lane, side="right") - 1
+    left = np.clip(left, begin[lane], end[lane] - 1)
+    below = _between(
+        at, ground.along[left], ground.along[left + 1], ground.height[left], ground.height[left + 1]
+    )
+    # Points of the ground under the outlines.
+    keys = ((along - least) + apart * np.arange(lanes)[:, None]).ravel()
+    right = np.searchsorted(keys, key, side="right")
+    first = ground.lane * along.shape[1]
+    right = np.clip(right, first + 1, first + along.shape[1] - 1)
+    flat, tall = along.ravel(), height.ravel()
+    above = _between(ground.along, flat[right - 1], flat[right], tall[right - 1], tall[right])
+    out = (ground.along < along[ground.lane, 0]) | (ground.along > along[ground.lane, -1])
+    above[out] = ground.height[out]
+    return _merged(ground, (above, left, at, up, below))
+
+
+def _between(at: Floats, one: Floats, other: Floats, from_: Floats, to: Floats) -> Floats:
+    """Return heights on lines between two points each."""
+    wide = other > one
+    share = np.where(wide, (at - one) / np.where(wide, other - one, 1.0), 0.0).clip(0.0, 1.0)
+    found: Floats = from_ + share * (to - from_)
+    return found
+
+
+def _merged(
+    ground: Heights, outline: tuple[Floats, Ints, Floats, Floats, Floats]
+) -> tuple[Heights, tuple[Floats, Ints, Ints]]:
+    """Put the ground and the corners of outlines between its points together, see `_raised`."""
+    above, left, at, up, below = outline
+    count = len(ground.lane) + len(at)
+    corner = np.zeros(count, dtype=bool)
+    corner[left + 1 + np.arange(len(at))] = True
+    lane, along, low, high = (
+        np.zeros(count, dtype=np.int64),
+        np.zeros(count),
+        np.zeros(count),
+        np.zeros(count),
+    )
+    lane[corner], along[corner], low[corner], high[corner] = ground.lane[left], at, below, up
+    lane[~corner], along[~corner], low[~corner], high[~corner] = (
+        ground.lane, ground.along, ground.height, above,
+    )  # fmt: skip
+    over = high - low
+    higher = over > _LEAST
+    # The ends of a lane stay where they are: what rises there does not add up with what its block takes.
+    higher[np.r_[True, lane[1:] != lane[:-1]] | np.r_[lane[1:] != lane[:-1], True]] = False
+    if not higher.any():
+        return ground, (np.zeros((0, 2)), np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64))
+    # Where one rises over the other or falls back, the two cross between neighbours.
+    cross = np.flatnonzero(higher[1:] != higher[:-1])
+    over = np.where(higher, over, np.minimum(over, 0.0))
+    share = over[cross] / (over[cross] - over[cross + 1])
+    crossing = np.column_stack(
+        [
+            along[cross] + share * (along[cross + 1] - along[cross]),
+            low[cross] + share * (low[cross + 1] - low[cross]),
+        ]
+    )
+    kept = higher == corner
+    size = kept.astype(np.int64)
+    size[cross] += 1
+    place = np.cumsum(size) - size
+    found = np.zeros((int(size.sum()), 3))
+    found[place[kept]] = np.column_stack([lane, along, np.where(corner, high, low)])[kept]
+    found[place[cross] + kept[cross]] = np.column_stack([lane[cross], crossing])
+    raised = Heights(found[:, 0].astype(np.int64), found[:, 1], found[:, 2])
+    # A ring: where the outline rises, the ground, where it falls, and the outline back.
+    rise, fall = crossing[::2], crossing[1::2]
+    ring = np.repeat(np.arange(len(rise)), cross[1::2] - cross[::2])
+    of_floor, of_roof = ring[~corner[higher]], ring[corner[higher]]
+    floors, roofs = np.bincount(of_floor, minlength=len(rise)), np.bincount(of_roof, minlength=len(rise))
+    sizes = floors + roofs + 2
+    offset = np.cumsum(sizes) - sizes
+    points = np.zeros((int(sizes.sum()), 2))
+    points[offset], points[offset + 1 + floors] = rise, fall
+    rank = np.arange(len(of_floor)) - (np.cumsum(floors) - floors)[of_floor]
+    points[offset[of_floor] + 1 + rank] = np.column_stack([along, low])[higher & ~corner]
+    rank = np.arange(len(of_roof)) - (np.cumsum(roofs) - roofs)[of_roof]
+    points[(offset + sizes - 1)[of_roof] - rank] = np.column_stack([along, high])[higher & corner]
+    return raised, (points, np.repeat(np.arange(len(rise)), sizes), lane[cross[::2]])
+
+
+def _hills(found: Heights, level: Floats, way: Floats) -> Geometries:
+    """Return what lies between levels (b,) and the heights over them."""
+    high = found.height > level[found.lane] + _LEAST
+    begins = np.flatnonzero(high & ~np.r_[False, high[:-1]])
+    ends = np.flatnonzero(high & ~np.r_[high[1:], False])
+    hills = np.full(len(level), EMPTY, dtype=object)
+    if not len(begins):
+        return hills
+    # With the points on the level before and behind; outlines neither begin nor end above it.
+    sizes = ends - begins + 3
+    ring = np.repeat(np.arange(len(begins)), sizes)
+    place = (begins - 1)[ring] + np.arange(len(ring)) - (np.cumsum(sizes) - sizes)[ring]
+    points = _turned_back(np.column_stack([found.along[place], found.height[place]]), way)
+    shapes = shapely.polygons(shapely.linearrings(points, indices=ring))
+    _fill(hills, np.asarray(shapes, dtype=object), found.lane[begins])
+    return hills
+
+
+def _below(cuts: Uppers, rows: Ints, level: Floats) -> Geometries:
+    """Return what holds all that blocks of cuts cover below levels (b,)."""
+    low, high = cuts.box[rows][:, :, :2].min(axis=1), cuts.box[rows][:, :, 2:].max(axis=1)
+    corners = np.stack(
+        [low, np.column_stack([high[:, 0], low[:, 1]]), high, np.column_stack([low[:, 0], high[:, 1]])],
+        axis=1,
+    )
+    points = (corners[:, :, None] + cuts.outline).reshape(len(rows), -1, 2)
+    hulls = shapely.convex_hull(shapely.multipoints(points))
+    bounds = shapely.bounds(hulls)
+    bounds[:, 3] = level
+    found = shapely.intersection(hulls, shapely.box(*bounds.T))
+    turned = shapely.transform(found, lambda points: _turned_back(points, cuts.way))
+    return np.asarray(turned, dtype=object)
+
+
+def _lower_outlines(parts: Geometries, way: Floats) -> tuple[Heights, Flags]:
+    """Return the lower outlines of polygons (p,) and which of them go along the line without turning back."""
+    simple = (shapely.get_num_interior_rings(parts) == 0) & (shapely.get_type_id(parts) == 3)
+    parts = parts.copy()
+    parts[~simple] = shapely.box(0.0, 0.0, 1.0, 1.0)
+    points, lane = shapely.get_coordinates(shapely.orient_polygons(parts), return_index=True)
+    last = np.r_[lane[1:] != lane[:-1], True]
+    points, lane = _turned(points[~last], way), lane[~last]
+    begin = np.searchsorted(lane, np.arange(len(parts)))
+    count = np.diff(np.r_[begin, len(lane)])
+    order = np.lexsort((points[:, 1], points[:, 0], lane))
+    first = order[begin]
+    order = np.lexsort((points[:, 1], -points[:, 0], lane))
+    end = order[begin]
+    size = (end - first) % count + 1
+    of = np.repeat(np.arange(len(parts)), size)
+    place = np.arange(len(of)) - (np.cumsum(size) - size)[of]
+    place = begin[of] + (first[of] - begin[of] + place) % count[of]
+    # Overlays leave corners that are one but for rounding.
+    moved = np.abs(np.diff(points[place], axis=0)).max(axis=1) > _APART
+    place, of = (values[np.r_[True, moved | (of[1:] != of[:-1])]] for values in (place, of))
+    found = Heights(of, points[place, 0], points[place, 1])
+    back = np.flatnonzero((np.diff(found.along) < _APART) & (of[1:] == of[:-1]))
+    simple[of[back]] = False
+    return found, simple
+
+
+def _only(heights: Heights, lanes: Ints) -> Heights:
+    """Return some lanes, in their order and numbered anew."""
+    place = np.full(int(heights.lane.max(initial=0)) + 1, -1)
+    place[lanes] = np.arange(len(lanes))
+    kept = place[heights.lane] >= 0
+    return Heights(place[heights.lane[kept]], heights.along[kept], heights.height[kept])
+
+
+def _fill(found: Geometries, shapes: Geometries, owner: Ints) -> None:
+    """Put polygons in their places; several of one place together."""
+    order = np.argsort(owner, kind="stable")
+    shapes, owner = shapes[order], owner[order]
+    alone = np.r_[True, owner[1:] != owner[:-1]] & np.r_[owner[:-1] != owner[1:], True]
+    found[owner[alone]] = shapes[alone]
+    if not alone.all():
+        shapely.multipolygons(shapes[~alone], indices=owner[~alone], out=found)
