@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import chain
 from operator import attrgetter
 
@@ -12,8 +13,9 @@ from sim.assessment.figures.cut import CutDemand, CutHolding
 from sim.assessment.side import PartWeight, tips_along
 from sim.assessment.supports import Props
 from sim.base.arrays import Floats
+from sim.base.floats import Number, larger
 from sim.contact import ContactResult
-from sim.holding import BackFace, HeldFaces, Holding, holding, limits_at, pressed
+from sim.holding import BackFace, HeldFaces, Holding, holding, least_grip, limits_at, pressed
 from sim.mechanics.cutting import cut_wrench
 from sim.setup.held import HeldZone
 from sim.setup.land import COUNTED_WIDTH, LEAST_SUPPORT, overlap
@@ -31,7 +33,8 @@ def hold_cuts(
     zone: HeldZone,
     mu: float,
     cuts: tuple[tuple[CutDemand, float], ...],
-    props: tuple[Props, ...] = ((),),
+    props: tuple[Props, ...],
+    times: float,
 ) -> tuple[CutHolding, ...]:
     """Return how each cut is held.
 
@@ -49,11 +52,15 @@ def hold_cuts(
         Each with the total grip left at its speed, N.
     props : tuple of tuple of Prop
         What else bears the part, as from `sim.assessment.supports.prop_cases`.
+    times : float
+        How many times each shall be held.
     """
     faces, found = pressed(contact), []
     for demand, grip in cuts:
         cut = np.array(cut_wrench(demand.forces, zone.seat + demand.forces.height - zone.middle))
-        found.append(hold_cut(faces, back, load, cut, grip, mu, demand.needed, props))
+        held = hold_cut(faces, back, load, cut, grip, mu, demand.needed, props)
+        once, often = (grip_asked_for(faces, back, load, one, mu, props) for one in (cut, times * cut))
+        found.append(replace(held, asked=asked_for_times(once, often, times)))
     return tuple(found)
 
 
@@ -109,6 +116,28 @@ def hold_cut(
         hanging = (limits_at(faces, grip, mu, cut, at, weight) for at, weight, _ in alike)
         bare = min(chain.from_iterable(hanging), key=_factor)
     return CutHolding(grip, turn, kept.factor, bare.factor, grip / needed if needed > 0.0 else math.inf)
+
+
+def grip_asked_for(
+    faces: HeldFaces,
+    back: BackFace | None,
+    load: PartWeight,
+    cut: Floats,
+    mu: float,
+    props: tuple[Props, ...] = ((),),
+) -> float:
+    """Return the least total grip (N) that holds a cut once, and the part before it, whatever grip is there."""
+    weights = _weights(load, cut)
+    return max(least_grip(faces, mu, cut, one, back, props=case) for one in weights for case in props)
+
+
+def asked_for_times(once: Number, often: Number, times: Number | float) -> Number:
+    """Return the grip (N) of which a cut is asked to be held so many `times`.
+
+    What a centre bears does not grow with the cut: it may carry a cut once, and not twice. What a cut asks for then is
+    more than once tells: its share of `often`, what the cut so many times as heavy asks for.
+    """
+    return larger(once, often / times)
 
 
 def hold_weight(faces: HeldFaces, back: BackFace | None, load: PartWeight, grip: float, mu: float) -> Holding:

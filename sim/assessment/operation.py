@@ -144,16 +144,17 @@ def grip_part(
     clamping = clamp(parts, index, zone, forces, contact_model, ready)
     cuts = tuple((d, _left(grip, operation, d.speed)) for d in demands)
     back = back_face(parts, index, zone)
-    holdings = hold_cuts(clamping.rest, back, weight, zone, grip.friction, cuts, props)
+    times = parts.scenario.limits.holding_factor
+    holdings = hold_cuts(clamping.rest, back, weight, zone, grip.friction, cuts, props, times)
     held = []
     for way in moves:
         asked = tuple((one.demand, one.left) for one in way.worst)
-        found = hold_cuts(clamping.rest, back, weight, zone, grip.friction, asked, props)
+        found = hold_cuts(clamping.rest, back, weight, zone, grip.friction, asked, props, times)
         each = zip(way.worst, found, strict=True)
         held.append(HeldMoves(way, tuple(HeldMove(one.move, one.demand, how) for one, how in each)))
     # What everything at once asks for rules; the closed forms, a guess until then, are told beside it.
     carried = carried_by_friction(weight, largest_push(props), stands=back is not None) / grip.friction
-    needed = max(asked for _, asked in asked_of_grip(demands, holdings, held, carried))
+    needed = max(asked for _, asked in asked_of_grip(demands, holdings, held))
     grip = needing(parts, known, index, needed)
     alone = None
     if hangs(weight, back) or bearers(operation):

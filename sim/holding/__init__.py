@@ -52,7 +52,7 @@ from __future__ import annotations
 
 from sim.holding.faces import BackFace, HeldFaces, Prop, evenly_pressed, pressed
 from sim.holding.program import HoldingNotSolved, Limit, Mode, Pressure
-from sim.holding.revolution import ANGLES, Holding, holding, limits_at, turned_wrench
+from sim.holding.revolution import ANGLES, Holding, holding, least_grip, limits_at, turned_wrench
 from sim.holding.supports import PYRAMID_ERROR, SIDES
 
 __all__ = [
@@ -69,6 +69,7 @@ __all__ = [
     "Prop",
     "evenly_pressed",
     "holding",
+    "least_grip",
     "limits_at",
     "pressed",
     "turned_wrench",

@@ -153,6 +153,37 @@ def solved(wanted: LinearProgram, loads: Sequence[tuple[Floats, Floats]]) -> tup
     return tuple(_limit(solver, wanted, cut, permanent) for cut, permanent in loads)
 
 
+def least_grips(wanted: LinearProgram, loads: Sequence[tuple[Floats, Floats]]) -> tuple[float, ...]:
+    """Return the least grip that holds each cut (6,) once beside its permanent load (6,), over the program's own grip.
+
+    The same program asked the other way round: the multiple is given and the sum of the normal forces wanted.
+
+    Raises
+    ------
+    HoldingNotSolved
+        If the solver gives no answer.
+    """
+    import highspy
+
+    solver, unknown = _posed(wanted), wanted.balance.shape[1]
+    solver.changeObjectiveSense(highspy.ObjSense.kMinimize)
+    solver.changeColCost(0, 0.0)
+    for column in range(unknown):
+        solver.changeColCost(1 + column, float(wanted.balance[_GRIP, column]))
+    solver.changeColBounds(0, 0.0, 0.0)
+    solver.changeRowBounds(_GRIP, 0.0, math.inf)
+    return tuple(_least(solver, wanted, cut + permanent) for cut, permanent in loads)
+
+
+def _least(solver: highspy._Highs, wanted: LinearProgram, load: Floats) -> float:
+    for row, of in enumerate(wanted.scale * load):
+        solver.changeRowBounds(row, float(-of), float(-of))
+    status = _run(solver)
+    if status != "Optimal":
+        raise HoldingNotSolved(f"the grip that a cut asks for was not found: {status}")
+    return max(0.0, float(solver.getInfo().objective_function_value))
+
+
 def _posed(wanted: LinearProgram) -> highspy._Highs:
     """Return the solver with all of the program but the load: the first column and the right side are 0."""
     import highspy

@@ -12,7 +12,7 @@ from sim.base.arrays import Floats
 from sim.base.kept import kept
 from sim.contact.face import frozen_array
 from sim.holding.faces import BackFace, HeldFaces, Prop
-from sim.holding.program import Limit, Mode, Pressure, program, solved
+from sim.holding.program import Limit, Mode, Pressure, least_grips, program, solved
 
 ANGLES = 24  # over one revolution; a multiple of 3
 _SAME = 1e-9  # share by which factors differ that are the same but for rounding
@@ -141,6 +141,59 @@ def _solved(
     wanted = program(faces, total_grip, mu, back_face, pressure, props)
     angles = [float(turn) for turn in turns]
     return solved(wanted, [(turned_wrench(load, turn), turned_wrench(dead, turn)) for turn in angles])
+
+
+def least_grip(
+    faces: HeldFaces,
+    mu: float,
+    cut: Floats,
+    permanent: Floats | None = None,
+    back_face: BackFace | None = None,
+    angles: int = ANGLES,
+    props: tuple[Prop, ...] = (),
+) -> float:
+    """Return the least total grip that holds a cut once over one revolution, and what is permanent before it, N.
+
+    A cut may help to hold: what pulls against the push of a centre. It does not hang on the grip that is there: of
+    that a cut takes a share, `1 / holding(...).factor`, which is the same only where nothing is permanent and
+    nothing but the jaws bears the part. See `holding`.
+
+    Raises
+    ------
+    ValueError
+        If friction is not greater than 0.
+    HoldingNotSolved
+        If a linear program gives no answer.
+    """
+    dead = np.zeros(6) if permanent is None else np.asarray(permanent, dtype=np.float64)
+    load = np.asarray(cut, dtype=np.float64)
+    if not (np.any(load) or np.any(dead) or any(prop.push for prop in props)):
+        return 0.0
+    turns = 2.0 * math.pi * np.arange(angles) / angles
+    third = angles // 3 if angles % 3 == 0 and faces.alike else angles
+    return _least_grip(faces, mu, load, turns[:third], dead, back_face, props)
+
+
+@written
+@kept(512)
+def _least_grip(
+    faces: HeldFaces,
+    mu: float,
+    load: Floats,
+    turns: Floats,
+    dead: Floats,
+    back_face: BackFace | None,
+    props: tuple[Prop, ...],
+) -> float:
+    # Forces are taken over one as large as is asked for, about, so that the simplex sees numbers near 1.
+    sides = np.array([1.0, 1.0, 1.0, *([1.0 / faces.grid.radius_mm] * 3)])
+    size = float(np.linalg.norm(sides * load) + np.linalg.norm(sides * dead)) + sum(p.push for p in props)
+    unit = size / mu
+    wanted = program(faces, unit, mu, back_face, "shifting", props)
+    angles = [float(turn) for turn in turns]
+    cuts = [load, np.zeros(6)]
+    loads = [(turned_wrench(cut, turn), turned_wrench(dead, turn)) for cut in cuts for turn in angles]
+    return unit * max(least_grips(wanted, loads))
 
 
 def turned_wrench(wrench: Floats, angle: float) -> Floats:

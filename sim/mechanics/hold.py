@@ -35,7 +35,6 @@ from sim.base.floats import Number, choose, hypot, larger
 
 Governing = Literal["torque and axial force", "overhang"]
 
-_TOLD = 0.05  # holding factor below which the grip that a cut needs is not read off it
 LEAST_HELD_SHARE = 1.0 / 3.0  # common practice, no source
 
 
@@ -170,34 +169,6 @@ def holding_factor(total_grip: float, needed: NeededGrip) -> float:
 def grip_for(grip: Number, factor: Number) -> Number:
     """Return the grip (N) that a cut needs which `grip` holds so many times; 0 where no factor can be told."""
     return choose(factor > 0.0, grip / choose(factor > 0.0, factor, 1.0), 0.0)
-
-
-def grip_asked_for(
-    grip: Number, factor: Number, closed_forms: Number, carried: Number | float = 0.0
-) -> Number:
-    """Return the grip (N) that a cut asks for, without safety.
-
-    One model rules: everything at once, the linear program, wherever it tells. It does not where no grip is left, or
-    where less than a twentieth of the cut is held (not even the part's weight): then by the closed forms, but no less
-    than what is too little already.
-
-    Parameters
-    ----------
-    grip : float or array
-        Total grip left at the cut's speed, N.
-    factor : float or array
-        How many times it holds the cut by linear programs.
-    closed_forms : float or array
-        Grip that the cut needs by them, N.
-    carried : float or array
-        Grip by which friction carries what does not grow with the cut (a hanging part, a centre that pushes it through
-        the jaws), N. That stays as the grip falls: the factor is concave in the grip and 0 where no more than this
-        is left, so that the grip at which it is 1 lies at or below the straight line.
-    """
-    told = factor >= _TOLD
-    share = choose(told, factor, 1.0)
-    asked = larger(grip / share, carried + (grip - carried) / share)
-    return choose(told, asked, larger(closed_forms, grip / _TOLD))
 
 
 def held_share(held_length: float, part_length: float) -> float:

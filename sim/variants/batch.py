@@ -10,7 +10,6 @@ from sim.assessment.demand import CutAsked
 from sim.assessment.turning_masses import uncommon_masses
 from sim.base.arrays import Floats
 from sim.base.gripping import Direction
-from sim.mechanics.hold import grip_asked_for
 from sim.mechanics.spin import mass_pulls, pressed_at_speed
 from sim.variants.contact import ContactFit
 from sim.variants.grip import VariantGrip
@@ -36,8 +35,6 @@ class OperationBatch:
         Largest side force of the program's moves, N, for each way in which it may run.
     alone : (n,) array or None
         How many times the jaws alone hold the weight, no unit; None where that is not asked.
-    carried : (n,) array
-        Grip by which friction carries what does not grow with the cut, N.
     """
 
     index: int
@@ -49,19 +46,11 @@ class OperationBatch:
     moves_held: tuple[Held, ...]
     pushing: tuple[Floats, ...]
     alone: Floats | None
-    carried: Floats
 
     @property
     def needed(self) -> Floats:
-        """Grip needed by the worst cut or move, N, (n,), as `sim.mechanics.hold.grip_asked_for` tells it."""
-        pairs = zip((*self.held, *self.moves_held), (*self.cuts, *self.moves), strict=True)
-        return np.asarray(
-            np.max(
-                [grip_asked_for(h.grip, h.factor, c.grip.needed.total, self.carried) for h, c in pairs],
-                axis=0,
-            ),
-            dtype=np.float64,
-        )
+        """Grip that the worst cut or move asks for, N, (n,)."""
+        return np.asarray(np.max([h.asked for h in (*self.held, *self.moves_held)], axis=0))
 
     @property
     def factor(self) -> Floats:

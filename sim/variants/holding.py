@@ -3,7 +3,8 @@
 The jaws' forces, their friction and all loads scale together: at the grip G, the factor of a cut of force Q beside the
 weight W is G mu / Q times a function of W / G, of the friction mu and of how the pressure is spread. That function
 hardly depends on the spread and is nearly linear in W / G, so its grid is coarse. The cut's direction is its own: by
-Kienzle, feed and passive force stay in one ratio to the cutting force.
+Kienzle, feed and passive force stay in one ratio to the cutting force. The grip that a cut asks for is Q / mu times
+a function of W / Q, mu and the spread: the grip that is there plays no part.
 """
 
 from __future__ import annotations
@@ -15,9 +16,9 @@ import numpy as np
 
 from sim.assessment.figures.cut import CutDemand
 from sim.assessment.figures.operation import OperationFigures
-from sim.assessment.holding import back_face, hold_cut, hold_weight
-from sim.assessment.side import weight_load
-from sim.assessment.supports import prop_cases
+from sim.assessment.holding import asked_for_times, back_face, grip_asked_for, hold_cut, hold_weight
+from sim.assessment.side import PartWeight, weight_load
+from sim.assessment.supports import Props, prop_cases
 from sim.base.arrays import Floats
 from sim.contact import press
 from sim.holding import Prop, pressed
@@ -27,6 +28,7 @@ from sim.variants.contact import ContactFit, ContactPoint, ContactTables, Questi
 from sim.variants.table import Axis
 
 FRICTION_STEP, WEIGHT_STEP, PROP_STEP = 0.25, 2.0, 0.1
+CUT_STEP, ALONE_STEP = 0.1, 0.5  # of a cut beside what bears the part, and beside its weight alone
 TIPPING = 2.0  # coarseness for what the jaws' pressure alone keeps from tipping: it depends on how that lies
 ALIKE, UNLIKE = 16.0, 4.0  # coarseness for jaws that carry alike, and for jaws that stand off by serrations
 TOLERANCE = 0.02  # share by which a factor between grid points may be off
@@ -35,11 +37,22 @@ FOR_EVER = 1e9  # a factor beyond is one that nothing moves
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Held:
-    """One cut's variants, (n,) arrays: grip left at its speed (N), holding factor, the same without the back face."""
+    """One cut's variants, (n,) arrays.
+
+    Attributes
+    ----------
+    grip : array
+        Left at its speed, N.
+    factor, without_back_face : array
+        Holding factor, and that without the back face, no unit.
+    asked : array
+        Grip that it asks for, N, as `sim.assessment.holding.asked_for_times` tells it.
+    """
 
     grip: Floats
     factor: Floats
     without_back_face: Floats
+    asked: Floats
 
 
 class Holdings:
@@ -76,9 +89,21 @@ class Holdings:
             contact.known(Question(f"holding of {name} {k}", self._answer(k), 2, coarseness, axes))
             for k in range(len(demands))
         )
+        further = {"friction": _friction(), "cut": Axis("log", CUT_STEP if any(self._props) else ALONE_STEP)}
+        self._asked = tuple(
+            contact.known(Question(f"grip asked for by {name} {k}", self._asks(k), 1, coarseness, further))
+            for k in range(len(demands))
+        )
 
     def held(
-        self, number: int, closing: Floats, fit: ContactFit, grip: Floats, mu: Floats, tangential: Floats
+        self,
+        number: int,
+        closing: Floats,
+        fit: ContactFit,
+        grip: Floats,
+        mu: Floats,
+        tangential: Floats,
+        times: Floats,
     ) -> Held:
         """Return how a cut is held.
 
@@ -91,6 +116,8 @@ class Holdings:
         fit : ContactFit
         grip, mu, tangential : (n,) arrays
             Total grip left at the cut's speed (N), friction, cutting force (N).
+        times : (n,) array
+            How many times it shall be held.
         """
         factor, bare = np.zeros(grip.size), np.zeros(grip.size)
         own = self._figures
@@ -103,22 +130,54 @@ class Holdings:
             stated = self._demands[number].forces.tangential
             scale = grip[rows] * mu[rows] * stated / tangential[rows]
             factor[rows], bare[rows] = per[:, 0] * scale, per[:, 1] * scale
-        return Held(grip, factor, bare)
+        share = tangential / self._demands[number].forces.tangential
+        once = self._grip_for(number, closing, fit, mu, share)
+        often = self._grip_for(number, closing, fit, mu, times * share)
+        return Held(grip, factor, bare, asked_for_times(once, often, times))
+
+    def _grip_for(self, number: int, closing: Floats, fit: ContactFit, mu: Floats, share: Floats) -> Floats:
+        """Return the grip that a cut of such a share of its stated force asks for, N, (n,)."""
+        found = np.zeros(mu.size)
+        same = mu == self._figures.grip.friction
+        for rows, varies in ((same, False), (~same, True)):
+            if rows.any():
+                further = {"cut": share[rows], **({"friction": mu[rows]} if varies else {})}
+                per = self._contact(self._asked[number], closing[rows], fit.only(rows), further)
+                found[rows] = per[:, 0] * share[rows] / mu[rows]
+        return found
+
+    def _asks(self, number: int) -> Callable[[ContactPoint], Floats]:
+        cut = self._wrench(number)
+
+        def answer(point: ContactPoint) -> Floats:
+            faces = pressed(press(point.setup, prepared=point.ready))
+            mu = point.at.get("friction", self._figures.grip.friction)
+            # Loads scale together: a cut twice as heavy is this cut beside half of all else.
+            load, props = self._beside(1.0 / point.at["cut"])
+            return np.array([mu * grip_asked_for(faces, self._back, load, cut, mu, props)])
+
+        return answer
+
+    def _wrench(self, number: int) -> Floats:
+        forces, zone = self._demands[number].forces, self._figures.zone
+        return np.array(cut_wrench(forces, zone.seat + forces.height - zone.middle))
+
+    def _beside(self, share: float) -> tuple[PartWeight, tuple[Props, ...]]:
+        """Return the weight, and what bears the part, all as such a share of what they are."""
+        props = tuple(
+            tuple(Prop(p.height, share * p.push, share * p.across) for p in case) for case in self._props
+        )
+        return replace(self._load, amount=share * self._load.amount), props
 
     def _answer(self, number: int) -> Callable[[ContactPoint], Floats]:
         own = self._figures
-        forces, zone = self._demands[number].forces, own.zone
-        cut = np.array(cut_wrench(forces, zone.seat + forces.height - zone.middle))
+        cut = self._wrench(number)
 
         def answer(point: ContactPoint) -> Floats:
             faces = pressed(press(point.setup, prepared=point.ready))
             grip = own.grip.rest_total
             mu = point.at.get("friction", own.grip.friction)
-            load = replace(self._load, amount=point.at["weight"] * grip)
-            share = load.amount / self._load.amount
-            props = tuple(
-                tuple(Prop(p.height, share * p.push, share * p.across) for p in case) for case in self._props
-            )
+            load, props = self._beside(point.at["weight"] * grip / self._load.amount)
             found = hold_cut(faces, self._back, load, cut, grip, mu, 0.0, props)
             both = np.array([found.factor, found.without_back_face])
             return np.asarray(np.minimum(both, FOR_EVER) / (grip * mu))

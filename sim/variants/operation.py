@@ -106,17 +106,19 @@ def operation_batch(ready: Variants, index: int, values: Values, where: Sizes) -
         scenario, index, values, zone.middle, own.moment + own.moment_per_travel * where.grip_travel
     )
     fit = fit_of(index, values, where, where.middle)
-    mu = friction(scenario, index, values)
+    mu, times = friction(scenario, index, values), values("limits.holding_factor")
     cuts, held = [], []
     for k in range(len(scenario.operations[index].cuts)):
         cuts.append(demanded(scenario, index, k, values, zone))
         left = left_at(scenario, index, values, grip, cuts[k].speed)
-        held.append(own.holdings.held(k, grip.rest, fit, left, mu, cuts[k].forces.tangential))
+        held.append(own.holdings.held(k, grip.rest, fit, left, mu, cuts[k].forces.tangential, times))
     moves = moves_demanded(scenario, index, values, zone, own.programmed)
     moves_held = []
     for k, move in enumerate(moves):
         left = left_at(scenario, index, values, grip, move.speed)
-        moves_held.append(own.program_holdings.held(k, grip.rest, fit, left, mu, move.forces.tangential))
+        moves_held.append(
+            own.program_holdings.held(k, grip.rest, fit, left, mu, move.forces.tangential, times)
+        )
     pushing = [one.grip.side for one in moves_demanded(scenario, index, values, zone, own.pushing)]
     alone = None if own.alone is None else own.alone.factor(grip.rest, fit, grip.counted, mu)
     return OperationBatch(
@@ -129,7 +131,6 @@ def operation_batch(ready: Variants, index: int, values: Values, where: Sizes) -
         tuple(moves_held),
         tuple(pushing),
         alone,
-        own.carried / mu,
     )
 
 

@@ -11,13 +11,12 @@ import numpy as np
 from sim.assessment.bodies import WALL
 from sim.assessment.figures.cut import CutDemand
 from sim.assessment.figures.operation import OperationFigures
-from sim.assessment.holding import back_face
 from sim.assessment.jaws import TopJaw, top_jaw
 from sim.assessment.operation import springs_of
 from sim.assessment.results import Assessment
 from sim.assessment.running import Springs
-from sim.assessment.side import carried_by_friction, share_on_the_jaws, weight_load, worst_side_load
-from sim.assessment.supports import largest_push, outermost, prop_cases
+from sim.assessment.side import share_on_the_jaws, weight_load, worst_side_load
+from sim.assessment.supports import outermost, prop_cases
 from sim.assessment.turning_masses import turning_masses
 from sim.assessment.verdicts.part import jaw_overlap
 from sim.assessment.verdicts.pockets import step_gaps
@@ -82,8 +81,6 @@ class ReadyOperation:
         How its jaws yield.
     alone : WeightHeld or None
         How many times the jaws alone hold the weight; None where that is not asked.
-    carried : float
-        What friction along the spindle carries for as long as the part is held, N.
     shares : tuple of float
         What the jaws bear of each cut's side force, as a share; 1 or more.
     pushing_shares : tuple of float
@@ -108,7 +105,6 @@ class ReadyOperation:
     places: Places
     springs: Springs
     alone: WeightHeld | None
-    carried: float
     shares: tuple[float, ...]
     pushing_shares: tuple[float, ...]
 
@@ -207,9 +203,6 @@ def _operation(
         places=places(parts, figures, notes),
         springs=springs_of(parts, figures.index, figures.zone),
         alone=None if figures.alone is None else WeightHeld(parts, figures, contact),
-        carried=carried_by_friction(
-            weight, largest_push(props), stands=back_face(parts, figures.index, figures.zone) is not None
-        ),
         shares=tuple(map(share, figures.demands)),
         pushing_shares=tuple(map(share, pushing)),
     )

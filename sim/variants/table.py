@@ -101,12 +101,15 @@ class GridTable:
         below = np.floor(places).astype(np.int64)
         share = places - below
         cells, row = np.unique(below, axis=0, return_inverse=True)
-        corners = list(itertools.product((0, 1), repeat=len(self._axes)))
-        found = np.stack([[self._at(cell) for cell in cells + np.array(c)] for c in corners])
-        total = np.zeros((len(points), found.shape[-1]))
-        for c, values in zip(corners, found, strict=True):
-            weight = np.prod(np.where(np.array(c) == 1, share, 1.0 - share), axis=1)
-            total += weight[:, None] * values[row.ravel()]
+        row, total = row.ravel(), np.zeros((len(points), self._width))
+        for corner in itertools.product((0, 1), repeat=len(self._axes)):
+            weight = np.prod(np.where(np.array(corner) == 1, share, 1.0 - share), axis=1)
+            # What stands on the grid's own points asks for none beside them.
+            asked = np.bincount(row, weight, len(cells)) > 0.0
+            values = np.zeros((len(cells), self._width))
+            for cell in np.flatnonzero(asked):
+                values[cell] = self._at(cells[cell] + np.array(corner))
+            total += weight[:, None] * values[row]
         return total
 
     def at(self, key: Key) -> Floats:

@@ -69,6 +69,7 @@ STATED: tuple[dict[str, Any], ...] = (
     },
 )
 ROWS = rows()
+OWN = "operations.0"
 
 
 def put(tables: dict[str, Any], key: str, value: Any) -> dict[str, Any]:
@@ -178,8 +179,7 @@ def test_no_margin_gets_better_when_an_input_gets_worse(data: st.DataObject) -> 
     assert after is not None
     event(row)
     note(f"{name}: {place.key} moved by {share:+.0%}")
-    borne = any("tailstock" in one or "steady_rest" in one for one in tables["operations"])
-    told = ROWS[row].where(points=bool(tables["chuck"].get("grip_points")), borne=borne)
+    told = ROWS[row].where(points=bool(tables["chuck"].get("grip_points")))
     assert improved(told, share > 0.0, before, after) == []
 
 
@@ -199,6 +199,23 @@ def test_speed_takes_grip_where_no_cut_gets_lighter_by_it(name: str) -> None:
     assert fast is not None
     assert improved(one_way, True, slow, fast) == []
     assert improved(one_way, True, fast, slow) != []
+
+
+@pytest.mark.parametrize("borne", [{}, {f"{OWN}.tailstock.largest_side_force": "600 N"}])
+def test_what_is_lost_at_speed_is_no_gain_under_a_centre(borne: dict[str, Any]) -> None:
+    """The grip that a cut asks for stays: it was a bound that fell by half a percent with the grip that is there."""
+    tables = tables_of("shaft_on_a_centre", 0)
+    for key, value in borne.items():
+        tables = put(tables, key, value)
+    less, more = (
+        verdicts("shaft_on_a_centre", put(tables, f"{OWN}.gripping.grip_loss_share", share))
+        for share in (0.5, 0.9)
+    )
+    assert less is not None
+    assert more is not None
+    row = ROWS["operations[].gripping.grip_loss_share"]
+    assert improved(row, True, less, more) == []
+    assert improved(row, True, more, less) != []
 
 
 def test_tables_of_other_commands_move_nothing() -> None:

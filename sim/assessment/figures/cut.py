@@ -5,6 +5,7 @@ Lengths in mm, forces in N, pressures in MPa, speeds in rev/min.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from sim.holding import Holding
@@ -44,6 +45,9 @@ class CutHolding:
         revolution). No unit.
     handbook : float
         By the closed forms: grip over `CutDemand.needed`. No unit.
+    asked : float
+        Total grip that the cut asks for with everything at once, N, no safety, as
+        `sim.assessment.holding.grip_asked_for` tells it; NaN where nobody has asked.
     """
 
     grip: float
@@ -51,6 +55,7 @@ class CutHolding:
     without_shift: float
     without_back_face: float
     handbook: float
+    asked: float = math.nan
 
     @property
     def factor(self) -> float:
@@ -59,5 +64,5 @@ class CutHolding:
 
     @property
     def needed(self) -> float:
-        """Total grip that the cut needs with everything at once, N, no safety; 0 where it cannot be told."""
+        """Share of the grip that the cut takes, N; 0 where it cannot be told."""
         return grip_for(self.grip, self.factor)

@@ -17,7 +17,6 @@ from sim.assessment.figures.machining import HeldMoves
 from sim.assessment.figures.running import RunningFigures
 from sim.assessment.figures.supports import HeldAlone
 from sim.contact import ContactResult
-from sim.mechanics.hold import grip_asked_for
 from sim.mechanics.stroke import TravelBand
 from sim.scenario import Operation
 from sim.setup.held import HeldZone, section
@@ -90,7 +89,7 @@ class OperationFigures:
     @property
     def asked_of_grip(self) -> tuple[tuple[CutDemand, float], ...]:
         """Each stated cut and each move of its program that is looked at, with the grip that it needs, N, no safety."""
-        return asked_of_grip(self.demands, self.holdings, self.moves, self.carried)
+        return asked_of_grip(self.demands, self.holdings, self.moves)
 
     @property
     def roundness(self) -> float:
@@ -102,17 +101,13 @@ def asked_of_grip(
     demands: Sequence[CutDemand],
     holdings: Sequence[CutHolding],
     moves: Sequence[HeldMoves],
-    carried: float,
 ) -> tuple[tuple[CutDemand, float], ...]:
-    """Return stated cuts and moves of a program, each with the grip that it needs, N, without safety.
-
-    `carried` is the grip by which friction carries what does not grow with a cut, N.
-    """
+    """Return stated cuts and moves of a program, each with the grip that it needs, N, without safety."""
     pairs = [
         *zip(demands, holdings, strict=True),
         *((m.demand, m.holding) for way in moves for m in way.held),
     ]
-    return tuple((d, grip_asked_for(h.grip, h.factor, d.needed, carried)) for d, h in pairs)
+    return tuple((demand, held.asked) for demand, held in pairs)
 
 
 def half_section(figures: OperationFigures, parts: Parts) -> BaseGeometry:

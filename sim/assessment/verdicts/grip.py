@@ -290,7 +290,6 @@ def _at_rest(parts: Parts, figures: OperationFigures) -> Verdict:
         limits.grip_factor,
     )
     lost = 3.0 * grip.centrifugal_per_jaw / 1000.0 if parts.direction == "outside" else 0.0
-    least = "at least " if _unheld(figures, limits.holding_factor) else ""
     takes = (
         f" + {lost:.1f} kN that {figures.operation.gripping.speed_high:.0f} rev/min take"
         if lost > 0.0
@@ -303,7 +302,7 @@ def _at_rest(parts: Parts, figures: OperationFigures) -> Verdict:
         message=(
             f"{near(rest, needed, 1)} kN in all, {grip.rest_per_jaw / 1000:.1f} kN per jaw at "
             f"{figures.zone.middle:.0f} mm height ({grip.basis}); friction {grip.friction:.2f}; asked for are "
-            f"{least}{limits.grip_factor:g} x ({limits.holding_factor:g} x {grip.needed_total / 1000:.1f} kN that "
+            f"{limits.grip_factor:g} x ({limits.holding_factor:g} x {grip.needed_total / 1000:.1f} kN that "
             f"hold the cuts once{_needed_by_move(figures)}{takes})."
         ),
         advice=f"Take a lighter cut, or use {'lighter or ' if parts.direction == 'outside' else ''}lower jaws.",
@@ -360,16 +359,6 @@ def _pushed_by_move(figures: OperationFigures) -> str:
     moves = [way.asked.pushing.demand for way in figures.moves if way.asked.pushing is not None]
     worst = max(moves, key=lambda demand: demand.side_force, default=None)
     return f" ({worst.name})" if worst is not None and worst.side_force > stated else ""
-
-
-def _unheld(figures: OperationFigures, asked: float) -> bool:
-    """Tell whether a cut is held fewer times than asked: what it needs lies beyond the grip that is there.
-
-    There the share of the grip tells too little: what else bears the part (a centre, the back face) does not grow with
-    the grip.
-    """
-    moves = (one.holding for way in figures.moves for one in way.held)
-    return any(one.factor < asked for one in (*figures.holdings, *moves))
 
 
 def _needed_by_move(figures: OperationFigures) -> str:

@@ -185,8 +185,9 @@ def test_a_pull_with_torque_and_tipping_needs_more_than_the_closed_forms(
     figures = first(judged(HUB, PULL))
     held, demand = figures.holdings[0], figures.demands[0]
     assert held.factor < 0.9 * held.handbook
-    assert figures.grip.needed_total == pytest.approx(held.needed)
-    assert figures.grip.needed_total > demand.needed
+    assert figures.grip.needed_total == held.asked > demand.needed
+    # Beside what the weight takes, the share of the grip that the cut takes.
+    assert held.needed < held.asked < 1.01 * held.needed
     pushed = first(judged(HUB, {**PULL, "operations.0.cuts.0.feed_towards": "chuck"}))
     assert figures.grip.permissible.by_cutting < pushed.grip.permissible.by_cutting
     assert figures.grip.curve.needed[0] == figures.grip.needed_total
@@ -202,9 +203,9 @@ def test_one_model_says_what_the_cuts_ask_for(judged: Callable[..., Assessment])
     figures = first(found)
     asked = max(held.needed for held in figures.holdings)
     assert max(demand.needed for demand in figures.demands) > 1.1 * asked
-    assert figures.grip.needed_total == pytest.approx(asked, rel=1e-12)
+    assert figures.grip.needed_total == pytest.approx(asked, rel=1e-6)
     rest = next(v for v in found.verdicts if v.key == "grip_at_rest")
-    wanted = 1.5 * (1.5 * asked + 3.0 * figures.grip.centrifugal_per_jaw)
+    wanted = 1.5 * (1.5 * figures.grip.needed_total + 3.0 * figures.grip.centrifugal_per_jaw)
     assert rest.limit == pytest.approx(wanted / 1000.0, rel=1e-9)
     assert f"1.5 x (1.5 x {asked / 1000:.1f} kN that hold the cuts once" in rest.message
 

@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from sim.assessment.holding import asked_for_times
 from sim.assessment.results import Assessment
 from sim.assessment.side import PartWeight, carried_by_friction, share_on_the_jaws, worst_side_load
 from sim.assessment.stages import assess
@@ -116,6 +117,18 @@ def test_the_centre_pushes_a_part_without_a_seat_through_the_jaws(shaft: Judge) 
     assert carried_by_friction(weight, 6000.0, stands=True) == 0.0
     assert carried_by_friction(PartWeight(80.0, 1.0, "upright"), 6000.0, stands=False) == 6080.0
     assert carried_by_friction(PartWeight(80.0, 1.0, "hanging"), 0.0, stands=True) == 80.0
+
+
+def test_a_centre_that_carries_a_cut_once_and_not_as_often_as_asked_asks_for_more(shaft: Judge) -> None:
+    """It bears 600 N aside: held fewer than S_z times means that S_z cuts ask for more grip than is left."""
+    weak = {f"{CENTRE}.largest_side_force": "600 N", "operations.0.program": None}
+    for more, holds in (({}, False), ({"operations.0.gripping.pressure": "28 bar"}, True)):
+        found = shaft({**weak, **more})
+        held, times = found.operations[0].holdings[0], found.scenario.limits.holding_factor
+        assert (held.factor >= times) is holds
+        assert (held.grip >= times * held.asked) is holds
+    assert asked_for_times(21.3e3, 56.2e3, 1.5) == pytest.approx(56.2e3 / 1.5)
+    assert asked_for_times(21.3e3, 30e3, 1.5) == pytest.approx(21.3e3)
 
 
 def test_the_weight_must_be_held_when_the_centre_is_gone(shaft: Judge) -> None:

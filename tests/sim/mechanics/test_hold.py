@@ -10,7 +10,6 @@ from scipy.optimize import linprog
 
 from sim.mechanics.hold import (
     axial_factor,
-    grip_asked_for,
     grip_for,
     held_share,
     holding_factor,
@@ -25,23 +24,6 @@ def test_pure_torque_and_pure_axial_force_by_hand() -> None:
     assert torque_factor(30e3, 0.1, 50.0, 75e3) == pytest.approx(2.0)
     assert axial_factor(30e3, 0.1, -1000.0) == pytest.approx(3.0)
     assert torque_factor(30e3, 0.1, 50.0, 0.0) == math.inf
-
-
-def test_what_a_cut_asks_for_is_read_off_its_factor_and_by_closed_forms_only_without_one() -> None:
-    """12 kN that hold a cut three times hold it once with 4, whatever the closed forms ask for."""
-    assert grip_asked_for(12e3, 3.0, 9e3) == pytest.approx(4e3)
-    assert grip_asked_for(12e3, 3.0, 1e3) == pytest.approx(4e3)
-    assert grip_asked_for(0.0, 0.0, 9e3) == 9e3
-    # Where not even the weight is held, what is there is too little, whatever the closed forms promise.
-    assert grip_asked_for(12e3, 0.0, 9e3) > 12e3
-    # What does not grow with the cut stays: 3 kN of 12 carry it, the other 9 hold a cut three times. Below once the
-    # straight line through nought asks for more: 12 kN over a half.
-    assert grip_asked_for(12e3, 0.5, 0.0, 3e3) == pytest.approx(24e3)
-    assert grip_asked_for(12e3, 3.0, 0.0, 3e3) == pytest.approx(3e3 + 9e3 / 3.0)
-    factors = np.array([3.0, 1.0, 0.06, 0.049, 0.0])
-    many = grip_asked_for(np.full(5, 12e3), factors, np.full(5, 9e3))
-    assert many == pytest.approx([grip_asked_for(12e3, float(f), 9e3) for f in factors])
-    assert (np.diff(many) >= 0.0).all()
 
 
 def test_combined_is_three_four_five() -> None:

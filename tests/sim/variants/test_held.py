@@ -11,28 +11,31 @@ import numpy as np
 import pytest
 
 from sim.assessment.bodies import contact_setup
-from sim.assessment.holding import back_face, hold_weight
+from sim.assessment.holding import back_face, grip_asked_for, hold_weight
 from sim.assessment.operation import gripped
 from sim.assessment.side import weight_load
+from sim.assessment.supports import prop_cases
 from sim.base.arrays import Floats
 from sim.contact import ContactSetup, GripLoad, prepare, press
 from sim.holding import pressed
+from sim.mechanics.cutting import cut_wrench
 from sim.scenario import Scenario
 from sim.setup.parts import build
 from sim.variants.batch import OperationBatch
 from sim.variants.contact import ContactFit, ContactPoint, Question
-from sim.variants.holding import Held, WeightHeld
+from sim.variants.holding import Held, Holdings, WeightHeld
 
 
 def held(*factors: float) -> Held:
-    return Held(np.full(len(factors), 40e3), np.array(factors), np.array(factors))
+    return Held(np.full(len(factors), 40e3), np.array(factors), np.array(factors), 10e3 / np.array(factors))
 
 
 def test_the_cut_that_is_held_least_counts_in_each_variant() -> None:
     none = cast("Any", None)
     cuts = (held(3.0, 1.2), held(2.0, 5.0))
-    batch = OperationBatch(0, none, none, (), cuts, (), (), (), None, np.zeros(2))
+    batch = OperationBatch(0, none, none, (), cuts, (), (), (), None)
     assert batch.factor.tolist() == [2.0, 1.2]
+    assert batch.needed.tolist() == [5e3, 10e3 / 1.2]
 
 
 class Solved:
@@ -81,3 +84,36 @@ def test_the_weight_at_another_grip_or_friction_is_held_as_a_solution_of_its_own
     ]
     assert found == pytest.approx([*own, 0.0], rel=1e-6)
     assert own[0] > own[2] > 1.0
+
+
+@pytest.mark.parametrize("name", ["shaft_on_a_centre", "cast_hub_on_ring"])
+def test_what_a_heavier_cut_asks_for_at_another_friction_is_what_its_own_program_says(
+    name: str, varied: Callable[..., Scenario]
+) -> None:
+    """As stated, half as heavy, and twice as heavy with half of the friction; held once, and asked three times."""
+    parts = build(varied(name, {}))
+    known = gripped(parts, 0)
+    setup = contact_setup(parts, 0, known.zone, "foundation")
+    operation, zone, demand = parts.scenario.operations[0], known.zone, known.demands[0]
+    figures = cast("Any", SimpleNamespace(index=0, zone=zone, grip=known.grip, operation=operation))
+    cuts = Holdings(parts, figures, cast("Any", Solved(setup)), (demand,), "cut")
+    rest, mu = known.grip.rest_total, known.grip.friction
+    share, friction, times = (
+        np.array([1.0, 0.5, 2.0]),
+        mu * np.array([1.0, 1.0, 0.5]),
+        np.array([1.0, 3.0, 1.0]),
+    )
+    ones, closing = np.ones(3), np.full(3, rest)
+    fit = ContactFit(ones, ones, ones, ones)
+    found = cuts.held(0, closing, fit, 0.0 * closing, friction, share * demand.forces.tangential, times)
+    faces = pressed(press(replace(setup, load=GripLoad(rest))))
+    back, load = back_face(parts, 0, zone), weight_load(parts, 0, zone)
+    wrench = np.array(cut_wrench(demand.forces, zone.seat + demand.forces.height - zone.middle))
+    props = prop_cases(operation, zone.seat)
+    own = [
+        max(grip_asked_for(faces, back, load, s * k * wrench, m, props) / k for k in (1.0, float(n)))
+        for s, m, n in zip(share, friction, times, strict=True)
+    ]
+    assert found.asked == pytest.approx(own, rel=1e-6)
+    assert found.factor.tolist() == [0.0, 0.0, 0.0]  # no grip is there: what is asked for does not hang on it
+    assert own[2] > 3.0 * own[0] > 3.0 * own[1] > 0.0

@@ -14,7 +14,7 @@ def table(calls: list[tuple[float, ...]] | None = None) -> GridTable:
             calls.append(at)
         return np.array([at[0] * at[1], at[0] + at[1]])
 
-    return GridTable((Axis("linear", 0.5), Axis("log", 0.25, 2.0)), node)
+    return GridTable((Axis("linear", 0.5), Axis("log", 0.25, 2.0)), node, 2)
 
 
 @pytest.mark.parametrize(
@@ -56,3 +56,11 @@ def test_a_point_is_computed_once_and_answers_do_not_depend_on_the_company() -> 
     fresh = table()
     for row in reversed(range(9)):
         assert np.array_equal(fresh(points[row : row + 1])[0], whole[row])
+
+
+def test_a_point_of_the_grid_asks_for_no_other() -> None:
+    calls: list[tuple[float, ...]] = []
+    assert table(calls)(np.array([[1.5, 2.0]]))[0] == pytest.approx([3.0, 3.5])
+    assert len(calls) == 1
+    table(calls)(np.array([[1.5, 2.1], [2.0, 2.1]]))
+    assert len(calls) == 1 + 2 + 2

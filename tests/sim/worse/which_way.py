@@ -34,11 +34,10 @@ class Row:
     because: str = ""
     order: tuple[Any, ...] = ()
     by_points: str = ""
-    by_supports: str = ""
 
-    def where(self, *, points: bool, borne: bool = False) -> Row:
-        """Return the row as it holds where the chuck's own grip points are stated, or where a centre bears the part."""
-        if not ((points and self.by_points) or (borne and self.by_supports)):
+    def where(self, *, points: bool) -> Row:
+        """Return the row as it holds where the chuck's own grip points are stated."""
+        if not (points and self.by_points):
             return self
         return replace(self, more=frozenset(), less=frozenset(), either=self.more | self.less | self.either)
 
@@ -96,7 +95,6 @@ def _row(name: str, told: Mapping[str, Any], groups: Mapping[str, Any]) -> Row:
         because=told.get("because", ""),
         order=tuple(told.get("order", ())),
         by_points=told.get("by_points", ""),
-        by_supports=told.get("by_supports", ""),
     )
 
 
@@ -113,29 +111,12 @@ def margin(verdict: Verdict) -> float:
     return min(max(verdict.margin, LEAST), MOST)
 
 
-def _unheld(verdicts: tuple[Verdict, ...]) -> set[tuple[str, str]]:
-    """Return the verdicts that say 'at least' only, since a cut is held fewer times than asked.
-
-    What a cut needs is told by the share of the grip that it takes. Beyond the grip that is there that is too little
-    where
-    a centre bears the part too: its margin, far below 1, then says no more than that it fails.
-    """
-    factors = ("holding_factor", "holding_factor_each_move")
-    stages = {v.stage for v in verdicts if v.key in factors and v.value < v.limit}
-    return {
-        (v.key, v.stage)
-        for v in verdicts
-        if v.key == "grip_at_rest" and v.stage in stages and v.status == "fail"
-    }
-
-
 def improved(row: Row, up: bool, before: tuple[Verdict, ...], after: tuple[Verdict, ...]) -> list[str]:
     """Return what a move of a field did that its row does not allow, one sentence each."""
     worse, better = (row.more, row.less) if up else (row.less, row.more)
     known, wrong = {(v.key, v.stage): v for v in after}, []
-    loose = _unheld(before) & _unheld(after)
     for one in before:
-        if one.key in row.either or "all" in row.either or (one.key, one.stage) in loose:
+        if one.key in row.either or "all" in row.either:
             continue
         other = known.get((one.key, one.stage))
         words = f"{one.key} of {one.stage}"

@@ -208,9 +208,3 @@ def test_without_a_stated_largest_grip_it_is_not_asked(judge: Judge) -> None:
 
 def test_without_grip_at_rest_all_of_it_is_lost(judge: Judge) -> None:
     assert "100% of the grip lost" in judge(grip={"rest_total": 0.0})["spindle_speed"].message
-
-
-def test_what_a_cut_that_is_not_held_asks_for_is_a_least(judge: Judge) -> None:
-    held, unheld = (judge(asked=1.6, factors=(2.8, least))["grip_at_rest"] for least in (1.6, 1.59))
-    assert "asked for are 1.4 x" in held.message
-    assert "asked for are at least 1.4 x" in unheld.message
