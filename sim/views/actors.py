@@ -13,7 +13,6 @@ from sim.assessment.results import Assessment
 from sim.assessment.state import GripState
 from sim.base.arrays import Floats
 from sim.views.bodies import (
-    GROUPS,
     Body,
     bodies,
     details,
@@ -24,13 +23,14 @@ from sim.views.bodies import (
     toothed,
 )
 from sim.views.colours import EDGE, rgb
+from sim.views.drawn_on import without
 from sim.views.face_patches import face_patches
 from sim.views.packing import packed
 from sim.views.pressure_scale import coloured
 from sim.views.render import FEATURE_ANGLE
 
 FACE_CELLS = (48, 24)
-GLASS = 0.12
+_FAR = 2000.0  # mm, larger than any chuck
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -43,17 +43,20 @@ class Actors:
         Surface and edges of each body of the stage.
     faces : tuple of (surface, actor)
         The gripped faces of the three jaws; empty for boring.
+    opened : tuple of (Body, actors)
+        The gripped part a second time, cut so that the pressed faces are seen; empty for boring.
     slide : float
         -1 where jaws move inward as the travel grows. Sign, no unit.
     """
 
     bodies: tuple[tuple[Body, tuple[Any, ...]], ...]
     faces: tuple[tuple[Any, Any], ...]
+    opened: tuple[tuple[Body, tuple[Any, ...]], ...]
     slide: float
 
 
-def enter(plotter: Any, assessment: Assessment, stage: str, glass: tuple[str, ...] = ()) -> Actors:
-    """Add the bodies of a stage ('boring' or an operation's number) to a plotter; some groups seen through."""
+def enter(plotter: Any, assessment: Assessment, stage: str) -> Actors:
+    """Add the bodies of a stage ('boring' or an operation's number) to a plotter."""
     import pyvista
 
     more = details(assessment)
@@ -75,25 +78,49 @@ def enter(plotter: Any, assessment: Assessment, stage: str, glass: tuple[str, ..
                 else (None, _lines(shape))
             )
         surface, edges = surfaces[body.shape]
-        opacity = GLASS if GROUPS.get(body.kind, body.kind) in glass else 1.0
-        own = [] if surface is None else [
-            plotter.add_mesh(
-                surface, color=rgb(metal_colour(assessment, body.kind)), opacity=opacity, smooth_shading=True,
-                split_sharp_edges=True, feature_angle=FEATURE_ANGLE, ambient=0.2, diffuse=0.92, specular=0.16,
-            )
-        ]  # fmt: skip
-        if edges is not None:
-            own.append(plotter.add_mesh(edges, color=EDGE, line_width=1.2, opacity=min(1.0, opacity + 0.3)))
-        found.append((body, tuple(own)))
-    faces = (
-        () if stage == "boring" else _faces(plotter, assessment, assessment.operations[int(stage)], pyvista)
-    )
-    return Actors(tuple(found), faces, slide_of(assessment.parts))
+        found.append((body, _metal(plotter, assessment, body, surface, edges)))
+    if stage == "boring":
+        return Actors(tuple(found), (), (), slide_of(assessment.parts))
+    figures = assessment.operations[int(stage)]
+    opened = []
+    for body, _ in found:
+        shape = meshes[body.shape]
+        if body.kind == "workpiece" and isinstance(shape, trimesh.Trimesh):
+            solid, _ = without(shape, None, _taken(assessment, figures, body.at[2]))
+            opened.append((body, _metal(plotter, assessment, body, _surface(solid), _edges(solid))))
+    faces = _faces(plotter, assessment, figures, pyvista)
+    return Actors(tuple(found), faces, tuple(opened), slide_of(assessment.parts))
+
+
+def _metal(
+    plotter: Any, assessment: Assessment, body: Body, surface: Any | None, edges: Any | None
+) -> tuple[Any, ...]:
+    """Add a body's surface and edges, whichever it has."""
+    own = [] if surface is None else [
+        plotter.add_mesh(
+            surface, color=rgb(metal_colour(assessment, body.kind)), smooth_shading=True,
+            split_sharp_edges=True, feature_angle=FEATURE_ANGLE, ambient=0.2, diffuse=0.92, specular=0.16,
+        )
+    ]  # fmt: skip
+    if edges is not None:
+        own.append(plotter.add_mesh(edges, color=EDGE, line_width=1.2))
+    return tuple(own)
+
+
+def _taken(assessment: Assessment, figures: OperationFigures, seat: float) -> trimesh.Trimesh:
+    """Return what is taken off the part, in its own frame: all above the pressed faces, or the quarter before the eye.
+
+    `seat`: z of the part's frame, mm.
+    """
+    low = figures.zone.low - seat if assessment.parts.direction == "outside" else -_FAR
+    corner = -_FAR if assessment.parts.direction == "outside" else 0.0
+    box: trimesh.Trimesh = trimesh.creation.box(bounds=[[corner, corner, low], [_FAR, _FAR, _FAR]])
+    return box
 
 
 def leave(plotter: Any, actors: Actors) -> None:
     """Take actors out of a plotter."""
-    for _, own in actors.bodies:
+    for _, own in (*actors.bodies, *actors.opened):
         for actor in own:
             plotter.remove_actor(actor, render=False)
     for _, actor in actors.faces:
@@ -106,13 +133,17 @@ def place(
     spindle_angle: float = 0.0,
     tip: tuple[float, float] = (0.0, 0.0),
     run: int | None = None,
+    *,
+    opened: bool = False,
 ) -> None:
-    """Move all bodies to a state; of the tools only that of the run is seen, none for None."""
-    for body, own in actors.bodies:
-        at = placement(body, actors.slide, travel, spindle_angle, tip)
-        for actor in own:
-            actor.user_matrix = at
-            actor.SetVisibility(body.run is None or body.run == run)
+    """Move all bodies to a state; of the tools only that of the run is seen, none for None; the part whole or opened."""
+    for bodies_, cut in ((actors.bodies, False), (actors.opened, True)):
+        for body, own in bodies_:
+            at = placement(body, actors.slide, travel, spindle_angle, tip)
+            seen = body.run is None or body.run == run
+            for actor in own:
+                actor.user_matrix = at
+                actor.SetVisibility(seen and (body.kind != "workpiece" or cut == opened))
     soft = next(body for body, _ in actors.bodies if body.kind == "soft jaw")
     for jaw, (_, actor) in enumerate(actors.faces):
         own_jaw = Body(soft.name, soft.kind, soft.shape, jaw, soft.at)

@@ -101,8 +101,7 @@ class DesktopWindow:
         if self.actors is not None:
             leave(self.plotter, self.actors)
         self.stage = stage
-        glass = () if stage == BORING else ("workpiece",)
-        self.actors = enter(self.plotter, assessment, stage, glass)
+        self.actors = enter(self.plotter, assessment, stage)
         self.values = self._first()
         self._sliders()
         self._bar()
@@ -194,7 +193,7 @@ class DesktopWindow:
             pressure=0.1 * self.values["pressure"],
             speed=self.values["speed"],
         )
-        place(self.actors, self.state.jaw_travel, angle)
+        place(self.actors, self.state.jaw_travel, angle, opened=True)
         colour(self.actors, self.state if self.state.gripped else None, self._scale())
 
     def _show_boring(self, angle: float) -> None:

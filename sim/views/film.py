@@ -207,10 +207,9 @@ class _Stage:
             side_force=side,
             spindle_angle=turn,
         )
-        place(self.actors, state.jaw_travel, spindle_angle=turn, tip=tip, run=run)
+        place(self.actors, state.jaw_travel, spindle_angle=turn, tip=tip, run=run, opened=found is None)
         gripping = one.travel is None
         colour(self.actors, state if gripping and state.contact is not None else None, self.scale)
-        self._glass(on=found is None)
         self.look_for(index, cutting=found is not None)
         arrows = self._arrows(state) if gripping else []
         words = self._words(states, index, one, state, Words("", detail, alarm))
@@ -225,12 +224,6 @@ class _Stage:
             self.look(replace(near, angle=2.0 * math.degrees(math.atan2(shown, distance))))
         else:
             self.look(self.beside)
-
-    def _glass(self, *, on: bool) -> None:
-        """See through the part, so that the pressed faces show, or not."""
-        for body, own in self.actors.bodies:
-            if body.kind == "workpiece":
-                own[0].prop.opacity = 0.12 if on else 1.0
 
     def _words(self, states: States, index: int, one: Shot, state: GripState, near: Words) -> Words:
         name = states.assessment.operations[index].operation.name
@@ -345,7 +338,7 @@ _FINER = 3  # pixels drawn for one kept along each side of an arrow's lines
 
 
 def _arrow(shot: Image.Image, ends: Floats, text: str) -> None:
-    """Draw an arrow with a light rim and its words beside the tail."""
+    """Draw an arrow with a light rim, its words beyond the end that lies farther out."""
     tail, tip = ends
     long = float(np.hypot(*(tip - tail)))
     if not long > 1.0:
@@ -365,9 +358,11 @@ def _arrow(shot: Image.Image, ends: Floats, text: str) -> None:
     layer = layer.resize(shot.size, Image.Resampling.BOX)
     shot.paste(layer, (0, 0), layer)
     font = _font(max(11, shot.width // 56), "bold")
-    left, top = tail - along * 2.0 * wide
     box = ImageDraw.Draw(shot)
     half = 0.5 * font.getlength(text)
+    middle = 0.5 * np.array(shot.size)
+    end, way = (tip, along) if np.hypot(*(tip - middle)) > np.hypot(*(tail - middle)) else (tail, -along)
+    left, top = end + way * (4.0 + min((half + 6.0) / max(abs(way[0]), 1e-9), 12.0 / max(abs(way[1]), 1e-9)))
     x = min(max(float(left), half + 8.0), shot.width - half - 8.0)
     y = min(max(float(top), 14.0), shot.height - 14.0)
     box.rounded_rectangle((x - half - 6, y - 12, x + half + 6, y + 12), 4, fill=PAPER)
