@@ -111,14 +111,24 @@ const Marks = (() => {
     overlay.words(points[8], [Units.shown(c.values.speed_rpm, "speed")], "grip", [-14, -8]);
   }
 
+  const SHORT = 27; // letters of a line in a narrow picture
+
+  /** A line in lines of a narrow picture. */
+  function short(line) {
+    return line.split(" ").reduce((found, word) => {
+      const last = found[found.length - 1], longer = `${last} ${word}`;
+      return last && longer.length <= SHORT ? [...found.slice(0, -1), longer] : [...found.filter((one) => one), word];
+    }, [""]);
+  }
+
   /** The circle whose roundness is told as it is drawn on the part, beside a round one. */
   function traced(overlay, c) {
     overlay.ring(c.trace.round, "trace round");
     overlay.ring(c.trace.points, "trace");
     const high = c.trace.points.map((point) => ({ point, y: overlay.at(point).y })).sort((a, b) => a.y - b.y)[0].point;
     const lines = [dated(c, c.trace.lines[0]), ...c.trace.lines.slice(1)];
-    // In a narrow picture they stand in its corner: beside the trace they would lie on it.
-    if (c.width < 520) overlay.words({ x: 8, y: 8 }, lines, "measure", [0, 0]);
+    // In a narrow picture they stand in its corner, in short lines: beside the trace they would lie on it.
+    if (c.width < 520) overlay.words({ x: 8, y: 8 }, lines.flatMap(short), "measure", [0, 0]);
     else overlay.words(high, lines, "measure", [30, -30]);
   }
 

@@ -43,10 +43,15 @@ const Overlay = (() => {
       taken.push([Math.min(...xs) - wide, Math.min(...ys) - wide, Math.max(...xs) + wide, Math.max(...ys) + wide]);
     }
 
-    /** A closed line through points. */
+    /** A closed line through points, which no card should cover. */
     function ring(points, kind) {
       const seen = points.map(at);
-      if (seen.every((p) => p.seen)) add("path", { d: `${seen.map((p, n) => `${n ? "L" : "M"}${round(p.x)} ${round(p.y)}`).join("")}Z`, class: kind });
+      if (!seen.every((p) => p.seen)) return;
+      seen.forEach((p, n) => {
+        const q = seen[(n + 1) % seen.length];
+        taken.push([Math.min(p.x, q.x) - 3, Math.min(p.y, q.y) - 3, Math.max(p.x, q.x) + 3, Math.max(p.y, q.y) + 3]);
+      });
+      add("path", { d: `${seen.map((p, n) => `${n ? "L" : "M"}${round(p.x)} ${round(p.y)}`).join("")}Z`, class: kind });
     }
 
     function dot(point, kind, radius = 4) {
