@@ -136,7 +136,7 @@ def place(
     *,
     opened: bool = False,
 ) -> None:
-    """Move all bodies to a state; of the tools only that of the run is seen, none for None; the part whole or opened."""
+    """Move all bodies to a state; of tools only that of the run is seen; the part whole or opened."""
     for bodies_, cut in ((actors.bodies, False), (actors.opened, True)):
         for body, own in bodies_:
             at = placement(body, actors.slide, travel, spindle_angle, tip)

@@ -318,9 +318,13 @@ const Painter = (() => {
       gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
       const chosen = solidProgram(scene, camera, light, soft_);
       drawSolids(chosen, scene);
-      if (scene.cut) drawCut(chosen, scene, camera, !soft_ && haste >= HASTE.length - 1);
+      // An inside that lies on another body covers that one's edges, or they would shine through what is left of a thin part.
+      const hasty = !soft_ && haste >= HASTE.length - 1, first = hasty && scene.cut;
+      if (first) drawEdges(scene, camera, soft_);
+      gl.disable(gl.BLEND);
+      if (scene.cut) drawCut(chosen, scene, camera, hasty);
       if (pressures) drawPressures(chosen, scene);
-      drawEdges(scene, camera, soft_);
+      if (!first) drawEdges(scene, camera, soft_);
       drawGlass(chosen, scene);
     }
 

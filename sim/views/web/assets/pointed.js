@@ -1,8 +1,11 @@
 // @ts-check
 "use strict";
-/* What the pointer is on, in words: the body, its diameter and place there, and the pressure on a gripped face. */
+/* What the pointer is on, in words: the body, its diameter and place there, the pressure on a gripped face or the gap to the part,
+   and how near a tool is. A finger says it by resting. */
 const Pointed = (() => {
   const OFTEN = 70; // ms between two looks
+  const FACE = 2; // mm by which the gap at a place of the face is larger than the least, at most
+  const RESTS = 500, STRAYS = 8; // ms and pixels of a finger that rests
 
   /** Pressure of a face's bands at a place on it (0 to 1 around and along), MPa, as the picture colours it: straight between the
    * middles of strips, one value a band.
@@ -25,9 +28,27 @@ const Pointed = (() => {
     const face = level === "current" && own && own.bands ? frame.face(x, y, found.t) : null;
     if (face) {
       const bands = { ...own.bands, MPa: Scene.floats(own.bands.MPa) };
-      at.push(`pressure ${Units.shown(pressure(bands, face.jaw, face.around, face.along), "stress")}`);
-    }
+      const pressed = pressure(bands, face.jaw, face.around, face.along);
+      at.push(pressed > 0 ? `pressure ${Units.shown(pressed, "stress")}` : "no contact here");
+    } else if (level === "current" && own) at.push(...gap(s, own, body, point));
     return at.join(" · ");
+  }
+
+  /** How far it is from there: of an open jaw to the part, in radius; of the part to the nearest jaw; of a tool to what is nearest.
+   * @type {(s: any, own: any, body: any, point: Vector) => string[]} */
+  function gap(s, own, body, point) {
+    if (s.apart > 0) return [];
+    if (body.run !== null && body.run !== undefined) {
+      const { path } = own;
+      return path && path.distance_mm !== null && path.distance_mm !== undefined
+        ? [path.distance_mm > 0 ? `gap ${Units.shown(path.distance_mm, "length")}, ${path.part} to ${path.body}` : `${path.part} touches ${path.body}`] : [];
+    }
+    const [low, high] = s.stage.held_mm || [1, 0];
+    if (!s.stage.touches || own.gripped || point[2] < low || point[2] > high) return [];
+    if (body.kind === "workpiece") return [`gap ${Units.shown(own.gap_mm, "length")} to the jaws`];
+    if (body.kind !== "soft jaw") return [];
+    const away = (Math.hypot(point[0], point[1]) - 0.5 * own.gripped_diameter_mm) * (s.scene.data.slide < 0 ? 1 : -1);
+    return away > 0 && away < own.gap_mm + FACE ? [`gap ${Units.shown(away, "length")} to the part in radius`] : [];
   }
 
   function attach(view, s, frame) {
@@ -49,7 +70,23 @@ const Pointed = (() => {
       if (!at) { say(""); return; }
       if (!waiting) waiting = setTimeout(look, Math.max(0, OFTEN - (performance.now() - last)));
     });
-    view.addEventListener("pointerleave", () => { at = null; say(""); });
+    view.addEventListener("pointerleave", (event) => { if (event.pointerType !== "touch") { at = null; say(""); } });
+    let rests = 0, start = null;
+    const lifted = () => { clearTimeout(rests); start = null; };
+    view.addEventListener("pointerdown", (event) => {
+      if (event.pointerType !== "touch") return;
+      const box = view.getBoundingClientRect(), alone = !start;
+      lifted();
+      at = null;
+      say("");
+      if (!alone || event.target.closest("button, select, input, label, details, svg.cube")) return;
+      start = [event.clientX, event.clientY];
+      rests = setTimeout(() => { at = [start[0] - box.left, start[1] - box.top]; look(); }, RESTS);
+    });
+    view.addEventListener("pointermove", (event) => {
+      if (event.pointerType === "touch" && start && Math.hypot(event.clientX - start[0], event.clientY - start[1]) > STRAYS) { lifted(); at = null; }
+    });
+    for (const end of ["pointerup", "pointercancel"]) view.addEventListener(end, (event) => { if (event.pointerType === "touch") lifted(); });
     // What is said holds for the picture that it was read from.
     frame.drawn(() => { if (at && !waiting) waiting = setTimeout(look, OFTEN); else if (!at) say(""); });
   }

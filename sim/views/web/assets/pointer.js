@@ -24,6 +24,7 @@ const Pointer = (() => {
     area.addEventListener("pointerdown", (event) => {
       if (event.target.closest("button, select, input, label, details, ul, output")) return;
       area.focus({ preventScroll: true });
+      act.touched();
       area.setPointerCapture(event.pointerId);
       held.set(event.pointerId, { x: event.clientX, y: event.clientY });
       last = middle();

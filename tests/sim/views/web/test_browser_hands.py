@@ -122,6 +122,61 @@ def test_the_pointer_reads_body_diameter_and_pressure(tab: Any) -> None:
     assert np.abs(middle - told).min() <= 1.0
 
 
+def test_the_pointer_reads_the_gap_of_an_open_jaw(tab: Any, scenario_file: Callable[[str], Path]) -> None:
+    """From the diameters alone: half of what the place on jaw 1 is farther across than a part of middle size."""
+    work = read(scenario_file(NAME)).operations[0].workpiece
+    _operation(tab)
+    tab.page.evaluate("chuckscene.moment(0)")
+    tab.page.locator("[data-part=section]").select_option("across")
+    tab.settle(fully=True)
+    box, view = _box(tab), tab.state["view"]
+    pixel = 2.0 * math.tan(0.5 * view["angle"]) * view["distance"] / box["height"]
+    middle = box["y"] + 0.5 * box["height"] + view["focus"][0] / pixel  # of the spindle; x is up
+    radius = 0.25 * (work.gripped_diameter_low + work.gripped_diameter_high)
+    across = box["x"] + 0.5 * box["width"] + view["focus"][1] / pixel
+    said = ""
+    for step in range(16):
+        tab.page.mouse.move(across, middle - (radius + 0.5 * step) / pixel)
+        tab.page.wait_for_timeout(200)
+        said = tab.words(".pointed")
+        if "gap" in said and "soft jaw" in said:
+            break
+    assert "soft jaw, jaw 1" in said, said
+    diameter, gap = (float(said.split(word)[1].split()[0]) for word in ("Ø ", "gap "))
+    assert gap == pytest.approx(0.5 * diameter - radius, abs=0.011)
+    assert gap >= tab.state["figures"]["gap_mm"] - 0.01
+
+
+def test_a_finger_that_rests_reads_and_one_that_moves_turns(live: Any, new_tab: Callable[..., Any]) -> None:
+    tab = new_tab(live.address, viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
+    box = _box(tab)
+    x, y = box["x"] + 0.36 * box["width"], box["y"] + 0.68 * box["height"]  # on the chuck
+    fingers = tab.page.context.new_cdp_session(tab.page)
+
+    def touch(kind: str, *places: tuple[float, float]) -> None:
+        points = [{"x": left, "y": top, "id": k} for k, (left, top) in enumerate(places)]
+        fingers.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+    before = tab.state["view"]
+    touch("touchStart", (x, y))
+    tab.until("document.querySelector('.pointed').textContent.includes('Ø')")
+    touch("touchEnd")
+    assert tab.state["view"] == before
+    assert "Ø" in tab.words(".pointed")  # to be read when the finger is gone
+    touch("touchStart", (x, y))
+    assert tab.words(".pointed") == ""
+    touch("touchMove", (x + 60.0, y))
+    touch("touchEnd")
+    tab.settle()
+    assert tab.state["view"]["yaw"] != before["yaw"]
+    touch("touchStart", (x - 20.0, y), (x + 20.0, y))
+    touch("touchMove", (x - 40.0, y), (x + 40.0, y))
+    touch("touchEnd")
+    tab.settle()
+    # Fingers twice as far apart: half as far away.
+    assert tab.state["view"]["distance"] == pytest.approx(0.5 * before["distance"], rel=0.02)
+
+
 def test_an_address_keeps_the_state(tab: Any, new_tab: Callable[..., Any]) -> None:
     _operation(tab)
     tab.page.evaluate("chuckscene.change('speed_rpm', 700); chuckscene.cut({ plane: 'across', at: 12.5 })")
