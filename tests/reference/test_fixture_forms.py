@@ -41,7 +41,7 @@ def _three(component: int, value: float) -> np.ndarray:
 def test_ring_under_three_loads() -> None:
     """Roark, rings under equal radial loads, and the frame.
 
-    The figures are from memory and worked out here: 0.189 W R and 0.289 W at a load, 0.100 W R and 0.577 W
+    Worked out here: 0.189 W R and 0.289 W at a load, 0.100 W R and 0.577 W
     midway. By statics with half the angle t between loads: pull cot t / 2 and 1 / (2 sin t); no turn of the
     section from a load to midway gives the moments (1/t - cot t) / 2 and (1/sin t - 1/t) / 2.
     """
@@ -103,7 +103,7 @@ def test_a_stocky_ring_gives_by_shear_too() -> None:
     [(1.0, 1.0, 0.141, 0.208), (2.0, 1.0, 0.229, 0.246), (1.0, 4.0, 0.281, 0.282), (10.0, 1.0, 0.312, 0.312)],
 )
 def test_torsion_of_a_rectangle(long: float, short: float, stiffness: float, strength: float) -> None:
-    """J = beta b t^3, shear T / (alpha b t^2) (Timoshenko, table of bars of rectangular section, from memory)."""
+    """J = beta b t^3, shear T / (alpha b t^2) (Timoshenko; as in test_derived_again.py)."""
     b, t = 5.0 * max(long, short), 5.0 * min(long, short)
     j, shear = Section(((200.0, 200.0 + 5.0 * long),), 5.0 * short).torsion
     assert j == pytest.approx(stiffness * b * t**3, rel=5e-3)
@@ -140,7 +140,7 @@ def test_outer_ring_against_the_annulus(wall: float) -> None:
 
 
 def test_thick_curved_bar() -> None:
-    """A bar from radius a to b under a pure moment (Golovin; Timoshenko & Goodier, from memory): Winkler is near it.
+    """A bar from radius a to b under a pure moment (Golovin; test_derived_again.py): Winkler is near it.
 
     sigma = 4 M / N (b^2 - a^2 - (a b / r)^2 ln(b/a) + b^2 ln(r/b) + a^2 ln(a/r)), N = (b^2 - a^2)^2 - (2 a b ln(b/a))^2
     """

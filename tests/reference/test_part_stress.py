@@ -1,6 +1,6 @@
 """Stress of the part's finite elements against closed forms of rings and of a half-plane.
 
-- Lame's thick ring under even pressure (Timoshenko and Goodier, Theory of Elasticity, article 28, from memory).
+- Lame's thick ring under even pressure (Timoshenko and Goodier, Elasticity, article 28; test_derived_again.py).
 - A plane annulus under three arcs of pressure: the series of Michell as `sim.mechanics.distortion` sums it; it shares
   no code with the finite elements and is itself held to Timoshenko's ring in its own tests.
 - What a surface bears: sigma_rr is minus the pressure on it, 0 where it is free (equilibrium, no source needed).

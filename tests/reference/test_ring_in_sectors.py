@@ -1,7 +1,7 @@
 """A thin ring held by sector jaws that reach nearly around it: Lame's ring under pressure from outside.
 
-Timoshenko and Goodier, Theory of Elasticity, thick-walled cylinder (from memory; radial and hoop stress of a free ring
-add up to a constant): under the pressure p from outside its outside moves inward by
+Timoshenko and Goodier, Theory of Elasticity, thick-walled cylinder (test_derived_again.py has it from its two
+constants): under the pressure p from outside its outside moves inward by
 p R / E ((R^2 + r^2) / (R^2 - r^2) - nu), its bore by 2 p R^2 r / (E (R^2 - r^2)). Jaws bored to the size that the ring
 has under that pressure, and far stiffer than it, press it evenly over all that they cover; without friction a sector of
 half angle a then takes 2 p R h sin(a) along its travel.

@@ -1,6 +1,7 @@
 """Spindle, chuck, turret and end of a shop's program: what they do beside the moves.
 
-M3, M4, M5, M0 and M30 are those of ISO 6983-1 (from memory, not verified); the rest is common practice, no source.
+M3, M4, M5, M0 and M30 are those of ISO 6983-1: the standard was not at hand, but a control maker's public table lists
+its own beside the DIN/ISO code and has each as here. The rest is common practice, no source.
 """
 
 from __future__ import annotations

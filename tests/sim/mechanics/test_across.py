@@ -17,7 +17,7 @@ def test_a_straight_tip_is_a_cantilever() -> None:
 
 
 def test_a_tapered_tip_bears_most_where_it_is_twice_as_wide_as_at_its_end() -> None:
-    """Of a beam whose depth grows as w0 + k s the stress is 1.5 F / (h k w0), at s = w0 / k (textbook; from memory)."""
+    """Of a beam whose depth grows as w0 + k s the stress is 1.5 F / (h k w0), at s = w0 / k (test_derived_again.py)."""
     w0, k = 8.0, 2.0 * math.tan(math.radians(20.0))
     sections = [Section(s, w0 + k * s) for s in np.linspace(0.0, 60.0, 2001)]
     bent = tip_stress(sections, 1.0, 1e6, 15.0) / 1e6  # so much across that what presses is nothing beside it

@@ -217,7 +217,7 @@ def test_a_plug_with_a_bore_is_squeezed_as_a_thick_tube() -> None:
 
 
 def test_a_plug_that_is_but_a_wall_bends_as_a_ring() -> None:
-    """2 mm of wall: 0.189 W R and 0.289 W under a jaw (Roark, from memory), by Winkler at the worse of both edges."""
+    """2 mm of wall: 0.189 W R and 0.289 W under a jaw (test_fixture_forms.py), by Winkler at the worse edge."""
     inner, outer, height = 44.0, 46.0, 12.0
     found = strain(plug(PlugSize(92.0, 88.0, height, 40.0), STEEL, SOFT), "squeeze")
     area, radius = height * (outer - inner), 0.5 * (inner + outer)

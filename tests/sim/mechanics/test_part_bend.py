@@ -1,4 +1,4 @@
-"""A part that bends: beams of the handbooks (Timoshenko, Strength of Materials; Roark), from memory, or by hand."""
+"""A part that bends: beams of the handbooks (Timoshenko; Roark) or by hand; derived again in test_derived_again.py."""
 
 from __future__ import annotations
 

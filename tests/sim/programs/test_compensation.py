@@ -1,6 +1,7 @@
 """Nose radius compensation: offset contours as programs state them; elementary geometry, no source needed.
 
-Which side G41 and G42 mean is that of ISO 6983-1 (from memory, not verified).
+Which side G41 and G42 mean is that of ISO 6983-1; the standard was not at hand, the handbook of NIST's open controller
+(emc.sourceforge.net, Handbook, 12.2.1) says the same: G41 keeps the tool to the left of the contour, G42 to the right.
 """
 
 from __future__ import annotations

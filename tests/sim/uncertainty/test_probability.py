@@ -15,7 +15,7 @@ def rows(held: int, count: int) -> np.ndarray:
 @pytest.mark.parametrize(
     ("held", "count", "low", "high"),
     # Newcombe, Statistics in Medicine 17 (1998), 857-872, table I, score method without continuity correction
-    # (from memory, recomputed from Wilson's formula).
+    # (recomputed from what they solve in test_derived_again.py).
     [(81, 263, 0.2553, 0.3662), (15, 148, 0.0624, 0.1605), (0, 20, 0.0, 0.1611), (1, 29, 0.0061, 0.1718)],
 )
 def test_wilson_as_printed(held: int, count: int, low: float, high: float) -> None:
