@@ -16,7 +16,7 @@ from sim.clearance.shapes import polygons, region
 STRAIGHT = 1e-9  # mm; corners that stand out less are none
 MOST = 256  # corners of a piece; a shape with no more is one
 OVERLAP = 0.02  # mm; a mitred outline that is moved in looks at most five times half the tolerance around
-_WORTH = 0.9  # share of the corners; a half that keeps more is not worth a border
+_WORTH = 0.6  # share of the corners; a half that keeps more has too many of them around its border
 
 
 def halved(shape: BaseGeometry, cell: Floats) -> list[tuple[BaseGeometry, Floats]]:
@@ -37,8 +37,10 @@ def halved(shape: BaseGeometry, cell: Floats) -> list[tuple[BaseGeometry, Floats
     corners = shapely.get_coordinates(shape)
     low, border, high = np.percentile(corners, (25, 50, 75), axis=0)
     # Corners of a comb lie at two radii: the axis that leaves each half the fewest, then that of the wider spread.
-    larger = np.maximum((corners <= border).sum(axis=0), (corners >= border).sum(axis=0))
+    larger = np.maximum((corners <= border + OVERLAP).sum(axis=0), (corners >= border - OVERLAP).sum(axis=0))
     for axis in np.lexsort((low - high, larger)).tolist():
+        if larger[axis] > _WORTH * len(corners):
+            break
         found = []
         for side in (0, 2):
             part = cell.copy()

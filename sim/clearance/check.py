@@ -225,7 +225,7 @@ def _cuts(sweep: ToolSweep, feeding: Ints) -> Cuts:
         found[~known] = whole(some[~known])
         return found
 
-    if not _flat_on_one_side(cutting[0], starts, ends):
+    if not cutting[0].flat_on_one_side(starts, ends):
         return Cuts(whole, straight, fronts)
 
     def led(some: Ints) -> LedRuns:
@@ -286,7 +286,7 @@ def _gouges(sweep: ToolSweep, wanted: BaseGeometry, name: str) -> list[Overlap]:
 def _in_runs_that_touch(sweep: ToolSweep, part: ToolPart, rows: Ints, wanted: BaseGeometry) -> Ints:
     """Return those of some steps that lie in runs which as a whole touch what is wanted."""
     starts, ends = sweep.path.starts[rows], sweep.path.ends[rows]
-    if not _flat_on_one_side(part, starts, ends):
+    if not part.flat_on_one_side(starts, ends):
         return rows
     runs = LedRuns.of(part.outline, starts, ends, BLOCK)
     if len(runs.first) > len(rows) // 4:
@@ -294,12 +294,6 @@ def _in_runs_that_touch(sweep: ToolSweep, part: ToolPart, rows: Ints, wanted: Ba
     covers = runs.covers()
     met = np.flatnonzero(shapely.intersects(wanted, covers))
     return rows[np.isin(runs.run, met[is_touch(covers[met], wanted)])]
-
-
-def _flat_on_one_side(part: ToolPart, starts: Floats, ends: Floats) -> bool:
-    """Tell whether a part is flat and reaches nowhere across the axis; False without a step."""
-    least = min(starts[:, 0].min(initial=np.inf), ends[:, 0].min(initial=np.inf))
-    return bool(part.far == 0.0 and 0.0 <= least + part.outline[:, 0].min() < np.inf)
 
 
 def _without_slivers(excess: BaseGeometry) -> BaseGeometry:

@@ -31,6 +31,9 @@ from sim.clearance.union import GRID
 EDGE = 0.05  # mm by which what is thin may go on beyond what is thick and still count as the edge of a cut
 FULL = 0.9  # share of width times length of step, from which on what is taken is a cut over its whole width
 BESIDE = 0.04  # mm; a mitred outline that is moved in and out again by the tolerance asks no farther
+COARSE = 5e-5  # mm; corners of what groups take that stand out less are not looked at
+WIDER = 2.0 * COARSE  # mm; so what is left without them holds all of it
+_BACK = 3  # steps before each, to which it is held
 _STRAIGHT = 1e-9  # mm; steps that turn by less run straight on
 
 
@@ -99,7 +102,9 @@ def depth_of_cut(sweep: ToolSweep, removed: Geometries, taken: Removal | None = 
         else:
             cuts = np.cumsum(sweep.path.feeds)[some] - 1
             groups = _Groups.of_pieces(cuts // BLOCK, taken.together)
-        least, most = _thick_spans(pieces, heading, length, rest, groups)
+        # Of a line along it a step takes no more than its length.
+        most_thick = np.minimum(length, _beyond_earlier(sweep, some))
+        least, most = _thick_spans(pieces, heading, most_thick, rest, groups)
         wide[rest] = (np.minimum(most, high[rest]) - np.maximum(least, low[rest])).clip(0.0)
     depth[some] = wide
     return depth
@@ -133,7 +138,7 @@ def _run_length(
 
 
 def _thick_spans(
-    pieces: Geometries, heading: Floats, length: Floats, rest: Ints, groups: _Groups
+    pieces: Geometries, heading: Floats, most_thick: Floats, rest: Ints, groups: _Groups
 ) -> tuple[Floats, Floats]:
     """Return where that of the `rest` of pieces which is thick, alone or together, begins and ends across headings.
 
@@ -141,15 +146,17 @@ def _thick_spans(
     ----------
     pieces : (n,) array of shapely geometries
         What steps take.
-    heading, length : (n, 2), (n,)
-        Of the steps; unit directions and mm.
+    heading : (n, 2) array
+        Of the steps, unit directions.
+    most_thick : (n,) array
+        Discs in the pieces are no wider, mm.
     rest : (m,)
     groups : _Groups
     """
     taken, heading = pieces[rest], heading[rest]
     core = np.full(len(rest), EMPTY, dtype=object)
-    # Of a line along it a step takes no more than its length: no disc is wider than that.
-    long = np.flatnonzero(length[rest] >= TOUCH)
+    # No disc is wider than that.
+    long = np.flatnonzero(most_thick[rest] >= TOUCH)
     runs = [long[run] for run in shares(len(long)) if len(run)]
     for run, found in zip(runs, each(lambda run: thick(taken[run]), runs), strict=True):
         core[run] = found
@@ -165,6 +172,31 @@ def _thick_spans(
         first, last = _counting(without_slivers(thin), heading[tails], groups.of_thin(rest[tails], alone))
         least[tails], most[tails] = np.minimum(least[tails], first), np.maximum(most[tails], last)
     return least, most
+
+
+def _beyond_earlier(sweep: ToolSweep, some: Ints) -> Floats:
+    """Return how far (mm) some steps get from the nearest of the feed steps just before; inf where that tells nothing.
+
+    What a flat convex insert covers in a step lies no farther from what it covers in another than the one line does
+    from the other. A disc in the first that is not in the second, which is convex, is no wider than that.
+    """
+    path, found = sweep.path, np.full(len(some), np.inf)
+    inserts = [part for part in sweep.tool.parts if part.kind == "insert"]
+    if len(inserts) > 1 or not inserts[0].flat_on_one_side(path.starts[some], path.ends[some]):
+        return found
+    for back in range(1, _BACK + 1):
+        before = np.maximum(some - back, 0)
+        known = (some >= back) & path.feeds[before]
+        one, other = path.starts[before], path.ends[before]
+        along = other - one
+        square = (along**2).sum(axis=1)
+        apart = np.zeros(len(some))
+        for point in (path.starts[some], path.ends[some]):
+            share = ((point - one) * along).sum(axis=1) / np.where(square > 0.0, square, 1.0)
+            off = point - one - share.clip(0.0, 1.0)[:, None] * along
+            apart = np.maximum(apart, np.hypot(off[:, 0], off[:, 1]))
+        found[known] = np.minimum(found, apart)[known]
+    return found
 
 
 def without_slivers(shapes: Geometries) -> Geometries:
@@ -192,6 +224,8 @@ def _counting(thin: Geometries, heading: Floats, groups: _Groups) -> tuple[Float
     wholes = groups.together[numbers]
     for number in np.flatnonzero(shapely.is_empty(wholes)):
         wholes[number] = shapely.union_all(thin[some[of == number]], grid_size=GRID)
+    # With the corners that matter, and so much wider that what lies side by side overlaps.
+    wholes = shapely.buffer(shapely.simplify(wholes, COARSE), WIDER, join_style="mitre")
     # Most are thick with those of their own group; beside others a group is no less thick.
     rest, of = _not_within(_thickened(wholes), thin, some, of)
     if not len(rest):
@@ -224,13 +258,13 @@ def _with_those_beside(wholes: Geometries, some: Ints) -> tuple[Geometries, Ints
     one, other = shapely.STRtree(wholes).query(wholes[some], predicate="dwithin", distance=BESIDE)
     bundle = np.arange(len(some)) // max(1, round(len(one) / len(some)))
     pairs = np.unique(np.column_stack([bundle[one], other]), axis=0)
-    # A bundle of nothing but what the grid has taken away has none beside it, and keeps its number.
+    # A bundle of nothing has none beside it, and keeps its number.
     rows = np.split(pairs[:, 1], np.searchsorted(pairs[:, 0], np.arange(1, bundle[-1] + 1)))
-    # On the grid neighbours share their edges again, and what is thinner than it is gone.
-    found = each(lambda row: shapely.union_all(wholes[row], grid_size=GRID), rows)
+    found = each(lambda row: shapely.union_all(wholes[row]), rows)
     return np.array([*found, None], dtype=object)[:-1], bundle
 
 
 def _thickened(shapes: Geometries) -> Geometries:
-    """Return shapes without what is thin, and somewhat wider than the rest."""
-    return np.asarray(shapely.buffer(thick(shapes), TOUCH, join_style="mitre"), dtype=object)
+    """Return shapes that are too wide by `WIDER` without what is thin, and somewhat wider than the rest."""
+    core = thick(shapes, TOUCH + 2.0 * WIDER)
+    return np.asarray(shapely.buffer(core, TOUCH, join_style="mitre"), dtype=object)

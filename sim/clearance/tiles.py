@@ -12,12 +12,13 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from sim.base.arrays import Floats, Geometries, Ints
+from sim.base.arrays import Flags, Floats, Geometries, Ints
 from sim.clearance.cells import MOST, STRAIGHT, in_cells, straightened
 from sim.clearance.shapes import EMPTY, areal, region
 from sim.clearance.union import parted, united
 
 _EVER = np.iinfo(np.int64).max
+_FEW = 8  # pieces, from which on it pays to look where the edges of a cut run
 _WORTH = MOST // 8  # corners of a piece on average; pieces of fewer are put together again
 
 
@@ -72,7 +73,7 @@ class Standing:
         """Start with a stock that nothing has cut."""
         standing = cls()
         standing._take(stock, shapely.bounds(stock), 0)
-        standing._stand(np.arange(len(standing.pieces)))
+        standing._stand(0, np.zeros(0, dtype=bool))
         return standing
 
     def cut(self, block: int, union: BaseGeometry) -> tuple[BaseGeometry, BaseGeometry | None]:
@@ -95,7 +96,7 @@ class Standing:
             self.gone[one] = block + 1
             # Short steps leave corners on straight walls; without them the outline stays as short as it looks.
             self._take(region(shapely.simplify(rest, STRAIGHT)), self.cells[one], block + 1)
-        self._stand(np.r_[np.setdiff1d(self.alive, hit), np.arange(count, len(self.pieces))])
+        self._stand(count, np.isin(self.alive, hit, invert=True))
         within = areal(within)
         within = within[~shapely.is_empty(within)]
         before = self.pieces[hit[0]] if len(hit) == 1 else None
@@ -126,13 +127,18 @@ class Standing:
         )
 
     def _met(self, shape: BaseGeometry) -> Ints:
-        """Return the numbers of the pieces that are there and meet a shape."""
-        low, bottom, high, top = shapely.bounds(shape).tolist()
-        meets = (self.boxes <= (high, top, np.inf, np.inf)) & (self.boxes >= (-np.inf, -np.inf, low, bottom))
-        near = self.alive[meets.all(axis=1)]
+        """Return the numbers of the pieces that are there and meet a polygon, or several."""
+        near = np.flatnonzero(_boxes_meet(self.boxes, shapely.bounds(shape)[None])[:, 0])
+        if len(near) > _FEW:
+            # A slanted edge has much around it: of many pieces most lie beside all edges, and wholly in or out.
+            beside = near[~_boxes_meet(self.boxes[near], _edge_boxes(shape)).any(axis=1)]
+            shapely.prepare(shape)
+            out = beside[~shapely.contains_xy(shape, self.boxes[beside, :2])]
+            near = np.setdiff1d(near, out)
         if not len(near):
             return near
         shapely.prepare(shape)
+        near = self.alive[near]
         hit: Ints = near[shapely.intersects(shape, [self.pieces[one] for one in near])]
         return hit
 
@@ -147,9 +153,26 @@ class Standing:
                 self.born.append(block)
                 self.gone.append(_EVER)
 
-    def _stand(self, alive: Ints) -> None:
-        self.alive = alive
-        self.boxes = shapely.bounds([self.pieces[one] for one in alive]).reshape(-1, 4)
+    def _stand(self, first: int, stay: Flags) -> None:
+        """Take the pieces from a first one on as there, beside those of the earlier ones that stay."""
+        new = shapely.bounds(self.pieces[first:]).reshape(-1, 4)
+        self.alive = np.r_[self.alive[stay], np.arange(first, len(self.pieces))]
+        self.boxes = np.concatenate([self.boxes[stay], new])
+
+
+def _edge_boxes(shape: BaseGeometry) -> Floats:
+    """Return the rectangles round the edges of a shape, (n, 4)."""
+    rings = shapely.get_rings(shapely.get_parts(shape))
+    points, ring = shapely.get_coordinates(rings, return_index=True)
+    within = ring[1:] == ring[:-1]
+    one, other = points[:-1][within], points[1:][within]
+    return np.hstack([np.minimum(one, other), np.maximum(one, other)])
+
+
+def _boxes_meet(boxes: Floats, others: Floats) -> Flags:
+    """Tell which rectangles (n, 4) meet which others (m, 4), (n, m)."""
+    low, high = boxes[:, None, :2] <= others[:, 2:], boxes[:, None, 2:] >= others[:, :2]
+    return np.asarray((low & high).all(axis=2))
 
 
 def joined(pieces: Geometries) -> BaseGeometry:

@@ -76,6 +76,11 @@ class ToolPart:
         outline.setflags(write=False)
         object.__setattr__(self, "outline", outline)
 
+    def flat_on_one_side(self, starts: Floats, ends: Floats) -> bool:
+        """Tell whether it is flat and reaches nowhere across the axis in steps (n, 2) of the tip; False without one."""
+        least = min(starts[:, 0].min(initial=math.inf), ends[:, 0].min(initial=math.inf))
+        return bool(self.far == 0.0 and 0.0 <= least + self.outline[:, 0].min() < math.inf)
+
 
 @dataclass(frozen=True, slots=True)
 class Tool:

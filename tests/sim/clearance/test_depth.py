@@ -182,7 +182,7 @@ def test_what_rounding_leaves_has_no_depth() -> None:
     edge, needle = shapely.box(0.0, z[20], 0.001, z[21]), [(1.5, z[20]), (1.9, z[20]), (1.9, z[20] + 7e-15)]
     taken[20] = shapely.MultiPolygon([edge, shapely.Polygon(needle)])
     path = SimpleNamespace(starts=starts, ends=np.column_stack([np.zeros(40), z + 0.002]))
-    found = depth_of_cut(SimpleNamespace(path=path), taken)  # type: ignore[arg-type]
+    found = depth_of_cut(SimpleNamespace(path=path, tool=tipped(2)), taken)  # type: ignore[arg-type]
     assert found == pytest.approx(np.where(np.arange(40) == 20, 0.001, 2.0), abs=1e-9)
 
 
@@ -213,9 +213,9 @@ def test_ever_shorter_steps_are_put_together_no_more_often(monkeypatch: pytest.M
     seen: list[int] = []
     thick = depth.thick
 
-    def spy(shapes: Geometries) -> Geometries:
+    def spy(shapes: Geometries, width: float = TOUCH) -> Geometries:
         seen.append(int(shapely.get_num_coordinates(shapes).sum()))
-        return thick(shapes)
+        return thick(shapes, width)
 
     monkeypatch.setattr(depth, "thick", spy)
     for length in (0.0025, 0.00025):
@@ -241,3 +241,34 @@ def test_what_the_grid_takes_away_moves_no_other_to_another_bundle() -> None:
         for k, number in enumerate(bundle):
             assert shapely.covers(bundles[number], wholes[k]) or k in gone
             assert bundles[number].area <= 25.0 * int((bundle == number).sum())
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_no_disc_in_what_a_step_takes_is_wider_than_it_gets_from_earlier_steps(seed: int) -> None:
+    """Beside the largest discs that GEOS finds in what is left of each step after the three before it."""
+    rng = np.random.default_rng(seed)
+    points = np.array([47.0, 40.0]) + np.cumsum(rng.uniform(-0.02, 0.02, (30, 2)), axis=0)
+    points[::3, 0] -= 1.0
+    sweep = along_path(feed(*map(tuple, points.tolist())), tipped(2))
+    images = sweep.images(0)
+    bound = depth._beyond_earlier(sweep, np.arange(len(images)))
+    assert np.isinf(bound[0])
+    assert np.isfinite(bound[1:]).all()
+    for k in range(1, len(images)):
+        left = shapely.difference(images[k], shapely.union_all(images[max(0, k - 3) : k]))
+        disc = (
+            shapely.maximum_inscribed_circle(left, tolerance=1e-6)
+            if left.area > 0.0
+            else shapely.LineString()
+        )
+        assert 2.0 * disc.length <= bound[k] + 1e-5
+    tight = [k for k in range(3, len(images)) if bound[k] < 0.5]
+    assert len(tight) > 10
+
+
+def test_steps_that_are_no_cuts_say_nothing_of_how_thick_the_next_is() -> None:
+    """A rapid move down the wall and a feed move along the same line: the second takes all of it."""
+    again = Move("feed", (46.0, 44.0), (46.0, 45.0))
+    for kind, apart in (("feed", 0.0), ("rapid", math.inf)):
+        sweep = along_path([Move(kind, (46.0, 52.0), (46.0, 44.0)), again], tipped(2))  # type: ignore[arg-type]
+        assert depth._beyond_earlier(sweep, np.array([1]))[0] == pytest.approx(apart, abs=1e-12)
