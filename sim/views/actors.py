@@ -25,9 +25,9 @@ from sim.views.bodies import (
 from sim.views.colours import EDGE, rgb
 from sim.views.drawn_on import without
 from sim.views.face_patches import face_patches
+from sim.views.layer import FEATURE_ANGLE
 from sim.views.packing import packed
 from sim.views.pressure_scale import coloured
-from sim.views.render import FEATURE_ANGLE
 
 FACE_CELLS = (48, 24)
 _FAR = 2000.0  # mm, larger than any chuck

@@ -32,7 +32,7 @@ from sim.views.drawn_on import DrawnOn, drawn_on
 from sim.views.embed import Embedded, embedded_picture, embedded_plot
 from sim.views.margins import LIMIT_AT, bar
 from sim.views.pockets import Cutout, pocket_figure, window
-from sim.views.render import render
+from sim.views.render import one_window, render
 from sim.views.scene import Size
 from sim.views.wording import counts
 
@@ -67,7 +67,8 @@ def comparison_page(found: Comparison, progress: Tell = silent) -> str:
     missing, scenes = "", list[PictureRow]()
     progress("pictures")
     try:
-        scenes = _scenes(found, progress)
+        with one_window():
+            scenes = _scenes(found, progress)
     except NotAvailableError as error:
         missing = str(error)
     pictures = [*scenes, *_drawings(found)]

@@ -18,7 +18,8 @@ from sim.setup.pose import Solid
 from sim.views.camera import Camera, fitted, projected
 from sim.views.colours import ENOUGH, SCARCE, TOO_LITTLE, body_colour
 from sim.views.drawn_on import DrawnOn, drawn_on, without
-from sim.views.render import Layer, Picture, Staged, render
+from sim.views.layer import Layer, Picture, Staged
+from sim.views.render import render
 from sim.views.scene import Size
 
 SIZE: Size = (800, 500)

@@ -19,8 +19,8 @@ from sim.base.errors import NotAvailableError
 from sim.views.actors import Actors, colour, enter, leave, place
 from sim.views.camera import fitted
 from sim.views.colours import BACKDROP, INK
+from sim.views.layer import LIGHTS
 from sim.views.pressure_scale import linear_map, rounded_up
-from sim.views.render import LIGHTS
 from sim.views.web.stages import highest_pressure
 from sim.views.wording import measures
 

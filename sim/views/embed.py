@@ -14,8 +14,8 @@ from PIL import Image
 
 from sim.views.figure import as_pixels, as_svg, content_of
 from sim.views.kept_pieces import kept_piece
+from sim.views.layer import Picture
 from sim.views.readout import readout
-from sim.views.render import Picture
 
 WEBP_QUALITY = 84
 _IMAGE = Markup('<img src="data:image/webp;base64,{}" width="{}" height="{}" alt="{}">')

@@ -24,8 +24,9 @@ from sim.clearance.standing import Standing, Track
 from sim.views.actors import Actors, colour, enter, place
 from sim.views.camera import Camera, fitted, projected
 from sim.views.colours import BACKDROP, INK, NEED, PAPER, STATUS_SYMBOL, rgb
+from sim.views.layer import LIGHTS, Picture
 from sim.views.moments import Shot, shots
-from sim.views.render import LIGHTS, Picture, require_rendering
+from sim.views.render import require_rendering
 from sim.views.scene import into_the_bore
 
 SHAPE = 2.0 / 3.0  # height of the picture over its width

@@ -18,8 +18,8 @@ from sim.assessment.results import CAUTIONS
 from sim.base.arrays import Floats
 from sim.views.camera import Camera, axes, projected
 from sim.views.colours import EDGE
+from sim.views.layer import Layer, Picture
 from sim.views.packing import packed
-from sim.views.render import Layer, Picture
 
 STEP = 2.0  # pixels between the points of an edge that are tried
 BEHIND = 0.004  # share of the distance to the eye by which an edge may lie behind the surface seen there

@@ -29,7 +29,8 @@ from sim.views.camera import Camera, fitted
 from sim.views.colours import INK, NEED, PATH, body_colour
 from sim.views.drawn_on import DrawnOn, drawn_on
 from sim.views.figure import BODY, WHOLE, in_diameters, named, new_figure, plain_axes
-from sim.views.render import Layer, Picture, Staged, render
+from sim.views.layer import Layer, Picture, Staged
+from sim.views.render import render
 from sim.views.scene import SIZE, Size, layers
 from sim.views.section import draw_mark, draw_path, draw_tool, fill, legend_names
 

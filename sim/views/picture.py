@@ -21,11 +21,12 @@ from sim.views.export import assembly_solids, glb, jaw_stl
 from sim.views.figure import as_png, as_svg_file
 from sim.views.film import Shooting, films
 from sim.views.film_file import Kind, require_encoder, write_film
+from sim.views.layer import Picture, Staged
 from sim.views.line_art import as_svg as line_art
 from sim.views.moment import moment_scene, moment_section
 from sim.views.path_plot import clearance_by_distance
 from sim.views.pockets import pocket_figure, window
-from sim.views.render import Picture, Staged, depth, render, require_rendering
+from sim.views.render import depth, render, require_rendering
 from sim.views.scene import SIZE, assembly_scene, boring_scene, pressure_picture
 from sim.views.section import section_figure
 from sim.views.shape import over_turn, roundness_polar

@@ -33,6 +33,7 @@ from sim.views.moment import moment_picture, moment_section
 from sim.views.operation_page import SIZE, operation_page
 from sim.views.path_plot import clearance_by_distance
 from sim.views.plots import clearance_along_path, travel_band
+from sim.views.render import one_window
 from sim.views.section import section_figure
 from sim.views.web.document import as_json, filled, scene_data, script, style
 from sim.views.web.written import with_stops, words, written_states
@@ -72,10 +73,11 @@ def write_review(
 def page(assessment: Assessment, progress: Tell = silent, typical: dict[str, Any] | None = None) -> str:
     """Return the review page as HTML; whether this computer can render is known when a picture has to be drawn."""
     ready = states(assessment)
-    try:
-        return _page(ready, progress, typical, missing="")
-    except NotAvailableError as error:
-        return _page(ready, progress, typical, missing=str(error))
+    with one_window():
+        try:
+            return _page(ready, progress, typical, missing="")
+        except NotAvailableError as error:
+            return _page(ready, progress, typical, missing=str(error))
 
 
 def _page(ready: States, progress: Tell, typical: dict[str, Any] | None, *, missing: str) -> str:

@@ -23,8 +23,9 @@ from sim.views.colours import BACKDROP, INK, PAPER
 from sim.views.drawn_on import DrawnOn, drawn_on
 from sim.views.face_patches import face_patches
 from sim.views.figure import new_figure
+from sim.views.layer import Layer, Picture, Staged
 from sim.views.pressure_scale import colour_map, coloured, norm, top_of
-from sim.views.render import Layer, Picture, Staged, render
+from sim.views.render import render
 
 Size = tuple[int, int]
 SIZE: Size = (1280, 860)

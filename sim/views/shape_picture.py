@@ -22,7 +22,8 @@ from sim.views.bodies import metal_colour
 from sim.views.camera import Camera, fitted, projected
 from sim.views.colours import BACKDROP, INK, NEED, PAPER
 from sim.views.figure import new_figure
-from sim.views.render import Layer, Picture, render
+from sim.views.layer import Layer, Picture
+from sim.views.render import render
 
 STOPS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000)  # as on the page's slider
 SHARE = 0.3  # of the gripped radius: as large the deviation from round is drawn at the most

@@ -18,7 +18,7 @@ from sim.scenario import View
 from sim.views.bodies import GROUPS, Body, bodies, metal_colour, placement, shapes, slide_of
 from sim.views.camera import Camera, fitted
 from sim.views.drawn_on import drawn_on, without
-from sim.views.render import Layer, Staged
+from sim.views.layer import Layer, Staged
 
 GLASS = 0.16  # opacity of what is seen through
 FILL = 0.92  # share of the picture that the whole scene fills at zoom 1

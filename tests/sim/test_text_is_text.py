@@ -197,7 +197,7 @@ def without_pixels(patch: pytest.MonkeyPatch) -> None:
     """
 
     def ground(*asked: Any) -> NDArray[np.uint8]:
-        _, _, (width, height), _, transparent = asked
+        _, _, (width, height), transparent = asked
         return np.full((height, width, 4 if transparent else 3), 200, np.uint8)
 
     def nothing(*asked: Any) -> NDArray[np.float64]:

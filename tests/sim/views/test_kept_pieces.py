@@ -29,7 +29,7 @@ from sim.views.camera import Camera
 from sim.views.embed import embedded_drawing, embedded_plot
 from sim.views.figure import as_pixels, as_png, content_of, in_diameters, new_figure, plain_axes
 from sim.views.kept_page import kept_review
-from sim.views.render import Layer, Picture
+from sim.views.layer import Layer, Picture
 from sim.views.web import written
 
 EYE = Camera((0.0, 0.0, 100.0), (0.0, 0.0, 0.0), (1.0, 0.0, 0.0), 30.0)
@@ -209,7 +209,6 @@ def test_other_surfaces_colours_eyes_and_sizes_are_rendered_anew(
         ([one, one], EYE, (40, 30), {}),
         ([one], replace(EYE, angle=31.0), (40, 30), {}),
         ([one], EYE, (40, 31), {}),
-        ([one], EYE, (40, 30), {"shade": False}),
         ([one], EYE, (40, 30), {"transparent": True}),
     ]
     for _ in range(2):

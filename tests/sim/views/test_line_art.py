@@ -11,8 +11,9 @@ import trimesh
 from meshes.revolve import revolve
 from sim.assessment.results import CAUTIONS
 from sim.views.camera import fitted, projected
+from sim.views.layer import Layer
 from sim.views.line_art import as_svg, distances, outlines, visible_edges
-from sim.views.render import Layer, depth, render
+from sim.views.render import depth, render
 
 SIZE = (400, 300)
 
