@@ -130,7 +130,7 @@ COVERED: dict[str, tuple[str, ...]] = {
         f"{SIM}assessment/test_machining.py",
         f"{SIM}assessment/test_drilling.py",
     ),
-    "sim/assessment/meeting.py": (f"{SIM}assessment/test_seating.py",),
+    "sim/assessment/meeting.py": (f"{SIM}assessment/test_meeting.py", f"{SIM}assessment/test_seating.py"),
     "sim/assessment/part_wall.py": (f"{SIM}assessment/test_part_wall.py",),
     "sim/assessment/program.py": PROGRAM,
     "sim/assessment/run_out.py": (f"{SOURCES}test_run_out.py", WORST),

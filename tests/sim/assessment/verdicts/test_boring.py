@@ -94,3 +94,25 @@ def test_the_nearer_end_of_the_stroke(varied: Varied, travel: str, spare: float)
     found = bored(varied, HUB, {"boring.travel": travel, "boring.fixture": {"kind": "none"}})
     assert found["boring_travel"].value == pytest.approx(spare)
     assert found["boring_travel"].limit == pytest.approx(1.0)
+
+
+def test_a_land_that_is_too_narrow_names_the_pocket_or_what_was_bored_there(varied: Varied) -> None:
+    """Of steps of 180 and 176 mm the design leaves 1 mm; of the bonnet's 24 mm an old bore of 146 mm leaves 2 mm."""
+    steps = [
+        {"name": "bore step", "diameter": "180 mm", "depth": "22 mm"},
+        {"name": "small", "diameter": "176 mm", "depth": "10 mm"},
+    ]
+    narrow = bored(varied, HOUSING, {"pockets": steps})[LAND]
+    assert (narrow.status, narrow.value) == ("fail", pytest.approx(2.0 - 1.0, abs=1e-3))
+    assert narrow.advice.startswith("Make the narrower pocket smaller")
+    old = {"diameter": "146 mm", "depth": "16.5 mm", "groove_width": "0 mm", "groove_depth": "0 mm"}
+    worn = bored(varied, BONNET, {"soft_jaw.bored_before": [{"travel": "3 mm", "pockets": [old]}]})[LAND]
+    assert (worn.status, worn.value) == ("fail", pytest.approx(2.0, abs=0.06))
+    assert worn.advice.startswith("Take jaws that were not bored there")
+
+
+def test_a_pre_bore_wider_than_a_plugs_seat_narrows_the_back_face(varied: Varied) -> None:
+    found = bored(varied, HUB, {"boring.passes.pre_bore_diameter": "114 mm"})[WIDTH]
+    assert found.value == pytest.approx(59.0 - 57.0, abs=1e-3)
+    assert "beside a 114 mm seat or bore" in found.message
+    assert found.advice.startswith("Use a smaller plug or through-bore")

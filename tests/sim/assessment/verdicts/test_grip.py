@@ -23,9 +23,10 @@ Judge = Callable[..., dict[str, Verdict]]
 @pytest.fixture(scope="module")
 def judge(varied: Callable[..., Scenario]) -> Judge:
     """Judge made-up figures of an operation of two cuts; named ones are changed."""
-    cut = varied(HUB).operations[0].cuts[0].model_copy(update={"speed": 800.0})
+    turned = varied(HUB).operations[0].cuts[0].model_copy(update={"speed": 800.0})
 
     def judged(**told: Any) -> dict[str, Verdict]:
+        cut = turned.model_copy(update=told.pop("cut", {}))
         chuck = {"guideway_depth": 40.0, "moment_limit": 3.0e6, "largest_grip": 90e3} | told.pop("chuck", {})
         direction = told.pop("direction", "outside")
         parts: Any = SimpleNamespace(
@@ -46,8 +47,8 @@ def judge(varied: Callable[..., Scenario]) -> Judge:
             ),
         )
         figures: Any = SimpleNamespace(
-            moves=(),
-            asked_of_grip=((demands[0], 14e3), (demands[1], 12e3)),
+            moves=told.pop("moves", ()),
+            asked_of_grip=((demands[0], 14e3), (demands[1], 12e3), *told.pop("also", ())),
             operation=SimpleNamespace(
                 name="first side", gripping=SimpleNamespace(speed_high=900.0, speed_low=600.0), cuts=(cut, cut),
                 tailstock=None, steady_rest=None,
@@ -208,3 +209,52 @@ def test_without_a_stated_largest_grip_it_is_not_asked(judge: Judge) -> None:
 
 def test_without_grip_at_rest_all_of_it_is_lost(judge: Judge) -> None:
     assert "100% of the grip lost" in judge(grip={"rest_total": 0.0})["spindle_speed"].message
+
+
+def test_what_speed_takes_is_asked_for_outside_alone(judge: Judge) -> None:
+    """Three jaws of 4 kN each."""
+    assert "that hold the cuts once + 12.0 kN that 900 rev/min take)" in judge()["grip_at_rest"].message
+    assert "take)" not in judge(direction="inside")["grip_at_rest"].message
+
+
+def test_a_move_that_asks_for_more_than_every_stated_cut_is_named(judge: Judge) -> None:
+    """Both where it needs more grip, and where it pushes harder, than 14 kN and 2.5 kN."""
+    said = ("grip_at_rest", "spindle_speed")
+    least, most = (SimpleNamespace(name=name) for name in ("N10", "N20"))
+    for grip, named in ((14.1e3, True), (13.9e3, False)):
+        found = judge(also=((least, 1e3), (most, grip)))
+        assert [" (N20)" in found[key].message for key in said] == [named, named]
+        assert not any(" (N10)" in found[key].message for key in said)
+
+    def pushing(*forces: float) -> tuple[SimpleNamespace, ...]:
+        demands = [SimpleNamespace(name=f"N{10 * k}", side_force=force) for k, force in enumerate(forces, 1)]
+        asked = [SimpleNamespace(pushing=SimpleNamespace(demand=one)) for one in demands]
+        return tuple(SimpleNamespace(asked=one, held=()) for one in (*asked, SimpleNamespace(pushing=None)))
+
+    def told(*forces: float) -> str:
+        return judge(moves=pushing(*forces))["least_grip_of_a_jaw"].message
+
+    assert "2.5 kN (N20);" in told(900.0, 2501.0, 800.0)
+    assert "2.5 kN;" in told(900.0, 2499.0)
+    assert "2.5 kN;" in told()
+
+
+def test_a_drill_that_may_break_through_is_said_to(judge: Judge) -> None:
+    def message(**cut: Any) -> str:
+        return judge(cut={"kind": "drilling", "speed": None, "cutting_speed": 60.0, **cut})[
+            "holding_factor"
+        ].message
+
+    assert " as it breaks through and pulls (through is not stated)" in message(through=None)
+    assert " as it breaks through and pulls" in message(through=True)
+    assert "through is not stated" not in message(through=True)
+    assert "breaks through" not in message(through=False)
+
+
+def test_a_groove_that_asks_for_more_than_the_highest_speed_at_its_end_is_told(judge: Judge) -> None:
+    groove = {"kind": "grooving", "end_diameter": 40.0, "diameter": 60.0, "speed": None}
+    slow, fast = (
+        judge(cut=groove | {"cutting_speed": v}, two=900.0)["holding_factor"].message for v in (100.0, 150.0)
+    )
+    assert "towards the groove's smaller end" in fast  # 150 m/min on 40 mm: 1194 rev/min of 900
+    assert "(speed_low; the cut asks for 796 rev/min)" in slow
