@@ -110,10 +110,13 @@ def clearance_of_sweep(
         tell_share(done, steps)
         with part_of(done, len(stretch.path.move), max(1, steps)):
             standing = standing.onward() if done else standing
-            found.append(_stretch(stretch, bodies, standing, wanted, stock_name, depth_limit))
+            ends = sweep.path.feeds.any() and done + len(stretch.path.move) == steps
+            found.append(
+                _stretch(stretch, bodies, standing, wanted, stock_name, depth_limit, ends=bool(ends))
+            )
         done += len(stretch.path.move)
-    if sweep.path.feeds.any():
-        stock = standing.left()
+    if found[-1].left is not None:
+        stock = found[-1].left
     gouge: BaseGeometry = EMPTY
     leftover: BaseGeometry = EMPTY
     if wanted is not None:
@@ -139,7 +142,7 @@ def clearance_of_sweep(
 
 
 class _Stretch(NamedTuple):
-    """What some moves of a path do, as in `ClearanceResult`."""
+    """What some moves of a path do, as in `ClearanceResult`, and what they leave, of the last of a path that cuts."""
 
     clearance: Floats
     part: tuple[str, ...]
@@ -149,6 +152,7 @@ class _Stretch(NamedTuple):
     removed: Floats
     depth_of_cut: Floats
     touches: tuple[Touch, ...]
+    left: BaseGeometry | None
 
 
 def _stretch(
@@ -158,20 +162,28 @@ def _stretch(
     wanted: BaseGeometry | None,
     stock_name: str,
     depth_limit: float | None,
+    *,
+    ends: bool,
 ) -> _Stretch:
     """Judge one stretch of a path on the stock that it finds, and cut that."""
     moves, tool, path, count = sweep.moves, sweep.tool, sweep.path, len(sweep.path.move)
     feeding = np.flatnonzero(path.feeds)
     nearest = Nearest.nothing(count)
     # What the cuts take hangs on no body, how deep they are on no distance: one beside the other.
-    taken, overlaps = beside(
+    taken, (overlaps, gouges) = beside(
         lambda: removal_of(len(feeding), lambda some: _cuts(sweep, feeding[some]), standing),
-        lambda: against_bodies(sweep, bodies, nearest),
+        lambda: (
+            against_bodies(sweep, bodies, nearest),
+            [] if wanted is None else _gouges(sweep, wanted, stock_name),
+        ),
     )
     removed = np.full(count, EMPTY, dtype=object)
     removed[feeding] = taken.removed
-    (approach, found), depth = beside(
-        lambda: against_stock(sweep, taken, removed, nearest, len(bodies), stock_name),
+    ((approach, found), left), depth = beside(
+        lambda: (
+            against_stock(sweep, taken, removed, nearest, len(bodies), stock_name),
+            standing.left() if ends else None,
+        ),
         lambda: depth_of_cut(sweep, removed, taken),
     )
     overlaps += found
@@ -181,8 +193,7 @@ def _stretch(
             Overlap("depth of cut", int(k), cutting, stock_name, removed[k], float(depth[k]))
             for k in np.flatnonzero(depth > depth_limit + TOUCH)
         ]
-    if wanted is not None:
-        overlaps += _gouges(sweep, wanted, stock_name)
+    overlaps += gouges
     met, off_line = touches(overlaps, sweep, moves), np.zeros(len(moves), dtype=bool)
     if path.astray.any():
         off = strayed(sweep, bodies, taken, removed, stock_name, overlaps)
@@ -198,6 +209,7 @@ def _stretch(
         removed=np.bincount(path.move, shapely.area(removed), len(moves)).astype(np.float64),
         depth_of_cut=-_least(-depth, path.move, len(moves), start=0.0),
         touches=met,
+        left=left,
     )
 
 
