@@ -61,6 +61,26 @@ STATED: tuple[dict[str, Any], ...] = (
     {"operations.0.cuts.0.interrupted": True, "machine.spindle_axis": "hanging"},
     {"operations.0.cuts.0.specific_force": "1900 MPa", "operations.0.cuts.0.chip_exponent": 0.2},
     {
+        "materials": [
+            {
+                "name": "own steel",
+                "source": "invented here",
+                "modulus": "205 GPa",
+                "poisson": 0.3,
+                "density": "7850 kg/m3",
+                "yield_strength": "300 MPa",
+                "surface_pressure": "500 MPa",
+                "group": "1",
+                "specific_force": "2000 MPa",
+                "chip_exponent": 0.25,
+                "friction_as": "steel",
+            }
+        ],
+        "soft_jaw.material": "own steel",
+        "operations.0.workpiece.material": "own steel",
+        "operations.0.gripping.friction": 0.1,
+    },
+    {
         "chuck.grip_points": [
             {"pressure": "3 bar", "grip": "6 kN"},
             {"pressure": "12 bar", "grip": "28 kN"},
