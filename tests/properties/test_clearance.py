@@ -192,18 +192,21 @@ def touched_by_trial(
     found: list[set[tuple[int, str]]] = [set() for _ in thins]
     for number, move in enumerate(moves):
         places = np.linspace(move.start, move.end, max(2, int(math.dist(move.start, move.end) / 0.1)))
+        left = []  # of the stock, wherever the tool has come to
         for before, here in itertools.pairwise(places):
             if move.kind == "feed":
                 for part in tool.parts:
                     if part.kind == "insert":
                         ring = np.vstack([part.outline + before, part.outline + here])
                         stock = stock.difference(shapely.MultiPoint(ring).convex_hull)
-            for part in tool.parts:
-                if move.kind == "rapid" or part.kind != "insert":
-                    common = shapely.Polygon(part.outline + here).intersection(stock)
-                    for thin, touched in zip(thins, found, strict=True):
-                        if (number, part.name) not in touched and not common.buffer(-0.5 * thin).is_empty:
-                            touched.add((number, part.name))
+            left.append(stock)
+        for part in tool.parts:
+            if move.kind == "rapid" or part.kind != "insert":
+                common = shapely.intersection(shapely.polygons(part.outline + places[1:, None]), left)
+                met = common[~shapely.is_empty(common)]
+                for thin, touched in zip(thins, found, strict=True):
+                    if any(not one.buffer(-0.5 * thin).is_empty for one in met):
+                        touched.add((number, part.name))
     return found
 
 
