@@ -22,10 +22,11 @@ from sim.scenario import Scenario
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH, body_colour
 from sim.views.face_patches import smooth_pressure
 from sim.views.figure import BODY, HALF, WHOLE, dress, named, new_figure, plain_axes
+from sim.views.line_names import Curve, write_beside
 from sim.views.pressure_scale import colour_map, norm, top_of
 
 CLEARANCE_SHOWN = 12.0  # mm; farther is not drawn to scale
-_GROUND = {"fc": PAPER, "ec": "none", "pad": 1.0, "alpha": 0.88}
+FALLEN = 0.25  # of the highest: lower down the curves of a falling grip run together
 _MARKERS = "osD^vPX*<>"
 _ROW = 0.1  # of the plot's height, a row of words over the curves
 
@@ -39,11 +40,11 @@ def grip_against_speed(figures: OperationFigures, scenario: Scenario) -> Figure:
     axes.plot(curve.speeds, curve.grip / 1000.0, color=PATH, lw=2.4, label="grip left, as judged")
     stiff = grip_by_stiffness(figures)
     if stiff is not None:
-        words = "by the stiffnesses, not counted"
+        words = "by the stiffnesses"
         axes.plot(curve.speeds, stiff / 1000.0, color=PATH, lw=1.4, ls=(0, (6, 2)), label=words)
     asked, once = factor * curve.needed / 1000.0, curve.needed / 1000.0
     axes.plot(curve.speeds, asked, color=NEED, lw=2.0, label=f"needed, {factor:g} times")
-    axes.plot(curve.speeds, once, color=NEED, lw=1.2, ls=(0, (4, 3)), label="needed by the cuts, once")
+    axes.plot(curve.speeds, once, color=NEED, lw=1.2, ls=(0, (4, 3)), label="needed, once")
     low, high = figures.operation.gripping.speed_low, figures.operation.gripping.speed_high
     axes.axvspan(low, high, color=PATH, alpha=0.10, lw=0)
     highest = max(curve.grip.max(), factor * curve.needed.max(), 0.0 if stiff is None else stiff.max())
@@ -57,49 +58,30 @@ def grip_against_speed(figures: OperationFigures, scenario: Scenario) -> Figure:
         (high, "highest of the operation"),
     ]
     _speed_lines(axes, [(x, text) for x, text in lines if math.isfinite(x)], far, top)
-    _name_curves(axes, curve, stiff, factor, top)
+    _name_curves(axes, curve, stiff, factor, top, [x for x, _ in lines if math.isfinite(x)])
     if stiff is not None:
         figure.supxlabel(_share_text(figures), x=0.01, ha="left", fontsize=BODY - 1.5, color=INK)
     return figure
 
 
-def _name_curves(axes: Axes, curve: SpeedCurve, stiff: Floats | None, factor: float, top: float) -> None:
-    """Write each curve's name beside it: where it falls, else at its right end; `top` (kN) is that of all curves."""
+def _name_curves(
+    axes: Axes, curve: SpeedCurve, stiff: Floats | None, factor: float, top: float, upright: list[float]
+) -> None:
+    """Write each curve's name beside it; `top` (kN) is that of all curves, `upright` the speeds of upright lines."""
+    once = curve.needed / 1000.0
     far = float(curve.speeds.max())
-    _beside(axes, curve.speeds, curve.grip / 1000.0, "grip left", 0.55, left=True)
+    low = float(once[-1]) < 0.08 * top  # no room under it
+    words = f"needed, {factor:g} times{' (broken: once)' if low else ''}"
+    curves = [
+        Curve(np.column_stack([curve.speeds, factor * once]), words, NEED),
+        Curve(np.column_stack([curve.speeds, once]), "" if low else "needed, once", NEED),
+        Curve(np.column_stack([curve.speeds, curve.grip / 1000.0]), "grip left", PATH, FALLEN * top),
+        *(Curve(np.array([[x, 0.0], [x, top]])) for x in upright if x <= far),
+    ]
     if stiff is not None:
-        asked = factor * float(curve.needed[-1])
-        clear = [share for share in (0.7, 0.85) if abs(share * stiff[0] - asked) > 120.0 * top]
-        share = clear[0] if clear else 0.95  # not on the name of what is needed
-        _beside(axes, curve.speeds, stiff / 1000.0, "by the stiffnesses, not counted", share, left=False)
-    once = float(curve.needed[-1]) / 1000.0
-    low = once < 0.08 * top  # no room under it
-    words = f"needed, {factor:g} times{' (broken: by the cuts, once)' if low else ''}"
-    _at_right(axes, far, factor * once, words, over=True)
-    if not low:
-        _at_right(axes, far, once, "needed by the cuts, once", over=False)
-
-
-def _beside(axes: Axes, speeds: Floats, force: Floats, name: str, share: float, *, left: bool) -> None:
-    """Write a name beside a curve where it has fallen to a share of its first value; over its end if it never does."""
-    fallen = np.flatnonzero(force < share * force[0])
-    if not len(fallen):
-        rises = force[-1] > 1.1 * force[0]
-        at = int(0.75 * len(speeds)) if rises else len(speeds) - 1
-        _at_right(axes, float(speeds[at]), float(force[at]), name, over=True)
-        return
-    at = int(fallen[0])
-    axes.annotate(
-        name, (float(speeds[at]), float(force[at])), xytext=(-6 if left else 6, 0), textcoords="offset points",
-        ha="right" if left else "left", va="center", fontsize=BODY - 0.5, color=PATH, zorder=6, bbox=_GROUND,
-    )  # fmt: skip
-
-
-def _at_right(axes: Axes, speed: float, force: float, name: str, *, over: bool) -> None:
-    axes.annotate(
-        name, (speed, force), xytext=(-3, 3 if over else -3), textcoords="offset points", ha="right",
-        va="bottom" if over else "top", fontsize=BODY - 0.5, color=NEED if name.startswith("needed") else PATH,
-    )  # fmt: skip
+        words = "by the stiffnesses"
+        curves.append(Curve(np.column_stack([curve.speeds, stiff / 1000.0]), words, PATH, FALLEN * top))
+    write_beside(axes, curves, top)
 
 
 def _share_text(figures: OperationFigures) -> str:
@@ -108,7 +90,7 @@ def _share_text(figures: OperationFigures) -> str:
     unstated = (
         "" if span is None else f";\n{span[0]:.0%} to {span[1]:.0%} as the drive, not stated, may be stiff"
     )
-    return f"by the stiffnesses: {share:.0%} of the centrifugal force{unstated}"
+    return f"by the stiffnesses, not counted: {share:.0%} of the centrifugal force{unstated}"
 
 
 def grip_by_stiffness(figures: OperationFigures) -> Floats | None:

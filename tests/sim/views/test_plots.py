@@ -1,6 +1,9 @@
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from sim.assessment.results import Assessment
 from sim.views.figure import as_svg
@@ -25,7 +28,6 @@ def test_grip_plot_draws_the_curve_and_names_the_speeds(two_steps: Assessment) -
 
 
 def test_rows_of_words_over_the_grip_plot_do_not_overlap(two_steps: Assessment) -> None:
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
 
     figure = grip_against_speed(two_steps.operations[0], two_steps.scenario)
     FigureCanvasAgg(figure).draw()
@@ -64,3 +66,21 @@ def test_svg_follows_the_page_and_keeps_its_ids_apart(two_steps: Assessment) -> 
         assert "var(--sans)" in svg
         for used in re.findall(r"url\(#([^)]+)\)", svg):
             assert f'id="{used}"' in svg
+
+
+def test_names_of_curves_lie_on_no_line(two_steps: Assessment) -> None:
+    """As it is drawn: no point of any line is inside of the words beside a curve."""
+    for figures in two_steps.operations:
+        figure = grip_against_speed(figures, two_steps.scenario)
+        FigureCanvasAgg(figure).draw()
+        (axes,) = figure.axes
+        named = [one for one in axes.texts if one.get_text().startswith(("grip left", "by the", "needed"))]
+        assert len(named) == 4
+        for line in axes.lines:
+            points = line.get_transform().transform(np.asarray(line.get_xydata()))
+            dense = np.vstack([np.linspace(a, b, 200) for a, b in itertools.pairwise(points)])
+            for one in named:
+                box = one.get_window_extent()
+                inside = (dense[:, 0] > box.x0) & (dense[:, 0] < box.x1)
+                inside &= (dense[:, 1] > box.y0 + 1.0) & (dense[:, 1] < box.y1 - 1.0)
+                assert not inside.any(), one.get_text()
