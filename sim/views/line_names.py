@@ -91,7 +91,7 @@ _DENSE = 300  # points of a line
 
 
 def write_beside(axes: Axes, curves: Sequence[Curve], highest: float) -> None:
-    """Write each named curve's name close beside it, where it covers no line and no other name, if there is such a place.
+    """Write each named curve's name close beside it, where it covers no line and no other name, if there is a place.
 
     `highest`: of the names' upper edges, in the axes' unit.
     """
@@ -131,7 +131,7 @@ def _evenly(line: Floats) -> Floats:
 
 
 def _places(line: Floats, size: Floats) -> Floats:
-    """Return lower left corners of a name of a size around points of a line: over it first, near its right end first."""
+    """Return lower left corners of a name of a size around points of a line: over it and near its right end first."""
     points = line[::-3]
     steps = [(-0.5, 1), (-1, 1), (0, 1), (-0.5, -1), (-1, -1), (0, -1), (0, 0), (-1, 0)]
     found = []
