@@ -148,4 +148,5 @@ def _inside(points: Floats, low: Floats, high: Floats) -> Floats:
     within = np.ones((len(low), len(points)), dtype=bool)
     for k in (0, 1):
         within &= (points[None, :, k] > low[:, None, k]) & (points[None, :, k] < high[:, None, k])
-    return within.sum(axis=1).astype(np.float64)
+    counted: Floats = within.sum(axis=1).astype(np.float64)
+    return counted

@@ -238,8 +238,10 @@ def pressure_faces(figures: OperationFigures) -> Figure:
     for jaw, axes in enumerate(panels):
         title = f"jaw {jaw + 1}, {contact.grip_n[jaw] / 1000.0:.1f} kN"
         dress(axes, title, "deg off the jaw's middle", "z, mm" if jaw == 0 else "")
+        axes.set_facecolor(body_colour("soft jaw"))  # as the page's faces where nothing touches
         axes.imshow(
-            pressures[jaw], origin="lower", aspect="auto", cmap=colour_map(), norm=norm(top),
+            np.ma.masked_less_equal(pressures[jaw], 1e-6 * top), origin="lower", aspect="auto", cmap=colour_map(),
+            norm=norm(top),
             extent=(degrees[0], degrees[-1], heights[0], heights[-1]), interpolation="bilinear",
         )  # fmt: skip
     bar = figure.colorbar(
@@ -252,5 +254,6 @@ def pressure_faces(figures: OperationFigures) -> Figure:
     bar.outline.set_visible(False)
     bar.ax.tick_params(labelsize=BODY, colors=INK)
     sizes = f"largest {float(means.max()):.0f} of the middle size,\n{figures.clamping.band_peak:.0f} of the worst size"
-    bar.set_label(f"contact pressure, MPa;\n{sizes}", fontsize=BODY - 1.0, color=INK)
+    bare = "; grey: no contact" if (pressures <= 1e-6 * top).any() else ""
+    bar.set_label(f"contact pressure, MPa{bare};\n{sizes}", fontsize=BODY - 1.0, color=INK)
     return figure

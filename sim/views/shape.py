@@ -15,16 +15,15 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.base.arrays import Floats
 from sim.contact.face import JAW_ANGLES_RAD
 from sim.contact.shape import without_position
-from sim.views.colours import FAINT, INK, NEED, PAPER, PATH, body_colour
+from sim.views.colours import FAINT, INK, NEED, PATH, body_colour
 from sim.views.figure import BODY, HALF, dress, named, new_figure
-from sim.views.line_names import Labels
+from sim.views.line_names import Curve, write_beside
 
 _CIRCLES = {"bore": 2.0, "outside": 4.0}  # radii at which the round circles are drawn
 _LARGEST = 0.8  # at which the largest deviation is drawn
 _RIM = 5.2
 _MOST = 20.0  # largest holding factor drawn
 _LINES = ("-", (0, (6, 2)), (0, (1.5, 1.5)))
-_GROUND = {"fc": PAPER, "ec": "none", "pad": 1.5, "alpha": 0.9}
 
 
 def roundness_polar(figures: OperationFigures) -> Figure | None:
@@ -50,10 +49,6 @@ def roundness_polar(figures: OperationFigures) -> Figure | None:
         axes.plot(turn, np.full(turn.size, circle), color=FAINT, lw=1.0)
         axes.plot(turn, circle - wave, color=PATH, lw=2.6, label=f"{name} after release")
         axes.plot(turn, circle + wave, color=PATH, lw=1.1, ls=(0, (4, 3)), label=f"{name} while clamped")
-        axes.annotate(
-            f"{name}, {np.ptp(along):.1f} µm", (math.pi, circle), ha="center", va="center", fontsize=BODY,
-            color=INK, zorder=6, bbox=_GROUND,
-        )  # fmt: skip
     for jaw, angle in enumerate(JAW_ANGLES_RAD):
         axes.annotate(
             f"jaw {jaw + 1}", (angle, _RIM + 0.2), ha="center", va="center", fontsize=BODY, color=INK
@@ -65,13 +60,17 @@ def roundness_polar(figures: OperationFigures) -> Figure | None:
     axes.spines["polar"].set_visible(False)
     axes.set_facecolor("none")
     judged = figures.clamping.surfaces[0].split(" at ")[0]
+    # Below the plot: on it they would lie on the curves.
+    rings = {name: f"{name} {np.ptp(along):.1f} µm" for name, along in deviation.items()}
+    places = {"outside": "outer", "bore": "inner"} if len(rings) > 1 else {}
+    told = "; ".join(f"{places[name]} ring: {rings[name]}" for name in places) or next(iter(rings.values()))
     handles = [
         Line2D([], [], color=PATH, lw=2.6, label="after release"),
         Line2D([], [], color=PATH, lw=1.1, ls=(0, (4, 3)), label="while clamped"),
     ]
     figure.legend(
         handles=handles, loc="outside lower center", frameon=False, fontsize=BODY, labelcolor=INK, ncols=2,
-        title=f"part of middle size; {judged} of the worst size: {figures.roundness:.1f} µm", title_fontsize=BODY,
+        title=f"{told}\npart of middle size; {judged} of the worst size: {figures.roundness:.1f} µm", title_fontsize=BODY,
     )  # fmt: skip
     return figure
 
@@ -103,20 +102,19 @@ def over_turn(figures: OperationFigures, required: float) -> Figure:
     dress(panels[-1], "", "spindle angle, deg (0: jaw 1 at the tool)", "holding factor")
     for number, held in enumerate(figures.holdings):
         factors = np.minimum(held.turn.factors, _MOST)
-        _round(panels[-1], held.turn.angles, factors, number, named(figures.demands[number].name, 60, 1))
+        _round(panels[-1], held.turn.angles, factors, number, named(figures.demands[number].name, 36, 1))
     panels[-1].axhline(required, color=NEED, lw=1.8, label=f"required, {required:g}")
     for axes in panels:
         axes.set_xlim(0.0, 360.0)
         axes.set_xticks(np.arange(0, 361, 60))
         axes.set_ylim(0.0, 1.25 * max(float(np.max(np.asarray(line.get_ydata()))) for line in axes.lines))
-    labels = Labels(panels[-1], 0.09)
-    across = np.linspace(0.0, 360.0, 60)
-    labels.write(np.column_stack([across, np.full(60, required)]), f"required, {required:g}")
-    for line in panels[-1].lines[:-1]:
-        labels.write(
-            np.column_stack([np.asarray(line.get_xdata()), np.asarray(line.get_ydata())]),
-            str(line.get_label()),
-        )
+    curves = [
+        Curve(np.asarray(line.get_xydata(), dtype=np.float64), str(line.get_label()), str(line.get_color()))
+        for line in panels[-1].lines[:-1]
+    ]
+    across = np.array([0.0, 360.0])
+    curves.append(Curve(np.column_stack([across, np.full(2, required)]), f"required, {required:g}", NEED))
+    write_beside(panels[-1], curves, panels[-1].get_ylim()[1])
     return figure
 
 

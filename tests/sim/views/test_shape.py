@@ -32,9 +32,9 @@ def test_shapes_say_their_roundness_and_of_which_size_it_is(assessment: Callable
     figure = roundness_polar(figures)
     assert figure is not None
     assert figures.clamping.shape is not None
-    words = [t.get_text() for t in figure.axes[0].texts]
-    assert f"bore, {figures.clamping.shape.roundness_um[0]:.1f} µm" in words
-    told = figure.legends[0].get_title().get_text()
+    rings, told = figure.legends[0].get_title().get_text().splitlines()
+    bore, outside = figures.clamping.shape.roundness_um[:2]
+    assert rings == f"outer ring: outside {outside:.1f} µm; inner ring: bore {bore:.1f} µm"
     assert told == f"part of middle size; bore of the worst size: {figures.roundness:.1f} µm"
 
 
