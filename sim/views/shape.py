@@ -70,7 +70,8 @@ def roundness_polar(figures: OperationFigures) -> Figure | None:
     ]
     figure.legend(
         handles=handles, loc="outside lower center", frameon=False, fontsize=BODY, labelcolor=INK, ncols=2,
-        title=f"{told}\npart of middle size; {judged} of the worst size: {figures.roundness:.1f} µm", title_fontsize=BODY,
+        title=f"{told}\npart of middle size; {judged} of the worst size: {figures.roundness:.1f} µm",
+        title_fontsize=BODY,
     )  # fmt: skip
     return figure
 
