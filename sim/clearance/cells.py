@@ -15,8 +15,8 @@ from sim.clearance.shapes import polygons, region
 
 STRAIGHT = 1e-9  # mm; corners that stand out less are none
 MOST = 256  # corners of a piece; a shape with no more is one
-OVERLAP = 0.02  # mm; a mitred outline that is moved in looks at most five times half the tolerance around
-_WORTH = 0.6  # share of the corners; a half that keeps more has too many of them around its border
+OVERLAP = 0.013  # mm; a mitred outline that is moved in looks at most five times half the tolerance around
+_WORTH = 0.65  # share of the corners; a half that keeps more has too many of them around its border
 
 
 def halved(shape: BaseGeometry, cell: Floats) -> list[tuple[BaseGeometry, Floats]]:
