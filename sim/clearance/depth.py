@@ -33,6 +33,7 @@ FULL = 0.9  # share of width times length of step, from which on what is taken i
 BESIDE = 0.04  # mm; a mitred outline that is moved in and out again by the tolerance asks no farther
 COARSE = 5e-5  # mm; corners of what groups take that stand out less are not looked at
 WIDER = 2.0 * COARSE  # mm; so what is left without them holds all of it
+ROUGH = 1e-3  # mm; and of those where it is asked what lies beside what
 _BACK = 3  # steps before each, to which it is held
 _STRAIGHT = 1e-9  # mm; steps that turn by less run straight on
 
@@ -255,7 +256,9 @@ def _with_those_beside(wholes: Geometries, some: Ints) -> tuple[Geometries, Ints
     The shorter the steps, the more groups lie beside each. A bundle holds as many in a row as each has beside it, so
     that none is put together more than some two times, however short they are.
     """
-    one, other = shapely.STRtree(wholes).query(wholes[some], predicate="dwithin", distance=BESIDE)
+    # Few corners are enough to tell which may be that near.
+    rough = shapely.simplify(wholes, ROUGH)
+    one, other = shapely.STRtree(rough).query(rough[some], predicate="dwithin", distance=BESIDE + 2.0 * ROUGH)
     bundle = np.arange(len(some)) // max(1, round(len(one) / len(some)))
     pairs = np.unique(np.column_stack([bundle[one], other]), axis=0)
     # A bundle of nothing has none beside it, and keeps its number.

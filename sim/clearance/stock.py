@@ -28,7 +28,7 @@ from sim.clearance.sweep import SAG, ToolSweep
 from sim.clearance.touch import TOUCH, Overlap, contact_kind, thick
 
 _SPAN = 8  # blocks of cuts that are judged together for touches
-_CORNERS = 512  # of the stock, for each block of cuts whose distances are looked at together
+_CORNERS = 256  # of the stock, for each block of cuts whose distances are looked at together
 _OFTEN = 32  # touches in a span, from which on they are at every step
 _EVERY = 16  # steps that touch, of which one is overlaid
 _FAR = 1e6  # mm, larger than any lathe

@@ -106,7 +106,7 @@ def test_pieces_reach_over_each_other() -> None:
     parts = [piece for piece, _ in in_cells(comb, shapely.bounds(comb))]
     assert max(shapely.get_num_coordinates(parts)) <= MOST
     heights = sorted((one.bounds[1], one.bounds[3]) for one in parts)
-    assert all(before[1] >= after[0] + 0.03 for before, after in itertools.pairwise(heights))
+    assert all(before[1] >= after[0] + 5.0 * TOUCH for before, after in itertools.pairwise(heights))
 
 
 def test_straight_walls_lose_their_corners_and_bends_keep_them() -> None:
