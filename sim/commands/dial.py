@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 import typer
 
@@ -12,6 +13,9 @@ from sim.base.files import write_whole
 from sim.commands.fit_files import option_within, require_accepted, taken_in, without
 from sim.commands.shared import progress
 from sim.commands.streams import say, say_object
+
+if TYPE_CHECKING:
+    from sim.setup.parts import Parts
 
 STEPS = (1e-4, 0.1)  # mm: finer is no dial of a workshop, coarser tells nothing of a run-out
 
@@ -31,14 +35,15 @@ def fit_dial(file: Path, readings: Path, place: Path, step: str | None, *, as_js
     with progress() as tell:
         tell("reading")
         scenario = load(file, without(file, place))
-        taken = read_dial(readings, min(scenario.chuck.pressure_limit, scenario.machine.pressure_limit))
+        tell("solids of the jaws")
+        built = parts.build(scenario)
+        most = min(scenario.chuck.pressure_limit, scenario.machine.pressure_limit)
+        taken = read_dial(readings, most, *_ends(built))
         if float(taken.movement.max()) < least:
             raise ReadingsError(
                 f"{readings}: must hold a movement of {1000.0 * least:g} µm, the dial's step, or more, found at most "
                 f"{1000.0 * float(taken.movement.max()):.3g} µm (is it in the unit of the header?)"
             )
-        tell("solids of the jaws")
-        built = parts.build(scenario)
         tell("contact and fit")
         try:
             found = dial_fit(dialled(built, taken, least))
@@ -66,6 +71,15 @@ def fit_dial(file: Path, readings: Path, place: Path, step: str | None, *, as_js
     if not as_json:
         say(taken_in(place, file))
     raise typer.Exit(1 if taken.bad or any(f.serious for f in what) else 0)
+
+
+def _ends(built: Parts) -> tuple[float, float]:
+    """Return height and radius at which the part of the first operation ends, mm, rounded up."""
+    from sim.setup.held import held_zone, section
+
+    zone = held_zone(built.scenario, 0)
+    _, _, widest, highest = section(built.workpieces[0], zone.seat).bounds
+    return float(math.ceil(highest)), float(math.ceil(widest))
 
 
 def _step(stated: str | None) -> float:

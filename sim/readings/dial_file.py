@@ -114,7 +114,9 @@ def is_dial_file(path: Path) -> bool:
     return bool(names & {WHOLE, HALF, "high spot", "mounting", "clamping"})
 
 
-def read_dial(path: Path, largest_pressure: float) -> DialReadings:
+def read_dial(
+    path: Path, largest_pressure: float, highest: float = FARTHEST, widest: float = FARTHEST
+) -> DialReadings:
     """Read a file of readings of a dial.
 
     The first row names the columns with their units, as in `example`, in any order; commas, semicolons or tabs stand
@@ -126,6 +128,8 @@ def read_dial(path: Path, largest_pressure: float) -> DialReadings:
     path : Path
     largest_pressure : float
         MPa; a reading beyond what the chuck may get is a slip of the pen.
+    highest, widest : float
+        Largest height and radius of the part, mm. A height ten times too large makes a lean ten times too small.
 
     Raises
     ------
@@ -135,10 +139,11 @@ def read_dial(path: Path, largest_pressure: float) -> DialReadings:
     rows = rows_of(path, example())
     header = [cell.strip() for cell in rows[0][1]]
     columns = _columns(header, path)
+    limits = _Limits(largest_pressure, {DIAMETER: (0.0, highest), "radius": (LEAST_RADIUS, widest)})
     good: list[_Row] = []
     bad: list[BadRow] = []
     for line, cells in rows[1:]:
-        found = _reading(partial(BadRow, str(path), line), cells, header, columns, largest_pressure, line)
+        found = _reading(partial(BadRow, str(path), line), cells, header, columns, limits, line)
         if isinstance(found, _Row):
             found = _after(partial(BadRow, str(path), line), found, good, header[columns["pressure"].place])
         if isinstance(found, BadRow):
@@ -226,12 +231,20 @@ def _named(cell: str) -> tuple[str, str]:
     return "", ""
 
 
+@dataclass(frozen=True, slots=True)
+class _Limits:
+    """Beyond which a reading is a slip: the largest pressure, MPa, and from where to where a dial may stand, mm."""
+
+    pressure: float
+    places: Mapping[str, tuple[float, float]]
+
+
 def _reading(
     bad: Callable[[str, str, str], BadRow],
     cells: list[str],
     header: list[str],
     columns: Mapping[str, _Column],
-    largest: float,
+    limits: _Limits,
     line: int,
 ) -> _Row | BadRow:
     if len(cells) != len(header):
@@ -252,7 +265,7 @@ def _reading(
         values[name] = value * column.factor
     size = values[WHOLE] if WHOLE in values else 2.0 * values[HALF]
     size_of = WHOLE if WHOLE in values else HALF
-    refused = _beyond(values, size, largest)
+    refused = _beyond(values, size, limits)
     if refused is not None:
         name, allowed = refused
         name = size_of if name == WHOLE else name
@@ -280,17 +293,18 @@ def _reading(
     )
 
 
-def _beyond(values: Mapping[str, float], size: float, largest: float) -> tuple[str, str] | None:
+def _beyond(values: Mapping[str, float], size: float, limits: _Limits) -> tuple[str, str] | None:
     """Return the column whose value cannot be, and what is allowed; None if all can."""
     if values["pressure"] <= 0.0:
         return "pressure", "more than 0"
-    if values["pressure"] > largest * (1.0 + 1e-9):
-        return "pressure", f"at most {largest:g} MPa, the pressure limit of chuck and machine"
+    if values["pressure"] > limits.pressure * (1.0 + 1e-9):
+        return "pressure", f"at most {limits.pressure:g} MPa, the pressure limit of chuck and machine"
     if values.get("speed", 0.0) > BY_HAND:
         return "speed", f"at most {BY_HAND:g} rev/min: a dial is read while the spindle is turned by hand"
-    for name, least in ((DIAMETER, 0.0), ("radius", LEAST_RADIUS)):
-        if name in values and not least <= values[name] <= FARTHEST:
-            return name, f"{least:g} to {FARTHEST:g} mm"
+    for name, (least, most) in limits.places.items():
+        if name in values and not least <= values[name] <= most:
+            ends = "" if most == FARTHEST else ", where the part of the first operation ends"
+            return name, f"{least:g} to {most:g} mm{ends}"
     if size > LARGEST_MOVEMENT:
         return WHOLE, f"a movement of at most {LARGEST_MOVEMENT:g} mm (is it in the unit of the header?)"
     if abs(values.get("high spot", 0.0)) > 2.0 * math.pi * (1.0 + 1e-9):

@@ -88,6 +88,23 @@ def test_headers_that_do_not_say(tmp_path: Path, old: str, new: str, words: str)
         read(tmp_path, HEADER.replace(old, new, 1), ROW)
 
 
+def test_a_dial_stands_on_the_part(tmp_path: Path) -> None:
+    """Ten times the height would make a lean a tenth of what it is: a smaller bound from a slip of the pen."""
+    faced = HEADER.replace("height (mm)", "height (mm), radius (mm)")
+    rows = (
+        "1, 1, 20, 90, , 12, 90",
+        "1, 1, 20, 900, , 12, 90",
+        "1, 1, 20, , 45, 12, 90",
+        "1, 1, 20, , 450, 12, 90",
+    )
+    found = read_dial(written(tmp_path, faced, *rows), 5.0, 127.0, 59.0)
+    assert found.count == 2
+    assert [str(one).split(": ", 1)[1] for one in found.bad] == [
+        "line 3, height (mm): found '900', allowed is 0 to 127 mm, where the part of the first operation ends",
+        "line 5, radius (mm): found '450', allowed is 1 to 59 mm, where the part of the first operation ends",
+    ]
+
+
 @pytest.mark.parametrize(
     ("row", "words"),
     [
