@@ -208,3 +208,19 @@ def test_the_tool_is_found_on_its_path(main_states: States) -> None:
     assert found.distance > 0.0
     with pytest.raises(ValueError, match="one with a cutting path, found 0"):
         on_path(main_states, "0", 1.0)
+
+
+def test_what_a_micrometre_of_bore_does_is_told_where_it_is_asked(main_states: States) -> None:
+    """As much as a part that is so much smaller or larger: the larger of both changes, in states solved apart."""
+    found = at(main_states, 1, per_um=True)
+    middle, peak = found.gripped_diameter, found.band_peak
+    changes = [
+        abs(at(main_states, 1, gripped_diameter=middle + 2.0 * off).band_peak - peak) for off in (-1e-3, 1e-3)
+    ]
+    assert found.band_peak_per_um == pytest.approx(max(changes), rel=0.2)
+    assert math.isnan(at(main_states, 1).band_peak_per_um)
+    assert math.isnan(at(main_states, 1, pressure=0.2, speed=4000.0, per_um=True).band_peak_per_um)
+
+
+def test_half_a_bar_is_a_pressure(main_states: States) -> None:
+    assert 0.0 < at(main_states, 0, pressure=0.05).total < at(main_states, 0, pressure=0.1).total
