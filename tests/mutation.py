@@ -50,6 +50,7 @@ FORMS = (
 HOLDING = (
     f"{SIM}holding/test_closed_forms.py",
     f"{SIM}holding/test_revolution.py",
+    f"{SIM}holding/test_least_grip.py",
     f"{SIM}holding/test_supports.py",
     f"{SIM}holding/test_props.py",
     f"{SIM}holding/test_independent.py",

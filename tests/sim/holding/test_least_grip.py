@@ -9,6 +9,8 @@ import pytest
 
 from sim.contact.face import FaceGrid
 from sim.holding import BackFace, Prop, evenly_pressed, holding, least_grip
+from sim.holding.faces import HeldFaces
+from sim.holding.revolution import turned_wrench
 
 RADIUS, MU = 60.0, 0.1
 FACES = evenly_pressed(FaceGrid(np.linspace(-0.4, 0.4, 9), np.linspace(30.0, 54.0, 5), RADIUS, False))
@@ -69,3 +71,28 @@ def test_a_share_of_the_grip_is_no_bound_where_a_weight_is_held_beside() -> None
     assert asked == pytest.approx(15e3, rel=1e-6)
     assert share == pytest.approx(40e3 / 3.5, rel=1e-6)
     assert math.isclose(holding(FACES, asked, MU, push, dead).factor, 1.0, rel_tol=1e-6)
+
+
+def test_a_weight_alone_asks_for_grip() -> None:
+    """A part of 500 N on a spindle that stands upright: 500 N over the friction; one that lies, for some at least."""
+    hanging = np.array([0.0, 0.0, -500.0, 0.0, 0.0, 0.0])
+    assert least_grip(FACES, MU, NOTHING, hanging) == pytest.approx(500.0 / MU, rel=1e-6)
+    assert least_grip(FACES, MU, NOTHING, np.array([500.0, 0.0, 0.0, 0.0, 500.0 * MIDDLE, 0.0])) > 100.0
+
+
+def test_unlike_jaws_are_followed_all_round() -> None:
+    """One jaw carries more than the others: a cut that stands still asks for most where it pushes at a weak one.
+
+    Against each angle asked by itself; of a third of the turn alone some cuts would miss it.
+    """
+    unlike = HeldFaces(FACES.grid, np.array([2.0, 1.0, 0.7])[:, None, None] * FACES.grid.areas_mm2)
+    missed = 0
+    for way in range(0, 360, 45):
+        load = turned_wrench(cut(height=70.0), math.radians(way))
+        asked = least_grip(unlike, MU, load, angles=12)
+        each = [
+            least_grip(unlike, MU, turned_wrench(load, 2.0 * math.pi * k / 12), angles=1) for k in range(12)
+        ]
+        assert asked == pytest.approx(max(each), rel=1e-6)
+        missed += max(each[:4]) < 0.99 * max(each)
+    assert missed

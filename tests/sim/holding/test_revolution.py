@@ -131,7 +131,9 @@ def test_grip_and_friction_must_be_positive(held_faces: Faces, a_cut: Cut, grip:
         holding(held_faces(), grip, mu, a_cut())
 
 
-@pytest.mark.parametrize("cut", [np.zeros(5), np.array([math.nan] * 6)])
+@pytest.mark.parametrize(
+    "cut", [np.zeros(5), np.array([math.nan] * 6), np.array([1.0, 0.0, math.inf, 0.0, 0.0, 9.0])]
+)
 def test_a_cut_is_six_finite_numbers(held_faces: Faces, cut: np.ndarray) -> None:
     with pytest.raises(ValueError, match="cut must be six finite numbers"):
         holding(held_faces(), GRIP, MU, cut)
