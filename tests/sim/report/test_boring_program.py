@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -135,3 +136,37 @@ def test_text_that_runs_elsewhere_is_not_given_out(quickly_judged: Judged) -> No
     longer = (*written.moves, Move("rapid", written.moves[-1].end, (0.0, 400.0)))
     with pytest.raises(ScenarioError, match="does not run its path"):
         require_same_moves(replace(written, moves=longer))
+
+
+def test_a_verdict_that_turns_or_moves_is_told(quickly_judged: Judged) -> None:
+    """A value may move by what is shown of it, here a hundredth of a millimetre, in the same status."""
+    made = quickly_judged(RING)
+
+    def told(**changes: Any) -> list[str]:
+        verdicts = [replace(v, **changes) if v.key == "boring_travel" else v for v in made.verdicts]
+        return judged_otherwise(made, replace(made, verdicts=tuple(verdicts)))
+
+    travel = next(v for v in made.verdicts if v.key == "boring_travel")
+    assert travel.value == 3.0
+    assert told(value=3.004) == told(value=2.996) == []
+    for changes in ({"status": "fail"}, {"value": 3.2}, {"value": 2.8}):
+        (said,) = told(**changes)
+        assert said.startswith("boring travel (boring)")
+    (lost,) = judged_otherwise(made, replace(made, verdicts=made.verdicts[1:]))
+    assert lost.endswith("is not judged")
+    # One that only the program has counts where it fails.
+    assert judged_otherwise(replace(made, verdicts=made.verdicts[1:]), made) == []
+    failing = replace(made, verdicts=(replace(made.verdicts[0], status="fail"), *made.verdicts[1:]))
+    (new,) = judged_otherwise(replace(made, verdicts=made.verdicts[1:]), failing)
+    assert new.endswith("fails")
+
+
+def test_the_head_of_a_setup_that_fails_says_so(quickly_judged: Judged) -> None:
+    made = quickly_judged(RING)
+    assert "THE SETUP FAILS" not in comments(written_programs(made, ASKED)[0].text)
+    worst = next(v for v in made.verdicts if v.key == "grip_at_rest")
+    failing = replace(
+        made, verdicts=(*(v for v in made.verdicts if v is not worst), replace(worst, status="fail"))
+    )
+    (written,) = written_programs(failing, ASKED)
+    assert "THE SETUP FAILS: GRIP AT REST" in comments(written.text)
