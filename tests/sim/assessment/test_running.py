@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import replace
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -20,6 +21,7 @@ from sim.assessment.operation import after
 from sim.assessment.results import Assessment
 from sim.assessment.run_out import LEFT
 from sim.assessment.running import (
+    DATUM,
     JAWS,
     LEANING,
     LEFT_LOBES,
@@ -36,6 +38,9 @@ from sim.assessment.running import (
     fixed_shares,
     friction_share,
     jaw_scatters,
+    largest_diameter,
+    left_shift,
+    springs,
     tilts,
 )
 from sim.assessment.stages import assess
@@ -123,6 +128,44 @@ def test_friction_of_the_guideway_alone_is_half_of_what_grease_changes() -> None
     assert found == pytest.approx(max(abs(whole(mu) / whole(0.08) - 1.0) for mu in (0.06, 0.1)))
     assert 1.8 * alone < found < 2.3 * alone
     assert friction_share(Wedge(alpha, 15.0, 80.0, 0.08), 50.0, 1.4) == 1.0  # locked: all of it
+
+
+def test_errors_that_are_drawn_anew_add_as_the_root_of_squares() -> None:
+    """Three jaws off by e each, anyhow: 4/3 e at the worst; of (2/3) sum e_i u_i the mean square is 4/9 3 e^2.
+
+    1 % of 12 kN and of 9 kN on 400 kN/mm, gripping and boring each by itself; the spindle's 1 um counts in both.
+    """
+    running = Running.model_validate({"repeat_scatter": 0.01, "spindle": "1 um"})
+    loads = replace(LOADS, now=12e3, rest=11e3, boring=9e3, rho=1.0)
+    found = jaw_scatters(running, SPRINGS, loads)[REPEATED]
+    assert 1e3 * found.worst == pytest.approx(4.0 / 3.0 * 0.01 * (12e3 + 9e3) / 400.0)
+    assert 1e3 * found.root == pytest.approx(2.0 / 3.0 * math.sqrt(3.0) * 0.01 * 15e3 / 400.0)
+    spindle = fixed_shares(running, 0.0)[SPINDLE]
+    assert (1e3 * spindle.worst, 1e3 * spindle.root) == pytest.approx((2.0, math.sqrt(2.0)))
+    datum = fixed_shares(running, 0.03)[DATUM]
+    assert (datum.worst, datum.root) == (0.03, 0.03)
+
+
+def test_lobes_left_by_an_earlier_side_count_as_the_order_that_shifts_most() -> None:
+    """4 um and 3 um, which shift the part by 0.5 and 0.8 of them: 0.8 of 7 um at the worst, of 5 um by chance."""
+    found = left_shift(np.array([[4.0, 3.0], [0.0, 2.0]]), np.array([[0.5, 0.8], [0.9, 0.1]]))
+    assert found.worst == pytest.approx([0.8 * 7.0, 0.9 * 2.0])
+    assert found.root == pytest.approx([0.8 * 5.0, 0.9 * 2.0])
+
+
+def test_faces_are_judged_over_the_largest_diameter() -> None:
+    assert largest_diameter(((10.0, 0.0), (40.0, 0.0), (40.0, 9.0), (25.0, 20.0))) == 80.0
+
+
+def test_jaws_tilt_about_the_middle_of_their_guideway(varied: Varied) -> None:
+    """Where the master jaw's middle stands while the jaws are bored: from 'jaw fully open' inwards by that travel."""
+    parts = build(varied(HUB))
+    scenario = parts.scenario
+    zone: Any = SimpleNamespace(middle=60.0)
+    found = springs(scenario, parts.place, zone, 40.0)
+    jaw = scenario.master_jaw
+    assert found.guide_radius == pytest.approx(jaw.inner_radius - scenario.boring.travel + 0.5 * jaw.length)
+    assert found.lever == 60.0 + scenario.chuck.guideway_depth
 
 
 def test_boring_with_the_force_that_grips_leaves_nothing_unlike() -> None:
