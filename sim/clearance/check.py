@@ -248,7 +248,10 @@ def _cuts(sweep: ToolSweep, feeding: Ints) -> Cuts:
         found[runs.rows()] = runs.covers()
         return found
 
-    return Cuts(whole, covers, fronts, led, Uppers.of(cutting[0].outline, starts, ends))
+    def uppers(some: Ints) -> Uppers | None:
+        return Uppers.of(cutting[0].outline, starts[some], ends[some])
+
+    return Cuts(whole, covers, fronts, led, uppers)
 
 
 def _covers(sweep: ToolSweep, feeding: Ints) -> Geometries:

@@ -26,6 +26,7 @@ from sim.clearance.union import parted, united
 
 BLOCK = 64  # cuts
 AT_ONCE = 192  # blocks whose cuts are there at a time
+FEW_RUNS = 8  # of cuts that the same edges lead, in a block; of so few an overlay is quicker than outlines
 _SAME = 1e-9  # mm2 by which the areas of what the cuts of a block take may differ from that of all together
 
 
@@ -74,15 +75,15 @@ class Cuts(NamedTuple):
         Returns of those of some numbers at least what the one before does not cover.
     led : function, optional
         Returns those of some numbers as steps of one insert.
-    uppers : Uppers, optional
-        Of all of them.
+    uppers : function, optional
+        Returns the upper outlines of those of some numbers, None where they have none.
     """
 
     whole: Callable[[Ints], Geometries]
     covers: Callable[[Ints], Geometries]
     fronts: Callable[[Ints], Geometries]
     led: Callable[[Ints], LedRuns] | None = None
-    uppers: Uppers | None = None
+    uppers: Callable[[Ints], Uppers | None] | None = None
 
 
 def removal(cuts: Geometries, stock: BaseGeometry) -> Removal:
@@ -121,38 +122,49 @@ def removal_of(count: int, cuts_of: Callable[[Ints], Cuts], standing: Standing) 
 def _taken(cuts: Cuts, count: int, standing: Standing, first: int) -> tuple[Geometries, Geometries]:
     """Cut the stock by some blocks from a first one on; return what each of so many cuts and each block takes."""
     blocks = -(-count // BLOCK)
-    together = None if cuts.uppers is None else covered(cuts.uppers, BLOCK)
+    many, uppers = _of_many_runs(cuts, count)
+    together = None if uppers is None else covered(uppers, BLOCK)
+    plain = np.setdiff1d(np.arange(blocks), many)
+    unions = np.full(blocks, EMPTY, dtype=object)
+    if len(plain):
+        cover = _in_blocks(cuts.covers(_of_blocks(plain, count)), len(plain))
+        unions[plain] = np.concatenate(each(lambda run: united(cover[run]), shares(len(plain))))
     level = np.zeros(blocks, dtype=bool)  # blocks of which all that matters lies above one
-    if together is None:
-        cover = _in_blocks(cuts.covers(np.arange(count)), blocks)
-        unions = np.concatenate(each(lambda run: united(cover[run]), shares(blocks)))
-    found = []
-    for k in range(blocks):
-        if together is None:
-            union = unions[k]
-        elif standing.meets(together.below[k]):
-            union = united(cuts.covers(_of_blocks(np.array([k]), count))[None])[0]
-        else:
-            union, level[k] = together.above[k], True
-        found.append(standing.cut(first + k, union))
+    found, place = [], np.cumsum(np.isin(np.arange(blocks), many)) - 1
+    for k, union in enumerate(unions):
+        one = union
+        if together is not None and k in many:
+            level[k] = not standing.meets(together.below[place[k]])
+            one = together.above[place[k]] if level[k] else united(cuts.covers(_of_blocks(k, count))[None])[0]
+        found.append(standing.cut(first + k, one))
     reached = areal(np.array([one for one, _ in found], dtype=object))
     before = np.array([*(one for _, one in found), None], dtype=object)[:-1]
-    rough = np.arange(blocks)
     removed = np.full(count, EMPTY, dtype=object)
-    if cuts.uppers is not None:
+    if uppers is not None:
         known = reached.copy()
         known[~level] = EMPTY
-        removed, unknown = layers(cuts.uppers, BLOCK, known)
-        rough = np.flatnonzero(~level | unknown)
+        removed[_of_blocks(many, count)], unknown = layers(uppers, BLOCK, known[many])
+        level[many[unknown]] = False
+    rough = np.flatnonzero(~level)
     if len(rough):
         some = _of_blocks(rough, count)
         removed[some] = _overlaid_in_blocks(cuts, some, reached[rough], before[rough])
     return removed, reached
 
 
-def _of_blocks(blocks: Ints, count: int) -> Ints:
+def _of_many_runs(cuts: Cuts, count: int) -> tuple[Ints, Uppers | None]:
+    """Return the blocks of which it is worth to see the upper outlines, and those of their cuts, None without one."""
+    many = np.zeros(0, dtype=np.int64)
+    if cuts.led is not None:
+        runs = np.bincount(cuts.led(np.arange(count)).rows() // BLOCK)
+        many = np.flatnonzero(runs > FEW_RUNS)
+    uppers = cuts.uppers(_of_blocks(many, count)) if cuts.uppers is not None and len(many) else None
+    return (many, uppers) if uppers is not None else (many[:0], None)
+
+
+def _of_blocks(blocks: Ints | int, count: int) -> Ints:
     """Return the numbers of the cuts of some blocks, of so many cuts in all."""
-    found = (blocks[:, None] * BLOCK + np.arange(BLOCK)).ravel()
+    found = (np.atleast_1d(blocks)[:, None] * BLOCK + np.arange(BLOCK)).ravel()
     return found[found < count]
 
 
