@@ -219,6 +219,7 @@ COVERED: dict[str, tuple[str, ...]] = {
     "sim/programs/cycles/pattern.py": (f"{SIM}programs/cycles/test_roughing.py",),
     "sim/programs/cycles/roughing.py": (f"{SIM}programs/cycles/test_roughing.py",),
     "sim/programs/corners.py": (f"{SIM}programs/test_corners.py",),
+    "sim/programs/arithmetic.py": (f"{SIM}programs/test_expressions.py",),
     "sim/programs/expressions.py": (f"{SIM}programs/test_expressions.py",),
     "sim/programs/flow.py": (f"{SIM}programs/test_flow.py",),
     "sim/programs/cycles/threads.py": (f"{SIM}programs/cycles/test_threads.py",),

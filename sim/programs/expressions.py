@@ -18,14 +18,13 @@ import re
 from collections.abc import Callable, Mapping
 from typing import Literal, NamedTuple
 
+from sim.programs.arithmetic import ARITHMETIC, COMPARED, FUNCTIONS, LARGEST, SAME, bounded
 from sim.programs.words import ProgramError
 
 Variables = Mapping[str, float | None]  # by name, as in '#1' or 'R1'; None where it is known to have no value
 Value = Callable[[Variables], float]
 Kind = Literal["number", "truth", "no value"]
 DEEPEST = 12  # brackets in brackets
-LARGEST = 1e9
-SAME = 1e-6  # of two numbers, of their size where that is over 1: they may be the same but for rounding
 # Local variables of a macro, and common ones; what lies above is the control's, or the machine maker's.
 _OWN = (*range(1, 34), *range(100, 200), *range(500, 1000))
 _MOST_R = 999
@@ -153,19 +152,9 @@ def _comparison(source: Source, at: int, depth: int) -> tuple[Node, int]:
                 f"compares {a:g} with a number that is the same but for rounding, which differs from control to "
                 "control; compare with a margin, as in GT 0.001",
             )  # fmt: skip
-        return float(_COMPARED[sign](a, b))
+        return float(COMPARED[sign](a, b))
 
     return Node(value, "truth"), at
-
-
-_COMPARED: dict[str, Callable[[float, float], bool]] = {
-    "EQ": lambda a, b: a == b,
-    "NE": lambda a, b: a != b,
-    "GT": lambda a, b: a > b,
-    "GE": lambda a, b: a >= b,
-    "LT": lambda a, b: a < b,
-    "LE": lambda a, b: a <= b,
-}
 
 
 def _has_no_value(line: int, word: str, sign: str, left: Node, right: Node) -> Callable[[Variables], float]:
@@ -233,14 +222,8 @@ def _joined(source: Source, at: int, sign: str, left: Node, right: Node) -> Node
         return Node(_LOGIC[sign](left.value, right.value), "truth")
     _numbers(source, at, left, right)
     line, word, a, b = source.line, short(source.text[at:]), left.value, right.value
-    of = _ARITHMETIC[sign]
-    return Node(lambda v: _bounded(line, word, of(line, word, a(v), b(v))))
-
-
-def _bounded(line: int, word: str, value: float) -> float:
-    if not abs(value) <= LARGEST**2:
-        raise ProgramError(line, word, f"gives a number over {LARGEST**2:g}")
-    return value
+    of = ARITHMETIC[sign]
+    return Node(lambda v: bounded(line, word, of(line, word, a(v), b(v))))
 
 
 # Both sides are worked out, so that neither hides what is refused.
@@ -253,42 +236,6 @@ _LOGIC: dict[str, Callable[[Value, Value], Value]] = {
 
 def _negative(value: Value) -> Value:
     return lambda v: -value(v)
-
-
-def _quotient(line: int, word: str, over: float, under: float) -> float:
-    if under == 0.0:
-        raise ProgramError(line, word, "divides by 0")
-    return over / under
-
-
-def _remainder(line: int, word: str, over: float, under: float) -> float:
-    if over < 0.0 or under <= 0.0:
-        raise ProgramError(
-            line, word,
-            f"must take two numbers that are not negative, the second over 0, found {over:g} and {under:g}: the "
-            "remainder of others differs from control to control",
-        )  # fmt: skip
-    return over - under * _settled(line, word, _bounded(line, word, over / under), math.floor)
-
-
-_ARITHMETIC: dict[str, Callable[[int, str, float, float], float]] = {
-    "+": lambda _, __, a, b: a + b,
-    "-": lambda _, __, a, b: a - b,
-    "*": lambda _, __, a, b: a * b,
-    "/": _quotient,
-    "MOD": _remainder,
-}
-
-
-def _settled(line: int, word: str, value: float, cut: Callable[[float], int]) -> float:
-    """Return a whole number near a value, where rounding cannot make it another one."""
-    if value != round(value) and abs(value - round(value)) <= SAME * max(1.0, abs(value)):
-        raise ProgramError(
-            line, word,
-            f"drops the fraction of a number that is {round(value)} but for rounding, which differs from control to "
-            "control",
-        )  # fmt: skip
-    return float(cut(value))
 
 
 def _factor(source: Source, at: int, depth: int) -> tuple[Node, int]:
@@ -385,7 +332,7 @@ def _function(source: Source, at: int, end: int, depth: int) -> tuple[Node, int]
             other, end = _bracket(source, after, depth)
             _numbers(source, at, other)
             return Node(_quadrant(source.line, word, argument.value, other.value)), end
-    of, value = _FUNCTIONS[name], argument.value
+    of, value = FUNCTIONS[name], argument.value
     return Node(lambda v: of(source.line, word, value(v))), end
 
 
@@ -402,58 +349,3 @@ def _quadrant(line: int, word: str, over: Value, under: Value) -> Value:
         return math.degrees(math.atan2(a, b))
 
     return value
-
-
-def _square_root(line: int, word: str, value: float) -> float:
-    if value < 0.0:
-        raise ProgramError(line, word, f"is the root of a negative number, {value:g}")
-    return math.sqrt(value)
-
-
-def _tangent(line: int, word: str, value: float) -> float:
-    if abs(math.cos(math.radians(value))) < SAME:
-        raise ProgramError(line, word, f"is the tangent of {value:g} deg, which has none")
-    return math.tan(math.radians(value))
-
-
-def _arc(line: int, word: str, value: float) -> float:
-    """Return the angle of a sine; that of a negative one lies in another quadrant on some controls."""
-    if not 0.0 <= value <= 1.0:
-        raise ProgramError(line, word, f"must be the angle of a number from 0 to 1, found {value:g}")
-    return math.degrees(math.asin(value))
-
-
-def _arc_of_cosine(line: int, word: str, value: float) -> float:
-    if not -1.0 <= value <= 1.0:
-        raise ProgramError(line, word, f"must be the angle of a number from -1 to 1, found {value:g}")
-    return math.degrees(math.acos(value))
-
-
-def _rounded(line: int, word: str, value: float) -> float:
-    half = abs(abs(value) % 1.0 - 0.5)
-    if half <= SAME * max(1.0, abs(value)) and (half != 0.0 or value < 0.0):
-        raise ProgramError(
-            line, word, f"rounds {value:g}, which lies half-way: up or down differs from control to control"
-        )
-    return float(math.floor(value + 0.5))
-
-
-def _up(value: float) -> int:
-    return math.ceil(value) if value > 0.0 else math.floor(value)
-
-
-_FUNCTIONS: dict[str, Callable[[int, str, float], float]] = {
-    "SIN": lambda _, __, value: math.sin(math.radians(value)),
-    "COS": lambda _, __, value: math.cos(math.radians(value)),
-    "TAN": _tangent,
-    "ATAN": lambda _, __, value: math.degrees(math.atan(value)),
-    "ASIN": _arc,
-    "ACOS": _arc_of_cosine,
-    "SQRT": _square_root,
-    "SQR": _square_root,
-    "ABS": lambda _, __, value: abs(value),
-    "ROUND": _rounded,
-    "RND": _rounded,
-    "FIX": lambda line, word, value: _settled(line, word, value, math.trunc),
-    "FUP": lambda line, word, value: _settled(line, word, value, _up),
-}

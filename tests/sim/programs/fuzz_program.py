@@ -46,6 +46,7 @@ with atheris.instrument_imports(
         "sim.programs.tool_digits",
         "sim.programs.tool_words",
         "sim.programs.zero_words",
+        "sim.programs.arithmetic",
         "sim.programs.expressions",
         "sim.programs.statements",
         "sim.programs.sections",
