@@ -37,7 +37,8 @@ class FigureTable:
 
     def _repr_html_(self) -> str:
         lines = "".join(
-            f"<tr><td style=\"white-space: nowrap\">{escape(stage)}</td><td>{escape(what)}</td><td>{escape(value)}</td></tr>"
+            f'<tr><td style="white-space: nowrap">{escape(stage)}</td>'
+            f"<td>{escape(what)}</td><td>{escape(value)}</td></tr>"
             for stage, what, value in self.rows
         )
         return (

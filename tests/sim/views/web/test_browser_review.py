@@ -224,3 +224,18 @@ def test_bars_run_from_the_limit_by_the_margin(tab: Any, judged: Assessment) -> 
     assert len(slopes) > 5
     assert max(slopes) - min(slopes) < 0.15 * max(slopes)
     assert all(r < 1.0 < left for r, left, v in reach.values() if v.status == "fail")
+
+
+@pytest.mark.parametrize("width", [390, 820, 1280])
+def test_the_answer_is_read_in_lines_of_words(
+    written_review: Callable[[str], Path], new_tab: Callable[..., Any], width: int
+) -> None:
+    """What a setup is and what to change: beside each other or below, never over each other, nor a word a line."""
+    tab = new_tab(written_review("thin_ring_distorts").as_uri(), viewport={"width": width, "height": 844})
+    said = tab.page.locator(".answer strong").bounding_box()
+    change = tab.page.locator(".answer .change").bounding_box()
+    assert said["width"] > 0.6 * min(width, 700)
+    assert change["width"] > 0.2 * width
+    below = change["y"] >= said["y"] + said["height"] - 1.0
+    assert below or change["x"] >= said["x"] + said["width"] - 1.0
+    assert tab.page.evaluate("document.documentElement.scrollWidth") <= width
