@@ -167,11 +167,13 @@ def least_grip(
     """
     dead = np.zeros(6) if permanent is None else np.asarray(permanent, dtype=np.float64)
     load = np.asarray(cut, dtype=np.float64)
-    if not (np.any(load) or np.any(dead) or any(prop.push for prop in props)):
-        return 0.0
     turns = 2.0 * math.pi * np.arange(angles) / angles
     third = angles // 3 if angles % 3 == 0 and faces.alike else angles
-    return _least_grip(faces, mu, load, turns[:third], dead, back_face, props)
+    permanent_there = np.any(dead) or any(prop.push for prop in props)
+    # What is permanent is the same beside most cuts, and is asked for once.
+    asked = [*([load] if np.any(load) else []), *([np.zeros(6)] if permanent_there else [])]
+    found = (_least_grip(faces, mu, one, turns[:third], dead, back_face, props) for one in asked)
+    return max(found, default=0.0)
 
 
 @written
@@ -191,8 +193,7 @@ def _least_grip(
     unit = size / mu
     wanted = program(faces, unit, mu, back_face, "shifting", props)
     angles = [float(turn) for turn in turns]
-    cuts = [load, np.zeros(6)]
-    loads = [(turned_wrench(cut, turn), turned_wrench(dead, turn)) for cut in cuts for turn in angles]
+    loads = [(turned_wrench(load, turn), turned_wrench(dead, turn)) for turn in angles]
     return unit * max(least_grips(wanted, loads))
 
 

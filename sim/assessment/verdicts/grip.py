@@ -25,6 +25,10 @@ from sim.setup.parts import Parts
 LEAST_JAW = 100.0  # N that must be left on every jaw at the least (assumption, no source)
 LEAST_SPEED = 50.0  # rev/min below which no speed is advised
 LIGHTER = "Take a lighter cut, or hold more of the part."
+FED_LESS = (
+    "Where the program feeds the drill less as it breaks through, state that end as a cut of its own with that feed, "
+    "the rest with through = false"
+)
 # Under a load that goes round a part on friction springs begins to creep at 0.4 to 0.5 of what holds it (the stepwise
 # model of `sim.holding`): a factor below 1 / 0.4 holds, and the part may yet not stay where it was.
 CREEP = 2.5
@@ -192,13 +196,17 @@ def _holding(parts: Parts, figures: OperationFigures) -> Verdict:
     )
     found = creeping(found)
     if found.status != "fail" and any(h.without_back_face < limit for h in figures.holdings):
-        return replace(
-            found,
-            status="warn",
-            message=f"{found.message[:-1]}; {_only_while(figures)}.",
-            advice=LIGHTER,
-        )
-    return found
+        found = replace(found, status="warn", message=f"{found.message[:-1]}; {_only_while(figures)}.")
+    return found if found.status == "pass" else replace(found, advice=_lighter(figures, demand))
+
+
+def _lighter(figures: OperationFigures, demand: CutDemand) -> str:
+    """Say what else holds a cut better; of a drill that breaks through how to state that it does so gently, or not."""
+    cut = figures.operation.cuts[figures.demands.index(demand)]
+    if cut.kind != "drilling" or cut.feed_towards == "tailstock" or not breaks_through(cut):
+        return LIGHTER
+    blind = "" if cut.through else "; of a blind hole state through = false"
+    return f"{LIGHTER} {FED_LESS}{blind}."
 
 
 def _only_while(figures: OperationFigures) -> str:

@@ -66,6 +66,24 @@ def test_no_back_face_helps_a_drill_that_breaks_through(varied: Varied, tool: di
     assert "through is not stated" in words[2]
 
 
+def test_the_advice_on_breaking_through_holds(varied: Varied) -> None:
+    """12 mm at 0.3 mm/rev is held half a time by the pull of its full feed; its end at a sixth of it, as advised."""
+    thin = {"diameter": "12 mm", "depth_of_cut": "6 mm", "feed": "0.3 mm/rev"}
+    words = []
+    for stated in ({}, {"through": True}):
+        (found,) = (v for v in of(varied, **thin, **stated).verdicts if v.key == "holding_factor")
+        assert found.status == "fail"
+        assert "state that end as a cut of its own" in found.advice
+        words.append("of a blind hole state through = false" in found.advice)
+    assert words == [True, False]
+    end = {"name": "end", "feed": "0.05 mm/rev", "through": True}
+    cuts = [DRILL | thin | {"through": False}, DRILL | thin | end]
+    gentle = assess(varied(HUB, {"operations.0.cuts": cuts}), contact_model="foundation")
+    (held,) = (v for v in gentle.verdicts if v.key == "holding_factor")
+    assert held.status != "fail"
+    assert held.value > 3.0 * found.value
+
+
 def test_variants_break_through_alike(varied: Varied) -> None:
     own, other = of(varied), of(varied, feed="0.3 mm/rev")
     drawn = judged(variants(own), {"operations.0.cuts.0.feed": np.array([0.3])})
