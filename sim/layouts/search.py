@@ -14,7 +14,6 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from scipy.stats import qmc
 
 from sim.assessment.bodies import ContactModel
 from sim.assessment.verdict import Verdict
@@ -226,6 +225,8 @@ def _further(first: Callable[[Candidate], float], fixed: Keys) -> Aim:
 
 
 def _scattered(within: Space, count: int) -> list[Setting]:
+    from scipy.stats import qmc  # slow to load, and only a search scatters: not who prints a comparison
+
     shares = (
         qmc.Halton(len(within.variables), scramble=True, rng=SEED).random(count) if within.variables else [()]
     )
