@@ -7,6 +7,7 @@ be written; 3: an internal error.
 from __future__ import annotations
 
 import contextlib
+import gc
 import io
 import logging
 import os
@@ -16,6 +17,7 @@ from typing import Annotated, cast
 import typer
 
 from sim.base.errors import DEBUG, ChuckSceneError, OutputError
+from sim.base.late import loaded_late
 from sim.base.printable import printable
 from sim.commands import layouts, readings, studies, views
 from sim.commands.diff import diff
@@ -187,6 +189,10 @@ def main() -> None:
     # This process is the command's own, and numpy is not loaded yet: BLAS then starts no threads, which the small
     # matrices of a setup would only wait for. What is set by the user holds.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    # A command makes much and drops little: looking for circles among what it holds is most often in vain, and took a
+    # tenth of what loading takes.
+    gc.set_threshold(20_000, 20, 50)
+    loaded_late("cascadio")  # trimesh loads it, which reads STEP: here a process of its own does, none other
     # What libraries say of themselves (a cache of fonts that cannot be written) is no word to a setter.
     for library in ("matplotlib", "trimesh"):
         logging.getLogger(library).addHandler(logging.NullHandler())

@@ -14,7 +14,6 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-
 from sim.assessment.bodies import ContactModel
 from sim.assessment.verdict import Verdict
 from sim.base.share import Tell

@@ -31,10 +31,11 @@ FLOOR_AGAIN = (
     "import platformdirs, typer, rich.console, rich.table\n"
     "from pydantic import BaseModel, Field, TypeAdapter"
 )
+# What trimesh loads for STEP files is left out: a command loads it late.
 INSTALLED = (
     "\nimport sys\n"
     "for name, module in sorted(sys.modules.items()):\n"
-    "    if 'site-packages' in (getattr(module, '__file__', None) or ''):\n"
+    "    if name.partition('.')[0] != 'cascadio' and 'site-packages' in (getattr(module, '__file__', None) or ''):\n"
     "        print(name, file=sys.stderr)"
 )
 FLOOR_REVIEW = (
