@@ -90,9 +90,15 @@ class Holdings:
             for k in range(len(demands))
         )
         further = {"friction": _friction(), "cut": Axis("log", CUT_STEP if any(self._props) else ALONE_STEP)}
-        self._asked = tuple(
-            contact.known(Question(f"grip asked for by {name} {k}", self._asks(k), 1, coarseness, further))
-            for k in range(len(demands))
+        # Two questions, since an emulator learns one from the cuts that it is asked for first.
+        self._once, self._often = (
+            tuple(
+                contact.known(
+                    Question(f"grip asked for {often} by {name} {k}", self._asks(k), 1, coarseness, further)
+                )
+                for k in range(len(demands))
+            )
+            for often in ("once", "often")
         )
 
     def held(
@@ -131,18 +137,20 @@ class Holdings:
             scale = grip[rows] * mu[rows] * stated / tangential[rows]
             factor[rows], bare[rows] = per[:, 0] * scale, per[:, 1] * scale
         share = tangential / self._demands[number].forces.tangential
-        once = self._grip_for(number, closing, fit, mu, share)
-        often = self._grip_for(number, closing, fit, mu, times * share)
+        once = self._grip_for(self._once[number], closing, fit, mu, share)
+        often = self._grip_for(self._often[number], closing, fit, mu, times * share)
         return Held(grip, factor, bare, asked_for_times(once, often, times))
 
-    def _grip_for(self, number: int, closing: Floats, fit: ContactFit, mu: Floats, share: Floats) -> Floats:
+    def _grip_for(
+        self, question: Question, closing: Floats, fit: ContactFit, mu: Floats, share: Floats
+    ) -> Floats:
         """Return the grip that a cut of such a share of its stated force asks for, N, (n,)."""
         found = np.zeros(mu.size)
         same = mu == self._figures.grip.friction
         for rows, varies in ((same, False), (~same, True)):
             if rows.any():
                 further = {"cut": share[rows], **({"friction": mu[rows]} if varies else {})}
-                per = self._contact(self._asked[number], closing[rows], fit.only(rows), further)
+                per = self._contact(question, closing[rows], fit.only(rows), further)
                 found[rows] = per[:, 0] * share[rows] / mu[rows]
         return found
 

@@ -43,6 +43,7 @@ class Solved:
 
     def __init__(self, setup: ContactSetup) -> None:
         self._setup, self._ready = setup, prepare(setup)
+        self.cuts: dict[str, set[float]] = {}
 
     def known(self, question: Question) -> Question:
         return question
@@ -51,6 +52,7 @@ class Solved:
         self, question: Question, closing: Floats, _: ContactFit, further: Mapping[str, Floats]
     ) -> Floats:
         rows = []
+        self.cuts.setdefault(question.name, set()).update(further.get("cut", np.ones(0)).tolist())
         for row, force in enumerate(closing):
             setup = replace(self._setup, load=GripLoad(float(force)))
             at = {name: float(values[row]) for name, values in further.items()}
@@ -96,7 +98,8 @@ def test_what_a_heavier_cut_asks_for_at_another_friction_is_what_its_own_program
     setup = contact_setup(parts, 0, known.zone, "foundation")
     operation, zone, demand = parts.scenario.operations[0], known.zone, known.demands[0]
     figures = cast("Any", SimpleNamespace(index=0, zone=zone, grip=known.grip, operation=operation))
-    cuts = Holdings(parts, figures, cast("Any", Solved(setup)), (demand,), "cut")
+    solved = Solved(setup)
+    cuts = Holdings(parts, figures, cast("Any", solved), (demand,), "cut")
     rest, mu = known.grip.rest_total, known.grip.friction
     share, friction, times = (
         np.array([1.0, 0.5, 2.0]),
@@ -117,3 +120,5 @@ def test_what_a_heavier_cut_asks_for_at_another_friction_is_what_its_own_program
     assert found.asked == pytest.approx(own, rel=1e-6)
     assert found.factor.tolist() == [0.0, 0.0, 0.0]  # no grip is there: what is asked for does not hang on it
     assert own[2] > 3.0 * own[0] > 3.0 * own[1] > 0.0
+    # What learns a question from the cuts that it is asked for first must not be asked for others by the same name.
+    assert [asked for asked in solved.cuts.values() if asked] == [{1.0, 0.5, 2.0}, {1.0, 1.5, 2.0}]
