@@ -262,7 +262,9 @@ def hyperbola_chords(edges: Floats, sag: float) -> Floats:
 
 def _fold_lines(triangles: _Triangles) -> Floats:
     """Segments (rho, z, rho, z) of the points of each triangle that are nearest to the axis (u = 0)."""
-    u, ends, inside = triangles.across, [], []
+    u = triangles.across
+    ends: list[Floats] = []
+    inside: list[Flags] = []
     for i, j in ((0, 1), (1, 2), (2, 0)):
         crosses = (u[:, i] * u[:, j] <= 0.0) & (u[:, i] != u[:, j]) & ~triangles.flat
         share = np.where(crosses, u[:, i] / np.where(crosses, u[:, i] - u[:, j], 1.0), 0.0)

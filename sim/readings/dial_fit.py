@@ -147,7 +147,7 @@ class _Places:
 
     def groups(self) -> dict[int, Rows]:
         """Return of each mounting the readings at the place and pressure that most clampings share, one of each."""
-        found = {}
+        found: dict[int, Rows] = {}
         for mounting in np.unique(self.mounting):
             choices: list[Rows] = []
             for place, pressure in {(self.place[k], self.pressure[k]) for k in self.rows(mounting=mounting)}:

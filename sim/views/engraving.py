@@ -66,17 +66,12 @@ def _circle(
 
 def _number(number: int, corner: ArrayLike, right: ArrayLike, up: ArrayLike, size: float) -> Floats:
     """Lines of a number whose lower left corner stands at a point; doubled, so that they are seen."""
-    found = []
+    found: list[Floats] = []
     for stroke in _STROKES[number]:
         for off in (0.0, 0.03, 0.06):
-            plane = size * (np.array(stroke) + off)
-            found.append(
-                chain(
-                    np.asarray(corner)
-                    + np.outer(plane[:, 0], np.asarray(right))
-                    + np.outer(plane[:, 1], np.asarray(up))
-                )
-            )
+            plane: Floats = size * (np.array(stroke) + off)
+            across, along = np.outer(plane[:, 0], np.asarray(right)), np.outer(plane[:, 1], np.asarray(up))
+            found.append(chain(np.asarray(corner) + across + along))
     return np.concatenate(found)
 
 

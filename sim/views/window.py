@@ -60,9 +60,8 @@ def _map(axes: Axes, shown: Window) -> None:
     for number, criterion in enumerate(drawn):
         _border(axes, shown, criterion, _LINES[number % len(_LINES)], labels)
     axes.axhline(float(bars[-1]), color=NEED, lw=1.8, zorder=3)
-    labels.write(
-        np.column_stack([np.linspace(speeds[0], speeds[-1], 50), np.full(50, bars[-1])]), "pressure limit"
-    )
+    along, highest = np.linspace(speeds[0], speeds[-1], 50), np.full(50, bars[-1])
+    labels.write(np.column_stack([along, highest]), "pressure limit")
     handles: list[Artist] = [_point_handle(axes, shown, shown.stated, "o", "as stated")]
     if shown.recommended is not None:
         handles.append(_point_handle(axes, shown, shown.recommended, "D", "recommended"))
