@@ -16,12 +16,12 @@ from sim.views.picture import Wanted, file_name, write_pictures
 
 
 @pytest.fixture
-def plainly_drawn(rendering: None, monkeypatch: pytest.MonkeyPatch) -> None:
+def plainly_drawn(monkeypatch: pytest.MonkeyPatch) -> None:
     """Draw as many pixels as are kept: that more are drawn makes rims smooth, which is not in question here."""
     monkeypatch.setattr(render, "SUPERSAMPLING", 1.0)
 
 
-@pytest.mark.usefixtures("plainly_drawn")
+@pytest.mark.usefixtures("rendering", "plainly_drawn")
 def test_pictures_and_models_are_written(blocked: Assessment, tmp_path: Path) -> None:
     told: list[str] = []
     written = write_pictures(blocked, tmp_path / "out", told.append)
@@ -70,7 +70,7 @@ def test_without_a_driver_nothing_is_written(
         render._trial.cache_clear()
 
 
-@pytest.mark.usefixtures("plainly_drawn")
+@pytest.mark.usefixtures("rendering", "plainly_drawn")
 def test_svg_transparent_wide_and_named_views(blocked: Assessment, tmp_path: Path) -> None:
     """Only the named views and one scene, which is what this adds: the rest is written as without options."""
     view = View.model_validate({"name": "Cut open / 1", "section": "along"})
