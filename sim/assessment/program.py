@@ -66,12 +66,13 @@ def read_program(
     ScenarioError
         If a word cannot be followed; names file, field, line and word.
     """
+    called = called_tools(text, stated.tool_word)
     if not tools:
-        raise _tools_to_state(stated, field, text)
+        raise _tools_to_state(stated, field, called)
     where = f"{field}.file {stated.file}"
     made = _outlines(tools, field)
     asked = dataclasses.replace(_reading(stated, tools, datum + stated.zero), speed_limit=speed_limit)
-    programs = _in_every_way(text, asked, stated, where)
+    programs = _in_every_way(text, asked, stated, called, where)
     told = [
         dataclasses.replace(
             _as_read(program, stated, made, tools, speed_limit, f"{where} ({words})" if words else where),
@@ -80,7 +81,7 @@ def read_program(
         for words, program in programs.items()
     ]
     names = {tool.number: tool.name for tool in stated.tools}
-    doubts = called_otherwise(called_tools(text, stated.tool_word), names)
+    doubts = called_otherwise(called, names)
     told = [dataclasses.replace(one, notes=(*one.notes, *doubts)) for one in told] if doubts else told
     if len(programs) > 1:
         note = f"judged in {len(programs)} ways ({'; '.join(programs)}), shown in the first"
@@ -88,9 +89,8 @@ def read_program(
     return dataclasses.replace(told[0], others=tuple(told[1:]))
 
 
-def _tools_to_state(stated: CuttingProgram, field: str, text: str) -> ScenarioError:
+def _tools_to_state(stated: CuttingProgram, field: str, called: tuple[CalledTool, ...]) -> ScenarioError:
     """Return the error of an empty table of tools, with a table of those that the program calls to be filled in."""
-    called = called_tools(text, stated.tool_word)
     if not called:
         return ScenarioError(
             f"{field}.tools must state the tool that stands at the cut, with its number as first_tool: {stated.file} "
@@ -126,17 +126,19 @@ def _outlines(tools: tuple[TurningTool, ...], field: str) -> tuple[Tool, ...]:
 
 
 def _refused(
-    error: ProgramError, read_as: str, text: str, stated: CuttingProgram, where: str
+    error: ProgramError, read_as: str, called: tuple[CalledTool, ...], stated: CuttingProgram, where: str
 ) -> ScenarioError:
     """Return a program's error as the scenario's, with tables for the tools that its table lacks."""
     refused = ScenarioError(f"{read_as}: {error}")
     if isinstance(error, ToolNotStatedError) and stated.tools:
-        lack = lacking(called_tools(text, stated.tool_word), {tool.number for tool in stated.tools})
+        lack = lacking(called, {tool.number for tool in stated.tools})
         refused.offered = _to_fill_in(lack, where)
     return refused
 
 
-def _in_every_way(text: str, asked: Reading, stated: CuttingProgram, where: str) -> dict[str, Program]:
+def _in_every_way(
+    text: str, asked: Reading, stated: CuttingProgram, called: tuple[CalledTool, ...], where: str
+) -> dict[str, Program]:
     """Return the program as it runs with its optional blocks run and skipped, by the words for it.
 
     Each switch ('/' and '/1' to '/9') is on or off for the whole program, and so is how corners are run where that is
@@ -165,7 +167,7 @@ def _in_every_way(text: str, asked: Reading, stated: CuttingProgram, where: str)
                 for corners in _corners(stated, text)
             }
         except ProgramError as error:
-            raise _refused(error, f"{where}{f' ({words})' if words else ''}", text, stated, where) from None
+            raise _refused(error, f"{where}{f' ({words})' if words else ''}", called, stated, where) from None
         alike = len({program.moves for program in programs.values()}) == 1
         for corners, program in programs.items():
             bare = dataclasses.replace(program, notes=())
