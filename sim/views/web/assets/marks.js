@@ -113,12 +113,12 @@ const Marks = (() => {
 
   const SHORT = 27; // letters of a line in a narrow picture
 
-  /** A line in lines of a narrow picture. */
+  /** A line in lines of a narrow picture; what is read aloud or copied keeps its blanks. */
   function short(line) {
     return line.split(" ").reduce((found, word) => {
       const last = found[found.length - 1], longer = `${last} ${word}`;
       return last && longer.length <= SHORT ? [...found.slice(0, -1), longer] : [...found.filter((one) => one), word];
-    }, [""]);
+    }, [""]).map((one, k, all) => (k < all.length - 1 ? `${one} ` : one));
   }
 
   /** The circle whose roundness is told as it is drawn on the part, beside a round one. */
