@@ -17,6 +17,7 @@ from sim.clearance import met
 from sim.clearance.check import clearance_of
 from sim.clearance.removal import removal
 from sim.clearance.result import ClearanceResult
+from sim.clearance.shapes import depth_below
 from sim.clearance.stock_then import StockThen
 from sim.clearance.tool import Tool, pieces
 from sim.programs.path import Move
@@ -147,3 +148,15 @@ def test_metal_that_was_cut_apart_has_no_surface_within(seed: int) -> None:
     whole = StockThen(np.array([taken.left]), taken.removed).within((0.0, 0.0, 100.0, 100.0))
     assert whole.symmetric_difference(STOCK).area < 1e-3
     assert whole.boundary.length == pytest.approx(STOCK.boundary.length, abs=1e-3)
+
+
+@pytest.mark.parametrize("first", range(5))
+def test_corners_on_straight_walls_do_not_move_a_depth(first: int) -> None:
+    """Between two walls the deepest points lie on edges, not at corners; an outline may begin at any corner."""
+    gouge = np.array([(-0.15, 0.0), (-0.15, 1.0), (0.9, 0.52), (0.9, 0.48)])
+    more = np.roll(
+        shapely.get_coordinates(shapely.segmentize(shapely.Polygon(gouge), 0.13))[:-1], first, axis=0
+    )
+    walls = shapely.MultiLineString([[(-0.2, -1.0), (-0.2, 2.0)], [(1.1, -1.0), (1.1, 2.0)]])
+    expected = depth_below(shapely.Polygon(gouge), walls)
+    assert depth_below(shapely.Polygon(more), walls) == pytest.approx(expected, abs=1e-9)
