@@ -25,6 +25,7 @@ import shapely
 import sim.base.arrays
 import sim.base.beside
 import sim.base.floats
+import sim.base.gripping
 import sim.base.kept
 import sim.base.threads
 import sim.base.user_cache
@@ -71,6 +72,7 @@ def sources() -> list[Path]:
         sim.base.arrays,
         sim.base.beside,
         sim.base.floats,
+        sim.base.gripping,
         sim.base.kept,
         sim.base.threads,
         sim.base.user_cache,

@@ -10,7 +10,6 @@ from contextlib import contextmanager
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from vtkmodules.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray, vtk_to_numpy
 from vtkmodules.vtkCommonCore import vtkFloatArray, vtkPoints, vtkUnsignedCharArray
 from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
@@ -24,7 +23,7 @@ from vtkmodules.vtkRenderingOpenGL2 import (
     vtkSSAOPass,
 )
 
-from sim.base.arrays import Floats
+from sim.base.arrays import Floats, Ints
 from sim.views.camera import Camera
 from sim.views.colours import BACKDROP, EDGE, rgb
 from sim.views.layer import FEATURE_ANGLE, LIGHTS, Layer, Picture
@@ -147,7 +146,7 @@ def _surface(layer: Layer) -> Any:
     return surface
 
 
-def _with_lines(points_mm: Floats, ends: NDArray[np.int64]) -> Any:
+def _with_lines(points_mm: Floats, ends: Ints) -> Any:
     lines = vtkPolyData()
     lines.SetPoints(_points(points_mm))
     lines.SetLines(_cells(ends))
@@ -160,7 +159,7 @@ def _points(points_mm: Floats) -> Any:
     return points
 
 
-def _cells(corners: NDArray[np.int64]) -> Any:
+def _cells(corners: Ints) -> Any:
     cells = vtkCellArray()
     flat = np.ascontiguousarray(corners, dtype=np.int64).ravel()
     cells.SetData(corners.shape[1], numpy_to_vtkIdTypeArray(flat, deep=True))

@@ -58,10 +58,10 @@ def _axes(axes: Axes) -> dict[str, Any] | None:
 
 
 def _unit(axes: Axes) -> str:
-    """Return the unit of the figure's colour bar: what stands after the comma of its label's first line."""
+    """Return the unit of the figure's colour bar: after the comma of its label, up to a semicolon."""
     figure = axes.get_figure()
     bars = [] if figure is None else [a for a in figure.axes if a.get_label() == "<colorbar>"]
-    return bars[0].get_ylabel().partition("\n")[0].rstrip(";").rpartition(", ")[2] if bars else ""
+    return bars[0].get_ylabel().partition("\n")[0].partition(";")[0].rpartition(", ")[2] if bars else ""
 
 
 def _curve(line: Any) -> dict[str, Any] | None:

@@ -14,7 +14,6 @@ from file_trials import CACHE, DIAL, MODELS, READINGS, SEARCH, SHELF, STUDY
 from scenario_trials import FindingError, built, judged, tried, worse
 from server_trials import SERVER
 from trials import Kind, run
-from which_way import Row, improved
 
 from sim.assessment.stages import assess
 from sim.scenario import Scenario
@@ -117,19 +116,3 @@ def test_a_margin_that_grows_with_a_worse_input_is_a_finding(monkeypatch: pytest
         except FindingError as error:
             seen.add("though it is worse" in str(error) or "does not name it" in str(error))
     assert True in seen
-
-
-def test_a_need_beyond_the_grip_that_is_there_is_a_least_and_fails_still() -> None:
-    """A master jaw 10 % lower, a cut held half as often as asked by jaws and centre: 89.4 kN asked, then 89.8 kN."""
-    tables = tables_of("cast_hub_on_plug")
-    scenario = built(tables)
-    assert isinstance(scenario, Scenario)
-    known = {v.key: v for v in assess(scenario, contact_model="foundation").verdicts}
-    factor = replace(known["holding_factor"], value=0.5, limit=1.5, status="fail")
-    held = replace(factor, value=1.6)
-    rest = replace(known["grip_at_rest"], value=48.6, limit=210.4, status="fail")
-    later, passing = replace(rest, limit=210.8), replace(rest, value=211.0, status="pass")
-    row = Row(more=frozenset({rest.key}))
-    assert improved(row, False, (factor, rest), (factor, later)) == []
-    assert improved(row, False, (factor, passing), (factor, rest))
-    assert improved(row, False, (held, rest), (held, later))

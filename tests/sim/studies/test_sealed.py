@@ -134,7 +134,7 @@ def test_the_digest_is_that_of_the_file(kept: Kept) -> None:
 def test_the_command_says_what_it_judges_anew(
     kept: Kept, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    from sim.commands.studies import _judged
+    from sim.commands.studies import _run
 
     nothing: Any = None
     handed: list[int] = []
@@ -151,7 +151,7 @@ def test_the_command_says_what_it_judges_anew(
     file = kept.again().file(1)
     whole = file.read_bytes()
     file.write_bytes(whole[:1000] + b"x" + whole[1001:])
-    found, _ = _judged(nothing, kept.study.cases, kept.path, nothing, quiet=True)
+    found, _ = _run(nothing, kept.study.cases, kept.path, nothing, quiet=True)
     err = capsys.readouterr().err
     assert handed == [1]
     assert err == f"{kept.path}: judged anew: {file.name} is damaged\n"
