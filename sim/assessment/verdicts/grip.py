@@ -311,7 +311,7 @@ def _at_rest(parts: Parts, figures: OperationFigures) -> Verdict:
             f"{near(rest, needed, 1)} kN in all, {grip.rest_per_jaw / 1000:.1f} kN per jaw at "
             f"{figures.zone.middle:.0f} mm height ({grip.basis}); friction {grip.friction:.2f}; asked for are "
             f"{limits.grip_factor:g} x ({limits.holding_factor:g} x {grip.needed_total / 1000:.1f} kN that "
-            f"hold the cuts once{_needed_by_move(figures)}{takes})."
+            f"the cuts ask for{_needed_by_move(figures)}{takes})."
         ),
         advice=f"Take a lighter cut, or use {'lighter or ' if parts.direction == 'outside' else ''}lower jaws.",
     )

@@ -207,7 +207,7 @@ def test_one_model_says_what_the_cuts_ask_for(judged: Callable[..., Assessment])
     rest = next(v for v in found.verdicts if v.key == "grip_at_rest")
     wanted = 1.5 * (1.5 * figures.grip.needed_total + 3.0 * figures.grip.centrifugal_per_jaw)
     assert rest.limit == pytest.approx(wanted / 1000.0, rel=1e-9)
-    assert f"1.5 x (1.5 x {asked / 1000:.1f} kN that hold the cuts once" in rest.message
+    assert f"1.5 x (1.5 x {asked / 1000:.1f} kN that the cuts ask for" in rest.message
 
 
 def test_weight_counts_once(judged: Callable[..., Assessment]) -> None:

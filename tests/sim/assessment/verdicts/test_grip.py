@@ -213,7 +213,7 @@ def test_without_grip_at_rest_all_of_it_is_lost(judge: Judge) -> None:
 
 def test_what_speed_takes_is_asked_for_outside_alone(judge: Judge) -> None:
     """Three jaws of 4 kN each."""
-    assert "that hold the cuts once + 12.0 kN that 900 rev/min take)" in judge()["grip_at_rest"].message
+    assert "that the cuts ask for + 12.0 kN that 900 rev/min take)" in judge()["grip_at_rest"].message
     assert "take)" not in judge(direction="inside")["grip_at_rest"].message
 
 
