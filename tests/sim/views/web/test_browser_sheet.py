@@ -150,6 +150,7 @@ def test_the_list_of_materials_names_each_colour_once(live: Any, new_tab: Callab
     tab.settle()
     # The list is written with the picture, which a busy computer draws later.
     tab.until("!document.querySelector('.materials').textContent.includes('boring ring')")
+    tab.until("document.querySelector('.materials').textContent.includes('coloured by grip')")
     said = tab.page.locator(".materials li").all_text_contents()
     part = scenario.operations[0].workpiece.material
     assert any(row.strip() == f"workpiece: {part}" for row in said)
