@@ -240,11 +240,10 @@ def _cuts(sweep: ToolSweep, feeding: Ints) -> Cuts:
     if not cutting[0].flat_on_one_side(starts, ends):
         return Cuts(whole, straight, fronts)
 
-    def led(some: Ints) -> LedRuns:
-        return LedRuns.of(cutting[0].outline, starts[some], ends[some], BLOCK)
+    led = LedRuns.of(cutting[0].outline, starts, ends, BLOCK)
 
     def covers(some: Ints) -> Geometries:
-        runs, found = led(some), np.full(len(some), EMPTY, dtype=object)
+        runs, found = led.only(some), np.full(len(some), EMPTY, dtype=object)
         found[runs.rows()] = runs.covers()
         return found
 

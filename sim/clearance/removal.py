@@ -73,8 +73,8 @@ class Cuts(NamedTuple):
         within each block.
     fronts : function
         Returns of those of some numbers at least what the one before does not cover.
-    led : function, optional
-        Returns those of some numbers as steps of one insert.
+    led : LedRuns, optional
+        The same cuts as steps of one insert; no run goes on beyond a block.
     uppers : function, optional
         Returns the upper outlines of those of some numbers, None where they have none.
     """
@@ -82,7 +82,7 @@ class Cuts(NamedTuple):
     whole: Callable[[Ints], Geometries]
     covers: Callable[[Ints], Geometries]
     fronts: Callable[[Ints], Geometries]
-    led: Callable[[Ints], LedRuns] | None = None
+    led: LedRuns | None = None
     uppers: Callable[[Ints], Uppers | None] | None = None
 
 
@@ -156,7 +156,7 @@ def _of_many_runs(cuts: Cuts, count: int) -> tuple[Ints, Uppers | None]:
     """Return the blocks of which it is worth to see the upper outlines, and those of their cuts, None without one."""
     many = np.zeros(0, dtype=np.int64)
     if cuts.led is not None:
-        runs = np.bincount(cuts.led(np.arange(count)).rows() // BLOCK)
+        runs = np.bincount(cuts.led.rows() // BLOCK)
         many = np.flatnonzero(runs > FEW_RUNS)
     uppers = cuts.uppers(_of_blocks(many, count)) if cuts.uppers is not None and len(many) else None
     return (many, uppers) if uppers is not None else (many[:0], None)
@@ -200,7 +200,7 @@ def _at_once(cuts: Cuts, some: Ints, reached: Geometries, before: Geometries) ->
     area = shapely.area(reached)
     rest = area[block] > 0.0
     shapely.prepare(reached)
-    led = None if cuts.led is None else cuts.led(some)
+    led = None if cuts.led is None else cuts.led.only(some)
 
     def too_much() -> Floats:
         found: Floats = np.bincount(block, shapely.area(share), len(reached)) - area

@@ -80,7 +80,7 @@ def test_what_each_step_takes_is_what_is_left_less_what_it_leaves(seed: int) -> 
         runs = LedRuns.of(outline, starts[some], ends[some], BLOCK)
         covers = np.full(len(some), shapely.Polygon(), dtype=object)
         covers[runs.rows()] = runs.covers()
-        return Cuts(whole[some].__getitem__, covers.__getitem__, whole[some].__getitem__, runs.only)
+        return Cuts(whole[some].__getitem__, covers.__getitem__, whole[some].__getitem__, runs)
 
     taken = removal_of(len(whole), cuts_of, Standing.whole(STOCK))
     left = STOCK
