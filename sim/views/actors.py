@@ -25,7 +25,7 @@ from sim.views.bodies import (
 from sim.views.colours import EDGE, rgb
 from sim.views.drawn_on import without
 from sim.views.face_patches import face_patches
-from sim.views.layer import FEATURE_ANGLE
+from sim.views.layer import FEATURE_ANGLE, LIGHTS
 from sim.views.packing import packed
 from sim.views.pressure_scale import coloured
 
@@ -53,6 +53,14 @@ class Actors:
     faces: tuple[tuple[Any, Any], ...]
     opened: tuple[tuple[Body, tuple[Any, ...]], ...]
     slide: float
+
+
+def light(plotter: Any) -> None:
+    """Put the lights of all pictures into a plotter."""
+    import pyvista
+
+    for spot, strength in LIGHTS:
+        plotter.add_light(pyvista.Light(position=spot, light_type="camera light", intensity=strength))
 
 
 def enter(plotter: Any, assessment: Assessment, stage: str) -> Actors:

@@ -16,10 +16,9 @@ import numpy as np
 from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.state import BORING, GripState, States, at, on_path, states
 from sim.base.errors import NotAvailableError
-from sim.views.actors import Actors, colour, enter, leave, place
+from sim.views.actors import Actors, colour, enter, leave, light, place
 from sim.views.camera import fitted
 from sim.views.colours import BACKDROP, INK
-from sim.views.layer import LIGHTS
 from sim.views.pressure_scale import linear_map, rounded_up
 from sim.views.web.stages import highest_pressure
 from sim.views.wording import measures
@@ -80,10 +79,7 @@ class DesktopWindow:
             title=self.ready.assessment.scenario.title,
         )
         self.plotter.set_background(BACKDROP)
-        for spot, strength in LIGHTS:
-            self.plotter.add_light(
-                pyvista.Light(position=spot, light_type="camera light", intensity=strength)
-            )
+        light(self.plotter)
         if not self.off_screen:
             self.plotter.enable_anti_aliasing("msaa")
             for number, key in enumerate(self.stages):

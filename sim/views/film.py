@@ -21,10 +21,10 @@ from sim.assessment.said import said
 from sim.assessment.state import BORING, GripState, States, at, on_path
 from sim.base.arrays import Floats
 from sim.clearance.standing import Standing, Track
-from sim.views.actors import Actors, colour, enter, place
+from sim.views.actors import Actors, colour, enter, light, place
 from sim.views.camera import Camera, fitted, projected
 from sim.views.colours import BACKDROP, INK, NEED, PAPER, STATUS_SYMBOL, rgb
-from sim.views.layer import LIGHTS, Picture
+from sim.views.layer import Picture
 from sim.views.moments import Shot, shots
 from sim.views.render import require_rendering
 from sim.views.scene import into_the_bore
@@ -159,10 +159,7 @@ class _Stage:
         self.assessment, self.size = states.assessment, how.size
         self.plotter = pyvista.Plotter(off_screen=True, window_size=self.size, lighting="none")
         self.plotter.set_background(BACKDROP)
-        for spot, strength in LIGHTS:
-            self.plotter.add_light(
-                pyvista.Light(position=spot, light_type="camera light", intensity=strength)
-            )
+        light(self.plotter)
         self.plotter.enable_anti_aliasing("msaa")
         self.actors = enter(self.plotter, self.assessment, stage)
         place(self.actors, 0.0)
