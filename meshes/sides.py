@@ -11,12 +11,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
 from meshes.points import Point
-
-if TYPE_CHECKING:
-    pass
 
 OFF = 0.005  # mm by which chords and their corners may be off the arc that they stand for
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -18,9 +18,6 @@ from sim.report.path import path_object, program_grip_object
 from sim.report.running import running_object
 from sim.report.verdicts import finite, not_judged_object, verdict_object
 from sim.setup.rebore import pocket_stock, rebores
-
-if TYPE_CHECKING:
-    pass
 
 
 def as_object(assessment: Assessment, *, moves: bool = False) -> dict[str, Any]:

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from sim.assessment.figures.machining import MachiningFigures
 from sim.assessment.figures.path import PathFigures
 from sim.report.moves import MoveRow, move_rows
-
-if TYPE_CHECKING:
-    pass
 
 
 def path_object(path: PathFigures, *, moves: bool) -> dict[str, Any]:
