@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections import defaultdict
 from pathlib import Path
 
@@ -30,3 +31,10 @@ def test_no_type_is_named_twice() -> None:
 
 def test_a_point_is_one_thing() -> None:
     assert [content for name, content in _named_types() if name == "Point"] == ["tuple[float, float]"]
+
+
+def test_a_share_has_its_space() -> None:
+    """Python's own `%` of a format leaves out the space that ISO 80000-1 asks for between a number and its unit."""
+    glued = re.compile(r"%\}|\}%[ ,.;:)\"]")
+    files = (ROOT / "sim").rglob("*.py")
+    assert {f.name for f in files if glued.search(f.read_text(encoding="utf-8"))} == {"unit_words.py"}

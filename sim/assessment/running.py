@@ -321,9 +321,9 @@ def _bases(scenario: Scenario, index: int, of: Springs, loads: JawLoads[float]) 
         if work.turned_in is not None
         else f"{DERIVED}: none, the gripped surface is turned in no earlier operation here",
         JAWS: "contact model: serrations and masses as stated",
-        UNLIKE: f"{DERIVED}: {kn}, stiffness {100.0 * running.stiffness_scatter:.3g}% unlike",
-        RUBBING: f"{DERIVED}: {kn}, {100.0 * loads.friction:.2g}% by friction {running.friction_scatter:.3g} off",
-        REPEATED: f"{DERIVED}: {100.0 * running.repeat_scatter:.3g}% of the force, boring and gripping",
+        UNLIKE: f"{DERIVED}: {kn}, stiffness {100.0 * running.stiffness_scatter:.3g}\u00a0% unlike",
+        RUBBING: f"{DERIVED}: {kn}, {100.0 * loads.friction:.2g}\u00a0% by friction {running.friction_scatter:.3g} off",
+        REPEATED: f"{DERIVED}: {100.0 * running.repeat_scatter:.3g}\u00a0% of the force, boring and gripping",
         TRAVELLED: f"{DERIVED}: {loads.travel:.2f} mm from where they were bored, {um(running.travel_error)} a mm",
         REBOLTED: f"{DERIVED}: {um(running.rebolted_along)} along, {um(running.rebolted_across)} across"
         if running.rebolted

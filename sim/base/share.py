@@ -7,6 +7,8 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from typing import TypeVar
 
+from sim.base.unit_words import percent
+
 Tell = Callable[[str], None]  # says what is being done
 
 _Item = TypeVar("_Item")
@@ -16,7 +18,7 @@ _TOLD: ContextVar[Callable[[float], None] | None] = ContextVar("told", default=N
 @contextmanager
 def shares_to(tell: Tell) -> Iterator[None]:
     """Hand shares to a function, as "38%", until the end; to nobody in other threads."""
-    token = _TOLD.set(lambda share: tell(f"{share:.0%}"))
+    token = _TOLD.set(lambda share: tell(f"{percent(share)}"))
     try:
         yield
     finally:

@@ -17,3 +17,16 @@ WORDS: Mapping[str, str] = {
 def unit_word(unit: str) -> str:
     """Return a unit, as figures and verdicts name it, as people read it."""
     return WORDS.get(unit, unit)
+
+
+def percent(share: float, decimals: int = 0) -> str:
+    """Return a share in hundredths, with a space that does not break, as ISO 80000-1 writes it.
+
+    Parameters
+    ----------
+    share : float
+        No unit: 0.38 is 38 %.
+    decimals : int, optional
+        Places shown.
+    """
+    return f"{share:.{decimals}%}"[:-1] + "\u00a0%"

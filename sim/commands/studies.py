@@ -15,6 +15,7 @@ import typer
 
 from sim.base.errors import NotAvailableError, ScenarioError
 from sim.base.files import require_place, write_whole
+from sim.base.unit_words import percent
 from sim.commands.shared import AsJson
 from sim.commands.stopping import say_when_stopped
 from sim.commands.streams import say, say_object
@@ -144,7 +145,7 @@ def _lines(total: int) -> Iterator[TellCounts]:
         if time.monotonic() - last >= STEP:
             last = time.monotonic()
             more = f", contact solutions {solved} of {asked}" if solved < asked else ""
-            say(f"variants {done} of {total} ({done / max(total, 1):.0%}){more}", err=True)
+            say(f"variants {done} of {total} ({percent(done / max(total, 1))}){more}", err=True)
 
     yield tell
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.base.arrays import Flags, Floats, Ints
+from sim.base.unit_words import percent
 from sim.part_files.triangles import Triangles
 
 MOST = 6000  # triangles that are looked at, drawn the same each time
@@ -83,8 +84,8 @@ def found_axis(solid: Triangles) -> Axis:
     best = max(found, key=lambda one: one.share)
     if best.share < LEAST_SHARE:
         raise ValueError(
-            f"must have an axis of revolution, found none about which {LEAST_SHARE:.0%} of its surface is turned (the "
-            f"best has {best.share:.0%}): state axis, which is x, y or z through the file's origin"
+            f"must have an axis of revolution, found none about which {percent(LEAST_SHARE)} of its surface is turned "
+            f"(the best has {percent(best.share)}): state axis, which is x, y or z through the file's origin"
         )
     # A sphere is turned about any: lines square to the best are asked, too.
     square = np.linalg.svd(best.direction[None, :])[2][1:]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from sim.assessment.results import CAUTIONS
+from sim.base.unit_words import percent
 from sim.readings.dial_findings import share, um, usable_fields
 from sim.readings.dial_fit import DialFit
 from sim.readings.findings import Finding
@@ -30,8 +31,8 @@ def dial_written(found: DialFit, what: tuple[Finding, ...], source: str) -> str:
     left_out = f", {bad} bad {'row' if bad == 1 else 'rows'} not used" if bad else ""
     lines = [
         *(f"# {line}" for line in CAUTIONS),
-        f"# {one_line(source)}: {setup.readings.count} readings{left_out}; bounds of {CONFIDENCE:.0%}; the dial shows "
-        f"{1000.0 * setup.step:.3g} µm.",
+        f"# {one_line(source)}: {setup.readings.count} readings{left_out}; bounds of {percent(CONFIDENCE)}; the dial "
+        f"shows {1000.0 * setup.step:.3g} µm.",
         '# A scenario takes it in by include = ["this file"] above its first table; the values here take the place',
         "# of its own. They are the upper bounds; behind each what was found, and its bounds.",
         f"# They hold for parts gripped near {setup.springs.lever:.0f} mm above the guideway's middle, as these were.",

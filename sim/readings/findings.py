@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import stats
 
+from sim.base.unit_words import percent
 from sim.readings.fit import CONFIDENCE, Estimate, Fitted, usable
 from sim.readings.hysteresis import hysteresis, untold
 
@@ -24,8 +25,8 @@ SLIPPERY = 0.04
 MORE = 0.05  # share beyond the chuck's data from which on readings are rejected: twice what a gauge may err
 SCATTER = 0.15  # of the mean force, beyond which readings contradict each other
 SERIOUS_HYSTERESIS = 0.05
-BY_F = f"F test of least squares, level {DOUBT:.0%}"
-BY_BOUNDS = f"{CONFIDENCE:.0%} bounds of the fit"
+BY_F = f"F test of least squares, level {percent(DOUBT)}"
+BY_BOUNDS = f"{percent(CONFIDENCE)} bounds of the fit"
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,10 +85,10 @@ def _against_data(found: Fitted) -> Iterator[Finding]:
         "share of the chuck's grip points": "chuck.grip_points",
     }[setup.scaled]
     chance = found.stated_probability
-    rare = f"{chance:.1%}" if chance >= 0.001 else "under 0.1 %"
+    rare = f"{percent(chance, 1)}" if chance >= 0.001 else "under 0.1\u00a0%"
     yield Finding(
         "chuck's data",
-        f"the readings contradict the chuck's data: over all they give {abs(share):.0%} {word} force than {data} "
+        f"the readings contradict the chuck's data: over all they give {percent(abs(share))} {word} force than {data} "
         f"let expect (probability of that if these are right: {rare}).",
         serious=True,
         basis=BY_F,
@@ -161,10 +162,10 @@ def _scatter(found: Fitted) -> Iterator[Finding]:
     if share > SCATTER:
         yield Finding(
             "scatter",
-            f"the readings contradict each other: they scatter about the fit by {share:.0%} of their mean, and a gauge "
-            "by a few hundredths.",
+            f"the readings contradict each other: they scatter about the fit by {percent(share)} of their mean, and a "
+            "gauge by a few hundredths.",
             serious=True,
-            basis=f"common practice, no source: {SCATTER:.0%}, more than hysteresis of a worn chuck explains",
+            basis=f"common practice, no source: {percent(SCATTER)}, more than hysteresis of a worn chuck explains",
             rejects=True,
         )
 
@@ -185,12 +186,13 @@ def _hysteresis(found: Fitted) -> Iterator[Finding]:
     pairs = "1 pair" if told.pairs == 1 else f"{told.pairs} pairs"
     yield Finding(
         "hysteresis",
-        f"with falling pressure the gauge reads {abs(told.share):.0%} {word} than with rising pressure ({pairs}; most "
-        f"between lines {told.lines[0]} and {told.lines[1]}, {abs(told.largest):.0%} at {10.0 * told.pressure:.3g} "
-        "bar): the fit lies between them, and a part is gripped with rising pressure; fit those readings alone.",
+        f"with falling pressure the gauge reads {percent(abs(told.share))} {word} than with rising pressure ({pairs}; "
+        f"most between lines {told.lines[0]} and {told.lines[1]}, {percent(abs(told.largest))} at "
+        f"{10.0 * told.pressure:.3g} bar): the fit lies between them, and a part is gripped with "
+        "rising pressure; fit those readings alone.",
         serious=abs(told.share) >= SERIOUS_HYSTERESIS,
         basis=f"readings of one height and speed in the order of their lines; common practice, no source: from "
-        f"{SERIOUS_HYSTERESIS:.0%} on it counts",
+        f"{percent(SERIOUS_HYSTERESIS)} on it counts",
     )
 
 
@@ -233,7 +235,7 @@ def _offset(found: Fitted) -> Iterator[Finding]:
         f"force is not proportional to it ({'seals or a return spring take their share' if low else 'a preload'}, "
         "or the gauge was not set to zero).",
         serious=False,
-        basis=f"t test of what the fit leaves, level {DOUBT:.0%}",
+        basis=f"t test of what the fit leaves, level {percent(DOUBT)}",
     )
 
 
@@ -252,7 +254,7 @@ def _outliers(found: Fitted) -> Iterator[Finding]:
             f"line {found.gauged.readings.line[row]} lies {found.residual[row] / 1000.0:+.2f} kN off the fit, "
             f"{far[row]:.1f} standard deviations of the others; it counts, but look at it again.",
             serious=False,
-            basis=f"t test of each reading against the others, level {DOUBT:.0%} over all readings",
+            basis=f"t test of each reading against the others, level {percent(DOUBT)} over all readings",
         )
 
 

@@ -6,6 +6,7 @@ import json
 import math
 
 from sim.assessment.results import CAUTIONS
+from sim.base.unit_words import percent
 from sim.readings.findings import Finding, bounds
 from sim.readings.fit import CONFIDENCE, Estimate, Fitted, usable
 from sim.scenario import Chuck
@@ -45,8 +46,8 @@ def written(
     readings, used = found.gauged.readings, usable(found)
     lines = [
         *(f"# {line}" for line in CAUTIONS),
-        f"# {one_line(source)}: {readings.count} readings{_left_out(found)}; bounds of {CONFIDENCE:.0%}; scatter of a "
-        f"reading {found.scatter / 1000.0:.2f} kN per jaw.",
+        f"# {one_line(source)}: {readings.count} readings{_left_out(found)}; bounds of {percent(CONFIDENCE)}; scatter "
+        f"of a reading {found.scatter / 1000.0:.2f} kN per jaw.",
         '# A scenario takes it in by include = ["this file"] above its first table; the values here take the place',
         "# of its own.",
         "",

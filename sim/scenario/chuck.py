@@ -152,7 +152,7 @@ class Chuck(Table):
     radial_stiffness: Stiffness = default(
         "400 kN/mm",
         "stiffness of one jaw's drive and guideway along the jaw; the default is an assumption without a source: whole "
-        "chucks were measured at 216 N/um with steel top jaws and 66 N/um with fibre-plastic ones (Ito, Modular Design "
+        "chucks were measured at 216 N/µm with steel top jaws and 66 N/µm with fibre-plastic ones (Ito, Modular Design "
         "for Machine Tools, p. 452; size and height not given)",
     )
     tangential_stiffness: Stiffness | None = Field(

@@ -13,6 +13,7 @@ import numpy as np
 import trimesh
 
 from sim.base.arrays import Floats
+from sim.base.unit_words import percent
 
 LEAST_SHARE = 0.6  # of the block's volume that must be metal (assumption, no source)
 LEAST_WALL = (
@@ -57,9 +58,9 @@ def require_solid(
     share = float(model.volume) / float(block.volume)
     if share < LEAST_SHARE:
         raise ValueError(
-            f"{FIELD} must hold a solid jaw, at least {LEAST_SHARE:.0%} of the stated block's "
+            f"{FIELD} must hold a solid jaw, at least {percent(LEAST_SHARE)} of the stated block's "
             f"{block.volume / 1000.0:.0f} cm3, which the contact takes it for, found {model.volume / 1000.0:.0f} cm3 "
-            f"({share:.0%}) in {file}"
+            f"({percent(share)}) in {file}"
         )
     _require_base(model, block, file)
     for face in faces:
@@ -88,8 +89,8 @@ def _require_base(model: trimesh.Trimesh, block: trimesh.Trimesh, file: str) -> 
     if standing < LEAST_BASE * counted:
         raise ValueError(
             f"{FIELD} must stand on the serrated plane, key-ways up to {KEYWAY:g} mm deep aside, with at least "
-            f"{LEAST_BASE:.0%} of the stated block's base, on which it is clamped, found "
-            f"{standing / counted:.0%} in {file}"
+            f"{percent(LEAST_BASE)} of the stated block's base, on which it is clamped, found "
+            f"{percent(standing / counted)} in {file}"
         )
 
 

@@ -9,6 +9,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from sim.base.unit_words import percent
 from sim.readings import CONFIDENCE, BadRow, DialFit, Estimate, Finding, Fitted
 from sim.readings.dial_findings import WORDS
 from sim.terminal.assessment import cautions, printed
@@ -25,7 +26,7 @@ def fit_table(
     """Return estimates with their bounds, findings, bad rows and cautions."""
     setup, readings = found.gauged, found.gauged.readings
     rows = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
-    for name in ("found", "value", f"{CONFIDENCE:.0%} bounds", "scenario"):
+    for name in ("found", "value", f"{percent(CONFIDENCE)} bounds", "scenario"):
         rows.add_column(name, justify="left" if name == "found" else "right")
     rows.add_row(setup.scaled, *_cells(found.scale), f"{setup.stated_scale:g}")
     rows.add_row("friction of wedge and guideway", *_cells(found.friction), f"{setup.stated_friction:g}")
@@ -54,7 +55,7 @@ def dial_table(found: DialFit, what: tuple[Finding, ...], title: str) -> Group:
     """Return the fields with their bounds, what was seen, findings, bad rows and cautions."""
     setup = found.dialled
     rows = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
-    for name in ("found", "value", f"{CONFIDENCE:.0%} bounds", "scenario"):
+    for name in ("found", "value", f"{percent(CONFIDENCE)} bounds", "scenario"):
         rows.add_column(name, justify="left" if name == "found" else "right")
     for name, estimate in found.fields.items():
         scale, unit = (1000.0, ", µm") if name.startswith("rebolted") else (1.0, "")

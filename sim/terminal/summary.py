@@ -87,7 +87,7 @@ def _grip(assessment: Assessment) -> Table:
 
     A jaw has no figure where the part is not held.
     """
-    table = _table("GRIP, kN", "at rest", "rev/min", "left", "cuts, once", "held", "jaw 1", "jaw 2", "jaw 3")
+    table = _table("GRIP, kN", "at rest", "rev/min", "left", "cuts need", "held", "jaw 1", "jaw 2", "jaw 3")
     for one in assessment.operations:
         grip, there = one.grip, one.contact_at_speed
         each = ["-"] * 3 if there is None else [kilonewtons(float(n)) for n in there.grip_n]

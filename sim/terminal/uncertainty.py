@@ -10,6 +10,7 @@ from rich.text import Text
 
 from sim.assessment.results import CAUTIONS
 from sim.base.rounding import SAME, margin_text, near
+from sim.base.unit_words import percent
 from sim.terminal.assessment import printed
 from sim.terminal.figures import MARKS, short
 from sim.uncertainty import Analysis, Estimate, Input
@@ -42,7 +43,7 @@ def uncertainty_table(found: Analysis) -> Group:
         Text(""),
         _figures(found),
         Text(
-            "Brackets: 95 %. Probability: Wilson, widened by the emulator's error; percentiles: order statistics; "
+            "Brackets: 95\u00a0%. Probability: Wilson, widened by the emulator's error; percentiles: order statistics; "
             "shares: bootstrap."
         ),
         Text(
@@ -60,7 +61,10 @@ def _refusals(found: Analysis) -> list[Text]:
         return []
     why = "; ".join(found.reasons)
     return [
-        Text(f"{MARKS['fail']}: {found.refused:.1%} of the variants cannot be built: {why}", style="bold")
+        Text(
+            f"{MARKS['fail']}: {percent(found.refused, 1)} of the variants cannot be built: {why}",
+            style="bold",
+        )
     ]
 
 
@@ -69,7 +73,7 @@ def _claims(found: Analysis) -> list[Text]:
     return [
         Text(
             f"{MARKS['warn']}: {label(one.of_input)} lies beyond the limit of '{one.name}' in "
-            f"{percent(1.0 - one.holds.value)} % of the draws: what holds in them is claimed, not known",
+            f"{hundredths(1.0 - one.holds.value)}\u00a0% of the draws: what holds in them is claimed, not known",
             style="bold",
         )
         for one in found.claims
@@ -100,12 +104,12 @@ def _inputs(found: Analysis) -> Table:
 
 
 def _verdicts(found: Analysis) -> Table:
-    heads = [f"{100 * share:g} %" for share in SHARES]
+    heads = [f"{100 * share:g}\u00a0%" for share in SHARES]
     table = _plain("verdict", "of", "holds", "", f"margin {heads[0]}", *heads[1:], "emulator")
     table.columns[1].justify = "left"
     for one in found.verdicts:
         cells = [_margin(e.value) for e in one.margin]
-        error = f"{one.emulated_error:.1%}" if one.emulated_error else "-"
+        error = percent(one.emulated_error, 1) if one.emulated_error else "-"
         table.add_row(one.name, one.stage, _share(one.holds.value), _bracket(one.holds), *cells, error)
     table.add_row(f"and {found.unmoved} more that these inputs do not move, as `check` has them")
     for left in found.not_asked:
@@ -119,17 +123,17 @@ def _margin(value: float) -> str:
     return margin_text(value, missed=value < 1.0 - SAME)
 
 
-def percent(value: float) -> str:
+def hundredths(value: float) -> str:
     """Return a share in hundredths, never rounded to all or to none."""
     return near(100.0 * value, 0.0 if value < 0.5 else 100.0, 1)
 
 
 def _share(value: float) -> str:
-    return f"{percent(value)} %"
+    return f"{hundredths(value)}\u00a0%"
 
 
 def _bracket(one: Estimate) -> str:
-    return f"[{percent(one.low)} to {percent(one.high)}]"
+    return f"[{hundredths(one.low)} to {hundredths(one.high)}]"
 
 
 def _ranking(found: Analysis) -> list[Text | Table]:
@@ -150,7 +154,7 @@ def _ranking(found: Analysis) -> list[Text | Table]:
 
 
 def _figures(found: Analysis) -> Table:
-    table = _plain("figure", *(f"{100 * share:g} %  [interval]" for share in SHARES))
+    table = _plain("figure", *(f"{100 * share:g}\u00a0%  [interval]" for share in SHARES))
     for name, of in found.figures.items():
         cells = [f"{short(e.value)}  [{short(e.low)} to {short(e.high)}]" for e in of]
         table.add_row(name, *cells)

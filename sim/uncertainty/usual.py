@@ -42,20 +42,20 @@ def _usual(assessment: Assessment, name: str, index: int) -> Iterator[tuple[Dist
     if name == "guideway_friction":
         yield triangular(0.75 * stated, stated, 2.0 * stated), f"fresh to long not greased ({PRACTICE})"
     elif name == "grip_gauge":
-        yield normal(0.0, 0.02), f"2 % ({PRACTICE})"
+        yield normal(0.0, 0.02), f"2\u00a0% ({PRACTICE})"
     elif name in {"jaw_modulus", "part_modulus"}:
-        yield normal(stated, 0.03 * stated), f"3 % of the table's value ({PRACTICE})"
+        yield normal(stated, 0.03 * stated), f"3\u00a0% of the table's value ({PRACTICE})"
     elif name == "pressure":
         off = 0.025 * assessment.scenario.chuck.pressure_limit
         yield (
             uniform(max(stated - off, 0.5 * stated), stated + off),
-            "2.5 % of the pressure limit, a gauge of class 2.5 (EN 837-1, table of limits of error)",
+            "2.5\u00a0% of the pressure limit, a gauge of class 2.5 (EN 837-1, table of limits of error)",
         )
     elif name == "friction":
         row = pairing_of(assessment.scenario, index)
         yield uniform(row.low, row.high), f"low to high value of the pairing (table: {row.source})"
     elif name == "cutting_force":
-        yield uniform(0.7, 1.0), f"tables differ by 30 %, the higher is computed ({PRACTICE})"
+        yield uniform(0.7, 1.0), f"tables differ by 30\u00a0%, the higher is computed ({PRACTICE})"
     elif name == "diameter":
         work = assessment.scenario.operations[index].workpiece
         key = f"operations.{index}.workpiece.gripped_diameter_low"

@@ -61,7 +61,7 @@ def fit_figure(found: Fitted) -> Figure:
         Patch(
             fc=PATH,
             alpha=0.15,
-            label="95 % bounds of the loss by speed; two standard deviations of a reading",
+            label="95\u00a0% bounds of the loss by speed; two standard deviations of a reading",
         )
     )
     figure.legend(

@@ -15,6 +15,7 @@ from sim.assessment.unequal import why_unequal
 from sim.assessment.verdict import ORDER, Status
 from sim.base.rounding import against, at_most_text
 from sim.base.share import Tell
+from sim.base.unit_words import percent
 from sim.contact import band_means
 from sim.report.running import RunningRow, running_rows
 from sim.views.colours import STATUS_SYMBOL
@@ -242,7 +243,7 @@ def operation_rows(figures: OperationFigures) -> tuple[tuple[str, str], ...]:
     grip, band, zone, contact = figures.grip, figures.travel, figures.zone, figures.contact
     gripping = figures.operation.gripping
     loss = 1.0 - grip.high_speed_total / grip.rest_total
-    change = f"{loss:.0%} lost" if loss >= 0.0 else f"{-loss:.0%} gained"
+    change = f"{percent(loss)} lost" if loss >= 0.0 else f"{percent(-loss)} gained"
     roundness = "no formula holds" if math.isnan(figures.roundness) else f"{figures.roundness:.1f} µm"
     rows = [
         ("grip travel", f"{band.first:.2f} to {band.last:.2f} mm"),
@@ -262,7 +263,7 @@ def operation_rows(figures: OperationFigures) -> tuple[tuple[str, str], ...]:
         ("permissible speed", f"{_speed(grip.permissible.least)} ({grip.permissible.governing})"),
         (
             f"contact, middle size, {figures.clamping.state}",
-            f"{contact.pattern}, {contact.closed_fraction:.0%} of the faces closed",
+            f"{contact.pattern}, {percent(contact.closed_fraction)} of the faces closed",
         ),
         ("out-of-round after release", f"{roundness} {figures.clamping.roundness_basis}".strip()),
     ]

@@ -16,6 +16,7 @@ from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.results import Assessment
 from sim.base.arrays import Floats
 from sim.base.rounding import at_most_text
+from sim.base.unit_words import percent
 from sim.contact import band_means
 from sim.mechanics.spin import centrifugal_force
 from sim.scenario import Scenario
@@ -88,9 +89,11 @@ def _share_text(figures: OperationFigures) -> str:
     """Say which share of the centrifugal force the stiffnesses give."""
     span, share = figures.clamping.loss_share_range, figures.clamping.loss_share_by_stiffness
     unstated = (
-        "" if span is None else f";\n{span[0]:.0%} to {span[1]:.0%} as the drive, not stated, may be stiff"
+        ""
+        if span is None
+        else f";\n{percent(span[0])} to {percent(span[1])} as the drive, not stated, may be stiff"
     )
-    return f"by the stiffnesses, not counted: {share:.0%} of the centrifugal force{unstated}"
+    return f"by the stiffnesses, not counted: {percent(share)} of the centrifugal force{unstated}"
 
 
 def grip_by_stiffness(figures: OperationFigures) -> Floats | None:

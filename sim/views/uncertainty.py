@@ -9,7 +9,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from matplotlib.transforms import ScaledTranslation, Transform
 
-from sim.terminal.uncertainty import label, percent
+from sim.terminal.uncertainty import hundredths, label
 from sim.uncertainty import Analysis, VerdictFound
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH
 from sim.views.figure import BODY, WHOLE, cautions_below, dress, new_figure
@@ -62,13 +62,13 @@ def _margins(figure: Figure, axes: Axes, shown: tuple[VerdictFound, ...], found:
     axes.set_yticks(range(len(shown)), [f"{one.name}, {one.stage}" for one in shown], fontsize=BODY)
     axes.set_ylim(max(len(shown), 2) - 0.5, -1.3)
     axes.text(
-        1.03, -0.9, "holds [95 %]", transform=axes.get_yaxis_transform(), va="center",
+        1.03, -0.9, "holds [95\u00a0%]", transform=axes.get_yaxis_transform(), va="center",
         fontsize=BODY, color=INK, weight="bold",
     )  # fmt: skip
     axes.xaxis.set_major_formatter(lambda value, _: f"{value:g}")
     axes.xaxis.set_minor_formatter(lambda _value, _place: "")
     handles = [
-        Line2D([], [], color=PATH, lw=3.0, label="5 % to 95 % of the variants"),
+        Line2D([], [], color=PATH, lw=3.0, label="5\u00a0% to 95\u00a0% of the variants"),
         Line2D([], [], color=PATH, marker="o", ls="none", ms=7, mfc=PAPER, mew=1.8, label="median"),
     ]
     axes.legend(
@@ -84,8 +84,8 @@ def _under(figure: Figure, axes: Axes, inches: float) -> Transform:
 
 def _probability(one: VerdictFound) -> str:
     value = one.holds.value
-    words = "all" if value == 1.0 else "none" if value == 0.0 else f"{percent(value)} %"
-    return f"{words} [{percent(one.holds.low)} to {percent(one.holds.high)} %]"
+    words = "all" if value == 1.0 else "none" if value == 0.0 else f"{hundredths(value)}\u00a0%"
+    return f"{words} [{hundredths(one.holds.low)} to {hundredths(one.holds.high)}\u00a0%]"
 
 
 def _indices(figure: Figure, axes: Axes, one: VerdictFound, found: Analysis) -> None:
@@ -109,7 +109,7 @@ def _indices(figure: Figure, axes: Axes, one: VerdictFound, found: Analysis) -> 
     handles = [
         Patch(fc=PATH, ec=PATH, label="alone (first order)"),
         Patch(fc=PAPER, ec=PATH, hatch="////", label="with all that it does together with others (total)"),
-        Line2D([], [], color=INK, lw=1.2, marker="|", ms=7, label="95 % of the bootstrap"),
+        Line2D([], [], color=INK, lw=1.2, marker="|", ms=7, label="95\u00a0% of the bootstrap"),
     ]
     # Below the bars: each of them may reach to the right edge.
     axes.legend(

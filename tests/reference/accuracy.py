@@ -197,11 +197,11 @@ def _formulas() -> Iterator[Row]:
         wall = f"ring 50 mm outside, wall {RADIUS - inner:.3g} mm"
         for half, load in ((0.5, "points (arcs of 1 deg)"), (10.0, "arcs of 20 deg")):
             ours, exact = arc_motion(inner, half)
-            yield Row(wall, f"motion of three {load}, um", 1e3 * ours, 1e3 * exact, 3, "Michell")
+            yield Row(wall, f"motion of three {load}, µm", 1e3 * ours, 1e3 * exact, 3, "Michell")
     for place, ours, exact in zip(("at", "between"), *thin_ring(), strict=True):
         yield Row(
             "ring 50 mm outside, wall 1 mm",
-            f"motion {place} three points, um",
+            f"motion {place} three points, µm",
             1e3 * ours,
             1e3 * exact,
             2,
@@ -213,7 +213,7 @@ def _oracle() -> Iterator[Row]:
     for name, ours in zip(("mean", "centre"), block(), strict=True):
         expected = ORACLE["block"][f"{name}_normal_displacement_mm"]
         yield Row(
-            "block clamped at its base", f"{name} displacement, um", 1e3 * ours, 1e3 * expected, 3, "CalculiX"
+            "block clamped at its base", f"{name} displacement, µm", 1e3 * ours, 1e3 * expected, 3, "CalculiX"
         )
     for part in INNER:
         for jaw in JAWS:
@@ -230,14 +230,14 @@ def _worst_of(case: str, names: list[str]) -> Iterator[Row]:
         name: str, quantity: str, ours: float, reference: float, decimals: int, whole: float | None = None
     ) -> Row:
         fit = 1e3 * CASES[name]["bore_minus_part_radius_mm"]
-        return Row(f"{case}, fit {fit:+.0f} um", quantity, ours, reference, decimals, "CalculiX", whole)
+        return Row(f"{case}, fit {fit:+.0f} µm", quantity, ours, reference, decimals, "CalculiX", whole)
 
     approach = [
-        row(n, "approach, um", 1e3 * plain(n).approach_mm, 1e3 * CASES[n]["approach_mm"], 3) for n in names
+        row(n, "approach, µm", 1e3 * plain(n).approach_mm, 1e3 * CASES[n]["approach_mm"], 3) for n in names
     ]
     yield max(approach, key=lambda r: abs(r.difference))
     lobes = [
-        row(n, "three-lobe of the bore, um", 1e3 * plain(n).lobe_mm, 1e3 * abs(CASES[n]["harmonic_3_mm"]), 3)
+        row(n, "three-lobe of the bore, µm", 1e3 * plain(n).lobe_mm, 1e3 * abs(CASES[n]["harmonic_3_mm"]), 3)
         for n in names
         if "harmonic_3_mm" in CASES[n]
     ]

@@ -83,7 +83,7 @@ SPECIFIC_FORCE_OF_THE_CUTS = Rule(
     at_least=True,
     basis=(
         "the lower of two printings of Kienzle's values for the material, at the same feed and rake; printings differ "
-        f"by 30 % and more, so that less than {LEAST_MEASURED:g} fails"
+        f"by 30\u00a0% and more, so that less than {LEAST_MEASURED:g} fails"
     ),
     depends=frozenset({"cut"}),
     view="cut",
@@ -96,7 +96,7 @@ MEASURED_FORCES = Rule(
     at_least=True,
     basis=(
         "Kienzle's lower printing with a sharp edge, feed and passive force a fifth of the cutting force at "
-        f"least (common practice); printings differ by 30 % and more, so that less than {LEAST_MEASURED:g} fails"
+        f"least (common practice); printings differ by 30\u00a0% and more, so that less than {LEAST_MEASURED:g} fails"
     ),
     depends=frozenset({"speed", "cut"}),
     view="cut",

@@ -19,6 +19,7 @@ from sim.base.arrays import Flags, Floats
 from sim.base.floats import Number, larger, smaller
 from sim.base.gripping import Direction
 from sim.base.rounding import near, speed_against
+from sim.base.unit_words import percent
 from sim.mechanics.spin import PermissibleSpeed, required_grip_at_rest
 from sim.setup.parts import Parts
 
@@ -326,7 +327,9 @@ def _speed(parts: Parts, figures: OperationFigures) -> Verdict:
         return speed_against(speed, limit)[1]
 
     lost = 1.0 - grip.high_speed_total / grip.rest_total if grip.rest_total > 0.0 else 1.0
-    loss = f"{lost:.0%} of the grip lost" if parts.direction == "outside" else "gain by speed not counted"
+    loss = (
+        f"{percent(lost)} of the grip lost" if parts.direction == "outside" else "gain by speed not counted"
+    )
     return SPINDLE_SPEED.verdict(
         figures.operation.name,
         speed,

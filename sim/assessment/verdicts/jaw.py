@@ -25,6 +25,7 @@ from sim.base import tables
 from sim.base.arrays import Flags, Floats
 from sim.base.floats import Number
 from sim.base.rounding import at_most_text, near
+from sim.base.unit_words import percent
 from sim.mechanics import balance, screws
 from sim.setup import seat
 from sim.setup.jaw_screws import head_underside, nut_top
@@ -50,7 +51,7 @@ SCREW_TORQUE = Rule(
     name="screw torque",
     unit="N m",
     at_least=False,
-    basis="VDI 2230: 90 % of the yield strength (ISO 898-1)",
+    basis="VDI 2230: 90\u00a0% of the yield strength (ISO 898-1)",
     depends=frozenset({"friction"}),
     view="screw",
     asks="do the screws bear their torque?",
@@ -303,7 +304,7 @@ def _seat(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
         stage,
         *serrations_and_limit(found),
         message=f"{bearing:.0f} mm of the jaw rest on the master jaw: shear {teeth.shear_stress:.0f} MPa; friction "
-        f"would carry {teeth.friction_share:.0%}.",
+        f"would carry {percent(teeth.friction_share)}.",
         advice="Raise the screw torque within its limit or seat the jaw on more serrations.",
     )
 

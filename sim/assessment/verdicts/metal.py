@@ -15,6 +15,7 @@ from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base.floats import Number, larger, root
 from sim.base.rounding import near
+from sim.base.unit_words import percent
 from sim.mechanics.screws import shear_yield
 from sim.scenario import Pocket
 from sim.setup.held import GRIPPED_WITHIN, HeldZone, section
@@ -52,7 +53,7 @@ METAL_AT_THE_FIXTURE = Rule(
     at_least=True,
     basis=(
         f"geometry: the jaws press and carry the fixture with whole surfaces, a seat cut {FRESH:g} mm deep or "
-        f"more ({PRACTICE}); less than {LEAST_SEAT:.0%} of metal is none"
+        f"more ({PRACTICE}); less than {percent(LEAST_SEAT)} of metal is none"
     ),
     depends=frozenset({"geometry"}),
     view="fixture",
@@ -151,10 +152,11 @@ def _fixture_seat(parts: Parts) -> Verdict | None:
         BORING,
         *metal_at_the_fixture_and_limit(left.standing, left.fresh),
         message=(
-            f"of the walls that press the ring's pins {pressed}% are metal, of the top faces under it {under}%."
+            f"of the walls that press the ring's pins {pressed}\u00a0% are metal, of the top faces under it "
+            f"{under}\u00a0%."
             if kind == "ring"
-            else f"of the side of the {kind}'s seat {pressed}% are metal and {fresh}% are cut anew, of the ledge under "
-            f"it {under}% are metal."
+            else f"of the side of the {kind}'s seat {pressed}\u00a0% are metal and {fresh}\u00a0% are cut anew, of the "
+            f"ledge under it {under}\u00a0% are metal."
         ),
         advice="Take a fixture of another size or height, move the jaws by some serrations, or take other jaws.",
         otherwise="fail" if left.standing < LEAST_SEAT else "warn",

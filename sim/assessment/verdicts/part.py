@@ -21,6 +21,7 @@ from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule
 from sim.base.floats import Number, larger
 from sim.base.rounding import near
+from sim.base.unit_words import percent
 from sim.contact.shape import lobes
 from sim.mechanics import hold
 from sim.mechanics.stroke import stroke_spare
@@ -222,7 +223,7 @@ def _stroke(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
     yield GRIP_TRAVEL.verdict(
         stage,
         *grip_travel_and_limit(travel.first, travel.last, stroke, limits.stroke_reserve),
-        basis=f"{PRACTICE}: reserve of {limits.stroke_reserve:.0%} of the stroke at both ends",
+        basis=f"{PRACTICE}: reserve of {percent(limits.stroke_reserve)} of the stroke at both ends",
         message=(
             f"grips at {travel.first:.2f} to {travel.last:.2f} mm of {stroke:.2f} mm; first touch "
             f"{travel.low.touch.pattern} (smallest part), {travel.high.touch.pattern} (largest)."
@@ -287,7 +288,7 @@ def _marking(figures: OperationFigures) -> Verdict:
             f"largest band-mean pressure {near(peak, limit, 0)} MPa "
             f"({MODELS[figures.clamping.model]}){changed}; {figures.clamping.state}, on "
             f"a part of middle size, {_CARRYING[figures.contact.pattern]}, "
-            f"{figures.contact.closed_fraction:.0%} of the faces closed."
+            f"{percent(figures.contact.closed_fraction)} of the faces closed."
         ),
         advice="Turn the pocket to the part's size, or use wider jaws that wrap around more of the part.",
         otherwise="warn" if figures.operation.marking_allowed else "fail",
@@ -353,7 +354,7 @@ def _beyond_elastic(figures: OperationFigures) -> Iterator[Verdict]:
         whole,
         message=(
             f"{_in_the_part(clamping)}{UNDER_PRESSURE * clamping.band_peak:.0f} MPa under the jaws, "
-            f"{share:.0%} of yield{'' if met else '; ' + untrue}."
+            f"{percent(share)} of yield{'' if met else '; ' + untrue}."
         ),
         advice="Hold a stiffer section of the part, or use wider jaws or a fuller bore.",
     )

@@ -309,7 +309,7 @@ def _after_earlier_borings(parts: Parts, figures: OperationFigures) -> Iterator[
     yield FRESHLY_BORED_FACE.verdict(
         stage,
         *freshly_bored_face_and_limit(left.fresh),
-        message=f"{near(100.0 * left.fresh, 100.0, 0)}% of the gripped face of '{pocket.name}' are cut "
+        message=f"{near(100.0 * left.fresh, 100.0, 0)}\u00a0% of the gripped face of '{pocket.name}' are cut "
         f"anew in these used jaws.",
         advice="Move the jaws inward by a serration, bore deeper or wider, or take another set of jaws.",
     )

@@ -155,11 +155,11 @@ def test_no_margin_of_a_window_and_no_probability_is_rounded_to_enough() -> None
     assert uncertainty_terminal._margin(0.9996) == "0.9996"
     assert uncertainty_terminal._margin(1.004) == "1.00"
     assert uncertainty_terminal._margin(12.3) == "12.3"
-    assert uncertainty_terminal.percent(0.9998) == "99.98"
-    assert uncertainty_terminal.percent(1.0) == "100.0"
-    assert uncertainty_terminal.percent(0.0002) == "0.02"
-    assert uncertainty_terminal.percent(0.0) == "0.0"
-    assert uncertainty_terminal.percent(0.974) == "97.4"
+    assert uncertainty_terminal.hundredths(0.9998) == "99.98"
+    assert uncertainty_terminal.hundredths(1.0) == "100.0"
+    assert uncertainty_terminal.hundredths(0.0002) == "0.02"
+    assert uncertainty_terminal.hundredths(0.0) == "0.0"
+    assert uncertainty_terminal.hundredths(0.974) == "97.4"
 
 
 @example(speed=263.6, limit=263.6)

@@ -13,7 +13,7 @@ def test_shares_of_a_part_are_told_as_those_of_the_whole() -> None:
             assert list(counted("ab")) == ["a", "b"]
             tell_share(5, 5)
         tell_share(60, 80)
-    assert said == ["25%", "25%", "50%", "75%", "75%"]
+    assert said == ["25\u00a0%", "25\u00a0%", "50\u00a0%", "75\u00a0%", "75\u00a0%"]
     with part_of(0, 1, 1):
         tell_share(1, 2)
     assert len(said) == 5

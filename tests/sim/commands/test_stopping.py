@@ -134,7 +134,7 @@ def test_it_says_what_share_is_done(capfd: pytest.CaptureFixture[str]) -> None:
     tell_share(1, 2)  # to nobody
     said = [line.split(": ")[1] for line in capfd.readouterr().err.splitlines()]
     shares = [f"path, {share}% of it" for share in (0, 25, 50, 75)]
-    assert list(dict.fromkeys(said))[-6:] == [*shares, "contact", "contact, 100% of it"]
+    assert list(dict.fromkeys(said))[-6:] == [*shares, "contact", "contact, 100\u00a0% of it"]
 
 
 def test_what_is_soon_done_says_nothing(capfd: pytest.CaptureFixture[str]) -> None:

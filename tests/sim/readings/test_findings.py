@@ -178,7 +178,9 @@ def test_hysteresis_is_said_with_its_figure(hub: Parts, taken: Callable[..., Gau
 
     (told,) = (f for f in findings(fitted(again(0.15))) if f.kind == "hysteresis")
     assert told.serious
-    assert "with falling pressure the gauge reads 15% more than with rising pressure (9 pairs" in told.text
+    assert (
+        "with falling pressure the gauge reads 15\u00a0% more than with rising pressure (9 pairs" in told.text
+    )
     assert not told.rejects
     (little,) = (f for f in findings(fitted(again(0.04))) if f.kind == "hysteresis")
     assert not little.serious

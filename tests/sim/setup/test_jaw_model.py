@@ -163,9 +163,9 @@ def plain(scenario: Scenario) -> trimesh.Trimesh:
     [
         (5.0, None, "must hold one solid body, found 2 closed surfaces"),
         (12.0, None, "must hold one solid body, found 2 closed surfaces"),
-        (5.0, "floor", "must hold a solid jaw, at least 60% of the stated block's"),
-        (12.0, "floor", "with at least 90% of the stated block's base, on which it is clamped, found "),
-        (5.0, "back", "must hold a solid jaw, at least 60% of the stated block's"),
+        (5.0, "floor", "must hold a solid jaw, at least 60\u00a0% of the stated block's"),
+        (12.0, "floor", "with at least 90\u00a0% of the stated block's base, on which it is clamped, found "),
+        (5.0, "back", "must hold a solid jaw, at least 60\u00a0% of the stated block's"),
     ],
 )
 def test_a_closed_shell_is_no_jaw(

@@ -21,14 +21,14 @@ def test_terminal(invented: Analysis) -> None:
         console.print(uncertainty_table(invented))
     text = said.get()
     for words in (
-        "71.3 %",
+        "71.3\u00a0%",
         "[67.0 to 75.0]",
         "pressure, finish the bore",
         "bar",
         "the pressure gauge",
         "0.75 [0.70 to 0.80]",
         "seed 9",
-        "3.1% of the variants cannot be built",
+        "3.1\u00a0% of the variants cannot be built",
         "24000  [21600 to 26400]",
         *CAUTIONS,
     ):
@@ -58,7 +58,7 @@ def test_plot(invented: Analysis) -> None:
     FigureCanvasAgg(figure).draw()
     above, below = figure.axes
     words = " ".join(t.get_text() for t in above.texts)
-    for part in ("71.3 % [67.0 to 75.0 %]", "all [99.2 to 100.0 %]", "missed", "kept"):
+    for part in ("71.3\u00a0% [67.0 to 75.0\u00a0%]", "all [99.2 to 100.0\u00a0%]", "missed", "kept"):
         assert part in words
     assert [t.get_text() for t in below.get_yticklabels()] == [
         "pressure, finish the bore",

@@ -131,7 +131,7 @@ def test_a_plug_whose_seat_was_bored_away_is_not_pressed(judge: Judge) -> None:
 def test_a_seat_that_was_there_before_warns(judge: Judge) -> None:
     found = judge(PLUG, earlier(92.0, 40.0))
     assert one(found, SEAT).status == "warn"
-    assert "100% are metal and 0% are cut anew" in one(found, SEAT).message
+    assert "100\u00a0% are metal and 0\u00a0% are cut anew" in one(found, SEAT).message
     assert one(found, LOAD).status == "pass"
 
 
