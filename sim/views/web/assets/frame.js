@@ -90,11 +90,11 @@ const Frame = (() => {
       else tell();
     }
 
-    /** Wake those who wait for a settled picture. */
+    /** Wake those who wait for a settled picture: not before what is asked of it is drawn. */
     function tell() {
-      const settled = !refining && !frame && !moving && answered(true);
+      const drawn = !frame && !moving && answered(false), settled = drawn && !refining && answered(true);
       for (const one of waiting.splice(0)) {
-        if (answered(false) && (settled || !one.fully)) one.done(); else waiting.push(one);
+        if (one.fully ? settled : drawn) one.done(); else waiting.push(one);
       }
     }
     const settled = (fully = true) => new Promise((done) => { waiting.push({ done, fully }); draw(); });
