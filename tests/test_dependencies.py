@@ -87,7 +87,8 @@ def test_the_lowest_versions_work(root: Path, tmp_path: Path) -> None:
     assert made.returncode == 0, made.stderr
     command, file = str(python.with_name("chuckscene")), str(root / "scenarios" / "cast_hub_on_ring.toml")
     review = ["review", file, "--quick", "--out", "page.html"]
-    for arguments in (["--help"], review, ["manual", "stroke"], ["manual", "--html"]):
+    told = {}
+    for arguments in (["--help"], ["check", "--help"], review, ["manual", "stroke"], ["manual", "--html"]):
         found = subprocess.run(  # noqa: S603
             [command, *arguments],
             cwd=tmp_path,
@@ -98,3 +99,6 @@ def test_the_lowest_versions_work(root: Path, tmp_path: Path) -> None:
             timeout=300,
         )
         assert found.returncode == 0, f"{arguments}: {found.stderr[-2000:]}"
+        told[tuple(arguments)] = found.stdout
+    assert "scenario file (TOML)" in told["check", "--help"]
+    assert "data:image/webp" in (tmp_path / "page.html").read_text(), "no picture was drawn"
