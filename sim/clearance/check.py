@@ -16,6 +16,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Flags, Floats, Geometries, Ints
+from sim.base.garbage import left_alone
 from sim.base.share import part_of, tell_share
 from sim.base.threads import beside
 from sim.clearance.astray import strayed
@@ -87,6 +88,7 @@ def clearance_of(
     )
 
 
+@left_alone()
 def clearance_of_sweep(
     sweep: ToolSweep,
     bodies: Sequence[Body],

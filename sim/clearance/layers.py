@@ -60,6 +60,10 @@ class Uppers(NamedTuple):
     box: Floats
     outline: Floats
 
+    def only(self, some: Ints) -> Uppers:
+        """Return those of some cuts."""
+        return self._replace(along=self.along[some], height=self.height[some], box=self.box[some])
+
     @classmethod
     def of(cls, outline: Floats, starts: Floats, ends: Floats) -> Uppers | None:
         """Return those of straight steps (n, 2) of a counter-clockwise insert (k, 2); None where it points nowhere."""
@@ -93,10 +97,13 @@ class Covered(NamedTuple):
         All of it above a level, x and z, mm.
     below : (b,) array of shapely geometries
         What holds the rest.
+    outlines : Uppers
+        Of the blocks, each as one cut: what is highest of its cuts, from its level on.
     """
 
     above: Geometries
     below: Geometries
+    outlines: Uppers
 
 
 def covered(cuts: Uppers, size: int) -> Covered:
@@ -109,7 +116,9 @@ def covered(cuts: Uppers, size: int) -> Covered:
     found = ground
     for column in rows.T:
         found = _raised(found, cuts.along[column], cuts.height[column])[0]
-    return Covered(_hills(found, level, cuts.way), _below(cuts, rows, level))
+    box = np.hstack([cuts.box[rows][:, :, :2].min(axis=1), cuts.box[rows][:, :, 2:].max(axis=1)])
+    outlines = Uppers(cuts.way, *_side_by_side(found), box, cuts.outline)
+    return Covered(_hills(found, level, cuts.way), _below(outlines, level), outlines)
 
 
 def layers(cuts: Uppers, size: int, reached: Geometries) -> tuple[Geometries, Flags]:
@@ -297,19 +306,27 @@ def _hills(found: Heights, level: Floats, way: Floats) -> Geometries:
     return hills
 
 
-def _below(cuts: Uppers, rows: Ints, level: Floats) -> Geometries:
+def _side_by_side(heights: Heights) -> tuple[Floats, Floats]:
+    """Return along and height of each lane as rows (l, m); those of fewer points repeat their last."""
+    begin = np.flatnonzero(np.r_[True, np.diff(heights.lane) != 0])
+    count = np.diff(np.r_[begin, len(heights.lane)])
+    place = begin[:, None] + np.minimum(np.arange(count.max()), count[:, None] - 1)
+    return heights.along[place], heights.height[place]
+
+
+def _below(outlines: Uppers, level: Floats) -> Geometries:
     """Return what holds all that blocks of cuts cover below levels (b,)."""
-    low, high = cuts.box[rows][:, :, :2].min(axis=1), cuts.box[rows][:, :, 2:].max(axis=1)
+    low, high = outlines.box[:, :2], outlines.box[:, 2:]
     corners = np.stack(
         [low, np.column_stack([high[:, 0], low[:, 1]]), high, np.column_stack([low[:, 0], high[:, 1]])],
         axis=1,
     )
-    points = (corners[:, :, None] + cuts.outline).reshape(len(rows), -1, 2)
+    points = (corners[:, :, None] + outlines.outline).reshape(len(level), -1, 2)
     hulls = shapely.convex_hull(shapely.multipoints(points))
     bounds = shapely.bounds(hulls)
     bounds[:, 3] = level
     found = shapely.intersection(hulls, shapely.box(*bounds.T))
-    turned = shapely.transform(found, lambda points: _turned_back(points, cuts.way))
+    turned = shapely.transform(found, lambda points: _turned_back(points, outlines.way))
     return np.asarray(turned, dtype=object)
 
 

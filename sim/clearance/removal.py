@@ -18,7 +18,7 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Floats, Geometries, Ints
 from sim.base.threads import each, shares
-from sim.clearance.layers import Uppers, covered, layers
+from sim.clearance.layers import Covered, Uppers, covered, layers
 from sim.clearance.led_runs import LedRuns, bands
 from sim.clearance.shapes import EMPTY, areal
 from sim.clearance.tiles import Standing, Tiles
@@ -26,6 +26,7 @@ from sim.clearance.union import parted, united
 
 BLOCK = 64  # cuts
 AT_ONCE = 192  # blocks whose cuts are there at a time
+BUNDLE = 8  # blocks that are cut out of the stock at once where they can be; spans of blocks begin with one
 FEW_RUNS = 8  # of cuts that the same edges lead, in a block; of so few an overlay is quicker than outlines
 _SAME = 1e-9  # mm2 by which the areas of what the cuts of a block take may differ from that of all together
 
@@ -130,15 +131,23 @@ def _taken(cuts: Cuts, count: int, standing: Standing, first: int) -> tuple[Geom
         cover = _in_blocks(cuts.covers(_of_blocks(plain, count)), len(plain))
         unions[plain] = np.concatenate(each(lambda run: united(cover[run]), shares(len(plain))))
     level = np.zeros(blocks, dtype=bool)  # blocks of which all that matters lies above one
-    found, place = [], np.cumsum(np.isin(np.arange(blocks), many)) - 1
-    for k, union in enumerate(unions):
-        one = union
+    reached, before = np.full(blocks, EMPTY, dtype=object), np.full(blocks, None, dtype=object)
+    bundles = None if together is None else _Bundles.of(many, blocks, together)
+    k, place = 0, np.cumsum(np.isin(np.arange(blocks), many)) - 1
+    while k < blocks:
+        if bundles is not None and (end := bundles.cut(k, standing, first)):
+            level[k:end] = True
+            k = end
+            continue
+        one = unions[k]
         if together is not None and k in many:
             level[k] = not standing.meets(together.below[place[k]])
             one = together.above[place[k]] if level[k] else united(cuts.covers(_of_blocks(k, count))[None])[0]
-        found.append(standing.cut(first + k, one))
-    reached = areal(np.array([one for one, _ in found], dtype=object))
-    before = np.array([*(one for _, one in found), None], dtype=object)[:-1]
+        reached[k], before[k] = standing.cut(first + k, one)
+        k += 1
+    if bundles is not None:
+        bundles.share_out(reached)
+    reached = areal(reached)
     removed = np.full(count, EMPTY, dtype=object)
     if uppers is not None:
         known = reached.copy()
@@ -150,6 +159,67 @@ def _taken(cuts: Cuts, count: int, standing: Standing, first: int) -> tuple[Geom
         some = _of_blocks(rough, count)
         removed[some] = _overlaid_in_blocks(cuts, some, reached[rough], before[rough])
     return removed, reached
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Bundles:
+    """Blocks that follow each other, cut out of the stock at once where nothing that matters lies below a level.
+
+    Attributes
+    ----------
+    blocks : (m,)
+        Numbers of the blocks that are in a bundle, `BUNDLE` in each but perhaps the last.
+    above : (m,) array of shapely geometries
+        What each of them covers above its level.
+    outlines : Uppers
+        The same as cuts of the bundles.
+    together : Covered
+        What the bundles cover.
+    taken : (m / BUNDLE,) array of shapely geometries
+        What each has taken; filled while they are cut.
+    """
+
+    blocks: Ints
+    above: Geometries
+    outlines: Uppers
+    together: Covered
+    taken: Geometries
+
+    @classmethod
+    def of(cls, many: Ints, blocks: int, together: Covered) -> _Bundles | None:
+        """Put those `many` of so many blocks in bundles whose outlines are known; None without a whole bundle."""
+        size = np.bincount(many // BUNDLE, minlength=-(-blocks // BUNDLE))
+        whole = size == np.minimum(BUNDLE, blocks - BUNDLE * np.arange(len(size)))
+        rows = np.flatnonzero(whole[many // BUNDLE])
+        if not len(rows):
+            return None
+        outlines = together.outlines.only(rows)
+        found = covered(outlines, BUNDLE)
+        return cls(
+            many[rows], together.above[rows], outlines, found, np.full(len(found.above), EMPTY, dtype=object)
+        )
+
+    def cut(self, block: int, standing: Standing, first: int) -> int:
+        """Cut the stock by the bundle that begins with a block, and return its end; 0 where none does, or can be."""
+        row = int(np.searchsorted(self.blocks, block))
+        if row % BUNDLE or row >= len(self.blocks) or self.blocks[row] != block:
+            return 0
+        number = row // BUNDLE
+        if standing.meets(self.together.below[number]):
+            return 0
+        end = int(self.blocks[: row + BUNDLE][-1]) + 1
+        self.taken[number] = standing.cut(first + end - 1, self.together.above[number])[0]
+        return end
+
+    def share_out(self, reached: Geometries) -> None:
+        """Fill in what each block takes of what its bundle does."""
+        found, unknown = layers(self.outlines, BUNDLE, self.taken)
+        for number in np.flatnonzero(unknown).tolist():
+            left = self.taken[number]
+            for row in range(BUNDLE * number, min(BUNDLE * (number + 1), len(self.blocks))):
+                (found[row],), (left,) = parted(np.array([left], dtype=object), self.above[row : row + 1])
+        some = np.flatnonzero(~shapely.is_empty(found))
+        reached[self.blocks[some]] = found[some]
 
 
 def _of_many_runs(cuts: Cuts, count: int) -> tuple[Ints, Uppers | None]:

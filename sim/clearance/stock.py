@@ -20,14 +20,14 @@ from sim.base.arrays import Flags, Floats, Geometries, Ints
 from sim.base.share import counted
 from sim.clearance.met import DEPTH
 from sim.clearance.obstacle import Nearest, is_touch, outline_segments
-from sim.clearance.removal import Removal
+from sim.clearance.removal import BUNDLE, Removal
 from sim.clearance.shadow import exposed, sector, shadowed
 from sim.clearance.shapes import extent, region
 from sim.clearance.stock_then import StockThen
 from sim.clearance.sweep import SAG, ToolSweep
 from sim.clearance.touch import TOUCH, Overlap, contact_kind, thick
 
-_SPAN = 8  # blocks of cuts that are judged together for touches
+_SPAN = BUNDLE  # blocks of cuts that are judged together for touches: the stock is known where they begin
 _CORNERS = 256  # of the stock, for each block of cuts whose distances are looked at together
 _OFTEN = 32  # touches in a span, from which on they are at every step
 _EVERY = 16  # steps that touch, of which one is overlaid
@@ -162,9 +162,8 @@ def against_stock(
     path = sweep.path
     approach = np.full(len(path.move), np.inf)
     # One by one: so many short calls side by side wait for the interpreter longer than they compute.
-    together = max(
-        _SPAN, int(shapely.get_num_coordinates(taken.tiles.before(taken.blocks)).sum()) // _CORNERS
-    )
+    corners = int(shapely.get_num_coordinates(taken.tiles.before(taken.blocks)).sum())
+    together = _SPAN * max(1, corners // (_CORNERS * _SPAN))
     for span in _some(_spans(sweep, taken, removed, together), only):
         _note_distances(sweep, span, nearest, number, approach)
     cutting = np.flatnonzero(~shapely.is_empty(removed)) if only is None else only[:0]
