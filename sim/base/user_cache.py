@@ -26,3 +26,8 @@ def user_cache() -> Path:
 def contact_folder() -> Path:
     """Return where compliances and pressed contacts are kept."""
     return user_cache() / "contact"
+
+
+def answers_folder() -> Path:
+    """Return the folder in which commands leave what the next run on a file may read."""
+    return user_cache() / "answers"

@@ -155,9 +155,9 @@ def assessed(
 
 def answers_folder() -> Path:
     """Return the folder in which commands leave what the next run on a file may read."""
-    from sim.base.user_cache import user_cache
+    from sim.base import user_cache  # what finds the folder is loaded where it is asked
 
-    return user_cache() / "answers"
+    return user_cache.answers_folder()
 
 
 def tidied() -> None:

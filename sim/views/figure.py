@@ -19,8 +19,9 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.colors import Colormap
 from matplotlib.figure import Figure
+from matplotlib.image import AxesImage
 from matplotlib.text import Text
-from matplotlib.transforms import TransformNode
+from matplotlib.transforms import IdentityTransform, TransformNode
 from numpy.typing import NDArray
 
 from sim.assessment.results import CAUTIONS
@@ -97,6 +98,38 @@ def named(words: str, width: int = 28, most: int = 2) -> str:
     lines = textwrap.wrap(printable(words), width, max_lines=most, placeholder=" ...") or [""]
     # A label that begins so would be left out of a legend.
     return "\n".join([f" {lines[0]}" if lines[0].startswith("_") else lines[0], *lines[1:]])
+
+
+class _AsItIs(AxesImage):
+    """A picture that is not scaled where its axes have as many pixels as it has."""
+
+    def make_image(self, renderer: Any, magnification: float = 1.0, unsampled: bool = False) -> Any:  # noqa: FBT001, FBT002
+        """Return the pixels, where they begin from the left and from below, and how they are still to be moved."""
+        box = self.axes.bbox
+        shot: Any = self.get_array()
+        edges = np.array([box.x0, box.y0, box.width, box.height])
+        whole = np.abs(edges - np.rint(edges)).max() <= 1e-6 and shot.shape[1::-1] == tuple(
+            np.rint(edges[2:])
+        )
+        if unsampled or magnification != 1.0 or not whole:
+            return super().make_image(renderer, magnification, unsampled)
+        high, wide = shot.shape[:2]
+        covered = np.full((high, wide, 4), 255, dtype=np.uint8)
+        covered[:, :, : shot.shape[2]] = shot
+        return covered[::-1], round(box.x0), round(box.y0), IdentityTransform()
+
+
+def put_picture(axes: Axes, shot: NDArray[np.uint8]) -> None:
+    """Fill axes with a picture, (height, width, 3), or 4 where it says how much of a pixel is covered; no frame."""
+    image = _AsItIs(axes, interpolation="nearest", origin="upper")
+    image.set_data(shot)
+    image.set_extent((-0.5, shot.shape[1] - 0.5, shot.shape[0] - 0.5, -0.5))
+    image.set_clip_path(axes.patch)
+    axes.add_image(image)
+    axes.set_aspect("auto")
+    axes.set_axis_off()
+    axes.set_xlim(-0.5, shot.shape[1] - 0.5)
+    axes.set_ylim(shot.shape[0] - 0.5, -0.5)
 
 
 class _Content(pickle.Pickler):

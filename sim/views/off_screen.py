@@ -109,7 +109,7 @@ def _corners_darkened(reach: float) -> Any:
     shading = vtkSSAOPass()
     shading.SetRadius(0.05 * reach)
     shading.SetBias(0.002 * reach)
-    shading.SetKernelSize(32)
+    shading.SetKernelSize(16)  # places asked a pixel: twice as many look the same and take a quarter longer
     shading.BlurOn()
     shading.SetDelegatePass(seen)
     return shading

@@ -1,6 +1,5 @@
-"""Off-screen rendering of solids by VTK: the driver tried once in a child process, then one call per picture.
+"""Off-screen rendering of solids by VTK: one call per picture, the driver tried before the first.
 
-Where the drivers lack, VTK can end the whole process; the child takes that fall and the user gets one sentence.
 Pictures that belong together are drawn in one window, for which the driver makes its programs once.
 """
 
@@ -8,9 +7,6 @@ from __future__ import annotations
 
 import base64
 import io
-import os
-import subprocess
-import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -23,22 +19,11 @@ from sim.base.answers import in_pieces
 from sim.base.arrays import Flags, Floats
 from sim.base.errors import NotAvailableError
 from sim.views.camera import Camera
+from sim.views.driver import problem_of_driver
 from sim.views.kept_pieces import kept_piece
 from sim.views.layer import Layer, Picture
 
-TRIAL_SECONDS = 30.0
 SUPERSAMPLING = 1.5  # pixels drawn for each pixel kept, along each side
-_TRIAL = """
-import os
-import vtkmodules.vtkRenderingOpenGL2
-from vtkmodules.vtkRenderingCore import vtkRenderer, vtkRenderWindow
-window = vtkRenderWindow()
-window.SetOffScreenRendering(1)
-window.SetSize(16, 16)
-window.AddRenderer(vtkRenderer())
-window.Render()
-os._exit(0 if window.SupportsOpenGL() else 1)
-"""
 # VTK's window of this thread, once a picture has been drawn in it; None where each picture has a window of its own.
 _WINDOW: ContextVar[list[Any] | None] = ContextVar("window", default=None)
 
@@ -66,25 +51,8 @@ def refused() -> bool:
 
 @cache
 def _trial() -> str:
-    """Try VTK in a child process; return what went wrong, empty if nothing did."""
-    _choose_window()
-    try:
-        done = subprocess.run(  # noqa: S603  (our own interpreter and our own text)
-            [sys.executable, "-c", _TRIAL], capture_output=True, timeout=TRIAL_SECONDS, check=False
-        )
-    except subprocess.TimeoutExpired:
-        return f"no picture within {TRIAL_SECONDS:g} s"
-    except OSError as error:
-        return str(error.strerror)
-    if done.returncode == 0:
-        return ""
-    return f"the trial ended with {'signal' if done.returncode < 0 else 'status'} {abs(done.returncode)}"
-
-
-def _choose_window() -> None:
-    """Without a display let VTK draw by EGL, which needs no X server."""
-    if sys.platform == "linux" and not os.environ.get("DISPLAY"):
-        os.environ.setdefault("VTK_DEFAULT_OPENGL_WINDOW", "vtkEGLRenderWindow")
+    """Return what went wrong where the driver was tried, empty if nothing did."""
+    return problem_of_driver()
 
 
 @contextmanager

@@ -22,13 +22,14 @@ from sim.views.camera import Camera, Preset, axes, fitted, preset, projected
 from sim.views.colours import BACKDROP, INK, PAPER
 from sim.views.drawn_on import DrawnOn, drawn_on
 from sim.views.face_patches import face_patches
-from sim.views.figure import new_figure
+from sim.views.figure import new_figure, put_picture
 from sim.views.layer import Layer, Picture, Staged
 from sim.views.pressure_scale import colour_map, coloured, norm, top_of
 from sim.views.render import render
 
 Size = tuple[int, int]
 SIZE: Size = (1280, 860)
+GAP = 4.0  # pixels between pictures side by side
 LETTERS = 15.0  # pt, in a picture that the page shows at half its size
 _NEAREST_EYE = 0.75  # of the gripped radius: nearer than this to the jaws a picture along the spindle is odd
 _JAW_DIRECTION = 38.0  # deg from the face's normal to the eye, for the picture of an outer face
@@ -170,7 +171,7 @@ def _annotated(
     shots: list[tuple[Picture, Camera]], figures: OperationFigures, parts: Parts, means: Floats, size: Size
 ) -> Figure:
     """Put the pictures side by side, the grip beside each jaw and one labelled bar to the right."""
-    wide = sum(shot.shape[1] for shot, _ in shots)
+    wide = sum(shot.shape[1] for shot, _ in shots) + GAP * (len(shots) - 1)
     dots = 140.0
     figure = new_figure(wide / dots + 1.45, size[1] / dots)
     figure.set_layout_engine("none")
@@ -178,11 +179,9 @@ def _annotated(
     share = wide / (dots * figure.get_figwidth())
     spots = _label_spots(figures, parts)
     for number, (shot, camera) in enumerate(shots):
-        axes_ = figure.add_axes(
-            (share * number / len(shots), 0.0, share / len(shots) - (0.004 if len(shots) > 1 else 0.0), 1.0)
-        )
-        axes_.imshow(shot, interpolation="nearest", aspect="auto")
-        axes_.set_axis_off()
+        across = dots * figure.get_figwidth()
+        axes_ = figure.add_axes((number * (size[0] + GAP) / across, 0.0, size[0] / across, 1.0))
+        put_picture(axes_, shot)
         seen = projected(camera, spots, size)
         for jaw in range(3) if len(shots) == 1 else [number]:
             place = seen[jaw].clip(60.0, np.array(size) - 60.0)

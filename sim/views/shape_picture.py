@@ -21,7 +21,7 @@ from sim.setup.pose import Solid
 from sim.views.bodies import metal_colour
 from sim.views.camera import Camera, fitted, projected
 from sim.views.colours import BACKDROP, INK, NEED, PAPER
-from sim.views.figure import new_figure
+from sim.views.figure import new_figure, put_picture
 from sim.views.layer import Layer, Picture
 from sim.views.render import render
 
@@ -31,6 +31,7 @@ MOVED = 0.25  # the same of the largest movement of the part, which would run th
 JAWS = 0.4  # and of a jaw
 TOWARDS = (0.24, 0.40, 0.89)  # to the eye: from the tailstock, a little from beside and above
 PANEL = (760, 720)  # width and height of each of both pictures, pixels
+GAP = 4.0  # pixels between both
 DOTS = 140.0  # per inch
 LETTERS = 13.0  # pt
 
@@ -149,19 +150,17 @@ def _side_by_side(
     size: tuple[int, int],
     words: tuple[str, str],
 ) -> Figure:
-    figure = new_figure(2.0 * size[0] / DOTS, (size[1] + 90.0) / DOTS)
+    wide, high = 2.0 * size[0] + GAP, size[1] + 90.0
+    figure = new_figure(wide / DOTS, high / DOTS)
     figure.set_layout_engine("none")
     figure.patch.set(facecolor=BACKDROP)
-    high = size[1] / (size[1] + 90.0)
     for number, ((shot, (trace, fitting)), said) in enumerate(zip(shots, words, strict=True)):
-        axes = figure.add_axes((0.5 * number, 0.0, 0.498, high))
-        axes.imshow(shot, interpolation="nearest", aspect="auto")
-        axes.set_axis_off()
+        left = number * (size[0] + GAP) / wide
+        axes = figure.add_axes((left, 0.0, size[0] / wide, size[1] / high))
+        put_picture(axes, shot)
         _line(axes, projected(camera, fitting, size), INK, 1.2, (0, (5, 3)))
         _line(axes, projected(camera, trace, size), NEED, 2.4, "-")
-        figure.text(0.5 * number + 0.02, 0.985, said, va="top", fontsize=LETTERS, color=INK, linespacing=1.35)
-        axes.set_xlim(-0.5, size[0] - 0.5)
-        axes.set_ylim(size[1] - 0.5, -0.5)
+        figure.text(left + 0.02, 0.985, said, va="top", fontsize=LETTERS, color=INK, linespacing=1.35)
     return figure
 
 

@@ -11,7 +11,7 @@ from PIL import Image
 from sim.assessment.results import CAUTIONS, Assessment
 from sim.base.errors import NotAvailableError
 from sim.scenario import View
-from sim.views import render
+from sim.views import driver, render
 from sim.views.picture import Wanted, file_name, write_pictures
 
 
@@ -60,7 +60,7 @@ def test_names_of_files_hold_only_plain_letters(name: str, expected: str) -> Non
 def test_without_a_driver_nothing_is_written(
     blocked: Assessment, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(render, "_TRIAL", "import os; os.kill(os.getpid(), 11)")
+    monkeypatch.setattr(driver, "TRIAL", "import os; os.kill(os.getpid(), 11)")
     render._trial.cache_clear()
     try:
         with pytest.raises(NotAvailableError, match=r"signal 11.*libegl1, libgl1-mesa-dri and libx11-6"):
