@@ -20,7 +20,16 @@ from sim.contact.errors import ContactNotConverged
 from sim.contact.mirror import treats_mirrored
 from sim.contact.pivot import Balanced, Pivot, Settled, balanced, pivoted, settled, times
 from sim.contact.setup import ContactSetup, GripLoad
-from sim.contact.solve import ContactResult, Posed, found_for, posed, result_of, solved, treats_alike
+from sim.contact.solve import (
+    ContactResult,
+    Posed,
+    few_strips,
+    found_for,
+    posed,
+    result_of,
+    solved,
+    treats_alike,
+)
 from sim.contact.together import settled_together
 from sim.contact.unilateral import Unilateral
 
@@ -83,7 +92,7 @@ def _pivot_at_rest(setup: ContactSetup, ready: Prepared, pose: Posed) -> Pivot:
     about = None
     if not treats_alike(ready.images, pose.gap_mm, loads):
         opened = pose.opened[:, kept]
-        about = closed_about(ready.total_mm_n, pose.gap_mm, opened, loads[kept], ready.grid.shape)
+        about = closed_about(few_strips(ready), pose.gap_mm, opened, loads[kept])
         pivot = None
         if about is not None and not treats_mirrored(ready.grid, pose.gap_mm, loads):
             pivot = _pivoted(setup, ready, pose, about)

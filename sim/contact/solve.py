@@ -13,7 +13,7 @@ import numpy as np
 
 from sim.base.arrays import Flags, Floats, Ints
 from sim.base.gripping import Pattern
-from sim.contact.coarse import closed_about
+from sim.contact.coarse import closed_about, strips_together
 from sim.contact.elastic import Prepared, prepare
 from sim.contact.face import JAW_ANGLES_RAD, FaceGrid, first_touch_offset, frozen_array, initial_gap
 from sim.contact.mirror import MIRRORED_MOTIONS, mirrored_bodies, mirrored_images, treats_mirrored
@@ -279,9 +279,14 @@ def found_for(
     else:
         kept, stiffness = pose.kept(hold_square=setup.hold_square), ready.stiffness_n_mm
         if closed is None:
-            closed = closed_about(ready.total_mm_n, gap, G[:, kept], c[kept], ready.grid.shape)
+            closed = closed_about(few_strips(ready), gap, G[:, kept], c[kept])
         found = solve_unilateral(ready.total_mm_n, gap, G[:, kept], c[kept], closed, inverse=stiffness)
     return found, kept
+
+
+def few_strips(ready: Prepared) -> Floats:
+    """Return the compliance of strips taken together, read from all cells once."""
+    return ready.once("strips together", 0.0, lambda: strips_together(ready.total_mm_n, ready.grid.shape))
 
 
 def treats_alike(images: Ints, gap: Floats, loads: Floats) -> bool:

@@ -16,6 +16,7 @@ from sim.base.arrays import Flags, Floats, Ints
 from sim.contact.pivot import BALANCE, SHARE, STEPS, Balanced, Settled, slack_of
 
 _EACH = 8  # of the loads, those that find the cells for all
+_NEARLY = 0.02  # of the largest force or gap, below which a cell may be the next to change
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -75,7 +76,7 @@ def settled_together(state: Balanced, loads: Floats) -> Together | None:
     ahead = len(v) > _EACH
     asked = np.arange(0, len(v), _EACH if ahead else 1)
     room, new = np.zeros((most, v.shape[1])), cells
-    for _ in range(STEPS):
+    for turn in range(STEPS):
         if cells.size > most:
             return None
         columns = room[: cells.size]
@@ -96,12 +97,26 @@ def settled_together(state: Balanced, loads: Floats) -> Together | None:
             asked = known[more_wrong]
             changed[known] |= wrong
             new = np.flatnonzero(wrong.any(axis=0))
+            if ahead and turn:
+                new = _with_next(new, state, now, cells, most)
             cells = np.concatenate([cells, new])
         elif ahead:
             asked, new, ahead = np.arange(len(v)), cells[:0], False
         else:
             return _accepted(state, c, _Ends(now, changed, w, rounds))
     return None
+
+
+def _with_next(wrong: Ints, state: Balanced, now: Floats, cells: Ints, most: int) -> Ints:
+    """Return wrong cells with those that are nearly wrong, unless that is too many beside the u cells gathered.
+
+    Cells that join a few at a time ask for another round of all loads each time.
+    """
+    closed = state.pivot.closed
+    forces, gaps = (float(now[:, one].max(initial=0.0)) for one in (closed, ~closed))
+    near = np.asarray((now < _NEARLY * np.where(closed, forces, gaps)).any(axis=0))
+    near[cells], near[wrong] = False, True
+    return np.flatnonzero(near) if cells.size + np.count_nonzero(near) <= most else wrong
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -153,8 +168,8 @@ class _Among:
             k = flags.nonzero()[0]
             now = v
             if k.size:
-                rows = effect[k]
-                own = dgesv(rows[:, k].T, -v[k])[2]
+                rows = effect.take(k, axis=0)
+                own = dgesv(rows.take(k, axis=1).T, -v[k], overwrite_a=True)[2]
                 now = v + own @ rows
             wrong = now < enough
             # The round-off of a gap of a cell that opened is that of the others; forces are exact as they are.

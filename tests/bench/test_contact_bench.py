@@ -101,7 +101,11 @@ def test_further_solve_under_a_side_load(benchmark, setup, bodies):
 
 @pytest.mark.parametrize(("difference", "push"), [(0.1, 3e3), (0.02, 3e3), (0.02, 9e3), (-0.05, 9e3)])
 def test_further_load_on_a_part_at_rest_beside_a_press(benchmark, capsys, setup, bodies, difference, push):
-    """Up to a tenth of the cells change, from the state of a neighbouring load. Aim: a tenth of a press."""
+    """Up to a tenth of the cells change, from the state of a neighbouring load.
+
+    Aim: a tenth of a press as it was before anything was kept for further loads; today's take 0.7 to 0.85 of that.
+    Where a tenth of the cells change it was 9.5 times such a press; 4 times one of today is asked there, else 6.
+    """
     loaded_setup = replace(
         setup, grip=replace(setup.grip, bore_radius_mm=50.0 + difference), hold_square=False
     )
@@ -115,35 +119,45 @@ def test_further_load_on_a_part_at_rest_beside_a_press(benchmark, capsys, setup,
     assert found.pressure_mpa == pytest.approx(pressed.pressure_mpa, abs=1e-9 * pressed.pressure_mpa.max())
     changed = np.count_nonzero((found.pressure_mpa > 0.0).ravel() != rest.pivot.closed)
     words = f"{changed} cells changed, a press is {{:.0f}} times a further load"
-    told(benchmark, capsys, words, lambda: press(anew, last, bodies), lambda: loaded(rest, other, last), 25)
+    aim = 4 if changed > 80 else 6
+    told(benchmark, capsys, words, lambda: press(anew, last, bodies), lambda: loaded(rest, other, last), aim)
 
 
 @pytest.mark.parametrize("difference", [0.02, -0.05])
 def test_revolution_of_72_angles_beside_presses(benchmark, capsys, setup, bodies, difference):
-    """With all that is made ready for it. Aim: a twentieth of as many presses as the jaws' likeness leaves (24)."""
+    """With all that is made ready for it. Aim: a twentieth of 72 presses."""
     grip = replace(setup.grip, bore_radius_mm=50.0 + difference)
     loaded_setup = replace(setup, grip=grip, load=SIDE, hold_square=False)
 
     def presses():
         found = []
-        for angle in np.linspace(0.0, 2.0 * np.pi, 72, endpoint=False)[:24]:
+        for angle in np.linspace(0.0, 2.0 * np.pi, 72, endpoint=False):
             own = replace(loaded_setup, load=turned(SIDE, float(angle)))
             found.append(press(own, found[-1] if found else None, bodies))
         return np.array([one.grip_n for one in found])
 
     turn = benchmark.pedantic(lambda: revolve(loaded_setup, 72, bodies), rounds=5)
-    assert turn.grip_n[:24] == pytest.approx(presses(), rel=1e-9)
+    assert turn.grip_n == pytest.approx(presses(), rel=1e-9)
     words = "presses are {:.0f} times a revolution"
-    told(benchmark, capsys, words, presses, lambda: revolve(loaded_setup, 72, bodies), 3)
+    told(benchmark, capsys, words, presses, lambda: revolve(loaded_setup, 72, bodies), 20)
 
 
 @pytest.mark.parametrize(
-    "name",
-    ["cast_hub_on_ring", "valve_bonnet_second_side", "thin_ring_distorts", "valve_bonnet_first_side",
-     "shaft_on_a_centre"],
-)  # fmt: skip
-def test_revolution_of_a_shipped_setup_beside_presses(benchmark, capsys, monkeypatch, name):
-    """As `check` asks it: nothing opens, some cells, most; parts out of round (72 presses). Aim: a twentieth."""
+    ("name", "aim"),
+    [
+        ("cast_hub_on_ring", 20),
+        ("valve_bonnet_second_side", 20),
+        ("thin_ring_distorts", 20),
+        ("valve_bonnet_first_side", 20),
+        ("shaft_on_a_centre", 15),
+    ],
+)
+def test_revolution_of_a_shipped_setup_beside_presses(benchmark, capsys, monkeypatch, name, aim):
+    """As `check` asks it: nothing opens, some cells, most; a part out of round.
+
+    Aim: a twentieth of 72 presses as they were before anything was kept for further loads. The presses of today take
+    0.75 to 0.95 of that, so of the shaft, whose load changes most cells, it is a fifteenth of these.
+    """
     if not benchmark.enabled:
         pytest.skip("shipped setups are timed only with --benchmark-enable")
     asked = []
@@ -155,8 +169,7 @@ def test_revolution_of_a_shipped_setup_beside_presses(benchmark, capsys, monkeyp
     monkeypatch.setattr(clamping, "revolve", seen)
     assess(load(SCENARIOS / f"{name}.toml"))
     own, ready = asked[0]
-    unlike = own.grip.lobes or any(own.grip.jaw_offsets_mm) or any(own.load.jaw_outward_force_n)
-    angles = np.linspace(0.0, 2.0 * np.pi, 72, endpoint=False)[: 72 if unlike else 24]
+    angles = np.linspace(0.0, 2.0 * np.pi, 72, endpoint=False)
 
     def presses():
         found = []
@@ -166,18 +179,18 @@ def test_revolution_of_a_shipped_setup_beside_presses(benchmark, capsys, monkeyp
         return np.array([one.grip_n for one in found])
 
     turn = benchmark.pedantic(lambda: revolve(own, 72, ready), rounds=5)
-    assert turn.grip_n[: angles.size] == pytest.approx(presses(), rel=1e-9)
+    assert turn.grip_n == pytest.approx(presses(), rel=1e-9)
     words = f"{name}: {angles.size} presses are {{:.0f}} times a revolution"
-    told(benchmark, capsys, words, presses, lambda: revolve(own, 72, ready), 5)
+    told(benchmark, capsys, words, presses, lambda: revolve(own, 72, ready), aim)
 
 
 def test_inverse_by_blocks_beside_the_whole(benchmark, capsys, bodies):
-    """Aim: a tenth, what is needed to fill all rows again included."""
+    """What is needed to fill all rows again included; at least three times quicker."""
     K, shape = bodies.total_mm_n, bodies.grid.shape
     whole = inverse(K)
     assert benchmark(inverse_by_blocks, K, shape) == pytest.approx(whole, abs=1e-9 * whole.max())
     words = "the whole inverse is {:.0f} times that by blocks"
-    told(benchmark, capsys, words, lambda: inverse(K), lambda: inverse_by_blocks(K, shape), 7)
+    told(benchmark, capsys, words, lambda: inverse(K), lambda: inverse_by_blocks(K, shape), 3)
 
 
 def test_preview_of_a_changed_pocket_beside_the_exact_one(benchmark, capsys, setup, bodies):
@@ -195,18 +208,31 @@ def test_preview_of_a_changed_pocket_beside_the_exact_one(benchmark, capsys, set
     jaws, own = jaws_nearby([(bore, pocket(bore)) for bore in (50.0, 50.1)]), pocket(50.04)
     expected = band_means(exact())
     assert band_means(benchmark(quick)) == pytest.approx(expected, abs=5e-3 * expected.mean())
-    told(benchmark, capsys, "the exact pocket takes {:.0f} times its preview", exact, quick, 3)
+    told(benchmark, capsys, "the exact pocket takes {:.0f} times its preview", exact, quick, 10)
+    if benchmark.enabled:
+        assert min(processor_seconds(quick) for _ in range(5)) < 0.1
 
 
-def told(benchmark, capsys, words, slow, quick, rounds):
-    """Say how many times longer one way takes, both in turn in this run."""
+def told(benchmark, capsys, words, slow, quick, at_least):
+    """Say how many times longer one way takes, both in turn in this run; an aim that is missed is a failure.
+
+    Time of the processor, the least of each: what else runs beside it only adds.
+    """
     if not benchmark.enabled:
         return
-    took = np.array([[seconds(slow, 1), seconds(quick, 1)] for _ in range(rounds)])
-    ratio = float(np.median(took[:, 0]) / np.median(took[:, 1]))
+    took = np.array([[processor_seconds(slow), processor_seconds(quick)] for _ in range(9)])
+    ratio = float(took[:, 0].min() / took[:, 1].min())
     benchmark.extra_info["ratio"] = round(ratio, 1)
     with capsys.disabled():
         print("\n" + words.format(ratio))  # noqa: T201
+    assert ratio >= at_least
+
+
+def processor_seconds(function):
+    """Processor time of a call."""
+    begin = time.process_time()
+    function()
+    return time.process_time() - begin
 
 
 def test_peer_non_negative_least_squares(benchmark, setup, bodies):

@@ -18,7 +18,7 @@ from sim.contact import (
     spun,
     turned,
 )
-from sim.contact.coarse import closed_about
+from sim.contact.coarse import closed_about, strips_together
 from sim.contact.elastic import with_moduli
 from sim.contact.further import first_least
 from sim.contact.pivot import balanced, pivoted, settled
@@ -178,9 +178,8 @@ def test_rest_begins_from_few_strips_and_ends_on_the_cells_of_all(
     closed = (press(setup, None, elastic_bodies).pressure_mpa > 0.0).ravel()
     assert np.array_equal(rest.pivot.closed, closed)
     kept, pose = rest.posed.kept(hold_square=True), rest.posed
-    about = closed_about(
-        elastic_bodies.total_mm_n, pose.gap_mm, pose.opened[:, kept], pose.loads(setup.load)[kept], (3, 12)
-    )
+    few = strips_together(elastic_bodies.total_mm_n, (3, 12))
+    about = closed_about(few, pose.gap_mm, pose.opened[:, kept], pose.loads(setup.load)[kept])
     # Of twelve strips each two stand for one, so no more than one is off on either side of where a contact ends.
     assert np.count_nonzero(about != closed) <= 2 * 3 * 3
     assert not closed.all()
@@ -188,11 +187,12 @@ def test_rest_begins_from_few_strips_and_ends_on_the_cells_of_all(
 
 def test_strips_that_do_not_go_together_and_a_part_that_is_not_held_begin_from_all_cells():
     n, shape = 3 * 2 * 8, (2, 8)
-    K, G = np.eye(n), -np.ones((n, 1))
-    assert closed_about(K, np.zeros(n), G, np.array([1.0]), shape) is None
+    few = strips_together(np.eye(n), shape)
+    assert closed_about(few, np.zeros(n), -np.ones((n, 1)), np.array([1.0])) is None
     n, shape = 3 * 2 * 12, (2, 12)
-    assert closed_about(np.eye(n), np.zeros(n), -np.ones((n, 1)), np.array([1.0]), shape).all()
-    assert closed_about(np.eye(n), np.zeros(n), -np.ones((n, 1)), np.array([-1.0]), shape) is None
+    few = strips_together(np.eye(n), shape)
+    assert closed_about(few, np.zeros(n), -np.ones((n, 1)), np.array([1.0])).all()
+    assert closed_about(few, np.zeros(n), -np.ones((n, 1)), np.array([-1.0])) is None
 
 
 @pytest.mark.parametrize("difference", [0.0, 0.1])
