@@ -14,6 +14,7 @@ from sim.contact import (
     TurnedPart,
     press,
     side_load_change,
+    spun,
 )
 from sim.contact.foundation import column_compliance, wall_thickness
 from sim.contact.solve import contact_pattern
@@ -229,3 +230,38 @@ def test_the_middle_of_a_face_is_its_middle_strip_or_two(count, middles):
         closed = np.zeros((3, 2, count), dtype=bool)
         closed[1, 0, [0, strip]] = True
         assert contact_pattern(closed) == ("full" if strip in middles else "edges")
+
+
+@pytest.mark.parametrize(("strip", "pattern"), [(0, "edges"), (1, "middle"), (4, "middle"), (5, "edges")])
+def test_a_part_that_lies_against_one_side_of_the_faces_carries_at_its_edge_and_nowhere_else(strip, pattern):
+    closed = np.zeros((3, 2, 6), dtype=bool)
+    closed[2, 1, strip] = True
+    assert contact_pattern(closed) == pattern
+
+
+def test_the_closed_share_of_the_faces_is_one_of_area(elastic_setup, elastic_bodies):
+    """Bands in height are narrow at the ends of the face, so that cells counted would tell another share."""
+    grip = replace(elastic_setup.grip, bore_radius_mm=49.95)
+    tilted = replace(elastic_setup, grip=grip, load=GripLoad(60e3, moment_nmm=(1.5e5, 0.0)))
+    result = press(tilted, None, elastic_bodies)
+    carries = result.pressure_mpa > 0.0
+    by_band = np.diff(result.grid.height_edges_mm)
+    across = np.diff(result.grid.angle_edges_rad)
+    cells = by_band[:, None] * across / (by_band.sum() * across.sum())
+    assert result.closed_fraction == pytest.approx((carries * cells).sum() / 3.0, rel=1e-12)
+    assert abs(result.closed_fraction - carries.mean()) > 1e-3
+
+
+def test_jaws_pull_at_speed_by_what_they_pulled_at_rest_and_more(elastic_setup, on_springs):
+    """A jaw that is heavier by 400 N of pull, and 1500 N on all of them, outside: each loses, the heavy one more.
+
+    The pistons stay, so what counts is the whole pull of each jaw, however it is put together.
+    """
+    plain = replace(elastic_setup, guide=JawGuide(radial_stiffness_n_per_mm=2e5))
+    bodies = on_springs(plain.guide)
+    heavy = replace(plain, load=GripLoad(60e3, jaw_outward_force_n=(400.0, 0.0, 0.0)))
+    rest = press(heavy, None, bodies)
+    found = spun(heavy, rest, (1500.0, 1500.0, 1500.0), bodies)
+    assert found.grip_n == pytest.approx(spun(plain, rest, (1900.0, 1500.0, 1500.0), bodies).grip_n, rel=1e-9)
+    assert np.all(found.grip_n < rest.grip_n)
+    assert found.grip_n[0] < found.grip_n[1]
