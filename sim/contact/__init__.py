@@ -23,7 +23,7 @@ from __future__ import annotations
 
 from sim.contact.bodies import Hole, JawBlock, JawGuide, PointPlan, SeatArea, SectorPlan, TurnedPart
 from sim.contact.cache import default_cache
-from sim.contact.elastic import PartAlone, Prepared, jaw_alone, part_alone, prepare
+from sim.contact.elastic import PartAlone, jaw_alone, part_alone, prepare
 from sim.contact.errors import ContactNotConverged
 from sim.contact.face import FaceGrid, GripGeometry, Lobe, face_grid, first_touch_offset
 from sim.contact.field import (
@@ -37,6 +37,7 @@ from sim.contact.field import (
 )
 from sim.contact.further import Rest, at_rest, loaded
 from sim.contact.limits import closed_half_angle, open_half_angle
+from sim.contact.prepared import Prepared
 from sim.contact.preview import JawsNearby, deepened, jaws_nearby, previewed
 from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.shape import (

@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sim.base.arrays import Floats
-from sim.contact.elastic import Prepared
 from sim.contact.face import JAW_ANGLES_RAD, frozen_array
 from sim.contact.further import Rest, at_rest, first_least, turned_grips
 from sim.contact.mirror import treats_mirrored
 from sim.contact.monotone import interpolated
+from sim.contact.prepared import Prepared
 from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.solve import ContactResult
 

@@ -15,10 +15,11 @@ from scipy.linalg import LinAlgError
 
 from sim.base.arrays import Flags, Floats
 from sim.contact.coarse import closed_about
-from sim.contact.elastic import Prepared, prepare
+from sim.contact.elastic import prepare
 from sim.contact.errors import ContactNotConverged
 from sim.contact.mirror import treats_mirrored
 from sim.contact.pivot import Balanced, Pivot, Settled, balanced, pivoted, settled, times
+from sim.contact.prepared import Prepared
 from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.solve import (
     ContactResult,

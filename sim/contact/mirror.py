@@ -10,8 +10,8 @@ from __future__ import annotations
 import numpy as np
 
 from sim.base.arrays import Floats, Ints
-from sim.contact.elastic import Prepared
 from sim.contact.face import FaceGrid
+from sim.contact.prepared import Prepared
 
 MIRRORED_MOTIONS = (
     0,

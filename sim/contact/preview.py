@@ -18,9 +18,10 @@ from pathlib import Path
 import numpy as np
 
 from sim.base.arrays import Floats
-from sim.contact.elastic import PartAlone, Prepared, assembled, jaw_alone, together
+from sim.contact.elastic import PartAlone, jaw_alone, together
 from sim.contact.face import FaceGrid, face_grid, frozen_array
 from sim.contact.harmonics import part_blocks
+from sim.contact.prepared import Prepared, assembled
 from sim.contact.setup import ContactSetup
 
 _SAME = 1e-9  # mm by which bands of one gripped length may differ

@@ -14,9 +14,9 @@ import numpy as np
 
 from sim.base.arrays import Floats
 from sim.base.floats import Number
-from sim.contact.elastic import Prepared
 from sim.contact.face import frozen_array
 from sim.contact.harmonics import between_orders, pressure_waves
+from sim.contact.prepared import Prepared
 from sim.contact.solve import ContactResult
 
 _HIGHEST = 96  # harmonics summed for the shape; 3.75 deg

@@ -14,9 +14,10 @@ import numpy as np
 from sim.base.arrays import Flags, Floats, Ints
 from sim.base.gripping import Pattern
 from sim.contact.coarse import closed_about, strips_together
-from sim.contact.elastic import Prepared, prepare
+from sim.contact.elastic import prepare
 from sim.contact.face import JAW_ANGLES_RAD, FaceGrid, first_touch_offset, frozen_array, initial_gap
 from sim.contact.mirror import MIRRORED_MOTIONS, mirrored_bodies, mirrored_images, treats_mirrored
+from sim.contact.prepared import Prepared
 from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.unilateral import Bodies, Unilateral, solve_bodies, solve_unilateral
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sim.base.arrays import Floats
-from sim.contact.elastic import Prepared
+from sim.contact.prepared import Prepared
 from sim.contact.setup import ContactSetup
 from sim.contact.solve import ContactResult, spun
 

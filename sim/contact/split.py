@@ -24,11 +24,11 @@ import numpy as np
 
 from sim.base.arrays import Flags, Floats
 from sim.base.kept import kept
-from sim.contact.elastic import Prepared, images_of
 from sim.contact.errors import ContactNotConverged
 from sim.contact.face import FaceGrid
 from sim.contact.in_pieces import DividedBodies, Pieces, on_strips
 from sim.contact.mirror import mirrored_bodies, mirrored_images, treats_mirrored
+from sim.contact.prepared import Prepared, images_of
 from sim.contact.setup import ContactSetup
 from sim.contact.solve import ContactResult, alike_solution, posed_on, result_of, treats_alike
 from sim.contact.unilateral import solve_bodies

@@ -14,9 +14,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.base.arrays import Floats
-from sim.contact.elastic import Prepared
 from sim.contact.face import frozen_array
 from sim.contact.harmonics import EXACT, pressure_waves
+from sim.contact.prepared import Prepared
 from sim.contact.solve import ContactResult
 
 ANGLES = 120  # bands around the part, 3 deg each

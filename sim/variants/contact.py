@@ -20,7 +20,7 @@ from sim.assessment.clamping import prepared_contact
 from sim.assessment.figures.operation import OperationFigures
 from sim.base.arrays import Flags, Floats
 from sim.contact import ContactSetup, GripLoad, Prepared, press
-from sim.contact.elastic import with_moduli
+from sim.contact.prepared import with_moduli
 from sim.setup.parts import Parts
 from sim.variants.table import Axis, GridTable, Name, Notes
 

@@ -29,11 +29,11 @@ from plane_case import PinInHole, pin_in_hole
 
 from sim.base.tables import property_class, thread
 from sim.contact.bodies import JawBlock, TurnedPart
-from sim.contact.elastic import Prepared
 from sim.contact.face import FaceGrid, GripGeometry
 from sim.contact.harmonics import Harmonics, part_blocks, solved_orders
 from sim.contact.jaw import jaw_compliance
 from sim.contact.part import part_harmonics, part_section
+from sim.contact.prepared import Prepared
 from sim.contact.section import GrippedSurface
 from sim.mechanics.grip import Wedge, jaw_force
 from sim.mechanics.kienzle import cutting_force

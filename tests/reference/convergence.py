@@ -22,12 +22,12 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FixedFormatter, FixedLocator, FuncFormatter, NullLocator
 from plain_case import PLACE_MM, STEEL, plain_setup
 
-from sim.contact.elastic import Prepared, assembled
 from sim.contact.face import FaceGrid, face_grid
 from sim.contact.field import band_means
 from sim.contact.harmonics import Harmonics, part_blocks, solved_orders
 from sim.contact.jaw import jaw_compliance
 from sim.contact.part import part_harmonics, part_section
+from sim.contact.prepared import Prepared, assembled
 from sim.contact.section import gripped_surface
 from sim.contact.setup import ContactSetup
 from sim.contact.shape import clamped_shape, lobe_amplitude

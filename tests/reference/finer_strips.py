@@ -28,7 +28,7 @@ from sim.contact import (
     prepare,
     press,
 )
-from sim.contact.elastic import with_moduli
+from sim.contact.prepared import with_moduli
 
 STEEL = (210e3, 0.3)
 BODIES = {"solid, outside": (0.0, 100.0), "ring, outside": (40.0, 100.0), "bush, inside": (65.0, 10.0)}

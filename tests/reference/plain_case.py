@@ -14,10 +14,11 @@ import numpy as np
 
 from sim.base.arrays import Floats
 from sim.contact.bodies import JawBlock, TurnedPart
-from sim.contact.elastic import Prepared, prepare
+from sim.contact.elastic import prepare
 from sim.contact.face import GripGeometry, frozen_array
 from sim.contact.field import band_means
 from sim.contact.limits import closed_half_angle, open_half_angle
+from sim.contact.prepared import Prepared
 from sim.contact.setup import ContactSetup, GripLoad
 from sim.contact.shape import clamped_shape, lobe_amplitude
 from sim.contact.solve import ContactResult, press

@@ -25,8 +25,8 @@ from sim.contact import (
     prepare,
     press,
 )
-from sim.contact.elastic import with_moduli
 from sim.contact.part import part_harmonics, part_section
+from sim.contact.prepared import with_moduli
 from sim.contact.section import gripped_surface
 from sim.contact.stress_bands import stress_bands
 from sim.mechanics import distortion

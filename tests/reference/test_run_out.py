@@ -30,7 +30,7 @@ from sim.contact import (
     prepare,
     press,
 )
-from sim.contact.elastic import Prepared
+from sim.contact.prepared import Prepared
 from sim.mechanics.run_out import (
     ORDERS,
     by_seats,

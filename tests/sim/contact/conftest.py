@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from sim.contact import ContactSetup, GripGeometry, GripLoad, JawBlock, TurnedPart, prepare
-from sim.contact.elastic import _of_each_jaw, _with_total, guide_compliance
+from sim.contact.prepared import _of_each_jaw, _with_total, guide_compliance
 
 STEEL = (210e3, 0.3)
 

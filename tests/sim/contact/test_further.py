@@ -19,9 +19,9 @@ from sim.contact import (
     turned,
 )
 from sim.contact.coarse import closed_about, strips_together
-from sim.contact.elastic import with_moduli
 from sim.contact.further import first_least
 from sim.contact.pivot import balanced, pivoted, settled
+from sim.contact.prepared import with_moduli
 from sim.contact.together import settled_together
 from sim.contact.unilateral import solve_unilateral
 

@@ -16,7 +16,7 @@ from sim.contact import (
     prepare,
     press,
 )
-from sim.contact.elastic import with_moduli
+from sim.contact.prepared import with_moduli
 
 PLACES = np.array([[40.0, 25.0]])
 

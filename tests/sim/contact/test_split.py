@@ -19,8 +19,8 @@ from sim.contact import (
     prepare,
     press,
 )
-from sim.contact.elastic import with_moduli
 from sim.contact.limits import closed_half_angle, open_half_angle
+from sim.contact.prepared import with_moduli
 from sim.contact.split import PIECES, beside_changes, divided, of_pieces, pieces
 
 STEEL, ALUMINIUM = (210e3, 0.3), (70e3, 0.33)

@@ -5,7 +5,7 @@ import pytest
 from scipy.linalg import LinAlgError
 
 from sim.contact import JawGuide, prepare
-from sim.contact.elastic import with_moduli
+from sim.contact.prepared import with_moduli
 from sim.contact.symmetry import inverse, inverse_by_blocks
 
 
