@@ -4,7 +4,7 @@
 const Keys = (() => {
   const { element } = Controls;
   const ROWS = [
-    ["drag; arrow keys", "turn the setup"], ["shift and drag, or two fingers; shift and arrow keys", "move the picture"],
+    ["drag; arrow keys", "turn the setup; a finger sets out sideways where the page scrolls"], ["shift and drag, or two fingers; shift and arrow keys", "move the picture"],
     ["wheel, or two fingers; + and −", "come nearer to what the pointer is on, or go back"], ["double click", "turn about the place under the pointer"],
     ["0", "see all of it"], ["z, Z", "from the tailstock, from the chuck's side"], ["x, X", "from above over jaw 1, from below"],
     ["y, Y", "from the far side, from the side"], ["q", "from a quarter"], ["1 to 9", "step of the work"], ["space", "run the tool along its path"],

@@ -6,7 +6,7 @@ const Pointer = (() => {
 
   function attach(area, act) {
     const held = new Map();
-    let last = null, travelled = 0;
+    let last = null, travelled = 0, back = () => {};
 
     const middle = () => {
       const points = [...held.values()];
@@ -26,6 +26,7 @@ const Pointer = (() => {
       area.focus({ preventScroll: true });
       act.touched();
       area.setPointerCapture(event.pointerId);
+      if (!held.size) back = act.kept();
       held.set(event.pointerId, { x: event.clientX, y: event.clientY });
       last = middle();
       travelled = 0;
@@ -50,7 +51,11 @@ const Pointer = (() => {
       if (held.size) last = middle();
     };
     area.addEventListener("pointerup", lift);
-    area.addEventListener("pointercancel", lift);
+    // A finger that scrolls the page after all has turned nothing.
+    area.addEventListener("pointercancel", (event) => {
+      if (held.size === 1 && held.has(event.pointerId)) back();
+      lift(event);
+    });
     area.addEventListener("dblclick", (event) => {
       if (event.target.closest("button, select, input, label, details, ul")) return;
       const box = area.getBoundingClientRect();

@@ -87,6 +87,7 @@ const Tools = (() => {
     Pointer.attach(part("view"), {
       // A list that hangs over the picture is in the way of what is done there.
       touched: () => root.querySelectorAll(".tools details[open]").forEach((one) => { one.open = false; }),
+      kept: () => { const view = s.view; return () => frame.moved(view); },
       orbit: (dx, dy) => frame.moved(Camera.orbited(s.view, dx, dy)),
       pan: (dx, dy) => frame.moved(Camera.panned(s.view, dx, dy)),
       zoom: (factor, at) => frame.moved(Camera.zoomed(s.view, factor, at)),

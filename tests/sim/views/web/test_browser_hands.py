@@ -147,6 +147,37 @@ def test_the_pointer_reads_the_gap_of_an_open_jaw(tab: Any, scenario_file: Calla
     assert gap >= tab.state["figures"]["gap_mm"] - 0.01
 
 
+def test_a_finger_up_the_picture_scrolls_the_page_and_one_across_turns(
+    live: Any, new_tab: Callable[..., Any]
+) -> None:
+    tab = new_tab(live.address, viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
+    tab.settle()
+    fingers = tab.page.context.new_cdp_session(tab.page)
+    before = tab.state["view"]
+
+    def swipe(right: float, up: float) -> float:
+        """Return how far the page lies scrolled after a finger went over the picture, in pixels."""
+        box = _box(tab)
+        x, y = box["x"] + 0.5 * box["width"], box["y"] + 0.6 * box["height"]
+        for step in range(9):
+            kind = "touchMove" if step else "touchStart"
+            place = {"x": x + right * step / 8.0, "y": y - up * step / 8.0}
+            fingers.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [place]})
+            tab.page.wait_for_timeout(30)
+        fingers.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+        tab.page.wait_for_timeout(300)
+        tab.settle()
+        return float(tab.page.evaluate("document.scrollingElement.scrollTop"))
+
+    assert swipe(0.0, 160.0) > 100.0
+    assert [tab.state["view"][name] for name in ("yaw", "pitch")] == pytest.approx([before["yaw"], before["pitch"]])
+    tab.page.evaluate("document.scrollingElement.scrollTop = 0")
+    assert swipe(120.0, 20.0) == 0.0
+    turned = tab.state["view"]
+    assert turned["yaw"] != pytest.approx(before["yaw"], abs=0.1)
+    assert turned["pitch"] != pytest.approx(before["pitch"], abs=1e-3)  # once it turns, it turns every way
+
+
 def test_a_finger_that_rests_reads_and_one_that_moves_turns(live: Any, new_tab: Callable[..., Any]) -> None:
     tab = new_tab(live.address, viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
     box = _box(tab)
