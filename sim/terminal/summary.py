@@ -39,9 +39,11 @@ def summary(assessment: Assessment, headline: str) -> Iterator[RenderableType]:
     yield from _headed(_grip(assessment))
     asked = f"{assessment.scenario.limits.holding_factor:g} asked"
     yield Text(
-        f"(left, jaws: at that speed, the cut pushing off jaw 1; held: times, {asked})",
+        f"({_there(assessment)}, jaws: at that speed, the cut pushing off jaw 1; held: times, {asked})",
         style="dim",
     )
+    if _gains(assessment):
+        yield Text("What speed adds to jaws that press outward counts for no holding.")
     yield from _unequal(assessment)
     yield _jaws(assessment)
     yield from _wrong(assessment)
@@ -82,12 +84,23 @@ def _unequal(assessment: Assessment) -> Iterator[RenderableType]:
             yield Text(f"{one.operation.name}: {words}; the side force then adds to that.")
 
 
+def _gains(assessment: Assessment) -> bool:
+    return assessment.parts.direction == "inside"
+
+
+def _there(assessment: Assessment) -> str:
+    """Return what the grip at the highest speed is called: jaws that press outward gain."""
+    return "at speed" if _gains(assessment) else "left"
+
+
 def _grip(assessment: Assessment) -> Table:
     """Return grip at rest and at the highest speed, what the cuts ask for, and what each jaw keeps there.
 
     A jaw has no figure where the part is not held.
     """
-    table = _table("GRIP, kN", "at rest", "rev/min", "left", "cuts need", "held", "jaw 1", "jaw 2", "jaw 3")
+    table = _table(
+        "GRIP, kN", "at rest", "rev/min", _there(assessment), "cuts need", "held", "jaw 1", "jaw 2", "jaw 3"
+    )
     for one in assessment.operations:
         grip, there = one.grip, one.contact_at_speed
         each = ["-"] * 3 if there is None else [kilonewtons(float(n)) for n in there.grip_n]

@@ -154,7 +154,7 @@ def _pressure(states: States, figures: OperationFigures) -> Look:
         return Look(stage, values, THREE_QUARTER, (0.0, 0.0, zone.middle), 1.7 * diameter, PART_AWAY)
     top = states.assessment.scenario.soft_jaw.height
     eye = top + max(NEAREST_EYE * 0.5 * diameter, 1.6 * zone.length + top - zone.high)
-    into = (zone.low, eye - zone.low, 1.55 * diameter)
+    into = (zone.low, eye - zone.low, 2.0 * diameter)
     return Look(stage, values, TAILSTOCK, section=PART_AWAY, into=into)
 
 

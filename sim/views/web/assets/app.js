@@ -3,6 +3,7 @@
 /* The page: its parts put together, and what happens when a slider, a step of the work or a verdict is chosen. */
 const App = (() => {
   const { element } = Controls;
+  const HIGHER = 0.08; // of the height of a picture of pressed faces: how far its middle lies above the axis
   const WIDE = 1.6; // width over height of a picture that holds the pressed faces beside its bar
   const ANSWERED = 40; // ms within which figures mostly come
 
@@ -17,6 +18,7 @@ const App = (() => {
       figures(found) {
         frame.pressures(found.bands);
         showAll();
+        frame.refit();
         frame.draw();
       },
       changed() { showAll(); frame.draw(); },
@@ -108,7 +110,7 @@ const App = (() => {
     /** The band under the title: what decides, in a sentence, and what to change. */
     function showBand(badge, list, level) {
       const { head, more, change: advice } = Summary.band(s, list, level);
-      part("band").className = `band ${badge.kind}`;
+      part("band").className = `band ${badge.kind}${head.length > LONG ? " long" : ""}`;
       write("headline", head);
       write("numbers", more);
       write("remedy", advice);
@@ -250,12 +252,12 @@ const App = (() => {
       setStage(wanted.stage, false);
       tools.cut({ plane: wanted.section, at: tools.middle(wanted.section), flipped: false });
       if (wanted.into) {
-        // From the axis before the jaws, near enough that the gripped faces are wide in the picture.
+        // From near the axis before the jaws: the faces, and the jaws whole, of which one reaches farther up than two do down.
         const { distance, focus } = wanted.into, span = wanted.into.span * Math.max(1, WIDE / frame.aspect());
-        frame.turn({ focus: [0, 0, focus], yaw: 0, pitch: 0, distance, angle: 2 * Math.atan(span / 2 / distance) });
+        frame.turn({ focus: [HIGHER * span, 0, focus], yaw: 0, pitch: 0, distance, angle: 2 * Math.atan(span / 2 / distance) });
       } else if (wanted.target) {
         s.about = { point: wanted.target, pair: wanted.pair, key: verdict.key, stage: verdict.stage };
-        frame.turn({ focus: wanted.target, ...tools.from(wanted.view), angle: Camera.ANGLE, distance: Camera.distanceFor(wanted.span, frame.aspect()) });
+        frame.near({ focus: wanted.target, ...tools.from(wanted.view), angle: Camera.ANGLE, distance: Camera.distanceFor(wanted.span, frame.aspect()) });
       } else {
         frame.fit(tools.from(wanted.view));
       }

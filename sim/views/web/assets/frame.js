@@ -3,6 +3,7 @@
 /* The picture and what is written over it: drawn when something has changed, refined when nothing does. */
 const Frame = (() => {
   const QUIET = 140; // ms without a change before the picture is refined
+  const BARRED = 900, BAR = 180; // pixels of width from which on there is room beside the bar of pressures, and that it takes
   const TURN = 260; // ms of a turn to another view
 
   /** `answered()` tells whether all that was asked has come.
@@ -13,7 +14,7 @@ const Frame = (() => {
     const still = window.matchMedia("(prefers-reduced-motion: reduce)");
     const plain = /^#plain\b/.test(window.location.hash); // leaves the refined picture out, for a slow computer
     const waiting = [], after = [];
-    let painter = null, frame = 0, refining = 0, moving = null;
+    let painter = null, frame = 0, refining = 0, moving = null, blind = null;
 
     function makePainter() {
       try { painter = Painter.create(canvas); } catch (error) { console.warn(String(error)); }
@@ -146,10 +147,37 @@ const Frame = (() => {
       draw();
     }
 
+    /** Pixels at the right that the bar of pressures takes of a wide picture: what is looked at lies beside it. */
+    const barred = () => (canvas.clientWidth >= BARRED && s.stage.touches && !s.shape.released ? BAR : 0);
+
+    /** The same look with its middle in what the bar of pressures leaves. */
+    const beside = (view) => Camera.panned(view, -barred() / 2 / Math.max(1, canvas.clientHeight), 0);
+
+    /** Look from a place, with what is looked at in the middle; never from so far away that all of it would be seen larger. */
+    function near(to) {
+      const all = whole(to);
+      if (all.distance < to.distance) fit(to); else turn(beside(to));
+    }
+
+    function whole(direction) {
+      const list = Setting.drawn(s).filter((item) => s.apart > 0 || item.body.group !== "tool");
+      const free = aspect() * (1 - barred() / Math.max(1, canvas.clientWidth));
+      return beside(Camera.fitted({ ...s.view, ...direction }, [...Scene.extent(s.scene, list).corners, ...Marks.reach(s)], free, 0.86));
+    }
+
     /** Look so that all is seen, the tool left out unless it was pulled away; from where it is, or from a named direction. */
     function fit(direction = {}) {
-      const list = Setting.drawn(s).filter((item) => s.apart > 0 || item.body.group !== "tool");
-      turn(Camera.fitted({ ...s.view, ...direction }, [...Scene.extent(s.scene, list).corners, ...Marks.reach(s)], aspect(), 0.86));
+      const to = whole(direction);
+      blind = Setting.own(s) ? null : to;
+      turn(to);
+    }
+
+    /** Fit once more what was fitted before its grip was known, unless somebody looks from elsewhere since: the arrows belong in the picture. */
+    function refit() {
+      if (!blind || !Setting.own(s)) return;
+      const { yaw, pitch } = blind, same = (moving ? moving.to : s.view) === blind;
+      blind = null;
+      if (same) fit({ yaw, pitch });
     }
 
     /** What lies under a place of the picture, pixels from its top left. */
@@ -192,12 +220,13 @@ const Frame = (() => {
     canvas.addEventListener("webglcontextrestored", () => { makePainter(); load(); if (s.answer) pressures(s.answer.found.bands); draw(); });
 
     return {
-      draw, settled, tell, turn, fit, pick, face, seen, load, pressures, aspect,
+      draw, settled, tell, turn, near, fit, refit, pick, face, seen, load, pressures, aspect,
       moved: (view) => { moving = null; s.view = view; draw(); },
       /** Have something told with each picture: its camera, width and height in pixels. */
       drawn: (tell) => { after.push(tell); },
       /** Whether the last picture asked for is drawn. */
       get idle() { return !frame && !(painter && painter.busy()); },
+      get turning() { return Boolean(moving); },
       get middle() { return [canvas.clientWidth / 2, canvas.clientHeight / 2]; },
       get painter() { return painter; },
     };

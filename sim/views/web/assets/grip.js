@@ -12,13 +12,18 @@ const Grip = (() => {
     const { found, level } = Validity.figures(s), { stage } = s;
     if (!stage.touches || !found || !found.grip_N || !["current", "preview", "pending"].includes(level) || !Setting.gripped(s) || !found.gripped) return [null, null, null];
     if (!found.held) return ["not held", "not held", "not held"];
-    const need = found.needed_N / 3, asked = stage.safety || 1.5, failing = fails(s);
-    return found.grip_N.map((/** @type {number} */ grip) => {
+    const need = found.needed_N / 3, asked = stage.safety || 1.5, failing = fails(s), share = counted(found);
+    return found.grip_N.map((/** @type {number} */ there) => {
+      const grip = share * there;
       if (grip <= 0) return "not held";
       if (grip < need) return "too little";
       return grip < asked * need || failing ? "scarce" : "enough";
     });
   }
+
+  /** Share of a state's grip that counts for holding, no unit: what jaws that press outward gain by speed does not.
+   * @type {(found: any) => number} */
+  const counted = (found) => (found.total_N > (1 + 1e-6) * found.rest_total_N ? found.rest_total_N / found.total_N : 1);
 
   /** Whether a verdict on the grip of this stage fails.
    * @type {(s: Shown) => boolean} */
@@ -34,5 +39,5 @@ const Grip = (() => {
    * @type {(s: Shown) => (string | null)[]} */
   const tints = (s) => kinds(s).map((kind) => kind && colour(s, kind));
 
-  return { KINDS, kinds, tints, colour };
+  return { KINDS, kinds, tints, colour, counted };
 })();

@@ -8,7 +8,8 @@ const Marks = (() => {
     if (c.stage.touches && !(c.trace && c.released)) grips(overlay, c);
     if (c.trace) traced(overlay, c);
     if (Scene.tooled(c.stage, c.values) && c.apart === 0) path(overlay, c);
-    if (c.about && c.about.point) overlay.words(c.about.point, c.about.lines, "about", [26, -34]);
+    // A narrow picture has no room for the figure besides: it stands over the picture.
+    if (c.about && c.about.point) overlay.words(c.about.point, c.width < NARROW ? c.about.lines.slice(0, 1) : c.about.lines, "about", [26, -34]);
     return lines;
   }
 
@@ -73,6 +74,8 @@ const Marks = (() => {
       const behind = Linear.dot(Linear.unit([item.matrix[0], item.matrix[1], 0]), c.axes.back) < -0.25;
       overlay.arrow([one.tail, one.head], `grip${behind ? " behind" : ""}`, 7);
     }
+    const middle = overlay.at([0, 0, 0.5 * (stage.held_mm[0] + stage.held_mm[1])]).x; // words stand away from the part
+    covered(overlay, c);
     for (const item of jaws) {
       const box = c.scene.shapes[item.geometry].box, kind = c.kinds[item.body.jaw], arrow = arrows.get(item);
       const inner = stage.gripped_radius_mm - Math.hypot(item.matrix[12], item.matrix[13]);
@@ -87,7 +90,7 @@ const Marks = (() => {
       const said = kind && SAID[kind] ? [force, SAID[kind]].filter(Boolean).join(", ") : force;
       const text = dated(c, !found ? "" : c.gripped && found.gripped ? said || "not held" : "open");
       overlay.words(drawn || !top ? { x: p.x, y: p.y } : { x: p.x - 40, y: p.y - 22 }, [`jaw ${item.body.jaw + 1}`, text],
-        `grip${kind && SAID[kind] && c.level === "current" ? " bad" : ""}`, drawn ? [16, 12] : top ? [0, 0] : [84, 12]);
+        `grip${kind && SAID[kind] && c.level === "current" ? " bad" : ""}`, drawn ? [p.x < middle ? -16 : 16, 12] : top ? [0, 0] : [84, 12]);
     }
     if (c.apart > 0) return;
     if (found && !c.gripped && found.closest) {
@@ -97,6 +100,15 @@ const Marks = (() => {
     }
     if (c.values.side_force_N > 0) sideForce(overlay, c);
     spin(overlay, c);
+  }
+
+  /** Keep what is gripped free of words: the part where the jaws hold it, and with it the pressed faces. */
+  function covered(overlay, c) {
+    const [low, high] = c.stage.held_mm, radius = c.stage.gripped_radius_mm, points = [];
+    for (let k = 0; k < 12; k += 1) {
+      for (const z of [low, high]) points.push(overlay.at([radius * Math.cos(k * Math.PI / 6), radius * Math.sin(k * Math.PI / 6), z]));
+    }
+    overlay.keep(points);
   }
 
   /** Which way the spindle turns and how fast, about the chuck's rim; the way is that of the spindle angle. */
@@ -111,6 +123,7 @@ const Marks = (() => {
     overlay.words(points[8], [Units.shown(c.values.speed_rpm, "speed")], "grip", [-14, -8]);
   }
 
+  const NARROW = 520; // pixels of width under which a picture has no room beside what it shows
   const SHORT = 27; // letters of a line in a narrow picture
 
   /** A line in lines of a narrow picture; what is read aloud or copied keeps its blanks. */
@@ -128,7 +141,7 @@ const Marks = (() => {
     const high = c.trace.points.map((point) => ({ point, y: overlay.at(point).y })).sort((a, b) => a.y - b.y)[0].point;
     const lines = [dated(c, c.trace.lines[0]), ...c.trace.lines.slice(1)];
     // In a narrow picture they stand in its corner, in short lines: beside the trace they would lie on it.
-    if (c.width < 520) overlay.words({ x: 8, y: 8 }, lines.flatMap(short), "measure", [0, 0]);
+    if (c.width < NARROW) overlay.words({ x: 8, y: 8 }, lines.flatMap(short), "measure", [0, 0]);
     else overlay.words(high, lines, "measure", [30, -30]);
   }
 

@@ -27,12 +27,20 @@ const Materials = (() => {
     return tinted && groups.includes("soft jaws") ? `${said} (coloured by grip)` : said;
   }
 
-  /** A list that follows what is drawn; `view`: the part of the page that the picture stands in.
-   * @type {(root: any, view: any, s: any) => () => void} */
-  function attach(root, view, s) {
+  const ASKED = [0.1, 0.5, 0.9, 1]; // shares of the list's width and height at which is asked what it covers
+
+  /** A list that follows what is drawn; `view`: the part of the page that the picture stands in, `frame` draws it.
+   * The first picture that is fitted with its arrows folds the list away where it would lie on what is drawn.
+   * @type {(root: any, view: any, s: any, frame: any) => () => void} */
+  function attach(root, view, s, frame) {
+    function covers() {
+      const { left, top } = view.getBoundingClientRect(), box = list.getBoundingClientRect();
+      return ASKED.some((x) => ASKED.some((y) => frame.pick(box.left - left + x * box.width, box.top - top + y * box.height)));
+    }
+
     const list = element("ul", {});
     root.append(list);
-    let before = "", first = true;
+    let before = "", first = true, asked = false;
     return () => {
       if (first) root.open = view.clientWidth >= ROOM[0] && view.clientHeight >= ROOM[1];
       first = false;
@@ -40,14 +48,20 @@ const Materials = (() => {
       // In the colours of the materials, whatever the jaws' grip colours them.
       const found = rows(Setting.drawn(s)).map((row) => ({ colour: row.colour, text: words(row, tinted) }));
       const now = JSON.stringify(found);
-      if (now === before) return;
+      if (now !== before) fill(found);
       before = now;
+      if (asked || frame.turning || !Setting.own(s)) return;
+      asked = true;
+      if (root.open && covers()) root.open = false;
+    };
+
+    function fill(found) {
       list.replaceChildren(...found.map(({ colour, text }) => {
         const sign = element("i", { "aria-hidden": "true" });
         sign.style.background = colour;
         return element("li", {}, sign, ` ${text}`);
       }));
-    };
+    }
   }
 
   return { rows, words, attach };

@@ -54,6 +54,12 @@ const Overlay = (() => {
       add("path", { d: `${seen.map((p, n) => `${n ? "L" : "M"}${round(p.x)} ${round(p.y)}`).join("")}Z`, class: kind });
     }
 
+    /** No card should cover what lies between places of the picture. */
+    function keep(places) {
+      const xs = places.map((p) => p.x), ys = places.map((p) => p.y);
+      if (places.every((p) => p.seen)) taken.push([Math.min(...xs), Math.min(...ys), Math.max(...xs), Math.max(...ys)]);
+    }
+
     function dot(point, kind, radius = 4) {
       const p = at(point);
       if (!p.seen) return;
@@ -77,8 +83,9 @@ const Overlay = (() => {
     /** @type {(p: {x: number, y: number}, away: number[], width: number, height: number, farthest: number) => {x: number, y: number, covered: number}} */
     function room(p, away, width, height, farthest) {
       const [dx, dy] = away, right = width + Math.abs(dx), up = height + Math.abs(dy);
+      const [here, there] = dx < 0 ? [-right, -dx] : [dx, -right]; // its wanted side of the point, and the other
       const wanted = dx === 0 && dy === 0 ? [[0, 0], [0, up + 3], [0, -up - 3], [right + 3, 0], [-right - 3, 0], [right, up], [-right, up]]
-        : [[dx, dy - height], [dx, -dy], [-right, dy - height], [-right, -dy], [dx, -2 * up - 6], [dx, up + 6], [-right, -2 * up - 6], [-right, up + 6],
+        : [[here, dy - height], [here, -dy], [there, dy - height], [there, -dy], [here, -2 * up - 6], [here, up + 6], [there, -2 * up - 6], [there, up + 6],
           [3 * dx, -3 * up], [3 * dx, 2 * up], [-2 * right, -up], [right, -up]];
       let best = { x: p.x, y: p.y, covered: Infinity };
       const tried = (/** @type {number} */ left, /** @type {number} */ top) => {
@@ -139,7 +146,7 @@ const Overlay = (() => {
       svg.replaceChildren();
     }
 
-    return { begin, line, ring, arrow, dot, words, path, at };
+    return { begin, line, ring, arrow, dot, keep, words, path, at };
   }
 
   return { create };

@@ -37,6 +37,7 @@ const Panels = (() => {
         : `open, ${Units.shown(figures.gap_mm, "length")} to the part`],
       ["grip in all", figures.gripped ? Units.shown(figures.total_N / 1000, "force") : "none"],
       ["at rest", Units.shown(figures.rest_total_N / 1000, "force")],
+      ...(figures.held && Grip.counted(figures) < 1 ? [["counted for holding", `${Units.shown(figures.rest_total_N / 1000, "force")}, as at rest`]] : []),
       ["needed by the cuts, no safety", Units.shown(figures.needed_N / 1000, "force")],
       ["the cut's side force", figures.side_force_N > 0 ? `${Units.shown(figures.side_force_N / 1000, "force")}, counted` : "not counted here; in the verdicts it is"],
       ...(stage.unequal && figures.held ? [["why jaws differ", stage.unequal]] : []),

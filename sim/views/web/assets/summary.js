@@ -58,12 +58,20 @@ const Summary = (() => {
     return { kind: status, text: `${says(s, status, counts)}${Validity.typed(s) ? " (typed, not saved)" : ""}`, more };
   }
 
+  /** The grip that holds at a state, and at which speed. */
+  function left(found) {
+    const at = found.speed_rpm ? `at ${Units.shown(found.speed_rpm, "speed")}` : "at rest";
+    if (!found.held) return `no grip that counts ${at}`;
+    const share = Grip.counted(found);
+    return `${Units.shown(share * found.total_N / 1000, "force")} ${share < 1 ? "count " : found.speed_rpm ? "left " : ""}${at}`;
+  }
+
   /** {head, more, change}: what decides, in a sentence with its numbers, and what would mend it. Of a list that is not that
    * of the state shown it says so first. */
   function band(s, list, level) {
     const worst = Opening.worst(list), { found, level: own } = Validity.figures(s), { stage } = s;
     const grip = found && found.grip_N && found.gripped && own === "current"
-      ? `${stage.name.charAt(0).toUpperCase()}${stage.name.slice(1)}: ${found.held ? Units.shown(found.total_N / 1000, "force") : "no grip that counts"} ${found.speed_rpm ? `left at ${Units.shown(found.speed_rpm, "speed")}` : "at rest"}; the cuts need ${Units.shown(found.needed_N / 1000, "force")}` : "";
+      ? `${stage.name.charAt(0).toUpperCase()}${stage.name.slice(1)}: ${left(found)}; the cuts need ${Units.shown(found.needed_N / 1000, "force")}` : "";
     const before = level === "current" ? "" : level === "old" ? "Before: " : level === "pending" && !worst ? "" : "As stated: ";
     if (unheld(s)) {
       return { head: "The part is not held: it can fly.", more: grip || "No grip is left, or a jaw lets go.", change: "Change: less speed, or more pressure where it is allowed." };

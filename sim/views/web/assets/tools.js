@@ -123,7 +123,7 @@ const Tools = (() => {
     frame.drawn((camera) => cube(camera.axes));
     SectionHandle.attach(part("view"), s, frame, (at) => cut({ at }));
     Pointed.attach(part("view"), s, frame);
-    const materials = Materials.attach(part("materials"), part("view"), s);
+    const materials = Materials.attach(part("materials"), part("view"), s, frame);
     part("materials").addEventListener("toggle", frame.draw);
     frame.drawn(materials);
     const [full, keys] = Keys.create(root);

@@ -263,3 +263,28 @@ def test_cards_cover_neither_each_other_nor_the_controls(live: Any, new_tab: Cal
     count, covered = tab.page.evaluate(crossing)
     assert count >= 5
     assert covered == 0
+
+
+@pytest.mark.parametrize("name", ["housing_gripped_inside", "shaft_on_a_centre", "valve_bonnet_two_steps"])
+def test_the_first_picture_holds_its_arrows_and_the_whole_part(
+    name: str, serve: Callable[..., Any], judge_copy: Callable[..., Any], new_tab: Callable[..., Any]
+) -> None:
+    """Heads of the arrows lie in the picture and beside the bar of pressures, which covers no part."""
+    tab = new_tab(
+        serve(name, lambda file: judge_copy(file, "foundation")).address,
+        viewport={"width": 1440, "height": 900},
+    )
+    tab.settle(fully=True)
+    view, bar = (tab.page.locator(f"[data-part={part}]").bounding_box() for part in ("view", "scale"))
+    heads = [head.bounding_box() for head in tab.page.locator("polygon.arrow.grip").all()]
+    assert len(heads) == 3
+    for head in heads:
+        assert view["y"] < head["y"] < view["y"] + view["height"] - head["height"]
+        assert view["x"] < head["x"] < bar["x"] - head["width"]
+    left, top, wide, tall = bar["x"] - view["x"], bar["y"] - view["y"], bar["width"], bar["height"]
+    under = tab.page.evaluate(
+        """([left, top, wide, tall]) => [0, 0.5, 1].flatMap((x) => [0, 0.5, 1].map((y) =>
+             chuckscene.pick(left + x * wide, top + y * tall))).flatMap((one) => (one ? [one.item.body.kind] : []))""",
+        [left, top, wide, tall],
+    )
+    assert under == []

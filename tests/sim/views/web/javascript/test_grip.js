@@ -20,6 +20,14 @@ test("a jaw has enough from the safety asked for on, and is too little below a t
   assert.deepEqual(Grip.tints(shown({ figures: { grip_N: [0, 2000, 9000] } })), ["#000003", "#000002", "#000001"]);
 });
 
+test("what speed adds to jaws that press outward counts for no holding", () => {
+  // 9 kN at rest are scarce for 6.3; 12 kN at speed would be enough.
+  const inside = { grip_N: [4000, 4000, 4000], total_N: 12000, rest_total_N: 9000, needed_N: 6300 };
+  assert.deepEqual(Grip.kinds(shown({ figures: inside })), Array(3).fill("scarce"));
+  assert.deepEqual(Grip.kinds(shown({ figures: { ...inside, rest_total_N: 12000 } })), Array(3).fill("enough"));
+  assert.equal(Grip.counted({ total_N: 7000, rest_total_N: 9000 }), 1); // what speed takes is gone
+});
+
 test("a part that is not held is held by no jaw, whatever presses on it", () => {
   assert.deepEqual(Grip.kinds(shown({ figures: { held: false } })), Array(3).fill("not held"));
 });
