@@ -201,7 +201,7 @@ def _clamped(
 ) -> ClampingFigures:
     """Make the bodies ready and press the jaws on the part of the operation `index`, held over `length` mm."""
     try:
-        ready = _prepared(setup, surfaces)
+        ready = made_ready(setup, surfaces)
     except ValueError as error:
         raise ScenarioError(f"operations[{index}].workpiece: {error}") from None
     return _pressed(setup, surfaces, wall, sizes, length, forces, ready)
@@ -230,9 +230,9 @@ def _pressed(
             states.append(_state(FAST, setup, wall, sizes, rows, ready, forces.fast, forces.differences))
     hardest = max(states, key=lambda state: state.closing)
     turn, unsupported = None, None
+    turning = replace(setup, load=_turning_load(forces, off_first_jaw(wall.direction, forces.side.amount)))
     if forces.counted > 0.0:
-        fast = _turning_load(forces, off_first_jaw(wall.direction, forces.side.amount))
-        turn, unsupported = _one_turn(replace(setup, load=fast), ready)
+        turn, unsupported = _one_turn(turning, ready)
     tapers = [taper_to_bore(s.opening, s.closing / 3.0, forces.boring, length) for s in states]
     worst = max(range(len(states)), key=lambda k: abs(tapers[k].diameter_um))
     worst_strain = worst_of([state.strained for state in states])
@@ -251,6 +251,7 @@ def _pressed(
         ),
         revolution=turn,
         unsupported_least=unsupported,
+        turning=turning,
         side=forces.side.amount,
         roundness=max(state.roundness for state in states),
         roundness_basis=_roundness_basis(wall, setup.model),
@@ -332,7 +333,7 @@ def prepared_contact(parts: Parts, index: int, zone: HeldZone, model: ContactMod
     outline = parts.scenario.operations[index].workpiece.outline
     surfaces = reported_surfaces(part_wall(parts, index, zone), outline, zone)
     try:
-        return _prepared(contact_setup(parts, index, zone, model), surfaces)
+        return made_ready(contact_setup(parts, index, zone, model), surfaces)
     except ValueError as error:
         raise ScenarioError(f"operations[{index}].workpiece: {error}") from None
 
@@ -354,8 +355,8 @@ def part_of_contact(parts: Parts, index: int, zone: HeldZone) -> PartAlone:
         raise ScenarioError(f"operations[{index}].workpiece: {error}") from None
 
 
-def _prepared(setup: ContactSetup, surfaces: Surfaces) -> Prepared:
-    """Return a contact's bodies made ready; its load does not matter."""
+def made_ready(setup: ContactSetup, surfaces: Surfaces) -> Prepared:
+    """Return a contact's bodies made ready for such surfaces to be reported; its load does not matter."""
     places = np.array([place for _, place in surfaces]) if setup.model == "elastic" else None
     return prepare(setup, places, default_cache())
 
@@ -368,10 +369,13 @@ def _within_tolerance(setup: ContactSetup, sizes: Sizes) -> list[ContactSetup]:
 
 
 def _turning_load(forces: Clamping, off: tuple[float, float]) -> GripLoad:
-    """Return the load at the highest speed, turned so that at spindle angle 0 it pushes along `off`, off jaw 1."""
+    """Return the load at the highest speed, turned so that at spindle angle 0 it pushes along `off`, off jaw 1.
+
+    With the grip at rest where that speed leaves none.
+    """
     side = forces.side
     turn = math.atan2(side.force[1], side.force[0]) - math.atan2(off[1], off[0])
-    load = turned(GripLoad(forces.counted, side.force, side.moment), turn)
+    load = turned(GripLoad(forces.counted or forces.rest, side.force, side.moment), turn)
     return replace(load, jaw_outward_force_n=forces.differences)
 
 

@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 from itertools import chain
 from operator import attrgetter
 
 import numpy as np
 
+from sim.assessment.bodies import contact_setup
+from sim.assessment.clamping import prepared_contact
 from sim.assessment.figures.cut import CutDemand, CutHolding
-from sim.assessment.side import PartWeight, tips_along
-from sim.assessment.supports import Props
+from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.side import PartWeight, tips_along, weight_load
+from sim.assessment.supports import Props, prop_cases
 from sim.base.arrays import Floats
 from sim.base.floats import Number, larger
-from sim.contact import ContactResult
+from sim.contact import ContactResult, GripLoad, press
 from sim.holding import BackFace, HeldFaces, Holding, holding, least_grip, limits_at, pressed
 from sim.mechanics.cutting import cut_wrench
 from sim.setup.held import HeldZone
@@ -57,7 +61,7 @@ def hold_cuts(
     """
     faces, found = pressed(contact), []
     for demand, grip in cuts:
-        cut = np.array(cut_wrench(demand.forces, zone.seat + demand.forces.height - zone.middle))
+        cut = _wrench(demand, zone)
         held = hold_cut(faces, back, load, cut, grip, mu, demand.needed, props)
         once, often = (grip_asked_for(faces, back, load, one, mu, props) for one in (cut, times * cut))
         found.append(replace(held, asked=asked_for_times(once, often, times)))
@@ -140,6 +144,36 @@ def asked_for_times(once: Number, often: Number, times: Number | float) -> Numbe
     return larger(once, often / times)
 
 
+def grip_to_hold(
+    parts: Parts, figures: OperationFigures, rest: float | None = None
+) -> Callable[[CutDemand, float], float]:
+    """Return what tells the total grip (N), at a cut's speed, that just holds so many times that cut.
+
+    So many times as heavy a cut beside what does not grow with it: the part's weight, and what a centre pushes.
+    `rest` is the grip at rest (N) under which the pressure lies as it then does; None for that of now.
+    """
+    contact = figures.clamping.rest if rest is None else _pressed_with(parts, figures, rest)
+    faces, back = pressed(contact), back_face(parts, figures.index, figures.zone)
+    load, props = (
+        weight_load(parts, figures.index, figures.zone),
+        prop_cases(figures.operation, figures.zone.seat),
+    )
+
+    def asked(demand: CutDemand, times: float) -> float:
+        cut = times * _wrench(demand, figures.zone)
+        return grip_asked_for(faces, back, load, cut, figures.grip.friction, props)
+
+    return asked
+
+
+def _pressed_with(parts: Parts, figures: OperationFigures, rest: float) -> ContactResult:
+    """Return the part between the jaws under a total grip at rest, N."""
+    model = figures.clamping.model
+    setup = contact_setup(parts, figures.index, figures.zone, model)
+    ready = prepared_contact(parts, figures.index, figures.zone, model)
+    return press(replace(setup, load=GripLoad(rest)), prepared=ready)
+
+
 def hold_weight(faces: HeldFaces, back: BackFace | None, load: PartWeight, grip: float, mu: float) -> Holding:
     """Return how many times a total grip (N) holds the part's weight, nothing else bearing it.
 
@@ -167,6 +201,10 @@ def back_face(parts: Parts, index: int, zone: HeldZone) -> BackFace | None:
     if found.width < LEAST_SUPPORT:
         return None
     return BackFace(found.radius, zone.seat, parts.place.counted_half_angle(found.radius, COUNTED_WIDTH))
+
+
+def _wrench(demand: CutDemand, zone: HeldZone) -> Floats:
+    return np.array(cut_wrench(demand.forces, zone.seat + demand.forces.height - zone.middle))
 
 
 def _weights(load: PartWeight, cut: Floats) -> tuple[Floats, ...]:

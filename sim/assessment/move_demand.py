@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from itertools import chain
 from typing import NamedTuple
 
 import numpy as np
@@ -21,7 +22,7 @@ from sim.base.tables import Material
 from sim.clearance.result import ClearanceResult
 from sim.clearance.runs import Run
 from sim.clearance.tool import Tool
-from sim.mechanics import cutting, drilling, kienzle
+from sim.mechanics import cutting, drilling, kienzle, spin
 from sim.mechanics.threading import thread_forces
 from sim.programs.path import Move, speed_at
 from sim.scenario import Operation
@@ -91,8 +92,12 @@ def asked_by_moves(
     times = MORE if bearers(operation) else 1
     held_least = _first(sorted(least, key=lambda one: one.factor), times)
     heaviest = _first(sorted(most, key=lambda one: -one.demand.needed), times)
+    # Of those that are held alike under more grip, a fast one loses more of it than the heaviest: advice asks which.
+    rest = figures.grip.rest_total
+    under_more = sorted(most, key=lambda one: one.left - rest - spin.SAFETY * one.demand.needed)
     far_out = sorted(least, key=lambda one: -one.demand.forces.height) if bearers(operation) else []
-    chosen = dict.fromkeys([*held_least, *heaviest, *far_out[: times * LOOKED_AT_EACH_WAY]])
+    apart = (under_more[: times * LOOKED_AT_EACH_WAY], far_out[: times * LOOKED_AT_EACH_WAY])
+    chosen = dict.fromkeys(chain(held_least, heaviest, *apart))
     worst = sorted(chosen, key=lambda one: one.factor)
     return AskedByMoves(grip, tuple(worst), max(pushing, key=push, default=None))
 

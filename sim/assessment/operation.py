@@ -21,8 +21,8 @@ from sim.assessment.figures.supports import HeldAlone
 from sim.assessment.holding import back_face, hangs, hold_cuts, hold_weight
 from sim.assessment.part_wall import part_wall
 from sim.assessment.running import Bored, Springs, friction_share, running_true, springs
-from sim.assessment.side import carried_by_friction, weight_load, worst_side_load
-from sim.assessment.supports import bearers, largest_push, outermost, prop_cases
+from sim.assessment.side import weight_load, worst_side_load
+from sim.assessment.supports import bearers, outermost, prop_cases
 from sim.assessment.turning_masses import turning_masses, uncommon_masses
 from sim.base.tables import Material
 from sim.contact import Prepared
@@ -153,7 +153,6 @@ def grip_part(
         each = zip(way.worst, found, strict=True)
         held.append(HeldMoves(way, tuple(HeldMove(one.move, one.demand, how) for one, how in each)))
     # What everything at once asks for rules; the closed forms, a guess until then, are told beside it.
-    carried = carried_by_friction(weight, largest_push(props), stands=back is not None) / grip.friction
     needed = max(asked for _, asked in asked_of_grip(demands, holdings, held))
     grip = needing(parts, known, index, needed)
     alone = None
@@ -174,7 +173,6 @@ def grip_part(
         running=_running(parts, index, zone, known.travel, clamping, earlier),
         moves=tuple(held),
         alone=alone,
-        carried=carried,
         gives=gives_under_cuts(parts.scenario, index, zone),
         whips_at=whips_at(parts.scenario, index, zone),
     )

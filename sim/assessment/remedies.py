@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cache, cached_property
 
 import numpy as np
 
@@ -23,9 +24,21 @@ from sim.assessment.advice import (
     sentence,
 )
 from sim.assessment.demand import asked_speed, ends
-from sim.assessment.figures.cut import CutDemand, CutHolding
+from sim.assessment.figures.cut import CutDemand
 from sim.assessment.figures.machining import MachiningFigures
 from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.grip_wanted import (
+    demands_of_moves,
+    grip_asked,
+    grip_to_close,
+    rest_by_vdi,
+    rest_for_weight,
+    rest_to_close,
+    rest_to_hold,
+    rest_to_turn,
+    settled,
+)
+from sim.assessment.holding import grip_to_hold
 from sim.assessment.jaws import own_pulls, screwed_as_stated, top_jaw, wedging_arm
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.across import JAW_PUSHED_ACROSS
@@ -37,11 +50,9 @@ from sim.assessment.verdicts.grip import (
     HOLDING_FACTOR,
     LARGEST_GRIP,
     LEAST_GRIP_OF_A_JAW,
-    LEAST_JAW,
     LEAST_SPEED,
     SPINDLE_SPEED,
     may_creep,
-    share_to_keep,
 )
 from sim.assessment.verdicts.jaw import (
     JAW_SEAT_STAYS_CLOSED,
@@ -86,6 +97,7 @@ SQUEEZED = {
 }
 HELD = (HOLDING_FACTOR.key, HOLDING_FACTOR_EACH_MOVE.key)
 LOOSE = (*HELD, GRIP_AT_REST.key, LEAST_GRIP_OF_A_JAW.key)
+PROGRAMMED = (HOLDING_FACTOR_EACH_MOVE.key, PROGRAM_SPEED.key)
 SPEEDS = (SPINDLE_SPEED.key, PROGRAM_SPEED.key)
 TRAVELS = (LOADING_CLEARANCE.key, GRIP_TRAVEL.key, BORING_TRAVEL.key)
 TORQUES = (SCREW_TORQUE.key, PRESSURE_UNDER_THE_HEAD.key)
@@ -218,9 +230,9 @@ class _Remedies:
             if not math.isnan(wanted.rest):
                 changes.append(self._raised(self._pressure(wanted.rest)))
             if not math.isnan(wanted.speed):
-                changes.append(
-                    lower_speed(self._speed(verdict), wanted.speed, self._slowest(), or_less=wanted.or_less)
-                )
+                verb = "let the program run" if verdict.key in PROGRAMMED else "run"
+                slower = self._speed(verdict), wanted.speed, self._slowest()
+                changes.append(lower_speed(*slower, verb, or_less=wanted.or_less))
         elif verdict.key == STEADY_PRESSURE.key:
             changes.append(self._raised(10.0 * self._parts.scenario.machine.lowest_pressure))
             others = "" if changes[0].possible else STEADIER
@@ -283,13 +295,11 @@ class _Remedies:
 
     def _needed(self) -> Iterator[float]:
         """Yield the grips at rest (N) that cuts and speed ask for."""
-        times = self._parts.scenario.limits.holding_factor
-        yield self._by_vdi(self._figures.operation.gripping.speed_high)
-        for held in self._figures.holdings:
-            yield self._to_hold(held, times)
-        yield self._to_close()
-        if self._machining is not None and self._machining.least_held is not None:
-            yield self._to_hold(self._machining.least_held.holding, times)
+        figures, times = self._figures, self._parts.scenario.limits.holding_factor
+        yield self._by_vdi(figures.operation.gripping.speed_high)
+        yield self._to_hold((*figures.demands, *demands_of_moves(figures)), times)
+        yield rest_to_close(figures, self._closing)
+        yield rest_for_weight(figures, times)
 
     def _highest(self) -> Iterator[Bound]:
         """Yield above what the gripping pressure may not go."""
@@ -320,67 +330,63 @@ class _Remedies:
 
     def _speed(self, verdict: Verdict) -> float:
         """Return the speed at which a verdict is judged now."""
-        high = self._figures.operation.gripping.speed_high
         if verdict.key in SPEEDS:
             return verdict.value
-        if verdict.key == HOLDING_FACTOR.key:
-            return self._least_held()[0].speed
-        if (
-            verdict.key == HOLDING_FACTOR_EACH_MOVE.key
-            and self._machining is not None
-            and self._machining.least_held
-        ):
-            return self._machining.least_held.demand.speed
-        return high
+        if verdict.key in HELD:
+            return max(demand.speed for demand in self._held(verdict))
+        return self._figures.operation.gripping.speed_high
 
-    def _least_held(self) -> tuple[CutDemand, CutHolding]:
-        pairs = zip(self._figures.demands, self._figures.holdings, strict=True)
-        return min(pairs, key=lambda pair: pair[1].factor)
+    def _held(self, verdict: Verdict) -> tuple[CutDemand, ...]:
+        """Return the cuts of which a verdict says how they are held."""
+        figures = self._figures
+        return figures.demands if verdict.key == HOLDING_FACTOR.key else demands_of_moves(figures)
+
+    @cached_property
+    def _grip(self) -> Callable[[CutDemand, float], float]:
+        return cache(grip_to_hold(self._parts, self._figures))
+
+    @cached_property
+    def _closing(self) -> Callable[[float], float]:
+        return cache(grip_to_close(self._parts, self._figures))
 
     def _wanted(self, verdict: Verdict) -> Wanted:
         """Return grip at rest and speed at which a verdict on too little grip, or too much speed, is just met."""
-        found: dict[str, Callable[[], Wanted]] = {
-            HOLDING_FACTOR.key: lambda: self._hold(*self._least_held()),
-            HOLDING_FACTOR_EACH_MOVE.key: self._hold_move,
-            GRIP_AT_REST.key: self._rest,
-            LEAST_GRIP_OF_A_JAW.key: self._close,
-            SPINDLE_SPEED.key: lambda: self._turn(verdict),
-            PROGRAM_SPEED.key: lambda: self._turn(verdict),
-        }
-        return found[verdict.key]()
+        if verdict.key in HELD:
+            return self._hold(verdict)
+        if verdict.key in SPEEDS:
+            return self._turn(verdict)
+        return self._rest() if verdict.key == GRIP_AT_REST.key else self._close()
 
-    def _hold(self, demand: CutDemand, held: CutHolding) -> Wanted:
-        limit = self._parts.scenario.limits.holding_factor
-        times = (
-            limit if held.factor < limit else max(limit, CREEP)
-        )  # met, it is told because the part may creep
-        wanted = times * held.needed if held.factor > 0.0 else math.inf
-        found = self._settled(lambda growth: self._speed_at(growth * wanted), (demand,))
-        return Wanted(self._to_hold(held, times), *found)
+    def _hold(self, verdict: Verdict) -> Wanted:
+        limit, demands = self._parts.scenario.limits.holding_factor, self._held(verdict)
+        # Met, it is told because the part may creep.
+        times = limit if verdict.value < limit else max(limit, CREEP)
 
-    def _hold_move(self) -> Wanted:
-        held = None if self._machining is None else self._machining.least_held
-        return Wanted(math.nan, math.nan) if held is None else self._hold(held.demand, held.holding)
+        def allowed(speed: float) -> float:
+            """Return the highest speed at which all cuts are held that run at `speed` or slower; infinite at that."""
+            slower = (
+                (min(one.speed, speed), self._speed_at(self._grip_grown(one, times, speed)))
+                for one in demands
+            )
+            return min((then for run, then in slower if then < run), default=math.inf)
 
-    def _to_hold(self, held: CutHolding, times: float) -> float:
-        """Return the grip at rest (N) at which a cut is held so many times, at its speed."""
-        if not held.factor > 0.0:
-            return math.inf
-        lost = self._figures.grip.rest_total - held.grip
-        return times * held.needed + lost
+        rest = self._to_hold(demands, times)
+        return Wanted(rest, *self._settled(allowed)) if self._outside else Wanted(rest, math.nan)
+
+    def _to_hold(self, demands: Sequence[CutDemand], times: float) -> float:
+        figures = self._figures
+        return settled(self._parts, figures, lambda asked: rest_to_hold(figures, asked, demands, times))
 
     def _rest(self) -> Wanted:
         rest = self._by_vdi(self._figures.operation.gripping.speed_high)
-        if not self._outside:
-            return Wanted(rest, math.nan)
-        return Wanted(rest, *self._settled(self._permitted, self._figures.demands))
+        return Wanted(rest, *self._settled(self._permitted)) if self._outside else Wanted(rest, math.nan)
 
-    def _permitted(self, growth: float) -> float:
-        """Return the speed (rev/min) that VDI 3106 permits where the cuts need `growth` times as much grip."""
+    def _permitted(self, speed: float) -> float:
+        """Return the speed (rev/min) that VDI 3106 permits where the cuts run no faster than `speed`."""
         grip, limits = self._figures.grip, self._parts.scenario.limits
         return spin.permissible_speed(
             grip.rest_total,
-            growth * grip.needed_total,
+            self._asked(speed),
             3.0 * grip.centrifugal_moment,
             grip.permissible.marked,
             self._parts.direction,
@@ -388,32 +394,49 @@ class _Remedies:
             limits.grip_factor,
         ).by_cutting
 
-    def _settled(self, allowed: Callable[[float], float], demands: Sequence[CutDemand]) -> tuple[float, bool]:
+    def _asked(self, speed: float) -> float:
+        """Return the grip (N, no safety) that cuts which run no faster than a speed (rev/min) ask for."""
+        demands = (*self._figures.demands, *demands_of_moves(self._figures))
+        return grip_asked(
+            lambda one, times: self._grip_grown(one, times, speed),
+            demands,
+            self._parts.scenario.limits.holding_factor,
+        )
+
+    def _grip_grown(self, demand: CutDemand, times: float, speed: float) -> float:
+        """Return no less than the grip (N) that holds a cut so many times which runs no faster than `speed` (rev/min).
+
+        It is convex in the cut's force: the chord from that of now to that at the lowest speed lies above it.
+        """
+        now, most = 1.0, self._growth(demand, self._slowest().value)
+        then = self._growth(demand, speed)
+        held = self._grip(demand, times)
+        if then <= now:
+            return held
+        return held + (then - now) / (most - now) * (self._grip(demand, times * most) - held)
+
+    def _settled(self, allowed: Callable[[float], float]) -> tuple[float, bool]:
         """Return the highest speed (rev/min) that is allowed although cuts take more force when they run slower.
 
         Parameters
         ----------
         allowed : callable
-            Speed that is allowed where the cuts take so many times the force of now; falls with it.
-        demands : sequence of CutDemand
+            Speed that is allowed where the spindle turns no faster than one given, at which the cuts take more force;
+            rises with it.
 
         Returns
         -------
         (float, bool)
             0 where there is none; whether every lower one that may be set is allowed, too.
         """
-
-        def then(speed: float) -> float:
-            return allowed(max(self._growth(demand, speed) for demand in demands))
-
-        speed = allowed(1.0)
+        speed = allowed(math.inf)
         for _ in range(SETTLING):
             if not 0.0 < speed < math.inf:
                 return speed, True
-            slower = min(speed, then(speed))
+            slower = min(speed, allowed(speed))
             if speed - slower < SETTLED:
                 lower = np.linspace(min(self._slowest().value, slower), slower, LOWER)[:-1]
-                return slower, all(then(float(n)) >= n for n in lower)
+                return slower, all(allowed(float(n)) >= n for n in lower)
             speed = slower
         return 0.0, True
 
@@ -436,45 +459,30 @@ class _Remedies:
             verdict.limit >= self._parts.scenario.machine.speed_limit * (1.0 - 1e-9)
         ):
             return Wanted(math.nan, verdict.limit)
-        pull = 3.0 * spin.centrifugal_force(grip.centrifugal_moment, verdict.value)
-        by_loss = pull / spin.LARGEST_LOSS if self._outside else 0.0
-        found = self._settled(
-            lambda growth: min(verdict.limit, self._permitted(growth)), self._figures.demands
-        )
-        return Wanted(max(self._by_vdi(verdict.value), by_loss), *found)
+        found = self._settled(lambda speed: min(verdict.limit, self._permitted(speed)))
+        return Wanted(max(self._by_vdi(verdict.value), rest_to_turn(self._figures, verdict.value)), *found)
 
     def _by_vdi(self, speed: float) -> float:
-        grip, limits = self._figures.grip, self._parts.scenario.limits
-        return spin.required_grip_at_rest(
-            grip.needed_total,
-            3.0 * spin.centrifugal_force(grip.centrifugal_moment, speed),
-            self._parts.direction,
-            limits.holding_factor,
-            limits.grip_factor,
+        figures, limits = self._figures, self._parts.scenario.limits
+        demands, times = (*figures.demands, *demands_of_moves(figures)), limits.holding_factor
+        return settled(
+            self._parts,
+            figures,
+            lambda asked: rest_by_vdi(limits, figures, grip_asked(asked, demands, times), speed),
         )
 
     def _close(self) -> Wanted:
-        grip = self._figures.grip
-        lost = grip.rest_total - grip.high_speed_total if self._outside else 0.0
-        return Wanted(self._to_close(), self._speed_at(self._to_close() - lost))
+        figures = self._figures
 
-    def _to_close(self) -> float:
-        """Return about the grip at rest (N) that leaves enough on every jaw at the highest speed.
+        def allowed(speed: float) -> float:
+            more = max(self._growth(one, speed) for one in (*figures.demands, *demands_of_moves(figures)))
+            return self._speed_at(self._closing(more))
 
-        Of a side load Q, three equal jaws take 2/3 Q at most each, on top of or off their third of the grip.
-        """
-        grip, clamping = self._figures.grip, self._figures.clamping
-        off = 2.0 * clamping.side / 3.0
-        if clamping.revolution is not None:
-            off = grip.counted_total / 3.0 - clamping.revolution.least_n
-        keep = share_to_keep(self._parts.scenario.limits.holding_factor)
-        lost = grip.rest_total - grip.counted_total
-        return 3.0 * max(off + LEAST_JAW, off / (1.0 - keep)) + lost
+        rest = rest_to_close(figures, self._closing)
+        return Wanted(rest, *self._settled(allowed)) if self._outside else Wanted(rest, math.nan)
 
     def _speed_at(self, left: float) -> float:
-        """Return the speed at which a grip (N) is left; nan inside, where a lower speed leaves no more."""
-        if not self._outside:
-            return math.nan
+        """Return the speed (rev/min) at which an outside grip (N) is left."""
         grip, gripping = self._figures.grip, self._figures.operation.gripping
         if math.isinf(left):
             return 0.0

@@ -88,23 +88,6 @@ def weight_load(parts: Parts, index: int, zone: HeldZone) -> PartWeight:
     return PartWeight(GRAVITY * body.mass, arm, parts.scenario.machine.spindle_axis)
 
 
-def carried_by_friction(weighs: PartWeight, push: float, *, stands: bool) -> float:
-    """Return what friction along the spindle carries for as long as the part is held, N.
-
-    A part that stands on its back face is pushed on that; what hangs and is pushed back counts by the larger of both.
-
-    Parameters
-    ----------
-    weighs : PartWeight
-    push : float
-        Of a centre, towards the chuck, N.
-    stands : bool
-        On its back face.
-    """
-    home = 0.0 if stands else push + max(0.0, -weighs.along)
-    return max(home, weighs.along)
-
-
 def tips_along(moment: float, arm: float) -> float:
     """Return the sign of a force along x whose `arm` (mm) adds to a `moment` about y (N mm)."""
     return math.copysign(1.0, moment * arm) if moment * arm != 0.0 else 1.0

@@ -38,11 +38,6 @@ def outermost(cases: tuple[Props, ...]) -> float | None:
     return max((prop.height for props in cases for prop in props), default=None)
 
 
-def largest_push(cases: tuple[Props, ...]) -> float:
-    """Return the largest force along the spindle towards the chuck, N."""
-    return max(sum(prop.push for prop in props) for props in cases)
-
-
 def bearers(operation: Operation) -> str:
     """Return in words what bears the part beside the jaws; '' where nothing does."""
     named = (("the centre", operation.tailstock), ("the steady rest", operation.steady_rest))

@@ -31,7 +31,7 @@ from typing import Generic, Literal
 
 import numpy as np
 
-from sim.base.floats import Number, choose, hypot, larger
+from sim.base.floats import Number, hypot, larger
 
 Governing = Literal["torque and axial force", "overhang"]
 
@@ -164,11 +164,6 @@ def needed_grip(
 def holding_factor(total_grip: float, needed: NeededGrip) -> float:
     """Return total grip (N) over needed grip; infinite where nothing is needed."""
     return _multiple(total_grip, needed.total)
-
-
-def grip_for(grip: Number, factor: Number) -> Number:
-    """Return the grip (N) that a cut needs which `grip` holds so many times; 0 where no factor can be told."""
-    return choose(factor > 0.0, grip / choose(factor > 0.0, factor, 1.0), 0.0)
 
 
 def held_share(held_length: float, part_length: float) -> float:

@@ -1,7 +1,8 @@
 """What a grip gauge should read, within which band to go on, and below what to stop.
 
-The band is a tenth to each side (common practice, no source), and ends sooner where a verdict would fail: what a grip
-holds falls with what the speed and the part's weight leave of it, and what it loads rises no faster than in proportion.
+The band is a tenth to each side (common practice, no source), and ends sooner where a verdict would fail: below what
+cuts, weight and side force ask for at their speeds, above what a grip loads, which rises no faster than in proportion,
+and to both sides where it is too unlike what the jaws were bored with.
 
 A gauge that stands elsewhere reads another force than the part is gripped with, by the model of `sim.readings.gauged`.
 Which other depends on the friction of the guideways, which nobody knows until it is measured: the band holds for any
@@ -11,13 +12,31 @@ from that of the best grease to that of none, so that no reading in it leaves th
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Set
+from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 
+from sim.assessment.figures.clamping import RunOut
 from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.grip_wanted import (
+    demands_of_moves,
+    grip_asked,
+    grip_to_close,
+    rest_by_vdi,
+    rest_for_weight,
+    rest_to_close,
+    rest_to_hold,
+    rest_to_turn,
+)
+from sim.assessment.holding import grip_to_hold
+from sim.assessment.operation import after, boring_grip
 from sim.assessment.results import Assessment
+from sim.assessment.verdicts.part import JAW_TAPER_UNDER_GRIP, jaw_taper_under_grip_and_limit
 from sim.assessment.verdicts.rules import rule_of
+from sim.assessment.verdicts.running import running_verdicts
+from sim.contact import taper_um
 from sim.mechanics import stroke
 from sim.readings.csv_file import Readings
 from sim.readings.findings import DRY, SLIPPERY
@@ -28,13 +47,20 @@ from sim.setup_sheet.figures import verdict_of
 SHARE = 0.1
 JAWS = 3
 TRIED = 26  # frictions
-HOLDS = (
+HALVINGS = 20
+# Verdicts that less grip misses,
+CUTS, MOVES, CLOSED, WEIGHT = (
     "holding_factor",
     "holding_factor_each_move",
     "least_grip_of_a_jaw",
-    "jaw_pushed_across",
     "weight_held_by_the_jaws",
 )
+HOLDS = {"grip_at_rest", "spindle_speed", "program_speed", CUTS, MOVES, CLOSED, WEIGHT}
+# those that grip misses which is unlike what the jaws were bored with, more or less,
+TAPER = "jaw_taper_under_grip"
+TRUE = {"runout_in_the_jaws", "squareness_in_the_jaws", TAPER}
+# and those that ask for the pressure as it is set, whatever grip comes of it.
+SET = {"steady_pressure"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,22 +105,100 @@ def gauge_band(assessment: Assessment, figures: OperationFigures) -> GaugeBand:
     nothing = GaugeBand(rest, math.nan if asked is None else 1000.0 * asked.limit, math.nan, math.nan)
     if asked is None or assessment.status == "fail":
         return nothing
-    low, high = max((1.0 - SHARE) * rest, nothing.stop), (1.0 + SHARE) * rest
-    # What is lost at speed is lost from any grip: the rest of it is what holds.
-    lost = min(max(rest - figures.grip.counted_total, 0.0) + figures.carried, rest)
-    for verdict in assessment.verdicts:
-        if verdict.stage not in (name, "jaws") or "pressure" not in rule_of(verdict.key).depends:
-            continue
-        if verdict.missed or not verdict.margin < math.inf:
-            continue
-        margin = max(verdict.margin, 1.0)
-        if verdict.key in HOLDS:
-            low = max(low, lost + (rest - lost) / margin)
-        elif verdict.key != "grip_at_rest":
-            high = min(high, rest * margin)
+    judged = {
+        verdict.key: verdict.margin
+        for verdict in assessment.verdicts
+        if verdict.stage in (name, "jaws")
+        and "pressure" in rule_of(verdict.key).depends
+        and not verdict.missed
+    }
+    ends = (1.0 - SHARE, 1.0 + SHARE)
+    low, high = (rest * _true_to(assessment, figures, end, judged.keys()) for end in ends)
+    pressed = [margin for key, margin in judged.items() if key not in HOLDS | TRUE | SET]
+    high = min(high, *(rest * max(margin, 1.0) for margin in pressed), math.inf)
+    low = max(low, nothing.stop, _least(assessment, figures, judged.keys(), rest))
+    # Less grip lies otherwise along the jaws: what it must be is asked for once more as it does there.
+    low = max(low, _least(assessment, figures, judged.keys(), low))
     if not low <= rest <= high:
         return nothing
     return GaugeBand(rest, nothing.stop, low, high)
+
+
+def _least(assessment: Assessment, figures: OperationFigures, met: Set[str], rest: float) -> float:
+    """Return the total at rest (N) below which a verdict that is met would be missed.
+
+    `rest` is the one under which it is asked how the pressure lies along the jaws, N.
+    """
+    parts, times = assessment.parts, assessment.scenario.limits.holding_factor
+    asked = cache(grip_to_hold(parts, figures, rest))
+    moves, speed = demands_of_moves(figures), figures.operation.gripping.speed_high
+    cuts = (*(figures.demands if CUTS in met else ()), *(moves if MOVES in met else ()))
+    found = [rest_to_hold(figures, asked, cuts, times)]
+    if "spindle_speed" in met:
+        found.append(rest_to_turn(figures, speed))
+    if "grip_at_rest" in met:
+        needed = grip_asked(asked, (*figures.demands, *moves), times)
+        found.append(rest_by_vdi(assessment.scenario.limits, figures, needed, speed))
+    if CLOSED in met:
+        found.append(rest_to_close(figures, grip_to_close(parts, figures)))
+    if WEIGHT in met:
+        found.append(rest_for_weight(figures, times))
+    return max(found)
+
+
+def _true_to(assessment: Assessment, figures: OperationFigures, end: float, met: Set[str]) -> float:
+    """Return the share of the grip, from 1 to `end`, up to which the part runs true and stands square enough.
+
+    What jaws are bored with and what they grip with move apart or together: not in proportion to the grip.
+    """
+
+    def keeps(share: float) -> bool:
+        clamping = figures.clamping
+        scaled = replace(
+            clamping,
+            openings=tuple((share * force, opening) for force, opening in clamping.openings),
+            run_outs=tuple(_shifted(state, max(1.0 / share, 1.0)) for state in clamping.run_outs),
+            roundness=max(share, 1.0) * clamping.roundness,
+        )
+        earlier = assessment.operations[: figures.index]
+        then = after(assessment.parts, replace(figures, clamping=scaled), earlier)
+        found = running_verdicts(assessment.parts, then)
+        lean = TAPER in met and tapered(share)
+        return not (lean or any(one.missed for one in found if one.key in met))
+
+    def tapered(share: float) -> bool:
+        bored = boring_grip(assessment.parts, figures.zone.middle)
+        value, limit = jaw_taper_under_grip_and_limit(
+            (
+                taper_um(share * opening.slope_rad, share * force, bored, figures.zone.length)
+                for force, opening in figures.clamping.openings
+            ),
+            assessment.scenario.limits.jaw_taper,
+        )
+        return not JAW_TAPER_UNDER_GRIP.met(value, limit)
+
+    if keeps(end):
+        return end
+    near, far = 1.0, end
+    for _ in range(HALVINGS):
+        middle = 0.5 * (near + far)
+        near, far = (middle, far) if keeps(middle) else (near, middle)
+    return near
+
+
+def _shifted(state: RunOut, times: float) -> RunOut:
+    """Return a state whose lobes and jaws shift the part so many times as far: less grip presses fewer flat.
+
+    No more than in proportion: half of the grip lets them shift at most twice as far.
+    """
+    return replace(
+        state,
+        by_lobes=times * state.by_lobes,
+        by_stated_lobes=tuple(times * shift for shift in state.by_stated_lobes),
+        by_jaws=times * state.by_jaws,
+        free_lobes=times * state.free_lobes,
+        free_jaws=times * state.free_jaws,
+    )
 
 
 def at_gauge(assessment: Assessment, index: int, band: GaugeBand, gauge: Gauge) -> GaugeBand:

@@ -12,7 +12,7 @@ from typing import Literal
 import numpy as np
 
 from sim.base.arrays import Floats
-from sim.contact import ClampedShape, ContactResult, JawOpening, Revolution, TaperAdvice
+from sim.contact import ClampedShape, ContactResult, ContactSetup, JawOpening, Revolution, TaperAdvice
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -102,6 +102,8 @@ class ClampingFigures:
     unsupported_least : float or None
         Least grip of a jaw in that state if nothing but the jaws' pressure resisted tipping, N; None where that
         does not hold the part.
+    turning : ContactSetup
+        That state at angle 0; with the grip at rest where none is left.
     side : float
         Worst side force, the part's weight included, N.
     roundness, roundness_basis : float, str
@@ -155,6 +157,7 @@ class ClampingFigures:
     band_peak_per_um: float
     revolution: Revolution | None
     unsupported_least: float | None
+    turning: ContactSetup
     side: float
     roundness: float
     roundness_basis: str

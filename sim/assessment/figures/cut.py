@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 from sim.holding import Holding
 from sim.mechanics.cutting import CutForces
-from sim.mechanics.hold import grip_for
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +60,3 @@ class CutHolding:
     def factor(self) -> float:
         """The least over the revolution."""
         return self.turn.factor
-
-    @property
-    def needed(self) -> float:
-        """Share of the grip that the cut takes, N; 0 where it cannot be told."""
-        return grip_for(self.grip, self.factor)

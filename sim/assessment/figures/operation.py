@@ -50,8 +50,6 @@ class OperationFigures:
         Of its program, one for each way in which its optional blocks may run; empty without one.
     alone : HeldAlone or None
         Its weight in the jaws alone; None where it rests on them and nothing else bears it.
-    carried : float
-        Grip by which friction carries what does not grow with a cut, N.
     gives : tuple of float
         How far it gives way at each cut, in mm for each N.
     whips_at : float
@@ -71,7 +69,6 @@ class OperationFigures:
     running: RunningFigures
     moves: tuple[HeldMoves, ...]
     alone: HeldAlone | None
-    carried: float
     gives: tuple[float, ...]
     whips_at: float
 

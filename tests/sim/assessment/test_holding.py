@@ -105,7 +105,6 @@ def test_one_for_each_cut_least_over_the_revolution(
             assert held.factor == held.turn.factors.min()
             assert held.without_shift <= held.factor * (1.0 + 1e-6)
             assert held.without_back_face <= held.factor * (1.0 + 1e-6)
-            assert held.needed == pytest.approx(held.grip / held.factor)
         least = min(held.factor for held in figures.holdings)
         judged_here = [
             v for v in found.verdicts if v.name == "holding factor" and v.stage == figures.operation.name
@@ -187,7 +186,8 @@ def test_a_pull_with_torque_and_tipping_needs_more_than_the_closed_forms(
     assert held.factor < 0.9 * held.handbook
     assert figures.grip.needed_total == held.asked > demand.needed
     # Beside what the weight takes, the share of the grip that the cut takes.
-    assert held.needed < held.asked < 1.01 * held.needed
+    share = held.grip / held.factor
+    assert share < held.asked < 1.01 * share
     pushed = first(judged(HUB, {**PULL, "operations.0.cuts.0.feed_towards": "chuck"}))
     assert figures.grip.permissible.by_cutting < pushed.grip.permissible.by_cutting
     assert figures.grip.curve.needed[0] == figures.grip.needed_total
@@ -201,7 +201,7 @@ def test_one_model_says_what_the_cuts_ask_for(judged: Callable[..., Assessment])
     """
     found = judged(HUB)
     figures = first(found)
-    asked = max(held.needed for held in figures.holdings)
+    asked = max(held.grip / held.factor for held in figures.holdings)
     assert max(demand.needed for demand in figures.demands) > 1.1 * asked
     assert figures.grip.needed_total == pytest.approx(asked, rel=1e-6)
     rest = next(v for v in found.verdicts if v.key == "grip_at_rest")

@@ -14,7 +14,7 @@ import pytest
 
 from sim.assessment.holding import asked_for_times
 from sim.assessment.results import Assessment
-from sim.assessment.side import PartWeight, carried_by_friction, share_on_the_jaws, worst_side_load
+from sim.assessment.side import PartWeight, share_on_the_jaws, worst_side_load
 from sim.assessment.stages import assess
 from sim.assessment.supports import IN_ANY_DIRECTION, prop_cases
 from sim.assessment.verdict import Verdict
@@ -112,11 +112,6 @@ def test_the_centre_pushes_a_part_without_a_seat_through_the_jaws(shaft: Judge) 
     assert needed[1] > needed[0]
     assert needed[1] > 6000.0 / figures.grip.friction
     assert one(strong, GRIP_AT_REST.key).margin < one(light, GRIP_AT_REST.key).margin
-    weight = PartWeight(80.0, 100.0)
-    assert carried_by_friction(weight, 6000.0, stands=False) == 6000.0
-    assert carried_by_friction(weight, 6000.0, stands=True) == 0.0
-    assert carried_by_friction(PartWeight(80.0, 1.0, "upright"), 6000.0, stands=False) == 6080.0
-    assert carried_by_friction(PartWeight(80.0, 1.0, "hanging"), 0.0, stands=True) == 80.0
 
 
 def test_a_centre_that_carries_a_cut_once_and_not_as_often_as_asked_asks_for_more(shaft: Judge) -> None:

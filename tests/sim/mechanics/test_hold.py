@@ -10,7 +10,6 @@ from scipy.optimize import linprog
 
 from sim.mechanics.hold import (
     axial_factor,
-    grip_for,
     held_share,
     holding_factor,
     needed_grip,
@@ -138,9 +137,3 @@ def test_needed_grip_refuses_what_has_no_diameter(diameter: float) -> None:
         needed_grip(100.0, 0.0, 0.0, 50.0, diameter, 0.1, 0.0, 10.0)
     with pytest.raises(ValueError, match="gripped diameter"):
         needed_grip(100.0, 0.0, 0.0, 50.0, np.array([50.0, diameter]), 0.1, 0.0, 10.0)
-
-
-def test_the_grip_that_a_cut_needs_is_what_holds_it_over_how_often() -> None:
-    assert grip_for(12e3, 3.0) == pytest.approx(4e3)
-    assert grip_for(12e3, 0.05) == pytest.approx(240e3)
-    assert grip_for(12e3, 0.0) == 0.0
