@@ -16,14 +16,13 @@ from sim.assessment.state import GripState, States, at
 from sim.base.arrays import Flags, Floats, Ints
 from sim.contact import ContactResult, Prepared, default_cache, part_alone
 from sim.contact.face import FaceGrid, frozen_array
-from sim.contact.harmonics import between_orders, pressure_waves
+from sim.contact.harmonics import HIGHEST_OF_SHAPE, filled, pressure_waves
 from sim.contact.shape import without_position
 from sim.setup.held import GRIPPED_WITHIN
 
 PLACES = 64  # round the outline, beside its corners
 ANGLES = 120  # over one turn
 RING_ANGLES = 360  # of the circle whose roundness is told, as `sim.contact.shape`
-HIGHEST = 96  # harmonics summed, as there
 _ON = 1e-6  # mm within which a place lies on the pressed surface
 
 
@@ -162,8 +161,8 @@ def deformed(ready: States, state: GripState) -> Deformed | None:
     places, edges = outline_places(setup.part.outline_mm)
     ring = prepared.harmonics.places_mm[0]
     response = _response(ready, state.operation, np.vstack([places, ring]))
-    load = pressure_waves(contact.grid, contact.pressure_mpa, HIGHEST)
-    waves = (response @ (load / np.pi)[:, :, None])[:, :, 0].reshape(HIGHEST + 1, -1, 3)
+    load = pressure_waves(contact.grid, contact.pressure_mpa, HIGHEST_OF_SHAPE)
+    waves = (response @ (load / np.pi)[:, :, None])[:, :, 0].reshape(HIGHEST_OF_SHAPE + 1, -1, 3)
     angles = np.linspace(0.0, 2.0 * np.pi, ANGLES, endpoint=False)
     turn = np.linspace(0.0, 2.0 * np.pi, RING_ANGLES, endpoint=False)
     round_mm = without_position(_over(turn, waves[:, -1:])[0, 0])
@@ -246,6 +245,6 @@ def _response(ready: States, operation: int, places: Floats) -> Floats:
         parts = ready.assessment.parts
         setup = contact_setup(parts, operation, ready.assessment.operations[operation].zone, "elastic")
         part = part_alone(setup, places, default_cache()).harmonics
-        whole = between_orders(part.orders, part.place_mm, HIGHEST)
-        found = ready.bored[key] = whole.reshape(HIGHEST + 1, -1, whole.shape[-1])
+        whole = filled(part).whole_mm
+        found = ready.bored[key] = whole.reshape(len(whole), -1, whole.shape[-1])
     return found

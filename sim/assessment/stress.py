@@ -95,9 +95,8 @@ def strained(
         return Strained(hoop, math.nan, hoop, "around the wall", None, share, even.largest)
     hoop, bending = _around_wall(shape, stress) if hollow else (0.0, math.nan)
     kind: StressKind = "tension" if part.brittle else "equivalent"
-    found = stress.tension() if part.brittle else stress.equivalent()
-    band = int(found.max(axis=1).argmax())
-    decisive = max(float(found[band].max()), 0.0)
+    band, largest = stress.largest_tension() if part.brittle else stress.largest_equivalent()
+    decisive = max(largest, 0.0)
     place = (float(stress.places_mm[band, 0]), float(stress.places_mm[band, 1]))
     moved = float(np.abs(shape.moved_mm[: 2 if hollow else 1, 0]).max())
     share = share_of_yield(decisive, part.yield_strength, peak, wall.softer)

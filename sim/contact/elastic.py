@@ -14,7 +14,14 @@ from sim.base.threads import each
 from sim.contact.cache import cache_key, store, stored
 from sim.contact.face import FaceGrid, GripGeometry, face_grid, frozen_array
 from sim.contact.foundation import foundation_columns
-from sim.contact.harmonics import Harmonics, part_blocks, solved_orders
+from sim.contact.harmonics import (
+    HIGHEST_OF_SHAPE,
+    HIGHEST_OF_STRESS,
+    Harmonics,
+    filled,
+    part_blocks,
+    solved_orders,
+)
 from sim.contact.prepared import Prepared, assembled
 from sim.contact.setup import ContactSetup
 from sim.contact.stress_bands import StressBands, stress_bands
@@ -109,6 +116,8 @@ class _Part:
             "band": (m, nz, nz),
             "place": (m, len(self._places), 3, nz),
             "stress": (m, len(self._outline.edge), 6, nz),
+            "whole": (HIGHEST_OF_SHAPE + 1, len(self._places), 3, nz),
+            "shares": (HIGHEST_OF_STRESS + 1, m),
         }
         self.body = (
             _part_key(setup, grid, self._places),
@@ -118,7 +127,8 @@ class _Part:
 
     def read(self, found: Mapping[str, Floats]) -> PartAlone:
         """Return the part of arrays by name."""
-        response = Harmonics(self._orders, found["band"], self._places, found["place"], found["stress"])
+        arrays = [found[name] for name in ("place", "stress", "whole", "shares")]
+        response = Harmonics(self._orders, found["band"], self._places, *arrays)
         return PartAlone(found["blocks"], response, self._outline)
 
 
@@ -176,10 +186,15 @@ def _part_of(
         grip = setup.grip
         surface = gripped_surface(setup.part, grip.part_radius_mm, grip.z_low_mm, grip.z_high_mm)
         _require_full_height(grip, surface.z_low_mm, surface.z_high_mm)
-        response = part_harmonics(part_section(setup.part, grid, surface), orders, places, outline)
-        blocks = part_blocks(response, grid)
-        found = {"band": response.band_mm, "place": response.place_mm, "stress": response.stress_mpa}
-        return {"blocks": blocks, **found}
+        response = filled(part_harmonics(part_section(setup.part, grid, surface), orders, places, outline))
+        return {
+            "blocks": part_blocks(response, grid),
+            "band": response.band_mm,
+            "place": response.place_mm,
+            "stress": response.stress_mpa,
+            "whole": response.whole_mm,
+            "shares": response.shares,
+        }
 
     return body
 

@@ -5,7 +5,7 @@ Numbers only: the finite elements that give the responses are in `sim.contact.pa
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +15,8 @@ from sim.contact.face import JAW_ANGLES_RAD, FaceGrid, frozen_array
 
 EXACT = 24  # harmonics up to here are solved one by one
 _BETWEEN = 1.25  # growth of the harmonics solved beyond
+HIGHEST_OF_SHAPE = 96  # harmonic summed for the shape; 3.75 deg
+HIGHEST_OF_STRESS = 119  # the mean over 3 deg has nothing of harmonic 120
 _TAIL = 4.0  # harmonics are summed until n * (width of a strip) exceeds this many half waves
 
 
@@ -34,6 +36,10 @@ class Harmonics:
         U, V, W at these points.
     stress_mpa : (m, b, 6, nz) array
         Mean stresses rr, tt, zz, rz, rt, tz in bands along the outline; the last two go with the sine.
+    whole_mm : (97, k, 3, nz) array
+        `place_mm` at every whole harmonic of the shape; none where that has not been asked.
+    shares : (120, m) array
+        Weights of the harmonics solved in every whole one of the stress; none where that has not been asked.
     """
 
     orders: Floats
@@ -41,9 +47,11 @@ class Harmonics:
     places_mm: Floats
     place_mm: Floats
     stress_mpa: Floats = field(default_factory=lambda: np.zeros((0, 0, 6, 0)))
+    whole_mm: Floats = field(default_factory=lambda: np.zeros((0, 0, 3, 0)))
+    shares: Floats = field(default_factory=lambda: np.zeros((0, 0)))
 
     def __post_init__(self) -> None:
-        for name in ("orders", "band_mm", "places_mm", "place_mm", "stress_mpa"):
+        for name in ("orders", "band_mm", "places_mm", "place_mm", "stress_mpa", "whole_mm", "shares"):
             object.__setattr__(self, name, frozen_array(getattr(self, name)))
 
 
@@ -87,13 +95,35 @@ def between_orders(orders: Floats, values: Floats, highest: int) -> Floats:
     whole = min(exact, highest) + 1
     out[:whole] = values[:whole]
     if highest > exact:
-        from scipy.interpolate import CubicSpline  # as `sim.contact.field` does, only where it is asked
+        from scipy.interpolate import CubicSpline  # takes a while to load, and the cache knows what follows
 
         shape = (-1,) + (1,) * (values.ndim - 1)
         spline = CubicSpline(np.log(orders[4:]), values[4:] * orders[4:].reshape(shape))
         n = np.arange(exact + 1, highest + 1)
         out[exact + 1 :] = spline(np.log(np.minimum(n, orders[-1]))) / n.reshape(shape)
     return out
+
+
+def shares_between(orders: Floats, highest: int) -> Floats:
+    """Weights (highest + 1, m) of the orders solved in each whole harmonic: cubic in log n beyond 24, then constant."""
+    exact = min(EXACT, orders.size - 1)
+    out = np.zeros((highest + 1, orders.size))
+    out[: exact + 1, : exact + 1] = np.eye(exact + 1)
+    from scipy.interpolate import CubicSpline
+
+    spline = CubicSpline(np.log(orders[4:]), np.eye(orders.size)[4:])
+    beyond = np.arange(exact + 1, highest + 1)
+    out[beyond] = spline(np.log(np.minimum(beyond, orders[-1])))
+    return out
+
+
+def filled(response: Harmonics) -> Harmonics:
+    """Return a response with what follows at the whole harmonics between and beyond those solved."""
+    if response.shares.size:
+        return response
+    orders = response.orders
+    whole = between_orders(orders, response.place_mm, HIGHEST_OF_SHAPE)
+    return replace(response, whole_mm=whole, shares=shares_between(orders, HIGHEST_OF_STRESS))
 
 
 def part_blocks(harmonics: Harmonics, grid: FaceGrid, highest: int | None = None) -> Floats:

@@ -180,8 +180,8 @@ def with_moduli(prepared: Prepared, part_share: float, jaw_share: float) -> Prep
     part = prepared.harmonics
     if part is None:
         return found
-    softer = replace(part, band_mm=part.band_mm / part_share, place_mm=part.place_mm / part_share)
-    return replace(found, harmonics=softer)
+    softer = {name: getattr(part, name) / part_share for name in ("band_mm", "place_mm", "whole_mm")}
+    return replace(found, harmonics=replace(part, **softer))
 
 
 def _of_each_jaw(one: Floats) -> Floats:

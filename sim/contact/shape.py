@@ -15,11 +15,9 @@ import numpy as np
 from sim.base.arrays import Floats
 from sim.base.floats import Number
 from sim.contact.face import frozen_array
-from sim.contact.harmonics import between_orders, pressure_waves
+from sim.contact.harmonics import HIGHEST_OF_SHAPE, filled, pressure_waves
 from sim.contact.prepared import Prepared
 from sim.contact.solve import ContactResult
-
-_HIGHEST = 96  # harmonics summed for the shape; 3.75 deg
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -98,13 +96,12 @@ def clamped_shape(result: ContactResult, prepared: Prepared, samples: int = 360)
     response = prepared.harmonics
     if response is None or not len(response.places_mm):
         raise ValueError("the bodies were prepared without places whose shape is reported")
-    if samples <= 2 * _HIGHEST:
-        raise ValueError(f"samples must be more than {2 * _HIGHEST}, not {samples}")
+    if samples <= 2 * HIGHEST_OF_SHAPE:
+        raise ValueError(f"samples must be more than {2 * HIGHEST_OF_SHAPE}, not {samples}")
     grid = result.grid
-    n = np.arange(_HIGHEST + 1)
-    load = pressure_waves(grid, result.pressure_mpa, _HIGHEST)
-    place = between_orders(response.orders, response.place_mm, _HIGHEST)
-    amplitude = np.einsum("nkcb,nb->nkc", place, load / np.pi)
+    n = np.arange(HIGHEST_OF_SHAPE + 1)
+    load = pressure_waves(grid, result.pressure_mpa, HIGHEST_OF_SHAPE)
+    amplitude = np.einsum("nkcb,nb->nkc", filled(response).whole_mm, load / np.pi)
     angles = np.linspace(0.0, 2.0 * np.pi, samples, endpoint=False)
     turning = np.einsum("nkc,nm->kcm", amplitude, np.exp(1j * np.outer(n, angles)))
     moved = np.stack([turning[:, 0].real, turning[:, 1].imag, turning[:, 2].real], axis=1)

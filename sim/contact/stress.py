@@ -9,18 +9,18 @@ Not in it: the cut, the turning part's own centrifugal force, friction in the ja
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from sim.base.arrays import Floats
 from sim.contact.face import frozen_array
-from sim.contact.harmonics import EXACT, pressure_waves
+from sim.contact.harmonics import HIGHEST_OF_STRESS, filled, pressure_waves
 from sim.contact.prepared import Prepared
 from sim.contact.solve import ContactResult
 
 ANGLES = 120  # bands around the part, 3 deg each
-_HIGHEST = 119  # the mean over 3 deg has nothing of harmonic 120
 _NOTHING = 1e-9  # share of the largest wave of the load
 
 
@@ -55,13 +55,39 @@ class ClampedStress:
         normal = 0.5 * ((rr - tt) ** 2 + (tt - zz) ** 2 + (zz - rr) ** 2)
         return np.asarray(np.sqrt(normal + 3.0 * (rz**2 + rt**2 + tz**2)))
 
+    def largest_equivalent(self) -> tuple[int, float]:
+        """Return the band of the largest equivalent stress and that stress, MPa."""
+        return _largest(self.equivalent())
+
     def tension(self) -> Floats:
         """Return the largest principal stress, MPa, (b, m); below 0 where all are pressure."""
+        return _largest_principal(np.moveaxis(self.tensor_mpa, 1, 0))
+
+    def largest_tension(self) -> tuple[int, float]:
+        """Return the band of the largest principal stress of all and that stress, MPa, as `tension` has them.
+
+        A largest principal stress lies p to 2 p above the mean of all three, p^2 being a sixth of the squares of what
+        is left: most bands are below another's least.
+        """
         rr, tt, zz, rz, rt, tz = np.moveaxis(self.tensor_mpa, 1, 0)
-        full = np.stack(
-            [np.stack(row, axis=-1) for row in ((rr, rt, rz), (rt, tt, tz), (rz, tz, zz))], axis=-2
-        )
-        return np.asarray(np.linalg.eigvalsh(full)[..., -1])
+        mean = (rr + tt + zz) / 3.0
+        left = (rr - mean) ** 2 + (tt - mean) ** 2 + (zz - mean) ** 2
+        p = np.sqrt((left + 2.0 * (rz**2 + rt**2 + tz**2)) / 6.0)
+        at = mean + 2.0 * p >= (mean + p).max() - 1e-6 * (np.abs(mean) + p).max()
+        found = np.full(mean.shape, -np.inf)
+        found[at] = _largest_principal([one[at] for one in (rr, tt, zz, rz, rt, tz)])
+        return _largest(found)
+
+
+def _largest(found: Floats) -> tuple[int, float]:
+    band = int(found.max(axis=1).argmax())
+    return band, float(found[band].max())
+
+
+def _largest_principal(tensor: Sequence[Floats] | Floats) -> Floats:
+    rr, tt, zz, rz, rt, tz = tensor
+    full = np.stack([np.stack(row, axis=-1) for row in ((rr, rt, rz), (rt, tt, tz), (rz, tz, zz))], axis=-2)
+    return np.asarray(np.linalg.eigvalsh(full)[..., -1])
 
 
 def clamped_stress(result: ContactResult, prepared: Prepared) -> ClampedStress:
@@ -83,12 +109,12 @@ def clamped_stress(result: ContactResult, prepared: Prepared) -> ClampedStress:
     if response is None or outline is None:
         raise ValueError("the stress of a part is known of finite elements only")
     grid = result.grid
-    n = np.arange(_HIGHEST + 1)
-    load = pressure_waves(grid, result.pressure_mpa, _HIGHEST)
+    n = np.arange(HIGHEST_OF_STRESS + 1)
+    load = pressure_waves(grid, result.pressure_mpa, HIGHEST_OF_STRESS)
     size = np.abs(load).max(axis=1)
     n = n[size > _NOTHING * size.max()]  # of three jaws alike every third alone
     load = load[n] * (np.sinc(n / ANGLES) / np.pi)[:, None]
-    share = _between(response.orders)[n]  # (n, orders solved)
+    share = filled(response).shares[n]  # (n, orders solved)
     count = len(outline.edge)
     solved = response.stress_mpa.transpose(0, 3, 1, 2).reshape(
         -1, count * 6
@@ -102,17 +128,3 @@ def clamped_stress(result: ContactResult, prepared: Prepared) -> ClampedStress:
     sine = (flat.real @ turning.imag + flat.imag @ turning.real).reshape(count, 6, -1)
     tensor = np.concatenate([cosine[:, :4], sine[:, 4:]], axis=1)
     return ClampedStress(outline.middles_mm, angles, tensor, outline.width_mm)
-
-
-def _between(orders: Floats) -> Floats:
-    """Weights (120, m) of the solved orders in each whole harmonic: a cubic in log n beyond 24, constant at the end."""
-    exact = min(EXACT, orders.size - 1)
-    out = np.zeros((_HIGHEST + 1, orders.size))
-    out[: exact + 1, : exact + 1] = np.eye(exact + 1)
-    # Here: a check from its answers does without it, and it takes a while to load.
-    from scipy.interpolate import CubicSpline
-
-    spline = CubicSpline(np.log(orders[4:]), np.eye(orders.size)[4:])
-    beyond = np.arange(exact + 1, _HIGHEST + 1)
-    out[beyond] = spline(np.log(np.minimum(beyond, orders[-1])))
-    return out
