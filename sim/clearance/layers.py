@@ -9,6 +9,7 @@ between the height that those before it have left and its own.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -104,6 +105,26 @@ class Covered(NamedTuple):
     above: Geometries
     below: Geometries
     outlines: Uppers
+
+    @classmethod
+    def joined(cls, parts: Sequence[Covered]) -> Covered:
+        """Return what is known of blocks in several parts as one."""
+        wide = max(part.outlines.along.shape[1] for part in parts)
+        outlines = [part.outlines for part in parts]
+        return cls(
+            np.concatenate([part.above for part in parts]),
+            np.concatenate([part.below for part in parts]),
+            outlines[0]._replace(
+                along=np.concatenate([_widened(one.along, wide) for one in outlines]),
+                height=np.concatenate([_widened(one.height, wide) for one in outlines]),
+                box=np.concatenate([one.box for one in outlines]),
+            ),
+        )
+
+
+def _widened(rows: Floats, count: int) -> Floats:
+    """Return rows of so many places, with their last repeated."""
+    return np.pad(rows, ((0, 0), (0, count - rows.shape[1])), mode="edge")
 
 
 def covered(cuts: Uppers, size: int) -> Covered:

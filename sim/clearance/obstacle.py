@@ -145,7 +145,9 @@ def _rows_that_matter(sweep: ToolSweep, index: int, edges: Floats, nearest: Near
     """
     starts, ends = sweep.path.starts, sweep.path.ends
     found, together = np.arange(len(starts)), len(starts)
-    while together and len(found):
+    if np.isinf(nearest.distance).all():
+        return found
+    while together > 1 and len(found):
         groups, of = np.unique(found // together, return_inverse=True)
         first = np.searchsorted(of, np.arange(len(groups)))
         low = np.minimum.reduceat(np.minimum(starts[found], ends[found]), first)

@@ -16,7 +16,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from sim.base.arrays import Floats, Geometries, Ints
+from sim.base.arrays import Flags, Floats, Geometries, Ints
 from sim.base.threads import each, shares
 from sim.clearance.layers import Covered, Uppers, covered, layers
 from sim.clearance.led_runs import LedRuns, bands
@@ -124,7 +124,7 @@ def _taken(cuts: Cuts, count: int, standing: Standing, first: int) -> tuple[Geom
     """Cut the stock by some blocks from a first one on; return what each of so many cuts and each block takes."""
     blocks = -(-count // BLOCK)
     many, uppers = _of_many_runs(cuts, count)
-    together = None if uppers is None else covered(uppers, BLOCK)
+    together = None if uppers is None else _covered(uppers)
     plain = np.setdiff1d(np.arange(blocks), many)
     unions = np.full(blocks, EMPTY, dtype=object)
     if len(plain):
@@ -152,13 +152,40 @@ def _taken(cuts: Cuts, count: int, standing: Standing, first: int) -> tuple[Geom
     if uppers is not None:
         known = reached.copy()
         known[~level] = EMPTY
-        removed[_of_blocks(many, count)], unknown = layers(uppers, BLOCK, known[many])
+        removed[_of_blocks(many, count)], unknown = _layers(uppers, known[many])
         level[many[unknown]] = False
     rough = np.flatnonzero(~level)
+
+    def overlaid(rows: Ints) -> Geometries:
+        return _overlaid_in_blocks(
+            cuts, _of_blocks(rough[rows], count), reached[rough[rows]], before[rough[rows]]
+        )
+
     if len(rough):
-        some = _of_blocks(rough, count)
-        removed[some] = _overlaid_in_blocks(cuts, some, reached[rough], before[rough])
+        removed[_of_blocks(rough, count)] = np.concatenate(each(overlaid, _halves(len(rough))))
     return removed, reached
+
+
+def _halves(blocks: int) -> list[Ints]:
+    """Return the numbers of so many blocks in one or two runs of whole bundles."""
+    half = -(-blocks // (2 * BUNDLE)) * BUNDLE
+    return [np.arange(half), np.arange(half, blocks)] if half < blocks else [np.arange(blocks)]
+
+
+def _covered(cuts: Uppers) -> Covered:
+    """Return what the blocks of some cuts cover, one half of them beside the other."""
+    count = len(cuts.along)
+    runs = [_of_blocks(rows, count) for rows in _halves(-(-count // BLOCK))]
+    return Covered.joined(each(lambda run: covered(cuts.only(run), BLOCK), runs))
+
+
+def _layers(cuts: Uppers, reached: Geometries) -> tuple[Geometries, Flags]:
+    """Return what each cut takes of what its block does, and of which blocks that is not known, half beside half."""
+    count = len(cuts.along)
+    found = each(
+        lambda rows: layers(cuts.only(_of_blocks(rows, count)), BLOCK, reached[rows]), _halves(len(reached))
+    )
+    return np.concatenate([taken for taken, _ in found]), np.concatenate([unknown for _, unknown in found])
 
 
 @dataclass(frozen=True, slots=True, eq=False)

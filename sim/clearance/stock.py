@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cache
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 import numpy as np
 import shapely
@@ -18,6 +18,7 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Flags, Floats, Geometries, Ints
 from sim.base.share import counted
+from sim.base.threads import beside
 from sim.clearance.met import DEPTH
 from sim.clearance.obstacle import Nearest, is_touch, outline_segments
 from sim.clearance.removal import BUNDLE, Removal
@@ -27,11 +28,13 @@ from sim.clearance.stock_then import StockThen
 from sim.clearance.sweep import SAG, ToolSweep
 from sim.clearance.touch import TOUCH, Overlap, contact_kind, thick
 
+_Judged = TypeVar("_Judged")
 _SPAN = BUNDLE  # blocks of cuts that are judged together for touches: the stock is known where they begin
 _CORNERS = 256  # of the stock, for each block of cuts whose distances are looked at together
 _OFTEN = 32  # touches in a span, from which on they are at every step
 _EVERY = 16  # steps that touch, of which one is overlaid
 _FAR = 1e6  # mm, larger than any lathe
+_NEARER = 1e-12  # share of a distance; what is nearer by less is as near
 APPROACH_REACH = 10.0  # mm; a rapid move that keeps farther from the stock is no approach
 
 
@@ -161,11 +164,8 @@ def against_stock(
     """
     path = sweep.path
     approach = np.full(len(path.move), np.inf)
-    # One by one: so many short calls side by side wait for the interpreter longer than they compute.
     corners = int(shapely.get_num_coordinates(taken.tiles.before(taken.blocks)).sum())
     together = _SPAN * max(1, corners // (_CORNERS * _SPAN))
-    for span in _some(_spans(sweep, taken, removed, together), only):
-        _note_distances(sweep, span, nearest, number, approach)
     cutting = np.flatnonzero(~shapely.is_empty(removed)) if only is None else only[:0]
     headings = np.unique(sector(path.ends[cutting] - path.starts[cutting]))
 
@@ -173,9 +173,14 @@ def against_stock(
     def safe(index: int) -> Flags:
         return shadowed(sweep.tool, sweep.tool.parts[index], headings)
 
-    overlaps: list[Overlap] = []
-    for span in counted(_some(_spans(sweep, taken, removed, _SPAN), only)):
-        overlaps += _overlaps(sweep, span, safe, name)
+    def note(span: _Span) -> None:
+        _note_distances(sweep, span, nearest, number, approach)
+
+    _in_halves(note, _some(_spans(sweep, taken, removed, together), only))
+    spans = _some(_spans(sweep, taken, removed, _SPAN), only)
+    overlaps = [
+        one for found in _in_halves(lambda span: _overlaps(sweep, span, safe, name), spans) for one in found
+    ]
     steps = np.array([one.step for one in overlaps], dtype=np.int64)
     pieces = np.array([one.piece for one in overlaps], dtype=np.int64)
     for index in np.unique(pieces).tolist():
@@ -184,6 +189,24 @@ def against_stock(
         if sweep.tool.parts[index].kind != "shank":
             approach[touching[~path.feeds[touching]]] = 0.0
     return approach, overlaps
+
+
+def _in_halves(judge: Callable[[_Span], _Judged], spans: list[_Span]) -> list[_Judged]:
+    """Return what is found of each span, one half of them beside the other; the first tells its share.
+
+    What is prepared is not to be asked by two at once: the second half has the stock for itself.
+    """
+    half = (len(spans) + 1) // 2
+    own = [replace(span, before=_copied(span.before), after=_copied(span.after)) for span in spans[half:]]
+    one, other = beside(
+        lambda: [judge(span) for span in counted(spans[:half])], lambda: [judge(span) for span in own]
+    )
+    return one + other
+
+
+def _copied(shapes: Geometries) -> Geometries:
+    """Return the same shapes as others, which share nothing with them."""
+    return np.asarray(shapely.force_2d(shapes), dtype=object)
 
 
 def _spans(sweep: ToolSweep, taken: Removal, removed: Geometries, blocks: int) -> list[_Span]:
@@ -442,6 +465,10 @@ def _distance(
     whole = close[row[~alone]]
     np.minimum.at(distance, whole, shapely.distance(span.together[block[~alone]], shapes[whole]))
     alone = close[row[alone]]
+    # Of those the next is mostly the nearest; others that are no nearer need not be measured.
+    first = np.searchsorted(span.cutting, steps[alone], side="right")
+    distance[alone] = np.minimum(distance[alone], shapely.distance(shapes[alone], span.pieces[first]))
+    within = np.minimum(distance, within) * (1.0 - _NEARER)
     row, share = cut.query(shapes[alone], predicate="dwithin", distance=within[alone])
     row = alone[row]
     later = span.is_alone_later(steps[row], share)
