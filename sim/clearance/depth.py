@@ -105,7 +105,7 @@ def depth_of_cut(sweep: ToolSweep, removed: Geometries, taken: Removal | None = 
             groups = _Groups.of_pieces(cuts // BLOCK, taken.together)
         # Of a line along it a step takes no more than its length.
         most_thick = np.minimum(length, _beyond_earlier(sweep, some))
-        least, most = _thick_spans(pieces, heading, most_thick, rest, groups)
+        least, most = _thick_spans(pieces, heading, (low, high), most_thick, rest, groups)
         wide[rest] = (np.minimum(most, high[rest]) - np.maximum(least, low[rest])).clip(0.0)
     depth[some] = wide
     return depth
@@ -114,10 +114,13 @@ def depth_of_cut(sweep: ToolSweep, removed: Geometries, taken: Removal | None = 
 def spans_across(shapes: Geometries, heading: Floats) -> tuple[Floats, Floats]:
     """Return where shapes begin and end (mm) square to unit directions (n, 2); inf and -inf for empty ones."""
     coordinates, owner = shapely.get_coordinates(shapes, return_index=True)
-    across = coordinates[:, 0] * heading[owner, 1] - coordinates[:, 1] * heading[owner, 0]
     low, high = np.full(len(shapes), np.inf), np.full(len(shapes), -np.inf)
-    np.minimum.at(low, owner, across)
-    np.maximum.at(high, owner, across)
+    if len(owner):
+        across = coordinates[:, 0] * heading[owner, 1] - coordinates[:, 1] * heading[owner, 0]
+        first = np.flatnonzero(np.r_[True, owner[1:] != owner[:-1]])
+        low[owner[first]], high[owner[first]] = (
+            np.minimum.reduceat(across, first), np.maximum.reduceat(across, first),
+        )  # fmt: skip
     return low, high
 
 
@@ -139,7 +142,12 @@ def _run_length(
 
 
 def _thick_spans(
-    pieces: Geometries, heading: Floats, most_thick: Floats, rest: Ints, groups: _Groups
+    pieces: Geometries,
+    heading: Floats,
+    spans: tuple[Floats, Floats],
+    most_thick: Floats,
+    rest: Ints,
+    groups: _Groups,
 ) -> tuple[Floats, Floats]:
     """Return where that of the `rest` of pieces which is thick, alone or together, begins and ends across headings.
 
@@ -149,6 +157,8 @@ def _thick_spans(
         What steps take.
     heading : (n, 2) array
         Of the steps, unit directions.
+    spans : (n,), (n,)
+        Where pieces begin and end across headings, mm.
     most_thick : (n,) array
         Discs in the pieces are no wider, mm.
     rest : (m,)
@@ -163,14 +173,16 @@ def _thick_spans(
         core[run] = found
     least, most = spans_across(core, heading)
     least, most = least - 0.5 * TOUCH - EDGE, most + 0.5 * TOUCH + EDGE
-    low, high = spans_across(taken, heading)
+    low, high = spans[0][rest], spans[1][rest]
     tails = np.flatnonzero((least > low) | (most < high))
     if len(tails):
         thin, cored = taken[tails], np.flatnonzero(~shapely.is_empty(core[tails]))
         around = shapely.buffer(core[tails[cored]], TOUCH, join_style="mitre")
-        thin[cored] = areal(shapely.difference(thin[cored], around))
+        thin[cored] = without_slivers(areal(shapely.difference(thin[cored], around)))
+        low, high = low[tails], high[tails]
+        low[cored], high[cored] = spans_across(thin[cored], heading[tails[cored]])
         alone = np.delete(rest[tails], cored)
-        first, last = _counting(without_slivers(thin), heading[tails], groups.of_thin(rest[tails], alone))
+        first, last = _counting(thin, heading[tails], (low, high), groups.of_thin(rest[tails], alone))
         least[tails], most[tails] = np.minimum(least[tails], first), np.maximum(most[tails], last)
     return least, most
 
@@ -212,12 +224,14 @@ def without_slivers(shapes: Geometries) -> Geometries:
     return found
 
 
-def _counting(thin: Geometries, heading: Floats, groups: _Groups) -> tuple[Floats, Floats]:
+def _counting(
+    thin: Geometries, heading: Floats, spans: tuple[Floats, Floats], groups: _Groups
+) -> tuple[Floats, Floats]:
     """Return where that of thin pieces (n,) which is thick together begins and ends square to a heading.
 
-    inf and -inf where nothing is.
+    inf and -inf where nothing is; `spans` tell the same of the whole pieces, mm.
     """
-    least, most = spans_across(thin, heading)
+    least, most = spans
     some = np.flatnonzero(~shapely.is_empty(thin))
     if not len(some):
         return least, most

@@ -21,6 +21,7 @@ from sim.clearance.shapes import EMPTY
 _LEAST = 1e-11  # mm; a layer that is nowhere thicker is none
 _NONE = 1e-12  # mm2; what is reached of no larger area is nothing
 _SAME = 1e-9  # mm2 by which layers may differ from what all cuts of a block take together
+_FEW = 8  # cuts that are seen together before all of a block
 _APART = 1e-9  # mm along the line by which neighbours of an outline follow each other at least
 
 
@@ -129,17 +130,24 @@ def _widened(rows: Floats, count: int) -> Floats:
 
 def covered(cuts: Uppers, size: int) -> Covered:
     """Return what blocks of so many cuts cover."""
+    while size > _FEW and size % _FEW == 0:
+        # Of few at a time, then of those: what is highest of all is gone through by fewer.
+        cuts, size = _highest(cuts, size=_FEW)[0], size // _FEW
+    outlines, found, level = _highest(cuts, size)
+    return Covered(_hills(found, level, cuts.way), _below(outlines, level), outlines)
+
+
+def _highest(cuts: Uppers, size: int) -> tuple[Uppers, Heights, Floats]:
+    """Return what is highest of blocks of so many cuts, as cuts and as heights, and from what level on that holds."""
     rows = _rows(len(cuts.along), size)
     blocks = np.arange(len(rows))
     level = np.maximum(cuts.height[:, 0], cuts.height[:, -1])[rows].max(axis=1)
     low, high = cuts.along[rows].min(axis=(1, 2)), cuts.along[rows].max(axis=(1, 2))
-    ground = Heights(np.repeat(blocks, 2), np.column_stack([low, high]).ravel(), np.repeat(level, 2))
-    found = ground
+    found = Heights(np.repeat(blocks, 2), np.column_stack([low, high]).ravel(), np.repeat(level, 2))
     for column in rows.T:
         found = _raised(found, cuts.along[column], cuts.height[column])[0]
     box = np.hstack([cuts.box[rows][:, :, :2].min(axis=1), cuts.box[rows][:, :, 2:].max(axis=1)])
-    outlines = Uppers(cuts.way, *_side_by_side(found), box, cuts.outline)
-    return Covered(_hills(found, level, cuts.way), _below(outlines, level), outlines)
+    return Uppers(cuts.way, *_side_by_side(found), box, cuts.outline), found, level
 
 
 def layers(cuts: Uppers, size: int, reached: Geometries) -> tuple[Geometries, Flags]:

@@ -65,6 +65,15 @@ class LedRuns(NamedTuple):
         """Return the number of the first step of each run."""
         return np.flatnonzero(np.r_[True, np.diff(self.run) != 0])
 
+    def bends(self) -> Flags:
+        """Tell which steps begin a run or turn from the one before."""
+        along = self.ends - self.starts
+        length, before = np.hypot(along[:, 0], along[:, 1]), np.maximum(np.arange(len(along)) - 1, 0)
+        turn = along[before, 0] * along[:, 1] - along[before, 1] * along[:, 0]
+        return np.r_[True, self.run[1:] != self.run[:-1]] | (
+            np.abs(turn) > _PARALLEL * length * length[before]
+        )
+
     def nodes(self) -> tuple[Floats, Ints]:
         """Return the places of the tip at which steps begin, and at which each run ends, and the run of each.
 

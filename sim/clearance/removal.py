@@ -27,7 +27,7 @@ from sim.clearance.union import parted, united
 BLOCK = 64  # cuts
 AT_ONCE = 192  # blocks whose cuts are there at a time
 BUNDLE = 8  # blocks that are cut out of the stock at once where they can be; spans of blocks begin with one
-FEW_RUNS = 8  # of cuts that the same edges lead, in a block; of so few an overlay is quicker than outlines
+FEW_RUNS = 8  # straight ones of a block; of so few an overlay is quicker than outlines
 _SAME = 1e-9  # mm2 by which the areas of what the cuts of a block take may differ from that of all together
 
 
@@ -253,7 +253,7 @@ def _of_many_runs(cuts: Cuts, count: int) -> tuple[Ints, Uppers | None]:
     """Return the blocks of which it is worth to see the upper outlines, and those of their cuts, None without one."""
     many = np.zeros(0, dtype=np.int64)
     if cuts.led is not None:
-        runs = np.bincount(cuts.led.rows() // BLOCK)
+        runs = np.bincount(np.flatnonzero(cuts.led.bends()) // BLOCK)
         many = np.flatnonzero(runs > FEW_RUNS)
     uppers = cuts.uppers(_of_blocks(many, count)) if cuts.uppers is not None and len(many) else None
     return (many, uppers) if uppers is not None else (many[:0], None)
