@@ -119,11 +119,11 @@ def clearance_of_sweep(
         done += len(stretch.path.move)
     if found[-1].left is not None:
         stock = found[-1].left
-    gouge: BaseGeometry = EMPTY
-    leftover: BaseGeometry = EMPTY
-    if wanted is not None:
-        gouge = _without_slivers(shapely.difference(wanted, stock))
-        leftover = _without_slivers(shapely.difference(stock, wanted))
+    (gouge, gouge_depth), (leftover, leftover_depth) = (
+        ((EMPTY, 0.0), (EMPTY, 0.0))
+        if wanted is None
+        else beside(lambda: _gouged(wanted, stock), lambda: _left_over(stock, wanted))
+    )
     starts = np.cumsum([0, *(len(one.clearance) for one in found[:-1])]).tolist()
     return ClearanceResult(
         clearance=np.concatenate([one.clearance for one in found]),
@@ -137,8 +137,8 @@ def clearance_of_sweep(
         stock_left=stock,
         gouge=gouge,
         leftover=leftover,
-        gouge_depth=0.0 if wanted is None else depth_inside(gouge, wanted),
-        leftover_depth=depth_inside(leftover, stock) if wanted is None else _reach(leftover, wanted),
+        gouge_depth=gouge_depth,
+        leftover_depth=leftover_depth,
         required=required_clearance,
     )
 
@@ -310,6 +310,18 @@ def _in_runs_that_touch(sweep: ToolSweep, part: ToolPart, rows: Ints, wanted: Ba
     covers = runs.covers()
     met = np.flatnonzero(shapely.intersects(wanted, covers))
     return rows[np.isin(runs.run, met[is_touch(covers[met], wanted)])]
+
+
+def _gouged(wanted: BaseGeometry, stock: BaseGeometry) -> tuple[BaseGeometry, float]:
+    """Return what is missing of what is wanted, and how deep (mm) it reaches below the surface."""
+    gouge = _without_slivers(shapely.difference(wanted, stock))
+    return gouge, depth_inside(gouge, wanted)
+
+
+def _left_over(stock: BaseGeometry, wanted: BaseGeometry) -> tuple[BaseGeometry, float]:
+    """Return what is left beyond what is wanted, and how far (mm) it reaches from it."""
+    leftover = _without_slivers(shapely.difference(stock, wanted))
+    return leftover, _reach(leftover, wanted)
 
 
 def _without_slivers(excess: BaseGeometry) -> BaseGeometry:

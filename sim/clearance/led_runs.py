@@ -70,9 +70,9 @@ class LedRuns(NamedTuple):
         along = self.ends - self.starts
         length, before = np.hypot(along[:, 0], along[:, 1]), np.maximum(np.arange(len(along)) - 1, 0)
         turn = along[before, 0] * along[:, 1] - along[before, 1] * along[:, 0]
-        return np.r_[True, self.run[1:] != self.run[:-1]] | (
-            np.abs(turn) > _PARALLEL * length * length[before]
-        )
+        bends: Flags = np.abs(turn) > _PARALLEL * length * length[before]
+        bends[self.rows()] = True
+        return bends
 
     def nodes(self) -> tuple[Floats, Ints]:
         """Return the places of the tip at which steps begin, and at which each run ends, and the run of each.
