@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Flags, Floats, Geometries
 from sim.clearance import removal
@@ -31,7 +32,7 @@ def chords(count: int) -> Floats:
     return np.column_stack([57.6 + 0.3 * np.sin(25.0 * z), z])
 
 
-def taken_of(points: Floats, stock: shapely.Polygon) -> tuple[Geometries, Removal]:
+def taken_of(points: Floats, stock: BaseGeometry) -> tuple[Geometries, Removal]:
     """Return what each of the steps covers, and what they remove."""
     part, starts, ends = ToolPart("insert", "insert", RHOMBUS), points[:-1], points[1:]
     whole = swept(part, starts, ends)
@@ -47,7 +48,7 @@ def taken_of(points: Floats, stock: shapely.Polygon) -> tuple[Geometries, Remova
     return whole, removal_of(len(whole), lambda _: cuts, Standing.whole(stock))
 
 
-def agree(whole: Geometries, found: Removal, stock: shapely.Polygon) -> None:
+def agree(whole: Geometries, found: Removal, stock: BaseGeometry) -> None:
     """Hold what each cut, each block and all together take against overlays in turn."""
     left = stock
     for number in range(found.blocks):
@@ -70,7 +71,7 @@ def of_stock(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     asked: list[int] = []
     plain = Standing.cut
 
-    def counted(standing: Standing, block: int, union: shapely.Polygon) -> object:
+    def counted(standing: Standing, block: int, union: BaseGeometry) -> object:
         asked.append(block)
         return plain(standing, block, union)
 
