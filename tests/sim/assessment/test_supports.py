@@ -154,6 +154,33 @@ def test_nothing_is_parted_off_under_the_centre(shaft: Judge) -> None:
     assert (parted.status, parted.value) == ("fail", 1.0)
 
 
+@pytest.mark.parametrize(
+    ("end", "height", "force", "breaks"),
+    [
+        # 1/3 of 305 MPa on 8 mm bear 5.1 kN, on 9 mm 6.5 kN.
+        ("8 mm", "120 mm", "6 kN", True),
+        ("9 mm", "120 mm", "6 kN", False),
+        ("8 mm", "120 mm", "4.9 kN", False),
+        ("0 mm", "120 mm", "4.9 kN", True),
+        # At 296 mm the centre's hole, 11.4 mm wide there, leaves of 14 mm a ring of 53 mm2: as much as 8.2 mm.
+        ("14 mm", "296 mm", "6 kN", True),
+        ("14 mm", "120 mm", "6 kN", False),
+    ],
+)
+def test_a_groove_that_leaves_a_thin_neck_under_a_centre_counts_as_parting(
+    varied: Callable[..., Scenario], end: str, height: str, force: str, *, breaks: bool
+) -> None:
+    groove = {**PARTING, "kind": "grooving", "end_diameter": end, "height": height}
+    scenario = varied(
+        SHAFT, {"operations.0.cuts": [groove], f"{CENTRE}.force_high": force, "operations.0.program": None}
+    )
+    found = one(assess(scenario, contact_model="foundation"), PARTING_UNDER_THE_CENTRE.key)
+    assert (found.status == "fail") is breaks
+    assert found.message == (
+        f"{'part off' if breaks else 'no cut'} parts off what the centre presses on, or leaves it on a thin neck."
+    )
+
+
 def test_a_steady_rest_bears_across_and_holds_nothing_along(shaft: Judge) -> None:
     steady, alone = shaft({CENTRE: None, REST: STEADY}), shaft({CENTRE: None})
     assert one(steady, HOLDING_FACTOR.key).value > 1.5 * one(alone, HOLDING_FACTOR.key).value

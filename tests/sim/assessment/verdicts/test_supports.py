@@ -28,7 +28,7 @@ def judged(
     tailstock = None if force is None else SimpleNamespace(force_high=force, largest_force=most)
     operation = SimpleNamespace(
         name="first side", tailstock=tailstock, steady_rest=None, gripping=SimpleNamespace(speed_high=1000.0),
-        cuts=tuple(SimpleNamespace(name=n, kind=k, depth_of_cut=d) for n, k, d in cuts),
+        cuts=tuple(SimpleNamespace(name=n, kind=k, depth_of_cut=d, end_diameter=None) for n, k, d in cuts),
     )  # fmt: skip
     alone: Any = None
     if weight is not None:
