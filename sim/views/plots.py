@@ -72,7 +72,7 @@ def _name_curves(
     once = curve.needed / 1000.0
     far = float(curve.speeds.max())
     low = float(once[-1]) < 0.08 * top  # no room under it
-    words = f"needed, {factor:g} times{' (broken: once)' if low else ''}"
+    words = f"needed, {factor:g} times" + ("\n(broken: once)" if low else "")
     curves = [
         Curve(np.column_stack([curve.speeds, factor * once]), words, NEED),
         Curve(np.column_stack([curve.speeds, once]), "" if low else "needed, once", NEED),

@@ -15,7 +15,7 @@ from matplotlib.legend import Legend
 from matplotlib.text import Text
 
 from sim.assessment.results import Assessment
-from sim.views.colours import NEED
+from sim.views.colours import NEED, PATH
 from sim.views.figure import as_png, new_figure, plain_axes
 from sim.views.moment import moment_section
 from sim.views.path_plot import clearance_by_distance
@@ -121,6 +121,27 @@ def run_through(figure: Figure) -> list[str]:
 def test_no_curve_runs_through_a_legend(scenario_name: str, assessment: Callable[[str], Assessment]) -> None:
     for name, figure in plots(assessment(scenario_name)):
         assert not run_through(figure), name
+
+
+def test_no_curve_runs_through_the_name_of_another(
+    scenario_name: str, assessment: Callable[[str], Assessment]
+) -> None:
+    """Counted anew, along the lines themselves and in pixels."""
+    found = assessment(scenario_name)
+    for one in found.operations:
+        figure = grip_against_speed(one, found.scenario)
+        as_png(figure, figure.dpi)
+        renderer = FigureCanvasAgg(figure).get_renderer()
+        (axes,) = figure.axes
+        names = [text for text in axes.texts if text.get_color() in (NEED, PATH)]
+        assert len(names) >= 2
+        for line, text in itertools.product(axes.lines, names):
+            points = axes.transData.transform(np.column_stack([line.get_xdata(), line.get_ydata()]))
+            steps = np.linspace(0.0, 1.0, 200)[:, None, None]
+            between = ((1.0 - steps) * points[:-1] + steps * points[1:]).reshape(-1, 2)
+            box = text.get_window_extent(renderer)
+            within = (between > [box.x0, box.y0]).all(axis=1) & (between < [box.x1, box.y1]).all(axis=1)
+            assert not within.any(), (one.operation.name, text.get_text(), line.get_label())
 
 
 @pytest.mark.parametrize(("place", "seen"), [("center", True), ("upper left", False)])
