@@ -30,6 +30,7 @@ from sim.drawing.pocket_drawing import turned
 from sim.drawing.primitives import Arc, Corners, Item, Line, Sheet, View, Words, flat, geometry
 
 NUMBER = 5.0  # mm, largest height of the jaws' numbers
+LEAST = 2.5  # mm, the height of letters below which ISO 3098 has only 1.8: read at arm's length, on the shop's paper
 BESIDE = 6.0  # mm from a jaw, as far as its number may stand beside it
 OF_WIDTH = 0.3  # of a jaw's width, that they have at most
 FULL = 2.0 * math.pi
@@ -65,7 +66,7 @@ def jaw_set_views(assessment: Assessment, asked: Asked, space: shapely.Polygon) 
     view = fitted(space, drawn)
     items = drawn(view)
     plans = [_plan(assessment, jaw, view) for jaw in range(JAW_COUNT)]
-    height = min(NUMBER, OF_WIDTH * shape.blank.width * view.scale)
+    height = max(LEAST, min(NUMBER, OF_WIDTH * shape.blank.width * view.scale))
     for jaw, plan in enumerate(plans):
         items.append(_number(str(jaw + 1), height, plan, items))
     # In the gap between jaws 1 and 3, to the right.

@@ -68,7 +68,7 @@ def _rows(assessment: Assessment, gauge: Gauge | None) -> Iterator[Row]:
 
 def header(form: Form) -> tuple[str, ...]:
     """Return the names of the columns, as `fit` reads them in any language."""
-    return "pressure (bar)", "speed (rpm)", f"height ({form.unit})", "force per jaw (kN)", DIRECTION
+    return "pressure (bar)", "speed (rev/min)", f"height ({form.unit})", "force per jaw (kN)", DIRECTION
 
 
 def cells(row: Row, form: Form) -> tuple[str, ...]:
