@@ -31,7 +31,8 @@ def why(assessment: Assessment) -> Reason | None:
     for verdict in bad:
         found = _of(assessment, verdict)
         if found is not None:
-            return Reason(f"Why: {verdict.name}", found)
+            # The answer over it names the first: what is drawn of another must not be read as its reason.
+            return Reason(f"{'Why' if verdict is bad[0] else 'Also'}: {verdict.name}", found)
     if len(assessment.operations) > 1:
         return None
     return Reason("Grip", _grip(assessment, assessment.operations[0]))
