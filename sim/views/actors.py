@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -31,6 +32,8 @@ from sim.views.pressure_scale import coloured
 
 FACE_CELLS = (48, 24)
 _FAR = 2000.0  # mm, larger than any chuck
+# rad to which a part around jaws is opened: beyond a jaw's face, and at most beyond its middle: then it is convex.
+BESIDE, MOST = math.radians(8.0), math.radians(29.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -116,14 +119,27 @@ def _metal(
 
 
 def _taken(assessment: Assessment, figures: OperationFigures, seat: float) -> trimesh.Trimesh:
-    """Return what is taken off the part, in its own frame: all above the pressed faces, or the quarter before the eye.
+    """Return what is taken off the part, in its own frame: all above the pressed faces, or what hides them.
 
-    `seat`: z of the part's frame, mm.
+    Jaws that press outward lie in the part: it is opened before jaws 1 and 2, which face the eye; half of it is left.
+
+    Parameters
+    ----------
+    seat : float
+        z of the part's frame, mm.
     """
-    low = figures.zone.low - seat if assessment.parts.direction == "outside" else -_FAR
-    corner = -_FAR if assessment.parts.direction == "outside" else 0.0
-    box: trimesh.Trimesh = trimesh.creation.box(bounds=[[corner, corner, low], [_FAR, _FAR, _FAR]])
-    return box
+    if assessment.parts.direction == "outside":
+        box: trimesh.Trimesh = trimesh.creation.box(
+            bounds=[[-_FAR, -_FAR, figures.zone.low - seat], [_FAR] * 3]
+        )
+        return box
+    jaw = assessment.scenario.soft_jaw.width / figures.operation.workpiece.gripped_diameter_low
+    beside = min(math.asin(min(1.0, jaw)) + BESIDE, MOST)
+    turns = np.linspace(-beside, 2.0 * math.pi / 3.0 + beside, 8)
+    flat = np.vstack([np.zeros(2), _FAR * np.column_stack([np.cos(turns), np.sin(turns)])])
+    points = np.vstack([np.column_stack([flat, np.full(len(flat), z)]) for z in (-_FAR, _FAR)])
+    wedge: trimesh.Trimesh = trimesh.convex.convex_hull(points)
+    return wedge
 
 
 def leave(plotter: Any, actors: Actors) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import itertools
+import math
 import re
 import subprocess
 import sys
@@ -19,6 +20,7 @@ from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.state import at, on_path, states
 from sim.base.errors import NotAvailableError, OutputError
 from sim.views import film, film_file
+from sim.views.actors import _taken
 from sim.views.film import Film, Shooting
 
 SMALL = Shooting(320, 5, 6.0)
@@ -90,6 +92,24 @@ def test_the_tool_runs_along_the_path_at_the_speeds_of_the_program(short: Any) -
     found = on_path(ready, "0", middle)
     assert 0.0 < middle < ready.tracks["0"].length
     assert f"{found.distance:.1f} mm, {found.part}" in film._near(found)[0]
+
+
+def test_a_part_around_jaws_is_opened_before_the_two_that_face_the_eye(
+    assessment: Callable[[str], Assessment],
+) -> None:
+    """The ring around the faces of jaws 1 and 2 is taken off whole, that around jaw 3 is left."""
+    found = assessment("housing_gripped_inside")
+    taken = _taken(found, found.operations[0], 0.0)
+    assert taken.is_convex
+    radius, half = 95.0, math.asin(0.5 * found.scenario.soft_jaw.width / 90.0)
+
+    def gone(turn: float) -> bool:
+        place = np.array([radius * math.cos(turn), radius * math.sin(turn), 50.0])
+        return bool((((place - taken.triangles_center) * taken.face_normals).sum(axis=1) < 0.0).all())
+
+    for jaw, off in ((0, True), (1, True), (2, False)):
+        for share in (-1.0, 0.0, 1.0):
+            assert gone(2.0 * math.pi * jaw / 3.0 + share * half) == off
 
 
 def test_a_film_spends_less_time_on_rapid_moves(short: Any) -> None:
