@@ -182,9 +182,9 @@ def _stretch(
     removed = np.full(count, EMPTY, dtype=object)
     removed[feeding] = taken.removed
     ((approach, found), left), depth = beside(
-        lambda: (
-            against_stock(sweep, taken, removed, nearest, len(bodies), stock_name),
-            standing.left() if ends else None,
+        lambda: beside(
+            lambda: against_stock(sweep, taken, removed, nearest, len(bodies), stock_name),
+            lambda: standing.left() if ends else None,
         ),
         lambda: depth_of_cut(sweep, removed, taken),
     )

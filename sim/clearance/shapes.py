@@ -31,6 +31,11 @@ def areal(shapes: Geometries) -> Geometries:
     return shapes
 
 
+def copied(shapes: Geometries) -> Geometries:
+    """Return the same shapes, which share nothing with the others: two at once are not to ask one that is prepared."""
+    return np.asarray(shapely.force_2d(shapes), dtype=object)
+
+
 def region(shape: BaseGeometry) -> BaseGeometry:
     """Return one shape without the points and lines that overlays leave."""
     solid: BaseGeometry = areal(np.array([shape], dtype=object))[0]

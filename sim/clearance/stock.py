@@ -23,7 +23,7 @@ from sim.clearance.met import DEPTH
 from sim.clearance.obstacle import Nearest, is_touch, outline_segments
 from sim.clearance.removal import BUNDLE, Removal
 from sim.clearance.shadow import exposed, sector, shadowed
-from sim.clearance.shapes import extent, region
+from sim.clearance.shapes import copied, extent, region
 from sim.clearance.stock_then import StockThen
 from sim.clearance.sweep import SAG, ToolSweep
 from sim.clearance.touch import TOUCH, Overlap, contact_kind, thick
@@ -194,19 +194,14 @@ def against_stock(
 def _in_halves(judge: Callable[[_Span], _Judged], spans: list[_Span]) -> list[_Judged]:
     """Return what is found of each span, one half of them beside the other; the first tells its share.
 
-    What is prepared is not to be asked by two at once: the second half has the stock for itself.
+    The second half has the stock for itself.
     """
     half = (len(spans) + 1) // 2
-    own = [replace(span, before=_copied(span.before), after=_copied(span.after)) for span in spans[half:]]
+    own = [replace(span, before=copied(span.before), after=copied(span.after)) for span in spans[half:]]
     one, other = beside(
         lambda: [judge(span) for span in counted(spans[:half])], lambda: [judge(span) for span in own]
     )
     return one + other
-
-
-def _copied(shapes: Geometries) -> Geometries:
-    """Return the same shapes as others, which share nothing with them."""
-    return np.asarray(shapely.force_2d(shapes), dtype=object)
 
 
 def _spans(sweep: ToolSweep, taken: Removal, removed: Geometries, blocks: int) -> list[_Span]:

@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Flags, Floats, Geometries, Ints
 from sim.clearance.cells import MOST, STRAIGHT, in_cells, straightened
-from sim.clearance.shapes import EMPTY, areal, region
+from sim.clearance.shapes import EMPTY, areal, copied, region
 from sim.clearance.union import parted, united
 
 _EVER = np.iinfo(np.int64).max
@@ -117,8 +117,8 @@ class Standing:
         return Standing(alive, cells, [0] * count, [_EVER] * count, np.arange(count), self.boxes)
 
     def left(self) -> BaseGeometry:
-        """Return what stands now as one shape."""
-        return joined(np.array([*(self.pieces[one] for one in self.alive), None], dtype=object)[:-1])
+        """Return what stands now as one shape; its pieces may be asked meanwhile."""
+        return joined(copied(np.array([*(self.pieces[one] for one in self.alive), None], dtype=object)[:-1]))
 
     def tiles(self) -> Tiles:
         """Return all pieces that were."""
