@@ -18,7 +18,7 @@ from sim.clearance.shapes import EMPTY, areal, copied, region
 from sim.clearance.union import parted, united
 
 _EVER = np.iinfo(np.int64).max
-_FEW = 8  # pieces, from which on it pays to look where the edges of a cut run
+_FEW = 8  # pieces, from which on it pays to ask rectangles round them first
 _WORTH = MOST // 8  # corners of a piece on average; pieces of fewer are put together again
 
 
@@ -129,15 +129,12 @@ class Standing:
     def _met(self, shape: BaseGeometry) -> Ints:
         """Return the numbers of the pieces that are there and meet a polygon, or several."""
         near = np.flatnonzero(_boxes_meet(self.boxes, shapely.bounds(shape)[None])[:, 0])
+        shapely.prepare(shape)
         if len(near) > _FEW:
-            # A slanted edge has much around it: of many pieces most lie beside all edges, and wholly in or out.
-            beside = near[~_boxes_meet(self.boxes[near], _edge_boxes(shape)).any(axis=1)]
-            shapely.prepare(shape)
-            out = beside[~shapely.contains_xy(shape, self.boxes[beside, :2])]
-            near = np.setdiff1d(near, out)
+            # A slanted edge has much around it: of many pieces most lie beside all edges, and wholly out.
+            near = near[shapely.intersects(shape, shapely.box(*self.boxes[near].T))]
         if not len(near):
             return near
-        shapely.prepare(shape)
         near = self.alive[near]
         hit: Ints = near[shapely.intersects(shape, [self.pieces[one] for one in near])]
         return hit
@@ -158,15 +155,6 @@ class Standing:
         new = shapely.bounds(self.pieces[first:]).reshape(-1, 4)
         self.alive = np.r_[self.alive[stay], np.arange(first, len(self.pieces))]
         self.boxes = np.concatenate([self.boxes[stay], new])
-
-
-def _edge_boxes(shape: BaseGeometry) -> Floats:
-    """Return the rectangles round the edges of a shape, (n, 4)."""
-    rings = shapely.get_rings(shapely.get_parts(shape))
-    points, ring = shapely.get_coordinates(rings, return_index=True)
-    within = ring[1:] == ring[:-1]
-    one, other = points[:-1][within], points[1:][within]
-    return np.hstack([np.minimum(one, other), np.maximum(one, other)])
 
 
 def _boxes_meet(boxes: Floats, others: Floats) -> Flags:
