@@ -16,6 +16,7 @@ const App = (() => {
 
     const asking = Asking.create(source, s, {
       figures(found) {
+        clearTimeout(soon); // one picture shows both
         frame.pressures(found.bands);
         showAll();
         frame.refit();
@@ -52,8 +53,7 @@ const App = (() => {
         s.about = null;
         asking.figures();
         showAll();
-        clearTimeout(soon);
-        soon = setTimeout(frame.draw, moments.running ? 4 * ANSWERED : ANSWERED);
+        awaited(moments.running);
       },
       ready: () => asking.done(false) && frame.idle,
       stop: () => player.stop(),
@@ -71,10 +71,17 @@ const App = (() => {
         s.moved[s.stage.key] = { ...s.moved[s.stage.key], [key]: value };
         asking.verdicts();
       }
-      showAll();
-      // The figures come in some milliseconds: one picture then shows both. If they do not, the bodies move alone.
+      controls.show(Setting.marked(s), Setting.now(s), permissible());
+      showVerdicts();
+      showTrouble();
+      awaited(s.playing);
+    }
+
+    /** The figures come in some milliseconds: words and one picture then change at once. If they do not, the bodies move alone, beside
+     * figures that say so. `slowly`: more of these milliseconds, while one state follows the other. */
+    function awaited(slowly) {
       clearTimeout(soon);
-      soon = setTimeout(frame.draw, s.playing ? 4 * ANSWERED : ANSWERED);
+      soon = setTimeout(() => { showAll(); frame.draw(); }, slowly ? 4 * ANSWERED : ANSWERED);
     }
 
     // What is shown beside the picture
@@ -83,13 +90,13 @@ const App = (() => {
     function showAll() {
       showState();
       showVerdicts();
+      showNow();
       showTrouble();
     }
 
     function showVerdicts() {
       const { list, level, stated } = Validity.verdicts(s), badge = Summary.badge(s);
       verdicts.show(list, s.scene.data.verdicts, level);
-      showNow();
       write("state-words", badge.text);
       write("state-more", badge.more);
       part("state").className = `state ${badge.kind}`;
@@ -153,10 +160,15 @@ const App = (() => {
       write("trouble", said.join(" "));
     }
 
+    /** The permissible speed, where the figures at hand are of the pressure shown. */
+    function permissible() {
+      const { found, level } = Validity.figures(s);
+      return found && (level !== "pending" || Math.abs(found.pressure_bar - Setting.now(s).pressure_bar) < 1e-6) ? found.permissible_rpm : undefined;
+    }
+
     function showState() {
       const { stage } = s, now = Setting.now(s), { found: own, level, why } = Validity.figures(s);
-      const known = own && (level !== "pending" || Math.abs(own.pressure_bar - now.pressure_bar) < 1e-6);
-      controls.show(Setting.marked(s), now, known ? own.permissible_rpm : undefined);
+      controls.show(Setting.marked(s), now, permissible());
       showNow();
       write("figures-worth", { current: "", preview: "≈ preview, not judged", pending: ": being computed …", old: ": out of date", none: ": not computed" }[level]);
       part("figures-worth").className = `worth ${level}`;

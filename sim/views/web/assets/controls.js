@@ -24,6 +24,17 @@ const Controls = (() => {
     return made;
   }
 
+  /** Write words where they are not written yet: what is written again is laid out and drawn again. */
+  function write(place, words) {
+    if (place.textContent !== words) place.textContent = words;
+  }
+
+  /** Give a place these children, unless it has the like of them. */
+  function renew(place, ...children) {
+    if (children.length === place.childNodes.length && children.every((child, k) => child.isEqualNode(place.childNodes[k]))) return;
+    place.replaceChildren(...children);
+  }
+
   const rangeOf = (slider, stage) => slider.range || stage.ranges[slider.key] || null;
 
   /** One slider: its name, a field, the unit, the bar and what is marked on it. */
@@ -72,14 +83,14 @@ const Controls = (() => {
       bar.dataset.step = step;
       stops = (stage.stops || {})[slider.key] || null;
       if (!typing && (document.activeElement !== field || Number(field.value) !== value)) field.value = Units.number(value, slider.kind);
-      unit.textContent = Units.unit(slider.kind);
+      write(unit, Units.unit(slider.kind));
       bar.setAttribute("aria-valuetext", Units.shown(value, slider.kind));
-      note.textContent = fixed || "";
+      write(note, fixed || "");
       root.title = fixed || "";
       entry.hidden = Boolean(fixed) && !(slider.key in values);
       note.classList.toggle("hidden", !entry.hidden);
       const limit = slider.key === "speed_rpm" && stage.marks && typeof permissible === "number" ? [[permissible, "permissible"]] : [];
-      marks.replaceChildren(...[...((stage.marks || {})[slider.key] || []), ...limit].filter(([at]) => at >= low && at <= high).map(([at, name]) => {
+      renew(marks, ...[...((stage.marks || {})[slider.key] || []), ...limit].filter(([at]) => at >= low && at <= high).map(([at, name]) => {
         const mark = element("i", { title: `${name}: ${Units.shown(at, slider.kind)}` });
         mark.style.left = `${100 * (at - low) / (high - low)}%`;
         return mark;
@@ -123,5 +134,5 @@ const Controls = (() => {
     return { root: group, show: (value) => inputs.forEach((input) => { input.checked = input.value === value; }) };
   }
 
-  return { create, choice, element, SLIDERS };
+  return { create, choice, element, write, renew, SLIDERS };
 })();

@@ -2,10 +2,12 @@
 "use strict";
 /* The pressed faces unrolled, and the bar that their colours stand on, with what the jaws' colours mean. */
 const Faces = (() => {
-  const { element } = Controls;
+  const { element, renew, write } = Controls;
   const BEFORE = { current: "", preview: " ≈ preview", pending: " …", old: " before", none: "" };
   const WIDE = 168, HIGH = 60; // pixels of an unrolled face
   const LINE = 1.1; // half the width of an isoline, in those pixels
+
+  const shown = new WeakMap(); // what the faces of a place were painted from
 
   /** Pressure (MPa) at a place of a face, linear between the middles of its bands. */
   function between(values, from, rows, columns, u, v) {
@@ -45,11 +47,13 @@ const Faces = (() => {
       for (let jaw = 0; jaw < 3; jaw += 1) root.append(element("figure", {}, element("canvas", { role: "img", width: WIDE, height: HIGH }), element("figcaption", {})));
     }
     const values = Scene.floats(bands.MPa), top = Setting.scale(s), bare = Range.bare(values), kinds = Grip.kinds(s);
+    const painted_ = shown.get(root), look = [bands, s.scene.map, top, s.stage.yield_MPa], fresh = !painted_ || look.some((one, k) => one !== painted_[k]);
+    shown.set(root, look);
     [...root.children].forEach((figure, jaw) => {
       const canvas = figure.firstChild, grip = Units.shown(figures.grip_N[jaw] / 1000, "force");
-      canvas.getContext("2d").putImageData(painted(s.scene.map, values, jaw * bands.rows * bands.columns, bands, top, bare, s.stage.yield_MPa), 0, 0);
+      if (fresh) canvas.getContext("2d").putImageData(painted(s.scene.map, values, jaw * bands.rows * bands.columns, bands, top, bare, s.stage.yield_MPa), 0, 0);
       canvas.setAttribute("aria-label", `Pressure on the face of jaw ${jaw + 1}, unrolled, its mouth up`);
-      figure.lastChild.textContent = `jaw ${jaw + 1}${BEFORE[level]}: ${grip}`;
+      write(figure.lastChild, `jaw ${jaw + 1}${BEFORE[level]}: ${grip}`);
       figure.lastChild.className = level === "current" && kinds[jaw] && kinds[jaw] !== "enough" ? "short" : "";
     });
   }
@@ -70,15 +74,15 @@ const Faces = (() => {
     part("scale").hidden = hidden;
     if (hidden) return;
     const top = Setting.scale(s), share = (value) => `${100 * Range.share(value, top)}%`, peak = figures.peak_MPa;
-    part("scale-ticks").replaceChildren(...ticks(top).map(([value, words]) => {
+    renew(part("scale-ticks"), ...ticks(top).map(([value, words]) => {
       const tick = element("span", { class: "tick" }, words);
       tick.style.bottom = share(value);
       return tick;
     }));
     part("scale-over").hidden = peak <= top;
-    part("scale-unit").textContent = `contact pressure, ${Units.unit("stress")}`;
-    part("scale-peak").textContent = `largest${BEFORE[level]} ${Units.out(peak, "stress").toFixed(1)}${peak > top ? ", hatched" : ""}`;
-    part("scale-note").textContent = `means over 3° by 2 mm; yield ${Units.shown(s.stage.yield_MPa, "stress")}${peak > s.stage.yield_MPa ? ", orange line" : ""}`;
+    write(part("scale-unit"), `contact pressure, ${Units.unit("stress")}`);
+    write(part("scale-peak"), `largest${BEFORE[level]} ${Units.out(peak, "stress").toFixed(1)}${peak > top ? ", hatched" : ""}`);
+    write(part("scale-note"), `means over 3° by 2 mm; yield ${Units.shown(s.stage.yield_MPa, "stress")}${peak > s.stage.yield_MPa ? ", orange line" : ""}`);
   }
 
   /** What the colours of the jaws mean, where they have one. */
@@ -87,7 +91,7 @@ const Faces = (() => {
     root.hidden = kinds.every((kind) => !kind) || loose(s);
     if (root.hidden) return;
     const words = { enough: `enough: ${asked} × what the cuts need, or more`, scarce: "scarce: less than that", "too little": "less than the cuts need, or not held" };
-    root.replaceChildren(element("strong", {}, "Jaws by grip"), ...Object.entries(words).map(([kind, text]) => {
+    renew(root, element("strong", {}, "Jaws by grip"), ...Object.entries(words).map(([kind, text]) => {
       const sign = element("i", { "aria-hidden": "true" });
       sign.style.background = Grip.colour(s, kind);
       return element("span", { class: kinds.some((one) => one === kind || (kind === "too little" && one === "not held")) ? "now" : "" }, sign, ` ${text}`);

@@ -51,7 +51,9 @@ const Panels = (() => {
   }
 
   function showFigures(root, stage, figures, words) {
-    root.replaceChildren(...rows(stage, figures, words).map(([what, value]) => element("div", {}, element("dt", {}, what), element("dd", {}, value))));
+    const list = rows(stage, figures, words);
+    if (list.length !== root.children.length) root.replaceChildren(...list.map(() => element("div", {}, element("dt", {}), element("dd", {}))));
+    list.forEach((row, k) => row.forEach((said, n) => Controls.write(root.children[k].children[n], said)));
   }
 
   function mark(verdict) {
@@ -152,9 +154,9 @@ const Panels = (() => {
     function showNow(now) {
       for (const { verdict, item } of items) {
         const place = item.querySelector(".now"), words = live(verdict, now);
-        if (place.textContent !== words) place.textContent = words;
-        place.hidden = !words;
-        item.querySelector(".worst").hidden = !words;
+        if (place.textContent === words) continue;
+        place.textContent = words;
+        place.hidden = item.querySelector(".worst").hidden = !words;
       }
     }
 
@@ -216,7 +218,7 @@ const Panels = (() => {
         fold.button.setAttribute("aria-expanded", String(unfolded.has(fold.stage)));
       }
       const all = folds.length > 0 && folds.every(({ stage }) => unfolded.has(stage));
-      finder.button.textContent = all ? "fold what passes" : "open all";
+      Controls.write(finder.button, all ? "fold what passes" : "open all");
       finder.none.hidden = !word || items.some(found);
     }
 

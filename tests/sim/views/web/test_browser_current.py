@@ -572,3 +572,28 @@ def test_verdicts_under_way_are_not_asked_for_again_and_their_coming_settles_the
     assert tab.page.evaluate(f"Promise.race([{settled}, {late}])")
     assert tab.state["held"]["verdicts"] == "current"
     assert len(judged) == 1
+
+
+def test_what_says_the_same_is_not_written_again(tab: Any) -> None:
+    """Nodes put anew are laid out and drawn anew, at every step of a slider."""
+    tab.settle(fully=True)
+    tab.page.evaluate(
+        """() => {
+          window.anew = [];
+          const name = ({ target }) => target.className || target.nodeName;
+          const told = new MutationObserver((all) => anew.push(...all.map(name)));
+          const own = ["legend", "scale-ticks", "figures"].map((name) => document.querySelector(`[data-part=${name}]`));
+          for (const place of [...own, ...document.querySelectorAll(".slider .marks")]) {
+            told.observe(place, { subtree: true, childList: true, characterData: true });
+          }
+        }"""
+    )
+    speed = tab.state["values"]["speed_rpm"]
+    tab.page.evaluate(f"chuckscene.change('speed_rpm', {speed})")
+    tab.settle()
+    assert set(tab.page.evaluate("anew")) <= {
+        "DD"
+    }  # what a micrometre of bore does waits for the slider to rest
+    tab.page.evaluate(f"chuckscene.change('speed_rpm', {speed + 100.0})")
+    tab.settle()
+    assert tab.page.evaluate("anew").count("DD") > 2
