@@ -129,7 +129,8 @@ def _taken(cuts: Cuts, count: int, standing: Standing, first: int) -> tuple[Geom
     unions = np.full(blocks, EMPTY, dtype=object)
     if len(plain):
         cover = _in_blocks(cuts.covers(_of_blocks(plain, count)), len(plain))
-        unions[plain] = np.concatenate(each(lambda run: united(cover[run]), shares(len(plain))))
+        shapes = each(lambda run: united(cover[run]), shares(len(plain)))
+        unions[plain] = np.concatenate(shapes)
     level = np.zeros(blocks, dtype=bool)  # blocks of which all that matters lies above one
     reached, before = np.full(blocks, EMPTY, dtype=object), np.full(blocks, None, dtype=object)
     bundles = None if together is None else _Bundles.of(many, blocks, together)
@@ -335,7 +336,8 @@ def _side_by_side(
 ) -> Geometries:
     """Return an overlay of pairs of shapes, areas only."""
     runs = shares(len(ones))
-    return np.concatenate(each(lambda run: areal(overlay(ones[run], others[run])), runs))
+    found = each(lambda run: areal(overlay(ones[run], others[run])), runs)
+    return np.concatenate(found)
 
 
 def _in_blocks(shapes: Geometries, blocks: int) -> Geometries:
