@@ -230,9 +230,10 @@ def quick_window(
 
 @pytest.fixture
 def coarse(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Solve the contact of a window at three pressures only.
+    """Solve the contact of a window at its least, its most and the stated pressure, and below the cuts' speeds at one.
 
     For tests of what the grip alone decides, which has every pressure of the grid anyhow, and of what becomes of the
     criteria once they are there.
     """
-    monkeypatch.setattr("sim.layouts.criteria.NODES", 3)
+    monkeypatch.setattr("sim.layouts.criteria.NODES", 2)
+    monkeypatch.setattr("sim.layouts.criteria.SLOW_NODES", 1)
