@@ -123,7 +123,7 @@ COVERED: dict[str, tuple[str, ...]] = {
         f"{SIM}assessment/verdicts/test_part.py::test_limits_are_shown_in_the_unit_of_their_figures",
     ),
     "sim/assessment/bodies.py": (CLAMPING,),
-    "sim/assessment/boring.py": (f"{SIM}assessment/test_fixture.py", f"{SIM}assessment/verdicts/test_boring.py"),
+    "sim/assessment/boring.py": (f"{SIM}assessment/test_boring.py", f"{SIM}assessment/verdicts/test_boring.py"),
     "sim/assessment/jaws.py": (f"{SIM}assessment/verdicts/test_jaw.py", f"{SIM}assessment/test_jaw_masses.py"),
     "sim/assessment/machining.py": (f"{SIM}assessment/test_machining.py",),
     "sim/assessment/move_demand.py": (
