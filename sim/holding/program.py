@@ -11,8 +11,9 @@ import numpy as np
 
 from sim.base.arrays import Floats
 from sim.base.errors import ChuckSceneError
+from sim.base.kept import kept
 from sim.holding.faces import BackFace, HeldFaces, Prop
-from sim.holding.supports import free, propping, shifting, standing
+from sim.holding.supports import Support, free, propping, shifting, standing
 
 if TYPE_CHECKING:
     import highspy
@@ -116,26 +117,67 @@ def program(
     """
     if not (0.0 < total_grip < math.inf and 0.0 < mu < math.inf):
         raise ValueError(f"grip and friction must be greater than 0, found {total_grip:g} N and {mu:g}")
-    jaws = free(faces, mu) if pressure == "free" else shifting(faces, mu, tilts=pressure == "shifting")
-    supports = [jaws] if back_face is None else [jaws, standing(back_face, faces.middle)]
-    supports += [propping(prop, faces.middle, total_grip) for prop in props]
+    supports = [_jaws(faces, mu, pressure)]
+    if back_face is not None:
+        supports.append(_blocks(standing(back_face, faces.middle)))
+    supports += [_blocks(propping(prop, faces.middle, total_grip)) for prop in props]
     unit = np.array([1.0, 1.0, 1.0, *([1.0 / faces.grid.radius_mm] * 3)])
-    columns = [s.columns for s in supports]
-    rubbing = [np.zeros(s.rubbing.shape[1]) for s in supports]
-    grip = [np.concatenate([s.grip, rest]) for s, rest in zip(supports, rubbing, strict=True)]
-    rows = [np.hstack(columns) * unit[:, None], np.concatenate(grip)[None]]
+    columns = np.hstack([s.columns for s in supports])
+    rows = [columns * unit[:, None], np.concatenate([s.grip for s in supports])[None]]
     if pressure == "given":
-        others = sum(c.shape[1] for c in columns) - jaws.grip.size
-        rows.append(np.hstack([jaws.wrench[:2], np.zeros((2, others))]))
-    lowest = [np.concatenate([s.lowest, rest]) for s, rest in zip(supports, rubbing, strict=True)]
-    highest = [
-        np.concatenate([s.highest, rest + math.inf]) for s, rest in zip(supports, rubbing, strict=True)
-    ]
+        pushes = supports[0].pushes
+        rows.append(np.hstack([pushes, np.zeros((2, columns.shape[1] - pushes.shape[1]))]))
+    bounds = np.hstack([s.bounds for s in supports])
     return LinearProgram(
         scale=unit / total_grip,
         balance=np.vstack(rows),
         limits=_side_by_side([s.limits for s in supports]),
-        bounds=tuple(zip(_joined(lowest), _joined(highest), strict=True)),
+        bounds=tuple(zip(*bounds.tolist(), strict=True)),
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Blocks:
+    """What one support brings into the program, for its pushes and then its friction; no unit, as `Support`.
+
+    Attributes
+    ----------
+    columns : (6, n) array
+    grip : (n,) array
+    limits : (m, n) array
+    bounds : (2, n) array
+        Least and largest.
+    pushes : (2, k) array
+        Forces across the spindle of its pushes.
+    """
+
+    columns: Floats
+    grip: Floats
+    limits: Floats
+    bounds: Floats
+    pushes: Floats
+
+
+def _blocks(support: Support) -> _Blocks:
+    rubbing = np.zeros(support.rubbing.shape[1])
+    return _Blocks(
+        support.columns,
+        np.concatenate([support.grip, rubbing]),
+        support.limits,
+        np.stack(
+            [
+                np.concatenate([support.lowest, rubbing]),
+                np.concatenate([support.highest, rubbing + math.inf]),
+            ]
+        ),
+        support.wrench[:2],
+    )
+
+
+@kept(16)  # the same for every load, grip and prop beside them
+def _jaws(faces: HeldFaces, mu: float, pressure: Pressure) -> _Blocks:
+    return _blocks(
+        free(faces, mu) if pressure == "free" else shifting(faces, mu, tilts=pressure == "shifting")
     )
 
 
@@ -259,10 +301,6 @@ def _mode(torque: float, axial: float, side: float, tipping: float, *, axial_loa
         (side, "pushed off a jaw"),
     )
     return max(ways, key=lambda way: way[0])[1]
-
-
-def _joined(rows: list[Floats]) -> list[float]:
-    return [float(value) for value in np.concatenate(rows)]
 
 
 def _side_by_side(blocks: list[Floats]) -> Floats:
