@@ -1,7 +1,8 @@
 """Forces of single-point threads, against Kienzle's law summed along the profile that a pass takes.
 
-Profiles: ISO 68-1 (60 deg, sqrt(3)/2 P sharp), ISO 228-1 (55 deg), ISO 2901 (30 deg, crest of the tool 0.366 P wide,
-half a pitch deep), from memory; the square thread has no standard. Kienzle: O. Kienzle, 1952.
+Profiles: ISO 68-1 (60 deg, sqrt(3)/2 P sharp: a public encyclopedia on metric threads), ISO 228-1 (55 deg, from
+memory), ISO 2901 (30 deg, w = 0.366 P, H2 = 0.5 P: a public extract of its edition of 2016); the square thread has no
+standard. Kienzle: O. Kienzle, 1952.
 """
 
 from __future__ import annotations
