@@ -71,7 +71,7 @@ class GaugeBand:
     ----------
     expected : float
     stop : float
-        Below it the setup does not hold what is asked of it at rest; nan where that was not judged.
+        Below it the setup does not hold what is asked of it; nan where the grip at rest was not judged.
     low, high : float
         Ends of the band in which to go on; nan where there is none.
     """
@@ -116,12 +116,13 @@ def gauge_band(assessment: Assessment, figures: OperationFigures) -> GaugeBand:
     low, high = (rest * _true_to(assessment, figures, end, judged.keys()) for end in ends)
     pressed = [margin for key, margin in judged.items() if key not in HOLDS | TRUE | SET]
     high = min(high, *(rest * max(margin, 1.0) for margin in pressed), math.inf)
-    low = max(low, nothing.stop, _least(assessment, figures, judged.keys(), rest))
     # Less grip lies otherwise along the jaws: what it must be is asked for once more as it does there.
-    low = max(low, _least(assessment, figures, judged.keys(), low))
+    stop = max(nothing.stop, _least(assessment, figures, judged.keys(), rest))
+    stop = max(stop, _least(assessment, figures, judged.keys(), max(low, stop)))
+    low = max(low, stop)
     if not low <= rest <= high:
         return nothing
-    return GaugeBand(rest, nothing.stop, low, high)
+    return GaugeBand(rest, stop, low, high)
 
 
 def _least(assessment: Assessment, figures: OperationFigures, met: Set[str], rest: float) -> float:

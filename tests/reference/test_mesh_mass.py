@@ -3,8 +3,8 @@
 @book{meriam_kraige, author = {Meriam, J. L. and Kraige, L. G.}, title = {Engineering Mechanics: Dynamics},
   note = {Appendix D, Table D/4, properties of homogeneous solids; formulas integrated in test_derived_again.py}}
 
-Round steel bars (EN 10060): mass per metre at 7.85 kg/dm3, as a public table of bars has it (fantasticeng.com, weight of
-steel bars per meter).
+Round steel bars (EN 10060): mass per metre at 7.85 kg/dm3, as a public table of bars has it (fantasticeng.com, weight
+of steel bars per meter).
 
 ISO 4762 heads are checked in tests/meshes/test_parts.py.
 """
