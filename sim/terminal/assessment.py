@@ -151,7 +151,7 @@ def not_asked(found: tuple[NotJudged, ...]) -> list[Text | Padding]:
     if rest:
         lines += [
             Text(""),
-            Text(f"Of less weight and not asked (reasons in --json): {' '.join(rest)}", style="dim"),
+            Text(f"Lesser questions not asked (reasons in --json): {' '.join(rest)}", style="dim"),
         ]
     return lines
 

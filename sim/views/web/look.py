@@ -141,7 +141,7 @@ def _gripped(states: States, figures: OperationFigures) -> Look:  # noqa: ARG001
 def _held(states: States, figures: OperationFigures) -> Look:  # noqa: ARG001
     work = figures.operation.workpiece
     target = (0.25 * (work.gripped_diameter_low + work.gripped_diameter_high), 0.0, figures.zone.middle)
-    span = max(60.0, 1.4 * figures.zone.part_length, 1.6 * target[0])
+    span = max(60.0, 1.4 * figures.zone.part_length, 3.2 * target[0])
     return Look(str(figures.index), {}, SIDE, target, span, THROUGH_JAW, ("workpiece",))
 
 

@@ -90,7 +90,7 @@ const Marks = (() => {
       const said = kind && SAID[kind] ? [force, SAID[kind]].filter(Boolean).join(", ") : force;
       const text = dated(c, !found ? "" : c.gripped && found.gripped ? said || "not held" : "open");
       overlay.words(drawn || !top ? { x: p.x, y: p.y } : { x: p.x - 40, y: p.y - 22 }, [`jaw ${item.body.jaw + 1}`, text],
-        `grip${kind && SAID[kind] && c.level === "current" ? " bad" : ""}`, drawn ? [p.x < middle ? -16 : 16, 12] : top ? [0, 0] : [84, 12]);
+        `grip${kind && SAID[kind] && c.level === "current" ? " bad" : ""}`, drawn ? [p.x < middle - 24 ? -16 : 16, 12] : top ? [0, 0] : [84, 12]);
     }
     if (c.apart > 0) return;
     if (found && !c.gripped && found.closest) {

@@ -245,7 +245,7 @@ const Panels = (() => {
     root.hidden = !all.length;
     root.replaceChildren(...[
       matter.length ? questions(matter, matter.length <= FOLDED && status !== "fail", sign, ` ${matter.length} question${matter.length > 1 ? "s" : ""}`) : null,
-      rest.length ? questions(rest, false, `${rest.length} of less weight not asked`) : null,
+      rest.length ? questions(rest, false, `${rest.length} lesser ${rest.length === 1 ? "question" : "questions"} not asked`) : null,
     ].filter(Boolean));
   }
 
