@@ -143,8 +143,10 @@ def test_on_paper_the_summary_has_two_pages_at_most_and_every_page_its_number(
     for number, words in enumerate(pages, start=1):
         assert f"page {number} of {len(pages)}" in words
     assert all(
-        verdict.basis.split(";")[0][:20] in " ".join(pages) for verdict in judged.verdicts
+        " ".join(verdict.basis.split(";")[0][:20].split()) in " ".join(pages) for verdict in judged.verdicts
     )  # folds are open
+    assert any(" values) " in words for words in pages)
+    assert not any(words.endswith("values)") for words in pages)  # a head stands with its table
 
 
 def test_without_webgl_figures_still_follow(chromium: str, file: Path) -> None:
