@@ -13,11 +13,12 @@ from sim.assessment.figures.boring import BoringFigures
 from sim.scenario import Scenario
 from sim.setup.parts import build
 
-HUB, PLUG, HOUSING, BY_PROGRAM = (
+HUB, PLUG, HOUSING, BY_PROGRAM, STEPS = (
     "cast_hub_on_ring",
     "cast_hub_on_plug",
     "housing_gripped_inside",
     "cast_hub_by_program",
+    "valve_bonnet_two_steps",
 )
 PROGRAM = Path(__file__).parents[3] / "scenarios" / "programs" / "cast_hub_jaws.nc"
 Varied = Callable[..., Scenario]
@@ -102,3 +103,29 @@ def test_blocks_that_may_be_skipped_count_with_their_speed(varied: Varied, tmp_p
     line = next(one for one in text.splitlines() if "S400" in one)
     file.write_text(text.replace(line, f"{line}\n/G97 S650"), encoding="utf-8")
     assert bored(varied, BY_PROGRAM, {"boring.program.file": str(file)}).highest_speed == pytest.approx(650.0)
+
+
+@pytest.mark.parametrize(
+    ("name", "pocket", "diameter", "widest"),
+    [
+        # A plug's seat is turned through the pocket: 3 mm of back face must stay on either side, for the part to stand
+        # on. In the bonnet's jaws the plug would be 78 mm wide, in the hub's 90 mm.
+        (STEPS, 1, 82.0, "76.0"),
+        (STEPS, 1, 84.0, None),
+        (PLUG, 0, 94.0, "88.0"),
+        (PLUG, 0, 98.0, None),
+    ],
+)
+def test_no_plug_is_advised_that_leaves_the_part_nothing_to_stand_on(
+    varied: Varied, name: str, pocket: int, diameter: float, widest: str | None
+) -> None:
+    scenario = varied(name)
+    pockets = list(scenario.pockets)
+    pockets[pocket] = pockets[pocket].model_copy(
+        update={"diameter": diameter}
+    )  # the jaws alone: no part fits it
+    found = bore(build(scenario.model_copy(update={"pockets": pockets}))).fixture
+    assert found is not None
+    assert found.plug.fits == (widest is None)
+    if widest is not None:
+        assert f"leaves the part no back face; {widest} mm would" in found.plug.reason
