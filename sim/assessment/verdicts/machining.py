@@ -128,5 +128,5 @@ def _speed(parts: Parts, figures: OperationFigures, machining: MachiningFigures)
         message=f"the program turns up to {near(speed, limit, 0)} rev/min, first in {place(machining, move)}.",
         advice="State speed_high as the program has it, or limit the speed there."
         if limit == judged
-        else "Limit the speed in the program, or use lighter jaws.",
+        else "Use lighter jaws.",
     )
