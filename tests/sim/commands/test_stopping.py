@@ -133,7 +133,7 @@ def test_it_says_what_share_is_done(capfd: pytest.CaptureFixture[str]) -> None:
         work(1.1)
     tell_share(1, 2)  # to nobody
     said = [line.split(": ")[1] for line in capfd.readouterr().err.splitlines()]
-    shares = [f"path, {share}% of it" for share in (0, 25, 50, 75)]
+    shares = [f"path, {share}\u00a0% of it" for share in (0, 25, 50, 75)]
     assert list(dict.fromkeys(said))[-6:] == [*shares, "contact", "contact, 100\u00a0% of it"]
 
 
