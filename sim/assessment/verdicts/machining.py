@@ -128,5 +128,7 @@ def _speed(parts: Parts, figures: OperationFigures, machining: MachiningFigures)
         message=f"the program turns up to {near(speed, limit, 0)} rev/min, first in {place(machining, move)}.",
         advice="State speed_high as the program has it, or limit the speed there."
         if limit == judged
-        else "Use lighter jaws.",
+        else "Use lighter jaws."
+        if limit < min(parts.scenario.machine.speed_limit, figures.grip.permissible.marked)
+        else "",
     )
