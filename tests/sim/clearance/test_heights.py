@@ -66,3 +66,12 @@ def test_an_outline_below_the_ground_changes_nothing() -> None:
     assert (found.along == ground.along).all()
     assert (found.height == ground.height).all()
     assert not len(both.layers()[0])
+
+
+def test_the_ends_of_the_ground_stay_where_an_outline_is_above_them() -> None:
+    ground = Heights(np.zeros(2, dtype=np.int64), np.array([2.0, 8.0]), np.array([1.0, 1.0]))
+    both = raised(ground, np.array([[0.0, 5.0, 10.0]]), np.array([[-1.0, 6.0, -1.0]]))
+    found = both.highest()
+    assert found.height[[0, -1]].tolist() == [1.0, 1.0]
+    assert found.height.max() == pytest.approx(6.0)
+    assert np.isin([(2.0, 1.0), (5.0, 6.0), (8.0, 1.0)], both.layers()[0]).all()

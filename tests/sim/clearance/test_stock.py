@@ -38,7 +38,9 @@ def test_a_step_finds_what_the_cuts_before_it_leave(
     spans = stock._spans(sweep, taken, removed, spanned)  # type: ignore[arg-type]
     assert np.concatenate([span.rows for span in spans]).tolist() == list(range(40))
     assert len(spans) == -(-len(taken.together) // spanned)
-    for span in spans:
+    for number, span in enumerate(spans):
+        blocks = [int(feeds[:step].sum()) // 3 for step in span.cutting.tolist()]
+        assert (span.block + spanned * number).tolist() == blocks
         for step in span.rows.tolist():
             found = shapely.union_all([*span.after, *span.pieces[span.cutting >= step]], grid_size=1e-9)
             assert found.symmetric_difference(left).area < 1e-6
