@@ -33,7 +33,7 @@ from sim.clearance.stretches import put_together, stretches
 from sim.clearance.sweep import ToolSweep, along_path, fronts_of, swept
 from sim.clearance.tiles import Standing
 from sim.clearance.tool import Tool, ToolPart
-from sim.clearance.touch import TOUCH, Overlap, thick, touches
+from sim.clearance.touch import TOUCH, Overlap, is_thick, touches
 from sim.programs.path import Move
 
 _AT_ONCE = 4096  # images
@@ -327,8 +327,11 @@ def _left_over(stock: BaseGeometry, wanted: BaseGeometry) -> tuple[BaseGeometry,
 def _without_slivers(excess: BaseGeometry) -> BaseGeometry:
     """Return the parts of a region that are thicker than the tolerance somewhere."""
     parts = shapely.get_parts(region(excess))
-    kept: BaseGeometry = shapely.union_all(parts[~shapely.is_empty(thick(parts))]) if len(parts) else EMPTY
-    return kept
+    parts = parts[is_thick(parts)] if len(parts) else parts
+    if not len(parts):
+        return EMPTY
+    # They have no area in common: they were one shape.
+    return parts[0] if len(parts) == 1 else shapely.MultiPolygon(list(parts))
 
 
 def _reach(leftover: BaseGeometry, wanted: BaseGeometry) -> float:
