@@ -84,6 +84,12 @@ def straightened(shape: BaseGeometry) -> BaseGeometry:
     if shapely.get_num_coordinates(shape) <= MOST:
         found = shapely.simplify(shape, STRAIGHT)
         return found
+    found = without_straight_corners(shape)
+    return found if shapely.is_valid(found) else shape
+
+
+def without_straight_corners(shape: BaseGeometry) -> BaseGeometry:
+    """Return the same; it may cross itself where that needed the corners."""
     parts = [
         shapely.Polygon(
             _corners(shapely.get_coordinates(part.exterior)),
@@ -91,8 +97,7 @@ def straightened(shape: BaseGeometry) -> BaseGeometry:
         )
         for part in polygons(shape)
     ]
-    found = parts[0] if len(parts) == 1 else shapely.MultiPolygon(parts)
-    return found if shapely.is_valid(found) else shape
+    return parts[0] if len(parts) == 1 else shapely.MultiPolygon(parts)
 
 
 def _corners(ring: Floats) -> Floats:

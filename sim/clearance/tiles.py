@@ -6,6 +6,7 @@ it is through many blocks is kept once.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -13,7 +14,8 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Flags, Floats, Geometries, Ints
-from sim.clearance.cells import MOST, STRAIGHT, in_cells, straightened
+from sim.clearance.cells import MOST, STRAIGHT, in_cells, straightened, without_straight_corners
+from sim.clearance.seams import stitched
 from sim.clearance.shapes import EMPTY, areal, copied, region
 from sim.clearance.union import parted, united
 
@@ -118,7 +120,8 @@ class Standing:
 
     def left(self) -> BaseGeometry:
         """Return what stands now as one shape; its pieces may be asked meanwhile."""
-        return joined(copied(np.array([*(self.pieces[one] for one in self.alive), None], dtype=object)[:-1]))
+        pieces = np.array([*(self.pieces[one] for one in self.alive), None], dtype=object)[:-1]
+        return joined(copied(pieces), [self.cells[one] for one in self.alive])
 
     def tiles(self) -> Tiles:
         """Return all pieces that were."""
@@ -163,11 +166,16 @@ def _boxes_meet(boxes: Floats, others: Floats) -> Flags:
     return np.asarray((low & high).all(axis=2))
 
 
-def joined(pieces: Geometries) -> BaseGeometry:
-    """Return the stock as one shape; empty without a piece."""
+def joined(pieces: Geometries, cells: Sequence[Floats]) -> BaseGeometry:
+    """Return the stock in pieces and their cells as one shape; empty without a piece."""
     if not len(pieces):
         return EMPTY
     if len(pieces) == 1:
         one: BaseGeometry = pieces[0]
         return one
+    whole = stitched(pieces, np.stack(cells))
+    if whole is not None:
+        plain = without_straight_corners(whole)
+        if shapely.is_valid(plain):
+            return plain
     return straightened(region(united(pieces[None])[0]))
