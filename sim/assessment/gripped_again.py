@@ -10,6 +10,7 @@ from sim.assessment.bodies import ContactModel
 from sim.assessment.figures.machining import MachiningFigures
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.machining import asked_again, held_again
+from sim.assessment.neck import parted_off
 from sim.assessment.not_judged import not_judged
 from sim.assessment.operation import after, grip_part, gripped
 from sim.assessment.results import Assessment
@@ -59,7 +60,7 @@ def judged_at(ready: States, operation: int, pressure: float, speed: float) -> J
         wall_verdict(parts, figures),
         *grip_verdicts(parts, figures),
         *moves_held_verdicts(parts, figures, machining),
-        *support_verdicts(parts, figures),
+        *support_verdicts(parts, figures, parted_off(parts, figures, machining)),
         *spindle_verdicts(parts, figures),
         *seat_verdicts(parts, figures),
         across_verdict(parts, figures),

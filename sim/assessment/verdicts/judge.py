@@ -8,6 +8,7 @@ from sim.assessment.as_stated import doubts, without_passes
 from sim.assessment.figures.boring import BoringFigures
 from sim.assessment.figures.machining import MachiningFigures
 from sim.assessment.figures.operation import OperationFigures
+from sim.assessment.neck import parted_off
 from sim.assessment.practice import with_practice
 from sim.assessment.remedies import with_remedies
 from sim.assessment.results import Assessment
@@ -56,7 +57,7 @@ def judge(
         found += seating_verdicts(parts, figures)
         found += cut_verdicts(parts, figures)
         found += grip_verdicts(parts, figures)
-        found += support_verdicts(parts, figures)
+        found += support_verdicts(parts, figures, parted_off(parts, figures, program))
         found += friction_verdicts(parts, figures)
         found += cutting_verdicts(parts, figures)
         found += spindle_verdicts(parts, figures)

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from functools import reduce
 
-import shapely
-
-from sim.assessment.figures.operation import OperationFigures, half_section
+from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.supports import bearers
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.rule import Rule, over
 from sim.base.floats import Number, larger
 from sim.base.printable import printable
 from sim.base.rounding import near
-from sim.scenario.cut import Cut
 from sim.setup.parts import Parts
 
 WEIGHT_HELD_BY_THE_JAWS = Rule(
@@ -76,10 +72,6 @@ BEND_OF_THE_PART = Rule(
 # Thrown out by what is out of balance, a part that turns at 0.7 of that speed bends twice as far as at rest
 # (1 / (1 - 0.7^2), any handbook of vibrations); how near it may come is common practice, no source.
 BELOW_WHIPPING = 0.7
-NECK_BEARS = (
-    1.0 / 3.0
-)  # of its yield strength, pressed by a centre: it is bent and twisted, too (assumption, no source)
-NECK = 0.01  # mm to each side of a cut's height within which the bore below it is looked for
 WHIP_OF_THE_PART = Rule(
     key="whip_of_the_part",
     name="whip of the part",
@@ -115,15 +107,18 @@ def whip_of_the_part_and_limit(speed: Number, whips_at: float) -> tuple[Number, 
     return speed, BELOW_WHIPPING * whips_at
 
 
-def support_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
-    """Yield whether the jaws hold the weight of a part alone, and what centre and cuts do to each other."""
+def support_verdicts(parts: Parts, figures: OperationFigures, parted: Sequence[str]) -> Iterator[Verdict]:
+    """Yield whether the jaws hold the weight of a part alone, and what centre and cuts do to each other.
+
+    `parted` are the names of what parts off the end that a centre presses on, see `sim.assessment.neck`.
+    """
     yield from _alone(parts, figures)
-    yield from centre_verdicts(parts, figures)
+    yield from centre_verdicts(figures, parted)
     yield from _bend(parts, figures)
     yield _whip(figures)
 
 
-def centre_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
+def centre_verdicts(figures: OperationFigures, parted: Sequence[str]) -> Iterator[Verdict]:
     """Yield whether a centre bears its force, and whether it presses on what is parted off; nothing without one."""
     stated, stage = figures.operation.tailstock, figures.operation.name
     if stated is None:
@@ -137,41 +132,15 @@ def centre_verdicts(parts: Parts, figures: OperationFigures) -> Iterator[Verdict
             message=f"the centre presses with up to {near(force, most, 2)} kN.",
             advice="Set the tailstock to less force.",
         )
-    parted = [
-        printable(cut.name)
-        for cut in figures.operation.cuts
-        if cut.kind == "parting" or _breaks(parts, figures, cut, stated.force_high)
-    ]
     yield PARTING_UNDER_THE_CENTRE.verdict(
         stage,
         float(len(parted)),
         0.0,
-        message=f"{', '.join(parted) or 'no cut'} parts off what the centre presses on{_or_necks(figures)}.",
+        message=(
+            f"{', '.join(parted) or 'no cut'} parts off what the centre presses on, or leaves it on a thin neck."
+        ),
         advice="Draw the centre back before, and part off in an operation of its own.",
     )
-
-
-def _or_necks(figures: OperationFigures) -> str:
-    """Say that a neck counts, where a cut makes one; else nothing."""
-    return (
-        ", or leaves it on a thin neck"
-        if any(cut.kind == "grooving" for cut in figures.operation.cuts)
-        else ""
-    )
-
-
-def _breaks(parts: Parts, figures: OperationFigures, cut: Cut, push: float) -> bool:
-    """Tell whether a groove leaves a neck that the push (N) of a centre loads by more than it may."""
-    end = cut.end_diameter
-    if cut.kind != "grooving" or end is None or end >= cut.diameter:
-        return False
-    at = figures.zone.seat + cut.height
-    across = shapely.intersection(
-        half_section(figures, parts), shapely.box(0.0, at - NECK, 0.5 * end, at + NECK)
-    )
-    bore = 2.0 * float(across.bounds[0]) if not across.is_empty else end
-    area = 0.25 * math.pi * (end**2 - min(bore, end) ** 2)
-    return push > NECK_BEARS * figures.yield_strength * area
 
 
 def _bend(parts: Parts, figures: OperationFigures) -> Iterator[Verdict]:
