@@ -328,7 +328,9 @@ def _speed(parts: Parts, figures: OperationFigures) -> Verdict:
 
     lost = 1.0 - grip.high_speed_total / grip.rest_total if grip.rest_total > 0.0 else 1.0
     loss = (
-        f"{percent(lost)} of the grip lost" if parts.direction == "outside" else "gain by speed not counted"
+        f"{percent(lost)} of the grip are lost"
+        if parts.direction == "outside"
+        else "what the jaws press more is not counted"
     )
     return SPINDLE_SPEED.verdict(
         figures.operation.name,
@@ -336,9 +338,9 @@ def _speed(parts: Parts, figures: OperationFigures) -> Verdict:
         least,
         basis=f"least of VDI 3106, two thirds of the grip (EN 1550) and marked speed: {governing}",
         message=(
-            f"at {near(speed, least, 0)} rev/min {loss}; VDI 3106 "
-            f"{shown(grip.permissible.by_cutting)}{_needed_by_move(figures)}, two thirds "
-            f"{shown(grip.permissible.by_loss)}, marked {shown(grip.permissible.marked)} rev/min."
+            f"at {near(speed, least, 0)} rev/min {loss}; the cuts (VDI 3106) allow "
+            f"{shown(grip.permissible.by_cutting)}{_needed_by_move(figures)}, two thirds lost (EN 1550) "
+            f"{shown(grip.permissible.by_loss)}, the mark {shown(grip.permissible.marked)} rev/min."
         ),
         advice=f"{'Use lighter jaws, or take' if parts.direction == 'outside' else 'Take'} a lighter cut.",
     )

@@ -94,7 +94,7 @@ def test_each_by_hand(judge: Judge) -> None:
     assert {one.stage for one in found.values()} == {"first side"}
     # The grip per jaw beside what the guideway bears at 60 + 40 mm, the loss of 50 to 36 kN, and the rest in words.
     assert "19.0 kN per jaw at rest, at 100 mm" in found["guideway_moment"].message
-    assert "28\u00a0% of the grip lost" in found["spindle_speed"].message
+    assert "28\u00a0% of the grip are lost" in found["spindle_speed"].message
     assert "50.0 kN in all, 16.0 kN per jaw at 60 mm height" in found["grip_at_rest"].message
     assert (
         "5.0 kN of 12.0 kN at 900 rev/min are left on the least loaded jaw under a side force of 2.5 kN"
@@ -109,7 +109,7 @@ def test_each_by_hand(judge: Judge) -> None:
 def test_inside_a_gain_is_no_credit_and_no_loss_is_told(judge: Judge) -> None:
     found = judge(direction="inside")
     assert found["grip_at_rest"].limit == pytest.approx(1.4 * 1.6 * 14.0)
-    assert "gain by speed not counted" in found["spindle_speed"].message
+    assert "what the jaws press more is not counted" in found["spindle_speed"].message
     assert "at 900 rev/min, the gain by speed counted" in found["guideway_moment"].message
 
 
@@ -208,7 +208,7 @@ def test_without_a_stated_largest_grip_it_is_not_asked(judge: Judge) -> None:
 
 
 def test_without_grip_at_rest_all_of_it_is_lost(judge: Judge) -> None:
-    assert "100\u00a0% of the grip lost" in judge(grip={"rest_total": 0.0})["spindle_speed"].message
+    assert "100\u00a0% of the grip are lost" in judge(grip={"rest_total": 0.0})["spindle_speed"].message
 
 
 def test_what_speed_takes_is_asked_for_outside_alone(judge: Judge) -> None:
