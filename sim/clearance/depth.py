@@ -22,7 +22,7 @@ from sim.base.arrays import Flags, Floats, Geometries, Ints
 from sim.base.threads import each, shares
 from sim.clearance.cells import STRAIGHT, pieces_of
 from sim.clearance.reach import reach_within
-from sim.clearance.removal import BLOCK, Removal
+from sim.clearance.removal import BLOCK, BUNDLE, Removal
 from sim.clearance.shapes import EMPTY, areal
 from sim.clearance.sweep import ToolSweep
 from sim.clearance.touch import TOUCH, thick
@@ -48,23 +48,39 @@ class _Groups:
         Number of each one's group.
     together : (g,) array of shapely geometries
         Empty where it is not known.
+    bundled : (b,) array of shapely geometries
+        The same of `BUNDLE` groups that follow each other.
     """
 
     of: Ints
     together: Geometries
+    bundled: Geometries
 
     @classmethod
-    def of_pieces(cls, of: Ints, together: Geometries | None) -> _Groups:
-        """Return groups; without `together` nothing is known of them."""
-        return cls(of, np.full(int(of.max()) + 1, EMPTY, dtype=object) if together is None else together)
+    def of_pieces(cls, of: Ints, taken: Removal | None) -> _Groups:
+        """Return groups; without what blocks take nothing is known of them."""
+        if taken is None:
+            return cls(of, np.full(int(of.max()) + 1, EMPTY, dtype=object), np.zeros(0, dtype=object))
+        return cls(of, taken.together, taken.bundled)
 
     def of_thin(self, tails: Ints, alone: Ints) -> _Groups:
-        """Return the groups of some pieces; a group is known together if all its pieces are among those `alone`."""
-        count = len(self.together)
+        """Return the groups of some pieces; a group is known together if all its pieces are among those `alone`.
+
+        Of groups that follow each other those are put together of which that is known: they are thick together where
+        each of them alone is not, and have fewer corners.
+        """
+        count, size = len(self.together), BUNDLE
         all_thin = np.bincount(self.of[alone], minlength=count) == np.bincount(self.of, minlength=count)
+        known = ~shapely.is_empty(self.bundled)
+        known &= np.logical_and.reduceat(all_thin, np.arange(0, count, size)) if len(known) else known
         together = self.together.copy()
         together[~all_thin] = EMPTY
-        return _Groups(self.of[tails], together)
+        first = size * np.flatnonzero(known)
+        together[first] = self.bundled[known]
+        of = self.of[tails]
+        bundle = np.zeros(count, dtype=bool)
+        bundle[: size * len(known)] = np.repeat(known, size)[:count]
+        return _Groups(np.where(bundle[of], of // size * size, of), together, self.bundled[:0])
 
 
 def depth_of_cut(sweep: ToolSweep, removed: Geometries, taken: Removal | None = None) -> Floats:
@@ -98,11 +114,8 @@ def depth_of_cut(sweep: ToolSweep, removed: Geometries, taken: Removal | None = 
     wide = np.where(run >= 2.0 * TOUCH, high - low, 0.0)
     rest = np.flatnonzero(run < 2.0 * TOUCH)
     if len(rest):
-        if taken is None:
-            groups = _Groups.of_pieces(np.arange(len(some)) // BLOCK, None)
-        else:
-            cuts = np.cumsum(sweep.path.feeds)[some] - 1
-            groups = _Groups.of_pieces(cuts // BLOCK, taken.together)
+        cuts = np.arange(len(some)) if taken is None else np.cumsum(sweep.path.feeds)[some] - 1
+        groups = _Groups.of_pieces(cuts // BLOCK, taken)
         # Of a line along it a step takes no more than its length.
         most_thick = np.minimum(length, _beyond_earlier(sweep, some))
         least, most = _thick_spans(pieces, heading, (low, high), most_thick, rest, groups)

@@ -41,6 +41,8 @@ class Removal:
         Taken by each cut, empty where it cuts air.
     together : (blocks,) array of shapely geometries
         Taken by all cuts of each block together.
+    bundled : (ceil(blocks / `BUNDLE`),) array of shapely geometries
+        Taken by all cuts of each bundle of blocks together, empty where that has not been found.
     tiles : Tiles
         The stock before each block of cuts.
     standing : Standing
@@ -51,6 +53,7 @@ class Removal:
 
     removed: Geometries
     together: Geometries
+    bundled: Geometries
     tiles: Tiles
     standing: Standing
     blocks: int
@@ -109,19 +112,18 @@ def removal_of(count: int, cuts_of: Callable[[Ints], Cuts], standing: Standing) 
         The stock, as nothing of these has cut it; it is cut.
     """
     blocks = -(-count // BLOCK)
-    removed, together = [np.zeros(0, dtype=object)], [np.zeros(0, dtype=object)]
+    found = [[np.zeros(0, dtype=object)] * 3]
     for first in range(0, blocks, AT_ONCE):
         cuts = cuts_of(np.arange(first * BLOCK, min(count, (first + AT_ONCE) * BLOCK)))
-        taken, reached = _taken(cuts, min(count - first * BLOCK, AT_ONCE * BLOCK), standing, first)
-        removed.append(taken)
-        together.append(reached)
-    return Removal(
-        np.concatenate(removed), np.concatenate(together), standing.tiles(), standing, blocks, BLOCK
-    )
+        found.append([*_taken(cuts, min(count - first * BLOCK, AT_ONCE * BLOCK), standing, first)])
+    removed, together, bundled = (np.concatenate(some) for some in zip(*found, strict=True))
+    return Removal(removed, together, bundled, standing.tiles(), standing, blocks, BLOCK)
 
 
-def _taken(cuts: Cuts, count: int, standing: Standing, first: int) -> tuple[Geometries, Geometries]:
-    """Cut the stock by some blocks from a first one on; return what each of so many cuts and each block takes."""
+def _taken(
+    cuts: Cuts, count: int, standing: Standing, first: int
+) -> tuple[Geometries, Geometries, Geometries]:
+    """Cut the stock by some blocks from a first one on; return what each of so many cuts, block and bundle takes."""
     blocks = -(-count // BLOCK)
     many, uppers = _of_many_runs(cuts, count)
     together = None if uppers is None else _covered(uppers)
@@ -164,7 +166,10 @@ def _taken(cuts: Cuts, count: int, standing: Standing, first: int) -> tuple[Geom
 
     if len(rough):
         removed[_of_blocks(rough, count)] = np.concatenate(each(overlaid, _halves(len(rough))))
-    return removed, reached
+    bundled = np.full(-(-blocks // BUNDLE), EMPTY, dtype=object)
+    if bundles is not None:
+        bundled[bundles.blocks[::BUNDLE] // BUNDLE] = areal(bundles.taken)
+    return removed, reached, bundled
 
 
 def _halves(blocks: int) -> list[Ints]:

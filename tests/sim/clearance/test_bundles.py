@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
@@ -9,13 +12,15 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Flags, Floats, Geometries
 from sim.clearance import removal
+from sim.clearance.depth import depth_of_cut
 from sim.clearance.layers import Uppers, layers
 from sim.clearance.led_runs import LedRuns
 from sim.clearance.removal import BLOCK, BUNDLE, Cuts, Removal, removal_of
 from sim.clearance.shapes import EMPTY
-from sim.clearance.sweep import fronts_of, swept
+from sim.clearance.sweep import along_path, fronts_of, swept
 from sim.clearance.tiles import Standing
-from sim.clearance.tool import ToolPart
+from sim.clearance.tool import Tool, ToolPart
+from sim.programs.path import Move
 
 WALL = shapely.box(57.2, 0.0, 80.0, 50.0)
 RHOMBUS = np.array([(0.0, 0.0), (-1.0, 6.0), (-8.0, 6.5), (-7.0, 0.5)])
@@ -62,6 +67,9 @@ def agree(whole: Geometries, found: Removal, stock: BaseGeometry) -> None:
         if number % BUNDLE == 0:
             there = shapely.union_all(found.tiles.before(number))
             assert shapely.area(shapely.symmetric_difference(there, before)) < 1e-7
+            bundle = shapely.union_all(found.together[number : number + BUNDLE])
+            known = found.bundled[number // BUNDLE]
+            assert known.is_empty or shapely.area(shapely.symmetric_difference(known, bundle)) < 1e-7
     assert shapely.area(shapely.symmetric_difference(found.left, left)) < 1e-7
 
 
@@ -108,3 +116,31 @@ def test_metal_below_the_level_of_a_bundle_is_cut_block_by_block(of_stock: list[
     whole, found = taken_of(cusps(COUNT), stock)
     assert of_stock[0] == 0
     agree(whole, found, stock)
+
+
+def again(half: int) -> Floats:
+    """Down a wall, and up it again a micrometre deeper: slivers beside what is thick."""
+    z = np.linspace(45.0, 43.0, half + 1)
+    down = np.column_stack([57.6 + 0.3 * np.sin(2.0 * z), z])
+    return np.concatenate([down, np.add(down[-2::-1], (0.001, 0.0))])
+
+
+@pytest.mark.parametrize(
+    "path",
+    [cusps(4 * BUNDLE * BLOCK, 0.003), chords(4 * BUNDLE * BLOCK), again(BUNDLE * BLOCK // 2)],
+)
+def test_what_bundles_take_moves_no_depth_of_cut(path: Floats) -> None:
+    """Beside the same steps of which only blocks are known, or some bundles, too."""
+    part = ToolPart("insert", "insert", RHOMBUS)
+    moves = [Move("feed", tuple(a), tuple(b)) for a, b in itertools.pairwise(path.tolist())]
+    sweep = along_path(moves, Tool("bar", (part,), 0.0))
+    _, taken = taken_of(path, WALL)
+    assert not shapely.is_empty(taken.bundled).all()
+    found = depth_of_cut(sweep, taken.removed, taken)
+    assert found.max() > 0.0
+    few = taken.bundled.copy()
+    few[1::2] = EMPTY
+    none = np.full(len(few), EMPTY, dtype=object)
+    for bundled in (few, none):
+        other = depth_of_cut(sweep, taken.removed, replace(taken, bundled=bundled))
+        assert other == pytest.approx(found, abs=2e-4)
