@@ -34,7 +34,12 @@ def found(length: float, form: Form) -> str:
     """Return a length (mm) that follows from others, with its unit."""
     if not math.isfinite(length):
         return "–"
-    return form.number(f"{length / per_unit(form.units):.{FINE[form.units]}f}") + f" {SHORT[form.units]}"
+    return f"{found_plain(length, form)} {SHORT[form.units]}"
+
+
+def found_plain(length: float, form: Form) -> str:
+    """Return a length (mm) that follows from others, without its unit."""
+    return form.number(f"{length / per_unit(form.units):.{FINE[form.units]}f}")
 
 
 def small(length: float, limit: float, form: Form) -> str:

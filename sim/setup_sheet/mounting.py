@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
+
 from sim.assessment.results import Assessment
 from sim.drawing.numbers import length_text
 from sim.setup_sheet.entries import Entry, Section
-from sim.setup_sheet.figures import bar, fails, found, kilonewton, plain, speed, stated
+from sim.setup_sheet.figures import bar, fails, found, found_plain, kilonewton, plain, speed, stated
 from sim.setup_sheet.form import Form
 from sim.setup_sheet.runs import strong
 
@@ -82,12 +84,17 @@ def jaws(assessment: Assessment, form: Form) -> Section:
     first = form.say("new blanks")
     if jaw.bored_before:
         first = form.say("bored {count} times before, which is not drawn", count=len(jaw.bored_before))
-    shape = (
+    shape: tuple[str, ...] = (
         ()
         if jaw.model is None
         else (form.say("shape of {file}, drawn as the block of its dimensions", file=jaw.model.file),)
     )
-    size = " × ".join(plain(v, form) for v in (jaw.length, jaw.width, jaw.height))
+    width = plain(jaw.width, form)
+    if jaw.sector_angle is not None:
+        width = found_plain(jaw.width, form)
+        angle = form.number(f"{math.degrees(jaw.sector_angle):.6g}")
+        shape += (form.say("sector of {angle}, width over its outer corners", angle=strong(f"{angle}°")),)
+    size = " × ".join((plain(jaw.length, form), width, plain(jaw.height, form)))
     entries = [
         Entry(
             form.say("jaws"),

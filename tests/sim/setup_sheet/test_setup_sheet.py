@@ -235,6 +235,17 @@ class Texts(HTMLParser):
             self.texts[-1] += data
 
 
+def test_a_sector_jaw_is_told_by_its_angle_and_a_width_that_can_be_measured(
+    pages_of: Callable[..., tuple[Sheet, ...]], read_rows: Callable[..., dict[tuple[str, str], str]]
+) -> None:
+    (told,) = (
+        row for (_, label), row in read_rows(pages_of("thin_ring_in_sector_jaws", ASKED[0]), ASKED[0]).items()
+        if label == "jaws"
+    )  # fmt: skip
+    assert "81 × 185.26 × 45 mm (length, width, height)" in told
+    assert "sector of 119°, width over its outer corners" in told
+
+
 def test_names_are_escaped(varied: Callable[..., object]) -> None:
     changes = {
         "title": NAME,
