@@ -259,13 +259,15 @@ def _counting(
     if not len(rest):
         return least, most
     open_ones, of = np.unique(of, return_inverse=True)
-    shapes, bundle = _with_those_beside(wholes, open_ones)
+    boxes = np.full((len(open_ones), 4), -np.inf)
+    np.maximum.at(boxes, of, shapely.bounds(thin[rest]) * [-1.0, -1.0, 1.0, 1.0])
+    shapes, bundle = _with_those_beside(wholes, boxes * [-1.0, -1.0, 1.0, 1.0])
     near = _thickened(shapes)
     rest, of = _not_within(near, thin, rest, bundle[of])
     if len(rest):
         # The others may be many, and all of them large; no more of them is looked at than can meet those.
-        boxes, solids = shapely.STRtree(thin[rest]), pieces_of(near)
-        solids = solids[np.unique(boxes.query(solids)[0])]
+        tree, solids = shapely.STRtree(thin[rest]), pieces_of(near)
+        solids = solids[np.unique(tree.query(solids)[0])]
         least[rest], most[rest] = reach_within(thin[rest], heading[rest], solids)
     return least, most
 
@@ -277,20 +279,33 @@ def _not_within(solids: Geometries, shapes: Geometries, some: Ints, of: Ints) ->
     return some[out], of[out]
 
 
-def _with_those_beside(wholes: Geometries, some: Ints) -> tuple[Geometries, Ints]:
-    """Put `some` shapes in bundles, each with those near enough to make it thicker; return them and whose is which.
+def _with_those_beside(wholes: Geometries, boxes: Floats) -> tuple[Geometries, Ints]:
+    """Put together what of shapes lies in each of some rectangles (n, 4) and near enough to make it thicker there.
 
-    The shorter the steps, the more groups lie beside each. A bundle holds as many in a row as each has beside it, so
-    that none is put together more than some two times, however short they are.
+    The shorter the steps, the more shapes lie beside each other. A bundle holds as many rectangles in a row as half of
+    the shapes that each has about it, so that none is put together more than some three times, however short they are.
+
+    Returns
+    -------
+    array of shapely geometries
+        Of each bundle.
+    (n,) array
+        Which bundle is whose.
     """
     # Few corners are enough to tell which may be that near.
     rough = shapely.simplify(wholes, ROUGH)
-    one, other = shapely.STRtree(rough).query(rough[some], predicate="dwithin", distance=BESIDE + 2.0 * ROUGH)
-    bundle = np.arange(len(some)) // max(1, round(len(one) / len(some)))
+    near = BESIDE + 2.0 * ROUGH
+    one, other = shapely.STRtree(rough).query(shapely.box(*boxes.T), predicate="dwithin", distance=near)
+    bundle = np.arange(len(boxes)) // max(1, round(0.5 * len(one) / len(boxes)))
     pairs = np.unique(np.column_stack([bundle[one], other]), axis=0)
+    first = np.searchsorted(bundle, np.arange(bundle[-1] + 1))
+    low, high = np.minimum.reduceat(boxes[:, :2], first), np.maximum.reduceat(boxes[:, 2:], first)
+    around = np.asarray(shapely.box(*(low - 2.0 * near).T, *(high + 2.0 * near).T), dtype=object)
     # A bundle of nothing has none beside it, and keeps its number.
-    rows = np.split(pairs[:, 1], np.searchsorted(pairs[:, 0], np.arange(1, bundle[-1] + 1)))
-    found = each(lambda row: shapely.union_all(wholes[row]), rows)
+    rows = np.split(pairs[:, 1], np.searchsorted(pairs[:, 0], np.arange(1, len(first))))
+    found = each(
+        lambda row: shapely.union_all(shapely.intersection(wholes[rows[row]], around[row])), range(len(rows))
+    )
     return np.array([*found, None], dtype=object)[:-1], bundle
 
 

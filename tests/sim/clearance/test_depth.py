@@ -235,7 +235,7 @@ def test_what_the_grid_takes_away_moves_no_other_to_another_bundle() -> None:
     for gone in ((1,), (0, 3), (4,), (3, 4), (0, 1, 2, 3, 4)):
         wholes = np.array([*squares, None], dtype=object)[:-1]
         wholes[list(gone)] = shapely.Polygon()
-        bundles, bundle = depth._with_those_beside(wholes, np.arange(5))
+        bundles, bundle = depth._with_those_beside(wholes, shapely.bounds(squares))
         assert len(bundle) == 5
         assert bundle.max() < len(bundles)
         for k, number in enumerate(bundle):
