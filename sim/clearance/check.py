@@ -24,10 +24,10 @@ from sim.clearance.cells import straightened
 from sim.clearance.depth import depth_of_cut
 from sim.clearance.layers import Uppers
 from sim.clearance.led_runs import LedRuns
-from sim.clearance.obstacle import Nearest, against_bodies, is_touch, outline_segments
+from sim.clearance.obstacle import Nearest, against_bodies, is_touch
 from sim.clearance.removal import BLOCK, Cuts, removal_of
 from sim.clearance.result import Body, ClearanceResult, Touch
-from sim.clearance.shapes import EMPTY, areal, depth_inside, region
+from sim.clearance.shapes import EMPTY, areal, copied, depth_inside, region
 from sim.clearance.stock import against_stock
 from sim.clearance.stretches import put_together, stretches
 from sim.clearance.sweep import ToolSweep, along_path, fronts_of, swept
@@ -117,13 +117,7 @@ def clearance_of_sweep(
                 _stretch(stretch, bodies, standing, wanted, stock_name, depth_limit, ends=bool(ends))
             )
         done += len(stretch.path.move)
-    if found[-1].left is not None:
-        stock = found[-1].left
-    (gouge, gouge_depth), (leftover, leftover_depth) = (
-        ((EMPTY, 0.0), (EMPTY, 0.0))
-        if wanted is None
-        else beside(lambda: _gouged(wanted, stock), lambda: _left_over(stock, wanted))
-    )
+    end = found[-1].end or _End.of(stock, wanted)
     starts = np.cumsum([0, *(len(one.clearance) for one in found[:-1])]).tolist()
     return ClearanceResult(
         clearance=np.concatenate([one.clearance for one in found]),
@@ -134,17 +128,34 @@ def clearance_of_sweep(
         removed=np.concatenate([one.removed for one in found]),
         depth_of_cut=np.concatenate([one.depth_of_cut for one in found]),
         touches=put_together([one.touches for one in found], starts),
-        stock_left=stock,
-        gouge=gouge,
-        leftover=leftover,
-        gouge_depth=gouge_depth,
-        leftover_depth=leftover_depth,
+        stock_left=end.left,
+        gouge=end.gouge[0],
+        leftover=end.leftover[0],
+        gouge_depth=end.gouge[1],
+        leftover_depth=end.leftover[1],
         required=required_clearance,
     )
 
 
+class _End(NamedTuple):
+    """What a path leaves, and what is missing of what is wanted and left beyond it, with how deep that is (mm)."""
+
+    left: BaseGeometry
+    gouge: tuple[BaseGeometry, float]
+    leftover: tuple[BaseGeometry, float]
+
+    @classmethod
+    def of(cls, left: BaseGeometry, wanted: BaseGeometry | None) -> _End:
+        """Return it of what is left."""
+        if wanted is None:
+            return cls(left, (EMPTY, 0.0), (EMPTY, 0.0))
+        # Two at once are not to ask one that is prepared.
+        one, other = copied(np.array([wanted, wanted], dtype=object)).tolist()
+        return cls(left, *beside(lambda: _gouged(one, left), lambda: _left_over(left, other)))
+
+
 class _Stretch(NamedTuple):
-    """What some moves of a path do, as in `ClearanceResult`, and what they leave, of the last of a path that cuts."""
+    """What some moves of a path do, as in `ClearanceResult`, and how it ends, of the last of a path that cuts."""
 
     clearance: Floats
     part: tuple[str, ...]
@@ -154,7 +165,7 @@ class _Stretch(NamedTuple):
     removed: Floats
     depth_of_cut: Floats
     touches: tuple[Touch, ...]
-    left: BaseGeometry | None
+    end: _End | None
 
 
 def _stretch(
@@ -181,10 +192,10 @@ def _stretch(
     )
     removed = np.full(count, EMPTY, dtype=object)
     removed[feeding] = taken.removed
-    ((approach, found), left), depth = beside(
+    ((approach, found), end), depth = beside(
         lambda: beside(
             lambda: against_stock(sweep, taken, removed, nearest, len(bodies), stock_name),
-            lambda: standing.left() if ends else None,
+            lambda: _End.of(standing.left(), wanted) if ends else None,
         ),
         lambda: depth_of_cut(sweep, removed, taken),
     )
@@ -211,7 +222,7 @@ def _stretch(
         removed=np.bincount(path.move, shapely.area(removed), len(moves)).astype(np.float64),
         depth_of_cut=-_least(-depth, path.move, len(moves), start=0.0),
         touches=met,
-        left=left,
+        end=end,
     )
 
 
@@ -338,13 +349,12 @@ def _reach(leftover: BaseGeometry, wanted: BaseGeometry) -> float:
     """Greatest distance (mm) of what is left over from the wanted shape."""
     if shapely.is_empty(leftover):
         return 0.0
-    points = np.asarray(shapely.points(np.unique(shapely.get_coordinates(leftover), axis=0)), dtype=object)
+    points = np.asarray(shapely.points(shapely.get_coordinates(leftover)), dtype=object)
     shapely.prepare(wanted)
     points = points[~shapely.intersects(wanted, points)]
-    if not len(points):
-        return 0.0
-    edges = shapely.STRtree(outline_segments([wanted])[0])
-    return float(edges.query_nearest(points, return_distance=True, all_matches=False)[1].max())
+    surface = shapely.boundary(wanted)
+    shapely.prepare(surface)
+    return float(np.max(shapely.distance(surface, points), initial=0.0))
 
 
 def _by_move(
