@@ -58,7 +58,7 @@ def least(count: int, grip: float, stiffness: float, peak_to_valley: float) -> f
     return min(found) / (grip / count)
 
 
-ROW = re.compile(r"^\| ([346]) \| (\d+) N/um[^|]*\| ([\d.]+) \| ([\d.]+) \| ([\d.]+) \|$", re.MULTILINE)
+ROW = re.compile(r"^\| ([346]) \| (\d+) N/µm[^|]*\| ([\d.]+) \| ([\d.]+) \| ([\d.]+) \|$", re.MULTILINE)
 
 
 def test_the_manuals_table_is_what_the_springs_give() -> None:
