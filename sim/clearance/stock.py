@@ -110,11 +110,10 @@ class _Span:
 
 
 class _Trees(NamedTuple):
-    """What the stock of a span is looked for in: edges that it leaves, pieces of that, and what single steps remove."""
+    """What the stock that a span leaves is looked for in: its edges, and its pieces."""
 
     outline: shapely.STRtree
     after: shapely.STRtree
-    cut: shapely.STRtree
 
     @classmethod
     def when_asked(cls, span: _Span) -> Callable[[], _Trees]:
@@ -126,7 +125,7 @@ class _Trees(NamedTuple):
         """Return those of a span."""
         shapely.prepare(span.after)
         edges = outline_segments(list(span.after))[0]
-        return cls(shapely.STRtree(edges), shapely.STRtree(span.after), shapely.STRtree(span.pieces))
+        return cls(shapely.STRtree(edges), shapely.STRtree(span.after))
 
 
 def against_stock(
@@ -437,7 +436,7 @@ def _distance(
     reach: Floats,
 ) -> Floats:
     """Distance of steps to the stock they find, mm; 0 where they meet it, inf where it is out of reach."""
-    outline, after, cut = trees
+    outline, after = trees
     distance = np.full(len(steps), np.inf)
     (row, _), gap = outline.query_nearest(shapes, return_distance=True, all_matches=False)
     distance[row] = gap
@@ -464,11 +463,12 @@ def _distance(
     first = np.searchsorted(span.cutting, steps[alone], side="right")
     distance[alone] = np.minimum(distance[alone], shapely.distance(shapes[alone], span.pieces[first]))
     within = np.minimum(distance, within) * (1.0 - _NEARER)
-    row, share = cut.query(shapes[alone], predicate="dwithin", distance=within[alone])
-    row = alone[row]
-    later = span.is_alone_later(steps[row], share)
-    row, share = row[later], share[later]
-    np.minimum.at(distance, row, shapely.distance(shapes[row], cut.geometries[share]))
+    count = np.searchsorted(span.block, span.block[first], side="right") - first - 1
+    row = np.repeat(alone, count)
+    share = np.repeat(first + 1 + count - np.cumsum(count), count) + np.arange(len(row))
+    some = _apart(boxes[row], shapely.bounds(span.pieces)[share]) <= within[row]
+    row, share = row[some], share[some]
+    np.minimum.at(distance, row, shapely.distance(shapes[row], span.pieces[share]))
     return np.where(distance <= reach, distance, np.inf)
 
 
