@@ -149,9 +149,13 @@ class _End(NamedTuple):
         """Return it of what is left."""
         if wanted is None:
             return cls(left, (EMPTY, 0.0), (EMPTY, 0.0))
-        # Two at once are not to ask one that is prepared.
-        one, other = copied(np.array([wanted, wanted], dtype=object)).tolist()
-        return cls(left, *beside(lambda: _gouged(one, left), lambda: _left_over(left, other)))
+        wanted = copied(np.array([wanted], dtype=object))[0]  # others may ask the one that is prepared
+        beyond: BaseGeometry = shapely.difference(left, wanted)
+        missing = wanted.area - (left.area - beyond.area)
+        # In so little lies no disc that is as wide as the tolerance.
+        whole = abs(missing) < 0.25 * TOUCH**2
+        gouge = (EMPTY, 0.0) if whole else _gouged(wanted, left)
+        return cls(left, gouge, _left_over(beyond, wanted))
 
 
 class _Stretch(NamedTuple):
@@ -329,9 +333,9 @@ def _gouged(wanted: BaseGeometry, stock: BaseGeometry) -> tuple[BaseGeometry, fl
     return gouge, depth_inside(gouge, wanted)
 
 
-def _left_over(stock: BaseGeometry, wanted: BaseGeometry) -> tuple[BaseGeometry, float]:
-    """Return what is left beyond what is wanted, and how far (mm) it reaches from it."""
-    leftover = _without_slivers(shapely.difference(stock, wanted))
+def _left_over(beyond: BaseGeometry, wanted: BaseGeometry) -> tuple[BaseGeometry, float]:
+    """Return what of the stock beyond what is wanted is no sliver, and how far (mm) it reaches from it."""
+    leftover = _without_slivers(beyond)
     return leftover, _reach(leftover, wanted)
 
 

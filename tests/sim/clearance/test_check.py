@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from meshes import insert as inserts
 from meshes.boring_bar import BoringBar
 from sim.clearance.boring import BoringPlan, boring_path
-from sim.clearance.check import clearance_of
+from sim.clearance.check import _End, clearance_of
 from sim.clearance.obstacle import Nearest, against_bodies
 from sim.clearance.result import Body
 from sim.clearance.sweep import along_path
@@ -279,3 +279,17 @@ def test_path_against_widened_bodies_gives_the_same_distances(start: float, copy
         found.append(nearest)
     assert found[1].distance == pytest.approx(found[0].distance, abs=1e-6)
     assert 0.0 < found[0].distance.min() < 15.0
+
+
+@pytest.mark.parametrize("size", [0.0, 0.0055, 1.0])
+@pytest.mark.parametrize("more", [0.0, 0.2])
+def test_a_gouge_as_wide_as_the_tolerance_is_found_beside_what_is_left_over(size: float, more: float) -> None:
+    """A square less of what is wanted, and a strip more: what is missing shows in the areas, however little it is."""
+    wanted = shapely.box(0.0, 0.0, 50.0, 40.0)
+    left = shapely.difference(
+        shapely.box(0.0, 0.0, 50.0 + more, 40.0), shapely.box(20.0, 10.0, 20.0 + size, 10.0 + size)
+    )
+    end = _End.of(left, wanted)
+    assert end.gouge[0].area == pytest.approx(size**2, abs=1e-9)
+    assert end.leftover[0].area == pytest.approx(40.0 * more, abs=1e-9)
+    assert end.leftover[1] == pytest.approx(more, abs=1e-9)
