@@ -48,6 +48,41 @@ def test_a_step_finds_what_the_cuts_before_it_leave(
                 left = left.difference(cuts[step])
 
 
+@pytest.mark.parametrize("spanned", [1, 3, 8])
+@pytest.mark.parametrize("seed", range(4))
+def test_the_distance_of_a_step_is_that_to_what_the_cuts_up_to_it_leave(
+    seed: int, spanned: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Rectangles that pass small pieces of stock, which come off one by one; beyond what is asked for there is none."""
+    monkeypatch.setattr(removal, "BLOCK", 4)
+    rng = np.random.default_rng(seed)
+    count = 60
+    feeds = rng.random(count) < 0.7
+    corners = rng.uniform((0.0, 0.0), (30.0, 20.0), (count, 2))
+    cuts = np.asarray(shapely.box(*corners.T, *(corners + rng.uniform(0.3, 5.0, (count, 2))).T), dtype=object)
+    # All that is there comes off in the end, but for a far corner: what is nearest mostly is still to be cut.
+    left: BaseGeometry = shapely.union_all([*cuts[feeds], shapely.box(60.0, 0.0, 61.0, 1.0)])
+    taken = removal.removal(cuts[feeds], left)
+    removed = np.full(count, EMPTY, dtype=object)
+    removed[feeds] = taken.removed
+    low = rng.uniform((-6.0, -6.0), (36.0, 26.0), (count, 2))
+    shapes = np.asarray(shapely.box(*low.T, *(low + rng.uniform(0.1, 2.0, (count, 2))).T), dtype=object)
+    reach = rng.choice([2.0, 8.0, np.inf], count)
+    sweep = SimpleNamespace(path=SimpleNamespace(feeds=feeds))
+    found = [
+        stock._distance(shapes[span.rows], span.rows, span, stock._Trees.of(span), reach[span.rows])
+        for span in stock._spans(sweep, taken, removed, spanned)  # type: ignore[arg-type]
+    ]
+    expected = []
+    for step in range(count):
+        if feeds[step]:
+            left = left.difference(cuts[step])
+        gap = float(shapely.distance(shapes[step], left))
+        expected.append(gap if gap <= reach[step] else np.inf)
+    assert np.concatenate(found) == pytest.approx(np.array(expected), abs=1e-9)
+    assert len({round(one, 6) for one in expected}) > 10
+
+
 def all_pieces(sweep: ToolSweep, *_: object) -> list[int]:
     return list(range(len(sweep.tool.parts)))
 
