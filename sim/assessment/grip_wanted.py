@@ -37,11 +37,6 @@ def lost(figures: OperationFigures, speed: float) -> float:
     return gripping.grip_loss_share * pull
 
 
-def demands_of_moves(figures: OperationFigures) -> tuple[CutDemand, ...]:
-    """Return what the moves of its program ask for that are looked at, whichever optional blocks are run."""
-    return tuple(move.demand for way in figures.moves for move in way.held)
-
-
 def settled(parts: Parts, figures: OperationFigures, wanted: Callable[[Asked], float]) -> float:
     """Return a grip at rest (N) that is wanted where the pressure lies along the jaws as it does under that grip.
 

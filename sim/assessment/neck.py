@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 
 import numpy as np
 import shapely
@@ -37,37 +36,25 @@ def parted_off(parts: Parts, figures: OperationFigures, machining: PathFigures |
         return ()
     low, face = figures.zone.high, figures.zone.seat + centre.height
     bottom = face - 0.5 * centre.hole_diameter / math.tan(0.5 * centre.cone_angle)
+    held = half_section(figures, parts)
     # A stated groove in the wall round the centre's hole lies in the push's way; a face that is turned there does not.
-    left = [
-        (printable(cut.name), section, min(low, at - _SLOT), max(face, at + _SLOT))
-        for cut, at, section in _by_cuts(parts, figures)
-    ]
-    left += [(name, section, low, bottom) for name, section in _else(parts, figures, machining)]
+    left: list[tuple[str, BaseGeometry, float, float]] = []
+    for cut in figures.operation.cuts:
+        if cut.kind == "parting" or (cut.kind == "grooving" and cut.end_diameter is not None):
+            at = figures.zone.seat + cut.height
+            reached = min(low, at - _SLOT), max(face, at + _SLOT)
+            left.append((printable(cut.name), _grooved(held, cut, at), *reached))
+    left.append(("the part as it is gripped", held, low, bottom))
+    readings = () if machining is None else machining.readings
+    for way in readings:
+        told = f" with {way.reading}" if len(readings) > 1 else ""
+        left.append((f"the program{told}", way.clearance.stock_left, low, bottom))
     bears = NECK_BEARS * figures.yield_strength
     return tuple(
         name
         for name, section, begin, end in left
         if centre.force_high > bears * least_area_across(section, begin, end)
     )
-
-
-def _by_cuts(parts: Parts, figures: OperationFigures) -> Iterator[tuple[Cut, float, BaseGeometry]]:
-    """Yield each stated cut that parts or grooves, its height in the chuck, mm, and the part as it leaves it."""
-    held = half_section(figures, parts)
-    for cut in figures.operation.cuts:
-        if cut.kind == "parting" or (cut.kind == "grooving" and cut.end_diameter is not None):
-            at = figures.zone.seat + cut.height
-            yield cut, at, _grooved(held, cut, at)
-
-
-def _else(
-    parts: Parts, figures: OperationFigures, machining: PathFigures | None
-) -> Iterator[tuple[str, BaseGeometry]]:
-    """Yield the part as it is gripped, and as each reading of its program leaves it, by their names."""
-    yield "the part as it is gripped", half_section(figures, parts)
-    if machining is not None:
-        for way in machining.readings:
-            yield f"the program{f' with {way.reading}' * bool(machining.others)}", way.clearance.stock_left
 
 
 def _grooved(held: BaseGeometry, cut: Cut, at: float) -> BaseGeometry:

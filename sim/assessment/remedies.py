@@ -28,7 +28,6 @@ from sim.assessment.figures.cut import CutDemand
 from sim.assessment.figures.machining import MachiningFigures
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.grip_wanted import (
-    demands_of_moves,
     grip_asked,
     grip_to_close,
     rest_by_vdi,
@@ -297,7 +296,7 @@ class _Remedies:
         """Yield the grips at rest (N) that cuts and speed ask for."""
         figures, times = self._figures, self._parts.scenario.limits.holding_factor
         yield self._by_vdi(figures.operation.gripping.speed_high)
-        yield self._to_hold((*figures.demands, *demands_of_moves(figures)), times)
+        yield self._to_hold(figures.all_demands, times)
         yield rest_to_close(figures, self._closing)
         yield rest_for_weight(figures, times)
 
@@ -339,7 +338,7 @@ class _Remedies:
     def _held(self, verdict: Verdict) -> tuple[CutDemand, ...]:
         """Return the cuts of which a verdict says how they are held."""
         figures = self._figures
-        return figures.demands if verdict.key == HOLDING_FACTOR.key else demands_of_moves(figures)
+        return figures.demands if verdict.key == HOLDING_FACTOR.key else figures.demands_of_moves
 
     @cached_property
     def _grip(self) -> Callable[[CutDemand, float], float]:
@@ -396,10 +395,9 @@ class _Remedies:
 
     def _asked(self, speed: float) -> float:
         """Return the grip (N, no safety) that cuts which run no faster than a speed (rev/min) ask for."""
-        demands = (*self._figures.demands, *demands_of_moves(self._figures))
         return grip_asked(
             lambda one, times: self._grip_grown(one, times, speed),
-            demands,
+            self._figures.all_demands,
             self._parts.scenario.limits.holding_factor,
         )
 
@@ -464,18 +462,18 @@ class _Remedies:
 
     def _by_vdi(self, speed: float) -> float:
         figures, limits = self._figures, self._parts.scenario.limits
-        demands, times = (*figures.demands, *demands_of_moves(figures)), limits.holding_factor
+        times = limits.holding_factor
         return settled(
             self._parts,
             figures,
-            lambda asked: rest_by_vdi(limits, figures, grip_asked(asked, demands, times), speed),
+            lambda asked: rest_by_vdi(limits, figures, grip_asked(asked, figures.all_demands, times), speed),
         )
 
     def _close(self) -> Wanted:
         figures = self._figures
 
         def allowed(speed: float) -> float:
-            more = max(self._growth(one, speed) for one in (*figures.demands, *demands_of_moves(figures)))
+            more = max(self._growth(one, speed) for one in figures.all_demands)
             return self._speed_at(self._closing(more))
 
         rest = rest_to_close(figures, self._closing)

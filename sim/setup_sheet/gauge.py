@@ -21,7 +21,6 @@ import numpy as np
 from sim.assessment.figures.clamping import RunOut
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.grip_wanted import (
-    demands_of_moves,
     grip_asked,
     grip_to_close,
     rest_by_vdi,
@@ -132,13 +131,13 @@ def _least(assessment: Assessment, figures: OperationFigures, met: Set[str], res
     """
     parts, times = assessment.parts, assessment.scenario.limits.holding_factor
     asked = cache(grip_to_hold(parts, figures, rest))
-    moves, speed = demands_of_moves(figures), figures.operation.gripping.speed_high
-    cuts = (*(figures.demands if CUTS in met else ()), *(moves if MOVES in met else ()))
+    speed = figures.operation.gripping.speed_high
+    cuts = (*(figures.demands if CUTS in met else ()), *(figures.demands_of_moves if MOVES in met else ()))
     found = [rest_to_hold(figures, asked, cuts, times)]
     if "spindle_speed" in met:
         found.append(rest_to_turn(figures, speed))
     if "grip_at_rest" in met:
-        needed = grip_asked(asked, (*figures.demands, *moves), times)
+        needed = grip_asked(asked, figures.all_demands, times)
         found.append(rest_by_vdi(assessment.scenario.limits, figures, needed, speed))
     if CLOSED in met:
         found.append(rest_to_close(figures, grip_to_close(parts, figures)))

@@ -84,6 +84,16 @@ class OperationFigures:
         return None if turn is None else turn.worst
 
     @property
+    def demands_of_moves(self) -> tuple[CutDemand, ...]:
+        """What the moves of its program ask for that are looked at, whichever optional blocks are run."""
+        return tuple(move.demand for way in self.moves for move in way.held)
+
+    @property
+    def all_demands(self) -> tuple[CutDemand, ...]:
+        """What each stated cut and those moves ask for."""
+        return (*self.demands, *self.demands_of_moves)
+
+    @property
     def asked_of_grip(self) -> tuple[tuple[CutDemand, float], ...]:
         """Each stated cut and each move of its program that is looked at, with the grip that it needs, N, no safety."""
         return asked_of_grip(self.demands, self.holdings, self.moves)

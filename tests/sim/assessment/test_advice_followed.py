@@ -15,7 +15,6 @@ from typing import Any
 import pytest
 
 from sim.assessment.grip_wanted import (
-    demands_of_moves,
     grip_to_close,
     lost,
     rest_to_close,
@@ -134,7 +133,7 @@ def test_the_grip_wanted_is_where_the_verdict_turns(judge: Judge, number: int) -
     name, changes = SETUPS[number]
     found = judge(name, changes)
     (figures,), times = found.operations, found.scenario.limits.holding_factor
-    moves = demands_of_moves(figures)
+    moves = figures.demands_of_moves
     wanted = {
         "holding_factor": settled(
             found.parts, figures, lambda asked: rest_to_hold(figures, asked, figures.demands, times)
