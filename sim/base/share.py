@@ -17,8 +17,8 @@ _TOLD: ContextVar[Callable[[float], None] | None] = ContextVar("told", default=N
 
 @contextmanager
 def shares_to(tell: Tell) -> Iterator[None]:
-    """Hand shares to a function, as "38%", until the end; to nobody in other threads."""
-    token = _TOLD.set(lambda share: tell(f"{percent(share)}"))
+    """Hand shares to a function, as "38 %", until the end; to nobody in other threads."""
+    token = _TOLD.set(lambda share: tell(percent(share)))
     try:
         yield
     finally:

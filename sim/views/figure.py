@@ -30,6 +30,7 @@ from sim.base.digest import digest_of
 from sim.base.printable import printable
 from sim.views.colours import FAINT, INK, NEED, PAPER, PATH
 
+GAP = 4.0  # pixels between pictures side by side
 BODY = 10.0  # pt; one type scale: 10 for text and ticks, 12 for titles
 TITLE = 12.0
 POINTS = 72.0  # to an inch: what figures in SVG are laid out in

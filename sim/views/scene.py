@@ -22,14 +22,13 @@ from sim.views.camera import Camera, Preset, axes, fitted, preset, projected
 from sim.views.colours import BACKDROP, INK, PAPER
 from sim.views.drawn_on import DrawnOn, drawn_on
 from sim.views.face_patches import face_patches
-from sim.views.figure import new_figure, put_picture
+from sim.views.figure import GAP, new_figure, put_picture
 from sim.views.layer import Layer, Picture, Staged
 from sim.views.pressure_scale import colour_map, coloured, norm, top_of
 from sim.views.render import render
 
 Size = tuple[int, int]
 SIZE: Size = (1280, 860)
-GAP = 4.0  # pixels between pictures side by side
 LETTERS = 15.0  # pt, in a picture that the page shows at half its size
 _NEAREST_EYE = 0.75  # of the gripped radius: nearer than this to the jaws a picture along the spindle is odd
 _JAW_DIRECTION = 38.0  # deg from the face's normal to the eye, for the picture of an outer face

@@ -21,7 +21,7 @@ from sim.setup.pose import Solid
 from sim.views.bodies import metal_colour
 from sim.views.camera import Camera, fitted, projected
 from sim.views.colours import BACKDROP, INK, NEED, PAPER
-from sim.views.figure import new_figure, put_picture
+from sim.views.figure import GAP, new_figure, put_picture
 from sim.views.layer import Layer, Picture
 from sim.views.render import render
 
@@ -31,7 +31,6 @@ MOVED = 0.25  # the same of the largest movement of the part, which would run th
 JAWS = 0.4  # and of a jaw
 TOWARDS = (0.24, 0.40, 0.89)  # to the eye: from the tailstock, a little from beside and above
 PANEL = (760, 720)  # width and height of each of both pictures, pixels
-GAP = 4.0  # pixels between both
 DOTS = 140.0  # per inch
 LETTERS = 13.0  # pt
 
