@@ -10,13 +10,24 @@ import pytest
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from sim.base.arrays import Flags
+from sim.base.arrays import Flags, Geometries
 from sim.clearance import removal, stock
 from sim.clearance.obstacle import is_touch
 from sim.clearance.shapes import EMPTY
 from sim.clearance.sweep import ToolSweep, along_path
 from sim.clearance.tool import Tool, ToolPart, pieces
 from sim.programs.path import Move
+
+
+def spans_of(
+    cuts: Geometries, feeds: Flags, left: BaseGeometry, spanned: int
+) -> tuple[removal.Removal, list[stock._Span]]:
+    """What the steps that feed take of a stock, and all steps in spans of so many blocks."""
+    taken = removal.removal(cuts[feeds], left)
+    removed = np.full(len(feeds), EMPTY, dtype=object)
+    removed[feeds] = taken.removed
+    sweep = SimpleNamespace(path=SimpleNamespace(feeds=feeds))
+    return taken, stock._spans(sweep, taken, removed, spanned)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("spanned", [1, 2, 5])
@@ -31,11 +42,7 @@ def test_a_step_finds_what_the_cuts_before_it_leave(
     left: BaseGeometry = shapely.box(0.0, 0.0, 20.0, 10.0)
     low = rng.uniform((0.0, 0.0), (18.0, 8.0), (40, 2))
     cuts = np.asarray(shapely.box(*low.T, *(low + rng.uniform(0.5, 4.0, (40, 2))).T), dtype=object)
-    taken = removal.removal(cuts[feeds], left)
-    removed = np.full(40, EMPTY, dtype=object)
-    removed[feeds] = taken.removed
-    sweep = SimpleNamespace(path=SimpleNamespace(feeds=feeds))
-    spans = stock._spans(sweep, taken, removed, spanned)  # type: ignore[arg-type]
+    taken, spans = spans_of(cuts, feeds, left, spanned)
     assert np.concatenate([span.rows for span in spans]).tolist() == list(range(40))
     assert len(spans) == -(-len(taken.together) // spanned)
     for number, span in enumerate(spans):
@@ -62,16 +69,13 @@ def test_the_distance_of_a_step_is_that_to_what_the_cuts_up_to_it_leave(
     cuts = np.asarray(shapely.box(*corners.T, *(corners + rng.uniform(0.3, 5.0, (count, 2))).T), dtype=object)
     # All that is there comes off in the end, but for a far corner: what is nearest mostly is still to be cut.
     left: BaseGeometry = shapely.union_all([*cuts[feeds], shapely.box(60.0, 0.0, 61.0, 1.0)])
-    taken = removal.removal(cuts[feeds], left)
-    removed = np.full(count, EMPTY, dtype=object)
-    removed[feeds] = taken.removed
+    _, spans = spans_of(cuts, feeds, left, spanned)
     low = rng.uniform((-6.0, -6.0), (36.0, 26.0), (count, 2))
     shapes = np.asarray(shapely.box(*low.T, *(low + rng.uniform(0.1, 2.0, (count, 2))).T), dtype=object)
     reach = rng.choice([2.0, 8.0, np.inf], count)
-    sweep = SimpleNamespace(path=SimpleNamespace(feeds=feeds))
     found = [
         stock._distance(shapes[span.rows], span.rows, span, stock._Trees.of(span), reach[span.rows])
-        for span in stock._spans(sweep, taken, removed, spanned)  # type: ignore[arg-type]
+        for span in spans
     ]
     expected = []
     for step in range(count):
