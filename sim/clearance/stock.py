@@ -23,9 +23,10 @@ from sim.clearance.met import DEPTH
 from sim.clearance.obstacle import Nearest, is_touch, outline_segments
 from sim.clearance.removal import BUNDLE, Removal
 from sim.clearance.shadow import exposed, sector, shadowed
-from sim.clearance.shapes import copied, extent, region
+from sim.clearance.shapes import copied, extent
 from sim.clearance.stock_then import StockThen
 from sim.clearance.sweep import SAG, ToolSweep
+from sim.clearance.together import touch_together
 from sim.clearance.touch import TOUCH, Overlap, contact_kind, thick
 
 _Judged = TypeVar("_Judged")
@@ -358,15 +359,15 @@ def _touches(
     met_too = np.asarray(shapely.intersects(images, shares))
     step, images, shares = near[row[met_too]], images[met_too], shares[met_too]
     sure = _touch_one(images, step, shares)
-    first = np.flatnonzero(np.r_[True, np.diff(step) != 0][: len(step)])
-    for one, those in zip(step[first].tolist(), np.split(np.arange(len(step)), first[1:]), strict=False):
-        if one not in sure:
-            # Of the stock in pieces those that lie round the image are all that it can meet.
-            beside = span.after[after.query(images[those[0]])] if len(span.after) > 1 else span.after
-            if not is_touch(images[those[:1]], region(shapely.union_all([*beside, *shares[those]])))[0]:
-                continue
-        found.append((one, then(one)))
-    return found
+    doubtful = np.flatnonzero(~np.isin(step, list(sure)))
+    if len(doubtful):
+        rest, first, of = np.unique(step[doubtful], return_index=True, return_inverse=True)
+        whole = images[doubtful[first]]
+        # Of the stock in pieces those that lie round the image are all that it can meet.
+        row, tile = after.query(whole)
+        together = touch_together(whole, np.r_[of, row], np.concatenate([shares[doubtful], span.after[tile]]))
+        sure |= set(rest[together].tolist())
+    return found + [(one, then(one)) for one in np.unique(step).tolist() if one in sure]
 
 
 def _touch_one(images: Geometries, step: Ints, shares: Geometries) -> set[int]:
