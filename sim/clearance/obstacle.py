@@ -80,7 +80,7 @@ def against_bodies(
     ]
     if len(sweep.path.move) <= few_steps:
         for index in flat:
-            step, hit, distance = _query_nearest(tree, sweep.images(index))
+            step, hit, distance = query_nearest(tree, sweep.images(index))
             nearest.note(step, distance, index, owner[hit])
     else:
         for index in flat:
@@ -129,11 +129,11 @@ def _note_thick(
     owner, tree = outlines
     if not len(rows):
         return
-    box, _, least = _query_nearest(tree, sweep.boxes(index, rows))
+    box, _, least = query_nearest(tree, sweep.boxes(index, rows))
     chosen = rows[box[least <= nearest.distance[rows[box]]]]
     if not len(chosen):
         return
-    row, hit, distance = _query_nearest(tree, sweep.images(index, chosen))
+    row, hit, distance = query_nearest(tree, sweep.images(index, chosen))
     nearest.note(chosen[row], distance, index, owner[hit])
 
 
@@ -184,11 +184,11 @@ def _along_path(
         solids = [shapely.union(solid, mirrored(solid)) for solid in solids]
     segments, owner = outline_segments([minkowski_blocked(solid, outline) for solid in solids])
     lines = shapely.linestrings(np.stack([path.starts[rows], path.ends[rows]], axis=1))
-    step, hit, distance = _query_nearest(shapely.STRtree(segments), np.asarray(lines, dtype=object))
+    step, hit, distance = query_nearest(shapely.STRtree(segments), np.asarray(lines, dtype=object))
     return rows[step], distance, owner[hit]
 
 
-def _query_nearest(tree: shapely.STRtree, shapes: Geometries) -> tuple[Ints, Ints, Floats]:
+def query_nearest(tree: shapely.STRtree, shapes: Geometries) -> tuple[Ints, Ints, Floats]:
     """Return number, nearest of the tree and distance for each shape that is not empty; many side by side."""
     runs = shares(len(shapes))
     found = each(lambda run: tree.query_nearest(shapes[run], return_distance=True, all_matches=False), runs)

@@ -1,16 +1,15 @@
 """Seat, shank and rapid moves against the stock as it is when they pass it.
 
-The stock is known at the borders of blocks of cuts (`sim.clearance.removal`). In a step within a span of
-such blocks it consists of what the span leaves and of what the rest of the span is still going to remove.
-Within one feed step material counts as gone once the insert has passed it (`sim.clearance.shadow`).
+Steps are judged in spans of blocks of cuts (`sim.clearance.spans`). Within one feed step material counts as gone
+once the insert has passed it (`sim.clearance.shadow`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
-from typing import NamedTuple, TypeVar
+from typing import TypeVar
 
 import numpy as np
 import shapely
@@ -20,10 +19,11 @@ from sim.base.arrays import Flags, Floats, Geometries, Ints
 from sim.base.share import counted
 from sim.base.threads import beside
 from sim.clearance.met import DEPTH
-from sim.clearance.obstacle import Nearest, is_touch, outline_segments
+from sim.clearance.obstacle import Nearest, is_touch, query_nearest
 from sim.clearance.removal import BUNDLE, Removal
 from sim.clearance.shadow import exposed, sector, shadowed
 from sim.clearance.shapes import copied, extent
+from sim.clearance.spans import Span, Trees, some_of, spans_of
 from sim.clearance.stock_then import StockThen
 from sim.clearance.sweep import SAG, ToolSweep
 from sim.clearance.together import touch_together
@@ -34,99 +34,9 @@ _SPAN = BUNDLE  # blocks of cuts that are judged together for touches: the stock
 _CORNERS = 256  # of the stock, for each block of cuts whose distances are looked at together
 _OFTEN = 32  # touches in a span, from which on they are at every step
 _EVERY = 16  # steps that touch, of which one is overlaid
-_FAR = 1e6  # mm, larger than any lathe
 _NEARER = 1e-12  # share of a distance; what is nearer by less is as near
+_FAR = 1e6  # mm, larger than any lathe
 APPROACH_REACH = 10.0  # mm; a rapid move that keeps farther from the stock is no approach
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Span:
-    """Steps judged together.
-
-    Attributes
-    ----------
-    rows : (n,)
-        Numbers of the steps.
-    before : (s,)
-        Stock that the first of them finds, in pieces that reach over each other, see `sim.clearance.tiles`.
-    after : (t,)
-        Stock that the last of them leaves, in such pieces.
-    cutting : (m,)
-        Those of the steps that remove something.
-    pieces : (m,)
-        What they remove.
-    windows : (m + 1, 4)
-        Rectangles (rho, z, rho, z) round each piece and all after it, mm; the last, round none, lies nowhere.
-    block : (m,)
-        Which block of cuts each piece belongs to, from the first of the span on.
-    together : (b,) array of shapely geometries
-        What each of these blocks removes.
-    """
-
-    rows: Ints
-    before: Geometries
-    after: Geometries
-    cutting: Ints
-    pieces: Geometries
-    windows: Floats
-    block: Ints
-    together: Geometries
-
-    def later(self, steps: Ints) -> Floats:
-        """Return rectangles round what is removed after each of some steps, (n, 4)."""
-        return np.asarray(self.windows[np.searchsorted(self.cutting, steps, side="right")], dtype=np.float64)
-
-    def shares(self) -> Geometries:
-        """Return what single steps remove and after it what each block of them does."""
-        return np.concatenate([self.pieces, self.together])
-
-    def is_later(self, steps: Ints, share: Ints) -> Flags:
-        """Tell which shares are still there in some steps: single ones of the same block, and whole later blocks."""
-        later: Flags = self.is_alone_later(steps, share)
-        later |= share - len(self.pieces) > self.block_of_next(steps)
-        return later
-
-    def is_alone_later(self, steps: Ints, share: Ints) -> Flags:
-        """Tell which shares are single ones of the same block that are still there in some steps."""
-        if not len(self.pieces):
-            return np.zeros(len(share), dtype=bool)
-        alone = share < len(self.pieces)
-        later: Flags = alone & (share >= np.searchsorted(self.cutting, steps, side="right"))
-        later &= self.block[np.where(alone, share, 0)] == self.block_of_next(steps)
-        return later
-
-    def block_of_next(self, steps: Ints) -> Ints:
-        """Return the block of the next cut after each of some steps; beyond the last where there is none."""
-        first = np.searchsorted(self.cutting, steps, side="right")
-        return np.append(self.block, len(self.together))[first]
-
-    def then(self, step: int) -> StockThen:
-        """Return the stock that a step finds and does not take itself."""
-        first = int(np.searchsorted(self.cutting, step, side="right"))
-        if first == len(self.cutting):
-            return StockThen(self.after, self.pieces[first:])
-        block = int(self.block[first])
-        end = int(np.searchsorted(self.block, block, side="right"))
-        return StockThen(self.after, np.concatenate([self.pieces[first:end], self.together[block + 1 :]]))
-
-
-class _Trees(NamedTuple):
-    """What the stock that a span leaves is looked for in: its edges, and its pieces."""
-
-    outline: shapely.STRtree
-    after: shapely.STRtree
-
-    @classmethod
-    def when_asked(cls, span: _Span) -> Callable[[], _Trees]:
-        """Return a function that returns those of a span, made once."""
-        return cache(lambda: cls.of(span))
-
-    @classmethod
-    def of(cls, span: _Span) -> _Trees:
-        """Return those of a span."""
-        shapely.prepare(span.after)
-        edges = outline_segments(list(span.after))[0]
-        return cls(shapely.STRtree(edges), shapely.STRtree(span.after))
 
 
 def against_stock(
@@ -173,11 +83,11 @@ def against_stock(
     def safe(index: int) -> Flags:
         return shadowed(sweep.tool, sweep.tool.parts[index], headings)
 
-    def note(span: _Span) -> None:
+    def note(span: Span) -> None:
         _note_distances(sweep, span, nearest, number, approach)
 
-    _in_halves(note, _some(_spans(sweep, taken, removed, together), only))
-    spans = _some(_spans(sweep, taken, removed, _SPAN), only)
+    _in_halves(note, some_of(spans_of(path.feeds, taken, removed, together), only))
+    spans = some_of(spans_of(path.feeds, taken, removed, _SPAN), only)
     overlaps = [
         one for found in _in_halves(lambda span: _overlaps(sweep, span, safe, name), spans) for one in found
     ]
@@ -191,7 +101,7 @@ def against_stock(
     return approach, overlaps
 
 
-def _in_halves(judge: Callable[[_Span], _Judged], spans: list[_Span]) -> list[_Judged]:
+def _in_halves(judge: Callable[[Span], _Judged], spans: list[Span]) -> list[_Judged]:
     """Return what is found of each span, one half of them beside the other; the first tells its share.
 
     The second half has the stock for itself.
@@ -204,46 +114,10 @@ def _in_halves(judge: Callable[[_Span], _Judged], spans: list[_Span]) -> list[_J
     return one + other
 
 
-def _spans(sweep: ToolSweep, taken: Removal, removed: Geometries, blocks: int) -> list[_Span]:
-    """Cut the steps into spans of some blocks of cuts."""
-    feeds = sweep.path.feeds
-    made: Ints = np.cumsum(feeds) - feeds  # cuts made before each step
-    last = taken.blocks
-    current = np.minimum(made, max(0, taken.block * last - 1)) // (taken.block * blocks)
-    some = ~np.asarray(shapely.is_empty(removed))
-    starts = np.flatnonzero(np.r_[True, np.diff(current) != 0][: len(current)])
-    spans = []
-    for rows in np.split(np.arange(len(current)), starts[1:]):
-        if len(rows):
-            first = blocks * int(current[rows[0]])
-            before, after = taken.tiles.before(first), taken.tiles.before(min(first + blocks, last))
-            cutting = rows[some[rows]]
-            pieces = removed[cutting]
-            together = taken.together[first : first + blocks]
-            block = made[cutting] // taken.block - first
-            spans.append(_Span(rows, before, after, cutting, pieces, _windows(pieces), block, together))
-    return spans
-
-
-def _some(spans: list[_Span], only: Ints | None) -> list[_Span]:
-    """Leave some steps of the spans to be judged; what the others remove stays known."""
-    if only is None:
-        return spans
-    left = [replace(span, rows=np.intersect1d(span.rows, only)) for span in spans]
-    return [span for span in left if len(span.rows)]
-
-
-def _windows(pieces: Geometries) -> Floats:
-    """Return the rectangles round each of some shapes and all after it, and one at the end that lies nowhere."""
-    boxes = np.vstack([shapely.bounds(pieces).reshape(-1, 4), [[np.inf, np.inf, -np.inf, -np.inf]]])[::-1]
-    low, high = np.minimum.accumulate(boxes[:, :2]), np.maximum.accumulate(boxes[:, 2:])
-    return np.hstack([low, high])[::-1]
-
-
-def _note_distances(sweep: ToolSweep, span: _Span, nearest: Nearest, number: int, approach: Floats) -> None:
+def _note_distances(sweep: ToolSweep, span: Span, nearest: Nearest, number: int, approach: Floats) -> None:
     """Note the shank's distance from the stock, and that of the other pieces in rapid steps."""
     rapid = span.rows[~sweep.path.feeds[span.rows]]
-    trees = _Trees.when_asked(span)
+    trees = Trees.when_asked(span)
     for index, part in enumerate(sweep.tool.parts):
         if part.kind == "shank":
             rows = span.rows
@@ -256,7 +130,7 @@ def _note_distances(sweep: ToolSweep, span: _Span, nearest: Nearest, number: int
 
 
 def _note_approach(
-    sweep: ToolSweep, span: _Span, rapid: Ints, trees: Callable[[], _Trees], approach: Floats
+    sweep: ToolSweep, span: Span, rapid: Ints, trees: Callable[[], Trees], approach: Floats
 ) -> None:
     """Note how near the pieces but the shank come to the stock in rapid steps."""
 
@@ -288,7 +162,7 @@ def _note_approach(
     approach[rapid[approach[rapid] == beyond]] = np.inf
 
 
-def _keeps_away(sweep: ToolSweep, index: int, rows: Ints, span: _Span, reach: float) -> bool:
+def _keeps_away(sweep: ToolSweep, index: int, rows: Ints, span: Span, reach: float) -> bool:
     """Tell whether a rectangle round a piece in all of some steps is farther than so many mm from the stock before."""
     starts, ends = sweep.path.starts[rows], sweep.path.ends[rows]
     low, high = np.minimum(starts, ends).min(axis=0), np.maximum(starts, ends).max(axis=0)
@@ -296,7 +170,7 @@ def _keeps_away(sweep: ToolSweep, index: int, rows: Ints, span: _Span, reach: fl
     return not shapely.dwithin(box, span.before, reach).any()
 
 
-def _overlaps(sweep: ToolSweep, span: _Span, safe: Callable[[int], Flags], name: str) -> list[Overlap]:
+def _overlaps(sweep: ToolSweep, span: Span, safe: Callable[[int], Flags], name: str) -> list[Overlap]:
     """Find where pieces overlap the stock as it is then."""
     feeds = sweep.path.feeds
     shapely.prepare(span.after)
@@ -321,7 +195,7 @@ def _overlaps(sweep: ToolSweep, span: _Span, safe: Callable[[int], Flags], name:
     return found
 
 
-def _coming_near(sweep: ToolSweep, span: _Span, after: shapely.STRtree) -> list[int]:
+def _coming_near(sweep: ToolSweep, span: Span, after: shapely.STRtree) -> list[int]:
     """Return the pieces that a rectangle round all their steps does not keep away from the stock of a span."""
     tips = np.stack([sweep.path.starts[span.rows], sweep.path.ends[span.rows]])
     low, high = tips.min(axis=(0, 1))[None], tips.max(axis=(0, 1))[None]
@@ -338,7 +212,7 @@ def _touches(
     sweep: ToolSweep,
     index: int,
     steps: Ints,
-    span: _Span,
+    span: Span,
     trees: tuple[shapely.STRtree, shapely.STRtree],
     then: Callable[[int], StockThen],
 ) -> list[tuple[int, BaseGeometry | StockThen]]:
@@ -378,7 +252,7 @@ def _touch_one(images: Geometries, step: Ints, shares: Geometries) -> set[int]:
 
 
 def _touch_what_is_left(
-    sweep: ToolSweep, index: int, steps: Ints, span: _Span, after: shapely.STRtree
+    sweep: ToolSweep, index: int, steps: Ints, span: Span, after: shapely.STRtree
 ) -> Ints:
     """Return the steps that touch what a span leaves of the stock."""
     near = sweep.within(index, steps, shapely.total_bounds(span.after)) if len(span.after) else steps[:0]
@@ -432,14 +306,14 @@ def _meeting(tree: shapely.STRtree, solids: Geometries, shapes: Geometries) -> t
 def _distance(
     shapes: Geometries,
     steps: Ints,
-    span: _Span,
-    trees: _Trees,
+    span: Span,
+    trees: Trees,
     reach: Floats,
 ) -> Floats:
     """Distance of steps to the stock they find, mm; 0 where they meet it, inf where it is out of reach."""
     outline, after = trees
     distance = np.full(len(steps), np.inf)
-    (row, _), gap = outline.query_nearest(shapes, return_distance=True, all_matches=False)
+    row, _, gap = query_nearest(outline, shapes)
     distance[row] = gap
     distance[_meeting(after, span.after, shapes)[0]] = 0.0
     within = np.minimum(distance, reach)
@@ -480,7 +354,7 @@ def _apart(boxes: Floats, windows: Floats) -> Floats:
 
 
 def _meets_own_cut(
-    sweep: ToolSweep, index: int, span: _Span, safe: Callable[[int], Flags], known: Ints
+    sweep: ToolSweep, index: int, span: Span, safe: Callable[[int], Flags], known: Ints
 ) -> list[tuple[int, BaseGeometry | StockThen]]:
     """Find further steps than the known ones in which a piece meets material before the insert removes it in them."""
     path, part = sweep.path, sweep.tool.parts[index]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -14,20 +13,20 @@ from sim.base.arrays import Flags, Geometries
 from sim.clearance import removal, stock
 from sim.clearance.obstacle import is_touch
 from sim.clearance.shapes import EMPTY
+from sim.clearance.spans import Span, Trees, spans_of
 from sim.clearance.sweep import ToolSweep, along_path
 from sim.clearance.tool import Tool, ToolPart, pieces
 from sim.programs.path import Move
 
 
-def spans_of(
+def laid_out(
     cuts: Geometries, feeds: Flags, left: BaseGeometry, spanned: int
-) -> tuple[removal.Removal, list[stock._Span]]:
+) -> tuple[removal.Removal, list[Span]]:
     """What the steps that feed take of a stock, and all steps in spans of so many blocks."""
     taken = removal.removal(cuts[feeds], left)
     removed = np.full(len(feeds), EMPTY, dtype=object)
     removed[feeds] = taken.removed
-    sweep = SimpleNamespace(path=SimpleNamespace(feeds=feeds))
-    return taken, stock._spans(sweep, taken, removed, spanned)  # type: ignore[arg-type]
+    return taken, spans_of(feeds, taken, removed, spanned)
 
 
 @pytest.mark.parametrize("spanned", [1, 2, 5])
@@ -42,7 +41,7 @@ def test_a_step_finds_what_the_cuts_before_it_leave(
     left: BaseGeometry = shapely.box(0.0, 0.0, 20.0, 10.0)
     low = rng.uniform((0.0, 0.0), (18.0, 8.0), (40, 2))
     cuts = np.asarray(shapely.box(*low.T, *(low + rng.uniform(0.5, 4.0, (40, 2))).T), dtype=object)
-    taken, spans = spans_of(cuts, feeds, left, spanned)
+    taken, spans = laid_out(cuts, feeds, left, spanned)
     assert np.concatenate([span.rows for span in spans]).tolist() == list(range(40))
     assert len(spans) == -(-len(taken.together) // spanned)
     for number, span in enumerate(spans):
@@ -69,12 +68,12 @@ def test_the_distance_of_a_step_is_that_to_what_the_cuts_up_to_it_leave(
     cuts = np.asarray(shapely.box(*corners.T, *(corners + rng.uniform(0.3, 5.0, (count, 2))).T), dtype=object)
     # All that is there comes off in the end, but for a far corner: what is nearest mostly is still to be cut.
     left: BaseGeometry = shapely.union_all([*cuts[feeds], shapely.box(60.0, 0.0, 61.0, 1.0)])
-    _, spans = spans_of(cuts, feeds, left, spanned)
+    _, spans = laid_out(cuts, feeds, left, spanned)
     low = rng.uniform((-6.0, -6.0), (36.0, 26.0), (count, 2))
     shapes = np.asarray(shapely.box(*low.T, *(low + rng.uniform(0.1, 2.0, (count, 2))).T), dtype=object)
     reach = rng.choice([2.0, 8.0, np.inf], count)
     found = [
-        stock._distance(shapes[span.rows], span.rows, span, stock._Trees.of(span), reach[span.rows])
+        stock._distance(shapes[span.rows], span.rows, span, Trees.of(span), reach[span.rows])
         for span in spans
     ]
     expected = []
@@ -110,7 +109,7 @@ def test_pieces_that_are_passed_over_touch_nothing(seed: int, monkeypatch: pytes
     taken = removal.removal(sweep.images(0, feeding), shapely.box(40.0, 0.0, 70.0, 40.0))
     removed = np.full(len(moves), EMPTY, dtype=object)
     removed[feeding] = taken.removed
-    spans = stock._spans(sweep, taken, removed, 2)
+    spans = spans_of(sweep.path.feeds, taken, removed, 2)
 
     def safe(_: int) -> Flags:
         return np.zeros(120, dtype=bool)
