@@ -29,6 +29,7 @@ SCRIPTS = (
     "camera.js",
     "shaders.js",
     "lights.js",
+    "coarse.js",
     "painter.js",
     "units.js",
     "range.js",

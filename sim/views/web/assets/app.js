@@ -5,13 +5,14 @@ const App = (() => {
   const { element } = Controls;
   const HIGHER = 0.08; // of the height of a picture of pressed faces: how far its middle lies above the axis
   const WIDE = 1.6; // width over height of a picture that holds the pressed faces beside its bar
-  const ANSWERED = 40; // ms within which figures mostly come
+  const ANSWERED = 120; // ms within which figures come, or the bodies move alone
+  const CAUGHT = 250; // ms without a change after which nothing is said to catch up any more
 
   function start(root, data, source) {
     const part = (name) => root.querySelector(`[data-part="${name}"]`);
     const s = Setting.create();
     const loaded = {}; // the values that each stage came with
-    let soon = 0, tabs = null, plots = [], newer = () => {};
+    let soon = 0, caught = 0, tabs = null, plots = [], newer = () => {};
     Object.assign(s, { live: source.live, file: source.live ? { lost: false, version: data.version, mistake: "", judging: false, revision: 0, wanted: null, typing: false } : null });
 
     const asking = Asking.create(source, s, {
@@ -26,7 +27,7 @@ const App = (() => {
       newer: () => newer(),
       idle: () => frame.tell(),
     });
-    const frame = Frame.create(root, s, (fully) => asking.done(fully));
+    const frame = Frame.create(root, s, (fully) => asking.done(fully) && !(fully && caught));
     const LONG = 90; // letters of a headline that stand in two large lines on most screens
     const player = Player.create(s, (position) => change("position_mm", position), (playing) => { play.textContent = playing ? "stop" : "play"; frame.draw(); },
       () => asking.done(false) && frame.idle);
@@ -77,11 +78,15 @@ const App = (() => {
       awaited(s.playing);
     }
 
-    /** The figures come in some milliseconds: words and one picture then change at once. If they do not, the bodies move alone, beside
-     * figures that say so. `slowly`: more of these milliseconds, while one state follows the other. */
+    /** The figures come in some milliseconds: words and one picture then change at once, and until the slider rests both say that they
+     * catch up with it. If no figures come, the bodies move alone, beside figures that say so. `slowly`: more of these milliseconds,
+     * while one state follows the other. */
     function awaited(slowly) {
       clearTimeout(soon);
-      soon = setTimeout(() => { showAll(); frame.draw(); }, slowly ? 4 * ANSWERED : ANSWERED);
+      soon = setTimeout(() => { showAll(); frame.draw(); }, slowly ? 2 * ANSWERED : ANSWERED);
+      root.classList.add("following");
+      clearTimeout(caught);
+      caught = setTimeout(() => { caught = 0; root.classList.remove("following"); showAll(); frame.tell(); }, CAUGHT);
     }
 
     // What is shown beside the picture

@@ -72,7 +72,7 @@ const Frame = (() => {
       if (painter) painter.quick(one, s.view, ...fineness());
       annotate(one);
       if (painter && !plain && !moving && !s.playing) refining = setTimeout(() => refine(one), QUIET);
-      if (!moving) tell();
+      if (!moving) setTimeout(tell); // what was written may have left the picture another size, of which a frame's end tells
     }
 
     /** Hand the painter the part as it gives way, where that is new. */
@@ -98,7 +98,7 @@ const Frame = (() => {
         if (one.fully ? settled : drawn) one.done(); else waiting.push(one);
       }
     }
-    const settled = (fully = true) => new Promise((done) => { waiting.push({ done, fully }); draw(); });
+    const settled = (fully = true) => new Promise((done) => { waiting.push({ done, fully }); requestAnimationFrame(() => setTimeout(tell)); });
 
     /** Where controls and the bar of pressures lie over the picture: [left, top, right, bottom]. */
     function kept() {

@@ -11,6 +11,8 @@ const Painter = (() => {
   const UPRIGHT = [0, 0, 0, 0]; // a jaw that does not give way
   const UNCUT = [0, 0, 0, 1]; // a plane that takes nothing away: the tool is not sectioned
   const HASTE = [1, 1, 0.6, 0.42]; // share of the screen's fineness
+  const MOST = 90_000, LEAST = 0.25; // pixels of the coarsest picture, but never a smaller share than this
+  const CELLS = 1.25, WIDEST = 4; // pixels, and at most mm, that corners of a coarse picture are put together in
 
   function buffer(gl, target, data) {
     const made = gl.createBuffer();
@@ -48,7 +50,8 @@ const Painter = (() => {
     const key = shadowMap(), dome = shadowMap();
     let sheet = null; // the targets of a picture in light and of the sum of pictures
     let size = [0, 0];
-    let models = {};
+    let models = {}, thin = {}; // thin: the same solids with fewer triangles, by the width of their cells (mm)
+    let cell = 0; // of those that this picture is drawn with; 0: as they are
     let map = null, pressures = null;
     let taken = 0, faceRows = 1;
 
@@ -78,9 +81,19 @@ const Painter = (() => {
 
     /** Take over the solids: {name: {positions, normals, triangles, edges, places?}}. */
     function load(solids) {
-      for (const old of Object.values(models)) dropped(old);
+      for (const old of [...Object.values(models), ...Object.values(thin).flatMap(Object.values)]) dropped(old);
       models = {};
+      thin = {};
       for (const [name, solid] of Object.entries(solids)) put(name, solid);
+    }
+
+    /** What a body is drawn by: its solid, or the one with fewer triangles, made when it is first wanted. */
+    function modelOf(item) {
+      const model = models[item.geometry];
+      if (!cell || model.changed) return model;
+      const known = thin[cell] || (thin[cell] = {});
+      if (!known[item.geometry]) known[item.geometry] = made(Coarse.thinned(model.solid, cell));
+      return known[item.geometry];
     }
 
     function dropped(old) {
@@ -91,7 +104,13 @@ const Painter = (() => {
 
     /** Take over one solid, in place of what had its name. */
     function put(name, solid) {
-      if (models[name]) dropped(models[name]);
+      const before = models[name];
+      if (before) dropped(before);
+      models[name] = { ...made(solid), solid, changed: Boolean(before) }; // one that changes is not thinned at each change
+      taken = 0;
+    }
+
+    function made(solid) {
       const faces = gl.createVertexArray();
       gl.bindVertexArray(faces);
       const buffers = [buffer(gl, gl.ARRAY_BUFFER, solid.positions)];
@@ -112,11 +131,10 @@ const Painter = (() => {
       gl.enableVertexAttribArray(0);
       gl.vertexAttribPointer(0, 3, gl.FLOAT, false, 0, 0);
       gl.bindVertexArray(null);
-      models[name] = {
+      return {
         faces, lines, buffers, count: solid.triangles.length, ends: solid.edges.length / 3,
         index: solid.triangles.BYTES_PER_ELEMENT === 2 ? gl.UNSIGNED_SHORT : gl.UNSIGNED_INT,
       };
-      taken = 0;
     }
 
     /** Take over the colours of pressures, 256 steps of RGB. */
@@ -166,7 +184,7 @@ const Painter = (() => {
       gl.polygonOffset(1.5, 2);
       const chosen = use(program("depth", scene.cut && "CUT"), { camera: matrix, ...cuts(scene) });
       for (const item of solids(scene)) {
-        const model = models[item.geometry];
+        const model = modelOf(item);
         gl.uniformMatrix4fv(chosen.at.model, false, item.matrix);
         gl.uniform4fv(chosen.at.lean, item.lean || UPRIGHT);
         if (scene.cut) gl.uniform4fv(chosen.at.cut, item.whole ? UNCUT : scene.cut);
@@ -177,7 +195,7 @@ const Painter = (() => {
     }
 
     function drawFaces(scene, chosen, item, extra) {
-      const model = models[item.geometry];
+      const model = modelOf(item);
       use(chosen, { model: item.matrix, lean: item.lean || UPRIGHT, colour: item.colour, hatchTurn: item.hatch || 0.8, ...extra,
         ...(scene.cut && { cut: item.whole ? UNCUT : scene.cut, also: scene.also || EVERYWHERE }) });
       gl.bindVertexArray(model.faces);
@@ -261,7 +279,7 @@ const Painter = (() => {
       gl.stencilOpSeparate(gl.BACK, gl.KEEP, gl.KEEP, gl.INCR_WRAP);
       gl.stencilOpSeparate(gl.FRONT, gl.KEEP, gl.KEEP, gl.DECR_WRAP);
       for (const item of cut) {
-        const model = models[item.geometry];
+        const model = modelOf(item);
         gl.uniformMatrix4fv(chosen.at.model, false, item.matrix);
         gl.uniform4fv(chosen.at.lean, item.lean || UPRIGHT);
         gl.bindVertexArray(model.faces);
@@ -279,7 +297,7 @@ const Painter = (() => {
       gl.depthMask(false);
       for (const item of scene.items) {
         if (item.pressure !== undefined) continue;
-        const model = models[item.geometry];
+        const model = modelOf(item);
         const strength = item.marked ? 1 : item.look === "glass" ? 0.45 : item.lines ? 0.8 : scene.edges;
         gl.uniform4fv(chosen.at.ink, [...(item.marked ? scene.markInk : scene.edgeInk), strength]);
         gl.uniformMatrix4fv(chosen.at.model, false, item.matrix);
@@ -386,8 +404,12 @@ const Painter = (() => {
       const camera = Camera.matrices(view, width / height, scene.centre, scene.radius);
       const light = Lights.of(camera, scene, -1);
       light.shadow = haste < 1;
-      fitCanvas(Math.round(width * HASTE[haste]), Math.round(height * HASTE[haste]));
+      const share = haste < HASTE.length - 1 ? HASTE[haste] : Math.min(HASTE[haste], Math.max(LEAST, Math.sqrt(MOST / (width * height))));
+      fitCanvas(Math.round(width * share), Math.round(height * share));
+      const pixel = 2 * view.distance * Math.tan(view.angle / 2) / canvas.height; // mm
+      cell = haste < 2 ? 0 : Math.min(WIDEST, Math.floor(CELLS * pixel));
       drawScene(scene, camera, light, null, canvas.width, canvas.height, false);
+      cell = 0;
       finish("quick");
     }
 

@@ -14,28 +14,36 @@ uniform vec4 lean;
 vec4 leant(vec3 p) { return vec4(p.x + lean.x + lean.y * min(p.z - lean.w, 0.0) + lean.z * max(p.z - lean.w, 0.0), p.yz, 1.0); }
 `;
 
-  const SOLID_VERTEX = HEAD + LEAN + `
+  const SOLID_VERTEX = LEAN + `
 layout(location = 0) in vec3 position;
 layout(location = 1) in vec3 normal;
 layout(location = 2) in vec2 place;
 uniform mat4 model, camera, keyLight, domeLight;
-out vec3 world, across, inKey, inDome;
+out vec3 world, across;
 out vec2 onFace;
+#if defined(SOFT) || defined(SHADOW)
+out vec3 inKey, inDome;
+#endif
 void main() {
   vec4 p = model * leant(position);
   world = p.xyz;
   across = mat3(model) * normal;
   onFace = place;
+#if defined(SOFT) || defined(SHADOW)
   inKey = (keyLight * p).xyz * 0.5 + 0.5;
   inDome = (domeLight * p).xyz * 0.5 + 0.5;
+#endif
   gl_Position = camera * p;
 }`;
 
   /* kind: 0 solid, 1 pressure on a face, 2 seen through. cut, also: the section's planes, xyz normal and w distance; what lies
      beyond both is taken away. */
   const SOLID_FRAGMENT = `
-in vec3 world, across, inKey, inDome;
+in vec3 world, across;
 in vec2 onFace;
+#if defined(SOFT) || defined(SHADOW)
+in vec3 inKey, inDome;
+#endif
 uniform vec3 colour, eye, key, dome, up, back, domeTint, hatchInk;
 uniform vec4 cut, also;
 uniform float kind, opacity, hatchTurn, hatchStep, jaw, rows, scale, bare, yields, lit, number;
@@ -140,7 +148,7 @@ void main() {
   shown = finished(c, kind > 1.5 ? opacity * (0.55 + 0.9 * rim) : 1.0);
 }`;
 
-  const EDGE_VERTEX = HEAD + LEAN + `
+  const EDGE_VERTEX = LEAN + `
 layout(location = 0) in vec3 position;
 uniform mat4 model, camera;
 out vec3 world;
@@ -165,7 +173,7 @@ void main() {
 #endif
 }`;
 
-  const DEPTH_VERTEX = HEAD + LEAN + `
+  const DEPTH_VERTEX = LEAN + `
 layout(location = 0) in vec3 position;
 uniform mat4 model, camera;
 out vec3 world;
@@ -184,7 +192,7 @@ void main() {
 }`;
 
   /* A square of the section plane, `reach` to each side of the point next to `middle`. */
-  const PLANE_VERTEX = HEAD + `
+  const PLANE_VERTEX = `
 uniform mat4 camera;
 uniform vec4 cut, middle;
 uniform float reach;
@@ -204,7 +212,7 @@ void main() {
   if (dot(also.xyz, world) < also.w) discard;
 }`;
 
-  const SCREEN_VERTEX = HEAD + `
+  const SCREEN_VERTEX = `
 out vec2 at;
 void main() {
   at = vec2(gl_VertexID == 1 ? 2.0 : 0.0, gl_VertexID == 2 ? 2.0 : 0.0);
@@ -265,7 +273,8 @@ void main() {
     const key = (name, wanted) => [name, ...wanted].join(" ");
     const begin = (name, wanted) => {
       const [vertex, fragment] = TEXTS[name];
-      return begun(gl, vertex, HEAD + wanted.map((f) => `#define ${f}\n`).join("") + fragment);
+      const head = HEAD + wanted.map((f) => `#define ${f}\n`).join("");
+      return begun(gl, head + vertex, head + fragment);
     };
     for (const [name, ...wanted] of FIRST) coming[key(name, wanted)] = begin(name, wanted);
     gl.flush();

@@ -76,6 +76,7 @@ def _close_to(tab: Any, row: int, scale: float) -> None:
           const { view } = chuckscene.state;
           view.focus = [view.focus[0] + up, 0, view.focus[2]];
           view.angle /= 10;
+          chuckscene.resized(); // have it drawn
         }""",
         [up],
     )

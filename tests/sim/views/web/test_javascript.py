@@ -23,7 +23,7 @@ ASSETS = Path("sim/views/web/assets")
 STARTS = ("live.js", "written.js", "begin.js", "mending.js")
 ALL = (*SCRIPTS, *EDITING, *STARTS)
 # Held to a type of every argument; in the rest, which has a document behind it, an argument may be anything.
-TYPED = ("linear.js", "camera.js", "units.js", "picking.js", "outline.js")
+TYPED = ("linear.js", "camera.js", "units.js", "picking.js", "outline.js", "coarse.js")
 NO_COLOUR = {"NO_COLOR": "1", "DENO_NO_UPDATE_CHECK": "1"}
 
 

@@ -10,8 +10,8 @@ const names = [...listed("SCRIPTS"), ...listed("EDITING")];
 const texts = names.map((name) => readFileSync(new URL(`assets/${name}`, web), "utf8"));
 vm.runInThisContext(texts.join("\n"), { filename: "page.js" });
 
-const SHARED = "Linear, Camera, Units, Range, Scene, Picking, Changed, Grip, Opening, Cube, Address, Saving, Moments, Shape, Outline, Drafting";
-export const { Linear, Camera, Units, Range, Scene, Picking, Changed, Grip, Opening, Cube, Address, Saving, Moments, Shape, Outline, Drafting } = vm.runInThisContext(`({ ${SHARED} })`);
+const SHARED = "Linear, Camera, Units, Range, Scene, Coarse, Picking, Changed, Grip, Opening, Cube, Address, Saving, Moments, Shape, Outline, Drafting";
+export const { Linear, Camera, Units, Range, Scene, Coarse, Picking, Changed, Grip, Opening, Cube, Address, Saving, Moments, Shape, Outline, Drafting } = vm.runInThisContext(`({ ${SHARED} })`);
 
 /** Whether numbers, or lists of them, are equal but for rounding; `least` is the largest difference allowed. */
 export function near(found, wanted, least = 1e-9) {
