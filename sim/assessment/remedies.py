@@ -28,6 +28,7 @@ from sim.assessment.figures.cut import CutDemand
 from sim.assessment.figures.machining import MachiningFigures
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.grip_wanted import (
+    Asked,
     grip_asked,
     grip_to_close,
     rest_by_vdi,
@@ -162,6 +163,22 @@ def _other_travel(
                 f"Bore between {first} and {last} mm of the stroke{only}, or {_lower_first(verdict.advice)}"
             )
     return f"No boring travel mends it. {verdict.advice}"
+
+
+def _all_allowed(allowed: Callable[[float], float], speeds: Sequence[float]) -> bool:
+    """Tell whether each of some rising speeds is allowed where the spindle turns no faster.
+
+    What is allowed is finite and rises with the speed: if at the lowest of them the highest is, so are those between.
+    """
+    if not speeds:
+        return True
+    least = allowed(speeds[0])
+    if not least >= speeds[0]:
+        return False
+    if least >= speeds[-1]:
+        return True
+    half = (len(speeds) + 1) // 2
+    return _all_allowed(allowed, speeds[1:half]) and _all_allowed(allowed, speeds[half:])
 
 
 def _lower_first(text: str) -> str:
@@ -372,9 +389,15 @@ class _Remedies:
         rest = self._to_hold(demands, times)
         return Wanted(rest, *self._settled(allowed)) if self._outside else Wanted(rest, math.nan)
 
-    def _to_hold(self, demands: Sequence[CutDemand], times: float) -> float:
-        figures = self._figures
-        return settled(self._parts, figures, lambda asked: rest_to_hold(figures, asked, demands, times))
+    @cached_property
+    def _to_hold(self) -> Callable[[tuple[CutDemand, ...], float], float]:
+        """Tell the grip at rest (N) that holds each of some cuts so many times; several verdicts ask."""
+
+        def held(demands: tuple[CutDemand, ...], times: float) -> float:
+            figures = self._figures
+            return settled(self._parts, figures, lambda asked: rest_to_hold(figures, asked, demands, times))
+
+        return cache(held)
 
     def _rest(self) -> Wanted:
         rest = self._by_vdi(self._figures.operation.gripping.speed_high)
@@ -413,7 +436,7 @@ class _Remedies:
             return held
         return held + (then - now) / (most - now) * (self._grip(demand, times * most) - held)
 
-    def _settled(self, allowed: Callable[[float], float]) -> tuple[float, bool]:
+    def _settled(self, allowed: Callable[[float], float], *, costly: bool = False) -> tuple[float, bool]:
         """Return the highest speed (rev/min) that is allowed although cuts take more force when they run slower.
 
         Parameters
@@ -421,6 +444,8 @@ class _Remedies:
         allowed : callable
             Speed that is allowed where the spindle turns no faster than one given, at which the cuts take more force;
             rises with it.
+        costly : bool
+            As few of the lower ones are asked as tell of all; `allowed` is finite.
 
         Returns
         -------
@@ -434,7 +459,10 @@ class _Remedies:
             slower = min(speed, allowed(speed))
             if speed - slower < SETTLED:
                 lower = np.linspace(min(self._slowest().value, slower), slower, LOWER)[:-1]
-                return slower, all(allowed(float(n)) >= n for n in lower)
+                each = (
+                    _all_allowed(allowed, lower.tolist()) if costly else all(allowed(n) >= n for n in lower)
+                )
+                return slower, each
             speed = slower
         return 0.0, True
 
@@ -460,14 +488,20 @@ class _Remedies:
         found = self._settled(lambda speed: min(verdict.limit, self._permitted(speed)))
         return Wanted(max(self._by_vdi(verdict.value), rest_to_turn(self._figures, verdict.value)), *found)
 
-    def _by_vdi(self, speed: float) -> float:
+    @cached_property
+    def _by_vdi(self) -> Callable[[float], float]:
+        """Tell the grip at rest (N) that VDI 3106 asks for at a speed (rev/min); several verdicts ask."""
         figures, limits = self._figures, self._parts.scenario.limits
-        times = limits.holding_factor
-        return settled(
-            self._parts,
-            figures,
-            lambda asked: rest_by_vdi(limits, figures, grip_asked(asked, figures.all_demands, times), speed),
-        )
+
+        def needed(asked: Asked) -> float:
+            return grip_asked(asked, figures.all_demands, limits.holding_factor)
+
+        def asked_for(speed: float) -> float:
+            return settled(
+                self._parts, figures, lambda asked: rest_by_vdi(limits, figures, needed(asked), speed)
+            )
+
+        return cache(asked_for)
 
     def _close(self) -> Wanted:
         figures = self._figures
@@ -477,7 +511,7 @@ class _Remedies:
             return self._speed_at(self._closing(more))
 
         rest = rest_to_close(figures, self._closing)
-        return Wanted(rest, *self._settled(allowed)) if self._outside else Wanted(rest, math.nan)
+        return Wanted(rest, *self._settled(allowed, costly=True)) if self._outside else Wanted(rest, math.nan)
 
     def _speed_at(self, left: float) -> float:
         """Return the speed (rev/min) at which an outside grip (N) is left."""

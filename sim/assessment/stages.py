@@ -27,6 +27,8 @@ def assess(
     scenario: Scenario,
     progress: Tell | None = None,
     contact_model: ContactModel = "elastic",
+    *,
+    advised: bool = True,
 ) -> Assessment:
     """Judge a setup.
 
@@ -38,6 +40,9 @@ def assess(
         Told the name of each stage as it starts.
     contact_model : {'elastic', 'foundation'}
         Finite elements (seconds the first time, then cached) or columns (milliseconds, order of magnitude).
+    advised : bool
+        Whether it is looked for which pressure, speed, torque or travel mends what fails; no figure and no status
+        hangs on it. Of setups that fail, whose advice nobody reads, it is much of the work.
 
     Raises
     ------
@@ -49,7 +54,7 @@ def assess(
     # To find every BLAS of the process takes as long as reading all answers: where they are asked for, what is heavy
     # finds them itself, if it is worked out at all.
     with nullcontext() if asking() else one_blas_thread():
-        return _assessed(scenario, progress or (lambda _: None), contact_model)
+        return _assessed(scenario, progress or (lambda _: None), contact_model, advised=advised)
 
 
 def _assessed(
@@ -57,6 +62,8 @@ def _assessed(
     tell: Tell,
     contact_model: ContactModel,
     bored: BoringFigures | None = None,
+    *,
+    advised: bool,
 ) -> Assessment:
     """Judge a setup; `bored` is its boring path where that is known."""
     tell("parts")
@@ -81,14 +88,15 @@ def _assessed(
         figures.append(grip_part(built, index, contact_model, None, figures, known=known, moves=asked))
         machining.append(machine(built, figures[-1], paths))
     found = built, boring, tuple(figures), tuple(machining)
-    verdicts, limits = judge(*found), _at_limits(scenario, boring, tell, contact_model)
+    verdicts = judge(*found, advised=advised)
+    limits = _at_limits(scenario, boring, tell, contact_model, advised=advised)
     return Assessment(
         scenario, *found, with_limits(scenario, verdicts, limits), not_judged(*found), at_limits=limits
     )
 
 
 def _at_limits(
-    scenario: Scenario, boring: BoringFigures, tell: Tell, contact_model: ContactModel
+    scenario: Scenario, boring: BoringFigures, tell: Tell, contact_model: ContactModel, *, advised: bool
 ) -> tuple[Assessment, ...]:
     """Return the setup judged at the limits of its pockets.
 
@@ -103,5 +111,5 @@ def _at_limits(
         def told(stage: str, words: str = words) -> None:
             tell(f"{stage}, {words}")
 
-        found.append(_assessed(limit, told, contact_model, path))
+        found.append(_assessed(limit, told, contact_model, path, advised=advised))
     return tuple(found)

@@ -32,9 +32,9 @@ class Settled:
     assessment: Assessment
 
 
-def _judged(text: str, place: Path, tell: Tell, *, quick: bool) -> Assessment:
+def _judged(text: str, place: Path, tell: Tell, *, quick: bool, advised: bool) -> Assessment:
     place.write_text(text, encoding="utf-8")
-    return assess(load(place), tell, "foundation" if quick else "elastic")
+    return assess(load(place), tell, "foundation" if quick else "elastic", advised=advised)
 
 
 def _half_bars(pressure: float) -> float:
@@ -50,7 +50,7 @@ def settled(known: Known, folder: Path, tell: Tell = lambda _: None, *, quick: b
     gripping, boring = _pressures(known, folder, tell)
     tell("judging")
     text = scenario_text(_anywhere(known), gripping=gripping, boring=boring)
-    assessment = _judged(text, folder / NAME, tell, quick=quick)
+    assessment = _judged(text, folder / NAME, tell, quick=quick, advised=True)
     return Settled(scenario_text(known, gripping=gripping, boring=boring), assessment)
 
 
@@ -92,7 +92,7 @@ def _pressures(known: Known, folder: Path, tell: Tell) -> tuple[float, float]:
 
     def found() -> Assessment:
         text = scenario_text(judged, gripping=gripping, boring=boring)
-        return _judged(text, place, lambda _: None, quick=True)
+        return _judged(text, place, lambda _: None, quick=True, advised=False)
 
     def of_ring() -> float:
         ring = boring_window(found())

@@ -224,7 +224,9 @@ def _changes(case: Case, values: tuple[list[Any], ...], row: int, which: Iterabl
 def _assessed(case: Case, changes: Mapping[str, Any]) -> Assessment:
     scenario = checked(changed(case.tables, changes), case.path)
     refuse_impossible(scenario)
-    return assess(scenario, contact_model=case.model)
+    return assess(
+        scenario, contact_model=case.model, advised=False
+    )  # of a row there are figures and statuses
 
 
 def _setup(case: Case, group: _Group) -> _Ready | None:

@@ -169,7 +169,7 @@ def rests_on(
         If the part at rest is not balanced between the jaws.
     """
     tables, found = full_tables(file), []
-    before = assess(scenario, contact_model="foundation")
+    before = assess(scenario, contact_model="foundation", advised=False)
     for name, basis in not_read_off(scenario).items():
         tell(f"moving {name}")
         field = field_of(scenario, name)
@@ -187,7 +187,7 @@ def _moved(before: Assessment, file: Path, tables: dict[str, Any], name: str, va
     try:
         scenario = checked(changed(tables, {name: value}), file)
         refuse_impossible(scenario)
-        after = assess(scenario, contact_model="foundation")
+        after = assess(scenario, contact_model="foundation", advised=False)
     except ChuckSceneError as error:
         return End(shown, None, refused=str(error).removeprefix(f"{file}: "))
     return End(shown, _worst(after), _fallen(before, after))

@@ -42,8 +42,13 @@ def judge(
     boring: BoringFigures,
     operations: tuple[OperationFigures, ...],
     machining: tuple[MachiningFigures | None, ...],
+    *,
+    advised: bool = True,
 ) -> tuple[Verdict, ...]:
-    """Return every verdict of the boring set-up and of each operation, in the order of the work."""
+    """Return every verdict of the boring set-up and of each operation, in the order of the work.
+
+    `advised` is that of `sim.assess`.
+    """
     found = [*boring_verdicts(parts, boring, operations)]
     found += pocket_verdicts(parts, boring, operations)
     found += [*jaw_verdicts(parts), clear_verdict(parts)]
@@ -63,7 +68,8 @@ def judge(
         found += spindle_verdicts(parts, figures)
         found += [*seat_verdicts(parts, figures), across_verdict(parts, figures)]
         found += machining_verdicts(parts, figures, program)
-    found = with_remedies(parts, operations, machining, found)
+    if advised:
+        found = with_remedies(parts, operations, machining, found)
     told = [with_practice(verdict, parts.scenario) for verdict in found]
     return tuple(without_passes(told, doubts(told, [f.operation.name for f in operations])))
 

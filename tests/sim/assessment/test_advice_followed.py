@@ -68,12 +68,22 @@ SETUPS: tuple[tuple[str, Changes], ...] = (
 
 @pytest.fixture(scope="module")
 def judge(varied: Callable[..., Scenario]) -> Judge:
+    return _keeping(varied, advised=True)
+
+
+@pytest.fixture(scope="module")
+def again(varied: Callable[..., Scenario]) -> Judge:
+    """Judge what was advised: whether that mends it counts, and not what then is advised."""
+    return _keeping(varied, advised=False)
+
+
+def _keeping(varied: Callable[..., Scenario], *, advised: bool) -> Judge:
     kept: dict[str, Assessment] = {}
 
     def found(name: str, changes: Changes) -> Assessment:
         key = repr((name, sorted(changes.items(), key=str)))
         if key not in kept:
-            kept[key] = assess(varied(name, changes), contact_model="foundation")
+            kept[key] = assess(varied(name, changes), contact_model="foundation", advised=advised)
         return kept[key]
 
     return found
@@ -98,17 +108,17 @@ def one(found: Assessment, like: Verdict) -> Verdict:
 
 
 @pytest.mark.parametrize("number", range(len(SETUPS)))
-def test_followed_advice_mends_the_verdict(judge: Judge, number: int) -> None:
+def test_followed_advice_mends_the_verdict(judge: Judge, again: Judge, number: int) -> None:
     name, changes = SETUPS[number]
     found = judge(name, changes)
     told = [(v, *step) for v in found.verdicts if v.missed for step in followed(found, v)]
     assert told
     for verdict, step, _ in told:
-        assert not one(judge(name, changes | step), verdict).missed, (verdict.key, verdict.advice)
+        assert not one(again(name, changes | step), verdict).missed, (verdict.key, verdict.advice)
 
 
 @pytest.mark.parametrize("number", [0, 1, 3])
-def test_less_than_what_is_advised_does_not(judge: Judge, number: int) -> None:
+def test_less_than_what_is_advised_does_not(judge: Judge, again: Judge, number: int) -> None:
     """A pressure is named in whole bars, a speed in tens: one less, or one more and a percent, misses the verdict."""
     name, changes = SETUPS[number]
     found, told = judge(name, changes), 0
@@ -122,13 +132,13 @@ def test_less_than_what_is_advised_does_not(judge: Judge, number: int) -> None:
             if before is None or (verdict.at_least and verdict.value > verdict.limit):
                 continue
             told += 1
-            again = one(judge(name, changes | {place: before}), verdict)
-            assert again.missed, (verdict.key, verdict.advice, before)
+            less = one(again(name, changes | {place: before}), verdict)
+            assert less.missed, (verdict.key, verdict.advice, before)
     assert told
 
 
 @pytest.mark.parametrize("number", [0, 1, 2])
-def test_the_grip_wanted_is_where_the_verdict_turns(judge: Judge, number: int) -> None:
+def test_the_grip_wanted_is_where_the_verdict_turns(judge: Judge, again: Judge, number: int) -> None:
     """Half a percent more or less of it."""
     name, changes = SETUPS[number]
     found = judge(name, changes)
@@ -149,19 +159,19 @@ def test_the_grip_wanted_is_where_the_verdict_turns(judge: Judge, number: int) -
             pressure = share * rest / per_bar
             if not 0.5 < pressure < 10.0 * found.scenario.chuck.pressure_limit:
                 continue
-            again = judge(name, changes | {PRESSURE: f"{pressure:.5f} bar"})
-            verdicts = [v for v in again.verdicts if v.key == key and v.stage == figures.operation.name]
+            then = again(name, changes | {PRESSURE: f"{pressure:.5f} bar"})
+            verdicts = [v for v in then.verdicts if v.key == key and v.stage == figures.operation.name]
             assert [v.missed for v in verdicts] in ([], [misses]), (key, share, pressure)
 
 
-def test_what_a_speed_takes_is_not_cut_off_where_nothing_is_left(judge: Judge) -> None:
+def test_what_a_speed_takes_is_not_cut_off_where_nothing_is_left(again: Judge) -> None:
     """Of 5 kN at rest 1000 rev/min leave nothing: the pressure that is wanted counts all that the speed takes."""
-    (figures,) = judge(HUB, {PRESSURE: "2 bar", SPEED: "2000 rpm"}).operations
+    (figures,) = again(HUB, {PRESSURE: "2 bar", SPEED: "2000 rpm"}).operations
     assert figures.grip.counted_total == 0.0
-    (more,) = judge(HUB, {PRESSURE: "20 bar", SPEED: "2000 rpm"}).operations
+    (more,) = again(HUB, {PRESSURE: "20 bar", SPEED: "2000 rpm"}).operations
     assert lost(figures, 2000.0) == pytest.approx(more.grip.rest_total - more.grip.counted_total)
     assert lost(figures, 2000.0) > figures.grip.rest_total
-    (inside,) = judge("housing_gripped_inside", {}).operations
+    (inside,) = again("housing_gripped_inside", {}).operations
     assert lost(inside, 2000.0) == 0.0
 
 
@@ -179,5 +189,5 @@ def test_a_speed_of_the_program_is_told_as_one(judge: Judge, root: Path, tmp_pat
     file.write_text(text.replace("G50 S1000", f"G50 S{match[1]}"), encoding="utf-8")
     tables = full_tables(root / "scenarios" / f"{PROGRAM}.toml")
     tables["operations"][0]["gripping"] |= {"pressure": "10 bar", "speed_high": "1600 rpm"}
-    slower = assess(checked(tables, tmp_path / f"{PROGRAM}.toml"), contact_model="foundation")
+    slower = assess(checked(tables, tmp_path / f"{PROGRAM}.toml"), contact_model="foundation", advised=False)
     assert not one(slower, verdict).missed

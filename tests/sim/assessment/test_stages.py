@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -83,6 +84,17 @@ def test_judging_twice_gives_the_same(varied: Callable[..., Scenario]) -> None:
     second = assess(scenario)
     assert first.verdicts == second.verdicts
     assert scenario.model_dump() == before
+
+
+def test_without_advice_all_else_is_the_same(varied: Callable[..., Scenario]) -> None:
+    """Pressure, speed and torque at which nothing holds: what would mend it is not looked for, and nothing else."""
+    changes = {"operations.0.gripping.pressure": "2 bar", "soft_jaw.screws.torque": "300 N*m"}
+    scenario = varied("cast_hub_on_ring", changes)
+    told, bare = (assess(scenario, contact_model="foundation", advised=advised) for advised in (True, False))
+    assert [replace(v, advice="") for v in told.verdicts] == [replace(v, advice="") for v in bare.verdicts]
+    advised = {v.key for v, w in zip(told.verdicts, bare.verdicts, strict=True) if v.advice != w.advice}
+    assert {"holding_factor", "grip_at_rest", "least_grip_of_a_jaw", "screw_torque"} <= advised
+    assert not any("bar" in v.advice for v in bare.verdicts if v.key in ("holding_factor", "grip_at_rest"))
 
 
 def test_curve_passes_through_the_figures(assessment: Callable[[str], Assessment]) -> None:
