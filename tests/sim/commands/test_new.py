@@ -89,6 +89,7 @@ def _drawn(folder: Path) -> Path:
     return file
 
 
+@pytest.mark.usefixtures("coarse")
 def test_a_part_from_a_file_is_named_in_the_scenario_and_moves_with_it(tmp_path: Path) -> None:
     file = _drawn(tmp_path)
     out = tmp_path / "flange.toml"
@@ -144,6 +145,7 @@ def test_a_refused_answer_names_what_mends_it(tmp_path: Path, given: dict[str, s
     assert words in " ".join(found.output.replace("│", " ").split())
 
 
+@pytest.mark.usefixtures("coarse")
 def test_an_outline_on_a_layer_with_its_axis_off_the_origin(tmp_path: Path) -> None:
     drawing = ezdxf.new()
     for name in ("PART", "FRAME"):
