@@ -197,9 +197,9 @@ def compared(found: Judged, row: int, whole: Assessment) -> list[str]:
     return wrong
 
 
-def columns(scenario: Scenario) -> Assessment:
-    """Judge with columns; what is advised is not compared here."""
-    return assess(scenario, contact_model="foundation", advised=False)
+def valued(scenario: Scenario, model: ContactModel = "foundation") -> Assessment:
+    """Judge; what is advised is not compared here."""
+    return assess(scenario, contact_model=model, advised=False)
 
 
 def outcome(judge: Callable[[], Assessment]) -> tuple[Assessment | None, str]:
@@ -247,9 +247,7 @@ def test_sampled_variants_are_what_check_gives_for_the_edited_file(
         changes = {key: spread(scenario, key, rng) for key in drawn(keys, number, rng)}
         found = judged(own, {key: np.array([value]) for key, value in changes.items()})
         text: dict[str, Any] = {key: as_stated(key, value) for key, value in changes.items()}
-        whole, refusal = outcome(
-            lambda: assess(varied(scenario_name, text), contact_model=model, advised=False)
-        )  # noqa: B023
+        whole, refusal = outcome(lambda: valued(varied(scenario_name, text), model))  # noqa: B023
         why = found.reasons[int(found.refused[0])]
         assert bool(why) == bool(refusal), f"{changes}: '{why}', check says '{refusal}'"
         if whole is None:
@@ -272,13 +270,13 @@ def test_the_samples_draw_every_kind_of_key(quickly_judged: Callable[[str], Asse
 def test_cuts_of_every_kind(sample: int, varied: Callable[..., Scenario]) -> None:
     """Drills, measured forces, and cuts that state no cutting speed: the shipped scenarios have none of them."""
     rng, file = np.random.default_rng(20262 + sample), "cast_hub_on_plug"
-    own = variants(columns(varied(file, {"operations.0.cuts": copy.deepcopy(CUTS)})))
+    own = variants(valued(varied(file, {"operations.0.cuts": copy.deepcopy(CUTS)})))
     scenario = own.assessment.scenario
     keys = [key for key in quick_keys(own.assessment) if ".cuts." in key or "gripping.friction" in key]
     some = {key: spread(scenario, key, rng) for key in keys if stated(scenario, key) and rng.random() < 0.5}
     some = {key: max(value, 1.0) if key.endswith("wear_factor") else value for key, value in some.items()}
     text = {key: as_stated(key, value) for key, value in some.items()}
-    whole = columns(varied(file, {"operations.0.cuts": copy.deepcopy(CUTS), **text}))
+    whole = valued(varied(file, {"operations.0.cuts": copy.deepcopy(CUTS), **text}))
     found = judged(own, {key: np.array([float(stated(whole.scenario, key))]) for key in some})
     assert compared(found, 0, whole) == [], text
 
@@ -306,8 +304,8 @@ def test_chosen_variants(
         key: value for key, value in changes.items() if key.startswith("soft_jaw.") and "screws" not in key
     }
     more = {} if set(changes) > set(fixed) else {"operations.0.gripping.pressure": "17 bar"}
-    whole = columns(varied(name, {**changes, **more}))
-    own = variants(columns(varied(name, fixed))) if fixed else ready_quickly(name)
+    whole = valued(varied(name, {**changes, **more}))
+    own = variants(valued(varied(name, fixed))) if fixed else ready_quickly(name)
     asked = [key for key in {**changes, **more} if key not in fixed]
     quick = {key: np.array([float(stated(whole.scenario, key))]) for key in asked}
     found = judged(own, quick)
@@ -351,8 +349,8 @@ def test_the_second_side_runs_as_true(
 ) -> None:
     """Columns, which are quick: what the first side leaves, stated lobes, unlike masses, jaws bolted on again."""
     name = "valve_bonnet_two_steps"
-    own = variants(columns(varied(name, fixed)))
-    whole = columns(varied(name, {**fixed, **quick}))
+    own = variants(valued(varied(name, fixed)))
+    whole = valued(varied(name, {**fixed, **quick}))
     found = judged(own, {key: np.array([float(stated(whole.scenario, key))]) for key in quick})
     theirs = {(v.key, v.stage): v for v in whole.verdicts}
     asked = 0
