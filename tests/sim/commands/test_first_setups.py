@@ -22,7 +22,9 @@ Typed = tuple[tuple[str, str], ...]  # words of a question, what is typed when i
 NOTHING = ""  # Enter: what stands in brackets
 # What is asked and taken is in question: the window solves its least, its most and the stated pressure (as `coarse`),
 # which finds pressures that hold; those of the whole grid are asked for by `test_new.py`.
-COARSE = "from sim.layouts import criteria as c; c.NODES, c.SLOW_NODES = 2, 1; from sim.cli import main; main()"
+COARSE = (
+    "from sim.layouts import criteria as c; c.NODES, c.SLOW_NODES = 2, 1; from sim.cli import main; main()"
+)
 
 
 @dataclass(frozen=True)
