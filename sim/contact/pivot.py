@@ -12,48 +12,50 @@ loads v >= 0 with w = 0; else only the columns of M of the few cells that change
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
 from scipy.linalg import cho_factor, cho_solve
-from scipy.linalg.lapack import dgesv
 
 from sim.base.arrays import Flags, Floats, Ints
+from sim.contact.tableau import STEPS, Tableau
 
-STEPS = 20  # rounds of changing cells before it is left to the general solver
-SHARE = 0.2  # of all cells that may change
+_SHARE = 0.4  # of all cells that may change
 _ROUND_OFF = 1e-11  # share of the largest gap that counts as zero
 _UNHELD = 1e-9  # reciprocal condition below which the closed cells do not hold a motion
 BALANCE = 1e-10  # of the loads, beyond which it is left to the general solver
+NEARLY = 0.02  # of the largest force or gap, below which a cell may be the next to change
+_DRIFT = 1e-12  # of the largest force or gap, beyond which what an exchanged cell takes is mended
 
 
 class _Columns:
     """Rows (n,) by the number of their cell, one behind the other in an array that grows."""
 
-    def __init__(self) -> None:
-        self._place: dict[int, int] = {}
-        self._array: Floats = np.zeros((0, 0))
+    __slots__ = ("_array", "_count", "_place")
 
-    def missing(self, cells: Iterable[int]) -> list[int]:
+    def __init__(self, n: int) -> None:
+        self._place: Ints = np.full(n, -1)
+        self._array: Floats = np.zeros((0, n))
+        self._count = 0
+
+    def missing(self, cells: Ints) -> Ints:
         """Return those of some cells that are not there."""
-        return [cell for cell in cells if cell not in self._place]
+        return cells[self._place[cells] < 0]
 
-    def join(self, cells: list[int], rows: Floats) -> None:
+    def join(self, cells: Ints, rows: Floats) -> None:
         """Put rows (k, n) of cells that are not there behind the others."""
-        known = len(self._place)
-        end = known + len(cells)
+        known, end = self._count, self._count + cells.size
         if end > len(self._array):
             more = np.zeros((2 * end, rows.shape[1]))
-            if known:
-                more[:known] = self._array[:known]
+            more[:known] = self._array[:known]
             self._array = more
         self._array[known:end] = rows
-        self._place.update(zip(cells, range(known, end), strict=True))
+        self._place[cells] = np.arange(known, end)
+        self._count = end
 
     def rows(self, cells: Ints) -> Floats:
         """Return the rows (k, n) of cells that are there."""
-        return self._array[[self._place[cell] for cell in cells.tolist()]]
+        return self._array[self._place[cells]]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -78,6 +80,8 @@ class Pivot:
         Cholesky's of these rows' own cells, in the root of that unit.
     period : int
         Cells after which compliance and closed cells come again around; n where they do not.
+    apart : array of int
+        The cells that are not of B.
     """
 
     closed: Flags
@@ -88,24 +92,27 @@ class Pivot:
     rows: Floats
     factor: Floats
     period: int
-    _kept: _Columns = field(default_factory=_Columns, repr=False)
+    apart: Ints = field(init=False)
+    _kept: _Columns = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_kept", _Columns(self.closed.size))
+        object.__setattr__(self, "apart", np.flatnonzero(~self.closed))
 
     def columns(self, cells: Ints) -> Floats:
         """Return forces of B and gaps of the others, (k, n), when one of the cells at a time opens or pushes by 1."""
         kept, n = self._kept, self.closed.size
-        if not cells.size:
-            return np.zeros((0, n))
-        missing = kept.missing(cells.tolist())
-        # Of cells that come again around one is worked out; the others are it, turned.
-        own = kept.missing(dict.fromkeys(cell % self.period for cell in missing))
-        if own:
-            kept.join(own, self._transformed(np.array(own, dtype=np.int64)))
-        beyond = kept.missing(missing) if self.period < n else []
-        if beyond:
-            ahead = np.array(beyond, dtype=np.int64) // self.period * self.period
-            around = (np.arange(n) - ahead[:, None]) % n
-            like = kept.rows(np.array(beyond, dtype=np.int64) % self.period)
-            kept.join(beyond, np.take_along_axis(like, around, axis=1))
+        missing = kept.missing(cells)
+        if missing.size:
+            # Of cells that come again around one is worked out; the others are it, turned.
+            own = missing if self.period == n else kept.missing(np.unique(missing % self.period))
+            if own.size:
+                kept.join(own, self._transformed(own))
+            beyond = kept.missing(missing) if self.period < n else missing[:0]
+            if beyond.size:
+                ahead = beyond // self.period * self.period
+                around = (np.arange(n) - ahead[:, None]) % n
+                kept.join(beyond, np.take_along_axis(kept.rows(beyond % self.period), around, axis=1))
         return kept.rows(cells)
 
     def _transformed(self, cells: Ints) -> Floats:
@@ -196,6 +203,8 @@ class Balanced:
     pivot : Pivot
     opened : (n, m) array
         Gap that unit motions open.
+    ways : (n, m) array
+        Its size.
     size : (m,) array
         By which the motions were divided.
     yields : (m, m) array
@@ -208,6 +217,8 @@ class Balanced:
         Loads that the gap alone takes.
     unloaded : (n,) array
         Forces of B and gaps of the others without loads.
+    table : Tableau
+        Cells that loads have changed so far.
     """
 
     pivot: Pivot
@@ -218,6 +229,16 @@ class Balanced:
     back: Floats
     held: Floats
     unloaded: Floats
+    ways: Floats = field(init=False)
+    table: Tableau = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "ways", np.abs(self.opened))
+        object.__setattr__(self, "table", Tableau(self.effects, self.unloaded.size))
+
+    def effects(self, cells: Ints) -> Floats:
+        """Return forces of B and gaps of the others, (k, n), when one of the cells at a time opens or pushes by 1."""
+        return np.asarray(self.pivot.columns(cells) + self.back[cells] @ self.response.T)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -267,11 +288,30 @@ def balanced(pivot: Pivot, kept: list[int]) -> Balanced | None:
     return Balanced(pivot, opened, size, yields, response, back, held, pivot.still + response @ held)
 
 
-def slack_of(state: Balanced, v: Floats) -> Floats:
-    """Return by how much forces and gaps (..., n) may be below 0: gaps by round-off."""
-    closed = state.pivot.closed
-    largest = np.max(np.abs(v[..., ~closed]), axis=-1, initial=0.0, keepdims=True)
-    return np.where(closed, 0.0, _ROUND_OFF * largest)
+@dataclass(frozen=True, slots=True, eq=False)
+class Least:
+    """What forces and gaps under loads must not be below: 0, but for the round-off of gaps.
+
+    Attributes
+    ----------
+    left : (..., n) array
+        Forces (N) and gaps (mm) where a cell has not changed.
+    taken : (..., n) array
+        Where one has: the gap (mm) of one that opens, the force (N) of one that closes.
+    """
+
+    left: Floats
+    taken: Floats
+
+
+def least_of(state: Balanced, v: Floats) -> Least:
+    """Return what is least under loads whose forces and gaps are v (..., n) with no cell changed."""
+    apart = state.pivot.apart
+    round_off = -_ROUND_OFF * np.abs(v.take(apart, axis=-1)).max(axis=-1, initial=0.0, keepdims=True)
+    # The round-off of a gap of a cell that opened is that of the others; forces are exact as they are.
+    left, taken = np.zeros(v.shape), np.repeat(round_off, v.shape[-1], axis=-1)
+    left[..., apart], taken[..., apart] = round_off, 0.0
+    return Least(left, taken)
 
 
 def settled(state: Balanced, loads: Floats, changed: Ints | None = None) -> Settled | None:
@@ -285,48 +325,75 @@ def settled(state: Balanced, loads: Floats, changed: Ints | None = None) -> Sett
     changed : array of int or None
         Cells that a neighbouring load changes.
     """
-    c = loads / state.size
+    found = _settled(state, loads / state.size, changed)
+    if found is None:
+        state.table.clear()
+    return found
+
+
+def _settled(state: Balanced, c: Floats, changed: Ints | None) -> Settled | None:
     v = state.unloaded + state.response @ c
-    closed, most = state.pivot.closed, int(SHARE * state.unloaded.size)
-    slack = slack_of(state, v)
-    flags = np.zeros(v.size, dtype=bool)
-    if changed is not None:
-        flags[changed] = True
-    for count in range(1, STEPS + 1):
-        k = np.flatnonzero(flags)
-        if k.size > most:
+    least, table, most, rounds = least_of(state, v), state.table, int(_SHARE * v.size), 0
+    new = np.flatnonzero(v < least.left) if changed is None else changed
+    table.trim(new)
+    flags = np.zeros(table.cells.size, dtype=bool)
+    while rounds < STEPS:
+        if np.count_nonzero(flags) + new.size > most:
             return None
-        now, w = _with_changed(state, v, k)
-        wrong = now < -slack
-        # The round-off of a gap of a cell that opened is that of the others; forces are exact as they are.
-        wrong[k] = w < np.where(closed[k], -slack.max(initial=0.0), 0.0)
-        if not wrong.any():
-            return _accepted(state, c, now, k, w, count)
-        flags ^= wrong
+        table.join(new)
+        cells, flags = table.cells, np.append(flags, np.zeros(table.cells.size - flags.size, dtype=bool))
+        flags |= table.marked(new)
+        more, own = table.settle(v[cells], least.left[cells], least.taken[cells], flags)
+        flags, rounds = table.changed, rounds + more
+        if not more:
+            return None
+        taken = np.where(flags, own, 0.0)
+        now = v + table.everywhere(taken)
+        wrong = now < least.left
+        wrong[cells] = False
+        new = np.flatnonzero(wrong)
+        if not new.size:
+            return _mended(state, c, v, now, taken, rounds)
+        table.join(_nearly(state, now, new))
     return None
 
 
-def _with_changed(state: Balanced, v: Floats, k: Ints) -> tuple[Floats, Floats]:
-    """Return forces and gaps (n,) with the cells k changed, and gaps or forces (k,) of these."""
-    if not k.size:
-        return v, np.zeros(0)
-    columns, back = state.pivot.columns(k), state.back[k]
-    w = np.asarray(dgesv(columns[:, k].T + state.response[k] @ back.T, -v[k])[2], dtype=np.float64)
-    now = v + w @ columns + state.response @ (w @ back)
-    now[k] = 0.0
-    return now, w
+def _nearly(state: Balanced, now: Floats, wrong: Ints) -> Ints:
+    """Return wrong cells with those that are nearly wrong: a load that goes on reaches these next."""
+    closed, apart = state.pivot.closed, state.pivot.apart
+    near = now < NEARLY * (now * closed).max()
+    near[apart] = now[apart] < NEARLY * now[apart].max(initial=0.0)
+    near[wrong] = True
+    return np.flatnonzero(near)
 
 
-def _accepted(state: Balanced, c: Floats, v: Floats, k: Ints, w: Floats, rounds: int) -> Settled | None:
-    closed = state.pivot.closed
+def _mended(state: Balanced, c: Floats, v: Floats, now: Floats, taken: Floats, rounds: int) -> Settled | None:
+    """Return the figures, what exchanging cell after cell has let drift away put right."""
+    table, closed = state.table, state.pivot.closed
+    force, gap = np.abs(v * closed).max(), np.abs(v.take(state.pivot.apart)).max(initial=0.0)
+    near = _DRIFT * np.where(closed.take(table.cells), force, gap)
+    for _ in range(2):
+        missed = now.take(table.cells) * table.changed
+        if not (np.abs(missed) > near).any():
+            return _accepted(state, c, now, taken, rounds)
+        taken = taken + np.where(table.changed, table.answered(missed), 0.0)
+        now = v + table.everywhere(taken)
+    return None
+
+
+def _accepted(state: Balanced, c: Floats, v: Floats, taken: Floats, rounds: int) -> Settled | None:
+    """Return the figures of forces and gaps v (n,) and what the tableau's cells take; None where the loads miss."""
+    table, closed = state.table, state.pivot.closed
+    k = table.cells[table.changed]
+    w = taken[table.changed]
     force, gap = np.where(closed, v, 0.0), np.where(closed, 0.0, v)
     opens = closed[k]
     force[k], gap[k] = np.where(opens, 0.0, w), np.where(opens, w, 0.0)
     imbalance = 0.0
     if c.size:
-        balance = state.opened.T @ force + c
-        terms = np.maximum(np.abs(state.opened).T @ force, np.abs(c))
-        imbalance = float(np.max(np.abs(balance) / np.maximum(terms, np.max(terms) * 1e-3)))
+        balance = force @ state.opened + c
+        terms = np.maximum(force @ state.ways, np.abs(c))
+        imbalance = float((np.abs(balance) / np.maximum(terms, terms.max() * 1e-3)).max())
         if not imbalance < BALANCE:
             return None
     motion = state.yields @ (c + state.held + w @ state.back[k])

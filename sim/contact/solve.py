@@ -337,8 +337,10 @@ def result_of(
         motion[4], c[4] = pose.locked, -balance[4]
     balance, outward, touch = balance + c, pose.outward_n, pose.touch_mm
     force = found.force_n.reshape(3, *grid.shape)
-    grip = np.sum(force * np.cos(grid.angles_rad), axis=(1, 2))
-    lever = (grid.heights_mm - setup.guide.guide_height_mm)[None, :, None] * np.cos(grid.angles_rad)
+    along = np.cos(grid.angles_rad)
+    lever = np.outer(grid.heights_mm - setup.guide.guide_height_mm, along)
+    each = force.reshape(3, -1)
+    grip = force.sum(axis=1) @ along
     closed = force > 0.0
     return ContactResult(
         grid=grid,
@@ -350,13 +352,13 @@ def result_of(
         part_shift_mm=motion[:2],
         part_tilt_rad=motion[2:4],
         jaw_travel_mm=(grip + grid.sign * outward) / setup.guide.radial_stiffness_n_per_mm,
-        jaw_tilt_rad=np.sum(force * lever, axis=(1, 2)) / setup.guide.tilt_stiffness_nmm_per_rad,
+        jaw_tilt_rad=each @ lever.ravel() / setup.guide.tilt_stiffness_nmm_per_rad,
         square_moment_nmm=-balance[2:4] if setup.hold_square else np.zeros(2),
         pattern=contact_pattern(np.asarray(closed)),
-        closed_fraction=float(np.sum(closed * grid.areas_mm2) / (3.0 * grid.areas_mm2.sum())),
+        closed_fraction=float((closed.sum(axis=0) * grid.areas_mm2).sum() / (3.0 * grid.areas_mm2.sum())),
         residuals=Residuals(
-            force_n=float(np.max(np.abs(balance[:2]))),
-            moment_nmm=0.0 if setup.hold_square else float(np.max(np.abs(balance[2:4]))),
+            force_n=float(np.abs(balance[:2]).max()),
+            moment_nmm=0.0 if setup.hold_square else float(np.abs(balance[2:4]).max()),
             closing_n=float(balance[4]),
             penetration_mm=found.penetration_mm,
             relative=found.imbalance,

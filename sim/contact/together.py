@@ -13,10 +13,11 @@ import numpy as np
 from scipy.linalg.lapack import dgesv
 
 from sim.base.arrays import Flags, Floats, Ints
-from sim.contact.pivot import BALANCE, SHARE, STEPS, Balanced, Settled, slack_of
+from sim.contact.pivot import BALANCE, NEARLY, Balanced, Least, Settled, least_of
+from sim.contact.tableau import STEPS
 
+_SHARE = 0.2  # of all cells that the loads may change
 _EACH = 8  # of the loads, those that find the cells for all
-_NEARLY = 0.02  # of the largest force or gap, below which a cell may be the next to change
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -67,10 +68,10 @@ def settled_together(state: Balanced, loads: Floats) -> Together | None:
     """Solve under k loads (k, m) working through the motions kept; None where all are left to the general solver."""
     c = loads / state.size
     v = state.unloaded + c @ state.response.T
-    slack, most = slack_of(state, v), int(SHARE * state.unloaded.size)
+    least, most = least_of(state, v), int(_SHARE * state.unloaded.size)
     changed, w = np.zeros(v.shape, dtype=bool), np.zeros(v.shape)
     rounds = np.zeros(len(v), dtype=np.int64)
-    cells = np.flatnonzero((v < -slack).any(axis=0))
+    cells = np.flatnonzero((v < least.left).any(axis=0))
     if not cells.size:
         return _accepted(state, c, _Ends(v, changed, None, rounds + 1))
     ahead = len(v) > _EACH
@@ -83,14 +84,12 @@ def settled_together(state: Balanced, loads: Floats) -> Together | None:
         if new.size:
             columns[-new.size :] = state.pivot.columns(new)
             columns[-new.size :] += state.back[new] @ state.response.T
-        own = _Among(
-            columns[:, cells], v[:, cells], slack[:, cells], slack.max(axis=1), state.pivot.closed[cells]
-        )
+        own = _Among(columns[:, cells], v[:, cells], Least(least.left[:, cells], least.taken[:, cells]))
         more = own.solved(asked, w, changed, cells)
         rounds[asked] = np.where(more > 0, rounds[asked] + more, 0)
         known = np.arange(0, len(v), _EACH) if ahead else np.arange(len(v))
         now = v[known] + w[np.ix_(known, cells)] @ columns
-        wrong = (now < -slack[known]) & (rounds[known] > 0)[:, None]
+        wrong = (now < least.left[known]) & (rounds[known] > 0)[:, None]
         wrong[:, cells] = False
         more_wrong = wrong.any(axis=1)
         if more_wrong.any():
@@ -114,7 +113,7 @@ def _with_next(wrong: Ints, state: Balanced, now: Floats, cells: Ints, most: int
     """
     closed = state.pivot.closed
     forces, gaps = (float(now[:, one].max(initial=0.0)) for one in (closed, ~closed))
-    near = np.asarray((now < _NEARLY * np.where(closed, forces, gaps)).any(axis=0))
+    near = np.asarray((now < NEARLY * np.where(closed, forces, gaps)).any(axis=0))
     near[cells], near[wrong] = False, True
     return np.flatnonzero(near) if cells.size + np.count_nonzero(near) <= most else wrong
 
@@ -127,19 +126,15 @@ class _Among:
     ----------
     effect : (u, u) array
         What a unit of each cell's own quantity does to the forces and gaps of the others.
-    v, slack : (k, u) arrays
-        Forces of closed cells and gaps of the others, and by how much they may be below 0.
-    round_off : (k,) array
-        Of gaps.
-    closed : (u,) array of bool
-        At rest.
+    v : (k, u) array
+        Forces of closed cells and gaps of the others.
+    least : Least
+        Of these, (k, u).
     """
 
     effect: Floats
     v: Floats
-    slack: Floats
-    round_off: Floats
-    closed: Flags
+    least: Least
 
     def solved(self, loads: Ints, w: Floats, changed: Flags, cells: Ints) -> Ints:
         """Write gaps or forces of changed cells, and which they are, (k, n); return rounds of `loads`, 0: unsettled."""
@@ -162,8 +157,7 @@ class _Among:
 
         Return rounds, 0 where none do, and (u,) gaps or forces of changed cells; of the others theirs, negated.
         """
-        effect, v, enough = self.effect, self.v[load], -self.slack[load]
-        least = np.where(self.closed, -self.round_off[load], 0.0)
+        effect, v, left, taken = self.effect, self.v[load], self.least.left[load], self.least.taken[load]
         for count in range(1, STEPS + 1):
             k = flags.nonzero()[0]
             now = v
@@ -171,10 +165,9 @@ class _Among:
                 rows = effect.take(k, axis=0)
                 own = dgesv(rows.take(k, axis=1).T, -v[k], overwrite_a=True)[2]
                 now = v + own @ rows
-            wrong = now < enough
-            # The round-off of a gap of a cell that opened is that of the others; forces are exact as they are.
+            wrong = now < left
             if k.size:
-                wrong[k] = own < least[k]
+                wrong[k] = own < taken[k]
             if not wrong.any():
                 now = -now
                 if k.size:
