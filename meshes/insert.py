@@ -48,7 +48,7 @@ CLEARANCES: dict[str, float] = {
 TOLERANCE_CLASSES = "ACEFGHJKLMNU"  # ISO 1832, symbol 3
 FIXINGS = "ABCFGHJMNQRTUWX"  # ISO 1832, symbol 4
 # ISO 1832, symbol 6, thickness in mm (multiples of 1/64 in; S1 to 09 as in a tool maker's catalogue of 2020,
-# page "identification of inserts"; 10 to 12 from memory, not verified).
+# page "identification of inserts"; 11 and 12 by its rule, the multiple of 1/16 in that begins so; 10 the millimetre's).
 THICKNESSES: dict[str, float] = {
     "S1": 1.39, "01": 1.59, "T0": 1.79, "T1": 1.98, "02": 2.38, "T2": 2.78, "03": 3.18, "T3": 3.97,
     "04": 4.76, "05": 5.56, "06": 6.35, "07": 7.94, "09": 9.52, "10": 10.0, "11": 11.11, "12": 12.7,

@@ -10,7 +10,7 @@ Shape of one pocket gripped outside (r to the right, z up, the axis far left)::
          seat at z = jaw height - depth
 
 The groove undercuts the wall only, as the undercut of type E in DIN 509 does (there the run-out is 15
-deg; from memory, not verified); the seat stays flat out to the groove's bottom. groove_width is the whole
+deg, as a control's public manual quotes it); the seat stays flat out to the groove's bottom. groove_width is the whole
 width along the wall, from the seat to the end of the run-out. A pocket gripped inside is the mirror
 image: material outside the wall goes, the groove and the chamfer reach inwards.
 """

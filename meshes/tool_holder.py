@@ -46,7 +46,7 @@ class ToolHolder:
 
 @dataclass(frozen=True, slots=True)
 class SquareShank:
-    """The shank of a holder; lengths in mm, symbols of ISO 5608 (from memory, not verified).
+    """The shank of a holder; lengths in mm, symbols of ISO 5610 as GB/T 5343.2 repeats them (bzxz.net).
 
     Attributes
     ----------

@@ -1,7 +1,7 @@
-"""Dimensions made into lines, arrows and words (ISO 129-1, from memory, not verified).
+"""Dimensions made into lines, arrows and words.
 
-Narrow lines, filled arrows, extension lines 2 mm beyond them, the number above the line, to be read from below or from
-the right. All in mm on the paper.
+The number above the line, to be read from below or from the right (ISO 129-1, a public extract of its edition of 2018);
+narrow lines, filled arrows, extension lines 2 mm beyond them (common practice, no source). All in mm on the paper.
 """
 
 from __future__ import annotations

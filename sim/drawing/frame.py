@@ -17,7 +17,7 @@ from sim.drawing.numbers import SHORT
 from sim.drawing.pens import AXIS, EDGE, FRAME, THIN
 from sim.drawing.primitives import Arc, Corners, Item, Line, Sheet, View, Words
 
-LEFT, OTHER = 20.0, 10.0  # mm, margin for filing and the others (ISO 5457, from memory)
+LEFT, OTHER = 20.0, 10.0  # mm, margin for filing and the others (ISO 5457; cad-standard.com has them too)
 BLOCK = 44.0  # mm, height of the title block
 # Heights of capitals, mm (ISO 3098: steps of the square root of 2, as roymech.org quotes it).
 SMALL, BODY, LARGE, LARGEST = 1.8, 2.5, 3.5, 5.0
@@ -197,7 +197,7 @@ def _standing_of(assessment: Assessment) -> str:
 
 
 def _symbol(at: Point, projection: str) -> list[Item]:
-    """Return the sign of the projection (ISO 5456-2, from memory): a cone from its side, and from its small end.
+    """Return the sign of the projection (ISO 5456-2; mech.poriyaan.in): a cone from its side, and from its small end.
 
     First angle: what is seen from the left stands on the right; third angle: on the left.
     """

@@ -1,4 +1,4 @@
-"""Hatching cut once into lines, so that every format shows the same (ISO 128-50, from memory: 45 deg, narrow)."""
+"""Hatching cut once into lines, so that every format shows the same (45 deg, narrow: common practice, no source)."""
 
 from __future__ import annotations
 

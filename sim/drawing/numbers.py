@@ -27,7 +27,7 @@ def length_text(length: float, units: Units) -> str:
 
 
 def toleranced_text(size: float, within: Tolerance | None, units: Units) -> str:
-    """Return a size (mm) with its deviations behind it on one line, upper before lower (ISO 406, from memory).
+    """Return a size (mm) with its deviations behind it on one line, upper before lower (common practice).
 
     In inch, and where mm have more places than are shown, the limits are rounded inward: none that is written was not
     judged. A band too narrow for the usual places is written with more of them.

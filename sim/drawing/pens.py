@@ -1,7 +1,7 @@
 """Types and widths of lines on a drawing.
 
-ISO 128-2 (from memory, not verified): line types 01, 02, 04, 05 with dashes in multiples of the line's width, narrow to
-wide as 1 to 2; 0.25 and 0.5 mm for sheets as small as these. The frame is 0.7 mm wide (ISO 5457, from memory).
+Line types 01, 02, 04, 05 of ISO 128-2, dashes in multiples of the line's width, narrow to wide as 1 to 2, 0.25 and 0.5
+mm for sheets as small as these; the frame 0.7 mm (ISO 5457; a public page has 0.6): widths and multiples from memory.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """A sheet as PDF: one page in scale, its font embedded, its words as text.
 
 It is PDF/A-3b (ISO 19005-3), which may carry files, at the cost of some 4 kB: an sRGB output intent, and what it
-says of itself. Tests look for what the standard asks of such a file (from memory); no validator of
+says of itself. Tests look for what public rules of a validator (veraPDF) ask of such a file; no validator of
 another hand has seen it.
 """
 

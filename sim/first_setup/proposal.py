@@ -32,7 +32,8 @@ LOWEST_PLUG = 4.0  # above the serrations, mm
 BELOW = 1.0  # from a plug's face to the pocket's floor, mm
 BEHIND = 15.0  # of a blank behind its pocket's wall, mm
 BROKEN = 0.5  # chamfer of the part's corner on its back face, mm
-# Bars by ISO 5609 (diameter, f; from memory, not verified) with the inserts that they usually bear, mm.
+# Bars by ISO 5609 (diameter, f; from memory, not verified; written into the shop's files) with the inserts that they
+# usually bear, mm.
 BARS = ((8.0, 6.0, "CCMT 060204"), (10.0, 7.0, "CCMT 060204"), (12.0, 9.0, "CCMT 060204"), (16.0, 11.0, "CCMT 09T304"),
         (20.0, 13.0, "CCMT 09T304"), (25.0, 17.0, "CCMT 09T304"))  # fmt: skip
 

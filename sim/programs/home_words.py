@@ -2,9 +2,9 @@
 
 G28 and G30 run at rapid over the point of the block to a home position, in the axes that the block names. Without an
 axis they send both axes home on some controls and move nothing, or stop, on others. G53 moves in the coordinates of
-the machine in its block alone; near to the standard it takes the zero point off until another is called (ISO 6983-1:
-linear shift cancel; from memory, not verified). The rest is common practice, no source. Where these places are from
-the program's zero, for the tip, must be stated.
+the machine in its block alone; near to the standard it takes the zero point off until another is called (DIN 66025,
+as a control maker's public documentation has it, infosys.beckhoff.com). The rest is common practice, no source. Where
+these places are from the program's zero, for the tip, must be stated.
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
 """What M words do to the spindle and to the chuck, and where the turret turns.
 
 M3 and M4 start the spindle, M5, M19, M2 and M30 stop it (so a public table of what controls agree on,
-"Consensus Mcodes"), M0 and M1 stop it on some controls only (ISO 6983-1 has them stop it; from memory).
+"Consensus Mcodes"), M0 and M1 stop it on some controls only: the standards' word is a programmed stop (DIN 66025, as
+a control maker's public table quotes it, infosys.beckhoff.com); an open control's documentation has no spindle in it.
 M13 and M14 start it with the coolant on some controls and a driven tool on others (common practice, no source): they
 start nothing here. Which words open and close the chuck is not the same from make to make (M10 and M11, M68 and M69
 among others, either way round), so they must be stated.

@@ -1,7 +1,9 @@
 """Own lathe programs, written as shops write them, read as `meaning.toml` says that a turning control runs them.
 
-The meanings are derived by hand from how turning controls are commonly programmed (common practice and ISO 6983-1,
-from memory), before the reader was looked at. All parts are invented.
+The meanings are derived by hand from how turning controls are commonly programmed (common practice, and the
+words of DIN 66025, the standard beside ISO 6983-1, as a control maker's public tables quote them: infosys.beckhoff.com,
+G00 to G04, G17 to G19, G33, G40 to G42, G53 to G59, G90 to G97, M00 to M05, M19, M30), before the reader was looked
+at. All parts are invented.
 """
 
 from __future__ import annotations

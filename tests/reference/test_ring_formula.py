@@ -2,8 +2,9 @@
 
 Roark's Formulas for Stress and Strain, table of circular rings, equally spaced radial loads; S. Timoshenko,
 Strength of Materials II. The coefficients for two loads, 0.149 and 0.137 (change of the two diameters over
-W R^3 / E I), are Roark's and Timoshenko's well-known pair (from memory; exact (pi/4 - 2/pi) and (2/pi - 1/2), summed
-again in test_many_digits.py). For three loads the books' decimals were not at hand: the check is a frame of straight,
+W R^3 / E I), are Roark's and Timoshenko's well-known pair, exact (pi/4 - 2/pi), so a public page of verification
+(solver-docs.pages.dev, pinched ring), and (2/pi - 1/2), both summed again in test_many_digits.py. For three loads
+the books' decimals were not at hand: the check is a frame of straight,
 inextensible beams computed here.
 """
 

@@ -4,8 +4,8 @@ VDI 2230-1, Systematic calculation of highly stressed bolted joints: tables of a
 of the yield strength.
 
 - Fine threads M12x1.25 and M16x1.5: as quoted in a fastener supplier's public technical pages, "VDI 2230,
-  edition 2001", hexagon heads (bearing diameter 16.63 and 22.49 mm by ISO 4014, from memory; the nuts of
-  ISO 4032 have 16.6 and 22.5 as a public table quotes it).
+  edition 2001", hexagon heads (bearing diameter 16.63 and 22.49 mm by ISO 4014, as a public table of
+  grade A quotes it).
 - M12 8.8 at 0.14, 41.9 kN: worked example in another supplier's public pages after the edition of 2015.
 - Coarse threads at 0.12: edition 2003, from memory, not verified.
 

@@ -1,4 +1,9 @@
-"""A PDF for the archive: what ISO 19005-3 asks of a file that carries others (clauses from memory, not verified)."""
+"""A PDF for the archive that carries other files (ISO 19005-3).
+
+What is asked stands in public rules of validators: veraPDF's profile 3b for part and conformance (6.6.4) and for the
+files' kind, names, relation and list (6.8, tests 1 to 4); an open validator's list (docs.rs, zpdf) for header, ID, no
+encryption, fonts, output intent.
+"""
 
 from __future__ import annotations
 

@@ -1,6 +1,7 @@
 """A STEP file (ISO 10303-21, AP214) of any closed mesh, each triangle a plane face, and a flange with lugs to put in.
 
-Entities as in ISO 10303-42 (from memory): a faceted boundary representation of poly loops.
+Entities as in ISO 10303-42: a faceted boundary representation of poly loops. A reader of another hand (Open CASCADE,
+by cascadio) finds the same body in it.
 """
 
 from __future__ import annotations

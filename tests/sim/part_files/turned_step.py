@@ -1,7 +1,8 @@
 """A STEP file (ISO 10303-21, AP214) of a body of revolution, written from its half section as a CAD program exports it.
 
-Entities as in ISO 10303-42 (from memory). Each straight edge of the half section becomes a plane, a cylinder or a cone,
-each arc (by its bulge, the tangent of a quarter of its turn) a torus; every face is bounded by circles and its seam.
+Entities as in ISO 10303-42; a reader of another hand (Open CASCADE, by cascadio) knows them. Each straight edge of the
+half section becomes a plane, a cylinder or a cone, each arc (by its bulge, the tangent of a quarter of its turn) a
+torus; every face is bounded by circles and its seam.
 """
 
 from __future__ import annotations

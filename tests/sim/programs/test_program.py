@@ -1,6 +1,6 @@
 """Reading and writing of programs.
 
-The meaning of the words is that of ISO 6983-1 (from memory, not verified); what goes beyond it is common
+The meaning of the words is that of the standard (quoted in `tests/corpus`); what goes beyond it is common
 practice, no source, and said beside the check.
 """
 

@@ -1,7 +1,7 @@
 """Which code system a program is written in: stated, told by its words, or asked for.
 
-What the codes mean in each system is common practice, no source; G90, G91, G94, G95, G70, G71 and G92 as in ISO 6983-1
-(from memory, not verified).
+What the codes mean in each system is common practice, no source; G90, G91, G94, G95, G70, G71 and G92 as in the
+standard (quoted in `tests/corpus`).
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
 """Outlines out of DXF files, written here by hand: their areas by closed forms, where they lie, and what is refused.
 
-Group codes as in the published reference of the format (from memory): 10/20 a point, 11/21 a line's end, 40 a radius,
-50/51 an arc's first and last angle in degrees counter-clockwise, 42 a bulge, 70 flags, 8 a layer.
+Group codes as in the published reference of the format (help pages of its maker, LINE, ARC, LWPOLYLINE): 10/20 a
+point, 11/21 a line's end, 40 a radius, 50/51 an arc's first and last angle in degrees counter-clockwise, 42 a bulge,
+70 flags, 8 a layer.
 """
 
 from __future__ import annotations

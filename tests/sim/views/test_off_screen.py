@@ -33,7 +33,7 @@ def shown(layer: Layer, camera: Camera = ABOVE) -> Picture:
 
 
 def test_a_face_before_the_eye_has_the_light_of_phongs_formula() -> None:
-    """Phong, Illumination for computer generated pictures, 1975 (from memory): parallel light, shine as the metal."""
+    """Phong, Communications of the ACM 18 (1975) 311, summed here: parallel light, shine as the metal."""
     colour = "#6c8494"
     seen = at(shown(Layer(BOX, colour)), (3.0, 4.0, 2.0))
     # Towards the face's middle from the eye, which stands 100 mm above it.
