@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from sim.base.arrays import Floats
-from sim.mechanics.part_bend import Beam, Root, Spring, gives, whip_speed
+from sim.mechanics.part_bend import Beam, Root, Spring, borne, gives, whip_speed
 from sim.scenario import Operation, Scenario
 from sim.setup.held import HeldZone
 from sim.setup.supports import centre_tip
@@ -32,6 +32,20 @@ def gives_under_cuts(scenario: Scenario, index: int, zone: HeldZone) -> tuple[fl
         _springs(operation, zone),
     )
     return tuple(gives(zone.seat + cut.height - zone.middle, beam, root, springs) for cut in operation.cuts)
+
+
+def borne_at(scenario: Scenario, index: int, zone: HeldZone, height: float) -> list[tuple[float, float]]:
+    """Return what centre and steady rest bear of a force across the part at a height: (height, share) of each.
+
+    Heights from the part's back face, mm; the part is as thin as it is before or after its program.
+    """
+    operation, to_root = scenario.operations[index], zone.seat - zone.middle
+    springs = _springs(operation, zone)
+    if not springs:
+        return []
+    beam = _front(operation, zone, SLICE).beam(scenario.metal(operation.workpiece.material).modulus)
+    shares = borne(height + to_root, beam, _root(scenario), springs)
+    return [(spring.place - to_root, share) for spring, share in zip(springs, shares, strict=True)]
 
 
 def whips_at(scenario: Scenario, index: int, zone: HeldZone) -> float:

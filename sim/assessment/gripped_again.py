@@ -15,6 +15,7 @@ from sim.assessment.not_judged import not_judged
 from sim.assessment.operation import after, grip_part, gripped
 from sim.assessment.results import Assessment
 from sim.assessment.state import States, gripping_at, require_loads, states
+from sim.assessment.thin_section import thin_sections
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.across import across_verdict
 from sim.assessment.verdicts.grip import grip_verdicts
@@ -26,6 +27,7 @@ from sim.assessment.verdicts.part import part_verdicts
 from sim.assessment.verdicts.running import running_verdicts
 from sim.assessment.verdicts.spindle import spindle_verdicts
 from sim.assessment.verdicts.supports import support_verdicts
+from sim.assessment.verdicts.thin_section import section_verdict
 from sim.setup.parts import Parts
 
 
@@ -54,13 +56,17 @@ def judged_at(ready: States, operation: int, pressure: float, speed: float) -> J
     model = ready.assessment.operations[operation].clamping.model
     earlier = ready.assessment.operations[:operation]
     figures, machining = _gripped_anew(ready, parts, operation, model, earlier)
+    if operation not in ready.parted:
+        ready.parted[operation] = parted_off(parts, figures, machining)
+    known = ready.sections.setdefault(operation, {})
     verdicts = (
         *part_verdicts(parts, ready.assessment.boring, figures),
         *running_verdicts(parts, figures),
         wall_verdict(parts, figures),
         *grip_verdicts(parts, figures),
         *moves_held_verdicts(parts, figures, machining),
-        *support_verdicts(parts, figures, parted_off(parts, figures, machining)),
+        *support_verdicts(parts, figures, ready.parted[operation]),
+        section_verdict(parts, figures, thin_sections(parts, figures, machining, known)),
         *spindle_verdicts(parts, figures),
         *seat_verdicts(parts, figures),
         across_verdict(parts, figures),

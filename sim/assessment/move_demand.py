@@ -99,7 +99,7 @@ def asked_by_moves(
     apart = (under_more[: times * LOOKED_AT_EACH_WAY], far_out[: times * LOOKED_AT_EACH_WAY])
     chosen = dict.fromkeys(chain(held_least, heaviest, *apart))
     worst = sorted(chosen, key=lambda one: one.factor)
-    return AskedByMoves(grip, tuple(worst), max(pushing, key=push, default=None))
+    return AskedByMoves(grip, tuple(worst), max(pushing, key=push, default=None), tuple(most))
 
 
 def _first(ranked: list[AskedByMove], times: int) -> Iterator[AskedByMove]:

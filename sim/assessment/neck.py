@@ -43,7 +43,7 @@ def parted_off(parts: Parts, figures: OperationFigures, machining: PathFigures |
         if cut.kind == "parting" or (cut.kind == "grooving" and cut.end_diameter is not None):
             at = figures.zone.seat + cut.height
             reached = min(low, at - _SLOT), max(face, at + _SLOT)
-            left.append((printable(cut.name), _grooved(held, cut, at), *reached))
+            left.append((printable(cut.name), grooved(held, cut, at), *reached))
     left.append(("the part as it is gripped", held, low, bottom))
     readings = () if machining is None else machining.readings
     for way in readings:
@@ -57,13 +57,16 @@ def parted_off(parts: Parts, figures: OperationFigures, machining: PathFigures |
     )
 
 
-def _grooved(held: BaseGeometry, cut: Cut, at: float) -> BaseGeometry:
-    """Return a half section without what a cut to its end diameter takes at its height; parting takes all."""
+def grooved(held: BaseGeometry, cut: Cut, at: float, half_width: float = _SLOT) -> BaseGeometry:
+    """Return a half section without what a cut to its end diameter takes at its height (mm); parting takes all.
+
+    `half_width` (mm) is what it takes to each side of that height.
+    """
     end, outside = 0.5 * (cut.end_diameter or 0.0), held.bounds[2]
     inner, outer = (0.0, end) if 2.0 * end > cut.diameter else (end, outside)
     if cut.kind == "parting":
         inner, outer = 0.0, outside
-    return shapely.difference(held, shapely.box(inner, at - _SLOT, outer, at + _SLOT))
+    return shapely.difference(held, shapely.box(inner, at - half_width, outer, at + half_width))
 
 
 def least_area_across(section: BaseGeometry, low: float, high: float) -> float:
@@ -83,7 +86,7 @@ def least_area_across(section: BaseGeometry, low: float, high: float) -> float:
     """
     if high - low <= _THIN:
         return math.inf
-    radius, height = _edges(section)
+    radius, height = edges_of(section)
     rises = height[:, 1] - height[:, 0]
     kept = rises != 0.0
     radius, height, rises = radius[kept], height[kept], rises[kept]
@@ -105,7 +108,7 @@ def least_area_across(section: BaseGeometry, low: float, high: float) -> float:
     return math.pi * max(0.0, float(squares.min()))
 
 
-def _edges(section: BaseGeometry) -> tuple[Floats, Floats]:
+def edges_of(section: BaseGeometry) -> tuple[Floats, Floats]:
     """Return radius and height of both ends of each edge (n, 2), metal to their left."""
     rings = shapely.get_rings(shapely.orient_polygons(shapely.get_parts(section)))
     ends = [np.stack([points[:-1], points[1:]], axis=1) for points in map(shapely.get_coordinates, rings)]

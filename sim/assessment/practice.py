@@ -31,6 +31,7 @@ from sim.assessment.verdicts.pockets import (
 from sim.assessment.verdicts.program import END_OF_THE_PROGRAM, TOOL_CHANGE
 from sim.assessment.verdicts.seating import PART_CLEAR_OF_THE_CHUCK
 from sim.assessment.verdicts.supports import BEND_OF_THE_PART, WEIGHT_HELD_BY_THE_JAWS
+from sim.assessment.verdicts.thin_section import SECTION_UNDER_THE_CUT
 from sim.base.arrays import Flags, Floats
 from sim.mechanics.cutting import SUDDEN_LOAD
 from sim.scenario import Limits, Operation, Scenario
@@ -125,6 +126,7 @@ WORN = (
     SPINDLE_SPEED.key,
     PROGRAM_SPEED.key,
     BEND_OF_THE_PART.key,
+    SECTION_UNDER_THE_CUT.key,
 )
 LOST = (
     HOLDING_FACTOR.key,
@@ -134,7 +136,7 @@ LOST = (
 )
 # Verdicts that more grip meets, and so less friction in wedge and guideway.
 GRIPPED = (
-    *(key for key in WORN if key != BEND_OF_THE_PART.key),
+    *(key for key in WORN if key not in (BEND_OF_THE_PART.key, SECTION_UNDER_THE_CUT.key)),
     LEAST_GRIP_OF_A_JAW.key,
     WEIGHT_HELD_BY_THE_JAWS.key,
     LOAD_ON_THE_FIXTURE.key,

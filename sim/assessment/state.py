@@ -23,6 +23,7 @@ from sim.assessment.figures.grip import GripFigures
 from sim.assessment.figures.path import PathFigures
 from sim.assessment.operation import Gripped, gripped, needing
 from sim.assessment.results import Assessment
+from sim.assessment.thin_section import Known
 from sim.base.arrays import Floats
 from sim.clearance.standing import Standing, Track, standings, track
 from sim.contact import (
@@ -56,12 +57,17 @@ class States:
         Every cutting path with the stock along it: 'boring', and the number of an operation that has a program.
     bored : dict
         What is known of pockets bored otherwise (`sim.assessment.bored`).
+    parted, sections : dict
+        What is known of each operation's necks: what parts off under its centre (`sim.assessment.neck`), and what its
+        cuts load (`sim.assessment.thin_section`). Neither pressure nor speed moves them.
     """
 
     assessment: Assessment
     prepared: tuple[Prepared, ...]
     tracks: Mapping[str, Track]
     bored: dict[tuple[object, ...], object] = field(default_factory=dict, init=False)
+    parted: dict[int, tuple[str, ...]] = field(default_factory=dict, init=False)
+    sections: dict[int, Known] = field(default_factory=dict, init=False)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

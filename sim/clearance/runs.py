@@ -142,14 +142,18 @@ def _touches(results: Sequence[ClearanceResult], starts: Sequence[int]) -> tuple
     )
 
 
-def stock_at(runs: Sequence[Run], stock: BaseGeometry, move: int, tip: Point) -> BaseGeometry:
-    """Return what is left of the stock with the tip at a point (x, z) of a move, moves numbered through."""
+def stock_at(runs: Sequence[Run], stock: BaseGeometry, move: int, tip: Point, begin: int = 0) -> BaseGeometry:
+    """Return what is left of the stock with the tip at a point (x, z) of a move, moves numbered through.
+
+    `begin` is the first move that has not cut it yet, or has in part.
+    """
     left, first = stock, 0
     for run in runs:
         moves = list(run.moves[: max(0, move + 1 - first)])
         last = move - first
         if 0 <= last < len(moves):
             moves[last] = _cut_short(moves[last], tip)
+        moves = moves[max(0, begin - first) :]
         cuts = [
             image
             for part in run.tool.parts

@@ -80,11 +80,19 @@ def gives(place: float, beam: Beam, root: Root, springs: tuple[Spring, ...]) -> 
     own = _flexibility(at, at, beam, root)
     if not springs:
         return own
-    held = [max(0.0, spring.place) for spring in springs]
+    across = np.array([_flexibility(max(0.0, spring.place), at, beam, root) for spring in springs])
+    return own - float(across @ np.array(borne(place, beam, root, springs)))
+
+
+def borne(place: float, beam: Beam, root: Root, springs: tuple[Spring, ...]) -> tuple[float, ...]:
+    """Return what each spring bears of a force across at a place (mm from the root), as a share of it; no unit."""
+    if not springs:
+        return ()
+    at, held = max(0.0, place), [max(0.0, spring.place) for spring in springs]
     between = np.array([[_flexibility(a, b, beam, root) for b in held] for a in held])
     between += np.diag([1.0 / spring.stiffness for spring in springs])
     across = np.array([_flexibility(a, at, beam, root) for a in held])
-    return own - float(across @ np.linalg.solve(between, across))
+    return tuple(float(share) for share in np.linalg.solve(between, across))
 
 
 def whip_speed(

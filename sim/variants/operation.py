@@ -80,10 +80,13 @@ from sim.assessment.verdicts.supports import (
     weight_held_by_the_jaws_and_limit,
     whip_of_the_part_and_limit,
 )
+from sim.assessment.verdicts.thin_section import SECTION_UNDER_THE_CUT, section_under_the_cut_and_limit
 from sim.base.arrays import Floats
 from sim.contact import taper_um
 from sim.mechanics.grip import force_alike
+from sim.mechanics.thin_section import worst_stress
 from sim.setup.pairing import pairing_of
+from sim.setup.sections import part_metal
 from sim.variants.batch import OperationBatch, fit_of, fits_of, states_of
 from sim.variants.clamped import MOVED, PRESSURE, ROUNDNESS, SLOPE, STRESS
 from sim.variants.demand import demanded, friction, moves_demanded
@@ -232,6 +235,7 @@ def _grip_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
     grave = np.any([over(bend, depth) for bend, depth in zip(bends, depths, strict=True)], axis=0)
     pair = bend_of_the_part_and_limit(bends, values("limits.part_bend"))
     yield Line(BEND_OF_THE_PART, stage, *pair, otherwise=fails_where(grave))
+    yield _section_line(ready, batch, values)
     whipping = whip_of_the_part_and_limit(grip.speed_high, own.figures.whips_at)
     yield Line(WHIP_OF_THE_PART, stage, *whipping)
     if batch.alone is not None:
@@ -254,6 +258,25 @@ def _grip_lines(ready: Variants, batch: OperationBatch, values: Values) -> Itera
     if scenario.chuck.largest_grip is not None:
         pair = largest_grip_and_limit(grip.largest, values("chuck.largest_grip"))
         yield Line(LARGEST_GRIP, stage, *pair)
+
+
+def _section_line(ready: Variants, batch: OperationBatch, values: Values) -> Line:
+    """Return the verdict on the thinnest section that a cut, or a move of the program, loads."""
+    own = ready.operations[batch.index]
+    metal = part_metal(ready.parts.scenario, batch.index)
+    scenario, moves = ready.parts.scenario, [one.demand for one in own.thin[len(batch.cuts) :]]
+    loaded = moves_demanded(scenario, batch.index, values, own.figures.zone, moves)
+    asked = [of.forces for of in (*batch.cuts, *loaded)]
+    late, sure = (
+        np.max([worst_stress(forces, these, brittle=metal.brittle)[0] for forces, these in pairs], axis=0)
+        for pairs in (
+            [(forces, one.sections) for forces, one in zip(asked, own.thin, strict=True)],
+            [(forces, one.certain or one.sections) for forces, one in zip(asked, own.thin, strict=True)],
+        )
+    )
+    share, most = section_under_the_cut_and_limit(late, metal.yield_strength)
+    grave = over(section_under_the_cut_and_limit(sure, metal.yield_strength)[0], most)
+    return Line(SECTION_UNDER_THE_CUT, own.figures.operation.name, share, most, otherwise=fails_where(grave))
 
 
 def _friction_lines(ready: Variants, batch: OperationBatch, values: Values) -> Iterator[Line]:

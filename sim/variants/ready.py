@@ -17,6 +17,7 @@ from sim.assessment.results import Assessment
 from sim.assessment.running import Springs
 from sim.assessment.side import share_on_the_jaws, weight_load, worst_side_load
 from sim.assessment.supports import outermost, prop_cases
+from sim.assessment.thin_section import ThinSections, thin_sections
 from sim.assessment.turning_masses import turning_masses
 from sim.assessment.verdicts.part import jaw_overlap
 from sim.assessment.verdicts.pockets import step_gaps
@@ -85,6 +86,8 @@ class ReadyOperation:
         What the jaws bear of each cut's side force, as a share; 1 or more.
     pushing_shares : tuple of float
         The same of the moves that push most.
+    thin : tuple of ThinSections
+        What each cut, and each move that loads its sections most, finds of the part between the jaws and itself.
     """
 
     figures: OperationFigures
@@ -107,6 +110,7 @@ class ReadyOperation:
     alone: WeightHeld | None
     shares: tuple[float, ...]
     pushing_shares: tuple[float, ...]
+    thin: tuple[ThinSections, ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -205,6 +209,7 @@ def _operation(
         alone=None if figures.alone is None else WeightHeld(parts, figures, contact),
         shares=tuple(map(share, figures.demands)),
         pushing_shares=tuple(map(share, pushing)),
+        thin=thin_sections(parts, figures, assessment.machining[figures.index]),
     )
 
 

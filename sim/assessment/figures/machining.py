@@ -78,11 +78,14 @@ class AskedByMoves:
         Those to be judged by everything at once: held least, or asking for most grip, whatever is left at their speed.
     pushing : AskedByMove or None
         The cut with the largest side force; None where nothing is cut.
+    cuts : tuple of AskedByMove
+        Every cutting move where it asks for most grip, in their order.
     """
 
     grip: MoveGrip
     worst: tuple[AskedByMove, ...]
     pushing: AskedByMove | None
+    cuts: tuple[AskedByMove, ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

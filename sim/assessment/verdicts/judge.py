@@ -12,6 +12,7 @@ from sim.assessment.neck import parted_off
 from sim.assessment.practice import with_practice
 from sim.assessment.remedies import with_remedies
 from sim.assessment.results import Assessment
+from sim.assessment.thin_section import thin_sections
 from sim.assessment.verdict import Verdict
 from sim.assessment.verdicts.across import across_verdict
 from sim.assessment.verdicts.boring import boring_verdicts
@@ -32,6 +33,7 @@ from sim.assessment.verdicts.running import running_verdicts
 from sim.assessment.verdicts.seating import seating_verdicts
 from sim.assessment.verdicts.spindle import spindle_verdicts
 from sim.assessment.verdicts.supports import support_verdicts
+from sim.assessment.verdicts.thin_section import section_verdict
 from sim.scenario import Scenario
 from sim.setup.parts import Parts
 from sim.setup.size_limits import limit_told
@@ -63,6 +65,7 @@ def judge(
         found += cut_verdicts(parts, figures)
         found += grip_verdicts(parts, figures)
         found += support_verdicts(parts, figures, parted_off(parts, figures, program))
+        found.append(section_verdict(parts, figures, thin_sections(parts, figures, program)))
         found += friction_verdicts(parts, figures)
         found += cutting_verdicts(parts, figures)
         found += spindle_verdicts(parts, figures)

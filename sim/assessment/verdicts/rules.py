@@ -115,6 +115,7 @@ from sim.assessment.verdicts.supports import (
     WEIGHT_HELD_BY_THE_JAWS,
     WHIP_OF_THE_PART,
 )
+from sim.assessment.verdicts.thin_section import SECTION_UNDER_THE_CUT
 
 RULES: tuple[Rule, ...] = (
     BORING_TRAVEL,
@@ -179,6 +180,7 @@ RULES: tuple[Rule, ...] = (
     WHIP_OF_THE_PART,
     FORCE_OF_THE_CENTRE,
     PARTING_UNDER_THE_CENTRE,
+    SECTION_UNDER_THE_CUT,
     FRICTION_OF_THE_PART_IN_THE_JAWS,
     FEED_OF_THE_CUTS,
     DEPTH_OF_THE_CUTS,
