@@ -301,12 +301,15 @@ def _of_the_ring_that_bears(
                     continue
             now = float(a[pick]), float(b[pick])
             found[:, height] = now
-    a, b = found
-    rings = b > 0.0
-    modulus = np.divide(0.25 * math.pi * (b**4 - a**4), b, out=np.zeros(len(b)), where=rings)
+    bore, rim = found
+    modulus, area = np.zeros(len(rim)), np.zeros(len(rim))
+    bears = rim > 0.0
+    modulus[bears] = 0.25 * math.pi * (rim[bears] ** 4 - bore[bears] ** 4) / rim[bears]
+    area[bears] = math.pi * (rim[bears] ** 2 - bore[bears] ** 2)
     # What was passed over bears nothing and is loaded by nothing.
-    modulus[np.isnan(b)] = math.inf
-    return modulus, np.where(rings, math.pi * (b**2 - a**2), np.where(np.isnan(b), math.inf, 0.0))
+    passed = np.isnan(rim)
+    modulus[passed] = area[passed] = math.inf
+    return modulus, area
 
 
 def _modulus(inner: Floats, outer: Floats, owner: Ints, count: int) -> Floats:
