@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import ctypes
 import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
+from functools import cache
 from threading import Lock
 from typing import Any, TypeVar
 
@@ -18,6 +20,7 @@ from sim.base.arrays import Ints
 Item = TypeVar("Item")
 Result = TypeVar("Result")
 Other = TypeVar("Other")
+_ARENAS = -8  # M_ARENA_MAX of glibc's malloc.h
 FEW = 64  # parts; fewer are not worth a thread
 
 _lock = Lock()
@@ -37,6 +40,7 @@ def each(function: Callable[[Item], Result], items: Sequence[Item]) -> list[Resu
     """Return the results of a function for all items, in their order."""
     if workers() == 1 or len(items) < 2:
         return [function(item) for item in items]
+    _share_one_heap()
     with ThreadPoolExecutor(workers()) as pool:
         return list(pool.map(function, items))
 
@@ -45,9 +49,23 @@ def beside(one: Callable[[], Result], other: Callable[[], Other]) -> tuple[Resul
     """Return what two computations give that need nothing of each other; the second has a thread of its own."""
     if workers() == 1:
         return one(), other()
+    _share_one_heap()
     with ThreadPoolExecutor(1) as pool:
         waiting = pool.submit(other)
         return one(), waiting.result()
+
+
+@cache
+def _share_one_heap() -> None:
+    """Let all threads take their memory from one heap, where the C library is one that else gives each its own.
+
+    What is free in the heap of one is of no use to another: a path of 100,000 moves kept a third more memory, and
+    waited for a third more pages, than with one for all. No more waiting for each other was to be seen.
+    """
+    if sys.platform == "linux":
+        limit = getattr(ctypes.CDLL(None), "mallopt", None)  # musl has none
+        if limit is not None:
+            limit(_ARENAS, 1)
 
 
 def shares(count: int) -> list[Ints]:

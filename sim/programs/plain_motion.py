@@ -92,9 +92,10 @@ def plain_moves(
             if pace is None:
                 pace = pace_of(line, "feed" if way else "rapid", state, reading, (at[0], end[0]))
                 steady = pace if way == 1 and not state.constant_cut else steady
+            # With numbers of its own, a move keeps none of the memory in which its line was: that is given back.
             move = Move(
-                "feed" if way else "rapid", at, end, block=line.number, line=line.line, speed=pace.speed,
-                feed=pace.feed, surface_speed=pace.surface_speed, ordinal=line.ordinal,
+                "feed" if way else "rapid", at, end, block=line.number, line=line.line + 0, speed=pace.speed,
+                feed=pace.feed, surface_speed=pace.surface_speed, ordinal=line.ordinal + 0,
             )  # fmt: skip
         if move.speed == math.inf:
             break
