@@ -7,7 +7,7 @@ stock as it is then.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -98,11 +98,19 @@ def clearance_of_sweep(
     *,
     stock_name: str = "soft jaws",
     depth_limit: float | None = None,
+    last: bool = True,
 ) -> ClearanceResult:
-    """Check a tool that is already laid along its path; see `clearance_of`."""
+    """Check a tool that is already laid along its path; see `clearance_of`.
+
+    Where others follow it is not the `last`: nothing is called a gouge area or left over yet.
+    """
     if not 0.0 <= required_clearance < np.inf:
         raise ValueError(f"required clearance must be 0 mm or more, found {required_clearance:g} mm")
     stock = straightened(stock)
+
+    def ending(left: BaseGeometry) -> _End:
+        return _End.of(left, wanted if last else None)
+
     bodies = [replace(body, image=shapely.simplify(body.image, _STRAIGHT)) for body in bodies]
     found = []
     # In pieces from stretch to stretch: put together and cut up again, a stock of many corners takes as long as them.
@@ -112,12 +120,10 @@ def clearance_of_sweep(
         tell_share(done, steps)
         with part_of(done, len(stretch.path.move), max(1, steps)):
             standing = standing.onward() if done else standing
-            ends = sweep.path.feeds.any() and done + len(stretch.path.move) == steps
-            found.append(
-                _stretch(stretch, bodies, standing, wanted, stock_name, depth_limit, ends=bool(ends))
-            )
+            ends = ending if sweep.path.feeds.any() and done + len(stretch.path.move) == steps else None
+            found.append(_stretch(stretch, bodies, standing, wanted, stock_name, depth_limit, ends))
         done += len(stretch.path.move)
-    end = found[-1].end or _End.of(stock, wanted)
+    end = found[-1].end or ending(stock)
     starts = np.cumsum([0, *(len(one.clearance) for one in found[:-1])]).tolist()
     return ClearanceResult(
         clearance=np.concatenate([one.clearance for one in found]),
@@ -179,8 +185,7 @@ def _stretch(
     wanted: BaseGeometry | None,
     stock_name: str,
     depth_limit: float | None,
-    *,
-    ends: bool,
+    ending: Callable[[BaseGeometry], _End] | None,
 ) -> _Stretch:
     """Judge one stretch of a path on the stock that it finds, and cut that."""
     moves, tool, path, count = sweep.moves, sweep.tool, sweep.path, len(sweep.path.move)
@@ -199,7 +204,7 @@ def _stretch(
     ((approach, found), end), depth = beside(
         lambda: beside(
             lambda: against_stock(sweep, taken, removed, nearest, len(bodies), stock_name),
-            lambda: _End.of(standing.left(), wanted) if ends else None,
+            lambda: ending(standing.left()) if ending else None,
         ),
         lambda: depth_of_cut(sweep, removed, taken),
     )
@@ -232,8 +237,8 @@ def _stretch(
 
 def _cuts(sweep: ToolSweep, feeding: Ints) -> Cuts:
     """Return what the insert covers in some feed steps."""
-    cutting = [part for part in sweep.tool.parts if part.kind == "insert"]
     starts, ends = sweep.path.starts[feeding], sweep.path.ends[feeding]
+    cutting = [part.folded(starts, ends) for part in sweep.tool.parts if part.kind == "insert"]
 
     def whole(some: Ints) -> Geometries:
         found = swept(cutting[0], starts[some], ends[some])
@@ -254,20 +259,24 @@ def _cuts(sweep: ToolSweep, feeding: Ints) -> Cuts:
         found[~known] = whole(some[~known])
         return found
 
-    if not cutting[0].flat_on_one_side(starts, ends):
+    across = ~cutting[0].on_one_side(starts, ends)
+    if across.all():
         return Cuts(whole, straight, fronts)
 
-    led = LedRuns.of(cutting[0].outline, starts, ends, BLOCK)
+    led = LedRuns.of(cutting[0].outline, starts, ends, BLOCK, across)
 
     def covers(some: Ints) -> Geometries:
         runs, found = led.only(some), np.full(len(some), EMPTY, dtype=object)
         found[runs.rows()] = runs.covers()
+        beyond = across[some]
+        if beyond.any():
+            found[beyond] = whole(some[beyond])
         return found
 
     def uppers(some: Ints) -> Uppers | None:
         return Uppers.of(cutting[0].outline, starts[some], ends[some])
 
-    return Cuts(whole, covers, fronts, led, uppers)
+    return Cuts(whole, covers, fronts, led, uppers, across)
 
 
 def _covers(sweep: ToolSweep, feeding: Ints) -> Geometries:
@@ -317,14 +326,15 @@ def _gouges(sweep: ToolSweep, wanted: BaseGeometry, name: str) -> list[Overlap]:
 def _in_runs_that_touch(sweep: ToolSweep, part: ToolPart, rows: Ints, wanted: BaseGeometry) -> Ints:
     """Return those of some steps that lie in runs which as a whole touch what is wanted."""
     starts, ends = sweep.path.starts[rows], sweep.path.ends[rows]
-    if not part.flat_on_one_side(starts, ends):
+    across = ~part.on_one_side(starts, ends)
+    if across.all():
         return rows
-    runs = LedRuns.of(part.outline, starts, ends, BLOCK)
+    runs = LedRuns.of(part.outline, starts, ends, BLOCK, across)
     if len(runs.first) > len(rows) // 4:
         return rows
     covers = runs.covers()
     met = np.flatnonzero(shapely.intersects(wanted, covers))
-    return rows[np.isin(runs.run, met[is_touch(covers[met], wanted)])]
+    return rows[across | np.isin(runs.run, met[is_touch(covers[met], wanted)])]
 
 
 def _gouged(wanted: BaseGeometry, stock: BaseGeometry) -> tuple[BaseGeometry, float]:

@@ -208,11 +208,13 @@ def _beyond_earlier(sweep: ToolSweep, some: Ints) -> Floats:
     """
     path, found = sweep.path, np.full(len(some), np.inf)
     inserts = [part for part in sweep.tool.parts if part.kind == "insert"]
-    if len(inserts) > 1 or not inserts[0].flat_on_one_side(path.starts[some], path.ends[some]):
+    if len(inserts) > 1:
         return found
+    cutting = inserts[0].folded(path.starts[path.feeds], path.ends[path.feeds])
+    flat = cutting.on_one_side(path.starts, path.ends)
     for back in range(1, _BACK + 1):
         before = np.maximum(some - back, 0)
-        known = (some >= back) & path.feeds[before]
+        known = (some >= back) & path.feeds[before] & flat[before] & flat[some]
         one, other = path.starts[before], path.ends[before]
         along = other - one
         square = (along**2).sum(axis=1)

@@ -45,9 +45,16 @@ class LedRuns(NamedTuple):
     chain: Ints
 
     @classmethod
-    def of(cls, outline: Floats, starts: Floats, ends: Floats, border: int) -> LedRuns:
-        """Cut steps into runs, of which none goes on beyond a multiple of so many steps."""
+    def of(
+        cls, outline: Floats, starts: Floats, ends: Floats, border: int, alone: Flags | None = None
+    ) -> LedRuns:
+        """Cut steps into runs, of which none goes on beyond a multiple of so many steps, with some steps `alone` (n,).
+
+        Such a step is a run that leads nowhere.
+        """
         first, count = leading(outline, starts, ends)
+        if alone is not None:
+            count[alone] = 0
         joins = (starts[1:] == ends[:-1]).all(axis=1) & (count[1:] > 0)
         joins &= (first[1:] == first[:-1]) & (count[1:] == count[:-1])
         begins = np.r_[True, ~joins] | (np.arange(len(starts)) % border == 0)

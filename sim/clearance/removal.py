@@ -81,6 +81,8 @@ class Cuts(NamedTuple):
         The same cuts as steps of one insert; no run goes on beyond a block.
     uppers : function, optional
         Returns the upper outlines of those of some numbers, None where they have none.
+    across : (n,), optional
+        Cuts that reach across the axis: they have no upper outline.
     """
 
     whole: Callable[[Ints], Geometries]
@@ -88,6 +90,7 @@ class Cuts(NamedTuple):
     fronts: Callable[[Ints], Geometries]
     led: LedRuns | None = None
     uppers: Callable[[Ints], Uppers | None] | None = None
+    across: Flags | None = None
 
 
 def removal(cuts: Geometries, stock: BaseGeometry) -> Removal:
@@ -261,6 +264,8 @@ def _of_many_runs(cuts: Cuts, count: int) -> tuple[Ints, Uppers | None]:
     if cuts.led is not None:
         runs = np.bincount(np.flatnonzero(cuts.led.bends()) // BLOCK)
         many = np.flatnonzero(runs > FEW_RUNS)
+        if cuts.across is not None:
+            many = np.setdiff1d(many, np.flatnonzero(cuts.across) // BLOCK)
     uppers = cuts.uppers(_of_blocks(many, count)) if cuts.uppers is not None and len(many) else None
     return (many, uppers) if uppers is not None else (many[:0], None)
 

@@ -80,8 +80,7 @@ def check_runs(
 
 def _without_speeds(run: Run) -> Run:
     """Return a run without what says how fast and which way it turns and feeds: where it passes is the same."""
-    moves = tuple(dataclasses.replace(m, speed=None, surface_speed=None, feed=None) for m in run.moves)
-    return dataclasses.replace(run, moves=moves, spindle=None)
+    return dataclasses.replace(run, moves=tuple(move.without_speeds() for move in run.moves), spindle=None)
 
 
 @written
@@ -95,7 +94,7 @@ def _checked(
     stock_name: str,
 ) -> ClearanceResult:
     results: list[ClearanceResult] = []
-    for run, sweep in zip(runs, sweeps(runs), strict=True):
+    for number, (run, sweep) in enumerate(zip(runs, sweeps(runs), strict=True), 1):
         found = clearance_of_sweep(
             sweep,
             bodies,
@@ -104,6 +103,7 @@ def _checked(
             required_clearance,
             stock_name=stock_name,
             depth_limit=run.depth_limit,
+            last=number == len(runs),
         )
         results.append(found)
         stock = found.stock_left

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from sim.base.arrays import Floats, Geometries, Ints
 from sim.clearance.shapes import areal
-from sim.clearance.tool import Tool, ToolPart
+from sim.clearance.tool import ON_AXIS, Tool, ToolPart
 from sim.clearance.union import united_exactly
 from sim.programs.path import Move, Steps, steps
 
@@ -113,7 +113,7 @@ def seen(rings: Floats, part: ToolPart) -> Geometries:
     beyond = high <= 0.0
     if beyond.any():
         rings[beyond] = rings[beyond][:, ::-1] * np.array([-1.0, 1.0])
-    across = ~beyond & (low < 0.0)
+    across = ~beyond & (low < -ON_AXIS)
     images = np.full(len(rings), None, dtype=object)
     if not across.all():
         images[~across] = _seen(rings[~across], part)
@@ -162,7 +162,7 @@ def fronts_of(part: ToolPart, starts: Floats, ends: Floats) -> Geometries:
     found = np.full(len(starts), shapely.Polygon(), dtype=object)
     some = count > 0
     found[some] = shapely.polygons(rings[some])
-    across = np.minimum(starts[:, 0], ends[:, 0]) + outline[:, 0].min() < 0.0
+    across = np.minimum(starts[:, 0], ends[:, 0]) + outline[:, 0].min() < -ON_AXIS
     found[across] = None
     return found
 

@@ -25,11 +25,12 @@ from meshes.insert import Insert
 from meshes.tool_holder import ToolHolder
 from meshes.turning_tool import Cutter, TurningTool
 from sim.base.answers import written
-from sim.base.arrays import Floats
+from sim.base.arrays import Flags, Floats
 from sim.base.kept import kept
 from sim.clearance.tool_carried import carrier_outline
 from sim.clearance.tool_outlines import Outline, PartKind, bar_outlines, cutting_outlines, plate_outline
 
+ON_AXIS = 1e-9  # mm; what reaches across the axis by less only touches it
 CONVEX = 1e-9  # share of its area by which a convex outline may fall short of its hull, by rounding
 
 
@@ -76,10 +77,38 @@ class ToolPart:
         outline.setflags(write=False)
         object.__setattr__(self, "outline", outline)
 
-    def flat_on_one_side(self, starts: Floats, ends: Floats) -> bool:
-        """Tell whether it is flat and reaches nowhere across the axis in steps (n, 2) of the tip; False without one."""
-        least = min(starts[:, 0].min(initial=math.inf), ends[:, 0].min(initial=math.inf))
-        return bool(self.far == 0.0 and 0.0 <= least + self.outline[:, 0].min() < math.inf)
+    def on_one_side(self, starts: Floats, ends: Floats) -> Flags:
+        """Tell in which steps (n, 2) of the tip it is flat and reaches nowhere across the axis."""
+        least = np.minimum(starts[:, 0], ends[:, 0]) + self.outline[:, 0].min()
+        found: Flags = (least >= -ON_AXIS) & (least < math.inf)
+        return found & (self.far == 0.0)
+
+    def folded(self, starts: Floats, ends: Floats) -> ToolPart:
+        """Return what stands for it in steps (n, 2) of the tip that all run along the axis at one distance from it.
+
+        What lies beyond the axis is seen on this side, too: a drill on the axis as half of it. The same part where the
+        steps run otherwise, or where what is seen is not convex.
+        """
+        if self.far > 0.0 or not len(starts) or self.on_one_side(starts, ends).all():
+            return self
+        x = float(starts[0, 0])
+        if not ((starts[:, 0] == x).all() and (ends[:, 0] == x).all()):
+            return self
+        ring = self.outline + np.array([x, 0.0])
+        sides = [_on_this_side(ring), _on_this_side(ring * np.array([-1.0, 1.0]))]
+        seen = shapely.union_all([side for side in sides if not side.is_empty])
+        if seen.geom_type != "Polygon" or seen.convex_hull.area - seen.area > CONVEX * seen.area:
+            return self
+        outline = shapely.get_coordinates(shapely.orient_polygons(seen.convex_hull))[:-1]
+        return dataclasses.replace(self, outline=outline - np.array([x, 0.0]))
+
+
+def _on_this_side(ring: Floats) -> BaseGeometry:
+    """Return what of a ring (k, 2; x, z in mm) lies at x >= 0."""
+    low, high = ring[:, 1].min(), ring[:, 1].max()
+    return shapely.intersection(
+        shapely.Polygon(ring), shapely.box(0.0, low, max(ring[:, 0].max(), 0.0), high)
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -113,9 +113,14 @@ def _touch(group: list[Overlap], sweep: ToolSweep, moves: Sequence[Move]) -> Tou
 
 def _greatest(group: list[Overlap], sweep: ToolSweep) -> tuple[float, tuple[float, float]]:
     """Depth of the deepest overlap, and extent of the one with the largest area."""
-    found = measured([Met(one.step, one.piece, one.solid) for one in group], sweep)
     widths = [one.width for one in group if one.width is not None]
-    return max(widths) if widths else found.depth, found.extent
+    if len(widths) == len(group):
+        # Of a cut that is too deep the width tells how deep, and what it overlaps is what it takes.
+        solids = np.array([one.solid for one in group], dtype=object)
+        across, along = extent(solids[[int(np.argmax(shapely.area(solids)))]])[0]
+        return max(widths), (float(across), float(along))
+    found = measured([Met(one.step, one.piece, one.solid) for one in group], sweep)
+    return found.depth, found.extent
 
 
 def _beginning(overlap: Overlap, sweep: ToolSweep) -> tuple[float, tuple[float, float]]:

@@ -96,6 +96,13 @@ class Move:
             self.surface_speed, self.astray, self.ordinal, self.on_its_line, self.thread,
         )  # fmt: skip
 
+    def without_speeds(self) -> Move:
+        """Return the same move without what says how fast it turns and feeds."""
+        return Move(
+            self.kind, self.start, self.end, self.centre, self.clockwise, self.block, self.line, None, self.stage, None,
+            None, self.astray, self.ordinal, self.on_its_line, self.thread,
+        )  # fmt: skip
+
 
 def speed_at(move: Move, radius: float) -> float | None:
     """Return the spindle speed (rev/min) of a move with its tip at a radius (mm); None if it has none."""

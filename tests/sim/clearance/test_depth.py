@@ -181,7 +181,9 @@ def test_what_rounding_leaves_has_no_depth() -> None:
     taken = shapely.box(0.0, z, 2.0, z + 0.002)
     edge, needle = shapely.box(0.0, z[20], 0.001, z[21]), [(1.5, z[20]), (1.9, z[20]), (1.9, z[20] + 7e-15)]
     taken[20] = shapely.MultiPolygon([edge, shapely.Polygon(needle)])
-    path = SimpleNamespace(starts=starts, ends=np.column_stack([np.zeros(40), z + 0.002]))
+    path = SimpleNamespace(
+        starts=starts, ends=np.column_stack([np.zeros(40), z + 0.002]), feeds=np.ones(40, dtype=bool)
+    )
     found = depth_of_cut(SimpleNamespace(path=path, tool=tipped(2)), taken)  # type: ignore[arg-type]
     assert found == pytest.approx(np.where(np.arange(40) == 20, 0.001, 2.0), abs=1e-9)
 
