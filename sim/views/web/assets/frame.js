@@ -117,6 +117,7 @@ const Frame = (() => {
       const lines = Marks.draw(overlay, {
         ...s, kinds: Grip.kinds(s), values: Setting.now(s), figures: Setting.own(s), level: Validity.figures(s).level, about: about(), gripped: Setting.gripped(s), items: one.items, trace: Shape.trace(s), released: s.shape.released, cut: one.cut, also: one.also, width, height, axes: camera.axes,
       });
+      overlay.end();
       const list = part("measures");
       if (list.dataset.text !== lines.join("|")) {
         list.dataset.text = lines.join("|");

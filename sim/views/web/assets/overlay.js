@@ -6,6 +6,7 @@ const Overlay = (() => {
 
   function create(svg) {
     let view = null; // {matrix, width, height}
+    const cards = []; // words that are to be placed
     let taken = []; // [left, top, right, bottom] of what no card should cover
 
     function add(name, attributes, parent = svg) {
@@ -100,7 +101,7 @@ const Overlay = (() => {
       return best;
     }
 
-    /** Words on a card beside a point, kept inside the picture; several lines. */
+    /** Words on a card beside a point, kept inside the picture; several lines. They are placed at the end, all at once. */
     function words(point, lines, kind, away = [14, -14]) {
       const p = Array.isArray(point) ? at(point) : { ...point, seen: true };
       if (!p.seen) return;
@@ -108,7 +109,16 @@ const Overlay = (() => {
       const box = add("rect", { rx: 4 }, group);
       const text = add("text", {}, group);
       lines.forEach((words_, k) => { add("tspan", { x: 0, dy: k ? "1.3em" : 0 }, text).textContent = words_; });
-      const size = text.getBBox();
+      cards.push({ p, kind, away, group, box, text });
+    }
+
+    /** Place all cards where they cover nothing. They are measured together: each by itself has the browser lay out the page anew. */
+    function end() {
+      const sizes = cards.map(({ text }) => text.getBBox());
+      cards.splice(0).forEach((card, k) => placed(card, sizes[k]));
+    }
+
+    function placed({ p, kind, away, group, box, text }, size) {
       const width = size.width + 16, height = size.height + 10;
       const own = kind.startsWith("grip"), { x, y } = room(p, away, width, height, own ? ASTRAY : Infinity);
       // A card beside its arrow needs no line to it; one that had to give way does, or it is taken for another jaw's.
@@ -146,7 +156,7 @@ const Overlay = (() => {
       svg.replaceChildren();
     }
 
-    return { begin, line, ring, arrow, dot, keep, words, path, at };
+    return { begin, end, line, ring, arrow, dot, keep, words, path, at };
   }
 
   return { create };

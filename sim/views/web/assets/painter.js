@@ -6,7 +6,7 @@ const Painter = (() => {
   const SHADOW = 1024;
   const SAMPLES = [40, 24, 16, 12]; // pictures of a settled one, fewer where each takes long
   const FIRST_SHOWN = 8; // fewer are too grainy to show
-  const SLOW = 70; // ms for a quick picture; what takes longer is drawn without its shadow, then coarser
+  const SLOW = 40, SWIFT = 14; // ms for a quick picture; what takes longer is drawn without its shadow, then coarser, and finer again what takes so little
   const EVERYWHERE = [0, 0, 0, -1]; // a second plane that changes nothing: all lies beyond it
   const UPRIGHT = [0, 0, 0, 0]; // a jaw that does not give way
   const UNCUT = [0, 0, 0, 1]; // a plane that takes nothing away: the tool is not sectioned
@@ -385,7 +385,7 @@ const Painter = (() => {
       if (what === "quick") {
         slowly = cost.quick > SLOW ? slowly + 1 : 0;
         if (slowly >= 2 && haste < HASTE.length - 1) { haste += 1; slowly = 0; }
-        quickly = cost.quick < SLOW / 5 ? quickly + 1 : 0;
+        quickly = cost.quick < SWIFT ? quickly + 1 : 0;
         if (quickly >= 8 && haste > 0) { haste -= 1; quickly = 0; }
       }
       return false;
