@@ -3,7 +3,7 @@
 Plain functions on figures; pressures in bar, speeds in rev/min. A pressure may be lowered to what the hydraulics hold
 steadily and what the cuts need, and raised to what chuck, machine, guideway and part bear; a speed may be lowered to
 the operation's lowest. Where nothing in that range mends a verdict, the advice says so and names what else would.
-Forces on the part and its shape are taken as proportional to the grip, so a pressure for them is about right.
+What squeezes the part falls less than in proportion to the grip; where it is missed its pressure is solved for.
 """
 
 from __future__ import annotations

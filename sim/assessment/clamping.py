@@ -171,7 +171,7 @@ def clamp(
     """
     work, wall = parts.scenario.operations[index].workpiece, part_wall(parts, index, zone)
     surfaces = reported_surfaces(wall, work.outline, zone)
-    sizes = Sizes(work.gripped_diameter_low, work.gripped_diameter_high, stated_lobes(work))
+    sizes = sizes_of(parts, index)
     try:
         setup = contact_setup(parts, index, zone, model)
     except ValueError as error:
@@ -320,6 +320,45 @@ def _state(
         run_out=worst_run_out([run_out_of(name, one, sizes.lobes, ready) for one in setups]),
         left=left_lobes(shapes, turned),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Squeezed:
+    """What a total grip does to part and jaw, the worst of the part's sizes, as the verdicts ask for it.
+
+    Attributes
+    ----------
+    band_peak, roundness, stress_share, displacement : float
+        MPa, um, of yield, mm.
+    """
+
+    band_peak: float
+    roundness: float
+    stress_share: float
+    displacement: float
+
+
+@written
+def squeezed(
+    setup: ContactSetup, surfaces: Surfaces, wall: PartWall, sizes: Sizes, closing: float
+) -> Squeezed:
+    """Return what another total grip (N) does to part and jaw.
+
+    Raises
+    ------
+    ContactNotConverged
+        If the part is not balanced between the jaws.
+    """
+    ready = made_ready(setup, surfaces)
+    found = _state(AT_REST, setup, wall, sizes, turned_rows(surfaces), ready, closing, NONE)
+    strain = found.strained
+    return Squeezed(found.band_peak, found.roundness, strain.share, strain.displacement)
+
+
+def sizes_of(parts: Parts, index: int) -> Sizes:
+    """Return the diameters of an operation's gripped surface by its tolerance, and its lobes."""
+    work = parts.scenario.operations[index].workpiece
+    return Sizes(work.gripped_diameter_low, work.gripped_diameter_high, stated_lobes(work))
 
 
 def prepared_contact(parts: Parts, index: int, zone: HeldZone, model: ContactModel) -> Prepared:

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from sim.assessment.bodies import Surfaces, reported_surfaces
-from sim.assessment.clamping import SPINDLE_ANGLES, made_ready
+from sim.assessment.clamping import SPINDLE_ANGLES, Squeezed, made_ready, sizes_of, squeezed
 from sim.assessment.figures.cut import CutDemand
 from sim.assessment.figures.operation import OperationFigures
 from sim.assessment.holding import asked_for_times, grip_to_hold
@@ -24,6 +24,10 @@ from sim.setup.parts import Parts
 
 NEAR = 1e-3  # share within which a grip is found
 SETTLING = 4  # times that it is asked how the pressure lies
+SPARED, SPARING = (
+    0.02,
+    0.999,
+)  # share within which a grip that spares the part is found, and by which it keeps off
 MORE, TRIED = 1.5, 24  # times the grip that is tried next where the side load pushes the part off, and tries
 Asked = Callable[[CutDemand, float], float]  # N for so many times a cut
 
@@ -133,6 +137,61 @@ def _grip_to_close(setup: ContactSetup, surfaces: Surfaces, holding_factor: floa
         off = load.closing_force_n / 3.0 - least
         grip = (1.0 + 0.5 * NEAR) * 3.0 * max(off + LEAST_JAW, off / (1.0 - share_to_keep(holding_factor)))
     return math.inf
+
+
+def grip_to_spare(
+    parts: Parts, figures: OperationFigures, now: float, asked: Callable[[Squeezed], float], limit: float
+) -> float:
+    """Return the largest total grip (N) up to `now` under which what it does to the part keeps a limit; 0 for none.
+
+    Parameters
+    ----------
+    now : float
+        Total grip under which the limit is missed, N.
+    asked : function
+        Which figure keeps the limit.
+    limit : float
+        In the unit of that figure.
+
+    Notes
+    -----
+    These figures fall less than in proportion: the less the grip, the less of the faces bears. Between a grip that
+    keeps the limit and one that does not a power law is tried, as of a line contact at first (Hertz: its root).
+    """
+    index = figures.index
+    wall = part_wall(parts, index, figures.zone)
+    surfaces = reported_surfaces(wall, figures.operation.workpiece.outline, figures.zone)
+    setup, sizes = figures.clamping.turning, sizes_of(parts, index)
+
+    def value(grip: float) -> float:
+        return asked(squeezed(setup, surfaces, wall, sizes, grip))
+
+    try:
+        high, over = now, value(now)
+        if not over > limit:
+            return now
+        low = high
+        for _ in range(TRIED):
+            low *= SPARING * (limit / over) ** 2
+            if low < 3.0 * LEAST_JAW:
+                return 0.0
+            under = value(low)
+            if under <= limit:
+                break
+            high, over = low, under
+        for _ in range(SETTLING):
+            if high <= (1.0 + SPARED) * low or under <= 0.0:
+                break
+            power = math.log(over / under) / math.log(high / low)
+            guess = low * (limit / under) ** (1.0 / power) if power > 0.0 else math.sqrt(low * high)
+            guess = min(max(guess * (1.0 - 0.5 * SPARED), low * (1.0 + 0.1 * SPARED)), high)
+            there = value(guess)
+            low, under, high, over = (
+                (guess, there, high, over) if there <= limit else (low, under, guess, there)
+            )
+    except ContactNotConverged:
+        return 0.0
+    return low
 
 
 def rest_to_close(figures: OperationFigures, closing: Callable[[float], float]) -> float:

@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, cached_property
+from operator import attrgetter
 
 import numpy as np
 
@@ -23,6 +24,7 @@ from sim.assessment.advice import (
     raise_pressure,
     sentence,
 )
+from sim.assessment.clamping import Squeezed
 from sim.assessment.demand import asked_speed, ends
 from sim.assessment.figures.cut import CutDemand
 from sim.assessment.figures.machining import MachiningFigures
@@ -31,6 +33,7 @@ from sim.assessment.grip_wanted import (
     Asked,
     grip_asked,
     grip_to_close,
+    grip_to_spare,
     rest_by_vdi,
     rest_for_weight,
     rest_to_close,
@@ -94,6 +97,12 @@ SQUEEZED = {
     ROUNDNESS_AFTER_RELEASE.key: "the part's roundness",
     STRESS_AGAINST_YIELD.key: "the stress of the part",
     DISPLACEMENT_AGAINST_WALL.key: "the part's displacement",
+}
+SPARES: dict[str, Callable[[Squeezed], float]] = {
+    MARKING.key: attrgetter("band_peak"),
+    ROUNDNESS_AFTER_RELEASE.key: attrgetter("roundness"),
+    STRESS_AGAINST_YIELD.key: attrgetter("stress_share"),
+    DISPLACEMENT_AGAINST_WALL.key: attrgetter("displacement"),
 }
 HELD = (HOLDING_FACTOR.key, HOLDING_FACTOR_EACH_MOVE.key)
 LOOSE = (*HELD, GRIP_AT_REST.key, LEAST_GRIP_OF_A_JAW.key)
@@ -273,12 +282,22 @@ class _Remedies:
             return math.inf
 
     def _scaled(self, verdict: Verdict) -> float:
-        """Return about the pressure (bar) at which a verdict on what grows with the grip is just met.
+        """Return the pressure (bar) at which a verdict on what grows with the grip is just met.
+
+        What squeezes the part falls less than the grip: it is solved for where it is missed, else told in proportion.
 
         What centrifugal forces add to the grip does not go down with the pressure.
         """
         rest, gain = self._figures.grip.rest_total, self._gained(verdict)
+        share = SPARES.get(verdict.key)
+        if share is not None and verdict.margin < 1.0:
+            return self._pressure(self._sparing(rest + gain, share, verdict.limit) - gain)
         return self._pressure(verdict.margin * (rest + gain) - gain)
+
+    @cached_property
+    def _sparing(self) -> Callable[[float, Callable[[Squeezed], float], float], float]:
+        """Tell the largest total grip (N) under which what it does to the part keeps a limit; several verdicts ask."""
+        return cache(lambda now, share, limit: grip_to_spare(self._parts, self._figures, now, share, limit))
 
     def _gained(self, verdict: Verdict) -> float:
         """Return what centrifugal forces add to what the grip at rest does to a verdict, as a total grip, N.
