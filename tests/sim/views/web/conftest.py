@@ -6,7 +6,7 @@ import re
 import shutil
 import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
@@ -37,6 +37,11 @@ SOFTWARE = [
     "--ignore-gpu-blocklist",
     "--disable-gpu-rasterization",
 ]
+# Without a card at all: pages whose picture nobody looks at get one that draws nothing.
+UNDRAWN = ["--disable-gpu", "--disable-software-rasterizer"]
+# A page takes the place of the one before in the same process, which knows its scripts.
+ONE_PROCESS = ["--disable-site-isolation-trials", "--renderer-process-limit=1"]
+HERE = Path(__file__).parent
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 
 
@@ -50,13 +55,32 @@ def chromium() -> str:
 
 
 @pytest.fixture(scope="session")
-def browser(chromium: str) -> Iterator[Any]:
+def browsers(chromium: str) -> Iterator[Callable[[bool], Any]]:
+    """Open a browser that draws, or one that has nothing to draw with, each once in a run."""
     from playwright.sync_api import sync_playwright
 
-    with sync_playwright() as playwright:
-        made = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox", *SOFTWARE])
-        yield made
-        made.close()
+    with sync_playwright() as playwright, ExitStack() as opened:
+
+        @cache
+        def browser(drawn: bool) -> Any:
+            own = SOFTWARE if drawn else UNDRAWN
+            made = playwright.chromium.launch(
+                executable_path=chromium, args=["--no-sandbox", *ONE_PROCESS, *own]
+            )
+            opened.callback(made.close)
+            return made
+
+        yield browser
+
+
+@pytest.fixture
+def drawn() -> bool:
+    """Whether the scene is drawn, which takes more than half of a page's processor time where no card does it.
+
+    A file of tests that look at no picture says so by a fixture of this name that tells False, and one of its tests
+    that does look by its parameter.
+    """
+    return True
 
 
 @dataclass
@@ -64,6 +88,7 @@ class Tab:
     """A page with what it said and what it asked for."""
 
     page: Any
+    drawn: bool = True
     said: list[str] = field(default_factory=list)
     asked: list[str] = field(default_factory=list)
 
@@ -104,6 +129,7 @@ class Tab:
         import numpy as np
         from PIL import Image
 
+        assert self.drawn, "this test looks at the picture: ask for drawn"
         data, *size = self.page.evaluate(
             """() => {
               const canvas = document.querySelector('canvas[data-part=canvas]');
@@ -122,17 +148,26 @@ def left_pages() -> dict[str, list[Any]]:
 
 
 @pytest.fixture
-def new_tab(browser: Any, left_pages: dict[str, list[Any]]) -> Iterator[Callable[..., Tab]]:
+def new_tab(
+    browsers: Callable[[bool], Any], drawn: bool, left_pages: dict[str, list[Any]]
+) -> Iterator[Callable[..., Tab]]:
     closed, left = [], []
+
+    def opened(wanted: dict[str, Any]) -> Any:
+        context = browsers(drawn).new_context(**wanted)
+        if not drawn:
+            context.add_init_script(path=HERE / "undrawn.js")
+        context.set_default_timeout(60_000)  # a busy machine is no failure
+        return context.new_page()
 
     def make(address: str, *, wait: bool = True, plain: bool = True, **options: Any) -> Tab:
         wanted = {"viewport": {"width": 1000, "height": 560}, "reduced_motion": "reduce", **options}
-        key = repr(sorted(wanted.items()))
+        key = repr((drawn, sorted(wanted.items())))
         # Each test has a program of its own, and the page keeps nothing: only what is told of the network stays.
         again = wait and "offline" not in options
         known = left_pages.setdefault(key, []) if again else []
-        page = known.pop() if known else browser.new_context(**wanted).new_page()
-        tab = Tab(page)
+        page = known.pop() if known else opened(wanted)
+        tab = Tab(page, drawn)
         told = {
             "console": lambda m: tab.said.append(f"{m.type}: {m.text}"),
             "pageerror": lambda e: tab.said.append(f"error: {e}"),
@@ -144,7 +179,6 @@ def new_tab(browser: Any, left_pages: dict[str, list[Any]]) -> Iterator[Callable
             left.append((key, page, told))
         else:
             closed.append(page)
-        page.context.set_default_timeout(60_000)  # a busy machine is no failure
         tab.page.goto(f"{address}#plain" if plain else address)
         if wait:
             tab.until("Boolean(window.chuckscene)")

@@ -9,6 +9,12 @@ from typing import Any
 import pytest
 
 
+@pytest.fixture
+def drawn() -> bool:
+    """Words and figures are looked at, and what the scripts draw over the picture: not the picture."""
+    return False
+
+
 def _violations(page: Any) -> list[str]:
     axe = pytest.importorskip(
         "axe_playwright_python.sync_playwright",

@@ -24,6 +24,12 @@ PASSED = ".app :is(.mark.pass, .mark.warn, .mark.fail, .state.pass, .state.warn,
 
 
 @pytest.fixture
+def drawn() -> bool:
+    """Words and figures are looked at, and what the scripts draw over the picture: not the picture."""
+    return False
+
+
+@pytest.fixture
 def live(serve: Callable[..., Any], monkeypatch: pytest.MonkeyPatch) -> Any:
     """Finite elements on a coarse grid of the faces: columns need no preview."""
     monkeypatch.setitem(bodies.GRID, "elastic", (24, 4))

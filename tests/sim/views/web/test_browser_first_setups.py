@@ -32,6 +32,12 @@ PLACE = "field-operations-0-tailstock"
 
 
 @pytest.fixture
+def drawn() -> bool:
+    """Words and figures are looked at, and what the scripts draw over the picture: not the picture."""
+    return False
+
+
+@pytest.fixture
 def nothing(serve_nothing: Callable[[float, float], LiveServer]) -> LiveServer:
     """A page without a file."""
     return serve_nothing(20.0, 4.5)

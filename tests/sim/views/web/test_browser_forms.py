@@ -24,6 +24,12 @@ CAP = {
 
 
 @pytest.fixture
+def drawn() -> bool:
+    """Words and figures are looked at, and what the scripts draw over the picture: not the picture."""
+    return False
+
+
+@pytest.fixture
 def nothing(serve_nothing: Callable[[float, float], LiveServer]) -> LiveServer:
     """A page without a file."""
     return serve_nothing(16.0, 5.0)

@@ -16,6 +16,13 @@ from PIL import Image
 from sim.scenario import read
 
 NAME = "cast_hub_on_ring"
+LOOKS = pytest.mark.parametrize("drawn", [True], ids=["drawn"])
+
+
+@pytest.fixture
+def drawn() -> bool:
+    """Words and figures are looked at, and what the scripts draw over the picture: not the picture."""
+    return False
 
 
 @pytest.fixture
@@ -238,6 +245,7 @@ def test_a_broken_address_shows_the_setup_as_stated(live: Any, new_tab: Callable
     assert tab.state["apart"] == 0
 
 
+@LOOKS
 def test_keys_are_told_and_the_picture_is_saved(tab: Any, tmp_path: Path) -> None:
     _operation(tab)
     tab.page.keyboard.press("?")

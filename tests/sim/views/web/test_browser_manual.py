@@ -11,6 +11,12 @@ import pytest
 from sim.views.manual import write_manual
 
 
+@pytest.fixture
+def drawn() -> bool:
+    """Words and figures are looked at, and what the scripts draw over the picture: not the picture."""
+    return False
+
+
 @pytest.fixture(scope="module")
 def address(tmp_path_factory: pytest.TempPathFactory) -> str:
     return write_manual(tmp_path_factory.mktemp("manual") / "manual.html").as_uri()

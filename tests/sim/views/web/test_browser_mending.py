@@ -20,6 +20,12 @@ NAME = "thin_ring_distorts"
 WIDE = {"width": 1440, "height": 900}
 
 
+@pytest.fixture
+def drawn() -> bool:
+    """Words and figures are looked at, and what the scripts draw over the picture: not the picture."""
+    return False
+
+
 def quickly(file: Path) -> Watched:
     return Watched(file, lambda path: assess(load(path), contact_model="foundation"))
 

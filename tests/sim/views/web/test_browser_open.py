@@ -16,6 +16,13 @@ from sim.report.assessment import as_object
 from sim.scenario import Scenario
 
 NAME = "valve_bonnet_two_steps"
+LOOKS = pytest.mark.parametrize("drawn", [True], ids=["drawn"])
+
+
+@pytest.fixture
+def drawn() -> bool:
+    """Words and figures are looked at, and what the scripts draw over the picture: not the picture."""
+    return False
 
 
 @pytest.fixture
@@ -43,6 +50,7 @@ def _set(tab: Any, slider: str, value: str) -> None:
     tab.settle()
 
 
+@LOOKS
 def test_it_loads_and_sends_nothing_elsewhere(tab: Any, live: Any) -> None:
     assessment = live.server.watched.shown.ready.assessment
     assert tab.page.title() == assessment.scenario.title
@@ -73,6 +81,7 @@ def test_the_first_figures_are_those_of_check(elastic: Any, varied: Callable[...
     assert f"{checked['grip'][0]['high_speed_total_N'] / 1000.0:.1f} kN" in said
 
 
+@LOOKS
 @pytest.mark.parametrize(
     ("slider", "typed", "field", "value"),
     [
@@ -115,6 +124,7 @@ def test_what_fails_at_a_state_stands_first_and_is_counted(tab: Any, varied: Cal
     assert "fails" not in rows.first.inner_text()
 
 
+@LOOKS
 def test_travel_opens_the_jaws(tab: Any, live: Any) -> None:
     ready = live.server.watched.shown.ready
     closed = tab.pixels()
@@ -128,6 +138,7 @@ def test_travel_opens_the_jaws(tab: Any, live: Any) -> None:
     assert (np.abs(tab.pixels() - closed).max(axis=2) > 12).mean() > 0.01
 
 
+@LOOKS
 def test_the_spindle_turns_under_the_cuts_side_force(tab: Any, live: Any) -> None:
     ready = live.server.watched.shown.ready
     side = ready.assessment.operations[0].clamping.side
@@ -150,6 +161,7 @@ def test_the_spindle_turns_under_the_cuts_side_force(tab: Any, live: Any) -> Non
         assert f"{grip / 1000.0:.1f} kN" in said
 
 
+@LOOKS
 def test_the_tool_runs_and_the_closest_pair_is_told(tab: Any, live: Any) -> None:
     ready = live.server.watched.shown.ready
     tab.page.locator("input[name=stage][value=boring]").check(force=True)
@@ -269,6 +281,7 @@ def test_a_measure_is_that_of_the_drawing(tab: Any, live: Any) -> None:
     assert math.dist(one, two) == pytest.approx(body, rel=0.01)
 
 
+@LOOKS
 def test_inch_dark_apart_and_hidden_bodies(tab: Any) -> None:
     page = tab.page
     page.locator("label", has_text="inch").click()

@@ -12,6 +12,14 @@ import pytest
 from sim.assessment.results import CAUTIONS, Assessment
 from sim.assessment.state import at, states
 
+LOOKS = pytest.mark.parametrize("drawn", [True], ids=["drawn"])
+
+
+@pytest.fixture
+def drawn() -> bool:
+    """Words and figures are looked at, and what the scripts draw over the picture: not the picture."""
+    return False
+
 
 @pytest.fixture(scope="module")
 def judged(assessment: Callable[[str], Assessment]) -> Assessment:
@@ -29,6 +37,7 @@ def tab(file: Path, new_tab: Callable[..., Any]) -> Any:
     return new_tab(file.as_uri(), offline=True)
 
 
+@LOOKS
 def test_it_opens_from_disk_without_a_network(tab: Any, judged: Assessment, file: Path) -> None:
     assert tab.said == []
     assert all(
@@ -149,39 +158,19 @@ def test_on_paper_the_summary_has_two_pages_at_most_and_every_page_its_number(
     assert not any(words.endswith("values)") for words in pages)  # a head stands with its table
 
 
-def test_without_webgl_figures_still_follow(chromium: str, file: Path) -> None:
-    # The suite's own browser draws; this one is forbidden to. Two playwrights cannot run in one thread.
-    import threading
-
-    from playwright.sync_api import sync_playwright
-
-    found: dict[str, Any] = {}
-
-    def look() -> None:
-        with sync_playwright() as playwright:
-            browser = playwright.chromium.launch(
-                executable_path=chromium, args=["--no-sandbox", "--disable-3d-apis"]
-            )
-            page = browser.new_page()
-            page.goto(file.as_uri())
-            page.wait_for_function("window.chuckscene")
-            page.evaluate("chuckscene.setStage('0')")
-            page.evaluate("chuckscene.change('speed_rpm', 500)")
-            for _ in range(200):  # the page's policy lets nothing wait inside it
-                if page.evaluate("chuckscene.state.figures && chuckscene.state.figures.speed_rpm === 500"):
-                    break
-                page.wait_for_timeout(100)
-            found["webgl"] = page.evaluate("chuckscene.state.webgl")
-            found["said"] = page.locator(".noscene").inner_text()
-            found["figures"] = page.locator("[data-part=figures]").inner_text()
-            browser.close()
-
-    thread = threading.Thread(target=look)
-    thread.start()
-    thread.join(60.0)
-    assert found["webgl"] is False
-    assert "WebGL 2 is missing" in found["said"]
-    assert "grip in all" in found["figures"]
+def test_without_webgl_figures_still_follow(browsers: Callable[[bool], Any], file: Path) -> None:
+    with browsers(False).new_context() as context:
+        page = context.new_page()
+        page.goto(file.as_uri())
+        page.evaluate("chuckscene.setStage('0')")
+        page.evaluate("chuckscene.change('speed_rpm', 500)")
+        for _ in range(200):  # the page's policy lets nothing wait inside it
+            if page.evaluate("chuckscene.state.figures && chuckscene.state.figures.speed_rpm === 500"):
+                break
+            page.wait_for_timeout(100)
+        assert page.evaluate("chuckscene.state.webgl") is False
+        assert "WebGL 2 is missing" in page.locator(".noscene").inner_text()
+        assert "grip in all" in page.locator("[data-part=figures]").inner_text()
 
 
 def test_what_passes_is_a_line_a_stage_until_it_is_opened_or_sought(tab: Any, judged: Assessment) -> None:

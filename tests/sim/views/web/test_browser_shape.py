@@ -12,6 +12,14 @@ import pytest
 from sim.assessment.deformed import clamped_mm, deformed
 from sim.assessment.state import at
 
+LOOKS = pytest.mark.parametrize("drawn", [True], ids=["drawn"])
+
+
+@pytest.fixture
+def drawn() -> bool:
+    """Words and figures are looked at, and what the scripts draw over the picture: not the picture."""
+    return False
+
 
 @pytest.fixture(scope="module")
 def live(shown_of: Callable[[str], Any]) -> Any:
@@ -162,6 +170,7 @@ def test_nothing_is_measured_on_an_enlarged_shape(tab: Any) -> None:
     assert tab.page.locator(".overlay .trace").count() == 0
 
 
+@LOOKS
 def test_the_part_is_drawn_out_of_round(tab: Any) -> None:
     """The picture itself: the part alone, pushed in under jaw 1 and out between the jaws."""
     tab.page.evaluate(

@@ -16,6 +16,12 @@ TABLET = {"width": 820, "height": 1180}
 
 
 @pytest.fixture
+def drawn() -> bool:
+    """Words and figures are looked at, and what the scripts draw over the picture: not the picture."""
+    return False
+
+
+@pytest.fixture
 def live(serve: Callable[..., Any], judge_copy: Callable[..., Any]) -> Any:
     """Judged with columns for the contact: no figure is in question."""
     return serve(NAME, lambda file: judge_copy(file, "foundation"))
